@@ -1,0 +1,1 @@
+"""The words that learners read, as data files; edited without touching Python."""

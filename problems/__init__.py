@@ -1,0 +1,4 @@
+"""The exact domain of Rungwise: circuits, transfer functions, problems, marks.
+
+Everything here is pure: no disk, clock, screen or global randomness.
+"""

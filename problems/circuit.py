@@ -1,0 +1,203 @@
+"""What a circuit is: elements, arms, stages and the ladder they make.
+
+All values are exact rationals in SI base units (ohm, henry, farad).  A value may be
+``None``: the circuit is then *symbolic only* and can be analysed with letters but
+not with numbers.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+MAX_ELEMENTS = 40
+MAX_NESTING = 8
+
+NAME_PATTERN = re.compile(r"[RLC][A-Za-z0-9_]{0,11}\Z")
+
+
+class CircuitError(ValueError):
+    """A circuit that cannot be built or analysed; the message says what to mend."""
+
+
+class Kind(StrEnum):
+    """The three ideal passive elements."""
+
+    R = "R"
+    L = "L"
+    C = "C"
+
+    @property
+    def reactive(self) -> bool:
+        """Whether the element stores energy (and so can make a pole)."""
+        return self is not Kind.R
+
+    @property
+    def unit(self) -> str:
+        """The SI unit symbol of the element's value."""
+        return {"R": "Ω", "L": "H", "C": "F"}[self.value]
+
+
+class Joint(StrEnum):
+    """How the parts of a group are joined."""
+
+    SERIES = "series"
+    PARALLEL = "parallel"
+
+
+class Place(StrEnum):
+    """Where a stage sits: in the through path, across it, or an ideal buffer."""
+
+    SERIES = "series"
+    SHUNT = "shunt"
+    BUFFER = "buffer"
+
+
+@dataclass(frozen=True, slots=True)
+class Element:
+    """One ideal R, L or C.
+
+    Raises:
+        CircuitError: the name is malformed or of another kind, or the value is not positive.
+    """
+
+    kind: Kind
+    name: str
+    value: Fraction | None = None
+
+    def __post_init__(self) -> None:
+        if not NAME_PATTERN.match(self.name) or self.name[0] != self.kind.value:
+            raise CircuitError(
+                f"{self.name!r} cannot name a {self.kind.value}: a name is the letter "
+                f"{self.kind.value} and at most 11 letters, digits or underscores"
+            )
+        if self.value is not None and self.value <= 0:
+            raise CircuitError(f"{self.name} must be greater than zero")
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Two or more arms joined in series or in parallel; never nested in the same joint.
+
+    Raises:
+        CircuitError: fewer than two parts, or a part that should have been flattened.
+    """
+
+    joint: Joint
+    parts: tuple[Arm, ...]
+
+    def __post_init__(self) -> None:
+        if len(self.parts) < 2:
+            raise CircuitError("a group needs at least two parts")
+        if any(isinstance(part, Group) and part.joint is self.joint for part in self.parts):
+            raise CircuitError(f"a {self.joint} group inside a {self.joint} group must be flat")
+
+
+Arm = Element | Group
+
+
+def join(joint: Joint, *parts: Arm) -> Arm:
+    """Join arms, flattening groups of the same joint; a single arm stays itself.
+
+    Raises:
+        CircuitError: no arm was given.
+    """
+    flat: list[Arm] = []
+    for part in parts:
+        if isinstance(part, Group) and part.joint is joint:
+            flat.extend(part.parts)
+        else:
+            flat.append(part)
+    if not flat:
+        raise CircuitError("an arm needs at least one element")
+    return flat[0] if len(flat) == 1 else Group(joint, tuple(flat))
+
+
+def leaves(arm: Arm) -> Iterator[Element]:
+    """The elements of an arm, in reading order."""
+    if isinstance(arm, Element):
+        yield arm
+    else:
+        for part in arm.parts:
+            yield from leaves(part)
+
+
+def depth(arm: Arm) -> int:
+    """Nesting depth: 0 for a single element."""
+    return 0 if isinstance(arm, Element) else 1 + max(depth(part) for part in arm.parts)
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One rung or side rail of the ladder; a buffer has no arm.
+
+    Raises:
+        CircuitError: a buffer with an arm, or another stage without one.
+    """
+
+    place: Place
+    arm: Arm | None = None
+
+    def __post_init__(self) -> None:
+        if (self.place is Place.BUFFER) != (self.arm is None):
+            raise CircuitError("a buffer has no arm, and every other stage has one")
+
+
+@dataclass(frozen=True, slots=True)
+class Ladder:
+    """A chain of stages from the source to the output.
+
+    ``source`` is the source's resistance (``None``: ideal), ``load`` the resistance
+    across the output (``None``: open).  The output voltage is always taken across the
+    load end; H(s) is that voltage over the open-circuit voltage of the source.
+
+    Raises:
+        CircuitError: no stage, too many elements, too deep, a name used twice, a
+            source or load that is not a resistor.
+    """
+
+    stages: tuple[Stage, ...]
+    source: Element | None = None
+    load: Element | None = None
+
+    def __post_init__(self) -> None:
+        if not self.stages:
+            raise CircuitError("a circuit needs at least one series or shunt stage")
+        for end, role in ((self.source, "source"), (self.load, "load")):
+            if end is not None and end.kind is not Kind.R:
+                raise CircuitError(f"the {role} must be a resistance, not {end.name}")
+        elements = list(self.elements())
+        if len(elements) > MAX_ELEMENTS:
+            raise CircuitError(
+                f"{len(elements)} elements are too many: the limit is {MAX_ELEMENTS}"
+            )
+        seen: set[str] = set()
+        for element in elements:
+            if element.name in seen:
+                raise CircuitError(f"the name {element.name} is used twice")
+            seen.add(element.name)
+        for stage in self.stages:
+            if stage.arm is not None and depth(stage.arm) > MAX_NESTING:
+                raise CircuitError(f"groups are nested deeper than {MAX_NESTING}")
+
+    def elements(self) -> Iterator[Element]:
+        """Every element: the source's resistance, the arms in order, the load."""
+        if self.source is not None:
+            yield self.source
+        for stage in self.stages:
+            if stage.arm is not None:
+                yield from leaves(stage.arm)
+        if self.load is not None:
+            yield self.load
+
+    def reactive(self) -> tuple[Element, ...]:
+        """Every capacitor and inductor, in order."""
+        return tuple(e for e in self.elements() if e.kind.reactive)
+
+    @property
+    def valued(self) -> bool:
+        """Whether every element has a value."""
+        return all(e.value is not None for e in self.elements())

@@ -1,0 +1,144 @@
+"""Exact polynomials in one variable: squared magnitudes, axis roots, certified roots.
+
+flint works on exact integers and rationals; roots come as balls that provably contain
+them, with multiplicities.  Precision is raised until every part that is not exactly
+zero is known to 60 bits, so the floats handed out are right to the last digit or so.
+"""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+from threading import Lock
+
+from flint import acb, arb, ctx, fmpq, fmpq_poly
+
+# flint keeps its working precision in one global object; two threads (the screen's
+# workers) must not change it under each other.
+_PRECISION = Lock()
+_STEPS = (128, 256, 512, 1024, 2048, 4096, 8192)
+_BITS = 60
+
+
+def fraction(value: fmpq) -> Fraction:
+    """Exact flint rational → Fraction."""
+    return Fraction(int(value.p), int(value.q))
+
+
+def square_root(value: Fraction) -> float:
+    """√value for value ≥ 0, right even where ``float(value)`` over- or underflows.
+
+    Raises:
+        ValueError: the value is negative.
+    """
+    if value < 0:
+        raise ValueError("square root of a negative number")
+    if value == 0:
+        return 0.0
+    # Scale by an even power of two so that the integer square root carries 64+ bits.
+    shift = 160 - (value.numerator.bit_length() - value.denominator.bit_length())
+    shift += shift % 2
+    scaled = value.numerator << shift if shift >= 0 else value.numerator
+    below = value.denominator if shift >= 0 else value.denominator << -shift
+    return math.ldexp(math.isqrt(scaled // below), -shift // 2)
+
+
+def even_odd(p: fmpq_poly) -> tuple[fmpq_poly, fmpq_poly]:
+    """E and O with p(s) = E(s²) + s·O(s²)."""
+    coeffs = p.coeffs()
+    return fmpq_poly(coeffs[0::2]), fmpq_poly(coeffs[1::2])
+
+
+def squared_magnitude(p: fmpq_poly) -> fmpq_poly:
+    """|p(jω)|² as a polynomial in u = ω²: E(−u)² + u·O(−u)²."""
+    even, odd = even_odd(p)
+    flip = fmpq_poly([0, -1])
+    even, odd = even(flip), odd(flip)
+    return even * even + fmpq_poly([0, 1]) * odd * odd
+
+
+def axis_part(p: fmpq_poly) -> fmpq_poly:
+    """g(x), x = s², whose negative real roots are exactly the jω-axis roots of p (s ≠ 0).
+
+    A root jω needs E(−ω²) = O(−ω²) = 0, so they are common roots of E and O.
+    """
+    even, odd = even_odd(p)
+    return even if odd.is_zero() else even.gcd(odd)
+
+
+def axis_pairs(p: fmpq_poly) -> int:
+    """How many conjugate pairs of p lie exactly on the jω axis, away from the origin."""
+    g = axis_part(p)
+    if g.degree() < 1:
+        return 0
+    if g.degree() == 1:
+        return int(-g[0] / g[1] < 0)
+    return sum(n for x, n in _balls(g, 128) if x.imag == 0 and x.real < 0)
+
+
+def positive_roots(p: fmpq_poly) -> list[arb]:
+    """The distinct positive real roots of p, ascending, as balls of at least 60 bits."""
+    if p.degree() < 1:
+        return []
+    for bits in _STEPS:
+        found = [x.real for x, _ in _balls(p, bits) if x.imag == 0 and x.real > 0]
+        if all(x.rel_accuracy_bits() >= _BITS for x in found):
+            return sorted(found, key=lambda x: float(x.mid()))
+    raise ArithmeticError("a root could not be isolated")  # pragma: no cover
+
+
+def roots(p: fmpq_poly) -> tuple[complex, ...]:
+    """All roots with multiplicity, by magnitude, the upper of a conjugate pair first.
+
+    Real parts of jω-axis roots and imaginary parts of real roots are exactly 0.0.
+    """
+    found: list[complex] = []
+    while p.degree() > 0 and p[0] == 0:
+        p = fmpq_poly(p.coeffs()[1:])
+        found.append(0j)
+    g = axis_part(p)
+    if g.degree() > 0:
+        p = p // g(fmpq_poly([0, 0, 1]))
+        for x, n in _certified(g):
+            if x.imag == 0 and x.real < 0:
+                root = complex(0.0, math.sqrt(-x.real))
+                found += [root, root.conjugate()] * n
+            else:
+                root = x**0.5
+                found += [root, -root] * n
+    for root, n in _certified(p):
+        found += [root] * n
+    return tuple(sorted(found, key=lambda z: (abs(z), z.real, -z.imag)))
+
+
+def _certified(p: fmpq_poly) -> list[tuple[complex, int]]:
+    if p.degree() < 1:
+        return []
+    for bits in _STEPS:
+        found = _balls(p, bits)
+        parts = [part for x, _ in found for part in (x.real, x.imag)]
+        if all(part == 0 or part.rel_accuracy_bits() >= _BITS for part in parts):
+            return [(complex(float(x.real.mid()), float(x.imag.mid())), n) for x, n in found]
+    raise ArithmeticError("a root could not be isolated")  # pragma: no cover
+
+
+def _balls(p: fmpq_poly, bits: int) -> list[tuple[acb, int]]:
+    with _PRECISION, ctx.workprec(bits):
+        found: list[tuple[acb, int]] = p.numer().complex_roots()
+        return found
+
+
+def evaluate(p: fmpq_poly, x: arb, bits: int = 256) -> arb:
+    """p(x) in ball arithmetic."""
+    with _PRECISION, ctx.workprec(bits):
+        total = arb(0)
+        for c in reversed(p.coeffs()):
+            total = total * x + arb(c)
+        return total
+
+
+def midpoint(x: arb) -> fmpq:
+    """The exact rational midpoint of a ball."""
+    mantissa, exponent = x.mid().man_exp()
+    power = int(exponent)
+    return fmpq(int(mantissa) << power, 1) if power >= 0 else fmpq(int(mantissa), 1 << -power)

@@ -1,0 +1,126 @@
+"""Which reactive elements add no pole of their own, and why.
+
+Four reasons, looked for in this order on the circuit as drawn:
+
+1. *across the source*: a shunt arm directly across an ideal source or a buffer's output;
+2. *dangling*: a series arm that ends in an open output or in a buffer's input;
+3. *combinable*: a second element of the same kind in the same series chain or parallel
+   bank (adjacent stages of the same place count as one chain or bank);
+4. *dependent*: a loop of capacitors, or a star of inductors, ties it to the others.  It
+   is found by comparing the count so far with the pole count of the same circuit with
+   values that have nothing to do with each other, so a chance cancellation of a pole
+   with a zero never hides an element.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from fractions import Fraction
+
+from .circuit import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, join, leaves
+from .transfer import transfer_function
+
+
+class Reason(StrEnum):
+    """Why a reactive element adds no pole of its own."""
+
+    ACROSS_SOURCE = "across-source"
+    DANGLING = "dangling"
+    COMBINABLE = "combinable"
+    DEPENDENT = "dependent"
+
+
+@dataclass(frozen=True, slots=True)
+class Hidden:
+    """A hidden element; ``partner`` is the one it combines with, where there is one."""
+
+    name: str
+    reason: Reason
+    partner: str | None = None
+
+
+def _sections(ladder: Ladder) -> Iterator[tuple[list[Stage], bool, bool]]:
+    """(stages, driven by an ideal source, open at the end), adjacent places merged."""
+    section: list[Stage] = []
+    ideal = ladder.source is None
+    for stage in ladder.stages:
+        if stage.place is Place.BUFFER:
+            yield section, ideal, True
+            section, ideal = [], True
+        elif section and section[-1].place is stage.place:
+            last = section.pop()
+            assert last.arm is not None and stage.arm is not None
+            joint = Joint.SERIES if stage.place is Place.SERIES else Joint.PARALLEL
+            section.append(Stage(stage.place, join(joint, last.arm, stage.arm)))
+        else:
+            section.append(stage)
+    yield section, ideal, ladder.load is None
+
+
+def _combinable(arm: Arm) -> Iterator[Hidden]:
+    if isinstance(arm, Element):
+        return
+    first: dict[Kind, str] = {}
+    for part in arm.parts:
+        if isinstance(part, Group):
+            yield from _combinable(part)
+        elif part.kind.reactive:
+            if part.kind in first:
+                yield Hidden(part.name, Reason.COMBINABLE, first[part.kind])
+            else:
+                first[part.kind] = part.name
+
+
+def _structural(ladder: Ladder) -> Iterator[Hidden]:
+    for section, ideal, unloaded in _sections(ladder):
+        kept = list(section)
+        if kept and ideal and kept[0].place is Place.SHUNT:
+            yield from _whole(kept.pop(0), Reason.ACROSS_SOURCE)
+        if kept and unloaded and kept[-1].place is Place.SERIES:
+            yield from _whole(kept.pop(), Reason.DANGLING)
+        for stage in kept:
+            assert stage.arm is not None
+            yield from _combinable(stage.arm)
+
+
+def _whole(stage: Stage, reason: Reason) -> Iterator[Hidden]:
+    assert stage.arm is not None
+    return (Hidden(e.name, reason) for e in leaves(stage.arm) if e.kind.reactive)
+
+
+def _primes() -> Iterator[int]:
+    n = 1009
+    while True:
+        if all(n % k for k in range(2, int(n**0.5) + 1)):
+            yield n
+        n += 2
+
+
+def generic(ladder: Ladder) -> Ladder:
+    """The same circuit with unrelated values (distinct primes), for structural counts."""
+    primes = _primes()
+
+    def arm_of(arm: Arm) -> Arm:
+        if isinstance(arm, Element):
+            return replace(arm, value=Fraction(next(primes)))
+        return Group(arm.joint, tuple(arm_of(part) for part in arm.parts))
+
+    def end(element: Element | None) -> Element | None:
+        return element and replace(element, value=Fraction(next(primes)))
+
+    stages = tuple(Stage(s.place, arm_of(s.arm) if s.arm else None) for s in ladder.stages)
+    return Ladder(stages, end(ladder.source), end(ladder.load))
+
+
+def hidden_elements(ladder: Ladder) -> tuple[Hidden, ...]:
+    """The reactive elements that add no pole, in the order they are drawn."""
+    found = {h.name: h for h in _structural(ladder)}
+    reactive = [e.name for e in ladder.reactive()]
+    surplus = len(reactive) - len(found) - transfer_function(generic(ladder)).order
+    for name in reversed(reactive):
+        if surplus > 0 and name not in found:
+            found[name] = Hidden(name, Reason.DEPENDENT)
+            surplus -= 1
+    return tuple(found[name] for name in reactive if name in found)

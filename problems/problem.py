@@ -1,0 +1,138 @@
+"""What a problem is: a circuit and the questions (rungs) asked about it, and what a mark is.
+
+These are plain frozen values.  ``questions.py`` makes questions, ``generator.py`` makes
+problems, ``grader.py`` makes marks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from .circuit import Ladder
+
+Values = tuple[tuple[str, str], ...]
+"""Named texts that fill the placeholders of a sentence in ``content/``."""
+
+TOLERANCE = Fraction(2, 100)
+
+
+class Form(StrEnum):
+    """What an answer looks like; decides how typed text is read."""
+
+    CHOICE = "choice"  # truth: the id of the right choice
+    COUNT = "count"  # truth: int
+    QUANTITY = "quantity"  # truth: float, in the question's unit
+    RATIO = "ratio"  # truth: float, a plain number (Q)
+    GAIN = "gain"  # truth: float, a voltage ratio; dB is read too
+    SLOPE = "slope"  # truth: int, dB/decade; dB/octave is read too
+    ANGLE = "angle"  # truth: int, degrees; radians are read too
+    FORMULA = "formula"  # truth: text of a formula in the circuit's letters
+
+
+class Rung(StrEnum):
+    """The kinds of question, in the order of a climb."""
+
+    FED = "fed"
+    LOW_END = "low-end"
+    LOW_END_REASON = "low-end-reason"
+    HIGH_END = "high-end"
+    HIGH_END_REASON = "high-end-reason"
+    TYPE = "type"
+    TYPE_REASON = "type-reason"
+    INDEPENDENT = "independent"
+    POLES = "poles"
+    ZEROS = "zeros"
+    ORIGIN_ZEROS = "origin-zeros"
+    LOW_SLOPE = "low-slope"
+    HIGH_SLOPE = "high-slope"
+    LOW_PHASE = "low-phase"
+    HIGH_PHASE = "high-phase"
+    GAIN = "gain"
+    TRANSFER = "transfer"
+    CORNER = "corner"
+    CORNER_REASON = "corner-reason"
+    Q = "q"
+    POLE_NATURE = "pole-nature"
+    BANDWIDTH = "bandwidth"
+    LOWER_EDGE = "lower-edge"
+    UPPER_EDGE = "upper-edge"
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One choice; its words are ``content`` entries under the question's kind and this id."""
+
+    id: str
+    values: Values = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One rung.
+
+    ``truth`` is typed by ``form``.  ``unit`` is the unit asked for ("Hz", "dB/decade", "°"
+    or "").  ``tolerance`` is relative and is zero for forms that are exact.  ``values`` fills
+    the placeholders of the prompt and hints.
+    """
+
+    rung: Rung
+    form: Form
+    truth: str | int | float
+    choices: tuple[Choice, ...] = ()
+    unit: str = ""
+    tolerance: Fraction = Fraction(0)
+    values: Values = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """A certified problem.  ``family`` is a row of the catalogue ("" for a typed circuit)."""
+
+    format: int
+    family: str
+    level: int
+    seed: int
+    ladder: Ladder
+    questions: tuple[Question, ...]
+
+
+class Verdict(StrEnum):
+    """What a mark says of an answer."""
+
+    RIGHT = "right"
+    ROUGH = "rough"  # within the tolerance but badly rounded
+    WRONG = "wrong"
+    UNCLEAR = "unclear"  # not understood: never counted as wrong
+
+
+@dataclass(frozen=True, slots=True)
+class SlipHit:
+    """A slip that predicts the typed answer, with the texts that fill its sentence."""
+
+    slip: str
+    values: Values = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """The verdict on one typed answer.
+
+    ``understood`` echoes how the text was read ("4.7 kHz"), ``trouble`` says why it could
+    not be.  ``answer`` is the exact answer as text: callers show it only after a right
+    answer or a surrender.  ``slips`` is empty unless the verdict is WRONG; likeliest first.
+    """
+
+    rung: Rung
+    verdict: Verdict
+    typed: str
+    understood: str
+    answer: str
+    slips: tuple[SlipHit, ...] = ()
+    trouble: str = ""
+
+    @property
+    def passed(self) -> bool:
+        """Whether the climb goes on: right, or within the tolerance."""
+        return self.verdict in (Verdict.RIGHT, Verdict.ROUGH)

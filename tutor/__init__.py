@@ -1,0 +1,1 @@
+"""Full-screen tutor, plain drill and command line of Rungwise."""
