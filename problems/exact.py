@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from fractions import Fraction
 from threading import Lock
+from typing import cast
 
 from flint import acb, arb, ctx, fmpq, fmpq_poly
 
@@ -124,8 +125,8 @@ def _certified(p: fmpq_poly) -> list[tuple[complex, int]]:
 
 def _balls(p: fmpq_poly, bits: int) -> list[tuple[acb, int]]:
     with _PRECISION, ctx.workprec(bits):
-        found: list[tuple[acb, int]] = p.numer().complex_roots()
-        return found
+        # flint's own annotation says list[acb]; it returns (root, multiplicity) pairs.
+        return cast(list[tuple[acb, int]], p.numer().complex_roots())
 
 
 def evaluate(p: fmpq_poly, x: arb, bits: int = 256) -> arb:
