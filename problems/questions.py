@@ -1,0 +1,200 @@
+"""Which questions (rungs) a circuit can honestly be asked, and which of them a climb asks.
+
+Only sensible questions are made: a corner frequency where there are one or two poles, a
+bandwidth where there are two edges, a feed where something reactive is fed.  The list of
+choices of a rung never depends on the answer, so that the list itself gives nothing away.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
+
+from .chance import Chance
+from .circuit import Arm, Element, Ladder, Stage, join
+from .problem import TOLERANCE, Choice, Form, Question, Rung
+from .response import Facts, Feed, FilterType, PoleNature, feed
+
+TYPES = (
+    FilterType.LOW_PASS,
+    FilterType.HIGH_PASS,
+    FilterType.BAND_PASS,
+    FilterType.NOTCH,
+    FilterType.FLAT,
+)
+"""The types a learner chooses from, in the order shown; the same for every problem."""
+
+PASSES, BLOCKED = "passes", "blocked"
+
+REASON_OF = {
+    Rung.LOW_END: Rung.LOW_END_REASON,
+    Rung.HIGH_END: Rung.HIGH_END_REASON,
+    Rung.TYPE: Rung.TYPE_REASON,
+    Rung.CORNER: Rung.CORNER_REASON,
+}
+"""The rung that asks for the reason directly after another one."""
+
+_MAX_TRANSFER_ELEMENTS = 6
+
+
+def questions_for(ladder: Ladder, facts: Facts, chance: Chance) -> tuple[Question, ...]:
+    """Every question that makes sense for a circuit, in the order of a climb.
+
+    Args:
+        ladder: the circuit, with values.
+        facts: what is true of it.
+        chance: orders the choices of the reason rungs.
+    """
+    found = {q.rung: q for q in _questions(ladder, facts, chance)}
+    return tuple(found[rung] for rung in Rung if rung in found)
+
+
+def _questions(ladder: Ladder, facts: Facts, chance: Chance) -> Iterator[Question]:
+    yield from _concepts(ladder, facts)
+    yield from _counts(facts)
+    yield from _shapes(facts)
+    yield from _numbers(facts)
+
+
+def _choice(rung: Rung, truth: str, ids: Iterable[str]) -> Question:
+    return Question(rung, Form.CHOICE, truth, tuple(Choice(i) for i in ids))
+
+
+def _quantity(rung: Rung, hertz: float) -> Question:
+    return Question(rung, Form.QUANTITY, hertz, unit="Hz", tolerance=TOLERANCE)
+
+
+def _concepts(ladder: Ladder, facts: Facts) -> Iterator[Question]:
+    if facts.fed is not None and _fed_without_hidden(facts) is facts.fed:
+        yield _choice(Rung.FED, facts.fed.value, (f.value for f in Feed))
+    if facts.type in TYPES:
+        yield _choice(Rung.TYPE, facts.type.value, (t.value for t in TYPES))
+    if facts.pole_nature is not None:
+        yield _choice(Rung.POLE_NATURE, facts.pole_nature.value, (n.value for n in PoleNature))
+
+
+def _fed_without_hidden(facts: Facts) -> Feed | None:
+    """The feed when hidden elements are taken out: it must not hang on one of them."""
+    hidden = {h.name for h in facts.hidden}
+    if not hidden:
+        return facts.fed
+    stages: list[Stage] = []
+    for stage in facts.ladder.stages:
+        if stage.arm is None:
+            stages.append(stage)
+        elif (arm := _without(stage.arm, hidden)) is not None:
+            stages.append(Stage(stage.place, arm))
+    return feed(Ladder(tuple(stages))) if stages else None
+
+
+def _without(arm: Arm, names: set[str]) -> Arm | None:
+    if isinstance(arm, Element):
+        return None if arm.name in names else arm
+    parts = [kept for part in arm.parts if (kept := _without(part, names)) is not None]
+    return join(arm.joint, *parts) if parts else None
+
+
+def _counts(facts: Facts) -> Iterator[Question]:
+    if facts.reactive_count >= 2:
+        yield Question(Rung.INDEPENDENT, Form.COUNT, facts.independent_count)
+    yield Question(Rung.POLES, Form.COUNT, facts.transfer.order)
+    yield Question(Rung.ZEROS, Form.COUNT, facts.transfer.zero_count)
+    yield Question(Rung.ORIGIN_ZEROS, Form.COUNT, facts.transfer.zeros_at_origin)
+
+
+def _shapes(facts: Facts) -> Iterator[Question]:
+    for rung, slope in (Rung.LOW_SLOPE, facts.slope_low), (Rung.HIGH_SLOPE, facts.slope_high):
+        yield Question(rung, Form.SLOPE, slope, unit="dB/decade")
+    for rung, angle in (Rung.LOW_PHASE, facts.phase_low), (Rung.HIGH_PHASE, facts.phase_high):
+        yield Question(rung, Form.ANGLE, angle, unit="°")
+
+
+def pass_band_gain(facts: Facts) -> Fraction | float | None:
+    """The gain of the pass band as a voltage ratio; ``None`` where there is no one such gain.
+
+    The references of the −3 dB level: a low-pass at DC, a high-pass at very high
+    frequency, a band-pass at its peak, a notch at its ends where they are equal.
+    """
+    match facts.type:
+        case FilterType.LOW_PASS | FilterType.FLAT:
+            return facts.gain_low
+        case FilterType.HIGH_PASS:
+            return facts.gain_high
+        case FilterType.BAND_PASS:
+            return facts.peak_gain
+        case FilterType.NOTCH if facts.gain_low == facts.gain_high:
+            return facts.gain_low
+    return None
+
+
+def _numbers(facts: Facts) -> Iterator[Question]:
+    gain = pass_band_gain(facts)
+    if gain is not None:
+        yield Question(Rung.GAIN, Form.GAIN, float(gain), tolerance=TOLERANCE)
+    if facts.corner_hz:
+        yield _quantity(Rung.CORNER, facts.corner_hz)
+    if facts.q is not None:
+        yield Question(Rung.Q, Form.RATIO, facts.q, tolerance=TOLERANCE)
+    if facts.transfer.order != 2:
+        return  # one pole: the edge is the corner; three poles: no formula to work by hand
+    lower, upper = facts.edges_hz
+    if facts.type is FilterType.NOTCH and facts.gain_low != facts.gain_high:
+        return  # the edges below the larger end have no simple formula
+    if facts.type in (FilterType.BAND_PASS, FilterType.NOTCH) and facts.bandwidth_hz:
+        yield _quantity(Rung.BANDWIDTH, facts.bandwidth_hz)
+    if lower is not None:
+        yield _quantity(Rung.LOWER_EDGE, lower)
+    if upper is not None:
+        yield _quantity(Rung.UPPER_EDGE, upper)
+
+
+# ------------------------------------------------------------------------- climbs
+
+_ALWAYS = frozenset({Rung.TYPE, Rung.POLES, Rung.CORNER, Rung.Q})
+_FROM_LEVEL = {
+    Rung.TRANSFER: 2,
+    Rung.BANDWIDTH: 3,
+    Rung.LOWER_EDGE: 3,
+    Rung.UPPER_EDGE: 3,
+    Rung.FED: 3,
+}
+_SPREAD: tuple[tuple[Rung, ...], ...] = (
+    (Rung.LOW_END, Rung.HIGH_END),
+    (Rung.ZEROS, Rung.ORIGIN_ZEROS),
+    (Rung.LOW_SLOPE, Rung.HIGH_SLOPE),
+    (Rung.LOW_PHASE, Rung.HIGH_PHASE),
+    (Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE, Rung.GAIN),
+)
+"""One of each of these is asked before a second of any: concept, count, shape, number."""
+
+_LEAST, _MOST = 8, 13
+
+
+def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[Question, ...]:
+    """The questions asked at a level, in the order of a climb.
+
+    Args:
+        questions: all that make sense, from :func:`questions_for`.
+        level: 1 to 6; at level 0 (a typed circuit) everything is asked.
+        chance: picks among questions of the same sort.
+    """
+    if level == 0:
+        return questions
+    made = {q.rung for q in questions}
+    reasons = set(REASON_OF.values())
+    open_ = {r for r in made if r not in reasons and _FROM_LEVEL.get(r, 0) <= level}
+    taken = open_ & _ALWAYS
+
+    def size() -> int:
+        return len(taken) + sum(1 for r in taken if REASON_OF.get(r) in made)
+
+    goal = _LEAST + 1 + chance.below(_MOST - _LEAST - 1)
+    groups = [[r for r in group if r in open_] for group in _SPREAD]
+    order = [chance.pick(group) for group in groups if group]
+    order += chance.shuffled([r for r in Rung if r in open_ and r not in taken and r not in order])
+    for rung in order:
+        cost = 2 if REASON_OF.get(rung) in made else 1
+        if size() + cost <= goal:
+            taken.add(rung)
+    kept = taken | {REASON_OF[r] for r in taken if r in REASON_OF}
+    return tuple(q for q in questions if q.rung in kept)
