@@ -1,0 +1,27 @@
+"""Run every benchmark, or those named on the command line."""
+
+import sys
+
+from . import core, startup
+
+BENCHMARKS = {
+    "facts": core.exact_facts,
+    "problems": core.problems,
+    "version": startup.version,
+    "frame": startup.first_frame,
+}
+
+
+def main() -> None:
+    """Run the benchmarks named as arguments, or all of them."""
+    names = sys.argv[1:] or list(BENCHMARKS)
+    unknown = [name for name in names if name not in BENCHMARKS]
+    if unknown:
+        raise SystemExit(f"no benchmark named {unknown[0]}: choose from {', '.join(BENCHMARKS)}")
+    print(f"Python {sys.version.split()[0]}, {sys.platform}")
+    for name in names:
+        BENCHMARKS[name]()
+
+
+if __name__ == "__main__":
+    main()
