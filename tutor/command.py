@@ -1,6 +1,191 @@
-"""The command line (thin)."""
+"""The command line (thin): reads the words typed after ``rungwise`` and opens the right room.
+
+Each command imports what it needs when it runs, so that ``--help`` stays quick.  Errors say
+what is wrong, where, and how to mend it; the exit status of bad usage is 2.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from typing import TYPE_CHECKING, NoReturn
+
+import click
+
+from .entry import VERSION
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from ..problems.problem import Problem
+
+LEVELS = click.IntRange(1, 6)
+SEEDS = click.IntRange(0, 2**63 - 1)
+FIRST_LEVEL = 1
 
 
-def rungwise() -> None:
-    """Open the tutor."""
-    raise SystemExit("The drill is not built yet.")
+def fail(message: str) -> NoReturn:
+    """Say what is wrong on standard error and exit with status 2."""
+    click.echo(f"rungwise: {message}", err=True)
+    raise SystemExit(2)
+
+
+def draw_seed() -> int:
+    """A seed short enough to be typed again."""
+    from random import SystemRandom
+
+    return SystemRandom().randrange(1, 1_000_000)
+
+
+def width() -> int:
+    """Columns of the terminal, or of COLUMNS; 80 where there is neither."""
+    return shutil.get_terminal_size().columns
+
+
+@click.group(
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.version_option(VERSION, "-V", "--version", message="rungwise %(version)s")
+@click.pass_context
+def rungwise(context: click.Context) -> None:
+    """A tutor and self-check drill for passive filters.
+
+    Without a command it opens the full-screen tutor.
+    """
+    if context.invoked_subcommand is None:
+        open_tutor(FIRST_LEVEL, None, None)
+
+
+def open_tutor(level: int | None, family: str | None, seed: int | None) -> None:
+    """Open the full screen, if there is a terminal to fill.
+
+    Raises:
+        SystemExit: standard input or output is no terminal (status 2).
+    """
+    if not (sys.stdout.isatty() and sys.stdin.isatty()):
+        fail(
+            "the tutor fills a terminal, and this is none. Run `rungwise` in a terminal, or "
+            "`rungwise drill --plain` for a drill in plain lines."
+        )
+    from .app import Rungwise
+
+    app = Rungwise(level=level, family=family, seed=draw_seed() if seed is None else seed)
+    app.run()
+    raise SystemExit(app.return_code or 0)
+
+
+@rungwise.command()
+@click.option("--plain", is_flag=True, help="Ask in plain lines instead of the full screen.")
+@click.option("--level", type=LEVELS, help="Level of the circuits, 1 to 6; without it 1.")
+@click.option("--family", metavar="NAME", help="One family of circuits; see `rungwise families`.")
+@click.option("--seed", type=SEEDS, help="The same seed gives the same problems.")
+@click.option("--count", type=click.IntRange(1, 1000), help="Number of problems (with --plain).")
+@click.option("--draw", is_flag=True, help="Draw each circuit as well (with --plain).")
+def drill(
+    plain: bool,
+    level: int | None,
+    family: str | None,
+    seed: int | None,
+    count: int | None,
+    draw: bool,
+) -> None:
+    """Climb problems: question by question up a circuit drawn at random.
+
+    In plain lines, `?` asks for a hint, `.` to be shown the answer, and an empty line skips.
+    """
+    if family is not None:
+        check_family(family, level)
+    elif level is None:
+        level = FIRST_LEVEL
+    if not plain:
+        if count is not None or draw:
+            raise click.UsageError("--count and --draw belong to --plain.")
+        open_tutor(level, family, seed)
+        return
+    from .plain import drill as plain_drill
+
+    seed = draw_seed() if seed is None else seed
+    plain_drill(problems(seed, level, family), count or 1, seed, width(), draw)
+
+
+def check_family(name: str, level: int | None) -> None:
+    """Refuse a family that does not exist, or does not belong to the level.
+
+    Raises:
+        SystemExit: with status 2, after saying which names come near.
+    """
+    from ..problems.families import UnknownFamily, find
+
+    try:
+        family = find(name)
+    except UnknownFamily as error:
+        fail(f"--family: {error}. `rungwise families` lists them all.")
+    if level is not None and family.level != level:
+        fail(f"--family: {name} is of level {family.level}; leave out --level {level}.")
+
+
+def problems(seed: int, level: int | None, family: str | None) -> Callable[[int], Problem]:
+    """The i-th problem of a drill: problem 0 is that of the seed itself."""
+
+    def make(i: int) -> Problem:
+        from ..problems.generator import generate
+
+        return generate((seed + i) % 2**63, family=family, level=level)
+
+    return make
+
+
+@rungwise.command()
+def families() -> None:
+    """List the families of circuits, by level."""
+    from ..problems.families import FAMILIES
+    from .lettering import ascii_form, carries_unicode
+    from .words import Words
+
+    words, fit = Words.load(), (str if carries_unicode(sys.stdout) else ascii_form)
+    widest = max(len(family.name) for family in FAMILIES)
+    for level in sorted({family.level for family in FAMILIES}):
+        click.echo(f"{words.ui('command.level', level=level)}")
+        for family in FAMILIES:
+            if family.level == level:
+                click.echo(fit(f"  {family.name:<{widest}}  {words.family(family.name)}"))
+
+
+@rungwise.command()
+@click.argument("file", required=False)
+@click.option("--text", help="The circuit itself; `;` stands for a line break.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object for programs.")
+def solve(file: str | None, text: str | None, as_json: bool) -> None:
+    """Say what the circuit in FILE (or - for standard input) does, exactly."""
+    if (file is None) == (text is None):
+        raise click.UsageError("Give either a FILE (- for standard input) or --text, not both.")
+    from .solve import run
+
+    raise SystemExit(run(file=file, text=text, as_json=as_json, width=width()))
+
+
+def quiet_pipe() -> NoReturn:
+    """Leave without a word when the reader of our output has gone."""
+    # Python would complain once more while closing standard output: give it somewhere to go.
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    raise SystemExit(1)
+
+
+def main() -> None:
+    """Run the command line; an interruption or a closed pipe ends it quietly."""
+    try:
+        rungwise.main(prog_name="rungwise", standalone_mode=False)
+        sys.stdout.flush()
+    except click.exceptions.Exit as stop:
+        raise SystemExit(stop.exit_code) from None
+    except click.ClickException as error:
+        error.show()
+        raise SystemExit(2) from None
+    except click.Abort:
+        raise SystemExit(130) from None
+    except KeyboardInterrupt:
+        raise SystemExit(130) from None
+    except BrokenPipeError:
+        quiet_pipe()

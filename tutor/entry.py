@@ -10,6 +10,6 @@ def main() -> None:
     if sys.argv[1:] in (["--version"], ["-V"]):
         print(f"rungwise {VERSION}")
         return
-    from .command import rungwise
+    from .command import main as command
 
-    rungwise()
+    command()

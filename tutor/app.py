@@ -1,0 +1,61 @@
+"""The full-screen tutor."""
+
+from __future__ import annotations
+
+from textual.app import App
+from textual.screen import Screen
+
+from .screens.drill import DrillScreen
+from .themes import DUSK, THEMES
+from .wording import bound
+
+
+class Rungwise(App[None]):
+    """The tutor.
+
+    Args:
+        level: Level of the problems, 1 to 6 (``None``: the family's).
+        family: Family of the problems (``None``: mixed).
+        seed: Seed of the first problem; the next ones count on from it.
+    """
+
+    CSS_PATH = "app.tcss"
+    TITLE = "Rungwise"
+    HORIZONTAL_BREAKPOINTS = [
+        (0, "-tiny"),
+        (48, "-narrow"),
+        (76, "-small"),
+        (110, "-medium"),
+        (160, "-large"),
+    ]
+    VERTICAL_BREAKPOINTS = [(0, "-flat"), (16, "-low"), (32, "-tall")]
+    BINDINGS = [
+        bound("f1", "toggle_help", "help"),
+        bound("f6,ctrl+t", "toggle_dark", "light", show=False),
+        bound("ctrl+q", "quit", "quit"),
+    ]
+
+    def __init__(self, level: int | None = 1, family: str | None = None, seed: int = 1) -> None:
+        super().__init__()
+        self._first = DrillScreen(level=level, family=family, seed=seed)
+        for name in tuple(self.available_themes):
+            self.unregister_theme(name)
+        for theme in THEMES:
+            self.register_theme(theme)
+        self.theme = DUSK.name
+
+    def get_default_screen(self) -> Screen[object]:
+        """The drill is there from the first frame on."""
+        return self._first
+
+    def action_toggle_help(self) -> None:
+        """Show or hide the panel of keys."""
+        if self.screen.query("HelpPanel"):
+            self.action_hide_help_panel()
+        else:
+            self.action_show_help_panel()
+
+    def action_toggle_dark(self) -> None:
+        """Change between the light and the dark theme."""
+        dark, light = (theme.name for theme in THEMES)
+        self.theme = light if self.theme == dark else dark

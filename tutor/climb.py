@@ -1,0 +1,237 @@
+"""The state of one climb: which rung is asked, what was tried, hinted, shown or skipped.
+
+No screen and no words: the plain drill and the full screen both drive this, and whoever
+wants a record listens to the events.  Nothing here changes until an answer is submitted, so
+what is typed and not yet submitted belongs to the screen alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from ..problems.problem import Mark, Problem, Question, Rung, Verdict
+
+if TYPE_CHECKING:
+    from ..problems.response import Facts
+
+HINT_LEVELS = 3
+
+
+class Outcome(StrEnum):
+    """How a rung was left."""
+
+    OPEN = "open"  # not left yet
+    CLEAN = "clean"  # right at the first try, without a hint
+    RIGHT = "right"  # right, after a wrong try or with a hint
+    SHOWN = "shown"  # the learner asked to be shown the answer
+    SKIPPED = "skipped"
+
+
+@dataclass(slots=True)
+class RungState:
+    """One rung of the climb and everything that happened on it.
+
+    ``marks`` holds every mark in order; ``hints`` is the highest hint level shown (0 to 3).
+    """
+
+    question: Question
+    marks: list[Mark] = field(default_factory=list)
+    hints: int = 0
+    outcome: Outcome = Outcome.OPEN
+
+    @property
+    def wrong_tries(self) -> int:
+        """Tries marked wrong; what was not understood is never counted."""
+        return sum(mark.verdict is Verdict.WRONG for mark in self.marks)
+
+    @property
+    def last(self) -> Mark | None:
+        """The latest mark, if any."""
+        return self.marks[-1] if self.marks else None
+
+
+@dataclass(frozen=True, slots=True)
+class Summary:
+    """What a climb (or the part of it that was climbed) came to; counts of rungs.
+
+    ``clean`` is right at the first try without a hint; ``helped`` is right later or with a
+    hint.  ``full`` counts steps with full marks out of ``steps``: a step whose reason is asked
+    has full marks only if answer and reason were both clean.
+    """
+
+    asked: int
+    clean: int
+    helped: int
+    hinted: int
+    shown: int
+    skipped: int
+    left: int
+    steps: int
+    full: int
+
+
+@dataclass(frozen=True, slots=True)
+class Began:
+    """A climb began."""
+
+    problem: Problem
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """An answer was submitted and marked."""
+
+    rung: Rung
+    mark: Mark
+    tries: int
+    hints: int
+
+
+@dataclass(frozen=True, slots=True)
+class Hinted:
+    """A hint level (1 to 3) was shown for the first time."""
+
+    rung: Rung
+    level: int
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """The learner asked for the answer."""
+
+    rung: Rung
+
+
+@dataclass(frozen=True, slots=True)
+class Skipped:
+    """The learner went on without an answer."""
+
+    rung: Rung
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """The last rung was left."""
+
+    summary: Summary
+
+
+Event = Began | Answered | Hinted | Shown | Skipped | Finished
+Listener = Callable[[Event], None]
+
+
+class Climb:
+    """One climb up one problem.
+
+    Args:
+        problem: The problem to climb.
+        listener: Told every event as it happens (a record can hang on it).
+    """
+
+    def __init__(self, problem: Problem, listener: Listener | None = None) -> None:
+        # The exact facts cost flint's import: only whoever climbs pays for it, and only once.
+        from ..problems.response import facts
+
+        self.problem = problem
+        self.facts: Facts = facts(problem.ladder)
+        self.rungs = [RungState(question) for question in problem.questions]
+        self.position = 0
+        self._listener = listener
+        self._tell(Began(problem))
+
+    def _tell(self, event: Event) -> None:
+        if self._listener is not None:
+            self._listener(event)
+
+    @property
+    def done(self) -> bool:
+        """Whether every rung has been left."""
+        return self.position >= len(self.rungs)
+
+    @property
+    def current(self) -> RungState:
+        """The rung being asked.
+
+        Raises:
+            IndexError: the climb is done.
+        """
+        return self.rungs[self.position]
+
+    def answer(self, text: str) -> Mark:
+        """Mark an answer; a passing one leads to the next rung.
+
+        Raises:
+            IndexError: the climb is done.
+        """
+        from ..problems.grader import grade
+
+        state = self.current
+        mark = grade(self.problem, state.question, text, self.facts)
+        state.marks.append(mark)
+        self._tell(Answered(mark.rung, mark, len(state.marks), state.hints))
+        if mark.passed:
+            clean = not state.hints and not state.wrong_tries
+            self._leave(Outcome.CLEAN if clean else Outcome.RIGHT)
+        return mark
+
+    def hint(self) -> int:
+        """Go one hint level up (3 is the last) and return the level to show.
+
+        Raises:
+            IndexError: the climb is done.
+        """
+        state = self.current
+        if state.hints < HINT_LEVELS:
+            state.hints += 1
+            self._tell(Hinted(state.question.rung, state.hints))
+        return state.hints
+
+    def show(self) -> Question:
+        """Give this rung up and go on; returns the question whose answer may now be shown.
+
+        Raises:
+            IndexError: the climb is done.
+        """
+        question = self.current.question
+        self._tell(Shown(question.rung))
+        self._leave(Outcome.SHOWN)
+        return question
+
+    def skip(self) -> None:
+        """Go on without an answer.
+
+        Raises:
+            IndexError: the climb is done.
+        """
+        self._tell(Skipped(self.current.question.rung))
+        self._leave(Outcome.SKIPPED)
+
+    def _leave(self, outcome: Outcome) -> None:
+        self.current.outcome = outcome
+        self.position += 1
+        if self.done:
+            self._tell(Finished(self.summary()))
+
+    def summary(self) -> Summary:
+        """Count what happened so far."""
+        from ..problems.questions import REASON_OF
+
+        outcomes = [state.outcome for state in self.rungs]
+        clean = {s.question.rung for s in self.rungs if s.outcome is Outcome.CLEAN}
+        asked = {s.question.rung for s in self.rungs}
+        reasons = {rung: why for rung, why in REASON_OF.items() if why in asked}
+        steps = asked - set(reasons.values())
+        return Summary(
+            asked=len(outcomes),
+            clean=outcomes.count(Outcome.CLEAN),
+            helped=outcomes.count(Outcome.RIGHT),
+            hinted=sum(state.hints > 0 for state in self.rungs),
+            shown=outcomes.count(Outcome.SHOWN),
+            skipped=outcomes.count(Outcome.SKIPPED),
+            left=outcomes.count(Outcome.OPEN),
+            steps=len(steps),
+            full=sum(rung in clean and reasons.get(rung, rung) in clean for rung in steps),
+        )

@@ -1,0 +1,258 @@
+"""The drill as plain lines: for pipes, screen readers, dumb terminals and scripts.
+
+Everything is said in words, one thing a line, without cursor moves or colour.  Every line
+that marks an answer begins with one of the fixed words of ``[plain.mark]`` in
+``content/screens.toml``, so that a script can check it.
+"""
+
+from __future__ import annotations
+
+import sys
+import textwrap
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, TextIO
+
+from ..problems.problem import Form, Mark, Verdict
+from .climb import HINT_LEVELS, Climb
+from .lettering import ascii_form
+from .words import Words, plain
+
+if TYPE_CHECKING:
+    from ..problems.problem import Problem, Question
+
+HINT, SHOW = "?", "."
+MAX_LINE = 4096
+"""Longest line read as an answer, in characters; the rest of a longer one is dropped."""
+
+NARROWEST, WIDEST = 20, 100
+
+
+class _Ended(Exception):
+    """The input has no more lines."""
+
+
+@dataclass
+class PlainDrill:
+    """A drill on two streams.
+
+    Args:
+        source: Where answers come from, one a line.
+        output: Where everything goes.
+        width: Columns to wrap at.
+        ascii: Write ASCII only.
+        draw: Draw each circuit as well (it is always given as text).
+        echo: Repeat each answer, since nobody sees it typed when it comes over a pipe.
+    """
+
+    source: TextIO
+    output: TextIO
+    width: int = 80
+    ascii: bool = False
+    draw: bool = False
+    echo: bool = False
+
+    def __post_init__(self) -> None:
+        self.width = max(NARROWEST, min(self.width, WIDEST))
+        self.words = Words.load()
+
+    def run(self, problems: Callable[[int], Problem], count: int, seed: int) -> None:
+        """Climb ``count`` problems; ``problems(i)`` makes the i-th, from 0.
+
+        The end of the input ends the drill politely, with what was reached.
+        """
+        self.say(self.ui("opening", count=count, seed=seed))
+        self.say(self.ui("keys"))
+        for i in range(count):
+            problem = problems(i)
+            climb = Climb(problem)
+            try:
+                self._climb(climb, i + 1, count)
+            except _Ended:
+                self.gap()
+                self.say(self.ui("ended"))
+                self._summary(climb)
+                return
+
+    def _climb(self, climb: Climb, number: int, count: int) -> None:
+        problem = climb.problem
+        self.gap()
+        self.say(
+            self.ui("problem", number=number, count=count, level=problem.level, seed=problem.seed)
+        )
+        self._circuit(problem)
+        while not climb.done:
+            self._rung(climb)
+        self._summary(climb)
+        self._solution(problem)
+
+    def _circuit(self, problem: Problem) -> None:
+        from ..problems.notation import write_circuit
+
+        self.say(self.ui("circuit"))
+        self.lines(write_circuit(problem.ladder))
+        self.say(self.ui("output"))
+        if self.draw:
+            from .figures.schematic import draw
+
+            self.lines("\n".join(draw(problem.ladder, ascii=self.ascii, compact=True).lines))
+
+    def _rung(self, climb: Climb) -> None:
+        state = climb.current
+        question = state.question
+        self.gap()
+        self.say(
+            self.ui(
+                "rung",
+                number=climb.position + 1,
+                count=len(climb.rungs),
+                title=self.words.title(question.rung),
+            )
+        )
+        self.say(self.words.prompt(question))
+        if question.form is Form.CHOICE:
+            for letter, choice in zip("abcdefghijklmnopqrstuvwxyz", question.choices, strict=False):
+                self.say(f"{letter}) {self.words.choice(question, choice)}", "  ", "     ")
+        while state is not None and not climb.done and climb.current is state:
+            typed = self.read()
+            if not typed:
+                climb.skip()
+                self.mark("skipped", "")
+            elif typed == HINT:
+                self._hint(climb, question)
+            elif typed == SHOW:
+                climb.show()
+                self.mark("shown", right_words(question))
+            else:
+                self._mark(climb.answer(typed))
+
+    def _hint(self, climb: Climb, question: Question) -> None:
+        before = climb.current.hints
+        level = climb.hint()
+        if before == HINT_LEVELS:
+            self.say(self.ui("no-more-hints"))
+            return
+        self.say(
+            f"{self.ui('hint', level=level)} {self.words.hint(climb.problem, question, level)}"
+        )
+
+    def _mark(self, mark: Mark) -> None:
+        match mark.verdict:
+            case Verdict.RIGHT:
+                self.mark("right", mark.understood)
+            case Verdict.ROUGH:
+                self.mark("rough", self.ui("rough", typed=mark.understood, answer=mark.answer))
+            case Verdict.UNCLEAR:
+                self.mark("unclear", mark.trouble)
+            case Verdict.WRONG:
+                self.mark("wrong", self.ui("read-as", typed=mark.understood))
+                for hit in mark.slips:
+                    self.say(self.words.slip(hit), "  ", "  ")
+                self.say(self.ui("again"), "  ", "  ")
+
+    def mark(self, word: str, rest: str) -> None:
+        """A line that begins with the fixed word for a mark."""
+        self.say(f"{self.ui(f'mark.{word}')} {rest}".rstrip())
+
+    def _summary(self, climb: Climb) -> None:
+        self.gap()
+        for line in summary_lines(climb):
+            self.say(line)
+
+    def _solution(self, problem: Problem) -> None:
+        from ..problems.worked import worked_solution
+
+        self.gap()
+        self.say(self.ui("solution"))
+        for number, step in enumerate(worked_solution(problem.ladder), 1):
+            title, say, why = self.words.step(step)
+            self.say(f"{number}. {title}")
+            self.say(say, "   ", "   ")
+            self.lines("\n".join(step.display), "     ")
+            self.say(why, "   ", "   ")
+
+    def ui(self, key: str, **values: object) -> str:
+        """A text of the plain drill."""
+        return self.words.ui(f"plain.{key}", **values)
+
+    def read(self) -> str:
+        """The next answer, without the blanks around it.
+
+        Raises:
+            _Ended: the input has no more lines.
+        """
+        self.output.write("> ")
+        self.output.flush()
+        line = self.source.readline(MAX_LINE)
+        if not line:
+            raise _Ended
+        typed, chunk = line.strip(), line
+        while chunk and not chunk.endswith("\n"):
+            chunk = self.source.readline(MAX_LINE)
+        if self.echo:
+            self.output.write(self._fit(plain(typed))[: self.width - 2] + "\n")
+        return typed
+
+    def say(self, text: str, first: str = "", rest: str = "") -> None:
+        """Write a text, wrapped; lines that begin with a space are formulas and stay whole."""
+        for line in self._fit(text).splitlines():
+            if line.startswith(" "):
+                self.lines(line, rest)
+                continue
+            wrapped = textwrap.wrap(
+                line, self.width, initial_indent=first, subsequent_indent=rest or first
+            )
+            self.output.write("\n".join(wrapped) + "\n")
+            first = rest or first
+
+    def lines(self, text: str, indent: str = "  ") -> None:
+        """Write lines as they are, under an indent."""
+        for line in self._fit(text).splitlines():
+            self.output.write(f"{indent}{line.rstrip()}\n")
+
+    def gap(self) -> None:
+        """An empty line."""
+        self.output.write("\n")
+
+    def _fit(self, text: str) -> str:
+        return ascii_form(text) if self.ascii else text
+
+
+def right_words(question: Question) -> str:
+    """The right answer in the learner's words."""
+    from ..problems.grader import right_text
+
+    if question.form is Form.CHOICE:
+        choice = next(c for c in question.choices if c.id == question.truth)
+        return Words.load().choice(question, choice)
+    return right_text(question)
+
+
+def summary_lines(climb: Climb) -> list[str]:
+    """What a climb came to, one thing a line."""
+    words, summary = Words.load(), climb.summary()
+    lines = [
+        words.ui("plain.summary", asked=summary.asked, clean=summary.clean),
+        words.ui("plain.full", full=summary.full, steps=summary.steps),
+    ]
+    for name in ("helped", "shown", "skipped", "left"):
+        number = getattr(summary, name)
+        if number:
+            lines.append(words.ui(f"plain.counts.{name}", number=number))
+    return lines
+
+
+def drill(
+    problems: Callable[[int], Problem], count: int, seed: int, width: int, draw: bool
+) -> None:
+    """Drill on standard input and output."""
+    from .lettering import carries_unicode
+
+    PlainDrill(
+        sys.stdin,
+        sys.stdout,
+        width=width,
+        ascii=not carries_unicode(sys.stdout),
+        draw=draw,
+        echo=not sys.stdin.isatty(),
+    ).run(problems, count, seed)

@@ -1,0 +1,85 @@
+"""A typed answer, with a line below that says how it is being read while it is typed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import Input, Static
+
+from ..wording import bound
+
+MAX_TYPED = 500
+"""Longest typed answer, in characters; what goes beyond is not taken."""
+
+Echo = Callable[[str], str]
+
+
+class AnswerInput(Input):
+    """One line of typing; a paste too long to be an answer is cut."""
+
+    BINDINGS = [bound("enter", "submit", "answer")]
+
+    def _on_paste(self, event: events.Paste) -> None:
+        # Only the first line, and only as much as fits: Input refuses the whole of a long one.
+        line = event.text[: 4 * MAX_TYPED].strip().splitlines()
+        room = MAX_TYPED - len(self.value) + len(self.selected_text)
+        if line and room > 0:
+            kept = "".join(c for c in line[0] if c.isprintable())[:room]
+            self.replace(kept, *sorted(self.selection))
+        event.stop()
+        event.prevent_default()
+
+
+class Entry(Vertical):
+    """The typing line and its echo."""
+
+    class Submitted(Message):
+        """An answer was submitted."""
+
+        def __init__(self, text: str) -> None:
+            super().__init__()
+            self.text = text
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._echo: Echo = lambda _: ""
+
+    def compose(self) -> ComposeResult:
+        """The input and the echo."""
+        yield AnswerInput(max_length=MAX_TYPED, compact=True, select_on_focus=False)
+        yield Static(markup=False)
+
+    @property
+    def line(self) -> AnswerInput:
+        """The input."""
+        return self.query_one(AnswerInput)
+
+    def ask(self, placeholder: str, echo: Echo) -> None:
+        """Empty the line for a new question; ``echo`` says how a text is read."""
+        self._echo = echo
+        self.line.value = ""
+        self.line.placeholder = placeholder
+        self.line.disabled = False
+        self.query_one(Static).update("")
+
+    def close(self) -> None:
+        """Take no more typing."""
+        self.line.disabled = True
+        self.query_one(Static).update("")
+
+    @on(Input.Changed)
+    def _reread(self, event: Input.Changed) -> None:
+        event.stop()
+        text = event.value.strip()
+        self.query_one(Static).update(Content(self._echo(text) if text else ""))
+
+    @on(Input.Submitted)
+    def _submit(self, event: Input.Submitted) -> None:
+        event.stop()
+        if event.value.strip():
+            self.post_message(self.Submitted(event.value.strip()))
