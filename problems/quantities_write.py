@@ -1,0 +1,161 @@
+"""Quantities as text, by the rules of the SI brochure.
+
+A space between number and unit, none before °; one prefix, chosen so that the number
+lies between 1 and 1000 where a prefix exists; U+2212 for minus, U+00B5 for µ, U+03A9 for
+Ω (BIPM, SI brochure, 9th ed., sections 3 and 5.4).
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from .units import PREFIXES, UNITS, QuantityError, Unit
+
+MINUS = "−"
+_SUPERSCRIPTS = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
+# Plain decimals between these powers of ten; beyond them a power of ten is written.
+_PLAIN_LOW, _PLAIN_HIGH = -4, 6
+# A decimal longer than this gives way to a quotient where that is shorter.
+_LONG = 16
+
+LARGEST = Fraction(10) ** 30
+SMALLEST = 1 / LARGEST
+
+
+def _unit(symbol: str) -> Unit:
+    try:
+        return UNITS[symbol]
+    except KeyError:
+        raise ValueError(f"unknown unit {symbol!r}: one of {', '.join(UNITS)}") from None
+
+
+def decade(value: Fraction) -> int:
+    """The exponent n with 10ⁿ ≤ |value| < 10ⁿ⁺¹.
+
+    Raises:
+        ValueError: the value is zero.
+    """
+    value = abs(value)
+    if not value:
+        raise ValueError("zero has no decade")
+    n = len(str(value.numerator)) - len(str(value.denominator))
+    return n if value >= Fraction(10) ** n else n - 1
+
+
+def finite_decimal(value: Fraction) -> bool:
+    """Whether a decimal can hold the value exactly: the denominator is 2ᵃ·5ᵇ."""
+    rest = value.denominator
+    rest >>= (rest & -rest).bit_length() - 1
+    while rest % 5 == 0:
+        rest //= 5
+    return rest == 1
+
+
+def _digits(value: Fraction) -> str:
+    """A finite decimal ≥ 0 in full, without trailing zeros."""
+    places = 0
+    scale = value.denominator
+    if scale > 1:
+        twos = (scale & -scale).bit_length() - 1
+        fives = 0
+        scale >>= twos
+        while scale > 1:
+            scale //= 5
+            fives += 1
+        places = max(twos, fives)
+    text = str(value.numerator * 10**places // value.denominator).rjust(places + 1, "0")
+    return f"{text[:-places]}.{text[-places:]}" if places else text
+
+
+def _with_unit(number: str, prefix: str, unit: Unit) -> str:
+    symbol = prefix + unit.symbol
+    return f"{number}{symbol}" if unit.joined or not symbol else f"{number} {symbol}"
+
+
+def _prefix(power: int, unit: Unit) -> str | None:
+    """The unit's prefix for a value of this decade; ``None`` if the value needs a power."""
+    allowed = unit.prefixes if unit.symbol else ""
+    fits = [p for p in PREFIXES if (p == "" or p in allowed) and 0 <= power - _POWER[p] < 3]
+    if fits:
+        return fits[0]
+    if not allowed.strip() and _PLAIN_LOW <= power < _PLAIN_HIGH:
+        return ""
+    return None
+
+
+_POWER = {p: decade(factor) for p, factor in PREFIXES.items()}
+
+
+def write_quantity(value: Fraction | float, unit: str, digits: int = 4) -> str:
+    """A value rounded to ``digits`` significant digits, trailing zeros dropped.
+
+    Halves are rounded to even (ISO 80000-1, annex B, rule A).
+
+    >>> write_quantity(4700, "Ω"), write_quantity(1591.549, "Hz"), write_quantity(-40, "dB/decade")
+    ('4.7 kΩ', '1.592 kHz', '−40 dB/decade')
+
+    Raises:
+        ValueError: the value is not finite, the unit is unknown, or ``digits`` is below 1.
+    """
+    if digits < 1:
+        raise ValueError("at least one significant digit is needed")
+    known = _unit(unit)
+    try:
+        exact = Fraction(value)
+    except (OverflowError, ValueError):
+        raise ValueError(f"{value} is not a finite number") from None
+    if not exact:
+        return _with_unit("0", "", known)
+    sign = MINUS if exact < 0 else ""
+    exact = abs(exact)
+    step = Fraction(10) ** (decade(exact) - digits + 1)
+    rounded = round(exact / step) * step
+    power = decade(rounded)
+    prefix = _prefix(power, known)
+    if prefix is None:
+        number = (
+            f"{_digits(rounded / Fraction(10) ** power)}×10{str(power).translate(_SUPERSCRIPTS)}"
+        )
+        return _with_unit(sign + number, "", known)
+    return _with_unit(sign + _digits(rounded / PREFIXES[prefix]), prefix, known)
+
+
+def write_exact(value: Fraction, unit: str) -> str:
+    """A value without loss, as short as can be; the reader gives the same Fraction back.
+
+    A value that no decimal holds is written as a quotient: ``1/3 kΩ``.  Quotients of long
+    integers can pass the reader's cap of 64 characters; give it a higher ``limit`` then.
+
+    >>> write_exact(Fraction(4700), "Ω"), write_exact(Fraction(1000, 3), "Ω")
+    ('4.7 kΩ', '1/3 kΩ')
+
+    Raises:
+        QuantityError: the magnitude lies outside 10⁻³⁰ to 10³⁰ (zero is allowed).
+        ValueError: the unit is unknown.
+    """
+    known = _unit(unit)
+    if not value:
+        return _with_unit("0", "", known)
+    sign = MINUS if value < 0 else ""
+    size = abs(value)
+    if not SMALLEST <= size <= LARGEST:
+        raise QuantityError("magnitudes from 10⁻³⁰ to 10³⁰ can be written, this one lies beyond")
+    texts: list[str] = []
+    if finite_decimal(size):
+        power = decade(size)
+        prefix = _prefix(power, known)
+        if prefix is not None:
+            text = _with_unit(sign + _digits(size / PREFIXES[prefix]), prefix, known)
+        else:
+            number = f"{_digits(size / Fraction(10) ** power)}e{str(power).replace('-', MINUS)}"
+            text = _with_unit(sign + number, "", known)
+        if len(text) <= _LONG:
+            return text
+        texts.append(text)
+    for prefix, factor in PREFIXES.items():
+        # m alone would ask "milli or mega?", so plain numbers carry no prefix.
+        if prefix == "" or (known.symbol and prefix in known.prefixes):
+            quotient = size / factor
+            number = f"{quotient.numerator}/{quotient.denominator}"
+            texts.append(_with_unit(sign + number, prefix, known))
+    return min(texts, key=len)
