@@ -18,17 +18,22 @@ from .circuit import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, joi
 from .families import Family
 from .nodal import Network
 from .problem import Problem
+from .questions import climb, questions_for
 from .response import Facts, facts
 
 FORMAT = 1
 """Version of the meaning of seeds."""
 
 ATTEMPTS = 400
-LEAST_HZ, MOST_HZ = 10.0, 1e7
+
+# Q from 0.02 (two real poles 2500 apart) to 30, whatever the targets.
+_LEAST_Q, _MOST_Q = Fraction(1, 50), Fraction(30)
+_LEAST_OMEGA, _MOST_OMEGA = math.tau * 10, math.tau * 1e7
 
 # Reactances from 1 Ω to about 30 kΩ: an ideal 1 H at 1 MHz is in no laboratory.
 _REACTANCE = (0, 108)
 _JITTER = 2
+_MARGIN = 4
 _PROBES = 20
 _AGREEMENT = 1e-9
 
@@ -61,7 +66,11 @@ def generate(seed: int, *, family: str | None = None, level: int | None = None) 
             trouble = "no parts of the laboratory fit"
             continue
         known = facts(ladder)
-        problem = Problem(FORMAT, row.name, row.level, seed, ladder, ())
+        if not _teachable(row, known):
+            trouble = "the corner or Q lies outside the family's range"
+            continue
+        asked = climb(questions_for(ladder, known, chance), row.level, chance)
+        problem = Problem(FORMAT, row.name, row.level, seed, ladder, asked)
         try:
             _certify(problem, known)
         except CertificationError as error:
@@ -79,7 +88,7 @@ def typed(ladder: Ladder) -> Problem:
     Raises:
         CircuitError: an element has no value.
     """
-    return Problem(FORMAT, "", 0, 0, ladder, ())
+    return Problem(FORMAT, "", 0, 0, ladder, questions_for(ladder, facts(ladder), Chance(0)))
 
 
 def certify(problem: Problem) -> None:
@@ -232,18 +241,29 @@ def _names(elements: list[Element], chance: Chance) -> dict[str, str]:
     return names
 
 
+def _teachable(family: Family, known: Facts) -> bool:
+    """Whether what was drawn has a corner from 10 Hz to 10 MHz, and it and Q fit the row.
+
+    With three and more poles the geometric mean of the poles stands for the corner.
+    """
+    if known.transfer.order:
+        slowest = max(_LEAST_OMEGA, float(preferred.value(family.omega[0] - _MARGIN)))
+        fastest = min(_MOST_OMEGA, float(preferred.value(family.omega[1] + _MARGIN)))
+        if not slowest <= centre(known) <= fastest:
+            return False
+    squared = known.q_squared
+    if squared is None or family.q == families.NONE:
+        return True
+    least = max(_LEAST_Q, preferred.value(family.q[0] - _MARGIN))
+    most = min(_MOST_Q, preferred.value(family.q[1] + _MARGIN))
+    return least**2 <= squared <= most**2
+
+
 # Certifying ----------------------------------------------------------------------------
 
 
 def _certify(problem: Problem, known: Facts) -> None:
-    _check_range(known)
     _check_witness(problem.ladder, known)
-
-
-def _check_range(known: Facts) -> None:
-    """The corner, or what stands for it with three and more poles, is from 10 Hz to 10 MHz."""
-    if known.transfer.order and not LEAST_HZ <= centre(known) / math.tau <= MOST_HZ:
-        raise CertificationError("the corner is outside 10 Hz to 10 MHz")
 
 
 def centre(known: Facts) -> float:
