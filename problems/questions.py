@@ -10,9 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
+from .arms import End
 from .chance import Chance
 from .circuit import Arm, Element, Ladder, Stage, join
 from .problem import TOLERANCE, Choice, Form, Question, Rung
+from .reasons import Claim, Picture, draw, end_claims, type_claims
 from .response import Facts, Feed, FilterType, PoleNature, feed
 
 TYPES = (
@@ -50,7 +52,10 @@ def questions_for(ladder: Ladder, facts: Facts, chance: Chance) -> tuple[Questio
 
 
 def _questions(ladder: Ladder, facts: Facts, chance: Chance) -> Iterator[Question]:
-    yield from _concepts(ladder, facts)
+    picture = Picture(facts)
+    yield from _concepts(facts)
+    yield from _ends(picture, chance)
+    yield from _type(picture, chance)
     yield from _counts(facts)
     yield from _shapes(facts)
     yield from _numbers(facts)
@@ -64,13 +69,33 @@ def _quantity(rung: Rung, hertz: float) -> Question:
     return Question(rung, Form.QUANTITY, hertz, unit="Hz", tolerance=TOLERANCE)
 
 
-def _concepts(ladder: Ladder, facts: Facts) -> Iterator[Question]:
+def _reason(rung: Rung, claims: list[Claim], chance: Chance) -> Question:
+    truth, choices = draw(claims, chance)
+    return Question(rung, Form.CHOICE, truth, choices)
+
+
+def _concepts(facts: Facts) -> Iterator[Question]:
     if facts.fed is not None and _fed_without_hidden(facts) is facts.fed:
         yield _choice(Rung.FED, facts.fed.value, (f.value for f in Feed))
-    if facts.type in TYPES:
-        yield _choice(Rung.TYPE, facts.type.value, (t.value for t in TYPES))
     if facts.pole_nature is not None:
         yield _choice(Rung.POLE_NATURE, facts.pole_nature.value, (n.value for n in PoleNature))
+
+
+def _ends(picture: Picture, chance: Chance) -> Iterator[Question]:
+    for rung, end in (Rung.LOW_END, End.LOW), (Rung.HIGH_END, End.HIGH):
+        claims = end_claims(picture, end)
+        if claims:
+            truth = BLOCKED if picture.stopping(end) else PASSES
+            yield _choice(rung, truth, (PASSES, BLOCKED))
+            yield _reason(REASON_OF[rung], claims, chance)
+
+
+def _type(picture: Picture, chance: Chance) -> Iterator[Question]:
+    if picture.facts.type in TYPES:
+        yield _choice(Rung.TYPE, picture.facts.type.value, (t.value for t in TYPES))
+        claims = type_claims(picture)
+        if claims:
+            yield _reason(Rung.TYPE_REASON, claims, chance)
 
 
 def _fed_without_hidden(facts: Facts) -> Feed | None:
