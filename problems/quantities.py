@@ -297,7 +297,7 @@ class _Reader:
         )
 
     def unknown(self, suffix: str, at: int) -> QuantityError:
-        guess = nearest_unit(suffix)
+        guess = nearest_unit(suffix, self.asked)
         hint = f"; did you mean {guess}?" if guess else f"; expected {_example(self.asked)}"
         return self.fail(at, f"{shown(suffix)} is no unit known here{hint}")
 

@@ -132,10 +132,11 @@ def asks_for_mega(unit: str) -> bool:
     return unit in _NO_MEGA
 
 
-def nearest_unit(text: str) -> str | None:
-    """The unit a misspelt one most likely stands for."""
-    guess = nearest(text, _LOOSE)
-    return _LOOSE[guess].symbol if guess else None
+def nearest_unit(text: str, asked: Unit) -> str | None:
+    """The unit of the dimension asked for that a misspelt one most likely stands for."""
+    options = {s: u for s, u in _LOOSE.items() if u.dimension == asked.dimension}
+    guess = nearest(text, options)
+    return options[guess].symbol if guess else None
 
 
 class UnknownUnit(Exception):  # noqa: N818 - caught at once by the reader, never leaves it
@@ -163,8 +164,9 @@ def letter_readings(letter: str, unit: Unit, *, explicit: bool) -> tuple[Reading
     Raises:
         UnknownUnit: the letter has no meaning for this unit.
     """
-    if letter in ("R", "r") and unit.symbol == "Ω":
-        return (Reading(Fraction(1), "Ω"),)
+    if unit.symbol == "Ω" and letter in "RrL":
+        # L marks milliohms: IEC 60062:2016 resistance codes.
+        return (Reading(PREFIXES["m"] if letter == "L" else Fraction(1), "Ω"),)
     if letter == "F" and unit.symbol == "F":
         return (Reading(Fraction(1), "F"),)
     prefix = _PREFIX_SPELLINGS.get(letter)
