@@ -1,0 +1,53 @@
+"""Typed text → Mark.
+
+The verdicts:
+
+* RIGHT: the answer is the truth; for a figure, within the question's tolerance and
+  either within 0.5 % or the correct rounding of the truth to the digits typed;
+* ROUGH: within the tolerance, but off by more than 0.5 % and not the correct rounding
+  to the digits typed (the truth 1591.5 Hz typed as "1.57 kHz");
+* WRONG: understood, and not the truth;
+* UNCLEAR: not understood.  It never counts as wrong; ``trouble`` says what was found,
+  where, and how to mend it.
+"""
+
+from __future__ import annotations
+
+from . import grader_read as read
+from .grader_judge import fits, judge
+from .problem import Mark, Problem, Question, SlipHit, Verdict
+from .response import Facts
+from .response import facts as facts_of
+from .slips import predictions
+
+
+def right_text(question: Question) -> str:
+    """The text of a right answer, as a learner could type it."""
+    return read.right_text(question)
+
+
+def grade(problem: Problem, question: Question, text: str, facts: Facts | None = None) -> Mark:
+    """Mark a typed answer.
+
+    Args:
+        problem: the problem the question belongs to.
+        question: what was asked.
+        text: what was typed; anything at all.
+        facts: the exact facts of the problem's circuit, where the caller has them.
+    """
+    typed = read.clean(text)
+    answer = read.right_text(question)
+    try:
+        reading = read.read(question, text)
+    except read.Unclear as trouble:
+        return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=str(trouble))
+    verdict = judge(question, reading)
+    slips: tuple[SlipHit, ...] = ()
+    if verdict is Verdict.WRONG:
+        known = facts or facts_of(problem.ladder)
+        hits: dict[str, SlipHit] = {}
+        for p in predictions(problem.ladder, known, question):
+            if p.in_play and p.slip not in hits and fits(question, reading, p):
+                hits[p.slip] = SlipHit(p.slip, p.values)
+        slips = tuple(hits.values())
+    return Mark(question.rung, verdict, typed, reading.shown, answer, slips)
