@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import pairwise
 
 from ...problems.circuit import Arm, Element, Joint, Kind, Ladder, Place
 from ...problems.quantities import write_quantity
@@ -148,7 +149,7 @@ class Layout:
             return Box(y, before, max(part.after for part in parts), tuple(items))
         inner = max(part.length for part in parts)
         xs = [0]
-        for one, other in zip(parts, parts[1:], strict=False):
+        for one, other in pairwise(parts):
             xs.append(xs[-1] + one.after + other.before + 2)
         port = xs[-1] // 2
         for x, part in zip(xs, parts, strict=True):

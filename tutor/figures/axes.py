@@ -1,0 +1,136 @@
+"""Axes of the charts: which ticks to draw, and where values fall in character cells.
+
+A tick's value always falls on the middle of a cell, so that a grid line drawn through
+the cell and a curve drawn in dots agree.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+_PREFIXES = {-12: "p", -9: "n", -6: "µ", -3: "m", 0: "", 3: "k", 6: "M", 9: "G", 12: "T"}
+
+
+def decade_label(exponent: int) -> str:
+    """10^exponent with an SI prefix: "10", "1k", "100k"; beyond the prefixes "1e15"."""
+    group = exponent // 3 * 3
+    if group not in _PREFIXES:
+        return f"1e{exponent}"
+    return f"{10 ** (exponent - group)}{_PREFIXES[group]}"
+
+
+@dataclass(frozen=True)
+class FrequencyAxis:
+    """A logarithmic axis: ``low`` is log10 of the value in the middle of the first cell."""
+
+    low: float
+    per_decade: float
+    width: int
+
+    @classmethod
+    def over(cls, low: float, high: float, width: int) -> FrequencyAxis:
+        """An axis from 10^low to at least 10^high, whole cells to the decade if it can be."""
+        fit = (width - 1) / (high - low)
+        return cls(low, float(int(fit)) if fit >= 1 else fit, width)
+
+    def cell(self, frequency: float) -> float:
+        """Position in cells; the middle of cell n is n + 0.5."""
+        return (math.log10(frequency) - self.low) * self.per_decade + 0.5
+
+    def at_dot(self, dot: float) -> float:
+        """Frequency at the middle of a dot column (two to the cell)."""
+        return float(10 ** (self.low + ((dot + 0.5) / 2 - 0.5) / self.per_decade))
+
+    @property
+    def high(self) -> float:
+        """log10 of the value in the middle of the last cell."""
+        return self.low + (self.width - 1) / self.per_decade
+
+    def decades(self) -> list[tuple[int, int]]:
+        """(cell, exponent) of every decade on the axis."""
+        first = math.ceil(self.low - 1e-9)
+        last = math.floor(self.high + 1e-9)
+        return [(int((e - self.low) * self.per_decade + 0.5), e) for e in range(first, last + 1)]
+
+    def minors(self) -> list[int]:
+        """Cells of the marks at 2 to 9 of each decade, where there is room for them."""
+        if self.per_decade >= 16:
+            digits: tuple[int, ...] = (2, 3, 4, 5, 6, 7, 8, 9)
+        elif self.per_decade >= 10:
+            digits = (2, 3, 4, 6)
+        elif self.per_decade >= 6:
+            digits = (2, 5)
+        else:
+            return []
+        cells: list[int] = []
+        for exponent in range(math.floor(self.low), math.floor(self.high) + 1):
+            for digit in digits:
+                cell = int(self.cell(digit * 10.0**exponent))
+                if 0 <= cell < self.width:
+                    cells.append(cell)
+        return cells
+
+    def labels(self, taken_to: int = -1) -> list[tuple[int, str]]:
+        """(first cell, text) of the decade labels, every n-th so that none touch."""
+        decades = self.decades()
+        for every in range(1, len(decades) + 1):
+            placed: list[tuple[int, str]] = []
+            end = taken_to
+            fits = True
+            for cell, exponent in decades:
+                if exponent % every:
+                    continue
+                text = decade_label(exponent)
+                start = min(max(cell - (len(text) - 1) // 2, 0), self.width - len(text))
+                if start <= end:
+                    fits = False
+                    break
+                placed.append((start, text))
+                end = start + len(text)
+            if fits and placed:
+                return placed
+        return []
+
+
+@dataclass(frozen=True)
+class LevelAxis:
+    """A linear axis downwards: ``top`` is the value in the middle of the first cell."""
+
+    top: float
+    step: float
+    per_step: int
+    height: int
+
+    @classmethod
+    def over(cls, low: float, high: float, height: int, steps: tuple[float, ...]) -> LevelAxis:
+        """An axis over [low, high] with the smallest step that leaves the ticks room."""
+        spare = 2 if height >= 8 else 1
+        for step in steps:
+            top = math.ceil(high / step - 1e-9) * step
+            bottom = math.floor(low / step + 1e-9) * step
+            count = max(1, round((top - bottom) / step))
+            if count <= max(1, (height - 1) // spare) and count <= 8:
+                break
+        return cls(top, step, max(1, (height - 1) // count), height)
+
+    def cell(self, value: float) -> float:
+        """Position in cells from the top; the middle of cell n is n + 0.5."""
+        return (self.top - value) / self.step * self.per_step + 0.5
+
+    def dot(self, value: float) -> int:
+        """Dot row (four to the cell), far outside for infinities."""
+        position = self.cell(value) * 4
+        if position != position:  # pragma: no cover - no value is ever undefined
+            return -8
+        return math.floor(max(-8.0, min(position, self.height * 4 + 8.0)))
+
+    @property
+    def bottom(self) -> float:
+        """The value in the middle of the last cell."""
+        return self.top - (self.height - 1) / self.per_step * self.step
+
+    def ticks(self) -> list[tuple[int, float]]:
+        """(cell, value) of every tick."""
+        count = (self.height - 1) // self.per_step
+        return [(n * self.per_step, self.top - n * self.step) for n in range(count + 1)]

@@ -1,0 +1,354 @@
+"""Bode charts in braille dots: the exact curve over its straight-line asymptotes."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from ...problems.asymptotes import PhaseStick, Stick, Sweep, phase_stick, stick
+from ...problems.quantities import write_quantity
+from ...problems.response import FilterType, Response
+from ..words import fill
+from . import braille
+from .axes import FrequencyAxis, LevelAxis
+from .braille import Dots
+from .picture import Picture, Span, runs
+
+GRID = "grid"
+AXIS = "axis"
+TICK = "tick"
+ASYMPTOTE = "asymptote"
+CURVE = "curve"
+CORNER = "corner"
+EDGE = "edge"
+LABEL = "label"
+
+MARGIN = 1.5
+"""Decades kept free on both sides of the outermost break frequencies, before rounding."""
+DEPTH = 100.0
+"""Most decibels shown below the top."""
+NOTCH_DEPTH = 60.0
+"""Decibels shown below the top where the curve goes down to nothing."""
+GAIN_STEPS = (1.0, 2.0, 3.0, 6.0, 10.0, 20.0, 40.0, 60.0, 100.0, 200.0, 400.0, 1000.0)
+PHASE_STEPS = (45.0, 90.0, 180.0, 360.0, 720.0, 1440.0, 3600.0)
+
+SMALLEST = (20, 6)
+"""Columns and rows below which a chart is left blank."""
+
+
+@dataclass(frozen=True)
+class Chart(Picture):
+    """A chart; ``plot`` is (column, row, columns, rows) of the area inside the axes."""
+
+    plot: tuple[int, int, int, int] = (0, 0, 0, 0)
+    frequency: FrequencyAxis | None = None
+    level: LevelAxis | None = None
+
+
+@dataclass(frozen=True)
+class _Signs:
+    """The free-standing characters of one way of drawing."""
+
+    dots: list[str]
+    across: str
+    down: str
+    crossing: str
+    side: str
+    tick: str
+    corner: str
+    base: str
+    base_tick: str
+    minor: str
+    pointer: str
+    guide: str
+    edge: str
+    exact: str
+    dotted: str
+
+
+_UNICODE = _Signs(
+    braille.UNICODE, "┈", "┊", "┼", "│", "┤", "└", "─", "┴", "╵", "▲", "╎", "◇", "⣀⣀", "⠄⠄"
+)
+_ASCII = _Signs(
+    braille.ASCII, ".", ":", "+", "|", "+", "+", "-", "+", "'", "^", "!", "o", "**", ".."
+)
+
+
+def default_decades(response: Response) -> tuple[float, float]:
+    """Whole decades (log10 of Hz) that show every break with room on both sides."""
+    features = [abs(r) for r in (*response.poles, *response.zeros) if r != 0]
+    if not features:
+        return 1.0, 5.0
+    low = math.log10(min(features) / math.tau)
+    high = math.log10(max(features) / math.tau)
+    return float(math.floor(low - MARGIN)), float(math.ceil(high + MARGIN))
+
+
+def chart(
+    response: Response,
+    width: int,
+    height: int,
+    *,
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+    phase: bool = False,
+    decades: tuple[float, float] | None = None,
+) -> Chart:
+    """The magnitude chart (or, with ``phase``, the phase chart) of a response.
+
+    Args:
+        response: what to draw; every root is taken into account exactly.
+        width: columns of the whole picture.
+        height: rows of the whole picture.
+        ascii: use plain ASCII characters only.
+        phase: draw the phase instead of the magnitude.
+        decades: log10 of the first and last frequency in Hz; by default whole decades
+            with at least one and a half on both sides of the outermost break.
+    """
+    if width < SMALLEST[0] or height < SMALLEST[1]:
+        return Chart((" " * max(width, 0),) * max(height, 0))
+    return _Plotter(response, width, height, _ASCII if ascii else _UNICODE, phase, decades).chart()
+
+
+@dataclass
+class _Plotter:
+    """Draws one chart; the order of the steps is the order of the layers."""
+
+    response: Response
+    width: int
+    height: int
+    signs: _Signs
+    phase: bool
+    decades: tuple[float, float] | None
+    margin: int = 5
+    chars: list[list[str]] = field(default_factory=list)
+    roles: list[list[str]] = field(default_factory=list)
+
+    def chart(self) -> Chart:
+        """Lay the layers on top of each other."""
+        low, high = self.decades or default_decades(self.response)
+        columns, rows = self.width - self.margin, self.height - 3
+        self.axis = FrequencyAxis.over(low, high, columns)
+        self.sweep = Sweep(self.response)
+        self.sticks: Stick | PhaseStick = (
+            phase_stick(self.response) if self.phase else stick(self.response)
+        )
+        self.frequencies = [self.axis.at_dot(x) for x in range(columns * 2)]
+        self.values = (
+            self.sweep.phases_deg(self.frequencies)
+            if self.phase
+            else self.sweep.gains_db(self.frequencies)
+        )
+        self.level = self._phase_axis(rows) if self.phase else self._gain_axis(rows)
+        self.chars = [[" "] * self.width for _ in range(self.height)]
+        self.roles = [[""] * self.width for _ in range(self.height)]
+        self._grid(columns, rows)
+        self._guide(rows)
+        self._dots(columns, rows)
+        self._edges(columns, rows)
+        self._frame(columns, rows)
+        self._title()
+        lines = tuple("".join(row) for row in self.chars)
+        plot = (self.margin, 1, columns, rows)
+        return Chart(lines, tuple(runs(self.roles)), plot, self.axis, self.level)
+
+    # --- ranges ----------------------------------------------------------------------
+
+    def _gain_axis(self, rows: int) -> LevelAxis:
+        finite = [v for v in self.values if math.isfinite(v)]
+        assert isinstance(self.sticks, Stick)
+        ends = [self.sticks.at(self.frequencies[0]), self.sticks.at(self.frequencies[-1])]
+        breaks = [
+            db for f, db in self.sticks.breaks if self.frequencies[0] <= f <= self.frequencies[-1]
+        ]
+        top = max([*finite, *ends, *breaks])
+        if self.response.peak_gain:
+            peak = 20 * math.log10(self.response.peak_gain)
+            if self.response.peak_hz and self._inside(self.response.peak_hz):
+                top = max(top, peak)
+        low = min([*finite, *ends, *breaks])
+        if self.response.axis_zero_pairs:
+            low = min([*ends, *breaks, top - NOTCH_DEPTH])
+        # A low chart shows less depth rather than more ticks than it has room for.
+        low = max(low, top - min(DEPTH, max(40.0, 20.0 * ((rows - 1) // 2))))
+        low = min(low, top - 6.0)
+        return LevelAxis.over(low, top, rows, _from(GAIN_STEPS, (top - low) / 7))
+
+    def _phase_axis(self, rows: int) -> LevelAxis:
+        low = math.floor(min(self.values) / 90 + 0.01) * 90.0
+        high = math.ceil(max(self.values) / 90 - 0.01) * 90.0
+        if high - low < 90:
+            low, high = low - 90, high + 90
+        return LevelAxis.over(low, high, rows, PHASE_STEPS)
+
+    def _inside(self, frequency: float) -> bool:
+        return self.frequencies[0] <= frequency <= self.frequencies[-1]
+
+    # --- layers ----------------------------------------------------------------------
+
+    def _put(self, col: int, row: int, text: str, role: str) -> None:
+        for offset, char in enumerate(text):
+            if 0 <= col + offset < self.width:
+                self.chars[row][col + offset] = char
+                self.roles[row][col + offset] = role if char != " " else ""
+
+    def _grid(self, columns: int, rows: int) -> None:
+        signs, left = self.signs, self.margin
+        verticals = [cell for cell, _ in self.axis.decades() if cell > 0]
+        # Grid lines in every row would drown the curve.
+        levels = {row for row, _ in self.level.ticks()} if self.level.per_step > 1 else set()
+        blank = [" "] * columns
+        for cell in verticals:
+            blank[cell] = signs.down
+        full = [signs.across] * columns
+        for cell in verticals:
+            full[cell] = signs.crossing
+        blank_roles = [GRID if char != " " else "" for char in blank]
+        for row in range(rows):
+            self.chars[row + 1][left:] = full if row in levels else blank
+            self.roles[row + 1][left:] = [GRID] * columns if row in levels else blank_roles
+
+    def _guide(self, rows: int) -> None:
+        corner = self.response.corner_hz
+        if corner is not None and self._inside(corner):
+            col = self.margin + int(self.axis.cell(corner))
+            for row in range(1, rows + 1):
+                self._put(col, row, self.signs.guide, CORNER)
+
+    def _dots(self, columns: int, rows: int) -> None:
+        under, over = Dots(columns, rows), Dots(columns, rows)
+        self._stick_dots(under)
+        self._curve_dots(over)
+        table = self.signs.dots
+        for row in range(rows):
+            chars, roles = self.chars[row + 1], self.roles[row + 1]
+            for col, (low, high) in enumerate(
+                zip(under.rows[row], over.rows[row], strict=True), self.margin
+            ):
+                if low or high:
+                    chars[col] = table[low | high]
+                    roles[col] = CURVE if high else ASYMPTOTE
+
+    def _stick_dots(self, dots: Dots) -> None:
+        points: list[tuple[float, float]] = []
+        ends = (self.frequencies[0], self.frequencies[-1])
+        inner = self.sticks.breaks if isinstance(self.sticks, Stick) else self.sticks.points
+        points.append((ends[0], self.sticks.at(ends[0])))
+        points += [point for point in inner if ends[0] < point[0] < ends[1]]
+        points.append((ends[1], self.sticks.at(ends[1])))
+        places = [(self.axis.cell(f) * 2 - 0.5, self.level.cell(v) * 4 - 0.5) for f, v in points]
+        for one, other in pairwise(places):
+            dots.line(*one, *other, 1, 2)
+
+    def _curve_dots(self, dots: Dots) -> None:
+        level = self.level
+        ys = [level.dot(v) for v in self.values]
+        extra = self._extremes()
+        jumps = self._jumps() if self.phase else frozenset[int]()
+        last = len(ys) - 1
+        for x, y in enumerate(ys):
+            reach = [y, *extra.get(x, ())]
+            if x and x not in jumps:
+                reach.append((ys[x - 1] + y + (y > ys[x - 1])) // 2)
+            if x < last and x + 1 not in jumps:
+                reach.append((ys[x + 1] + y + (y > ys[x + 1])) // 2)
+            dots.column(x, min(reach), max(reach))
+
+    def _dot_column(self, frequency: float) -> int:
+        return math.floor(self.axis.cell(frequency) * 2)
+
+    def _extremes(self) -> dict[int, list[int]]:
+        """Dot rows of peaks and dips that may fall between two columns."""
+        if self.phase:
+            return {}
+        sharp = [
+            abs(r) / math.tau for r in (*self.response.zeros, *self.response.poles) if r.imag > 0
+        ]
+        if self.response.peak_hz:
+            sharp.append(self.response.peak_hz)
+        found: dict[int, list[int]] = {}
+        for frequency in sharp:
+            if self._inside(frequency):
+                y = self.level.dot(self.sweep.gain_db(frequency))
+                found.setdefault(self._dot_column(frequency), []).append(y)
+        return found
+
+    def _jumps(self) -> frozenset[int]:
+        """Dot columns just above a root on the jω axis, where the phase jumps."""
+        found: set[int] = set()
+        for root in (*self.response.zeros, *self.response.poles):
+            if root.real == 0 and root.imag > 0:
+                f = root.imag / math.tau
+                found.update(
+                    x
+                    for x in range(1, len(self.frequencies))
+                    if self.frequencies[x - 1] < f <= self.frequencies[x]
+                )
+        return frozenset(found)
+
+    def _edges(self, columns: int, rows: int) -> None:
+        for edge in self.response.edges_hz:
+            if edge is None or not self._inside(edge):
+                continue
+            value = (self.sweep.phase_deg if self.phase else self.sweep.gain_db)(edge)
+            row = math.floor(self.level.cell(value))
+            if 0 <= row < rows:
+                col = self.margin + int(self.axis.cell(edge))
+                self._put(col, row + 1, self.signs.edge, EDGE)
+
+    def _frame(self, columns: int, rows: int) -> None:
+        signs, left = self.signs, self.margin
+        ticks = {row: value for row, value in self.level.ticks() if row < rows}
+        for row in range(rows):
+            if row in ticks:
+                text = f"{ticks[row]:.0f}".replace("-", "-" if signs is _ASCII else "−")
+                self._put(left - 1 - len(text), row + 1, text, TICK)
+            self._put(left - 1, row + 1, signs.tick if row in ticks else signs.side, AXIS)
+        base = [signs.base] * columns
+        for cell in self.axis.minors():
+            base[cell] = signs.minor
+        for cell, _ in self.axis.decades():
+            base[cell] = signs.base_tick
+        self._put(left - 1, rows + 1, signs.corner + "".join(base), AXIS)
+        self._put(0, rows + 2, "Hz", LABEL)
+        for start, text in self.axis.labels():
+            plain = text.replace("µ", "u") if signs is _ASCII else text
+            self._put(left + start, rows + 2, plain, TICK)
+        corner = self.response.corner_hz
+        if corner is not None and self._inside(corner):
+            self._put(left + int(self.axis.cell(corner)), rows + 1, signs.pointer, CORNER)
+
+    def _title(self) -> None:
+        signs = self.signs
+        unit = ("deg" if signs is _ASCII else "°") if self.phase else "dB"
+        self._put(self.margin - 1 - len(unit), 0, unit, LABEL)
+        pieces: list[tuple[str, str, str]] = []
+        corner = self.response.corner_hz
+        if corner is not None:
+            name = "f0" if self.response.transfer.order == 2 else "fc"
+            pieces.append((signs.pointer, CORNER, f"{name} {write_quantity(corner, 'Hz')}"))
+        pieces.append((signs.exact, CURVE, fill("figures", "bode.exact")))
+        pieces.append((signs.dotted, ASYMPTOTE, fill("figures", "bode.asymptotes")))
+        edges = [e for e in self.response.edges_hz if e is not None]
+        if edges:
+            texts = [write_quantity(e, "Hz") for e in edges]
+            key = "edges" if len(edges) == 2 else "edge"
+            values = {"first": texts[0], "second": texts[-1]}
+            pieces.append((signs.edge, EDGE, fill("figures", f"bode.{key}", values.items())))
+        col = self.margin
+        for sample, role, text in pieces:
+            if signs is _ASCII:
+                text = text.replace("−", "-").replace("µ", "u")
+            if col + len(sample) + 1 + len(text) > self.width:
+                continue
+            self._put(col, 0, sample, role)
+            self._put(col + len(sample) + 1, 0, text, LABEL)
+            col += len(sample) + len(text) + 4
+
+
+def _from(steps: tuple[float, ...], least: float) -> tuple[float, ...]:
+    """The steps that are not below ``least``."""
+    return tuple(step for step in steps if step >= least) or steps[-1:]
+
+
+__all__ = ["Chart", "FilterType", "PhaseStick", "Span", "Stick", "chart", "phase_stick", "stick"]
