@@ -2,7 +2,7 @@
 
 A row says three things:
 
-* what the circuit is: its stages as text, from source to load (``pattern``);
+* what the circuit is: circuit text without values, from source to load (``pattern``);
 * what is true of it: type, pole count, feed, hidden elements.  Nothing computes with
   these; tests hold them against the exact facts of drawn circuits;
 * how it is sized.  Every element is given an impedance level relative to one common
@@ -24,8 +24,9 @@ from dataclasses import dataclass, field
 from functools import cache, cached_property
 from types import MappingProxyType
 
-from .circuit import Element, Joint, Kind, Ladder, Place, Stage, join
+from .circuit import Ladder
 from .hidden import Reason
+from .notation import read_circuit
 from .response import Feed, FilterType
 
 LEVELS = range(1, 7)
@@ -87,37 +88,12 @@ class Family:
     @cached_property
     def ladder(self) -> Ladder:
         """The pattern as a circuit without values."""
-        return read_pattern(self.pattern)
+        return read_circuit(self.pattern)
 
     @property
     def lookalikes(self) -> tuple[str, ...]:
         """Names of the other families of the group, in the order of the catalogue."""
         return tuple(f.name for f in FAMILIES if f.group == self.group and f is not self)
-
-
-def read_pattern(text: str) -> Ladder:
-    """Stages as text → a circuit without values.
-
-    The grammar is that of circuit text without its values: ``source``, ``load``,
-    ``buffer``, and ``series`` or ``shunt`` with names joined by ``+`` or by ``||``.
-    """
-    stages: list[Stage] = []
-    source = load = None
-    for line in text.split(";"):
-        word, _, arm = line.strip().partition(" ")
-        match word:
-            case "source":
-                source = Element(Kind.R, "Rs")
-            case "load":
-                load = Element(Kind.R, "RL")
-            case "buffer":
-                stages.append(Stage(Place.BUFFER))
-            case _:
-                mark, joint = ("||", Joint.PARALLEL) if "||" in arm else ("+", Joint.SERIES)
-                names = (name.strip() for name in arm.split(mark))
-                parts = (Element(Kind(name[0]), name) for name in names)
-                stages.append(Stage(Place(word), join(joint, *parts)))
-    return Ladder(tuple(stages), source, load)
 
 
 _ROWS = (
@@ -138,37 +114,37 @@ _ROWS = (
            NOTCH, 2, SHUNT, {"R": -1}, SHARP),
 
     # 3: loaded L-sections
-    Family("series-fed-low-pass", 3, "series L; shunt C; load", "l-sections",
+    Family("series-fed-low-pass", 3, "series L; shunt C; load RL", "l-sections",
            LOW, 2, SERIES, {"RL": 1}, SHARP),
-    Family("series-fed-high-pass", 3, "series C; shunt L; load", "l-sections",
+    Family("series-fed-high-pass", 3, "series C; shunt L; load RL", "l-sections",
            HIGH, 2, SERIES, {"RL": 1}, SHARP),
-    Family("shunt-fed-low-pass", 3, "source; shunt C; series L; load", "l-sections",
+    Family("shunt-fed-low-pass", 3, "source Rs; shunt C; series L; load RL", "l-sections",
            LOW, 2, SHUNT, {"Rs": 1, "RL": -1}, MILD),
-    Family("shunt-fed-high-pass", 3, "source; shunt L; series C; load", "l-sections",
+    Family("shunt-fed-high-pass", 3, "source Rs; shunt L; series C; load RL", "l-sections",
            HIGH, 2, SHUNT, {"Rs": 1, "RL": -1}, MILD),
 
     # 4: band-pass and notch
-    Family("series-fed-band-pass", 4, "source; series L + C; load", "lc-arms",
+    Family("series-fed-band-pass", 4, "source Rs; series L + C; load RL", "lc-arms",
            BAND, 2, SERIES, {"Rs": -1, "RL": -1}, SHARED),
-    Family("shunt-fed-band-pass", 4, "source; shunt L || C; load", "lc-arms",
+    Family("shunt-fed-band-pass", 4, "source Rs; shunt L || C; load RL", "lc-arms",
            BAND, 2, SHUNT, {"Rs": 1, "RL": 1}, SHARED),
-    Family("series-fed-notch", 4, "series L || C; load", "lc-arms",
+    Family("series-fed-notch", 4, "series L || C; load RL", "lc-arms",
            NOTCH, 2, SERIES, {"RL": 1}, SHARP),
-    Family("shunt-fed-notch", 4, "source; shunt L + C; load", "lc-arms",
+    Family("shunt-fed-notch", 4, "source Rs; shunt L + C; load RL", "lc-arms",
            NOTCH, 2, SHUNT, {"Rs": -1, "RL": -1}, SHARP),
 
     # 5: loading: the corner or the gain moves
-    Family("loaded-rc-low-pass", 5, "series R; shunt C; load", "loaded-rc", LOW, 1, SHUNT),
-    Family("loaded-rc-high-pass", 5, "series C; shunt R; load", "loaded-rc", HIGH, 1, SERIES),
-    Family("loaded-rl-low-pass", 5, "series L; shunt R; load", "loaded-rl", LOW, 1, SERIES),
-    Family("loaded-rl-high-pass", 5, "series R; shunt L; load", "loaded-rl", HIGH, 1, SHUNT),
-    Family("coupling-capacitor", 5, "source; series C; load", "between-two", HIGH, 1, SERIES),
-    Family("bypass-capacitor", 5, "source; shunt C; load", "between-two", LOW, 1, SHUNT),
-    Family("series-choke", 5, "source; series L; load", "between-two", LOW, 1, SERIES),
-    Family("shunt-choke", 5, "source; shunt L; load", "between-two", HIGH, 1, SHUNT),
-    Family("doubly-terminated-low-pass", 5, "source; series L; shunt C; load", "l-sections",
+    Family("loaded-rc-low-pass", 5, "series R; shunt C; load RL", "loaded-rc", LOW, 1, SHUNT),
+    Family("loaded-rc-high-pass", 5, "series C; shunt R; load RL", "loaded-rc", HIGH, 1, SERIES),
+    Family("loaded-rl-low-pass", 5, "series L; shunt R; load RL", "loaded-rl", LOW, 1, SERIES),
+    Family("loaded-rl-high-pass", 5, "series R; shunt L; load RL", "loaded-rl", HIGH, 1, SHUNT),
+    Family("coupling-capacitor", 5, "source Rs; series C; load RL", "between-two", HIGH, 1, SERIES),
+    Family("bypass-capacitor", 5, "source Rs; shunt C; load RL", "between-two", LOW, 1, SHUNT),
+    Family("series-choke", 5, "source Rs; series L; load RL", "between-two", LOW, 1, SERIES),
+    Family("shunt-choke", 5, "source Rs; shunt L; load RL", "between-two", HIGH, 1, SHUNT),
+    Family("doubly-terminated-low-pass", 5, "source Rs; series L; shunt C; load RL", "l-sections",
            LOW, 2, SERIES, {"Rs": -1, "RL": 1}, MILD),
-    Family("doubly-terminated-high-pass", 5, "source; series C; shunt L; load", "l-sections",
+    Family("doubly-terminated-high-pass", 5, "source Rs; series C; shunt L; load RL", "l-sections",
            HIGH, 2, SERIES, {"Rs": -1, "RL": 1}, MILD),
 
     # 5: cascades; X_C1 = Z·Q and X_C2 = Z/Q set the two corners Q² apart
@@ -204,11 +180,11 @@ _ROWS = (
            BAND, 2, SERIES, {"R1": -1, "R2": -1}, APART),
 
     # 5: tuned tanks
-    Family("receiver-tank", 5, "source; shunt L || C; load", "tanks",
+    Family("receiver-tank", 5, "source Rs; shunt L || C; load RL", "tanks",
            BAND, 2, SHUNT, {"Rs": 1, "RL": 1}, TUNED, omega=BROADCAST),
-    Family("receiver-tank-with-trimmer", 5, "source; shunt L || C1 || C2; load", "tanks",
+    Family("receiver-tank-with-trimmer", 5, "source Rs; shunt L || C1 || C2; load RL", "tanks",
            BAND, 2, SHUNT, {"Rs": 1, "RL": 1}, TUNED, (COMBINABLE,), omega=BROADCAST),
-    Family("unloaded-tank", 5, "source; shunt L || C", "tanks",
+    Family("unloaded-tank", 5, "source Rs; shunt L || C", "tanks",
            BAND, 2, SHUNT, {"Rs": 1}, SHARP),
 
     # 5: decoys: parts that add no pole
@@ -226,16 +202,16 @@ _ROWS = (
            HIGH, 1, SHUNT, hidden=(COMBINABLE,)),
     Family("dangling-inductor", 5, "series R; shunt C; series L", "decoys-lc",
            LOW, 1, SHUNT, hidden=(DANGLING,)),
-    Family("ideal-source-low-pass", 5, "shunt C; series L; load", "decoys-lc",
+    Family("ideal-source-low-pass", 5, "shunt C; series L; load RL", "decoys-lc",
            LOW, 1, SHUNT, hidden=(ACROSS_SOURCE,)),
-    Family("ideal-source-high-pass", 5, "shunt L; series C; load", "decoys-lc",
+    Family("ideal-source-high-pass", 5, "shunt L; series C; load RL", "decoys-lc",
            HIGH, 1, SHUNT, hidden=(ACROSS_SOURCE,)),
-    Family("ideal-source-tank", 5, "shunt L || C; load", "decoys-lc",
+    Family("ideal-source-tank", 5, "shunt L || C; load RL", "decoys-lc",
            FLAT, 0, SHUNT, hidden=(ACROSS_SOURCE, ACROSS_SOURCE)),
-    Family("ideal-source-pi", 5, "shunt C1; series L; shunt C2; load", "decoys-lc",
+    Family("ideal-source-pi", 5, "shunt C1; series L; shunt C2; load RL", "decoys-lc",
            LOW, 2, SHUNT, {"RL": 1}, SHARP, (ACROSS_SOURCE,)),
-    Family("resistors-only", 5, "series R1; shunt R2; load", "decoys-r", FLAT, 0, None),
-    Family("buffered-resistors", 5, "series R1; shunt R2; buffer; series R3; load", "decoys-r",
+    Family("resistors-only", 5, "series R1; shunt R2; load RL", "decoys-r", FLAT, 0, None),
+    Family("buffered-resistors", 5, "series R1; shunt R2; buffer; series R3; load RL", "decoys-r",
            FLAT, 0, None),
     Family("series-rlc-two-capacitors", 5, "series R; series L; shunt C1 || C2", "decoys-rlc",
            LOW, 2, SERIES, {"R": -1}, SHARP, (COMBINABLE,)),
@@ -247,33 +223,33 @@ _ROWS = (
            NOTCH, 2, SHUNT, {"R": -1}, SHARP, (COMBINABLE,)),
 
     # 6: three and four poles
-    Family("pi-low-pass-3", 6, "source; shunt C1; series L; shunt C2; load", "three-poles",
+    Family("pi-low-pass-3", 6, "source Rs; shunt C1; series L; shunt C2; load RL", "three-poles",
            LOW, 3, SHUNT, omega=LADDERS),
-    Family("t-low-pass-3", 6, "source; series L1; shunt C; series L2; load", "three-poles",
+    Family("t-low-pass-3", 6, "source Rs; series L1; shunt C; series L2; load RL", "three-poles",
            LOW, 3, SERIES, omega=LADDERS),
-    Family("pi-high-pass-3", 6, "source; shunt L1; series C; shunt L2; load", "three-poles",
+    Family("pi-high-pass-3", 6, "source Rs; shunt L1; series C; shunt L2; load RL", "three-poles",
            HIGH, 3, SHUNT, omega=LADDERS),
-    Family("t-high-pass-3", 6, "source; series C1; shunt L; series C2; load", "three-poles",
+    Family("t-high-pass-3", 6, "source Rs; series C1; shunt L; series C2; load RL", "three-poles",
            HIGH, 3, SERIES, omega=LADDERS),
-    Family("singly-terminated-low-pass-3", 6, "series L1; shunt C; series L2; load",
+    Family("singly-terminated-low-pass-3", 6, "series L1; shunt C; series L2; load RL",
            "three-poles", LOW, 3, SERIES, omega=LADDERS),
-    Family("singly-terminated-high-pass-3", 6, "series C1; shunt L; series C2; load",
+    Family("singly-terminated-high-pass-3", 6, "series C1; shunt L; series C2; load RL",
            "three-poles", HIGH, 3, SERIES, omega=LADDERS),
     Family("series-fed-low-pass-4", 6,
-           "source; series L1; shunt C1; series L2; shunt C2; load", "four-poles",
+           "source Rs; series L1; shunt C1; series L2; shunt C2; load RL", "four-poles",
            LOW, 4, SERIES, omega=LADDERS),
     Family("shunt-fed-low-pass-4", 6,
-           "source; shunt C1; series L1; shunt C2; series L2; load", "four-poles",
+           "source Rs; shunt C1; series L1; shunt C2; series L2; load RL", "four-poles",
            LOW, 4, SHUNT, omega=LADDERS),
     Family("series-fed-high-pass-4", 6,
-           "source; series C1; shunt L1; series C2; shunt L2; load", "four-poles",
+           "source Rs; series C1; shunt L1; series C2; shunt L2; load RL", "four-poles",
            HIGH, 4, SERIES, omega=LADDERS),
     Family("shunt-fed-high-pass-4", 6,
-           "source; shunt L1; series C1; shunt L2; series C2; load", "four-poles",
+           "source Rs; shunt L1; series C1; shunt L2; series C2; load RL", "four-poles",
            HIGH, 4, SHUNT, omega=LADDERS),
-    Family("series-fed-band-pass-4", 6, "source; series L1 + C1; shunt L2 || C2; load",
+    Family("series-fed-band-pass-4", 6, "source Rs; series L1 + C1; shunt L2 || C2; load RL",
            "four-poles", BAND, 4, SERIES, omega=LADDERS),
-    Family("shunt-fed-band-pass-4", 6, "source; shunt L1 || C1; series L2 + C2; load",
+    Family("shunt-fed-band-pass-4", 6, "source Rs; shunt L1 || C1; series L2 + C2; load RL",
            "four-poles", BAND, 4, SHUNT, omega=LADDERS),
     Family("rc-low-pass-3", 6,
            "series R1; shunt C1; series R2; shunt C2; series R3; shunt C3", "rc-ladders",

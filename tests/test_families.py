@@ -13,8 +13,8 @@ from importlib.resources import files
 import pytest
 from rungwise.problems import families
 from rungwise.problems.chance import Chance
-from rungwise.problems.circuit import Arm, Element, Group, Joint, Kind, Ladder, Place
-from rungwise.problems.families import FAMILIES, Family, UnknownFamily, find, of_level, read_pattern
+from rungwise.problems.circuit import Arm, Element, Group, Kind, Ladder
+from rungwise.problems.families import FAMILIES, Family, UnknownFamily, find, of_level
 from rungwise.problems.generator import draw
 from rungwise.problems.hidden import generic
 from rungwise.problems.response import facts
@@ -255,17 +255,6 @@ def test_find() -> None:
     assert "did you mean" in str(caught.value)
     with pytest.raises(UnknownFamily, match=r"no family 'xyzzy'$"):
         find("xyzzy")
-
-
-def test_read_pattern() -> None:
-    ladder = read_pattern("source; series L1 + C1; buffer; shunt L2 || C2 || R; load")
-    assert ladder.source == Element(Kind.R, "Rs")
-    assert ladder.load == Element(Kind.R, "RL")
-    assert [s.place for s in ladder.stages] == [Place.SERIES, Place.BUFFER, Place.SHUNT]
-    arm = ladder.stages[2].arm
-    assert isinstance(arm, Group)
-    assert arm.joint is Joint.PARALLEL
-    assert [e.name for e in _leaves(arm)] == ["L2", "C2", "R"]
 
 
 def test_words_are_there_for_exactly_the_families() -> None:
