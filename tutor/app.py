@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from textual.app import App
-from textual.screen import Screen
+from typing import ClassVar
 
-from .screens.drill import DrillScreen
+from textual.app import App
+from textual.binding import BindingType
+
+from .screens.drill import DrillScreen, Wish
 from .themes import DUSK, THEMES
+from .widgets.room import COLUMNS, ROWS
 from .wording import bound
 
 
@@ -21,15 +24,19 @@ class Rungwise(App[None]):
 
     CSS_PATH = "app.tcss"
     TITLE = "Rungwise"
-    HORIZONTAL_BREAKPOINTS = [
+    HORIZONTAL_BREAKPOINTS = [  # noqa: RUF012 - declared so by the base class
         (0, "-tiny"),
-        (48, "-narrow"),
+        (COLUMNS, "-narrow"),
         (76, "-small"),
         (110, "-medium"),
         (160, "-large"),
     ]
-    VERTICAL_BREAKPOINTS = [(0, "-flat"), (16, "-low"), (32, "-tall")]
-    BINDINGS = [
+    VERTICAL_BREAKPOINTS = [  # noqa: RUF012
+        (0, "-flat"),
+        (ROWS, "-low"),
+        (36, "-tall"),
+    ]
+    BINDINGS: ClassVar[list[BindingType]] = [
         bound("f1", "toggle_help", "help"),
         bound("f6,ctrl+t", "toggle_dark", "light", show=False),
         bound("ctrl+q", "quit", "quit"),
@@ -37,14 +44,14 @@ class Rungwise(App[None]):
 
     def __init__(self, level: int | None = 1, family: str | None = None, seed: int = 1) -> None:
         super().__init__()
-        self._first = DrillScreen(level=level, family=family, seed=seed)
+        self._first = DrillScreen(Wish(level, family, seed))
         for name in tuple(self.available_themes):
             self.unregister_theme(name)
         for theme in THEMES:
             self.register_theme(theme)
         self.theme = DUSK.name
 
-    def get_default_screen(self) -> Screen[object]:
+    def get_default_screen(self) -> DrillScreen:
         """The drill is there from the first frame on."""
         return self._first
 

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 LEVELS = click.IntRange(1, 6)
 SEEDS = click.IntRange(0, 2**63 - 1)
 FIRST_LEVEL = 1
+MAX_FILE = 64 * 1024
+"""Most bytes read as circuit text; far more than a circuit may have."""
 
 
 def fail(message: str) -> NoReturn:
@@ -161,9 +163,40 @@ def solve(file: str | None, text: str | None, as_json: bool) -> None:
     """Say what the circuit in FILE (or - for standard input) does, exactly."""
     if (file is None) == (text is None):
         raise click.UsageError("Give either a FILE (- for standard input) or --text, not both.")
+    from .lettering import carries_unicode
     from .solve import run
 
-    raise SystemExit(run(file=file, text=text, as_json=as_json, width=width()))
+    circuit = read_file(file) if file is not None else text
+    status, answer, trouble = run(
+        circuit or "", as_json, min(width(), 100), ascii=not carries_unicode(sys.stdout)
+    )
+    click.echo(answer, nl=False)
+    click.echo(trouble, nl=False, err=True)
+    raise SystemExit(status)
+
+
+def read_file(name: str) -> str:
+    """The text of a file, or of standard input for "-".
+
+    No more is read than can be a circuit, so that an endless file does no harm.
+
+    Raises:
+        SystemExit: it cannot be opened, or is no UTF-8 text (status 2).
+    """
+    try:
+        if name == "-":
+            data = sys.stdin.buffer.read(MAX_FILE + 1)
+        else:
+            with open(name, "rb") as file:
+                data = file.read(MAX_FILE + 1)
+    except OSError as error:
+        fail(f"{name}: {error.strerror or error}. Give the name of a file with circuit text.")
+    if len(data) > MAX_FILE:
+        fail(f"{name} is too long for a circuit: at most {MAX_FILE} bytes are read.")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        fail(f"{name}: byte {error.start + 1} is no UTF-8 text. Save the file as UTF-8.")
 
 
 def quiet_pipe() -> NoReturn:

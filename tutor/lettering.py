@@ -8,7 +8,7 @@ from typing import TextIO
 _FORMS = str.maketrans(
     {
         "Ω": "ohm",
-        "Ω": "ohm",
+        "\u2126": "ohm",
         "ω": "w",
         "µ": "u",
         "μ": "u",

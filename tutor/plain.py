@@ -11,9 +11,11 @@ import sys
 import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass
+from io import TextIOWrapper
 from typing import TYPE_CHECKING, TextIO
 
 from ..problems.problem import Form, Mark, Verdict
+from . import saying
 from .climb import HINT_LEVELS, Climb
 from .lettering import ascii_form
 from .words import Words, plain
@@ -28,7 +30,7 @@ MAX_LINE = 4096
 NARROWEST, WIDEST = 20, 100
 
 
-class _Ended(Exception):
+class _EndOfInput(Exception):  # noqa: N818 - an end, not an error
     """The input has no more lines."""
 
 
@@ -68,7 +70,7 @@ class PlainDrill:
             climb = Climb(problem)
             try:
                 self._climb(climb, i + 1, count)
-            except _Ended:
+            except _EndOfInput:
                 self.gap()
                 self.say(self.ui("ended"))
                 self._summary(climb)
@@ -122,9 +124,9 @@ class PlainDrill:
                 self._hint(climb, question)
             elif typed == SHOW:
                 climb.show()
-                self.mark("shown", right_words(question))
+                self.mark("shown", saying.right_words(question))
             else:
-                self._mark(climb.answer(typed))
+                self._mark(question, climb.answer(typed))
 
     def _hint(self, climb: Climb, question: Question) -> None:
         before = climb.current.hints
@@ -136,16 +138,17 @@ class PlainDrill:
             f"{self.ui('hint', level=level)} {self.words.hint(climb.problem, question, level)}"
         )
 
-    def _mark(self, mark: Mark) -> None:
+    def _mark(self, question: Question, mark: Mark) -> None:
+        said = saying.understood(question, mark)
         match mark.verdict:
             case Verdict.RIGHT:
-                self.mark("right", mark.understood)
+                self.mark("right", said)
             case Verdict.ROUGH:
-                self.mark("rough", self.ui("rough", typed=mark.understood, answer=mark.answer))
+                self.mark("rough", self.ui("rough", typed=said, answer=mark.answer))
             case Verdict.UNCLEAR:
                 self.mark("unclear", mark.trouble)
             case Verdict.WRONG:
-                self.mark("wrong", self.ui("read-as", typed=mark.understood))
+                self.mark("wrong", said)
                 for hit in mark.slips:
                     self.say(self.words.slip(hit), "  ", "  ")
                 self.say(self.ui("again"), "  ", "  ")
@@ -156,7 +159,7 @@ class PlainDrill:
 
     def _summary(self, climb: Climb) -> None:
         self.gap()
-        for line in summary_lines(climb):
+        for line in saying.summary_lines(climb):
             self.say(line)
 
     def _solution(self, problem: Problem) -> None:
@@ -179,13 +182,13 @@ class PlainDrill:
         """The next answer, without the blanks around it.
 
         Raises:
-            _Ended: the input has no more lines.
+            _EndOfInput: the input has no more lines.
         """
         self.output.write("> ")
         self.output.flush()
         line = self.source.readline(MAX_LINE)
         if not line:
-            raise _Ended
+            raise _EndOfInput
         typed, chunk = line.strip(), line
         while chunk and not chunk.endswith("\n"):
             chunk = self.source.readline(MAX_LINE)
@@ -218,36 +221,17 @@ class PlainDrill:
         return ascii_form(text) if self.ascii else text
 
 
-def right_words(question: Question) -> str:
-    """The right answer in the learner's words."""
-    from ..problems.grader import right_text
-
-    if question.form is Form.CHOICE:
-        choice = next(c for c in question.choices if c.id == question.truth)
-        return Words.load().choice(question, choice)
-    return right_text(question)
-
-
-def summary_lines(climb: Climb) -> list[str]:
-    """What a climb came to, one thing a line."""
-    words, summary = Words.load(), climb.summary()
-    lines = [
-        words.ui("plain.summary", asked=summary.asked, clean=summary.clean),
-        words.ui("plain.full", full=summary.full, steps=summary.steps),
-    ]
-    for name in ("helped", "shown", "skipped", "left"):
-        number = getattr(summary, name)
-        if number:
-            lines.append(words.ui(f"plain.counts.{name}", number=number))
-    return lines
-
-
 def drill(
     problems: Callable[[int], Problem], count: int, seed: int, width: int, draw: bool
 ) -> None:
     """Drill on standard input and output."""
     from .lettering import carries_unicode
 
+    # Bytes that are no text become replacement marks: they are answers not understood.
+    if isinstance(sys.stdin, TextIOWrapper):
+        sys.stdin.reconfigure(errors="replace")
+    if isinstance(sys.stdout, TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")
     PlainDrill(
         sys.stdin,
         sys.stdout,

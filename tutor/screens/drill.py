@@ -1,21 +1,28 @@
-"""The drill: one problem, climbed rung by rung."""
+"""The drill: one problem after another, each climbed rung by rung."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from dataclasses import dataclass
+from enum import Enum, auto
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
+from textual.binding import BindingType
 from textual.containers import Container, Vertical
 from textual.content import Content
+from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
-from ...problems.problem import Form, Mark, Verdict
+from ...problems.problem import Form, Mark, Question, Verdict
+from .. import saying
 from ..widgets.choices import Choices
 from ..widgets.entry import Entry
 from ..widgets.keyline import KeyLine
 from ..widgets.notes import Notes
+from ..widgets.onward import Onward
+from ..widgets.room import Room
 from ..widgets.rungs import RungLine, Rungs
 from ..widgets.topline import TopLine
 from ..wording import bound
@@ -25,81 +32,202 @@ if TYPE_CHECKING:
     from ..climb import Climb
 
 
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """Which problems to climb; ``None`` leaves level or family open."""
+
+    level: int | None
+    family: str | None
+    seed: int
+
+    def next(self) -> Wish:
+        """The wish for the problem after this one."""
+        return Wish(self.level, self.family, (self.seed + 1) % 2**63)
+
+    def prepare(self) -> Climb:
+        """Make the problem and its facts; takes tens of milliseconds, so not on the screen's loop.
+
+        Raises:
+            ValueError: no such problem can be made (also LookupError, ArithmeticError).
+        """
+        from ...problems.generator import generate
+        from ..climb import Climb
+
+        return Climb(generate(self.seed, family=self.family, level=self.level))
+
+
+class Phase(Enum):
+    """What the screen waits for."""
+
+    PROBLEM = auto()
+    ANSWER = auto()
+    ONWARD = auto()
+
+
 class DrillScreen(Screen[None]):
     """Climbs one problem after another.
 
     Args:
-        level: Level of the problems (``None``: the family's).
-        family: Family of the problems (``None``: mixed).
-        seed: Seed of the first problem.
+        wish: The first problem; the next ones count their seeds on from it.
     """
 
-    BINDINGS = [
+    BINDINGS: ClassVar[list[BindingType]] = [
         bound("f2,question_mark", "hint", "hint", priority=True),
         bound("f3,ctrl+r", "show", "show"),
         bound("f4,ctrl+s", "skip", "skip"),
+        bound("f5,ctrl+o", "choose", "choose"),
     ]
 
-    def __init__(self, level: int | None, family: str | None, seed: int) -> None:
+    class Ready(Message):
+        """A problem has been made."""
+
+        def __init__(self, wish: Wish, climb: Climb) -> None:
+            super().__init__()
+            self.wish, self.climb = wish, climb
+
+    class Failed(Message):
+        """A problem could not be made."""
+
+        def __init__(self, wish: Wish, why: str) -> None:
+            super().__init__()
+            self.wish, self.why = wish, why
+
+    def __init__(self, wish: Wish) -> None:
         super().__init__()
-        self.level, self.family, self.seed = level, family, seed
+        self.wish = wish
         self.climb: Climb | None = None
+        self.phase = Phase.PROBLEM
         self.words = Words.load()
+        self._spare: tuple[Wish, Climb] | None = None
+        self._asked: Question | None = None
+        self._crossed: set[int] = set()
 
     def compose(self) -> ComposeResult:
-        """Top line, circuit, ladder, question, notes, keys."""
+        """Top line, ladder, circuit, question, notes, keys."""
         yield TopLine()
+        yield Room()
         with Container(id="body"):
-            yield Static(id="circuit", markup=False)
             yield Rungs()
+            yield Static(id="circuit", markup=False)
             with Container(id="side"):
                 with Vertical(id="task"):
                     yield Static(id="prompt", markup=False)
                     yield Choices()
                     yield Entry()
+                    yield Onward()
                 yield Notes()
         yield KeyLine()
 
     def on_mount(self) -> None:
         """Fetch the first problem while the first frame is painted."""
-        self.query_one(Choices).display = False
-        self.query_one(Entry).display = False
-        self._fetch()
+        self.fetch(self.wish)
 
-    @work(thread=True, exclusive=True)
-    def _fetch(self) -> None:
-        from ...problems.generator import generate
-        from ..climb import Climb
+    # Getting a problem
 
-        problem = generate(self.seed, family=self.family, level=self.level)
-        self.app.call_from_thread(self._begin, Climb(problem))
+    def fetch(self, wish: Wish) -> None:
+        """Climb the problem of this wish as soon as it is made."""
+        self.wish = wish
+        if self._spare is not None and self._spare[0] == wish:
+            self._begin(self._spare[1])
+            return
+        self.climb = self._asked = None
+        self._wait_for(Phase.PROBLEM)
+        self.query_one("#prompt", Static).update(self.words.ui("drill.fetching"))
+        self._prepare(wish)
+
+    @work(thread=True, group="prepare")
+    def _prepare(self, wish: Wish) -> None:
+        try:
+            climb = wish.prepare()
+        except (ValueError, LookupError, ArithmeticError) as error:
+            self.post_message(self.Failed(wish, str(error)))
+        else:
+            self.post_message(self.Ready(wish, climb))
+
+    @on(Ready)
+    def _ready(self, message: Ready) -> None:
+        if message.wish == self.wish and self.climb is None:
+            self._begin(message.climb)
+        elif message.wish == self.wish.next():
+            self._spare = (message.wish, message.climb)
+
+    @on(Failed)
+    def _failed(self, message: Failed) -> None:
+        if message.wish == self.wish and self.climb is None:
+            text = self.words.ui("drill.failed", seed=message.wish.seed, why=message.why)
+            self.query_one("#prompt", Static).update(Content(text))
 
     def _begin(self, climb: Climb) -> None:
         self.climb = climb
+        problem = climb.problem
+        self.query_one(Notes).clear()
+        about = self.words.ui("drill.about", level=problem.level, seed=problem.seed)
+        self.query_one(TopLine).about = about
+        self._draw()
+        self._ask()
+        self._spare = None
+        self._prepare(self.wish.next())
+
+    def _draw(self) -> None:
         from ..figures.schematic import draw
 
-        self.query_one("#circuit", Static).update(
-            Content("\n".join(draw(climb.problem.ladder, compact=True).lines))
-        )
-        self._ask()
+        assert self.climb is not None
+        drawing = draw(self.climb.problem.ladder, compact=self.size.height < 36)
+        self.query_one("#circuit", Static).update(Content("\n".join(drawing.lines)))
+
+    # Asking
 
     def _ask(self) -> None:
+        """Ask the rung the climb has come to."""
         climb = self.climb
         assert climb is not None
         self._ladder()
         if climb.done:
+            self._top()
             return
-        question = climb.current.question
-        self.query_one("#prompt", Static).update(Content(self.words.prompt(question)))
-        choices, entry = self.query_one(Choices), self.query_one(Entry)
-        choices.display = question.form is Form.CHOICE
-        entry.display = not choices.display
-        if choices.display:
-            choices.ask([self.words.choice(question, c) for c in question.choices])
-            choices.focus()
+        self._asked = question = climb.current.question
+        self.query_one(TopLine).place = self.words.ui(
+            "drill.place", number=climb.position + 1, count=len(climb.rungs)
+        )
+        self.query_one("#prompt", Static).update(_prompt(self.words.prompt(question)))
+        self._crossed = set()
+        if question.form is Form.CHOICE:
+            self.query_one(Choices).ask([self.words.choice(question, c) for c in question.choices])
         else:
-            entry.ask(question.unit, lambda text: "")
-            entry.line.focus()
+            placeholder = self.words.ui(f"drill.ask.{question.form.value}", unit=question.unit)
+            self.query_one(Entry).ask(placeholder, lambda typed: self._echo(question, typed))
+        self._wait_for(Phase.ANSWER)
+
+    def _top(self) -> None:
+        """Every rung has been left: say what the climb came to, and wait."""
+        assert self.climb is not None
+        self._asked = None
+        self.query_one(TopLine).place = self.words.ui("drill.top")
+        summary = "\n".join(saying.summary_lines(self.climb))
+        self.query_one("#prompt", Static).update(Content(summary))
+        self.query_one(Onward).text = self.words.ui("drill.onward-top")
+        self._wait_for(Phase.ONWARD)
+
+    def _wait_for(self, phase: Phase) -> None:
+        """Show the control that this phase needs, and give it the keys."""
+        self.phase = phase
+        asked = self._asked
+        choosing = asked is not None and asked.form is Form.CHOICE
+        choices, entry = self.query_one(Choices), self.query_one(Entry)
+        onward = self.query_one(Onward)
+        choices.display = choosing
+        entry.display = asked is not None and not choosing
+        onward.display = phase is Phase.ONWARD
+        choices.disabled = entry.disabled = phase is not Phase.ANSWER
+        if phase is Phase.ONWARD:
+            onward.focus()
+        elif phase is Phase.ANSWER:
+            (choices if choosing else entry.line).focus()
+        self.refresh_bindings()
+
+    def _echo(self, question: Question, typed: str) -> str:
+        shown = saying.echo(question, typed)
+        return self.words.ui("drill.echo", shown=shown) if shown else ""
 
     def _ladder(self) -> None:
         climb = self.climb
@@ -107,31 +235,129 @@ class DrillScreen(Screen[None]):
         lines = [RungLine(self.words.title(s.question.rung), s.outcome) for s in climb.rungs]
         self.query_one(Rungs).show(lines, climb.position)
 
+    # Answering
+
     @on(Choices.Submitted)
     def _chosen(self, event: Choices.Submitted) -> None:
-        if self.climb and not self.climb.done:
-            self._answer(self.climb.current.question.choices[event.index].id)
+        asked = self._asked
+        if asked is not None and event.index < len(asked.choices):
+            mark = self._answer(asked.choices[event.index].id)
+            if mark is not None and mark.verdict is Verdict.WRONG:
+                self._crossed.add(event.index)
+                self.query_one(Choices).cross(self._crossed)
 
     @on(Entry.Submitted)
     def _typed(self, event: Entry.Submitted) -> None:
         self._answer(event.text)
 
-    def _answer(self, text: str) -> None:
-        if self.climb is None or self.climb.done:
-            return
-        mark = self.climb.answer(text)
-        self._note(mark)
+    def _answer(self, text: str) -> Mark | None:
+        climb, asked = self.climb, self._asked
+        if climb is None or asked is None or self.phase is not Phase.ANSWER:
+            return None
+        mark = climb.answer(text)
+        self._note(asked, mark)
         if mark.passed:
             self._ask()
+        return mark
 
-    def _note(self, mark: Mark) -> None:
-        notes = self.query_one(Notes)
+    def _note(self, question: Question, mark: Mark) -> None:
+        notes, ui = self.query_one(Notes), self.words.ui
+        said = saying.understood(question, mark)
         match mark.verdict:
-            case Verdict.RIGHT | Verdict.ROUGH:
+            case Verdict.RIGHT:
                 notes.clear()
-                notes.add("right", self.words.title(mark.rung), mark.understood)
+                notes.add("right", ui("drill.right"), f"{self.words.title(mark.rung)}: {said}")
+            case Verdict.ROUGH:
+                notes.clear()
+                body = ui("drill.rough-body", typed=said, answer=mark.answer)
+                notes.add("rough", ui("drill.rough"), body)
             case Verdict.WRONG:
-                body = " ".join(self.words.slip(hit) for hit in mark.slips)
-                notes.add("wrong", mark.understood, body)
+                slips = [self.words.slip(hit) for hit in mark.slips]
+                lead = [ui("drill.slips")] if len(slips) > 1 else []
+                body = "\n".join([*lead, *slips] or [ui("drill.again")])
+                notes.add("wrong", f"{ui('drill.wrong')} {said}", body)
             case Verdict.UNCLEAR:
-                notes.add("unclear", "?", mark.trouble)
+                notes.add("unclear", ui("drill.unclear"), mark.trouble)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Hints, answers and skips are for a question that is being asked."""
+        if action in ("hint", "show", "skip"):
+            return self.phase is Phase.ANSWER
+        return True
+
+    def action_hint(self) -> None:
+        """Show the next hint."""
+        climb, asked = self.climb, self._asked
+        if climb is None or asked is None or self.phase is not Phase.ANSWER:
+            return
+        notes, ui, before = self.query_one(Notes), self.words.ui, climb.current.hints
+        level = climb.hint()
+        if level == before:
+            notes.add("hint", ui("drill.no-more-hints"), ui("drill.no-more-hints-body"))
+            return
+        hint = self.words.hint(climb.problem, asked, level)
+        notes.add("hint", ui("drill.hint", level=level), hint)
+        if level >= 2:
+            self._draw()
+
+    def action_show(self) -> None:
+        """Show the answer and wait until it has been read."""
+        climb, asked = self.climb, self._asked
+        if climb is None or asked is None or self.phase is not Phase.ANSWER:
+            return
+        climb.show()
+        self._ladder()
+        if asked.form is Form.CHOICE:
+            ids = [choice.id for choice in asked.choices]
+            self.query_one(Choices).reveal(ids.index(str(asked.truth)))
+        notes = self.query_one(Notes)
+        notes.add("shown", self.words.ui("drill.shown"), saying.right_words(asked))
+        self.query_one(Onward).text = self.words.ui("drill.onward")
+        self._wait_for(Phase.ONWARD)
+
+    def action_skip(self) -> None:
+        """Go on without an answer."""
+        climb, asked = self.climb, self._asked
+        if climb is None or asked is None or self.phase is not Phase.ANSWER:
+            return
+        climb.skip()
+        notes = self.query_one(Notes)
+        notes.clear()
+        notes.add("skipped", self.words.ui("drill.skipped"), self.words.title(asked.rung))
+        self._ask()
+
+    @on(Onward.Pressed)
+    def _onward(self) -> None:
+        climb = self.climb
+        if climb is None or self.phase is not Phase.ONWARD:
+            return
+        if self._asked is None:
+            self._summit(climb)
+        else:
+            self.query_one(Notes).clear()
+            self._ask()
+
+    def _summit(self, climb: Climb) -> None:
+        from .summit import SummitScreen
+
+        self.app.push_screen(SummitScreen(climb), self._after_summit)
+
+    def _after_summit(self, go_on: bool | None) -> None:
+        if go_on:
+            self.fetch(self.wish.next())
+
+    def action_choose(self) -> None:
+        """Choose other problems."""
+        from .chooser import ChooserScreen
+
+        self.app.push_screen(ChooserScreen(self.wish), self._chosen_wish)
+
+    def _chosen_wish(self, wish: Wish | None) -> None:
+        if wish is not None:
+            self.fetch(wish)
+
+
+def _prompt(text: str) -> Content:
+    """The question itself in bold, what it adds in plain."""
+    end = text.find("?") + 1
+    return Content.assemble((text[:end], "bold"), (text[end:], "$ink-quiet"))

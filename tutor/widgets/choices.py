@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Collection, Sequence
+from typing import ClassVar
 
 from textual import events
-from textual.binding import Binding
+from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.geometry import Size
 from textual.message import Message
@@ -22,7 +23,7 @@ class Choices(Widget, can_focus=True):
     """A list of choices, one of them picked."""
 
     ALLOW_SELECT = False
-    BINDINGS = [
+    BINDINGS: ClassVar[list[BindingType]] = [
         bound("enter", "submit", "answer"),
         bound("up", "move(-1)", "pick", show=False),
         bound("down", "move(1)", "pick", show=False),

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import ClassVar
 
 from textual import events, on
 from textual.app import ComposeResult
+from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.content import Content
 from textual.message import Message
@@ -22,7 +24,7 @@ Echo = Callable[[str], str]
 class AnswerInput(Input):
     """One line of typing; a paste too long to be an answer is cut."""
 
-    BINDINGS = [bound("enter", "submit", "answer")]
+    BINDINGS: ClassVar[list[BindingType]] = [bound("enter", "submit", "answer")]
 
     def _on_paste(self, event: events.Paste) -> None:
         # Only the first line, and only as much as fits: Input refuses the whole of a long one.

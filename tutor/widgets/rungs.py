@@ -17,7 +17,7 @@ _LOOKS = {
     Outcome.SHOWN: ("○", "╌", "$ink-brass"),
     Outcome.SKIPPED: ("–", " ", "$ink-quiet"),
 }
-_ENDS = {"━": "┣┫", "─": "┠┨", "╌": "┃┃", " ": "┃┃"}
+_ENDS = {"━": ("┣", "┫"), "─": ("┠", "┨"), "╌": ("┃", "┃"), " ": ("┃", "┃")}
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,58 @@
+"""Answers in the learner's words, for the plain drill and the full screen alike."""
+
+from __future__ import annotations
+
+from ..problems.problem import Choice, Form, Mark, Question
+from .climb import Climb
+from .words import Words
+
+
+def choice(question: Question, name: str) -> Choice | None:
+    """The choice of that id, if the question has it."""
+    return next((c for c in question.choices if c.id == name), None)
+
+
+def right_words(question: Question) -> str:
+    """The right answer; show it only after a right answer or a surrender."""
+    from ..problems.grader import right_text
+
+    found = choice(question, str(question.truth)) if question.form is Form.CHOICE else None
+    return Words.load().choice(question, found) if found else right_text(question)
+
+
+def understood(question: Question, mark: Mark) -> str:
+    """How the typed answer was read; a choice in its words."""
+    if question.form is not Form.CHOICE:
+        return mark.understood
+    # The grader names a spoken reason by its letter, other choices by their id.
+    place = ord(mark.understood) - ord("a") if len(mark.understood) == 1 else -1
+    if 0 <= place < len(question.choices):
+        return Words.load().choice(question, question.choices[place])
+    found = choice(question, mark.understood)
+    return Words.load().choice(question, found) if found else mark.understood
+
+
+def echo(question: Question, typed: str) -> str:
+    """How a text not yet submitted is read; "" while it can't be."""
+    from ..problems import grader_read
+
+    try:
+        return grader_read.read(question, typed).shown
+    except grader_read.Unclear:
+        return ""
+
+
+def summary_lines(climb: Climb) -> list[str]:
+    """What a climb came to, one thing a line."""
+    ui, summary = Words.load().ui, climb.summary()
+    counts = {
+        "helped": summary.helped,
+        "shown": summary.shown,
+        "skipped": summary.skipped,
+        "left": summary.left,
+    }
+    return [
+        ui("summary.clean", asked=summary.asked, clean=summary.clean),
+        ui("summary.full", full=summary.full, steps=summary.steps),
+        *(ui(f"summary.{name}", number=n) for name, n in counts.items() if n),
+    ]
