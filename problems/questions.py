@@ -8,14 +8,16 @@ choices of a rung never depends on the answer, so that the list itself gives not
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from fractions import Fraction
 
 from .arms import End
 from .chance import Chance
-from .circuit import Arm, Element, Ladder, Stage, join
+from .circuit import Arm, Element, Kind, Ladder, Stage, join
 from .problem import TOLERANCE, Choice, Form, Question, Rung
 from .reasons import Claim, Picture, draw, end_claims, type_claims
 from .response import Facts, Feed, FilterType, PoleNature, feed
+from .slips_altered import mapped
 
 TYPES = (
     FilterType.LOW_PASS,
@@ -37,6 +39,7 @@ REASON_OF = {
 """The rung that asks for the reason directly after another one."""
 
 _MAX_TRANSFER_ELEMENTS = 6
+_MAX_TRANSFER_TEXT = 120
 
 
 def questions_for(ladder: Ladder, facts: Facts, chance: Chance) -> tuple[Question, ...]:
@@ -59,6 +62,7 @@ def _questions(ladder: Ladder, facts: Facts, chance: Chance) -> Iterator[Questio
     yield from _counts(facts)
     yield from _shapes(facts)
     yield from _numbers(facts)
+    yield from _letters(facts, chance)
 
 
 def _choice(rung: Rung, truth: str, ids: Iterable[str]) -> Question:
@@ -70,7 +74,7 @@ def _quantity(rung: Rung, hertz: float) -> Question:
 
 
 def _reason(rung: Rung, claims: list[Claim], chance: Chance) -> Question:
-    truth, choices = draw(claims, chance)
+    truth, choices = draw(claims, chance, sure=1 if rung is Rung.CORNER_REASON else 2)
     return Question(rung, Form.CHOICE, truth, choices)
 
 
@@ -171,6 +175,48 @@ def _numbers(facts: Facts) -> Iterator[Question]:
         yield _quantity(Rung.LOWER_EDGE, lower)
     if upper is not None:
         yield _quantity(Rung.UPPER_EDGE, upper)
+
+
+def _letters(facts: Facts, chance: Chance) -> Iterator[Question]:
+    """Questions about formulas: H(s), and which formula gives the corner."""
+    if facts.transfer.order not in (1, 2):
+        return
+    from .reasons_corner import corner_claims  # the algebra is loaded when first needed
+
+    claims = corner_claims(facts)
+    if claims:
+        yield _reason(Rung.CORNER_REASON, claims, chance)
+    transfer = _transfer(facts)
+    if transfer is not None:
+        letters = ", ".join(e.name for e in facts.ladder.elements())
+        yield Question(Rung.TRANSFER, Form.FORMULA, transfer, values=(("letters", letters),))
+
+
+def _transfer(facts: Facts) -> str | None:
+    """H(s) with letters; ``None`` where it is too long to ask, or where values cancel a pole."""
+    from .symbolic import formulas
+
+    if sum(1 for _ in facts.ladder.elements()) > _MAX_TRANSFER_ELEMENTS:
+        return None
+    # Without values one answer serves every circuit of the same shape and names.
+    found = formulas(mapped(facts.ladder, lambda e: replace(e, value=None)))
+    if found.transfer is None or found.order != facts.transfer.order:
+        return None
+    return found.transfer if len(found.transfer) <= _MAX_TRANSFER_TEXT else None
+
+
+def letters_for(ladder: Ladder) -> dict[str, str]:
+    """Accepted spellings → element names, for typed formulas.
+
+    Besides its own name, the only element of a kind answers to the kind's bare letter:
+    "R" for R1 where no other resistance is in the circuit.
+    """
+    letters = {e.name: e.name for e in ladder.elements()}
+    for kind in Kind:
+        alike = [e.name for e in ladder.elements() if e.kind is kind]
+        if len(alike) == 1:
+            letters.setdefault(kind.value, alike[0])
+    return letters
 
 
 # ------------------------------------------------------------------------- climbs

@@ -41,11 +41,11 @@ class Claim:
         return Choice(self.id, self.values)
 
 
-def draw(claims: Sequence[Claim], chance: Chance) -> tuple[str, tuple[Choice, ...]]:
+def draw(claims: Sequence[Claim], chance: Chance, sure: int = 2) -> tuple[str, tuple[Choice, ...]]:
     """(id of the true choice, the choices in random order) from claims, best first.
 
-    The first claim that holds is the truth; of the claims that do not hold the first two
-    are kept, since they speak of this circuit's arms, and chance fills up the rest.
+    The first claim that holds is the truth; of the claims that do not hold the first
+    ``sure`` are kept, since they speak most closely of this circuit, and chance fills up.
 
     Raises:
         ValueError: no claim holds, or none is false.
@@ -60,7 +60,7 @@ def draw(claims: Sequence[Claim], chance: Chance) -> tuple[str, tuple[Choice, ..
     if not false:
         raise ValueError("every claim holds")
     ranked = list(false.values())
-    ranked = ranked[:2] + chance.shuffled(ranked[2:])
+    ranked = ranked[:sure] + chance.shuffled(ranked[sure:])
     chosen = chance.shuffled([truth, *ranked[: CHOICES - 1]])
     return truth.id, tuple(c.choice for c in chosen)
 
@@ -248,6 +248,7 @@ def _why_blocked(picture: Picture, end: End) -> Iterator[Claim]:
     if picture.has_resonance:
         yield Claim("resonance", False, picture.pair)  # it lies between the ends
     yield Claim("divider", False)  # a divider of resistances leaves a share
+    yield Claim("no-signal", False)  # H is a ratio at every frequency, DC among them
     wrong_way = picture.one(Kind.L if end is LOW else Kind.C)
     if wrong_way:
         yield Claim("wrong-kind", False)  # L opens at high, C at low frequency
