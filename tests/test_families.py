@@ -15,9 +15,9 @@ from rungwise.problems import families
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuit import Arm, Element, Group, Kind, Ladder
 from rungwise.problems.families import FAMILIES, Family, UnknownFamily, find, of_level
-from rungwise.problems.generator import draw
 from rungwise.problems.hidden import generic
 from rungwise.problems.response import facts
+from rungwise.problems.sizing import draw
 
 PAIR = "(R1*R2*C1*C2*s**2 + (R1*C1 + R2*C2 + R1*C2)*s + 1)"
 """Two unbuffered RC sections: the buffered denominator with the cross term R1·C2."""

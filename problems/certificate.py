@@ -1,0 +1,117 @@
+"""What must hold before a problem may be asked.
+
+* every question has one right answer: of choices exactly one is the truth, and the
+  answer that would be shown is marked right;
+* every slip in play predicts an answer clearly outside the tolerance of the truth;
+* the exact H(s), and the formula asked for, agree with nodal analysis, an algorithm
+  that shares nothing with them.
+"""
+
+from __future__ import annotations
+
+import math
+
+from .circuit import Ladder
+from .formula import evaluate, parse
+from .grader import grade, right_text
+from .nodal import Network
+from .problem import Form, Problem, Question, Rung, Verdict
+from .questions import pass_band_gain
+from .response import Facts, facts
+from .slips import distinct, far, predictions
+
+PROBES = 20
+"""Frequencies at which nodal analysis is asked, over four decades about the corner."""
+
+_AGREEMENT = 1e-9
+_AT_EDGE = 1e-6
+
+
+class CertificationError(ValueError):
+    """A problem that must not be asked; the message says why."""
+
+
+class IndistinctError(CertificationError):
+    """With these values a slip cannot be told from the truth; others will do."""
+
+
+def certify(problem: Problem, known: Facts | None = None) -> None:
+    """Prove that a problem may be asked.
+
+    Args:
+        problem: the problem.
+        known: the exact facts of its circuit, where the caller has them.
+
+    Raises:
+        IndistinctError: other values must be drawn.
+        CertificationError: it may not be asked, and why.
+    """
+    known = known or facts(problem.ladder)
+    if not problem.questions:
+        raise CertificationError("there is no question to ask")
+    for question in problem.questions:
+        _check_answers(question)
+        _check_slips(problem.ladder, known, question)
+        _check_mark(problem, known, question)
+    _check_witness(problem, known)
+
+
+def _check_answers(question: Question) -> None:
+    """A question of choices has exactly one right choice, and no choice twice."""
+    if question.form is not Form.CHOICE:
+        return
+    ids = [choice.id for choice in question.choices]
+    if len(ids) < 2 or len(set(ids)) != len(ids) or ids.count(str(question.truth)) != 1:
+        raise CertificationError(f"{question.rung}: {question.truth!r} is not one of {ids}")
+
+
+def _check_slips(ladder: Ladder, known: Facts, question: Question) -> None:
+    """Every slip in play predicts something clearly other than the truth."""
+    predicted = predictions(ladder, known, question)
+    if not distinct(question, predicted):
+        close = [p.slip for p in predicted if p.in_play and not far(question, p.value)]
+        raise IndistinctError(f"{question.rung}: cannot be told from the truth: {close}")
+
+
+def _check_mark(problem: Problem, known: Facts, question: Question) -> None:
+    """The answer that would be shown is marked right."""
+    mark = grade(problem, question, right_text(question), known)
+    if mark.verdict is not Verdict.RIGHT:
+        raise CertificationError(
+            f"{question.rung}: the answer {right_text(question)!r} is marked {mark.verdict}"
+        )
+
+
+def centre(known: Facts) -> float:
+    """The geometric mean of the poles' magnitudes in rad/s; 2π·1 kHz without poles."""
+    transfer = known.transfer
+    if transfer.order == 0:
+        return math.tau * 1000
+    return math.exp(math.log(transfer.denominator[-1]) / transfer.order)
+
+
+def _check_witness(problem: Problem, known: Facts) -> None:
+    """The exact H(jω), the formula asked for and the edges against nodal analysis."""
+    network, middle = Network(problem.ladder), centre(known)
+    probes = [middle * 10 ** ((2 * k + 1 - PROBES) * 2 / PROBES) for k in range(PROBES)]
+    witnessed = [network.response(omega) for omega in probes]
+    for omega, numeric in zip(probes, witnessed, strict=True):
+        _agree(f"H at {omega} rad/s", known.transfer(1j * omega), numeric)
+    for question in problem.questions:
+        if question.rung is Rung.TRANSFER:
+            letters = {e.name: float(e.value or 0) for e in problem.ladder.elements()}
+            formula = parse(str(question.truth), letters)
+            # Every fourth probe: a formula that is wrong is wrong nearly everywhere.
+            for omega, numeric in list(zip(probes, witnessed, strict=True))[::4]:
+                value = evaluate(formula, {**letters, "s": 1j * omega})
+                _agree(f"{question.truth} at {omega} rad/s", value, numeric)
+        elif question.rung in (Rung.LOWER_EDGE, Rung.UPPER_EDGE):
+            level = pass_band_gain(known)
+            edge = abs(network.response(math.tau * float(question.truth)))
+            if level is None or abs(edge / float(level) - math.sqrt(0.5)) > _AT_EDGE:
+                raise CertificationError(f"{question.rung}: {edge} is not 3 dB below {level}")
+
+
+def _agree(what: str, exact: complex, numeric: complex) -> None:
+    if abs(exact - numeric) > _AGREEMENT * abs(exact):
+        raise CertificationError(f"{what}: {exact}, but nodal analysis gives {numeric}")
