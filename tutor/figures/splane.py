@@ -1,0 +1,276 @@
+"""The s-plane map: where the poles and zeros of H(s) lie.
+
+Two scales, chosen by the spread of the roots and always named in the title row:
+
+* linear, the same on both axes (a cell is about twice as high as wide);
+* where roots lie more than `SPREAD` apart, the distance from the origin is drawn on a
+  logarithmic scale while every angle stays true, so that the damping of a pair can
+  still be seen; circles mark the decades.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass, field
+
+from ...problems.response import PoleNature, Response
+from ..words import fill
+from . import braille
+from .axes import decade_label
+from .bode import AXIS, GRID, LABEL, TICK, Chart
+from .braille import Dots
+from .picture import runs
+
+POLE = "pole"
+ZERO = "zero"
+SPREAD = 12.0
+SMALLEST = (24, 8)
+ASPECT = 2
+"""Columns that are as wide as one row is high."""
+
+_PREFIXES = ((1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"))
+
+
+@dataclass(frozen=True)
+class _Signs:
+    dots: list[str]
+    pole: str
+    zero: str
+    both: str
+    sigma: str
+    omega: str
+    across: str
+    down: str
+    origin: str
+    tick_across: str
+    tick_down: str
+    minus: str
+
+
+_UNICODE = _Signs(braille.UNICODE, "×", "○", "⊗", "σ", "jω", "─", "│", "┼", "┴", "├", "−")
+_ASCII = _Signs(braille.ASCII, "x", "o", "*", "re", "j", "-", "|", "+", "+", "+", "-")
+
+
+def map(  # noqa: A001 - it is a map, and is called as splane.map
+    response: Response,
+    width: int,
+    height: int,
+    *,
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+) -> Chart:
+    """Draw the poles (×) and finite zeros (○) of a response.
+
+    A number behind a sign says how many roots lie there.
+
+    Args:
+        response: what to draw.
+        width: columns of the whole picture.
+        height: rows of the whole picture.
+        ascii: use plain ASCII characters only.
+    """
+    if width < SMALLEST[0] or height < SMALLEST[1]:
+        return Chart((" " * max(width, 0),) * max(height, 0))
+    return _Mapper(response, width, height, _ASCII if ascii else _UNICODE).chart()
+
+
+@dataclass
+class _Mapper:
+    """Draws one map."""
+
+    response: Response
+    width: int
+    height: int
+    signs: _Signs
+    chars: list[list[str]] = field(default_factory=list)
+    roles: list[list[str]] = field(default_factory=list)
+
+    def chart(self) -> Chart:
+        """Choose the scale, then draw grid, axes, roots and title."""
+        roots = [*self.response.poles, *self.response.zeros]
+        sizes = [abs(r) for r in roots if r != 0] or [1.0]
+        self.rows = self.height - 1
+        self.middle = 1 + self.rows // 2
+        self.reach_rows = (self.rows - 1) // 2 - 0.5
+        right = any(r.real > 0 for r in roots)
+        self.zero_column = self.width // 2 if right else self.width - max(9, self.width // 4)
+        self.reach_columns = self.zero_column - 3.0
+        self.logarithmic = max(sizes) / min(sizes) > SPREAD
+        self.chars = [[" "] * self.width for _ in range(self.height)]
+        self.roles = [[""] * self.width for _ in range(self.height)]
+        if self.logarithmic:
+            self.floor = math.floor(math.log10(min(sizes)) - 0.3)
+            self.ceiling = math.log10(max(sizes)) + 0.2
+            self.scale = min(self.reach_rows, self.reach_columns / ASPECT) / (
+                self.ceiling - self.floor
+            )
+        else:
+            tall = max((abs(r.imag) for r in roots), default=0.0)
+            wide = max((abs(r.real) for r in roots), default=0.0)
+            if not tall and not wide:
+                tall = wide = 1.0
+            # Rows per rad/s; the outermost root stays one tenth inside.
+            fits = [self.reach_rows / (1.1 * tall)] if tall else []
+            if wide:
+                fits.append(self.reach_columns / ASPECT / (1.1 * wide))
+            self.scale = min(fits)
+        self.factor, self.prefix = next(
+            ((f, p) for f, p in _PREFIXES if max(sizes) >= f), _PREFIXES[-1]
+        )
+        places = self._places()
+        self.taken = {(col + n, row) for col, row in places for n in (-1, 0, 1, 2)}
+        self._circles()
+        self._axes()
+        self._roots(places)
+        self._title()
+        lines = tuple("".join(row) for row in self.chars)
+        return Chart(lines, tuple(runs(self.roles)), (0, 1, self.width, self.rows))
+
+    # --- places ----------------------------------------------------------------------
+
+    def _place(self, root: complex) -> tuple[float, float]:
+        """(column, row) offsets from the origin, in cells, upwards positive."""
+        if self.logarithmic:
+            size = abs(root)
+            if size == 0:
+                return 0.0, 0.0
+            radius = (math.log10(size) - self.floor) * self.scale
+            return root.real / size * radius * ASPECT, root.imag / size * radius
+        return root.real * self.scale * ASPECT, root.imag * self.scale
+
+    def _cell(self, root: complex) -> tuple[int, int]:
+        x, y = self._place(root)
+        col, row = self.zero_column + _away(x), self.middle - _away(y)
+        # A root off an axis must not be drawn on it: that would be another circuit.
+        if root.real and col == self.zero_column:
+            col += 1 if root.real > 0 else -1
+        if root.imag and row == self.middle:
+            row -= 1 if root.imag > 0 else -1
+        return col, row
+
+    def _places(self) -> dict[tuple[int, int], Counter[str]]:
+        places: dict[tuple[int, int], Counter[str]] = {}
+        for role, roots in ((POLE, self.response.poles), (ZERO, self.response.zeros)):
+            for root in roots:
+                places.setdefault(self._cell(root), Counter())[role] += 1
+        return places
+
+    # --- layers ----------------------------------------------------------------------
+
+    def _put(self, col: int, row: int, text: str, role: str) -> None:
+        for offset, char in enumerate(text):
+            if 0 <= col + offset < self.width and 0 <= row < self.height:
+                self.chars[row][col + offset] = char
+                self.roles[row][col + offset] = role if char != " " else ""
+
+    def _label(self, col: int, row: int, text: str) -> bool:
+        """Write a tick label unless it would touch a root or run out of the picture."""
+        cells = {(col + n, row) for n in range(-1, len(text) + 1)}
+        if cells & self.taken or col < 0 or col + len(text) > self.width:
+            return False
+        if not 1 <= row < self.height:
+            return False
+        self._put(col, row, text, TICK)
+        self.taken |= cells
+        return True
+
+    def _circles(self) -> None:
+        """Dotted circles: the decades, or ω0 of a complex pair."""
+        if self.logarithmic:
+            last = math.floor(self.ceiling)
+            radii = [(e - self.floor) * self.scale for e in range(self.floor + 1, last + 1)]
+        elif self.response.pole_nature is PoleNature.COMPLEX:
+            radii = [abs(self.response.poles[0]) * self.scale]
+        else:
+            return
+        dots = Dots(self.width, self.height)
+        for radius in radii:
+            # About three dots apart along the circle (four dots to the row).
+            count = max(8, round(math.tau * radius * 4 / 3))
+            for n in range(count):
+                angle = math.tau * n / count
+                x = self.zero_column + 0.5 + radius * ASPECT * math.cos(angle)
+                y = self.middle + 0.5 - radius * math.sin(angle)
+                if y >= 1:
+                    dots.dot(math.floor(x * 2), math.floor(y * 4))
+        for row, cells in enumerate(dots.rows):
+            for col, bits in enumerate(cells):
+                if bits:
+                    self._put(col, row, self.signs.dots[bits], GRID)
+
+    def _axes(self) -> None:
+        signs, zero, middle = self.signs, self.zero_column, self.middle
+        self._put(0, middle, signs.across * self.width, AXIS)
+        for row in range(1, self.height):
+            self._put(zero, row, signs.down, AXIS)
+        self._put(zero, middle, signs.origin, AXIS)
+        self._put(self.width - len(signs.sigma), middle - 1, signs.sigma, LABEL)
+        self._put(zero - len(signs.omega) - 1, 1, signs.omega, LABEL)
+        self.taken |= {(self.width - 1 - n, middle - 1) for n in range(3)}
+        self.taken |= {(zero - n, 1) for n in range(len(signs.omega) + 2)}
+        for value, text in self._ticks():
+            x = self._place(complex(-value, 0))[0]
+            y = self._place(complex(0, value))[1]
+            col, row = zero + _away(x), middle - _away(y)
+            if col > 0:
+                self._tick_across(col, signs.minus + text)
+            if row >= 1:
+                self._tick_down(row, text)
+                self._tick_down(2 * middle - row, signs.minus + text)
+            mirrored = 2 * zero - col
+            if mirrored < self.width - 1:
+                self._tick_across(mirrored, text)
+
+    def _tick_across(self, col: int, text: str) -> None:
+        if self._label(col - len(text) // 2, self.middle + 1, text):
+            self._put(col, self.middle, self.signs.tick_across, AXIS)
+
+    def _tick_down(self, row: int, text: str) -> None:
+        if self._label(self.zero_column + 2, row, text):
+            self._put(self.zero_column, row, self.signs.tick_down, AXIS)
+
+    def _ticks(self) -> list[tuple[float, str]]:
+        """(value in rad/s, text) of the ticks on the positive half of an axis."""
+        if self.logarithmic:
+            return [
+                (10.0**e, decade_label(e))
+                for e in range(self.floor + 1, math.floor(self.ceiling) + 1)
+            ]
+        # At least four rows (eight columns) apart.
+        least = 4 / self.scale / self.factor
+        decade = 10.0 ** math.floor(math.log10(least))
+        step = next(m * decade for m in (1, 2, 5, 10) if m * decade >= least * 0.999)
+        longest = max(self.reach_rows, self.reach_columns / ASPECT) / self.scale / self.factor
+        return [
+            (n * step * self.factor, f"{n * step:.10g}") for n in range(1, int(longest / step) + 1)
+        ]
+
+    def _roots(self, places: dict[tuple[int, int], Counter[str]]) -> None:
+        for (col, row), counts in places.items():
+            poles, zeros = counts[POLE], counts[ZERO]
+            sign = self.signs.both if poles and zeros else ""
+            sign = sign or (self.signs.pole if poles else self.signs.zero)
+            role = POLE if poles else ZERO
+            number = max(poles, zeros)
+            self._put(col, row, sign + (str(number) if number > 1 else ""), role)
+
+    def _title(self) -> None:
+        signs = self.signs
+        unit = ("" if self.logarithmic else self.prefix) + "rad/s"
+        key = "logarithmic" if self.logarithmic else "linear"
+        scale = fill("figures", f"plane.{key}", [("unit", unit)])
+        pieces = [
+            (signs.pole, POLE, fill("figures", "plane.pole")),
+            (signs.zero, ZERO, fill("figures", "plane.zero")),
+        ]
+        col = 0
+        for sign, role, text in pieces:
+            self._put(col, 0, sign, role)
+            self._put(col + 2, 0, text, LABEL)
+            col += len(text) + 5
+        self._put(col, 0, scale[: self.width - col], LABEL)
+
+
+def _away(value: float) -> int:
+    """Round halves away from zero, so that mirror images stay mirror images."""
+    return math.floor(abs(value) + 0.5) * (1 if value >= 0 else -1)

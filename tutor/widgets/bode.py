@@ -1,0 +1,60 @@
+"""Bode charts on the screen."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from ...problems.response import Response
+from ..figures.bode import chart
+from ..figures.picture import Picture
+from .figure import Figure
+
+
+class BodeView(Figure):
+    """The magnitude or the phase of a response, as large as its room."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "figure--grid",
+        "figure--axis",
+        "figure--tick",
+        "figure--asymptote",
+        "figure--curve",
+        "figure--corner",
+        "figure--edge",
+        "figure--label",
+    }
+    DEFAULT_CSS = """
+    BodeView > .figure--grid { color: $border-blurred; }
+    BodeView > .figure--axis { color: $text-muted; }
+    BodeView > .figure--tick { color: $text-muted; }
+    BodeView > .figure--asymptote { color: $secondary; }
+    BodeView > .figure--curve { color: $primary; text-style: bold; }
+    BodeView > .figure--corner { color: $warning; }
+    BodeView > .figure--edge { color: $warning; text-style: bold; }
+    BodeView > .figure--label { color: $foreground; }
+    """
+
+    def __init__(
+        self,
+        response: Response | None = None,
+        *,
+        phase: bool = False,
+        ascii: bool = False,  # noqa: A002
+        id: str | None = None,  # noqa: A002
+        classes: str | None = None,
+    ) -> None:
+        super().__init__(id=id, classes=classes)
+        self._response = response
+        self._phase = phase
+        self._ascii = ascii
+
+    def set_response(self, response: Response | None) -> None:
+        """Show another response."""
+        self._response = response
+        self.redraw()
+
+    def build(self, width: int, height: int) -> Picture:
+        """The chart for this room."""
+        if self._response is None:
+            return Picture(())
+        return chart(self._response, width, height, ascii=self._ascii, phase=self._phase)

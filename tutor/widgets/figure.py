@@ -1,0 +1,109 @@
+"""What all figures on the screen share: a picture turned into styled lines."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from rich.segment import Segment
+from rich.style import Style
+from textual.geometry import Size
+from textual.scroll_view import ScrollView
+from textual.strip import Strip
+
+from ..figures.picture import Picture, Span
+
+PREFIX = "figure--"
+
+
+class Figure(ScrollView):
+    """A picture that is drawn again whenever its room or its subject changes.
+
+    Subclasses say how to draw (`build`); every role of the picture's spans has a
+    component class ``figure--ROLE``, so that themes can restyle it.  The picture scrolls
+    where it is larger than its room, and takes the focus only then.
+    """
+
+    ALLOW_SELECT = False
+    COMPONENT_CLASSES: ClassVar[set[str]] = set()
+    DEFAULT_CSS = """
+    Figure { width: 1fr; height: 1fr; scrollbar-size: 1 1; }
+    """
+
+    def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
+        super().__init__(id=id, classes=classes, can_focus=False)
+        self._picture = Picture(())
+        self._strips: list[Strip | None] = []
+
+    @property
+    def picture(self) -> Picture:
+        """What is drawn now."""
+        return self._picture
+
+    def build(self, width: int, height: int) -> Picture:
+        """Draw for a room of this many columns and rows."""
+        raise NotImplementedError
+
+    def redraw(self) -> None:
+        """Draw again; before the first layout there is no room to draw in yet."""
+        size = self.container_size
+        if not size.width or not size.height:
+            return
+        self._picture = self.build(size.width, size.height)
+        self._strips = [None] * self._picture.height
+        self.virtual_size = self._picture_size()
+        larger = self._picture.width > size.width or self._picture.height > size.height
+        self.can_focus = larger
+        self.refresh()
+
+    def _picture_size(self) -> Size:
+        return Size(self._picture.width, self._picture.height)
+
+    def on_resize(self) -> None:
+        """The room has changed."""
+        self.redraw()
+
+    def notify_style_update(self) -> None:
+        """Colours have changed: lines drawn so far are out of date."""
+        super().notify_style_update()
+        self._strips = [None] * self._picture.height
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the window on the picture."""
+        x, top = self.scroll_offset
+        width = self.size.width
+        row = top + y
+        if row >= len(self._strips):
+            return Strip.blank(width, self.rich_style)
+        strip = self._strips[row]
+        if strip is None:
+            strip = self._strips[row] = self._strip(row)
+        return strip.crop_extend(x, x + width, self.rich_style)
+
+    def _strip(self, row: int) -> Strip:
+        line = self._picture.lines[row]
+        base = self.rich_style
+        styles = [base] * len(line)
+        for span in self._rows().get(row, ()):
+            style = self._style(span.role)
+            for col in range(span.col, span.col + span.length):
+                styles[col] += style
+        segments: list[Segment] = []
+        start = 0
+        for col in range(1, len(line) + 1):
+            if col == len(line) or styles[col] != styles[start]:
+                segments.append(Segment(line[start:col], styles[start]))
+                start = col
+        return Strip(segments, len(line))
+
+    def _rows(self) -> dict[int, list[Span]]:
+        if self._spans_of is not self._picture:
+            self._by_row: dict[int, list[Span]] = {}
+            for span in self._picture.spans:
+                self._by_row.setdefault(span.row, []).append(span)
+            self._spans_of = self._picture
+        return self._by_row
+
+    _spans_of: Picture | None = None
+
+    def _style(self, role: str) -> Style:
+        return self.get_component_rich_style(PREFIX + role, partial=True)

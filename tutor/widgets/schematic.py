@@ -1,0 +1,82 @@
+"""The circuit drawing on the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import ClassVar
+
+from ...problems.circuit import Ladder
+from ..figures.picture import Picture
+from ..figures.schematic import draw
+from .figure import Figure
+
+
+class SchematicView(Figure):
+    """A ladder, drawn in full where there is room, compactly otherwise; scrolls beyond."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "figure--wire",
+        "figure--resistor",
+        "figure--inductor",
+        "figure--capacitor",
+        "figure--source",
+        "figure--load",
+        "figure--buffer",
+        "figure--ground",
+        "figure--terminal",
+        "figure--label",
+        "figure--value",
+        "figure--marked",
+    }
+    DEFAULT_CSS = """
+    SchematicView > .figure--wire { color: $text-muted; }
+    SchematicView > .figure--resistor, SchematicView > .figure--load { color: $primary; }
+    SchematicView > .figure--inductor { color: $secondary; }
+    SchematicView > .figure--capacitor { color: $warning; }
+    SchematicView > .figure--source, SchematicView > .figure--buffer { color: $foreground; }
+    SchematicView > .figure--ground { color: $text-muted; }
+    SchematicView > .figure--terminal { color: $foreground; }
+    SchematicView > .figure--label { color: $foreground; text-style: bold; }
+    SchematicView > .figure--value { color: $foreground; }
+    SchematicView > .figure--marked { text-style: bold reverse; }
+    """
+
+    def __init__(
+        self,
+        ladder: Ladder | None = None,
+        *,
+        ascii: bool = False,  # noqa: A002
+        id: str | None = None,  # noqa: A002
+        classes: str | None = None,
+    ) -> None:
+        super().__init__(id=id, classes=classes)
+        self._ladder = ladder
+        self._marked: frozenset[str] = frozenset()
+        self._ascii = ascii
+
+    @property
+    def ladder(self) -> Ladder | None:
+        """The circuit that is shown."""
+        return self._ladder
+
+    def set_ladder(self, ladder: Ladder | None, marked: Collection[str] = ()) -> None:
+        """Show another circuit, from its left end."""
+        self._ladder = ladder
+        self._marked = frozenset(marked)
+        self.scroll_to(0, 0, animate=False)
+        self.redraw()
+
+    def mark(self, names: Collection[str] = ()) -> None:
+        """Point out these elements, and no others."""
+        if frozenset(names) != self._marked:
+            self._marked = frozenset(names)
+            self.redraw()
+
+    def build(self, width: int, height: int) -> Picture:
+        """Full size if it fits, else the compact form."""
+        if self._ladder is None:
+            return Picture(())
+        full = draw(self._ladder, ascii=self._ascii, marked=self._marked)
+        if full.width <= width and full.height <= height:
+            return full
+        return draw(self._ladder, ascii=self._ascii, compact=True, marked=self._marked)
