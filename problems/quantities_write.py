@@ -120,6 +120,29 @@ def write_quantity(value: Fraction | float, unit: str, digits: int = 4) -> str:
     return _with_unit(sign + _digits(rounded / PREFIXES[prefix]), prefix, known)
 
 
+def write_conjugates(value: complex, unit: str, digits: int = 4) -> str:
+    """A conjugate pair with one prefix for both parts; a real value as itself.
+
+    >>> write_conjugates(complex(-5000, 99870), "rad/s"), write_conjugates(100j, "rad/s")
+    ('(−5 ± j·99.87) krad/s', '±j·100 rad/s')
+
+    Raises:
+        ValueError: a part is not finite, or the unit is unknown.
+    """
+    if not value.imag:
+        return write_quantity(value.real, unit, digits)
+    if not value.real:
+        return f"±j·{write_quantity(abs(value.imag), unit, digits)}"
+    known = _unit(unit)
+    size = max(abs(value.real), abs(value.imag))
+    prefix = _prefix(decade(Fraction(size)), known) or ""
+    real, imag = (
+        write_quantity(Fraction(part) / PREFIXES[prefix], "", digits)
+        for part in (value.real, abs(value.imag))
+    )
+    return _with_unit(f"({real} ± j·{imag})", prefix, known)
+
+
 def write_exact(value: Fraction, unit: str) -> str:
     """A value without loss, as short as can be; the reader gives the same Fraction back.
 

@@ -1,0 +1,162 @@
+"""``rungwise solve``: what a circuit does, as JSON for programs and as a page for people."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Sequence
+from fractions import Fraction
+from typing import Any
+
+from ..problems.circuit import CircuitError, Ladder
+from ..problems.hidden import generic
+from ..problems.notation import NotationError, read_circuit, write_circuit
+from ..problems.quantities import QuantityError
+from ..problems.response import Facts, decibels, facts, feed
+
+FORMAT = "rungwise.facts/1"
+SOLVED, UNREADABLE = 0, 2
+
+
+def facts_json(ladder: Ladder) -> dict[str, Any]:
+    """The facts of a circuit as one JSON object; its keys are a contract with other programs.
+
+    Frequencies are in Hz where the key says so; poles, zeros and the coefficients of H(s)
+    are in rad/s.  Gains are in dB.  What does not exist for this circuit is ``None``, and so
+    is every figure of a circuit without values, except those that its structure alone
+    decides (for values in general).  A coefficient beyond the range of a double is an
+    exact integer.
+
+    Raises:
+        CircuitError: H(s) does not exist, or the circuit's text would be too long.
+        QuantityError: a value lies outside 10⁻³⁰ to 10³⁰.
+    """
+    valued = ladder.valued
+    told = facts(ladder if valued else generic(ladder))
+    transfer = told.transfer
+    low, high = told.edges_hz if valued else (None, None)
+
+    def known(figure: float | None) -> float | None:
+        return _finite(figure) if valued else None
+
+    return {
+        "format": FORMAT,
+        "circuit": write_circuit(ladder),
+        "fed": feed(ladder),
+        "type": told.type.value,
+        "order": transfer.order,
+        "poles": _roots(told.poles) if valued else None,
+        "zeros": _roots(told.zeros) if valued else None,
+        "zeros_at_origin": transfer.zeros_at_origin,
+        "numerator": _coefficients(transfer.numerator) if valued else None,
+        "denominator": _coefficients(transfer.denominator) if valued else None,
+        "slope_low_db_per_decade": told.slope_low,
+        "slope_high_db_per_decade": told.slope_high,
+        "phase_low_deg": told.phase_low,
+        "phase_high_deg": told.phase_high,
+        "gain_low_db": known(gain_db(told.gain_low)),
+        "gain_high_db": known(gain_db(told.gain_high)),
+        "peak_gain_db": known(peak_db(told)) if valued else None,
+        "peak_hz": known(told.peak_hz) if valued else None,
+        "corner_hz": known(told.corner_hz),
+        "q": known(told.q),
+        "bandwidth_hz": known(told.bandwidth_hz) if valued else None,
+        "edges_hz": [known(low), known(high)],
+        "reactive_elements": len(ladder.reactive()),
+        "independent_reactive_elements": told.independent_count,
+        "hidden_elements": [hidden.name for hidden in told.hidden],
+    }
+
+
+def gain_db(gain: Fraction) -> float | None:
+    """20·log10 of an exact gain, also where no double holds it; ``None`` for zero."""
+    if gain <= 0:
+        return None
+    try:
+        near = float(gain)
+    except OverflowError:
+        near = math.inf
+    if 1e-300 < near < 1e300:
+        return decibels(near)
+    return 20 * (math.log10(gain.numerator) - math.log10(gain.denominator))
+
+
+def peak_db(told: Facts) -> float | None:
+    """The largest gain in dB; ``None`` where an undamped pole makes it infinite."""
+    return None if told.peak_gain is None else decibels(told.peak_gain)
+
+
+def _finite(figure: float | None) -> float | None:
+    """A figure as JSON can hold it, −0.0 as 0.0."""
+    return figure + 0.0 if figure is not None and math.isfinite(figure) else None
+
+
+def _roots(roots: Sequence[complex]) -> list[list[float]]:
+    return [[root.real + 0.0, root.imag + 0.0] for root in roots]
+
+
+def _coefficients(exact: Sequence[Fraction]) -> list[float | int]:
+    return [_coefficient(c) for c in exact]
+
+
+def _coefficient(exact: Fraction) -> float | int:
+    try:
+        return float(exact)
+    except OverflowError:
+        return round(exact)
+
+
+def page(ladder: Ladder, width: int = 80, ascii: bool = False) -> str:  # noqa: A002
+    """The same for people: drawing, type and why, H(s), figures, what adds no pole.
+
+    Args:
+        ladder: any circuit; without values the page speaks in letters.
+        width: columns to fit into, 20 at least.
+        ascii: use plain ASCII characters only.
+    """
+    from .solve_page import Page
+
+    return Page(ladder, width, ascii).text()
+
+
+def run(
+    text: str,
+    as_json: bool = False,
+    width: int = 80,
+    ascii: bool = False,  # noqa: A002
+) -> tuple[int, str, str]:
+    """Solve circuit text: (exit status, what goes to standard output, to standard error).
+
+    The status is 0, or 2 where the text cannot be read; the message then names line and
+    column, what was found and what was expected, and points at the place.
+    """
+    try:
+        ladder = read_circuit(text)
+        answer = _one_object(facts_json(ladder)) if as_json else page(ladder, width, ascii)
+    except NotationError as error:
+        return UNREADABLE, "", _trouble(text, error, width, ascii)
+    except (CircuitError, QuantityError) as error:
+        return UNREADABLE, "", f"rungwise solve: {error}\n"
+    return SOLVED, answer.rstrip("\n") + "\n", ""
+
+
+def _one_object(told: dict[str, Any]) -> str:
+    """One key a line; plain ASCII, which survives every pipe."""
+    lines = (f"  {json.dumps(k)}: {json.dumps(v, allow_nan=False)}" for k, v in told.items())
+    return "{\n" + ",\n".join(lines) + "\n}"
+
+
+def _trouble(text: str, error: NotationError, width: int, ascii: bool) -> str:  # noqa: A002
+    """The message, and the line with a caret under the place."""
+    from .solve_page import fitting, wrapped
+
+    lines = wrapped(f"rungwise solve: {error}", width, ascii)
+    place = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")[error.line - 1]
+    column = error.column - 1
+    # Long lines are cut to a window around the place.
+    room = max(width - 4, 10)
+    start = max(0, column - room // 2) if len(place) > room else 0
+    piece = "".join(c if c.isprintable() else "?" for c in place[start : start + room])
+    if piece.strip():
+        lines += [f"  {fitting(piece, ascii, keep=True)}", f"  {' ' * (column - start)}^"]
+    return "\n".join(lines) + "\n"
