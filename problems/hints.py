@@ -1,42 +1,52 @@
 """What a hint says of one circuit: which variant of the words, filled with which values.
 
 A hint has three levels: 1 the principle, 2 where to look in this circuit, 3 this step
-worked.  The sentences live in ``content/hints.toml``; this module decides which of their
-variants is true of the circuit at hand, and works out what fills their placeholders.
+worked.  The sentences live in ``content/hints.toml``; the modules behind this one decide
+which of their variants is true of the circuit at hand, and what fills their placeholders.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
 
-from .problem import Problem, Question, Values
+from . import hints_counts, hints_numbers, hints_picture
+from .hinting import Hint, Scene
+from .problem import Problem, Question, Rung
 
-
-@dataclass(frozen=True, slots=True)
-class Hint:
-    """The variants of the three levels, what fills them, and the elements they speak of."""
-
-    principle: str
-    look: str
-    step: str
-    values: Values = ()
-    focus: tuple[str, ...] = ()
-
-    def variant(self, level: int) -> str:
-        """The key of the words of one level."""
-        return (self.principle, self.look, self.step)[level - 1]
+HINTS: Mapping[Rung, Callable[[Scene], Hint]] = {
+    Rung.FED: hints_picture.fed,
+    Rung.LOW_END: hints_picture.low_end,
+    Rung.LOW_END_REASON: hints_picture.low_end,
+    Rung.HIGH_END: hints_picture.high_end,
+    Rung.HIGH_END_REASON: hints_picture.high_end,
+    Rung.TYPE: hints_picture.filter_type,
+    Rung.TYPE_REASON: hints_picture.filter_type,
+    Rung.INDEPENDENT: hints_counts.independent,
+    Rung.POLES: hints_counts.poles,
+    Rung.ZEROS: hints_counts.zeros,
+    Rung.ORIGIN_ZEROS: hints_counts.origin_zeros,
+    Rung.LOW_SLOPE: hints_counts.low_slope,
+    Rung.HIGH_SLOPE: hints_counts.high_slope,
+    Rung.LOW_PHASE: hints_counts.low_phase,
+    Rung.HIGH_PHASE: hints_counts.high_phase,
+    Rung.GAIN: hints_numbers.gain,
+    Rung.TRANSFER: hints_numbers.transfer,
+    Rung.CORNER: hints_numbers.corner,
+    Rung.CORNER_REASON: hints_numbers.corner,
+    Rung.Q: hints_numbers.q,
+    Rung.POLE_NATURE: hints_numbers.pole_nature,
+    Rung.BANDWIDTH: hints_numbers.bandwidth,
+    Rung.LOWER_EDGE: hints_numbers.lower_edge,
+    Rung.UPPER_EDGE: hints_numbers.upper_edge,
+}
+"""Which function looks at the circuit for the hints of which kind of question."""
 
 
 def hint(problem: Problem, question: Question) -> Hint:
     """The hint of one rung of a problem, all three levels."""
-    return Hint("any", "any", "any")
-
-
-def hint_values(problem: Problem, question: Question) -> Values:
-    """What fills the placeholders of the hints of one rung."""
-    return hint(problem, question).values
+    return HINTS[question.rung](Scene(problem, question))
 
 
 def focus(problem: Problem, question: Question) -> tuple[str, ...]:
     """Names of the elements the hint speaks of (to be marked in the drawing)."""
-    return hint(problem, question).focus
+    return tuple(dict.fromkeys(hint(problem, question).focus))

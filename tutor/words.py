@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from ..problems.hidden import Hidden
+    from ..problems.hinting import Text
     from ..problems.problem import Choice, Problem, Question, Rung, SlipHit
     from ..problems.worked import Step
 
@@ -57,6 +58,8 @@ def entry(file: str, key: str) -> str:
 
 def fold(text: str) -> str:
     """Join the lines of each paragraph; lines that begin with a space stay lines."""
+    if "\n" not in text:
+        return text
     lines: list[str] = []
     joining = False
     for line in text.strip("\n").splitlines():
@@ -94,6 +97,19 @@ def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
         return plain(known[name])
 
     return PLACEHOLDER.sub(put, entry(file, key))
+
+
+def render(text: Text) -> str:
+    """A text of a hint in words: phrases are looked up, lists joined as a sentence joins them."""
+    if isinstance(text, str):
+        return text
+    if isinstance(text, tuple):
+        *most, last = [render(part) for part in text] or [""]
+        comma, conjunction = entry("hints", "phrases.comma"), entry("hints", "phrases.and")
+        return comma.join(most) + conjunction + last if most else last
+    return fill(
+        "hints", f"phrases.{text.key}", [(name, render(part)) for name, part in text.values]
+    )
 
 
 def percent(share: Fraction) -> str:
@@ -140,7 +156,8 @@ class Words:
 
         found = hint(problem, question)
         part = ("principle", "look", "step")[level - 1]
-        return fill("hints", f"{question.rung.value}.{part}.{found.variant(level)}", found.values)
+        values = [(name, render(text)) for name, text in found.values]
+        return fill("hints", f"{question.rung.value}.{part}.{found.variant(level)}", values)
 
     def slip(self, hit: SlipHit) -> str:
         """One sentence about a slip that predicts the typed answer."""

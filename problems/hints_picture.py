@@ -1,0 +1,102 @@
+"""Hints for what is seen by redrawing the circuit: feed, the two ends, the type.
+
+The reason rungs share the looks and steps of the rung they follow: the step *is* the reason.
+"""
+
+from __future__ import annotations
+
+from .arms import End, arm_text, is_reactive
+from .circuit import Arm, Element, Ladder, Place, leaves
+from .hinting import Hint, Named, Scene, Text, by_place, numbered, phrase
+from .response import FilterType
+
+
+def _walk(ladder: Ladder) -> list[tuple[Place, Element | Arm]]:
+    """The arms met from the source on, resistances of source and load left out."""
+    return [(s.place, s.arm) for s in ladder.stages if s.arm is not None]
+
+
+def fed(scene: Scene) -> Hint:
+    """Series-fed or shunt-fed: the first reactive arm met from the source."""
+    source, load = scene.ladder.source, scene.ladder.load
+    walk = _walk(scene.ladder)
+    names = [arm_text(arm) for _, arm in walk]
+    if source is not None:
+        names.insert(0, source.name)
+    if load is not None:
+        names.append(load.name)
+    place, arm = next((p, a) for p, a in walk if is_reactive(a))
+    before = tuple(names[: names.index(arm_text(arm))])
+    step = "series" if place is Place.SERIES else "shunt"
+    values: Named = (
+        ("walk", tuple(names)),
+        ("arm", arm_text(arm)),
+        ("before", numbered("resists", before)),
+    )
+    return Hint(
+        "any",
+        "any",
+        f"{step}-after" if before else step,
+        values,
+        tuple(e.name for _, a in walk for e in leaves(a)),
+    )
+
+
+def _end(scene: Scene, end: End) -> Hint:
+    if not scene.reactive_rails:
+        step = "none"
+    elif not scene.passes(end):
+        step = "stops"
+    elif scene.stopping(end):
+        step = "shares"
+    else:
+        step = "divides" if scene.divides(end) else "straight"
+    values: Named = (
+        ("arms", scene.arms),
+        ("changes", scene.changes(end)),
+        ("deeds", scene.deeds(end)),
+        ("left", scene.left(end)),
+    )
+    return Hint("any", "any" if scene.reactive_rails else "none", step, values, scene.working)
+
+
+def low_end(scene: Scene) -> Hint:
+    """What the circuit does at DC."""
+    return _end(scene, End.LOW)
+
+
+def high_end(scene: Scene) -> Hint:
+    """What the circuit does at very high frequency."""
+    return _end(scene, End.HIGH)
+
+
+def _verdict(scene: Scene, end: End) -> Text:
+    """What happens at an end, as a phrase."""
+    return phrase("comes-through") if scene.passes(end) else scene.deeds(end)
+
+
+def filter_type(scene: Scene) -> Hint:
+    """Low-pass, high-pass, band-pass, notch or flat."""
+    rails = scene.reactive_rails
+    resonant = [r for r in rails if r.makes_null or r.makes_peak]
+    values: Named = (("low", _verdict(scene, End.LOW)), ("high", _verdict(scene, End.HIGH)))
+    names = scene.working
+    if resonant:
+        look = "resonance"
+        names = tuple(name for rail in resonant for name in rail.names)
+        values += (("resonant", by_place(resonant, "arm", "arm")),)
+    else:
+        look = "ends" if rails else "none"
+        values += (("names", names),)
+    step = scene.facts.type.value
+    peaks = [r for r in rails if r.makes_peak]
+    if scene.facts.type is FilterType.NOTCH:
+        values += (("nulls", by_place((r for r in rails if r.makes_null), "nulls", "nulls")),)
+    elif (
+        scene.facts.type is FilterType.BAND_PASS
+        and peaks
+        and scene.stopping(End.LOW) == scene.stopping(End.HIGH)
+    ):
+        step += "-resonance"
+        values += (("peaks", by_place(peaks, "peaks", "peaks")),)
+    return Hint("any", look, step, values, names)
