@@ -11,7 +11,7 @@ import math
 from collections.abc import Mapping
 
 from .formula_exact import same
-from .formula_layout import echo
+from .formula_layout import echo, layout
 from .formula_read import parse
 from .formula_tree import (
     Formula,
@@ -33,6 +33,7 @@ __all__ = [
     "FormulaError",
     "echo",
     "evaluate",
+    "layout",
     "letters_of",
     "parse",
     "same",

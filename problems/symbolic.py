@@ -11,193 +11,32 @@ a2·s² + a1·s + a0, one pole a1·s + a0 at a0/a1; band-pass and notch of two p
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
-from flint import Ordering, fmpz, fmpz_mpoly, fmpz_mpoly_ctx
+from flint import fmpz_mpoly
 
-from .circuit import CircuitError, Element, Kind, Ladder
+from .circuit import CircuitError, Ladder
 from .formula_layout import echo
 from .formula_read import MAX_CHARACTERS, MAX_TOKENS
-from .formula_tree import (
-    Formula,
-    Letter,
-    Number,
-    Power,
-    Product,
-    Quotient,
-    Root,
-    add,
-    multiply,
-)
+from .formula_tree import Formula, Letter, Number, Product
+from .symbolic_algebra import Algebra, Bounded, SymbolicTooLargeError, product
 from .transfer import divide, transfer_function
 
-MAX_TERMS = 1_500
-_ONE = Number(Fraction(1))
-_TWO_PI = Product((Number(Fraction(2)), Letter("pi")))
+__all__ = [
+    "Formulas",
+    "LetterTransfer",
+    "SymbolicTooLargeError",
+    "figures",
+    "formulas",
+    "letter_transfer",
+    "product",
+    "solve",
+]
+
+TWO_PI = Product((Number(Fraction(2)), Letter("pi")))
 _TOKEN = re.compile(r"\w+|[^\w\s]")
-_KIND_ORDER = {Kind.L: 0, Kind.C: 1, Kind.R: 2}
-
-
-class SymbolicTooLargeError(CircuitError):
-    """The formula would have too many terms to be worked out, let alone read."""
-
-
-class _Term:
-    """A polynomial that refuses to grow without bound."""
-
-    __slots__ = ("p",)
-
-    def __init__(self, p: fmpz_mpoly) -> None:
-        self.p = p
-
-    def __add__(self, other: _Term) -> _Term:
-        return _Term(self.p + other.p)
-
-    def __mul__(self, other: _Term) -> _Term:
-        if len(self.p) * len(other.p) > 4 * MAX_TERMS:
-            raise SymbolicTooLargeError(
-                "the circuit is too large for a formula in letters: "
-                f"it would have more than {MAX_TERMS} terms"
-            )
-        return _Term(self.p * other.p)
-
-
-_Factors = list[tuple[fmpz_mpoly, int]]
-
-
-class _Algebra:
-    """Polynomials in s and the element names, and how they are written."""
-
-    def __init__(self, elements: Sequence[Element]) -> None:
-        self.elements = elements
-        names = ("s", *(f"x{i}" for i in range(len(elements))))
-        self.ctx = fmpz_mpoly_ctx.get(names, Ordering.degrevlex)
-        self.s, *letters = self.ctx.gens()
-        self.letter = dict(zip((e.name for e in elements), letters, strict=True))
-        self.one = self.ctx.constant(1)
-        self.zero = self.ctx.constant(0)
-
-    def impedance(self, element: Element) -> tuple[_Term, _Term]:
-        x = self.letter[element.name]
-        match element.kind:
-            case Kind.R:
-                return _Term(x), _Term(self.one)
-            case Kind.L:
-                return _Term(x * self.s), _Term(self.one)
-            case Kind.C:
-                return _Term(self.one), _Term(x * self.s)
-
-    def coefficients(self, p: fmpz_mpoly) -> tuple[fmpz_mpoly, ...]:
-        """Coefficients of descending powers of s."""
-        parts: list[dict[tuple[int, ...], fmpz]] = [{} for _ in range(p.degrees()[0] + 1)]
-        for exponents, c in p.to_dict().items():
-            parts[-1 - exponents[0]][(0, *exponents[1:])] = c
-        return tuple(self.ctx.from_dict(part) for part in parts)
-
-    def factors(self, p: fmpz_mpoly) -> _Factors:
-        """Irreducible factors with positive terms; a whole factor comes as a constant."""
-        if len(p) == 1:
-            ((exponents, c),) = p.to_dict().items()
-            found = [(g, int(e)) for g, e in zip(self.ctx.gens(), exponents, strict=True) if e]
-            return found if c == 1 else [(self.ctx.constant(c), 1), *found]
-        unit, factored = p.factor()
-        found = [(-f if f.leading_coefficient() < 0 else f, int(e)) for f, e in factored]
-        return found if abs(unit) == 1 else [(self.ctx.constant(abs(unit)), 1), *found]
-
-    @staticmethod
-    def merge(*groups: tuple[_Factors, int]) -> _Factors:
-        """The product of factor lists, each raised to a power, cancelled."""
-        out: _Factors = []
-        for factors, power in groups:
-            for f, e in factors:
-                for i, (g, n) in enumerate(out):
-                    if f == g:
-                        out[i] = (g, n + e * power)
-                        break
-                else:
-                    out.append((f, e * power))
-        return [(f, e) for f, e in out if e]
-
-    # --- writing ------------------------------------------------------------------
-
-    def monomial(self, exponents: tuple[int, ...], c: fmpz) -> Formula:
-        """Textbook order: L·C·R, but R·C where there is no inductance; s last."""
-        used = [(e, n) for e, n in zip(self.elements, exponents[1:], strict=True) if n]
-        has_l = any(e.kind is Kind.L for e, _ in used)
-        used.sort(key=lambda x: _KIND_ORDER[x[0].kind] if has_l else x[0].kind is Kind.C)
-        parts: list[Formula] = [] if c == 1 else [Number(Fraction(int(c)))]
-        parts += [raised(Letter(e.name), n) for e, n in used]
-        if exponents[0]:
-            parts.append(raised(Letter("s"), exponents[0]))
-        return product(parts)
-
-    def polynomial(self, p: fmpz_mpoly) -> Formula:
-        """Expanded, highest power of s first, then in the order of the circuit."""
-        terms = sorted(
-            p.to_dict().items(), key=lambda t: (-t[0][0], -sum(t[0]), tuple(-n for n in t[0]))
-        )
-        out = self.monomial(*terms[0])
-        for exponents, c in terms[1:]:
-            out = add(out, self.monomial(exponents, c))
-        return out
-
-    def product(self, factors: _Factors) -> Formula:
-        """Single letters first, in textbook order, then the sums."""
-        single = self.one
-        sums: list[Formula] = []
-        for f, e in factors:
-            if len(f) == 1:
-                single = single * f**e
-            else:
-                sums.append(raised(self.polynomial(f), e))
-        front = [] if single.is_one() else [self.monomial(*next(iter(single.to_dict().items())))]
-        return product([*front, *sums])
-
-    def ratio(self, factors: _Factors, extra: Formula | None = None) -> Formula:
-        """Product of powers as one fraction; ``extra`` is one more factor below."""
-        top = self.product([(f, e) for f, e in factors if e > 0])
-        below = [(f, -e) for f, e in factors if e < 0]
-        return quotient(top, extra, self.product(below) if below else None)
-
-    def root(self, squared: _Factors, extra: Formula | None = None) -> Formula:
-        """√ of a product of powers, squares taken out, as one fraction."""
-        outside = [(f, int(e / 2)) for f, e in squared if abs(e) > 1]
-        inside = [(f, 1 if e > 0 else -1) for f, e in squared if e % 2]
-        above = [(f, e) for f, e in outside if e > 0]
-        below = [(f, -e) for f, e in outside if e < 0]
-        bottom = self.product(below) if below else None
-        top = self.product(above) if above else None
-        if not inside:
-            return quotient(top or _ONE, extra, bottom)
-        if all(e < 0 for _, e in inside):  # 1/√x reads better than √(1/x)
-            under = Root(self.product([(f, -e) for f, e in inside]))
-            return quotient(top or _ONE, extra, bottom, under)
-        rooted = Root(self.ratio(inside))
-        return quotient(multiply(top, rooted) if top else rooted, extra, bottom)
-
-
-def raised(base: Formula, n: int) -> Formula:
-    """base^n, plain for n = 1."""
-    return base if n == 1 else Power(base, n)
-
-
-def product(parts: Sequence[Formula]) -> Formula:
-    """The product of any number of parts; 1 for none."""
-    if not parts:
-        return _ONE
-    out = parts[0]
-    for part in parts[1:]:
-        out = multiply(out, part)
-    return out
-
-
-def quotient(top: Formula, *below: Formula | None) -> Formula:
-    """The fraction of top over the product of what is there below."""
-    bottom = product([b for b in below if b is not None and b != _ONE])
-    return top if bottom == _ONE else Quotient(top, bottom)
 
 
 @dataclass(frozen=True)
@@ -237,42 +76,31 @@ class Formulas:
 
 
 @dataclass(frozen=True)
-class _Solved:
-    """H(s) in letters as polynomials, before it is written."""
+class Solved:
+    """H(s) in letters as cancelled polynomials, before it is written.
 
-    algebra: _Algebra
+    ``top`` and ``bottom`` are the coefficients of descending powers of s.
+    """
+
+    algebra: Algebra
+    fraction: tuple[fmpz_mpoly, fmpz_mpoly]
     top: tuple[fmpz_mpoly, ...]
     bottom: tuple[fmpz_mpoly, ...]
 
 
 @lru_cache(maxsize=512)
-def _solve(ladder: Ladder) -> _Solved:
-    algebra = _Algebra(tuple(ladder.elements()))
-    bounded = divide(ladder, algebra.impedance, _Term(algebra.zero), _Term(algebra.one))
-    top, bottom = bounded[0].p, bounded[1].p
-    if top.is_zero() or bottom.is_zero():
+def solve(ladder: Ladder) -> Solved:
+    """H(s) in letters.
+
+    Raises:
+        SymbolicTooLargeError: the circuit is too large for a formula.
+    """
+    algebra = Algebra(tuple(ladder.elements()))
+    above, below = divide(ladder, algebra.impedance, Bounded(algebra.zero), Bounded(algebra.one))
+    if above.p.is_zero() or below.p.is_zero():
         raise CircuitError("the circuit has no transfer function: it passes nothing at all")
-    common = top.gcd(bottom)
-    top, bottom = top // common, bottom // common
-    if bottom.leading_coefficient() < 0:
-        top, bottom = -top, -bottom
-    return _Solved(algebra, algebra.coefficients(top), algebra.coefficients(bottom))
-
-
-def _powers(algebra: _Algebra, coefficients: Sequence[fmpz_mpoly]) -> Formula:
-    """A polynomial in s with factored coefficients."""
-    out: Formula | None = None
-    degree = len(coefficients) - 1
-    for i, c in enumerate(coefficients):
-        if c.is_zero():
-            continue
-        parts = [] if c.is_one() and i < degree else [algebra.product(algebra.factors(c))]
-        if i < degree:
-            parts.append(raised(Letter("s"), degree - i))
-        term = product(parts)
-        out = term if out is None else add(out, term)
-    assert out is not None
-    return out
+    top, bottom = algebra.cancelled(above.p, below.p)
+    return Solved(algebra, (top, bottom), algebra.coefficients(top), algebra.coefficients(bottom))
 
 
 @lru_cache(maxsize=512)
@@ -282,19 +110,9 @@ def letter_transfer(ladder: Ladder) -> LetterTransfer:
     Raises:
         SymbolicTooLargeError: the circuit is too large for a formula.
     """
-    solved = _solve(ladder)
+    solved = solve(ladder)
     algebra = solved.algebra
-    common = solved.top[0]
-    for c in solved.top[1:]:
-        if not c.is_zero():
-            common = common.gcd(c)
-    factors = algebra.factors(common)
-    rest = tuple(c // common for c in solved.top)
-    powers = _powers(algebra, rest)
-    top = powers if common.is_one() else product([algebra.product(factors), powers])
-    if powers == _ONE:
-        top = algebra.product(factors)
-    formula = quotient(top, _powers(algebra, solved.bottom))
+    formula = algebra.fraction(*solved.fraction)
     return LetterTransfer(
         tuple(_coefficient(algebra, c) for c in solved.top),
         tuple(_coefficient(algebra, c) for c in solved.bottom),
@@ -303,7 +121,7 @@ def letter_transfer(ladder: Ladder) -> LetterTransfer:
     )
 
 
-def _coefficient(algebra: _Algebra, c: fmpz_mpoly) -> str:
+def _coefficient(algebra: Algebra, c: fmpz_mpoly) -> str:
     return "0" if c.is_zero() else echo(algebra.product(algebra.factors(c)), ascii=True)
 
 
@@ -322,13 +140,24 @@ def formulas(ladder: Ladder) -> Formulas:
     Raises:
         SymbolicTooLargeError: the circuit is too large for a formula.
     """
-    solved = _solve(ladder)
+    solved = solve(ladder)
     order = len(solved.bottom) - 1
     transfer = _readable(letter_transfer(ladder).text)
     if ladder.valued and transfer_function(ladder).order != order:
         return Formulas(transfer, order=order, cancelled=True)
     texts = {k: _readable(echo(f, ascii=True)) for k, f in figures(ladder).items()}
-    return replace(Formulas(transfer, order=order), **texts)
+    get = texts.get
+    return Formulas(
+        transfer,
+        corner_rad=get("corner_rad"),
+        corner_hz=get("corner_hz"),
+        q=get("q"),
+        bandwidth_hz=get("bandwidth_hz"),
+        gain=get("gain"),
+        gain_low=get("gain_low"),
+        gain_high=get("gain_high"),
+        order=order,
+    )
 
 
 def figures(ladder: Ladder) -> dict[str, Formula]:
@@ -337,7 +166,7 @@ def figures(ladder: Ladder) -> dict[str, Formula]:
     Raises:
         SymbolicTooLargeError: the circuit is too large for a formula.
     """
-    solved = _solve(ladder)
+    solved = solve(ladder)
     algebra, top, bottom = solved.algebra, solved.top, solved.bottom
     order, zeros = len(bottom) - 1, len(top) - 1
     found: dict[str, Formula] = {}
@@ -353,14 +182,14 @@ def figures(ladder: Ladder) -> dict[str, Formula]:
         a1, a0 = (algebra.factors(c) for c in bottom)
         corner = merge((a0, 1), (a1, -1))
         found["corner_rad"] = algebra.ratio(corner)
-        found["corner_hz"] = algebra.ratio(corner, _TWO_PI)
+        found["corner_hz"] = algebra.ratio(corner, TWO_PI)
         if high.is_zero():
             found["bandwidth_hz"] = found["corner_hz"]
     elif order == 2:
         a2, a0 = algebra.factors(bottom[0]), algebra.factors(bottom[2])
         squared = merge((a0, 1), (a2, -1))
         found["corner_rad"] = algebra.root(squared)
-        found["corner_hz"] = algebra.root(squared, _TWO_PI)
+        found["corner_hz"] = algebra.root(squared, TWO_PI)
         if not bottom[1].is_zero():
             a1 = algebra.factors(bottom[1])
             found["q"] = algebra.root(merge((a0, 1), (a2, 1), (a1, -2)))
@@ -371,11 +200,11 @@ def figures(ladder: Ladder) -> dict[str, Formula]:
             if band_pass:
                 found["gain"] = _gain(algebra, top[0], bottom[1])
             if band_pass or (notch and "gain" in found):
-                found["bandwidth_hz"] = algebra.ratio(merge((a1, 1), (a2, -1)), _TWO_PI)
+                found["bandwidth_hz"] = algebra.ratio(merge((a1, 1), (a2, -1)), TWO_PI)
     return found
 
 
-def _gain(algebra: _Algebra, top: fmpz_mpoly, bottom: fmpz_mpoly) -> Formula:
+def _gain(algebra: Algebra, top: fmpz_mpoly, bottom: fmpz_mpoly) -> Formula:
     if top.is_zero():
         return Number(Fraction(0))
     return algebra.ratio(algebra.merge((algebra.factors(top), 1), (algebra.factors(bottom), -1)))
