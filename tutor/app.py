@@ -5,12 +5,31 @@ from __future__ import annotations
 from typing import ClassVar
 
 from textual.app import App
-from textual.binding import BindingType
+from textual.binding import Binding, BindingType
 
 from .screens.drill import DrillScreen, Wish
 from .themes import DUSK, THEMES
 from .widgets.room import COLUMNS, ROWS
 from .wording import bound
+
+
+_KEYS = {
+    "enter": "Enter",
+    "escape": "Esc",
+    "space": "Space",
+    "tab": "Tab",
+    "backspace": "Backspace",
+    "question_mark": "?",
+    "up": "↑",
+    "down": "↓",
+    "left": "←",
+    "right": "→",
+    "home": "Home",
+    "end": "End",
+    "pageup": "PgUp",
+    "pagedown": "PgDn",
+}
+_MODIFIERS = {"ctrl": "^", "shift": "⇧"}
 
 
 class Rungwise(App[None]):
@@ -54,6 +73,12 @@ class Rungwise(App[None]):
     def get_default_screen(self) -> DrillScreen:
         """The drill is there from the first frame on."""
         return self._first
+
+    def get_key_display(self, binding: Binding) -> str:
+        """Keys as they are printed on a keyboard: F2, Enter, Esc, ^Q."""
+        *modifiers, key = binding.key.split("+")
+        shown = _KEYS.get(key, key.upper() if modifiers or len(key) < 4 else key)
+        return "".join(_MODIFIERS.get(m, f"{m}+") for m in modifiers) + shown
 
     def action_toggle_help(self) -> None:
         """Show or hide the panel of keys."""

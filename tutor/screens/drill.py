@@ -18,6 +18,7 @@ from textual.widgets import Static
 from ...problems.problem import Form, Mark, Question, Verdict
 from .. import saying
 from ..widgets.choices import Choices
+from ..widgets.circuit import Circuit
 from ..widgets.entry import Entry
 from ..widgets.keyline import KeyLine
 from ..widgets.notes import Notes
@@ -108,7 +109,7 @@ class DrillScreen(Screen[None]):
         yield Room()
         with Container(id="body"):
             yield Rungs()
-            yield Static(id="circuit", markup=False)
+            yield Circuit(id="circuit")
             with Container(id="side"):
                 with Vertical(id="task"):
                     yield Static(id="prompt", markup=False)
@@ -163,17 +164,20 @@ class DrillScreen(Screen[None]):
         self.query_one(Notes).clear()
         about = self.words.ui("drill.about", level=problem.level, seed=problem.seed)
         self.query_one(TopLine).about = about
-        self._draw()
         self._ask()
         self._spare = None
         self._prepare(self.wish.next())
 
     def _draw(self) -> None:
-        from ..figures.schematic import draw
+        """Draw the circuit; from the second hint on, what it speaks of is pointed out."""
+        climb, asked = self.climb, self._asked
+        assert climb is not None
+        marked: tuple[str, ...] = ()
+        if asked is not None and not climb.done and climb.current.hints >= 2:
+            from ...problems.hints import focus
 
-        assert self.climb is not None
-        drawing = draw(self.climb.problem.ladder, compact=self.size.height < 36)
-        self.query_one("#circuit", Static).update(Content("\n".join(drawing.lines)))
+            marked = focus(climb.problem, asked)
+        self.query_one(Circuit).show(climb.problem.ladder, marked)
 
     # Asking
 
@@ -196,12 +200,14 @@ class DrillScreen(Screen[None]):
         else:
             placeholder = self.words.ui(f"drill.ask.{question.form.value}", unit=question.unit)
             self.query_one(Entry).ask(placeholder, lambda typed: self._echo(question, typed))
+        self._draw()
         self._wait_for(Phase.ANSWER)
 
     def _top(self) -> None:
         """Every rung has been left: say what the climb came to, and wait."""
         assert self.climb is not None
         self._asked = None
+        self._draw()
         self.query_one(TopLine).place = self.words.ui("drill.top")
         summary = "\n".join(saying.summary_lines(self.climb))
         self.query_one("#prompt", Static).update(Content(summary))

@@ -1,0 +1,165 @@
+"""The whole picture after a climb: circuit, Bode charts, s-plane map, worked solution."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Container, VerticalScroll
+from textual.content import Content
+from textual.message import Message
+from textual.screen import Screen
+from textual.widgets import Static
+
+from ..widgets.bode import BodeView
+from ..widgets.keyline import KeyLine
+from ..widgets.room import Room
+from ..widgets.schematic import SchematicView
+from ..widgets.splane import PlaneView
+from ..widgets.topline import TopLine
+from ..wording import bound
+from ..words import Words
+
+if TYPE_CHECKING:
+    from ...problems.worked import Step
+    from ..climb import Climb
+
+PAGES = ("charts", "plane", "solution")
+"""Where the window is too small for everything at once, one page is shown at a time."""
+
+
+class Solution(VerticalScroll):
+    """One step of the worked solution."""
+
+    def __init__(self) -> None:
+        super().__init__(id="solution")
+        self._shown = Static(markup=False)
+
+    def compose(self) -> ComposeResult:
+        """The step."""
+        yield self._shown
+
+    def show(self, step: Step, number: int, count: int) -> None:
+        """Show a step."""
+        words = Words.load()
+        title, say, why = words.step(step)
+        self.border_title = words.ui("summit.solution", number=number, count=count)
+        lines: list[Content | str] = [Content.styled(title, "bold $ink-copper"), Content(say)]
+        if step.display:
+            lines += ["", *(Content.styled(f"   {line}", "bold") for line in step.display), ""]
+        lines.append(Content.styled(why, "$ink-quiet"))
+        self._shown.update(Content("\n").join(lines))
+        self.scroll_home(animate=False)
+
+
+class SummitScreen(Screen[bool]):
+    """The view from the top of one climb; dismissed with True for the next problem.
+
+    Args:
+        climb: The climb that was finished.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bound("right,space", "step(1)", "forward"),
+        bound("left,backspace", "step(-1)", "back"),
+        bound("tab", "page(1)", "page", priority=True),
+        bound("shift+tab", "page(-1)", "page", show=False, priority=True),
+        bound("enter,n", "dismiss(True)", "next"),
+        bound("escape", "dismiss(False)", "close"),
+        bound("f5,ctrl+o", "choose", "choose", show=False),
+    ]
+
+    class Solved(Message):
+        """The worked solution is ready."""
+
+        def __init__(self, steps: tuple[Step, ...]) -> None:
+            super().__init__()
+            self.steps = steps
+
+    def __init__(self, climb: Climb) -> None:
+        super().__init__()
+        self._climb = climb
+        self._steps: tuple[Step, ...] = ()
+        self._step = 0
+        self._page = 0
+
+    def compose(self) -> ComposeResult:
+        """Circuit and s-plane on the left, charts on the right, the solution below."""
+        facts = self._climb.facts
+        yield TopLine()
+        yield Room()
+        with Container(id="views"):
+            yield SchematicView(self._climb.problem.ladder, id="circuit")
+            yield BodeView(facts, id="magnitude")
+            yield PlaneView(facts, id="plane")
+            yield BodeView(facts, phase=True, id="phase")
+            yield Solution()
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Name the parts and fetch the worked solution."""
+        words, problem = Words.load(), self._climb.problem
+        summary = self._climb.summary()
+        top = self.query_one(TopLine)
+        family = words.family(problem.family) if problem.family else ""
+        top.about = words.ui("summit.about", family=family, level=problem.level, seed=problem.seed)
+        top.place = words.ui("summit.place", full=summary.full, steps=summary.steps)
+        self.query_one("#circuit").border_title = words.ui("summit.circuit")
+        self._turn()
+        self._solve()
+
+    @work(thread=True)
+    def _solve(self) -> None:
+        from ...problems.worked import worked_solution
+
+        self.post_message(self.Solved(worked_solution(self._climb.problem.ladder)))
+
+    def on_summit_screen_solved(self, message: Solved) -> None:
+        """Show the first step."""
+        self._steps = message.steps
+        self._show_step()
+
+    def _show_step(self) -> None:
+        if self._steps:
+            solution = self.query_one(Solution)
+            solution.show(self._steps[self._step], self._step + 1, len(self._steps))
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Steps only where there are more; pages only where not everything is in sight."""
+        if action == "step":
+            step = self._step + (parameters[0] if isinstance(parameters[0], int) else 0)
+            return 0 <= step < len(self._steps)
+        if action == "page":
+            return not self.has_class("-roomy")
+        return True
+
+    def action_step(self, by: int) -> None:
+        """Go to another step of the worked solution."""
+        if 0 <= self._step + by < len(self._steps):
+            self._step += by
+            self._show_step()
+            self._page = PAGES.index("solution")
+            self._turn()
+
+    def action_page(self, by: int) -> None:
+        """Turn to another page."""
+        self._page = (self._page + by) % len(PAGES)
+        self._turn()
+
+    def _turn(self) -> None:
+        for i, page in enumerate(PAGES):
+            self.set_class(i == self._page, f"-page-{page}")
+        self.refresh_bindings()
+
+    def on_resize(self) -> None:
+        """Everything at once where there is room for it."""
+        width, height = self.app.size
+        self.set_class(width >= 110 and height >= 36, "-roomy")
+        self.refresh_bindings()
+
+    def action_choose(self) -> None:
+        """Back to the drill, to choose other problems."""
+        self.dismiss(False)
+        self.app.call_later(self.app.run_action, "screen.choose")
