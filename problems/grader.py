@@ -19,6 +19,7 @@ from .problem import Mark, Problem, Question, SlipHit, Verdict
 from .response import Facts
 from .response import facts as facts_of
 from .slips import predictions
+from .slips_case import Case
 
 
 def right_text(question: Question) -> str:
@@ -37,17 +38,17 @@ def grade(problem: Problem, question: Question, text: str, facts: Facts | None =
     """
     typed = read.clean(text)
     answer = read.right_text(question)
+    case = Case(problem.ladder, facts or facts_of(problem.ladder), question)
     try:
-        reading = read.read(question, text)
+        reading = read.read(case, text)
     except read.Unclear as trouble:
         return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=str(trouble))
-    verdict = judge(question, reading)
+    verdict = judge(case, reading)
     slips: tuple[SlipHit, ...] = ()
     if verdict is Verdict.WRONG:
-        known = facts or facts_of(problem.ladder)
         hits: dict[str, SlipHit] = {}
-        for p in predictions(problem.ladder, known, question):
-            if p.in_play and p.slip not in hits and fits(question, reading, p):
+        for p in predictions(problem.ladder, case.facts, question):
+            if p.in_play and p.slip not in hits and fits(case, reading, p):
                 hits[p.slip] = SlipHit(p.slip, p.values)
         slips = tuple(hits.values())
     return Mark(question.rung, verdict, typed, reading.shown, answer, slips)

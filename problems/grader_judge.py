@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+from .grader_formula import (
+    deviation,
+    lettered,
+    parsed,
+    settled,
+    settled_transfer,
+    transfer_of,
+)
 from .grader_read import Figure, Reading, to_asked
-from .problem import Question, Verdict
+from .problem import TOLERANCE, Form, Verdict
 from .slips import Prediction
-from .slips_case import numeric
+from .slips_case import Case, numeric
 
 FINE = 0.005
 """An answer this near the truth is right however many digits it was typed with."""
@@ -13,19 +21,39 @@ FINE = 0.005
 NEAR = 0.01
 """A typed figure this near a slip's prediction is taken for it."""
 
+_SAME_VALUE = 1e-9
 
-def judge(question: Question, reading: Reading) -> Verdict:
+
+def judge(case: Case, reading: Reading) -> Verdict:
     """Right, rough or wrong."""
+    question = case.question
+    if question.form is Form.FORMULA:
+        return _judge_transfer(case, reading)
     if not numeric(question):
         return Verdict.RIGHT if _agrees(reading.value, question.truth) else Verdict.WRONG
-    assert not isinstance(question.truth, str) and not isinstance(reading.value, str)
-    truth = float(question.truth)
-    error = abs(reading.value - truth) / abs(truth)
+    assert not isinstance(reading.value, str)
+    if reading.formula is not None and lettered(reading.formula):
+        right = settled(case, reading.formula, reading.unit)
+        if right is None:
+            right = abs(reading.value - case.truth) <= _SAME_VALUE * abs(case.truth)
+        return Verdict.RIGHT if right else Verdict.WRONG
+    error = abs(reading.value - case.truth) / abs(case.truth)
     if error > question.tolerance:
         return Verdict.WRONG
-    if error <= FINE or (reading.figure and rounds_to(truth, question.unit, reading.figure)):
+    if error <= FINE or (reading.figure and rounds_to(case.truth, question.unit, reading.figure)):
         return Verdict.RIGHT
     return Verdict.ROUGH
+
+
+def _judge_transfer(case: Case, reading: Reading) -> Verdict:
+    assert reading.formula is not None
+    right = settled_transfer(reading.formula, case.facts, str(case.question.truth))
+    if right is None:
+        off = deviation(transfer_of(reading.formula, case.ladder), case.facts.transfer)
+        if FINE < off <= TOLERANCE:
+            return Verdict.ROUGH
+        right = off <= FINE
+    return Verdict.RIGHT if right else Verdict.WRONG
 
 
 def _agrees(value: str | int | float, truth: str | int | float) -> bool:
@@ -45,17 +73,31 @@ def rounds_to(truth: float, unit: str, figure: Figure) -> bool:
     return min(bounds) <= truth <= max(bounds)
 
 
-def fits(question: Question, reading: Reading, prediction: Prediction) -> bool:
-    """Whether a slip predicts the typed answer: within 1 %, or to the digits typed."""
+def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
+    """Whether a slip predicts the typed answer.
+
+    A figure: within 1 %, or to the digits typed (two at least); a formula in letters by its
+    value, exactly.  H(s): the same function with this circuit's values.
+    """
     if prediction.typed_unit not in ("", reading.unit):
         return False
-    guess, value = prediction.value, reading.value
+    question, guess, value = case.question, prediction.value, reading.value
+    if question.form is Form.FORMULA:
+        return _fits_transfer(case, reading, str(guess))
     if not numeric(question):
         if isinstance(guess, str) or isinstance(value, str):
             return guess == value
         return abs(guess - value) <= 1
     assert not isinstance(guess, str) and not isinstance(value, str)
-    if abs(value - guess) <= NEAR * abs(guess):
+    exact = reading.formula is not None and lettered(reading.formula)
+    if abs(value - guess) <= (_SAME_VALUE if exact else NEAR) * abs(guess):
         return True
     figure = reading.figure
     return figure is not None and figure.digits >= 2 and rounds_to(guess, question.unit, figure)
+
+
+def _fits_transfer(case: Case, reading: Reading, guess: str) -> bool:
+    assert reading.formula is not None
+    typed = transfer_of(reading.formula, case.ladder)
+    predicted = transfer_of(parsed(case, guess), case.ladder)
+    return deviation(typed, predicted) <= (0 if lettered(reading.formula) else NEAR)

@@ -13,9 +13,12 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from . import grader_formula as formulas
+from .formula import FormulaError
+from .formula_tree import Formula
 from .problem import Form, Question
 from .quantities import QuantityError, read_quantity, write_quantity
-from .slips_case import Answer
+from .slips_case import Answer, Case
 from .spelling import shown as quoted
 from .spelling import uniform
 
@@ -45,13 +48,15 @@ class Reading:
     """An understood answer.
 
     ``value`` has the type and unit of the question's truth; ``unit`` is the unit it was
-    typed in.  ``figure`` is there where a plain decimal was typed, and only then.
+    typed in.  ``figure`` is there where a plain decimal was typed, and only then;
+    ``formula`` where a formula was.
     """
 
     value: Answer
     shown: str
     unit: str = ""
     figure: Figure | None = None
+    formula: Formula | None = None
 
 
 def clean(text: str) -> str:
@@ -61,8 +66,8 @@ def clean(text: str) -> str:
     return " ".join(kept.split())
 
 
-def read(question: Question, text: str) -> Reading:
-    """Read a typed answer.
+def read(case: Case, text: str) -> Reading:
+    """Read a typed answer to the question of a case.
 
     Raises:
         Unclear: it was not understood.
@@ -71,7 +76,7 @@ def read(question: Question, text: str) -> Reading:
         raise Unclear(f"the answer is too long: at most {MAX_BYTES} bytes are read")
     if not text.strip():
         raise Unclear("nothing was typed")
-    return _READERS[question.form](question, text)
+    return _READERS[case.question.form](case, text)
 
 
 # ----------------------------------------------------------------------- choices
@@ -106,7 +111,8 @@ def _squashed(text: str) -> str:
     return "".join(c for c in folded if c.isalnum())
 
 
-def _choice(question: Question, text: str) -> Reading:
+def _choice(case: Case, text: str) -> Reading:
+    question = case.question
     ids = [choice.id for choice in question.choices]
 
     def reading(chosen: str) -> Reading:
@@ -144,7 +150,7 @@ _COUNT = re.compile(
 )
 
 
-def _count(question: Question, text: str) -> Reading:
+def _count(case: Case, text: str) -> Reading:
     folded = uniform(text).text.casefold().strip().rstrip(".")
     match = _COUNT.fullmatch(folded)
     if match and match["n"]:
@@ -186,14 +192,6 @@ def _figure(text: str, value: Fraction, unit: str) -> Figure | None:
     return Figure(value, unit, step, len(str(whole)))
 
 
-def _quantity(text: str, unit: str) -> Figure | tuple[Fraction, str]:
-    try:
-        found = read_quantity(text, unit)
-    except QuantityError as error:
-        raise Unclear(_placed(str(error), error.position)) from None
-    return _figure(text, found.value, found.unit) or (found.value, found.unit)
-
-
 def _placed(message: str, position: int) -> str:
     return f"at column {position + 1}: {message}" if position else message
 
@@ -222,34 +220,84 @@ def to_asked(value: float, unit: str, asked: str) -> float:
             return value
 
 
-def _number(question: Question, text: str) -> Reading:
+def _number(case: Case, text: str) -> Reading:
+    question = case.question
     body = _unlabelled(text)
-    found = _quantity(body, question.unit)
-    figure = found if isinstance(found, Figure) else None
-    value, unit = (found.value, found.unit) if isinstance(found, Figure) else found
-    if question.form is Form.GAIN and unit == "" and value <= 0:
+    try:
+        found = read_quantity(body, question.unit)
+    except QuantityError as error:
+        formula = _formula(case, body) if question.form in _WITH_FORMULA else None
+        if formula is not None:
+            return formula
+        raise Unclear(_placed(str(error), error.position)) from None
+    if question.form is Form.GAIN and found.unit == "" and found.value <= 0:
         raise Unclear(
-            f"a voltage ratio of {write_quantity(value, '')} makes no sense here: "
+            f"a voltage ratio of {write_quantity(found.value, '')} makes no sense here: "
             "for decibels, write the unit dB"
         )
-    if unit == "dB" and abs(value) > 1000:
+    if found.unit == "dB" and abs(found.value) > 1000:
         raise Unclear("that is beyond ±1000 dB")
-    if question.form is Form.RATIO and unit:
-        raise Unclear(f"a plain number is asked for, not one in {unit}")
-    shown = write_quantity(value, unit, max(4, figure.digits if figure else 0))
-    return Reading(to_asked(float(value), unit, question.unit), shown, unit, figure)
+    if question.form is Form.RATIO and found.unit:
+        raise Unclear(f"a plain number is asked for, not one in {found.unit}")
+    figure = _figure(body, found.value, found.unit)
+    digits = min(max(4, figure.digits if figure else 0), 12)
+    shown = write_quantity(found.value, found.unit, digits)
+    value = to_asked(float(found.value), found.unit, question.unit)
+    return Reading(value, shown, found.unit, figure)
+
+
+_WITH_FORMULA = (Form.QUANTITY, Form.RATIO, Form.GAIN)
+_UNIT_AFTER = re.compile(r"(?:(?<=[\s)\]])|(?<=\d))(?P<unit>rad/s|Hz|hz|HZ)\s*\Z")
+# What a formula has and a misspelt quantity has not.
+_FORMULA_SIGNS = re.compile(r"[*/^√()·×÷∥²³π]|sqrt|pi|\|\|", re.IGNORECASE)
+
+
+def _formula(case: Case, text: str) -> Reading | None:
+    """The text as a formula for a figure; ``None`` where it looks like a mere quantity.
+
+    Raises:
+        Unclear: it is a formula, but cannot be read or has no value.
+    """
+    question = case.question
+    unit = question.unit
+    match = _UNIT_AFTER.search(text)
+    if match and unit == "Hz":
+        text, unit = text[: match.start()], {"rad/s": "rad/s"}.get(match["unit"], "Hz")
+    try:
+        formula = formulas.parsed(case, text)
+        if formulas.is_plain_number(formula):
+            return None
+        typed = formulas.value(case, formula)
+        shown = f"{formulas.shown(formula)} = {write_quantity(typed, unit)}"
+    except FormulaError as error:
+        if not _FORMULA_SIGNS.search(text):
+            return None
+        raise Unclear(str(error)) from None
+    except ValueError:
+        raise Unclear("the value of the formula is out of reach") from None
+    return Reading(to_asked(typed, unit, question.unit), shown, unit, formula=formula)
+
+
+def _transfer(case: Case, text: str) -> Reading:
+    try:
+        formula = formulas.parsed(case, text)
+        formulas.transfer_of(formula, case.ladder)
+    except FormulaError as error:
+        raise Unclear(str(error)) from None
+    shown = formulas.shown(formula)
+    return Reading(shown, shown, formula=formula)
 
 
 _FLAT = ("flat", "level", "horizontal", "none", "zero", "constant")
 
 
-def _slope(question: Question, text: str) -> Reading:
+def _slope(case: Case, text: str) -> Reading:
     if _squashed(text) in _FLAT:
         return Reading(0.0, "0 dB/decade", "dB/decade")
-    return _number(question, text)
+    return _number(case, text)
 
 
-_READERS: dict[Form, Callable[[Question, str], Reading]] = {
+_READERS: dict[Form, Callable[[Case, str], Reading]] = {
     Form.CHOICE: _choice,
     Form.COUNT: _count,
     Form.QUANTITY: _number,
@@ -257,7 +305,7 @@ _READERS: dict[Form, Callable[[Question, str], Reading]] = {
     Form.GAIN: _number,
     Form.SLOPE: _slope,
     Form.ANGLE: _slope,
-    Form.FORMULA: _choice,
+    Form.FORMULA: _transfer,
 }
 
 

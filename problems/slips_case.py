@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 
-from .circuit import CircuitError, Element, Kind, Ladder
+from .circuit import CircuitError, Element, Kind, Ladder, Place
 from .problem import Form, Question, Rung, Values
 from .questions import pass_band_gain
 from .response import Facts, facts
@@ -136,6 +136,17 @@ class Case:
         """Every capacitor."""
         return tuple(e for e in self.ladder.elements() if e.kind is Kind.C)
 
+    @cached_property
+    def series_resistors(self) -> tuple[Element, ...]:
+        """Resistors that are a series arm of their own."""
+        arms = (s.arm for s in self.ladder.stages if s.place is Place.SERIES)
+        return tuple(arm for arm in arms if isinstance(arm, Element) and arm.kind is Kind.R)
+
+    @staticmethod
+    def end(element: Element | None) -> str:
+        """The name of the source's resistance or the load; "" where there is none."""
+        return element.name if element else ""
+
     @property
     def offered(self) -> frozenset[str]:
         """The ids a learner can choose from."""
@@ -177,6 +188,19 @@ class Case:
         if 2 * doubled == damping:
             return Resonator(False, 1 / (damping * capacitor.value), coil, capacitor)
         return None
+
+
+def many(*answers: Answer | None, near: bool = False, **values: str) -> Iterator[Guess]:
+    """Guesses for the answers that exist, with the texts that fill the slip's sentence."""
+    for answer in answers:
+        if answer is not None:
+            yield Guess(answer, tuple(values.items()), near)
+
+
+def listed(elements: Iterable[Element]) -> str:
+    """The names as a text: R1, R2 and R3."""
+    *names, last = [e.name for e in elements]
+    return f"{', '.join(names)} and {last}" if names else last
 
 
 def numeric(question: Question) -> bool:

@@ -1,19 +1,163 @@
-"""Slips about the corner of one pole, and those about frequencies in general."""
+"""Slips about frequencies in general and the corner of one pole."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
+from .circuit import Joint, Kind, leaves
 from .problem import Rung
-from .response import TWO_PI
-from .slips_case import Case, Guess, Topic
+from .response import TWO_PI, FilterType
+from .slips_altered import (
+    flips,
+    recombined,
+    resistance,
+    seen_by,
+    without,
+    without_load,
+    without_source,
+)
+from .slips_case import Case, Guess, Topic, listed, many
 
 TOPIC = Topic("one-pole corner")
 
-FREQUENCIES = (Rung.CORNER, Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE)
+EDGES = (Rung.LOWER_EDGE, Rung.UPPER_EDGE)
+FREQUENCIES = (Rung.CORNER, Rung.BANDWIDTH, *EDGES)
+NUMBERS = (*FREQUENCIES, Rung.Q)
 
 
 @TOPIC.slip("radians-as-hertz", *FREQUENCIES)
 def radians_as_hertz(case: Case) -> Iterator[Guess]:
     """ω in rad/s given as a frequency in Hz."""
-    yield Guess(case.truth * TWO_PI)
+    yield Guess(case.truth * TWO_PI, typed_unit="Hz")
+
+
+@TOPIC.slip("hertz-as-radians", *FREQUENCIES)
+def hertz_as_radians(case: Case) -> Iterator[Guess]:
+    """A frequency in Hz given as an angular frequency in rad/s."""
+    yield Guess(case.truth / TWO_PI, typed_unit="rad/s")
+
+
+@TOPIC.slip("two-pi-twice", *FREQUENCIES)
+def two_pi_twice(case: Case) -> Iterator[Guess]:
+    """A frequency in Hz divided by 2π once more."""
+    yield Guess(case.truth / TWO_PI, typed_unit="Hz")
+
+
+@TOPIC.slip("load-ignored", Rung.CORNER, Rung.GAIN, *EDGES)
+def load_ignored(case: Case) -> Iterator[Guess]:
+    """The circuit worked out with an open output."""
+    yield from many(case.of(without_load(case.ladder)), load=case.end(case.ladder.load))
+
+
+@TOPIC.slip("source-ignored", Rung.CORNER, Rung.GAIN, *EDGES)
+def source_ignored(case: Case) -> Iterator[Guess]:
+    """A resistance on the source's side left out, as if the source were ideal."""
+    yield from many(case.of(without_source(case.ladder)), source=case.end(case.ladder.source))
+    if case.order == 1 and case.facts.type is FilterType.HIGH_PASS:
+        for element in case.series_resistors:
+            yield from many(case.of(without(case.ladder, element.name)), source=element.name)
+
+
+@TOPIC.slip("series-for-parallel", Rung.CORNER)
+def series_for_parallel(case: Case) -> Iterator[Guess]:
+    """Resistances that the reactive element sees in parallel added up."""
+    yield from _joined_wrongly(case, Joint.PARALLEL)
+
+
+@TOPIC.slip("parallel-for-series", Rung.CORNER)
+def parallel_for_series(case: Case) -> Iterator[Guess]:
+    """Resistances that the reactive element sees in series taken as parallel."""
+    yield from _joined_wrongly(case, Joint.SERIES)
+
+
+def _joined_wrongly(case: Case, true_joint: Joint) -> Iterator[Guess]:
+    reactive = case.ladder.reactive()
+    if case.order != 1 or len(reactive) != 1:
+        return
+    (element,) = reactive
+    seen = seen_by(case.ladder, element.name)
+    if seen is None or any(e.kind is not Kind.R for e in leaves(seen)):
+        return
+    true = resistance(seen)
+    for group, wrong in flips(seen):
+        if group.joint is true_joint:
+            factor = float(resistance(wrong) / true)
+            corner = case.truth * factor if element.kind is Kind.L else case.truth / factor
+            values = (("resistances", listed(leaves(group))), ("element", element.name))
+            yield Guess(corner, values)
+
+
+@TOPIC.slip("capacitors-combined-wrongly", *NUMBERS)
+def capacitors_combined_wrongly(case: Case) -> Iterator[Guess]:
+    """Parallel capacitances combined as series ones, and the other way round."""
+    yield from _recombined(case, Kind.C)
+
+
+@TOPIC.slip("inductors-combined-wrongly", *NUMBERS)
+def inductors_combined_wrongly(case: Case) -> Iterator[Guess]:
+    """Series inductances combined as parallel ones, and the other way round."""
+    yield from _recombined(case, Kind.L)
+
+
+def _recombined(case: Case, kind: Kind) -> Iterator[Guess]:
+    for names, joint, wrong in recombined(case.ladder, kind):
+        yield from many(case.of(wrong), elements=" and ".join(names), joint=joint.value)
+
+
+@TOPIC.slip("rc-form-on-rl", Rung.CORNER)
+def rc_form_on_rl(case: Case) -> Iterator[Guess]:
+    """1/(2πRL) for an R-L circuit."""
+    reactive = case.ladder.reactive()
+    if case.order == 1 and len(reactive) == 1 and reactive[0].kind is Kind.L:
+        coil = reactive[0]
+        assert coil.value is not None
+        omega = case.truth * TWO_PI  # R = ωL, so 1/(2πRL) = 1/(2πωL²)
+        yield Guess(1 / (TWO_PI * omega * float(coil.value) ** 2), (("inductor", coil.name),))
+
+
+@TOPIC.slip("l-over-r", Rung.CORNER)
+def l_over_r(case: Case) -> Iterator[Guess]:
+    """L/(2πR) for R/(2πL)."""
+    if case.order == 1 and case.inductors and not case.capacitors:
+        yield Guess(1 / (TWO_PI * TWO_PI * case.truth), (("inductor", case.inductors[0].name),))
+
+
+@TOPIC.slip("corner-inverted", Rung.CORNER)
+def corner_inverted(case: Case) -> Iterator[Guess]:
+    """2πRC, or the time constant itself, for 1/(2πRC); likewise with L/R."""
+    if case.order == 1:
+        yield Guess(1 / case.truth)
+        yield Guess(1 / (TWO_PI * case.truth))
+        if case.capacitors:
+            yield Guess(1 / (TWO_PI * TWO_PI * case.truth))
+
+
+@TOPIC.slip("half-power-from-input", Rung.CORNER)
+def half_power_from_input(case: Case) -> Iterator[Guess]:
+    """The frequency where |H| itself is √½, with a pass-band gain g below 1.
+
+    From g/√(1 + x²) = √½ follows x = √(2g² − 1), x = f/f0 for a low-pass, f0/f for a
+    high-pass; there is none below g = √½.
+    """
+    if case.order != 1:
+        return
+    low = case.facts.type is FilterType.LOW_PASS
+    gain = float(case.facts.gain_low if low else case.facts.gain_high)
+    if math.sqrt(0.5) < gain < 1:
+        x = math.sqrt(2 * gain * gain - 1)
+        yield Guess(case.truth * x if low else case.truth / x)
+
+
+@TOPIC.slip("prefix-lost", *NUMBERS)
+def prefix_lost(case: Case) -> Iterator[Guess]:
+    """One prefix a step of three (or two) away; under a root half as many decades."""
+    if case.order == 1:
+        steps: tuple[float, ...] = (3, -3, 6, -6)
+    elif case.rung is Rung.CORNER or case.rung is Rung.Q:
+        steps = (1.5, -1.5, 3, -3)
+    else:
+        steps = (3, -3)
+    values = (("elements", listed(case.ladder.reactive())),)
+    for step in steps:
+        yield Guess(case.truth * 10.0**step, values)

@@ -2,7 +2,23 @@
 
 from __future__ import annotations
 
-from . import slips_one_pole
-from .slips_case import Slip
+from . import (
+    slips_counts,
+    slips_gain,
+    slips_one_pole,
+    slips_quality,
+    slips_shapes,
+    slips_two_pole,
+)
+from .slips_case import Slip, Topic
 
-ALL: tuple[Slip, ...] = (*slips_one_pole.TOPIC.slips,)
+TOPICS: tuple[Topic, ...] = (
+    slips_quality.TOPIC,
+    slips_two_pole.TOPIC,
+    slips_one_pole.TOPIC,
+    slips_gain.TOPIC,
+    slips_counts.TOPIC,
+    slips_shapes.TOPIC,
+)
+
+ALL: tuple[Slip, ...] = tuple(slip for topic in TOPICS for slip in topic.slips)

@@ -1,0 +1,156 @@
+"""Slips about the frequencies of two poles: ω0, the peak, the −3 dB edges.
+
+Closed forms of two poles in ω0 and Q are derived in every text on second-order systems;
+here: damped frequency f0·√(1 − 1/4Q²), peak of a low-pass f0·√(1 − 1/2Q²), of a high-pass
+f0/√(1 − 1/2Q²), and edges of a band-pass f0·(√(1 + 1/4Q²) ± 1/2Q).  Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from .exact import positive_roots, squared_magnitude
+from .problem import Rung
+from .response import TWO_PI, FilterType, PoleNature
+from .slips_altered import buffered, unbuffered
+from .slips_case import Case, Guess, Topic, many
+from .slips_one_pole import EDGES
+from .transfer import polynomial
+
+TOPIC = Topic("two-pole frequency")
+
+LOW_OR_HIGH = (FilterType.LOW_PASS, FilterType.HIGH_PASS)
+WITH_BAND = (FilterType.BAND_PASS, FilterType.NOTCH)
+FORMULAIC = (Rung.CORNER, Rung.Q, Rung.BANDWIDTH, *EDGES, Rung.GAIN, Rung.POLE_NATURE)
+
+
+@TOPIC.slip("unbuffered-as-buffered", *FORMULAIC)
+def unbuffered_as_buffered(case: Case) -> Iterator[Guess]:
+    """Two sections worked out apart, though the second loads the first."""
+    if case.order == 2:
+        yield from many(case.of(buffered(case.ladder)))
+
+
+@TOPIC.slip("buffered-as-unbuffered", *FORMULAIC)
+def buffered_as_unbuffered(case: Case) -> Iterator[Guess]:
+    """The second section taken to load the first, though a buffer stands between them."""
+    if case.order == 2:
+        yield from many(case.of(unbuffered(case.ladder)))
+
+
+@TOPIC.slip("load-cannot-matter", Rung.CORNER)
+def load_cannot_matter(case: Case) -> Iterator[Guess]:
+    """1/(2π√(LC)) where resistances on both sides move ω0."""
+    if case.order == 2 and len(case.inductors) == len(case.capacitors) == 1:
+        (coil,), (capacitor,) = case.inductors, case.capacitors
+        assert coil.value is not None and capacitor.value is not None
+        plain = 1 / (TWO_PI * math.sqrt(coil.value * capacitor.value))
+        yield Guess(plain, (("inductor", coil.name), ("capacitor", capacitor.name)))
+
+
+@TOPIC.slip("root-forgotten", Rung.CORNER)
+def root_forgotten(case: Case) -> Iterator[Guess]:
+    """ω0² for ω0: 1/(2πLC)."""
+    if case.order == 2:
+        yield Guess(TWO_PI * case.truth**2)
+
+
+@TOPIC.slip("period-reported", Rung.CORNER)
+def period_reported(case: Case) -> Iterator[Guess]:
+    """The period T = 2π√(LC) for the frequency 1/T."""
+    if case.order == 2:
+        yield Guess(1 / case.truth)
+
+
+@TOPIC.slip("resistance-in-f0", Rung.CORNER)
+def resistance_in_f0(case: Case) -> Iterator[Guess]:
+    """A resistance worked into f0 = 1/(2π√(LC)), or a one-pole formula used outright."""
+    if case.resonator is None:
+        return
+    coil, capacitor = case.resonator.inductor, case.resonator.capacitor
+    assert coil.value is not None and capacitor.value is not None
+    for element in case.resistors:
+        assert element.value is not None
+        r = float(element.value)
+        values = (
+            ("resistance", element.name), ("inductor", coil.name), ("capacitor", capacitor.name)
+        )  # fmt: skip
+        yield Guess(case.truth / math.sqrt(r), values)
+        yield Guess(case.truth / r, values)
+        yield Guess(1 / (TWO_PI * r * float(capacitor.value)), values)
+        yield Guess(r / (TWO_PI * float(coil.value)), values)
+
+
+@TOPIC.slip("damped-frequency", Rung.CORNER)
+def damped_frequency(case: Case) -> Iterator[Guess]:
+    """The frequency of the decaying oscillation, f0·√(1 − 1/4Q²)."""
+    q = case.facts.q
+    if q and q > 0.5:
+        yield Guess(case.truth * math.sqrt(1 - 1 / (4 * q * q)), near=True)
+
+
+@TOPIC.slip("tap-peak", Rung.CORNER)
+def tap_peak(case: Case) -> Iterator[Guess]:
+    """Where the output of a low-pass or high-pass is largest."""
+    if case.facts.type in LOW_OR_HIGH and case.facts.q and case.facts.q > math.sqrt(0.5):
+        yield from many(case.facts.peak_hz, near=True)
+
+
+@TOPIC.slip("edge-as-corner", Rung.CORNER)
+def edge_as_corner(case: Case) -> Iterator[Guess]:
+    """A −3 dB frequency given for f0."""
+    if case.order == 2:
+        for edge in case.facts.edges_hz:
+            yield from many(edge, near=True)
+
+
+@TOPIC.slip("arithmetic-centre", Rung.CORNER)
+def arithmetic_centre(case: Case) -> Iterator[Guess]:
+    """The middle between the edges, (f1 + f2)/2, for their geometric mean."""
+    low, high = case.facts.edges_hz
+    if case.order == 2 and case.facts.type in WITH_BAND and low and high:
+        yield Guess((low + high) / 2, near=True)
+
+
+@TOPIC.slip("double-pole-three-db", *EDGES)
+def double_pole_three_db(case: Case) -> Iterator[Guess]:
+    """A double pole taken to be 3 dB down at f0, where it is 6.02 dB down."""
+    if case.facts.type in LOW_OR_HIGH and case.facts.pole_nature is PoleNature.DOUBLE:
+        yield from many(case.facts.corner_hz)
+
+
+@TOPIC.slip("three-db-at-f0", *EDGES)
+def three_db_at_f0(case: Case) -> Iterator[Guess]:
+    """The gain at f0 taken to be −3 dB always, where it is 20·log Q from the reference."""
+    if case.facts.type in LOW_OR_HIGH and case.facts.pole_nature is not PoleNature.DOUBLE:
+        yield from many(case.facts.corner_hz, near=True)
+
+
+@TOPIC.slip("arithmetic-edges", *EDGES)
+def arithmetic_edges(case: Case) -> Iterator[Guess]:
+    """f0 ± B/2."""
+    f0, band = case.facts.corner_hz, case.facts.bandwidth_hz
+    if case.order == 2 and case.facts.type in WITH_BAND and f0 and band:
+        half = band / 2
+        yield Guess(f0 - half if case.rung is Rung.LOWER_EDGE else f0 + half, near=True)
+
+
+@TOPIC.slip("other-edge", *EDGES)
+def other_edge(case: Case) -> Iterator[Guess]:
+    """The upper edge for the lower one and the other way round."""
+    if case.facts.type in WITH_BAND:
+        low, high = case.facts.edges_hz
+        yield from many(high if case.rung is Rung.LOWER_EDGE else low, near=True)
+
+
+@TOPIC.slip("half-power-from-input", *EDGES)
+def half_power_from_input(case: Case) -> Iterator[Guess]:
+    """Where |H| itself is √½, whatever the gain of the pass band."""
+    top = squared_magnitude(polynomial(case.facts.transfer.numerator))
+    bottom = squared_magnitude(polynomial(case.facts.transfer.denominator))
+    level = top * 2 - bottom
+    crossings = [math.sqrt(float(u.mid())) / TWO_PI for u in positive_roots(level)]
+    if crossings:
+        nearest = min(crossings, key=lambda f: abs(math.log(f / case.truth)))
+        yield Guess(nearest)
