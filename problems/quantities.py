@@ -53,7 +53,8 @@ _RUN = re.compile(r"[.,]?[0-9]+(?:[., ][0-9]+)*+[.,]?")
 _EXPONENT = re.compile(r"[eE]([+-]?[0-9]+)| *[*xX] *10 *(?:\^|\*\*) *([+-]?[0-9]+)")
 _POWER_OF_TEN = re.compile(r"(?:\^|\*\*) *([+-]?[0-9]+)")
 _QUOTIENT = re.compile(r" */ *([0-9]+)(?![.,0-9])")
-_LETTER = re.compile(r"([A-Za-zμ])([0-9]+)")
+# Any letter but e, which opens an exponent, and x, which may be a multiplication sign.
+_LETTER = re.compile(r"([A-DF-WYZa-df-wyzμ])([0-9]+)")
 _PI = re.compile(
     r" *([+-]?) *(?:([0-9]{1,9}(?:\.[0-9]{1,9})?)(?:/([0-9]{1,9}))? *\*? *)?(?:π|[pP][iI])"
     r" *(?:/ *([0-9]{1,9}))? *(?:rad|rads|radians)? *\Z"
@@ -172,14 +173,14 @@ class _Reader:
         run = _RUN.match(self.text, at)
         if run is None:
             lead = _LETTER.match(self.text, at)
-            if lead is not None and self.text[at] not in "eE":
+            if lead is not None:
                 return self.lettered("0", lead)
             found = shown(self.text[at:]) if at < len(self.text) else "nothing"
             raise self.fail(at, f"found {found} where a number belongs: {_example(self.asked)}")
         digits, end = run[0], run.end()
         if digits.isdigit():
             lead = _LETTER.match(self.text, end)
-            if lead is not None and lead[1] not in "eE":
+            if lead is not None:
                 return self.lettered(digits, lead)
             quotient = _QUOTIENT.match(self.text, end)
             if quotient is not None:

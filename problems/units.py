@@ -170,7 +170,8 @@ def letter_readings(letter: str, unit: Unit, *, explicit: bool) -> tuple[Reading
     if letter == "F" and unit.symbol == "F":
         return (Reading(Fraction(1), "F"),)
     prefix = _PREFIX_SPELLINGS.get(letter)
-    if prefix is None:
+    # Among capacitor codes K is a tolerance (IEC 60062), and nothing larger is a value.
+    if prefix is None or (unit.symbol == "F" and prefix in "kGT"):
         raise UnknownUnit
     return _prefixed(prefix, unit, explicit=explicit)
 
