@@ -240,8 +240,8 @@ class _Pen:
     def product(self, factors: tuple[Formula, ...], room: int | None) -> _Box:
         boxes: list[_Box] = []
         for i, f in enumerate(factors):
-            # 2π needs no dot; the line form keeps it.
-            bare = f == Letter("pi") and isinstance(factors[i - 1], Number) and not self.ascii
+            # 2π and 4Q² need no dot on paper; the line form keeps it.
+            bare = isinstance(factors[i - 1], Number) and not self.ascii and _lettered(f)
             if i and not bare:
                 wide = isinstance(f, Quotient) or isinstance(factors[i - 1], Quotient)
                 boxes.append(_text(f" {self.dot} " if wide else self.dot))
@@ -307,3 +307,7 @@ class _Pen:
         for box in boxes[1:]:
             out += [_text(sign), box]
         return _beside(out)
+
+
+def _lettered(f: Formula) -> bool:
+    return isinstance(f.base if isinstance(f, Power) else f, Letter)
