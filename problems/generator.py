@@ -28,6 +28,7 @@ __all__ = [
     "IndistinctError",
     "attempt",
     "certify",
+    "draw",
     "family_of",
     "generate",
     "typed",
@@ -105,7 +106,7 @@ def typed(ladder: Ladder) -> Problem:
 
 
 def family_of(seed: int, *, family: str | None = None, level: int | None = None) -> Family:
-    """The family a seed leads to, of a level or of the whole catalogue, or the one named.
+    """The family named, or the one a seed leads to at a level, or at a level drawn as well.
 
     Raises:
         UnknownFamily: there is no such family.
@@ -114,8 +115,8 @@ def family_of(seed: int, *, family: str | None = None, level: int | None = None)
     if level is not None and level not in families.LEVELS:
         raise ValueError(f"there is no level {level}: levels go from 1 to {families.LEVELS[-1]}")
     if family is None:
-        rows = families.FAMILIES if level is None else families.of_level(level)
-        return Chance(seed, FORMAT, "family", level or 0).pick(rows)
+        chance = Chance(seed, FORMAT, "family", level or 0)
+        return chance.pick(families.of_level(level or chance.pick(families.LEVELS)))
     row = families.find(family)
     if level not in (None, row.level):
         raise ValueError(f"family {family} is of level {row.level}, not {level}")

@@ -15,9 +15,11 @@ from rungwise.problems import families
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuit import Arm, Element, Group, Kind, Ladder
 from rungwise.problems.families import FAMILIES, Family, UnknownFamily, find, of_level
+from rungwise.problems.formula import parse, same
 from rungwise.problems.hidden import generic
 from rungwise.problems.response import facts
 from rungwise.problems.sizing import draw
+from rungwise.problems.symbolic import letter_transfer
 
 PAIR = "(R1*R2*C1*C2*s**2 + (R1*C1 + R2*C2 + R1*C2)*s + 1)"
 """Two unbuffered RC sections: the buffered denominator with the cross term R1·C2."""
@@ -107,6 +109,14 @@ def test_transfer_function_is_the_one_derived_by_hand(name: str) -> None:
         x = Fraction(s, 700_000)
         expected = eval(TRANSFER[name], {"__builtins__": {}}, {**letters, "s": x})
         assert _at(transfer.numerator, x) / _at(transfer.denominator, x) == expected
+
+
+@pytest.mark.parametrize("name", TRANSFER)
+def test_letters_give_the_transfer_function_derived_by_hand(name: str) -> None:
+    ladder = find(name).ladder
+    letters = [e.name for e in ladder.elements()]
+    derived = parse(TRANSFER[name], letters)
+    assert same(parse(letter_transfer(ladder).text, letters), derived)
 
 
 def _at(descending: tuple[Fraction, ...], x: Fraction) -> Fraction:
