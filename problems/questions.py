@@ -149,8 +149,8 @@ def pass_band_gain(facts: Facts) -> Fraction | float | None:
             return facts.gain_low
         case FilterType.HIGH_PASS:
             return facts.gain_high
-        case FilterType.BAND_PASS:
-            return facts.peak_gain
+        case FilterType.BAND_PASS if facts.transfer.order == 2:
+            return facts.peak_gain  # of more poles no formula gives it by hand
         case FilterType.NOTCH if facts.gain_low == facts.gain_high:
             return facts.gain_low
     return None
@@ -222,23 +222,29 @@ def letters_for(ladder: Ladder) -> dict[str, str]:
 # ------------------------------------------------------------------------- climbs
 
 _ALWAYS = frozenset({Rung.TYPE, Rung.POLES, Rung.CORNER, Rung.Q})
+_ALWAYS_AT = {5: frozenset({Rung.INDEPENDENT})}
+"""Level 5 holds the decoys; asking it of all its circuits does not give them away."""
+
 _FROM_LEVEL = {
+    Rung.FED: 3,
     Rung.TRANSFER: 2,
     Rung.BANDWIDTH: 3,
     Rung.LOWER_EDGE: 3,
     Rung.UPPER_EDGE: 3,
-    Rung.FED: 3,
 }
 _SPREAD: tuple[tuple[Rung, ...], ...] = (
-    (Rung.LOW_END, Rung.HIGH_END),
     (Rung.ZEROS, Rung.ORIGIN_ZEROS),
     (Rung.LOW_SLOPE, Rung.HIGH_SLOPE),
     (Rung.LOW_PHASE, Rung.HIGH_PHASE),
-    (Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE, Rung.GAIN),
+    (Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE),
+    (Rung.GAIN, Rung.TRANSFER),
+    (Rung.FED, Rung.POLE_NATURE),
 )
 """One of each of these is asked before a second of any: concept, count, shape, number."""
 
-_LEAST, _MOST = 8, 13
+_ENDS = (Rung.LOW_END, Rung.HIGH_END)
+LEAST, MOST = 8, 13
+"""How many questions a climb of the catalogue has."""
 
 
 def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[Question, ...]:
@@ -253,19 +259,21 @@ def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[
         return questions
     made = {q.rung for q in questions}
     reasons = set(REASON_OF.values())
-    open_ = {r for r in made if r not in reasons and _FROM_LEVEL.get(r, 0) <= level}
-    taken = open_ & _ALWAYS
+    fit = [r for r in Rung if r in made - reasons and _FROM_LEVEL.get(r, 0) <= level]
+    taken = set(fit) & (_ALWAYS | _ALWAYS_AT.get(level, frozenset()))
 
-    def size() -> int:
-        return len(taken) + sum(1 for r in taken if REASON_OF.get(r) in made)
+    def cost(rung: Rung) -> int:
+        return 2 if REASON_OF.get(rung) in made else 1
 
-    goal = _LEAST + 1 + chance.below(_MOST - _LEAST - 1)
-    groups = [[r for r in group if r in open_] for group in _SPREAD]
-    order = [chance.pick(group) for group in groups if group]
-    order += chance.shuffled([r for r in Rung if r in open_ and r not in taken and r not in order])
+    def picks(groups: Iterable[tuple[Rung, ...]]) -> list[Rung]:
+        kept = ([r for r in group if r in fit and r not in taken] for group in groups)
+        return [chance.pick(group) for group in kept if group]
+
+    goal = LEAST + 1 + chance.below(MOST - LEAST)
+    order = [*picks([_ENDS]), *chance.shuffled(picks(_SPREAD))]
+    order += chance.shuffled([r for r in fit if r not in taken and r not in order])
     for rung in order:
-        cost = 2 if REASON_OF.get(rung) in made else 1
-        if size() + cost <= goal:
+        if sum(map(cost, taken)) + cost(rung) <= goal:
             taken.add(rung)
     kept = taken | {REASON_OF[r] for r in taken if r in REASON_OF}
     return tuple(q for q in questions if q.rung in kept)

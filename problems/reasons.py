@@ -337,6 +337,11 @@ def _swapped(picture: Picture, rails: list[Rail]) -> Iterator[Claim]:
             return
 
 
+def _one_resonance(rail: Rail) -> bool:
+    """Whether the arm has a single resonance: with two, it is least at one, greatest at another."""
+    return max(p.degree() for p in rail.impedance()) <= 2
+
+
 def _at_resonance(extreme: tuple[str, str], arms: Sequence[list[Rail]], *, holds: bool) -> Claim:
     parts, values = [], []
     for place, which, rails in zip((SERIES, SHUNT), extreme, arms, strict=True):
@@ -348,7 +353,7 @@ def _at_resonance(extreme: tuple[str, str], arms: Sequence[list[Rail]], *, holds
 
 def _band_pass(picture: Picture) -> Iterator[Claim]:
     low, high = picture.stopping(LOW), picture.stopping(HIGH)
-    if low == high:
+    if low == high and all(map(_one_resonance, low)):
         # Each arm stops both ends, so it lets most through at its resonance in between.
         arms = [[r for r in low if r.place is place] for place in (SERIES, SHUNT)]
         yield _at_resonance(("least", "greatest"), arms, holds=True)
@@ -356,8 +361,10 @@ def _band_pass(picture: Picture) -> Iterator[Claim]:
         yield from _swapped(picture, low)
     else:
         yield Claim("ends", True, (("low", _names(low)), ("high", _names(high))))
-        yield Claim("ends-swapped", False, (("low", _names(high)), ("high", _names(low))))
-        yield Claim("order-decides", False)  # H of a chain does not hang on its sections' order
+        if low != high:
+            swapped = ("low", _names(high)), ("high", _names(low))
+            yield Claim("ends-swapped", False, swapped)
+        yield Claim("order-decides", False)  # a low-pass before a high-pass refutes it
     if picture.in_series:
         yield Claim("read-across", False, (("series", picture.in_series),))  # H is at the load
     if picture.has_resonance:
@@ -369,7 +376,7 @@ def _band_pass(picture: Picture) -> Iterator[Claim]:
 
 def _notch(picture: Picture) -> Iterator[Claim]:
     arms = [[r for r in picture.at(place) if r.makes_null] for place in (SERIES, SHUNT)]
-    if not any(arms):
+    if not any(arms) or not all(map(_one_resonance, arms[0] + arms[1])):
         return
     yield _at_resonance(("greatest", "least"), arms, holds=True)
     yield _at_resonance(("least", "greatest"), arms, holds=False)

@@ -12,7 +12,7 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
-from .circuit import Arm, CircuitError, Element, Group, Joint, Kind, Ladder, join
+from .circuit import Arm, CircuitError, Element, Joint, Kind, Ladder, join
 from .formula import FormulaError, echo, evaluate, letters_of
 from .formula_tree import Formula, Letter, Number, Parallel, Product, Quotient, Root, Sum
 from .hidden import Reason, generic, hidden_elements
@@ -239,7 +239,7 @@ def _rejoined(ladder: Ladder, names: set[str]) -> Ladder:
         parts = tuple(arm_of(part) for part in arm.parts)
         chosen = [p for p in parts if isinstance(p, Element) and p.name in names]
         if len(chosen) < 2:
-            return Group(arm.joint, parts)
+            return join(arm.joint, *parts)
         other = Joint.PARALLEL if arm.joint is Joint.SERIES else Joint.SERIES
         rest = [p for p in parts if p not in chosen]
         return join(arm.joint, join(other, *chosen), *rest)
