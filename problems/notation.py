@@ -42,6 +42,7 @@ from .quantities import QuantityError, read_quantity, write_exact
 from .spelling import listed, nearest, shown, uniform
 
 MAX_BYTES = 4096
+MAX_BRACKETS = 2 * MAX_NESTING  # some may be superfluous; what they hold is checked apart
 
 _DEFAULT_NAMES = {"source": "Rs", "load": "RL"}
 _KEYWORDS = ("source", "series", "shunt", "buffer", "load")
@@ -101,6 +102,7 @@ class _Statement:
         self.text = self.source.text
         self.line = line
         self.first = column
+        self.deepest = (0, 0)  # how deep brackets go, and where the deepest opens
         self.at = 0
         self.blank()
 
@@ -177,8 +179,10 @@ class _Statement:
         here = self.at
         if not self.take("("):
             return self.element()
-        if depth >= MAX_NESTING:
-            raise self.fail(f"brackets at most {MAX_NESTING} deep", here)
+        if depth >= self.deepest[0]:
+            self.deepest = (depth + 1, here)
+        if depth >= MAX_BRACKETS:
+            raise self.fail(f"brackets at most {MAX_BRACKETS} deep", here)
         inner = self.arm(depth + 1)
         if not self.take(")"):
             raise self.fail("a closing bracket")
@@ -319,6 +323,10 @@ def read_circuit(text: str) -> Ladder:
         else:
             arm = statement.arm()
             statement.end("an opening bracket before this one")
+            if _depth(arm) > MAX_NESTING:
+                raise statement.fail(
+                    f"groups nested at most {MAX_NESTING} deep", statement.deepest[1]
+                )
             drafts.extend(_leaves(arm))
             stages.append((Place(word), arm))
         if len(drafts) > MAX_ELEMENTS:
@@ -343,6 +351,16 @@ def read_circuit(text: str) -> Ladder:
         )
     except CircuitError as error:  # pragma: no cover - every case is caught above, with its place
         raise NotationError(1, 1, "this circuit", str(error)) from None
+
+
+def _depth(arm: _Draft | _DraftGroup) -> int:
+    """Nesting as the built arm will have it: parts of the same joint are made flat."""
+    if isinstance(arm, _Draft):
+        return 0
+    return 1 + max(
+        _depth(part) - (isinstance(part, _DraftGroup) and part.joint is arm.joint)
+        for part in arm.parts
+    )
 
 
 def _leaves(arm: _Draft | _DraftGroup) -> Iterator[_Draft]:

@@ -140,7 +140,7 @@ class _Reader:
         if len(readings) > 1:
             options = tuple(_spelt(sign * number, r) for r in readings)
             raise self.fail(
-                here,
+                letter[1] if letter else here,
                 f"{shown(self.text)} could be {listed(options)}: write one of them, with its unit",
                 options,
             )

@@ -201,6 +201,7 @@ def test_the_ambiguous_is_refused_with_both_readings(
     with pytest.raises(QuantityError) as caught:
         read_quantity(text, unit)
     assert caught.value.readings == readings
+    assert text[caught.value.position] in "mMf,"
     for reading in readings:
         assert reading in str(caught.value)
     # Each reading can be typed as it stands, and they differ.
