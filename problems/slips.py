@@ -17,7 +17,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cache
+from functools import cache, lru_cache
 
 from .circuit import Ladder
 from .hidden import generic
@@ -114,11 +114,16 @@ def _usable(case: Case, value: Answer) -> bool:
             return True
 
 
+@lru_cache(maxsize=32)
+def _generic_facts(ladder: Ladder) -> Facts:
+    return facts(generic(ladder))
+
+
 def _by_structure(case: Case, slip: Slip) -> bool:
     """Whether a guess equals the truth for any values of the elements, not just for these."""
     if not numeric(case.question):
         return True
-    found = facts(generic(case.ladder))
+    found = _generic_facts(case.ladder)
     truth = case.measure(found)
     if truth is None:
         return False

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from .circuit import CircuitError, Element, Kind, Ladder, Place
 from .problem import Form, Question, Rung, Values
@@ -161,15 +161,18 @@ class Case:
 
     def of(self, ladder: Ladder | None) -> Answer | None:
         """The figure asked for, of an altered circuit of the same type and pole count."""
-        if ladder is None:
-            return None
-        try:
-            found = facts(ladder)
-        except CircuitError:
-            return None
-        if found.type is not self.facts.type or found.transfer.order != self.order:
+        found = ladder and altered_facts(ladder)
+        if not found or found.type is not self.facts.type or found.transfer.order != self.order:
             return None
         return self.measure(found)
+
+    def altered(self, ladder: Ladder | None, **values: str) -> Iterator[Guess]:
+        """The guess that the altered circuit is the right one, if it has such a figure.
+
+        The −3 dB edges of a sharp resonance, and a gain near 1, hardly feel what was altered.
+        """
+        near = self.rung in (Rung.LOWER_EDGE, Rung.UPPER_EDGE, Rung.GAIN)
+        yield from many(self.of(ladder), near=near, **values)
 
     @cached_property
     def resonator(self) -> Resonator | None:
@@ -187,6 +190,15 @@ class Case:
             return Resonator(True, damping * coil.value, coil, capacitor)
         if 2 * doubled == damping:
             return Resonator(False, 1 / (damping * capacitor.value), coil, capacitor)
+        return None
+
+
+@lru_cache(maxsize=256)
+def altered_facts(ladder: Ladder) -> Facts | None:
+    """Facts of a circuit as a slip sees it, which serve several rungs; ``None`` if it has none."""
+    try:
+        return facts(ladder)
+    except CircuitError:
         return None
 
 

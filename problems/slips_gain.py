@@ -24,7 +24,7 @@ def gain_q_at_resistor(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("unity-gain", GAIN)
 def unity_gain(case: Case) -> Iterator[Guess]:
     """The pass band taken to lie at 0 dB."""
-    yield Guess(1.0, (("resistances", _resistances(case)),))
+    yield Guess(1.0, (("resistances", _resistances(case)),), near=True)
 
 
 @TOPIC.slip("divider-inverted", GAIN)
@@ -36,14 +36,13 @@ def divider_inverted(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("loss-as-gain", GAIN)
 def loss_as_gain(case: Case) -> Iterator[Guess]:
     """The divider upside down, or decibels without their minus sign."""
-    if case.truth < 1:
-        yield Guess(1 / case.truth)
+    yield Guess(1 / case.truth, near=True)
 
 
 @TOPIC.slip("ten-log", GAIN)
 def ten_log(case: Case) -> Iterator[Guess]:
     """10·log of a voltage ratio."""
-    yield Guess(math.sqrt(case.truth), typed_unit="dB")
+    yield Guess(math.sqrt(case.truth), near=True, typed_unit="dB")
 
 
 def _resistances(case: Case) -> str:

@@ -17,7 +17,7 @@ from .slips_altered import (
     without_load,
     without_source,
 )
-from .slips_case import Case, Guess, Topic, listed, many
+from .slips_case import Case, Guess, Topic, listed
 
 TOPIC = Topic("one-pole corner")
 
@@ -47,16 +47,16 @@ def two_pi_twice(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("load-ignored", Rung.CORNER, Rung.GAIN, *EDGES)
 def load_ignored(case: Case) -> Iterator[Guess]:
     """The circuit worked out with an open output."""
-    yield from many(case.of(without_load(case.ladder)), load=case.end(case.ladder.load))
+    yield from case.altered(without_load(case.ladder), load=case.end(case.ladder.load))
 
 
 @TOPIC.slip("source-ignored", Rung.CORNER, Rung.GAIN, *EDGES)
 def source_ignored(case: Case) -> Iterator[Guess]:
     """A resistance on the source's side left out, as if the source were ideal."""
-    yield from many(case.of(without_source(case.ladder)), source=case.end(case.ladder.source))
+    yield from case.altered(without_source(case.ladder), source=case.end(case.ladder.source))
     if case.order == 1 and case.facts.type is FilterType.HIGH_PASS:
         for element in case.series_resistors:
-            yield from many(case.of(without(case.ladder, element.name)), source=element.name)
+            yield from case.altered(without(case.ladder, element.name), source=element.name)
 
 
 @TOPIC.slip("series-for-parallel", Rung.CORNER)
@@ -102,7 +102,7 @@ def inductors_combined_wrongly(case: Case) -> Iterator[Guess]:
 
 def _recombined(case: Case, kind: Kind) -> Iterator[Guess]:
     for names, joint, wrong in recombined(case.ladder, kind):
-        yield from many(case.of(wrong), elements=" and ".join(names), joint=joint.value)
+        yield from case.altered(wrong, elements=" and ".join(names), joint=joint.value)
 
 
 @TOPIC.slip("rc-form-on-rl", Rung.CORNER)

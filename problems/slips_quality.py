@@ -47,9 +47,9 @@ def tank_source_alone(case: Case) -> Iterator[Guess]:
     """A fed tank damped by Rs alone, where Rs and the load damp it in parallel."""
     source = case.ladder.source
     if source is not None and _is_tank(case):
-        left = case.of(_only(case.ladder, source, case.resistors))
+        left = _only(case.ladder, source, case.resistors)
         others = (e for e in case.resistors if e != source)
-        yield from many(left, source=source.name, others=listed(others))
+        yield from case.altered(left, source=source.name, others=listed(others))
 
 
 @TOPIC.slip("one-resistance", Q, BANDWIDTH)
@@ -60,9 +60,9 @@ def one_resistance(case: Case) -> Iterator[Guess]:
     for kept in case.resistors:
         if kept == case.ladder.source and _is_tank(case):
             continue
-        left = case.of(_only(case.ladder, kept, case.resistors))
+        left = _only(case.ladder, kept, case.resistors)
         others = (e for e in case.resistors if e != kept)
-        yield from many(left, kept=kept.name, others=listed(others))
+        yield from case.altered(left, kept=kept.name, others=listed(others))
 
 
 @TOPIC.slip("series-for-parallel", Q, BANDWIDTH)

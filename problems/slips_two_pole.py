@@ -29,14 +29,14 @@ FORMULAIC = (Rung.CORNER, Rung.Q, Rung.BANDWIDTH, *EDGES, Rung.GAIN, Rung.POLE_N
 def unbuffered_as_buffered(case: Case) -> Iterator[Guess]:
     """Two sections worked out apart, though the second loads the first."""
     if case.order == 2:
-        yield from many(case.of(buffered(case.ladder)))
+        yield from case.altered(buffered(case.ladder))
 
 
 @TOPIC.slip("buffered-as-unbuffered", *FORMULAIC)
 def buffered_as_unbuffered(case: Case) -> Iterator[Guess]:
     """The second section taken to load the first, though a buffer stands between them."""
     if case.order == 2:
-        yield from many(case.of(unbuffered(case.ladder)))
+        yield from case.altered(unbuffered(case.ladder))
 
 
 @TOPIC.slip("load-cannot-matter", Rung.CORNER)
@@ -153,4 +153,4 @@ def half_power_from_input(case: Case) -> Iterator[Guess]:
     crossings = [math.sqrt(float(u.mid())) / TWO_PI for u in positive_roots(level)]
     if crossings:
         nearest = min(crossings, key=lambda f: abs(math.log(f / case.truth)))
-        yield Guess(nearest)
+        yield Guess(nearest, near=True)
