@@ -71,8 +71,11 @@ class FrequencyAxis:
                     cells.append(cell)
         return cells
 
-    def labels(self, taken_to: int = -1) -> list[tuple[int, str]]:
-        """(first cell, text) of the decade labels, every n-th so that none touch."""
+    def labels(self, taken_to: int = -2) -> list[tuple[int, str]]:
+        """(first cell, text) of the decade labels, every n-th so that none touch.
+
+        The first may begin left of the axis, but only after cell ``taken_to``.
+        """
         decades = self.decades()
         for every in range(1, len(decades) + 1):
             placed: list[tuple[int, str]] = []
@@ -82,7 +85,7 @@ class FrequencyAxis:
                 if exponent % every:
                     continue
                 text = decade_label(exponent)
-                start = min(max(cell - (len(text) - 1) // 2, 0), self.width - len(text))
+                start = min(cell - (len(text) - 1) // 2, self.width - len(text))
                 if start <= end:
                     fits = False
                     break

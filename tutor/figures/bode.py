@@ -62,17 +62,33 @@ class _Signs:
     minor: str
     pointer: str
     guide: str
+    level: str
     edge: str
     exact: str
     dotted: str
 
 
 _UNICODE = _Signs(
-    braille.UNICODE, "┈", "┊", "┼", "│", "┤", "└", "─", "┴", "╵", "▲", "╎", "◇", "⣀⣀", "⠄⠄"
+    braille.UNICODE, "┈", "┊", "┼", "│", "┤", "└", "─", "┴", "╵", "▲", "╎", "╌", "◇", "⠤⠤", "⠄⠄"
 )
 _ASCII = _Signs(
-    braille.ASCII, ".", ":", "+", "|", "+", "+", "-", "+", "'", "^", "!", "o", "**", ".."
+    braille.ASCII, ".", ":", "+", "|", "+", "+", "-", "+", "'", "^", "!", "-", "o", "**", ".."
 )
+
+
+def _near(bits: int) -> int:
+    """The dots of a cell that lie in, or next above or below, dots of the same column."""
+    found = bits
+    for y, row in enumerate(braille.BITS):
+        for x, bit in enumerate(row):
+            if bits & bit:
+                for other in (y - 1, y + 1):
+                    if 0 <= other < braille.ROWS:
+                        found |= braille.BITS[other][x]
+    return found
+
+
+_NEAR = tuple(_near(bits) for bits in range(256))
 
 
 def default_decades(response: Response) -> tuple[float, float]:
@@ -143,7 +159,7 @@ class _Plotter:
         self.chars = [[" "] * self.width for _ in range(self.height)]
         self.roles = [[""] * self.width for _ in range(self.height)]
         self._grid(columns, rows)
-        self._guide(rows)
+        self._guides(rows)
         self._dots(columns, rows)
         self._edges(columns, rows)
         self._frame(columns, rows)
@@ -208,7 +224,19 @@ class _Plotter:
             self.chars[row + 1][left:] = full if row in levels else blank
             self.roles[row + 1][left:] = [GRID] * columns if row in levels else blank_roles
 
-    def _guide(self, rows: int) -> None:
+    def _guides(self, rows: int) -> None:
+        """The −3 dB level from edge to edge, where no grid line is in its way; the corner."""
+        low, high = self.response.edges_hz
+        edges = [e for e in (low, high) if e is not None and self._inside(e)]
+        if edges and not self.phase:
+            row = math.floor(self.level.cell(self.sweep.gain_db(edges[0])))
+            first, last = (int(self.axis.cell(e)) for e in (edges[0], edges[-1]))
+            if low is None:
+                first = 0
+            if high is None:
+                last = self.axis.width - 1
+            if 0 <= row < rows and row not in {tick for tick, _ in self.level.ticks()}:
+                self._put(self.margin + first, row + 1, self.signs.level * (last - first + 1), EDGE)
         corner = self.response.corner_hz
         if corner is not None and self._inside(corner):
             col = self.margin + int(self.axis.cell(corner))
@@ -226,7 +254,8 @@ class _Plotter:
                 zip(under.rows[row], over.rows[row], strict=True), self.margin
             ):
                 if low or high:
-                    chars[col] = table[low | high]
+                    # Dots that touch the curve would only blur it.
+                    chars[col] = table[(low & ~_NEAR[high]) | high]
                     roles[col] = CURVE if high else ASYMPTOTE
 
     def _stick_dots(self, dots: Dots) -> None:

@@ -20,8 +20,8 @@ class Span(NamedTuple):
 class Picture:
     """Lines of equal length, every character one cell wide, and what each part is.
 
-    Spans never overlap, except that spans of an emphasis role ("marked") lie on top of
-    others and come last.
+    Spans never overlap, except that spans of an emphasis role ("marked", "marked-label")
+    lie on top of others and come last.
     """
 
     lines: tuple[str, ...]

@@ -17,6 +17,10 @@ class Drawing(Picture):
     """A circuit drawing; roles are the constants of `schematic_parts`."""
 
 
+NOTABLY = 4
+"""Columns that are worth a row more."""
+
+
 def draw(
     ladder: Ladder,
     *,
@@ -29,11 +33,52 @@ def draw(
     Args:
         ladder: any circuit, with or without values.
         ascii: use plain ASCII characters only.
-        compact: smaller symbols, names above and values below them: narrower and lower.
+        compact: smaller symbols, names above and values below them: lower, and mostly
+            narrower.
         marked: names of elements to point out, with an arrowhead before the name and
-            spans of role "marked".
+            spans of the roles "marked" and "marked-label".
     """
-    symbols = symbol_set(ascii, compact)
-    layout = Layout(symbols, compact, ascii)
+    if not compact:
+        return _draw(ladder, ascii, False, 3, marked)
+    low, narrow = (_draw(ladder, ascii, True, slack, marked) for slack in (2, 3))
+    return narrow if narrow.width <= low.width - NOTABLY else low
+
+
+def fit(
+    ladder: Ladder,
+    width: int,
+    height: int,
+    *,
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+    marked: Collection[str] = (),
+) -> Drawing:
+    """Draw a ladder as large as a room allows; where none fits, the one that misses least.
+
+    Args:
+        ladder: any circuit, with or without values.
+        width: columns of the room.
+        height: rows of the room.
+        ascii: use plain ASCII characters only.
+        marked: names of elements to point out.
+    """
+    best: Drawing | None = None
+    least = 0
+    for compact, slack in ((False, 3), (True, 3), (True, 2)):
+        drawing = _draw(ladder, ascii, compact, slack, marked)
+        # Scrolling sideways follows the circuit; scrolling down loses the ground rail.
+        missing = max(0, drawing.width - width) + 4 * max(0, drawing.height - height)
+        if not missing:
+            return drawing
+        if best is None or missing < least:
+            best, least = drawing, missing
+    assert best is not None
+    return best
+
+
+def _draw(
+    ladder: Ladder, plain: bool, compact: bool, slack: int, marked: Collection[str]
+) -> Drawing:
+    symbols = symbol_set(plain, compact)
+    layout = Layout(symbols, compact, plain, slack)
     lines, spans = ink(layout.ladder(ladder), symbols, frozenset(marked))
     return Drawing(tuple(lines), tuple(spans))

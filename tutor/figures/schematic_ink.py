@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 
 from .picture import Span, runs
 from .schematic_layout import extent
-from .schematic_parts import MARKED, WIRE, Primitive, Symbol, Text, Wire
+from .schematic_parts import MARKED, MARKED_LABEL, WIRE, Primitive, Symbol, Text, Wire
 from .schematic_symbols import SymbolSet
 
 _UP, _RIGHT, _DOWN, _LEFT = 1, 2, 4, 8
@@ -31,12 +31,12 @@ def ink(
                 chars[y][x] = symbols.wires[directions]
                 roles[y][x] = WIRE
 
-    def put(x: int, y: int, text: str, role: str, mark: bool) -> None:
+    def put(x: int, y: int, text: str, role: str, mark: str) -> None:
         for offset, char in enumerate(text):
             chars[y][x + offset] = char
             roles[y][x + offset] = role if char != " " else ""
             if mark:
-                marks[y][x + offset] = MARKED
+                marks[y][x + offset] = mark
 
     for item in items:
         if isinstance(item, Symbol):
@@ -44,13 +44,13 @@ def ink(
             for number, line in enumerate(glyphs.rows):
                 x = item.x - glyphs.x - left
                 y = item.y - glyphs.y + number - top
-                put(x, y, line, item.role, item.name in marked)
+                put(x, y, line, item.role, MARKED if item.name in marked else "")
         elif isinstance(item, Text):
-            mark = item.name in marked
+            mark = MARKED_LABEL if item.name in marked else ""
             x, y = item.x - left, item.y - top
             put(x, y, item.text, item.role, mark)
             if mark and item.mark:
-                put(x - 1, y, symbols.mark, MARKED, True)
+                put(x - 1, y, symbols.mark, MARKED, MARKED)
     spans = [*runs(roles), *runs(marks)]
     return ["".join(row) for row in chars], spans
 

@@ -15,6 +15,7 @@ from itertools import pairwise
 
 from ...problems.circuit import Arm, Element, Joint, Kind, Ladder, Place
 from ...problems.quantities import write_quantity
+from ..lettering import ascii_form
 from .schematic_parts import (
     BUFFER,
     CAPACITOR,
@@ -36,22 +37,30 @@ from .schematic_parts import (
 from .schematic_symbols import SymbolSet
 
 _SHAPES = {Kind.R: RESISTOR, Kind.L: INDUCTOR, Kind.C: CAPACITOR}
-_PLAIN = str.maketrans({"Ω": "ohm", "µ": "u", "−": "-"})
+_SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 
 
 @dataclass(frozen=True)
 class Layout:
-    """Lays out arms and ladders with one set of symbols."""
+    """Lays out arms and ladders with one set of symbols.
+
+    ``slack`` is the number of rows between the tallest shunt arm and the rails together:
+    with more, labels of series arms find room above shunt arms, and the drawing may be
+    narrower.
+    """
 
     symbols: SymbolSet
     compact: bool
     plain: bool
+    slack: int = 3
 
     def _value(self, element: Element) -> str:
         if element.value is None:
             return ""
         text = write_quantity(element.value, element.kind.unit)
-        return text.translate(_PLAIN) if self.plain else text
+        # "7.8×10⁸ H" would lose its exponent sign, so it becomes "7.8e8 H".
+        text = text.replace("×10", "e").translate(_SUPERSCRIPTS) if self.plain else text
+        return ascii_form(text) if self.plain else text
 
     # --- single elements -------------------------------------------------------------
 
@@ -196,7 +205,7 @@ class Layout:
             boxes.append((True, self.down(ladder.load, LOAD)))
         tallest = max(box.length for down, box in boxes if down)
         deepest = max((box.after for down, box in boxes if not down), default=0)
-        ground = max(tallest + (2 if self.compact else 3), deepest + 2)
+        ground = max(tallest + self.slack, deepest + 2)
         rail = _Rail(ground)
         for down, box in boxes:
             rail.hang(box) if down else rail.chain(box)
@@ -243,7 +252,7 @@ class _Rail:
 
     def finish(self, symbols: SymbolSet) -> None:
         """Output terminals, ground rail and ground symbol."""
-        out = max([self.end + 1, *(right + 2 for right, _ in self.hung)])
+        out = max([self.end + 1, *(right + 3 for right, _ in self.hung)])
         self._reach(out)
         middle = self.ground // 2
         for y, sign in ((0, symbols.plus), (self.ground, symbols.minus)):

@@ -22,6 +22,7 @@ WIRE = "wire"
 LABEL = "label"
 VALUE = "value"
 MARKED = "marked"
+MARKED_LABEL = "marked-label"
 
 
 @dataclass(frozen=True, slots=True)

@@ -53,7 +53,7 @@ _PLAIN_WIRES = " |-+||++-+-+++++"
 _FULL: dict[Shape, Glyphs] = {
     (RESISTOR, False): Glyphs(("┏━━━━┓", "┨    ┠", "┗━━━━┛"), 0, 1),
     (RESISTOR, True): Glyphs(("┏┷┓", "┃ ┃", "┃ ┃", "┗┯┛"), 1, 0),
-    (INDUCTOR, False): Glyphs(("╭╮╭╮╭╮", "╯╰╯╰╯╰"), 0, 1),
+    (INDUCTOR, False): Glyphs(("╭╮╭╮╭╮╭╮", "╯╰╯╰╯╰╯╰"), 0, 1),
     (INDUCTOR, True): Glyphs(("╰╮", "╭╯", "╰╮", "╭╯"), 0, 0),
     (CAPACITOR, False): Glyphs(("╻╻", "┨┠", "╹╹"), 0, 1),
     (CAPACITOR, True): Glyphs(("╺━┷━╸", "╺━┯━╸"), 2, 0),
@@ -74,7 +74,7 @@ _COMPACT = _FULL | {
 _PLAIN: dict[Shape, Glyphs] = {
     (RESISTOR, False): Glyphs(("+----+", "|    |", "+----+"), 0, 1),
     (RESISTOR, True): Glyphs(("+-+", "| |", "| |", "+-+"), 1, 0),
-    (INDUCTOR, False): Glyphs(("mmmmmm",), 0, 0),
+    (INDUCTOR, False): Glyphs(("mmmmmmmm",), 0, 0),
     (INDUCTOR, True): Glyphs((")", ")", ")", ")"), 0, 0),
     (CAPACITOR, False): Glyphs(("||", "||", "||"), 0, 1),
     (CAPACITOR, True): Glyphs(("=====", "====="), 2, 0),

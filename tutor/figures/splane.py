@@ -107,6 +107,8 @@ class _Mapper:
         else:
             tall = max((abs(r.imag) for r in roots), default=0.0)
             wide = max((abs(r.real) for r in roots), default=0.0)
+            if self.response.pole_nature is PoleNature.COMPLEX:
+                tall = max(tall, abs(self.response.poles[0]))  # the circle of ω0 fits in
             if not tall and not wide:
                 tall = wide = 1.0
             # Rows per rad/s; the outermost root stays one tenth inside.
@@ -177,8 +179,8 @@ class _Mapper:
     def _circles(self) -> None:
         """Dotted circles: the decades, or ω0 of a complex pair."""
         if self.logarithmic:
-            last = math.floor(self.ceiling)
-            radii = [(e - self.floor) * self.scale for e in range(self.floor + 1, last + 1)]
+            ticks = self._ticks(3.0)
+            radii = [(math.log10(value) - self.floor) * self.scale for value, _ in ticks]
         elif self.response.pole_nature is PoleNature.COMPLEX:
             radii = [abs(self.response.poles[0]) * self.scale]
         else:
@@ -208,18 +210,17 @@ class _Mapper:
         self._put(zero - len(signs.omega) - 1, 1, signs.omega, LABEL)
         self.taken |= {(self.width - 1 - n, middle - 1) for n in range(3)}
         self.taken |= {(zero - n, 1) for n in range(len(signs.omega) + 2)}
-        for value, text in self._ticks():
-            x = self._place(complex(-value, 0))[0]
-            y = self._place(complex(0, value))[1]
-            col, row = zero + _away(x), middle - _away(y)
+        for value, text in self._ticks(4.5):
+            col = zero + _away(self._place(complex(-value, 0))[0])
             if col > 0:
                 self._tick_across(col, signs.minus + text)
+            if 2 * zero - col < self.width - 1:
+                self._tick_across(2 * zero - col, text)
+        for value, text in self._ticks(2.0):
+            row = middle - _away(self._place(complex(0, value))[1])
             if row >= 1:
                 self._tick_down(row, text)
                 self._tick_down(2 * middle - row, signs.minus + text)
-            mirrored = 2 * zero - col
-            if mirrored < self.width - 1:
-                self._tick_across(mirrored, text)
 
     def _tick_across(self, col: int, text: str) -> None:
         if self._label(col - len(text) // 2, self.middle + 1, text):
@@ -229,15 +230,17 @@ class _Mapper:
         if self._label(self.zero_column + 2, row, text):
             self._put(self.zero_column, row, self.signs.tick_down, AXIS)
 
-    def _ticks(self) -> list[tuple[float, str]]:
-        """(value in rad/s, text) of the ticks on the positive half of an axis."""
+    def _ticks(self, rows: float) -> list[tuple[float, str]]:
+        """(rad/s, text) of the ticks of half an axis, at least so many rows apart."""
         if self.logarithmic:
+            every = max(1, math.ceil(rows / self.scale - 1e-9))
+            first = self.floor + 1
             return [
                 (10.0**e, decade_label(e))
-                for e in range(self.floor + 1, math.floor(self.ceiling) + 1)
+                for e in range(first, math.floor(self.ceiling) + 1)
+                if (e - first) % every == 0
             ]
-        # At least four rows (eight columns) apart.
-        least = 4 / self.scale / self.factor
+        least = rows / self.scale / self.factor
         decade = 10.0 ** math.floor(math.log10(least))
         step = next(m * decade for m in (1, 2, 5, 10) if m * decade >= least * 0.999)
         longest = max(self.reach_rows, self.reach_columns / ASPECT) / self.scale / self.factor
@@ -252,6 +255,8 @@ class _Mapper:
             sign = sign or (self.signs.pole if poles else self.signs.zero)
             role = POLE if poles else ZERO
             number = max(poles, zeros)
+            if poles and zeros and poles != zeros:
+                number = 1  # a number could be read as belonging to either
             self._put(col, row, sign + (str(number) if number > 1 else ""), role)
 
     def _title(self) -> None:

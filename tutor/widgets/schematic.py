@@ -7,7 +7,7 @@ from typing import ClassVar
 
 from ...problems.circuit import Ladder
 from ..figures.picture import Picture
-from ..figures.schematic import draw
+from ..figures.schematic import fit
 from .figure import Figure
 
 
@@ -27,6 +27,7 @@ class SchematicView(Figure):
         "figure--label",
         "figure--value",
         "figure--marked",
+        "figure--marked-label",
     }
     DEFAULT_CSS = """
     SchematicView > .figure--wire { color: $text-muted; }
@@ -38,7 +39,8 @@ class SchematicView(Figure):
     SchematicView > .figure--terminal { color: $foreground; }
     SchematicView > .figure--label { color: $foreground; text-style: bold; }
     SchematicView > .figure--value { color: $foreground; }
-    SchematicView > .figure--marked { text-style: bold reverse; }
+    SchematicView > .figure--marked { color: $accent; text-style: bold; }
+    SchematicView > .figure--marked-label { color: $accent; text-style: bold reverse; }
     """
 
     def __init__(
@@ -73,10 +75,7 @@ class SchematicView(Figure):
             self.redraw()
 
     def build(self, width: int, height: int) -> Picture:
-        """Full size if it fits, else the compact form."""
+        """As large as the room allows."""
         if self._ladder is None:
             return Picture(())
-        full = draw(self._ladder, ascii=self._ascii, marked=self._marked)
-        if full.width <= width and full.height <= height:
-            return full
-        return draw(self._ladder, ascii=self._ascii, compact=True, marked=self._marked)
+        return fit(self._ladder, width, height, ascii=self._ascii, marked=self._marked)

@@ -1,0 +1,241 @@
+"""Reads a circuit back from its picture, knowing nothing of how it was drawn.
+
+Characters are taken for what they look like: a box-drawing character conducts in the
+directions of its strokes; heavy boxes, pairs of plates and rows of curls are elements;
+the text next to them is their name and value.  Wires join only where both neighbours
+reach for each other; a stroke that reaches for nothing is an error.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from dataclasses import dataclass, field
+
+UP, RIGHT, DOWN, LEFT = (0, -1), (1, 0), (0, 1), (-1, 0)
+STROKES = {
+    "─": (LEFT, RIGHT),
+    "│": (UP, DOWN),
+    "┌": (RIGHT, DOWN),
+    "┐": (LEFT, DOWN),
+    "└": (UP, RIGHT),
+    "┘": (UP, LEFT),
+    "├": (UP, DOWN, RIGHT),
+    "┤": (UP, DOWN, LEFT),
+    "┬": (LEFT, RIGHT, DOWN),
+    "┴": (LEFT, RIGHT, UP),
+    "┼": (UP, DOWN, LEFT, RIGHT),
+}
+NOT_TEXT = re.compile(r"[▸─│┌┐└┘├┤┬┴┼╭╮╰╯╺╸╻╹━┏┓┗┛┃┨┠┷┯▒○╲╱]")
+
+
+class PictureError(AssertionError):
+    """The picture is not a circuit."""
+
+
+@dataclass
+class Reader:
+    """One picture being read."""
+
+    lines: tuple[str, ...]
+    compact: bool
+    """Whether values stand below lying symbols, and coils have half as many turns."""
+    used: set[tuple[int, int]] = field(default_factory=set)
+    pins: dict[tuple[int, int, int, int], str] = field(default_factory=dict)
+    labels: dict[str, str] = field(default_factory=dict)
+
+    def at(self, x: int, y: int) -> str:
+        """The character in a cell, blank outside."""
+        return self.lines[y][x] if 0 <= y < len(self.lines) and 0 <= x < len(self.lines[y]) else " "
+
+    def block(self, x: int, y: int, width: int, height: int) -> None:
+        """These cells belong to a symbol."""
+        cells = {(x + i, y + j) for i in range(width) for j in range(height)}
+        if cells & self.used:
+            raise PictureError(f"two symbols overlap at {x},{y}")
+        self.used |= cells
+
+    def pin(self, x: int, y: int, way: tuple[int, int], name: str) -> None:
+        """A symbol's connection in cell (x, y), reaching that way."""
+        self.pins[(x, y, *way)] = name
+
+    # --- text ------------------------------------------------------------------------
+
+    def text_at(self, x: int, y: int) -> str:
+        """The words that begin at a cell."""
+        if not 0 <= y < len(self.lines):
+            return ""
+        line = NOT_TEXT.sub(" ", self.lines[y])
+        if x and line[x - 1 : x].strip():
+            raise PictureError(f"text runs into the label at {x},{y}")
+        found = re.match(r"\S+(?: \S+)*", line[x:])
+        return found[0] if found else ""
+
+    def text_over(self, first: int, last: int, y: int) -> str:
+        """The words in a row that stand over or under these columns."""
+        if not 0 <= y < len(self.lines):
+            return ""
+        line = NOT_TEXT.sub(" ", self.lines[y])
+        for found in re.finditer(r"\S+(?: \S+)*", line):
+            if found.start() <= last and found.end() > first:
+                return found[0]
+        return ""
+
+    def name_beside(self, right: int, top: int, rows: int) -> str:
+        """Name (and value) of an upright symbol: at its right."""
+        words = [self.text_at(right + 2, y) for y in range(top, top + rows)]
+        words = [w for w in words if w]
+        if not words:
+            raise PictureError(f"no name beside {right},{top}")
+        self.labels[words[0]] = words[1] if len(words) > 1 else ""
+        return words[0]
+
+    def name_above(self, first: int, last: int, top: int, bottom: int) -> str:
+        """Name and value of a lying symbol: above it, or the value below."""
+        words = self.text_over(first, last, top - 1)
+        if not words:
+            raise PictureError(f"no name above {first},{top}")
+        name, _, value = words.partition(" ")
+        if self.compact:
+            value = self.text_over(first, last, bottom + 1)
+            if not value[:1].isdigit():
+                value = ""  # the name of the next branch
+        self.labels[name] = value
+        return name
+
+    # --- symbols ---------------------------------------------------------------------
+
+    def symbols(self) -> None:
+        """Find every symbol and its connections."""
+        for y, line in enumerate(self.lines):
+            for x, char in enumerate(line):
+                if (x, y) in self.used:
+                    continue
+                if char == "~":
+                    self.block(x - 2, y - 1, 5, 3)
+                    self.pin(x, y - 1, UP, "source")
+                    self.pin(x, y + 1, DOWN, "ground source")
+                elif char == "○":
+                    sign = self.text_at(x + 2, y)
+                    self.pin(x, y, LEFT, {"+": "out", "−": "ground out"}[sign])
+                    self.block(x, y, 1, 1)
+                elif char == "┤" and self.at(x + 1, y) == "1":
+                    self.block(x, y - 1, 4, 3)
+                    self.buffers += 1
+                    self.pin(x, y, LEFT, f"buffer {self.buffers} in")
+                    self.pin(x + 3, y, RIGHT, f"buffer {self.buffers} out")
+                elif char == "┨":
+                    self.lying_plates(x, y)
+                elif char == "┷":
+                    self.upright_plates(x, y)
+                elif char == "╯" and self.at(x, y - 1) == "╭":
+                    end = x
+                    while self.lines[y][end + 1 : end + 2] in ("╰", "╯"):
+                        end += 1
+                    assert self.lines[y - 1][x : end + 1] == "╭╮" * ((end - x + 1) // 2)
+                    self.block(x, y - 1, end - x + 1, 2)
+                    name = self.name_above(x, end, y - 1, y)
+                    self.pin(x, y, LEFT, name)
+                    self.pin(end, y, RIGHT, name)
+                elif char == "╰" and self.at(x + 1, y) == "╮":
+                    turns = 1 if self.compact else 2
+                    end = y + 2 * turns - 1
+                    rows = [self.lines[row][x : x + 2] for row in range(y, end + 1)]
+                    assert rows == ["╰╮", "╭╯"] * turns
+                    self.block(x, y, 2, end - y + 1)
+                    name = self.name_beside(x + 1, y, end - y + 1)
+                    self.pin(x, y, UP, name)
+                    self.pin(x, end, DOWN, name)
+
+    buffers = 0
+
+    def lying_plates(self, x: int, y: int) -> None:
+        """A capacitor's or a resistor's left side."""
+        end = x + 1
+        while self.at(end, y) in " ▒":
+            end += 1
+        assert self.at(end, y) == "┠", f"no right side at {end},{y}"
+        if self.at(x, y - 1) in "┏╻":
+            self.block(x, y - 1, end - x + 1, 3)
+            name = self.name_above(x, end, y - 1, y + 1)
+        else:
+            self.block(x, y, end - x + 1, 1)
+            name = self.name_above(x, end, y, y)
+        kind = "C" if end == x + 1 else "R"
+        assert name[0] == kind, f"{name} does not look like one"
+        self.pin(x, y, LEFT, name)
+        self.pin(end, y, RIGHT, name)
+
+    def upright_plates(self, x: int, y: int) -> None:
+        """A capacitor, a resistor or the ground symbol from above."""
+        if self.at(x - 1, y) == "┏":
+            end = y + 1
+            while self.at(x, end) == " " and self.at(x - 1, end) == "┃":
+                end += 1
+            assert self.lines[end][x - 1 : x + 2] == "┗┯┛"
+            self.block(x - 1, y, 3, end - y + 1)
+            name = self.name_beside(x + 1, y, end - y + 1)
+            kind = "R"
+        elif self.at(x, y + 1) == "┯":
+            reach = 2 if self.at(x + 2, y) == "╸" else 1
+            end = y + 1
+            self.block(x - reach, y, 2 * reach + 1, 2)
+            name = self.name_beside(x + reach, y, 2)
+            kind = "C"
+        else:
+            wide = self.at(x + 2, y) == "━"
+            self.block(x - 1 - wide, y, 3 + 2 * wide, 1)
+            self.pin(x, y, UP, "ground")
+            return
+        assert name[0] == kind, f"{name} does not look like one"
+        self.pin(x, y, UP, name)
+        self.pin(x, end, DOWN, name)
+
+    # --- nets ------------------------------------------------------------------------
+
+    def nets(self) -> list[tuple[str, ...]]:
+        """What is joined by wires: the sorted names of each net's connections."""
+        ways: dict[tuple[int, int], tuple[tuple[int, int], ...]] = {}
+        for y, line in enumerate(self.lines):
+            for x, char in enumerate(line):
+                if char in STROKES and (x, y) not in self.used:
+                    ways[x, y] = STROKES[char]
+        parent: dict[object, object] = {}
+
+        def find(a: object) -> object:
+            parent.setdefault(a, a)
+            while parent[a] != a:
+                a = parent[a]
+            return a
+
+        def node(x: int, y: int, way: tuple[int, int]) -> object:
+            if (x, y, *way) in self.pins:
+                return (x, y, *way)
+            if way in ways.get((x, y), ()):
+                return (x, y)
+            return None
+
+        starts = [(x, y, way) for (x, y), all_ways in ways.items() for way in all_ways]
+        starts += [(x, y, (dx, dy)) for x, y, dx, dy in self.pins]
+        for x, y, way in starts:
+            here = node(x, y, way)
+            there = node(x + way[0], y + way[1], (-way[0], -way[1]))
+            if there is None:
+                raise PictureError(f"a wire at {x},{y} leads nowhere")
+            parent[find(here)] = find(there)
+        groups: dict[object, list[str]] = defaultdict(list)
+        for key, name in self.pins.items():
+            groups[find(key)].append(name)
+        roots = {find(cell) for cell in ways}
+        if any(root not in groups for root in roots):
+            raise PictureError("a wire that connects nothing")
+        return sorted(tuple(sorted(names)) for names in groups.values())
+
+
+def read_picture(
+    lines: tuple[str, ...], compact: bool = False
+) -> tuple[list[tuple[str, ...]], dict[str, str]]:
+    """(nets, value text of each name) of a drawn circuit."""
+    reader = Reader(lines, compact)
+    reader.symbols()
+    return reader.nets(), reader.labels
