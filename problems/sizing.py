@@ -19,8 +19,9 @@ from .families import Family
 
 # Reactances from 1 Ω to about 30 kΩ: an ideal 1 H at 1 MHz is in no laboratory.
 _REACTANCE = (0, 108)
-_JITTER = 2
-"""How far a reactance may lie from its size, in places; resistances have the row's spread."""
+_ALONE, _SHARED = 2, 6
+"""How far a reactance may lie from its size, in places: more where there are several of its
+kind, lest they all be equal.  Resistances have their row's spread."""
 
 
 def draw(family: Family, chance: Chance) -> Ladder | None:
@@ -40,10 +41,14 @@ def _values(family: Family, chance: Chance) -> dict[str, Fraction] | None:
     omega = _between(chance, *family.omega)
     q = _between(chance, *family.q)
     fine = chance.below(3) == 0
+    kinds = [element.kind for element in family.ladder.elements()]
     offsets: dict[Element, int] = {}
     least, most = -preferred.DECADE * 12, preferred.DECADE * 12
     for element in family.ladder.elements():
-        spread = family.spread if element.kind is Kind.R else _JITTER
+        if element.kind is Kind.R:
+            spread = family.spread
+        else:
+            spread = _ALONE if kinds.count(element.kind) == 1 else _SHARED
         offset = family.sizes.get(element.name, 0) * q + _between(chance, -spread, spread)
         offsets[element] = offset
         drawer = _drawer(element, fine)

@@ -1,0 +1,96 @@
+"""Golden problems: what seeds mean, for ever.
+
+    python -m tests.golden.make            adds the problems that are missing (a new family);
+                                           says which known ones differ, and changes none
+    python -m tests.golden.make --replace  writes the file anew and says what changed
+
+Problems that seeds have meant to somebody must not change silently.  Before the first
+release, or together with a raised ``generator.FORMAT`` (which names a new file), replacing
+is right; otherwise a difference is a defect of the change that caused it.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import Any
+
+from rungwise.problems.families import FAMILIES
+from rungwise.problems.generator import FORMAT, generate
+from rungwise.problems.notation import write_circuit
+from rungwise.problems.problem import Problem, Question
+
+FILE = Path(__file__).parent / f"problems-{FORMAT}.jsonl"
+SEEDS = (1, 2, 20_260_101)
+
+Record = dict[str, Any]
+Key = tuple[str, int]
+
+
+def record(problem: Problem) -> Record:
+    """A problem as plain data; floats to 12 significant digits, so that the last bit is free."""
+    return {
+        "format": problem.format,
+        "family": problem.family,
+        "level": problem.level,
+        "seed": problem.seed,
+        "circuit": write_circuit(problem.ladder, "; "),
+        "questions": [_question(q) for q in problem.questions],
+    }
+
+
+def _question(question: Question) -> Record:
+    truth = question.truth
+    found: Record = {
+        "rung": question.rung.value,
+        "form": question.form.value,
+        "truth": float(f"{truth:.12g}") if isinstance(truth, float) else truth,
+    }
+    if question.unit:
+        found["unit"] = question.unit
+    if question.choices:
+        found["choices"] = [[c.id, dict(c.values)] if c.values else c.id for c in question.choices]
+    if question.values:
+        found["values"] = dict(question.values)
+    return found
+
+
+def key(entry: Record) -> Key:
+    """What names a golden problem."""
+    return entry["family"], entry["seed"]
+
+
+def read() -> dict[Key, Record]:
+    """The golden problems on file."""
+    if not FILE.exists():
+        return {}
+    lines = FILE.read_text("utf-8").splitlines()
+    return {key(entry): entry for entry in map(json.loads, lines)}
+
+
+def fresh() -> dict[Key, Record]:
+    """The golden problems as they are generated now."""
+    problems = (generate(seed, family=f.name) for f in FAMILIES for seed in SEEDS)
+    # Through JSON and back, so that both sides are compared as the same kinds of value.
+    return {key(e): e for e in (json.loads(json.dumps(record(p))) for p in problems)}
+
+
+def main() -> int:
+    """Add, or with ``--replace`` renew."""
+    old, new = read(), fresh()
+    differing = sorted(k for k in old if old[k] != new.get(k))
+    missing = [k for k in new if k not in old]
+    for family, seed in differing:
+        print(f"differs: {family}, seed {seed}")
+    replace = "--replace" in sys.argv[1:]
+    kept = new if replace else {**new, **old}
+    lines = [json.dumps(entry, ensure_ascii=False) + "\n" for entry in kept.values()]
+    FILE.write_text("".join(lines), "utf-8")
+    word = "replaced" if replace else "left as they are"
+    print(f"{len(missing)} added, {len(differing)} differ and were {word}, {len(kept)} in all")
+    return int(bool(differing) and not replace)
+
+
+if __name__ == "__main__":
+    sys.exit(main())
