@@ -13,6 +13,8 @@ from .units import PREFIXES, UNITS, QuantityError, Unit
 
 MINUS = "−"
 _SUPERSCRIPTS = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
+_PLAIN_POWERS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
+_PLAIN_SIGNS = str.maketrans({"Ω": "ohm", "µ": "u", MINUS: "-", "°": " deg", "±": "+/-", "·": "*"})
 # Plain decimals between these powers of ten; beyond them a power of ten is written.
 _PLAIN_LOW, _PLAIN_HIGH = -4, 6
 # A decimal longer than this gives way to a quotient where that is shorter.
@@ -86,10 +88,17 @@ def _prefix(power: int, unit: Unit) -> str | None:
 _POWER = {p: decade(factor) for p, factor in PREFIXES.items()}
 
 
-def write_quantity(value: Fraction | float, unit: str, digits: int = 4) -> str:
+def write_quantity(
+    value: Fraction | float,
+    unit: str,
+    digits: int = 4,
+    *,
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+) -> str:
     """A value rounded to ``digits`` significant digits, trailing zeros dropped.
 
-    Halves are rounded to even (ISO 80000-1, annex B, rule A).
+    Halves are rounded to even (ISO 80000-1, annex B, rule A).  In ASCII "4.7 kohm", "100 nF",
+    "2.2 uF", "-90 deg", "1e-18 F"; the reader takes either form.
 
     >>> write_quantity(4700, "Ω"), write_quantity(1591.549, "Hz"), write_quantity(-40, "dB/decade")
     ('4.7 kΩ', '1.592 kHz', '−40 dB/decade')
@@ -104,6 +113,11 @@ def write_quantity(value: Fraction | float, unit: str, digits: int = 4) -> str:
         exact = Fraction(value)
     except (OverflowError, ValueError):
         raise ValueError(f"{value} is not a finite number") from None
+    text = _rounded(exact, known, digits)
+    return _ascii(text) if ascii else text
+
+
+def _rounded(exact: Fraction, known: Unit, digits: int) -> str:
     if not exact:
         return _with_unit("0", "", known)
     sign = MINUS if exact < 0 else ""
@@ -113,11 +127,18 @@ def write_quantity(value: Fraction | float, unit: str, digits: int = 4) -> str:
     power = decade(rounded)
     prefix = _prefix(power, known)
     if prefix is None:
-        number = (
-            f"{_digits(rounded / Fraction(10) ** power)}×10{str(power).translate(_SUPERSCRIPTS)}"
-        )
-        return _with_unit(sign + number, "", known)
+        mantissa = _digits(rounded / Fraction(10) ** power)
+        return _with_unit(f"{sign}{mantissa}×10{str(power).translate(_SUPERSCRIPTS)}", "", known)
     return _with_unit(sign + _digits(rounded / PREFIXES[prefix]), prefix, known)
+
+
+def _ascii(text: str) -> str:
+    number, sign, rest = text.partition("×10")
+    if sign:
+        power = rest.split(" ")[0].split("°")[0]
+        plain = power.translate(_PLAIN_POWERS)
+        text = f"{number}e{plain}{rest[len(power) :]}"
+    return text.translate(_PLAIN_SIGNS)
 
 
 def write_conjugates(value: complex, unit: str, digits: int = 4) -> str:
@@ -170,7 +191,7 @@ def write_exact(value: Fraction, unit: str) -> str:
         if prefix is not None:
             text = _with_unit(sign + _digits(size / PREFIXES[prefix]), prefix, known)
         else:
-            number = f"{_digits(size / Fraction(10) ** power)}e{str(power).replace('-', MINUS)}"
+            number = f"{_digits(size / Fraction(10) ** power)}e{power}"
             text = _with_unit(sign + number, "", known)
         if len(text) <= _LONG:
             return text

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from typing import TextIO
 
@@ -37,8 +38,6 @@ _FORMS = str.maketrans(
         "←": "<-",
         "↑": "^",
         "↓": "v",
-        "²": "^2",
-        "³": "^3",
         "½": "1/2",
         "…": "...",
         "“": '"',
@@ -58,12 +57,16 @@ _FORMS = str.maketrans(
         "┃": "|",
     }
 )
+# A raised run is a power: 10⁻⁵ is 10^-5, not 105.
+_RAISED = re.compile("[⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺]+")
+_LOWERED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻⁺", "0123456789-+")
 
 
 def ascii_form(text: str) -> str:
     """The text in ASCII: signs by their usual spelling, letters without accents, else "?"."""
     if text.isascii():
         return text
+    text = _RAISED.sub(lambda run: "^" + run[0].translate(_LOWERED), text)
     text = unicodedata.normalize("NFKD", text.translate(_FORMS))
     kept = "".join(c for c in text if not unicodedata.combining(c))
     return kept.encode("ascii", "replace").decode()

@@ -211,11 +211,7 @@ class Page:
 
     def number(self, value: Fraction) -> str:
         """A plain number of four digits."""
-        text = write_quantity(value, "")
-        if self.ascii and "×10" in text:
-            mantissa, _, power = text.partition("×10")
-            return f"{mantissa}e{''.join(_plain_power(c) for c in power)}"
-        return text
+        return write_quantity(value, "", ascii=self.ascii)
 
     # --- figures ---------------------------------------------------------------------
 
@@ -345,7 +341,3 @@ class Page:
         for hidden in self.facts.hidden:
             lines += self.para(plain(Words.load().hidden(hidden)), "  ")
         return lines
-
-
-def _plain_power(char: str) -> str:
-    return {"⁻": "-"}.get(char) or str("⁰¹²³⁴⁵⁶⁷⁸⁹".index(char))
