@@ -107,8 +107,8 @@ class _Line:
                 return f"{'sqrt' if self.ascii else '√'}({self.top(x)})"
             case Power(base, n):
                 inner = self.factor(base)
-                if isinstance(base, Root | Power) or "e" in inner or not _atom(base):
-                    inner = inner if inner.startswith("(") else f"({inner})"
+                if isinstance(base, Root | Power) or (isinstance(base, Number) and "e" in inner):
+                    inner = f"({inner})"  # every other compound has its brackets already
                 return inner + self.exponent(n)
             case _:
                 return f"({self.top(f)})"
@@ -117,10 +117,6 @@ class _Line:
         if self.ascii:
             return f"^{n}" if n >= 0 else f"^({n})"
         return str(n).translate(_RAISED)
-
-
-def _atom(f: Formula) -> bool:
-    return isinstance(f, Number | Letter)
 
 
 def layout(
@@ -267,7 +263,8 @@ class _Pen:
                 return self.root(self.top(x, None if room is None else room - 2))
             case Power(base, n):
                 inner = self.factor(base, room)
-                if isinstance(base, Root | Power | Quotient) or "e" in inner.lines[0]:
+                tiny = isinstance(base, Number) and "e" in inner.lines[0]
+                if isinstance(base, Root | Power | Quotient) or tiny:
                     inner = self.brackets(inner)
                 return self.raised(inner, n)
             case _:
