@@ -7,11 +7,12 @@ from typing import ClassVar
 from textual.app import App
 from textual.binding import Binding, BindingType
 
-from .screens.drill import DrillScreen, Wish
+from .headstart import HeadStart
+from .screens.drill import DrillScreen
 from .themes import DUSK, THEMES
 from .widgets.room import COLUMNS, ROWS
+from .wish import Wish
 from .wording import bound
-
 
 _KEYS = {
     "enter": "Enter",
@@ -36,9 +37,8 @@ class Rungwise(App[None]):
     """The tutor.
 
     Args:
-        level: Level of the problems, 1 to 6 (``None``: the family's).
-        family: Family of the problems (``None``: mixed).
-        seed: Seed of the first problem; the next ones count on from it.
+        wish: What to climb first; the seeds of the next problems count on from it.
+        start: The first problem, if it is being made already.
     """
 
     CSS_PATH = "app.tcss"
@@ -61,9 +61,9 @@ class Rungwise(App[None]):
         bound("ctrl+q", "quit", "quit"),
     ]
 
-    def __init__(self, level: int | None = 1, family: str | None = None, seed: int = 1) -> None:
+    def __init__(self, wish: Wish, start: HeadStart | None = None) -> None:
         super().__init__()
-        self._first = DrillScreen(Wish(level, family, seed))
+        self._first = DrillScreen(wish, start)
         for name in tuple(self.available_themes):
             self.unregister_theme(name)
         for theme in THEMES:

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ..problems.problem import Mark, Problem, Question, Rung, Verdict
@@ -132,11 +133,7 @@ class Climb:
     """
 
     def __init__(self, problem: Problem, listener: Listener | None = None) -> None:
-        # The exact facts cost flint's import: only whoever climbs pays for it, and only once.
-        from ..problems.response import facts
-
         self.problem = problem
-        self.facts: Facts = facts(problem.ladder)
         self.rungs = [RungState(question) for question in problem.questions]
         self.position = 0
         self._listener = listener
@@ -145,6 +142,19 @@ class Climb:
     def _tell(self, event: Event) -> None:
         if self._listener is not None:
             self._listener(event)
+
+    @cached_property
+    def facts(self) -> Facts:
+        """The exact facts of the circuit; the screen is painted before they are needed."""
+        from ..problems.response import facts
+
+        return facts(self.problem.ladder)
+
+    def warm(self) -> None:
+        """Import and compute what the first answer needs, before it is given."""
+        from ..problems import grader, hints  # noqa: F401
+
+        _ = self.facts
 
     @property
     def done(self) -> bool:

@@ -9,16 +9,12 @@ from __future__ import annotations
 import os
 import shutil
 import sys
-from typing import TYPE_CHECKING, NoReturn
+from typing import NoReturn
 
 import click
 
 from .entry import VERSION
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from ..problems.problem import Problem
+from .wish import Wish
 
 LEVELS = click.IntRange(1, 6)
 SEEDS = click.IntRange(0, 2**63 - 1)
@@ -57,10 +53,10 @@ def rungwise(context: click.Context) -> None:
     Without a command it opens the full-screen tutor.
     """
     if context.invoked_subcommand is None:
-        open_tutor(FIRST_LEVEL, None, None)
+        open_tutor(Wish(FIRST_LEVEL, None, draw_seed()))
 
 
-def open_tutor(level: int | None, family: str | None, seed: int | None) -> None:
+def open_tutor(wish: Wish) -> None:
     """Open the full screen, if there is a terminal to fill.
 
     Raises:
@@ -71,9 +67,12 @@ def open_tutor(level: int | None, family: str | None, seed: int | None) -> None:
             "the tutor fills a terminal, and this is none. Run `rungwise` in a terminal, or "
             "`rungwise drill --plain` for a drill in plain lines."
         )
+    from .headstart import HeadStart
+
+    start = HeadStart(wish)
     from .app import Rungwise
 
-    app = Rungwise(level=level, family=family, seed=draw_seed() if seed is None else seed)
+    app = Rungwise(wish, start)
     app.run()
     raise SystemExit(app.return_code or 0)
 
@@ -101,15 +100,15 @@ def drill(
         check_family(family, level)
     elif level is None:
         level = FIRST_LEVEL
+    wish = Wish(level, family, draw_seed() if seed is None else seed)
     if not plain:
         if count is not None or draw:
             raise click.UsageError("--count and --draw belong to --plain.")
-        open_tutor(level, family, seed)
+        open_tutor(wish)
         return
     from .plain import drill as plain_drill
 
-    seed = draw_seed() if seed is None else seed
-    plain_drill(problems(seed, level, family), count or 1, seed, width(), draw)
+    plain_drill(lambda i: wish.next(i).problem(), count or 1, wish.seed, width(), draw)
 
 
 def check_family(name: str, level: int | None) -> None:
@@ -126,17 +125,6 @@ def check_family(name: str, level: int | None) -> None:
         fail(f"--family: {error}. `rungwise families` lists them all.")
     if level is not None and family.level != level:
         fail(f"--family: {name} is of level {family.level}; leave out --level {level}.")
-
-
-def problems(seed: int, level: int | None, family: str | None) -> Callable[[int], Problem]:
-    """The i-th problem of a drill: problem 0 is that of the seed itself."""
-
-    def make(i: int) -> Problem:
-        from ..problems.generator import generate
-
-        return generate((seed + i) % 2**63, family=family, level=level)
-
-    return make
 
 
 @rungwise.command()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..problems.problem import Choice, Form, Mark, Question
-from .climb import Climb
+from .climb import Climb, Outcome
 from .words import Words
 
 
@@ -32,14 +32,31 @@ def understood(question: Question, mark: Mark) -> str:
     return Words.load().choice(question, found) if found else mark.understood
 
 
-def echo(question: Question, typed: str) -> str:
-    """How a text not yet submitted is read; "" while it can't be."""
+def echo(climb: Climb, question: Question, typed: str, width: int) -> list[str]:
+    """How a text not yet submitted is read, a formula also as on paper; [] while it can't be."""
     from ..problems import grader_read
+    from ..problems.formula_layout import layout
+    from ..problems.slips_case import Case
 
     try:
-        return grader_read.read(question, typed).shown
+        case = Case(climb.problem.ladder, climb.facts, question)
+        reading = grader_read.read(case, typed)
     except grader_read.Unclear:
-        return ""
+        return []
+    if reading.formula is None:
+        return [reading.shown]
+    drawn = layout(reading.formula, width=width)
+    return [reading.shown, *drawn] if len(drawn) > 1 else [reading.shown]
+
+
+def found(climb: Climb) -> list[tuple[str, str]]:
+    """(title, answer) of every rung answered or shown so far; what was skipped stays unsaid."""
+    words, known = Words.load(), (Outcome.CLEAN, Outcome.RIGHT, Outcome.SHOWN)
+    return [
+        (words.title(state.question.rung), right_words(state.question))
+        for state in climb.rungs
+        if state.outcome in known
+    ]
 
 
 def summary_lines(climb: Climb) -> list[str]:

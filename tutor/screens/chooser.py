@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -14,11 +14,9 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from ..widgets.keyline import KeyLine
+from ..wish import Wish
 from ..wording import bound
 from ..words import Words
-
-if TYPE_CHECKING:
-    from .drill import Wish
 
 LEVELS = range(1, 7)
 
@@ -105,8 +103,6 @@ class ChooserScreen(ModalScreen["Wish | None"]):
         self._choose(event.option_id or None)
 
     def _choose(self, family: str | None) -> None:
-        from .drill import Wish
-
         self.dismiss(Wish(self._level, family, self._wish.next().seed))
 
     def action_families(self) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from enum import Enum, auto
 from typing import TYPE_CHECKING, ClassVar
 
@@ -17,8 +16,9 @@ from textual.widgets import Static
 
 from ...problems.problem import Form, Mark, Question, Verdict
 from .. import saying
+from ..climb import Climb
 from ..widgets.choices import Choices
-from ..widgets.circuit import Circuit
+from ..widgets.circuit import ROOMY, Circuit
 from ..widgets.entry import Entry
 from ..widgets.keyline import KeyLine
 from ..widgets.notes import Notes
@@ -26,35 +26,13 @@ from ..widgets.onward import Onward
 from ..widgets.room import Room
 from ..widgets.rungs import RungLine, Rungs
 from ..widgets.topline import TopLine
+from ..wish import Wish
 from ..wording import bound
-from ..words import Words
+from ..words import Words, table
 
 if TYPE_CHECKING:
-    from ..climb import Climb
-
-
-@dataclass(frozen=True, slots=True)
-class Wish:
-    """Which problems to climb; ``None`` leaves level or family open."""
-
-    level: int | None
-    family: str | None
-    seed: int
-
-    def next(self) -> Wish:
-        """The wish for the problem after this one."""
-        return Wish(self.level, self.family, (self.seed + 1) % 2**63)
-
-    def prepare(self) -> Climb:
-        """Make the problem and its facts; takes tens of milliseconds, so not on the screen's loop.
-
-        Raises:
-            ValueError: no such problem can be made (also LookupError, ArithmeticError).
-        """
-        from ...problems.generator import generate
-        from ..climb import Climb
-
-        return Climb(generate(self.seed, family=self.family, level=self.level))
+    from ...problems.problem import Problem
+    from ..headstart import HeadStart
 
 
 class Phase(Enum):
@@ -70,6 +48,7 @@ class DrillScreen(Screen[None]):
 
     Args:
         wish: The first problem; the next ones count their seeds on from it.
+        start: The first problem, if it is being made already.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -82,9 +61,9 @@ class DrillScreen(Screen[None]):
     class Ready(Message):
         """A problem has been made."""
 
-        def __init__(self, wish: Wish, climb: Climb) -> None:
+        def __init__(self, wish: Wish, problem: Problem) -> None:
             super().__init__()
-            self.wish, self.climb = wish, climb
+            self.wish, self.problem = wish, problem
 
     class Failed(Message):
         """A problem could not be made."""
@@ -93,13 +72,14 @@ class DrillScreen(Screen[None]):
             super().__init__()
             self.wish, self.why = wish, why
 
-    def __init__(self, wish: Wish) -> None:
+    def __init__(self, wish: Wish, start: HeadStart | None = None) -> None:
         super().__init__()
         self.wish = wish
+        self._start = start
         self.climb: Climb | None = None
         self.phase = Phase.PROBLEM
         self.words = Words.load()
-        self._spare: tuple[Wish, Climb] | None = None
+        self._spare: tuple[Wish, Problem] | None = None
         self._asked: Question | None = None
         self._crossed: set[int] = set()
 
@@ -110,13 +90,13 @@ class DrillScreen(Screen[None]):
         with Container(id="body"):
             yield Rungs()
             yield Circuit(id="circuit")
-            with Container(id="side"):
-                with Vertical(id="task"):
-                    yield Static(id="prompt", markup=False)
-                    yield Choices()
-                    yield Entry()
-                    yield Onward()
-                yield Notes()
+            with Vertical(id="task"):
+                yield Static(id="prompt", markup=False)
+                yield Choices()
+                yield Entry()
+                yield Onward()
+            yield Notes()
+            yield Static(id="found", markup=False)
         yield KeyLine()
 
     def on_mount(self) -> None:
@@ -138,19 +118,27 @@ class DrillScreen(Screen[None]):
 
     @work(thread=True, group="prepare")
     def _prepare(self, wish: Wish) -> None:
+        start, self._start = self._start, None
         try:
-            climb = wish.prepare()
+            problem = start.problem() if start and start.wish == wish else wish.problem()
         except (ValueError, LookupError, ArithmeticError) as error:
             self.post_message(self.Failed(wish, str(error)))
         else:
-            self.post_message(self.Ready(wish, climb))
+            self.post_message(self.Ready(wish, problem))
+
+    @work(thread=True, group="warm")
+    def _warm(self, climb: Climb) -> None:
+        """Get ready for the first answer and make the next problem, beside the screen."""
+        climb.warm()
+        for file in ("hints", "slips"):
+            table(file)
 
     @on(Ready)
     def _ready(self, message: Ready) -> None:
         if message.wish == self.wish and self.climb is None:
-            self._begin(message.climb)
+            self._begin(message.problem)
         elif message.wish == self.wish.next():
-            self._spare = (message.wish, message.climb)
+            self._spare = (message.wish, message.problem)
 
     @on(Failed)
     def _failed(self, message: Failed) -> None:
@@ -158,15 +146,16 @@ class DrillScreen(Screen[None]):
             text = self.words.ui("drill.failed", seed=message.wish.seed, why=message.why)
             self.query_one("#prompt", Static).update(Content(text))
 
-    def _begin(self, climb: Climb) -> None:
-        self.climb = climb
-        problem = climb.problem
+    def _begin(self, problem: Problem) -> None:
+        self.climb = climb = Climb(problem)
         self.query_one(Notes).clear()
         about = self.words.ui("drill.about", level=problem.level, seed=problem.seed)
         self.query_one(TopLine).about = about
         self._ask()
         self._spare = None
-        self._prepare(self.wish.next())
+        # After this paint, so that nothing stands between the learner and the question.
+        self.call_after_refresh(self._warm, climb)
+        self.call_after_refresh(self._prepare, self.wish.next())
 
     def _draw(self) -> None:
         """Draw the circuit; from the second hint on, what it speaks of is pointed out."""
@@ -199,7 +188,7 @@ class DrillScreen(Screen[None]):
             self.query_one(Choices).ask([self.words.choice(question, c) for c in question.choices])
         else:
             placeholder = self.words.ui(f"drill.ask.{question.form.value}", unit=question.unit)
-            self.query_one(Entry).ask(placeholder, lambda typed: self._echo(question, typed))
+            self.query_one(Entry).ask(placeholder, lambda typed: self._echo(climb, question, typed))
         self._draw()
         self._wait_for(Phase.ANSWER)
 
@@ -231,15 +220,36 @@ class DrillScreen(Screen[None]):
             (choices if choosing else entry.line).focus()
         self.refresh_bindings()
 
-    def _echo(self, question: Question, typed: str) -> str:
-        shown = saying.echo(question, typed)
-        return self.words.ui("drill.echo", shown=shown) if shown else ""
+    def _echo(self, climb: Climb, question: Question, typed: str) -> Content:
+        width = max(20, self.query_one(Entry).size.width - 4)
+        lines = saying.echo(climb, question, typed, width)
+        if not lines:
+            return Content()
+        read, *drawn = lines
+        # In a low window the drawing would push the notes out.
+        drawn = drawn if len(drawn) <= (3 if self.size.height < ROOMY else 9) else []
+        return Content("\n").join(
+            [Content(self.words.ui("drill.echo", shown=read)), *(Content(line) for line in drawn)]
+        )
 
     def _ladder(self) -> None:
         climb = self.climb
         assert climb is not None
         lines = [RungLine(self.words.title(s.question.rung), s.outcome) for s in climb.rungs]
         self.query_one(Rungs).show(lines, climb.position)
+        self._found()
+
+    def _found(self) -> None:
+        """What has been found so far, for windows with room to spare."""
+        assert self.climb is not None
+        found = saying.found(self.climb)
+        widest = max((len(title) for title, _ in found), default=0)
+        lines = [Content.styled(self.words.ui("drill.found"), "$ink-quiet")]
+        lines += [
+            Content.assemble((f"{title:<{widest}}   ", "$ink-quiet"), answer)
+            for title, answer in found
+        ]
+        self.query_one("#found", Static).update(Content("\n").join(lines) if found else "")
 
     # Answering
 
@@ -364,6 +374,7 @@ class DrillScreen(Screen[None]):
 
 
 def _prompt(text: str) -> Content:
-    """The question itself in bold, what it adds in plain."""
-    end = text.find("?") + 1
+    """The question itself (its first sentence) in bold, what it adds in plain."""
+    ends = [text.find(sign) + 1 for sign in ("? ", ". ") if sign in text]
+    end = min(ends, default=len(text))
     return Content.assemble((text[:end], "bold"), (text[end:], "$ink-quiet"))

@@ -46,9 +46,14 @@ class Solution(VerticalScroll):
         words = Words.load()
         title, say, why = words.step(step)
         self.border_title = words.ui("summit.solution", number=number, count=count)
-        lines: list[Content | str] = [Content.styled(title, "bold $ink-copper"), Content(say)]
+        lines: list[Content | str] = [
+            Content.styled(title, "bold $ink-copper"),
+            "",
+            Content(say),
+        ]
         if step.display:
-            lines += ["", *(Content.styled(f"   {line}", "bold") for line in step.display), ""]
+            lines += ["", *(Content.styled(f"   {line}", "bold") for line in step.display)]
+        lines.append("")
         lines.append(Content.styled(why, "$ink-quiet"))
         self._shown.update(Content("\n").join(lines))
         self.scroll_home(animate=False)
@@ -61,9 +66,10 @@ class SummitScreen(Screen[bool]):
         climb: The climb that was finished.
     """
 
+    AUTO_FOCUS = "#solution"
     BINDINGS: ClassVar[list[BindingType]] = [
-        bound("right,space", "step(1)", "forward"),
-        bound("left,backspace", "step(-1)", "back"),
+        bound("right,space", "step(1)", "forward", priority=True),
+        bound("left,backspace", "step(-1)", "back", priority=True),
         bound("tab", "page(1)", "page", priority=True),
         bound("shift+tab", "page(-1)", "page", show=False, priority=True),
         bound("enter,n", "dismiss(True)", "next"),

@@ -30,6 +30,7 @@ class Choices(Widget, can_focus=True):
         bound("home", "pick(0)", "pick", show=False),
         bound("end", "pick(-1)", "pick", show=False),
         *(Binding(letter, f"pick({i})", show=False) for i, letter in enumerate(LETTERS)),
+        *(Binding(str(i + 1), f"pick({i})", show=False) for i in range(9)),
     ]
 
     class Submitted(Message):

@@ -18,13 +18,24 @@ from ..wording import bound
 MAX_TYPED = 500
 """Longest typed answer, in characters; what goes beyond is not taken."""
 
-Echo = Callable[[str], str]
+Echo = Callable[[str], Content]
 
 
 class AnswerInput(Input):
     """One line of typing; a paste too long to be an answer is cut."""
 
-    BINDINGS: ClassVar[list[BindingType]] = [bound("enter", "submit", "answer")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bound("enter", "submit", "answer"),
+        bound("escape", "clear_line", "clear", show=False),
+    ]
+
+    def action_clear_line(self) -> None:
+        """Take back what is typed and not yet submitted."""
+        self.value = ""
+
+    def check_consume_key(self, key: str, character: str | None) -> bool:
+        """Typing is ours, except "?", which no answer holds and which asks for a hint."""
+        return character != "?" and super().check_consume_key(key, character)
 
     def _on_paste(self, event: events.Paste) -> None:
         # Only the first line, and only as much as fits: Input refuses the whole of a long one.
@@ -49,7 +60,7 @@ class Entry(Vertical):
 
     def __init__(self) -> None:
         super().__init__()
-        self._echo: Echo = lambda _: ""
+        self._echo: Echo = lambda _: Content()
 
     def compose(self) -> ComposeResult:
         """The input and the echo."""
@@ -78,7 +89,7 @@ class Entry(Vertical):
     def _reread(self, event: Input.Changed) -> None:
         event.stop()
         text = event.value.strip()
-        self.query_one(Static).update(Content(self._echo(text) if text else ""))
+        self.query_one(Static).update(self._echo(text) if text else "")
 
     @on(Input.Submitted)
     def _submit(self, event: Input.Submitted) -> None:

@@ -90,4 +90,7 @@ class Rungs(Widget):
         left, right = _ENDS[bar]
         title = f" {symbol} {rung.title} "[: inner - 1]
         rest = bar * (inner - 1 - len(title))
-        return Content.assemble((left + bar, style), (title, "$foreground"), (rest + right, style))
+        rail = "$ink-verdigris"
+        return Content.assemble(
+            (left, rail), (bar, style), (title, "$foreground"), (rest, style), (right, rail)
+        )

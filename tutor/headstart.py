@@ -1,0 +1,61 @@
+"""A head start: the first problem is made beside the import of the screen library.
+
+Making a certified problem and importing the screen library each take a good tenth of a
+second, and threads would not overlap them (both hold the interpreter's lock).  Where the
+system can fork, a child made before anything heavy is imported makes the problem and hands
+it over through a pipe; elsewhere, or if the child fails, the problem is made here as usual.
+"""
+
+from __future__ import annotations
+
+import os
+import pickle
+import signal
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from ..problems.problem import Problem
+    from .wish import Wish
+
+
+class HeadStart:
+    """The first problem, in the making.
+
+    Args:
+        wish: Which problem.
+    """
+
+    def __init__(self, wish: Wish) -> None:
+        self.wish = wish
+        self._child = 0
+        if not hasattr(os, "fork"):
+            return
+        self._pipe, far_end = os.pipe()
+        self._child = os.fork()
+        if self._child:
+            os.close(far_end)
+            return
+        # The child: nothing of the parent's may run here, not even at exit.
+        try:
+            os.close(self._pipe)
+            signal.signal(signal.SIGINT, signal.SIG_DFL)
+            with os.fdopen(far_end, "wb") as out:
+                pickle.dump(wish.problem(), out)
+        finally:
+            os._exit(0)
+
+    def problem(self) -> Problem:
+        """The problem, once; waits until it is made.
+
+        Raises:
+            ValueError: no such problem can be made (also LookupError, ArithmeticError).
+        """
+        if not self._child:
+            return self.wish.problem()
+        with os.fdopen(self._pipe, "rb") as source:
+            data = source.read()
+        os.waitpid(self._child, 0)
+        self._child = 0
+        # Our own child wrote it, from the same seed: no text from outside is unpickled.
+        made: Problem = pickle.loads(data) if data else self.wish.problem()  # noqa: S301
+        return made
