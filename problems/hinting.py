@@ -189,9 +189,9 @@ class Scene:
         return tuple(names)
 
 
-def numbered(key: str, names: tuple[str, ...]) -> Phrase:
+def numbered(key: str, names: tuple[str, ...], **values: Text) -> Phrase:
     """The phrase "key-one" or "key-many" by how many names there are."""
-    return phrase(f"{key}-one" if len(names) == 1 else f"{key}-many", names=names)
+    return phrase(f"{key}-one" if len(names) == 1 else f"{key}-many", names=names, **values)
 
 
 def by_place(rails: Iterable[Rail], series: str, shunt: str) -> Text:

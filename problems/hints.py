@@ -8,6 +8,7 @@ which of their variants is true of the circuit at hand, and what fills their pla
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from functools import lru_cache
 
 from . import hints_counts, hints_numbers, hints_picture
 from .hinting import Hint, Scene
@@ -42,6 +43,7 @@ HINTS: Mapping[Rung, Callable[[Scene], Hint]] = {
 """Which function looks at the circuit for the hints of which kind of question."""
 
 
+@lru_cache(maxsize=64)
 def hint(problem: Problem, question: Question) -> Hint:
     """The hint of one rung of a problem, all three levels."""
     return HINTS[question.rung](Scene(problem, question))

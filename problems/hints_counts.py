@@ -5,13 +5,23 @@ from __future__ import annotations
 from flint import fmpq_poly
 
 from .exact import axis_pairs
-from .hidden import Hidden
+from .hidden import Reason
 from .hinting import Hint, Named, Scene, Text, clauses, numbered, phrase, written
 from .quantities import write_quantity
 
+_MOST_LETTERS = 100
 
-def _reason(hidden: Hidden) -> Text:
-    return phrase(f"hidden.{hidden.reason.value}", name=hidden.name, partner=hidden.partner or "")
+
+def _reasons(scene: Scene) -> Text:
+    """Why elements are not counted, those with one reason together."""
+    groups: dict[tuple[Reason, str], list[str]] = {}
+    for hidden in scene.facts.hidden:
+        groups.setdefault((hidden.reason, hidden.partner or ""), []).append(hidden.name)
+    found = [
+        numbered(f"hidden.{reason.value}", tuple(names), partner=partner)
+        for (reason, partner), names in groups.items()
+    ]
+    return clauses(found) if found else ""
 
 
 def _counted(scene: Scene) -> Named:
@@ -19,7 +29,7 @@ def _counted(scene: Scene) -> Named:
         ("names", scene.reactive),
         ("kept", scene.kept),
         ("remaining", numbered("remains", scene.kept)),
-        ("reasons", clauses(map(_reason, scene.facts.hidden)) if scene.facts.hidden else ""),
+        ("reasons", _reasons(scene)),
         ("count", str(scene.facts.independent_count)),
     )
 
@@ -59,6 +69,7 @@ def _contributions(scene: Scene) -> tuple[Text, int]:
     """What the arms give to the zeros, and how many that makes."""
     origin: list[str] = []
     pair: list[str] = []
+    decay: list[str] = []
     others: list[Text] = []
     total = 0
     for rail in scene.rails:
@@ -72,9 +83,12 @@ def _contributions(scene: Scene) -> tuple[Text, int]:
             pair.append(rail.text)
         elif pairs:
             others.append(phrase("zero-pairs", names=rail.text, pairs=str(pairs)))
-        if rest:
-            key = "zero-one" if rest == 1 else "zero-many"
-            others.append(phrase(key, names=rail.text, count=str(rest)))
+        if rest == 1:
+            decay.append(rail.text)
+        elif rest:
+            others.append(phrase("zero-decays", names=rail.text, count=str(rest)))
+    if decay:
+        others.append(numbered("zero-decay", tuple(decay)))
     if pair:
         others.insert(0, numbered("zero-pair", tuple(pair)))
     if origin:
@@ -90,10 +104,17 @@ def zeros(scene: Scene) -> Hint:
     if total == count:
         step = "list" if count else "none"
     else:
-        known = len(scene.numerator) - 1
-        step = "large" if known < 0 else "numerator" if known == count else "cancelled"
-        values += (("numerator", polynomial_text(scene.numerator)),)
+        numerator = _numerator(scene)
+        exact = len(scene.numerator) - 1 == count
+        step = "large" if not numerator else "numerator" if exact else "cancelled"
+        values += (("numerator", numerator),)
     return Hint("any", "any" if scene.reactive_rails else "none", step, values, scene.working)
+
+
+def _numerator(scene: Scene) -> str:
+    """The numerator of H(s) in letters; "" where it is too long to be read."""
+    text = polynomial_text(scene.numerator)
+    return text if len(text) <= _MOST_LETTERS else ""
 
 
 def polynomial_text(coefficients: tuple[str, ...]) -> str:
@@ -125,8 +146,9 @@ def origin_zeros(scene: Scene) -> Hint:
         step = "list" if count else "none"
         values += (("contributions", numbered("zero-origin", arms)),)
     else:
-        step = "numerator" if scene.numerator else "large"
-        values += (("numerator", polynomial_text(scene.numerator)),)
+        numerator = _numerator(scene)
+        step = "numerator" if numerator else "large"
+        values += (("numerator", numerator),)
     return Hint("any", "any" if scene.reactive_rails else "none", step, values, scene.working)
 
 

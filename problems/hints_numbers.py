@@ -62,9 +62,7 @@ def gain(scene: Scene) -> Hint:
     end = End.HIGH if kind is FilterType.HIGH_PASS else End.LOW
     if kind is FilterType.BAND_PASS:
         peaks = [r for r in scene.reactive_rails if r.makes_peak]
-        if scene.facts.transfer.order > 2:
-            look = "many-poles"
-        elif peaks:
+        if peaks:
             look = "resonance"
             values += (("peaks", by_place(peaks, "peaks", "peaks")),)
         else:
@@ -82,9 +80,6 @@ def gain(scene: Scene) -> Hint:
     elif formula is not None:
         step = "formula"
         values += (("formula", written(formula)), ("numbers", put_in(formula, scene.ladder)))
-    elif kind is FilterType.BAND_PASS and scene.facts.peak_hz is not None:
-        step = "peak"
-        values += (("frequency", write_quantity(scene.facts.peak_hz, "Hz")),)
     else:
         step = "end"
     return Hint(kind.value, look, step, values, _all(scene))
@@ -204,40 +199,30 @@ def bandwidth(scene: Scene) -> Hint:
     return Hint("any", _structure(scene), step, values, _all(scene))
 
 
-def _edge(scene: Scene, upper: bool) -> Hint:
-    f, truth = scene.facts, _truth(scene)
-    assert f.corner_hz is not None
+def _edge(scene: Scene) -> Hint:
+    f = scene.facts
+    assert f.corner_hz is not None and f.q is not None
+    kind = "band" if f.type in (FilterType.BAND_PASS, FilterType.NOTCH) else f.type.value
+    a = 1 - 1 / (2 * f.q * f.q)
+    # a + √(a² + 1) loses every digit for a ≪ 0 (two real poles far apart), this form does not.
+    squared = a + math.hypot(a, 1) if a > 0 else 1 / (math.hypot(a, 1) - a)
     values: Named = (
         *_parts(scene),
         ("f0", write_quantity(f.corner_hz, "Hz")),
-        ("result", write_quantity(truth, "Hz")),
+        ("q", write_quantity(f.q, "")),
+        ("half", write_quantity(1 / (2 * f.q), "")),
+        ("a", write_quantity(a, "")),
+        ("root", write_quantity(math.sqrt(squared), "")),
+        ("result", write_quantity(_truth(scene), "Hz")),
     )
-    kind = {FilterType.BAND_PASS: "band", FilterType.NOTCH: "band"}.get(f.type, f.type.value)
-    step = "half-power"
-    if f.q is not None:
-        half, a = 1 / (2 * f.q), 1 - 1 / (2 * f.q * f.q)
-        root = math.sqrt(a + math.sqrt(a * a + 1))
-        expected = {
-            "band": f.corner_hz * (math.sqrt(1 + half * half) + (half if upper else -half)),
-            "low-pass": f.corner_hz * root,
-            "high-pass": f.corner_hz / root,
-        }[kind]
-        values += (
-            ("q", write_quantity(f.q, "")),
-            ("half", write_quantity(half, "")),
-            ("a", write_quantity(a, "")),
-            ("root", write_quantity(root, "")),
-        )
-        if abs(expected - truth) <= SAME * truth:
-            step = kind
-    return Hint(kind, kind, step, values, _all(scene))
+    return Hint(kind, kind, kind, values, _all(scene))
 
 
 def lower_edge(scene: Scene) -> Hint:
     """The lower −3 dB edge."""
-    return _edge(scene, upper=False)
+    return _edge(scene)
 
 
 def upper_edge(scene: Scene) -> Hint:
     """The upper −3 dB edge."""
-    return _edge(scene, upper=True)
+    return _edge(scene)

@@ -45,10 +45,8 @@ def fed(scene: Scene) -> Hint:
 def _end(scene: Scene, end: End) -> Hint:
     if not scene.reactive_rails:
         step = "none"
-    elif not scene.passes(end):
-        step = "stops"
     elif scene.stopping(end):
-        step = "shares"
+        step = "stops"  # nothing is asked about ends where such an arm stops nothing
     else:
         step = "divides" if scene.divides(end) else "straight"
     values: Named = (
