@@ -166,15 +166,27 @@ def _numbers(facts: Facts) -> Iterator[Question]:
         yield Question(Rung.Q, Form.RATIO, facts.q, tolerance=TOLERANCE)
     if facts.transfer.order != 2:
         return  # one pole: the edge is the corner; three poles: no formula to work by hand
-    lower, upper = facts.edges_hz
-    if facts.type is FilterType.NOTCH and facts.gain_low != facts.gain_high:
-        return  # the edges below the larger end have no simple formula
+    if not _edges_by_hand(facts):
+        return
     if facts.type in (FilterType.BAND_PASS, FilterType.NOTCH) and facts.bandwidth_hz:
         yield _quantity(Rung.BANDWIDTH, facts.bandwidth_hz)
+    lower, upper = facts.edges_hz
     if lower is not None:
         yield _quantity(Rung.LOWER_EDGE, lower)
     if upper is not None:
         yield _quantity(Rung.UPPER_EDGE, upper)
+
+
+def _edges_by_hand(facts: Facts) -> bool:
+    """Whether the −3 dB edges of two poles have a formula in f0 and Q alone."""
+    match facts.type:
+        case FilterType.LOW_PASS:
+            return facts.transfer.zero_count == 0
+        case FilterType.HIGH_PASS:
+            return facts.transfer.zeros_at_origin == 2
+        case FilterType.NOTCH:
+            return facts.gain_low == facts.gain_high
+    return facts.type is FilterType.BAND_PASS
 
 
 def _letters(facts: Facts, chance: Chance) -> Iterator[Question]:
@@ -232,17 +244,20 @@ _FROM_LEVEL = {
     Rung.LOWER_EDGE: 3,
     Rung.UPPER_EDGE: 3,
 }
-_SPREAD: tuple[tuple[Rung, ...], ...] = (
+_FIRST: tuple[tuple[Rung, ...], ...] = (
+    (Rung.LOW_END, Rung.HIGH_END),
+    (Rung.LOW_SLOPE, Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE),
+)
+_NEXT: tuple[tuple[Rung, ...], ...] = (
     (Rung.ZEROS, Rung.ORIGIN_ZEROS),
     (Rung.LOW_SLOPE, Rung.HIGH_SLOPE),
     (Rung.LOW_PHASE, Rung.HIGH_PHASE),
     (Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE),
     (Rung.GAIN, Rung.TRANSFER),
-    (Rung.FED, Rung.POLE_NATURE),
+    (Rung.FED, Rung.POLE_NATURE, Rung.INDEPENDENT),
 )
 """One of each of these is asked before a second of any: concept, count, shape, number."""
 
-_ENDS = (Rung.LOW_END, Rung.HIGH_END)
 LEAST, MOST = 8, 13
 """How many questions a climb of the catalogue has."""
 
@@ -269,10 +284,10 @@ def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[
         kept = ([r for r in group if r in fit and r not in taken] for group in groups)
         return [chance.pick(group) for group in kept if group]
 
-    goal = LEAST + 1 + chance.below(MOST - LEAST)
-    order = [*picks([_ENDS]), *chance.shuffled(picks(_SPREAD))]
+    goal = LEAST + 2 + chance.below(MOST - LEAST - 1)
+    order = [*picks(_FIRST), *chance.shuffled(picks(_NEXT))]
     order += chance.shuffled([r for r in fit if r not in taken and r not in order])
-    for rung in order:
+    for rung in dict.fromkeys(order):
         if sum(map(cost, taken)) + cost(rung) <= goal:
             taken.add(rung)
     kept = taken | {REASON_OF[r] for r in taken if r in REASON_OF}

@@ -48,6 +48,8 @@ def corner_claims(facts: Facts) -> list[Claim]:
             value = evaluate(formula, values).real
         except FormulaError:
             continue
+        if value <= 0:
+            continue  # too small for a float
         near = abs(value / truth - 1)
         if name == RIGHT:
             if near > 1e-6:

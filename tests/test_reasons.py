@@ -217,7 +217,11 @@ def type_holds(circuit: Circuit, name: str, values: dict[str, str]) -> bool:
         r"(?:series-(grows|falls|least|greatest))?-?(?:shunt-(grows|falls|least|greatest))?", name
     )
     if found and name:
-        checks = [(place, how) for place, how in zip(("series", "shunt"), found.groups()) if how]
+        checks = [
+            (place, how)
+            for place, how in zip(("series", "shunt"), found.groups(), strict=True)
+            if how
+        ]
         return all((moves if how in DIRECTIONS else extreme)(p, how) for p, how in checks)
     match name:
         case "read-across":
