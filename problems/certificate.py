@@ -66,7 +66,12 @@ def _check_answers(question: Question) -> None:
 
 
 def _check_slips(ladder: Ladder, known: Facts, question: Question) -> None:
-    """Every slip in play predicts something clearly other than the truth."""
+    """Every slip in play predicts something clearly other than the truth.
+
+    A slip that leads to an exact truth (a choice, a count) is never predicted at all.
+    """
+    if not question.tolerance:
+        return
     predicted = predictions(ladder, known, question)
     if not distinct(question, predicted):
         close = [p.slip for p in predicted if p.in_play and not far(question, p.value)]

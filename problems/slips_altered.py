@@ -6,7 +6,19 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 
-from .circuit import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, join, leaves
+from .circuit import (
+    Arm,
+    CircuitError,
+    Element,
+    Group,
+    Joint,
+    Kind,
+    Ladder,
+    Place,
+    Stage,
+    join,
+    leaves,
+)
 
 
 def without_source(ladder: Ladder) -> Ladder | None:
@@ -258,3 +270,26 @@ def flips(arm: Arm) -> Iterator[tuple[Group, Arm]]:
     for k, part in enumerate(arm.parts):
         for group, changed in flips(part):
             yield group, join(arm.joint, *arm.parts[:k], changed, *arm.parts[k + 1 :])
+
+
+def valueless(ladder: Ladder) -> Ladder:
+    """The same circuit with letters only."""
+    return mapped(ladder, lambda e: replace(e, value=None))
+
+
+def roles_swapped(ladder: Ladder) -> Ladder | None:
+    """Every L taken for a C and every C for an L; L1 becomes C_L1, C1 becomes L_C1.
+
+    ``None`` where there is neither, or a name leaves no room.
+    """
+
+    def change(element: Element) -> Element:
+        if element.kind is Kind.R:
+            return element
+        kind = Kind.C if element.kind is Kind.L else Kind.L
+        return Element(kind, f"{kind.value}_{element.name}", element.value)
+
+    try:
+        return mapped(ladder, change) if ladder.reactive() else None
+    except CircuitError:
+        return None

@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property, lru_cache
+from typing import Any
 
 from .circuit import CircuitError, Element, Kind, Ladder, Place
 from .problem import Form, Question, Rung, Values
 from .questions import pass_band_gain
 from .response import Facts, facts
-from .slips_altered import scaled
+from .slips_altered import scaled, valueless
 
 Answer = str | int | float
 
@@ -147,6 +148,16 @@ class Case:
         """The name of the source's resistance or the load; "" where there is none."""
         return element.name if element else ""
 
+    @cached_property
+    def letters(self) -> Ladder:
+        """The circuit without its values."""
+        return valueless(self.ladder)
+
+    @cached_property
+    def memory(self) -> dict[str, Any]:
+        """What predictors of one topic share, worked out once for this case."""
+        return {}
+
     @property
     def offered(self) -> frozenset[str]:
         """The ids a learner can choose from."""
@@ -172,7 +183,7 @@ class Case:
         The −3 dB edges of a sharp resonance, and a gain near 1, hardly feel what was altered.
         """
         near = self.rung in (Rung.LOWER_EDGE, Rung.UPPER_EDGE, Rung.GAIN)
-        yield from many(self.of(ladder), near=near, **values)
+        yield from many(self.of(ladder), near=near, values=tuple(values.items()))
 
     @cached_property
     def resonator(self) -> Resonator | None:
@@ -202,11 +213,11 @@ def altered_facts(ladder: Ladder) -> Facts | None:
         return None
 
 
-def many(*answers: Answer | None, near: bool = False, **values: str) -> Iterator[Guess]:
+def many(*answers: Answer | None, near: bool = False, values: Values = ()) -> Iterator[Guess]:
     """Guesses for the answers that exist, with the texts that fill the slip's sentence."""
     for answer in answers:
         if answer is not None:
-            yield Guess(answer, tuple(values.items()), near)
+            yield Guess(answer, values, near)
 
 
 def listed(elements: Iterable[Element]) -> str:

@@ -7,8 +7,11 @@ from . import (
     slips_gain,
     slips_one_pole,
     slips_quality,
+    slips_reasons,
     slips_shapes,
+    slips_transfer,
     slips_two_pole,
+    slips_type,
 )
 from .slips_case import Slip, Topic
 
@@ -19,6 +22,9 @@ TOPICS: tuple[Topic, ...] = (
     slips_gain.TOPIC,
     slips_counts.TOPIC,
     slips_shapes.TOPIC,
+    slips_type.TOPIC,
+    slips_reasons.TOPIC,
+    slips_transfer.TOPIC,
 )
 
 ALL: tuple[Slip, ...] = tuple(slip for topic in TOPICS for slip in topic.slips)
