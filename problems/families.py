@@ -96,7 +96,7 @@ class Family:
         return tuple(f.name for f in FAMILIES if f.group == self.group and f is not self)
 
 
-_ROWS = (
+FAMILIES: tuple[Family, ...] = (
     # 1: one pole
     Family("rc-low-pass", 1, "series R; shunt C", "rc", LOW, 1, SHUNT),
     Family("rc-high-pass", 1, "series C; shunt R", "rc", HIGH, 1, SERIES),
@@ -259,8 +259,6 @@ _ROWS = (
            "series C1; shunt R1; series C2; shunt R2; series C3; shunt R3", "rc-ladders",
            HIGH, 3, SERIES, omega=LADDERS),
 )  # fmt: skip
-
-FAMILIES: tuple[Family, ...] = _ROWS
 """Every family, by level.
 
 A row may be added anywhere: a seed together with a family keeps its meaning.  Only which
