@@ -431,27 +431,29 @@ def write_arm(arm: Arm, *, inner: bool = False) -> str:
     return f"({text})" if inner else text
 
 
-def write_circuit(ladder: Ladder, separator: str = "\n") -> str:
+def write_circuit(ladder: Ladder, separator: str = "\n", *, named: bool = False) -> str:
     r"""A ladder as circuit text, stage by stage, joined by ``"\n"`` or ``"; "``.
+
+    ``named`` writes the names of source and load also where they are the usual Rs and RL.
 
     Raises:
         QuantityError: a value lies outside 10⁻³⁰ to 10³⁰.
         CircuitError: the text would pass 4 KiB (values that are long quotients).
     """
-    lines = [_end("source", ladder.source)] if ladder.source else []
+    lines = [_end("source", ladder.source, named)] if ladder.source else []
     lines += (
         f"{stage.place.value} {write_arm(stage.arm)}" if stage.arm else "buffer"
         for stage in ladder.stages
     )
     if ladder.load:
-        lines.append(_end("load", ladder.load))
+        lines.append(_end("load", ladder.load, named))
     text = separator.join(lines)
     if len(text.encode()) > MAX_BYTES:
         raise CircuitError(f"the circuit's text is longer than {MAX_BYTES} bytes")
     return text
 
 
-def _end(role: str, element: Element) -> str:
-    if element.name == _DEFAULT_NAMES[role] and element.value is not None:
+def _end(role: str, element: Element, named: bool) -> str:
+    if not named and element.name == _DEFAULT_NAMES[role] and element.value is not None:
         return f"{role} {write_exact(element.value, element.kind.unit)}"
     return f"{role} {write_element(element)}"

@@ -88,7 +88,7 @@ class Page:
             if picture.width <= self.width:
                 return [line.rstrip() for line in picture.lines]
         lines = self.para(say("page.circuit"))
-        for line in write_circuit(self.ladder).split("\n"):
+        for line in write_circuit(self.ladder, named=True).split("\n"):
             lines += self.para(line, "  ")
         return lines
 
