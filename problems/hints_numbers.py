@@ -68,7 +68,7 @@ def gain(scene: Scene) -> Hint:
         else:
             look = "cascade" if len(scene.sections) > 1 else "alike"
     elif not scene.reactive_rails:
-        look = "resistive"
+        look = "resistive" if scene.resistors else "bare"
     elif scene.stopping(end):
         look = "ratio"
     else:
