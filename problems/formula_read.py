@@ -90,7 +90,10 @@ class _Spellings:
     """Every accepted spelling → the letter it means."""
 
     def __init__(self, letters: Collection[str] | Mapping[str, str]) -> None:
-        chosen = dict(letters) if isinstance(letters, Mapping) else {n: n for n in letters}
+        # A mapping to anything but texts (names to values, say) counts by its keys alone.
+        chosen = {n: n for n in letters}
+        if isinstance(letters, Mapping):
+            chosen |= {n: to for n, to in letters.items() if isinstance(to, str)}
         self.exact: dict[str, str] = dict(_FIXED)
         for alias, name in chosen.items():
             self.exact[alias] = name

@@ -158,6 +158,10 @@ def test_an_exact_spelling_wins_over_the_other_case() -> None:
         parse("ra", {"Ra", "RA"})
 
 
+def test_a_table_of_values_serves_as_the_letters() -> None:
+    assert letters_of(parse("R1*C1", {"R1": 1e3, "C1": 1e-6})) == {"R1", "C1"}
+
+
 def test_letters_not_allowed_are_refused() -> None:
     with pytest.raises(FormulaError):
         parse("ω0", {"R1"})

@@ -1,0 +1,212 @@
+"""Worked solutions: every step has its words, and the steps end at the exact facts."""
+
+from __future__ import annotations
+
+import importlib.resources
+import re
+import time
+import tomllib
+
+import pytest
+from hypothesis import assume, given, settings
+from rungwise.problems.circuit import Ladder
+from rungwise.problems.families import FAMILIES
+from rungwise.problems.formula import layout
+from rungwise.problems.generator import generate
+from rungwise.problems.notation import read_circuit
+from rungwise.problems.symbolic import letter_transfer
+from rungwise.problems.worked import Step, worked_solution
+from rungwise.tutor.words import Words
+
+from .strategies import ladders
+
+CIRCUITS = [
+    "series R1 = 1 kΩ; shunt C1 = 100 nF",
+    "series C1; shunt R1; buffer; series R2; shunt C2",
+    "source Rs = 600 Ω; series L1 = 10 mH; shunt C1 = 100 nF; load RL = 600 Ω",
+    "source 600 Ω; shunt L1 = 10 mH; series C1 = 100 nF; load 600 Ω",
+    "source 1 kΩ; shunt L1 = 1 mH || C1 = 1 nF; load 10 kΩ",
+    "series L1 = 100 mH || C1 = 100 nF; load 1 kΩ",
+    "source 1 kΩ; shunt L1 = 1 mH + C1 = 1 nF; load 1 kΩ",
+    "source 50 Ω; series L1 = 10 mH + C1 = 1 nF; load 50 Ω",
+    # hidden elements of every kind, and resistors only
+    "shunt C1 = 1 µF; series R1 = 1 kΩ; shunt C2 = 1 µF; shunt C3 = 1 µF; series L1 = 1 mH",
+    "series C1 = 1 µF; shunt C2 = 2 µF; series R1 = 1 kΩ; shunt R2 = 1 kΩ; shunt C3 = 1 µF",
+    "source 1 kΩ; shunt C1 = 1 µF; series C2 = 1 µF; shunt C3 = 1 µF; load 1 kΩ",
+    "series R1 = 1 kΩ; shunt R2 = 1 kΩ",
+    "shunt C1 = 1 µF; series L1 = 1 mH",
+    # responses without a name, all-pass-like and lossless ones, axis zeros beside others
+    "series R1 = 10 kΩ || C1 = 1 nF; shunt R2 = 1 kΩ",
+    "series R1 = 1 kΩ || L1 = 1 mH; shunt R2 = 1 kΩ",
+    "series C1 = 1 µF; shunt C2 = 1 µF || R1 = 1 kΩ",
+    "series C1 = 1 µF; shunt C2 = 1 µF",
+    "series L1 = 1 mH; shunt C1 = 1 µF",
+    "series L1 = 1 mH; shunt L2 = 1 mH || R1 = 1 kΩ",
+    "source 1 kΩ; series L1 = 1 mH || C1 = 1 µF; shunt C2 = 1 µF; load 1 kΩ",
+    "series C1 = 1 µF; shunt R1 = 1 kΩ + L1 = 1 mH; load 1 kΩ",
+    # one that cancels by chance, a double pole, a Butterworth pair
+    "series R1 = 1 kΩ || C1 = 100 nF; shunt R2 = 10 kΩ || C2 = 10 nF",
+    "series R1 = 2 kΩ; series L1 = 1 mH; shunt C1 = 1 nF",
+    "series L1 = 1 mH; shunt C1 = 1 nF; load R1 = 500 Ω",
+    "series R1 = 1.414213562 kΩ; series L1 = 1 mH; shunt C1 = 1 nF",
+    "source Rs = 1 Ω; series L1 = 1 H; shunt C1 = 1 F; load RL = 1 Ω",
+    # longer ones
+    "source 50 Ω; series L1 = 10 mH; shunt C1 = 100 nF; series L2 = 10 mH; load 50 Ω",
+    "series C1 = 1 nF; shunt R1 = 1 kΩ; series C2 = 1 nF; shunt R2 = 1 kΩ;"
+    "series C3 = 1 nF; shunt R3 = 1 kΩ",
+    "source 50 Ω; series L1 = 1 mH + C1 = 1 nF; shunt L2 = 1 mH || C2 = 1 nF; load 50 Ω",
+    "buffer; series R1 = 1 kΩ; shunt C1 = 1 nF; buffer",
+    "series L1 = 1 mH; shunt C1 = 1 nF; load 100 kΩ",
+    "series C1 = 1 nF; shunt L1 = 1 mH; load 100 kΩ",
+]
+
+
+def _toml() -> dict[str, dict[str, str]]:
+    text = importlib.resources.files("rungwise.content").joinpath("worked.toml").read_text("utf-8")
+    return tomllib.loads(text)
+
+
+def _check(ladder: Ladder) -> tuple[Step, ...]:
+    words = Words.load()
+    steps = worked_solution(ladder)
+    for step in steps:
+        for text in words.step(step):
+            assert text.strip() == text and text
+            assert not re.search(r"[{}]|None|\bnan\b|\binf\b", text), (step, text)
+        for line in step.display:
+            assert line.isprintable() and len(line) <= 100 and "None" not in line
+    return steps
+
+
+@pytest.mark.parametrize("circuit", CIRCUITS)
+def test_every_step_has_words_that_fill(circuit: str) -> None:
+    _check(read_circuit(circuit))
+
+
+@pytest.mark.parametrize("family", [family.name for family in FAMILIES])
+def test_every_family_has_a_worked_solution(family: str) -> None:
+    for seed in range(2):
+        _check(generate(seed, family=family).ladder)
+
+
+@given(ladders(valued=None, max_stages=4))
+@settings(max_examples=60, deadline=None)
+def test_any_ladder_has_a_worked_solution(ladder: Ladder) -> None:
+    _check(ladder)
+
+
+def test_no_words_are_left_over() -> None:
+    used = {step.id for text in CIRCUITS for step in worked_solution(read_circuit(text))}
+    used |= {
+        step.id
+        for family in FAMILIES
+        for step in worked_solution(generate(0, family=family.name).ladder)
+    }
+    used |= {step.id for step in worked_solution(_long())}
+    assert set(_toml()) - used == {
+        "type-all-pass"  # no ladder is one, but the type exists
+    }
+
+
+def test_every_entry_has_its_three_parts() -> None:
+    for name, entry in _toml().items():
+        assert set(entry) == {"title", "say", "why"}, name
+        for part in entry.values():
+            assert part[-1] in ".!" or part == entry["title"] or part.endswith(":")
+
+
+def _ids(text: str) -> list[str]:
+    return [step.id for step in worked_solution(read_circuit(text))]
+
+
+def test_the_order_is_that_of_working_by_hand() -> None:
+    assert _ids("series L1 = 10 mH; series C1 = 100 nF; shunt R1 = 100 Ω") == [
+        "fed-series",
+        "independent-all",
+        "low-open",
+        "low-blocked-open",
+        "high-open",
+        "high-blocked-open",
+        "resonance-clears",
+        "type-band-pass",
+        "impedances",
+        "divider",
+        "cleared",
+        "standard-two",
+        "numbers",
+        "poles",
+        "zeros-origin-one",
+        "slopes",
+        "phases",
+        "corner-two",
+        "q",
+        "nature-complex",
+        "gain-band-pass",
+        "bandwidth-band-pass",
+        "edges-band-pass-two",
+        "check",
+    ]
+
+
+def test_without_values_no_step_needs_one() -> None:
+    ids = _ids("series L1; series C1; shunt R1")
+    assert "corner-two" in ids and "q" in ids
+    assert not {"numbers", "nature-complex", "edges-band-pass-two"} & set(ids)
+
+
+def _display(text: str, id_: str) -> str:
+    steps = worked_solution(read_circuit(text))
+    return "\n".join(next(step.display for step in steps if step.id == id_))
+
+
+@pytest.mark.parametrize("circuit", [c for c in CIRCUITS if "buffer" not in c])
+def test_the_derivation_ends_at_the_transfer_function(circuit: str) -> None:
+    """The steps are worked out arm by arm; H(s) itself comes from another walk."""
+    ladder = read_circuit(circuit)
+    steps = worked_solution(ladder)
+    last = next((s for s in reversed(steps) if s.id in ("cleared", "walk-end")), None)
+    drawing = layout(letter_transfer(ladder).formula, lead="H(s) = ", width=72)
+    if last is None:
+        assert any(s.id == "through" for s in steps)
+    else:
+        assert list(last.display) == [line.rstrip() for line in drawing]
+
+
+# OpenStax, University Physics volume 2, ch. 15: 0.2 Ω, 4 mH, 2 µF give ω0 = 1.12e4 rad/s,
+# Q = 224 and a bandwidth of 50.0 rad/s; 4 Ω, 3 mH, 800 µF resonate at 103 Hz.
+def test_figures_of_a_printed_example() -> None:
+    circuit = "series L1 = 4 mH; series C1 = 2 µF; shunt R1 = 0.2 Ω"
+    assert "1.779 kHz" in _display(circuit, "corner-two")  # 1.118e4/2π
+    assert "Q = 223.6" in _display(circuit, "q")
+    assert "B = 7.958 Hz" in _display(circuit, "bandwidth-band-pass")  # 50/2π
+    other = "series L1 = 3 mH; series C1 = 800 µF; shunt R1 = 4 Ω"
+    assert "102.7 Hz" in _display(other, "corner-two")
+
+
+def test_pole_and_zero_lists() -> None:
+    assert _display("series R1 = 2 kΩ; series L1 = 1 mH; shunt C1 = 1 nF", "nature-double") == (
+        "p1 = p2 = −1 Mrad/s"
+    )
+    assert _display("series L1 = 100 mH || C1 = 100 nF; load 1 kΩ", "zero-values") == (
+        "z1, z2 = ± j·10 krad/s"
+    )
+    assert _display("series R1 = 1 kΩ; shunt C1 = 1 µF", "pole-one") == "p1 = −1 krad/s"
+
+
+def _long() -> Ladder:
+    stages = [f"series L{i} = {i} mH; shunt C{i} = {i} nF" for i in range(1, 20)]
+    return read_circuit("source 50 Ω;" + ";".join(stages) + ";load 50 Ω")
+
+
+def test_a_circuit_too_long_for_letters_is_worked_with_numbers() -> None:
+    start = time.thread_time()
+    ids = [step.id for step in worked_solution(_long())]
+    assert time.thread_time() - start < 2
+    assert "too-large" in ids and "numbers" in ids and "pole-values" in ids
+
+
+@given(ladders(valued=True, laboratory=True, max_stages=4))
+@settings(max_examples=30, deadline=None)
+def test_a_step_is_repeatable(ladder: Ladder) -> None:
+    assume(sum(1 for _ in ladder.elements()) < 10)
+    assert worked_solution(ladder) == worked_solution(ladder)
