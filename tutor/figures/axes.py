@@ -98,16 +98,23 @@ class FrequencyAxis:
 
 @dataclass(frozen=True)
 class LevelAxis:
-    """A linear axis downwards: ``top`` is the value in the middle of the first cell."""
+    """A linear axis downwards: ``top`` is the uppermost tick, in the middle of cell ``first``."""
 
     top: float
     step: float
     per_step: int
     height: int
+    first: int
+    count: int
 
     @classmethod
-    def over(cls, low: float, high: float, height: int, steps: tuple[float, ...]) -> LevelAxis:
-        """An axis over [low, high] with the smallest step that leaves the ticks room."""
+    def over(
+        cls, low: float, high: float, height: int, steps: tuple[float, ...], centred: bool = False
+    ) -> LevelAxis:
+        """An axis over [low, high] with the smallest step that leaves the ticks room.
+
+        Rows left over go below, as more of the axis, or are shared out with ``centred``.
+        """
         spare = 2 if height >= 8 else 1
         for step in steps:
             top = math.ceil(high / step - 1e-9) * step
@@ -115,11 +122,16 @@ class LevelAxis:
             count = max(1, round((top - bottom) / step))
             if count <= max(1, (height - 1) // spare) and count <= 8:
                 break
-        return cls(top, step, max(1, (height - 1) // count), height)
+        per_step = max(1, (height - 1) // count)
+        if centred:
+            return cls(
+                top, step, per_step, height, max(0, (height - 1 - count * per_step) // 2), count
+            )
+        return cls(top, step, per_step, height, 0, (height - 1) // per_step)
 
     def cell(self, value: float) -> float:
         """Position in cells from the top; the middle of cell n is n + 0.5."""
-        return (self.top - value) / self.step * self.per_step + 0.5
+        return (self.top - value) / self.step * self.per_step + self.first + 0.5
 
     def dot(self, value: float) -> int:
         """Dot row (four to the cell), far outside for infinities."""
@@ -128,12 +140,10 @@ class LevelAxis:
             return -8
         return math.floor(max(-8.0, min(position, self.height * 4 + 8.0)))
 
-    @property
-    def bottom(self) -> float:
-        """The value in the middle of the last cell."""
-        return self.top - (self.height - 1) / self.per_step * self.step
-
     def ticks(self) -> list[tuple[int, float]]:
         """(cell, value) of every tick."""
-        count = (self.height - 1) // self.per_step
-        return [(n * self.per_step, self.top - n * self.step) for n in range(count + 1)]
+        cells = range(self.first, self.height, self.per_step)
+        return [
+            (cell, self.top - n * self.step)
+            for n, cell in zip(range(self.count + 1), cells, strict=False)
+        ]

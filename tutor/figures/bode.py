@@ -182,6 +182,8 @@ class _Plotter:
             peak = 20 * math.log10(self.response.peak_gain)
             if self.response.peak_hz and self._inside(self.response.peak_hz):
                 top = max(top, peak)
+        if -12 < top < 0:
+            top = 0.0  # a pass band a little below 0 dB is seen to be so
         low = min([*finite, *ends, *breaks])
         if self.response.axis_zero_pairs:
             low = min([*ends, *breaks, top - NOTCH_DEPTH])
@@ -195,7 +197,7 @@ class _Plotter:
         high = math.ceil(max(self.values) / 90 - 0.01) * 90.0
         if high - low < 90:
             low, high = low - 90, high + 90
-        return LevelAxis.over(low, high, rows, PHASE_STEPS)
+        return LevelAxis.over(low, high, rows, PHASE_STEPS, centred=True)
 
     def _inside(self, frequency: float) -> bool:
         return self.frequencies[0] <= frequency <= self.frequencies[-1]

@@ -116,6 +116,7 @@ class _Mapper:
             if wide:
                 fits.append(self.reach_columns / ASPECT / (1.1 * wide))
             self.scale = min(fits)
+        self._centre(max(sizes), right)
         self.factor, self.prefix = next(
             ((f, p) for f, p in _PREFIXES if max(sizes) >= f), _PREFIXES[-1]
         )
@@ -127,6 +128,18 @@ class _Mapper:
         self._title()
         lines = tuple("".join(row) for row in self.chars)
         return Chart(lines, tuple(runs(self.roles)), (0, 1, self.width, self.rows))
+
+    def _centre(self, size: float, right: bool) -> None:
+        """Move the jω axis so that circles, or else the roots, stand in the middle."""
+        if right:
+            return
+        radius = abs(self._place(complex(-size, 0))[0])
+        circled = self.logarithmic or self.response.pole_nature is PoleNature.COMPLEX
+        left = 3 + int(radius)
+        beyond = min(self.width - left, left if circled else max(9, left // 3))
+        if not circled and not any(r.real for r in (*self.response.poles, *self.response.zeros)):
+            left = beyond
+        self.zero_column = left + max(0, self.width - left - beyond) // 2
 
     # --- places ----------------------------------------------------------------------
 
