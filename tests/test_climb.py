@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-
 from rungwise.problems.generator import generate
 from rungwise.problems.grader import right_text
 from rungwise.problems.problem import Form, Question, Rung, Verdict

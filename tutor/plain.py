@@ -203,15 +203,23 @@ class PlainDrill:
                 self.lines(line, rest)
                 continue
             wrapped = textwrap.wrap(
-                line, self.width, initial_indent=first, subsequent_indent=rest or first
+                line,
+                self.width,
+                initial_indent=first,
+                subsequent_indent=rest or first,
+                break_on_hyphens=False,
             )
             self.output.write("\n".join(wrapped) + "\n")
             first = rest or first
 
     def lines(self, text: str, indent: str = "  ") -> None:
-        """Write lines as they are, under an indent."""
-        for line in self._fit(text).splitlines():
-            self.output.write(f"{indent}{line.rstrip()}\n")
+        """Write lines as they are, under an indent; what is too wide goes on underneath."""
+        lines = self._fit(text).splitlines()
+        room = self.width - len(indent)
+        while lines:
+            for line in lines:
+                self.output.write(f"{indent}{line[:room]}".rstrip() + "\n")
+            lines = [line[room:] for line in lines] if max(map(len, lines)) > room else []
 
     def gap(self) -> None:
         """An empty line."""
