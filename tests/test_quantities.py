@@ -345,6 +345,30 @@ def test_rounded_writing_reads_back_within_half_a_digit(
     assert f"{float(back):.{digits - 1}e}" == f"{value:.{digits - 1}e}"
 
 
+@pytest.mark.parametrize(
+    ("value", "unit", "text"),
+    [
+        (4700, "Ω", "4.7 kohm"),
+        (2.2e-6, "F", "2.2 uF"),
+        (-90, "°", "-90 deg"),
+        (-40, "dB/decade", "-40 dB/decade"),
+        (1e-18, "F", "1e-18 F"),
+        (-2.5e-9, "", "-2.5e-9"),
+        (1.5e-9, "°", "1.5e-9 deg"),
+    ],
+)
+def test_ascii_spellings(value: float, unit: str, text: str) -> None:
+    assert write_quantity(value, unit, ascii=True) == text
+    assert read_quantity(text, unit) == read_quantity(write_quantity(value, unit), unit)
+
+
+@given(exact_values(), st.sampled_from(sorted(UNITS)))
+def test_ascii_means_the_same(value: Fraction, unit: str) -> None:
+    text = write_quantity(value, unit, ascii=True)
+    assert text.isascii()
+    assert read_quantity(text, unit) == read_quantity(write_quantity(value, unit), unit)
+
+
 @given(exact_values())
 def test_a_prefix_keeps_the_number_between_1_and_1000(value: Fraction) -> None:
     text = write_quantity(value, "Ω")

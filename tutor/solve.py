@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import unicodedata
 from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
@@ -146,17 +147,26 @@ def _one_object(told: dict[str, Any]) -> str:
     return "{\n" + ",\n".join(lines) + "\n}"
 
 
+def _one_cell(char: str) -> str:
+    """A character that takes one column, so that the caret stands under the right one."""
+    if char == "\t":
+        return " "
+    narrow = unicodedata.east_asian_width(char) not in "WF" and not unicodedata.combining(char)
+    return char if narrow and char.isprintable() else "?"
+
+
 def _trouble(text: str, error: NotationError, width: int, ascii: bool) -> str:  # noqa: A002
     """The message, and the line with a caret under the place."""
     from .solve_page import fitting, wrapped
 
     lines = wrapped(f"rungwise solve: {error}", width, ascii)
-    place = text.replace("\r\n", "\n").replace("\r", "\n").split("\n")[error.line - 1]
+    plain = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
+    place = plain.split("\n")[error.line - 1]
     column = error.column - 1
     # Long lines are cut to a window around the place.
     room = max(width - 4, 10)
     start = max(0, column - room // 2) if len(place) > room else 0
-    piece = "".join(c if c.isprintable() else "?" for c in place[start : start + room])
+    piece = "".join(_one_cell(c) for c in place[start : start + room])
     if piece.strip():
         lines += [f"  {fitting(piece, ascii, keep=True)}", f"  {' ' * (column - start)}^"]
     return "\n".join(lines) + "\n"

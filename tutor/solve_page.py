@@ -7,13 +7,15 @@ from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from itertools import groupby
 
-from ..problems.arms import End, working_rails
+from ..problems.arms import End
 from ..problems.circuit import Ladder
 from ..problems.formula import Formula, echo, layout
+from ..problems.formula_tree import Number
 from ..problems.hidden import generic
 from ..problems.notation import write_circuit
 from ..problems.quantities import write_quantity
 from ..problems.quantities_write import write_conjugates
+from ..problems.reasons import Picture
 from ..problems.response import TWO_PI, Facts, FilterType, facts
 from ..problems.shape import shape
 from ..problems.symbolic import SymbolicTooLargeError, figures, formulas, letter_transfer
@@ -22,6 +24,7 @@ from .solve import gain_db, peak_db
 from .words import Words, fill, plain
 
 NARROWEST = 20
+_ANY_HEIGHT = 10_000  # a page scrolls
 _WIDE = 56  # columns from which labels and values stand side by side
 _SUPERSCRIPTS = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
@@ -81,12 +84,11 @@ class Page:
 
     def drawing(self) -> list[str]:
         """The circuit drawn as large as fits, or as text where no drawing fits."""
-        from .figures.schematic import draw
+        from .figures.schematic import fit
 
-        for compact in (False, True):
-            picture = draw(self.ladder, ascii=self.ascii, compact=compact)
-            if picture.width <= self.width:
-                return [line.rstrip() for line in picture.lines]
+        picture = fit(self.ladder, self.width, _ANY_HEIGHT, ascii=self.ascii)
+        if picture.width <= self.width:
+            return [line.rstrip() for line in picture.lines]
         lines = self.para(say("page.circuit"))
         for line in write_circuit(self.ladder, named=True).split("\n"):
             lines += self.para(line, "  ")
@@ -131,7 +133,7 @@ class Page:
 
     def ends(self) -> Iterator[str]:
         """What happens at DC and at very high frequency, with the arms that cause it."""
-        told = self.facts
+        told, picture = self.facts, Picture(self.facts)
         for end, gain in ((End.LOW, told.gain_low), (End.HIGH, told.gain_high)):
             if gain:
                 key = "passes" if self.valued else "passes-letters"
@@ -139,8 +141,8 @@ class Page:
                 continue
             causes = [
                 say(f"ends.{rail.place.value}-{end.value}", arm=rail.text)
-                for rail in working_rails(self.ladder)
-                if rail.stops(end)
+                for rail in picture.stopping(end)
+                if picture.plain(end)
             ]
             joined = say("ends.and").join(causes) if len(causes) < 3 else "; ".join(causes)
             yield say(f"ends.{end.value}-blocked", causes=joined or say("ends.division"))
@@ -301,7 +303,7 @@ class Page:
         upper = [r for r in roots if r.imag >= 0]
         for root, same in groupby(upper):
             notes = []
-            text = write_conjugates(root, "rad/s")
+            text = write_conjugates(root, "rad/s") if root else "0"
             if root.real == 0 and root.imag:
                 notes.append(say("cells.on-axis"))
             count = len(list(same))
@@ -325,6 +327,8 @@ class Page:
         for key in ("corner_hz", "q", "bandwidth_hz", "gain", "gain_low", "gain_high"):
             if key not in found or (key != "gain" and "gain" in found and key.startswith("gain")):
                 continue
+            if found[key] == Number(Fraction(0)):
+                continue  # the table says that this end is blocked
             name = say(f"formulas.{key}", formula="")
             blocks.append(self.formula(name, found[key]))
         lines = self.para(say("page.formulas"))
