@@ -234,8 +234,12 @@ def letters_for(ladder: Ladder) -> dict[str, str]:
 # ------------------------------------------------------------------------- climbs
 
 _ALWAYS = frozenset({Rung.TYPE, Rung.POLES, Rung.CORNER, Rung.Q})
-_ALWAYS_AT = {5: frozenset({Rung.INDEPENDENT})}
-"""Level 5 holds the decoys; asking it of all its circuits does not give them away."""
+_ALWAYS_AT = {
+    3: frozenset({Rung.FED}),
+    4: frozenset({Rung.BANDWIDTH}),
+    5: frozenset({Rung.INDEPENDENT}),
+}
+"""What a level is about.  Level 5 holds the decoys; asking all its circuits hides them."""
 
 _FROM_LEVEL = {
     Rung.FED: 3,
@@ -250,10 +254,10 @@ _FIRST: tuple[tuple[Rung, ...], ...] = (
 )
 _NEXT: tuple[tuple[Rung, ...], ...] = (
     (Rung.ZEROS, Rung.ORIGIN_ZEROS),
-    (Rung.LOW_SLOPE, Rung.HIGH_SLOPE),
-    (Rung.LOW_PHASE, Rung.HIGH_PHASE),
+    (Rung.LOW_SLOPE, Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE),
     (Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE),
-    (Rung.GAIN, Rung.TRANSFER),
+    (Rung.GAIN,),
+    (Rung.TRANSFER,),
     (Rung.FED, Rung.POLE_NATURE, Rung.INDEPENDENT),
 )
 """One of each of these is asked before a second of any: concept, count, shape, number."""
@@ -280,14 +284,17 @@ def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[
     def cost(rung: Rung) -> int:
         return 2 if REASON_OF.get(rung) in made else 1
 
-    def picks(groups: Iterable[tuple[Rung, ...]]) -> list[Rung]:
-        kept = ([r for r in group if r in fit and r not in taken] for group in groups)
+    def picks(groups: Iterable[tuple[Rung, ...]], but: Iterable[Rung] = ()) -> list[Rung]:
+        out = {*taken, *but}
+        kept = ([r for r in group if r in fit and r not in out] for group in groups)
         return [chance.pick(group) for group in kept if group]
 
-    goal = LEAST + 2 + chance.below(MOST - LEAST - 1)
-    order = [*picks(_FIRST), *chance.shuffled(picks(_NEXT))]
+    least = LEAST + (2 if level < 3 else 3)  # so that more than the fixed ones fit
+    goal = least + chance.below(MOST - least + 1)
+    first = picks(_FIRST)
+    order = [*first, *chance.shuffled(picks(_NEXT, first))]
     order += chance.shuffled([r for r in fit if r not in taken and r not in order])
-    for rung in dict.fromkeys(order):
+    for rung in order:
         if sum(map(cost, taken)) + cost(rung) <= goal:
             taken.add(rung)
     kept = taken | {REASON_OF[r] for r in taken if r in REASON_OF}
