@@ -49,6 +49,7 @@ def grade(problem: Problem, question: Question, text: str, facts: Facts | None =
         hits: dict[str, SlipHit] = {}
         for p in predictions(problem.ladder, case.facts, question):
             if p.in_play and p.slip not in hits and fits(case, reading, p):
-                hits[p.slip] = SlipHit(p.slip, p.values)
+                values = (*case.common, ("typed", reading.shown), *p.values)
+                hits[p.slip] = SlipHit(p.slip, tuple(dict(values).items()))
         slips = tuple(hits.values())
     return Mark(question.rung, verdict, typed, reading.shown, answer, slips)

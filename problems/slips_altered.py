@@ -80,14 +80,9 @@ def scaled(ladder: Ladder, kind: Kind, factor: Fraction) -> Ladder:
     return mapped(ladder, change)
 
 
-def exchanged(ladder: Ladder) -> Ladder | None:
-    """The values of the one L and the one C exchanged (as plain numbers)."""
-    coils = [e for e in ladder.elements() if e.kind is Kind.L]
-    capacitors = [e for e in ladder.elements() if e.kind is Kind.C]
-    if len(coils) != 1 or len(capacitors) != 1:
-        return None
-    values = {Kind.L: capacitors[0].value, Kind.C: coils[0].value}
-    return mapped(ladder, lambda e: replace(e, value=values[e.kind]) if e.kind in values else e)
+def with_value(ladder: Ladder, name: str, value: Fraction) -> Ladder:
+    """The circuit with another value of one element."""
+    return mapped(ladder, lambda e: replace(e, value=value) if e.name == name else e)
 
 
 def merged(ladder: Ladder) -> Ladder:
@@ -108,12 +103,8 @@ def opposite(joint: Joint) -> Joint:
     return Joint.PARALLEL if joint is Joint.SERIES else Joint.SERIES
 
 
-def recombined(ladder: Ladder, kind: Kind) -> Iterator[tuple[tuple[str, ...], Joint, Ladder]]:
-    """Each set of like elements combined the wrong way round.
-
-    Yields:
-        The names, how they are really joined, and the circuit with them joined the other way.
-    """
+def recombined(ladder: Ladder, kind: Kind) -> Iterator[tuple[tuple[str, ...], Ladder]]:
+    """Each set of like elements, by name, and the circuit with them joined the other way."""
     drawn = merged(ladder)
     for k, stage in enumerate(drawn.stages):
         if stage.arm is None:
@@ -122,7 +113,7 @@ def recombined(ladder: Ladder, kind: Kind) -> Iterator[tuple[tuple[str, ...], Jo
             stages = list(drawn.stages)
             stages[k] = Stage(stage.place, changed)
             names = tuple(e.name for e in leaves(group) if e.kind is kind)
-            yield names, group.joint, replace(drawn, stages=tuple(stages))
+            yield names, replace(drawn, stages=tuple(stages))
 
 
 def _recombined(arm: Arm, kind: Kind) -> Iterator[tuple[Group, Arm]]:

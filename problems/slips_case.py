@@ -10,6 +10,7 @@ from typing import Any
 
 from .circuit import CircuitError, Element, Kind, Ladder, Place
 from .problem import Form, Question, Rung, Values
+from .quantities_write import write_quantity
 from .questions import pass_band_gain
 from .response import Facts, facts
 from .slips_altered import scaled, valueless
@@ -143,15 +144,27 @@ class Case:
         arms = (s.arm for s in self.ladder.stages if s.place is Place.SERIES)
         return tuple(arm for arm in arms if isinstance(arm, Element) and arm.kind is Kind.R)
 
-    @staticmethod
-    def end(element: Element | None) -> str:
-        """The name of the source's resistance or the load; "" where there is none."""
-        return element.name if element else ""
-
     @cached_property
     def letters(self) -> Ladder:
         """The circuit without its values."""
         return valueless(self.ladder)
+
+    @cached_property
+    def common(self) -> Values:
+        """Texts that every slip's sentence may use; a model's own come after and win."""
+        resistors, reactive = listed(self.resistors), listed(self.ladder.reactive())
+        low = self.rung.value.startswith("low")
+        return (
+            ("source", _spoken(self.ladder.source)),
+            ("load", _spoken(self.ladder.load)),
+            ("resistances", resistors),
+            ("resistance", self.resistors[0].name if self.resistors else ""),
+            ("reactive", reactive),
+            ("element", reactive),
+            ("inductors", listed(self.inductors)),
+            ("capacitors", listed(self.capacitors)),
+            ("end", "DC" if low else "very high frequency"),
+        )
 
     @cached_property
     def memory(self) -> dict[str, Any]:
@@ -221,9 +234,16 @@ def many(*answers: Answer | None, near: bool = False, values: Values = ()) -> It
 
 
 def listed(elements: Iterable[Element]) -> str:
-    """The names as a text: R1, R2 and R3."""
-    *names, last = [e.name for e in elements]
+    """The names as a text: R1, R2 and R3; "" for none."""
+    *names, last = [e.name for e in elements] or [""]
     return f"{', '.join(names)} and {last}" if names else last
+
+
+def _spoken(element: Element | None) -> str:
+    """A resistance with its value: RL = 1 kΩ."""
+    if element is None or element.value is None:
+        return element.name if element else ""
+    return f"{element.name} = {write_quantity(element.value, element.kind.unit)}"
 
 
 def numeric(question: Question) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from .hidden import Reason
 from .problem import Rung
-from .slips_case import Case, Guess, Topic, listed
+from .slips_case import Case, Guess, Topic
 
 TOPIC = Topic("counts")
 
@@ -54,9 +54,8 @@ def loop_counted(case: Case) -> Iterator[Guess]:
 def resistors_counted(case: Case) -> Iterator[Guess]:
     """Resistances counted, with the reactive elements or for them."""
     if case.resistors:
-        values = (("resistances", listed(case.resistors)),)
-        yield Guess(int(case.truth) + len(case.resistors), values)
-        yield Guess(len(case.resistors), values)
+        yield Guess(int(case.truth) + len(case.resistors))
+        yield Guess(len(case.resistors))
 
 
 @TOPIC.slip("zeros-at-infinity", Rung.ZEROS)

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 from .problem import Rung
 from .response import FilterType
-from .slips_case import Case, Guess, Topic, listed, many
+from .slips_case import Case, Guess, Topic, many
 
 TOPIC = Topic("gain")
 
@@ -24,13 +24,13 @@ def gain_q_at_resistor(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("unity-gain", GAIN)
 def unity_gain(case: Case) -> Iterator[Guess]:
     """The pass band taken to lie at 0 dB."""
-    yield Guess(1.0, (("resistances", _resistances(case)),), near=True)
+    yield Guess(1.0, near=True)
 
 
 @TOPIC.slip("divider-inverted", GAIN)
 def divider_inverted(case: Case) -> Iterator[Guess]:
     """The share of the other resistance of the divider."""
-    yield Guess(1 - case.truth, (("resistances", _resistances(case)),))
+    yield Guess(1 - case.truth)
 
 
 @TOPIC.slip("loss-as-gain", GAIN)
@@ -43,7 +43,3 @@ def loss_as_gain(case: Case) -> Iterator[Guess]:
 def ten_log(case: Case) -> Iterator[Guess]:
     """10·log of a voltage ratio."""
     yield Guess(math.sqrt(case.truth), near=True, typed_unit="dB")
-
-
-def _resistances(case: Case) -> str:
-    return listed(case.resistors) if case.resistors else ""

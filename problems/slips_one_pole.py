@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 
 from .circuit import Joint, Kind, leaves
+from .hidden import Reason
 from .problem import Rung
 from .response import TWO_PI, FilterType
 from .slips_altered import (
@@ -13,6 +14,7 @@ from .slips_altered import (
     recombined,
     resistance,
     seen_by,
+    with_value,
     without,
     without_load,
     without_source,
@@ -47,13 +49,13 @@ def two_pi_twice(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("load-ignored", Rung.CORNER, Rung.GAIN, *EDGES)
 def load_ignored(case: Case) -> Iterator[Guess]:
     """The circuit worked out with an open output."""
-    yield from case.altered(without_load(case.ladder), load=case.end(case.ladder.load))
+    yield from case.altered(without_load(case.ladder))
 
 
 @TOPIC.slip("source-ignored", Rung.CORNER, Rung.GAIN, *EDGES)
 def source_ignored(case: Case) -> Iterator[Guess]:
     """A resistance on the source's side left out, as if the source were ideal."""
-    yield from case.altered(without_source(case.ladder), source=case.end(case.ladder.source))
+    yield from case.altered(without_source(case.ladder))
     if case.order == 1 and case.facts.type is FilterType.HIGH_PASS:
         for element in case.series_resistors:
             yield from case.altered(without(case.ladder, element.name), source=element.name)
@@ -84,8 +86,7 @@ def _joined_wrongly(case: Case, true_joint: Joint) -> Iterator[Guess]:
         if group.joint is true_joint:
             factor = float(resistance(wrong) / true)
             corner = case.truth * factor if element.kind is Kind.L else case.truth / factor
-            values = (("resistances", listed(leaves(group))), ("element", element.name))
-            yield Guess(corner, values)
+            yield Guess(corner, (("resistances", listed(leaves(group))),))
 
 
 @TOPIC.slip("capacitors-combined-wrongly", *NUMBERS)
@@ -101,8 +102,46 @@ def inductors_combined_wrongly(case: Case) -> Iterator[Guess]:
 
 
 def _recombined(case: Case, kind: Kind) -> Iterator[Guess]:
-    for names, joint, wrong in recombined(case.ladder, kind):
-        yield from case.altered(wrong, elements=" and ".join(names), joint=joint.value)
+    for names, wrong in recombined(case.ladder, kind):
+        yield from case.altered(wrong, elements=" and ".join(names))
+
+
+@TOPIC.slip("one-part-only", *NUMBERS)
+def one_part_only(case: Case) -> Iterator[Guess]:
+    """One of two combinable parts used, and the other forgotten."""
+    for hidden in case.facts.hidden:
+        if hidden.reason is Reason.COMBINABLE and hidden.partner:
+            for left in hidden.name, hidden.partner:
+                yield from case.altered(
+                    without(case.ladder, left), names=hidden.name, partner=hidden.partner
+                )
+
+
+@TOPIC.slip("across-source-counted", Rung.CORNER)
+def across_source_counted(case: Case) -> Iterator[Guess]:
+    """A part across an ideal source worked into the corner."""
+    yield from _taken(case, Reason.ACROSS_SOURCE)
+
+
+@TOPIC.slip("dangling-counted", Rung.CORNER)
+def dangling_counted(case: Case) -> Iterator[Guess]:
+    """A part that carries no current worked into the corner."""
+    yield from _taken(case, Reason.DANGLING)
+
+
+def _taken(case: Case, reason: Reason) -> Iterator[Guess]:
+    """A hidden part used for a working one of its kind, or added to it."""
+    reactive = {e.name: e for e in case.ladder.reactive()}
+    hidden = {h.name for h in case.facts.hidden}
+    for found in case.facts.hidden:
+        part = reactive[found.name]
+        for working in reactive.values():
+            if found.reason is reason and working.kind is part.kind and working.name not in hidden:
+                assert part.value is not None and working.value is not None
+                for value in part.value, part.value + working.value:
+                    yield from case.altered(
+                        with_value(case.ladder, working.name, value), names=found.name
+                    )
 
 
 @TOPIC.slip("rc-form-on-rl", Rung.CORNER)
@@ -110,17 +149,28 @@ def rc_form_on_rl(case: Case) -> Iterator[Guess]:
     """1/(2πRL) for an R-L circuit."""
     reactive = case.ladder.reactive()
     if case.order == 1 and len(reactive) == 1 and reactive[0].kind is Kind.L:
-        coil = reactive[0]
-        assert coil.value is not None
+        inductance = reactive[0].value
+        assert inductance is not None
         omega = case.truth * TWO_PI  # R = ωL, so 1/(2πRL) = 1/(2πωL²)
-        yield Guess(1 / (TWO_PI * omega * float(coil.value) ** 2), (("inductor", coil.name),))
+        yield Guess(1 / (TWO_PI * omega * float(inductance) ** 2))
+
+
+@TOPIC.slip("rl-form-on-rc", Rung.CORNER)
+def rl_form_on_rc(case: Case) -> Iterator[Guess]:
+    """R/(2πC) for an R-C circuit."""
+    reactive = case.ladder.reactive()
+    if case.order == 1 and len(reactive) == 1 and reactive[0].kind is Kind.C:
+        capacitance = reactive[0].value
+        assert capacitance is not None
+        omega = case.truth * TWO_PI  # R = 1/(ωC), so R/(2πC) = 1/(2πωC²)
+        yield Guess(1 / (TWO_PI * omega * float(capacitance) ** 2))
 
 
 @TOPIC.slip("l-over-r", Rung.CORNER)
 def l_over_r(case: Case) -> Iterator[Guess]:
     """L/(2πR) for R/(2πL)."""
     if case.order == 1 and case.inductors and not case.capacitors:
-        yield Guess(1 / (TWO_PI * TWO_PI * case.truth), (("inductor", case.inductors[0].name),))
+        yield Guess(1 / (TWO_PI * TWO_PI * case.truth))
 
 
 @TOPIC.slip("corner-inverted", Rung.CORNER)
@@ -158,6 +208,5 @@ def prefix_lost(case: Case) -> Iterator[Guess]:
         steps = (1.5, -1.5, 3, -3)
     else:
         steps = (3, -3)
-    values = (("elements", listed(case.ladder.reactive())),)
     for step in steps:
-        yield Guess(case.truth * 10.0**step, values)
+        yield Guess(case.truth * 10.0**step)

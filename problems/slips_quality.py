@@ -89,11 +89,7 @@ def _joined_wrongly(case: Case, *, series: bool) -> Iterator[Guess]:
     # Q of a series resonator falls with R, that of a parallel one grows; B does the reverse.
     grows = found.series == (case.rung is BANDWIDTH)
     factor = float(wrong / right)
-    values = (
-        ("resistances", listed(case.resistors)),
-        ("element", f"{found.inductor.name} and {found.capacitor.name}"),
-    )
-    yield Guess(case.truth * (factor if grows else 1 / factor), values)
+    yield Guess(case.truth * (factor if grows else 1 / factor))
 
 
 @TOPIC.slip("q-inverted", Q)
@@ -111,7 +107,7 @@ def l_c_swapped(case: Case) -> Iterator[Guess]:
     if found is not None:
         coil, capacitor = _values(found)
         factor = capacitor / coil if found.series else coil / capacitor
-        yield Guess(case.truth * factor, _pair(found))
+        yield Guess(case.truth * factor)
 
 
 @TOPIC.slip("root-forgotten", Q)
@@ -120,7 +116,7 @@ def root_forgotten(case: Case) -> Iterator[Guess]:
     found = case.resonator
     if found is not None:
         r = float(found.resistance)
-        yield Guess(case.truth**2 * (r if found.series else 1 / r), _pair(found))
+        yield Guess(case.truth**2 * (r if found.series else 1 / r))
     yield Guess(case.truth**2, near=True)
 
 
@@ -137,7 +133,7 @@ def hertz_in_reactance(case: Case) -> Iterator[Guess]:
     found = case.resonator
     if found is not None:
         factor = 1 / TWO_PI if found.series else TWO_PI
-        yield Guess(case.truth * factor, (("inductor", found.inductor.name),))
+        yield Guess(case.truth * factor)
 
 
 @TOPIC.slip("peak-as-q", Q)
@@ -158,7 +154,7 @@ def series_band_on_parallel(case: Case) -> Iterator[Guess]:
     if found is not None and not found.series:
         coil, _ = _values(found)
         for r in _resistances(case, found):
-            yield Guess(r / (TWO_PI * coil), _pair(found), near=True)
+            yield Guess(r / (TWO_PI * coil), near=True)
 
 
 @TOPIC.slip("parallel-band-on-series", BANDWIDTH)
@@ -168,7 +164,7 @@ def parallel_band_on_series(case: Case) -> Iterator[Guess]:
     if found is not None and found.series:
         _, capacitor = _values(found)
         for r in _resistances(case, found):
-            yield Guess(1 / (TWO_PI * r * capacitor), _pair(found), near=True)
+            yield Guess(1 / (TWO_PI * r * capacitor), near=True)
 
 
 @TOPIC.slip("bandwidth-times-q", BANDWIDTH)
@@ -191,7 +187,7 @@ def more_r_more_q(case: Case) -> Iterator[Guess]:
     q = case.facts.q
     if case.resonator is not None and case.resonator.series and q:
         nature = PoleNature.COMPLEX if 1 / q > 0.5 else PoleNature.REAL
-        yield Guess(nature.value, (("resistances", listed(case.resistors)),))
+        yield Guess(nature.value)
 
 
 @TOPIC.slip("more-r-more-q", Q)
@@ -200,21 +196,16 @@ def more_r_more_q_value(case: Case) -> Iterator[Guess]:
     found = case.resonator
     if found is not None and found.series:
         coil, capacitor = _values(found)
-        values = (("resistances", listed(case.resistors)),)
         for element in (None, *case.resistors):
             r = found.resistance if element is None else element.value
             assert r is not None
-            yield Guess(float(r) * math.sqrt(capacitor / coil), values, near=True)
+            yield Guess(float(r) * math.sqrt(capacitor / coil), near=True)
 
 
 def _values(found: Resonator) -> tuple[float, float]:
     coil, capacitor = found.inductor.value, found.capacitor.value
     assert coil is not None and capacitor is not None
     return float(coil), float(capacitor)
-
-
-def _pair(found: Resonator) -> tuple[tuple[str, str], ...]:
-    return ("inductor", found.inductor.name), ("capacitor", found.capacitor.name)
 
 
 def _resistances(case: Case, found: Resonator) -> list[float]:

@@ -138,9 +138,16 @@ def _guesses(case: Case) -> dict[str, list[Guess]]:
 
 def _values(case: Case, choice: Choice) -> tuple[tuple[str, str], ...]:
     found = dict(choice.values)
-    hidden = " and ".join(h.name for h in case.facts.hidden)
+    hidden = case.facts.hidden
+    names = " and ".join(h.name for h in hidden)
+    partner = next((h.partner for h in hidden if h.partner), "")
     arm = found.get("shunt") or found.get("series") or found.get("arms") or ""
-    return (("names", found.get("name") or hidden), ("arm", arm), *choice.values)
+    return (
+        ("names", found.get("name") or names),
+        ("partner", partner),
+        ("elements", f"{partner} and {names}" if partner else names),
+        ("arm", arm),
+    )
 
 
 _OTHERS = (

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from .circuit import Kind
 from .exact import positive_roots, squared_magnitude
 from .problem import Rung
 from .response import TWO_PI, FilterType, PoleNature
@@ -46,7 +47,7 @@ def load_cannot_matter(case: Case) -> Iterator[Guess]:
         (coil,), (capacitor,) = case.inductors, case.capacitors
         assert coil.value is not None and capacitor.value is not None
         plain = 1 / (TWO_PI * math.sqrt(coil.value * capacitor.value))
-        yield Guess(plain, (("inductor", coil.name), ("capacitor", capacitor.name)))
+        yield Guess(plain)
 
 
 @TOPIC.slip("root-forgotten", Rung.CORNER)
@@ -63,23 +64,55 @@ def period_reported(case: Case) -> Iterator[Guess]:
         yield Guess(1 / case.truth)
 
 
+@TOPIC.slip("l-over-c", Rung.CORNER)
+def l_over_c(case: Case) -> Iterator[Guess]:
+    """L/C under the root for L·C."""
+    if case.order == 2 and len(case.inductors) == len(case.capacitors) == 1:
+        (coil,), (capacitor,) = case.inductors, case.capacitors
+        assert coil.value is not None and capacitor.value is not None
+        ratio = math.sqrt(coil.value / capacitor.value)
+        yield Guess(1 / (TWO_PI * ratio))
+        yield Guess(ratio / TWO_PI)
+
+
 @TOPIC.slip("resistance-in-f0", Rung.CORNER)
 def resistance_in_f0(case: Case) -> Iterator[Guess]:
-    """A resistance worked into f0 = 1/(2π√(LC)), or a one-pole formula used outright."""
-    if case.resonator is None:
+    """A resistance worked into f0 = 1/(2π√(LC))."""
+    if case.resonator is not None:
+        for element in case.resistors:
+            assert element.value is not None
+            values = (("resistance", element.name),)
+            yield Guess(case.truth / math.sqrt(element.value), values)
+            yield Guess(case.truth / float(element.value), values)
+
+
+@TOPIC.slip("sections-added", Rung.CORNER)
+def sections_added(case: Case) -> Iterator[Guess]:
+    """The sum of two sections' time constants for the root of their product."""
+    reactive = case.ladder.reactive()
+    if case.order != 2 or len(reactive) != 2 or len(case.resistors) != 2:
         return
-    coil, capacitor = case.resonator.inductor, case.resonator.capacitor
-    assert coil.value is not None and capacitor.value is not None
-    for element in case.resistors:
-        assert element.value is not None
-        r = float(element.value)
-        values = (
-            ("resistance", element.name), ("inductor", coil.name), ("capacitor", capacitor.name)
-        )  # fmt: skip
-        yield Guess(case.truth / math.sqrt(r), values)
-        yield Guess(case.truth / r, values)
-        yield Guess(1 / (TWO_PI * r * float(capacitor.value)), values)
-        yield Guess(r / (TWO_PI * float(coil.value)), values)
+    if case.inductors and case.capacitors:
+        return
+    total = 0.0
+    for resistor, part in zip(case.resistors, reactive, strict=True):
+        assert resistor.value is not None and part.value is not None
+        r, x = float(resistor.value), float(part.value)
+        total += x / r if case.inductors else r * x
+    yield Guess(1 / (TWO_PI * total), near=True)
+
+
+@TOPIC.slip("one-pole-form", Rung.CORNER)
+def one_pole_form(case: Case) -> Iterator[Guess]:
+    """1/(2πRC) or R/(2πL) of one pair of parts, for two poles."""
+    if case.order != 2:
+        return
+    for resistor in case.resistors:
+        for part in case.ladder.reactive():
+            assert resistor.value is not None and part.value is not None
+            r, x = float(resistor.value), float(part.value)
+            corner = r / (TWO_PI * x) if part.kind is Kind.L else 1 / (TWO_PI * r * x)
+            yield Guess(corner, near=True)
 
 
 @TOPIC.slip("damped-frequency", Rung.CORNER)

@@ -107,12 +107,6 @@ def open_shunt_blocks(case: Case) -> Iterator[Guess]:
             return
 
 
-@TOPIC.slip("roles-swapped", *ENDS, Rung.TYPE)
-def roles_swapped_type(case: Case) -> Iterator[Guess]:
-    """L taken for C and C for L at the ends of the frequency axis."""
-    yield from _of(case, roles_swapped(case.letters))
-
-
 @TOPIC.slip("across-source-counted", *ENDS, Rung.TYPE)
 def across_source_filters(case: Case) -> Iterator[Guess]:
     """A part across an ideal source taken to filter."""
@@ -178,6 +172,12 @@ def any_lc_band_pass(case: Case) -> Iterator[Guess]:
     """Any circuit of L and C taken for a band-pass."""
     if case.inductors and case.capacitors and _has_both(case):
         yield Guess(BAND.value)
+
+
+@TOPIC.slip("roles-swapped", *ENDS, Rung.TYPE)
+def roles_swapped_type(case: Case) -> Iterator[Guess]:
+    """L taken for C and C for L at the ends of the frequency axis."""
+    yield from _of(case, roles_swapped(case.letters))
 
 
 @TOPIC.slip("section-order", Rung.TYPE)

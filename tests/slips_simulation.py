@@ -1,0 +1,135 @@
+"""Learners who make one slip at a time, and learners who are right: what the grader says.
+
+Run ``python -m tests.slips_simulation`` for the table of every slip.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from rungwise.problems import families
+from rungwise.problems.generator import generate
+from rungwise.problems.grader import grade
+from rungwise.problems.problem import Form, Problem, Question, Verdict
+from rungwise.problems.quantities import write_quantity
+from rungwise.problems.response import Facts, facts
+from rungwise.problems.slips import Prediction, predictions, registry
+
+WANTED = 20
+"""Random problems asked for every slip."""
+
+
+@dataclass
+class Tally:
+    """What became of one slip's answers."""
+
+    slip: str
+    tried: int = 0
+    wrong: int = 0
+    named: int = 0
+    first: int = 0
+    alone: int = 0
+    failures: list[str] = field(default_factory=list)
+
+
+def problems(seeds: int) -> Iterator[tuple[Problem, Facts]]:
+    """Certified problems of every family in turn."""
+    for seed in range(seeds):
+        for family in families.FAMILIES:
+            problem = generate(seed, family=family.name)
+            yield problem, facts(problem.ladder)
+
+
+def typed(question: Question, prediction: Prediction) -> str:
+    """A slip's answer as a learner would type it."""
+    value = prediction.value
+    if isinstance(value, str):
+        return value
+    unit = question.unit
+    if prediction.typed_unit == "rad/s":
+        return write_quantity(value * math.tau, "rad/s")
+    if prediction.typed_unit == "dB":
+        return write_quantity(20 * math.log10(value), "dB")
+    if prediction.typed_unit == "dB/octave":
+        return write_quantity(round(value * math.log10(2)), "dB/octave")
+    return str(value) if question.form is Form.COUNT else write_quantity(value, unit)
+
+
+def simulate(seeds: int = 40) -> dict[str, Tally]:
+    """Make every slip in random problems until each had its share or the seeds run out.
+
+    A slip that another, likelier one cannot be told from in a problem (two mistakes that
+    lead to one choice or one count) still has to be named there, but is not expected first.
+    """
+    tallies = {slip.id: Tally(slip.id) for slip in registry()}
+    for problem, known in problems(seeds):
+        for question in problem.questions:
+            guesses = [p for p in predictions(problem.ladder, known, question) if p.in_play]
+            for guess in guesses:
+                tally = tallies[guess.slip]
+                if tally.tried < WANTED or (tally.alone < WANTED and _alone(guess, guesses)):
+                    _try(tally, problem, question, guess, guesses, known)
+        if all(t.tried >= WANTED and t.alone >= WANTED for t in tallies.values()):
+            break
+    return tallies
+
+
+def _alone(guess: Prediction, guesses: list[Prediction]) -> bool:
+    """Whether no other slip predicts the same answer, to the precision it is told apart by."""
+    return not any(o.slip != guess.slip and _alike(o, guess) for o in guesses)
+
+
+def _alike(a: Prediction, b: Prediction) -> bool:
+    if a.typed_unit and b.typed_unit and a.typed_unit != b.typed_unit:
+        return False
+    if isinstance(a.value, str) or isinstance(b.value, str):
+        return a.value == b.value
+    if isinstance(a.value, int) and isinstance(b.value, int):
+        return a.value == b.value
+    return abs(a.value - b.value) <= 0.021 * max(abs(a.value), abs(b.value))
+
+
+def _try(
+    tally: Tally,
+    problem: Problem,
+    question: Question,
+    guess: Prediction,
+    guesses: list[Prediction],
+    known: Facts,
+) -> None:
+    text = typed(question, guess)
+    mark = grade(problem, question, text, known)
+    named = [hit.slip for hit in mark.slips]
+    tally.tried += 1
+    tally.wrong += mark.verdict is Verdict.WRONG
+    tally.named += guess.slip in named
+    # Two formulas that look different may be one function: then both are named.
+    same_formula = question.form is Form.FORMULA and len(named) > 1
+    if _alone(guess, guesses) and not same_formula:
+        tally.alone += 1
+        tally.first += named[:1] == [guess.slip]
+    if mark.verdict is not Verdict.WRONG or guess.slip not in named:
+        tally.failures.append(
+            f"{problem.family} {problem.seed} {question.rung}: {text!r} for {guess.value!r} "
+            f"is {mark.verdict}, named {named}"
+        )
+
+
+def table(tallies: dict[str, Tally]) -> str:
+    """One line for each slip."""
+    lines = [f"{'slip':30} {'tried':>6} {'wrong':>6} {'named':>6} {'alone':>6} {'first':>6}"]
+    lines += [
+        f"{t.slip:30} {t.tried:6} {t.wrong:6} {t.named:6} {t.alone:6} {t.first:6}"
+        for t in tallies.values()
+    ]
+    return "\n".join(lines)
+
+
+if __name__ == "__main__":
+    found = simulate()
+    print(table(found))
+    for one in found.values():
+        for failure in one.failures[:3]:
+            print(one.slip, "|", failure)
