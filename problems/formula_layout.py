@@ -220,7 +220,7 @@ class _Pen:
             return boxes[0]
         width = max(b.width for b in boxes)
         lines = [line.ljust(width) for b in boxes for line in b.lines]
-        return _Box(tuple(lines), (len(lines) - 1) // 2)
+        return _Box(tuple(lines), boxes[0].base)
 
     def term(self, f: Formula, room: int | None, negated: bool = False) -> _Box:
         match f:

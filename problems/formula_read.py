@@ -23,9 +23,10 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from .formula_tree import (
     Formula,
@@ -89,11 +90,8 @@ class _Token:
 class _Spellings:
     """Every accepted spelling → the letter it means."""
 
-    def __init__(self, letters: Collection[str] | Mapping[str, str]) -> None:
-        # A mapping to anything but texts (names to values, say) counts by its keys alone.
-        chosen = {n: n for n in letters}
-        if isinstance(letters, Mapping):
-            chosen |= {n: to for n, to in letters.items() if isinstance(to, str)}
+    def __init__(self, letters: Iterable[tuple[str, str]]) -> None:
+        chosen = dict(letters)
         self.exact: dict[str, str] = dict(_FIXED)
         for alias, name in chosen.items():
             self.exact[alias] = name
@@ -126,6 +124,11 @@ class _Spellings:
             if name is not None:
                 return name, n
         return None
+
+
+@lru_cache(maxsize=256)
+def _spellings(letters: tuple[tuple[str, str], ...]) -> _Spellings:
+    return _Spellings(letters)
 
 
 def _safe(text: str) -> str:
@@ -439,5 +442,8 @@ def parse(text: str, letters: Collection[str] | Mapping[str, str]) -> Formula:
     """
     if len(text) > MAX_CHARACTERS:
         raise _error(MAX_CHARACTERS, f"{len(text)} characters", f"at most {MAX_CHARACTERS}")
-    reader = _Reader(_tokens(_plain(text), _Spellings(letters)))
+    # A mapping to anything but texts (names to values, say) counts by its keys alone.
+    meant = letters if isinstance(letters, Mapping) else {}
+    pairs = ((n, to if isinstance(to := meant.get(n), str) else n) for n in letters)
+    reader = _Reader(_tokens(_plain(text), _spellings(tuple(pairs))))
     return reader.whole()

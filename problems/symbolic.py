@@ -17,7 +17,7 @@ from functools import lru_cache
 
 from flint import fmpz_mpoly
 
-from .circuit import CircuitError, Ladder
+from .circuit import Arm, CircuitError, Element, Group, Ladder, Stage
 from .formula_layout import echo
 from .formula_read import MAX_CHARACTERS, MAX_TOKENS
 from .formula_tree import Formula, Letter, Number, Product
@@ -28,6 +28,7 @@ __all__ = [
     "Formulas",
     "LetterTransfer",
     "SymbolicTooLargeError",
+    "bare",
     "figures",
     "formulas",
     "letter_transfer",
@@ -88,13 +89,34 @@ class Solved:
     bottom: tuple[fmpz_mpoly, ...]
 
 
-@lru_cache(maxsize=512)
+def bare(ladder: Ladder) -> Ladder:
+    """The same circuit without values: letters do not depend on them."""
+
+    def arm_of(arm: Arm) -> Arm:
+        if isinstance(arm, Element):
+            return Element(arm.kind, arm.name)
+        return Group(arm.joint, tuple(map(arm_of, arm.parts)))
+
+    return Ladder(
+        tuple(Stage(s.place, s.arm and arm_of(s.arm)) for s in ladder.stages),
+        ladder.source and Element(ladder.source.kind, ladder.source.name),
+        ladder.load and Element(ladder.load.kind, ladder.load.name),
+    )
+
+
 def solve(ladder: Ladder) -> Solved:
     """H(s) in letters.
 
     Raises:
         SymbolicTooLargeError: the circuit is too large for a formula.
     """
+    return _solved(bare(ladder))
+
+
+# The caches are keyed by the circuit without values: the generator asks for thousands of
+# circuits of few shapes.
+@lru_cache(maxsize=1024)
+def _solved(ladder: Ladder) -> Solved:
     algebra = Algebra(tuple(ladder.elements()))
     above, below = divide(ladder, algebra.impedance, Bounded(algebra.zero), Bounded(algebra.one))
     if above.p.is_zero() or below.p.is_zero():
@@ -103,14 +125,18 @@ def solve(ladder: Ladder) -> Solved:
     return Solved(algebra, (top, bottom), algebra.coefficients(top), algebra.coefficients(bottom))
 
 
-@lru_cache(maxsize=512)
 def letter_transfer(ladder: Ladder) -> LetterTransfer:
     """H(s) with letters.
 
     Raises:
         SymbolicTooLargeError: the circuit is too large for a formula.
     """
-    solved = solve(ladder)
+    return _transfer(bare(ladder))
+
+
+@lru_cache(maxsize=1024)
+def _transfer(ladder: Ladder) -> LetterTransfer:
+    solved = _solved(ladder)
     algebra = solved.algebra
     formula = algebra.fraction(*solved.fraction)
     return LetterTransfer(
@@ -131,7 +157,6 @@ def _readable(text: str) -> str | None:
     return text if short else None
 
 
-@lru_cache(maxsize=512)
 def formulas(ladder: Ladder) -> Formulas:
     """Every figure of the circuit that has a formula, in the circuit's own names.
 
@@ -140,15 +165,18 @@ def formulas(ladder: Ladder) -> Formulas:
     Raises:
         SymbolicTooLargeError: the circuit is too large for a formula.
     """
-    solved = solve(ladder)
-    order = len(solved.bottom) - 1
-    transfer = _readable(letter_transfer(ladder).text)
-    if ladder.valued and transfer_function(ladder).order != order:
-        return Formulas(transfer, order=order, cancelled=True)
-    texts = {k: _readable(echo(f, ascii=True)) for k, f in figures(ladder).items()}
+    found = _texts(bare(ladder))
+    if ladder.valued and transfer_function(ladder).order != found.order:
+        return Formulas(found.transfer, order=found.order, cancelled=True)
+    return found
+
+
+@lru_cache(maxsize=1024)
+def _texts(ladder: Ladder) -> Formulas:
+    texts = {k: _readable(echo(f, ascii=True)) for k, f in _figures(ladder).items()}
     get = texts.get
     return Formulas(
-        transfer,
+        _readable(_transfer(ladder).text),
         corner_rad=get("corner_rad"),
         corner_hz=get("corner_hz"),
         q=get("q"),
@@ -156,7 +184,7 @@ def formulas(ladder: Ladder) -> Formulas:
         gain=get("gain"),
         gain_low=get("gain_low"),
         gain_high=get("gain_high"),
-        order=order,
+        order=len(_solved(ladder).bottom) - 1,
     )
 
 
@@ -166,7 +194,12 @@ def figures(ladder: Ladder) -> dict[str, Formula]:
     Raises:
         SymbolicTooLargeError: the circuit is too large for a formula.
     """
-    solved = solve(ladder)
+    return dict(_figures(bare(ladder)))
+
+
+@lru_cache(maxsize=1024)
+def _figures(ladder: Ladder) -> dict[str, Formula]:
+    solved = _solved(ladder)
     algebra, top, bottom = solved.algebra, solved.top, solved.bottom
     order, zeros = len(bottom) - 1, len(top) - 1
     found: dict[str, Formula] = {}

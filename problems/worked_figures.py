@@ -208,7 +208,7 @@ def _edges_formula() -> list[str]:
     root = Root(Sum((ONE, four)))
     f0 = Letter("f0")
     upper, lower = Sum((root, half)), Sum((root, Minus(half)))
-    return [*drawn("f1", Product((f0, lower))), "", *drawn("f2", Product((f0, upper)))]
+    return [*drawn("f₁", Product((f0, lower))), "", *drawn("f₂", Product((f0, upper)))]
 
 
 def _peak(facts: Facts) -> Iterator[Step]:
