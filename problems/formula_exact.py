@@ -247,10 +247,14 @@ class _Field:
         for p, direction in ((up, 1), (down, -1)):
             if len(p) > 40 or p.total_degree() > 24 or _height(p) > 512:
                 raise _OutOfReachError
-            unit, factors = p.factor()
-            if unit < 0:
+            content, primitive = p.primitive()
+            try:
+                unit, factors = primitive.factor()
+            except OverflowError as error:  # flint cannot sort factors with huge coefficients
+                raise _OutOfReachError from error
+            if unit * content < 0:
                 sign = -sign
-            for prime, e in _primes(abs(int(unit))):
+            for prime, e in _primes(abs(int(unit * content))):
                 note(self.ctx.constant(prime), e * direction)
             for f, e in factors:
                 if all(c < 0 for c in f.coeffs()):
