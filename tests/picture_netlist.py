@@ -120,10 +120,10 @@ class Reader:
                     self.pin(x, y, LEFT, {"+": "out", "−": "ground out"}[sign])
                     self.block(x, y, 1, 1)
                 elif char == "┤" and self.at(x + 1, y) == "1":
-                    self.block(x, y - 1, 4, 3)
+                    self.block(x, y - 1, 3, 3)
                     self.buffers += 1
                     self.pin(x, y, LEFT, f"buffer {self.buffers} in")
-                    self.pin(x + 3, y, RIGHT, f"buffer {self.buffers} out")
+                    self.pin(x + 2, y, RIGHT, f"buffer {self.buffers} out")
                 elif char == "┨":
                     self.lying_plates(x, y)
                 elif char == "┷":

@@ -24,7 +24,7 @@ from rungwise.problems.families import FAMILIES
 from rungwise.problems.generator import generate
 from rungwise.problems.notation import read_circuit
 from rungwise.problems.quantities import write_quantity
-from rungwise.tutor.figures.schematic import draw, fit
+from rungwise.tutor.figures.schematic import draw, fit, fold
 
 from .picture_netlist import PictureError, read_picture
 
@@ -297,6 +297,54 @@ def test_the_largest_circuit_is_drawn() -> None:
         deep = Group(Joint.SERIES if n % 2 else Joint.PARALLEL, (deep, part))
     assert_same_circuit(Ladder((Stage(Place.SHUNT, deep),)), False)
     assert_same_circuit(Ladder((Stage(Place.SERIES, deep),)), False)
+
+
+def unfolded(lines: tuple[str, ...], dash: str, mark: str) -> list[str]:
+    """The bands put side by side again, the rails level."""
+    begun = [n for n, line in enumerate(lines) if line.startswith(mark + dash)]
+    ended = [n for n, line in enumerate(lines) if line.rstrip().endswith(dash + mark)]
+    rails = [tuple(ended[:2]), *zip(begun[::2], begun[1::2], strict=True)]
+    assert len({bottom - top for top, bottom in rails}) == 1
+    parts = []
+    for number, (top, bottom) in enumerate(rails):
+        first, last = top, bottom
+        while first and lines[first - 1].strip():
+            first -= 1
+        while last + 1 < len(lines) and lines[last + 1].strip():
+            last += 1
+        end = None if number == len(rails) - 1 else lines[top].rindex(dash + mark)
+        parts.append({y - top: lines[y][2 if number else 0 : end] for y in range(first, last + 1)})
+    whole = range(min(map(min, parts)), max(map(max, parts)) + 1)
+    widths = [max(len(row) for row in rows.values()) for rows in parts]
+    return [
+        "".join(
+            rows.get(y, "").ljust(width) for rows, width in zip(parts, widths, strict=True)
+        ).rstrip()
+        for y in whole
+    ]
+
+
+@pytest.mark.parametrize("poor", [False, True])
+@pytest.mark.parametrize("seed", range(80))
+def test_folding_keeps_the_circuit(seed: int, poor: bool) -> None:
+    ladder = random_ladder(seed, 30)
+    whole = draw(ladder, compact=True, ascii=poor)
+    folded = fold(ladder, 40, ascii=poor)
+    if folded == whole:
+        return
+    dash, mark = ("=", ">") if poor else ("╌", "▸")
+    assert unfolded(folded.lines, dash, mark) == whole.text.split("\n")
+    assert {len(line) for line in folded.lines} == {folded.width}
+    covered = {(s.row, s.col + n) for s in folded.spans for n in range(s.length)}
+    drawn = {
+        (r, c) for r, line in enumerate(folded.lines) for c, ch in enumerate(line) if ch != " "
+    }
+    assert covered == drawn
+
+
+def test_every_family_can_be_drawn_in_forty_columns() -> None:
+    for name, ladder in family_ladders():
+        assert fold(ladder, 40).width <= 40, name
 
 
 # --- pictures to look at -----------------------------------------------------------------------

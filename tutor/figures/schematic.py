@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from ...problems.circuit import Ladder
 from .picture import Picture
+from .schematic_fold import fold as fold_lines
 from .schematic_ink import ink
 from .schematic_layout import Layout
 from .schematic_symbols import symbol_set
@@ -73,6 +74,28 @@ def fit(
             best, least = drawing, missing
     assert best is not None
     return best
+
+
+def fold(
+    ladder: Ladder,
+    width: int,
+    *,
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+    marked: Collection[str] = (),
+) -> Drawing:
+    """Draw a ladder for a page: compactly, in bands one below the other if it must be.
+
+    Args:
+        ladder: any circuit, with or without values.
+        width: columns of the page; a single arm may still be wider.
+        ascii: use plain ASCII characters only.
+        marked: names of elements to point out.
+    """
+    drawing = draw(ladder, ascii=ascii, compact=True, marked=marked)
+    if drawing.width <= width:
+        return drawing
+    lines, spans = fold_lines(drawing.lines, drawing.spans, width, symbol_set(ascii, True))
+    return Drawing(tuple(lines), tuple(spans))
 
 
 def _draw(

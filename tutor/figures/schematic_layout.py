@@ -37,6 +37,8 @@ from .schematic_parts import (
 from .schematic_symbols import SymbolSet
 
 _SHAPES = {Kind.R: RESISTOR, Kind.L: INDUCTOR, Kind.C: CAPACITOR}
+SNAP = 3
+"""Columns by which the middle of a group gives way to a branch."""
 _SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 
 
@@ -161,6 +163,9 @@ class Layout:
         for one, other in pairwise(parts):
             xs.append(xs[-1] + one.after + other.before + 2)
         port = xs[-1] // 2
+        nearest = min(xs, key=lambda x: abs(x - port))
+        if abs(nearest - port) <= SNAP:
+            port = nearest  # rather straight on than with a small step
         for x, part in zip(xs, parts, strict=True):
             start = 1 + (inner - part.length) // 2
             items += moved(part.items, x - port, start)

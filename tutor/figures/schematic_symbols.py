@@ -45,6 +45,7 @@ class SymbolSet:
     mark: str
     plus: str
     minus: str
+    dash: str
 
 
 _WIRES = " ╵╶└╷│┌├╴┘─┴┐┤┬┼"
@@ -58,13 +59,13 @@ _FULL: dict[Shape, Glyphs] = {
     (CAPACITOR, False): Glyphs(("╻╻", "┨┠", "╹╹"), 0, 1),
     (CAPACITOR, True): Glyphs(("╺━┷━╸", "╺━┯━╸"), 2, 0),
     (SOURCE, True): Glyphs(("╭─┴─╮", "│ ~ │", "╰─┬─╯"), 2, 0),
-    (BUFFER, False): Glyphs(("│╲  ", "┤1 >", "│╱  "), 0, 1),
+    (BUFFER, False): Glyphs(("│╲ ", "┤1>", "│╱ "), 0, 1),
     (GROUND, True): Glyphs(("━━┷━━", " ╺━╸ "), 2, 0),
     (TERMINAL, False): Glyphs(("○",), 0, 0),
 }
 _COMPACT = _FULL | {
     (RESISTOR, False): Glyphs(("┨▒▒┠",), 0, 0),
-    (RESISTOR, True): Glyphs(("┏┷┓", "┗┯┛"), 1, 0),
+    (RESISTOR, True): Glyphs(("┏┷┓", "┃ ┃", "┗┯┛"), 1, 0),
     (INDUCTOR, False): Glyphs(("╭╮╭╮", "╯╰╯╰"), 0, 1),
     (INDUCTOR, True): Glyphs(("╰╮", "╭╯"), 0, 0),
     (CAPACITOR, False): Glyphs(("┨┠",), 0, 0),
@@ -79,13 +80,13 @@ _PLAIN: dict[Shape, Glyphs] = {
     (CAPACITOR, False): Glyphs(("||", "||", "||"), 0, 1),
     (CAPACITOR, True): Glyphs(("=====", "====="), 2, 0),
     (SOURCE, True): Glyphs((".-+-.", "| ~ |", "'-+-'"), 2, 0),
-    (BUFFER, False): Glyphs(("|\\  ", "|1 >", "|/  "), 0, 1),
+    (BUFFER, False): Glyphs(("|\\ ", "|1>", "|/ "), 0, 1),
     (GROUND, True): Glyphs(("=====", " === "), 2, 0),
     (TERMINAL, False): Glyphs(("o",), 0, 0),
 }
 _PLAIN_COMPACT = _PLAIN | {
     (RESISTOR, False): Glyphs(("[##]",), 0, 0),
-    (RESISTOR, True): Glyphs(("+-+", "+-+"), 1, 0),
+    (RESISTOR, True): Glyphs(("+-+", "| |", "+-+"), 1, 0),
     (INDUCTOR, False): Glyphs(("mmmm",), 0, 0),
     (INDUCTOR, True): Glyphs((")", ")"), 0, 0),
     (CAPACITOR, False): Glyphs(("||",), 0, 0),
@@ -97,5 +98,5 @@ _PLAIN_COMPACT = _PLAIN | {
 def symbol_set(ascii: bool, compact: bool) -> SymbolSet:  # noqa: A002
     """The symbols for one way of drawing."""
     if ascii:
-        return SymbolSet(_PLAIN_COMPACT if compact else _PLAIN, _PLAIN_WIRES, ">", "+", "-")
-    return SymbolSet(_COMPACT if compact else _FULL, _WIRES, "▸", "+", "−")
+        return SymbolSet(_PLAIN_COMPACT if compact else _PLAIN, _PLAIN_WIRES, ">", "+", "-", "=")
+    return SymbolSet(_COMPACT if compact else _FULL, _WIRES, "▸", "+", "−", "╌")
