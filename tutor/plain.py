@@ -95,9 +95,9 @@ class PlainDrill:
         self.lines(write_circuit(problem.ladder))
         self.say(self.ui("output"))
         if self.draw:
-            from .figures.schematic import draw
+            from .figures.schematic import fold
 
-            self.lines("\n".join(draw(problem.ladder, ascii=self.ascii, compact=True).lines))
+            self.lines(fold(problem.ladder, self.width - 2, ascii=self.ascii).text)
 
     def _rung(self, climb: Climb) -> None:
         state = climb.current

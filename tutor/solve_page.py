@@ -84,9 +84,11 @@ class Page:
 
     def drawing(self) -> list[str]:
         """The circuit drawn as large as fits, or as text where no drawing fits."""
-        from .figures.schematic import fit
+        from .figures.schematic import fit, fold
 
         picture = fit(self.ladder, self.width, _ANY_HEIGHT, ascii=self.ascii)
+        if picture.width > self.width:
+            picture = fold(self.ladder, self.width, ascii=self.ascii)
         if picture.width <= self.width:
             return [line.rstrip() for line in picture.lines]
         lines = self.para(say("page.circuit"))
