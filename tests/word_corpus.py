@@ -35,6 +35,7 @@ BY_HAND = {
     "capacitive divider as a low-pass": "series C1 = 1 µF; shunt C2 = 1 µF; series R 1 kΩ; shunt C3 = 10 nF",
     "inductive divider": "series L 1 mH; shunt L 2 mH; load 1 kΩ",
     "inductive divider as a high-pass": "series L1 = 1 mH; shunt L2 = 1 mH; series C 10 nF; load 1 kΩ",
+    "maximally flat": "series L 20 mH; shunt C 1 µF; load 100 Ω",
     "lossless": "series L 10 mH; shunt C 100 nF",
     "lossless notch": "series L1 = 10 mH; shunt L2 = 10 mH + C 1 nF",
     "compensated divider": "series R1 = 9 MΩ || C1 = 10 pF; shunt R2 = 1 MΩ || C2 = 90 pF",

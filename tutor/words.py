@@ -178,6 +178,10 @@ class Words:
         """The title of a circuit family."""
         return fill("families", f"{name}.title")
 
+    def family_about(self, name: str) -> str:
+        """One sentence on what a circuit family is."""
+        return fill("families", f"{name}.say")
+
     def hidden(self, hidden: Hidden) -> str:
         """Why an element adds no pole of its own."""
         values = (("name", hidden.name), ("partner", hidden.partner or ""))
