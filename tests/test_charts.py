@@ -24,6 +24,8 @@ from rungwise.tutor.figures.axes import FrequencyAxis, decade_label
 from rungwise.tutor.figures.bode import Chart, chart
 from scipy import signal
 
+from .test_schematic import random_ladder
+
 GOLDEN = Path(__file__).parent / "golden_figures"
 
 
@@ -478,3 +480,20 @@ def test_pictures_are_as_they_were_approved(name: str, size: tuple[int, int]) ->
         path.parent.mkdir(exist_ok=True)
         path.write_text(text + "\n", encoding="utf-8")
     assert path.read_text(encoding="utf-8") == text + "\n"
+
+
+@pytest.mark.parametrize("seed", range(120))
+def test_any_circuit_can_be_charted(seed: int) -> None:
+    """Undamped resonances, bare resistors, values from 1e-12 to 1e6 in one circuit."""
+    ladder = random_ladder(seed, 9)
+    if not ladder.valued:
+        pytest.skip("a circuit of letters has no chart")
+    response = facts(ladder)
+    for phase in (False, True):
+        picture = chart(response, 70, 18, phase=phase)
+        assert all(len(line) == 70 for line in picture.lines)
+        assert any(span.role == "curve" and span.row for span in picture.spans)
+    picture = splane.map(response, 70, 24)
+    assert all(len(line) == 70 for line in picture.lines)
+    if response.transfer.order:
+        assert any(span.role == "pole" and span.row for span in picture.spans)

@@ -140,6 +140,10 @@ class LevelAxis:
             return -8
         return math.floor(max(-8.0, min(position, self.height * 4 + 8.0)))
 
+    def row(self, value: float) -> int:
+        """Cell of a value, far outside for infinities."""
+        return self.dot(value) // 4
+
     def ticks(self) -> list[tuple[int, float]]:
         """(cell, value) of every tick."""
         cells = range(self.first, self.height, self.per_step)

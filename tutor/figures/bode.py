@@ -231,7 +231,7 @@ class _Plotter:
         low, high = self.response.edges_hz
         edges = [e for e in (low, high) if e is not None and self._inside(e)]
         if edges and not self.phase:
-            row = math.floor(self.level.cell(self.sweep.gain_db(edges[0])))
+            row = self.level.row(self.sweep.gain_db(edges[0]))
             first, last = (int(self.axis.cell(e)) for e in (edges[0], edges[-1]))
             if low is None:
                 first = 0
@@ -322,7 +322,7 @@ class _Plotter:
             if edge is None or not self._inside(edge):
                 continue
             value = (self.sweep.phase_deg if self.phase else self.sweep.gain_db)(edge)
-            row = math.floor(self.level.cell(value))
+            row = self.level.row(value)
             if 0 <= row < rows:
                 col = self.margin + int(self.axis.cell(edge))
                 self._put(col, row + 1, self.signs.edge, EDGE)
