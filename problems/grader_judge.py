@@ -11,7 +11,7 @@ from .grader_formula import (
     transfer_of,
 )
 from .grader_read import Figure, Reading, to_asked
-from .problem import TOLERANCE, Form, Verdict
+from .problem import TOLERANCE, Form, Rung, Verdict
 from .slips import Prediction
 from .slips_case import Case, numeric
 
@@ -30,7 +30,7 @@ def judge(case: Case, reading: Reading) -> Verdict:
     if question.form is Form.FORMULA:
         return _judge_transfer(case, reading)
     if not numeric(question):
-        return Verdict.RIGHT if _agrees(reading.value, question.truth) else Verdict.WRONG
+        return Verdict.RIGHT if _agrees(case, reading.value) else Verdict.WRONG
     assert not isinstance(reading.value, str)
     if reading.formula is not None and lettered(reading.formula):
         right = settled(case, reading.formula, reading.unit)
@@ -56,10 +56,17 @@ def _judge_transfer(case: Case, reading: Reading) -> Verdict:
     return Verdict.RIGHT if right else Verdict.WRONG
 
 
-def _agrees(value: str | int | float, truth: str | int | float) -> bool:
-    """Equal; a slope or a phase to half a unit."""
+def _agrees(case: Case, value: str | int | float) -> bool:
+    """Equal; a slope or a phase to half a unit.
+
+    Towards DC +180° and −180° are one angle; at the high end the phase is followed from
+    there, as the question says, so its sign counts.
+    """
+    truth = case.question.truth
     if isinstance(value, str) or isinstance(truth, str):
         return value == truth
+    if case.rung is Rung.LOW_PHASE and abs(truth) == 180:
+        value, truth = abs(value), abs(truth)
     return abs(value - truth) <= 0.5
 
 

@@ -130,7 +130,7 @@ def _choice(case: Case, text: str) -> Reading:
     for id_ in ids:
         if word and (word == _squashed(id_) or word in _WORDS.get(id_, ())):
             return reading(id_)
-    starts = [id_ for id_ in ids if len(word) >= 4 and _squashed(id_).startswith(word)]
+    starts = [id_ for id_ in ids if len(word) >= 4 and _starts(id_, word)]
     if len(starts) == 1:
         return reading(starts[0])
     last = _LETTERS[len(ids) - 1]
@@ -138,6 +138,10 @@ def _choice(case: Case, text: str) -> Reading:
         f"{quoted(text.strip())} is none of the choices: "
         f"type the letter of one, a to {last}, or its number, 1 to {len(ids)}"
     )
+
+
+def _starts(id_: str, word: str) -> bool:
+    return any(w.startswith(word) for w in (_squashed(id_), *_WORDS.get(id_, ())))
 
 
 # ------------------------------------------------------------------------ counts
@@ -223,6 +227,12 @@ def to_asked(value: float, unit: str, asked: str) -> float:
 def _number(case: Case, text: str) -> Reading:
     question = case.question
     body = _unlabelled(text)
+    if _squashed(body) in _NAMES:
+        # Left to the reader of quantities, f0 would be 0.0 f, as in IEC 60062.
+        formula = _formula(case, body) if formulas.derived(case) else None
+        if formula is not None:
+            return formula
+        raise Unclear(f"{quoted(body.strip())} is a name: write a value, or a formula in letters")
     try:
         found = read_quantity(body, question.unit)
     except QuantityError as error:
@@ -246,6 +256,7 @@ def _number(case: Case, text: str) -> Reading:
     return Reading(value, shown, found.unit, figure)
 
 
+_NAMES = ("f0", "f1", "f2", "fc", "fo", "ω0", "w0", "omega0", "ωc", "wc", "q", "b", "bw")
 _WITH_FORMULA = (Form.QUANTITY, Form.RATIO, Form.GAIN)
 _UNIT_AFTER = re.compile(r"(?:(?<=[\s)\]])|(?<=\d))(?P<unit>rad/s|Hz|hz|HZ)\s*\Z")
 # What a formula has and a misspelt quantity has not.
