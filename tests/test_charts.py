@@ -217,8 +217,9 @@ class Reading:
     def __init__(self, picture: Chart) -> None:
         self.lines = picture.lines
         body = next(n for n, line in enumerate(self.lines) if "└" in line)
-        self.rows = range(1, body)
         self.left = self.lines[body].index("└") + 1
+        first = next(n for n, line in enumerate(self.lines) if line[self.left - 1] in "│┤")
+        self.rows = range(first, body)
         levels = []
         for row in self.rows:
             found = re.match(r"\s*(−?\d+)┤", self.lines[row])

@@ -9,6 +9,7 @@ from itertools import pairwise
 from ...problems.asymptotes import PhaseStick, Stick, Sweep, phase_stick, stick
 from ...problems.quantities import write_quantity
 from ...problems.response import FilterType, Response
+from ..lettering import ascii_form
 from ..words import fill
 from . import braille
 from .axes import FrequencyAxis, LevelAxis
@@ -33,6 +34,8 @@ NOTCH_DEPTH = 60.0
 GAIN_STEPS = (1.0, 2.0, 3.0, 6.0, 10.0, 20.0, 40.0, 60.0, 100.0, 200.0, 400.0, 1000.0)
 PHASE_STEPS = (45.0, 90.0, 180.0, 360.0, 720.0, 1440.0, 3600.0)
 
+TALL = 14
+"""Rows from which the legend may take two of them."""
 SMALLEST = (20, 6)
 """Columns and rows below which a chart is left blank."""
 
@@ -143,7 +146,8 @@ class _Plotter:
     def chart(self) -> Chart:
         """Lay the layers on top of each other."""
         low, high = self.decades or default_decades(self.response)
-        columns, rows = self.width - self.margin, self.height - 3
+        self.head = len(self._legend())
+        columns, rows = self.width - self.margin, self.height - self.head - 2
         self.axis = FrequencyAxis.over(low, high, columns)
         self.sweep = Sweep(self.response)
         self.sticks: Stick | PhaseStick = (
@@ -165,7 +169,7 @@ class _Plotter:
         self._frame(columns, rows)
         self._title()
         lines = tuple("".join(row) for row in self.chars)
-        plot = (self.margin, 1, columns, rows)
+        plot = (self.margin, self.head, columns, rows)
         return Chart(lines, tuple(runs(self.roles)), plot, self.axis, self.level)
 
     # --- ranges ----------------------------------------------------------------------
@@ -223,8 +227,8 @@ class _Plotter:
             full[cell] = signs.crossing
         blank_roles = [GRID if char != " " else "" for char in blank]
         for row in range(rows):
-            self.chars[row + 1][left:] = full if row in levels else blank
-            self.roles[row + 1][left:] = [GRID] * columns if row in levels else blank_roles
+            self.chars[row + self.head][left:] = full if row in levels else blank
+            self.roles[row + self.head][left:] = [GRID] * columns if row in levels else blank_roles
 
     def _guides(self, rows: int) -> None:
         """The −3 dB level from edge to edge, where no grid line is in its way; the corner."""
@@ -238,11 +242,12 @@ class _Plotter:
             if high is None:
                 last = self.axis.width - 1
             if 0 <= row < rows and row not in {tick for tick, _ in self.level.ticks()}:
-                self._put(self.margin + first, row + 1, self.signs.level * (last - first + 1), EDGE)
+                span = last - first + 1
+                self._put(self.margin + first, row + self.head, self.signs.level * span, EDGE)
         corner = self.response.corner_hz
         if corner is not None and self._inside(corner):
             col = self.margin + int(self.axis.cell(corner))
-            for row in range(1, rows + 1):
+            for row in range(self.head, rows + self.head):
                 self._put(col, row, self.signs.guide, CORNER)
 
     def _dots(self, columns: int, rows: int) -> None:
@@ -251,7 +256,7 @@ class _Plotter:
         self._curve_dots(over)
         table = self.signs.dots
         for row in range(rows):
-            chars, roles = self.chars[row + 1], self.roles[row + 1]
+            chars, roles = self.chars[row + self.head], self.roles[row + self.head]
             for col, (low, high) in enumerate(
                 zip(under.rows[row], over.rows[row], strict=True), self.margin
             ):
@@ -325,7 +330,7 @@ class _Plotter:
             row = self.level.row(value)
             if 0 <= row < rows:
                 col = self.margin + int(self.axis.cell(edge))
-                self._put(col, row + 1, self.signs.edge, EDGE)
+                self._put(col, row + self.head, self.signs.edge, EDGE)
 
     def _frame(self, columns: int, rows: int) -> None:
         signs, left = self.signs, self.margin
@@ -333,26 +338,28 @@ class _Plotter:
         for row in range(rows):
             if row in ticks:
                 text = f"{ticks[row]:.0f}".replace("-", "-" if signs is _ASCII else "−")
-                self._put(left - 1 - len(text), row + 1, text, TICK)
-            self._put(left - 1, row + 1, signs.tick if row in ticks else signs.side, AXIS)
+                self._put(left - 1 - len(text), row + self.head, text, TICK)
+            self._put(left - 1, row + self.head, signs.tick if row in ticks else signs.side, AXIS)
         base = [signs.base] * columns
         for cell in self.axis.minors():
             base[cell] = signs.minor
         for cell, _ in self.axis.decades():
             base[cell] = signs.base_tick
-        self._put(left - 1, rows + 1, signs.corner + "".join(base), AXIS)
-        self._put(0, rows + 2, "Hz", LABEL)
+        foot = rows + self.head
+        self._put(left - 1, foot, signs.corner + "".join(base), AXIS)
+        self._put(0, foot + 1, "Hz", LABEL)
         for start, text in self.axis.labels():
-            plain = text.replace("µ", "u") if signs is _ASCII else text
-            self._put(left + start, rows + 2, plain, TICK)
+            self._put(left + start, foot + 1, self._text(text), TICK)
         corner = self.response.corner_hz
         if corner is not None and self._inside(corner):
-            self._put(left + int(self.axis.cell(corner)), rows + 1, signs.pointer, CORNER)
+            self._put(left + int(self.axis.cell(corner)), foot, signs.pointer, CORNER)
 
-    def _title(self) -> None:
+    def _text(self, text: str) -> str:
+        return ascii_form(text) if self.signs is _ASCII else text
+
+    def _legend(self) -> list[list[tuple[int, str, str, str]]]:
+        """(column, sample, its role, text) for each row of the legend."""
         signs = self.signs
-        unit = ("deg" if signs is _ASCII else "°") if self.phase else "dB"
-        self._put(self.margin - 1 - len(unit), 0, unit, LABEL)
         pieces: list[tuple[str, str, str]] = []
         corner = self.response.corner_hz
         if corner is not None:
@@ -360,21 +367,30 @@ class _Plotter:
             pieces.append((signs.pointer, CORNER, f"{name} {write_quantity(corner, 'Hz')}"))
         pieces.append((signs.exact, CURVE, fill("figures", "bode.exact")))
         pieces.append((signs.dotted, ASYMPTOTE, fill("figures", "bode.asymptotes")))
-        edges = [e for e in self.response.edges_hz if e is not None]
+        edges = [write_quantity(e, "Hz") for e in self.response.edges_hz if e is not None]
         if edges:
-            texts = [write_quantity(e, "Hz") for e in edges]
             key = "edges" if len(edges) == 2 else "edge"
-            values = {"first": texts[0], "second": texts[-1]}
+            values = {"first": edges[0], "second": edges[-1]}
             pieces.append((signs.edge, EDGE, fill("figures", f"bode.{key}", values.items())))
+        rows: list[list[tuple[int, str, str, str]]] = [[]]
         col = self.margin
-        for sample, role, text in pieces:
-            if signs is _ASCII:
-                text = text.replace("−", "-").replace("µ", "u")
-            if col + len(sample) + 1 + len(text) > self.width:
-                continue
-            self._put(col, 0, sample, role)
-            self._put(col + len(sample) + 1, 0, text, LABEL)
+        for sample, role, raw in pieces:
+            text = self._text(raw)
+            if col > self.margin and col + len(sample) + 1 + len(text) > self.width:
+                rows.append([])
+                col = self.margin
+            rows[-1].append((col, sample, role, text))
             col += len(sample) + len(text) + 4
+        # A low chart has no row to spare: the least important goes.
+        return rows[: 2 if self.height >= TALL else 1]
+
+    def _title(self) -> None:
+        unit = ("deg" if self.signs is _ASCII else "°") if self.phase else "dB"
+        self._put(self.margin - 1 - len(unit), self.head - 1, unit, LABEL)
+        for row, pieces in enumerate(self._legend()):
+            for col, sample, role, text in pieces:
+                self._put(col, row, sample, role)
+                self._put(col + len(sample) + 1, row, text, LABEL)
 
 
 def _from(steps: tuple[float, ...], least: float) -> tuple[float, ...]:
