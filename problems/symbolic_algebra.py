@@ -129,10 +129,13 @@ class Algebra:
         return quotient(over, self.powers(self.coefficients(bottom)))
 
     def cancelled(self, top: fmpz_mpoly, bottom: fmpz_mpoly) -> tuple[fmpz_mpoly, fmpz_mpoly]:
-        """The same fraction without common factors, the denominator's terms positive."""
+        """The same fraction without common factors.
+
+        Impedances have positive terms only, and flint's gcd a positive leading one, so the
+        signs need no care.
+        """
         common = top.gcd(bottom)
-        top, bottom = top // common, bottom // common
-        return (-top, -bottom) if bottom.leading_coefficient() < 0 else (top, bottom)
+        return top // common, bottom // common
 
     def arm(self, arm: Arm) -> tuple[fmpz_mpoly, fmpz_mpoly]:
         """The impedance of an arm, cancelled."""

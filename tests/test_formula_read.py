@@ -73,6 +73,8 @@ SPELLINGS = [
     ("(s²)³", "(s²)³"),
     ("-s²", "−s²"),
     ("(-s)²", "(−s)²"),
+    ("R-(-C)", "R1 − (−C1)"),
+    ("--R", "−(−R1)"),
     # letters: indices, case, Greek, the longest name
     ("R₁·C₁", "R1·C1"),
     ("r1c1", "R1·C1"),

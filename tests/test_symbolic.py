@@ -234,6 +234,14 @@ def test_what_has_no_formula_is_none() -> None:
     assert lossless.q is None and lossless.corner_rad == "1/sqrt(L*C)"
 
 
+def test_a_notch_with_unequal_ends_has_no_short_bandwidth() -> None:
+    # H = RL(L·C1·s² + 1)/(L(C1 + C2)RL·s² + L·s + RL): 1 at DC, C1/(C1 + C2) at the far end
+    found = formulas(read_circuit("series L || C1; shunt C2; load RL"))
+    assert (found.gain_low, found.gain_high) == ("1", "C1/(C1 + C2)")
+    assert (found.gain, found.bandwidth_hz) == (None, None)
+    assert found.q == "RL*sqrt((C1 + C2)/L)"
+
+
 def test_values_that_cancel_a_pole_leave_no_figures() -> None:
     # R1·C1 = R2·C2: the divider is then frequency-independent.
     text = "series R1 = 1 kΩ || C1 = 100 nF; shunt R2 = 10 kΩ || C2 = 10 nF"

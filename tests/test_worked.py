@@ -148,6 +148,12 @@ def test_the_order_is_that_of_working_by_hand() -> None:
     ]
 
 
+def test_a_notch_with_unequal_ends_has_no_bandwidth_step() -> None:
+    ids = _ids("series L1 = 1 mH || C1 = 1 µF; shunt C2 = 1 µF; load 1 kΩ")
+    assert "type-notch" in ids and "q" in ids
+    assert not {"bandwidth-notch", "edges-notch-two"} & set(ids)
+
+
 def test_without_values_no_step_needs_one() -> None:
     ids = _ids("series L1; series C1; shunt R1")
     assert "corner-two" in ids and "q" in ids
