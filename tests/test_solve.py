@@ -398,3 +398,14 @@ def test_a_value_too_large_to_write_is_refused_in_words() -> None:
     stage = Stage(Place.SERIES, Element(Kind.R, "R1", Fraction(10) ** 40))
     with pytest.raises(ValueError, match="lies beyond"):
         facts_json(Ladder((stage,)))
+
+
+def test_a_peak_of_exactly_one_is_zero_decibels() -> None:
+    """A lossless tank at resonance passes everything; rounding must not make it −10⁻¹⁵ dB."""
+    text = "source 220 Ω; shunt L1 = 470 µH || C1 = 1 µF"
+    assert solved(text)["peak_gain_db"] == 0.0
+    assert "0 dB at 7.341 kHz" in page(read_circuit(text))
+    # A real loss is not rounded away.
+    assert solved(text + " || R1 = 1 TΩ")["peak_gain_db"] == pytest.approx(
+        20 * math.log10(1e12 / (1e12 + 220)), rel=1e-5
+    )

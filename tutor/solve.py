@@ -84,7 +84,11 @@ def gain_db(gain: Fraction) -> float | None:
 
 def peak_db(told: Facts) -> float | None:
     """The largest gain in dB; ``None`` where an undamped pole makes it infinite."""
-    return None if told.peak_gain is None else decibels(told.peak_gain)
+    if told.peak_gain is None:
+        return None
+    level = decibels(told.peak_gain)
+    # A peak of exactly 1 may miss it by an ulp of its square root.
+    return 0.0 if level is not None and abs(level) < 1e-14 else level
 
 
 def _finite(figure: float | None) -> float | None:
