@@ -8,6 +8,8 @@ zero is known to 60 bits, so the floats handed out are right to the last digit o
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from contextlib import contextmanager
 from fractions import Fraction
 from threading import Lock
 from typing import cast
@@ -19,6 +21,13 @@ from flint import acb, arb, ctx, fmpq, fmpq_poly
 _PRECISION = Lock()
 _STEPS = (128, 256, 512, 1024, 2048, 4096, 8192)
 _BITS = 60
+
+
+@contextmanager
+def precision(bits: int) -> Iterator[None]:
+    """Ball arithmetic of this many bits inside the block; not to be nested."""
+    with _PRECISION, ctx.workprec(bits):
+        yield
 
 
 def fraction(value: fmpq) -> Fraction:
@@ -74,7 +83,7 @@ def axis_pairs(p: fmpq_poly) -> int:
         return 0
     if g.degree() == 1:
         return int(-g[0] / g[1] < 0)
-    return sum(n for x, n in _balls(g, 128) if x.imag == 0 and x.real < 0)
+    return sum(n for x, n in root_balls(g, 128) if x.imag == 0 and x.real < 0)
 
 
 def positive_roots(p: fmpq_poly) -> list[arb]:
@@ -82,7 +91,7 @@ def positive_roots(p: fmpq_poly) -> list[arb]:
     if p.degree() < 1:
         return []
     for bits in _STEPS:
-        found = [x.real for x, _ in _balls(p, bits) if x.imag == 0 and x.real > 0]
+        found = [x.real for x, _ in root_balls(p, bits) if x.imag == 0 and x.real > 0]
         if all(x.rel_accuracy_bits() >= _BITS for x in found):
             return sorted(found, key=lambda x: float(x.mid()))
     raise ArithmeticError("a root could not be isolated")  # pragma: no cover
@@ -116,22 +125,26 @@ def _certified(p: fmpq_poly) -> list[tuple[complex, int]]:
     if p.degree() < 1:
         return []
     for bits in _STEPS:
-        found = _balls(p, bits)
+        found = root_balls(p, bits)
         parts = [part for x, _ in found for part in (x.real, x.imag)]
         if all(part == 0 or part.rel_accuracy_bits() >= _BITS for part in parts):
             return [(complex(float(x.real.mid()), float(x.imag.mid())), n) for x, n in found]
     raise ArithmeticError("a root could not be isolated")  # pragma: no cover
 
 
-def _balls(p: fmpq_poly, bits: int) -> list[tuple[acb, int]]:
-    with _PRECISION, ctx.workprec(bits):
+def root_balls(p: fmpq_poly, bits: int) -> list[tuple[acb, int]]:
+    """The distinct roots of p as balls of this many bits, each with its multiplicity.
+
+    The imaginary part of a real root is exactly zero.
+    """
+    with precision(bits):
         # flint's own annotation says list[acb]; it returns (root, multiplicity) pairs.
         return cast(list[tuple[acb, int]], p.numer().complex_roots())
 
 
 def evaluate(p: fmpq_poly, x: arb, bits: int = 256) -> arb:
     """p(x) in ball arithmetic."""
-    with _PRECISION, ctx.workprec(bits):
+    with precision(bits):
         total = arb(0)
         for c in reversed(p.coeffs()):
             total = total * x + arb(c)
