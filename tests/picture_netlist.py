@@ -116,7 +116,7 @@ class Reader:
                     self.pin(x, y - 1, UP, "source")
                     self.pin(x, y + 1, DOWN, "ground source")
                 elif char == "○":
-                    sign = self.text_at(x + 2, y)
+                    sign = self.at(x + 2, y)
                     self.pin(x, y, LEFT, {"+": "out", "−": "ground out"}[sign])
                     self.block(x, y, 1, 1)
                 elif char == "┤" and self.at(x + 1, y) == "1":

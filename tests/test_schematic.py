@@ -264,8 +264,8 @@ def test_roles_say_what_things_are() -> None:
 def test_typical_circuits_fit_a_small_screen() -> None:
     for name, ladder in family_ladders():
         drawing = draw(ladder, compact=True)
-        assert drawing.width <= 78, (name, drawing.width)
-        assert drawing.height <= 12, (name, drawing.height)
+        assert drawing.width <= 60, (name, drawing.width)
+        assert drawing.height <= 11, (name, drawing.height)
 
 
 def test_compact_is_lower_and_hardly_ever_wider() -> None:

@@ -9,18 +9,21 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from .picture import Span
-from .schematic_parts import LABEL, MARKED, MARKED_LABEL, VALUE, WIRE
+from .schematic_parts import LABEL, MARKED, MARKED_LABEL, TERMINAL, VALUE, WIRE
 from .schematic_symbols import SymbolSet
 
 STUB = 2
 """Columns that a cut end takes."""
 
 
-def cuts(lines: tuple[str, ...], spans: Iterable[Span]) -> dict[int, frozenset[int]]:
-    """Where the drawing can be cut: the column right of the cut, and the rows of the rails.
+def cuts(lines: tuple[str, ...], spans: Iterable[Span]) -> tuple[list[int], frozenset[int]]:
+    """Where the drawing can be cut: the columns right of the cuts, and the rows of the rails.
 
-    Two rails cross that column, and nothing else does; there are names on both sides.
+    The two rails cross such a column, and nothing else does; there are names on both sides.
     """
+    spans = tuple(spans)
+    ends = [span.row for span in spans if span.role == TERMINAL]
+    both = frozenset((min(ends), max(ends)))
     width = len(lines[0])
     rails: list[set[int]] = [set() for _ in range(width)]
     others = [0] * width
@@ -39,11 +42,12 @@ def cuts(lines: tuple[str, ...], spans: Iterable[Span]) -> dict[int, frozenset[i
             else:
                 others[col] += 1
     first, last = min(names), max(names)
-    return {
-        col: frozenset(rails[col])
+    places = [
+        col
         for col in range(first + 1, last)
-        if len(rails[col]) == 2 and not others[col] and col not in held
-    }
+        if rails[col] == both and not others[col] and col not in held
+    ]
+    return places, both
 
 
 def bands(lines: tuple[str, ...], places: Iterable[int], width: int) -> list[tuple[int, int]]:
@@ -66,7 +70,7 @@ def fold(
     lines: tuple[str, ...], spans: tuple[Span, ...], width: int, symbols: SymbolSet
 ) -> tuple[list[str], list[Span]]:
     """The lines and spans of the folded drawing."""
-    places = cuts(lines, spans)
+    places, rails = cuts(lines, spans)
     pieces = bands(lines, places, width)
     last = len(pieces) - 1
     whole = max(
@@ -86,12 +90,12 @@ def fold(
             line = lines[row]
             text = line[start:end]
             if number:
-                joined = row in places[start]
+                joined = row in rails
                 text = (symbols.mark + symbols.dash if joined else " " * STUB) + text
                 if joined:
                     placed.append(Span(row + shift, 0, STUB, WIRE))
             if number < last:
-                joined = row in places[end]
+                joined = row in rails
                 if joined:
                     placed.append(Span(row + shift, len(text), STUB, WIRE))
                 text += symbols.dash + symbols.mark if joined else " " * STUB

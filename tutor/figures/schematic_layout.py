@@ -214,7 +214,7 @@ class Layout:
         rail = _Rail(ground)
         for down, box in boxes:
             rail.hang(box) if down else rail.chain(box)
-        rail.finish(self.symbols)
+        rail.finish(self.symbols, self.compact)
         return rail.items
 
 
@@ -255,15 +255,17 @@ class _Rail:
         if self.end:
             self.items.append(Wire(self.end - 1, 0, x, 0))
 
-    def finish(self, symbols: SymbolSet) -> None:
+    def finish(self, symbols: SymbolSet, compact: bool) -> None:
         """Output terminals, ground rail and ground symbol."""
-        out = max([self.end + 1, *(right + 3 for right, _ in self.hung)])
+        right = max(right for right, _ in self.hung)
+        out = self.end + 1 if compact else max(self.end + 1, right + 3)
         self._reach(out)
-        middle = self.ground // 2
         for y, sign in ((0, symbols.plus), (self.ground, symbols.minus)):
             self.items.append(Symbol(TERMINAL, out, y, False, TERMINAL))
             self.items.append(Text(sign, out + 2, y, TERMINAL))
-        self.items.append(Text("Vout", out, middle, TERMINAL))
+        # Between the terminals, or beside the upper one to save columns.
+        place = (out + 4, 0) if compact else (out, self.ground // 2)
+        self.items.append(Text("Vout", *place, TERMINAL))
         self.items.append(Wire(0, self.ground, out, self.ground))
         self.items.append(Wire(0, self.ground, 0, self.ground + 1))
         self.items.append(Symbol(GROUND, 0, self.ground + 1, True, GROUND))
