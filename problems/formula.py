@@ -1,7 +1,8 @@
 """Typed formulas: read, show how they were read, compare exactly, evaluate.
 
-The parts: ``formula_tree`` (what a formula is), ``formula_read`` (text → formula),
-``formula_layout`` (formula → text), ``formula_exact`` (equality), and the value here.
+The parts: ``formula_tree`` (what a formula is), ``formula_tokens`` and ``formula_read``
+(text → formula), ``formula_layout`` (formula → text), ``formula_exact`` (equality), and
+the value here.
 """
 
 from __future__ import annotations

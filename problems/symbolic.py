@@ -19,7 +19,7 @@ from flint import fmpz_mpoly
 
 from .circuit import Arm, CircuitError, Element, Group, Ladder, Stage
 from .formula_layout import echo
-from .formula_read import MAX_CHARACTERS, MAX_TOKENS
+from .formula_tokens import MAX_CHARACTERS, MAX_TOKENS
 from .formula_tree import Formula, Letter, Number, Product
 from .symbolic_algebra import Algebra, Bounded, SymbolicTooLargeError, product
 from .transfer import divide, transfer_function
