@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -94,9 +95,9 @@ def _near(bits: int) -> int:
 _NEAR = tuple(_near(bits) for bits in range(256))
 
 
-def default_decades(response: Response) -> tuple[float, float]:
+def default_decades(*responses: Response) -> tuple[float, float]:
     """Whole decades (log10 of Hz) that show every break with room on both sides."""
-    features = [abs(r) for r in (*response.poles, *response.zeros) if r != 0]
+    features = [abs(r) for h in responses for r in (*h.poles, *h.zeros) if r != 0]
     if not features:
         return 1.0, 5.0
     low = math.log10(min(features) / math.tau)
@@ -112,6 +113,7 @@ def chart(
     ascii: bool = False,  # noqa: A002 - the everyday word for it
     phase: bool = False,
     decades: tuple[float, float] | None = None,
+    also: Sequence[Response] = (),
 ) -> Chart:
     """The magnitude chart (or, with ``phase``, the phase chart) of a response.
 
@@ -123,10 +125,12 @@ def chart(
         phase: draw the phase instead of the magnitude.
         decades: log10 of the first and last frequency in Hz; by default whole decades
             with at least one and a half on both sides of the outermost break.
+        also: responses that the axes leave room for, because they will be drawn on top.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
         return Chart((" " * max(width, 0),) * max(height, 0))
-    return _Plotter(response, width, height, _ASCII if ascii else _UNICODE, phase, decades).chart()
+    signs = _ASCII if ascii else _UNICODE
+    return _Plotter(response, width, height, signs, phase, decades, also).chart()
 
 
 @dataclass
@@ -139,13 +143,14 @@ class _Plotter:
     signs: _Signs
     phase: bool
     decades: tuple[float, float] | None
+    also: Sequence[Response] = ()
     margin: int = 5
     chars: list[list[str]] = field(default_factory=list)
     roles: list[list[str]] = field(default_factory=list)
 
     def chart(self) -> Chart:
         """Lay the layers on top of each other."""
-        low, high = self.decades or default_decades(self.response)
+        low, high = self.decades or default_decades(self.response, *self.also)
         self.head = len(self._legend())
         columns, rows = self.width - self.margin, self.height - self.head - 2
         self.axis = FrequencyAxis.over(low, high, columns)
@@ -159,6 +164,13 @@ class _Plotter:
             if self.phase
             else self.sweep.gains_db(self.frequencies)
         )
+        sweeps = [Sweep(response) for response in self.also]
+        self.others = [
+            v
+            for sweep in sweeps
+            for v in (sweep.phases_deg if self.phase else sweep.gains_db)(self.frequencies)
+            if math.isfinite(v)
+        ]
         self.level = self._phase_axis(rows) if self.phase else self._gain_axis(rows)
         self.chars = [[" "] * self.width for _ in range(self.height)]
         self.roles = [[""] * self.width for _ in range(self.height)]
@@ -181,14 +193,13 @@ class _Plotter:
         breaks = [
             db for f, db in self.sticks.breaks if self.frequencies[0] <= f <= self.frequencies[-1]
         ]
-        top = max([*finite, *ends, *breaks])
-        if self.response.peak_gain:
-            peak = 20 * math.log10(self.response.peak_gain)
-            if self.response.peak_hz and self._inside(self.response.peak_hz):
-                top = max(top, peak)
+        top = max([*finite, *ends, *breaks, *self.others])
+        for response in (self.response, *self.also):
+            if response.peak_gain and response.peak_hz and self._inside(response.peak_hz):
+                top = max(top, 20 * math.log10(response.peak_gain))
         if -12 < top < 0:
             top = 0.0  # a pass band a little below 0 dB is seen to be so
-        low = min([*finite, *ends, *breaks])
+        low = min([*finite, *ends, *breaks, *self.others])
         if self.response.axis_zero_pairs:
             low = min([*ends, *breaks, top - NOTCH_DEPTH])
         # A low chart shows less depth rather than more ticks than it has room for.
@@ -197,8 +208,8 @@ class _Plotter:
         return LevelAxis.over(low, top, rows, _from(GAIN_STEPS, (top - low) / 7))
 
     def _phase_axis(self, rows: int) -> LevelAxis:
-        low = math.floor(min(self.values) / 90 + 0.01) * 90.0
-        high = math.ceil(max(self.values) / 90 - 0.01) * 90.0
+        low = math.floor(min([*self.values, *self.others]) / 90 + 0.01) * 90.0
+        high = math.ceil(max([*self.values, *self.others]) / 90 - 0.01) * 90.0
         if high - low < 90:
             low, high = low - 90, high + 90
         return LevelAxis.over(low, high, rows, PHASE_STEPS, centred=True)

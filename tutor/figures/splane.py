@@ -12,7 +12,9 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, field
+from types import MappingProxyType
 
 from ...problems.response import PoleNature, Response
 from ..words import fill
@@ -24,6 +26,7 @@ from .picture import runs
 
 POLE = "pole"
 ZERO = "zero"
+OTHER = "other"
 SPREAD = 12.0
 SMALLEST = (24, 8)
 ASPECT = 2
@@ -58,20 +61,23 @@ def map(  # noqa: A001 - it is a map, and is called as splane.map
     height: int,
     *,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
+    also: Mapping[str, Response] = MappingProxyType({}),
 ) -> Chart:
     """Draw the poles (×) and finite zeros (○) of a response.
 
-    A number behind a sign says how many roots lie there.
+    A number behind a sign says how many roots lie there.  The poles of other responses are
+    drawn as the letters they are given under, where nothing else lies.
 
     Args:
         response: what to draw.
         width: columns of the whole picture.
         height: rows of the whole picture.
         ascii: use plain ASCII characters only.
+        also: other responses by their letters; the role is "other-a" for the letter A.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
         return Chart((" " * max(width, 0),) * max(height, 0))
-    return _Mapper(response, width, height, _ASCII if ascii else _UNICODE).chart()
+    return _Mapper(response, width, height, _ASCII if ascii else _UNICODE, also).chart()
 
 
 @dataclass
@@ -82,12 +88,14 @@ class _Mapper:
     width: int
     height: int
     signs: _Signs
+    also: Mapping[str, Response]
     chars: list[list[str]] = field(default_factory=list)
     roles: list[list[str]] = field(default_factory=list)
 
     def chart(self) -> Chart:
         """Choose the scale, then draw grid, axes, roots and title."""
-        roots = [*self.response.poles, *self.response.zeros]
+        responses = (self.response, *self.also.values())
+        roots = [root for h in responses for root in (*h.poles, *h.zeros)]
         sizes = [abs(r) for r in roots if r != 0] or [1.0]
         self.rows = self.height - 1
         self.middle = 1 + self.rows // 2
@@ -121,9 +129,13 @@ class _Mapper:
             ((f, p) for f, p in _PREFIXES if max(sizes) >= f), _PREFIXES[-1]
         )
         places = self._places()
+        letters = {self._cell(pole): letter for letter, h in self.also.items() for pole in h.poles}
         self.taken = {(col + n, row) for col, row in places for n in (-1, 0, 1, 2)}
+        self.taken |= {(col + n, row) for col, row in letters for n in (-1, 0, 1)}
         self._circles()
         self._axes()
+        for (col, row), letter in letters.items():
+            self._put(col, row, letter, f"{OTHER}-{letter.lower()}")
         self._roots(places)
         self._title()
         lines = tuple("".join(row) for row in self.chars)
