@@ -266,7 +266,7 @@ def work_out(line: str) -> float:
 
 @pytest.mark.parametrize(
     ("rung", "letter"),
-    [(Rung.CORNER, "f0"), (Rung.Q, "Q"), (Rung.BANDWIDTH, "B"), (Rung.GAIN, "|H|")],
+    [(Rung.CORNER, "f₀"), (Rung.Q, "Q"), (Rung.BANDWIDTH, "B"), (Rung.GAIN, "|H|")],
 )
 def test_the_numbers_put_in_make_the_result(rung: Rung, letter: str) -> None:
     tried = 0
@@ -333,7 +333,7 @@ def test_a_loop_of_capacitors_is_named() -> None:
 def test_corner_of_the_openstax_series_circuit() -> None:
     # OpenStax University Physics 2, ch. 15: 100 Ω, 2 H, 5 µF resonate at 50 Hz, Q = 6.32.
     *_, third = example("series L 2 H; series C 5 µF; shunt R 100 Ω", Rung.CORNER)
-    assert "f0 = 1/(2π·√(L·C))" in third
+    assert "f₀ = 1/(2π·√(L·C))" in third
     assert "√(2 H·5 µF)" in third
     assert third.endswith("50.33 Hz.")  # the book prints 50
     *_, third = example("series L 2 H; series C 5 µF; shunt R 100 Ω", Rung.Q)

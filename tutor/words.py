@@ -142,7 +142,8 @@ class Words:
     def choice(self, question: Question, choice: Choice) -> str:
         """The words of one choice of a question."""
         values = {**dict(question.values), **dict(choice.values)}
-        return fill("questions", f"{question.rung.value}.choices.{choice.id}", values.items())
+        text = fill("questions", f"{question.rung.value}.choices.{choice.id}", values.items())
+        return text.replace("2·π", "2π")  # an echoed formula, as books print it
 
     def hint(self, problem: Problem, question: Question, level: int) -> str:
         """A hint: 1 the principle, 2 where to look in this circuit, 3 this step worked.
