@@ -14,7 +14,7 @@ from .circuit import Element, Ladder
 from .problem import Rung
 from .response import TWO_PI, FilterType, PoleNature
 from .slips_altered import without
-from .slips_case import Case, Guess, Resonator, Topic, listed, many
+from .slips_case import Answer, Case, Guess, Resonator, Topic, listed, many
 from .slips_two_pole import LOW_OR_HIGH, WITH_BAND
 
 TOPIC = Topic("Q and bandwidth")
@@ -34,12 +34,25 @@ def _is_tank(case: Case) -> bool:
     )
 
 
-def _only(ladder: Ladder, kept: Element, resistors: tuple[Element, ...]) -> Ladder | None:
-    left: Ladder | None = ladder
-    for element in resistors:
+def _with_only(case: Case, kept: Element) -> Answer | None:
+    """The figure with one resistance; a resonator's by its formula, else of the circuit."""
+    if case.resonator is not None:
+        assert kept.value is not None
+        return case.truth * _factor(case, case.resonator, kept.value)
+    left: Ladder | None = case.ladder
+    for element in case.resistors:
         if element != kept and left is not None:
             left = without(left, element.name)
-    return left
+    return case.of(left)
+
+
+def _factor(case: Case, found: Resonator, resistance: Fraction) -> float:
+    """How Q, or the bandwidth, changes with another resistance at the resonator.
+
+    Q of a series resonator falls with R, that of a parallel one grows; B does the reverse.
+    """
+    ratio = float(resistance / found.resistance)
+    return ratio if found.series == (case.rung is BANDWIDTH) else 1 / ratio
 
 
 @TOPIC.slip("tank-source-alone", Q, BANDWIDTH)
@@ -47,9 +60,9 @@ def tank_source_alone(case: Case) -> Iterator[Guess]:
     """A fed tank damped by Rs alone, where Rs and the load damp it in parallel."""
     source = case.ladder.source
     if source is not None and _is_tank(case):
-        left = _only(case.ladder, source, case.resistors)
-        others = (e for e in case.resistors if e != source)
-        yield from case.altered(left, source=source.name, others=listed(others))
+        others = listed(e for e in case.resistors if e != source)
+        values = (("source", source.name), ("others", others))
+        yield from many(_with_only(case, source), values=values)
 
 
 @TOPIC.slip("one-resistance", Q, BANDWIDTH)
@@ -60,9 +73,8 @@ def one_resistance(case: Case) -> Iterator[Guess]:
     for kept in case.resistors:
         if kept == case.ladder.source and _is_tank(case):
             continue
-        left = _only(case.ladder, kept, case.resistors)
-        others = (e for e in case.resistors if e != kept)
-        yield from case.altered(left, kept=kept.name, others=listed(others))
+        others = listed(e for e in case.resistors if e != kept)
+        yield from many(_with_only(case, kept), values=(("kept", kept.name), ("others", others)))
 
 
 @TOPIC.slip("series-for-parallel", Q, BANDWIDTH)
@@ -86,10 +98,7 @@ def _joined_wrongly(case: Case, *, series: bool) -> Iterator[Guess]:
     wrong, right = (total, parallel) if series else (parallel, total)
     if found.resistance != right:
         return
-    # Q of a series resonator falls with R, that of a parallel one grows; B does the reverse.
-    grows = found.series == (case.rung is BANDWIDTH)
-    factor = float(wrong / right)
-    yield Guess(case.truth * (factor if grows else 1 / factor))
+    yield Guess(case.truth * _factor(case, found, wrong))
 
 
 @TOPIC.slip("q-inverted", Q)
