@@ -102,6 +102,9 @@ async def test_a_long_schematic_scrolls_by_keyboard() -> None:
         figure.focus()
         before = shown(figure)
         assert "Vs" in "".join(before)
+        assert all(len(line) == 60 for line in before)
+        assert [line[-1] for line in before].count("▸") == 2
+        assert not any(line.startswith("◂") for line in before)
         await pilot.press("end")
         for _ in range(200):
             await pilot.press("right")
@@ -109,6 +112,8 @@ async def test_a_long_schematic_scrolls_by_keyboard() -> None:
         after = shown(figure)
         assert after != before
         assert "Vout" in "".join(after)
+        assert [line[0] for line in after].count("◂") == 2
+        assert not any(line.endswith("▸") for line in after)
         # Another circuit begins at its left end.
         figure.set_ladder(LONG)
         await pilot.pause()

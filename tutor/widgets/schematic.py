@@ -5,14 +5,21 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import ClassVar
 
+from rich.segment import Segment
+from textual.strip import Strip
+
 from ...problems.circuit import Ladder
 from ..figures.picture import Picture
 from ..figures.schematic import fit
+from ..figures.schematic_parts import MARKED, TERMINAL
 from .figure import Figure
 
 
 class SchematicView(Figure):
-    """A ladder, drawn in full where there is room, compactly otherwise; scrolls beyond."""
+    """A ladder, drawn in full where there is room, compactly otherwise; scrolls beyond.
+
+    Where the rails go on beyond the window, arrowheads at their ends say so.
+    """
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
         "figure--wire",
@@ -30,6 +37,7 @@ class SchematicView(Figure):
         "figure--marked-label",
     }
     DEFAULT_CSS = """
+    SchematicView { scrollbar-size: 0 1; }
     SchematicView > .figure--wire { color: $text-muted; }
     SchematicView > .figure--resistor, SchematicView > .figure--load { color: $primary; }
     SchematicView > .figure--inductor { color: $secondary; }
@@ -73,6 +81,28 @@ class SchematicView(Figure):
         if frozenset(names) != self._marked:
             self._marked = frozenset(names)
             self.redraw()
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the window, with arrowheads where a rail goes on."""
+        strip = super().render_line(y)
+        x, top = self.scroll_offset
+        width = self.size.width
+        if top + y not in self._rails or width < 2:
+            return strip
+        before, after = ("<", ">") if self._ascii else ("◂", "▸")
+        style = self.rich_style + self._style(MARKED)
+        pieces = [strip]
+        if x > 0:
+            pieces = [Strip([Segment(before, style)], 1), strip.crop(1, width)]
+        if x + width < self.picture.width:
+            pieces[-1:] = [pieces[-1].crop(0, pieces[-1].cell_length - 1)]
+            pieces.append(Strip([Segment(after, style)], 1))
+        return Strip.join(pieces)
+
+    @property
+    def _rails(self) -> set[int]:
+        rows = [span.row for span in self.picture.spans if span.role == TERMINAL]
+        return {min(rows), max(rows)} if rows else set()
 
     def build(self, width: int, height: int) -> Picture:
         """As large as the room allows."""
