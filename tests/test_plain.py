@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 import pytest
 from rungwise.problems.generator import generate
-from rungwise.problems.grader import right_text
+from rungwise.problems.grader import grade, right_text
 from rungwise.problems.problem import Form, Problem, Question, SlipHit
 from rungwise.problems.response import facts
 from rungwise.problems.slips import Prediction, predictions
@@ -63,15 +63,17 @@ def slip_text(question: Question, guess: Prediction) -> str:
     return f"{float(guess.value):.6g} {guess.typed_unit or question.unit}".strip()
 
 
-def script(problem: Problem) -> Iterator[tuple[str, str, tuple[Prediction, ...]]]:
+def script(problem: Problem) -> Iterator[tuple[str, str, tuple[SlipHit, ...]]]:
     """(typed line, mark to expect, slips one of which must be named) for a whole problem."""
     known = facts(problem.ladder)
     for question in problem.questions:
         yield NONSENSE, "unclear", ()
         guesses = [p for p in predictions(problem.ladder, known, question) if p.in_play]
         if guesses and question.form is not Form.FORMULA:
-            same = tuple(p for p in guesses if p.value == guesses[0].value)
-            yield slip_text(question, guesses[0]), "wrong", same
+            same = {p.slip for p in guesses if p.value == guesses[0].value}
+            text = slip_text(question, guesses[0])
+            hits = grade(problem, question, text).slips
+            yield text, "wrong", tuple(hit for hit in hits if hit.slip in same)
         yield wrong_text(question), "wrong", ()
         yield right_text(question), "right", ()
 
@@ -87,7 +89,7 @@ def test_every_answer_is_marked_as_it_deserves(level: int, seed: int) -> None:
     said, words = squeezed(done.stdout), Words.load()
     for typed, _, guesses in lines:
         if guesses:
-            sentences = [squeezed(words.slip(SlipHit(g.slip, g.values))) for g in guesses]
+            sentences = [squeezed(words.slip(hit)) for hit in guesses]
             assert any(s in said for s in sentences), (typed, sentences)
 
 
