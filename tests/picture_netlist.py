@@ -103,6 +103,15 @@ class Reader:
         self.labels[name] = value
         return name
 
+    def name_left(self, x: int, y: int, end: int) -> str:
+        """Name of a compact lying coil: beside its humps; its value below."""
+        found = re.search(r"(?:^|\s)(\S+) $", NOT_TEXT.sub(" ", self.lines[y])[:x])
+        if not found:
+            raise PictureError(f"no name left of {x},{y}")
+        value = self.text_over(x, end, y + 2)
+        self.labels[found[1]] = value if value[:1].isdigit() else ""
+        return found[1]
+
     # --- symbols ---------------------------------------------------------------------
 
     def symbols(self) -> None:
@@ -134,7 +143,10 @@ class Reader:
                         end += 1
                     assert self.lines[y - 1][x : end + 1] == "╭╮" * ((end - x + 1) // 2)
                     self.block(x, y - 1, end - x + 1, 2)
-                    name = self.name_above(x, end, y - 1, y)
+                    if self.compact:
+                        name = self.name_left(x, y - 1, end)
+                    else:
+                        name = self.name_above(x, end, y - 1, y)
                     self.pin(x, y, LEFT, name)
                     self.pin(end, y, RIGHT, name)
                 elif char == "╰" and self.at(x + 1, y) == "╮":

@@ -9,6 +9,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+CUSTOMARY = 20.0
+"""Decibels between ticks that readers of Bode plots expect: one decade of one pole."""
 _PREFIXES = {-12: "p", -9: "n", -6: "µ", -3: "m", 0: "", 3: "k", 6: "M", 9: "G", 12: "T"}
 
 
@@ -113,10 +115,12 @@ class LevelAxis:
     ) -> LevelAxis:
         """An axis over [low, high] with the smallest step that leaves the ticks room.
 
-        Rows left over go below, as more of the axis, or are shared out with ``centred``.
+        Ticks stand at least two rows apart, but for `CUSTOMARY`, which may stand in every
+        row.  Rows left over go below, as more of the axis, or are shared out with
+        ``centred``.
         """
-        spare = 2 if height >= 8 else 1
         for step in steps:
+            spare = 2 if height >= 8 and step != CUSTOMARY else 1
             top = math.ceil(high / step - 1e-9) * step
             bottom = math.floor(low / step + 1e-9) * step
             count = max(1, round((top - bottom) / step))

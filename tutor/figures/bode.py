@@ -125,7 +125,8 @@ def chart(
         phase: draw the phase instead of the magnitude.
         decades: log10 of the first and last frequency in Hz; by default whole decades
             with at least one and a half on both sides of the outermost break.
-        also: responses that the axes leave room for, because they will be drawn on top.
+        also: responses that the axes leave room for, because they will be drawn on top;
+            the asymptotes are then left out.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
         return Chart((" " * max(width, 0),) * max(height, 0))
@@ -229,7 +230,8 @@ class _Plotter:
         signs, left = self.signs, self.margin
         verticals = [cell for cell, _ in self.axis.decades() if cell > 0]
         # Grid lines in every row would drown the curve.
-        levels = {row for row, _ in self.level.ticks()} if self.level.per_step > 1 else set()
+        apart = 1 if self.level.per_step > 1 else 2
+        levels = {row for row, value in self.level.ticks() if value / self.level.step % apart == 0}
         blank = [" "] * columns
         for cell in verticals:
             blank[cell] = signs.down
@@ -263,7 +265,8 @@ class _Plotter:
 
     def _dots(self, columns: int, rows: int) -> None:
         under, over = Dots(columns, rows), Dots(columns, rows)
-        self._stick_dots(under)
+        if not self.also:  # several curves on top of each other are enough
+            self._stick_dots(under)
         self._curve_dots(over)
         table = self.signs.dots
         for row in range(rows):
@@ -376,8 +379,9 @@ class _Plotter:
         if corner is not None:
             name = "f0" if self.response.transfer.order == 2 else "fc"
             pieces.append((signs.pointer, CORNER, f"{name} {write_quantity(corner, 'Hz')}"))
-        pieces.append((signs.exact, CURVE, fill("figures", "bode.exact")))
-        pieces.append((signs.dotted, ASYMPTOTE, fill("figures", "bode.asymptotes")))
+        if not self.also:
+            pieces.append((signs.exact, CURVE, fill("figures", "bode.exact")))
+            pieces.append((signs.dotted, ASYMPTOTE, fill("figures", "bode.asymptotes")))
         edges = [write_quantity(e, "Hz") for e in self.response.edges_hz if e is not None]
         if edges:
             key = "edges" if len(edges) == 2 else "edge"

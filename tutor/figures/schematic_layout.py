@@ -34,7 +34,7 @@ from .schematic_parts import (
     Wire,
     moved,
 )
-from .schematic_symbols import SymbolSet
+from .schematic_symbols import Glyphs, SymbolSet
 
 _SHAPES = {Kind.R: RESISTOR, Kind.L: INDUCTOR, Kind.C: CAPACITOR}
 SNAP = 3
@@ -71,6 +71,8 @@ class Layout:
         glyphs = self.symbols.shapes[shape, False]
         value = self._value(element)
         name_width, value_width = len(element.name), len(value)
+        if self.compact and glyphs.height == 2:
+            return self._coil_across(element, role, glyphs, value)
         stacked = self.compact and bool(value)
         room = max(name_width, value_width) if stacked else name_width + bool(value) + value_width
         length = max(glyphs.width, room + 1) + 2
@@ -92,6 +94,22 @@ class Layout:
         elif value:
             items.append(Text(value, text + name_width + 1, top, VALUE, element.name))
         return Box(length, -top, below, tuple(items))
+
+    def _coil_across(self, element: Element, role: str, glyphs: Glyphs, value: str) -> Box:
+        """The compact coil is two rows high already: its name stands beside the humps."""
+        left = len(element.name) + 2
+        right = left + glyphs.width - 1
+        start = max(1, left + (glyphs.width - len(value)) // 2)
+        length = max(right + 2, start + len(value) + 1)
+        items: list[Primitive] = [
+            Wire(0, 0, left, 0),
+            Symbol(INDUCTOR, left, 0, False, role, element.name),
+            Wire(right, 0, length - 1, 0),
+            Text(element.name, 1, -glyphs.y, LABEL, element.name, True),
+        ]
+        if value:
+            items.append(Text(value, start, 1, VALUE, element.name))
+        return Box(length, glyphs.y, int(bool(value)), tuple(items))
 
     def _element_down(self, element: Element, role: str) -> Box:
         shape = _SHAPES[element.kind]

@@ -6,6 +6,7 @@ from collections.abc import Collection
 from typing import ClassVar
 
 from rich.segment import Segment
+from textual.geometry import Size
 from textual.strip import Strip
 
 from ...problems.circuit import Ladder
@@ -98,6 +99,16 @@ class SchematicView(Figure):
             pieces[-1:] = [pieces[-1].crop(0, pieces[-1].cell_length - 1)]
             pieces.append(Strip([Segment(after, style)], 1))
         return Strip.join(pieces)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """For ``height: auto``: the rows of the drawing that suits the room."""
+        if self._ladder is None:
+            return 1
+        limit = self.styles.max_height
+        rows = container.height
+        if limit is not None and limit.is_cells:
+            rows = min(rows, int(limit.value) - self.gutter.height)
+        return self.build(width, rows).height
 
     @property
     def _rails(self) -> set[int]:
