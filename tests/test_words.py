@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import os
 import re
 import string
 import subprocess
@@ -454,6 +455,30 @@ def test_lessons_fit_a_small_terminal() -> None:
         for line in text.split("\n"):
             rows += 1 if line[:1] in ("", " ") else len(textwrap.wrap(line, 74))
         assert rows <= 18, level
+
+
+@pytest.mark.parametrize("width", [20, 40, 80, 300])
+@pytest.mark.parametrize("level", families.LEVELS)
+def test_lessons_are_printed_within_the_width(level: int, width: int) -> None:
+    from rungwise.tutor.lesson import lines
+
+    title, text = Words.load().lesson(level)
+    found = lines(level, width)
+    assert all(len(line) <= width for line in found)
+    assert " ".join(found).split() == [*title.split(), *text.split()]
+    assert all(line.isascii() for line in lines(level, width, ascii=True))
+
+
+def test_a_lesson_is_printed_on_request() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "rungwise.tutor", "lesson", "2"],
+        capture_output=True,
+        encoding="utf-8",
+        env={**os.environ, "PYTHONIOENCODING": "utf-8", "COLUMNS": "80"},
+        check=True,
+        timeout=60,
+    )
+    assert done.stdout.startswith(Words.load().lesson(2)[0])
 
 
 def test_files_are_read_as_they_ship() -> None:

@@ -144,6 +144,16 @@ def families() -> None:
 
 
 @rungwise.command()
+@click.argument("level", type=LEVELS)
+def lesson(level: int) -> None:
+    """Print the short lesson of a LEVEL, 1 to 6."""
+    from .lesson import lines
+    from .lettering import carries_unicode
+
+    click.echo("\n".join(lines(level, width(), ascii=not carries_unicode(sys.stdout))))
+
+
+@rungwise.command()
 @click.argument("file", required=False)
 @click.option("--text", help="The circuit itself; `;` stands for a line break.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object for programs.")

@@ -1,0 +1,35 @@
+"""A level's short lesson as plain text."""
+
+from __future__ import annotations
+
+import textwrap
+
+from .lettering import ascii_form
+from .words import Words
+
+NARROWEST, WIDEST = 20, 80
+
+
+def lines(level: int, width: int, ascii: bool = False) -> list[str]:  # noqa: A002
+    """The lesson of a level, from 1 to 6, wrapped to a width in columns.
+
+    Lines that begin with a space are formulas and tables: they are kept whole where they
+    fit, and folded with their indent where they do not.
+    """
+    title, text = Words.load().lesson(level)
+    width = max(NARROWEST, min(width, WIDEST))
+    found: list[str] = []
+    for line in [title, "", *text.split("\n")]:
+        shown = ascii_form(line) if ascii else line
+        if len(shown) <= width:
+            found.append(shown)
+            continue
+        indent = "    " if shown.startswith(" ") else ""
+        found += textwrap.wrap(
+            " ".join(shown.split()),
+            width,
+            initial_indent=indent[:2],
+            subsequent_indent=indent,
+            break_on_hyphens=False,
+        )
+    return found
