@@ -135,7 +135,7 @@ def settled(case: Case, formula: Formula, unit: str) -> bool | None:
         truth = figures(case.ladder).get(name)
         if truth is None:
             return None
-        if unit == "rad/s" and case.question.unit == "Hz":
+        if unit == "rad/s":
             formula = Quotient(formula, _TWO_PI_FORMULA)
         return same(formula, truth)
     except (CircuitError, FormulaError):

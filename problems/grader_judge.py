@@ -94,7 +94,8 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
     if not numeric(question):
         if isinstance(guess, str) or isinstance(value, str):
             return guess == value
-        return abs(guess - value) <= 1
+        # Slopes are predicted as whole dB/decade, but may be typed as dB/octave.
+        return abs(guess - value) <= (1 if question.form is Form.SLOPE else 0.5)
     assert not isinstance(guess, str) and not isinstance(value, str)
     exact = reading.formula is not None and lettered(reading.formula)
     if abs(value - guess) <= (_SAME_VALUE if exact else NEAR) * abs(guess):

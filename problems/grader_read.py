@@ -146,24 +146,25 @@ def _starts(id_: str, word: str) -> bool:
 
 # ------------------------------------------------------------------------ counts
 
-_NUMBERS = (
-    "zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten",
+_NUMBERS = {
+    "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7,
+    "eight": 8, "nine": 9, "ten": 10, "none": 0, "no": 0,
+}  # fmt: skip
+_COUNT = re.compile(r"\+?(?:(?P<n>\d{1,4})(?:[.,]0+)?|(?P<word>[a-z]+))(?P<rest>(?:[ -]?[a-z]+)*)")
+_COUNTED = frozenset(
+    ("pole", "poles", "zero", "zeros", "zeroes", "element", "elements", "part", "parts", "of",
+     "them", "independent", "finite", "reactive", "in", "all", "only", "just", "at", "the",
+     "origin")
 )  # fmt: skip
-_COUNT = re.compile(
-    r"\+?(?P<n>\d{1,4})(?:[.,]0+)?(?P<noun> ?[a-z-]+)*|(?P<word>[a-z]+)(?: [a-z-]+)*"
-)
 
 
 def _count(case: Case, text: str) -> Reading:
     folded = uniform(text).text.casefold().strip().rstrip(".")
     match = _COUNT.fullmatch(folded)
-    if match and match["n"]:
-        return Reading(int(match["n"]), str(int(match["n"])))
-    if match and match["word"] in _NUMBERS:
-        value = _NUMBERS.index(match["word"])
-        return Reading(value, str(value))
-    if match and match["word"] in ("none", "no"):
-        return Reading(0, "0")
+    if match and _COUNTED.issuperset(re.findall("[a-z]+", match["rest"])):
+        value = int(match["n"]) if match["n"] else _NUMBERS.get(match["word"])
+        if value is not None:
+            return Reading(value, str(value))
     raise Unclear(f"{quoted(text.strip())} is no count: type a whole number such as 0, 1 or 2")
 
 
@@ -272,8 +273,8 @@ def _formula(case: Case, text: str) -> Reading | None:
     question = case.question
     unit = question.unit
     match = _UNIT_AFTER.search(text)
-    if match and unit == "Hz":
-        text, unit = text[: match.start()], {"rad/s": "rad/s"}.get(match["unit"], "Hz")
+    if match and unit in ("Hz", "rad/s"):
+        text, unit = text[: match.start()], "rad/s" if match["unit"] == "rad/s" else "Hz"
     try:
         formula = formulas.parsed(case, text)
         if formulas.is_plain_number(formula):

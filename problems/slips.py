@@ -22,7 +22,7 @@ from functools import cache, lru_cache
 from .circuit import Ladder
 from .hidden import generic
 from .problem import Form, Question, Rung, Values
-from .response import Facts, facts
+from .response import TWO_PI, Facts, facts
 from .slips_case import Answer, Case, Slip, numeric
 
 MARGIN = Fraction(3, 2)
@@ -67,6 +67,13 @@ def predictions(ladder: Ladder, facts: Facts, question: Question) -> tuple[Predi
     A prediction that is the truth by the structure of the circuit is left out: the mistake
     makes no difference here.
     """
+    if question.unit == "rad/s":
+        # The models are in Hz; what was typed is converted all the same.
+        assert not isinstance(question.truth, str)
+        in_hertz = replace(question, truth=question.truth / TWO_PI, unit="Hz")
+        return tuple(
+            replace(p, value=float(p.value) * TWO_PI) for p in predictions(ladder, facts, in_hertz)
+        )
     case = Case(ladder, facts, question)
     found: list[Prediction] = []
     for slip in _of_rung(question.rung):

@@ -6,16 +6,20 @@ Run ``python -m tests.slips_simulation`` for the table of every slip.
 from __future__ import annotations
 
 import math
+import random
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from itertools import chain
 
 from rungwise.problems import families
 from rungwise.problems.generator import generate
+from rungwise.problems.generator import typed as of_circuit
 from rungwise.problems.grader import grade
+from rungwise.problems.notation import read_circuit
 from rungwise.problems.problem import Form, Problem, Question, Verdict
 from rungwise.problems.quantities import write_quantity
 from rungwise.problems.response import Facts, facts
-from rungwise.problems.slips import Prediction, predictions, registry
+from rungwise.problems.slips import Prediction, distinct, predictions, registry
 
 WANTED = 20
 """Random problems asked for every slip."""
@@ -23,15 +27,38 @@ WANTED = 20
 
 @dataclass
 class Tally:
-    """What became of one slip's answers."""
+    """What became of one slip's answers.
+
+    ``lead`` counts answers for which the slip was named first of all; ``alone`` those that no
+    other slip predicts, and ``first`` the times it was named first among them.
+    """
 
     slip: str
     tried: int = 0
     wrong: int = 0
     named: int = 0
     first: int = 0
+    lead: int = 0
     alone: int = 0
     failures: list[str] = field(default_factory=list)
+
+
+_E12 = (10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82)  # IEC 60063
+
+
+def rare(count: int) -> Iterator[tuple[Problem, Facts]]:
+    """Circuits that no family draws: equal buffered sections, loops of C, stars of L."""
+    chance = random.Random(11)
+    for k in range(count):
+        r, x, y, z = (chance.choice(_E12) for _ in range(4))
+        text = (
+            f"series R1 {r} kΩ; shunt C1 {x} nF; buffer; series R2 {r} kΩ; shunt C2 {x} nF",
+            f"series C1 {x} nF; shunt R1 {r} kΩ; buffer; series C2 {x} nF; shunt R2 {r} kΩ",
+            f"source Rs {r} kΩ; shunt C1 {x} nF; series C2 {y} nF; shunt C3 {z} nF; load RL 47 Ω",
+            f"source Rs {r} Ω; series L1 {x} mH; shunt L2 {y} mH; series L3 {z} mH; load RL 470 Ω",
+        )[k % 4]
+        problem = of_circuit(read_circuit(text))
+        yield problem, facts(problem.ladder)
 
 
 def problems(seeds: int) -> Iterator[tuple[Problem, Facts]]:
@@ -64,9 +91,11 @@ def simulate(seeds: int = 40) -> dict[str, Tally]:
     lead to one choice or one count) still has to be named there, but is not expected first.
     """
     tallies = {slip.id: Tally(slip.id) for slip in registry()}
-    for problem, known in problems(seeds):
+    for problem, known in chain(rare(4 * WANTED), problems(seeds)):
         for question in problem.questions:
             guesses = [p for p in predictions(problem.ladder, known, question) if p.in_play]
+            if not distinct(question, tuple(guesses)):
+                continue  # a typed circuit, which nobody certified
             for guess in guesses:
                 tally = tallies[guess.slip]
                 if tally.tried < WANTED or (tally.alone < WANTED and _alone(guess, guesses)):
@@ -105,6 +134,7 @@ def _try(
     tally.tried += 1
     tally.wrong += mark.verdict is Verdict.WRONG
     tally.named += guess.slip in named
+    tally.lead += named[:1] == [guess.slip]
     # Two formulas that look different may be one function: then both are named.
     same_formula = question.form is Form.FORMULA and len(named) > 1
     if _alone(guess, guesses) and not same_formula:
@@ -119,11 +149,13 @@ def _try(
 
 def table(tallies: dict[str, Tally]) -> str:
     """One line for each slip."""
-    lines = [f"{'slip':30} {'tried':>6} {'wrong':>6} {'named':>6} {'alone':>6} {'first':>6}"]
-    lines += [
-        f"{t.slip:30} {t.tried:6} {t.wrong:6} {t.named:6} {t.alone:6} {t.first:6}"
-        for t in tallies.values()
-    ]
+    columns = ("tried", "wrong", "named", "lead", "alone", "first")
+    total = Tally("all")
+    for name in columns:
+        setattr(total, name, sum(getattr(t, name) for t in tallies.values()))
+    lines = [f"{'slip':28}" + "".join(f"{name:>8}" for name in columns)]
+    for t in (*tallies.values(), total):
+        lines.append(f"{t.slip:28}" + "".join(f"{getattr(t, name):8}" for name in columns))
     return "\n".join(lines)
 
 

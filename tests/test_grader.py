@@ -149,7 +149,9 @@ def test_towards_dc_plus_and_minus_180_are_one_angle() -> None:
         ("+2", RIGHT), ("2.0", RIGHT), ("２", RIGHT), ("٢", RIGHT), ("two.", RIGHT),
         ("3", WRONG), ("zero", WRONG), ("none", WRONG), ("no poles", WRONG), ("ten", WRONG),
         ("-2", UNCLEAR), ("2.5", UNCLEAR), ("1/2", UNCLEAR), ("a few", UNCLEAR), ("2 3", UNCLEAR),
-        ("½", UNCLEAR), ("²", UNCLEAR), ("99999", UNCLEAR), ("2 Hz", RIGHT),
+        ("½", UNCLEAR), ("²", UNCLEAR), ("99999", UNCLEAR), ("2 Hz", UNCLEAR),
+        ("two of them", RIGHT), ("two or three", UNCLEAR), ("2 or 3", UNCLEAR),
+        ("twopence", UNCLEAR),
     ],
 )  # fmt: skip
 def test_a_count(text: str, verdict: Verdict) -> None:

@@ -306,6 +306,15 @@ def test_no_slip_is_named_when_none_fits() -> None:
     assert silent > 500
 
 
+def test_a_count_is_held_against_counts_exactly() -> None:
+    problem, questions = asked(DAMPED)
+    guesses = predicted(DAMPED, Rung.POLES)
+    for n in range(12):
+        mark = grade(problem, questions[Rung.POLES], str(n))
+        fitting = {slip for slip, ps in guesses.items() if n in [p.value for p in ps]}
+        assert {hit.slip for hit in mark.slips} == fitting, n
+
+
 def test_slips_that_make_no_difference_are_not_predicted() -> None:
     """No load to leave out, a gain of 1, no root of one pole: nothing to accuse anybody of."""
     assert not predicted(RC_LOW, Rung.CORNER).keys() & {"load-ignored", "root-forgotten"}
@@ -400,16 +409,15 @@ def test_every_sentence_fills_and_keeps_the_answer_to_itself() -> None:
 
 
 def test_a_simulated_class() -> None:
-    """Each slip made in 20 random problems: marked wrong, named, and first in 95 %.
-
-    Slips that a circuit of the catalogue cannot show (a double pole, a loop of capacitors)
-    have tests of their own above.
-    """
+    """Each slip made in 20 random problems: marked wrong, named, and first in 95 %."""
     tallies = simulate(seeds=14)
-    unseen = {t.slip for t in tallies.values() if not t.tried}
-    assert unseen <= {"double-pole-three-db", "loop-counted"}
     for tally in tallies.values():
         assert tally.wrong == tally.named == tally.tried, tally.failures[:3]
         assert tally.first >= 0.95 * tally.alone, tally
+    # With more seeds all come to 20 (python -m tests.slips_simulation); these few are rare.
     enough = [t for t in tallies.values() if t.tried >= 20]
     assert len(enough) >= 0.9 * len(tallies)
+    assert min(t.tried for t in tallies.values()) >= 3
+    # Where several slips lead to one answer all are named; over all, one is seldom not first.
+    tried = sum(t.tried for t in tallies.values())
+    assert sum(t.lead for t in tallies.values()) >= 0.9 * tried
