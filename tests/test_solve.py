@@ -252,6 +252,23 @@ def test_the_coefficients_are_those_of_the_circuit(ladder: Ladder) -> None:
             "shunt R8 = 1 kΩ || (R2 = 1 Ω + L2 = 100 mH + C2 = 100 nF); load 50 Ω",
             Shape.WAVY,
         ),
+        # So slight that only the right extremes show them.
+        ("series R1 = 5 Ω || (R2 = 1 kΩ + L1 = 1 mH + C1 = 1 µF); load 2 Ω", Shape.BUMP),
+        ("series R1 = 2 Ω || L1 = 1 mH || C1 = 100 nF; load 1 Ω", Shape.DIP),
+        (
+            "series (R1 = 200 Ω + L1 = 1 mH) || (R2 = 20 Ω + C1 = 1 µF); load 500 Ω",
+            Shape.BUMP,
+        ),
+        # A hump half-way up, and one half-way down: extremes, but none beyond both ends.
+        (
+            "series R9 = 1 kΩ || (R1 = 150 Ω + L1 = 1 mH + C1 = 1 µF) || C9 = 1 pF; load 50 Ω",
+            Shape.RISING,
+        ),
+        (
+            "series R9 = 1 kΩ || (R1 = 150 Ω + L1 = 1 mH + C1 = 1 µF) || (R2 = 1 Ω + L9 = 1 H); "
+            "load 50 Ω",
+            Shape.FALLING,
+        ),
         ("series R1 = 1 kΩ; load 1 kΩ", Shape.CONSTANT),
     ],
 )
@@ -266,6 +283,29 @@ def test_shapes_without_a_type_name(text: str, expected: Shape) -> None:
     if expected is not Shape.CONSTANT:
         assert told.type is FilterType.OTHER
         assert "no type name" in page(read_circuit(text))
+
+
+@settings(max_examples=150)
+@given(ladders(laboratory=True, max_stages=4))
+def test_shapes_agree_with_a_sampled_course(ladder: Ladder) -> None:
+    told = facts(ladder)
+    transfer = told.transfer
+    if not (told.gain_low and told.gain_high and transfer.order):
+        return
+    found = shape(told)
+    # Sampled where the roots are, densely, in floating point from the coefficients alone.
+    corners = [abs(z) for z in (*told.poles, *told.zeros) if z]
+    w = np.unique([c * x for c in corners for x in np.logspace(-1.5, 1.5, 301)])
+    level = np.abs([transfer(1j * x) for x in w])
+    low, high = float(told.gain_low), float(told.gain_high)
+    if level.max() > max(low, high) * 1.0001:
+        assert found in (Shape.BUMP, Shape.WAVY)
+    if level.min() < min(low, high) * 0.9999:
+        assert found in (Shape.DIP, Shape.WAVY)
+    if found in (Shape.BUMP, Shape.WAVY):
+        assert told.peak_gain is None or told.peak_gain > max(low, high)
+    if found in (Shape.RISING, Shape.FALLING):
+        assert (high > low) == (found is Shape.RISING)
 
 
 def test_the_page_says_everything() -> None:
