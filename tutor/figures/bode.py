@@ -14,7 +14,7 @@ from ..lettering import ascii_form
 from ..words import fill
 from . import braille
 from .axes import FrequencyAxis, LevelAxis
-from .braille import Dots
+from .braille import NEAR, Dots
 from .picture import Picture, Span, runs
 
 GRID = "grid"
@@ -78,21 +78,6 @@ _UNICODE = _Signs(
 _ASCII = _Signs(
     braille.ASCII, ".", ":", "+", "|", "+", "+", "-", "+", "'", "^", "!", "-", "o", "**", ".."
 )
-
-
-def _near(bits: int) -> int:
-    """The dots of a cell that lie in, or next above or below, dots of the same column."""
-    found = bits
-    for y, row in enumerate(braille.BITS):
-        for x, bit in enumerate(row):
-            if bits & bit:
-                for other in (y - 1, y + 1):
-                    if 0 <= other < braille.ROWS:
-                        found |= braille.BITS[other][x]
-    return found
-
-
-_NEAR = tuple(_near(bits) for bits in range(256))
 
 
 def default_decades(*responses: Response) -> tuple[float, float]:
@@ -204,7 +189,9 @@ class _Plotter:
         if self.response.axis_zero_pairs:
             low = min([*ends, *breaks, top - NOTCH_DEPTH])
         # A low chart shows less depth rather than more ticks than it has room for.
-        low = max(low, top - min(DEPTH, max(40.0, 20.0 * ((rows - 1) // 2))))
+        # Counted from the uppermost tick, lest the step double for a tick too many.
+        ceiling = math.ceil(top / 20 - 1e-9) * 20.0 if rows >= 9 else top
+        low = max(low, top - DEPTH, ceiling - max(40.0, 20.0 * ((rows - 1) // 2)))
         low = min(low, top - 6.0)
         return LevelAxis.over(low, top, rows, _from(GAIN_STEPS, (top - low) / 7))
 
@@ -276,7 +263,7 @@ class _Plotter:
             ):
                 if low or high:
                     # Dots that touch the curve would only blur it.
-                    chars[col] = table[(low & ~_NEAR[high]) | high]
+                    chars[col] = table[(low & ~NEAR[high]) | high]
                     roles[col] = CURVE if high else ASYMPTOTE
 
     def _stick_dots(self, dots: Dots) -> None:

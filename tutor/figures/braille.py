@@ -30,6 +30,22 @@ UNICODE = [chr(BASE + bits) if bits else " " for bits in range(256)]
 ASCII = [_ascii(bits) for bits in range(256)]
 
 
+def _near(bits: int) -> int:
+    """The dots of a cell that lie in, or next above or below, dots of the same column."""
+    found = bits
+    for y, row in enumerate(BITS):
+        for x, bit in enumerate(row):
+            if bits & bit:
+                for other in (y - 1, y + 1):
+                    if 0 <= other < ROWS:
+                        found |= BITS[other][x]
+    return found
+
+
+NEAR = tuple(_near(bits) for bits in range(256))
+"""For every pattern the dots that lie in it, or next above or below it."""
+
+
 class Dots:
     """A grid of dots over ``width`` by ``height`` character cells."""
 

@@ -1,0 +1,215 @@
+"""The step response in braille dots, on a linear time axis."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from ...problems.quantities import write_quantity
+from ...problems.step import StepResponse
+from ..lettering import ascii_form
+from ..words import fill
+from . import braille
+from .axes import LevelAxis
+from .bode import AXIS, CORNER, CURVE, EDGE, GRID, LABEL, SMALLEST, TICK, Chart
+from .braille import Dots
+from .picture import runs
+
+MARGIN = 6
+_PREFIXES = ((1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p"))
+_NICE = (1.0, 2.0, 5.0)
+Put = Callable[[int, int, str, str], None]
+"""(column, row, text, role)."""
+
+
+@dataclass(frozen=True)
+class TimeAxis:
+    """A linear axis from 0 to ``end`` seconds over ``width`` cells."""
+
+    end: float
+    width: int
+
+    def cell(self, time: float) -> float:
+        """Position in cells; the middle of cell n is n + 0.5."""
+        return time / self.end * (self.width - 1) + 0.5
+
+    def at_dot(self, dot: float) -> float:
+        """Seconds at the middle of a dot column (two to the cell)."""
+        return ((dot + 0.5) / 2 - 0.5) / (self.width - 1) * self.end
+
+    def times(self) -> list[float]:
+        """Seconds at every dot column; the first lies a moment before the step."""
+        return [self.at_dot(dot) for dot in range(self.width * 2)]
+
+    def ticks(self) -> tuple[float, str, list[tuple[int, str]]]:
+        """(factor, prefix, (cell, text) of every tick), at least nine cells apart."""
+        least = self.end * 9 / max(1, self.width - 1)
+        step = nice(least)
+        last = math.floor(self.end / step + 1e-9)
+        factor, prefix = next(
+            ((f, p) for f, p in _PREFIXES if step * max(last, 1) >= f * 0.9999), _PREFIXES[-1]
+        )
+        ticks = [(int(self.cell(n * step)), f"{n * step / factor:.4g}") for n in range(last + 1)]
+        return factor, prefix, ticks
+
+
+@dataclass(frozen=True)
+class StepChart(Chart):
+    """A chart over time."""
+
+    time: TimeAxis | None = None
+
+
+@dataclass(frozen=True)
+class _Signs:
+    dots: list[str]
+    across: str
+    side: str
+    tick: str
+    corner: str
+    base: str
+    base_tick: str
+    level: str
+    peak: str
+    exact: str
+    minus: str
+
+
+_UNICODE = _Signs(braille.UNICODE, "┈", "│", "┤", "└", "─", "┴", "╌", "◇", "⠤⠤", "−")
+_ASCII = _Signs(braille.ASCII, ".", "|", "+", "+", "-", "+", "-", "o", "**", "-")
+
+
+def nice(least: float) -> float:
+    """The smallest of 1, 2, 5 times a power of ten that is not below ``least``."""
+    decade = 10.0 ** math.floor(math.log10(least))
+    return next((m * decade for m in _NICE if m * decade >= least * 0.999), 10 * decade)
+
+
+def volts(value: float) -> str:
+    """Volts to three digits, with a prefix: "0.5 V", "12 mV"."""
+    size = abs(value)
+    factor, prefix = next(((f, p) for f, p in _PREFIXES if size >= f * 0.0999), (1.0, ""))
+    text = f"{value / factor:.3g}".replace("-", "−")
+    return f"{text} {prefix}V"
+
+
+def chart(
+    response: StepResponse,
+    width: int,
+    height: int,
+    *,
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+    also: Sequence[StepResponse] = (),
+) -> StepChart:
+    """The output after a step of one volt at the source.
+
+    Args:
+        response: what to draw.
+        width: columns of the whole picture.
+        height: rows of the whole picture.
+        ascii: use plain ASCII characters only.
+        also: responses that the axes leave room for, because they will be drawn on top.
+    """
+    if width < SMALLEST[0] or height < SMALLEST[1]:
+        return StepChart((" " * max(width, 0),) * max(height, 0))
+    signs = _ASCII if ascii else _UNICODE
+    columns, rows = width - MARGIN, height - 3
+    axis = TimeAxis(max(h.horizon for h in (response, *also)), columns)
+    times = axis.times()
+    values = response.at(times)
+    level, factor, prefix = _levels(response, values, [h.at(times) for h in also], rows)
+    chars = [[" "] * width for _ in range(height)]
+    roles = [[""] * width for _ in range(height)]
+
+    def put(col: int, row: int, text: str, role: str) -> None:
+        for offset, char in enumerate(ascii_form(text) if ascii else text):
+            if 0 <= col + offset < width:
+                chars[row][col + offset] = char
+                roles[row][col + offset] = role if char != " " else ""
+
+    ticks = {row: value for row, value in level.ticks() if row < rows}
+    for row in range(rows):
+        if row in ticks:
+            put(MARGIN, row + 1, signs.across * columns, GRID)
+    end = level.row(response.final / factor)
+    if 0 <= end < rows and end not in ticks:
+        put(MARGIN, end + 1, signs.level * columns, EDGE)
+    dots = Dots(columns, rows)
+    trace(dots, [level.dot(v / factor) for v in values])
+    for row, cells in enumerate(dots.rows):
+        for col, bits in enumerate(cells):
+            if bits:
+                put(MARGIN + col, row + 1, signs.dots[bits], CURVE)
+    over = response.overshoot
+    if over is not None and over[0] <= axis.end:
+        row = level.row(over[1] / factor)
+        if 0 <= row < rows:
+            put(MARGIN + int(axis.cell(over[0])), row + 1, signs.peak, CORNER)
+    for row in range(rows):
+        if row in ticks:
+            text = f"{ticks[row]:.3g}".replace("-", signs.minus)
+            put(MARGIN - 1 - len(text), row + 1, text, TICK)
+        put(MARGIN - 1, row + 1, signs.tick if row in ticks else signs.side, AXIS)
+    _, second, marks = axis.ticks()
+    put(MARGIN - 1, rows + 1, signs.corner + signs.base * columns, AXIS)
+    put(0, rows + 2, f"{second}s", LABEL)
+    for cell, text in marks:
+        put(MARGIN + cell, rows + 1, signs.base_tick, AXIS)
+        start = min(MARGIN + cell - (len(text) - 1) // 2, width - len(text))
+        put(start, rows + 2, text, TICK)
+    unit = f"{prefix}V"
+    put(MARGIN - 1 - len(unit), 0, unit, LABEL)
+    _legend(response, signs, put, width)
+    lines = tuple("".join(row) for row in chars)
+    return StepChart(lines, tuple(runs(roles)), (MARGIN, 1, columns, rows), None, level, axis)
+
+
+def trace(dots: Dots, ys: Sequence[int]) -> None:
+    """A curve without gaps: every column reaches half-way to its neighbours."""
+    last = len(ys) - 1
+    for x, y in enumerate(ys):
+        reach = [y]
+        if x:
+            reach.append((ys[x - 1] + y + (y > ys[x - 1])) // 2)
+        if x < last:
+            reach.append((ys[x + 1] + y + (y > ys[x + 1])) // 2)
+        dots.column(x, min(reach), max(reach))
+
+
+def _levels(
+    response: StepResponse, values: Sequence[float], others: Sequence[Sequence[float]], rows: int
+) -> tuple[LevelAxis, float, str]:
+    """The axis, in units of (volts, prefix)."""
+    every = [*values, *(v for other in others for v in other), response.final, 0.0]
+    if response.overshoot is not None:
+        every.append(response.overshoot[1])
+    low, high = min(every), max(every)
+    size = max(-low, high) or 1.0
+    factor, prefix = next(((f, p) for f, p in _PREFIXES if size >= f * 0.0999), _PREFIXES[-1])
+    low, high = low / factor, high / factor
+    # A hair beyond a tick is still at the tick: rounding must not add a step.
+    slack = (high - low) * 1e-6 or 1e-6
+    low, high = low + slack if low < 0 else low, high - slack if high > 0 else high
+    least = (high - low) / 8
+    steps = [nice(least)]
+    while len(steps) < 8:
+        steps.append(nice(steps[-1] * 1.01))
+    return LevelAxis.over(low, high, rows, tuple(steps)), factor, prefix
+
+
+def _legend(response: StepResponse, signs: _Signs, put: Put, width: int) -> None:
+    pieces = [(signs.exact, CURVE, fill("figures", "step.curve"))]
+    final = [("value", volts(response.final))]
+    pieces.append((signs.level * 2, EDGE, fill("figures", "step.final", final)))
+    over = response.overshoot
+    if over is not None:
+        share = f"{(over[1] / response.final - 1) * 100:.3g} %"
+        values = [("share", share), ("time", write_quantity(over[0], "s", 3))]
+        pieces.append((signs.peak, CORNER, fill("figures", "step.over", values)))
+    col = MARGIN
+    for sample, role, text in pieces:
+        if col + len(sample) + 1 + len(text) <= width:
+            put(col, 0, sample, role)
+            put(col + len(sample) + 1, 0, text, LABEL)
+            col += len(sample) + len(text) + 4
