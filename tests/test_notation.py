@@ -247,6 +247,7 @@ def test_what_cannot_be_written_is_said() -> None:
 @given(ladders(valued=True), st.sampled_from(["\n", "; ", ";", "\r\n"]))
 def test_round_trip(ladder: Ladder, separator: str) -> None:
     assert read_circuit(write_circuit(ladder, separator)) == ladder
+    assert read_circuit(write_circuit(ladder, separator, named=True)) == ladder
 
 
 @settings(max_examples=100)

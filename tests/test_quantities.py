@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import doctest
+import importlib
 import math
 from decimal import Decimal
 from fractions import Fraction
@@ -414,3 +416,10 @@ def test_a_refusal_points_into_the_text(text: str, unit: str) -> None:
     if refusal is not None:
         assert 0 <= refusal.position <= len(text)
         assert str(refusal).isprintable()
+
+
+@pytest.mark.parametrize("module", ["quantities", "quantities_write", "notation"])
+def test_the_examples_in_the_docstrings_are_true(module: str) -> None:
+    found = doctest.testmod(importlib.import_module(f"rungwise.problems.{module}"))
+    assert found.attempted > 0
+    assert found.failed == 0
