@@ -97,9 +97,11 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
         # Slopes are predicted as whole dB/decade, but may be typed as dB/octave.
         return abs(guess - value) <= (1 if question.form is Form.SLOPE else 0.5)
     assert not isinstance(guess, str) and not isinstance(value, str)
-    exact = reading.formula is not None and lettered(reading.formula)
+    exact = prediction.exact or (reading.formula is not None and lettered(reading.formula))
     if abs(value - guess) <= (_SAME_VALUE if exact else NEAR) * abs(guess):
         return True
+    if exact:
+        return False
     figure = reading.figure
     return figure is not None and figure.digits >= 2 and rounds_to(guess, question.unit, figure)
 

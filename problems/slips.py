@@ -38,7 +38,7 @@ class Prediction:
     ``value`` has the type and unit of the question's truth.  ``in_play`` is false for a
     slip that a stated rule declares impossible to tell from the truth in this circuit: it
     is never named.  ``typed_unit`` is the unit the answer must have been typed in to count,
-    or "" for any.
+    or "" for any; ``exact`` tells that only this very figure counts.
     """
 
     slip: str
@@ -46,6 +46,7 @@ class Prediction:
     values: Values = ()
     in_play: bool = True
     typed_unit: str = ""
+    exact: bool = False
 
 
 @cache
@@ -85,7 +86,11 @@ def predictions(ladder: Ladder, facts: Facts, question: Question) -> tuple[Predi
                 continue
             seen.append(guess.value)
             in_play = not guess.near or far(question, guess.value)
-            found.append(Prediction(slip.id, guess.value, guess.values, in_play, guess.typed_unit))
+            found.append(
+                Prediction(
+                    slip.id, guess.value, guess.values, in_play, guess.typed_unit, guess.exact
+                )
+            )
     return tuple(found)
 
 

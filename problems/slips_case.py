@@ -23,13 +23,15 @@ class Guess:
     """An answer that a slip leads to, in the type and unit of the question's truth.
 
     ``near`` marks a guess that falls on the truth at some Q whatever the values: where it
-    is too near, the slip is not in play.  ``typed_unit`` restricts the unit it is typed in.
+    is too near, the slip is not in play.  ``typed_unit`` restricts the unit it is typed in;
+    ``exact`` asks for just this figure, where others have to come within 1 %.
     """
 
     value: Answer
     values: Values = ()
     near: bool = False
     typed_unit: str = ""
+    exact: bool = False
 
 
 Predictor = Callable[["Case"], Iterable[Guess]]

@@ -210,3 +210,11 @@ def prefix_lost(case: Case) -> Iterator[Guess]:
         steps = (3, -3)
     for step in steps:
         yield Guess(case.truth * 10.0**step)
+
+
+@TOPIC.slip("rounded-too-far", *NUMBERS, Rung.GAIN)
+def rounded_too_far(case: Case) -> Iterator[Guess]:
+    """The truth itself, rounded to one digit or two and so driven out of the tolerance."""
+    for digits in (2, 1):
+        rounded = float(f"{case.truth:.{digits}g}")
+        yield Guess(rounded, near=True, exact=True)

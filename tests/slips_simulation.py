@@ -84,7 +84,7 @@ def typed(question: Question, prediction: Prediction) -> str:
     return str(value) if question.form is Form.COUNT else write_quantity(value, unit)
 
 
-def simulate(seeds: int = 40) -> dict[str, Tally]:
+def simulate(seeds: int = 60) -> dict[str, Tally]:
     """Make every slip in random problems until each had its share or the seeds run out.
 
     A slip that another, likelier one cannot be told from in a problem (two mistakes that

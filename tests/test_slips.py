@@ -306,6 +306,16 @@ def test_no_slip_is_named_when_none_fits() -> None:
     assert silent > 500
 
 
+def test_a_right_figure_rounded_too_far_is_told_so() -> None:
+    """1 kΩ ∥ 33 kΩ with 100 nF: 1639.8 Hz, which is 2 kHz to one digit."""
+    problem, questions = asked("series R1 1 kΩ; shunt C1 100 nF; load RL 33 kΩ")
+    corner = questions[Rung.CORNER]
+    assert corner.truth == pytest.approx(1639.8, rel=1e-4)
+    for text, slips in (("2 kHz", ["rounded-too-far"]), ("2.01 kHz", []), ("1.6k", [])):
+        mark = grade(problem, corner, text)
+        assert [h.slip for h in mark.slips if h.slip == "rounded-too-far"] == slips
+
+
 def test_a_count_is_held_against_counts_exactly() -> None:
     problem, questions = asked(DAMPED)
     guesses = predicted(DAMPED, Rung.POLES)
