@@ -65,7 +65,6 @@ class Statement:
     """One statement: a cursor over its folded text."""
 
     def __init__(self, raw: str, line: int, column: int) -> None:
-        self.raw = raw
         self.source = uniform(raw.translate(_SUBSCRIPTS))
         self.text = self.source.text
         self.line = line
