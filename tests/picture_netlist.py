@@ -251,3 +251,128 @@ def read_picture(
     reader = Reader(lines, compact)
     reader.symbols()
     return reader.nets(), reader.labels
+
+
+# --- plain ASCII -------------------------------------------------------------------------
+
+_ARMS = {UP: "|+", DOWN: "|+", LEFT: "-+", RIGHT: "-+"}
+_BOXES = {frozenset(ways): char for char, ways in STROKES.items()}
+
+
+def read_plain_picture(
+    lines: tuple[str, ...], names: dict[str, str], compact: bool
+) -> list[tuple[str, ...]]:
+    """The nets of a circuit drawn in ASCII, where names and values are known.
+
+    A "+" joins whatever around it reaches for it.
+    """
+    cells = [list(line) for line in lines]
+    places: dict[str, tuple[int, int]] = {}
+    for name, value in names.items():
+        for text in (name, value):
+            pattern = re.compile(rf"(?<![A-Za-z0-9_.]){re.escape(text)}(?![A-Za-z0-9_.])")
+            for y, line in enumerate(lines):
+                for found in pattern.finditer(line) if text else ():
+                    if text == name:
+                        places[name] = (found.start(), y)
+                    cells[y][found.start() : found.end()] = "." * len(text)
+    reader = Reader(tuple("".join(row) for row in cells), compact)
+    _plain_symbols(reader, places)
+    boxed = [[" "] * len(line) for line in lines]
+    for y, line in enumerate(reader.lines):
+        for x, char in enumerate(line):
+            if (x, y) in reader.used or char not in "-|+":
+                continue
+            ways = {"-": {LEFT, RIGHT}, "|": {UP, DOWN}}.get(char) or {
+                way
+                for way in (UP, RIGHT, DOWN, LEFT)
+                if (x + way[0], y + way[1], -way[0], -way[1]) in reader.pins
+                or (
+                    (x + way[0], y + way[1]) not in reader.used
+                    and reader.at(x + way[0], y + way[1]) in _ARMS[way]
+                )
+            }
+            if frozenset(ways) not in _BOXES:
+                raise PictureError(f"a loose end at {x},{y}")
+            boxed[y][x] = _BOXES[frozenset(ways)]
+    reader.lines = tuple("".join(row) for row in boxed)
+    return reader.nets()
+
+
+def _plain_symbols(reader: Reader, places: dict[str, tuple[int, int]]) -> None:
+    """Symbols of the ASCII set, named by the label beside or above them."""
+    at = {place: name for name, place in places.items()}
+
+    def upright(x: int, y: int, reach: int, rows: int) -> None:
+        beside = [at[x + reach + 2, y + n] for n in range(rows) if (x + reach + 2, y + n) in at]
+        if len(beside) != 1:
+            raise PictureError(f"no single name beside {x},{y}")
+        reader.block(x - reach, y, 2 * reach + 1, rows)
+        reader.pin(x, y, UP, beside[0])
+        reader.pin(x, y + rows - 1, DOWN, beside[0])
+
+    def lying(x: int, y: int, width: int, high: int) -> None:
+        over = [
+            name
+            for name, (left, row) in places.items()
+            if row == y - high - 1 and left < x + width and left + len(name) > x - 12
+        ]
+        nearest = min(over, key=lambda name: abs(places[name][0] - x))
+        reader.block(x, y - high, width, 2 * high + 1)
+        reader.pin(x, y, LEFT, nearest)
+        reader.pin(x + width - 1, y, RIGHT, nearest)
+
+    tall = 2 if reader.compact else 4
+    reach = 1 if reader.compact else 2
+    for y, line in enumerate(reader.lines):
+        for x, char in enumerate(line):
+            if (x, y) in reader.used:
+                continue
+            rest = line[x:]
+            if char == "~":
+                reader.block(x - 2, y - 1, 5, 3)
+                reader.pin(x, y - 1, UP, "source")
+                reader.pin(x, y + 1, DOWN, "ground source")
+            elif re.match(r"o [+-]", rest) and reader.at(x - 1, y) == "-":
+                reader.block(x, y, 3, 1)
+                reader.pin(x, y, LEFT, "out" if rest[2] == "+" else "ground out")
+            elif rest.startswith("|1>"):
+                reader.buffers += 1
+                reader.block(x, y - 1, 3, 3)
+                reader.pin(x, y, LEFT, f"buffer {reader.buffers} in")
+                reader.pin(x + 2, y, RIGHT, f"buffer {reader.buffers} out")
+            elif rest.startswith("mm"):
+                lying(x, y, len(rest) - len(rest.lstrip("m")), 0)
+            elif char == ")":
+                upright(x, y, 0, tall)
+            elif rest.startswith("=" * (2 * reach + 1)):
+                below = reader.at(x, y + 1) == "="
+                if below:
+                    upright(x + reach, y, reach, 2)
+                else:
+                    reader.block(x, y, 2 * reach + 1, 1 if reader.compact else 2)
+                    reader.pin(x + reach, y, UP, "ground")
+            elif reader.compact and rest.startswith("[##]"):
+                lying(x, y, 4, 0)
+            elif reader.compact and rest.startswith("||"):
+                lying(x, y, 2, 0)
+            elif not reader.compact and rest.startswith("||"):
+                lying(x, y + 1, 2, 1)
+            elif (
+                not reader.compact
+                and rest.startswith("+----+")
+                and (
+                    reader.at(x, y + 1) + reader.at(x + 1, y + 1) + reader.at(x + 5, y + 1) == "| |"
+                    and reader.at(x - 1, y + 1) == "-"
+                )
+            ):
+                lying(x, y + 1, 6, 1)
+            elif rest.startswith("+-+") and _is_box(reader, x, y):
+                upright(x + 1, y, 1, 3 if reader.compact else 4)
+
+
+def _is_box(reader: Reader, x: int, y: int) -> bool:
+    """Whether an upright resistor's box begins here."""
+    rows = 3 if reader.compact else 4
+    inner = [reader.lines[y + n][x : x + 3] for n in range(1, rows) if y + n < len(reader.lines)]
+    return inner == ["| |"] * (rows - 2) + ["+-+"]

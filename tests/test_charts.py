@@ -486,10 +486,8 @@ def test_pictures_are_as_they_were_approved(name: str, size: tuple[int, int]) ->
 @pytest.mark.parametrize("seed", range(120))
 def test_any_circuit_can_be_charted(seed: int) -> None:
     """Undamped resonances, bare resistors, values from 1e-12 to 1e6 in one circuit."""
-    ladder = random_ladder(seed, 9)
-    if not ladder.valued:
-        pytest.skip("a circuit of letters has no chart")
-    response = facts(ladder)
+    ladders = (random_ladder(100 * seed + again, 9) for again in range(100))
+    response = facts(next(ladder for ladder in ladders if ladder.valued))
     for phase in (False, True):
         picture = chart(response, 70, 18, phase=phase)
         assert all(len(line) == 70 for line in picture.lines)

@@ -26,7 +26,7 @@ from rungwise.problems.notation import read_circuit
 from rungwise.problems.quantities import write_quantity
 from rungwise.tutor.figures.schematic import draw, fit, fold
 
-from .picture_netlist import PictureError, read_picture
+from .picture_netlist import PictureError, read_picture, read_plain_picture
 
 GOLDEN = Path(__file__).parent / "golden_figures"
 
@@ -152,6 +152,19 @@ def test_every_family_is_drawn_as_the_circuit_it_is(
 @pytest.mark.parametrize("seed", range(400))
 def test_any_ladder_is_drawn_as_the_circuit_it_is(seed: int, compact: bool) -> None:
     assert_same_circuit(random_ladder(seed, 40 if seed % 4 == 0 else 12), compact)
+
+
+@pytest.mark.parametrize("compact", [False, True], ids=["full", "compact"])
+@pytest.mark.parametrize("seed", range(200))
+def test_any_ladder_is_drawn_in_ascii_as_the_circuit_it_is(seed: int, compact: bool) -> None:
+    ladder = random_ladder(seed, 40 if seed % 4 == 0 else 12)
+    drawing = draw(ladder, ascii=True, compact=compact)
+    names = {
+        e.name: plain(write_quantity(e.value, e.kind.unit)) if e.value is not None else ""
+        for e in ladder.elements()
+    }
+    nets = read_plain_picture(drawing.lines, names, compact)
+    assert nets == ladder_nets(ladder), drawing.text
 
 
 def test_the_reader_notices_a_broken_wire() -> None:

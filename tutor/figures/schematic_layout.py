@@ -13,7 +13,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
-from ...problems.circuit import Arm, Element, Joint, Kind, Ladder, Place
+from ...problems.circuit import Arm, Element, Group, Joint, Kind, Ladder, Place
 from ...problems.quantities import write_quantity
 from ..lettering import ascii_form
 from .schematic_parts import (
@@ -166,10 +166,12 @@ class Layout:
         parts = [self.down(part) for part in arm.parts]
         items: list[Primitive] = []
         if arm.joint is Joint.SERIES:
-            gap = 0 if self.compact else 1
             y = 0
-            for part in parts:
-                if y:
+            for number, (part, inside) in enumerate(zip(parts, arm.parts, strict=True)):
+                if number:
+                    # Two bars one above the other would seem to be one.
+                    bars = isinstance(inside, Group) and isinstance(arm.parts[number - 1], Group)
+                    gap = 0 if self.compact and not bars else 1
                     items.append(Wire(0, y - 1, 0, y + gap))
                     y += gap
                 items += moved(part.items, 0, y)
