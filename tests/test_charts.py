@@ -7,6 +7,7 @@ import math
 import os
 import random
 import re
+import unicodedata
 from fractions import Fraction
 from pathlib import Path
 
@@ -496,3 +497,14 @@ def test_any_circuit_can_be_charted(seed: int) -> None:
     assert all(len(line) == 70 for line in picture.lines)
     if response.transfer.order:
         assert any(span.role == "pole" and span.row for span in picture.spans)
+
+
+def test_every_character_is_one_cell_wide() -> None:
+    """No wide, combining or invisible character: pictures stay straight everywhere."""
+    used = {char for path in GOLDEN.glob("*.txt") for char in path.read_text(encoding="utf-8")} - {
+        "\n"
+    }
+    assert len(used) > 100
+    for char in used:
+        assert unicodedata.east_asian_width(char) not in "WF", char
+        assert unicodedata.category(char)[0] not in "CM", char

@@ -9,6 +9,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+NUDGE = 1e-7
+"""Cells added to every position, so that a value exactly between two dots falls on the same
+side on every machine, whatever the last bit of its logarithm."""
 CUSTOMARY = 20.0
 """Decibels between ticks that readers of Bode plots expect: one decade of one pole."""
 _PREFIXES = {-12: "p", -9: "n", -6: "µ", -3: "m", 0: "", 3: "k", 6: "M", 9: "G", 12: "T"}
@@ -38,7 +41,7 @@ class FrequencyAxis:
 
     def cell(self, frequency: float) -> float:
         """Position in cells; the middle of cell n is n + 0.5."""
-        return (math.log10(frequency) - self.low) * self.per_decade + 0.5
+        return (math.log10(frequency) - self.low) * self.per_decade + 0.5 + NUDGE
 
     def at_dot(self, dot: float) -> float:
         """Frequency at the middle of a dot column (two to the cell)."""
@@ -135,7 +138,7 @@ class LevelAxis:
 
     def cell(self, value: float) -> float:
         """Position in cells from the top; the middle of cell n is n + 0.5."""
-        return (self.top - value) / self.step * self.per_step + self.first + 0.5
+        return (self.top - value) / self.step * self.per_step + self.first + 0.5 + NUDGE
 
     def dot(self, value: float) -> int:
         """Dot row (four to the cell), far outside for infinities."""

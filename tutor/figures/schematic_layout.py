@@ -56,6 +56,11 @@ class Layout:
     plain: bool
     slack: int = 3
 
+    @property
+    def gap(self) -> int:
+        """Columns kept free between neighbours."""
+        return 1 if self.compact else 2
+
     def _value(self, element: Element) -> str:
         if element.value is None:
             return ""
@@ -181,7 +186,7 @@ class Layout:
         inner = max(part.length for part in parts)
         xs = [0]
         for one, other in pairwise(parts):
-            xs.append(xs[-1] + one.after + other.before + 2)
+            xs.append(xs[-1] + one.after + other.before + 1 + self.gap)
         port = xs[-1] // 2
         nearest = min(xs, key=lambda x: abs(x - port))
         if abs(nearest - port) <= SNAP:
@@ -231,7 +236,7 @@ class Layout:
         tallest = max(box.length for down, box in boxes if down)
         deepest = max((box.after for down, box in boxes if not down), default=0)
         ground = max(tallest + self.slack, deepest + 2)
-        rail = _Rail(ground)
+        rail = _Rail(ground, self.gap)
         for down, box in boxes:
             rail.hang(box) if down else rail.chain(box)
         rail.finish(self.symbols, self.compact)
@@ -241,8 +246,9 @@ class Layout:
 class _Rail:
     """Places boxes from left to right along the top rail."""
 
-    def __init__(self, ground: int) -> None:
+    def __init__(self, ground: int, gap: int) -> None:
         self.ground = ground
+        self.gap = gap
         self.items: list[Primitive] = []
         self.end = 0  # next free column on the rail
         self.hung: list[tuple[int, int]] = []  # (last column, top row) of shunt boxes
@@ -261,7 +267,7 @@ class _Rail:
         top = 1 + (self.ground - 1 - box.length) // 2
         x = max(
             [self.end]
-            + [right + 2 + box.before for right, _ in self.hung]
+            + [right + 1 + self.gap + box.before for right, _ in self.hung]
             + [right + 1 + box.before for right, bottom in self.chained if bottom >= top]
         )
         self._reach(x)

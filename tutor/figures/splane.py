@@ -19,7 +19,7 @@ from types import MappingProxyType
 from ...problems.response import PoleNature, Response
 from ..words import fill
 from . import braille
-from .axes import decade_label
+from .axes import NUDGE, decade_label
 from .bode import AXIS, GRID, LABEL, TICK, Chart
 from .braille import Dots
 from .picture import runs
@@ -216,8 +216,8 @@ class _Mapper:
             count = max(8, round(math.tau * radius * 4 / 3))
             for n in range(count):
                 angle = math.tau * n / count
-                x = self.zero_column + 0.5 + radius * ASPECT * math.cos(angle)
-                y = self.middle + 0.5 - radius * math.sin(angle)
+                x = self.zero_column + 0.5 + NUDGE + radius * ASPECT * math.cos(angle)
+                y = self.middle + 0.5 + NUDGE - radius * math.sin(angle)
                 if y >= 1:
                     dots.dot(math.floor(x * 2), math.floor(y * 4))
         for row, cells in enumerate(dots.rows):
@@ -303,4 +303,4 @@ class _Mapper:
 
 def _away(value: float) -> int:
     """Round halves away from zero, so that mirror images stay mirror images."""
-    return math.floor(abs(value) + 0.5) * (1 if value >= 0 else -1)
+    return math.floor(abs(value) + 0.5 + NUDGE) * (1 if value >= 0 else -1)
