@@ -46,6 +46,16 @@ def _with_only(case: Case, kept: Element) -> Answer | None:
     return case.of(left)
 
 
+def _simple(case: Case, kept: Element) -> Iterator[float]:
+    """√(L/C)/R and R·√(C/L) where resistances on both sides of the pair damp it."""
+    if len(case.inductors) == len(case.capacitors) == 1:
+        (coil,), (capacitor,) = case.inductors, case.capacitors
+        assert coil.value is not None and capacitor.value is not None and kept.value is not None
+        q = math.sqrt(coil.value / capacitor.value) / kept.value
+        yield q
+        yield 1 / q
+
+
 def _factor(case: Case, found: Resonator, resistance: Fraction) -> float:
     """How Q, or the bandwidth, changes with another resistance at the resonator.
 
@@ -74,7 +84,10 @@ def one_resistance(case: Case) -> Iterator[Guess]:
         if kept == case.ladder.source and _is_tank(case):
             continue
         others = listed(e for e in case.resistors if e != kept)
-        yield from many(_with_only(case, kept), values=(("kept", kept.name), ("others", others)))
+        values = (("kept", kept.name), ("others", others))
+        yield from many(_with_only(case, kept), values=values)
+        if case.resonator is None and case.rung is Q:
+            yield from many(*_simple(case, kept), values=values)
 
 
 @TOPIC.slip("series-for-parallel", Q, BANDWIDTH)

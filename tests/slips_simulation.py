@@ -69,12 +69,19 @@ def problems(seeds: int) -> Iterator[tuple[Problem, Facts]]:
             yield problem, facts(problem.ladder)
 
 
-def typed(question: Question, prediction: Prediction) -> str:
-    """A slip's answer as a learner would type it."""
+def typed(question: Question, prediction: Prediction, style: int = 0) -> str:
+    """A slip's answer as a learner would type it: with four digits, three, or other units."""
     value = prediction.value
     if isinstance(value, str):
         return value
     unit = question.unit
+    plain = not prediction.typed_unit and not prediction.exact
+    if plain and question.form is Form.QUANTITY and style == 2:
+        return write_quantity(value * math.tau, "rad/s")
+    if plain and question.form is Form.GAIN and style == 2:
+        return write_quantity(20 * math.log10(value), "dB", 5)
+    if plain and isinstance(value, float) and style == 1:
+        return write_quantity(value, unit, 3)
     if prediction.typed_unit == "rad/s":
         return write_quantity(value * math.tau, "rad/s")
     if prediction.typed_unit == "dB":
@@ -128,7 +135,7 @@ def _try(
     guesses: list[Prediction],
     known: Facts,
 ) -> None:
-    text = typed(question, guess)
+    text = typed(question, guess, tally.tried % 3)
     mark = grade(problem, question, text, known)
     named = [hit.slip for hit in mark.slips]
     tally.tried += 1

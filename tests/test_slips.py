@@ -123,6 +123,8 @@ BAND_SERIES = (RS + RL) / (2 * pi * L)
         (TANK, Rung.Q, "one-resistance", [RL * sqrt(C / L)]),
         (TANK, Rung.Q, "series-for-parallel", [(RS + RL) * sqrt(C / L)]),
         (FED_SERIES, Rung.Q, "one-resistance", [sqrt(L / C) / RS, sqrt(L / C) / RL]),
+        (SHUNT_FED, Rung.Q, "one-resistance",
+         [sqrt(L / C) / RS, RS * sqrt(C / L), sqrt(L / C) / RL, RL * sqrt(C / L)]),
         (FED_SERIES, Rung.Q, "parallel-for-series", [sqrt(L / C) / PARALLEL]),
         (CHAIN, Rung.Q, "unbuffered-as-buffered",
          [sqrt(R * C * R2 * C2) / (R * C + R2 * C2)]),
