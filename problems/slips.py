@@ -3,7 +3,18 @@
 A slip knows which rungs it belongs to and predicts, for one circuit, the answer that the
 mistake leads to.  Predictions serve twice: the generator draws circuits where the slips in
 play cannot be mistaken for the right answer (:func:`distinct`), and the grader names the
-slips that predict what was typed (:func:`matches`).
+slips that predict what was typed (``grader_judge.fits``).
+
+Which slips are in play:
+
+* one that leads to the truth by the structure of the circuit (no load to leave out, no
+  root in a one-pole corner, ω0 that a buffer does not move) is not predicted at all;
+* one whose distance from the truth hangs on Q alone, or that barely touches an edge or a
+  gain near 1 (marked ``near``), is out of play within ``MARGIN`` tolerances of the truth.
+  With the usual 2 % that takes the damped frequency f0·√(1 − 1/4Q²) out of play from
+  Q = 2.06 on, and the peak of a tap f0·√(1 − 1/2Q²) from Q = 2.91 on;
+* any other is in play, and where it comes near the truth by chance the generator draws
+  other values.
 
 The models are kept by topic in ``slips_*.py``; the order of the registry is the stated
 prior: where several slips predict one answer, the first is taken for the likeliest.  That
