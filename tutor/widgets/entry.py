@@ -61,10 +61,13 @@ class Entry(Vertical):
     def __init__(self) -> None:
         super().__init__()
         self._echo: Echo = lambda _: Content()
+        self._rows = 0
 
     def compose(self) -> ComposeResult:
         """The input and the echo."""
-        yield AnswerInput(max_length=MAX_TYPED, compact=True, select_on_focus=False)
+        line = AnswerInput(max_length=MAX_TYPED, compact=True, select_on_focus=False)
+        line.cursor_blink = False
+        yield line
         yield Static(markup=False)
 
     @property
@@ -78,18 +81,25 @@ class Entry(Vertical):
         self.line.value = ""
         self.line.placeholder = placeholder
         self.line.disabled = False
-        self.query_one(Static).update("")
+        self._say(Content())
 
     def close(self) -> None:
         """Take no more typing."""
         self.line.disabled = True
-        self.query_one(Static).update("")
+        self._say(Content())
 
     @on(Input.Changed)
     def _reread(self, event: Input.Changed) -> None:
         event.stop()
         text = event.value.strip()
-        self.query_one(Static).update(self._echo(text) if text else "")
+        self._say(self._echo(text) if text else Content())
+
+    def _say(self, echo: Content) -> None:
+        width = max(1, self.size.width - 2)
+        rows = sum(-(-len(line) // width) or 1 for line in echo.plain.splitlines())
+        # The echo changes at every key: the screen is laid out anew only if its height does.
+        self.query_one(Static).update(echo, layout=rows != self._rows)
+        self._rows = rows
 
     @on(Input.Submitted)
     def _submit(self, event: Input.Submitted) -> None:
