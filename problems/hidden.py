@@ -14,10 +14,11 @@ Four reasons, looked for in this order on the circuit as drawn:
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
+from itertools import count
 
 from .circuit import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, join, leaves
 from .transfer import transfer_function
@@ -98,29 +99,55 @@ def _primes() -> Iterator[int]:
         n += 2
 
 
-def generic(ladder: Ladder) -> Ladder:
-    """The same circuit with unrelated values (distinct primes), for structural counts."""
+def generic(ladder: Ladder, resisting: Collection[str] = ()) -> Ladder:
+    """The same circuit with unrelated values (distinct primes), for structural counts.
+
+    Elements named in ``resisting`` become resistances.
+    """
     primes = _primes()
+    taken = {e.name for e in ladder.elements()}
+
+    def fresh(element: Element) -> Element:
+        value = Fraction(next(primes))
+        if element.name not in resisting:
+            return replace(element, value=value)
+        name = next(n for i in count() if (n := f"R{i}") not in taken)
+        taken.add(name)
+        return Element(Kind.R, name, value)
 
     def arm_of(arm: Arm) -> Arm:
         if isinstance(arm, Element):
-            return replace(arm, value=Fraction(next(primes)))
+            return fresh(arm)
         return Group(arm.joint, tuple(arm_of(part) for part in arm.parts))
 
-    def end(element: Element | None) -> Element | None:
-        return element and replace(element, value=Fraction(next(primes)))
-
     stages = tuple(Stage(s.place, arm_of(s.arm) if s.arm else None) for s in ladder.stages)
-    return Ladder(stages, end(ladder.source), end(ladder.load))
+    ends = (end and fresh(end) for end in (ladder.source, ladder.load))
+    return Ladder(stages, *ends)
+
+
+def _tied(
+    ladder: Ladder, found: Collection[str], reactive: Sequence[str], order: int
+) -> Iterator[str]:
+    """Elements without whose store of energy the pole count stays, from the output on.
+
+    Each is counted out before the next is tried: of a loop of n capacitors n − 1 are kept.
+    """
+    out = set(found)
+    for name in reversed(reactive):
+        if name not in out and transfer_function(generic(ladder, {*out, name})).order == order:
+            out.add(name)
+            yield name
 
 
 def hidden_elements(ladder: Ladder) -> tuple[Hidden, ...]:
     """The reactive elements that add no pole, in the order they are drawn."""
     found = {h.name: h for h in _structural(ladder)}
     reactive = [e.name for e in ladder.reactive()]
-    surplus = len(reactive) - len(found) - transfer_function(generic(ladder)).order
-    for name in reversed(reactive):
-        if surplus > 0 and name not in found:
-            found[name] = Hidden(name, Reason.DEPENDENT)
-            surplus -= 1
+    order = transfer_function(generic(ladder)).order
+    surplus = len(reactive) - len(found) - order
+    if surplus > 0:
+        for name in (*_tied(ladder, found, reactive, order), *reversed(reactive)):
+            if surplus > 0 and name not in found:
+                found[name] = Hidden(name, Reason.DEPENDENT)
+                surplus -= 1
     return tuple(found[name] for name in reactive if name in found)

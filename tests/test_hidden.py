@@ -49,6 +49,10 @@ CASES = {
         ladder(("series", C("1e-7")), ("shunt", C2), load=1000),
         [Hidden("C2", Reason.DEPENDENT)],
     ),
+    "one current in two inductors, and not in the output": (
+        ladder(("series", L("1e-3")), ("shunt", series(L2, C("1e-7")))),
+        [Hidden("L2", Reason.DEPENDENT)],
+    ),
     "inside a group": (
         ladder(("series", parallel(series(L("1e-3"), L2), C("1e-7"))), load=50),
         [Hidden("L2", Reason.COMBINABLE, "L1")],
