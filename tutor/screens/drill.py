@@ -56,6 +56,7 @@ class DrillScreen(Screen[None]):
         bound("f3,ctrl+r", "show", "show"),
         bound("f4,ctrl+s", "skip", "skip"),
         bound("f5,ctrl+o", "choose", "choose"),
+        bound("f7,ctrl+l", "lesson", "lesson", show=False),
     ]
 
     class Ready(Message):
@@ -361,6 +362,13 @@ class DrillScreen(Screen[None]):
     def _after_summit(self, go_on: bool | None) -> None:
         if go_on:
             self.fetch(self.wish.next())
+
+    def action_lesson(self) -> None:
+        """Show the short lesson of the level being climbed."""
+        from .lesson import LessonScreen
+
+        if self.climb is not None:
+            self.app.push_screen(LessonScreen(self.climb.problem.level))
 
     def action_choose(self) -> None:
         """Choose other problems."""
