@@ -13,7 +13,7 @@ from collections.abc import Mapping
 
 from .formula_exact import same
 from .formula_layout import echo, layout
-from .formula_read import parse
+from .formula_read import Beside, parse
 from .formula_tree import (
     Formula,
     FormulaError,
@@ -30,6 +30,7 @@ from .formula_tree import (
 )
 
 __all__ = [
+    "Beside",
     "Formula",
     "FormulaError",
     "echo",

@@ -19,11 +19,23 @@ How numbers and letters are spelled is told in ``formula_tokens``.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
+from enum import Enum
 from fractions import Fraction
 
-from .formula_tokens import MAX_CHARACTERS, OPEN, Token, plain, refusal, safe, spellings, tokens
+from .formula_tokens import (
+    MAX_CHARACTERS,
+    OPEN,
+    Token,
+    one_of,
+    plain,
+    refusal,
+    safe,
+    spellings,
+    tokens,
+)
 from .formula_tree import (
     Formula,
+    FormulaError,
     Letter,
     Minus,
     Number,
@@ -42,9 +54,22 @@ _EXPECT_TERM = "a number, a letter, √ or an opening bracket"
 _SUM, _MINUS, _TIMES, _BESIDE_BARS, _BESIDE, _POWER = 10, 20, 30, 40, 50, 60
 
 
+class Beside(Enum):
+    """How tightly letters side by side bind after a slash."""
+
+    TIGHT = "tight"  # 1/2πRC is 1/(2πRC), and R/L s is R/(L·s)
+    SPACED = "spaced"  # the same, but a blank ends it: R/L s is (R/L)·s
+    LOOSE = "loose"  # as a sign would: 1/2πRC is (1/2)·πRC
+
+
 class _Reader:
-    def __init__(self, tokens: list[Token]) -> None:
+    def __init__(
+        self, tokens: list[Token], text: str, names: tuple[str, ...], beside: Beside
+    ) -> None:
         self.tokens = tokens
+        self.text = text
+        self.names = names
+        self.beside = beside
         self.at = 0
         self.depth = 0
 
@@ -87,19 +112,16 @@ class _Reader:
             case "^" | "sup":
                 return _POWER
             case "letter" | "open" | "√" | "number":
-                return _BESIDE
+                apart = self.beside is Beside.SPACED and not self.next.glued
+                return _TIMES if apart or self.beside is Beside.LOOSE else _BESIDE
             case _:
                 return 0
 
     def extend(self, left: Formula, binding: int) -> Formula:
-        if binding == _BESIDE:
+        if self.next.kind in ("letter", "open", "√", "number"):
             if self.next.kind == "number":
-                raise refusal(
-                    self.next.position,
-                    safe(self.next.text),
-                    "a sign before a number: · to multiply, ^ for an exponent",
-                )
-            return multiply(left, self.expression(_BESIDE))
+                raise self.stray_number()
+            return multiply(left, self.expression(binding))
         token = self.take()
         match token.kind:
             case "+":
@@ -116,6 +138,18 @@ class _Reader:
                 return self.power(left, token.value, token)
             case _:
                 return self.power(left, self.exponent(), token)
+
+    def stray_number(self) -> FormulaError:
+        """The error for a number after something: L1 in a circuit without L1, or s2 for s²."""
+        number, before = self.next, self.tokens[self.at - 1]
+        if number.glued and before.kind == "letter" and before.text not in ("s", "j", "pi"):
+            name = self.text[before.position : number.position] + number.text
+            return refusal(before.position, safe(name), one_of(self.names))
+        return refusal(
+            number.position,
+            safe(number.text),
+            "a sign before a number: · to multiply, ^ for an exponent",
+        )
 
     def primary(self, floor: int) -> Formula:
         token = self.take()
@@ -226,7 +260,9 @@ def _constant(formula: Formula) -> Fraction | None:
             return None
 
 
-def parse(text: str, letters: Collection[str] | Mapping[str, str]) -> Formula:
+def parse(
+    text: str, letters: Collection[str] | Mapping[str, str], beside: Beside = Beside.TIGHT
+) -> Formula:
     """Read a typed formula.
 
     Args:
@@ -235,6 +271,8 @@ def parse(text: str, letters: Collection[str] | Mapping[str, str]) -> Formula:
             from an accepted spelling to the letter it means (such as R → R1 in a circuit
             with one R).  ``ω0``, ``w0`` and ``omega0`` stand for each other where one of
             them is allowed.
+        beside: what ``R/L s`` is; anything but tight is for finding out what else may have
+            been meant.
 
     Raises:
         FormulaError: with the position, what was found and what was expected.
@@ -244,5 +282,6 @@ def parse(text: str, letters: Collection[str] | Mapping[str, str]) -> Formula:
     # A mapping to anything but texts (names to values, say) counts by its keys alone.
     meant = letters if isinstance(letters, Mapping) else {}
     pairs = ((n, to if isinstance(to := meant.get(n), str) else n) for n in letters)
-    reader = _Reader(tokens(plain(text), spellings(tuple(pairs))))
+    known, text = spellings(tuple(pairs)), plain(text)
+    reader = _Reader(tokens(text, known), text, known.names, beside)
     return reader.whole()

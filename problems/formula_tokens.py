@@ -112,8 +112,13 @@ def safe(text: str) -> str:
 def refusal(position: int, found: str, expected: str) -> FormulaError:
     """The error for what stands at a place (0-based)."""
     return FormulaError(
-        f"column {position + 1}: found {found}, expected {expected}", position, found, expected
+        f"at column {position + 1}: found {found}, expected {expected}", position, found, expected
     )
+
+
+def one_of(names: tuple[str, ...]) -> str:
+    """What to say is expected where a letter stands that nobody knows."""
+    return "one of the letters " + ", ".join(names)
 
 
 def plain(text: str) -> str:
@@ -197,7 +202,7 @@ def _token(text: str, i: int, known: Spellings, glued: bool) -> tuple[list[Token
         return [Token("letter", name, i, glued=glued)], i + n
     word = re.compile(r"[^\W\d_]\w*").match(text, i)
     shown = word.group() if word else c
-    raise refusal(i, safe(shown), "one of the letters " + ", ".join(known.names))
+    raise refusal(i, safe(shown), one_of(known.names))
 
 
 def _number(text: str, i: int, known: Spellings, glued: bool) -> tuple[list[Token], int]:

@@ -14,12 +14,18 @@ The verdicts:
 from __future__ import annotations
 
 from . import grader_read as read
+from .grader_formula import lettered
 from .grader_judge import fits, judge
 from .problem import Mark, Problem, Question, SlipHit, Verdict
 from .response import Facts
 from .response import facts as facts_of
 from .slips import predictions
 from .slips_case import Case
+
+_TWO_WAYS = (
+    "a product without a sign after a slash can be read in two ways: "
+    "set brackets, as in (a/b)·c or a/(b·c)"
+)
 
 
 def right_text(question: Question) -> str:
@@ -46,9 +52,15 @@ def grade(problem: Problem, question: Question, text: str, facts: Facts | None =
     verdict = judge(case, reading)
     slips: tuple[SlipHit, ...] = ()
     if verdict is Verdict.WRONG:
+        if reading.formula is not None:
+            others = read.read_otherwise(case, text)
+            if any(judge(case, other) is Verdict.RIGHT for other in others):
+                return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=_TWO_WAYS)
+        # Letters are compared exactly, so that they tell apart what figures cannot.
+        exact = reading.formula is not None and lettered(reading.formula)
         hits: dict[str, SlipHit] = {}
         for p in predictions(problem.ladder, case.facts, question):
-            if p.in_play and p.slip not in hits and fits(case, reading, p):
+            if (p.in_play or exact) and p.slip not in hits and fits(case, reading, p):
                 values = (*case.common, ("typed", reading.shown), *p.values)
                 hits[p.slip] = SlipHit(p.slip, tuple(dict(values).items()))
         slips = tuple(hits.values())

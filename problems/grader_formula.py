@@ -14,7 +14,7 @@ from fractions import Fraction
 from flint import fmpq_poly
 
 from .circuit import CircuitError, Kind, Ladder
-from .formula import FormulaError, echo, evaluate, letters_of, parse, same
+from .formula import Beside, FormulaError, echo, evaluate, letters_of, parse, same
 from .formula_tree import (
     Formula,
     Letter,
@@ -58,26 +58,30 @@ def spellings(ladder: Ladder) -> dict[str, str]:
 def derived(case: Case) -> dict[str, float]:
     """Figures asked for earlier in a climb, which a later figure may be built on."""
     known: dict[str, float] = {}
-    if case.rung in (Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE):
+    if case.rung in (Rung.Q, Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE):
         if case.facts.corner_hz:
             known["f0"], known["ω0"] = case.facts.corner_hz, case.facts.corner_hz * TWO_PI
-        if case.facts.q:
+        if case.rung is not Rung.Q and case.facts.q:
             known["Q"] = case.facts.q
-        if case.rung is not Rung.BANDWIDTH and case.facts.bandwidth_hz:
+        if case.rung in (Rung.LOWER_EDGE, Rung.UPPER_EDGE) and case.facts.bandwidth_hz:
             known["B"] = case.facts.bandwidth_hz
     return known
 
 
-def parsed(case: Case, text: str) -> Formula:
-    """A typed formula in the circuit's letters.
+_ALSO = {"f0": ("fo", "fc", "fr"), "ω0": ("ωc", "wc", "ωr", "wr"), "B": ("BW",)}
+
+
+def parsed(case: Case, text: str, beside: Beside = Beside.TIGHT) -> Formula:
+    """A typed formula in the circuit's letters; ``beside`` as :func:`formula.parse` has it.
 
     Raises:
         FormulaError: it cannot be read.
     """
     letters = spellings(case.ladder)
     for name in derived(case):
-        letters.setdefault(name, name)
-    return parse(text, letters)
+        for alias in (name, *_ALSO.get(name, ())):
+            letters.setdefault(alias, name)
+    return parse(text, letters, beside)
 
 
 def is_plain_number(formula: Formula) -> bool:

@@ -9,12 +9,12 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 
 from . import grader_formula as formulas
-from .formula import FormulaError
+from .formula import Beside, FormulaError
 from .formula_tree import Formula
 from .problem import Form, Question
 from .quantities import QuantityError, read_quantity, write_quantity
@@ -79,6 +79,23 @@ def read(case: Case, text: str) -> Reading:
     return _READERS[case.question.form](case, text)
 
 
+def read_otherwise(case: Case, text: str) -> Iterator[Reading]:
+    """What else a formula may mean: R/L s as (R/L)·s, where :func:`read` takes R/(L·s).
+
+    Both are common in handwriting, and 1/2πRC asks for the second.
+    """
+    for beside in Beside.SPACED, Beside.LOOSE:
+        try:
+            if case.question.form is Form.FORMULA:
+                yield _transfer(case, text, beside)
+            elif case.question.form in _WITH_FORMULA:
+                found = _formula(case, _unlabelled(text), beside)
+                if found is not None:
+                    yield found
+        except Unclear:
+            continue
+
+
 # ----------------------------------------------------------------------- choices
 
 _WORDS: dict[str, tuple[str, ...]] = {
@@ -93,12 +110,13 @@ _WORDS: dict[str, tuple[str, ...]] = {
     "passes": ("pass", "passed", "passesit", "passing", "through"),
     "blocked": ("block", "blocks", "blocking", "blocksit", "stop", "stops", "stopped"),
     "real": ("realanddifferent", "tworeal", "realpoles", "distinct", "realdistinct",
-             "overdamped", "realdifferent"),
+             "overdamped", "realdifferent", "different", "differentreal", "distinctreal",
+             "tworealpoles", "twodifferentrealpoles", "twodistinctrealpoles"),
     "double": ("doublepole", "equal", "realandequal", "repeated", "coincident", "realequal",
                "criticallydamped", "critical", "doublereal"),
     "complex": ("complexconjugate", "conjugate", "complexpair", "conjugatepair",
                 "acomplexconjugatepair", "complexconjugatepair", "underdamped",
-                "complexpoles"),
+                "complexpoles", "complexconjugates", "conjugatecomplex"),
 }  # fmt: skip
 _CHOICE = re.compile(
     r"(?:choice|option|answer|no\.?|number)?\s*[(\[]?\s*([a-z]|\d{1,2})\s*[)\].:]?"
@@ -133,10 +151,10 @@ def _choice(case: Case, text: str) -> Reading:
     starts = [id_ for id_ in ids if len(word) >= 4 and _starts(id_, word)]
     if len(starts) == 1:
         return reading(starts[0])
-    last = _LETTERS[len(ids) - 1]
+    last, to = _LETTERS[len(ids) - 1], "or" if len(ids) == 2 else "to"
     raise Unclear(
         f"{quoted(text.strip())} is none of the choices: "
-        f"type the letter of one, a to {last}, or its number, 1 to {len(ids)}"
+        f"type the letter of one, a {to} {last}, or its number, 1 {to} {len(ids)}"
     )
 
 
@@ -264,7 +282,7 @@ _UNIT_AFTER = re.compile(r"(?:(?<=[\s)\]])|(?<=\d))(?P<unit>rad/s|Hz|hz|HZ)\s*\Z
 _FORMULA_SIGNS = re.compile(r"[*/^√()·×÷∥²³π]|sqrt|pi|\|\|", re.IGNORECASE)
 
 
-def _formula(case: Case, text: str) -> Reading | None:
+def _formula(case: Case, text: str, beside: Beside = Beside.TIGHT) -> Reading | None:
     """The text as a formula for a figure; ``None`` where it looks like a mere quantity.
 
     Raises:
@@ -276,7 +294,7 @@ def _formula(case: Case, text: str) -> Reading | None:
     if match and unit in ("Hz", "rad/s"):
         text, unit = text[: match.start()], "rad/s" if match["unit"] == "rad/s" else "Hz"
     try:
-        formula = formulas.parsed(case, text)
+        formula = formulas.parsed(case, text, beside)
         if formulas.is_plain_number(formula):
             return None
         typed = formulas.value(case, formula)
@@ -290,9 +308,9 @@ def _formula(case: Case, text: str) -> Reading | None:
     return Reading(to_asked(typed, unit, question.unit), shown, unit, formula=formula)
 
 
-def _transfer(case: Case, text: str) -> Reading:
+def _transfer(case: Case, text: str, beside: Beside = Beside.TIGHT) -> Reading:
     try:
-        formula = formulas.parsed(case, text)
+        formula = formulas.parsed(case, text, beside)
         formulas.transfer_of(formula, case.ladder)
     except FormulaError as error:
         raise Unclear(str(error)) from None

@@ -105,10 +105,11 @@ def read_quantity(text: str, expect: str, *, limit: int = MAX_TYPED) -> Quantity
 
 
 def _example(unit: Unit) -> str:
+    # Shown where an answer was not understood: no slope or phase here is ever a right answer.
     examples = {
         "Ω": "4.7 kΩ", "H": "10 mH", "F": "100 nF", "Hz": "1.59 kHz", "rad/s": "10 krad/s",
-        "s": "1 ms", "°": "−90°", "rad": "−π/2", "dB": "−3 dB", "dB/decade": "−40 dB/decade",
-        "dB/octave": "−12 dB/octave", "": "0.707",
+        "s": "1 ms", "°": "−30°", "rad": "−π/6", "dB": "−3 dB", "dB/decade": "−10 dB/decade",
+        "dB/octave": "−3 dB/octave", "": "0.707",
     }  # fmt: skip
     return f"{NOUNS[unit.dimension]} such as {examples[unit.symbol]}"
 

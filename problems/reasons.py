@@ -66,7 +66,8 @@ def draw(claims: Sequence[Claim], chance: Chance, sure: int = 2) -> tuple[str, t
 
 
 def _names(rails: Iterable[Rail]) -> str:
-    return ", ".join(rail.text for rail in rails)
+    *most, last = [rail.text for rail in rails] or [""]
+    return f"{', '.join(most)} and {last}" if most else last
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rungwise.problems.formula import (
+    Beside,
     Formula,
     FormulaError,
     echo,
@@ -121,7 +122,8 @@ def test_spellings(typed: str, read: str) -> None:
         ("(R1", 3, "to close the bracket of column 1"),
         ("(R1]", 3, "“)”"),
         ("R1)", 2, "the end"),
-        ("R12", 2, "a sign before a number"),
+        ("R12", 0, "one of the letters R1"),
+        ("R1 2", 3, "a sign before a number"),
         ("s2", 1, "a sign before a number"),
         ("R1 + Rx", 6, "one of the letters"),
         ("2^17", 1, "from −16 to 16"),
@@ -309,3 +311,20 @@ def test_explosive_formulas_are_bounded_in_time(typed: str) -> None:
             _everything(typed)
         times.append(time.thread_time() - start)
     assert min(times) <= SLOWEST
+
+
+@pytest.mark.parametrize(
+    ("typed", "tight", "spaced", "loose"),
+    [
+        ("R1/L1 s", "R1/(L1*s)", "(R1/L1)*s", "(R1/L1)*s"),
+        ("1/2pi R1 C1", "1/(2*pi*R1*C1)", "(1/(2*pi))*R1*C1", "(1/2)*pi*R1*C1"),
+        ("1/L1C1 + R1/L1 s", "1/(L1*C1) + R1/(L1*s)", "1/(L1*C1) + (R1/L1)*s",
+         "(1/L1)*C1 + (R1/L1)*s"),
+        ("1/(R1)(C1)^2", "1/(R1*C1^2)", "1/(R1*C1^2)", "(1/R1)*C1^2"),
+    ],
+)  # fmt: skip
+def test_side_by_side_after_a_slash_in_three_ways(
+    typed: str, tight: str, spaced: str, loose: str
+) -> None:
+    for beside, meant in zip(Beside, (tight, spaced, loose), strict=True):
+        assert same(parse(typed, LETTERS, beside), parse(meant, LETTERS)), beside

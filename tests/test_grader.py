@@ -338,3 +338,49 @@ def test_hostile_text_gets_a_mark_at_once(form: Form) -> None:
 
     hostile.survey(read, (), _SAMPLES[form], 3_200, seed=list(Form).index(form))
     assert {WRONG, UNCLEAR} <= seen
+
+
+@pytest.mark.parametrize(
+    ("circuit", "rung", "text", "verdict"),
+    [
+        # A right answer as many write it by hand, which the reader's rule would make wrong.
+        (PAIR, Rung.TRANSFER, "(1/(L1C1))/(s^2 + R1/L1 s + 1/(L1C1))", UNCLEAR),
+        (PAIR, Rung.TRANSFER, "1/L1C1/(s^2 + R1/L1 s + 1/L1C1)", UNCLEAR),
+        (PAIR, Rung.TRANSFER, "(1/(L1C1))/(s^2 + (R1/L1) s + 1/(L1C1))", RIGHT),
+        (PAIR, Rung.Q, "1/R1 √(L1/C1)", UNCLEAR),
+        (PAIR, Rung.Q, "(1/R1) √(L1/C1)", RIGHT),
+        # Wrong either way stays wrong.
+        (PAIR, Rung.TRANSFER, "(1/(L1C1))/(s^2 + R1/C1 s + 1/(L1C1))", WRONG),
+        (PAIR, Rung.Q, "2/R1 √(L1/C1)", WRONG),
+        # The corner was asked before Q, so that Q may be built on it.
+        (PAIR, Rung.Q, "ω0 L1/R1", RIGHT),
+        (PAIR, Rung.Q, "1/(2π fc R1 C1)", RIGHT),
+        (PAIR, Rung.Q, "R1/(ω0 L1)", WRONG),
+        (TANK, Rung.BANDWIDTH, "fr/Q", RIGHT),
+        # No figure is built on itself.
+        (PAIR, Rung.CORNER, "ω0/2π", UNCLEAR),
+        (PAIR, Rung.Q, "Q", UNCLEAR),
+    ],
+)
+def test_formulas_as_people_write_them(
+    circuit: str, rung: Rung, text: str, verdict: Verdict
+) -> None:
+    found = mark(circuit, rung, text)
+    assert found.verdict is verdict, found
+
+
+def test_letters_tell_a_slip_from_the_truth_where_figures_cannot() -> None:
+    found = mark(TANK, Rung.UPPER_EDGE, "f0 + B/2")  # 0.05 % off: no figure shows it
+    assert found.verdict is WRONG
+    assert [hit.slip for hit in found.slips] == ["arithmetic-edges"]
+
+
+@pytest.mark.parametrize("circuit", [RC, SERIES, TANK, PAIR])
+def test_what_was_not_understood_is_not_answered_by_the_example(circuit: str) -> None:
+    """The message shows how an answer looks; that must never be the answer itself."""
+    problem, questions = asked(circuit)
+    for question in questions.values():
+        if question.form in (Form.SLOPE, Form.ANGLE):
+            trouble = grade(problem, question, "I do not know").trouble
+            example = trouble.rpartition("such as ")[2]
+            assert grade(problem, question, example).verdict is WRONG, trouble

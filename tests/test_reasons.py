@@ -68,7 +68,7 @@ class Circuit:
     def named(self, text: str, place: Place) -> list[Arm] | None:
         """The arms of a text in that place; ``None`` if one of them is not there."""
         arms = []
-        for piece in text.split(", "):
+        for piece in re.split(", | and ", text):
             names = set(re.findall(r"[RLC]\w*", piece))
             for where, arm in self.runs():
                 if where is place and {e.name for e in parts(arm)} == names:
@@ -247,7 +247,7 @@ def type_holds(circuit: Circuit, name: str, values: dict[str, str]) -> bool:
 
 def stop(circuit: Circuit, text: str, end: str) -> bool:
     """Whether every named arm opens in the way or shorts across it; L or C alone likewise."""
-    for piece in text.split(", "):
+    for piece in re.split(", | and ", text):
         fits = False
         for place, wanted in (Place.SERIES, -1), (Place.SHUNT, 1):
             arms = circuit.named(piece, place)
