@@ -98,7 +98,7 @@ class Reader:
         name, _, value = words.partition(" ")
         if self.compact:
             value = self.text_over(first, last, bottom + 1)
-            if not value[:1].isdigit():
+            if not value[:1].isdigit() and value not in ("open", "short"):
                 value = ""  # the name of the next branch
         self.labels[name] = value
         return name
@@ -124,6 +124,21 @@ class Reader:
                     self.block(x - 2, y - 1, 5, 3)
                     self.pin(x, y - 1, UP, "source")
                     self.pin(x, y + 1, DOWN, "ground source")
+                elif char == "○" and self.at(x + 2, y) not in "+−":
+                    self.gap(x, y)
+                elif char in "━┃" and self.at(x - 1, y) in STROKES and char == "━":
+                    end = x
+                    while self.at(end + 1, y) == "━":
+                        end += 1
+                    name = self.name_above(x, end, y, y)
+                    self.block(x, y, end - x + 1, 1)
+                    self.pin(x, y, LEFT, f"short {name}")
+                    self.pin(end, y, RIGHT, f"short {name}")
+                elif char == "┃":
+                    name = self.name_beside(x, y, 3)
+                    self.block(x, y, 1, 3)
+                    self.pin(x, y, UP, f"short {name}")
+                    self.pin(x, y + 2, DOWN, f"short {name}")
                 elif char == "○":
                     sign = self.at(x + 2, y)
                     self.pin(x, y, LEFT, {"+": "out", "−": "ground out"}[sign])
@@ -158,6 +173,21 @@ class Reader:
                     name = self.name_beside(x + 1, y, end - y + 1)
                     self.pin(x, y, UP, name)
                     self.pin(x, end, DOWN, name)
+
+    def gap(self, x: int, y: int) -> None:
+        """An open: two rings with nothing between them."""
+        end = next((x + n for n in (2, 3) if self.at(x + n, y) == "○"), None)
+        if end is not None:
+            name = self.name_above(x, end, y, y)
+            self.block(x, y, end - x + 1, 1)
+            self.pin(x, y, LEFT, f"open {name} a")
+            self.pin(end, y, RIGHT, f"open {name} b")
+        else:
+            assert self.at(x, y + 2) == "○"
+            name = self.name_beside(x, y, 3)
+            self.block(x, y, 1, 3)
+            self.pin(x, y, UP, f"open {name} a")
+            self.pin(x, y + 2, DOWN, f"open {name} b")
 
     buffers = 0
 

@@ -7,7 +7,9 @@ import re
 from fractions import Fraction
 from pathlib import Path
 
+import numpy as np
 import pytest
+from rungwise.problems.arms import End
 from rungwise.problems.circuit import (
     MAX_ELEMENTS,
     Arm,
@@ -22,8 +24,10 @@ from rungwise.problems.circuit import (
 )
 from rungwise.problems.families import FAMILIES
 from rungwise.problems.generator import generate
+from rungwise.problems.hidden import Reason
 from rungwise.problems.notation import read_circuit
 from rungwise.problems.quantities import write_quantity
+from rungwise.problems.response import facts
 from rungwise.tutor.figures.schematic import draw, fit, fold
 
 from .picture_netlist import PictureError, read_picture, read_plain_picture
@@ -184,6 +188,80 @@ def test_the_reader_notices_a_swap() -> None:
     one = draw(read_circuit("source 50; series L1 = 1 mH; shunt C1 = 1 nF; load 1 kΩ"))
     other = read_circuit("source 50; shunt C1 = 1 nF; series L1 = 1 mH; load 1 kΩ")
     assert read_picture(one.lines)[0] != ladder_nets(other)
+
+
+# --- the ends of the frequency axis ----------------------------------------------------------
+
+
+def resistive_gain(nets: list[tuple[str, ...]], values: dict[str, float]) -> float | None:
+    """Output over source of a picture of opens and shorts, by nodal analysis (numpy).
+
+    ``None`` where a short lies across the source: an ideal one cannot be shorted.
+    """
+    group = {name: n for n, net in enumerate(nets) for name in net}
+    parent = list(range(len(nets)))
+
+    def find(n: int) -> int:
+        while parent[n] != n:
+            n = parent[n]
+        return n
+
+    ends: dict[str, list[int]] = {}
+    for n, net in enumerate(nets):
+        for name in net:
+            ends.setdefault(name, []).append(n)
+    for name, pair in ends.items():
+        if name.startswith("short "):
+            parent[find(pair[0])] = find(pair[-1])
+    if find(group["source"]) == find(group["ground"]):
+        return None
+    size = len(nets)
+    matrix, right = np.eye(size) * 1e-15, np.zeros(size)
+    for name, value in values.items():
+        pair = [find(n) for n in (ends[name] * 2)[:2]]
+        for a, b in (pair, pair[::-1]):
+            matrix[a, a] += 1 / value
+            matrix[a, b] -= 1 / value
+    # Sources of 1 V behind a millionth of the least resistance, one after the other.
+    drives = [("source", None)]
+    buffers = sorted({name.rsplit(" ", 1)[0] for name in ends if name.startswith("buffer")})
+    drives += [(f"{b} out", f"{b} in") for b in buffers]
+    strong = 1e9
+    for pin, sense in drives:
+        node = find(group[pin])
+        matrix[node, node] += strong
+        if sense is None:
+            right[node] += strong
+        else:
+            matrix[node, find(group[sense])] -= strong
+    ground = find(group["ground"])
+    keep = [n for n in range(size) if n != ground]
+    voltage = np.zeros(size)
+    voltage[keep] = np.linalg.solve(matrix[np.ix_(keep, keep)], right[keep])
+    return float(voltage[find(group["out"])])
+
+
+@pytest.mark.parametrize("compact", [False, True], ids=["full", "compact"])
+@pytest.mark.parametrize("end", list(End))
+@pytest.mark.parametrize(("name", "ladder"), family_ladders())
+def test_pictures_at_the_ends_have_the_gain_there(
+    name: str, ladder: Ladder, end: End, compact: bool
+) -> None:
+    """Read back and solved: the picture at DC has the gain at DC, and so at the other end."""
+    drawing = draw(ladder, compact=compact, end=end)
+    nets, labels = read_picture(drawing.lines, compact)
+    known = facts(ladder)
+    gain = known.gain_low if end is End.LOW else known.gain_high
+    values = {e.name: float(e.value) for e in ladder.elements() if e.kind is Kind.R and e.value}
+    solved = resistive_gain(nets, values)
+    if solved is None:
+        assert Reason.ACROSS_SOURCE in {hidden.reason for hidden in known.hidden}
+    else:
+        assert solved == pytest.approx(float(gain), abs=1e-5)
+    for element in ladder.elements():
+        if element.kind.reactive:
+            opened = (element.kind is Kind.C) == (end is End.LOW)
+            assert labels[element.name] == ("open" if opened else "short")
 
 
 # --- names, values, marks --------------------------------------------------------------------

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 import pytest
 from rich.color import Color
+from rungwise.problems.arms import End
 from rungwise.problems.circuit import Ladder
 from rungwise.problems.notation import read_circuit
 from rungwise.problems.response import Response, facts
@@ -133,6 +134,22 @@ async def test_marks_come_and_go() -> None:
         assert shown(figure) == plain
 
 
+async def test_the_ends_of_the_frequency_axis_are_shown_in_its_place() -> None:
+    figure = SchematicView(LADDER)
+    async with Shop(figure).run_test(size=(80, 24)) as pilot:
+        await pilot.pause()
+        plain = shown(figure)
+        figure.show_end(End.LOW)
+        await pilot.pause()
+        assert any("L1 short" in line for line in shown(figure))
+        figure.show_end(End.HIGH)
+        await pilot.pause()
+        assert any("L1 open" in line for line in shown(figure))
+        figure.show_end(None)
+        await pilot.pause()
+        assert shown(figure) == plain
+
+
 async def test_reversed_names_point_out_a_mark_even_without_colour() -> None:
     figure = SchematicView(LADDER)
     async with Shop(figure).run_test(size=(80, 24)) as pilot:
@@ -173,8 +190,9 @@ def every_role() -> Iterator[tuple[type[Figure], str]]:
         "shunt C3 = 1 nF; load 1 kΩ"
     )
     ladder = read_circuit(text)
-    for span in schematic.draw(ladder, marked=["C1"]).spans:
-        yield SchematicView, span.role
+    for end in (None, *End):
+        for span in schematic.draw(ladder, marked=["C1"], end=end).spans:
+            yield SchematicView, span.role
     for case in (LADDER, read_circuit("source 50 Ω; shunt L1 = 1 mH || C1 = 1 µF")):
         for phase in (False, True):
             for span in bode.chart(response(case), 120, 40, phase=phase).spans:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 from dataclasses import dataclass
 
+from ...problems.arms import End
 from ...problems.circuit import Ladder
 from .picture import Picture
 from .schematic_fold import fold as fold_lines
@@ -28,6 +29,7 @@ def draw(
     ascii: bool = False,  # noqa: A002 - the everyday word for it
     compact: bool = False,
     marked: Collection[str] = (),
+    end: End | None = None,
 ) -> Drawing:
     """Draw a ladder.
 
@@ -38,10 +40,12 @@ def draw(
             narrower.
         marked: names of elements to point out, with an arrowhead before the name and
             spans of the roles "marked" and "marked-label".
+        end: draw the circuit as it is at this end of the frequency axis, every inductor
+            and capacitor an open or a short.
     """
     if not compact:
-        return _draw(ladder, ascii, False, 3, marked)
-    low, narrow = (_draw(ladder, ascii, True, slack, marked) for slack in (2, 3))
+        return _draw(ladder, ascii, False, 3, marked, end)
+    low, narrow = (_draw(ladder, ascii, True, slack, marked, end) for slack in (2, 3))
     return narrow if narrow.width <= low.width - NOTABLY else low
 
 
@@ -52,6 +56,7 @@ def fit(
     *,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
     marked: Collection[str] = (),
+    end: End | None = None,
 ) -> Drawing:
     """Draw a ladder as large as a room allows; where none fits, the one that misses least.
 
@@ -61,11 +66,12 @@ def fit(
         height: rows of the room.
         ascii: use plain ASCII characters only.
         marked: names of elements to point out.
+        end: draw the circuit as it is at this end of the frequency axis.
     """
     best: Drawing | None = None
     least = 0
     for compact, slack in ((False, 3), (True, 3), (True, 2)):
-        drawing = _draw(ladder, ascii, compact, slack, marked)
+        drawing = _draw(ladder, ascii, compact, slack, marked, end)
         # Scrolling sideways follows the circuit; scrolling down loses the ground rail.
         missing = max(0, drawing.width - width) + 4 * max(0, drawing.height - height)
         if not missing:
@@ -99,9 +105,14 @@ def fold(
 
 
 def _draw(
-    ladder: Ladder, plain: bool, compact: bool, slack: int, marked: Collection[str]
+    ladder: Ladder,
+    plain: bool,
+    compact: bool,
+    slack: int,
+    marked: Collection[str],
+    end: End | None,
 ) -> Drawing:
     symbols = symbol_set(plain, compact)
-    layout = Layout(symbols, compact, plain, slack)
+    layout = Layout(symbols, compact, plain, slack, end)
     lines, spans = ink(layout.ladder(ladder), symbols, frozenset(marked))
     return Drawing(tuple(lines), tuple(spans))

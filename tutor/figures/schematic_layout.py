@@ -13,9 +13,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
+from ...problems.arms import End, State, state
 from ...problems.circuit import Arm, Element, Group, Joint, Kind, Ladder, Place
 from ...problems.quantities import write_quantity
 from ..lettering import ascii_form
+from ..words import fill
 from .schematic_parts import (
     BUFFER,
     CAPACITOR,
@@ -23,7 +25,9 @@ from .schematic_parts import (
     INDUCTOR,
     LABEL,
     LOAD,
+    OPEN,
     RESISTOR,
+    SHORT,
     SOURCE,
     TERMINAL,
     VALUE,
@@ -48,20 +52,29 @@ class Layout:
 
     ``slack`` is the number of rows between the tallest shunt arm and the rails together:
     with more, labels of series arms find room above shunt arms, and the drawing may be
-    narrower.
+    narrower.  With ``end``, inductors and capacitors are drawn as what they are at that
+    end of the frequency axis: an open or a short.
     """
 
     symbols: SymbolSet
     compact: bool
     plain: bool
     slack: int = 3
+    end: End | None = None
 
     @property
     def gap(self) -> int:
         """Columns kept free between neighbours."""
         return 1 if self.compact else 2
 
+    def _shape(self, element: Element) -> str:
+        if self.end is None or element.kind is Kind.R:
+            return _SHAPES[element.kind]
+        return OPEN if state(element, self.end) is State.OPEN else SHORT
+
     def _value(self, element: Element) -> str:
+        if self._shape(element) in (OPEN, SHORT):
+            return fill("figures", f"ends.{self._shape(element)}")
         if element.value is None:
             return ""
         text = write_quantity(element.value, element.kind.unit)
@@ -72,11 +85,11 @@ class Layout:
     # --- single elements -------------------------------------------------------------
 
     def _element_across(self, element: Element, role: str) -> Box:
-        shape = _SHAPES[element.kind]
+        shape = self._shape(element)
         glyphs = self.symbols.shapes[shape, False]
         value = self._value(element)
         name_width, value_width = len(element.name), len(value)
-        if self.compact and glyphs.height == 2:
+        if self.compact and shape == INDUCTOR and glyphs.height == 2:
             return self._coil_across(element, role, glyphs, value)
         stacked = self.compact and bool(value)
         room = max(name_width, value_width) if stacked else name_width + bool(value) + value_width
@@ -117,7 +130,7 @@ class Layout:
         return Box(length, glyphs.y, int(bool(value)), tuple(items))
 
     def _element_down(self, element: Element, role: str) -> Box:
-        shape = _SHAPES[element.kind]
+        shape = self._shape(element)
         glyphs = self.symbols.shapes[shape, True]
         value = self._value(element)
         right = glyphs.width - glyphs.x - 1
@@ -136,7 +149,7 @@ class Layout:
     def across(self, arm: Arm, role: str = "") -> Box:
         """An arm along the rail, ports left and right."""
         if isinstance(arm, Element):
-            return self._element_across(arm, role or _SHAPES[arm.kind])
+            return self._element_across(arm, role or self._shape(arm))
         parts = [self.across(part) for part in arm.parts]
         items: list[Primitive] = []
         if arm.joint is Joint.SERIES:
@@ -167,7 +180,7 @@ class Layout:
     def down(self, arm: Arm, role: str = "") -> Box:
         """An arm from rail to rail, ports above and below."""
         if isinstance(arm, Element):
-            return self._element_down(arm, role or _SHAPES[arm.kind])
+            return self._element_down(arm, role or self._shape(arm))
         parts = [self.down(part) for part in arm.parts]
         items: list[Primitive] = []
         if arm.joint is Joint.SERIES:

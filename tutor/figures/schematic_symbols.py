@@ -9,7 +9,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from .schematic_parts import BUFFER, CAPACITOR, GROUND, INDUCTOR, RESISTOR, SOURCE, TERMINAL
+from .schematic_parts import (
+    BUFFER,
+    CAPACITOR,
+    GROUND,
+    INDUCTOR,
+    OPEN,
+    RESISTOR,
+    SHORT,
+    SOURCE,
+    TERMINAL,
+)
 
 
 @dataclass(frozen=True)
@@ -62,6 +72,10 @@ _FULL: dict[Shape, Glyphs] = {
     (BUFFER, False): Glyphs(("│╲ ", "┤1>", "│╱ "), 0, 1),
     (GROUND, True): Glyphs(("━━┷━━", " ╺━╸ "), 2, 0),
     (TERMINAL, False): Glyphs(("○",), 0, 0),
+    (OPEN, False): Glyphs(("○  ○",), 0, 0),
+    (OPEN, True): Glyphs(("○", " ", "○"), 0, 0),
+    (SHORT, False): Glyphs(("━━━━",), 0, 0),
+    (SHORT, True): Glyphs(("┃", "┃", "┃"), 0, 0),
 }
 _COMPACT = _FULL | {
     (RESISTOR, False): Glyphs(("┨▒▒┠",), 0, 0),
@@ -83,6 +97,10 @@ _PLAIN: dict[Shape, Glyphs] = {
     (BUFFER, False): Glyphs(("|\\ ", "|1>", "|/ "), 0, 1),
     (GROUND, True): Glyphs(("=====", " === "), 2, 0),
     (TERMINAL, False): Glyphs(("o",), 0, 0),
+    (OPEN, False): Glyphs(("o  o",), 0, 0),
+    (OPEN, True): Glyphs(("o", " ", "o"), 0, 0),
+    (SHORT, False): Glyphs(("####",), 0, 0),
+    (SHORT, True): Glyphs(("#", "#", "#"), 0, 0),
 }
 _PLAIN_COMPACT = _PLAIN | {
     (RESISTOR, False): Glyphs(("[##]",), 0, 0),

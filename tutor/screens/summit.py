@@ -10,9 +10,9 @@ from textual.binding import BindingType
 from textual.containers import Container, VerticalScroll
 from textual.content import Content
 from textual.message import Message
-from textual.screen import Screen
 from textual.widgets import Static
 
+from ...problems.arms import End
 from ..widgets.bode import BodeView
 from ..widgets.keyline import KeyLine
 from ..widgets.room import Room
@@ -21,6 +21,7 @@ from ..widgets.splane import PlaneView
 from ..widgets.topline import TopLine
 from ..wording import bound
 from ..words import Words
+from .leaving import Leaving
 
 if TYPE_CHECKING:
     from ...problems.worked import Step
@@ -59,7 +60,12 @@ class Solution(VerticalScroll):
         self.scroll_home(animate=False)
 
 
-class SummitScreen(Screen[bool]):
+def _end_of(step: Step) -> End | None:
+    """The end of the frequency axis that a step of the solution speaks of."""
+    return next((end for end in End if step.id.startswith(f"{end}-")), None)
+
+
+class SummitScreen(Leaving[bool]):
     """The view from the top of one climb; dismissed with True for the next problem.
 
     Args:
@@ -130,7 +136,9 @@ class SummitScreen(Screen[bool]):
     def _show_step(self) -> None:
         if self._steps:
             solution = self.query_one(Solution)
-            solution.show(self._steps[self._step], self._step + 1, len(self._steps))
+            step = self._steps[self._step]
+            solution.show(step, self._step + 1, len(self._steps))
+            self.query_one(SchematicView).show_end(_end_of(step))
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Steps only where there are more; pages only where not everything is in sight."""

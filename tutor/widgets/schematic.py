@@ -9,6 +9,7 @@ from rich.segment import Segment
 from textual.geometry import Size
 from textual.strip import Strip
 
+from ...problems.arms import End
 from ...problems.circuit import Ladder
 from ..figures.picture import Picture
 from ..figures.schematic import fit
@@ -27,6 +28,8 @@ class SchematicView(Figure):
         "figure--resistor",
         "figure--inductor",
         "figure--capacitor",
+        "figure--open",
+        "figure--short",
         "figure--source",
         "figure--load",
         "figure--buffer",
@@ -43,6 +46,7 @@ class SchematicView(Figure):
     SchematicView > .figure--resistor, SchematicView > .figure--load { color: $primary; }
     SchematicView > .figure--inductor { color: $secondary; }
     SchematicView > .figure--capacitor { color: $warning; }
+    SchematicView > .figure--open, SchematicView > .figure--short { color: $secondary; }
     SchematicView > .figure--source, SchematicView > .figure--buffer { color: $foreground; }
     SchematicView > .figure--ground { color: $text-muted; }
     SchematicView > .figure--terminal { color: $foreground; }
@@ -64,6 +68,7 @@ class SchematicView(Figure):
         self._ladder = ladder
         self._marked: frozenset[str] = frozenset()
         self._ascii = ascii
+        self._end: End | None = None
 
     @property
     def ladder(self) -> Ladder | None:
@@ -74,6 +79,7 @@ class SchematicView(Figure):
         """Show another circuit, from its left end."""
         self._ladder = ladder
         self._marked = frozenset(marked)
+        self._end = None
         self.scroll_to(0, 0, animate=False)
         self.redraw()
 
@@ -115,8 +121,16 @@ class SchematicView(Figure):
         rows = [span.row for span in self.picture.spans if span.role == TERMINAL]
         return {min(rows), max(rows)} if rows else set()
 
+    def show_end(self, end: End | None) -> None:
+        """Show the circuit as it is at DC or at very high frequency; ``None``: as it is."""
+        if end is not self._end:
+            self._end = end
+            self.redraw()
+
     def build(self, width: int, height: int) -> Picture:
         """As large as the room allows."""
         if self._ladder is None:
             return Picture(())
-        return fit(self._ladder, width, height, ascii=self._ascii, marked=self._marked)
+        return fit(
+            self._ladder, width, height, ascii=self._ascii, marked=self._marked, end=self._end
+        )
