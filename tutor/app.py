@@ -80,6 +80,13 @@ class Rungwise(App[None]):
         shown = _KEYS.get(key, key.upper() if modifiers or len(key) < 4 else key)
         return "".join(_MODIFIERS.get(m, f"{m}+") for m in modifiers) + shown
 
+    def action_command_palette(self) -> None:
+        """Open the command palette, if it is not open."""
+        from .widgets.menu import Palette
+
+        if not isinstance(self.screen, Palette):
+            self.push_screen(Palette(id="--command-palette"))
+
     def action_toggle_help(self) -> None:
         """Show or hide the panel of keys."""
         if self.screen.query("HelpPanel"):

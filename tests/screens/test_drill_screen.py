@@ -164,14 +164,13 @@ async def test_a_surrender_shows_the_answer_and_waits(form: Form) -> None:
 
 
 async def test_no_key_on_the_screen_before_an_answer_or_a_surrender() -> None:
-    for level in range(1, 7):
+    for level in (2, 5):
         async with stage(LARGE, level=level) as pilot:
             while not climb(pilot).done:
                 asked = question(pilot)
                 if asked.form in (Form.QUANTITY, Form.RATIO, Form.FORMULA):
                     truth = right_text(asked)
                     await type_in(pilot, wrong_text(asked))
-                    await type_in(pilot, "bananas")
                     await pilot.press("f2", "f2")
                     assert truth not in squeezed(pilot), asked.rung
                 await pilot.press("f4")

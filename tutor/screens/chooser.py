@@ -14,20 +14,16 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from ..widgets.keyline import KeyLine
+from ..widgets.menu import Menu
 from ..wish import Wish
 from ..wording import bound
 from ..words import Words
+from .leaving import Leaving
 
 LEVELS = range(1, 7)
 
 
-class Menu(OptionList):
-    """A list whose keys are worth a place in the bottom line."""
-
-    BINDINGS: ClassVar[list[BindingType]] = [bound("enter", "select", "climb")]
-
-
-class ChooserScreen(ModalScreen["Wish | None"]):
+class ChooserScreen(Leaving["Wish | None"], ModalScreen["Wish | None"]):
     """Levels on the left, the families of the highlighted one on the right.
 
     Args:

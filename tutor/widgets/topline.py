@@ -16,11 +16,13 @@ class TopLine(Widget):
     place: reactive[str] = reactive("")
 
     def render(self) -> Content:
-        """The line, filled to the width; the problem gives way first."""
+        """The line, filled to the width; the last of what is said of the problem gives way."""
         width = self.size.width
         name, about, place = " Rungwise ", f" {self.about}", f"{self.place} "
         room = width - len(name) - len(place)
-        about = about if len(about) <= room else ""
+        while len(about) > room and " · " in about:
+            about = about.rpartition(" · ")[0]
+        about = about[: max(0, room)]
         return Content.assemble(
             (name, "bold $ink-reversed on $ink-copper"),
             (about.ljust(max(0, room)), "$ink-quiet"),

@@ -1,0 +1,95 @@
+"""The whole picture after a climb."""
+
+from __future__ import annotations
+
+import pytest
+from rungwise.problems.worked import worked_solution
+from rungwise.tutor.screens.summit import PAGES, SummitScreen
+from rungwise.tutor.widgets.keyline import KeyLine
+from rungwise.tutor.words import Words
+from textual.pilot import Pilot
+
+from .stage import MEDIUM, SIZES, SMALL, climb, drill, settled, squeezed, stage, text
+
+
+async def to_the_top(pilot: Pilot[None]) -> SummitScreen:
+    """Skip every question and look around."""
+    while not climb(pilot).done:
+        await pilot.press("f4")
+    await pilot.press("enter")
+    await settled(pilot)
+    screen = pilot.app.screen
+    assert isinstance(screen, SummitScreen)
+    return screen
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("level", range(1, 7))
+async def test_everything_is_there(size: tuple[int, int], level: int) -> None:
+    async with stage(size, level=level) as pilot:
+        await to_the_top(pilot)
+        seen = ""
+        for _ in PAGES:
+            seen += text(pilot)
+            await pilot.press("tab")
+        family = climb(pilot).problem.family
+        assert Words.load().family(family) in seen  # told only now
+        assert "dB" in seen and "°" in seen and "Hz" in seen
+        assert ("σ" in seen and "×" in seen) or level == 5
+        assert "Worked solution, step 1 of" in seen or "How it is fed" in seen
+
+
+async def test_the_solution_goes_step_by_step() -> None:
+    async with stage(MEDIUM, level=2) as pilot:
+        await to_the_top(pilot)
+        steps = worked_solution(climb(pilot).problem.ladder)
+        words = Words.load()
+        for i, step in enumerate(steps):
+            assert f"step {i + 1} of {len(steps)}" in text(pilot)
+            assert words.step(step)[0] in squeezed(pilot)
+            await pilot.press("right" if i % 2 else "space")
+        assert f"step {len(steps)} of {len(steps)}" in text(pilot)
+        line = str(pilot.app.screen.query_one(KeyLine).render())
+        assert words.ui("keys.forward") not in line and words.ui("keys.back") in line
+        await pilot.press("left")
+        assert f"step {len(steps) - 1} of {len(steps)}" in text(pilot)
+
+
+async def test_a_small_window_shows_one_page_at_a_time() -> None:
+    async with stage(SMALL, level=4) as pilot:
+        screen = await to_the_top(pilot)
+        shown = []
+        for _ in range(4):
+            shown.append([w.id for w in screen.query("#views > *") if w.display])
+            await pilot.press("tab")
+        assert shown == [["magnitude", "phase"], ["circuit", "plane"], ["solution"], shown[0]]
+        await pilot.press("shift+tab", "right")
+        assert [w.id for w in screen.query("#views > *") if w.display] == ["solution"]
+        await pilot.resize_terminal(*MEDIUM)
+        await pilot.pause()
+        assert all(w.display for w in screen.query("#views > *"))
+
+
+async def test_back_to_the_ladder_and_on() -> None:
+    async with stage(SMALL, level=1) as pilot:
+        await to_the_top(pilot)
+        await pilot.press("escape")
+        await pilot.pause()
+        assert pilot.app.screen is drill(pilot) and climb(pilot).done
+        await pilot.press("enter")
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, SummitScreen)
+        await pilot.press("n")
+        await settled(pilot)
+        assert climb(pilot).problem.seed == 8
+
+
+async def test_other_problems_can_be_chosen_from_here() -> None:
+    async with stage(SMALL, level=1) as pilot:
+        await to_the_top(pilot)
+        await pilot.press("f5")
+        await settled(pilot)
+        await pilot.press("down", "enter")
+        await settled(pilot)
+        assert pilot.app.screen is drill(pilot)
+        assert climb(pilot).problem.level == 2
