@@ -6,7 +6,7 @@ which one would work it out by hand.  The steps' sentences are in ``content/work
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from .arms import End, Rail, State, state, working_rails
 from .circuit import Ladder, Place, leaves
@@ -29,6 +29,12 @@ def worked_solution(ladder: Ladder) -> tuple[Step, ...]:
     Works for a circuit without values too: the steps that need them are then left out.
     """
     return tuple(_Worked(ladder).steps())
+
+
+def _listed(names: Iterable[str]) -> str:
+    """Names as a sentence lists them; "" for none."""
+    *most, last = list(names) or [""]
+    return f"{', '.join(most)} and {last}" if most else last
 
 
 class _Worked:
@@ -83,9 +89,11 @@ class _Worked:
         shape = self.shape
         if shape.independent_count == 0:
             return step("independent-none")
-        names = ", ".join(e.name for e in self.ladder.reactive())
+        names = _listed(e.name for e in self.ladder.reactive())
         counts = {"reactive": shape.reactive_count, "independent": shape.independent_count}
-        kind = "fewer" if shape.hidden else "all"
+        if shape.hidden:
+            return step("independent-fewer", names=names, **counts)
+        kind = "one" if shape.reactive_count == 1 else "all"
         return step(f"independent-{kind}", names=names, **counts)
 
     def gain(self, end: End) -> str:
@@ -101,8 +109,8 @@ class _Worked:
     def end(self, end: End) -> Iterator[Step]:
         """What the arms look like at one end, and what that means for the gain."""
         seen = [(rail, state(rail.arm, end)) for rail in self.rails]
-        open_ = ", ".join(rail.text for rail, s in seen if s is State.OPEN)
-        short = ", ".join(rail.text for rail, s in seen if s is State.SHORT)
+        open_ = _listed(rail.text for rail, s in seen if s is State.OPEN)
+        short = _listed(rail.text for rail, s in seen if s is State.SHORT)
         which = "-".join([*(["open"] * bool(open_)), *(["short"] * bool(short))]) or "neither"
         limits = [
             f"Z({rail.text}) → {'∞' if s is State.OPEN else '0'}"

@@ -216,3 +216,15 @@ def test_a_circuit_too_long_for_letters_is_worked_with_numbers() -> None:
 def test_a_step_is_repeatable(ladder: Ladder) -> None:
     assume(sum(1 for _ in ladder.elements()) < 10)
     assert worked_solution(ladder) == worked_solution(ladder)
+
+
+def test_parts_are_listed_as_a_sentence_lists_them() -> None:
+    def told(text: str) -> str:
+        words = Words.load()
+        return " ".join(" ".join(words.step(s)) for s in worked_solution(read_circuit(text)))
+
+    one = told("series R1 = 1 kΩ; shunt C1 = 1 nF")
+    assert "C1 is the only part that stores energy" in one and "of each other" not in one
+    many = told("source 50 Ω; series L1 = 1 mH; shunt C1 = 1 nF; series L2 = 2 mH; load 50 Ω")
+    assert "L1, C1 and L2 store energy independently" in many
+    assert "put a wire in place of L1 and L2" in many
