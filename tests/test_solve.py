@@ -312,7 +312,7 @@ def test_the_page_says_everything() -> None:
     shown = page(read_circuit("source 600 Ω; series L1 = 10 mH; shunt C1 = 100 nF; load 600 Ω"))
     for words in (
         "Low-pass filter, 2 poles, series-fed.",
-        "L1 is open and stands in the way and C1 is a short",
+        "L1 is open and stands in the way, and C1 is a short",
         "7.118 kHz (44.72 krad/s)",
         "(−38.33 ± j·23.03) krad/s",
         "−40 dB/decade",
@@ -449,3 +449,23 @@ def test_a_peak_of_exactly_one_is_zero_decibels() -> None:
     assert solved(text + " || R1 = 1 TΩ")["peak_gain_db"] == pytest.approx(
         20 * math.log10(1e12 / (1e12 + 220)), rel=1e-5
     )
+
+
+@pytest.mark.parametrize(
+    ("circuit", "cause"),
+    [
+        ("series R1 1k; shunt R2 1k", "there is no inductor and no capacitor"),
+        ("shunt C1 1n; load 1k", "never reaches the output"),
+        ("series C1 1n; shunt C2 2n", "in the same ratio"),
+        ("series L1; shunt L2", "in the same ratio"),
+        ("series R1 1k || C1 1n; shunt R2 1k || C2 1n", "each pole falls on a zero"),
+    ],
+)
+def test_a_flat_circuit_is_told_why_it_is_flat(circuit: str, cause: str) -> None:
+    assert cause in " ".join(page(read_circuit(circuit), 80).split())
+
+
+def test_many_arms_share_one_sentence() -> None:
+    arms = "; ".join(f"series L{i} 1 mH; shunt C{i} 1 nF" for i in range(1, 20))
+    told = " ".join(page(read_circuit(f"source 50; {arms}; load 50"), 80).split())
+    assert told.count("stand in the way") == 1 and "C18 and C19 are shorts" in told

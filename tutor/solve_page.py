@@ -8,20 +8,20 @@ from fractions import Fraction
 from itertools import groupby
 
 from ..problems.arms import End
-from ..problems.circuit import Ladder
+from ..problems.circuit import Ladder, Place
 from ..problems.formula import Formula, echo, layout
 from ..problems.formula_tree import Number
 from ..problems.hidden import generic
 from ..problems.notation import write_circuit
 from ..problems.quantities import write_quantity
 from ..problems.quantities_write import write_conjugates
-from ..problems.reasons import Picture
+from ..problems.reasons import Picture, type_claims
 from ..problems.response import TWO_PI, Facts, FilterType, facts
 from ..problems.shape import shape
 from ..problems.symbolic import SymbolicTooLargeError, figures, formulas, letter_transfer
 from .lettering import ascii_form
 from .solve import gain_db, peak_db
-from .words import Words, fill, plain
+from .words import Words, fill, plain, render
 
 NARROWEST = 20
 _ANY_HEIGHT = 10_000  # a page scrolls
@@ -127,6 +127,9 @@ class Page:
             yield say("why.notch-letters")
         elif told.type is FilterType.NOTCH:
             yield say("why.notch", frequency=write_quantity(told.notch_hz or 0.0, "Hz"))
+        elif told.type is FilterType.FLAT:
+            cause = next(c.id for c in type_claims(Picture(told)) if c.holds)
+            yield say(f"why.flat-{cause}" if told.reactive_count else "why.flat")
         else:
             yield say(f"why.{told.type.value}")
         if told.type is FilterType.OTHER and self.valued:
@@ -141,12 +144,13 @@ class Page:
                 key = "passes" if self.valued else "passes-letters"
                 yield say(f"ends.{end.value}-{key}", gain=self.gain(gain))
                 continue
-            causes = [
-                say(f"ends.{rail.place.value}-{end.value}", arm=rail.text)
-                for rail in picture.stopping(end)
-                if picture.plain(end)
-            ]
-            joined = say("ends.and").join(causes) if len(causes) < 3 else "; ".join(causes)
+            causes = []
+            for place in (Place.SERIES, Place.SHUNT) if picture.plain(end) else ():
+                arms = tuple(rail.text for rail in picture.stopping(end, place))
+                if arms:
+                    many = "one" if len(arms) == 1 else "many"
+                    causes.append(say(f"ends.{place.value}-{many}", arms=render(arms)))
+            joined = say("ends.and").join(causes)
             yield say(f"ends.{end.value}-blocked", causes=joined or say("ends.division"))
 
     # --- H(s) ------------------------------------------------------------------------
