@@ -31,7 +31,7 @@ class Outcome(StrEnum):
     SKIPPED = "skipped"
 
 
-@dataclass(slots=True)
+@dataclass
 class RungState:
     """One rung of the climb and everything that happened on it.
 
@@ -54,7 +54,7 @@ class RungState:
         return self.marks[-1] if self.marks else None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Summary:
     """What a climb (or the part of it that was climbed) came to; counts of rungs.
 
@@ -74,14 +74,14 @@ class Summary:
     full: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Began:
     """A climb began."""
 
     problem: Problem
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Answered:
     """An answer was submitted and marked."""
 
@@ -91,7 +91,7 @@ class Answered:
     hints: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Hinted:
     """A hint level (1 to 3) was shown for the first time."""
 
@@ -99,21 +99,21 @@ class Hinted:
     level: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Shown:
     """The learner asked for the answer."""
 
     rung: Rung
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Skipped:
     """The learner went on without an answer."""
 
     rung: Rung
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Finished:
     """The last rung was left."""
 

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from ...problems.arms import End
 from ...problems.circuit import Ladder
 from .picture import Picture
 from .schematic_fold import fold as fold_lines
 from .schematic_ink import ink
 from .schematic_layout import Layout
 from .schematic_symbols import symbol_set
+
+if TYPE_CHECKING:
+    from ...problems.arms import End
 
 
 @dataclass(frozen=True)

@@ -12,10 +12,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
-from ...problems.arms import End, State, state
 from ...problems.circuit import Arm, Element, Group, Joint, Kind, Ladder, Place
-from ...problems.quantities import write_quantity
+from ...problems.quantities_write import write_quantity
 from ..lettering import ascii_form
 from ..words import fill
 from .schematic_parts import (
@@ -39,6 +39,9 @@ from .schematic_parts import (
     moved,
 )
 from .schematic_symbols import Glyphs, SymbolSet
+
+if TYPE_CHECKING:
+    from ...problems.arms import End
 
 _SHAPES = {Kind.R: RESISTOR, Kind.L: INDUCTOR, Kind.C: CAPACITOR}
 SNAP = 3
@@ -70,6 +73,9 @@ class Layout:
     def _shape(self, element: Element) -> str:
         if self.end is None or element.kind is Kind.R:
             return _SHAPES[element.kind]
+        # Only a picture at one end needs the arms' behaviour, and with it the import of flint.
+        from ...problems.arms import State, state
+
         return OPEN if state(element, self.end) is State.OPEN else SHORT
 
     def _value(self, element: Element) -> str:

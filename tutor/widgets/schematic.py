@@ -3,18 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
 from textual.geometry import Size
 from textual.strip import Strip
 
-from ...problems.arms import End
 from ...problems.circuit import Ladder
 from ..figures.picture import Picture
 from ..figures.schematic import fit
 from ..figures.schematic_parts import MARKED, TERMINAL
 from .figure import Figure
+
+if TYPE_CHECKING:
+    from ...problems.arms import End
 
 
 class SchematicView(Figure):
