@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from typing import ClassVar
 
 from textual.app import App
@@ -31,6 +32,11 @@ _KEYS = {
     "pagedown": "PgDn",
 }
 _MODIFIERS = {"ctrl": "^", "shift": "⇧"}
+
+
+def _collect_garbage() -> None:
+    gc.freeze()
+    gc.enable()
 
 
 class Rungwise(App[None]):
@@ -73,6 +79,10 @@ class Rungwise(App[None]):
     def get_default_screen(self) -> DrillScreen:
         """The drill is there from the first frame on."""
         return self._first
+
+    def on_mount(self) -> None:
+        """Once painted, look after garbage again, but not among what start-up has made."""
+        self.call_after_refresh(_collect_garbage)
 
     def get_key_display(self, binding: Binding) -> str:
         """Keys as they are printed on a keyboard: F2, Enter, Esc, ^Q."""

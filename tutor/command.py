@@ -6,6 +6,7 @@ what is wrong, where, and how to mend it; the exit status of bad usage is 2.
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import sys
@@ -67,6 +68,10 @@ def open_tutor(wish: Wish) -> None:
             "the tutor fills a terminal, and this is none. Run `rungwise` in a terminal, or "
             "`rungwise drill --plain` for a drill in plain lines."
         )
+    # Starting up makes thousands of objects that stay: looking for garbage among them again
+    # and again would cost a tenth of the time to the first frame.  The screen switches the
+    # collector on again once it has been painted.
+    gc.disable()
     from .headstart import HeadStart
 
     start = HeadStart(wish)

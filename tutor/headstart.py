@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import os
 import pickle
+import select
 import signal
 from typing import TYPE_CHECKING
 
@@ -43,6 +44,11 @@ class HeadStart:
                 pickle.dump(wish.problem(), out)
         finally:
             os._exit(0)
+
+    @property
+    def ready(self) -> bool:
+        """Whether the child has something to hand over, so that asking for it won't wait."""
+        return bool(self._child and select.select([self._pipe], [], [], 0)[0])
 
     def problem(self) -> Problem:
         """The problem, once; waits until it is made.

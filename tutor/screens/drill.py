@@ -101,7 +101,10 @@ class DrillScreen(Screen[None]):
         yield KeyLine()
 
     def on_mount(self) -> None:
-        """Fetch the first problem while the first frame is painted."""
+        """Show the first problem if it is made already, else fetch it beside the first paint."""
+        if self._start is not None and self._start.ready:
+            start, self._start = self._start, None
+            self._spare = (self.wish, start.problem())
         self.fetch(self.wish)
 
     # Getting a problem
