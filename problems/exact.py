@@ -11,21 +11,25 @@ import math
 from collections.abc import Iterator
 from contextlib import contextmanager
 from fractions import Fraction
-from threading import Lock
+from threading import RLock
 from typing import cast
 
 from flint import acb, arb, ctx, fmpq, fmpq_poly
 
-# flint keeps its working precision in one global object; two threads (the screen's
-# workers) must not change it under each other.
-_PRECISION = Lock()
+_PRECISION = RLock()
 _STEPS = (128, 256, 512, 1024, 2048, 4096, 8192)
 _BITS = 60
+_WORKING_BITS = 128
 
 
 @contextmanager
 def precision(bits: int) -> Iterator[None]:
-    """Ball arithmetic of this many bits inside the block; not to be nested."""
+    """Ball arithmetic of this many bits inside the block.
+
+    flint keeps its working precision in one global object, and two threads (the screen's
+    workers) must not change it under each other.  Whatever computes with balls does so in
+    such a block: outside, the last bits would hang on what other threads are at.
+    """
     with _PRECISION, ctx.workprec(bits):
         yield
 
@@ -142,13 +146,23 @@ def root_balls(p: fmpq_poly, bits: int) -> list[tuple[acb, int]]:
         return cast(list[tuple[acb, int]], p.numer().complex_roots())
 
 
-def evaluate(p: fmpq_poly, x: arb, bits: int = 256) -> arb:
-    """p(x) in ball arithmetic."""
-    with precision(bits):
-        total = arb(0)
-        for c in reversed(p.coeffs()):
-            total = total * x + arb(c)
-        return total
+def ball(value: fmpq) -> arb:
+    """An exact rational in ball arithmetic."""
+    with precision(_WORKING_BITS):
+        return arb(value)
+
+
+def ratio_at(top: fmpq_poly, bottom: fmpq_poly, x: arb) -> arb:
+    """top(x)/bottom(x) in ball arithmetic."""
+    with precision(_WORKING_BITS):
+        return _horner(top, x) / _horner(bottom, x)
+
+
+def _horner(p: fmpq_poly, x: arb) -> arb:
+    total = arb(0)
+    for c in reversed(p.coeffs()):
+        total = total * x + arb(c)
+    return total
 
 
 def midpoint(x: arb) -> fmpq:

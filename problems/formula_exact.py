@@ -21,9 +21,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
-from flint import Ordering, acb, arb, ctx, fmpq, fmpz, fmpz_mpoly, fmpz_mpoly_ctx
+from flint import Ordering, acb, arb, fmpq, fmpz, fmpz_mpoly, fmpz_mpoly_ctx
 
-from .exact import _PRECISION
+from .exact import precision
 from .formula_tree import (
     Formula,
     FormulaError,
@@ -309,7 +309,7 @@ _POINTS = 6
 def _same_at_points(a: Formula, b: Formula) -> bool:
     names = sorted((letters_of(a) | letters_of(b)) - {"j", "ω", "pi"} | {"s"})
     compared = 0
-    with _PRECISION, ctx.workprec(_BITS):
+    with precision(_BITS):
         for trial in range(2 * _POINTS):
             values = {"pi": acb(arb.pi()), "j": acb(0, 1)}
             for i, name in enumerate(names):

@@ -20,14 +20,15 @@ from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
 
-from flint import arb, fmpq_poly
+from flint import arb, fmpq, fmpq_poly
 
 from .circuit import Ladder, Place, leaves
 from .exact import (
     axis_pairs,
-    evaluate,
+    ball,
     midpoint,
     positive_roots,
+    ratio_at,
     roots,
     square_root,
     squared_magnitude,
@@ -214,13 +215,13 @@ class Response:
         if axis_pairs(self._bottom):
             return None, None  # an undamped resonance has no maximum
         top, bottom = self._power
-        best: tuple[arb | None, arb] = (None, arb(to_flint(self.gain_high**2)))
+        best: tuple[arb | None, arb] = (None, ball(to_flint(self.gain_high**2)))
         constant = top * bottom[0] == bottom * top[0]
         if not constant and self.gain_low >= self.gain_high:
-            best = (arb(0), arb(to_flint(self.gain_low**2)))
+            best = (ball(fmpq(0)), ball(to_flint(self.gain_low**2)))
         if not constant:
             for u in positive_roots(top.derivative() * bottom - top * bottom.derivative()):
-                value = evaluate(top, u) / evaluate(bottom, u)
+                value = ratio_at(top, bottom, u)
                 if float(value) > float(best[1]):
                     best = (u, value)
         return best
@@ -244,23 +245,20 @@ class Response:
         if axis_pairs(self._bottom):
             return nothing
         top, bottom = self._power
-        reference: arb | None
         match self.type:
             case FilterType.LOW_PASS:
-                reference = arb(to_flint(self.gain_low**2))
+                reference = to_flint(self.gain_low**2)
             case FilterType.HIGH_PASS:
-                reference = arb(to_flint(self.gain_high**2))
+                reference = to_flint(self.gain_high**2)
             case FilterType.BAND_PASS:
-                reference = self._peak[1]
+                assert self._peak[1] is not None
+                reference = midpoint(self._peak[1])
             case FilterType.NOTCH:
-                reference = arb(to_flint(max(self.gain_low, self.gain_high) ** 2))
+                reference = to_flint(max(self.gain_low, self.gain_high) ** 2)
             case _:
                 return nothing
-        if reference is None:
-            return nothing
         crossings = [
-            math.sqrt(float(u.mid())) / TWO_PI
-            for u in positive_roots(top * 2 - bottom * midpoint(reference))
+            math.sqrt(float(u.mid())) / TWO_PI for u in positive_roots(top * 2 - bottom * reference)
         ]
         match self.type:
             case FilterType.LOW_PASS:

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from flint import arb
-
-from .exact import evaluate, positive_roots, squared_magnitude
+from .exact import ball, positive_roots, ratio_at, squared_magnitude
 from .response import Response
 from .transfer import polynomial, to_flint
 
@@ -34,8 +32,8 @@ def shape(response: Response) -> Shape:
     slope = top.derivative() * bottom - top * bottom.derivative()
     if slope.is_zero():
         return Shape.CONSTANT
-    low, high = (arb(to_flint(gain**2)) for gain in (response.gain_low, response.gain_high))
-    values = [evaluate(top, u) / evaluate(bottom, u) for u in positive_roots(slope)]
+    low, high = (ball(to_flint(gain**2)) for gain in (response.gain_low, response.gain_high))
+    values = [ratio_at(top, bottom, u) for u in positive_roots(slope)]
     bump = any(v > low and v > high for v in values)
     dip = any(v < low and v < high for v in values)
     if bump or dip:

@@ -5,7 +5,7 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
-from flint import fmpq_poly
+from flint import ctx, fmpq_poly
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rungwise.problems.circuit import CircuitError, Element, Joint, Kind, Ladder, Place, Stage, join
@@ -220,3 +220,16 @@ def test_facts_are_a_response_with_its_circuit():
     circuit = CIRCUITS[0][0]
     assert isinstance(facts(circuit), Facts)
     assert facts(circuit).reactive_count == facts(circuit).independent_count == 1
+
+
+def test_facts_do_not_hang_on_the_precision_another_thread_works_with() -> None:
+    # flint keeps one working precision for the whole process.
+    resonator = series(L("2.2e-2"), C("3.3e-8", "C1"))
+    circuit = ladder(("series", resonator), ("shunt", C("1e-9", "C2")), source=47, load=820)
+    quiet = facts(circuit)
+    found = (quiet.type, quiet.edges_hz, quiet.bandwidth_hz, quiet.peak_hz, quiet.peak_gain)
+    for bits in (2, 30, 1000):
+        with ctx.workprec(bits):
+            f = facts(circuit)
+            assert (f.type, f.edges_hz, f.bandwidth_hz, f.peak_hz, f.peak_gain) == found
+    assert quiet.type is FilterType.BAND_PASS
