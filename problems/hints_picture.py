@@ -54,8 +54,16 @@ def _end(scene: Scene, end: End) -> Hint:
         ("changes", scene.changes(end)),
         ("deeds", scene.deeds(end)),
         ("left", scene.left(end)),
+        ("names", scene.reactive),
     )
-    return Hint("any", "any" if scene.reactive_rails else "none", step, values, scene.working)
+    return Hint("any", _look(scene, "any"), step, values, scene.working or scene.reactive)
+
+
+def _look(scene: Scene, working: str) -> str:
+    """Which look: at arms that work, at parts that lie idle, or at no such part at all."""
+    if scene.reactive_rails:
+        return working
+    return "idle" if scene.reactive else "none"
 
 
 def low_end(scene: Scene) -> Hint:
@@ -84,7 +92,7 @@ def filter_type(scene: Scene) -> Hint:
         names = tuple(name for rail in resonant for name in rail.names)
         values += (("resonant", by_place(resonant, "arm", "arm")),)
     else:
-        look = "ends" if rails else "none"
+        look, names = _look(scene, "ends"), names or scene.reactive
         values += (("names", names),)
     step = scene.facts.type.value
     peaks = [r for r in rails if r.makes_peak]
