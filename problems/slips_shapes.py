@@ -106,6 +106,13 @@ def phase_sign(case: Case) -> Iterator[Guess]:
         yield Guess(-int(case.truth))
 
 
+@TOPIC.slip("phase-folded", *PHASES)
+def phase_folded(case: Case) -> Iterator[Guess]:
+    """A phase beyond ±180° folded back by a whole turn: −90° for 270°."""
+    if abs(case.truth) == 270:
+        yield Guess(int(case.truth) - 360 * _sign(case.truth))
+
+
 @TOPIC.slip("phase-at-corner", *PHASES)
 def phase_at_corner(case: Case) -> Iterator[Guess]:
     """The phase at the corner, halfway between the asymptotes, given for one of them."""

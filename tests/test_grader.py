@@ -384,3 +384,13 @@ def test_what_was_not_understood_is_not_answered_by_the_example(circuit: str) ->
             trouble = grade(problem, question, "I do not know").trouble
             example = trouble.rpartition("such as ")[2]
             assert grade(problem, question, example).verdict is WRONG, trouble
+
+
+def test_a_folded_phase_is_told_that_it_was_folded() -> None:
+    three = (
+        "series C1 1 nF; shunt R1 1 kΩ; series C2 1 nF; shunt R2 1 kΩ; series C3 1 nF; shunt R3 1k"
+    )
+    assert mark(three, Rung.LOW_PHASE, "270°").verdict is RIGHT
+    folded = mark(three, Rung.LOW_PHASE, "-90")
+    assert folded.verdict is WRONG
+    assert [hit.slip for hit in folded.slips] == ["phase-folded"]
