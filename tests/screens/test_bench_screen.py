@@ -143,7 +143,8 @@ async def test_three_versions_told_apart_without_colour(size: tuple[int, int]) -
     async with opened(size) as pilot:
         await pilot.press("k", "pageup", "k", "left", "left", "left", "left", "left", "left")
         await pilot.pause()
-        shown = text(pilot)
+        shown = str(screen(pilot).query_one(Versions).render())
+        assert all(line.strip() in text(pilot) for line in shown.splitlines())
         legend = [line for line in shown.splitlines() if re.search(r"[ ▸][ABC] [⠀-⣿ ]{4} ", line)]
         assert len(legend) == 3
         samples = [re.search(r"[ABC] ([⠀-⣿ ]{4}) ", line)[1] for line in legend]  # type: ignore[index]
@@ -300,17 +301,22 @@ async def test_the_mouse_does_it_too() -> None:
         bench = screen(pilot).bench
         knobs = screen(pilot).query_one(Knobs)
         await pilot.click(knobs, offset=(3, 1))
+        await pilot.pause()
         assert bench.selected == "L1"
         line = str(knobs.render()).splitlines()[1]
         await pilot.click(knobs, offset=(line.index("▸"), 1))
+        await pilot.pause()
         assert "L1 = 12 mH" in circuit(pilot)
         await pilot.click(knobs, offset=(line.index("◂"), 1))
+        await pilot.pause()
         assert "L1 = 10 mH" in circuit(pilot)
         await pilot.press("k")
         await pilot.pause()
         await pilot.click(screen(pilot).query_one(Versions), offset=(3, 0))
+        await pilot.pause()
         assert bench.hand == "A"
-        await pilot.click(screen(pilot).query_one("#magnitude"), offset=(30, 5))
+        await pilot.click(screen(pilot).query_one("#magnitude"), offset=(30, 3))
+        await pilot.pause()
         assert bench.marker is not None
         await pilot.pause()
         picture = screen(pilot).query_one("#magnitude", OverlaidBode).picture
@@ -330,7 +336,7 @@ async def test_everything_fits(size: tuple[int, int]) -> None:
         lines = text(pilot).splitlines()
         assert len(lines) == size[1] and all(len(line) == size[0] for line in lines)
         shown = "\n".join(lines)
-        for part in ("R1", "120 Ω" if size[0] < 0 else "150 Ω", "5.033 kHz Q", "Esc"):
+        for part in ("R1", "150 Ω", "5.033 kHz Q", "Esc"):
             assert part in shown, part
         roomy = size[0] >= ROOMY[0] and size[1] >= ROOMY[1]
         for _ in range(len(PAGES)):
@@ -362,8 +368,7 @@ async def test_a_big_circuit_is_computed_beside_the_screen_and_only_the_newest_s
         shown = screen(pilot).query_one("#magnitude", OverlaidBode)
         assert value is not None and float(value) == pytest.approx(10e-3)
         assert shown._hand is screen(pilot).bench.version
-        for _ in range(20):
-            await pilot.press("down")
+        await pilot.press("up", "up")
         await pilot.pause()
         assert "↑" in text(pilot)  # more parts above than there are lines
 

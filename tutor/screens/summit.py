@@ -46,9 +46,11 @@ class Solution(VerticalScroll):
         """Show a step."""
         words = Words.load()
         title, say, why = words.step(step)
-        self.border_title = words.ui("summit.solution", number=number, count=count)
         lines: list[Content | str] = [
-            Content.styled(title, "bold $ink-copper"),
+            Content.assemble(
+                (title, "bold $ink-copper"),
+                (f"   {words.ui('summit.step', number=number, count=count)}", "$ink-quiet"),
+            ),
             "",
             Content(say),
         ]
@@ -118,7 +120,7 @@ class SummitScreen(Leaving[bool]):
         family = words.family(problem.family) if problem.family else ""
         top.about = words.ui("summit.about", family=family, level=problem.level, seed=problem.seed)
         top.place = words.ui("summit.place", full=summary.full, steps=summary.steps)
-        self.query_one("#circuit").border_title = words.ui("summit.circuit")
+        self.query_one(Solution).border_title = words.ui("summit.solution")
         self._turn()
         self._solve()
 

@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
-from textual.geometry import Size
-
 from ...problems.circuit import Ladder
-from ..figures.schematic import draw
 from .schematic import SchematicView
 
 ROOMY = 36
-"""Rows of the window from which on the circuit is drawn in full size."""
+"""Rows of a window from which on nothing needs to be kept short."""
 
 
 class Circuit(SchematicView):
-    """A schematic of automatic height: in full where the window is roomy, else compact."""
+    """A schematic whose room follows the circuit it shows."""
 
     def show(self, ladder: Ladder, marked: Collection[str] = ()) -> None:
         """Show a circuit, some of its elements pointed out."""
@@ -24,13 +21,3 @@ class Circuit(SchematicView):
         else:
             self.set_ladder(ladder, marked)
             self.refresh(layout=True)
-
-    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
-        """The rows of the drawing that fits."""
-        if self.ladder is None:
-            return 1
-        if viewport.height >= ROOMY:
-            full = draw(self.ladder)
-            if full.width <= width:
-                return full.height
-        return draw(self.ladder, compact=True).height

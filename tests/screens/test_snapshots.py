@@ -1,0 +1,66 @@
+"""Pictures of the screens, compared with those reviewed by eye.
+
+After a change that is meant: ``pytest tests/screens/test_snapshots.py --snapshot-update``,
+and look at the pictures before committing them.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from rungwise.tutor.app import Rungwise
+from rungwise.tutor.themes import DAY, DUSK
+from rungwise.tutor.wish import Wish
+from textual.pilot import Pilot
+
+from .stage import LARGE, MEDIUM, SMALL, answer, climb, question, settled
+from .stage import answer_rightly as rightly
+
+
+def tutor(theme: str = DUSK.name) -> Rungwise:
+    app = Rungwise(Wish(None, "series-fed-low-pass", 11))
+    app.theme = theme
+    return app
+
+
+async def half_way(pilot: Pilot[None]) -> None:
+    """Some rungs right, one shown, one skipped; a wrong answer and two hints on the next."""
+    await settled(pilot)
+    await rightly(pilot)
+    await rightly(pilot)
+    await pilot.press("f3", "enter", "f4")
+    await rightly(pilot)
+    asked = question(pilot)
+    if asked.choices:
+        await answer(pilot, next(c.id for c in asked.choices if c.id != asked.truth))
+    else:
+        await answer(pilot, "7")
+    await pilot.press("f2", "f2")
+
+
+async def summit(pilot: Pilot[None]) -> None:
+    """Every rung right, at the top, some steps into the worked solution."""
+    await settled(pilot)
+    while not climb(pilot).done:
+        await rightly(pilot)
+    await pilot.press("enter")
+    await settled(pilot)
+
+
+async def chooser(pilot: Pilot[None]) -> None:
+    """Choosing other problems."""
+    await settled(pilot)
+    await pilot.press("f5", "down", "right")
+    await settled(pilot)
+
+
+@pytest.mark.parametrize("size", [SMALL, MEDIUM, LARGE], ids=["80x24", "120x40", "200x60"])
+@pytest.mark.parametrize("scene", [half_way, summit], ids=lambda scene: scene.__name__)
+def test_dusk(snap_compare: Any, size: tuple[int, int], scene: Any) -> None:
+    assert snap_compare(tutor(), terminal_size=size, run_before=scene)
+
+
+@pytest.mark.parametrize("scene", [half_way, chooser], ids=lambda scene: scene.__name__)
+def test_day(snap_compare: Any, scene: Any) -> None:
+    assert snap_compare(tutor(DAY.name), terminal_size=MEDIUM, run_before=scene)
