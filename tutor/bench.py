@@ -14,7 +14,7 @@ from functools import cached_property
 
 from ..problems import moves
 from ..problems.asymptotes import Sweep
-from ..problems.circuit import CircuitError, Element, Ladder
+from ..problems.circuit import Element, Ladder
 from ..problems.response import Facts, Response, facts
 from ..problems.step import StepResponse
 from ..problems.turning import Turn, replaced, turned, with_usual_values
@@ -22,6 +22,8 @@ from ..problems.turning import Turn, replaced, turned, with_usual_values
 LETTERS = "ABC"
 """The versions that can lie on top of each other."""
 _REMEMBERED = 200
+MARKER = (1e-6, 1e15)
+"""Hz between which the marker moves."""
 
 
 @dataclass(frozen=True)
@@ -44,11 +46,7 @@ class Version:
 
     @cached_property
     def facts(self) -> Facts:
-        """What is true of it.
-
-        Raises:
-            CircuitError: the circuit passes nothing at all.
-        """
+        """What is true of it."""
         return facts(self.ladder)
 
     @cached_property
@@ -66,12 +64,18 @@ class Version:
         """Whether its roots take long enough to be computed beside the screen."""
         return self.facts.transfer.order > 5
 
-    def warm(self) -> None:
-        """Compute whatever a picture of it needs."""
+    @property
+    def ready(self) -> bool:
+        """Whether a picture of it can be drawn within a frame."""
+        return "warmed" in self.__dict__ or not self.heavy
+
+    @cached_property
+    def warmed(self) -> bool:
+        """Computes whatever a picture of it needs."""
         known = self.facts
         _ = known.poles, known.zeros, known.edges_hz, known.peak_hz, known.hidden
         self.step.at((0.0, self.step.horizon))
-        _ = self.step.overshoot
+        return self.step.overshoot is None or True
 
     def element(self, name: str) -> Element | None:
         """The element of a name."""
@@ -92,15 +96,11 @@ class Bench:
 
     Args:
         ladder: the circuit; elements without a value get a usual one.
-
-    Raises:
-        CircuitError: the circuit passes nothing at all.
     """
 
     def __init__(self, ladder: Ladder) -> None:
         self.filled = not ladder.valued
         self._start = Version(LETTERS[0], with_usual_values(ladder))
-        _ = self._start.facts
         self.versions: tuple[Version, ...] = (self._start,)
         self.hand = self._start.letter
         self.turning = Turn.E12
@@ -197,11 +197,10 @@ class Bench:
 
     def build(self, ladder: Ladder) -> bool:
         """Put another circuit into the hand; elements without a value get a usual one."""
-        done = self._put(Version(self.hand, with_usual_values(ladder)))
-        if done:
-            self.filled = not ladder.valued
-            self.selected = self._first()
-        return done
+        self._put(Version(self.hand, with_usual_values(ladder)))
+        self.filled = not ladder.valued
+        self.selected = self._first()
+        return True
 
     # Versions
 
@@ -255,10 +254,6 @@ class Bench:
         return True
 
     def _put(self, version: Version) -> bool:
-        try:
-            _ = version.facts
-        except CircuitError:
-            return self._refuse("passes-nothing")
         self._remember()
         self.versions = tuple(version if v.letter == self.hand else v for v in self.versions)
         self._reselect()
@@ -304,6 +299,25 @@ class Bench:
                 return key
         self.marker = None
         return ""
+
+    def move_marker(self, decades: float) -> None:
+        """Move the marker; where there is none it appears at the corner, or at 1 kHz."""
+        if self.marker is None:
+            known = self.version.facts
+            self.marker = known.corner_hz or known.peak_hz or known.notch_hz or 1e3
+            return
+        self.marker = min(max(self.marker * 10**decades, MARKER[0]), MARKER[1])
+
+    def window(self, reach: float) -> tuple[float, float]:
+        """log10 of Hz from ``reach`` decades below the marker, or the middle, to above."""
+        middle = self.marker
+        if middle is None:
+            known = self.version.facts
+            middle = known.notch_hz or known.peak_hz or known.corner_hz
+        if not middle:
+            sizes = [abs(root) for root in known.poles if root] or [math.tau * 1e3]
+            middle = math.exp(sum(map(math.log, sizes)) / len(sizes)) / math.tau
+        return math.log10(middle) - reach, math.log10(middle) + reach
 
     def reading(self, version: Version) -> tuple[float, float] | None:
         """(dB, degrees) of a version at the marker; dB may be infinite."""

@@ -56,9 +56,10 @@ class TimeAxis:
 
 @dataclass(frozen=True)
 class StepChart(Chart):
-    """A chart over time."""
+    """A chart over time; ``factor`` is what volts were divided by."""
 
     time: TimeAxis | None = None
+    factor: float = 1.0
 
 
 @dataclass(frozen=True)
@@ -162,7 +163,9 @@ def chart(
     put(MARGIN - 1 - len(unit), 0, unit, LABEL)
     _legend(response, signs, put, width)
     lines = tuple("".join(row) for row in chars)
-    return StepChart(lines, tuple(runs(roles)), (MARGIN, 1, columns, rows), None, level, axis)
+    return StepChart(
+        lines, tuple(runs(roles)), (MARGIN, 1, columns, rows), None, level, axis, factor
+    )
 
 
 def trace(dots: Dots, ys: Sequence[int]) -> None:
@@ -195,7 +198,7 @@ def _levels(
     steps = [nice(least)]
     while len(steps) < 8:
         steps.append(nice(steps[-1] * 1.01))
-    return LevelAxis.over(low, high, rows, tuple(steps)), factor, prefix
+    return LevelAxis.over(low, high, rows, tuple(steps), centred=True), factor, prefix
 
 
 def _legend(response: StepResponse, signs: _Signs, put: Put, width: int) -> None:
