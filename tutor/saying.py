@@ -50,12 +50,17 @@ def echo(climb: Climb, question: Question, typed: str, width: int) -> list[str]:
 
 
 def found(climb: Climb) -> list[tuple[str, str]]:
-    """(title, answer) of every rung answered or shown so far; what was skipped stays unsaid."""
+    """(title, answer) of every rung answered or shown so far, but for the reasons.
+
+    What was skipped stays unsaid.
+    """
+    from ..problems.questions import REASON_OF
+
     words, known = Words.load(), (Outcome.CLEAN, Outcome.RIGHT, Outcome.SHOWN)
     return [
         (words.title(state.question.rung), right_words(state.question))
         for state in climb.rungs
-        if state.outcome in known
+        if state.outcome in known and state.question.rung not in REASON_OF.values()
     ]
 
 

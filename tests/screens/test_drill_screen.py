@@ -190,9 +190,8 @@ async def test_a_climb_by_mouse_alone() -> None:
         choices = drill(pilot).query_one(Choices)
         right = [choice.id for choice in asked.choices].index(str(asked.truth))
         await pilot.click(choices, offset=(9, right))
-        if right:  # the first is picked from the start, so that a click submits it
-            assert choices.picked == right and climb(pilot).position == 0
-            await pilot.click(choices, offset=(9, right))
+        assert choices.picked == right and climb(pilot).position == 0
+        await pilot.click(choices, offset=(9, right))
         assert climb(pilot).rungs[0].outcome is Outcome.CLEAN
         line = drill(pilot).query_one(KeyLine)
         for words in ("Hint", "Show"):
@@ -201,6 +200,49 @@ async def test_a_climb_by_mouse_alone() -> None:
         await pilot.click(Onward)
         await pilot.click(line, offset=(str(line.render()).index("Skip"), 0))
         assert climb(pilot).rungs[2].outcome is Outcome.SKIPPED
+
+
+async def test_an_enter_too_many_answers_nothing() -> None:
+    async with stage(level=1) as pilot:
+        await pilot.press("enter", "enter")
+        assert not climb(pilot).current.marks
+        await answer_rightly(pilot)
+        await pilot.press("enter", "enter", "enter")
+        assert climb(pilot).position == 1 and not climb(pilot).current.marks
+
+
+async def test_keys_faster_than_marks_answer_no_later_question() -> None:
+    async with stage(level=1) as pilot:
+        asked = question(pilot)
+        right = [choice.id for choice in asked.choices].index(str(asked.truth))
+        choices = drill(pilot).query_one(Choices)
+        choices.action_pick(right)
+        for _ in range(5):  # submitted five times before the screen can mark the first
+            choices.action_submit()
+        await pilot.pause()
+        assert climb(pilot).position == 1 and not climb(pilot).current.marks
+
+
+async def test_choices_by_arrows_and_letters() -> None:
+    async with stage(level=1) as pilot:
+        choices = drill(pilot).query_one(Choices)
+        last = len(question(pilot).choices) - 1
+        for keys, picked in (
+            (["down"], 0),
+            (["down"], 1),
+            (["home"], 0),
+            (["up"], last),
+            (["end"], last),
+            (["down"], 0),
+            (["b"], 1),
+            (["1"], 0),
+            (["z"], 0),
+        ):
+            await pilot.press(*keys)
+            assert choices.picked == picked, keys
+        choices.ask(["x", "y"])
+        await pilot.press("up")
+        assert choices.picked == 1
 
 
 async def test_a_paste_of_a_megabyte_is_cut() -> None:

@@ -260,6 +260,9 @@ class DrillScreen(Screen[None]):
     @on(Choices.Submitted)
     def _chosen(self, event: Choices.Submitted) -> None:
         asked = self._asked
+        # Keys can come faster than marks: an answer to a question already left is dropped.
+        if event.serial != self.query_one(Choices).serial:
+            return
         if asked is not None and event.index < len(asked.choices):
             mark = self._answer(asked.choices[event.index].id)
             if mark is not None and mark.verdict is Verdict.WRONG:
@@ -268,7 +271,11 @@ class DrillScreen(Screen[None]):
 
     @on(Entry.Submitted)
     def _typed(self, event: Entry.Submitted) -> None:
-        self._answer(event.text)
+        if event.serial != self.query_one(Entry).serial:
+            return
+        mark = self._answer(event.text)
+        if mark is not None and mark.verdict is Verdict.WRONG:
+            self.query_one(Entry).line.action_select_all()  # the next try replaces this one
 
     def _answer(self, text: str) -> Mark | None:
         climb, asked = self.climb, self._asked

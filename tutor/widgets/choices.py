@@ -34,22 +34,24 @@ class Choices(Widget, can_focus=True):
     ]
 
     class Submitted(Message):
-        """A choice was submitted, by its place in the list."""
+        """A choice was submitted, by its place in the list; ``serial`` says of which list."""
 
-        def __init__(self, index: int) -> None:
+        def __init__(self, index: int, serial: int) -> None:
             super().__init__()
-            self.index = index
+            self.index, self.serial = index, serial
 
     def __init__(self) -> None:
         super().__init__()
         self._words: Sequence[str] = ()
         self._tried: Collection[int] = ()
         self._right: int | None = None
-        self.picked = 0
+        self.picked: int | None = None
+        self.serial = 0
 
     def ask(self, words: Sequence[str]) -> None:
-        """Offer new choices."""
-        self._words, self._tried, self._right, self.picked = words, (), None, 0
+        """Offer new choices, none of them picked: an Enter too many answers nothing."""
+        self._words, self._tried, self._right, self.picked = words, (), None, None
+        self.serial += 1
         self.refresh(layout=True)
 
     def cross(self, tried: Collection[int]) -> None:
@@ -97,7 +99,8 @@ class Choices(Widget, can_focus=True):
     def action_move(self, step: int) -> None:
         """Pick the next or the previous choice, round and round."""
         if self._words:
-            self.picked = (self.picked + step) % len(self._words)
+            before = self.picked if self.picked is not None else min(0, -step)
+            self.picked = (before + step) % len(self._words)
             self.refresh()
 
     def action_pick(self, index: int) -> None:
@@ -108,8 +111,8 @@ class Choices(Widget, can_focus=True):
 
     def action_submit(self) -> None:
         """Submit the picked choice."""
-        if self._words:
-            self.post_message(self.Submitted(self.picked))
+        if self.picked is not None:
+            self.post_message(self.Submitted(self.picked, self.serial))
 
     def on_click(self, event: events.Click) -> None:
         """A click picks; a click on the picked choice submits it."""

@@ -52,16 +52,17 @@ class Entry(Vertical):
     """The typing line and its echo."""
 
     class Submitted(Message):
-        """An answer was submitted."""
+        """An answer was submitted; ``serial`` says to which question."""
 
-        def __init__(self, text: str) -> None:
+        def __init__(self, text: str, serial: int) -> None:
             super().__init__()
-            self.text = text
+            self.text, self.serial = text, serial
 
     def __init__(self) -> None:
         super().__init__()
         self._echo: Echo = lambda _: Content()
         self._rows = 0
+        self.serial = 0
 
     def compose(self) -> ComposeResult:
         """The input and the echo."""
@@ -78,6 +79,7 @@ class Entry(Vertical):
     def ask(self, placeholder: str, echo: Echo) -> None:
         """Empty the line for a new question; ``echo`` says how a text is read."""
         self._echo = echo
+        self.serial += 1
         self.line.value = ""
         self.line.placeholder = placeholder
         self.line.disabled = False
@@ -105,4 +107,4 @@ class Entry(Vertical):
     def _submit(self, event: Input.Submitted) -> None:
         event.stop()
         if event.value.strip():
-            self.post_message(self.Submitted(event.value.strip()))
+            self.post_message(self.Submitted(event.value.strip(), self.serial))
