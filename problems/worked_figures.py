@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from .formula_layout import letter_text
 from .formula_tree import Formula, Letter, Minus, Number, Power, Product, Quotient, Root, Sum
-from .quantities_write import write_quantity
+from .quantities_write import write_conjugates, write_quantity
 from .response import Facts, FilterType, PoleNature
 from .symbolic_algebra import ONE, product, raised
 from .transfer import TransferFunction
@@ -120,15 +120,13 @@ def _roots(facts: Facts) -> Iterator[Step]:
 
 
 def _listed(letter: str, roots: Sequence[complex]) -> list[str]:
-    """One line for a real root or a conjugate pair: ``p1, p2 = −1 ± j·30 krad/s``."""
+    """One line for a real root or a conjugate pair: ``p1, p2 = (−1 ± j·30) krad/s``."""
     lines: list[str] = []
     i = 0
     while i < len(roots):
         root = roots[i]
         if root.imag:
-            real = f"{write_quantity(root.real, 'rad/s')} " if root.real else ""
-            imaginary = write_quantity(abs(root.imag), "rad/s")
-            lines.append(f"{letter}{i + 1}, {letter}{i + 2} = {real}± j·{imaginary}")
+            lines.append(f"{letter}{i + 1}, {letter}{i + 2} = {write_conjugates(root, 'rad/s')}")
             i += 2
             continue
         same = i + 1

@@ -194,7 +194,11 @@ def test_pole_and_zero_lists() -> None:
         "p1 = p2 = −1 Mrad/s"
     )
     assert _display("series L1 = 100 mH || C1 = 100 nF; load 1 kΩ", "zero-values") == (
-        "z1, z2 = ± j·10 krad/s"
+        "z1, z2 = ±j·10 krad/s"
+    )
+    # One prefix for both parts: (1 kΩ)/(2·100 mH), and the root of 10¹⁰ − 5000².
+    assert _display("series L1 = 100 mH + C1 = 1 nF; shunt R1 = 1 kΩ", "nature-complex") == (
+        "p1, p2 = (−5 ± j·99.87) krad/s"
     )
     assert _display("series R1 = 1 kΩ; shunt C1 = 1 µF", "pole-one") == "p1 = −1 krad/s"
 

@@ -8,7 +8,6 @@ that marks an answer begins with one of the fixed words of ``[plain.mark]`` in
 from __future__ import annotations
 
 import sys
-import textwrap
 from collections.abc import Callable
 from dataclasses import dataclass
 from io import TextIOWrapper
@@ -17,6 +16,7 @@ from typing import TYPE_CHECKING, TextIO
 from ..problems.problem import Form, Mark, Verdict
 from . import saying
 from .climb import HINT_LEVELS, Climb
+from .folding import fold
 from .lettering import ascii_form
 from .words import Words, plain
 
@@ -28,6 +28,8 @@ MAX_LINE = 4096
 """Longest line read as an answer, in characters; the rest of a longer one is dropped."""
 
 NARROWEST, WIDEST = 20, 100
+_DRAWN = frozenset("─│╲┌┤╭")
+"""What drawings have and lines of text have not."""
 
 
 class _EndOfInput(Exception):  # noqa: N818 - an end, not an error
@@ -171,7 +173,10 @@ class PlainDrill:
             title, say, why = self.words.step(step)
             self.say(f"{number}. {title}")
             self.say(say, "   ", "   ")
-            self.lines("\n".join(step.display), "     ")
+            for i, block in enumerate("\n".join(step.display).split("\n\n")):
+                if i:
+                    self.gap()
+                self.lines(block, "     ")
             self.say(why, "   ", "   ")
 
     def ui(self, key: str, **values: object) -> str:
@@ -202,20 +207,22 @@ class PlainDrill:
             if line.startswith(" "):
                 self.lines(line, rest)
                 continue
-            wrapped = textwrap.wrap(
-                line,
-                self.width,
-                initial_indent=first,
-                subsequent_indent=rest or first,
-                break_on_hyphens=False,
-            )
-            self.output.write("\n".join(wrapped) + "\n")
+            self.output.write("\n".join(fold(line, self.width, first, rest or first)) + "\n")
             first = rest or first
 
     def lines(self, text: str, indent: str = "  ") -> None:
-        """Write lines as they are, under an indent; what is too wide goes on underneath."""
-        lines = self._fit(text).splitlines()
+        """Write lines as they are, under an indent; what is too wide goes on underneath.
+
+        A line of a drawing is cut where the room ends, so that its rows stay together; any
+        other line is folded between words.
+        """
         room = self.width - len(indent)
+        if not _DRAWN.intersection(text):
+            for line in self._fit(text).splitlines():
+                folded = [line] if len(line) <= room else fold(line, room, "", "  ")
+                self.output.writelines(f"{indent}{piece}".rstrip() + "\n" for piece in folded)
+            return
+        lines = self._fit(text).splitlines()
         while lines:
             for line in lines:
                 self.output.write(f"{indent}{line[:room]}".rstrip() + "\n")

@@ -19,6 +19,7 @@ from ..problems.reasons import Picture, type_claims
 from ..problems.response import TWO_PI, Facts, FilterType, facts
 from ..problems.shape import shape
 from ..problems.symbolic import SymbolicTooLargeError, figures, formulas, letter_transfer
+from .folding import fold
 from .lettering import ascii_form
 from .solve import gain_db, peak_db
 from .words import Words, fill, plain, render
@@ -45,13 +46,7 @@ def fitting(text: str, ascii: bool, *, keep: bool = False) -> str:  # noqa: A002
 
 def wrapped(text: str, width: int, ascii: bool, indent: str = "") -> list[str]:  # noqa: A002
     """A paragraph folded into lines of at most ``width`` columns."""
-    return textwrap.wrap(
-        fitting(text, ascii),
-        max(width, NARROWEST),
-        initial_indent=indent,
-        subsequent_indent=indent,
-        break_on_hyphens=False,
-    )
+    return fold(fitting(text, ascii), max(width, NARROWEST), indent, indent)
 
 
 class Page:
