@@ -20,12 +20,13 @@ from rungwise.tutor.app import Rungwise
 from textual.pilot import Pilot
 
 from .screens.stage import SIZES
-from .screens.test_snapshots import DAY, DUSK, chooser, half_way, summit, tutor
+from .screens.test_snapshots import DAY, DUSK, chooser, half_way, hinted, summit, tutor
 
 Scene = Callable[[Pilot[None]], Awaitable[None]]
 
 SCENES: dict[str, tuple[Scene, str]] = {
     "drill": (half_way, DUSK.name),
+    "hint": (hinted, DUSK.name),
     "summit": (summit, DUSK.name),
     "chooser": (chooser, DUSK.name),
     "drill-day": (half_way, DAY.name),

@@ -2,25 +2,37 @@
 
 from __future__ import annotations
 
+import fcntl
+import os
+import pty
 import random
 import re
+import select
+import struct
+import subprocess
+import sys
+import termios
+import time
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 import pytest
 from rungwise.problems.notation import read_circuit, write_circuit
+from rungwise.tutor.bench import example
 from rungwise.tutor.bench_app import BenchApp
 from rungwise.tutor.screens.bench import PAGES, ROOMY, BenchScreen
-from rungwise.tutor.screens.bench_catalogue import CatalogueScreen, FindLine, example
+from rungwise.tutor.screens.bench_catalogue import CatalogueScreen, FindLine
 from rungwise.tutor.screens.bench_circuit import CircuitScreen, CircuitText
+from rungwise.tutor.screens.summit import SummitScreen
 from rungwise.tutor.widgets.knobs import Knobs
 from rungwise.tutor.widgets.overlaid import Overlaid, OverlaidBode
 from rungwise.tutor.widgets.schematic import SchematicView
 from rungwise.tutor.widgets.versions import Versions
+from rungwise.tutor.words import fill
 from textual import events
 from textual.pilot import Pilot
 
-from .stage import LARGE, MEDIUM, SIZES, SMALL, settled, squeezed, text
+from .stage import LARGE, MEDIUM, SIZES, SMALL, climb, settled, squeezed, stage, text
 
 RLC = "series R1 = 100 Ω; series L1 = 10 mH; shunt C1 = 100 nF"
 
@@ -416,3 +428,111 @@ async def test_two_thousand_random_keys() -> None:
         await pilot.resize_terminal(*SMALL)
         await settled(pilot)
         assert "poles" in text(pilot) or "pole" in text(pilot)
+
+
+# --- from a climb -------------------------------------------------------------------------
+
+
+async def test_from_the_summit_and_back() -> None:
+    async with stage(MEDIUM, level=2) as pilot:
+        while not climb(pilot).done:
+            await pilot.press("f4")
+        await pilot.press("enter")
+        await settled(pilot)
+        summit = pilot.app.screen
+        assert isinstance(summit, SummitScreen)
+        await pilot.press("b")
+        await settled(pilot)
+        bench = pilot.app.screen
+        assert isinstance(bench, BenchScreen)
+        assert bench.bench.version.ladder == climb(pilot).problem.ladder
+        await pilot.press("right", "t", "k", "escape", "escape")
+        await settled(pilot)
+        assert pilot.app.screen is summit or not isinstance(pilot.app.screen, BenchScreen)
+        assert climb(pilot).problem.ladder == summit._climb.problem.ladder
+
+
+async def test_no_bench_before_the_last_rung() -> None:
+    """The bench shows type, slopes and corner: on the way up it would give answers away."""
+    async with stage(MEDIUM, level=2) as pilot:
+        offered = [c.title for c in pilot.app.get_system_commands(pilot.app.screen)]
+        title = fill("bench", "palette.title")
+        assert title not in offered
+        await pilot.press("b")
+        await pilot.pause()
+        assert not any(isinstance(s, BenchScreen) for s in pilot.app.screen_stack)
+        while not climb(pilot).done:
+            await pilot.press("f4")
+        await pilot.press("enter")
+        await settled(pilot)
+        offered = [c.title for c in pilot.app.get_system_commands(pilot.app.screen)]
+        assert title in offered
+
+
+# --- the command --------------------------------------------------------------------------
+
+
+def run(*arguments: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
+    code = "from rungwise.tutor.entry import main; main()"
+    return subprocess.run(
+        [sys.executable, "-c", code, "bench", *arguments],
+        input=stdin,
+        capture_output=True,
+        text=True,
+        start_new_session=True,  # no terminal to fall back on
+        check=False,
+    )
+
+
+@pytest.mark.parametrize(
+    ("arguments", "stdin", "words"),
+    [
+        (("--text", "series R 1k; shnt C 1u"), "", "line 1, column 14: found “shnt”"),
+        (("-",), "series R 1k\nshunt C", "no terminal"),
+        (("-",), "series R 1q", "line 1, column 11"),
+        (("--family", "series-rlc-acros-c"), "", "series-rlc-across-c"),
+        (("--family", "rc-low-pass", "--text", "series R 1"), "", "one circuit"),
+        (("/nowhere/at/all",), "", "/nowhere/at/all"),
+        ((), "", "none"),
+    ],
+)
+def test_bad_use_of_the_command_is_explained(
+    arguments: tuple[str, ...], stdin: str, words: str
+) -> None:
+    done = run(*arguments, stdin=stdin)
+    assert done.returncode == 2
+    assert words in done.stderr and "Traceback" not in done.stderr
+    assert not done.stdout
+
+
+@pytest.mark.parametrize("piped", [False, True])
+def test_the_command_opens_the_bench_in_a_terminal(piped: bool) -> None:
+    code = "from rungwise.tutor.entry import main; main()"
+    command = [sys.executable, "-c", code, "bench"]
+    command += ["-"] if piped else ["--text", "series R7 = 47 Ω; shunt C9 = 1 µF"]
+    child, terminal = pty.fork()
+    if child == 0:  # pragma: no cover - the child becomes the program
+        os.environ.update(TERM="xterm-256color", COLUMNS="80", LINES="24")
+        if piped:
+            source, sink = os.pipe()
+            os.write(sink, "series R7 = 47 Ω; shunt C9 = 1 µF".encode())
+            os.close(sink)
+            os.dup2(source, 0)
+        os.execv(command[0], command)
+    fcntl.ioctl(terminal, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+    seen, sent = "", False
+    deadline = time.monotonic() + 30
+    while time.monotonic() < deadline:
+        ready, _, _ = select.select([terminal], [], [], 0.2)
+        if ready:
+            try:
+                seen += os.read(terminal, 65536).decode(errors="replace")
+            except OSError:
+                break  # the program has gone
+        if not sent and "low-pass" in seen and "47 Ω" in seen:
+            os.write(terminal, b"q")
+            sent = True
+    _, status = os.waitpid(child, 0)
+    os.close(terminal)
+    assert sent, seen[-500:]
+    assert os.waitstatus_to_exitcode(status) == 0

@@ -6,9 +6,11 @@ and look at the pictures before committing them.
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
+from rungwise.problems.problem import Rung
 from rungwise.tutor.app import Rungwise
 from rungwise.tutor.themes import DAY, DUSK
 from rungwise.tutor.wish import Wish
@@ -39,6 +41,16 @@ async def half_way(pilot: Pilot[None]) -> None:
     await pilot.press("f2", "f2")
 
 
+async def hinted(pilot: Pilot[None]) -> None:
+    """The corner frequency given in rad/s: the slip is named, and two hints are asked for."""
+    await settled(pilot)
+    while question(pilot).rung is not Rung.CORNER:
+        await rightly(pilot)
+    wanted = 2 * math.pi * float(question(pilot).truth)
+    await answer(pilot, f"{wanted / 1e6:.4g} MHz")
+    await pilot.press("f2", "f2")
+
+
 async def summit(pilot: Pilot[None]) -> None:
     """Every rung right, at the top, some steps into the worked solution."""
     await settled(pilot)
@@ -56,7 +68,7 @@ async def chooser(pilot: Pilot[None]) -> None:
 
 
 @pytest.mark.parametrize("size", [SMALL, MEDIUM, LARGE], ids=["80x24", "120x40", "200x60"])
-@pytest.mark.parametrize("scene", [half_way, summit], ids=lambda scene: scene.__name__)
+@pytest.mark.parametrize("scene", [half_way, hinted, summit], ids=lambda scene: scene.__name__)
 def test_dusk(snap_compare: Any, size: tuple[int, int], scene: Any) -> None:
     assert snap_compare(tutor(), terminal_size=size, run_before=scene)
 

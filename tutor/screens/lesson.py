@@ -14,9 +14,10 @@ from textual.widgets import Static
 from ..widgets.keyline import KeyLine
 from ..wording import bound
 from ..words import Words
+from .leaving import Leaving
 
 
-class LessonScreen(ModalScreen[None]):
+class LessonScreen(Leaving[None], ModalScreen[None]):
     """One page of text; it scrolls where the window is small.
 
     Args:
