@@ -19,7 +19,6 @@ from flint import acb, arb, ctx, fmpq, fmpq_poly
 _PRECISION = RLock()
 _STEPS = (128, 256, 512, 1024, 2048, 4096, 8192)
 _BITS = 60
-_WORKING_BITS = 128
 
 
 @contextmanager
@@ -148,14 +147,31 @@ def root_balls(p: fmpq_poly, bits: int) -> list[tuple[acb, int]]:
 
 def ball(value: fmpq) -> arb:
     """An exact rational in ball arithmetic."""
-    with precision(_WORKING_BITS):
+    with precision(_STEPS[0]):
         return arb(value)
 
 
-def ratio_at(top: fmpq_poly, bottom: fmpq_poly, x: arb) -> arb:
-    """top(x)/bottom(x) in ball arithmetic."""
-    with precision(_WORKING_BITS):
-        return _horner(top, x) / _horner(bottom, x)
+def stationary(top: fmpq_poly, bottom: fmpq_poly) -> list[tuple[arb, arb]]:
+    """Where the derivative of top/bottom vanishes at a positive x, and the values there.
+
+    Both are balls of at least 60 bits; a value that is zero is exactly zero.  Poles are
+    left out.  The fraction must be cancelled, and a constant one has no such places.
+    """
+    slope = top.derivative() * bottom - top * bottom.derivative()
+    if slope.is_zero():
+        return []
+    vanishing = slope.gcd(top)
+    found = [(x, arb(0)) for x in positive_roots(vanishing)]
+    slope = slope // vanishing // slope.gcd(bottom)
+    for bits in _STEPS:
+        places = [x.real for x, _ in root_balls(slope, bits) if x.imag == 0 and x.real > 0]
+        # A sharp resonance is a small difference of large terms: its value needs more bits.
+        with precision(2 * bits):
+            values = [_horner(top, x) / _horner(bottom, x) for x in places]
+        if all(x.rel_accuracy_bits() >= _BITS for x in (*places, *values)):
+            found += zip(places, values, strict=True)
+            return sorted(found, key=lambda pair: float(pair[0].mid()))
+    raise ArithmeticError("a root could not be isolated")  # pragma: no cover
 
 
 def _horner(p: fmpq_poly, x: arb) -> arb:

@@ -20,7 +20,7 @@ from enum import StrEnum
 from fractions import Fraction
 from functools import cached_property
 
-from flint import arb, fmpq, fmpq_poly
+from flint import arb, fmpq_poly
 
 from .circuit import Ladder, Place, leaves
 from .exact import (
@@ -28,10 +28,10 @@ from .exact import (
     ball,
     midpoint,
     positive_roots,
-    ratio_at,
     roots,
     square_root,
     squared_magnitude,
+    stationary,
 )
 from .hidden import Hidden, hidden_elements
 from .transfer import TransferFunction, polynomial, to_flint, transfer_function
@@ -218,12 +218,10 @@ class Response:
         best: tuple[arb | None, arb] = (None, ball(to_flint(self.gain_high**2)))
         constant = top * bottom[0] == bottom * top[0]
         if not constant and self.gain_low >= self.gain_high:
-            best = (ball(fmpq(0)), ball(to_flint(self.gain_low**2)))
-        if not constant:
-            for u in positive_roots(top.derivative() * bottom - top * bottom.derivative()):
-                value = ratio_at(top, bottom, u)
-                if float(value) > float(best[1]):
-                    best = (u, value)
+            best = (arb(0), ball(to_flint(self.gain_low**2)))
+        for u, value in stationary(top, bottom):
+            if float(value) > float(best[1]):  # a rise that no float can tell is no peak
+                best = (u, value)
         return best
 
     @cached_property

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from .exact import ball, positive_roots, ratio_at, squared_magnitude
+from .exact import ball, squared_magnitude, stationary
 from .response import Response
 from .transfer import polynomial, to_flint
 
@@ -29,11 +29,10 @@ def shape(response: Response) -> Shape:
     transfer = response.transfer
     top = squared_magnitude(polynomial(transfer.numerator))
     bottom = squared_magnitude(polynomial(transfer.denominator))
-    slope = top.derivative() * bottom - top * bottom.derivative()
-    if slope.is_zero():
+    if top * bottom[0] == bottom * top[0]:
         return Shape.CONSTANT
     low, high = (ball(to_flint(gain**2)) for gain in (response.gain_low, response.gain_high))
-    values = [ratio_at(top, bottom, u) for u in positive_roots(slope)]
+    values = [value for _, value in stationary(top, bottom)]
     bump = any(v > low and v > high for v in values)
     dip = any(v < low and v < high for v in values)
     if bump or dip:

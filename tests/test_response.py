@@ -233,3 +233,12 @@ def test_facts_do_not_hang_on_the_precision_another_thread_works_with() -> None:
             f = facts(circuit)
             assert (f.type, f.edges_hz, f.bandwidth_hz, f.peak_hz, f.peak_gain) == found
     assert quiet.type is FilterType.BAND_PASS
+
+
+@pytest.mark.parametrize("power", [22, 60, 120])
+def test_a_peak_so_sharp_that_it_is_a_difference_of_huge_numbers(power: int) -> None:
+    # A tank has nothing across the source at resonance, however sharp: the peak is 1.
+    tank = parallel(L("1e-8"), C(Fraction(10) ** power))
+    f = facts(ladder(("shunt", tank), source=10_000))
+    assert f.peak_gain == 1
+    assert f.peak_hz == pytest.approx(1e4 / (2 * math.pi) / math.sqrt(10**power), rel=1e-12)
