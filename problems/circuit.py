@@ -8,7 +8,7 @@ not with numbers.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
@@ -201,3 +201,23 @@ class Ladder:
     def valued(self) -> bool:
         """Whether every element has a value."""
         return all(e.value is not None for e in self.elements())
+
+
+def mapped(ladder: Ladder, change: Callable[[Element], Element]) -> Ladder:
+    """The same circuit with every element changed: the arms' in order, source, load."""
+
+    def arm_of(arm: Arm) -> Arm:
+        if isinstance(arm, Element):
+            return change(arm)
+        return Group(arm.joint, tuple(map(arm_of, arm.parts)))
+
+    return Ladder(
+        tuple(Stage(s.place, s.arm and arm_of(s.arm)) for s in ladder.stages),
+        ladder.source and change(ladder.source),
+        ladder.load and change(ladder.load),
+    )
+
+
+def valueless(ladder: Ladder) -> Ladder:
+    """The same circuit with letters only."""
+    return mapped(ladder, lambda element: Element(element.kind, element.name))

@@ -20,7 +20,7 @@ from enum import StrEnum
 from fractions import Fraction
 from itertools import count
 
-from .circuit import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, join, leaves
+from .circuit import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, join, leaves, mapped
 from .transfer import transfer_function
 
 
@@ -115,14 +115,7 @@ def generic(ladder: Ladder, resisting: Collection[str] = ()) -> Ladder:
         taken.add(name)
         return Element(Kind.R, name, value)
 
-    def arm_of(arm: Arm) -> Arm:
-        if isinstance(arm, Element):
-            return fresh(arm)
-        return Group(arm.joint, tuple(arm_of(part) for part in arm.parts))
-
-    stages = tuple(Stage(s.place, arm_of(s.arm) if s.arm else None) for s in ladder.stages)
-    ends = (end and fresh(end) for end in (ladder.source, ladder.load))
-    return Ladder(stages, *ends)
+    return mapped(ladder, fresh)
 
 
 def _tied(

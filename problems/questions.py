@@ -8,16 +8,17 @@ choices of a rung never depends on the answer, so that the list itself gives not
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from fractions import Fraction
 
 from .arms import End
 from .chance import Chance
-from .circuit import Arm, Element, Kind, Ladder, Stage, join
+from .circuit import Ladder, Stage, valueless
 from .problem import TOLERANCE, Choice, Form, Question, Rung
 from .reasons import Claim, Picture, draw, end_claims, type_claims
+from .reasons_corner import corner_claims
 from .response import Facts, Feed, FilterType, PoleNature, feed
-from .slips_altered import mapped
+from .slips_altered import arm_without
+from .symbolic import formulas
 
 TYPES = (
     FilterType.LOW_PASS,
@@ -111,16 +112,9 @@ def _fed_without_hidden(facts: Facts) -> Feed | None:
     for stage in facts.ladder.stages:
         if stage.arm is None:
             stages.append(stage)
-        elif (arm := _without(stage.arm, hidden)) is not None:
+        elif (arm := arm_without(stage.arm, hidden)) is not None:
             stages.append(Stage(stage.place, arm))
     return feed(Ladder(tuple(stages))) if stages else None
-
-
-def _without(arm: Arm, names: set[str]) -> Arm | None:
-    if isinstance(arm, Element):
-        return None if arm.name in names else arm
-    parts = [kept for part in arm.parts if (kept := _without(part, names)) is not None]
-    return join(arm.joint, *parts) if parts else None
 
 
 def _counts(facts: Facts) -> Iterator[Question]:
@@ -193,8 +187,6 @@ def _letters(facts: Facts, chance: Chance) -> Iterator[Question]:
     """Questions about formulas: H(s), and which formula gives the corner."""
     if facts.transfer.order not in (1, 2):
         return
-    from .reasons_corner import corner_claims  # the algebra is loaded when first needed
-
     claims = corner_claims(facts)
     if claims:
         yield _reason(Rung.CORNER_REASON, claims, chance)
@@ -206,29 +198,13 @@ def _letters(facts: Facts, chance: Chance) -> Iterator[Question]:
 
 def _transfer(facts: Facts) -> str | None:
     """H(s) with letters; ``None`` where it is too long to ask, or where values cancel a pole."""
-    from .symbolic import formulas
-
     if sum(1 for _ in facts.ladder.elements()) > _MAX_TRANSFER_ELEMENTS:
         return None
     # Without values one answer serves every circuit of the same shape and names.
-    found = formulas(mapped(facts.ladder, lambda e: replace(e, value=None)))
+    found = formulas(valueless(facts.ladder))
     if found.transfer is None or found.order != facts.transfer.order:
         return None
     return found.transfer if len(found.transfer) <= _MAX_TRANSFER_TEXT else None
-
-
-def letters_for(ladder: Ladder) -> dict[str, str]:
-    """Accepted spellings → element names, for typed formulas.
-
-    Besides its own name, the only element of a kind answers to the kind's bare letter:
-    "R" for R1 where no other resistance is in the circuit.
-    """
-    letters = {e.name: e.name for e in ladder.elements()}
-    for kind in Kind:
-        alike = [e.name for e in ladder.elements() if e.kind is kind]
-        if len(alike) == 1:
-            letters.setdefault(kind.value, alike[0])
-    return letters
 
 
 # ------------------------------------------------------------------------- climbs

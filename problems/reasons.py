@@ -19,6 +19,7 @@ from .circuit import Kind, Place, leaves
 from .hidden import generic
 from .problem import Choice, Values
 from .response import Facts, FilterType
+from .spelling import listed
 from .transfer import transfer_function
 
 CHOICES = 4
@@ -66,8 +67,7 @@ def draw(claims: Sequence[Claim], chance: Chance, sure: int = 2) -> tuple[str, t
 
 
 def _names(rails: Iterable[Rail]) -> str:
-    *most, last = [rail.text for rail in rails] or [""]
-    return f"{', '.join(most)} and {last}" if most else last
+    return listed((rail.text for rail in rails), "and")
 
 
 @dataclass(frozen=True)

@@ -12,14 +12,14 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
-from .circuit import Arm, CircuitError, Element, Joint, Kind, Ladder, join
+from .circuit import Arm, CircuitError, Element, Joint, Kind, Ladder, join, mapped, valueless
 from .formula import FormulaError, echo, evaluate, letters_of
 from .formula_tree import Formula, Letter, Number, Parallel, Product, Quotient, Root, Sum
 from .hidden import Reason, generic, hidden_elements
 from .problem import TOLERANCE
 from .reasons import Claim
 from .response import Facts
-from .slips_altered import mapped, without, without_load, without_source
+from .slips_altered import without, without_load, without_source
 from .symbolic import figures, product
 
 APART = 2 * float(TOLERANCE)
@@ -43,7 +43,7 @@ def corner_claims(facts: Facts) -> list[Claim]:
     values = {e.name: float(e.value) for e in ladder.elements() if e.value is not None}
     claims: list[Claim] = []
     seen: list[float] = []
-    for name, formula, text in _candidates(mapped(ladder, lambda e: replace(e, value=None))):
+    for name, formula, text in _candidates(valueless(ladder)):
         try:
             value = evaluate(formula, values).real
         except FormulaError:

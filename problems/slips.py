@@ -16,9 +16,9 @@ Which slips are in play:
 * any other is in play, and where it comes near the truth by chance the generator draws
   other values.
 
-The models are kept by topic in ``slips_*.py``; the order of the registry is the stated
-prior: where several slips predict one answer, the first is taken for the likeliest.  That
-learners hold these beliefs is documented for circuits in general in Coppens, Van den
+The models are kept by topic in ``slips_*.py``; their order in ``slips_topics.py`` is the
+stated prior: where several slips predict one answer, the first is taken for the likeliest.
+That learners hold these beliefs is documented for circuits in general in Coppens, Van den
 Bossche & De Cock, Am. J. Phys. 85 (2017) 937 and Engelhardt & Beichner, Am. J. Phys. 72
 (2004) 98 (both from memory); the formulas are common practice, no source.
 """
@@ -28,13 +28,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import cache, lru_cache
+from functools import lru_cache
 
 from .circuit import Ladder
 from .hidden import generic
 from .problem import Form, Question, Rung, Values
 from .response import TWO_PI, Facts, facts
 from .slips_case import Answer, Case, Slip, numeric
+from .slips_topics import SLIPS
 
 MARGIN = Fraction(3, 2)
 """A number is told apart from the truth beyond this many tolerances of it."""
@@ -60,17 +61,7 @@ class Prediction:
     exact: bool = False
 
 
-@cache
-def registry() -> tuple[Slip, ...]:
-    """Every slip, the likeliest first."""
-    from . import slips_topics
-
-    return slips_topics.ALL
-
-
-@cache
-def _of_rung(rung: Rung) -> tuple[Slip, ...]:
-    return tuple(slip for slip in registry() if rung in slip.rungs)
+_OF_RUNG = {rung: tuple(slip for slip in SLIPS if rung in slip.rungs) for rung in Rung}
 
 
 def predictions(ladder: Ladder, facts: Facts, question: Question) -> tuple[Prediction, ...]:
@@ -88,7 +79,7 @@ def predictions(ladder: Ladder, facts: Facts, question: Question) -> tuple[Predi
         )
     case = Case(ladder, facts, question)
     found: list[Prediction] = []
-    for slip in _of_rung(question.rung):
+    for slip in _OF_RUNG[question.rung]:
         seen: list[Answer] = []
         for guess in slip.predict(case):
             if not _usable(case, guess.value) or any(_equal(guess.value, v) for v in seen):

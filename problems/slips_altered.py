@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import replace
 from fractions import Fraction
 
@@ -18,6 +18,7 @@ from .circuit import (
     Stage,
     join,
     leaves,
+    mapped,
 )
 
 
@@ -39,7 +40,7 @@ def without(ladder: Ladder, name: str) -> Ladder | None:
         return without_load(ladder)
     stages: list[Stage] = []
     for stage in ladder.stages:
-        arm = stage.arm and _less(stage.arm, name)
+        arm = stage.arm and arm_without(stage.arm, {name})
         if arm is not None or stage.arm is None:
             stages.append(Stage(stage.place, arm))
     if not any(stage.arm for stage in stages):
@@ -47,26 +48,12 @@ def without(ladder: Ladder, name: str) -> Ladder | None:
     return replace(ladder, stages=tuple(stages))
 
 
-def _less(arm: Arm, name: str) -> Arm | None:
+def arm_without(arm: Arm, names: Collection[str]) -> Arm | None:
+    """What is left of an arm without some of its elements; ``None`` for nothing."""
     if isinstance(arm, Element):
-        return None if arm.name == name else arm
-    parts = [kept for part in arm.parts if (kept := _less(part, name)) is not None]
+        return None if arm.name in names else arm
+    parts = [kept for part in arm.parts if (kept := arm_without(part, names)) is not None]
     return join(arm.joint, *parts) if parts else None
-
-
-def mapped(ladder: Ladder, change: Callable[[Element], Element]) -> Ladder:
-    """The same circuit with every element changed."""
-
-    def arm_of(arm: Arm) -> Arm:
-        if isinstance(arm, Element):
-            return change(arm)
-        return Group(arm.joint, tuple(arm_of(part) for part in arm.parts))
-
-    return Ladder(
-        tuple(Stage(s.place, arm_of(s.arm) if s.arm else None) for s in ladder.stages),
-        ladder.source and change(ladder.source),
-        ladder.load and change(ladder.load),
-    )
 
 
 def scaled(ladder: Ladder, kind: Kind, factor: Fraction) -> Ladder:
@@ -261,11 +248,6 @@ def flips(arm: Arm) -> Iterator[tuple[Group, Arm]]:
     for k, part in enumerate(arm.parts):
         for group, changed in flips(part):
             yield group, join(arm.joint, *arm.parts[:k], changed, *arm.parts[k + 1 :])
-
-
-def valueless(ladder: Ladder) -> Ladder:
-    """The same circuit with letters only."""
-    return mapped(ladder, lambda e: replace(e, value=None))
 
 
 def roles_swapped(ladder: Ladder) -> Ladder | None:

@@ -8,12 +8,13 @@ from fractions import Fraction
 from functools import cached_property, lru_cache
 from typing import Any
 
-from .circuit import CircuitError, Element, Kind, Ladder, Place
+from .circuit import CircuitError, Element, Kind, Ladder, Place, valueless
 from .problem import Form, Question, Rung, Values
 from .quantities_write import write_quantity
 from .questions import pass_band_gain
 from .response import Facts, facts
-from .slips_altered import scaled, valueless
+from .slips_altered import scaled
+from .spelling import listed
 
 Answer = str | int | float
 
@@ -154,7 +155,7 @@ class Case:
     @cached_property
     def common(self) -> Values:
         """Texts that every slip's sentence may use; a model's own come after and win."""
-        resistors, reactive = listed(self.resistors), listed(self.ladder.reactive())
+        resistors, reactive = names_of(self.resistors), names_of(self.ladder.reactive())
         low = self.rung.value.startswith("low")
         return (
             ("source", _spoken(self.ladder.source)),
@@ -163,8 +164,8 @@ class Case:
             ("resistance", self.resistors[0].name if self.resistors else ""),
             ("reactive", reactive),
             ("element", reactive),
-            ("inductors", listed(self.inductors)),
-            ("capacitors", listed(self.capacitors)),
+            ("inductors", names_of(self.inductors)),
+            ("capacitors", names_of(self.capacitors)),
             ("end", "DC" if low else "very high frequency"),
         )
 
@@ -235,10 +236,9 @@ def many(*answers: Answer | None, near: bool = False, values: Values = ()) -> It
             yield Guess(answer, values, near)
 
 
-def listed(elements: Iterable[Element]) -> str:
+def names_of(elements: Iterable[Element]) -> str:
     """The names as a text: R1, R2 and R3; "" for none."""
-    *names, last = [e.name for e in elements] or [""]
-    return f"{', '.join(names)} and {last}" if names else last
+    return listed((e.name for e in elements), "and")
 
 
 def _spoken(element: Element | None) -> str:

@@ -19,7 +19,7 @@ from .slips_altered import (
     without_load,
     without_source,
 )
-from .slips_case import Case, Guess, Topic, listed
+from .slips_case import Case, Guess, Topic, names_of
 
 TOPIC = Topic("one-pole corner")
 
@@ -86,7 +86,7 @@ def _joined_wrongly(case: Case, true_joint: Joint) -> Iterator[Guess]:
         if group.joint is true_joint:
             factor = float(resistance(wrong) / true)
             corner = case.truth * factor if element.kind is Kind.L else case.truth / factor
-            yield Guess(corner, (("resistances", listed(leaves(group))),))
+            yield Guess(corner, (("resistances", names_of(leaves(group))),))
 
 
 @TOPIC.slip("capacitors-combined-wrongly", *NUMBERS)

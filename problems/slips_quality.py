@@ -14,7 +14,7 @@ from .circuit import Element, Ladder
 from .problem import Rung
 from .response import TWO_PI, FilterType, PoleNature
 from .slips_altered import without
-from .slips_case import Answer, Case, Guess, Resonator, Topic, listed, many
+from .slips_case import Answer, Case, Guess, Resonator, Topic, many, names_of
 from .slips_two_pole import LOW_OR_HIGH, WITH_BAND
 
 TOPIC = Topic("Q and bandwidth")
@@ -70,7 +70,7 @@ def tank_source_alone(case: Case) -> Iterator[Guess]:
     """A fed tank damped by Rs alone, where Rs and the load damp it in parallel."""
     source = case.ladder.source
     if source is not None and _is_tank(case):
-        others = listed(e for e in case.resistors if e != source)
+        others = names_of(e for e in case.resistors if e != source)
         values = (("source", source.name), ("others", others))
         yield from many(_with_only(case, source), values=values)
 
@@ -83,7 +83,7 @@ def one_resistance(case: Case) -> Iterator[Guess]:
     for kept in case.resistors:
         if kept == case.ladder.source and _is_tank(case):
             continue
-        others = listed(e for e in case.resistors if e != kept)
+        others = names_of(e for e in case.resistors if e != kept)
         values = (("kept", kept.name), ("others", others))
         yield from many(_with_only(case, kept), values=values)
         if case.resonator is None and case.rung is Q:

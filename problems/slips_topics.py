@@ -27,4 +27,4 @@ TOPICS: tuple[Topic, ...] = (
     slips_transfer.TOPIC,
 )
 
-ALL: tuple[Slip, ...] = tuple(slip for topic in TOPICS for slip in topic.slips)
+SLIPS: tuple[Slip, ...] = tuple(slip for topic in TOPICS for slip in topic.slips)

@@ -9,7 +9,7 @@ character in the text as typed, so that an error can point at it.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
@@ -102,8 +102,7 @@ def nearest(word: str, options: Collection[str]) -> str | None:
     return found[0] if found else None
 
 
-def listed(options: Sequence[str], last: str = "or") -> str:
-    """'a, b or c'."""
-    if len(options) < 2:
-        return "".join(options)
-    return f"{', '.join(options[:-1])} {last} {options[-1]}"
+def listed(texts: Iterable[str], last: str = "or") -> str:
+    """'a, b or c'; "" for none."""
+    *most, final = list(texts) or [""]
+    return f"{', '.join(most)} {last} {final}" if most else final

@@ -17,7 +17,7 @@ from functools import lru_cache
 
 from flint import fmpz_mpoly
 
-from .circuit import Arm, CircuitError, Element, Group, Ladder, Stage
+from .circuit import CircuitError, Ladder, valueless
 from .formula_layout import echo
 from .formula_tokens import MAX_CHARACTERS, MAX_TOKENS
 from .formula_tree import Formula, Letter, Number, Product
@@ -28,7 +28,6 @@ __all__ = [
     "Formulas",
     "LetterTransfer",
     "SymbolicTooLargeError",
-    "bare",
     "figures",
     "formulas",
     "letter_transfer",
@@ -89,28 +88,13 @@ class Solved:
     bottom: tuple[fmpz_mpoly, ...]
 
 
-def bare(ladder: Ladder) -> Ladder:
-    """The same circuit without values: letters do not depend on them."""
-
-    def arm_of(arm: Arm) -> Arm:
-        if isinstance(arm, Element):
-            return Element(arm.kind, arm.name)
-        return Group(arm.joint, tuple(map(arm_of, arm.parts)))
-
-    return Ladder(
-        tuple(Stage(s.place, s.arm and arm_of(s.arm)) for s in ladder.stages),
-        ladder.source and Element(ladder.source.kind, ladder.source.name),
-        ladder.load and Element(ladder.load.kind, ladder.load.name),
-    )
-
-
 def solve(ladder: Ladder) -> Solved:
     """H(s) in letters.
 
     Raises:
         SymbolicTooLargeError: the circuit is too large for a formula.
     """
-    return _solved(bare(ladder))
+    return _solved(valueless(ladder))
 
 
 # The caches are keyed by the circuit without values: the generator asks for thousands of
@@ -131,7 +115,7 @@ def letter_transfer(ladder: Ladder) -> LetterTransfer:
     Raises:
         SymbolicTooLargeError: the circuit is too large for a formula.
     """
-    return _transfer(bare(ladder))
+    return _transfer(valueless(ladder))
 
 
 @lru_cache(maxsize=1024)
@@ -165,7 +149,7 @@ def formulas(ladder: Ladder) -> Formulas:
     Raises:
         SymbolicTooLargeError: the circuit is too large for a formula.
     """
-    found = _texts(bare(ladder))
+    found = _texts(valueless(ladder))
     if ladder.valued and transfer_function(ladder).order != found.order:
         return Formulas(found.transfer, order=found.order, cancelled=True)
     return found
@@ -194,7 +178,7 @@ def figures(ladder: Ladder) -> dict[str, Formula]:
     Raises:
         SymbolicTooLargeError: the circuit is too large for a formula.
     """
-    return dict(_figures(bare(ladder)))
+    return dict(_figures(valueless(ladder)))
 
 
 @lru_cache(maxsize=1024)

@@ -6,7 +6,7 @@ which one would work it out by hand.  The steps' sentences are in ``content/work
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 
 from .arms import End, Rail, State, state, working_rails
 from .circuit import Ladder, Place, leaves
@@ -15,6 +15,7 @@ from .formula_tree import Formula
 from .hidden import generic
 from .quantities_write import write_quantity
 from .response import Facts, facts
+from .spelling import listed
 from .symbolic import Solved, SymbolicTooLargeError, figures, solve
 from .worked_figures import counting, measured, numbers
 from .worked_letters import derivation
@@ -29,12 +30,6 @@ def worked_solution(ladder: Ladder) -> tuple[Step, ...]:
     Works for a circuit without values too: the steps that need them are then left out.
     """
     return tuple(_Worked(ladder).steps())
-
-
-def _listed(names: Iterable[str]) -> str:
-    """Names as a sentence lists them; "" for none."""
-    *most, last = list(names) or [""]
-    return f"{', '.join(most)} and {last}" if most else last
 
 
 class _Worked:
@@ -89,7 +84,7 @@ class _Worked:
         shape = self.shape
         if shape.independent_count == 0:
             return step("independent-none")
-        names = _listed(e.name for e in self.ladder.reactive())
+        names = listed((e.name for e in self.ladder.reactive()), "and")
         counts = {"reactive": shape.reactive_count, "independent": shape.independent_count}
         if shape.hidden:
             return step("independent-fewer", names=names, **counts)
@@ -109,8 +104,8 @@ class _Worked:
     def end(self, end: End) -> Iterator[Step]:
         """What the arms look like at one end, and what that means for the gain."""
         seen = [(rail, state(rail.arm, end)) for rail in self.rails]
-        open_ = _listed(rail.text for rail, s in seen if s is State.OPEN)
-        short = _listed(rail.text for rail, s in seen if s is State.SHORT)
+        open_ = listed((rail.text for rail, s in seen if s is State.OPEN), "and")
+        short = listed((rail.text for rail, s in seen if s is State.SHORT), "and")
         which = "-".join([*(["open"] * bool(open_)), *(["short"] * bool(short))]) or "neither"
         limits = [
             f"Z({rail.text}) → {'∞' if s is State.OPEN else '0'}"

@@ -19,7 +19,8 @@ from rungwise.problems.notation import read_circuit
 from rungwise.problems.problem import Form, Problem, Question, Verdict
 from rungwise.problems.quantities import write_quantity
 from rungwise.problems.response import Facts, facts
-from rungwise.problems.slips import Prediction, distinct, predictions, registry
+from rungwise.problems.slips import Prediction, distinct, predictions
+from rungwise.problems.slips_topics import SLIPS
 
 WANTED = 20
 """Random problems asked for every slip."""
@@ -97,7 +98,7 @@ def simulate(seeds: int = 60) -> dict[str, Tally]:
     A slip that another, likelier one cannot be told from in a problem (two mistakes that
     lead to one choice or one count) still has to be named there, but is not expected first.
     """
-    tallies = {slip.id: Tally(slip.id) for slip in registry()}
+    tallies = {slip.id: Tally(slip.id) for slip in SLIPS}
     for problem, known in chain(rare(4 * WANTED), problems(seeds)):
         for question in problem.questions:
             guesses = [p for p in predictions(problem.ladder, known, question) if p.in_play]

@@ -17,6 +17,7 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.circuit import Ladder
 from rungwise.problems.families import FAMILIES, LEVELS, Family, find
 from rungwise.problems.formula import evaluate, parse
+from rungwise.problems.grader_formula import spellings
 from rungwise.problems.notation import read_circuit
 from rungwise.problems.problem import TOLERANCE, Form, Question, Rung
 from rungwise.problems.questions import (
@@ -25,7 +26,6 @@ from rungwise.problems.questions import (
     REASON_OF,
     TYPES,
     climb,
-    letters_for,
     questions_for,
 )
 from rungwise.problems.response import Facts, FilterType, PoleNature, facts
@@ -181,7 +181,7 @@ def test_the_formula_of_h_is_the_measured_h(family: Family) -> None:
     if question is None:
         assert facts(ladder).transfer.order not in (1, 2)
         return
-    formula = parse(str(question.truth), letters_for(ladder))
+    formula = parse(str(question.truth), spellings(ladder))
     values = {e.name: float(e.value or 0) for e in ladder.elements()}
     witness = Witness(ladder)
     for hertz in np.geomspace(witness.low, witness.high, 7):
@@ -329,7 +329,7 @@ def test_the_only_element_of_a_kind_answers_to_its_letter(
     text: str, letters: dict[str, str]
 ) -> None:
     ladder = read_circuit(text)
-    found = letters_for(ladder)
+    found = spellings(ladder)
     assert letters.items() <= found.items()
     assert set(found.values()) == {e.name for e in ladder.elements()}
     resistors = sum(1 for e in ladder.elements() if e.name.startswith("R"))
