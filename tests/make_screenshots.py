@@ -1,8 +1,10 @@
-"""Draws the pictures of the README: ``python -m tests.make_screenshots [FOLDER] [--png]``.
+"""Draws the pictures of the README: ``python -m tests.make_screenshots [FOLDER]``.
 
-Writes one SVG for each screen and size into ``.pictures/`` (or FOLDER), with the links to
-web fonts taken out, so that a page showing them asks nothing of another site.  With
-``--png``, headless Chromium draws each as PNG too, for looking.
+Writes the SVGs that the README shows into ``.pictures/`` (or FOLDER), with the links to web
+fonts taken out, so that a page showing them asks nothing of another site.
+
+Options: ``--all`` draws every screen at every size in both themes; ``--png`` has headless
+Chromium draw each as PNG too, for looking.
 """
 
 from __future__ import annotations
@@ -32,6 +34,7 @@ SCENES: dict[str, tuple[Scene, str]] = {
     "drill-day": (half_way, DAY.name),
     "summit-day": (summit, DAY.name),
 }
+README = ("drill-80x24.svg", "hint-120x40.svg", "drill-200x60.svg", "summit-120x40.svg")
 FONT = 'font-family: "DejaVu Sans Mono", Menlo, Consolas, monospace;'
 
 
@@ -70,12 +73,15 @@ def to_png(svg: Path) -> None:
 
 def main() -> None:
     """Write the pictures."""
-    words = [word for word in sys.argv[1:] if word != "--png"]
+    words = [word for word in sys.argv[1:] if not word.startswith("--")]
     folder = Path(words[0] if words else ".pictures")
     folder.mkdir(exist_ok=True)
     for name, (scene, theme) in SCENES.items():
         for size in SIZES:
-            svg = folder / f"{name}-{size[0]}x{size[1]}.svg"
+            file = f"{name}-{size[0]}x{size[1]}.svg"
+            if "--all" not in sys.argv and file not in README:
+                continue
+            svg = folder / file
             svg.write_text(asyncio.run(picture(tutor(theme), scene, size)), encoding="utf-8")
             if "--png" in sys.argv:
                 to_png(svg)

@@ -202,6 +202,20 @@ async def test_a_climb_by_mouse_alone() -> None:
         assert climb(pilot).rungs[2].outcome is Outcome.SKIPPED
 
 
+async def test_notes_scroll_by_keyboard() -> None:
+    async with stage(SMALL, level=4) as pilot:
+        await to_form(pilot, Form.QUANTITY)
+        await pilot.press("f2", "f2", "f2")
+        await pilot.pause()
+        assert "Hint 3 of 3." in text(pilot) and "Hint 1 of 3." not in text(pilot)
+        for _ in range(5):
+            await pilot.press("pageup")
+        assert "Hint 1 of 3." in text(pilot)
+        for _ in range(5):
+            await pilot.press("pagedown")
+        assert "Hint 1 of 3." not in text(pilot)
+
+
 async def test_an_enter_too_many_answers_nothing() -> None:
     async with stage(level=1) as pilot:
         await pilot.press("enter", "enter")

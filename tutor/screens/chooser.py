@@ -31,8 +31,8 @@ class ChooserScreen(Leaving["Wish | None"], ModalScreen["Wish | None"]):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        bound("right", "families", "families"),
-        bound("left", "levels", "levels"),
+        bound("right", "families", "families", priority=True),
+        bound("left", "levels", "levels", priority=True),
         bound("escape", "dismiss(None)", "close"),
     ]
 

@@ -56,6 +56,8 @@ class DrillScreen(Screen[None]):
         bound("f3,ctrl+r", "show", "show"),
         bound("f4,ctrl+s", "skip", "skip"),
         bound("f5,ctrl+o", "choose", "choose"),
+        bound("pageup", "leaf(-1)", "leaf", show=False),
+        bound("pagedown", "leaf(1)", "leaf", show=False),
         bound("f7,ctrl+l", "lesson", "lesson", show=False),
     ]
 
@@ -379,6 +381,11 @@ class DrillScreen(Screen[None]):
 
         if self.climb is not None:
             self.app.push_screen(LessonScreen(self.climb.problem.level))
+
+    def action_leaf(self, way: int) -> None:
+        """Scroll the notes by a page."""
+        notes = self.query_one(Notes)
+        notes.scroll_relative(y=way * max(1, notes.size.height - 1), animate=False)
 
     def action_choose(self) -> None:
         """Choose other problems."""
