@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import gc
+from collections.abc import Iterable
 from typing import ClassVar
 
-from textual.app import App
+from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
+from textual.screen import Screen
 
 from .headstart import HeadStart
 from .screens.drill import DrillScreen
@@ -14,6 +16,7 @@ from .themes import DUSK, THEMES
 from .widgets.room import COLUMNS, ROWS
 from .wish import Wish
 from .wording import bound
+from .words import fill
 
 _KEYS = {
     "enter": "Enter",
@@ -76,9 +79,17 @@ class Rungwise(App[None]):
             self.register_theme(theme)
         self.theme = DUSK.name
 
-    def get_default_screen(self) -> DrillScreen:
+    def get_default_screen(self) -> Screen[None]:
         """The drill is there from the first frame on."""
         return self._first
+
+    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
+        """What the palette offers; the bench where it gives no answer away."""
+        yield from super().get_system_commands(screen)
+        opener = getattr(screen, "action_bench", None)
+        if opener is not None:
+            title, say = (fill("bench", f"palette.{part}") for part in ("title", "say"))
+            yield SystemCommand(title, say, opener)
 
     def on_mount(self) -> None:
         """Once painted, look after garbage again, but not among what start-up has made."""

@@ -14,16 +14,35 @@ from functools import cached_property
 
 from ..problems import moves
 from ..problems.asymptotes import Sweep
+from ..problems.chance import Chance
 from ..problems.circuit import Element, Ladder
+from ..problems.families import find
 from ..problems.response import Facts, Response, facts
+from ..problems.sizing import draw
 from ..problems.step import StepResponse
 from ..problems.turning import Turn, replaced, turned, with_usual_values
 
 LETTERS = "ABC"
 """The versions that can lie on top of each other."""
 _REMEMBERED = 200
+_ATTEMPTS = 200
 MARKER = (1e-6, 1e15)
 """Hz between which the marker moves."""
+
+
+def example(name: str) -> Ladder:
+    """A circuit of a family, always the same one.
+
+    Raises:
+        UnknownFamily: there is no such family.
+    """
+    family = find(name)
+    chance = Chance(1, "bench", name)
+    for _ in range(_ATTEMPTS):
+        ladder = draw(family, chance)
+        if ladder is not None:
+            return ladder
+    return with_usual_values(family.ladder)  # pragma: no cover - every family can be drawn
 
 
 @dataclass(frozen=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import NoReturn
+
 from textual.screen import Screen
 
 from ..problems.circuit import Ladder
@@ -21,6 +23,17 @@ class BenchApp(Rungwise):
         super().__init__(Wish(None, None, 0))
         self._ladder = ladder
 
-    def get_default_screen(self) -> Screen[None]:  # type: ignore[override]
+    def get_default_screen(self) -> Screen[None]:
         """The bench is there from the first frame on."""
         return BenchScreen(self._ladder)
+
+
+def open_bench(ladder: Ladder) -> NoReturn:
+    """Open the bench and leave the program with it.
+
+    Raises:
+        SystemExit: always.
+    """
+    app = BenchApp(ladder)
+    app.run()
+    raise SystemExit(app.return_code or 0)

@@ -57,8 +57,8 @@ def rungwise(context: click.Context) -> None:
         open_tutor(Wish(FIRST_LEVEL, None, draw_seed()))
 
 
-def open_tutor(wish: Wish) -> None:
-    """Open the full screen, if there is a terminal to fill.
+def check_terminal() -> None:
+    """Refuse to fill a screen where there is none.
 
     Raises:
         SystemExit: standard input or output is no terminal (status 2).
@@ -68,6 +68,15 @@ def open_tutor(wish: Wish) -> None:
             "the tutor fills a terminal, and this is none. Run `rungwise` in a terminal, or "
             "`rungwise drill --plain` for a drill in plain lines."
         )
+
+
+def open_tutor(wish: Wish) -> None:
+    """Open the full screen, if there is a terminal to fill.
+
+    Raises:
+        SystemExit: standard input or output is no terminal (status 2).
+    """
+    check_terminal()
     # Starting up makes thousands of objects that stay: looking for garbage among them again
     # and again would cost a tenth of the time to the first frame.  The screen switches the
     # collector on again once it has been painted.
@@ -176,6 +185,51 @@ def solve(file: str | None, text: str | None, as_json: bool) -> None:
     click.echo(answer, nl=False)
     click.echo(trouble, nl=False, err=True)
     raise SystemExit(status)
+
+
+@rungwise.command()
+@click.argument("file", required=False)
+@click.option("--text", help="The circuit itself; `;` stands for a line break.")
+@click.option("--family", metavar="NAME", help="A circuit of a family; see `rungwise families`.")
+def bench(file: str | None, text: str | None, family: str | None) -> None:
+    """Turn the parts of a circuit and watch its responses.
+
+    The circuit is read from FILE (or - for standard input), or is one of the catalogue.
+    """
+    if sum(given is not None for given in (file, text, family)) > 1:
+        raise click.UsageError("Give one circuit: a FILE, --text or --family.")
+    from ..problems.notation import NotationError, read_circuit
+    from .bench import example
+
+    if file is not None or text is not None:
+        try:
+            ladder = read_circuit(read_file(file) if file is not None else text or "")
+        except NotationError as error:
+            fail(f"{file or '--text'}: {error}")
+    else:
+        name = family or "series-rlc-across-c"
+        check_family(name, None)
+        ladder = example(name)
+    if file == "-":
+        take_keyboard()
+    check_terminal()
+    from .bench_app import open_bench
+
+    open_bench(ladder)
+
+
+def take_keyboard() -> None:
+    """Read keys from the terminal itself: standard input was a pipe and is used up.
+
+    Raises:
+        SystemExit: there is no terminal (status 2).
+    """
+    try:
+        terminal = os.open("/dev/tty", os.O_RDWR)
+    except OSError:
+        fail("there is no terminal to read keys from.")
+    os.dup2(terminal, 0)
+    os.close(terminal)
 
 
 def read_file(name: str) -> str:

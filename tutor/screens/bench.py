@@ -10,7 +10,6 @@ from textual.binding import Binding, BindingType
 from textual.containers import Container, Vertical
 from textual.content import Content
 from textual.message import Message
-from textual.screen import Screen
 from textual.widgets import Static
 
 from ...problems.circuit import Ladder
@@ -26,6 +25,7 @@ from ..widgets.schematic import SchematicView
 from ..widgets.topline import TopLine
 from ..widgets.versions import INKS, Versions, reading
 from ..words import Words, fill, table
+from .leaving import Leaving
 
 PAGES = ("bode", "time", "drawing")
 """Where the window is too small for everything at once, one page is shown at a time."""
@@ -45,7 +45,7 @@ def key(keys: str, action: str, name: str, *, show: bool = False) -> Binding:
     return Binding(keys, action, words, show=show, priority=True, id=f"bench.{name}")
 
 
-class BenchScreen(Screen[None]):
+class BenchScreen(Leaving[None]):
     """The bench for one circuit; leaving it leads back to where it was opened.
 
     Args:
@@ -204,6 +204,8 @@ class BenchScreen(Screen[None]):
         cold = tuple(version for version in bench.versions if not version.ready)
         if cold:
             # Big circuits: the newest only, whatever was turned past in the meantime.
+            computing = Content.styled(fill("bench", "computing"), "$ink-quiet")
+            self.query_one("#note", Static).update(computing)
             if not self._warming:
                 self._warming = True
                 self._warm(cold)

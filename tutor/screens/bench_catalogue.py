@@ -13,35 +13,17 @@ from textual.screen import ModalScreen
 from textual.widgets import Input, OptionList, Static
 from textual.widgets.option_list import Option
 
-from ...problems.chance import Chance
 from ...problems.circuit import Ladder
-from ...problems.families import FAMILIES, find
-from ...problems.sizing import draw
-from ...problems.turning import with_usual_values
+from ...problems.families import FAMILIES
+from ..bench import example
 from ..widgets.keyline import KeyLine
 from ..words import Words, fill
-
-_ATTEMPTS = 200
+from .leaving import Leaving
 
 
 def _key(keys: str, action: str, name: str, *, show: bool = True) -> Binding:
     words = fill("bench", f"keys.{name}")
     return Binding(keys, action, words, show=show, priority=True, id=f"bench-catalogue.{name}")
-
-
-def example(name: str) -> Ladder:
-    """A circuit of a family, always the same one.
-
-    Raises:
-        UnknownFamily: there is no such family.
-    """
-    family = find(name)
-    chance = Chance(1, "bench", name)
-    for _ in range(_ATTEMPTS):
-        ladder = draw(family, chance)
-        if ladder is not None:
-            return ladder
-    return with_usual_values(family.ladder)  # pragma: no cover - every family can be drawn
 
 
 class FindLine(Input):
@@ -58,7 +40,7 @@ class FindLine(Input):
             self.replace(kept[: max(0, 60 - len(self.value))], *sorted(self.selection))
 
 
-class CatalogueScreen(ModalScreen["Ladder | None"]):
+class CatalogueScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
     """Every family by level; typing narrows the list, arrows choose."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

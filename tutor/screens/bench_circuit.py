@@ -21,6 +21,7 @@ from ..bench_words import said
 from ..widgets.keyline import KeyLine
 from ..widgets.schematic import SchematicView
 from ..words import fill, plain
+from .leaving import Leaving
 
 
 def _key(keys: str, action: str, name: str, *, show: bool = True) -> Binding:
@@ -42,7 +43,7 @@ class CircuitText(TextArea):
         self.replace(kept, *self.selection)
 
 
-class CircuitScreen(ModalScreen["Ladder | None"]):
+class CircuitScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
     """A text area, what is read from it, and its drawing.
 
     Args:

@@ -81,6 +81,7 @@ class SummitScreen(Leaving[bool]):
         bound("tab", "page(1)", "page", priority=True),
         bound("shift+tab", "page(-1)", "page", show=False, priority=True),
         bound("enter,n", "dismiss(True)", "next"),
+        bound("b", "bench", "bench"),
         bound("escape", "dismiss(False)", "close"),
         bound("f5,ctrl+o", "choose", "choose", show=False),
     ]
@@ -179,3 +180,9 @@ class SummitScreen(Leaving[bool]):
         """Back to the drill, to choose other problems."""
         self.dismiss(False)
         self.app.call_later(self.app.run_action, "screen.choose")
+
+    def action_bench(self) -> None:
+        """Take the circuit to the bench; leaving it leads back here."""
+        from .bench import BenchScreen
+
+        self.app.push_screen(BenchScreen(self._climb.problem.ladder))
