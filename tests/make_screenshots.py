@@ -22,19 +22,26 @@ from rungwise.tutor.app import Rungwise
 from textual.pilot import Pilot
 
 from .screens.stage import SIZES
-from .screens.test_snapshots import DAY, DUSK, chooser, half_way, hinted, summit, tutor
+from .screens.test_snapshots import DAY, DUSK, chooser, half_way, hinted, slipped, summit, tutor
 
 Scene = Callable[[Pilot[None]], Awaitable[None]]
 
 SCENES: dict[str, tuple[Scene, str]] = {
     "drill": (half_way, DUSK.name),
+    "drill-slip": (slipped, DUSK.name),
     "hint": (hinted, DUSK.name),
     "summit": (summit, DUSK.name),
     "chooser": (chooser, DUSK.name),
     "drill-day": (half_way, DAY.name),
     "summit-day": (summit, DAY.name),
 }
-README = ("drill-80x24.svg", "hint-120x40.svg", "drill-200x60.svg", "summit-120x40.svg")
+README = (
+    "drill-80x24.svg",
+    "drill-slip-120x40.svg",
+    "hint-120x40.svg",
+    "drill-200x60.svg",
+    "summit-120x40.svg",
+)
 FONT = 'font-family: "DejaVu Sans Mono", Menlo, Consolas, monospace;'
 
 

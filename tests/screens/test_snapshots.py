@@ -41,13 +41,18 @@ async def half_way(pilot: Pilot[None]) -> None:
     await pilot.press("f2", "f2")
 
 
-async def hinted(pilot: Pilot[None]) -> None:
-    """The corner frequency given in rad/s: the slip is named, and two hints are asked for."""
+async def slipped(pilot: Pilot[None]) -> None:
+    """The corner frequency given in rad/s: the slip is named."""
     await settled(pilot)
     while question(pilot).rung is not Rung.CORNER:
         await rightly(pilot)
     wanted = 2 * math.pi * float(question(pilot).truth)
     await answer(pilot, f"{wanted / 1e6:.4g} MHz")
+
+
+async def hinted(pilot: Pilot[None]) -> None:
+    """The same, and two hints asked for."""
+    await slipped(pilot)
     await pilot.press("f2", "f2")
 
 
