@@ -51,6 +51,7 @@ async def picture(app: Rungwise, scene: Scene, size: tuple[int, int]) -> str:
         await scene(pilot)
         await pilot.pause()
         svg = app.export_screenshot()
+    svg = re.sub(r"<!--.*?-->", "", svg, flags=re.DOTALL)
     svg = re.sub(r"@font-face \{.*?\}", "", svg, flags=re.DOTALL)
     return re.sub(r"font-family: [^;]*;", FONT, svg)
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import gc
 from collections.abc import Iterable
-from typing import ClassVar
+from functools import partial
+from typing import Any, ClassVar
 
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
@@ -83,17 +84,27 @@ class Rungwise(App[None]):
         """The drill is there from the first frame on."""
         return self._first
 
-    def get_system_commands(self, screen: Screen[object]) -> Iterable[SystemCommand]:
-        """What the palette offers; the bench where it gives no answer away."""
+    def on_mount(self) -> None:
+        """Once painted, look after garbage again, but not among what start-up has made."""
+        self.call_after_refresh(_collect_garbage)
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        """What has a key now has a place in the palette too; the bench where it tells no answer."""
         yield from super().get_system_commands(screen)
         opener = getattr(screen, "action_bench", None)
         if opener is not None:
             title, say = (fill("bench", f"palette.{part}") for part in ("title", "say"))
             yield SystemCommand(title, say, opener)
-
-    def on_mount(self) -> None:
-        """Once painted, look after garbage again, but not among what start-up has made."""
-        self.call_after_refresh(_collect_garbage)
+        told = {"bench", "quit"}
+        for active in screen.active_bindings.values():
+            binding = active.binding
+            if binding.id and active.enabled and binding.action not in told:
+                told.add(binding.action)
+                yield SystemCommand(
+                    binding.description,
+                    self.get_key_display(binding),
+                    partial(self.run_action, binding.action, active.node),
+                )
 
     def get_key_display(self, binding: Binding) -> str:
         """Keys as they are printed on a keyboard: F2, Enter, Esc, ^Q."""

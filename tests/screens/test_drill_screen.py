@@ -335,6 +335,19 @@ async def test_help_and_palette_open_and_close() -> None:
         assert pilot.app.screen is drill(pilot)
 
 
+async def test_the_palette_holds_what_has_a_key() -> None:
+    async with stage((120, 40), level=1) as pilot:
+        await pilot.press("ctrl+p")
+        await pilot.pause()
+        await pilot.press(*"skip")
+        await settled(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
+        assert climb(pilot).rungs[0].outcome is Outcome.SKIPPED
+
+
 async def test_the_chooser_changes_level_and_family() -> None:
     async with stage(level=1) as pilot:
         await pilot.press("f5")

@@ -51,6 +51,7 @@ class DrillScreen(Screen[None]):
         start: The first problem, if it is being made already.
     """
 
+    HELP = Words.load().ui("help.drill")
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("f2,question_mark", "hint", "hint", priority=True),
         bound("f3,ctrl+r", "show", "show"),

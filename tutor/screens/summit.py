@@ -75,6 +75,7 @@ class SummitScreen(Leaving[bool]):
     """
 
     AUTO_FOCUS = "#solution"
+    HELP = Words.load().ui("help.summit")
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("right,space", "step(1)", "forward", priority=True),
         bound("left,backspace", "step(-1)", "back", priority=True),

@@ -29,8 +29,11 @@ class Choices(Widget, can_focus=True):
         bound("down", "move(1)", "pick", show=False),
         bound("home", "pick(0)", "pick", show=False),
         bound("end", "pick(-1)", "pick", show=False),
-        *(Binding(letter, f"pick({i})", show=False) for i, letter in enumerate(LETTERS)),
-        *(Binding(str(i + 1), f"pick({i})", show=False) for i in range(9)),
+        *(
+            Binding(letter, f"pick({i})", show=False, system=True)
+            for i, letter in enumerate(LETTERS)
+        ),
+        *(Binding(str(i + 1), f"pick({i})", show=False, system=True) for i in range(9)),
     ]
 
     class Submitted(Message):
