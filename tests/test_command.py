@@ -32,10 +32,11 @@ def run(
     )
 
 
-def modules(code: str) -> set[str]:
+def modules(code: str, stdin: str = "") -> set[str]:
     """The modules loaded after some code ran in a fresh interpreter."""
     done = subprocess.run(
         [sys.executable, "-c", f"{code}\nimport sys\nprint('\\n' + ' '.join(sys.modules))"],
+        input=stdin,
         capture_output=True,
         text=True,
         check=True,

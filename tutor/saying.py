@@ -54,6 +54,8 @@ def found(climb: Climb) -> list[tuple[str, str]]:
 
     What was skipped stays unsaid.
     """
+    if not climb.position:
+        return []  # nothing yet, and the import below would hold up the first frame
     from ..problems.questions import REASON_OF
 
     words, known = Words.load(), (Outcome.CLEAN, Outcome.RIGHT, Outcome.SHOWN)

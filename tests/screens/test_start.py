@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import pickle
 import pty
 import re
 import select
@@ -26,6 +27,29 @@ def test_nothing_heavy_before_the_first_frame() -> None:
         "Rungwise(Wish(1, None, 7))"
     )
     assert "textual" in loaded and not loaded & (NEVER | {"flint", "click"})
+
+
+def test_the_first_question_is_asked_without_the_exact_core() -> None:
+    loaded = modules(
+        "import asyncio, pickle, sys\n"
+        f"sys.path.insert(0, {os.getcwd()!r})\n"
+        "from rungwise.tutor.app import Rungwise\n"
+        "from rungwise.tutor.screens.drill import DrillScreen\n"
+        "from rungwise.tutor.wish import Wish\n"
+        "problem = pickle.loads(bytes.fromhex(sys.stdin.read()))\n"
+        "class Start:\n"
+        "    wish, ready = Wish(1, None, 7), True\n"
+        "    def problem(self): return problem\n"
+        "DrillScreen._warm = DrillScreen._prepare = lambda self, *_: None\n"
+        "async def main():\n"
+        "    app = Rungwise(Start.wish, Start())\n"
+        "    async with app.run_test() as pilot:\n"
+        "        await pilot.pause()\n"
+        "        assert app.screen.climb.problem is problem\n"
+        "asyncio.run(main())",
+        pickle.dumps(generate(7, level=1)).hex(),
+    )
+    assert "textual" in loaded and "flint" not in loaded
 
 
 def test_nothing_forbidden_after_a_whole_climb() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from enum import Enum, auto
 from typing import TYPE_CHECKING, ClassVar
 
@@ -33,6 +34,10 @@ from ..words import Words, table
 if TYPE_CHECKING:
     from ...problems.problem import Problem
     from ..headstart import HeadStart
+
+
+UNMAKEABLE = (ValueError, LookupError, ArithmeticError)
+"""What is raised where no problem can be made."""
 
 
 class Phase(Enum):
@@ -107,7 +112,8 @@ class DrillScreen(Screen[None]):
         """Show the first problem if it is made already, else fetch it beside the first paint."""
         if self._start is not None and self._start.ready:
             start, self._start = self._start, None
-            self._spare = (self.wish, start.problem())
+            with suppress(*UNMAKEABLE):  # else asked for once more, and the screen says why
+                self._spare = (self.wish, start.problem())
         self.fetch(self.wish)
 
     # Getting a problem
@@ -120,6 +126,8 @@ class DrillScreen(Screen[None]):
             return
         self.climb = self._asked = None
         self._wait_for(Phase.PROBLEM)
+        self.query_one(Notes).clear()
+        self.query_one(TopLine).place = ""
         self.query_one("#prompt", Static).update(self.words.ui("drill.fetching"))
         self._prepare(wish)
 
@@ -128,7 +136,7 @@ class DrillScreen(Screen[None]):
         start, self._start = self._start, None
         try:
             problem = start.problem() if start and start.wish == wish else wish.problem()
-        except (ValueError, LookupError, ArithmeticError) as error:
+        except UNMAKEABLE as error:
             self.post_message(self.Failed(wish, str(error)))
         else:
             self.post_message(self.Ready(wish, problem))
