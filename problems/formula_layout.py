@@ -43,6 +43,8 @@ def number_text(value: Fraction) -> str:
     if power < 0 and -power <= 6:
         padded = digits.rjust(1 - power, "0")
         return f"{padded[:power]}.{padded[power:]}"
+    if len(digits) > 1:
+        return f"{digits[0]}.{digits[1:]}e{power + len(digits) - 1}"
     return f"{digits}e{power}"
 
 

@@ -89,7 +89,7 @@ def read_otherwise(case: Case, text: str) -> Iterator[Reading]:
             if case.question.form is Form.FORMULA:
                 yield _transfer(case, text, beside)
             elif case.question.form in _WITH_FORMULA:
-                found = _formula(case, _unlabelled(text), beside)
+                found = _formula(case, _unlabelled(text), _asked(case.question, text), beside)
                 if found is not None:
                     yield found
         except Unclear:
@@ -188,7 +188,10 @@ def _count(case: Case, text: str) -> Reading:
 
 # ----------------------------------------------------------------------- figures
 
-_LABEL = re.compile(r"\s*(?:\|?[^\W\d][\w₀-₉]{0,7}\|?(?:\([^()=]{0,8}\))?\s*)?(?:=|≈|≅|~|≃)\s*")
+_LABEL = re.compile(
+    r"\s*(?:\|?[^\W\d][\w₀-₉]{0,7}\|?(?:\([^()=]{0,8}\))?\s*)?(?:=|≈|≅|~|≃|(?<=\w):(?=\s))\s*"
+)
+_FREQUENCY = re.compile(r"\s*(ω|w|omega|f)[\w₀-₉]{0,3}\s*[=≈≅~≃:]", re.IGNORECASE)
 _MANTISSA = re.compile(r" *[+-]? *((?:[0-9][0-9., ]*|[.,][0-9]+))([A-Za-zμ][0-9]+)?( */)?")
 
 
@@ -196,6 +199,14 @@ def _unlabelled(text: str) -> str:
     """The text with a label such as "f0 =" blanked, so that columns stay."""
     match = _LABEL.match(text)
     return " " * match.end() + text[match.end() :] if match else text
+
+
+def _asked(question: Question, text: str) -> str:
+    """The unit that a missing one stands for: rad/s where the answer is called ω, Hz for f."""
+    name = _FREQUENCY.match(text) if question.unit in ("Hz", "rad/s") else None
+    if name is None:
+        return question.unit
+    return "Hz" if name[1] in "fF" else "rad/s"
 
 
 def _figure(text: str, value: Fraction, unit: str) -> Figure | None:
@@ -245,17 +256,18 @@ def to_asked(value: float, unit: str, asked: str) -> float:
 
 def _number(case: Case, text: str) -> Reading:
     question = case.question
-    body = _unlabelled(text)
+    body = re.sub(r"(?<=[^\W\d])\.\s*$", "", _unlabelled(text))  # the full stop of a sentence
+    unit = _asked(question, text)
     if _squashed(body) in _NAMES:
         # Left to the reader of quantities, f0 would be 0.0 f, as in IEC 60062.
-        formula = _formula(case, body) if formulas.derived(case) else None
+        formula = _formula(case, body, unit) if formulas.derived(case) else None
         if formula is not None:
             return formula
         raise Unclear(f"{quoted(body.strip())} is a name: write a value, or a formula in letters")
     try:
-        found = read_quantity(body, question.unit)
+        found = read_quantity(body, unit)
     except QuantityError as error:
-        formula = _formula(case, body) if question.form in _WITH_FORMULA else None
+        formula = _formula(case, body, unit) if question.form in _WITH_FORMULA else None
         if formula is not None:
             return formula
         raise Unclear(_placed(str(error), error.position)) from None
@@ -282,14 +294,15 @@ _UNIT_AFTER = re.compile(r"(?:(?<=[\s)\]])|(?<=\d))(?P<unit>rad/s|Hz|hz|HZ)\s*\Z
 _FORMULA_SIGNS = re.compile(r"[*/^√()·×÷∥²³π]|sqrt|pi|\|\|", re.IGNORECASE)
 
 
-def _formula(case: Case, text: str, beside: Beside = Beside.TIGHT) -> Reading | None:
+def _formula(case: Case, text: str, unit: str, beside: Beside = Beside.TIGHT) -> Reading | None:
     """The text as a formula for a figure; ``None`` where it looks like a mere quantity.
+
+    ``unit`` is what its value is in where it does not say so.
 
     Raises:
         Unclear: it is a formula, but cannot be read or has no value.
     """
     question = case.question
-    unit = question.unit
     match = _UNIT_AFTER.search(text)
     if match and unit in ("Hz", "rad/s"):
         text, unit = text[: match.start()], "rad/s" if match["unit"] == "rad/s" else "Hz"

@@ -394,3 +394,21 @@ def test_a_folded_phase_is_told_that_it_was_folded() -> None:
     folded = mark(three, Rung.LOW_PHASE, "-90")
     assert folded.verdict is WRONG
     assert [hit.slip for hit in folded.slips] == ["phase-folded"]
+
+
+@pytest.mark.parametrize(
+    ("text", "verdict"),
+    [
+        ("ω0 = 10000", RIGHT), ("ω₀ = 10 krad/s", RIGHT), ("w0: 1e4", RIGHT), ("ω = 10k", RIGHT),
+        ("ω0 = 1/(R1*C1)", RIGHT), ("ω0 = 1591.5 Hz", RIGHT), ("ω0 = 1591.5", WRONG),
+        ("f0: 1.59 kHz", RIGHT), ("f0 = 10000", WRONG), ("1.59 kHz.", RIGHT), ("1591.", RIGHT),
+    ],
+)  # fmt: skip
+def test_the_name_before_a_frequency_says_what_it_is_in(text: str, verdict: Verdict) -> None:
+    found = mark(RC, Rung.CORNER, text)
+    assert found.verdict is verdict, found
+
+
+def test_numbers_are_echoed_as_people_write_them() -> None:
+    found = mark(PAIR, Rung.TRANSFER, "1/(1.034e-14 s^2 + 7.05e-9 s + 9.671e13)")
+    assert found.understood == "1/(1.034e-14·s² + 7.05e-9·s + 9.671e13)"
