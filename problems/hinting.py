@@ -9,12 +9,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TypeAlias
 
 from .arms import End, Rail, Section, State, arm_text, remains, sections, state
 from .circuit import CircuitError, Kind, Ladder, Place, leaves
-from .problem import Problem, Question
+from .problem import Question
 from .quantities import write_quantity
 from .response import Facts, facts
 from .symbolic import Formulas, formulas, letter_transfer
@@ -56,28 +56,29 @@ class Hint:
         return (self.principle, self.look, self.step)[level - 1]
 
 
+@lru_cache(maxsize=8)
+def _facts(ladder: Ladder) -> Facts:
+    """The facts that serve every question of a climb."""
+    return facts(ladder)
+
+
 @dataclass(frozen=True)
 class Scene:
-    """A problem seen from one of its questions."""
+    """A circuit seen from one of the questions asked about it."""
 
-    problem: Problem
+    ladder: Ladder
     question: Question
-
-    @property
-    def ladder(self) -> Ladder:
-        """The circuit."""
-        return self.problem.ladder
 
     @cached_property
     def facts(self) -> Facts:
-        """What is true of it."""
-        return facts(self.problem.ladder)
+        """What is true of the circuit."""
+        return _facts(self.ladder)
 
     @cached_property
     def formulas(self) -> Formulas:
         """Its figures in letters; without any where the circuit is too large for them."""
         try:
-            return formulas(self.problem.ladder)
+            return formulas(self.ladder)
         except CircuitError:
             return Formulas(None)
 
@@ -85,14 +86,14 @@ class Scene:
     def numerator(self) -> tuple[str, ...]:
         """The numerator's coefficients in letters; empty where the circuit is too large."""
         try:
-            return letter_transfer(self.problem.ladder).numerator
+            return letter_transfer(self.ladder).numerator
         except CircuitError:
             return ()
 
     @cached_property
     def sections(self) -> tuple[Section, ...]:
         """Its parts between buffers, without idle arms."""
-        return sections(self.problem.ladder)
+        return sections(self.ladder)
 
     @cached_property
     def rails(self) -> tuple[Rail, ...]:

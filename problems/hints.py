@@ -11,6 +11,7 @@ from collections.abc import Callable, Mapping
 from functools import lru_cache
 
 from . import hints_counts, hints_numbers, hints_picture
+from .circuit import Ladder
 from .hinting import Hint, Scene
 from .problem import Problem, Question, Rung
 
@@ -43,10 +44,14 @@ HINTS: Mapping[Rung, Callable[[Scene], Hint]] = {
 """Which function looks at the circuit for the hints of which kind of question."""
 
 
-@lru_cache(maxsize=64)
 def hint(problem: Problem, question: Question) -> Hint:
     """The hint of one rung of a problem, all three levels."""
-    return HINTS[question.rung](Scene(problem, question))
+    return _hint(problem.ladder, question)
+
+
+@lru_cache(maxsize=64)
+def _hint(ladder: Ladder, question: Question) -> Hint:
+    return HINTS[question.rung](Scene(ladder, question))
 
 
 def focus(problem: Problem, question: Question) -> tuple[str, ...]:
