@@ -38,6 +38,8 @@ _DIGITS = 1e-12
 _LEAST = 1e-18
 """Volts that are as good as nothing, for one volt at the source."""
 _SAMPLES = 240
+_CLOSER = 26
+"""Steps of the search for the highest point: its value is then right to 1e-9 and better."""
 
 
 @dataclass(frozen=True)
@@ -121,7 +123,21 @@ class StepResponse:
         Raises:
             ArithmeticError: the poles lie too close together to be told apart.
         """
-        wanted = list(times)
+        wanted = tuple(times)
+        known = self._sampled.get(wanted)
+        if known is None:
+            known = self._computed(wanted)
+            # The screen asks for the same times again and again, and for many single ones.
+            if len(wanted) > 8:
+                self._sampled.clear()
+                self._sampled[wanted] = known
+        return list(known)
+
+    @cached_property
+    def _sampled(self) -> dict[tuple[float, ...], list[float]]:
+        return {}
+
+    def _computed(self, wanted: tuple[float, ...]) -> list[float]:
         for bits in _STEPS:
             modes = self._modes(bits)
             with precision(bits):
@@ -170,7 +186,7 @@ class StepResponse:
         golden = (math.sqrt(5) - 1) / 2
         inner, outer = high - golden * (high - low), low + golden * (high - low)
         first, second = (sign * v for v in self.at((inner, outer)))
-        for _ in range(40):
+        for _ in range(_CLOSER):
             if first > second:
                 high, outer, second = outer, inner, first
                 inner = high - golden * (high - low)

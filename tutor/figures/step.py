@@ -19,6 +19,7 @@ from .picture import runs
 MARGIN = 6
 _PREFIXES = ((1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p"))
 _NICE = (1.0, 2.0, 5.0)
+_ROUND = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
 Put = Callable[[int, int, str, str], None]
 """(column, row, text, role)."""
 
@@ -95,6 +96,12 @@ def volts(value: float) -> str:
     return f"{text} {prefix}V"
 
 
+def rounded_up(value: float) -> float:
+    """The next of a few round numbers that is not below a positive value."""
+    decade = 10.0 ** math.floor(math.log10(value))
+    return next((m * decade for m in _ROUND if m * decade >= value * 0.9999), 10 * decade)
+
+
 def chart(
     response: StepResponse,
     width: int,
@@ -116,7 +123,8 @@ def chart(
         return StepChart((" " * max(width, 0),) * max(height, 0))
     signs = _ASCII if ascii else _UNICODE
     columns, rows = width - MARGIN, height - 3
-    axis = TimeAxis(max(h.horizon for h in (response, *also)), columns)
+    # A round end, so that the axis stays where it is while a part is turned.
+    axis = TimeAxis(rounded_up(max(h.horizon for h in (response, *also))), columns)
     times = axis.times()
     values = response.at(times)
     level, factor, prefix = _levels(response, values, [h.at(times) for h in also], rows)

@@ -33,6 +33,7 @@ class Figure(ScrollView):
         super().__init__(id=id, classes=classes, can_focus=False)
         self._picture = Picture(())
         self._strips: list[Strip | None] = []
+        self._styles: dict[tuple[str, ...], Style] = {}
 
     @property
     def picture(self) -> Picture:
@@ -65,6 +66,7 @@ class Figure(ScrollView):
     def notify_style_update(self) -> None:
         """Colours have changed: lines drawn so far are out of date."""
         super().notify_style_update()
+        self._styles.clear()
         self._strips = [None] * self._picture.height
 
     def render_line(self, y: int) -> Strip:
@@ -73,27 +75,36 @@ class Figure(ScrollView):
         width = self.size.width
         row = top + y
         if row >= len(self._strips):
-            return Strip.blank(width, self.rich_style)
+            return Strip.blank(width, self._styled(()))
         strip = self._strips[row]
         if strip is None:
             strip = self._strips[row] = self._strip(row)
-        return strip.crop_extend(x, x + width, self.rich_style)
+        return strip.crop_extend(x, x + width, self._styled(()))
 
     def _strip(self, row: int) -> Strip:
         line = self._picture.lines[row]
-        base = self.rich_style
-        styles = [base] * len(line)
+        roles: list[tuple[str, ...]] = [()] * len(line)
         for span in self._rows().get(row, ()):
-            style = self._style(span.role)
             for col in range(span.col, span.col + span.length):
-                styles[col] += style
+                roles[col] = (*roles[col], span.role)
         segments: list[Segment] = []
         start = 0
         for col in range(1, len(line) + 1):
-            if col == len(line) or styles[col] != styles[start]:
-                segments.append(Segment(line[start:col], styles[start]))
+            if col == len(line) or roles[col] != roles[start]:
+                segments.append(Segment(line[start:col], self._styled(roles[start])))
                 start = col
         return Strip(segments, len(line))
+
+    def _styled(self, roles: tuple[str, ...]) -> Style:
+        """The style of a cell with these roles, the last on top.
+
+        Looking a style up takes longer than drawing, so each is kept until something changes.
+        """
+        style = self._styles.get(roles)
+        if style is None:
+            style = self._styled(roles[:-1]) + self._style(roles[-1]) if roles else self.rich_style
+            self._styles[roles] = style
+        return style
 
     def _rows(self) -> dict[int, list[Span]]:
         if self._spans_of is not self._picture:
