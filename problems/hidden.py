@@ -14,13 +14,28 @@ Four reasons, looked for in this order on the circuit as drawn:
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from itertools import count
+from functools import cache
+from itertools import count, islice
 
-from .circuit import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, join, leaves, mapped
+from .circuit import (
+    MAX_ELEMENTS,
+    Arm,
+    Element,
+    Group,
+    Joint,
+    Kind,
+    Ladder,
+    Place,
+    Stage,
+    join,
+    leaves,
+    mapped,
+)
 from .transfer import transfer_function
 
 
@@ -91,12 +106,11 @@ def _whole(stage: Stage, reason: Reason) -> Iterator[Hidden]:
     return (Hidden(e.name, reason) for e in leaves(stage.arm) if e.kind.reactive)
 
 
-def _primes() -> Iterator[int]:
-    n = 1009
-    while True:
-        if all(n % k for k in range(2, int(n**0.5) + 1)):
-            yield n
-        n += 2
+@cache
+def _primes() -> tuple[Fraction, ...]:
+    """As many primes as a circuit has elements at most."""
+    numbers = (n for n in count(1009, 2) if all(n % k for k in range(3, math.isqrt(n) + 1, 2)))
+    return tuple(Fraction(n) for n in islice(numbers, MAX_ELEMENTS))
 
 
 def generic(ladder: Ladder, resisting: Collection[str] = ()) -> Ladder:
@@ -104,13 +118,13 @@ def generic(ladder: Ladder, resisting: Collection[str] = ()) -> Ladder:
 
     Elements named in ``resisting`` become resistances.
     """
-    primes = _primes()
+    values = iter(_primes())
     taken = {e.name for e in ladder.elements()}
 
     def fresh(element: Element) -> Element:
-        value = Fraction(next(primes))
+        value = next(values)
         if element.name not in resisting:
-            return replace(element, value=value)
+            return Element(element.kind, element.name, value)
         name = next(n for i in count() if (n := f"R{i}") not in taken)
         taken.add(name)
         return Element(Kind.R, name, value)
