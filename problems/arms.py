@@ -14,7 +14,7 @@ from enum import StrEnum
 
 from flint import fmpq_poly
 
-from .circuit import Arm, Element, Joint, Kind, Ladder, Place, Stage, join, leaves
+from .circuit import Arm, Element, Joint, Kind, Ladder, Place, join, leaves, merged
 from .exact import axis_pairs
 from .transfer import arm_impedance, element_impedance
 
@@ -141,35 +141,26 @@ class Section:
     load: Element | None = None
 
 
-def _rails(stages: list[Stage], ideal: bool, unloaded: bool) -> tuple[Rail, ...]:
-    rails: list[Rail] = []
-    for stage in stages:
-        assert stage.arm is not None
-        if rails and rails[-1].place is stage.place:
-            joint = Joint.SERIES if stage.place is Place.SERIES else Joint.PARALLEL
-            rails[-1] = Rail(stage.place, join(joint, rails[-1].arm, stage.arm))
-        else:
-            rails.append(Rail(stage.place, stage.arm))
-    if rails and ideal and rails[0].place is Place.SHUNT:
+def _section(rails: list[Rail], source: Element | None, load: Element | None) -> Section:
+    if rails and source is None and rails[0].place is Place.SHUNT:
         del rails[0]  # the source holds its voltage whatever hangs across it
-    if rails and unloaded and rails[-1].place is Place.SERIES:
+    if rails and load is None and rails[-1].place is Place.SERIES:
         del rails[-1]  # no current flows into an open end
-    return tuple(rails)
+    return Section(tuple(rails), source, load)
 
 
 def sections(ladder: Ladder) -> tuple[Section, ...]:
     """The ladder cut at its buffers, without the arms that do nothing."""
     done: list[Section] = []
-    stages: list[Stage] = []
+    rails: list[Rail] = []
     source = ladder.source
-    for stage in ladder.stages:
-        if stage.place is Place.BUFFER:
-            done.append(Section(_rails(stages, source is None, True), source))
-            stages, source = [], None
+    for stage in merged(ladder).stages:
+        if stage.arm is None:
+            done.append(_section(rails, source, None))
+            rails, source = [], None
         else:
-            stages.append(stage)
-    rails = _rails(stages, source is None, ladder.load is None)
-    return (*done, Section(rails, source, ladder.load))
+            rails.append(Rail(stage.place, stage.arm))
+    return (*done, _section(rails, source, ladder.load))
 
 
 def working_rails(ladder: Ladder) -> Iterator[Rail]:

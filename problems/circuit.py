@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
 
@@ -47,6 +47,11 @@ class Joint(StrEnum):
     SERIES = "series"
     PARALLEL = "parallel"
 
+    @property
+    def opposite(self) -> Joint:
+        """Parallel for series and series for parallel."""
+        return Joint.PARALLEL if self is Joint.SERIES else Joint.SERIES
+
 
 class Place(StrEnum):
     """Where a stage sits: in the through path, across it, or an ideal buffer."""
@@ -54,6 +59,11 @@ class Place(StrEnum):
     SERIES = "series"
     SHUNT = "shunt"
     BUFFER = "buffer"
+
+    @property
+    def joint(self) -> Joint:
+        """How neighbours in this place make one arm: in series, or across it in parallel."""
+        return Joint.SERIES if self is Place.SERIES else Joint.PARALLEL
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +226,18 @@ def mapped(ladder: Ladder, change: Callable[[Element], Element]) -> Ladder:
         ladder.source and change(ladder.source),
         ladder.load and change(ladder.load),
     )
+
+
+def merged(ladder: Ladder) -> Ladder:
+    """Neighbouring stages of one place as one arm: the same circuit, drawn shorter."""
+    stages: list[Stage] = []
+    for stage in ladder.stages:
+        last = stages[-1] if stages else None
+        if last is not None and last.arm and stage.arm and last.place is stage.place:
+            stages[-1] = Stage(stage.place, join(stage.place.joint, last.arm, stage.arm))
+        else:
+            stages.append(stage)
+    return replace(ladder, stages=tuple(stages))
 
 
 def valueless(ladder: Ladder) -> Ladder:

@@ -18,6 +18,7 @@ from .formula import Beside, FormulaError
 from .formula_tree import Formula
 from .problem import Form, Question
 from .quantities import QuantityError, read_quantity, write_quantity
+from .response import TWO_PI
 from .slips_case import Answer, Case
 from .spelling import shown as quoted
 from .spelling import uniform
@@ -25,7 +26,6 @@ from .spelling import uniform
 MAX_BYTES = 1024
 
 _MINUS = "−"
-_TWO_PI = 2 * math.pi
 _OCTAVE = math.log10(2)  # decades in an octave
 
 
@@ -237,9 +237,9 @@ def to_asked(value: float, unit: str, asked: str) -> float:
     """
     match unit, asked:
         case ("rad/s", "Hz"):
-            return value / _TWO_PI
+            return value / TWO_PI
         case ("Hz", "rad/s"):
-            return value * _TWO_PI
+            return value * TWO_PI
         case ("dB", ""):
             return float(10 ** (value / 20))
         case ("", "dB"):

@@ -27,14 +27,13 @@ from .circuit import (
     Arm,
     Element,
     Group,
-    Joint,
     Kind,
     Ladder,
     Place,
     Stage,
-    join,
     leaves,
     mapped,
+    merged,
 )
 from .transfer import transfer_function
 
@@ -61,15 +60,10 @@ def _sections(ladder: Ladder) -> Iterator[tuple[list[Stage], bool, bool]]:
     """(stages, driven by an ideal source, open at the end), adjacent places merged."""
     section: list[Stage] = []
     ideal = ladder.source is None
-    for stage in ladder.stages:
+    for stage in merged(ladder).stages:
         if stage.place is Place.BUFFER:
             yield section, ideal, True
             section, ideal = [], True
-        elif section and section[-1].place is stage.place:
-            last = section.pop()
-            assert last.arm is not None and stage.arm is not None
-            joint = Joint.SERIES if stage.place is Place.SERIES else Joint.PARALLEL
-            section.append(Stage(stage.place, join(joint, last.arm, stage.arm)))
         else:
             section.append(stage)
     yield section, ideal, ladder.load is None

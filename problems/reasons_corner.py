@@ -12,7 +12,7 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
-from .circuit import Arm, CircuitError, Element, Joint, Kind, Ladder, join, mapped, valueless
+from .circuit import Arm, CircuitError, Element, Kind, Ladder, join, mapped, valueless
 from .formula import FormulaError, echo, evaluate, letters_of
 from .formula_tree import Formula, Letter, Number, Parallel, Product, Quotient, Root, Sum
 from .hidden import Reason, generic, hidden_elements
@@ -242,9 +242,8 @@ def _rejoined(ladder: Ladder, names: set[str]) -> Ladder:
         chosen = [p for p in parts if isinstance(p, Element) and p.name in names]
         if len(chosen) < 2:
             return join(arm.joint, *parts)
-        other = Joint.PARALLEL if arm.joint is Joint.SERIES else Joint.SERIES
         rest = [p for p in parts if p not in chosen]
-        return join(arm.joint, join(other, *chosen), *rest)
+        return join(arm.joint, join(arm.joint.opposite, *chosen), *rest)
 
     stages = (replace(s, arm=arm_of(s.arm) if s.arm else None) for s in ladder.stages)
     return replace(ladder, stages=tuple(stages))

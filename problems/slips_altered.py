@@ -19,6 +19,7 @@ from .circuit import (
     join,
     leaves,
     mapped,
+    merged,
 )
 
 
@@ -72,24 +73,6 @@ def with_value(ladder: Ladder, name: str, value: Fraction) -> Ladder:
     return mapped(ladder, lambda e: replace(e, value=value) if e.name == name else e)
 
 
-def merged(ladder: Ladder) -> Ladder:
-    """Neighbouring stages of one place as one arm: the same circuit, drawn shorter."""
-    stages: list[Stage] = []
-    for stage in ladder.stages:
-        last = stages[-1] if stages else None
-        if last is not None and last.arm and stage.arm and last.place is stage.place:
-            joint = Joint.SERIES if stage.place is Place.SERIES else Joint.PARALLEL
-            stages[-1] = Stage(stage.place, join(joint, last.arm, stage.arm))
-        else:
-            stages.append(stage)
-    return replace(ladder, stages=tuple(stages))
-
-
-def opposite(joint: Joint) -> Joint:
-    """Parallel for series and series for parallel."""
-    return Joint.PARALLEL if joint is Joint.SERIES else Joint.SERIES
-
-
 def recombined(ladder: Ladder, kind: Kind) -> Iterator[tuple[tuple[str, ...], Ladder]]:
     """Each set of like elements, by name, and the circuit with them joined the other way."""
     drawn = merged(ladder)
@@ -109,7 +92,7 @@ def _recombined(arm: Arm, kind: Kind) -> Iterator[tuple[Group, Arm]]:
     like = [p for p in arm.parts if isinstance(p, Element) and p.kind is kind]
     if len(like) > 1:
         others = [p for p in arm.parts if p not in like]
-        wrong = join(opposite(arm.joint), *like)
+        wrong = join(arm.joint.opposite, *like)
         yield Group(arm.joint, tuple(like)), join(arm.joint, wrong, *others)
     for k, part in enumerate(arm.parts):
         for group, changed in _recombined(part, kind):
@@ -244,7 +227,7 @@ def flips(arm: Arm) -> Iterator[tuple[Group, Arm]]:
     """Each group of an arm taken for the other joint, one at a time."""
     if isinstance(arm, Element):
         return
-    yield arm, join(opposite(arm.joint), *arm.parts)
+    yield arm, join(arm.joint.opposite, *arm.parts)
     for k, part in enumerate(arm.parts):
         for group, changed in flips(part):
             yield group, join(arm.joint, *arm.parts[:k], changed, *arm.parts[k + 1 :])

@@ -6,12 +6,12 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property, lru_cache
-from typing import Any
 
+from .arms import Rail, working_rails
 from .circuit import CircuitError, Element, Kind, Ladder, Place, valueless
 from .problem import Form, Question, Rung, Values
 from .quantities_write import write_quantity
-from .questions import pass_band_gain
+from .questions import BLOCKED, PASSES, pass_band_gain
 from .response import Facts, facts
 from .slips_altered import scaled
 from .spelling import listed
@@ -80,8 +80,8 @@ class Resonator:
 
 MEASURES: dict[Rung, Callable[[Facts], Answer | Fraction | None]] = {
     Rung.FED: lambda f: f.fed.value if f.fed else None,
-    Rung.LOW_END: lambda f: "passes" if f.gain_low else "blocked",
-    Rung.HIGH_END: lambda f: "passes" if f.gain_high else "blocked",
+    Rung.LOW_END: lambda f: PASSES if f.gain_low else BLOCKED,
+    Rung.HIGH_END: lambda f: PASSES if f.gain_high else BLOCKED,
     Rung.TYPE: lambda f: f.type.value,
     Rung.INDEPENDENT: lambda f: f.independent_count,
     Rung.POLES: lambda f: f.transfer.order,
@@ -148,6 +148,11 @@ class Case:
         return tuple(arm for arm in arms if isinstance(arm, Element) and arm.kind is Kind.R)
 
     @cached_property
+    def rails(self) -> tuple[Rail, ...]:
+        """Every arm that has a say in the output, from the source on."""
+        return tuple(working_rails(self.ladder))
+
+    @cached_property
     def letters(self) -> Ladder:
         """The circuit without its values."""
         return valueless(self.ladder)
@@ -168,11 +173,6 @@ class Case:
             ("capacitors", names_of(self.capacitors)),
             ("end", "DC" if low else "very high frequency"),
         )
-
-    @cached_property
-    def memory(self) -> dict[str, Any]:
-        """What predictors of one topic share, worked out once for this case."""
-        return {}
 
     @property
     def offered(self) -> frozenset[str]:

@@ -121,19 +121,9 @@ def slip_of(case: Case, choice: str) -> str | None:
 def _register(slip: str) -> None:
     @TOPIC.slip(slip, *_SLIP_OF)
     def predict(case: Case) -> Iterator[Guess]:
-        yield from _guesses(case).get(slip, ())
-
-
-def _guesses(case: Case) -> dict[str, list[Guess]]:
-    if "reasons" not in case.memory:
-        found: dict[str, list[Guess]] = {}
         for choice in case.question.choices:
-            slip = slip_of(case, choice.id)
-            if slip is not None:
-                found.setdefault(slip, []).append(Guess(choice.id, _values(case, choice)))
-        case.memory["reasons"] = found
-    guesses: dict[str, list[Guess]] = case.memory["reasons"]
-    return guesses
+            if slip_of(case, choice.id) == slip:
+                yield Guess(choice.id, _values(case, choice))
 
 
 def _values(case: Case, choice: Choice) -> tuple[tuple[str, str], ...]:

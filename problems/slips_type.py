@@ -7,10 +7,11 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
-from .arms import End, Rail, State, sections, state, working_rails
+from .arms import End, Rail, State, sections, state
 from .circuit import CircuitError, Element, Kind, Ladder, Place, leaves
 from .hidden import Reason, generic
 from .problem import Rung
+from .questions import BLOCKED, PASSES
 from .response import Facts, Feed, FilterType, PoleNature, facts
 from .slips_altered import across_series_arm, roles_swapped
 from .slips_case import Case, Guess, Topic, many
@@ -18,7 +19,6 @@ from .slips_case import Case, Guess, Topic, many
 TOPIC = Topic("type and ends")
 
 ENDS = (Rung.LOW_END, Rung.HIGH_END)
-PASSES, BLOCKED = "passes", "blocked"
 LOW, HIGH = FilterType.LOW_PASS, FilterType.HIGH_PASS
 BAND, NOTCH = FilterType.BAND_PASS, FilterType.NOTCH
 
@@ -34,13 +34,6 @@ def _structure(ladder: Ladder | None) -> Facts | None:
         return None
 
 
-def _rails(case: Case) -> list[Rail]:
-    if "rails" not in case.memory:
-        case.memory["rails"] = list(working_rails(case.ladder))
-    found: list[Rail] = case.memory["rails"]
-    return found
-
-
 def _kinds(rail: Rail) -> set[str]:
     return {name[0] for name in rail.names} & {"L", "C"}
 
@@ -50,7 +43,7 @@ def _resonant(rail: Rail) -> bool:
 
 
 def _has_both(case: Case) -> bool:
-    return set().union(*map(_kinds, _rails(case))) == {"L", "C"}
+    return set().union(*map(_kinds, case.rails)) == {"L", "C"}
 
 
 # ------------------------------------------------------------------------ the feed
@@ -82,7 +75,7 @@ def fed_from_load(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("c-blocks-dc-in-shunt", Rung.LOW_END)
 def c_blocks_dc_at_the_end(case: Case) -> Iterator[Guess]:
     """What blocks DC in the series path said of a capacitor across the output path."""
-    shunts = [r for r in _rails(case) if r.place is Place.SHUNT and _kinds(r) == {"C"}]
+    shunts = [r for r in case.rails if r.place is Place.SHUNT and _kinds(r) == {"C"}]
     if shunts:
         yield Guess(BLOCKED, (("arm", shunts[0].text),))
 
@@ -91,7 +84,7 @@ def c_blocks_dc_at_the_end(case: Case) -> Iterator[Guess]:
 def shunt_passes_to_output(case: Case) -> Iterator[Guess]:
     """What goes through a shunt arm taken to reach the output."""
     end = End.LOW if case.rung is Rung.LOW_END else End.HIGH
-    for rail in _rails(case):
+    for rail in case.rails:
         if rail.place is Place.SHUNT and rail.stops(end):
             yield Guess(PASSES, (("arm", rail.text),))
             return
@@ -100,7 +93,7 @@ def shunt_passes_to_output(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("open-shunt-blocks", Rung.HIGH_END)
 def open_shunt_blocks(case: Case) -> Iterator[Guess]:
     """An inductor across the output path taken to block what it does not conduct."""
-    for rail in _rails(case):
+    for rail in case.rails:
         if rail.place is Place.SHUNT and _kinds(rail) == {"L"}:
             if state(rail.arm, End.HIGH) is State.OPEN:
                 yield Guess(BLOCKED, (("arm", rail.text),))
@@ -135,7 +128,7 @@ def _of(case: Case, ladder: Ladder | None, **values: str) -> Iterator[Guess]:
 @TOPIC.slip("c-blocks-dc-in-shunt", Rung.TYPE)
 def c_blocks_dc(case: Case) -> Iterator[Guess]:
     """A shunt capacitor taken to make a high-pass, since "a capacitor blocks DC"."""
-    shunts = [r for r in _rails(case) if r.place is Place.SHUNT and _kinds(r) == {"C"}]
+    shunts = [r for r in case.rails if r.place is Place.SHUNT and _kinds(r) == {"C"}]
     if shunts and case.facts.type is LOW:
         yield Guess(HIGH.value, (("arm", shunts[0].text),))
 
@@ -154,7 +147,7 @@ def tank_in_series(case: Case) -> Iterator[Guess]:
 
 def _null_arms(case: Case, place: Place) -> Iterator[Guess]:
     if case.facts.type is NOTCH:
-        for rail in _rails(case):
+        for rail in case.rails:
             if rail.place is place and rail.makes_null:
                 yield Guess(BAND.value, (("arm", rail.text),))
                 return
@@ -183,16 +176,8 @@ def roles_swapped_type(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("section-order", Rung.TYPE)
 def section_order(case: Case) -> Iterator[Guess]:
     """One section of a band-pass chain taken to decide the type."""
-    rails = _rails(case)
-    if (
-        case.facts.type is BAND
-        and not any(map(_resonant, rails))
-        and case.facts.pole_nature
-        in (
-            PoleNature.REAL,
-            PoleNature.DOUBLE,
-        )
-    ):
+    damped = case.facts.pole_nature in (PoleNature.REAL, PoleNature.DOUBLE)
+    if case.facts.type is BAND and damped and not any(map(_resonant, case.rails)):
         yield Guess(LOW.value)
         yield Guess(HIGH.value)
 
@@ -212,7 +197,7 @@ def complementary_tap(case: Case) -> Iterator[Guess]:
 
 def series_arm(case: Case) -> str:
     """The series arms by name."""
-    return ", ".join(r.text for r in _rails(case) if r.place is Place.SERIES)
+    return ", ".join(r.text for r in case.rails if r.place is Place.SERIES)
 
 
 # ------------------------------------------------------------------- nature of poles

@@ -90,9 +90,8 @@ def _merge(limbs: list[_Limb], at: int, end: _Limb) -> None:
         limbs.insert(at, end)
         return
     old = limbs[beside].arm
-    joint = Joint.SERIES if end.place is Place.SERIES else Joint.PARALLEL
     parts = (end.arm, old) if at == 0 else (old, end.arm)
-    limbs[beside] = _Limb(end.place, join(joint, *parts))
+    limbs[beside] = _Limb(end.place, join(end.place.joint, *parts))
 
 
 def raw_impedance(arm: Arm) -> Formula:
