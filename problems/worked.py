@@ -19,17 +19,27 @@ from .spelling import listed
 from .symbolic import Solved, SymbolicTooLargeError, figures, solve
 from .worked_figures import counting, measured, numbers
 from .worked_letters import derivation
-from .worked_step import Step, step
+from .worked_step import WIDTH, Step, drawing, step
 
-__all__ = ["Step", "worked_solution"]
+__all__ = ["WIDTH", "Step", "worked_solution"]
 
 
-def worked_solution(ladder: Ladder) -> tuple[Step, ...]:
+def worked_solution(
+    ladder: Ladder,
+    width: int = WIDTH,
+    ascii: bool = False,  # noqa: A002
+) -> tuple[Step, ...]:
     """Every step from the drawing to the figures, each with its reason.
 
     Works for a circuit without values too: the steps that need them are then left out.
+
+    Args:
+        ladder: the circuit.
+        width: columns for the drawings of formulas; a wider one is written on one line.
+        ascii: draw with ASCII characters only.
     """
-    return tuple(_Worked(ladder).steps())
+    with drawing(width, ascii):
+        return tuple(_Worked(ladder).steps())
 
 
 class _Worked:

@@ -11,7 +11,7 @@ from .quantities_write import write_conjugates, write_quantity
 from .response import Facts, FilterType, PoleNature
 from .symbolic_algebra import ONE, product, raised
 from .transfer import TransferFunction
-from .worked_step import Step, drawn, step
+from .worked_step import Step, coefficient, drawn, step
 
 _TYPES_WITH_EDGE = (FilterType.LOW_PASS, FilterType.HIGH_PASS)
 
@@ -61,7 +61,7 @@ def _polynomial(descending: Sequence[Fraction]) -> Formula:
     for i, c in enumerate(descending):
         if c:
             power = degree - i
-            size = Letter(write_quantity(abs(c), ""))
+            size = Letter(coefficient(abs(c)))
             s = [raised(Letter("s"), power)] if power else []
             term = product([*([] if abs(c) == 1 and power else [size]), *s])
             if term == Letter("1"):

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
+from fractions import Fraction
 
-from .formula_layout import layout
+from .formula_layout import echo, layout
 from .formula_tree import Formula
 from .problem import Values
+from .quantities_write import write_quantity
 
 WIDTH = 72
 MAX_LINES = 24
@@ -40,6 +45,31 @@ def step(id: str, *drawings: list[str], **values: object) -> Step:  # noqa: A002
     return Step(id, tuple((name, str(value)) for name, value in values.items()), tuple(lines))
 
 
+_PEN: ContextVar[tuple[int, bool]] = ContextVar("pen", default=(WIDTH, False))
+"""How wide the formulas of a worked solution are drawn, and whether in ASCII."""
+_UNRAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
+
+
+@contextmanager
+def drawing(width: int, ascii: bool) -> Iterator[None]:  # noqa: A002
+    """Draw formulas at most so wide, in ASCII if asked, until the end of the block."""
+    token = _PEN.set((width, ascii))
+    try:
+        yield
+    finally:
+        _PEN.reset(token)
+
+
 def drawn(lead: str, formula: Formula) -> list[str]:
-    """``lead = formula`` as on paper."""
-    return layout(formula, lead=f"{lead} = ", width=WIDTH)
+    """``lead = formula`` as on paper, or on one line where that is too wide."""
+    width, plain = _PEN.get()
+    lines = layout(formula, lead=f"{lead} = ", width=width, ascii=plain)
+    if width < WIDTH and any(len(line.rstrip()) > width for line in lines):
+        return [f"{lead} = {echo(formula, ascii=plain)}"]
+    return lines
+
+
+def coefficient(value: Fraction) -> str:
+    """A rounded number inside a drawing."""
+    text = write_quantity(value, "")
+    return text.replace("×10", "e").translate(_UNRAISED) if _PEN.get()[1] else text

@@ -232,3 +232,16 @@ def test_parts_are_listed_as_a_sentence_lists_them() -> None:
     many = told("source 50 Ω; series L1 = 1 mH; shunt C1 = 1 nF; series L2 = 2 mH; load 50 Ω")
     assert "L1, C1 and L2 store energy independently" in many
     assert "put a wire in place of L1 and L2" in many
+
+
+@pytest.mark.parametrize("width", [35, 50, 72])
+@pytest.mark.parametrize("family", [f.name for f in FAMILIES])
+def test_formulas_keep_to_the_columns_or_to_one_line(family: str, width: int) -> None:
+    for plain in (False, True):
+        for told in worked_solution(generate(5, family=family).ladder, width, plain):
+            for block in "\n".join(told.display).split("\n\n"):
+                if "──" in block or "--" in block or "__" in block:  # a drawing, not lines
+                    assert max(map(len, block.splitlines())) <= width, block
+            # A limit (→ ∞), a lead (f₁) and ± are single signs: they shift no column.
+            drawing = "".join(x for x in told.display if "→" not in x and "±" not in x)
+            assert not plain or not set("√²³·─│∥×") & set(drawing), drawing

@@ -28,6 +28,8 @@ MAX_LINE = 4096
 """Longest line read as an answer, in characters; the rest of a longer one is dropped."""
 
 NARROWEST, WIDEST = 20, 100
+_DISPLAY = "     "
+"""What stands before the formulas of a worked solution."""
 _DRAWN = frozenset("─│╲┌┤╭")
 """What drawings have and lines of text have not."""
 
@@ -165,18 +167,19 @@ class PlainDrill:
             self.say(line)
 
     def _solution(self, problem: Problem) -> None:
-        from ..problems.worked import worked_solution
+        from ..problems.worked import WIDTH, worked_solution
 
         self.gap()
         self.say(self.ui("solution"))
-        for number, step in enumerate(worked_solution(problem.ladder), 1):
+        width = min(WIDTH, self.width - len(_DISPLAY))
+        for number, step in enumerate(worked_solution(problem.ladder, width, self.ascii), 1):
             title, say, why = self.words.step(step)
             self.say(f"{number}. {title}")
             self.say(say, "   ", "   ")
             for i, block in enumerate("\n".join(step.display).split("\n\n")):
                 if i:
                     self.gap()
-                self.lines(block, "     ")
+                self.lines(block, _DISPLAY)
             self.say(why, "   ", "   ")
 
     def ui(self, key: str, **values: object) -> str:
