@@ -221,7 +221,7 @@ def test_what_is_said_of_a_circuit() -> None:
         "low-pass · 2 poles · no zeros · slopes 0 and −40 dB/decade · 0° to −180° · series-fed"
     )
     assert words("series L 1m; series C 1n; shunt R 1k") == (
-        "band-pass · 2 poles · 1 zero, 1 at the origin · slopes +20 and −20 dB/decade"
+        "band-pass · 2 poles · 1 zero at the origin · slopes +20 and −20 dB/decade"
         " · +90° to −90° · series-fed"
     )
     assert words("series R1 1; shunt R2 1").startswith("flat · no poles · no zeros")

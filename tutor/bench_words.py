@@ -22,7 +22,9 @@ def said(known: Facts) -> tuple[str, ...]:
     transfer = known.transfer
     zeros = _count("zeros", transfer.zero_count)
     origin = transfer.zeros_at_origin
-    if origin:
+    if origin == transfer.zero_count > 0:
+        zeros = fill("bench", "said.all-origin", [("zeros", zeros)])
+    elif origin:
         zeros = fill("bench", "said.origin", [("zeros", zeros), ("count", origin)])
     slopes = [("low", _number(known.slope_low)), ("high", _number(known.slope_high))]
     phases = [("low", _number(known.phase_low)), ("high", _number(known.phase_high))]

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from textual import on, work
+from textual import events, on, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Container, Vertical
 from textual.content import Content
+from textual.geometry import Size
 from textual.message import Message
 from textual.widgets import Static
 
@@ -29,8 +30,8 @@ from .leaving import Leaving
 
 PAGES = ("bode", "time", "drawing")
 """Where the window is too small for everything at once, one page is shown at a time."""
-ROOMY = (110, 34)
-"""Columns and rows from which on everything is in sight."""
+ROOMY = (108, 30)
+"""Columns and rows of the body from which on everything is in sight."""
 FIRST_LINE = 5
 """Phrases that go into the first line."""
 ZOOMS = (None, 1.0, 0.3)
@@ -45,6 +46,21 @@ def key(keys: str, action: str, name: str, *, show: bool = False) -> Binding:
     return Binding(keys, action, words, show=show, priority=True, id=f"bench.{name}")
 
 
+class Body(Container):
+    """What lies between the lines above and below; the help panel takes some of it away."""
+
+    class Fitted(Message):
+        """The room has changed."""
+
+        def __init__(self, size: Size) -> None:
+            super().__init__()
+            self.size = size
+
+    def on_resize(self, event: events.Resize) -> None:
+        """Say how much room there is."""
+        self.post_message(self.Fitted(event.size))
+
+
 class BenchScreen(Leaving[None]):
     """The bench for one circuit; leaving it leads back to where it was opened.
 
@@ -52,7 +68,7 @@ class BenchScreen(Leaving[None]):
         ladder: The circuit to begin with.
     """
 
-    AUTO_FOCUS = ""
+    AUTO_FOCUS = "#knobs"
     HELP = table("bench")["help"]
     BINDINGS: ClassVar[list[BindingType]] = [
         key("tab", "page(1)", "page", show=True),
@@ -149,7 +165,7 @@ class BenchScreen(Leaving[None]):
         yield Room()
         yield Static(id="said", markup=False)
         yield Static(id="note", markup=False)
-        with Container(id="bench"):
+        with Body(id="bench"):
             with Vertical(id="side"):
                 yield Static(fill("bench", "parts.heading"), classes="bench-heading", markup=False)
                 yield Knobs()
@@ -304,9 +320,10 @@ class BenchScreen(Leaving[None]):
         for n, page in enumerate(PAGES):
             self.set_class(n == self._page, f"-page-{page}")
 
-    def on_resize(self) -> None:
+    @on(Body.Fitted)
+    def _fitted(self, message: Body.Fitted) -> None:
         """Everything at once where there is room for it."""
-        width, height = self.app.size
+        width, height = message.size
         self.set_class(width >= ROOMY[0] and height >= ROOMY[1], "-roomy")
         self.refresh_bindings()
         self._changed()

@@ -17,7 +17,7 @@ from ..words import fill, plain
 _BACK, _ON = "◂", "▸"
 
 
-class Knobs(Widget):
+class Knobs(Widget, can_focus=True):
     """Every part with its value; a click selects, the wheel and the arrows turn."""
 
     ALLOW_SELECT = False
