@@ -34,6 +34,15 @@ _KEYS = {
     "end": "End",
     "pageup": "PgUp",
     "pagedown": "PgDn",
+    "plus": "+",
+    "minus": "−",
+    "equals_sign": "=",
+    "comma": ",",
+    "full_stop": ".",
+    "semicolon": ";",
+    "colon": ":",
+    "less_than_sign": "<",
+    "greater_than_sign": ">",
 }
 _MODIFIERS = {"ctrl": "^", "shift": "⇧"}
 
@@ -109,6 +118,8 @@ class Rungwise(App[None]):
     def get_key_display(self, binding: Binding) -> str:
         """Keys as they are printed on a keyboard: F2, Enter, Esc, ^Q."""
         *modifiers, key = binding.key.split("+")
+        if len(key) == 1 and key.isupper():
+            modifiers.append("shift")
         shown = _KEYS.get(key, key.upper() if modifiers or len(key) < 4 else key)
         return "".join(_MODIFIERS.get(m, f"{m}+") for m in modifiers) + shown
 
