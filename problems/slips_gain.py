@@ -29,8 +29,9 @@ def unity_gain(case: Case) -> Iterator[Guess]:
 
 @TOPIC.slip("divider-inverted", GAIN)
 def divider_inverted(case: Case) -> Iterator[Guess]:
-    """The share of the other resistance of the divider."""
-    yield Guess(1 - case.truth)
+    """The share of the other resistance of the divider, where there is one."""
+    if case.truth < 1 - 1e-9:
+        yield Guess(1 - case.truth)
 
 
 @TOPIC.slip("loss-as-gain", GAIN)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Collection, Sequence
 from typing import ClassVar
 
@@ -13,6 +12,7 @@ from textual.geometry import Size
 from textual.message import Message
 from textual.widget import Widget
 
+from ..folding import fold
 from ..wording import bound
 
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -73,7 +73,7 @@ class Choices(Widget, can_focus=True):
 
     def _wrapped(self, width: int) -> list[list[str]]:
         room = max(8, width - _MARGIN)
-        return [textwrap.wrap(words, room) or [""] for words in self._words]
+        return [fold(words, room) or [""] for words in self._words]
 
     def render(self) -> Content:
         """The choices, wrapped under themselves."""
