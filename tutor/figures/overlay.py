@@ -26,6 +26,9 @@ OTHER = "other"
 PATTERNS = ((1, 0), (5, 3), (1, 3))
 """Dots drawn and dots left out, along the curve: solid, dashed, dotted."""
 
+EDGE_SIGNS = ("◇", "o")
+"""How charts mark a −3 dB edge on their curve."""
+
 _BREAK = 150.0
 """Degrees between two neighbouring dots that are taken for a jump."""
 
@@ -267,7 +270,12 @@ def _mark(
     if not 0 <= col < columns:
         return
     line, dot = ("|", "@") if ascii else ("┃", "●")
-    lit = [row for row in range(rows) if roles[top + row][left + col] == CURVE]
+    lit = [
+        row
+        for row in range(rows)
+        # An edge's sign lies on the curve, the line of its level does not.
+        if roles[top + row][left + col] == CURVE or chars[top + row][left + col] in EDGE_SIGNS
+    ]
     for row in range(rows):
         role = roles[top + row][left + col]
         if role != CURVE and not role.startswith(OTHER):

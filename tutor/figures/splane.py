@@ -129,7 +129,13 @@ class _Mapper:
             ((f, p) for f, p in _PREFIXES if max(sizes) >= f), _PREFIXES[-1]
         )
         places = self._places()
-        letters = {self._cell(pole): letter for letter, h in self.also.items() for pole in h.poles}
+        letters: dict[tuple[int, int], str] = {}
+        for letter, other in self.also.items():
+            for pole in other.poles:
+                col, row = self._cell(pole)
+                while (col, row) in letters and letters[col, row] != letter:
+                    col -= 1  # two versions' poles in one cell stand side by side
+                letters[col, row] = letter
         self.taken = {(col + n, row) for col, row in places for n in (-1, 0, 1, 2)}
         self.taken |= {(col + n, row) for col, row in letters for n in (-1, 0, 1)}
         self._circles()
