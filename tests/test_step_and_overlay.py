@@ -106,6 +106,12 @@ def test_volts(value: float, text: str) -> None:
     assert volts(value) == text
 
 
+def test_a_circuit_without_poles_leaves_the_time_to_the_others() -> None:
+    flat, low = (StepResponse(of(t).transfer) for t in ("series R1 1; shunt R2 1", RLC.format(100)))
+    chart = step.chart(flat, 60, 14, also=[low])
+    assert chart.time is not None and chart.time.end == pytest.approx(1e-3)
+
+
 def test_round_ends_of_the_time_axis() -> None:
     for value in (1e-9, 3.14e-5, 0.99, 1.0, 1.01, 7.9, 8.1, 123.0):
         end = rounded_up(value)

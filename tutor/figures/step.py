@@ -124,7 +124,8 @@ def chart(
     signs = _ASCII if ascii else _UNICODE
     columns, rows = width - MARGIN, height - 3
     # A round end, so that the axis stays where it is while a part is turned.
-    axis = TimeAxis(rounded_up(max(h.horizon for h in (response, *also))), columns)
+    reaches = [h.horizon for h in (response, *also) if h.transfer.order]
+    axis = TimeAxis(rounded_up(max(reaches, default=response.horizon)), columns)
     times = axis.times()
     values = response.at(times)
     level, factor, prefix = _levels(response, values, [h.at(times) for h in also], rows)

@@ -124,6 +124,9 @@ class BenchScreen(Leaving[None]):
     BenchScreen.-page-bode #magnitude, BenchScreen.-page-bode #phase { display: block; }
     BenchScreen.-page-time #step, BenchScreen.-page-time #plane { display: block; }
     BenchScreen.-page-drawing #drawing { display: block; padding: 1 1; }
+    BenchScreen.-page-drawing #why {
+        display: block; height: auto; max-height: 6; padding: 0 2 1 1; color: $ink-brass;
+    }
     BenchScreen.-roomy #side { width: 34; padding: 1 1 0 0; }
     BenchScreen.-roomy Knobs { max-height: 16; }
     BenchScreen.-roomy #charts {
@@ -134,6 +137,8 @@ class BenchScreen(Leaving[None]):
         grid-gutter: 0 1;
     }
     BenchScreen.-roomy #charts > * { display: block; height: 100%; padding: 0; }
+    BenchScreen.-roomy #charts > #why { display: none; }
+    BenchScreen.-roomy #note { height: 2; text-wrap: wrap; }
     BenchScreen.-roomy #charts > #drawing {
         column-span: 2;
         height: auto;
@@ -179,6 +184,7 @@ class BenchScreen(Leaving[None]):
                 yield Static(id="reading", markup=False)
             with Container(id="charts"):
                 yield SchematicView(id="drawing")
+                yield Static(id="why", markup=False)
                 yield OverlaidBode(id="magnitude")
                 yield StepView(id="step")
                 yield OverlaidBode(phase=True, id="phase")
@@ -275,8 +281,9 @@ class BenchScreen(Leaving[None]):
             style = "bold $ink-copper" if n in self._fresh else "bold" if n == 0 else "$foreground"
             # The feed and what adds no pole go to the second line.
             lines[n >= FIRST_LINE].append(Content.styled(phrase, style))
-        for hidden in version.facts.hidden:
-            lines[1].append(Content.styled(Words.load().hidden(hidden), "$ink-brass"))
+        reasons = [Words.load().hidden(hidden) for hidden in version.facts.hidden]
+        lines[1].extend(Content.styled(reason, "$ink-brass") for reason in reasons)
+        self.query_one("#why", Static).update("\n".join(reasons))
         if self._noted:
             lines[1].insert(0, Content.styled(self._noted, "bold $ink-brass"))
         between = Content.styled(" · ", "$ink-quiet")
