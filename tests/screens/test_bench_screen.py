@@ -391,6 +391,19 @@ async def test_a_big_circuit_is_computed_beside_the_screen_and_only_the_newest_s
         assert "↑" in text(pilot)  # more parts above than there are lines
 
 
+async def test_a_long_drawing_scrolls_to_the_selected_part() -> None:
+    long = "; ".join(f"series L{n} = {n} mH; shunt C{n} = {n} nF" for n in range(1, 7))
+    async with opened(SMALL, f"source 50; {long}; load 50") as pilot:
+        await pilot.press("tab", "tab")
+        for key, name in (("up", "Rs"), ("up", "RL"), ("up", "C6"), ("right", "C6"), ("up", "L6")):
+            await pilot.press(key)
+            await settled(pilot)
+            assert screen(pilot).bench.selected == name
+            drawing = screen(pilot).query_one("#drawing", SchematicView)
+            rows = [drawing.render_line(y).text for y in range(drawing.size.height)]
+            assert any(f"▸{name}" in row for row in rows), (name, rows)
+
+
 async def test_help_opens_and_closes() -> None:
     async with opened(MEDIUM) as pilot:
         await pilot.press("f1")

@@ -18,6 +18,7 @@ from ...problems.quantities import write_quantity
 from ...problems.turning import Turn
 from ..bench import LETTERS, Bench, Version
 from ..bench_words import about, said
+from ..figures.schematic_parts import MARKED
 from ..widgets.keyline import KeyLine
 from ..widgets.knobs import Knobs
 from ..widgets.overlaid import Overlaid, OverlaidBode, OverlaidPlane, StepView
@@ -117,7 +118,7 @@ class BenchScreen(Leaving[None]):
     BenchScreen .bench-heading { color: $ink-quiet; margin: 0; padding: 0 1; height: 1; }
     BenchScreen Knobs { height: auto; max-height: 8; }
     BenchScreen #knobs-gap, BenchScreen #versions-gap { height: 1; }
-    BenchScreen Versions { height: auto; }
+    BenchScreen Versions { height: auto; text-wrap: nowrap; text-overflow: ellipsis; }
     BenchScreen #reading { height: auto; padding: 0 1; }
     BenchScreen #charts { width: 1fr; height: 100%; layout: vertical; padding: 0 0 0 1; }
     BenchScreen #charts > * { height: 1fr; display: none; }
@@ -265,6 +266,23 @@ class BenchScreen(Leaving[None]):
             drawing.refresh(layout=True)
         else:
             drawing.mark({bench.selected})
+        drawing.call_after_refresh(self._bring_selected)
+
+    def _bring_selected(self) -> None:
+        """Scroll a drawing that is wider than its room to the selected part."""
+        drawing = self.query_one(SchematicView)
+        columns = [
+            col
+            for span in drawing.picture.spans
+            if span.role.startswith(MARKED)
+            for col in (span.col, span.col + span.length)
+        ]
+        width = drawing.container_size.width
+        if columns and drawing.picture.width > width:
+            first, last = drawing.scroll_offset.x + 1, drawing.scroll_offset.x + width - 1
+            if min(columns) < first or max(columns) > last:
+                middle = (min(columns) + max(columns)) // 2
+                drawing.scroll_to(x=middle - width // 2, animate=False, immediate=True)
 
     def _say(self, version: Version) -> None:
         """Two lines that say it all; what has just changed stands out."""

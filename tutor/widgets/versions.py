@@ -24,7 +24,7 @@ def corner_and_q(response: Response) -> str:
     if corner is None:
         order = response.transfer.order
         head = fill("bench", "versions.many" if order else "versions.none", [("count", order)])
-        return f"{head} {_mark(response)}".rstrip()
+        return _mark(response) or head
     values = [("corner", write_quantity(corner, "Hz")), ("q", "")]
     if response.q is None:
         return fill("bench", "versions.single", values)
