@@ -201,6 +201,18 @@ async def test_the_marker_reads_frequency_gain_and_phase() -> None:
         assert "−3 dB at 1.592 kHz" in text(pilot)
 
 
+async def test_nothing_reads_minus_zero() -> None:
+    async with opened(SMALL, "source 1 kΩ; shunt L1 10 µH || C1 1 nF; load 10 kΩ") as pilot:
+        await pilot.press("m", "m")
+        await pilot.pause()
+        assert "−0.83 dB 0.0°" in squeezed(pilot)
+    async with opened(SMALL, "series R 1 Ω; shunt C 1 pF") as pilot:
+        screen(pilot).bench.marker = 1.0
+        await pilot.press("e")
+        await pilot.pause()
+        assert "A 0.00 dB 0.0°" in squeezed(pilot)
+
+
 async def test_the_width_of_a_band_pass_is_shown() -> None:
     async with opened(SMALL, "series L 10 mH; series C 100 nF; shunt R 100 Ω") as pilot:
         assert "−3 dB width 1.592 kHz" in text(pilot)

@@ -33,7 +33,7 @@ PAGES = ("bode", "time", "drawing")
 """Where the window is too small for everything at once, one page is shown at a time."""
 ROOMY = (108, 30)
 """Columns and rows of the body from which on everything is in sight."""
-FIRST_LINE = 5
+FIRST_LINE = 4
 """Phrases that go into the first line."""
 ZOOMS = (None, 1.0, 0.3)
 """Decades shown on either side of the middle; the first shows everything."""
@@ -297,7 +297,7 @@ class BenchScreen(Leaving[None]):
         lines: tuple[list[Content], list[Content]] = ([], [])
         for n, phrase in enumerate(phrases):
             style = "bold $ink-copper" if n in self._fresh else "bold" if n == 0 else "$foreground"
-            # The feed and what adds no pole go to the second line.
+            # Phases, feed and what adds no pole go to the second line.
             lines[n >= FIRST_LINE].append(Content.styled(phrase, style))
         reasons = [Words.load().hidden(hidden) for hidden in version.facts.hidden]
         lines[1].extend(Content.styled(reason, "$ink-brass") for reason in reasons)

@@ -166,5 +166,8 @@ class OverlaidPlane(Overlaid, PlaneView):
 
 
 def decibels(value: float) -> str | None:
-    """A gain in dB to four digits; ``None`` where it is infinite."""
-    return f"{value:.2f}".replace("-", "−") + " dB" if math.isfinite(value) else None
+    """A gain in dB to two places; ``None`` where it is infinite."""
+    if not math.isfinite(value):
+        return None
+    # Adding 0.0 makes a plain zero of what rounds to "-0.00".
+    return f"{round(value, 2) + 0.0:.2f} dB".replace("-", "−")

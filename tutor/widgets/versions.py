@@ -118,5 +118,6 @@ def reading(bench: Bench, version: Version) -> str:
     assert found is not None
     gain, phase = found
     text = decibels(gain) or fill("bench", "marker.endless" if gain > 0 else "marker.nothing")
-    angle = f"{phase:.1f}°".replace("-", "−")
+    # Adding 0.0 makes a plain zero of what rounds to "-0.0".
+    angle = f"{round(phase, 1) + 0.0:.1f}°".replace("-", "−")
     return fill("bench", "marker.reading", [("gain", text.rjust(9)), ("phase", angle.rjust(8))])
