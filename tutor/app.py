@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterable
 from functools import partial
+from shutil import get_terminal_size
 from typing import Any, ClassVar
 
 from textual.app import App, SystemCommand
@@ -83,6 +84,13 @@ class Rungwise(App[None]):
     def __init__(self, wish: Wish, start: HeadStart | None = None) -> None:
         super().__init__()
         self._first = DrillScreen(wish, start)
+        # The classes that the first resize would give: it then has nothing to lay out anew.
+        columns, rows = get_terminal_size()
+        for size, breakpoints in (
+            (columns, self.HORIZONTAL_BREAKPOINTS),
+            (rows, self.VERTICAL_BREAKPOINTS),
+        ):
+            self._first.add_class([name for least, name in breakpoints if size >= least][-1])
         for name in tuple(self.available_themes):
             self.unregister_theme(name)
         for theme in THEMES:

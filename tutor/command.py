@@ -6,7 +6,6 @@ what is wrong, where, and how to mend it; the exit status of bad usage is 2.
 
 from __future__ import annotations
 
-import gc
 import os
 import shutil
 import sys
@@ -15,26 +14,13 @@ from typing import NoReturn
 import click
 
 from .entry import VERSION
+from .opening import FIRST_LEVEL, check_terminal, draw_seed, fail, open_tutor
 from .wish import Wish
 
 LEVELS = click.IntRange(1, 6)
 SEEDS = click.IntRange(0, 2**63 - 1)
-FIRST_LEVEL = 1
 MAX_FILE = 64 * 1024
 """Most bytes read as circuit text; far more than a circuit may have."""
-
-
-def fail(message: str) -> NoReturn:
-    """Say what is wrong on standard error and exit with status 2."""
-    click.echo(f"rungwise: {message}", err=True)
-    raise SystemExit(2)
-
-
-def draw_seed() -> int:
-    """A seed short enough to be typed again."""
-    from random import SystemRandom
-
-    return SystemRandom().randrange(1, 1_000_000)
 
 
 def width() -> int:
@@ -54,41 +40,7 @@ def rungwise(context: click.Context) -> None:
     Without a command it opens the full-screen tutor.
     """
     if context.invoked_subcommand is None:
-        open_tutor(Wish(FIRST_LEVEL, None, draw_seed()))
-
-
-def check_terminal() -> None:
-    """Refuse to fill a screen where there is none.
-
-    Raises:
-        SystemExit: standard input or output is no terminal (status 2).
-    """
-    if not (sys.stdout.isatty() and sys.stdin.isatty()):
-        fail(
-            "the tutor fills a terminal, and this is none. Run `rungwise` in a terminal, or "
-            "`rungwise drill --plain` for a drill in plain lines."
-        )
-
-
-def open_tutor(wish: Wish) -> None:
-    """Open the full screen, if there is a terminal to fill.
-
-    Raises:
-        SystemExit: standard input or output is no terminal (status 2).
-    """
-    check_terminal()
-    # Starting up makes thousands of objects that stay: looking for garbage among them again
-    # and again would cost a tenth of the time to the first frame.  The screen switches the
-    # collector on again once it has been painted.
-    gc.disable()
-    from .headstart import HeadStart
-
-    start = HeadStart(wish)
-    from .app import Rungwise
-
-    app = Rungwise(wish, start)
-    app.run()
-    raise SystemExit(app.return_code or 0)
+        open_tutor()
 
 
 @rungwise.command()

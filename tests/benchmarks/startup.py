@@ -15,9 +15,10 @@ import termios
 import time
 from pathlib import Path
 
-from rungwise.problems.generator import generate
-
 from .timing import once, paired
+
+CIRCUIT = ["Vout", "Question 1 of"]
+"""What a drill frame with a problem in it always holds."""
 
 BARE = Path(__file__).with_name("bare.py")
 
@@ -51,13 +52,10 @@ def _run(command: list[str]) -> None:
 
 
 def first_frame() -> None:
-    """From process start until the problem's circuit has been painted, at 120x40."""
-    seed = 7
-    names = [e.name for e in generate(seed, level=1).ladder.elements()]
-    drill = [rungwise(), "drill", "--seed", str(seed), "--level", "1"]
+    """From process start until circuit and question have been painted, at 120x40."""
     paired(
         "First painted frame",
-        ("the drill, problem on the screen", lambda: _until(drill, names)),
+        ("rungwise: circuit and first question", lambda: _until([rungwise()], CIRCUIT)),
         ("a bare Textual app", lambda: _until([sys.executable, str(BARE)], ["bare frame"])),
         15,
         "at most 1.5 times",
