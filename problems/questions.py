@@ -132,7 +132,7 @@ def _shapes(facts: Facts) -> Iterator[Question]:
         yield Question(rung, Form.ANGLE, angle, unit="°")
 
 
-def pass_band_gain(facts: Facts) -> Fraction | float | None:
+def pass_band_gain(facts: Facts) -> Fraction | None:
     """The gain of the pass band as a voltage ratio; ``None`` where there is no one such gain.
 
     The references of the −3 dB level: a low-pass at DC, a high-pass at very high
@@ -143,8 +143,9 @@ def pass_band_gain(facts: Facts) -> Fraction | float | None:
             return facts.gain_low
         case FilterType.HIGH_PASS:
             return facts.gain_high
-        case FilterType.BAND_PASS if facts.transfer.order == 2:
-            return facts.peak_gain  # of more poles no formula gives it by hand
+        case FilterType.BAND_PASS if facts.q_squared is not None:
+            # k·s/(s² + a1·s + a0) is k/a1 at ω0; of more poles no formula gives it by hand.
+            return abs(facts.transfer.numerator[0]) / facts.transfer.denominator[1]
         case FilterType.NOTCH if facts.gain_low == facts.gain_high:
             return facts.gain_low
     return None

@@ -55,6 +55,7 @@ def resistors_counted(case: Case) -> Iterator[Guess]:
     """Resistances counted, with the reactive elements or for them."""
     if case.resistors:
         yield Guess(int(case.truth) + len(case.resistors))
+    if len(case.resistors) > 1:  # a single one counted alone looks like any part forgotten
         yield Guess(len(case.resistors))
 
 
