@@ -99,14 +99,16 @@ class SchematicView(Figure):
         if top + y not in self._rails or width < 2:
             return strip
         before, after = ("<", ">") if self._ascii else ("◂", "▸")
-        style = self.rich_style + self._style(MARKED)
         pieces = [strip]
         if x > 0:
-            pieces = [Strip([Segment(before, style)], 1), strip.crop(1, width)]
+            pieces = [self._arrow(before), strip.crop(1, width)]
         if x + width < self.picture.width:
             pieces[-1:] = [pieces[-1].crop(0, pieces[-1].cell_length - 1)]
-            pieces.append(Strip([Segment(after, style)], 1))
+            pieces.append(self._arrow(after))
         return Strip.join(pieces)
+
+    def _arrow(self, sign: str) -> Strip:
+        return Strip([Segment(sign, self.rich_style + self._style(MARKED))], 1)
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """For ``height: auto``: the rows of the drawing that suits the room."""
@@ -120,8 +122,13 @@ class SchematicView(Figure):
 
     @property
     def _rails(self) -> set[int]:
-        rows = [span.row for span in self.picture.spans if span.role == TERMINAL]
-        return {min(rows), max(rows)} if rows else set()
+        if self._rails_of is not self.picture:
+            rows = [span.row for span in self.picture.spans if span.role == TERMINAL]
+            self._rail_rows = {min(rows), max(rows)} if rows else set()
+            self._rails_of = self.picture
+        return self._rail_rows
+
+    _rails_of: Picture | None = None
 
     def show_end(self, end: End | None) -> None:
         """Show the circuit as it is at DC or at very high frequency; ``None``: as it is."""
