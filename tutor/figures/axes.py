@@ -134,6 +134,13 @@ class LevelAxis:
             return cls(
                 top, step, per_step, height, max(0, (height - 1 - count * per_step) // 2), count
             )
+        # A peak a little above a tick need not take a whole step for itself: a row or two
+        # above that tick will do where the steps can then be taller.
+        tick = top - step
+        for rows in range((height - 1) // 2, per_step, -1):
+            above = math.ceil((high - tick) / step * rows)
+            if above + (tick - low) / step * rows <= height - 0.5:
+                return cls(tick, step, rows, height, above, (height - 1 - above) // rows)
         return cls(top, step, per_step, height, 0, (height - 1) // per_step)
 
     def cell(self, value: float) -> float:
