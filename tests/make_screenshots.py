@@ -22,7 +22,17 @@ from rungwise.tutor.app import Rungwise
 from textual.pilot import Pilot
 
 from .screens.stage import SIZES
-from .screens.test_snapshots import DAY, DUSK, chooser, half_way, hinted, slipped, summit, tutor
+from .screens.test_snapshots import (
+    DAY,
+    DUSK,
+    bench,
+    chooser,
+    half_way,
+    hinted,
+    slipped,
+    summit,
+    tutor,
+)
 
 Scene = Callable[[Pilot[None]], Awaitable[None]]
 
@@ -31,6 +41,7 @@ SCENES: dict[str, tuple[Scene, str]] = {
     "drill-slip": (slipped, DUSK.name),
     "hint": (hinted, DUSK.name),
     "summit": (summit, DUSK.name),
+    "bench": (bench, DUSK.name),
     "chooser": (chooser, DUSK.name),
     "drill-day": (half_way, DAY.name),
     "summit-day": (summit, DAY.name),
@@ -41,6 +52,7 @@ README = (
     "hint-120x40.svg",
     "drill-200x60.svg",
     "summit-120x40.svg",
+    "bench-120x40.svg",
 )
 FONT = 'font-family: "DejaVu Sans Mono", Menlo, Consolas, monospace;'
 

@@ -65,6 +65,15 @@ async def summit(pilot: Pilot[None]) -> None:
     await settled(pilot)
 
 
+async def bench(pilot: Pilot[None]) -> None:
+    """On the bench from the top of the climb: the load turned, two versions kept beside it."""
+    await summit(pilot)
+    await pilot.press("b")
+    await settled(pilot)
+    await pilot.press("down", "down", "k", *["left"] * 6, "k", *["right"] * 12)
+    await settled(pilot)
+
+
 async def chooser(pilot: Pilot[None]) -> None:
     """Choosing other problems."""
     await settled(pilot)
@@ -73,11 +82,13 @@ async def chooser(pilot: Pilot[None]) -> None:
 
 
 @pytest.mark.parametrize("size", [SMALL, MEDIUM, LARGE], ids=["80x24", "120x40", "200x60"])
-@pytest.mark.parametrize("scene", [half_way, hinted, summit], ids=lambda scene: scene.__name__)
+@pytest.mark.parametrize(
+    "scene", [half_way, hinted, summit, bench], ids=lambda scene: scene.__name__
+)
 def test_dusk(snap_compare: Any, size: tuple[int, int], scene: Any) -> None:
     assert snap_compare(tutor(), terminal_size=size, run_before=scene)
 
 
-@pytest.mark.parametrize("scene", [half_way, chooser], ids=lambda scene: scene.__name__)
+@pytest.mark.parametrize("scene", [half_way, chooser, bench], ids=lambda scene: scene.__name__)
 def test_day(snap_compare: Any, scene: Any) -> None:
     assert snap_compare(tutor(DAY.name), terminal_size=MEDIUM, run_before=scene)
