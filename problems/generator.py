@@ -11,7 +11,7 @@ import math
 from fractions import Fraction
 
 from . import families, preferred
-from .certificate import CertificationError, IndistinctError, centre, certify
+from .certificate import CertificationError, IndistinctError, certify
 from .chance import Chance
 from .circuit import Ladder
 from .families import Family
@@ -131,7 +131,9 @@ def _teachable(family: Family, known: Facts) -> bool:
     if known.transfer.order:
         slowest = max(_LEAST_OMEGA, float(preferred.value(family.omega[0] - _MARGIN)))
         fastest = min(_MOST_OMEGA, float(preferred.value(family.omega[1] + _MARGIN)))
-        if not slowest <= centre(known) <= fastest:
+        # The product of the poles against powers of the bounds: exact, hence the same everywhere.
+        product, order = known.transfer.denominator[-1], known.transfer.order
+        if not Fraction(slowest) ** order <= product <= Fraction(fastest) ** order:
             return False
     squared = known.q_squared
     if squared is None or family.q == families.NONE:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from .exact import ball, squared_magnitude, stationary
+from .exact import axis_pairs, ball, squared_magnitude, stationary
 from .response import Response
 from .transfer import polynomial, to_flint
 
@@ -33,7 +33,9 @@ def shape(response: Response) -> Shape:
         return Shape.CONSTANT
     low, high = (ball(to_flint(gain**2)) for gain in (response.gain_low, response.gain_high))
     values = [value for _, value in stationary(top, bottom)]
-    bump = any(v > low and v > high for v in values)
+    # Without damping |H| grows beyond all bounds: no stationary value, but a bump all the same.
+    bump = axis_pairs(polynomial(transfer.denominator)) > 0
+    bump = bump or any(v > low and v > high for v in values)
     dip = any(v < low and v < high for v in values)
     if bump or dip:
         return Shape.WAVY if bump and dip else Shape.BUMP if bump else Shape.DIP

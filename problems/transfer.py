@@ -115,7 +115,11 @@ class TransferFunction:
         return count
 
     def __call__(self, s: complex) -> complex:
-        """H at one complex frequency in rad/s, in floating point (for plots)."""
+        """H at one complex frequency in rad/s, in floating point (for plots).
+
+        Raises:
+            ZeroDivisionError: s is a pole.
+        """
         top: complex = 0
         for c in self.numerator:
             top = top * s + float(c)

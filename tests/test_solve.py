@@ -295,7 +295,8 @@ def test_shapes_agree_with_a_sampled_course(ladder: Ladder) -> None:
     found = shape(told)
     # Sampled where the roots are, densely, in floating point from the coefficients alone.
     corners = [abs(z) for z in (*told.poles, *told.zeros) if z]
-    w = np.unique([c * x for c in corners for x in np.logspace(-1.5, 1.5, 301)])
+    # (Beside the roots: at an undamped pole itself there is no value.)
+    w = np.unique([c * x * 1.0003 for c in corners for x in np.logspace(-1.5, 1.5, 301)])
     level = np.abs([transfer(1j * x) for x in w])
     low, high = float(told.gain_low), float(told.gain_high)
     if level.max() > max(low, high) * 1.0001:
@@ -306,6 +307,15 @@ def test_shapes_agree_with_a_sampled_course(ladder: Ladder) -> None:
         assert told.peak_gain is None or told.peak_gain > max(low, high)
     if found in (Shape.RISING, Shape.FALLING):
         assert (high > low) == (found is Shape.RISING)
+
+
+def test_an_undamped_resonance_is_a_bump() -> None:
+    """Its peak is no stationary value; beside it lies a true null."""
+    told = facts(
+        read_circuit("series L1 = 100 mH + (L2 = 100 mH || C1 = 100 µF); shunt L3 = 10 µH")
+    )
+    assert told.peak_gain is None
+    assert shape(told) is Shape.WAVY
 
 
 def test_the_page_says_everything() -> None:
