@@ -3,8 +3,8 @@
 Writes the SVGs that the README shows into ``.pictures/`` (or FOLDER), with the links to web
 fonts taken out, so that a page showing them asks nothing of another site.
 
-Options: ``--all`` draws every screen at every size in both themes; ``--png`` has headless
-Chromium draw each as PNG too, for looking.
+Options: ``--all`` draws every screen at every size, the main ones in all themes; ``--png``
+has headless Chromium draw each as PNG too, for looking.
 """
 
 from __future__ import annotations
@@ -23,8 +23,10 @@ from textual.pilot import Pilot
 
 from .screens.stage import SIZES
 from .screens.test_snapshots import (
+    CONTRAST,
     DAY,
     DUSK,
+    GREY,
     bench,
     chooser,
     half_way,
@@ -45,6 +47,12 @@ SCENES: dict[str, tuple[Scene, str]] = {
     "chooser": (chooser, DUSK.name),
     "drill-day": (half_way, DAY.name),
     "summit-day": (summit, DAY.name),
+    "drill-contrast": (half_way, CONTRAST.name),
+    "summit-contrast": (summit, CONTRAST.name),
+    "bench-contrast": (bench, CONTRAST.name),
+    "drill-grey": (half_way, GREY.name),
+    "summit-grey": (summit, GREY.name),
+    "bench-grey": (bench, GREY.name),
 }
 README = (
     "drill-80x24.svg",

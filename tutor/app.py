@@ -14,7 +14,7 @@ from textual.screen import Screen
 
 from .headstart import HeadStart
 from .screens.drill import DrillScreen
-from .themes import DUSK, THEMES
+from .themes import DUSK, GREY, THEMES, after
 from .widgets.room import COLUMNS, ROWS
 from .wish import Wish
 from .wording import bound
@@ -77,7 +77,7 @@ class Rungwise(App[None]):
     ]
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("f1", "toggle_help", "help"),
-        bound("f6,ctrl+t", "toggle_dark", "light", show=False),
+        bound("f6,ctrl+t", "next_theme", "theme", show=False),
         bound("ctrl+q", "quit", "quit"),
     ]
 
@@ -95,7 +95,15 @@ class Rungwise(App[None]):
             self.unregister_theme(name)
         for theme in THEMES:
             self.register_theme(theme)
-        self.theme = DUSK.name
+        # Textual draws everything in greys where NO_COLOR is set; ours are chosen, not derived.
+        self.theme = (GREY if self.no_color else DUSK).name
+
+    def _validate_theme(self, theme_name: str) -> str:
+        """A theme by its name; an unknown name changes nothing."""
+        for name in (theme_name, self.theme):
+            if name in self.available_themes:
+                return name
+        return DUSK.name
 
     def get_default_screen(self) -> Screen[None]:
         """The drill is there from the first frame on."""
@@ -107,7 +115,14 @@ class Rungwise(App[None]):
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """What has a key now has a place in the palette too; the bench where it tells no answer."""
-        yield from super().get_system_commands(screen)
+        for command in super().get_system_commands(screen):
+            if command.callback != self.action_change_theme:
+                yield command
+                continue
+            for theme in THEMES:  # in the place of a second list that would have to be opened
+                title = fill("screens", f"theme.{theme.name}.title")
+                say = fill("screens", f"theme.{theme.name}.say")
+                yield SystemCommand(title, say, partial(setattr, self, "theme", theme.name))
         opener = getattr(screen, "action_bench", None)
         if opener is not None:
             title, say = (fill("bench", f"palette.{part}") for part in ("title", "say"))
@@ -145,7 +160,6 @@ class Rungwise(App[None]):
         else:
             self.action_show_help_panel()
 
-    def action_toggle_dark(self) -> None:
-        """Change between the light and the dark theme."""
-        dark, light = (theme.name for theme in THEMES)
-        self.theme = light if self.theme == dark else dark
+    def action_next_theme(self) -> None:
+        """Go on to the next theme, round and round."""
+        self.theme = after(self.theme)

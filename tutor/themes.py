@@ -1,8 +1,10 @@
 """The tutor's own colours: copper and verdigris, on graphite by night and on paper by day.
 
-Every text colour has a contrast of at least 4.5:1 to every ground it is used on, and the
-lines of the figures at least 3:1 (a test computes both); a verdict is never told by colour
-alone.
+Beside these two, a theme of strong contrast and one of greys only.  Every text colour has a
+contrast of at least 4.5:1 to every ground it is used on (7:1 where strong contrast is
+promised), and all lines of the figures, grids too, at least 3:1 (a test computes both).
+Nothing is told by colour alone: verdicts have signs and words, curves have patterns, and what
+is picked has a pointer.
 """
 
 from __future__ import annotations
@@ -10,8 +12,16 @@ from __future__ import annotations
 from textual.theme import Theme
 
 
-def _theme(name: str, dark: bool, ink: dict[str, str]) -> Theme:
-    """A theme from named inks; every derived colour that we use is set, none is left to chance."""
+def _theme(name: str, dark: bool, ink: dict[str, str], *, bold: bool = False) -> Theme:
+    """A theme from named inks; every derived colour that we use is set, none is left to chance.
+
+    Args:
+        name: What it is called.
+        dark: Whether its grounds are dark.
+        ink: Its colours.
+        bold: Whether what is picked is shown in reverse and bold, rather than on a tinted ground.
+    """
+    cursor, on_cursor = (ink["text"], ink["ground"]) if bold else (ink["picked"], ink["text"])
     return Theme(
         name=name,
         dark=dark,
@@ -45,17 +55,25 @@ def _theme(name: str, dark: bool, ink: dict[str, str]) -> Theme:
             "ink-line": ink["line"],
             "ink-reversed": ink["ground"],
             "picked": ink["picked"],
+            # Goes after the colour that words have of their own, and overrules it where bold.
+            "picked-look": f"bold {on_cursor} on {cursor}" if bold else f"on {cursor}",
             "border": ink["copper"],
             "border-blurred": ink["line"],
-            "block-cursor-background": ink["picked"],
-            "block-cursor-foreground": ink["text"],
+            "block-cursor-background": cursor,
+            "block-cursor-foreground": on_cursor,
             "block-cursor-text-style": "bold",
+            # Among two lists, the one without the keyboard keeps a tinted ground in all themes.
             "block-cursor-blurred-background": ink["picked"],
             "block-cursor-blurred-foreground": ink["text"],
+            "block-cursor-blurred-text-style": "bold" if bold else "none",
             "block-hover-background": ink["panel"],
             "input-cursor-background": ink["copper"],
             "input-cursor-foreground": ink["ground"],
-            "input-selection-background": ink["picked"],
+            # The line that is typed in has the picked ground: its selection needs another.
+            "input-selection-background": ink["quiet"],
+            "input-selection-foreground": ink["ground"],
+            "screen-selection-background": ink["quiet"],
+            "screen-selection-foreground": ink["ground"],
             "scrollbar": ink["line"],
             "scrollbar-hover": ink["quiet"],
             "scrollbar-active": ink["copper"],
@@ -112,4 +130,48 @@ DAY = _theme(
     },
 )
 
-THEMES = (DUSK, DAY)
+CONTRAST = _theme(
+    "rungwise-contrast",
+    True,
+    {
+        "ground": "#000000",
+        "raised": "#090B0D",
+        "panel": "#14181C",
+        "picked": "#2A2119",
+        "line": "#97A3AE",
+        "text": "#FFFFFF",
+        "quiet": "#D3D9DE",
+        "copper": "#FFB27A",
+        "verdigris": "#83EBD2",
+        "brass": "#FFE07A",
+        "rust": "#FFAA9C",
+    },
+    bold=True,
+)
+
+GREY = _theme(
+    "rungwise-grey",
+    True,
+    {
+        "ground": "#121212",
+        "raised": "#191919",
+        "panel": "#232323",
+        "picked": "#303030",
+        "line": "#7D7D7D",
+        "text": "#E6E6E6",
+        "quiet": "#B0B0B0",
+        "copper": "#FFFFFF",
+        "verdigris": "#C6C6C6",
+        "brass": "#D8D8D8",
+        "rust": "#F4F4F4",
+    },
+    bold=True,
+)
+
+THEMES = (DUSK, DAY, CONTRAST, GREY)
+
+
+def after(name: str) -> str:
+    """The name of the theme that follows, round and round; the first after an unknown one."""
+    names = [theme.name for theme in THEMES]
+    return names[(names.index(name) + 1) % len(names)] if name in names else names[0]

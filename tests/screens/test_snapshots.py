@@ -12,9 +12,10 @@ from typing import Any
 import pytest
 from rungwise.problems.problem import Rung
 from rungwise.tutor.app import Rungwise
-from rungwise.tutor.themes import DAY, DUSK
+from rungwise.tutor.themes import CONTRAST, DAY, DUSK, GREY
 from rungwise.tutor.wish import Wish
 from textual.pilot import Pilot
+from textual.theme import Theme
 
 from .stage import LARGE, MEDIUM, SMALL, answer, climb, question, settled
 from .stage import answer_rightly as rightly
@@ -92,3 +93,9 @@ def test_dusk(snap_compare: Any, size: tuple[int, int], scene: Any) -> None:
 @pytest.mark.parametrize("scene", [half_way, chooser, bench], ids=lambda scene: scene.__name__)
 def test_day(snap_compare: Any, scene: Any) -> None:
     assert snap_compare(tutor(DAY.name), terminal_size=MEDIUM, run_before=scene)
+
+
+@pytest.mark.parametrize("theme", [CONTRAST, GREY], ids=lambda theme: theme.name)
+@pytest.mark.parametrize("scene", [half_way, summit, bench], ids=lambda scene: scene.__name__)
+def test_other_themes(snap_compare: Any, theme: Theme, scene: Any) -> None:
+    assert snap_compare(tutor(theme.name), terminal_size=MEDIUM, run_before=scene)

@@ -82,7 +82,7 @@ class Choices(Widget, can_focus=True):
         for i, wrapped in enumerate(self._wrapped(width)):
             picked, crossed = i == self.picked, i in self._tried
             style = "$ink-quiet" if crossed else "$foreground"
-            ground = " on $picked" if picked else ""
+            ground = " $picked-look" if picked else ""
             sign = "✓" if i == self._right else "✗" if crossed else "▸" if picked else " "
             sign_style = (
                 "$ink-verdigris"

@@ -81,7 +81,7 @@ class Knobs(Widget, can_focus=True):
             elif row == len(shown) - 1 and number + 1 < len(self._parts):
                 beyond = "↓"
             name = plain(part.name).ljust(min(longest, 12))
-            ground = " on $picked" if chosen else ""
+            ground = " $picked-look" if chosen else ""
             turn = f" {_BACK} " if chosen else "   "
             end = f" {_ON}" if chosen else "  "
             head = f"{beyond or ' '}{name}"
