@@ -29,6 +29,14 @@ from .stage import MEDIUM, question, settled, text
 from .test_snapshots import bench, chooser, half_way, summit, tutor
 
 by_theme = pytest.mark.parametrize("theme", THEMES, ids=lambda theme: theme.name)
+
+
+@pytest.fixture(autouse=True)
+def colours_wanted(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whatever the terminal that runs the tests asks for."""
+    monkeypatch.delenv("NO_COLOR", raising=False)
+
+
 INKS = ("text", "ink-quiet", "ink-copper", "ink-verdigris", "ink-brass", "ink-rust")
 
 
@@ -237,10 +245,7 @@ async def test_in_greys_the_selected_part_is_reversed_and_curves_have_patterns()
         assert len({frozenset(sample) for sample in samples}) == 3
 
 
-async def test_only_our_themes_are_offered_and_the_key_steps_through_them(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    monkeypatch.delenv("NO_COLOR", raising=False)
+async def test_only_our_themes_are_offered_and_the_key_steps_through_them() -> None:
     app = Rungwise(Wish(1, None, 7))
     assert set(app.available_themes) == {theme.name for theme in THEMES}
     async with app.run_test() as pilot:
@@ -287,9 +292,24 @@ async def test_no_color_starts_in_greys(monkeypatch: pytest.MonkeyPatch, value: 
     assert app.theme == GREY.name
     async with app.run_test(size=MEDIUM) as pilot:
         await settled(pilot)
-        painted = list(cells(pilot))
-        assert painted
-        for character, ink, ground in painted:
-            for colour in (ink, ground):
-                assert len({colour[1:3], colour[3:5], colour[5:7]}) == 1
-            assert contrast(ink, ground) >= (4.5 if is_text(character) else 3), character
+        only_greys(pilot)
+        if value == "1":  # every theme is turned into greys then, windows too
+            for _ in THEMES:
+                await pilot.press("f6")
+                await settled(pilot)
+                only_greys(pilot)
+                await pilot.press("ctrl+p")
+                await settled(pilot)
+                only_greys(pilot)
+                await pilot.press("escape")
+                await settled(pilot)
+
+
+def only_greys(pilot: Pilot[None]) -> None:
+    """All that is painted now is legible, and grey."""
+    painted = list(cells(pilot))
+    assert painted
+    for character, ink, ground in painted:
+        for colour in (ink, ground):
+            assert len({colour[1:3], colour[3:5], colour[5:7]}) == 1
+        assert contrast(ink, ground) >= (4.5 if is_text(character) else 3), (character, ink)
