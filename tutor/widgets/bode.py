@@ -7,10 +7,10 @@ from typing import ClassVar
 from ...problems.response import Response
 from ..figures.bode import chart
 from ..figures.picture import Picture
-from .figure import Figure
+from .figure import ResponseFigure
 
 
-class BodeView(Figure):
+class BodeView(ResponseFigure):
     """The magnitude or the phase of a response, as large as its room."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
@@ -43,18 +43,9 @@ class BodeView(Figure):
         id: str | None = None,  # noqa: A002
         classes: str | None = None,
     ) -> None:
-        super().__init__(id=id, classes=classes)
-        self._response = response
+        super().__init__(response, ascii=ascii, id=id, classes=classes)
         self._phase = phase
-        self._ascii = ascii
 
-    def set_response(self, response: Response | None) -> None:
-        """Show another response."""
-        self._response = response
-        self.redraw()
-
-    def build(self, width: int, height: int) -> Picture:
+    def plot(self, response: Response, width: int, height: int) -> Picture:
         """The chart for this room."""
-        if self._response is None:
-            return Picture(())
-        return chart(self._response, width, height, ascii=self._ascii, phase=self._phase)
+        return chart(response, width, height, ascii=self._ascii, phase=self._phase)

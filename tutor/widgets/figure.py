@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
 from rich.style import Style
@@ -11,6 +11,9 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from ..figures.picture import Picture, Span
+
+if TYPE_CHECKING:
+    from ...problems.response import Response
 
 PREFIX = "figure--"
 
@@ -118,3 +121,32 @@ class Figure(ScrollView):
 
     def _style(self, role: str) -> Style:
         return self.get_component_rich_style(PREFIX + role, partial=True)
+
+
+class ResponseFigure(Figure):
+    """A figure of a response; empty without one.  Subclasses say how to plot it."""
+
+    def __init__(
+        self,
+        response: Response | None = None,
+        *,
+        ascii: bool = False,  # noqa: A002
+        id: str | None = None,  # noqa: A002
+        classes: str | None = None,
+    ) -> None:
+        super().__init__(id=id, classes=classes)
+        self._response = response
+        self._ascii = ascii
+
+    def set_response(self, response: Response | None) -> None:
+        """Show another response."""
+        self._response = response
+        self.redraw()
+
+    def build(self, width: int, height: int) -> Picture:
+        """The plot for this room."""
+        return Picture(()) if self._response is None else self.plot(self._response, width, height)
+
+    def plot(self, response: Response, width: int, height: int) -> Picture:
+        """Plot a response in this many columns and rows."""
+        raise NotImplementedError

@@ -7,10 +7,10 @@ from typing import ClassVar
 from ...problems.response import Response
 from ..figures import splane
 from ..figures.picture import Picture
-from .figure import Figure
+from .figure import ResponseFigure
 
 
-class PlaneView(Figure):
+class PlaneView(ResponseFigure):
     """The poles and zeros of a response, as large as its room."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
@@ -30,25 +30,6 @@ class PlaneView(Figure):
     PlaneView > .figure--label { color: $foreground; }
     """
 
-    def __init__(
-        self,
-        response: Response | None = None,
-        *,
-        ascii: bool = False,  # noqa: A002
-        id: str | None = None,  # noqa: A002
-        classes: str | None = None,
-    ) -> None:
-        super().__init__(id=id, classes=classes)
-        self._response = response
-        self._ascii = ascii
-
-    def set_response(self, response: Response | None) -> None:
-        """Show another response."""
-        self._response = response
-        self.redraw()
-
-    def build(self, width: int, height: int) -> Picture:
+    def plot(self, response: Response, width: int, height: int) -> Picture:
         """The map for this room."""
-        if self._response is None:
-            return Picture(())
-        return splane.map(self._response, width, height, ascii=self._ascii)
+        return splane.map(response, width, height, ascii=self._ascii)
