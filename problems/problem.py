@@ -31,6 +31,14 @@ class Form(StrEnum):
     FORMULA = "formula"  # truth: text of a formula in the circuit's letters
 
 
+class Task(StrEnum):
+    """What a problem asks for."""
+
+    ANALYSE = "analyse"  # from the circuit to what it does
+    SKETCH = "sketch"  # from the circuit to its straight-line plots and its pole-zero map
+    REVERSE = "reverse"  # from what is wanted, or from a response, back to the circuit
+
+
 class Rung(StrEnum):
     """The kinds of question, in the order of a climb."""
 
@@ -88,7 +96,11 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """A certified problem.  ``family`` is a row of the catalogue ("" for a typed circuit)."""
+    """A certified problem.  ``family`` is a row of the catalogue ("" for a typed circuit).
+
+    A seed means a problem together with its task: the same seed asks other questions for
+    another task.
+    """
 
     format: int
     family: str
@@ -96,6 +108,7 @@ class Problem:
     seed: int
     ladder: Ladder
     questions: tuple[Question, ...]
+    task: Task = Task.ANALYSE
 
 
 class Verdict(StrEnum):

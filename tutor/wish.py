@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
+
+from ..problems.problem import Task
 
 if TYPE_CHECKING:
     from ..problems.problem import Problem
@@ -11,15 +13,16 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Wish:
-    """A level, a family, a seed; ``None`` leaves level or family open."""
+    """A level, a family, a seed, a task; ``None`` leaves level, family or task open."""
 
     level: int | None
     family: str | None
     seed: int
+    task: Task | None = Task.ANALYSE
 
     def next(self, by: int = 1) -> Wish:
         """The wish for the problem after this one, or ``by`` after it."""
-        return Wish(self.level, self.family, (self.seed + by) % 2**63)
+        return replace(self, seed=(self.seed + by) % 2**63)
 
     def problem(self) -> Problem:
         """Make the problem; takes milliseconds, and the first one a tenth of a second.
@@ -27,6 +30,6 @@ class Wish:
         Raises:
             ValueError: no such problem can be made (also LookupError, ArithmeticError).
         """
-        from ..problems.generator import generate
+        from ..problems.tasks import generate
 
-        return generate(self.seed, family=self.family, level=self.level)
+        return generate(self.seed, task=self.task, family=self.family, level=self.level)

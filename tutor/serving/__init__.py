@@ -1,0 +1,1 @@
+"""The tutor in a browser, for a room."""

@@ -1,0 +1,1 @@
+"""The record: what was asked and answered, kept on disk."""
