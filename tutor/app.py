@@ -59,6 +59,7 @@ class Rungwise(App[None]):
     Args:
         wish: What to climb first; the seeds of the next problems count on from it.
         start: The first problem, if it is being made already.
+        keeper: Keeps the learner's record; without one nothing is kept.
     """
 
     CSS_PATH = "app.tcss"
@@ -81,8 +82,11 @@ class Rungwise(App[None]):
         bound("ctrl+q", "quit", "quit"),
     ]
 
-    def __init__(self, wish: Wish, start: HeadStart | None = None) -> None:
+    def __init__(
+        self, wish: Wish, start: HeadStart | None = None, keeper: Any | None = None
+    ) -> None:
         super().__init__()
+        self.keeper = keeper
         self._first = DrillScreen(wish, start)
         # The classes that the first resize would give: it then has nothing to lay out anew.
         columns, rows = get_terminal_size()
