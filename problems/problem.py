@@ -39,6 +39,15 @@ class Task(StrEnum):
     REVERSE = "reverse"  # from what is wanted, or from a response, back to the circuit
 
 
+class Face(StrEnum):
+    """What is shown of a circuit while it is what is asked for."""
+
+    CIRCUIT = "circuit"  # the whole circuit
+    GAIN = "gain"  # its gain against frequency
+    MAP = "map"  # its poles and zeros
+    BLANK = "blank"  # the circuit with an arm or a value missing
+
+
 class Rung(StrEnum):
     """The kinds of question, in the order of a climb."""
 
@@ -66,6 +75,12 @@ class Rung(StrEnum):
     BANDWIDTH = "bandwidth"
     LOWER_EDGE = "lower-edge"
     UPPER_EDGE = "upper-edge"
+    WHICH_CIRCUIT = "which-circuit"
+    LOOKALIKE_REASON = "lookalike-reason"
+    MISSING_ARM = "missing-arm"
+    ELEMENT_VALUE = "element-value"
+    LEAST_VALUE = "least-value"
+    MOST_VALUE = "most-value"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +115,10 @@ class Problem:
 
     A seed means a problem together with its task: the same seed asks other questions for
     another task.
+
+    ``face`` is what stands in the circuit's place while a question asks for (part of) the
+    circuit itself; ``blank`` names the elements that are then left out (one arm), or whose
+    values are.  :func:`face_of` and :func:`blank_of` tell what a question may show.
     """
 
     format: int
@@ -109,6 +128,31 @@ class Problem:
     ladder: Ladder
     questions: tuple[Question, ...]
     task: Task = Task.ANALYSE
+    face: Face = Face.CIRCUIT
+    blank: tuple[str, ...] = ()
+
+
+REVERSED = frozenset(
+    {
+        Rung.WHICH_CIRCUIT,
+        Rung.MISSING_ARM,
+        Rung.ELEMENT_VALUE,
+        Rung.LEAST_VALUE,
+        Rung.MOST_VALUE,
+    }
+)
+"""The kinds of question that ask for a circuit, or a part of it."""
+
+
+def face_of(problem: Problem, question: Question) -> Face:
+    """What a question shows: the whole circuit, unless (part of) it is what is asked for."""
+    about = question.rung in REVERSED or question.rung is Rung.LOOKALIKE_REASON
+    return problem.face if about else Face.CIRCUIT
+
+
+def blank_of(problem: Problem, question: Question) -> tuple[str, ...]:
+    """The elements that a question leaves out, or whose values it does."""
+    return problem.blank if question.rung in REVERSED else ()
 
 
 class Verdict(StrEnum):
