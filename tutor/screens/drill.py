@@ -15,12 +15,11 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
-from ...problems.problem import Form, Mark, Question, Verdict
+from ...problems.problem import Question
 from .. import saying
 from ..climb import Climb
-from ..widgets.choices import Choices
-from ..widgets.circuit import ROOMY, Circuit
-from ..widgets.entry import Entry
+from ..widgets.answering import Answering
+from ..widgets.face import Face
 from ..widgets.keyline import KeyLine
 from ..widgets.notes import Notes
 from ..widgets.onward import Onward
@@ -30,6 +29,7 @@ from ..widgets.topline import TopLine
 from ..wish import Wish
 from ..wording import bound
 from ..words import Words, table
+from . import drill_notes
 
 if TYPE_CHECKING:
     from ...problems.problem import Problem
@@ -90,7 +90,6 @@ class DrillScreen(Screen[None]):
         self.words = Words.load()
         self._spare: tuple[Wish, Problem] | None = None
         self._asked: Question | None = None
-        self._crossed: set[int] = set()
 
     def compose(self) -> ComposeResult:
         """Top line, ladder, circuit, question, notes, keys."""
@@ -98,11 +97,10 @@ class DrillScreen(Screen[None]):
         yield Room()
         with Container(id="body"):
             yield Rungs()
-            yield Circuit(id="circuit")
+            yield Face()
             with Vertical(id="task"):
                 yield Static(id="prompt", markup=False)
-                yield Choices()
-                yield Entry()
+                yield Answering()
                 yield Onward()
             yield Notes()
             yield Static(id="found", markup=False)
@@ -173,15 +171,9 @@ class DrillScreen(Screen[None]):
         self.call_after_refresh(self._prepare, self.wish.next())
 
     def _draw(self) -> None:
-        """Draw the circuit; from the second hint on, what it speaks of is pointed out."""
-        climb, asked = self.climb, self._asked
-        assert climb is not None
-        marked: tuple[str, ...] = ()
-        if asked is not None and not climb.done and climb.current.hints >= 2:
-            from ...problems.hints import focus
-
-            marked = focus(climb.problem, asked)
-        self.query_one(Circuit).show(climb.problem.ladder, marked)
+        """Show the problem, as far as the question in hand allows."""
+        assert self.climb is not None
+        self.query_one(Face).show(self.climb, self._asked)
 
     # Asking
 
@@ -197,13 +189,9 @@ class DrillScreen(Screen[None]):
         self.query_one(TopLine).place = self.words.ui(
             "drill.place", number=climb.position + 1, count=len(climb.rungs)
         )
-        self.query_one("#prompt", Static).update(_prompt(self.words.prompt(question)))
-        self._crossed = set()
-        if question.form is Form.CHOICE:
-            self.query_one(Choices).ask([self.words.choice(question, c) for c in question.choices])
-        else:
-            placeholder = self.words.ui(f"drill.ask.{question.form.value}", unit=question.unit)
-            self.query_one(Entry).ask(placeholder, lambda typed: self._echo(climb, question, typed))
+        prompt = drill_notes.of_question(self.words.prompt(question))
+        self.query_one("#prompt", Static).update(prompt)
+        self.query_one(Answering).ask(climb, question)
         self._draw()
         self._wait_for(Phase.ANSWER)
 
@@ -221,101 +209,41 @@ class DrillScreen(Screen[None]):
     def _wait_for(self, phase: Phase) -> None:
         """Show the control that this phase needs, and give it the keys."""
         self.phase = phase
-        asked = self._asked
-        choosing = asked is not None and asked.form is Form.CHOICE
-        choices, entry = self.query_one(Choices), self.query_one(Entry)
-        onward = self.query_one(Onward)
-        choices.display = choosing
-        entry.display = asked is not None and not choosing
+        answering, onward = self.query_one(Answering), self.query_one(Onward)
+        if self._asked is None:
+            answering.nothing()
+        answering.set_open(phase is Phase.ANSWER)
         onward.display = phase is Phase.ONWARD
-        choices.disabled = entry.disabled = phase is not Phase.ANSWER
         if phase is Phase.ONWARD:
             onward.focus()
         elif phase is Phase.ANSWER:
-            (choices if choosing else entry.line).focus()
+            answering.take_keys()
         self.refresh_bindings()
-
-    def _echo(self, climb: Climb, question: Question, typed: str) -> Content:
-        width = max(20, self.query_one(Entry).size.width - 4)
-        lines = saying.echo(climb, question, typed, width)
-        if not lines:
-            return Content()
-        read, *drawn = lines
-        # In a low window the drawing would push the notes out.
-        drawn = drawn if len(drawn) <= (3 if self.size.height < ROOMY else 9) else []
-        return Content("\n").join(
-            [Content(self.words.ui("drill.echo", shown=read)), *(Content(line) for line in drawn)]
-        )
 
     def _ladder(self) -> None:
         climb = self.climb
         assert climb is not None
         lines = [RungLine(self.words.title(s.question.rung), s.outcome) for s in climb.rungs]
         self.query_one(Rungs).show(lines, climb.position)
-        self._found()
-
-    def _found(self) -> None:
-        """What has been found so far, for windows with room to spare."""
-        assert self.climb is not None
-        found = saying.found(self.climb)
-        widest = max((len(title) for title, _ in found), default=0)
-        lines = [Content.styled(self.words.ui("drill.found"), "$ink-quiet")]
-        lines += [
-            Content.assemble((f"{title:<{widest}}   ", "$ink-quiet"), answer)
-            for title, answer in found
-        ]
-        self.query_one("#found", Static).update(Content("\n").join(lines) if found else "")
+        self.query_one("#found", Static).update(drill_notes.found(climb))
 
     # Answering
 
-    @on(Choices.Submitted)
-    def _chosen(self, event: Choices.Submitted) -> None:
-        asked = self._asked
-        # Keys can come faster than marks: an answer to a question already left is dropped.
-        if event.serial != self.query_one(Choices).serial:
-            return
-        if asked is not None and event.index < len(asked.choices):
-            mark = self._answer(asked.choices[event.index].id)
-            if mark is not None and mark.verdict is Verdict.WRONG:
-                self._crossed.add(event.index)
-                self.query_one(Choices).cross(self._crossed)
-
-    @on(Entry.Submitted)
-    def _typed(self, event: Entry.Submitted) -> None:
-        if event.serial != self.query_one(Entry).serial:
-            return
-        mark = self._answer(event.text)
-        if mark is not None and mark.verdict is Verdict.WRONG:
-            self.query_one(Entry).line.action_select_all()  # the next try replaces this one
-
-    def _answer(self, text: str) -> Mark | None:
-        climb, asked = self.climb, self._asked
+    @on(Answering.Given)
+    def _given(self, event: Answering.Given) -> None:
+        climb, asked, answering = self.climb, self._asked, self.query_one(Answering)
         if climb is None or asked is None or self.phase is not Phase.ANSWER:
-            return None
-        mark = climb.answer(text)
-        self._note(asked, mark)
+            return
+        if event.serial != answering.serial:
+            return
+        mark = climb.answer(event.text)
+        answering.marked(event.text, mark)
+        notes = self.query_one(Notes)
+        if mark.passed:
+            notes.clear()
+        notes.add(*drill_notes.of_mark(asked, mark))
         if mark.passed:
             self._ask()
-        return mark
-
-    def _note(self, question: Question, mark: Mark) -> None:
-        notes, ui = self.query_one(Notes), self.words.ui
-        said = saying.understood(question, mark)
-        match mark.verdict:
-            case Verdict.RIGHT:
-                notes.clear()
-                notes.add("right", ui("drill.right"), f"{self.words.title(mark.rung)}: {said}")
-            case Verdict.ROUGH:
-                notes.clear()
-                body = ui("drill.rough-body", typed=said, answer=mark.answer)
-                notes.add("rough", ui("drill.rough"), body)
-            case Verdict.WRONG:
-                slips = [self.words.slip(hit) for hit in mark.slips]
-                lead = [ui("drill.slips")] if len(slips) > 1 else []
-                body = "\n".join([*lead, *slips] or [ui("drill.again")])
-                notes.add("wrong", f"{ui('drill.wrong')} {said}", body)
-            case Verdict.UNCLEAR:
-                notes.add("unclear", ui("drill.unclear"), mark.trouble)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Hints, answers and skips are for a question that is being asked."""
@@ -345,9 +273,7 @@ class DrillScreen(Screen[None]):
             return
         climb.show()
         self._ladder()
-        if asked.form is Form.CHOICE:
-            ids = [choice.id for choice in asked.choices]
-            self.query_one(Choices).reveal(ids.index(str(asked.truth)))
+        self.query_one(Answering).reveal(asked)
         notes = self.query_one(Notes)
         notes.add("shown", self.words.ui("drill.shown"), saying.right_words(asked))
         self.query_one(Onward).text = self.words.ui("drill.onward")
@@ -405,10 +331,3 @@ class DrillScreen(Screen[None]):
     def _chosen_wish(self, wish: Wish | None) -> None:
         if wish is not None:
             self.fetch(wish)
-
-
-def _prompt(text: str) -> Content:
-    """The question itself (its first sentence) in bold, what it adds in plain."""
-    ends = [text.find(sign) + 1 for sign in ("? ", ". ") if sign in text]
-    end = min(ends, default=len(text))
-    return Content.assemble((text[:end], "bold"), (text[end:], "$ink-quiet"))

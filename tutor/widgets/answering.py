@@ -1,0 +1,118 @@
+"""Where answers are given: one control for each form of answer, the one in use shown."""
+
+from __future__ import annotations
+
+from textual import on
+from textual.app import ComposeResult
+from textual.containers import Vertical
+from textual.content import Content
+from textual.message import Message
+from textual.widget import Widget
+
+from ...problems.problem import Form, Mark, Question, Verdict
+from .. import saying
+from ..climb import Climb
+from ..words import Words
+from .choices import Choices
+from .circuit import ROOMY
+from .entry import Entry
+
+_ROWS_LOW, _ROWS_TALL = 3, 9
+"""Rows of a formula drawn under the line it is typed on; more would push the notes out."""
+
+
+class Answering(Vertical):
+    """The controls an answer is given by; whatever they are, it is submitted as text."""
+
+    class Given(Message):
+        """An answer was submitted; ``serial`` says to which question.
+
+        Keys can come faster than marks: an answer to a question already left is to be dropped.
+        """
+
+        def __init__(self, text: str, serial: int) -> None:
+            super().__init__()
+            self.text, self.serial = text, serial
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._question: Question | None = None
+        self._crossed: set[int] = set()
+        self.serial = 0
+
+    def compose(self) -> ComposeResult:
+        """The controls."""
+        yield Choices()
+        yield Entry()
+
+    @property
+    def control(self) -> Widget:
+        """The control of the question last asked."""
+        choosing = self._question is not None and self._question.form is Form.CHOICE
+        return self.query_one(Choices) if choosing else self.query_one(Entry)
+
+    def ask(self, climb: Climb, question: Question) -> None:
+        """Make the question's control ready; nothing of the question before is left on it."""
+        words, self._question, self._crossed = Words.load(), question, set()
+        self.serial += 1
+        if question.form is Form.CHOICE:
+            self.query_one(Choices).ask([words.choice(question, c) for c in question.choices])
+        else:
+            placeholder = words.ui(f"drill.ask.{question.form.value}", unit=question.unit)
+            self.query_one(Entry).ask(placeholder, lambda typed: self._echo(climb, question, typed))
+
+    def nothing(self) -> None:
+        """There is no question: no control is shown."""
+        self._question = None
+
+    def set_open(self, is_open: bool) -> None:
+        """Show the control of the question, and take answers or not."""
+        control = self.control if self._question is not None else None
+        for child in self.query_children(Widget):
+            child.display = child is control
+            child.disabled = not is_open
+
+    def take_keys(self) -> None:
+        """Give the keys to the control in use."""
+        control = self.control
+        (control.line if isinstance(control, Entry) else control).focus()
+
+    def marked(self, text: str, mark: Mark) -> None:
+        """Show on the control what became of an answer to the question in hand."""
+        if mark.verdict is not Verdict.WRONG:
+            return
+        control, asked = self.control, self._question
+        if isinstance(control, Choices) and asked is not None:
+            self._crossed.add([choice.id for choice in asked.choices].index(text))
+            control.cross(self._crossed)
+        elif isinstance(control, Entry):
+            control.line.action_select_all()  # the next try replaces this one
+
+    def reveal(self, question: Question) -> None:
+        """Show the right answer on the control, once the learner has asked for it."""
+        control = self.control
+        if isinstance(control, Choices):
+            control.reveal([choice.id for choice in question.choices].index(str(question.truth)))
+
+    def _echo(self, climb: Climb, question: Question, typed: str) -> Content:
+        width = max(20, self.query_one(Entry).size.width - 4)
+        lines = saying.echo(climb, question, typed, width)
+        if not lines:
+            return Content()
+        read, *drawn = lines
+        rows = _ROWS_LOW if self.screen.size.height < ROOMY else _ROWS_TALL
+        shown = [Content(line) for line in drawn] if len(drawn) <= rows else []
+        return Content("\n").join([Content(Words.load().ui("drill.echo", shown=read)), *shown])
+
+    @on(Choices.Submitted)
+    def _chosen(self, event: Choices.Submitted) -> None:
+        event.stop()
+        asked = self._question
+        if asked is not None and event.serial == self.query_one(Choices).serial:
+            self.post_message(self.Given(asked.choices[event.index].id, self.serial))
+
+    @on(Entry.Submitted)
+    def _typed(self, event: Entry.Submitted) -> None:
+        event.stop()
+        if event.serial == self.query_one(Entry).serial:
+            self.post_message(self.Given(event.text, self.serial))
