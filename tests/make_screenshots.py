@@ -3,8 +3,8 @@
 Writes the SVGs that the README shows into ``.pictures/`` (or FOLDER), with the links to web
 fonts taken out, so that a page showing them asks nothing of another site.
 
-Options: ``--all`` draws every screen at every size, the main ones in all themes; ``--png``
-has headless Chromium draw each as PNG too, for looking.
+Options: ``--gallery`` has headless Chromium draw the pictures kept by the tests instead, the
+four themes of a screen on one PNG, for looking; names of scenes after it draw only these.
 """
 
 from __future__ import annotations
@@ -15,83 +15,48 @@ import shutil
 import subprocess
 import sys
 import tempfile
-from collections.abc import Awaitable, Callable
 from pathlib import Path
 
-from rungwise.tutor.app import Rungwise
-from textual.pilot import Pilot
+from rungwise.tutor.themes import DUSK, THEMES
 
+from .screens.gallery import file, kept, pictures
+from .screens.scenes import SCENES
 from .screens.stage import SIZES
-from .screens.test_snapshots import (
-    CONTRAST,
-    DAY,
-    DUSK,
-    GREY,
-    bench,
-    chooser,
-    half_way,
-    hinted,
-    slipped,
-    summit,
-    tutor,
-)
 
-Scene = Callable[[Pilot[None]], Awaitable[None]]
-
-SCENES: dict[str, tuple[Scene, str]] = {
-    "drill": (half_way, DUSK.name),
-    "drill-slip": (slipped, DUSK.name),
-    "hint": (hinted, DUSK.name),
-    "summit": (summit, DUSK.name),
-    "bench": (bench, DUSK.name),
-    "chooser": (chooser, DUSK.name),
-    "drill-day": (half_way, DAY.name),
-    "summit-day": (summit, DAY.name),
-    "drill-contrast": (half_way, CONTRAST.name),
-    "summit-contrast": (summit, CONTRAST.name),
-    "bench-contrast": (bench, CONTRAST.name),
-    "drill-grey": (half_way, GREY.name),
-    "summit-grey": (summit, GREY.name),
-    "bench-grey": (bench, GREY.name),
-}
 README = (
-    "drill-80x24.svg",
-    "drill-slip-120x40.svg",
-    "hint-120x40.svg",
-    "drill-200x60.svg",
-    "summit-120x40.svg",
-    "bench-120x40.svg",
+    "drill-80x24",
+    "drill-slip-120x40",
+    "drill-hint-120x40",
+    "drill-200x60",
+    "summit-120x40",
+    "bench-120x40",
 )
-FONT = 'font-family: "DejaVu Sans Mono", Menlo, Consolas, monospace;'
+"""The pictures that the README shows: scene and size."""
 
 
-async def picture(app: Rungwise, scene: Scene, size: tuple[int, int]) -> str:
-    """The screen after a scene, as SVG without links to fonts."""
-    async with app.run_test(size=size) as pilot:
-        await scene(pilot)
-        await pilot.pause()
-        svg = app.export_screenshot()
-    svg = re.sub(r"<!--.*?-->", "", svg, flags=re.DOTALL)
-    svg = re.sub(r"@font-face \{.*?\}", "", svg, flags=re.DOTALL)
-    return re.sub(r"font-family: [^;]*;", FONT, svg)
-
-
-def to_png(svg: Path) -> None:
-    """Draw an SVG with Chromium (rsvg misaligns the columns)."""
-    size = re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svg.read_text())
+def to_png(svgs: list[str], png: Path) -> None:
+    """Draw SVGs two by two with Chromium (rsvg misaligns the columns)."""
+    size = re.search(r'viewBox="0 0 ([\d.]+) ([\d.]+)"', svgs[0])
     assert size
-    width, height = size.groups()
+    columns, rows = min(2, len(svgs)), -(-len(svgs) // 2)
+    width, height = (int(float(n)) + 1 for n in size.groups())
+    # One SVG's style names would reach into the next: each is an image of its own.
     with tempfile.TemporaryDirectory() as home:
+        images = ""
+        for i, svg in enumerate(svgs):
+            Path(home, f"{i}.svg").write_text(svg, encoding="utf-8")
+            images += f'<img src="{i}.svg" width="{width}" height="{height}">'
         page = Path(home, "page.html")
-        page.write_text(f'<body style="margin:0">{svg.read_text()}</body>')
+        style = f"margin:0;font-size:0;width:{columns * width}px"
+        page.write_text(f'<body style="{style}">{images}</body>')
         subprocess.run(
             [
                 shutil.which("chromium") or "chromium",
                 *("--headless", "--no-sandbox", "--disable-gpu", "--disable-quic"),
                 *("--no-first-run", "--disable-background-networking", "--disable-sync"),
                 *("--disable-component-update", f"--user-data-dir={home}/profile"),
-                f"--screenshot={svg.with_suffix('.png')}",
-                f"--window-size={int(float(width)) + 1},{int(float(height)) + 1}",
+                f"--screenshot={png.absolute()}",
+                f"--window-size={columns * width},{rows * height}",
                 page.as_uri(),
             ],
             check=True,
@@ -99,21 +64,36 @@ def to_png(svg: Path) -> None:
         )
 
 
+def readme(folder: Path) -> None:
+    """Write the pictures of the README."""
+    folder.mkdir(exist_ok=True)
+    for picture in README:
+        name, _, shape = picture.rpartition("-")
+        columns, rows = map(int, shape.split("x"))
+        make, scene = SCENES[name]
+        drawn = asyncio.run(pictures(make(), scene, (columns, rows)))
+        svg = folder / f"{picture}.svg"
+        svg.write_text(drawn[DUSK.name], encoding="utf-8")
+        print(svg)
+
+
+def gallery(folder: Path, scenes: list[str]) -> None:
+    """Draw what the tests keep, a sheet of four themes for each scene and size."""
+    folder.mkdir(exist_ok=True)
+    for name in scenes or SCENES:
+        for size in SIZES:
+            png = folder / f"{name}-{size[0]}x{size[1]}.png"
+            to_png([kept(file(name, size, theme.name)) for theme in THEMES], png)
+            print(png)
+
+
 def main() -> None:
     """Write the pictures."""
     words = [word for word in sys.argv[1:] if not word.startswith("--")]
-    folder = Path(words[0] if words else ".pictures")
-    folder.mkdir(exist_ok=True)
-    for name, (scene, theme) in SCENES.items():
-        for size in SIZES:
-            file = f"{name}-{size[0]}x{size[1]}.svg"
-            if "--all" not in sys.argv and file not in README:
-                continue
-            svg = folder / file
-            svg.write_text(asyncio.run(picture(tutor(theme), scene, size)), encoding="utf-8")
-            if "--png" in sys.argv:
-                to_png(svg)
-            print(svg)
+    if "--gallery" in sys.argv:
+        gallery(Path(words[0]), words[1:])
+    else:
+        readme(Path(words[0] if words else ".pictures"))
 
 
 if __name__ == "__main__":

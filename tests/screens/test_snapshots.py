@@ -6,80 +6,14 @@ and look at the pictures before committing them.
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 import pytest
-from rungwise.problems.problem import Rung
-from rungwise.tutor.app import Rungwise
-from rungwise.tutor.themes import CONTRAST, DAY, DUSK, GREY
-from rungwise.tutor.wish import Wish
-from textual.pilot import Pilot
+from rungwise.tutor.themes import CONTRAST, DAY, GREY
 from textual.theme import Theme
 
-from .stage import LARGE, MEDIUM, SMALL, answer, climb, question, settled
-from .stage import answer_rightly as rightly
-
-
-def tutor(theme: str = DUSK.name) -> Rungwise:
-    app = Rungwise(Wish(None, "series-fed-low-pass", 11))
-    app.theme = theme
-    return app
-
-
-async def half_way(pilot: Pilot[None]) -> None:
-    """Some rungs right, one shown, one skipped; a wrong answer and two hints on the next."""
-    await settled(pilot)
-    await rightly(pilot)
-    await rightly(pilot)
-    await pilot.press("f3", "enter", "f4")
-    await rightly(pilot)
-    asked = question(pilot)
-    if asked.choices:
-        await answer(pilot, next(c.id for c in asked.choices if c.id != asked.truth))
-    else:
-        await answer(pilot, "7")
-    await pilot.press("f2", "f2")
-
-
-async def slipped(pilot: Pilot[None]) -> None:
-    """The corner frequency given in rad/s: the slip is named."""
-    await settled(pilot)
-    while question(pilot).rung is not Rung.CORNER:
-        await rightly(pilot)
-    wanted = 2 * math.pi * float(question(pilot).truth)
-    await answer(pilot, f"{wanted / 1e6:.4g} MHz")
-
-
-async def hinted(pilot: Pilot[None]) -> None:
-    """The same, and two hints asked for."""
-    await slipped(pilot)
-    await pilot.press("f2", "f2")
-
-
-async def summit(pilot: Pilot[None]) -> None:
-    """Every rung right, at the top, some steps into the worked solution."""
-    await settled(pilot)
-    while not climb(pilot).done:
-        await rightly(pilot)
-    await pilot.press("enter")
-    await settled(pilot)
-
-
-async def bench(pilot: Pilot[None]) -> None:
-    """On the bench from the top of the climb: the load turned, two versions kept beside it."""
-    await summit(pilot)
-    await pilot.press("b")
-    await settled(pilot)
-    await pilot.press("down", "down", "k", *["left"] * 6, "k", *["right"] * 12)
-    await settled(pilot)
-
-
-async def chooser(pilot: Pilot[None]) -> None:
-    """Choosing other problems."""
-    await settled(pilot)
-    await pilot.press("f5", "down", "right")
-    await settled(pilot)
+from .scenes import bench, chooser, half_way, hinted, summit, tutor
+from .stage import LARGE, MEDIUM, SMALL
 
 
 @pytest.mark.parametrize("size", [SMALL, MEDIUM, LARGE], ids=["80x24", "120x40", "200x60"])
