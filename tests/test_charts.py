@@ -278,7 +278,7 @@ def test_the_curve_lies_where_scipy_says(
     columns: dict[float, list[float]] = {}
     for x, y in dots:
         columns.setdefault(x, []).append(y)
-    marked = {int(x) for line in picture.lines[1:] for x, c in enumerate(line) if c == "◇"}
+    marked = {int(x) for line in picture.lines[1:] for x, c in enumerate(line) if c in "◇◆"}
     seen = 0
     floor, ceiling = reading.level(reading.rows[-1] + 1), reading.level(reading.rows[0])
     for x, ys in columns.items():
@@ -322,6 +322,146 @@ def test_corner_and_edges_are_marked_where_they_are(name: str, size: tuple[int, 
     assert "▲ f0" in picture.lines[0]
 
 
+SCIPY_PEAKS = ["high-q", "band-pass", "two-real"]
+
+
+@pytest.mark.parametrize("size", [(40, 10), (80, 24), (200, 50)])
+@pytest.mark.parametrize("name", SCIPY_PEAKS)
+def test_the_peak_is_marked_and_labelled_as_scipy_finds_it(
+    name: str, size: tuple[int, int]
+) -> None:
+    response = of(CASES[name])
+    top, bottom = scipy_system(response)
+    near = response.corner_hz
+    assert near is not None
+    frequencies = np.geomspace(near / 30, near * 30, 400_001)
+    _, h = signal.freqs(top, bottom, 2 * np.pi * frequencies)
+    at = int(np.argmax(np.abs(h)))
+    true_hz, true_db = frequencies[at], 20 * math.log10(abs(h[at]))
+    picture = chart(response, *size)
+    reading, roles = Reading(picture), roles_of(picture)
+    drawn = [
+        (col, row)
+        for row in reading.rows
+        for col, char in enumerate(picture.lines[row])
+        if char == "◆" and roles[row, col] == "peak"
+    ]
+    if not drawn:  # its cell is one of the edges' too: only where a column is a wide band
+        assert (name, size) == ("band-pass", (40, 10))
+        return
+    ((col, row),) = drawn
+    # In a flat top no float tells the frequency better than to a few parts in a thousand.
+    assert col <= reading.column(true_hz) + 0.05 and col + 1 >= reading.column(true_hz) - 0.05
+    assert reading.level(row) >= true_db >= reading.level(row + 1) - 1e-6
+    told = re.findall(r"(−?[\d.]+) dB at ([\d.]+) (k?)Hz", picture.text)
+    for level, hz, kilo in told:
+        assert float(level.replace("−", "-")) == pytest.approx(true_db, abs=0.05)
+        assert float(hz) * (1e3 if kilo else 1) == pytest.approx(true_hz, rel=2e-3)
+    assert told or size == (40, 10)
+
+
+def test_no_peak_is_marked_where_none_stands_out() -> None:
+    maximally_flat = "series R1 = 1.414213562 kΩ; series L1 = 1 mH; shunt C1 = 1 nF"
+    for text in (
+        CASES["low-pass-2"],
+        CASES["notch"],
+        CASES["shelf"],
+        CASES["flat"],
+        maximally_flat,
+    ):
+        picture = chart(of(text), 120, 40)
+        assert "◆" not in picture.text
+        assert not any(span.role == "peak" for span in picture.spans)
+    assert "◆" not in chart(of(CASES["high-q"]), 120, 40, phase=True).text
+
+
+@pytest.mark.parametrize("size", [(40, 10), (80, 24), (120, 40), (200, 50)])
+@pytest.mark.parametrize(
+    ("name", "width"),
+    [
+        # ω0/Q of the two-pole forms: (1/RC of the whole resistance)/2π, by hand.
+        ("band-pass", (1 / 1e3 + 1 / 10e3) / 100e-9 / math.tau),
+        ("notch", 1 / ((50 + 1e3) * 100e-9) / math.tau),
+        # Nilsson & Riedel, Electric Circuits, ch. 14 (value from memory): 1 kHz to 10 kHz.
+        ("nilsson", 9e3),
+    ],
+)
+def test_arrows_measure_the_width(name: str, width: float, size: tuple[int, int]) -> None:
+    nilsson = "series L1 = 2.533 mH + C1 = 1 µF; load 143.24 Ω"
+    response = of(CASES.get(name, nilsson))
+    picture = chart(response, *size)
+    roles = roles_of(picture)
+    arrows = [
+        (row, col, char)
+        for row in Reading(picture).rows
+        for col, char in enumerate(picture.lines[row])
+        if char in "◂▸" and roles[row, col] == "edge"
+    ]
+    told = re.findall(r" B ([\d.]+) (k?)Hz", picture.text)
+    for value, kilo in told:
+        assert float(value) * (1e3 if kilo else 1) == pytest.approx(width, rel=2e-3)
+    if arrows:
+        # Both arrows on one row, each at an edge but for what the curve takes.
+        assert len(arrows) == 2 and arrows[0][0] == arrows[1][0]
+        for row, col, _ in arrows:
+            assert "◇" in picture.lines[row][col - 4 : col + 5]
+    assert (arrows and told) or name != "band-pass"
+    assert told or size[0] < 80
+
+
+def test_ticks_are_those_of_the_trade() -> None:
+    """20 dB, or 10, 6 and 3 as less of the range is in sight; 45° or multiples of it."""
+    apart: set[float] = set()
+    for text in CASES.values():
+        for size in ((40, 10), (80, 24), (200, 50)):
+            for decades in (None, (3.0, 4.0), (3.5, 4.0), (3.9, 4.0)):
+                level = chart(of(text), *size, decades=decades).level
+                phase = chart(of(text), *size, decades=decades, phase=True).level
+                assert level is not None and phase is not None
+                apart.add(level.step)
+                assert phase.step in (45, 90, 180, 360, 720)
+                assert all(value % phase.step == 0 for _, value in phase.ticks())
+                assert all(value % level.step == 0 for _, value in level.ticks())
+    assert {3.0, 6.0, 10.0, 20.0} <= apart <= {3.0, 6.0, 10.0, 20.0, 40.0, 60.0}
+
+
+@pytest.mark.parametrize("name", ["low-pass-2", "two-real", "shelf", "notch", "flat"])
+def test_straight_lines_grow_break_by_break(name: str) -> None:
+    response = of(CASES[name])
+    whole = stick(response)
+    for count in range(len(whole.breaks) + 1):
+        picture = chart(response, 120, 40, breaks=count)
+        reading, roles = Reading(picture), roles_of(picture)
+        assert "curve" not in roles.values()
+        joints = {
+            col for row in reading.rows for col, c in enumerate(picture.lines[row]) if c == "●"
+        }
+        assert joints == {int(reading.column(f)) for f, _ in whole.breaks[:count]}
+        slope = whole.slopes[count]
+        sign = "+" if slope > 0 else "−" if slope < 0 else ""
+        assert f" {sign}{abs(slope)} dB/decade " in picture.text
+
+        def level(f: float, count: int = count) -> float:
+            """By hand: from break to break, and on along the last slope."""
+            base, at = 1.0, whole.level
+            for n in range(count):
+                place, _ = whole.breaks[n]
+                if f < place:
+                    return at + whole.slopes[n] * math.log10(f / base)
+                at += whole.slopes[n] * math.log10(place / base)
+                base = place
+            return at + whole.slopes[count] * math.log10(f / base)
+
+        dots = reading.dots(roles, "asymptote")
+        assert dots
+        slack = reading.per_row * 0.25 + 40 * reading.per_column * 0.5
+        for x, y in dots:
+            assert reading.level(y) == pytest.approx(level(reading.frequency(x)), abs=slack)
+        # Nothing moves when the next break, or the curve, is drawn.
+        after = chart(response, 120, 40)
+        assert (picture.plot, picture.level) == (after.plot, after.level)
+
+
 @pytest.mark.parametrize("name", ["low-pass-2", "two-real", "shelf"])
 def test_asymptotes_lie_where_they_should(name: str) -> None:
     """Dots that are not the curve's lie on the straight lines, to a dot or so."""
@@ -340,11 +480,12 @@ def test_asymptotes_lie_where_they_should(name: str) -> None:
 
 @pytest.mark.parametrize("ascii_only", [False, True])
 @pytest.mark.parametrize("phase", [False, True])
-def test_any_size_is_filled_exactly(ascii_only: bool, phase: bool) -> None:
+@pytest.mark.parametrize("breaks", [None, 0, 1, 9])
+def test_any_size_is_filled_exactly(ascii_only: bool, phase: bool, breaks: int | None) -> None:
     for text in CASES.values():
         response = of(text)
         for width, height in itertools.product((0, 1, 19, 20, 33, 61, 200), (0, 5, 6, 7, 13, 50)):
-            picture = chart(response, width, height, phase=phase, ascii=ascii_only)
+            picture = chart(response, width, height, phase=phase, ascii=ascii_only, breaks=breaks)
             assert len(picture.lines) == height
             assert all(len(line) == width for line in picture.lines)
             assert all(

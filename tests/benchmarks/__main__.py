@@ -2,13 +2,15 @@
 
 import sys
 
-from . import core, startup
+from . import charts, core, keys, startup
 
 BENCHMARKS = {
     "facts": core.exact_facts,
     "problems": core.problems,
+    "charts": charts.redraw,
     "version": startup.version,
     "frame": startup.first_frame,
+    "keys": keys.keys,
 }
 
 

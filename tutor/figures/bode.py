@@ -4,27 +4,32 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import pairwise
 
 from ...problems.asymptotes import PhaseStick, Stick, Sweep, phase_stick, stick
-from ...problems.quantities import write_quantity
 from ...problems.response import FilterType, Response
-from ..lettering import ascii_form
-from ..words import fill
-from . import braille
+from . import bode_legend
 from .axes import FrequencyAxis, LevelAxis
+from .bode_marks import Marks
+from .bode_sheet import (
+    ASCII,
+    ASYMPTOTE,
+    AXIS,
+    CORNER,
+    CURVE,
+    EDGE,
+    GRID,
+    LABEL,
+    PEAK,
+    TICK,
+    UNICODE,
+    Chart,
+    Sheet,
+    Signs,
+)
 from .braille import NEAR, Dots
-from .picture import Picture, Span, runs
-
-GRID = "grid"
-AXIS = "axis"
-TICK = "tick"
-ASYMPTOTE = "asymptote"
-CURVE = "curve"
-CORNER = "corner"
-EDGE = "edge"
-LABEL = "label"
+from .picture import Span, runs
 
 MARGIN = 1.5
 """Decades kept free on both sides of the outermost break frequencies, before rounding."""
@@ -32,52 +37,14 @@ DEPTH = 100.0
 """Most decibels shown below the top."""
 NOTCH_DEPTH = 60.0
 """Decibels shown below the top where the curve goes down to nothing."""
-GAIN_STEPS = (1.0, 2.0, 3.0, 6.0, 10.0, 20.0, 40.0, 60.0, 100.0, 200.0, 400.0, 1000.0)
+GAIN_STEPS = (3.0, 6.0, 10.0, 20.0, 40.0, 60.0, 100.0, 200.0, 400.0, 1000.0)
+FINE = ((18.0, 3.0), (36.0, 6.0), (80.0, 10.0), (math.inf, 20.0))
+"""Decibels in sight, and the smallest distance of ticks up to there: 20 dB, the gain of a pole
+in a decade, unless one looks closer."""
 PHASE_STEPS = (45.0, 90.0, 180.0, 360.0, 720.0, 1440.0, 3600.0)
 
-TALL = 14
-"""Rows from which the legend may take two of them."""
 SMALLEST = (20, 6)
 """Columns and rows below which a chart is left blank."""
-
-
-@dataclass(frozen=True)
-class Chart(Picture):
-    """A chart; ``plot`` is (column, row, columns, rows) of the area inside the axes."""
-
-    plot: tuple[int, int, int, int] = (0, 0, 0, 0)
-    frequency: FrequencyAxis | None = None
-    level: LevelAxis | None = None
-
-
-@dataclass(frozen=True)
-class _Signs:
-    """The free-standing characters of one way of drawing."""
-
-    dots: list[str]
-    across: str
-    down: str
-    crossing: str
-    side: str
-    tick: str
-    corner: str
-    base: str
-    base_tick: str
-    minor: str
-    pointer: str
-    guide: str
-    level: str
-    edge: str
-    exact: str
-    dotted: str
-
-
-_UNICODE = _Signs(
-    braille.UNICODE, "┈", "┊", "┼", "│", "┤", "└", "─", "┴", "╵", "▲", "╎", "╌", "◇", "⠤⠤", "⠄⠄"
-)
-_ASCII = _Signs(
-    braille.ASCII, ".", ":", "+", "|", "+", "+", "-", "+", "'", "^", "!", "-", "o", "**", ".."
-)
 
 
 def default_decades(*responses: Response) -> tuple[float, float]:
@@ -99,6 +66,7 @@ def chart(
     phase: bool = False,
     decades: tuple[float, float] | None = None,
     also: Sequence[Response] = (),
+    breaks: int | None = None,
 ) -> Chart:
     """The magnitude chart (or, with ``phase``, the phase chart) of a response.
 
@@ -112,11 +80,13 @@ def chart(
             with at least one and a half on both sides of the outermost break.
         also: responses that the axes leave room for, because they will be drawn on top;
             the asymptotes are then left out.
+        breaks: draw the straight lines only, bent at so many of the break frequencies (the
+            last piece goes on to the end of the axis), on the axes of the whole chart.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
         return Chart((" " * max(width, 0),) * max(height, 0))
-    signs = _ASCII if ascii else _UNICODE
-    return _Plotter(response, width, height, signs, phase, decades, also).chart()
+    signs = ASCII if ascii else UNICODE
+    return _Plotter(response, width, height, signs, phase, decades, also, breaks).chart()
 
 
 @dataclass
@@ -126,18 +96,23 @@ class _Plotter:
     response: Response
     width: int
     height: int
-    signs: _Signs
+    signs: Signs
     phase: bool
     decades: tuple[float, float] | None
     also: Sequence[Response] = ()
+    breaks: int | None = None
     margin: int = 5
-    chars: list[list[str]] = field(default_factory=list)
-    roles: list[list[str]] = field(default_factory=list)
 
     def chart(self) -> Chart:
         """Lay the layers on top of each other."""
         low, high = self.decades or default_decades(self.response, *self.also)
-        self.head = len(self._legend())
+        growing = self.breaks is not None
+        self.sheet = Sheet(self.width, self.height, self.signs)
+        # While the lines grow, room is kept for the whole legend: nothing then moves.
+        whole = bode_legend.legend(
+            self.sheet, self.response, self.margin, phase=self.phase, lines=not self.also
+        )
+        self.head = len(whole)
         columns, rows = self.width - self.margin, self.height - self.head - 2
         self.axis = FrequencyAxis.over(low, high, columns)
         self.sweep = Sweep(self.response)
@@ -158,17 +133,33 @@ class _Plotter:
             if math.isfinite(v)
         ]
         self.level = self._phase_axis(rows) if self.phase else self._gain_axis(rows)
-        self.chars = [[" "] * self.width for _ in range(self.height)]
-        self.roles = [[""] * self.width for _ in range(self.height)]
+        marks = Marks(
+            self.sheet,
+            self.response,
+            self.sweep,
+            self.axis,
+            self.level,
+            self.margin,
+            self.head,
+            rows,
+            self.phase,
+            quiet=bool(self.also),
+        )
         self._grid(columns, rows)
-        self._guides(rows)
+        if growing:
+            whole = bode_legend.legend(self.sheet, self.response, self.margin, curve=False)
+        else:
+            marks.guides()
         self._dots(columns, rows)
-        self._edges(columns, rows)
+        if not growing:
+            marks.points()
+        elif isinstance(shown := self._shown(), Stick):
+            marks.joints(shown)
         self._frame(columns, rows)
-        self._title()
-        lines = tuple("".join(row) for row in self.chars)
+        bode_legend.write(self.sheet, whole)
+        lines = tuple("".join(row) for row in self.sheet.chars)
         plot = (self.margin, self.head, columns, rows)
-        return Chart(lines, tuple(runs(self.roles)), plot, self.axis, self.level)
+        return Chart(lines, tuple(runs(self.sheet.roles)), plot, self.axis, self.level)
 
     # --- ranges ----------------------------------------------------------------------
 
@@ -193,7 +184,8 @@ class _Plotter:
         ceiling = math.ceil(top / 20 - 1e-9) * 20.0 if rows >= 9 else top
         low = max(low, top - DEPTH, ceiling - max(40.0, 20.0 * ((rows - 1) // 2)))
         low = min(low, top - 6.0)
-        return LevelAxis.over(low, top, rows, _from(GAIN_STEPS, (top - low) / 7))
+        least = next(step for most, step in FINE if top - low <= most + 1e-9)
+        return LevelAxis.over(low, top, rows, tuple(step for step in GAIN_STEPS if step >= least))
 
     def _phase_axis(self, rows: int) -> LevelAxis:
         low = math.floor(min([*self.values, *self.others]) / 90 + 0.01) * 90.0
@@ -206,12 +198,6 @@ class _Plotter:
         return self.frequencies[0] <= frequency <= self.frequencies[-1]
 
     # --- layers ----------------------------------------------------------------------
-
-    def _put(self, col: int, row: int, text: str, role: str) -> None:
-        for offset, char in enumerate(text):
-            if 0 <= col + offset < self.width:
-                self.chars[row][col + offset] = char
-                self.roles[row][col + offset] = role if char != " " else ""
 
     def _grid(self, columns: int, rows: int) -> None:
         signs, left = self.signs, self.margin
@@ -227,37 +213,19 @@ class _Plotter:
             full[cell] = signs.crossing
         blank_roles = [GRID if char != " " else "" for char in blank]
         for row in range(rows):
-            self.chars[row + self.head][left:] = full if row in levels else blank
-            self.roles[row + self.head][left:] = [GRID] * columns if row in levels else blank_roles
-
-    def _guides(self, rows: int) -> None:
-        """The −3 dB level from edge to edge, where no grid line is in its way; the corner."""
-        low, high = self.response.edges_hz
-        edges = [e for e in (low, high) if e is not None and self._inside(e)]
-        if edges and not self.phase:
-            row = self.level.row(self.sweep.gain_db(edges[0]))
-            first, last = (int(self.axis.cell(e)) for e in (edges[0], edges[-1]))
-            if low is None:
-                first = 0
-            if high is None:
-                last = self.axis.width - 1
-            if 0 <= row < rows and row not in {tick for tick, _ in self.level.ticks()}:
-                span = last - first + 1
-                self._put(self.margin + first, row + self.head, self.signs.level * span, EDGE)
-        corner = self.response.corner_hz
-        if corner is not None and self._inside(corner):
-            col = self.margin + int(self.axis.cell(corner))
-            for row in range(self.head, rows + self.head):
-                self._put(col, row, self.signs.guide, CORNER)
+            at = row + self.head
+            self.sheet.chars[at][left:] = full if row in levels else blank
+            self.sheet.roles[at][left:] = [GRID] * columns if row in levels else blank_roles
 
     def _dots(self, columns: int, rows: int) -> None:
         under, over = Dots(columns, rows), Dots(columns, rows)
         if not self.also:  # several curves on top of each other are enough
             self._stick_dots(under)
-        self._curve_dots(over)
+        if self.breaks is None:
+            self._curve_dots(over)
         table = self.signs.dots
         for row in range(rows):
-            chars, roles = self.chars[row + self.head], self.roles[row + self.head]
+            chars, roles = self.sheet.chars[row + self.head], self.sheet.roles[row + self.head]
             for col, (low, high) in enumerate(
                 zip(under.rows[row], over.rows[row], strict=True), self.margin
             ):
@@ -266,16 +234,25 @@ class _Plotter:
                     chars[col] = table[(low & ~NEAR[high]) | high]
                     roles[col] = CURVE if high else ASYMPTOTE
 
+    def _shown(self) -> Stick | PhaseStick:
+        """The straight lines as far as they have grown."""
+        sticks, count = self.sticks, self.breaks
+        if count is None or isinstance(sticks, PhaseStick):
+            return sticks
+        return Stick(sticks.level, sticks.breaks[:count], sticks.slopes[: count + 1])
+
     def _stick_dots(self, dots: Dots) -> None:
         points: list[tuple[float, float]] = []
+        sticks = self._shown()
         ends = (self.frequencies[0], self.frequencies[-1])
-        inner = self.sticks.breaks if isinstance(self.sticks, Stick) else self.sticks.points
-        points.append((ends[0], self.sticks.at(ends[0])))
+        inner = sticks.breaks if isinstance(sticks, Stick) else sticks.points
+        points.append((ends[0], sticks.at(ends[0])))
         points += [point for point in inner if ends[0] < point[0] < ends[1]]
-        points.append((ends[1], self.sticks.at(ends[1])))
+        points.append((ends[1], sticks.at(ends[1])))
         places = [(self.axis.cell(f) * 2 - 0.5, self.level.cell(v) * 4 - 0.5) for f, v in points]
+        off = 2 if self.breaks is None else 0  # alone on the sheet they need no pattern
         for one, other in pairwise(places):
-            dots.line(*one, *other, 1, 2)
+            dots.line(*one, *other, 1, off)
 
     def _curve_dots(self, dots: Dots) -> None:
         level = self.level
@@ -323,81 +300,56 @@ class _Plotter:
                 )
         return frozenset(found)
 
-    def _edges(self, columns: int, rows: int) -> None:
-        for edge in self.response.edges_hz:
-            if edge is None or not self._inside(edge):
-                continue
-            value = (self.sweep.phase_deg if self.phase else self.sweep.gain_db)(edge)
-            row = self.level.row(value)
-            if 0 <= row < rows:
-                col = self.margin + int(self.axis.cell(edge))
-                self._put(col, row + self.head, self.signs.edge, EDGE)
-
     def _frame(self, columns: int, rows: int) -> None:
-        signs, left = self.signs, self.margin
+        put, signs, left = self.sheet.put, self.signs, self.margin
         ticks = {row: value for row, value in self.level.ticks() if row < rows}
         for row in range(rows):
             if row in ticks:
-                text = f"{ticks[row]:.0f}".replace("-", "-" if signs is _ASCII else "−")
-                self._put(left - 1 - len(text), row + self.head, text, TICK)
-            self._put(left - 1, row + self.head, signs.tick if row in ticks else signs.side, AXIS)
+                text = f"{ticks[row]:.0f}".replace("-", signs.minus)
+                put(left - 1 - len(text), row + self.head, text, TICK)
+            put(left - 1, row + self.head, signs.tick if row in ticks else signs.side, AXIS)
         base = [signs.base] * columns
         for cell in self.axis.minors():
             base[cell] = signs.minor
         for cell, _ in self.axis.decades():
             base[cell] = signs.base_tick
         foot = rows + self.head
-        self._put(left - 1, foot, signs.corner + "".join(base), AXIS)
-        self._put(0, foot + 1, "Hz", LABEL)
+        put(left - 1, foot, signs.corner + "".join(base), AXIS)
+        put(0, foot + 1, "Hz", LABEL)
         for start, text in self.axis.labels():
-            self._put(left + start, foot + 1, self._text(text), TICK)
-        corner = self.response.corner_hz
-        if corner is not None and self._inside(corner):
-            self._put(left + int(self.axis.cell(corner)), foot, signs.pointer, CORNER)
+            put(left + start, foot + 1, self.sheet.words(text), TICK)
+        for frequency in self._pointers():
+            if self._inside(frequency):
+                put(left + int(self.axis.cell(frequency)), foot, signs.pointer, CORNER)
+        unit = ("deg" if self.sheet.ascii else "°") if self.phase else "dB"
+        put(left - 1 - len(unit), self.head - 1, unit, LABEL)
 
-    def _text(self, text: str) -> str:
-        return ascii_form(text) if self.signs is _ASCII else text
-
-    def _legend(self) -> list[list[tuple[int, str, str, str]]]:
-        """(column, sample, its role, text) for each row of the legend."""
-        signs = self.signs
-        pieces: list[tuple[str, str, str]] = []
-        corner = self.response.corner_hz
-        if corner is not None:
-            name = "f0" if self.response.transfer.order == 2 else "fc"
-            pieces.append((signs.pointer, CORNER, f"{name} {write_quantity(corner, 'Hz')}"))
-        if not self.also:
-            pieces.append((signs.exact, CURVE, fill("figures", "bode.exact")))
-            pieces.append((signs.dotted, ASYMPTOTE, fill("figures", "bode.asymptotes")))
-        edges = [write_quantity(e, "Hz") for e in self.response.edges_hz if e is not None]
-        if edges:
-            key = "edges" if len(edges) == 2 else "edge"
-            values = {"first": edges[0], "second": edges[-1]}
-            pieces.append((signs.edge, EDGE, fill("figures", f"bode.{key}", values.items())))
-        rows: list[list[tuple[int, str, str, str]]] = [[]]
-        col = self.margin
-        for sample, role, raw in pieces:
-            text = self._text(raw)
-            if col > self.margin and col + len(sample) + 1 + len(text) > self.width:
-                rows.append([])
-                col = self.margin
-            rows[-1].append((col, sample, role, text))
-            col += len(sample) + len(text) + 4
-        # A low chart has no row to spare: the least important goes.
-        return rows[: 2 if self.height >= TALL else 1]
-
-    def _title(self) -> None:
-        unit = ("deg" if self.signs is _ASCII else "°") if self.phase else "dB"
-        self._put(self.margin - 1 - len(unit), self.head - 1, unit, LABEL)
-        for row, pieces in enumerate(self._legend()):
-            for col, sample, role, text in pieces:
-                self._put(col, row, sample, role)
-                self._put(col + len(sample) + 1, row, text, LABEL)
+    def _pointers(self) -> list[float]:
+        """What the axis points at: the corner, or the breaks that the lines have come to."""
+        if self.breaks is None:
+            corner = self.response.corner_hz
+            return [] if corner is None else [corner]
+        return [] if self.phase else [f for f, _ in stick(self.response).breaks[: self.breaks]]
 
 
-def _from(steps: tuple[float, ...], least: float) -> tuple[float, ...]:
-    """The steps that are not below ``least``."""
-    return tuple(step for step in steps if step >= least) or steps[-1:]
-
-
-__all__ = ["Chart", "FilterType", "PhaseStick", "Span", "Stick", "chart", "phase_stick", "stick"]
+__all__ = [
+    "ASYMPTOTE",
+    "AXIS",
+    "CORNER",
+    "CURVE",
+    "EDGE",
+    "GRID",
+    "LABEL",
+    "PEAK",
+    "SMALLEST",
+    "TICK",
+    "Chart",
+    "FilterType",
+    "PhaseStick",
+    "Span",
+    "Stick",
+    "chart",
+    "default_decades",
+    "phase_stick",
+    "stick",
+]

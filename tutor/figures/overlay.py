@@ -15,7 +15,7 @@ from ...problems.asymptotes import Sweep
 from ...problems.response import Response
 from . import braille
 from .axes import FrequencyAxis, LevelAxis
-from .bode import CURVE, Chart
+from .bode_sheet import CURVE, EDGE_SIGNS, Chart
 from .braille import BASE, NEAR, Dots
 from .picture import runs
 
@@ -25,9 +25,6 @@ OTHER = "other"
 
 PATTERNS = ((1, 0), (5, 3), (1, 3))
 """Dots drawn and dots left out, along the curve: solid, dashed, dotted."""
-
-EDGE_SIGNS = ("◇", "o")
-"""How charts mark a −3 dB edge on their curve."""
 
 _BREAK = 150.0
 """Degrees between two neighbouring dots that are taken for a jump."""

@@ -21,6 +21,7 @@ class BodeView(ResponseFigure):
         "figure--curve",
         "figure--corner",
         "figure--edge",
+        "figure--peak",
         "figure--label",
     }
     DEFAULT_CSS = """
@@ -31,6 +32,7 @@ class BodeView(ResponseFigure):
     BodeView > .figure--curve { color: $primary; text-style: bold; }
     BodeView > .figure--corner { color: $warning; }
     BodeView > .figure--edge { color: $warning; text-style: bold; }
+    BodeView > .figure--peak { color: $warning; text-style: bold; }
     BodeView > .figure--label { color: $foreground; }
     """
 
