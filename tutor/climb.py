@@ -7,8 +7,8 @@ what is typed and not yet submitted belongs to the screen alone.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -120,6 +120,35 @@ class Finished:
     summary: Summary
 
 
+class Kind(StrEnum):
+    """What a learner can do on a rung."""
+
+    ANSWERED = "answered"
+    HINTED = "hinted"
+    SHOWN = "shown"
+    SKIPPED = "skipped"
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Something done on a rung, as a record keeps it: enough to do it again.
+
+    ``text``, ``verdict``, ``understood``, ``trouble`` and ``slips`` belong to an answer,
+    ``level`` to a hint.  ``seconds`` passed since the move before, or since the rung was
+    first asked for.
+    """
+
+    kind: Kind
+    rung: Rung
+    text: str = ""
+    verdict: Verdict | None = None
+    understood: str = ""
+    trouble: str = ""
+    slips: tuple[str, ...] = ()
+    level: int = 0
+    seconds: float = 0.0
+
+
 Event = Began | Answered | Hinted | Shown | Skipped | Finished
 Listener = Callable[[Event], None]
 
@@ -183,8 +212,7 @@ class Climb:
         state.marks.append(mark)
         self._tell(Answered(mark.rung, mark, len(state.marks), state.hints))
         if mark.passed:
-            clean = not state.hints and not state.wrong_tries
-            self._leave(Outcome.CLEAN if clean else Outcome.RIGHT)
+            self._leave(self._outcome(state))
         return mark
 
     def hint(self) -> int:
@@ -219,9 +247,61 @@ class Climb:
         self._tell(Skipped(self.current.question.rung))
         self._leave(Outcome.SKIPPED)
 
-    def _leave(self, outcome: Outcome) -> None:
+    def replay(self, moves: Iterable[Move]) -> int:
+        """Do again what a record says was done; the listener, which knows it, is not told.
+
+        An answer is marked anew for the words of its mark, but the verdict that the learner
+        was told stands.  A move that does not fit the rung it finds ends the replay.
+
+        Returns:
+            How many moves were done again.
+        """
+        done = 0
+        for move in moves:
+            if self.done or self.current.question.rung != move.rung:
+                break
+            match move.kind:
+                case Kind.ANSWERED:
+                    self._answer_again(move)
+                case Kind.HINTED:
+                    self.current.hints = max(self.current.hints, min(move.level, HINT_LEVELS))
+                case Kind.SHOWN:
+                    self._pass(Outcome.SHOWN)
+                case Kind.SKIPPED:
+                    self._pass(Outcome.SKIPPED)
+            done += 1
+        return done
+
+    def _answer_again(self, move: Move) -> None:
+        from ..problems.grader import grade
+
+        state = self.current
+        mark = grade(self.problem, state.question, move.text, self.facts)
+        if move.verdict is not None and mark.verdict is not move.verdict:
+            mark = replace(
+                mark,
+                verdict=move.verdict,
+                understood=move.understood,
+                trouble=move.trouble,
+                slips=(),
+            )
+        elif move.trouble:  # the record keeps no more of a long text than can be shown
+            mark = replace(mark, trouble=move.trouble)
+        state.marks.append(mark)
+        if mark.passed:
+            self._pass(self._outcome(state))
+
+    @staticmethod
+    def _outcome(state: RungState) -> Outcome:
+        """How a rung that has just been answered rightly is left."""
+        return Outcome.RIGHT if state.hints or state.wrong_tries else Outcome.CLEAN
+
+    def _pass(self, outcome: Outcome) -> None:
         self.current.outcome = outcome
         self.position += 1
+
+    def _leave(self, outcome: Outcome) -> None:
+        self._pass(outcome)
         if self.done:
             self._tell(Finished(self.summary()))
 

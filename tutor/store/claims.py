@@ -1,0 +1,118 @@
+"""Who is at work on a record: locks that the system lets go of when a process ends, however.
+
+Each record has a lock file beside it.  A tutor that works on a climb locks one byte of it,
+which the climb's name decides; another tutor then leaves that climb alone.  The bytes are
+locked, not written: the file stays empty.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from contextlib import suppress
+from pathlib import Path
+
+PRESENCE = 0
+"""The byte that every tutor at the record shares."""
+
+# A process's locks fall when it closes any handle of the file, so each file is opened once
+# and stays open; and a process does not lock out itself, so what it holds is counted here.
+_HANDLES: dict[Path, int] = {}
+_HELD: set[tuple[Path, int]] = set()
+
+
+def lock_file(record: Path) -> Path:
+    """The lock file of a record."""
+    return record.with_name(f"{record.name}-lock")
+
+
+def byte_of(uid: str) -> int:
+    """The byte that stands for a climb."""
+    return 1 + int(uid[:15], 16)
+
+
+def _handle(record: Path) -> int | None:
+    """The lock file, opened; None where there can be none."""
+    path = lock_file(record.absolute())
+    handle = _HANDLES.get(path)
+    if handle is not None:
+        with suppress(OSError):
+            here, there = os.fstat(handle), path.stat()
+            if (here.st_dev, here.st_ino) == (there.st_dev, there.st_ino):
+                return handle
+        for key in [key for key in _HELD if key[0] == path]:
+            _HELD.remove(key)
+        os.close(handle)
+        del _HANDLES[path]
+    try:
+        handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o600)
+    except OSError:
+        return None
+    _HANDLES[path] = handle
+    return handle
+
+
+if sys.platform == "win32":
+    import msvcrt
+
+    def _lock(handle: int, byte: int) -> bool:
+        os.lseek(handle, byte % 2**31, os.SEEK_SET)
+        try:
+            msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+        except OSError:
+            return False
+        return True
+
+    def _unlock(handle: int, byte: int) -> None:
+        os.lseek(handle, byte % 2**31, os.SEEK_SET)
+        with suppress(OSError):
+            msvcrt.locking(handle, msvcrt.LK_UNLCK, 1)
+
+else:
+    import errno
+    import fcntl
+
+    def _lock(handle: int, byte: int) -> bool:
+        try:
+            fcntl.lockf(handle, fcntl.LOCK_EX | fcntl.LOCK_NB, 1, byte)
+        except OSError as error:
+            # Where a file system knows no locks, nobody is locked out.
+            return error.errno not in (errno.EACCES, errno.EAGAIN)
+        return True
+
+    def _unlock(handle: int, byte: int) -> None:
+        with suppress(OSError):
+            fcntl.lockf(handle, fcntl.LOCK_UN, 1, byte)
+
+
+def take(record: Path, uid: str) -> bool:
+    """Claim a climb; False if another tutor is at work on it."""
+    handle = _handle(record)
+    if handle is None:
+        return True
+    key = (lock_file(record.absolute()), byte_of(uid))
+    if key in _HELD:
+        return False
+    if not _lock(handle, key[1]):
+        return False
+    _HELD.add(key)
+    return True
+
+
+def let_go(record: Path, uid: str) -> None:
+    """Give a claim back."""
+    key = (lock_file(record.absolute()), byte_of(uid))
+    handle = _HANDLES.get(key[0])
+    if handle is not None and key in _HELD:
+        _HELD.remove(key)
+        _unlock(handle, key[1])
+
+
+def is_free(record: Path, uid: str) -> bool:
+    """Whether nobody is at work on a climb."""
+    if not lock_file(record).exists():
+        return True
+    if not take(record, uid):
+        return False
+    let_go(record, uid)
+    return True

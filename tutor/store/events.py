@@ -1,0 +1,387 @@
+"""The events of a record, as rows, and what the events of one climb add up to.
+
+A climb's events are numbered from 0: the beginning, then its moves, then perhaps that it
+was left for another.  Bodies are JSON objects; nothing read back is trusted: what does not
+fit raises :class:`BadEvent`.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from enum import StrEnum
+from typing import Any, TypeVar
+
+from ...problems.problem import Problem, Rung, Task, Verdict
+from ..climb import Kind, Move, Outcome
+from ..evidence import Evidence
+from ..wish import Wish
+
+LONGEST = 4096
+"""Most characters of a text that an event keeps; answers are read up to 1024."""
+MOST_RUNGS = 200
+MOST_SLIPS = 50
+MOST_BODY = 65_536
+MOST_STEPS = 100_000
+LONGEST_WAIT = 1e7
+"""Most seconds that a move can have taken: four months."""
+_LATEST = 253_402_300_799_000_000
+"""The last microsecond but some of the year 9999, counted from 1970 as all times are."""
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+
+_Member = TypeVar("_Member", bound=StrEnum)
+
+
+class BadEvent(ValueError):  # noqa: N818 - the name says what is wrong
+    """A row that is no event; the message says why."""
+
+
+class Other(StrEnum):
+    """Events that are not moves."""
+
+    BEGAN = "began"
+    LEFT = "left"  # for another climb, before its end
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """How a climb began: the problem that was wished for and the one that was made.
+
+    ``uid`` names the climb in every copy of the record: 32 hexadecimal digits of a random
+    UUID.  ``rungs`` are (kind of question, number of choices); 0 choices: typed.
+    ``circuit`` is the circuit as text.
+    """
+
+    uid: str
+    wish: Wish
+    format: int
+    family: str
+    level: int
+    seed: int
+    task: Task
+    rungs: tuple[tuple[Rung, int], ...]
+    circuit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One event as it lies in the record.
+
+    ``step`` counts from 0 within the climb; ``at`` is UTC in microseconds since 1970.
+    """
+
+    step: int
+    at: int
+    kind: str
+    body: str
+
+
+def now() -> int:
+    """The present moment, UTC, in microseconds since 1970."""
+    return to_micros(datetime.now(UTC))
+
+
+def to_micros(when: datetime) -> int:
+    """An aware moment in microseconds since 1970, exactly."""
+    return (when - _EPOCH) // timedelta(microseconds=1)
+
+
+def to_moment(at: int) -> datetime:
+    """A moment from microseconds since 1970, aware, UTC."""
+    return _EPOCH + timedelta(microseconds=at)
+
+
+def new_uid() -> str:
+    """A random UUID (RFC 9562, version 4) as 32 hexadecimal digits."""
+    data = bytearray(os.urandom(16))
+    data[6] = data[6] & 0x0F | 0x40
+    data[8] = data[8] & 0x3F | 0x80
+    return data.hex()
+
+
+def start_of(uid: str, wish: Wish, problem: Problem) -> Start:
+    """How a climb of this problem begins."""
+    from ...problems.notation import write_circuit
+
+    return Start(
+        uid,
+        wish,
+        problem.format,
+        problem.family,
+        problem.level,
+        problem.seed,
+        problem.task,
+        tuple((q.rung, len(q.choices)) for q in problem.questions),
+        write_circuit(problem.ladder),
+    )
+
+
+# Writing
+
+
+def _text(value: str) -> str:
+    """A text that can be kept: bytes that were none become marks, and not too many."""
+    return value[:LONGEST].encode("utf-8", "replace").decode("utf-8")
+
+
+def _json(body: dict[str, Any]) -> str:
+    return json.dumps(body, ensure_ascii=False, separators=(",", ":"))
+
+
+def write_start(start: Start) -> str:
+    """The body of a beginning."""
+    wish = start.wish
+    return _json(
+        {
+            "uid": start.uid,
+            "wish": [wish.level, wish.family, wish.seed, wish.task],
+            "format": start.format,
+            "family": start.family,
+            "level": start.level,
+            "seed": start.seed,
+            "task": start.task,
+            "rungs": [[rung, choices] for rung, choices in start.rungs],
+            "circuit": _text(start.circuit),
+        }
+    )
+
+
+def write_move(move: Move) -> str:
+    """The body of a move; what is empty is left out."""
+    body: dict[str, Any] = {"rung": move.rung}
+    if move.kind is Kind.ANSWERED:
+        body["text"] = _text(move.text)
+        body["verdict"] = move.verdict
+        for key, value in (("understood", move.understood), ("trouble", move.trouble)):
+            if value:
+                body[key] = _text(value)
+        if move.slips:
+            body["slips"] = move.slips[:MOST_SLIPS]
+    elif move.kind is Kind.HINTED:
+        body["level"] = move.level
+    body["seconds"] = round(min(max(0.0, move.seconds), LONGEST_WAIT), 3)
+    return _json(body)
+
+
+# Reading
+
+
+def _object(body: str) -> dict[str, Any]:
+    if len(body) > MOST_BODY:
+        raise BadEvent("the event is too long")
+    try:
+        found = json.loads(body)
+    except (ValueError, RecursionError):
+        raise BadEvent("the event is no JSON") from None
+    if not isinstance(found, dict):
+        raise BadEvent("the event is no JSON object")
+    return found
+
+
+def _string(body: dict[str, Any], key: str, default: str | None = None) -> str:
+    value = body.get(key, default)
+    if not isinstance(value, str) or len(value) > LONGEST:
+        raise BadEvent(f"{key!r} is no text of at most {LONGEST} characters")
+    try:
+        value.encode()
+    except UnicodeEncodeError:
+        raise BadEvent(f"{key!r} is no Unicode text") from None
+    return value
+
+
+def _whole(value: object, key: str, least: int, most: int) -> int:
+    if isinstance(value, bool) or not isinstance(value, int) or not least <= value <= most:
+        raise BadEvent(f"{key!r} is no whole number from {least} to {most}")
+    return value
+
+
+def _member(kind: type[_Member], value: object, key: str) -> _Member:
+    try:
+        return kind(value)  # type: ignore[arg-type]
+    except ValueError:
+        raise BadEvent(f"{key!r} is none of {', '.join(kind)}") from None
+
+
+def read_at(value: object) -> int:
+    """A moment; see :class:`Row`.
+
+    Raises:
+        BadEvent: it is none between 1970 and 9999.
+    """
+    return _whole(value, "at", 0, _LATEST)
+
+
+def read_uid(value: object) -> str:
+    """The name of a climb.
+
+    Raises:
+        BadEvent: it is not 32 hexadecimal digits.
+    """
+    if not isinstance(value, str) or len(value) != 32 or not set(value) <= set("0123456789abcdef"):
+        raise BadEvent("'uid' is not 32 hexadecimal digits")
+    return value
+
+
+def read_start(body: str) -> Start:
+    """How a climb began.
+
+    Raises:
+        BadEvent: the body is not that of a beginning.
+    """
+    found = _object(body)
+    wish = found.get("wish")
+    if not isinstance(wish, list) or len(wish) != 4:
+        raise BadEvent("'wish' is no list of level, family, seed and task")
+    level, family, seed, task = wish
+    if family is not None:
+        family = _string({"family": family}, "family")
+    rungs = found.get("rungs")
+    if not isinstance(rungs, list) or not 0 < len(rungs) <= MOST_RUNGS:
+        raise BadEvent(f"'rungs' is no list of 1 to {MOST_RUNGS} kinds of question")
+    pairs = []
+    for pair in rungs:
+        if not isinstance(pair, list) or len(pair) != 2:
+            raise BadEvent("'rungs' holds something else than kinds and numbers of choices")
+        pairs.append((_member(Rung, pair[0], "rungs"), _whole(pair[1], "rungs", 0, 100)))
+    return Start(
+        read_uid(found.get("uid")),
+        Wish(
+            None if level is None else _whole(level, "wish", 0, 99),
+            family,
+            _whole(seed, "wish", 0, 2**63 - 1),
+            None if task is None else _member(Task, task, "wish"),
+        ),
+        _whole(found.get("format"), "format", 0, 10**6),
+        _string(found, "family"),
+        _whole(found.get("level"), "level", 0, 99),
+        _whole(found.get("seed"), "seed", 0, 2**63 - 1),
+        _member(Task, found.get("task"), "task"),
+        tuple(pairs),
+        _string(found, "circuit", ""),
+    )
+
+
+def read_move(kind: str, body: str) -> Move:
+    """A move.
+
+    Raises:
+        BadEvent: the kind is none of a move, or the body does not belong to it.
+    """
+    known = _member(Kind, kind, "kind")
+    found = _object(body)
+    seconds = found.get("seconds", 0.0)
+    if isinstance(seconds, bool) or not isinstance(seconds, int | float):
+        raise BadEvent("'seconds' is no number")
+    if not (math.isfinite(seconds) and 0 <= seconds <= LONGEST_WAIT):
+        raise BadEvent(f"'seconds' is no number from 0 to {LONGEST_WAIT:.0f}")
+    rung = _member(Rung, found.get("rung"), "rung")
+    if known is Kind.HINTED:
+        level = _whole(found.get("level"), "level", 1, 3)
+        return Move(known, rung, level=level, seconds=float(seconds))
+    if known is not Kind.ANSWERED:
+        return Move(known, rung, seconds=float(seconds))
+    slips = found.get("slips", [])
+    if not isinstance(slips, list) or len(slips) > MOST_SLIPS:
+        raise BadEvent(f"'slips' is no list of at most {MOST_SLIPS} names")
+    return Move(
+        known,
+        rung,
+        _string(found, "text"),
+        _member(Verdict, found.get("verdict"), "verdict"),
+        _string(found, "understood", ""),
+        _string(found, "trouble", ""),
+        tuple(_string({"slips": slip}, "slips") for slip in slips),
+        seconds=float(seconds),
+    )
+
+
+# What the events of a climb add up to
+
+
+@dataclass(slots=True)
+class Course:
+    """One climb, as far as its events tell it.
+
+    ``position`` is the number of rungs left; ``tries``, ``wrong``, ``hints``, ``slips`` and
+    ``seconds`` are those of the rung that is being asked.
+    """
+
+    start: Start
+    position: int = 0
+    tries: int = 0
+    wrong: int = 0
+    hints: int = 0
+    slips: list[str] = field(default_factory=list)
+    seconds: float = 0.0
+
+    @property
+    def done(self) -> bool:
+        """Whether every rung has been left."""
+        return self.position >= len(self.start.rungs)
+
+    def take(self, move: Move, at: int) -> Evidence | None:
+        """Add the next move; what a rung showed, if the move has left it.
+
+        A move on another rung than the next one (an event in between was lost) is taken as
+        made on that rung; one on a rung that was left already, or is none, as not made.
+        """
+        place = next(
+            (
+                i
+                for i in range(self.position, len(self.start.rungs))
+                if self.start.rungs[i][0] == move.rung
+            ),
+            None,
+        )
+        if place is None:
+            return None
+        if place != self.position:
+            self._go(place)
+        self.seconds += move.seconds
+        match move.kind:
+            case Kind.ANSWERED:
+                return self._answered(move, at)
+            case Kind.HINTED:
+                self.hints = max(self.hints, move.level)
+                return None
+            case Kind.SHOWN:
+                return self._left(Outcome.SHOWN, at)
+            case Kind.SKIPPED:
+                return self._left(Outcome.SKIPPED, at)
+
+    def _answered(self, move: Move, at: int) -> Evidence | None:
+        if move.verdict is not Verdict.UNCLEAR:
+            self.tries += 1
+        self.wrong += move.verdict is Verdict.WRONG
+        self.slips += [slip for slip in move.slips if slip not in self.slips]
+        if move.verdict not in (Verdict.RIGHT, Verdict.ROUGH):
+            return None
+        return self._left(Outcome.RIGHT if self.hints or self.wrong else Outcome.CLEAN, at)
+
+    def _left(self, outcome: Outcome, at: int) -> Evidence:
+        start = self.start
+        rung, choices = start.rungs[self.position]
+        found = Evidence(
+            to_moment(at),
+            start.family,
+            start.level,
+            start.seed,
+            start.task,
+            rung,
+            choices,
+            outcome,
+            self.tries,
+            self.hints,
+            tuple(self.slips),
+            self.seconds,
+        )
+        self._go(self.position + 1)
+        return found
+
+    def _go(self, position: int) -> None:
+        self.position = position
+        self.tries = self.wrong = self.hints = 0
+        self.slips, self.seconds = [], 0.0

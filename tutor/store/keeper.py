@@ -1,0 +1,417 @@
+"""The tutor's hand on one learner's record.
+
+Screens hold a :class:`Keeper`, never a database.  Nothing it does fails the screen: what
+keeps the record from being kept is said in :attr:`Keeper.trouble`, and what could not be
+written is tried again with the next event, until it is kept.
+
+An answer is on the disk when ``Climb.answer`` returns, so that no mark is painted before.
+What is typed and not submitted, and that a climb began, is written a moment later by a
+thread of the keeper's; :meth:`Keeper.settle` and :meth:`Keeper.close` write it at once.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from datetime import datetime
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from ..climb import Answered, Began, Event, Finished, Hinted, Kind, Listener, Move, Shown, Skipped
+from ..wish import Wish
+from . import folder
+from .events import Course, Other, Start, new_uid, now, start_of, to_micros
+
+if TYPE_CHECKING:
+    from ...problems.problem import Problem
+    from ..evidence import Evidence
+    from ..skills import SkillState
+    from .record import Entry, Record
+
+PAUSE = 0.4
+"""Seconds after which what is typed, and that a climb began, is written."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a learner left off: an unfinished climb.
+
+    ``moves`` lead from its beginning to the rung that was being asked (see ``Climb.replay``).
+    ``draft`` is what was typed and not submitted on the rung at ``position``; −1: nothing.
+    """
+
+    wish: Wish
+    moves: tuple[Move, ...]
+    draft: str
+    position: int
+    start: Start
+
+    def fits(self, problem: Problem) -> bool:
+        """Whether this is the problem that was being climbed, question by question."""
+        start = self.start
+        asked = tuple((q.rung, len(q.choices)) for q in problem.questions)
+        return (start.format, start.family, start.rungs) == (problem.format, problem.family, asked)
+
+
+class _Climbing:
+    """A climb that this tutor is at."""
+
+    def __init__(self, wish: Wish, start: Start | None = None) -> None:
+        self.wish = wish
+        self.problem: Problem | None = None
+        self.began = now()
+        self.kept = start is not None
+        self.done = False
+        self._start = start
+        self._course: Course | None = None
+        self._moved = time.monotonic()
+
+    @property
+    def start(self) -> Start:
+        """How it began; the circuit is written out only once something is kept."""
+        if self._start is None:
+            assert self.problem is not None
+            self._start = start_of(new_uid(), self.wish, self.problem)
+        return self._start
+
+    @property
+    def course(self) -> Course:
+        """What its moves add up to."""
+        if self._course is None:
+            self._course = Course(self.start)
+        return self._course
+
+    def seconds(self) -> float:
+        """Seconds since the last move; the clock on the wall may go backwards meanwhile."""
+        before, self._moved = self._moved, time.monotonic()
+        return self._moved - before
+
+
+class Keeper:
+    """One learner's record.
+
+    Args:
+        learner: The name, as typed; None: what RUNGWISE_LEARNER says.
+        home: The folder of the records; None: what RUNGWISE_HOME or the system says.
+    """
+
+    def __init__(self, learner: str | None = None, home: Path | None = None) -> None:
+        self.trouble = ""
+        """Why nothing is being kept, as a sentence; "" while everything is."""
+        self.notice = ""
+        """What happened to the record when it was opened, to be said once; "" if nothing."""
+        self.changed: Callable[[], None] | None = None
+        """Called, from any thread, when trouble comes or goes or there is a notice."""
+        self.learner = ""
+        self.path: Path | None = None
+        self._lock = threading.RLock()
+        self._record: Record | None = None
+        self._waiting: list[Entry] = []
+        self._climbing: _Climbing | None = None
+        self._draft: tuple[int, str] | None = None
+        self._timer: threading.Timer | None = None
+        self._closed = False
+        try:
+            self.learner = folder.display_name(folder.learner() if learner is None else learner)
+            self.path = folder.record_file(self.learner, home)
+        except (folder.BadName, OSError, RuntimeError) as error:  # no home to be found
+            self.trouble = str(error)
+
+    # Climbing
+
+    def begin(self, wish: Wish) -> Listener:
+        """A new climb begins; what is told to the listener is kept.
+
+        The climb that this tutor was at is left, if it was not finished.
+        """
+        with self._lock:
+            self._leave()
+            self._climbing = climbing = _Climbing(wish)
+        self._soon()
+        return partial(self._told, climbing)
+
+    def resume(self, place: Place) -> Listener:
+        """The climb of a place goes on, as the same climb."""
+        with self._lock:
+            self._leave()
+            self._climbing = climbing = _Climbing(place.wish, place.start)
+            for move in place.moves:
+                climbing.course.take(move, 0)
+            self._claim(place.start)
+        return partial(self._told, climbing)
+
+    def leave(self, place: Place) -> None:
+        """The learner does not want to go on at a place any more."""
+        self._write(self._entry(place.start, Other.LEFT))
+
+    def _leave(self) -> None:
+        climbing, self._climbing, self._draft = self._climbing, None, None
+        if climbing is None or climbing.problem is None:
+            return
+        if climbing.kept and not climbing.done:
+            self._write(self._entry(climbing.start, Other.LEFT))
+        self._let_go(climbing)
+
+    def _told(self, climbing: _Climbing, event: Event) -> None:
+        match event:
+            case Began(problem):
+                climbing.problem = problem
+                climbing.seconds()
+            case Answered(rung, mark):
+                move = Move(
+                    Kind.ANSWERED,
+                    rung,
+                    mark.typed,
+                    mark.verdict,
+                    mark.understood,
+                    mark.trouble,
+                    tuple(hit.slip for hit in mark.slips),
+                    seconds=climbing.seconds(),
+                )
+                self._move(climbing, move)
+            case Hinted(rung, level):
+                self._move(
+                    climbing, Move(Kind.HINTED, rung, level=level, seconds=climbing.seconds())
+                )
+            case Shown(rung):
+                self._move(climbing, Move(Kind.SHOWN, rung, seconds=climbing.seconds()))
+            case Skipped(rung):
+                self._move(climbing, Move(Kind.SKIPPED, rung, seconds=climbing.seconds()))
+            case Finished():
+                self._let_go(climbing)
+
+    def _move(self, climbing: _Climbing, move: Move) -> None:
+        at = now()
+        with self._lock:
+            evidence = climbing.course.take(move, at)
+            climbing.done = climbing.course.done
+            entries = [self._entry(climbing.start, move, at, evidence, climbing.done)]
+            if not climbing.kept:
+                entries.insert(0, self._entry(climbing.start, Other.BEGAN, climbing.began))
+                climbing.kept = True
+            self._write(*entries)
+
+    @staticmethod
+    def _entry(
+        start: Start,
+        what: Move | Other,
+        at: int | None = None,
+        evidence: Evidence | None = None,
+        done: bool = False,
+    ) -> Entry:
+        from .record import Entry
+
+        return Entry(start, now() if at is None else at, what, evidence, done)
+
+    def draft(self, text: str, position: int) -> None:
+        """What is typed and not yet submitted on the rung at ``position``, counted from 0.
+
+        Costs nothing; it is written a moment later.
+        """
+        with self._lock:
+            self._draft = (position, text)
+        self._soon()
+
+    # Coming back
+
+    def place(self) -> Place | None:
+        """The latest climb that is unfinished and that no other tutor is at."""
+        with self._lock:
+            record = self._reading()
+            if record is None or self.path is None:
+                return None
+            from . import claims
+
+            with self._guarded():
+                for found in record.open_climbs():
+                    if claims.is_free(self.path, found.start.uid):
+                        return Place(
+                            found.start.wish, found.moves, found.draft, found.position, found.start
+                        )
+            return None
+
+    def last_wish(self) -> Wish | None:
+        """What was wished for last; its next ones are problems not yet seen."""
+        with self._lock, self._guarded():
+            record = self._reading()
+            start = record.last_start() if record else None
+            return start.wish if start else None
+        return None
+
+    # What is known
+
+    def states(self) -> dict[str, SkillState]:
+        """What is known of each skill that was ever asked."""
+        from . import states
+
+        found: dict[str, SkillState] = {}
+        with self._lock, self._guarded():
+            record = self._reading()
+            for skill, row in (record.states() if record else {}).items():
+                with suppress(ValueError, TypeError, LookupError):
+                    found[skill] = states.read(row)
+        return found
+
+    def evidence(self, since: datetime | None = None) -> list[Evidence]:
+        """What every rung that was left has shown, in the order of time."""
+        with self._lock, self._guarded():
+            record = self._reading()
+            if record is not None:
+                return list(record.evidence(to_micros(since) if since else None))
+        return []
+
+    def recent(self, count: int) -> list[Evidence]:
+        """The latest evidence, no more than so many pieces, in the order of time."""
+        with self._lock, self._guarded():
+            record = self._reading()
+            if record is not None:
+                return list(record.evidence(latest=count))
+        return []
+
+    def setting(self, key: str) -> str:
+        """A setting of the learner's, as text; "" where there is none."""
+        with self._lock, self._guarded():
+            record = self._reading()
+            return record.about(key) if record else ""
+        return ""
+
+    def set(self, key: str, value: str) -> None:
+        """Keep a setting; "" forgets it."""
+        with self._lock, self._guarded(writing=True):
+            self._writing().set_about(key, value)
+
+    # Keeping
+
+    def settle(self) -> None:
+        """Write what still waits to be written."""
+        with self._lock:
+            self._timer = None
+            if self._closed:
+                return
+            climbing = self._climbing
+            entries = []
+            if climbing is not None and climbing.problem is not None and not climbing.kept:
+                entries.append(self._entry(climbing.start, Other.BEGAN, climbing.began))
+                climbing.kept = True
+            if entries or self._waiting:
+                self._write(*entries)
+            draft, self._draft = self._draft, None
+            if draft is None or climbing is None or climbing.problem is None or climbing.done:
+                return
+            with self._guarded(writing=True):
+                self._writing().set_draft(climbing.start, climbing.began, *draft)
+
+    def close(self) -> None:
+        """Write what still waits, and close the record; nothing is kept afterwards."""
+        timer = self._timer
+        if timer is not None:
+            timer.cancel()
+        self.settle()
+        with self._lock:
+            self._closed = True
+            if self._climbing is not None:
+                self._let_go(self._climbing)
+            if self._record is not None:
+                with self._guarded():
+                    self._record.close()
+                self._record = None
+
+    def _soon(self) -> None:
+        with self._lock:
+            if self._timer is None and not self._closed:
+                self._timer = threading.Timer(PAUSE, self.settle)
+                self._timer.daemon = True
+                self._timer.start()
+
+    def _write(self, *entries: Entry) -> None:
+        with self._lock:
+            self._waiting += entries
+            with self._guarded(writing=True):
+                self._writing().append(self._waiting)
+                self._waiting = []
+                if entries and self._climbing is not None:
+                    self._claim(self._climbing.start)
+
+    def _claim(self, start: Start) -> None:
+        from . import claims
+
+        if self.path is not None:
+            claims.take(self.path, start.uid)
+
+    def _let_go(self, climbing: _Climbing) -> None:
+        from . import claims
+
+        if self.path is not None and climbing.kept:
+            claims.let_go(self.path, climbing.start.uid)
+
+    # The file
+
+    @contextmanager
+    def _guarded(self, *, writing: bool = False) -> Iterator[None]:
+        """Within it nothing that befalls the record gets out: it becomes our trouble.
+
+        Only what was written shows that the trouble is over.
+        """
+        import sqlite3
+
+        from .trouble import Trouble, trouble_of
+
+        try:
+            yield
+        except (OSError, sqlite3.Error, Trouble) as error:
+            self._say(str(trouble_of(error)))
+        else:
+            if writing:
+                self._say("")
+
+    def _reading(self) -> Record | None:
+        """The record, if there is one; a record is not made to be read."""
+        import sqlite3
+
+        from .record import Record
+        from .trouble import Trouble, is_damage
+
+        record = self._standing()
+        if record is not None or self.path is None or not self.path.exists():
+            return record
+        try:
+            self._record = Record.open(self.path)
+        except (OSError, sqlite3.Error, Trouble) as error:
+            if isinstance(error, Trouble) or is_damage(error):
+                raise
+            # It cannot be written to; perhaps it can still be read.
+            self._record = Record.open_to_read(self.path)
+        return self._record
+
+    def _writing(self) -> Record:
+        """The record, made if there is none."""
+        from .record import Record
+        from .trouble import Trouble
+
+        record = self._standing()
+        if record is not None and record.writable:
+            return record
+        if self._closed or self.path is None:
+            raise Trouble("unreachable", why="")
+        found = Record.open(self.path)
+        if record is not None:
+            record.close()
+        self._record = found
+        return found
+
+    def _standing(self) -> Record | None:
+        """The open record, unless another file has come into its place."""
+        if self._record is not None and self._record.displaced:
+            self._record.close()
+            self._record = None
+        return self._record
+
+    def _say(self, trouble: str) -> None:
+        if trouble != self.trouble:
+            self.trouble = trouble
+            if self.changed is not None:
+                self.changed()

@@ -1,0 +1,530 @@
+"""One learner's record: an SQLite file that events are appended to.
+
+Write-ahead log, and every transaction is on the disk before it counts as done
+(``synchronous=FULL``).  Writers take the file with ``BEGIN IMMEDIATE`` and wait for each
+other, so that two tutors can be open at once.  What is derived from the events is carried on
+in the transaction that appends them; :meth:`Record.derive` makes it anew.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager, suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+from ...problems.problem import Rung, Task
+from ..climb import Move, Outcome
+from ..entry import VERSION
+from ..evidence import Evidence
+from . import schema, states
+from .events import (
+    BadEvent,
+    Course,
+    Other,
+    Row,
+    Start,
+    now,
+    read_move,
+    read_start,
+    to_micros,
+    to_moment,
+    write_move,
+    write_start,
+)
+from .trouble import Damaged, Foreign, Newer, Trouble
+
+PATIENCE = 3.0
+"""Seconds a writer waits for another one."""
+_MAGIC = b"SQLite format 3\x00"
+_HEADER = 100
+_BATCH = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """Something to append: a climb's next event, and what the rung it left has shown."""
+
+    start: Start
+    at: int
+    what: Move | Other
+    evidence: Evidence | None = None
+    done: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class OpenClimb:
+    """A climb that was begun and neither finished nor left."""
+
+    start: Start
+    moves: tuple[Move, ...]
+    draft: str
+    position: int
+
+
+class Record:
+    """An open record; made by :meth:`open`.  Not to be used by two threads at once."""
+
+    def __init__(self, path: Path, connection: sqlite3.Connection, *, writable: bool) -> None:
+        self.path, self.writable = path, writable
+        self._db = connection
+        self._identity = identity(path)
+
+    # Opening and closing
+
+    @classmethod
+    def open(cls, path: Path) -> Record:
+        """Open a record, made if there is none, and brought to the newest step.
+
+        Raises:
+            Newer: a later release wrote it; not a byte of it was changed.
+            Foreign: it is a database, but no record; not a byte of it was changed.
+            Damaged: it is no database.
+            OSError: its folder cannot be made.
+            sqlite3.Error: it cannot be opened or brought to the newest step.
+        """
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        inspect(path)
+        with suppress(OSError):  # a record is its learner's own
+            os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
+        connection = connect(path, "rw")
+        try:
+            _make_durable(connection)
+            record = cls(path, connection, writable=True)
+            record._bring_up()
+        except BaseException:
+            connection.close()
+            raise
+        return record
+
+    @classmethod
+    def open_to_read(cls, path: Path) -> Record:
+        """Open a record that cannot be written to, or must not be.
+
+        Raises:
+            Newer: a later release wrote it.
+            Foreign: it is a database, but no record.
+            Damaged: it is no database.
+            Trouble: it is of an older form that would have to be written to.
+            sqlite3.Error: it cannot be opened.
+        """
+        inspect(path)
+        failure: sqlite3.Error | None = None
+        # A log beside a record that cannot be written to is skipped in the second try.
+        for how in ("ro", "ro&immutable=1"):
+            connection = connect(path, how)
+            try:
+                step = schema.step_of(connection)
+                connection.execute("SELECT max(id) FROM events").fetchone()
+            except sqlite3.Error as error:
+                connection.close()
+                failure = error
+                continue
+            if step != schema.NEWEST:
+                connection.close()
+                if step > schema.NEWEST:
+                    raise Newer("newer", step=step, known=schema.NEWEST)
+                raise Trouble("closed")
+            return cls(path, connection, writable=False)
+        assert failure is not None
+        raise failure
+
+    def close(self) -> None:
+        """Close the file; the log is folded into it."""
+        self._db.close()
+
+    @property
+    def displaced(self) -> bool:
+        """Whether the file that was opened is no longer the one that stands at its path."""
+        return identity(self.path) != self._identity
+
+    def _bring_up(self) -> None:
+        if schema.step_of(self._db) == schema.NEWEST:
+            return
+        with self.writing():
+            step = schema.step_of(self._db)
+            if step > schema.NEWEST:
+                raise Newer("newer", step=step, known=schema.NEWEST)
+            if schema.take_steps(self._db, now(), VERSION):
+                self._derive()
+
+    @contextmanager
+    def writing(self) -> Iterator[None]:
+        """A transaction: everything in it is kept, durably, or nothing."""
+        self._db.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+            self._db.execute("COMMIT")
+        except BaseException:
+            with suppress(sqlite3.Error):  # a failed COMMIT may have undone itself
+                if self._db.in_transaction:
+                    self._db.execute("ROLLBACK")
+            raise
+
+    # Appending
+
+    def append(self, entries: Sequence[Entry]) -> None:
+        """Append events and carry on what is derived from them: all or nothing, durably.
+
+        Raises:
+            sqlite3.Error: nothing was kept.
+        """
+        with self.writing():
+            for entry in entries:
+                self._append(entry)
+
+    def _append(self, entry: Entry) -> None:
+        climb = self._climb(entry.start, entry.at)
+        if entry.what is Other.BEGAN:
+            return
+        if isinstance(entry.what, Move):
+            kind, body = entry.what.kind.value, write_move(entry.what)
+        else:
+            kind, body = entry.what.value, "{}"
+        added = self._insert(climb, entry.at, kind, body)
+        over = entry.done or entry.what is Other.LEFT
+        self._db.execute(
+            "UPDATE climbs SET last = ?, over = max(over, ?) WHERE id = ?", (added, over, climb)
+        )
+        if over:
+            self._db.execute("DELETE FROM drafts WHERE uid = ?", (entry.start.uid,))
+        if entry.evidence is not None:
+            self._keep_evidence(added, entry.evidence)
+            self._advance(entry.evidence)
+
+    def _climb(self, start: Start, at: int) -> int:
+        """The number of a climb in this file; one that is not there yet begins."""
+        row = self._db.execute("SELECT id FROM climbs WHERE uid = ?", (start.uid,)).fetchone()
+        if row is not None:
+            return int(row[0])
+        cursor = self._db.execute(
+            "INSERT INTO events (climb, step, at, kind, body) VALUES (0, 0, ?, ?, ?)",
+            (at, Other.BEGAN.value, write_start(start)),
+        )
+        climb = int(cursor.lastrowid or 0)
+        self._db.execute("UPDATE events SET climb = id WHERE id = ?", (climb,))
+        self._db.execute("INSERT INTO climbs VALUES (?, ?, ?, 0)", (climb, start.uid, climb))
+        return climb
+
+    def _insert(self, climb: int, at: int, kind: str, body: str) -> int:
+        cursor = self._db.execute(
+            "INSERT INTO events (climb, step, at, kind, body) SELECT ?1,"
+            " (SELECT max(step) FROM events WHERE climb = ?1) + 1, ?2, ?3, ?4",
+            (climb, at, kind, body),
+        )
+        return int(cursor.lastrowid or 0)
+
+    def _keep_evidence(self, event: int, found: Evidence) -> None:
+        self._db.execute(
+            "INSERT INTO evidence VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+            (event, *_columns(found)),
+        )
+
+    def _advance(self, found: Evidence) -> None:
+        name = states.skill(found)
+        row = self._db.execute("SELECT state FROM skills WHERE skill = ?", (name,)).fetchone()
+        state = states.advanced(row[0] if row else None, found)
+        self._db.execute("INSERT OR REPLACE INTO skills VALUES (?, ?)", (name, state))
+
+    # What is derived
+
+    def derive(self) -> None:
+        """Make everything derived anew from the events, in the order of time.
+
+        Raises:
+            sqlite3.Error: nothing was changed.
+        """
+        with self.writing():
+            self._derive()
+
+    def _derive(self) -> None:
+        db = self._db
+        if schema.step_of(db) < schema.NEWEST:  # only while steps are being taken
+            return
+        for name in ("climbs", "evidence", "skills"):
+            db.execute(f"DELETE FROM {name}")  # noqa: S608 - names of ours
+        for climb, start, rows in self.climbs():
+            course, last, left = Course(start), climb, False
+            for number, row in rows:
+                last = number
+                left = left or row.kind == Other.LEFT.value
+                with suppress(BadEvent):  # what cannot be read shows nothing
+                    found = course.take(read_move(row.kind, row.body), row.at)
+                    if found is not None:
+                        self._keep_evidence(number, found)
+            over = course.done or left
+            db.execute("INSERT INTO climbs VALUES (?, ?, ?, ?)", (climb, start.uid, last, over))
+        self._derive_states()
+
+    def _derive_states(self) -> None:
+        kept: dict[str, str] = {}
+        for found in self.evidence():
+            name = states.skill(found)
+            kept[name] = states.advanced(kept.get(name), found)
+        self._db.execute("DELETE FROM skills")
+        self._db.executemany("INSERT INTO skills VALUES (?, ?)", kept.items())
+
+    # Reading
+
+    def climbs(self) -> Iterator[tuple[int, Start, list[tuple[int, Row]]]]:
+        """Every climb that can be read: its number, how it began, its other events.
+
+        In the order in which they began; the events with their numbers.
+        """
+        begun = self._db.execute("SELECT id, body FROM events WHERE step = 0 ORDER BY id")
+        while batch := begun.fetchmany(_BATCH):
+            for climb, body in batch:
+                try:
+                    start = read_start(body)
+                except BadEvent:
+                    continue
+                yield climb, start, self._events(climb)
+
+    def _events(self, climb: int) -> list[tuple[int, Row]]:
+        rows = self._db.execute(
+            "SELECT id, step, at, kind, body FROM events WHERE climb = ? AND step > 0"
+            " ORDER BY step",
+            (climb,),
+        )
+        return [(row[0], Row(*row[1:])) for row in rows]
+
+    def open_climbs(self) -> Iterator[OpenClimb]:
+        """The climbs that are not over, the latest first."""
+        found = self._db.execute(
+            "SELECT climbs.id, climbs.uid, events.body FROM climbs JOIN events USING (id)"
+            " WHERE over = 0 ORDER BY last DESC LIMIT 50"
+        ).fetchall()
+        for climb, uid, body in found:
+            moves = []
+            try:
+                start = read_start(body)
+                for _, row in self._events(climb):
+                    moves.append(read_move(row.kind, row.body))
+            except BadEvent:
+                continue
+            row = self._db.execute(
+                "SELECT position, body FROM drafts WHERE uid = ?", (uid,)
+            ).fetchone()
+            position, text = _draft(*row) if row else (-1, "")
+            yield OpenClimb(start, tuple(moves), text, position)
+
+    def last_start(self) -> Start | None:
+        """How the latest climb began."""
+        row = self._db.execute(
+            "SELECT events.body FROM climbs JOIN events USING (id) ORDER BY climbs.id DESC LIMIT 1"
+        ).fetchone()
+        with suppress(BadEvent):
+            return read_start(row[0]) if row else None
+        return None
+
+    def states(self) -> dict[str, str]:
+        """The row of each skill."""
+        return dict(self._db.execute("SELECT skill, state FROM skills"))
+
+    def evidence(self, since: int | None = None, latest: int | None = None) -> Iterator[Evidence]:
+        """What rungs showed, in the order of time.
+
+        Args:
+            since: Nothing before this moment (microseconds since 1970).
+            latest: No more than so many, the latest.
+        """
+        columns = "at, family, level, seed, task, rung, choices, outcome, tries, hints, slips"
+        query = f"SELECT {columns}, seconds FROM evidence WHERE at >= ?"  # noqa: S608
+        if latest is not None:
+            query = (
+                f"SELECT * FROM (SELECT {columns}, seconds, id FROM evidence"  # noqa: S608
+                " WHERE at >= ? ORDER BY id DESC LIMIT ?) ORDER BY at, id"
+            )
+            rows = self._db.execute(query, (since or 0, latest))
+        else:
+            rows = self._db.execute(f"{query} ORDER BY at, id", (since or 0,))
+        while batch := rows.fetchmany(_BATCH):
+            for row in batch:
+                found = _evidence(row)
+                if found is not None:
+                    yield found
+
+    def counts(self) -> tuple[int, int]:
+        """How many climbs and how many events there are."""
+        row = self._db.execute("SELECT count(*), (SELECT count(*) FROM events) FROM climbs")
+        climbs, events = row.fetchone()
+        return int(climbs), int(events)
+
+    # What is not an event
+
+    def about(self, key: str) -> str:
+        """A setting of the learner's; "" where there is none."""
+        row = self._db.execute("SELECT value FROM about WHERE key = ?", (key,)).fetchone()
+        return str(row[0]) if row else ""
+
+    def set_about(self, key: str, value: str) -> None:
+        """Keep a setting; "" forgets it.
+
+        Raises:
+            sqlite3.Error: it was not kept.
+        """
+        with self.writing():
+            if value:
+                self._db.execute("INSERT OR REPLACE INTO about VALUES (?, ?)", (key, value))
+            else:
+                self._db.execute("DELETE FROM about WHERE key = ?", (key,))
+
+    def settings(self) -> dict[str, str]:
+        """Every setting."""
+        return dict(self._db.execute("SELECT key, value FROM about ORDER BY key"))
+
+    def set_draft(self, start: Start, at: int, position: int, text: str) -> None:
+        """Keep what is typed and not submitted, with the climb it belongs to.
+
+        Raises:
+            sqlite3.Error: it was not kept.
+        """
+        with self.writing():
+            self._climb(start, at)
+            self._db.execute(
+                "INSERT OR REPLACE INTO drafts VALUES (?, ?, ?)",
+                (start.uid, position, json.dumps({"text": text})),
+            )
+
+    def backup(self, target: Path) -> None:
+        """Copy the record, as it is at one moment, into a new file.
+
+        Raises:
+            FileExistsError: there is a file of that name.
+            OSError: it cannot be written (also sqlite3.Error).
+        """
+        os.close(os.open(target, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+        try:
+            copy = connect(target, "rw")
+            try:
+                self._db.backup(copy)
+                # One file, whole in itself: nothing of it may stay behind in a log.
+                copy.execute("PRAGMA journal_mode = DELETE")
+            finally:
+                copy.close()
+        except BaseException:
+            target.unlink(missing_ok=True)
+            raise
+
+
+# The file
+
+
+def identity(path: Path) -> tuple[int, int] | None:
+    """Which file stands at a path; None where there is none."""
+    try:
+        found = path.stat()
+    except OSError:
+        return None
+    return found.st_dev, found.st_ino
+
+
+def inspect(path: Path) -> None:
+    """Look at a file's header, and refuse what is not ours without opening it as a database.
+
+    A file that is not there, or is empty, is none to refuse.
+
+    Raises:
+        Newer: a later release wrote it.
+        Foreign: it is a database of another program.
+        Damaged: it is no database.
+        OSError: it cannot be read.
+    """
+    try:
+        with path.open("rb") as file:
+            header = file.read(_HEADER)
+    except FileNotFoundError:
+        return
+    if not header:
+        return
+    if not header.startswith(_MAGIC) or len(header) < _HEADER:
+        raise Damaged("damaged")
+    # Offsets of the database file format, https://sqlite.org/fileformat2.html section 1.3.
+    step = int.from_bytes(header[60:64], "big", signed=True)
+    application = int.from_bytes(header[68:72], "big")
+    if application not in (0, schema.APPLICATION):
+        raise Foreign("foreign")
+    if application and step > schema.NEWEST:
+        raise Newer("newer", step=step, known=schema.NEWEST)
+
+
+def connect(path: Path, mode: str) -> sqlite3.Connection:
+    """A connection that makes no file and commits when it is told to.
+
+    Raises:
+        sqlite3.Error: the file cannot be opened.
+    """
+    # as_uri escapes what means something in a URI; a relative path has none.
+    uri = f"{path.absolute().as_uri()}?mode={mode}"
+    connection = sqlite3.connect(
+        uri, uri=True, timeout=PATIENCE, isolation_level=None, check_same_thread=False
+    )
+    with suppress(AttributeError, sqlite3.Error):  # what a hostile file can do, it may not
+        connection.execute("PRAGMA trusted_schema = OFF")
+    return connection
+
+
+def _make_durable(connection: sqlite3.Connection) -> None:
+    # Turning the log on needs the file alone, and does not wait as other writers do.
+    end = time.monotonic() + PATIENCE
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+            break
+        except sqlite3.OperationalError as error:
+            busy = error.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
+            if not busy or time.monotonic() > end:
+                raise
+            time.sleep(0.01)
+    connection.execute("PRAGMA synchronous = FULL")
+    connection.execute("PRAGMA secure_delete = ON")
+
+
+def _columns(found: Evidence) -> tuple[object, ...]:
+    return (
+        to_micros(found.when),
+        found.family,
+        found.level,
+        found.seed,
+        found.task.value,
+        found.rung.value,
+        found.choices,
+        found.outcome.value,
+        found.tries,
+        found.hints,
+        json.dumps(found.slips),
+        found.seconds,
+    )
+
+
+def _evidence(row: Sequence[object]) -> Evidence | None:
+    at, family, level, seed, task, rung, choices, outcome, tries, hints, slips, seconds, *_ = row
+    try:
+        return Evidence(
+            to_moment(at),  # type: ignore[arg-type]
+            str(family),
+            int(level),  # type: ignore[call-overload]
+            int(seed),  # type: ignore[call-overload]
+            Task(task),  # type: ignore[arg-type]
+            Rung(rung),  # type: ignore[arg-type]
+            int(choices),  # type: ignore[call-overload]
+            Outcome(outcome),  # type: ignore[arg-type]
+            int(tries),  # type: ignore[call-overload]
+            int(hints),  # type: ignore[call-overload]
+            tuple(map(str, json.loads(str(slips)))),
+            float(seconds),  # type: ignore[arg-type]
+        )
+    except (TypeError, ValueError, OverflowError):
+        return None
+
+
+def _draft(position: int, body: str) -> tuple[int, str]:
+    with suppress(ValueError):
+        found = json.loads(body)
+        if isinstance(found, dict) and isinstance(found.get("text"), str):
+            return int(position), found["text"]
+    return -1, ""

@@ -1,0 +1,45 @@
+"""What is known of each skill, derived from the evidence step by step.
+
+The record keeps a row of JSON for each skill and carries it on with each new piece of
+evidence, so that a long record opens as fast as a short one.
+"""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from ..evidence import Evidence
+
+if TYPE_CHECKING:
+    from ..skills import SkillState
+
+
+def skill(evidence: Evidence) -> str:
+    """The skill that a piece of evidence speaks of."""
+    from ..skills import skill_of
+
+    return skill_of(evidence.family, evidence.rung)
+
+
+def write(state: SkillState) -> str:
+    """A state as the text of its row."""
+    return json.dumps(state.to_row(), ensure_ascii=False, separators=(",", ":"))
+
+
+def read(text: str) -> SkillState:
+    """A state from the text of its row.
+
+    Raises:
+        ValueError: it is none (also TypeError, LookupError).
+    """
+    from ..skills import SkillState
+
+    return SkillState.from_row(json.loads(text))
+
+
+def advanced(text: str | None, evidence: Evidence) -> str:
+    """The row of a skill after one more piece of evidence; None: there was no row."""
+    from ..skills import advance
+
+    return write(advance(None if text is None else read(text), evidence))

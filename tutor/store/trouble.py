@@ -1,0 +1,77 @@
+"""What can keep a record from being kept, in the learner's words."""
+
+from __future__ import annotations
+
+import errno
+import sqlite3
+
+from ..words import fill
+
+
+class Trouble(Exception):  # noqa: N818 - the learner's word for it
+    """Something keeps the record from being read or written.
+
+    Args:
+        key: The entry of ``[trouble]`` in ``content/record.toml`` that says what.
+        values: What fills the entry.
+    """
+
+    def __init__(self, key: str, **values: object) -> None:
+        super().__init__(key)
+        self.key, self.values = key, values
+
+    def __str__(self) -> str:
+        return fill("record", f"trouble.{self.key}", self.values.items())
+
+
+class Newer(Trouble):
+    """The record was written by a later release; it is left as it is."""
+
+
+class Foreign(Trouble):
+    """The file is a database of another program; it is left as it is."""
+
+
+class Damaged(Trouble):
+    """The file is no database any more, or parts of it are not."""
+
+
+_FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
+_CLOSED = {errno.EACCES, errno.EPERM, errno.EROFS}
+
+
+def _plainly(number: int | None) -> int:
+    """An extended result code of SQLite without its extension."""
+    return (number or 0) & 0xFF
+
+
+def is_damage(error: Exception) -> bool:
+    """Whether the file itself is broken, not merely out of reach."""
+    code = _plainly(getattr(error, "sqlite_errorcode", None))
+    return isinstance(error, Damaged) or code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+
+
+def trouble_of(error: Exception) -> Trouble:
+    """An error of the database or the system as a trouble that can be told."""
+    if isinstance(error, Trouble):
+        return error
+    if isinstance(error, OSError):
+        if error.errno in _FULL:
+            return Trouble("full")
+        if error.errno in _CLOSED:
+            return Trouble("closed")
+        return Trouble("unreachable", why=error.strerror or error)
+    match _plainly(getattr(error, "sqlite_errorcode", None)):
+        case sqlite3.SQLITE_FULL:
+            return Trouble("full")
+        case sqlite3.SQLITE_READONLY | sqlite3.SQLITE_PERM | sqlite3.SQLITE_AUTH:
+            return Trouble("closed")
+        case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED | sqlite3.SQLITE_PROTOCOL:
+            return Trouble("busy")
+        case sqlite3.SQLITE_CORRUPT | sqlite3.SQLITE_NOTADB:
+            return Damaged("damaged")
+        case sqlite3.SQLITE_CANTOPEN:
+            return Trouble("closed")
+        case sqlite3.SQLITE_IOERR:
+            return Trouble("unreachable", why=error)
+    return Trouble("unreachable", why=error)
