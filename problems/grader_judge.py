@@ -10,10 +10,11 @@ from .grader_formula import (
     settled_transfer,
     transfer_of,
 )
-from .grader_read import Figure, Reading, to_asked
+from .grader_read import Figure, Reading
 from .problem import TOLERANCE, Form, Rung, Verdict
 from .slips import Prediction
 from .slips_case import Case, numeric
+from .units_between import to_asked
 
 FINE = 0.005
 """An answer this near the truth is right however many digits it was typed with."""

@@ -6,7 +6,6 @@ Nothing typed is ever run; every text, however odd, ends as a :class:`Reading` o
 
 from __future__ import annotations
 
-import math
 import re
 import unicodedata
 from collections.abc import Callable, Iterator
@@ -18,15 +17,14 @@ from .formula import Beside, FormulaError
 from .formula_tree import Formula
 from .problem import Form, Question
 from .quantities import QuantityError, read_quantity, write_quantity
-from .response import TWO_PI
 from .slips_case import Answer, Case
 from .spelling import shown as quoted
 from .spelling import uniform
+from .units_between import to_asked
 
 MAX_BYTES = 1024
 
 _MINUS = "−"
-_OCTAVE = math.log10(2)  # decades in an octave
 
 
 class Unclear(ValueError):  # noqa: N818 - an answer that is unclear is no error of the program
@@ -228,30 +226,6 @@ def _figure(text: str, value: Fraction, unit: str) -> Figure | None:
 
 def _placed(message: str, position: int) -> str:
     return f"at column {position + 1}: {message}" if position else message
-
-
-def to_asked(value: float, unit: str, asked: str) -> float:
-    """A value typed in one unit, in the unit asked for.
-
-    dB/octave follow the trade's round figures: 6 dB/octave is 20 dB/decade.
-    """
-    match unit, asked:
-        case ("rad/s", "Hz"):
-            return value / TWO_PI
-        case ("Hz", "rad/s"):
-            return value * TWO_PI
-        case ("dB", ""):
-            return float(10 ** (value / 20))
-        case ("", "dB"):
-            return 20 * math.log10(value)
-        case ("rad", "°"):
-            return math.degrees(value)
-        case ("dB/octave", "dB/decade"):
-            poles = round(value / 6)
-            trade = poles and abs(value - 6 * poles) <= 0.021 * abs(poles)
-            return 20.0 * poles if trade else value / _OCTAVE
-        case _:
-            return value
 
 
 def _number(case: Case, text: str) -> Reading:

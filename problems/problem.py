@@ -29,6 +29,7 @@ class Form(StrEnum):
     SLOPE = "slope"  # truth: int, dB/decade; dB/octave is read too
     ANGLE = "angle"  # truth: int, degrees; radians are read too
     FORMULA = "formula"  # truth: text of a formula in the circuit's letters
+    SKETCH = "sketch"  # truth: text of the right sketch (see sketch.py)
 
 
 class Task(StrEnum):
@@ -75,12 +76,22 @@ class Rung(StrEnum):
     BANDWIDTH = "bandwidth"
     LOWER_EDGE = "lower-edge"
     UPPER_EDGE = "upper-edge"
+    GAIN_SKETCH = "gain-sketch"
+    PHASE_SKETCH = "phase-sketch"
+    MAP_SKETCH = "map-sketch"
     WHICH_CIRCUIT = "which-circuit"
     LOOKALIKE_REASON = "lookalike-reason"
     MISSING_ARM = "missing-arm"
     ELEMENT_VALUE = "element-value"
     LEAST_VALUE = "least-value"
     MOST_VALUE = "most-value"
+
+
+SKETCHES = (Rung.GAIN_SKETCH, Rung.PHASE_SKETCH, Rung.MAP_SKETCH)
+"""The kinds of question that are answered with a sketch."""
+
+ANALYSING = frozenset(list(Rung)[: list(Rung).index(Rung.GAIN_SKETCH)])
+"""The kinds of question about a circuit that is given; the others belong to other tasks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,12 +184,27 @@ class SlipHit:
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """One piece of a sketch as the learner drew it, and whether it is right.
+
+    Its words are ``content/parts.toml`` under the rung and ``id``, filled with ``values``.
+    ``place`` counts pieces of one kind (the second break) from 0.
+    """
+
+    id: str
+    right: bool
+    values: Values = ()
+    place: int = 0
+
+
+@dataclass(frozen=True, slots=True)
 class Mark:
     """The verdict on one typed answer.
 
     ``understood`` echoes how the text was read ("4.7 kHz"), ``trouble`` says why it could
     not be.  ``answer`` is the exact answer as text: callers show it only after a right
     answer or a surrender.  ``slips`` is empty unless the verdict is WRONG; likeliest first.
+    ``parts`` are the pieces a sketch was graded by, none of which says what would be right.
     """
 
     rung: Rung
@@ -188,6 +214,7 @@ class Mark:
     answer: str
     slips: tuple[SlipHit, ...] = ()
     trouble: str = ""
+    parts: tuple[Part, ...] = ()
 
     @property
     def passed(self) -> bool:
