@@ -170,6 +170,42 @@ def bench(file: str | None, text: str | None, family: str | None) -> None:
     open_bench(ladder)
 
 
+@rungwise.command()
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=8017,
+    show_default=True,
+    help="Port of the loopback address; 0 for any that is free.",
+)
+@click.option(
+    "--visitors",
+    type=click.IntRange(1, 200),
+    default=16,
+    show_default=True,
+    help="Most visitors at once.",
+)
+@click.option(
+    "--idle",
+    metavar="MINUTES",
+    type=click.FloatRange(0.05, 1440),
+    default=30,
+    show_default=True,
+    help="Minutes without a key after which a visitor must leave.",
+)
+def serve(port: int, visitors: int, idle: float) -> None:
+    """Offer the tutor in a browser, on a loopback address, for a room.
+
+    Each visitor gives a name and has a record of their own. There is no password: never let
+    the internet reach it.
+    """
+    try:
+        from .serving.serve import run
+    except ImportError as error:
+        fail(f"`rungwise serve` needs a package that is not installed: {error.name}.")
+    run(port, visitors, idle)
+
+
 def take_keyboard() -> None:
     """Read keys from the terminal itself: standard input was a pipe and is used up.
 

@@ -30,7 +30,9 @@ def check_terminal() -> None:
     Raises:
         SystemExit: standard input or output is no terminal (status 2).
     """
-    if not (sys.stdout.isatty() and sys.stdin.isatty()):
+    from .serving import served
+
+    if not served() and not (sys.stdout.isatty() and sys.stdin.isatty()):
         fail(
             "the tutor fills a terminal, and this is none. Run `rungwise` in a terminal, or "
             "`rungwise drill --plain` for a drill in plain lines."
