@@ -16,7 +16,7 @@ from __future__ import annotations
 from . import grader_read as read
 from .grader_formula import lettered
 from .grader_judge import fits, judge
-from .problem import Mark, Problem, Question, SlipHit, Verdict
+from .problem import Form, Mark, Part, Problem, Question, SlipHit, Verdict
 from .response import Facts
 from .response import facts as facts_of
 from .slips import predictions
@@ -64,4 +64,9 @@ def grade(problem: Problem, question: Question, text: str, facts: Facts | None =
                 values = (*case.common, ("typed", reading.shown), *p.values)
                 hits[p.slip] = SlipHit(p.slip, tuple(dict(values).items()))
         slips = tuple(hits.values())
-    return Mark(question.rung, verdict, typed, reading.shown, answer, slips)
+    parts: tuple[Part, ...] = ()
+    if question.form is Form.SKETCH:
+        from .grader_sketch import parts_of
+
+        parts = parts_of(question, str(reading.value))
+    return Mark(question.rung, verdict, typed, reading.shown, answer, slips, parts=parts)

@@ -30,6 +30,10 @@ def judge(case: Case, reading: Reading) -> Verdict:
     question = case.question
     if question.form is Form.FORMULA:
         return _judge_transfer(case, reading)
+    if question.form is Form.SKETCH:
+        from .grader_sketch import agree
+
+        return Verdict.RIGHT if agree(question, str(reading.value)) else Verdict.WRONG
     if not numeric(question):
         return Verdict.RIGHT if _agrees(case, reading.value) else Verdict.WRONG
     assert not isinstance(reading.value, str)
@@ -85,13 +89,18 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
     """Whether a slip predicts the typed answer.
 
     A figure: within 1 %, or to the digits typed (two at least); a formula in letters by its
-    value, exactly.  H(s): the same function with this circuit's values.
+    value, exactly.  H(s): the same function with this circuit's values.  A sketch: the same in
+    all that this slip spoils, whatever else is wrong.
     """
     if prediction.typed_unit not in ("", reading.unit):
         return False
     question, guess, value = case.question, prediction.value, reading.value
     if question.form is Form.FORMULA:
         return _fits_transfer(case, reading, str(guess))
+    if question.form is Form.SKETCH:
+        from .grader_sketch import resembles
+
+        return resembles(question, str(guess), str(value))
     if not numeric(question):
         if isinstance(guess, str) or isinstance(value, str):
             return guess == value

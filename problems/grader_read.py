@@ -314,6 +314,17 @@ def _slope(case: Case, text: str) -> Reading:
     return _number(case, text)
 
 
+def _sketch(case: Case, text: str) -> Reading:
+    from .grader_sketch import READ
+    from .sketch import SketchError, write
+
+    try:
+        drawn = write(READ[case.rung](text))
+    except SketchError as error:
+        raise Unclear(_placed(str(error), error.position)) from None
+    return Reading(drawn, drawn)
+
+
 _READERS: dict[Form, Callable[[Case, str], Reading]] = {
     Form.CHOICE: _choice,
     Form.COUNT: _count,
@@ -323,6 +334,7 @@ _READERS: dict[Form, Callable[[Case, str], Reading]] = {
     Form.SLOPE: _slope,
     Form.ANGLE: _slope,
     Form.FORMULA: _transfer,
+    Form.SKETCH: _sketch,
 }
 
 

@@ -46,13 +46,18 @@ __all__ = [
     "Region",
     "Sketch",
     "SketchError",
+    "decibels",
+    "degrees",
     "frame",
     "gain_sketch",
+    "hertz",
     "map_sketch",
     "phase_sketch",
     "read_gain",
     "read_map",
     "read_phase",
+    "region_words",
+    "signed",
     "true_gain",
     "true_map",
     "true_phase",
@@ -140,6 +145,11 @@ def frame(facts: Facts) -> tuple[float, float, float, float]:
 def signed(value: int) -> str:
     """A slope or an angle: +20, 0, −20."""
     return f"{value:+d}".replace("-", MINUS) if value else "0"
+
+
+def degrees(angle: int) -> str:
+    """An angle with its sign and unit: +90°, 0°."""
+    return f"{signed(angle)}°"
 
 
 def hertz(frequency: float) -> str:

@@ -8,7 +8,7 @@ numbers and units are read as everywhere else (``1.59k``, ``4k7``, ``10 krad/s``
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 from typing import TypeVar
@@ -275,11 +275,23 @@ def _phase(text: str) -> PhaseSketch:
         (place, after - before)
         for place, before, after in zip(places, angles[:-1], angles[1:], strict=True)
     ]
+    jumping |= set(_meant_as_jumps(steps))
     return phase_sketch(
         angles[0],
         [step for k, step in enumerate(steps) if k not in jumping],
         [step for k, step in enumerate(steps) if k in jumping],
     )
+
+
+def _meant_as_jumps(steps: list[tuple[float, int]]) -> Iterator[int]:
+    """Steps up by 180° in the middle of a turn down: they can be nothing but jumps."""
+    for k, (place, step) in enumerate(steps):
+        if step > 0 and step % 180 == 0:
+            others = (
+                turn for j, (there, turn) in enumerate(steps) if j != k and same(there, place)
+            )
+            if any(turn < 0 for turn in others):
+                yield k
 
 
 # ------------------------------------------------------------------------------ values

@@ -87,7 +87,9 @@ def predictions(ladder: Ladder, facts: Facts, question: Question) -> tuple[Predi
             if _equal(guess.value, question.truth) and _by_structure(case, slip):
                 continue
             seen.append(guess.value)
-            in_play = not guess.near or far(question, guess.value)
+            # A sketch within the tolerances of a drawing is right, whatever led to it.
+            near = guess.near or question.form is Form.SKETCH
+            in_play = not near or far(question, guess.value)
             found.append(
                 Prediction(
                     slip.id, guess.value, guess.values, in_play, guess.typed_unit, guess.exact
@@ -103,6 +105,10 @@ def distinct(question: Question, predicted: tuple[Prediction, ...]) -> bool:
 
 def far(question: Question, value: Answer) -> bool:
     """Whether an answer is clearly not the truth: for a figure, beyond ``MARGIN`` tolerances."""
+    if question.form is Form.SKETCH:
+        from .grader_sketch import agree
+
+        return not agree(question, str(value))
     if not numeric(question):
         return value != question.truth
     assert not isinstance(value, str) and not isinstance(question.truth, str)

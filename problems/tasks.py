@@ -33,6 +33,10 @@ def generate(
         GenerationError: no attempt could be certified.
     """
     match task or task_of(seed):
+        case Task.SKETCH:
+            from .sketching import generate as sketch
+
+            return sketch(seed, family=family, level=level)
         case _:
             from .generator import generate as analyse
 
