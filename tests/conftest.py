@@ -4,10 +4,29 @@
 miss; a failure it finds belongs into a test of its own.
 """
 
+import itertools
 import os
+from pathlib import Path
 
+import pytest
 from hypothesis import settings
+
+_COUNT = itertools.count()
 
 settings.register_profile("fixed", derandomize=True, deadline=None)
 settings.register_profile("explore", deadline=None, print_blob=True)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "fixed"))
+
+
+@pytest.fixture(scope="session")
+def _homes(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("homes")
+
+
+@pytest.fixture(autouse=True)
+def home(_homes: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder of its own for the records of each test; it is made when one is kept."""
+    folder = _homes / f"{next(_COUNT)}"
+    monkeypatch.setenv("RUNGWISE_HOME", str(folder))
+    monkeypatch.delenv("RUNGWISE_LEARNER", raising=False)
+    return folder

@@ -24,12 +24,17 @@ def understood(question: Question, mark: Mark) -> str:
     """How the typed answer was read; a choice in its words."""
     if question.form is not Form.CHOICE:
         return mark.understood
+    found = choice_of(question, mark)
+    return Words.load().choice(question, found) if found else mark.understood
+
+
+def choice_of(question: Question, mark: Mark) -> Choice | None:
+    """The choice that an answer was read as, if it was one."""
     # The grader names a spoken reason by its letter, other choices by their id.
     place = ord(mark.understood) - ord("a") if len(mark.understood) == 1 else -1
     if 0 <= place < len(question.choices):
-        return Words.load().choice(question, question.choices[place])
-    found = choice(question, mark.understood)
-    return Words.load().choice(question, found) if found else mark.understood
+        return question.choices[place]
+    return choice(question, mark.understood)
 
 
 def echo(climb: Climb, question: Question, typed: str, width: int) -> list[str]:

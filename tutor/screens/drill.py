@@ -26,6 +26,7 @@ from ..widgets.onward import Onward
 from ..widgets.room import Room
 from ..widgets.rungs import RungLine, Rungs
 from ..widgets.topline import TopLine
+from ..widgets.unkept import Unkept
 from ..wish import Wish
 from ..wording import bound
 from ..words import Words, table
@@ -34,10 +35,15 @@ from . import drill_notes
 if TYPE_CHECKING:
     from ...problems.problem import Problem
     from ..headstart import HeadStart
+    from ..store.keeper import Keeper, Place
 
 
 UNMAKEABLE = (ValueError, LookupError, ArithmeticError)
 """What is raised where no problem can be made."""
+
+
+_WATCH = 0.5
+"""Seconds between two looks at what is typed, to be kept as a draft."""
 
 
 class Phase(Enum):
@@ -54,6 +60,7 @@ class DrillScreen(Screen[None]):
     Args:
         wish: The first problem; the next ones count their seeds on from it.
         start: The first problem, if it is being made already.
+        place: Where the learner left off, if the first problem is to go on from there.
     """
 
     HELP = Words.load().ui("help.drill")
@@ -68,11 +75,11 @@ class DrillScreen(Screen[None]):
     ]
 
     class Ready(Message):
-        """A problem has been made."""
+        """A problem has been made; a climb that goes on has been climbed again."""
 
-        def __init__(self, wish: Wish, problem: Problem) -> None:
+        def __init__(self, wish: Wish, problem: Problem, climb: Climb | None = None) -> None:
             super().__init__()
-            self.wish, self.problem = wish, problem
+            self.wish, self.problem, self.climb = wish, problem, climb
 
     class Failed(Message):
         """A problem could not be made."""
@@ -81,15 +88,19 @@ class DrillScreen(Screen[None]):
             super().__init__()
             self.wish, self.why = wish, why
 
-    def __init__(self, wish: Wish, start: HeadStart | None = None) -> None:
+    def __init__(
+        self, wish: Wish, start: HeadStart | None = None, place: Place | None = None
+    ) -> None:
         super().__init__()
         self.wish = wish
         self._start = start
+        self._place = place
         self.climb: Climb | None = None
         self.phase = Phase.PROBLEM
         self.words = Words.load()
         self._spare: tuple[Wish, Problem] | None = None
         self._asked: Question | None = None
+        self._answering, self._unkept = Answering(), Unkept()
 
     def compose(self) -> ComposeResult:
         """Top line, ladder, circuit, question, notes, keys."""
@@ -100,19 +111,41 @@ class DrillScreen(Screen[None]):
             yield Face()
             with Vertical(id="task"):
                 yield Static(id="prompt", markup=False)
-                yield Answering()
+                yield self._answering
                 yield Onward()
             yield Notes()
             yield Static(id="found", markup=False)
+            yield self._unkept
         yield KeyLine()
 
     def on_mount(self) -> None:
         """Show the first problem if it is made already, else fetch it beside the first paint."""
-        if self._start is not None and self._start.ready:
+        if self.keeper is not None:
+            self.set_interval(_WATCH, self._watch)
+        if self._start is not None and self._start.ready and self._place is None:
             start, self._start = self._start, None
             with suppress(*UNMAKEABLE):  # else asked for once more, and the screen says why
                 self._spare = (self.wish, start.problem())
         self.fetch(self.wish)
+
+    @property
+    def keeper(self) -> Keeper | None:
+        """Keeps the learner's record; None where nothing is kept."""
+        keeper: Keeper | None = getattr(self.app, "keeper", None)
+        return keeper
+
+    def _watch(self) -> None:
+        """Keep what is typed, and say if nothing is being kept."""
+        keeper, climb = self.keeper, self.climb
+        if keeper is None:
+            return
+        if climb is not None and self.phase is Phase.ANSWER:
+            keeper.draft(self._answering.draft, climb.position)
+        self._unkept.say(keeper.trouble)
+
+    def on_unmount(self) -> None:
+        """Nothing typed is lost by leaving, when the controls are gone already."""
+        self._watch()
 
     # Getting a problem
 
@@ -137,7 +170,16 @@ class DrillScreen(Screen[None]):
         except UNMAKEABLE as error:
             self.post_message(self.Failed(wish, str(error)))
         else:
-            self.post_message(self.Ready(wish, problem))
+            self.post_message(self.Ready(wish, problem, self._climb_again(wish, problem)))
+
+    def _climb_again(self, wish: Wish, problem: Problem) -> Climb | None:
+        """The climb that goes on with this problem, if one does; takes a moment."""
+        place, keeper = self._place, self.keeper
+        if place is None or keeper is None or place.wish != wish:
+            return None
+        from .drill_resuming import climb_again
+
+        return climb_again(problem, keeper, place)
 
     @work(thread=True, group="warm")
     def _warm(self, climb: Climb) -> None:
@@ -149,7 +191,7 @@ class DrillScreen(Screen[None]):
     @on(Ready)
     def _ready(self, message: Ready) -> None:
         if message.wish == self.wish and self.climb is None:
-            self._begin(message.problem)
+            self._begin(message.problem, message.climb)
         elif message.wish == self.wish.next():
             self._spare = (message.wish, message.problem)
 
@@ -159,16 +201,42 @@ class DrillScreen(Screen[None]):
             text = self.words.ui("drill.failed", seed=message.wish.seed, why=message.why)
             self.query_one("#prompt", Static).update(Content(text))
 
-    def _begin(self, problem: Problem) -> None:
-        self.climb = climb = Climb(problem)
+    def _begin(self, problem: Problem, again: Climb | None = None) -> None:
+        keeper, place, self._place = self.keeper, self._place, None
+        listener = keeper.begin(self.wish) if keeper is not None and again is None else None
+        self.climb = climb = again or Climb(problem, listener)
         self.query_one(Notes).clear()
         about = self.words.ui("drill.about", level=problem.level, seed=problem.seed)
         self.query_one(TopLine).about = about
-        self._ask()
+        if again is not None and place is not None:
+            self._go_on(climb, place)
+        else:
+            self._ask()
         self._spare = None
         # After this paint, so that nothing stands between the learner and the question.
         self.call_after_refresh(self._warm, climb)
         self.call_after_refresh(self._prepare, self.wish.next())
+
+    def _go_on(self, climb: Climb, place: Place) -> None:
+        """Put everything back on the screen as it was when the learner left."""
+        from .drill_resuming import notes, unread
+
+        shown = unread(climb, place)
+        if shown:
+            climb.position -= 1  # the question whose answer was being read
+        self._ask()
+        answering = self._answering
+        if shown:
+            climb.position += 1
+            self._reveal(climb.rungs[climb.position - 1].question)
+        elif not climb.done:
+            for mark in climb.current.marks:
+                answering.marked(mark.typed, mark)
+            if place.position == climb.position:
+                answering.restore(place.draft)
+        if not climb.done or shown:
+            for note in notes(climb, place.moves, climb.position - shown):
+                self.query_one(Notes).add(*note)
 
     def _draw(self) -> None:
         """Show the problem, as far as the question in hand allows."""
@@ -191,7 +259,7 @@ class DrillScreen(Screen[None]):
         )
         prompt = drill_notes.of_question(self.words.prompt(question))
         self.query_one("#prompt", Static).update(prompt)
-        self.query_one(Answering).ask(climb, question)
+        self._answering.ask(climb, question)
         self._draw()
         self._wait_for(Phase.ANSWER)
 
@@ -209,7 +277,7 @@ class DrillScreen(Screen[None]):
     def _wait_for(self, phase: Phase) -> None:
         """Show the control that this phase needs, and give it the keys."""
         self.phase = phase
-        answering, onward = self.query_one(Answering), self.query_one(Onward)
+        answering, onward = self._answering, self.query_one(Onward)
         if self._asked is None:
             answering.nothing()
         answering.set_open(phase is Phase.ANSWER)
@@ -231,7 +299,7 @@ class DrillScreen(Screen[None]):
 
     @on(Answering.Given)
     def _given(self, event: Answering.Given) -> None:
-        climb, asked, answering = self.climb, self._asked, self.query_one(Answering)
+        climb, asked, answering = self.climb, self._asked, self._answering
         if climb is None or asked is None or self.phase is not Phase.ANSWER:
             return
         if event.serial != answering.serial:
@@ -272,10 +340,14 @@ class DrillScreen(Screen[None]):
         if climb is None or asked is None or self.phase is not Phase.ANSWER:
             return
         climb.show()
-        self._ladder()
-        self.query_one(Answering).reveal(asked)
+        self._reveal(asked)
         notes = self.query_one(Notes)
         notes.add("shown", self.words.ui("drill.shown"), saying.right_words(asked))
+
+    def _reveal(self, asked: Question) -> None:
+        """Show the answer on the control, and wait."""
+        self._ladder()
+        self._answering.reveal(asked)
         self.query_one(Onward).text = self.words.ui("drill.onward")
         self._wait_for(Phase.ONWARD)
 

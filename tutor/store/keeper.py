@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from datetime import datetime
@@ -104,15 +104,14 @@ class Keeper:
         """Why nothing is being kept, as a sentence; "" while everything is."""
         self.notice = ""
         """What happened to the record when it was opened, to be said once; "" if nothing."""
-        self.changed: Callable[[], None] | None = None
-        """Called, from any thread, when trouble comes or goes or there is a notice."""
         self.learner = ""
         self.path: Path | None = None
         self._lock = threading.RLock()
         self._record: Record | None = None
         self._waiting: list[Entry] = []
         self._climbing: _Climbing | None = None
-        self._draft: tuple[int, str] | None = None
+        self._draft: tuple[int, str] | None = None  # not yet written
+        self._drafted: tuple[int, str] | None = None
         self._timer: threading.Timer | None = None
         self._closed = False
         try:
@@ -149,7 +148,8 @@ class Keeper:
         self._write(self._entry(place.start, Other.LEFT))
 
     def _leave(self) -> None:
-        climbing, self._climbing, self._draft = self._climbing, None, None
+        climbing, self._climbing = self._climbing, None
+        self._draft = self._drafted = None
         if climbing is None or climbing.problem is None:
             return
         if climbing.kept and not climbing.done:
@@ -213,7 +213,9 @@ class Keeper:
         Costs nothing; it is written a moment later.
         """
         with self._lock:
-            self._draft = (position, text)
+            if (position, text) == self._drafted:
+                return
+            self._draft = self._drafted = (position, text)
         self._soon()
 
     # Coming back
@@ -411,7 +413,4 @@ class Keeper:
         return self._record
 
     def _say(self, trouble: str) -> None:
-        if trouble != self.trouble:
-            self.trouble = trouble
-            if self.changed is not None:
-                self.changed()
+        self.trouble = trouble

@@ -15,7 +15,7 @@ from ..climb import Climb
 from ..words import Words
 from .choices import Choices
 from .circuit import ROOMY
-from .entry import Entry
+from .entry import MAX_TYPED, AnswerInput, Entry
 
 _ROWS_LOW, _ROWS_TALL = 3, 9
 """Rows of a formula drawn under the line it is typed on; more would push the notes out."""
@@ -38,6 +38,7 @@ class Answering(Vertical):
         super().__init__()
         self._question: Question | None = None
         self._crossed: set[int] = set()
+        self._used: Widget | None = None
         self.serial = 0
 
     def compose(self) -> ComposeResult:
@@ -55,6 +56,8 @@ class Answering(Vertical):
         """Make the question's control ready; nothing of the question before is left on it."""
         words, self._question, self._crossed = Words.load(), question, set()
         self.serial += 1
+        control = self.control
+        self._used = control.line if isinstance(control, Entry) else control
         if question.form is Form.CHOICE:
             self.query_one(Choices).ask([words.choice(question, c) for c in question.choices])
         else:
@@ -83,10 +86,36 @@ class Answering(Vertical):
             return
         control, asked = self.control, self._question
         if isinstance(control, Choices) and asked is not None:
-            self._crossed.add([choice.id for choice in asked.choices].index(text))
+            ids = [choice.id for choice in asked.choices]
+            found = saying.choice_of(asked, mark)
+            chosen = found.id if found is not None else text
+            if chosen in ids:
+                self._crossed.add(ids.index(chosen))
             control.cross(self._crossed)
         elif isinstance(control, Entry):
             control.line.action_select_all()  # the next try replaces this one
+
+    @property
+    def draft(self) -> str:
+        """What is typed or picked and not submitted; "" for nothing.
+
+        It can still be asked for while the screen is being closed.
+        """
+        used, asked = self._used, self._question
+        if isinstance(used, Choices) and asked is not None and used.picked is not None:
+            return asked.choices[used.picked].id
+        return used.value if isinstance(used, AnswerInput) else ""
+
+    def restore(self, draft: str) -> None:
+        """Type or pick again what a draft says."""
+        control, asked = self.control, self._question
+        if isinstance(control, Choices) and asked is not None:
+            ids = [choice.id for choice in asked.choices]
+            if draft in ids:
+                control.action_pick(ids.index(draft))
+        elif isinstance(control, Entry):
+            control.line.value = draft[:MAX_TYPED]
+            control.line.action_end()
 
     def reveal(self, question: Question) -> None:
         """Show the right answer on the control, once the learner has asked for it."""
