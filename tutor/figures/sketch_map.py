@@ -1,0 +1,265 @@
+"""The s-plane on which poles and zeros are placed by region.
+
+The left half and the jω axis are divided into four regions; roots in them have no scale.
+The selected region stands in corners and its name in reverse; the right roots, where they
+differ, stand in brackets.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from types import MappingProxyType
+
+from ...problems.sketch import MapSketch, Region
+from ..lettering import ascii_form
+from ..placing import PAIRED, Root, counts
+from ..words import fill
+from .bode import AXIS, GRID, LABEL, Chart
+from .picture import runs
+from .sketch_line import BAD, GOOD, HELD, RIGHT
+from .splane import POLE, ZERO
+
+SMALLEST = (40, 9)
+
+
+@dataclass(frozen=True)
+class _Signs:
+    pole: str
+    zero: str
+    both: str
+    sigma: str
+    omega: str
+    across: str
+    down: str
+    origin: str
+    corners: tuple[str, str, str, str]
+    edge: str
+    side: str
+    good: str
+    bad: str
+    pointer: str
+
+
+_UNICODE = _Signs(
+    "×", "○", "⊗", "σ", "jω", "─", "│", "┼", ("┏", "┓", "┗", "┛"), "┄", "┆", "✓", "✗", "▸"
+)
+_ASCII = _Signs(
+    "x", "o", "*", "re", "jw", "-", "|", "+", ("+", "+", "+", "+"), ".", ":", "ok", "no", ">"
+)
+
+
+@dataclass(frozen=True)
+class Box:
+    """Where a region lies in the picture: first and last column and row."""
+
+    left: int
+    right: int
+    top: int
+    bottom: int
+
+    def holds(self, col: int, row: int) -> bool:
+        """Whether a cell lies in it."""
+        return self.left <= col <= self.right and self.top <= row <= self.bottom
+
+
+def boxes(width: int, height: int) -> dict[Region, Box]:
+    """The regions of a plane of this size."""
+    zero, middle = _axes(width, height)
+    near = 9 if width >= 60 else 6
+    left = max(1, zero - near - max(24, min(44, width // 2)))
+    thick = 1 if height < 16 else 2
+    return {
+        Region.PAIR: Box(left, zero - near - 1, 1, middle - thick - 1),
+        Region.AXIS: Box(zero - near + 1, zero + near - 1, 1, middle - thick - 1),
+        Region.REAL: Box(left, zero - near - 1, middle - thick, middle + thick),
+        Region.ORIGIN: Box(zero - near + 1, zero + near - 1, middle - thick, middle + thick),
+    }
+
+
+def _axes(width: int, height: int) -> tuple[int, int]:
+    """Column of the jω axis, row of the σ axis."""
+    return (width * 5 // 8 if width >= 56 else width * 11 // 16), 1 + (height - 1) // 2
+
+
+def draw(
+    sketch: MapSketch,
+    width: int,
+    height: int,
+    *,
+    held: Region | None = None,
+    title: str = "",
+    right: MapSketch | None = None,
+    marks: Mapping[str, bool] = MappingProxyType({}),
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+) -> Chart:
+    """A map by regions.
+
+    Args:
+        sketch: what the learner has placed.
+        width: columns of the whole picture.
+        height: rows of the whole picture.
+        held: the selected region, if the map is in hand.
+        title: what the first row says; with a right map, its place is the legend's.
+        right: the right map, to be drawn on top.
+        marks: which regions are right and which wrong, by their names.
+        ascii: use plain ASCII characters only.
+    """
+    if width < SMALLEST[0] or height < SMALLEST[1]:
+        return Chart((" " * max(width, 0),) * max(height, 0))
+    signs = _ASCII if ascii else _UNICODE
+    return _Drawer(sketch, width, height, signs, held, title, right, marks).chart()
+
+
+@dataclass
+class _Drawer:
+    """Draws one map."""
+
+    sketch: MapSketch
+    width: int
+    height: int
+    signs: _Signs
+    held: Region | None
+    title: str
+    right: MapSketch | None
+    marks: Mapping[str, bool]
+    chars: list[list[str]] = field(default_factory=list)
+    roles: list[list[str]] = field(default_factory=list)
+
+    def chart(self) -> Chart:
+        """Axes, regions, roots, title."""
+        self.zero, self.middle = _axes(self.width, self.height)
+        self.boxes = boxes(self.width, self.height)
+        self.chars = [[" "] * self.width for _ in range(self.height)]
+        self.roles = [[""] * self.width for _ in range(self.height)]
+        self._axis_lines()
+        for region, box in self.boxes.items():
+            self._region(region, box)
+            self._roots(region, box)
+        self._head()
+        lines = tuple("".join(row) for row in self.chars)
+        return Chart(lines, tuple(runs(self.roles)), (0, 1, self.width, self.height - 1))
+
+    def _put(self, col: int, row: int, text: str, role: str) -> None:
+        for offset, char in enumerate(text):
+            if 0 <= col + offset < self.width and 0 <= row < self.height:
+                self.chars[row][col + offset] = char
+                self.roles[row][col + offset] = role if char != " " or role == HELD else ""
+
+    def _axis_lines(self) -> None:
+        signs = self.signs
+        self._put(0, self.middle, signs.across * self.width, AXIS)
+        for row in range(1, self.height):
+            self._put(self.zero, row, signs.down, AXIS)
+        self._put(self.zero, self.middle, signs.origin, AXIS)
+        self._put(self.width - len(signs.sigma), self.middle - 1, signs.sigma, LABEL)
+        self._put(
+            self.zero - len(signs.omega) - 1, 0 if self.height < 12 else 1, signs.omega, LABEL
+        )
+
+    def _region(self, region: Region, box: Box) -> None:
+        """The edges of a region and its name; thick corners and reverse where it is selected."""
+        signs, held = self.signs, region is self.held
+        row = box.top
+        if held:
+            upper_left, upper_right, lower_left, lower_right = signs.corners
+            for col, r, sign in (
+                (box.left, box.top, upper_left),
+                (box.right, box.top, upper_right),
+                (box.left, box.bottom, lower_left),
+                (box.right, box.bottom, lower_right),
+            ):
+                self._put(col, r, sign, HELD)
+        key = f"region.{region.value}"
+        name = self._text(fill("sketch", key))
+        text = f" {signs.pointer} {name} " if held else f" {name} "
+        if len(text) > box.right - box.left - 1:
+            text = text.strip()[: box.right - box.left - 1]
+        self._put(box.left + 1, row, text, HELD if held else LABEL)
+        verdict = self.marks.get(region.value)
+        if verdict is not None:
+            sign, role = (signs.good, GOOD) if verdict else (signs.bad, BAD)
+            self._put(box.left + 1 + len(text), row, f"{sign} ", role)
+
+    def _text(self, text: str) -> str:
+        return ascii_form(text) if self.signs is _ASCII else text
+
+    def _tokens(self, region: Region, slots: int) -> list[tuple[str, str]]:
+        """(sign, role) of what stands in a region, each root or pair by itself if they fit."""
+        mine = counts(self.sketch)
+        right = counts(self.right) if self.right is not None else {}
+        sets = [(mine, False)]
+        if self.right is not None and any(
+            mine.get((region, root), 0) != right.get((region, root), 0) for root in Root
+        ):
+            sets.append((right, True))
+        each = 2 if region in PAIRED else 1
+        groups = [
+            (root, found.get((region, root), 0) // each, bracketed)
+            for found, bracketed in sets
+            for root in (Root.ZERO, Root.POLE)
+        ]
+        groups = [group for group in groups if group[1]]
+        apart = region is not Region.ORIGIN and sum(n for _, n, _ in groups) <= slots
+        tokens: list[tuple[str, str]] = []
+        for root, number, bracketed in groups:
+            sign = self.signs.pole if root is Root.POLE else self.signs.zero
+            role = RIGHT if bracketed else POLE if root is Root.POLE else ZERO
+            for _ in range(number if apart else 1):
+                text = sign if apart or number == 1 else f"{sign}{number}"
+                tokens.append((f"({text})" if bracketed else text, role))
+        return tokens
+
+    def _roots(self, region: Region, box: Box) -> None:
+        zero, middle = self.zero, self.middle
+        match region:
+            case Region.AXIS:
+                rows = list(range(box.bottom, box.top, -1))
+                tokens = self._tokens(region, len(rows))
+                step = 2 if len(tokens) * 2 <= len(rows) else 1
+                for (text, role), row in zip(tokens, rows[step - 1 :: step], strict=False):
+                    for r in (row, 2 * middle - row):
+                        self._put(zero - (len(text) - 1) // 2, r, text, role)
+            case Region.ORIGIN:
+                tokens = self._tokens(region, 1)
+                if len(tokens) == 2 and not any(role == RIGHT for _, role in tokens):
+                    # A pole on a zero: they would cancel, but they may be drawn.
+                    tokens = [(self.signs.both, POLE)]
+                for (text, role), col in zip(
+                    tokens, (zero, zero + 4, zero + 8, zero - 5), strict=False
+                ):
+                    self._put(col, middle, text, role)
+            case _:
+                room = box.right - box.left - 5
+                slots = max(1, room // 6)
+                tokens = self._tokens(region, slots)
+                row = middle if region is Region.REAL else (box.top + box.bottom + 1) // 2
+                row = max(row, box.top + 1)
+                pitch = 6 if len(tokens) <= slots else 5
+                col = (box.left + box.right) // 2 + (len(tokens) - 1) * pitch // 2
+                for text, role in tokens:
+                    for r in {row, 2 * middle - row}:
+                        self._put(col - (len(text) - 1) // 2, r, text, role)
+                    col -= pitch
+
+    def _head(self) -> None:
+        signs = self.signs
+        pieces = [
+            (signs.pole, POLE, fill("figures", "plane.pole")),
+            (signs.zero, ZERO, fill("figures", "plane.zero")),
+        ]
+        if self.right is not None:
+            both = f"({signs.pole}) ({signs.zero})"
+            pieces.append((both, RIGHT, fill("sketch", "legend.right")))
+        elif self.title:
+            pieces.append(("", "", self.title))
+        col = 0
+        for sign, role, raw in pieces:
+            text = self._text(raw)
+            self._put(col, 0, sign, role)
+            gap = len(sign) + 1 if sign else 0
+            self._put(col + gap, 0, text[: self.width - col - gap], LABEL)
+            col += gap + len(text) + 3
+
+
+__all__ = ["GRID", "Box", "boxes", "draw"]
