@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from functools import lru_cache
 
-from . import hints_counts, hints_numbers, hints_picture
+from . import hints_counts, hints_numbers, hints_picture, hints_reverse, hints_sketch
 from .circuit import Ladder
 from .hinting import Hint, Scene
 from .problem import Problem, Question, Rung
@@ -40,6 +40,15 @@ HINTS: Mapping[Rung, Callable[[Scene], Hint]] = {
     Rung.BANDWIDTH: hints_numbers.bandwidth,
     Rung.LOWER_EDGE: hints_numbers.lower_edge,
     Rung.UPPER_EDGE: hints_numbers.upper_edge,
+    Rung.GAIN_SKETCH: hints_sketch.gain,
+    Rung.PHASE_SKETCH: hints_sketch.phase,
+    Rung.MAP_SKETCH: hints_sketch.roots,
+    Rung.WHICH_CIRCUIT: hints_reverse.which_circuit,
+    Rung.LOOKALIKE_REASON: hints_reverse.lookalike_reason,
+    Rung.MISSING_ARM: hints_reverse.missing_arm,
+    Rung.ELEMENT_VALUE: hints_reverse.element_value,
+    Rung.LEAST_VALUE: hints_reverse.extreme_value,
+    Rung.MOST_VALUE: hints_reverse.extreme_value,
 }
 """Which function looks at the circuit for the hints of which kind of question."""
 

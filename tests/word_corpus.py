@@ -24,6 +24,7 @@ from rungwise.problems.families import FAMILIES
 from rungwise.problems.generator import generate, typed
 from rungwise.problems.notation import read_circuit
 from rungwise.problems.problem import Problem, Question
+from rungwise.problems.sketching import typed as sketched
 
 SEEDS = range(5)
 RANDOM = 200
@@ -65,6 +66,8 @@ BY_HAND = {
     "an open coil": "series L 1 mH",
     "tank behind a coupling capacitor": "source 1 kΩ; series C1 = 100 pF; shunt L 100 µH || C2 = 250 pF; load 10 kΩ",
     "a double pole": "series R1 = 1 kΩ; shunt C1 = 1 nF; buffer; series R2 = 1 kΩ; shunt C2 = 1 nF",
+    "a double zero": "series R1 = 2 kΩ || C1 = 100 nF; shunt R2 = 2 kΩ; buffer; series R3 = 2 kΩ || C2 = 100 nF; shunt R4 = 2 kΩ",
+    "a zero at the break of a pair": "series R1 = 10 Ω; series L1 = 10 mH; shunt C1 = 1 µF; buffer; series R2 = 1 kΩ || C2 = 100 nF; shunt R3 = 1 kΩ",
     "equal ends, buffered": "series R1 = 1 kΩ; shunt R2 = 1 kΩ; buffer; series C 1 nF; shunt R 1 kΩ",
     "resonant with many resistors": "source 50 Ω; series L 10 mH + R1 = 5 Ω; shunt C 100 nF || R2 = 10 kΩ; load 1 kΩ",
     "a star of coils": "source 50 Ω; series L1 = 1 mH; shunt L2 = 1 mH; series L3 = 1 mH; load 50 Ω",
@@ -111,12 +114,16 @@ def problems() -> tuple[tuple[str, Problem], ...]:
             drawn = generate(seed, family=family.name)
             found.append((f"{family.name}, seed {seed}", drawn))
             found.append((f"{family.name}, seed {seed}, all", typed(drawn.ladder)))
-    found += [(label, typed(read_circuit(text))) for label, text in BY_HAND.items()]
+            found.append((f"{family.name}, seed {seed}, sketched", sketched(drawn.ladder)))
+    for label, text in BY_HAND.items():
+        found.append((label, typed(read_circuit(text))))
+        found.append((f"{label}, sketched", sketched(read_circuit(text))))
     drawn_at_random = 0
     seed = 0
     while drawn_at_random < RANDOM:
         try:
             found.append((f"random ladder {seed}", typed(random_ladder(seed))))
+            found.append((f"random ladder {seed}, sketched", sketched(random_ladder(seed))))
             drawn_at_random += 1
         except CircuitError:
             pass  # passes nothing at all
