@@ -19,9 +19,9 @@ from .spelling import listed
 from .symbolic import Solved, SymbolicTooLargeError, figures, solve
 from .worked_figures import counting, measured, numbers
 from .worked_letters import derivation
-from .worked_step import WIDTH, Step, drawing, step
+from .worked_step import WIDTH, Step, View, drawing, step
 
-__all__ = ["WIDTH", "Step", "worked_solution"]
+__all__ = ["WIDTH", "Step", "View", "worked_solution"]
 
 
 def worked_solution(

@@ -11,7 +11,8 @@ from .quantities_write import write_conjugates, write_quantity
 from .response import Facts, FilterType, PoleNature
 from .symbolic_algebra import ONE, product, raised
 from .transfer import TransferFunction
-from .worked_step import Step, coefficient, drawn, step
+from .worked_step import Step, View, coefficient, drawn, seen, step
+from .worked_sticks import growing
 
 _TYPES_WITH_EDGE = (FilterType.LOW_PASS, FilterType.HIGH_PASS)
 
@@ -87,7 +88,9 @@ def measured(shape: Facts, valued: bool, figures: dict[str, Formula]) -> Iterato
             if quality:
                 yield step("q", *quality)
     if facts is not None and order:
-        yield from _roots(facts)
+        for told in _roots(facts):
+            yield seen(told, View.MAP)
+        yield from growing(facts)
     yield from _band(shape, facts, figures)
 
 

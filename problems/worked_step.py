@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from enum import StrEnum
 from fractions import Fraction
 
 from .formula_layout import echo, layout
@@ -18,17 +19,35 @@ MAX_LINES = 24
 """A drawing taller than this is left out: nobody reads it."""
 
 
+class View(StrEnum):
+    """What picture goes with a step."""
+
+    CIRCUIT = "circuit"
+    MAP = "map"
+    GAIN_LINES = "gain-lines"  # the straight lines alone, as far as they have grown
+    PHASE_LINES = "phase-lines"
+    CURVE = "curve"  # the exact curve over the straight lines
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """One step.
 
     ``id`` names its words in ``content/worked.toml``, ``values`` fills their placeholders,
-    ``display`` is what is shown between them: drawings of formulas, line by line.
+    ``display`` is what is shown between them: drawings of formulas, line by line.  ``view``
+    is the picture that goes with it; of straight lines, the first ``breaks`` bends are drawn.
     """
 
     id: str
     values: Values = ()
     display: tuple[str, ...] = ()
+    view: View = View.CIRCUIT
+    breaks: int = 0
+
+
+def seen(told: Step, view: View, breaks: int = 0) -> Step:
+    """The step with another picture."""
+    return replace(told, view=view, breaks=breaks)
 
 
 def step(id: str, *drawings: list[str], **values: object) -> Step:  # noqa: A002

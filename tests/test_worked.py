@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import importlib.resources
+import math
 import re
 import time
 import tomllib
 
 import pytest
 from hypothesis import assume, given, settings
+from rungwise.problems.asymptotes import stick
 from rungwise.problems.circuit import Ladder
 from rungwise.problems.families import FAMILIES
 from rungwise.problems.formula import layout
 from rungwise.problems.generator import generate
 from rungwise.problems.notation import read_circuit
+from rungwise.problems.response import facts
 from rungwise.problems.symbolic import letter_transfer
-from rungwise.problems.worked import Step, worked_solution
+from rungwise.problems.worked import Step, View, worked_solution
+from rungwise.problems.worked_sticks import break_frequencies
 from rungwise.tutor.words import Words
 
 from .strategies import ladders
@@ -50,6 +54,13 @@ CIRCUITS = [
     "series L1 = 1 mH; shunt C1 = 1 nF; load R1 = 500 Ω",
     "series R1 = 1.414213562 kΩ; series L1 = 1 mH; shunt C1 = 1 nF",
     "source Rs = 1 Ω; series L1 = 1 H; shunt C1 = 1 F; load RL = 1 Ω",
+    # zeros at the breaks of poles, two zeros at one break, two notches, Q = 1
+    "series R1 = 10 Ω; series L1 = 10 mH; shunt C1 = 1 µF; buffer;"
+    "series R2 = 1 kΩ || C2 = 100 nF; shunt R3 = 1 kΩ",
+    "series R1 = 1 kΩ; series L1 = 1 mH; shunt C1 = 1 nF",
+    "series R1 = 2 kΩ || C1 = 100 nF; shunt R2 = 2 kΩ; buffer; series R3 = 2 kΩ || C2 = 100 nF;"
+    "shunt R4 = 2 kΩ",
+    "source 50 Ω; series L1 = 1 mH || C1 = 1 nF; shunt L2 = 1 mH + C2 = 10 nF; load 50 Ω",
     # longer ones
     "source 50 Ω; series L1 = 10 mH; shunt C1 = 100 nF; series L2 = 10 mH; load 50 Ω",
     "series C1 = 1 nF; shunt R1 = 1 kΩ; series C2 = 1 nF; shunt R2 = 1 kΩ;"
@@ -141,6 +152,10 @@ def test_the_order_is_that_of_working_by_hand() -> None:
         "corner-two",
         "q",
         "nature-complex",
+        "sticks-start-rising",
+        "sticks-pole-pair",
+        "sticks-phase",
+        "curve-above",
         "gain-band-pass",
         "bandwidth-band-pass",
         "edges-band-pass-two",
@@ -213,6 +228,56 @@ def test_a_circuit_too_long_for_letters_is_worked_with_numbers() -> None:
     ids = [step.id for step in worked_solution(_long())]
     assert time.thread_time() - start < 2
     assert "too-large" in ids and "numbers" in ids and "pole-values" in ids
+
+
+def _lines(text: str) -> list[Step]:
+    return [s for s in worked_solution(read_circuit(text)) if s.view is View.GAIN_LINES]
+
+
+def test_the_lines_grow_from_break_to_break() -> None:
+    """Slopes and breaks by hand: 1/(2πRC) of the two sections of a buffered cascade."""
+    text = "series C1 = 100 nF; shunt R1 = 4.7 kΩ; buffer; series R2 = 10 kΩ; shunt C2 = 1 nF"
+    grown = _lines(text)
+    assert [(s.id, s.breaks) for s in grown] == [
+        ("sticks-start-rising", 0), ("sticks-pole", 1), ("sticks-pole", 2),
+    ]  # fmt: skip
+    first, second = 1 / (math.tau * 4.7e3 * 100e-9), 1 / (math.tau * 10e3 * 1e-9)
+    for told, frequency in zip(grown[1:], (first, second), strict=True):
+        shown = dict(told.values)["frequency"]
+        value, unit = shown.split(" ")
+        assert float(value) * {"Hz": 1, "kHz": 1e3}[unit] == pytest.approx(frequency, rel=1e-3)
+    assert [dict(s.values)["after"] for s in grown[1:]] == ["0 dB/decade", "−20 dB/decade"]
+
+
+@given(ladders(valued=True, laboratory=True, max_stages=4))
+@settings(max_examples=60, deadline=None)
+def test_the_last_line_has_the_slope_of_the_far_end(ladder: Ladder) -> None:
+    """Every pole and zero is told of once, and the turns add up to 20·(zeros − poles)."""
+    shape = facts(ladder)
+    breaks = break_frequencies(shape)
+    turns = sum(one.turn for one in breaks)
+    assert shape.slope_low + turns == shape.slope_high
+    assert sum(one.poles + 2 * one.pole_pairs for one in breaks) == sum(p != 0 for p in shape.poles)
+    assert sum(one.zeros + 2 * one.zero_pairs for one in breaks) == sum(z != 0 for z in shape.zeros)
+    drawn = [one.frequency for one in breaks if one.turn]
+    assert [f for f, _ in stick(shape).breaks] == drawn
+
+
+# A textbook's numbers: 3.01 dB at a lone pole, 6.02 dB at a double one, 20·log₁₀ Q at a pair.
+@pytest.mark.parametrize(
+    ("circuit", "id_", "distance"),
+    [
+        ("series R1 = 1 kΩ; shunt C1 = 100 nF", "curve-below", "3.01 dB"),
+        ("series R1 = 2 kΩ; series L1 = 1 mH; shunt C1 = 1 nF", "curve-below", "6.02 dB"),
+        ("series R1 = 100 Ω; series L1 = 1 mH; shunt C1 = 1 nF", "curve-above", "20 dB"),
+        ("series R1 = 1 kΩ; series L1 = 1 mH; shunt C1 = 1 nF", "curve-on", "0 dB"),
+    ],
+)
+def test_how_far_the_curve_leaves_the_lines(circuit: str, id_: str, distance: str) -> None:
+    (told,) = [s for s in worked_solution(read_circuit(circuit)) if s.view is View.CURVE]
+    assert told.id == id_
+    if id_ != "curve-on":
+        assert dict(told.values)["distance"] == distance
 
 
 @given(ladders(valued=True, laboratory=True, max_stages=4))

@@ -21,9 +21,10 @@ from rungwise.problems.circuit import (
     join,
 )
 from rungwise.problems.families import FAMILIES
-from rungwise.problems.generator import generate, typed
+from rungwise.problems.generator import ATTEMPTS, drawn_circuit, generate, typed
 from rungwise.problems.notation import read_circuit
 from rungwise.problems.problem import Problem, Question
+from rungwise.problems.reversing import KINDS, made
 from rungwise.problems.sketching import typed as sketched
 
 SEEDS = range(5)
@@ -134,4 +135,20 @@ def problems() -> tuple[tuple[str, Problem], ...]:
 @cache
 def asked() -> tuple[tuple[str, Problem, Question], ...]:
     """Every question of every problem."""
-    return tuple((label, p, q) for label, p in problems() for q in p.questions)
+    every = (*problems(), *ways_back())
+    return tuple((label, p, q) for label, p in every for q in p.questions)
+
+
+@cache
+def ways_back() -> tuple[tuple[str, Problem], ...]:
+    """Problems that lead back to a circuit: of every family, in every way it lends itself to."""
+    found: list[tuple[str, Problem]] = []
+    for family in FAMILIES:
+        for seed in SEEDS[:3]:
+            drawn = next(d for k in range(ATTEMPTS) if (d := drawn_circuit(family, seed, k)))
+            for kind in KINDS:
+                chance = Chance(seed, "corpus", family.name, kind)
+                problem = made(family, seed, kind, *drawn, chance)
+                if problem is not None:
+                    found.append((f"{family.name}, seed {seed}, {kind}", problem))
+    return tuple(found)

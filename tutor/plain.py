@@ -29,6 +29,7 @@ MAX_LINE = 4096
 
 NARROWEST, WIDEST = 20, 100
 _DISPLAY = "     "
+_CHART_ROWS = 12
 """What stands before the formulas of a worked solution."""
 _DRAWN = frozenset("─│╲┌┤╭")
 """What drawings have and lines of text have not."""
@@ -167,12 +168,16 @@ class PlainDrill:
             self.say(line)
 
     def _solution(self, problem: Problem) -> None:
-        from ..problems.worked import WIDTH, worked_solution
+        from ..problems.response import facts
+        from ..problems.worked import WIDTH, View, worked_solution
+        from .figures.bode import chart
 
         self.gap()
         self.say(self.ui("solution"))
         width = min(WIDTH, self.width - len(_DISPLAY))
-        for number, step in enumerate(worked_solution(problem.ladder, width, self.ascii), 1):
+        steps = worked_solution(problem.ladder, width, self.ascii)
+        grown = max((step.breaks for step in steps), default=0)
+        for number, step in enumerate(steps, 1):
             title, say, why = self.words.step(step)
             self.say(f"{number}. {title}")
             self.say(say, "   ", "   ")
@@ -180,6 +185,14 @@ class PlainDrill:
                 if i:
                     self.gap()
                 self.lines(block, _DISPLAY)
+            # One picture of the lines, when they are complete, and one with the curve.
+            lines = step.view is View.GAIN_LINES and step.breaks == grown
+            if lines or step.view is View.CURVE:
+                breaks = grown if lines else None
+                grown = -1 if lines else grown
+                known = facts(problem.ladder)
+                picture = chart(known, width, _CHART_ROWS, ascii=self.ascii, breaks=breaks)
+                self.lines(picture.text, _DISPLAY)
             self.say(why, "   ", "   ")
 
     def ui(self, key: str, **values: object) -> str:

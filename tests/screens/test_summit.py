@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from rungwise.problems.worked import worked_solution
+from rungwise.problems.worked import View, worked_solution
 from rungwise.tutor.screens.summit import PAGES, SummitScreen
+from rungwise.tutor.widgets.bode import BodeView
 from rungwise.tutor.widgets.keyline import KeyLine
 from rungwise.tutor.widgets.schematic import SchematicView
 from rungwise.tutor.words import Words
@@ -115,3 +116,42 @@ async def test_the_circuit_is_shown_as_it_is_at_each_end() -> None:
 
 def circuit_text(pilot: Pilot[None]) -> str:
     return pilot.app.screen.query_one(SchematicView).picture.text
+
+
+async def test_straight_lines_grow_with_the_steps_and_end_in_the_curve() -> None:
+    async with stage(SMALL, family="buffered-high-pass-low-pass") as pilot:
+        screen = await to_the_top(pilot)
+        steps = worked_solution(climb(pilot).problem.ladder)
+        gain, phase = screen.query_one("#magnitude", BodeView), screen.query_one("#phase", BodeView)
+        whole = gain.picture.text
+        seen = []
+        await pilot.press("tab", "tab")
+        for step in steps:
+            shown = {w.id for w in screen.query("#views > *") if w.display}
+            joints, curve = gain.picture.text.count("●"), "exact" in gain.picture.text
+            match step.view:
+                case View.GAIN_LINES:
+                    assert shown == {"magnitude", "solution"}
+                    assert not curve and joints == step.breaks
+                    seen.append(joints)
+                case View.PHASE_LINES:
+                    assert shown == {"phase", "solution"}
+                    assert "exact" not in phase.picture.text
+                case View.CURVE:
+                    assert shown == {"magnitude", "solution"} and curve and not joints
+                case View.MAP:
+                    assert shown == {"plane", "solution"} and curve
+                case View.CIRCUIT:
+                    assert shown == {"circuit", "solution"} and curve
+            await pilot.press("right")
+            await pilot.pause()
+            if step.view is View.GAIN_LINES:
+                await pilot.resize_terminal(*MEDIUM)
+                await pilot.pause()
+                assert all(w.display for w in screen.query("#views > *"))
+                await pilot.resize_terminal(*SMALL)
+                await pilot.pause()
+        assert seen == [0, 1, 2]
+        await pilot.press("tab")
+        await pilot.pause()
+        assert gain.picture.text == whole

@@ -143,6 +143,21 @@ class SummitScreen(Leaving[bool]):
             step = self._steps[self._step]
             solution.show(step, self._step + 1, len(self._steps))
             self.query_one(SchematicView).show_end(_end_of(step))
+            self._show_view(step)
+
+    def _show_view(self, step: Step) -> None:
+        """The picture that goes with a step; straight lines as far as they have grown."""
+        from ...problems.worked import View
+
+        lines = step.view is View.GAIN_LINES
+        phase = step.view is View.PHASE_LINES
+        grown = step.breaks if lines else max(s.breaks for s in self._steps) if phase else None
+        self.query_one("#magnitude", BodeView).grow(grown)
+        self.query_one("#phase", BodeView).grow(0 if phase else None)
+        paged = not self.has_class("-roomy")
+        self.set_class(paged and step.view is View.MAP, "-view-map")
+        self.set_class(paged and (lines or step.view is View.CURVE), "-view-gain")
+        self.set_class(paged and phase, "-view-phase")
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Steps only where there are more; pages only where not everything is in sight."""
@@ -175,6 +190,8 @@ class SummitScreen(Leaving[bool]):
         """Everything at once where there is room for it."""
         width, height = self.app.size
         self.set_class(width >= 110 and height >= 36, "-roomy")
+        if self._steps:
+            self._show_view(self._steps[self._step])
         self.refresh_bindings()
 
     def action_choose(self) -> None:

@@ -47,7 +47,16 @@ class BodeView(ResponseFigure):
     ) -> None:
         super().__init__(response, ascii=ascii, id=id, classes=classes)
         self._phase = phase
+        self._breaks: int | None = None
+
+    def grow(self, breaks: int | None) -> None:
+        """Show the straight lines only, bent at so many breaks; ``None``: the whole chart."""
+        if breaks != self._breaks:
+            self._breaks = breaks
+            self.redraw()
 
     def plot(self, response: Response, width: int, height: int) -> Picture:
         """The chart for this room."""
-        return chart(response, width, height, ascii=self._ascii, phase=self._phase)
+        return chart(
+            response, width, height, ascii=self._ascii, phase=self._phase, breaks=self._breaks
+        )

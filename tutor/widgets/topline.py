@@ -22,7 +22,8 @@ class TopLine(Widget):
         room = width - len(name) - len(place)
         while len(about) > room and " · " in about:
             about = about.rpartition(" · ")[0]
-        about = about[: max(0, room)]
+        if len(about) > room:
+            about = about[: max(0, room - 2)].rstrip() + "… " if room > 8 else ""
         return Content.assemble(
             (name, "bold $ink-reversed on $ink-copper"),
             (about.ljust(max(0, room)), "$ink-quiet"),
