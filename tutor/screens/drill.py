@@ -15,7 +15,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
-from ...problems.problem import Question
+from ...problems.problem import Form, Question
 from .. import saying
 from ..climb import Climb
 from ..widgets.answering import Answering
@@ -257,7 +257,7 @@ class DrillScreen(Screen[None]):
         self.query_one(TopLine).place = self.words.ui(
             "drill.place", number=climb.position + 1, count=len(climb.rungs)
         )
-        prompt = drill_notes.of_question(self.words.prompt(question))
+        prompt = drill_notes.of_question(drill_notes.prompt(question))
         self.query_one("#prompt", Static).update(prompt)
         self._answering.ask(climb, question)
         self._draw()
@@ -310,7 +310,9 @@ class DrillScreen(Screen[None]):
         if mark.passed:
             notes.clear()
         notes.add(*drill_notes.of_mark(asked, mark))
-        if mark.passed:
+        if mark.passed and asked.form is Form.SKETCH:
+            self._reveal(asked)  # the right picture lies on the learner's until Enter goes on
+        elif mark.passed:
             self._ask()
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:

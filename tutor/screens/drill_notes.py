@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from textual.content import Content
 
-from ...problems.problem import Mark, Question, Verdict
+from ...problems.problem import Form, Mark, Question, Verdict
 from .. import saying
 from ..climb import Climb
-from ..words import Words
+from ..words import Words, fill
 
 Note = tuple[str, str, str]
 """Kind, heading and text of a note."""
@@ -30,6 +30,16 @@ def of_mark(question: Question, mark: Mark) -> Note:
             return "wrong", f"{ui('drill.wrong')} {said}", body
         case Verdict.UNCLEAR:
             return "unclear", ui("drill.unclear"), mark.trouble
+
+
+def prompt(question: Question) -> str:
+    """What is asked; where the answer is drawn, only what the pad does not show by itself."""
+    if question.form is not Form.SKETCH:
+        return Words.load().prompt(question)
+    text = fill("sketch", f"prompt.{question.rung}")
+    if question.values:
+        text += " " + fill("sketch", "prompt.roots", question.values)
+    return text
 
 
 def of_question(text: str) -> Content:

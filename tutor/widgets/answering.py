@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from textual import on
 from textual.app import ComposeResult
 from textual.containers import Vertical
@@ -9,13 +11,16 @@ from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
 
-from ...problems.problem import Form, Mark, Question, Verdict
+from ...problems.problem import Form, Mark, Question, Rung, Verdict
 from .. import saying
 from ..climb import Climb
 from ..words import Words
 from .choices import Choices
 from .circuit import ROOMY
 from .entry import MAX_TYPED, AnswerInput, Entry
+
+if TYPE_CHECKING:
+    from .sketchpad import Pad
 
 _ROWS_LOW, _ROWS_TALL = 3, 9
 """Rows of a formula drawn under the line it is typed on; more would push the notes out."""
@@ -39,6 +44,7 @@ class Answering(Vertical):
         self._question: Question | None = None
         self._crossed: set[int] = set()
         self._used: Widget | None = None
+        self._pads: dict[Rung, Pad] = {}
         self.serial = 0
 
     def compose(self) -> ComposeResult:
@@ -49,8 +55,29 @@ class Answering(Vertical):
     @property
     def control(self) -> Widget:
         """The control of the question last asked."""
-        choosing = self._question is not None and self._question.form is Form.CHOICE
+        asked = self._question
+        if asked is not None and asked.form is Form.SKETCH:
+            return self._pad(asked.rung)
+        choosing = asked is not None and asked.form is Form.CHOICE
         return self.query_one(Choices) if choosing else self.query_one(Entry)
+
+    @property
+    def pad(self) -> Pad | None:
+        """The pad being drawn on, if the question last asked is answered by drawing."""
+        asked = self._question
+        return self._pad(asked.rung) if asked is not None and asked.form is Form.SKETCH else None
+
+    def _pad(self, rung: Rung) -> Pad:
+        """The pad of a sketch; made when first needed, for most problems ask for none."""
+        pad = self._pads.get(rung)
+        if pad is None:
+            from .sketchpad_map import MapPad
+            from .sketchpad_plots import GainPad, PhasePad
+
+            kinds = {Rung.GAIN_SKETCH: GainPad, Rung.PHASE_SKETCH: PhasePad}
+            pad = self._pads[rung] = kinds.get(rung, MapPad)()
+            self.mount(pad)
+        return pad
 
     def ask(self, climb: Climb, question: Question) -> None:
         """Make the question's control ready; nothing of the question before is left on it."""
@@ -60,6 +87,10 @@ class Answering(Vertical):
         self._used = control.line if isinstance(control, Entry) else control
         if question.form is Form.CHOICE:
             self.query_one(Choices).ask([words.choice(question, c) for c in question.choices])
+        elif self.pad is not None:
+            from ...problems.sketch import frame
+
+            self.pad.ask(frame(climb.facts))
         else:
             placeholder = words.ui(f"drill.ask.{question.form.value}", unit=question.unit)
             self.query_one(Entry).ask(placeholder, lambda typed: self._echo(climb, question, typed))
@@ -74,6 +105,8 @@ class Answering(Vertical):
         for child in self.query_children(Widget):
             child.display = child is control
             child.disabled = not is_open
+        # A drawing wants all the room there is: the looks give it that.
+        self.screen.set_class(self.pad is not None, "-drawing")
 
     def take_keys(self) -> None:
         """Give the keys to the control in use."""
@@ -82,6 +115,8 @@ class Answering(Vertical):
 
     def marked(self, text: str, mark: Mark) -> None:
         """Show on the control what became of an answer to the question in hand."""
+        if self.pad is not None and mark.parts:
+            self.pad.judge(mark.parts)
         if mark.verdict is not Verdict.WRONG:
             return
         control, asked = self.control, self._question
@@ -104,7 +139,9 @@ class Answering(Vertical):
         used, asked = self._used, self._question
         if isinstance(used, Choices) and asked is not None and used.picked is not None:
             return asked.choices[used.picked].id
-        return used.value if isinstance(used, AnswerInput) else ""
+        if isinstance(used, AnswerInput):
+            return used.value
+        return self.pad.draft if self.pad is not None else ""
 
     def restore(self, draft: str) -> None:
         """Type or pick again what a draft says."""
@@ -113,6 +150,8 @@ class Answering(Vertical):
             ids = [choice.id for choice in asked.choices]
             if draft in ids:
                 control.action_pick(ids.index(draft))
+        elif self.pad is not None:
+            self.pad.restore(draft)
         elif isinstance(control, Entry):
             control.line.value = draft[:MAX_TYPED]
             control.line.action_end()
@@ -122,6 +161,8 @@ class Answering(Vertical):
         control = self.control
         if isinstance(control, Choices):
             control.reveal([choice.id for choice in question.choices].index(str(question.truth)))
+        elif self.pad is not None:
+            self.pad.reveal(str(question.truth))
 
     def _echo(self, climb: Climb, question: Question, typed: str) -> Content:
         width = max(20, self.query_one(Entry).size.width - 4)
@@ -144,4 +185,10 @@ class Answering(Vertical):
     def _typed(self, event: Entry.Submitted) -> None:
         event.stop()
         if event.serial == self.query_one(Entry).serial:
+            self.post_message(self.Given(event.text, self.serial))
+
+    def on_pad_submitted(self, event: Pad.Submitted) -> None:
+        """A sketch was submitted, in the words of an answer."""
+        event.stop()
+        if self.pad is not None and event.serial == self.pad.serial:
             self.post_message(self.Given(event.text, self.serial))

@@ -96,6 +96,10 @@ class Pad(Vertical, can_focus=True):
 
     # What others do with a pad
 
+    def ask(self, frame: tuple[float, float, float, float]) -> None:
+        """An empty sheet; ``frame`` is its lowest and highest Hz, lowest and highest dB."""
+        raise NotImplementedError
+
     def begin(self) -> None:
         """A new question: nothing of the one before is left."""
         self.serial += 1

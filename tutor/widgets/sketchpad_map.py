@@ -44,8 +44,8 @@ class MapPad(Pad):
         """The map being put together."""
         return self.board
 
-    def ask(self) -> None:
-        """An empty plane."""
+    def ask(self, frame: tuple[float, float, float, float]) -> None:
+        """An empty plane; it has no scale."""
         self.board = Board()
         self._right = None
         self.begin()
