@@ -3,6 +3,7 @@
 * every question has one right answer: of choices exactly one is the truth, and the
   answer that would be shown is marked right;
 * every slip in play predicts an answer clearly outside the tolerance of the truth;
+* of circuits, arms or values to go back to, just one gives what is shown or wanted;
 * the exact H(s), and the formula asked for, agree with nodal analysis, an algorithm
   that shares nothing with them.
 """
@@ -15,7 +16,7 @@ from .circuit import Ladder
 from .formula import evaluate, parse
 from .grader import grade, right_text
 from .nodal import Network
-from .problem import Form, Problem, Question, Rung, Verdict
+from .problem import Form, Problem, Question, Rung, Task, Verdict
 from .questions import pass_band_gain
 from .response import Facts, facts
 from .slips import distinct, far, predictions
@@ -53,6 +54,8 @@ def certify(problem: Problem, known: Facts | None = None) -> None:
         _check_answers(question)
         _check_slips(problem.ladder, known, question)
         _check_mark(problem, known, question)
+    if problem.task is Task.REVERSE:
+        _check_way_back(problem, known)
     _check_witness(problem, known)
 
 
@@ -85,6 +88,14 @@ def _check_mark(problem: Problem, known: Facts, question: Question) -> None:
         raise CertificationError(
             f"{question.rung}: the answer {right_text(question)!r} is marked {mark.verdict}"
         )
+
+
+def _check_way_back(problem: Problem, known: Facts) -> None:
+    """Of what leads back to the circuit, one thing only leads there."""
+    from .reverse_proof import troubles
+
+    for trouble in troubles(problem, known):
+        raise CertificationError(trouble)
 
 
 def centre(known: Facts) -> float:

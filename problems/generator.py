@@ -29,6 +29,7 @@ __all__ = [
     "attempt",
     "certify",
     "draw",
+    "drawn_circuit",
     "family_of",
     "generate",
     "typed",
@@ -84,16 +85,27 @@ def attempt(family: Family, seed: int, number: int) -> Problem | None:
         CertificationError: something is wrong that other values should not have to mend.
     """
     chance = Chance(seed, FORMAT, family.name, number)
-    ladder = draw(family, chance)
-    if ladder is None:
+    drawn = _drawn(family, chance)
+    if drawn is None:
         return None
-    known = facts(ladder)
-    if not _teachable(family, known):
-        return None
+    ladder, known = drawn
     asked = climb(questions_for(ladder, known, chance), family.level, chance)
     problem = Problem(FORMAT, family.name, family.level, seed, ladder, asked)
     certify(problem, known)
     return problem
+
+
+def drawn_circuit(family: Family, seed: int, number: int) -> tuple[Ladder, Facts] | None:
+    """The circuit of one attempt of a seed, which other tasks ask other questions about."""
+    return _drawn(family, Chance(seed, FORMAT, family.name, number))
+
+
+def _drawn(family: Family, chance: Chance) -> tuple[Ladder, Facts] | None:
+    ladder = draw(family, chance)
+    if ladder is None:
+        return None
+    known = facts(ladder)
+    return (ladder, known) if _teachable(family, known) else None
 
 
 def typed(ladder: Ladder) -> Problem:

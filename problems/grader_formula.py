@@ -28,6 +28,7 @@ from .formula_tree import (
     Sum,
 )
 from .problem import Rung
+from .quantities import read_quantity
 from .response import TWO_PI, Facts
 from .slips_case import Case
 from .symbolic import figures, formulas
@@ -39,6 +40,9 @@ _FIGURES = {
     Rung.BANDWIDTH: "bandwidth_hz",
     Rung.GAIN: "gain",
 }
+VALUES = (Rung.ELEMENT_VALUE, Rung.LEAST_VALUE, Rung.MOST_VALUE)
+"""Rungs that ask for the value of an element."""
+
 _SMALL = 16
 _MAX_DEGREE = 48
 _MAX_BITS = 20_000
@@ -58,6 +62,8 @@ def spellings(ladder: Ladder) -> dict[str, str]:
 def derived(case: Case) -> dict[str, float]:
     """Figures asked for earlier in a climb, which a later figure may be built on."""
     known: dict[str, float] = {}
+    if case.rung in VALUES:
+        return _wanted(case)
     if case.rung in (Rung.Q, Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE):
         if case.facts.corner_hz:
             known["f0"], known["ω0"] = case.facts.corner_hz, case.facts.corner_hz * TWO_PI
@@ -66,6 +72,25 @@ def derived(case: Case) -> dict[str, float]:
         if case.rung in (Rung.LOWER_EDGE, Rung.UPPER_EDGE) and case.facts.bandwidth_hz:
             known["B"] = case.facts.bandwidth_hz
     return known
+
+
+def _wanted(case: Case) -> dict[str, float]:
+    """The figures wanted of a circuit, from which the value of an element is to follow."""
+    known: dict[str, float] = {}
+    for key, text in case.question.values:
+        if key in ("f0", "f1", "f2"):
+            hertz = float(read_quantity(text, "Hz").value)
+            known[key], known[f"ω{key[1]}"] = hertz, hertz * TWO_PI
+        elif key == "q":
+            known["Q"] = float(read_quantity(text, "").value)
+    return known
+
+
+def unknown(case: Case) -> frozenset[str]:
+    """Elements whose values are not to be had: a formula that names one is no answer."""
+    if case.rung not in VALUES:
+        return frozenset()
+    return frozenset(text for key, text in case.question.values if key in ("element", "other"))
 
 
 _ALSO = {"f0": ("fo", "fc", "fr"), "ω0": ("ωc", "wc", "ωr", "wr"), "B": ("BW",)}
@@ -77,7 +102,8 @@ def parsed(case: Case, text: str, beside: Beside = Beside.TIGHT) -> Formula:
     Raises:
         FormulaError: it cannot be read.
     """
-    letters = spellings(case.ladder)
+    hidden = unknown(case)
+    letters = {k: name for k, name in spellings(case.ladder).items() if name not in hidden}
     for name in derived(case):
         for alias in (name, *_ALSO.get(name, ())):
             letters.setdefault(alias, name)

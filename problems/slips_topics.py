@@ -8,7 +8,9 @@ from . import (
     slips_one_pole,
     slips_quality,
     slips_reasons,
+    slips_reverse,
     slips_shapes,
+    slips_sketch,
     slips_transfer,
     slips_two_pole,
     slips_type,
@@ -25,6 +27,8 @@ TOPICS: tuple[Topic, ...] = (
     slips_type.TOPIC,
     slips_reasons.TOPIC,
     slips_transfer.TOPIC,
+    slips_sketch.TOPIC,
+    slips_reverse.TOPIC,
 )
 
 SLIPS: tuple[Slip, ...] = tuple(slip for topic in TOPICS for slip in topic.slips)

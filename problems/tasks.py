@@ -37,6 +37,10 @@ def generate(
             from .sketching import generate as sketch
 
             return sketch(seed, family=family, level=level)
+        case Task.REVERSE:
+            from .reversing import generate as reverse
+
+            return reverse(seed, family=family, level=level)
         case _:
             from .generator import generate as analyse
 

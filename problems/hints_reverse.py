@@ -1,0 +1,197 @@
+"""Hints on the way back: which circuit, which arm, which value."""
+
+from __future__ import annotations
+
+from .circuit import CircuitError, Kind, leaves
+from .hinting import Hint, Named, Scene, Text, clauses, phrase
+from .notation import read_circuit
+from .problem import Choice, Face, Rung
+from .quantities import read_quantity, write_quantity
+from .response import TWO_PI, Facts, FilterType, facts
+from .reverse_questions import ARMS, outcome
+from .wanted import pair_of
+
+_LETTERS = "abcdefgh"
+
+
+def _given(scene: Scene) -> dict[str, str]:
+    return dict(scene.question.values)
+
+
+# ------------------------------------------------------------------------- which circuit
+
+
+def which_circuit(scene: Scene) -> Hint:
+    """Which of four circuits has the response shown."""
+    face, f = _given(scene)["asked"], scene.facts
+    letter = _LETTERS[[c.id for c in scene.question.choices].index(str(scene.question.truth))]
+    found: list[Text] = []
+    for letter_of, choice in zip(_LETTERS, scene.question.choices, strict=False):
+        known = _facts(choice)
+        if known is not None:
+            found.append(phrase("candidate", letter=letter_of, what=_described(known)))
+    values: Named = (
+        ("letter", letter),
+        ("shown", _described(f)),
+        ("candidates", clauses(found)),
+        ("zeros", str(f.transfer.zeros_at_origin)),
+        ("poles", str(f.transfer.order)),
+        ("pairs", str(f.axis_zero_pairs)),
+    )
+    look = f.type.value if face == Face.GAIN else "map"
+    if face != Face.GAIN and f.axis_zero_pairs:
+        look = "map-axis"
+    return Hint(face, look, "any", values)
+
+
+def _facts(choice: Choice) -> Facts | None:
+    try:
+        return facts(read_circuit(dict(choice.values)["valued"]))
+    except (CircuitError, ValueError):  # pragma: no cover - a certified choice is a circuit
+        return None
+
+
+def _described(known: Facts) -> Text:
+    """Type, number of poles, corner and Q of a circuit."""
+    kind: Text = phrase(f"kind.{known.type.value}")
+    if known.type is FilterType.FLAT:
+        return kind
+    order = str(known.transfer.order)
+    if known.corner_hz and known.q:
+        figures = ("f0", write_quantity(known.corner_hz, "Hz", 3)), ("q", _short(known.q))
+        return phrase("described-q", kind=kind, order=order, **dict(figures))
+    if known.corner_hz:
+        f0 = write_quantity(known.corner_hz, "Hz", 3)
+        return phrase("described-f0", kind=kind, order=order, f0=f0)
+    return phrase("described", kind=kind, order=order)
+
+
+def _short(figure: float) -> str:
+    return write_quantity(figure, "", 2)
+
+
+def lookalike_reason(scene: Scene) -> Hint:
+    """Why another circuit has not the response shown."""
+    truth = str(scene.question.truth)
+    end = truth.rpartition("-")[2]
+    look = {"dc": "low", "low": "low", "high": "high", "null": "middle"}.get(end, "figures")
+    return Hint("any", look, truth)
+
+
+# ------------------------------------------------------------------------- the missing arm
+
+
+def missing_arm(scene: Scene) -> Hint:
+    """Which arm makes the type that is wanted."""
+    index = int(_given(scene)["stage"])
+    others = tuple(
+        e.name
+        for k, stage in enumerate(scene.ladder.stages)
+        if stage.arm is not None and k != index
+        for e in leaves(stage.arm)
+    )
+    found: list[Text] = []
+    offered = {choice.id for choice in scene.question.choices}
+    for kind in ARMS:
+        made = outcome(scene.ladder, index, kind) if kind in offered else None
+        if made is not None:
+            what = phrase(f"kind.{made[0].value}")
+            if made[0] is not FilterType.FLAT:
+                what = phrase("described", kind=what, order=str(made[1]))
+            found.append(phrase("with-arm", arm=phrase(f"arm.{kind}"), what=what))
+    ends = tuple(e.name for e in (scene.ladder.source, scene.ladder.load) if e is not None)
+    values: Named = (
+        ("others", (*others, *ends)),
+        ("outcomes", clauses(found)),
+        ("arm", phrase(f"arm.{scene.question.truth}")),
+    )
+    place = scene.ladder.stages[index].place.value
+    return Hint("any", place if values[0][1] else f"{place}-alone", "any", values)
+
+
+# ------------------------------------------------------------------------- values
+
+
+def element_value(scene: Scene) -> Hint:
+    """The value of an element for a wanted corner, Q or both."""
+    asked = _given(scene)["asked"]
+    return _solved(scene, asked)
+
+
+def extreme_value(scene: Scene) -> Hint:
+    """The least or the greatest value of a variable element."""
+    return _solved(scene, "range")
+
+
+def _solved(scene: Scene, asked: str) -> Hint:
+    given, order = _given(scene), scene.facts.transfer.order
+    name, truth = given["element"], float(scene.question.truth)
+    known = [e for e in scene.ladder.elements() if e.name not in (name, given.get("other"))]
+    values: dict[str, Text] = {
+        "element": name,
+        "known": tuple(f"{e.name} = {_value_text(e.kind, e.value)}" for e in known),
+        "result": write_quantity(truth, Kind(name[0]).unit),
+        **{key: given[key] for key in ("f0", "f1", "f2", "q", "other") if key in given},
+    }
+    hertz = None
+    if asked == "range":
+        # A greater L or C makes a lower frequency.
+        at = given["f2" if scene.question.rung is Rung.LEAST_VALUE else "f1"]
+        values["at"] = at
+        hertz = read_quantity(at, "Hz").value
+    elif "f0" in given:
+        hertz = read_quantity(given["f0"], "Hz").value
+    omega = TWO_PI * float(hertz) if hertz is not None else None
+    if omega is not None:
+        values["omega"] = write_quantity(omega, "rad/s")
+    principle = f"{asked}-one" if order == 1 else asked
+    step = _step(scene, asked, name, omega, values)
+    focus = (*(e.name for e in known), name)
+    return Hint(principle, asked, step, tuple(values.items()), focus)
+
+
+def _value_text(kind: Kind, value: object) -> str:
+    assert value is not None
+    return write_quantity(value, kind.unit)  # type: ignore[arg-type]
+
+
+def _step(scene: Scene, asked: str, name: str, omega: float | None, values: dict[str, Text]) -> str:
+    """The variant of the worked step, with what fills it."""
+    truth, order = float(scene.question.truth), scene.facts.transfer.order
+    pair = pair_of(scene.ladder)
+    if asked in ("q", "both"):
+        if pair is None:
+            return asked
+        series = "series" if pair.series else "parallel"
+        values["ohms"] = write_quantity(float(pair.resistance), "Ω")
+        if asked == "both":
+            return f"both-{series}-{'l' if name.startswith('L') else 'c'}"
+        coil, capacitor = pair.inductor.value, pair.capacitor.value
+        assert coil is not None and capacitor is not None
+        values["root"] = write_quantity((float(coil) / float(capacitor)) ** 0.5, "Ω")
+        alone = len(scene.resistors) == 1
+        return f"q-{series}" if alone else f"q-{series}-of"
+    assert omega is not None
+    if order == 1:
+        hidden = {h.name for h in scene.facts.hidden}
+        kept = [e for e in scene.ladder.reactive() if e.name not in hidden]
+        part = kept[0] if len(kept) == 1 == len(scene.ladder.reactive()) else None
+        if part is not None and part.name == name:
+            ohms = omega * truth if part.kind is Kind.L else 1 / (omega * truth)
+            values["ohms"] = write_quantity(ohms, "Ω")
+            return "one-l" if part.kind is Kind.L else "one-c"
+        if part is not None and name.startswith("R"):
+            assert part.value is not None
+            x = float(part.value)
+            values["part"] = part.name
+            values["ohms"] = write_quantity(
+                omega * x if part.kind is Kind.L else 1 / (omega * x), "Ω"
+            )
+            which = "l" if part.kind is Kind.L else "c"
+            return f"one-r-{which}" if len(scene.resistors) == 1 else f"one-r-{which}-of"
+        return "any"
+    if pair is not None:
+        partner = pair.capacitor if name == pair.inductor.name else pair.inductor
+        values["partner"] = partner.name
+        return "resonance"
+    return "any"
