@@ -7,8 +7,10 @@ a hostile page could bend), and to neither open addresses nor hand out files.
 
 from __future__ import annotations
 
+import asyncio
 import json
 import os
+import signal
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import Path
@@ -19,9 +21,10 @@ from textual import events, messages
 from textual.app import App
 from textual.drivers._byte_stream import ByteStream
 from textual.drivers.web_driver import WebDriver
+from textual.geometry import Size
 from textual.keys import KEY_NAME_REPLACEMENTS, _character_to_key
 
-from .packets import LARGEST, MAX_PASTE, MAX_TEXT, clamped
+from .packets import HANDSHAKE, LARGEST, MAX_PASTE, MAX_TEXT, clamped
 
 GRACE = 5.0
 """Seconds that a tutor has for leaving once its server has gone."""
@@ -140,6 +143,28 @@ class ServedDriver(WebDriver):
         except OSError:  # the server has gone: nobody looks at this screen any more
             self._leave()
         return len(data)
+
+    def start_application_mode(self) -> None:
+        """Begin: the page needs no terminal's modes, and the tutor begins with the keyboard.
+
+        Textual's own driver would have it begin without, until the page says otherwise; which
+        of the two comes last is then a matter of luck.
+        """
+        loop = asyncio.get_running_loop()
+        for name in ("SIGINT", "SIGTERM"):
+            with suppress(NotImplementedError):  # Windows ends a process without asking it
+                loop.add_signal_handler(getattr(signal, name), self._leave)
+        self._write(HANDSHAKE)
+        size = Size(*(self._size or (80, 24)))
+        self.send_message(events.Resize(size, size))
+        # The page paints an update when it is complete.
+        self.send_message(messages.TerminalSupportsSynchronizedOutput())
+        self._key_thread.start()
+
+    def stop_application_mode(self) -> None:
+        """End; the closed pipe tells the server."""
+        self.exit_event.set()
+        self._input_reader.close()
 
     def run_input_thread(self) -> None:
         """Hand on what comes through the pipe; leave when it is closed."""

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 import unicodedata
 
+from ..store.folder import slug
+
 MAX_NAME = 40
 """Most characters of a name."""
 MAX_TYPED = 400
@@ -54,8 +56,5 @@ def read_name(typed: str) -> str:
 
 
 def same(name: str) -> str:
-    """What two spellings of one name have in common.
-
-    Case and compatibility forms are not told apart, for file systems may not do so either.
-    """
-    return unicodedata.normalize("NFKC", unicodedata.normalize("NFKC", name).casefold())
+    """What all spellings of one name have in common: they share one record."""
+    return slug(name)

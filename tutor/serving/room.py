@@ -161,13 +161,9 @@ class Room:
             await self._send_away(socket, refusal.reason, most=names.MAX_NAME)
             return
         key = names.same(name)
-        if (before := self._inside.get(key)) is not None and before.over.done():
-            # Somebody who comes in again while their last tutor is still being put away.
-            await before.gone.wait()
-        if key in self._inside:
-            await self._send_away(socket, "taken", name=name)
-        elif len(self._inside) >= self.visitors:
-            await self._send_away(socket, "full", count=self.visitors)
+        reason = await self._no_place(key)
+        if reason:
+            await self._send_away(socket, reason, name=name, count=self.visitors)
         elif not self._closing:
             stay = self._inside[key] = Stay(Visitor(name, size))
             try:
@@ -175,6 +171,27 @@ class Room:
             finally:
                 del self._inside[key]
                 stay.gone.set()
+
+    async def _no_place(self, key: str) -> str:
+        """Why there is no place for a name, by key of words; "" if there is one.
+
+        A place that is just being left is waited for: who reloads the page, or comes in for
+        somebody who leaves, is not sent away for the second that this takes.
+        """
+        while key in self._inside or len(self._inside) >= self.visitors:
+            same = self._inside.get(key)
+            leaving = [
+                stay
+                for stay in ([same] if same is not None else self._inside.values())
+                if stay.over.done()
+            ]
+            if not leaving:
+                return "full" if same is None else "taken"
+            waits = [asyncio.create_task(stay.gone.wait()) for stay in leaving]
+            await asyncio.wait(waits, return_when=asyncio.FIRST_COMPLETED)
+            for wait in waits:
+                wait.cancel()
+        return ""
 
     async def _send_away(self, socket: web.WebSocketResponse, reason: str, **values: Any) -> None:
         said = fill("serving", f"refused.{reason}", values.items())
@@ -229,7 +246,7 @@ class Room:
         try:
             async for screen in stay.visitor.screens():
                 await socket.send_bytes(screen)
-            if stay.visitor.left_by_themselves:
+            if await stay.visitor.ended_well():
                 why = "left"
         except ConnectionError:
             why = "lost"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import json
 import os
 import sys
 from asyncio.subprocess import PIPE, Process
@@ -11,7 +10,7 @@ from collections.abc import AsyncIterator, Mapping
 from contextlib import suppress
 
 from . import SERVED
-from .packets import HANDSHAKE, META, SCREEN, GarbledError, clamped, meta, read_packet
+from .packets import HANDSHAKE, SCREEN, GarbledError, clamped, meta, read_packet
 
 DRIVER = "rungwise.tutor.serving.driver:ServedDriver"
 COMMAND = (sys.executable, "-P", "-m", "rungwise.tutor")
@@ -63,17 +62,18 @@ class Visitor:
     def __init__(self, name: str, size: tuple[int, int]) -> None:
         self.name = name
         self.size = clamped(*size)
-        self.left_by_themselves = False
-        """Whether the tutor was left by its own key, rather than that it stopped."""
         self.last_words = b""
         """The end of what it said to standard error."""
         self._process: Process | None = None
         self._listener: asyncio.Task[None] | None = None
 
-    @property
-    def status(self) -> int | None:
-        """The exit status of the process, once it has ended."""
-        return None if self._process is None else self._process.returncode
+    async def ended_well(self) -> bool:
+        """Whether the tutor, which paints no more, was left by its own key or has failed."""
+        assert self._process is not None
+        try:
+            return await asyncio.wait_for(self._process.wait(), TO_LEAVE) == 0
+        except TimeoutError:
+            return False
 
     async def start(self) -> None:
         """Start the tutor.
@@ -113,8 +113,6 @@ class Visitor:
                 kind, load = await read_packet(stream)
                 if kind == SCREEN:
                     yield load
-                elif kind == META and json.loads(load).get("type") == "exit":
-                    self.left_by_themselves = True
 
     async def tell(self, type_: str, **values: object) -> None:
         """Hand something on to the tutor; waits while it is too busy to take more.

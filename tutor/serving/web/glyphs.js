@@ -130,11 +130,23 @@ function line(ink, code, x, y, w, h) {
   if (right) stroke(right, false, side, w);
 }
 
+// Circles at the ends of lines stand on the lines' own axis.
+function circle(ink, filled, x, y, w, h) {
+  const light = Math.max(1, Math.round(h / 18));
+  const centre = (size) => Math.floor((size - light) / 2) + light / 2;
+  ink.beginPath();
+  ink.arc(x + centre(w), y + centre(h), w / 2 - light / 2, 0, 2 * Math.PI);
+  ink.lineWidth = light;
+  ink.stroke();
+  if (filled) ink.fill();
+}
+
 // Draws a sign into the cell at x, y; false if a font shall do it.
 export function draw(ink, code, x, y, w, h) {
   if (code >= 0x2500 && code <= 0x257f) line(ink, code, x, y, w, h);
   else if (code >= 0x2580 && code <= 0x259f) block(ink, code, x, y, w, h);
   else if (code >= 0x2800 && code <= 0x28ff) braille(ink, code, x, y, w, h);
+  else if (code === 0x25cb || code === 0x25cf) circle(ink, code === 0x25cf, x, y, w, h);
   else return false;
   return true;
 }

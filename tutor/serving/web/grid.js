@@ -145,7 +145,8 @@ export class Grid {
       if (kind === "]") this.command(text.slice(i + 2, found.index));
       return end.lastIndex - i;
     }
-    return "()*+#%".includes(kind) ? 3 : 2;
+    const length = "()*+#%".includes(kind) ? 3 : 2;
+    return i + length <= text.length ? length : 0;
   }
 
   control(final, words) {

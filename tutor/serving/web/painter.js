@@ -55,13 +55,25 @@ export class Painter {
     ];
   }
 
-  place(grid) {
-    const { w, h } = this.cell;
-    this.canvas.width = grid.columns * w;
-    this.canvas.height = grid.rows * h;
-    this.canvas.style.width = `${(grid.columns * w) / this.ratio}px`;
-    this.canvas.style.height = `${(grid.rows * h) / this.ratio}px`;
+  // Covers a box, in CSS pixels, with the grid: what is left over goes to the sides and above.
+  place(grid, width, height) {
+    const { canvas, cell, ratio } = this;
+    canvas.width = Math.round(width * ratio);
+    canvas.height = Math.round(height * ratio);
+    canvas.style.width = `${width}px`;
+    canvas.style.height = `${height}px`;
+    this.left = Math.max(0, Math.floor((canvas.width - grid.columns * cell.w) / 2));
+    this.top = Math.max(0, canvas.height - grid.rows * cell.h);
     grid.dirty.fill(1);
+  }
+
+  // Column and row under a point of the canvas, in CSS pixels.
+  cellAt(grid, x, y) {
+    const count = (from, size, most) => Math.min(Math.max(Math.floor(from / size), 0), most - 1);
+    return [
+      count(x * this.ratio - this.left, this.cell.w, grid.columns),
+      count(y * this.ratio - this.top, this.cell.h, grid.rows),
+    ];
   }
 
   paint(grid) {
@@ -79,35 +91,42 @@ export class Painter {
   }
 
   row(grid, y) {
-    const { w, h } = this.cell, { ink } = this;
-    const first = y * grid.columns, top = y * h;
+    const { w, h } = this.cell, { ink, left } = this;
+    const first = y * grid.columns, top = this.top + y * h;
     for (let x = 0; x < grid.columns; ) {
       const ground = this.colours(grid, first + x)[1];
       let to = x + 1;
       while (to < grid.columns && this.colours(grid, first + to)[1] === ground) to += 1;
       ink.fillStyle = css(ground);
-      ink.fillRect(x * w, top, (to - x) * w, h);
+      // The ground at the edge of the grid goes on to the edge of the canvas.
+      const from = x ? left + x * w : 0, end = to < grid.columns ? left + to * w : this.canvas.width;
+      ink.fillRect(from, top, end - from, h);
       x = to;
+    }
+    if (y === 0) {
+      ink.fillStyle = this.firstLine(grid)[0];
+      ink.fillRect(0, 0, this.canvas.width, top);
     }
     let font = null;
     for (let x = 0; x < grid.columns; x += 1) {
       const at = first + x, text = grid.text[at], look = grid.look[at];
       if (text === "" || (text === " " && !(look & (UNDERLINE | STRIKE)))) continue;
+      const from = left + x * w;
       const cells = x + 1 < grid.columns && grid.text[at + 1] === "" ? 2 : 1;
       ink.fillStyle = ink.strokeStyle = css(this.colours(grid, at)[0]);
       ink.globalAlpha = look & DIM ? 0.6 : 1;
       const code = text.codePointAt(0);
-      if (!draw(ink, code, x * w, top, w, h)) {
+      if (!draw(ink, code, from, top, w, h)) {
         const style = look & (BOLD | ITALIC);
         if (style !== font) {
           ink.font = this.font(style);
           font = style;
         }
-        this.letter(text, style, x * w, top + this.cell.base, cells * w, code);
+        this.letter(text, style, from, top + this.cell.base, cells * w, code);
       }
       const thick = Math.max(1, Math.round(h / 18));
-      if (look & UNDERLINE) ink.fillRect(x * w, top + this.cell.base + thick, cells * w, thick);
-      if (look & STRIKE) ink.fillRect(x * w, top + Math.round(h * 0.55), cells * w, thick);
+      if (look & UNDERLINE) ink.fillRect(from, top + this.cell.base + thick, cells * w, thick);
+      if (look & STRIKE) ink.fillRect(from, top + Math.round(h * 0.55), cells * w, thick);
     }
     ink.globalAlpha = 1;
   }
@@ -138,8 +157,10 @@ export class Painter {
     }
   }
 
-  // The colour of the tutor's own ground, for the margin around it.
-  ground(grid) {
-    return css(this.colours(grid, grid.columns * (grid.rows - 2))[1]);
+  // The colours of the tutor's first line, and of words upon it.
+  firstLine(grid) {
+    const panel = this.colours(grid, grid.columns - 1)[1];
+    const [r, g, b] = [panel >> 16, (panel >> 8) & 255, panel & 255];
+    return [css(panel), css(0.299 * r + 0.587 * g + 0.114 * b < 128 ? INK : GROUND)];
   }
 }

@@ -6,6 +6,7 @@ import { listen } from "./hands.js";
 
 const { words, longestPaste } = JSON.parse(document.getElementById("data").textContent);
 const at = (id) => document.getElementById(id);
+const header = document.querySelector("header");
 const door = at("door"), room = at("room"), stage = at("stage"), canvas = at("screen");
 const field = at("keys"), nameField = at("name"), button = at("come-in");
 
@@ -44,8 +45,7 @@ function fit() {
   rows = Math.min(Math.max(rows, 4), 200);
   const changed = columns !== grid.columns || rows !== grid.rows;
   if (changed) grid.resize(columns, rows);
-  painter.place(grid);
-  canvas.style.left = `${Math.max(0, (wide - canvas.clientWidth) / 2)}px`;
+  painter.place(grid, wide, high);
   paint();
   return changed;
 }
@@ -72,10 +72,17 @@ function paint() {
     painting = false;
     if (grid.hold) return;
     painter.paint(grid);
-    stage.style.background = painter.ground(grid);
+    dress();
     clearTimeout(mirroring);
-    mirroring = setTimeout(() => (at("mirror").textContent = grid.lines()), 120);
+    mirroring = setTimeout(() => {
+      if (!room.hidden) at("mirror").textContent = grid.lines();
+    }, 120);
   });
+}
+
+// The line above the tutor has the colours of the tutor's own first line, in each of its themes.
+function dress() {
+  [header.style.background, header.style.color] = painter.firstLine(grid);
 }
 
 function hear(made) {
@@ -96,14 +103,14 @@ function enter(name) {
   button.textContent = words.starting;
   say("");
   let said = words.lost;
-  // The size the tutor begins with is that of the stage, which must be there to be measured.
+  // The tutor begins with the size of the stage, which must be there, and alone, to be measured.
+  door.hidden = true;
   room.hidden = false;
-  room.style.visibility = "hidden";
   grid = new Grid(...LEAST);
   hear(grid);
   fit();
+  door.hidden = false;
   room.hidden = true;
-  room.style.visibility = "";
 
   const opened = new WebSocket(`ws://${location.host}/tutor`);
   socket = opened;
@@ -132,7 +139,7 @@ function enter(name) {
 function show() {
   door.hidden = true;
   room.hidden = false;
-  fit();
+  if (fit()) send(["size", grid.columns, grid.rows]);
   field.focus();
   send(["focus", document.hasFocus()]);
 }
@@ -175,12 +182,7 @@ listen(field, canvas, {
   cut: () => setTimeout(() => note(words["paste-cut"])),
   cellAt: (event) => {
     const box = canvas.getBoundingClientRect();
-    const cell = (from, size, count) =>
-      Math.min(Math.max(Math.floor((from / size) * count), 0), count - 1);
-    return [
-      cell(event.clientX - box.left, box.width, grid.columns),
-      cell(event.clientY - box.top, box.height, grid.rows),
-    ];
+    return painter.cellAt(grid, event.clientX - box.left, event.clientY - box.top);
   },
 });
 
