@@ -123,7 +123,7 @@ def _given(known: Response) -> Values:
     """Where the poles lie, if there are too many to find by hand."""
     if known.transfer.order <= 2:
         return ()
-    return (("roots", poles_in_words(known)),)
+    return (("asked", "given"), ("roots", poles_in_words(known)))
 
 
 def poles_in_words(known: Response) -> str:

@@ -172,6 +172,7 @@ class Case:
             ("inductors", names_of(self.inductors)),
             ("capacitors", names_of(self.capacitors)),
             ("end", "DC" if low else "very high frequency"),
+            ("answered", "sketch" if self.question.form is Form.SKETCH else ""),
         )
 
     @property

@@ -140,7 +140,9 @@ class Words:
             "tolerance": percent(question.tolerance),
             **dict(question.values),
         }
-        return fill("questions", f"{question.rung.value}.prompt", values.items())
+        asked = dict(question.values).get("asked")
+        part = f"prompts.{asked}" if asked else "prompt"
+        return fill("questions", f"{question.rung.value}.{part}", values.items())
 
     def choice(self, question: Question, choice: Choice) -> str:
         """The words of one choice of a question."""
@@ -165,7 +167,9 @@ class Words:
 
     def slip(self, hit: SlipHit) -> str:
         """One sentence about a slip that predicts the typed answer."""
-        return fill("slips", f"{hit.slip}.sentence", hit.values)
+        sketched = dict(hit.values).get("answered") == "sketch"
+        said = "sketch" if sketched and "sketch" in table("slips")[hit.slip] else "sentence"
+        return fill("slips", f"{hit.slip}.{said}", hit.values)
 
     def slip_name(self, slip: str) -> str:
         """The short name of a slip."""
