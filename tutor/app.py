@@ -6,19 +6,22 @@ import gc
 from collections.abc import Iterable
 from functools import partial
 from shutil import get_terminal_size
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
-from .headstart import HeadStart
-from .screens.drill import DrillScreen
 from .themes import DUSK, GREY, THEMES, after
 from .widgets.room import COLUMNS, ROWS
-from .wish import Wish
 from .wording import bound
 from .words import fill
+
+if TYPE_CHECKING:
+    from .headstart import Ahead, HeadStart
+    from .outlook import Outlook
+    from .store.keeper import Keeper
+    from .wish import Wish
 
 _KEYS = {
     "enter": "Enter",
@@ -53,13 +56,30 @@ def _collect_garbage() -> None:
     gc.enable()
 
 
+def first_screen(
+    wish: Wish | None, start: HeadStart | None, outlook: Ahead[Outlook] | None, fresh: bool
+) -> Screen[None]:
+    """The screen at the bottom of all others; the other one is not even imported."""
+    if wish is not None:
+        from .screens.drill import DrillScreen
+
+        return DrillScreen(wish, start)
+    from .screens.opening import OpeningScreen
+
+    return OpeningScreen(start=outlook, fresh=fresh)
+
+
 class Rungwise(App[None]):
     """The tutor.
+
+    It begins with the opening screen or, for a wish, straight with the drill.
 
     Args:
         wish: What to climb first; the seeds of the next problems count on from it.
         start: The first problem, if it is being made already.
         keeper: Keeps the learner's record; without one nothing is kept.
+        outlook: What the opening screen shows, if it is being worked out already.
+        fresh: Whether there is no record yet, as far as can be said without reading one.
     """
 
     CSS_PATH = "app.tcss"
@@ -83,11 +103,17 @@ class Rungwise(App[None]):
     ]
 
     def __init__(
-        self, wish: Wish, start: HeadStart | None = None, keeper: Any | None = None
+        self,
+        wish: Wish | None = None,
+        start: HeadStart | None = None,
+        keeper: Keeper | None = None,
+        *,
+        outlook: Ahead[Outlook] | None = None,
+        fresh: bool = True,
     ) -> None:
         super().__init__()
         self.keeper = keeper
-        self._first = DrillScreen(wish, start)
+        self._first = first_screen(wish, start, outlook, fresh)
         # The classes that the first resize would give: it then has nothing to lay out anew.
         columns, rows = get_terminal_size()
         for size, breakpoints in (
@@ -110,7 +136,7 @@ class Rungwise(App[None]):
         return DUSK.name
 
     def get_default_screen(self) -> Screen[None]:
-        """The drill is there from the first frame on."""
+        """The opening screen or the drill is there from the first frame on."""
         return self._first
 
     def on_mount(self) -> None:

@@ -40,7 +40,7 @@ def check_terminal() -> None:
 
 
 def open_tutor(wish: Wish | None = None) -> NoReturn:
-    """Open the full screen, if there is a terminal to fill; without a wish at the first level.
+    """Open the full screen, if there is a terminal to fill: the drill for a wish, or the start.
 
     Raises:
         SystemExit: always; with status 2 if standard input or output is no terminal.
@@ -50,12 +50,25 @@ def open_tutor(wish: Wish | None = None) -> NoReturn:
     # and again would cost a tenth of the time to the first frame.  The screen switches the
     # collector on again once it has been painted.
     gc.disable()
-    from .headstart import HeadStart
+    from .store.keeper import Keeper
 
-    wish = wish or Wish(FIRST_LEVEL, None, draw_seed())
-    start = HeadStart(wish)
+    keeper = Keeper()
+    start = outlook = None
+    fresh = keeper.path is None or not keeper.path.exists()
+    if wish is not None:
+        from .headstart import HeadStart
+
+        start = HeadStart(wish)
+    elif not fresh:
+        from .headstart import Ahead
+        from .outlook import look_now
+
+        outlook = Ahead(lambda: look_now(keeper))
     from .app import Rungwise
 
-    app = Rungwise(wish, start)
-    app.run()
+    app = Rungwise(wish, start, keeper, outlook=outlook, fresh=fresh)
+    try:
+        app.run()
+    finally:
+        keeper.close()
     raise SystemExit(app.return_code or 0)

@@ -1,0 +1,145 @@
+"""What the opening screen knows of a learner: where they stand, and what is worth doing next.
+
+It is worked out beside the screen, in a thread or in a process of its own, and then shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+
+from .review import Mode, Standing, standing, what_next
+from .skills import SkillState
+from .wish import Wish
+
+if TYPE_CHECKING:
+    from ..problems.chance import Chance
+    from .store.keeper import Keeper, Place
+
+EXAM = "exam"
+"""The setting that holds the day of the exam, as YYYY-MM-DD."""
+LESSONS = "lessons"
+"""The setting that holds the levels whose lesson was offered, as digits."""
+REMEMBERED = 12
+"""How many of the problems before a plan looks back at."""
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """Where a learner stands at one moment.
+
+    ``now`` is in the learner's own time zone.  ``wishes`` holds the problem most worth asking
+    for what a sitting is for.  ``place`` is the keeper's, of the latest unfinished climb.
+    """
+
+    now: datetime
+    exam: date | None
+    states: Mapping[str, SkillState]
+    standing: Standing
+    wishes: Mapping[Mode, Wish] = field(default_factory=dict)
+    place: Place | None = None
+    trouble: str = ""
+
+    @property
+    def fresh(self) -> bool:
+        """Whether nothing was ever answered or begun."""
+        return not self.asked and self.place is None
+
+    @property
+    def asked(self) -> int:
+        """Rungs left in all."""
+        return sum(state.asked for state in self.states.values())
+
+    @property
+    def right(self) -> int:
+        """Rungs that were right at once and unaided."""
+        return sum(state.right for state in self.states.values())
+
+    @property
+    def weakest(self) -> tuple[SkillState, ...]:
+        """The weak skills, the weakest first."""
+        weak = [self.states[skill] for skill in self.standing.weak]
+        return tuple(sorted(weak, key=lambda state: state.p))
+
+
+def local_now() -> datetime:
+    """The time, in this machine's time zone."""
+    return datetime.now().astimezone()
+
+
+def read_exam(text: str) -> date | None:
+    """The day that a setting holds; what is none counts as not set."""
+    try:
+        return date.fromisoformat(text) if text else None
+    except ValueError:
+        return None
+
+
+def look(keeper: Keeper | None, now: datetime, chance: Chance) -> Outlook:
+    """Look where the learner stands.
+
+    Args:
+        keeper: of the record; ``None`` where nothing is kept.
+        now: aware, in the learner's time zone.
+        chance: decides between problems that are worth the same.
+    """
+    states = keeper.states() if keeper else {}
+    exam = read_exam(keeper.setting(EXAM)) if keeper else None
+    found = standing(states, now, exam)
+    modes = [Mode.UNTIL_DONE, *([Mode.WEAK_SPOTS] if found.weak else [])]
+    return Outlook(
+        now,
+        exam,
+        states,
+        found,
+        {mode: what_next(states, now, exam, mode, (), chance) for mode in modes},
+        keeper.place() if keeper else None,
+        keeper.trouble if keeper else "",
+    )
+
+
+def look_now(keeper: Keeper | None) -> Outlook:
+    """Look where the learner stands at this moment."""
+    return look(keeper, local_now(), new_chance())
+
+
+def new_chance() -> Chance:
+    """Chance from a seed that nobody knows: where several problems are worth the same."""
+    from random import SystemRandom
+
+    from ..problems.chance import Chance
+
+    return Chance(SystemRandom().getrandbits(63), "plan")
+
+
+class Plan:
+    """Which problem comes after which, in a sitting that follows the plan.
+
+    Args:
+        keeper: of the record that the plan follows.
+        mode: what the sitting is for.
+        chance: decides between problems that are worth the same.
+    """
+
+    def __init__(self, keeper: Keeper | None, mode: Mode, chance: Chance) -> None:
+        self.mode = mode
+        self._keeper = keeper
+        self._chance = chance
+        self._recent: list[Wish] = []
+
+    def take(self, wish: Wish) -> None:
+        """Remember a problem that is being climbed; its wish names its family."""
+        self._recent = [*self._recent, wish][-REMEMBERED:]
+
+    def next(self, now: datetime) -> Wish:
+        """The problem most worth asking now; may read the record, so not for the loop."""
+        states = dict(self._keeper.states()) if self._keeper else {}
+        exam = read_exam(self._keeper.setting(EXAM)) if self._keeper else None
+        return what_next(states, now, exam, self.mode, self._recent, self._chance)
+
+
+def new_plan(keeper: Keeper | None, mode: Mode) -> Plan:
+    """A plan for a sitting that begins now."""
+    return Plan(keeper, mode, new_chance())
