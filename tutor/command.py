@@ -13,11 +13,14 @@ from typing import NoReturn
 
 import click
 
+from ..problems.problem import Task
 from .entry import VERSION
 from .opening import FIRST_LEVEL, check_terminal, draw_seed, fail, open_tutor
 from .wish import Wish
 
 LEVELS = click.IntRange(1, 6)
+MIXED = "mixed"
+TASKS = (*(task.value for task in Task), MIXED)
 SEEDS = click.IntRange(0, 2**63 - 1)
 MAX_FILE = 64 * 1024
 """Most bytes read as circuit text; far more than a circuit may have."""
@@ -47,6 +50,13 @@ def rungwise(context: click.Context) -> None:
 @click.option("--plain", is_flag=True, help="Ask in plain lines instead of the full screen.")
 @click.option("--level", type=LEVELS, help="Level of the circuits, 1 to 6; without it 1.")
 @click.option("--family", metavar="NAME", help="One family of circuits; see `rungwise families`.")
+@click.option(
+    "--task",
+    type=click.Choice(TASKS),
+    default=TASKS[0],
+    show_default=True,
+    help="Analyse circuits, sketch their plots, find circuits, or all of these mixed.",
+)
 @click.option("--seed", type=SEEDS, help="The same seed gives the same problems.")
 @click.option("--count", type=click.IntRange(1, 1000), help="Number of problems (with --plain).")
 @click.option("--draw", is_flag=True, help="Draw each circuit as well (with --plain).")
@@ -54,6 +64,7 @@ def drill(
     plain: bool,
     level: int | None,
     family: str | None,
+    task: str,
     seed: int | None,
     count: int | None,
     draw: bool,
@@ -66,7 +77,8 @@ def drill(
         check_family(family, level)
     elif level is None:
         level = FIRST_LEVEL
-    wish = Wish(level, family, draw_seed() if seed is None else seed)
+    asked = None if task == MIXED else Task(task)
+    wish = Wish(level, family, draw_seed() if seed is None else seed, asked)
     if not plain:
         if count is not None or draw:
             raise click.UsageError("--count and --draw belong to --plain.")

@@ -120,6 +120,8 @@ class PlainDrill:
         if question.form is Form.CHOICE:
             for letter, choice in zip("abcdefghijklmnopqrstuvwxyz", question.choices, strict=False):
                 self.say(f"{letter}) {self.words.choice(question, choice)}", "  ", "     ")
+        if form := self.words.form(question):
+            self.say(form)
         while state is not None and not climb.done and climb.current is state:
             typed = self.read()
             if not typed:
@@ -154,6 +156,8 @@ class PlainDrill:
                 self.mark("unclear", mark.trouble)
             case Verdict.WRONG:
                 self.mark("wrong", said)
+                for line in self.words.parts(question.rung, mark.parts):
+                    self.say(line, "  ", "  ")
                 for hit in mark.slips:
                     self.say(self.words.slip(hit), "  ", "  ")
                 self.say(self.ui("again"), "  ", "  ")

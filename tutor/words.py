@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     from ..problems.hidden import Hidden
     from ..problems.hinting import Text
-    from ..problems.problem import Choice, Problem, Question, Rung, SlipHit
+    from ..problems.problem import Choice, Part, Problem, Question, Rung, SlipHit
     from ..problems.worked import Step
 
 PLACEHOLDER = re.compile(r"\{\{|\}\}|\{([A-Za-z][A-Za-z0-9_-]*)\}")
@@ -143,6 +143,24 @@ class Words:
         asked = dict(question.values).get("asked")
         part = f"prompts.{asked}" if asked else "prompt"
         return fill("questions", f"{question.rung.value}.{part}", values.items())
+
+    def form(self, question: Question) -> str:
+        """How an answer to it is typed, where that has to be said; else ""."""
+        if "form" not in table("questions")[question.rung.value]:
+            return ""
+        return fill("questions", f"{question.rung.value}.form")
+
+    def parts(self, rung: Rung, parts: Iterable[Part]) -> list[str]:
+        """What is right in a sketch and what is not, a sentence each."""
+        told = {True: list[str](), False: list[str]()}
+        for part in parts:
+            told[part.right].append(fill("parts", f"{rung.value}.{part.id}", part.values))
+        comma = entry("parts", "comma")
+        return [
+            fill("parts", key, [("parts", comma.join(told[right]))])
+            for key, right in (("right", True), ("wrong", False))
+            if told[right]
+        ]
 
     def choice(self, question: Question, choice: Choice) -> str:
         """The words of one choice of a question."""
