@@ -5,8 +5,9 @@ from __future__ import annotations
 from .circuit import CircuitError, Kind, leaves
 from .hinting import Hint, Named, Scene, Text, clauses, phrase
 from .notation import read_circuit
-from .problem import Choice, Face, Rung
+from .problem import Choice, Rung
 from .quantities import read_quantity, write_quantity
+from .questions import pass_band_gain
 from .response import TWO_PI, Facts, FilterType, facts
 from .reverse_questions import ARMS, outcome
 from .wanted import pair_of
@@ -34,14 +35,9 @@ def which_circuit(scene: Scene) -> Hint:
         ("letter", letter),
         ("shown", _described(f)),
         ("candidates", clauses(found)),
-        ("zeros", str(f.transfer.zeros_at_origin)),
-        ("poles", str(f.transfer.order)),
-        ("pairs", str(f.axis_zero_pairs)),
+        ("names", scene.reactive),
     )
-    look = f.type.value if face == Face.GAIN else "map"
-    if face != Face.GAIN and f.axis_zero_pairs:
-        look = "map-axis"
-    return Hint(face, look, "any", values)
+    return Hint("any", face, "any", values)
 
 
 def _facts(choice: Choice) -> Facts | None:
@@ -72,10 +68,41 @@ def _short(figure: float) -> str:
 
 def lookalike_reason(scene: Scene) -> Hint:
     """Why another circuit has not the response shown."""
-    truth = str(scene.question.truth)
-    end = truth.rpartition("-")[2]
-    look = {"dc": "low", "low": "low", "high": "high", "null": "middle"}.get(end, "figures")
-    return Hint("any", look, truth)
+    truth, f = str(scene.question.truth), scene.facts
+    other = facts(read_circuit(_given(scene)["valued"]))
+    values: Named = (
+        ("shown", _described(f)),
+        ("other", _described(other)),
+        ("names", scene.reactive),
+        ("where", _apart(truth, f, other)),
+    )
+    ends = truth.endswith(("-dc", "-low", "-high"))
+    return Hint("any", "ends" if ends else "figures", "any", values)
+
+
+def _apart(truth: str, shown: Facts, other: Facts) -> Text:
+    """Where two responses part."""
+    match truth.split("-"):
+        case ["steeper" | "flatter", "low"]:
+            slopes = shown.slope_low, other.slope_low
+            return phrase("apart-low-slope", own=_slope(slopes[0]), its=_slope(slopes[1]))
+        case ["steeper" | "flatter", _]:
+            slopes = shown.slope_high, other.slope_high
+            return phrase("apart-high-slope", own=_slope(slopes[0]), its=_slope(slopes[1]))
+        case ["gain", _]:
+            own, its = (f"{write_quantity(pass_band_gain(x) or 0, '', 3)}" for x in (shown, other))
+            return phrase("apart-gain", own=own, its=its)
+        case ["passes" | "blocks", end]:
+            return phrase(f"apart-{end}")
+        case ["no", _]:
+            return phrase("apart-null")
+        case [figure, *_]:
+            return phrase(f"apart-{figure}")
+    raise ValueError(truth)  # pragma: no cover - every claim has its place above
+
+
+def _slope(value: int) -> str:
+    return write_quantity(value, "dB/decade")
 
 
 # ------------------------------------------------------------------------- the missing arm
@@ -100,13 +127,14 @@ def missing_arm(scene: Scene) -> Hint:
                 what = phrase("described", kind=what, order=str(made[1]))
             found.append(phrase("with-arm", arm=phrase(f"arm.{kind}"), what=what))
     ends = tuple(e.name for e in (scene.ladder.source, scene.ladder.load) if e is not None)
+    named = (*others, *ends)
     values: Named = (
-        ("others", (*others, *ends)),
+        ("others", named),
         ("outcomes", clauses(found)),
         ("arm", phrase(f"arm.{scene.question.truth}")),
     )
     place = scene.ladder.stages[index].place.value
-    return Hint("any", place if values[0][1] else f"{place}-alone", "any", values)
+    return Hint("any", place, "any", values)
 
 
 # ------------------------------------------------------------------------- values

@@ -108,7 +108,12 @@ def _lookalike_reason(
         if not any(c.holds for c in claims) or sum(not c.holds for c in claims) < 3:
             continue
         truth, choices = draw(claims, chance, sure=2)
-        values = (("circuit", written(merged(ladder))), ("other", written(merged(other))))
+        drawn = merged(other)
+        values = (
+            ("circuit", written(merged(ladder))),
+            ("other", written(drawn)),
+            ("valued", write_circuit(drawn, "; ", named=True)),
+        )
         yield Question(Rung.LOOKALIKE_REASON, Form.CHOICE, truth, choices, values=values)
         return
 
@@ -203,8 +208,11 @@ def missing_arm(ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None:
         truth = arm_kind(arm) if arm is not None else None
         if arm is None or truth is None:
             continue
-        fit = [k for k in ARMS if k == truth or outcome(ladder, index, k) != wanted]
-        if len(fit) < _LEAST_ARMS or outcome(ladder, index, truth) != wanted:
+        made = {kind: outcome(ladder, index, kind) for kind in ARMS}
+        # A dip or a shelf has no name: an arm that makes one is not offered.
+        named = [k for k in ARMS if (o := made[k]) is not None and o[0] in TYPES]
+        fit = [k for k in named if k == truth or made[k] != wanted]
+        if len(fit) < _LEAST_ARMS or made[truth] != wanted:
             continue
         values: Values = (
             ("asked", known.type.value),

@@ -112,19 +112,6 @@ def one_end_only(case: Case) -> Iterator[Guess]:
     )
 
 
-@TOPIC.slip("middle-not-compared", Rung.WHICH_CIRCUIT)
-def middle_not_compared(case: Case) -> Iterator[Guess]:
-    """Both ends fit, what lies between was not looked at."""
-    yield from _offered(
-        case,
-        lambda shown, other: (
-            shown.type is not other.type
-            and (shown.gain_low > 0) == (other.gain_low > 0)
-            and (shown.gain_high > 0) == (other.gain_high > 0)
-        ),
-    )
-
-
 _OTHER_END = {
     "passes-dc": "passes-high",
     "passes-high": "passes-dc",

@@ -398,7 +398,7 @@ def test_spelling(pattern: str) -> None:
 
 
 SENTENCES = {
-    "questions": r"\.prompt$|-reason\.choices\.(?!.*formula)",
+    "questions": r"\.prompt(s\.[a-z-]+)?$|-reason\.choices\.(?!.*formula)",
     "slips": r"\.sentence$",
     "worked": r"\.(say|why)$",
     "families": r"\.say$",
