@@ -66,17 +66,18 @@ class _Signs:
     bad: str
     solid: str
     dotted: str
+    truth: str
 
 
 _UNICODE = _Signs(
     braille.UNICODE,
     *("┈", "┊", "┼", "─", "┼", "│", "┤", "└", "─", "┴", "╵"),
-    *("▲", "╎", "◇", "◆", "▷", "▶", "▲", "▼", "↕", "✓", "✗", "⠤⠤⠤", "⠄⠄⠄"),
+    *("▲", "╎", "◇", "◆", "▷", "▶", "▲", "▼", "↕", "✓", "✗", "⠤⠤⠤", "⠄⠄⠄", "○"),
 )
 _ASCII = _Signs(
     braille.ASCII,
     *(".", ":", "+", "-", "+", "|", "+", "+", "-", "+", "'"),
-    *("^", "!", "o", "@", ">", ">", "^", "v", "^v", "ok", "x", "***", "..."),
+    *("^", "!", "o", "@", ">", ">", "^", "v", "^v", "ok", "x", "***", "...", "O"),
 )
 
 
@@ -146,6 +147,7 @@ class _Drawer:
         self._frame()
         self._guide()
         self._slopes()
+        self._truth()
         self._handles()
         self._head()
         lines = tuple("".join(row) for row in self.chars)
@@ -418,6 +420,36 @@ class _Drawer:
         ink = self.ink[row - 1]
         return not any(ink[max(start - 1 - MARGIN, 0) : start + length + 1 - MARGIN])
 
+    def _truth(self) -> None:
+        """The breaks or turns of the right line, with their frequencies where there is room."""
+        if self.right is None:
+            return
+        for bend in self.right.bends:
+            place = math.log10(bend.frequency)
+            if not self.axis.low <= place <= self.axis.high:
+                continue
+            if self.gain:
+                value = value_at(self.right, place, self.frame)
+            else:
+                ends = (phase_at(self.right, place, after) for after in (False, True))
+                value = sum(ends) / 2
+            if not 0 <= self.level.row(max(-_FAR, min(_FAR, value))) < self.rows:
+                continue
+            col, row = self._cell(place, value)
+            self._put(col, row, self.signs.truth, RIGHT)
+            text = self._text(write_quantity(bend.frequency, "Hz"))
+            spots = [
+                (start, r)
+                for spread in (1, 2)
+                for r in (row - spread, row + spread)
+                for start in (col - len(text) // 2, col + 2, col - len(text) - 1)
+            ]
+            for start, r in spots:
+                if self._room(start, r, len(text)):
+                    self._put(start, r, text, RIGHT)
+                    self.written |= {(start + n, r) for n in range(-1, len(text) + 1)}
+                    break
+
     def _handles(self) -> None:
         signs = self.signs
         for number in range(len(self.drawing.bends)):
@@ -446,9 +478,9 @@ class _Drawer:
         unit = "dB" if self.gain else ("deg" if self.signs is _ASCII else "°")
         self._put(MARGIN - 1 - len(unit), 0, unit, LABEL)
         if self.right is None:
-            self._put(MARGIN, 0, self._text(self.title)[: self.width - MARGIN], LABEL)
+            self._put(MARGIN + 2, 0, self._text(self.title)[: self.width - MARGIN - 2], LABEL)
             return
-        col = MARGIN
+        col = MARGIN + 2
         for sample, role, key in (
             (self.signs.solid, MINE, "yours"),
             (self.signs.dotted, RIGHT, "right"),

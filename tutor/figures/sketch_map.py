@@ -7,7 +7,7 @@ differ, stand in brackets.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
@@ -16,10 +16,11 @@ from ..lettering import ascii_form
 from ..placing import PAIRED, Root, counts
 from ..words import fill
 from .bode import AXIS, GRID, LABEL, Chart
-from .picture import runs
-from .sketch_line import BAD, GOOD, HELD, RIGHT
+from .picture import Span, runs
+from .sketch_line import BAD, GOOD, HAND, HELD, RIGHT
 from .splane import POLE, ZERO
 
+ZONE = "zone"
 SMALLEST = (40, 9)
 
 
@@ -29,23 +30,21 @@ class _Signs:
     zero: str
     both: str
     sigma: str
-    omega: str
     across: str
     down: str
     origin: str
     corners: tuple[str, str, str, str]
-    edge: str
-    side: str
+    thin: tuple[str, str, str, str]
     good: str
     bad: str
     pointer: str
 
 
 _UNICODE = _Signs(
-    "×", "○", "⊗", "σ", "jω", "─", "│", "┼", ("┏", "┓", "┗", "┛"), "┄", "┆", "✓", "✗", "▸"
+    "×", "○", "⊗", "σ", "─", "│", "┼", ("┏", "┓", "┗", "┛"), ("┌", "┐", "└", "┘"), "✓", "✗", "▸"
 )
 _ASCII = _Signs(
-    "x", "o", "*", "re", "jw", "-", "|", "+", ("+", "+", "+", "+"), ".", ":", "ok", "no", ">"
+    "x", "o", "*", "re", "-", "|", "+", ("#", "#", "#", "#"), ("+", "+", "+", "+"), "ok", "x", ">"
 )
 
 
@@ -67,7 +66,7 @@ def boxes(width: int, height: int) -> dict[Region, Box]:
     """The regions of a plane of this size."""
     zero, middle = _axes(width, height)
     near = 9 if width >= 60 else 6
-    left = max(1, zero - near - max(24, min(44, width // 2)))
+    left = max(1, zero - near - 72)
     thick = 1 if height < 16 else 2
     return {
         Region.PAIR: Box(left, zero - near - 1, 1, middle - thick - 1),
@@ -125,6 +124,7 @@ class _Drawer:
     marks: Mapping[str, bool]
     chars: list[list[str]] = field(default_factory=list)
     roles: list[list[str]] = field(default_factory=list)
+    zones: list[Box] = field(default_factory=list)
 
     def chart(self) -> Chart:
         """Axes, regions, roots, title."""
@@ -138,7 +138,20 @@ class _Drawer:
             self._roots(region, box)
         self._head()
         lines = tuple("".join(row) for row in self.chars)
-        return Chart(lines, tuple(runs(self.roles)), (0, 1, self.width, self.height - 1))
+        spans = [*runs(self.roles), *self._ground()]
+        return Chart(lines, tuple(spans), (0, 1, self.width, self.height - 1))
+
+    def _ground(self) -> Iterator[Span]:
+        """The ground of the selected region; it lies under what is drawn there."""
+        for zone in self.zones:
+            for row in range(max(1, zone.top), min(self.height - 1, zone.bottom) + 1):
+                start = zone.left
+                for col in range(zone.left, min(zone.right, self.width - 1) + 2):
+                    ends = col > min(zone.right, self.width - 1)
+                    if ends or self.roles[row][col] == HELD:
+                        if col > start:
+                            yield Span(row, start, col - start, ZONE)
+                        start = col + 1
 
     def _put(self, col: int, row: int, text: str, role: str) -> None:
         for offset, char in enumerate(text):
@@ -153,23 +166,20 @@ class _Drawer:
             self._put(self.zero, row, signs.down, AXIS)
         self._put(self.zero, self.middle, signs.origin, AXIS)
         self._put(self.width - len(signs.sigma), self.middle - 1, signs.sigma, LABEL)
-        self._put(
-            self.zero - len(signs.omega) - 1, 0 if self.height < 12 else 1, signs.omega, LABEL
-        )
 
     def _region(self, region: Region, box: Box) -> None:
         """The edges of a region and its name; thick corners and reverse where it is selected."""
         signs, held = self.signs, region is self.held
         row = box.top
+        mirrored = Box(box.left, box.right, 2 * self.middle - box.bottom, 2 * self.middle - box.top)
+        zones = (box,) if box == mirrored else (box, mirrored)
         if held:
-            upper_left, upper_right, lower_left, lower_right = signs.corners
-            for col, r, sign in (
-                (box.left, box.top, upper_left),
-                (box.right, box.top, upper_right),
-                (box.left, box.bottom, lower_left),
-                (box.right, box.bottom, lower_right),
-            ):
-                self._put(col, r, sign, HELD)
+            self.zones += zones
+        shape, role = (signs.corners, HAND) if held else (signs.thin, GRID)
+        for zone in zones:
+            corners = [(c, r) for r in (zone.top, zone.bottom) for c in (zone.left, zone.right)]
+            for (col, r), sign in zip(corners, shape, strict=True):
+                self._put(col, r, sign, role)
         key = f"region.{region.value}"
         name = self._text(fill("sketch", key))
         text = f" {signs.pointer} {name} " if held else f" {name} "

@@ -131,7 +131,8 @@ class Pad(Vertical, can_focus=True):
     def show(self) -> None:
         """Show everything anew."""
         self._fields.show(self.fields())
-        self._keys.show(self.keys() if not self._revealed else ())
+        self._keys.show(self.keys())
+        self._keys.display = not self._revealed
         self._paper.redraw()
 
     def changed(self, done: bool) -> bool:

@@ -145,26 +145,24 @@ class LinePad(Pad):
             say("enter", "put")
             say("escape", "cancel")
             return found
-        at = {Handle.LEVEL: "level", Handle.START: "start"}.get(desk.held, "bend")  # type: ignore[call-overload]
-        kind = self.PLOT.value
-        if at == "bend":
+        level, bend, gain = desk.held == Handle.LEVEL, desk.bend, desk.gain
+        if bend is not None:
             say("", "move", "across")
-            say("", "fine", "shift-across")
-        say("", f"{at}-{kind}" if at != "level" else "level", "updown")
-        if at == "level":
-            say("", "fine", "shift-updown")
-        say("", "type-level" if at == "level" else "type", "digits")
+        at = "level" if level else f"{'start' if bend is None else 'bend'}-{self.PLOT}"
+        say("", at, "updown")
+        say("", "type-level" if level else "type", "digits")
         say("tab", "next")
-        say("a", f"add-{kind}")
-        if at == "bend":
+        say("a", f"add-{self.PLOT}")
+        if bend is not None:
             say("delete", "remove")
-            if self.PLOT is Plot.PHASE:
-                jump = desk.bend is not None and desk.bend.jump
-                say("j", "turn-again" if jump else "jump")
-        if self.PLOT is Plot.GAIN and at != "level":
-            say("l", "to-level")
+            if not gain:
+                say("j", "turn-again" if bend.jump else "jump")
+        if bend is not None or level:
+            say("", "fine", "shift")
         if desk.undoable:
             say("u", "undo")
+        if gain and not level:
+            say("l", "to-level")
         if desk.redoable:
             say("y", "redo")
         if desk.drawing != Drawing(self.PLOT):

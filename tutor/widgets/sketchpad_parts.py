@@ -21,7 +21,7 @@ class Paper(Figure):
         f"figure--{role}"
         for role in (
             *("grid", "axis", "tick", "label", "corner", "mine", "hand", "right"),
-            *("handle", "held", "good", "bad", "pole", "zero"),
+            *("handle", "held", "good", "bad", "pole", "zero", "zone"),
         )
     }
     DEFAULT_CSS = """
@@ -38,6 +38,7 @@ class Paper(Figure):
     Paper > .figure--good { color: $ink-verdigris; text-style: bold; }
     Paper > .figure--bad { color: $ink-rust; text-style: bold; }
     Paper > .figure--pole { color: $ink-copper; text-style: bold; }
+    Paper > .figure--zone { background: $picked; }
     Paper > .figure--zero { color: $ink-copper; text-style: bold; }
     """
 
