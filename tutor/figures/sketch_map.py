@@ -33,19 +33,15 @@ class _Signs:
     across: str
     down: str
     origin: str
-    corners: tuple[str, str, str, str]
-    thin: tuple[str, str, str, str]
+    corners: tuple[str, ...]
+    thin: tuple[str, ...]
     good: str
     bad: str
     pointer: str
 
 
-_UNICODE = _Signs(
-    "×", "○", "⊗", "σ", "─", "│", "┼", ("┏", "┓", "┗", "┛"), ("┌", "┐", "└", "┘"), "✓", "✗", "▸"
-)
-_ASCII = _Signs(
-    "x", "o", "*", "re", "-", "|", "+", ("#", "#", "#", "#"), ("+", "+", "+", "+"), "ok", "x", ">"
-)
+_UNICODE = _Signs("×", "○", "⊗", "σ", *"─│┼", tuple("┏┓┗┛"), tuple("┌┐└┘"), "✓", "✗", "▸")
+_ASCII = _Signs("x", "o", "*", "re", *"-|+", tuple("####"), tuple("++++"), "ok", "no", ">")
 
 
 @dataclass(frozen=True)
@@ -78,7 +74,7 @@ def boxes(width: int, height: int) -> dict[Region, Box]:
 
 def _axes(width: int, height: int) -> tuple[int, int]:
     """Column of the jω axis, row of the σ axis."""
-    return (width * 5 // 8 if width >= 56 else width * 11 // 16), 1 + (height - 1) // 2
+    return (width * 5 // 8 if width >= 56 else width * 11 // 16), height // 2
 
 
 def draw(

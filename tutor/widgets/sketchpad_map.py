@@ -150,7 +150,7 @@ class MapPad(Pad):
         """A click selects a region; of a pair, either half."""
         size = self._paper.picture
         for region, box in boxes(size.width, size.height).items():
-            mirrored = 2 * (1 + (size.height - 1) // 2) - row
+            mirrored = 2 * (size.height // 2) - row
             if box.holds(col, row) or box.holds(col, mirrored):
                 self.changed(self.board.hold(region))
                 return
