@@ -1,8 +1,9 @@
 """From a key to the change it makes on the screen: our screens against a bare Textual input.
 
 All the programs run at once in pseudo-terminals of their own and are sent a key each in turn,
-so that a drifting machine meets them alike.  A key's time ends with the last byte painted
-before the screen has been still for a while.
+so that a drifting machine meets them alike.  A key's time ends with the first byte painted:
+a frame is written at once.  What takes more than one frame (the curves that follow a value on
+the bench) is timed as well, to the last byte before the screen has been still for a while.
 """
 
 from __future__ import annotations
@@ -40,6 +41,7 @@ class Program:
     def __init__(self, title: str, command: list[str], home: str, keys: Iterator[bytes]) -> None:
         self.title, self.keys = title, keys
         self.times: list[float] = []
+        self.whole: list[float] = []
         self._pid, self._terminal = pty.fork()
         if self._pid == 0:
             os.environ.update(
@@ -49,13 +51,14 @@ class Program:
             os.execv(command[0], command)
         fcntl.ioctl(self._terminal, termios.TIOCSWINSZ, struct.pack("HHHH", 40, 120, 0, 0))
 
-    def settle(self, still: float = 1.5) -> float:
-        """Read until nothing is painted any more; returns when the last byte came."""
-        last = math.nan
+    def settle(self, still: float = 1.5) -> tuple[float, float]:
+        """Read until nothing is painted any more; when the first and the last byte came."""
+        first = last = math.nan
         while select.select([self._terminal], [], [], still)[0]:
             os.read(self._terminal, 1 << 20)
             last = time.perf_counter()
-        return last
+            first = last if math.isnan(first) else first
+        return first, last
 
     def send(self, keys: bytes) -> None:
         """Send keys without timing them."""
@@ -70,10 +73,11 @@ class Program:
         """
         start = time.perf_counter()
         os.write(self._terminal, next(self.keys))
-        took = self.settle(STILL) - start
-        if math.isnan(took):
+        first, last = self.settle(STILL)
+        if math.isnan(first):
             raise SystemExit(f"{self.title}: a key changed nothing")
-        self.times.append(took)
+        self.times.append(first - start)
+        self.whole.append(last - start)
 
     def end(self) -> None:
         """End the program."""
@@ -118,15 +122,23 @@ def measure(programs: list[Program]) -> None:
             program.time_key()
     for program in programs:
         program.times.clear()
+        program.whole.clear()
     for _ in range(KEYS):
         for program in programs:
             program.time_key()
     print(f"\nKey to painted change  ({KEYS} keys each, in turn)")
     base = p95(programs[0].times)
     for program in programs:
-        middle, high = statistics.median(program.times), p95(program.times)
-        times = f"median {middle * 1e3:6.1f} ms   p95 {high * 1e3:6.1f} ms"
-        print(f"  {program.title:<26} {times}   {high / base:5.2f} times")
+        middle, high, last = (
+            1e3 * seconds
+            for seconds in (
+                statistics.median(program.times),
+                p95(program.times),
+                statistics.median(program.whole),
+            )
+        )
+        times = f"median {middle:5.1f} ms  p95 {high:5.1f} ms = {high / base / 1e3:4.2f} times"
+        print(f"  {program.title:<25} {times}  (to the last byte: median {last:5.1f} ms)")
     print("  (goal: p95 at most 1.5 times that of the bare input)")
 
 

@@ -111,9 +111,17 @@ class BenchScreen(Leaving[None]):
 
     def _changed(self) -> None:
         """Something is to be shown: once for however many keys are waiting."""
+        self._show_knobs()
         if not self._pending:
             self._pending = True
-            self.call_later(self._flush)
+            # The value that a key turns is painted first: the charts take some frames' time.
+            self.call_after_refresh(self._flush)
+
+    def _show_knobs(self) -> None:
+        bench = self.bench
+        ladder = bench.version.ladder
+        ends = [end.name if end is not None else "" for end in (ladder.source, ladder.load)]
+        self.query_one(Knobs).show(bench.elements, bench.selected, *ends)
 
     def _flush(self) -> None:
         self._pending = False
@@ -121,8 +129,6 @@ class BenchScreen(Leaving[None]):
             return
         bench = self.bench
         ladder = bench.version.ladder
-        ends = [end.name if end is not None else "" for end in (ladder.source, ladder.load)]
-        self.query_one(Knobs).show(bench.elements, bench.selected, *ends)
         top = self.query_one(TopLine)
         top.about = about(ladder)
         top.place = fill("bench", "steps", [("turning", bench.turning.value)])

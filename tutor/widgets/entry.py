@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import ClassVar
+from typing import ClassVar, Self
 
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.content import Content
+from textual.geometry import Region
 from textual.message import Message
 from textual.widgets import Input, Static
 
 from ..wording import bound
+from .history import History, State
 
 MAX_TYPED = 500
 """Longest typed answer, in characters; what goes beyond is not taken."""
@@ -27,15 +29,68 @@ class AnswerInput(Input):
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("enter", "submit", "answer"),
         bound("escape", "clear_line", "clear", show=False),
+        bound("ctrl+z", "undo", "undo", show=False),
+        bound("ctrl+y,ctrl+shift+z", "redo", "redo", show=False),
     ]
+
+    def __init__(self) -> None:
+        super().__init__(max_length=MAX_TYPED, compact=True, select_on_focus=False)
+        self.cursor_blink = False
+        self._history = History()
+        self._going_back = False
+
+    def start(self) -> None:
+        """A new and empty line: there is nothing to undo."""
+        self.value = ""
+        self._history.start()
+
+    def watch_value(self, value: str) -> None:
+        """Remember every state, whatever changed it."""
+        if not self._going_back:
+            self._history.changed(value)
+
+    def action_undo(self) -> None:
+        """Take back the last step of typing."""
+        self._show(self._history.undo())
+
+    def action_redo(self) -> None:
+        """Do again what was undone."""
+        self._show(self._history.redo())
+
+    def _show(self, state: State | None) -> None:
+        if state is not None:
+            self._going_back = True
+            self.value, self.cursor_position = state
+            self._going_back = False
 
     def action_clear_line(self) -> None:
         """Take back what is typed and not yet submitted."""
         self.value = ""
 
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """An empty line has nothing to clear: the key then goes to the screen."""
+        return bool(self.value) if action == "clear_line" else True
+
     def check_consume_key(self, key: str, character: str | None) -> bool:
         """Typing is ours, except "?", which no answer holds and which asks for a hint."""
         return character != "?" and super().check_consume_key(key, character)
+
+    _typing = False
+
+    def _watch_value(self, value: str) -> None:
+        self._typing = True
+        super()._watch_value(value)
+        self._typing = False
+        # At once rather than by the message that follows: one paint shows both.
+        if isinstance(self.parent, Entry):
+            self.parent.reread(value)
+
+    def refresh(
+        self, *regions: Region, repaint: bool = True, layout: bool = False, recompose: bool = False
+    ) -> Self:
+        """Paint anew; one row stays one row whatever is typed, so nothing is laid out for it."""
+        layout = layout and not self._typing
+        return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
 
     def _on_paste(self, event: events.Paste) -> None:
         # Only the first line, and only as much as fits: Input refuses the whole of a long one.
@@ -61,14 +116,12 @@ class Entry(Vertical):
     def __init__(self) -> None:
         super().__init__()
         self._echo: Echo = lambda _: Content()
-        self._rows = 0
+        self._rows = 1
         self.serial = 0
 
     def compose(self) -> ComposeResult:
         """The input and the echo."""
-        line = AnswerInput(max_length=MAX_TYPED, compact=True, select_on_focus=False)
-        line.cursor_blink = False
-        yield line
+        yield AnswerInput()
         yield Static(markup=False)
 
     @property
@@ -80,7 +133,7 @@ class Entry(Vertical):
         """Empty the line for a new question; ``echo`` says how a text is read."""
         self._echo = echo
         self.serial += 1
-        self.line.value = ""
+        self.line.start()
         self.line.placeholder = placeholder
         self.line.disabled = False
         self._say(Content())
@@ -90,15 +143,14 @@ class Entry(Vertical):
         self.line.disabled = True
         self._say(Content())
 
-    @on(Input.Changed)
-    def _reread(self, event: Input.Changed) -> None:
-        event.stop()
-        text = event.value.strip()
+    def reread(self, value: str) -> None:
+        """Say how the line is read now."""
+        text = value.strip()
         self._say(self._echo(text) if text else Content())
 
     def _say(self, echo: Content) -> None:
         width = max(1, self.size.width - 2)
-        rows = sum(-(-len(line) // width) or 1 for line in echo.plain.splitlines())
+        rows = max(1, sum(-(-len(line) // width) or 1 for line in echo.plain.splitlines()))
         # The echo changes at every key: the screen is laid out anew only if its height does.
         self.query_one(Static).update(echo, layout=rows != self._rows)
         self._rows = rows
