@@ -7,13 +7,16 @@ locked, not written: the file stays empty.
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
-from contextlib import suppress
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
-PRESENCE = 0
-"""The byte that every tutor at the record shares."""
+_ALONE = 2**62
+"""The byte of whoever puts another file in the record's place."""
 
 # A process's locks fall when it closes any handle of the file, so each file is opened once
 # and stays open; and a process does not lock out itself, so what it holds is counted here.
@@ -69,7 +72,6 @@ if sys.platform == "win32":
             msvcrt.locking(handle, msvcrt.LK_UNLCK, 1)
 
 else:
-    import errno
     import fcntl
 
     def _lock(handle: int, byte: int) -> bool:
@@ -116,3 +118,45 @@ def is_free(record: Path, uid: str) -> bool:
         return False
     let_go(record, uid)
     return True
+
+
+@contextmanager
+def alone(record: Path) -> Iterator[None]:
+    """Only one process at a time puts another file in the record's place; the others wait.
+
+    Raises:
+        TimeoutError: another process has not come to an end with it in half a minute.
+    """
+    handle = _handle(record)
+    if handle is None:
+        yield
+        return
+    end = time.monotonic() + 30
+    while not _lock(handle, _ALONE):
+        if time.monotonic() > end:
+            raise TimeoutError("another tutor is at work on the record")
+        time.sleep(0.02)
+    try:
+        yield
+    finally:
+        _unlock(handle, _ALONE)
+
+
+def others(record: Path) -> bool:
+    """Whether another process is at work on any climb of the record."""
+    if not lock_file(record).exists():
+        return False
+    handle = _handle(record)
+    if handle is None or sys.platform == "win32":  # there an open file cannot be removed anyway
+        return False
+    import fcntl
+
+    mine = [key[1] for key in _HELD if key[0] == lock_file(record.absolute())]
+    try:
+        fcntl.lockf(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError as error:
+        return error.errno in (errno.EACCES, errno.EAGAIN)
+    fcntl.lockf(handle, fcntl.LOCK_UN)
+    for byte in mine:  # the locks of a process on one byte are one lock
+        _lock(handle, byte)
+    return False

@@ -13,13 +13,13 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from ..climb import Answered, Began, Event, Finished, Hinted, Kind, Listener, Move, Shown, Skipped
 from ..wish import Wish
@@ -31,6 +31,8 @@ if TYPE_CHECKING:
     from ..evidence import Evidence
     from ..skills import SkillState
     from .record import Entry, Record
+
+_T = TypeVar("_T")
 
 PAUSE = 0.4
 """Seconds after which what is typed, and that a climb began, is written."""
@@ -86,9 +88,9 @@ class _Climbing:
         return self._course
 
     def seconds(self) -> float:
-        """Seconds since the last move; the clock on the wall may go backwards meanwhile."""
+        """Seconds since the last move, as kept; the clock on the wall may go backwards."""
         before, self._moved = self._moved, time.monotonic()
-        return self._moved - before
+        return round(self._moved - before, 3)
 
 
 class Keeper:
@@ -222,27 +224,29 @@ class Keeper:
 
     def place(self) -> Place | None:
         """The latest climb that is unfinished and that no other tutor is at."""
-        with self._lock:
-            record = self._reading()
-            if record is None or self.path is None:
-                return None
+
+        def find() -> Place | None:
             from . import claims
 
-            with self._guarded():
-                for found in record.open_climbs():
-                    if claims.is_free(self.path, found.start.uid):
-                        return Place(
-                            found.start.wish, found.moves, found.draft, found.position, found.start
-                        )
+            record = self._reading()
+            for found in record.open_climbs() if record else ():
+                if self.path is not None and claims.is_free(self.path, found.start.uid):
+                    return Place(
+                        found.start.wish, found.moves, found.draft, found.position, found.start
+                    )
             return None
+
+        return self._do(find, None)
 
     def last_wish(self) -> Wish | None:
         """What was wished for last; its next ones are problems not yet seen."""
-        with self._lock, self._guarded():
+
+        def find() -> Wish | None:
             record = self._reading()
             start = record.last_start() if record else None
             return start.wish if start else None
-        return None
+
+        return self._do(find, None)
 
     # What is known
 
@@ -251,40 +255,48 @@ class Keeper:
         from . import states
 
         found: dict[str, SkillState] = {}
-        with self._lock, self._guarded():
+
+        def find() -> dict[str, str]:
             record = self._reading()
-            for skill, row in (record.states() if record else {}).items():
-                with suppress(ValueError, TypeError, LookupError):
-                    found[skill] = states.read(row)
+            return record.states() if record else {}
+
+        none: dict[str, str] = {}
+        for skill, row in self._do(find, none).items():
+            with suppress(ValueError, TypeError, LookupError):
+                found[skill] = states.read(row)
         return found
 
     def evidence(self, since: datetime | None = None) -> list[Evidence]:
         """What every rung that was left has shown, in the order of time."""
-        with self._lock, self._guarded():
+        start = to_micros(since) if since else None
+
+        def find() -> list[Evidence]:
             record = self._reading()
-            if record is not None:
-                return list(record.evidence(to_micros(since) if since else None))
-        return []
+            return list(record.evidence(start)) if record else []
+
+        return self._do(find, [])
 
     def recent(self, count: int) -> list[Evidence]:
         """The latest evidence, no more than so many pieces, in the order of time."""
-        with self._lock, self._guarded():
+
+        def find() -> list[Evidence]:
             record = self._reading()
-            if record is not None:
-                return list(record.evidence(latest=count))
-        return []
+            return list(record.evidence(latest=count)) if record else []
+
+        return self._do(find, [])
 
     def setting(self, key: str) -> str:
         """A setting of the learner's, as text; "" where there is none."""
-        with self._lock, self._guarded():
+
+        def find() -> str:
             record = self._reading()
             return record.about(key) if record else ""
-        return ""
+
+        return self._do(find, "")
 
     def set(self, key: str, value: str) -> None:
         """Keep a setting; "" forgets it."""
-        with self._lock, self._guarded(writing=True):
-            self._writing().set_about(key, value)
+        self._do(lambda: self._writing().set_about(key, value), None, writing=True)
 
     # Keeping
 
@@ -304,8 +316,8 @@ class Keeper:
             draft, self._draft = self._draft, None
             if draft is None or climbing is None or climbing.problem is None or climbing.done:
                 return
-            with self._guarded(writing=True):
-                self._writing().set_draft(climbing.start, climbing.began, *draft)
+            start, began = climbing.start, climbing.began
+            self._do(lambda: self._writing().set_draft(start, began, *draft), None, writing=True)
 
     def close(self) -> None:
         """Write what still waits, and close the record; nothing is kept afterwards."""
@@ -318,8 +330,7 @@ class Keeper:
             if self._climbing is not None:
                 self._let_go(self._climbing)
             if self._record is not None:
-                with self._guarded():
-                    self._record.close()
+                self._do(self._record.close, None)
                 self._record = None
 
     def _soon(self) -> None:
@@ -332,11 +343,14 @@ class Keeper:
     def _write(self, *entries: Entry) -> None:
         with self._lock:
             self._waiting += entries
-            with self._guarded(writing=True):
+
+            def append() -> None:
                 self._writing().append(self._waiting)
                 self._waiting = []
-                if entries and self._climbing is not None:
-                    self._claim(self._climbing.start)
+
+            self._do(append, None, writing=True)
+            if not self._waiting and self._climbing is not None and self._climbing.kept:
+                self._claim(self._climbing.start)
 
     def _claim(self, start: Start) -> None:
         from . import claims
@@ -352,38 +366,67 @@ class Keeper:
 
     # The file
 
-    @contextmanager
-    def _guarded(self, *, writing: bool = False) -> Iterator[None]:
-        """Within it nothing that befalls the record gets out: it becomes our trouble.
+    def _do(self, job: Callable[[], _T], otherwise: _T, *, writing: bool = False) -> _T:
+        """Do something with the record; what befalls it becomes our trouble.
 
-        Only what was written shows that the trouble is over.
+        A damaged record is set aside and the job done once more, with what could be saved.
+        Only what was written shows that trouble is over.
         """
+        with self._lock:
+            for tried in (False, True):
+                try:
+                    done = job()
+                except Exception as error:
+                    from .trouble import befalls, is_damage, trouble_of
+
+                    if not befalls(error):
+                        raise
+                    if not tried and is_damage(error) and self._rescue():
+                        continue
+                    self.trouble = str(trouble_of(error))
+                    return otherwise
+                if writing:
+                    self.trouble = ""
+                return done
+        raise AssertionError("not reached")
+
+    def _rescue(self) -> bool:
+        """Put what can be read of a damaged record in its place; False if that can't be."""
         import sqlite3
 
-        from .trouble import Trouble, trouble_of
+        from ..words import fill
+        from .rescue import rescue
 
+        if self.path is None:
+            return False
+        if self._record is not None:
+            with suppress(sqlite3.Error):
+                self._record.close()
+            self._record = None
         try:
-            yield
-        except (OSError, sqlite3.Error, Trouble) as error:
-            self._say(str(trouble_of(error)))
-        else:
-            if writing:
-                self._say("")
+            saved = rescue(self.path)
+        except (OSError, sqlite3.Error):
+            return False
+        if saved is not None:
+            values = {"events": saved.events, "climbs": saved.climbs, "file": saved.aside.name}
+            what = "damaged" if saved.climbs else "lost"
+            self.notice = fill("record", f"notice.{what}", values.items())
+        return True
 
     def _reading(self) -> Record | None:
         """The record, if there is one; a record is not made to be read."""
-        import sqlite3
-
-        from .record import Record
-        from .trouble import Trouble, is_damage
-
         record = self._standing()
         if record is not None or self.path is None or not self.path.exists():
             return record
+        import sqlite3
+
+        from .record import Record
+        from .trouble import is_damage
+
         try:
             self._record = Record.open(self.path)
-        except (OSError, sqlite3.Error, Trouble) as error:
-            if isinstance(error, Trouble) or is_damage(error):
+        except (OSError, sqlite3.Error) as error:
+            if is_damage(error):
                 raise
             # It cannot be written to; perhaps it can still be read.
             self._record = Record.open_to_read(self.path)
@@ -411,6 +454,3 @@ class Keeper:
             self._record.close()
             self._record = None
         return self._record
-
-    def _say(self, trouble: str) -> None:
-        self.trouble = trouble

@@ -12,7 +12,7 @@ import json
 import os
 import sqlite3
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -42,6 +42,8 @@ PATIENCE = 3.0
 """Seconds a writer waits for another one."""
 _MAGIC = b"SQLite format 3\x00"
 _HEADER = 100
+_OURS = b"-- the id of the event with which the climb began"
+"""What the first page of a record holds, whatever has become of its header."""
 _BATCH = 2000
 
 
@@ -54,6 +56,15 @@ class Entry:
     what: Move | Other
     evidence: Evidence | None = None
     done: bool = False
+
+
+@dataclass
+class Found:
+    """A climb from elsewhere: how and when it began, and its other events in their order."""
+
+    start: Start
+    at: int
+    rows: list[Row]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,11 +104,14 @@ class Record:
             os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
         connection = connect(path, "rw")
         try:
+            _refuse(connection)
             _make_durable(connection)
             record = cls(path, connection, writable=True)
             record._bring_up()
-        except BaseException:
+        except BaseException as error:
             connection.close()
+            if _makes_no_sense(error):
+                raise Damaged("damaged") from error
             raise
         return record
 
@@ -196,17 +210,46 @@ class Record:
             self._keep_evidence(added, entry.evidence)
             self._advance(entry.evidence)
 
+    def take_in(self, found: Iterable[Found]) -> int:
+        """Append climbs from elsewhere with their events, in one transaction; derive anew.
+
+        Of a climb that is here already only the events that come after ours are taken.
+
+        Returns:
+            How many events were appended.
+
+        Raises:
+            sqlite3.Error: nothing was kept.
+        """
+        added = 0
+        with self.writing():
+            (before,) = self._db.execute("SELECT coalesce(max(id), 0) FROM events").fetchone()
+            for climb in found:
+                number = self._climb(climb.start, climb.at)
+                (have,) = self._db.execute(
+                    "SELECT max(step) FROM events WHERE climb = ?", (number,)
+                ).fetchone()
+                for row in climb.rows:
+                    if row.step > have:
+                        self._insert(number, row.at, row.kind, row.body)
+            (added,) = self._db.execute(
+                "SELECT count(*) FROM events WHERE id > ?", (before,)
+            ).fetchone()
+            if added:
+                self._derive()
+        return int(added)
+
     def _climb(self, start: Start, at: int) -> int:
         """The number of a climb in this file; one that is not there yet begins."""
         row = self._db.execute("SELECT id FROM climbs WHERE uid = ?", (start.uid,)).fetchone()
         if row is not None:
             return int(row[0])
-        cursor = self._db.execute(
-            "INSERT INTO events (climb, step, at, kind, body) VALUES (0, 0, ?, ?, ?)",
-            (at, Other.BEGAN.value, write_start(start)),
+        row = self._db.execute("SELECT seq FROM sqlite_sequence WHERE name = 'events'").fetchone()
+        climb = int(row[0]) + 1 if row else 1
+        self._db.execute(
+            "INSERT INTO events VALUES (?1, ?1, 0, ?2, ?3, ?4)",
+            (climb, at, Other.BEGAN.value, write_start(start)),
         )
-        climb = int(cursor.lastrowid or 0)
-        self._db.execute("UPDATE events SET climb = id WHERE id = ?", (climb,))
         self._db.execute("INSERT INTO climbs VALUES (?, ?, ?, 0)", (climb, start.uid, climb))
         return climb
 
@@ -436,19 +479,20 @@ def inspect(path: Path) -> None:
     """
     try:
         with path.open("rb") as file:
-            header = file.read(_HEADER)
+            start = file.read(4096)
     except FileNotFoundError:
         return
-    if not header:
+    if not start:
         return
+    header = start[:_HEADER]
     if not header.startswith(_MAGIC) or len(header) < _HEADER:
         raise Damaged("damaged")
     # Offsets of the database file format, https://sqlite.org/fileformat2.html section 1.3.
     step = int.from_bytes(header[60:64], "big", signed=True)
     application = int.from_bytes(header[68:72], "big")
-    if application not in (0, schema.APPLICATION):
-        raise Foreign("foreign")
-    if application and step > schema.NEWEST:
+    if application != schema.APPLICATION and not (application == 0 and step == 0):
+        raise Damaged("damaged") if _OURS in start else Foreign("foreign")
+    if step > schema.NEWEST:
         raise Newer("newer", step=step, known=schema.NEWEST)
 
 
@@ -466,6 +510,24 @@ def connect(path: Path, mode: str) -> sqlite3.Connection:
     with suppress(AttributeError, sqlite3.Error):  # what a hostile file can do, it may not
         connection.execute("PRAGMA trusted_schema = OFF")
     return connection
+
+
+def _makes_no_sense(error: BaseException) -> bool:
+    """Whether a statement of ours failed on what stands in the file: a table is not there."""
+    return (
+        isinstance(error, sqlite3.Error)
+        and getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_ERROR
+    )
+
+
+def _refuse(connection: sqlite3.Connection) -> None:
+    # In this order: a record that another tutor is just making has its step with its tables.
+    tables = connection.execute("SELECT name FROM sqlite_schema").fetchall()
+    step = schema.step_of(connection)
+    if step > schema.NEWEST:  # said in the log, and not yet in the header
+        raise Newer("newer", step=step, known=schema.NEWEST)
+    if tables and not step:
+        raise Damaged("damaged") if ("events",) in tables else Foreign("foreign")
 
 
 def _make_durable(connection: sqlite3.Connection) -> None:

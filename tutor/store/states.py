@@ -7,6 +7,7 @@ evidence, so that a long record opens as fast as a short one.
 from __future__ import annotations
 
 import json
+from contextlib import suppress
 from typing import TYPE_CHECKING
 
 from ..evidence import Evidence
@@ -39,7 +40,14 @@ def read(text: str) -> SkillState:
 
 
 def advanced(text: str | None, evidence: Evidence) -> str:
-    """The row of a skill after one more piece of evidence; None: there was no row."""
+    """The row of a skill after one more piece of evidence; None: there was no row.
+
+    A row that cannot be read (only somebody's hand could have made it) counts as none: the
+    answer in hand is not lost for it.
+    """
     from ..skills import advance
 
-    return write(advance(None if text is None else read(text), evidence))
+    state = None
+    with suppress(ValueError, TypeError, LookupError):
+        state = None if text is None else read(text)
+    return write(advance(state, evidence))

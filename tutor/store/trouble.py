@@ -48,7 +48,14 @@ def _plainly(number: int | None) -> int:
 def is_damage(error: Exception) -> bool:
     """Whether the file itself is broken, not merely out of reach."""
     code = _plainly(getattr(error, "sqlite_errorcode", None))
+    if isinstance(error, sqlite3.OperationalError) and "decode to UTF-8" in str(error):
+        return True  # Python's own words: a text that is none
     return isinstance(error, Damaged) or code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+
+
+def befalls(error: Exception) -> bool:
+    """Whether an error comes from the file or its surroundings, not from the program."""
+    return isinstance(error, Trouble | OSError | sqlite3.Error)
 
 
 def trouble_of(error: Exception) -> Trouble:

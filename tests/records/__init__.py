@@ -1,0 +1,1 @@
+"""A record of each step that records ever were at, as files."""

@@ -1,0 +1,1 @@
+"""The record: that what is acknowledged is kept, whatever happens."""
