@@ -91,6 +91,7 @@ def draw(
     title: str = "",
     right: Drawing | None = None,
     marks: Mapping[str, bool] = MappingProxyType({}),
+    drawn: bool = True,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
 ) -> Chart:
     """A line on its paper.
@@ -105,12 +106,13 @@ def draw(
         right: the right line, to be drawn on top.
         marks: which pieces are right and which wrong: "level", "slope-0" or "start",
             "break-1", "slope-1", "turn-1" and so on, counted from 1.
+        drawn: whether anything has been drawn by hand; else only the right line is shown.
         ascii: use plain ASCII characters only.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
         return Chart((" " * max(width, 0),) * max(height, 0))
     signs = _ASCII if ascii else _UNICODE
-    return _Drawer(drawing, frame, width, height, signs, held, title, right, marks).chart()
+    return _Drawer(drawing, frame, width, height, signs, held, title, right, marks, drawn).chart()
 
 
 @dataclass
@@ -126,6 +128,7 @@ class _Drawer:
     title: str
     right: Drawing | None
     marks: Mapping[str, bool]
+    drawn: bool = True
     chars: list[list[str]] = field(default_factory=list)
     roles: list[list[str]] = field(default_factory=list)
 
@@ -146,9 +149,12 @@ class _Drawer:
         self._lines()
         self._frame()
         self._guide()
-        self._slopes()
+        self.written: set[tuple[int, int]] = set()
+        if self.drawn:
+            self._slopes()
         self._truth()
-        self._handles()
+        if self.drawn:
+            self._handles()
         self._head()
         lines = tuple("".join(row) for row in self.chars)
         plot = (MARGIN, 1, self.columns, self.rows)
@@ -256,7 +262,8 @@ class _Drawer:
 
     def _lines(self) -> None:
         mine, hand, right = (Dots(self.columns, self.rows) for _ in range(3))
-        self._line(mine, points(self.drawing, *self.ends), 0, False)
+        if self.drawn:
+            self._line(mine, points(self.drawing, *self.ends), 0, False)
         if self.held is not None and self.held != Handle.LEVEL:
             self._line(hand, self._piece(self.held), 0, True)
         if self.right is not None:
@@ -354,7 +361,6 @@ class _Drawer:
     def _slopes(self) -> None:
         """The slope of every piece, or the change of every turn, beside its middle."""
         order = sorted(range(-1, len(self.drawing.bends)), key=lambda n: n != self.held)
-        self.written: set[tuple[int, int]] = set()
         for number in range(len(self.drawing.bends)):  # room for the handles
             col, row = self._cell(*self._vertex(number))
             self.written |= {(col + n, row) for n in range(-1, 2)}
@@ -365,8 +371,6 @@ class _Drawer:
                 value = self.drawing.bends[number].value
                 sign = self._sign(f"slope-{number + 1}" if self.gain else f"turn-{number + 1}")
             text = amount(self.drawing, value)
-            if number < 0 and not self.gain:
-                text = text.lstrip("+")
             if self.signs is _ASCII:
                 text = text.replace("−", "-").replace("°", "")
             if number == self.held:
@@ -484,7 +488,7 @@ class _Drawer:
         for sample, role, key in (
             (self.signs.solid, MINE, "yours"),
             (self.signs.dotted, RIGHT, "right"),
-        ):
+        )[not self.drawn :]:
             text = self._text(fill("sketch", f"legend.{key}"))
             self._put(col, 0, sample, role)
             self._put(col + len(sample) + 1, 0, text, LABEL)

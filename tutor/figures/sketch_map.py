@@ -40,8 +40,8 @@ class _Signs:
     pointer: str
 
 
-_UNICODE = _Signs("×", "○", "⊗", "σ", *"─│┼", tuple("┏┓┗┛"), tuple("┌┐└┘"), "✓", "✗", "▸")
-_ASCII = _Signs("x", "o", "*", "re", *"-|+", tuple("####"), tuple("++++"), "ok", "no", ">")
+_UNICODE = _Signs("×", "○", "⊗", "σ", "─", "│", "┼", tuple("┏┓┗┛"), tuple("┌┐└┘"), "✓", "✗", "▸")
+_ASCII = _Signs("x", "o", "*", "re", "-", "|", "+", tuple("####"), tuple("++++"), "ok", "no", ">")
 
 
 @dataclass(frozen=True)

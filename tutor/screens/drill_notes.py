@@ -26,7 +26,8 @@ def of_mark(question: Question, mark: Mark) -> Note:
         case Verdict.WRONG:
             slips = [words.slip(hit) for hit in mark.slips]
             lead = [ui("drill.slips")] if len(slips) > 1 else []
-            body = "\n".join([*lead, *slips] or [ui("drill.again")])
+            pieces = words.parts(mark.rung, mark.parts)
+            body = "\n".join([*([*lead, *slips] or [ui("drill.again")]), *pieces])
             return "wrong", f"{ui('drill.wrong')} {said}", body
         case Verdict.UNCLEAR:
             return "unclear", ui("drill.unclear"), mark.trouble

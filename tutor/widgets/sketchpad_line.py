@@ -110,6 +110,7 @@ class LinePad(Pad):
             title=self.title_text(),
             right=self._right,
             marks=self.marks,
+            drawn=self.desk.touched or self._right is None,
             ascii=self._ascii,
         )
 
@@ -158,7 +159,7 @@ class LinePad(Pad):
             if not gain:
                 say("j", "turn-again" if bend.jump else "jump")
         if bend is not None or level:
-            say("", "fine", "shift")
+            say("", "fine", "shift-updown" if level else "shift-across")
         if desk.undoable:
             say("u", "undo")
         if gain and not level:
