@@ -7,14 +7,16 @@ asks.  ``now`` is aware and in the learner's own time zone: it says which day it
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from ..problems.problem import Task
 from .review_dates import due_day
-from .skills import SkillState, skills
+from .skills import RECURRING, SkillState, group_of, needed, parts_of, skills
 from .wish import Wish
 
 if TYPE_CHECKING:
@@ -90,28 +92,86 @@ def standing(states: Mapping[str, SkillState], now: datetime, exam: date | None)
         exam: the day of the exam there, or ``None``.
     """
     today = now.date()
-    mastered: list[str] = []
+    places: dict[str, list[str]] = {"mastered": [], "weak": [], "begun": [], "new": []}
     due: list[str] = []
-    weak: list[str] = []
-    begun: list[str] = []
-    new: list[str] = []
+    calendar: dict[date, int] = {}
     for skill in skills():
         state = states.get(skill)
         if state is None or not state.asked:
-            new.append(skill)
-        elif state.mastered:
-            mastered.append(skill)
-            day = due_day(state, now, exam)
-            if day is not None and day <= today:
-                due.append(skill)
-        elif state.wrong or state.aided:
-            weak.append(skill)
+            places["new"].append(skill)
+        elif not state.mastered:
+            places["weak" if state.wrong or state.aided else "begun"].append(skill)
         else:
-            begun.append(skill)
-    forecast = Forecast((exam - today).days if exam else None, 0.0, 0, None, ())
-    return Standing(
-        tuple(mastered), tuple(due), tuple(weak), tuple(begun), tuple(new), (), forecast
+            places["mastered"].append(skill)
+            day = due_day(state, now, exam)
+            if day is not None:
+                day = max(day, today)
+                calendar[day] = calendar.get(day, 0) + 1
+                if day == today:
+                    due.append(skill)
+    days = (exam - today).days if exam is not None and exam >= today else None
+    problems = _problems(states)
+    forecast = Forecast(
+        days,
+        _ready(states, now, exam if days else None),
+        problems,
+        problems / days if days else None,
+        tuple(sorted(calendar.items())),
     )
+    return Standing(
+        tuple(places["mastered"]),
+        tuple(due),
+        tuple(places["weak"]),
+        tuple(places["begun"]),
+        tuple(places["new"]),
+        recurring(states.values()),
+        forecast,
+    )
+
+
+def recurring(states: Iterable[SkillState]) -> tuple[SlipTarget, ...]:
+    """The slips that were made again and again and are not over, the most frequent first."""
+    found: dict[str, list[tuple[int, float, str]]] = {}
+    for state in states:
+        for count in state.slips:
+            if count.open:
+                found.setdefault(count.slip, []).append((count.times, state.last, state.skill))
+    targets = []
+    for slip, made in found.items():
+        times = sum(one for one, _, _ in made)
+        if times >= RECURRING:
+            made.sort(key=lambda entry: entry[1])
+            targets.append(SlipTarget(slip, times, tuple(skill for _, _, skill in made)))
+    return tuple(sorted(targets, key=lambda target: (-target.times, target.slip)))
+
+
+def _ready(states: Mapping[str, SkillState], now: datetime, exam: date | None) -> float:
+    """The share of all skills expected to be known on the day of the exam."""
+    from .review_memory import recalled
+
+    # Twelve hours into the day: which hour it is makes no difference worth asking for.
+    when = datetime.combine(exam, time(12), now.tzinfo) if exam else now
+    at = max(when, now).timestamp()
+    found = 0.0
+    for skill in skills():
+        state = states.get(skill)
+        if state is not None and state.asked:
+            memory = (state.stability, state.difficulty, state.gap, state.reviewed)
+            found += state.p * (recalled(memory, at) if state.reviewed else 1.0)
+    return found / len(skills())
+
+
+def _problems(states: Mapping[str, SkillState]) -> int:
+    """About how many problems it takes until everything is mastered."""
+    answers = sum(needed(states.get(skill), parts_of(skill)[1]) for skill in skills())
+    return math.ceil(answers / USEFUL)
+
+
+USEFUL = 6
+"""Right answers that a chosen problem brings a skill that needs them, about (by simulation)."""
+
+LAST_DAYS = 2
+"""So near to the exam nothing new is begun while there is anything else to do."""
 
 
 def what_next(
@@ -121,18 +181,55 @@ def what_next(
     mode: Mode,
     recent: Sequence[Wish],
     chance: Chance,
+    tasks: Sequence[Task] = tuple(Task),
 ) -> Wish:
     """The next problem: the one most worth asking.
+
+    Takes as long as making a dozen problems, some tens of milliseconds.
 
     Args:
         states: by skill.
         now: aware, in the learner's time zone.
         exam: the day of the exam there, or ``None``.
         mode: what the sitting is for.
-        recent: the problems before, each with its family, the latest last.
+        recent: the problems before, each with its family, the latest last; twenty are enough.
         chance: decides where several are worth the same.
+        tasks: what may be asked for.
     """
-    from ..problems import families
+    from . import review_choice as choice
 
-    row = chance.pick(families.of_level(1))
-    return Wish(row.level, row.name, chance.below(2**31))
+    at = standing(states, now, exam)
+    rows = choice.allowed(recent)
+    if mode is Mode.REHEARSAL:
+        begun = {parts_of(skill)[0] for skill in states if skill in set(skills())}
+        known = [row for row in rows if group_of(row.name) in begun] or rows
+        row = chance.pick(known)
+        return Wish(row.level, row.name, chance.below(choice.SEEDS), chance.pick(tasks))
+    only: frozenset[str] | None = None
+    if mode is Mode.WEAK_SPOTS:
+        only = frozenset(at.weak) or None
+    else:
+        if _shown_round(states, at, recent):
+            for task in tasks:
+                found = choice.round_next(states, task, recent, chance)
+                if found is not None:
+                    return found
+        days = at.forecast.days
+        if days is not None and days <= LAST_DAYS:
+            only = frozenset((*at.due, *at.weak, *at.begun)) or None
+    open_ = choice.ready(states) | {parts_of(skill)[0] for skill in (*at.due, *at.weak)}
+    worth = choice.Worth(states, at.due, only)
+    ready = [row for row in rows if group_of(row.name) in open_]
+    return choice.choose(worth, ready or rows, tasks, chance)
+
+
+def _shown_round(states: Mapping[str, SkillState], at: Standing, recent: Sequence[Wish]) -> bool:
+    """Whether the next problem is one of the way round (see ``review_choice``)."""
+    from . import review_choice as choice
+
+    if not states:
+        return True  # its first problem is as good a beginning as any
+    if choice.fluency(states) < choice.FLUENT:
+        return False
+    # What turned up on the way is practised in between.
+    return not at.weak or len(recent) % 3 != 2

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from datetime import UTC, date, datetime, timedelta
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ def share(days: float) -> float:
     """The share of the days left that a gap should take; straight between on a log scale."""
     if days <= SHARES[0][0]:
         return SHARES[0][1]
-    for (d0, s0), (d1, s1) in zip(SHARES, SHARES[1:], strict=False):
+    for (d0, s0), (d1, s1) in pairwise(SHARES):
         if days <= d1:
             return s0 + (s1 - s0) * math.log(days / d0) / math.log(d1 / d0)
     return SHARES[-1][1]

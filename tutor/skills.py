@@ -1,10 +1,8 @@
-"""Skills, and how sure we are that a learner has them.
+"""How sure we are that a learner has a skill, from what the rungs showed.
 
-A skill is one kind of question about one group of circuits: "the corner of an L-section" is
-another skill than "the corner of a cascade".  What a rung showed moves one number, the
-probability that its skill is mastered, by Bayesian knowledge tracing (Corbett & Anderson,
-"Knowledge tracing: modeling the acquisition of procedural knowledge", User Modeling and
-User-Adapted Interaction 4 (1994) 253):
+What a rung showed moves one number, the probability that its skill is mastered, by Bayesian
+knowledge tracing (Corbett & Anderson, "Knowledge tracing: modeling the acquisition of
+procedural knowledge", User Modeling and User-Adapted Interaction 4 (1994) 253):
 
     after a right answer   P(L) ← P(L)·(1−S) / (P(L)·(1−S) + (1−P(L))·G)
     after a wrong answer   P(L) ← P(L)·S / (P(L)·S + (1−P(L))·(1−G))
@@ -15,35 +13,52 @@ What counts as what:
 * right is right at the first try and without a hint;
 * wrong is any wrong try, whatever came later;
 * a hint, an answer shown or a skipped rung, without a wrong try, shows nothing either way;
-* practice teaches (T) only where the learner did the step without a hint or a surrender, and
-  the less the more often it was missed: some learners go on missing a step without coming to
-  know it (Beck & Gong, "Wheel-spinning", AIED 2013).  So luck that comes late needs to be
-  longer than luck that comes early, and neither guessing nor cycling through the choices gets
-  there.
+* practice teaches (T) only where the learner did the step, at the first or second try, not by
+  a hint, a surrender or as the only choice left, and the less the more often it was missed:
+  some learners go on missing a step without coming to know it (Beck & Gong, "Wheel-spinning",
+  AIED 2013).  So luck that comes late needs to be longer than luck that comes early, and
+  neither guessing nor cycling through the choices gets there.
 
 Everything here is pure: a state is a frozen value, and :func:`advance` makes the next one.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import Enum, StrEnum, auto
-from functools import cache
+from enum import Enum, auto
 from typing import TYPE_CHECKING, Any
 
 from ..problems.problem import Rung
 from .climb import Outcome
+from .skill_map import Group, group_of, parts_of, prerequisites, skill_name, skill_of, skills
 
 if TYPE_CHECKING:
     from .evidence import Evidence
 
+__all__ = [
+    "MASTERY",
+    "Group",
+    "SkillState",
+    "SlipCount",
+    "advance",
+    "group_of",
+    "needed",
+    "parts_of",
+    "prerequisites",
+    "skill_name",
+    "skill_of",
+    "skills",
+    "traced",
+]
+
 MASTERY = 0.95
 """A skill is mastered from this probability on: its reviews are spaced, it is never retired."""
 
-KNOWN_AT_FIRST = 0.15
+KNOWN_AT_FIRST = 0.1
 """P(L0), before anything was seen (chosen by simulation; no source)."""
-LEARNED_BY_PRACTICE = 0.07
+LEARNED_BY_PRACTICE = 0.04
 """T, the chance that one more practice teaches the skill (chosen by simulation; no source)."""
 SLIPPED = 0.08
 """S, the chance of a wrong answer in spite of mastery (chosen by simulation; no source)."""
@@ -51,7 +66,9 @@ SLIPPED = 0.08
 GUESS_TYPED = 0.05
 """G of a typed figure or formula: hardly anybody guesses 1.59 kHz."""
 GUESS_FEW = 0.25
-"""G of a typed answer that is one of a few whole numbers, or a gain, which is so often 1."""
+"""G of a typed answer that is one of a few whole numbers."""
+GUESS_GAIN = 0.5
+"""G of a pass-band gain, which is so often 1."""
 
 HEALED = 2
 """A slip is over after this many right answers in a row where it had been made."""
@@ -59,172 +76,47 @@ RECURRING = 2
 """A slip made so often, and not over, is a target of its own."""
 
 
-class Group(StrEnum):
-    """Groups of families that are one thing to know, in the order they are taught."""
-
-    ONE_POLE = "one-pole"
-    TAPS = "taps"
-    LOADED = "loaded"
-    L_SECTIONS = "l-sections"
-    LC_ARMS = "lc-arms"
-    CASCADES = "cascades"
-    DECOYS = "decoys"
-    LADDERS = "ladders"
-    OTHER = "other"  # a family this version does not know: kept, but never planned
-
-
-GROUP_OF: dict[str, Group] = {
-    "rc": Group.ONE_POLE,
-    "rl": Group.ONE_POLE,
-    "rlc": Group.TAPS,
-    "loaded-rc": Group.LOADED,
-    "loaded-rl": Group.LOADED,
-    "between-two": Group.LOADED,
-    "l-sections": Group.L_SECTIONS,
-    "lc-arms": Group.LC_ARMS,
-    "tanks": Group.LC_ARMS,
-    "cascades": Group.CASCADES,
-    "rl-rc-cascades": Group.CASCADES,
-    "decoys-rc": Group.DECOYS,
-    "decoys-rl": Group.DECOYS,
-    "decoys-lc": Group.DECOYS,
-    "decoys-r": Group.DECOYS,
-    "decoys-rlc": Group.DECOYS,
-    "three-poles": Group.LADDERS,
-    "four-poles": Group.LADDERS,
-    "rc-ladders": Group.LADDERS,
-}
-"""Which group the look-alikes of a catalogue row belong to."""
-
-AFTER: dict[Group, tuple[Group, ...]] = {
-    Group.ONE_POLE: (),
-    Group.TAPS: (Group.ONE_POLE,),
-    Group.LOADED: (Group.ONE_POLE,),
-    Group.L_SECTIONS: (Group.TAPS,),
-    Group.LC_ARMS: (Group.TAPS,),
-    Group.CASCADES: (Group.LOADED,),
-    Group.DECOYS: (Group.TAPS,),
-    Group.LADDERS: (Group.L_SECTIONS,),
-    Group.OTHER: (),
-}
-"""The groups that come before a group."""
-
-_RUNGS_BEFORE: dict[Rung, tuple[Rung, ...]] = {
-    Rung.LOW_END_REASON: (Rung.LOW_END,),
-    Rung.HIGH_END_REASON: (Rung.HIGH_END,),
-    Rung.TYPE: (Rung.LOW_END, Rung.HIGH_END),
-    Rung.TYPE_REASON: (Rung.TYPE,),
-    Rung.POLES: (Rung.INDEPENDENT,),
-    Rung.ORIGIN_ZEROS: (Rung.LOW_END,),
-    Rung.ZEROS: (Rung.ORIGIN_ZEROS,),
-    Rung.LOW_SLOPE: (Rung.ORIGIN_ZEROS,),
-    Rung.HIGH_SLOPE: (Rung.POLES, Rung.ZEROS),
-    Rung.LOW_PHASE: (Rung.ORIGIN_ZEROS,),
-    Rung.HIGH_PHASE: (Rung.POLES, Rung.ZEROS),
-    Rung.GAIN: (Rung.TYPE,),
-    Rung.TRANSFER: (Rung.POLES, Rung.ZEROS),
-    Rung.CORNER_REASON: (Rung.CORNER,),
-    Rung.Q: (Rung.CORNER,),
-    Rung.POLE_NATURE: (Rung.Q,),
-    Rung.BANDWIDTH: (Rung.Q,),
-    Rung.LOWER_EDGE: (Rung.Q,),
-    Rung.UPPER_EDGE: (Rung.Q,),
-}
-"""The questions whose answer a question builds on, about the same circuit."""
-
 _FEW = frozenset(
     {
         Rung.INDEPENDENT, Rung.POLES, Rung.ZEROS, Rung.ORIGIN_ZEROS, Rung.LOW_SLOPE,
-        Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE, Rung.GAIN,
+        Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE,
     }
 )  # fmt: skip
-
-
-def skill_name(group: Group, rung: Rung) -> str:
-    """The skill of a kind of question about a group, as the text it is kept under."""
-    return f"{group.value}/{rung.value}"
-
-
-def parts_of(skill: str) -> tuple[Group, Rung]:
-    """The group and the kind of question of a skill.
-
-    Raises:
-        ValueError: it is no skill.
-    """
-    group, _, rung = skill.partition("/")
-    return Group(group), Rung(rung)
-
-
-_ALL = (
-    Rung.LOW_END, Rung.LOW_END_REASON, Rung.HIGH_END, Rung.HIGH_END_REASON, Rung.TYPE,
-    Rung.TYPE_REASON, Rung.POLES, Rung.ZEROS, Rung.ORIGIN_ZEROS, Rung.LOW_SLOPE,
-    Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE, Rung.GAIN,
-)  # fmt: skip
-_CORNER = (Rung.CORNER, Rung.CORNER_REASON)
-_PAIR = (Rung.INDEPENDENT, Rung.Q, Rung.POLE_NATURE)
-_EDGES = (Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE)
-
-ASKED: dict[Group, frozenset[Rung]] = {
-    Group.ONE_POLE: frozenset({*_ALL, *_CORNER}),
-    Group.TAPS: frozenset({*_ALL, *_CORNER, *_PAIR, Rung.TRANSFER}),
-    Group.LOADED: frozenset({*_ALL, *_CORNER, Rung.FED, Rung.TRANSFER}),
-    Group.L_SECTIONS: frozenset(
-        {*_ALL, *_CORNER, *_PAIR, Rung.FED, Rung.TRANSFER, Rung.LOWER_EDGE, Rung.UPPER_EDGE}
-    ),
-    Group.LC_ARMS: frozenset({*_ALL, *_CORNER, *_PAIR, *_EDGES, Rung.FED, Rung.TRANSFER}),
-    Group.CASCADES: frozenset({*_ALL, *_CORNER, *_PAIR, *_EDGES, Rung.FED, Rung.TRANSFER}),
-    Group.DECOYS: frozenset({*_ALL, *_CORNER, *_PAIR, Rung.FED, Rung.TRANSFER}),
-    Group.LADDERS: frozenset({*_ALL, Rung.INDEPENDENT, Rung.FED}),
-}
-"""What is asked about each group: a test holds this against the problems that are made."""
-
-
-@cache
-def skills() -> tuple[str, ...]:
-    """Every skill there is to learn, in the order of teaching."""
-    return tuple(
-        skill_name(group, rung) for group in Group for rung in Rung if rung in ASKED.get(group, ())
-    )
-
-
-@cache
-def prerequisites(skill: str) -> tuple[str, ...]:
-    """The skills that a skill directly builds on.
-
-    These are the questions it follows from about the same circuit, and the same question
-    about the groups that come before.
-
-    Raises:
-        ValueError: it is no skill.
-    """
-    group, rung = parts_of(skill)
-    found = [skill_name(group, r) for r in _RUNGS_BEFORE.get(rung, ()) if r in ASKED[group]]
-    found += [skill_name(g, rung) for g in AFTER[group] if rung in ASKED[g]]
-    return tuple(found)
-
-
-@cache
-def group_of(family: str) -> Group:
-    """The group of a family, ``Group.OTHER`` for a family this version does not know."""
-    from ..problems import families
-
-    try:
-        return GROUP_OF.get(families.find(family).group, Group.OTHER)
-    except families.UnknownFamily:
-        return Group.OTHER
-
-
-@cache
-def skill_of(family: str, rung: Rung) -> str:
-    """The skill that a question about a circuit of a family shows."""
-    return skill_name(group_of(family), rung)
 
 
 def guess_of(rung: Rung, choices: int) -> float:
     """G: how likely a right answer is for somebody who does not know."""
     if choices:
         return 1 / choices
+    if rung is Rung.GAIN:
+        return GUESS_GAIN
     return GUESS_FEW if rung in _FEW else GUESS_TYPED
+
+
+CHOICES = {
+    Rung.FED: 2,
+    Rung.LOW_END: 2,
+    Rung.HIGH_END: 2,
+    Rung.POLE_NATURE: 3,
+    Rung.TYPE: 5,
+    Rung.LOW_END_REASON: 4,
+    Rung.HIGH_END_REASON: 4,
+    Rung.TYPE_REASON: 4,
+    Rung.CORNER_REASON: 4,
+    Rung.WHICH_CIRCUIT: 4,
+    Rung.LOOKALIKE_REASON: 4,
+    Rung.MISSING_ARM: 5,
+}
+"""How many choices a kind of question usually offers; the others are typed."""
+
+
+def needed(state: SkillState | None, rung: Rung) -> float:
+    """About how many more right answers a skill takes to be mastered."""
+    p = state.p if state else KNOWN_AT_FIRST
+    if p >= MASTERY:
+        return 0.0
+    step = math.log((1 - SLIPPED) / guess_of(rung, CHOICES.get(rung, 0)))
+    return (math.log(MASTERY / (1 - MASTERY)) - math.log(p / (1 - p))) / step
 
 
 class Showing(Enum):
@@ -338,6 +230,12 @@ def traced(p: float, right: bool, guess: float, learn: float) -> float:
     return p + (1 - p) * learn
 
 
+def _practised(evidence: Evidence) -> bool:
+    """Whether the learner did the step, rather than had it done or tried what was left."""
+    done = evidence.outcome in (Outcome.CLEAN, Outcome.RIGHT) and not evidence.hints
+    return done and evidence.tries <= 2 and evidence.tries != evidence.choices
+
+
 def advance(state: SkillState | None, evidence: Evidence) -> SkillState:
     """The state after one more rung of its skill.
 
@@ -351,8 +249,7 @@ def advance(state: SkillState | None, evidence: Evidence) -> SkillState:
     right, wrong = shown is Showing.RIGHT, shown is Showing.WRONG
     p = state.p
     if right or wrong:
-        own = evidence.outcome in (Outcome.CLEAN, Outcome.RIGHT) and not evidence.hints
-        learn = LEARNED_BY_PRACTICE / (1 + state.wrong) if own else 0.0
+        learn = LEARNED_BY_PRACTICE / (1 + state.wrong) if _practised(evidence) else 0.0
         p = traced(p, right, guess_of(evidence.rung, evidence.choices), learn)
     when = evidence.when.timestamp()
     memory = (state.stability, state.difficulty, state.gap, state.reviewed)
