@@ -99,7 +99,7 @@ class Rungwise(App[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("f1", "toggle_help", "help"),
         bound("f6,ctrl+t", "next_theme", "theme", show=False),
-        bound("ctrl+q", "quit", "quit"),
+        bound("ctrl+q", "quit", "quit", priority=True),
     ]
 
     def __init__(

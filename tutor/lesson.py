@@ -1,11 +1,19 @@
-"""A level's short lesson as plain text."""
+"""A level's short lesson: as plain text, and whether it is worth offering."""
 
 from __future__ import annotations
 
 import textwrap
+from typing import TYPE_CHECKING
 
 from .lettering import ascii_form
 from .words import Words
+
+if TYPE_CHECKING:
+    from ..problems.problem import Problem
+    from .store.keeper import Keeper
+
+OFFERED = "lessons"
+"""The setting that holds the levels whose lesson was offered, as digits."""
 
 NARROWEST, WIDEST = 20, 80
 
@@ -33,3 +41,18 @@ def lines(level: int, width: int, ascii: bool = False) -> list[str]:  # noqa: A0
             break_on_hyphens=False,
         )
     return found
+
+
+def is_new(keeper: Keeper, problem: Problem) -> bool:
+    """Whether a problem is the learner's first of its level; asked once, it is not any more.
+
+    Somebody who has climbed such circuits before is not offered the lesson.
+    """
+    from .skills import group_of
+
+    offered, level = keeper.setting(OFFERED), str(problem.level)
+    if level in offered:
+        return False
+    keeper.set(OFFERED, offered + level)
+    group = f"{group_of(problem.family).value}/"
+    return not any(skill.startswith(group) for skill in keeper.states())

@@ -20,8 +20,6 @@ if TYPE_CHECKING:
 
 EXAM = "exam"
 """The setting that holds the day of the exam, as YYYY-MM-DD."""
-LESSONS = "lessons"
-"""The setting that holds the levels whose lesson was offered, as digits."""
 REMEMBERED = 12
 """How many of the problems before a plan looks back at."""
 

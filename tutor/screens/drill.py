@@ -12,7 +12,6 @@ from textual.binding import BindingType
 from textual.containers import Container, Vertical
 from textual.content import Content
 from textual.message import Message
-from textual.screen import Screen
 from textual.widgets import Static
 
 from ...problems.problem import Form, Question
@@ -31,10 +30,12 @@ from ..wish import Wish
 from ..wording import bound
 from ..words import Words, table
 from . import drill_notes
+from .drill_next import Sitting
 
 if TYPE_CHECKING:
     from ...problems.problem import Problem
     from ..headstart import HeadStart
+    from ..outlook import Plan
     from ..store.keeper import Keeper, Place
 
 
@@ -54,13 +55,14 @@ class Phase(Enum):
     ONWARD = auto()
 
 
-class DrillScreen(Screen[None]):
+class DrillScreen(Sitting):
     """Climbs one problem after another.
 
     Args:
         wish: The first problem; the next ones count their seeds on from it.
         start: The first problem, if it is being made already.
         place: Where the learner left off, if the first problem is to go on from there.
+        plan: Says which problem comes after which; without one the seeds count on.
     """
 
     HELP = Words.load().ui("help.drill")
@@ -72,6 +74,7 @@ class DrillScreen(Screen[None]):
         bound("pageup", "leaf(-1)", "leaf", show=False),
         bound("pagedown", "leaf(1)", "leaf", show=False),
         bound("f7,ctrl+l", "lesson", "lesson", show=False),
+        bound("escape", "start", "start"),
     ]
 
     class Ready(Message):
@@ -89,13 +92,17 @@ class DrillScreen(Screen[None]):
             self.wish, self.why = wish, why
 
     def __init__(
-        self, wish: Wish, start: HeadStart | None = None, place: Place | None = None
+        self,
+        wish: Wish,
+        start: HeadStart | None = None,
+        place: Place | None = None,
+        plan: Plan | None = None,
     ) -> None:
         super().__init__()
         self.wish = wish
+        self.plan = plan
         self._start = start
         self._place = place
-        self.climb: Climb | None = None
         self.phase = Phase.PROBLEM
         self.words = Words.load()
         self._spare: tuple[Wish, Problem] | None = None
@@ -155,15 +162,20 @@ class DrillScreen(Screen[None]):
         if self._spare is not None and self._spare[0] == wish:
             self._begin(self._spare[1])
             return
+        self.clear()
+        self.prepare(wish)
+
+    def clear(self) -> None:
+        """Show that a problem is being drawn."""
         self.climb = self._asked = None
         self._wait_for(Phase.PROBLEM)
         self.query_one(Notes).clear()
         self.query_one(TopLine).place = ""
         self.query_one("#prompt", Static).update(self.words.ui("drill.fetching"))
-        self._prepare(wish)
 
     @work(thread=True, group="prepare")
-    def _prepare(self, wish: Wish) -> None:
+    def prepare(self, wish: Wish) -> None:
+        """Make the problem of a wish beside the screen."""
         start, self._start = self._start, None
         try:
             problem = start.problem() if start and start.wish == wish else wish.problem()
@@ -192,7 +204,7 @@ class DrillScreen(Screen[None]):
     def _ready(self, message: Ready) -> None:
         if message.wish == self.wish and self.climb is None:
             self._begin(message.problem, message.climb)
-        elif message.wish == self.wish.next():
+        elif message.wish == self.following:
             self._spare = (message.wish, message.problem)
 
     @on(Failed)
@@ -215,7 +227,7 @@ class DrillScreen(Screen[None]):
         self._spare = None
         # After this paint, so that nothing stands between the learner and the question.
         self.call_after_refresh(self._warm, climb)
-        self.call_after_refresh(self._prepare, self.wish.next())
+        self.begun(climb, keeper if again is None else None)
 
     def _go_on(self, climb: Climb, place: Place) -> None:
         """Put everything back on the screen as it was when the learner left."""
@@ -273,6 +285,7 @@ class DrillScreen(Screen[None]):
         self.query_one("#prompt", Static).update(Content(summary))
         self.query_one(Onward).text = self.words.ui("drill.onward-top")
         self._wait_for(Phase.ONWARD)
+        self.topped(self.climb)
 
     def _wait_for(self, phase: Phase) -> None:
         """Show the control that this phase needs, and give it the keys."""
@@ -319,6 +332,8 @@ class DrillScreen(Screen[None]):
         """Hints, answers and skips are for a question that is being asked."""
         if action in ("hint", "show", "skip"):
             return self.phase is Phase.ANSWER
+        if action == "start":
+            return self.app.screen_stack[0] is not self
         return True
 
     def action_hint(self) -> None:
@@ -382,7 +397,7 @@ class DrillScreen(Screen[None]):
 
     def _after_summit(self, go_on: bool | None) -> None:
         if go_on:
-            self.fetch(self.wish.next())
+            self.climb_on()
 
     def action_lesson(self) -> None:
         """Show the short lesson of the level being climbed."""
@@ -390,6 +405,11 @@ class DrillScreen(Screen[None]):
 
         if self.climb is not None:
             self.app.push_screen(LessonScreen(self.climb.problem.level))
+
+    def action_start(self) -> None:
+        """Back to the opening screen; the climb can be gone on with from there."""
+        if self.is_current and self.app.screen_stack[0] is not self:
+            self.app.pop_screen()
 
     def action_leaf(self, way: int) -> None:
         """Scroll the notes by a page."""
@@ -404,4 +424,4 @@ class DrillScreen(Screen[None]):
 
     def _chosen_wish(self, wish: Wish | None) -> None:
         if wish is not None:
-            self.fetch(wish)
+            self.sit(wish, None)

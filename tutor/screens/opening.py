@@ -16,6 +16,7 @@ from textual.screen import Screen
 from ..widgets.keyline import KeyLine
 from ..widgets.room import Room
 from ..widgets.topline import TopLine
+from ..widgets.unkept import Unkept
 from ..wish import Wish
 from ..wording import bound
 from ..words import Words, fill
@@ -27,8 +28,9 @@ if TYPE_CHECKING:
     from ...problems.problem import Problem
     from ..climb import Climb
     from ..headstart import Ahead
-    from ..outlook import Outlook
+    from ..outlook import Outlook, Plan
     from ..review import Mode
+    from ..store.keeper import Place
     from .drill import DrillScreen
 
 KEYS = {
@@ -87,6 +89,7 @@ class OpeningScreen(Screen[None]):
         with Container(id="opening"):
             yield OpeningLadder()
             yield OpeningPage()
+        yield Unkept()
         yield KeyLine()
 
     def on_mount(self) -> None:
@@ -152,6 +155,7 @@ class OpeningScreen(Screen[None]):
         ladder.show(self._goals())
         top, outlook = self.query_one(TopLine), self.outlook
         top.about = fill("opening", "first.about")
+        self.query_one(Unkept).say(outlook.trouble if outlook is not None else "")
         if self.fresh:
             page.show(self._first_page, keep=True)
         elif outlook is None:
@@ -221,14 +225,16 @@ class OpeningScreen(Screen[None]):
         return self.outlook
 
     def action_go_on(self) -> None:
-        """Go on where the learner was."""
+        """Go on where the learner was, and after that with what is due."""
+        from ..review import Mode
+
         outlook = self._ready("go_on")
         if outlook is None:
             return
         if self._climb is not None:
             self.app.push_screen(DRILL)
         elif outlook.place is not None:
-            self._open(outlook.place.wish, None, outlook.place)
+            self._open(outlook.place.wish, self._plan(Mode.UNTIL_DONE), outlook.place)
         else:
             self.action_due()
 
@@ -247,23 +253,27 @@ class OpeningScreen(Screen[None]):
             self._sit(Mode.WEAK_SPOTS, "weak")
 
     def _sit(self, mode: Mode, action: str) -> None:
-        from ..outlook import new_plan
-
         outlook = self._ready(action)
         if outlook is not None:
-            plan = new_plan(getattr(self.app, "keeper", None), mode)
-            self._open(outlook.wishes[mode], plan, None)
+            self._open(outlook.wishes[mode], self._plan(mode))
 
-    def _open(self, wish: Wish, plan: object, place: object) -> None:
+    def _plan(self, mode: Mode) -> Plan:
+        from ..outlook import new_plan
+
+        return new_plan(getattr(self.app, "keeper", None), mode)
+
+    def _open(self, wish: Wish, plan: Plan | None, place: Place | None = None) -> None:
         """Open the drill at a problem."""
         from .drill import DrillScreen
 
         drill = self._drill()
-        if drill is None:
-            drill = DrillScreen(wish)
-            self.app.install_screen(drill, DRILL)
+        if drill is not None and place is None:
+            drill.sit(wish, plan)
         else:
-            drill.fetch(wish)
+            if drill is not None:
+                self.app.uninstall_screen(drill)
+                drill.remove()
+            self.app.install_screen(DrillScreen(wish, None, place, plan), DRILL)
         self.app.push_screen(DRILL)
 
     def action_choose(self) -> None:
@@ -280,7 +290,7 @@ class OpeningScreen(Screen[None]):
 
     def _chosen(self, wish: Wish | None) -> None:
         if wish is not None:
-            self._open(wish, None, None)
+            self._open(wish, None)
 
     def action_lesson(self) -> None:
         """Read a lesson, that of the level at hand first."""

@@ -140,7 +140,7 @@ class ProgressScreen(Leaving[None]):
     def _everything(self, found: Progress, width: int, height: int) -> list[Content]:
         """The map and the days beside each other, the table of skills below."""
         gap, blank = 6, [Content("")]
-        left = min(width - 40 - gap, 104 if width >= 160 else 76)
+        left = min(width - 40 - gap, 118 if width >= 160 else 76)
         right = width - left - gap
         days = [
             *blocks.calendar(found.outlook, right, 4),

@@ -14,6 +14,7 @@ SIGNS = {
     "hint": ("?", "$ink-brass"),
     "shown": ("○", "$ink-brass"),
     "skipped": ("–", "$ink-quiet"),
+    "lesson": ("▸", "$ink-copper"),
 }
 
 

@@ -1,0 +1,127 @@
+"""What comes after a climb: the next seed, or what the plan says; and the lesson before it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from textual import on, work
+from textual.message import Message
+from textual.screen import Screen
+
+from ..climb import Climb
+from ..widgets.notes import Notes
+from ..wish import Wish
+from ..words import Words
+
+if TYPE_CHECKING:
+    from textual.worker import Worker
+
+    from ..outlook import Plan
+    from ..store.keeper import Keeper
+
+
+class Sitting(Screen[None]):
+    """A screen that leads from one climb to the next.
+
+    Without a plan the seeds count on, and the next problem is made while this one is climbed.
+    What a plan says hangs on how the climb goes, so it is asked at its top.
+    """
+
+    wish: Wish
+    plan: Plan | None = None
+    climb: Climb | None = None
+    following: Wish | None = None
+    """The problem after the one being climbed, as far as it is known."""
+
+    class Planned(Message):
+        """It is known which problem comes next."""
+
+        def __init__(self, climb: Climb, wish: Wish) -> None:
+            super().__init__()
+            self.climb, self.wish = climb, wish
+
+    class Offered(Message):
+        """The problem is the learner's first of its level: its lesson is worth offering."""
+
+        def __init__(self, climb: Climb) -> None:
+            super().__init__()
+            self.climb = climb
+
+    def fetch(self, wish: Wish) -> None:
+        """Climb the problem of this wish as soon as it is made."""
+        raise NotImplementedError
+
+    def clear(self) -> None:
+        """Show that a problem is being drawn."""
+        raise NotImplementedError
+
+    def prepare(self, wish: Wish) -> Worker[None]:
+        """Make the problem of a wish beside the screen."""
+        raise NotImplementedError
+
+    def sit(self, wish: Wish, plan: Plan | None) -> None:
+        """Climb the problem of this wish, and after it what the plan says."""
+        self.plan = plan
+        self.fetch(wish)
+
+    def begun(self, climb: Climb, keeper: Keeper | None) -> None:
+        """A climb has begun: get ready what comes next.
+
+        Args:
+            climb: The climb.
+            keeper: Of the learner's record, if it is known there which lessons were offered.
+        """
+        problem = climb.problem
+        if self.plan is None:
+            self.following = self.wish.next()
+            # After the paint, so that nothing stands between the learner and the question.
+            self.call_after_refresh(self.prepare, self.following)
+        else:
+            self.following = None
+            self.plan.take(replace(self.wish, level=problem.level, family=problem.family))
+        if keeper is not None:
+            self.call_after_refresh(self._offer, keeper, climb)
+
+    def topped(self, climb: Climb) -> None:
+        """A climb has come to its top: ask the plan what comes next."""
+        if self.plan is not None and self.following is None:
+            self._ask_plan(climb, self.plan)
+
+    def climb_on(self) -> None:
+        """Climb the next problem, or wait until it is known."""
+        if self.following is not None:
+            self.fetch(self.following)
+        else:
+            self.clear()
+
+    @work(thread=True, group="plan")
+    def _ask_plan(self, climb: Climb, plan: Plan) -> None:
+        from .. import outlook
+
+        self.post_message(self.Planned(climb, plan.next(outlook.local_now())))
+
+    @on(Planned)
+    def _planned(self, message: Planned) -> None:
+        if message.climb is self.climb:
+            self.following = message.wish
+            self.prepare(message.wish)
+        elif self.climb is None and self.following is None:
+            self.fetch(message.wish)
+
+    @work(thread=True, group="offer")
+    def _offer(self, keeper: Keeper, climb: Climb) -> None:
+        from ..lesson import is_new
+
+        if is_new(keeper, climb.problem):
+            self.post_message(self.Offered(climb))
+
+    @on(Offered)
+    def _offered(self, message: Offered) -> None:
+        climb = self.climb
+        if climb is None or climb is not message.climb or climb.position or climb.current.marks:
+            return
+        ui, level = Words.load().ui, climb.problem.level
+        self.query_one(Notes).add(
+            "lesson", ui("drill.lesson", level=level), ui("drill.lesson-body")
+        )
