@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from ..problems.problem import Choice, Form, Mark, Question
 from .climb import Climb, Outcome
 from .words import Words
+
+if TYPE_CHECKING:
+    from ..problems.grader_read import Reading
 
 
 def choice(question: Question, name: str) -> Choice | None:
@@ -38,7 +43,11 @@ def choice_of(question: Question, mark: Mark) -> Choice | None:
 
 
 def echo(climb: Climb, question: Question, typed: str, width: int) -> list[str]:
-    """How a text not yet submitted is read, a formula also as on paper; [] while it can't be."""
+    """How a text not yet submitted is read, a formula also as on paper; [] while it can't be.
+
+    A figure is said in the related unit too: "4.7 kHz = 29.53 krad/s".  What is said depends
+    on the typed text and the unit asked for, never on the right answer.
+    """
     from ..problems import grader_read
     from ..problems.formula_layout import layout
     from ..problems.slips_case import Case
@@ -48,10 +57,30 @@ def echo(climb: Climb, question: Question, typed: str, width: int) -> list[str]:
         reading = grader_read.read(case, typed)
     except grader_read.Unclear:
         return []
+    shown = reading.shown
+    other = _otherwise(question, reading)
+    if other:
+        shown = f"{shown} = {other}"
     if reading.formula is None:
-        return [reading.shown]
+        return [shown]
     drawn = layout(reading.formula, width=width)
-    return [reading.shown, *drawn] if len(drawn) > 1 else [reading.shown]
+    return [shown, *drawn] if len(drawn) > 1 else [shown]
+
+
+def _otherwise(question: Question, reading: Reading) -> str:
+    """A figure as it was read, in the unit that is related to the one it was typed in."""
+    from ..problems.quantities import write_quantity
+    from ..problems.related import related
+
+    if question.form not in (Form.QUANTITY, Form.GAIN, Form.SLOPE, Form.ANGLE):
+        return ""
+    if not isinstance(reading.value, float):
+        return ""
+    # The reading's value is in the unit asked for: that is either the typed or the other one.
+    gain = question.form is Form.GAIN
+    if reading.unit == question.unit or (gain and reading.unit == ""):
+        return related(reading.value, question.unit, gain=gain)
+    return write_quantity(reading.value, question.unit)
 
 
 def found(climb: Climb) -> list[tuple[str, str]]:
