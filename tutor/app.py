@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from datetime import datetime
 from functools import partial
 from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Any, ClassVar
@@ -12,6 +13,7 @@ from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
+from .sitting import local_now
 from .themes import DUSK, GREY, THEMES, after
 from .widgets.room import COLUMNS, ROWS
 from .wording import bound
@@ -80,6 +82,7 @@ class Rungwise(App[None]):
         keeper: Keeps the learner's record; without one nothing is kept.
         outlook: What the opening screen shows, if it is being worked out already.
         fresh: Whether there is no record yet, as far as can be said without reading one.
+        clock: Says what time it is, in the learner's time zone.
     """
 
     CSS_PATH = "app.tcss"
@@ -110,9 +113,10 @@ class Rungwise(App[None]):
         *,
         outlook: Ahead[Outlook] | None = None,
         fresh: bool = True,
+        clock: Callable[[], datetime] = local_now,
     ) -> None:
         super().__init__()
-        self.keeper = keeper
+        self.keeper, self.clock = keeper, clock
         self._first = first_screen(wish, start, outlook, fresh)
         # The classes that the first resize would give: it then has nothing to lay out anew.
         columns, rows = get_terminal_size()

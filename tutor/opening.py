@@ -61,9 +61,10 @@ def open_tutor(wish: Wish | None = None) -> NoReturn:
         start = HeadStart(wish)
     elif not fresh:
         from .headstart import Ahead
-        from .outlook import look_now
+        from .outlook import look, new_chance
+        from .sitting import local_now
 
-        outlook = Ahead(lambda: look_now(keeper))
+        outlook = Ahead(lambda: look(keeper, local_now(), new_chance()))
     from .app import Rungwise
 
     app = Rungwise(wish, start, keeper, outlook=outlook, fresh=fresh)

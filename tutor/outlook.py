@@ -62,11 +62,6 @@ class Outlook:
         return tuple(sorted(weak, key=lambda state: state.p))
 
 
-def local_now() -> datetime:
-    """The time, in this machine's time zone."""
-    return datetime.now().astimezone()
-
-
 def read_exam(text: str) -> date | None:
     """The day that a setting holds; what is none counts as not set."""
     try:
@@ -96,11 +91,6 @@ def look(keeper: Keeper | None, now: datetime, chance: Chance) -> Outlook:
         keeper.place() if keeper else None,
         keeper.trouble if keeper else "",
     )
-
-
-def look_now(keeper: Keeper | None) -> Outlook:
-    """Look where the learner stands at this moment."""
-    return look(keeper, local_now(), new_chance())
 
 
 def new_chance() -> Chance:

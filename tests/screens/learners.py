@@ -8,6 +8,7 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.families import FAMILIES, find
 from rungwise.problems.generator import generate
 from rungwise.problems.problem import Form, Task
+from rungwise.tutor.app import Rungwise
 from rungwise.tutor.climb import Event, Listener, Outcome
 from rungwise.tutor.evidence import Evidence
 from rungwise.tutor.skills import SkillState, advance, skill_of
@@ -62,6 +63,15 @@ class Memory:
 
     def close(self) -> None:
         pass
+
+
+def returning(keeper: Memory) -> Rungwise:
+    """The tutor as somebody with a past opens it, always at the same moment."""
+    return Rungwise(
+        keeper=keeper,  # type: ignore[arg-type]
+        fresh=not keeper.kept,
+        clock=lambda: NOW,
+    )
 
 
 def past(days: int = 40, seed: int = 1, slips: tuple[str, ...] = ()) -> list[Evidence]:

@@ -27,14 +27,8 @@ from rungwise.tutor.wish import Wish
 from rungwise.tutor.words import entry, fill
 from textual.pilot import Pilot
 
-from .learners import NOW, Memory, past
+from .learners import Memory, past, returning
 from .stage import LARGE, MEDIUM, SIZES, SMALL, settled, squeezed, text
-
-
-@pytest.fixture(autouse=True)
-def still_clock(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(outlook, "local_now", lambda: NOW)
-
 
 PAST = past(20, 3, ("hertz-for-rad", "two-pi-twice"))
 
@@ -43,7 +37,7 @@ PAST = past(20, 3, ("hertz-for-rad", "two-pi-twice"))
 async def opened(
     keeper: Memory | None = None, size: tuple[int, int] = SMALL
 ) -> AsyncIterator[Pilot[None]]:
-    app = Rungwise(keeper=keeper, fresh=keeper is None or not keeper.kept)  # type: ignore[arg-type]
+    app = returning(keeper) if keeper is not None else Rungwise()
     async with app.run_test(size=size) as pilot:
         await settled(pilot)
         yield pilot
@@ -205,7 +199,7 @@ async def test_a_click_goes_there_too() -> None:
 
 
 async def test_a_key_before_anything_is_known_is_kept() -> None:
-    app = Rungwise(keeper=Memory(PAST), fresh=False)  # type: ignore[arg-type]
+    app = returning(Memory(PAST))
     async with app.run_test(size=SMALL) as pilot:
         screen = opening(pilot)
         screen.outlook = None

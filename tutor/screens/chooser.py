@@ -1,4 +1,4 @@
-"""Choosing what to climb: a level, and all of its circuits or one family of them."""
+"""Choosing what to climb: a level, all of its circuits or one family of them, and a task."""
 
 from __future__ import annotations
 
@@ -15,6 +15,7 @@ from textual.widgets.option_list import Option
 
 from ..widgets.keyline import KeyLine
 from ..widgets.menu import Menu
+from ..widgets.tasks import TaskLine
 from ..wish import Wish
 from ..wording import bound
 from ..words import Words
@@ -24,7 +25,7 @@ LEVELS = range(1, 7)
 
 
 class ChooserScreen(Leaving["Wish | None"], ModalScreen["Wish | None"]):
-    """Levels on the left, the families of the highlighted one on the right.
+    """Levels on the left, the families of the highlighted one on the right, the task below.
 
     Args:
         wish: What is being climbed now.
@@ -33,6 +34,8 @@ class ChooserScreen(Leaving["Wish | None"], ModalScreen["Wish | None"]):
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("right", "families", "families", priority=True),
         bound("left", "levels", "levels", priority=True),
+        bound("t", "task(1)", "task"),
+        bound("T", "task(-1)", "task", show=False),
         bound("escape", "dismiss(None)", "close"),
     ]
 
@@ -54,6 +57,7 @@ class ChooserScreen(Leaving["Wish | None"], ModalScreen["Wish | None"]):
             with Vertical(id="family-side"):
                 yield Static(ui("chooser.families"), classes="heading", markup=False)
                 yield Menu(id="families", markup=False)
+            yield TaskLine(self._wish.task)
         yield KeyLine()
 
     def on_mount(self) -> None:
@@ -99,7 +103,12 @@ class ChooserScreen(Leaving["Wish | None"], ModalScreen["Wish | None"]):
         self._choose(event.option_id or None)
 
     def _choose(self, family: str | None) -> None:
-        self.dismiss(Wish(self._level, family, self._wish.next().seed))
+        task = self.query_one(TaskLine).chosen
+        self.dismiss(Wish(self._level, family, self._wish.next().seed, task))
+
+    def action_task(self, by: int) -> None:
+        """Another task, round and round."""
+        self.query_one(TaskLine).turn(by)
 
     def action_families(self) -> None:
         """Go to the families."""

@@ -10,6 +10,7 @@ from textual.message import Message
 from textual.screen import Screen
 
 from ..climb import Climb
+from ..sitting import now_in
 from ..widgets.notes import Notes
 from ..wish import Wish
 from ..words import Words
@@ -97,9 +98,7 @@ class Sitting(Screen[None]):
 
     @work(thread=True, group="plan")
     def _ask_plan(self, climb: Climb, plan: Plan) -> None:
-        from .. import outlook
-
-        self.post_message(self.Planned(climb, plan.next(outlook.local_now())))
+        self.post_message(self.Planned(climb, plan.next(now_in(self.app))))
 
     @on(Planned)
     def _planned(self, message: Planned) -> None:

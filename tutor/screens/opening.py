@@ -13,6 +13,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
 
+from ..sitting import keeper_of, now_in
 from ..widgets.keyline import KeyLine
 from ..widgets.room import Room
 from ..widgets.topline import TopLine
@@ -112,10 +113,13 @@ class OpeningScreen(Screen[None]):
 
     @work(thread=True, exclusive=True, group="look")
     def _look(self) -> None:
-        from ..outlook import look_now
+        from ..outlook import look, new_chance
 
         start, self._start = self._start, None
-        found = start.result() if start else look_now(getattr(self.app, "keeper", None))
+        if start is None:
+            found = look(keeper_of(self.app), now_in(self.app), new_chance())
+        else:
+            found = start.result()
         self.post_message(self.Looked(found))
 
     @on(Looked)
@@ -260,7 +264,7 @@ class OpeningScreen(Screen[None]):
     def _plan(self, mode: Mode) -> Plan:
         from ..outlook import new_plan
 
-        return new_plan(getattr(self.app, "keeper", None), mode)
+        return new_plan(keeper_of(self.app), mode)
 
     def _open(self, wish: Wish, plan: Plan | None, place: Place | None = None) -> None:
         """Open the drill at a problem."""

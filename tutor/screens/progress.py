@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual import on, work
 from textual.app import ComposeResult
@@ -10,8 +10,8 @@ from textual.binding import BindingType
 from textual.content import Content
 from textual.message import Message
 
-from .. import outlook
 from ..progress import Progress
+from ..sitting import keeper_of, now_in
 from ..widgets.keyline import KeyLine
 from ..widgets.room import Room
 from ..widgets.topline import TopLine
@@ -22,9 +22,6 @@ from . import progress_map, progress_tables
 from .leaving import Leaving
 from .opening_page import OpeningPage
 from .progress_blocks import opening
-
-if TYPE_CHECKING:
-    from ..store.keeper import Keeper
 
 PAGES = ("map", "skills", "days")
 """Where the window is too small for everything at once, one page is shown at a time."""
@@ -71,14 +68,9 @@ class ProgressScreen(Leaving[None]):
         yield OpeningPage(id="progress")
         yield KeyLine()
 
-    @property
-    def _keeper(self) -> Keeper | None:
-        keeper: Keeper | None = getattr(self.app, "keeper", None)
-        return keeper
-
     def on_mount(self) -> None:
         """Read the record beside the first paint."""
-        keeper = self._keeper
+        keeper = keeper_of(self.app)
         learner = keeper.learner if keeper else ""
         about = opening("progress.about", learner=learner) if learner else ""
         self.query_one(TopLine).about = about or opening("progress.about-nobody")
@@ -88,7 +80,7 @@ class ProgressScreen(Leaving[None]):
     def _look(self) -> None:
         from ..progress import progress_now
 
-        self.post_message(self.Looked(progress_now(self._keeper, outlook.local_now())))
+        self.post_message(self.Looked(progress_now(keeper_of(self.app), now_in(self.app))))
 
     @on(Looked)
     def _looked(self, message: Looked) -> None:

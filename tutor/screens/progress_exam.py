@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from datetime import date
 from typing import ClassVar
 
@@ -14,8 +13,9 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Input, Static
 
-from .. import outlook
 from ..days import MAX_TYPED, DayError, ahead, long_day, read_day
+from ..outlook import EXAM
+from ..sitting import keeper_of, now_in
 from ..widgets.keyline import KeyLine
 from ..wording import bound
 from ..words import fill
@@ -35,7 +35,6 @@ class ExamScreen(Leaving[bool], ModalScreen[bool]):
 
     Args:
         exam: The day that is set, if one is.
-        clock: Says which day it is, for tests.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -61,11 +60,13 @@ class ExamScreen(Leaving[bool], ModalScreen[bool]):
     ExamScreen #exam-read { min-height: 2; }
     """
 
-    def __init__(
-        self, exam: date | None, clock: Callable[[], date] = lambda: outlook.local_now().date()
-    ) -> None:
+    def __init__(self, exam: date | None) -> None:
         super().__init__()
-        self._exam, self._clock = exam, clock
+        self._exam = exam
+
+    @property
+    def _today(self) -> date:
+        return now_in(self.app).date()
 
     def compose(self) -> ComposeResult:
         """What is set, the line to type in, and how it is read."""
@@ -90,7 +91,7 @@ class ExamScreen(Leaving[bool], ModalScreen[bool]):
     @on(Input.Changed)
     def _reread(self, event: Input.Changed) -> None:
         event.stop()
-        today, typed = self._clock(), event.value.strip()
+        today, typed = self._today, event.value.strip()
         if not typed:
             shown = Content.styled(fill("opening", "exam.empty"), "$ink-quiet")
         else:
@@ -110,7 +111,7 @@ class ExamScreen(Leaving[bool], ModalScreen[bool]):
             self.action_forget()
             return
         try:
-            day = read_day(event.value, self._clock())
+            day = read_day(event.value, self._today)
         except DayError:
             return  # the line below says why
         self._keep(day.isoformat())
@@ -120,9 +121,9 @@ class ExamScreen(Leaving[bool], ModalScreen[bool]):
         self._keep("")
 
     def _keep(self, text: str) -> None:
-        keeper = getattr(self.app, "keeper", None)
+        keeper = keeper_of(self.app)
         if keeper is not None:
-            keeper.set(outlook.EXAM, text)
+            keeper.set(EXAM, text)
             if keeper.trouble:
                 said = Content.styled(keeper.trouble, "$ink-rust")
                 self.query_one("#exam-read", Static).update(said)
