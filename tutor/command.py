@@ -31,11 +31,33 @@ def width() -> int:
     return shutil.get_terminal_size().columns
 
 
+def _name_learner(context: click.Context, option: click.Parameter, name: str | None) -> None:
+    """Whose record everything that follows is about; the environment carries it there."""
+    if name is None:
+        return
+    from .store.folder import LEARNER, BadName, display_name
+
+    try:
+        os.environ[LEARNER] = display_name(name)
+    except BadName as error:
+        raise click.BadParameter(f"{error}.", context, option) from None
+
+
+whose = click.option(
+    "--learner",
+    metavar="NAME",
+    expose_value=False,
+    callback=_name_learner,
+    help="Whose record is kept; each learner has one of their own.",
+)
+
+
 @click.group(
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
 @click.version_option(VERSION, "-V", "--version", message="rungwise %(version)s")
+@whose
 @click.pass_context
 def rungwise(context: click.Context) -> None:
     """A tutor and self-check drill for passive filters.
@@ -60,6 +82,7 @@ def rungwise(context: click.Context) -> None:
 @click.option("--seed", type=SEEDS, help="The same seed gives the same problems.")
 @click.option("--count", type=click.IntRange(1, 1000), help="Number of problems (with --plain).")
 @click.option("--draw", is_flag=True, help="Draw each circuit as well (with --plain).")
+@whose
 def drill(
     plain: bool,
     level: int | None,
@@ -85,8 +108,9 @@ def drill(
         open_tutor(wish)
         return
     from .plain import drill as plain_drill
+    from .store.keeper import Keeper
 
-    plain_drill(lambda i: wish.next(i).problem(), count or 1, wish.seed, width(), draw)
+    plain_drill(wish, count or 1, width(), draw, Keeper())
 
 
 def check_family(name: str, level: int | None) -> None:

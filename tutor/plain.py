@@ -15,13 +15,15 @@ from typing import TYPE_CHECKING, TextIO
 
 from ..problems.problem import Form, Mark, Verdict
 from . import saying
-from .climb import HINT_LEVELS, Climb
+from .climb import HINT_LEVELS, Climb, Listener
 from .folding import fold
 from .lettering import ascii_form
 from .words import Words, plain
 
 if TYPE_CHECKING:
     from ..problems.problem import Problem, Question
+    from .store.keeper import Keeper
+    from .wish import Wish
 
 HINT, SHOW = "?", "."
 MAX_LINE = 4096
@@ -50,6 +52,8 @@ class PlainDrill:
         ascii: Write ASCII only.
         draw: Draw each circuit as well (it is always given as text).
         echo: Repeat each answer, since nobody sees it typed when it comes over a pipe.
+        keeper: Keeps the learner's record; without one nothing is kept.
+        wish: What the first problem was wished for as; the next ones count on from it.
     """
 
     source: TextIO
@@ -58,10 +62,13 @@ class PlainDrill:
     ascii: bool = False
     draw: bool = False
     echo: bool = False
+    keeper: Keeper | None = None
+    wish: Wish | None = None
 
     def __post_init__(self) -> None:
         self.width = max(NARROWEST, min(self.width, WIDEST))
         self.words = Words.load()
+        self._trouble = ""
 
     def run(self, problems: Callable[[int], Problem], count: int, seed: int) -> None:
         """Climb ``count`` problems; ``problems(i)`` makes the i-th, from 0.
@@ -72,7 +79,7 @@ class PlainDrill:
         self.say(self.ui("keys"))
         for i in range(count):
             problem = problems(i)
-            climb = Climb(problem)
+            climb = Climb(problem, self._listener(i))
             try:
                 self._climb(climb, i + 1, count)
             except _EndOfInput:
@@ -80,6 +87,18 @@ class PlainDrill:
                 self.say(self.ui("ended"))
                 self._summary(climb)
                 return
+
+    def _listener(self, i: int) -> Listener | None:
+        keeper, wish = self.keeper, self.wish
+        return keeper.begin(wish.next(i)) if keeper is not None and wish is not None else None
+
+    def _say_if_unkept(self) -> None:
+        """Say, when it begins and whenever it changes, that nothing is being kept."""
+        trouble = self.keeper.trouble if self.keeper is not None else ""
+        if trouble != self._trouble:
+            self._trouble = trouble
+            if trouble:
+                self.say(trouble)
 
     def _climb(self, climb: Climb, number: int, count: int) -> None:
         problem = climb.problem
@@ -134,6 +153,7 @@ class PlainDrill:
                 self.mark("shown", saying.right_words(question))
             else:
                 self._mark(question, climb.answer(typed))
+            self._say_if_unkept()
 
     def _hint(self, climb: Climb, question: Question) -> None:
         before = climb.current.hints
@@ -256,10 +276,8 @@ class PlainDrill:
         return ascii_form(text) if self.ascii else text
 
 
-def drill(
-    problems: Callable[[int], Problem], count: int, seed: int, width: int, draw: bool
-) -> None:
-    """Drill on standard input and output."""
+def drill(wish: Wish, count: int, width: int, draw: bool, keeper: Keeper) -> None:
+    """Drill on standard input and output: the problem of a wish and those after it."""
     from .lettering import carries_unicode
 
     # Bytes that are no text become replacement marks: they are answers not understood.
@@ -267,11 +285,16 @@ def drill(
         sys.stdin.reconfigure(errors="replace")
     if isinstance(sys.stdout, TextIOWrapper):
         sys.stdout.reconfigure(errors="replace")
-    PlainDrill(
-        sys.stdin,
-        sys.stdout,
-        width=width,
-        ascii=not carries_unicode(sys.stdout),
-        draw=draw,
-        echo=not sys.stdin.isatty(),
-    ).run(problems, count, seed)
+    try:
+        PlainDrill(
+            sys.stdin,
+            sys.stdout,
+            width=width,
+            ascii=not carries_unicode(sys.stdout),
+            draw=draw,
+            echo=not sys.stdin.isatty(),
+            keeper=keeper,
+            wish=wish,
+        ).run(lambda i: wish.next(i).problem(), count, wish.seed)
+    finally:
+        keeper.close()
