@@ -251,7 +251,8 @@ class Desk:
                 level = by * (math.ceil(drawing.level / by - SAME) - 1)
             return abs(level) <= LEVEL_LIMIT and self._change(replace(drawing, level=level + 0.0))
         bend = self.bend
-        value = (drawing.start if bend is None else bend.value) + way * step
+        value = drawing.start if bend is None else bend.value
+        value = step * (value // step + 1 if way > 0 else -(-value // step) - 1)
         if bend is not None and not self.gain and value == 0:
             value += way * step  # a turn of 0° is none
         if abs(value) > limit:

@@ -27,7 +27,7 @@ from .drawing import MOST_BENDS, Bend, Desk, Drawing, Handle, Plot
 from .placing import MOST, Board, counts
 
 _LONGEST = 1000
-_NUMBER = r"-?\d{1,17}(?:\.\d{1,20})?(?:e[+-]?\d{1,2})?"
+_NUMBER = r"-?\d{1,17}(?:\.\d{1,20})?(?:e[+-]?\d{1,3})?"
 _GAIN = re.compile(rf"(gain|phase); at (-?\d); level ({_NUMBER}); start (-?\d{{1,4}})((?:; .*)?)")
 _BEND = re.compile(rf"({_NUMBER}) (-?\d{{1,4}})( jump)?")
 _MAP = re.compile(r"map; at ([a-z]+); (.*)")

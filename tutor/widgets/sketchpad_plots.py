@@ -54,8 +54,8 @@ class GainPad(LinePad):
             values.append(("from", hertz(bends[held].frequency)))
         if after is not None:
             values.append(("to", hertz(after.frequency)))
-        ends = ("from" if held >= 0 else "") + ("to" if after is not None else "")
-        return fill("sketch", f"say.piece-{ends or 'all'}", values)
+        ends = [name for name, _ in values[1:]]
+        return fill("sketch", f"say.piece-{'-'.join(ends) or 'all'}", values)
 
     def fields(self) -> Sequence[Field]:
         """Level, first slope, and every break with the slope after it."""
