@@ -12,7 +12,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Static
 
-from ...problems.circuit import Ladder
+from ...problems.circuit import Ladder, valueless
 from ...problems.quantities import write_quantity
 from ...problems.turning import Turn
 from ..bench import LETTERS, Bench, Version
@@ -65,6 +65,7 @@ class BenchScreen(Leaving[None]):
         self._told: tuple[str, ...] = ()
         self._fresh: frozenset[int] = frozenset()
         self._noted = ""
+        self._reasons: list[str] = []
         self._zoom = 0
 
     def compose(self) -> ComposeResult:
@@ -170,8 +171,12 @@ class BenchScreen(Leaving[None]):
                 view.show(hand, others)
         drawing = self.query_one(SchematicView)
         if drawing.ladder != hand.ladder:
+            before, room = drawing.ladder, drawing.virtual_size
             drawing.set_ladder(hand.ladder, {bench.selected})
-            drawing.refresh(layout=True)
+            # Laying out takes longer than drawing, and another value alone seldom asks for it.
+            same = before is not None and valueless(before) == valueless(hand.ladder)
+            if not same or drawing.virtual_size != room:
+                drawing.refresh(layout=True)
         else:
             drawing.mark({bench.selected})
         drawing.call_after_refresh(self._bring_selected)
@@ -209,12 +214,15 @@ class BenchScreen(Leaving[None]):
             lines[n >= FIRST_LINE].append(Content.styled(phrase, style))
         reasons = [Words.load().hidden(hidden) for hidden in version.facts.hidden]
         lines[1].extend(Content.styled(reason, "$ink-brass") for reason in reasons)
-        self.query_one("#why", Static).update("\n".join(reasons))
+        if reasons != self._reasons:
+            self._reasons = reasons
+            self.query_one("#why", Static).update("\n".join(reasons))
         if self._noted:
             lines[1].insert(0, Content.styled(self._noted, "bold $ink-brass"))
         between = Content.styled(" · ", "$ink-quiet")
-        self.query_one("#said", Static).update(between.join(lines[0]))
-        self.query_one("#note", Static).update(between.join(lines[1]))
+        # Both have rooms of fixed height: nothing moves, so nothing is laid out.
+        self.query_one("#said", Static).update(between.join(lines[0]), layout=False)
+        self.query_one("#note", Static).update(between.join(lines[1]), layout=False)
 
     def _read(self, landmark: str = "") -> None:
         bench = self.bench
@@ -230,7 +238,10 @@ class BenchScreen(Leaving[None]):
                 letter = (f"{version.letter} ", f"bold {INKS[version.letter]}")
                 lines.append(Content.assemble(letter, reading(bench, version)))
             shown = Content("\n").join(lines)
-        self.query_one("#reading", Static).update(shown)
+        room = self.query_one("#reading", Static)
+        width = max(1, room.content_size.width)
+        rows = sum(-(-len(line) // width) or 1 for line in shown.plain.splitlines())
+        room.update(shown, layout=rows != room.content_size.height)
 
     def _note(self, entry: str = "", **values: object) -> None:
         """A remark that stands until the next key."""
