@@ -251,8 +251,9 @@ class _Drawer:
                 return [(place, phase_at(self.drawing, place, after)) for after in (False, True)]
             first, last = place - REACH, place + REACH
         first, last = max(first, self.axis.low), min(last, self.axis.high)
-        if first > last:
+        if first > last and number >= 0:
             return []
+        last = max(first, last)  # where a turn begins before the paper, its edge stands for it
         inner = [p for p in found if first < p[0] < last]
         return [
             (first, value_at(self.drawing, first, self.frame)),
