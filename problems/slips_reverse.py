@@ -158,6 +158,15 @@ def circuits_exchanged(case: Case) -> Iterator[Guess]:
         yield Guess(other)
 
 
+@TOPIC.slip("no-such-difference", Rung.LOOKALIKE_REASON)
+def no_such_difference(case: Case) -> Iterator[Guess]:
+    """A difference that is not there, at either end and either way round."""
+    truth = str(case.question.truth)
+    for choice in case.question.choices:
+        if choice.id not in (truth, _OTHER_END.get(truth), _REVERSE.get(truth)):
+            yield Guess(choice.id)
+
+
 # ------------------------------------------------------------------------- the missing arm
 
 _SINGLE = ("inductor", "capacitor")

@@ -18,8 +18,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from multiprocessing import get_context
 
-from rungwise.problems import preferred
-from rungwise.problems.families import FAMILIES
+from rungwise.problems import preferred, reversing
+from rungwise.problems.families import FAMILIES, Family
 from rungwise.problems.generator import (
     ATTEMPTS,
     CertificationError,
@@ -29,11 +29,14 @@ from rungwise.problems.generator import (
     generate,
 )
 from rungwise.problems.notation import read_circuit, write_circuit
-from rungwise.problems.problem import Problem
+from rungwise.problems.problem import REVERSED, Problem
 from rungwise.problems.response import facts
 
 WORKERS = 2
 FIRST_SEED = 1_000_000
+WAYS_BACK = 9
+"""Every so many problems, that of the way back with the same seed is checked as well; no
+divisor of the number of families, so that all have their turn."""
 
 
 @dataclass
@@ -71,13 +74,42 @@ def check(number: int, report: Report) -> None:
     else:
         report.failures.append(f"{family.name}, seed {seed}: no problem in {ATTEMPTS} attempts")
         return
-    trouble = "; ".join(troubles(problem) + (again(problem) if number % 10 == 0 else []))
+    found = troubles(problem) + (again(problem) if number % 10 == 0 else [])
+    if number % WAYS_BACK == 0:
+        found += way_back(family, seed, report)
+    trouble = "; ".join(found)
     if trouble:
         report.failures.append(f"{family.name}, seed {seed}: {trouble}")
         return
     report.families[family.name] += 1
     report.types[facts(problem.ladder).type.value] += 1
     report.rungs.update(q.rung.value for q in problem.questions)
+
+
+def way_back(family: Family, seed: int, report: Report) -> list[str]:
+    """What is wrong with the problem of the same seed that leads back to the circuit."""
+    for k in range(ATTEMPTS):
+        try:
+            problem = reversing.attempt(family, seed, k)
+        except IndistinctError as close:
+            report.redrawn[f"{family.name}: {close}"] += 1
+        except CertificationError as error:
+            return [f"way back, attempt {k}: {error}"]
+        else:
+            if problem is not None:
+                break
+    else:
+        return [f"no way back in {ATTEMPTS} attempts"]
+    found: list[str] = []
+    if read_circuit(write_circuit(problem.ladder)) != problem.ladder:
+        found.append("the circuit of the way back does not come back through circuit text")
+    rungs = [q.rung for q in problem.questions]
+    if len(set(rungs)) != len(rungs):
+        found.append("a question of the way back is asked twice")
+    if rungs[0] not in REVERSED:
+        found.append("the way back does not begin with the circuit")
+    report.rungs.update(q.rung.value for q in problem.questions)
+    return found
 
 
 def troubles(problem: Problem) -> list[str]:

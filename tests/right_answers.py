@@ -23,6 +23,11 @@ _WORDS = {
     "blocked": ("blocks", "Blocked", "block"),
     "real": ("Real", "real and different", "two real"),
     "double": ("double pole", "real and equal"),
+    "resistor": ("Resistor", "a resistor"),
+    "inductor": ("an inductor", "INDUCTOR"),
+    "capacitor": ("Capacitor", "a capacitor", "cap"),
+    "in-series": ("in series", "L and C in series", "series L-C"),
+    "in-parallel": ("in parallel", "L and C in parallel", "a tank"),
     "complex": ("complex pair", "a complex conjugate pair", "Complex"),
 }
 _PREFIXES = {-6: "u", -3: "m", 0: "", 3: "k", 6: "M", 9: "G"}
@@ -78,7 +83,7 @@ def right(problem: Problem, known: Facts, question: Question, chance: random.Ran
     if formula and chance.randrange(4) == 0:
         label = {"corner": "f0 = ", "q": "Q=", "bandwidth": "B = "}[question.rung.value]
         return chance.choice(("", label)) + chance.choice((formula, formula.replace("*", "·")))
-    if question.form is Form.QUANTITY and chance.randrange(3) == 0:
+    if question.form is Form.QUANTITY and question.unit == "Hz" and chance.randrange(3) == 0:
         return number(float(question.truth) * math.tau, "rad/s", chance)
     unit = question.unit if chance.randrange(4) else ""
     return number(float(question.truth), unit, chance)
@@ -90,7 +95,7 @@ def choice(question: Question, chance: random.Random) -> str:
     letter = "abcdefgh"[place]
     spellings = [letter, letter.upper(), f"({letter})", f"{letter})", str(place + 1), ids[place]]
     if not question.rung.value.endswith("-reason"):
-        spellings += _WORDS[ids[place]]
+        spellings += _WORDS.get(ids[place], ())
     return chance.choice(spellings)
 
 

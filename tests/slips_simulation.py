@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from itertools import chain
 
-from rungwise.problems import families
+from rungwise.problems import families, reversing, sketching
 from rungwise.problems.generator import generate
 from rungwise.problems.generator import typed as of_circuit
 from rungwise.problems.grader import grade
@@ -63,11 +63,12 @@ def rare(count: int) -> Iterator[tuple[Problem, Facts]]:
 
 
 def problems(seeds: int) -> Iterator[tuple[Problem, Facts]]:
-    """Certified problems of every family in turn."""
+    """Certified problems of every family in turn, of its sketches and of the way back to it."""
     for seed in range(seeds):
         for family in families.FAMILIES:
-            problem = generate(seed, family=family.name)
-            yield problem, facts(problem.ladder)
+            for make in generate, sketching.generate, reversing.generate:
+                problem = make(seed, family=family.name)
+                yield problem, facts(problem.ladder)
 
 
 def typed(question: Question, prediction: Prediction, style: int = 0) -> str:
@@ -78,6 +79,8 @@ def typed(question: Question, prediction: Prediction, style: int = 0) -> str:
     unit = question.unit
     plain = not prediction.typed_unit and not prediction.exact
     if plain and question.form is Form.QUANTITY and style == 2:
+        if question.unit != "Hz":
+            return f"{value:.5g}"
         return write_quantity(value * math.tau, "rad/s")
     if plain and question.form is Form.GAIN and style == 2:
         return write_quantity(20 * math.log10(value), "dB", 5)
