@@ -145,6 +145,71 @@ def families() -> None:
                 click.echo(fit(f"  {family.name:<{widest}}  {words.family(family.name)}"))
 
 
+@rungwise.group()
+@whose
+def record() -> None:
+    """Look after the record of what a learner did."""
+
+
+@record.command()
+def where() -> None:
+    """Say where the record lies, and how much it holds."""
+    from .record_page import where
+
+    where()
+
+
+@record.command()
+def learners() -> None:
+    """List the learners who have a record here."""
+    from .record_page import learners
+
+    learners()
+
+
+@record.command()
+@click.argument("file")
+@click.option("--form", type=click.Choice(["jsonl", "csv", "xapi"]), help="Instead of by its name.")
+@click.option("--force", is_flag=True, help="Write over a file that is there.")
+def export(file: str, form: str | None, force: bool) -> None:
+    """Write the record to FILE (or - for standard output) for other programs.
+
+    The ending of the name says how: .jsonl for JSON lines, .csv for a table, .json for
+    statements of the Experience API. Each of them holds all of it, and can be imported.
+    """
+    from .record_page import export
+
+    export(file, form, force)
+
+
+@record.command("import")
+@click.argument("file")
+@click.option("--skip-bad", is_flag=True, help="Take what can be read of a file with faults.")
+def take_in(file: str, skip_bad: bool) -> None:
+    """Add what FILE holds to the record: an export, or a copy made by `record backup`."""
+    from .record_page import take_in
+
+    take_in(file, skip_bad)
+
+
+@record.command()
+@click.argument("file")
+def backup(file: str) -> None:
+    """Copy the record to FILE, whole, also while the tutor is open."""
+    from .record_page import backup
+
+    backup(file)
+
+
+@record.command()
+@click.option("--yes", is_flag=True, help="Do not ask.")
+def erase(yes: bool) -> None:
+    """Erase the record for good."""
+    from .record_page import erase
+
+    erase(yes)
+
+
 @rungwise.command()
 @click.argument("level", type=LEVELS)
 def lesson(level: int) -> None:

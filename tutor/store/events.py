@@ -202,7 +202,9 @@ def _member(kind: type[_Member], value: object, key: str) -> _Member:
     try:
         return kind(value)  # type: ignore[arg-type]
     except ValueError:
-        raise BadEvent(f"{key!r} is none of {', '.join(kind)}") from None
+        few = len(kind) <= 6
+        known = f"of {', '.join(kind)}" if few else "that this release knows"
+        raise BadEvent(f"{key!r} is none {known}") from None
 
 
 def read_at(value: object) -> int:

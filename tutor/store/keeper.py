@@ -446,6 +446,8 @@ class Keeper:
         if record is not None:
             record.close()
         self._record = found
+        if self.learner and not found.about("learner"):
+            found.set_about("learner", self.learner)
         return found
 
     def _standing(self) -> Record | None:

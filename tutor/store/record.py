@@ -355,6 +355,11 @@ class Record:
             position, text = _draft(*row) if row else (-1, "")
             yield OpenClimb(start, tuple(moves), text, position)
 
+    def began_at(self, climb: int) -> int:
+        """When a climb began, in microseconds since 1970; 0 if it is not here."""
+        row = self._db.execute("SELECT at FROM events WHERE id = ?", (climb,)).fetchone()
+        return int(row[0]) if row else 0
+
     def last_start(self) -> Start | None:
         """How the latest climb began."""
         row = self._db.execute(

@@ -1,0 +1,422 @@
+"""A record as a file for other programs, and back: JSON lines, CSV and xAPI statements.
+
+All three hold every event, so that any of them, read back, gives the same record.  What is
+read is checked event by event and climb by climb; nothing of it is trusted, and every
+complaint names the line.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from enum import StrEnum
+from typing import Any, TextIO
+
+from ..climb import Kind
+from .events import (
+    MOST_BODY,
+    MOST_STEPS,
+    BadEvent,
+    Other,
+    Row,
+    Start,
+    read_at,
+    read_move,
+    read_start,
+    read_uid,
+    to_micros,
+    to_moment,
+    write_move,
+    write_start,
+)
+from .record import Found
+
+FORMAT = "rungwise.record/1"
+MOST_LINE = 4 * MOST_BODY
+"""Longest line read, in characters."""
+MOST_COMPLAINTS = 5
+
+
+class Form(StrEnum):
+    """The forms a record can be given out in."""
+
+    JSONL = "jsonl"
+    CSV = "csv"
+    XAPI = "xapi"
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One event outside a record: of which climb, its row, and the row's body as an object."""
+
+    climb: str
+    row: Row
+    body: dict[str, Any]
+
+
+@dataclass
+class Incoming:
+    """What was read of a file: climbs and settings, and what could not be read and why."""
+
+    climbs: list[Found] = field(default_factory=list)
+    settings: dict[str, str] = field(default_factory=dict)
+    complaints: list[str] = field(default_factory=list)
+    passed_over: int = 0
+
+    def complain(self, what: str) -> None:
+        """Count something that could not be read; the first few are told."""
+        self.passed_over += 1
+        if len(self.complaints) < MOST_COMPLAINTS:
+            self.complaints.append(what)
+
+
+class BadFile(ValueError):  # noqa: N818 - the name says what is wrong
+    """A file that is none of the forms; the message says why."""
+
+
+def items(climbs: Iterable[tuple[int, Start, list[tuple[int, Row]]]], at: At) -> Iterator[Item]:
+    """The events of a record's climbs, in the order of the climbs."""
+    for number, start, rows in climbs:
+        body = json.loads(write_start(start))
+        del body["uid"]
+        yield Item(start.uid, Row(0, at(number), Other.BEGAN.value, ""), body)
+        for _, row in rows:
+            try:
+                body = {} if row.kind == Other.LEFT else json.loads(_checked(row))
+            except BadEvent:
+                continue  # what cannot be read says nothing to others either
+            yield Item(start.uid, row, body)
+
+
+At = Callable[[int], int]
+"""When the climb of a number began, in microseconds since 1970."""
+
+
+def _checked(row: Row) -> str:
+    return write_move(read_move(row.kind, row.body))
+
+
+def timestamp(at: int) -> str:
+    """A moment as RFC 3339 has it, to the microsecond: 2026-11-25T12:00:00.000001Z."""
+    return to_moment(at).isoformat(timespec="microseconds").replace("+00:00", "Z")
+
+
+def read_timestamp(value: object) -> int:
+    """Back from :func:`timestamp`, or from any other moment with its offset from UTC.
+
+    Raises:
+        BadEvent: it is no such moment.
+    """
+    if not isinstance(value, str) or len(value) > 40:
+        raise BadEvent("'at' is no moment")
+    try:
+        when = datetime.fromisoformat(value)
+        if when.tzinfo is None:
+            raise BadEvent("'at' has no offset from UTC")
+        return read_at(to_micros(when.astimezone(UTC)))
+    except (ValueError, OverflowError) as error:
+        if isinstance(error, BadEvent):
+            raise
+        raise BadEvent(f"'at' is no moment: {value[:40]}") from None
+
+
+# JSON lines
+
+
+def write_jsonl(found: Iterable[Item], settings: dict[str, str], out: TextIO) -> None:
+    """One JSON object a line: a head, then the events."""
+    head = {"format": FORMAT, "settings": settings}
+    out.write(json.dumps(head, ensure_ascii=False) + "\n")
+    for item in found:
+        row = item.row
+        line = {"climb": item.climb, "step": row.step, "at": timestamp(row.at), "kind": row.kind}
+        text = json.dumps(line | item.body, ensure_ascii=False, separators=(",", ":"))
+        out.write(text + "\n")
+
+
+def read_jsonl(source: Iterable[str]) -> Incoming:
+    """Back from :func:`write_jsonl`.
+
+    Raises:
+        BadFile: the first line is not that of a record.
+    """
+    found, collected = Incoming(), Collected()
+    for number, line in enumerate(source, 1):
+        if not line.strip():
+            continue
+        try:
+            entry = _object(line)
+            if not collected.headed:
+                collected.headed = True
+                _check_head(entry)
+                found.settings = _settings(entry.get("settings"))
+                continue
+            body = {k: v for k, v in entry.items() if k not in ("climb", "step", "at", "kind")}
+            collected.add(number, entry, entry.get("at"), body)
+        except BadEvent as error:
+            if not collected.headed:
+                raise BadFile(f"line {number}: {error}") from None
+            found.complain(f"line {number}: {error}")
+    if not collected.headed:
+        raise BadFile("the file is empty")
+    collected.deliver(found)
+    return found
+
+
+def _object(line: str) -> dict[str, Any]:
+    if len(line) > MOST_LINE:
+        raise BadEvent("the line is too long")
+    try:
+        entry = json.loads(line)
+    except (ValueError, RecursionError):
+        raise BadEvent("no JSON") from None
+    if not isinstance(entry, dict):
+        raise BadEvent("no JSON object")
+    return entry
+
+
+def _check_head(entry: dict[str, Any]) -> None:
+    told = entry.get("format")
+    if not isinstance(told, str) or not told.startswith("rungwise.record/"):
+        raise BadFile("the first line does not say that this is a record of Rungwise")
+    if told != FORMAT:
+        raise BadFile(f"a later release of Rungwise wrote this file ({told[:40]})")
+
+
+def _settings(value: object) -> dict[str, str]:
+    if not isinstance(value, dict):
+        return {}
+    return {
+        key: text
+        for key, text in value.items()
+        if isinstance(text, str) and len(key) <= 40 and len(text) <= 1000 and key.isprintable()
+    }
+
+
+# Put together
+
+
+class Collected:
+    """Events of a file, gathered by climb; ``unit`` is what the file counts."""
+
+    def __init__(self, unit: str = "line") -> None:
+        self.headed = False
+        self._unit = unit
+        self._begun: dict[str, Found] = {}
+        self._rows: dict[str, dict[int, tuple[int, Row]]] = {}
+
+    def add(self, line: int, entry: dict[str, Any], at: object, body: dict[str, Any]) -> None:
+        """One event.
+
+        Raises:
+            BadEvent: it is none, or the second one of its number.
+        """
+        uid, step, kind = read_uid(entry.get("climb")), entry.get("step"), entry.get("kind")
+        if isinstance(step, bool) or not isinstance(step, int) or not 0 <= step <= MOST_STEPS:
+            raise BadEvent(f"'step' is no whole number from 0 to {MOST_STEPS}")
+        when = read_timestamp(at)
+        rows = self._rows.setdefault(uid, {})
+        if step in rows or (step == 0 and uid in self._begun):
+            raise BadEvent(f"event {step} of this climb is there twice")
+        text = json.dumps(body, ensure_ascii=False, default=str)
+        if step == 0:
+            if kind != Other.BEGAN:
+                raise BadEvent("the first event of a climb is that it began")
+            start = read_start(json.dumps(body | {"uid": uid}, default=str))
+            self._begun[uid] = Found(start, when, [])
+        elif kind == Other.LEFT:
+            rows[step] = line, Row(step, when, Other.LEFT.value, "{}")
+        else:
+            if not isinstance(kind, str):
+                raise BadEvent("'kind' is no text")
+            rows[step] = line, Row(step, when, kind, write_move(read_move(kind, text)))
+
+    def deliver(self, found: Incoming) -> None:
+        """The climbs that are whole: begun, and no event missing up to the last one taken."""
+        for uid, rows in self._rows.items():
+            climb = self._begun.get(uid)
+            if climb is None:
+                if rows:
+                    line = min(line for line, _ in rows.values())
+                    found.complain(
+                        f"{self._unit} {line}: the climb of this event does not begin anywhere"
+                    )
+                continue
+            for expected, step in enumerate(sorted(rows), 1):
+                line, row = rows[step]
+                if step != expected:
+                    found.complain(
+                        f"{self._unit} {line}: event {expected} of this climb is missing"
+                    )
+                    break
+                climb.rows.append(row)
+            found.climbs.append(climb)
+
+
+# CSV
+
+_MOVE = ("rung", "text", "verdict", "understood", "trouble", "slips", "level", "seconds")
+_BEGAN = ("format", "family", "circuit_level", "seed", "task", "wished_level", "wished_family",
+          "wished_seed", "wished_task", "rungs", "circuit")  # fmt: skip
+COLUMNS = ("climb", "step", "at", "kind", *_MOVE, *_BEGAN)
+
+_FORMULA = ("=", "+", "-", "−", "@", "＝", "＋", "－", "＠", "\t", "\r", "\n")
+"""What a spreadsheet may take for the beginning of a formula."""
+_GUARD = "'"
+
+
+def guarded(cell: str) -> str:
+    """A cell that no spreadsheet takes for a formula."""
+    return _GUARD + cell if cell.startswith((*_FORMULA, _GUARD)) else cell
+
+
+def unguarded(cell: str) -> str:
+    """Back from :func:`guarded`."""
+    return cell.removeprefix(_GUARD)
+
+
+def write_csv(found: Iterable[Item], out: TextIO) -> None:
+    """RFC 4180: a head, then one event a line."""
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow(COLUMNS)
+    for item in found:
+        row, body = item.row, item.body
+        cells: dict[str, object] = {
+            "climb": item.climb,
+            "step": row.step,
+            "at": timestamp(row.at),
+            "kind": row.kind,
+        }
+        if row.kind == Other.BEGAN:
+            level, family, seed, task = body["wish"]
+            cells |= {
+                "wished_level": level,
+                "wished_family": family,
+                "wished_seed": seed,
+                "wished_task": task,
+                "circuit_level": body["level"],
+                "rungs": " ".join(f"{rung}:{choices}" for rung, choices in body["rungs"]),
+                **{key: body[key] for key in ("format", "family", "seed", "task", "circuit")},
+            }
+        else:
+            cells |= body | {"slips": " ".join(body.get("slips", ()))}
+        writer.writerow(
+            guarded("" if cells.get(name) is None else str(cells[name])) for name in COLUMNS
+        )
+
+
+def read_csv(source: Iterable[str]) -> Incoming:
+    """Back from :func:`write_csv`; columns may stand in any order.
+
+    Raises:
+        BadFile: the first line does not name the columns.
+    """
+    found, collected = Incoming(), Collected()
+    reader = csv.reader(source, strict=True)
+    try:
+        head = [unguarded(cell) for cell in next(reader, [])]
+        if not {"climb", "step", "at", "kind", "rung"} <= set(head):
+            raise BadFile("the first line does not name the columns of a record of Rungwise")
+        while True:
+            try:
+                line = next(reader)
+            except StopIteration:
+                break
+            number = reader.line_num
+            if not line:
+                continue
+            try:
+                if len(line) != len(head):
+                    raise BadEvent(f"{len(line)} cells instead of {len(head)}")
+                cells = dict(zip(head, map(unguarded, line), strict=True))
+                entry = {"climb": cells["climb"], "kind": cells["kind"]}
+                collected.add(
+                    number,
+                    entry | {"step": _number(cells["step"])},
+                    cells["at"],
+                    _began(cells) if cells["kind"] == Other.BEGAN else _moved(cells),
+                )
+            except BadEvent as error:
+                found.complain(f"line {number}: {error}")
+    except csv.Error as error:
+        # A quotation mark that is never closed swallows the rest: there is nothing to go on with.
+        found.complain(f"line {reader.line_num}: {error}")
+    collected.deliver(found)
+    return found
+
+
+def _number(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) < 20):
+        raise BadEvent(f"{text[:20]!r} is no whole number")
+    return int(text)
+
+
+def _moved(cells: dict[str, str]) -> dict[str, Any]:
+    body: dict[str, Any] = {key: value for key in _MOVE if (value := cells.get(key, ""))}
+    if cells["kind"] == Kind.ANSWERED:
+        body.setdefault("text", "")
+    if "slips" in body:
+        body["slips"] = body["slips"].split(" ")
+    if "level" in body:
+        body["level"] = _number(body["level"])
+    try:
+        body["seconds"] = float(body.get("seconds", 0))
+    except ValueError:
+        raise BadEvent("'seconds' is no number") from None
+    return body
+
+
+def _began(cells: dict[str, str]) -> dict[str, Any]:
+    def cell(name: str) -> str:
+        return cells.get(name, "")
+
+    rungs = []
+    for pair in cell("rungs").split():
+        rung, _, choices = pair.partition(":")
+        rungs.append([rung, _number(choices)])
+    level = cell("wished_level")
+    return {
+        "wish": [
+            _number(level) if level else None,
+            cell("wished_family") or None,
+            _number(cell("wished_seed")),
+            cell("wished_task") or None,
+        ],
+        "format": _number(cell("format")),
+        "family": cell("family"),
+        "level": _number(cell("circuit_level")),
+        "seed": _number(cell("seed")),
+        "task": cell("task"),
+        "rungs": rungs,
+        "circuit": cell("circuit"),
+    }
+
+
+# Which form a file has
+
+
+def read(data: bytes) -> Incoming:
+    """Whatever form a file has that was given out.
+
+    Raises:
+        BadFile: it has none of them.
+    """
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        raise BadFile(f"byte {error.start + 1} is no UTF-8 text") from None
+    start = text.lstrip()[:1]
+    if start == "[":
+        from .xapi import read_xapi
+
+        return read_xapi(text)
+    lines = io.StringIO(text, newline="")
+    if start == "{":
+        return read_jsonl(text.split("\n"))
+    if not start:
+        raise BadFile("the file is empty")
+    return read_csv(lines)
