@@ -17,6 +17,7 @@ Order matters as well as worth:
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache, lru_cache
 from itertools import pairwise
@@ -91,13 +92,13 @@ _EDGE_OF = {
 
 ROUND: dict[Task, tuple[str, ...]] = {
     Task.ANALYSE: (
-        "rl-low-pass", "rl-high-pass",
+        "rl-high-pass",
         "dangling-inductor", "ideal-source-tank",
-        "shunt-fed-band-pass",
-        "buffered-high-pass-pair", "unbuffered-high-pass-low-pass",
         "series-fed-notch", "series-fed-band-pass",
+        "shunt-fed-band-pass", "shunt-fed-notch",
+        "unbuffered-high-pass-pair", "buffered-low-pass-high-pass",
+        "series-rlc-split-inductor", "series-rlc-two-capacitors",
         "doubly-terminated-high-pass",
-        "series-rlc-split-inductor", "series-rlc-split-capacitor",
     ),
     Task.SKETCH: (
         "rc-low-pass", "rc-high-pass",
@@ -220,6 +221,8 @@ class Worth:
 
 ALIKE = 0.4
 """At least this share of neighbours are look-alikes."""
+FREE = 4
+"""Problems before that is seen to."""
 _REMEMBERED = 20
 """Problems looked back upon to mix the next one in."""
 
@@ -233,8 +236,9 @@ def allowed(recent: Sequence[Wish]) -> tuple[Family, ...]:
     last = before[-1]
     rows = tuple(row for row in FAMILIES if row is not last and not _third(before, row))
     alike = sum(a.group == b.group for a, b in pairwise(before))
-    if alike >= ALIKE * len(before):  # of as many neighbours, with the next one
-        # Free; but a look-alike must be able to follow.
+    # There will be as many neighbours as there are problems now; the first few go free.
+    if len(before) < FREE or alike >= ALIKE * len(before):
+        # A look-alike must be able to follow.
         return tuple(
             row
             for row in rows
@@ -268,8 +272,8 @@ def round_next(
 ) -> Wish | None:
     """The next problem on the way round; ``None`` where it is over or does not fit in.
 
-    Of a dozen problems of its family, the one is taken that would bring most slips to light
-    that no problem lately could have.
+    Of some problems of its family, the one is taken that would bring most slips to light that
+    no problem lately could have, those above all that few of them would.
     """
     always = Rung.POLES if task is Task.ANALYSE else Rung.MAP_SKETCH
     climbed = {
@@ -288,7 +292,11 @@ def round_next(
     for wish in recent[-len(ROUND[task]) :]:
         if wish.task is task:
             seen |= slips_in_play(wish)
-    return max(wishes, key=lambda wish: len(slips_in_play(wish) - seen))
+    showing = Counter(slip for wish in wishes for slip in slips_in_play(wish) - seen)
+    return max(
+        wishes,
+        key=lambda wish: sum(showing[slip] ** -0.5 for slip in sorted(slips_in_play(wish) - seen)),
+    )
 
 
 @lru_cache(maxsize=64)

@@ -56,6 +56,9 @@ __all__ = [
 MASTERY = 0.95
 """A skill is mastered from this probability on: its reviews are spaced, it is never retired."""
 
+SUREST = 0.99
+"""P(L) goes no further: whoever misses a mastered skill has to show it again."""
+
 KNOWN_AT_FIRST = 0.1
 """P(L0), before anything was seen (chosen by simulation; no source)."""
 LEARNED_BY_PRACTICE = 0.04
@@ -142,7 +145,7 @@ def showing(evidence: Evidence) -> Showing:
 
 @dataclass(frozen=True, slots=True)
 class SlipCount:
-    """A slip made on rungs of one skill: how often, and right answers in a row since."""
+    """A slip made on rungs of one skill: how often, and right answers since, up to HEALED."""
 
     slip: str
     times: int
@@ -220,14 +223,21 @@ class SkillState:
 
 
 def traced(p: float, right: bool, guess: float, learn: float) -> float:
-    """P(L) after one answer and, with the chance ``learn``, what practising it taught."""
+    """P(L) after one answer and, with the chance ``learn``, what practising it taught.
+
+    Args:
+        p: P(L) before it.
+        right: whether the answer was right.
+        guess: G, how likely a right answer is without the skill.
+        learn: T, or 0 where nothing was practised.
+    """
     if right:
         sure = p * (1 - SLIPPED)
         p = sure / (sure + (1 - p) * guess)
     else:
         unsure = p * SLIPPED
         p = unsure / (unsure + (1 - p) * (1 - guess))
-    return p + (1 - p) * learn
+    return min(p + (1 - p) * learn, SUREST)
 
 
 def _practised(evidence: Evidence) -> bool:
@@ -287,6 +297,12 @@ def _slipped(
     counts: tuple[SlipCount, ...], made: tuple[str, ...], right: bool
 ) -> tuple[SlipCount, ...]:
     """The slips after one more rung; those just made come last, where the newest stand."""
-    kept = [SlipCount(c.slip, c.times, c.since + right) for c in counts if c.slip not in made]
+    if right:
+        return tuple(
+            SlipCount(c.slip, c.times, c.since + 1) if c.since < HEALED else c for c in counts
+        )
+    if not made:
+        return counts
     times = {c.slip: c.times for c in counts}
+    kept = [c for c in counts if c.slip not in made]
     return (*kept, *(SlipCount(slip, times.get(slip, 0) + 1, 0) for slip in made))

@@ -1,0 +1,76 @@
+"""A sitting: what it is for, and when it has done its work."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from .review import Mode, Standing, standing
+from .skills import SkillState
+
+MINUTES = 10
+"""How long "ten minutes" is."""
+
+A_DAY = 4
+"""Problems a day without an exam to prepare for, when nothing is due or weak."""
+MOST_A_DAY = 12
+"""Problems a day at most, however near the exam."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sitting:
+    """One sitting: its mode, and when it began (aware, in the learner's time zone)."""
+
+    mode: Mode
+    began: datetime
+
+    def left(self, now: datetime) -> timedelta | None:
+        """The time left; ``None`` where it is not time that ends the sitting."""
+        if self.mode is not Mode.TEN_MINUTES:
+            return None
+        return max(self.began + timedelta(minutes=MINUTES) - now, timedelta(0))
+
+    def done(
+        self,
+        states: Mapping[str, SkillState],
+        now: datetime,
+        exam: date | None,
+        climbed: int,
+    ) -> bool:
+        """Whether the sitting may end here; asked after every climb.
+
+        Args:
+            states: by skill.
+            now: aware, in the learner's time zone.
+            exam: the day of the exam there, or ``None``.
+            climbed: problems climbed today.
+        """
+        match self.mode:
+            case Mode.TEN_MINUTES:
+                return self.left(now) == timedelta(0)
+            case Mode.WEAK_SPOTS:
+                return not _waiting(states, standing(states, now, exam).weak, now)
+            case Mode.UNTIL_DONE:
+                at = standing(states, now, exam)
+                if at.due or _waiting(states, at.weak, now):
+                    return False
+                return at.complete or climbed >= quota(at)
+        return False
+
+
+def quota(at: Standing) -> int:
+    """How many problems are enough for today when nothing is due or weak."""
+    a_day = at.forecast.a_day
+    return A_DAY if a_day is None else min(MOST_A_DAY, max(1, math.ceil(a_day)))
+
+
+def _waiting(states: Mapping[str, SkillState], weak: tuple[str, ...], now: datetime) -> list[str]:
+    """The weak skills not practised yet today: once a day is enough to come back tomorrow."""
+    today = now.date()
+    return [
+        skill
+        for skill in weak
+        if datetime.fromtimestamp(states[skill].last, now.tzinfo).date() < today
+    ]
