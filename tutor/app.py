@@ -9,10 +9,11 @@ from functools import partial
 from shutil import get_terminal_size
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import Screen
 
+from .enduring import Enduring
 from .sitting import local_now
 from .themes import DUSK, GREY, THEMES, after
 from .widgets.room import COLUMNS, ROWS
@@ -20,8 +21,8 @@ from .wording import bound
 from .words import fill
 
 if TYPE_CHECKING:
+    from .board import Board
     from .headstart import Ahead, HeadStart
-    from .outlook import Outlook
     from .store.keeper import Keeper
     from .wish import Wish
 
@@ -59,7 +60,7 @@ def _collect_garbage() -> None:
 
 
 def first_screen(
-    wish: Wish | None, start: HeadStart | None, outlook: Ahead[Outlook] | None, fresh: bool
+    wish: Wish | None, start: HeadStart | None, board: Ahead[Board] | None, fresh: bool
 ) -> Screen[None]:
     """The screen at the bottom of all others; the other one is not even imported."""
     if wish is not None:
@@ -68,10 +69,10 @@ def first_screen(
         return DrillScreen(wish, start)
     from .screens.opening import OpeningScreen
 
-    return OpeningScreen(start=outlook, fresh=fresh)
+    return OpeningScreen(start=board, fresh=fresh)
 
 
-class Rungwise(App[None]):
+class Rungwise(Enduring):
     """The tutor.
 
     It begins with the opening screen or, for a wish, straight with the drill.
@@ -79,8 +80,9 @@ class Rungwise(App[None]):
     Args:
         wish: What to climb first; the seeds of the next problems count on from it.
         start: The first problem, if it is being made already.
-        keeper: Keeps the learner's record; without one nothing is kept.
-        outlook: What the opening screen shows, if it is being worked out already.
+        keeper: Keeps the learner's record, or makes one when it is first asked for; without one
+            nothing is kept.
+        board: What the opening screen shows, if it is being worked out already.
         fresh: Whether there is no record yet, as far as can be said without reading one.
         clock: Says what time it is, in the learner's time zone.
     """
@@ -109,15 +111,15 @@ class Rungwise(App[None]):
         self,
         wish: Wish | None = None,
         start: HeadStart | None = None,
-        keeper: Keeper | None = None,
+        keeper: Keeper | Callable[[], Keeper] | None = None,
         *,
-        outlook: Ahead[Outlook] | None = None,
+        board: Ahead[Board] | None = None,
         fresh: bool = True,
         clock: Callable[[], datetime] = local_now,
     ) -> None:
         super().__init__()
-        self.keeper, self.clock = keeper, clock
-        self._first = first_screen(wish, start, outlook, fresh)
+        self._keeper, self.clock = keeper, clock
+        self._first = first_screen(wish, start, board, fresh)
         # The classes that the first resize would give: it then has nothing to lay out anew.
         columns, rows = get_terminal_size()
         for size, breakpoints in (
@@ -131,6 +133,18 @@ class Rungwise(App[None]):
             self.register_theme(theme)
         # Textual draws everything in greys where NO_COLOR is set; ours are chosen, not derived.
         self.theme = (GREY if self.no_color else DUSK).name
+
+    @property
+    def keeper(self) -> Keeper | None:
+        """Keeps the learner's record; ``None`` where nothing is kept."""
+        if callable(self._keeper):
+            self._keeper = self._keeper()
+        return self._keeper
+
+    def let_go(self) -> None:
+        """Write what still waits to be written, and close the record."""
+        if self._keeper is not None and not callable(self._keeper):
+            self._keeper.close()
 
     def _validate_theme(self, theme_name: str) -> str:
         """A theme by its name; an unknown name changes nothing."""

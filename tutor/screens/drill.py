@@ -308,6 +308,16 @@ class DrillScreen(Sitting):
         self.query_one(Rungs).show(lines, climb.position)
         self.query_one("#found", Static).update(drill_notes.found(climb))
 
+    def recover(self) -> None:
+        """After a fault of the program: what the climb has come to, with what was typed."""
+        if self.climb is None:
+            self.fetch(self.wish)
+            return
+        asked, draft = self._asked, self._answering.draft
+        self._ask()
+        if self._asked is asked:
+            self._answering.restore(draft)
+
     # Answering
 
     @on(Answering.Given)

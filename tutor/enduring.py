@@ -1,0 +1,112 @@
+"""An app that outlives its own faults: the work stays, and the learner is told.
+
+Textual ends the program at an exception that no handler catches, and before that the message
+loop of the widget it was raised in.  Here the exception stops at the message it belongs to, so
+that every widget lives on; what it was is written down, and a screen says so.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from time import monotonic
+from typing import TYPE_CHECKING, Any
+
+from rich.text import Text
+from textual.app import App
+from textual.message import Message
+from textual.message_pump import MessagePump
+
+from .words import fill
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+MANY, WITHIN = 12, 3.0
+"""So many faults within so many seconds are too many to go on."""
+
+
+class Enduring(App[None]):
+    """An app that shows its faults and goes on.
+
+    Under test, without a terminal, a fault ends it as ever, unless ``endures`` is set.
+    """
+
+    endures: bool | None = None
+    """Whether faults are outlived; None: wherever there is somebody to tell."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._faults: deque[float] = deque(maxlen=MANY)
+        _guard()
+
+    def _handle_exception(self, error: Exception) -> None:
+        if not self.outlives(error):
+            super()._handle_exception(error)
+
+    def outlives(self, error: Exception) -> bool:
+        """Write a fault down and show it; False where the app has to end by it."""
+        endures = not self.is_headless if self.endures is None else self.endures
+        if not endures:
+            return False
+        from .faults import write_down
+
+        path = write_down(error)
+        now = monotonic()
+        self._faults.append(now)
+        many = len(self._faults) == MANY and now - self._faults[0] < WITHIN
+        if many or not self._running or not self.screen_stack:
+            self._give_up(error, path)
+        else:
+            self.call_later(self._tell, error, path)
+        return True
+
+    def _tell(self, error: Exception, path: Path | None) -> None:
+        from .screens.trouble import TroubleScreen
+
+        if not isinstance(self.screen, TroubleScreen):
+            self.push_screen(TroubleScreen(error, path), self._told)
+
+    def _told(self, go_on: bool | None) -> None:
+        """Go on with the screen that is there, which may have to be set right."""
+        if not go_on:
+            self.exit()
+            return
+        # A screen that could not even be put together has nothing on it to go on with.
+        if len(self.screen_stack) > 1 and not (self.screen.is_running and self.screen.children):
+            self.pop_screen()
+        recover = getattr(self.screen, "recover", None)
+        if recover is not None:
+            recover()
+        self.screen.refresh(layout=True)
+
+    def _give_up(self, error: Exception, path: Path | None) -> None:
+        """Leave, with one sentence in the terminal and no more."""
+        key = "ended" if path is not None else "ended-unwritten"
+        values = {"kind": type(error).__name__, "path": path or ""}
+        # As text: nothing in it is to be read as markup.
+        self.exit(return_code=1, message=Text(fill("trouble", key, values.items())))
+
+
+_GUARDED = "_rungwise_guarded"
+
+
+def _guard() -> None:
+    """Let every message loop go on after a message whose handler raised an exception.
+
+    The one place where Textual lets itself be told so is the method that hands a message to
+    its handlers: in the loop around it the exception would already be the loop's end.
+    """
+    hand_out: Any = MessagePump._dispatch_message
+    if getattr(hand_out, _GUARDED, False):
+        return
+
+    async def guarded(pump: MessagePump, message: Message) -> None:
+        try:
+            await hand_out(pump, message)
+        except Exception as error:
+            app: object = pump.app
+            if not (isinstance(app, Enduring) and pump.is_running and app.outlives(error)):
+                raise
+
+    setattr(guarded, _GUARDED, True)
+    MessagePump._dispatch_message = guarded  # type: ignore[assignment,method-assign]
