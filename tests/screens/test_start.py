@@ -40,7 +40,7 @@ def test_the_first_question_is_asked_without_the_exact_core() -> None:
         "class Start:\n"
         "    wish, ready = Wish(1, None, 7), True\n"
         "    def problem(self): return problem\n"
-        "DrillScreen._warm = DrillScreen._prepare = lambda self, *_: None\n"
+        "DrillScreen._warm = DrillScreen.prepare = lambda self, *_: None\n"
         "async def main():\n"
         "    app = Rungwise(Start.wish, Start())\n"
         "    async with app.run_test() as pilot:\n"
