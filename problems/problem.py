@@ -155,6 +155,13 @@ REVERSED = frozenset(
 """The kinds of question that ask for a circuit, or a part of it."""
 
 
+REASONS_BACK = {
+    Rung.WHICH_CIRCUIT: Rung.LOOKALIKE_REASON,
+    Rung.MISSING_ARM: Rung.TYPE_REASON,
+}
+"""The rung that asks for the reason after one that leads back to the circuit."""
+
+
 def face_of(problem: Problem, question: Question) -> Face:
     """What a question shows: the whole circuit, unless (part of) it is what is asked for."""
     about = question.rung in REVERSED or question.rung is Rung.LOOKALIKE_REASON

@@ -13,7 +13,7 @@ from enum import StrEnum
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from ..problems.problem import Mark, Problem, Question, Rung, Verdict
+from ..problems.problem import REASONS_BACK, Mark, Problem, Question, Rung, Verdict
 
 if TYPE_CHECKING:
     from ..problems.response import Facts
@@ -312,7 +312,8 @@ class Climb:
         outcomes = [state.outcome for state in self.rungs]
         clean = {s.question.rung for s in self.rungs if s.outcome is Outcome.CLEAN}
         asked = {s.question.rung for s in self.rungs}
-        reasons = {rung: why for rung, why in REASON_OF.items() if why in asked}
+        pairs = [*REASON_OF.items(), *REASONS_BACK.items()]
+        reasons = {rung: why for rung, why in pairs if {rung, why} <= asked}
         steps = asked - set(reasons.values())
         return Summary(
             asked=len(outcomes),

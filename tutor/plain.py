@@ -13,12 +13,12 @@ from dataclasses import dataclass
 from io import TextIOWrapper
 from typing import TYPE_CHECKING, TextIO
 
-from ..problems.problem import Form, Mark, Verdict
+from ..problems.problem import Face, Form, Mark, Verdict, face_of
 from . import saying
 from .climb import HINT_LEVELS, Climb, Listener
 from .folding import fold
 from .lettering import ascii_form
-from .words import Words, plain
+from .words import Words, fill, plain
 
 if TYPE_CHECKING:
     from ..problems.problem import Problem, Question
@@ -31,8 +31,9 @@ MAX_LINE = 4096
 
 NARROWEST, WIDEST = 20, 100
 _DISPLAY = "     "
-_CHART_ROWS = 12
 """What stands before the formulas of a worked solution."""
+_CHART_ROWS = 12
+_CHART_COLUMNS = 76
 _DRAWN = frozenset("─│╲┌┤╭")
 """What drawings have and lines of text have not."""
 
@@ -106,22 +107,64 @@ class PlainDrill:
         self.say(
             self.ui("problem", number=number, count=count, level=problem.level, seed=problem.seed)
         )
-        self._circuit(problem)
+        shown: Face | None = None
         while not climb.done:
+            face = face_of(problem, climb.current.question)
+            if face is not shown:
+                if shown is not None:
+                    self.gap()
+                self._face(problem, face)
+                shown = face
             self._rung(climb)
+        if shown is not Face.CIRCUIT:
+            self.gap()
+            self._face(problem, Face.CIRCUIT)
         self._summary(climb)
         self._solution(problem)
 
-    def _circuit(self, problem: Problem) -> None:
+    def _face(self, problem: Problem, face: Face) -> None:
+        """Show the circuit, or what stands in its place while it is asked for."""
         from ..problems.notation import write_circuit
 
-        self.say(self.ui("circuit"))
-        self.lines(write_circuit(problem.ladder))
+        match face:
+            case Face.CIRCUIT:
+                self.say(self.ui("circuit"))
+                self.lines(write_circuit(problem.ladder))
+            case Face.BLANK:
+                from .blanks import blank_text
+
+                self.say(fill("reverse", "plain.blank"))
+                self.lines(blank_text(problem))
+            case _:
+                self._response(problem, face)
+                return
         self.say(self.ui("output"))
         if self.draw:
+            from .blanks import blanked
             from .figures.schematic import fold
 
-            self.lines(fold(problem.ladder, self.width - 2, ascii=self.ascii).text)
+            ladder, unknown = blanked(problem, face)
+            drawing = fold(ladder, self.width - 2, ascii=self.ascii, unknown=unknown)
+            self.lines(drawing.text)
+
+    def _response(self, problem: Problem, face: Face) -> None:
+        """Tell a response in words; and draw it, if drawings are wanted."""
+        from ..problems.response import facts
+        from .response_words import lines
+
+        known = facts(problem.ladder)
+        self.say(fill("reverse", f"plain.{face.value}"))
+        for line in lines(known, face):
+            self.say(line, "  ", "  ")
+        if self.draw:
+            from .figures import bode, splane
+
+            width = min(self.width - len(_DISPLAY), _CHART_COLUMNS)
+            if face is Face.MAP:
+                picture = splane.map(known, width, _CHART_ROWS, ascii=self.ascii)
+            else:
+                picture = bode.chart(known, width, _CHART_ROWS, ascii=self.ascii, bare=True)
+            self.lines(picture.text, _DISPLAY)
 
     def _rung(self, climb: Climb) -> None:
         state = climb.current

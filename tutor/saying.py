@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ..problems.problem import Choice, Form, Mark, Question
+from ..problems.problem import REASONS_BACK, Choice, Form, Mark, Question
 from .climb import Climb, Outcome
 from .words import Words
 
@@ -93,10 +93,11 @@ def found(climb: Climb) -> list[tuple[str, str]]:
     from ..problems.questions import REASON_OF
 
     words, known = Words.load(), (Outcome.CLEAN, Outcome.RIGHT, Outcome.SHOWN)
+    reasons = {*REASON_OF.values(), *REASONS_BACK.values()}
     return [
         (words.title(state.question.rung), right_words(state.question))
         for state in climb.rungs
-        if state.outcome in known and state.question.rung not in REASON_OF.values()
+        if state.outcome in known and state.question.rung not in reasons
     ]
 
 

@@ -67,6 +67,7 @@ def chart(
     decades: tuple[float, float] | None = None,
     also: Sequence[Response] = (),
     breaks: int | None = None,
+    bare: bool = False,
 ) -> Chart:
     """The magnitude chart (or, with ``phase``, the phase chart) of a response.
 
@@ -82,11 +83,12 @@ def chart(
             the asymptotes are then left out.
         breaks: draw the straight lines only, bent at so many of the break frequencies (the
             last piece goes on to the end of the axis), on the axes of the whole chart.
+        bare: draw the curve and nothing that is worked out of it.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
         return Chart((" " * max(width, 0),) * max(height, 0))
     signs = ASCII if ascii else UNICODE
-    return _Plotter(response, width, height, signs, phase, decades, also, breaks).chart()
+    return _Plotter(response, width, height, signs, phase, decades, also, breaks, bare).chart()
 
 
 @dataclass
@@ -101,6 +103,7 @@ class _Plotter:
     decades: tuple[float, float] | None
     also: Sequence[Response] = ()
     breaks: int | None = None
+    bare: bool = False
     margin: int = 5
 
     def chart(self) -> Chart:
@@ -112,6 +115,8 @@ class _Plotter:
         whole = bode_legend.legend(
             self.sheet, self.response, self.margin, phase=self.phase, lines=not self.also
         )
+        if self.bare:
+            whole = [[]]
         self.head = len(whole)
         columns, rows = self.width - self.margin, self.height - self.head - 2
         self.axis = FrequencyAxis.over(low, high, columns)
@@ -148,11 +153,12 @@ class _Plotter:
         self._grid(columns, rows)
         if growing:
             whole = bode_legend.legend(self.sheet, self.response, self.margin, curve=False)
-        else:
+        elif not self.bare:
             marks.guides()
         self._dots(columns, rows)
         if not growing:
-            marks.points()
+            if not self.bare:
+                marks.points()
         elif isinstance(shown := self._shown(), Stick):
             marks.joints(shown)
         self._frame(columns, rows)
@@ -219,7 +225,7 @@ class _Plotter:
 
     def _dots(self, columns: int, rows: int) -> None:
         under, over = Dots(columns, rows), Dots(columns, rows)
-        if not self.also:  # several curves on top of each other are enough
+        if not self.also and not self.bare:  # several curves on top of each other are enough
             self._stick_dots(under)
         if self.breaks is None:
             self._curve_dots(over)
@@ -326,6 +332,8 @@ class _Plotter:
 
     def _pointers(self) -> list[float]:
         """What the axis points at: the corner, or the breaks that the lines have come to."""
+        if self.bare:
+            return []
         if self.breaks is None:
             corner = self.response.corner_hz
             return [] if corner is None else [corner]

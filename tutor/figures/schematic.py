@@ -32,6 +32,7 @@ def draw(
     ascii: bool = False,  # noqa: A002 - the everyday word for it
     compact: bool = False,
     marked: Collection[str] = (),
+    unknown: Collection[str] = (),
     end: End | None = None,
 ) -> Drawing:
     """Draw a ladder.
@@ -43,12 +44,13 @@ def draw(
             narrower.
         marked: names of elements to point out, with an arrowhead before the name and
             spans of the roles "marked" and "marked-label".
+        unknown: names of elements whose values are question marks.
         end: draw the circuit as it is at this end of the frequency axis, every inductor
             and capacitor an open or a short.
     """
     if not compact:
-        return _draw(ladder, ascii, False, 3, marked, end)
-    low, narrow = (_draw(ladder, ascii, True, slack, marked, end) for slack in (2, 3))
+        return _draw(ladder, ascii, False, 3, marked, unknown, end)
+    low, narrow = (_draw(ladder, ascii, True, slack, marked, unknown, end) for slack in (2, 3))
     return narrow if narrow.width <= low.width - NOTABLY else low
 
 
@@ -59,6 +61,7 @@ def fit(
     *,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
     marked: Collection[str] = (),
+    unknown: Collection[str] = (),
     end: End | None = None,
 ) -> Drawing:
     """Draw a ladder as large as a room allows; where none fits, the one that misses least.
@@ -69,12 +72,13 @@ def fit(
         height: rows of the room.
         ascii: use plain ASCII characters only.
         marked: names of elements to point out.
+        unknown: names of elements whose values are question marks.
         end: draw the circuit as it is at this end of the frequency axis.
     """
     best: Drawing | None = None
     least = 0
     for compact, slack in ((False, 3), (True, 3), (True, 2)):
-        drawing = _draw(ladder, ascii, compact, slack, marked, end)
+        drawing = _draw(ladder, ascii, compact, slack, marked, unknown, end)
         # Scrolling sideways follows the circuit; scrolling down loses the ground rail.
         missing = max(0, drawing.width - width) + 4 * max(0, drawing.height - height)
         if not missing:
@@ -91,6 +95,7 @@ def fold(
     *,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
     marked: Collection[str] = (),
+    unknown: Collection[str] = (),
 ) -> Drawing:
     """Draw a ladder for a page: compactly, in bands one below the other if it must be.
 
@@ -99,8 +104,9 @@ def fold(
         width: columns of the page; a single arm may still be wider.
         ascii: use plain ASCII characters only.
         marked: names of elements to point out.
+        unknown: names of elements whose values are question marks.
     """
-    drawing = draw(ladder, ascii=ascii, compact=True, marked=marked)
+    drawing = draw(ladder, ascii=ascii, compact=True, marked=marked, unknown=unknown)
     if drawing.width <= width:
         return drawing
     lines, spans = fold_lines(drawing.lines, drawing.spans, width, symbol_set(ascii, True))
@@ -113,9 +119,10 @@ def _draw(
     compact: bool,
     slack: int,
     marked: Collection[str],
+    unknown: Collection[str],
     end: End | None,
 ) -> Drawing:
     symbols = symbol_set(plain, compact)
-    layout = Layout(symbols, compact, plain, slack, end)
+    layout = Layout(symbols, compact, plain, slack, end, frozenset(unknown))
     lines, spans = ink(layout.ladder(ladder), symbols, frozenset(marked))
     return Drawing(tuple(lines), tuple(spans))

@@ -14,11 +14,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
+from ...problems.blank import BOX, UNKNOWN
 from ...problems.circuit import Arm, Element, Group, Joint, Kind, Ladder, Place
 from ...problems.quantities_write import write_quantity
 from ..lettering import ascii_form
 from ..words import fill
 from .schematic_parts import (
+    BLANK,
     BUFFER,
     CAPACITOR,
     GROUND,
@@ -56,7 +58,8 @@ class Layout:
     ``slack`` is the number of rows between the tallest shunt arm and the rails together:
     with more, labels of series arms find room above shunt arms, and the drawing may be
     narrower.  With ``end``, inductors and capacitors are drawn as what they are at that
-    end of the frequency axis: an open or a short.
+    end of the frequency axis: an open or a short.  The values of elements that are
+    ``unknown`` are question marks; an arm left out (`blank.BOX`) is a box with one.
     """
 
     symbols: SymbolSet
@@ -64,6 +67,7 @@ class Layout:
     plain: bool
     slack: int = 3
     end: End | None = None
+    unknown: frozenset[str] = frozenset()
 
     @property
     def gap(self) -> int:
@@ -71,6 +75,8 @@ class Layout:
         return 1 if self.compact else 2
 
     def _shape(self, element: Element) -> str:
+        if element.name == BOX.name:
+            return BLANK
         if self.end is None or element.kind is Kind.R:
             return _SHAPES[element.kind]
         # Only a picture at one end needs the arms' behaviour, and with it the import of flint.
@@ -81,6 +87,8 @@ class Layout:
     def _value(self, element: Element) -> str:
         if self._shape(element) in (OPEN, SHORT):
             return fill("figures", f"ends.{self._shape(element)}")
+        if element.name in self.unknown:
+            return f"= {UNKNOWN}"
         if element.value is None:
             return ""
         text = write_quantity(element.value, element.kind.unit)
@@ -93,6 +101,11 @@ class Layout:
     def _element_across(self, element: Element, role: str) -> Box:
         shape = self._shape(element)
         glyphs = self.symbols.shapes[shape, False]
+        if shape == BLANK:
+            box = Symbol(shape, 1, 0, False, role, element.name)
+            wires = Wire(0, 0, 1, 0), Wire(glyphs.width, 0, glyphs.width + 1, 0)
+            below = glyphs.height - glyphs.y - 1
+            return Box(glyphs.width + 2, glyphs.y, below, (box, *wires))
         value = self._value(element)
         name_width, value_width = len(element.name), len(value)
         if self.compact and shape == INDUCTOR and glyphs.height == 2:
@@ -140,6 +153,9 @@ class Layout:
         glyphs = self.symbols.shapes[shape, True]
         value = self._value(element)
         right = glyphs.width - glyphs.x - 1
+        if shape == BLANK:
+            box = Symbol(shape, 0, 0, True, role, element.name)
+            return Box(glyphs.height, glyphs.x, right, (box,))
         row = (glyphs.height - 2) // 2 if value else (glyphs.height - 1) // 2
         items: list[Primitive] = [
             Symbol(shape, 0, 0, True, role, element.name),

@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from .schematic_parts import (
+    BLANK,
     BUFFER,
     CAPACITOR,
     GROUND,
@@ -76,6 +77,8 @@ _FULL: dict[Shape, Glyphs] = {
     (OPEN, True): Glyphs(("○", " ", "○"), 0, 0),
     (SHORT, False): Glyphs(("━━━━",), 0, 0),
     (SHORT, True): Glyphs(("┃", "┃", "┃"), 0, 0),
+    (BLANK, False): Glyphs(("╔═════╗", "╢  ?  ╟", "╚═════╝"), 0, 1),
+    (BLANK, True): Glyphs(("╔═╧═╗", "║   ║", "║ ? ║", "║   ║", "╚═╤═╝"), 2, 0),
 }
 _COMPACT = _FULL | {
     (RESISTOR, False): Glyphs(("┨▒▒┠",), 0, 0),
@@ -85,6 +88,8 @@ _COMPACT = _FULL | {
     (CAPACITOR, False): Glyphs(("┨┠",), 0, 0),
     (CAPACITOR, True): Glyphs(("━┷━", "━┯━"), 1, 0),
     (GROUND, True): Glyphs(("━┷━",), 1, 0),
+    (BLANK, False): Glyphs(("╔═══╗", "╢ ? ╟", "╚═══╝"), 0, 1),
+    (BLANK, True): Glyphs(("╔═╧═╗", "║ ? ║", "╚═╤═╝"), 2, 0),
 }
 _PLAIN: dict[Shape, Glyphs] = {
     (RESISTOR, False): Glyphs(("+----+", "|    |", "+----+"), 0, 1),
@@ -101,6 +106,8 @@ _PLAIN: dict[Shape, Glyphs] = {
     (OPEN, True): Glyphs(("o", " ", "o"), 0, 0),
     (SHORT, False): Glyphs(("####",), 0, 0),
     (SHORT, True): Glyphs(("#", "#", "#"), 0, 0),
+    (BLANK, False): Glyphs(("#=====#", "#  ?  #", "#=====#"), 0, 1),
+    (BLANK, True): Glyphs(("#===#", "#   #", "# ? #", "#   #", "#===#"), 2, 0),
 }
 _PLAIN_COMPACT = _PLAIN | {
     (RESISTOR, False): Glyphs(("[##]",), 0, 0),
@@ -110,6 +117,8 @@ _PLAIN_COMPACT = _PLAIN | {
     (CAPACITOR, False): Glyphs(("||",), 0, 0),
     (CAPACITOR, True): Glyphs(("===", "==="), 1, 0),
     (GROUND, True): Glyphs(("===",), 1, 0),
+    (BLANK, False): Glyphs(("#===#", "# ? #", "#===#"), 0, 1),
+    (BLANK, True): Glyphs(("#===#", "# ? #", "#===#"), 2, 0),
 }
 
 

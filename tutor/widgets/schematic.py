@@ -35,6 +35,7 @@ class SchematicView(Figure):
         "figure--source",
         "figure--load",
         "figure--buffer",
+        "figure--blank",
         "figure--ground",
         "figure--terminal",
         "figure--label",
@@ -50,6 +51,7 @@ class SchematicView(Figure):
     SchematicView > .figure--capacitor { color: $warning; }
     SchematicView > .figure--open, SchematicView > .figure--short { color: $secondary; }
     SchematicView > .figure--source, SchematicView > .figure--buffer { color: $foreground; }
+    SchematicView > .figure--blank { color: $accent; text-style: bold; }
     SchematicView > .figure--ground { color: $text-muted; }
     SchematicView > .figure--terminal { color: $foreground; }
     SchematicView > .figure--label { color: $foreground; text-style: bold; }
@@ -69,6 +71,7 @@ class SchematicView(Figure):
         super().__init__(id=id, classes=classes)
         self._ladder = ladder
         self._marked: frozenset[str] = frozenset()
+        self._unknown: frozenset[str] = frozenset()
         self._ascii = ascii
         self._end: End | None = None
 
@@ -77,10 +80,16 @@ class SchematicView(Figure):
         """The circuit that is shown."""
         return self._ladder
 
-    def set_ladder(self, ladder: Ladder | None, marked: Collection[str] = ()) -> None:
-        """Show another circuit, from its left end."""
+    def set_ladder(
+        self,
+        ladder: Ladder | None,
+        marked: Collection[str] = (),
+        unknown: Collection[str] = (),
+    ) -> None:
+        """Show another circuit, from its left end; unknown values are question marks."""
         self._ladder = ladder
         self._marked = frozenset(marked)
+        self._unknown = frozenset(unknown)
         self._end = None
         self.scroll_to(0, 0, animate=False)
         self.redraw()
@@ -141,5 +150,11 @@ class SchematicView(Figure):
         if self._ladder is None:
             return Picture(())
         return fit(
-            self._ladder, width, height, ascii=self._ascii, marked=self._marked, end=self._end
+            self._ladder,
+            width,
+            height,
+            ascii=self._ascii,
+            marked=self._marked,
+            unknown=self._unknown,
+            end=self._end,
         )
