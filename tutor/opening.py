@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import gc
 import sys
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
-from .wish import Wish
+if TYPE_CHECKING:
+    from .board import Board
+    from .store.keeper import Keeper
+    from .wish import Wish
 
 FIRST_LEVEL = 1
 
@@ -39,6 +42,30 @@ def check_terminal() -> None:
         )
 
 
+def has_record() -> bool:
+    """Whether there is a record, as far as can be said without opening it."""
+    from .store import folder
+
+    try:
+        return folder.record_file(folder.learner()).exists()
+    except (folder.BadName, OSError, RuntimeError):
+        return False
+
+
+def make_keeper() -> Keeper:
+    """The keeper of the record; reads and writes nothing yet."""
+    from .store.keeper import Keeper
+
+    return Keeper()
+
+
+def _board() -> Board:
+    from .outlook import board_now
+    from .sitting import local_now
+
+    return board_now(make_keeper(), local_now())
+
+
 def open_tutor(wish: Wish | None = None) -> NoReturn:
     """Open the full screen, if there is a terminal to fill: the drill for a wish, or the start.
 
@@ -50,26 +77,21 @@ def open_tutor(wish: Wish | None = None) -> NoReturn:
     # and again would cost a tenth of the time to the first frame.  The screen switches the
     # collector on again once it has been painted.
     gc.disable()
-    from .store.keeper import Keeper
-
-    keeper = Keeper()
-    start = outlook = None
-    fresh = keeper.path is None or not keeper.path.exists()
+    fresh = not has_record()
+    start = board = None
     if wish is not None:
         from .headstart import HeadStart
 
         start = HeadStart(wish)
     elif not fresh:
         from .headstart import Ahead
-        from .outlook import look, new_chance
-        from .sitting import local_now
 
-        outlook = Ahead(lambda: look(keeper, local_now(), new_chance()))
+        board = Ahead(_board)
     from .app import Rungwise
 
-    app = Rungwise(wish, start, keeper, outlook=outlook, fresh=fresh)
+    app = Rungwise(wish, start, make_keeper, board=board, fresh=fresh)
     try:
         app.run()
     finally:
-        keeper.close()
+        app.let_go()
     raise SystemExit(app.return_code or 0)

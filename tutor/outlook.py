@@ -1,4 +1,4 @@
-"""What the opening screen knows of a learner: where they stand, and what is worth doing next.
+"""Where a learner stands, and what is worth doing next.
 
 It is worked out beside the screen, in a thread or in a process of its own, and then shown.
 """
@@ -10,7 +10,9 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
+from .board import Board
 from .review import Mode, Standing, standing, what_next
+from .skill_words import skill_parts, slip_words
 from .skills import SkillState
 from .wish import Wish
 
@@ -100,6 +102,39 @@ def new_chance() -> Chance:
     from ..problems.chance import Chance
 
     return Chance(SystemRandom().getrandbits(63), "plan")
+
+
+def board_of(outlook: Outlook) -> Board:
+    """What the opening screen shows of an outlook."""
+    standing, place = outlook.standing, outlook.place
+    forecast = standing.forecast
+    return Board(
+        today=outlook.now.date(),
+        exam=outlook.exam,
+        fresh=outlook.fresh,
+        due=tuple(skill_parts(skill) for skill in standing.due),
+        weak=tuple((s.right / s.asked, *skill_parts(s.skill)) for s in outlook.weakest),
+        slips=tuple((slip_words(target.slip), target.times) for target in standing.slips),
+        calendar=forecast.calendar,
+        days=forecast.days,
+        ready=forecast.ready,
+        problems=forecast.problems,
+        a_day=forecast.a_day,
+        complete=standing.complete,
+        place=(place.start.level, max(0, place.position), len(place.start.rungs))
+        if place
+        else None,
+        trouble=outlook.trouble,
+        wishes=tuple(
+            (mode.value, (wish.level, wish.family, wish.seed, wish.task and wish.task.value))
+            for mode, wish in outlook.wishes.items()
+        ),
+    )
+
+
+def board_now(keeper: Keeper | None, now: datetime) -> Board:
+    """Look where the learner stands, for the opening screen; not for the loop."""
+    return board_of(look(keeper, now, new_chance()))
 
 
 class Plan:

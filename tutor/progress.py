@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
-from .outlook import Outlook, look, new_chance
+from .board import Board
+from .outlook import Outlook, board_of, look, new_chance
 from .review_dates import due_day
 from .skills import SkillState, parts_of, skills
 
@@ -67,6 +68,7 @@ class Progress:
     """Everything that the progress screen shows."""
 
     outlook: Outlook
+    board: Board
     lines: tuple[Line, ...]
     slips: tuple[SlipCourse, ...]
 
@@ -86,7 +88,8 @@ def progress(outlook: Outlook, evidence: Iterable[Evidence]) -> Progress:
         outlook: where the learner stands.
         evidence: at least that of the last weeks.
     """
-    return Progress(outlook, tuple(_lines(outlook)), slip_courses(outlook.now, evidence))
+    lines, courses = tuple(_lines(outlook)), slip_courses(outlook.now, evidence)
+    return Progress(outlook, board_of(outlook), lines, courses)
 
 
 def progress_now(keeper: Keeper | None, now: datetime) -> Progress:

@@ -11,7 +11,7 @@ from rungwise.problems.response import facts
 from rungwise.tutor import outlook
 from rungwise.tutor.app import Rungwise
 from rungwise.tutor.climb import Climb
-from rungwise.tutor.screens import opening_first
+from rungwise.tutor.screens import opening_example, opening_first
 from rungwise.tutor.screens.bench import BenchScreen
 from rungwise.tutor.screens.chooser import ChooserScreen
 from rungwise.tutor.screens.drill import DrillScreen
@@ -27,6 +27,7 @@ from rungwise.tutor.wish import Wish
 from rungwise.tutor.words import entry, fill
 from textual.pilot import Pilot
 
+from .. import draw_example
 from .learners import Memory, past, returning
 from .stage import LARGE, MEDIUM, SIZES, SMALL, settled, squeezed, text
 
@@ -94,7 +95,7 @@ async def test_the_example_is_read_step_by_step() -> None:
 
 def test_the_example_is_true() -> None:
     """Its words against the exact facts of its circuit, and against 1/(2π·RC) by hand."""
-    known = facts(read_circuit(opening_first.CIRCUIT))
+    known = facts(read_circuit(opening_example.CIRCUIT))
     assert known.type is not None and known.type.value == "low-pass"
     assert known.transfer.order == 1 and known.slope_high == -20
     assert known.corner_hz == pytest.approx(1 / (2 * 3.14159265 * 1e3 * 100e-9))
@@ -108,6 +109,10 @@ def test_the_example_is_true() -> None:
     for fact in ("1.59 kHz", "−20 dB per decade", "low-pass", "10 kHz"):
         assert fact in said
     assert pytest.approx(10) == 1e-3 / (1e3 * 100e-9)  # kHz, the 2π left out
+
+
+def test_the_example_is_drawn_as_the_figures_draw_it() -> None:
+    assert draw_example.FILE.read_text(encoding="utf-8") == draw_example.source()
 
 
 async def test_one_key_starts_and_escape_leads_back() -> None:
@@ -202,7 +207,7 @@ async def test_a_key_before_anything_is_known_is_kept() -> None:
     app = returning(Memory(PAST))
     async with app.run_test(size=SMALL) as pilot:
         screen = opening(pilot)
-        screen.outlook = None
+        screen.board = None
         await pilot.press("n")
         await settled(pilot)
         screen._look()
@@ -235,14 +240,14 @@ async def test_the_palette_offers_every_rung() -> None:
 async def test_what_is_worth_doing_now(size: tuple[int, int]) -> None:
     memory = Memory(PAST, exam="2026-12-14")
     async with opened(memory, size) as pilot:
-        known = opening(pilot).outlook
+        known = opening(pilot).board
         assert known is not None and not known.fresh
         shown = text(pilot)
         assert "Exam in 19 days" in shown and "Mon 14 Dec, in 19 days" in shown
         assert fill("opening", "stand.due") in shown and fill("opening", "stand.weak") in shown
-        assert f"{known.standing.forecast.ready * 100:.0f} %" in shown
+        assert f"{known.ready * 100:.0f} %" in shown
         rows = sum("◆" in line for line in shown.splitlines())
-        assert 1 <= rows <= len(known.standing.due)
+        assert 1 <= rows <= len(known.due)
 
 
 async def test_go_on_where_another_sitting_left_off() -> None:

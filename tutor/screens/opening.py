@@ -18,7 +18,6 @@ from ..widgets.keyline import KeyLine
 from ..widgets.room import Room
 from ..widgets.topline import TopLine
 from ..widgets.unkept import Unkept
-from ..wish import Wish
 from ..wording import bound
 from ..words import Words, fill
 from . import opening_first
@@ -26,13 +25,17 @@ from .opening_ladder import Goal, OpeningLadder
 from .opening_page import OpeningPage
 
 if TYPE_CHECKING:
-    from ...problems.problem import Problem
-    from ..climb import Climb
+    from collections.abc import Callable
+    from typing import TypeVar
+
+    from ..board import Board
     from ..headstart import Ahead
-    from ..outlook import Outlook, Plan
-    from ..review import Mode
+    from ..outlook import Plan
     from ..store.keeper import Place
+    from ..wish import Wish
     from .drill import DrillScreen
+
+    T = TypeVar("T")
 
 KEYS = {
     "go_on": "g",
@@ -70,18 +73,18 @@ class OpeningScreen(Screen[None]):
     class Looked(Message):
         """What is worth doing has been worked out."""
 
-        def __init__(self, outlook: Outlook) -> None:
+        def __init__(self, board: Board) -> None:
             super().__init__()
-            self.outlook = outlook
+            self.board = board
 
-    def __init__(self, *, fresh: bool = True, start: Ahead[Outlook] | None = None) -> None:
+    def __init__(self, *, fresh: bool = True, start: Ahead[Board] | None = None) -> None:
         super().__init__()
-        self.outlook: Outlook | None = None
+        self.board: Board | None = None
         self._fresh = fresh
         self._start = start
         self._step = 1
         self._waiting = ""
-        self._spare: tuple[Wish, Problem] | None = None
+        self._rooms = False
 
     def compose(self) -> ComposeResult:
         """The ladder on the left, the page on the right."""
@@ -94,37 +97,37 @@ class OpeningScreen(Screen[None]):
         yield KeyLine()
 
     def on_mount(self) -> None:
-        """Show what is known already, and have the rest worked out beside the first paint."""
+        """Show what is known already, and have the rest worked out after the first paint."""
         start = self._start
         if start is not None and start.ready:
             self._start = None
             with suppress(Exception):  # else looked for once more, here
-                self.outlook = start.result()
+                self.board = start.result()
         self._show()
-        if self.outlook is None:
-            self._look()
+        if self.board is None:
+            self.call_after_refresh(self._look)
 
     def on_screen_resume(self) -> None:
         """Back from another room: look again."""
-        if self.outlook is not None:
+        if self.board is not None and self._rooms:
             self._look()
 
     # What is worth doing
 
     @work(thread=True, exclusive=True, group="look")
     def _look(self) -> None:
-        from ..outlook import look, new_chance
-
         start, self._start = self._start, None
-        if start is None:
-            found = look(keeper_of(self.app), now_in(self.app), new_chance())
-        else:
+        if start is not None:
             found = start.result()
+        else:
+            from ..outlook import board_now
+
+            found = board_now(keeper_of(self.app), now_in(self.app))
         self.post_message(self.Looked(found))
 
     @on(Looked)
     def _looked(self, message: Looked) -> None:
-        self.outlook = message.outlook
+        self.board = message.board
         self._show()
         if self._waiting:
             self.call_later(self._go, self._waiting)
@@ -132,43 +135,47 @@ class OpeningScreen(Screen[None]):
 
     def _drill(self) -> DrillScreen | None:
         """The drill, if it was opened from here."""
+        if not self._rooms or not self.app.is_screen_installed(DRILL):
+            return None
         from .drill import DrillScreen
 
-        if not self.app.is_screen_installed(DRILL):
-            return None
         found = self.app.get_screen(DRILL)
         assert isinstance(found, DrillScreen)
         return found
 
     @property
-    def _climb(self) -> Climb | None:
-        """The climb that can be gone on with in this tutor."""
-        drill = self._drill() if self.outlook is not None else None
-        return drill.climb if drill is not None else None
+    def _place(self) -> tuple[int, int, int] | None:
+        """Where one can go on: level, rungs left behind, rungs."""
+        drill = self._drill()
+        climb = drill.climb if drill is not None else None
+        if climb is not None:
+            return climb.problem.level, climb.position, len(climb.rungs)
+        return self.board.place if self.board is not None else None
 
     @property
     def fresh(self) -> bool:
         """Whether this is a first start."""
-        if self.outlook is None:
+        if self.board is None:
             return self._fresh
-        return self.outlook.fresh and self._climb is None
+        return self.board.fresh and self._place is None
 
     def _show(self) -> None:
         """Show the rungs and the page for what is known now."""
         ladder, page = self.query_one(OpeningLadder), self.query_one(OpeningPage)
         ladder.show(self._goals())
-        top, outlook = self.query_one(TopLine), self.outlook
+        top, board = self.query_one(TopLine), self.board
         top.about = fill("opening", "first.about")
-        self.query_one(Unkept).say(outlook.trouble if outlook is not None else "")
         if self.fresh:
             page.show(self._first_page, keep=True)
-        elif outlook is None:
+        elif board is None:
             page.show(None)
         else:
             from . import opening_standing, progress_blocks
 
-            top.place = progress_blocks.exam_words(outlook)
-            page.show(lambda width, height: opening_standing.page(outlook, width, height))
+            top.place = progress_blocks.exam_words(board)
+            page.show(lambda width, height: opening_standing.page(board, width, height))
+        if board is not None:
+            self.query_one(Unkept).say(board.trouble)
         self.refresh_bindings()
 
     def _first_page(self, width: int, height: int) -> list[Content]:
@@ -176,40 +183,37 @@ class OpeningScreen(Screen[None]):
 
     def _goals(self) -> list[Goal]:
         """The rungs, and what is to be said of each."""
-        said, outlook = self._say(), self.outlook
+        said, board = self._say(), self.board
         goals = []
         for action, key in KEYS.items():
-            name = action.replace("_", "-")
-            is_open = True
             if action in ("go_on", "weak") and self.fresh:
                 continue
+            name, is_open = action.replace("_", "-"), True
             if action == "go_on":
-                is_open = outlook is None or bool(outlook.place or self._climb)
+                is_open = board is None or self._place is not None
             elif action == "due":
                 name = "first" if self.fresh else "due"
             elif action == "weak":
-                is_open = outlook is not None and bool(outlook.standing.weak)
+                is_open = board is not None and bool(board.weak)
             goals.append(Goal(action, key, fill("opening", f"goal.{name}"), said[action], is_open))
         return goals
 
     def _say(self) -> dict[str, str]:
         """One line for every rung."""
-        wait = fill("opening", "about.wait")
-        said = dict.fromkeys(KEYS, wait)
+        said = dict.fromkeys(KEYS, fill("opening", "about.wait"))
         for action in ("choose", "lesson", "bench", "progress"):
             said[action] = fill("opening", f"about.{action}")
-        outlook = self.outlook
         if self.fresh:
             said["due"] = fill("opening", "about.first")
             said["exam"] = fill("opening", "about.exam-unset")
-        if outlook is not None:
-            from .opening_words import exam, go_on, upcoming
-            from .progress_blocks import weakest_words
+        if self.board is not None:
+            from . import opening_words
 
-            said["go_on"] = go_on(outlook, self._climb)
-            said["due"] = said["due"] if self.fresh else upcoming(outlook)
-            said["weak"] = weakest_words(outlook.weakest)
-            said["exam"] = exam(outlook)
+            said["go_on"] = opening_words.go_on(self._place)
+            said["weak"] = opening_words.weakest(self.board)
+            said["exam"] = opening_words.exam(self.board)
+            if not self.fresh:
+                said["due"] = opening_words.upcoming(self.board)
         return said
 
     # Going somewhere
@@ -222,58 +226,57 @@ class OpeningScreen(Screen[None]):
         if self.is_current:
             getattr(self, f"action_{action}")()
 
-    def _ready(self, action: str) -> Outlook | None:
+    def _ready(self, action: str) -> Board | None:
         """What is worth doing; a key that comes before it is known is kept until it is."""
-        if self.outlook is None:
+        if self.board is None:
             self._waiting = action
-        return self.outlook
+        return self.board
 
     def action_go_on(self) -> None:
         """Go on where the learner was, and after that with what is due."""
-        from ..review import Mode
-
-        outlook = self._ready("go_on")
-        if outlook is None:
+        if self._ready("go_on") is None:
             return
-        if self._climb is not None:
+        drill = self._drill()
+        if drill is not None and drill.climb is not None:
             self.app.push_screen(DRILL)
-        elif outlook.place is not None:
-            self._open(outlook.place.wish, self._plan(Mode.UNTIL_DONE), outlook.place)
-        else:
+            return
+        keeper = keeper_of(self.app)
+        place = keeper.place() if keeper is not None else None
+        if place is None:  # another tutor has gone on with it meanwhile
             self.action_due()
+        else:
+            self._open(place.wish, self._plan("until-done"), place)
 
     def action_due(self) -> None:
         """Climb what is most worth climbing."""
-        from ..review import Mode
-
-        self._sit(Mode.UNTIL_DONE, "due")
+        self._sit("until-done", "due")
 
     def action_weak(self) -> None:
         """Climb what is weakest."""
+        board = self._ready("weak")
+        if board is not None and board.weak:
+            self._sit("weak-spots", "weak")
+
+    def _sit(self, mode: str, action: str) -> None:
+        board = self._ready(action)
+        if board is not None:
+            self._open(board.wish(mode), self._plan(mode))
+
+    def _plan(self, mode: str) -> Plan:
+        from ..outlook import new_plan
         from ..review import Mode
 
-        outlook = self._ready("weak")
-        if outlook is not None and outlook.standing.weak:
-            self._sit(Mode.WEAK_SPOTS, "weak")
-
-    def _sit(self, mode: Mode, action: str) -> None:
-        outlook = self._ready(action)
-        if outlook is not None:
-            self._open(outlook.wishes[mode], self._plan(mode))
-
-    def _plan(self, mode: Mode) -> Plan:
-        from ..outlook import new_plan
-
-        return new_plan(keeper_of(self.app), mode)
+        return new_plan(keeper_of(self.app), Mode(mode))
 
     def _open(self, wish: Wish, plan: Plan | None, place: Place | None = None) -> None:
         """Open the drill at a problem."""
-        from .drill import DrillScreen
-
         drill = self._drill()
+        self._rooms = True
         if drill is not None and place is None:
             drill.sit(wish, plan)
         else:
+            from .drill import DrillScreen
+
             if drill is not None:
                 self.app.uninstall_screen(drill)
                 drill.remove()
@@ -282,15 +285,14 @@ class OpeningScreen(Screen[None]):
 
     def action_choose(self) -> None:
         """Choose problems by level, circuits and task."""
-        from .chooser import ChooserScreen
+        board = self._ready("choose")
+        if board is not None:
+            from dataclasses import replace
 
-        outlook = self._ready("choose")
-        if outlook is not None:
-            from ..review import Mode
+            from .chooser import ChooserScreen
 
-            wish = outlook.wishes[Mode.UNTIL_DONE]
-            now = Wish(wish.level, None, wish.seed, None)
-            self.app.push_screen(ChooserScreen(now), self._chosen)
+            now = replace(board.wish("until-done"), family=None, task=None)
+            self._visit(ChooserScreen(now), self._chosen)
 
     def _chosen(self, wish: Wish | None) -> None:
         if wish is not None:
@@ -300,36 +302,34 @@ class OpeningScreen(Screen[None]):
         """Read a lesson, that of the level at hand first."""
         from .lesson import LessonScreen
 
-        outlook = self.outlook
-        level = 1
-        if outlook is not None and outlook.wishes:
-            level = next(iter(outlook.wishes.values())).level or 1
-        self.app.push_screen(LessonScreen(level))
+        level = self.board.wish("until-done").level if self.board is not None else 1
+        self._visit(LessonScreen(level or 1))
 
     def action_bench(self) -> None:
         """Turn parts and watch the curves."""
         from ..bench import example
         from .bench import BenchScreen
 
-        self.app.push_screen(BenchScreen(example("series-rlc-across-c")))
+        self._visit(BenchScreen(example("series-rlc-across-c")))
 
     def action_progress(self) -> None:
         """See where one stands."""
         from .progress import ProgressScreen
 
-        self.app.push_screen(ProgressScreen())
+        self._visit(ProgressScreen())
 
     def action_exam(self) -> None:
         """Set, change or forget the day of the exam."""
-        from .progress_exam import ExamScreen
+        board = self._ready("exam")
+        if board is not None:
+            from .progress_exam import ExamScreen
 
-        outlook = self._ready("exam")
-        if outlook is not None:
-            self.app.push_screen(ExamScreen(outlook.exam), self._examined)
+            self._visit(ExamScreen(board.exam))
 
-    def _examined(self, changed: bool | None) -> None:
-        if changed:
-            self._look()
+    def _visit(self, screen: Screen[T], then: Callable[[T | None], None] | None = None) -> None:
+        """Open a room; coming back from it one looks again."""
+        self._rooms = True
+        self.app.push_screen(screen, then)
 
     # Reading the page
 

@@ -2,21 +2,13 @@
 
 from __future__ import annotations
 
-from functools import cache
-from typing import TYPE_CHECKING
-
 from textual.content import Content
 
 from ..figures.braille import COLUMNS, ROWS, UNICODE, Dots
 from ..folding import fold
 from ..words import fill
+from .opening_example import DRAWINGS, INKS
 
-if TYPE_CHECKING:
-    from ...problems.circuit import Ladder
-    from ..figures.picture import Picture
-
-CIRCUIT = "series R1 = 1 kΩ; shunt C1 = 100 nF"
-"""The worked example; its numbers stand in the words as well, and a test holds them together."""
 STEPS = 5
 _ENDS = {2: "low", 3: "high"}
 """Steps that show the circuit as it is at one end of the frequency axis."""
@@ -25,19 +17,6 @@ _LOW, _TALL = 8, 11
 _ROOMY = 30
 """Rows of the page from which on every step says why."""
 _GAP = 4
-
-INKS = {
-    "wire": "$ink-quiet",
-    "resistor": "$ink-copper",
-    "load": "$ink-copper",
-    "inductor": "$ink-verdigris",
-    "capacitor": "$ink-brass",
-    "open": "$ink-verdigris",
-    "short": "$ink-verdigris",
-    "ground": "$ink-quiet",
-    "label": "bold $foreground",
-}
-"""Inks of a drawing's parts, where they are not those of plain text."""
 
 
 class Canvas:
@@ -68,28 +47,14 @@ class Canvas:
         return found
 
 
-@cache
-def _ladder() -> Ladder:
-    from ...problems.notation import read_circuit
-
-    return read_circuit(CIRCUIT)
-
-
 def _draw(canvas: Canvas, step: int, height: int) -> int:
     """Draw the circuit as a step sees it; returns the columns that it takes at any step."""
-    from ...problems.arms import End
-    from ..figures.schematic import fit
-
-    whole = fit(_ladder(), canvas.width, height)
-    picture: Picture = whole
-    if step in _ENDS:  # as large as the whole circuit, so that nothing jumps about
-        picture = fit(_ladder(), whole.width, whole.height, end=End(_ENDS[step]))
-    for row, line in enumerate(picture.lines):
-        canvas.put(row, 0, line, "$foreground")
-    for row, col, length, role in picture.spans:
-        text = picture.lines[row][col : col + length]
-        canvas.put(row, col, text, INKS.get(role, "$foreground"))
-    return whole.width
+    end, size = _ENDS.get(step, ""), height
+    lines, roles = DRAWINGS[end, size]
+    for row, (line, marks) in enumerate(zip(lines, roles, strict=True)):
+        for col, (sign, role) in enumerate(zip(line, marks, strict=True)):
+            canvas.put(row, col, sign, INKS[role])
+    return max(len(line) for end in ("", *_ENDS.values()) for line in DRAWINGS[end, size][0])
 
 
 def _chart(canvas: Canvas, step: int, left: int, width: int, height: int) -> None:

@@ -2,45 +2,42 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-from ..days import ahead, short_day
-from ..outlook import Outlook
-from ..words import fill
+from ..board import Board
+from ..days import short_day
 from .progress_blocks import opening
 
-if TYPE_CHECKING:
-    from ..climb import Climb
 
-
-def go_on(outlook: Outlook, climb: Climb | None) -> str:
-    """Where the learner left off."""
-    if climb is not None:
-        level, at, count = climb.problem.level, climb.position, len(climb.rungs)
-    elif outlook.place is not None:
-        start = outlook.place.start
-        level, at, count = start.level, outlook.place.position, len(start.rungs)
-    else:
+def go_on(place: tuple[int, int, int] | None) -> str:
+    """Where the learner left off: level, rungs left behind, rungs."""
+    if place is None:
         return opening("about.nothing")
-    if at >= count:
+    level, left, count = place
+    if left >= count:
         return opening("about.go-on-top", level=level)
-    return opening("about.go-on", level=level, number=max(0, at) + 1, count=count)
+    return opening("about.go-on", level=level, number=left + 1, count=count)
 
 
-def upcoming(outlook: Outlook) -> str:
+def upcoming(board: Board) -> str:
     """What comes next by the plan."""
-    due = len(outlook.standing.due)
+    due = len(board.due)
     if due:
         return opening("about.due-one" if due == 1 else "about.due", count=due)
-    return opening("about.done" if outlook.standing.complete else "about.fresh")
+    return opening("about.done" if board.complete else "about.fresh")
 
 
-def exam(outlook: Outlook) -> str:
+def weakest(board: Board) -> str:
+    """Which skills are weak."""
+    if not board.weak:
+        return opening("about.weak-none")
+    rung = board.weak[0][1]
+    key = "weak-one" if len(board.weak) == 1 else "weak"
+    return opening(f"about.{key}", count=len(board.weak), skill=rung[:1].lower() + rung[1:])
+
+
+def exam(board: Board) -> str:
     """When the exam is."""
-    if outlook.exam is None:
-        return fill("opening", "about.exam-unset")
-    today = outlook.now.date()
-    days = (outlook.exam - today).days
+    if board.exam is None:
+        return opening("about.exam-unset")
+    days = (board.exam - board.today).days
     key = "exam-past" if days < 0 else {0: "exam-today", 1: "exam-tomorrow"}.get(days, "exam")
-    values = {"date": short_day(outlook.exam), "days": days, "ahead": ahead(outlook.exam, today)}
-    return opening(f"about.{key}", **values)
+    return opening(f"about.{key}", date=short_day(board.exam), days=days)

@@ -87,7 +87,7 @@ class ProgressScreen(Leaving[None]):
         if self.progress is None:
             self._spot = progress_map.first_spot(message.progress)
         self.progress = message.progress
-        self.query_one(TopLine).place = blocks.exam_words(message.progress.outlook)
+        self.query_one(TopLine).place = blocks.exam_words(message.progress.board)
         self._show()
 
     # What is shown
@@ -116,17 +116,17 @@ class ProgressScreen(Leaving[None]):
         blank = [Content("")]
         if page == "map":
             lines = progress_map.lines(found, self._spot, width)
-            return [*blank, *lines, *blank, *blocks.forecast(found.outlook, width)]
+            return [*blank, *lines, *blank, *blocks.forecast(found.board, width)]
         if page == "skills":
             return [*blank, *progress_tables.skills(found, width, ORDERS[self._order])]
         tall = max(2, min(6, height - 16))
         return [
             *blank,
-            *blocks.calendar(found.outlook, width, tall),
+            *blocks.calendar(found.board, width, tall),
             *blank,
             *progress_tables.slips(found, width, max(1, height - tall - 10)),
             *blank,
-            *blocks.forecast(found.outlook, width),
+            *blocks.forecast(found.board, width),
         ]
 
     def _everything(self, found: Progress, width: int, height: int) -> list[Content]:
@@ -135,9 +135,9 @@ class ProgressScreen(Leaving[None]):
         left = min(width - 40 - gap, 118 if width >= 160 else 76)
         right = width - left - gap
         days = [
-            *blocks.calendar(found.outlook, right, 4),
+            *blocks.calendar(found.board, right, 4),
             *blank,
-            *blocks.forecast(found.outlook, right),
+            *blocks.forecast(found.board, right),
             *blank,
             *progress_tables.slips(found, right, max(2, height - 18)),
         ]

@@ -7,16 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
-from functools import cache
 
 from textual.content import Content
 
-from ...problems.problem import Rung
+from ..board import Board
 from ..days import initial, short_day
 from ..folding import fold
-from ..outlook import Outlook
-from ..skills import SkillState, parts_of
-from ..words import Words, fill
+from ..words import fill
 
 HEAD = "bold $ink-copper"
 QUIET = "$ink-quiet"
@@ -29,36 +26,6 @@ GROUPS = 15
 def opening(key: str, **values: object) -> str:
     """A text of the opening and progress screens."""
     return fill("opening", key, values.items())
-
-
-@cache
-def rung_words(rung: Rung) -> str:
-    """The name of a kind of question."""
-    return Words.load().title(rung)
-
-
-@cache
-def skill_parts(skill: str) -> tuple[str, str]:
-    """The kind of question and the circuits of a skill, in words; what is unknown as it is."""
-    try:
-        group, rung = parts_of(skill)
-    except ValueError:
-        return skill, ""
-    return rung_words(rung), opening(f"group.{group.value}")
-
-
-def skill_words(skill: str) -> str:
-    """A skill in one phrase."""
-    rung, group = skill_parts(skill)
-    return opening("skill.name", rung=rung, group=group) if group else rung
-
-
-def slip_words(slip: str) -> str:
-    """The name of a slip; one that this version does not know as it is."""
-    try:
-        return Words.load().slip_name(slip)
-    except KeyError:
-        return slip
 
 
 def heading(text: str, width: int, right: str = "") -> Content:
@@ -88,15 +55,14 @@ def more(count: int) -> list[Content]:
     return [Content.styled("  " + opening("stand.more", count=count), QUIET)] if count > 0 else []
 
 
-def due(outlook: Outlook, width: int, rows: int) -> list[Content]:
+def due(board: Board, width: int, rows: int) -> list[Content]:
     """The skills that are due."""
-    skills = outlook.standing.due
+    skills = board.due
     lines = [heading(opening("stand.due"), width, str(len(skills)) if skills else "")]
     if not skills:
         return [*lines, Content.styled("  " + opening("stand.due-none"), QUIET)]
     shown = skills if len(skills) <= rows else skills[: rows - 1]
-    for skill in shown:
-        rung, group = skill_parts(skill)
+    for rung, group in shown:
         lines.append(
             Content.assemble(
                 ("◆ ", "$ink-brass"),
@@ -108,17 +74,15 @@ def due(outlook: Outlook, width: int, rows: int) -> list[Content]:
     return lines + more(len(skills) - len(shown))
 
 
-def weak(outlook: Outlook, width: int, rows: int) -> list[Content]:
+def weak(board: Board, width: int, rows: int) -> list[Content]:
     """The weakest skills, each with the share that was right at once."""
-    states = outlook.weakest
+    states = board.weak
     lines = [heading(opening("stand.weak"), width, str(len(states)) if states else "")]
     if not states:
         return [*lines, Content.styled("  " + opening("stand.weak-none"), QUIET)]
     shown = states if len(states) <= rows else states[: rows - 1]
     gauge = 6 if width < 60 else 12
-    for state in shown:
-        rung, group = skill_parts(state.skill)
-        share = state.right / state.asked
+    for share, rung, group in shown:
         name_room = width - gauge - 1 - GROUPS - 1
         lines.append(
             Content.assemble(
@@ -132,18 +96,18 @@ def weak(outlook: Outlook, width: int, rows: int) -> list[Content]:
     return lines + more(len(states) - len(shown))
 
 
-def slips(outlook: Outlook, width: int, rows: int) -> list[Content]:
+def slips(board: Board, width: int, rows: int) -> list[Content]:
     """The slips that come back; nothing where none does."""
-    found = outlook.standing.slips
+    found = board.slips
     if not found:
         return []
     lines = [heading(opening("stand.slips"), width)]
-    for target in found[:rows]:
-        times = opening("stand.times", count=target.times)
+    for name, count in found[:rows]:
+        times = opening("stand.times", count=count)
         lines.append(
             Content.assemble(
                 ("✗ ", "$ink-rust"),
-                (cut(slip_words(target.slip), width - 4 - len(times)), "$foreground"),
+                (cut(name, width - 4 - len(times)), "$foreground"),
                 "  ",
                 (times, "bold $foreground"),
             )
@@ -160,18 +124,18 @@ def counts_by_day(
     return [(day, known.get(day, 0)) for day in wanted]
 
 
-def calendar(outlook: Outlook, width: int, height: int = 2) -> list[Content]:
+def calendar(board: Board, width: int, height: int = 2) -> list[Content]:
     """The reviews of the next days as columns, and the day of the exam.
 
     Args:
-        outlook: where the learner stands.
+        board: where the learner stands.
         width: columns; every day takes two or three.
         height: rows of the tallest column.
     """
-    today, exam = outlook.now.date(), outlook.exam
+    today, exam = board.today, board.exam
     pitch = 3 if width >= 42 else 2
     days = max(1, min(28, width // pitch))
-    counts = counts_by_day(outlook.standing.forecast.calendar, today, days)
+    counts = counts_by_day(board.calendar, today, days)
     most = max((count for _, count in counts), default=0)
     total = sum(count for _, count in counts)
     title = opening("stand.ahead", days=len(counts))
@@ -204,27 +168,26 @@ def calendar(outlook: Outlook, width: int, height: int = 2) -> list[Content]:
     return lines
 
 
-def forecast(outlook: Outlook, width: int) -> list[Content]:
+def forecast(board: Board, width: int) -> list[Content]:
     """How much is known, and how much work is left."""
-    standing, told = outlook.standing, outlook.standing.forecast
-    future = told.days is not None and told.days > 0
+    future = board.days is not None and board.days > 0
     title = opening("stand.ready-exam" if future else "stand.ready")
-    share = f"{told.ready * 100:.0f} %"
+    share = f"{board.ready * 100:.0f} %"
     lines = [
         heading(title, width),
         Content.assemble(
-            bar(told.ready, max(4, width - 7), "$ink-verdigris"),
+            bar(board.ready, max(4, width - 7), "$ink-verdigris"),
             (share.rjust(7), "bold $foreground"),
         ),
     ]
-    if standing.complete:
+    if board.complete:
         lines += prose(opening("stand.complete"), width)
-    elif told.problems:
-        a_day = f"{told.a_day:.0f}" if told.a_day is not None and told.a_day >= 1 else None
+    elif board.problems:
+        a_day = f"{board.a_day:.0f}" if board.a_day is not None and board.a_day >= 1 else None
         key = "pace-day" if a_day and future else "pace"
-        said = opening(f"stand.{key}", problems=told.problems, a_day=a_day or "")
+        said = opening(f"stand.{key}", problems=board.problems, a_day=a_day or "")
         lines += prose(said, width, QUIET)
-    if outlook.exam is None:
+    if board.exam is None:
         lines += prose(opening("stand.unexamined"), width, QUIET)
     return lines
 
@@ -244,20 +207,10 @@ def side_by_side(columns: Sequence[list[Content]], width: int, gap: int = 4) -> 
     return found
 
 
-def exam_words(outlook: Outlook) -> str:
+def exam_words(board: Board) -> str:
     """What the top line says of the exam; nothing without a date to come."""
-    days = outlook.standing.forecast.days
-    if days is None or days < 0 or outlook.exam is None:
+    days = board.days
+    if days is None or days < 0 or board.exam is None:
         return ""
     key = {0: "exam-today", 1: "exam-tomorrow"}.get(days, "exam")
-    return opening(f"place.{key}", days=days, date=short_day(outlook.exam))
-
-
-def weakest_words(states: Sequence[SkillState]) -> str:
-    """What a rung of the ladder says of the weak skills."""
-    if not states:
-        return opening("about.weak-none")
-    rung, _ = skill_parts(states[0].skill)
-    first = rung[:1].lower() + rung[1:]
-    key = "weak-one" if len(states) == 1 else "weak"
-    return opening(f"about.{key}", count=len(states), skill=first)
+    return opening(f"place.{key}", days=days, date=short_day(board.exam))

@@ -9,6 +9,7 @@ from textual.content import Content
 from ...problems.problem import Rung
 from ..days import ahead, lasting, short_day
 from ..progress import Line, Progress
+from ..skill_words import skill_parts
 from ..skills import Group, parts_of, skill_name, skills
 from . import progress_blocks as blocks
 from .progress_blocks import QUIET, opening
@@ -166,7 +167,7 @@ def told(found: Progress, by_skill: dict[str, Line], spot: Spot, width: int) -> 
     if skill is None:
         return [Content("")] * 3
     line, today = by_skill[skill], found.outlook.now.date()
-    rung, group = blocks.skill_parts(skill)
+    rung, group = skill_parts(skill)
     head = Content.assemble((rung, "bold $foreground"), (f"  {group}", QUIET))
     if not line.asked:
         return [head, Content.styled(opening("map.unasked"), QUIET), Content("")]

@@ -6,6 +6,7 @@ from textual.content import Content
 
 from ..days import lasting
 from ..progress import WEEKS, Line, Progress
+from ..skill_words import skill_parts, slip_words
 from . import progress_blocks as blocks
 from .progress_blocks import BARS, QUIET, opening
 from .progress_map import INKS
@@ -41,7 +42,7 @@ def skills(found: Progress, width: int, order: str) -> list[Content]:
     ]
     lines.append(Content.styled("".join(titles), QUIET))
     for _, line in asked:
-        rung, group = blocks.skill_parts(line.skill)
+        rung, group = skill_parts(line.skill)
         lines.append(
             Content.assemble(
                 (blocks.cut(rung, name), "$foreground"),
@@ -75,7 +76,7 @@ def slips(found: Progress, width: int, rows: int) -> list[Content]:
         )
         lines.append(
             Content.assemble(
-                (blocks.cut(blocks.slip_words(course.slip), name), "$foreground"),
+                (blocks.cut(slip_words(course.slip), name), "$foreground"),
                 " ",
                 (bars, "$ink-rust"),
                 (str(sum(course.weeks)).rjust(5), "bold $foreground"),
