@@ -103,8 +103,12 @@ class ChooserScreen(Leaving["Wish | None"], ModalScreen["Wish | None"]):
         self._choose(event.option_id or None)
 
     def _choose(self, family: str | None) -> None:
+        from ...problems.families import find
+
         task = self.query_one(TaskLine).chosen
-        self.dismiss(Wish(self._level, family, self._wish.next().seed, task))
+        # Keys can come faster than the lists follow: a family's level is its own.
+        level = self._level if family is None else find(family).level
+        self.dismiss(Wish(level, family, self._wish.next().seed, task))
 
     def action_task(self, by: int) -> None:
         """Another task, round and round."""
