@@ -6,7 +6,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 from rungwise.problems.grader import right_text
-from rungwise.problems.problem import Form, Question
+from rungwise.problems.problem import Form, Question, Task
 from rungwise.tutor.app import Rungwise
 from rungwise.tutor.climb import Climb
 from rungwise.tutor.screens.drill import DrillScreen
@@ -20,10 +20,15 @@ SIZES = (SMALL, MEDIUM, LARGE)
 
 @asynccontextmanager
 async def stage(
-    size: tuple[int, int] = SMALL, *, level: int = 1, family: str | None = None, seed: int = 7
+    size: tuple[int, int] = SMALL,
+    *,
+    level: int = 1,
+    family: str | None = None,
+    seed: int = 7,
+    task: Task | None = Task.ANALYSE,
 ) -> AsyncIterator[Pilot[None]]:
     """The tutor with its first problem on the screen."""
-    app = Rungwise(Wish(None if family else level, family, seed))
+    app = Rungwise(Wish(None if family else level, family, seed, task))
     async with app.run_test(size=size) as pilot:
         await settled(pilot)
         yield pilot
@@ -96,6 +101,8 @@ async def answer(pilot: Pilot[None], words: str) -> None:
 
 async def answer_rightly(pilot: Pilot[None]) -> None:
     """Give the right answer, which must be taken as right."""
-    before = climb(pilot).position
-    await answer(pilot, right_text(question(pilot)))
+    before, asked = climb(pilot).position, question(pilot)
+    await answer(pilot, right_text(asked))
+    if asked.form is Form.SKETCH:  # the right picture is looked at first
+        await pilot.press("enter")
     assert climb(pilot).position == before + 1, climb(pilot).rungs[before]

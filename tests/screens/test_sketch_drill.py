@@ -1,0 +1,270 @@
+"""Problems of sketches in the drill: drawn by keyboard, marked piece by piece, laid over."""
+
+from __future__ import annotations
+
+import pytest
+from rungwise.problems.chance import Chance
+from rungwise.problems.problem import Form, Rung, Task, Verdict
+from rungwise.problems.sketch import Region, read_gain, read_map, read_phase
+from rungwise.tutor.climb import Outcome
+from rungwise.tutor.placing import PAIRED, Root, counts
+from rungwise.tutor.screens.summit import SummitScreen
+from rungwise.tutor.widgets.answering import Answering
+from rungwise.tutor.widgets.notes import Note
+from rungwise.tutor.widgets.sketchpad import Pad
+from rungwise.tutor.widgets.sketchpad_line import LinePad
+from rungwise.tutor.widgets.sketchpad_map import MapPad
+from rungwise.tutor.widgets.sketchpad_parts import Paper
+from textual import events
+from textual.pilot import Pilot
+
+from .stage import (
+    LARGE,
+    MEDIUM,
+    SMALL,
+    answer_rightly,
+    climb,
+    drill,
+    question,
+    settled,
+    squeezed,
+    stage,
+    text,
+)
+
+NARROW = (60, 20)
+
+
+def pad(pilot: Pilot[None]) -> Pad:
+    found = drill(pilot).query_one(Answering).pad
+    assert found is not None
+    return found
+
+
+def notes(pilot: Pilot[None]) -> str:
+    return "\n".join(str(note.render()) for note in drill(pilot).query(Note))
+
+
+async def to(pilot: Pilot[None], rung: Rung) -> None:
+    """Skip to a sketch."""
+    while question(pilot).rung is not rung:
+        await pilot.press("f4")
+    await pilot.pause()
+
+
+def hertz(frequency: float) -> list[str]:
+    return [*f"{frequency:.4g}".replace("e+0", "e").replace("e+", "e"), "enter"]
+
+
+def turned(now: int, wanted: int, step: int) -> list[str]:
+    by = (wanted - now) // step
+    return ["up" if by > 0 else "down"] * abs(by)
+
+
+def keys_of(pilot: Pilot[None]) -> list[str]:
+    """The keys that draw the right sketch on an empty sheet."""
+    asked = question(pilot)
+    truth = str(asked.truth)
+    pressed: list[str] = []
+    if asked.rung is Rung.MAP_SKETCH:
+        # From the left half's real axis on, as Tab goes.
+        for region in (Region.REAL, Region.ORIGIN, Region.AXIS, Region.PAIR):
+            for root, key in ((Root.POLE, "p"), (Root.ZERO, "z")):
+                count = counts(read_map(truth)).get((region, root), 0)
+                pressed += [key] * (count // 2 if region in PAIRED else count)
+            pressed.append("tab")
+        return pressed
+    if asked.rung is Rung.GAIN_SKETCH:
+        gain = read_gain(truth)
+        pressed += turned(0, gain.slopes[0], 20)
+        slope = gain.slopes[0]
+        for place, after in zip(gain.breaks, gain.slopes[1:], strict=True):
+            pressed += ["a", *hertz(place), *turned(slope - 20, after, 20)]
+            slope = after
+        return [*pressed, "l", *f"{gain.level:.2f}", "enter"]
+    phase = read_phase(truth)
+    pressed += turned(0, phase.start, 90)
+    for jump, bends in ((True, phase.jumps), (False, phase.turns)):
+        for place, turn in bends:
+            # A value of 0° is stepped over.
+            steps = turned(-90, turn, 90)
+            pressed += ["home", "a", *(["j"] if jump else []), *hertz(place)]
+            pressed += steps[1:] if turn > 0 else steps
+    return pressed
+
+
+@pytest.mark.parametrize(
+    ("size", "level"), [(SMALL, 1), (MEDIUM, 2), (LARGE, 4), (SMALL, 6)], ids=str
+)
+async def test_a_whole_climb_of_sketches_by_keyboard(size: tuple[int, int], level: int) -> None:
+    async with stage(size, level=level, task=Task.SKETCH) as pilot:
+        sketched = 0
+        while not climb(pilot).done:
+            asked = question(pilot)
+            if asked.form is not Form.SKETCH:
+                await answer_rightly(pilot)
+                continue
+            sketched += 1
+            await pilot.pause()
+            await pilot.press(*keys_of(pilot), "enter")
+            mark = climb(pilot).rungs[climb(pilot).position - 1].last
+            assert mark is not None and mark.verdict is Verdict.RIGHT, (asked.truth, mark)
+            assert "the right one" in text(pilot)  # laid over it until Enter goes on
+            await pilot.press("enter")
+        assert sketched >= 2
+        assert climb(pilot).summary().clean == len(climb(pilot).rungs)
+        await pilot.press("enter")
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, SummitScreen)
+
+
+async def test_other_questions_have_the_screen_as_it_was() -> None:
+    async with stage(SMALL, level=2, task=Task.SKETCH) as pilot:
+        first = drill(pilot)
+        assert not first.has_class("-drawing") and not drill(pilot).query(Pad)
+        await to(pilot, Rung.GAIN_SKETCH)
+        assert first.has_class("-drawing")
+        while not climb(pilot).done:
+            await pilot.press("f4")
+        assert not first.has_class("-drawing")
+
+
+async def test_a_wrong_sketch_shows_which_pieces_are_right_and_no_key() -> None:
+    async with stage(MEDIUM, level=2, task=Task.SKETCH) as pilot:
+        await to(pilot, Rung.GAIN_SKETCH)
+        truth = str(question(pilot).truth)
+        await pilot.press(*keys_of(pilot), "down", "down", "down", "enter")  # the level, 9 dB low
+        mark = climb(pilot).current.last
+        assert mark is not None and mark.verdict is Verdict.WRONG and mark.parts
+        assert "✗ level" in text(pilot) and "✓ slope" in text(pilot)
+        assert "✗ Wrong:" in notes(pilot) and "What is right in it:" in notes(pilot)
+        assert truth not in text(pilot) and truth not in notes(pilot)
+        assert "the right one" not in text(pilot)
+        await pilot.press("up", "up", "up", "enter")
+        assert climb(pilot).rungs[climb(pilot).position - 1].outcome is Outcome.RIGHT
+
+
+@pytest.mark.parametrize("rung", [Rung.GAIN_SKETCH, Rung.PHASE_SKETCH, Rung.MAP_SKETCH])
+async def test_a_surrender_lays_the_right_sketch_over_it(rung: Rung) -> None:
+    async with stage(MEDIUM, level=2, task=Task.SKETCH) as pilot:
+        await to(pilot, rung)
+        at = climb(pilot).position
+        await pilot.press(*(["p"] if rung is Rung.MAP_SKETCH else ["a"]), "f3")
+        assert climb(pilot).rungs[at].outcome is Outcome.SHOWN
+        assert "the right one" in text(pilot) and "The answer:" in notes(pilot)
+        assert "Enter goes on" in text(pilot)
+        await pilot.press("a", "p", "tab", "down")  # the pad takes nothing more
+        await pilot.press("enter")
+        assert climb(pilot).done or question(pilot) is climb(pilot).rungs[at + 1].question
+
+
+async def test_the_keys_of_the_drill_still_work() -> None:
+    async with stage(SMALL, level=2, task=Task.SKETCH) as pilot:
+        await to(pilot, Rung.GAIN_SKETCH)
+        await pilot.press("2", "k", "question_mark", "f2")
+        assert climb(pilot).current.hints == 2 and pad(pilot).work.typed == "2k"  # type: ignore[union-attr]
+        await pilot.press("enter", "pagedown", "pageup")
+        assert pad(pilot).text == "0 to 2 kHz, −20; level 0 dB"
+        line = text(pilot).splitlines()[-1]
+        assert "Submit" in line and "F2" in line and "F4" in line
+
+
+@pytest.mark.parametrize("size", [NARROW, SMALL, MEDIUM, LARGE], ids=str)
+@pytest.mark.parametrize("rung", [Rung.GAIN_SKETCH, Rung.PHASE_SKETCH, Rung.MAP_SKETCH])
+async def test_everything_needed_is_in_sight(size: tuple[int, int], rung: Rung) -> None:
+    async with stage(size, level=2, task=Task.SKETCH) as pilot:
+        await to(pilot, rung)
+        await pilot.press("a", "z")
+        shown = squeezed(pilot)
+        assert "C1" in shown and "L1" in shown  # the circuit
+        assert {Rung.MAP_SKETCH: "Place the poles"}.get(rung, "in straight lines") in shown
+        picture = pad(pilot).query_one(Paper).picture
+        assert picture.height >= (7 if size == NARROW else 10)
+        assert picture.width >= size[0] - 40
+        assert ("move" in shown or "region" in shown) and "Enter Submit" in shown
+        assert " ".join(picture.lines[0].split()) in shown
+
+
+async def test_a_draft_comes_back_exactly() -> None:
+    """What the record keeps of a drawing that is not submitted brings it back."""
+    async with stage(SMALL, level=2, task=Task.SKETCH) as pilot:
+        await to(pilot, Rung.GAIN_SKETCH)
+        answering = drill(pilot).query_one(Answering)
+        assert answering.draft == ""
+        await pilot.press("a", "down", "a", "left", "shift+tab")
+        draft, drawn = answering.draft, pad(pilot).text
+    async with stage(SMALL, level=2, task=Task.SKETCH) as pilot:
+        await to(pilot, Rung.GAIN_SKETCH)
+        answering = drill(pilot).query_one(Answering)
+        answering.restore("nonsense")
+        assert answering.draft == ""
+        answering.restore(draft)
+        assert answering.draft == draft and pad(pilot).text == drawn
+        found = pad(pilot)
+        assert isinstance(found, LinePad) and found.desk.held == 0
+
+
+async def test_the_next_sketch_begins_with_an_empty_sheet() -> None:
+    async with stage(SMALL, level=2, task=Task.SKETCH) as pilot:
+        await to(pilot, Rung.MAP_SKETCH)
+        await pilot.press("p", "z", "f4", "enter")
+        await settled(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
+        assert climb(pilot).problem.seed == 8
+        await to(pilot, Rung.MAP_SKETCH)
+        found = pad(pilot)
+        assert isinstance(found, MapPad) and found.text == "poles: none; zeros: none"
+
+
+async def test_a_resize_in_the_middle_keeps_the_drawing() -> None:
+    async with stage(SMALL, level=2, task=Task.SKETCH) as pilot:
+        await to(pilot, Rung.GAIN_SKETCH)
+        await pilot.press("a", "down", "2")
+        chance = Chance(3, "resize")
+        for _ in range(12):
+            await pilot.resize_terminal(1 + chance.below(220), 1 + chance.below(70))
+        await pilot.resize_terminal(*SMALL)
+        await pilot.press("k", "enter", "enter")
+        mark = climb(pilot).rungs[climb(pilot).position - 1].last or climb(pilot).current.last
+        assert mark is not None and mark.typed.startswith("0 to 2 kHz, −40")
+
+
+KEYS = (
+    *("left", "right", "up", "down", "shift+left", "tab", "shift+tab", "home", "end"),
+    *("enter", "enter", "enter", "escape", "delete", "backspace", "f1", "f2", "f3", "f4", "f6"),
+    *("pageup", "pagedown", "ctrl+z", "ctrl+y", "f7", "ctrl+p"),
+    *"adujclypzx0159.kM-?",
+)
+PASTES = ("4.7 kHz\n", "0 to 1 kHz, −20; level 0 dB", "\x1b[2J", "9" * 1_000_000, "\x00\u202e")
+
+
+@pytest.mark.parametrize("seed", range(3))
+async def test_monkeys(seed: int) -> None:
+    chance = Chance(seed, "sketches")
+    async with stage(SMALL, level=1 + 2 * seed, seed=seed, task=Task.SKETCH) as pilot:
+        driver = pilot.app._driver
+        assert driver is not None
+        for _ in range(20):
+            for _ in range(20):
+                pressed = chance.pick(KEYS)
+                name = {"?": "question_mark", ".": "full_stop", "-": "minus"}.get(pressed, pressed)
+                driver.send_message(events.Key(name, pressed if len(pressed) == 1 else None))
+            await pilot.pause()
+            if chance.below(4) == 0 and pilot.app.screen.focused is not None:
+                pilot.app.screen.focused.post_message(events.Paste(chance.pick(PASTES)))
+            if chance.below(4) == 0:
+                await pilot.resize_terminal(1 + chance.below(220), 1 + chance.below(70))
+            assert pilot.app._exception is None
+        await pilot.resize_terminal(*SMALL)
+        await settled(pilot)
+        for _ in range(5):
+            if pilot.app.screen is drill(pilot):
+                break
+            await pilot.press("escape")
+        await settled(pilot)
+        for _ in range(40):
+            if climb(pilot).done:
+                break
+            await pilot.press("f4", "enter")
+        assert climb(pilot).done
