@@ -8,13 +8,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from .wish import Wish
-
-Row = tuple[int | None, str | None, int, str | None]
-"""Level, family, seed and task of a wish."""
 
 
 @dataclass(frozen=True)
@@ -26,7 +19,6 @@ class Board:
     ``calendar`` counts the reviews by day.  ``days`` are those left to the exam, ``ready`` is
     the share of all skills expected to be known then, ``problems`` and ``a_day`` what it
     takes.  ``place`` is (level, rungs left behind, rungs) of a climb to go on with.
-    ``wishes`` holds the problem most worth asking, by what a sitting is for.
     """
 
     today: date
@@ -43,16 +35,3 @@ class Board:
     complete: bool = False
     place: tuple[int, int, int] | None = None
     trouble: str = ""
-    wishes: tuple[tuple[str, Row], ...] = ()
-
-    def wish(self, mode: str) -> Wish:
-        """The problem most worth asking for what a sitting is for.
-
-        Raises:
-            KeyError: there is none for that.
-        """
-        from ..problems.problem import Task
-        from .wish import Wish
-
-        level, family, seed, task = dict(self.wishes)[mode]
-        return Wish(level, family, seed, Task(task) if task else None)

@@ -71,6 +71,24 @@ class Ahead(Generic[T]):
         return made
 
 
+class Made:
+    """A problem that was made already, to be taken for a head start.
+
+    Args:
+        wish: Which problem.
+        problem: The problem.
+    """
+
+    ready = True
+
+    def __init__(self, wish: Wish, problem: Problem) -> None:
+        self.wish, self._problem = wish, problem
+
+    def problem(self) -> Problem:
+        """The problem."""
+        return self._problem
+
+
 class HeadStart(Ahead["Problem"]):
     """The first problem, in the making.
 

@@ -6,7 +6,7 @@ It is worked out beside the screen, in a thread or in a process of its own, and 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -30,15 +30,14 @@ REMEMBERED = 12
 class Outlook:
     """Where a learner stands at one moment.
 
-    ``now`` is in the learner's own time zone.  ``wishes`` holds the problem most worth asking
-    for what a sitting is for.  ``place`` is the keeper's, of the latest unfinished climb.
+    ``now`` is in the learner's own time zone.  ``place`` is the keeper's, of the latest
+    unfinished climb.
     """
 
     now: datetime
     exam: date | None
     states: Mapping[str, SkillState]
     standing: Standing
-    wishes: Mapping[Mode, Wish] = field(default_factory=dict)
     place: Place | None = None
     trouble: str = ""
 
@@ -72,24 +71,20 @@ def read_exam(text: str) -> date | None:
         return None
 
 
-def look(keeper: Keeper | None, now: datetime, chance: Chance) -> Outlook:
+def look(keeper: Keeper | None, now: datetime) -> Outlook:
     """Look where the learner stands.
 
     Args:
         keeper: of the record; ``None`` where nothing is kept.
         now: aware, in the learner's time zone.
-        chance: decides between problems that are worth the same.
     """
     states = keeper.states() if keeper else {}
     exam = read_exam(keeper.setting(EXAM)) if keeper else None
-    found = standing(states, now, exam)
-    modes = [Mode.UNTIL_DONE, *([Mode.WEAK_SPOTS] if found.weak else [])]
     return Outlook(
         now,
         exam,
         states,
-        found,
-        {mode: what_next(states, now, exam, mode, (), chance) for mode in modes},
+        standing(states, now, exam),
         keeper.place() if keeper else None,
         keeper.trouble if keeper else "",
     )
@@ -121,20 +116,16 @@ def board_of(outlook: Outlook) -> Board:
         problems=forecast.problems,
         a_day=forecast.a_day,
         complete=standing.complete,
-        place=(place.start.level, max(0, place.position), len(place.start.rungs))
+        place=(place.start.level, place.reached, len(place.start.rungs))
         if place
         else None,
         trouble=outlook.trouble,
-        wishes=tuple(
-            (mode.value, (wish.level, wish.family, wish.seed, wish.task and wish.task.value))
-            for mode, wish in outlook.wishes.items()
-        ),
     )
 
 
 def board_now(keeper: Keeper | None, now: datetime) -> Board:
     """Look where the learner stands, for the opening screen; not for the loop."""
-    return board_of(look(keeper, now, new_chance()))
+    return board_of(look(keeper, now))
 
 
 class Plan:

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
 from .board import Board
-from .outlook import Outlook, board_of, look, new_chance
+from .outlook import Outlook, board_of, look
 from .review_dates import due_day
 from .skills import SkillState, parts_of, skills
 
@@ -94,7 +94,7 @@ def progress(outlook: Outlook, evidence: Iterable[Evidence]) -> Progress:
 
 def progress_now(keeper: Keeper | None, now: datetime) -> Progress:
     """Read the record and bring together what is known at a moment; not for the loop."""
-    outlook = look(keeper, now, new_chance())
+    outlook = look(keeper, now)
     since = now - timedelta(weeks=WEEKS + 1)
     return progress(outlook, keeper.evidence(since) if keeper else ())
 

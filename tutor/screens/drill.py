@@ -34,7 +34,7 @@ from .drill_next import Sitting
 
 if TYPE_CHECKING:
     from ...problems.problem import Problem
-    from ..headstart import HeadStart
+    from ..headstart import HeadStart, Made
     from ..outlook import Plan
     from ..store.keeper import Keeper, Place
 
@@ -94,7 +94,7 @@ class DrillScreen(Sitting):
     def __init__(
         self,
         wish: Wish,
-        start: HeadStart | None = None,
+        start: HeadStart | Made | None = None,
         place: Place | None = None,
         plan: Plan | None = None,
     ) -> None:
@@ -105,7 +105,6 @@ class DrillScreen(Sitting):
         self._place = place
         self.phase = Phase.PROBLEM
         self.words = Words.load()
-        self._spare: tuple[Wish, Problem] | None = None
         self._asked: Question | None = None
         self._answering, self._unkept = Answering(), Unkept()
 
@@ -132,7 +131,7 @@ class DrillScreen(Sitting):
         if self._start is not None and self._start.ready and self._place is None:
             start, self._start = self._start, None
             with suppress(*UNMAKEABLE):  # else asked for once more, and the screen says why
-                self._spare = (self.wish, start.problem())
+                self.spare = (self.wish, start.problem())
         self.fetch(self.wish)
 
     @property
@@ -159,8 +158,8 @@ class DrillScreen(Sitting):
     def fetch(self, wish: Wish) -> None:
         """Climb the problem of this wish as soon as it is made."""
         self.wish = wish
-        if self._spare is not None and self._spare[0] == wish:
-            self._begin(self._spare[1])
+        if self.spare is not None and self.spare[0] == wish:
+            self._begin(self.spare[1])
             return
         self.clear()
         self.prepare(wish)
@@ -205,7 +204,7 @@ class DrillScreen(Sitting):
         if message.wish == self.wish and self.climb is None:
             self._begin(message.problem, message.climb)
         elif message.wish == self.following:
-            self._spare = (message.wish, message.problem)
+            self.spare = (message.wish, message.problem)
 
     @on(Failed)
     def _failed(self, message: Failed) -> None:
@@ -224,7 +223,7 @@ class DrillScreen(Sitting):
             self._go_on(climb, place)
         else:
             self._ask()
-        self._spare = None
+        self.spare = None
         # After this paint, so that nothing stands between the learner and the question.
         self.call_after_refresh(self._warm, climb)
         self.begun(climb, keeper if again is None else None)

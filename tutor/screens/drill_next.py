@@ -18,6 +18,8 @@ from ..words import Words
 if TYPE_CHECKING:
     from textual.worker import Worker
 
+    from ...problems.problem import Problem
+    from ..headstart import Made
     from ..outlook import Plan
     from ..store.keeper import Keeper
 
@@ -32,6 +34,8 @@ class Sitting(Screen[None]):
     wish: Wish
     plan: Plan | None = None
     climb: Climb | None = None
+    spare: tuple[Wish, Problem] | None = None
+    """A problem that was made before it is climbed."""
     following: Wish | None = None
     """The problem after the one being climbed, as far as it is known."""
 
@@ -61,9 +65,11 @@ class Sitting(Screen[None]):
         """Make the problem of a wish beside the screen."""
         raise NotImplementedError
 
-    def sit(self, wish: Wish, plan: Plan | None) -> None:
-        """Climb the problem of this wish, and after it what the plan says."""
+    def sit(self, wish: Wish, plan: Plan | None, made: Made | None = None) -> None:
+        """Climb the problem of this wish, made already or not, and after it what the plan says."""
         self.plan = plan
+        if made is not None:
+            self.spare = (made.wish, made.problem())
         self.fetch(wish)
 
     def begun(self, climb: Climb, keeper: Keeper | None) -> None:

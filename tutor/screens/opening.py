@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from typing import TypeVar
 
     from ..board import Board
-    from ..headstart import Ahead
+    from ..headstart import Ahead, Made
     from ..outlook import Plan
     from ..store.keeper import Place
     from ..wish import Wish
@@ -77,6 +77,13 @@ class OpeningScreen(Screen[None]):
             super().__init__()
             self.board = board
 
+    class Planned(Message):
+        """It is known which problems are most worth asking, and the first one is made."""
+
+        def __init__(self, wishes: dict[str, Wish], made: Made | None) -> None:
+            super().__init__()
+            self.wishes, self.made = wishes, made
+
     def __init__(self, *, fresh: bool = True, start: Ahead[Board] | None = None) -> None:
         super().__init__()
         self.board: Board | None = None
@@ -85,6 +92,8 @@ class OpeningScreen(Screen[None]):
         self._step = 1
         self._waiting = ""
         self._rooms = False
+        self._wishes: dict[str, Wish] = {}
+        self._made: Made | None = None
 
     def compose(self) -> ComposeResult:
         """The ladder on the left, the page on the right."""
@@ -104,8 +113,7 @@ class OpeningScreen(Screen[None]):
             with suppress(Exception):  # else looked for once more, here
                 self.board = start.result()
         self._show()
-        if self.board is None:
-            self.call_after_refresh(self._look)
+        self.call_after_refresh(self._look if self.board is None else self._look_ahead)
 
     def on_screen_resume(self) -> None:
         """Back from another room: look again."""
@@ -129,9 +137,31 @@ class OpeningScreen(Screen[None]):
     def _looked(self, message: Looked) -> None:
         self.board = message.board
         self._show()
-        if self._waiting:
-            self.call_later(self._go, self._waiting)
-            self._waiting = ""
+        self._go_waiting()
+        self._look_ahead()
+
+    @work(thread=True, exclusive=True, group="look-ahead")
+    def _look_ahead(self) -> None:
+        """Ask the plan for the next problem, and make it: one key then opens it at once."""
+        from ..headstart import Made
+
+        modes = ["until-done", *(["weak-spots"] if self.board and self.board.weak else [])]
+        wishes = {mode: self._plan(mode).next(now_in(self.app)) for mode in modes}
+        made = None
+        with suppress(ValueError, LookupError, ArithmeticError):  # the drill will say why
+            made = Made(wishes[modes[0]], wishes[modes[0]].problem())
+        self.post_message(self.Planned(wishes, made))
+
+    @on(Planned)
+    def _planned(self, message: Planned) -> None:
+        self._wishes, self._made = message.wishes, message.made
+        self._go_waiting()
+
+    def _go_waiting(self) -> None:
+        """Go where a key wanted to go before it was known what is there."""
+        action, self._waiting = self._waiting, ""
+        if action:
+            self.call_later(self._go, action)
 
     def _drill(self) -> DrillScreen | None:
         """The drill, if it was opened from here."""
@@ -258,9 +288,11 @@ class OpeningScreen(Screen[None]):
             self._sit("weak-spots", "weak")
 
     def _sit(self, mode: str, action: str) -> None:
-        board = self._ready(action)
-        if board is not None:
-            self._open(board.wish(mode), self._plan(mode))
+        wish = self._wishes.pop(mode, None)
+        if wish is None:
+            self._waiting = action
+        else:
+            self._open(wish, self._plan(mode))
 
     def _plan(self, mode: str) -> Plan:
         from ..outlook import new_plan
@@ -270,29 +302,30 @@ class OpeningScreen(Screen[None]):
 
     def _open(self, wish: Wish, plan: Plan | None, place: Place | None = None) -> None:
         """Open the drill at a problem."""
-        drill = self._drill()
+        drill, made = self._drill(), self._made
         self._rooms = True
+        if made is not None and made.wish != wish:
+            made = None
         if drill is not None and place is None:
-            drill.sit(wish, plan)
+            drill.sit(wish, plan, made)
         else:
             from .drill import DrillScreen
 
             if drill is not None:
                 self.app.uninstall_screen(drill)
                 drill.remove()
-            self.app.install_screen(DrillScreen(wish, None, place, plan), DRILL)
+            self.app.install_screen(DrillScreen(wish, made, place, plan), DRILL)
         self.app.push_screen(DRILL)
 
     def action_choose(self) -> None:
         """Choose problems by level, circuits and task."""
-        board = self._ready("choose")
-        if board is not None:
-            from dataclasses import replace
+        from ..opening import draw_seed
+        from ..wish import Wish
+        from .chooser import ChooserScreen
 
-            from .chooser import ChooserScreen
-
-            now = replace(board.wish("until-done"), family=None, task=None)
-            self._visit(ChooserScreen(now), self._chosen)
+        drill = self._drill()
+        now = drill.wish if drill is not None else Wish(self._level, None, draw_seed(), None)
+        self._visit(ChooserScreen(now), self._chosen)
 
     def _chosen(self, wish: Wish | None) -> None:
         if wish is not None:
@@ -302,8 +335,15 @@ class OpeningScreen(Screen[None]):
         """Read a lesson, that of the level at hand first."""
         from .lesson import LessonScreen
 
-        level = self.board.wish("until-done").level if self.board is not None else 1
-        self._visit(LessonScreen(level or 1))
+        self._visit(LessonScreen(self._level))
+
+    @property
+    def _level(self) -> int:
+        """The level at hand: of the climb to go on with, or of what comes next."""
+        if self._place is not None:
+            return self._place[0]
+        wish = self._wishes.get("until-done")
+        return (wish.level if wish is not None else None) or 1
 
     def action_bench(self) -> None:
         """Turn parts and watch the curves."""
