@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
 
 from .problem import Part, Question, Rung, Values
 from .sketch import (
@@ -50,15 +51,23 @@ READ: Mapping[Rung, Callable[[str], Sketch]] = {
 """Which reader takes the text of which sketch; raises ``SketchError``."""
 
 
+@lru_cache(maxsize=512)
+def _read(rung: Rung, text: str) -> Sketch:
+    """A sketch from canonical text: those of one question are compared again and again."""
+    return READ[rung](text)
+
+
 def parts_of(question: Question, typed: str) -> tuple[Part, ...]:
     """The pieces of a sketch given as canonical text, each marked; all right when it is right."""
-    read = READ[question.rung]
-    return compare(read(str(question.truth)), read(typed))
+    rung = question.rung
+    return compare(_read(rung, str(question.truth)), _read(rung, typed))
 
 
 def agree(question: Question, typed: str) -> bool:
     """Whether a sketch, as canonical text, is right."""
-    return all(part.right for part in parts_of(question, typed))
+    rung = question.rung
+    found = _compared(_read(rung, str(question.truth)), _read(rung, typed))
+    return all(part.right for part in found)  # up to the first that is not
 
 
 def resembles(question: Question, predicted: str, typed: str) -> bool:
@@ -67,8 +76,9 @@ def resembles(question: Question, predicted: str, typed: str) -> bool:
     Other mistakes may have been made beside it.  Breaks have to come within half the
     tolerance of the prediction, so that chance is not taken for a slip.
     """
-    read = READ[question.rung]
-    truth, guess, drawn = read(str(question.truth)), read(predicted), read(typed)
+    truth, guess, drawn = (
+        _read(question.rung, text) for text in (str(question.truth), predicted, typed)
+    )
     spoilt = [
         (guessed, found)
         for right, guessed, found in zip(
@@ -114,13 +124,17 @@ def _alike(a: object, b: object, share: float) -> bool:
 
 def compare(truth: Sketch, drawn: Sketch) -> tuple[Part, ...]:
     """The pieces of what was drawn, each marked right or not."""
+    return tuple(_compared(truth, drawn))
+
+
+def _compared(truth: Sketch, drawn: Sketch) -> Iterator[Part]:
     match truth, drawn:
         case GainSketch(), GainSketch():
-            return tuple(_gain(truth, drawn))
+            return _gain(truth, drawn)
         case PhaseSketch(), PhaseSketch():
-            return tuple(_phase(truth, drawn))
+            return _phase(truth, drawn)
         case MapSketch(), MapSketch():
-            return tuple(_map(truth, drawn))
+            return _map(truth, drawn)
     raise TypeError("these are sketches of two kinds")
 
 

@@ -31,6 +31,7 @@ MOST_CHARACTERS = 1024
 
 _STEEPEST, _FURTHEST, _HIGHEST = 1000, 3600, 1000
 _SLOWEST, _FASTEST = 1e-6, 1e15
+_ROUNDED = 0.99
 
 _Read = TypeVar("_Read", GainSketch, PhaseSketch)
 
@@ -339,7 +340,9 @@ def _frequency(piece: _Piece, before: list[float]) -> float:
         )
     if len(before) == MOST_BREAKS:
         raise SketchError(f"more than {MOST_BREAKS} breaks are too many", piece.at)
-    if before and value < before[-1] and not same(value, before[-1]):
+    if before and _ROUNDED * before[-1] <= value < before[-1]:
+        return before[-1]  # one frequency, rounded in two ways
+    if before and value < before[-1]:
         raise SketchError(
             f"frequencies go from left to right: {shown(piece.text.strip())} "
             "stands after a higher one",

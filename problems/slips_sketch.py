@@ -222,7 +222,7 @@ def pass_band_at_first_break(case: Case) -> Iterator[Guess]:
     """The pass band's height given for that at the first break of several."""
     gain = pass_band_gain(case.facts)
     lines = true_gain(case.facts)
-    if gain and len(lines.breaks) > 1 and lines.slopes[0]:
+    if gain and len(lines.breaks) > 1 and case.facts.type is FilterType.HIGH_PASS:
         yield from _guess(replace(lines, level=20 * math.log10(gain)))
 
 

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import math
 import random
+import re
 
 from rungwise.problems.problem import Form, Problem, Question, Rung
+from rungwise.problems.quantities import read_quantity, write_quantity
 from rungwise.problems.response import Facts
+from rungwise.problems.sketch import Region, read_gain, read_map
 from rungwise.problems.symbolic import formulas
 from rungwise.problems.transfer import TransferFunction
 
@@ -79,6 +82,8 @@ def right(problem: Problem, known: Facts, question: Question, chance: random.Ran
             return gain(problem, float(question.truth), chance)
         case Form.FORMULA:
             return transfer(known.transfer, str(question.truth), chance)
+        case Form.SKETCH:
+            return sketch(question, chance)
     formula = _formula(problem, question)
     if formula and chance.randrange(4) == 0:
         label = {"corner": "f0 = ", "q": "Q=", "bandwidth": "B = "}[question.rung.value]
@@ -151,6 +156,76 @@ def transfer(h: TransferFunction, truth: str, chance: random.Random) -> str:
 
     text = f"{polynomial(h.numerator)}/{polynomial(h.denominator)}"
     return text.replace("s", "(jω)") if style == 3 else text
+
+
+_JOINTS = ((" to ", ", "), (", ", ", "), (" | ", " | "), ("; ", "; "), (" -> ", " -> "),
+           (" until ", " then "), (":", ";"))  # fmt: skip
+_REGIONS = {
+    Region.ORIGIN: ("{n} at the origin", "{n} origin", "{n} at s = 0"),
+    Region.REAL: ("{n} real", "{n} on the negative real axis", "{n} left half real"),
+    Region.AXIS: ("{p} pair on the jω axis", "{n} on the jw axis", "{p} imaginary pair"),
+    Region.PAIR: ("{p} complex pair", "{n} complex", "{p} conjugate pair", "{p} pair"),
+}
+
+
+def sketch(question: Question, chance: random.Random) -> str:
+    """A sketch as drawn by a hand that errs, within the tolerances, and spelt freely."""
+    truth = str(question.truth)
+    if question.rung is Rung.MAP_SKETCH:
+        placed = read_map(truth)
+        lists = [
+            ", ".join(chance.choice(_REGIONS[region]).format(n=n, p=n // 2) for region, n in roots)
+            or chance.choice(("none", "0", "no"))
+            for roots in (placed.poles, placed.zeros)
+        ]
+        return chance.choice(
+            ("poles: {}; zeros: {}", "Poles {}\nzeros {}", "poles={}, zeros={}")
+        ).format(*lists)
+    off = 10 ** chance.uniform(-0.18, 0.18)
+    before, after = chance.choice(_JOINTS)
+    if question.rung is Rung.PHASE_SKETCH:
+        pieces = re.split(r" to |, ", truth)
+        for k, piece in enumerate(pieces):
+            found = read_quantity(piece.removesuffix(" jump"), "Hz" if k % 2 else "°").value
+            if k % 2:
+                jump = " jump" if piece.endswith("jump") else ""
+                pieces[k] = before + _place(float(found) * off, chance) + jump + after
+            else:
+                pieces[k] = chance.choice((f"{int(found):+d}", f"{found}°", f"{found} deg"))
+        return "".join(pieces)
+    drawn = read_gain(truth)
+    text = _slope(drawn.slopes[0], chance)
+    for place, slope_after in zip(drawn.breaks, drawn.slopes[1:], strict=True):
+        text += before + _place(place * off, chance) + after + _slope(slope_after, chance)
+    level = f"{drawn.level + chance.uniform(-2, 2):.2f}"
+    return text + chance.choice(
+        ("; level {} dB", ", level: {}", ", {} dB", "; height = {} dB")
+    ).format(level)
+
+
+def _place(frequency: float, chance: random.Random) -> str:
+    style = chance.randrange(4)
+    if style == 0:
+        return f"{frequency * math.tau:.4g} rad/s"
+    if style == 1:
+        return f"{frequency:.3f}"
+    return write_quantity(frequency, "Hz", chance.randint(4, 6)).replace(
+        " ", " " if style == 2 else ""
+    )
+
+
+def _slope(value: int, chance: random.Random) -> str:
+    if value == 0 and chance.randrange(2):
+        return chance.choice(("flat", "horizontal", "0 dB/dec"))
+    return chance.choice(
+        (
+            f"{value:+d}",
+            f"{value}",
+            f"{value} dB/decade",
+            f"{value}dB/dec",
+            f"{value * 6 // 20} dB/oct",
+        )
+    )
 
 
 def _formula(problem: Problem, question: Question) -> str | None:

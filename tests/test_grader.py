@@ -18,6 +18,7 @@ from rungwise.problems.notation import read_circuit
 from rungwise.problems.problem import TOLERANCE, Form, Mark, Problem, Question, Rung, Verdict
 from rungwise.problems.questions import questions_for
 from rungwise.problems.response import facts
+from rungwise.problems.sketching import sketch_questions
 
 from tests import hostile
 from tests.right_answers import right
@@ -25,9 +26,10 @@ from tests.slips_simulation import problems
 
 
 def asked(circuit: str) -> tuple[Problem, dict[Rung, Question]]:
-    """A typed circuit and all its questions."""
+    """A typed circuit and all its questions, sketches among them."""
     ladder = read_circuit(circuit)
-    found = questions_for(ladder, facts(ladder), Chance(1))
+    known = facts(ladder)
+    found = (*questions_for(ladder, known, Chance(1)), *sketch_questions(known))
     return Problem(1, "", 0, 0, ladder, found), {q.rung: q for q in found}
 
 
@@ -319,12 +321,13 @@ _SAMPLES = {
     Form.SLOPE: ("-40 dB/decade", "-12 dB/oct"),
     Form.ANGLE: ("-90°", "-π/2 rad"),
     Form.FORMULA: ("1/(L1*C1*s^2+R1*C1*s+1)", "H(s)=s/(s+1)"),
+    Form.SKETCH: ("0 to 5.28 kHz, −40; level −0.83 dB", "flat, 1k, -20 dB/dec; level 0"),
 }
 
 
 @pytest.mark.parametrize("form", list(Form))
 def test_hostile_text_gets_a_mark_at_once(form: Form) -> None:
-    """25,000 strings over the eight forms; whatever is typed, the mark is safe to print."""
+    """29,000 strings over the nine forms; whatever is typed, the mark is safe to print."""
     problem, questions = asked("source Rs 100 Ω; series L1 10 mH; shunt C1 100 nF; load RL 1 kΩ")
     known = facts(problem.ladder)
     question = next(q for q in questions.values() if q.form is form)

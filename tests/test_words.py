@@ -18,6 +18,7 @@ from hypothesis import strategies as st
 from rungwise.problems import families
 from rungwise.problems.arms import End
 from rungwise.problems.circuit import Ladder
+from rungwise.problems.grader_sketch import parts_of
 from rungwise.problems.hidden import Hidden, Reason
 from rungwise.problems.problem import Form, Problem, Question, Rung, SlipHit, Verdict
 from rungwise.problems.reasons import Claim, Picture, end_claims, type_claims
@@ -34,7 +35,7 @@ from tests.word_corpus import asked, problems
 
 ROOT = Path(__file__).parents[1]
 FILES = sorted(path.stem for path in (ROOT / "content").glob("*.toml"))
-LEARNT = {"questions", "hints", "slips", "worked", "families", "lessons"}
+LEARNT = {"questions", "parts", "hints", "slips", "worked", "families", "lessons"}
 """Files of what is learnt; the others hold the texts of screens and pages."""
 NUMERIC = {Form.QUANTITY, Form.RATIO, Form.GAIN}
 
@@ -192,6 +193,13 @@ def hits(problem: Problem, question: Question) -> Iterator[SlipHit]:
         yield SlipHit(predicted.slip, tuple(values.items()))
 
 
+def drawn(problem: Problem, question: Question) -> Iterator[str]:
+    """The right sketch, and those of the slips that are likeliest."""
+    yield str(question.truth)
+    for predicted in predictions(problem.ladder, facts(problem.ladder), question)[:3]:
+        yield str(predicted.value)
+
+
 MISSING: dict[str, str] = {}
 """What could not be said, and where it was first wanted."""
 
@@ -210,6 +218,11 @@ def _say_everything(words: Words) -> None:
         where = f"{label}: {question.rung}"
         said(where, "prompt", partial(words.prompt, question))
         said(where, "title", partial(words.title, question.rung))
+        if question.form is Form.SKETCH:
+            said(where, "form", partial(words.form, question))
+            for sketch in drawn(problem, question):
+                parts = parts_of(question, sketch)
+                said(where, "parts", lambda p=parts, q=question: tuple(words.parts(q.rung, p)))
         for choice in question.choices:
             said(where, f"choice {choice.id}", partial(words.choice, question, choice))
         for hit in hits(problem, question):
