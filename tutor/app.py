@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from functools import partial
 from shutil import get_terminal_size
@@ -11,9 +11,13 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
+from textual.filter import LineFilter
 from textual.screen import Screen
 
 from .enduring import Enduring
+from .lettering import ascii_screen
+from .plain_signs import PlainSigns
+from .serving import served
 from .sitting import local_now
 from .themes import DUSK, GREY, THEMES, after
 from .widgets.room import COLUMNS, ROWS
@@ -117,6 +121,7 @@ class Rungwise(Enduring):
         fresh: bool = True,
         clock: Callable[[], datetime] = local_now,
     ) -> None:
+        self._plain_signs = PlainSigns()
         super().__init__()
         self._keeper, self.clock = keeper, clock
         self._first = first_screen(wish, start, board, fresh)
@@ -164,6 +169,8 @@ class Rungwise(Enduring):
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """What has a key now has a place in the palette too; the bench where it tells no answer."""
         for command in super().get_system_commands(screen):
+            if command.title == "Screenshot" and served():
+                continue  # a visitor's browser is handed no files
             if command.callback != self.action_change_theme:
                 yield command
                 continue
@@ -185,6 +192,11 @@ class Rungwise(Enduring):
                     self.get_key_display(binding),
                     partial(self.run_action, binding.action, active.node),
                 )
+
+    def get_line_filters(self) -> Sequence[LineFilter]:
+        """What every line goes through; on a poor terminal no sign but ASCII gets out."""
+        filters = super().get_line_filters()
+        return [*filters, self._plain_signs] if ascii_screen() else filters
 
     def get_key_display(self, binding: Binding) -> str:
         """Keys as they are printed on a keyboard: F2, Enter, Esc, ^Q."""

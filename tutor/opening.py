@@ -28,7 +28,7 @@ def draw_seed() -> int:
 
 
 def check_terminal() -> None:
-    """Refuse to fill a screen where there is none.
+    """Refuse to fill a screen where there is none; find out what signs one that is there can show.
 
     Raises:
         SystemExit: standard input or output is no terminal (status 2).
@@ -40,6 +40,9 @@ def check_terminal() -> None:
             "the tutor fills a terminal, and this is none. Run `rungwise` in a terminal, or "
             "`rungwise drill --plain` for a drill in plain lines."
         )
+    from .lettering import settle_screen
+
+    settle_screen()
 
 
 def has_record() -> bool:

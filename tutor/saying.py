@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from ..problems.problem import REASONS_BACK, Choice, Form, Mark, Question
 from .climb import Climb, Outcome
+from .lettering import ascii_screen
 from .words import Words
 
 if TYPE_CHECKING:
@@ -63,7 +64,7 @@ def echo(climb: Climb, question: Question, typed: str, width: int) -> list[str]:
         shown = f"{shown} = {other}"
     if reading.formula is None:
         return [shown]
-    drawn = layout(reading.formula, width=width)
+    drawn = layout(reading.formula, width=width, ascii=ascii_screen())
     return [shown, *drawn] if len(drawn) > 1 else [shown]
 
 

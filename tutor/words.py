@@ -18,6 +18,8 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from .lettering import ascii_form, ascii_screen
+
 if TYPE_CHECKING:
     from fractions import Fraction
 
@@ -99,7 +101,9 @@ def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
             raise KeyError(f"{file}.toml: [{key}] has a placeholder {{{name}}} without a value")
         return plain(known[name])
 
-    return PLACEHOLDER.sub(put, entry(file, key))
+    text = PLACEHOLDER.sub(put, entry(file, key))
+    # Here rather than where it is drawn, as "ohm" takes more room than "Ω".
+    return ascii_form(text.replace(" · ", " - ")) if ascii_screen() else text
 
 
 def render(text: Text) -> str:

@@ -13,6 +13,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from ...problems.arms import End
+from ..lettering import ascii_screen
 from ..widgets.bode import BodeView
 from ..widgets.keyline import KeyLine
 from ..widgets.room import Room
@@ -130,7 +131,8 @@ class SummitScreen(Leaving[bool]):
     def _solve(self) -> None:
         from ...problems.worked import worked_solution
 
-        self.post_message(self.Solved(worked_solution(self._climb.problem.ladder)))
+        steps = worked_solution(self._climb.problem.ladder, ascii=ascii_screen())
+        self.post_message(self.Solved(steps))
 
     def on_summit_screen_solved(self, message: Solved) -> None:
         """Show the first step."""

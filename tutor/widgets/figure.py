@@ -11,6 +11,7 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from ..figures.picture import Picture, Span
+from ..lettering import ascii_screen
 
 if TYPE_CHECKING:
     from ...problems.response import Response
@@ -37,6 +38,17 @@ class Figure(ScrollView):
         self._picture = Picture(())
         self._strips: list[Strip | None] = []
         self._styles: dict[tuple[str, ...], Style] = {}
+
+    _told_ascii = False
+
+    @property
+    def _ascii(self) -> bool:
+        """Whether to draw with ASCII characters: if told so, or if the whole screen is."""
+        return self._told_ascii or ascii_screen()
+
+    @_ascii.setter
+    def _ascii(self, on: bool) -> None:
+        self._told_ascii = on
 
     @property
     def picture(self) -> Picture:

@@ -138,7 +138,7 @@ class StepView(Overlaid):
         if self._hand is None:
             return Picture(())
         others = [version.step for version in self._others]
-        chart = step.chart(self._hand.step, width, height, also=others)
+        chart = step.chart(self._hand.step, width, height, ascii=self._ascii, also=others)
         if chart.time is None:
             return chart
         times = chart.time.times()
@@ -146,7 +146,9 @@ class StepView(Overlaid):
             Trace(version.letter, number, version.step.at(times))
             for number, version in enumerate(self._others, 1)
         ]
-        return overlay.over(chart, traces, letter=self._hand.letter, factor=chart.factor)
+        return overlay.over(
+            chart, traces, letter=self._hand.letter, factor=chart.factor, ascii=self._ascii
+        )
 
 
 class OverlaidPlane(Overlaid, PlaneView):

@@ -16,6 +16,7 @@ from ...problems.problem import Part
 from ..drawing import Desk
 from ..drawing_text import kept, submitted, take_up
 from ..figures.picture import Picture
+from ..lettering import ascii_screen
 from ..placing import Board
 from ..words import fill
 from .sketchpad_parts import Field, Fields, PadKeys, Paper
@@ -61,7 +62,7 @@ class Pad(Vertical, can_focus=True):
 
     def __init__(self, *, ascii: bool = False, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
-        self._ascii = ascii
+        self._ascii = ascii or ascii_screen()
         self._paper = Paper(self.draw)
         self._fields, self._keys = Fields(), PadKeys()
         self.marks: Mapping[str, bool] = MappingProxyType({})
