@@ -300,6 +300,8 @@ def serve(port: int, visitors: int, idle: float) -> None:
     Each visitor gives a name and has a record of their own. There is no password: never let
     the internet reach it.
     """
+    if idle != idle:  # "nan" is a number to a range too
+        raise click.BadParameter("'nan' is no number of minutes.", param_hint="'--idle'")
     try:
         from .serving.serve import run
     except ImportError as error:

@@ -28,7 +28,7 @@ FLAGS = (
 )
 CODES = {"Enter": 13, "Tab": 9, "Escape": 27, "Backspace": 8, "ArrowUp": 38, "ArrowDown": 40}
 CTRL = 2
-PATIENCE = 20.0
+PATIENCE = 40.0
 """Seconds that a page is waited for."""
 
 

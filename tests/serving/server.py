@@ -60,20 +60,36 @@ def serving(home: Path, *options: str) -> Iterator[Served]:
         process.stdout.close()
 
 
+def _listed() -> dict[int, tuple[int, str]]:
+    """Process → its parent and its state ("Z" has ended and waits for its parent)."""
+    found = {}
+    if Path("/proc/self/stat").exists():
+        for path in Path("/proc").glob("[0-9]*/stat"):
+            try:
+                text = path.read_text(errors="replace")
+            except OSError:  # it has ended meanwhile
+                continue
+            # The name in brackets may hold anything, blanks and brackets too: proc_pid_stat(5).
+            state, parent = text[text.rindex(")") + 1 :].split()[:2]
+            found[int(path.parent.name)] = int(parent), state
+    else:
+        listed = subprocess.run(
+            ["ps", "-A", "-o", "pid=,ppid=,stat="], capture_output=True, text=True, check=True
+        )
+        for line in listed.stdout.splitlines():
+            process, parent, state = line.split()[:3]
+            found[int(process)] = int(parent), state[0]
+    return found
+
+
 def children(parent: int) -> list[int]:
-    """The processes whose parent is ``parent``."""
-    listed = subprocess.run(
-        ["ps", "-o", "pid=", "--ppid", str(parent)], capture_output=True, text=True, check=False
-    )
-    return [int(number) for number in listed.stdout.split()]
+    """The processes that run and whose parent is ``parent``."""
+    return [pid for pid, (above, state) in _listed().items() if above == parent and state != "Z"]
 
 
 def alive(process: int) -> bool:
-    """Whether a process runs (one that has ended and waits for its parent does not)."""
-    listed = subprocess.run(
-        ["ps", "-o", "stat=", "-p", str(process)], capture_output=True, text=True, check=False
-    )
-    return listed.stdout.strip()[:1] not in ("", "Z")
+    """Whether a process runs."""
+    return _listed().get(process, (0, "Z"))[1] != "Z"
 
 
 def wait_until(true: Callable[[], bool], seconds: float = 15) -> bool:
