@@ -398,6 +398,9 @@ class DrillScreen(Sitting):
         else:
             self.query_one(Notes).clear()
             self._ask()
+            self._watch()
+            if self.keeper is not None:  # coming back does not show the answer once more
+                self.keeper.settle()
 
     def _summit(self, climb: Climb) -> None:
         from .summit import SummitScreen

@@ -28,12 +28,8 @@ def climb_again(problem: Problem, keeper: Keeper, place: Place) -> Climb | None:
 
 def unread(climb: Climb, place: Place) -> bool:
     """Whether the last rung's answer was shown and the learner had not gone on from it."""
-    before = climb.position - 1
-    return (
-        before >= 0
-        and climb.rungs[before].outcome is Outcome.SHOWN
-        and place.position < climb.position
-    )
+    shown = bool(place.moves) and place.moves[-1].kind is Kind.SHOWN
+    return shown and place.position < climb.position
 
 
 def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:

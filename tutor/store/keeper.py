@@ -52,6 +52,14 @@ class Place:
     position: int
     start: Start
 
+    @property
+    def reached(self) -> int:
+        """How many rungs have been left: the place, from 0, of the one being asked."""
+        course = Course(self.start)
+        for move in self.moves:
+            course.take(move, 0)
+        return course.position
+
     def fits(self, problem: Problem) -> bool:
         """Whether this is the problem that was being climbed, question by question."""
         start = self.start
