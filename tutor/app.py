@@ -214,11 +214,19 @@ class Rungwise(Enduring):
             self.push_screen(Palette(id="--command-palette"))
 
     def action_toggle_help(self) -> None:
-        """Show or hide the panel of keys."""
-        if self.screen.query("HelpPanel"):
-            self.action_hide_help_panel()
-        else:
-            self.action_show_help_panel()
+        """Show what the screen is for and its keys, or leave that page."""
+        from textual.command import CommandPalette
+
+        from .screens.help import HelpScreen, keys_of
+
+        if isinstance(self.screen, HelpScreen):
+            self.screen.dismiss()
+        elif not isinstance(self.screen, CommandPalette):
+            self.push_screen(HelpScreen(self.screen.HELP or "", keys_of(self.screen)))
+
+    def action_show_help_panel(self) -> None:
+        """The palette's way to the same page."""
+        self.call_later(self.action_toggle_help)
 
     def action_next_theme(self) -> None:
         """Go on to the next theme, round and round."""

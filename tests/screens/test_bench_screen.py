@@ -23,6 +23,7 @@ from rungwise.tutor.bench_app import BenchApp
 from rungwise.tutor.screens.bench import PAGES, ROOMY, BenchScreen
 from rungwise.tutor.screens.bench_catalogue import CatalogueScreen, FindLine
 from rungwise.tutor.screens.bench_circuit import CircuitScreen, CircuitText
+from rungwise.tutor.screens.help import HelpScreen
 from rungwise.tutor.screens.summit import SummitScreen
 from rungwise.tutor.widgets.knobs import Knobs
 from rungwise.tutor.widgets.overlaid import Overlaid, OverlaidBode
@@ -420,10 +421,10 @@ async def test_help_opens_and_closes() -> None:
     async with opened(MEDIUM) as pilot:
         await pilot.press("f1")
         await pilot.pause()
-        assert pilot.app.screen.query("HelpPanel")
+        assert isinstance(pilot.app.screen, HelpScreen)
         await pilot.press("f1", "right")
         await pilot.pause()
-        assert not pilot.app.screen.query("HelpPanel")
+        assert not isinstance(pilot.app.screen, HelpScreen)
         assert "R1 = 120 Ω" in circuit(pilot)
 
 

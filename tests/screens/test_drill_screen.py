@@ -7,6 +7,7 @@ from rungwise.problems.grader import right_text
 from rungwise.problems.problem import Form, Verdict
 from rungwise.problems.slips import predictions
 from rungwise.tutor.climb import Outcome
+from rungwise.tutor.screens.help import HelpScreen
 from rungwise.tutor.screens.summit import SummitScreen
 from rungwise.tutor.widgets.choices import Choices
 from rungwise.tutor.widgets.circuit import Circuit
@@ -323,10 +324,10 @@ async def test_help_and_palette_open_and_close() -> None:
     async with stage((120, 40), level=1) as pilot:
         await pilot.press("f1")
         await pilot.pause()
-        assert pilot.app.screen.query("HelpPanel")
+        assert isinstance(pilot.app.screen, HelpScreen)
         await pilot.press("f1")
         await pilot.pause()
-        assert not pilot.app.screen.query("HelpPanel")
+        assert pilot.app.screen is drill(pilot)
         await pilot.press("ctrl+p")
         await pilot.pause()
         assert pilot.app.screen is not drill(pilot)
