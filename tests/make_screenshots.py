@@ -1,7 +1,8 @@
 """Draws the pictures of the README: ``python -m tests.make_screenshots [FOLDER]``.
 
 Writes the SVGs that the README shows into ``.pictures/`` (or FOLDER), with the links to web
-fonts taken out, so that a page showing them asks nothing of another site.
+fonts taken out, so that a page showing them asks nothing of another site, and a picture of the
+tutor in Chromium.
 
 Options: ``--gallery`` has headless Chromium draw the pictures kept by the tests instead, the
 four themes of a screen on one PNG, for looking; names of scenes after it draw only these.
@@ -22,6 +23,8 @@ from rungwise.tutor.themes import DUSK, THEMES
 from .screens.gallery import file, kept, pictures
 from .screens.scenes import SCENES
 from .screens.stage import SIZES
+from .serving.browser import Browser, visit
+from .serving.server import serving
 
 README = (
     "drill-80x24",
@@ -75,6 +78,25 @@ def readme(folder: Path) -> None:
         svg = folder / f"{picture}.svg"
         svg.write_text(drawn[DUSK.name], encoding="utf-8")
         print(svg)
+    png = folder / "browser-1280x800.png"
+    with tempfile.TemporaryDirectory() as home:
+        png.write_bytes(asyncio.run(in_browser(Path(home))))
+    print(png)
+
+
+async def in_browser(home: Path) -> bytes:
+    """The bench in a browser's window, as PNG."""
+    with serving(home) as served:
+        async with Browser() as browser, visit(browser, served.address) as tab:
+            await tab.enter("Ana")
+            await tab.sees("First problem")
+            await tab.press("b")
+            await tab.sees("Bench: output across")
+            await tab.press("ArrowDown")  # from the coil to the resistor
+            for _ in range(2):  # a version is kept, and its copy damped more
+                await tab.press("k", *["ArrowRight"] * 4)
+            await asyncio.sleep(2)
+            return await tab.picture()
 
 
 def gallery(folder: Path, scenes: list[str]) -> None:

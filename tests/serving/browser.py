@@ -26,7 +26,9 @@ FLAGS = (
     *("--disable-background-networking", "--disable-component-update", "--disable-sync"),
     *("--remote-debugging-port=0", "--force-color-profile=srgb", "--hide-scrollbars"),
 )
-CODES = {"Enter": 13, "Tab": 9, "Escape": 27, "Backspace": 8, "ArrowUp": 38, "ArrowDown": 40}
+ARROWS = {"ArrowLeft": 37, "ArrowUp": 38, "ArrowRight": 39, "ArrowDown": 40}
+CODES = {"Enter": 13, "Tab": 9, "Escape": 27, "Backspace": 8, **ARROWS}
+"""Windows virtual key codes, which the protocol asks for, by names in the DOM."""
 CTRL = 2
 PATIENCE = 40.0
 """Seconds that a page is waited for."""

@@ -24,7 +24,7 @@ const QUADRANTS = [4, 8, 1, 13, 9, 7, 11, 2, 6, 14]; // U+2596…259F: 1 top lef
 
 function braille(ink, code, x, y, w, h) {
   const bits = code - 0x2800;
-  const size = Math.max(1, Math.round(Math.min(w / 2, h / 4) * 0.62));
+  const size = Math.max(1, Math.round(Math.min(w / 2, h / 4) * 0.75));
   const places = [[0, 0], [0, 1], [0, 2], [1, 0], [1, 1], [1, 2], [0, 3], [1, 3]];
   places.forEach(([column, row], bit) => {
     if (!(bits & (1 << bit))) return;

@@ -17,7 +17,7 @@ const POINTERS = new Set(["default", "pointer", "text", "crosshair", "grab", "ew
 const painter = new Painter(canvas);
 let grid = new Grid(...LEAST);
 let socket = null;
-let textSize = Number(kept("text-size")) || 16;
+let textSize = Number(kept("text-size")); // in CSS pixels; 0 for what suits the window
 
 // The page may be shown where it is allowed to keep nothing: then nothing is kept.
 function kept(key, value) {
@@ -29,11 +29,17 @@ function kept(key, value) {
   }
 }
 
-// Size: as large as asked for, and smaller rather than less than the tutor likes to have.
+// Size: as large as asked for, and smaller rather than less than the tutor likes to have. On a
+// large screen text grows, too, so that it can be read from further away.
+
+function suiting() {
+  const size = Math.round(Math.min(stage.clientWidth / 90, stage.clientHeight / 54));
+  return Math.min(Math.max(size, 16), 28);
+}
 
 function fit() {
   const { clientWidth: wide, clientHeight: high } = stage;
-  let size = textSize;
+  let size = textSize || suiting();
   painter.measure(size);
   let [columns, rows] = painter.fit(wide, high);
   while ((columns < LEAST[0] || rows < LEAST[1]) && size > SMALLEST_TEXT) {
@@ -187,7 +193,7 @@ listen(field, canvas, {
 });
 
 function resizeText(by) {
-  textSize = Math.min(Math.max(textSize + by, SMALLEST_TEXT), LARGEST_TEXT);
+  textSize = Math.min(Math.max((textSize || suiting()) + by, SMALLEST_TEXT), LARGEST_TEXT);
   kept("text-size", textSize);
   refit();
   field.focus();
