@@ -6,6 +6,7 @@ Run ``python -m tests.simulate_learners`` for the full study (some minutes).
 from __future__ import annotations
 
 import random
+from collections import Counter
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -193,9 +194,26 @@ class Studious:
 # ----------------------------------------------------------------------------- studies
 
 
-def climbs_to_find(slip: str, seed: int, most: int = 12) -> int | None:
+def slips() -> list[str]:
+    """Every slip, once."""
+    return list(dict.fromkeys(slip.id for slip in SLIPS))
+
+
+@cache
+def findable(task: Task = Task.ANALYSE, seeds: int = 6) -> tuple[str, ...]:
+    """The slips that show at all in the task's problems of the first few seeds."""
+    seen: set[str] = set()
+    for row in families.FAMILIES:
+        for seed in range(seeds):
+            seen |= review_choice.slips_in_play(Wish(row.level, row.name, seed, task))
+    return tuple(slip for slip in slips() if slip in seen)
+
+
+def climbs_to_find(
+    slip: str, seed: int, most: int = 12, tasks: tuple[Task, ...] = (Task.ANALYSE,)
+) -> int | None:
     """After how many problems the plan knows the skill in which the only slip is made."""
-    run = Run(with_slip(slip), seed)
+    run = Run(with_slip(slip), seed, tasks=tasks)
     for count in range(1, most + 1):
         run.climb(run.plan())
         if any(state.slips for state in run.states.values()):
@@ -205,33 +223,88 @@ def climbs_to_find(slip: str, seed: int, most: int = 12) -> int | None:
     return None
 
 
-def climbs_to_master(seed: int, *, planned: bool, most: int = 1500, share: float = 1.0) -> int:
-    """How many problems it takes a studious learner until so many skills were once mastered."""
-    run = Run(Studious(seed), seed)
+def climbs_to_master(
+    seed: int,
+    *,
+    planned: bool,
+    most: int = 2000,
+    tasks: tuple[Task, ...] = (Task.ANALYSE,),
+) -> int:
+    """How many problems it takes a studious learner until every skill was mastered once."""
+    run = Run(Studious(seed), seed, tasks=tasks)
     rng = random.Random(seed)
-    once: set[str] = set()
-    wanted = share * len(skills())
-    while len(once) < wanted and len(run.wishes) < most:
+    left = set(skills(tasks))
+    while left and len(run.wishes) < most:
         if planned:
             wish = run.plan()
         else:
             row = rng.choice(families.FAMILIES)
-            wish = Wish(row.level, row.name, rng.randrange(review_choice.SEEDS))
+            seed_of = rng.randrange(review_choice.SEEDS)
+            wish = Wish(row.level, row.name, seed_of, rng.choice(tasks))
         run.climb(wish)
-        once |= {s for s in skills() if s in run.states and run.states[s].mastered}
+        left = {
+            skill for skill in left if skill not in run.states or not run.states[skill].mastered
+        }
     return len(run.wishes)
 
 
-def masters(learner: Learner, seed: int, problems: int) -> tuple[int, int]:
-    """(skills ever mastered, skills asked) by somebody who does not learn."""
+def masters(learner: Learner, seed: int, problems: int) -> tuple[int, int, int]:
+    """Skills ever mastered, asked, and mastered in the end, by somebody who does not learn."""
     run = Run(learner, seed)
     once: set[str] = set()
     for _ in range(problems):
         run.climb(run.plan())
-        once |= {s for s in skills() if s in run.states and run.states[s].mastered}
-    return len(once), len(run.states)
+        once |= {skill for skill, state in run.states.items() if state.mastered}
+    return len(once), len(run.states), run.mastered()
 
 
-def slips() -> list[str]:
-    """Every slip, once."""
-    return list(dict.fromkeys(slip.id for slip in SLIPS))
+# ------------------------------------------------------------------------- the full study
+
+
+def study_slips(runs: int) -> None:
+    """How soon each single slip is found."""
+    for task in (Task.ANALYSE, Task.SKETCH, Task.REVERSE):
+        some = findable(task, 12 if task is Task.ANALYSE else 4)
+        counts = {
+            (slip, seed): climbs_to_find(slip, seed, tasks=(task,))
+            for seed in range(runs)
+            for slip in some
+        }
+        within = [sum(c is not None and c <= n for c in counts.values()) for n in (4, 8, 12)]
+        shares = ", ".join(f"{share / len(counts):.1%}" for share in within)
+        print(f"{task}: {len(some)} slips, {runs} runs each: found within 4, 8, 12: {shares}")
+        missed = Counter(slip for (slip, _), count in counts.items() if count is None)
+        print("    missed:", ", ".join(f"{slip} {n}" for slip, n in missed.most_common(12)))
+
+
+def study_mastery(runs: int) -> None:
+    """How long it takes to master everything, by plan and at random."""
+    for tasks in ((Task.ANALYSE,), tuple(Task)):
+        for seed in range(runs):
+            planned = climbs_to_master(seed, planned=True, tasks=tasks)
+            random_ = climbs_to_master(seed, planned=False, tasks=tasks)
+            print(
+                f"{'+'.join(tasks)}: {len(skills(tasks))} skills, planned {planned}, "
+                f"random {random_}{'+' if random_ == 2000 else ''} "
+                f"({1 - planned / random_:.0%} fewer)"
+            )
+
+
+def study_luck(runs: int, problems: int = 100) -> None:
+    """How often somebody who does not learn masters a skill."""
+    for make in (guesser, cycler, hint_clicker):
+        results = [masters(make(random.Random(seed)), seed, problems) for seed in range(runs)]
+        reached, met = sum(r[0] for r in results), sum(r[1] for r in results)
+        print(
+            f"{make.__name__:12} {runs} runs of {problems} problems: ever mastered "
+            f"{reached / met:.2%} of the skills met, {sum(r[2] for r in results) / met:.2%} in the "
+            f"end; any skill at all in {sum(r[0] > 0 for r in results) / runs:.0%} of the runs"
+        )
+
+
+if __name__ == "__main__":
+    with shared_problems(200):
+        study_luck(60)
+        study_slips(5)
+    with shared_problems(40):
+        study_mastery(4)

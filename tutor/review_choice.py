@@ -45,7 +45,7 @@ Sketches of a family ask the same, whatever the seed, and take longer to make.
 """
 LOOKING = 2
 """Looking at a circuit takes as long as so many questions."""
-ROUND_WEIGHED = {Task.ANALYSE: 20, Task.SKETCH: 3}
+ROUND_WEIGHED = {Task.ANALYSE: 24, Task.SKETCH: 3}
 """Problems made of one family while somebody is shown round."""
 
 _DUE, _SLIP, _SELDOM = 1.0, 1.0, 2.5
@@ -93,11 +93,11 @@ _EDGE_OF = {
 ROUND: dict[Task, tuple[str, ...]] = {
     Task.ANALYSE: (
         "rl-high-pass",
-        "dangling-inductor", "ideal-source-tank",
         "series-fed-notch", "series-fed-band-pass",
-        "shunt-fed-band-pass", "shunt-fed-notch",
-        "unbuffered-high-pass-pair", "buffered-low-pass-high-pass",
+        "unbuffered-low-pass-pair", "buffered-low-pass-high-pass",
+        "ideal-source-tank", "dangling-inductor",
         "series-rlc-split-inductor", "series-rlc-two-capacitors",
+        "shunt-fed-notch", "shunt-fed-band-pass",
         "doubly-terminated-high-pass",
     ),
     Task.SKETCH: (
@@ -221,8 +221,8 @@ class Worth:
 
 ALIKE = 0.4
 """At least this share of neighbours are look-alikes."""
-FREE = 4
-"""Problems before that is seen to."""
+FEW = 4
+"""Of fewer problems, it is the share as near as may be."""
 _REMEMBERED = 20
 """Problems looked back upon to mix the next one in."""
 
@@ -236,8 +236,13 @@ def allowed(recent: Sequence[Wish]) -> tuple[Family, ...]:
     last = before[-1]
     rows = tuple(row for row in FAMILIES if row is not last and not _third(before, row))
     alike = sum(a.group == b.group for a, b in pairwise(before))
-    # There will be as many neighbours as there are problems now; the first few go free.
-    if len(before) < FREE or alike >= ALIKE * len(before):
+    # There will be as many neighbours as there are problems now.
+    wanted = ALIKE * len(before)
+    if len(before) < FEW:
+        wanted = round(wanted)
+    elif len(before) == _REMEMBERED:
+        wanted += 1  # for one that is forgotten
+    if alike >= wanted:
         # A look-alike must be able to follow.
         return tuple(
             row

@@ -49,11 +49,12 @@ def due_day(state: SkillState, now: datetime, exam: date | None) -> date | None:
     Args:
         state: of a skill that was mastered.
         now: aware, in the learner's time zone.
-        exam: the day of the exam there, or ``None``; a day gone by counts as none.
+        exam: the day of the exam there, or ``None``; from that day on nothing is due.
     """
     zone = now.tzinfo
     reviewed = datetime.fromtimestamp(state.reviewed, UTC).astimezone(zone).date()
-    if exam is None or exam < now.date():
-        return reviewed + timedelta(days=fitted(state.gap, None))
-    day = reviewed + timedelta(days=fitted(state.gap, (exam - reviewed).days))
-    return day if day < exam else None
+    left = None if exam is None else (exam - reviewed).days
+    if left is not None and left <= 0:
+        return None
+    day = reviewed + timedelta(days=fitted(state.gap, left))
+    return day if exam is None or max(day, now.date()) < exam else None

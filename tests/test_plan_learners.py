@@ -1,0 +1,50 @@
+"""What the plan makes of simulated learners: a quick part of ``tests.simulate_learners``."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+
+import pytest
+from rungwise.problems.problem import Task
+from rungwise.tutor.skills import skills
+
+from . import simulate_learners as sim
+
+
+@pytest.fixture(scope="module")
+def _shared() -> Iterator[None]:
+    with sim.shared_problems(12):
+        yield
+
+
+def test_the_skill_of_a_single_slip_is_found_within_twelve_problems() -> None:
+    with sim.shared_problems():
+        some = sim.findable()
+        found = [sim.climbs_to_find(slip, seed) for seed in (0, 1) for slip in some[seed::2]]
+    assert len(found) > 100
+    assert sum(count is not None for count in found) >= 0.95 * len(found)
+    assert sum(count is not None and count <= 4 for count in found) >= 0.6 * len(found)
+
+
+@pytest.mark.usefixtures("_shared")
+def test_a_studious_learner_masters_everything_in_fewer_problems_than_in_random_order() -> None:
+    """At least a quarter fewer; random order is given up at that point, since it takes long."""
+    planned = sim.climbs_to_master(1, planned=True)
+    limit = int(planned / 0.75) + 1
+    assert planned < 400
+    assert sim.climbs_to_master(1, planned=False, most=limit) == limit
+
+
+@pytest.mark.usefixtures("_shared")
+@pytest.mark.parametrize("kind", ["guesser", "cycler", "hint_clicker"])
+def test_whoever_does_not_learn_hardly_ever_reaches_mastery(kind: str) -> None:
+    make = getattr(sim, kind)
+    reached = met = 0
+    for seed in range(8):
+        once, asked, now = sim.masters(make(random.Random(seed)), seed, 60)
+        reached, met = reached + once, met + asked
+        assert now <= 1 and once < len(skills((Task.ANALYSE,))) / 20
+    assert reached <= 0.05 * met
+    if kind == "hint_clicker":
+        assert reached == 0
