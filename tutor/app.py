@@ -11,9 +11,11 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
+from textual.events import DescendantFocus
 from textual.filter import LineFilter
 from textual.screen import Screen
 
+from . import motion
 from .enduring import Enduring
 from .lettering import ascii_screen
 from .plain_signs import PlainSigns
@@ -107,7 +109,7 @@ class Rungwise(Enduring):
     ]
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("f1", "toggle_help", "help"),
-        bound("f6,ctrl+t", "next_theme", "theme", show=False),
+        bound("f6,ctrl+t", "next_theme", "theme", show=False, priority=True),
         bound("ctrl+q", "quit", "quit", priority=True),
     ]
 
@@ -125,6 +127,8 @@ class Rungwise(Enduring):
         super().__init__()
         self._keeper, self.clock = keeper, clock
         self._first = first_screen(wish, start, board, fresh)
+        # Textual reads the style sheets of a screen when it is pushed, but not the first one's.
+        self.css_path = [*self.css_path, *self._first.css_path]
         # The classes that the first resize would give: it then has nothing to lay out anew.
         columns, rows = get_terminal_size()
         for size, breakpoints in (
@@ -165,6 +169,26 @@ class Rungwise(Enduring):
     def on_mount(self) -> None:
         """Once painted, look after garbage again, but not among what start-up has made."""
         self.call_after_refresh(_collect_garbage)
+        if motion.still():
+            self.animation_level = "none"
+        elif self._keeper is not None:
+            self.call_after_refresh(self.run_worker, self._settle, thread=True, group="settle")
+
+    def _settle(self) -> None:
+        """Take up the learner's settings, beside the screen."""
+        if self.keeper is not None and self.keeper.setting(motion.SETTING):
+            self.animation_level = "none"
+
+    def on_descendant_focus(self, event: DescendantFocus) -> None:
+        """No cursor blinks, not even those of the library's own lines of typing."""
+        if getattr(event.widget, "cursor_blink", False):
+            setattr(event.widget, "cursor_blink", False)  # noqa: B010 - several kinds have one
+
+    def hold_still(self, on: bool) -> None:
+        """Move nothing from now on, or let things slide again; and remember it."""
+        self.animation_level = "none" if on else "full"
+        if self.keeper is not None:
+            self.keeper.set(motion.SETTING, "1" if on else "")
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """What has a key now has a place in the palette too; the bench where it tells no answer."""
@@ -178,6 +202,10 @@ class Rungwise(Enduring):
                 title = fill("screens", f"theme.{theme.name}.title")
                 say = fill("screens", f"theme.{theme.name}.say")
                 yield SystemCommand(title, say, partial(setattr, self, "theme", theme.name))
+        still = self.animation_level != "none"
+        what = "hold" if still else "move"
+        title, say = (fill("screens", f"motion.{what}-{part}") for part in ("title", "say"))
+        yield SystemCommand(title, say, partial(self.hold_still, still))
         opener = getattr(screen, "action_bench", None)
         if opener is not None:
             title, say = (fill("bench", f"palette.{part}") for part in ("title", "say"))
@@ -227,6 +255,12 @@ class Rungwise(Enduring):
     def action_show_help_panel(self) -> None:
         """The palette's way to the same page."""
         self.call_later(self.action_toggle_help)
+
+    def refresh_css(self, animate: bool = True) -> None:
+        """Colours anew, also those of the palette, which Textual does not count as a child."""
+        super().refresh_css(animate)
+        if self.screen_stack and self.screen not in self.children:
+            self.stylesheet.update(self.screen, animate=animate)
 
     def action_next_theme(self) -> None:
         """Go on to the next theme, round and round."""

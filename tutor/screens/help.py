@@ -13,7 +13,7 @@ from textual.widgets import Static
 
 from ..widgets.keyline import KeyLine
 from ..wording import bound
-from ..words import fill
+from ..words import fill, fold
 from .leaving import Leaving
 
 _BETWEEN = 3
@@ -99,7 +99,7 @@ class HelpScreen(Leaving[None], ModalScreen[None]):
             frame.border_title = Content(fill("screens", "help-title"))
             with VerticalScroll():
                 if self._text:
-                    yield Static(Content(self._text), markup=False)
+                    yield Static(Content(fold(self._text)), markup=False)
                 yield Static(id="keys", markup=False)
         yield KeyLine()
 
