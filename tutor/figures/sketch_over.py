@@ -9,7 +9,7 @@ from ..drawing import Drawing
 from ..lettering import ascii_form
 from ..words import fill
 from . import braille
-from .bode import ASYMPTOTE, CURVE, LABEL, Chart
+from .bode import ASYMPTOTE, CURVE, GRID, Chart
 from .braille import BASE, NEAR, Dots
 from .picture import Span, runs
 from .sketch_course import points
@@ -58,14 +58,12 @@ def over(chart: Chart, drawing: Drawing, *, ascii: bool = False) -> Chart:  # no
             if not bits:
                 continue
             role, under = roles[top + row][col], ord(chars[top + row][col]) - BASE
-            if role in _KEPT:
-                # Dots that touch the curve would only blur it.
-                if 0 <= under < 256 and not ascii and role == CURVE:
-                    bits &= ~NEAR[under]
-                if 0 <= under < 256 and not ascii:
-                    chars[top + row][col] = chr(BASE + (under | bits))
-            else:
+            if role in ("", GRID):
                 chars[top + row][col], roles[top + row][col] = table[bits], MINE
+            elif role in _KEPT and 0 <= under < 256 and not ascii:
+                if role == CURVE:
+                    bits &= ~NEAR[under]  # dots that touch the curve would only blur it
+                chars[top + row][col] = chr(BASE + (under | bits))
     _name(chars, roles, chart, drawing, ascii)
     lines = tuple("".join(line) for line in chars)
     return replace(chart, lines=lines, spans=tuple(runs(roles)))
@@ -84,31 +82,31 @@ def _name(
     axis, level = chart.frequency, chart.level
     text = fill("sketch", "legend.yours")
     text = ascii_form(text) if ascii else text
-    taken = (*_KEPT, MINE, LABEL)
     found = points(drawing, 10**axis.low, 10**axis.high)
-    for part in (0.3, 0.7, 0.15, 0.5, 0.85):
-        place = axis.low + part * (axis.high - axis.low)
-        (x, y), (x2, y2) = next(
-            (pair for pair in pairwise(found) if pair[1][0] >= place), (found[-2], found[-1])
-        )
-        value = y + (y2 - y) * (place - x) / (x2 - x) if x2 > x else y2
-        row, col = (
-            level.row(max(-1e4, min(1e4, value))),
-            round((place - axis.low) * axis.per_decade),
-        )
-        for away in (-1, 1, -2, 2):
-            start, r = col - len(text) // 2, row + away
-            if not 0 <= r < rows or not start >= 0 or start + len(text) > columns:
-                continue
-            around = range(
-                max(left, left + start - 1), min(left + columns, left + start + len(text) + 1)
+    spots = [(away, part) for away in (-1, 1, -2, 2) for part in (0.3, 0.7, 0.15, 0.5, 0.85)]
+    # First where it can be told from the other lines, else anywhere along it.
+    for lone in (True, False):
+        for away, part in spots:
+            place = axis.low + part * (axis.high - axis.low)
+            (x, y), (x2, y2) = next(
+                (pair for pair in pairwise(found) if pair[1][0] >= place), (found[-2], found[-1])
             )
-            if any(roles[top + r][c] in taken for c in around):
+            value = y + (y2 - y) * (place - x) / (x2 - x) if x2 > x else y2
+            row = level.row(max(-1e4, min(1e4, value)))
+            middle = round((place - axis.low) * axis.per_decade)
+            start = middle - len(text) // 2
+            if not (0 <= row < rows and 0 <= row + away < rows):
                 continue
-            for n, char in enumerate(text):
-                chars[top + r][left + start + n] = char
-                roles[top + r][left + start + n] = MINE
-            return
+            if start < 1 or start + len(text) >= columns:
+                continue
+            beside = roles[top + row][left + middle - 3 : left + middle + 4]
+            if lone and MINE not in beside:
+                continue
+            first = left + start
+            if set(roles[top + row + away][first - 1 : first + len(text) + 1]) <= {"", GRID}:
+                chars[top + row + away][first : first + len(text)] = text
+                roles[top + row + away][first : first + len(text)] = [MINE] * len(text)
+                return
 
 
 def verdict(chart: Chart, text: str) -> Chart:
