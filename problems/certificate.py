@@ -4,12 +4,13 @@
   answer that would be shown is marked right;
 * every slip in play predicts an answer clearly outside the tolerance of the truth;
 * of circuits, arms or values to go back to, just one gives what is shown or wanted;
-* the exact H(s), and the formula asked for, agree with nodal analysis, an algorithm
-  that shares nothing with them.
+* the exact H(s), the formula asked for and the ends of sketches agree with nodal analysis, an
+  algorithm that shares nothing with them.
 """
 
 from __future__ import annotations
 
+import cmath
 import math
 
 from .circuit import Ladder
@@ -26,6 +27,9 @@ PROBES = 20
 
 _AGREEMENT = 1e-9
 _AT_EDGE = 1e-6
+_BEYOND = 1000
+# What roots a thousandfold away leave of a phase, and what four digits leave of a gain.
+_OF_TURNS, _OF_LINES = 3, 0.1
 
 
 class CertificationError(ValueError):
@@ -121,11 +125,55 @@ def _check_witness(problem: Problem, known: Facts) -> None:
             for omega, numeric in list(zip(probes, witnessed, strict=True))[::4]:
                 value = evaluate(formula, {**letters, "s": 1j * omega})
                 _agree(f"{question.truth} at {omega} rad/s", value, numeric)
+        elif question.rung is Rung.GAIN_SKETCH:
+            _check_lines(known, question, network)
+        elif question.rung is Rung.PHASE_SKETCH:
+            _check_turns(known, question, network)
         elif question.rung in (Rung.LOWER_EDGE, Rung.UPPER_EDGE):
             level = pass_band_gain(known)
             edge = abs(network.response(math.tau * float(question.truth)))
             if level is None or abs(edge / float(level) - math.sqrt(0.5)) > _AT_EDGE:
                 raise CertificationError(f"{question.rung}: {edge} is not 3 dB below {level}")
+
+
+def _far_ends(known: Facts) -> tuple[float, float]:
+    """Frequencies in Hz a thousandth of the slowest root's, and a thousand times the fastest's."""
+    places = [abs(root) / math.tau for root in (*known.poles, *known.zeros) if root]
+    return min(places, default=1e3) / _BEYOND, max(places, default=1e3) * _BEYOND
+
+
+def _check_lines(known: Facts, question: Question, network: Network) -> None:
+    """Far beyond its breaks the lines of a gain are what the circuit does."""
+    from .sketch_read import read_gain
+
+    lines = read_gain(str(question.truth))
+    for end, place, slope in zip(
+        _far_ends(known), (0, -1), (lines.slopes[0], lines.slopes[-1]), strict=True
+    ):
+        height = lines.level
+        for k in range(1, len(lines.breaks) if place else 1):
+            height += lines.slopes[k] * math.log10(lines.breaks[k] / lines.breaks[k - 1])
+        if lines.breaks:
+            height += slope * math.log10(end / lines.breaks[place])
+        witnessed = 20 * math.log10(abs(network.response(math.tau * end)))
+        if abs(height - witnessed) > _OF_LINES:
+            raise CertificationError(
+                f"{question.rung}: {height} dB at {end} Hz, but nodal analysis gives {witnessed}"
+            )
+
+
+def _check_turns(known: Facts, question: Question, network: Network) -> None:
+    """Far beyond its turns the phase is what the circuit makes, but for whole turns."""
+    from .sketch_read import read_phase
+
+    lines = read_phase(str(question.truth))
+    for end, angle in zip(_far_ends(known), (lines.start, lines.end), strict=True):
+        witnessed = math.degrees(cmath.phase(network.response(math.tau * end)))
+        off = (witnessed - angle + 180) % 360 - 180
+        if abs(off) > _OF_TURNS:
+            raise CertificationError(
+                f"{question.rung}: {angle}° at {end} Hz, but nodal analysis gives {witnessed}"
+            )
 
 
 def _agree(what: str, exact: complex, numeric: complex) -> None:

@@ -56,17 +56,33 @@ def grade(problem: Problem, question: Question, text: str, facts: Facts | None =
             others = read.read_otherwise(case, text)
             if any(judge(case, other) is Verdict.RIGHT for other in others):
                 return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=_TWO_WAYS)
-        # Letters are compared exactly, so that they tell apart what figures cannot.
-        exact = reading.formula is not None and lettered(reading.formula)
-        hits: dict[str, SlipHit] = {}
-        for p in predictions(problem.ladder, case.facts, question):
-            if (p.in_play or exact) and p.slip not in hits and fits(case, reading, p):
-                values = (*case.common, ("typed", reading.shown), *p.values)
-                hits[p.slip] = SlipHit(p.slip, tuple(dict(values).items()))
-        slips = tuple(hits.values())
+        slips = _hits(case, reading)
     parts: tuple[Part, ...] = ()
     if question.form is Form.SKETCH:
         from .grader_sketch import parts_of
 
         parts = parts_of(question, str(reading.value))
     return Mark(question.rung, verdict, typed, reading.shown, answer, slips, parts=parts)
+
+
+def _hits(case: Case, reading: read.Reading) -> tuple[SlipHit, ...]:
+    """The slips that lead to a wrong answer, likeliest first."""
+    # Letters are compared exactly, so that they tell apart what figures cannot.
+    exact = reading.formula is not None and lettered(reading.formula)
+    fitting = [
+        p
+        for p in predictions(case.ladder, case.facts, case.question)
+        if (p.in_play or exact) and fits(case, reading, p)
+    ]
+    if case.question.form is Form.SKETCH:
+        from .grader_sketch import explained
+
+        # What explains more of a sketch is likelier; what explains as much keeps its order.
+        sketch = str(reading.value)
+        fitting.sort(key=lambda p: -explained(case.question, str(p.value), sketch))
+    hits: dict[str, SlipHit] = {}
+    for p in fitting:
+        if p.slip not in hits:
+            values = (*case.common, ("typed", reading.shown), *p.values)
+            hits[p.slip] = SlipHit(p.slip, tuple(dict(values).items()))
+    return tuple(hits.values())

@@ -98,9 +98,9 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
     if question.form is Form.FORMULA:
         return _fits_transfer(case, reading, str(guess))
     if question.form is Form.SKETCH:
-        from .grader_sketch import resembles
+        from .grader_sketch import explained
 
-        return resembles(question, str(guess), str(value))
+        return explained(question, str(guess), str(value)) > 0
     if not numeric(question):
         if isinstance(guess, str) or isinstance(value, str):
             return guess == value

@@ -70,23 +70,26 @@ def agree(question: Question, typed: str) -> bool:
     return all(part.right for part in found)  # up to the first that is not
 
 
-def resembles(question: Question, predicted: str, typed: str) -> bool:
-    """Whether a sketch is what a slip predicts, in all that this slip spoils.
+def explained(question: Question, predicted: str, typed: str) -> float:
+    """How much of what is wrong in a sketch a slip explains; 0 where it does not fit.
 
-    Other mistakes may have been made beside it.  Breaks have to come within half the
-    tolerance of the prediction, so that chance is not taken for a slip.
+    It fits when the sketch is what it predicts in everything that it spoils, whatever else is
+    wrong.  Breaks and levels have to come within half the tolerance of the prediction, so that
+    chance is not taken for a slip; the more things fit, and the nearer, the larger the figure.
     """
     truth, guess, drawn = (
         _read(question.rung, text) for text in (str(question.truth), predicted, typed)
     )
-    spoilt = [
-        (guessed, found)
-        for right, guessed, found in zip(
-            _aspects(truth), _aspects(guess), _aspects(drawn), strict=True
-        )
-        if not _alike(right, guessed, 1)
-    ]
-    return bool(spoilt) and all(_alike(guessed, found, 0.5) for guessed, found in spoilt)
+    fit = 0.0
+    for right, guessed, found in zip(
+        _aspects(truth), _aspects(guess), _aspects(drawn), strict=True
+    ):
+        if _distance(right, guessed) > 1:
+            off = _distance(guessed, found)
+            if off > 0.5:
+                return 0
+            fit += 1 - off
+    return fit
 
 
 class _Places(tuple[float, ...]):
@@ -112,14 +115,15 @@ def _aspects(sketch: Sketch) -> tuple[object, ...]:
     return sketch.poles, sketch.zeros
 
 
-def _alike(a: object, b: object, share: float) -> bool:
-    """Whether two aspects are the same, within a share of the tolerance."""
-    if isinstance(a, _Places) and isinstance(b, _Places):
-        within = share * FIFTH + _ROUNDING
-        return len(a) == len(b) and all(apart(x, y) <= within for x, y in zip(a, b, strict=True))
+def _distance(a: object, b: object) -> float:
+    """How far apart two aspects are, in tolerances."""
+    if isinstance(a, _Places) and isinstance(b, _Places) and len(a) == len(b):
+        return max(
+            (apart(x, y) / (FIFTH + _ROUNDING) for x, y in zip(a, b, strict=True)), default=0
+        )
     if isinstance(a, float) and isinstance(b, float):
-        return abs(a - b) <= share * LEVEL
-    return a == b
+        return abs(a - b) / LEVEL
+    return 0 if a == b else math.inf
 
 
 def compare(truth: Sketch, drawn: Sketch) -> tuple[Part, ...]:

@@ -17,7 +17,7 @@ from .hidden import Reason
 from .problem import Rung
 from .questions import pass_band_gain
 from .response import TWO_PI, Facts, FilterType, PoleNature
-from .sketch import (
+from .sketch_form import (
     GainSketch,
     MapSketch,
     PhaseSketch,
@@ -26,11 +26,9 @@ from .sketch import (
     gain_sketch,
     map_sketch,
     phase_sketch,
-    true_gain,
-    true_map,
-    true_phase,
-    write,
 )
+from .sketch_true import true_gain, true_map, true_phase
+from .sketch_write import write
 from .slips_altered import roles_swapped, without_load, without_source
 from .slips_case import Case, Guess, Topic, altered_facts
 
