@@ -71,14 +71,14 @@ def test_no_script_or_style_in_the_page_itself(reader: Reader) -> None:
 
 def test_words_are_filled_in_and_escaped(reader: Reader, monkeypatch: pytest.MonkeyPatch) -> None:
     data = json.loads(next(script for script in reader.scripts if script.strip()))
-    assert data["words"]["leave"] == entry("serving", "page.leave")
+    assert data["words"]["again"] == entry("serving", "page.again")
     assert "{{" not in page.page().decode()
     monkeypatch.setattr(page, "entry", lambda *_: "</script><b onclick='x'>&")
     hostile = Reader()
     hostile.feed(page.page().decode())
     assert [tag for tag, _ in hostile.tags] == [tag for tag, _ in reader.tags]
     data = json.loads(next(script for script in hostile.scripts if script.strip()))
-    assert data["words"]["leave"] == "</script><b onclick='x'>&"
+    assert data["words"]["again"] == "</script><b onclick='x'>&"
 
 
 def test_headers_confine_the_page() -> None:

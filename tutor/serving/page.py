@@ -19,10 +19,7 @@ KINDS = {
 }
 PAGE = "room.html"
 
-SCRIPT_WORDS = (
-    *("starting", "leave", "smaller", "larger", "screen", "again", "come-in", "lost", "idle"),
-    *("paste-cut", "too-small"),
-)
+SCRIPT_WORDS = ("starting", "again", "come-in", "lost", "idle", "paste-cut")
 """The words of the page that its script puts up."""
 
 
