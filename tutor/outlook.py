@@ -86,7 +86,7 @@ def look(keeper: Keeper | None, now: datetime) -> Outlook:
         states,
         standing(states, now, exam),
         keeper.place() if keeper else None,
-        keeper.trouble if keeper else "",
+        (keeper.trouble or keeper.notice) if keeper else "",
     )
 
 

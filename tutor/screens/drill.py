@@ -19,6 +19,7 @@ from .. import saying
 from ..climb import Climb
 from ..widgets.answering import Answering
 from ..widgets.face import Face
+from ..widgets.found import Found
 from ..widgets.keyline import KeyLine
 from ..widgets.notes import Notes
 from ..widgets.onward import Onward
@@ -65,6 +66,7 @@ class DrillScreen(Sitting):
         plan: Says which problem comes after which; without one the seeds count on.
     """
 
+    CSS_PATH = "drill.tcss"
     HELP = Words.load().ui("help.drill")
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("f2,question_mark", "hint", "hint", priority=True),
@@ -120,7 +122,7 @@ class DrillScreen(Sitting):
                 yield self._answering
                 yield Onward()
             yield Notes()
-            yield Static(id="found", markup=False)
+            yield Found()
             yield self._unkept
         yield KeyLine()
 
@@ -147,7 +149,7 @@ class DrillScreen(Sitting):
             return
         if climb is not None and self.phase is Phase.ANSWER:
             keeper.draft(self._answering.draft, climb.position)
-        self._unkept.say(keeper.trouble)
+        self._unkept.say(keeper.trouble or keeper.notice)
 
     def on_unmount(self) -> None:
         """Nothing typed is lost by leaving, when the controls are gone already."""
@@ -305,7 +307,7 @@ class DrillScreen(Sitting):
         assert climb is not None
         lines = [RungLine(self.words.title(s.question.rung), s.outcome) for s in climb.rungs]
         self.query_one(Rungs).show(lines, climb.position)
-        self.query_one("#found", Static).update(drill_notes.found(climb))
+        self.query_one(Found).show(saying.found(climb))
 
     def recover(self) -> None:
         """After a fault of the program: what the climb has come to, with what was typed."""
@@ -371,8 +373,9 @@ class DrillScreen(Sitting):
         notes.add("shown", self.words.ui("drill.shown"), saying.right_words(asked))
 
     def _reveal(self, asked: Question) -> None:
-        """Show the answer on the control, and wait."""
+        """Show the answer on the control, and the circuit as it is now known; and wait."""
         self._ladder()
+        self._draw()
         self._answering.reveal(asked)
         self.query_one(Onward).text = self.words.ui("drill.onward")
         self._wait_for(Phase.ONWARD)

@@ -122,6 +122,7 @@ class Keeper:
         self._climbing: _Climbing | None = None
         self._draft: tuple[int, str] | None = None  # not yet written
         self._drafted: tuple[int, str] | None = None
+        self._known: tuple[tuple[int, ...], dict[str, SkillState]] | None = None
         self._timer: threading.Timer | None = None
         self._closed = False
         try:
@@ -262,17 +263,20 @@ class Keeper:
         """What is known of each skill that was ever asked."""
         from . import states
 
-        found: dict[str, SkillState] = {}
-
-        def find() -> dict[str, str]:
+        def find() -> dict[str, SkillState]:
             record = self._reading()
-            return record.states() if record else {}
+            if record is None:
+                return {}
+            version = (id(record), *record.version())
+            if self._known is None or self._known[0] != version:
+                found: dict[str, SkillState] = {}
+                for skill, row in record.states().items():
+                    with suppress(ValueError, TypeError, LookupError):
+                        found[skill] = states.read(row)
+                self._known = version, found
+            return dict(self._known[1])
 
-        none: dict[str, str] = {}
-        for skill, row in self._do(find, none).items():
-            with suppress(ValueError, TypeError, LookupError):
-                found[skill] = states.read(row)
-        return found
+        return self._do(find, {})
 
     def evidence(self, since: datetime | None = None) -> list[Evidence]:
         """What every rung that was left has shown, in the order of time."""

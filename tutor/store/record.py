@@ -304,10 +304,7 @@ class Record:
         self._derive_states()
 
     def _derive_states(self) -> None:
-        kept: dict[str, str] = {}
-        for found in self.evidence():
-            name = states.skill(found)
-            kept[name] = states.advanced(kept.get(name), found)
+        kept = states.folded(self.evidence())
         self._db.execute("DELETE FROM skills")
         self._db.executemany("INSERT INTO skills VALUES (?, ?)", kept.items())
 
@@ -368,6 +365,11 @@ class Record:
         with suppress(BadEvent):
             return read_start(row[0]) if row else None
         return None
+
+    def version(self) -> tuple[int, int]:
+        """Changes whenever anything in the file has, whoever wrote it."""
+        (others,) = self._db.execute("PRAGMA data_version").fetchone()
+        return int(others), self._db.total_changes
 
     def states(self) -> dict[str, str]:
         """The row of each skill."""

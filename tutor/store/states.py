@@ -7,6 +7,7 @@ evidence, so that a long record opens as fast as a short one.
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
@@ -51,3 +52,14 @@ def advanced(text: str | None, evidence: Evidence) -> str:
     with suppress(ValueError, TypeError, LookupError):
         state = None if text is None else read(text)
     return write(advance(state, evidence))
+
+
+def folded(evidence: Iterable[Evidence]) -> dict[str, str]:
+    """The row of every skill after all of the evidence, in its order."""
+    from ..skills import advance
+
+    states: dict[str, SkillState] = {}
+    for found in evidence:
+        name = skill(found)
+        states[name] = advance(states.get(name), found)
+    return {name: write(state) for name, state in states.items()}
