@@ -51,6 +51,14 @@ class CatalogueScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
         _key("pageup", "move(-8)", "page-back", show=False),
         _key("escape", "dismiss(None)", "close"),
     ]
+    # The list follows what is typed above it: it never has the focus, but is the one in use.
+    CSS = """
+    #catalogue OptionList > .option-list--option-highlighted {
+        color: $block-cursor-foreground;
+        background: $block-cursor-background;
+        text-style: $block-cursor-text-style;
+    }
+    """
     DEFAULT_CSS = """
     CatalogueScreen { align: center middle; background: $background 60%; }
     #catalogue {

@@ -55,6 +55,14 @@ class CircuitScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
         _key("ctrl+j,shift+enter", "newline", "newline"),
         _key("escape", "dismiss(None)", "close"),
     ]
+    CSS = """
+    TextArea .text-area--cursor {
+        color: $input-cursor-foreground;
+        background: $input-cursor-background;
+    }
+    TextArea .text-area--matching-bracket { background: $panel; text-style: bold underline; }
+    TextArea .text-area--placeholder { color: $ink-quiet; }
+    """
     DEFAULT_CSS = """
     CircuitScreen { align: center middle; background: $background 60%; }
     #circuit-box {

@@ -31,6 +31,7 @@ class ChooserScreen(Leaving["Wish | None"], ModalScreen["Wish | None"]):
         wish: What is being climbed now.
     """
 
+    CSS_PATH = "chooser.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("right", "families", "families", priority=True),
         bound("left", "levels", "levels", priority=True),

@@ -62,6 +62,7 @@ class OpeningScreen(Screen[None]):
 
     HELP = Words.load().ui("help.opening")
     AUTO_FOCUS = "OpeningLadder"
+    CSS_PATH = "opening.tcss"
     BINDINGS: ClassVar[list[BindingType]] = [
         *(bound(key, action, action.replace("_", "-"), show=False) for action, key in KEYS.items()),
         bound("right", "step(1)", "forward"),

@@ -32,6 +32,7 @@ _WIDE, _TALL = 110, 36
 class ProgressScreen(Leaving[None]):
     """Where the learner stands, in full."""
 
+    CSS_PATH = "progress.tcss"
     HELP = Words.load().ui("help.progress")
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("up", "move(-1, 0)", "skill-move"),

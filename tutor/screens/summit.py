@@ -14,11 +14,10 @@ from textual.widgets import Static
 
 from ...problems.arms import End
 from ..lettering import ascii_screen
-from ..widgets.bode import BodeView
 from ..widgets.keyline import KeyLine
 from ..widgets.room import Room
 from ..widgets.schematic import SchematicView
-from ..widgets.splane import PlaneView
+from ..widgets.sketched import SketchedBode, SketchedPlane
 from ..widgets.topline import TopLine
 from ..wording import bound
 from ..words import Words
@@ -76,6 +75,7 @@ class SummitScreen(Leaving[bool]):
     """
 
     AUTO_FOCUS = "#solution"
+    CSS_PATH: ClassVar = ["drill.tcss", "summit.tcss"]
     HELP = Words.load().ui("help.summit")
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("right,space", "step(1)", "forward", priority=True),
@@ -104,14 +104,13 @@ class SummitScreen(Leaving[bool]):
 
     def compose(self) -> ComposeResult:
         """Circuit and s-plane on the left, charts on the right, the solution below."""
-        facts = self._climb.facts
         yield TopLine()
         yield Room()
         with Container(id="views"):
             yield SchematicView(self._climb.problem.ladder, id="circuit")
-            yield BodeView(facts, id="magnitude")
-            yield PlaneView(facts, id="plane")
-            yield BodeView(facts, phase=True, id="phase")
+            yield SketchedBode(self._climb, id="magnitude")
+            yield SketchedPlane(self._climb, id="plane")
+            yield SketchedBode(self._climb, phase=True, id="phase")
             yield Solution()
         yield KeyLine()
 
@@ -154,8 +153,8 @@ class SummitScreen(Leaving[bool]):
         lines = step.view is View.GAIN_LINES
         phase = step.view is View.PHASE_LINES
         grown = step.breaks if lines else max(s.breaks for s in self._steps) if phase else None
-        self.query_one("#magnitude", BodeView).grow(grown)
-        self.query_one("#phase", BodeView).grow(0 if phase else None)
+        self.query_one("#magnitude", SketchedBode).grow(grown)
+        self.query_one("#phase", SketchedBode).grow(0 if phase else None)
         paged = not self.has_class("-roomy")
         self.set_class(paged and step.view is View.MAP, "-view-map")
         self.set_class(paged and (lines or step.view is View.CURVE), "-view-gain")

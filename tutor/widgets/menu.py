@@ -36,6 +36,8 @@ class Menu(OptionList):
 class Palette(CommandPalette):
     """The command palette."""
 
+    CSS_PATH = "menu.tcss"
+
     def dismiss(self, result: None = None) -> AwaitComplete:
         """Leave the palette once, however fast Enter is pressed again."""
         if not self.is_current:
