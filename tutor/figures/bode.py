@@ -9,6 +9,7 @@ from itertools import pairwise
 
 from ...problems.asymptotes import PhaseStick, Stick, Sweep, phase_stick, stick
 from ...problems.response import FilterType, Response
+from ..words import fill
 from . import bode_legend
 from .axes import FrequencyAxis, LevelAxis
 from .bode_marks import Marks
@@ -116,7 +117,8 @@ class _Plotter:
             self.sheet, self.response, self.margin, phase=self.phase, lines=not self.also
         )
         if self.bare:
-            whole = [[]]
+            words = self.sheet.words(fill("figures", "bode.bare"))
+            whole = [[bode_legend.Piece(self.margin, self.signs.exact, CURVE, words)]]
         self.head = len(whole)
         columns, rows = self.width - self.margin, self.height - self.head - 2
         self.axis = FrequencyAxis.over(low, high, columns)

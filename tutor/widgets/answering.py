@@ -20,6 +20,7 @@ from .circuit import ROOMY
 from .entry import MAX_TYPED, AnswerInput, Entry
 
 if TYPE_CHECKING:
+    from ..figures.picture import Picture
     from .sketchpad import Pad
 
 _ROWS_LOW, _ROWS_TALL = 3, 9
@@ -86,7 +87,8 @@ class Answering(Vertical):
         control = self.control
         self._used = control.line if isinstance(control, Entry) else control
         if question.form is Form.CHOICE:
-            self.query_one(Choices).ask([words.choice(question, c) for c in question.choices])
+            said = [words.choice(question, c) for c in question.choices]
+            self.query_one(Choices).ask(said, _drawings(question))
         elif self.pad is not None:
             from ...problems.sketch import frame
 
@@ -192,3 +194,14 @@ class Answering(Vertical):
         event.stop()
         if self.pad is not None and event.serial == self.pad.serial:
             self.post_message(self.Given(event.text, self.serial))
+
+
+def _drawings(question: Question) -> list[Picture]:
+    """The choices of a question as drawings, if they are circuits."""
+    if question.rung is not Rung.WHICH_CIRCUIT:
+        return []
+    from ...problems.notation import read_circuit
+    from ..figures.schematic import draw
+
+    texts = [dict(choice.values)["circuit"] for choice in question.choices]
+    return [draw(read_circuit(text), compact=True) for text in texts]

@@ -41,12 +41,14 @@ class BodeView(ResponseFigure):
         response: Response | None = None,
         *,
         phase: bool = False,
+        bare: bool = False,
         ascii: bool = False,  # noqa: A002
         id: str | None = None,  # noqa: A002
         classes: str | None = None,
     ) -> None:
         super().__init__(response, ascii=ascii, id=id, classes=classes)
         self._phase = phase
+        self._bare = bare
         self._breaks: int | None = None
 
     def grow(self, breaks: int | None) -> None:
@@ -58,5 +60,11 @@ class BodeView(ResponseFigure):
     def plot(self, response: Response, width: int, height: int) -> Picture:
         """The chart for this room."""
         return chart(
-            response, width, height, ascii=self._ascii, phase=self._phase, breaks=self._breaks
+            response,
+            width,
+            height,
+            ascii=self._ascii,
+            phase=self._phase,
+            breaks=self._breaks,
+            bare=self._bare,
         )

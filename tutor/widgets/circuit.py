@@ -14,10 +14,15 @@ ROOMY = 36
 class Circuit(SchematicView):
     """A schematic whose room follows the circuit it shows."""
 
-    def show(self, ladder: Ladder, marked: Collection[str] = ()) -> None:
-        """Show a circuit, some of its elements pointed out."""
-        if ladder is self.ladder:
+    def show(
+        self,
+        ladder: Ladder,
+        marked: Collection[str] = (),
+        unknown: Collection[str] = (),
+    ) -> None:
+        """Show a circuit, some of its elements pointed out, the values of some unknown."""
+        if ladder == self.ladder:
             self.mark(marked)
         else:
-            self.set_ladder(ladder, marked)
+            self.set_ladder(ladder, marked, unknown)
             self.refresh(layout=True)

@@ -7,25 +7,75 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 from textual.containers import Vertical
 
+from ...problems.problem import REVERSED, Problem, Question, face_of
+from ...problems.problem import Face as Kind
 from .circuit import Circuit
 
 if TYPE_CHECKING:
-    from ...problems.problem import Question
     from ..climb import Climb
+    from .figure import ResponseFigure
 
 
 class Face(Vertical):
-    """The circuit; from the second hint on, what the hint speaks of is pointed out."""
+    """The circuit; from the second hint on, what the hint speaks of is pointed out.
+
+    While (part of) the circuit is what is asked for, its response stands in its place, or the
+    circuit with a question mark.
+    """
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._figures: dict[Kind, ResponseFigure] = {}
+        self._of: Problem | None = None
 
     def compose(self) -> ComposeResult:
         """The drawing."""
         yield Circuit(id="circuit")
 
     def show(self, climb: Climb, asked: Question | None) -> None:
-        """Show the problem of this climb while a question is asked, or after the last one."""
+        """Show the problem of this climb while a question is asked, or after the last one.
+
+        Once a question has been left, by a surrender too, what comes next decides.
+        """
         marked: tuple[str, ...] = ()
-        if asked is not None and not climb.done and climb.current.hints >= 2:
+        current = None if climb.done else climb.current.question
+        if asked is not None and current is asked and climb.current.hints >= 2:
             from ...problems.hints import focus
 
             marked = focus(climb.problem, asked)
-        self.query_one(Circuit).show(climb.problem.ladder, marked)
+        kind = Kind.CIRCUIT if current is None else face_of(climb.problem, current)
+        circuit = self.query_one(Circuit)
+        if kind in (Kind.GAIN, Kind.MAP):
+            figure = self._figure(kind)
+            if climb.problem is not self._of:
+                figure.set_response(climb.facts)
+                self._of = climb.problem
+        elif kind is Kind.BLANK:
+            from ..blanks import blanked
+
+            ladder, unknown = blanked(climb.problem, kind)
+            circuit.show(ladder, marked, unknown)
+        else:
+            circuit.show(climb.problem.ladder, marked)
+        circuit.display = kind in (Kind.CIRCUIT, Kind.BLANK)
+        for of, figure in self._figures.items():
+            figure.set_class(of is not kind, "-off")
+            # Once the circuit is found, a low window has better use for the rows.
+            figure.set_class(current is not None and current.rung not in REVERSED, "-seen")
+
+    def _figure(self, kind: Kind) -> ResponseFigure:
+        """A figure of a response, made when it is first needed: most problems need none."""
+        figure = self._figures.get(kind)
+        if figure is None:
+            if kind is Kind.MAP:
+                from .splane import PlaneView
+
+                figure = PlaneView(classes="response")
+            else:
+                from .bode import BodeView
+
+                figure = BodeView(bare=True, classes="response")
+            self._figures[kind] = figure
+            self.mount(figure)
+            self._of = None
+        return figure
