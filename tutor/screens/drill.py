@@ -14,7 +14,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Static
 
-from ...problems.problem import Form, Question
+from ...problems.problem import Form, Question, Rung
 from .. import saying
 from ..climb import Climb
 from ..widgets.answering import Answering
@@ -77,6 +77,7 @@ class DrillScreen(Sitting):
         bound("pagedown", "leaf(1)", "leaf", show=False),
         bound("f7,ctrl+l", "lesson", "lesson", show=False),
         bound("escape", "start", "start"),
+        bound("t,f8", "take_over", "take-over"),
     ]
 
     class Ready(Message):
@@ -217,7 +218,8 @@ class DrillScreen(Sitting):
     def _begin(self, problem: Problem, again: Climb | None = None) -> None:
         keeper, place, self._place = self.keeper, self._place, None
         listener = keeper.begin(self.wish) if keeper is not None and again is None else None
-        self.climb = climb = again or Climb(problem, listener)
+        worked = self.plan.worked(problem) if self.plan is not None else frozenset[Rung]()
+        self.climb = climb = again or Climb(problem, listener, worked)
         self.query_one(Notes).clear()
         about = self.words.ui("drill.about", level=problem.level, seed=problem.seed)
         self.query_one(TopLine).about = about
@@ -274,7 +276,18 @@ class DrillScreen(Sitting):
         self.query_one("#prompt", Static).update(prompt)
         self._answering.ask(climb, question)
         self._draw()
-        self._wait_for(Phase.ANSWER)
+        if climb.example:
+            self._work(climb, question)
+        else:
+            self._wait_for(Phase.ANSWER)
+
+    def _work(self, climb: Climb, question: Question) -> None:
+        """Show a step worked instead of asking it, and wait until it has been read."""
+        self._answering.reveal(question)
+        self.query_one(Notes).clear()
+        self.query_one(Notes).add(*drill_notes.of_example(climb.problem, question))
+        self.query_one(Onward).text = self.words.ui("drill.onward-worked")
+        self._wait_for(Phase.ONWARD)
 
     def _top(self) -> None:
         """Every rung has been left: say what the climb came to, and wait."""
@@ -343,6 +356,8 @@ class DrillScreen(Sitting):
         """Hints, answers and skips are for a question that is being asked."""
         if action in ("hint", "show", "skip"):
             return self.phase is Phase.ANSWER
+        if action == "take_over":
+            return self.climb is not None and self.climb.example
         if action == "start":
             return self.app.screen_stack[0] is not self
         return True
@@ -399,11 +414,22 @@ class DrillScreen(Sitting):
         if self._asked is None:
             self._summit(climb)
         else:
+            if climb.example and climb.current.question is self._asked:
+                climb.work()
             self.query_one(Notes).clear()
             self._ask()
             self._watch()
             if self.keeper is not None:  # coming back does not show the answer once more
                 self.keeper.settle()
+
+    def action_take_over(self) -> None:
+        """Climb from here on, instead of reading steps that are worked."""
+        climb = self.climb
+        if climb is None or not climb.example or self.phase is not Phase.ONWARD:
+            return
+        climb.take_over()
+        self.query_one(Notes).clear()
+        self._ask()
 
     def _summit(self, climb: Climb) -> None:
         from .summit import SummitScreen

@@ -6,7 +6,6 @@ from textual.content import Content
 
 from ...problems.problem import Form, Mark, Question, Verdict
 from .. import saying
-from ..climb import Climb
 from ..words import Words, fill
 
 Note = tuple[str, str, str]
@@ -33,12 +32,21 @@ def of_mark(question: Question, mark: Mark) -> Note:
             return "unclear", ui("drill.unclear"), mark.trouble
 
 
+def of_example(problem: Problem, question: Question) -> Note:
+    """What a step shown worked says: the answer, where it is read off, and how it is worked."""
+    words = Words.load()
+    body = "\n".join(
+        (saying.right_words(question), *(words.hint(problem, question, level) for level in (1, 3)))
+    )
+    return "example", f"{words.ui('drill.worked')} {words.title(question.rung)}", body
+
+
 def prompt(question: Question) -> str:
     """What is asked; where the answer is drawn, only what the pad does not show by itself."""
     if question.form is not Form.SKETCH:
         return Words.load().prompt(question)
     text = fill("sketch", f"prompt.{question.rung}")
-    if question.values:
+    if "roots" in dict(question.values):
         text += " " + fill("sketch", "prompt.roots", question.values)
     return text
 
@@ -48,20 +56,3 @@ def of_question(text: str) -> Content:
     ends = [text.find(sign) + 1 for sign in ("? ", ". ") if sign in text]
     end = min(ends, default=len(text))
     return Content.assemble((text[:end], "bold"), (text[end:], "$ink-quiet"))
-
-
-def found(climb: Climb) -> Content:
-    """What has been found so far."""
-    answers = saying.found(climb)
-    if not answers:
-        return Content()
-    widest = max(len(title) for title, _ in answers)
-    return Content("\n").join(
-        [
-            Content.styled(Words.load().ui("drill.found"), "$ink-quiet"),
-            *(
-                Content.assemble((f"{title:<{widest}}   ", "$ink-quiet"), answer)
-                for title, answer in answers
-            ),
-        ]
-    )
