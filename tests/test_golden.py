@@ -6,7 +6,6 @@ from collections import Counter
 
 import pytest
 from rungwise.problems.families import FAMILIES, Family, find
-from rungwise.problems.generator import generate
 from rungwise.problems.notation import read_circuit
 from rungwise.problems.problem import Rung
 from rungwise.problems.response import facts
@@ -14,21 +13,29 @@ from rungwise.problems.response import facts
 from tests.golden import make
 
 GOLDEN = make.read()
+BOOKS = {book: make.read(book) for book in make.BOOKS}
 
 
-def test_there_are_three_golden_problems_of_every_family() -> None:
-    assert Counter(name for name, _ in GOLDEN) == {f.name: 3 for f in FAMILIES}
+@pytest.mark.parametrize("book", make.BOOKS, ids=lambda b: b.file.stem)
+def test_there_are_three_golden_problems_of_every_family(book: make.Book) -> None:
+    assert Counter(name for name, _ in BOOKS[book]) == {f.name: 3 for f in FAMILIES}
 
 
+@pytest.mark.parametrize("book", make.BOOKS, ids=lambda b: b.file.stem)
 @pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
-def test_seeds_mean_what_they_always_meant(family: Family) -> None:
-    for (name, seed), entry in GOLDEN.items():
+def test_seeds_mean_what_they_always_meant(family: Family, book: make.Book) -> None:
+    for (name, seed), entry in BOOKS[book].items():
         if name == family.name:
-            made = make.record(generate(seed, family=name))
+            made = make.record(book.generate(seed, family=name))
             assert made["circuit"] == entry["circuit"]
             for now, then in zip(made["questions"], entry["questions"], strict=True):
                 assert now == then
             assert made == entry
+
+
+def test_sketches_are_asked_of_the_circuits_that_are_analysed() -> None:
+    for key, entry in BOOKS[make.SKETCHES].items():
+        assert entry["circuit"] == GOLDEN[key]["circuit"]
 
 
 def test_golden_circuits_read_back_to_their_facts() -> None:

@@ -2,27 +2,43 @@
 
     python -m tests.golden.make            adds the problems that are missing (a new family);
                                            says which known ones differ, and changes none
-    python -m tests.golden.make --replace  writes the file anew and says what changed
+    python -m tests.golden.make --replace  writes the files anew and says what changed
 
 Problems that seeds have meant to somebody must not change silently.  Before the first
-release, or together with a raised ``generator.FORMAT`` (which names a new file), replacing
-is right; otherwise a difference is a defect of the change that caused it.
+release, or together with a raised ``FORMAT`` (of ``generator`` or of ``sketching``; it names a
+new file), replacing is right; otherwise a difference is a defect of the change that caused it.
 """
 
 from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Callable
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from rungwise.problems import sketching
 from rungwise.problems.families import FAMILIES
 from rungwise.problems.generator import FORMAT, generate
 from rungwise.problems.notation import write_circuit
 from rungwise.problems.problem import Problem, Question
 
-FILE = Path(__file__).parent / f"problems-{FORMAT}.jsonl"
 SEEDS = (1, 2, 20_260_101)
+
+
+@dataclass(frozen=True)
+class Book:
+    """The golden problems of one task."""
+
+    file: Path
+    generate: Callable[..., Problem]
+
+
+_HERE = Path(__file__).parent
+ANALYSES = Book(_HERE / f"problems-{FORMAT}.jsonl", generate)
+SKETCHES = Book(_HERE / f"problems-sketch-{sketching.FORMAT}.jsonl", sketching.generate)
+BOOKS = (ANALYSES, SKETCHES)
 
 Record = dict[str, Any]
 Key = tuple[str, int]
@@ -61,35 +77,42 @@ def key(entry: Record) -> Key:
     return entry["family"], entry["seed"]
 
 
-def read() -> dict[Key, Record]:
+def read(book: Book = ANALYSES) -> dict[Key, Record]:
     """The golden problems on file."""
-    if not FILE.exists():
+    if not book.file.exists():
         return {}
-    lines = FILE.read_text("utf-8").splitlines()
+    lines = book.file.read_text("utf-8").splitlines()
     return {key(entry): entry for entry in map(json.loads, lines)}
 
 
-def fresh() -> dict[Key, Record]:
+def fresh(book: Book = ANALYSES) -> dict[Key, Record]:
     """The golden problems as they are generated now."""
-    problems = (generate(seed, family=f.name) for f in FAMILIES for seed in SEEDS)
+    problems = (book.generate(seed, family=f.name) for f in FAMILIES for seed in SEEDS)
     # Through JSON and back, so that both sides are compared as the same kinds of value.
     return {key(e): e for e in (json.loads(json.dumps(record(p))) for p in problems)}
 
 
-def main() -> int:
-    """Add, or with ``--replace`` renew."""
-    old, new = read(), fresh()
+def renew(book: Book, *, replace: bool) -> bool:
+    """Add what is missing, or write all anew; whether nothing differed, or was meant to."""
+    old, new = read(book), fresh(book)
     differing = sorted(k for k in old if old[k] != new.get(k))
     missing = [k for k in new if k not in old]
+    print(book.file.name)
     for family, seed in differing:
         print(f"differs: {family}, seed {seed}")
-    replace = "--replace" in sys.argv[1:]
     kept = new if replace else {**new, **old}
     lines = [json.dumps(entry, ensure_ascii=False) + "\n" for entry in kept.values()]
-    FILE.write_text("".join(lines), "utf-8")
+    book.file.write_text("".join(lines), "utf-8")
     word = "replaced" if replace else "left as they are"
     print(f"{len(missing)} added, {len(differing)} differ and were {word}, {len(kept)} in all")
-    return int(bool(differing) and not replace)
+    return replace or not differing
+
+
+def main() -> int:
+    """Add, or with ``--replace`` renew."""
+    replace = "--replace" in sys.argv[1:]
+    fine = [renew(book, replace=replace) for book in BOOKS]
+    return int(not all(fine))
 
 
 if __name__ == "__main__":
