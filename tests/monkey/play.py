@@ -121,7 +121,9 @@ class Monkey:
             raise Broken from self.app._exception
         if not self.over:
             screen = type(self.app.screen).__name__
-            self._stay = 0 if screen != self._screen else self._stay
+            if screen != self._screen:
+                self._stay = 0
+                self.last.append(f"[{screen}]")
             self._screen = screen
 
     def key(self) -> None:
@@ -276,10 +278,9 @@ async def play(turns: int, seed: int, home: Path) -> Report:
         try:
             await live(app, min(LIFE, turns - report.turns), chance, report, last)
         except (Exception, asyncio.CancelledError) as error:
-            where = [type(screen).__name__ for screen in app.screen_stack] if app._running else []
-            raise Broken(
-                f"seed {seed}, turn {report.turns}, screens {where}, after: {' '.join(last)}"
-            ) from (error.__cause__ or error)
+            raise Broken(f"seed {seed}, turn {report.turns}, after: {' '.join(last)}") from (
+                error.__cause__ or error
+            )
         finally:
             app.let_go()
         if keeper.trouble:

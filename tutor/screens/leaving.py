@@ -11,6 +11,6 @@ class Leaving(Screen[ScreenResultType]):
 
     def dismiss(self, result: ScreenResultType | None = None) -> AwaitComplete:
         """Leave the screen, if it is on top."""
-        if not self.is_current:
+        if not self.is_active:  # current is also what lies beneath the palette
             return AwaitComplete()
         return super().dismiss(result)
