@@ -24,6 +24,7 @@ from .sketch_form import (
     same,
 )
 from .spelling import nearest, shown, uniform
+from .units import UNITS
 from .units_between import to_asked
 
 MOST_CHARACTERS = 1024
@@ -70,6 +71,7 @@ _SIGNS = {
     **dict.fromkeys(("level", "levels", "height"), _Sign.LEVEL),
     **dict.fromkeys(("jump", "jumps", "jumping", "leap", "leaps"), _Sign.JUMP),
 }
+_UNITS = frozenset(s.lower() for unit in UNITS.values() for s in (*unit.exact, *unit.loose))
 _KNOWN = _FILLING | _FLAT | frozenset(_SIGNS)
 
 _END = r"\s,;:|=→⇒>()\[\]"
@@ -161,12 +163,19 @@ def _word(word: str, column: int) -> list[_Piece]:
     return [_Piece(column, "0")] if known in _FLAT else []
 
 
+def _between(word: str) -> bool:
+    """Whether it stands between values, perhaps misspelt, rather than being a unit."""
+    if word in _UNITS:
+        return False
+    return word in _KNOWN or (len(word) > 3 and nearest(word, _KNOWN) is not None)
+
+
 def _unit_end(body: str, at: int) -> int:
     """Where the unit after a number ends: ``20 dB / decade``, ``1.5 × 10³ Hz``."""
     if match := _TIMES.match(body, at):
         at = match.end()
     match = _UNIT.match(body, at)
-    if match and match[1].lower() not in _KNOWN - {"db"}:
+    if match and not _between(match[1].lower()):
         at = match.end(1)
     if match := _PER.match(body, at):
         at = match.end()
@@ -192,7 +201,7 @@ def _gain(text: str) -> GainSketch:
             "the level is missing: end with “level”, the height at the first break, and dB",
             len(text),
         )
-    height = _value(level, "dB", f"a level between −{_HIGHEST} and {_HIGHEST} dB")
+    height = _value(level, "dB", "a level in dB")
     if abs(height) > _HIGHEST:
         raise SketchError(f"that level is beyond ±{_HIGHEST} dB", level.at)
     drawn = gain_sketch(slopes, breaks, height)
@@ -239,9 +248,10 @@ def _complete(values: list[_Piece], end: int, what: str, places: str) -> None:
     if not values:
         raise SketchError(f"the first {what} is missing", end)
     if len(values) % 2 == 0:
+        one = "an angle" if what == "angle" else f"a {what}"
         raise SketchError(
-            f"after {shown(values[-1].text.strip())} a {what} is missing: "
-            f"{what}s and {places} take turns, with a {what} first and last".replace("a an", "an"),
+            f"after {shown(values[-1].text.strip())} {one} is missing: "
+            f"{what}s and {places} take turns, with {one} first and last",
             end,
         )
 
@@ -309,12 +319,13 @@ def _value(piece: _Piece, unit: str, what: str) -> float:
         text += "/decade"  # "−20 dB" where only a slope can stand
     try:
         found = read_quantity(text, unit)
-        if found.unit == "" and found.value <= 0:
-            raise SketchError(f"{what} belongs here, and a ratio of voltages is above 0", piece.at)
-        return to_asked(float(found.value), found.unit, unit)
     except QuantityError as error:
         raise SketchError(f"{what} belongs here: {error}", piece.at + error.position) from None
-    except (OverflowError, ValueError):
+    if found.unit == "" and found.value <= 0:
+        raise SketchError(f"{what} belongs here, and a ratio of voltages is above 0", piece.at)
+    try:
+        return to_asked(float(found.value), found.unit, unit)
+    except OverflowError:  # pragma: no cover - quantities end long before floats do
         raise SketchError(f"{what} belongs here", piece.at) from None
 
 

@@ -172,6 +172,10 @@ def _read_items(tokens: list[tuple[int, str]]) -> Iterator[_Item]:
             word = "no"  # "zero poles", "zeros: zero"
         if word == "0" and before in ("at", "s"):
             item.regions.add(Region.ORIGIN)
+        elif word == "one" and item.regions and after not in _PAIR and after not in _REGIONS:
+            continue  # "a real one"
+        elif word in ("a", "an") and after in _COUNTS:
+            continue  # "a single"
         elif word.isdecimal() or word in _COUNTS:
             if item.regions or item.count is not None:
                 yield item
