@@ -29,6 +29,7 @@ class Outcome(StrEnum):
     RIGHT = "right"  # right, after a wrong try or with a hint
     SHOWN = "shown"  # the learner asked to be shown the answer
     SKIPPED = "skipped"
+    WORKED = "worked"  # shown worked, as an example: it was never the learner's to answer
 
 
 @dataclass
@@ -60,7 +61,8 @@ class Summary:
 
     ``clean`` is right at the first try without a hint; ``helped`` is right later or with a
     hint.  ``full`` counts steps with full marks out of ``steps``: a step whose reason is asked
-    has full marks only if answer and reason were both clean.
+    has full marks only if answer and reason were both clean.  ``worked`` rungs were shown as an
+    example; nothing else counts them.
     """
 
     asked: int
@@ -72,6 +74,7 @@ class Summary:
     left: int
     steps: int
     full: int
+    worked: int = 0
 
 
 @dataclass(frozen=True)
@@ -114,6 +117,13 @@ class Skipped:
 
 
 @dataclass(frozen=True)
+class Worked:
+    """A step was shown worked, and the learner went on from it."""
+
+    rung: Rung
+
+
+@dataclass(frozen=True)
 class Finished:
     """The last rung was left."""
 
@@ -127,6 +137,7 @@ class Kind(StrEnum):
     HINTED = "hinted"
     SHOWN = "shown"
     SKIPPED = "skipped"
+    WORKED = "worked"
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,7 +160,7 @@ class Move:
     seconds: float = 0.0
 
 
-Event = Began | Answered | Hinted | Shown | Skipped | Finished
+Event = Began | Answered | Hinted | Shown | Skipped | Worked | Finished
 Listener = Callable[[Event], None]
 
 
@@ -159,10 +170,17 @@ class Climb:
     Args:
         problem: The problem to climb.
         listener: Told every event as it happens (a record can hang on it).
+        worked: The rungs to be shown worked instead of asked.
     """
 
-    def __init__(self, problem: Problem, listener: Listener | None = None) -> None:
+    def __init__(
+        self,
+        problem: Problem,
+        listener: Listener | None = None,
+        worked: Iterable[Rung] = (),
+    ) -> None:
         self.problem = problem
+        self.worked = frozenset(worked)
         self.rungs = [RungState(question) for question in problem.questions]
         self.position = 0
         self._listener = listener
@@ -247,6 +265,24 @@ class Climb:
         self._tell(Skipped(self.current.question.rung))
         self._leave(Outcome.SKIPPED)
 
+    @property
+    def example(self) -> bool:
+        """Whether the rung it has come to is to be shown worked."""
+        return not self.done and self.current.question.rung in self.worked
+
+    def work(self) -> None:
+        """Go on from a step that was shown worked.
+
+        Raises:
+            IndexError: the climb is done.
+        """
+        self._tell(Worked(self.current.question.rung))
+        self._leave(Outcome.WORKED)
+
+    def take_over(self) -> None:
+        """Show no more steps worked: the learner wants to climb from here on."""
+        self.worked = frozenset()
+
     def replay(self, moves: Iterable[Move]) -> int:
         """Do again what a record says was done; the listener, which knows it, is not told.
 
@@ -269,6 +305,8 @@ class Climb:
                     self._pass(Outcome.SHOWN)
                 case Kind.SKIPPED:
                     self._pass(Outcome.SKIPPED)
+                case Kind.WORKED:
+                    self._pass(Outcome.WORKED)
             done += 1
         return done
 
@@ -311,12 +349,12 @@ class Climb:
 
         outcomes = [state.outcome for state in self.rungs]
         clean = {s.question.rung for s in self.rungs if s.outcome is Outcome.CLEAN}
-        asked = {s.question.rung for s in self.rungs}
+        asked = {s.question.rung for s in self.rungs if s.outcome is not Outcome.WORKED}
         pairs = [*REASON_OF.items(), *REASONS_BACK.items()]
         reasons = {rung: why for rung, why in pairs if {rung, why} <= asked}
         steps = asked - set(reasons.values())
         return Summary(
-            asked=len(outcomes),
+            asked=len(asked),
             clean=outcomes.count(Outcome.CLEAN),
             helped=outcomes.count(Outcome.RIGHT),
             hinted=sum(state.hints > 0 for state in self.rungs),
@@ -325,4 +363,5 @@ class Climb:
             left=outcomes.count(Outcome.OPEN),
             steps=len(steps),
             full=sum(rung in clean and reasons.get(rung, rung) in clean for rung in steps),
+            worked=outcomes.count(Outcome.WORKED),
         )

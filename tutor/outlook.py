@@ -18,11 +18,12 @@ from .wish import Wish
 
 if TYPE_CHECKING:
     from ..problems.chance import Chance
+    from ..problems.problem import Problem, Rung
     from .store.keeper import Keeper, Place
 
 EXAM = "exam"
 """The setting that holds the day of the exam, as YYYY-MM-DD."""
-REMEMBERED = 12
+REMEMBERED = 20
 """How many of the problems before a plan looks back at."""
 
 
@@ -116,9 +117,7 @@ def board_of(outlook: Outlook) -> Board:
         problems=forecast.problems,
         a_day=forecast.a_day,
         complete=standing.complete,
-        place=(place.start.level, place.reached, len(place.start.rungs))
-        if place
-        else None,
+        place=(place.start.level, place.reached, len(place.start.rungs)) if place else None,
         trouble=outlook.trouble,
     )
 
@@ -142,6 +141,7 @@ class Plan:
         self._keeper = keeper
         self._chance = chance
         self._recent: list[Wish] = []
+        self._states: Mapping[str, SkillState] | None = None
 
     def take(self, wish: Wish) -> None:
         """Remember a problem that is being climbed; its wish names its family."""
@@ -149,9 +149,22 @@ class Plan:
 
     def next(self, now: datetime) -> Wish:
         """The problem most worth asking now; may read the record, so not for the loop."""
-        states = dict(self._keeper.states()) if self._keeper else {}
+        self._states = states = dict(self._keeper.states()) if self._keeper else {}
         exam = read_exam(self._keeper.setting(EXAM)) if self._keeper else None
         return what_next(states, now, exam, self.mode, self._recent, self._chance)
+
+    def worked(self, problem: Problem) -> frozenset[Rung]:
+        """The rungs of a problem that are to be shown worked, by the record at the last ask.
+
+        Where nothing is kept nobody knows what has been seen before, and none is.
+        """
+        from .review_guidance import guidance
+
+        if self._keeper is None:
+            return frozenset()
+        if self._states is None:
+            self._states = dict(self._keeper.states())
+        return guidance(self._states, problem)
 
 
 def new_plan(keeper: Keeper | None, mode: Mode) -> Plan:

@@ -34,8 +34,8 @@ from .wish import Wish
 if TYPE_CHECKING:
     from ..problems.chance import Chance
 
-SEEDS = 2**31
-"""Seeds are drawn below this."""
+SEEDS = 1_000_000
+"""Seeds are drawn below this: short enough to be typed again."""
 
 FAMILIES_WEIGHED = 2
 SEEDS_WEIGHED = {Task.ANALYSE: 8, Task.SKETCH: 1, Task.REVERSE: 3}

@@ -41,19 +41,24 @@ def filled(states: Mapping[str, SkillState], family: str, task: Task) -> float:
     return min(1.0, (own + kin // KIN) / FADES) if own else 0.0
 
 
-def guidance(states: Mapping[str, SkillState], problem: Problem) -> frozenset[Rung]:
+def guidance(
+    states: Mapping[str, SkillState], problem: Problem, first: int | None = None
+) -> frozenset[Rung]:
     """The rungs of a problem that are shown worked instead of asked.
 
     Args:
         states: by skill.
         problem: which is to be climbed next.
+        first: the first rung that may be shown, of a climb that goes on; else it follows from
+            the climbs before.
     """
     from .review_choice import FLUENT, NEARLY, fluency
 
     if fluency(states) >= FLUENT:
         return frozenset()
     rungs = [question.rung for question in problem.questions]
-    first = math.ceil(len(rungs) * filled(states, problem.family, problem.task))
+    if first is None:
+        first = math.ceil(len(rungs) * filled(states, problem.family, problem.task))
     there = {
         rung
         for rung in rungs

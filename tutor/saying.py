@@ -93,7 +93,15 @@ def found(climb: Climb) -> list[tuple[str, str]]:
         return []  # nothing yet, and the import below would hold up the first frame
     from ..problems.questions import REASON_OF
 
-    words, known = Words.load(), (Outcome.CLEAN, Outcome.RIGHT, Outcome.SHOWN)
+    words, known = (
+        Words.load(),
+        (
+            Outcome.CLEAN,
+            Outcome.RIGHT,
+            Outcome.SHOWN,
+            Outcome.WORKED,
+        ),
+    )
     reasons = {*REASON_OF.values(), *REASONS_BACK.values()}
     return [
         (words.title(state.question.rung), right_words(state.question))
@@ -110,9 +118,13 @@ def summary_lines(climb: Climb) -> list[str]:
         "shown": summary.shown,
         "skipped": summary.skipped,
         "left": summary.left,
+        "worked": summary.worked,
     }
-    return [
+    marks = [
         ui("summary.clean", asked=summary.asked, clean=summary.clean),
         ui("summary.full", full=summary.full, steps=summary.steps),
+    ]
+    return [
+        *(marks if summary.asked else ()),
         *(ui(f"summary.{name}", number=n) for name, n in counts.items() if n),
     ]

@@ -283,9 +283,11 @@ class DrillScreen(Sitting):
 
     def _work(self, climb: Climb, question: Question) -> None:
         """Show a step worked instead of asking it, and wait until it has been read."""
-        self._answering.reveal(question)
+        from .drill_example import of_example, show_answer
+
+        show_answer(self._answering, question)
         self.query_one(Notes).clear()
-        self.query_one(Notes).add(*drill_notes.of_example(climb.problem, question))
+        self.query_one(Notes).add(*of_example(climb.problem, question))
         self.query_one(Onward).text = self.words.ui("drill.onward-worked")
         self._wait_for(Phase.ONWARD)
 
@@ -413,9 +415,11 @@ class DrillScreen(Sitting):
             return
         if self._asked is None:
             self._summit(climb)
+        elif climb.example and climb.current.question is self._asked:
+            climb.work()
+            self.query_one(Notes).clear()
+            self._ask()
         else:
-            if climb.example and climb.current.question is self._asked:
-                climb.work()
             self.query_one(Notes).clear()
             self._ask()
             self._watch()

@@ -126,6 +126,8 @@ class Sitting(Screen[None]):
         climb = self.climb
         if climb is None or climb is not message.climb or climb.position or climb.current.marks:
             return
+        if climb.example:
+            return  # which leads in by itself, and F7 still opens the lesson
         ui, level = Words.load().ui, climb.problem.level
         self.query_one(Notes).add(
             "lesson", ui("drill.lesson", level=level), ui("drill.lesson-body")

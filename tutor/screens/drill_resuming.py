@@ -23,6 +23,13 @@ def climb_again(problem: Problem, keeper: Keeper, place: Place) -> Climb | None:
         return None
     climb = Climb(problem, keeper.resume(place))
     climb.replay(place.moves)
+    outcomes = [state.outcome for state in climb.rungs]
+    if Outcome.WORKED in outcomes:
+        from ..review_guidance import guidance
+
+        # What was an example goes on as one.
+        first = outcomes.index(Outcome.WORKED)
+        climb.worked = guidance(keeper.states(), problem, first)
     return climb
 
 

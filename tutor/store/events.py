@@ -353,6 +353,8 @@ class Course:
                 return self._left(Outcome.SHOWN, at)
             case Kind.SKIPPED:
                 return self._left(Outcome.SKIPPED, at)
+            case Kind.WORKED:
+                return self._left(Outcome.WORKED, at)
 
     def _answered(self, move: Move, at: int) -> Evidence | None:
         if move.verdict is not Verdict.UNCLEAR:

@@ -21,7 +21,19 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from ..climb import Answered, Began, Event, Finished, Hinted, Kind, Listener, Move, Shown, Skipped
+from ..climb import (
+    Answered,
+    Began,
+    Event,
+    Finished,
+    Hinted,
+    Kind,
+    Listener,
+    Move,
+    Shown,
+    Skipped,
+    Worked,
+)
 from ..wish import Wish
 from . import folder
 from .events import Course, Other, Start, new_uid, now, start_of, to_micros
@@ -192,6 +204,8 @@ class Keeper:
                 self._move(climbing, Move(Kind.SHOWN, rung, seconds=climbing.seconds()))
             case Skipped(rung):
                 self._move(climbing, Move(Kind.SKIPPED, rung, seconds=climbing.seconds()))
+            case Worked(rung):
+                self._move(climbing, Move(Kind.WORKED, rung, seconds=climbing.seconds()))
             case Finished():
                 self._let_go(climbing)
 

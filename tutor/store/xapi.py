@@ -32,6 +32,7 @@ _VERBS = {
     Kind.ANSWERED.value: ("answered", f"{_ADL}/verbs/answered"),
     Kind.HINTED.value: ("interacted", f"{_ADL}/verbs/interacted"),
     Kind.SHOWN.value: ("experienced", f"{_ADL}/verbs/experienced"),
+    Kind.WORKED.value: ("experienced", f"{_ADL}/verbs/experienced"),
     Kind.SKIPPED.value: ("skipped", "http://id.tincanapi.com/verb/skipped"),
     Other.LEFT.value: ("exited", f"{_ADL}/verbs/exited"),
 }

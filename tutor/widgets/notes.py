@@ -14,6 +14,7 @@ SIGNS = {
     "hint": ("?", "$ink-brass"),
     "shown": ("○", "$ink-brass"),
     "skipped": ("–", "$ink-quiet"),
+    "example": ("◇", "$ink-brass"),
     "lesson": ("▸", "$ink-copper"),
 }
 
