@@ -5,8 +5,9 @@
     python -m tests.golden.make --replace  writes the files anew and says what changed
 
 Problems that seeds have meant to somebody must not change silently.  Before the first
-release, or together with a raised ``FORMAT`` (of ``generator`` or of ``sketching``; it names a
-new file), replacing is right; otherwise a difference is a defect of the change that caused it.
+release, or together with a raised ``FORMAT`` (of ``generator``, ``sketching`` or ``reversing``;
+it names a new file), replacing is right; otherwise a difference is a defect of the change that
+caused it.
 """
 
 from __future__ import annotations
@@ -18,11 +19,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from rungwise.problems import sketching
+from rungwise.problems import reversing, sketching
 from rungwise.problems.families import FAMILIES
 from rungwise.problems.generator import FORMAT, generate
 from rungwise.problems.notation import write_circuit
-from rungwise.problems.problem import Problem, Question
+from rungwise.problems.problem import Face, Problem, Question
 
 SEEDS = (1, 2, 20_260_101)
 
@@ -38,7 +39,8 @@ class Book:
 _HERE = Path(__file__).parent
 ANALYSES = Book(_HERE / f"problems-{FORMAT}.jsonl", generate)
 SKETCHES = Book(_HERE / f"problems-sketch-{sketching.FORMAT}.jsonl", sketching.generate)
-BOOKS = (ANALYSES, SKETCHES)
+WAYS_BACK = Book(_HERE / f"problems-reverse-{reversing.FORMAT}.jsonl", reversing.generate)
+BOOKS = (ANALYSES, SKETCHES, WAYS_BACK)
 
 Record = dict[str, Any]
 Key = tuple[str, int]
@@ -46,7 +48,7 @@ Key = tuple[str, int]
 
 def record(problem: Problem) -> Record:
     """A problem as plain data; floats to 12 significant digits, so that the last bit is free."""
-    return {
+    found: Record = {
         "format": problem.format,
         "family": problem.family,
         "level": problem.level,
@@ -54,6 +56,9 @@ def record(problem: Problem) -> Record:
         "circuit": write_circuit(problem.ladder, "; "),
         "questions": [_question(q) for q in problem.questions],
     }
+    if problem.face is not Face.CIRCUIT:
+        found |= {"face": problem.face.value, "blank": list(problem.blank)}
+    return found
 
 
 def _question(question: Question) -> Record:
