@@ -254,7 +254,7 @@ class OpeningScreen(Screen[None]):
         self._go(event.action)
 
     def _go(self, action: str) -> None:
-        if self.is_current:
+        if self.is_active:
             getattr(self, f"action_{action}")()
 
     def _ready(self, action: str) -> Board | None:

@@ -40,7 +40,7 @@ class Palette(CommandPalette):
 
     def dismiss(self, result: None = None) -> AwaitComplete:
         """Leave the palette once, however fast Enter is pressed again."""
-        if not self.is_current:
+        if not self.is_active:
             return AwaitComplete()
         return super().dismiss(result)
 
