@@ -11,6 +11,7 @@ from rungwise.tutor.themes import DUSK
 from rungwise.tutor.wish import Wish
 from textual.pilot import Pilot
 
+from . import sketch_scenes
 from .gallery import Scene
 from .stage import answer, climb, question, settled
 from .stage import answer_rightly as rightly
@@ -84,5 +85,8 @@ SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "summit": (tutor, summit),
     "bench": (tutor, bench),
     "chooser": (tutor, chooser),
+    "sketch-gain": (sketch_scenes.sketching, sketch_scenes.gain),
+    "sketch-phase": (sketch_scenes.sketching, sketch_scenes.phase),
+    "sketch-map": (sketch_scenes.sketching, sketch_scenes.plane),
 }
 """What opens the tutor, and the scene to play, by the name of the picture."""

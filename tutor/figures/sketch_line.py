@@ -445,9 +445,9 @@ class _Drawer:
             text = self._text(write_quantity(bend.frequency, "Hz"))
             spots = [
                 (start, r)
-                for spread in (1, 2)
+                for spread in (1, 2, 3)
                 for r in (row - spread, row + spread)
-                for start in (col - len(text) // 2, col + 2, col - len(text) - 1)
+                for start in (col - len(text) // 2, col + 2, col - len(text) - 1, col + 6)
             ]
             for start, r in spots:
                 if self._room(start, r, len(text)):

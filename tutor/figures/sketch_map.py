@@ -60,10 +60,12 @@ class Box:
 
 def boxes(width: int, height: int) -> dict[Region, Box]:
     """The regions of a plane of this size."""
+    start, wide = _across(width, height)
     zero, middle = _axes(width, height)
-    near = 9 if width >= 60 else 6
-    left = max(1, zero - near - 72)
-    thick = 1 if height < 16 else 2
+    near = 9 if wide >= 60 else 6
+    near = max(near, min(wide // 10, height // 2))
+    left = start + 1
+    thick = 1 if height < 16 else 2 if height < 28 else 3
     return {
         Region.PAIR: Box(left, zero - near - 1, 1, middle - thick - 1),
         Region.AXIS: Box(zero - near + 1, zero + near - 1, 1, middle - thick - 1),
@@ -72,9 +74,16 @@ def boxes(width: int, height: int) -> dict[Region, Box]:
     }
 
 
+def _across(width: int, height: int) -> tuple[int, int]:
+    """First column and number of columns: a plane is not drawn out of all proportion."""
+    wide = min(width, 70 + 2 * height)
+    return (width - wide) // 2, wide
+
+
 def _axes(width: int, height: int) -> tuple[int, int]:
     """Column of the jω axis, row of the σ axis."""
-    return (width * 5 // 8 if width >= 56 else width * 11 // 16), height // 2
+    start, wide = _across(width, height)
+    return start + (wide * 5 // 8 if wide >= 56 else wide * 11 // 16), height // 2
 
 
 def draw(
@@ -157,11 +166,12 @@ class _Drawer:
 
     def _axis_lines(self) -> None:
         signs = self.signs
-        self._put(0, self.middle, signs.across * self.width, AXIS)
+        start, wide = _across(self.width, self.height)
+        self._put(start, self.middle, signs.across * wide, AXIS)
         for row in range(1, self.height):
             self._put(self.zero, row, signs.down, AXIS)
         self._put(self.zero, self.middle, signs.origin, AXIS)
-        self._put(self.width - len(signs.sigma), self.middle - 1, signs.sigma, LABEL)
+        self._put(start + wide - len(signs.sigma), self.middle - 1, signs.sigma, LABEL)
 
     def _region(self, region: Region, box: Box) -> None:
         """The edges of a region and its name; thick corners and reverse where it is selected."""
@@ -220,10 +230,13 @@ class _Drawer:
         zero, middle = self.zero, self.middle
         match region:
             case Region.AXIS:
-                rows = list(range(box.bottom, box.top, -1))
-                tokens = self._tokens(region, len(rows))
-                step = 2 if len(tokens) * 2 <= len(rows) else 1
-                for (text, role), row in zip(tokens, rows[step - 1 :: step], strict=False):
+                count = box.bottom - box.top
+                tokens = self._tokens(region, count)
+                step = max(1, min(3, count // max(1, len(tokens))))
+                first = (box.top + 1 + box.bottom + step * (len(tokens) - 1)) // 2
+                first = min(first, box.bottom)
+                for n, (text, role) in enumerate(tokens[: 1 + (first - box.top - 1) // step]):
+                    row = first - n * step
                     for r in (row, 2 * middle - row):
                         self._put(zero - (len(text) - 1) // 2, r, text, role)
             case Region.ORIGIN:

@@ -25,20 +25,13 @@ def of_mark(question: Question, mark: Mark) -> Note:
         case Verdict.WRONG:
             slips = [words.slip(hit) for hit in mark.slips]
             lead = [ui("drill.slips")] if len(slips) > 1 else []
-            pieces = words.parts(mark.rung, mark.parts)
-            body = "\n".join([*([*lead, *slips] or [ui("drill.again")]), *pieces])
-            return "wrong", f"{ui('drill.wrong')} {said}", body
+            # Of a sketch, which can be seen, what is wrong in it comes first.
+            pieces = reversed(words.parts(mark.rung, mark.parts))
+            body = "\n".join([*lead, *slips, *pieces] or [ui("drill.again")])
+            drawn = question.form is Form.SKETCH
+            return "wrong", ui("drill.wrong") if drawn else f"{ui('drill.wrong')} {said}", body
         case Verdict.UNCLEAR:
             return "unclear", ui("drill.unclear"), mark.trouble
-
-
-def of_example(problem: Problem, question: Question) -> Note:
-    """What a step shown worked says: the answer, where it is read off, and how it is worked."""
-    words = Words.load()
-    body = "\n".join(
-        (saying.right_words(question), *(words.hint(problem, question, level) for level in (1, 3)))
-    )
-    return "example", f"{words.ui('drill.worked')} {words.title(question.rung)}", body
 
 
 def prompt(question: Question) -> str:

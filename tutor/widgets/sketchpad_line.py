@@ -39,6 +39,7 @@ class LinePad(Pad):
     """A line of pieces over frequency, drawn by its breaks or turns."""
 
     PLOT: ClassVar[Plot]
+    HELP = fill("sketch", "help.line")
     BINDINGS: ClassVar[list[BindingType]] = [
         key("left", "move(-1)", "left"),
         key("right", "move(1)", "right"),

@@ -23,6 +23,7 @@ _ORDER = (Region.REAL, Region.ORIGIN, Region.AXIS, Region.PAIR)
 class MapPad(Pad):
     """The s-plane in four regions; the arrow keys lead from one to the next."""
 
+    HELP = fill("sketch", "help.map")
     BINDINGS: ClassVar[list[BindingType]] = [
         key("left", "go(-1, 0)", "left"),
         key("right", "go(1, 0)", "right"),

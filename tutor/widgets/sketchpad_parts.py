@@ -131,6 +131,8 @@ class Fields(Widget):
             lines.append(Content.assemble(*parts[:-1]))
         if first and lines:
             lines[0] = Content.assemble(("…", "$ink-quiet"), lines[0])
+        if first + height < len(rows) and lines:
+            lines[-1] = Content.assemble(lines[-1][: width - 2], (" …", "$ink-quiet"))
         return Content("\n").join(lines)
 
     def on_click(self, event: events.Click) -> None:
