@@ -14,6 +14,7 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.problem import Task
 from rungwise.tutor import screens
 from rungwise.tutor.app import Rungwise
+from rungwise.tutor.screens.bench import BenchScreen
 from rungwise.tutor.screens.drill import DrillScreen
 from rungwise.tutor.screens.opening import OpeningScreen
 from rungwise.tutor.serving.driver import NAMED, key_event, mouse_event, text_events
@@ -47,6 +48,7 @@ SIZES = ((80, 24), (60, 20), (120, 40), (200, 60))
 
 UNSEEN = {
     "Leaving": "a base of others",
+    "Sitting": "a base of the drill's",
     "TroubleScreen": "it is shown after a fault, which would end this",
 }
 """Screens that are never on top, and why."""
@@ -229,6 +231,8 @@ class Monkey:
                 await self.press("f7")
             else:
                 await self.press(*["f4", "enter"] * 14)
+        elif isinstance(screen, BenchScreen) and self.chance.below(2):
+            await self.press(self.chance.pick(("c", "f")))
         elif isinstance(screen, OpeningScreen):
             await self.press(self.chance.pick("gnwcclbbpeeoxr"))
         else:
