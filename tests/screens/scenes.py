@@ -11,7 +11,7 @@ from rungwise.tutor.themes import DUSK
 from rungwise.tutor.wish import Wish
 from textual.pilot import Pilot
 
-from . import sketch_scenes
+from . import reverse_scenes, sketch_scenes
 from .gallery import Scene
 from .stage import answer, climb, question, settled
 from .stage import answer_rightly as rightly
@@ -88,5 +88,10 @@ SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "sketch-gain": (sketch_scenes.sketching, sketch_scenes.gain),
     "sketch-phase": (sketch_scenes.sketching, sketch_scenes.phase),
     "sketch-map": (sketch_scenes.sketching, sketch_scenes.plane),
+    "reverse-gain": (reverse_scenes.from_gain, reverse_scenes.chosen_wrongly),
+    "reverse-map": (reverse_scenes.from_map, reverse_scenes.picking),
+    "reverse-why": (reverse_scenes.from_gain, reverse_scenes.why),
+    "reverse-arm": (reverse_scenes.from_type, reverse_scenes.picking),
+    "reverse-range": (reverse_scenes.from_range, reverse_scenes.typing),
 }
 """What opens the tutor, and the scene to play, by the name of the picture."""

@@ -86,6 +86,8 @@ class Answering(Vertical):
         self.serial += 1
         control = self.control
         self._used = control.line if isinstance(control, Entry) else control
+        # Circuits to choose from want a wider column, where there is one to spare.
+        self.screen.set_class(question.rung is Rung.WHICH_CIRCUIT, "-offering")
         if question.form is Form.CHOICE:
             said = [words.choice(question, c) for c in question.choices]
             self.query_one(Choices).ask(said, _drawings(question))
