@@ -142,6 +142,17 @@ class Rungwise(Enduring):
             self.register_theme(theme)
         # Textual draws everything in greys where NO_COLOR is set; ours are chosen, not derived.
         self.theme = (GREY if self.no_color else DUSK).name
+        self.stylesheet.set_variables(self.get_css_variables())
+        self._styled = self.theme
+
+    def refresh_css(self, animate: bool = True) -> None:
+        """Apply the theme; until the first paint, what it was styled with need not be."""
+        if self._styled == self.theme:
+            return
+        super().refresh_css(animate)
+        # The palette is on the stack, but Textual does not count it as a child.
+        if self.screen_stack and self.screen not in self.children:
+            self.stylesheet.update(self.screen, animate=animate)
 
     @property
     def keeper(self) -> Keeper | None:
@@ -168,7 +179,15 @@ class Rungwise(Enduring):
 
     def on_mount(self) -> None:
         """Once painted, look after garbage again, but not among what start-up has made."""
-        self.call_after_refresh(_collect_garbage)
+        self.call_after_refresh(self._painted)
+
+    def _painted(self) -> None:
+        self._styled = ""
+        _collect_garbage()
+        if not self.is_headless:
+            from .parting import heed_signals
+
+            heed_signals(self)
         if motion.still():
             self.animation_level = "none"
         elif self._keeper is not None:
@@ -250,17 +269,12 @@ class Rungwise(Enduring):
         if isinstance(self.screen, HelpScreen):
             self.screen.dismiss()
         elif not isinstance(self.screen, CommandPalette):
-            self.push_screen(HelpScreen(self.screen.HELP or "", keys_of(self.screen)))
+            about = [part.HELP for part in (self.screen, self.focused) if part and part.HELP]
+            self.push_screen(HelpScreen("\n\n".join(about), keys_of(self.screen)))
 
     def action_show_help_panel(self) -> None:
         """The palette's way to the same page."""
         self.call_later(self.action_toggle_help)
-
-    def refresh_css(self, animate: bool = True) -> None:
-        """Colours anew, also those of the palette, which Textual does not count as a child."""
-        super().refresh_css(animate)
-        if self.screen_stack and self.screen not in self.children:
-            self.stylesheet.update(self.screen, animate=animate)
 
     def action_next_theme(self) -> None:
         """Go on to the next theme, round and round."""

@@ -79,9 +79,10 @@ class Summary:
 
 @dataclass(frozen=True)
 class Began:
-    """A climb began."""
+    """A climb began; ``worked`` rungs are to be shown worked instead of asked."""
 
     problem: Problem
+    worked: frozenset[Rung] = frozenset()
 
 
 @dataclass(frozen=True)
@@ -124,6 +125,11 @@ class Worked:
 
 
 @dataclass(frozen=True)
+class TookOver:
+    """The learner wants no more steps worked."""
+
+
+@dataclass(frozen=True)
 class Finished:
     """The last rung was left."""
 
@@ -160,7 +166,7 @@ class Move:
     seconds: float = 0.0
 
 
-Event = Began | Answered | Hinted | Shown | Skipped | Worked | Finished
+Event = Began | Answered | Hinted | Shown | Skipped | Worked | TookOver | Finished
 Listener = Callable[[Event], None]
 
 
@@ -184,7 +190,7 @@ class Climb:
         self.rungs = [RungState(question) for question in problem.questions]
         self.position = 0
         self._listener = listener
-        self._tell(Began(problem))
+        self._tell(Began(problem, self.worked))
 
     def _tell(self, event: Event) -> None:
         if self._listener is not None:
@@ -281,7 +287,9 @@ class Climb:
 
     def take_over(self) -> None:
         """Show no more steps worked: the learner wants to climb from here on."""
-        self.worked = frozenset()
+        if self.worked:
+            self.worked = frozenset()
+            self._tell(TookOver())
 
     def replay(self, moves: Iterable[Move]) -> int:
         """Do again what a record says was done; the listener, which knows it, is not told.

@@ -17,6 +17,7 @@ from textual.widgets import Static
 from ...problems.problem import Form, Question, Rung
 from .. import saying
 from ..climb import Climb
+from ..sitting import keeps
 from ..widgets.answering import Answering
 from ..widgets.face import Face
 from ..widgets.found import Found
@@ -129,7 +130,7 @@ class DrillScreen(Sitting):
 
     def on_mount(self) -> None:
         """Show the first problem if it is made already, else fetch it beside the first paint."""
-        if self.keeper is not None:
+        if keeps(self.app):
             self.set_interval(_WATCH, self._watch)
         if self._start is not None and self._start.ready and self._place is None:
             start, self._start = self._start, None
@@ -145,16 +146,20 @@ class DrillScreen(Sitting):
 
     def _watch(self) -> None:
         """Keep what is typed, and say if nothing is being kept."""
-        keeper, climb = self.keeper, self.climb
+        keeper = self.keeper
         if keeper is None:
             return
-        if climb is not None and self.phase is Phase.ANSWER:
-            keeper.draft(self._answering.draft, climb.position)
+        drafted = self.drafted()
+        if drafted is not None:
+            keeper.draft(*drafted)
         self._unkept.say(keeper.trouble or keeper.notice)
 
-    def on_unmount(self) -> None:
-        """Nothing typed is lost by leaving, when the controls are gone already."""
-        self._watch()
+    def drafted(self) -> tuple[str, int] | None:
+        """What is typed, and on which rung; also when the controls are gone already."""
+        climb, asked = self.climb, self._asked
+        if climb is None or asked is None:
+            return None
+        return self._answering.draft, climb.problem.questions.index(asked)
 
     # Getting a problem
 
@@ -193,6 +198,7 @@ class DrillScreen(Sitting):
             return None
         from .drill_resuming import climb_again
 
+        keeper.drafting = self.drafted
         return climb_again(problem, keeper, place)
 
     @work(thread=True, group="warm")
@@ -216,8 +222,8 @@ class DrillScreen(Sitting):
             self.query_one("#prompt", Static).update(Content(text))
 
     def _begin(self, problem: Problem, again: Climb | None = None) -> None:
-        keeper, place, self._place = self.keeper, self._place, None
-        listener = keeper.begin(self.wish) if keeper is not None and again is None else None
+        place, self._place = self._place, None
+        listener = self.hearing(self.wish) if again is None else None
         worked = self.plan.worked(problem) if self.plan is not None else frozenset[Rung]()
         self.climb = climb = again or Climb(problem, listener, worked)
         self.query_one(Notes).clear()
@@ -230,7 +236,7 @@ class DrillScreen(Sitting):
         self.spare = None
         # After this paint, so that nothing stands between the learner and the question.
         self.call_after_refresh(self._warm, climb)
-        self.begun(climb, keeper if again is None else None)
+        self.begun(climb, listener)
 
     def _go_on(self, climb: Climb, place: Place) -> None:
         """Put everything back on the screen as it was when the learner left."""
@@ -240,18 +246,19 @@ class DrillScreen(Sitting):
         if shown:
             climb.position -= 1  # the question whose answer was being read
         self._ask()
-        answering = self._answering
+        if climb.example and not shown:
+            return
+        if not climb.done:
+            draft = place.draft if place.position == climb.position else ""
+            self._answering.restore(draft)
+            for mark in climb.current.marks:
+                if climb.current.question.form is Form.CHOICE or mark.typed == draft:
+                    self._answering.marked(mark.typed, mark)
+            for note in notes(climb, place.moves, climb.position):
+                self.query_one(Notes).add(*note)
         if shown:
             climb.position += 1
             self._reveal(climb.rungs[climb.position - 1].question)
-        elif not climb.done:
-            for mark in climb.current.marks:
-                answering.marked(mark.typed, mark)
-            if place.position == climb.position:
-                answering.restore(place.draft)
-        if not climb.done or shown:
-            for note in notes(climb, place.moves, climb.position - shown):
-                self.query_one(Notes).add(*note)
 
     def _draw(self) -> None:
         """Show the problem, as far as the question in hand allows."""
@@ -453,7 +460,7 @@ class DrillScreen(Sitting):
 
     def action_start(self) -> None:
         """Back to the opening screen; the climb can be gone on with from there."""
-        if self.is_current and self.app.screen_stack[0] is not self:
+        if self.is_active and self.app.screen_stack[0] is not self:
             self.app.pop_screen()
 
     def action_leaf(self, way: int) -> None:

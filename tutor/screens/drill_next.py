@@ -9,8 +9,8 @@ from textual import on, work
 from textual.message import Message
 from textual.screen import Screen
 
-from ..climb import Climb
-from ..sitting import now_in
+from ..climb import Climb, Listener
+from ..sitting import Hearing, keeper_of, keeps, now_in
 from ..widgets.notes import Notes
 from ..wish import Wish
 from ..words import Words
@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from ...problems.problem import Problem
     from ..headstart import Made
     from ..outlook import Plan
-    from ..store.keeper import Keeper
 
 
 class Sitting(Screen[None]):
@@ -72,12 +71,29 @@ class Sitting(Screen[None]):
             self.spare = (made.wish, made.problem())
         self.fetch(wish)
 
-    def begun(self, climb: Climb, keeper: Keeper | None) -> None:
+    def drafted(self) -> tuple[str, int] | None:
+        """What is typed and not submitted, and on which rung, counted from 0."""
+        raise NotImplementedError
+
+    def hearing(self, wish: Wish) -> Hearing | None:
+        """Who hears of a new climb, where a record is kept."""
+        if not keeps(self.app):
+            return None
+
+        def begin() -> Listener:
+            keeper = keeper_of(self.app)
+            assert keeper is not None
+            keeper.drafting = self.drafted
+            return keeper.begin(wish)
+
+        return Hearing(begin)
+
+    def begun(self, climb: Climb, hearing: Hearing | None) -> None:
         """A climb has begun: get ready what comes next.
 
         Args:
             climb: The climb.
-            keeper: Of the learner's record, if it is known there which lessons were offered.
+            hearing: Who hears of it, if it is a new one and a record is kept.
         """
         problem = climb.problem
         if self.plan is None:
@@ -87,8 +103,8 @@ class Sitting(Screen[None]):
         else:
             self.following = None
             self.plan.take(replace(self.wish, level=problem.level, family=problem.family))
-        if keeper is not None:
-            self.call_after_refresh(self._offer, keeper, climb)
+        if hearing is not None:
+            self.call_after_refresh(self._turn, hearing, climb)
 
     def topped(self, climb: Climb) -> None:
         """A climb has come to its top: ask the plan what comes next."""
@@ -114,11 +130,17 @@ class Sitting(Screen[None]):
         elif self.climb is None and self.following is None:
             self.fetch(message.wish)
 
+    def _turn(self, hearing: Hearing, climb: Climb) -> None:
+        if climb is self.climb:  # else another climb has begun meanwhile, and this one is over
+            hearing.turn()
+            self._offer(climb)
+
     @work(thread=True, group="offer")
-    def _offer(self, keeper: Keeper, climb: Climb) -> None:
+    def _offer(self, climb: Climb) -> None:
         from ..lesson import is_new
 
-        if is_new(keeper, climb.problem):
+        keeper = keeper_of(self.app)
+        if keeper is not None and is_new(keeper, climb.problem):
             self.post_message(self.Offered(climb))
 
     @on(Offered)

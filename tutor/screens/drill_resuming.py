@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from ...problems.problem import Form
 from .. import saying
-from ..climb import Climb, Kind, Move, Outcome
+from ..climb import Climb, Kind, Move, Outcome, RungState
 from ..words import Words
 from . import drill_notes
 
@@ -21,22 +22,24 @@ def climb_again(problem: Problem, keeper: Keeper, place: Place) -> Climb | None:
     if not place.fits(problem):
         keeper.leave(place)  # a later release makes another problem of the same seed
         return None
-    climb = Climb(problem, keeper.resume(place))
+    climb = Climb(problem, keeper.resume(place), place.worked)
     climb.replay(place.moves)
-    outcomes = [state.outcome for state in climb.rungs]
-    if Outcome.WORKED in outcomes:
-        from ..review_guidance import guidance
-
-        # What was an example goes on as one.
-        first = outcomes.index(Outcome.WORKED)
-        climb.worked = guidance(keeper.states(), problem, first)
     return climb
 
 
 def unread(climb: Climb, place: Place) -> bool:
     """Whether the last rung's answer was shown and the learner had not gone on from it."""
-    shown = bool(place.moves) and place.moves[-1].kind is Kind.SHOWN
-    return shown and place.position < climb.position
+    if not place.moves or not climb.position or place.position >= climb.position:
+        return False
+    left = climb.rungs[climb.position - 1]
+    if left.question.rung != place.moves[-1].rung:
+        return False  # something was done on the rung after it
+    return left.outcome is Outcome.SHOWN or _overlaid(left)
+
+
+def _overlaid(state: RungState) -> bool:
+    """Whether the right sketch was laid over the learner's own, to be looked at."""
+    return state.question.form is Form.SKETCH and state.outcome in (Outcome.CLEAN, Outcome.RIGHT)
 
 
 def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
@@ -45,6 +48,8 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
     if index and (leaving := _leaving(climb, index - 1)):
         said.append(leaving)
     state = climb.rungs[index]
+    if _overlaid(state):
+        return [drill_notes.of_mark(state.question, state.marks[-1])]
     question, marks = state.question, iter(state.marks)
     for move in moves:
         if move.rung != question.rung:
@@ -62,7 +67,7 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
                 )
             case Kind.SHOWN:
                 said.append(("shown", words.ui("drill.shown"), saying.right_words(question)))
-            case Kind.SKIPPED:
+            case Kind.SKIPPED | Kind.WORKED:
                 pass
     return said
 
@@ -70,6 +75,8 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
 def _leaving(climb: Climb, index: int) -> Note | None:
     """What was said when a rung was left and the next one asked."""
     words, state = Words.load(), climb.rungs[index]
+    if _overlaid(state):
+        return None
     match state.outcome:
         case Outcome.CLEAN | Outcome.RIGHT:
             return drill_notes.of_mark(state.question, state.marks[-1])

@@ -44,6 +44,7 @@ class Other(StrEnum):
 
     BEGAN = "began"
     LEFT = "left"  # for another climb, before its end
+    TOOK_OVER = "took-over"  # no more steps are shown worked
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +53,7 @@ class Start:
 
     ``uid`` names the climb in every copy of the record: 32 hexadecimal digits of a random
     UUID.  ``rungs`` are (kind of question, number of choices); 0 choices: typed.
-    ``circuit`` is the circuit as text.
+    ``circuit`` is the circuit as text.  ``worked`` rungs were to be shown worked.
     """
 
     uid: str
@@ -64,6 +65,7 @@ class Start:
     task: Task
     rungs: tuple[tuple[Rung, int], ...]
     circuit: str = ""
+    worked: frozenset[Rung] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +104,9 @@ def new_uid() -> str:
     return data.hex()
 
 
-def start_of(uid: str, wish: Wish, problem: Problem) -> Start:
+def start_of(
+    uid: str, wish: Wish, problem: Problem, worked: frozenset[Rung] = frozenset()
+) -> Start:
     """How a climb of this problem begins."""
     from ...problems.notation import write_circuit
 
@@ -116,6 +120,7 @@ def start_of(uid: str, wish: Wish, problem: Problem) -> Start:
         problem.task,
         tuple((q.rung, len(q.choices)) for q in problem.questions),
         write_circuit(problem.ladder),
+        worked,
     )
 
 
@@ -134,19 +139,20 @@ def _json(body: dict[str, Any]) -> str:
 def write_start(start: Start) -> str:
     """The body of a beginning."""
     wish = start.wish
-    return _json(
-        {
-            "uid": start.uid,
-            "wish": [wish.level, wish.family, wish.seed, wish.task],
-            "format": start.format,
-            "family": start.family,
-            "level": start.level,
-            "seed": start.seed,
-            "task": start.task,
-            "rungs": [[rung, choices] for rung, choices in start.rungs],
-            "circuit": _text(start.circuit),
-        }
-    )
+    body = {
+        "uid": start.uid,
+        "wish": [wish.level, wish.family, wish.seed, wish.task],
+        "format": start.format,
+        "family": start.family,
+        "level": start.level,
+        "seed": start.seed,
+        "task": start.task,
+        "rungs": [[rung, choices] for rung, choices in start.rungs],
+        "circuit": _text(start.circuit),
+    }
+    if start.worked:
+        body["worked"] = [rung for rung, _ in start.rungs if rung in start.worked]
+    return _json(body)
 
 
 def write_move(move: Move) -> str:
@@ -237,6 +243,9 @@ def read_start(body: str) -> Start:
     wish = found.get("wish")
     if not isinstance(wish, list) or len(wish) != 4:
         raise BadEvent("'wish' is no list of level, family, seed and task")
+    worked = found.get("worked", [])
+    if not isinstance(worked, list) or len(worked) > MOST_RUNGS:
+        raise BadEvent(f"'worked' is no list of at most {MOST_RUNGS} kinds of question")
     level, family, seed, task = wish
     if family is not None:
         family = _string({"family": family}, "family")
@@ -263,6 +272,7 @@ def read_start(body: str) -> Start:
         _member(Task, found.get("task"), "task"),
         tuple(pairs),
         _string(found, "circuit", ""),
+        frozenset(_member(Rung, rung, "worked") for rung in worked),
     )
 
 

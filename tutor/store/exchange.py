@@ -86,12 +86,14 @@ def items(climbs: Iterable[tuple[int, Start, list[tuple[int, Row]]]], at: At) ->
         yield Item(start.uid, Row(0, at(number), Other.BEGAN.value, ""), body)
         for _, row in rows:
             try:
-                body = {} if row.kind == Other.LEFT else json.loads(_checked(row))
+                body = {} if row.kind in _BARE else json.loads(_checked(row))
             except BadEvent:
                 continue  # what cannot be read says nothing to others either
             yield Item(start.uid, row, body)
 
 
+_BARE = (Other.LEFT.value, Other.TOOK_OVER.value)
+"""Events that say nothing but that they happened."""
 At = Callable[[int], int]
 """When the climb of a number began, in microseconds since 1970."""
 
@@ -228,11 +230,11 @@ class Collected:
                 raise BadEvent("the first event of a climb is that it began")
             start = read_start(json.dumps(body | {"uid": uid}, default=str))
             self._begun[uid] = Found(start, when, [])
-        elif kind == Other.LEFT:
-            rows[step] = line, Row(step, when, Other.LEFT.value, "{}")
+        elif not isinstance(kind, str):
+            raise BadEvent("'kind' is no text")
+        elif kind in _BARE:
+            rows[step] = line, Row(step, when, kind, "{}")
         else:
-            if not isinstance(kind, str):
-                raise BadEvent("'kind' is no text")
             rows[step] = line, Row(step, when, kind, write_move(read_move(kind, text)))
 
     def deliver(self, found: Incoming) -> None:
@@ -261,7 +263,7 @@ class Collected:
 
 _MOVE = ("rung", "text", "verdict", "understood", "trouble", "slips", "level", "seconds")
 _BEGAN = ("format", "family", "circuit_level", "seed", "task", "wished_level", "wished_family",
-          "wished_seed", "wished_task", "rungs", "circuit")  # fmt: skip
+          "wished_seed", "wished_task", "rungs", "circuit", "worked")  # fmt: skip
 COLUMNS = ("climb", "step", "at", "kind", *_MOVE, *_BEGAN)
 
 _FORMULA = ("=", "+", "-", "−", "@", "＝", "＋", "－", "＠", "\t", "\r", "\n")
@@ -300,6 +302,7 @@ def write_csv(found: Iterable[Item], out: TextIO) -> None:
                 "wished_task": task,
                 "circuit_level": body["level"],
                 "rungs": " ".join(f"{rung}:{choices}" for rung, choices in body["rungs"]),
+                "worked": " ".join(body.get("worked", ())),
                 **{key: body[key] for key in ("format", "family", "seed", "task", "circuit")},
             }
         else:
@@ -393,6 +396,7 @@ def _began(cells: dict[str, str]) -> dict[str, Any]:
         "task": cell("task"),
         "rungs": rungs,
         "circuit": cell("circuit"),
+        "worked": cell("worked").split(),
     }
 
 

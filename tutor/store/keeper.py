@@ -32,6 +32,7 @@ from ..climb import (
     Move,
     Shown,
     Skipped,
+    TookOver,
     Worked,
 )
 from ..wish import Wish
@@ -39,7 +40,7 @@ from . import folder
 from .events import Course, Other, Start, new_uid, now, start_of, to_micros
 
 if TYPE_CHECKING:
-    from ...problems.problem import Problem
+    from ...problems.problem import Problem, Rung
     from ..evidence import Evidence
     from ..skills import SkillState
     from .record import Entry, Record
@@ -63,6 +64,12 @@ class Place:
     draft: str
     position: int
     start: Start
+    took_over: bool = False
+
+    @property
+    def worked(self) -> frozenset[Rung]:
+        """The rungs that are still to be shown worked instead of asked."""
+        return frozenset() if self.took_over else self.start.worked
 
     @property
     def reached(self) -> int:
@@ -85,6 +92,7 @@ class _Climbing:
     def __init__(self, wish: Wish, start: Start | None = None) -> None:
         self.wish = wish
         self.problem: Problem | None = None
+        self.worked: frozenset[Rung] = frozenset()
         self.began = now()
         self.kept = start is not None
         self.done = False
@@ -97,7 +105,7 @@ class _Climbing:
         """How it began; the circuit is written out only once something is kept."""
         if self._start is None:
             assert self.problem is not None
-            self._start = start_of(new_uid(), self.wish, self.problem)
+            self._start = start_of(new_uid(), self.wish, self.problem, self.worked)
         return self._start
 
     @property
@@ -126,6 +134,8 @@ class Keeper:
         """Why nothing is being kept, as a sentence; "" while everything is."""
         self.notice = ""
         """What happened to the record when it was opened, to be said once; "" if nothing."""
+        self.drafting: Callable[[], tuple[str, int] | None] | None = None
+        """Says what is typed and on which rung, when the record is about to be closed."""
         self.learner = ""
         self.path: Path | None = None
         self._lock = threading.RLock()
@@ -134,7 +144,7 @@ class Keeper:
         self._climbing: _Climbing | None = None
         self._draft: tuple[int, str] | None = None  # not yet written
         self._drafted: tuple[int, str] | None = None
-        self._known: tuple[tuple[int, ...], dict[str, SkillState]] | None = None
+        self._known: tuple[tuple[Record, int, int], dict[str, SkillState]] | None = None
         self._timer: threading.Timer | None = None
         self._closed = False
         try:
@@ -181,8 +191,8 @@ class Keeper:
 
     def _told(self, climbing: _Climbing, event: Event) -> None:
         match event:
-            case Began(problem):
-                climbing.problem = problem
+            case Began(problem, worked):
+                climbing.problem, climbing.worked = problem, worked
                 climbing.seconds()
             case Answered(rung, mark):
                 move = Move(
@@ -206,6 +216,8 @@ class Keeper:
                 self._move(climbing, Move(Kind.SKIPPED, rung, seconds=climbing.seconds()))
             case Worked(rung):
                 self._move(climbing, Move(Kind.WORKED, rung, seconds=climbing.seconds()))
+            case TookOver():
+                self._happened(climbing, Other.TOOK_OVER)
             case Finished():
                 self._let_go(climbing)
 
@@ -214,7 +226,17 @@ class Keeper:
         with self._lock:
             evidence = climbing.course.take(move, at)
             climbing.done = climbing.course.done
-            entries = [self._entry(climbing.start, move, at, evidence, climbing.done)]
+            self._happened(climbing, move, at, evidence)
+
+    def _happened(
+        self,
+        climbing: _Climbing,
+        what: Move | Other,
+        at: int | None = None,
+        evidence: Evidence | None = None,
+    ) -> None:
+        with self._lock:
+            entries = [self._entry(climbing.start, what, at, evidence, climbing.done)]
             if not climbing.kept:
                 entries.insert(0, self._entry(climbing.start, Other.BEGAN, climbing.began))
                 climbing.kept = True
@@ -255,7 +277,12 @@ class Keeper:
             for found in record.open_climbs() if record else ():
                 if self.path is not None and claims.is_free(self.path, found.start.uid):
                     return Place(
-                        found.start.wish, found.moves, found.draft, found.position, found.start
+                        found.start.wish,
+                        found.moves,
+                        found.draft,
+                        found.position,
+                        found.start,
+                        found.took_over,
                     )
             return None
 
@@ -281,7 +308,7 @@ class Keeper:
             record = self._reading()
             if record is None:
                 return {}
-            version = (id(record), *record.version())
+            version = (record, *record.version())
             if self._known is None or self._known[0] != version:
                 found: dict[str, SkillState] = {}
                 for skill, row in record.states().items():
@@ -347,6 +374,11 @@ class Keeper:
 
     def close(self) -> None:
         """Write what still waits, and close the record; nothing is kept afterwards."""
+        if self._closed:
+            return
+        typed = self.drafting() if self.drafting is not None else None
+        if typed is not None:
+            self.draft(*typed)
         timer = self._timer
         if timer is not None:
             timer.cancel()

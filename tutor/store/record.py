@@ -75,6 +75,7 @@ class OpenClimb:
     moves: tuple[Move, ...]
     draft: str
     position: int
+    took_over: bool = False
 
 
 class Record:
@@ -339,18 +340,21 @@ class Record:
             " WHERE over = 0 ORDER BY last DESC LIMIT 50"
         ).fetchall()
         for climb, uid, body in found:
-            moves = []
             try:
-                start = read_start(body)
-                for _, row in self._events(climb):
-                    moves.append(read_move(row.kind, row.body))
+                start, rows = read_start(body), self._events(climb)
+                took_over = any(row.kind == Other.TOOK_OVER.value for _, row in rows)
+                moves = tuple(
+                    read_move(row.kind, row.body)
+                    for _, row in rows
+                    if row.kind != Other.TOOK_OVER.value
+                )
             except BadEvent:
                 continue
             row = self._db.execute(
                 "SELECT position, body FROM drafts WHERE uid = ?", (uid,)
             ).fetchone()
             position, text = _draft(*row) if row else (-1, "")
-            yield OpenClimb(start, tuple(moves), text, position)
+            yield OpenClimb(start, moves, text, position, took_over)
 
     def began_at(self, climb: int) -> int:
         """When a climb began, in microseconds since 1970; 0 if it is not here."""

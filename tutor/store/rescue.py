@@ -155,7 +155,7 @@ def sorted_out(raw: Iterable[Raw]) -> list[Found]:
                     names.add(start.uid)
                     begun[climb] = number, Found(start, read_at(at), [])
             elif step > 0:
-                if kind != Other.LEFT.value:
+                if kind not in (Other.LEFT.value, Other.TOOK_OVER.value):
                     read_move(kind, body)
                 row = Row(step, read_at(at), kind, body)
                 others.setdefault(climb, {})[step] = number, row

@@ -34,6 +34,7 @@ _VERBS = {
     Kind.SHOWN.value: ("experienced", f"{_ADL}/verbs/experienced"),
     Kind.WORKED.value: ("experienced", f"{_ADL}/verbs/experienced"),
     Kind.SKIPPED.value: ("skipped", "http://id.tincanapi.com/verb/skipped"),
+    Other.TOOK_OVER.value: ("interacted", f"{_ADL}/verbs/interacted"),
     Other.LEFT.value: ("exited", f"{_ADL}/verbs/exited"),
 }
 _PROBLEM, _QUESTION = f"{_ADL}/activities/assessment", f"{_ADL}/activities/cmi.interaction"
@@ -100,7 +101,7 @@ def _statement(item: Item, actor: dict[str, Any], problem: dict[str, Any]) -> di
 
 def _activity(kind: str, body: dict[str, Any], problem: dict[str, Any]) -> dict[str, Any]:
     place = f"{HOME}/problem/{problem['task']}/{problem['level']}/{problem['seed']}"
-    if kind in (Other.BEGAN.value, Other.LEFT.value):
+    if kind in tuple(Other):
         # Not the family's name, which would say what kind of filter it is.
         name = Words.load().ui("drill.about", level=problem["level"], seed=problem["seed"])
         return {

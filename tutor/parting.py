@@ -1,0 +1,42 @@
+"""Being told to end: what is typed is kept, as with the tutor's own key for leaving.
+
+A closed terminal window sends SIGHUP, a shutdown SIGTERM.  Every answer is on the disk already;
+what was typed and not submitted is written now.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import signal
+from contextlib import suppress
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from .app import Rungwise
+
+
+def heed_signals(app: Rungwise) -> None:
+    """Leave properly when the system says so, from now on; on the app's own loop."""
+    loop = asyncio.get_running_loop()
+    for name in ("SIGHUP", "SIGTERM"):
+        number = getattr(signal, name, None)  # Windows has no SIGHUP
+        if number is not None:
+            # Windows' loops take no handlers, and only the main thread may set them.
+            with suppress(NotImplementedError, RuntimeError, ValueError):
+                loop.add_signal_handler(number, _leave, app, number)
+
+
+def _leave(app: Rungwise, number: signal.Signals) -> None:
+    app.let_go()
+    if number == signal.SIGTERM:
+        app.exit(return_code=128 + number)
+        return
+    # As a rule there is no terminal any more; one that is still there is put in order.
+    driver = app._driver
+    if driver is not None:
+        with suppress(Exception):
+            driver.stop_application_mode()
+            driver.close()
+    signal.signal(number, signal.SIG_DFL)
+    os.kill(os.getpid(), number)
