@@ -6,14 +6,19 @@ VERSION = "0.1.0"
 
 
 def main() -> None:
-    """Answer ``--version`` at once and open the tutor; leave the rest to the command line."""
+    """Answer ``--version`` at once, open tutor or drill; leave the rest to the command line."""
     if sys.argv[1:] in (["--version"], ["-V"]):
         print(f"rungwise {VERSION}")
         return
-    if not sys.argv[1:]:
+    # Opening the screen needs no command line library, which takes a while to import.
+    if not sys.argv[1:] or sys.argv[1:] == ["drill"]:
         try:
-            from .opening import open_tutor
+            from .opening import FIRST_LEVEL, draw_seed, open_tutor
 
+            if sys.argv[1:]:
+                from .wish import Wish
+
+                open_tutor(Wish(FIRST_LEVEL, None, draw_seed()))
             open_tutor()
         except KeyboardInterrupt:  # before the screen listens to keys
             raise SystemExit(130) from None
