@@ -7,12 +7,15 @@ that every widget lives on; what it was is written down, and a screen says so.
 
 from __future__ import annotations
 
+import sys
 from collections import deque
 from time import monotonic
 from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
+from textual import constants
 from textual.app import App
+from textual.driver import Driver
 from textual.message import Message
 from textual.message_pump import MessagePump
 
@@ -39,6 +42,14 @@ class Enduring(App[None]):
         self._faults: deque[float] = deque(maxlen=MANY)
         _guard()
 
+    def get_driver_class(self) -> type[Driver]:
+        """Our own on a terminal; where something else shows the screen, what it asks for."""
+        if constants.DRIVER is not None or sys.platform == "win32":
+            return super().get_driver_class()
+        from .terminal_driver import TerminalDriver
+
+        return TerminalDriver
+
     def _handle_exception(self, error: Exception) -> None:
         if not self.outlives(error):
             super()._handle_exception(error)
@@ -55,7 +66,7 @@ class Enduring(App[None]):
         self._faults.append(now)
         many = len(self._faults) == MANY and now - self._faults[0] < WITHIN
         if many or not self._running or not self.screen_stack:
-            self._give_up(error, path)
+            self._leave_by(error, path)
         else:
             self.call_later(self._tell, error, path)
         return True
@@ -79,7 +90,13 @@ class Enduring(App[None]):
             recover()
         self.screen.refresh(layout=True)
 
-    def _give_up(self, error: Exception, path: Path | None) -> None:
+    def give_up(self, error: Exception) -> None:
+        """Write a fault down, and leave."""
+        from .faults import write_down
+
+        self._leave_by(error, write_down(error))
+
+    def _leave_by(self, error: Exception, path: Path | None) -> None:
         """Leave, with one sentence in the terminal and no more."""
         key = "ended" if path is not None else "ended-unwritten"
         values = {"kind": type(error).__name__, "path": path or ""}
