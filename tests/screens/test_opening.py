@@ -332,7 +332,9 @@ async def test_in_a_record_that_cannot_be_kept_the_screen_says_so() -> None:
 async def test_a_new_level_offers_its_lesson_once() -> None:
     memory = Memory()
     async with opened(memory) as pilot:
-        await pilot.press("enter")
+        await pilot.press("c")
+        await settled(pilot)
+        await pilot.press("home", "enter")
         await settled(pilot)
         level = drilled(pilot).problem.level
         offer = fill("screens", "drill.lesson", [("level", level)])
