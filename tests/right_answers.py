@@ -60,7 +60,11 @@ def number(value: float, unit: str, chance: random.Random) -> str:
     if style == 3:
         text = f"{scaled:.10g} {prefix}{unit}".replace(".", ",")
         _, _, part = text.split(" ")[0].partition(",")
-        return f"{sign}{text}" if len(part) != 3 else f"{sign}{scaled:.10g} {prefix}{unit}"
+        return (
+            f"{sign}{text}"
+            if len(part.partition("e")[0]) != 3
+            else f"{sign}{scaled:.10g} {prefix}{unit}"
+        )
     if style == 4:
         return f"= {sign}{scaled:.10g} {prefix}{unit}".replace("-", "−")
     return f"  {sign}{size:.10f} {unit}\n" if 1e-4 < size < 1e6 else f"{sign}{size!r} {unit}"

@@ -204,6 +204,8 @@ def _drawings(question: Question) -> list[Picture]:
         return []
     from ...problems.notation import read_circuit
     from ..figures.schematic import draw
+    from ..lettering import ascii_screen
 
     texts = [dict(choice.values)["circuit"] for choice in question.choices]
-    return [draw(read_circuit(text), compact=True) for text in texts]
+    plain = ascii_screen()
+    return [draw(read_circuit(text), compact=True, ascii=plain) for text in texts]
