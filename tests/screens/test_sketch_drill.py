@@ -6,11 +6,15 @@ import pytest
 from rungwise.problems.chance import Chance
 from rungwise.problems.problem import Form, Rung, Task, Verdict
 from rungwise.problems.sketch import Region, read_gain, read_map, read_phase
+from rungwise.tutor import lettering
 from rungwise.tutor.climb import Outcome
 from rungwise.tutor.placing import PAIRED, Root, counts
 from rungwise.tutor.screens.summit import SummitScreen
+from rungwise.tutor.themes import THEMES
 from rungwise.tutor.widgets.answering import Answering
 from rungwise.tutor.widgets.notes import Note
+from rungwise.tutor.widgets.schematic import SchematicView
+from rungwise.tutor.widgets.sketched import SketchedBode, SketchedPlane
 from rungwise.tutor.widgets.sketchpad import Pad
 from rungwise.tutor.widgets.sketchpad_line import LinePad
 from rungwise.tutor.widgets.sketchpad_map import MapPad
@@ -18,6 +22,8 @@ from rungwise.tutor.widgets.sketchpad_parts import Paper
 from textual import events
 from textual.pilot import Pilot
 
+from .gallery import Scene
+from .sketch_scenes import gain, phase, plane, sketching
 from .stage import (
     LARGE,
     MEDIUM,
@@ -31,6 +37,9 @@ from .stage import (
     stage,
     text,
 )
+from .test_themes import colours_wanted, legible
+
+__all__ = ["colours_wanted"]  # a fixture for every test of a module
 
 NARROW = (60, 20)
 
@@ -75,16 +84,16 @@ def keys_of(pilot: Pilot[None]) -> list[str]:
             pressed.append("tab")
         return pressed
     if asked.rung is Rung.GAIN_SKETCH:
-        gain = read_gain(truth)
-        pressed += turned(0, gain.slopes[0], 20)
-        slope = gain.slopes[0]
-        for place, after in zip(gain.breaks, gain.slopes[1:], strict=True):
+        line = read_gain(truth)
+        pressed += turned(0, line.slopes[0], 20)
+        slope = line.slopes[0]
+        for place, after in zip(line.breaks, line.slopes[1:], strict=True):
             pressed += ["a", *hertz(place), *turned(slope - 20, after, 20)]
             slope = after
-        return [*pressed, "l", *f"{gain.level:.2f}", "enter"]
-    phase = read_phase(truth)
-    pressed += turned(0, phase.start, 90)
-    for jump, bends in ((True, phase.jumps), (False, phase.turns)):
+        return [*pressed, "l", *f"{line.level:.2f}", "enter"]
+    course = read_phase(truth)
+    pressed += turned(0, course.start, 90)
+    for jump, bends in ((True, course.jumps), (False, course.turns)):
         for place, turn in bends:
             # A value of 0° is stepped over.
             steps = turned(-90, turn, 90)
@@ -185,6 +194,18 @@ async def test_everything_needed_is_in_sight(size: tuple[int, int], rung: Rung) 
         assert " ".join(picture.lines[0].split()) in shown
 
 
+async def test_a_circuit_that_does_not_fit_can_be_scrolled() -> None:
+    async with stage(NARROW, level=6, task=Task.SKETCH) as pilot:
+        await to(pilot, Rung.GAIN_SKETCH)
+        circuit = drill(pilot).query_one(SchematicView)
+        before = pad(pilot).text
+        await pilot.press(*["ctrl+right"] * 6, *["ctrl+down"] * 6)
+        assert circuit.scroll_offset == (circuit.max_scroll_x, circuit.max_scroll_y) != (0, 0)
+        await pilot.press(*["ctrl+left"] * 6, *["ctrl+up"] * 6)
+        assert circuit.scroll_offset == (0, 0)
+        assert pad(pilot).text == before and pad(pilot).has_focus
+
+
 async def test_a_draft_comes_back_exactly() -> None:
     """What the record keeps of a drawing that is not submitted brings it back."""
     async with stage(SMALL, level=2, task=Task.SKETCH) as pilot:
@@ -228,6 +249,81 @@ async def test_a_resize_in_the_middle_keeps_the_drawing() -> None:
         await pilot.press("k", "enter", "enter")
         mark = climb(pilot).rungs[climb(pilot).position - 1].last or climb(pilot).current.last
         assert mark is not None and mark.typed.startswith("0 to 2 kHz, −40")
+
+
+@pytest.mark.parametrize("size", [NARROW, MEDIUM], ids=str)
+async def test_help_tells_of_the_pad_in_use(size: tuple[int, int]) -> None:
+    async with stage(size, level=2, task=Task.SKETCH) as pilot:
+        await pilot.press("f1")
+        assert "piece by piece" not in squeezed(pilot)
+        await pilot.press("escape")
+        await to(pilot, Rung.GAIN_SKETCH)
+        await pilot.press("f1")
+        shown = squeezed(pilot)
+        for _ in range(4):
+            await pilot.press("pagedown")
+            await pilot.pause()
+            shown += squeezed(pilot)
+        assert "piece by piece" in shown and "Add a break" in shown
+        await pilot.press("escape")
+        assert pad(pilot).has_focus
+
+
+async def test_on_the_summit_what_was_sketched_lies_over_the_charts() -> None:
+    async with stage(MEDIUM, level=2, task=Task.SKETCH) as pilot:
+        await to(pilot, Rung.GAIN_SKETCH)
+        await pilot.press(*keys_of(pilot), "enter", "enter")
+        await to(pilot, Rung.MAP_SKETCH)
+        await pilot.press("p", "enter", "f3", "enter", "enter")
+        await settled(pilot)
+        screen = pilot.app.screen
+        assert isinstance(screen, SummitScreen)
+        chart = screen.query_one("#magnitude", SketchedBode).picture
+        other = screen.query_one("#phase", SketchedBode).picture
+        assert "yours" in chart.text and "mine" in {span.role for span in chart.spans}
+        assert "yours" not in other.text  # none was drawn
+        roots = screen.query_one("#plane", SketchedPlane).picture
+        assert "✗ yours: poles: 1 real; zeros: none" in roots.lines[-1]
+        assert {len(line) for line in roots.lines} == {roots.width}
+
+
+async def test_a_climb_without_sketches_has_a_summit_without_them() -> None:
+    async with stage(MEDIUM, level=1) as pilot:
+        while not climb(pilot).done:
+            await pilot.press("f4")
+        await pilot.press("enter")
+        await settled(pilot)
+        assert "yours" not in text(pilot)
+
+
+@pytest.mark.parametrize("scene", [gain, phase, plane])
+async def test_sketches_are_legible_in_every_theme(scene: Scene) -> None:
+    app = sketching()
+    async with app.run_test(size=MEDIUM) as pilot:
+        await scene(pilot)
+        for theme in THEMES:
+            app.theme = theme.name
+            await pilot.pause()
+            await pilot.pause()
+            legible(pilot, theme)
+
+
+@pytest.mark.parametrize("size", [NARROW, SMALL, MEDIUM], ids=str)
+async def test_sketches_on_a_terminal_of_ascii_only(size: tuple[int, int]) -> None:
+    lettering.draw_in_ascii(True)
+    try:
+        async with stage(size, level=4, task=Task.SKETCH) as pilot:
+            while not climb(pilot).done:
+                if question(pilot).form is Form.SKETCH:
+                    await pilot.press("a", "p", "down", "enter", "z")
+                    assert text(pilot).isascii()
+                    await pilot.press("f3")
+                    assert text(pilot).isascii() and "right one" in text(pilot)
+                    await pilot.press("enter")
+                else:
+                    await pilot.press("f4")
+    finally:
+        lettering.draw_in_ascii(False)
 
 
 KEYS = (

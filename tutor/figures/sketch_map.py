@@ -21,7 +21,7 @@ from .sketch_line import BAD, GOOD, HAND, HELD, RIGHT
 from .splane import POLE, ZERO
 
 ZONE = "zone"
-SMALLEST = (40, 9)
+SMALLEST = (40, 6)
 
 
 @dataclass(frozen=True)
@@ -38,10 +38,15 @@ class _Signs:
     good: str
     bad: str
     pointer: str
+    none: str
 
 
-_UNICODE = _Signs("×", "○", "⊗", "σ", "─", "│", "┼", tuple("┏┓┗┛"), tuple("┌┐└┘"), "✓", "✗", "▸")
-_ASCII = _Signs("x", "o", "*", "re", "-", "|", "+", tuple("####"), tuple("++++"), "ok", "no", ">")
+_UNICODE = _Signs(
+    "×", "○", "⊗", "σ", "─", "│", "┼", tuple("┏┓┗┛"), tuple("┌┐└┘"), "✓", "✗", "▸", "–"
+)
+_ASCII = _Signs(
+    "x", "o", "*", "re", "-", "|", "+", tuple("####"), tuple("++++"), "ok", "no", ">", "-"
+)
 
 
 @dataclass(frozen=True)
@@ -65,7 +70,7 @@ def boxes(width: int, height: int) -> dict[Region, Box]:
     near = 9 if wide >= 60 else 6
     near = max(near, min(wide // 10, height // 2))
     left = start + 1
-    thick = 1 if height < 16 else 2 if height < 28 else 3
+    thick = 0 if height < 9 else 1 if height < 16 else 2 if height < 28 else 3
     return {
         Region.PAIR: Box(left, zero - near - 1, 1, middle - thick - 1),
         Region.AXIS: Box(zero - near + 1, zero + near - 1, 1, middle - thick - 1),
@@ -186,16 +191,19 @@ class _Drawer:
             corners = [(c, r) for r in (zone.top, zone.bottom) for c in (zone.left, zone.right)]
             for (col, r), sign in zip(corners, shape, strict=True):
                 self._put(col, r, sign, role)
-        key = f"region.{region.value}"
+        key = f"region.{region.value}" + ("-short" if self.height < 9 else "")
         name = self._text(fill("sketch", key))
         text = f" {signs.pointer} {name} " if held else f" {name} "
-        if len(text) > box.right - box.left - 1:
-            text = text.strip()[: box.right - box.left - 1]
-        self._put(box.left + 1, row, text, HELD if held else LABEL)
+        room = box.right - box.left - 1
+        col = box.left + 1
+        if region is Region.ORIGIN and box.top == box.bottom:
+            col, room = self.zero + 4, len(text)
+        text = text if len(text) <= room else text.strip()[:room]
+        self._put(col, row, text, HELD if held else LABEL)
         verdict = self.marks.get(region.value)
         if verdict is not None:
             sign, role = (signs.good, GOOD) if verdict else (signs.bad, BAD)
-            self._put(box.left + 1 + len(text), row, f"{sign} ", role)
+            self._put(col + len(text), row, f"{sign} ", role)
 
     def _text(self, text: str) -> str:
         return ascii_form(text) if self.signs is _ASCII else text
@@ -224,19 +232,27 @@ class _Drawer:
             for _ in range(number if apart else 1):
                 text = sign if apart or number == 1 else f"{sign}{number}"
                 tokens.append((f"({text})" if bracketed else text, role))
+        if len(sets) > 1 and not any(bracketed for _, _, bracketed in groups):
+            tokens.append((f"({self.signs.none})", RIGHT))
         return tokens
 
     def _roots(self, region: Region, box: Box) -> None:
         zero, middle = self.zero, self.middle
         match region:
             case Region.AXIS:
-                count = box.bottom - box.top
-                tokens = self._tokens(region, count)
-                step = max(1, min(3, count // max(1, len(tokens))))
+                room = box.bottom - box.top
+                tokens = self._tokens(region, room)
+                if len(tokens) > room:  # side by side
+                    col, row = zero, box.bottom
+                    for text, role in tokens:
+                        for r in (row, 2 * middle - row):
+                            self._put(col, r, text, role)
+                        col += len(text) + 1
+                    return
+                step = max(1, min(3, room // max(1, len(tokens))))
                 first = (box.top + 1 + box.bottom + step * (len(tokens) - 1)) // 2
-                first = min(first, box.bottom)
-                for n, (text, role) in enumerate(tokens[: 1 + (first - box.top - 1) // step]):
-                    row = first - n * step
+                for n, (text, role) in enumerate(tokens):
+                    row = min(first, box.bottom) - n * step
                     for r in (row, 2 * middle - row):
                         self._put(zero - (len(text) - 1) // 2, r, text, role)
             case Region.ORIGIN:
@@ -244,18 +260,20 @@ class _Drawer:
                 if len(tokens) == 2 and not any(role == RIGHT for _, role in tokens):
                     # A pole on a zero: they would cancel, but they may be drawn.
                     tokens = [(self.signs.both, POLE)]
-                for (text, role), col in zip(
-                    tokens, (zero, zero + 4, zero + 8, zero - 5), strict=False
-                ):
-                    self._put(col, middle, text, role)
+                # Where the name stands on the axis, to its left.
+                pitch = 5 if box.bottom > box.top else -5
+                for n, (text, role) in enumerate(tokens):
+                    self._put(zero + n * pitch, middle, text, role)
             case _:
-                room = box.right - box.left - 5
-                slots = max(1, room // 6)
+                flat = box.bottom == box.top  # the name stands before the roots
+                left = box.left + 12 if flat else box.left
+                slots = max(1, (box.right - left - 5) // 6)
                 tokens = self._tokens(region, slots)
-                row = middle if region is Region.REAL else (box.top + box.bottom + 1) // 2
-                row = max(row, box.top + 1)
-                pitch = 6 if len(tokens) <= slots else 5
-                col = (box.left + box.right) // 2 + (len(tokens) - 1) * pitch // 2
+                row = middle
+                if region is Region.PAIR:
+                    row = max((box.top + box.bottom + 1) // 2, box.top + 1)
+                pitch = 6 if len(tokens) <= slots and not flat else 5
+                col = (left + box.right) // 2 + (len(tokens) - 1) * pitch // 2
                 for text, role in tokens:
                     for r in {row, 2 * middle - row}:
                         self._put(col - (len(text) - 1) // 2, r, text, role)

@@ -19,6 +19,7 @@ from ..figures.picture import Picture
 from ..lettering import ascii_screen
 from ..placing import Board
 from ..words import fill
+from .schematic import SchematicView
 from .sketchpad_parts import Field, Fields, PadKeys, Paper
 
 PASTED = 1000
@@ -43,6 +44,10 @@ class Pad(Vertical, can_focus=True):
         key("y,ctrl+y", "redo", "redo"),
         key("c", "clear", "clear"),
         key("delete,backspace,d", "remove", "remove"),
+        key("ctrl+left", "look(-8, 0)", "look"),
+        key("ctrl+right", "look(8, 0)", "look"),
+        key("ctrl+up", "look(0, -2)", "look"),
+        key("ctrl+down", "look(0, 2)", "look"),
     ]
     DEFAULT_CSS = """
     Pad { height: 1fr; }
@@ -199,6 +204,11 @@ class Pad(Vertical, can_focus=True):
     def reveal(self, truth: str) -> None:
         """Draw the right picture, given as an answer, on top; nothing more is drawn by hand."""
         raise NotImplementedError
+
+    def action_look(self, across: int, down: int) -> None:
+        """Scroll the circuit, where the window is too small for all of it."""
+        for circuit in self.screen.query(SchematicView):
+            circuit.scroll_relative(across, down, animate=False)
 
     def unmark(self, *names: str) -> None:
         """Forget the verdicts of these pieces; of all of them without a name."""
