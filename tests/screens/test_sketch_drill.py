@@ -225,6 +225,26 @@ async def test_a_draft_comes_back_exactly() -> None:
         assert isinstance(found, LinePad) and found.desk.held == 0
 
 
+@pytest.mark.parametrize("rung", [Rung.GAIN_SKETCH, Rung.MAP_SKETCH])
+async def test_verdicts_come_back_with_the_draft(rung: Rung) -> None:
+    """What was found wrong, then changed in one place, then left."""
+    first, change = (["p"], ["z"]) if rung is Rung.MAP_SKETCH else (["a"], ["l", "down", "down"])
+    async with stage(MEDIUM, level=2, task=Task.SKETCH) as pilot:
+        await to(pilot, rung)
+        await pilot.press(*first, "enter", *change)
+        mark, draft = climb(pilot).current.last, drill(pilot).query_one(Answering).draft
+        assert mark is not None and mark.verdict is Verdict.WRONG
+        marks, shown = dict(pad(pilot).marks), pad(pilot).query_one(Paper).picture.text
+    async with stage(MEDIUM, level=2, task=Task.SKETCH) as pilot:
+        await to(pilot, rung)
+        answering = drill(pilot).query_one(Answering)
+        answering.marked(mark.typed, mark)
+        assert pad(pilot).text == mark.typed
+        answering.restore(draft)
+        assert dict(pad(pilot).marks) == marks
+        assert pad(pilot).query_one(Paper).picture.text == shown
+
+
 async def test_the_next_sketch_begins_with_an_empty_sheet() -> None:
     async with stage(SMALL, level=2, task=Task.SKETCH) as pilot:
         await to(pilot, Rung.MAP_SKETCH)

@@ -119,8 +119,11 @@ class Answering(Vertical):
 
     def marked(self, text: str, mark: Mark) -> None:
         """Show on the control what became of an answer to the question in hand."""
-        if self.pad is not None and mark.parts:
-            self.pad.judge(mark.parts)
+        pad = self.pad
+        if pad is not None and mark.parts:
+            if not pad.work.touched:  # marked before the learner left
+                pad.restore(mark.typed)
+            pad.judge(mark.parts)
         if mark.verdict is not Verdict.WRONG:
             return
         control, asked = self.control, self._question

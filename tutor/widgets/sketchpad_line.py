@@ -76,6 +76,15 @@ class LinePad(Pad):
         self._right = None
         self.begin()
 
+    def restore(self, text: str) -> bool:
+        """Go on with a draft; verdicts stay on what it leaves as it was."""
+        before = self.desk.drawing
+        done = super().restore(text)
+        if self.desk.drawing != before:
+            self._forget(before)
+            self.show()
+        return done
+
     def judge(self, parts: Sequence[Part]) -> None:
         """Show which pieces are right and which wrong, until they are changed.
 

@@ -12,7 +12,7 @@ from ...problems.sketch import MapSketch, Region, read_map
 from ..drawing_marks import COUNTS, map_marks
 from ..figures.picture import Picture
 from ..figures.sketch_map import boxes, draw
-from ..placing import PAIRED, Board, Root
+from ..placing import PAIRED, Board, Root, counts
 from ..words import fill
 from .sketchpad import Pad, key
 from .sketchpad_parts import Field
@@ -50,6 +50,17 @@ class MapPad(Pad):
         self.board = Board()
         self._right = None
         self.begin()
+
+    def restore(self, text: str) -> bool:
+        """Go on with a draft; verdicts stay on what it leaves as it was."""
+        before = counts(self.board.map)
+        done = super().restore(text)
+        after = counts(self.board.map)
+        changed = {region for (region, _), _ in before.items() ^ after.items()}
+        if changed:
+            self.unmark(*changed, *COUNTS)
+            self.show()
+        return done
 
     def judge(self, parts: Sequence[Part]) -> None:
         """Show which regions are right and which wrong, until they are changed."""
