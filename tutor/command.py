@@ -221,6 +221,19 @@ def lesson(level: int) -> None:
 
 
 @rungwise.command()
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object for programs.")
+@click.option("--csv", "as_csv", is_flag=True, help="Print a table of all skills for spreadsheets.")
+@whose
+def progress(as_json: bool, as_csv: bool) -> None:
+    """Say where you stand: skills, slips, and the days up to the exam."""
+    if as_json and as_csv:
+        raise click.UsageError("Give either --json or --csv, not both.")
+    from .progress_page import report
+
+    report("json" if as_json else "csv" if as_csv else "page", width())
+
+
+@rungwise.command()
 @click.argument("file", required=False)
 @click.option("--text", help="The circuit itself; `;` stands for a line break.")
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object for programs.")

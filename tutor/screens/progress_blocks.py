@@ -139,6 +139,9 @@ def calendar(board: Board, width: int, height: int = 2) -> list[Content]:
     most = max((count for _, count in counts), default=0)
     total = sum(count for _, count in counts)
     title = opening("stand.ahead", days=len(counts))
+    if not total:
+        said = opening("stand.ahead-none", days=len(counts))
+        return [heading(title, width), *prose("  " + said, width, QUIET)]
     lines = [heading(title, width, str(total))]
     for row in range(height, 0, -1):
         parts: list[Content | tuple[str, str]] = []

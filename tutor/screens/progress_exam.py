@@ -39,7 +39,7 @@ class ExamScreen(Leaving[bool], ModalScreen[bool]):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("escape", "dismiss(False)", "close"),
-        bound("ctrl+d", "forget", "forget"),
+        bound("ctrl+n", "forget", "forget"),
     ]
     CSS = """
     ExamScreen { align: center middle; background: $background 60%; }
@@ -86,12 +86,18 @@ class ExamScreen(Leaving[bool], ModalScreen[bool]):
 
     def on_mount(self) -> None:
         """Type at once."""
-        self.query_one(DayInput).focus()
+        line = self.query_one(DayInput)
+        line.focus()
+        self._read(line.value)
 
     @on(Input.Changed)
     def _reread(self, event: Input.Changed) -> None:
         event.stop()
-        today, typed = self._today, event.value.strip()
+        self._read(event.value)
+
+    def _read(self, value: str) -> None:
+        """Say how what is typed is read."""
+        today, typed = self._today, value.strip()
         if not typed:
             shown = Content.styled(fill("opening", "exam.empty"), "$ink-quiet")
         else:

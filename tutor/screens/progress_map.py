@@ -104,8 +104,8 @@ def _cells(width: int) -> int:
     return 2 if spare >= 2 * len(columns()) else 1
 
 
-def lines(found: Progress, spot: Spot, width: int) -> list[Content]:
-    """The map, its legend, and what is known of the skill at the spot."""
+def lines(found: Progress, spot: Spot | None, width: int) -> list[Content]:
+    """The map, its legend, and what is known of the skill at the spot, if one is picked."""
     by_skill = {line.skill: line for line in found.lines}
     cell = _cells(width)
     heads: list[tuple[str, str]] = [(" " * LABEL, QUIET)]
@@ -113,7 +113,7 @@ def lines(found: Progress, spot: Spot, width: int) -> list[Content]:
     body: list[list[Content | tuple[str, str]]] = []
     for row, group in enumerate(rows()):
         name = blocks.cut(opening(f"group.{group.value}"), LABEL - 1) + " "
-        body.append([(name, "bold $ink-copper" if row == spot[0] else "$foreground")])
+        body.append([(name, "bold $ink-copper" if spot and row == spot[0] else "$foreground")])
     column = 0
     for place, (band, first, last) in enumerate(BANDS):
         every = list(Rung)
@@ -122,7 +122,9 @@ def lines(found: Progress, spot: Spot, width: int) -> list[Content]:
         room = count * cell + len(gap)
         heads.append((opening(f"band.{band}")[:room].ljust(room), QUIET))
         for _ in range(count):
-            points.append((("▾" if column == spot[1] else " ").ljust(cell), "bold $ink-copper"))
+            points.append(
+                (("▾" if spot and column == spot[1] else " ").ljust(cell), "bold $ink-copper")
+            )
             for row in range(len(rows())):
                 skill = skill_at((row, column))
                 if skill is None:
@@ -140,16 +142,15 @@ def lines(found: Progress, spot: Spot, width: int) -> list[Content]:
             body[row].append((gap, QUIET))
     known = len(found.outlook.standing.mastered)
     share = opening("map.share", known=known, all=len(skills()))
-    return [
+    shown = [
         blocks.heading(opening("map.title"), width, share),
         Content.assemble(*heads),
         Content.assemble(*points),
         *(Content.assemble(*parts) for parts in body),
         Content(""),
         _legend(),
-        Content(""),
-        *told(found, by_skill, spot, width),
     ]
+    return [*shown, Content(""), *told(found, by_skill, spot, width)] if spot else shown
 
 
 def _legend() -> Content:
