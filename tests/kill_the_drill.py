@@ -273,7 +273,9 @@ def _kept() -> list[str]:
     for _, _, rows in record.climbs():
         found = [row for _, row in rows]
     record.close()
-    moves = [read_move(row.kind, row.body) for row in found if row.kind != "left"]
+    moves = [
+        read_move(row.kind, row.body) for row in found if row.kind not in ("left", "took-over")
+    ]
     return [
         str(move.verdict) if move.kind is Kind.ANSWERED else move.kind.value
         for move in moves

@@ -42,6 +42,10 @@ def filled(home: Path) -> Path:
     climb = Climb(problem(Wish(1, None, 7)), keeper.begin(Wish(1, None, 7)))
     for text in ("=cmd|' /C calc'!A0", "+1", "-2", "−3", "@x", "'q", 'a,b"c', "\u202ex", "Ω µ ½"):
         climb.answer(text)
+    rungs = [question.rung for question in climb.problem.questions]
+    climb = Climb(problem(Wish(1, None, 7)), keeper.begin(Wish(1, None, 7)), rungs[:2])
+    climb.work()
+    climb.take_over()
     keeper.set("exam", "2027-01-31")
     keeper.close()
     return record_file()
@@ -240,7 +244,7 @@ def test_a_spoilt_file_is_told_and_never_fails(form: str, filled: Path) -> None:
             course = Course(climb.start)
             assert [row.step for row in climb.rows] == list(range(1, len(climb.rows) + 1))
             for row in climb.rows:
-                if row.kind != "left":
+                if row.kind not in ("left", "took-over"):
                     course.take(read_move(row.kind, row.body), row.at)
         target.take_in(found.climbs)
         taken += 1

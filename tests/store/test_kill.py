@@ -1,4 +1,4 @@
-"""Kill -9 in the middle of it, a few times; ``python -m tests.kill_the_drill`` does it 200 times."""
+"""Kill -9 in the middle of it, a few times; 200 by ``python -m tests.kill_the_drill``."""
 
 from __future__ import annotations
 

@@ -483,6 +483,7 @@ class Keeper:
 
         try:
             self._record = Record.open(self.path)
+            self._renew(self._record)
         except (OSError, sqlite3.Error) as error:
             if is_damage(error):
                 raise
@@ -504,9 +505,30 @@ class Keeper:
         if record is not None:
             record.close()
         self._record = found
+        self._renew(found)
         if self.learner and not found.about("learner"):
             found.set_about("learner", self.learner)
         return found
+
+    def _renew(self, record: Record) -> None:
+        """Have states that another release made otherwise made anew, beside the screen."""
+        if not record.outdated:
+            return
+
+        def renew() -> None:
+            import sqlite3
+
+            from .record import Record
+            from .trouble import Trouble
+
+            with suppress(OSError, sqlite3.Error, Trouble):  # else the next time
+                own = Record.open(record.path)
+                try:
+                    own.renew_states()
+                finally:
+                    own.close()
+
+        threading.Thread(target=renew, name="renew-states", daemon=True).start()
 
     def _standing(self) -> Record | None:
         """The open record, unless another file has come into its place."""

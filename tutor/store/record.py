@@ -12,10 +12,11 @@ import json
 import os
 import sqlite3
 import time
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from ...problems.problem import Rung, Task
 from ..climb import Move, Outcome
@@ -38,6 +39,9 @@ from .events import (
 )
 from .trouble import Damaged, Foreign, Newer, Trouble
 
+if TYPE_CHECKING:
+    from ..skills import SkillState
+
 PATIENCE = 3.0
 """Seconds a writer waits for another one."""
 _MAGIC = b"SQLite format 3\x00"
@@ -45,6 +49,8 @@ _HEADER = 100
 _OURS = b"-- the id of the event with which the climb began"
 """What the first page of a record holds, whatever has become of its header."""
 _BATCH = 2000
+_STATES = "states"
+"""The key under which the form of the derived states is kept; no setting of the learner's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,9 +311,37 @@ class Record:
         self._derive_states()
 
     def _derive_states(self) -> None:
-        kept = states.folded(self.evidence())
+        found: dict[str, SkillState] = {}
+        states.fold(found, self.evidence())
+        self._put_states(found)
+
+    def _put_states(self, found: Mapping[str, SkillState]) -> None:
         self._db.execute("DELETE FROM skills")
-        self._db.executemany("INSERT INTO skills VALUES (?, ?)", kept.items())
+        self._db.executemany(
+            "INSERT INTO skills VALUES (?, ?)",
+            ((name, states.write(state)) for name, state in found.items()),
+        )
+        self._db.execute("INSERT OR REPLACE INTO about VALUES (?, ?)", (_STATES, states.FORM))
+
+    @property
+    def outdated(self) -> bool:
+        """Whether the states were made by a release that made others of the same evidence."""
+        return self.about(_STATES) != states.FORM
+
+    def renew_states(self) -> None:
+        """Make every skill's state anew, without keeping other writers waiting for long.
+
+        A long record takes a minute; what is added meanwhile is carried on at the end.
+
+        Raises:
+            sqlite3.Error: nothing was changed.
+        """
+        (last,) = self._db.execute("SELECT coalesce(max(id), 0) FROM evidence").fetchone()
+        found: dict[str, SkillState] = {}
+        states.fold(found, self.evidence(up_to=last))
+        with self.writing():
+            states.fold(found, self.evidence(after=last))
+            self._put_states(found)
 
     # Reading
 
@@ -379,12 +413,21 @@ class Record:
         """The row of each skill."""
         return dict(self._db.execute("SELECT skill, state FROM skills"))
 
-    def evidence(self, since: int | None = None, latest: int | None = None) -> Iterator[Evidence]:
+    def evidence(
+        self,
+        since: int | None = None,
+        latest: int | None = None,
+        *,
+        after: int = 0,
+        up_to: int = 2**63 - 1,
+    ) -> Iterator[Evidence]:
         """What rungs showed, in the order of time.
 
         Args:
             since: Nothing before this moment (microseconds since 1970).
             latest: No more than so many, the latest.
+            after: Nothing of this event or those before it.
+            up_to: Nothing of events after this one.
         """
         columns = "at, family, level, seed, task, rung, choices, outcome, tries, hints, slips"
         query = f"SELECT {columns}, seconds FROM evidence WHERE at >= ?"  # noqa: S608
@@ -395,7 +438,9 @@ class Record:
             )
             rows = self._db.execute(query, (since or 0, latest))
         else:
-            rows = self._db.execute(f"{query} ORDER BY at, id", (since or 0,))
+            rows = self._db.execute(
+                f"{query} AND id > ? AND id <= ? ORDER BY at, id", (since or 0, after, up_to)
+            )
         while batch := rows.fetchmany(_BATCH):
             for row in batch:
                 found = _evidence(row)
@@ -429,7 +474,10 @@ class Record:
 
     def settings(self) -> dict[str, str]:
         """Every setting."""
-        return dict(self._db.execute("SELECT key, value FROM about ORDER BY key"))
+        rows = self._db.execute(
+            "SELECT key, value FROM about WHERE key <> ? ORDER BY key", (_STATES,)
+        )
+        return dict(rows)
 
     def set_draft(self, start: Start, at: int, position: int, text: str) -> None:
         """Keep what is typed and not submitted, with the climb it belongs to.

@@ -133,8 +133,10 @@ def _settings(rows: Iterable[Sequence[object]]) -> dict[str, str]:
     found = {}
     for row in rows:
         key, value = row
-        if isinstance(key, str) and isinstance(value, str) and "/" not in key and key:
+        if isinstance(key, str) and isinstance(value, str) and "/" not in key:
             found[key] = value
+    for derived in ("", "states"):
+        found.pop(derived, None)
     return found
 
 

@@ -16,6 +16,10 @@ from ..evidence import Evidence
 if TYPE_CHECKING:
     from ..skills import SkillState
 
+FORM = "1"
+"""To be raised whenever ``skills.advance`` or ``skill_of`` makes other states of the same
+evidence: the states in older records are then made anew, beside the screen."""
+
 
 def skill(evidence: Evidence) -> str:
     """The skill that a piece of evidence speaks of."""
@@ -54,12 +58,10 @@ def advanced(text: str | None, evidence: Evidence) -> str:
     return write(advance(state, evidence))
 
 
-def folded(evidence: Iterable[Evidence]) -> dict[str, str]:
-    """The row of every skill after all of the evidence, in its order."""
+def fold(states: dict[str, SkillState], evidence: Iterable[Evidence]) -> None:
+    """Carry the states on over pieces of evidence, in their order."""
     from ..skills import advance
 
-    states: dict[str, SkillState] = {}
     for found in evidence:
         name = skill(found)
         states[name] = advance(states.get(name), found)
-    return {name: write(state) for name, state in states.items()}
