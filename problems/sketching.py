@@ -116,7 +116,9 @@ def _drawable(turns: list[tuple[float, int]] | tuple[tuple[float, int], ...]) ->
 
 def _jumps_apart(phase: PhaseSketch) -> bool:
     """Whether jumps are few enough, and upwards: an undamped pole's is not asked."""
-    return len(phase.jumps) <= MOST_BREAKS and all(jump > 0 for _, jump in phase.jumps)
+    # One in the middle of a turn is written with half the turn on either side.
+    few = len(phase.turns) + 2 * len(phase.jumps) <= MOST_BREAKS
+    return few and all(jump > 0 for _, jump in phase.jumps)
 
 
 def _given(known: Response) -> Values:

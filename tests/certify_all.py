@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from multiprocessing import get_context
 
-from rungwise.problems import preferred, reversing
+from rungwise.problems import preferred, reversing, sketching
 from rungwise.problems.families import FAMILIES, Family
 from rungwise.problems.generator import (
     ATTEMPTS,
@@ -28,8 +28,9 @@ from rungwise.problems.generator import (
     certify,
     generate,
 )
+from rungwise.problems.grader import grade, right_text
 from rungwise.problems.notation import read_circuit, write_circuit
-from rungwise.problems.problem import REVERSED, Problem
+from rungwise.problems.problem import REVERSED, Problem, Verdict
 from rungwise.problems.response import facts
 
 WORKERS = 2
@@ -37,6 +38,8 @@ FIRST_SEED = 1_000_000
 WAYS_BACK = 9
 """Every so many problems, that of the way back with the same seed is checked as well; no
 divisor of the number of families, so that all have their turn."""
+SKETCHED = 11
+"""The same of the problem that asks for sketches of the circuit."""
 
 
 @dataclass
@@ -77,6 +80,8 @@ def check(number: int, report: Report) -> None:
     found = troubles(problem) + (again(problem) if number % 10 == 0 else [])
     if number % WAYS_BACK == 0:
         found += way_back(family, seed, report)
+    if number % SKETCHED == 0:
+        found += sketched(problem, report)
     trouble = "; ".join(found)
     if trouble:
         report.failures.append(f"{family.name}, seed {seed}: {trouble}")
@@ -109,6 +114,22 @@ def way_back(family: Family, seed: int, report: Report) -> list[str]:
     if rungs[0] not in REVERSED:
         found.append("the way back does not begin with the circuit")
     report.rungs.update(q.rung.value for q in problem.questions)
+    return found
+
+
+def sketched(problem: Problem, report: Report) -> list[str]:
+    """What is wrong with the problem of the same seed that asks for sketches of the circuit."""
+    try:
+        sketches = sketching.generate(problem.seed, family=problem.family)
+    except (ValueError, RuntimeError) as error:
+        return [f"sketches: {error}"]
+    found: list[str] = []
+    if sketches.ladder != problem.ladder:
+        found.append("another circuit is sketched than is analysed")
+    for question in sketches.questions:
+        if grade(sketches, question, right_text(question)).verdict is not Verdict.RIGHT:
+            found.append(f"{question.rung}: the answer shown is not right")
+    report.rungs.update(q.rung.value for q in sketches.questions)
     return found
 
 
