@@ -287,6 +287,15 @@ def test_a_damaged_draft_changes_nothing(text: str) -> None:
     assert work.drawing == before
 
 
+def test_a_value_half_typed_is_kept() -> None:
+    one, other = desk(), desk()
+    one.add()
+    one.type("4k")
+    assert drawing_text.take_up(other, drawing_text.kept(one))
+    assert other.typed == "4k" and other.enter() and other.bend == Bend(4000.0, -20)
+    assert not drawing_text.take_up(desk(), "gain; at 0; typed 4k")
+
+
 def test_a_sketch_in_words_is_taken_up_and_can_be_taken_back() -> None:
     work = desk()
     work.add()

@@ -1,6 +1,6 @@
 """Drawings as text: what is submitted, and what is kept of one that is not submitted yet.
 
-What is kept is exact, and says what was selected too: ``gain; at 0; 1600.0 -20``.  It is read
+What is kept is exact, and says what was selected or being typed too.  It is read
 with suspicion, for it may come from a damaged record.
 """
 
@@ -30,6 +30,7 @@ _LONGEST = 1000
 _NUMBER = r"-?\d{1,17}(?:\.\d{1,20})?(?:e[+-]?\d{1,3})?"
 _GAIN = re.compile(rf"(gain|phase); at (-?\d); level ({_NUMBER}); start (-?\d{{1,4}})((?:; .*)?)")
 _BEND = re.compile(rf"({_NUMBER}) (-?\d{{1,4}})( jump)?")
+_TYPED = "; typed "
 _MAP = re.compile(r"map; at ([a-z]+); (.*)")
 
 
@@ -91,7 +92,8 @@ def kept(work: Desk | Board) -> str:
         f"; {bend.frequency!r} {bend.value}{' jump' * bend.jump}" for bend in drawing.bends
     )
     level = f"{drawing.level!r}"
-    return f"{drawing.plot}; at {work.held}; level {level}; start {drawing.start}{bends}"
+    typed = f"{_TYPED}{work.typed}" if work.typed else ""
+    return f"{drawing.plot}; at {work.held}; level {level}; start {drawing.start}{bends}{typed}"
 
 
 def take_up(work: Desk | Board, text: str, undoable: bool = False) -> bool:
@@ -123,7 +125,8 @@ def _take_map(board: Board, text: str, undoable: bool) -> bool:
 
 
 def _take_line(desk: Desk, text: str, undoable: bool) -> bool:
-    found = _GAIN.fullmatch(text[:_LONGEST])
+    text, _, typed = text[:_LONGEST].partition(_TYPED)
+    found = _GAIN.fullmatch(text)
     if found is None:
         drawing = read_drawing(desk.drawing.plot, text)
         held = 0 if drawing.bends else int(Handle.START)
@@ -147,4 +150,5 @@ def _take_line(desk: Desk, text: str, undoable: bool) -> bool:
     )
     if fits:
         desk.restore(drawing, held, undoable)
+        desk.type(typed)
     return fits

@@ -18,7 +18,8 @@ from rungwise.tutor.widgets.sketched import SketchedBode, SketchedPlane
 from rungwise.tutor.widgets.sketchpad import Pad
 from rungwise.tutor.widgets.sketchpad_line import LinePad
 from rungwise.tutor.widgets.sketchpad_map import MapPad
-from rungwise.tutor.widgets.sketchpad_parts import Paper
+from rungwise.tutor.widgets.sketchpad_parts import Fields, Paper
+from rungwise.tutor.wish import Wish
 from textual import events
 from textual.pilot import Pilot
 
@@ -37,6 +38,7 @@ from .stage import (
     stage,
     text,
 )
+from .test_resuming import kept
 from .test_themes import colours_wanted, legible
 
 __all__ = ["colours_wanted"]  # a fixture for every test of a module
@@ -243,6 +245,36 @@ async def test_verdicts_come_back_with_the_draft(rung: Rung) -> None:
         answering.restore(draft)
         assert dict(pad(pilot).marks) == marks
         assert pad(pilot).query_one(Paper).picture.text == shown
+
+
+STORIES = {
+    "drawn": ("a", "down", "a", "left", "shift+tab"),
+    "half typed": ("a", "4", "k"),
+    "only typed": ("4", "k"),
+    "found wrong, changed": ("a", "f2", "enter", "l", "down"),
+    "given up, being read": ("a", "enter", "down", "f3"),
+    "untouched": (),
+}
+
+
+@pytest.mark.parametrize("story", STORIES)
+async def test_leaving_and_coming_back(story: str) -> None:
+    """With a record: the same picture, pieces and notes on a tutor started anew."""
+
+    def shown(pilot: Pilot[None]) -> tuple[str, ...]:
+        found = drill(pilot)
+        fields = found.query_one(Fields)
+        picture = found.query_one(Paper).picture.text
+        return picture, str(fields.render()), notes(pilot), str(climb(pilot).position)
+
+    async with kept(Wish(2, None, 11, Task.SKETCH)) as pilot:
+        while question(pilot).rung is not Rung.GAIN_SKETCH:
+            await pilot.press("f4")
+        await pilot.press(*STORIES[story])
+        await settled(pilot)
+        before = shown(pilot)
+    async with kept() as pilot:
+        assert shown(pilot) == before
 
 
 async def test_the_next_sketch_begins_with_an_empty_sheet() -> None:

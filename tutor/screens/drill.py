@@ -250,10 +250,7 @@ class DrillScreen(Sitting):
             return
         if not climb.done:
             draft = place.draft if place.position == climb.position else ""
-            self._answering.restore(draft)
-            for mark in climb.current.marks:
-                if climb.current.question.form is Form.CHOICE or mark.typed == draft:
-                    self._answering.marked(mark.typed, mark)
+            self._answering.come_back(draft, climb.current.marks)
             for note in notes(climb, place.moves, climb.position):
                 self.query_one(Notes).add(*note)
         if shown:

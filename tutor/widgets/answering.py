@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from textual import on
@@ -162,6 +163,23 @@ class Answering(Vertical):
         elif isinstance(control, Entry):
             control.line.value = draft[:MAX_TYPED]
             control.line.action_end()
+
+    def come_back(self, draft: str, marks: Sequence[Mark]) -> None:
+        """Put everything back on the control as it was when the learner left.
+
+        Args:
+            draft: What was not submitted.
+            marks: What became of the answers to this question so far.
+        """
+        if self.pad is not None:  # the verdicts on a sketch stay on what the draft leaves alone
+            for mark in marks[-1:]:
+                self.marked(mark.typed, mark)
+            self.restore(draft)
+            return
+        self.restore(draft)
+        for mark in marks:
+            if isinstance(self.control, Choices) or mark.typed == draft:
+                self.marked(mark.typed, mark)
 
     def reveal(self, question: Question) -> None:
         """Show the right answer on the control, once the learner has asked for it."""

@@ -121,7 +121,9 @@ class Pad(Vertical, can_focus=True):
     @property
     def draft(self) -> str:
         """Everything about what is not submitted yet; "" while nothing has been drawn."""
-        return kept(self.work) if self.work.touched else ""
+        work = self.work
+        typing = isinstance(work, Desk) and work.typed
+        return kept(work) if work.touched or typing else ""
 
     def restore(self, text: str) -> bool:
         """Go on with a draft kept earlier, or with a sketch in words; says whether it could."""
