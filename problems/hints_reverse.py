@@ -172,6 +172,7 @@ def _solved(scene: Scene, asked: str) -> Hint:
     omega = TWO_PI * float(hertz) if hertz is not None else None
     if omega is not None:
         values["omega"] = write_quantity(omega, "rad/s")
+    values["law"] = "ω₀ = a₀/a₁" if order == 1 else "ω₀² = a₀/a₂"
     principle = f"{asked}-one" if order == 1 else asked
     step = _step(scene, asked, name, omega, values)
     focus = (*(e.name for e in known), name)

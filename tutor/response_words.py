@@ -14,8 +14,8 @@ from .words import fill
 _STEPS = (1, 3)
 """Where in a decade the gain is told."""
 
-_HIGHER = 1.01
-"""A peak less than this above both ends can't be seen on a chart."""
+_HIGHER = 1.06
+"""A peak less than this (half a decibel) above both ends can't be seen on a chart."""
 
 _DEEP = 1e-5
 """A gain below −100 dB is said to be nothing."""
@@ -41,7 +41,7 @@ def _gains(response: Response) -> Iterator[str]:
             hertz = step * 10.0**power
             gain = abs(response.transfer(2j * math.pi * hertz))
             found.append(_say("at", f=write_quantity(hertz, "Hz"), gain=_level(gain)))
-    yield "; ".join(found)
+    yield _say("gains", gains="; ".join(found))
     ends = float(max(response.gain_low, response.gain_high))
     if response.peak_hz and response.peak_gain and response.peak_gain > ends * _HIGHER:
         f = write_quantity(response.peak_hz, "Hz", 3)
