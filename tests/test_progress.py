@@ -22,7 +22,7 @@ from rungwise.tutor.wish import Wish
 from .screens.learners import NOW, Memory, past
 from .test_command import run
 
-KEPT = past(20, 3, ("hertz-for-rad", "two-pi-twice"))
+KEPT = past(20, 3, ("radians-as-hertz", "two-pi-twice"))
 
 
 def memory() -> Memory:

@@ -10,6 +10,7 @@ BENCHMARKS = {
     "charts": charts.redraw,
     "version": startup.version,
     "frame": startup.first_frame,
+    "memory": startup.memory,
     "keys": keys.keys,
     "record": record.record,
 }

@@ -16,7 +16,6 @@ from rungwise.tutor.store.keeper import Place
 from rungwise.tutor.wish import Wish
 
 NOW = datetime.fromisoformat("2026-11-25T18:00:00+00:00")  # a Wednesday
-SLIPS = ("rad-for-hertz", "two-pi-lost", "skirts-forty")
 
 
 class Memory:
@@ -106,3 +105,9 @@ def past(days: int = 40, seed: int = 1, slips: tuple[str, ...] = ()) -> list[Evi
                 )
                 when += timedelta(seconds=40)
     return kept
+
+
+def revising() -> Rungwise:
+    """The tutor of somebody who has climbed for weeks, with the exam in sight."""
+    kept = past(40, 1, ("radians-as-hertz", "two-pi-twice", "prefix-lost", "load-ignored"))
+    return returning(Memory(kept, exam="2026-12-14"))

@@ -11,7 +11,7 @@ from rungwise.tutor.themes import DUSK
 from rungwise.tutor.wish import Wish
 from textual.pilot import Pilot
 
-from . import reverse_scenes, sketch_scenes
+from . import learners, manners_scenes, reverse_scenes, sketch_scenes
 from .gallery import Scene
 from .stage import answer, climb, question, settled
 from .stage import answer_rightly as rightly
@@ -78,13 +78,42 @@ async def chooser(pilot: Pilot[None]) -> None:
     await settled(pilot)
 
 
+async def progress(pilot: Pilot[None]) -> None:
+    """Where somebody with a past stands, one skill further down than the weakest."""
+    await settled(pilot)
+    await pilot.press("p")
+    await settled(pilot)
+    await pilot.press("down")
+
+
+async def examined(pilot: Pilot[None]) -> None:
+    """The day of the exam being typed."""
+    await settled(pilot)
+    await pilot.press("e")
+    await settled(pilot)
+    await pilot.press("ctrl+u", *"14", "space", *"Jan")
+
+
+async def stepped(pilot: Pilot[None]) -> None:
+    """The worked example of a first start, at its last step."""
+    await settled(pilot)
+    await pilot.press(*["right"] * 4)
+
+
 SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
+    "opening-first": (Rungwise, stepped),
+    "opening": (learners.revising, settled),
+    "progress": (learners.revising, progress),
+    "exam": (learners.revising, examined),
     "drill": (tutor, half_way),
     "drill-slip": (tutor, slipped),
     "drill-hint": (tutor, hinted),
     "summit": (tutor, summit),
     "bench": (tutor, bench),
     "chooser": (tutor, chooser),
+    "help": (tutor, manners_scenes.helped),
+    "trouble": (tutor, manners_scenes.troubled),
+    "summit-lines": (tutor, manners_scenes.lines),
     "sketch-gain": (sketch_scenes.sketching, sketch_scenes.gain),
     "sketch-phase": (sketch_scenes.sketching, sketch_scenes.phase),
     "sketch-map": (sketch_scenes.sketching, sketch_scenes.plane),

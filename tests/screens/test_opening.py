@@ -31,7 +31,7 @@ from .. import draw_example
 from .learners import Memory, past, returning
 from .stage import LARGE, MEDIUM, SIZES, SMALL, settled, squeezed, text
 
-PAST = past(20, 3, ("hertz-for-rad", "two-pi-twice"))
+PAST = past(20, 3, ("radians-as-hertz", "two-pi-twice"))
 
 
 @asynccontextmanager

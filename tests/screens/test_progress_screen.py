@@ -15,7 +15,7 @@ from textual.pilot import Pilot
 from .learners import NOW, Memory, past, returning
 from .stage import LARGE, MEDIUM, SIZES, SMALL, settled, squeezed, text
 
-PAST = past(20, 3, ("hertz-for-rad", "two-pi-twice"))
+PAST = past(20, 3, ("radians-as-hertz", "two-pi-twice"))
 
 
 async def at_progress(pilot: Pilot[None]) -> ProgressScreen:
