@@ -29,13 +29,19 @@ def heed_signals(app: Rungwise) -> None:
 
 def _leave(app: Rungwise, number: signal.Signals) -> None:
     app.let_go()
+    # Told once more, it ends at once: a terminal that takes no output holds up leaving.
+    asyncio.get_running_loop().remove_signal_handler(number)
     if number == signal.SIGTERM:
         app.exit(return_code=128 + number)
         return
     # As a rule there is no terminal any more; one that is still there is put in order.
     driver = app._driver
-    if driver is not None:
+    fileno = getattr(driver, "fileno", None)
+    if driver is not None and fileno is not None:
         with suppress(Exception):
+            import termios
+
+            termios.tcgetattr(fileno)  # raises where it has gone
             driver.stop_application_mode()
             driver.close()
     signal.signal(number, signal.SIG_DFL)
