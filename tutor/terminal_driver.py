@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import os
 import selectors
+import signal
 import sys
 from codecs import getincrementaldecoder, lookup
 from contextlib import suppress
@@ -110,7 +111,7 @@ class TerminalDriver(LinuxDriver):
                     except OSError:
                         data = b""
                     if not data:
-                        self._app.call_later(self._app.exit)
+                        os.kill(os.getpid(), signal.SIGHUP)  # as the system does, if late
                         break
                     text = pastes.feed(decode(data))
                     for event in parser.feed(text) if text else ():  # nothing would be the end
