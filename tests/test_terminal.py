@@ -16,7 +16,6 @@ import subprocess
 import sys
 import termios
 import time
-from contextlib import suppress
 from pathlib import Path
 from types import SimpleNamespace, TracebackType
 
@@ -74,8 +73,13 @@ class Terminal:
         if self.process.poll() is None:
             self.process.kill()
             self.process.wait()
-        for handle in (self.held, self.given):
-            with suppress(OSError):
+        self.close()
+
+    def close(self) -> None:
+        """Close both ends, once: their numbers may be somebody else's afterwards."""
+        handles, self.held, self.given = (self.held, self.given), -1, -1
+        for handle in handles:
+            if handle >= 0:
                 os.close(handle)
 
     def resize(self, columns: int, rows: int) -> None:
@@ -156,8 +160,7 @@ def test_told_to_end_in_the_middle_of_an_answer(home: Path, number: signal.Signa
 def test_the_terminal_is_closed_in_the_middle_of_an_answer(home: Path) -> None:
     with Terminal(home) as terminal:
         answered(terminal)
-        os.close(terminal.given)
-        os.close(terminal.held)  # as closing the window does: the program is hung up on
+        terminal.close()  # as closing the window does: the program is hung up on
         start = time.monotonic()
         while terminal.process.poll() is None:
             assert time.monotonic() - start < AT_ONCE, "still there"
