@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import pytest
 from rungwise.problems.chance import Chance
+from rungwise.problems.problem import Form
+from rungwise.tutor.widgets.answering import Answering
+from rungwise.tutor.widgets.choices import Choices
+from rungwise.tutor.widgets.entry import Entry
 from textual import events
 from textual.pilot import Pilot
 
-from .stage import SMALL, climb, drill, settled, stage
+from .stage import SMALL, climb, drill, question, settled, stage
 
 KEYS = (
     *"abcdefgz0123456789.?*+-/()^%[]{}\\|~ ",
@@ -70,3 +74,25 @@ async def test_a_resize_storm() -> None:
         await pilot.resize_terminal(*SMALL)
         assert climb(pilot).position == 5
         assert pilot.app._exception is None
+
+
+async def test_a_late_choice_answers_no_typed_question() -> None:
+    """A choice that was submitted twice in a burst comes when a number is asked for already."""
+    async with stage(SMALL) as pilot:
+        await pilot.press("f4")
+        while question(pilot).form is Form.CHOICE:
+            await pilot.press("f4")
+        answering = drill(pilot).query_one(Answering)
+        choices, entry = answering.query_one(Choices), answering.query_one(Entry)
+        before = climb(pilot).position
+        choices.post_message(Choices.Submitted(7, choices.serial))
+        await settled(pilot)
+        assert pilot.app._exception is None
+        assert climb(pilot).position == before and not climb(pilot).current.marks
+        while question(pilot).form is not Form.CHOICE and not climb(pilot).done:
+            await pilot.press("f4")
+        if not climb(pilot).done:  # and the other way about
+            before = climb(pilot).position
+            entry.post_message(Entry.Submitted("4.7 kHz", entry.serial))
+            await settled(pilot)
+            assert climb(pilot).position == before and not climb(pilot).current.marks

@@ -202,14 +202,16 @@ class Answering(Vertical):
     @on(Choices.Submitted)
     def _chosen(self, event: Choices.Submitted) -> None:
         event.stop()
-        asked = self._question
-        if asked is not None and event.serial == self.query_one(Choices).serial:
+        asked, control = self._question, self.control
+        # Another kind of question may have come meanwhile, and left this list's number as it was.
+        if asked is not None and isinstance(control, Choices) and event.serial == control.serial:
             self.post_message(self.Given(asked.choices[event.index].id, self.serial))
 
     @on(Entry.Submitted)
     def _typed(self, event: Entry.Submitted) -> None:
         event.stop()
-        if event.serial == self.query_one(Entry).serial:
+        control = self.control
+        if isinstance(control, Entry) and event.serial == control.serial:
             self.post_message(self.Given(event.text, self.serial))
 
     def on_pad_submitted(self, event: Pad.Submitted) -> None:
