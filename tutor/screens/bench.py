@@ -179,11 +179,12 @@ class BenchScreen(Leaving[None]):
                 drawing.refresh(layout=True)
         else:
             drawing.mark({bench.selected})
-        drawing.call_after_refresh(self._bring_selected)
+        drawing.call_after_refresh(self._bring_selected, drawing)
 
-    def _bring_selected(self) -> None:
+    def _bring_selected(self, drawing: SchematicView) -> None:
         """Scroll a drawing that is wider than its room to the selected part."""
-        drawing = self.query_one(SchematicView)
+        if not drawing.is_attached:  # the bench has been left meanwhile
+            return
         columns = [
             col
             for span in drawing.picture.spans
