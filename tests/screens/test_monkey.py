@@ -96,3 +96,11 @@ async def test_a_late_choice_answers_no_typed_question() -> None:
             entry.post_message(Entry.Submitted("4.7 kHz", entry.serial))
             await settled(pilot)
             assert climb(pilot).position == before and not climb(pilot).current.marks
+
+
+def test_there_is_no_last_choice_among_none() -> None:
+    """End, pressed before the first problem has been made."""
+    choices = Choices()
+    choices.action_pick(-1)
+    choices.action_step(1)
+    assert choices.picked is None

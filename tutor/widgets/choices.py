@@ -188,7 +188,7 @@ class Choices(Widget, can_focus=True):
 
     def action_pick(self, index: int) -> None:
         """Pick a choice by its place; −1 is the last."""
-        if -1 <= index < len(self._words):
+        if self._words and -1 <= index < len(self._words):
             self.picked = index % len(self._words)
             self.refresh()
 
