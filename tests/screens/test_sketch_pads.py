@@ -86,6 +86,18 @@ async def test_a_two_pole_low_pass_takes_eight_keys() -> None:
         assert pad.text == submitted(pilot)[0]
 
 
+async def test_keys_that_come_all_at_once_are_taken_in_order() -> None:
+    async with room(GainPad()) as (pilot, _pad):
+        driver = pilot.app._driver
+        assert driver is not None
+        for key in ["up", "a", *"4213", "enter", "a", *"1.9e4", "enter", "l", *"1.75", "enter"]:
+            name = {".": "full_stop"}.get(key, key)
+            driver.send_message(events.Key(name, key if len(key) == 1 else None))
+        await pilot.pause()
+        await pilot.press("enter")
+        assert submitted(pilot) == ["+20 to 4.213 kHz, 0 to 19 kHz, −20; level 1.75 dB"]
+
+
 async def test_by_arrows_alone() -> None:
     async with room(GainPad()) as (pilot, pad):
         await pilot.press("up", "a", "right", "right", "down", "tab")

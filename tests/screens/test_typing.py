@@ -106,3 +106,14 @@ async def test_a_megabyte_pasted_is_cut_to_an_answer() -> None:
         line.post_message(events.Paste("\x1b]0;title\x07\x00" * 100_000))
         await pilot.pause()
         assert line.value.isprintable() and len(line.value) <= MAX_TYPED
+
+
+async def test_keys_that_come_all_at_once_are_taken_in_order() -> None:
+    async with stage(family="rc-low-pass") as pilot:
+        line = await to(pilot, Rung.CORNER)
+        driver = pilot.app._driver
+        assert driver is not None
+        for key in [*"123", *["backspace"] * 3, *"47", "left", "5", "home", "9", "end", "k"]:
+            driver.send_message(events.Key(key, key if len(key) == 1 else None))
+        await pilot.pause()
+        assert line.value == "9457k"

@@ -15,6 +15,7 @@ from textual.message import Message
 from textual.widgets import Input, Static
 
 from ..wording import bound
+from .at_once import AtOnce
 from .history import History, State
 
 MAX_TYPED = 500
@@ -23,7 +24,7 @@ MAX_TYPED = 500
 Echo = Callable[[str], Content]
 
 
-class AnswerInput(Input):
+class AnswerInput(AtOnce, Input):
     """One line of typing; a paste too long to be an answer is cut."""
 
     BINDINGS: ClassVar[list[BindingType]] = [

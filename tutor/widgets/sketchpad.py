@@ -19,6 +19,7 @@ from ..figures.picture import Picture
 from ..lettering import ascii_screen
 from ..placing import Board
 from ..words import fill
+from .at_once import AtOnce
 from .schematic import SchematicView
 from .sketchpad_parts import Field, Fields, PadKeys, Paper
 
@@ -32,7 +33,7 @@ def key(keys: str, action: str, name: str, *, show: bool = False) -> Binding:
     return Binding(keys, action, fill("sketch", f"keys.{name}"), show=show, id=f"sketch.{first}")
 
 
-class Pad(Vertical, can_focus=True):
+class Pad(AtOnce, Vertical, can_focus=True):
     """What the pads have in common; subclasses say how to draw, and what is selected."""
 
     ALLOW_SELECT = False

@@ -195,7 +195,7 @@ class LinePad(Pad):
             return True
         return self.desk.held == Handle.LEVEL and character in "+-−"
 
-    def on_key(self, event: events.Key) -> None:
+    async def on_key(self, event: events.Key) -> None:
         """A figure begins a value; backspace takes a character of it back."""
         if not self.open:
             return
