@@ -27,12 +27,23 @@ from .serving.browser import Browser, visit
 from .serving.server import serving
 
 README = (
-    "drill-80x24",
     "drill-slip-120x40",
+    "opening-120x40",
+    "opening-first-120x40",
+    "drill-80x24",
     "drill-hint-120x40",
     "drill-200x60",
     "summit-120x40",
+    "sketch-gain-120x40",
+    "sketch-phase-120x40",
+    "sketch-map-120x40",
+    "reverse-gain-120x40",
+    "reverse-arm-120x40",
     "bench-120x40",
+    "progress-120x40",
+    "chooser-120x40",
+    "lesson-120x40",
+    "help-120x40",
 )
 """The pictures that the README shows: scene and size."""
 

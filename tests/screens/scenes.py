@@ -100,6 +100,36 @@ async def stepped(pilot: Pilot[None]) -> None:
     await pilot.press(*["right"] * 4)
 
 
+async def lesson(pilot: Pilot[None]) -> None:
+    """The lesson of the level."""
+    await settled(pilot)
+    await pilot.press("f7")
+    await settled(pilot)
+
+
+async def palette(pilot: Pilot[None]) -> None:
+    """Everything that can be done now, by name."""
+    await settled(pilot)
+    await pilot.press("ctrl+p")
+    await settled(pilot)
+    await pilot.press("down")
+    await settled(pilot)
+
+
+async def own_circuit(pilot: Pilot[None]) -> None:
+    """A circuit of one's own for the bench."""
+    await bench(pilot)
+    await pilot.press("c")
+    await settled(pilot)
+
+
+async def catalogue(pilot: Pilot[None]) -> None:
+    """A circuit of the catalogue for the bench."""
+    await bench(pilot)
+    await pilot.press("f", *"notch")
+    await settled(pilot)
+
+
 SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "opening-first": (Rungwise, stepped),
     "opening": (learners.revising, settled),
@@ -110,7 +140,11 @@ SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "drill-hint": (tutor, hinted),
     "summit": (tutor, summit),
     "bench": (tutor, bench),
+    "bench-circuit": (tutor, own_circuit),
+    "bench-catalogue": (tutor, catalogue),
     "chooser": (tutor, chooser),
+    "lesson": (tutor, lesson),
+    "palette": (tutor, palette),
     "help": (tutor, manners_scenes.helped),
     "trouble": (tutor, manners_scenes.troubled),
     "summit-lines": (tutor, manners_scenes.lines),
