@@ -215,6 +215,7 @@ class Monkey:
             self.report.turns += 1
             self.report.done["led"] += 1
             await self.rest()
+            self.report.seen[self._screen] += 1
 
     async def lead(self) -> None:
         """Go somewhere else: up to a summit, or back to the start and in by another way."""
@@ -231,10 +232,10 @@ class Monkey:
                 await self.press("f7")
             else:
                 await self.press(*["f4", "enter"] * 14)
-        elif isinstance(screen, BenchScreen) and self.chance.below(2):
-            await self.press(self.chance.pick(("c", "f")))
+        elif isinstance(screen, BenchScreen) and self.chance.below(4):
+            await self.press(self.chance.pick("cff"))
         elif isinstance(screen, OpeningScreen):
-            await self.press(self.chance.pick("gnwcclbbpeeoxr"))
+            await self.press(self.chance.pick("gnwclbbbbbpeoxr"))
         else:
             await self.press("escape", "escape")
 
