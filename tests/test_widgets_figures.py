@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import pytest
 from rich.color import Color
 from rungwise.problems.arms import End
+from rungwise.problems.blank import boxed
 from rungwise.problems.circuit import Ladder
 from rungwise.problems.notation import read_circuit
 from rungwise.problems.response import Response, facts
@@ -193,6 +194,8 @@ def every_role() -> Iterator[tuple[type[Figure], str]]:
     for end in (None, *End):
         for span in schematic.draw(ladder, marked=["C1"], end=end).spans:
             yield SchematicView, span.role
+    for span in schematic.draw(boxed(ladder, ["C1"])).spans:
+        yield SchematicView, span.role
     for case in (LADDER, read_circuit("source 50 Ω; shunt L1 = 1 mH || C1 = 1 µF")):
         for phase in (False, True):
             for span in bode.chart(response(case), 120, 40, phase=phase).spans:

@@ -25,8 +25,8 @@ from textual.color import Color
 from textual.pilot import Pilot
 from textual.theme import Theme
 
+from .scenes import bench, chooser, half_way, summit, tutor
 from .stage import MEDIUM, question, settled, text
-from .test_snapshots import bench, chooser, half_way, summit, tutor
 
 by_theme = pytest.mark.parametrize("theme", THEMES, ids=lambda theme: theme.name)
 
