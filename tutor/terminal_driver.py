@@ -90,6 +90,17 @@ def encoding_of_keys() -> str:
 class TerminalDriver(LinuxDriver):
     """Reads a terminal until it has no more to say."""
 
+    def write(self, data: str) -> None:
+        """Write to the terminal; where it has gone, end as if it had hung up.
+
+        The thread that writes ends with the terminal; what waits for it would wait for ever.
+        """
+        writer = self._writer_thread
+        if writer is not None and not writer.is_alive():
+            signal.raise_signal(signal.SIGHUP)
+            return
+        super().write(data)
+
     def _run_input_thread(self) -> None:
         """Read; without keys nothing can go on."""
         try:
