@@ -8,6 +8,7 @@ seeds mean must raise ``FORMAT``; golden files hold it to that.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from fractions import Fraction
 
 from . import families, preferred
@@ -63,7 +64,20 @@ def generate(seed: int, *, family: str | None = None, level: int | None = None) 
         GenerationError: no attempt could be certified.
     """
     row = family_of(seed, family=family, level=level)
-    trouble = "no parts of the laboratory fit"
+    return first_certified(row, seed, attempt, "no parts of the laboratory fit")
+
+
+def first_certified(
+    row: Family,
+    seed: int,
+    attempt: Callable[[Family, int, int], Problem | None],
+    trouble: str,
+) -> Problem:
+    """The first attempt of a seed that certifies; ``trouble`` says why none might.
+
+    Raises:
+        GenerationError: no attempt could be certified.
+    """
     for number in range(ATTEMPTS):
         try:
             problem = attempt(row, seed, number)

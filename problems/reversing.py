@@ -12,7 +12,7 @@ from .certificate import CertificationError, certify
 from .chance import Chance
 from .circuit import Ladder
 from .families import Family
-from .generator import ATTEMPTS, GenerationError, drawn_circuit, family_of
+from .generator import drawn_circuit, family_of, first_certified
 from .problem import Face, Problem, Question, Rung, Task
 from .questions import pass_band_gain, questions_for
 from .response import Facts, FilterType, facts
@@ -68,18 +68,7 @@ def generate(seed: int, *, family: str | None = None, level: int | None = None) 
         GenerationError: no attempt could be certified.
     """
     row = family_of(seed, family=family, level=level)
-    trouble = "nothing can be asked of it"
-    for number in range(ATTEMPTS):
-        try:
-            problem = attempt(row, seed, number)
-        except CertificationError as error:
-            trouble = str(error)
-        else:
-            if problem is not None:
-                return problem
-    raise GenerationError(
-        f"family {row.name}, seed {seed}: no problem in {ATTEMPTS} attempts; last: {trouble}"
-    )
+    return first_certified(row, seed, attempt, "nothing can be asked of it")
 
 
 def attempt(family: Family, seed: int, number: int) -> Problem | None:
