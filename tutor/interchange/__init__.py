@@ -1,0 +1,1 @@
+"""Problem sheets and results in the forms that course systems exchange."""

@@ -1,0 +1,1 @@
+"""Problem sheets on paper: pages, drawings and files."""
