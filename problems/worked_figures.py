@@ -176,16 +176,16 @@ def _edges(facts: Facts) -> Iterator[Step]:
         elif order == 2 and plain and facts.q_squared == Fraction(1, 2):
             yield step("edge-butterworth", edge=text)
         elif order == 2 and plain:
-            yield step(f"edge-{facts.type.value}-two", _edge_formula(facts.type), edge=text)
+            yield step(f"edge-{facts.type.value}-two", *_edge_formula(facts.type), edge=text)
         else:
             yield step("edge-other", edge=text)
     elif low is not None and high is not None:
         texts = {"low_edge": write_quantity(low, "Hz"), "high_edge": write_quantity(high, "Hz")}
         equal = facts.gain_low == facts.gain_high
         if order == 2 and facts.type is FilterType.BAND_PASS:
-            yield step("edges-band-pass-two", _edges_formula(), **texts)
+            yield step("edges-band-pass-two", *_edges_formula(), **texts)
         elif order == 2 and facts.type is FilterType.NOTCH and equal:
-            yield step("edges-notch-two", _edges_formula(), **texts)
+            yield step("edges-notch-two", *_edges_formula(), **texts)
         else:
             yield step("edges-other", **texts)
 
@@ -193,23 +193,23 @@ def _edges(facts: Facts) -> Iterator[Step]:
 _Q2 = Product((Number(Fraction(2)), Power(Letter("Q"), 2)))
 
 
-def _edge_formula(kind: FilterType) -> list[str]:
+def _edge_formula(kind: FilterType) -> list[list[str]]:
     """f0·√(a + √(a² + 1)), a = 1 − 1/2Q²: |H|² = half solved for a two-pole low-pass."""
     a = Letter("a")
     inner = Root(Sum((a, Root(Sum((Power(a, 2), ONE))))))
     f0 = Letter("f0")
     edge = Product((f0, inner)) if kind is FilterType.LOW_PASS else Quotient(f0, inner)
-    return [*drawn("f(−3 dB)", edge), "", *drawn("a", Sum((ONE, Minus(Quotient(ONE, _Q2)))))]
+    return [drawn("f(−3 dB)", edge), drawn("a", Sum((ONE, Minus(Quotient(ONE, _Q2)))))]
 
 
-def _edges_formula() -> list[str]:
+def _edges_formula() -> list[list[str]]:
     """f0·(√(1 + 1/4Q²) ± 1/2Q): |H|² = half solved for a two-pole band-pass or notch."""
     four = Quotient(ONE, Product((Number(Fraction(4)), Power(Letter("Q"), 2))))
     half = Quotient(ONE, Product((Number(Fraction(2)), Letter("Q"))))
     root = Root(Sum((ONE, four)))
     f0 = Letter("f0")
     upper, lower = Sum((root, half)), Sum((root, Minus(half)))
-    return [*drawn("f₁", Product((f0, lower))), "", *drawn("f₂", Product((f0, upper)))]
+    return [drawn("f₁", Product((f0, lower))), drawn("f₂", Product((f0, upper)))]
 
 
 def _peak(facts: Facts) -> Iterator[Step]:

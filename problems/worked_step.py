@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, replace
@@ -30,12 +30,21 @@ class View(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Equation:
+    """``lead = formula``, to be typeset; without a formula, a line of text as it stands."""
+
+    lead: str
+    formula: Formula | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Step:
     """One step.
 
     ``id`` names its words in ``content/worked.toml``, ``values`` fills their placeholders,
     ``display`` is what is shown between them: drawings of formulas, line by line.  ``view``
     is the picture that goes with it; of straight lines, the first ``breaks`` bends are drawn.
+    ``equations`` are what ``display`` draws, for those who typeset it.
     """
 
     id: str
@@ -43,6 +52,15 @@ class Step:
     display: tuple[str, ...] = ()
     view: View = View.CIRCUIT
     breaks: int = 0
+    equations: tuple[Equation, ...] = ()
+
+
+class Drawing(list[str]):
+    """The lines of a drawing, and what it draws."""
+
+    def __init__(self, lines: Iterable[str], *equations: Equation) -> None:
+        super().__init__(lines)
+        self.equations = equations
 
 
 def seen(told: Step, view: View, breaks: int = 0) -> Step:
@@ -53,6 +71,7 @@ def seen(told: Step, view: View, breaks: int = 0) -> Step:
 def step(id: str, *drawings: list[str], **values: object) -> Step:  # noqa: A002
     """A step with its drawings one under the other."""
     lines: list[str] = []
+    equations: list[Equation] = []
     tall = False
     for drawing in drawings:
         if len(lines) + len(drawing) > MAX_LINES:
@@ -61,7 +80,9 @@ def step(id: str, *drawings: list[str], **values: object) -> Step:  # noqa: A002
             lines.append("")
         tall = len(drawing) > 1
         lines += [line.rstrip() for line in drawing]
-    return Step(id, tuple((name, str(value)) for name, value in values.items()), tuple(lines))
+        equations += drawing.equations if isinstance(drawing, Drawing) else map(Equation, drawing)
+    filled = tuple((name, str(value)) for name, value in values.items())
+    return Step(id, filled, tuple(lines), equations=tuple(equations))
 
 
 _PEN: ContextVar[tuple[int, bool]] = ContextVar("pen", default=(WIDTH, False))
@@ -84,8 +105,8 @@ def drawn(lead: str, formula: Formula) -> list[str]:
     width, plain = _PEN.get()
     lines = layout(formula, lead=f"{lead} = ", width=width, ascii=plain)
     if width < WIDTH and any(len(line.rstrip()) > width for line in lines):
-        return [f"{lead} = {echo(formula, ascii=plain)}"]
-    return lines
+        lines = [f"{lead} = {echo(formula, ascii=plain)}"]
+    return Drawing(lines, Equation(lead, formula))
 
 
 def coefficient(value: Fraction) -> str:
