@@ -144,6 +144,7 @@ class Kind(StrEnum):
     SHOWN = "shown"
     SKIPPED = "skipped"
     WORKED = "worked"
+    GIVEN = "given"  # an answer taken without a mark, or none (""): a rehearsal
 
 
 @dataclass(frozen=True, slots=True)
@@ -315,6 +316,8 @@ class Climb:
                     self._pass(Outcome.SKIPPED)
                 case Kind.WORKED:
                     self._pass(Outcome.WORKED)
+                case Kind.GIVEN:
+                    break  # nothing of a climb: it is marked when the rehearsal is handed in
             done += 1
         return done
 

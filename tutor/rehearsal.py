@@ -1,18 +1,23 @@
 """A rehearsal of the exam: timed, mixed, without hints or marks until it is handed in.
 
-Like :class:`~.climb.Climb` it knows no screen, words or clock.  Questions may be answered in
-any order and answers changed until the end.  What was typed is read at once, so that nobody
-loses a mark to a figure that could not be read, but whether it is right is said to nobody.
+Like :class:`~.climb.Climb` it knows no screen, words or clock.  The questions of a problem come
+one after the other, and one that was left stays as it is: those after it build on its answer,
+and often tell it.  Between problems one turns freely.  What was typed is read at once, so that
+nobody loses a mark to a figure that could not be read, but whether it is right is said to
+nobody.
 """
 
 from __future__ import annotations
 
+import math
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from ..problems.problem import Problem, Question, Task, Verdict
+from ..problems.problem import Form, Problem, Question, Task, Verdict
 from .climb import Climb, Listener
 from .review import Mode, what_next
 from .skills import SkillState
@@ -20,9 +25,19 @@ from .wish import Wish
 
 if TYPE_CHECKING:
     from ..problems.chance import Chance
+    from ..problems.response import Facts
 
 MINUTES_EACH = 4
 """Minutes for each problem, about; common practice, no source."""
+LENGTHS = (3, 6, 10)
+"""Problems of a short, a middling and a long rehearsal."""
+_DRAWN = 6
+"""Problems drawn for each place, of which the one that was least like those before is taken."""
+_SECONDS = {Form.QUANTITY: 50, Form.RATIO: 50, Form.GAIN: 50, Form.FORMULA: 75, Form.SKETCH: 120}
+_SECONDS_ELSE = 15
+"""Seconds that a question is given by the form of its answer; common practice, no source."""
+ASLEEP = timedelta(seconds=60)
+"""A clock that is looked at every second and has moved by more was asleep: nobody sat there."""
 
 
 def mixed(
@@ -33,11 +48,30 @@ def mixed(
     chance: Chance,
     tasks: Sequence[Task] = tuple(Task),
 ) -> tuple[Wish, ...]:
-    """The problems of a rehearsal, mixed over everything that was begun."""
+    """The problems of a rehearsal, mixed over everything that was begun; the tasks by turns."""
     wishes: list[Wish] = []
+    order: list[Task] = []
     for _ in range(count):
-        wishes.append(what_next(states, now, exam, Mode.REHEARSAL, wishes, chance, tasks))
+        order = order or list(chance.shuffled(list(tasks)))
+        task = (order.pop(),)
+        drawn = [
+            what_next(states, now, exam, Mode.REHEARSAL, wishes, chance, task)
+            for _ in range(_DRAWN)
+        ]
+        families = Counter(wish.family for wish in wishes)
+        levels = Counter(wish.level for wish in wishes)
+        wishes.append(min(drawn, key=lambda wish: (families[wish.family], levels[wish.level])))
     return tuple(wishes)
+
+
+def minutes_for(problems: Sequence[Problem]) -> int:
+    """How long these problems may take, in whole minutes."""
+    seconds = sum(
+        _SECONDS.get(question.form, _SECONDS_ELSE)
+        for problem in problems
+        for question in problem.questions
+    )
+    return max(1, math.ceil(seconds / 60))
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,14 +83,25 @@ class Given:
     trouble: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Left:
+    """A question that was left: its place, what was given (``None``: left open), the time."""
+
+    number: int
+    at: int
+    given: Given | None
+    seconds: float
+
+
 class Rehearsal:
     """One rehearsal.
 
     Args:
         wishes: What was wished for, in order.
         problems: The problems made of that.
-        began: When it began, aware.
+        began: When it began, aware; of one that is taken up again, when that is.
         minutes: How long it may take.
+        used: How much of that was used before it is taken up again, in seconds.
     """
 
     def __init__(
@@ -65,11 +110,13 @@ class Rehearsal:
         problems: Sequence[Problem],
         began: datetime,
         minutes: float,
+        used: float = 0.0,
     ) -> None:
         self.wishes = tuple(wishes)
         self.problems = tuple(problems)
         self.began = began
-        self.ends = began + timedelta(minutes=minutes)
+        self.minutes = minutes
+        self.ends = began + timedelta(minutes=minutes, seconds=-used)
         self.places = tuple(
             (number, at)
             for number, problem in enumerate(self.problems)
@@ -77,8 +124,13 @@ class Rehearsal:
         )
         """Every question: the number of its problem, and its own within that."""
         self.answers: dict[tuple[int, int], Given] = {}
+        self.spent: dict[tuple[int, int], float] = {}
+        """Seconds at each question."""
+        self.reached = [0] * len(self.problems)
+        """How many questions of each problem were left."""
         self.handed_in: datetime | None = None
         self._at = 0
+        self._looked = began
         self._climbs: tuple[Climb, ...] = ()
 
     @property
@@ -87,9 +139,14 @@ class Rehearsal:
         return self._at
 
     @property
+    def number(self) -> int:
+        """Which of the problems is asked about."""
+        return self.places[self._at][0]
+
+    @property
     def problem(self) -> Problem:
         """The problem being asked about."""
-        return self.problems[self.places[self._at][0]]
+        return self.problems[self.number]
 
     @property
     def question(self) -> Question:
@@ -102,17 +159,63 @@ class Rehearsal:
         """What was answered to it so far."""
         return self.answers.get(self.places[self._at])
 
+    @property
+    def complete(self) -> bool:
+        """Whether every question was left."""
+        return not any(map(self.waits, range(len(self.problems))))
+
+    @property
+    def open(self) -> int:
+        """How many questions have no answer."""
+        return len(self.places) - len(self.answers)
+
+    def waits(self, number: int) -> bool:
+        """Whether a problem still has questions to be asked."""
+        return self.reached[number] < len(self.problems[number].questions)
+
     def go(self, place: int) -> None:
         """Turn to another question; beyond either end is the end."""
         self._at = min(max(place, 0), len(self.places) - 1)
+
+    def turn(self, by: int) -> None:
+        """Turn to the next (1) or the previous (−1) problem that has questions, round and round."""
+        count = len(self.problems)
+        for away in range(1, count + 1):
+            number = (self.number + by * away) % count
+            if self.waits(number):
+                self._go_on(number)
+                return
+
+    def _go_on(self, number: int) -> None:
+        self.go(self.places.index((number, self.reached[number])))
 
     def left(self, now: datetime) -> timedelta:
         """The time left, never less than none."""
         return max(self.ends - now, timedelta(0))
 
+    def used(self, now: datetime) -> float:
+        """Seconds used, never more than it may take."""
+        until = now if self.handed_in is None else self.handed_in
+        return 60.0 * self.minutes - self.left(until).total_seconds()
+
     def over(self, now: datetime) -> bool:
         """Whether it was handed in, or the time is up."""
         return self.handed_in is not None or now >= self.ends
+
+    def tick(self, now: datetime) -> None:
+        """Count the time since the last look for the question being asked.
+
+        To be called every second or so: while a machine sleeps, or its clock is set, the time
+        of a rehearsal stands still.
+        """
+        gone, self._looked = now - self._looked, now
+        if self.handed_in is not None:
+            return
+        if not timedelta(0) <= gone <= ASLEEP:
+            self.ends += gone
+            return
+        place = self.places[self._at]
+        self.spent[place] = self.spent.get(place, 0.0) + gone.total_seconds()
 
     def answer(self, text: str, now: datetime) -> Given | None:
         """Answer the question being asked; an empty text takes an answer back.
@@ -129,11 +232,34 @@ class Rehearsal:
             return None
         from ..problems.grader import grade
 
-        mark = grade(self.problem, self.question, text)
+        mark = grade(self.problem, self.question, text, known(self.problem))
         given = Given(text, mark.understood, mark.trouble)
         if mark.verdict is not Verdict.UNCLEAR:
             self.answers[place] = given
         return given
+
+    def leave(self) -> Left:
+        """Leave the question being asked, for good, and come to the next one.
+
+        After a problem's last question that is the first one of the next problem that has any;
+        after the last of all it is the last still.
+        """
+        number, at = place = self.places[self._at]
+        left = Left(number, at, self.answers.get(place), self.spent.get(place, 0.0))
+        self.reached[number] = max(self.reached[number], at + 1)
+        if self.waits(number):
+            self._go_on(number)
+        else:
+            self.turn(1)
+        return left
+
+    def put_back(self, left: Left) -> None:
+        """A question was left before the rehearsal is taken up again."""
+        place = left.number, left.at
+        if left.given is not None:
+            self.answers[place] = left.given
+        self.spent[place] = left.seconds
+        self.reached[left.number] = max(self.reached[left.number], left.at + 1)
 
     def hand_in(self, now: datetime) -> None:
         """End it; from here on it can be marked."""
@@ -168,3 +294,11 @@ class Rehearsal:
             elif not climb.answer(given.text).passed:
                 climb.show()
         return climb
+
+
+@lru_cache(maxsize=64)
+def known(problem: Problem) -> Facts:
+    """The exact facts of a problem's circuit, computed once."""
+    from ..problems.response import facts
+
+    return facts(problem.ladder)

@@ -16,7 +16,17 @@ from enum import StrEnum
 from typing import Any, TypeVar
 
 from ...problems.problem import Problem, Rung, Task, Verdict
-from ..climb import Kind, Move, Outcome
+from ..climb import (
+    Answered,
+    Event,
+    Hinted,
+    Kind,
+    Move,
+    Outcome,
+    Shown,
+    Skipped,
+    Worked,
+)
 from ..evidence import Evidence
 from ..wish import Wish
 
@@ -24,6 +34,7 @@ LONGEST = 4096
 """Most characters of a text that an event keeps; answers are read up to 1024."""
 MOST_RUNGS = 200
 MOST_SLIPS = 50
+MOST_PARTS = 100
 MOST_BODY = 65_536
 MOST_STEPS = 100_000
 LONGEST_WAIT = 1e7
@@ -48,12 +59,27 @@ class Other(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Part:
+    """Of which rehearsal a climb is part.
+
+    ``uid`` names the rehearsal as a climb is named, ``number`` counts its ``count`` climbs
+    from 0, and ``seconds`` is how long it may take.
+    """
+
+    uid: str
+    number: int
+    count: int
+    seconds: int
+
+
+@dataclass(frozen=True, slots=True)
 class Start:
     """How a climb began: the problem that was wished for and the one that was made.
 
     ``uid`` names the climb in every copy of the record: 32 hexadecimal digits of a random
     UUID.  ``rungs`` are (kind of question, number of choices); 0 choices: typed.
-    ``circuit`` is the circuit as text.  ``worked`` rungs were to be shown worked.
+    ``circuit`` is the circuit as text.  ``worked`` rungs were to be shown worked.  ``part``
+    is set where the problem belongs to a rehearsal, which is marked when it is handed in.
     """
 
     uid: str
@@ -66,6 +92,7 @@ class Start:
     rungs: tuple[tuple[Rung, int], ...]
     circuit: str = ""
     worked: frozenset[Rung] = frozenset()
+    part: Part | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +132,11 @@ def new_uid() -> str:
 
 
 def start_of(
-    uid: str, wish: Wish, problem: Problem, worked: frozenset[Rung] = frozenset()
+    uid: str,
+    wish: Wish,
+    problem: Problem,
+    worked: frozenset[Rung] = frozenset(),
+    part: Part | None = None,
 ) -> Start:
     """How a climb of this problem begins."""
     from ...problems.notation import write_circuit
@@ -121,6 +152,7 @@ def start_of(
         tuple((q.rung, len(q.choices)) for q in problem.questions),
         write_circuit(problem.ladder),
         worked,
+        part,
     )
 
 
@@ -152,6 +184,9 @@ def write_start(start: Start) -> str:
     }
     if start.worked:
         body["worked"] = [rung for rung, _ in start.rungs if rung in start.worked]
+    if start.part is not None:
+        part = start.part
+        body["rehearsal"] = [part.uid, part.number, part.count, part.seconds]
     return _json(body)
 
 
@@ -166,6 +201,10 @@ def write_move(move: Move) -> str:
                 body[key] = _text(value)
         if move.slips:
             body["slips"] = move.slips[:MOST_SLIPS]
+    elif move.kind is Kind.GIVEN:
+        body["text"] = _text(move.text)
+        if move.understood:
+            body["understood"] = _text(move.understood)
     elif move.kind is Kind.HINTED:
         body["level"] = move.level
     body["seconds"] = round(min(max(0.0, move.seconds), LONGEST_WAIT), 3)
@@ -273,6 +312,22 @@ def read_start(body: str) -> Start:
         tuple(pairs),
         _string(found, "circuit", ""),
         frozenset(_member(Rung, rung, "worked") for rung in worked),
+        _read_part(found.get("rehearsal")),
+    )
+
+
+def _read_part(value: object) -> Part | None:
+    if value is None:
+        return None
+    if not isinstance(value, list) or len(value) != 4:
+        raise BadEvent("'rehearsal' is no list of uid, number, count and seconds")
+    uid, number, count, seconds = value
+    count = _whole(count, "rehearsal", 1, MOST_PARTS)
+    return Part(
+        read_uid(uid),
+        _whole(number, "rehearsal", 0, count - 1),
+        count,
+        _whole(seconds, "rehearsal", 1, 10**6),
     )
 
 
@@ -293,6 +348,9 @@ def read_move(kind: str, body: str) -> Move:
     if known is Kind.HINTED:
         level = _whole(found.get("level"), "level", 1, 3)
         return Move(known, rung, level=level, seconds=float(seconds))
+    if known is Kind.GIVEN:
+        text, understood = _string(found, "text"), _string(found, "understood", "")
+        return Move(known, rung, text, understood=understood, seconds=float(seconds))
     if known is not Kind.ANSWERED:
         return Move(known, rung, seconds=float(seconds))
     slips = found.get("slips", [])
@@ -308,6 +366,31 @@ def read_move(kind: str, body: str) -> Move:
         tuple(_string({"slips": slip}, "slips") for slip in slips),
         seconds=float(seconds),
     )
+
+
+def move_of(event: Event, seconds: float) -> Move | None:
+    """What was told of a climb, as a move that took so many seconds; None: it was no move."""
+    match event:
+        case Answered(rung, mark):
+            return Move(
+                Kind.ANSWERED,
+                rung,
+                mark.typed,
+                mark.verdict,
+                mark.understood,
+                mark.trouble,
+                tuple(hit.slip for hit in mark.slips),
+                seconds=seconds,
+            )
+        case Hinted(rung, level):
+            return Move(Kind.HINTED, rung, level=level, seconds=seconds)
+        case Shown(rung):
+            return Move(Kind.SHOWN, rung, seconds=seconds)
+        case Skipped(rung):
+            return Move(Kind.SKIPPED, rung, seconds=seconds)
+        case Worked(rung):
+            return Move(Kind.WORKED, rung, seconds=seconds)
+    return None
 
 
 # What the events of a climb add up to
@@ -339,7 +422,10 @@ class Course:
 
         A move on another rung than the next one (an event in between was lost) is taken as
         made on that rung; one on a rung that was left already, or is none, as not made.
+        What was given in a rehearsal leaves no rung: its marks follow.
         """
+        if move.kind is Kind.GIVEN:
+            return None
         place = next(
             (
                 i

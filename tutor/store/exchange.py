@@ -263,7 +263,7 @@ class Collected:
 
 _MOVE = ("rung", "text", "verdict", "understood", "trouble", "slips", "level", "seconds")
 _BEGAN = ("format", "family", "circuit_level", "seed", "task", "wished_level", "wished_family",
-          "wished_seed", "wished_task", "rungs", "circuit", "worked")  # fmt: skip
+          "wished_seed", "wished_task", "rungs", "circuit", "worked", "rehearsal")  # fmt: skip
 COLUMNS = ("climb", "step", "at", "kind", *_MOVE, *_BEGAN)
 
 _FORMULA = ("=", "+", "-", "−", "@", "＝", "＋", "－", "＠", "\t", "\r", "\n")
@@ -303,6 +303,7 @@ def write_csv(found: Iterable[Item], out: TextIO) -> None:
                 "circuit_level": body["level"],
                 "rungs": " ".join(f"{rung}:{choices}" for rung, choices in body["rungs"]),
                 "worked": " ".join(body.get("worked", ())),
+                "rehearsal": " ".join(map(str, body.get("rehearsal", ()))),
                 **{key: body[key] for key in ("format", "family", "seed", "task", "circuit")},
             }
         else:
@@ -360,7 +361,7 @@ def _number(text: str) -> int:
 
 def _moved(cells: dict[str, str]) -> dict[str, Any]:
     body: dict[str, Any] = {key: value for key in _MOVE if (value := cells.get(key, ""))}
-    if cells["kind"] == Kind.ANSWERED:
+    if cells["kind"] in (Kind.ANSWERED, Kind.GIVEN):
         body.setdefault("text", "")
     if "slips" in body:
         body["slips"] = body["slips"].split(" ")
@@ -397,7 +398,13 @@ def _began(cells: dict[str, str]) -> dict[str, Any]:
         "rungs": rungs,
         "circuit": cell("circuit"),
         "worked": cell("worked").split(),
+        "rehearsal": _part(cell("rehearsal")),
     }
+
+
+def _part(text: str) -> list[object] | None:
+    uid, *numbers = text.split() or [""]
+    return [uid, *map(_number, numbers)] if uid else None
 
 
 # Which form a file has

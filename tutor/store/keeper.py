@@ -21,23 +21,10 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from ..climb import (
-    Answered,
-    Began,
-    Event,
-    Finished,
-    Hinted,
-    Kind,
-    Listener,
-    Move,
-    Shown,
-    Skipped,
-    TookOver,
-    Worked,
-)
+from ..climb import Began, Event, Finished, Listener, Move, TookOver
 from ..wish import Wish
 from . import folder
-from .events import Course, Other, Start, new_uid, now, start_of, to_micros
+from .events import Course, Other, Start, move_of, new_uid, now, start_of, to_micros
 
 if TYPE_CHECKING:
     from ...problems.problem import Problem, Rung
@@ -136,6 +123,8 @@ class Keeper:
         """What happened to the record when it was opened, to be said once; "" if nothing."""
         self.drafting: Callable[[], tuple[str, int] | None] | None = None
         """Says what is typed and on which rung, when the record is about to be closed."""
+        self.parting: Callable[[], None] | None = None
+        """Called before the record is closed, by whoever has something else to keep."""
         self.learner = ""
         self.path: Path | None = None
         self._lock = threading.RLock()
@@ -194,32 +183,14 @@ class Keeper:
             case Began(problem, worked):
                 climbing.problem, climbing.worked = problem, worked
                 climbing.seconds()
-            case Answered(rung, mark):
-                move = Move(
-                    Kind.ANSWERED,
-                    rung,
-                    mark.typed,
-                    mark.verdict,
-                    mark.understood,
-                    mark.trouble,
-                    tuple(hit.slip for hit in mark.slips),
-                    seconds=climbing.seconds(),
-                )
-                self._move(climbing, move)
-            case Hinted(rung, level):
-                self._move(
-                    climbing, Move(Kind.HINTED, rung, level=level, seconds=climbing.seconds())
-                )
-            case Shown(rung):
-                self._move(climbing, Move(Kind.SHOWN, rung, seconds=climbing.seconds()))
-            case Skipped(rung):
-                self._move(climbing, Move(Kind.SKIPPED, rung, seconds=climbing.seconds()))
-            case Worked(rung):
-                self._move(climbing, Move(Kind.WORKED, rung, seconds=climbing.seconds()))
             case TookOver():
                 self._happened(climbing, Other.TOOK_OVER)
             case Finished():
                 self._let_go(climbing)
+            case _:
+                move = move_of(event, climbing.seconds())
+                if move is not None:
+                    self._move(climbing, move)
 
     def _move(self, climbing: _Climbing, move: Move) -> None:
         at = now()
@@ -376,6 +347,8 @@ class Keeper:
         """Write what still waits, and close the record; nothing is kept afterwards."""
         if self._closed:
             return
+        if self.parting is not None:
+            self.parting()
         typed = self.drafting() if self.drafting is not None else None
         if typed is not None:
             self.draft(*typed)

@@ -367,15 +367,18 @@ class Record:
         )
         return [(row[0], Row(*row[1:])) for row in rows]
 
-    def open_climbs(self) -> Iterator[OpenClimb]:
-        """The climbs that are not over, the latest first."""
+    def open_climbs(self, *, parts: bool = False) -> Iterator[OpenClimb]:
+        """The climbs that are not over, the latest first; either parts of rehearsals or others."""
         found = self._db.execute(
             "SELECT climbs.id, climbs.uid, events.body FROM climbs JOIN events USING (id)"
             " WHERE over = 0 ORDER BY last DESC LIMIT 50"
         ).fetchall()
         for climb, uid, body in found:
             try:
-                start, rows = read_start(body), self._events(climb)
+                start = read_start(body)
+                if (start.part is not None) is not parts:
+                    continue
+                rows = self._events(climb)
                 took_over = any(row.kind == Other.TOOK_OVER.value for _, row in rows)
                 moves = tuple(
                     read_move(row.kind, row.body)
@@ -384,11 +387,22 @@ class Record:
                 )
             except BadEvent:
                 continue
-            row = self._db.execute(
-                "SELECT position, body FROM drafts WHERE uid = ?", (uid,)
-            ).fetchone()
-            position, text = _draft(*row) if row else (-1, "")
+            position, text = self.draft(uid)
             yield OpenClimb(start, moves, text, position, took_over)
+
+    def draft(self, uid: str) -> tuple[int, str]:
+        """What was typed on which rung of a climb and not submitted; (−1, "") for nothing."""
+        row = self._db.execute("SELECT position, body FROM drafts WHERE uid = ?", (uid,)).fetchone()
+        return _draft(*row) if row else (-1, "")
+
+    def climb(self, uid: str) -> tuple[Start, list[tuple[int, Row]]] | None:
+        """How a climb began, and its other events with their numbers; None if it is not here."""
+        row = self._db.execute(
+            "SELECT climbs.id, events.body FROM climbs JOIN events USING (id) WHERE uid = ?", (uid,)
+        ).fetchone()
+        with suppress(BadEvent):
+            return (read_start(row[1]), self._events(row[0])) if row else None
+        return None
 
     def began_at(self, climb: int) -> int:
         """When a climb began, in microseconds since 1970; 0 if it is not here."""

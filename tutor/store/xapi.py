@@ -30,6 +30,7 @@ _ADL = "http://adlnet.gov/expapi"
 _VERBS = {
     Other.BEGAN.value: ("initialized", f"{_ADL}/verbs/initialized"),
     Kind.ANSWERED.value: ("answered", f"{_ADL}/verbs/answered"),
+    Kind.GIVEN.value: ("answered", f"{_ADL}/verbs/answered"),
     Kind.HINTED.value: ("interacted", f"{_ADL}/verbs/interacted"),
     Kind.SHOWN.value: ("experienced", f"{_ADL}/verbs/experienced"),
     Kind.WORKED.value: ("experienced", f"{_ADL}/verbs/experienced"),
@@ -81,6 +82,8 @@ def _statement(item: Item, actor: dict[str, Any], problem: dict[str, Any]) -> di
         result["response"] = body["text"]
         if body["verdict"] != "unclear":
             result["success"] = body["verdict"] != "wrong"
+    elif row.kind == Kind.GIVEN:
+        result["response"] = body["text"]
     if "seconds" in body:
         result["duration"] = f"PT{body['seconds']:.2f}S"
     return {

@@ -1,0 +1,276 @@
+"""Rehearsals in the record.
+
+Each problem of a rehearsal is a climb of its own, begun when the rehearsal began and over when
+it was handed in.  Until then the climbs hold what was given to their questions, an event for
+each that was left; the marks of all follow in one transaction, so that a rehearsal is either
+still going on or marked as a whole.  What is typed, and how much of the time is used, lies
+beside them as a draft.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ..climb import Climb, Event, Kind, Listener, Move
+from ..rehearsal import Given, Left, Rehearsal
+from ..rehearsal_result import Result, result
+from . import claims
+from .events import (
+    BadEvent,
+    Course,
+    Other,
+    Part,
+    Start,
+    move_of,
+    new_uid,
+    now,
+    read_move,
+    start_of,
+    to_moment,
+)
+
+if TYPE_CHECKING:
+    from ...problems.problem import Problem
+    from ..evidence import Evidence
+    from ..wish import Wish
+    from .keeper import Keeper
+    from .record import Entry, Record
+
+LATEST = "rehearsal"
+"""The setting that names the rehearsal begun last."""
+
+
+@dataclass(frozen=True)
+class Draft:
+    """What is lost without harm: seconds used, where the learner was, and what was typed."""
+
+    used: float = 0.0
+    at: int = 0
+    typed: str = ""
+
+
+@dataclass(frozen=True)
+class Kept:
+    """A rehearsal as it lies in the record, with what was given to the questions left."""
+
+    starts: tuple[Start, ...]
+    left: tuple[Left, ...]
+    draft: Draft
+
+    @property
+    def wishes(self) -> tuple[Wish, ...]:
+        """What was wished for, in order."""
+        return tuple(start.wish for start in self.starts)
+
+    @property
+    def seconds(self) -> int:
+        """How long it may take."""
+        part = self.starts[0].part
+        assert part is not None
+        return part.seconds
+
+    @property
+    def used(self) -> float:
+        """Seconds used, as far as they were kept."""
+        return max(self.draft.used, sum(left.seconds for left in self.left))
+
+
+def uid_of(rehearsal: str, number: int) -> str:
+    """The name of a rehearsal's climb."""
+    return f"{rehearsal[:-2]}{number:02x}"
+
+
+def fits(start: Start, problem: Problem) -> bool:
+    """Whether this is the problem that was asked, question by question."""
+    asked = tuple((q.rung, len(q.choices)) for q in problem.questions)
+    return (start.format, start.family, start.rungs) == (problem.format, problem.family, asked)
+
+
+class Keeping:
+    """The record's hand on one rehearsal that is going on.
+
+    Args:
+        keeper: of the record.
+        starts: how its climbs began.
+    """
+
+    def __init__(self, keeper: Keeper, starts: Sequence[Start]) -> None:
+        self._keeper = keeper
+        self._starts = tuple(starts)
+        if keeper.path is not None:
+            claims.take(keeper.path, self._starts[0].uid)
+
+    def give(self, left: Left) -> None:
+        """Keep what was given to a question that was left; on the disk when this returns."""
+        start = self._starts[left.number]
+        given = left.given or Given("", "")
+        rung = start.rungs[left.at][0]
+        move = Move(Kind.GIVEN, rung, given.text, understood=given.understood, seconds=left.seconds)
+        self._keeper._write(_entry(start, move))
+
+    def draft(self, draft: Draft) -> None:
+        """Keep what is typed and how much time is used."""
+        start = self._starts[0]
+        body = json.dumps([round(draft.used, 1), draft.typed])
+        self._keeper._do(
+            lambda: self._keeper._writing().set_draft(start, now(), draft.at, body),
+            None,
+            writing=True,
+        )
+
+    def hand_in(self, rehearsal: Rehearsal) -> tuple[Climb, ...]:
+        """Mark a rehearsal that was handed in, and keep all of its marks at once."""
+        told: list[list[Event]] = []
+
+        def listener(wish: Wish) -> Listener:
+            told.append([])
+            return told[-1].append
+
+        climbs = rehearsal.marked(listener)
+        at, entries = now(), list[Entry]()
+        for number, (start, events) in enumerate(zip(self._starts, told, strict=True)):
+            course, seen = Course(start), -1
+            for event in events:
+                move = move_of(event, 0.0)
+                if move is None:
+                    continue
+                if course.position != seen:  # the first move on a question took its time
+                    seen = course.position
+                    seconds = round(rehearsal.spent.get((number, seen), 0.0), 3)
+                    move = move_of(event, seconds) or move
+                evidence = course.take(move, at)
+                entries.append(_entry(start, move, at, evidence, course.done))
+        self._keeper._write(*entries)
+        self.let_go()
+        return climbs
+
+    def let_go(self) -> None:
+        """Another tutor may take it up."""
+        if self._keeper.path is not None:
+            claims.let_go(self._keeper.path, self._starts[0].uid)
+
+
+def _entry(
+    start: Start,
+    what: Move | Other,
+    at: int | None = None,
+    evidence: Evidence | None = None,
+    done: bool = False,
+) -> Entry:
+    from .record import Entry
+
+    return Entry(start, now() if at is None else at, what, evidence, done)
+
+
+def begin(keeper: Keeper, rehearsal: Rehearsal) -> Keeping:
+    """A rehearsal begins; it is on the disk when this returns."""
+    name, count = new_uid(), len(rehearsal.wishes)
+    seconds = max(1, round(60 * rehearsal.minutes))
+    starts = [
+        start_of(uid_of(name, n), wish, problem, part=Part(name, n, count, seconds))
+        for n, (wish, problem) in enumerate(zip(rehearsal.wishes, rehearsal.problems, strict=True))
+    ]
+    keeper._write(*(_entry(start, Other.BEGAN) for start in starts))
+    keeper.set(LATEST, name)
+    return Keeping(keeper, starts)
+
+
+def unfinished(keeper: Keeper) -> Kept | None:
+    """The latest rehearsal that was not handed in, and that no other tutor is at."""
+
+    def find() -> Kept | None:
+        record = keeper._reading()
+        if record is None or keeper.path is None:
+            return None
+        for climb in record.open_climbs(parts=True):
+            part = climb.start.part
+            assert part is not None
+            if claims.is_free(keeper.path, uid_of(part.uid, 0)):
+                with suppress(BadEvent):
+                    return _kept(record, part)
+        return None
+
+    return keeper._do(find, None)
+
+
+def _kept(record: Record, part: Part) -> Kept | None:
+    starts, left = list[Start](), list[Left]()
+    for number in range(part.count):
+        found = record.climb(uid_of(part.uid, number))
+        if found is None:
+            return None
+        start, rows = found
+        starts.append(start)
+        for at, (_, row) in enumerate(rows):
+            if row.kind != Kind.GIVEN.value or at >= len(start.rungs):
+                break
+            move = read_move(row.kind, row.body)
+            given = Given(move.text, move.understood) if move.text else None
+            left.append(Left(number, at, given, move.seconds))
+    position, body = record.draft(starts[0].uid)
+    return Kept(tuple(starts), tuple(left), _read_draft(position, body))
+
+
+def _read_draft(position: int, body: str) -> Draft:
+    with suppress(ValueError, TypeError, RecursionError):
+        used, typed = json.loads(body)
+        if isinstance(typed, str) and 0 <= float(used) < 1e7:
+            return Draft(float(used), max(0, position), typed)
+    return Draft()
+
+
+def leave(keeper: Keeper, kept: Kept) -> None:
+    """The learner does not go on with a rehearsal; nothing of it is marked."""
+    keeper._write(*(_entry(start, Other.LEFT) for start in kept.starts))
+
+
+def latest(keeper: Keeper) -> Result | None:
+    """What the rehearsal begun last came to, if it was handed in; makes its problems anew."""
+
+    def find() -> tuple[list[tuple[Start, list[Move]]], int] | None:
+        record = keeper._reading()
+        name = record.about(LATEST) if record is not None else ""
+        found = list[tuple[Start, list[Move]]]()
+        at, count = 0, 1
+        while record is not None and name and len(found) < count:
+            climb = record.climb(uid_of(name, len(found)))
+            if climb is None or climb[0].part is None or not climb[1]:
+                return None
+            start, rows = climb
+            moves = [read_move(row.kind, row.body) for _, row in rows if row.kind in tuple(Kind)]
+            found.append((start, [move for move in moves if move.kind is not Kind.GIVEN]))
+            at, count = max(at, rows[-1][1].at), climb[0].part.count
+        return (found, at) if found else None
+
+    with suppress(BadEvent):
+        known = keeper._do(find, None)
+        return _result(*known) if known is not None else None
+    return None
+
+
+def _result(found: list[tuple[Start, list[Move]]], at: int) -> Result | None:
+    """A result from what was kept; ``None`` where it is not marked, or cannot be shown again."""
+    climbs, spent = list[Climb](), dict[tuple[int, int], float]()
+    for number, (start, moves) in enumerate(found):
+        try:
+            problem = start.wish.problem()
+        except (ValueError, LookupError, ArithmeticError):
+            return None
+        if not fits(start, problem):
+            return None
+        climb = Climb(problem)
+        for move in moves:
+            place = number, climb.position
+            spent[place] = spent.get(place, 0.0) + move.seconds
+            climb.replay([move])
+        if not climb.done:
+            return None
+        climbs.append(climb)
+    part = found[0][0].part
+    assert part is not None
+    used = min(float(part.seconds), sum(spent.values()))
+    return result(climbs, spent, to_moment(at), used, part.seconds)
