@@ -109,13 +109,18 @@ def attempt(family: Family, seed: int, number: int) -> Problem | None:
     return problem
 
 
-def drawn_circuit(family: Family, seed: int, number: int) -> tuple[Ladder, Facts] | None:
-    """The circuit of one attempt of a seed, which other tasks ask other questions about."""
-    return _drawn(family, Chance(seed, FORMAT, family.name, number))
+def drawn_circuit(
+    family: Family, seed: int, number: int, step: int | None = None
+) -> tuple[Ladder, Facts] | None:
+    """The circuit of one attempt of a seed, which other tasks ask other questions about.
+
+    ``step`` takes all its values from one series, as in :func:`~.sizing.draw`.
+    """
+    return _drawn(family, Chance(seed, FORMAT, family.name, number), step)
 
 
-def _drawn(family: Family, chance: Chance) -> tuple[Ladder, Facts] | None:
-    ladder = draw(family, chance)
+def _drawn(family: Family, chance: Chance, step: int | None = None) -> tuple[Ladder, Facts] | None:
+    ladder = draw(family, chance, step)
     if ladder is None:
         return None
     known = facts(ladder)

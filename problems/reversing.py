@@ -26,7 +26,7 @@ from .reverse_questions import (
     which_circuit,
 )
 
-__all__ = ["FORMAT", "KINDS", "attempt", "generate", "made"]
+__all__ = ["FORMAT", "KINDS", "attempt", "generate", "kinds", "made"]
 
 FORMAT = 1
 """Version of the meaning of seeds for problems of this task."""
@@ -82,7 +82,7 @@ def attempt(family: Family, seed: int, number: int) -> Problem | None:
         return None
     ladder, known = circuit
     failure: CertificationError | None = None
-    for kind in _kinds(family, Chance(seed, "reverse", FORMAT, family.name, number)):
+    for kind in kinds(family, Chance(seed, "reverse", FORMAT, family.name, number)):
         chance = Chance(seed, "reverse", FORMAT, family.name, number, kind)
         problem = made(family, seed, kind, ladder, known, chance)
         if problem is None:
@@ -98,7 +98,7 @@ def attempt(family: Family, seed: int, number: int) -> Problem | None:
     return None
 
 
-def _kinds(family: Family, chance: Chance) -> Iterator[str]:
+def kinds(family: Family, chance: Chance) -> Iterator[str]:
     """All ways back, in the order in which they are tried."""
     groups = chance.shuffled(_GROUPS)
     if family.group == _TUNED and chance.below(2):

@@ -118,14 +118,13 @@ class Lot:
     """One problem handed to a student: what it is made of again.
 
     ``circuit`` counts the fixed circuits of the section and is −1 for a drawn problem, of
-    which ``family``, ``seed`` and ``attempt`` are the origin.
+    which ``family`` and ``seed`` are the origin.
     """
 
     section: int
     circuit: int = -1
     family: str = ""
     seed: int = 0
-    attempt: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,9 +24,12 @@ _ALONE, _SHARED = 2, 6
 kind, lest they all be equal.  Resistances have their row's spread."""
 
 
-def draw(family: Family, chance: Chance) -> Ladder | None:
-    """One circuit of the family; ``None`` where no parts of the laboratory fit the targets."""
-    values = _values(family, chance)
+def draw(family: Family, chance: Chance, step: int | None = None) -> Ladder | None:
+    """One circuit of the family; ``None`` where no parts of the laboratory fit the targets.
+
+    With ``step`` every value is of one series: every ``step``-th place of ``preferred.py``.
+    """
+    values = _values(family, chance, step)
     if values is None:
         return None
     return _arranged(family.ladder, values, chance)
@@ -36,7 +39,7 @@ def _between(chance: Chance, least: int, most: int) -> int:
     return least + chance.below(most - least + 1)
 
 
-def _values(family: Family, chance: Chance) -> dict[str, Fraction] | None:
+def _values(family: Family, chance: Chance, step: int | None) -> dict[str, Fraction] | None:
     """Preferred values: a corner, a Q and a common impedance level, then the nearest parts."""
     omega = _between(chance, *family.omega)
     q = _between(chance, *family.q)
@@ -51,7 +54,7 @@ def _values(family: Family, chance: Chance) -> dict[str, Fraction] | None:
             spread = _ALONE if kinds.count(element.kind) == 1 else _SHARED
         offset = family.sizes.get(element.name, 0) * q + _between(chance, -spread, spread)
         offsets[element] = offset
-        drawer = _drawer(element, fine)
+        drawer = _drawer(element, fine, step)
         match element.kind:
             case Kind.R:
                 low, high = drawer.least, drawer.most
@@ -68,14 +71,16 @@ def _values(family: Family, chance: Chance) -> dict[str, Fraction] | None:
     for element, offset in offsets.items():
         ohms = level + offset
         place = {Kind.R: ohms, Kind.L: ohms - omega, Kind.C: -omega - ohms}[element.kind]
-        nearest = _drawer(element, fine).nearest(place)
+        nearest = _drawer(element, fine, step).nearest(place)
         if nearest is None:
             return None
         values[element.name] = preferred.value(nearest)
     return values
 
 
-def _drawer(element: Element, fine: bool) -> preferred.Drawer:
+def _drawer(element: Element, fine: bool, step: int | None) -> preferred.Drawer:
+    if step is not None:
+        return replace(preferred.DRAWERS[element.kind], step=step)
     if fine and element.kind is Kind.R:
         return preferred.FINE_RESISTORS
     return preferred.DRAWERS[element.kind]
