@@ -1,0 +1,371 @@
+"""Hand-ins as files: ``answers.csv`` for spreadsheets and ``answers.json`` for programs.
+
+The table has a head and then one row a question, to be filled in its last column::
+
+    question,asked,answer
+    sheet,leave this row as it is:,03
+    student,leave this row as it is:,Ann Other
+    Q1.1,corner frequency in Hz:,
+    Q1.2,filter type:,
+
+Questions are written "Q1.10", since a spreadsheet makes the number 1.1 of "1.10" and a date of
+"3.2".  The answer stands last, so that one with a comma in it, typed without quotation marks,
+stays whole.  The column ``asked`` is for the eye; its cells end with a colon, so that none of
+them is taken for an answer where cells were left out.
+
+What comes back is hostile until read.  Both readers take any bytes, look at no more than
+:data:`MOST_BYTES` of them, and either give :class:`Answers` or raise :class:`BadHandIn` with a
+reason and a remedy; the work they do grows with the length of the file and with nothing else.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ..problems.sheets import ANSWERS_FORMAT
+from ..problems.spelling import shown
+from .marking_cells import row, unguarded
+
+MOST_BYTES = 1024 * 1024
+"""Longest hand-in that is read; a sheet of a thousand questions has a tenth of it."""
+MOST_ROWS = 20_000
+MOST_ANSWER = 1025
+"""Characters kept of an answer: one more than the grader reads, so that it says "too long"."""
+MOST_LABEL = 200
+"""Characters kept of a name or of what stands in place of a question's number."""
+MOST_DEPTH = 4
+"""Brackets within brackets in ``answers.json``; a hand-in has two."""
+
+_IDENTIFYING = ("title", "sheet", "student")
+_QUESTION, _ASKED, _ANSWER = "question", "asked", "answer"
+_KEEP = "leave this row as it is:"
+_NUMBER = re.compile(r"(?:q(?:uestion)?)?[ .]?(\d{1,4})[.,](\d{1,4})\.?")
+_SEPARATORS = ",;\t"
+ASKED_END = ":"
+"""What a cell of the column ``asked`` ends with, so that it is never taken for an answer."""
+_MOST_TEXTS = 4
+"""Different answers kept of one question; two already need a human."""
+
+
+class BadHandIn(ValueError):  # noqa: N818 - the name says what is wrong
+    """A file that is no hand-in, or can't be read; says what is wrong, and what mends it."""
+
+    def __init__(self, what: str, remedy: str) -> None:
+        super().__init__(f"{what}; {remedy}")
+        self.what = what
+        self.remedy = remedy
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """What a hand-in says.
+
+    Attributes:
+        sheet: the sheet's number as it stands there; "" where it says none.
+        student: the student's id or name as it stands there.
+        title: the title of the sheet, where the hand-in names it.
+        answers: question number ("3.2") → the different texts given; more than one where a
+            question is answered twice and not alike.  Blank answers are left out.  In the
+            order of the numbers.
+        strays: (label, text) of answers to no question that has a number.
+        notes: what is odd about the file though it was read.
+    """
+
+    sheet: str = ""
+    student: str = ""
+    title: str = ""
+    answers: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    strays: tuple[tuple[str, str], ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def blank(self) -> bool:
+        """Whether nothing at all was answered."""
+        return not (self.answers or self.strays)
+
+
+def answers_csv(template: Mapping[str, Any], asked: Mapping[str, str] | None = None) -> str:
+    """A template of answers as a table to be filled in.
+
+    Args:
+        template: what ``answers_template`` of a sheet gives.
+        asked: question number ("3.2") → what is asked, in a few words; for the eye.
+
+    Returns:
+        The text of the file.  Written as UTF-8 with a byte order mark (``utf-8-sig``) it opens
+        rightly in every spreadsheet.
+    """
+    told = {n: f"{what.rstrip(': ')}{ASKED_END}" for n, what in (asked or {}).items() if what}
+    named = [(name, _KEEP, str(template[name])) for name in _IDENTIFYING if name in template]
+    questions = [(f"Q{n}", told.get(n, ""), str(text)) for n, text in template["answers"].items()]
+    return "".join(map(row, [(_QUESTION, _ASKED, _ANSWER), *named, *questions]))
+
+
+def read_csv(data: bytes) -> Answers:
+    """Read ``answers.csv`` as any spreadsheet saved it.
+
+    Raises:
+        BadHandIn: it is too long, in no known encoding, or no such table.
+    """
+    text, notes = _decoded(data)
+    first, _, rest = text.partition("\n")
+    declared = re.fullmatch(r"sep=(.)\r?", first, re.IGNORECASE)
+    if declared:  # a line for one spreadsheet, which says what separates the cells
+        text = rest
+    separator = declared[1] if declared and declared[1] in _SEPARATORS else _separator(text)
+    rows = _rows(text, separator)
+    head = next(rows, None)
+    if head is None:
+        raise BadHandIn("the table is empty", "hand in the answers.csv made with the sheet")
+    names = [_folded(cell) for cell in head]
+    if _QUESTION in names and _ANSWER in names:
+        columns = len(names), names.index(_QUESTION), names.index(_ANSWER)
+    elif _label(head[0]) is not None:  # the head is missing, and its rows are clear
+        columns = 2, 0, 1
+        rows = _chained(head, rows)
+    else:
+        raise BadHandIn(
+            f"its first line, {shown(' '.join(head).strip(), 60)}, is no head of answers",
+            "it should read question,asked,answer, or the columns question and answer",
+        )
+    collected = _Collected(notes)
+    for cells in rows:
+        label, value = _cells(cells, columns, separator)
+        collected.add(label, unguarded(value))
+    return collected.answers()
+
+
+def read_json(data: bytes) -> Answers:
+    """Read ``answers.json``.
+
+    Raises:
+        BadHandIn: it is too long, no JSON, or no such document.
+    """
+    text, notes = _decoded(data)
+    _check_depth(text)
+    try:
+        document = json.loads(
+            text,
+            parse_int=str,
+            parse_float=str,
+            parse_constant=str,
+            object_pairs_hook=_Pairs,
+        )
+    except (ValueError, RecursionError) as error:
+        place = f" at line {error.lineno}" if isinstance(error, json.JSONDecodeError) else ""
+        raise BadHandIn(
+            f"it is no JSON{place}", "hand in the answers.json made with the sheet"
+        ) from None
+    if not isinstance(document, _Pairs) or document.get("format") != ANSWERS_FORMAT:
+        raise BadHandIn(
+            "it is no document of answers", f'its "format" should be "{ANSWERS_FORMAT}"'
+        )
+    collected = _Collected(notes)
+    for name in _IDENTIFYING:
+        for value in document.all(name):
+            collected.add(name, _text(value, name))
+    answers = document.all("answers")
+    if len(answers) != 1 or not isinstance(answers[0], _Pairs):
+        raise BadHandIn(
+            'it has no "answers"', 'they stand in one object such as {"1.1": "4.7 kHz"}'
+        )
+    if len(answers[0].pairs) > MOST_ROWS:
+        raise BadHandIn(f"it has more than {MOST_ROWS} answers", "hand in one sheet's answers")
+    for label, value in answers[0].pairs:
+        if _label(label) in _IDENTIFYING:
+            collected.strays.append((label[:MOST_LABEL], _text(value, label)))
+        else:
+            collected.add(label, _text(value, label))
+    return collected.answers()
+
+
+# ------------------------------------------------------------------------------- bytes to text
+
+
+def _decoded(data: bytes) -> tuple[str, list[str]]:
+    """The text of a file, and what had to be guessed about it."""
+    if len(data) > MOST_BYTES:
+        raise BadHandIn(
+            f"it is longer than {MOST_BYTES} bytes", "hand in the answers alone, as text"
+        )
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        encoding = "utf-16"
+    elif data[1:2] == b"\0":
+        encoding = "utf-16-le"
+    elif data[:1] == b"\0":
+        encoding = "utf-16-be"
+    else:
+        encoding = "utf-8-sig"
+    try:
+        return data.decode(encoding), []
+    except UnicodeDecodeError:
+        if encoding != "utf-8-sig" or b"\0" in data:
+            raise BadHandIn(
+                "it is no text in any known encoding", "save it as CSV UTF-8 and hand it in again"
+            ) from None
+    # What older spreadsheets save where letters are Latin.  µ, ° and · are the same there in
+    # all of Windows' single-byte encodings.
+    return data.decode("cp1252", "replace"), ["it was read as Windows-1252, not as UTF-8"]
+
+
+# ------------------------------------------------------------------------------- CSV
+
+
+def _separator(text: str) -> str:
+    """What separates the cells: what the first line that holds any has most of."""
+    for line in text[:4096].splitlines():
+        if any(sign in line for sign in _SEPARATORS):
+            return max(_SEPARATORS, key=line.count)
+    return ","
+
+
+def _rows(text: str, separator: str) -> Iterator[list[str]]:
+    """The rows that are not empty."""
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    count = 0
+    try:
+        for cells in reader:
+            if not any(map(str.strip, cells)):
+                continue
+            count += 1
+            if count > MOST_ROWS:
+                raise BadHandIn(f"it has more than {MOST_ROWS} rows", "hand in one sheet's answers")
+            yield cells
+    except csv.Error as error:
+        raise BadHandIn(
+            f"line {reader.line_num} is no row of a table ({error})",
+            'put it in quotation marks, and double those that are in it, as in "a ""b"" c"',
+        ) from None
+
+
+def _chained(first: list[str], rest: Iterable[list[str]]) -> Iterator[list[str]]:
+    yield first
+    yield from rest
+
+
+def _cells(cells: list[str], columns: tuple[int, int, int], separator: str) -> tuple[str, str]:
+    """The label and the answer of a row."""
+    width, question, answer = columns
+    kept = list(cells)
+    while kept and not kept[-1].strip():
+        kept.pop()
+    label = kept[question] if question < len(kept) else ""
+    if answer == width - 1 and question == 0:
+        # All that follows is the answer, so that one with a bare comma in it stays whole.
+        rest = kept[1:]
+        if width > 2 and rest and (not rest[0].strip() or rest[0].rstrip().endswith(ASKED_END)):
+            rest = rest[width - 2 :]
+        return label, separator.join(rest)
+    if len(kept) > width:
+        raise BadHandIn(
+            f"the row of {shown(label)} has more cells than the head",
+            "put an answer that holds a comma in quotation marks",
+        )
+    return label, kept[answer] if answer < len(kept) else ""
+
+
+# ------------------------------------------------------------------------------- JSON
+
+
+class _Pairs:
+    """A JSON object with all its members, doubled ones too."""
+
+    __slots__ = ("pairs",)
+
+    def __init__(self, pairs: list[tuple[str, Any]]) -> None:
+        self.pairs = pairs
+
+    def all(self, name: str) -> list[Any]:
+        return [value for key, value in self.pairs if key == name]
+
+    def get(self, name: str) -> Any:
+        found = self.all(name)
+        return found[0] if len(found) == 1 else None
+
+
+_STRING = re.compile(r'"(?:[^"\\]|\\.)*+"?', re.DOTALL)
+
+
+def _check_depth(text: str) -> None:
+    """Refuse brackets within brackets before a parser goes down into them."""
+    depth = 0
+    for bracket in re.findall(r"[\[\]{}]", _STRING.sub("", text)):
+        depth += 1 if bracket in "[{" else -1
+        if depth > MOST_DEPTH:
+            raise BadHandIn(
+                f"it has more than {MOST_DEPTH} brackets within each other",
+                "hand in the answers.json made with the sheet",
+            )
+
+
+def _text(value: object, label: str) -> str:
+    if value is None:
+        return ""
+    if not isinstance(value, str):
+        raise BadHandIn(
+            f"the answer to {shown(label)} is neither a text nor a number",
+            "put each answer in quotation marks",
+        )
+    return value
+
+
+# ------------------------------------------------------------------------------- both
+
+
+def _folded(cell: str) -> str:
+    return unicodedata.normalize("NFKC", cell[:MOST_LABEL]).strip().casefold()
+
+
+def _label(cell: str) -> str | None:
+    """What a row is about: a question's number, one of the identifying words, or ``None``."""
+    folded = _folded(cell)
+    if folded in _IDENTIFYING:
+        return folded
+    match = _NUMBER.fullmatch(folded)
+    return f"{int(match[1])}.{int(match[2])}" if match else None
+
+
+class _Collected:
+    """Rows as they come."""
+
+    def __init__(self, notes: list[str]) -> None:
+        self.notes = notes
+        self.named: dict[str, str] = {}
+        self.found: dict[str, list[str]] = {}
+        self.strays: list[tuple[str, str]] = []
+
+    def add(self, cell: str, value: str) -> None:
+        value = value[:MOST_ANSWER].strip()
+        if not value:
+            return
+        label = _label(cell)
+        if label is None:
+            self.strays.append((cell[:MOST_LABEL].strip(), value))
+        elif label in _IDENTIFYING:
+            if self.named.setdefault(label, value[:MOST_LABEL]) != value[:MOST_LABEL]:
+                raise BadHandIn(
+                    f"it names two: {label} {shown(self.named[label])} and {shown(value)}",
+                    f"leave one row {label}, as it was made",
+                )
+        else:
+            texts = self.found.setdefault(label, [])
+            if value not in texts and len(texts) < _MOST_TEXTS:
+                texts.append(value)
+
+    def answers(self) -> Answers:
+        def place(number: str) -> tuple[int, ...]:
+            return tuple(map(int, number.split(".")))
+
+        return Answers(
+            **self.named,
+            answers=tuple((n, tuple(self.found[n])) for n in sorted(self.found, key=place)),
+            strays=tuple(self.strays),
+            notes=tuple(self.notes),
+        )
