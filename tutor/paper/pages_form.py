@@ -1,0 +1,165 @@
+"""What stands on a sheet or in a key: one model, which text, HTML and PDF lay out each its way.
+
+All words are in it, so that the three say the same; none of it is markup.  A sheet's pages are
+made of a :class:`~rungwise.problems.sheets.Sheet` alone, so that nothing of the key is at hand.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ...problems.worked_step import Equation
+from .pages_pictures import Picture
+
+__all__ = [
+    "Answer",
+    "Ask",
+    "Division",
+    "Equation",
+    "Exercise",
+    "Explained",
+    "Figure",
+    "Judged",
+    "Lines",
+    "Option",
+    "Page",
+    "Paragraph",
+    "Prose",
+    "SlipRow",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Paragraph:
+    """Running text."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """Lines that stand as they are: worked numbers, circuits in words."""
+
+    lines: tuple[str, ...]
+
+
+Prose = Paragraph | Lines | Equation
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A picture and the words under it."""
+
+    picture: Picture
+    caption: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One choice.  A circuit to choose has its drawing as well; ``remark`` is the key's."""
+
+    letter: str
+    body: Paragraph | Equation
+    picture: Picture | None = None
+    remark: str = ""
+    right: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """A line for the answer: what stands before it, the unit after it, lines of room above."""
+
+    lead: str
+    unit: str = ""
+    room: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class SlipRow:
+    """A slip that is looked for, and the answers it leads to."""
+
+    name: str
+    answers: tuple[str | Equation, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What a key says of a question; ``right`` is empty where an option is marked."""
+
+    right: tuple[str | Equation, ...]
+    counts: tuple[str, ...]
+    slips: tuple[SlipRow, ...]
+    how: tuple[Prose, ...]
+    figure: Figure | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """A question.  ``columns`` is how many of its options stand side by side on paper."""
+
+    number: str
+    title: str
+    points: str
+    prose: tuple[Prose, ...]
+    options: tuple[Option, ...] = ()
+    columns: int = 1
+    answer: Answer | None = None
+    figure: Figure | None = None
+    note: tuple[Prose, ...] = ()
+    judged: Judged | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """One step of a worked solution."""
+
+    title: str
+    say: tuple[Prose, ...]
+    equations: tuple[Equation, ...]
+    display: tuple[str, ...]
+    """The equations drawn in characters."""
+    why: str
+    figures: tuple[Figure, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Exercise:
+    """A problem; ``steps`` is empty on a sheet."""
+
+    number: int
+    title: str
+    points: str
+    figure: Figure | None
+    asks: tuple[Ask, ...]
+    solution: str = ""
+    steps: tuple[Explained, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Division:
+    """A section."""
+
+    title: str
+    instructions: tuple[Prose, ...]
+    exercises: tuple[Exercise, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """A whole sheet, or a whole key.
+
+    ``who`` tells one sheet from another where there is no name: it is the student's number.
+    """
+
+    key: bool
+    language: str
+    title: str
+    course: str
+    date: str
+    name: str
+    id: str
+    who: str
+    points: str
+    instructions: tuple[Prose, ...]
+    note: str
+    divisions: tuple[Division, ...]

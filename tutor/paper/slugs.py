@@ -1,0 +1,42 @@
+"""Names of folders made of students' names: safe on every system, whatever the name.
+
+A folder's name is the student's number and what is left of the name in lower-case ASCII.  The
+number makes it unique, also where capitals don't count; it also keeps the name from being one
+that Windows reserves for a device.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+LONGEST = 40
+"""Characters of a slug; with the number before it and a file behind it a path stays short."""
+NOBODY = "student"
+
+# Letters that have no decomposition into an ASCII letter and a mark; spelled as usual in passports
+# (ICAO Doc 9303 part 3, section 6).
+_SPELLED = str.maketrans(
+    {
+        "ß": "ss", "æ": "ae", "œ": "oe", "ø": "oe", "đ": "d", "ð": "d", "ħ": "h", "ı": "i",
+        "ĳ": "ij", "ł": "l", "ŋ": "n", "þ": "th", "ŧ": "t", "ĸ": "k",
+    }
+)  # fmt: skip
+
+
+def slug(name: str) -> str:
+    """What is left of a name in a to z, digits and single hyphens; "student" if nothing is."""
+    # Far more than is kept; a name may decompose into many times its length.
+    folded = unicodedata.normalize("NFKD", name[: 8 * LONGEST].casefold()).translate(_SPELLED)
+    bare = "".join(c for c in folded if not unicodedata.combining(c)).replace("'", "")
+    kept = re.sub(r"[^a-z0-9]+", "-", bare).strip("-")[:LONGEST].strip("-")
+    return kept or NOBODY
+
+
+def folder_name(number: int, name: str = "", id_: str = "") -> str:
+    """The name of a student's folder: of the number, then of the name, or the id without one.
+
+    The number has two digits at least; it isn't padded further for a larger class, so that
+    students who join a roster later change no folder that is there.
+    """
+    return f"{number:02d}-{slug(name or id_)}"
