@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import random
 from collections import Counter
 from datetime import UTC, datetime, timedelta
 from fractions import Fraction
@@ -11,7 +12,7 @@ from itertools import product
 
 import pytest
 from fsrs import Card, Rating, Scheduler
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from rungwise.problems import families
 from rungwise.problems.problem import Rung, Task
@@ -104,23 +105,24 @@ def test_tracing_is_bayes_rule(p: Fraction, guess: Fraction, learn: Fraction, ri
 
 def test_a_state_follows_the_equations() -> None:
     """Two right answers of a typed figure, then a wrong one, with the constants as they are."""
-    p = Fraction(1, 10)
-    learn, slip, guess = Fraction(4, 100), Fraction(8, 100), Fraction(5, 100)
+    p = Fraction(3, 100)
+    at_once, corrected = Fraction(1, 100), Fraction(10, 100)
+    slip, guess = Fraction(8, 100), Fraction(3, 100)
     for _ in range(2):
         p = p * (1 - slip) / (p * (1 - slip) + (1 - p) * guess)
-        p = p + (1 - p) * learn
+        p = p + (1 - p) * at_once
     state = after(shown(), shown())
     assert state.p == pytest.approx(float(p), abs=1e-12)
     assert state.p > MASTERY
     p = p * slip / (p * slip + (1 - p) * (1 - guess))
-    p = p + (1 - p) * learn
+    p = p + (1 - p) * corrected
     assert after(shown(), shown(), shown(**WRONG)).p == pytest.approx(float(p), abs=1e-12)
 
 
 def test_the_more_there_is_to_choose_from_the_less_is_luck() -> None:
     assert guess_of(Rung.FED, 2) == 1 / 2
     assert guess_of(Rung.TYPE, 5) == 1 / 5
-    assert guess_of(Rung.CORNER, 0) == 0.05 < guess_of(Rung.POLES, 0) < guess_of(Rung.GAIN, 0)
+    assert guess_of(Rung.CORNER, 0) == 0.03 < guess_of(Rung.POLES, 0) < guess_of(Rung.GAIN, 0)
 
     def to_mastery(rung: Rung, choices: int) -> int:
         state, count = None, 0
@@ -170,7 +172,46 @@ def test_a_skill_missed_often_is_learnt_slowly() -> None:
     low = SkillState("one-pole/fed", p=1e-6)
     often = SkillState("one-pole/fed", p=1e-6, wrong=9)
     evidence = shown(Outcome.RIGHT, 2, rung=Rung.FED, choices=4)
-    assert advance(low, evidence).p == pytest.approx(10 * advance(often, evidence).p, rel=0.01)
+    assert advance(low, evidence).p == pytest.approx(100 * advance(often, evidence).p, rel=0.01)
+
+
+@given(
+    p=st.floats(0.001, 0.99),
+    choices=st.integers(2, 6),
+)
+def test_for_somebody_who_guesses_the_odds_stay_the_same_on_average(p: float, choices: int) -> None:
+    """What keeps luck from mastery however long it is tried (Ville's inequality).
+
+    Of n choices one is right: (1/n)·odds after a right answer + (1 − 1/n)·odds after a wrong
+    one are the odds before it, if nothing is learnt by practice.
+    """
+    odds = [q / (1 - q) for q in (traced(p, r, 1 / choices, 0.0) for r in (True, False))]
+    assume(traced(p, True, 1 / choices, 0.0) < SUREST)
+    mean = odds[0] / choices + odds[1] * (1 - 1 / choices)
+    assert mean == pytest.approx(p / (1 - p), rel=1e-9)
+
+
+@pytest.mark.parametrize("choices", [2, 3, 4, 5])
+@pytest.mark.parametrize("cycles", [False, True])
+def test_luck_hardly_ever_masters_a_skill(choices: int, cycles: bool) -> None:
+    """A hundred tries each, by guessing once or by trying one choice after the other."""
+    chance = random.Random(choices)
+    tries = {
+        n: shown(
+            Outcome.CLEAN if n == 1 else Outcome.RIGHT if cycles else Outcome.SHOWN,
+            n if cycles else min(n, 1), rung=Rung.TYPE, choices=choices,
+        )
+        for n in range(1, choices + 1)
+    }  # fmt: skip
+    lucky, runs = 0, 600
+    for _ in range(runs):
+        state = advance(None, tries[chance.randint(1, choices)])
+        for _ in range(99):
+            state = advance(state, tries[chance.randint(1, choices)])
+            if state.mastered:
+                lucky += 1
+                break
+    assert lucky <= 0.01 * runs
 
 
 def test_mastery_is_lost_and_won_again() -> None:

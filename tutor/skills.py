@@ -14,10 +14,16 @@ What counts as what:
 * wrong is any wrong try, whatever came later;
 * a hint, an answer shown or a skipped rung, without a wrong try, shows nothing either way;
 * practice teaches (T) only where the learner did the step, at the first or second try, not by
-  a hint, a surrender or as the only choice left, and the less the more often it was missed:
-  some learners go on missing a step without coming to know it (Beck & Gong, "Wheel-spinning",
-  AIED 2013).  So luck that comes late needs to be longer than luck that comes early, and
-  neither guessing nor cycling through the choices gets there.
+  a hint, a surrender or as the only choice left: much where a wrong try was put right, little
+  where the answer was right at once, and the less the more often the step was missed: some
+  learners go on missing a step without coming to know it (Beck & Gong, "Wheel-spinning",
+  AIED 2013).
+
+Without T, luck alone would reach mastery with a chance of at most
+P(L0)/(1−P(L0)) · (1−0.95)/0.95, about 1 in 600 for each skill however long it is tried (what
+the answers change the odds by has the mean 1 for somebody who guesses: Ville's inequality).
+T is kept so small, and falls so fast, that neither guessing nor cycling through the choices
+gets much further than that.
 
 Everything here is pure: a state is a frozen value, and :func:`advance` makes the next one.
 """
@@ -59,14 +65,18 @@ MASTERY = 0.95
 SUREST = 0.99
 """P(L) goes no further: whoever misses a mastered skill has to show it again."""
 
-KNOWN_AT_FIRST = 0.1
-"""P(L0), before anything was seen (chosen by simulation; no source)."""
-LEARNED_BY_PRACTICE = 0.04
-"""T, the chance that one more practice teaches the skill (chosen by simulation; no source)."""
+KNOWN_AT_FIRST = 0.03
+"""P(L0), before anything was seen: so low that luck has far to go (chosen by simulation; no
+source)."""
+LEARNED_AT_ONCE = 0.01
+"""T of an answer that was right at once (chosen by simulation; no source)."""
+LEARNED_BY_CORRECTION = 0.1
+"""T of a wrong try put right at the second, the first time; with the misses before it, it falls
+as 1/(1 + misses)² (chosen by simulation; no source)."""
 SLIPPED = 0.08
 """S, the chance of a wrong answer in spite of mastery (chosen by simulation; no source)."""
 
-GUESS_TYPED = 0.05
+GUESS_TYPED = 0.03
 """G of a typed figure or formula: hardly anybody guesses 1.59 kHz."""
 GUESS_FEW = 0.25
 """G of a typed answer that is one of a few whole numbers."""
@@ -259,7 +269,10 @@ def advance(state: SkillState | None, evidence: Evidence) -> SkillState:
     right, wrong = shown is Showing.RIGHT, shown is Showing.WRONG
     p = state.p
     if right or wrong:
-        learn = LEARNED_BY_PRACTICE / (1 + state.wrong) if _practised(evidence) else 0.0
+        learn = 0.0
+        if _practised(evidence):
+            learn = LEARNED_AT_ONCE if right else LEARNED_BY_CORRECTION
+            learn /= (1 + state.wrong) ** 2
         p = traced(p, right, guess_of(evidence.rung, evidence.choices), learn)
     when = evidence.when.timestamp()
     memory = (state.stability, state.difficulty, state.gap, state.reviewed)
