@@ -1,0 +1,419 @@
+"""What marking comes to: every student's marks, as frozen values and as ``marks.json``.
+
+``marks.json`` is one JSON object of the format "rungwise.marks/1", written with one student a
+line, so that it can be read by eye and made without holding it in memory.  Points are exact, as
+texts: "3/2".  What is empty is left out::
+
+    {"format": "rungwise.marks/1",
+     "title": "Filters, week 3", "course": "EE 210", "date": "2026-11-30", "language": "en",
+     "tolerance": "1/20",          relative; only where --tolerance replaced the plan's own
+     "made_of": "9f3c…",           digest of all that was marked, and how
+     "counts": {"students": 30, "marked": 28, "missing": 1, "apart": 1, "open": 3},
+     "students": [
+       {"number": 1, "folder": "01-ann-other", "name": "Ann Other", "id": "4711",
+        "state": "marked",         or "missing" (no hand-in), "apart" (see below)
+        "file": "01-ann-other/answers.csv",
+        "points": "17/2", "of": "12", "open": 1,
+        "notes": ["…"],            what is odd about the hand-in
+        "problems": [
+          {"number": 1, "title": "", "family": "series-rc", "level": 1, "task": "analyse",
+           "questions": [
+             {"number": "1.1", "rung": "corner", "form": "quantity", "of": "1", "points": "0",
+              "verdict": "wrong",  right, rough, wrong, unclear or blank
+              "typed": "1k6",      the answer as it was handed in, one line
+              "understood": "1.6 kHz",   how it was read
+              "answer": "254.6 Hz",      the right answer
+              "slips": [["radians-as-hertz", "This is the angular frequency …"], …],
+              "trouble": "…",      why it is unclear
+              "pieces": [3, 5],    of a sketch: how many are right, of how many
+              "settled": "points"  or "text": a human decided
+             }, …]}, …]}, …],
+     "apart": [{"file": "x.csv", "sheet": 3, "what": "…", "remedy": "…"}, …]}
+
+``open`` counts answers that are unclear: they have no points until a human settles them.
+:func:`marks_of` reads such a document back, however it was damaged.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from typing import Any, TypeVar
+
+from ..problems.sheets import SheetError, Trouble
+from ..problems.spelling import shown
+
+MARKS_FORMAT = "rungwise.marks/1"
+Found = TypeVar("Found")
+
+
+class Outcome(StrEnum):
+    """What became of a question."""
+
+    RIGHT = "right"
+    ROUGH = "rough"  # within the tolerance but badly rounded: full points
+    WRONG = "wrong"
+    UNCLEAR = "unclear"  # not understood: a human decides
+    BLANK = "blank"
+
+    @property
+    def passed(self) -> bool:
+        """Whether it counts as right."""
+        return self in (Outcome.RIGHT, Outcome.ROUGH)
+
+
+class State(StrEnum):
+    """What became of a student's hand-in."""
+
+    MARKED = "marked"
+    MISSING = "missing"  # there is none
+    APART = "apart"  # there is one, but which of several counts, or what it says, is not clear
+
+
+class Settled(StrEnum):
+    """What a human decided about an answer."""
+
+    POINTS = "points"
+    TEXT = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class Slipped:
+    """A slip that explains a wrong answer, and its sentence about that answer."""
+
+    slip: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionMark:
+    """One question of one student; see the head of this module for the attributes."""
+
+    number: str
+    rung: str
+    form: str
+    of: Fraction
+    points: Fraction
+    verdict: Outcome
+    typed: str = ""
+    understood: str = ""
+    answer: str = ""
+    slips: tuple[Slipped, ...] = ()
+    trouble: str = ""
+    pieces: tuple[int, int] | None = None
+    settled: Settled | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemMark:
+    """One problem of one student."""
+
+    number: int
+    task: str
+    family: str
+    level: int
+    questions: tuple[QuestionMark, ...]
+    title: str = ""
+
+    @property
+    def points(self) -> Fraction:
+        """The points reached."""
+        return sum((q.points for q in self.questions), Fraction(0))
+
+    @property
+    def of(self) -> Fraction:
+        """The points that can be had."""
+        return sum((q.of for q in self.questions), Fraction(0))
+
+
+@dataclass(frozen=True, slots=True)
+class StudentMarks:
+    """One student's marks.  ``name`` and ``id`` are as the roster has them: hostile text."""
+
+    number: int
+    folder: str
+    name: str
+    id: str
+    state: State
+    problems: tuple[ProblemMark, ...] = ()
+    file: str = ""
+    notes: tuple[str, ...] = ()
+
+    @property
+    def points(self) -> Fraction:
+        """The points reached."""
+        return sum((p.points for p in self.problems), Fraction(0))
+
+    @property
+    def of(self) -> Fraction:
+        """The points that can be had; 0 where nothing was marked."""
+        return sum((p.of for p in self.problems), Fraction(0))
+
+    @property
+    def open(self) -> int:
+        """How many answers wait for a human."""
+        return sum(q.verdict is Outcome.UNCLEAR for p in self.problems for q in p.questions)
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """Something that could not be marked, why not, and what mends it."""
+
+    file: str
+    what: str
+    remedy: str
+    sheet: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ClassMarks:
+    """A whole class."""
+
+    title: str
+    students: tuple[StudentMarks, ...]
+    apart: tuple[Apart, ...] = ()
+    course: str = ""
+    date: str = ""
+    language: str = "en"
+    tolerance: Fraction | None = None
+    made_of: str = ""
+
+
+# ---------------------------------------------------------------------------- as a document
+
+
+def problem_document(problem: ProblemMark) -> dict[str, Any]:
+    """A problem's marks as plain values, for JSON."""
+    return {
+        "number": problem.number,
+        **_filled(title=problem.title, family=problem.family),
+        "level": problem.level,
+        "task": problem.task,
+        "questions": [_question_document(question) for question in problem.questions],
+    }
+
+
+def _question_document(mark: QuestionMark) -> dict[str, Any]:
+    return {
+        "number": mark.number,
+        "rung": mark.rung,
+        "form": mark.form,
+        "of": str(mark.of),
+        "points": str(mark.points),
+        "verdict": mark.verdict.value,
+        **_filled(
+            typed=mark.typed,
+            understood=mark.understood,
+            answer=mark.answer,
+            slips=[[hit.slip, hit.sentence] for hit in mark.slips],
+            trouble=mark.trouble,
+            pieces=list(mark.pieces) if mark.pieces else None,
+            settled=mark.settled.value if mark.settled else None,
+        ),
+    }
+
+
+def student_document(marks: StudentMarks) -> dict[str, Any]:
+    """A student's marks as plain values, for JSON."""
+    return {
+        "number": marks.number,
+        "folder": marks.folder,
+        **_filled(name=marks.name, id=marks.id),
+        "state": marks.state.value,
+        **_filled(file=marks.file, notes=list(marks.notes)),
+        "points": str(marks.points),
+        "of": str(marks.of),
+        "open": marks.open,
+        "problems": [problem_document(problem) for problem in marks.problems],
+    }
+
+
+def apart_document(apart: Apart) -> dict[str, Any]:
+    """What was listed apart as plain values, for JSON."""
+    return {
+        "file": apart.file,
+        **_filled(sheet=apart.sheet),
+        "what": apart.what,
+        "remedy": apart.remedy,
+    }
+
+
+def _filled(**members: Any) -> dict[str, Any]:
+    return {name: value for name, value in members.items() if value}
+
+
+# ---------------------------------------------------------------------------- and back
+
+
+def marks_of(document: object) -> ClassMarks:
+    """Read ``marks.json``, as ``json.loads`` gave it.
+
+    Raises:
+        SheetError: it is no such document; says where, what was found and what should be there.
+    """
+    top = _Object(document, "")
+    if top.text("format") != MARKS_FORMAT:
+        raise _bad("format", top.text("format"), f'it is not "{MARKS_FORMAT}"')
+    return ClassMarks(
+        title=top.text("title"),
+        students=top.each("students", _student),
+        apart=top.each("apart", _apart),
+        course=top.text("course"),
+        date=top.text("date"),
+        language=top.text("language") or "en",
+        tolerance=top.fraction("tolerance") if "tolerance" in top else None,
+        made_of=top.text("made_of"),
+    )
+
+
+def student_of(document: object, path: str = "") -> StudentMarks:
+    """Read one student's line of ``marks.json``.
+
+    Raises:
+        SheetError: as for :func:`marks_of`.
+    """
+    return _student(_Object(document, path))
+
+
+def problem_of(document: object, path: str = "") -> ProblemMark:
+    """Read one problem's marks.
+
+    Raises:
+        SheetError: as for :func:`marks_of`.
+    """
+    return _problem(_Object(document, path))
+
+
+def _student(found: _Object) -> StudentMarks:
+    return StudentMarks(
+        number=found.whole("number"),
+        folder=found.text("folder"),
+        name=found.text("name"),
+        id=found.text("id"),
+        state=found.one_of("state", State),
+        problems=found.each("problems", _problem),
+        file=found.text("file"),
+        notes=found.texts("notes"),
+    )
+
+
+def _problem(found: _Object) -> ProblemMark:
+    return ProblemMark(
+        number=found.whole("number"),
+        task=found.text("task"),
+        family=found.text("family"),
+        level=found.whole("level"),
+        questions=found.each("questions", _question),
+        title=found.text("title"),
+    )
+
+
+def _question(found: _Object) -> QuestionMark:
+    number = found.text("number")
+    if not re.fullmatch(r"\d{1,4}\.\d{1,4}", number, re.ASCII):
+        raise _bad(f"{found.path}.number", number, 'it is no number of a question such as "3.2"')
+    return QuestionMark(
+        number=number,
+        rung=found.text("rung"),
+        form=found.text("form"),
+        of=found.fraction("of"),
+        points=found.fraction("points"),
+        verdict=found.one_of("verdict", Outcome),
+        typed=found.text("typed"),
+        understood=found.text("understood"),
+        answer=found.text("answer"),
+        slips=found.slips("slips"),
+        trouble=found.text("trouble"),
+        pieces=found.pair("pieces"),
+        settled=found.one_of("settled", Settled) if "settled" in found else None,
+    )
+
+
+def _apart(found: _Object) -> Apart:
+    return Apart(
+        found.text("file"), found.text("what"), found.text("remedy"), found.whole("sheet", 0)
+    )
+
+
+def _bad(path: str, value: object, what: str) -> SheetError:
+    return SheetError(
+        Trouble(path.strip("."), shown(str(value)), what, "run `rungwise sheet mark` again")
+    )
+
+
+class _Object:
+    """A JSON object whose members are asked for with the type they should have."""
+
+    def __init__(self, document: object, path: str) -> None:
+        if not isinstance(document, Mapping):
+            raise _bad(path, document, "it is no object")
+        self._members = document
+        self.path = path
+
+    def __contains__(self, name: str) -> bool:
+        return name in self._members
+
+    def _get(self, name: str, types: type | tuple[type, ...], what: str, empty: Any) -> Any:
+        value = self._members.get(name, empty)
+        if not isinstance(value, types) or isinstance(value, bool):
+            raise _bad(f"{self.path}.{name}", value, f"it is no {what}")
+        return value
+
+    def text(self, name: str) -> str:
+        return str(self._get(name, str, "text", ""))
+
+    def whole(self, name: str, empty: int | None = None) -> int:
+        value = int(self._get(name, int, "whole number", empty))
+        if not 0 <= value < 2**63:
+            raise _bad(f"{self.path}.{name}", value, "it is out of range")
+        return value
+
+    def fraction(self, name: str) -> Fraction:
+        text = self.text(name)
+        if not re.fullmatch(r"\d{1,12}(?:/[1-9]\d{0,11})?", text, re.ASCII):
+            raise _bad(f"{self.path}.{name}", text, 'it is no fraction such as "3/2"')
+        return Fraction(text)
+
+    def one_of(self, name: str, kinds: Callable[[str], Found]) -> Found:
+        text = self.text(name)
+        try:
+            return kinds(text)
+        except ValueError:
+            raise _bad(f"{self.path}.{name}", text, "there is no such word here") from None
+
+    def _list(self, name: str) -> list[Any]:
+        return list(self._get(name, list, "list", []))
+
+    def each(self, name: str, read: Callable[[_Object], Found]) -> tuple[Found, ...]:
+        return tuple(
+            read(_Object(value, f"{self.path}.{name}[{place}]"))
+            for place, value in enumerate(self._list(name))
+        )
+
+    def texts(self, name: str) -> tuple[str, ...]:
+        found = self._list(name)
+        if not all(isinstance(text, str) for text in found):
+            raise _bad(f"{self.path}.{name}", found, "it is no list of texts")
+        return tuple(found)
+
+    def slips(self, name: str) -> tuple[Slipped, ...]:
+        found = self._list(name)
+        for pair in found:
+            if not isinstance(pair, list) or len(pair) != 2 or not all(map(_is_text, pair)):
+                raise _bad(f"{self.path}.{name}", pair, "it is no slip and its sentence")
+        return tuple(Slipped(*pair) for pair in found)
+
+    def pair(self, name: str) -> tuple[int, int] | None:
+        found = self._list(name)
+        if not found:
+            return None
+        if len(found) != 2 or not all(type(n) is int and 0 <= n < 10_000 for n in found):
+            raise _bad(f"{self.path}.{name}", found, "it is no pair of counts")
+        return found[0], found[1]
+
+
+def _is_text(value: object) -> bool:
+    return isinstance(value, str)
