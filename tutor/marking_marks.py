@@ -25,6 +25,7 @@ texts: "3/2".  What is empty is left out::
               "answer": "254.6 Hz",      the right answer
               "slips": [["radians-as-hertz", "This is the angular frequency …"], …],
               "trouble": "…",      why it is unclear
+              "told": ["…"],       of a sketch: its pieces in words, never what would be right
               "pieces": [3, 5],    of a sketch: how many are right, of how many
               "settled": "points"  or "text": a human decided
              }, …]}, …]}, …],
@@ -103,6 +104,7 @@ class QuestionMark:
     answer: str = ""
     slips: tuple[Slipped, ...] = ()
     trouble: str = ""
+    told: tuple[str, ...] = ()
     pieces: tuple[int, int] | None = None
     settled: Settled | None = None
 
@@ -210,6 +212,7 @@ def _question_document(mark: QuestionMark) -> dict[str, Any]:
             answer=mark.answer,
             slips=[[hit.slip, hit.sentence] for hit in mark.slips],
             trouble=mark.trouble,
+            told=list(mark.told),
             pieces=list(mark.pieces) if mark.pieces else None,
             settled=mark.settled.value if mark.settled else None,
         ),
@@ -327,6 +330,7 @@ def _question(found: _Object) -> QuestionMark:
         answer=found.text("answer"),
         slips=found.slips("slips"),
         trouble=found.text("trouble"),
+        told=found.texts("told"),
         pieces=found.pair("pieces"),
         settled=found.one_of("settled", Settled) if "settled" in found else None,
     )
