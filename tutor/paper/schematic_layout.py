@@ -245,8 +245,8 @@ class Layout:
         """The dashed box of an arm left out."""
         own = BLANK[0]
         length, middle = own + 2 * self.space.lead, self.space.lead + own / 2
-        drop = CAP * SIZE / 2
-        sign = Words(upright(UNKNOWN), *((0, middle + drop) if down else (middle, drop)), "middle")
+        x, y = (0.0, middle) if down else (middle, 0.0)
+        sign = Words(upright(UNKNOWN), x, y + CAP * SIZE / 2, "middle")
         ends = (0.0, self.space.lead), (self.space.lead + own, length)
         wires = [Wire(0, a, 0, b) if down else Wire(a, 0, b, 0) for a, b in ends]
         place = (0.0, self.space.lead) if down else (self.space.lead, 0.0)
