@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from typing import NoReturn
 
-from textual.screen import Screen
+from . import lean
 
-from ..problems.circuit import Ladder
-from .app import Rungwise
-from .screens.bench import BenchScreen
-from .wish import Wish
+lean.few_numbers()
+lean.without_network()  # before the screen library imports it whole
+
+from textual.screen import Screen  # noqa: E402
+
+from ..problems.circuit import Ladder  # noqa: E402
+from .app import Rungwise  # noqa: E402
+from .screens.bench import BenchScreen  # noqa: E402
+from .wish import Wish  # noqa: E402
 
 
 class BenchApp(Rungwise):

@@ -76,6 +76,9 @@ def open_tutor(wish: Wish | None = None) -> NoReturn:
         SystemExit: always; with status 2 if standard input or output is no terminal.
     """
     check_terminal()
+    from . import lean
+
+    lean.few_numbers()
     # Starting up makes thousands of objects that stay: looking for garbage among them again
     # and again would cost a tenth of the time to the first frame.  The screen switches the
     # collector on again once it has been painted.
@@ -90,6 +93,7 @@ def open_tutor(wish: Wish | None = None) -> NoReturn:
         from .headstart import Ahead
 
         board = Ahead(_board)
+    lean.without_network()
     from .app import Rungwise
 
     app = Rungwise(wish, start, make_keeper, board=board, fresh=fresh)
