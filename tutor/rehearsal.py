@@ -183,11 +183,16 @@ class Rehearsal:
         for away in range(1, count + 1):
             number = (self.number + by * away) % count
             if self.waits(number):
-                self._go_on(number)
+                self.come_to(number)
                 return
 
-    def _go_on(self, number: int) -> None:
-        self.go(self.places.index((number, self.reached[number])))
+    def come_to(self, number: int) -> None:
+        """Turn to a problem or, if it has no questions left, to the next one that has."""
+        if self.waits(number):
+            self.go(self.places.index((number, self.reached[number])))
+        elif not self.complete:
+            self.go(self.places.index((number, 0)))
+            self.turn(1)
 
     def left(self, now: datetime) -> timedelta:
         """The time left, never less than none."""
@@ -216,6 +221,11 @@ class Rehearsal:
             return
         place = self.places[self._at]
         self.spent[place] = self.spent.get(place, 0.0) + gone.total_seconds()
+
+    def start_clock(self, now: datetime) -> None:
+        """From now on the time runs again: the learner sees the question, and did not before."""
+        self.ends += now - self._looked
+        self._looked = now
 
     def answer(self, text: str, now: datetime) -> Given | None:
         """Answer the question being asked; an empty text takes an answer back.
@@ -247,10 +257,7 @@ class Rehearsal:
         number, at = place = self.places[self._at]
         left = Left(number, at, self.answers.get(place), self.spent.get(place, 0.0))
         self.reached[number] = max(self.reached[number], at + 1)
-        if self.waits(number):
-            self._go_on(number)
-        else:
-            self.turn(1)
+        self.come_to(number)
         return left
 
     def put_back(self, left: Left) -> None:

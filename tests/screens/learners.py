@@ -11,6 +11,7 @@ from rungwise.problems.problem import Form, Task
 from rungwise.tutor.app import Rungwise
 from rungwise.tutor.climb import Event, Listener, Outcome
 from rungwise.tutor.evidence import Evidence
+from rungwise.tutor.rehearsal import Rehearsal
 from rungwise.tutor.skills import SkillState, advance, skill_of
 from rungwise.tutor.store.keeper import Place
 from rungwise.tutor.wish import Wish
@@ -25,6 +26,7 @@ class Memory:
         self.trouble = self.notice = self.learner = ""
         self.path = None
         self.changed = None
+        self.parting = None
         self.kept = kept or []
         self.settings = settings
         self.left: Place | None = None
@@ -61,6 +63,15 @@ class Memory:
         self.settings[key] = value
 
     def close(self) -> None:
+        pass
+
+    def begin_rehearsal(self, rehearsal: Rehearsal) -> None:
+        pass
+
+    def rehearsal(self) -> None:
+        pass
+
+    def reviewed(self) -> None:
         pass
 
 

@@ -29,8 +29,11 @@ from .events import Course, Other, Start, move_of, new_uid, now, start_of, to_mi
 if TYPE_CHECKING:
     from ...problems.problem import Problem, Rung
     from ..evidence import Evidence
+    from ..rehearsal import Rehearsal
+    from ..rehearsal_result import Result
     from ..skills import SkillState
     from .record import Entry, Record
+    from .rehearsals import Keeping, Kept
 
 _T = TypeVar("_T")
 
@@ -321,6 +324,40 @@ class Keeper:
     def set(self, key: str, value: str) -> None:
         """Keep a setting; "" forgets it."""
         self._do(lambda: self._writing().set_about(key, value), None, writing=True)
+
+    # Rehearsals, kept in a module of their own that is loaded with the first of them
+
+    def begin_rehearsal(self, rehearsal: Rehearsal) -> Keeping | None:
+        """A rehearsal begins; it is on the disk when this returns."""
+        from . import rehearsals
+
+        return rehearsals.begin(self, rehearsal)
+
+    def resume_rehearsal(self, kept: Kept) -> Keeping | None:
+        """A rehearsal goes on."""
+        from .rehearsals import Keeping
+
+        return Keeping(self, kept.starts)
+
+    def leave_rehearsal(self, kept: Kept) -> None:
+        """The learner does not go on with a rehearsal."""
+        from . import rehearsals
+
+        rehearsals.leave(self, kept)
+
+    def rehearsal(self) -> Kept | None:
+        """The rehearsal to go on with: not handed in, and no other tutor is at it."""
+        if not self.setting("rehearsal"):
+            return None
+        from . import rehearsals
+
+        return rehearsals.unfinished(self)
+
+    def reviewed(self) -> Result | None:
+        """What the latest rehearsal came to, if it was handed in; not for the loop."""
+        from . import rehearsals
+
+        return rehearsals.latest(self)
 
     # Keeping
 

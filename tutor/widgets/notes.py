@@ -16,6 +16,7 @@ SIGNS = {
     "skipped": ("–", "$ink-quiet"),
     "example": ("◇", "$ink-brass"),
     "lesson": ("▸", "$ink-copper"),
+    "taken": ("▪", "$ink-copper"),
 }
 
 

@@ -1,0 +1,110 @@
+"""Dialogs of the rehearsal: how long it is to be, and whether it is to be handed in."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Container
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from ..rehearsal import LENGTHS, MINUTES_EACH, Rehearsal
+from ..rehearsal_words import left, say
+from ..sitting import now_in
+from ..widgets.keyline import KeyLine
+from ..widgets.menu import Menu
+from ..wording import bound
+from .leaving import Leaving
+
+if TYPE_CHECKING:
+    from ..rehearsal_result import Result
+
+_FRAME = """
+    {name} {{ align: center middle; background: $background 60%; }}
+    {name} #dialog {{
+        width: 64;
+        max-width: 100%;
+        height: auto;
+        border: round $ink-copper;
+        border-title-color: $ink-copper;
+        border-title-style: bold;
+        background: $background;
+        padding: 1 2;
+    }}
+    {name} Static {{ height: auto; margin-bottom: 1; }}
+    {name} OptionList {{ height: auto; border: none; background: $background; padding: 0; }}
+"""
+_LAST = "last"
+
+
+class LengthScreen(Leaving["int | Result | None"], ModalScreen["int | Result | None"]):
+    """How many problems; dismissed with that, or with the last rehearsal, to be seen once more.
+
+    Args:
+        last: What the last rehearsal came to, if it can be shown.
+    """
+
+    CSS = _FRAME.format(name="LengthScreen")
+    BINDINGS: ClassVar[list[BindingType]] = [bound("escape", "dismiss(None)", "close")]
+
+    def __init__(self, last: Result | None = None) -> None:
+        super().__init__()
+        self._last = last
+
+    def compose(self) -> ComposeResult:
+        """What it is, and the lengths."""
+        with Container(id="dialog") as frame:
+            frame.border_title = Content(say("choose.title"))
+            yield Static(Content(say("choose.say")), markup=False)
+            options = [
+                Option(Content(say("choose.length", count=n, minutes=n * MINUTES_EACH)), str(n))
+                for n in LENGTHS
+            ]
+            if self._last is not None:
+                options.append(Option(Content(say("choose.last")), _LAST))
+            yield Menu(*options, markup=False)
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Start at the middling one."""
+        menu = self.query_one(Menu)
+        menu.highlighted = 1
+        menu.focus()
+
+    @on(OptionList.OptionSelected)
+    def _chosen(self, event: OptionList.OptionSelected) -> None:
+        self.dismiss(self._last if event.option_id == _LAST else int(event.option_id or 0))
+
+
+class HandInScreen(Leaving[bool], ModalScreen[bool]):
+    """Whether to hand in before every question was asked; dismissed with the answer.
+
+    Args:
+        rehearsal: What would be handed in.
+    """
+
+    CSS = _FRAME.format(name="HandInScreen")
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bound("enter", "dismiss(True)", "hand-in"),
+        bound("escape", "dismiss(False)", "close"),
+    ]
+
+    def __init__(self, rehearsal: Rehearsal) -> None:
+        super().__init__()
+        self._rehearsal = rehearsal
+
+    def compose(self) -> ComposeResult:
+        """How much there is, and how much time."""
+        exam = self._rehearsal
+        with Container(id="dialog") as frame:
+            frame.border_title = Content(say("hand-in.title"))
+            time = left(exam.left(now_in(self.app)))
+            said = say("hand-in.say", given=len(exam.answers), count=len(exam.places), left=time)
+            yield Static(Content(said), markup=False)
+            yield Static(Content.styled(say("hand-in.yes"), "$ink-quiet"), markup=False)
+        yield KeyLine()
