@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from .blank import BOX
 from .circuit import CircuitError, Ladder, mapped
-from .notation import read_circuit
+from .notation import NotationError, read_circuit
 from .notation_write import write_circuit
 from .sheets import (
     ANSWERS_FORMAT,
@@ -205,7 +205,7 @@ def _ladder(value: object, _: object) -> Ladder:
         raise ValueError("expected circuit text")
     try:
         ladder = read_circuit(value)
-    except CircuitError as error:
+    except (CircuitError, NotationError) as error:
         raise ValueError(f"no circuit text: {error}") from None
     if _BOXED not in value:
         return ladder

@@ -13,10 +13,10 @@ from fractions import Fraction
 from typing import Any, TypeVar
 
 from . import families
-from .circuit import CircuitError
+from .circuit import CircuitError, Ladder
 from .families import LEVELS, UnknownFamily
-from .notation import read_circuit
-from .problem import REASONS_BACK, TOLERANCE, Rung, Task
+from .notation import NotationError, read_circuit
+from .problem import TOLERANCE, Rung, Task
 from .questions import REASON_OF
 from .sheets import (
     MOST_POINTS,
@@ -41,7 +41,7 @@ LANGUAGES = ("en",)
 """Languages that there are words in."""
 
 MOST_CIRCUITS = 20
-_MOST_TITLE, _MOST_INSTRUCTIONS, _MOST_CIRCUIT = 200, 4000, 2000
+MOST_TITLE, MOST_INSTRUCTIONS, MOST_CIRCUIT = 200, 4000, 2000
 _LEAST_TOLERANCE, _MOST_TOLERANCE = Fraction(1, 1000), Fraction(1, 10)
 _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?) ?%")
 
@@ -116,9 +116,7 @@ def _section(fields: Fields, points: Points, tolerance: Fraction, series: Series
         tolerance=fields.read("tolerance", _tolerance, tolerance),
         series=fields.read("series", _series, series),
         same_families=fields.read("same_families", _flag, True),
-        circuits=tuple(
-            _circuit(circuit) for circuit in fields.tables("circuits", CIRCUIT_KEYS, MOST_CIRCUITS)
-        ),
+        circuits=tuple(_circuits(fields)),
     )
     for trouble in _clashes(made, fields):
         fields.trouble(*trouble)
@@ -157,15 +155,15 @@ def _clashes(made: Section, fields: Fields) -> Iterator[tuple[str, object, str, 
         yield "ask", asked, "one problem leads back in one way only", "use a section for each"
 
 
-_PARENTS = {reason: rung for rung, reason in (*REASON_OF.items(), *REASONS_BACK.items())}
+_PARENTS = {reason: rung for rung, reason in REASON_OF.items()}
 
 
-def _circuit(fields: Fields) -> FixedCircuit:
-    from .circuit import Ladder
-
-    title = fields.read("title", _title, "")
-    ladder = fields.need("circuit", _circuit_text, None)
-    return FixedCircuit(ladder or Ladder(()), title)
+def _circuits(fields: Fields) -> Iterator[FixedCircuit]:
+    for circuit in fields.tables("circuits", CIRCUIT_KEYS, MOST_CIRCUITS):
+        title = circuit.read("title", _title, "")
+        ladder = circuit.need("circuit", _circuit_text, None)
+        if ladder is not None:
+            yield FixedCircuit(ladder, title)
 
 
 # ------------------------------------------------------------------------- one value each
@@ -193,8 +191,8 @@ def _text(most: int, lines: bool) -> Callable[[object], str]:
     return read
 
 
-_prose = _text(_MOST_INSTRUCTIONS, lines=True)
-_line = _text(_MOST_TITLE, lines=False)
+_prose = _text(MOST_INSTRUCTIONS, lines=True)
+_line = _text(MOST_TITLE, lines=False)
 
 
 def _title(value: object) -> str:
@@ -317,11 +315,11 @@ def _ask(value: object) -> tuple[Rung, ...]:
     return tuple(rung for rung in Rung if rung in wanted)
 
 
-def _circuit_text(value: object) -> Any:
-    text = _text(_MOST_CIRCUIT, lines=True)(value)
+def _circuit_text(value: object) -> Ladder | None:
+    text = _text(MOST_CIRCUIT, lines=True)(value)
     try:
         ladder = read_circuit(text)
-    except CircuitError as error:
+    except (CircuitError, NotationError) as error:
         raise ValueError(f"this is no circuit text: {error}", "see rungwise solve --help") from None
     for element in ladder.elements():
         if element.value is None:

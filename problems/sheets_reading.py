@@ -69,7 +69,8 @@ class Fields:
     def trouble(self, key: str, value: object, what: str, remedy: str) -> None:
         """Note what is wrong."""
         if len(self._troubles) < _MOST_TROUBLES:
-            told = shown(value) if value not in ("", ()) else ""
+            told = "" if value in ("", ()) else shown(value)
+            told = f'"{told}"' if told and isinstance(value, str) else told
             self._troubles.append(Trouble(self._at(key), told, what, remedy))
 
     def read(self, key: str, reader: Callable[[object], T], default: T) -> T:
@@ -99,6 +100,8 @@ class Fields:
         if not isinstance(found, list):
             self.trouble(key, "", "this has to be an array of tables", f"write [[{key}]]")
             return
+        if key in self._data and not found:
+            self.trouble(key, "", "there is nothing in it", f"write [[{key}]]")
         if len(found) > most:
             self.trouble(key, len(found), "there are too many", f"{most} are the most")
             return
