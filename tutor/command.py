@@ -16,6 +16,7 @@ import click
 from ..problems.problem import Task
 from .entry import VERSION
 from .opening import FIRST_LEVEL, check_terminal, draw_seed, fail, open_tutor
+from .sheet_command import sheet
 from .wish import Wish
 
 LEVELS = click.IntRange(1, 6)
@@ -66,6 +67,9 @@ def rungwise(context: click.Context) -> None:
     """
     if context.invoked_subcommand is None:
         open_tutor()
+
+
+rungwise.add_command(sheet)  # its rooms open when one of its commands runs
 
 
 @rungwise.command()

@@ -109,6 +109,16 @@ class Tree:
             beside.unlink(missing_ok=True)
             raise
 
+    def append_to(self, path: str) -> int:
+        """A handle that appends to a file, made if it isn't there.
+
+        Raises:
+            OutsideError, OSError: as :meth:`write`.
+        """
+        self.folder(path.rpartition("/")[0])
+        mode = _PRIVATE_FILE if self._is_private(path) else _FILE
+        return os.open(self.path(path), os.O_WRONLY | os.O_APPEND | os.O_CREAT | _OPEN, mode)
+
     def settle(self, path: str) -> None:
         """Force the names in a folder to the disk, where the system has that."""
         with suppress(OSError):
@@ -151,10 +161,18 @@ class Tree:
         raise OSError(f"{self.path(path)} has been put aside too often")
 
     def remove(self, path: str) -> None:
-        """Remove a file, if it is there, and what a killed run left beside it."""
-        self.path(path).unlink(missing_ok=True)
+        """Remove a file, if it is there, and what a killed run left beside it.
+
+        Raises:
+            OutsideError: its folder is a link, or leads elsewhere.
+        """
+        target = self.path(path)
         above, _, name = path.rpartition("/")
-        self.root.joinpath(above, _beside(name)).unlink(missing_ok=True)
+        if not self.exists(above):
+            return
+        self.folder(above)
+        target.unlink(missing_ok=True)
+        target.with_name(_beside(name)).unlink(missing_ok=True)
 
     def remove_folder(self, path: str) -> None:
         """Remove a folder if nothing is in it."""

@@ -33,10 +33,15 @@ def slug(name: str) -> str:
     return kept or NOBODY
 
 
-def folder_name(number: int, name: str = "", id_: str = "") -> str:
-    """The name of a student's folder: of the number, then of the name, or the id without one.
+def sheet_name(number: int) -> str:
+    """How a student's sheet is called where its number stands: ``"03"``.
 
-    The number has two digits at least; it isn't padded further for a larger class, so that
-    students who join a roster later change no folder that is there.
+    It has two digits at least, and isn't padded further for a larger class, so that students who
+    join a roster later change nothing that is there.
     """
-    return f"{number:02d}-{slug(name or id_)}"
+    return f"{number:02d}"
+
+
+def folder_name(number: int, name: str = "", id_: str = "") -> str:
+    """The name of a student's folder: of the number, then of the name, or the id without one."""
+    return f"{sheet_name(number)}-{slug(name or id_)}"
