@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from enum import StrEnum
 from fractions import Fraction
 from functools import cache, partial
 from math import isfinite
@@ -158,6 +159,7 @@ def _converter() -> Converter:
     made.register_unstructure_hook(Ladder, _text)
     for kind in (str, int, bool):
         made.register_structure_hook(kind, partial(_exactly, kind))
+    made.register_structure_hook(StrEnum, _member)  # else it would be read as the text it also is
     made.register_structure_hook(float, _number)
     made.register_structure_hook(Fraction, _fraction)
     made.register_structure_hook(complex, _root)
@@ -170,6 +172,12 @@ def _exactly(kind: type, value: object, _: object) -> object:
     if type(value) is not kind:
         raise ValueError(f"expected {kind.__name__}, found {type(value).__name__}")
     return value
+
+
+def _member(value: object, kind: type[StrEnum]) -> StrEnum:
+    if not isinstance(value, str) or value not in kind.__members__.values():
+        raise ValueError(f"expected one of {', '.join(kind)}")
+    return kind(value)
 
 
 def _number(value: object, _: object) -> float:

@@ -26,6 +26,6 @@ def mixed(seed: int = 7, count: int = 3) -> Plan:
             Section("Inspection", levels=(2, 3), count=count, ask=(Rung.TYPE, Rung.CORNER)),
             Section("Climbs", levels=(1, 3, 4), count=count),
             Section("Sketches", task=Task.SKETCH, levels=(2, 3), count=count),
-            Section("Ways back", task=Task.REVERSE, count=count),
+            Section("Ways back", task=Task.REVERSE, count=count, same_families=False),
         ),
     )
