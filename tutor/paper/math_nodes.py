@@ -277,7 +277,7 @@ def _line(text: str) -> Node:
             power = match["power"] or match["e"] or ""
             here.append(Num(match["number"], power.translate(_RAISED).replace("−", "-")))
             if match["unit"]:
-                here += [SPACE, Text(match["unit"].strip())][match["unit"] == "°" :]
+                here += ([] if match["unit"] == "°" else [SPACE]) + [Text(match["unit"].strip())]
         elif match["after"] is not None:
             here += [SPACE, Text(match["after"].strip())]
         elif match["f"] is not None:

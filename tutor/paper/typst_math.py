@@ -97,6 +97,6 @@ def _write(node: Node) -> str:
             return f"lr({ends[0]} {_write(of)} {ends[1]})"
         case Lines(rows):
             inner = " ".join(
-                ("" if not n else "quad ") + f"inline({_write(r)});" for n, r in enumerate(rows)
+                ('quad "" ' if n else "") + f"inline({_write(r)});" for n, r in enumerate(rows)
             )
             return f"mat(delim: #none, align: #left, row-gap: #0.5em, {inner})"
