@@ -63,9 +63,9 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
     HELP = say("help.rehearsal")
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("f4,ctrl+s", "leave_open", "leave-open"),
-        bound("pagedown", "turn(1)", "problem-next", priority=True),
-        bound("pageup", "turn(-1)", "problem-before", show=False, priority=True),
-        bound("f9,ctrl+e", "hand_in", "hand-in", priority=True),
+        bound("pagedown", "turn(1)", "problem-next"),
+        bound("pageup", "turn(-1)", "problem-before", show=False),
+        bound("f9,ctrl+g", "hand_in", "hand-in"),
         bound("escape", "pause", "pause"),
     ]
 

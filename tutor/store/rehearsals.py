@@ -131,7 +131,8 @@ class Keeping:
             return told[-1].append
 
         climbs = rehearsal.marked(listener)
-        at, entries = now(), list[Entry]()
+        at = now()
+        entries: list[Entry] = []
         for number, (start, events) in enumerate(zip(self._starts, told, strict=True)):
             course, seen = Course(start), -1
             for event in events:

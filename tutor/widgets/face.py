@@ -26,7 +26,7 @@ class Face(Vertical):
     def __init__(self) -> None:
         super().__init__()
         self._figures: dict[Kind, ResponseFigure] = {}
-        self._of: Problem | None = None
+        self._of: dict[Kind, Problem] = {}
 
     def compose(self) -> ComposeResult:
         """The drawing."""
@@ -47,9 +47,9 @@ class Face(Vertical):
         circuit = self.query_one(Circuit)
         if kind in (Kind.GAIN, Kind.MAP):
             figure = self._figure(kind)
-            if climb.problem is not self._of:
+            if climb.problem is not self._of.get(kind):
                 figure.set_response(climb.facts)
-                self._of = climb.problem
+                self._of[kind] = climb.problem
         elif kind is Kind.BLANK:
             from ..blanks import blanked
 
@@ -60,8 +60,10 @@ class Face(Vertical):
         circuit.display = kind in (Kind.CIRCUIT, Kind.BLANK)
         for of, figure in self._figures.items():
             figure.set_class(of is not kind, "-off")
-            # Once the circuit is found, a low window has better use for the rows.
-            figure.set_class(current is not None and current.rung not in REVERSED, "-seen")
+            # Once the circuit is found, a low window has better use for the rows; a figure of a
+            # problem before has no place at all.
+            found = current is not None and current.rung not in REVERSED
+            figure.set_class(found and self._of.get(of) is climb.problem, "-seen")
 
     def _figure(self, kind: Kind) -> ResponseFigure:
         """A figure of a response, made when it is first needed: most problems need none."""
@@ -77,5 +79,4 @@ class Face(Vertical):
                 figure = BodeView(bare=True, classes="response")
             self._figures[kind] = figure
             self.mount(figure)
-            self._of = None
         return figure
