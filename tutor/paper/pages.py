@@ -31,7 +31,7 @@ LETTERS = "abcdefghijklmnopqrstuvwxyz"
 LONGEST_NAME = 120
 """Characters of a name that are printed; a longer one ends in an ellipsis."""
 
-_ROW = 84
+_ROW = 82
 """Characters that fit side by side under a question on paper."""
 _BESIDE = 7
 """Characters taken by an option's letter and the gap to the next."""
@@ -122,14 +122,17 @@ def points_text(points: Fraction) -> str:
 # --- texts -------------------------------------------------------------------------------
 
 
-def prose(text: str) -> tuple[Prose, ...]:
-    """A text in paragraphs; lines that begin with a space stay together as lines."""
+def prose(text: str, *, names: bool = False) -> tuple[Prose, ...]:
+    """A text in paragraphs; lines that begin with a space stay together as lines.
+
+    With ``names``, words such as R1 name elements: of the texts that are our own.
+    """
     found: list[Prose] = []
     for line in map(str.rstrip, text.splitlines()):
         if not line:
             continue
         if not line.startswith(" "):
-            found.append(Paragraph(plain(line)))
+            found.append(Paragraph(plain(line), names))
             continue
         line = plain(line)
         if found and isinstance(found[-1], Lines):
@@ -177,7 +180,8 @@ def problem_title(number: int, title: str) -> str:
 
 def shown(item: Item, symbols: Symbols) -> Figure | None:
     """What stands at the head of a problem."""
-    caption = fill("sheet", f"figure.{item.face.value}")
+    drawn = item.face is Face.CIRCUIT
+    caption = "" if drawn else fill("sheet", f"figure.{item.face.value}")
     match item.face:
         case Face.GAIN:
             return Figure(GainPicture(item.gain), caption) if item.gain else None
@@ -200,25 +204,23 @@ def ask(item: Item, asked: Asked, symbols: Symbols) -> Ask:
         asked.number,
         words.title(asked.rung),
         points_text(asked.points),
-        prose(words.prompt(question)),
+        prose(words.prompt(question), names=True),
         options,
         columns(options),
-        Answer(_lead(asked), asked.unit, _ROOM.get(asked.form, 0)),
+        Answer(asked.unit, _ROOM.get(asked.form, 0)),
         _paper(item, asked.rung) if sketched else None,
-        prose(words.form(question)) if sketched else (),
+        prose(typed(words.form(question))) if sketched else (),
     )
+
+
+def typed(form: str) -> str:
+    """How a sketch is written where it is not drawn."""
+    return f"{entry('sheet', 'ask.typed')} {form}" if form else ""
 
 
 def _paper(item: Item, rung: Rung) -> Figure:
     frame = None if rung is Rung.MAP_SKETCH else item.paper
     return Figure(PaperPicture(rung, frame), fill("sheet", f"figure.{rung.value}"))
-
-
-def _lead(asked: Asked) -> str:
-    """What stands before the line for an answer."""
-    if asked.form is Form.SKETCH:
-        return fill("sheet", "ask.typed")
-    return fill("sheet", "ask.answer")
 
 
 def _option(letter: str, choice: Choice, text: str, rung: Rung, symbols: Symbols) -> Option:
@@ -228,7 +230,7 @@ def _option(letter: str, choice: Choice, text: str, rung: Rung, symbols: Symbols
     picture = None
     if rung is Rung.WHICH_CIRCUIT:
         picture = _choosable(values.get("circuit", ""), symbols)
-    return Option(letter, Paragraph(text), picture)
+    return Option(letter, Paragraph(text, rung is not Rung.WHICH_CIRCUIT), picture)
 
 
 def _choosable(text: str, symbols: Symbols) -> CircuitPicture | None:
@@ -248,9 +250,9 @@ def columns(options: Iterable[Option]) -> int:
         return 1
     if options[0].picture is not None:
         return 2
-    longest = max(map(_length, options)) + _BESIDE
+    lengths = [_length(option) + _BESIDE for option in options]
     for count in _counts(len(options)):
-        if count * longest <= _ROW:
+        if sum(max(lengths[column::count]) for column in range(count)) <= _ROW:
             return count
     return 1
 

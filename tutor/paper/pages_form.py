@@ -6,6 +6,8 @@ made of a :class:`~rungwise.problems.sheets.Sheet` alone, so that nothing of the
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ...problems.worked_step import Equation
@@ -29,11 +31,30 @@ __all__ = [
 ]
 
 
+_NAMES = re.compile(r"(?<![\w.])(?P<letter>[RLC])(?P<index>[0-9]{1,2}|s|L)(?!\w)")
+
+
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """Running text."""
+    """Running text; with ``names``, words such as R1 in it name elements."""
 
     text: str
+    names: bool = False
+
+    @property
+    def pieces(self) -> Iterator[str | tuple[str, str]]:
+        """The text in pieces: names of elements as (letter, index), all else as it is."""
+        if not self.names:
+            yield self.text
+            return
+        end = 0
+        for match in _NAMES.finditer(self.text):
+            if match.start() > end:
+                yield self.text[end : match.start()]
+            yield match["letter"], match["index"]
+            end = match.end()
+        if end < len(self.text):
+            yield self.text[end:]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,9 +88,8 @@ class Option:
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """A line for the answer: what stands before it, the unit after it, lines of room above."""
+    """A line for the answer: the unit after it, and lines of room for working above."""
 
-    lead: str
     unit: str = ""
     room: int = 0
 
@@ -113,12 +133,12 @@ class Ask:
 class Explained:
     """One step of a worked solution."""
 
-    title: str
+    title: Paragraph
     say: tuple[Prose, ...]
     equations: tuple[Equation, ...]
     display: tuple[str, ...]
     """The equations drawn in characters."""
-    why: str
+    why: Paragraph
     figures: tuple[Figure, ...] = ()
 
 

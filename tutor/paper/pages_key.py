@@ -20,6 +20,7 @@ from .pages_form import (
     Judged,
     Option,
     Page,
+    Paragraph,
 )
 from .pages_marking import counts_as_right, right_answer, slip_rows, slips_of_choice
 from .pages_pictures import (
@@ -68,7 +69,7 @@ def _solved(item: Item, one: KeyItem, symbols: Symbols) -> Exercise:
     whole = CircuitPicture(problem.ladder, symbols)
     return replace(
         asked,
-        figure=Figure(whole, fill("sheet", "figure.whole")),
+        figure=Figure(whole),
         asks=asks,
         solution=fill("sheet", "problem.solution", [("number", item.number)]),
         steps=tuple(_steps(problem)),
@@ -77,7 +78,7 @@ def _solved(item: Item, one: KeyItem, symbols: Symbols) -> Exercise:
 
 def _judged(item: Item, problem: Problem, known: Facts, question: Question, shown: Ask) -> Ask:
     """The question with its answer and what goes with it."""
-    how = prose(Words.load().hint(problem, question, 3))
+    how = prose(Words.load().hint(problem, question, 3), names=True)
     if question.form is Form.CHOICE:
         remarks = slips_of_choice(problem, known, question)
         options = tuple(
@@ -139,4 +140,11 @@ def _steps(problem: Problem) -> Iterator[Explained]:
 
 def _explained(told: Step, figures: tuple[Figure, ...]) -> Explained:
     title, say, why = Words.load().step(told)
-    return Explained(title, prose(say), told.equations, told.display, why, figures)
+    return Explained(
+        Paragraph(title, True),
+        prose(say, names=True),
+        told.equations,
+        told.display,
+        Paragraph(why, True),
+        figures,
+    )

@@ -88,7 +88,7 @@ class GainPicture:
         """The curve on Bode paper."""
         from .axes import given_gain
 
-        return given_gain(self.points)
+        return given_gain(self.points, room=room)
 
     def text(self) -> tuple[str, ...]:
         """The gain at three frequencies in each decade, and the curve in dots."""
@@ -172,7 +172,7 @@ class MapPicture:
         """The s-plane."""
         from .axes import given_map
 
-        return given_map(self.poles, self.zeros)
+        return given_map(self.poles, self.zeros, room=room)
 
     def text(self) -> tuple[str, ...]:
         """Where they lie."""
@@ -204,9 +204,9 @@ class PaperPicture:
 
     def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
         """Grid and axes."""
-        from . import axes
+        from .axes import paper
 
-        return axes.paper(self.rung, self.frame)
+        return paper(self.rung, self.frame, room=room)
 
     def text(self) -> tuple[str, ...]:
         """Nothing: in plain text a sketch is written, not drawn."""
@@ -224,9 +224,9 @@ class SketchPicture:
 
     def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
         """The lines drawn in."""
-        from . import axes
+        from .axes import drawn
 
-        return axes.drawn(self.rung, self.sketch, self.ladder, self.frame)
+        return drawn(self.rung, self.sketch, self.ladder, self.frame, room=room)
 
     def text(self) -> tuple[str, ...]:
         """The chart in characters; a map is said in its words."""
@@ -249,9 +249,9 @@ class ResponsePicture:
 
     def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
         """The chart."""
-        from . import axes
+        from .axes import response
 
-        return axes.response(self.ladder, phase=self.phase)
+        return response(self.ladder, phase=self.phase, room=room)
 
     def text(self) -> tuple[str, ...]:
         """The chart in characters."""

@@ -158,13 +158,13 @@ def _labelled(key: str, text: str) -> Iterable[str]:
 
 
 def _step(number: int, step: Explained) -> Iterator[str]:
-    yield from fold(f"{number}. {step.title}", COLUMNS)
+    yield from fold(f"{number}. {step.title.text}", COLUMNS)
     yield from _prose(step.say, "   ")
     if step.display:
         yield from ("      " + line if line else "" for line in step.display)
     for figure in step.figures:
         yield from _figure(figure)
-    yield from fold(f"{entry('sheet', 'solution.why')} {step.why}", COLUMNS, "   ", "   ")
+    yield from fold(f"{entry('sheet', 'solution.why')} {step.why.text}", COLUMNS, "   ", "   ")
 
 
 def _figure(figure: Figure) -> Iterator[str]:

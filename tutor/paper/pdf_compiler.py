@@ -1,0 +1,73 @@
+"""typst, loaded when the first PDF is asked for, and asked again for each of the others."""
+
+from __future__ import annotations
+
+import os
+from functools import lru_cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    import typst
+
+FONTS = "RUNGWISE_FONTS"
+"""Names a folder of fonts that are used besides those that typst carries."""
+STANDARD = "ua-1"
+"""PDF/UA-1, ISO 14289-1: tagged, with a title, a language and words for every picture."""
+
+_FONT_FILES = (".ttf", ".otf", ".ttc", ".otc")
+
+
+class PdfError(RuntimeError):
+    """A PDF that can't be made; the message says what mends it."""
+
+
+@lru_cache(maxsize=1)
+def _typst() -> Any:
+    try:
+        import typst
+    except ImportError:
+        raise PdfError(
+            "PDF files need the package typst, which is not installed: "
+            "pip install 'rungwise[paper]'. Text, HTML and JSON are made without it"
+        ) from None
+    return typst
+
+
+@lru_cache(maxsize=4)
+def _compiler(fonts: str) -> typst.Compiler:
+    """One compiler for all documents of a process: it reads the fonts once."""
+    files: list[Path] = []
+    if fonts:
+        folder = Path(fonts)
+        if not folder.is_dir():
+            raise PdfError(f"{FONTS} names {fonts}, which is no folder: name one with font files")
+        files = sorted(f for f in folder.iterdir() if f.suffix.lower() in _FONT_FILES)
+    module = _typst()
+    found = module.Fonts(
+        include_system_fonts=False, include_embedded_fonts=True, font_paths=list(map(str, files))
+    )
+    # Nothing is read from the root: it holds the program's own text only.
+    root = str(Path(__file__).parent)
+    return module.Compiler(b"", root=root, font_paths=found, ignore_system_fonts=True)
+
+
+def compiled(source: bytes, data: str) -> bytes:
+    """The PDF of a source of ours, which finds the data in ``sys.inputs.data``.
+
+    Raises:
+        PdfError: typst is not installed, or refuses.
+    """
+    compiler = _compiler(os.environ.get(FONTS, ""))
+    try:
+        made = compiler.compile(
+            input=source,
+            format="pdf",
+            sys_inputs={"data": data},
+            pdf_standards=[STANDARD],
+            timestamp=0,
+        )
+    except _typst().TypstError as error:
+        raise PdfError(f"typst could not set this: {error.message}") from None
+    assert isinstance(made, bytes)
+    return made

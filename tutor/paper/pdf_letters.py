@@ -1,0 +1,67 @@
+"""Which characters the fonts at hand can draw.
+
+Only fonts that typst carries are used, so that the same sheet is the same file everywhere, and
+those of the folder named in ``RUNGWISE_FONTS``, for scripts that these have no letters for
+(Chinese, Japanese, Korean and many others; of open fonts, Noto has most).  Fonts of the system
+are not looked at.
+
+PDF/UA-1 (ISO 14289-1:2014, 7.21.8) forbids glyphs that are missing, so typst refuses to write
+them: asking it is exact, and needs no table of what a font holds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import lru_cache
+
+from .pdf_compiler import PdfError, compiled
+
+SIGN = "□"
+"""What stands for a character that can't be drawn."""
+
+_PROBE = b"""#set document(title: "letters")
+#set text(lang: "en", font: ("Libertinus Serif", "DejaVu Sans Mono"))
+#sys.inputs.data #strong(sys.inputs.data) #emph(sys.inputs.data)
+"""
+_SURE = frozenset(map(chr, range(0x20, 0x7F))) | frozenset(map(chr, range(0xA1, 0x17F)))
+_SURE |= frozenset("–—‘’“”…−ΩµωπσΔ√∞≈≤≥→·×±°²³₀₁₂⁻∥")
+
+
+def drawable(text: str) -> bool:
+    """Whether every character of a text can be drawn as it stands, upright, bold and italic."""
+    return _SURE.issuperset(text) or _asked(text)
+
+
+@lru_cache(maxsize=4096)
+def _asked(text: str) -> bool:
+    try:
+        compiled(_PROBE, text)
+    except PdfError:
+        return False
+    return True
+
+
+def shown(text: str) -> str:
+    """The text with ``SIGN`` for what can't be drawn."""
+    if drawable(text):
+        return text
+    bad = _undrawn(tuple(sorted(set(text) - _SURE)))
+    found = "".join(SIGN if c in bad else c for c in text)
+    # A letter that can be drawn alone may not be so joined to its neighbours.
+    return found if drawable(found) else "".join(c if c in _SURE else SIGN for c in text)
+
+
+def _undrawn(characters: Iterable[str]) -> frozenset[str]:
+    """Those that can't be drawn, found by halves."""
+    found: list[str] = []
+    rest = [tuple(characters)]
+    while rest:
+        part = rest.pop()
+        if not part or drawable(" ".join(part)):
+            continue
+        if len(part) == 1:
+            found += part
+        else:
+            half = len(part) // 2
+            rest += [part[:half], part[half:]]
+    return frozenset(found)
