@@ -61,3 +61,50 @@ def test_wishes_count_on() -> None:
     assert Wish(3, None, 5).next() == Wish(3, None, 6)
     assert Wish(3, None, 5).next(4) == Wish(3, None, 9)
     assert Wish(3, "x", 2**63 - 1).next() == Wish(3, "x", 0)
+
+
+def test_the_problem_after_it_is_made_as_well() -> None:
+    start = HeadStart(WISH)
+    assert start.problem() == generate(12, level=2)
+    assert start.following() == generate(13, level=2)
+    assert start.following() is None, "it is handed over once"
+
+
+def test_what_could_not_be_made_next_is_left_to_whoever_asks(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    real = Wish.problem
+
+    def fail_at_the_second(self: Wish) -> object:
+        if self != WISH:
+            raise ValueError(self)
+        return real(self)
+
+    monkeypatch.setattr(Wish, "problem", fail_at_the_second)
+    start = HeadStart(WISH)
+    assert start.problem() == generate(12, level=2)
+    assert start.following() is None
+
+
+def test_the_child_is_gone_once_everything_is_handed_over() -> None:
+    start = HeadStart(WISH)
+    child = start._child
+    start.problem()
+    start.following()
+    with pytest.raises(ProcessLookupError):
+        os.kill(child, 0)
+
+
+def test_what_comes_next_is_foreseen_in_a_child_as_it_would_be_here() -> None:
+    from datetime import UTC, datetime
+
+    from rungwise.tutor.foresight import Foresight, foresee
+    from rungwise.tutor.headstart import Ahead
+
+    now = datetime(2026, 3, 2, 12, tzinfo=UTC)
+    ahead = Ahead(lambda: "board", lambda: foresee(None, None, now))
+    assert ahead.result() == "board"
+    seen = ahead.rest()
+    assert isinstance(seen, Foresight)
+    assert list(seen.wishes) == ["until-done"]
+    assert seen.problem == seen.wishes["until-done"].problem()

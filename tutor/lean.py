@@ -84,7 +84,7 @@ class _Flint(ModuleType):
         assert self.__spec__ is not None
         loader = self.__spec__.loader
         assert isinstance(loader, _Loader)
-        self.__class__ = ModuleType  # type: ignore[assignment]
+        self.__class__ = ModuleType
         loader.real.exec_module(self)
         return getattr(self, name)
 

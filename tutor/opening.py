@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, NoReturn
 
 if TYPE_CHECKING:
     from .board import Board
+    from .foresight import Foresight
     from .store.keeper import Keeper
     from .wish import Wish
 
@@ -62,11 +63,23 @@ def make_keeper() -> Keeper:
     return Keeper()
 
 
-def _board() -> Board:
-    from .outlook import board_now
-    from .sitting import local_now
+class _Look:
+    """A look at the record, and from there at what comes next."""
 
-    return board_now(make_keeper(), local_now())
+    def board(self) -> Board:
+        """What the opening screen shows."""
+        from .outlook import board_now
+        from .sitting import local_now
+
+        self._keeper, self._now = make_keeper(), local_now()
+        self._board = board_now(self._keeper, self._now)
+        return self._board
+
+    def ahead(self) -> Foresight:
+        """The problems that come next."""
+        from .foresight import foresee
+
+        return foresee(self._keeper, self._board, self._now)
 
 
 def open_tutor(wish: Wish | None = None) -> NoReturn:
@@ -89,10 +102,11 @@ def open_tutor(wish: Wish | None = None) -> NoReturn:
         from .headstart import HeadStart
 
         start = HeadStart(wish)
-    elif not fresh:
+    else:
         from .headstart import Ahead
 
-        board = Ahead(_board)
+        look = _Look()
+        board = Ahead(look.board, look.ahead)
     lean.without_network()
     from .app import Rungwise
 

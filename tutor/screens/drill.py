@@ -106,6 +106,7 @@ class DrillScreen(Sitting):
         self.wish = wish
         self.plan = plan
         self._start = start
+        self._ahead: HeadStart | Made | None = None
         self._place = place
         self.phase = Phase.PROBLEM
         self.words = Words.load()
@@ -133,9 +134,8 @@ class DrillScreen(Sitting):
         if keeps(self.app):
             self.set_interval(_WATCH, self._watch)
         if self._start is not None and self._start.ready and self._place is None:
-            start, self._start = self._start, None
             with suppress(*UNMAKEABLE):  # else asked for once more, and the screen says why
-                self.spare = (self.wish, start.problem())
+                self.spare = (self.wish, self._make(self.wish))
         self.fetch(self.wish)
 
     @property
@@ -183,13 +183,25 @@ class DrillScreen(Sitting):
     @work(thread=True, group="prepare")
     def prepare(self, wish: Wish) -> None:
         """Make the problem of a wish beside the screen."""
-        start, self._start = self._start, None
         try:
-            problem = start.problem() if start and start.wish == wish else wish.problem()
+            problem = self._make(wish)
         except UNMAKEABLE as error:
             self.post_message(self.Failed(wish, str(error)))
         else:
             self.post_message(self.Ready(wish, problem, self._climb_again(wish, problem)))
+
+    def _make(self, wish: Wish) -> Problem:
+        """Make a problem, or take it where it was made ahead.
+
+        Raises:
+            ValueError: no such problem can be made (also LookupError, ArithmeticError).
+        """
+        start, self._start = self._start, None
+        ahead, self._ahead = self._ahead, start
+        if start is not None and start.wish == wish:
+            return start.problem()
+        made = ahead.following() if ahead is not None and ahead.wish.next() == wish else None
+        return made or wish.problem()
 
     def _climb_again(self, wish: Wish, problem: Problem) -> Climb | None:
         """The climb that goes on with this problem, if one does; takes a moment."""

@@ -89,7 +89,7 @@ class OpeningScreen(Screen[None]):
         super().__init__()
         self.board: Board | None = None
         self._fresh = fresh
-        self._start = start
+        self._start = self._ahead = start
         self._step = 1
         self._waiting = ""
         self._rooms = False
@@ -143,15 +143,17 @@ class OpeningScreen(Screen[None]):
 
     @work(thread=True, exclusive=True, group="look-ahead")
     def _look_ahead(self) -> None:
-        """Ask the plan for the next problem, and make it: one key then opens it at once."""
+        """Have the next problem ready: one key then opens it at once."""
+        from ..foresight import Foresight, foresee
         from ..headstart import Made
 
-        modes = ["until-done", *(["weak-spots"] if self.board and self.board.weak else [])]
-        wishes = {mode: self._plan(mode).next(now_in(self.app)) for mode in modes}
-        made = None
-        with suppress(ValueError, LookupError, ArithmeticError):  # the drill will say why
-            made = Made(wishes[modes[0]], wishes[modes[0]].problem())
-        self.post_message(self.Planned(wishes, made))
+        ahead, self._ahead = self._ahead, None
+        seen = ahead.rest() if ahead is not None else None
+        if not isinstance(seen, Foresight):
+            seen = foresee(keeper_of(self.app), self.board, now_in(self.app))
+        first = next(iter(seen.wishes.values()))
+        made = Made(first, seen.problem) if seen.problem is not None else None
+        self.post_message(self.Planned(seen.wishes, made))
 
     @on(Planned)
     def _planned(self, message: Planned) -> None:
