@@ -20,8 +20,6 @@ reason and a remedy; the work they do grows with the length of the file and with
 
 from __future__ import annotations
 
-import csv
-import io
 import json
 import re
 import unicodedata
@@ -32,6 +30,7 @@ from typing import Any
 from ..problems.sheets import ANSWERS_FORMAT
 from ..problems.spelling import shown
 from .marking_cells import row, unguarded
+from .marking_table import BadTable, decoded, rows
 
 MOST_BYTES = 1024 * 1024
 """Longest hand-in that is read; a sheet of a thousand questions has a tenth of it."""
@@ -47,20 +46,14 @@ _IDENTIFYING = ("title", "sheet", "student")
 _QUESTION, _ASKED, _ANSWER = "question", "asked", "answer"
 _KEEP = "leave this row as it is:"
 _NUMBER = re.compile(r"(?:q(?:uestion)?)?[ .]?(\d{1,4})[.,](\d{1,4})\.?")
-_SEPARATORS = ",;\t"
 ASKED_END = ":"
 """What a cell of the column ``asked`` ends with, so that it is never taken for an answer."""
 _MOST_TEXTS = 4
 """Different answers kept of one question; two already need a human."""
 
 
-class BadHandIn(ValueError):  # noqa: N818 - the name says what is wrong
+class BadHandIn(BadTable):
     """A file that is no hand-in, or can't be read; says what is wrong, and what mends it."""
-
-    def __init__(self, what: str, remedy: str) -> None:
-        super().__init__(f"{what}; {remedy}")
-        self.what = what
-        self.remedy = remedy
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,29 +107,31 @@ def read_csv(data: bytes) -> Answers:
     Raises:
         BadHandIn: it is too long, in no known encoding, or no such table.
     """
-    text, notes = _decoded(data)
-    first, _, rest = text.partition("\n")
-    declared = re.fullmatch(r"sep=(.)\r?", first, re.IGNORECASE)
-    if declared:  # a line for one spreadsheet, which says what separates the cells
-        text = rest
-    separator = declared[1] if declared and declared[1] in _SEPARATORS else _separator(text)
-    rows = _rows(text, separator)
-    head = next(rows, None)
+    try:
+        return _answers_of(data)
+    except BadTable as error:
+        raise BadHandIn(error.what, error.remedy) from None
+
+
+def _answers_of(data: bytes) -> Answers:
+    text, notes = decoded(data, MOST_BYTES)
+    found, separator = rows(text, MOST_ROWS)
+    head = next(found, None)
     if head is None:
         raise BadHandIn("the table is empty", "hand in the answers.csv made with the sheet")
     names = [_folded(cell) for cell in head]
     if _QUESTION in names and _ANSWER in names:
         columns = len(names), names.index(_QUESTION), names.index(_ANSWER)
     elif _label(head[0]) is not None:  # the head is missing, and its rows are clear
-        columns = 2, 0, 1
-        rows = _chained(head, rows)
+        columns = 3, 0, 2
+        found = _chained(head, found)
     else:
         raise BadHandIn(
             f"its first line, {shown(' '.join(head).strip(), 60)}, is no head of answers",
             "it should read question,asked,answer, or the columns question and answer",
         )
     collected = _Collected(notes)
-    for cells in rows:
+    for cells in found:
         label, value = _cells(cells, columns, separator)
         collected.add(label, unguarded(value))
     return collected.answers()
@@ -148,7 +143,10 @@ def read_json(data: bytes) -> Answers:
     Raises:
         BadHandIn: it is too long, no JSON, or no such document.
     """
-    text, notes = _decoded(data)
+    try:
+        text, notes = decoded(data, MOST_BYTES)
+    except BadTable as error:
+        raise BadHandIn(error.what, error.remedy) from None
     _check_depth(text)
     try:
         document = json.loads(
@@ -186,63 +184,7 @@ def read_json(data: bytes) -> Answers:
     return collected.answers()
 
 
-# ------------------------------------------------------------------------------- bytes to text
-
-
-def _decoded(data: bytes) -> tuple[str, list[str]]:
-    """The text of a file, and what had to be guessed about it."""
-    if len(data) > MOST_BYTES:
-        raise BadHandIn(
-            f"it is longer than {MOST_BYTES} bytes", "hand in the answers alone, as text"
-        )
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        encoding = "utf-16"
-    elif data[1:2] == b"\0":
-        encoding = "utf-16-le"
-    elif data[:1] == b"\0":
-        encoding = "utf-16-be"
-    else:
-        encoding = "utf-8-sig"
-    try:
-        return data.decode(encoding), []
-    except UnicodeDecodeError:
-        if encoding != "utf-8-sig" or b"\0" in data:
-            raise BadHandIn(
-                "it is no text in any known encoding", "save it as CSV UTF-8 and hand it in again"
-            ) from None
-    # What older spreadsheets save where letters are Latin.  µ, ° and · are the same there in
-    # all of Windows' single-byte encodings.
-    return data.decode("cp1252", "replace"), ["it was read as Windows-1252, not as UTF-8"]
-
-
 # ------------------------------------------------------------------------------- CSV
-
-
-def _separator(text: str) -> str:
-    """What separates the cells: what the first line that holds any has most of."""
-    for line in text[:4096].splitlines():
-        if any(sign in line for sign in _SEPARATORS):
-            return max(_SEPARATORS, key=line.count)
-    return ","
-
-
-def _rows(text: str, separator: str) -> Iterator[list[str]]:
-    """The rows that are not empty."""
-    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
-    count = 0
-    try:
-        for cells in reader:
-            if not any(map(str.strip, cells)):
-                continue
-            count += 1
-            if count > MOST_ROWS:
-                raise BadHandIn(f"it has more than {MOST_ROWS} rows", "hand in one sheet's answers")
-            yield cells
-    except csv.Error as error:
-        raise BadHandIn(
-            f"line {reader.line_num} is no row of a table ({error})",
-            'put it in quotation marks, and double those that are in it, as in "a ""b"" c"',
-        ) from None
 
 
 def _chained(first: list[str], rest: Iterable[list[str]]) -> Iterator[list[str]]:
@@ -342,7 +284,8 @@ class _Collected:
         self.strays: list[tuple[str, str]] = []
 
     def add(self, cell: str, value: str) -> None:
-        value = value[:MOST_ANSWER].strip()
+        # JSON may hold lone surrogates, which are text to nobody.
+        value = value[:MOST_ANSWER].strip().encode("utf-8", "replace").decode()
         if not value:
             return
         label = _label(cell)
@@ -369,3 +312,9 @@ class _Collected:
             strays=tuple(self.strays),
             notes=tuple(self.notes),
         )
+
+
+def question_number(cell: str) -> str | None:
+    """The number of a question, "3.2", however a cell writes it; ``None`` where it is none."""
+    label = _label(unguarded(cell.strip()))
+    return None if label in _IDENTIFYING else label

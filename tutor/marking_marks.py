@@ -7,7 +7,6 @@ texts: "3/2".  What is empty is left out::
     {"format": "rungwise.marks/1",
      "title": "Filters, week 3", "course": "EE 210", "date": "2026-11-30", "language": "en",
      "tolerance": "1/20",          relative; only where --tolerance replaced the plan's own
-     "made_of": "9f3c…",           digest of all that was marked, and how
      "counts": {"students": 30, "marked": 28, "missing": 1, "apart": 1, "open": 3},
      "students": [
        {"number": 1, "folder": "01-ann-other", "name": "Ann Other", "id": "4711",
@@ -181,7 +180,6 @@ class ClassMarks:
     date: str = ""
     language: str = "en"
     tolerance: Fraction | None = None
-    made_of: str = ""
 
 
 # ---------------------------------------------------------------------------- as a document
@@ -268,7 +266,6 @@ def marks_of(document: object) -> ClassMarks:
         date=top.text("date"),
         language=top.text("language") or "en",
         tolerance=top.fraction("tolerance") if "tolerance" in top else None,
-        made_of=top.text("made_of"),
     )
 
 

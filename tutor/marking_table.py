@@ -1,0 +1,96 @@
+"""Tables that come back from spreadsheets: bytes → text → rows, whatever saved them."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterator
+
+SEPARATORS = ",;\t"
+
+
+class BadTable(ValueError):  # noqa: N818 - the name says what is wrong
+    """Bytes that are no table; says what is wrong, and what mends it."""
+
+    def __init__(self, what: str, remedy: str) -> None:
+        super().__init__(f"{what}; {remedy}")
+        self.what = what
+        self.remedy = remedy
+
+
+def decoded(data: bytes, most: int) -> tuple[str, list[str]]:
+    """The text of a file, and what had to be guessed about it.
+
+    Args:
+        data: the bytes, as they are.
+        most: longest file that is read.
+
+    Raises:
+        BadTable: it is too long, or in no known encoding.
+    """
+    if len(data) > most:
+        raise BadTable(
+            f"it is longer than {most} bytes", "leave only what belongs in it, as plain text"
+        )
+    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        encoding = "utf-16"
+    elif data[1:2] == b"\0":
+        encoding = "utf-16-le"
+    elif data[:1] == b"\0":
+        encoding = "utf-16-be"
+    else:
+        encoding = "utf-8-sig"
+    try:
+        # Lone surrogates, which UTF-16 may hold, are text to nobody.
+        return data.decode(encoding).encode("utf-8", "replace").decode("utf-8"), []
+    except UnicodeDecodeError:
+        if encoding != "utf-8-sig" or b"\0" in data:
+            raise BadTable("it is no text in any known encoding", "save it as CSV UTF-8") from None
+    # What older spreadsheets save where letters are Latin.  µ, ° and · are the same there in
+    # all of Windows' single-byte encodings.
+    return data.decode("cp1252", "replace"), ["it was read as Windows-1252, not as UTF-8"]
+
+
+def rows(text: str, most: int) -> tuple[Iterator[list[str]], str]:
+    """The rows that are not empty, and what separates their cells.
+
+    Args:
+        text: the table.
+        most: most rows that are read; the next one raises.
+
+    Raises:
+        BadTable: while the rows are taken: one is no row of a table, or there are too many.
+    """
+    first, _, rest = text.partition("\n")
+    declared = re.fullmatch(r"sep=([,;\t])\r?", first, re.IGNORECASE)
+    if declared:  # a line for one spreadsheet, which says what separates the cells
+        return _rows(rest, declared[1], most), declared[1]
+    separator = _separator(text)
+    return _rows(text, separator, most), separator
+
+
+def _separator(text: str) -> str:
+    """What separates the cells: what the first line that holds any has most of."""
+    for line in text[:4096].splitlines():
+        if any(sign in line for sign in SEPARATORS):
+            return max(SEPARATORS, key=line.count)
+    return ","
+
+
+def _rows(text: str, separator: str, most: int) -> Iterator[list[str]]:
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
+    count = 0
+    try:
+        for cells in reader:
+            if not any(map(str.strip, cells)):
+                continue
+            count += 1
+            if count > most:
+                raise BadTable(f"it has more than {most} rows", "leave only those that belong")
+            yield cells
+    except csv.Error as error:
+        raise BadTable(
+            f"line {reader.line_num} is no row of a table ({error})",
+            'put it in quotation marks, and double those that are in it, as in "a ""b"" c"',
+        ) from None
