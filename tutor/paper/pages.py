@@ -136,15 +136,15 @@ def prose(text: str, *, names: bool = False) -> tuple[Prose, ...]:
             continue
         line = plain(line)
         if found and isinstance(found[-1], Lines):
-            found[-1] = Lines((*found[-1].lines, line))
+            found[-1] = Lines((*found[-1].lines, line), names)
         else:
-            found.append(Lines((line,)))
+            found.append(Lines((line,), names))
     return tuple(_dedented(one) if isinstance(one, Lines) else one for one in found)
 
 
 def _dedented(lines: Lines) -> Lines:
     margin = min(len(line) - len(line.lstrip()) for line in lines.lines)
-    return Lines(tuple(line[margin:] for line in lines.lines))
+    return Lines(tuple(line[margin:] for line in lines.lines), lines.ours)
 
 
 _NAME = re.compile(r"[RLC][A-Za-z0-9_]{0,11}")
@@ -180,16 +180,15 @@ def problem_title(number: int, title: str) -> str:
 
 def shown(item: Item, symbols: Symbols) -> Figure | None:
     """What stands at the head of a problem."""
-    drawn = item.face is Face.CIRCUIT
-    caption = "" if drawn else fill("sheet", f"figure.{item.face.value}")
     match item.face:
         case Face.GAIN:
-            return Figure(GainPicture(item.gain), caption) if item.gain else None
+            found = Figure(GainPicture(item.gain), fill("sheet", "figure.gain"))
+            return found if item.gain else None
         case Face.MAP:
-            return Figure(MapPicture(item.poles, item.zeros), caption)
+            return Figure(MapPicture(item.poles, item.zeros), fill("sheet", "figure.map"))
     if item.ladder is None:
         return None
-    return Figure(CircuitPicture(item.ladder, symbols, item.unvalued), caption)
+    return Figure(CircuitPicture(item.ladder, symbols, item.unvalued))
 
 
 def ask(item: Item, asked: Asked, symbols: Symbols) -> Ask:
@@ -220,7 +219,7 @@ def typed(form: str) -> str:
 
 def _paper(item: Item, rung: Rung) -> Figure:
     frame = None if rung is Rung.MAP_SKETCH else item.paper
-    return Figure(PaperPicture(rung, frame), fill("sheet", f"figure.{rung.value}"))
+    return Figure(PaperPicture(rung, frame))
 
 
 def _option(letter: str, choice: Choice, text: str, rung: Rung, symbols: Symbols) -> Option:

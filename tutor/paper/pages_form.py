@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ...problems.worked_step import Equation
+from .pages_lines import equations
 from .pages_pictures import Picture
 
 __all__ = [
@@ -59,9 +60,20 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """Lines that stand as they are: worked numbers, circuits in words."""
+    """Lines that stand as they are: worked numbers, sketches in words; ``ours`` if we wrote them."""
 
     lines: tuple[str, ...]
+    ours: bool = False
+
+    @property
+    def typeset(self) -> Iterator[str | Equation]:
+        """The lines, with those of worked numbers as equations."""
+        for line in self.lines:
+            found = equations(line) if self.ours else None
+            if found is None:
+                yield line
+            else:
+                yield from found
 
 
 Prose = Paragraph | Lines | Equation

@@ -236,7 +236,7 @@ def _judged(judged: Judged) -> dict[str, Any]:
 
 
 def _answer(answer: str | Equation) -> str | dict[str, str]:
-    return answer if isinstance(answer, str) else _formula(answer)
+    return shown(answer) if isinstance(answer, str) else _formula(answer)
 
 
 def _step(step: Explained) -> dict[str, Any]:
@@ -264,8 +264,8 @@ def _prose(parts: Iterable[Prose]) -> list[dict[str, Any]]:
         match part:
             case Paragraph():
                 found.append({"kind": "paragraph", "text": _said(part)})
-            case Lines(lines):
-                set_ = [_formula(Equation(shown(line))) for line in lines]
+            case Lines():
+                set_ = [_answer(line) for line in part.typeset]
                 found.append({"kind": "lines", "lines": set_})
             case Equation():
                 found.append({"kind": "formula", **_formula(part)})

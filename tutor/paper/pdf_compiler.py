@@ -5,14 +5,14 @@ from __future__ import annotations
 import os
 from functools import lru_cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 if TYPE_CHECKING:
     import typst
 
 FONTS = "RUNGWISE_FONTS"
 """Names a folder of fonts that are used besides those that typst carries."""
-STANDARD = "ua-1"
+STANDARD: Literal["ua-1"] = "ua-1"
 """PDF/UA-1, ISO 14289-1: tagged, with a title, a language and words for every picture."""
 
 _FONT_FILES = (".ttf", ".otf", ".ttc", ".otc")
@@ -49,7 +49,10 @@ def _compiler(fonts: str) -> typst.Compiler:
     )
     # Nothing is read from the root: it holds the program's own text only.
     root = str(Path(__file__).parent)
-    return module.Compiler(b"", root=root, font_paths=found, ignore_system_fonts=True)
+    made: typst.Compiler = module.Compiler(
+        b"", root=root, font_paths=found, ignore_system_fonts=True
+    )
+    return made
 
 
 def compiled(source: bytes, data: str) -> bytes:
