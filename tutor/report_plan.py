@@ -130,8 +130,8 @@ def _written(found: Report, wanted: Sequence[Wanted], seed: int) -> str:
         f"format = {_text(PLAN_FORMAT)}",
         f"title = {_text(_title(found))}",
     ]
-    if found.course:
-        lines.append(f"course = {_text(plain(found.course).strip()[:_MOST_TITLE])}")
+    if course := plain(found.course).strip()[:_MOST_TITLE].strip():
+        lines.append(f"course = {_text(course)}")
     lines += [
         f"instructions = {_text(say('follow-up.instructions'))}",
         f"# {say('follow-up.comment-seed')}",
