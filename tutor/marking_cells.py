@@ -4,8 +4,8 @@ A spreadsheet takes a cell that begins with ``=``, ``+``, ``-`` or ``@`` for a f
 put it there; a name in a roster or a text in a hand-in can be one.  Such a cell is given an
 apostrophe in front, as a hand that types text into a spreadsheet would do (OWASP, "CSV
 Injection", https://owasp.org/www-community/attacks/CSV_Injection).  The same goes for what
-follows a ``;`` or a ``|``: where those separate cells, the quotation marks of RFC 4180 do not
-hold a cell together.
+follows a ``;``: where that separates cells, the quotation marks of RFC 4180 do not hold a cell
+together.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from collections.abc import Iterable
 from .words import UNPRINTABLE
 
 _RUN = "=+-@"
-_WITHIN = re.compile(r"([;|,]\s*)([=+\-@＝＋－＠﹦﹢﹣﹫⁺⁻])")
+_WITHIN = re.compile(r"(;\s*)([=+\-@＝＋－＠﹦﹢﹣﹫⁺⁻])")
 
 
 def one_line(text: str) -> str:

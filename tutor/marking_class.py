@@ -143,7 +143,7 @@ def whose(roll: Roll, course: Course, answers: Answers | None, names: Iterable[s
     lies = next((e for e in map(roll.by_folder, map(folder_of, names)) if e is not None), None)
     if answers is None:
         return Whose(lies.number if lies else 0)
-    if answers.title and person(answers.title) != person(course.title):
+    if answers.title and not _is_titled(answers.title, course.title):
         return Whose(
             0,
             what=f"it belongs to the sheet {shown(one_line(answers.title), 60)}",
@@ -166,6 +166,14 @@ def whose(roll: Roll, course: Course, answers: Answers | None, names: Iterable[s
         0,
         what="neither it nor its folder says whose it is",
         remedy="fill in its row sheet, or put it into a folder named as the student's",
+    )
+
+
+def _is_titled(said: str, title: str) -> bool:
+    """Whether a title is that of the sheet; letters that an old encoding has not are "?" there."""
+    said, title = person(said), person(title)
+    return len(said) == len(title) and all(
+        a == b or a in "?\ufffd" for a, b in zip(said, title, strict=True)
     )
 
 

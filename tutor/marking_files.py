@@ -262,7 +262,7 @@ def _text(value: object, label: str) -> str:
 
 
 def _folded(cell: str) -> str:
-    return unicodedata.normalize("NFKC", cell[:MOST_LABEL]).strip().casefold()
+    return unicodedata.normalize("NFKC", cell[:MOST_LABEL]).strip().lstrip("'").casefold()
 
 
 def _label(cell: str) -> str | None:
@@ -316,5 +316,5 @@ class _Collected:
 
 def question_number(cell: str) -> str | None:
     """The number of a question, "3.2", however a cell writes it; ``None`` where it is none."""
-    label = _label(unguarded(cell.strip()))
+    label = _label(cell)
     return None if label in _IDENTIFYING else label

@@ -28,7 +28,8 @@ texts: "3/2".  What is empty is left out::
               "pieces": [3, 5],    of a sketch: how many are right, of how many
               "settled": "points"  or "text": a human decided
              }, …]}, …]}, …],
-     "apart": [{"file": "x.csv", "sheet": 3, "what": "…", "remedy": "…"}, …]}
+     "apart": [{"file": "x.csv", "sheet": 3, "what": "…", "remedy": "…"}, …],
+     "made_of": "9f3c…"}           SHA-256 of all that stands before it: other marks, another one
 
 ``open`` counts answers that are unclear: they have no points until a human settles them.
 :func:`marks_of` reads such a document back, however it was damaged.
@@ -180,6 +181,7 @@ class ClassMarks:
     date: str = ""
     language: str = "en"
     tolerance: Fraction | None = None
+    made_of: str = ""
 
 
 # ---------------------------------------------------------------------------- as a document
@@ -266,6 +268,7 @@ def marks_of(document: object) -> ClassMarks:
         date=top.text("date"),
         language=top.text("language") or "en",
         tolerance=top.fraction("tolerance") if "tolerance" in top else None,
+        made_of=top.text("made_of"),
     )
 
 

@@ -18,11 +18,12 @@ import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from fractions import Fraction
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
 from .marking import tag
-from .marking_cells import one_line
+from .marking_cells import one_line, row
 from .marking_changes import STUDENTS, UNREADABLE, changes
 from .marking_class import Course, Entry, whose
 from .marking_feedback import feedback
@@ -316,8 +317,6 @@ class _Run:
             place.stage(UNCLEAR_CSV) as unclear,
             place.stage(MARKS_CSV) as table,
         ):
-            from .marking_cells import row
-
             unclear.write(row(UNCLEAR_COLUMNS).encode())
             table.write(row(marks_head(shape)).encode())
             for marks, result in self._marks():
@@ -385,14 +384,20 @@ class _Run:
                 "open": self.outcome.open,
             },
         }
+        digest = sha256()
         with self._place.stage(MARKS_JSON) as file:
+
+            def write(data: bytes) -> None:
+                digest.update(data)
+                file.write(data)
+
             lines = [f"{_json(name)}: {_json(value)},\n" for name, value in head.items()]
-            file.write(("{" + "".join(lines)).encode() + STUDENTS)
-            _write_each(file.write, (student_document(marks) for marks, _ in self._marks()))
-            file.write(b'],\n"apart": [\n')
+            write(("{" + "".join(lines)).encode() + STUDENTS)
+            _write_each(write, (student_document(marks) for marks, _ in self._marks()))
+            write(b'],\n"apart": [\n')
             listed = (Apart(file, what, how, n) for file, n, what, how in self._store.apart())
-            _write_each(file.write, map(apart_document, listed))
-            file.write(b"]}\n")
+            _write_each(write, map(apart_document, listed))
+            write(f'],\n"made_of": {_json(digest.hexdigest())}}}\n'.encode())
 
     def _write_changes(self) -> None:
         """Compare with the marks before these."""
@@ -407,7 +412,7 @@ class _Run:
         except UNREADABLE:
             # Somebody changed the earlier marks: then all is new.
             self.outcome.changed.clear()
-            nothing = (row for marks, _ in self._marks() for row in change_rows(None, marks))
+            nothing = (found for marks, _ in self._marks() for found in change_rows(None, marks))
             self.outcome.changes = place.table(CHANGES_CSV, _headed(nothing)) - 1
 
     def _changes(self, before: Path) -> Iterator[Row]:
@@ -439,8 +444,6 @@ def _student(standing: Standing, result: Result) -> StudentMarks:
 
 
 def _digest(text: str) -> bytes:
-    from hashlib import sha256
-
     return sha256(text.encode()).digest()
 
 
@@ -459,7 +462,7 @@ def _json(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False)
 
 
-def _write_each(write: Callable[[bytes], int], documents: Iterable[dict[str, Any]]) -> None:
+def _write_each(write: Callable[[bytes], None], documents: Iterable[dict[str, Any]]) -> None:
     between = ""
     for document in documents:
         text = json.dumps(document, ensure_ascii=False, separators=(",", ":"))

@@ -42,8 +42,7 @@ def decoded(data: bytes, most: int) -> tuple[str, list[str]]:
     else:
         encoding = "utf-8-sig"
     try:
-        # Lone surrogates, which UTF-16 may hold, are text to nobody.
-        return data.decode(encoding).encode("utf-8", "replace").decode("utf-8"), []
+        return data.decode(encoding), []
     except UnicodeDecodeError:
         if encoding != "utf-8-sig" or b"\0" in data:
             raise BadTable("it is no text in any known encoding", "save it as CSV UTF-8") from None
