@@ -106,7 +106,8 @@ def _printed(page: Page) -> str:
         "@page { margin: 20mm 18mm 18mm; font: 8.5pt 'Libertinus Serif', 'Times New Roman', "
         f"'Liberation Serif', serif; @top-left {{ content: {_css(_who(page))} }} "
         f"@top-right {{ content: {_css(_short(_said_key(page) + page.title))} }} "
-        f"@bottom-left {{ content: {_css(_short(foot))} }} @bottom-right {{ content: {pages} }} }}\n"
+        f"@bottom-left {{ content: {_css(_short(foot))} }} "
+        f"@bottom-right {{ content: {pages} }} }}\n"
     )
 
 

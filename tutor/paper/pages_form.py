@@ -60,7 +60,7 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """Lines that stand as they are: worked numbers, sketches in words; ``ours`` if we wrote them."""
+    """Lines that stand as they are: worked numbers, sketches in words; ``ours`` or a teacher's."""
 
     lines: tuple[str, ...]
     ours: bool = False

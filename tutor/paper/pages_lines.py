@@ -37,12 +37,12 @@ _PLAIN_SIDE = re.compile(r"[^√^*]{0,60}\Z")
 
 @lru_cache(maxsize=4096)
 def equations(line: str) -> tuple[Equation, ...] | None:
-    """The equations of a line, one for each sign of equality; ``None`` where it has to stay text."""
+    """The equations of a line, one for each sign of equality; ``None`` where it stays text."""
     body = line.strip().removesuffix(".")
     if "=" not in body:
         return None
     lead, *sides = (side.strip() for side in body.split("="))
-    if not _LEAD.match(lead):
+    if not _LEAD.match(lead) or any(map(_BESIDE.match, sides)):
         return None
     found: list[Equation] = []
     for side in sides:
@@ -58,9 +58,7 @@ def equations(line: str) -> tuple[Equation, ...] | None:
 
 
 def formula_of(text: str) -> Formula | None:
-    """A formula in letters and quantities, whose units stay with their numbers; ``None`` if none."""
-    if _BESIDE.match(text):
-        return None
+    """A formula in letters and quantities, which keep their units; ``None`` if it is none."""
     kept: dict[str, str] = {}
 
     def put(match: re.Match[str]) -> str:
