@@ -64,13 +64,13 @@ def drawn(
     from ...problems.sketch_form import GainSketch, PhaseSketch
 
     known = facts(ladder)
-    match rung.value, sketch:
-        case ("gain-sketch", GainSketch()) | ("phase-sketch", PhaseSketch()):
-            from .axes_bode import solved
+    kind = {"gain-sketch": GainSketch, "phase-sketch": PhaseSketch}.get(rung.value)
+    if rung.value == "map-sketch":
+        return given_map(known.poles, known.zeros, room=room)
+    if isinstance(sketch, GainSketch | PhaseSketch) and type(sketch) is kind:
+        from .axes_bode import solved
 
-            return solved(known, sketch, frame, room)
-        case "map-sketch", _:
-            return given_map(known.poles, known.zeros, room=room)
+        return solved(known, sketch, frame, room)
     raise ValueError(f"{rung} asks for no such sketch")
 
 

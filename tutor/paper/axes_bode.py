@@ -10,11 +10,11 @@ from ...problems.asymptotes import PhaseStick, Stick, Sweep, phase_stick, stick
 from ...problems.quantities_write import write_quantity
 from ...problems.response import TWO_PI, Facts
 from ...problems.sketch_form import GainSketch, PhaseSketch, same
-from ...problems.sketch_write import decibels, hertz
+from ...problems.sketch_write import decibels, hertz, signed
 from ...problems.sketch_write import write as write_sketch
 from ..words import fill
 from .axes_grid import MARGIN, Marks, Plot, around, curve, grid, inside, legend
-from .svg import TEXT_WIDTH, Drawing, Pen, upright
+from .svg import TEXT_WIDTH, Drawing, Pen, Rect, upright
 
 Frame = tuple[float, float, float, float]
 """Lowest and highest Hz, lowest and highest dB."""
@@ -121,7 +121,7 @@ def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> Dr
     plot = _plot((points[0][0], points[-1][0], bottom, top), False, room)
     pen = Pen()
     grid(pen, plot, fill("paper_figures", "bode.given"))
-    curve(pen, plot, plot.at(points), **ALONE)
+    curve(pen, plot, plot.at(points), ALONE)
     said = "; ".join(_told(points))
     return pen.drawing(
         fill("paper_figures", "bode.given"), _about("bode.given-alt", plot, ("gains", said))
@@ -172,10 +172,13 @@ def _drawn(
     exact = [] if breaks is not None else plot.at(_exact(facts, plot, phase))
     marks = Marks(pen, plot.area)
     marks.avoid(lines, 1.6)
-    marks.avoid(exact, 1.0)
     if exact:
-        curve(pen, plot, exact, **EXACT)
-    curve(pen, plot, lines, **LINES)
+        marks.avoid(exact, 1.0)
+    zero = plot.y(0)
+    marks.shy.append(Rect(0, zero, plot.wide, zero))
+    if exact:
+        curve(pen, plot, exact, EXACT)
+    curve(pen, plot, lines, LINES)
     if isinstance(sketch, GainSketch):
         _gain_marks(
             pen, marks, plot, sticks, sketch, len(sketch.breaks) if breaks is None else breaks
@@ -216,11 +219,11 @@ def _exact(facts: Facts, plot: Plot, phase: bool) -> list[tuple[float, float]]:
     for root in on_axis:
         places += [root * (1 - 1e-9), root * (1 + 1e-9)]
         places += [root * k for d in (0.003, 0.01, 0.02) for k in (1 - d, 1 + d)]
-    for root in (*facts.zeros, *facts.poles):
-        size = abs(root)
-        if root.imag and root.real and abs(root.real) < 0.2 * size:  # a sharp bend
-            sharp = abs(root.real) / size
-            places += [size / TWO_PI * (1 + sharp * k) for k in (-2, -1, -0.5, 0, 0.5, 1, 2)]
+    for one in (*facts.zeros, *facts.poles):
+        size, sharp = abs(one), abs(one.real)
+        if one.imag and 0 < sharp < 0.2 * size:  # a sharp bend
+            near = (-2, -1, -0.5, 0, 0.5, 1, 2)
+            places += [(size + sharp * k) / TWO_PI for k in near]
     first, last = 10.0**plot.low, 10.0**plot.high
     places = sorted(f for f in places if first * (1 - 1e-9) <= f <= last * (1 + 1e-9))
     values = sweep.phases_deg(places) if phase else sweep.gains_db(places)
@@ -244,7 +247,7 @@ def _gain_marks(
     for (left, right), slope in zip(pairwise(ends), sketch.slopes, strict=False):
         if not slope:
             continue
-        text = upright(write_quantity(slope, "dB/decade"))
+        text = upright(signed(slope) + " dB/decade")
         at = [left + (right - left) * part for part in (0.5, 0.35, 0.65, 0.2, 0.8)]
         found = []
         for x in at:

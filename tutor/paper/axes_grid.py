@@ -6,7 +6,7 @@ The plot's upper left corner is the origin; lengths are points.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
@@ -120,7 +120,7 @@ def grid(pen: Pen, plot: Plot, title: str) -> None:
     for x, exponent in decades:
         text = upright(write_quantity(10.0**exponent, "Hz"))
         pen.text(x, tall + 4.0 + CAP * TICK, text, size=TICK, anchor="middle")
-        if plot.decade >= 44 and x < wide - 1:
+        if plot.decade >= 62 and x < wide - 1:
             for digit in (2, 5):
                 place = x + plot.decade * math.log10(digit)
                 pen.text(
@@ -142,6 +142,8 @@ class Marks:
     pen: Pen
     area: Rect
     taken: list[Rect] = field(default_factory=list)
+    shy: list[Rect] = field(default_factory=list)
+    """What labels lie on only where there is no other place."""
 
     def avoid(self, line: Points, thick: float = 0.8) -> None:
         """Keep labels off a line."""
@@ -159,20 +161,22 @@ class Marks:
         Returns:
             Whether there was one.
         """
-        for x, y, anchor in places:
-            rect = text_rect(x, y, text, TICK, anchor)
-            room = Rect(rect.left - 1, rect.top - 1, rect.right + 1, rect.bottom + 1)
-            within = (
-                room.left >= self.area.left
-                and room.right <= self.area.right
-                and room.top >= self.area.top
-                and room.bottom <= self.area.bottom
-            )
-            if within and not any(room.touches(other) for other in self.taken):
-                self.pen.text(x, y, text, size=TICK, anchor=anchor, ground=True)
-                self.taken.append(room)
-                return True
+        found = list(places)
+        for kept in (self.shy, []) if self.shy else ([],):
+            for x, y, anchor in found:
+                rect = text_rect(x, y, text, TICK, anchor)
+                room = Rect(rect.left - 1, rect.top - 1, rect.right + 1, rect.bottom + 1)
+                if self._free(room) and not any(map(room.touches, kept)):
+                    self.pen.text(x, y, text, size=TICK, anchor=anchor, ground=True)
+                    self.taken.append(room)
+                    return True
         return False
+
+    def _free(self, room: Rect) -> bool:
+        area = self.area
+        within = room.left >= area.left and room.right <= area.right
+        within = within and room.top >= area.top and room.bottom <= area.bottom
+        return within and not any(map(room.touches, self.taken))
 
 
 def around(x: float, y: float, reach: float = 4.0) -> list[tuple[float, float, str]]:
@@ -193,7 +197,9 @@ def around(x: float, y: float, reach: float = 4.0) -> list[tuple[float, float, s
     return found
 
 
-def legend(pen: Pen, right: float, entries: Iterable[tuple[str, dict[str, str | float]]]) -> None:
+def legend(
+    pen: Pen, right: float, entries: Iterable[tuple[str, Mapping[str, str | float]]]
+) -> None:
     """Samples of lines and what they are, above the plot, ending at its right edge."""
     x = right
     for text, style in reversed(list(entries)):
@@ -204,10 +210,10 @@ def legend(pen: Pen, right: float, entries: Iterable[tuple[str, dict[str, str | 
         x -= 36.0
 
 
-def curve(pen: Pen, plot: Plot, line: Points, **style: str | float) -> None:
+def curve(pen: Pen, plot: Plot, line: Points, style: Mapping[str, str | float]) -> None:
     """A line over the grid, without what lies outside."""
     for run in inside(line, plot.tall):
-        pen.path(polyline(run), fill="none", **style)
+        pen.path(polyline(run), (), **style)
 
 
 __all__ = ["MARGIN", "SIZE", "TICK", "Marks", "Plot", "around", "curve", "grid", "inside", "legend"]

@@ -164,7 +164,7 @@ def given(poles: Sequence[complex], zeros: Sequence[complex], room: float = TEXT
         many = max(counts.values())
         if many > 1:
             text = fill("paper_figures", "plane.many", [("count", many)])
-            marks.label(upright(text), around(x, y, 5.0))
+            marks.label(upright(text), around(x, y, 6.8))
     unit = f"{scale.prefix}rad/s"
     key = "plane.log" if scale.log else "plane.unit"
     _legend(pen, wide, fill("paper_figures", key, [("unit", unit)]))

@@ -15,7 +15,7 @@ from ..words import fill
 from .schematic_layout import AIRY, TIGHT, VALUE_BOX, Item, Layout, Part, Sign, Wire, Words, moved
 from .schematic_rails import Rail, fold, whole
 from .schematic_symbols import BLANK, RADIUS, TRIANGLE, body, path
-from .svg import TEXT_WIDTH, Drawing, Pen, Rect, number, upright
+from .svg import MARGIN, TEXT_WIDTH, Drawing, Pen, Rect, number, upright
 
 __all__ = ["Drawing", "Symbols", "parts_in", "schematic"]
 
@@ -25,6 +25,8 @@ DOT = 1.55
 TERMINAL = 2.0
 SMALLEST = 0.84
 """A circuit is drawn in two bands rather than smaller than this."""
+PAGE = 640.0
+"""Points that a circuit may be high."""
 BANDS = 16.0
 """Points between two bands."""
 DASHES = "2.6 2"
@@ -49,7 +51,7 @@ def schematic(
         room: points that it may be wide; a circuit that is wider is drawn a little smaller, or
             in bands one below the other.
     """
-    rails, scale = _rails(ladder, Layout(frozenset(blank), values), room)
+    rails, scale = _rails(ladder, Layout(frozenset(blank), values), room - 2 * MARGIN)
     items: list[Item] = []
     low = 0.0
     for n, rail in enumerate(rails):
@@ -57,9 +59,11 @@ def schematic(
         shift = low + BANDS - area.top if n else 0.0
         items += moved(rail.items, 0, shift)
         low = area.bottom + shift
+    top = rails[0].bounds.top
     pen = Pen()
     _draw(items, symbols, pen)
     names = tuple(item.name for item in items if isinstance(item, Part))
+    scale = min(scale, PAGE / (low - top))
     title = fill("paper_figures", "schematic.title")
     return pen.drawing(title, _alt(ladder, blank, values), names, scale=scale)
 
@@ -102,7 +106,7 @@ def _draw(items: Iterable[Item], symbols: Symbols, pen: Pen) -> None:
     with pen.group(data_role="wires", stroke_width=WIRE):
         pen.path(data, [rect for wire in wires for rect in wire.ink])
     with pen.group(fill="#000", stroke="none"):
-        for x, y in _joints(wires, items):
+        for x, y in _joints(wires):
             pen.circle(x, y, DOT)
     for item in items:
         match item:
@@ -200,9 +204,12 @@ def _spans(spans: list[tuple[float, float]]) -> list[tuple[float, float]]:
     return found
 
 
-def _joints(wires: list[Wire], items: Iterable[Item]) -> list[tuple[float, float]]:
-    """Where three wires or more meet."""
+def _joints(wires: list[Wire]) -> list[tuple[float, float]]:
+    """Where three wires or more meet; none ever cross without meeting."""
     places = {(w.x, w.y) for w in wires} | {(w.x2, w.y2) for w in wires}
+    level = [w for w in wires if w.y == w.y2]
+    for down in (w for w in wires if w.x == w.x2):
+        places |= {(down.x, w.y) for w in level if w.x < down.x < w.x2 and down.y < w.y < down.y2}
     found = []
     for x, y in sorted(places):
         arms = 0

@@ -21,7 +21,7 @@ from .svg import CAP, SIZE, Label, Rect, name, text_rect, upright, width
 
 APART = 2.5
 """Points between ink one above the other."""
-STACKED = 5.0
+STACKED = 7.0
 """The same between branches of a stack."""
 ABOVE = PLATE + 2.8
 """From a lying arm up to the line its name stands on."""

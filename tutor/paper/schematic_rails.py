@@ -134,9 +134,9 @@ class Rail:
         )
 
 
-def band(boxes: Boxes, space: Space, height: float, number: int, last: bool) -> Rail:
+def band(boxes: Boxes, space: Space, number: int, last: bool) -> Rail:
     """One band of a circuit; ``number`` counts from 0."""
-    rail = Rail(height, space)
+    rail = Rail(height_of(boxes, space), space)
     if number:
         rail.resume(LETTERS[2 * number - 2 : 2 * number])
     else:
@@ -156,19 +156,19 @@ def height_of(boxes: Boxes, space: Space) -> float:
     return max(space.height, tallest + space.lead)
 
 
-def _bands(boxes: Boxes, space: Space, height: float, room: float) -> list[Rail]:
+def _bands(boxes: Boxes, space: Space, room: float) -> list[Rail]:
     """Bands no wider than ``room`` points, as far as single boxes allow."""
     found: list[Rail] = []
     start = 0
     while True:
         best = start + 1
         for stop in range(len(boxes), start, -1):
-            rail = band(boxes[start:stop], space, height, len(found), stop == len(boxes))
+            rail = band(boxes[start:stop], space, len(found), stop == len(boxes))
             if _wide(rail) <= room:
                 best = stop
                 break
         last = best >= len(boxes)
-        found.append(band(boxes[start:best], space, height, len(found), last))
+        found.append(band(boxes[start:best], space, len(found), last))
         if last:
             return found
         start = best
@@ -181,18 +181,17 @@ def _wide(rail: Rail) -> float:
 
 def whole(boxes: Boxes, space: Space) -> tuple[Rail, float]:
     """(a circuit in one band, its width in points)."""
-    rail = band(boxes, space, height_of(boxes, space), 0, True)
+    rail = band(boxes, space, 0, True)
     return rail, _wide(rail)
 
 
 def fold(boxes: Boxes, space: Space, room: float) -> tuple[list[Rail], float]:
     """(bands, scale): bands about equally wide, drawn smaller only where a single arm must be."""
-    height = height_of(boxes, space)
-    rails = _bands(boxes, space, height, room)
+    rails = _bands(boxes, space, room)
     tighter = room
     while tighter > room / 3:
         tighter *= 0.95
-        again = _bands(boxes, space, height, tighter)
+        again = _bands(boxes, space, tighter)
         if len(again) > len(rails):
             break
         if max(map(_wide, again)) <= max(map(_wide, rails)):

@@ -31,6 +31,8 @@ DROP = 0.17
 """How far a subscript stands below the line, as a share of the letters' size."""
 CAP, DESCENT = 0.66, 0.22
 """Height of a capital or a digit above the line and depth of a p below it, as shares."""
+MARGIN = 1.5
+"""Points kept free around a drawing."""
 MINUS = "−"
 
 # Widths in thousandths of the size: the larger of Libertinus Serif's (measured with typst
@@ -250,7 +252,7 @@ class Pen:
         alt: str,
         parts: Iterable[str] = (),
         *,
-        margin: float = 1.5,
+        margin: float = MARGIN,
         scale: float = 1.0,
         area: Rect | None = None,
     ) -> Drawing:
