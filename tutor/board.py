@@ -18,7 +18,8 @@ class Board:
     first, led by the share that was right at once; ``slips`` recur, each with how often.
     ``calendar`` counts the reviews by day.  ``days`` are those left to the exam, ``ready`` is
     the share of all skills expected to be known then, ``problems`` and ``a_day`` what it
-    takes.  ``place`` is (level, rungs left behind, rungs) of a climb to go on with.
+    takes.  ``place`` is (level, rungs left behind, rungs) of a climb to go on with,
+    ``rehearsal`` the seconds left of a rehearsal to go on with.
     """
 
     today: date
@@ -34,4 +35,5 @@ class Board:
     a_day: float | None = None
     complete: bool = False
     place: tuple[int, int, int] | None = None
+    rehearsal: float | None = None
     trouble: str = ""

@@ -5,7 +5,7 @@ It is worked out beside the screen, in a thread or in a process of its own, and 
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
@@ -19,6 +19,9 @@ from .wish import Wish
 if TYPE_CHECKING:
     from ..problems.chance import Chance
     from ..problems.problem import Problem, Rung
+    from .climb import Climb
+    from .review_sitting import Remaining, Sitting
+    from .sitting_sum import SummingUp
     from .store.keeper import Keeper, Place
 
 EXAM = "exam"
@@ -32,7 +35,7 @@ class Outlook:
     """Where a learner stands at one moment.
 
     ``now`` is in the learner's own time zone.  ``place`` is the keeper's, of the latest
-    unfinished climb.
+    unfinished climb.  ``rehearsal`` is what is left of one that was not handed in, in seconds.
     """
 
     now: datetime
@@ -41,6 +44,7 @@ class Outlook:
     standing: Standing
     place: Place | None = None
     trouble: str = ""
+    rehearsal: float | None = None
 
     @property
     def fresh(self) -> bool:
@@ -81,6 +85,7 @@ def look(keeper: Keeper | None, now: datetime) -> Outlook:
     """
     states = keeper.states() if keeper else {}
     exam = read_exam(keeper.setting(EXAM)) if keeper else None
+    rehearsal = keeper.rehearsal() if keeper else None
     return Outlook(
         now,
         exam,
@@ -88,6 +93,7 @@ def look(keeper: Keeper | None, now: datetime) -> Outlook:
         standing(states, now, exam),
         keeper.place() if keeper else None,
         (keeper.trouble or keeper.notice) if keeper else "",
+        rehearsal.seconds - rehearsal.used if rehearsal else None,
     )
 
 
@@ -119,6 +125,7 @@ def board_of(outlook: Outlook) -> Board:
         complete=standing.complete,
         place=(place.start.level, place.reached, len(place.start.rungs)) if place else None,
         trouble=outlook.trouble,
+        rehearsal=outlook.rehearsal,
     )
 
 
@@ -142,6 +149,8 @@ class Plan:
         self._chance = chance
         self._recent: list[Wish] = []
         self._states: Mapping[str, SkillState] | None = None
+        self.sitting: Sitting | None = None
+        self._before: Mapping[str, SkillState] = {}
 
     def take(self, wish: Wish) -> None:
         """Remember a problem that is being climbed; its wish names its family."""
@@ -152,6 +161,38 @@ class Plan:
         self._states = states = dict(self._keeper.states()) if self._keeper else {}
         exam = read_exam(self._keeper.setting(EXAM)) if self._keeper else None
         return what_next(states, now, exam, self.mode, self._recent, self._chance)
+
+    def begin(self, now: datetime) -> None:
+        """The sitting begins; costs next to nothing."""
+        from .review_sitting import Sitting
+
+        self.sitting = Sitting(self.mode, now)
+
+    def remaining(self, now: datetime, *, first: bool = False) -> Remaining | None:
+        """What is left of the sitting; reads the record, so not for the loop.
+
+        Args:
+            now: the time.
+            first: whether this is the state of things that the sitting begins with.
+        """
+        if self.sitting is None or self._keeper is None:
+            return None
+        states = dict(self._keeper.states())
+        if first:
+            self._before = states
+        midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
+        today = self._keeper.evidence(midnight)
+        climbed = len({(piece.family, piece.seed, piece.task) for piece in today})
+        exam = read_exam(self._keeper.setting(EXAM))
+        return self.sitting.remaining(states, now, exam, climbed)
+
+    def sum_up(self, now: datetime, climbs: Sequence[Climb]) -> SummingUp:
+        """What the sitting came to, and what comes next; not for the loop."""
+        from .sitting_sum import sum_up
+
+        outlook = look(self._keeper, now)
+        began = self.sitting.began if self.sitting is not None else now
+        return sum_up(self.mode, began, climbs, self._before, outlook)
 
     def worked(self, problem: Problem) -> frozenset[Rung]:
         """The rungs of a problem that are to be shown worked, by the record at the last ask.

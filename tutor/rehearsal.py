@@ -130,7 +130,8 @@ class Rehearsal:
         """How many questions of each problem were left."""
         self.handed_in: datetime | None = None
         self._at = 0
-        self._looked = began
+        self.looked = began
+        """When the clock was looked at last."""
         self._climbs: tuple[Climb, ...] = ()
 
     @property
@@ -213,7 +214,7 @@ class Rehearsal:
         To be called every second or so: while a machine sleeps, or its clock is set, the time
         of a rehearsal stands still.
         """
-        gone, self._looked = now - self._looked, now
+        gone, self.looked = now - self.looked, now
         if self.handed_in is not None:
             return
         if not timedelta(0) <= gone <= ASLEEP:
@@ -224,8 +225,8 @@ class Rehearsal:
 
     def start_clock(self, now: datetime) -> None:
         """From now on the time runs again: the learner sees the question, and did not before."""
-        self.ends += now - self._looked
-        self._looked = now
+        self.ends += now - self.looked
+        self.looked = now
 
     def answer(self, text: str, now: datetime) -> Given | None:
         """Answer the question being asked; an empty text takes an answer back.

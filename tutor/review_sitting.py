@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from enum import StrEnum
 
 from .review import Mode, Standing, standing
 from .skills import SkillState
@@ -17,6 +18,22 @@ A_DAY = 4
 """Problems a day without an exam to prepare for, when nothing is due or weak."""
 MOST_A_DAY = 12
 """Problems a day at most, however near the exam."""
+
+
+class Unit(StrEnum):
+    """What is left of a sitting is counted in."""
+
+    MINUTES = "minutes"
+    SKILLS = "skills"  # to be refreshed, or weak and not practised yet today
+    PROBLEMS = "problems"  # of what is new
+
+
+@dataclass(frozen=True, slots=True)
+class Remaining:
+    """What is left of a sitting; it is done when that is nothing."""
+
+    unit: Unit
+    count: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,17 +64,29 @@ class Sitting:
             exam: the day of the exam there, or ``None``.
             climbed: problems climbed today.
         """
-        match self.mode:
-            case Mode.TEN_MINUTES:
-                return self.left(now) == timedelta(0)
-            case Mode.WEAK_SPOTS:
-                return not _waiting(states, standing(states, now, exam).weak, now)
-            case Mode.UNTIL_DONE:
-                at = standing(states, now, exam)
-                if at.due or _waiting(states, at.weak, now):
-                    return False
-                return at.complete or climbed >= quota(at)
-        return False
+        return self.remaining(states, now, exam, climbed).count == 0
+
+    def remaining(
+        self,
+        states: Mapping[str, SkillState],
+        now: datetime,
+        exam: date | None,
+        climbed: int,
+    ) -> Remaining:
+        """What is left of it; for the arguments see :meth:`done`.
+
+        Minutes that have begun count whole.
+        """
+        left = self.left(now)
+        if left is not None:
+            return Remaining(Unit.MINUTES, math.ceil(left / timedelta(minutes=1)))
+        at = standing(states, now, exam)
+        waiting = len(_waiting(states, at.weak, now))
+        if self.mode is Mode.WEAK_SPOTS:
+            return Remaining(Unit.SKILLS, waiting)
+        if at.due or waiting:
+            return Remaining(Unit.SKILLS, len(at.due) + waiting)
+        return Remaining(Unit.PROBLEMS, 0 if at.complete else max(0, quota(at) - climbed))
 
 
 def quota(at: Standing) -> int:

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from ..board import Board
     from ..headstart import Ahead, Made
     from ..outlook import Plan
+    from ..rehearsal_going import Going
     from ..store.keeper import Place
     from ..wish import Wish
     from .drill import DrillScreen
@@ -40,7 +41,9 @@ if TYPE_CHECKING:
 KEYS = {
     "go_on": "g",
     "due": "n",
+    "ten": "t",
     "weak": "w",
+    "rehearse": "r",
     "choose": "c",
     "lesson": "l",
     "bench": "b",
@@ -48,6 +51,8 @@ KEYS = {
     "exam": "e",
 }
 """The key of each rung, in the order of the rungs; there is room for a few more."""
+_LATER = ("go_on", "ten", "weak", "rehearse")
+"""Rungs that a first start does without."""
 DRILL = "drill"
 """The name under which the drill stays alive while other screens lie on top or below."""
 
@@ -93,6 +98,7 @@ class OpeningScreen(Screen[None]):
         self._step = 1
         self._waiting = ""
         self._rooms = False
+        self.rehearsal: Going | None = None
         self._wishes: dict[str, Wish] = {}
         self._made: Made | None = None
 
@@ -219,7 +225,7 @@ class OpeningScreen(Screen[None]):
         said, board = self._say(), self.board
         goals = []
         for action, key in KEYS.items():
-            if action in ("go_on", "weak") and self.fresh:
+            if action in _LATER and self.fresh:
                 continue
             name, is_open = action.replace("_", "-"), True
             if action == "go_on":
@@ -234,7 +240,7 @@ class OpeningScreen(Screen[None]):
     def _say(self) -> dict[str, str]:
         """One line for every rung."""
         said = dict.fromkeys(KEYS, fill("opening", "about.wait"))
-        for action in ("choose", "lesson", "bench", "progress"):
+        for action in ("ten", "choose", "lesson", "bench", "progress"):
             said[action] = fill("opening", f"about.{action}")
         if self.fresh:
             said["due"] = fill("opening", "about.first")
@@ -245,6 +251,7 @@ class OpeningScreen(Screen[None]):
             said["go_on"] = opening_words.go_on(self._place)
             said["weak"] = opening_words.weakest(self.board)
             said["exam"] = opening_words.exam(self.board)
+            said["rehearse"] = opening_words.rehearsal(self._rehearsal_left)
             if not self.fresh:
                 said["due"] = opening_words.upcoming(self.board)
         return said
@@ -284,6 +291,10 @@ class OpeningScreen(Screen[None]):
         """Climb what is most worth climbing."""
         self._sit("until-done", "due")
 
+    def action_ten(self) -> None:
+        """Climb what is most worth climbing, for ten minutes."""
+        self._sit("ten-minutes", "ten")
+
     def action_weak(self) -> None:
         """Climb what is weakest."""
         board = self._ready("weak")
@@ -291,7 +302,8 @@ class OpeningScreen(Screen[None]):
             self._sit("weak-spots", "weak")
 
     def _sit(self, mode: str, action: str) -> None:
-        wish = self._wishes.pop(mode, None)
+        # In ten minutes the same comes first as until all is done.
+        wish = self._wishes.pop("until-done" if mode == "ten-minutes" else mode, None)
         if wish is None:
             self._waiting = action
         else:
@@ -320,6 +332,22 @@ class OpeningScreen(Screen[None]):
             self.app.install_screen(DrillScreen(wish, made, place, plan), DRILL)
         self.app.push_screen(DRILL)
 
+    def action_rehearse(self) -> None:
+        """Rehearse the exam, go on with a rehearsal, or look at the last one's review."""
+        if self._ready("rehearse") is None:
+            return
+        from .rehearsal_visit import visit
+
+        visit(self)
+
+    @property
+    def _rehearsal_left(self) -> float | None:
+        """What is left of a rehearsal that was begun, in seconds."""
+        if self.rehearsal is not None:
+            exam = self.rehearsal.rehearsal
+            return 60 * exam.minutes - exam.used(exam.looked)
+        return self.board.rehearsal if self.board is not None else None
+
     def action_choose(self) -> None:
         """Choose problems by level, circuits and task."""
         from ..opening import draw_seed
@@ -328,7 +356,7 @@ class OpeningScreen(Screen[None]):
 
         drill = self._drill()
         now = drill.wish if drill is not None else Wish(self._level, None, draw_seed(), None)
-        self._visit(ChooserScreen(now), self._chosen)
+        self.visit(ChooserScreen(now), self._chosen)
 
     def _chosen(self, wish: Wish | None) -> None:
         if wish is not None:
@@ -338,7 +366,7 @@ class OpeningScreen(Screen[None]):
         """Read a lesson, that of the level at hand first."""
         from .lesson import LessonScreen
 
-        self._visit(LessonScreen(self._level))
+        self.visit(LessonScreen(self._level))
 
     @property
     def _level(self) -> int:
@@ -353,13 +381,13 @@ class OpeningScreen(Screen[None]):
         from ..bench import example
         from .bench import BenchScreen
 
-        self._visit(BenchScreen(example("series-rlc-across-c")))
+        self.visit(BenchScreen(example("series-rlc-across-c")))
 
     def action_progress(self) -> None:
         """See where one stands."""
         from .progress import ProgressScreen
 
-        self._visit(ProgressScreen())
+        self.visit(ProgressScreen())
 
     def action_exam(self) -> None:
         """Set, change or forget the day of the exam."""
@@ -367,9 +395,9 @@ class OpeningScreen(Screen[None]):
         if board is not None:
             from .progress_exam import ExamScreen
 
-            self._visit(ExamScreen(board.exam))
+            self.visit(ExamScreen(board.exam))
 
-    def _visit(self, screen: Screen[T], then: Callable[[T | None], None] | None = None) -> None:
+    def visit(self, screen: Screen[T], then: Callable[[T | None], None] | None = None) -> None:
         """Open a room; coming back from it one looks again."""
         self._rooms = True
         self.app.push_screen(screen, then)

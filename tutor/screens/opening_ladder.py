@@ -81,22 +81,28 @@ class OpeningLadder(Widget, can_focus=True):
         width, height = self.size
         if width < 12 or height < 1:
             return Content()
-        lines: list[Content] = [self._rail(width)]
-        pitch = max(1, min(PITCHES, (height - 1) // max(1, len(self._goals))))
+        count = len(self._goals)
+        pitch = max(1, min(PITCHES, (height - 1) // max(1, count)))
+        # Where there is no room for a line on each, the first ones have it.
+        told = height - 1 - count if pitch == 1 else count
+        lines, spots = [self._rail(width)], [-1]
         for place, goal in enumerate(self._goals):
-            lines.append(self._rung(place, goal, width))
-            if pitch > 1:
-                lines.append(self._about(place, goal, width))
-            lines += [self._rail(width)] * (pitch - 2)
-        self._pitch = pitch
+            block = [self._rung(place, goal, width)]
+            if place < told:
+                block.append(self._about(place, goal, width))
+            block += [self._rail(width)] * (pitch - 2)
+            lines += block
+            spots += [place] * len(block)
         if len(lines) > height:
-            start = max(0, min(self.picked + 1 - height // 2, len(lines) - height))
-            lines = lines[start : start + height]
+            start = max(0, min(spots.index(self.picked) - height // 2, len(lines) - height))
+            lines, spots = lines[start : start + height], spots[start : start + height]
         else:
             lines += [self._rail(width)] * (height - len(lines))
+        self._spots = spots
         return Content("\n").join(lines)
 
-    _pitch = 1
+    _spots: Sequence[int] = ()
+    """Which goal each row shows; −1: none."""
 
     def _rail(self, width: int) -> Content:
         return Content.styled("│" + " " * (width - 2) + "│", "$ink-line")
@@ -155,7 +161,7 @@ class OpeningLadder(Widget, can_focus=True):
 
     def on_click(self, event: events.Click) -> None:
         """A click goes where its rung leads."""
-        place = (event.y - 1) // self._pitch
-        if event.y >= 1 and 0 <= place < len(self._goals) and self._goals[place].open:
+        place = self._spots[event.y] if event.y < len(self._spots) else -1
+        if 0 <= place < len(self._goals) and self._goals[place].open:
             self._pick(place)
             self.action_go()

@@ -34,6 +34,17 @@ def weakest(board: Board) -> str:
     return opening(f"about.{key}", count=len(board.weak), skill=rung[:1].lower() + rung[1:])
 
 
+def rehearsal(seconds: float | None) -> str:
+    """What a rehearsal is or, of one that was begun, the time left."""
+    if seconds is None:
+        return opening("about.rehearse")
+    from datetime import timedelta
+
+    from ..rehearsal_words import left
+
+    return opening("about.rehearse-on", left=left(timedelta(seconds=seconds)))
+
+
 def exam(board: Board) -> str:
     """When the exam is."""
     if board.exam is None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar
+from typing import ClassVar
 
 from textual import on
 from textual.app import ComposeResult
@@ -20,9 +20,6 @@ from ..widgets.keyline import KeyLine
 from ..widgets.menu import Menu
 from ..wording import bound
 from .leaving import Leaving
-
-if TYPE_CHECKING:
-    from ..rehearsal_result import Result
 
 _FRAME = """
     {name} {{ align: center middle; background: $background 60%; }}
@@ -42,17 +39,17 @@ _FRAME = """
 _LAST = "last"
 
 
-class LengthScreen(Leaving["int | Result | None"], ModalScreen["int | Result | None"]):
-    """How many problems; dismissed with that, or with the last rehearsal, to be seen once more.
+class LengthScreen(Leaving["int | bool | None"], ModalScreen["int | bool | None"]):
+    """How many problems; dismissed with that, or with True to see the last review once more.
 
     Args:
-        last: What the last rehearsal came to, if it can be shown.
+        last: Whether there is one.
     """
 
     CSS = _FRAME.format(name="LengthScreen")
     BINDINGS: ClassVar[list[BindingType]] = [bound("escape", "dismiss(None)", "close")]
 
-    def __init__(self, last: Result | None = None) -> None:
+    def __init__(self, *, last: bool = False) -> None:
         super().__init__()
         self._last = last
 
@@ -65,7 +62,7 @@ class LengthScreen(Leaving["int | Result | None"], ModalScreen["int | Result | N
                 Option(Content(say("choose.length", count=n, minutes=n * MINUTES_EACH)), str(n))
                 for n in LENGTHS
             ]
-            if self._last is not None:
+            if self._last:
                 options.append(Option(Content(say("choose.last")), _LAST))
             yield Menu(*options, markup=False)
         yield KeyLine()
@@ -78,7 +75,7 @@ class LengthScreen(Leaving["int | Result | None"], ModalScreen["int | Result | N
 
     @on(OptionList.OptionSelected)
     def _chosen(self, event: OptionList.OptionSelected) -> None:
-        self.dismiss(self._last if event.option_id == _LAST else int(event.option_id or 0))
+        self.dismiss(True if event.option_id == _LAST else int(event.option_id or 0))
 
 
 class HandInScreen(Leaving[bool], ModalScreen[bool]):
