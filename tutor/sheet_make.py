@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from .paper.making_crew import Workers
 
 EXAMPLE = "plan-example.toml"
-_NEEDS = {"pdf": ("typst", "schemdraw"), "html": ("schemdraw",)}
+_NEEDS = {"pdf": ("typst",)}
 _MOST_TOLD = 10
 _BAR = 30
 _PRELOAD = ("rungwise.tutor.paper.making_jobs",)
