@@ -15,8 +15,8 @@ from rungwise.problems.sheets import Key, Plan, Points, Section, Student
 from rungwise.problems.sheets_documents import answers_template, key_document
 from rungwise.problems.sheets_lots import draft
 from rungwise.tutor.marking_files import answers_csv
-from rungwise.tutor.paper.making import class_document
 from rungwise.tutor.paper.making_jobs import json_bytes
+from rungwise.tutor.paper.making_ledger import Binding
 from rungwise.tutor.paper.slugs import folder_name, sheet_name
 
 from tests.right_answers import right
@@ -74,7 +74,7 @@ def make_class(out: Path, count: int, plan: Plan = PLAN) -> None:
         folder = out / "keys" / folder_of(one.number)
         folder.mkdir(parents=True)
         (folder / "key.json").write_bytes(json_bytes(key_document(key_for(one.number, plan))))
-    (out / "keys" / "class.json").write_bytes(json_bytes(class_document(plan, students)))
+    (out / "keys" / "class.json").write_bytes(Binding.of(plan, students).class_bytes())
 
 
 def template(number: int, plan: Plan = PLAN) -> dict[str, object]:
