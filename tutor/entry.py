@@ -1,5 +1,6 @@
 """Where the ``rungwise`` command starts; imports nothing that ``--version`` does not need."""
 
+import os
 import sys
 
 VERSION = "0.1.0"
@@ -11,7 +12,9 @@ def main() -> None:
         print(f"rungwise {VERSION}")
         return
     # Opening the screen needs no command line library, which takes a while to import.
-    if not sys.argv[1:] or sys.argv[1:] == ["drill"]:
+    # A shell that completes a line runs the command without any words.
+    asked = "_RUNGWISE_COMPLETE" in os.environ
+    if not asked and (not sys.argv[1:] or sys.argv[1:] == ["drill"]):
         try:
             from .opening import FIRST_LEVEL, draw_seed, open_tutor
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from concurrent.futures import Executor
 from importlib import import_module
 from typing import Any
@@ -31,6 +32,8 @@ class Cluster:
         self._address = address
         self._lonely = False
         try:
+            # A client that can't connect goes on trying behind one's back: knock first.
+            asyncio.run(_knock(address))
             self._client = distributed.Client(
                 address, timeout=CONNECT_SECONDS, name="rungwise", set_as_default=False
             )
@@ -90,6 +93,12 @@ class Cluster:
     def end(self, *, at_once: bool) -> None:
         """See :class:`~.making_crew.Workers`."""
         self._client.close(timeout=1 if at_once else 10)
+
+
+async def _knock(address: str) -> None:
+    comm: Any = import_module("distributed.comm")
+    async with asyncio.timeout(CONNECT_SECONDS + 1):
+        (await comm.connect(address, timeout=CONNECT_SECONDS)).abort()
 
 
 def release() -> str:
