@@ -1,0 +1,665 @@
+"""Whole classes marked: whose is what, what counts, what changed, and nothing twice."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import os
+import random
+import shutil
+import socket
+import stat
+import sys
+from concurrent.futures import Executor
+from concurrent.futures.process import BrokenProcessPool
+from fractions import Fraction
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+from rungwise.problems.grader import right_text
+from rungwise.problems.problem import Form
+from rungwise.tutor import marking_run
+from rungwise.tutor.marking_folder import hand_ins
+from rungwise.tutor.marking_marks import ClassMarks, Outcome, State, marks_of
+from rungwise.tutor.paper.making_crew import Here, Processes
+from rungwise.tutor.sheet_command import sheet
+
+from tests.sheets.handed_in import (
+    NAMES,
+    as_csv,
+    as_json,
+    document,
+    folder_of,
+    hand_in_all,
+    key_for,
+    make_class,
+    template,
+    typed,
+    written,
+)
+
+COUNT = len(NAMES)
+ALL_RIGHT = {
+    f"{item.number}.{place}": right_text(q)
+    for item in key_for(1).items
+    for place, q in enumerate(item.problem.questions, 1)
+}
+FIGURE = next(
+    f"{item.number}.{place}"
+    for item in key_for(1).items
+    for place, q in enumerate(item.problem.questions, 1)
+    if q.form is Form.QUANTITY
+)
+
+
+class Class:
+    """A class on disk."""
+
+    def __init__(self, folder: Path, count: int = COUNT) -> None:
+        self.out, self.back, self.marks = folder / "out", folder / "back", folder / "out" / "marks"
+        self.count = count
+        make_class(self.out, count)
+        self.back.mkdir()
+
+    def mark(self, *options: str, status: int = 0) -> str:
+        """Run the command; what it says."""
+        found = CliRunner().invoke(sheet, ["mark", str(self.out), str(self.back), *options])
+        if found.exception is not None and not isinstance(found.exception, SystemExit):
+            raise found.exception
+        assert found.exit_code == status, found.output
+        return found.output
+
+    def found(self) -> ClassMarks:
+        return marks_of(json.loads((self.marks / "marks.json").read_bytes()))
+
+    def table(self, name: str) -> list[dict[str, str]]:
+        text = (self.marks / name).read_bytes().decode()
+        return list(csv.DictReader(io.StringIO(text, newline=""), strict=True))
+
+
+@pytest.fixture
+def room(tmp_path: Path) -> Class:
+    return Class(tmp_path)
+
+
+def outcome(found: ClassMarks, student: int, question: str) -> Outcome:
+    for problem in found.students[student - 1].problems:
+        for mark in problem.questions:
+            if mark.number == question:
+                return mark.verdict
+    raise KeyError(question)
+
+
+# ------------------------------------------------------------------------------- a whole class
+
+
+def test_a_class_is_marked(room: Class) -> None:
+    hand_in_all(room.back, COUNT)
+    said = room.mark()
+    assert f"{COUNT} students marked, 0 without a hand-in, 0 to be looked at" in said
+    found = room.found()
+    assert [(s.number, s.name, s.id) for s in found.students] == [
+        (n, *one) for n, one in enumerate(NAMES, 1)
+    ]
+    assert {s.state for s in found.students} == {State.MARKED}
+    rows = room.table("marks.csv")
+    for row, student in zip(rows, found.students, strict=True):
+        each = [Fraction(row[f"problem {n}"]) for n in (1, 2, 3)]
+        assert abs(sum(each) - Fraction(row["total"])) <= Fraction(2, 100)
+        assert abs(student.points - Fraction(row["total"])) <= Fraction(1, 200)
+        share = float(student.points / student.of)
+        assert row["percent"] == f"{100 * share:.1f}".removesuffix(".0")
+        assert row["open"] == str(student.open)
+    assert not (room.marks / "changes.csv").exists()
+    for student in found.students:
+        told = (room.marks / "feedback" / f"{student.folder}.txt").read_text("utf-8")
+        assert "Filters, week 3" in told
+
+
+def test_every_cell_is_guarded_and_every_folder_its_own(room: Class) -> None:
+    hand_in_all(room.back, COUNT)
+    (room.back / "=x.csv").write_bytes(b"@nothing")
+    room.mark()
+    for path in room.marks.glob("*.csv"):
+        text = path.read_bytes().decode()
+        assert text.count("\n") == text.count("\r\n")
+        for cells in csv.reader(io.StringIO(text, newline=""), strict=True):
+            assert not any(cell.startswith(tuple("=+-@＝\t\r")) for cell in cells)
+    names = [row["name"] for row in room.table("marks.csv")]
+    assert names[1] == "'=cmd|' /C calc'!A0"
+    assert names[7] == "'＝SUM(A1)"
+    assert names[4:6] == ["王小明", "שלום"]
+    files = {path.name for path in (room.marks / "feedback").iterdir()}
+    assert files == {f"{folder_of(n)}.txt" for n in range(1, COUNT + 1)}
+    assert not (room.out.parent / "x").exists()
+    if sys.platform != "win32":
+        assert stat.S_IMODE(room.marks.stat().st_mode) == 0o700
+        assert stat.S_IMODE((room.marks / "marks.json").stat().st_mode) == 0o600
+
+
+def test_feedback_speaks_of_one_student_and_keeps_the_key(room: Class) -> None:
+    answers = dict.fromkeys(ALL_RIGHT, "17 kHz") | {FIGURE: "1 Hz"}
+    (room.back / "a.csv").write_bytes(as_csv(1, answers))
+    hand_in_all(room.back / "others", COUNT)
+    for name in (folder_of(1), "answers.csv"):
+        path = room.back / "others" / name
+        if path.is_dir():
+            shutil.rmtree(path)
+    room.mark()
+    told = (room.marks / "feedback" / f"{folder_of(1)}.txt").read_text("utf-8")
+    assert NAMES[0][0] in told
+    assert not any(name in told for name, _ in NAMES[1:])
+    assert "not understood yet" in told and "not right, 0 of 1" in told
+    for text in ALL_RIGHT.values():
+        if len(text) > 8:
+            assert text not in told
+
+
+def test_what_is_unclear_is_listed_and_settled(room: Class) -> None:
+    answers = ALL_RIGHT | {FIGURE: "see over"}
+    data = as_csv(1, answers) + b'Q9.9,,"left over"\r\n'
+    (room.back / "a.csv").write_bytes(data)
+    said = room.mark()
+    assert "2 answers could not be read" in said
+    listed = room.table("unclear.csv")
+    assert [(row["sheet"], row["question"], row["typed"]) for row in listed] == [
+        ("01", f"Q{FIGURE}", "see over"),
+        ("01", "9.9", "left over"),
+    ]
+    before = room.found().students[0]
+    # The teacher fills in a column and saves the table, as a spreadsheet would.
+    listed[0]["corrected"] = ALL_RIGHT[FIGURE]
+    out = io.StringIO()
+    writer = csv.DictWriter(out, list(listed[0]), delimiter=";")
+    writer.writeheader()
+    writer.writerows(listed)
+    (room.marks / "settled.csv").write_bytes(out.getvalue().encode("utf-16"))
+    said = room.mark()
+    after = room.found().students[0]
+    assert after.points == before.points + 1
+    assert outcome(room.found(), 1, FIGURE) is Outcome.RIGHT
+    assert f"{NAMES[0][0]}: {before.points} → {after.points}" in said
+    changed = {row["question"]: (row["before"], row["after"]) for row in room.table("changes.csv")}
+    assert changed == {
+        "total": (str(before.points), str(after.points)),
+        f"Q{FIGURE}": ("0", "1"),
+    }
+
+
+def test_a_decision_is_about_the_answer_that_was_there(room: Class) -> None:
+    (room.back / "a.csv").write_bytes(as_csv(1, ALL_RIGHT | {FIGURE: "see over"}))
+    room.mark()
+    tag = room.table("unclear.csv")[0]["tag"]
+    (room.marks / "settled.csv").write_text(
+        "tag,sheet,question,points,corrected\n"
+        f'{tag},1,Q{FIGURE},"0,5",\n'
+        f",1,{FIGURE},1,\n"  # the same answer twice
+        ",1,Q9.9,1,\n"  # no such question
+        ",1,Q1.1,7,\n"  # too many points
+        ",1,Q1.2,-1,\n"
+        ",77,Q1.1,1,\n"  # no such sheet
+        "x,,,1,\n"
+        ",1,Q1.3,,\n"  # nothing decided
+    )
+    room.mark()
+    assert room.table("marks.csv")[0]["open"] == "0"
+    listed = [row["what"] for row in room.table("apart.csv")]
+    for piece in ("row 3 decides", "Q9.9", "1 points at most", "row 6", "sheet 77", "row 8"):
+        assert sum(piece in what for what in listed) == 1, (piece, listed)
+    # A new hand-in: what was decided about the old answer is not taken for this one.
+    (room.back / "a.csv").write_bytes(as_csv(1, ALL_RIGHT | {FIGURE: "see there"}))
+    room.mark()
+    assert outcome(room.found(), 1, FIGURE) is Outcome.UNCLEAR
+    assert any("another answer" in row["what"] for row in room.table("apart.csv"))
+
+
+def test_a_settled_file_that_is_no_table_is_told(room: Class) -> None:
+    hand_in_all(room.back, 2)
+    room.mark()
+    plain = (room.marks / "marks.csv").read_bytes()
+    for data in (b"\xff\xfe\0", b"nothing", b'sheet,question\n"', b""):
+        (room.marks / "settled.csv").write_bytes(data)
+        room.mark()
+        assert [row["file"] for row in room.table("apart.csv")] == ["settled.csv"]
+        assert (room.marks / "marks.csv").read_bytes() == plain
+
+
+# ------------------------------------------------------------------------------- regrading
+
+
+def test_another_tolerance_gives_new_marks_and_keeps_the_old(room: Class) -> None:
+    truth = next(
+        float(q.truth)
+        for item in key_for(1).items
+        for place, q in enumerate(item.problem.questions, 1)
+        if f"{item.number}.{place}" == FIGURE
+    )
+    (room.back / "a.csv").write_bytes(as_csv(1, ALL_RIGHT | {FIGURE: f"{truth * 1.04:.6g} Hz"}))
+    room.mark()
+    first = (room.marks / "marks.json").read_bytes()
+    said = room.mark("--tolerance", "5 %")
+    assert "2 changes since the marks before" in said
+    assert [(r["question"], r["was"], r["is"]) for r in room.table("changes.csv")] == [
+        ("total", "marked", "marked"),
+        (f"Q{FIGURE}", "wrong", "rough"),
+    ]
+    assert room.found().tolerance == Fraction(1, 20)
+    assert (room.marks / "earlier" / "001" / "marks.json").read_bytes() == first
+    second = written(room.marks)
+    room.mark("--tolerance", "5 %")
+    assert written(room.marks) == second
+    room.mark()
+    assert (room.marks / "marks.json").read_bytes() == first
+    assert (room.marks / "earlier" / "002" / "marks.json").read_bytes() == second["marks.json"]
+
+
+@pytest.mark.parametrize("share", ["0", "60 %", "x", ""])
+def test_a_tolerance_that_is_none_is_refused(room: Class, share: str) -> None:
+    assert "5 %" in room.mark("--tolerance", share, status=2)
+
+
+def test_earlier_marks_that_were_damaged_make_all_new(room: Class) -> None:
+    hand_in_all(room.back, 3)
+    room.mark()
+    room.mark("--tolerance", "5 %")
+    (room.marks / "earlier" / "001" / "marks.json").write_bytes(b'"students": [\n{"number": 1}\n]')
+    room.mark("--tolerance", "5 %")
+    assert {row["was"] for row in room.table("changes.csv")} == {""}
+
+
+def test_nothing_is_marked_twice(room: Class, monkeypatch: pytest.MonkeyPatch) -> None:
+    marked: list[int] = []
+    batch = marking_run.mark_batch
+
+    def counted(jobs: Any) -> list[str]:
+        marked.extend(job.number for job in jobs)
+        return batch(jobs)
+
+    monkeypatch.setattr(marking_run, "mark_batch", counted)
+    hand_in_all(room.back, 5)
+    room.mark()
+    room.mark()
+    assert sorted(marked) == [1, 2, 3, 4, 5]
+    (room.back / "late.json").write_bytes(as_json(6, typed(6, 1)))
+    assert "(1 hand-ins marked now)" in room.mark()
+    assert sorted(marked) == [1, 2, 3, 4, 5, 6]
+
+
+# ------------------------------------------------------------------------------- what counts
+
+
+def test_equal_hand_ins_count_once_and_a_blank_one_gives_way(room: Class) -> None:
+    answers = typed(1, 1)
+    for name, data in {
+        "b.csv": as_csv(1, answers),
+        "a.json": as_json(1, answers),
+        "again/b.csv": as_csv(1, answers),
+        "answers.csv": as_csv(1, {}),
+    }.items():
+        path = room.back / name
+        path.parent.mkdir(exist_ok=True)
+        path.write_bytes(data)
+    (room.back / "two.csv").write_bytes(as_csv(2, {}))
+    room.mark()
+    first, second, third, *_ = room.found().students
+    assert (first.state, first.file) == (State.MARKED, "a.json")
+    # A hand-in without any answer is none, and says so.
+    assert (second.state, second.notes) == (State.MISSING, ("handed in blank",))
+    assert (third.state, third.notes) == (State.MISSING, ())
+    assert not room.table("apart.csv")
+
+
+def test_of_two_that_differ_none_counts(room: Class) -> None:
+    (room.back / "a.csv").write_bytes(as_csv(1, ALL_RIGHT))
+    (room.back / "b.csv").write_bytes(as_csv(1, ALL_RIGHT | {FIGURE: "1 Hz"}))
+    said = room.mark()
+    assert "0 students marked" in said and "1 to be looked at" in said
+    listed = room.table("apart.csv")
+    assert [(row["file"], row["sheet"]) for row in listed] == [("a.csv", "01"), ("b.csv", "01")]
+    assert room.table("marks.csv")[0]["state"] == "apart"
+    assert room.table("marks.csv")[0]["total"] == ""
+    (room.back / "b.csv").unlink()
+    room.mark()
+    assert room.found().students[0].state is State.MARKED
+
+
+def changed(number: int, **members: object) -> bytes:
+    return json.dumps({**document(number, typed(number, 1)), **members}).encode()
+
+
+@pytest.mark.parametrize(
+    ("data", "folder", "student"),
+    [
+        (changed(1), "", 1),
+        (changed(1, sheet="1"), "", 1),
+        (changed(1, sheet="Sheet #001"), "", 1),
+        (changed(1, sheet="1.0"), "", 1),
+        (changed(1, sheet=""), "", 1),
+        (changed(1, sheet="", student="1"), "", 1),  # a spreadsheet made a number of the id
+        (changed(1, sheet="", student='o’neil,  "ann"'), "", 1),
+        (changed(2, sheet="", student="'=CMD|' /C calc'!A0"), "", 2),
+        (changed(5, sheet="", student="王小明"), "", 5),
+        (changed(5, student="???"), "", 5),
+        (changed(1, sheet="", student=""), folder_of(1), 1),
+        (changed(1, sheet="", student=""), f"{folder_of(1).upper()}/deeper", 1),
+        (changed(1, student="Somebody"), "", 1),
+        (changed(1, student=""), "downloads (3)", 1),
+        (changed(1, title=""), "", 1),
+        (changed(1, title="filters,  WEEK 3"), "", 1),
+        (changed(1, title="Filters? week 3"), "", 1),
+        (changed(1, title="Filters, week 2"), "", 0),
+        (changed(1, sheet="77"), "", 0),
+        (changed(1, sheet="x"), folder_of(1), 0),
+        (changed(1, sheet="1 or 2"), "", 0),
+        (changed(1, student="002"), "", 0),  # a neighbour's id on one's own sheet
+        (changed(1), folder_of(2), 0),
+        (changed(1, sheet="", student="Somebody"), "", 0),
+        (changed(1, sheet="", student=""), "", 0),
+        (b"{}", "", 0),
+    ],
+)
+def test_whose_it_is(room: Class, data: bytes, folder: str, student: int) -> None:
+    (room.back / folder).mkdir(parents=True, exist_ok=True)
+    (room.back / folder / "x.json").write_bytes(data)
+    room.mark()
+    states = {s.number: s.state for s in room.found().students if s.state is State.MARKED}
+    assert states == ({student: State.MARKED} if student else {})
+    assert bool(room.table("apart.csv")) == (not student)
+    for row in room.table("apart.csv"):
+        assert row["what"] and row["remedy"]
+
+
+def test_two_of_one_name_are_told_apart_by_number_only(tmp_path: Path) -> None:
+    make_class(tmp_path / "out", 2)
+    path = tmp_path / "out" / "keys" / "class.json"
+    found = json.loads(path.read_bytes())
+    for one in found["students"]:
+        one["name"] = "Ann"
+    path.write_text(json.dumps(found))
+    back = tmp_path / "back"
+    back.mkdir()
+    (back / "a.json").write_bytes(changed(1, student="Ann"))
+    (back / "b.json").write_bytes(changed(2, student="Ann", sheet=""))
+    result = CliRunner().invoke(sheet, ["mark", str(tmp_path / "out"), str(back)])
+    assert result.exit_code == 0
+    marks = marks_of(json.loads((tmp_path / "out" / "marks" / "marks.json").read_bytes()))
+    assert [s.state for s in marks.students] == [State.MARKED, State.MISSING]
+    assert "several students" in marks.apart[0].what
+
+
+def test_an_unreadable_file_in_a_students_folder_is_no_missing_hand_in(room: Class) -> None:
+    folder = room.back / folder_of(1)
+    folder.mkdir()
+    (folder / "answers.csv").write_bytes(b"\x89PNG")
+    room.mark()
+    assert room.found().students[0].state is State.APART
+    (folder / "answers.json").write_bytes(as_json(1, typed(1, 1)))
+    room.mark()
+    assert room.found().students[0].state is State.MARKED
+    assert len(room.table("apart.csv")) == 1
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        lambda path: path.unlink(),
+        lambda path: path.write_bytes(b"{"),
+        lambda path: path.write_bytes(b"[" * 100_000),
+        lambda path: path.write_bytes(b"{}"),
+        lambda path: path.write_bytes(path.read_bytes().replace(b'"number":1', b'"number":2')
+                                      .replace(b'"number": 1', b'"number": 2')),
+        lambda path: path.write_bytes(path.read_bytes().replace(b'"truth"', b'"Truth"')),
+    ],
+)  # fmt: skip
+def test_a_key_that_is_of_no_use_is_told_and_the_others_are_marked(room: Class, spoil: Any) -> None:
+    hand_in_all(room.back, 2)
+    spoil(room.out / "keys" / folder_of(1) / "key.json")
+    room.mark()
+    first, second, *_ = room.found().students
+    assert (first.state, second.state) == (State.APART, State.MARKED)
+    (listed,) = room.table("apart.csv")
+    assert listed["file"] == f"keys/{folder_of(1)}/key.json"
+    assert room.table("marks.csv")[0]["total"] == ""
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [
+        None, b"", b"{}", b"[]", b"[" * 10_000, b'{"format": "rungwise.class/1"}',
+        b'{"format": "rungwise.class/1", "plan": {}, "students": [7]}',
+        b'{"format": "rungwise.class/1", "plan": {}, "students": [{"number": 1, "folder": ".."}]}',
+        b'{"format": "rungwise.class/1", "plan": {}, "students": [{"number": 1, "folder": "CON"}]}',
+        b'{"format": "rungwise.class/1", "plan": {}, "students": [{"number": 0, "folder": "a"}]}',
+    ],
+)  # fmt: skip
+def test_a_class_that_is_of_no_use_is_told(room: Class, spoil: bytes | None) -> None:
+    path = room.out / "keys" / "class.json"
+    path.unlink() if spoil is None else path.write_bytes(spoil)
+    said = room.mark(status=2)
+    assert "class.json" in said and ";" in said
+    assert not room.marks.exists()
+
+
+def test_what_is_in_the_way_is_told(room: Class, tmp_path: Path) -> None:
+    assert "no folder" in CliRunner().invoke(
+        sheet, ["mark", str(room.out), str(tmp_path / "nowhere")]
+    ).output  # fmt: skip
+    assert "not both" in room.mark("--workers", "2", "--cluster", "x", status=2)
+    blocked = tmp_path / "file"
+    blocked.write_bytes(b"")
+    assert room.mark("--out", str(blocked), status=1)
+    if sys.platform != "win32":
+        room.marks.mkdir()
+        (room.marks / "feedback").symlink_to(tmp_path)
+        assert "no folder" in room.mark(status=1)
+
+
+# ------------------------------------------------------------------------------- the folder
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no such files there")
+def test_links_pipes_and_devices_are_not_opened(room: Class, tmp_path: Path) -> None:
+    secret = tmp_path / "secret"
+    secret.mkdir()
+    (secret / "answers.csv").write_bytes(as_csv(1, ALL_RIGHT))
+    (room.back / "link.csv").symlink_to(secret / "answers.csv")
+    (room.back / "folder").symlink_to(secret, target_is_directory=True)
+    (room.back / "loop").symlink_to(room.back, target_is_directory=True)
+    (room.back / "null.csv").symlink_to("/dev/zero")
+    (room.back / "nowhere.json").symlink_to("/nowhere")
+    os.mkfifo(room.back / "pipe.csv")
+    os.link(secret / "answers.csv", room.back / "hard.csv.txt")
+    with socket.socket(socket.AF_UNIX) as end:
+        here = os.getcwd()
+        os.chdir(room.back)
+        end.bind("socket.json")
+        os.chdir(here)
+        (room.back / "closed.csv").write_bytes(as_csv(1, ALL_RIGHT))
+        room.mark()
+    listed = {row["file"]: row["what"] for row in room.table("apart.csv")}
+    assert set(listed) == {"link.csv", "null.csv", "nowhere.json", "pipe.csv", "socket.json"}
+    assert "link" in listed["link.csv"] and "plain" in listed["pipe.csv"]
+    assert room.found().students[0].file == "closed.csv"
+
+
+def test_names_are_shown_and_never_paths(room: Class) -> None:
+    names = ["a\u202eb.csv", "=x.csv", "ü.csv", "x" * 200 + ".CSV"]
+    if sys.platform not in ("win32", "darwin"):
+        names += ["a\nb.csv", "\x1b[31m.csv", '".csv', "\udcff.csv"]
+    for name in names:
+        (room.back / name).write_bytes(b"nothing")
+    room.mark()
+    listed = [row["file"] for row in room.table("apart.csv")]
+    assert len(listed) == len(names)
+    assert all(file.isprintable() and not file.startswith("=") for file in listed)
+
+
+def test_other_files_and_litter_are_passed_over(room: Class) -> None:
+    for name in ("._answers.csv", ".hidden.csv", "~$answers.csv", "photo.jpg", "sheet.pdf"):
+        (room.back / name).write_bytes(b"?")
+    (room.back / "__MACOSX").mkdir()
+    (room.back / "__MACOSX" / "answers.csv").write_bytes(b"?")
+    (room.back / "sheet.json").write_bytes(b'{"format": "rungwise.sheet/1", "heading": {}}')
+    deep = room.back.joinpath(*"abcdefghijk")
+    deep.mkdir(parents=True)
+    room.mark()
+    assert [row["what"] for row in room.table("apart.csv")] == ["it lies too deep"]
+
+
+def test_marks_and_keys_are_no_hand_ins(room: Class) -> None:
+    # The students' own folder, or everything there is, may be given.
+    hand_in_all(room.out / "students", 3)
+    room.back = room.out
+    room.mark()
+    first = written(room.marks)
+    room.mark()
+    assert written(room.marks) == first
+    assert not room.table("apart.csv")
+
+
+def test_a_file_that_may_not_be_opened_is_told(
+    room: Class, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (room.back / "a.csv").write_bytes(as_csv(1, ALL_RIGHT))
+    real = os.open
+
+    def refuse(path: Any, *rest: Any, **named: Any) -> int:
+        if str(path).endswith("a.csv"):
+            raise PermissionError(13, "Permission denied", str(path))
+        return real(path, *rest, **named)
+
+    monkeypatch.setattr(os, "open", refuse)
+    (found,) = hand_ins(room.back)
+    assert "permission denied" in found.what
+
+
+# ------------------------------------------------------------------------------- workers
+
+
+def test_order_workers_and_what_was_known_leave_the_same_bytes(tmp_path: Path) -> None:
+    room = Class(tmp_path, 12)
+    hand_in_all(room.back, 12)
+    (room.back / "twice.csv").write_bytes(as_csv(3, ALL_RIGHT))
+    (room.back / "whose.csv").write_bytes(b"question,answer\nQ1.1,a\n")
+    room.mark("--workers", "1")
+    here = written(room.marks)
+    shutil.rmtree(room.marks)
+    room.mark("--workers", "2")
+    assert written(room.marks) == here
+    shutil.rmtree(room.marks / ".work")
+    other = room.back.with_name("moved")
+    other.mkdir()
+    paths = [path for path in room.back.rglob("*") if path.is_file()]
+    random.Random(1).shuffle(paths)
+    for path in paths:  # another order in the folder
+        target = other / path.relative_to(room.back)
+        target.parent.mkdir(exist_ok=True)
+        shutil.copyfile(path, target)
+    room.back = other
+    room.mark()
+    assert written(room.marks) == here
+
+
+class Dying:
+    """Workers of which some die over their work, and take others' work with them."""
+
+    count = 2
+
+    def __init__(self, chance: random.Random) -> None:
+        self.chance = chance
+        self.done: list[int] = []
+
+    def executor(self) -> Executor:
+        return _Dying(self)
+
+    def check(self) -> None:
+        """They are there."""
+
+    def end(self, *, at_once: bool) -> None:
+        """Nothing to let go."""
+
+
+class _Dying(Executor):
+    def __init__(self, workers: Dying) -> None:
+        self.workers, self.here, self.broken = workers, Here().executor(), False
+
+    def submit(self, function: Any, /, *words: Any, **named: Any) -> Any:
+        if self.broken:
+            raise BrokenProcessPool("gone")
+        future = self.here.submit(function, *words, **named)
+        if self.workers.chance.random() < 0.3:
+            self.broken = True
+            future = type(future)()
+            future.set_exception(BrokenProcessPool("died"))
+        return future
+
+
+def test_a_worker_that_dies_is_replaced_and_nothing_is_marked_twice(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from rungwise.tutor import marking_command
+
+    room = Class(tmp_path, 12)
+    hand_in_all(room.back, 12)
+    room.mark()
+    good = written(room.marks)
+    monkeypatch.setattr(marking_run, "BATCH", 2)
+    for seed in range(3):
+        shutil.rmtree(room.marks)
+        dying = Dying(random.Random(seed))
+        monkeypatch.setattr(marking_command, "_workers", lambda *_, dying=dying: dying)
+        said = room.mark()
+        assert "(12 hand-ins marked now)" in said
+        assert "Workers died" in said
+        assert written(room.marks) == good
+
+
+def test_only_one_marks_at_a_time(room: Class) -> None:
+    if sys.platform == "win32":
+        pytest.skip("a process is not locked out by itself there")
+    from rungwise.tutor.paper.files import only_one
+
+    hand_in_all(room.back, 1)
+    room.mark()
+    with only_one(room.marks / ".work" / "marking") as alone:
+        assert alone
+        assert "another" in room.mark(status=1)
+
+
+@pytest.mark.parametrize(
+    "spoil", [b"", b"nothing", b"SQLite format 3\0" + bytes(4000)], ids=["empty", "text", "head"]
+)
+def test_a_cache_that_is_damaged_is_begun_anew(room: Class, spoil: bytes) -> None:
+    hand_in_all(room.back, 3)
+    room.mark()
+    good = written(room.marks)
+    (room.marks / ".work" / "marking.sqlite").write_bytes(spoil)
+    assert "(3 hand-ins marked now)" in room.mark()
+    assert written(room.marks) == good
+
+
+def test_processes_mark_as_one_does(room: Class) -> None:
+    # Through the library, with an executor that a caller brings.
+    hand_in_all(room.back, COUNT)
+    room.mark()
+    good = written(room.marks)
+    from rungwise.tutor.marking_class import read_class
+    from rungwise.tutor.marking_command import _key
+
+    shutil.rmtree(room.marks)
+    course, entries = read_class(room.out / "keys" / "class.json")
+    marking = marking_run.Marking(
+        course, entries, hand_ins(room.back), lambda entry: _key(room.out, entry), room.marks
+    )
+    found = marking_run.mark(marking, Processes(2))
+    assert (found.marked_now, found.deaths) == (COUNT, 0)
+    assert written(room.marks) == good
+
+
+def test_a_template_alone_is_no_hand_in(room: Class) -> None:
+    (room.back / "answers.json").write_text(json.dumps(template(1)))
+    room.mark()
+    assert room.found().students[0].state is State.MISSING
