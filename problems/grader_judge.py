@@ -43,7 +43,7 @@ def judge(case: Case, reading: Reading) -> Verdict:
             right = abs(reading.value - case.truth) <= _SAME_VALUE * abs(case.truth)
         return Verdict.RIGHT if right else Verdict.WRONG
     error = abs(reading.value - case.truth) / abs(case.truth)
-    if error > question.tolerance:
+    if error > float(question.tolerance) + _SAME_VALUE:  # the limits themselves are right
         return Verdict.WRONG
     if error <= FINE or (reading.figure and rounds_to(case.truth, question.unit, reading.figure)):
         return Verdict.RIGHT

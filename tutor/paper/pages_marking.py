@@ -181,7 +181,7 @@ def slips_of_choice(problem: Problem, known: Facts, question: Question) -> dict[
         names = found.setdefault(str(one.value), [])
         if name not in names:
             names.append(name)
-    return {choice: ", ".join(names) for choice, names in found.items()}
+    return {choice: "; ".join(names) for choice, names in found.items()}
 
 
 def _told(problem: Problem, known: Facts, question: Question) -> Iterator[Prediction]:
@@ -200,6 +200,8 @@ def _shown(question: Question, found: Prediction, ladder: Ladder) -> str | Equat
                 return write_quantity(value * math.tau, unit)
             case ("rad/s", "Hz"):
                 return write_quantity(value / math.tau, unit)
+            case ("", "dB"):
+                return write_quantity(20 * math.log10(value), unit)
             case ("dB/decade", "dB/octave"):
                 return write_quantity(value * math.log10(2), unit, 2)
     return answer_shown(question, value, ladder)

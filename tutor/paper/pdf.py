@@ -32,7 +32,7 @@ from .pages_form import (
 )
 from .pages_pictures import Picture
 from .pdf_compiler import PdfError, compiled
-from .pdf_letters import SIGN, drawable, shown
+from .pdf_letters import SIGN, divided, drawable, shown
 from .typst_math import typst_math
 
 __all__ = ["PAPERS", "PdfError", "key_pdf", "sheet_pdf"]
@@ -45,7 +45,7 @@ _OPTION = 200.0
 _ROOM = 34.0
 """Ems for a formula inside a question."""
 _RUNNING = 60
-"""Characters of a name or a title in the header of each page."""
+"""Characters of a title or a course in the margins of each page."""
 
 
 def sheet_pdf(sheet: Sheet, paper: str = "a4") -> bytes:
@@ -122,15 +122,18 @@ def _page(page: Page, paper: str) -> dict[str, Any]:
         "region": region,
         "words": {name: _word(key) for name, key in _WORDS.items()},
         "document": f"{said}{title}, {who}",
-        "title": title,
-        "short": _short(f"{said}{title}"),
-        "running": _short(who),
-        "foot": _short(course),
-        "under": " · ".join(filter(None, (course, shown(page.date)))),
+        "title": divided(title),
+        "short": _short(f"{said}{title}", _RUNNING),
+        "running": [_short(one, most) for one, most in ((name, 44), (number, 24)) if one]
+        or [unnamed],
+        "foot": _short(course, _RUNNING),
+        "under": " · ".join(filter(None, (divided(course), shown(page.date)))),
         "points": page.points,
         "of": fill("sheet", "points.of", [("points", page.points)]),
         "rows": [
-            {"label": entry("sheet", f"head.{key}"), "value": value} for key, value in rows if value
+            {"label": entry("sheet", f"head.{key}"), "value": divided(value)}
+            for key, value in rows
+            if value
         ],
         "undrawn": undrawn,
         "instructions": _prose(page.instructions),
@@ -152,8 +155,8 @@ def _student(page: Page) -> tuple[str, str, list[str]]:
     return name, number, undrawn
 
 
-def _short(text: str) -> str:
-    return text if len(text) <= _RUNNING else f"{text[: _RUNNING - 1]}…"
+def _short(text: str, most: int) -> str:
+    return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
 def _texts(page: Page) -> Iterable[Paragraph]:
@@ -177,7 +180,7 @@ def _drawn(part: Prose) -> Iterable[Paragraph]:
 
 def _division(division: Division) -> dict[str, Any]:
     return {
-        "title": shown(division.title),
+        "title": divided(shown(division.title)),
         "instructions": _prose(division.instructions),
         "exercises": [_exercise(one) for one in division.exercises],
     }
@@ -185,7 +188,7 @@ def _division(division: Division) -> dict[str, Any]:
 
 def _exercise(exercise: Exercise) -> dict[str, Any]:
     return {
-        "title": shown(exercise.title),
+        "title": divided(shown(exercise.title)),
         "points": exercise.points,
         "figure": _maybe(exercise.figure, _figure),
         "asks": [_ask(one) for one in exercise.asks],
@@ -236,7 +239,7 @@ def _judged(judged: Judged) -> dict[str, Any]:
 
 
 def _answer(answer: str | Equation) -> str | dict[str, str]:
-    return shown(answer) if isinstance(answer, str) else _formula(answer)
+    return divided(shown(answer)) if isinstance(answer, str) else _formula(answer)
 
 
 def _step(step: Explained) -> dict[str, Any]:
@@ -273,7 +276,7 @@ def _prose(parts: Iterable[Prose]) -> list[dict[str, Any]]:
 
 
 def _said(part: Paragraph) -> list[str | list[str]]:
-    return [shown(one) if isinstance(one, str) else list(one) for one in part.pieces]
+    return [divided(shown(one)) if isinstance(one, str) else list(one) for one in part.pieces]
 
 
 def _formula(equation: Equation) -> dict[str, str]:

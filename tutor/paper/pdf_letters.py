@@ -11,6 +11,7 @@ them: asking it is exact, and needs no table of what a font holds.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from functools import lru_cache
 
@@ -18,6 +19,9 @@ from .pdf_compiler import PdfError, compiled
 
 SIGN = "□"
 """What stands for a character that can't be drawn."""
+
+_BREAK = "\u200b"
+_LONG = re.compile(r"\S{40,}")
 
 _PROBE = b"""#set document(title: "letters")
 #set text(lang: "en", font: ("Libertinus Serif", "DejaVu Sans Mono"))
@@ -49,6 +53,11 @@ def shown(text: str) -> str:
     found = "".join(SIGN if c in bad else c for c in text)
     # A letter that can be drawn alone may not be so joined to its neighbours.
     return found if drawable(found) else "".join(c if c in _SURE else SIGN for c in text)
+
+
+def divided(text: str) -> str:
+    """The text with room to break lines inside words longer than a line."""
+    return _LONG.sub(lambda word: _BREAK.join(word[0]), text)
 
 
 def _undrawn(characters: Iterable[str]) -> frozenset[str]:

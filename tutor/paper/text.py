@@ -31,6 +31,7 @@ from .pages_pictures import COLUMNS
 
 _MARGIN = "     "
 _INSIDE = "       "
+_LABEL = 17
 _DOTS = 42
 """Dots for an answer."""
 
@@ -65,7 +66,8 @@ def _page(page: Page) -> Iterator[str]:
     ]
     for key, value in rows:
         if value:
-            yield f"{fill('sheet', f'head.{key}') + ':':17}{value}"
+            label = fill("sheet", f"head.{key}") + ":"
+            yield from fold(f"{label:{_LABEL}}{value}", COLUMNS, "", " " * _LABEL)
     if page.key:
         yield ""
         yield fill("sheet", "head.secret")
