@@ -14,7 +14,7 @@ from ...problems.sketch_write import decibels, hertz, signed
 from ...problems.sketch_write import write as write_sketch
 from ..words import fill
 from .axes_grid import MARGIN, Marks, Plot, around, curve, grid, inside, legend
-from .svg import TEXT_WIDTH, Drawing, Pen, Rect, upright
+from .svg import TEXT_WIDTH, Drawing, Label, Pen, Rect, symbol, upright
 
 Frame = tuple[float, float, float, float]
 """Lowest and highest Hz, lowest and highest dB."""
@@ -61,7 +61,7 @@ def blank(frame: Frame | None, *, phase: bool = False, room: float = TEXT_WIDTH)
     """Empty paper for a sketch of the gain, or with ``phase`` of the phase."""
     plot = _plot(frame or ANY, phase, room)
     pen = Pen()
-    grid(pen, plot, _title(phase))
+    grid(pen, plot, upright(_title(phase)))
     key = "bode.blank-phase" if phase else "bode.blank-gain"
     return pen.drawing(_title(phase), _about(key, plot))
 
@@ -120,12 +120,21 @@ def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> Dr
     bottom = min(top - 60.0, 20.0 * math.floor(lowest / 20 + 1e-9))
     plot = _plot((points[0][0], points[-1][0], bottom, top), False, room)
     pen = Pen()
-    grid(pen, plot, fill("paper_figures", "bode.given"))
+    title = fill("paper_figures", "bode.given", [("ratio", _RATIO)])
+    grid(pen, plot, _ratio(title))
     curve(pen, plot, plot.at(points), ALONE)
     said = "; ".join(_told(points))
-    return pen.drawing(
-        fill("paper_figures", "bode.given"), _about("bode.given-alt", plot, ("gains", said))
-    )
+    return pen.drawing(title, _about("bode.given-alt", plot, ("gains", said)))
+
+
+_RATIO = "Vout/Vs"
+
+
+def _ratio(title: str) -> Label:
+    """A title with the two voltages as quantities."""
+    before, _, after = title.partition(_RATIO)
+    voltages = (*symbol("V", "out"), *upright("/"), *symbol("V", "s"))
+    return (*upright(before), *voltages, *upright(after)) if after else upright(title)
 
 
 def _told(points: Sequence[tuple[float, float]]) -> Iterable[str]:
@@ -161,7 +170,7 @@ def _drawn(
 ) -> Drawing:
     pen = Pen()
     phase = isinstance(sketch, PhaseSketch)
-    grid(pen, plot, _title(phase))
+    grid(pen, plot, upright(_title(phase)))
     sticks = phase_stick(facts) if phase else stick(facts)
     corners = (
         _phase_line(sticks, plot)

@@ -94,7 +94,7 @@ def signed(value: float, unit: str) -> str:
     return f"{sign}{abs(value):.10g}{unit if unit == '°' else ''}"
 
 
-def grid(pen: Pen, plot: Plot, title: str) -> None:
+def grid(pen: Pen, plot: Plot, title: Label) -> None:
     """The grid, its labels and what is plotted."""
     tall, wide = plot.tall, plot.wide
     first, last = math.floor(plot.low + 1e-9), math.ceil(plot.high - 1e-9)
@@ -126,7 +126,7 @@ def grid(pen: Pen, plot: Plot, title: str) -> None:
                 pen.text(
                     place, tall + 3.2 + CAP * 6, upright(str(digit)), size=6.0, anchor="middle"
                 )
-    pen.text(-MARGIN + 2.0, -7.0, upright(title))
+    pen.text(-MARGIN + 2.0, -7.0, title)
 
 
 def _levels(plot: Plot) -> list[float]:

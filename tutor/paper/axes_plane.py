@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from ...problems.quantities_write import write_conjugates, write_quantity
 from ..words import fill
 from .axes_grid import TICK, Marks, around, signed
-from .svg import CAP, TEXT_WIDTH, Drawing, Pen, Rect, number, symbol, upright
+from .svg import CAP, TEXT_WIDTH, Drawing, Pen, Rect, number, polyline, symbol, upright
 
 SPREAD = 12.0
 WIDE, TALL = 290.0, 200.0
@@ -45,9 +45,8 @@ def _axes(pen: Pen, wide: float, tall: float, zero: float, middle: float) -> Non
     right, top = wide + 9.0, -9.0
     pen.line((0, middle), (right, middle), stroke_width=0.8)
     pen.line((zero, tall), (zero, top), stroke_width=0.8)
-    heads = (
-        f"M{number(right)} {number(middle)}l-6 -2.1v4.2zM{number(zero)} {number(top)}l-2.1 6h4.2z"
-    )
+    heads = polyline([(right, middle), (right - 6, middle - 2.1), (right - 6, middle + 2.1)])
+    heads += polyline([(zero, top), (zero - 2.1, top + 6), (zero + 2.1, top + 6)])
     pen.path(heads, fill="#000", stroke="none")
     pen.text(right + 3, middle + 2.5, symbol("σ"))
     pen.text(zero - 5, top + 4, symbol("jω"), anchor="end")
@@ -83,6 +82,8 @@ class _Scale:
     roots: Sequence[complex]
     reach: float
     tall: float
+    circle: float = 0.0
+    """Radius in rad/s of a circle that must be seen whole."""
 
     def __post_init__(self) -> None:
         sizes = [abs(r) for r in self.roots if r] or [1.0]
@@ -93,7 +94,7 @@ class _Scale:
             self.ceiling = math.log10(max(sizes)) + 0.2
             self.unit = min(self.reach, self.tall) / (self.ceiling - self.floor)
             return
-        high = max((abs(r.imag) for r in self.roots), default=0.0)
+        high = max([self.circle, *(abs(r.imag) for r in self.roots)])
         wide = max((abs(r.real) for r in self.roots), default=0.0)
         if not high and not wide:
             high = wide = 1.0
@@ -114,14 +115,22 @@ class _Scale:
         radius = (math.log10(size) - self.floor) * self.unit
         return root.real / size * radius, root.imag / size * radius
 
+    def _marks(self) -> list[float]:
+        """Decades on a logarithmic scale, or finer where these would be too few to read by."""
+        powers = range(self.floor, math.floor(self.ceiling + 1e-9) + 1)
+        steps = (1, 3) if self.unit >= 30.0 else (1,)
+        marks = [m * 10.0**e for e in powers for m in steps]
+        return [m for m in marks if self.floor < math.log10(m) <= self.ceiling]
+
     def ticks(self, least: float, far: float) -> list[tuple[float, str]]:
         """(points from the origin, text) of ticks at least so far apart, up to a distance."""
         if self.log:
-            every = max(1, math.ceil(least / self.unit - 1e-9))
-            powers = range(self.floor + 1, math.floor(self.ceiling + 1e-9) + 1, every)
-            return [
-                ((e - self.floor) * self.unit, write_quantity(10.0**e, "rad/s")) for e in powers
-            ]
+            found: list[tuple[float, str]] = []
+            for value in self._marks():
+                place = (math.log10(value) - self.floor) * self.unit
+                if place <= far and place - (found[-1][0] if found else 0.0) >= least:
+                    found.append((place, write_quantity(value, "rad/s")))
+            return found
         span = least / self.unit / self.factor
         decade = 10.0 ** math.floor(math.log10(span))
         step = next(m * decade for m in (1, 2, 5, 10) if m * decade >= span * 0.999)
@@ -138,15 +147,16 @@ def given(poles: Sequence[complex], zeros: Sequence[complex], room: float = TEXT
     right = any(r.real > 0 for r in roots)
     zero = wide * (0.5 if right else 0.64)
     middle = TALL / 2
-    scale = _Scale(roots, zero - 8.0, middle - 6.0)
+    pair = len(poles) == 2 and poles[0].imag != 0
+    scale = _Scale(roots, zero - 8.0, middle - 6.0, abs(poles[0]) if pair else 0.0)
     pen = Pen()
     area = Rect(-2, -4, wide + 2, TALL + 2)
     marks = Marks(pen, area)
     if scale.log:
         beyond = max(wide - zero, zero)
-        for radius, _ in scale.ticks(1.0, beyond):
+        for radius, _ in scale.ticks(14.0, beyond):
             _arc(pen, zero, middle, radius, wide)
-    elif len(poles) == 2 and poles[0].imag:
+    elif pair:
         # Both lie on the circle of ω0.
         _arc(pen, zero, middle, abs(complex(*scale.place(poles[0]))), wide)
     _axes(pen, wide, TALL, zero, middle)
@@ -216,18 +226,14 @@ def _arc(pen: Pen, zero: float, middle: float, radius: float, wide: float) -> No
 def _ticks(pen: Pen, marks: Marks, scale: _Scale, zero: float, middle: float, wide: float) -> None:
     """Ticks on both axes, with labels where nothing is in the way."""
     cap = CAP * TICK
-    for far, text in scale.ticks(42.0 if scale.log else 30.0, zero - 6.0):
-        if far > zero - 6.0:
-            break
-        minus = "" if scale.log else "−"
-        pen.line((zero - far, middle - 2), (zero - far, middle + 2), stroke_width=0.6)
-        marks.label(upright(minus + text), [(zero - far, middle + 5.0 + cap, "middle")])
-        if not scale.log and zero + far < wide - 8:
-            pen.line((zero + far, middle - 2), (zero + far, middle + 2), stroke_width=0.6)
-            marks.label(upright(text), [(zero + far, middle + 5.0 + cap, "middle")])
-    for far, text in scale.ticks(24.0, middle - 4.0):
-        if far > middle - 4.0:
-            break
+    for far, text in [] if scale.log else scale.ticks(30.0, zero - 6.0):
+        for way in (-1, 1):
+            x = zero + way * far
+            if 6.0 < x < wide - 8.0:
+                pen.line((x, middle - 2), (x, middle + 2), stroke_width=0.6)
+                label = upright(("−" if way < 0 else "") + text)
+                marks.label(label, [(x, middle + 5.0 + cap, "middle")])
+    for far, text in scale.ticks(14.0 if scale.log else 24.0, middle - 4.0):
         for way in (1, -1):
             y = middle - way * far
             pen.line((zero - 2, y), (zero + 2, y), stroke_width=0.6)

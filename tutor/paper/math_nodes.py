@@ -294,7 +294,7 @@ def _line(text: str) -> Node:
             _sign(stack, match["sign"])
         elif here and isinstance(here[-1], Text):
             _text(here, " ")
-        elif match.end() < len(text) and re.match(r"\w{2}", text[match.end() :]):
+        elif here and not isinstance(here[-1], Op) and re.match(r"\w{2}", text[match.end() :]):
             here.append(SPACE)
     while len(stack) > 1:  # a bracket that nobody closes
         opening, inside = stack.pop()
@@ -351,4 +351,5 @@ def measure(node: Node) -> float:
         case Fence(of):
             return measure(of) + 0.9
         case Lines(rows):
-            return max(map(measure, rows)) + 2.0
+            first, *others = map(measure, rows)
+            return max([first, *(wide + 2.0 for wide in others)])
