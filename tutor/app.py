@@ -29,6 +29,7 @@ from .words import fill
 if TYPE_CHECKING:
     from .board import Board
     from .headstart import Ahead, HeadStart
+    from .screens.opening import OpeningScreen
     from .store.keeper import Keeper
     from .wish import Wish
 
@@ -91,6 +92,7 @@ class Rungwise(Enduring):
         board: What the opening screen shows, if it is being worked out already.
         fresh: Whether there is no record yet, as far as can be said without reading one.
         clock: Says what time it is, in the learner's time zone.
+        then: Opens another room from the opening screen, once that has been painted.
     """
 
     CSS_PATH = "app.tcss"
@@ -122,11 +124,14 @@ class Rungwise(Enduring):
         board: Ahead[Board] | None = None,
         fresh: bool = True,
         clock: Callable[[], datetime] = local_now,
+        then: Callable[[OpeningScreen], None] | None = None,
     ) -> None:
         self._plain_signs = PlainSigns()
         super().__init__()
         self._keeper, self.clock = keeper, clock
         self._first = first_screen(wish, start, board, fresh)
+        if then is not None:
+            setattr(self._first, "then", then)  # noqa: B010 - only the opening screen has one
         # Textual reads the style sheets of a screen when it is pushed, but not the first one's.
         self.css_path = [*self.css_path, *self._first.css_path]
         # The classes that the first resize would give: it then has nothing to lay out anew.

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import shutil
 import sys
-from typing import NoReturn
+from typing import TYPE_CHECKING, NoReturn
 
 import click
 
@@ -18,6 +18,9 @@ from .entry import VERSION
 from .opening import FIRST_LEVEL, check_terminal, draw_seed, fail, open_tutor
 from .sheet_command import sheet
 from .wish import Wish
+
+if TYPE_CHECKING:
+    from .screens.opening import OpeningScreen
 
 LEVELS = click.IntRange(1, 6)
 MIXED = "mixed"
@@ -227,14 +230,60 @@ def lesson(level: int) -> None:
 @rungwise.command()
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object for programs.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print a table of all skills for spreadsheets.")
+@click.option("--html", "as_html", is_flag=True, help="Print a page to keep, or to put on paper.")
 @whose
-def progress(as_json: bool, as_csv: bool) -> None:
-    """Say where you stand: skills, slips, and the days up to the exam."""
-    if as_json and as_csv:
-        raise click.UsageError("Give either --json or --csv, not both.")
+def progress(as_json: bool, as_csv: bool, as_html: bool) -> None:
+    """Say where you stand: skills, slips, and the days up to the exam.
+
+    The page of --html is one file that asks nothing of any site; write it with
+    `rungwise progress --html > progress.html`.
+    """
+    if as_json + as_csv + as_html > 1:
+        raise click.UsageError("Give one of --json, --csv and --html, not both or all.")
     from .progress_page import report
 
-    report("json" if as_json else "csv" if as_csv else "page", width())
+    report("json" if as_json else "csv" if as_csv else "html" if as_html else "page", width())
+
+
+@rungwise.command()
+@click.option("--plain", is_flag=True, help="Ask in plain lines instead of the full screen.")
+@click.option(
+    "--problems",
+    metavar="COUNT",
+    type=click.IntRange(1, 30),
+    default=6,
+    show_default=True,
+    help="Number of problems.",
+)
+@click.option(
+    "--minutes",
+    type=click.IntRange(1, 600),
+    help="Time for all of them; without it as much as their questions need.",
+)
+@click.option("--seed", type=SEEDS, help="The same seed and record give the same problems.")
+@click.option("--draw", is_flag=True, help="Draw each circuit as well (with --plain).")
+@whose
+def rehearse(plain: bool, problems: int, minutes: int | None, seed: int | None, draw: bool) -> None:
+    """Rehearse the exam: timed, mixed, no hints, nothing marked until you hand in.
+
+    Everything comes from what you have begun to learn. A rehearsal that was left goes on, with
+    the time that was left. At its end every question is reviewed.
+    """
+    if not plain:
+        if draw:
+            raise click.UsageError("--draw belongs to --plain.")
+
+        def begin(opening: OpeningScreen) -> None:
+            from .screens.rehearsal_visit import begin
+
+            begin(opening, problems, minutes, seed)
+
+        open_tutor(then=begin)
+        return
+    from .rehearsal_plain import rehearse
+    from .store.keeper import Keeper
+
+    rehearse(Keeper(), problems, minutes, seed, width(), draw)
 
 
 @rungwise.command()

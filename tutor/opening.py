@@ -7,8 +7,11 @@ import sys
 from typing import TYPE_CHECKING, NoReturn
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from .board import Board
     from .foresight import Foresight
+    from .screens.opening import OpeningScreen
     from .store.keeper import Keeper
     from .wish import Wish
 
@@ -82,8 +85,14 @@ class _Look:
         return foresee(self._keeper, self._board, self._now)
 
 
-def open_tutor(wish: Wish | None = None) -> NoReturn:
+def open_tutor(
+    wish: Wish | None = None, then: Callable[[OpeningScreen], None] | None = None
+) -> NoReturn:
     """Open the full screen, if there is a terminal to fill: the drill for a wish, or the start.
+
+    Args:
+        wish: what to climb.
+        then: opens another room from the opening screen, once that has been painted.
 
     Raises:
         SystemExit: always; with status 2 if standard input or output is no terminal.
@@ -110,7 +119,7 @@ def open_tutor(wish: Wish | None = None) -> NoReturn:
     lean.without_network()
     from .app import Rungwise
 
-    app = Rungwise(wish, start, make_keeper, board=board, fresh=fresh)
+    app = Rungwise(wish, start, make_keeper, board=board, fresh=fresh, then=then)
     try:
         app.run()
     finally:

@@ -162,6 +162,11 @@ class Plan:
         exam = read_exam(self._keeper.setting(EXAM)) if self._keeper else None
         return what_next(states, now, exam, self.mode, self._recent, self._chance)
 
+    @property
+    def timed(self) -> bool:
+        """Whether it is time that ends the sitting."""
+        return self.mode is Mode.TEN_MINUTES
+
     def begin(self, now: datetime) -> None:
         """The sitting begins; costs next to nothing."""
         from .review_sitting import Sitting
@@ -175,8 +180,10 @@ class Plan:
             now: the time.
             first: whether this is the state of things that the sitting begins with.
         """
-        if self.sitting is None or self._keeper is None:
+        if self.sitting is None:
             return None
+        if self._keeper is None:  # then nobody knows what is due
+            return self.sitting.remaining({}, now, None, 0) if self.timed else None
         states = dict(self._keeper.states())
         if first:
             self._before = states

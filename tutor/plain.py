@@ -38,7 +38,7 @@ _DRAWN = frozenset("─│╲┌┤╭")
 """What drawings have and lines of text have not."""
 
 
-class _EndOfInput(Exception):  # noqa: N818 - an end, not an error
+class EndOfInput(Exception):  # noqa: N818 - an end, not an error
     """The input has no more lines."""
 
 
@@ -71,6 +71,28 @@ class PlainDrill:
         self.words = Words.load()
         self._trouble = ""
 
+    @classmethod
+    def on_standard_streams(
+        cls, width: int, draw: bool, keeper: Keeper, wish: Wish | None = None
+    ) -> PlainDrill:
+        """A drill on standard input and output."""
+        from .lettering import carries_unicode
+
+        # Bytes that are no text become replacement marks: they are answers not understood.
+        for stream in (sys.stdin, sys.stdout):
+            if isinstance(stream, TextIOWrapper):
+                stream.reconfigure(errors="replace")
+        return cls(
+            sys.stdin,
+            sys.stdout,
+            width=width,
+            ascii=not carries_unicode(sys.stdout),
+            draw=draw,
+            echo=not sys.stdin.isatty(),
+            keeper=keeper,
+            wish=wish,
+        )
+
     def run(self, problems: Callable[[int], Problem], count: int, seed: int) -> None:
         """Climb ``count`` problems; ``problems(i)`` makes the i-th, from 0.
 
@@ -83,7 +105,7 @@ class PlainDrill:
             climb = Climb(problem, self._listener(i))
             try:
                 self._climb(climb, i + 1, count)
-            except _EndOfInput:
+            except EndOfInput:
                 self.gap()
                 self.say(self.ui("ended"))
                 self._summary(climb)
@@ -113,16 +135,16 @@ class PlainDrill:
             if face is not shown:
                 if shown is not None:
                     self.gap()
-                self._face(problem, face)
+                self.show(problem, face)
                 shown = face
             self._rung(climb)
         if shown is not Face.CIRCUIT:
             self.gap()
-            self._face(problem, Face.CIRCUIT)
+            self.show(problem, Face.CIRCUIT)
         self._summary(climb)
-        self._solution(problem)
+        self.solve(problem)
 
-    def _face(self, problem: Problem, face: Face) -> None:
+    def show(self, problem: Problem, face: Face) -> None:
         """Show the circuit, or what stands in its place while it is asked for."""
         from ..problems.notation import write_circuit
 
@@ -178,12 +200,7 @@ class PlainDrill:
                 title=self.words.title(question.rung),
             )
         )
-        self.say(self.words.prompt(question))
-        if question.form is Form.CHOICE:
-            for letter, choice in zip("abcdefghijklmnopqrstuvwxyz", question.choices, strict=False):
-                self.say(f"{letter}) {self.words.choice(question, choice)}", "  ", "     ")
-        if form := self.words.form(question):
-            self.say(form)
+        self.ask(question)
         while state is not None and not climb.done and climb.current is state:
             typed = self.read()
             if not typed:
@@ -197,6 +214,15 @@ class PlainDrill:
             else:
                 self._mark(question, climb.answer(typed))
             self._say_if_unkept()
+
+    def ask(self, question: Question) -> None:
+        """Write a question, its choices and how an answer to it is typed."""
+        self.say(self.words.prompt(question))
+        if question.form is Form.CHOICE:
+            for letter, choice in zip("abcdefghijklmnopqrstuvwxyz", question.choices, strict=False):
+                self.say(f"{letter}) {self.words.choice(question, choice)}", "  ", "     ")
+        if form := self.words.form(question):
+            self.say(form)
 
     def _hint(self, climb: Climb, question: Question) -> None:
         before = climb.current.hints
@@ -234,7 +260,8 @@ class PlainDrill:
         for line in saying.summary_lines(climb):
             self.say(line)
 
-    def _solution(self, problem: Problem) -> None:
+    def solve(self, problem: Problem) -> None:
+        """Write the worked solution of a problem."""
         from ..problems.response import facts
         from ..problems.worked import WIDTH, View, worked_solution
         from .figures.bode import chart
@@ -270,13 +297,13 @@ class PlainDrill:
         """The next answer, without the blanks around it.
 
         Raises:
-            _EndOfInput: the input has no more lines.
+            EndOfInput: the input has no more lines.
         """
         self.output.write("> ")
         self.output.flush()
         line = self.source.readline(MAX_LINE)
         if not line:
-            raise _EndOfInput
+            raise EndOfInput
         typed, chunk = line.strip(), line
         while chunk and not chunk.endswith("\n"):
             chunk = self.source.readline(MAX_LINE)
@@ -321,23 +348,8 @@ class PlainDrill:
 
 def drill(wish: Wish, count: int, width: int, draw: bool, keeper: Keeper) -> None:
     """Drill on standard input and output: the problem of a wish and those after it."""
-    from .lettering import carries_unicode
-
-    # Bytes that are no text become replacement marks: they are answers not understood.
-    if isinstance(sys.stdin, TextIOWrapper):
-        sys.stdin.reconfigure(errors="replace")
-    if isinstance(sys.stdout, TextIOWrapper):
-        sys.stdout.reconfigure(errors="replace")
     try:
-        PlainDrill(
-            sys.stdin,
-            sys.stdout,
-            width=width,
-            ascii=not carries_unicode(sys.stdout),
-            draw=draw,
-            echo=not sys.stdin.isatty(),
-            keeper=keeper,
-            wish=wish,
-        ).run(lambda i: wish.next(i).problem(), count, wish.seed)
+        lines = PlainDrill.on_standard_streams(width, draw, keeper, wish)
+        lines.run(lambda i: wish.next(i).problem(), count, wish.seed)
     finally:
         keeper.close()

@@ -208,16 +208,17 @@ class Rehearsal:
         """Whether it was handed in, or the time is up."""
         return self.handed_in is not None or now >= self.ends
 
-    def tick(self, now: datetime) -> None:
+    def tick(self, now: datetime, *, awake: bool = False) -> None:
         """Count the time since the last look for the question being asked.
 
         To be called every second or so: while a machine sleeps, or its clock is set, the time
-        of a rehearsal stands still.
+        of a rehearsal stands still.  Where nobody can look at the clock that often (``awake``)
+        it stands still only for a clock that was put back.
         """
         gone, self.looked = now - self.looked, now
         if self.handed_in is not None:
             return
-        if not timedelta(0) <= gone <= ASLEEP:
+        if gone < timedelta(0) or (gone > ASLEEP and not awake):
             self.ends += gone
             return
         place = self.places[self._at]

@@ -50,6 +50,10 @@ class Going:
             self._leave(now)
         return given
 
+    def awake(self, now: datetime) -> None:
+        """Somebody sat there since the last look, though nobody looked at the clock."""
+        self.rehearsal.tick(now, awake=True)
+
     def leave_open(self, now: datetime) -> None:
         """Leave the question being asked without an answer."""
         if not self.rehearsal.over(now):

@@ -177,7 +177,7 @@ class DrillScreen(Sitting):
         self.climb = self._asked = None
         self._wait_for(Phase.PROBLEM)
         self.query_one(Notes).clear()
-        self.query_one(TopLine).place = ""
+        self.told("")
         self.query_one("#prompt", Static).update(self.words.ui("drill.fetching"))
 
     @work(thread=True, group="prepare")
@@ -285,9 +285,7 @@ class DrillScreen(Sitting):
             self._top()
             return
         self._asked = question = climb.current.question
-        self.query_one(TopLine).place = self.words.ui(
-            "drill.place", number=climb.position + 1, count=len(climb.rungs)
-        )
+        self.told(self.words.ui("drill.place", number=climb.position + 1, count=len(climb.rungs)))
         prompt = drill_notes.of_question(drill_notes.prompt(question))
         self.query_one("#prompt", Static).update(prompt)
         self._answering.ask(climb, question)
@@ -312,7 +310,7 @@ class DrillScreen(Sitting):
         assert self.climb is not None
         self._asked = None
         self._draw()
-        self.query_one(TopLine).place = self.words.ui("drill.top")
+        self.told(self.words.ui("drill.top"))
         summary = "\n".join(saying.summary_lines(self.climb))
         self.query_one("#prompt", Static).update(Content(summary))
         self.query_one(Onward).text = self.words.ui("drill.onward-top")

@@ -99,6 +99,7 @@ class OpeningScreen(Screen[None]):
         self._waiting = ""
         self._rooms = False
         self.rehearsal: Going | None = None
+        self.then: Callable[[OpeningScreen], None] | None = None
         self._wishes: dict[str, Wish] = {}
         self._made: Made | None = None
 
@@ -121,6 +122,8 @@ class OpeningScreen(Screen[None]):
                 self.board = start.result()
         self._show()
         self.call_after_refresh(self._look if self.board is None else self._look_ahead)
+        if self.then is not None:
+            self.call_after_refresh(self.then, self)
 
     def on_screen_resume(self) -> None:
         """Back from another room: look again."""
