@@ -25,7 +25,7 @@ from .making_ledger import MOST_FILE, Binding, Ledger
 from .slugs import folder_name
 
 BATCH = 4
-"""Students of one job: enough to be worth sending, few enough to be stopped soon."""
+"""Students of one job, where only JSON is made; pages take long enough to be jobs of their own."""
 
 
 class BusyError(Exception):
@@ -149,7 +149,7 @@ class _Making:
     def run(self, crew: Crew) -> None:
         """Have everything made, and put it in place."""
         self._tell()
-        batches = _batches(self._wishes)
+        batches = _batches(self._wishes, BATCH if set(self._job.formats) <= {"json"} else 1)
         order: deque[int] = deque()
         held: dict[int, list[Made]] = {}
         anew: deque[tuple[Wish, tuple[str, ...], Variant]] = deque()
@@ -229,6 +229,6 @@ class _Making:
         self._tree.settle(KEYS)
 
 
-def _batches(wishes: Sequence[Wish]) -> Iterator[tuple[Wish, ...]]:
-    for start in range(0, len(wishes), BATCH):
-        yield tuple(wishes[start : start + BATCH])
+def _batches(wishes: Sequence[Wish], size: int) -> Iterator[tuple[Wish, ...]]:
+    for start in range(0, len(wishes), size):
+        yield tuple(wishes[start : start + size])

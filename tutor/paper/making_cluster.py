@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import logging
 from concurrent.futures import Executor
 from importlib import import_module
 from typing import Any
@@ -31,6 +32,8 @@ class Cluster:
             ) from None
         self._address = address
         self._lonely = False
+        # That a cluster has gone is told here, without the library's own tracebacks.
+        logging.getLogger("distributed.client").setLevel(logging.CRITICAL + 1)
         try:
             # A client that can't connect goes on trying behind one's back: knock first.
             asyncio.run(_knock(address))
