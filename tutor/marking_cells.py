@@ -24,6 +24,8 @@ _WITHIN = re.compile(r"(;\s*)([=+\-@＝＋－＠﹦﹢﹣﹫⁺⁻])")
 
 def one_line(text: str) -> str:
     """Text as one line that can be printed anywhere: no controls, no marks that reorder it."""
+    if text.isprintable():
+        return " ".join(text.split())
     spaced = "".join(" " if c.isspace() else c for c in text)
     # Characters of other planes' kinds (unassigned, surrogates, private) can be shown by nobody.
     kept = "".join(c for c in UNPRINTABLE.sub("", spaced) if unicodedata.category(c)[0] != "C")

@@ -18,6 +18,7 @@ from .marking import RULES, Decision, mark_answers, strays
 from .marking_cells import one_line
 from .marking_files import Answers
 from .marking_marks import Outcome, ProblemMark, problem_document, problem_of
+from .marking_store import Marked
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +95,10 @@ def answers_from(text: str) -> Answers:
     )
 
 
-def mark_batch(jobs: Iterable[Job]) -> list[str]:
-    """Mark some hand-ins; a text for each, which :func:`result_from` reads."""
-    return [_text(mark_one(job)) for job in jobs]
+def mark_batch(jobs: Iterable[Job]) -> list[Marked]:
+    """Mark some hand-ins; :func:`result_from` reads the text of each."""
+    results = [mark_one(job) for job in jobs]
+    return [Marked(len(r.problems), bool(r.refused or r.trouble), _text(r)) for r in results]
 
 
 def mark_one(job: Job) -> Result:

@@ -7,7 +7,6 @@ texts: "3/2".  What is empty is left out::
     {"format": "rungwise.marks/1",
      "title": "Filters, week 3", "course": "EE 210", "date": "2026-11-30", "language": "en",
      "tolerance": "1/20",          relative; only where --tolerance replaced the plan's own
-     "counts": {"students": 30, "marked": 28, "missing": 1, "apart": 1, "open": 3},
      "students": [
        {"number": 1, "folder": "01-ann-other", "name": "Ann Other", "id": "4711",
         "state": "marked",         or "missing" (no hand-in), "apart" (see below)
@@ -29,6 +28,7 @@ texts: "3/2".  What is empty is left out::
               "settled": "points"  or "text": a human decided
              }, …]}, …]}, …],
      "apart": [{"file": "x.csv", "sheet": 3, "what": "…", "remedy": "…"}, …],
+     "counts": {"students": 30, "marked": 28, "missing": 1, "apart": 1, "open": 3},
      "made_of": "9f3c…"}           SHA-256 of all that stands before it: other marks, another one
 
 ``open`` counts answers that are unclear: they have no points until a human settles them.

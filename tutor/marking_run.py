@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from hashlib import sha256
 from pathlib import Path
-from typing import Any
+from typing import IO, Any
 
 from .marking import tag
 from .marking_cells import one_line, row
@@ -31,7 +31,6 @@ from .marking_folder import HandIn
 from .marking_jobs import Job, Result, answers_from, mark_batch, result_from, written
 from .marking_marks import (
     MARKS_FORMAT,
-    Apart,
     State,
     StudentMarks,
     apart_document,
@@ -312,14 +311,18 @@ class _Run:
     def write(self) -> None:
         """Write everything, and put it in place; ``marks.json`` last."""
         place = self._place
-        shape = self._check_results()
+        self._look_at_results()
         with (
             place.stage(UNCLEAR_CSV) as unclear,
             place.stage(MARKS_CSV) as table,
+            place.stage(MARKS_JSON) as file,
         ):
+            document = _Document(file, self._marking)
+            shape = self._store.most_problems()
             unclear.write(row(UNCLEAR_COLUMNS).encode())
             table.write(row(marks_head(shape)).encode())
             for marks, result in self._marks():
+                document.add(student_document(marks))
                 table.write(row(marks_row(marks, shape)).encode())
                 for cells in unclear_rows(marks, result):
                     unclear.write(row(cells).encode())
@@ -328,36 +331,28 @@ class _Run:
                 self.outcome.students[marks.state] += 1
                 self.outcome.open += marks.open + len(result.strays)
                 self._tell("write", sum(self.outcome.students.values()))
+            document.next("apart")
+            for found in self._store.apart():
+                document.add(apart_document(found))
+            document.end(self.outcome)
         self.outcome.apart = place.table(APART_CSV, self._apart_rows()) - 1
-        self._write_json()
         if place.is_new(MARKS_JSON) and (place.root / MARKS_JSON).exists():
             place.keep()
         self._write_changes()
         place.put()
         self._store.tidy()
 
-    def _check_results(self) -> int:
-        """Set those apart whose key was of no use; the most problems that a student has."""
-        most = 0
-        troubled = []
-        for standing in self._store.standings():
-            if standing.result is None:
-                continue
-            result = result_from(standing.result)
-            most = max(most, len(result.problems))
+    def _look_at_results(self) -> None:
+        """List what workers said besides marks: of keys of no use, and of decisions."""
+        for standing in list(self._store.standings(told=True)):
+            result = result_from(standing.result or "")
             if result.trouble:
-                troubled.append((standing.entry, result.trouble))
+                self._no_key(standing.entry, f"it can't be used: {result.trouble}")
             for question, why in result.refused:
-                self._unsettled(
-                    standing.entry.number,
-                    f"the decision about Q{question} of sheet {standing.entry.number} is left "
-                    f"out: {why}",
-                    "mend its row",
-                )
-        for entry, trouble in troubled:
-            self._no_key(entry, f"it can't be used: {trouble}")
+                number = standing.entry.number
+                what = f"the decision about Q{question} of sheet {number} is left out: {why}"
+                self._unsettled(number, what, "mend its row")
         self._store.commit()
-        return most
 
     def _marks(self) -> Iterator[tuple[StudentMarks, Result]]:
         for standing in self._store.standings():
@@ -366,38 +361,9 @@ class _Run:
 
     def _apart_rows(self) -> Iterator[Row]:
         yield APART_COLUMNS
-        for file, sheet, what, remedy in self._store.apart():
-            yield file, sheet_name(sheet) if sheet else "", what, remedy
-
-    def _write_json(self) -> None:
-        course, tolerance = self._marking.course, self._marking.tolerance
-        head = {
-            "format": MARKS_FORMAT,
-            "title": course.title,
-            "course": course.course,
-            "date": course.date,
-            "language": course.language,
-            **({"tolerance": str(tolerance)} if tolerance is not None else {}),
-            "counts": {
-                "students": sum(self.outcome.students.values()),
-                **{state.value: count for state, count in self.outcome.students.items()},
-                "open": self.outcome.open,
-            },
-        }
-        digest = sha256()
-        with self._place.stage(MARKS_JSON) as file:
-
-            def write(data: bytes) -> None:
-                digest.update(data)
-                file.write(data)
-
-            lines = [f"{_json(name)}: {_json(value)},\n" for name, value in head.items()]
-            write(("{" + "".join(lines)).encode() + STUDENTS)
-            _write_each(write, (student_document(marks) for marks, _ in self._marks()))
-            write(b'],\n"apart": [\n')
-            listed = (Apart(file, what, how, n) for file, n, what, how in self._store.apart())
-            _write_each(write, map(apart_document, listed))
-            write(f'],\n"made_of": {_json(digest.hexdigest())}}}\n'.encode())
+        for found in self._store.apart():
+            sheet = sheet_name(found.sheet) if found.sheet else ""
+            yield found.file, sheet, found.what, found.remedy
 
     def _write_changes(self) -> None:
         """Compare with the marks before these."""
@@ -462,11 +428,49 @@ def _json(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False)
 
 
-def _write_each(write: Callable[[bytes], None], documents: Iterable[dict[str, Any]]) -> None:
-    between = ""
-    for document in documents:
+class _Document:
+    """``marks.json``, written as it comes."""
+
+    def __init__(self, file: IO[bytes], marking: Marking) -> None:
+        self._file = file
+        self._digest = sha256()
+        self._between = ""
+        course, tolerance = marking.course, marking.tolerance
+        head = {
+            "format": MARKS_FORMAT,
+            "title": course.title,
+            "course": course.course,
+            "date": course.date,
+            "language": course.language,
+            **({"tolerance": str(tolerance)} if tolerance is not None else {}),
+        }
+        lines = [f"{_json(name)}: {_json(value)},\n" for name, value in head.items()]
+        self._write(("{" + "".join(lines)).encode() + STUDENTS)
+
+    def _write(self, data: bytes) -> None:
+        self._digest.update(data)
+        self._file.write(data)
+
+    def add(self, document: dict[str, Any]) -> None:
+        """The next of a list, on a line of its own."""
         text = json.dumps(document, ensure_ascii=False, separators=(",", ":"))
-        write(f"{between}{text}".encode())
-        between = ",\n"
-    if between:
-        write(b"\n")
+        self._write(f"{self._between}{text}".encode())
+        self._between = ",\n"
+
+    def next(self, name: str) -> None:
+        """The list ends, and the one of this name begins."""
+        self._write(f"{self._end()}{_json(name)}: [\n".encode())
+
+    def _end(self) -> str:
+        lines, self._between = "\n" if self._between else "", ""
+        return f"{lines}],\n"
+
+    def end(self, outcome: Outcome) -> None:
+        """All lists are written."""
+        counts = {
+            "students": sum(outcome.students.values()),
+            **{state.value: count for state, count in outcome.students.items()},
+            "open": outcome.open,
+        }
+        self._write(f'{self._end()}"counts": {_json(counts)},\n'.encode())
+        self._file.write(f'"made_of": {_json(self._digest.hexdigest())}}}\n'.encode())

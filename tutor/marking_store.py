@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from .marking_class import Entry, folder_of, person
+from .marking_marks import Apart
 
 FORM = 1
 """Raised where the tables change; a store of another form is begun anew."""
@@ -47,7 +48,9 @@ CREATE TABLE standing (
     number INTEGER PRIMARY KEY, state TEXT NOT NULL, file TEXT NOT NULL, notes TEXT NOT NULL,
     digest BLOB
 ) WITHOUT ROWID;
-CREATE TABLE IF NOT EXISTS mark (digest BLOB PRIMARY KEY, result TEXT NOT NULL) WITHOUT ROWID;
+CREATE TABLE IF NOT EXISTS mark (
+    digest BLOB PRIMARY KEY, problems INTEGER NOT NULL, told INTEGER NOT NULL, result TEXT NOT NULL
+);
 """
 _ANEW = ("entry", "handin", "apart", "decision", "standing")
 
@@ -73,6 +76,18 @@ class Decided(NamedTuple):
     tag: str
     points: str
     text: str
+
+
+class Marked(NamedTuple):
+    """What a worker gave for a hand-in.
+
+    ``problems`` counts the problems that were marked; ``told`` says that there is something
+    besides marks; ``result`` is all of it as text.
+    """
+
+    problems: int
+    told: bool
+    result: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,11 +207,11 @@ class Store:
         query = "SELECT 1 FROM apart WHERE sheet = ? AND path <> x'' LIMIT 1"
         return self._base.execute(query, (number,)).fetchone() is not None
 
-    def apart(self) -> Iterator[tuple[str, int, str, str]]:
-        """(file, sheet, what, remedy) of all that is listed apart, in order."""
-        yield from self._base.execute(
-            "SELECT file, sheet, what, remedy FROM apart ORDER BY path, sheet, what, remedy"
-        )
+    def apart(self) -> Iterator[Apart]:
+        """All that is listed apart, in order."""
+        query = "SELECT file, what, remedy, sheet FROM apart ORDER BY path, sheet, what, remedy"
+        for found in self._base.execute(query):
+            yield Apart(*found)
 
     # ------------------------------------------------------------------------- decisions
 
@@ -238,16 +253,21 @@ class Store:
             is not None
         )
 
-    def mark(self, digest: bytes, result: str) -> None:
+    def mark(self, digest: bytes, marked: Marked) -> None:
         """Keep marks."""
-        self._base.execute("INSERT OR IGNORE INTO mark VALUES (?, ?)", (digest, result))
+        self._base.execute("INSERT OR IGNORE INTO mark VALUES (?, ?, ?, ?)", (digest, *marked))
 
-    def standings(self) -> Iterator[Standing]:
-        """What became of each student, by number."""
+    def most_problems(self) -> int:
+        """The most problems that a marked student has."""
+        query = "SELECT max(problems) FROM standing JOIN mark USING (digest)"
+        return int(self._base.execute(query).fetchone()[0] or 0)
+
+    def standings(self, *, told: bool = False) -> Iterator[Standing]:
+        """What became of each student, by number; of those alone whose marks say more."""
         query = (
-            "SELECT e.number, e.folder, e.name, e.id, s.state, s.file, s.notes, m.result "
+            "SELECT e.number, e.folder, e.name, e.id, s.state, s.file, s.notes, m.result "  # noqa: S608
             "FROM entry e JOIN standing s USING (number) LEFT JOIN mark m USING (digest) "
-            "ORDER BY e.number"
+            f"{'WHERE m.told ' if told else ''}ORDER BY e.number"
         )
         for number, folder, name, id_, state, file, notes, result in self._base.execute(query):
             yield Standing(Entry(number, folder, name, id_), state, file, notes, result)
@@ -276,7 +296,7 @@ def _opened(path: Path) -> sqlite3.Connection:
         if form not in (0, FORM):
             raise sqlite3.DatabaseError("another form")
         if form:
-            base.execute("SELECT digest, result FROM mark LIMIT 1").fetchone()
+            base.execute("SELECT digest, problems, told, result FROM mark LIMIT 1").fetchone()
         for table in _ANEW:
             base.execute(f"DROP TABLE IF EXISTS {table}")
         base.executescript(_TABLES)
