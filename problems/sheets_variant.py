@@ -28,6 +28,8 @@ from .sketch import frame
 
 _PER_DECADE = 24
 """Points of a curve that is shown, in each decade."""
+_NEAR = (0.0, *(sign * off for off in (0.001, 0.004, 0.012, 0.03, 0.06) for sign in (-1, 1)))
+"""Where around a peak or a notch there are more, as shares of its frequency."""
 
 _FLOOR = -200.0
 """What is lower is drawn no lower: the gain of a null is −∞ dB."""
@@ -123,9 +125,11 @@ def curve(known: Facts) -> tuple[tuple[float, float], ...]:
     low, high, *_ = frame(known)
     first, last = round(math.log10(low)), round(math.log10(high))
     places = [10 ** (n / _PER_DECADE) for n in range(first * _PER_DECADE, last * _PER_DECADE + 1)]
-    places += [hertz for hertz in (known.peak_hz, known.notch_hz) if hertz and low < hertz < high]
+    # A sharp peak or a notch needs points that lie nearer to each other and nearer to it.
+    sharp = [hertz for hertz in (known.peak_hz, known.notch_hz) if hertz and low < hertz < high]
+    places += [hertz * (1 + off) for hertz in sharp for off in _NEAR]
     points = []
-    for hertz in sorted(places):
+    for hertz in sorted(place for place in places if low <= place <= high):
         level = decibels(abs(known.transfer(1j * TWO_PI * hertz)))
         points.append(
             (_digits(hertz, 5), round(max(_FLOOR, _FLOOR if level is None else level), 2))

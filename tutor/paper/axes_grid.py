@@ -117,15 +117,16 @@ def grid(pen: Pen, plot: Plot, title: Label) -> None:
     for value in levels:
         text = upright(signed(value, plot.unit))
         pen.text(-4.5, plot.y(value) + CAP * TICK / 2, text, size=TICK, anchor="end")
-    for x, exponent in decades:
-        text = upright(write_quantity(10.0**exponent, "Hz"))
-        pen.text(x, tall + 4.0 + CAP * TICK, text, size=TICK, anchor="middle")
-        if plot.decade >= 62 and x < wide - 1:
-            for digit in (2, 5):
-                place = x + plot.decade * math.log10(digit)
-                pen.text(
-                    place, tall + 3.2 + CAP * 6, upright(str(digit)), size=6.0, anchor="middle"
-                )
+    names = [(x, upright(write_quantity(10.0**e, "Hz"))) for x, e in decades]
+    for x, name in names:
+        pen.text(x, tall + 4.0 + CAP * TICK, name, size=TICK, anchor="middle")
+    room = max(width(name, TICK) for _, name in names) / 2 + 4.5
+    for x, _ in names[:-1]:
+        for digit in (2, 5):
+            off = plot.decade * math.log10(digit)
+            if room < off < plot.decade - room:
+                place, text = x + off, upright(str(digit))
+                pen.text(place, tall + 3.2 + CAP * 6, text, size=6.0, anchor="middle")
     pen.text(-MARGIN + 2.0, -7.0, title)
 
 
