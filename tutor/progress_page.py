@@ -44,7 +44,7 @@ def report(form: str, width: int) -> None:
     """Print where the learner stands.
 
     Args:
-        form: "page", "json" or "csv".
+        form: "page", "json", "csv" or "html".
         width: columns of the page.
 
     Raises:
@@ -61,6 +61,14 @@ def report(form: str, width: int) -> None:
         import json
 
         text = json.dumps(as_object(found, keeper.learner), ensure_ascii=False, indent=2) + "\n"
+    elif form == "html":
+        from .progress_html import page as html
+
+        # Its own bytes say that they are UTF-8, whatever the terminal's are.
+        sys.stdout.flush()
+        sys.stdout.buffer.write(html(found, keeper.learner).encode("utf-8"))
+        sys.stdout.flush()
+        return
     elif form == "csv":
         text = as_csv(found)
     else:
