@@ -18,11 +18,17 @@ from textual.app import App
 from textual.driver import Driver
 from textual.message import Message
 from textual.message_pump import MessagePump
+from textual.screen import Screen
+from textual.widget import Widget
 
 from .words import fill
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from pathlib import Path
+
+    from textual.actions import ActionParseResult
+    from textual.dom import DOMNode
 
 MANY, WITHIN = 12, 3.0
 """So many faults within so many seconds are too many to go on."""
@@ -49,6 +55,22 @@ class Enduring(App[None]):
         from .terminal_driver import TerminalDriver
 
         return TerminalDriver
+
+    async def run_action(
+        self,
+        action: str | ActionParseResult,
+        default_namespace: DOMNode | None = None,
+        namespaces: Mapping[str, DOMNode] | None = None,
+    ) -> bool:
+        """Perform an action, unless its screen has been covered or left since its key came.
+
+        Keys that come faster than a window opens would open it once for each.
+        """
+        if isinstance(default_namespace, Widget):
+            screens = (n for n in default_namespace.ancestors_with_self if isinstance(n, Screen))
+            if next(screens, None) is not self.screen:
+                return False
+        return await super().run_action(action, default_namespace, namespaces)
 
     def _handle_exception(self, error: Exception) -> None:
         if not self.outlives(error):

@@ -16,7 +16,12 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
 FORMATS = ("pdf", "html", "text", "json")
-_ELSEWHERE = {"mark": "sheet_mark", "report": "sheet_report", "export": "sheet_export"}
+_ELSEWHERE = {
+    "fill": "sheet_fill",
+    "mark": "sheet_mark",
+    "report": "sheet_report",
+    "export": "sheet_export",
+}
 """Commands and the modules that hold them, under the same name."""
 
 PATH = click.Path()

@@ -117,3 +117,12 @@ async def test_keys_that_come_all_at_once_are_taken_in_order() -> None:
             driver.send_message(events.Key(key, key if len(key) == 1 else None))
         await pilot.pause()
         assert line.value == "9457k"
+
+
+async def test_keys_that_come_faster_than_a_window_opens_open_it_once() -> None:
+    async with stage((120, 40), level=1, seed=3) as pilot:
+        below = drill(pilot)
+        assert await pilot.app.run_action("choose", below)
+        assert not await pilot.app.run_action("choose", below)
+        assert not await pilot.app.run_action("lesson", below)
+        assert len(pilot.app.screen_stack) == 2

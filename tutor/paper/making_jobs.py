@@ -128,7 +128,7 @@ def _rendered(variant: Variant, name: str) -> bytes:
             from ..marking_files import answers_csv
 
             # Spreadsheets take a file without the mark for one in the system's old encoding.
-            return answers_csv(_template(sheet), _asked(sheet)).encode("utf-8-sig")
+            return answers_csv(_template(sheet), asked_in_words(sheet)).encode("utf-8-sig")
     raise ValueError(f"nothing makes a file {name}")
 
 
@@ -136,7 +136,7 @@ def _template(sheet: Sheet) -> dict[str, Any]:
     return answers_template(sheet, sheet_name(sheet.student.number))
 
 
-def _asked(sheet: Sheet) -> dict[str, str]:
+def asked_in_words(sheet: Sheet) -> dict[str, str]:
     """What each question asks, in a few words."""
     from ..words import Words
 
