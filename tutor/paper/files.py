@@ -137,14 +137,16 @@ class Tree:
             handle = os.open(self.path(path), os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | _OPEN)
         except OSError:
             return None
-        with open(handle, "rb") as file:
-            known = os.fstat(file.fileno())
+        try:
+            known = os.fstat(handle)
             if not stat.S_ISREG(known.st_mode) or known.st_size > most:
                 return None
-            try:
+            with open(handle, "rb", closefd=False) as file:
                 data = file.read(most + 1)
-            except OSError:
-                return None
+        except OSError:
+            return None
+        finally:
+            os.close(handle)
         return data if len(data) <= most else None
 
     def exists(self, path: str) -> bool:
