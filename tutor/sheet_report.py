@@ -58,9 +58,8 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     from .report import report as figures_of
 
     folder = Path(marks)
-    file = folder if folder.is_file() else folder / MARKS
-    found = _read(file)
-    target = Path(out) if out is not None else file.parent
+    found = read_marks(folder)
+    target = Path(out) if out is not None else folder.parent if folder.is_file() else folder
     figures = figures_of(found, anonymous=anonymous)
     stem = "report-anonymous" if anonymous else "report"
     plan = "" if anonymous else _plan(figures, found)
@@ -92,12 +91,13 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     )
 
 
-def _read(file: Path) -> ClassMarks:
-    """The marks of a file.
+def read_marks(folder: Path) -> ClassMarks:
+    """The marks in a folder, or in the file itself.
 
     Raises:
-        SystemExit: it can't be read (status 2).
+        SystemExit: they can't be read (status 2).
     """
+    file = folder if folder.is_file() else folder / MARKS
     shown = _file(file)
     try:
         with file.open("rb") as source:

@@ -1,0 +1,89 @@
+"""A package as a ZIP file or as a folder: whole or not at all, the same bytes every time."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import tempfile
+import zipfile
+from collections.abc import Iterable
+from pathlib import Path, PurePosixPath
+
+Files = Iterable[tuple[str, bytes]]
+_EARLIEST = (1980, 1, 1, 0, 0, 0)
+"""The first moment that the format can write (PKWARE's APPNOTE 6.3, 4.4.6)."""
+_MODE = 0o100644
+_UNIX = 3
+
+
+class TakenError(FileExistsError):
+    """There is something already where the package is to be."""
+
+
+def write_zip(target: Path, files: Files, *, over: bool = False) -> None:
+    """Write a ZIP file, by way of another one beside it.
+
+    Raises:
+        TakenError: it is there, and may not be written over.
+        OSError: it can't be written.
+    """
+    if target.exists() and (not over or target.is_dir()):
+        raise TakenError(17, "is there already", str(target))
+    handle, beside = tempfile.mkstemp(prefix=".rungwise-", dir=target.parent)
+    try:
+        with open(handle, "wb") as out:
+            with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive:
+                for path, data in files:
+                    archive.writestr(_entry(path), data)
+            out.flush()
+            os.fsync(out.fileno())
+        os.replace(beside, target)
+    except BaseException:
+        Path(beside).unlink(missing_ok=True)
+        raise
+
+
+def _entry(path: str) -> zipfile.ZipInfo:
+    entry = zipfile.ZipInfo(_inside(path), _EARLIEST)
+    entry.compress_type = zipfile.ZIP_DEFLATED
+    entry.create_system = _UNIX
+    entry.external_attr = _MODE << 16
+    return entry
+
+
+def write_folder(target: Path, files: Files, *, over: bool = False) -> None:
+    """Write a folder, by way of another one beside it.
+
+    Raises:
+        TakenError: there is a file of that name, or a folder that is not empty and may not be
+            written over.
+        OSError: it can't be written.
+    """
+    there = target.exists()
+    if there and (not target.is_dir() or (any(target.iterdir()) and not over)):
+        raise TakenError(17, "is there already", str(target))
+    target.parent.mkdir(parents=True, exist_ok=True)
+    beside = Path(tempfile.mkdtemp(prefix=".rungwise-", dir=target.parent))
+    try:
+        whole = beside / "new"
+        for path, data in files:
+            file = whole / _inside(path)
+            file.parent.mkdir(parents=True, exist_ok=True)
+            file.write_bytes(data)
+        if there:
+            os.replace(target, beside / "old")
+        os.replace(whole, target)
+    finally:
+        shutil.rmtree(beside, ignore_errors=True)
+
+
+def _inside(path: str) -> str:
+    """A path of ours, relative and without a way up.
+
+    Raises:
+        ValueError: it isn't.
+    """
+    found = PurePosixPath(path)
+    if found.is_absolute() or ".." in found.parts or "\\" in path:
+        raise ValueError(f"{path!r} leads out of the package")
+    return str(found)
