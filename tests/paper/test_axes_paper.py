@@ -97,7 +97,7 @@ def test_grid_lines_stand_where_a_logarithm_puts_them(rung: Rung) -> None:
     fine, coarse = (
         points(p.get("d"))
         for p in sheet.root.iter(f"{NS}path")
-        if p.get("stroke") in ("#aaa", "#777")
+        if p.get("stroke") in ("#b4b4b4", "#777")
     )
     upright = sorted(line[0][0] for line in fine if line[0][0] == line[1][0])
     wanted = [k * 10.0**e for e in range(1, 6) for k in range(2, 10)]

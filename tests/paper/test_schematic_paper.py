@@ -206,10 +206,14 @@ def test_an_arm_left_out_is_a_dashed_question_mark() -> None:
 
 
 def test_a_value_asked_for_is_not_to_be_found_anywhere() -> None:
-    drawing = schematic(LC, blank=("C1",))
+    drawing = schematic(LC, blank=("C1", "RL"))
     assert parts_in(drawing.svg)["C1"] == ("C", "?")
     for text in (drawing.svg, drawing.alt):
-        assert "100 nF" not in text and "100" not in text.replace("10 mH", "")
+        assert "100 nF" not in text and "1 kΩ" not in text
+    for box in ET.fromstring(drawing.svg).iter(f"{NS}rect"):
+        x, y, wide, high = (float(box.get(k)) for k in ("x", "y", "width", "height"))
+        room = Rect(x, y, x + wide, y + high)
+        assert not any(room.touches(area, 1.0) for area in bodies(drawing.svg))
     letters = schematic(LC, values=False)
     assert all(value == "" for _, value in parts_in(letters.svg).values())
     assert "mH" not in letters.svg

@@ -104,7 +104,7 @@ def grid(pen: Pen, plot: Plot, title: Label) -> None:
     levels = _levels(plot)
     lines = "".join(f"M{number(x)} 0V{number(tall)}" for x in fine if 0 < x < wide)
     lines += "".join(f"M0 {number(y)}H{number(wide)}" for y in faint)
-    pen.path(lines, stroke="#aaa", stroke_width=0.25, stroke_linecap="butt")
+    pen.path(lines, stroke="#b4b4b4", stroke_width=0.25, stroke_linecap="butt")
     decades = [(plot.x(10.0**e), e) for e in range(first, last + 1)]
     decades = [(x, e) for x, e in decades if -0.01 <= x <= wide + 0.01]
     lines = "".join(f"M{number(x)} 0V{number(tall)}" for x, _ in decades)

@@ -34,7 +34,7 @@ def blank(room: float = TEXT_WIDTH) -> Drawing:
     wide = across * step
     data = "".join(f"M{number(n * step)} 0V{number(up * step)}" for n in range(across + 1))
     data += "".join(f"M0 {number(n * step)}H{number(wide)}" for n in range(up + 1))
-    pen.path(data, [Rect(0, 0, wide, up * step)], stroke="#aaa", stroke_width=0.25)
+    pen.path(data, [Rect(0, 0, wide, up * step)], stroke="#b4b4b4", stroke_width=0.25)
     _axes(pen, wide, up * step, zero, middle)
     _legend(pen, wide)
     return pen.drawing(fill("paper_figures", "plane.title"), fill("paper_figures", "plane.blank"))

@@ -215,9 +215,9 @@ class Layout:
         length = max(own + 2 * self.space.lead, room + self.space.gap)
         middle, left = length / 2, (length - own) / 2
         words = [Words(title, middle, -ABOVE, "middle")]
-        place = (middle, BELOW - CAP * SIZE / 2) if asked else None
+        place = (middle, PLATE + 3.0 + VALUE_BOX[1] / 2) if asked else None
         if place:
-            words.append(Words(upright(UNKNOWN), middle, BELOW, "middle"))
+            words.append(Words(upright(UNKNOWN), middle, place[1] + CAP * SIZE / 2, "middle"))
         elif value:
             words.append(Words(value, middle, BELOW, "middle"))
         part = Part(element.name, element.kind, left, 0, False, tuple(words), place)
