@@ -163,7 +163,8 @@ def _step(number: int, step: Explained) -> Iterator[str]:
     yield from fold(f"{number}. {step.title.text}", COLUMNS)
     yield from _prose(step.say, "   ")
     if step.display:
-        yield from ("      " + line if line else "" for line in step.display)
+        for line in step.display:
+            yield from _line(line, "    ") if line else ("",)
     for figure in step.figures:
         yield from _figure(figure)
     yield from fold(f"{entry('sheet', 'solution.why')} {step.why.text}", COLUMNS, "   ", "   ")
