@@ -19,7 +19,7 @@ from .marking_files import MOST_BYTES, Answers, BadHandIn, read_csv, read_json
 
 MOST_DEPTH = 8
 """Folders within folders; what lies deeper is listed apart."""
-_READERS = {".csv": read_csv, ".json": read_json}
+_ENDINGS = (".csv", ".json")
 _OURS = re.compile(rb'\s*\{\s*"format":\s*"rungwise\.(?!answers/)[a-z]+/\d+"')
 _OPEN = (
     os.O_RDONLY
@@ -95,7 +95,7 @@ def hand_ins(folder: Path, leave: Collection[Path] = ()) -> Iterator[HandIn]:
                 yield _refused(path, _reason(error), "see to it that you may open it")
                 continue
             ending = os.path.splitext(entry.name)[1].casefold()
-            if ending in _READERS:
+            if ending in _ENDINGS:
                 found = _hand_in(entry, path, ending)
                 if found:
                     yield found
@@ -152,9 +152,19 @@ def _hand_in(entry: os.DirEntry[str], path: str, ending: str) -> HandIn | None:
 def read_hand_in(path: str, data: bytes, ending: str) -> HandIn:
     """A hand-in from the bytes of a file; ``ending`` is ".csv" or ".json"."""
     try:
-        return HandIn(*_named(path), answers=_READERS[ending](data))
+        return HandIn(*_named(path), answers=_answers(data, ending))
     except BadHandIn as error:
         return _refused(path, error.what, error.remedy)
+
+
+def _answers(data: bytes, ending: str) -> Answers:
+    """What a file says; its content tells a table from a document, whatever it is called."""
+    if data[:64].lstrip(b"\xef\xbb\xbf\xff\xfe\0 \t\r\n")[:1] == b"{":
+        return read_json(data)
+    try:
+        return read_csv(data)
+    except BadHandIn:
+        return read_json(data) if ending == ".json" else read_csv(data)
 
 
 def read_plain(path: str | Path, most: int) -> bytes:

@@ -659,6 +659,16 @@ def test_processes_mark_as_one_does(room: Class) -> None:
     assert written(room.marks) == good
 
 
+def test_a_file_is_read_by_its_content_whatever_it_is_called(room: Class) -> None:
+    (room.back / "a.csv").write_bytes(as_json(1, ALL_RIGHT))
+    (room.back / "b.json").write_bytes(as_csv(2, typed(2, 1)))
+    (room.back / "c.json").write_bytes(as_json(3, typed(3, 1)).decode().encode("utf-16"))
+    (room.back / "d.json").write_bytes(b"neither")
+    room.mark()
+    assert [s.number for s in room.found().students if s.state is State.MARKED] == [1, 2, 3]
+    assert ["JSON" in row["what"] for row in room.table("apart.csv")] == [True]
+
+
 def test_a_template_alone_is_no_hand_in(room: Class) -> None:
     (room.back / "answers.json").write_text(json.dumps(template(1)))
     room.mark()
