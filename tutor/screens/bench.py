@@ -18,6 +18,7 @@ from ...problems.turning import Turn
 from ..bench import LETTERS, Bench, Version
 from ..bench_words import about, said
 from ..figures.schematic_parts import MARKED
+from ..widgets.giving_way import give_way
 from ..widgets.keyline import KeyLine
 from ..widgets.knobs import Knobs
 from ..widgets.overlaid import Overlaid, OverlaidBode, OverlaidPlane, StepView
@@ -61,6 +62,7 @@ class BenchScreen(Leaving[None]):
         self.bench = Bench(ladder)
         self._page = 0
         self._pending = False
+        self._rest_pending = False
         self._warming = False
         self._told: tuple[str, ...] = ()
         self._fresh: frozenset[int] = frozenset()
@@ -116,7 +118,7 @@ class BenchScreen(Leaving[None]):
         if not self._pending:
             self._pending = True
             # The value that a key turns is painted first: the charts take some frames' time.
-            self.call_after_refresh(self._flush)
+            self.query_one(Knobs).call_after_refresh(self._flush)
 
     def _show_knobs(self) -> None:
         bench = self.bench
@@ -124,7 +126,8 @@ class BenchScreen(Leaving[None]):
         ends = [end.name if end is not None else "" for end in (ladder.source, ladder.load)]
         self.query_one(Knobs).show(bench.elements, bench.selected, *ends)
 
-    def _flush(self) -> None:
+    async def _flush(self) -> None:
+        await give_way()
         self._pending = False
         if not self.is_attached:
             return
@@ -151,9 +154,9 @@ class BenchScreen(Leaving[None]):
         self.post_message(self.Warmed())
 
     @on(Warmed)
-    def _on_warmed(self) -> None:
+    async def _on_warmed(self) -> None:
         self._warming = False
-        self._flush()
+        await self._flush()
 
     def _show(self) -> None:
         bench = self.bench
@@ -163,12 +166,24 @@ class BenchScreen(Leaving[None]):
         self._read()
         reach = ZOOMS[self._zoom]
         window = None if reach is None else bench.window(reach)
+        for view in self.query(OverlaidBode):
+            view.zoom(window)
+            view.show(hand, others, bench.marker)
+        # Drawn and painted apart, everything at once would keep the next key waiting.
+        if not self._rest_pending:
+            self._rest_pending = True
+            self.call_after_refresh(self._show_rest)
+
+    async def _show_rest(self) -> None:
+        await give_way()
+        self._rest_pending = False
+        bench = self.bench
+        if not self.is_attached or not all(version.ready for version in bench.versions):
+            return  # what is being computed is shown when it is there
+        hand = bench.version
         for view in self.query(Overlaid):
-            if isinstance(view, OverlaidBode):
-                view.zoom(window)
-                view.show(hand, others, bench.marker)
-            else:
-                view.show(hand, others)
+            if not isinstance(view, OverlaidBode):
+                view.show(hand, bench.others)
         drawing = self.query_one(SchematicView)
         if drawing.ladder != hand.ladder:
             before, room = drawing.ladder, drawing.virtual_size

@@ -98,7 +98,11 @@ class Answering(Vertical):
             self.pad.ask(frame(climb.facts))
         else:
             placeholder = words.ui(f"drill.ask.{question.form.value}", unit=question.unit)
-            self.query_one(Entry).ask(placeholder, lambda typed: self._echo(climb, question, typed))
+            self.query_one(Entry).ask(
+                placeholder,
+                lambda typed: self._echo(climb, question, typed),
+                drawn=question.form is Form.FORMULA,
+            )
 
     def nothing(self) -> None:
         """There is no question: no control is shown."""

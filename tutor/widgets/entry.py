@@ -16,6 +16,7 @@ from textual.widgets import Input, Static
 
 from ..wording import bound
 from .at_once import AtOnce
+from .giving_way import give_way
 from .history import History, State
 
 MAX_TYPED = 500
@@ -82,7 +83,7 @@ class AnswerInput(AtOnce, Input):
         self._typing = True
         super()._watch_value(value)
         self._typing = False
-        # At once rather than by the message that follows: one paint shows both.
+        # Told here rather than by the message that follows: one paint can show both.
         if isinstance(self.parent, Entry):
             self.parent.reread(value)
 
@@ -117,6 +118,7 @@ class Entry(Vertical):
     def __init__(self) -> None:
         super().__init__()
         self._echo: Echo = lambda _: Content()
+        self._drawn = self._pending = False
         self._rows = 1
         self.serial = 0
 
@@ -130,9 +132,16 @@ class Entry(Vertical):
         """The input."""
         return self.query_one(AnswerInput)
 
-    def ask(self, placeholder: str, echo: Echo) -> None:
-        """Empty the line for a new question; ``echo`` says how a text is read."""
-        self._echo = echo
+    def ask(self, placeholder: str, echo: Echo, *, drawn: bool = False) -> None:
+        """Empty the line for a new question.
+
+        Args:
+            placeholder: What stands in the empty line.
+            echo: Says how a text is read.
+            drawn: Whether it draws it as well, which takes longer: what is typed is then
+                painted first, and keys that come fast are drawn once.
+        """
+        self._echo, self._drawn = echo, drawn
         self.serial += 1
         self.line.start()
         self.line.placeholder = placeholder
@@ -146,6 +155,19 @@ class Entry(Vertical):
 
     def reread(self, value: str) -> None:
         """Say how the line is read now."""
+        if not self._drawn:
+            self._reread(value)
+        elif not self._pending:
+            self._pending = True
+            self.call_after_refresh(self._catch_up)
+
+    async def _catch_up(self) -> None:
+        await give_way()
+        self._pending = False
+        if self.is_attached:
+            self._reread(self.line.value)
+
+    def _reread(self, value: str) -> None:
         text = value.strip()
         self._say(self._echo(text) if text else Content())
 

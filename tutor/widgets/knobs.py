@@ -6,8 +6,10 @@ from collections.abc import Sequence
 
 from textual import events
 from textual.content import Content
-from textual.geometry import Size
+from textual.geometry import Region, Size
 from textual.message import Message
+from textual.strip import Strip
+from textual.visual import Visual
 from textual.widget import Widget
 
 from ...problems.circuit import Element
@@ -45,9 +47,19 @@ class Knobs(Widget, can_focus=True):
 
     def show(self, parts: Sequence[Element], selected: str, source: str, load: str) -> None:
         """Show these parts; ``source`` and ``load`` are the names of the ends' resistances."""
-        resized = len(parts) != len(self._parts)
+        before, after = self._parts, parts
+        same = [part.name for part in before] == [part.name for part in after]
+        told = (self._selected, self._ends) == (selected, (source, load))
         self._parts, self._selected, self._ends = parts, selected, (source, load)
-        self.refresh(layout=resized)
+        if same and told:
+            # A value alone: that it is painted before the next key comes hangs on how little
+            # there is to be painted.
+            width, rows = self.size.width, enumerate(zip(before, after, strict=True))
+            changed = [Region(0, n - self._first, width, 1) for n, (a, b) in rows if a != b]
+            if changed:
+                self.refresh(*changed)
+        else:
+            self.refresh(layout=len(before) != len(after))
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """A line for each part."""
@@ -63,39 +75,45 @@ class Knobs(Widget, can_focus=True):
 
     def render(self) -> Content:
         """The knobs."""
-        width = self.size.width
-        lines: list[Content] = []
         shown = self._window()
+        return Content("\n").join([self._line(row, shown) for row in range(len(shown))])
+
+    def render_line(self, y: int) -> Strip:
+        """One of the knobs, without the work of drawing the others anew."""
+        width, shown = self.size.width, self._window()
+        if y >= len(shown):
+            return Strip.blank(width, self.visual_style.rich_style)
+        line = self._line(y, shown)
+        return Visual.to_strips(self, line, width, 1, self.visual_style)[0]
+
+    def _line(self, row: int, shown: Sequence[Element]) -> Content:
+        part, width = shown[row], self.size.width
         longest = max((len(part.name) for part in self._parts), default=2)
-        for row, part in enumerate(shown):
-            chosen = part.name == self._selected
-            value = write_quantity(part.value, part.kind.unit) if part.value is not None else ""
-            where = ""
-            if part.name in self._ends and part.name:
-                where = fill("bench", ("parts.source", "parts.load")[self._ends.index(part.name)])
-            # What lies beyond the window is told by an arrow.
-            number = self._first + row
-            beyond = ""
-            if row == 0 and self._first:
-                beyond = "↑"
-            elif row == len(shown) - 1 and number + 1 < len(self._parts):
-                beyond = "↓"
-            name = plain(part.name).ljust(min(longest, 12))
-            ground = " $picked-look" if chosen else ""
-            turn = f" {_BACK} " if chosen else "   "
-            end = f" {_ON}" if chosen else "  "
-            head = f"{beyond or ' '}{name}"
-            body = f"{turn}{value}{end}"
-            rest = max(0, width - len(head) - len(body))
-            tail = f"{where} ".rjust(rest) if len(where) + 1 <= rest else " " * rest
-            lines.append(
-                Content.assemble(
-                    (head, f"bold $ink-copper{ground}" if chosen else "bold $foreground"),
-                    (body, f"bold $foreground{ground}" if chosen else "$foreground"),
-                    (tail, f"$ink-quiet{ground}"),
-                )
-            )
-        return Content("\n").join(lines)
+        chosen = part.name == self._selected
+        value = write_quantity(part.value, part.kind.unit) if part.value is not None else ""
+        where = ""
+        if part.name in self._ends and part.name:
+            where = fill("bench", ("parts.source", "parts.load")[self._ends.index(part.name)])
+        # What lies beyond the window is told by an arrow.
+        number = self._first + row
+        beyond = ""
+        if row == 0 and self._first:
+            beyond = "↑"
+        elif row == len(shown) - 1 and number + 1 < len(self._parts):
+            beyond = "↓"
+        name = plain(part.name).ljust(min(longest, 12))
+        ground = " $picked-look" if chosen else ""
+        turn = f" {_BACK} " if chosen else "   "
+        end = f" {_ON}" if chosen else "  "
+        head = f"{beyond or ' '}{name}"
+        body = f"{turn}{value}{end}"
+        rest = max(0, width - len(head) - len(body))
+        tail = f"{where} ".rjust(rest) if len(where) + 1 <= rest else " " * rest
+        return Content.assemble(
+            (head, f"bold $ink-copper{ground}" if chosen else "bold $foreground"),
+            (body, f"bold $foreground{ground}" if chosen else "$foreground"),
+            (tail, f"$ink-quiet{ground}"),
+        )
 
     def _at(self, y: int) -> Element | None:
         number = self._first + y
