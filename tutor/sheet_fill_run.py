@@ -127,8 +127,16 @@ def keeper(filling: Filling, target: Path) -> Callable[[], None]:
 
 
 def told_at_the_end(filling: Filling, target: str) -> None:
-    """Say on the terminal what there is to hand in."""
+    """Say on the terminal what there is to hand in.
+
+    Raises:
+        SystemExit: not everything could be kept.
+    """
     from .words import fill
+
+    if filling.trouble:
+        click.echo(one_line(filling.trouble), err=True)
+        raise SystemExit(1)
 
     given, count = len(filling.answers), len(filling.places)
     values = [("file", target), ("given", given), ("count", count)]

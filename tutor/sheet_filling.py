@@ -56,6 +56,8 @@ class Filling:
         numbers = {asked.number for _, asked in self.places}
         self.answers = {n: text for n, text in (answers or {}).items() if n in numbers and text}
         self.at = next((n for n, p in enumerate(self.places) if self._is_open(p[1])), 0)
+        self.trouble = ""
+        """Why the answers are not being kept; "" while they are."""
         self._views: dict[int, tuple[Climb, tuple[Question, ...]]] = {}
 
     def _is_open(self, asked: Asked) -> bool:

@@ -12,7 +12,6 @@ from textual.containers import Container, Vertical
 from textual.content import Content
 from textual.widgets import Static
 
-from ...problems.problem import Form
 from ..widgets.answering import Answering
 from ..widgets.keyline import KeyLine
 from ..widgets.notes import Notes
@@ -131,9 +130,12 @@ class SheetScreen(Leaving[None]):
             self._keep()
         except OSError as error:
             trouble = say("ask.unkept", trouble=error.strerror or type(error).__name__)
-            self.query_one(Notes).add("unclear", "", trouble)
-            self.notify(trouble, severity="error", timeout=20)
+            self.filling.trouble = trouble
+            if self.is_attached and not self.app._exit:
+                self.query_one(Notes).add("unclear", "", trouble)
+                self.notify(trouble, severity="error", timeout=20)
             return False
+        self.filling.trouble = ""
         return True
 
     @property
@@ -145,10 +147,8 @@ class SheetScreen(Leaving[None]):
     def _take_draft(self) -> None:
         """What is typed and not given with Enter is an answer as well, if it can be read."""
         draft = self._answering.draft
-        if self._asked is None or draft == self.filling.text:
-            return
-        if self._asked.form is Form.SKETCH and not draft:
-            return
+        if self._asked is None or draft in ("", self.filling.text):
+            return  # only Enter on an empty line takes an answer back
         before = dict(self.filling.answers)
         if self.filling.give(draft).trouble:
             self.filling.answers = before
@@ -174,6 +174,10 @@ class SheetScreen(Leaving[None]):
         if self.is_active:
             self._take_draft()
             self.app.exit()
+
+    def on_unmount(self) -> None:
+        """However the program ends, what is typed is kept."""
+        self._take_draft()
 
     def recover(self) -> None:
         """After a fault of the program: the same question, with what was typed."""
