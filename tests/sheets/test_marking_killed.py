@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+import os
+import shutil
+import sqlite3
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from random import Random
+from typing import Any
 
 import pytest
+from rungwise.tutor import marking_out
+from rungwise.tutor.marking_store import Store
 
 from tests import kill_the_marking as killing
+from tests.sheets.handed_in import written
+from tests.sheets.test_marking_run import Class
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="kills as POSIX has it")
@@ -23,3 +32,70 @@ def test_other_bytes_would_be_seen() -> None:
         killing.compare({"a": b""}, {"a": b"", "b": b""})
     with pytest.raises(killing.OtherBytesError, match="differs"):
         killing.compare({"a": b"1"}, {"a": b"2"})
+
+
+class Killed(BaseException):
+    """What happens instead of the next thing that is done to the disk."""
+
+
+def counting(monkeypatch: pytest.MonkeyPatch, last: int) -> list[str]:
+    """Let so many things be done to the disk, and end at the next; what was done."""
+    done: list[str] = []
+
+    def counted(name: str, real: Callable[..., Any]) -> Callable[..., Any]:
+        def call(*words: Any, **named: Any) -> Any:
+            if len(done) >= last:
+                raise Killed(name)
+            done.append(name)
+            return real(*words, **named)
+
+        return call
+
+    for owner, names in {
+        os: ("replace", "fsync", "open"),
+        Path: ("unlink", "mkdir"),
+        marking_out.shutil: ("copyfile", "rmtree"),
+        Store: ("commit", "mark", "came"),
+    }.items():
+        for name in names:
+            monkeypatch.setattr(owner, name, counted(name, getattr(owner, name)))
+    return done
+
+
+def test_ended_at_any_step_on_the_disk_it_comes_to_the_same_bytes(tmp_path: Path) -> None:
+    room = Class(tmp_path, 2)
+    killing.hand_in_all(room.back, 2)
+    before, right = tmp_path / "before", tmp_path / "right"
+    room.mark()
+    shutil.copytree(room.marks, before)
+    room.mark("--tolerance", "5 %")
+    shutil.copytree(room.marks, right)
+    good = written(right)
+    assert good != written(before)
+    step, kinds = 0, set[str]()
+    while True:
+        shutil.rmtree(room.marks)
+        shutil.copytree(before, room.marks)
+        with pytest.MonkeyPatch.context() as patched:
+            done = counting(patched, step)
+            try:
+                room.mark("--tolerance", "5 %")
+                break
+            except Killed:
+                kinds.update(done)
+        room.mark("--tolerance", "5 %")
+        assert written(room.marks) == good, f"after {step} steps: {done[-3:]}"
+        step += 1
+    assert step > 30
+    assert kinds >= {"replace", "fsync", "open", "mkdir", "copyfile", "commit", "mark", "came"}
+
+
+def test_a_store_keeps_all_of_what_is_put_in_together_or_nothing(tmp_path: Path) -> None:
+    store = Store(tmp_path / "x.sqlite")
+    store.set_apart(b"a", "a", 0, "what", "remedy")
+    with sqlite3.connect(tmp_path / "x.sqlite") as other:
+        assert other.execute("SELECT count(*) FROM apart").fetchone() == (0,)
+        store.commit()
+        assert other.execute("SELECT count(*) FROM apart").fetchone() == (1,)
+    other.close()
+    store.close()
