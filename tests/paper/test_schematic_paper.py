@@ -82,6 +82,15 @@ def test_large_ladders_fold_and_stay_the_circuit() -> None:
     assert folded > 3
 
 
+def test_a_drawing_keeps_to_the_room_it_is_given() -> None:
+    for room in (TEXT_WIDTH, 230.0):
+        for family in FAMILIES[::3]:
+            drawing = schematic(generate(2, family=family.name).ladder, room=room)
+            assert drawing.width <= room + 0.01
+        for seed in range(100, 125):
+            assert schematic(random_ladder(seed), room=room).width <= room + 0.01
+
+
 def test_values_read_back_are_the_circuits() -> None:
     """The printed text, read by the reader of quantities, is the exact value."""
     for family in FAMILIES[::5]:
@@ -314,13 +323,14 @@ def test_same_bytes_again_and_in_another_process() -> None:
     assert len(found) == 1
     ladder = read_circuit(text)
     assert schematic(ladder).svg == schematic(ladder).svg
-    assert not any(word in schematic(ladder).svg for word in (" id=", "href", "url(", "<style"))
+    words = (" id=", "href", "url(", "<style", " style=", " on")
+    assert not any(word in schematic(ladder).svg for word in words)
 
 
 def test_drawings_are_quick() -> None:
     """3000 of them (a class of 300, ten problems each) within a minute, with room to spare."""
-    some = [generate(1, family=f.name).ladder for f in FAMILIES[::7]]
-    schematic(some[0])
+    some = [generate(77, family=f.name).ladder for f in FAMILIES[::7]]
+    schematic(LC)
     start = time.perf_counter()
     for ladder in some:
         schematic(ladder)

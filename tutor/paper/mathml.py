@@ -92,7 +92,7 @@ def _write(node: Node) -> str:
         case Lines(rows):
             indent = '<mspace width="1.2em"/>'
             inner = "".join(
-                f'<mtr><mtd style="text-align:left">{indent if n else ""}{_write(r)}</mtd></mtr>'
+                f"<mtr><mtd>{indent if n else ''}{_write(r)}</mtd></mtr>"
                 for n, r in enumerate(rows)
             )
             return f'<mtable columnalign="left">{inner}</mtable>'

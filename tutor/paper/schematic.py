@@ -6,6 +6,7 @@ import xml.etree.ElementTree as ET
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import replace
+from functools import lru_cache
 
 from ...problems.blank import BOX, UNKNOWN, write_unvalued
 from ...problems.circuit import CircuitError, Ladder, valueless
@@ -51,13 +52,21 @@ def schematic(
         room: points that it may be wide; a circuit that is wider is drawn a little smaller, or
             in bands one below the other.
     """
+    return _schematic(ladder, symbols, tuple(sorted(blank)), values, room)
+
+
+# A circuit that a teacher typed is the same for every student of a course.
+@lru_cache(maxsize=256)
+def _schematic(
+    ladder: Ladder, symbols: Symbols, blank: tuple[str, ...], values: bool, room: float
+) -> Drawing:
     rails, scale = _rails(ladder, Layout(frozenset(blank), values), room - 2 * MARGIN)
     items: list[Item] = []
     low = 0.0
     for n, rail in enumerate(rails):
         area = rail.bounds
         shift = low + BANDS - area.top if n else 0.0
-        items += moved(rail.items, 0, shift)
+        items += moved(rail.items, rails[0].bounds.left - area.left, shift)
         low = area.bottom + shift
     top = rails[0].bounds.top
     pen = Pen()
