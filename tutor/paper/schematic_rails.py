@@ -161,12 +161,14 @@ def _bands(boxes: Boxes, space: Space, room: float) -> list[Rail]:
     found: list[Rail] = []
     start = 0
     while True:
-        best = start + 1
-        for stop in range(len(boxes), start, -1):
-            rail = band(boxes[start:stop], space, len(found), stop == len(boxes))
-            if _wide(rail) <= room:
+        # The more boxes, the wider: the most that fit are found by halving.
+        best, most = start + 1, len(boxes)
+        while best < most:
+            stop = (best + most + 1) // 2
+            if _wide(band(boxes[start:stop], space, len(found), stop == len(boxes))) <= room:
                 best = stop
-                break
+            else:
+                most = stop - 1
         last = best >= len(boxes)
         found.append(band(boxes[start:best], space, len(found), last))
         if last:
