@@ -173,25 +173,29 @@ def _division(number: int, division: Division) -> Iterator[str]:
     else:
         yield "<section>"
     yield from _prose(division.instructions)
+    # No level is skipped: below a section without a title the problems come second.
+    level = 3 if division.title else 2
     for exercise in division.exercises:
-        yield from _exercise(exercise)
+        yield from _exercise(exercise, level)
     yield "</section>"
 
 
-def _exercise(exercise: Exercise) -> Iterator[str]:
+def _exercise(exercise: Exercise, level: int) -> Iterator[str]:
+    """A problem under a heading of a level, its questions one below, as are its solution's."""
     name = f"p{exercise.number}"
     yield f'<article class="problem" aria-labelledby="{name}">'
     title = f'<span id="{name}" dir="auto">{escape(exercise.title)}</span>'
-    yield f'<h3>{title} <span class="points">{escape(exercise.points)}</span></h3>'
+    points = f'<span class="points">{escape(exercise.points)}</span>'
+    yield f'<h{level} class="title">{title} {points}</h{level}>'
     if exercise.figure is not None:
         yield from _figure(exercise.figure)
     for ask in exercise.asks:
-        yield from _ask(ask)
+        yield from _ask(ask, level + 1)
     if exercise.steps:
-        yield f"<h4>{escape(exercise.solution)}</h4>"
+        yield f'<h{level + 1} class="solution">{escape(exercise.solution)}</h{level + 1}>'
         yield '<ol class="steps">'
         for step in exercise.steps:
-            yield from _step(step)
+            yield from _step(step, level + 2)
         yield "</ol>"
     yield "</article>"
 
@@ -199,13 +203,14 @@ def _exercise(exercise: Exercise) -> Iterator[str]:
 # --- questions ---------------------------------------------------------------------------
 
 
-def _ask(ask: Ask) -> Iterator[str]:
+def _ask(ask: Ask, level: int) -> Iterator[str]:
     name = "q" + ask.number.replace(".", "-")
     yield f'<section class="q" aria-labelledby="{name}">'
     yield f'<div class="number" aria-hidden="true">{escape(ask.number)}</div>'
     yield '<div class="body">'
     label = escape(f"{ask.number} {ask.title}")
-    yield f'<h4 id="{name}" aria-label="{label}">{escape(ask.title)}</h4>'
+    heading = f'<h{level} id="{name}" class="run-in" aria-label="{label}">'
+    yield f"{heading}{escape(ask.title)}</h{level}>"
     yield from _prose(ask.prose)
     if ask.options:
         yield from _options(ask)
@@ -291,9 +296,9 @@ def _answer(answer: str | Equation) -> str:
 # --- worked solutions --------------------------------------------------------------------
 
 
-def _step(step: Explained) -> Iterator[str]:
+def _step(step: Explained, level: int) -> Iterator[str]:
     yield '<li class="step">'
-    yield f"<h5>{_said(step.title)}</h5>"
+    yield f'<h{level} class="run-in">{_said(step.title)}</h{level}>'
     yield from _prose(step.say)
     if step.equations:
         yield f'<div class="equations">{"".join(map(_math, step.equations))}</div>'
