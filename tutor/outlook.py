@@ -11,7 +11,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from .board import Board
-from .review import Mode, Standing, standing, what_next
+from .review import Mode, Standing, standing
 from .skill_words import skill_parts, slip_words
 from .skills import SkillState
 from .wish import Wish
@@ -160,7 +160,9 @@ class Plan:
         """The problem most worth asking now; may read the record, so not for the loop."""
         self._states = states = dict(self._keeper.states()) if self._keeper else {}
         exam = read_exam(self._keeper.setting(EXAM)) if self._keeper else None
-        return what_next(states, now, exam, self.mode, self._recent, self._chance)
+        from .review_sitting import next_wish
+
+        return next_wish(states, now, exam, self.mode, self._recent, self._chance)
 
     @property
     def timed(self) -> bool:

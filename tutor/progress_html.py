@@ -21,6 +21,8 @@ from .skill_words import skill_parts, slip_words
 from .words import fill, plain
 
 DAYS = 28
+MOST = 12
+"""Problems a day beyond which nobody is told to climb so many."""
 STATES = ("known", "due", "weak", "begun", "new")
 
 
@@ -77,7 +79,7 @@ def _head(found: Progress, title: str) -> str:
     known = sum(line.state in ("known", "due") for line in found.lines)
     share = outlook.right / outlook.asked if outlook.asked else 0.0
     future = bool(board.days)
-    pace = board.a_day is not None and board.a_day >= 1 and future
+    pace = board.a_day is not None and 1 <= board.a_day <= MOST and future
     a_day = f"{board.a_day:.0f}" if board.a_day is not None else ""
     figures = [
         (_data(known, str(known)), say("known", all=len(found.lines))),

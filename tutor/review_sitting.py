@@ -3,13 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
+from typing import TYPE_CHECKING
 
-from .review import Mode, Standing, standing
-from .skills import SkillState
+from ..problems.problem import Task
+from .review import Mode, Standing, standing, what_next
+from .skills import SkillState, group_of, parts_of
+
+if TYPE_CHECKING:
+    from ..problems.chance import Chance
+    from .wish import Wish
 
 MINUTES = 10
 """How long "ten minutes" is."""
@@ -81,12 +87,54 @@ class Sitting:
         if left is not None:
             return Remaining(Unit.MINUTES, math.ceil(left / timedelta(minutes=1)))
         at = standing(states, now, exam)
-        waiting = len(_waiting(states, at.weak, now))
-        if self.mode is Mode.WEAK_SPOTS:
-            return Remaining(Unit.SKILLS, waiting)
-        if at.due or waiting:
-            return Remaining(Unit.SKILLS, len(at.due) + waiting)
+        skills = len(wanted(states, now, exam, self.mode))
+        if skills or self.mode is Mode.WEAK_SPOTS:
+            return Remaining(Unit.SKILLS, skills)
         return Remaining(Unit.PROBLEMS, 0 if at.complete else max(0, quota(at) - climbed))
+
+
+def wanted(
+    states: Mapping[str, SkillState], now: datetime, exam: date | None, mode: Mode
+) -> frozenset[str]:
+    """The skills a sitting is to come to: those due, and the weak ones not practised today.
+
+    Args:
+        states: by skill.
+        now: aware, in the learner's time zone.
+        exam: the day of the exam there, or ``None``.
+        mode: what the sitting is for.
+    """
+    at = standing(states, now, exam)
+    due = at.due if mode is Mode.UNTIL_DONE else ()
+    return frozenset((*due, *_waiting(states, at.weak, now)))
+
+
+def next_wish(
+    states: Mapping[str, SkillState],
+    now: datetime,
+    exam: date | None,
+    mode: Mode,
+    recent: Sequence[Wish],
+    chance: Chance,
+    tasks: Sequence[Task] = tuple(Task),
+) -> Wish:
+    """The next problem of a sitting.
+
+    As :func:`review.what_next`, but until all is done what the sitting is to come to goes
+    before anything new: it would not end otherwise.  Somebody right from the first is shown
+    round all groups meanwhile, as there.
+    """
+    if mode in (Mode.UNTIL_DONE, Mode.WEAK_SPOTS):
+        from . import review_choice as choice
+
+        only = wanted(states, now, exam, mode)
+        if only and choice.fluency(states) < choice.FLUENT:
+            worth = choice.Worth(states, only, only)
+            groups = {parts_of(skill)[0] for skill in only}
+            rows = [row for row in choice.allowed(recent) if group_of(row.name) in groups]
+            if any(worth.expected(row.name, task) for row in rows for task in tasks):
+                return choice.choose(worth, rows, tasks, chance)
+    return what_next(states, now, exam, mode, recent, chance, tasks)
 
 
 def quota(at: Standing) -> int:

@@ -8,7 +8,7 @@ from contextlib import asynccontextmanager
 import pytest
 from rungwise.problems.notation import read_circuit
 from rungwise.problems.response import facts
-from rungwise.tutor import outlook
+from rungwise.tutor import outlook, review_sitting
 from rungwise.tutor.app import Rungwise
 from rungwise.tutor.climb import Climb
 from rungwise.tutor.screens import opening_example, opening_first
@@ -273,7 +273,7 @@ async def test_the_plan_leads_from_problem_to_problem(monkeypatch: pytest.Monkey
         asked.append(tuple(wish.family or "" for wish in recent))
         return next(wishes)
 
-    monkeypatch.setattr(outlook, "what_next", what_next)
+    monkeypatch.setattr(review_sitting, "next_wish", what_next)
     monkeypatch.setattr(outlook, "standing", _without_weak(outlook.standing))
     async with opened(memory) as pilot:
         await pilot.press("n")

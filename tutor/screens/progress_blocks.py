@@ -19,6 +19,8 @@ HEAD = "bold $ink-copper"
 QUIET = "$ink-quiet"
 BARS = " ▁▂▃▄▅▆▇█"
 FULL, EMPTY = "━", "╌"
+MOST = 12
+"""Problems a day beyond which nobody is told to climb so many."""
 GROUPS = 15
 """Columns for the circuits of a skill, at the right end of a line."""
 
@@ -135,10 +137,14 @@ def calendar(board: Board, width: int, height: int = 2) -> list[Content]:
     today, exam = board.today, board.exam
     pitch = 3 if width >= 42 else 2
     days = max(1, min(28, width // pitch))
+    title = opening("stand.ahead", days=days)
+    if exam is not None and 0 <= (exam - today).days < days:
+        # Nothing falls due after it; a day more, so that it does not look cut off.
+        days = min(days, max(7, (exam - today).days + 2))
+        title = opening("stand.ahead-exam")
     counts = counts_by_day(board.calendar, today, days)
     most = max((count for _, count in counts), default=0)
     total = sum(count for _, count in counts)
-    title = opening("stand.ahead", days=len(counts))
     if not total:
         said = opening("stand.ahead-none", days=len(counts))
         return [heading(title, width), *prose("  " + said, width, QUIET)]
@@ -186,9 +192,9 @@ def forecast(board: Board, width: int) -> list[Content]:
     if board.complete:
         lines += prose(opening("stand.complete"), width)
     elif board.problems:
-        a_day = f"{board.a_day:.0f}" if board.a_day is not None and board.a_day >= 1 else None
-        key = "pace-day" if a_day and future else "pace"
-        said = opening(f"stand.{key}", problems=board.problems, a_day=a_day or "")
+        a_day = board.a_day if board.a_day is not None and board.a_day >= 1 and future else None
+        key = "pace" if a_day is None else "pace-day" if a_day <= MOST else "pace-much"
+        said = opening(f"stand.{key}", problems=board.problems, a_day=f"{a_day or 0:.0f}")
         lines += prose(said, width, QUIET)
     if board.exam is None:
         lines += prose(opening("stand.unexamined"), width, QUIET)

@@ -98,16 +98,19 @@ def _sign(line: Line) -> str:
     return SIGNS.get(line.state) or _STEPS[line.state][min(2, int(line.known * 3))]
 
 
-def _cells(width: int) -> int:
-    """Columns of text for each column of the map."""
+def _cells(width: int) -> tuple[int, int]:
+    """Columns of text for each column of the map, and between two bands."""
     spare = width - LABEL - GAP * (len(BANDS) - 1) - 6
-    return 2 if spare >= 2 * len(columns()) else 1
+    if spare >= 2 * len(columns()):
+        return 2, GAP
+    gap = (width - LABEL - len(columns()) - 2) // (len(BANDS) - 1)
+    return 1, max(1, min(GAP, gap))
 
 
 def lines(found: Progress, spot: Spot | None, width: int) -> list[Content]:
     """The map, its legend, and what is known of the skill at the spot, if one is picked."""
     by_skill = {line.skill: line for line in found.lines}
-    cell = _cells(width)
+    cell, between = _cells(width)
     heads: list[tuple[str, str]] = [(" " * LABEL, QUIET)]
     points: list[tuple[str, str]] = [(" " * LABEL, QUIET)]
     body: list[list[Content | tuple[str, str]]] = []
@@ -118,7 +121,7 @@ def lines(found: Progress, spot: Spot | None, width: int) -> list[Content]:
     for place, (band, first, last) in enumerate(BANDS):
         every = list(Rung)
         count = every.index(last) - every.index(first) + 1
-        gap = " " * (GAP if place < len(BANDS) - 1 else 2)
+        gap = " " * (between if place < len(BANDS) - 1 else 2)
         room = count * cell + len(gap)
         heads.append((opening(f"band.{band}")[:room].ljust(room), QUIET))
         for _ in range(count):
