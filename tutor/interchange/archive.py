@@ -29,6 +29,7 @@ def write_zip(target: Path, files: Files, *, over: bool = False) -> None:
     """
     if target.exists() and (not over or target.is_dir()):
         raise TakenError(17, "is there already", str(target))
+    target.parent.mkdir(parents=True, exist_ok=True)
     handle, beside = tempfile.mkstemp(prefix=".rungwise-", dir=target.parent)
     try:
         with open(handle, "wb") as out:

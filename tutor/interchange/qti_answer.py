@@ -191,6 +191,7 @@ def _named(problem: Problem, question: Question, facts: Facts) -> Iterator[Named
     seen = {value_of(question, question.truth)}
     if question.rung is Rung.LOW_PHASE and abs(int(question.truth)) == 180:
         seen.add(str(-int(question.truth)))
+    count = 0
     for guess in predictions(problem.ladder, facts, question):
         if not guess.in_play or guess.typed_unit not in ("", question.unit) or guess.exact:
             continue
@@ -198,11 +199,12 @@ def _named(problem: Problem, question: Question, facts: Facts) -> Iterator[Named
         if value in seen:
             continue
         seen.add(value)
+        count += 1
         typed = right_text(replace(question, truth=guess.value))
         values = (*case.common, ("typed", typed), *guess.values)
         hit = SlipHit(guess.slip, tuple(dict(values).items()))
         yield Named(
-            f"slip-{len(seen) - 1}", value, guess.slip, words.slip_name(guess.slip), words.slip(hit)
+            f"slip-{count}", value, guess.slip, words.slip_name(guess.slip), words.slip(hit)
         )
 
 
