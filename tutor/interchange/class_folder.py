@@ -71,7 +71,12 @@ def _given(folder: ClassFolder, entry: Entry) -> Given:
         key = key_of(_json(path, _MOST_KEY))
     except SheetError as error:
         raise _at(path, error) from None
-    items = [shown(one.number, one.problem, one.points, one.title) for one in key.items]
+    try:
+        items = [shown(one.number, one.problem, one.points, one.title) for one in key.items]
+    except (LookupError, ValueError, TypeError, ArithmeticError, AssertionError) as error:
+        # A key is checked field by field; whether its values fit together shows in their use.
+        what = f"its problems can't be shown: {type(error).__name__}"
+        raise SheetError(Trouble(plain(path), "", what, _REMEDY)) from None
     student = Student(entry.number, entry.name, entry.id)
     return Given(entry, Sheet(key.heading, student, _parts(path, folder.plan, items)), key)
 

@@ -20,7 +20,7 @@ from dataclasses import dataclass, field
 from hashlib import sha256
 
 from ...problems.response import facts
-from ...problems.sheets import Heading, Part, Sheet
+from ...problems.sheets import Heading, Part, Sheet, SheetError, Trouble
 from ...problems.sheets_documents import sheet_document
 from ..paper.slugs import sheet_name
 from ..words import fill, plain
@@ -70,7 +70,7 @@ def package(students: Iterable[Given], counts: Counts) -> Iterator[tuple[str, by
         parts = []
         refs: list[str] = []
         for part in given.sheet.parts:
-            made, files = _part(given, part, prefix, name)
+            made, files = _readable(given, part, prefix, name)
             yield from files
             for problem in made:
                 for item in problem.items:
@@ -93,6 +93,23 @@ def _prefix(sheet: Sheet) -> str:
     document = {**sheet_document(sheet), "student": {"number": sheet.student.number}}
     data = json.dumps(document, sort_keys=True, ensure_ascii=False).encode("utf-8", "replace")
     return f"r{sha256(data).hexdigest()[:_DIGITS]}"
+
+
+def _readable(
+    given: Given, part: Part, prefix: str, name: str
+) -> tuple[list[_Made], list[tuple[str, bytes]]]:
+    """As :func:`_part`.
+
+    Raises:
+        SheetError: the key was changed into something that nothing can be made of.
+    """
+    try:
+        return _part(given, part, prefix, name)
+    except (LookupError, ValueError, TypeError, ArithmeticError, AssertionError) as error:
+        # A key is checked field by field; whether its values fit together shows in their use.
+        what = f"its problems can't be shown: {type(error).__name__}: {plain(error)[:200]}"
+        place = f"keys/{given.entry.folder}/key.json"
+        raise SheetError(Trouble(place, "", what, "take the file as it was made")) from None
 
 
 def _part(
