@@ -31,7 +31,7 @@ MINUTES_EACH = 4
 """Minutes for each problem, about; common practice, no source."""
 LENGTHS = (3, 6, 10)
 """Problems of a short, a middling and a long rehearsal."""
-_DRAWN = 6
+_DRAWN = 16
 """Problems drawn for each place, of which the one that was least like those before is taken."""
 _SECONDS = {Form.QUANTITY: 50, Form.RATIO: 50, Form.GAIN: 50, Form.FORMULA: 75, Form.SKETCH: 120}
 _SECONDS_ELSE = 15
