@@ -10,7 +10,7 @@ from collections.abc import Iterator
 
 import numpy as np
 import pytest
-from rungwise.problems.circuit import Ladder
+from rungwise.problems.circuit import CircuitError, Ladder
 from rungwise.problems.families import FAMILIES
 from rungwise.problems.generator import generate
 from rungwise.problems.notation import read_circuit
@@ -24,6 +24,7 @@ from rungwise.tutor.paper.axes_grid import clipped, inside
 from rungwise.tutor.paper.svg import CAP, TEXT_WIDTH, Drawing, Rect, Run, width
 
 from ..oracle import response
+from ..test_schematic import random_ladder
 from .svg_reading import NS, points
 
 Point = tuple[float, float]
@@ -393,3 +394,28 @@ def test_everything_is_well_formed_and_fits() -> None:
             assert not re.search(r"nan|inf|e[+-]\d", drawing.svg.split("<desc>")[0])
             numbers = [float(n) for n in re.findall(r'(?:x|cx)="(-?[\d.]+)"', drawing.svg)]
             assert all(x <= n <= x + wide for n in numbers) and high > 0 and y < 0
+
+
+def test_charts_of_any_circuit_fit_their_page() -> None:
+    """Odd values, many decades, undamped poles: nothing is drawn outside the paper."""
+    seen = 0
+    for ladder in [
+        read_circuit("series L1 = 1 mH; shunt C1 = 1 nF"),
+        *(random_ladder(seed, 8) for seed in range(40)),
+    ]:
+        try:
+            known = facts(ladder)
+            box = frame(known)
+        except (CircuitError, ValueError, OverflowError):
+            continue
+        for drawing in (
+            axes.response(ladder),
+            axes.response(ladder, phase=True),
+            axes.drawn(Rung.GAIN_SKETCH, true_gain(known), ladder, box),
+            axes.drawn(Rung.PHASE_SKETCH, true_phase(known), ladder, box),
+            axes.given_map(known.poles, known.zeros),
+        ):
+            assert drawing.width <= TEXT_WIDTH + 1 and drawing.height <= 330
+            assert not re.search(r"[\" L]-?(nan|inf)[\" L]", drawing.svg)
+        seen += 1
+    assert seen > 20

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
@@ -26,6 +27,9 @@ LINES: dict[str, str | float] = {"stroke_width": 1.5}
 EXACT: dict[str, str | float] = {"stroke_width": 0.8, "stroke_dasharray": "4 2.4"}
 ALONE: dict[str, str | float] = {"stroke_width": 1.3}
 PER_DECADE = 40
+_STEPS = (20.0, 40.0, 60.0, 100.0, 200.0, 400.0, 1000.0, 10_000.0)
+_MOST = 14
+"""Labelled lines across at most."""
 DEEPEST = 100.0
 """Decibels shown below the top of a given curve."""
 
@@ -35,11 +39,17 @@ def _plot(frame: Frame, phase: bool, room: float, turn: float = TURN) -> Plot:
     wide = min(room, TEXT_WIDTH) - MARGIN - 17.0
     first, last = math.log10(low), math.log10(high)
     if phase:
-        return Plot(first, last, -turn, turn, 90.0, 45.0, wide, 2 * turn / 90 * 24.0, "°")
-    count = (top - bottom) / 20
-    return Plot(
-        first, last, bottom, top, 20.0, 5.0, wide, count * max(14.0, min(26.0, 200 / count)), "dB"
-    )
+        return _phase_plot(first, last, -turn, turn, wide)
+    step = next(s for s in _STEPS if (top - bottom) / s <= _MOST)
+    count = (top - bottom) / step
+    tall = count * max(14.0, min(26.0, 200 / count))
+    return Plot(first, last, bottom, top, step, step / 4, wide, tall, "dB")
+
+
+def _phase_plot(first: float, last: float, bottom: float, top: float, wide: float) -> Plot:
+    step = next(s for s in (90.0, 180.0, 360.0, 1440.0, 7200.0) if (top - bottom) / s <= _MOST)
+    tall = max(76.0, min(192.0, (top - bottom) / step * 30.0))
+    return Plot(first, last, bottom, top, step, step / 2, wide, tall, "°")
 
 
 def _title(phase: bool) -> str:
@@ -95,8 +105,7 @@ def response(
         bottom = min(-90.0, 90.0 * math.floor(min(seen) / 90 - 1e-6))
         top = max(90.0, 90.0 * math.ceil(max(seen) / 90 + 1e-6))
         plot = _plot((10.0**low, 10.0**high, 0, 0), True, room)
-        tall = (top - bottom) / 90 * 30.0
-        plot = Plot(plot.low, plot.high, bottom, top, 90.0, 45.0, plot.wide, tall, "°")
+        plot = _phase_plot(plot.low, plot.high, bottom, top, plot.wide)
         return _drawn(facts, plot, true_phase(facts))
     lines, sweep = stick(facts), Sweep(facts)
     levels = [lines.at(10.0**low), lines.at(10.0**high), *(v for _, v in lines.breaks)]
@@ -243,12 +252,14 @@ def _gain_marks(
     pen: Pen, marks: Marks, plot: Plot, sticks: Stick | PhaseStick, sketch: GainSketch, count: int
 ) -> None:
     places = [(plot.x(f), plot.y(sticks.at(f))) for f in sketch.breaks[:count]]
-    for x, y in places:
+    seen = [0 <= x <= plot.wide and 0 <= y <= plot.tall for x, y in places]
+    for x, y in itertools.compress(places, seen):
         pen.circle(x, y, 2.0, fill="#000", stroke="none")
         marks.avoid([(x, y), (x, y)], 2.4)
-    for n, ((x, y), f) in enumerate(zip(places, sketch.breaks, strict=False)):
-        words = hertz(f) if n else f"{hertz(f)}, {decibels(sketch.level)}"
-        marks.label(upright(words), around(x, y))
+    for n, (x, y) in enumerate(places):
+        f = hertz(sketch.breaks[n])
+        if seen[n]:
+            marks.label(upright(f if n else f"{f}, {decibels(sketch.level)}"), around(x, y))
     if not sketch.breaks:
         y = plot.y(sketch.level)
         marks.label(upright(decibels(sketch.level)), around(plot.wide / 2, y))
