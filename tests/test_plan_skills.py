@@ -106,7 +106,7 @@ def test_tracing_is_bayes_rule(p: Fraction, guess: Fraction, learn: Fraction, ri
 def test_a_state_follows_the_equations() -> None:
     """Two right answers of a typed figure, then a wrong one, with the constants as they are."""
     p = Fraction(3, 100)
-    at_once, corrected = Fraction(1, 100), Fraction(10, 100)
+    at_once, corrected = Fraction(1, 100), Fraction(8, 100)
     slip, guess = Fraction(8, 100), Fraction(3, 100)
     for _ in range(2):
         p = p * (1 - slip) / (p * (1 - slip) + (1 - p) * guess)
@@ -378,11 +378,12 @@ def test_prerequisites_come_earlier_and_never_in_a_circle() -> None:
 def test_needed_answers_are_what_mastery_takes() -> None:
     for rung, choices in ((Rung.CORNER, 0), (Rung.TYPE, 5), (Rung.FED, 2)):
         state, count = None, 0
-        estimate = needed(None, rung)
+        skill = skill_of("rc-low-pass", rung)
+        estimate = needed(None, skill)
         while state is None or not state.mastered:
             state, count = advance(state, shown(rung=rung, choices=choices)), count + 1
         assert estimate - 2 <= count <= estimate + 1
-        assert needed(state, rung) == 0
+        assert needed(state, skill) == 0
 
 
 def test_nothing_heavy_is_imported() -> None:

@@ -163,7 +163,7 @@ def _ready(states: Mapping[str, SkillState], now: datetime, exam: date | None) -
 
 def _problems(states: Mapping[str, SkillState]) -> int:
     """About how many problems it takes until everything is mastered."""
-    answers = sum(needed(states.get(skill), parts_of(skill)[1]) for skill in skills())
+    answers = sum(needed(states.get(skill), skill) for skill in skills())
     return math.ceil(answers / USEFUL)
 
 

@@ -197,7 +197,7 @@ class Worth:
         if skill in self.due:
             return _DUE
         state = self.states.get(skill)
-        worth = min(1.0, needed(state, rung))
+        worth = min(1.0, needed(state, skill))
         if worth and state is not None and any(s.open for s in state.slips):
             worth += _SLIP
         return worth if rung in _ALWAYS else worth * _SELDOM

@@ -20,10 +20,10 @@ What counts as what:
   AIED 2013).
 
 Without T, luck alone would reach mastery with a chance of at most
-P(L0)/(1−P(L0)) · (1−0.95)/0.95, about 1 in 600 for each skill however long it is tried (what
-the answers change the odds by has the mean 1 for somebody who guesses: Ville's inequality).
-T is kept so small, and falls so fast, that neither guessing nor cycling through the choices
-gets much further than that.
+P(L0)/(1−P(L0)) · (1−0.95)/0.95 for each skill, about 1 in 600 where everybody begins, however
+long it is tried (what the answers change the odds by has the mean 1 for somebody who guesses:
+Ville's inequality).  T is kept so small, and falls so fast, that neither guessing nor cycling
+through the choices gets much further than that.
 
 Everything here is pure: a state is a frozen value, and :func:`advance` makes the next one.
 """
@@ -34,11 +34,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import Enum, auto
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from ..problems.problem import Rung
 from .climb import Outcome
-from .skill_map import Group, group_of, parts_of, prerequisites, skill_name, skill_of, skills
+from .skill_map import AFTER, Group, group_of, parts_of, prerequisites, skill_name, skill_of, skills
 
 if TYPE_CHECKING:
     from .evidence import Evidence
@@ -50,6 +51,7 @@ __all__ = [
     "SlipCount",
     "advance",
     "group_of",
+    "known_at_first",
     "needed",
     "parts_of",
     "prerequisites",
@@ -66,13 +68,15 @@ SUREST = 0.99
 """P(L) goes no further: whoever misses a mastered skill has to show it again."""
 
 KNOWN_AT_FIRST = 0.03
-"""P(L0), before anything was seen: so low that luck has far to go (chosen by simulation; no
+"""P(L0) where everybody begins: so low that luck has far to go (chosen by simulation; no
 source)."""
+KNOWN_FURTHER_ON = 0.1
+"""P(L0) of a group that others come before: who gets there knows the like of it already (chosen
+by simulation; no source)."""
 LEARNED_AT_ONCE = 0.01
 """T of an answer that was right at once (chosen by simulation; no source)."""
-LEARNED_BY_CORRECTION = 0.1
-"""T of a wrong try put right at the second, the first time; with the misses before it, it falls
-as 1/(1 + misses)² (chosen by simulation; no source)."""
+LEARNED_BY_CORRECTION = 0.08
+"""T of a wrong try put right at the second (chosen by simulation; no source)."""
 SLIPPED = 0.08
 """S, the chance of a wrong answer in spite of mastery (chosen by simulation; no source)."""
 
@@ -123,13 +127,35 @@ CHOICES = {
 """How many choices a kind of question usually offers; the others are typed."""
 
 
-def needed(state: SkillState | None, rung: Rung) -> float:
-    """About how many more right answers a skill takes to be mastered."""
-    p = state.p if state else KNOWN_AT_FIRST
+@cache
+def known_at_first(skill: str) -> float:
+    """P(L0) of a skill, before anything was seen.
+
+    Raises:
+        ValueError: it is no skill.
+    """
+    return KNOWN_FURTHER_ON if AFTER[parts_of(skill)[0]] else KNOWN_AT_FIRST
+
+
+def needed(state: SkillState | None, skill: str) -> float:
+    """About how many more right answers a skill takes to be mastered.
+
+    Raises:
+        ValueError: it is no skill.
+    """
+    p = state.p if state else known_at_first(skill)
     if p >= MASTERY:
         return 0.0
-    step = math.log((1 - SLIPPED) / guess_of(rung, CHOICES.get(rung, 0)))
-    return (math.log(MASTERY / (1 - MASTERY)) - math.log(p / (1 - p))) / step
+    return (_SURE - math.log(p / (1 - p))) / _step(parts_of(skill)[1])
+
+
+_SURE = math.log(MASTERY / (1 - MASTERY))
+
+
+@cache
+def _step(rung: Rung) -> float:
+    """By how much a right answer raises the logarithm of the odds, about."""
+    return math.log((1 - SLIPPED) / guess_of(rung, CHOICES.get(rung, 0)))
 
 
 class Showing(Enum):
@@ -250,10 +276,10 @@ def traced(p: float, right: bool, guess: float, learn: float) -> float:
     return min(p + (1 - p) * learn, SUREST)
 
 
-def _practised(evidence: Evidence) -> bool:
+def _practised(evidence: Evidence, guess: float) -> bool:
     """Whether the learner did the step, rather than had it done or tried what was left."""
     done = evidence.outcome in (Outcome.CLEAN, Outcome.RIGHT) and not evidence.hints
-    return done and evidence.tries <= 2 and evidence.tries != evidence.choices
+    return done and evidence.tries <= 2 and evidence.tries * guess < 1
 
 
 def advance(state: SkillState | None, evidence: Evidence) -> SkillState:
@@ -264,16 +290,17 @@ def advance(state: SkillState | None, evidence: Evidence) -> SkillState:
         evidence: what the rung showed, in the order it was shown.
     """
     if state is None:
-        state = SkillState(skill_of(evidence.family, evidence.rung))
+        skill = skill_of(evidence.family, evidence.rung)
+        state = SkillState(skill, known_at_first(skill))
     shown = showing(evidence)
     right, wrong = shown is Showing.RIGHT, shown is Showing.WRONG
     p = state.p
     if right or wrong:
-        learn = 0.0
-        if _practised(evidence):
-            learn = LEARNED_AT_ONCE if right else LEARNED_BY_CORRECTION
-            learn /= (1 + state.wrong) ** 2
-        p = traced(p, right, guess_of(evidence.rung, evidence.choices), learn)
+        learn, guess = 0.0, guess_of(evidence.rung, evidence.choices)
+        if _practised(evidence, guess):
+            missed = 1 + state.wrong
+            learn = LEARNED_AT_ONCE / missed if right else LEARNED_BY_CORRECTION / missed**2
+        p = traced(p, right, guess, learn)
     when = evidence.when.timestamp()
     memory = (state.stability, state.difficulty, state.gap, state.reviewed)
     if shown is not Showing.NOTHING and (p >= MASTERY or state.reviewed):
