@@ -30,19 +30,27 @@ def run(sheet: str, out: str | None) -> NoReturn:
         SystemExit: always.
         click.ClickException: a file can't be used.
     """
-    source = Path(sheet)
+    filling, keep, target = opened(Path(sheet), Path(out) if out else None)
+    from .sheet_app import open_sheet
+
+    open_sheet(filling, keep, target.name)
+
+
+def opened(source: Path, out: Path | None) -> tuple[Filling, Callable[[], None], Path]:
+    """A sheet with its answers so far, what keeps them, and the hand-in they are kept in.
+
+    Raises:
+        click.ClickException: a file can't be used.
+    """
     if source.is_dir():
         source = source / "sheet.json"
     found = read_sheet(source)
-    target = Path(out) if out else source.with_name("answers.json")
+    target = out or source.with_name("answers.json")
     if target.suffix.lower() not in (".json", ".csv"):
         raise click.BadParameter("a hand-in ends in .json or .csv", param_hint="--out")
     name = name_of(source, found)
     filling = Filling(found, name, earlier(target, name))
-    keep = keeper(filling, target)
-    from .sheet_app import open_sheet
-
-    open_sheet(filling, keep, target.name)
+    return filling, keeper(filling, target), target
 
 
 def read_sheet(path: Path) -> Sheet:

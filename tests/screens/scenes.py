@@ -11,7 +11,7 @@ from rungwise.tutor.themes import DUSK
 from rungwise.tutor.wish import Wish
 from textual.pilot import Pilot
 
-from . import learners, manners_scenes, reverse_scenes, sketch_scenes
+from . import learners, manners_scenes, reverse_scenes, sheet_scenes, sketch_scenes
 from .gallery import Scene
 from .stage import answer, climb, question, settled
 from .stage import answer_rightly as rightly
@@ -156,5 +156,7 @@ SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "reverse-why": (reverse_scenes.from_gain, reverse_scenes.why),
     "reverse-arm": (reverse_scenes.from_type, reverse_scenes.picking),
     "reverse-range": (reverse_scenes.from_range, reverse_scenes.typing),
+    "sheets": (tutor, sheet_scenes.listed),
+    "sheet": (sheet_scenes.filling, sheet_scenes.filled),
 }
 """What opens the tutor, and the scene to play, by the name of the picture."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from contextlib import suppress
+from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual import on, work
@@ -13,6 +14,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
 
+from ..serving import served
 from ..sitting import keeper_of, now_in
 from ..widgets.keyline import KeyLine
 from ..widgets.room import Room
@@ -49,6 +51,7 @@ KEYS = {
     "bench": "b",
     "progress": "p",
     "exam": "e",
+    "sheets": "s",
 }
 """The key of each rung, in the order of the rungs; there is room for a few more."""
 _LATER = ("go_on", "ten", "weak", "rehearse")
@@ -228,7 +231,7 @@ class OpeningScreen(Screen[None]):
         said, board = self._say(), self.board
         goals = []
         for action, key in KEYS.items():
-            if action in _LATER and self.fresh:
+            if (action in _LATER and self.fresh) or (action == "sheets" and served()):
                 continue
             name, is_open = action.replace("_", "-"), True
             if action == "go_on":
@@ -243,7 +246,7 @@ class OpeningScreen(Screen[None]):
     def _say(self) -> dict[str, str]:
         """One line for every rung."""
         said = dict.fromkeys(KEYS, fill("opening", "about.wait"))
-        for action in ("ten", "choose", "lesson", "bench", "progress"):
+        for action in ("ten", "choose", "lesson", "bench", "progress", "sheets"):
             said[action] = fill("opening", f"about.{action}")
         if self.fresh:
             said["due"] = fill("opening", "about.first")
@@ -399,6 +402,29 @@ class OpeningScreen(Screen[None]):
             from .progress_exam import ExamScreen
 
             self.visit(ExamScreen(board.exam))
+
+    def action_sheets(self) -> None:
+        """Fill in a sheet that lies in this folder; a visitor has no business with files here."""
+        if served():
+            return
+        from .sheets import SheetsScreen
+
+        self.visit(SheetsScreen(Path.cwd()), self._fill)
+
+    def _fill(self, sheet: Path | None) -> None:
+        if sheet is None:
+            return
+        from click import ClickException
+
+        from ..sheet_fill_run import opened
+        from .sheet import SheetScreen
+
+        try:
+            filling, keep, target = opened(sheet, None)
+        except ClickException as error:
+            self.notify(error.format_message(), severity="error", timeout=20, markup=False)
+            return
+        self.visit(SheetScreen(filling, keep, target.name))
 
     def visit(self, screen: Screen[T], then: Callable[[T | None], None] | None = None) -> None:
         """Open a room; coming back from it one looks again."""

@@ -171,9 +171,13 @@ class SheetScreen(Leaving[None]):
 
     def action_leave(self) -> None:
         """Keep everything and leave."""
-        if self.is_active:
-            self._take_draft()
+        if not self.is_active:
+            return
+        self._take_draft()
+        if self.app.screen_stack[0] is self:
             self.app.exit()
+        else:
+            self.dismiss(None)
 
     def on_unmount(self) -> None:
         """However the program ends, what is typed is kept."""
