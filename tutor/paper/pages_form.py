@@ -32,7 +32,7 @@ __all__ = [
 ]
 
 
-_NAMES = re.compile(r"(?<![\w.])(?P<letter>[RLC])(?P<index>[0-9]{1,2}|s|L)(?!\w)")
+_NAMES = re.compile(r"(?<![\w.])(?P<letter>[RLC])(?P<index>[0-9]{1,2}|[a-z]|L)(?!\w)")
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,9 +8,10 @@ first, since drawings in characters can't be read aloud.
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Protocol
 
 from ...problems.circuit import Ladder
@@ -18,7 +19,7 @@ from ...problems.problem import Rung
 from ...problems.quantities_write import write_conjugates, write_quantity
 from ...problems.sheets import Symbols
 from ..words import fill
-from .svg import TEXT_WIDTH, Drawing
+from .svg import TEXT_WIDTH, Drawing, number
 
 if TYPE_CHECKING:
     from ...problems.sketch_form import Sketch
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
 COLUMNS = 78
 """Columns of the plain text."""
 
+_KEPT = 400.0
+"""Points that a plot in a key is wide: nobody draws on it."""
 _CHART_ROWS = 14
 _CHART_COLUMNS = 66
 _LEVELS = (6.0, 10.0, 20.0, 40.0, 60.0, 100.0, 200.0)
@@ -226,7 +229,9 @@ class SketchPicture:
         """The lines drawn in."""
         from .axes import drawn
 
-        return drawn(self.rung, self.sketch, self.ladder, self.frame, room=room)
+        room = min(room, _KEPT)
+        made = drawn(self.rung, self.sketch, self.ladder, self.frame, room=room)
+        return _smaller(made) if self.rung is Rung.MAP_SKETCH else made
 
     def text(self) -> tuple[str, ...]:
         """The chart in characters; a map is said in its words."""
@@ -251,7 +256,7 @@ class ResponsePicture:
         """The chart."""
         from .axes import response
 
-        return response(self.ladder, phase=self.phase, room=room)
+        return response(self.ladder, phase=self.phase, room=min(room, _KEPT))
 
     def text(self) -> tuple[str, ...]:
         """The chart in characters."""
@@ -271,7 +276,7 @@ class RootsPicture:
 
     def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
         """The s-plane."""
-        return self._map().drawing(room)
+        return _smaller(self._map().drawing(room))
 
     def text(self) -> tuple[str, ...]:
         """Nothing: the step that shows it has said where they lie."""
@@ -282,6 +287,16 @@ class RootsPicture:
 
         known = facts(self.ladder)
         return MapPicture(tuple(known.poles), tuple(known.zeros))
+
+
+_SIZE = re.compile(r'width="[\d.]+pt" height="[\d.]+pt"')
+
+
+def _smaller(drawing: Drawing, share: float = 0.75) -> Drawing:
+    """The same drawing at a smaller size."""
+    wide, high = round(drawing.width * share, 2), round(drawing.height * share, 2)
+    svg = _SIZE.sub(f'width="{number(wide)}pt" height="{number(high)}pt"', drawing.svg, count=1)
+    return replace(drawing, svg=svg, width=wide, height=high)
 
 
 def _decibels(level: float) -> str:
