@@ -64,8 +64,7 @@ class SlipCount:
 class Skill:
     """A kind of question about a group of circuits, and the share that was right.
 
-    ``families`` are those it was asked about, ``task`` the one that asked it most, ``of`` the
-    points it was worth.
+    ``families`` are those it was asked about, ``of`` the points it was worth.
     """
 
     group: str
@@ -73,7 +72,6 @@ class Skill:
     share: Share
     students: int
     families: tuple[str, ...]
-    task: str
     of: Fraction
 
     @property
@@ -279,7 +277,11 @@ def _slips(results: list[StudentMarks], *, anonymous: bool) -> tuple[SlipCount, 
 
 
 def _skills(results: list[StudentMarks]) -> tuple[Skill, ...]:
-    """Skills, the smallest share right first; of equal shares, the one asked more often."""
+    """Skills, the least known first.
+
+    That is the one whose share may at best be least: the upper end of its interval.  By the
+    share itself, one wrong answer to a question that nobody else had would come first.
+    """
     found: dict[tuple[str, str], _Tally] = defaultdict(_Tally)
     for place, result in enumerate(results):
         for problem in result.problems:
@@ -293,7 +295,6 @@ def _skills(results: list[StudentMarks]) -> tuple[Skill, ...]:
             figures.wilson(tally.right, tally.asked),
             len(tally.students),
             tuple(sorted(tally.families)),
-            min(tally.tasks, key=lambda task: (-tally.tasks[task], task)),
             tally.of,
         )
         for (group, rung), tally in found.items()
@@ -308,12 +309,10 @@ class _Tally:
         self.right = self.asked = 0
         self.students: set[int] = set()
         self.families: set[str] = set()
-        self.tasks: Counter[str] = Counter()
         self.of = Fraction(0)
 
     def add(self, student: int, problem: ProblemMark, question: QuestionMark) -> None:
         self.families |= {problem.family} - {""}
-        self.tasks[problem.task] += 1
         self.of = max(self.of, question.of)
         if question.verdict is not Outcome.UNCLEAR:
             self.asked += 1
@@ -321,9 +320,8 @@ class _Tally:
             self.students.add(student)
 
 
-def _by_need(skill: Skill) -> tuple[Fraction, int, str, str]:
-    share = Fraction(skill.share.right, skill.share.asked) if skill.share.asked else Fraction(2)
-    return share, -skill.share.asked, skill.group, skill.rung
+def _by_need(skill: Skill) -> tuple[float, int, str, str]:
+    return skill.share.high, -skill.share.asked, skill.group, skill.rung
 
 
 def document(found: Report) -> dict[str, object]:

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from hashlib import sha256
+from itertools import islice
 
 from ..problems.families import FAMILIES
 from ..problems.problem import Rung, Task
@@ -21,12 +22,14 @@ from ..problems.sheets_problems import ASKABLE, WAYS, bare, can_ask
 from .marking_marks import ClassMarks
 from .report import Report, Skill
 from .report_blocks import say, skill_name
-from .skill_map import Group, group_of
+from .skill_map import TASK_OF, Group, group_of
 from .words import plain
 
 MOST_SECTIONS = 4
 MOST_ASKED = 5
 """Kinds of question in a section, not counting those that a reason needs."""
+MOST_FAMILIES = 6
+"""Families of a section: whether each can be asked everything takes a while to find out."""
 PROBLEMS = 2
 """Problems in each section."""
 _MOST_TITLE = 200
@@ -77,25 +80,23 @@ def digest_of(marks: ClassMarks) -> str:
 
 def sections(found: Report) -> tuple[Wanted, ...]:
     """What to ask again, the group with the least known skill first."""
-    groups: dict[tuple[str, str, frozenset[str]], list[Skill]] = {}
+    groups: dict[tuple[str, Task, frozenset[str]], list[Skill]] = {}
     for skill in found.reteach:
         if skill.group == Group.OTHER or not _known(skill):
             continue
         # One problem leads back to its circuit in one way only.
         ways = WAYS.get(Rung(skill.rung), frozenset())
-        group = groups.setdefault((skill.group, skill.task, ways), [])
+        group = groups.setdefault((skill.group, TASK_OF[Rung(skill.rung)], ways), [])
         if len(group) < MOST_ASKED:
             group.append(skill)
-    made = (_wanted(group, Task(task), skills) for (group, task, _), skills in groups.items())
-    return tuple(section for section in made if section)[:MOST_SECTIONS]
+    made = (_wanted(group, task, skills) for (group, task, _), skills in groups.items())
+    return tuple(islice((section for section in made if section), MOST_SECTIONS))
 
 
 def _known(skill: Skill) -> bool:
-    """Whether the task can ask it on a sheet: another version's marks may hold anything."""
-    try:
-        return Rung(skill.rung) in ASKABLE[Task(skill.task)]
-    except ValueError:
-        return False
+    """Whether it can be asked on a sheet: another version's marks may hold anything."""
+    rung = next((rung for rung in Rung if rung == skill.rung), None)
+    return rung is not None and rung in ASKABLE[TASK_OF[rung]]
 
 
 def _wanted(group: str, task: Task, skills: Sequence[Skill]) -> Wanted | None:
@@ -107,11 +108,14 @@ def _wanted(group: str, task: Task, skills: Sequence[Skill]) -> Wanted | None:
         seen = sorted({family for skill in chosen for family in skill.families})
         names = [f.name for f in FAMILIES if f.name in seen]
         others = [f.name for f in FAMILIES if group_of(f.name) == group and f.name not in seen]
-        fit = tuple(name for name in names if can_ask(name, section))
-        fit = fit or tuple(name for name in others if can_ask(name, section))
+        fit = _fit(names, section) or _fit(others, section)
         if fit:
             return Wanted(group, task, chosen, ask, fit)
     return None
+
+
+def _fit(names: Sequence[str], section: Section) -> tuple[str, ...]:
+    return tuple(islice((name for name in names if can_ask(name, section)), MOST_FAMILIES))
 
 
 def _with_answers(skills: Sequence[Skill]) -> tuple[Rung, ...]:
