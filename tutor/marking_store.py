@@ -48,6 +48,7 @@ CREATE TABLE standing (
     number INTEGER PRIMARY KEY, state TEXT NOT NULL, file TEXT NOT NULL, notes TEXT NOT NULL,
     digest BLOB
 ) WITHOUT ROWID;
+CREATE INDEX made ON standing (digest);
 CREATE TABLE IF NOT EXISTS mark (
     digest BLOB PRIMARY KEY, problems INTEGER NOT NULL, told INTEGER NOT NULL, result TEXT NOT NULL
 );
@@ -275,8 +276,8 @@ class Store:
     def tidy(self) -> None:
         """Forget marks that nothing leads to any more."""
         self._base.execute(
-            "DELETE FROM mark WHERE digest NOT IN "
-            "(SELECT digest FROM standing WHERE digest IS NOT NULL)"
+            "DELETE FROM mark WHERE NOT EXISTS "
+            "(SELECT 1 FROM standing WHERE standing.digest = mark.digest)"
         )
         self.commit()
 
