@@ -36,6 +36,8 @@ from .words import Words
 RULES = 1
 """Raised where the same answers come to other marks than before."""
 MOST_TOLERANCE = Fraction(1, 2)
+MOST_STRAYS = 20
+"""Answers to questions that the sheet does not ask, as they are listed for the human."""
 
 _OUTCOMES = {
     Verdict.RIGHT: Outcome.RIGHT,
@@ -81,14 +83,16 @@ def blank_marks(key: Key) -> tuple[ProblemMark, ...]:
 
 
 def strays(key: Key, answers: Answers) -> list[tuple[str, str]]:
-    """(label, text) of what was answered to questions that the sheet does not ask."""
+    """(label, text) of what was answered to questions that the sheet does not ask; a few."""
     known = {
         f"{item.number}.{place}"
         for item in key.items
         for place in range(1, len(item.problem.questions) + 1)
     }
     unknown = [(n, " / ".join(texts)) for n, texts in answers.answers if n not in known]
-    return [*unknown, *answers.strays]
+    found = [*unknown, *answers.strays]
+    more = len(found) - MOST_STRAYS
+    return [*found[:MOST_STRAYS], *([("…", f"and {more} more")] if more > 0 else [])]
 
 
 def tag(sheet: int, number: str, typed: str) -> str:

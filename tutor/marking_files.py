@@ -262,7 +262,8 @@ def _text(value: object, label: str) -> str:
 
 
 def _folded(cell: str) -> str:
-    return unicodedata.normalize("NFKC", cell[:MOST_LABEL]).strip().lstrip("'").casefold()
+    # Longer than any word of ours; a letter may fold to many.
+    return unicodedata.normalize("NFKC", cell.strip()[:40]).lstrip("'").casefold()
 
 
 def _label(cell: str) -> str | None:

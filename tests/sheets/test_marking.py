@@ -260,6 +260,12 @@ def test_answers_to_questions_that_are_not_asked_are_listed() -> None:
     assert strays(KEY, answers) == [("9.9", "4.7 kHz"), ("note", "see over")]
 
 
+def test_a_flood_of_them_does_not_bury_the_others() -> None:
+    flood = Answers(strays=tuple((f"x{n}", "y") for n in range(5000)))
+    assert len(strays(KEY, flood)) == 21
+    assert strays(KEY, flood)[-1] == ("…", "and 4980 more")
+
+
 # ------------------------------------------------------------------------------- documents
 
 
