@@ -125,4 +125,5 @@ async def test_keys_that_come_faster_than_a_window_opens_open_it_once() -> None:
         assert await pilot.app.run_action("choose", below)
         assert not await pilot.app.run_action("choose", below)
         assert not await pilot.app.run_action("lesson", below)
+        await pilot.pause()  # the window is there before the app ends
         assert len(pilot.app.screen_stack) == 2
