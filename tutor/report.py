@@ -23,6 +23,8 @@ from .skill_map import group_of
 FORMAT = "rungwise.report/1"
 ENOUGH = 0.7
 """A skill with a smaller share right is taught again: common practice, no source."""
+FEW_ASKED = 5
+"""A question that fewer were asked has no discrimination: common practice, no source."""
 TOO_FEW = 5
 """A class smaller than this could be recognised one by one: common practice, no source."""
 
@@ -240,7 +242,9 @@ def _item(asked: list[_Asked]) -> Item:
         of=first.of,
         outcomes=tuple(outcomes.count(outcome) for outcome in Outcome),
         difficulty=figures.difficulty(own, first.of if alike else Fraction(1)),
-        discrimination=figures.correlation(own_scaled, rest_scaled),
+        discrimination=(
+            figures.correlation(own_scaled, rest_scaled) if len(asked) >= FEW_ASKED else None
+        ),
     )
 
 

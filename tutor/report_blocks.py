@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from . import report_charts as charts
 from .marking_marks import Outcome
-from .report import ENOUGH, TOO_FEW, Item, Report, Skill
+from .report import ENOUGH, FEW_ASKED, TOO_FEW, Item, Report, Skill
 from .report_charts import Chart, Row
 from .report_figures import FEW, WEAK
 from .skill_words import skill_parts, slip_words
@@ -19,7 +19,7 @@ from .words import fill
 
 MOST_SLIPS = 14
 MOST_SKILLS = 16
-ITEMS_A_CHART = 26
+ITEMS_A_CHART = 20
 DASH = "–"
 
 
@@ -355,7 +355,7 @@ def _items(found: Report) -> Iterator[Block]:
             )
         )
     yield Prose(say("items.low"), "small")
-    yield Prose(say("items.undefined"), "small")
+    yield Prose(say("items.undefined", few=FEW_ASKED), "small")
     order = (Outcome.RIGHT, Outcome.ROUGH, Outcome.WRONG, Outcome.UNCLEAR, Outcome.BLANK)
     keys = ("number", "kind", "of", *(o.value for o in order), "share", "corr")
     yield Table(

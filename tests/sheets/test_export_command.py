@@ -115,7 +115,7 @@ def test_a_folder_without_sheets_is_told_in_a_sentence(tmp_path: Path) -> None:
     assert list(tmp_path.iterdir()) == []
 
 
-def test_two_hundred_damaged_folders(made: Path, tmp_path: Path) -> None:
+def test_damaged_folders(made: Path, tmp_path: Path) -> None:
     whole = tmp_path / "class"
     make_class(whole, 1)
     chance = random.Random(5)

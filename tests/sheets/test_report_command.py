@@ -95,11 +95,11 @@ def test_a_folder_that_cannot_be_written_to(folder: Path) -> None:
     assert "Traceback" not in told.output
 
 
-def test_three_hundred_damaged_marks_files(folder: Path) -> None:
+def test_damaged_marks_files(folder: Path) -> None:
     whole = (folder / "marks.json").read_bytes()
     chance = random.Random(9)
     refused = 0
-    for _ in range(300):
+    for _ in range(120):
         data = bytearray(whole)
         match chance.randrange(4):
             case 0:
@@ -117,7 +117,7 @@ def test_three_hundred_damaged_marks_files(folder: Path) -> None:
         assert told.exit_code in (0, 2), told.output
         assert told.exception is None or isinstance(told.exception, SystemExit)
         refused += told.exit_code == 2
-    assert refused > 100
+    assert refused > 40
 
 
 def mutated(chance: random.Random, document: object) -> bytes:
