@@ -18,6 +18,7 @@ from rungwise.tutor.paper.pdf import PdfError, key_pdf, sheet_pdf
 from .by_hand import made, mixed
 from .hostile_names import STUDENTS
 from .pdf_tree import elements
+from .tiny_font import font
 
 
 def read(data: bytes) -> pypdf.PdfReader:
@@ -64,9 +65,8 @@ def test_drawings_are_vectors_and_fonts_are_inside(both: tuple[bytes, bytes]) ->
     for data in both:
         for page in read(data).pages:
             assert not list(page.images)
-            for font in page["/Resources"].get("/Font", {}).values():
-                font = font.get_object()
-                (child,) = font["/DescendantFonts"]
+            for named in page["/Resources"].get("/Font", {}).values():
+                (child,) = named.get_object()["/DescendantFonts"]
                 descriptor = child.get_object()["/FontDescriptor"]
                 assert {"/FontFile2", "/FontFile3"} & set(descriptor)
 
@@ -215,3 +215,18 @@ def test_one_compiler_serves_all_and_remembers_nothing() -> None:
     again = [sheet_pdf(sheet) for sheet in reversed(sheets)]
     assert alone == again[::-1]
     assert pdf_compiler._compiler.cache_info().misses == compilers
+
+
+def test_fonts_of_a_folder_draw_what_no_other_can(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    sheet = replace(made(title="小").sheet, student=STUDENTS[4])
+    without = sheet_pdf(sheet)
+    (tmp_path / "tiny.ttf").write_bytes(font("Tiny", "王小明"))
+    monkeypatch.setenv(pdf_compiler.FONTS, str(tmp_path))
+    assert pdf_letters.drawable("王小明") and not pdf_letters.drawable("王大明")
+    first, *_ = texts(made_ := sheet_pdf(sheet))
+    assert "王小明" in first and "no letters" not in first and "□" not in first
+    assert b"Tiny" in made_ and made_ == sheet_pdf(sheet)
+    monkeypatch.delenv(pdf_compiler.FONTS)
+    assert sheet_pdf(sheet) == without

@@ -15,8 +15,6 @@ FONTS = "RUNGWISE_FONTS"
 STANDARD: Literal["ua-1"] = "ua-1"
 """PDF/UA-1, ISO 14289-1: tagged, with a title, a language and words for every picture."""
 
-_FONT_FILES = (".ttf", ".otf", ".ttc", ".otc")
-
 
 class PdfError(RuntimeError):
     """A PDF that can't be made; the message says what mends it."""
@@ -37,15 +35,13 @@ def _typst() -> Any:
 @lru_cache(maxsize=4)
 def _compiler(fonts: str) -> typst.Compiler:
     """One compiler for all documents of a process: it reads the fonts once."""
-    files: list[Path] = []
-    if fonts:
-        folder = Path(fonts)
-        if not folder.is_dir():
-            raise PdfError(f"{FONTS} names {fonts}, which is no folder: name one with font files")
-        files = sorted(f for f in folder.iterdir() if f.suffix.lower() in _FONT_FILES)
+    if fonts and not Path(fonts).is_dir():
+        raise PdfError(f"{FONTS} names {fonts}, which is no folder: name one with font files")
     module = _typst()
     found = module.Fonts(
-        include_system_fonts=False, include_embedded_fonts=True, font_paths=list(map(str, files))
+        include_system_fonts=False,
+        include_embedded_fonts=True,
+        font_paths=[fonts] if fonts else [],
     )
     # Nothing is read from the root: it holds the program's own text only.
     root = str(Path(__file__).parent)

@@ -11,11 +11,12 @@ them: asking it is exact, and needs no table of what a font holds.
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterable
 from functools import lru_cache
 
-from .pdf_compiler import PdfError, compiled
+from .pdf_compiler import FONTS, PdfError, compiled
 
 SIGN = "□"
 """What stands for a character that can't be drawn."""
@@ -33,11 +34,11 @@ _SURE |= frozenset("–—‘’“”…−ΩµωπσΔ√∞≈≤≥→·×±
 
 def drawable(text: str) -> bool:
     """Whether every character of a text can be drawn as it stands, upright, bold and italic."""
-    return _SURE.issuperset(text) or _asked(text)
+    return _SURE.issuperset(text) or _asked(text, os.environ.get(FONTS, ""))
 
 
 @lru_cache(maxsize=4096)
-def _asked(text: str) -> bool:
+def _asked(text: str, _fonts: str) -> bool:
     try:
         compiled(_PROBE, text)
     except PdfError:
