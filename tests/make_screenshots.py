@@ -44,6 +44,7 @@ README = (
     "chooser-120x40",
     "lesson-120x40",
     "help-120x40",
+    "sheet-120x40",
 )
 """The pictures that the README shows: scene and size."""
 
@@ -89,10 +90,47 @@ def readme(folder: Path) -> None:
         svg = folder / f"{picture}.svg"
         svg.write_text(drawn[DUSK.name], encoding="utf-8")
         print(svg)
+    pages(folder)
     png = folder / "browser-1280x800.png"
     with tempfile.TemporaryDirectory() as home:
         png.write_bytes(asyncio.run(in_browser(Path(home))))
     print(png)
+
+
+PAGES = {
+    "sheet-page": "sheets/students/01-ann-tenna/sheet.pdf",
+    "key-page": "sheets/keys/01-ann-tenna/key.pdf",
+    "report-page": "sheets/marks/report.pdf",
+}
+"""First pages that the README shows, of files in the folder of a marked class."""
+
+
+def pages(folder: Path) -> None:
+    """Make and mark sheets for a class of the README's names, and draw first pages as PNG.
+
+    Needs pdftoppm (Debian's poppler-utils).
+    """
+    from .fill_a_class import fill
+
+    rungwise = [sys.executable, "-m", "rungwise.tutor", "sheet"]
+    names = "Ann Tenna", "Bo Wire", "Cy Pole", "Di Ode", "Ed Coil", "Flo Watt", "Gus Amp", "Ida Ohm"
+    with tempfile.TemporaryDirectory() as home:
+        here = Path(home)
+        here.joinpath("roster.csv").write_text("name\n" + "\n".join(names) + "\n", encoding="utf-8")
+
+        def run(*words: str) -> None:
+            subprocess.run([*rungwise, *words], cwd=here, check=True, capture_output=True)
+
+        run("start", "plan.toml")
+        run("make", "plan.toml", "--students", "roster.csv", "--out", "sheets")
+        fill(here / "sheets", here / "hand-ins", seed=3)
+        run("mark", "sheets", "hand-ins")
+        run("report", "sheets/marks")
+        for name, file in PAGES.items():
+            target = folder / name
+            drawn = ["pdftoppm", "-r", "90", "-l", "1", "-png", "-singlefile", home + "/" + file]
+            subprocess.run([*drawn, str(target.absolute())], check=True)
+            print(target.with_suffix(".png"))
 
 
 async def in_browser(home: Path) -> bytes:
