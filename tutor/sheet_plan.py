@@ -76,7 +76,8 @@ def _placed(error: str) -> str:
     what, _, place = error.rpartition(" (at ")
     if not what:
         return f"{error}; see `rungwise sheet start` for how a plan is written"
-    return f"{place.rstrip(')')}: {what[:1].lower()}{what[1:]}; mend the line, or quote the text"
+    place = place.rstrip(")").replace("end of document", "end of the file")
+    return f"{place}: {what[:1].lower()}{what[1:]}; mend the line, or quote the text"
 
 
 def told(troubles: Iterable[Trouble], name: str) -> list[str]:

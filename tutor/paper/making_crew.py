@@ -119,10 +119,12 @@ class Processes:
         if pool is None:
             return
         if at_once:
+            # What is under way isn't cancelled first: a pool whose processes have gone fails it,
+            # and would stumble over what was cancelled.
             for child in multiprocessing.active_children():
                 if child.pid not in self._others:
                     child.terminate()
-        pool.shutdown(wait=True, cancel_futures=True)
+        pool.shutdown(wait=True, cancel_futures=not at_once)
 
 
 def _begin() -> None:
@@ -177,8 +179,6 @@ class Crew:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        for future in self._futures:
-            future.cancel()
         self._workers.end(at_once=kind is not None)
 
     @property
