@@ -85,8 +85,8 @@ def _export_qti(out: Path, where: Path, only: tuple[int, ...], force: bool) -> N
 def _export_xapi(out: Path, marks: Path, where: Path, only: tuple[int, ...], force: bool) -> None:
     from dataclasses import replace
 
+    from .interchange.archive import TakenError, write_lines
     from .interchange.xapi_results import statements
-    from .record_page import _write_whole
     from .sheet_report import read_marks
 
     found = read_marks(marks)
@@ -95,18 +95,18 @@ def _export_xapi(out: Path, marks: Path, where: Path, only: tuple[int, ...], for
         chosen = tuple(student for student in found.students if student.number in only)
         found = replace(found, students=chosen)
     file = where / "statements.jsonl" if where.is_dir() else where
-    if file.exists() and not force:
-        _stop(f"{_file(file)} is there already: give another name, or --force.")
     count = 0
 
     def lines() -> Iterator[str]:
         nonlocal count
         for line in statements(found):
             count += 1
-            yield f"{line}\n"
+            yield line
 
     try:
-        _write_whole(file, lambda opened: opened.writelines(lines()))
+        write_lines(file, lines(), over=force)
+    except TakenError:
+        _stop(f"{_file(file)} is there already: give another name, or --force.")
     except (OSError, ValueError) as error:
         _stop(f"{_file(file)}: {getattr(error, 'strerror', None) or error}.", status=1)
     students = sum(bool(s.problems) for s in found.students)

@@ -1,4 +1,4 @@
-"""A package as a ZIP file or as a folder: whole or not at all, the same bytes every time."""
+"""Packages and statements as files: whole or not at all, the same bytes every time."""
 
 from __future__ import annotations
 
@@ -6,8 +6,10 @@ import os
 import shutil
 import tempfile
 import zipfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path, PurePosixPath
+from typing import BinaryIO
 
 Files = Iterable[tuple[str, bytes]]
 _EARLIEST = (1980, 1, 1, 0, 0, 0)
@@ -20,6 +22,44 @@ class TakenError(FileExistsError):
     """There is something already where the package is to be."""
 
 
+@contextmanager
+def _beside(target: Path) -> Iterator[BinaryIO]:
+    """A file that takes the target's place when all is written; only its owner may read it.
+
+    Raises:
+        OSError: it can't be written; nothing has changed then.
+    """
+    target.parent.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(prefix=".rungwise-", dir=target.parent)
+    try:
+        with open(handle, "wb") as out:
+            yield out
+            out.flush()
+            os.fsync(out.fileno())
+        os.replace(name, target)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def write_lines(target: Path, lines: Iterable[str], *, over: bool = False) -> None:
+    """Write a text file, UTF-8, with a line break after each line.
+
+    Raises:
+        TakenError: it is there, and may not be written over.
+        OSError: it can't be written.
+    """
+    _check_free(target, over)
+    with _beside(target) as out:
+        for line in lines:
+            out.write(line.encode("utf-8", "replace") + b"\n")
+
+
+def _check_free(target: Path, over: bool) -> None:
+    if target.exists() and (not over or target.is_dir()):
+        raise TakenError(17, "is there already", str(target))
+
+
 def write_zip(target: Path, files: Files, *, over: bool = False) -> None:
     """Write a ZIP file, by way of another one beside it.
 
@@ -27,21 +67,10 @@ def write_zip(target: Path, files: Files, *, over: bool = False) -> None:
         TakenError: it is there, and may not be written over.
         OSError: it can't be written.
     """
-    if target.exists() and (not over or target.is_dir()):
-        raise TakenError(17, "is there already", str(target))
-    target.parent.mkdir(parents=True, exist_ok=True)
-    handle, beside = tempfile.mkstemp(prefix=".rungwise-", dir=target.parent)
-    try:
-        with open(handle, "wb") as out:
-            with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=6) as archive:
-                for path, data in files:
-                    archive.writestr(_entry(path), data)
-            out.flush()
-            os.fsync(out.fileno())
-        os.replace(beside, target)
-    except BaseException:
-        Path(beside).unlink(missing_ok=True)
-        raise
+    _check_free(target, over)
+    with _beside(target) as out, zipfile.ZipFile(out, "w", compresslevel=6) as archive:
+        for path, data in files:
+            archive.writestr(_entry(path), data)
 
 
 def _entry(path: str) -> zipfile.ZipInfo:
@@ -67,6 +96,7 @@ def write_folder(target: Path, files: Files, *, over: bool = False) -> None:
     beside = Path(tempfile.mkdtemp(prefix=".rungwise-", dir=target.parent))
     try:
         whole = beside / "new"
+        whole.mkdir(mode=0o700)  # it holds keys
         for path, data in files:
             file = whole / _inside(path)
             file.parent.mkdir(parents=True, exist_ok=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from ..words import plain
 
@@ -44,6 +45,7 @@ def number(value: float) -> str:
     return repr(value).removesuffix(".0")
 
 
+@lru_cache(maxsize=8192)
 def escape(text: str) -> str:
     """Text for content or attributes: one line, nothing but text."""
     text = _OUTSIDE.sub("", plain(text))
