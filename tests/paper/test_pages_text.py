@@ -9,7 +9,10 @@ from dataclasses import replace
 import pytest
 from rungwise.problems.notation import read_circuit
 from rungwise.problems.problem import Face, Task
-from rungwise.problems.sheets import Student
+from rungwise.problems.sheets import FixedCircuit, Lot, Plan, Section, Student
+from rungwise.problems.sheets_variant import variant
+from rungwise.tutor.paper.html import key_html
+from rungwise.tutor.paper.pdf import key_pdf
 from rungwise.tutor.paper.text import key_text, sheet_text
 from rungwise.tutor.words import Words
 
@@ -27,6 +30,27 @@ def test_no_line_is_longer_than_the_page(level: int) -> None:
     for text in (sheet_text(found.sheet), key_text(found.sheet, found.key)):
         assert max(map(width, text.splitlines())) <= 78
         assert not re.search(r"[^\S\n]$", text, re.MULTILINE)
+
+
+@pytest.mark.parametrize(
+    "circuit",
+    [
+        "; ".join(f"series R{i} = {i} kΩ; shunt C{i} = {i} nF" for i in range(1, 21)),
+        "; ".join(f"series L{i} = {i} mH; shunt C{i} = {i} nF" for i in range(1, 8)),
+        "source 50 Ω; series ((L1 = 1 mH || C1 = 1 nF) + (R1 = 1 kΩ || (L2 = 2 mH + C2 = 3 nF)))"
+        " || R9 = 10 kΩ; shunt (C5 = 1 nF + (L5 = 1 mH || R5 = 50 Ω)) || C6 = 2 nF; buffer;"
+        " series L7 = 1 mH; shunt C7 = 1 nF; load 1 kΩ",
+    ],
+    ids=["long", "wide", "deep"],
+)
+def test_the_largest_circuits_that_are_typed_fit_the_page(circuit: str) -> None:
+    typed = FixedCircuit(read_circuit(circuit), "A typed one")
+    plan = Plan("Large", 1, (Section(task=Task.SKETCH, circuits=(typed,)),))
+    found = variant(plan, Student(1), [Lot(0, circuit=0)])
+    for text in (sheet_text(found.sheet), key_text(found.sheet, found.key)):
+        assert max(map(width, text.splitlines())) <= 78
+    html, data = key_html(found.sheet, found.key), key_pdf(found.sheet, found.key)
+    assert "Problem 1: A typed one" in html and data.startswith(b"%PDF-")
 
 
 def test_the_circuit_in_words_is_the_circuit() -> None:

@@ -333,8 +333,7 @@ def _said(part: Paragraph) -> str:
 
 
 def _math(equation: Equation) -> str:
-    # The policy allows no style of single elements.
-    return mathml(equation, room=_ROOM).replace('style="text-align:left"', 'class="l"')
+    return mathml(equation, room=_ROOM)
 
 
 def _figure(figure: Figure) -> Iterator[str]:

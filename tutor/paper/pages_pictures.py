@@ -68,10 +68,18 @@ class CircuitPicture:
 
     def text(self) -> tuple[str, ...]:
         """Circuit text, and the drawing in characters."""
+        words = [line for one in self.words for line in _folded(one, rest="  ")]
+        return (fill("sheet", "text.circuit"), *_indented(words), "", *_indented(self._drawn()))
+
+    def _drawn(self) -> tuple[str, ...]:
+        """The drawing in characters; a band may take a little more than it is given."""
         from ..figures.schematic import fold
 
-        drawn = fold(self.ladder, COLUMNS - 2, unknown=self.unvalued)
-        return (fill("sheet", "text.circuit"), *_indented(self.words), "", *_indented(drawn.lines))
+        for room in range(COLUMNS - 2, COLUMNS // 2, -6):
+            drawn = fold(self.ladder, room, unknown=self.unvalued)
+            if drawn.width <= COLUMNS - 2:
+                break
+        return drawn.lines
 
     @property
     def words(self) -> list[str]:
@@ -309,7 +317,7 @@ def _indented(lines: Iterable[str]) -> list[str]:
     return [f"  {line}".rstrip() for line in lines]
 
 
-def _folded(text: str, width: int = COLUMNS - 2) -> Sequence[str]:
+def _folded(text: str, rest: str = "") -> Sequence[str]:
     from ..folding import fold
 
-    return fold(text, width, "", "")
+    return fold(text, COLUMNS - 2, "", rest)
