@@ -77,7 +77,7 @@ class CircuitPicture:
 
         for room in range(COLUMNS - 2, COLUMNS // 2, -6):
             drawn = fold(self.ladder, room, unknown=self.unvalued)
-            if drawn.width <= COLUMNS - 2:
+            if max(len(line.rstrip()) for line in drawn.lines) <= COLUMNS - 2:
                 break
         return drawn.lines
 
