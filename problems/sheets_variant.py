@@ -28,7 +28,10 @@ from .sketch import frame
 
 _PER_DECADE = 24
 """Points of a curve that is shown, in each decade."""
-_NEAR = (0.0, *(sign * off for off in (0.001, 0.004, 0.012, 0.03, 0.06) for sign in (-1, 1)))
+_NEAR = (
+    0.0,
+    *(sign * off for off in (0.001, 0.004, 0.012, 0.03, 0.06, 0.1, 0.16) for sign in (-1, 1)),
+)
 """Where around a peak or a notch there are more, as shares of its frequency."""
 
 _FLOOR = -200.0
