@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import xml.etree.ElementTree as ET
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import replace
@@ -246,6 +245,8 @@ def parts_in(svg: str) -> dict[str, tuple[str, str]]:
     Raises:
         ValueError: the text is no drawing, or a name is printed twice or is not the part's.
     """
+    import xml.etree.ElementTree as ET
+
     try:
         root = ET.fromstring(svg)  # noqa: S314 - a drawing of our own
     except ET.ParseError as error:

@@ -2,8 +2,8 @@
 
 IEEE Std 315-1975 and IEC 60617 agree on the capacitor (two plates), the inductor (half
 circles) and the earth; the resistor is a zigzag in the one and a rectangle in the other, and
-the ideal voltage source a circle with a sine or with its conductor drawn through.  The
-proportions are those of common drawing practice, no source.
+the ideal voltage source a circle with a sine or with its conductor drawn through (both from
+memory).  The proportions are those of common drawing practice, no source.
 
 A body lies along u from 0 to its length, and bulges towards v.  Lying, u runs to the right
 and v upwards; upright, u runs downwards and v to the right.
