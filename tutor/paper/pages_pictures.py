@@ -72,14 +72,16 @@ class CircuitPicture:
         return (fill("sheet", "text.circuit"), *_indented(words), "", *_indented(self._drawn()))
 
     def _drawn(self) -> tuple[str, ...]:
-        """The drawing in characters; a band may take a little more than it is given."""
+        """The drawing in characters, cut through where it can't be folded neatly."""
         from ..figures.schematic import fold
 
-        for room in range(COLUMNS - 2, COLUMNS // 2, -6):
-            drawn = fold(self.ladder, room, unknown=self.unvalued)
-            if max(len(line.rstrip()) for line in drawn.lines) <= COLUMNS - 2:
-                break
-        return drawn.lines
+        room = COLUMNS - 2
+        lines = [line.rstrip() for line in fold(self.ladder, room, unknown=self.unvalued).lines]
+        found: list[str] = []
+        while any(lines):
+            found += [""] * bool(found) + [line[:room] for line in lines]
+            lines = [line[room:] for line in lines]
+        return tuple(found)
 
     @property
     def words(self) -> list[str]:
