@@ -9,7 +9,7 @@ from __future__ import annotations
 import sys
 from importlib import import_module
 
-KINDS = {"handins": "tests.sheets.mutant_handins"}
+KINDS = {"handins": "tests.sheets.mutant_handins", "plans": "tests.sheets.mutant_plans"}
 """Kinds and the modules whose ``survey(count, seed)`` makes them and counts what came of them."""
 
 

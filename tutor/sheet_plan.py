@@ -69,6 +69,8 @@ def plan_in(data: bytes, name: str) -> Plan:
         return plan_of(document)
     except SheetError as error:
         raise PlanError(told(error.troubles, name)) from None
+    except RecursionError:
+        raise PlanError([f"{name}: too many tables within tables; take some out"]) from None
 
 
 def _placed(error: str) -> str:

@@ -247,3 +247,12 @@ def test_a_thousand_mutated_plans_are_plans_or_told_what_is_wrong() -> None:
             # Whatever is read as a plan fits the schema.
             checker.validate(plain(data))
     assert 50 < plans < 950
+
+
+def test_damaged_plan_files_are_plans_or_told_what_is_wrong() -> None:
+    """In small; ``python -m tests.mutants plans`` makes a thousand."""
+    from tests.sheets.mutant_plans import survey
+
+    outcomes = survey(60, seed=2)
+    assert outcomes["refused"] > 10
+    assert outcomes["made"] > 5
