@@ -27,7 +27,7 @@ from .marking_table import BadTable
 from .paper.making_crew import CrewError
 
 if TYPE_CHECKING:
-    from .marking_run import Outcome
+    from .marking_write import Outcome
     from .paper.making_crew import Workers
 
 MOST_KEY = 16 * 1024 * 1024

@@ -63,7 +63,7 @@ def _question(mark: QuestionMark) -> Iterator[str]:
         "feedback.question",
         number=mark.number,
         asked=words.title(Rung(mark.rung)),
-        verdict=_say(f"verdict.{mark.verdict.value}"),
+        verdict=_say(f"verdict.{_verdict(mark)}"),
         points=decimal(mark.points),
         of=decimal(mark.of),
     )
@@ -71,7 +71,8 @@ def _question(mark: QuestionMark) -> Iterator[str]:
     if mark.verdict in (Outcome.RIGHT, Outcome.BLANK) and not mark.settled:
         return
     if mark.typed:
-        read = mark.understood not in ("", mark.typed)
+        # A minus sign is echoed as printers have it.
+        read = mark.understood not in ("", mark.typed, mark.typed.replace("-", "−"))
         key = "feedback.understood" if read else "feedback.typed"
         yield from _wrapped(_say(key, typed=mark.typed, understood=mark.understood), 7)
     for told in mark.told:
@@ -84,6 +85,11 @@ def _question(mark: QuestionMark) -> Iterator[str]:
             yield from _wrapped(hit.sentence, 9)
     if mark.settled:
         yield from _wrapped(_say("feedback.settled"), 7)
+
+
+def _verdict(mark: QuestionMark) -> str:
+    partly = mark.verdict is Outcome.WRONG and mark.points > 0
+    return "partly" if partly else mark.verdict.value
 
 
 def _wrapped(text: str, indent: int) -> Iterator[str]:

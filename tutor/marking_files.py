@@ -37,7 +37,7 @@ MOST_BYTES = 1024 * 1024
 MOST_ROWS = 20_000
 MOST_ANSWER = 1025
 """Characters kept of an answer: one more than the grader reads, so that it says "too long"."""
-MOST_LABEL = 200
+MOST_LABEL = 500
 """Characters kept of a name or of what stands in place of a question's number."""
 MOST_DEPTH = 4
 """Brackets within brackets in ``answers.json``; a hand-in has two."""

@@ -38,17 +38,14 @@ texts: "3/2".  What is empty is left out::
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from typing import Any, TypeVar
+from typing import Any
 
-from ..problems.sheets import SheetError, Trouble
-from ..problems.spelling import shown
+from .marking_fields import Fields, bad
 
 MARKS_FORMAT = "rungwise.marks/1"
-Found = TypeVar("Found")
 
 
 class Outcome(StrEnum):
@@ -257,9 +254,9 @@ def marks_of(document: object) -> ClassMarks:
     Raises:
         SheetError: it is no such document; says where, what was found and what should be there.
     """
-    top = _Object(document, "")
+    top = Fields(document, "")
     if top.text("format") != MARKS_FORMAT:
-        raise _bad("format", top.text("format"), f'it is not "{MARKS_FORMAT}"')
+        raise bad("format", top.text("format"), f'it is not "{MARKS_FORMAT}"')
     return ClassMarks(
         title=top.text("title"),
         students=top.each("students", _student),
@@ -278,7 +275,7 @@ def student_of(document: object, path: str = "") -> StudentMarks:
     Raises:
         SheetError: as for :func:`marks_of`.
     """
-    return _student(_Object(document, path))
+    return _student(Fields(document, path))
 
 
 def problem_of(document: object, path: str = "") -> ProblemMark:
@@ -287,10 +284,10 @@ def problem_of(document: object, path: str = "") -> ProblemMark:
     Raises:
         SheetError: as for :func:`marks_of`.
     """
-    return _problem(_Object(document, path))
+    return _problem(Fields(document, path))
 
 
-def _student(found: _Object) -> StudentMarks:
+def _student(found: Fields) -> StudentMarks:
     return StudentMarks(
         number=found.whole("number"),
         folder=found.text("folder"),
@@ -303,7 +300,7 @@ def _student(found: _Object) -> StudentMarks:
     )
 
 
-def _problem(found: _Object) -> ProblemMark:
+def _problem(found: Fields) -> ProblemMark:
     return ProblemMark(
         number=found.whole("number"),
         task=found.text("task"),
@@ -314,10 +311,10 @@ def _problem(found: _Object) -> ProblemMark:
     )
 
 
-def _question(found: _Object) -> QuestionMark:
+def _question(found: Fields) -> QuestionMark:
     number = found.text("number")
     if not re.fullmatch(r"\d{1,4}\.\d{1,4}", number, re.ASCII):
-        raise _bad(f"{found.path}.number", number, 'it is no number of a question such as "3.2"')
+        raise bad(f"{found.path}.number", number, 'it is no number of a question such as "3.2"')
     return QuestionMark(
         number=number,
         rung=found.text("rung"),
@@ -328,7 +325,7 @@ def _question(found: _Object) -> QuestionMark:
         typed=found.text("typed"),
         understood=found.text("understood"),
         answer=found.text("answer"),
-        slips=found.slips("slips"),
+        slips=tuple(Slipped(*pair) for pair in found.pairs("slips")),
         trouble=found.text("trouble"),
         told=found.texts("told"),
         pieces=found.pair("pieces"),
@@ -336,88 +333,7 @@ def _question(found: _Object) -> QuestionMark:
     )
 
 
-def _apart(found: _Object) -> Apart:
+def _apart(found: Fields) -> Apart:
     return Apart(
         found.text("file"), found.text("what"), found.text("remedy"), found.whole("sheet", 0)
     )
-
-
-def _bad(path: str, value: object, what: str) -> SheetError:
-    return SheetError(
-        Trouble(path.strip("."), shown(str(value)), what, "run `rungwise sheet mark` again")
-    )
-
-
-class _Object:
-    """A JSON object whose members are asked for with the type they should have."""
-
-    def __init__(self, document: object, path: str) -> None:
-        if not isinstance(document, Mapping):
-            raise _bad(path, document, "it is no object")
-        self._members = document
-        self.path = path
-
-    def __contains__(self, name: str) -> bool:
-        return name in self._members
-
-    def _get(self, name: str, types: type | tuple[type, ...], what: str, empty: Any) -> Any:
-        value = self._members.get(name, empty)
-        if not isinstance(value, types) or isinstance(value, bool):
-            raise _bad(f"{self.path}.{name}", value, f"it is no {what}")
-        return value
-
-    def text(self, name: str) -> str:
-        return str(self._get(name, str, "text", ""))
-
-    def whole(self, name: str, empty: int | None = None) -> int:
-        value = int(self._get(name, int, "whole number", empty))
-        if not 0 <= value < 2**63:
-            raise _bad(f"{self.path}.{name}", value, "it is out of range")
-        return value
-
-    def fraction(self, name: str) -> Fraction:
-        text = self.text(name)
-        if not re.fullmatch(r"\d{1,12}(?:/[1-9]\d{0,11})?", text, re.ASCII):
-            raise _bad(f"{self.path}.{name}", text, 'it is no fraction such as "3/2"')
-        return Fraction(text)
-
-    def one_of(self, name: str, kinds: Callable[[str], Found]) -> Found:
-        text = self.text(name)
-        try:
-            return kinds(text)
-        except ValueError:
-            raise _bad(f"{self.path}.{name}", text, "there is no such word here") from None
-
-    def _list(self, name: str) -> list[Any]:
-        return list(self._get(name, list, "list", []))
-
-    def each(self, name: str, read: Callable[[_Object], Found]) -> tuple[Found, ...]:
-        return tuple(
-            read(_Object(value, f"{self.path}.{name}[{place}]"))
-            for place, value in enumerate(self._list(name))
-        )
-
-    def texts(self, name: str) -> tuple[str, ...]:
-        found = self._list(name)
-        if not all(isinstance(text, str) for text in found):
-            raise _bad(f"{self.path}.{name}", found, "it is no list of texts")
-        return tuple(found)
-
-    def slips(self, name: str) -> tuple[Slipped, ...]:
-        found = self._list(name)
-        for pair in found:
-            if not isinstance(pair, list) or len(pair) != 2 or not all(map(_is_text, pair)):
-                raise _bad(f"{self.path}.{name}", pair, "it is no slip and its sentence")
-        return tuple(Slipped(*pair) for pair in found)
-
-    def pair(self, name: str) -> tuple[int, int] | None:
-        found = self._list(name)
-        if not found:
-            return None
-        if len(found) != 2 or not all(type(n) is int and 0 <= n < 10_000 for n in found):
-            raise _bad(f"{self.path}.{name}", found, "it is no pair of counts")
-        return found[0], found[1]
-
-
-def _is_text(value: object) -> bool:
-    return isinstance(value, str)

@@ -14,54 +14,26 @@ taken away all but one.  A hand-in that is blank altogether is none.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from fractions import Fraction
 from hashlib import sha256
 from pathlib import Path
-from typing import IO, Any
 
 from .marking import tag
-from .marking_cells import one_line, row
-from .marking_changes import STUDENTS, UNREADABLE, changes
+from .marking_cells import one_line
 from .marking_class import Course, Entry, whose
-from .marking_feedback import feedback
 from .marking_folder import HandIn
-from .marking_jobs import Job, Result, answers_from, mark_batch, result_from, written
-from .marking_marks import (
-    MARKS_FORMAT,
-    State,
-    StudentMarks,
-    apart_document,
-    student_document,
-)
-from .marking_out import (
-    APART_CSV,
-    CHANGES_CSV,
-    MARKS_CSV,
-    MARKS_JSON,
-    UNCLEAR_CSV,
-    WORK,
-    Place,
-)
+from .marking_jobs import Job, answers_from, mark_batch, result_from, written
+from .marking_marks import State
+from .marking_out import WORK, Place
 from .marking_settled import NAME as SETTLED
 from .marking_settled import read_settled
-from .marking_store import Came, Standing, Store
+from .marking_store import Came, Store
 from .marking_table import BadTable
-from .marking_tables import (
-    APART_COLUMNS,
-    CHANGES_COLUMNS,
-    UNCLEAR_COLUMNS,
-    Row,
-    change_rows,
-    marks_head,
-    marks_row,
-    unclear_rows,
-)
+from .marking_write import Outcome, Tell, Writing
 from .paper.files import only_one
 from .paper.making_crew import Crew, Workers
-from .paper.slugs import sheet_name
 
 BATCH = 16
 """Hand-ins of one job: enough to be worth sending, few enough to be stopped soon."""
@@ -98,35 +70,6 @@ class Marking:
     settled: bytes | BadTable | None = None
 
 
-@dataclass
-class Outcome:
-    """What came of it.
-
-    Attributes:
-        students: how many there are, by state.
-        files: hand-ins that were looked at.
-        marked_now: hand-ins that were marked in this run; the others' marks were known.
-        open: answers that wait for a human.
-        apart: things that are listed apart.
-        changed: (student, total before, total after) of the first few whose total is another.
-        changes: rows of ``changes.csv``; ``None`` where there is nothing to compare with.
-        deaths: times that a worker died; its work was done by another one.
-    """
-
-    students: dict[State, int] = field(default_factory=lambda: dict.fromkeys(State, 0))
-    files: int = 0
-    marked_now: int = 0
-    open: int = 0
-    apart: int = 0
-    changed: list[tuple[str, str, str]] = field(default_factory=list)
-    changes: int | None = None
-    deaths: int = 0
-
-
-MOST_CHANGED = 10
-Tell = Callable[[str, int], None]
-
-
 def mark(marking: Marking, workers: Workers, tell: Tell = lambda what, done: None) -> Outcome:
     """Mark a class.
 
@@ -149,12 +92,15 @@ def mark(marking: Marking, workers: Workers, tell: Tell = lambda what, done: Non
             raise BusyError(f"another `rungwise sheet mark` is writing into {marking.out}")
         store = Store(work / "marking.sqlite")
         try:
-            run = _Run(marking, place, store, tell)
+            run = _Run(marking, store, tell)
             run.look_through()
             run.take_decisions()
             with Crew(workers) as crew:
                 run.have_marked(crew)
-            run.write()
+            run.look_at_results()
+            writing = Writing(store, place, marking.course, marking.tolerance, run.outcome, tell)
+            writing.write()
+            store.tidy()
         finally:
             store.close()
     return run.outcome
@@ -163,9 +109,9 @@ def mark(marking: Marking, workers: Workers, tell: Tell = lambda what, done: Non
 class _Run:
     """One run."""
 
-    def __init__(self, marking: Marking, place: Place, store: Store, tell: Tell) -> None:
+    def __init__(self, marking: Marking, store: Store, tell: Tell) -> None:
         self.outcome = Outcome()
-        self._marking, self._place, self._store, self._tell = marking, place, store, tell
+        self._marking, self._store, self._tell = marking, store, tell
 
     # ------------------------------------------------------------------- what came back
 
@@ -306,43 +252,7 @@ class _Run:
             else:
                 yield found.question, found.points, found.text
 
-    # ------------------------------------------------------------------- what is written
-
-    def write(self) -> None:
-        """Write everything, and put it in place; ``marks.json`` last."""
-        place = self._place
-        self._look_at_results()
-        with (
-            place.stage(UNCLEAR_CSV) as unclear,
-            place.stage(MARKS_CSV) as table,
-            place.stage(MARKS_JSON) as file,
-        ):
-            document = _Document(file, self._marking)
-            shape = self._store.most_problems()
-            unclear.write(row(UNCLEAR_COLUMNS).encode())
-            table.write(row(marks_head(shape)).encode())
-            for marks, result in self._marks():
-                document.add(student_document(marks))
-                table.write(row(marks_row(marks, shape)).encode())
-                for cells in unclear_rows(marks, result):
-                    unclear.write(row(cells).encode())
-                told = feedback(self._marking.course, marks) if marks.problems else ""
-                place.feedback(marks.folder, told)
-                self.outcome.students[marks.state] += 1
-                self.outcome.open += marks.open + len(result.strays)
-                self._tell("write", sum(self.outcome.students.values()))
-            document.next("apart")
-            for found in self._store.apart():
-                document.add(apart_document(found))
-            document.end(self.outcome)
-        self.outcome.apart = place.table(APART_CSV, self._apart_rows()) - 1
-        if place.is_new(MARKS_JSON) and (place.root / MARKS_JSON).exists():
-            place.keep()
-        self._write_changes()
-        place.put()
-        self._store.tidy()
-
-    def _look_at_results(self) -> None:
+    def look_at_results(self) -> None:
         """List what workers said besides marks: of keys of no use, and of decisions."""
         for standing in list(self._store.standings(told=True)):
             result = result_from(standing.result or "")
@@ -353,60 +263,6 @@ class _Run:
                 what = f"the decision about Q{question} of sheet {number} is left out: {why}"
                 self._unsettled(number, what, "mend its row")
         self._store.commit()
-
-    def _marks(self) -> Iterator[tuple[StudentMarks, Result]]:
-        for standing in self._store.standings():
-            result = result_from(standing.result) if standing.result else Result()
-            yield _student(standing, result), result
-
-    def _apart_rows(self) -> Iterator[Row]:
-        yield APART_COLUMNS
-        for found in self._store.apart():
-            sheet = sheet_name(found.sheet) if found.sheet else ""
-            yield found.file, sheet, found.what, found.remedy
-
-    def _write_changes(self) -> None:
-        """Compare with the marks before these."""
-        place = self._place
-        before = place.latest()
-        if before is None:
-            place.remove(CHANGES_CSV)
-            return
-        try:
-            rows = self._changes(before / MARKS_JSON)
-            self.outcome.changes = place.table(CHANGES_CSV, rows) - 1
-        except UNREADABLE:
-            # Somebody changed the earlier marks: then all is new.
-            self.outcome.changed.clear()
-            nothing = (found for marks, _ in self._marks() for found in change_rows(None, marks))
-            self.outcome.changes = place.table(CHANGES_CSV, _headed(nothing)) - 1
-
-    def _changes(self, before: Path) -> Iterator[Row]:
-        yield CHANGES_COLUMNS
-        for found in changes(before, self._place.staged(MARKS_JSON)):
-            _, id_, name, question, was, now, *_ = found
-            if question == "total" and len(self.outcome.changed) < MOST_CHANGED:
-                self.outcome.changed.append((str(name or id_ or found[0]), str(was), str(now)))
-            yield found
-
-
-def _headed(rows: Iterable[Row]) -> Iterator[Row]:
-    yield CHANGES_COLUMNS
-    yield from rows
-
-
-def _student(standing: Standing, result: Result) -> StudentMarks:
-    entry = standing.entry
-    return StudentMarks(
-        entry.number,
-        entry.folder,
-        entry.name,
-        entry.id,
-        State(standing.state),
-        result.problems if standing.state == State.MARKED else (),
-        standing.file,
-        (standing.notes,) if standing.notes else (),
-    )
 
 
 def _digest(text: str) -> bytes:
@@ -422,55 +278,3 @@ def _batches(jobs: Iterator[Job]) -> Iterator[tuple[Job, ...]]:
             batch = []
     if batch:
         yield tuple(batch)
-
-
-def _json(value: Any) -> str:
-    return json.dumps(value, ensure_ascii=False)
-
-
-class _Document:
-    """``marks.json``, written as it comes."""
-
-    def __init__(self, file: IO[bytes], marking: Marking) -> None:
-        self._file = file
-        self._digest = sha256()
-        self._between = ""
-        course, tolerance = marking.course, marking.tolerance
-        head = {
-            "format": MARKS_FORMAT,
-            "title": course.title,
-            "course": course.course,
-            "date": course.date,
-            "language": course.language,
-            **({"tolerance": str(tolerance)} if tolerance is not None else {}),
-        }
-        lines = [f"{_json(name)}: {_json(value)},\n" for name, value in head.items()]
-        self._write(("{" + "".join(lines)).encode() + STUDENTS)
-
-    def _write(self, data: bytes) -> None:
-        self._digest.update(data)
-        self._file.write(data)
-
-    def add(self, document: dict[str, Any]) -> None:
-        """The next of a list, on a line of its own."""
-        text = json.dumps(document, ensure_ascii=False, separators=(",", ":"))
-        self._write(f"{self._between}{text}".encode())
-        self._between = ",\n"
-
-    def next(self, name: str) -> None:
-        """The list ends, and the one of this name begins."""
-        self._write(f"{self._end()}{_json(name)}: [\n".encode())
-
-    def _end(self) -> str:
-        lines, self._between = "\n" if self._between else "", ""
-        return f"{lines}],\n"
-
-    def end(self, outcome: Outcome) -> None:
-        """All lists are written."""
-        counts = {
-            "students": sum(outcome.students.values()),
-            **{state.value: count for state, count in outcome.students.items()},
-            "open": outcome.open,
-        }
-        self._write(f'{self._end()}"counts": {_json(counts)},\n'.encode())
-        self._file.write(f'"made_of": {_json(self._digest.hexdigest())}}}\n'.encode())

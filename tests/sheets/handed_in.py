@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 import random
 from collections.abc import Mapping
@@ -9,15 +11,18 @@ from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 
+from click.testing import CliRunner
 from rungwise.problems.problem import Rung, Task
 from rungwise.problems.response import facts
 from rungwise.problems.sheets import Key, Plan, Points, Section, Student
 from rungwise.problems.sheets_documents import answers_template, key_document
 from rungwise.problems.sheets_lots import draft
 from rungwise.tutor.marking_files import answers_csv
+from rungwise.tutor.marking_marks import ClassMarks, marks_of
 from rungwise.tutor.paper.making_jobs import json_bytes
 from rungwise.tutor.paper.making_ledger import Binding
 from rungwise.tutor.paper.slugs import folder_name, sheet_name
+from rungwise.tutor.sheet_command import sheet
 
 from tests.right_answers import right
 
@@ -132,3 +137,28 @@ def written(folder: Path) -> dict[str, bytes]:
         for path in sorted(folder.rglob("*"))
         if path.is_file() and ".work" not in path.parts
     }
+
+
+class Class:
+    """A class on disk."""
+
+    def __init__(self, folder: Path, count: int = len(NAMES)) -> None:
+        self.out, self.back, self.marks = folder / "out", folder / "back", folder / "out" / "marks"
+        self.count = count
+        make_class(self.out, count)
+        self.back.mkdir()
+
+    def mark(self, *options: str, status: int = 0) -> str:
+        """Run the command; what it says."""
+        found = CliRunner().invoke(sheet, ["mark", str(self.out), str(self.back), *options])
+        if found.exception is not None and not isinstance(found.exception, SystemExit):
+            raise found.exception
+        assert found.exit_code == status, found.output
+        return found.output
+
+    def found(self) -> ClassMarks:
+        return marks_of(json.loads((self.marks / "marks.json").read_bytes()))
+
+    def table(self, name: str) -> list[dict[str, str]]:
+        text = (self.marks / name).read_bytes().decode()
+        return list(csv.DictReader(io.StringIO(text, newline=""), strict=True))

@@ -14,8 +14,7 @@ from rungwise.tutor.marking_class import read_class
 from rungwise.tutor.marking_command import _key
 from rungwise.tutor.marking_folder import hand_ins
 
-from tests.sheets.handed_in import hand_in_all, written
-from tests.sheets.test_marking_run import Class
+from tests.sheets.handed_in import Class, hand_in_all, written
 
 COUNT = 12
 

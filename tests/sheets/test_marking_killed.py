@@ -16,8 +16,7 @@ from rungwise.tutor import marking_out
 from rungwise.tutor.marking_store import Store
 
 from tests import kill_the_marking as killing
-from tests.sheets.handed_in import written
-from tests.sheets.test_marking_run import Class
+from tests.sheets.handed_in import Class, written
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="kills as POSIX has it")
