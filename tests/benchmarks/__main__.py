@@ -2,7 +2,7 @@
 
 import sys
 
-from . import charts, core, keys, marking, record, startup
+from . import charts, core, keys, marking, record, sheets, startup
 
 BENCHMARKS = {
     "facts": core.exact_facts,
@@ -13,6 +13,7 @@ BENCHMARKS = {
     "memory": startup.memory,
     "keys": keys.keys,
     "record": record.record,
+    "sheets": sheets.sheets,
     "marking": marking.marking,
 }
 
