@@ -133,7 +133,10 @@ def curve(known: Facts) -> tuple[tuple[float, float], ...]:
     places += [hertz * (1 + off) for hertz in sharp for off in _NEAR]
     points = []
     for hertz in sorted(place for place in places if low <= place <= high):
-        level = decibels(abs(known.transfer(1j * TWO_PI * hertz)))
+        try:
+            level = decibels(abs(known.transfer(1j * TWO_PI * hertz)))
+        except ZeroDivisionError:  # exactly on an undamped pole
+            continue
         points.append(
             (_digits(hertz, 5), round(max(_FLOOR, _FLOOR if level is None else level), 2))
         )

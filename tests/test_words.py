@@ -34,7 +34,8 @@ from rungwise.tutor.words import Words, entry, fill, fold, percent, plain, table
 from tests.word_corpus import asked, problems
 
 ROOT = Path(__file__).parents[1]
-FILES = sorted(path.stem for path in (ROOT / "content").glob("*.toml"))
+FILES = sorted({path.stem for path in (ROOT / "content").glob("*.toml")} - {"plan-example"})
+"""Files of words; the example of a plan is no such file, and tests/sheets/test_plan.py reads it."""
 LEARNT = {"questions", "parts", "hints", "slips", "worked", "families", "lessons"}
 """Files of what is learnt; the others hold the texts of screens and pages."""
 NUMERIC = {Form.QUANTITY, Form.RATIO, Form.GAIN}
