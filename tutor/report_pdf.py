@@ -7,12 +7,13 @@ The same report gives the same bytes.
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from functools import lru_cache
 from importlib.resources import files
 from typing import Any
 
 from .paper.pdf_compiler import compiled
-from .paper.pdf_letters import shown
+from .paper.pdf_letters import drawable, shown
 from .report import Report
 from .report_blocks import Block, Figure, Heading, Prose, Table, about, blocks, title
 from .report_charts import for_paper
@@ -25,7 +26,8 @@ def report_pdf(found: Report, plan_file: str = "") -> bytes:
     Raises:
         PdfError: typst is not installed.
     """
-    return compiled(_template(), json.dumps(_document(found, plan_file), ensure_ascii=False))
+    data = _drawable(_document(found, plan_file))
+    return compiled(_template(), json.dumps(data, ensure_ascii=False))
 
 
 @lru_cache(maxsize=1)
@@ -43,8 +45,50 @@ def _document(found: Report, plan_file: str) -> dict[str, Any]:
     }
 
 
-def _text(text: str) -> str:
-    return shown(plain(text))
+class _Text(str):
+    """A text that stands on the page, and may hold letters that the fonts have not."""
+
+    __slots__ = ()
+
+
+def _text(text: str) -> _Text:
+    return _Text(plain(text))
+
+
+def _drawable(document: dict[str, Any]) -> dict[str, Any]:
+    """The document with only such letters as can be drawn.
+
+    All texts are asked about at once: for a large class with names in another script one by one
+    would take minutes.
+    """
+    texts = list(dict.fromkeys(_texts(document)))
+    signs = sorted(set().union(*texts))
+    alone = dict(zip(signs, shown(" ".join(signs))[::2], strict=True))
+    found = {text: "".join(alone[sign] for sign in text) for text in texts}
+    if not drawable(" ".join(found.values())):  # what can be drawn alone may not be, side by side
+        found = {text: shown(clean) for text, clean in found.items()}
+
+    def changed(value: Any) -> Any:
+        match value:
+            case _Text():
+                return found[value]
+            case dict():
+                return {key: changed(inner) for key, inner in value.items()}
+            case list():
+                return [changed(inner) for inner in value]
+        return value
+
+    made = changed(document)
+    assert isinstance(made, dict)
+    return made
+
+
+def _texts(value: Any) -> Iterator[_Text]:
+    if isinstance(value, _Text):
+        yield value
+    elif isinstance(value, dict | list):
+        for inner in value.values() if isinstance(value, dict) else value:
+            yield from _texts(inner)
 
 
 def _block(block: Block) -> dict[str, Any]:

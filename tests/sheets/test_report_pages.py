@@ -14,6 +14,7 @@ from lxml import etree, html
 from rungwise.tutor import report_blocks as pages
 from rungwise.tutor import words
 from rungwise.tutor.marking_marks import ClassMarks, Outcome, QuestionMark, Slipped
+from rungwise.tutor.paper import pdf_letters
 from rungwise.tutor.report import Report, report
 from rungwise.tutor.report_charts import WIDTH, fitted
 from rungwise.tutor.report_html import report_html
@@ -207,6 +208,30 @@ def test_the_pdf_says_the_same_and_takes_names_for_text() -> None:
     catalog = reader.trailer["/Root"]
     assert catalog["/MarkInfo"]["/Marked"]
     assert catalog["/Lang"] == "en"
+
+
+def test_names_in_another_script_cost_no_more_than_others(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """What the fonts lack is asked for all names at once, and each keeps its place."""
+    compiled = pdf_letters.compiled
+    asked: list[str] = []
+
+    def counted(source: bytes, data: str) -> bytes:
+        asked.append(data)
+        return compiled(source, data)
+
+    monkeypatch.setattr(pdf_letters, "compiled", counted)
+    marks = marked(60, problems=1)
+    students = tuple(
+        replace(s, name=f"王{chr(0x4E00 + place)} Ω{place}ş")
+        for place, s in enumerate(marks.students)
+    )
+    reader = pypdf.PdfReader(BytesIO(report_pdf(report(replace(marks, students=students)))))
+    text = " ".join(page.extract_text() for page in reader.pages)
+    for place in range(60):
+        assert f"□□ Ω{place}ş" in text
+    assert len(asked) < 200  # 61 characters are found by halves; not that for each name
 
 
 def test_words_of_the_report_are_all_used(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
