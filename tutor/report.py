@@ -342,8 +342,8 @@ def document(found: Report) -> dict[str, object]:
         "unclear": found.unclear,
         "blank": found.blank,
         "points_of": None if found.of is None else str(found.of),
-        "points": None if hushed else _spread(found.points),
-        "share": None if hushed else _spread(found.share),
+        "points": None if hushed else _spread(found.points, ends=not found.anonymous),
+        "share": None if hushed else _spread(found.share, ends=not found.anonymous),
         "histogram": None if hushed else list(found.histogram),
         "reliability": {
             "alpha_of_questions": found.alpha_items,
@@ -397,13 +397,9 @@ def document(found: Report) -> dict[str, object]:
     }
 
 
-def _spread(found: Spread | None) -> dict[str, float | int | None] | None:
+def _spread(found: Spread | None, *, ends: bool) -> dict[str, float | None] | None:
+    """A distribution; its two ends are somebody's."""
     if found is None:
         return None
-    return {
-        "mean": found.mean,
-        "median": found.median,
-        "deviation": found.deviation,
-        "least": found.least,
-        "most": found.most,
-    }
+    middle = {"mean": found.mean, "median": found.median, "deviation": found.deviation}
+    return {**middle, "least": found.least, "most": found.most} if ends else middle
