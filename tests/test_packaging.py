@@ -28,7 +28,7 @@ def test_every_data_file_is_installed():
     for room, package in (("content", rungwise.content), ("tutor", rungwise.tutor)):
         installed = Path(package.__file__).parent
         for path in (ROOT / room).rglob("*"):
-            if path.suffix in {".toml", ".tcss", ".html", ".js", ".css", ".svg"}:
+            if path.suffix in {".toml", ".tcss", ".html", ".js", ".css", ".svg", ".typ", ".json"}:
                 assert (installed / path.relative_to(ROOT / room)).read_bytes() == path.read_bytes()
 
 

@@ -502,4 +502,4 @@ def test_files_are_read_as_they_ship() -> None:
     from importlib.resources import files
 
     shipped = {p.name for p in files("rungwise.content").iterdir() if p.name.endswith(".toml")}
-    assert shipped == {f"{name}.toml" for name in FILES}
+    assert shipped == {f"{name}.toml" for name in (*FILES, "plan-example")}
