@@ -5,6 +5,7 @@ The folder is made for its owner alone, since marks tell right answers.
 
 from __future__ import annotations
 
+import codecs
 import filecmp
 import os
 import re
@@ -61,11 +62,18 @@ class Place:
         return self.root / f".{name}.part"
 
     def stage(self, name: str) -> IO[bytes]:
-        """Begin a file that :meth:`put` puts in place."""
+        """Begin a file that :meth:`put` puts in place.
+
+        A table begins with a byte order mark: without one spreadsheets take UTF-8 for the
+        system's old encoding, and spoil names.
+        """
         beside = self._beside(name)
         beside.unlink(missing_ok=True)  # what a run that was killed left behind
         self._staged[name] = None
-        return open(os.open(beside, _NEW, 0o600), "wb")
+        file = os.fdopen(os.open(beside, _NEW, 0o600), "wb")
+        if name.endswith(".csv"):
+            file.write(codecs.BOM_UTF8)
+        return file
 
     def table(self, name: str, rows: Iterable[Iterable[object]]) -> int:
         """Stage a table; how many rows it has, its head included."""

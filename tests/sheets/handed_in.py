@@ -160,5 +160,5 @@ class Class:
         return marks_of(json.loads((self.marks / "marks.json").read_bytes()))
 
     def table(self, name: str) -> list[dict[str, str]]:
-        text = (self.marks / name).read_bytes().decode()
+        text = (self.marks / name).read_bytes().decode("utf-8-sig")
         return list(csv.DictReader(io.StringIO(text, newline=""), strict=True))

@@ -262,7 +262,7 @@ def _as_a_class(out: Path, back: Path, count: int, marked: int) -> None:
     assert states[State.MARKED] <= marked
     assert states[State.MARKED] >= marked * 0.9
     for name in ("marks.csv", "apart.csv", "unclear.csv"):
-        text = (out / "marks" / name).read_bytes().decode()
+        text = (out / "marks" / name).read_bytes().decode("utf-8-sig")
         rows = list(csv.reader(io.StringIO(text, newline=""), strict=True))
         assert len({len(row) for row in rows}) == 1
         assert all(cell.isprintable() for row in rows for cell in row)

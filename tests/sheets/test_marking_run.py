@@ -92,7 +92,7 @@ def test_every_cell_is_guarded_and_every_folder_its_own(room: Class) -> None:
     (room.back / "=x.csv").write_bytes(b"@nothing")
     room.mark()
     for path in room.marks.glob("*.csv"):
-        text = path.read_bytes().decode()
+        text = path.read_bytes().decode("utf-8-sig")
         assert text.count("\n") == text.count("\r\n")
         for cells in csv.reader(io.StringIO(text, newline=""), strict=True):
             assert not any(cell.startswith(tuple("=+-@＝\t\r")) for cell in cells)
