@@ -268,6 +268,21 @@ def test_the_tolerance_is_that_of_the_question(
     assert seen == {Fraction(2, 100), Fraction(5, 100)}
 
 
+def test_half_a_turn_is_right_either_way_round(
+    folder: ClassFolder, files: dict[str, bytes]
+) -> None:
+    """As the grader has it: towards DC +180° and −180° are one angle, elsewhere they are not."""
+    found = Counter[bool]()
+    for question, item in asked(folder, files):
+        if question.form is Form.ANGLE and question.truth:
+            same = question.rung is Rung.LOW_PHASE and abs(int(question.truth)) == 180
+            score, _ = Session(item).answer(-int(question.truth))
+            assert (score > 0) is same
+            found[same] += 1
+    assert found[True]
+    assert found[False]
+
+
 def test_each_slip_is_named_for_its_own_answer(
     folder: ClassFolder, files: dict[str, bytes]
 ) -> None:
