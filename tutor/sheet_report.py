@@ -60,6 +60,8 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     folder = Path(marks)
     found = read_marks(folder)
     target = Path(out) if out is not None else folder.parent if folder.is_file() else folder
+    if not anonymous and among_students(target):
+        _stop(f"{_file(target)}: this lies among the students' files; give another --out.")
     figures = figures_of(found, anonymous=anonymous)
     stem = "report-anonymous" if anonymous else "report"
     plan = "" if anonymous else _plan(figures, found)
@@ -88,6 +90,15 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
         count=figures.count,
         expected=figures.expected,
         weak=len(figures.reteach),
+    )
+
+
+def among_students(place: Path) -> bool:
+    """Whether a place lies below the folder that is handed out to students."""
+    found = place.resolve()
+    return any(
+        folder.name == "students" and (folder.parent / "keys" / "class.json").exists()
+        for folder in (found, *found.parents)
     )
 
 

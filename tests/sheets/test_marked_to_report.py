@@ -79,3 +79,13 @@ def test_the_report_is_told_no_key(out: Path) -> None:
         assert str(seed) not in text
         for item in key["items"]:
             assert str(item["problem"]["seed"]) not in text
+
+
+def test_a_report_with_names_does_not_go_among_the_students_files(out: Path) -> None:
+    place = out / "students" / folder_of(1) / "new"
+    result = CliRunner().invoke(sheet, ["report", str(out / "marks"), "--out", str(place)])
+    assert result.exit_code == 2
+    assert "students' files" in result.output
+    assert not place.exists()
+    run("report", out / "marks", "--anonymous", "--out", place, "--formats", "html")
+    assert [path.name for path in place.iterdir()] == ["report-anonymous.html"]
