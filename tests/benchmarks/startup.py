@@ -27,7 +27,7 @@ CIRCUIT = ["Vout", "Question 1 of"]
 """What a drill frame with a problem in it always holds."""
 FIRST = ["First problem", "100 nF", "1.59 kHz"]
 """What the opening screen holds at a first start."""
-LATER = ["Next problem", "Weakest skills", "problems to go"]
+LATER = ["Until done", "Weakest skills"]
 """What it holds for somebody with a record."""
 
 BARE = Path(__file__).with_name("bare.py")

@@ -36,6 +36,8 @@ class Figure(ScrollView):
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id, classes=classes, can_focus=False)
         self._picture = Picture(())
+        self._made_for = Size(0, 0)
+        self._early = False
         self._strips: list[Strip | None] = []
         self._styles: dict[tuple[str, ...], Style] = {}
 
@@ -61,22 +63,36 @@ class Figure(ScrollView):
 
     def redraw(self) -> None:
         """Draw again; before the first layout there is no room to draw in yet."""
+        if self._make():
+            self._fit()
+            self.refresh()
+
+    def _make(self) -> bool:
+        """Draw for the room there is, if there is any."""
         size = self.container_size
         if not size.width or not size.height:
-            return
+            return False
+        self._made_for, self._early = size, False
         self._picture = self.build(size.width, size.height)
         self._strips = [None] * self._picture.height
+        return True
+
+    def _fit(self) -> None:
+        """Let the picture scroll, and take the focus for that, where it is larger than its room."""
+        size = self.container_size
         self.virtual_size = self._picture_size()
-        larger = self._picture.width > size.width or self._picture.height > size.height
-        self.can_focus = larger
-        self.refresh()
+        self.can_focus = self._picture.width > size.width or self._picture.height > size.height
 
     def _picture_size(self) -> Size:
         return Size(self._picture.width, self._picture.height)
 
     def on_resize(self) -> None:
         """The room has changed."""
-        self.redraw()
+        if self._early and self._made_for == self.container_size:
+            self._early = False
+            self._fit()
+        else:
+            self.redraw()
 
     def notify_style_update(self) -> None:
         """Colours have changed: lines drawn so far are out of date."""
@@ -86,6 +102,8 @@ class Figure(ScrollView):
 
     def render_line(self, y: int) -> Strip:
         """One line of the window on the picture."""
+        if self._made_for != self.container_size:
+            self._early = self._make()  # the news of another room comes after its first paint
         x, top = self.scroll_offset
         width = self.size.width
         row = top + y
