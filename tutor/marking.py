@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from hashlib import sha256
@@ -95,6 +95,11 @@ def strays(key: Key, answers: Answers) -> list[tuple[str, str]]:
     return [*found[:MOST_STRAYS], *([("…", f"and {more} more")] if more > 0 else [])]
 
 
+def as_typed(texts: Iterable[str]) -> str:
+    """What was answered to one question, as it is shown and as decisions about it are tagged."""
+    return one_line(" / ".join(texts))
+
+
 def tag(sheet: int, number: str, typed: str) -> str:
     """A short text that stands for an answer, so that a decision about it meets no other one.
 
@@ -147,12 +152,12 @@ def _problem(
         decision = settled.get(number)
         if decision and decision.text:
             mark = replace(grading.marked(question, mark, decision.text), settled=Settled.TEXT)
-            mark = replace(mark, typed=one_line(" / ".join(given)))
+            mark = replace(mark, typed=as_typed(given))
         elif len(given) > 1:
             mark = replace(
                 mark,
                 verdict=Outcome.UNCLEAR,
-                typed=one_line(" / ".join(given)),
+                typed=as_typed(given),
                 trouble=f"it is answered {len(given)} times, and not alike",
             )
         elif given:
@@ -204,7 +209,7 @@ class _Grading:
             return replace(
                 mark,
                 verdict=Outcome.UNCLEAR,
-                typed=one_line(text),
+                typed=as_typed([text]),
                 trouble=f"the grader failed on it ({type(error).__name__}): please report this",
             )
         words = Words.load()
@@ -215,7 +220,7 @@ class _Grading:
             if 0 < right < 1
             else mark.of * right,
             verdict=_OUTCOMES[found.verdict],
-            typed=found.typed,
+            typed=as_typed([text]),
             understood=one_line(understood(question, found)),
             slips=tuple(Slipped(hit.slip, one_line(words.slip(hit))) for hit in found.slips),
             trouble=one_line(found.trouble),

@@ -20,7 +20,7 @@ from fractions import Fraction
 from hashlib import sha256
 from pathlib import Path
 
-from .marking import tag
+from .marking import as_typed, tag
 from .marking_cells import one_line
 from .marking_class import Course, Entry, whose
 from .marking_folder import HandIn
@@ -242,7 +242,7 @@ class _Run:
             return
         texts = dict(answers_from(came.answers).answers)
         for found in decisions:
-            typed = one_line(" / ".join(texts.get(found.question, ())))
+            typed = as_typed(texts.get(found.question, ()))
             if found.tag and found.tag != tag(came.sheet, found.question, typed):
                 self._unsettled(
                     came.sheet,

@@ -184,6 +184,21 @@ def test_a_decision_is_about_the_answer_that_was_there(room: Class) -> None:
     assert any("another answer" in row["what"] for row in room.table("apart.csv"))
 
 
+@pytest.mark.parametrize(
+    "typed", ["9" * 3000, "a\u200bb  c\u2028d", ' "quoted", ', "=1+1; =2", "Ω\ufeff", "ﷺ" * 400]
+)
+def test_any_answer_can_be_decided_about_by_its_tag(room: Class, typed: str) -> None:
+    (room.back / "a.json").write_bytes(as_json(1, ALL_RIGHT | {FIGURE: typed}))
+    room.mark()
+    (listed,) = room.table("unclear.csv")
+    (room.marks / "settled.csv").write_text(
+        f"question;points;sheet;tag\n{listed['question']};1;{listed['sheet']};{listed['tag']}\n"
+    )
+    room.mark()
+    assert not room.table("apart.csv")
+    assert room.table("marks.csv")[0]["open"] == "0"
+
+
 def test_a_settled_file_that_is_no_table_is_told(room: Class) -> None:
     hand_in_all(room.back, 2)
     room.mark()
