@@ -49,7 +49,7 @@ class Outlook:
     @property
     def fresh(self) -> bool:
         """Whether nothing was ever answered or begun."""
-        return not self.asked and self.place is None
+        return not self.asked and self.place is None and self.rehearsal is None
 
     @property
     def asked(self) -> int:

@@ -121,14 +121,13 @@ def next_wish(
     """The next problem of a sitting.
 
     As :func:`review.what_next`, but until all is done what the sitting is to come to goes
-    before anything new: it would not end otherwise.  Somebody right from the first is shown
-    round all groups meanwhile, as there.
+    before anything new: it would not end otherwise.
     """
     if mode in (Mode.UNTIL_DONE, Mode.WEAK_SPOTS):
         from . import review_choice as choice
 
         only = wanted(states, now, exam, mode)
-        if only and choice.fluency(states) < choice.FLUENT:
+        if only:
             worth = choice.Worth(states, only, only)
             groups = {parts_of(skill)[0] for skill in only}
             rows = [row for row in choice.allowed(recent) if group_of(row.name) in groups]

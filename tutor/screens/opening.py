@@ -202,7 +202,7 @@ class OpeningScreen(Screen[None]):
         """Whether this is a first start."""
         if self.board is None:
             return self._fresh
-        return self.board.fresh and self._place is None
+        return self.board.fresh and self._place is None and self.rehearsal is None
 
     def _show(self) -> None:
         """Show the rungs and the page for what is known now."""

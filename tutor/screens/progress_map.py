@@ -98,19 +98,28 @@ def _sign(line: Line) -> str:
     return SIGNS.get(line.state) or _STEPS[line.state][min(2, int(line.known * 3))]
 
 
-def _cells(width: int) -> tuple[int, int]:
-    """Columns of text for each column of the map, and between two bands."""
+def _cells(width: int) -> tuple[int, list[int]]:
+    """Columns of text for each column of the map, and after each band."""
     spare = width - LABEL - GAP * (len(BANDS) - 1) - 6
     if spare >= 2 * len(columns()):
-        return 2, GAP
-    gap = (width - LABEL - len(columns()) - 2) // (len(BANDS) - 1)
-    return 1, max(1, min(GAP, gap))
+        return 2, [*[GAP] * (len(BANDS) - 1), 2]
+    every = list(Rung)
+    gaps = []
+    for band, first, last in BANDS[:-1]:  # a band's name needs room, and a blank after it
+        count = every.index(last) - every.index(first) + 1
+        gaps.append(max(1, len(opening(f"band.{band}")) + 1 - count))
+    for _ in range(width - LABEL - len(columns()) - 2 - sum(gaps)):
+        least = min(range(len(gaps)), key=gaps.__getitem__)
+        if gaps[least] >= GAP:
+            break
+        gaps[least] += 1
+    return 1, [*gaps, 2]
 
 
 def lines(found: Progress, spot: Spot | None, width: int) -> list[Content]:
     """The map, its legend, and what is known of the skill at the spot, if one is picked."""
     by_skill = {line.skill: line for line in found.lines}
-    cell, between = _cells(width)
+    cell, gaps = _cells(width)
     heads: list[tuple[str, str]] = [(" " * LABEL, QUIET)]
     points: list[tuple[str, str]] = [(" " * LABEL, QUIET)]
     body: list[list[Content | tuple[str, str]]] = []
@@ -121,7 +130,7 @@ def lines(found: Progress, spot: Spot | None, width: int) -> list[Content]:
     for place, (band, first, last) in enumerate(BANDS):
         every = list(Rung)
         count = every.index(last) - every.index(first) + 1
-        gap = " " * (between if place < len(BANDS) - 1 else 2)
+        gap = " " * gaps[place]
         room = count * cell + len(gap)
         heads.append((opening(f"band.{band}")[:room].ljust(room), QUIET))
         for _ in range(count):

@@ -15,7 +15,7 @@ from textual.widgets import Static
 
 from ..climb import Climb
 from ..rehearsal_words import left, say
-from ..sitting import keeper_of, now_in
+from ..sitting import keeper_of, local_now, now_in
 from ..widgets.answering import Answering
 from ..widgets.face import Face
 from ..widgets.keyline import KeyLine
@@ -31,6 +31,9 @@ from .leaving import Leaving
 from .rehearsal_rungs import RehearsalRungs
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
     from ...problems.problem import Question
     from ..rehearsal import Given
     from ..rehearsal_going import Going
@@ -62,6 +65,7 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
     CSS_PATH: ClassVar = ["drill.tcss", "rehearsal.tcss"]
     HELP = say("help.rehearsal")
     BINDINGS: ClassVar[list[BindingType]] = [
+        bound("f2,question_mark", "no_hint", "hint", show=False, priority=True),
         bound("f4,ctrl+s", "leave_open", "leave-open"),
         bound("pagedown", "turn(1)", "problem-next"),
         bound("pageup", "turn(-1)", "problem-before", show=False),
@@ -104,6 +108,8 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
         self._views: list[Climb] = []
         self._asked: Question | None = None
         self._ticks = 0
+        # Asked once more when the app has ended already.
+        self._clock: Callable[[], datetime] = local_now
         self._answering, self._unkept = Answering(), Unkept()
 
     def compose(self) -> ComposeResult:
@@ -158,6 +164,7 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
         keeper = keeper_of(self.app)
         if keeper is not None:
             keeper.parting = self._part
+        self._clock = getattr(self.app, "clock", local_now)
         going.rehearsal.start_clock(now_in(self.app))
         self._ask()
         if self.phase is Phase.ANSWER:
@@ -259,6 +266,12 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
             self.going.leave_open(now_in(self.app))
             self._went_on("skipped", say("ask.open"))
 
+    def action_no_hint(self) -> None:
+        """Say that there are no hints."""
+        notes = self.query_one(Notes)
+        notes.clear()
+        notes.add("unclear", say("ask.no-hint"))
+
     def _went_on(self, kind: str, head: str, body: str = "") -> None:
         notes = self.query_one(Notes)
         notes.clear()
@@ -300,9 +313,14 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
         going.draft(typed, now_in(self.app))
 
     def _part(self) -> None:
-        """Keep what is typed, before the record is closed."""
+        """Keep what is typed, before the record is closed; another tutor may go on then."""
+        self._keep_draft()
+        if self.going is not None:
+            self.going.let_go()
+
+    def _keep_draft(self) -> None:
         if self.going is not None and self.phase in (Phase.ANSWER, Phase.COMPLETE):
-            self.going.draft(self._answering.draft, now_in(self.app))
+            self.going.draft(self._answering.draft, self._clock())
 
     def action_pause(self) -> None:
         """Leave; the time that is left is there when one comes back."""
@@ -312,8 +330,10 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
         if going is not None:
             going.rehearsal.tick(now_in(self.app))
             going.typed = self._answering.draft
-            self._part()
-            self._stop()
+            self._keep_draft()
+            keeper = keeper_of(self.app)
+            if keeper is not None:
+                keeper.parting = going.let_go
         self.dismiss(going)
 
     def _stop(self) -> None:
@@ -374,7 +394,7 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Keys for a question that is being asked."""
-        if action in ("leave_open", "hand_in"):
+        if action in ("leave_open", "hand_in", "no_hint"):
             return self.phase is Phase.ANSWER
         if action == "turn":
             going = self.going
