@@ -165,7 +165,7 @@ def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
         points=points,
         share=figures.spread(shares),
         histogram=tuple(figures.histogram(shares)),
-        items=_items(results),
+        items=_items(results, standings),
         alpha_items=figures.alpha(by_item) if by_item else None,
         alpha_problems=alpha_problems,
         error=figures.measurement_error(points.deviation, alpha_problems) if points else None,
@@ -208,11 +208,11 @@ def _common(rows: list[dict[Key, tuple[Fraction, Fraction]]]) -> list[list[Fract
     return [[row[key][0] if alike else _share(*row[key]) for row in rows] for key in rows[0]]
 
 
-def _items(results: list[StudentMarks]) -> tuple[Item, ...]:
+def _items(results: list[StudentMarks], standings: list[Standing]) -> tuple[Item, ...]:
     """Each question over the students who were asked it."""
     asked: dict[tuple[Place, str], list[_Asked]] = defaultdict(list)
-    for result in results:
-        points, of = result.points, result.of
+    for result, standing in zip(results, standings, strict=True):
+        points, of = standing.points, standing.of
         for problem in result.problems:
             group = group_of(problem.family).value
             for question in problem.questions:

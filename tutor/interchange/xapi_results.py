@@ -15,6 +15,7 @@ import json
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 from uuid import UUID, uuid5
 
@@ -82,7 +83,7 @@ def _answer(
         "id": f"{_place(marks)}/sheet/{student.number}/{question.number}",
         "definition": {
             "type": _QUESTION,
-            "name": {"en": _title(question)},
+            "name": {"en": _title(question.number, question.rung)},
             "interactionType": _INTERACTION.get(question.form, "numeric"),
         },
     }
@@ -102,7 +103,7 @@ def _statement(
     inner: bool = False,
 ) -> dict[str, Any]:
     context: dict[str, Any] = {
-        "registration": str(uuid5(_SPACE, f"{_place(marks)}\n{student.number}")),
+        "registration": _registration(_place(marks), student.number),
         "platform": "Rungwise",
         "language": "en",
     }
@@ -145,8 +146,18 @@ def _actor(student: StudentMarks) -> dict[str, Any]:
 
 def _place(marks: ClassMarks) -> str:
     """The IRI under which the activities of a class lie."""
-    sheet = uuid5(_SPACE, json.dumps([marks.title, marks.course, marks.date]))
-    return f"{HOME}/sheet/{sheet}"
+    return _place_of(marks.title, marks.course, marks.date)
+
+
+@lru_cache(maxsize=16)
+def _place_of(title: str, course: str, date: str) -> str:
+    return f"{HOME}/sheet/{uuid5(_SPACE, json.dumps([title, course, date]))}"
+
+
+@lru_cache(maxsize=16)
+def _registration(place: str, number: int) -> str:
+    """What all statements about one sheet have in common."""
+    return str(uuid5(_SPACE, f"{place}\n{number}"))
 
 
 def _sheet_activity(marks: ClassMarks) -> dict[str, Any]:
@@ -161,8 +172,9 @@ def _sheet_activity(marks: ClassMarks) -> dict[str, Any]:
     }
 
 
-def _title(question: QuestionMark) -> str:
+@lru_cache(maxsize=4096)
+def _title(number: str, rung: str) -> str:
     from ..report_blocks import rung_name
 
-    values = [("number", question.number), ("kind", rung_name(question.rung))]
+    values = [("number", number), ("kind", rung_name(rung))]
     return fill("interchange", "activity.question", values)
