@@ -54,11 +54,17 @@ def shared_problems(seeds: int = 0) -> Iterator[None]:
     finally:
         review_choice.made, review_choice.slips_in_play = made, seen
         review_choice.SEEDS = below
+        _FACTS.clear()
 
 
-@cache
+_FACTS: dict[int, tuple[Problem, Facts]] = {}
+
+
 def _facts(problem: Problem) -> Facts:
-    return facts(problem.ladder)
+    """The facts of a problem, kept with it; found by its identity, since that is quick."""
+    if id(problem) not in _FACTS:
+        _FACTS[id(problem)] = problem, facts(problem.ladder)
+    return _FACTS[id(problem)][1]
 
 
 @dataclass

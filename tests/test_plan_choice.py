@@ -13,7 +13,7 @@ from rungwise.problems import families
 from rungwise.problems.chance import Chance
 from rungwise.problems.families import find
 from rungwise.problems.problem import Rung, Task
-from rungwise.tutor import review_choice
+from rungwise.tutor import review_choice, review_round
 from rungwise.tutor.review import Mode, recurring, standing, what_next
 from rungwise.tutor.review_choice import allowed, expected, fluency, made, ready
 from rungwise.tutor.review_memory import NOTHING, remembered
@@ -119,12 +119,75 @@ def test_a_beginner_begins_with_one_pole_and_stays_there_until_the_foundations_a
     assert ready(known()) == set(Group) - {Group.OTHER}
 
 
-def test_somebody_fluent_is_shown_round() -> None:
-    run = sim.Run(sim.with_slip("none"), 1)
-    for _ in range(12):
+TASKS = [tuple(Task), (Task.ANALYSE,), (Task.SKETCH,), (Task.REVERSE,)]
+
+
+@pytest.mark.parametrize("tasks", TASKS)
+def test_somebody_fluent_is_shown_round(tasks: tuple[Task, ...]) -> None:
+    """The stops of one way, in their order, whatever the seeds; the first is made anew."""
+    run = sim.Run(sim.with_slip("none"), 1, tasks=tasks)
+    for _ in range(11):
         run.climb(run.plan())
-    assert [wish.family for wish in run.wishes] == list(review_choice.ROUND[Task.ANALYSE])
-    assert len({group_of(str(wish.family)) for wish in run.wishes}) >= 5
+    ways = review_round.ways_of(frozenset(tasks))
+    assert any(run.wishes[0].family == way[0].family for way in ways)
+    every = [stop for way in ways for stop in way]
+    begun = next(k for k, w in enumerate(run.wishes) if any(stop.has(w) for stop in every))
+    # A way back asks little: after one or two it is not sure yet that somebody is fluent.
+    assert begun == 1 or (begun <= 3 and tasks == (Task.REVERSE,))
+    stops = [(wish.task, wish.family) for wish in run.wishes[begun:]]
+    assert stops in [[(stop.task, stop.family) for stop in way[1:]][: len(stops)] for way in ways]
+    assert len({group_of(str(wish.family)) for wish in run.wishes}) >= 4
+
+
+def test_ways_round_are_mixed_and_no_two_share_a_stop() -> None:
+    for tasks in TASKS:
+        ways = review_round.ways_of(frozenset(tasks))
+        seen: set[Wish] = set()
+        for way in ways:
+            assert 10 < len(way) <= 12 and not way[0].seeds
+            assert group_of(way[0].family) is Group.ONE_POLE
+            before: list[Wish] = []
+            for stop in way:
+                assert find(stop.family) in allowed(before)
+                before.append(Wish(None, stop.family, 0, stop.task))
+                wishes = {Wish(None, stop.family, seed, stop.task) for seed in stop.seeds}
+                assert not wishes & seen and stop.task in tasks
+                seen |= wishes
+            assert len({(stop.task, stop.family) for stop in way}) == len(way)
+
+
+def test_two_tasks_of_three_have_what_is_left_of_the_ways_round() -> None:
+    two = (Task.ANALYSE, Task.REVERSE)
+    ways = review_round.ways_of(frozenset(two))
+    assert ways and all(stop.task in two for way in ways for stop in way)
+    run = sim.Run(sim.with_slip("none"), 1, tasks=two)
+    for _ in range(6):
+        run.climb(run.plan())
+    assert {wish.task for wish in run.wishes} == set(two)
+
+
+def test_what_turned_up_on_the_way_round_is_practised_after_every_other_stop() -> None:
+    run = sim.Run(sim.with_slip("none"), 1)
+    for _ in range(5):
+        run.climb(run.plan())
+    assert review_round.in_a_row((Task.ANALYSE,), run.wishes, 2)
+    weak = {**run.states, "one-pole/corner": SkillState("one-pole/corner", 0.3, 3, 1, 2, first=1)}
+    assert standing(weak, run.now, None).weak == ("one-pole/corner",)
+    stops = [stop for way in review_round.ways_of(frozenset({Task.ANALYSE})) for stop in way]
+
+    def next_is_a_stop(states: dict[str, SkillState], recent: list[Wish]) -> bool:
+        wish = what_next(states, run.now, None, Mode.UNTIL_DONE, recent, Chance(3), (Task.ANALYSE,))
+        return any(stop.has(wish) for stop in stops)
+
+    assert next_is_a_stop(run.states, run.wishes)
+    assert not next_is_a_stop(weak, run.wishes)
+    last = find(str(run.wishes[-1].family)).group
+    others = [row for row in families.FAMILIES if row.group == last]  # as mixing asks for
+    assert any(next_is_a_stop(weak, [*run.wishes, Wish(row.level, row.name, 1)]) for row in others)
+    # Just before the exam nothing new is begun, a way round neither.
+    soon = NOW.date() + timedelta(days=1)
+    wish = what_next(weak, NOW, soon, Mode.UNTIL_DONE, [], Chance(3), (Task.ANALYSE,))
+    assert not any(stop.has(wish) for stop in stops)
 
 
 @pytest.mark.parametrize("skill", ["taps/q", "lc-arms/bandwidth", "ladders/high-phase"])

@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
+import numpy as np
 import pytest
-from hypothesis import example, given
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from rungwise.problems.problem import Rung, Task
 from rungwise.tutor.climb import Outcome
@@ -150,3 +151,66 @@ def test_any_history_leads_to_a_day_before_the_exam(history: list[bool], left: i
     calendar = standing({state.skill: state}, now, exam).forecast.calendar
     assert all(now.date() <= day < exam for day, _ in calendar)
     assert sum(count for _, count in calendar) == (due is not None and state.mastered)
+
+
+@pytest.mark.parametrize("zone", ["UTC", "Europe/Berlin", "Australia/Lord_Howe"])
+def test_every_exam_from_tomorrow_to_a_year_away(zone: str) -> None:
+    """All 365 of them, from a day before clocks change: the shares of the rule, to the day.
+
+    Of the days left, a gap takes the share that stands at 7, 35 and 350 days, straight between
+    on a scale of the logarithm, within a factor of one and a half; a whole day at least.
+    """
+    place = ZoneInfo(zone)
+    logs, shares = np.log([7, 35, 350]), [0.30, 0.20, 0.07]
+    for left in range(1, 366):
+        now = at(date(2026, 10, 3), time(22, 30), place)
+        exam = now.date() + timedelta(days=left)
+        state = mastered(now)
+        while (due := due_day(state, now, exam)) is not None:
+            days_left = (exam - now.date()).days
+            gap = (due - now.date()).days
+            wanted = float(np.interp(np.log(days_left), logs, shares)) * days_left
+            # Whole days: the nearest ones to the ends may lie outside by less than one.
+            assert wanted / 1.5 <= gap < max(1, wanted * 1.5, wanted / 1.5) + 1, (left, days_left)
+            assert now.date() < due < exam
+            now = at(due, time(22, 30), place)
+            state = advance(state, right(now))
+        assert not standing({state.skill: state}, at(exam, time(0, 1), place), exam).due
+
+
+@settings(max_examples=40)
+@given(
+    left=days,
+    begin=begins,
+    journey=st.lists(st.tuples(zones, hours, st.integers(0, 40), st.booleans()), max_size=4),
+)
+def test_late_here_and_there(
+    left: int, begin: date, journey: list[tuple[ZoneInfo, time, int, bool]]
+) -> None:
+    """Somebody comes late, misses some, and travels: days are those of where they are now.
+
+    What is due stays due until it is done, never on the day of the exam or after it.
+    """
+    exam = begin + timedelta(days=left)
+    now = at(begin, time(12), ZoneInfo("UTC"))
+    state = mastered(now)
+    for zone, hour, late, good in journey:
+        here = now.astimezone(zone)
+        due = due_day(state, here, exam)
+        reviewed = datetime.fromtimestamp(state.reviewed, zone).date()
+        if due is not None:
+            shortest, longest = band((exam - reviewed).days)
+            assert shortest <= (due - reviewed).days <= longest
+            assert reviewed < due < exam
+        for then in range(0, left + 3, 1 + left // 20):
+            moment = at(here.date() + timedelta(days=then), hour, zone)
+            expected = (
+                state.mastered and due is not None and due <= moment.date() and moment.date() < exam
+            )
+            found = standing({state.skill: state}, moment, exam)
+            assert bool(found.due) is expected
+            assert all(moment.date() <= day < exam for day, _ in found.forecast.calendar)
+        now = at((due or here.date()) + timedelta(days=late), hour, zone)
+        state = advance(state, right(now, good))
+        if not good:
+            state = advance(state, right(now))  # and put right

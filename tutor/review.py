@@ -197,6 +197,7 @@ def what_next(
         tasks: what may be asked for.
     """
     from . import review_choice as choice
+    from . import review_round as round_
 
     at = standing(states, now, exam)
     rows = choice.allowed(recent)
@@ -209,27 +210,29 @@ def what_next(
     if mode is Mode.WEAK_SPOTS:
         only = frozenset(at.weak) or None
     else:
-        if _shown_round(states, at, recent):
-            for task in tasks:
-                found = choice.round_next(states, task, recent, chance)
-                if found is not None:
-                    return found
         days = at.forecast.days
         if days is not None and days <= LAST_DAYS:
             only = frozenset((*at.due, *at.weak, *at.begun)) or None
+        if only is None and _shown_round(states, at, tasks, recent):
+            found = round_.next_stop(states, tasks, recent, chance)
+            if found is not None:
+                return found
     open_ = choice.ready(states) | {parts_of(skill)[0] for skill in (*at.due, *at.weak)}
     worth = choice.Worth(states, at.due, only)
     ready = [row for row in rows if group_of(row.name) in open_]
     return choice.choose(worth, ready or rows, tasks, chance)
 
 
-def _shown_round(states: Mapping[str, SkillState], at: Standing, recent: Sequence[Wish]) -> bool:
-    """Whether the next problem is one of the way round (see ``review_choice``)."""
+def _shown_round(
+    states: Mapping[str, SkillState], at: Standing, tasks: Sequence[Task], recent: Sequence[Wish]
+) -> bool:
+    """Whether the next problem is one of the way round (see ``review_round``)."""
     from . import review_choice as choice
+    from . import review_round as round_
 
     if not states:
         return True  # its first problem is as good a beginning as any
     if choice.fluency(states) < choice.FLUENT:
         return False
-    # What turned up on the way is practised in between.
-    return not at.weak or len(recent) % 3 != 2
+    # After every other stop comes what turned up on the way.
+    return not at.weak or not round_.in_a_row(tasks, recent, 2)

@@ -11,13 +11,11 @@ Order matters as well as worth:
   or the order moved) next to each other every other time: mixing makes learners look at what
   tells circuits apart (Rohrer & Taylor, Instructional Science 35 (2007) 481; Brunmair &
   Richter, Psychological Bulletin 145 (2019) 1029);
-* somebody who is right from the first is shown round all groups at once, and is asked what
-  would bring a slip to light, instead of climbing through what is known already.
+* somebody who is right from the first is shown round all groups at once (``review_round``).
 """
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache, lru_cache
 from itertools import pairwise
@@ -45,8 +43,6 @@ Sketches of a family ask the same, whatever the seed, and take longer to make.
 """
 LOOKING = 2
 """Looking at a circuit takes as long as so many questions."""
-ROUND_WEIGHED = {Task.ANALYSE: 24, Task.SKETCH: 3}
-"""Problems made of one family while somebody is shown round."""
 
 _DUE, _SLIP, _SELDOM = 1.0, 1.0, 2.5
 """Worth of a review that is due, added worth of an open slip, and what multiplies the worth
@@ -89,31 +85,6 @@ _EDGE_OF = {
     Rung.LOWER_EDGE: {FilterType.HIGH_PASS, FilterType.BAND_PASS, FilterType.NOTCH},
     Rung.UPPER_EDGE: {FilterType.LOW_PASS, FilterType.BAND_PASS, FilterType.NOTCH},
 }
-
-ROUND: dict[Task, tuple[str, ...]] = {
-    Task.ANALYSE: (
-        "rl-high-pass",
-        "series-fed-notch", "series-fed-band-pass",
-        "unbuffered-low-pass-pair", "buffered-low-pass-high-pass",
-        "ideal-source-tank", "dangling-inductor",
-        "series-rlc-split-inductor", "series-rlc-two-capacitors",
-        "shunt-fed-notch", "shunt-fed-band-pass",
-        "doubly-terminated-high-pass",
-    ),
-    Task.SKETCH: (
-        "rc-low-pass", "rc-high-pass",
-        "series-rlc-split-capacitor", "series-rlc-split-inductor",
-        "shunt-fed-band-pass",
-        "unbuffered-high-pass-pair", "buffered-low-pass-high-pass",
-        "series-rlc-across-r", "series-rlc-across-lc",
-        "series-choke",
-        "series-fed-low-pass", "shunt-fed-high-pass",
-    ),
-}  # fmt: skip
-"""The way round for somebody fluent: where most of the slips show in a dozen problems.
-
-Found by search over the slips in play in the problems of all families.
-"""
 
 
 @cache
@@ -270,38 +241,6 @@ def choose(worth: Worth, rows: Iterable[Family], tasks: Sequence[Task], chance: 
         for _ in range(SEEDS_WEIGHED[task])
     ]
     return max(wishes, key=lambda wish: worth.problem(made(wish)))
-
-
-def round_next(
-    states: Mapping[str, SkillState], task: Task, recent: Sequence[Wish], chance: Chance
-) -> Wish | None:
-    """The next problem on the way round; ``None`` where it is over or does not fit in.
-
-    Of some problems of its family, the one is taken that would bring most slips to light that
-    no problem lately could have, those above all that few of them would.
-    """
-    always = Rung.POLES if task is Task.ANALYSE else Rung.MAP_SKETCH
-    climbed = {
-        name
-        for group in Group
-        if (state := states.get(skill_name(group, always)))
-        for name, _ in state.families
-    }
-    fit = {row.name for row in allowed(recent)} - climbed
-    name = next((name for name in ROUND.get(task, ()) if name in fit), None)
-    if name is None:
-        return None
-    row = find(name)
-    wishes = [Wish(row.level, name, chance.below(SEEDS), task) for _ in range(ROUND_WEIGHED[task])]
-    seen: set[str] = set()
-    for wish in recent[-len(ROUND[task]) :]:
-        if wish.task is task:
-            seen |= slips_in_play(wish)
-    showing = Counter(slip for wish in wishes for slip in slips_in_play(wish) - seen)
-    return max(
-        wishes,
-        key=lambda wish: sum(showing[slip] ** -0.5 for slip in sorted(slips_in_play(wish) - seen)),
-    )
 
 
 @lru_cache(maxsize=64)
