@@ -6,6 +6,7 @@ import io
 import re
 import sys
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 import pypdf
@@ -25,8 +26,9 @@ def read(data: bytes) -> pypdf.PdfReader:
     return pypdf.PdfReader(io.BytesIO(data), strict=True)
 
 
-def texts(data: bytes) -> list[str]:
-    return [page.extract_text() for page in read(data).pages]
+@lru_cache(maxsize=8)
+def texts(data: bytes) -> tuple[str, ...]:
+    return tuple(page.extract_text() for page in read(data).pages)
 
 
 def squeezed(text: str) -> str:

@@ -8,12 +8,13 @@ same page gives the same bytes: no time, no fonts of the system, no name of the 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from typing import Any
 
 from ...problems.sheets import Key, Sheet
 from ..words import entry, fill
+from .math_nodes import measure, nodes
 from .mathml import spoken
 from .pages import sheet_page
 from .pages_form import (
@@ -44,6 +45,8 @@ _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
 _ROOM = 34.0
 """Ems for a formula inside a question."""
+_LINE, _GAP = 44.0, 2.9
+"""Ems of a step's formulas: the line they stand on, and between them."""
 _RUNNING = 60
 """Characters of a title or a course in the margins of each page."""
 
@@ -247,9 +250,16 @@ def _step(step: Explained) -> dict[str, Any]:
         "title": _said(step.title),
         "say": _prose(step.say),
         "equations": [_formula(one) for one in step.equations],
+        "beside": _beside(step.equations),
         "why": _said(step.why),
         "figures": [_figure(one) for one in step.figures],
     }
+
+
+def _beside(equations: Sequence[Equation]) -> bool:
+    """Whether equations stand side by side on a line."""
+    ems = [measure(nodes(one, _ROOM)) for one in equations]
+    return sum(ems) + _GAP * (len(ems) - 1) <= _LINE
 
 
 def _figure(figure: Figure) -> dict[str, Any]:
