@@ -72,11 +72,12 @@ def make(
     students = _students(roster, count)
     folder = Path(out) if out is not None else Path(f"{Path(file).stem}-sheets")
     from ..problems.sheets_lots import check
-    from .paper.making import Job, make
+    from .paper.making import BATCH, Job, make
 
-    with _politely(file, folder, students=len(students)):
+    with _politely(file, folder):
         check(plan)
-        crew = _workers(workers, cluster, -(-len(students) // 2))
+        size = BATCH if set(formats) <= {"json"} else 1
+        crew = _workers(workers, cluster, -(-len(students) // size))
         with _progress() as tell:
             outcome = make(Job(plan, students, folder, formats, again), crew, tell)
     _report(outcome, folder, len(students))
@@ -158,12 +159,13 @@ def _paint(done: int, of: int, seconds: float) -> None:
 
 
 @contextmanager
-def _politely(file: str, out: Path | None = None, *, students: int = 0) -> Iterator[None]:
+def _politely(file: str, out: Path | None = None) -> Iterator[None]:
     """What goes wrong is said on standard error, with what mends it."""
     from .paper.files import OutsideError
     from .paper.making import BusyError
     from .paper.making_crew import CrewError
     from .paper.making_ledger import StaleError
+    from .paper.pdf_compiler import PdfError
 
     try:
         yield
@@ -184,7 +186,7 @@ def _politely(file: str, out: Path | None = None, *, students: int = 0) -> Itera
         )
     except BusyError as error:
         _stop([f"{plain(error)}; wait until it has ended, or give another --out"], _FAILED)
-    except (CrewError, OutsideError) as error:
+    except (CrewError, OutsideError, PdfError) as error:
         _stop([plain(error)], _FAILED)
     except BrokenPipeError:
         raise  # nobody is there to be told

@@ -135,6 +135,22 @@ def test_what_goes_wrong_in_a_terminal_without_unicode_is_ascii(folder: Path) ->
     assert done.returncode == 2 and done.stderr.isascii()
 
 
+def test_without_a_typesetter_it_is_said_before_anything_is_made(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from click.testing import CliRunner
+    from rungwise.tutor import sheet_make
+    from rungwise.tutor.sheet_command import sheet
+
+    monkeypatch.chdir(folder)
+    monkeypatch.setattr(sheet_make, "find_spec", lambda name: None)
+    done = CliRunner().invoke(sheet, ["make", "plan.toml", "--count", "1"])
+    assert done.exit_code == 2 and 'pip install "rungwise[paper]"' in done.output
+    assert [path.name for path in folder.iterdir()] == ["plan.toml"]
+    done = CliRunner().invoke(sheet, ["make", "plan.toml", "--count", "1", "--formats", "json"])
+    assert done.exit_code == 0, done.output
+
+
 class Terminal:
     """The command on a pseudo-terminal."""
 
