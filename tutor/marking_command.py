@@ -54,6 +54,8 @@ def mark(
     made, back = Path(sheets), Path(handins)
     marks = Path(out) if out is not None else made / "marks"
     with _politely():
+        if out is None and marks.is_symlink():  # somebody else's idea, perhaps
+            _stop(f"{_shown(str(marks))} is a link: nothing is written where it leads", _FAILED)
         course, found = read_class(made / "keys" / "class.json")
         entries = list(found)
         if not back.is_dir():
@@ -141,7 +143,7 @@ def _politely() -> Iterator[None]:
     except CrewError as error:
         _stop(str(error), _FAILED)
     except NotOursError as error:
-        _stop(f"{error.filename} {error.strerror}, or give another --out", _FAILED)
+        _stop(f"{error.filename} {error.strerror}; give another --out", _FAILED)
     except BrokenPipeError:
         raise  # nobody is there to be told
     except OSError as error:
@@ -164,7 +166,8 @@ def _lines(outcome: Outcome, marks: Path) -> Iterator[str]:
         f"{counts[State.MISSING]} without a hand-in, {counts[State.APART]} to be looked at"
         + (f" ({outcome.marked_now:,} hand-ins marked now)" if outcome.marked_now else "")
     )
-    yield f"    {folder}/{MARKS_CSV}, and a text for each student in {folder}/{FEEDBACK}"
+    texts = f", and a text for each student in {folder}/{FEEDBACK}"
+    yield f"    {folder}/{MARKS_CSV}{texts if counts[State.MARKED] else ''}"
     if outcome.open:
         yield f"{_many(outcome.open, 'answer')} could not be read: {folder}/{UNCLEAR_CSV}"
         yield f"    fill in points or corrected, save it as {SETTLED} there, and mark again"

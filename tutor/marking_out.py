@@ -18,6 +18,7 @@ from typing import IO
 from .marking_cells import row
 from .marking_files import BadHandIn
 from .marking_folder import read_plain
+from .paper.files import among_students
 
 MARKS_JSON, MARKS_CSV = "marks.json", "marks.csv"
 UNCLEAR_CSV, APART_CSV, CHANGES_CSV = "unclear.csv", "apart.csv", "changes.csv"
@@ -42,6 +43,10 @@ class Place:
         Raises:
             OSError: it can't be made, or leads elsewhere.
         """
+        if among_students(root):
+            raise NotOursError(
+                22, "is among the students' files, and marks tell right answers", str(root)
+            )
         self.root = root
         self._staged: dict[str, None] = {}
         root.mkdir(mode=0o700, parents=True, exist_ok=True)
@@ -56,7 +61,7 @@ class Place:
         except FileNotFoundError:
             return
         if not stat.S_ISDIR(known.st_mode):
-            raise NotOursError(20, "is no folder; take it away", str(folder))
+            raise NotOursError(20, "is no folder: take it away", str(folder))
 
     def _beside(self, name: str) -> Path:
         return self.root / f".{name}.part"

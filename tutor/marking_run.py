@@ -14,6 +14,7 @@ taken away all but one.  A hand-in that is blank altogether is none.
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -90,7 +91,8 @@ def mark(marking: Marking, workers: Workers, tell: Tell = lambda what, done: Non
     with only_one(work / "marking") as alone:
         if not alone:
             raise BusyError(f"another `rungwise sheet mark` is writing into {marking.out}")
-        store = Store(work / "marking.sqlite")
+        base = work / "marking.sqlite"
+        store = Store(base)
         try:
             run = _Run(marking, store, tell)
             run.look_through()
@@ -101,6 +103,8 @@ def mark(marking: Marking, workers: Workers, tell: Tell = lambda what, done: Non
             writing = Writing(store, place, marking.course, marking.tolerance, run.outcome, tell)
             writing.write()
             store.tidy()
+        except sqlite3.Error as error:  # the disk is full, say
+            raise OSError(0, str(error), str(base)) from None
         finally:
             store.close()
     return run.outcome

@@ -51,7 +51,7 @@ def export(
 
 def _keep_apart(out: Path, where: Path) -> None:
     """Refuse to put what holds the key, or somebody's points, among the students' files."""
-    from .sheet_report import among_students
+    from .paper.files import among_students
 
     if among_students(where) or where.resolve().is_relative_to((out / STUDENTS).resolve()):
         _stop(f"{_file(where)}: this would lie among the students' files; give another place.")

@@ -54,6 +54,7 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     what the class knew least. With --anonymous the names begin with report-anonymous, and there
     is no plan, which holds a seed.
     """
+    from .paper.files import among_students
     from .report import document
     from .report import report as figures_of
 
@@ -90,15 +91,6 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
         count=figures.count,
         expected=figures.expected,
         weak=len(figures.reteach),
-    )
-
-
-def among_students(place: Path) -> bool:
-    """Whether a place lies below the folder that is handed out to students."""
-    found = place.resolve()
-    return any(
-        folder.name == "students" and (folder.parent / "keys" / "class.json").exists()
-        for folder in (found, *found.parents)
     )
 
 

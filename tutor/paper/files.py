@@ -190,6 +190,19 @@ class Tree:
             return []
 
 
+def among_students(place: Path) -> bool:
+    """Whether a place is, or lies in, a folder of sheets that are handed out to students.
+
+    What tells right answers has no business there.
+    """
+    found = place.resolve()
+    return any(
+        folder.name == "students"
+        and any((folder.parent / "keys" / name).exists() for name in ("class.json", ".making.json"))
+        for folder in (found, *found.parents)
+    )
+
+
 def _beside(name: str) -> str:
     """The name under which a file is written: the same each time, so that none are left over."""
     return f".{name}.part"

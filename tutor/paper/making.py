@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from ...problems.sheets import Plan, SheetError, Student, Variant
-from .files import Tree, digest, only_one
+from .files import OutsideError, Tree, among_students, digest, only_one
 from .making_crew import Crew, Workers
 from .making_jobs import KEYS, Made, Wish, drawn_for, make_batch, names_of, render
 from .making_ledger import MOST_FILE, Binding, Ledger
@@ -79,6 +79,11 @@ def make(
         CrewError: the workers can't do it.
         OSError, OutsideError: something can't be written.
     """
+    if among_students(job.out):
+        raise OutsideError(
+            f"{job.out} is among the students' files of other sheets, and keys are never put "
+            "there; give another --out"
+        )
     tree = Tree(job.out, private=KEYS)
     with only_one(tree.folder(KEYS) / ".making") as alone:
         if not alone:

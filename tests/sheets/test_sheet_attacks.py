@@ -1,0 +1,105 @@
+"""What a review of sheets tried against them: places, full disks, and what is told of them."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from rungwise.tutor.paper.files import among_students
+from rungwise.tutor.sheet_command import sheet
+
+from .handed_in import folder_of, hand_in_all, make_class
+
+PLAN = """format = "rungwise.plan/1"
+title = "Filters"
+seed = 5
+[[sections]]
+levels = [1]
+ask = ["type"]
+problems = 1
+"""
+
+
+def run(*words: str | Path) -> Result:
+    return CliRunner().invoke(sheet, [str(word) for word in words])
+
+
+@pytest.fixture
+def out(tmp_path: Path) -> Path:
+    """A class with sheets and keys, and hand-ins in ``back``."""
+    out, back = tmp_path / "out", tmp_path / "back"
+    make_class(out, 2)
+    hand_in_all(back, 2)
+    (out / "students" / folder_of(1)).mkdir(parents=True)
+    return out
+
+
+@pytest.mark.parametrize("below", ["", "more/below"])
+def test_no_key_is_made_among_the_students_files(out: Path, tmp_path: Path, below: str) -> None:
+    plan = tmp_path / "plan.toml"
+    plan.write_text(PLAN)
+    place = out / "students" / folder_of(1) / below
+    before = sorted(out.rglob("*"))
+    made = run("make", plan, "--count", "1", "--formats", "json", "--workers", "1", "--out", place)
+    assert made.exit_code == 1
+    assert "students' files" in made.output
+    assert sorted(out.rglob("*")) == before
+
+
+def test_no_marks_are_written_among_the_students_files(out: Path, tmp_path: Path) -> None:
+    place = out / "students" / folder_of(1) / "marks"
+    marked = run("mark", out, tmp_path / "back", "--out", place, "--workers", "1")
+    assert marked.exit_code == 1
+    assert "students' files" in marked.output
+    assert not place.exists()
+    # Nor where a link leads there.
+    link = tmp_path / "link"
+    link.symlink_to(out / "students", target_is_directory=True)
+    assert run("mark", out, tmp_path / "back", "--out", link / "marks").exit_code == 1
+    assert among_students(link)
+    assert not among_students(out / "marks")
+    assert not among_students(tmp_path / "students")
+
+
+def test_a_link_in_place_of_the_marks_is_not_followed(out: Path, tmp_path: Path) -> None:
+    elsewhere = tmp_path / "elsewhere"
+    elsewhere.mkdir()
+    (out / "marks").symlink_to(elsewhere, target_is_directory=True)
+    marked = run("mark", out, tmp_path / "back", "--workers", "1")
+    assert marked.exit_code == 1
+    assert "is a link" in marked.output
+    assert not list(elsewhere.iterdir())
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="limits as POSIX has them")
+def test_marking_on_a_full_disk_says_so_and_goes_on_later(out: Path, tmp_path: Path) -> None:
+    """Files are limited to ever more bytes, so that another write fails each time."""
+    failed = 0
+    for limit in range(64, 320, 24):
+        script = (
+            "import resource, sys\n"
+            f"resource.setrlimit(resource.RLIMIT_FSIZE, ({limit << 10}, {limit << 10}))\n"
+            "from rungwise.tutor.sheet_command import sheet\n"
+            "sheet(sys.argv[1:])\n"
+        )
+        words = ["mark", str(out), str(tmp_path / "back"), "--workers", "1"]
+        done = subprocess.run(
+            [sys.executable, "-c", script, *words], capture_output=True, text=True, check=False
+        )
+        assert "Traceback" not in done.stderr
+        if done.returncode:
+            failed += 1
+            assert "run the same command to go on" in done.stderr
+    assert failed
+    assert run(*words).exit_code == 0
+    assert (out / "marks" / "marks.json").is_file()
+
+
+def test_texts_for_students_are_announced_where_there_are_any(out: Path, tmp_path: Path) -> None:
+    empty = tmp_path / "empty"
+    empty.mkdir()
+    assert "feedback" not in run("mark", out, empty, "--workers", "1").output
+    assert "feedback" in run("mark", out, tmp_path / "back", "--workers", "1").output
