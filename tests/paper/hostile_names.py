@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import random
+
 from rungwise.problems.sheets import Student
 
 STUDENTS = (
@@ -21,3 +23,27 @@ STUDENTS = (
     Student(14, "Nguyễn Thị", "𝟜𝟟"),
     Student(15, "a\nb\r\nc\u2028d\te", "1\n2"),
 )
+
+SIGNS = (
+    (0x20, 0x24F),
+    (0x300, 0x36F),
+    (0x370, 0x8FF),
+    (0x900, 0x1FFF),
+    (0x2000, 0x2BFF),
+    (0x3000, 0x9FFF),
+    (0xA000, 0xFFFF),
+    (0x10000, 0x1F9FF),
+    (0xE0000, 0xE01EF),
+)
+"""First and last of stretches of Unicode, the unassigned, the private and surrogates among them."""
+
+
+def scribble(seed: int, most: int) -> str:
+    """A text of signs from all over Unicode."""
+    chance = random.Random(seed)
+    found = []
+    for _ in range(chance.randrange(1, most)):
+        found.append(chr(chance.randint(*chance.choice(SIGNS))))
+        if chance.random() < 0.15:
+            found.append(chance.choice(["\n", " ", "\n  ", "\u0301", "\u200d", "\ufe0f", "\u3099"]))
+    return "".join(found)

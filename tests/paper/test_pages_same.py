@@ -6,14 +6,15 @@ import io
 import os
 import subprocess
 import sys
-from dataclasses import fields, is_dataclass
+from dataclasses import fields, is_dataclass, replace
 from pathlib import Path
 
 import pypdf
 import pytest
 from lxml import etree
 from rungwise.problems.problem import Task
-from rungwise.problems.sheets import Symbols, Variant
+from rungwise.problems.sheets import Student, Symbols, Variant
+from rungwise.tutor.paper import pdf_compiler
 from rungwise.tutor.paper.html import key_html, sheet_html
 from rungwise.tutor.paper.pages import points_number, prose, sheet_page
 from rungwise.tutor.paper.pages_form import Lines, Page, Paragraph
@@ -22,6 +23,7 @@ from rungwise.tutor.paper.pdf import key_pdf, sheet_pdf
 from rungwise.tutor.paper.text import key_text, sheet_text
 
 from .by_hand import made, mixed
+from .hostile_names import scribble
 
 
 def said(thing: object) -> list[str]:
@@ -177,3 +179,32 @@ def test_prose_keeps_lines_that_begin_with_a_blank() -> None:
         Paragraph("Two."),
         Paragraph("[31m"),
     )
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_scribbles_from_all_over_unicode_are_set_in_all_three(seed: int) -> None:
+    """Some of these made typst itself fail: rare letters in company that no font foresees."""
+    texts = iter([scribble(100 * seed + n, 60) for n in range(8)])
+    found = made(((Task.ANALYSE, 5, 1),))
+    heading = replace(
+        found.sheet.heading, title=next(texts), course=next(texts), instructions=next(texts)
+    )
+    part = replace(found.sheet.parts[0], title=next(texts), instructions=next(texts))
+    student = Student(seed, next(texts), next(texts))
+    sheet = replace(found.sheet, heading=heading, student=student, parts=(part,))
+    assert sheet_text(sheet).encode()
+    etree.fromstring(sheet_html(sheet).encode())
+    assert sheet_pdf(sheet).startswith(b"%PDF-")
+
+
+def test_a_failure_inside_typst_is_an_error_like_any_other(monkeypatch: pytest.MonkeyPatch) -> None:
+    class PanicException(BaseException):
+        pass
+
+    class Broken:
+        def compile(self, **_: object) -> bytes:
+            raise PanicException("index out of bounds")
+
+    monkeypatch.setattr(pdf_compiler, "_compiler", lambda _fonts: Broken())
+    with pytest.raises(pdf_compiler.PdfError, match="failed inside"):
+        sheet_pdf(made().sheet)

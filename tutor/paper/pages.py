@@ -27,6 +27,8 @@ from .pages_form import (
 )
 from .pages_pictures import CircuitPicture, GainPicture, MapPicture, PaperPicture
 
+_UNWRITTEN = re.compile("[\xad\ud800-\udfff\ufffe\uffff]")
+"""What can be in a string of Python, but in no file of text; and hyphens that are not seen."""
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 LONGEST_NAME = 120
 """Characters of a name that are printed; a longer one ends in an ellipsis."""
@@ -49,7 +51,7 @@ def sheet_page(sheet: Sheet) -> Page:
     symbols = sheet.heading.symbols
     divisions = tuple(
         Division(
-            plain(part.title),
+            clean(part.title),
             prose(part.instructions),
             tuple(exercise(item, symbols) for item in part.items),
         )
@@ -64,11 +66,11 @@ def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
     return Page(
         key,
         language_of(heading),
-        plain(heading.title) or fill("sheet", "head.sheet"),
-        plain(heading.course),
+        clean(heading.title) or fill("sheet", "head.sheet"),
+        clean(heading.course),
         date_text(heading.date),
-        shortened(plain(student.name).strip()),
-        shortened(plain(student.id).strip()),
+        shortened(clean(student.name).strip()),
+        shortened(clean(student.id).strip()),
         who(student),
         points_number(sheet.points),
         prose(heading.instructions),
@@ -100,7 +102,7 @@ def date_text(text: str) -> str:
     try:
         day = date.fromisoformat(text)
     except ValueError:
-        return plain(text)
+        return clean(text)
     month = entry("sheet", "months").split()[day.month - 1]
     return fill("sheet", "date", [("day", day.day), ("month", month), ("year", day.year)])
 
@@ -119,6 +121,11 @@ def points_text(points: Fraction) -> str:
     return fill("sheet", key, [("points", points_number(points))])
 
 
+def clean(text: str) -> str:
+    """Somebody else's text without what controls, hides or reorders, or can't be written."""
+    return _UNWRITTEN.sub("", plain(text))
+
+
 # --- texts -------------------------------------------------------------------------------
 
 
@@ -132,9 +139,9 @@ def prose(text: str, *, names: bool = False) -> tuple[Prose, ...]:
         if not line:
             continue
         if not line.startswith(" "):
-            found.append(Paragraph(plain(line), names))
+            found.append(Paragraph(clean(line), names))
             continue
-        line = plain(line)
+        line = clean(line)
         if found and isinstance(found[-1], Lines):
             found[-1] = Lines((*found[-1].lines, line), names)
         else:
@@ -174,8 +181,9 @@ def exercise(item: Item, symbols: Symbols) -> Exercise:
 
 def problem_title(number: int, title: str) -> str:
     """The heading of a problem."""
+    title = clean(title)
     values = [("number", str(number)), ("title", title)]
-    return fill("sheet", "problem.named" if plain(title) else "problem.title", values)
+    return fill("sheet", "problem.named" if title else "problem.title", values)
 
 
 def shown(item: Item, symbols: Symbols) -> Figure | None:

@@ -9,8 +9,8 @@ from ...problems.problem import Choice, Form, Problem, Question, Rung
 from ...problems.response import Facts, facts
 from ...problems.sheets import Item, Key, KeyItem, Sheet, SheetError, Symbols, Trouble
 from ...problems.worked import Step, View, worked_solution
-from ..words import Words, fill, plain
-from .pages import ask, exercise, page, prose
+from ..words import Words, fill
+from .pages import ask, clean, exercise, page, prose
 from .pages_form import (
     Ask,
     Division,
@@ -54,7 +54,7 @@ def key_page(sheet: Sheet, key: Key) -> Page:
                     Trouble(f"items[{item.number}]", "", "the key is not this sheet's")
                 )
             solved.append(_solved(item, one, sheet.heading.symbols))
-        divisions.append(Division(plain(part.title), prose(part.instructions), tuple(solved)))
+        divisions.append(Division(clean(part.title), prose(part.instructions), tuple(solved)))
     return page(sheet, tuple(divisions), key=True)
 
 

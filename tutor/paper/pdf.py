@@ -32,8 +32,8 @@ from .pages_form import (
     Prose,
 )
 from .pages_pictures import Picture
-from .pdf_compiler import PdfError, compiled
-from .pdf_letters import SIGN, divided, drawable, shown
+from .pdf_compiler import PdfError, available, compiled
+from .pdf_letters import SIGN, bare, divided, drawable, shown
 from .typst_math import typst_math
 
 __all__ = ["PAPERS", "PdfError", "key_pdf", "sheet_pdf"]
@@ -86,8 +86,17 @@ def _template() -> bytes:
 def _pdf(page: Page, paper: str) -> bytes:
     if paper not in PAPERS:
         raise ValueError(f"{paper!r} is no paper: one of {', '.join(PAPERS)}")
-    data = json.dumps(_page(page, paper), ensure_ascii=False, separators=(",", ":"))
-    return compiled(_template(), data)
+    available()
+    try:
+        return compiled(_template(), _data(page, paper))
+    except PdfError:
+        # Letters that can be drawn, each text by itself, may not be so joined or cut short.
+        with bare():
+            return compiled(_template(), _data(page, paper))
+
+
+def _data(page: Page, paper: str) -> str:
+    return json.dumps(_page(page, paper), ensure_ascii=False, separators=(",", ":"))
 
 
 # --- the page as data --------------------------------------------------------------------

@@ -51,6 +51,15 @@ def _compiler(fonts: str) -> typst.Compiler:
     return made
 
 
+def available() -> None:
+    """See that there is a compiler.
+
+    Raises:
+        PdfError: typst is not installed, or the folder of fonts is none.
+    """
+    _compiler(os.environ.get(FONTS, ""))
+
+
 def compiled(source: bytes, data: str) -> bytes:
     """The PDF of a source of ours, which finds the data in ``sys.inputs.data``.
 
@@ -68,5 +77,11 @@ def compiled(source: bytes, data: str) -> bytes:
         )
     except _typst().TypstError as error:
         raise PdfError(f"typst could not set this: {error.message}") from None
+    except BaseException as error:
+        # What typst itself trips over comes as no Exception, so that nobody should go on; but
+        # rare letters are enough for it, and a name from a roster must not end a whole run.
+        if type(error).__name__ != "PanicException":
+            raise
+        raise PdfError("typst could not set this: it failed inside") from None
     assert isinstance(made, bytes)
     return made

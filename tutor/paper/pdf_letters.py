@@ -13,7 +13,10 @@ from __future__ import annotations
 
 import os
 import re
-from collections.abc import Iterable
+import unicodedata
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import lru_cache
 
 from .pdf_compiler import FONTS, PdfError, compiled
@@ -21,6 +24,8 @@ from .pdf_compiler import FONTS, PdfError, compiled
 SIGN = "□"
 """What stands for a character that can't be drawn."""
 
+_NO_LETTERS = frozenset({"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"})
+"""Categories of Unicode that no font need be asked for."""
 _BREAK = "\u200b"
 _LONG = re.compile(r"\S{40,}")
 
@@ -29,12 +34,30 @@ _PROBE = b"""#set document(title: "letters")
 #sys.inputs.data #strong(sys.inputs.data) #emph(sys.inputs.data)
 """
 _SURE = frozenset(map(chr, range(0x20, 0x7F))) | frozenset(map(chr, range(0xA1, 0x17F)))
+_SURE -= {"\xad"}
 _SURE |= frozenset("–—‘’“”…−ΩµωπσΔ√∞≈≤≥→·×±°²³₀₁₂⁻∥")
+
+
+_BARE: ContextVar[bool] = ContextVar("bare", default=False)
+
+
+@contextmanager
+def bare() -> Iterator[None]:
+    """Until the end of the block, take for drawable what is so in any company, and no more."""
+    token = _BARE.set(True)
+    try:
+        yield
+    finally:
+        _BARE.reset(token)
 
 
 def drawable(text: str) -> bool:
     """Whether every character of a text can be drawn as it stands, upright, bold and italic."""
-    return _SURE.issuperset(text) or _asked(text, os.environ.get(FONTS, ""))
+    if _SURE.issuperset(text):
+        return True
+    if _BARE.get() or any(unicodedata.category(c) in _NO_LETTERS for c in text):
+        return False
+    return _asked(text, os.environ.get(FONTS, ""))
 
 
 @lru_cache(maxsize=4096)
@@ -50,28 +73,29 @@ def shown(text: str) -> str:
     """The text with ``SIGN`` for what can't be drawn."""
     if drawable(text):
         return text
-    bad = _undrawn(tuple(sorted(set(text) - _SURE)))
+    bad = _undrawn(sorted(set(text) - _SURE))
     found = "".join(SIGN if c in bad else c for c in text)
     # A letter that can be drawn alone may not be so joined to its neighbours.
     return found if drawable(found) else "".join(c if c in _SURE else SIGN for c in text)
 
 
-def divided(text: str) -> str:
-    """The text with room to break lines inside words longer than a line."""
-    return _LONG.sub(lambda word: _BREAK.join(word[0]), text)
-
-
 def _undrawn(characters: Iterable[str]) -> frozenset[str]:
-    """Those that can't be drawn, found by halves."""
-    found: list[str] = []
-    rest = [tuple(characters)]
+    """Those that can't be drawn, found by halves; marks on letters are no letters alone."""
+    letters = [c for c in characters if unicodedata.category(c)[0] != "M"]
+    found = set(characters) - set(letters)
+    rest = [letters]
     while rest:
         part = rest.pop()
         if not part or drawable(" ".join(part)):
             continue
         if len(part) == 1:
-            found += part
+            found |= set(part)
         else:
             half = len(part) // 2
             rest += [part[:half], part[half:]]
     return frozenset(found)
+
+
+def divided(text: str) -> str:
+    """The text with room to break lines inside words longer than a line."""
+    return _LONG.sub(lambda word: _BREAK.join(word[0]), text)
