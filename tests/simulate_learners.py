@@ -16,15 +16,16 @@ from functools import cache, lru_cache
 from rungwise.problems import families
 from rungwise.problems.chance import Chance
 from rungwise.problems.grader import grade
-from rungwise.problems.problem import Form, Problem, Question, Task, Verdict
-from rungwise.problems.response import Facts, facts
+from rungwise.problems.problem import Form, Problem, Question, Rung, Task, Verdict
+from rungwise.problems.response import facts
 from rungwise.problems.slips import predictions
 from rungwise.problems.slips_topics import SLIPS
 from rungwise.tutor import review_choice
 from rungwise.tutor.climb import Outcome
 from rungwise.tutor.evidence import Evidence
 from rungwise.tutor.review import Mode, standing, what_next
-from rungwise.tutor.skills import SkillState, advance, skill_of, skills
+from rungwise.tutor.review_guidance import guidance
+from rungwise.tutor.skills import Group, SkillState, advance, group_of, skill_of, skills
 from rungwise.tutor.wish import Wish
 
 from .slips_simulation import typed
@@ -37,6 +38,7 @@ Leave = tuple[Outcome, int, int, tuple[str, ...]]
 """How a rung is left: outcome, tries, hints, slips named."""
 Learner = Callable[[Problem, Question], Leave]
 CLEAN: Leave = (Outcome.CLEAN, 1, 0, ())
+WORKED: Leave = (Outcome.WORKED, 0, 0, ())
 
 
 @contextmanager
@@ -54,28 +56,48 @@ def shared_problems(seeds: int = 0) -> Iterator[None]:
     finally:
         review_choice.made, review_choice.slips_in_play = made, seen
         review_choice.SEEDS = below
-        _FACTS.clear()
+        _WRONG.clear()
 
 
-_FACTS: dict[int, tuple[Problem, Facts]] = {}
+_WRONG: dict[int, tuple[Problem, dict[Rung, dict[str, Leave]]]] = {}
 
 
-def _facts(problem: Problem) -> Facts:
-    """The facts of a problem, kept with it; found by its identity, since that is quick."""
-    if id(problem) not in _FACTS:
-        _FACTS[id(problem)] = problem, facts(problem.ladder)
-    return _FACTS[id(problem)][1]
+def wrong_answers(problem: Problem) -> dict[Rung, dict[str, Leave]]:
+    """How each slip that leads anywhere leaves each question of a problem.
+
+    Kept with the problem and found by its identity: hashing a circuit takes longer.
+    """
+    if id(problem) not in _WRONG:
+        known = facts(problem.ladder)
+        found: dict[Rung, dict[str, Leave]] = {}
+        for question in problem.questions:
+            ways = found.setdefault(question.rung, {})
+            for guess in predictions(problem.ladder, known, question):
+                if guess.slip in ways or not guess.in_play or guess.value == question.truth:
+                    continue
+                mark = grade(problem, question, typed(question, guess), known)
+                if mark.verdict is Verdict.WRONG:
+                    ways[guess.slip] = (
+                        Outcome.RIGHT, 2, 0, tuple(hit.slip for hit in mark.slips)
+                    )  # fmt: skip
+        _WRONG[id(problem)] = problem, found
+    return _WRONG[id(problem)][1]
 
 
 @dataclass
 class Run:
-    """One learner's climbs so far."""
+    """One learner's climbs so far.
+
+    With ``examples`` a new family opens with steps shown worked, of which this learner learns
+    nothing; without them the learner takes over at once.
+    """
 
     learner: Learner
     seed: int
     exam: date | None = None
     mode: Mode = Mode.UNTIL_DONE
     tasks: tuple[Task, ...] = (Task.ANALYSE,)
+    examples: bool = False
     states: dict[str, SkillState] = field(default_factory=dict)
     wishes: list[Wish] = field(default_factory=list)
     now: datetime = BEGIN
@@ -93,8 +115,10 @@ class Run:
         self.now = BEGIN + timedelta(
             days=len(self.wishes) // A_DAY, minutes=3 * (len(self.wishes) % A_DAY)
         )
+        worked = guidance(self.states, problem) if self.examples else frozenset()
         for question in problem.questions:
-            outcome, tries, hints, slips = self.learner(problem, question)
+            left = WORKED if question.rung in worked else self.learner(problem, question)
+            outcome, tries, hints, slips = left
             evidence = Evidence(
                 self.now, problem.family, problem.level, problem.seed, problem.task,
                 question.rung, len(question.choices), outcome, tries, hints, slips, 20.0,
@@ -115,13 +139,7 @@ def with_slip(slip: str) -> Learner:
     """Knows everything, but makes one slip wherever it leads anywhere; then finds the answer."""
 
     def leave(problem: Problem, question: Question) -> Leave:
-        known = _facts(problem)
-        for guess in predictions(problem.ladder, known, question):
-            if guess.slip == slip and guess.in_play and guess.value != question.truth:
-                mark = grade(problem, question, typed(question, guess), known)
-                if mark.verdict is Verdict.WRONG:
-                    return Outcome.RIGHT, 2, 0, tuple(hit.slip for hit in mark.slips)
-        return CLEAN
+        return wrong_answers(problem)[question.rung].get(slip, CLEAN)
 
     return leave
 
@@ -206,12 +224,13 @@ def slips() -> list[str]:
 
 
 @cache
-def findable(task: Task = Task.ANALYSE, seeds: int = 6) -> tuple[str, ...]:
-    """The slips that show at all in the task's problems of the first few seeds."""
+def findable(tasks: tuple[Task, ...] = (Task.ANALYSE,), seeds: int = 6) -> tuple[str, ...]:
+    """The slips that show at all in the tasks' problems of the first few seeds."""
     seen: set[str] = set()
-    for row in families.FAMILIES:
-        for seed in range(seeds):
-            seen |= review_choice.slips_in_play(Wish(row.level, row.name, seed, task))
+    for task in tasks:
+        for row in families.FAMILIES:
+            for seed in range(seeds):
+                seen |= review_choice.slips_in_play(Wish(row.level, row.name, seed, task))
     return tuple(slip for slip in slips() if slip in seen)
 
 
@@ -232,21 +251,35 @@ def climbs_to_find(
 def climbs_to_master(
     seed: int,
     *,
-    planned: bool,
+    order: str = "planned",
     most: int = 2000,
     tasks: tuple[Task, ...] = (Task.ANALYSE,),
+    examples: bool = False,
 ) -> int:
-    """How many problems it takes a studious learner until every skill was mastered once."""
-    run = Run(Studious(seed), seed, tasks=tasks)
+    """How many problems it takes a studious learner until every skill was mastered once.
+
+    Args:
+        seed: of the learner's luck, and of the order.
+        order: "planned"; "by family", any family as likely as any other; or "by group", any
+            group as likely, and in it any family.
+        most: problems after which it is given up.
+        tasks: what is asked for.
+        examples: whether new families open with worked steps.
+    """
+    run = Run(Studious(seed), seed, tasks=tasks, examples=examples)
     rng = random.Random(seed)
     left = set(skills(tasks))
+    groups = [group for group in Group if group is not Group.OTHER]
     while left and len(run.wishes) < most:
-        if planned:
+        if order == "planned":
             wish = run.plan()
         else:
-            row = rng.choice(families.FAMILIES)
-            seed_of = rng.randrange(review_choice.SEEDS)
-            wish = Wish(row.level, row.name, seed_of, rng.choice(tasks))
+            rows = families.FAMILIES
+            if order == "by group":
+                group = rng.choice(groups)
+                rows = tuple(row for row in rows if group_of(row.name) is group)
+            row = rng.choice(rows)
+            wish = Wish(row.level, row.name, rng.randrange(review_choice.SEEDS), rng.choice(tasks))
         run.climb(wish)
         left = {
             skill for skill in left if skill not in run.states or not run.states[skill].mastered
@@ -254,9 +287,11 @@ def climbs_to_master(
     return len(run.wishes)
 
 
-def masters(learner: Learner, seed: int, problems: int) -> tuple[int, int, int]:
+def masters(
+    learner: Learner, seed: int, problems: int, tasks: tuple[Task, ...] = (Task.ANALYSE,)
+) -> tuple[int, int, int]:
     """Skills ever mastered, asked, and mastered in the end, by somebody who does not learn."""
-    run = Run(learner, seed)
+    run = Run(learner, seed, tasks=tasks)
     once: set[str] = set()
     for _ in range(problems):
         run.climb(run.plan())
@@ -266,51 +301,71 @@ def masters(learner: Learner, seed: int, problems: int) -> tuple[int, int, int]:
 
 # ------------------------------------------------------------------------- the full study
 
+ALL = tuple(Task)
+SEEDS = 40
+"""Seeds of the problems that are shared by the learners of a study."""
+
+
+def study_luck(runs: int, problems: int = 100) -> None:
+    """How often somebody who does not learn masters a skill."""
+    for tasks in ((Task.ANALYSE,), ALL):
+        for make in (guesser, cycler, hint_clicker):
+            count = runs if make is not hint_clicker else runs // 10
+            results = [
+                masters(make(random.Random(seed)), seed, problems, tasks) for seed in range(count)
+            ]
+            reached, met = sum(r[0] for r in results), sum(r[1] for r in results)
+            lucky = sum(r[0] > 0 for r in results)
+            print(
+                f"{make.__name__}, {'+'.join(tasks)}: {count} runs of {problems} problems: any "
+                f"skill ever mastered in {lucky / count:.1%} of the runs, {reached / met:.2%} of "
+                f"the skills met",
+                flush=True,
+            )
+
 
 def study_slips(runs: int) -> None:
     """How soon each single slip is found."""
-    for task in (Task.ANALYSE, Task.SKETCH, Task.REVERSE):
-        some = findable(task, 12 if task is Task.ANALYSE else 4)
+    for tasks in (ALL, (Task.ANALYSE,), (Task.SKETCH,), (Task.REVERSE,)):
+        some = findable(tasks, 12)
         counts = {
-            (slip, seed): climbs_to_find(slip, seed, tasks=(task,))
+            (slip, seed): climbs_to_find(slip, seed, tasks=tasks)
             for seed in range(runs)
             for slip in some
         }
         within = [sum(c is not None and c <= n for c in counts.values()) for n in (4, 8, 12)]
         shares = ", ".join(f"{share / len(counts):.1%}" for share in within)
-        print(f"{task}: {len(some)} slips, {runs} runs each: found within 4, 8, 12: {shares}")
+        print(
+            f"{'+'.join(tasks)}: {len(some)} slips, {runs} runs each: found within 4, 8, 12: "
+            f"{shares}",
+            flush=True,
+        )
         missed = Counter(slip for (slip, _), count in counts.items() if count is None)
-        print("    missed:", ", ".join(f"{slip} {n}" for slip, n in missed.most_common(12)))
+        print("    missed:", ", ".join(f"{slip} {n}" for slip, n in missed.most_common(20)))
 
 
-def study_mastery(runs: int) -> None:
+def study_mastery(runs: int, most: int = 3000) -> None:
     """How long it takes to master everything, by plan and at random."""
-    for tasks in ((Task.ANALYSE,), tuple(Task)):
+    for tasks in ((Task.ANALYSE,), ALL):
         for seed in range(runs):
-            planned = climbs_to_master(seed, planned=True, tasks=tasks)
-            random_ = climbs_to_master(seed, planned=False, tasks=tasks)
+            planned, guided, by_family, by_group = (
+                climbs_to_master(seed, order=order, tasks=tasks, most=most, examples=examples)
+                for order, examples in (
+                    ("planned", False), ("planned", True), ("by family", False),
+                    ("by group", False),
+                )
+            )  # fmt: skip
             print(
-                f"{'+'.join(tasks)}: {len(skills(tasks))} skills, planned {planned}, "
-                f"random {random_}{'+' if random_ == 2000 else ''} "
-                f"({1 - planned / random_:.0%} fewer)"
+                f"{'+'.join(tasks)}: {len(skills(tasks))} skills, planned {planned} (with worked "
+                f"examples {guided}), by family {by_family}{'+' * (by_family == most)}, by group "
+                f"{by_group}{'+' * (by_group == most)}: {1 - planned / by_group:.0%} fewer",
+                flush=True,
             )
 
 
-def study_luck(runs: int, problems: int = 100) -> None:
-    """How often somebody who does not learn masters a skill."""
-    for make in (guesser, cycler, hint_clicker):
-        results = [masters(make(random.Random(seed)), seed, problems) for seed in range(runs)]
-        reached, met = sum(r[0] for r in results), sum(r[1] for r in results)
-        print(
-            f"{make.__name__:12} {runs} runs of {problems} problems: ever mastered "
-            f"{reached / met:.2%} of the skills met, {sum(r[2] for r in results) / met:.2%} in the "
-            f"end; any skill at all in {sum(r[0] > 0 for r in results) / runs:.0%} of the runs"
-        )
-
-
 if __name__ == "__main__":
-    with shared_problems(200):
-        study_luck(60)
-        study_slips(5)
-    with shared_problems(40):
+    with shared_problems(SEEDS):
+        study_luck(200)
         study_mastery(4)
+    with shared_problems():
+        study_slips(8)

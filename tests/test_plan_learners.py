@@ -30,10 +30,10 @@ def test_the_skill_of_a_single_slip_is_found_within_twelve_problems() -> None:
 @pytest.mark.usefixtures("_shared")
 def test_a_studious_learner_masters_everything_in_fewer_problems_than_in_random_order() -> None:
     """At least a quarter fewer; random order is given up at that point, since it takes long."""
-    planned = sim.climbs_to_master(1, planned=True)
+    planned = sim.climbs_to_master(1)
     limit = int(planned / 0.75) + 1
     assert planned < 400
-    assert sim.climbs_to_master(1, planned=False, most=limit) == limit
+    assert sim.climbs_to_master(1, order="by group", most=limit) == limit
 
 
 @pytest.mark.usefixtures("_shared")

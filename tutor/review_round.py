@@ -30,7 +30,7 @@ from .wish import Wish
 if TYPE_CHECKING:
     from ..problems.chance import Chance
 
-FIRST_WEIGHED = 16
+FIRST_WEIGHED = 24
 """Problems made to choose a learner's very first one from."""
 
 

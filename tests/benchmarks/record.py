@@ -1,8 +1,9 @@
 """A record of a million answers beside an empty and a short one.
 
-The first screen is held against an empty record's.  What comes next is asked of a short record
-in which the same skills were met: how many there are decides how long a plan takes, and how
-often they were answered must not.
+The first screen and what comes next are held against an empty record's.  Most of a plan's time
+goes into the problems that it weighs, and those of a tank take longer to make than those of
+an RC: so what comes next is also held against a short record in which the same skills were met,
+which weighs the same problems.  Each plan draws problems of its own; none is kept from before.
 
 ``python -m tests.benchmarks record [ANSWERS]`` makes the long record first, which takes a
 minute or two; most of that is deriving every skill's state anew from all its events.
@@ -17,6 +18,7 @@ import time
 from collections.abc import Iterator
 from contextlib import closing
 from datetime import UTC, datetime
+from itertools import count
 from pathlib import Path
 from random import Random
 
@@ -29,7 +31,7 @@ from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.store.record import Found, Record
 from rungwise.tutor.wish import Wish
 
-from .startup import _until, rungwise
+from .startup import FIRST, LATER, _until, rungwise
 from .timing import once, paired
 
 ANSWERS, SHORT = 1_000_000, 5_000
@@ -39,34 +41,47 @@ _FIRST = 1_600_000_000_000_000  # September 2020, in microseconds
 
 def record() -> None:
     """The opening screen, ``what_next`` and one more answer, with a long record and without."""
-    count = int(sys.argv[-1]) if sys.argv[-1].isdigit() else ANSWERS
+    answers = int(sys.argv[-1]) if sys.argv[-1].isdigit() else ANSWERS
     folder = Path(tempfile.mkdtemp(prefix="rungwise-"))
     try:
         empty, short, long = folder / "empty", folder / "short", folder / "long"
         _make(empty, 0)
         _make(short, SHORT)
-        _make(long, count)
+        _make(long, answers)
         _report(record_file("", long))
         paired(
             "First screen painted",
-            (f"with {count:,} answers", lambda: _until([rungwise()], ["Next problem"], str(long))),
-            ("with an empty record", lambda: _until([rungwise()], ["First problem"], str(empty))),
+            (
+                f"with {answers:,} answers",
+                lambda: _until([rungwise()], LATER, str(long)),
+            ),
+            ("with an empty record", lambda: _until([rungwise()], FIRST, str(empty))),
             15,
             "at most 1.5 times",
         )
-        with closing(Keeper(home=long)) as full, closing(Keeper(home=short)) as few:
+        with (
+            closing(Keeper(home=long)) as full,
+            closing(Keeper(home=short)) as few,
+            closing(Keeper(home=empty)) as none,
+        ):
             print(f"\nskills met: {len(full.states())} and {len(few.states())}")
-            _next(full), _next(few)
             paired(
                 "What next, of an open record",
-                (f"with {count:,} answers", lambda: once(lambda: _next(full))),
+                (f"with {answers:,} answers", lambda: once(lambda: _next(full))),
+                ("with an empty record", lambda: once(lambda: _next(none))),
+                60,
+                "at most 1.2 times",
+            )
+            paired(
+                "What next, of an open record",
+                (f"with {answers:,} answers", lambda: once(lambda: _next(full))),
                 (f"with {SHORT:,} answers", lambda: once(lambda: _next(few))),
                 40,
                 "at most 1.2 times",
             )
             paired(
                 "One answer, durable",
-                (f"with {count:,} answers", lambda: _answer(full)),
+                (f"with {answers:,} answers", lambda: _answer(full)),
                 (f"with {SHORT:,} answers", lambda: _answer(few)),
                 40,
                 "the same",
@@ -115,17 +130,20 @@ def _report(path: Path) -> None:
     print(f"  {climbs:,} climbs, {events:,} events, {size:.0f} MiB")
 
 
+_drawn = count(1)
+
+
 def _next(keeper: Keeper) -> object:
-    """All that the opening screen asks of the record and of the plan."""
+    """All that the opening screen asks of the record and of the plan, and the problem itself."""
     from rungwise.problems.chance import Chance
-    from rungwise.tutor.review import Mode, standing, what_next
+    from rungwise.tutor.outlook import Plan, board_now
+    from rungwise.tutor.review import Mode
+    from rungwise.tutor.review_choice import made
 
     now = datetime.now(UTC)
-    states = keeper.states()
-    keeper.place()
+    board_now(keeper, now)
     keeper.recent(12)
-    standing(states, now, None)
-    return what_next(states, now, None, Mode.UNTIL_DONE, (), Chance(1, "plan"))
+    return made(Plan(keeper, Mode.UNTIL_DONE, Chance(next(_drawn), "plan")).next(now))
 
 
 def _answer(keeper: Keeper) -> float:
