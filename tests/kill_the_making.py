@@ -98,7 +98,11 @@ def kill_the_making(
                 stdout=subprocess.DEVNULL,
                 stderr=subprocess.DEVNULL,
             )
-            time.sleep(chance.uniform(0, 0.95 * seconds))
+            if chance.random() < 0.3:  # whatever it is at, starting up included
+                time.sleep(chance.uniform(0, 0.7 * seconds))
+            else:
+                _wait_for_files(process, out, chance.randrange(len(peace)))
+                time.sleep(chance.uniform(0, 0.05))
             hits += process.poll() is None
             process.kill()
             process.wait()
@@ -115,6 +119,12 @@ def kill_the_making(
             names = sorted(n for n in {*after, *peace} if after.get(n) != peace.get(n))
             raise LostError(f"after {done} kills these are not the same: {names}")
     return hits
+
+
+def _wait_for_files(process: subprocess.Popen[bytes], out: Path, count: int) -> None:
+    """Wait until so many files are there, or the command has ended."""
+    while process.poll() is None and sum(path.is_file() for path in out.rglob("*")) < count:
+        time.sleep(0.005)
 
 
 def _check_whole(there: dict[str, bytes], peace: dict[str, bytes]) -> None:
