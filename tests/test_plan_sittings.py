@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 import pytest
 from rungwise.problems.chance import Chance
+from rungwise.problems.families import find
 from rungwise.problems.grader_read import right_text
 from rungwise.problems.problem import Form, Problem, Rung, Task
 from rungwise.problems.questions import REASON_OF
@@ -15,8 +16,8 @@ from rungwise.tutor.rehearsal import Rehearsal, mixed
 from rungwise.tutor.review import Mode
 from rungwise.tutor.review_choice import made
 from rungwise.tutor.review_guidance import FADES, filled, guidance
-from rungwise.tutor.review_sitting import A_DAY, MOST_A_DAY, Sitting
-from rungwise.tutor.skills import SkillState
+from rungwise.tutor.review_sitting import A_DAY, MOST_A_DAY, Sitting, next_wish, wanted
+from rungwise.tutor.skills import SkillState, skill_of
 from rungwise.tutor.wish import Wish
 
 from . import simulate_learners as sim
@@ -218,3 +219,39 @@ def test_a_rehearsal_is_mixed() -> None:
     assert len({wish.level for wish in wishes}) >= 3
     assert {wish.task for wish in wishes} == set(Task)
     assert len(set(REASON_OF)) == 4
+
+
+# --------------------------------------------------------------------- the next of a sitting
+
+
+def sat(run: sim.Run, count: int, mode: Mode = Mode.UNTIL_DONE) -> list[Wish]:
+    """Climb what the sitting says, so many times."""
+    for _ in range(count):
+        chance = Chance(run.seed, "sitting", len(run.wishes))
+        run.climb(next_wish(run.states, run.now, None, mode, run.wishes[-20:], chance))
+    return run.wishes[-count:]
+
+
+def test_an_example_is_followed_by_a_problem_of_its_family() -> None:
+    for seed in range(4):
+        run = sim.Run(lambda problem, question: (Outcome.OPEN, 0, 0, ()), seed)
+        first, second = sat(run, 2)
+        assert first.family == second.family and first.task is second.task
+        assert filled(run.states, first.family or "", first.task or Task.ANALYSE) > 1 / FADES - 1e-9
+        kinds = [find(wish.family or "").type for wish in sat(run, 8)]
+        assert not any(a is b is c for a, b, c in zip(kinds, kinds[1:], kinds[2:], strict=False))
+
+
+def test_what_is_due_or_weak_comes_before_anything_new() -> None:
+    states = known(ago=30, but={"taps/q": 0.5, "one-pole/corner": 0.4})
+    for task in Task:  # nothing of the ladders was ever asked
+        states = {s: v for s, v in states.items() if not s.startswith("ladders/")}
+        only = wanted(states, NOW, None, Mode.UNTIL_DONE)
+        assert {"taps/q", "one-pole/corner"} <= only
+        wish = next_wish(states, NOW, None, Mode.UNTIL_DONE, [], Chance(3), (task,))
+        asked = {skill_of(wish.family or "", q.rung) for q in made(wish).questions}
+        assert asked & only
+    weak = wanted(states, NOW, None, Mode.WEAK_SPOTS)
+    assert weak == {"taps/q", "one-pole/corner"}
+    wish = next_wish(states, NOW, None, Mode.WEAK_SPOTS, [], Chance(3))
+    assert weak & {skill_of(wish.family or "", q.rung) for q in made(wish).questions}

@@ -16,12 +16,16 @@ import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import timedelta
+from itertools import count
 from pathlib import Path
+from unittest import mock
 
+from rungwise.problems.chance import Chance
 from rungwise.problems.grader import grade, right_text
 from rungwise.problems.problem import Form, Problem, Question, Verdict
 from rungwise.problems.response import facts
 from rungwise.problems.slips import predictions
+from rungwise.tutor import outlook
 from rungwise.tutor.app import Rungwise
 from rungwise.tutor.screens.drill import DrillScreen, Phase
 from rungwise.tutor.screens.drill_sitting import SummingUpScreen
@@ -157,7 +161,11 @@ async def week(
     """
     found = []
     begin = NOW.replace(hour=18)
-    with clockwork(Clock(begin)) as clock:
+    draws = count()
+    with (
+        clockwork(Clock(begin)) as clock,
+        mock.patch.object(outlook, "new_chance", lambda: Chance(person.seed, "week", next(draws))),
+    ):
         for number in range(days):
             clock.now = begin + timedelta(days=number)
             key = person.plan[number % len(person.plan)]

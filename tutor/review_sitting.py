@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING
@@ -121,7 +121,8 @@ def next_wish(
     """The next problem of a sitting.
 
     As :func:`review.what_next`, but until all is done what the sitting is to come to goes
-    before anything new: it would not end otherwise.
+    before anything new: it would not end otherwise.  And an example is followed by a problem of
+    its own family, to fill in the first steps, before another example.
     """
     if mode in (Mode.UNTIL_DONE, Mode.WEAK_SPOTS):
         from . import review_choice as choice
@@ -133,7 +134,29 @@ def next_wish(
             rows = [row for row in choice.allowed(recent) if group_of(row.name) in groups]
             if any(worth.expected(row.name, task) for row in rows for task in tasks):
                 return choice.choose(worth, rows, tasks, chance)
-    return what_next(states, now, exam, mode, recent, chance, tasks)
+    wish = what_next(states, now, exam, mode, recent, chance, tasks)
+    return _after_example(states, recent, wish, chance) or wish
+
+
+def _after_example(
+    states: Mapping[str, SkillState], recent: Sequence[Wish], wish: Wish, chance: Chance
+) -> Wish | None:
+    """A problem of the family whose example came last, where another example would follow."""
+    from ..problems.families import find
+    from . import review_choice as choice
+    from .review_guidance import FADES, filled
+
+    last = recent[-1] if recent else None
+    if last is None or last.family is None or last.task is None or wish.family is None:
+        return None
+    if choice.fluency(states) >= choice.FLUENT or wish.task is None:
+        return None  # then no example is shown
+    if filled(states, wish.family, wish.task) or filled(states, last.family, last.task) > 1 / FADES:
+        return None
+    before = recent[-2].family if len(recent) > 1 else None
+    if before is not None and find(before).type is find(last.family).type:
+        return None  # the third of one type in a row
+    return replace(last, seed=chance.below(choice.SEEDS))
 
 
 def quota(at: Standing) -> int:

@@ -11,7 +11,14 @@ from rungwise.tutor.themes import DUSK
 from rungwise.tutor.wish import Wish
 from textual.pilot import Pilot
 
-from . import learners, manners_scenes, reverse_scenes, sheet_scenes, sketch_scenes
+from . import (
+    learners,
+    manners_scenes,
+    rehearsal_scenes,
+    reverse_scenes,
+    sheet_scenes,
+    sketch_scenes,
+)
 from .gallery import Scene
 from .stage import answer, climb, question, settled
 from .stage import answer_rightly as rightly
@@ -151,6 +158,12 @@ SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "sketch-gain": (sketch_scenes.sketching, sketch_scenes.gain),
     "sketch-phase": (sketch_scenes.sketching, sketch_scenes.phase),
     "sketch-map": (sketch_scenes.sketching, sketch_scenes.plane),
+    "rehearsal-length": (rehearsal_scenes.summing_up, rehearsal_scenes.length),
+    "rehearsal": (rehearsal_scenes.rehearsing, rehearsal_scenes.asked),
+    "rehearsal-end": (rehearsal_scenes.rehearsing, rehearsal_scenes.handing_in),
+    "rehearsal-review": (rehearsal_scenes.rehearsing, rehearsal_scenes.reviewed),
+    "rehearsal-scores": (rehearsal_scenes.rehearsing, rehearsal_scenes.scored),
+    "summing-up": (rehearsal_scenes.summing_up, rehearsal_scenes.summed),
     "reverse-gain": (reverse_scenes.from_gain, reverse_scenes.chosen_wrongly),
     "reverse-map": (reverse_scenes.from_map, reverse_scenes.picking),
     "reverse-why": (reverse_scenes.from_gain, reverse_scenes.why),
