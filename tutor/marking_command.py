@@ -164,7 +164,7 @@ def _lines(outcome: Outcome, marks: Path) -> Iterator[str]:
     yield (
         f"{_many(counts[State.MARKED], 'student')} marked, "
         f"{counts[State.MISSING]} without a hand-in, {counts[State.APART]} to be looked at"
-        + (f" ({outcome.marked_now:,} hand-ins marked now)" if outcome.marked_now else "")
+        + (f" ({_many(outcome.marked_now, 'hand-in')} marked now)" if outcome.marked_now else "")
     )
     texts = f", and a text for each student in {folder}/{FEEDBACK}"
     yield f"    {folder}/{MARKS_CSV}{texts if counts[State.MARKED] else ''}"

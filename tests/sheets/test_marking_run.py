@@ -267,7 +267,7 @@ def test_nothing_is_marked_twice(room: Class, monkeypatch: pytest.MonkeyPatch) -
     room.mark()
     assert sorted(marked) == [1, 2, 3, 4, 5]
     (room.back / "late.json").write_bytes(as_json(6, typed(6, 1)))
-    assert "(1 hand-ins marked now)" in room.mark()
+    assert "(1 hand-in marked now)" in room.mark()
     assert sorted(marked) == [1, 2, 3, 4, 5, 6]
 
 
