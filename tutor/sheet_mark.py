@@ -32,7 +32,7 @@ def _tolerance(
     "--tolerance",
     metavar="SHARE",
     callback=_tolerance,
-    help='Instead of the tolerances of the plan, such as 5%.',
+    help="Instead of the tolerances of the plan, such as 5%.",
 )
 @click.option("--workers", type=click.IntRange(1, 256), help="Processes that mark.")
 @click.option("--cluster", metavar="ADDRESS", help="Workers of a dask cluster instead.")
