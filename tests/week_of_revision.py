@@ -162,10 +162,11 @@ async def week(
     found = []
     begin = NOW.replace(hour=18)
     draws = count()
-    with (
-        clockwork(Clock(begin)) as clock,
-        mock.patch.object(outlook, "new_chance", lambda: Chance(person.seed, "week", next(draws))),
-    ):
+
+    def draw() -> Chance:
+        return Chance(person.seed, "week", next(draws))
+
+    with clockwork(Clock(begin)) as clock, mock.patch.object(outlook, "new_chance", draw):
         for number in range(days):
             clock.now = begin + timedelta(days=number)
             key = person.plan[number % len(person.plan)]
