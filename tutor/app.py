@@ -61,8 +61,16 @@ _KEYS = {
 _MODIFIERS = {"ctrl": "^", "shift": "⇧"}
 
 
+_RARELY = 10_000
+"""Objects after which garbage is looked for, instead of 700: a chart leaves some thousands.
+
+Looking for it then falls among them, and seldom between a key and its paint.
+"""
+
+
 def _collect_garbage() -> None:
     gc.freeze()
+    gc.set_threshold(_RARELY, *gc.get_threshold()[1:])
     gc.enable()
 
 

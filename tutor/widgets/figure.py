@@ -112,6 +112,8 @@ class Figure(ScrollView):
         strip = self._strips[row]
         if strip is None:
             strip = self._strips[row] = self._strip(row)
+        if not x and strip.cell_length == width:
+            return strip
         return strip.crop_extend(x, x + width, self._styled(()))
 
     def _strip(self, row: int) -> Strip:
