@@ -105,7 +105,7 @@ def test_tracing_is_bayes_rule(p: Fraction, guess: Fraction, learn: Fraction, ri
 
 def test_a_state_follows_the_equations() -> None:
     """Two right answers of a typed figure, then a wrong one, with the constants as they are."""
-    p = Fraction(3, 100)
+    p = Fraction(2, 100)
     at_once, corrected = Fraction(1, 100), Fraction(8, 100)
     slip, guess = Fraction(8, 100), Fraction(3, 100)
     for _ in range(2):

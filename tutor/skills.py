@@ -20,7 +20,7 @@ What counts as what:
   AIED 2013).
 
 Without T, luck alone would reach mastery with a chance of at most
-P(L0)/(1−P(L0)) · (1−0.95)/0.95 for each skill, about 1 in 600 where everybody begins, however
+P(L0)/(1−P(L0)) · (1−0.95)/0.95 for each skill, about 1 in 900 where everybody begins, however
 long it is tried (what the answers change the odds by has the mean 1 for somebody who guesses:
 Ville's inequality).  T is kept so small, and falls so fast, that neither guessing nor cycling
 through the choices gets much further than that.
@@ -67,7 +67,7 @@ MASTERY = 0.95
 SUREST = 0.99
 """P(L) goes no further: whoever misses a mastered skill has to show it again."""
 
-KNOWN_AT_FIRST = 0.03
+KNOWN_AT_FIRST = 0.02
 """P(L0) where everybody begins: so low that luck has far to go (chosen by simulation; no
 source)."""
 KNOWN_FURTHER_ON = 0.1
