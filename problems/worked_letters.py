@@ -26,7 +26,7 @@ from .formula_tree import (
 )
 from .symbolic import Solved, letter_transfer, solve
 from .symbolic_algebra import ONE, Algebra, product, raised
-from .worked_step import Step, drawn, step
+from .worked_step import Step, drawn, fitted, step
 
 _S = Letter("s")
 
@@ -136,7 +136,7 @@ def _walk(algebra: Algebra, name: str, limbs: list[_Limb]) -> Iterator[Step]:
     drawings: list[list[str]] = []
     for number, limb in enumerate(limbs, 1):
         drawings += _impedance(algebra, f"Z{number}", limb.arm)[0][-1:]
-    yield step("walk-arms", *drawings)
+    yield step("walk-arms", *fitted(drawings))
     n, d = algebra.arm(limbs[-1].arm)
     voltage, current = (algebra.one, algebra.one), (d, n)
     yield step(

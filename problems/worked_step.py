@@ -109,6 +109,20 @@ def drawn(lead: str, formula: Formula) -> list[str]:
     return Drawing(lines, Equation(lead, formula))
 
 
+def fitted(drawings: list[list[str]]) -> list[list[str]]:
+    """The same drawings, each on one line where together they would be too tall to be shown."""
+    if sum(len(drawing) + 1 for drawing in drawings) <= MAX_LINES:
+        return drawings
+    return [_on_one_line(drawing) for drawing in drawings]
+
+
+def _on_one_line(drawing: list[str]) -> list[str]:
+    told = drawing.equations[0] if isinstance(drawing, Drawing) and drawing.equations else None
+    if told is None or told.formula is None:
+        return drawing
+    return Drawing([f"{told.lead} = {echo(told.formula, ascii=_PEN.get()[1])}"], told)
+
+
 def coefficient(value: Fraction) -> str:
     """A rounded number inside a drawing."""
     text = write_quantity(value, "")

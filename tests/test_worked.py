@@ -234,6 +234,18 @@ def _lines(text: str) -> list[Step]:
     return [s for s in worked_solution(read_circuit(text)) if s.view is View.GAIN_LINES]
 
 
+@pytest.mark.parametrize("pairs", [2, 6])
+@pytest.mark.parametrize("width", [40, 72])
+def test_the_impedance_of_every_arm_is_written(pairs: int, width: int) -> None:
+    parts = [f"series L{n} = {n} mH; shunt C{n} = {n} nF" for n in range(1, pairs + 1)]
+    steps = worked_solution(read_circuit("; ".join([*parts, "load 50"])), width)
+    told = next(told for told in steps if told.id == "walk-arms")
+    leads = [f"Z{n}" for n in range(1, 2 * pairs + 1)]
+    assert [equation.lead for equation in told.equations] == leads
+    text = "\n".join(told.display)
+    assert all(f"{lead} = " in text for lead in leads)
+
+
 def test_the_lines_grow_from_break_to_break() -> None:
     """Slopes and breaks by hand: 1/(2πRC) of the two sections of a buffered cascade."""
     text = "series C1 = 100 nF; shunt R1 = 4.7 kΩ; buffer; series R2 = 10 kΩ; shunt C2 = 1 nF"
