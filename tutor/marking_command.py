@@ -149,7 +149,9 @@ def _politely() -> Iterator[None]:
     except OSError as error:
         where = f"{error.filename}: " if error.filename else ""
         reason = (error.strerror or str(error)).lower()
-        _stop(f"{where}{reason}; run the same command to go on", _FAILED)
+        taken = isinstance(error, FileExistsError | NotADirectoryError)
+        remedy = "give another --out" if taken else "run the same command to go on"
+        _stop(f"{where}{reason}; {remedy}", _FAILED)
     except KeyboardInterrupt:
         _stop("stopped; run the same command to go on where it was", _INTERRUPTED)
 

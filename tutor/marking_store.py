@@ -112,6 +112,8 @@ class Store:
             OSError: there can be none.
         """
         path.parent.mkdir(parents=True, exist_ok=True)
+        if path.is_symlink():  # not one of ours, and nothing is written where it leads
+            path.unlink()
         try:
             self._base = _opened(path)
         except sqlite3.DatabaseError:

@@ -28,6 +28,13 @@ PATH = click.Path()
 """A file's or folder's name; shells complete it, and what is wrong with it is told later."""
 
 
+def read_out(context: click.Context, option: click.Parameter, name: str | None) -> str | None:
+    """A folder to write to; the empty name of an unset variable is not taken for this one."""
+    if name == "":
+        raise click.BadParameter("this is no folder's name.")
+    return name
+
+
 class SheetGroup(click.Group):
     """A group some of whose commands are imported when they are asked for."""
 
@@ -91,7 +98,7 @@ def start(file: str) -> None:
 @click.option(
     "--count", type=click.IntRange(1, 10_000), help="Sheets without names, instead of a roster."
 )
-@click.option("--out", type=PATH, metavar="DIR", help="Folder to make them in.")
+@click.option("--out", type=PATH, metavar="DIR", callback=read_out, help="Folder to make them in.")
 @click.option(
     "--formats",
     callback=read_formats,

@@ -81,6 +81,8 @@ def make(
         with _progress() as tell:
             outcome = make(Job(plan, students, folder, formats, again), crew, tell)
     _report(outcome, folder, len(students))
+    if "pdf" in formats:
+        _tell_letters(students)
 
 
 def _check_libraries(formats: Sequence[str]) -> None:
@@ -192,7 +194,9 @@ def _politely(file: str, out: Path | None = None) -> Iterator[None]:
         raise  # nobody is there to be told
     except OSError as error:
         where = f"{_file(str(error.filename))}: " if error.filename else ""
-        _stop([f"{where}{_reason(error)}; run the same command to go on"], _FAILED)
+        taken = isinstance(error, FileExistsError | NotADirectoryError)
+        remedy = "give another --out" if taken else "run the same command to go on"
+        _stop([f"{where}{_reason(error)}; {remedy}"], _FAILED)
     except KeyboardInterrupt:
         _stop(["stopped; run the same command to go on where it was"], _INTERRUPTED)
 
@@ -208,6 +212,21 @@ def _report(outcome: Outcome, out: Path, students: int) -> None:
     else:
         _say(f"All sheets for {_students_of(students)} are there: {folder}{os.sep}students")
     _say(f"Keys, for your eyes only: {folder}{os.sep}keys")
+
+
+def _tell_letters(students: Sequence[Student]) -> None:
+    """Say it where a name stands on the PDF with a sign in place of its letters."""
+    from .paper.pdf_compiler import FONTS
+    from .paper.pdf_letters import lacking
+
+    name = lacking(text for student in students for text in (student.name, student.id))
+    if name:
+        _tell(
+            [
+                f"the PDFs have no letters for names such as “{plain(name)[:60]}”: set {FONTS} to "
+                "a folder with a font for them and make them in another --out, or use the HTML"
+            ]
+        )
 
 
 def _students_of(count: int) -> str:

@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from .sheet_command import read_out
+
 if TYPE_CHECKING:
     from fractions import Fraction
 
@@ -27,7 +29,13 @@ def _tolerance(
 @click.command()
 @click.argument("sheets", metavar="OUT", type=click.Path())
 @click.argument("handins", metavar="HANDINS", type=click.Path())
-@click.option("--out", type=click.Path(), metavar="DIR", help="Folder for marks; OUT/marks.")
+@click.option(
+    "--out",
+    type=click.Path(),
+    metavar="DIR",
+    callback=read_out,
+    help="Folder for marks; OUT/marks.",
+)
 @click.option(
     "--tolerance",
     metavar="SHARE",

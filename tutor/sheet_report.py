@@ -15,6 +15,7 @@ import click
 from ..problems.sheets import SheetError
 from .lettering import ascii_form, carries_unicode
 from .marking_marks import ClassMarks, marks_of
+from .sheet_command import read_out
 from .words import fill, plain
 
 if TYPE_CHECKING:
@@ -38,7 +39,13 @@ def _formats(context: click.Context, option: click.Parameter, text: str) -> tupl
 
 @click.command()
 @click.argument("marks", type=click.Path())
-@click.option("--out", type=click.Path(), metavar="DIR", help="Folder to write to; else MARKS.")
+@click.option(
+    "--out",
+    type=click.Path(),
+    metavar="DIR",
+    callback=read_out,
+    help="Folder to write to; else MARKS.",
+)
 @click.option("--anonymous", is_flag=True, help="Without names or anybody's answers, to be shown.")
 @click.option(
     "--formats",

@@ -192,6 +192,15 @@ def test_without_typst_the_remedy_is_said(monkeypatch: pytest.MonkeyPatch) -> No
         pdf_compiler._compiler.cache_clear()
 
 
+def test_a_name_without_letters_is_found_among_many() -> None:
+    plain = ["Ann", "", "Øyvind", "Ёлка", "שלום"]
+    assert pdf_letters.lacking(plain) == ""
+    assert pdf_letters.lacking([]) == ""
+    for place in range(len(plain) + 1):
+        names = [*plain[:place], "王小明", *plain[place:]]
+        assert pdf_letters.lacking(names) == "王小明"
+
+
 def test_a_folder_of_fonts_that_is_not_there(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:

@@ -103,3 +103,63 @@ def test_texts_for_students_are_announced_where_there_are_any(out: Path, tmp_pat
     empty.mkdir()
     assert "feedback" not in run("mark", out, empty, "--workers", "1").output
     assert "feedback" in run("mark", out, tmp_path / "back", "--workers", "1").output
+
+
+def test_it_is_told_that_pdfs_have_no_letters_for_a_name(tmp_path: Path) -> None:
+    plan, roster = tmp_path / "plan.toml", tmp_path / "roster.csv"
+    plan.write_text(PLAN)
+    words = ("make", plan, "--students", roster, "--workers", "1", "--formats")
+    roster.write_text("name\nAnn\n王小明\n", encoding="utf-8")
+    told = run(*words, "pdf", "--out", tmp_path / "a").output
+    assert "no letters for names such as “王小明”" in told
+    assert "RUNGWISE_FONTS" in told
+    assert "RUNGWISE" not in run(*words, "text", "--out", tmp_path / "b").output
+    roster.write_text("name\nAnn\nØyvind\n", encoding="utf-8")
+    assert "RUNGWISE" not in run(*words, "pdf", "--out", tmp_path / "c").output
+
+
+@pytest.mark.parametrize("command", ["make", "mark"])
+def test_a_file_in_place_of_a_folder_wants_another_name(
+    out: Path, tmp_path: Path, command: str
+) -> None:
+    plan, taken = tmp_path / "plan.toml", tmp_path / "taken"
+    plan.write_text(PLAN)
+    taken.write_text("mine")
+    words = {
+        "make": ("make", plan, "--count", "1", "--formats", "json"),
+        "mark": ("mark", out, tmp_path / "back"),
+    }
+    for place in (taken, taken / "below"):
+        said = run(*words[command], "--workers", "1", "--out", place)
+        assert said.exit_code == 1
+        assert "give another --out" in said.output
+        assert "go on" not in said.output
+    assert taken.read_text() == "mine"
+
+
+@pytest.mark.parametrize("command", ["make", "mark"])
+def test_no_name_at_all_is_not_this_folder(
+    out: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, command: str
+) -> None:
+    """What ``--out "$UNSET"`` gives: neither keys nor marks are put wherever one stands."""
+    here = tmp_path / "here"
+    here.mkdir()
+    monkeypatch.chdir(here)
+    plan = tmp_path / "plan.toml"
+    plan.write_text(PLAN)
+    words = {
+        "make": ("make", plan, "--count", "1", "--formats", "json"),
+        "mark": ("mark", out, tmp_path / "back"),
+    }
+    said = run(*words[command], "--out", "")
+    assert said.exit_code == 2
+    assert "--out" in said.output
+    assert not list(here.iterdir())
+
+
+def test_no_database_is_written_where_a_link_leads(out: Path, tmp_path: Path) -> None:
+    work, other = out / "marks" / ".work", tmp_path / "other.sqlite3"
+    work.mkdir(parents=True)
+    (work / "marking.sqlite").symlink_to(other)
+    assert run("mark", out, tmp_path / "back", "--workers", "1").exit_code == 0
+    assert not other.exists()

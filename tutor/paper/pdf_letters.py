@@ -79,6 +79,17 @@ def shown(text: str) -> str:
     return found if drawable(found) else "".join(c if c in _SURE else SIGN for c in text)
 
 
+def lacking(texts: Iterable[str]) -> str:
+    """One of the texts that can't be drawn, or "" where all can; a few questions for any number."""
+    some = [text for text in texts if not _SURE.issuperset(text)]
+    if not some or drawable(" ".join(some)):
+        return ""
+    while len(some) > 1:
+        first = some[: len(some) // 2]
+        some = some[len(first) :] if drawable(" ".join(first)) else first
+    return "" if drawable(some[0]) else some[0]
+
+
 def _undrawn(characters: Iterable[str]) -> frozenset[str]:
     """Those that can't be drawn, found by halves; marks on letters are no letters alone."""
     letters = [c for c in characters if unicodedata.category(c)[0] != "M"]
