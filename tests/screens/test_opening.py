@@ -184,12 +184,12 @@ async def test_the_arrows_reach_what_the_letters_reach() -> None:
         assert seen == [action for action in KEYS if action != "go_on"]  # nothing to go on with
         await pilot.press("down")
         assert picked(pilot) == seen[0]
-        await pilot.press("up", "enter")
+        await pilot.press("up", "up", "enter")
         await settled(pilot)
         assert isinstance(pilot.app.screen, ExamScreen)
         await pilot.press("escape", "home")
         assert picked(pilot) == "due"
-        await pilot.press("end", "up", "space")
+        await pilot.press("end", "up", "up", "space")
         await settled(pilot)
         assert isinstance(pilot.app.screen, ProgressScreen)
 
