@@ -248,10 +248,21 @@ def _tolerance(value: object) -> Fraction:
 
 
 def _number_of_points(value: object) -> Fraction:
-    fine = isinstance(value, int | float) and not isinstance(value, bool)
-    if not fine or not 0 <= value <= MOST_POINTS or (value * 100) % 1:  # type: ignore[operator]
-        raise ValueError("these have to be points", f"a number from 0 to {MOST_POINTS}, or 0.5")
-    return Fraction(str(value))
+    if isinstance(value, int | float) and not isinstance(value, bool) and 0 <= value <= MOST_POINTS:
+        points = Fraction(str(value))  # the decimal number that was written, 1.1 too
+        if (points * 100).denominator == 1:
+            return points
+    raise ValueError(
+        "these have to be points", f"a number from 0 to {MOST_POINTS}, with two decimals at most"
+    )
+
+
+def _points_of(name: str, value: object) -> Fraction:
+    try:
+        return _number_of_points(value)
+    except ValueError as error:
+        what, remedy = error.args
+        raise ValueError(f"{name} = {shown(value)}: {what}", remedy) from None
 
 
 def _points(value: object) -> Points:
@@ -261,10 +272,10 @@ def _points(value: object) -> Points:
     each = Fraction(1)
     for name, points in value.items():
         if name == "each":
-            each = _number_of_points(points)
+            each = _points_of(name, points)
         else:
             rung = Rung(choice(name, ["each", *(r.value for r in Rung)]))
-            kinds.append((rung, _number_of_points(points)))
+            kinds.append((rung, _points_of(name, points)))
     return Points(each, tuple(kinds))
 
 
@@ -292,7 +303,10 @@ def _levels(value: object) -> tuple[int, ...]:
     for level in found:
         if isinstance(level, bool) or not isinstance(level, int) or level not in LEVELS:
             last = LEVELS[-1]
-            raise ValueError(f"there is no level {shown(level)}", f"levels go from 1 to {last}")
+            told = f"there is no level {shown(level)}"
+            if isinstance(level, str):
+                told = f'"{shown(level)}" in quotes is no number'
+            raise ValueError(told, f"levels go from 1 to {last}")
     return tuple(found)
 
 

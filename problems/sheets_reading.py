@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from datetime import date, time
 from typing import TypeVar
 
 from .sheets import Trouble
@@ -16,9 +17,21 @@ _MOST_TROUBLES = 100
 
 def shown(value: object) -> str:
     """A value as it is told of: short, on one line, without control characters."""
-    text = repr(value) if not isinstance(value, str) else value
+    text = value if isinstance(value, str) else _spelled(value)
     text = "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
     return text if len(text) <= _MOST_SHOWN else text[: _MOST_SHOWN - 1] + "…"
+
+
+def _spelled(value: object) -> str:
+    """A value that is no text, as TOML writes it."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, date | time):
+        return str(value)
+    try:
+        return repr(value)
+    except ValueError:  # Python writes no decimal number of thousands of digits; 0x… reads one
+        return "a number of thousands of digits"
 
 
 def joined(names: Iterable[str]) -> str:

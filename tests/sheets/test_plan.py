@@ -78,6 +78,12 @@ def test_what_is_left_out() -> None:
     assert plan.sections[0].series is None
 
 
+@pytest.mark.parametrize("written", ["1.1", "0.29", "0.57", "0.07", "2.2", "999.99"])
+def test_points_are_the_decimal_number_that_is_written(written: str) -> None:
+    """Many a decimal times a hundred is no whole number in binary."""
+    assert plan_of(changed(points=float(written))).sections[0].points.each == Fraction(written)
+
+
 def test_sections_have_what_the_plan_has() -> None:
     plan = plan_of(changed(tolerance="3 %", series="E24", points=2))
     assert plan.sections[0].tolerance == Fraction(3, 100)
@@ -107,7 +113,11 @@ def test_sections_have_what_the_plan_has() -> None:
         (changed(series="E48"), "series", "E24"),
         (changed(points=-1), "points", "from 0"),
         (changed(points={"corners": 2}), "points", "did you mean corner"),
-        (changed(points=0.123), "points", "0.5"),
+        (changed(points=0.123), "points", "two decimals"),
+        (changed(points={"corner": {"a": 1}}), "points", "corner = {"),
+        (changed(seed=16**9999), "seed", "thousands of digits"),
+        (changed(points=16**9999), "points", "thousands of digits"),
+        (changed(unshared_values=16**9999), "unshared_values", "true or false"),
         (changed(points=float("nan")), "points", "a number"),
         (changed(sections=[]), "sections", "[[sections]]"),
         (changed(sections={"levels": [1]}), "sections", "[[sections]]"),
