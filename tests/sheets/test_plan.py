@@ -11,8 +11,8 @@ import jsonschema
 import pytest
 from rungwise.problems.chance import Chance
 from rungwise.problems.problem import Rung, Task
-from rungwise.problems.sheets import Plan, Points, Series, SheetError, Symbols, Trouble
-from rungwise.problems.sheets_lots import check
+from rungwise.problems.sheets import Plan, Points, Series, SheetError, Student, Symbols, Trouble
+from rungwise.problems.sheets_lots import check, draft
 from rungwise.problems.sheets_plan import PLAN_KEYS, SECTION_KEYS, plan_of
 from rungwise.problems.sheets_schema import schema
 
@@ -47,7 +47,7 @@ def test_the_example_says_what_it_says() -> None:
     assert plan.date == "2026-12-03"
     assert plan.symbols is Symbols.IEEE
     assert plan.unshared
-    inspection, crossover, sketches, back = plan.sections
+    inspection, crossover, sketches, *back = plan.sections
     assert inspection.count == 3
     assert inspection.ask == (
         Rung.FED, Rung.TYPE, Rung.TYPE_REASON, Rung.POLES, Rung.HIGH_SLOPE
@@ -58,8 +58,11 @@ def test_the_example_says_what_it_says() -> None:
     assert crossover.circuits[0].title == "To the tweeter"
     assert sketches.task is Task.SKETCH
     assert sketches.points.of(Rung.GAIN_SKETCH) == 4
-    assert back.task is Task.REVERSE
+    assert {section.task for section in back} == {Task.REVERSE}
     check(plan)
+    # Nobody can have more points than others.
+    sheets = [draft(plan, Student(number)).variant.sheet for number in range(1, 9)]
+    assert {sheet.points for sheet in sheets} == {Fraction(32)}
 
 
 def test_the_example_names_every_key() -> None:
