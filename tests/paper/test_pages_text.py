@@ -9,9 +9,11 @@ from dataclasses import replace
 import pytest
 from rungwise.problems.notation import read_circuit
 from rungwise.problems.problem import Face, Task
+from rungwise.problems.quantities_write import write_quantity
 from rungwise.problems.sheets import FixedCircuit, Lot, Plan, Section, Student
 from rungwise.problems.sheets_variant import variant
 from rungwise.tutor.paper.html import key_html
+from rungwise.tutor.paper.pages_pictures import GainPicture
 from rungwise.tutor.paper.pdf import key_pdf
 from rungwise.tutor.paper.text import key_text, sheet_text
 from rungwise.tutor.words import Words
@@ -98,6 +100,15 @@ def test_a_gain_is_told_in_words_that_agree_with_its_curve() -> None:
         hertz = float(number) * scale[unit]
         near = min(item.gain, key=lambda point: abs(point[0] / hertz - 1))
         assert abs(float(level.replace("−", "-")) - near[1]) < 2.0
+
+
+def test_a_gain_that_falls_far_is_told_down_to_where_the_curve_ends() -> None:
+    """Two poles fall 40 dB a decade: −100 dB is still a gain, as it is in the picture's words."""
+    points = tuple((10.0**k, max(-200.0, -40.0 * k)) for k in range(7))
+    words = " ".join(" ".join(GainPicture(points).text()).split())
+    for k in range(1, 5):
+        assert f"{write_quantity(-40 * k, 'dB')} at {write_quantity(10**k, 'Hz')}" in words
+    assert "nothing at 1 MHz" in words
 
 
 @pytest.mark.parametrize("student", STUDENTS, ids=lambda s: str(s.number))

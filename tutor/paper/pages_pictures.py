@@ -309,8 +309,12 @@ def _smaller(drawing: Drawing, share: float = 0.75) -> Drawing:
     return replace(drawing, svg=svg, width=wide, height=high)
 
 
+_FLOOR = -200.0
+"""A given gain goes no lower (``sheets_variant.curve``): this stands for none at all, in dB."""
+
+
 def _decibels(level: float) -> str:
-    if not math.isfinite(level) or level < -100:
+    if not math.isfinite(level) or level <= _FLOOR:
         return fill("reverse", "say.nothing")
     return write_quantity(0 if abs(level) < 0.05 else round(level, 1), "dB", 4)
 
