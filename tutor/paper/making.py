@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -26,6 +27,10 @@ from .slugs import folder_name
 
 BATCH = 4
 """Students of one job, where only JSON is made; pages take long enough to be jobs of their own."""
+
+
+_WRITERS = 6
+"""Threads that write a student's files."""
 
 
 class BusyError(Exception):
@@ -153,6 +158,11 @@ class _Making:
 
     def run(self, crew: Crew) -> None:
         """Have everything made, and put it in place."""
+        with ThreadPoolExecutor(_WRITERS) as self._writers:
+            self._run(crew)
+        self.outcome.deaths = crew.deaths
+
+    def _run(self, crew: Crew) -> None:
         self._tell()
         batches = _batches(self._wishes, BATCH if set(self._job.formats) <= {"json"} else 1)
         order: deque[int] = deque()
@@ -181,7 +191,6 @@ class _Making:
             while order and order[0] in held:
                 for made in held.pop(order.popleft()):
                     self._settle(made, anew)
-        self.outcome.deaths = crew.deaths
 
     def _settle(self, made: Made, anew: deque[tuple[Wish, tuple[str, ...], Variant]]) -> None:
         """Take what was made for the next student by number."""
@@ -217,14 +226,14 @@ class _Making:
         there = {path: self._digest(path) for path in new if self._tree.exists(path)}
         ours = {path for path, known in there.items() if self._ledger.is_ours(path, known)}
         self._ledger.note(student.number, prints, digests)
-        for path, data in new.items():
-            if there.get(path) == digests[path]:
-                continue
-            if path in there and path not in ours:
-                self.outcome.aside.append((path, self._tree.put_aside(path)))
-            self._tree.write(path, data)
-        for folder in sorted({path.rpartition("/")[0] for path in new}):
-            self._tree.settle(folder)
+        missing = {path: data for path, data in new.items() if there.get(path) != digests[path]}
+        for path in sorted(there.keys() & missing.keys() - ours):
+            self.outcome.aside.append((path, self._tree.put_aside(path)))
+        for folder in {path.rpartition("/")[0] for path in new}:
+            self._tree.folder(folder)
+        # A disk takes its time to keep a file for good, but takes several at once.
+        list(self._writers.map(self._tree.write, missing.keys(), missing.values()))
+        list(self._writers.map(self._tree.settle, {path.rpartition("/")[0] for path in new}))
         self.outcome.made += 1
         self._tell()
 
