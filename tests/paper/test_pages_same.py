@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import subprocess
 import sys
 from dataclasses import fields, is_dataclass, replace
@@ -142,6 +143,22 @@ def test_the_same_bytes_in_every_process(tmp_path: Path) -> None:
         found.append(run.stdout.split())
     assert len(found[0]) == 6 and len(set(found[0])) == 6
     assert found[0] == found[1]
+
+
+@pytest.mark.parametrize(
+    ("student", "blank"),
+    [(Student(4), True), (Student(4, "Ann"), False), (Student(4, "", "77"), False)],
+)
+def test_whoever_has_no_name_on_the_sheet_can_write_it_there(student: Student, blank: bool) -> None:
+    found = made(student=student)
+    dots = re.search(r"^Name: +[.]{20,}$", sheet_text(found.sheet), re.MULTILINE)
+    line = '<dt>Name</dt><dd class="line"></dd>' in sheet_html(found.sheet)
+    first = pypdf.PdfReader(io.BytesIO(sheet_pdf(found.sheet))).pages[0].extract_text()
+    assert [bool(dots), line, "Name" in first] == [blank, blank, blank or bool(student.name)]
+    # A key is nobody's to sign.
+    name = bool(student.name)
+    assert ("Name:" in key_text(found.sheet, found.key)) == name
+    assert ("<dt>Name</dt>" in key_html(found.sheet, found.key)) == name
 
 
 def test_nothing_is_loaded_that_is_not_needed() -> None:

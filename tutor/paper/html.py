@@ -151,9 +151,11 @@ def _page(page: Page) -> Iterator[str]:
     yield "</div>"
     yield '<dl class="who">'
     for key, value in (("name", page.name), ("id", page.id), ("number", page.who)):
+        label = _word(f"head.{key}")
         if value:
-            label = _word(f"head.{key}")
             yield f"<div><dt>{label}</dt><dd><bdi>{escape(value)}</bdi></dd></div>"
+        elif key == "name" and page.nameless:
+            yield f'<div><dt>{label}</dt><dd class="line"></dd></div>'
     yield "</dl>"
     yield from _prose(page.instructions)
     yield f'<p class="note">{escape(page.note)}</p>'

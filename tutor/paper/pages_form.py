@@ -195,3 +195,8 @@ class Page:
     instructions: tuple[Prose, ...]
     note: str
     divisions: tuple[Division, ...]
+
+    @property
+    def nameless(self) -> bool:
+        """Whether whoever is given the sheet has to write their name on it."""
+        return not (self.key or self.name or self.id)

@@ -145,7 +145,7 @@ def _page(page: Page, paper: str) -> dict[str, Any]:
         "rows": [
             {"label": entry("sheet", f"head.{key}"), "value": divided(value)}
             for key, value in rows
-            if value
+            if value or (key == "name" and not (page.key or number))  # to be written in by hand
         ],
         "undrawn": undrawn,
         "instructions": _prose(page.instructions),

@@ -59,7 +59,7 @@ def _page(page: Page) -> Iterator[str]:
     yield ""
     of = fill("sheet", "points.of", [("points", page.points)])
     rows = [
-        ("name", page.name),
+        ("name", "." * 42 if page.nameless else page.name),
         ("id", page.id),
         ("number", page.who),
         ("points", page.points if page.key else f"........ {of}"),
