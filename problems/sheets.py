@@ -40,6 +40,13 @@ class Symbols(StrEnum):
     IEC = "iec-60617"  # IEC 60617: a resistor is a box
 
 
+class Paper(StrEnum):
+    """What a sheet is printed on."""
+
+    A4 = "a4"  # ISO 216
+    LETTER = "us-letter"  # ANSI/ASME Y14.1, size A
+
+
 class Series(StrEnum):
     """The preferred numbers that values are taken from (IEC 60063:2015)."""
 
@@ -111,6 +118,7 @@ class Plan:
     language: str = "en"
     symbols: Symbols = Symbols.IEEE
     unshared: bool = True
+    paper: Paper = Paper.A4
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,6 +206,7 @@ class Heading:
     instructions: str = ""
     language: str = "en"
     symbols: Symbols = Symbols.IEEE
+    paper: Paper = Paper.A4
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,6 +24,7 @@ from .sheets import (
     MOST_SECTIONS,
     PLAN_FORMAT,
     FixedCircuit,
+    Paper,
     Plan,
     Points,
     Section,
@@ -47,7 +48,7 @@ _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?) ?%")
 
 PLAN_KEYS = (
     *("format", "title", "course", "date", "instructions", "language", "seed", "symbols"),
-    *("unshared_values", "tolerance", "series", "points", "sections"),
+    *("paper", "unshared_values", "tolerance", "series", "points", "sections"),
 )
 SECTION_KEYS = (
     *("title", "instructions", "task", "families", "levels", "problems", "ask", "points"),
@@ -78,6 +79,7 @@ def plan_of(data: Mapping[str, object]) -> Plan:
         language=top.read("language", _language, "en"),
         symbols=top.read("symbols", _symbols, Symbols.IEEE),
         unshared=top.read("unshared_values", _flag, True),
+        paper=top.read("paper", _paper, Paper.A4),
     )
     sections = tuple(
         _section(fields, points, tolerance, series)
@@ -99,6 +101,7 @@ def plan_of(data: Mapping[str, object]) -> Plan:
         plan.language,
         plan.symbols,
         plan.unshared,
+        plan.paper,
     )
 
 
@@ -229,6 +232,10 @@ def _language(value: object) -> str:
 
 def _symbols(value: object) -> Symbols:
     return Symbols(choice(value, [s.value for s in Symbols]))
+
+
+def _paper(value: object) -> Paper:
+    return Paper(choice(value, [p.value for p in Paper]))
 
 
 def _series(value: object) -> Series:

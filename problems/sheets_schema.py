@@ -15,6 +15,7 @@ from .sheets import (
     MOST_PROBLEMS,
     MOST_SECTIONS,
     PLAN_FORMAT,
+    Paper,
     Series,
     Symbols,
 )
@@ -37,7 +38,7 @@ def schema() -> Schema:
     """The schema of a plan, as plain values."""
     every = frozenset().union(*ASKABLE.values())
     rungs = [rung.value for rung in Rung if rung in every]
-    points = {"type": "number", "minimum": 0, "maximum": MOST_POINTS, "multipleOf": 0.01}
+    points = {"type": "number", "minimum": 0, "maximum": MOST_POINTS}
     kinds = dict.fromkeys(("each", *(rung.value for rung in Rung)), points)
     common: Schema = {
         "tolerance": {"type": "string", "pattern": _PERCENT, "description": '"0.1 %" to "10 %"'},
@@ -77,6 +78,7 @@ def schema() -> Schema:
                 "language": {"enum": list(LANGUAGES)},
                 "seed": {"type": "integer", "minimum": 0, "maximum": 2**63 - 1},
                 "symbols": {"enum": [symbols.value for symbols in Symbols]},
+                "paper": {"enum": [paper.value for paper in Paper]},
                 "unshared_values": {"type": "boolean"},
                 **common,
                 "sections": {**_list(section, MOST_SECTIONS), "uniqueItems": False},

@@ -79,7 +79,13 @@ def assembled(
 def heading_of(plan: Plan) -> Heading:
     """What stands at the head of a plan's sheets."""
     return Heading(
-        plan.title, plan.course, plan.date, plan.instructions, plan.language, plan.symbols
+        plan.title,
+        plan.course,
+        plan.date,
+        plan.instructions,
+        plan.language,
+        plan.symbols,
+        plan.paper,
     )
 
 

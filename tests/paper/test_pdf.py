@@ -12,7 +12,7 @@ from pathlib import Path
 import pypdf
 import pytest
 from rungwise.problems.problem import Task
-from rungwise.problems.sheets import Student, Symbols
+from rungwise.problems.sheets import Paper, Student, Symbols
 from rungwise.tutor.paper import pdf_compiler, pdf_letters
 from rungwise.tutor.paper.pdf import PdfError, key_pdf, sheet_pdf
 
@@ -99,12 +99,13 @@ def test_the_key_says_that_it_is_not_for_students(both: tuple[bytes, bytes]) -> 
 
 def test_both_papers() -> None:
     # ISO 216: 210 mm x 297 mm; ANSI A: 8.5 in x 11 in.
-    sheet = made().sheet
-    for paper, size in (("a4", (595.28, 841.89)), ("us-letter", (612, 792))):
-        box = read(sheet_pdf(sheet, paper)).pages[0].mediabox
-        assert (float(box.width), float(box.height)) == pytest.approx(size, abs=0.1)
-    with pytest.raises(ValueError, match="a3"):
-        sheet_pdf(sheet, "a3")
+    found = made()
+    for paper, size in ((Paper.A4, (595.28, 841.89)), (Paper.LETTER, (612, 792))):
+        sheet = replace(found.sheet, heading=replace(found.sheet.heading, paper=paper))
+        key = replace(found.key, heading=sheet.heading)
+        for data in (sheet_pdf(sheet), key_pdf(sheet, key)):
+            box = read(data).pages[0].mediabox
+            assert (float(box.width), float(box.height)) == pytest.approx(size, abs=0.1)
 
 
 @pytest.mark.parametrize("student", STUDENTS, ids=lambda s: str(s.number))

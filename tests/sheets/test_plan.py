@@ -11,7 +11,17 @@ import jsonschema
 import pytest
 from rungwise.problems.chance import Chance
 from rungwise.problems.problem import Rung, Task
-from rungwise.problems.sheets import Plan, Points, Series, SheetError, Student, Symbols, Trouble
+from rungwise.problems.sheets import (
+    Paper,
+    Plan,
+    Points,
+    Series,
+    SheetError,
+    Student,
+    Symbols,
+    Trouble,
+)
+from rungwise.problems.sheets_documents import plan_document, plan_from
 from rungwise.problems.sheets_lots import check, draft
 from rungwise.problems.sheets_plan import PLAN_KEYS, SECTION_KEYS, plan_of
 from rungwise.problems.sheets_schema import schema
@@ -81,6 +91,13 @@ def test_what_is_left_out() -> None:
     assert plan.sections[0].series is None
 
 
+def test_the_paper_is_the_plans() -> None:
+    assert plan_of(LEAST).paper is Paper.A4
+    plan = plan_of(changed(paper="us-letter"))
+    assert draft(plan, Student(1)).variant.sheet.heading.paper is Paper.LETTER
+    assert plan_from(plan_document(plan)) == plan
+
+
 @pytest.mark.parametrize("written", ["1.1", "0.29", "0.57", "0.07", "2.2", "999.99"])
 def test_points_are_the_decimal_number_that_is_written(written: str) -> None:
     """Many a decimal times a hundred is no whole number in binary."""
@@ -109,6 +126,7 @@ def test_sections_have_what_the_plan_has() -> None:
         (changed(date=datetime.datetime(2026, 1, 1)), "date", "a date"),
         (changed(language="de"), "language", "it is one of en"),
         (changed(symbols="iec"), "symbols", "iec-60617"),
+        (changed(paper="letter"), "paper", "us-letter"),
         (changed(unshared_values="yes"), "unshared_values", "true or false"),
         (changed(tolerance=2), "tolerance", "in quotes"),
         (changed(tolerance="20 %"), "tolerance", "10 %"),

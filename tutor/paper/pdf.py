@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from typing import Any
 
-from ...problems.sheets import Key, Sheet
+from ...problems.sheets import Key, Paper, Sheet
 from ..words import entry, fill
 from .math_nodes import measure, nodes
 from .mathml import spoken
@@ -36,10 +36,7 @@ from .pdf_compiler import PdfError, available, compiled
 from .pdf_letters import SIGN, bare, divided, drawable, shown
 from .typst_math import typst_math
 
-__all__ = ["PAPERS", "PdfError", "key_pdf", "sheet_pdf"]
-
-PAPERS = ("a4", "us-letter")
-"""ISO 216 A4 and ANSI/ASME Y14.1 A, by typst's names."""
+__all__ = ["PdfError", "key_pdf", "sheet_pdf"]
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
@@ -51,20 +48,16 @@ _RUNNING = 60
 """Characters of a title or a course in the margins of each page."""
 
 
-def sheet_pdf(sheet: Sheet, paper: str = "a4") -> bytes:
+def sheet_pdf(sheet: Sheet) -> bytes:
     """A student's sheet.
-
-    Args:
-        sheet: what is asked.
-        paper: one of ``PAPERS``.
 
     Raises:
         PdfError: typst is not installed.
     """
-    return _pdf(sheet_page(sheet), paper)
+    return _pdf(sheet_page(sheet), sheet.heading.paper)
 
 
-def key_pdf(sheet: Sheet, key: Key, paper: str = "a4") -> bytes:
+def key_pdf(sheet: Sheet, key: Key) -> bytes:
     """The key to a student's sheet.
 
     Raises:
@@ -73,7 +66,7 @@ def key_pdf(sheet: Sheet, key: Key, paper: str = "a4") -> bytes:
     """
     from .pages_key import key_page
 
-    return _pdf(key_page(sheet, key), paper)
+    return _pdf(key_page(sheet, key), sheet.heading.paper)
 
 
 @lru_cache(maxsize=1)
@@ -83,9 +76,7 @@ def _template() -> bytes:
     return files(__package__).joinpath("sheet.typ").read_bytes()
 
 
-def _pdf(page: Page, paper: str) -> bytes:
-    if paper not in PAPERS:
-        raise ValueError(f"{paper!r} is no paper: one of {', '.join(PAPERS)}")
+def _pdf(page: Page, paper: Paper) -> bytes:
     available()
     try:
         return compiled(_template(), _data(page, paper))
@@ -95,7 +86,7 @@ def _pdf(page: Page, paper: str) -> bytes:
             return compiled(_template(), _data(page, paper))
 
 
-def _data(page: Page, paper: str) -> str:
+def _data(page: Page, paper: Paper) -> str:
     return json.dumps(_page(page, paper), ensure_ascii=False, separators=(",", ":"))
 
 
@@ -116,7 +107,7 @@ _WORDS = {
 }
 
 
-def _page(page: Page, paper: str) -> dict[str, Any]:
+def _page(page: Page, paper: Paper) -> dict[str, Any]:
     title, course = shown(page.title), shown(page.course)
     name, number, undrawn = _student(page)
     unnamed = fill("sheet", "head.unnamed", [("number", page.who)])
