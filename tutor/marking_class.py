@@ -41,6 +41,8 @@ class Course:
     course: str = ""
     date: str = ""
     language: str = "en"
+    symbols: str = ""
+    paper: str = ""
 
 
 class Roll(Protocol):
@@ -92,10 +94,12 @@ def read_class(path: Path) -> tuple[Course, Iterator[Entry]]:
     plan, students = document.get("plan"), document.get("students")
     if not isinstance(plan, dict) or not isinstance(students, list):
         raise SheetError(Trouble(str(path), "", "it has no plan or no students", _REMEDY))
-    title, course, date, language = (
-        str(plan.get(name, "")) for name in ("title", "course", "date", "language")
+    title, course, date, language, symbols, paper = (
+        str(plan.get(name, ""))
+        for name in ("title", "course", "date", "language", "symbols", "paper")
     )
-    return Course(title, course, date, language or "en"), _entries(path, students)
+    found = Course(title, course, date, language or "en", symbols, paper)
+    return found, _entries(path, students)
 
 
 def _entries(path: Path, students: Iterable[Any]) -> Iterator[Entry]:

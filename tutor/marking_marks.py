@@ -6,6 +6,7 @@ texts: "3/2".  What is empty is left out::
 
     {"format": "rungwise.marks/1",
      "title": "Filters, week 3", "course": "EE 210", "date": "2026-11-30", "language": "en",
+     "symbols": "iec-60617", "paper": "us-letter",    only where the plan names others than usual
      "tolerance": "1/20",          relative; only where --tolerance replaced the plan's own
      "students": [
        {"number": 1, "folder": "01-ann-other", "name": "Ann Other", "id": "4711",
@@ -179,6 +180,8 @@ class ClassMarks:
     language: str = "en"
     tolerance: Fraction | None = None
     made_of: str = ""
+    symbols: str = ""
+    paper: str = ""
 
 
 # ---------------------------------------------------------------------------- as a document
@@ -266,6 +269,8 @@ def marks_of(document: object) -> ClassMarks:
         language=top.text("language") or "en",
         tolerance=top.fraction("tolerance") if "tolerance" in top else None,
         made_of=top.text("made_of"),
+        symbols=top.text("symbols"),
+        paper=top.text("paper"),
     )
 
 

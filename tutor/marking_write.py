@@ -187,6 +187,7 @@ class _Document:
             "course": course.course,
             "date": course.date,
             "language": course.language,
+            **{name: how for name in ("symbols", "paper") if (how := getattr(course, name))},
             **({"tolerance": str(tolerance)} if tolerance is not None else {}),
         }
         lines = [f"{_json(name)}: {_json(value)},\n" for name, value in head.items()]

@@ -8,8 +8,9 @@ was marked, so that the same marks give the same plan, and nobody can guess it w
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from fractions import Fraction
 from hashlib import sha256
 from itertools import islice
@@ -17,7 +18,7 @@ from itertools import islice
 from ..problems.families import FAMILIES
 from ..problems.problem import Rung, Task
 from ..problems.questions import REASON_OF
-from ..problems.sheets import PLAN_FORMAT, Section
+from ..problems.sheets import PLAN_FORMAT, Paper, Section, Symbols
 from ..problems.sheets_problems import ASKABLE, WAYS, bare, can_ask
 from .marking_marks import ClassMarks
 from .report import Report, Skill
@@ -34,6 +35,9 @@ PROBLEMS = 2
 """Problems in each section."""
 _MOST_TITLE = 200
 
+_PLAIN: Mapping[str, str] = {}
+_STYLES: Mapping[str, type[StrEnum]] = {"symbols": Symbols, "paper": Paper}
+
 _ANSWER_OF = {reason: rung for rung, reason in REASON_OF.items()}
 
 
@@ -48,15 +52,16 @@ class Wanted:
     families: tuple[str, ...]
 
 
-def follow_up(found: Report, made_of: str) -> str:
+def follow_up(found: Report, made_of: str, style: Mapping[str, str] = _PLAIN) -> str:
     """A plan file's text; "" where no skill is weak, or none can be asked of drawn circuits.
 
     Args:
         found: the report.
         made_of: the digest of what was marked.
+        style: symbols and paper of the plan before, where it names them.
     """
     wanted = sections(found)
-    return _written(found, wanted, seed_of(made_of, found)) if wanted else ""
+    return _written(found, wanted, seed_of(made_of, found), style) if wanted else ""
 
 
 def seed_of(made_of: str, found: Report) -> int:
@@ -128,7 +133,7 @@ def _with_answers(skills: Sequence[Skill]) -> tuple[Rung, ...]:
 # ------------------------------------------------------------------------------------ as TOML
 
 
-def _written(found: Report, wanted: Sequence[Wanted], seed: int) -> str:
+def _written(found: Report, wanted: Sequence[Wanted], seed: int, style: Mapping[str, str]) -> str:
     lines = [
         f"# {say('follow-up.comment')}",
         f"format = {_text(PLAN_FORMAT)}",
@@ -141,6 +146,9 @@ def _written(found: Report, wanted: Sequence[Wanted], seed: int) -> str:
         f"# {say('follow-up.comment-seed')}",
         f"seed = {seed}",
     ]
+    for name, values in _STYLES.items():
+        if style.get(name) in [value.value for value in values]:  # marks may hold anything
+            lines.append(f"{name} = {_text(style[name])}")
     for section in wanted:
         lines += ["", *_section(section)]
     return "\n".join(lines) + "\n"

@@ -131,7 +131,8 @@ def read_marks(folder: Path) -> ClassMarks:
 def _plan(figures: Report, marks: ClassMarks) -> str:
     from .report_plan import digest_of, follow_up
 
-    return follow_up(figures, digest_of(marks))
+    style = {"symbols": marks.symbols, "paper": marks.paper}
+    return follow_up(figures, digest_of(marks), style)
 
 
 def _made(make: Callable[[], bytes]) -> bytes:

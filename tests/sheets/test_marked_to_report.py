@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import json
 import tomllib
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
+from rungwise.problems.sheets import Paper, Symbols
 from rungwise.problems.sheets_lots import check
 from rungwise.problems.sheets_plan import plan_of
 from rungwise.tutor.marking_marks import Outcome, marks_of
 from rungwise.tutor.sheet_command import sheet
 
-from .handed_in import folder_of, hand_in_all, make_class
+from .handed_in import PLAN, folder_of, hand_in_all, make_class
 
 STUDENTS = 6
 
@@ -89,3 +91,14 @@ def test_a_report_with_names_does_not_go_among_the_students_files(out: Path) -> 
     assert not place.exists()
     run("report", out / "marks", "--anonymous", "--out", place, "--formats", "html")
     assert [path.name for path in place.iterdir()] == ["report-anonymous.html"]
+
+
+def test_symbols_and_paper_go_on_to_the_plan_that_follows(tmp_path: Path) -> None:
+    plan = replace(PLAN, symbols=Symbols.IEC, paper=Paper.LETTER)
+    out, back = tmp_path / "out", tmp_path / "back"
+    make_class(out, 3, plan)
+    hand_in_all(back, 3, plan=plan)
+    run("mark", out, back, "--workers", "1")
+    run("report", out / "marks", "--formats", "json")
+    found = plan_of(tomllib.loads((out / "marks" / "follow-up.toml").read_text("utf-8")))
+    assert (found.symbols, found.paper) == (Symbols.IEC, Paper.LETTER)

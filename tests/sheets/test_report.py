@@ -9,7 +9,7 @@ from fractions import Fraction
 import numpy
 import pytest
 from rungwise.problems.problem import Rung
-from rungwise.problems.sheets import Student
+from rungwise.problems.sheets import Paper, Student, Symbols
 from rungwise.problems.sheets_lots import check, draft
 from rungwise.problems.sheets_plan import plan_of
 from rungwise.tutor.marking_marks import (
@@ -248,6 +248,16 @@ def test_the_same_marks_give_the_same_plan_and_other_marks_another_seed() -> Non
     assert 0 <= seed_of("9f3c", found) < 2**62
     nameless = replace(CLASS, made_of="")
     assert digest_of(nameless) == digest_of(nameless)
+
+
+def test_the_plan_is_drawn_and_printed_as_the_one_before() -> None:
+    found = report(CLASS)
+    style = {"symbols": "iec-60617", "paper": "us-letter"}
+    plan = plan_of(tomllib.loads(follow_up(found, "9f3c", style)))
+    assert (plan.symbols, plan.paper) == (Symbols.IEC, Paper.LETTER)
+    for hostile in ("", 'a4"\nseed = 1\n#', "\x00"):
+        text = follow_up(found, "9f3c", {"symbols": hostile, "paper": hostile})
+        assert text == follow_up(found, "9f3c")
 
 
 @pytest.mark.parametrize("title", ["", 'a"b\\c\n[x]\n#', "\x00\x7f\x9b", "王" * 400])
