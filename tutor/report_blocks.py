@@ -11,6 +11,7 @@ from fractions import Fraction
 
 from . import report_charts as charts
 from .marking_marks import Outcome
+from .paper.pages import date_text
 from .report import ENOUGH, FEW_ASKED, TOO_FEW, Item, Report, Skill
 from .report_charts import Chart, Row
 from .report_figures import FEW, WEAK
@@ -107,7 +108,7 @@ def about(found: Report) -> tuple[tuple[str, str], ...]:
     lines = (
         ("", found.title),
         (say("head.course"), found.course),
-        (say("head.date"), found.date),
+        (say("head.date"), date_text(found.date)),
     )
     return tuple((name, text) for name, text in lines if text)
 

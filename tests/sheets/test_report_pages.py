@@ -121,6 +121,14 @@ def test_names_stand_on_the_page_as_text() -> None:
     assert not TREE.xpath("//i | //b")
 
 
+def test_the_day_is_written_as_on_the_sheets() -> None:
+    assert "30 November 2026" in TREE.text_content()
+    first = pypdf.PdfReader(BytesIO(report_pdf(FOUND, ""))).pages[0].extract_text()
+    assert "30 November 2026" in " ".join(first.split())
+    odd = report(replace(marked(3), date="some day\x1b"))
+    assert "some day" in report_html(odd, "")
+
+
 def test_tables_can_be_read_aloud() -> None:
     for found in TREE.xpath("//table"):
         assert found.xpath("./caption")[0].text_content()
