@@ -8,7 +8,8 @@ number be made again, avoiding them.  A student added at the end changes nothing
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections import Counter
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -58,16 +59,68 @@ def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> Draft:
             lots.append(Lot(index, circuit=number))
             problems.append(fixed_problem(section, circuit))
         for place, family in enumerate(families_of(plan, index, student.number)):
-            drawn = _draws(plan, index, place, family, student.number)
-            marked = ((lot, made, fingerprint(family, made.ladder)) for lot, made in drawn)
-            fresh = next((d for d in marked if d[2] not in taken and d[2] not in own), None)
-            if fresh is None:
-                raise _used_up(index, family)
-            lot, problem, mark = fresh
+            lot, problem, mark = _fresh(plan, index, place, family, student.number, (taken, own))
             lots.append(lot)
             problems.append(problem)
             own.append(mark)
     return Draft(assembled(plan, student, lots, problems), tuple(lots), tuple(own))
+
+
+def redrawn(
+    plan: Plan,
+    student: Student,
+    drawn: tuple[Sequence[Lot], Sequence[str]],
+    avoid: Collection[str],
+) -> tuple[tuple[Lot, ...], tuple[str, ...]]:
+    """The lots and prints that :func:`draft` would come to, quicker.
+
+    What need not be avoided stays: only the other problems are drawn anew.  (What a student's own
+    problems ruled out before and do no more is just what is to be avoided now.)
+
+    Args:
+        plan: the plan.
+        student: whom they are for.
+        drawn: lots and prints of what ``draft`` came to with nothing to avoid.
+        avoid: fingerprints of circuits that may not be given.
+
+    Raises:
+        SheetError: a family has too few different circuits.
+    """
+    lots: list[Lot] = []
+    own: list[str] = []
+    taken = set(avoid)
+    before, marks = drawn
+    left = iter(marks)
+    places: Counter[int] = Counter()
+    for lot in before:
+        if lot.circuit >= 0:
+            lots.append(lot)
+            continue
+        mark, place = next(left), places[lot.section]
+        places[lot.section] += 1
+        if mark in taken or mark in own:
+            lot, _, mark = _fresh(
+                plan, lot.section, place, lot.family, student.number, (taken, own)
+            )
+        lots.append(lot)
+        own.append(mark)
+    return tuple(lots), tuple(own)
+
+
+def _fresh(
+    plan: Plan,
+    index: int,
+    place: int,
+    family: str,
+    student: int,
+    ruled_out: tuple[Collection[str], Collection[str]],
+) -> tuple[Lot, Problem, str]:
+    """The first draw that nobody has, with its fingerprint."""
+    for lot, problem in _draws(plan, index, place, family, student):
+        mark = fingerprint(family, problem.ladder)
+        if not any(mark in marks for marks in ruled_out):
+            return lot, problem, mark
+    raise _used_up(index, family)
 
 
 def _draws(

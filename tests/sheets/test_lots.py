@@ -27,7 +27,7 @@ from rungwise.problems.sheets_documents import (
     sheet_document,
     sheet_of,
 )
-from rungwise.problems.sheets_lots import check, draft, families_of
+from rungwise.problems.sheets_lots import check, draft, families_of, redrawn
 from rungwise.problems.sheets_variant import variant
 
 from tests.sheets.plans import mixed
@@ -82,6 +82,17 @@ def test_what_is_to_be_avoided_is() -> None:
     shared = replace(plan, unshared=False)
     first = draft(shared, Student(1))
     assert draft(shared, Student(1), first.prints) == first
+
+
+def test_what_is_drawn_anew_is_what_would_have_been_drawn() -> None:
+    plan = mixed(seed=3, count=2)
+    for number in range(1, 7):
+        student = Student(number)
+        first = draft(plan, student)
+        for taken in (first.prints[::2], first.prints[1:3], first.prints, ()):
+            again = draft(plan, student, taken)
+            quicker = redrawn(plan, student, (first.lots, first.prints), taken)
+            assert quicker == (again.lots, again.prints)
 
 
 def test_a_family_that_is_used_up_is_told(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -5,17 +5,18 @@ from __future__ import annotations
 import json
 import os
 import re
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import pytest
 from rungwise.problems.families import FAMILIES
 from rungwise.problems.problem import Rung
 from rungwise.problems.sheets import Plan, Section, Series, SheetError, Student, Trouble
 from rungwise.problems.sheets_documents import key_of, plan_from, sheet_of
-from rungwise.problems.sheets_lots import Draft, draft
+from rungwise.problems.sheets_lots import Draft, draft, redrawn
 from rungwise.tutor.marking_files import read_csv, read_json
 from rungwise.tutor.paper import making_jobs
 from rungwise.tutor.paper.files import OutsideError
@@ -157,13 +158,19 @@ def test_no_two_students_share_a_circuit_though_circuits_are_few(tmp_path: Path)
 def test_a_plan_that_asks_too_much_for_so_many_is_told(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, again: bool
 ) -> None:
-    def used_up(plan: Plan, student: Student, avoid: Collection[str] = ()) -> Draft:
-        if student.number == 3 and bool(avoid) == again:
+    def used_up(plan: Plan, student: Student) -> Draft:
+        if student.number == 3 and not again:
             raise SheetError(Trouble("sections[0]", "", "there are not enough circuits"))
         drawn = draft(plan, student)
-        return replace(drawn, prints=("one for all",) if again else drawn.prints)
+        return replace(drawn, prints=("one for all",) * len(drawn.prints)) if again else drawn
+
+    def none_left(plan: Plan, student: Student, *others: Any) -> object:
+        if student.number == 3:
+            raise SheetError(Trouble("sections[0]", "", "there are not enough circuits"))
+        return redrawn(plan, student, *others)
 
     monkeypatch.setattr(making_jobs, "draft", used_up)
+    monkeypatch.setattr(making_jobs, "redrawn", none_left)
     with pytest.raises(SheetError, match="not enough circuits"):
         run(tmp_path)
     assert not (tmp_path / "keys/class.json").exists()

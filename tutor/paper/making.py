@@ -18,10 +18,10 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ...problems.sheets import Plan, SheetError, Student, Variant
+from ...problems.sheets import Lot, Plan, SheetError, Student
 from .files import OutsideError, Tree, among_students, digest, only_one
 from .making_crew import Crew, Workers
-from .making_jobs import KEYS, Made, Wish, drawn_for, make_batch, names_of, render
+from .making_jobs import KEYS, Made, Wish, lots_avoiding, make_again, make_batch, names_of
 from .making_ledger import MOST_FILE, Binding, Ledger
 from .slugs import folder_name
 
@@ -31,6 +31,10 @@ BATCH = 4
 
 _WRITERS = 6
 """Threads that write a student's files."""
+
+
+_Again = tuple[Wish, tuple[str, ...], tuple[Lot, ...]]
+"""What is made once more: for whom, prints and lots."""
 
 
 class BusyError(Exception):
@@ -167,13 +171,13 @@ class _Making:
         batches = _batches(self._wishes, BATCH if set(self._job.formats) <= {"json"} else 1)
         order: deque[int] = deque()
         held: dict[int, list[Made]] = {}
-        anew: deque[tuple[Wish, tuple[str, ...], Variant]] = deque()
+        anew: deque[_Again] = deque()
         rendered: dict[int, tuple[Wish, tuple[str, ...]]] = {}
         more = True
         while True:
             while anew and crew.has_room:
-                wish, prints, variant = anew.popleft()
-                rendered[crew.give(render, variant, wish.names)] = wish, prints
+                wish, prints, lots = anew.popleft()
+                rendered[crew.give(make_again, self._job.plan, wish, lots)] = wish, prints
             while more and not anew and crew.has_room and len(order) < crew.most_ahead:
                 batch = next(batches, None)
                 if batch is None:
@@ -192,7 +196,7 @@ class _Making:
                 for made in held.pop(order.popleft()):
                     self._settle(made, anew)
 
-    def _settle(self, made: Made, anew: deque[tuple[Wish, tuple[str, ...], Variant]]) -> None:
+    def _settle(self, made: Made, anew: deque[_Again]) -> None:
         """Take what was made for the next student by number."""
         student = self._students[made.number]
         if made.troubles:
@@ -200,10 +204,9 @@ class _Making:
         self._pass_to(made.number)
         prints = made.prints
         if self._job.plan.unshared and not self._seen.isdisjoint(prints):
-            drawn = drawn_for(self._job.plan, student, self._seen)
-            prints = drawn.prints
+            lots, prints = lots_avoiding(self._job.plan, student, made, self._seen)
             names = tuple(name for name, _ in made.files)
-            anew.append((Wish(student, names), prints, drawn.variant))
+            anew.append((Wish(student, names), prints, lots))
         else:
             self._put(student, prints, made.files)
         self._seen.update(prints)

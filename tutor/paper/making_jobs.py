@@ -6,15 +6,18 @@ Nothing here touches a disk.  Renderers are imported when they are first needed.
 from __future__ import annotations
 
 import json
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 from ...problems.generator import GenerationError
-from ...problems.sheets import Plan, Sheet, SheetError, Student, Trouble, Variant
+from ...problems.sheets import Lot, Plan, Sheet, SheetError, Student, Trouble, Variant
 from ...problems.sheets_documents import answers_template, key_document, sheet_document
-from ...problems.sheets_lots import Draft, draft
+from ...problems.sheets_lots import draft, redrawn
+from ...problems.sheets_variant import variant
 from .slugs import sheet_name
+
+T = TypeVar("T")
 
 FORMATS = ("pdf", "html", "text", "json")
 """What sheets and keys can be made as."""
@@ -35,9 +38,10 @@ class Wish:
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """What was made for a student: the files' bytes by (folder, name), and the circuits' prints."""
+    """What was made for a student: the files' bytes by (folder, name), and of which circuits."""
 
     number: int
+    lots: tuple[Lot, ...] = ()
     prints: tuple[str, ...] = ()
     files: tuple[tuple[tuple[str, str], bytes], ...] = ()
     troubles: tuple[Trouble, ...] = ()
@@ -63,20 +67,34 @@ def make_batch(plan: Plan, wishes: Iterable[Wish]) -> list[Made]:
 def make_one(plan: Plan, wish: Wish) -> Made:
     """Make one student's files."""
     try:
-        drawn = drawn_for(plan, wish.student)
+        drawn = _drawing(lambda: draft(plan, wish.student))
     except SheetError as error:
         return Made(wish.student.number, troubles=error.troubles)
-    return Made(wish.student.number, drawn.prints, render(drawn.variant, wish.names))
+    files = render(drawn.variant, wish.names)
+    return Made(wish.student.number, drawn.lots, drawn.prints, files)
 
 
-def drawn_for(plan: Plan, student: Student, avoid: Collection[str] = ()) -> Draft:
-    """Draw a student's problems.
+def make_again(
+    plan: Plan, wish: Wish, lots: tuple[Lot, ...]
+) -> tuple[tuple[tuple[str, str], bytes], ...]:
+    """Make one student's files of these lots."""
+    return render(variant(plan, wish.student, lots), wish.names)
+
+
+def lots_avoiding(
+    plan: Plan, student: Student, made: Made, avoid: Collection[str]
+) -> tuple[tuple[Lot, ...], tuple[str, ...]]:
+    """A student's lots and prints where some circuits are others' already.
 
     Raises:
         SheetError: there are none to be had.
     """
+    return _drawing(lambda: redrawn(plan, student, (made.lots, made.prints), avoid))
+
+
+def _drawing(drawing: Callable[[], T]) -> T:
     try:
-        return draft(plan, student, avoid)
+        return drawing()
     except GenerationError as error:
         raise SheetError(
             Trouble("sections", "", str(error), "name other families or levels")
