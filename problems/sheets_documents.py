@@ -16,7 +16,7 @@ from functools import cache, partial
 from math import isfinite
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from .blank import BOX
+from .blank import BOX, UNKNOWN
 from .circuit import CircuitError, Ladder, mapped
 from .notation import NotationError, read_circuit
 from .notation_write import write_circuit
@@ -39,7 +39,7 @@ Document = dict[str, Any]
 T = TypeVar("T")
 
 _BOXED = "R999999"
-"""What stands in circuit text for an arm left out: a name that can be read back."""
+"""The name under which an arm left out, a question mark in circuit text, is read back."""
 
 _FRACTION = re.compile(r"-?[0-9]{1,18}(/[1-9][0-9]{0,17})?")
 _MOST_TROUBLES = 20
@@ -206,16 +206,16 @@ def _root(value: object, _: object) -> complex:
 
 
 def _text(ladder: Ladder) -> str:
-    return write_circuit(ladder, "; ", named=True).replace(BOX.name, _BOXED)
+    return write_circuit(ladder, "; ", named=True).replace(BOX.name, UNKNOWN)
 
 
 def _ladder(value: object, _: object) -> Ladder:
     if not isinstance(value, str):
         raise ValueError("expected circuit text")
     try:
-        ladder = read_circuit(value)
+        ladder = read_circuit(value.replace(UNKNOWN, _BOXED))
     except (CircuitError, NotationError) as error:
         raise ValueError(f"no circuit text: {error}") from None
-    if _BOXED not in value:
+    if UNKNOWN not in value:
         return ladder
     return mapped(ladder, lambda e: replace(e, name=BOX.name) if e.name == _BOXED else e)

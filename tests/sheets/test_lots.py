@@ -214,6 +214,15 @@ def test_documents_read_back(variants: list[Variant]) -> None:
     assert plan_from(json.loads(json.dumps(plan_document(mixed())))) == mixed()
 
 
+def test_a_missing_arm_is_a_question_mark_to_other_programs() -> None:
+    section = Section(task=Task.REVERSE, ask=(Rung.MISSING_ARM,), count=3)
+    sheet = draft(Plan("x", 3, (section,)), ANN).variant.sheet
+    for item in sheet_document(sheet)["parts"][0]["items"]:
+        assert " ?" in item["ladder"]
+        assert "R9" not in item["ladder"]
+    assert sheet_of(json.loads(json.dumps(sheet_document(sheet)))) == sheet
+
+
 def test_an_answer_template_has_a_place_for_everything(variants: list[Variant]) -> None:
     sheet = draft(mixed(), ANN).variant.sheet
     template = answers_template(sheet, "01")
