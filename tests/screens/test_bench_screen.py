@@ -568,3 +568,13 @@ def test_the_command_opens_the_bench_in_a_terminal(piped: bool) -> None:
     os.close(terminal)
     assert sent, seen[-500:]
     assert os.waitstatus_to_exitcode(status) == 0
+
+
+@pytest.mark.parametrize("part", ["TopLine", "Versions", "SchematicView", "#note"])
+async def test_what_is_drawn_late_finds_a_screen_that_is_being_taken_away(part: str) -> None:
+    async with opened(MEDIUM) as pilot:
+        bench = screen(pilot)
+        await bench.query_one(part).remove()
+        await bench._flush()
+        await bench._show_rest()
+        assert pilot.app._exception is None

@@ -126,10 +126,16 @@ class BenchScreen(Leaving[None]):
         ends = [end.name if end is not None else "" for end in (ladder.source, ladder.load)]
         self.query_one(Knobs).show(bench.elements, bench.selected, *ends)
 
+    @property
+    def _is_left(self) -> bool:
+        """Whether the screen is being taken away: its widgets go one after the other."""
+        parts = TopLine, Knobs, Versions, SchematicView, "#note"
+        return not self.is_attached or not all(self.query(part) for part in parts)
+
     async def _flush(self) -> None:
         await give_way()
         self._pending = False
-        if not self.is_attached:
+        if self._is_left:
             return
         bench = self.bench
         ladder = bench.version.ladder
@@ -178,7 +184,7 @@ class BenchScreen(Leaving[None]):
         await give_way()
         self._rest_pending = False
         bench = self.bench
-        if not self.is_attached or not all(version.ready for version in bench.versions):
+        if self._is_left or not all(version.ready for version in bench.versions):
             return  # what is being computed is shown when it is there
         hand = bench.version
         for view in self.query(Overlaid):

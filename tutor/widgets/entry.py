@@ -164,7 +164,8 @@ class Entry(Vertical):
     async def _catch_up(self) -> None:
         await give_way()
         self._pending = False
-        if self.is_attached:
+        # Where a screen is taken away meanwhile, its widgets go one after the other.
+        if self.is_attached and self.query(AnswerInput) and self.query(Static):
             self._reread(self.line.value)
 
     def _reread(self, value: str) -> None:
