@@ -16,8 +16,12 @@ from rungwise.tutor import screens
 from rungwise.tutor.app import Rungwise
 from rungwise.tutor.screens.bench import BenchScreen
 from rungwise.tutor.screens.drill import DrillScreen
+from rungwise.tutor.screens.drill_sitting import SummingUpScreen
 from rungwise.tutor.screens.opening import OpeningScreen
+from rungwise.tutor.screens.sheets import SheetsScreen
 from rungwise.tutor.serving.driver import NAMED, key_event, mouse_event, text_events
+from rungwise.tutor.sheet_app import SheetApp
+from rungwise.tutor.sheet_filling import Filling
 from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.wish import Wish
 from textual import events
@@ -27,6 +31,8 @@ from textual.pilot import Pilot
 from textual.screen import Screen
 
 from ..hostile import FRAGMENTS
+from ..screens.rehearsal_scenes import a_sitting
+from ..screens.sheet_scenes import sheet
 
 NAMES = sorted(NAMED)
 SIGNS = "abcdefghijklmnopqrstuvwxyzABCKLNZ0123456789.?*+-/()^%[]{}<>=,;:#&|\\~'\"! äΩµ√π²∥中é"
@@ -234,10 +240,29 @@ class Monkey:
                 await self.press(*["f4", "enter"] * 14)
         elif isinstance(screen, BenchScreen) and self.chance.below(4):
             await self.press(self.chance.pick("cff"))
+        elif isinstance(screen, OpeningScreen) and self.chance.below(8) == 0:
+            # Where no key leads here and now: after ten minutes, and in a folder with sheets.
+            self.app.push_screen(self.chance.pick((summing_up, sheets))())
+            await self.rest()
         elif isinstance(screen, OpeningScreen):
             await self.press(self.chance.pick("gnwclbbbbbpeoxr"))
         else:
             await self.press("escape", "escape")
+
+
+def summing_up() -> Screen[bool]:
+    """What stands at the end of a sitting."""
+    return SummingUpScreen(a_sitting())
+
+
+def sheets() -> Screen[Path | None]:
+    """The list of sheets, in a folder that has none."""
+    return SheetsScreen(Path(__file__).parent)
+
+
+def on_a_sheet() -> Rungwise:
+    """A sheet to be filled in, whose hand-in is kept nowhere."""
+    return SheetApp(Filling(sheet(), "01"), lambda: None, "answers.json")
 
 
 async def live(app: Rungwise, turns: int, chance: Chance, report: Report, last: deque[str]) -> None:
@@ -279,7 +304,10 @@ async def play(turns: int, seed: int, home: Path) -> Report:
         if chance.below(2):
             task = chance.pick((*Task, None))
             wish = Wish(1 + chance.below(6), None, chance.below(10**6), task)
-        app = Rungwise(wish, keeper=keeper, fresh=not report.starts)
+        if report.starts % 6 == 5:
+            app = on_a_sheet()
+        else:
+            app = Rungwise(wish, keeper=keeper, fresh=not report.starts)
         try:
             await live(app, min(LIFE, turns - report.turns), chance, report, last)
         except (Exception, asyncio.CancelledError) as error:

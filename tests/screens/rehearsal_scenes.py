@@ -120,10 +120,9 @@ def summing_up() -> Rungwise:
     return Rungwise(keeper=memory(), fresh=False, clock=lambda: NOW)  # type: ignore[arg-type]
 
 
-async def summed(pilot: Pilot[None]) -> None:
-    """Ten minutes are over."""
-    await settled(pilot)
-    over = SummingUp(
+def a_sitting() -> SummingUp:
+    """Ten minutes that are over."""
+    return SummingUp(
         Mode.TEN_MINUTES,
         642.0,
         3,
@@ -136,7 +135,12 @@ async def summed(pilot: Pilot[None]) -> None:
         (date(2026, 11, 26), 7),
         board_now(memory(), NOW),  # type: ignore[arg-type]
     )
-    pilot.app.push_screen(SummingUpScreen(over))
+
+
+async def summed(pilot: Pilot[None]) -> None:
+    """What they came to."""
+    await settled(pilot)
+    pilot.app.push_screen(SummingUpScreen(a_sitting()))
     await settled(pilot)
 
 
