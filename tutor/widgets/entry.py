@@ -165,7 +165,7 @@ class Entry(Vertical):
         await give_way()
         self._pending = False
         # Where a screen is taken away meanwhile, its widgets go one after the other.
-        if self.is_attached and self.query(AnswerInput) and self.query(Static):
+        if self.is_attached and self.query("AnswerInput") and self.query("Static"):
             self._reread(self.line.value)
 
     def _reread(self, value: str) -> None:
