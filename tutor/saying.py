@@ -34,6 +34,12 @@ def understood(question: Question, mark: Mark) -> str:
     return Words.load().choice(question, found) if found else mark.understood
 
 
+def taken(question: Question, text: str, understood: str) -> str:
+    """An answer that is taken and not marked: a choice in its words, else how it was read."""
+    found = choice(question, text)
+    return Words.load().choice(question, found) if found else understood
+
+
 def choice_of(question: Question, mark: Mark) -> Choice | None:
     """The choice that an answer was read as, if it was one."""
     # The grader names a spoken reason by its letter, other choices by their id.

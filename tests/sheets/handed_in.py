@@ -12,7 +12,8 @@ from functools import lru_cache
 from pathlib import Path
 
 from click.testing import CliRunner
-from rungwise.problems.problem import Rung, Task
+from rungwise.problems.grader import right_text
+from rungwise.problems.problem import Form, Rung, Task
 from rungwise.problems.response import facts
 from rungwise.problems.sheets import Key, Plan, Points, Section, Student
 from rungwise.problems.sheets_documents import answers_template, key_document
@@ -162,3 +163,19 @@ class Class:
     def table(self, name: str) -> list[dict[str, str]]:
         text = (self.marks / name).read_bytes().decode("utf-8-sig")
         return list(csv.DictReader(io.StringIO(text, newline=""), strict=True))
+
+
+COUNT = len(NAMES)
+ALL_RIGHT = {
+    f"{item.number}.{place}": right_text(q)
+    for item in key_for(1).items
+    for place, q in enumerate(item.problem.questions, 1)
+}
+"""The first student's right answers."""
+FIGURE = next(
+    f"{item.number}.{place}"
+    for item in key_for(1).items
+    for place, q in enumerate(item.problem.questions, 1)
+    if q.form is Form.QUANTITY
+)
+"""A question of the first student's that asks for a figure."""

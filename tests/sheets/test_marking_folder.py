@@ -11,44 +11,24 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
-from rungwise.problems.grader import right_text
-from rungwise.problems.problem import Form
 from rungwise.tutor.marking_folder import hand_ins
 from rungwise.tutor.marking_marks import State, marks_of
 from rungwise.tutor.sheet_command import sheet
 
 from tests.sheets.handed_in import (
-    NAMES,
+    ALL_RIGHT,
+    FIGURE,
     Class,
     as_csv,
     as_json,
     document,
     folder_of,
     hand_in_all,
-    key_for,
     make_class,
     template,
     typed,
     written,
 )
-
-COUNT = len(NAMES)
-ALL_RIGHT = {
-    f"{item.number}.{place}": right_text(q)
-    for item in key_for(1).items
-    for place, q in enumerate(item.problem.questions, 1)
-}
-FIGURE = next(
-    f"{item.number}.{place}"
-    for item in key_for(1).items
-    for place, q in enumerate(item.problem.questions, 1)
-    if q.form is Form.QUANTITY
-)
-
-
-@pytest.fixture
-def room(tmp_path: Path) -> Class:
-    return Class(tmp_path)
 
 
 def test_equal_hand_ins_count_once_and_a_blank_one_gives_way(room: Class) -> None:

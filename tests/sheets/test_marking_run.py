@@ -15,14 +15,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from rungwise.problems.grader import right_text
-from rungwise.problems.problem import Form
 from rungwise.tutor import marking_run
 from rungwise.tutor.marking_folder import hand_ins
 from rungwise.tutor.marking_marks import ClassMarks, Outcome, State
 from rungwise.tutor.paper.making_crew import Here, Processes
 
 from tests.sheets.handed_in import (
+    ALL_RIGHT,
+    COUNT,
+    FIGURE,
     NAMES,
     Class,
     as_csv,
@@ -33,24 +34,6 @@ from tests.sheets.handed_in import (
     typed,
     written,
 )
-
-COUNT = len(NAMES)
-ALL_RIGHT = {
-    f"{item.number}.{place}": right_text(q)
-    for item in key_for(1).items
-    for place, q in enumerate(item.problem.questions, 1)
-}
-FIGURE = next(
-    f"{item.number}.{place}"
-    for item in key_for(1).items
-    for place, q in enumerate(item.problem.questions, 1)
-    if q.form is Form.QUANTITY
-)
-
-
-@pytest.fixture
-def room(tmp_path: Path) -> Class:
-    return Class(tmp_path)
 
 
 def outcome(found: ClassMarks, student: int, question: str) -> Outcome:

@@ -13,6 +13,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Static
 
+from .. import saying
 from ..climb import Climb
 from ..rehearsal_words import left, say
 from ..sitting import keeper_of, local_now, now_in
@@ -35,7 +36,6 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from ...problems.problem import Question
-    from ..rehearsal import Given
     from ..rehearsal_going import Going
     from ..rehearsal_result import Result
 
@@ -258,7 +258,9 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
             notes.clear()
             notes.add("unclear", Words.load().ui("drill.unclear"), given.trouble)
         else:
-            self._went_on("taken", say("ask.taken"), _told(asked, given))
+            self._went_on(
+                "taken", say("ask.taken"), saying.taken(asked, given.text, given.understood)
+            )
 
     def action_leave_open(self) -> None:
         """Go on without an answer."""
@@ -403,11 +405,3 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
         if action == "pause":
             return self.phase is not Phase.MARKS
         return True
-
-
-def _told(question: Question, given: Given) -> str:
-    """An answer as it was taken; a choice in its words."""
-    from .. import saying
-
-    found = saying.choice(question, given.text)
-    return Words.load().choice(question, found) if found else given.understood

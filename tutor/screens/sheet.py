@@ -12,6 +12,7 @@ from textual.containers import Container, Vertical
 from textual.content import Content
 from textual.widgets import Static
 
+from .. import saying
 from ..widgets.answering import Answering
 from ..widgets.keyline import KeyLine
 from ..widgets.notes import Notes
@@ -19,14 +20,14 @@ from ..widgets.room import Room
 from ..widgets.sheet_face import SheetFace
 from ..widgets.topline import TopLine
 from ..wording import bound
-from ..words import Words, fill
+from ..words import fill
 from . import drill_notes
 from .leaving import Leaving
 from .sheet_rungs import SheetRungs
 
 if TYPE_CHECKING:
     from ...problems.problem import Question
-    from ..sheet_filling import Filling, Given
+    from ..sheet_filling import Filling
 
 
 def say(key: str, **values: object) -> str:
@@ -82,7 +83,11 @@ class SheetScreen(Leaving[None]):
         filling = self.filling
         climb, self._asked = filling.view()
         asked = filling.asked
-        many = say("ask.point") if asked.points == 1 else say("ask.points", points=_short(asked))
+        many = (
+            say("ask.point")
+            if asked.points == 1
+            else say("ask.points", points=f"{float(asked.points):g}")
+        )
         prompt = drill_notes.of_question(drill_notes.prompt(self._asked))
         head = Content.styled(f"{asked.number}  ", "bold $ink-copper")
         tail = Content.styled(f"  ({many})", "$ink-quiet")
@@ -119,7 +124,7 @@ class SheetScreen(Leaving[None]):
         self.filling.go(self.filling.at + 1)
         self._ask()
         said = say("ask.taken") if given.text else say("ask.emptied")
-        notes.add("taken", said, _told(asked, given))
+        notes.add("taken", said, saying.taken(asked, given.text, given.understood))
         if not kept:
             return
         if last:
@@ -188,16 +193,3 @@ class SheetScreen(Leaving[None]):
         draft = self._answering.draft
         self._ask()
         self._answering.restore(draft)
-
-
-def _short(asked: object) -> str:
-    points = getattr(asked, "points", 1)
-    return f"{float(points):g}"
-
-
-def _told(question: Question, given: Given) -> str:
-    """An answer as it was taken; a choice in its words."""
-    from .. import saying
-
-    found = saying.choice(question, given.text)
-    return Words.load().choice(question, found) if found else given.understood
