@@ -1,5 +1,5 @@
 """``python -m rungwise.tutor`` is the ``rungwise`` command."""
 
-from .entry import main
+from .cli.entry import main
 
 main()

@@ -19,11 +19,12 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from rungwise.problems import reversing, sketching
-from rungwise.problems.families import FAMILIES
-from rungwise.problems.generator import FORMAT, generate
-from rungwise.problems.notation import write_circuit
-from rungwise.problems.problem import Face, Problem, Question
+from rungwise.problems.catalogue.families import FAMILIES
+from rungwise.problems.circuits.text import write_circuit
+from rungwise.problems.generate import reverse as reversing
+from rungwise.problems.generate import sketch as sketching
+from rungwise.problems.generate.analyse import FORMAT, generate
+from rungwise.problems.questions.model import Face, Problem, Question
 
 SEEDS = (1, 2, 20_260_101)
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rungwise.problems.circuit import Arm, Joint, Ladder, Place, Stage, join
+from rungwise.problems.circuits.model import Arm, Joint, Ladder, Place, Stage, join
 
-from tests.oracle import element
+from tests.support.oracle import element
 
 Value = float | str
 

@@ -11,7 +11,7 @@ import math
 
 import numpy as np
 import pytest
-from rungwise.problems.response import facts
+from rungwise.problems.analysis.response import facts
 from scipy import signal
 
 from .circuits import normalised

@@ -10,13 +10,13 @@ import math
 
 import numpy as np
 import pytest
+from rungwise.problems.analysis.response import facts
+from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.chance import Chance
-from rungwise.problems.families import FAMILIES
-from rungwise.problems.generator import draw
-from rungwise.problems.response import facts
+from rungwise.problems.generate.analyse import draw
 from scipy import signal
 
-from tests.oracle import Network
+from tests.support.oracle import Network
 
 COUNT = 500
 

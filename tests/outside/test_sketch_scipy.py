@@ -7,11 +7,12 @@ import random
 
 import numpy as np
 import pytest
-from rungwise.problems.families import FAMILIES
-from rungwise.problems.notation import read_circuit
-from rungwise.problems.problem import Rung
-from rungwise.problems.response import Facts, facts
-from rungwise.problems.sketch import (
+from rungwise.problems.analysis.response import Facts, facts
+from rungwise.problems.catalogue.families import FAMILIES
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.generate.sketch import generate
+from rungwise.problems.questions.model import Rung
+from rungwise.problems.sketches.sketch import (
     GainSketch,
     PhaseSketch,
     read_gain,
@@ -19,7 +20,6 @@ from rungwise.problems.sketch import (
     true_gain,
     true_phase,
 )
-from rungwise.problems.sketching import generate
 from scipy import signal
 
 

@@ -4,10 +4,10 @@ from fractions import Fraction
 
 import mpmath
 import pytest
-from rungwise.problems.circuit import Joint, Ladder, Place, Stage, join
-from rungwise.problems.response import FilterType, PoleNature, facts
+from rungwise.problems.analysis.response import FilterType, PoleNature, facts
+from rungwise.problems.circuits.model import Joint, Ladder, Place, Stage, join
 
-from tests.oracle import element
+from tests.support.oracle import element
 
 from .circuits import C, L, R, ladder, parallel, series
 

@@ -3,9 +3,9 @@
 import math
 
 import pytest
-from rungwise.problems.response import facts
+from rungwise.problems.analysis.response import facts
 
-from tests.oracle import response
+from tests.support.oracle import response
 
 from .circuits import C, L, R, ladder, parallel, series
 

@@ -12,20 +12,20 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
-from rungwise.problems.blank import with_arm
-from rungwise.problems.circuit import Arm, Element, Group, Joint, Kind, Ladder, mapped
-from rungwise.problems.families import FAMILIES, LEVELS
-from rungwise.problems.notation import read_circuit
-from rungwise.problems.problem import Face, Problem, Rung
-from rungwise.problems.reverse_proof import wanted_figure
-from rungwise.problems.reverse_questions import sizes_for
-from rungwise.problems.reversing import generate
-from rungwise.problems.slips_altered import with_value
-from rungwise.problems.wanted import for_corner, for_q, pair_of
+from rungwise.problems.analysis.design import for_corner, for_q, pair_of
+from rungwise.problems.catalogue.families import FAMILIES, LEVELS
+from rungwise.problems.circuits.altered import with_value
+from rungwise.problems.circuits.gaps import with_arm
+from rungwise.problems.circuits.model import Arm, Element, Group, Joint, Kind, Ladder, mapped
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.generate.proof import wanted_figure
+from rungwise.problems.generate.reverse import generate
+from rungwise.problems.questions.model import Face, Problem, Rung
+from rungwise.problems.questions.reverse import sizes_for
 from scipy.linalg import eigvals
 from scipy.optimize import brentq
 
-from tests.oracle import Network, response
+from tests.support.oracle import Network, response
 
 TAU = 2 * np.pi
 PLAIN = {f.name for f in FAMILIES if not f.hidden and f.order}

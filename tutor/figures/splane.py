@@ -16,13 +16,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from ...problems.response import PoleNature, Response
-from ..words import fill
-from . import braille
-from .axes import NUDGE, decade_label
-from .bode import AXIS, GRID, LABEL, TICK, Chart
-from .braille import Dots
-from .picture import runs
+from ...problems.analysis.response import PoleNature, Response
+from ..language.texts import fill
+from .bode.chart import AXIS, GRID, LABEL, TICK, Chart
+from .canvas import braille
+from .canvas.axes import NUDGE, decade_label
+from .canvas.braille import Dots
+from .canvas.picture import runs
 
 POLE = "pole"
 ZERO = "zero"

@@ -6,15 +6,15 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from ...problems.quantities import write_quantity
-from ...problems.step import StepResponse
-from ..lettering import ascii_form
-from ..words import fill
-from . import braille
-from .axes import LevelAxis
-from .bode import AXIS, CORNER, CURVE, EDGE, GRID, LABEL, SMALLEST, TICK, Chart
-from .braille import Dots
-from .picture import runs
+from ...problems.analysis.step import StepResponse
+from ...problems.quantities.read import write_quantity
+from ..language.ascii import ascii_form
+from ..language.texts import fill
+from .bode.chart import AXIS, CORNER, CURVE, EDGE, GRID, LABEL, SMALLEST, TICK, Chart
+from .canvas import braille
+from .canvas.axes import LevelAxis
+from .canvas.braille import Dots
+from .canvas.picture import runs
 
 MARGIN = 6
 _PREFIXES = ((1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p"))

@@ -15,20 +15,10 @@ from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from typing import Any, TypeVar
 
-from ...problems.problem import Problem, Rung, Task, Verdict
-from ..climb import (
-    Answered,
-    Event,
-    Hinted,
-    Kind,
-    Move,
-    Outcome,
-    Shown,
-    Skipped,
-    Worked,
-)
-from ..evidence import Evidence
-from ..wish import Wish
+from ...problems.questions.model import Problem, Rung, Task, Verdict
+from ..learning.climb import Answered, Event, Hinted, Kind, Move, Outcome, Shown, Skipped, Worked
+from ..learning.evidence import Evidence
+from ..learning.request import Wish
 
 LONGEST = 4096
 """Most characters of a text that an event keeps; answers are read up to 1024."""
@@ -139,7 +129,7 @@ def start_of(
     part: Part | None = None,
 ) -> Start:
     """How a climb of this problem begins."""
-    from ...problems.notation import write_circuit
+    from ...problems.circuits.text import write_circuit
 
     return Start(
         uid,

@@ -16,7 +16,7 @@ from datetime import UTC, datetime
 from enum import StrEnum
 from typing import Any, TextIO
 
-from ..climb import Kind
+from ..learning.climb import Kind
 from .events import (
     MOST_BODY,
     MOST_STEPS,

@@ -11,7 +11,7 @@ import os
 import unicodedata
 from pathlib import Path
 
-from ..words import plain
+from ..language.texts import plain
 
 HOME, LEARNER = "RUNGWISE_HOME", "RUNGWISE_LEARNER"
 """Environment variables: another folder; the learner's name."""

@@ -21,17 +21,17 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from ..climb import Began, Event, Finished, Listener, Move, TookOver
-from ..wish import Wish
+from ..learning.climb import Began, Event, Finished, Listener, Move, TookOver
+from ..learning.request import Wish
 from . import folder
 from .events import Course, Other, Start, move_of, new_uid, now, start_of, to_micros
 
 if TYPE_CHECKING:
-    from ...problems.problem import Problem, Rung
-    from ..evidence import Evidence
-    from ..rehearsal import Rehearsal
-    from ..rehearsal_result import Result
-    from ..skills import SkillState
+    from ...problems.questions.model import Problem, Rung
+    from ..learning.evidence import Evidence
+    from ..learning.rehearsal import Rehearsal
+    from ..learning.rehearsal_result import Result
+    from ..learning.skills import SkillState
     from .record import Entry, Record
     from .rehearsals import Keeping, Kept
 
@@ -245,7 +245,7 @@ class Keeper:
         """The latest climb that is unfinished and that no other tutor is at."""
 
         def find() -> Place | None:
-            from . import claims
+            from ..files import locks as claims
 
             record = self._reading()
             for found in record.open_climbs() if record else ():
@@ -421,13 +421,13 @@ class Keeper:
                 self._claim(self._climbing.start)
 
     def _claim(self, start: Start) -> None:
-        from . import claims
+        from ..files import locks as claims
 
         if self.path is not None:
             claims.take(self.path, start.uid)
 
     def _let_go(self, climbing: _Climbing) -> None:
-        from . import claims
+        from ..files import locks as claims
 
         if self.path is not None and climbing.kept:
             claims.let_go(self.path, climbing.start.uid)
@@ -462,7 +462,7 @@ class Keeper:
         """Put what can be read of a damaged record in its place; False if that can't be."""
         import sqlite3
 
-        from ..words import fill
+        from ..language.texts import fill
         from .rescue import rescue
 
         if self.path is None:

@@ -18,10 +18,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ...problems.problem import Rung, Task
-from ..climb import Move, Outcome
-from ..entry import VERSION
-from ..evidence import Evidence
+from ...problems.questions.model import Rung, Task
+from ..learning.climb import Move, Outcome
+from ..learning.evidence import Evidence
+from ..version import VERSION
 from . import schema, states
 from .events import (
     BadEvent,
@@ -40,7 +40,7 @@ from .events import (
 from .trouble import Damaged, Foreign, Newer, Trouble
 
 if TYPE_CHECKING:
-    from ..skills import SkillState
+    from ..learning.skills import SkillState
 
 PATIENCE = 3.0
 """Seconds a writer waits for another one."""

@@ -15,10 +15,10 @@ from contextlib import suppress
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from ..climb import Climb, Event, Kind, Listener, Move
-from ..rehearsal import Given, Left, Rehearsal
-from ..rehearsal_result import Result, result
-from . import claims
+from ..files import locks as claims
+from ..learning.climb import Climb, Event, Kind, Listener, Move
+from ..learning.rehearsal import Given, Left, Rehearsal
+from ..learning.rehearsal_result import Result, result
 from .events import (
     BadEvent,
     Course,
@@ -34,9 +34,9 @@ from .events import (
 )
 
 if TYPE_CHECKING:
-    from ...problems.problem import Problem
-    from ..evidence import Evidence
-    from ..wish import Wish
+    from ...problems.questions.model import Problem
+    from ..learning.evidence import Evidence
+    from ..learning.request import Wish
     from .keeper import Keeper
     from .record import Entry, Record
 

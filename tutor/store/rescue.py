@@ -9,17 +9,9 @@ from contextlib import closing, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from . import carving, claims
-from .events import (
-    BadEvent,
-    Other,
-    Row,
-    now,
-    read_at,
-    read_move,
-    read_start,
-    to_moment,
-)
+from ..files import locks as claims
+from . import carving
+from .events import BadEvent, Other, Row, now, read_at, read_move, read_start, to_moment
 from .folder import SUFFIX
 from .record import Found, Record, connect, identity
 

@@ -11,10 +11,10 @@ from collections.abc import Iterable
 from contextlib import suppress
 from typing import TYPE_CHECKING
 
-from ..evidence import Evidence
+from ..learning.evidence import Evidence
 
 if TYPE_CHECKING:
-    from ..skills import SkillState
+    from ..learning.skills import SkillState
 
 FORM = "2"
 """To be raised whenever ``skills.advance`` or ``skill_of`` makes other states of the same
@@ -23,7 +23,7 @@ evidence: the states in older records are then made anew, beside the screen."""
 
 def skill(evidence: Evidence) -> str:
     """The skill that a piece of evidence speaks of."""
-    from ..skills import skill_of
+    from ..learning.skills import skill_of
 
     return skill_of(evidence.family, evidence.rung)
 
@@ -39,7 +39,7 @@ def read(text: str) -> SkillState:
     Raises:
         ValueError: it is none (also TypeError, LookupError).
     """
-    from ..skills import SkillState
+    from ..learning.skills import SkillState
 
     return SkillState.from_row(json.loads(text))
 
@@ -50,7 +50,7 @@ def advanced(text: str | None, evidence: Evidence) -> str:
     A row that cannot be read (only somebody's hand could have made it) counts as none: the
     answer in hand is not lost for it.
     """
-    from ..skills import advance
+    from ..learning.skills import advance
 
     state = None
     with suppress(ValueError, TypeError, LookupError):
@@ -60,7 +60,7 @@ def advanced(text: str | None, evidence: Evidence) -> str:
 
 def fold(states: dict[str, SkillState], evidence: Iterable[Evidence]) -> None:
     """Carry the states on over pieces of evidence, in their order."""
-    from ..skills import advance
+    from ..learning.skills import advance
 
     for found in evidence:
         name = skill(found)

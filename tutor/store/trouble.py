@@ -5,7 +5,7 @@ from __future__ import annotations
 import errno
 import sqlite3
 
-from ..words import fill
+from ..language.texts import fill
 
 
 class Trouble(Exception):  # noqa: N818 - the learner's word for it

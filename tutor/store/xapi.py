@@ -16,8 +16,8 @@ from collections.abc import Iterable
 from typing import Any, TextIO
 from uuid import UUID, uuid5
 
-from ..climb import Kind
-from ..words import Words
+from ..language.texts import Words
+from ..learning.climb import Kind
 from .events import BadEvent, Other
 from .exchange import FORMAT, BadFile, Collected, Incoming, Item, timestamp
 
@@ -126,7 +126,7 @@ def _activity(kind: str, body: dict[str, Any], problem: dict[str, Any]) -> dict[
 
 
 def _title(rung: str) -> str:
-    from ...problems.problem import Rung
+    from ...problems.questions.model import Rung
 
     return Words.load().title(Rung(rung))
 

@@ -1,0 +1,1 @@
+"""What a circuit does, exactly: H(s), facts, asymptotes, step response, letters."""

@@ -1,0 +1,169 @@
+"""What the arms of a ladder do at DC, at very high frequency and at a resonance.
+
+At DC a capacitor is open and an inductor a short; at very high frequency it is the other
+way round.  An arm stops the signal when it is a series arm that opens or a shunt arm that
+is a short; its impedance's poles (series) or zeros (shunt) are then zeros of H(s).
+Common practice in every text on network analysis, no single source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from enum import StrEnum
+
+from flint import fmpq_poly
+
+from ..algebra import axis_pairs
+from ..circuits.model import Arm, Element, Joint, Kind, Ladder, Place, join, leaves, merged
+from .transfer import arm_impedance, element_impedance
+
+
+class End(StrEnum):
+    """The two ends of the frequency axis."""
+
+    LOW = "low"
+    HIGH = "high"
+
+
+class State(StrEnum):
+    """What an arm looks like at an end: its reactive parts open or short."""
+
+    OPEN = "open"
+    SHORT = "short"
+    RESISTIVE = "resistive"
+
+
+def state(arm: Arm, end: End) -> State:
+    """Open, short, or a resistance left over."""
+    if isinstance(arm, Element):
+        if arm.kind is Kind.R:
+            return State.RESISTIVE
+        return State.OPEN if (arm.kind is Kind.C) == (end is End.LOW) else State.SHORT
+    states = [state(part, end) for part in arm.parts]
+    winner, loser = State.OPEN, State.SHORT
+    if arm.joint is Joint.PARALLEL:
+        winner, loser = loser, winner
+    if winner in states:
+        return winner
+    return loser if all(s is loser for s in states) else State.RESISTIVE
+
+
+def remains(arm: Arm, end: End) -> Arm | None:
+    """The resistances left of an arm at an end; ``None`` for an open or a short."""
+    if state(arm, end) is not State.RESISTIVE:
+        return None
+    if isinstance(arm, Element):
+        return arm
+    left = [part for p in arm.parts if (part := remains(p, end)) is not None]
+    return join(arm.joint, *left)
+
+
+def arm_text(arm: Arm) -> str:
+    """An arm by its elements' names: "L1 + C1" in series, "L1 ∥ C1" in parallel."""
+    if isinstance(arm, Element):
+        return arm.name
+    sign = " + " if arm.joint is Joint.SERIES else " ∥ "
+    return sign.join(
+        part.name if isinstance(part, Element) else f"({arm_text(part)})" for part in arm.parts
+    )
+
+
+def is_reactive(arm: Arm) -> bool:
+    """Whether the arm holds an inductor or a capacitor."""
+    return any(e.kind.reactive for e in leaves(arm))
+
+
+@dataclass(frozen=True, slots=True)
+class Rail:
+    """One working arm and where it lies; neighbours in the same place are one arm."""
+
+    place: Place
+    arm: Arm
+
+    @property
+    def text(self) -> str:
+        """The arm by its elements' names."""
+        return arm_text(self.arm)
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """The names of its elements."""
+        return tuple(e.name for e in leaves(self.arm))
+
+    @property
+    def reactive(self) -> bool:
+        """Whether it holds an inductor or a capacitor."""
+        return is_reactive(self.arm)
+
+    def stops(self, end: End) -> bool:
+        """Whether it opens in the way, or shorts across it, at an end."""
+        wanted = State.OPEN if self.place is Place.SERIES else State.SHORT
+        return state(self.arm, end) is wanted
+
+    def impedance(self) -> tuple[fmpq_poly, fmpq_poly]:
+        """Its impedance as a cancelled fraction of polynomials in s.
+
+        Raises:
+            CircuitError: an element has no value.
+        """
+        n, d = arm_impedance(self.arm, element_impedance)
+        common = n.gcd(d)
+        return n // common, d // common
+
+    def stopping(self) -> fmpq_poly:
+        """The polynomial whose roots are where it stops the signal: zeros it gives to H."""
+        n, d = self.impedance()
+        return d if self.place is Place.SERIES else n
+
+    def passing(self) -> fmpq_poly:
+        """The polynomial whose roots are where it lets everything through."""
+        n, d = self.impedance()
+        return n if self.place is Place.SERIES else d
+
+    @property
+    def makes_null(self) -> bool:
+        """Whether a lossless resonance of the arm stops the signal outright."""
+        return axis_pairs(self.stopping()) > 0
+
+    @property
+    def makes_peak(self) -> bool:
+        """Whether the arm vanishes from the picture at a lossless resonance."""
+        return axis_pairs(self.passing()) > 0
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """The working arms between two buffers, with what drives and what loads them."""
+
+    rails: tuple[Rail, ...]
+    source: Element | None = None
+    load: Element | None = None
+
+
+def _section(rails: list[Rail], source: Element | None, load: Element | None) -> Section:
+    if rails and source is None and rails[0].place is Place.SHUNT:
+        del rails[0]  # the source holds its voltage whatever hangs across it
+    if rails and load is None and rails[-1].place is Place.SERIES:
+        del rails[-1]  # no current flows into an open end
+    return Section(tuple(rails), source, load)
+
+
+def sections(ladder: Ladder) -> tuple[Section, ...]:
+    """The ladder cut at its buffers, without the arms that do nothing."""
+    done: list[Section] = []
+    rails: list[Rail] = []
+    source = ladder.source
+    for stage in merged(ladder).stages:
+        if stage.arm is None:
+            done.append(_section(rails, source, None))
+            rails, source = [], None
+        else:
+            rails.append(Rail(stage.place, stage.arm))
+    return (*done, _section(rails, source, ladder.load))
+
+
+def working_rails(ladder: Ladder) -> Iterator[Rail]:
+    """Every arm that has a say in the output, from the source on."""
+    for section in sections(ladder):
+        yield from section.rails

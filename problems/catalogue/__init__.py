@@ -1,0 +1,1 @@
+"""The families of circuits, and values drawn for them."""

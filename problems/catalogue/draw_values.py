@@ -1,0 +1,159 @@
+"""A row of the catalogue and chance → a circuit of preferred values.
+
+A corner, a Q and a common impedance level are drawn on the logarithmic scale of
+``preferred.py``; the level from where every part can be had; then each part is the
+nearest that a laboratory keeps.  All of it is integer arithmetic, so there is nothing a
+machine could round otherwise, and hardly a draw is wasted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+
+from ..chance import Chance
+from ..circuits import preferred
+from ..circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, join, leaves
+from .families import Family
+
+# Reactances from 1 Ω to about 30 kΩ: an ideal 1 H at 1 MHz is in no laboratory.
+_REACTANCE = (0, 108)
+_ALONE, _SHARED = 2, 6
+"""How far a reactance may lie from its size, in places: more where there are several of its
+kind, lest they all be equal.  Resistances have their row's spread."""
+
+
+def draw(family: Family, chance: Chance, step: int | None = None) -> Ladder | None:
+    """One circuit of the family; ``None`` where no parts of the laboratory fit the targets.
+
+    With ``step`` every value is of one series: every ``step``-th place of ``preferred.py``.
+    """
+    values = _values(family, chance, step)
+    if values is None:
+        return None
+    return _arranged(family.ladder, values, chance)
+
+
+def _between(chance: Chance, least: int, most: int) -> int:
+    return least + chance.below(most - least + 1)
+
+
+def _values(family: Family, chance: Chance, step: int | None) -> dict[str, Fraction] | None:
+    """Preferred values: a corner, a Q and a common impedance level, then the nearest parts."""
+    omega = _between(chance, *family.omega)
+    q = _between(chance, *family.q)
+    fine = chance.below(3) == 0
+    kinds = [element.kind for element in family.ladder.elements()]
+    offsets: dict[Element, int] = {}
+    least, most = -preferred.DECADE * 12, preferred.DECADE * 12
+    for element in family.ladder.elements():
+        if element.kind is Kind.R:
+            spread = family.spread
+        else:
+            spread = _ALONE if kinds.count(element.kind) == 1 else _SHARED
+        offset = family.sizes.get(element.name, 0) * q + _between(chance, -spread, spread)
+        offsets[element] = offset
+        drawer = _drawer(element, fine, step)
+        match element.kind:
+            case Kind.R:
+                low, high = drawer.least, drawer.most
+            case Kind.L:
+                low = max(drawer.least + omega, _REACTANCE[0])
+                high = min(drawer.most + omega, _REACTANCE[1])
+            case Kind.C:
+                low, high = -omega - drawer.most, -omega - drawer.least
+        least, most = max(least, low - offset), min(most, high - offset)
+    if least > most:
+        return None
+    level = _between(chance, least, most)
+    values: dict[str, Fraction] = {}
+    for element, offset in offsets.items():
+        ohms = level + offset
+        place = {Kind.R: ohms, Kind.L: ohms - omega, Kind.C: -omega - ohms}[element.kind]
+        nearest = _drawer(element, fine, step).nearest(place)
+        if nearest is None:
+            return None
+        values[element.name] = preferred.value(nearest)
+    return values
+
+
+def _drawer(element: Element, fine: bool, step: int | None) -> preferred.Drawer:
+    if step is not None:
+        return replace(preferred.DRAWERS[element.kind], step=step)
+    if fine and element.kind is Kind.R:
+        return preferred.FINE_RESISTORS
+    return preferred.DRAWERS[element.kind]
+
+
+def _arranged(pattern: Ladder, values: dict[str, Fraction], chance: Chance) -> Ladder:
+    """The pattern with values, its order varied where that changes nothing, and new names."""
+    stages: list[Stage] = []
+    for place, arms in _runs(pattern):
+        if place is Place.BUFFER:
+            stages.append(Stage(place))
+            continue
+        joint = Joint.SERIES if place is Place.SERIES else Joint.PARALLEL
+        parts = [_shuffled(arm, chance) for arm in chance.shuffled(arms)]
+        if len(arms) > 1 and chance.below(4) == 0:
+            stages.append(Stage(place, join(joint, *parts)))
+        else:
+            stages.extend(Stage(place, part) for part in parts)
+    drawn = [e for stage in stages if stage.arm for e in leaves(stage.arm)]
+    names = _names(drawn, chance)
+
+    def final(arm: Arm) -> Arm:
+        if isinstance(arm, Element):
+            return Element(arm.kind, names[arm.name], values[arm.name])
+        return Group(arm.joint, tuple(final(part) for part in arm.parts))
+
+    def end(element: Element | None) -> Element | None:
+        return element and replace(element, value=values[element.name])
+
+    return Ladder(
+        tuple(replace(stage, arm=final(stage.arm)) if stage.arm else stage for stage in stages),
+        end(pattern.source),
+        end(pattern.load),
+    )
+
+
+def _runs(pattern: Ladder) -> Iterator[tuple[Place, list[Arm]]]:
+    """Neighbouring stages of one place, whose order does not matter, as one run of arms."""
+    place: Place | None = None
+    arms: list[Arm] = []
+    for stage in pattern.stages:
+        if stage.place is not place or stage.arm is None:
+            if place is not None:
+                yield place, arms
+            place, arms = stage.place, []
+        if stage.arm is not None:
+            arms.append(stage.arm)
+    if place is not None:
+        yield place, arms
+
+
+def _shuffled(arm: Arm, chance: Chance) -> Arm:
+    if isinstance(arm, Element):
+        return arm
+    return Group(arm.joint, tuple(_shuffled(part, chance) for part in chance.shuffled(arm.parts)))
+
+
+def _names(elements: list[Element], chance: Chance) -> dict[str, str]:
+    """New names: numbered along the circuit, numbered at random, lettered, or bare."""
+    style = chance.below(8)
+    ordered = elements if style < 4 else chance.shuffled(elements)
+    counts = {kind: sum(e.kind is kind for e in elements) for kind in Kind}
+    letters = "abcdefgh"
+    seen = dict.fromkeys(Kind, 0)
+    names: dict[str, str] = {}
+    for element in ordered:
+        kind = element.kind
+        if style == 7:
+            suffix = letters[seen[kind]]
+        elif style in (3, 6) and counts[kind] == 1:
+            suffix = ""
+        else:
+            suffix = str(seen[kind] + 1)
+        seen[kind] += 1
+        names[element.name] = kind.value + suffix
+    return names

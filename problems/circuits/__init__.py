@@ -1,0 +1,1 @@
+"""Ladder networks: the model, their text both ways, and the same parts arranged otherwise."""

@@ -1,0 +1,105 @@
+"""Turning a part's value as a knob is turned: preferred values, one per cent, decades.
+
+The limits of what can be had are common practice, no source: 10 mΩ to 100 MΩ, 1 nH to
+100 H, 0.1 pF to 100 mF.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from enum import StrEnum
+from fractions import Fraction
+
+from ..quantities.write import decade
+from . import preferred
+from .model import Arm, Element, Group, Kind, Ladder, Stage
+
+LIMITS = {
+    Kind.R: (Fraction(1, 100), Fraction(10) ** 8),
+    Kind.L: (Fraction(1, 10**9), Fraction(100)),
+    Kind.C: (Fraction(1, 10**13), Fraction(1, 10)),
+}
+
+USUAL = {Kind.R: Fraction(1000), Kind.L: Fraction(1, 100), Kind.C: Fraction(1, 10**7)}
+"""A value for a part that has none: 1 kΩ, 10 mH, 100 nF (common practice, no source)."""
+
+FINE = Fraction(101, 100)
+_DIGITS = 4
+
+
+class Turn(StrEnum):
+    """How far one step goes."""
+
+    E12 = "E12"
+    E24 = "E24"
+    FINE = "fine"
+    DECADE = "decade"
+
+
+def next_preferred(value: Fraction, every: int, up: bool) -> Fraction:
+    """The next preferred value above (below) a positive value.
+
+    Args:
+        value: in SI base units.
+        every: 1 for the E24, 2 for the E12, 4 for the E6 series.
+        up: whether to go up.
+    """
+    # Start a decade below and walk up to the first place that is not below the value.
+    place = (decade(value) - 1) * preferred.DECADE
+    while preferred.value(place) < value:
+        place += every
+    if up:
+        return preferred.value(place if preferred.value(place) > value else place + every)
+    return preferred.value(place - every)
+
+
+def turned(kind: Kind, value: Fraction, turn: Turn, up: bool) -> Fraction | None:
+    """The value one step on; ``None`` where no such part can be had.
+
+    Fine steps are of one per cent, rounded to four digits, so that values stay readable.
+    """
+    match turn:
+        case Turn.E12:
+            new = next_preferred(value, preferred.E12_STEP, up)
+        case Turn.E24:
+            new = next_preferred(value, preferred.E24_STEP, up)
+        case Turn.FINE:
+            new = value * FINE if up else value / FINE
+            unit = Fraction(10) ** (decade(new) - _DIGITS + 1)
+            new = round(new / unit) * unit
+        case Turn.DECADE:
+            new = value * 10 if up else value / 10
+    least, most = LIMITS[kind]
+    if (new > most) if up else (new < least):
+        return None
+    return new
+
+
+def replaced(ladder: Ladder, name: str, value: Fraction) -> Ladder:
+    """The ladder with another value of one element.
+
+    Raises:
+        CircuitError: the value is not positive.
+        KeyError: there is no element of that name.
+    """
+    if name not in {e.name for e in ladder.elements()}:
+        raise KeyError(name)
+    return _mapped(ladder, lambda e: value if e.name == name else e.value)
+
+
+def with_usual_values(ladder: Ladder) -> Ladder:
+    """The ladder with a usual value for every element that has none."""
+    return _mapped(ladder, lambda e: e.value if e.value is not None else USUAL[e.kind])
+
+
+def _mapped(ladder: Ladder, value_of: Callable[[Element], Fraction | None]) -> Ladder:
+    def arm_of(arm: Arm) -> Arm:
+        if isinstance(arm, Element):
+            return Element(arm.kind, arm.name, value_of(arm))
+        return Group(arm.joint, tuple(arm_of(part) for part in arm.parts))
+
+    def end(element: Element | None) -> Element | None:
+        return element and Element(element.kind, element.name, value_of(element))
+
+    stages = tuple(Stage(s.place, arm_of(s.arm) if s.arm else None) for s in ladder.stages)
+    return Ladder(stages, end(ladder.source), end(ladder.load))

@@ -1,0 +1,1 @@
+"""Typed formulas: tokens, tree, reader, layout and exact comparison."""

@@ -1,0 +1,109 @@
+"""Typed formulas: read, show how they were read, compare exactly, evaluate.
+
+The parts: ``formula_tree`` (what a formula is), ``formula_tokens`` and ``formula_read``
+(text → formula), ``formula_layout`` (formula → text), ``formula_exact`` (equality), and
+the value here.
+"""
+
+from __future__ import annotations
+
+import cmath
+import math
+from collections.abc import Mapping
+
+from .equal import same
+from .layout import echo, layout
+from .read import Beside, parse
+from .tree import (
+    Formula,
+    FormulaError,
+    Letter,
+    Minus,
+    Number,
+    Parallel,
+    Power,
+    Product,
+    Quotient,
+    Root,
+    Sum,
+    letters_of,
+)
+
+__all__ = [
+    "Beside",
+    "Formula",
+    "FormulaError",
+    "echo",
+    "evaluate",
+    "layout",
+    "letters_of",
+    "parse",
+    "same",
+]
+
+
+def evaluate(formula: Formula, values: Mapping[str, float | complex]) -> complex:
+    """The value in floating point.
+
+    Args:
+        formula: what to evaluate.
+        values: the letters' values in SI base units, ``s`` (or ``ω``) among them where it
+            is used; π and j are known.
+
+    Raises:
+        FormulaError: a letter has no value, or the value does not exist as a finite number.
+    """
+    try:
+        result = _value(formula, values)
+    except ZeroDivisionError:
+        raise FormulaError("the formula divides by zero") from None
+    except OverflowError:
+        raise FormulaError("the value is too large") from None
+    if not cmath.isfinite(result):
+        raise FormulaError("the value is too large")
+    return result
+
+
+def _value(formula: Formula, values: Mapping[str, float | complex]) -> complex:
+    match formula:
+        case Number(value):
+            return complex(float(value))
+        case Letter(name):
+            return _letter(name, values)
+        case Minus(x):
+            return -_value(x, values)
+        case Sum(terms):
+            return sum((_value(t, values) for t in terms), 0j)
+        case Product(factors):
+            product = 1 + 0j
+            for f in factors:
+                product *= _value(f, values)
+            return product
+        case Quotient(top, bottom):
+            return _value(top, values) / _value(bottom, values)
+        case Power(base, n):
+            return _value(base, values) ** n
+        case Root(x):
+            return cmath.sqrt(_value(x, values))
+        case Parallel(parts):
+            total = _value(parts[0], values)
+            for part in parts[1:]:
+                other = _value(part, values)
+                total = total * other / (total + other)
+            return total
+
+
+def _letter(name: str, values: Mapping[str, float | complex]) -> complex:
+    if name in values:
+        return complex(values[name])
+    match name:
+        case "pi":
+            return complex(math.pi)
+        case "j":
+            return 1j
+        case "ω" if "s" in values:
+            return complex(values["s"]) / 1j
+        case "s" if "ω" in values:
+            return complex(values["ω"]) * 1j
+        case _:
+            raise FormulaError(f"{name} has no value")

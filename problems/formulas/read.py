@@ -1,0 +1,277 @@
+"""Typed text → Formula: a small precedence parser on a whitelist of letters.
+
+How a text is read, loosest binding first (common practice where there is one; the echo
+shows the reading with explicit brackets):
+
+* ``a + b − c``;
+* ``a · b``, ``a × b``, ``a * b``, ``a / b``, ``a ÷ b``: from left to right;
+* ``a ∥ b``, ``a || b``, ``a // b``: in parallel, a·b/(a + b);
+* side by side, ``2πRC``: binds tighter than ``/``, so ``1/2πRC`` is 1/(2·π·R·C);
+* ``a^2``, ``a**2``, ``a²``: whole exponents up to ±16, and ±1/2.
+
+``√`` or ``sqrt`` reaches over what stands in the brackets after it; without brackets over
+a number, or over the letters that touch each other (not s or j), with their exponents:
+``√LC`` is √(L·C), ``√LC s`` and ``√LCs`` are √(L·C)·s, ``√C²`` is √(C²).
+
+How numbers and letters are spelled is told in ``formula_tokens``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from enum import Enum
+from fractions import Fraction
+
+from .tokens import MAX_CHARACTERS, OPEN, Token, one_of, plain, refusal, safe, spellings, tokens
+from .tree import (
+    Formula,
+    FormulaError,
+    Letter,
+    Minus,
+    Number,
+    Power,
+    Quotient,
+    Root,
+    add,
+    in_parallel,
+    multiply,
+)
+
+MAX_DEPTH = 64
+MAX_EXPONENT = 16
+
+_EXPECT_TERM = "a number, a letter, √ or an opening bracket"
+_SUM, _MINUS, _TIMES, _BESIDE_BARS, _BESIDE, _POWER = 10, 20, 30, 40, 50, 60
+
+
+class Beside(Enum):
+    """How tightly letters side by side bind after a slash."""
+
+    TIGHT = "tight"  # 1/2πRC is 1/(2πRC), and R/L s is R/(L·s)
+    SPACED = "spaced"  # the same, but a blank ends it: R/L s is (R/L)·s
+    LOOSE = "loose"  # as a sign would: 1/2πRC is (1/2)·πRC
+
+
+class _Reader:
+    def __init__(
+        self, tokens: list[Token], text: str, names: tuple[str, ...], beside: Beside
+    ) -> None:
+        self.tokens = tokens
+        self.text = text
+        self.names = names
+        self.beside = beside
+        self.at = 0
+        self.depth = 0
+
+    @property
+    def next(self) -> Token:
+        return self.tokens[self.at]
+
+    def take(self) -> Token:
+        token = self.tokens[self.at]
+        self.at += 1
+        return token
+
+    def whole(self) -> Formula:
+        result = self.expression(0)
+        if self.next.kind != "end":
+            raise refusal(self.next.position, safe(self.next.text), "the end, or a sign before it")
+        return result
+
+    def expression(self, floor: int) -> Formula:
+        """Everything that binds tighter than ``floor``."""
+        self.depth += 1
+        if self.depth > MAX_DEPTH:
+            raise refusal(
+                self.next.position, safe(self.next.text), f"at most {MAX_DEPTH} levels of nesting"
+            )
+        left = self.primary(floor)
+        while (binding := self.binding()) > floor:
+            left = self.extend(left, binding)
+        self.depth -= 1
+        return left
+
+    def binding(self) -> int:
+        match self.next.kind:
+            case "+" | "-":
+                return _SUM
+            case "*" | "/":
+                return _TIMES
+            case "∥":
+                return _BESIDE_BARS
+            case "^" | "sup":
+                return _POWER
+            case "letter" | "open" | "√" | "number":
+                apart = self.beside is Beside.SPACED and not self.next.glued
+                return _TIMES if apart or self.beside is Beside.LOOSE else _BESIDE
+            case _:
+                return 0
+
+    def extend(self, left: Formula, binding: int) -> Formula:
+        if self.next.kind in ("letter", "open", "√", "number"):
+            if self.next.kind == "number":
+                raise self.stray_number()
+            return multiply(left, self.expression(binding))
+        token = self.take()
+        match token.kind:
+            case "+":
+                return add(left, self.expression(_SUM))
+            case "-":
+                return add(left, Minus(self.expression(_SUM)))
+            case "*":
+                return multiply(left, self.expression(_TIMES))
+            case "/":
+                return Quotient(left, self.expression(_TIMES))
+            case "∥":
+                return in_parallel(left, self.expression(_BESIDE_BARS))
+            case "sup":
+                return self.power(left, token.value, token)
+            case _:
+                return self.power(left, self.exponent(), token)
+
+    def stray_number(self) -> FormulaError:
+        """The error for a number after something: L1 in a circuit without L1, or s2 for s²."""
+        number, before = self.next, self.tokens[self.at - 1]
+        if number.glued and before.kind == "letter" and before.text not in ("s", "j", "pi"):
+            name = self.text[before.position : number.position] + number.text
+            return refusal(before.position, safe(name), one_of(self.names))
+        return refusal(
+            number.position,
+            safe(number.text),
+            "a sign before a number: · to multiply, ^ for an exponent",
+        )
+
+    def primary(self, floor: int) -> Formula:
+        token = self.take()
+        match token.kind:
+            case "number":
+                return Number(token.value)
+            case "letter":
+                return Letter(token.text)
+            case "open":
+                return self.bracket(token)
+            case "√":
+                return self.root(token)
+            case "-":
+                return Minus(self.expression(max(_MINUS, floor)))
+            case "+":
+                return self.expression(max(_MINUS, floor))
+            case _:
+                raise refusal(token.position, safe(token.text), _EXPECT_TERM)
+
+    def bracket(self, opened: Token) -> Formula:
+        inside = self.expression(0)
+        closing = self.take()
+        if closing.text != OPEN[opened.text] or closing.kind != "close":
+            raise refusal(
+                closing.position,
+                safe(closing.text),
+                f"“{OPEN[opened.text]}” to close the bracket of column {opened.position + 1}",
+            )
+        return inside
+
+    def root(self, sign: Token) -> Formula:
+        token = self.next
+        if token.kind == "open":
+            return Root(self.bracket(self.take()))
+        if token.kind == "√":
+            self.depth += 1
+            if self.depth > MAX_DEPTH:
+                raise refusal(token.position, "“√”", f"at most {MAX_DEPTH} levels of nesting")
+            inner = Root(self.root(self.take()))
+            self.depth -= 1
+            return inner
+        if token.kind not in ("number", "letter"):
+            raise refusal(token.position, safe(token.text), "what the root is of")
+        reach = self.raised()
+        while (
+            token.kind == "letter"
+            and token.text not in ("s", "j")
+            and self.next.kind == "letter"
+            and self.next.glued
+            and self.next.text not in ("s", "j")
+        ):
+            reach = multiply(reach, self.raised())
+        return Root(reach)
+
+    def raised(self) -> Formula:
+        """One number or letter with the exponent that follows it."""
+        token = self.take()
+        atom: Formula = Number(token.value) if token.kind == "number" else Letter(token.text)
+        while self.next.kind in ("^", "sup"):
+            atom = self.extend(atom, _POWER)
+        return atom
+
+    def exponent(self) -> Fraction:
+        sign = 1
+        if self.next.kind in ("+", "-"):
+            sign = -1 if self.take().kind == "-" else 1
+        token = self.take()
+        if token.kind == "number":
+            return sign * token.value
+        if token.kind == "open":
+            value = _constant(self.bracket(token))
+            if value is not None:
+                return sign * value
+        raise refusal(token.position, safe(token.text), "a whole exponent, or 1/2 in brackets")
+
+    def power(self, base: Formula, exponent: Fraction, token: Token) -> Formula:
+        if self.next.kind in ("^", "sup"):
+            raise refusal(
+                self.next.position, safe(self.next.text), "brackets round the first power"
+            )
+        if exponent == Fraction(1, 2):
+            return Root(base)
+        if exponent == Fraction(-1, 2):
+            return Quotient(Number(Fraction(1)), Root(base))
+        if exponent.denominator != 1 or abs(exponent) > MAX_EXPONENT:
+            raise refusal(
+                token.position,
+                f"the exponent {safe(str(exponent))}",
+                f"a whole exponent from −{MAX_EXPONENT} to {MAX_EXPONENT}, or 1/2",
+            )
+        return Power(base, int(exponent))
+
+
+def _constant(formula: Formula) -> Fraction | None:
+    """The value of an exponent such as (1/2) or (−1); ``None`` for anything else."""
+    match formula:
+        case Number(value):
+            return value
+        case Minus(Number(value)):
+            return -value
+        case Quotient(Number(top), Number(bottom)) if bottom:
+            return top / bottom
+        case Minus(Quotient(Number(top), Number(bottom))) | Quotient(
+            Minus(Number(top)), Number(bottom)
+        ) if bottom:
+            return -top / bottom
+        case _:
+            return None
+
+
+def parse(
+    text: str, letters: Collection[str] | Mapping[str, str], beside: Beside = Beside.TIGHT
+) -> Formula:
+    """Read a typed formula.
+
+    Args:
+        text: what was typed; at most 512 characters.
+        letters: the letters that may be used besides s, j, π and ω: their names, or a mapping
+            from an accepted spelling to the letter it means (such as R → R1 in a circuit
+            with one R).  ``ω0``, ``w0`` and ``omega0`` stand for each other where one of
+            them is allowed.
+        beside: what ``R/L s`` is; anything but tight is for finding out what else may have
+            been meant.
+
+    Raises:
+        FormulaError: with the position, what was found and what was expected.
+    """
+    if len(text) > MAX_CHARACTERS:
+        raise refusal(MAX_CHARACTERS, f"{len(text)} characters", f"at most {MAX_CHARACTERS}")
+    # A mapping to anything but texts (names to values, say) counts by its keys alone.
+    meant = letters if isinstance(letters, Mapping) else {}
+    pairs = ((n, to if isinstance(to := meant.get(n), str) else n) for n in letters)
+    known, text = spellings(tuple(pairs)), plain(text)
+    reader = _Reader(tokens(text, known), text, known.names, beside)
+    return reader.whole()

@@ -1,0 +1,226 @@
+"""Characters of a typed formula → tokens: numbers, letters, signs, brackets.
+
+A number may carry an SI prefix, and after it Ω, F, H or Hz, where no letter can be meant:
+``4.7k``, ``100 nF``.  ``H(s) =`` and the like before the formula are dropped.
+
+Letters: the longest known name wins, an exact spelling before one in the other case.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+
+from .tree import FormulaError
+
+MAX_CHARACTERS = 512
+MAX_TOKENS = 256
+MAX_DIGITS = 40
+MAX_POWER_OF_TEN = 40
+
+_SUPER = {**{c: str(i) for i, c in enumerate("⁰¹²³⁴⁵⁶⁷⁸⁹")}, "⁻": "-", "⁺": "+"}
+_SUB = {c: str(i) for i, c in enumerate("₀₁₂₃₄₅₆₇₈₉")}
+_SIGNS = {
+    "+": "+", "-": "-", "−": "-", "–": "-", "‐": "-", "‑": "-",
+    "*": "*", "·": "*", "⋅": "*", "∙": "*", "×": "*", "✕": "*",
+    "/": "/", "÷": "/", "⁄": "/", "∕": "/",
+    "∥": "∥", "‖": "∥", "^": "^", "ˆ": "^", "√": "√",
+}  # fmt: skip
+_DOUBLE = {"**": "^", "||": "∥", "//": "∥"}
+OPEN = {"(": ")", "[": "]", "{": "}"}
+_HALVES = {"½": (1, 2), "¼": (1, 4), "¾": (3, 4), "⅓": (1, 3), "⅔": (2, 3)}
+_PREFIX = {
+    "p": -12, "n": -9, "u": -6, "µ": -6, "μ": -6, "m": -3,
+    "k": 3, "K": 3, "M": 6, "meg": 6, "Meg": 6, "MEG": 6, "G": 9,
+}  # fmt: skip
+_NUMBER = re.compile(r"(?:\d+(?:[.,]\d*)?|\.\d+)(?:[eE][+\-−]?\d+)?")
+_SUFFIX = re.compile(r" ?(meg|Meg|MEG|[pnuµμmkKMG])?(Ω|Ω|ohm|Hz|F|H)?(?![^\W_])")
+_LABEL = re.compile(
+    r"\s*(?:[^\W\d_][\w₀-₉]{0,7}\s*(?:\(\s*(?:s|j\s*[ωw]|jomega|f)\s*\))?"
+    r"|V_?out\s*/\s*V_?(?:in|s)|V_?o\s*/\s*V_?i|[UV]_?2\s*/\s*[UV]_?1)\s*\Z"
+)
+_CORNERS = ("ω0", "w0", "omega0")
+_FIXED = {"s": "s", "j": "j", "pi": "pi", "π": "pi", "ω": "ω", "w": "ω", "omega": "ω"}
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """A piece of the text; ``kind`` is number, letter, open, close, sup, end or the sign."""
+
+    kind: str
+    text: str
+    position: int
+    value: Fraction = Fraction(0)
+    glued: bool = False  # nothing stands between it and the token before
+
+
+class Spellings:
+    """Every accepted spelling → the letter it means."""
+
+    def __init__(self, letters: Iterable[tuple[str, str]]) -> None:
+        chosen = dict(letters)
+        self.exact: dict[str, str] = dict(_FIXED)
+        for alias, name in chosen.items():
+            self.exact[alias] = name
+        for alias, name in chosen.items():
+            for other in self._variants(alias):
+                self.exact.setdefault(other, name)
+        self.folded: dict[str, str | None] = {}
+        for alias, name in self.exact.items():
+            key = alias.lower()
+            self.folded[key] = name if self.folded.get(key, name) == name else None
+        self.longest = max(map(len, self.exact))
+        self.names = tuple(dict.fromkeys([*chosen.values(), "s", "j", "π"]))
+
+    @staticmethod
+    def _variants(alias: str) -> list[str]:
+        if alias in _CORNERS:
+            return [*_CORNERS, *(c[:-1] + "_0" for c in _CORNERS)]
+        return [alias[0] + "_" + alias[1:]] if len(alias) > 1 and "_" not in alias else []
+
+    def match(self, text: str, start: int) -> tuple[str, int] | None:
+        """The letter that stands at ``start`` and the length of its spelling."""
+        reach = range(min(self.longest, len(text) - start), 0, -1)
+        for n in reach:
+            name = self.exact.get(text[start : start + n])
+            if name is not None:
+                return name, n
+        for n in reach:
+            piece = text[start : start + n]
+            name = self.folded.get(piece.lower()) if piece.isascii() else None
+            if name is not None:
+                return name, n
+        return None
+
+
+@lru_cache(maxsize=256)
+def spellings(letters: tuple[tuple[str, str], ...]) -> Spellings:
+    """The spellings of these letters, made once."""
+    return Spellings(letters)
+
+
+def safe(text: str) -> str:
+    """Quoted for a message: nothing that could disturb a terminal."""
+    shown = "".join(c if c.isprintable() else f"U+{ord(c):04X}" for c in text[:12])
+    return f"“{shown}”" if shown else "the end"
+
+
+def refusal(position: int, found: str, expected: str) -> FormulaError:
+    """The error for what stands at a place (0-based)."""
+    return FormulaError(
+        f"at column {position + 1}: found {found}, expected {expected}", position, found, expected
+    )
+
+
+def one_of(names: tuple[str, ...]) -> str:
+    """What to say is expected where a letter stands that nobody knows."""
+    return "one of the letters " + ", ".join(names)
+
+
+def plain(text: str) -> str:
+    """Same length, digits of every script and subscripts as ASCII digits."""
+    out = []
+    for c in text:
+        if c in _SUB:
+            out.append(_SUB[c])
+        elif not c.isascii() and (digit := unicodedata.decimal(c, None)) is not None:
+            out.append(str(digit))
+        else:
+            out.append(c)
+    return "".join(out)
+
+
+def _body(text: str) -> int:
+    """Where the formula starts, after labels such as ``H(s) =``."""
+    start = 0
+    while (sign := text.find("=", start)) >= 0:
+        if not _LABEL.match(text[start:sign]):
+            raise refusal(sign, "“=”", "one formula, with at most a name such as H(s) before “=”")
+        start = sign + 1
+    return start
+
+
+def tokens(text: str, known: Spellings) -> list[Token]:
+    """The tokens of a text, an ``end`` last.
+
+    Raises:
+        FormulaError: something in it is no part of a formula, or there is too much.
+    """
+    found: list[Token] = []
+    i, end = _body(text), len(text)
+    before = -1
+    while i < end:
+        c = text[i]
+        if c.isspace():
+            i += 1
+            continue
+        if len(found) >= MAX_TOKENS:
+            raise refusal(i, safe(c), f"at most {MAX_TOKENS} numbers, letters and signs")
+        token, after = _token(text, i, known, before == i)
+        found += token
+        i = before = after
+    found.append(Token("end", "", end))
+    return found
+
+
+def _token(text: str, i: int, known: Spellings, glued: bool) -> tuple[list[Token], int]:
+    c = text[i]
+    if c.isdecimal() or (c == "." and text[i + 1 : i + 2].isdecimal()):
+        return _number(text, i, known, glued)
+    if c in _SUPER:
+        n = i
+        while n < len(text) and text[n] in _SUPER:
+            n += 1
+        digits = "".join(_SUPER[x] for x in text[i:n])
+        if not re.fullmatch(r"[+-]?\d{1,4}", digits):
+            raise refusal(i, safe(text[i:n]), "a whole exponent such as ²")
+        return [Token("sup", text[i:n], i, Fraction(int(digits)), glued)], n
+    if text[i : i + 2] in _DOUBLE:
+        return [Token(_DOUBLE[text[i : i + 2]], text[i : i + 2], i)], i + 2
+    if c in _HALVES:
+        top, bottom = _HALVES[c]
+        pieces = [
+            Token("open", "(", i, glued=glued), Token("number", c, i, Fraction(top)),
+            Token("/", c, i), Token("number", c, i, Fraction(bottom)), Token("close", ")", i),
+        ]  # fmt: skip
+        return pieces, i + 1
+    if c in _SIGNS:
+        return [Token(_SIGNS[c], c, i, glued=glued)], i + 1
+    if c in OPEN:
+        return [Token("open", c, i, glued=glued)], i + 1
+    if c in OPEN.values():
+        return [Token("close", c, i)], i + 1
+    letter = known.match(text, i)
+    if text[i : i + 4].lower() == "sqrt" and (letter is None or letter[1] < 4):
+        return [Token("√", text[i : i + 4], i, glued=glued)], i + 4
+    if letter is not None:
+        name, n = letter
+        return [Token("letter", name, i, glued=glued)], i + n
+    word = re.compile(r"[^\W\d_]\w*").match(text, i)
+    shown = word.group() if word else c
+    raise refusal(i, safe(shown), one_of(known.names))
+
+
+def _number(text: str, i: int, known: Spellings, glued: bool) -> tuple[list[Token], int]:
+    match = _NUMBER.match(text, i)
+    assert match is not None
+    literal = match.group().replace("−", "-")
+    digits, _, power = literal.lower().partition("e")
+    if len(digits) > MAX_DIGITS or (power and abs(int(power[:8])) > MAX_POWER_OF_TEN):
+        raise refusal(i, safe(literal), f"at most {MAX_DIGITS} digits and a power of ten up to ±40")
+    if re.fullmatch(r"\d{1,3},\d{3}", digits):
+        whole = digits.replace(",", "")
+        raise refusal(i, safe(digits), f"{digits.replace(',', '.')} or {whole}, whichever is meant")
+    value = Fraction(digits.replace(",", ".").rstrip(".")) * Fraction(10) ** int(power or 0)
+    end = match.end()
+    suffix = _SUFFIX.match(text, end)
+    if suffix is not None and suffix.group().strip():
+        start = end + len(suffix.group()) - len(suffix.group().lstrip())
+        if known.match(text, start) is None:
+            value *= Fraction(10) ** _PREFIX.get(suffix.group(1) or "", 0)
+            end = suffix.end()
+    return [Token("number", text[i:end], i, value, glued)], end

@@ -1,0 +1,175 @@
+"""(seed, family or level) → a certified problem.
+
+A seed draws attempts from streams of chance of their own until one certifies, so the
+same seed means the same problem on every machine.  Whatever changes the problems that
+seeds mean must raise ``FORMAT``; golden files hold it to that.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from fractions import Fraction
+
+from ..analysis.response import Facts, facts
+from ..catalogue import families
+from ..catalogue.draw_values import draw
+from ..catalogue.families import Family
+from ..chance import Chance
+from ..circuits import preferred
+from ..circuits.model import Ladder
+from ..questions.analyse import climb, questions_for
+from ..questions.model import Problem
+from .certify import CertificationError, IndistinctError, certify
+
+__all__ = [
+    "ATTEMPTS",
+    "FORMAT",
+    "CertificationError",
+    "GenerationError",
+    "IndistinctError",
+    "attempt",
+    "certify",
+    "draw",
+    "drawn_circuit",
+    "family_of",
+    "generate",
+    "typed",
+]
+
+FORMAT = 1
+"""Version of the meaning of seeds."""
+
+ATTEMPTS = 400
+
+# Q from 0.02 (two real poles 2500 apart) to 30, whatever the targets.
+_LEAST_Q, _MOST_Q = Fraction(1, 50), Fraction(30)
+_LEAST_OMEGA, _MOST_OMEGA = math.tau * 10, math.tau * 1e7
+_MARGIN = 4
+"""Places by which a corner or a Q may miss its row's range of targets."""
+
+
+class GenerationError(RuntimeError):
+    """No attempt of a seed could be certified; the message names family and seed."""
+
+
+def generate(seed: int, *, family: str | None = None, level: int | None = None) -> Problem:
+    """The certified problem of a seed, of a family, of a level, or of any family.
+
+    The family a level's seed leads to is drawn apart from the circuit, so that
+    ``generate(seed, family=generate(seed, level=n).family)`` is the same problem.
+
+    Raises:
+        UnknownFamily: there is no such family.
+        ValueError: there is no such level, or the family is of another one.
+        GenerationError: no attempt could be certified.
+    """
+    row = family_of(seed, family=family, level=level)
+    return first_certified(row, seed, attempt, "no parts of the laboratory fit")
+
+
+def first_certified(
+    row: Family,
+    seed: int,
+    attempt: Callable[[Family, int, int], Problem | None],
+    trouble: str,
+) -> Problem:
+    """The first attempt of a seed that certifies; ``trouble`` says why none might.
+
+    Raises:
+        GenerationError: no attempt could be certified.
+    """
+    for number in range(ATTEMPTS):
+        try:
+            problem = attempt(row, seed, number)
+        except CertificationError as error:
+            trouble = str(error)
+        else:
+            if problem is not None:
+                return problem
+    raise GenerationError(
+        f"family {row.name}, seed {seed}: no problem in {ATTEMPTS} attempts; last: {trouble}"
+    )
+
+
+def attempt(family: Family, seed: int, number: int) -> Problem | None:
+    """One attempt of a seed; ``None`` where the parts of the laboratory miss the targets.
+
+    Raises:
+        IndistinctError: other values must be drawn.
+        CertificationError: something is wrong that other values should not have to mend.
+    """
+    chance = Chance(seed, FORMAT, family.name, number)
+    drawn = _drawn(family, chance)
+    if drawn is None:
+        return None
+    ladder, known = drawn
+    asked = climb(questions_for(ladder, known, chance), family.level, chance)
+    problem = Problem(FORMAT, family.name, family.level, seed, ladder, asked)
+    certify(problem, known)
+    return problem
+
+
+def drawn_circuit(
+    family: Family, seed: int, number: int, step: int | None = None
+) -> tuple[Ladder, Facts] | None:
+    """The circuit of one attempt of a seed, which other tasks ask other questions about.
+
+    ``step`` takes all its values from one series, as in :func:`~.sizing.draw`.
+    """
+    return _drawn(family, Chance(seed, FORMAT, family.name, number), step)
+
+
+def _drawn(family: Family, chance: Chance, step: int | None = None) -> tuple[Ladder, Facts] | None:
+    ladder = draw(family, chance, step)
+    if ladder is None:
+        return None
+    known = facts(ladder)
+    return (ladder, known) if _teachable(family, known) else None
+
+
+def typed(ladder: Ladder) -> Problem:
+    """A problem from a typed circuit: every question that makes sense, nothing certified.
+
+    Raises:
+        CircuitError: an element has no value.
+    """
+    return Problem(FORMAT, "", 0, 0, ladder, questions_for(ladder, facts(ladder), Chance(0)))
+
+
+def family_of(seed: int, *, family: str | None = None, level: int | None = None) -> Family:
+    """The family named, or the one a seed leads to at a level, or at a level drawn as well.
+
+    Raises:
+        UnknownFamily: there is no such family.
+        ValueError: there is no such level, or the family is of another one.
+    """
+    if level is not None and level not in families.LEVELS:
+        raise ValueError(f"there is no level {level}: levels go from 1 to {families.LEVELS[-1]}")
+    if family is None:
+        chance = Chance(seed, FORMAT, "family", level or 0)
+        return chance.pick(families.of_level(level or chance.pick(families.LEVELS)))
+    row = families.find(family)
+    if level not in (None, row.level):
+        raise ValueError(f"family {family} is of level {row.level}, not {level}")
+    return row
+
+
+def _teachable(family: Family, known: Facts) -> bool:
+    """Whether what was drawn has a corner from 10 Hz to 10 MHz, and it and Q fit the row.
+
+    With three and more poles the geometric mean of the poles stands for the corner.
+    """
+    if known.transfer.order:
+        slowest = max(_LEAST_OMEGA, float(preferred.value(family.omega[0] - _MARGIN)))
+        fastest = min(_MOST_OMEGA, float(preferred.value(family.omega[1] + _MARGIN)))
+        # The product of the poles against powers of the bounds: exact, hence the same everywhere.
+        product, order = known.transfer.denominator[-1], known.transfer.order
+        if not Fraction(slowest) ** order <= product <= Fraction(fastest) ** order:
+            return False
+    squared = known.q_squared
+    if squared is None or family.q == families.NONE:
+        return True
+    least = max(_LEAST_Q, preferred.value(family.q[0] - _MARGIN))
+    most = min(_MOST_Q, preferred.value(family.q[1] + _MARGIN))
+    return least**2 <= squared <= most**2

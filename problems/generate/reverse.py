@@ -1,0 +1,170 @@
+"""(seed, family or level) → a certified problem that leads back to the circuit.
+
+The circuit is drawn as for a problem of analysis, from the same streams of chance; where a
+value is asked, that value then follows from round figures wanted of the circuit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from ..analysis.response import Facts, FilterType, facts
+from ..catalogue.families import Family
+from ..chance import Chance
+from ..circuits.model import Ladder
+from ..questions.analyse import pass_band_gain, questions_for
+from ..questions.model import Face, Problem, Question, Rung, Task
+from ..questions.reverse import (
+    Drawn,
+    missing_arm,
+    tuning_range,
+    value_for_both,
+    value_for_corner,
+    value_for_q,
+    which_circuit,
+)
+from .analyse import drawn_circuit, family_of, first_certified
+from .certify import CertificationError, certify
+
+__all__ = ["FORMAT", "KINDS", "attempt", "generate", "kinds", "made"]
+
+FORMAT = 1
+"""Version of the meaning of seeds for problems of this task."""
+
+KINDS = ("which-gain", "which-map", "arm", "corner", "q", "both", "range")
+"""The ways back to a circuit."""
+
+_GROUPS = (("which-gain", "which-gain", "which-map"), ("arm",), ("corner", "q", "both"), ("range",))
+
+_TUNED = "tanks"
+"""The group of families that are there to be tuned."""
+
+_MOST_MORE = 2
+
+_NEXT: dict[str, tuple[tuple[Rung, ...], ...]] = {
+    "which": (
+        (Rung.POLES, Rung.ZEROS, Rung.LOW_SLOPE, Rung.HIGH_SLOPE),
+        (Rung.CORNER, Rung.GAIN),
+    ),
+    "arm": (
+        (Rung.TYPE_REASON,),
+        (Rung.POLES, Rung.ZEROS, Rung.LOW_SLOPE, Rung.HIGH_SLOPE, Rung.HIGH_PHASE, Rung.LOW_PHASE),
+    ),
+    "value": (
+        (Rung.CORNER_REASON, Rung.BANDWIDTH, Rung.Q, Rung.CORNER),
+        (Rung.BANDWIDTH, Rung.GAIN, Rung.Q, Rung.HIGH_SLOPE, Rung.LOW_SLOPE, Rung.POLE_NATURE),
+    ),
+    "range": ((Rung.Q, Rung.BANDWIDTH, Rung.CORNER_REASON, Rung.HIGH_SLOPE),),
+}
+"""What may be asked further on: one of each."""
+
+
+def generate(seed: int, *, family: str | None = None, level: int | None = None) -> Problem:
+    """The certified problem of a seed, of a family, of a level, or of any family.
+
+    Raises:
+        UnknownFamily: there is no such family.
+        ValueError: there is no such level, or the family is of another one.
+        GenerationError: no attempt could be certified.
+    """
+    row = family_of(seed, family=family, level=level)
+    return first_certified(row, seed, attempt, "nothing can be asked of it")
+
+
+def attempt(family: Family, seed: int, number: int) -> Problem | None:
+    """One attempt of a seed: the first way back to the drawn circuit that certifies.
+
+    Raises:
+        CertificationError: none does.
+    """
+    circuit = drawn_circuit(family, seed, number)
+    if circuit is None:
+        return None
+    ladder, known = circuit
+    failure: CertificationError | None = None
+    for kind in kinds(family, Chance(seed, "reverse", FORMAT, family.name, number)):
+        chance = Chance(seed, "reverse", FORMAT, family.name, number, kind)
+        problem = made(family, seed, kind, ladder, known, chance)
+        if problem is None:
+            continue
+        try:
+            certify(problem)
+        except CertificationError as error:
+            failure = error
+        else:
+            return problem
+    if failure is not None:
+        raise failure
+    return None
+
+
+def kinds(family: Family, chance: Chance) -> Iterator[str]:
+    """All ways back, in the order in which they are tried."""
+    groups = chance.shuffled(_GROUPS)
+    if family.group == _TUNED and chance.below(2):
+        groups.sort(key=lambda group: group != ("range",))
+    seen: set[str] = set()
+    for group in groups:
+        for kind in chance.shuffled(group):
+            if kind not in seen:
+                seen.add(kind)
+                yield kind
+
+
+def made(
+    family: Family, seed: int, kind: str, ladder: Ladder, known: Facts, chance: Chance
+) -> Problem | None:
+    """The problem of one way back, not yet certified; ``None`` where there is none."""
+    drawn = _MAKERS[kind](family, ladder, known, chance)
+    if drawn is None:
+        return None
+    now = known if drawn.ladder == ladder else facts(drawn.ladder)
+    further = _further(kind, drawn, now, chance)
+    return Problem(
+        FORMAT,
+        family.name,
+        family.level,
+        seed,
+        drawn.ladder,
+        (*drawn.questions, *further),
+        Task.REVERSE,
+        drawn.face,
+        drawn.blank,
+    )
+
+
+_Maker = Callable[[Family, Ladder, Facts, Chance], Drawn | None]
+
+_MAKERS: dict[str, _Maker] = {
+    "which-gain": lambda f, ladder, k, c: which_circuit(ladder, k, Face.GAIN, f.level, c),
+    "which-map": lambda f, ladder, k, c: _mapped(f, ladder, k, c),
+    "arm": lambda f, ladder, k, c: missing_arm(ladder, k, c),
+    "corner": lambda f, ladder, k, c: value_for_corner(ladder, k, c),
+    "q": lambda f, ladder, k, c: value_for_q(ladder, k, c),
+    "both": lambda f, ladder, k, c: value_for_both(ladder, k, c),
+    "range": lambda f, ladder, k, c: tuning_range(ladder, k, c, broadcast=f.group == _TUNED),
+}
+
+
+def _mapped(family: Family, ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None:
+    """From the map; without poles there is nothing on it."""
+    if not known.transfer.order or known.type is FilterType.FLAT:
+        return None
+    return which_circuit(ladder, known, Face.MAP, family.level, chance)
+
+
+def _further(kind: str, drawn: Drawn, known: Facts, chance: Chance) -> tuple[Question, ...]:
+    """What is asked of the whole circuit, once it is known."""
+    sort = {"which-gain": "which", "which-map": "which", "arm": "arm", "range": "range"}
+    asked = {q.rung: q for q in questions_for(drawn.ladder, known, chance)}
+    shut = {*drawn.settled, *(q.rung for q in drawn.questions)}
+    if pass_band_gain(known) == 1:
+        shut.add(Rung.GAIN)  # nothing to work out
+    found: list[Question] = []
+    for group in _NEXT[sort.get(kind, "value")]:
+        fit = [r for r in group if r in asked and r not in shut]
+        if fit and len(found) < _MOST_MORE:
+            rung = chance.pick(fit)
+            shut.add(rung)
+            found.append(asked[rung])
+    return tuple(found)

@@ -1,0 +1,1 @@
+"""A typed answer read and judged."""

@@ -1,0 +1,369 @@
+"""Typed formulas as answers: for a figure, and for H(s).
+
+A figure's formula is *lettered* when it names elements and holds no numbers but small
+integers; it is then compared exactly, as letters.  Any other is taken by its value.  H(s)
+in letters is compared exactly; with numbers, coefficient by coefficient.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from fractions import Fraction
+
+from flint import fmpq_poly
+
+from ..analysis.letters import figures, formulas
+from ..analysis.response import TWO_PI, Facts
+from ..analysis.transfer import TransferFunction, to_flint
+from ..circuits.model import CircuitError, Kind, Ladder
+from ..formulas.model import Beside, FormulaError, echo, evaluate, letters_of, parse, same
+from ..formulas.tree import (
+    Formula,
+    Letter,
+    Minus,
+    Number,
+    Parallel,
+    Power,
+    Product,
+    Quotient,
+    Root,
+    Sum,
+)
+from ..quantities.read import read_quantity
+from ..questions.model import Rung
+from ..slips.case import Case
+
+_FIGURES = {
+    Rung.CORNER: "corner_hz",
+    Rung.Q: "q",
+    Rung.BANDWIDTH: "bandwidth_hz",
+    Rung.GAIN: "gain",
+}
+VALUES = (Rung.ELEMENT_VALUE, Rung.LEAST_VALUE, Rung.MOST_VALUE)
+"""Rungs that ask for the value of an element."""
+
+_SMALL = 16
+_MAX_DEGREE = 48
+_MAX_BITS = 20_000
+_TWO_PI_FORMULA = Product((Number(Fraction(2)), Letter("pi")))
+
+
+def spellings(ladder: Ladder) -> dict[str, str]:
+    """Accepted spelling → element name; R, L and C stand for the only one of their kind."""
+    names = {e.name: e.name for e in ladder.elements()}
+    for kind in Kind:
+        of_kind = [e.name for e in ladder.elements() if e.kind is kind]
+        if len(of_kind) == 1:
+            names.setdefault(kind.value, of_kind[0])
+    return names
+
+
+def derived(case: Case) -> dict[str, float]:
+    """Figures asked for earlier in a climb, which a later figure may be built on."""
+    known: dict[str, float] = {}
+    if case.rung in VALUES:
+        return _wanted(case)
+    if case.rung in (Rung.Q, Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE):
+        if case.facts.corner_hz:
+            known["f0"], known["ω0"] = case.facts.corner_hz, case.facts.corner_hz * TWO_PI
+        if case.rung is not Rung.Q and case.facts.q:
+            known["Q"] = case.facts.q
+        if case.rung in (Rung.LOWER_EDGE, Rung.UPPER_EDGE) and case.facts.bandwidth_hz:
+            known["B"] = case.facts.bandwidth_hz
+    return known
+
+
+def _wanted(case: Case) -> dict[str, float]:
+    """The figures wanted of a circuit, from which the value of an element is to follow."""
+    known: dict[str, float] = {}
+    for key, text in case.question.values:
+        if key in ("f0", "f1", "f2"):
+            hertz = float(read_quantity(text, "Hz").value)
+            known[key], known[f"ω{key[1]}"] = hertz, hertz * TWO_PI
+        elif key == "q":
+            known["Q"] = float(read_quantity(text, "").value)
+    return known
+
+
+def unknown(case: Case) -> frozenset[str]:
+    """Elements whose values are not to be had: a formula that names one is no answer."""
+    if case.rung not in VALUES:
+        return frozenset()
+    return frozenset(text for key, text in case.question.values if key in ("element", "other"))
+
+
+_ALSO = {"f0": ("fo", "fc", "fr"), "ω0": ("ωc", "wc", "ωr", "wr"), "B": ("BW",)}
+
+
+def parsed(case: Case, text: str, beside: Beside = Beside.TIGHT) -> Formula:
+    """A typed formula in the circuit's letters; ``beside`` as :func:`formula.parse` has it.
+
+    Raises:
+        FormulaError: it cannot be read.
+    """
+    hidden = unknown(case)
+    letters = {k: name for k, name in spellings(case.ladder).items() if name not in hidden}
+    for name in derived(case):
+        for alias in (name, *_ALSO.get(name, ())):
+            letters.setdefault(alias, name)
+    return parse(text, letters, beside)
+
+
+def is_plain_number(formula: Formula) -> bool:
+    """Whether it is but a number with its sign: no formula at all."""
+    match formula:
+        case Number():
+            return True
+        case Minus(x):
+            return is_plain_number(x)
+    return False
+
+
+def lettered(formula: Formula) -> bool:
+    """Whether it names letters and holds no numbers but small integers."""
+    return bool(letters_of(formula) - {"s", "j", "pi", "ω"}) and _numbers_are_small(formula)
+
+
+def _numbers_are_small(formula: Formula) -> bool:
+    match formula:
+        case Number(value):
+            return value.denominator == 1 and value <= _SMALL
+        case Letter():
+            return True
+        case Minus(x) | Root(x) | Power(x, _):
+            return _numbers_are_small(x)
+        case Quotient(top, bottom):
+            return _numbers_are_small(top) and _numbers_are_small(bottom)
+        case Sum(parts) | Product(parts) | Parallel(parts):
+            return all(map(_numbers_are_small, parts))
+
+
+def value(case: Case, formula: Formula) -> float:
+    """The value of a figure's formula with the circuit's values.
+
+    Raises:
+        FormulaError: there is none, or it is not real.
+    """
+    known: dict[str, float | complex] = {
+        e.name: float(e.value) for e in case.ladder.elements() if e.value is not None
+    }
+    result = evaluate(formula, {**derived(case), **known})
+    if abs(result.imag) > 1e-9 * abs(result):
+        raise FormulaError("its value is not a real number")
+    return result.real
+
+
+def settled(case: Case, formula: Formula, unit: str) -> bool | None:
+    """Whether a lettered formula is the right one; ``None`` where only its value can tell."""
+    name = _FIGURES.get(case.rung)
+    if name is None or letters_of(formula) & derived(case).keys():
+        return None
+    try:
+        if formulas(case.ladder).cancelled:
+            return None
+        truth = figures(case.ladder).get(name)
+        if truth is None:
+            return None
+        if unit == "rad/s":
+            formula = Quotient(formula, _TWO_PI_FORMULA)
+        return same(formula, truth)
+    except (CircuitError, FormulaError):
+        return None
+
+
+# -------------------------------------------------------------------------- H(s)
+
+
+class NotRationalError(FormulaError):
+    """A formula that is no ratio of polynomials in s with real coefficients."""
+
+
+@dataclass(frozen=True)
+class _Gauss:
+    """A polynomial in s with complex rational coefficients."""
+
+    re: fmpq_poly
+    im: fmpq_poly
+
+    def __add__(self, other: _Gauss) -> _Gauss:
+        return _Gauss(self.re + other.re, self.im + other.im)
+
+    def __mul__(self, other: _Gauss) -> _Gauss:
+        if self.im.is_zero() and other.im.is_zero():
+            return _checked(self.re * other.re, self.im)
+        return _checked(
+            self.re * other.re - self.im * other.im, self.re * other.im + self.im * other.re
+        )
+
+    def is_zero(self) -> bool:
+        return bool(self.re.is_zero() and self.im.is_zero())
+
+
+def _checked(re: fmpq_poly, im: fmpq_poly) -> _Gauss:
+    for p in (re, im):
+        if p.degree() > _MAX_DEGREE or (
+            p.degree() >= 0
+            and max(abs(int(c)).bit_length() for c in p.numer().coeffs()) > _MAX_BITS
+        ):
+            raise NotRationalError("the formula is too large to work out: simplify it first")
+    return _Gauss(re, im)
+
+
+_NONE = fmpq_poly([])
+_ONE = _Gauss(fmpq_poly([1]), _NONE)
+
+_Ratio = tuple[_Gauss, _Gauss]
+_Join = Callable[[_Ratio, _Ratio], _Ratio]
+
+
+def _constant(x: Fraction) -> _Ratio:
+    return _Gauss(fmpq_poly([to_flint(x)]), _NONE), _ONE
+
+
+def transfer_of(formula: Formula, ladder: Ladder) -> TransferFunction:
+    """The transfer function that a formula is with the values of a circuit.
+
+    Raises:
+        FormulaError: it is no ratio of real polynomials in s, divides by zero, or is zero.
+    """
+    values = {e.name: e.value for e in ladder.elements() if e.value is not None}
+    top, bottom = _ratio(formula, values)
+    if bottom.is_zero():
+        raise FormulaError("the formula divides by zero")
+    # Multiply by the conjugate of the denominator: what is left of j must then vanish.
+    conjugate = _Gauss(bottom.re, -bottom.im)
+    top, bottom = (
+        (top * conjugate, bottom * conjugate) if not bottom.im.is_zero() else (top, bottom)
+    )
+    if not top.im.is_zero() or not bottom.im.is_zero():
+        raise NotRationalError("j and ω do not go together as jω: write it with s")
+    try:
+        return TransferFunction.of(top.re, bottom.re)
+    except CircuitError:
+        raise FormulaError("the formula is zero at every frequency") from None
+
+
+def _ratio(formula: Formula, values: dict[str, Fraction]) -> _Ratio:
+    match formula:
+        case Number(x):
+            return _constant(x)
+        case Letter(name):
+            return _letter(name, values)
+        case Minus(x):
+            top, bottom = _ratio(x, values)
+            return _Gauss(-top.re, -top.im), bottom
+        case Sum(terms):
+            return _folded(terms, values, _add)
+        case Product(factors):
+            return _folded(factors, values, _times)
+        case Parallel(parts):
+            return _folded(parts, values, _parallel)
+        case Quotient(a, b):
+            return _times(_ratio(a, values), _inverse(_ratio(b, values)))
+        case Power(base, n):
+            found = _ratio(base, values)
+            return _power(found if n >= 0 else _inverse(found), abs(n))
+        case Root(x):
+            return _root(_ratio(x, values))
+
+
+def _letter(name: str, values: dict[str, Fraction]) -> _Ratio:
+    match name:
+        case "s":
+            return _Gauss(fmpq_poly([0, 1]), _NONE), _ONE
+        case "j":
+            return _Gauss(_NONE, fmpq_poly([1])), _ONE
+        case "ω":  # s = jω, so ω = −js
+            return _Gauss(_NONE, fmpq_poly([0, -1])), _ONE
+        case "pi":
+            return _constant(Fraction(TWO_PI / 2))
+        case _ if name in values:
+            return _constant(values[name])
+    raise FormulaError(f"{name} has no value")
+
+
+def _folded(parts: tuple[Formula, ...], values: dict[str, Fraction], join: _Join) -> _Ratio:
+    total = _ratio(parts[0], values)
+    for part in parts[1:]:
+        total = join(total, _ratio(part, values))
+    return total
+
+
+def _add(a: _Ratio, b: _Ratio) -> _Ratio:
+    if a[1] == b[1]:
+        return a[0] + b[0], a[1]
+    return a[0] * b[1] + b[0] * a[1], a[1] * b[1]
+
+
+def _times(a: _Ratio, b: _Ratio) -> _Ratio:
+    return a[0] * b[0], a[1] * b[1]
+
+
+def _inverse(a: _Ratio) -> _Ratio:
+    if a[0].is_zero():
+        raise FormulaError("the formula divides by zero")
+    return a[1], a[0]
+
+
+def _parallel(a: _Ratio, b: _Ratio) -> _Ratio:
+    return _times(_times(a, b), _inverse(_add(a, b)))
+
+
+def _power(a: _Ratio, n: int) -> _Ratio:
+    result: _Ratio = (_ONE, _ONE)
+    for _ in range(n):
+        result = _times(result, a)
+    return result
+
+
+def _root(a: _Ratio) -> _Ratio:
+    top, bottom = a
+    if any(not p.im.is_zero() or p.re.degree() > 0 for p in a) or top.is_zero():
+        raise NotRationalError("a root of s: H(s) of a circuit has none")
+    x = Fraction(int(top.re[0].p), int(top.re[0].q)) / Fraction(
+        int(bottom.re[0].p), int(bottom.re[0].q)
+    )
+    if x < 0:
+        raise NotRationalError("the root of a negative number")
+    return _constant(Fraction(float(x) ** 0.5))
+
+
+def settled_transfer(formula: Formula, known: Facts, truth: str) -> bool | None:
+    """Whether a lettered H(s) is the right one; ``None`` where its coefficients must tell."""
+    if not lettered(formula):
+        return None
+    # Equal letters give equal values, and unequal values come much cheaper than letters.
+    if transfer_of(formula, known.ladder) != known.transfer:
+        return False
+    try:
+        return same(formula, parse(truth, spellings(known.ladder)))
+    except FormulaError:
+        return None
+
+
+def deviation(a: TransferFunction, b: TransferFunction) -> float:
+    """The largest relative difference of like coefficients; infinite where one has none.
+
+    Both are scaled to a denominator whose last coefficient that is not zero is 1.
+    """
+    if (len(a.numerator), len(a.denominator)) != (len(b.numerator), len(b.denominator)):
+        return float("inf")
+    worst = 0.0
+    scale_a, scale_b = (_last(t.denominator) for t in (a, b))
+    for x, y in zip(a.numerator + a.denominator, b.numerator + b.denominator, strict=True):
+        x, y = x / scale_a, y / scale_b
+        if bool(x) != bool(y):
+            return float("inf")
+        if y:
+            worst = max(worst, float(abs(x / y - 1)))
+    return worst
+
+
+def _last(coefficients: tuple[Fraction, ...]) -> Fraction:
+    return next(c for c in reversed(coefficients) if c)
+
+
+def shown(formula: Formula) -> str:
+    """How a formula was read, on one line."""
+    return echo(formula)

@@ -1,0 +1,88 @@
+"""Typed text → Mark.
+
+The verdicts:
+
+* RIGHT: the answer is the truth; for a figure, within the question's tolerance and
+  either within 0.5 % or the correct rounding of the truth to the digits typed;
+* ROUGH: within the tolerance, but off by more than 0.5 % and not the correct rounding
+  to the digits typed (the truth 1591.5 Hz typed as "1.57 kHz");
+* WRONG: understood, and not the truth;
+* UNCLEAR: not understood.  It never counts as wrong; ``trouble`` says what was found,
+  where, and how to mend it.
+"""
+
+from __future__ import annotations
+
+from ..analysis.response import Facts
+from ..analysis.response import facts as facts_of
+from ..questions.model import Form, Mark, Part, Problem, Question, SlipHit, Verdict
+from ..slips.case import Case
+from ..slips.engine import predictions
+from . import read
+from .formulas import lettered
+from .judge import fits, judge
+
+_TWO_WAYS = (
+    "a product without a sign after a slash can be read in two ways: "
+    "set brackets, as in (a/b)·c or a/(b·c)"
+)
+
+
+def right_text(question: Question) -> str:
+    """The text of a right answer, as a learner could type it."""
+    return read.right_text(question)
+
+
+def grade(problem: Problem, question: Question, text: str, facts: Facts | None = None) -> Mark:
+    """Mark a typed answer.
+
+    Args:
+        problem: the problem the question belongs to.
+        question: what was asked.
+        text: what was typed; anything at all.
+        facts: the exact facts of the problem's circuit, where the caller has them.
+    """
+    typed = read.clean(text)
+    answer = read.right_text(question)
+    case = Case(problem.ladder, facts or facts_of(problem.ladder), question)
+    try:
+        reading = read.read(case, text)
+    except read.Unclear as trouble:
+        return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=str(trouble))
+    verdict = judge(case, reading)
+    slips: tuple[SlipHit, ...] = ()
+    if verdict is Verdict.WRONG:
+        if reading.formula is not None:
+            others = read.read_otherwise(case, text)
+            if any(judge(case, other) is Verdict.RIGHT for other in others):
+                return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=_TWO_WAYS)
+        slips = _hits(case, reading)
+    parts: tuple[Part, ...] = ()
+    if question.form is Form.SKETCH:
+        from ..sketches.compare import parts_of
+
+        parts = parts_of(question, str(reading.value))
+    return Mark(question.rung, verdict, typed, reading.shown, answer, slips, parts=parts)
+
+
+def _hits(case: Case, reading: read.Reading) -> tuple[SlipHit, ...]:
+    """The slips that lead to a wrong answer, likeliest first."""
+    # Letters are compared exactly, so that they tell apart what figures cannot.
+    exact = reading.formula is not None and lettered(reading.formula)
+    fitting = [
+        p
+        for p in predictions(case.ladder, case.facts, case.question)
+        if (p.in_play or exact) and fits(case, reading, p)
+    ]
+    if case.question.form is Form.SKETCH:
+        from ..sketches.compare import explained
+
+        # What explains more of a sketch is likelier; what explains as much keeps its order.
+        sketch = str(reading.value)
+        fitting.sort(key=lambda p: -explained(case.question, str(p.value), sketch))
+    hits: dict[str, SlipHit] = {}
+    for p in fitting:
+        if p.slip not in hits:
+            values = (*case.common, ("typed", reading.shown), *p.values)
+            hits[p.slip] = SlipHit(p.slip, tuple(dict(values).items()))
+    return tuple(hits.values())

@@ -1,0 +1,116 @@
+"""Whether what was read is the truth, or what a slip predicts."""
+
+from __future__ import annotations
+
+from ..quantities.convert import to_asked
+from ..questions.model import TOLERANCE, Form, Rung, Verdict
+from ..slips.case import Case, numeric
+from ..slips.engine import Prediction
+from .formulas import deviation, lettered, parsed, settled, settled_transfer, transfer_of
+from .read import Figure, Reading
+
+FINE = 0.005
+"""An answer this near the truth is right however many digits it was typed with."""
+
+NEAR = 0.01
+"""A typed figure this near a slip's prediction is taken for it."""
+
+_SAME_VALUE = 1e-9
+
+
+def judge(case: Case, reading: Reading) -> Verdict:
+    """Right, rough or wrong."""
+    question = case.question
+    if question.form is Form.FORMULA:
+        return _judge_transfer(case, reading)
+    if question.form is Form.SKETCH:
+        from ..sketches.compare import agree
+
+        return Verdict.RIGHT if agree(question, str(reading.value)) else Verdict.WRONG
+    if not numeric(question):
+        return Verdict.RIGHT if _agrees(case, reading.value) else Verdict.WRONG
+    assert not isinstance(reading.value, str)
+    if reading.formula is not None and lettered(reading.formula):
+        right = settled(case, reading.formula, reading.unit)
+        if right is None:
+            right = abs(reading.value - case.truth) <= _SAME_VALUE * abs(case.truth)
+        return Verdict.RIGHT if right else Verdict.WRONG
+    error = abs(reading.value - case.truth) / abs(case.truth)
+    if error > float(question.tolerance) + _SAME_VALUE:  # the limits themselves are right
+        return Verdict.WRONG
+    if error <= FINE or (reading.figure and rounds_to(case.truth, question.unit, reading.figure)):
+        return Verdict.RIGHT
+    return Verdict.ROUGH
+
+
+def _judge_transfer(case: Case, reading: Reading) -> Verdict:
+    assert reading.formula is not None
+    right = settled_transfer(reading.formula, case.facts, str(case.question.truth))
+    if right is None:
+        off = deviation(transfer_of(reading.formula, case.ladder), case.facts.transfer)
+        if FINE < off <= TOLERANCE:
+            return Verdict.ROUGH
+        right = off <= FINE
+    return Verdict.RIGHT if right else Verdict.WRONG
+
+
+def _agrees(case: Case, value: str | int | float) -> bool:
+    """Equal; a slope or a phase to half a unit.
+
+    Towards DC +180° and −180° are one angle; at the high end the phase is followed from
+    there, as the question says, so its sign counts.
+    """
+    truth = case.question.truth
+    if isinstance(value, str) or isinstance(truth, str):
+        return value == truth
+    if case.rung is Rung.LOW_PHASE and abs(truth) == 180:
+        value, truth = abs(value), abs(truth)
+    return abs(value - truth) <= 0.5
+
+
+def rounds_to(truth: float, unit: str, figure: Figure) -> bool:
+    """Whether the figure is a truth (in ``unit``) correctly rounded to the digits typed."""
+    half = float(figure.step) / 2 * (1 + 1e-9)
+    low, high = float(figure.value) - half, float(figure.value) + half
+    if figure.unit != unit and low <= 0 and unit != "dB" and figure.unit != "dB":
+        return False
+    bounds = to_asked(low, figure.unit, unit), to_asked(high, figure.unit, unit)
+    return min(bounds) <= truth <= max(bounds)
+
+
+def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
+    """Whether a slip predicts the typed answer.
+
+    A figure: within 1 %, or to the digits typed (two at least); a formula in letters by its
+    value, exactly.  H(s): the same function with this circuit's values.  A sketch: the same in
+    all that this slip spoils, whatever else is wrong.
+    """
+    if prediction.typed_unit not in ("", reading.unit):
+        return False
+    question, guess, value = case.question, prediction.value, reading.value
+    if question.form is Form.FORMULA:
+        return _fits_transfer(case, reading, str(guess))
+    if question.form is Form.SKETCH:
+        from ..sketches.compare import explained
+
+        return explained(question, str(guess), str(value)) > 0
+    if not numeric(question):
+        if isinstance(guess, str) or isinstance(value, str):
+            return guess == value
+        # Slopes are predicted as whole dB/decade, but may be typed as dB/octave.
+        return abs(guess - value) <= (1 if question.form is Form.SLOPE else 0.5)
+    assert not isinstance(guess, str) and not isinstance(value, str)
+    exact = prediction.exact or (reading.formula is not None and lettered(reading.formula))
+    if abs(value - guess) <= (_SAME_VALUE if exact else NEAR) * abs(guess):
+        return True
+    if exact:
+        return False
+    figure = reading.figure
+    return figure is not None and figure.digits >= 2 and rounds_to(guess, question.unit, figure)
+
+
+def _fits_transfer(case: Case, reading: Reading, guess: str) -> bool:
+    assert reading.formula is not None
+    typed = transfer_of(reading.formula, case.ladder)
+    predicted = transfer_of(parsed(case, guess), case.ladder)
+    return deviation(typed, predicted) <= (0 if lettered(reading.formula) else NEAR)

@@ -1,0 +1,357 @@
+"""How a typed answer is read, form by form.
+
+Nothing typed is ever run; every text, however odd, ends as a :class:`Reading` or as
+:class:`Unclear`, whose message says what was found, where, and how to mend it.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..formulas.model import Beside, FormulaError
+from ..formulas.tree import Formula
+from ..quantities.convert import to_asked
+from ..quantities.read import QuantityError, read_quantity, write_quantity
+from ..quantities.spelling import shown as quoted
+from ..quantities.spelling import uniform
+from ..questions.model import Form, Question
+from ..slips.case import Answer, Case
+from . import formulas
+
+MAX_BYTES = 1024
+
+_MINUS = "−"
+
+
+class Unclear(ValueError):  # noqa: N818 - an answer that is unclear is no error of the program
+    """A text that was not understood; the message says what to mend."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A typed number: its value in the unit it was typed in, and one step of its last digit."""
+
+    value: Fraction
+    unit: str
+    step: Fraction
+    digits: int
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """An understood answer.
+
+    ``value`` has the type and unit of the question's truth; ``unit`` is the unit it was
+    typed in.  ``figure`` is there where a plain decimal was typed, and only then;
+    ``formula`` where a formula was.
+    """
+
+    value: Answer
+    shown: str
+    unit: str = ""
+    figure: Figure | None = None
+    formula: Formula | None = None
+
+
+def clean(text: str) -> str:
+    """The typed text as it can be shown again: one line, nothing that controls a terminal."""
+    kept = "".join(" " if c.isspace() else c for c in text[:MAX_BYTES])
+    kept = "".join(c for c in kept if unicodedata.category(c)[0] != "C")
+    return " ".join(kept.split())
+
+
+def read(case: Case, text: str) -> Reading:
+    """Read a typed answer to the question of a case.
+
+    Raises:
+        Unclear: it was not understood.
+    """
+    if len(text) > MAX_BYTES or len(text.encode("utf-8", "replace")) > MAX_BYTES:
+        raise Unclear(f"the answer is too long: at most {MAX_BYTES} bytes are read")
+    if not text.strip():
+        raise Unclear("nothing was typed")
+    return _READERS[case.question.form](case, text)
+
+
+def read_otherwise(case: Case, text: str) -> Iterator[Reading]:
+    """What else a formula may mean: R/L s as (R/L)·s, where :func:`read` takes R/(L·s).
+
+    Both are common in handwriting, and 1/2πRC asks for the second.
+    """
+    for beside in Beside.SPACED, Beside.LOOSE:
+        try:
+            if case.question.form is Form.FORMULA:
+                yield _transfer(case, text, beside)
+            elif case.question.form in _WITH_FORMULA:
+                found = _formula(case, _unlabelled(text), _asked(case.question, text), beside)
+                if found is not None:
+                    yield found
+        except Unclear:
+            continue
+
+
+# ----------------------------------------------------------------------- choices
+
+_WORDS: dict[str, tuple[str, ...]] = {
+    "low-pass": ("lp", "lpf", "low", "lowpassfilter", "highcut"),
+    "high-pass": ("hp", "hpf", "high", "highpassfilter", "lowcut"),
+    "band-pass": ("bp", "bpf", "bandpassfilter"),
+    "notch": ("bandstop", "bandstopfilter", "bandreject", "bandrejection", "bs", "bsf", "brf",
+              "bandelimination", "notchfilter", "notchbandstop", "bandstopnotch"),
+    "flat": ("allthesame", "nofilter", "constant"),
+    "series": ("seriesfed", "inseries"),
+    "shunt": ("shuntfed", "parallel", "parallelfed", "inshunt"),
+    "passes": ("pass", "passed", "passesit", "passing", "through"),
+    "blocked": ("block", "blocks", "blocking", "blocksit", "stop", "stops", "stopped"),
+    "resistor": ("aresistor", "resistance", "onlyr"),
+    "inductor": ("aninductor", "coil", "acoil", "inductance", "onlyl"),
+    "capacitor": ("acapacitor", "cap", "capacitance", "onlyc"),
+    "in-series": ("lplusc", "lcinseries", "landcinseries", "serieslc", "serieslandc", "seriespair",
+                  "aninductorandacapacitorinseries", "inductorandcapacitorinseries"),
+    "in-parallel": ("lcinparallel", "landcinparallel", "parallellc", "parallellandc", "tank",
+                    "atank", "aninductorandacapacitorinparallel",
+                    "inductorandcapacitorinparallel"),
+    "real": ("realanddifferent", "tworeal", "realpoles", "distinct", "realdistinct",
+             "overdamped", "realdifferent", "different", "differentreal", "distinctreal",
+             "tworealpoles", "twodifferentrealpoles", "twodistinctrealpoles"),
+    "double": ("doublepole", "equal", "realandequal", "repeated", "coincident", "realequal",
+               "criticallydamped", "critical", "doublereal"),
+    "complex": ("complexconjugate", "conjugate", "complexpair", "conjugatepair",
+                "acomplexconjugatepair", "complexconjugatepair", "underdamped",
+                "complexpoles", "complexconjugates", "conjugatecomplex"),
+}  # fmt: skip
+_CHOICE = re.compile(
+    r"(?:choice|option|answer|no\.?|number)?\s*[(\[]?\s*([a-z]|\d{1,2})\s*[)\].:]?"
+)
+_LETTERS = "abcdefghijklmnopqrstuvwxyz"
+
+
+def _squashed(text: str) -> str:
+    folded = unicodedata.normalize("NFKC", text).casefold()
+    return "".join(c for c in folded if c.isalnum())
+
+
+def _choice(case: Case, text: str) -> Reading:
+    question = case.question
+    ids = [choice.id for choice in question.choices]
+
+    def reading(chosen: str) -> Reading:
+        spoken = question.rung.value.endswith("-reason")
+        return Reading(chosen, _LETTERS[ids.index(chosen)] if spoken else chosen)
+
+    folded = unicodedata.normalize("NFKC", text).casefold().strip()
+    match = _CHOICE.fullmatch(folded)
+    if match:
+        sign = match[1]
+        place = int(sign) - 1 if sign.isdigit() and sign.isascii() else _LETTERS.find(sign)
+        if 0 <= place < len(ids):
+            return reading(ids[place])
+    word = _squashed(text)
+    for id_ in ids:
+        if word and (word == _squashed(id_) or word in _WORDS.get(id_, ())):
+            return reading(id_)
+    starts = [id_ for id_ in ids if len(word) >= 4 and _starts(id_, word)]
+    if len(starts) == 1:
+        return reading(starts[0])
+    last, to = _LETTERS[len(ids) - 1], "or" if len(ids) == 2 else "to"
+    raise Unclear(
+        f"{quoted(text.strip())} is none of the choices: "
+        f"type the letter of one, a {to} {last}, or its number, 1 {to} {len(ids)}"
+    )
+
+
+def _starts(id_: str, word: str) -> bool:
+    return any(w.startswith(word) for w in (_squashed(id_), *_WORDS.get(id_, ())))
+
+
+# ------------------------------------------------------------------------ counts
+
+_NUMBERS = {
+    "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7,
+    "eight": 8, "nine": 9, "ten": 10, "none": 0, "no": 0,
+}  # fmt: skip
+_COUNT = re.compile(r"\+?(?:(?P<n>\d{1,4})(?:[.,]0+)?|(?P<word>[a-z]+))(?P<rest>(?:[ -]?[a-z]+)*)")
+_COUNTED = frozenset(
+    ("pole", "poles", "zero", "zeros", "zeroes", "element", "elements", "part", "parts", "of",
+     "them", "independent", "finite", "reactive", "in", "all", "only", "just", "at", "the",
+     "origin")
+)  # fmt: skip
+
+
+def _count(case: Case, text: str) -> Reading:
+    folded = uniform(text).text.casefold().strip().rstrip(".")
+    match = _COUNT.fullmatch(folded)
+    if match and _COUNTED.issuperset(re.findall("[a-z]+", match["rest"])):
+        value = int(match["n"]) if match["n"] else _NUMBERS.get(match["word"])
+        if value is not None:
+            return Reading(value, str(value))
+    raise Unclear(f"{quoted(text.strip())} is no count: type a whole number such as 0, 1 or 2")
+
+
+# ----------------------------------------------------------------------- figures
+
+_LABEL = re.compile(
+    r"\s*(?:\|?[^\W\d][\w₀-₉]{0,7}\|?(?:\([^()=]{0,8}\))?\s*)?(?:=|≈|≅|~|≃|(?<=\w):(?=\s))\s*"
+)
+_FREQUENCY = re.compile(r"\s*(ω|w|omega|f)[\w₀-₉]{0,3}\s*[=≈≅~≃:]", re.IGNORECASE)
+_MANTISSA = re.compile(r" *[+-]? *((?:[0-9][0-9., ]*|[.,][0-9]+))([A-Za-zμ][0-9]+)?( */)?")
+
+
+def _unlabelled(text: str) -> str:
+    """The text with a label such as "f0 =" blanked, so that columns stay."""
+    match = _LABEL.match(text)
+    return " " * match.end() + text[match.end() :] if match else text
+
+
+def _asked(question: Question, text: str) -> str:
+    """The unit that a missing one stands for: rad/s where the answer is called ω, Hz for f."""
+    name = _FREQUENCY.match(text) if question.unit in ("Hz", "rad/s") else None
+    if name is None:
+        return question.unit
+    return "Hz" if name[1] in "fF" else "rad/s"
+
+
+def _figure(text: str, value: Fraction, unit: str) -> Figure | None:
+    """What the digits typed claim; ``None`` for a quotient and for zero."""
+    match = _MANTISSA.match(uniform(text).text)
+    if match is None or match[3] or not value:
+        return None
+    run = match[1].rstrip(" .,")
+    digits = re.sub(r"[^0-9]", "", run + (match[2] or ""))
+    whole = int(digits or "0")
+    if not whole:
+        return None
+    step = abs(value) / whole
+    if not (match[2] or "." in run or "," in run):
+        while whole % 10 == 0:  # the zeros of "1500" may only hold its place
+            whole, step = whole // 10, step * 10
+    return Figure(value, unit, step, len(str(whole)))
+
+
+def _placed(message: str, position: int) -> str:
+    return f"at column {position + 1}: {message}" if position else message
+
+
+def _number(case: Case, text: str) -> Reading:
+    question = case.question
+    body = re.sub(r"(?<=[^\W\d])\.\s*$", "", _unlabelled(text))  # the full stop of a sentence
+    unit = _asked(question, text)
+    if _squashed(body) in _NAMES:
+        # Left to the reader of quantities, f0 would be 0.0 f, as in IEC 60062.
+        formula = _formula(case, body, unit) if formulas.derived(case) else None
+        if formula is not None:
+            return formula
+        raise Unclear(f"{quoted(body.strip())} is a name: write a value, or a formula in letters")
+    try:
+        found = read_quantity(body, unit)
+    except QuantityError as error:
+        formula = _formula(case, body, unit) if question.form in _WITH_FORMULA else None
+        if formula is not None:
+            return formula
+        raise Unclear(_placed(str(error), error.position)) from None
+    if question.form is Form.GAIN and found.unit == "" and found.value <= 0:
+        raise Unclear(
+            f"a voltage ratio of {write_quantity(found.value, '')} makes no sense here: "
+            "for decibels, write the unit dB"
+        )
+    if found.unit == "dB" and abs(found.value) > 1000:
+        raise Unclear("that is beyond ±1000 dB")
+    if question.form is Form.RATIO and found.unit:
+        raise Unclear(f"a plain number is asked for, not one in {found.unit}")
+    figure = _figure(body, found.value, found.unit)
+    digits = min(max(4, figure.digits if figure else 0), 12)
+    shown = write_quantity(found.value, found.unit, digits)
+    value = to_asked(float(found.value), found.unit, question.unit)
+    return Reading(value, shown, found.unit, figure)
+
+
+_NAMES = ("f0", "f1", "f2", "fc", "fo", "ω0", "w0", "omega0", "ωc", "wc", "q", "b", "bw")
+_WITH_FORMULA = (Form.QUANTITY, Form.RATIO, Form.GAIN)
+_UNIT_AFTER = re.compile(r"(?:(?<=[\s)\]])|(?<=\d))(?P<unit>rad/s|Hz|hz|HZ)\s*\Z")
+# What a formula has and a misspelt quantity has not.
+_FORMULA_SIGNS = re.compile(r"[*/^√()·×÷∥²³π]|sqrt|pi|\|\|", re.IGNORECASE)
+
+
+def _formula(case: Case, text: str, unit: str, beside: Beside = Beside.TIGHT) -> Reading | None:
+    """The text as a formula for a figure; ``None`` where it looks like a mere quantity.
+
+    ``unit`` is what its value is in where it does not say so.
+
+    Raises:
+        Unclear: it is a formula, but cannot be read or has no value.
+    """
+    question = case.question
+    match = _UNIT_AFTER.search(text)
+    if match and unit in ("Hz", "rad/s"):
+        text, unit = text[: match.start()], "rad/s" if match["unit"] == "rad/s" else "Hz"
+    try:
+        formula = formulas.parsed(case, text, beside)
+        if formulas.is_plain_number(formula):
+            return None
+        typed = formulas.value(case, formula)
+        shown = f"{formulas.shown(formula)} = {write_quantity(typed, unit)}"
+    except FormulaError as error:
+        if not _FORMULA_SIGNS.search(text):
+            return None
+        raise Unclear(str(error)) from None
+    except ValueError:
+        raise Unclear("the value of the formula is out of reach") from None
+    return Reading(to_asked(typed, unit, question.unit), shown, unit, formula=formula)
+
+
+def _transfer(case: Case, text: str, beside: Beside = Beside.TIGHT) -> Reading:
+    try:
+        formula = formulas.parsed(case, text, beside)
+        formulas.transfer_of(formula, case.ladder)
+    except FormulaError as error:
+        raise Unclear(str(error)) from None
+    shown = formulas.shown(formula)
+    return Reading(shown, shown, formula=formula)
+
+
+_FLAT = ("flat", "level", "horizontal", "none", "zero", "constant")
+
+
+def _slope(case: Case, text: str) -> Reading:
+    if _squashed(text) in _FLAT:
+        return Reading(0.0, "0 dB/decade", "dB/decade")
+    return _number(case, text)
+
+
+def _sketch(case: Case, text: str) -> Reading:
+    from ..sketches.compare import READ
+    from ..sketches.sketch import SketchError, write
+
+    try:
+        drawn = write(READ[case.rung](text))
+    except SketchError as error:
+        raise Unclear(_placed(str(error), error.position)) from None
+    return Reading(drawn, drawn)
+
+
+_READERS: dict[Form, Callable[[Case, str], Reading]] = {
+    Form.CHOICE: _choice,
+    Form.COUNT: _count,
+    Form.QUANTITY: _number,
+    Form.RATIO: _number,
+    Form.GAIN: _number,
+    Form.SLOPE: _slope,
+    Form.ANGLE: _slope,
+    Form.FORMULA: _transfer,
+    Form.SKETCH: _sketch,
+}
+
+
+def right_text(question: Question) -> str:
+    """The text of a right answer: 4 significant digits with the unit asked for."""
+    truth = question.truth
+    match question.form:
+        case Form.QUANTITY | Form.RATIO | Form.GAIN | Form.SLOPE | Form.ANGLE:
+            assert not isinstance(truth, str)
+            return write_quantity(truth, question.unit)
+        case _:
+            return str(truth)

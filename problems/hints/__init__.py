@@ -1,0 +1,1 @@
+"""What fills the hints of a circuit."""

@@ -1,0 +1,195 @@
+"""Hints for what is counted: independent elements, poles, zeros, slopes and phases."""
+
+from __future__ import annotations
+
+from flint import fmpq_poly
+
+from ..algebra import axis_pairs
+from ..analysis.idle import Reason
+from ..quantities.read import write_quantity
+from .fill import Hint, Named, Scene, Text, clauses, numbered, phrase, written
+
+_MOST_LETTERS = 100
+
+
+def _reasons(scene: Scene) -> Text:
+    """Why elements are not counted, those with one reason together."""
+    groups: dict[tuple[Reason, str], list[str]] = {}
+    for hidden in scene.facts.hidden:
+        groups.setdefault((hidden.reason, hidden.partner or ""), []).append(hidden.name)
+    found = [
+        numbered(f"hidden.{reason.value}", tuple(names), partner=partner)
+        for (reason, partner), names in groups.items()
+    ]
+    return clauses(found) if found else ""
+
+
+def _counted(scene: Scene) -> Named:
+    return (
+        ("names", scene.reactive),
+        ("kept", scene.kept),
+        ("remaining", numbered("remains", scene.kept)),
+        ("reasons", _reasons(scene)),
+        ("count", str(scene.facts.independent_count)),
+    )
+
+
+def independent(scene: Scene) -> Hint:
+    """How many reactive elements store energy on their own."""
+    step = "some" if scene.facts.hidden else "all"
+    if not scene.kept:
+        step = "none"
+    return Hint("any", "any", step, _counted(scene), scene.reactive)
+
+
+def poles(scene: Scene) -> Hint:
+    """The pole count: the independent elements, less what cancels."""
+    values: Named = (*_counted(scene), ("poles", str(scene.facts.transfer.order)))
+    cancelled = scene.facts.independent_count - scene.facts.transfer.order
+    if not scene.reactive:
+        return Hint("any", "none", "none", values)
+    if cancelled:
+        step = "cancelled"
+        values += (("cancelled", str(cancelled)),)
+    elif scene.facts.hidden:
+        step = "some" if scene.kept else "none-kept"
+    else:
+        step = "one" if len(scene.kept) == 1 else "all"
+    return Hint("any", "any", step, values, scene.reactive)
+
+
+def _origin(p: fmpq_poly) -> int:
+    count = 0
+    while p[count] == 0:
+        count += 1
+    return count
+
+
+def _contributions(scene: Scene) -> tuple[Text, int]:
+    """What the arms give to the zeros, and how many that makes."""
+    origin: list[str] = []
+    pair: list[str] = []
+    decay: list[str] = []
+    others: list[Text] = []
+    total = 0
+    for rail in scene.rails:
+        p = rail.stopping()
+        at_origin, pairs = _origin(p), axis_pairs(p)
+        rest = int(p.degree()) - at_origin - 2 * pairs
+        total += int(p.degree())
+        if at_origin:
+            origin.append(rail.text)
+        if pairs == 1:
+            pair.append(rail.text)
+        elif pairs:
+            others.append(phrase("zero-pairs", names=rail.text, pairs=str(pairs)))
+        if rest == 1:
+            decay.append(rail.text)
+        elif rest:
+            others.append(phrase("zero-decays", names=rail.text, count=str(rest)))
+    if decay:
+        others.append(numbered("zero-decay", tuple(decay)))
+    if pair:
+        others.insert(0, numbered("zero-pair", tuple(pair)))
+    if origin:
+        others.insert(0, numbered("zero-origin", tuple(origin)))
+    return clauses(others) if others else "", total
+
+
+def zeros(scene: Scene) -> Hint:
+    """The finite zeros: each where an arm stops the signal at a finite s."""
+    count = scene.facts.transfer.zero_count
+    found, total = _contributions(scene)
+    values: Named = (("arms", scene.arms), ("count", str(count)), ("contributions", found))
+    if total == count:
+        step = "list" if count else "none"
+    else:
+        numerator = _numerator(scene)
+        exact = len(scene.numerator) - 1 == count
+        step = "large" if not numerator else "numerator" if exact else "cancelled"
+        values += (("numerator", numerator),)
+    return Hint("any", "any" if scene.reactive_rails else "none", step, values, scene.working)
+
+
+def _numerator(scene: Scene) -> str:
+    """The numerator of H(s) in letters; "" where it is too long to be read."""
+    text = polynomial_text(scene.numerator)
+    return text if len(text) <= _MOST_LETTERS else ""
+
+
+def polynomial_text(coefficients: tuple[str, ...]) -> str:
+    """Coefficient texts in descending powers of s → one line of print."""
+    last = len(coefficients) - 1
+    terms: list[str] = []
+    for i, coefficient in enumerate(coefficients):
+        power = last - i
+        if coefficient == "0":
+            continue
+        s = {0: "", 1: "s"}.get(power, written(f"s^{power}"))
+        if not s:
+            terms.append(written(coefficient))
+        elif coefficient == "1":
+            terms.append(s)
+        elif "+" in coefficient:
+            terms.append(f"({written(coefficient)})·{s}")
+        else:
+            terms.append(f"{written(coefficient)}·{s}")
+    return " + ".join(terms)
+
+
+def origin_zeros(scene: Scene) -> Hint:
+    """The zeros at s = 0: as many as the numerator has factors s."""
+    count = scene.facts.transfer.zeros_at_origin
+    arms = tuple(rail.text for rail in scene.rails if _origin(rail.stopping()))
+    values: Named = (("names", scene.working), ("count", str(count)))
+    if len(arms) == count:
+        step = "list" if count else "none"
+        values += (("contributions", numbered("zero-origin", arms)),)
+    else:
+        numerator = _numerator(scene)
+        step = "numerator" if numerator else "large"
+        values += (("numerator", numerator),)
+    return Hint("any", "any" if scene.reactive_rails else "none", step, values, scene.working)
+
+
+def _of_count(scene: Scene, step: str, total: int, unit: str) -> Hint:
+    transfer = scene.facts.transfer
+    names = scene.working
+    values: Named = (
+        ("names", names),
+        ("origin", str(transfer.zeros_at_origin)),
+        ("zeros", str(transfer.zero_count)),
+        ("poles", str(transfer.order)),
+        ("difference", signed(transfer.zero_count - transfer.order)),
+        ("total", write_quantity(total, unit)),
+    )
+    return Hint("any", "any" if names else "none", step, values, names)
+
+
+def signed(number: int) -> str:
+    """A whole number with the minus of print."""
+    return str(number).replace("-", "\N{MINUS SIGN}")
+
+
+def low_slope(scene: Scene) -> Hint:
+    """+20 dB/decade for each zero at the origin."""
+    slope = scene.facts.slope_low
+    return _of_count(scene, "rises" if slope else "flat", slope, "dB/decade")
+
+
+def high_slope(scene: Scene) -> Hint:
+    """20·(zeros − poles) dB/decade."""
+    slope = scene.facts.slope_high
+    return _of_count(scene, "falls" if slope else "flat", slope, "dB/decade")
+
+
+def low_phase(scene: Scene) -> Hint:
+    """+90° for each zero at the origin."""
+    phase = scene.facts.phase_low
+    return _of_count(scene, "leads" if phase else "none", phase, "°")
+
+
+def high_phase(scene: Scene) -> Hint:
+    """90°·(zeros − poles)."""
+    phase = scene.facts.phase_high
+    return _of_count(scene, "turns" if phase else "none", phase, "°")

@@ -1,0 +1,244 @@
+"""What a hint is made of: variants, phrases and the scene it looks at.
+
+Sentences live in ``content/hints.toml``.  Code only says which of them is true here and
+hands over names, numbers and smaller phrases to fill them with.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
+from typing import TypeAlias
+
+from ..analysis.arms import End, Rail, Section, State, arm_text, remains, sections, state
+from ..analysis.letters import Formulas, formulas, letter_transfer
+from ..analysis.response import Facts, facts
+from ..circuits.model import CircuitError, Kind, Ladder, Place, leaves
+from ..quantities.read import write_quantity
+from ..questions.model import Question
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """An entry under ``[phrases]``, by key, with what fills it."""
+
+    key: str
+    values: tuple[tuple[str, Text], ...] = ()
+
+
+Text: TypeAlias = "str | Phrase | tuple[Text, ...]"
+"""A text, a phrase, or a list of texts to be joined as a sentence joins them."""
+
+
+Named: TypeAlias = tuple[tuple[str, Text], ...]
+"""What fills the placeholders of a hint."""
+
+
+def phrase(key: str, **values: Text) -> Phrase:
+    """A phrase by keyword."""
+    return Phrase(key, tuple(values.items()))
+
+
+@dataclass(frozen=True, slots=True)
+class Hint:
+    """The variants of the three levels, what fills them, and the elements they speak of."""
+
+    principle: str
+    look: str
+    step: str
+    values: Named = ()
+    focus: tuple[str, ...] = ()
+
+    def variant(self, level: int) -> str:
+        """The key of the words of one level."""
+        return (self.principle, self.look, self.step)[level - 1]
+
+
+@lru_cache(maxsize=8)
+def _facts(ladder: Ladder) -> Facts:
+    """The facts that serve every question of a climb."""
+    return facts(ladder)
+
+
+@dataclass(frozen=True)
+class Scene:
+    """A circuit seen from one of the questions asked about it."""
+
+    ladder: Ladder
+    question: Question
+
+    @cached_property
+    def facts(self) -> Facts:
+        """What is true of the circuit."""
+        return _facts(self.ladder)
+
+    @cached_property
+    def formulas(self) -> Formulas:
+        """Its figures in letters; without any where the circuit is too large for them."""
+        try:
+            return formulas(self.ladder)
+        except CircuitError:
+            return Formulas(None)
+
+    @cached_property
+    def numerator(self) -> tuple[str, ...]:
+        """The numerator's coefficients in letters; empty where the circuit is too large."""
+        try:
+            return letter_transfer(self.ladder).numerator
+        except CircuitError:
+            return ()
+
+    @cached_property
+    def sections(self) -> tuple[Section, ...]:
+        """Its parts between buffers, without idle arms."""
+        return sections(self.ladder)
+
+    @cached_property
+    def rails(self) -> tuple[Rail, ...]:
+        """Its working arms, from the source on."""
+        return tuple(rail for section in self.sections for rail in section.rails)
+
+    @cached_property
+    def reactive_rails(self) -> tuple[Rail, ...]:
+        """Its working arms that hold an inductor or a capacitor."""
+        return tuple(rail for rail in self.rails if rail.reactive)
+
+    @cached_property
+    def arms(self) -> Text:
+        """Those, by their places."""
+        return by_place(self.reactive_rails, "arm", "arm")
+
+    @cached_property
+    def reactive(self) -> tuple[str, ...]:
+        """The names of all inductors and capacitors drawn."""
+        return tuple(e.name for e in self.ladder.reactive())
+
+    @cached_property
+    def kept(self) -> tuple[str, ...]:
+        """The inductors and capacitors that store energy on their own."""
+        hidden = {h.name for h in self.facts.hidden}
+        return tuple(name for name in self.reactive if name not in hidden)
+
+    @cached_property
+    def working(self) -> tuple[str, ...]:
+        """The inductors and capacitors that have a say in the output."""
+        return tuple(e.name for r in self.rails for e in leaves(r.arm) if e.kind.reactive)
+
+    @cached_property
+    def resistors(self) -> tuple[str, ...]:
+        """The resistances that have a say in the output, from the source on."""
+        names: list[str] = []
+        for section in self.sections:
+            if section.source is not None and section.rails:
+                names.append(section.source.name)
+            for rail in section.rails:
+                names += [e.name for e in leaves(rail.arm) if e.kind is Kind.R]
+            if section.load is not None:
+                names.append(section.load.name)
+        return tuple(names)
+
+    def stopping(self, end: End) -> tuple[Rail, ...]:
+        """The arms that open in the way, or short across it, at an end."""
+        return tuple(rail for rail in self.rails if rail.stops(end))
+
+    def passes(self, end: End) -> bool:
+        """Whether the circuit passes anything at an end."""
+        f = self.facts
+        return (f.gain_low if end is End.LOW else f.gain_high) > 0
+
+    def changes(self, end: End) -> Text:
+        """What each reactive element turns into at an end, as phrases."""
+        elements = [e for rail in self.rails for e in leaves(rail.arm) if e.kind.reactive]
+        found: list[Text] = []
+        for wanted in State.OPEN, State.SHORT:
+            names = tuple(e.name for e in elements if state(e, end) is wanted)
+            if names:
+                found.append(numbered(wanted.value, names))
+        return tuple(found)
+
+    def deeds(self, end: End) -> Text:
+        """How arms stop the signal at an end."""
+        return by_place(self.stopping(end), "opens", "shorts")
+
+    def divides(self, end: End) -> bool:
+        """Whether resistances share the voltage in some section at an end."""
+        for section in self.sections:
+            series = section.source is not None and bool(section.rails)
+            shunt = section.load is not None
+            for rail in section.rails:
+                if state(rail.arm, end) is State.RESISTIVE:
+                    series |= rail.place is Place.SERIES
+                    shunt |= rail.place is Place.SHUNT
+            if series and shunt:
+                return True
+        return False
+
+    def left(self, end: End) -> tuple[str, ...]:
+        """The resistances that are left in the picture at an end."""
+        names: list[str] = []
+        for section in self.sections:
+            if section.source is not None and section.rails:
+                names.append(section.source.name)
+            for rail in section.rails:
+                arm = remains(rail.arm, end)
+                if arm is not None:
+                    names.append(arm_text(arm))
+            if section.load is not None:
+                names.append(section.load.name)
+        return tuple(names)
+
+
+def numbered(key: str, names: tuple[str, ...], **values: Text) -> Phrase:
+    """The phrase "key-one" or "key-many" by how many names there are."""
+    return phrase(f"{key}-one" if len(names) == 1 else f"{key}-many", names=names, **values)
+
+
+def by_place(rails: Iterable[Rail], series: str, shunt: str) -> Text:
+    """What series arms do and what shunt arms do, as phrases joined like a list."""
+    found: dict[Place, list[str]] = {Place.SERIES: [], Place.SHUNT: []}
+    for rail in rails:
+        found[rail.place].append(rail.text)
+    return tuple(
+        numbered(f"{place.value}-{key}", tuple(found[place]))
+        for place, key in ((Place.SERIES, series), (Place.SHUNT, shunt))
+        if found[place]
+    )
+
+
+def clauses(texts: Iterable[Text]) -> Text:
+    """Texts joined as the clauses of one sentence."""
+    first, *rest = texts
+    for second in rest:
+        first = phrase("clauses", first=first, second=second)
+    return first
+
+
+_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
+_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_]*(\^?)")
+
+
+def put_in(formula: str, ladder: Ladder) -> str:
+    """A formula's text with the elements' values in place of their names."""
+    known = {
+        e.name: write_quantity(e.value, e.kind.unit, 4)
+        for e in ladder.elements()
+        if e.value is not None
+    }
+
+    def value(match: re.Match[str]) -> str:
+        text = known.get(match[0].removesuffix("^"))
+        if text is None:
+            return match[0]
+        return f"({text})^" if match[1] else text
+
+    return written(_NAME.sub(value, formula))
+
+
+def written(formula: str) -> str:
+    """A formula's text in print: · for the product, √ for the root, π."""
+    text = re.sub(r"\bsqrt\(", "√(", formula)
+    text = re.sub(r"\bpi\b", "π", text)
+    text = re.sub(r"\^(\d+)", lambda m: m[1].translate(_RAISED), text)
+    return re.sub(r"\s*\*\s*", "·", text).replace("2·π", "2π")

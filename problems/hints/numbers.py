@@ -1,0 +1,228 @@
+"""Hints for what is calculated: gain, H(s), corner, Q, bandwidth and edges."""
+
+from __future__ import annotations
+
+import math
+
+from ..analysis.arms import End, Section, arm_text
+from ..analysis.response import FilterType
+from ..circuits.model import Arm, Element, Joint, Kind, Place, join
+from ..quantities.read import write_quantity
+from .fill import Hint, Named, Scene, by_place, numbered, put_in, written
+
+SAME = 1e-9
+
+
+def _worked(scene: Scene, formula: str | None, result: float, unit: str) -> tuple[str, Named]:
+    """(variant, values): a formula in letters, with the numbers put in, and its value.
+
+    Where there is no formula worth reading, only the value.
+    """
+    value: Named = (("result", write_quantity(result, unit)),)
+    if formula is None:
+        return "number", value
+    letters: Named = (("formula", written(formula)), ("numbers", put_in(formula, scene.ladder)))
+    return "formula", (*letters, *value)
+
+
+def _truth(scene: Scene) -> float:
+    return float(scene.question.truth)
+
+
+def _all(scene: Scene) -> tuple[str, ...]:
+    return (*scene.working, *scene.resistors)
+
+
+def _parts(scene: Scene) -> Named:
+    return (
+        ("names", scene.working),
+        ("resistors", scene.resistors),
+        ("parts", _all(scene)),
+    )
+
+
+def _structure(scene: Scene) -> str:
+    """What sort of two-pole circuit it is, as far as hints tell them apart."""
+    if len(scene.sections) > 1:
+        return "cascade"
+    return "resonant" if len({name[0] for name in scene.kept}) == 2 else "alike"
+
+
+def _ratio(gain: float) -> str:
+    """A gain as a ratio and in decibels."""
+    level = 0.0 if abs(gain - 1) < SAME else 20 * math.log10(gain)
+    return f"{write_quantity(gain, '')} ({write_quantity(level, 'dB')})"
+
+
+def gain(scene: Scene) -> Hint:
+    """The pass-band gain: a divider at the end or at the resonance where the band lies."""
+    kind = scene.facts.type
+    truth = _truth(scene)
+    values: Named = (*_parts(scene), ("arms", scene.arms), ("result", _ratio(truth)))
+    end = End.HIGH if kind is FilterType.HIGH_PASS else End.LOW
+    if kind is FilterType.BAND_PASS:
+        peaks = [r for r in scene.reactive_rails if r.makes_peak]
+        if peaks:
+            look = "resonance"
+            values += (("peaks", by_place(peaks, "peaks", "peaks")),)
+        else:
+            look = "cascade" if len(scene.sections) > 1 else "alike"
+    elif not scene.reactive_rails:
+        look = "resistive" if scene.resistors else "bare"
+    elif scene.stopping(end):
+        look = "ratio"
+    else:
+        look = end.value
+        values += (("changes", scene.changes(end)),)
+    formula = scene.formulas.gain
+    if abs(truth - 1) < SAME:
+        step = "unity"
+    elif formula is not None:
+        step = "formula"
+        values += (("formula", written(formula)), ("numbers", put_in(formula, scene.ladder)))
+    else:
+        step = "end"
+    return Hint(kind.value, look, step, values, _all(scene))
+
+
+def _impedance(arm: Arm) -> str:
+    """An arm's impedance in letters."""
+    if isinstance(arm, Element):
+        match arm.kind:
+            case Kind.R:
+                return arm.name
+            case Kind.L:
+                return f"s·{arm.name}"
+            case Kind.C:
+                return f"1/(s·{arm.name})"
+    if arm.joint is Joint.SERIES:
+        return " + ".join(
+            f"({text})" if " ∥ " in (text := _impedance(part)) else text for part in arm.parts
+        )
+    return " ∥ ".join(
+        f"({text})" if " + " in (text := _impedance(part)) else text for part in arm.parts
+    )
+
+
+def _divider(section: Section) -> tuple[Arm, Arm] | None:
+    """(series arm, shunt arm) of a section that is one voltage divider."""
+    series: list[Arm] = [section.source] if section.source and section.rails else []
+    shunt: list[Arm] = []
+    for rail in section.rails:
+        if rail.place is Place.SERIES:
+            if shunt:
+                return None
+            series.append(rail.arm)
+        else:
+            shunt.append(rail.arm)
+    if section.load is not None:
+        shunt.append(section.load)
+    if not series or not shunt:
+        return None
+    return join(Joint.SERIES, *series), join(Joint.PARALLEL, *shunt)
+
+
+def transfer(scene: Scene) -> Hint:
+    """H(s) by voltage division."""
+    values: Named = (("formula", written(str(scene.question.truth))), ("names", scene.working))
+    divider = _divider(scene.sections[0]) if len(scene.sections) == 1 else None
+    if divider is not None:
+        series, shunt = divider
+        look = step = "divider"
+        values += (
+            ("series", arm_text(series)),
+            ("shunt", arm_text(shunt)),
+            ("upper", _impedance(series)),
+            ("lower", _impedance(shunt)),
+        )
+    elif len(scene.sections) > 1:
+        look = step = "cascade"
+    else:
+        look = step = "ladder"
+        last = scene.rails[-1]
+        values += (("last", last.text), ("first", scene.rails[0].text))
+    return Hint("any", look, step, values, tuple(e.name for e in scene.ladder.elements()))
+
+
+def corner(scene: Scene) -> Hint:
+    """Corner frequency of one or two poles."""
+    f0 = scene.facts.corner_hz
+    assert f0 is not None
+    step, worked = _worked(scene, scene.formulas.corner_hz, f0, "Hz")
+    if scene.facts.transfer.order == 2:
+        principle = "two-pole"
+        look = "cascade" if len(scene.sections) > 1 else "two-pole"
+    else:
+        principle = look = "one-pole"
+        if len(scene.kept) == 1 and scene.resistors:
+            look = "capacitor" if scene.kept[0].startswith("C") else "inductor"
+            if len(scene.resistors) == 1:
+                look = "one-resistor"
+    values = (*_parts(scene), ("seeing", numbered("sees", scene.working)), *worked)
+    return Hint(principle, look, step, values, _all(scene))
+
+
+def q(scene: Scene) -> Hint:
+    """The quality factor of a pair of poles."""
+    step, worked = _worked(scene, scene.formulas.q, _truth(scene), "")
+    look = _structure(scene)
+    if look == "resonant" and len(scene.resistors) == 1:
+        look = "resonant-one"
+    return Hint("any", look, step, (*_parts(scene), *worked), _all(scene))
+
+
+def pole_nature(scene: Scene) -> Hint:
+    """Real, double or complex, by Q against one half."""
+    nature = scene.facts.pole_nature
+    assert nature is not None
+    values = _parts(scene)
+    if scene.facts.q is None:
+        step = "undamped"
+    else:
+        step = nature.value
+        values += (("q", write_quantity(scene.facts.q, "")),)
+    look = "damped" if scene.resistors else "lossless"
+    return Hint("any", look, step, values, _all(scene))
+
+
+def bandwidth(scene: Scene) -> Hint:
+    """f0/Q of a two-pole band-pass or notch."""
+    f = scene.facts
+    assert f.corner_hz is not None and f.q is not None
+    step, worked = _worked(scene, scene.formulas.bandwidth_hz, _truth(scene), "Hz")
+    values: Named = (
+        *_parts(scene),
+        ("f0", write_quantity(f.corner_hz, "Hz")),
+        ("q", write_quantity(f.q, "")),
+        *worked,
+    )
+    return Hint("any", _structure(scene), step, values, _all(scene))
+
+
+def _edge(scene: Scene) -> Hint:
+    f = scene.facts
+    assert f.corner_hz is not None and f.q is not None
+    kind = "band" if f.type in (FilterType.BAND_PASS, FilterType.NOTCH) else f.type.value
+    a = 1 - 1 / (2 * f.q * f.q)
+    # a + √(a² + 1) loses every digit for a ≪ 0 (two real poles far apart), this form does not.
+    squared = a + math.hypot(a, 1) if a > 0 else 1 / (math.hypot(a, 1) - a)
+    values: Named = (
+        *_parts(scene),
+        ("f0", write_quantity(f.corner_hz, "Hz")),
+        ("q", write_quantity(f.q, "")),
+        ("half", write_quantity(1 / (2 * f.q), "")),
+        ("a", write_quantity(a, "")),
+        ("root", write_quantity(math.sqrt(squared), "")),
+        ("result", write_quantity(_truth(scene), "Hz")),
+    )
+    return Hint(kind, kind, kind, values, _all(scene))
+
+
+def lower_edge(scene: Scene) -> Hint:
+    """The lower −3 dB edge."""
+    return _edge(scene)
+
+
+def upper_edge(scene: Scene) -> Hint:
+    """The upper −3 dB edge."""
+    return _edge(scene)

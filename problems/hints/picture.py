@@ -1,0 +1,108 @@
+"""Hints for what is seen by redrawing the circuit: feed, the two ends, the type.
+
+The reason rungs share the looks and steps of the rung they follow: the step *is* the reason.
+"""
+
+from __future__ import annotations
+
+from ..analysis.arms import End, arm_text, is_reactive
+from ..analysis.response import FilterType
+from ..circuits.model import Arm, Element, Ladder, Place, leaves
+from .fill import Hint, Named, Scene, Text, by_place, numbered, phrase
+
+
+def _walk(ladder: Ladder) -> list[tuple[Place, Element | Arm]]:
+    """The arms met from the source on, resistances of source and load left out."""
+    return [(s.place, s.arm) for s in ladder.stages if s.arm is not None]
+
+
+def fed(scene: Scene) -> Hint:
+    """Series-fed or shunt-fed: the first reactive arm met from the source."""
+    source, load = scene.ladder.source, scene.ladder.load
+    walk = _walk(scene.ladder)
+    names = [arm_text(arm) for _, arm in walk]
+    if source is not None:
+        names.insert(0, source.name)
+    if load is not None:
+        names.append(load.name)
+    place, arm = next((p, a) for p, a in walk if is_reactive(a))
+    before = tuple(names[: names.index(arm_text(arm))])
+    step = "series" if place is Place.SERIES else "shunt"
+    values: Named = (
+        ("walk", tuple(names)),
+        ("arm", arm_text(arm)),
+        ("before", numbered("resists", before)),
+    )
+    return Hint(
+        "any",
+        "any",
+        f"{step}-after" if before else step,
+        values,
+        tuple(e.name for _, a in walk for e in leaves(a)),
+    )
+
+
+def _end(scene: Scene, end: End) -> Hint:
+    if not scene.reactive_rails:
+        step = "none"
+    elif scene.stopping(end):
+        step = "stops"  # nothing is asked about ends where such an arm stops nothing
+    else:
+        step = "divides" if scene.divides(end) else "straight"
+    values: Named = (
+        ("arms", scene.arms),
+        ("changes", scene.changes(end)),
+        ("deeds", scene.deeds(end)),
+        ("left", scene.left(end)),
+        ("names", scene.reactive),
+    )
+    return Hint("any", _look(scene, "any"), step, values, scene.working or scene.reactive)
+
+
+def _look(scene: Scene, working: str) -> str:
+    """Which look: at arms that work, at parts that lie idle, or at no such part at all."""
+    if scene.reactive_rails:
+        return working
+    return "idle" if scene.reactive else "none"
+
+
+def low_end(scene: Scene) -> Hint:
+    """What the circuit does at DC."""
+    return _end(scene, End.LOW)
+
+
+def high_end(scene: Scene) -> Hint:
+    """What the circuit does at very high frequency."""
+    return _end(scene, End.HIGH)
+
+
+def _verdict(scene: Scene, end: End) -> Text:
+    """What happens at an end, as a phrase."""
+    return phrase("comes-through") if scene.passes(end) else scene.deeds(end)
+
+
+def filter_type(scene: Scene) -> Hint:
+    """Low-pass, high-pass, band-pass, notch or flat."""
+    rails = scene.reactive_rails
+    resonant = [r for r in rails if r.makes_null or r.makes_peak]
+    values: Named = (("low", _verdict(scene, End.LOW)), ("high", _verdict(scene, End.HIGH)))
+    names = scene.working
+    if resonant:
+        look = "resonance"
+        names = tuple(name for rail in resonant for name in rail.names)
+        values += (("resonant", by_place(resonant, "arm", "arm")),)
+    else:
+        look, names = _look(scene, "ends"), names or scene.reactive
+        values += (("names", names),)
+    step = scene.facts.type.value
+    peaks = [r for r in rails if r.makes_peak]
+    if scene.facts.type is FilterType.NOTCH:
+        values += (("nulls", by_place((r for r in rails if r.makes_null), "nulls", "nulls")),)
+    elif (
+        scene.facts.type is FilterType.BAND_PASS
+        and peaks
+        and scene.stopping(End.LOW) == scene.stopping(End.HIGH)
+    ):
+        step += "-resonance"
+        values += (("peaks", by_place(peaks, "peaks", "peaks")),)
+    return Hint("any", look, step, values, names)

@@ -1,0 +1,1 @@
+"""Engineering quantities: read, written, converted; exact."""

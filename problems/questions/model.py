@@ -1,0 +1,229 @@
+"""What a problem is: a circuit and the questions (rungs) asked about it, and what a mark is.
+
+These are plain frozen values.  ``questions.py`` makes questions, ``generator.py`` makes
+problems, ``grader.py`` makes marks.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from ..circuits.model import Ladder
+
+Values = tuple[tuple[str, str], ...]
+"""Named texts that fill the placeholders of a sentence in ``content/``."""
+
+TOLERANCE = Fraction(2, 100)
+
+
+class Form(StrEnum):
+    """What an answer looks like; decides how typed text is read."""
+
+    CHOICE = "choice"  # truth: the id of the right choice
+    COUNT = "count"  # truth: int
+    QUANTITY = "quantity"  # truth: float, in the question's unit
+    RATIO = "ratio"  # truth: float, a plain number (Q)
+    GAIN = "gain"  # truth: float, a voltage ratio; dB is read too
+    SLOPE = "slope"  # truth: int, dB/decade; dB/octave is read too
+    ANGLE = "angle"  # truth: int, degrees; radians are read too
+    FORMULA = "formula"  # truth: text of a formula in the circuit's letters
+    SKETCH = "sketch"  # truth: text of the right sketch (see sketch.py)
+
+
+class Task(StrEnum):
+    """What a problem asks for."""
+
+    ANALYSE = "analyse"  # from the circuit to what it does
+    SKETCH = "sketch"  # from the circuit to its straight-line plots and its pole-zero map
+    REVERSE = "reverse"  # from what is wanted, or from a response, back to the circuit
+
+
+class Face(StrEnum):
+    """What is shown of a circuit while it is what is asked for."""
+
+    CIRCUIT = "circuit"  # the whole circuit
+    GAIN = "gain"  # its gain against frequency
+    MAP = "map"  # its poles and zeros
+    BLANK = "blank"  # the circuit with an arm or a value missing
+
+
+class Rung(StrEnum):
+    """The kinds of question, in the order of a climb."""
+
+    FED = "fed"
+    LOW_END = "low-end"
+    LOW_END_REASON = "low-end-reason"
+    HIGH_END = "high-end"
+    HIGH_END_REASON = "high-end-reason"
+    TYPE = "type"
+    TYPE_REASON = "type-reason"
+    INDEPENDENT = "independent"
+    POLES = "poles"
+    ZEROS = "zeros"
+    ORIGIN_ZEROS = "origin-zeros"
+    LOW_SLOPE = "low-slope"
+    HIGH_SLOPE = "high-slope"
+    LOW_PHASE = "low-phase"
+    HIGH_PHASE = "high-phase"
+    GAIN = "gain"
+    TRANSFER = "transfer"
+    CORNER = "corner"
+    CORNER_REASON = "corner-reason"
+    Q = "q"
+    POLE_NATURE = "pole-nature"
+    BANDWIDTH = "bandwidth"
+    LOWER_EDGE = "lower-edge"
+    UPPER_EDGE = "upper-edge"
+    GAIN_SKETCH = "gain-sketch"
+    PHASE_SKETCH = "phase-sketch"
+    MAP_SKETCH = "map-sketch"
+    WHICH_CIRCUIT = "which-circuit"
+    LOOKALIKE_REASON = "lookalike-reason"
+    MISSING_ARM = "missing-arm"
+    ELEMENT_VALUE = "element-value"
+    LEAST_VALUE = "least-value"
+    MOST_VALUE = "most-value"
+
+
+SKETCHES = (Rung.GAIN_SKETCH, Rung.PHASE_SKETCH, Rung.MAP_SKETCH)
+"""The kinds of question that are answered with a sketch."""
+
+ANALYSING = frozenset(list(Rung)[: list(Rung).index(Rung.GAIN_SKETCH)])
+"""The kinds of question about a circuit that is given; the others belong to other tasks."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One choice; its words are ``content`` entries under the question's kind and this id."""
+
+    id: str
+    values: Values = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One rung.
+
+    ``truth`` is typed by ``form``.  ``unit`` is the unit asked for ("Hz", "dB/decade", "°"
+    or "").  ``tolerance`` is relative and is zero for forms that are exact.  ``values`` fills
+    the placeholders of the prompt and hints.
+    """
+
+    rung: Rung
+    form: Form
+    truth: str | int | float
+    choices: tuple[Choice, ...] = ()
+    unit: str = ""
+    tolerance: Fraction = Fraction(0)
+    values: Values = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """A certified problem.  ``family`` is a row of the catalogue ("" for a typed circuit).
+
+    A seed means a problem together with its task: the same seed asks other questions for
+    another task.
+
+    ``face`` is what stands in the circuit's place while a question asks for (part of) the
+    circuit itself; ``blank`` names the elements that are then left out (one arm), or whose
+    values are.  :func:`face_of` and :func:`blank_of` tell what a question may show.
+    """
+
+    format: int
+    family: str
+    level: int
+    seed: int
+    ladder: Ladder
+    questions: tuple[Question, ...]
+    task: Task = Task.ANALYSE
+    face: Face = Face.CIRCUIT
+    blank: tuple[str, ...] = ()
+
+
+REVERSED = frozenset(
+    {
+        Rung.WHICH_CIRCUIT,
+        Rung.MISSING_ARM,
+        Rung.ELEMENT_VALUE,
+        Rung.LEAST_VALUE,
+        Rung.MOST_VALUE,
+    }
+)
+"""The kinds of question that ask for a circuit, or a part of it."""
+
+
+REASONS_BACK = {
+    Rung.WHICH_CIRCUIT: Rung.LOOKALIKE_REASON,
+    Rung.MISSING_ARM: Rung.TYPE_REASON,
+}
+"""The rung that asks for the reason after one that leads back to the circuit."""
+
+
+def face_of(problem: Problem, question: Question) -> Face:
+    """What a question shows: the whole circuit, unless (part of) it is what is asked for."""
+    about = question.rung in REVERSED or question.rung is Rung.LOOKALIKE_REASON
+    return problem.face if about else Face.CIRCUIT
+
+
+def blank_of(problem: Problem, question: Question) -> tuple[str, ...]:
+    """The elements that a question leaves out, or whose values it does."""
+    return problem.blank if question.rung in REVERSED else ()
+
+
+class Verdict(StrEnum):
+    """What a mark says of an answer."""
+
+    RIGHT = "right"
+    ROUGH = "rough"  # within the tolerance but badly rounded
+    WRONG = "wrong"
+    UNCLEAR = "unclear"  # not understood: never counted as wrong
+
+
+@dataclass(frozen=True, slots=True)
+class SlipHit:
+    """A slip that predicts the typed answer, with the texts that fill its sentence."""
+
+    slip: str
+    values: Values = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One piece of a sketch as the learner drew it, and whether it is right.
+
+    Its words are ``content/parts.toml`` under the rung and ``id``, filled with ``values``.
+    ``place`` counts pieces of one kind (the second break) from 0.
+    """
+
+    id: str
+    right: bool
+    values: Values = ()
+    place: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """The verdict on one typed answer.
+
+    ``understood`` echoes how the text was read ("4.7 kHz"), ``trouble`` says why it could
+    not be.  ``answer`` is the exact answer as text: callers show it only after a right
+    answer or a surrender.  ``slips`` is empty unless the verdict is WRONG; likeliest first.
+    ``parts`` are the pieces a sketch was graded by, none of which says what would be right.
+    """
+
+    rung: Rung
+    verdict: Verdict
+    typed: str
+    understood: str
+    answer: str
+    slips: tuple[SlipHit, ...] = ()
+    trouble: str = ""
+    parts: tuple[Part, ...] = ()
+
+    @property
+    def passed(self) -> bool:
+        """Whether the climb goes on: right, or within the tolerance."""
+        return self.verdict in (Verdict.RIGHT, Verdict.ROUGH)

@@ -1,0 +1,390 @@
+"""Questions that lead back to the circuit: which circuit, which arm, which value.
+
+Each maker gives a :class:`Drawn`, or ``None`` where the circuit does not lend itself to it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..analysis.design import Pair, for_corner, for_q, omega_of, pair_of
+from ..analysis.response import Facts, FilterType, facts
+from ..chance import Chance
+from ..circuits.altered import with_value
+from ..circuits.gaps import place_of, with_arm
+from ..circuits.model import Arm, CircuitError, Element, Group, Joint, Kind, Ladder, leaves, merged
+from ..circuits.model import valueless as lettered
+from ..circuits.write import write_circuit
+from ..quantities.spelling import listed
+from ..quantities.write import decade, write_quantity
+from .analyse import TYPES, pass_band_gain
+from .lookalikes import candidates, structural_type
+from .model import TOLERANCE, Choice, Face, Form, Question, Rung, Values
+from .reasons import Claim, draw
+
+PLACES = ("first", "second", "third", "fourth")
+"""The ids of four circuits to choose from; what a learner reads are the circuits."""
+
+LEVEL_OF_TRAPS = 5
+"""From here on an element may do nothing where it lies."""
+
+_DIGITS = 2
+"""Significant digits of what is wanted: nobody asks for 1.592 kHz."""
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn:
+    """A circuit, what of it is asked, and what stands in its place meanwhile.
+
+    ``settled`` are figures that the questions give away: they are not asked any more.
+    """
+
+    ladder: Ladder
+    questions: tuple[Question, ...]
+    face: Face
+    blank: tuple[str, ...] = ()
+    settled: frozenset[Rung] = frozenset()
+
+
+# ------------------------------------------------------------------------- which circuit
+
+
+def which_circuit(
+    ladder: Ladder, known: Facts, face: Face, level: int, chance: Chance
+) -> Drawn | None:
+    """Four circuits, one of which has the response shown; and why another one has not."""
+    others = candidates(
+        ladder,
+        known,
+        face,
+        chance,
+        same_type=level > 1 and chance.below(2) == 0,
+        traps=level >= LEVEL_OF_TRAPS,
+    )
+    if others is None or known.type not in TYPES:
+        return None
+    order = chance.shuffled([ladder, *others])
+    drawn = [merged(one) for one in order]
+    choices = tuple(
+        Choice(place, (("circuit", written(one)), ("valued", write_circuit(one, "; ", named=True))))
+        for place, one in zip(PLACES, drawn, strict=True)
+    )
+    named = [f"{e.name} = {write_quantity(_value(e), e.kind.unit)}" for e in _parts(order)]
+    truth = PLACES[order.index(ladder)]
+    values: Values = (("asked", face.value), ("parts", listed(named, "and")))
+    asked = [Question(Rung.WHICH_CIRCUIT, Form.CHOICE, truth, choices, values=values)]
+    asked += _lookalike_reason(ladder, known, others, chance)
+    return Drawn(ladder, tuple(asked), face)
+
+
+def _parts(circuits: list[Ladder]) -> list[Element]:
+    """Every part of some circuits: source, R, L and C by name, load."""
+    parts = {e.name: e for one in circuits for e in one.elements()}
+    ends = circuits[0].source, circuits[0].load
+
+    def place(part: Element) -> tuple[int, str]:
+        return (ends.index(part) * 4 if part in ends else "RLC".index(part.kind) + 1), part.name
+
+    return sorted(parts.values(), key=place)
+
+
+def _value(element: Element) -> Fraction:
+    assert element.value is not None
+    return element.value
+
+
+def written(ladder: Ladder) -> str:
+    """A circuit in one line, without values."""
+    return write_circuit(lettered(ladder), "; ", named=True)
+
+
+def _lookalike_reason(
+    ladder: Ladder, known: Facts, others: tuple[Ladder, ...], chance: Chance
+) -> Iterator[Question]:
+    for other in chance.shuffled(others):
+        claims = list(differences(known, facts(other)))
+        if not any(c.holds for c in claims) or sum(not c.holds for c in claims) < 3:
+            continue
+        truth, choices = draw(claims, chance, sure=2)
+        drawn = merged(other)
+        values = (
+            ("circuit", written(merged(ladder))),
+            ("other", written(drawn)),
+            ("valued", write_circuit(drawn, "; ", named=True)),
+        )
+        yield Question(Rung.LOOKALIKE_REASON, Form.CHOICE, truth, choices, values=values)
+        return
+
+
+_MUCH, _LITTLE = 4, Fraction(21, 20)
+"""Squared ratios: a figure is said to differ from a factor of two on, and not to below 2.5 %."""
+
+
+def differences(shown: Facts, other: Facts) -> Iterator[Claim]:
+    """What the other circuit does and the one shown does not, the plainest first.
+
+    A difference that is there but hard to see is neither claimed nor denied.
+    """
+    yield Claim("passes-dc", other.gain_low > 0 and not shown.gain_low)
+    yield Claim("passes-high", other.gain_high > 0 and not shown.gain_high)
+    yield Claim("blocks-dc", shown.gain_low > 0 and not other.gain_low)
+    yield Claim("blocks-high", shown.gain_high > 0 and not other.gain_high)
+    nulls, own = other.axis_zero_pairs, shown.axis_zero_pairs
+    yield Claim("null", nulls > 0 and not own)
+    yield Claim("no-null", own > 0 and not nulls)
+    if other.slope_high and shown.slope_high:
+        yield Claim("steeper-high", other.slope_high < shown.slope_high)
+        yield Claim("flatter-high", other.slope_high > shown.slope_high)
+    if other.slope_low and shown.slope_low:
+        yield Claim("steeper-low", other.slope_low > shown.slope_low)
+        yield Claim("flatter-low", other.slope_low < shown.slope_low)
+    if other.type is shown.type and other.transfer.order == shown.transfer.order:
+        if shown.corner_squared and other.corner_squared:
+            yield from _figure("corner", other.corner_squared / shown.corner_squared)
+        if shown.q_squared and other.q_squared:
+            yield from _figure("q", other.q_squared / shown.q_squared)
+        gains = pass_band_gain(shown), pass_band_gain(other)
+        if gains[0] and gains[1]:
+            yield from _figure("gain", (gains[1] / gains[0]) ** 2)
+
+
+def _figure(name: str, squared: Fraction) -> Iterator[Claim]:
+    for word, ratio in (("above", squared), ("below", 1 / squared)):
+        if ratio >= _MUCH or ratio <= _LITTLE:
+            yield Claim(f"{name}-{word}", ratio >= _MUCH)
+
+
+# ------------------------------------------------------------------------- the missing arm
+
+ARMS = ("resistor", "inductor", "capacitor", "in-series", "in-parallel")
+"""What a missing arm may be, in the order shown; the same for every problem."""
+
+_LEAST_ARMS = 4
+
+
+def arm_kind(arm: Arm) -> str | None:
+    """Which of :data:`ARMS` an arm is; ``None`` for any other."""
+    if isinstance(arm, Element):
+        return {Kind.R: "resistor", Kind.L: "inductor", Kind.C: "capacitor"}[arm.kind]
+    kinds = sorted(e.kind.value for e in leaves(arm))
+    if kinds != ["C", "L"]:
+        return None
+    return "in-series" if arm.joint is Joint.SERIES else "in-parallel"
+
+
+def arm_of(kind: str) -> Arm:
+    """An arm of a kind, without values; no circuit of the catalogue has its names."""
+    coil, capacitor = Element(Kind.L, "L_new"), Element(Kind.C, "C_new")
+    match kind:
+        case "resistor":
+            return Element(Kind.R, "R_new")
+        case "inductor":
+            return coil
+        case "capacitor":
+            return capacitor
+        case "in-series":
+            return Group(Joint.SERIES, (coil, capacitor))
+        case _:
+            return Group(Joint.PARALLEL, (coil, capacitor))
+
+
+def outcome(ladder: Ladder, index: int, kind: str) -> tuple[FilterType, int] | None:
+    """(type, pole count) with an arm of a kind in a stage, whatever the values."""
+    try:
+        return structural_type(with_arm(ladder, index, arm_of(kind)))
+    except CircuitError:
+        return None
+
+
+def missing_arm(ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None:
+    """An arm left out: which one makes the type that is wanted?"""
+    wanted = (known.type, known.transfer.order)
+    if known.type not in TYPES or structural_type(ladder) != wanted:
+        return None
+    for index in chance.shuffled(range(len(ladder.stages))):
+        arm = ladder.stages[index].arm
+        truth = arm_kind(arm) if arm is not None else None
+        if arm is None or truth is None:
+            continue
+        made = {kind: outcome(ladder, index, kind) for kind in ARMS}
+        # A dip or a shelf has no name: an arm that makes one is not offered.
+        named = [k for k in ARMS if (o := made[k]) is not None and o[0] in TYPES]
+        fit = [k for k in named if k == truth or made[k] != wanted]
+        if len(fit) < _LEAST_ARMS or made[truth] != wanted:
+            continue
+        values: Values = (
+            ("asked", known.type.value),
+            ("order", str(known.transfer.order)),
+            ("stage", str(index)),
+        )
+        asked = Question(
+            Rung.MISSING_ARM, Form.CHOICE, truth, tuple(map(Choice, fit)), values=values
+        )
+        names = tuple(e.name for e in leaves(arm))
+        assert place_of(ladder, names) == index
+        return Drawn(ladder, (asked,), Face.BLANK, names, frozenset({Rung.TYPE}))
+    return None
+
+
+# ------------------------------------------------------------------------- values
+
+
+def rounded(value: Fraction | float, digits: int = _DIGITS) -> Fraction:
+    """A value to some significant digits, exact."""
+    exact = Fraction(value)
+    step = Fraction(10) ** (decade(exact) - digits + 1)
+    return round(exact / step) * step
+
+
+def _written_value(x: float) -> Fraction:
+    """A computed value as it is written in the circuit afterwards: four digits."""
+    return rounded(x, 4)
+
+
+_SENSIBLE = {
+    Kind.R: (Fraction(1), Fraction(10**7)),
+    Kind.L: (Fraction(1, 10**7), Fraction(10)),
+    Kind.C: (Fraction(1, 10**12), Fraction(1, 100)),
+}
+"""Values that a laboratory knows, in Ω, H and F; common practice, no source."""
+
+
+def _sensible(ladder: Ladder, name: str, x: float | None) -> bool:
+    kind = next(e.kind for e in ladder.elements() if e.name == name)
+    least, most = _SENSIBLE[kind]
+    return x is not None and least <= x <= most
+
+
+_TELLS = Fraction(1, 50)
+"""A tenth more of an element must move what is wanted by this at least: else no answer within
+the tolerance could be worked out with a few digits."""
+
+
+def _tells(ladder: Ladder, name: str, x: float, figure: Callable[[Facts], float | None]) -> bool:
+    found = [
+        figure(facts(with_value(ladder, name, Fraction(x) * k))) for k in (1, Fraction(11, 10))
+    ]
+    if found[0] is None or found[1] is None:
+        return False
+    return abs(found[1] - found[0]) >= _TELLS * found[0]
+
+
+def _quantity(rung: Rung, name: str, x: float, values: Values) -> Question:
+    unit = Kind(name[0]).unit
+    values = (("element", name), *values)
+    return Question(rung, Form.QUANTITY, x, unit=unit, tolerance=TOLERANCE, values=values)
+
+
+def _names(ladder: Ladder, kinds: str) -> list[str]:
+    return [e.name for e in ladder.elements() if e.kind.value in kinds]
+
+
+def value_for_corner(ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None:
+    """The value of one element that puts the corner where it is wanted."""
+    if not known.corner_hz or known.type not in TYPES:
+        return None
+    hertz = rounded(known.corner_hz)
+    for name in chance.shuffled(_names(ladder, "LC" if known.transfer.order == 2 else "RLC")):
+        x = for_corner(ladder, name, omega_of(hertz))
+        if x is None or not _sensible(ladder, name, x):
+            continue
+        if _tells(ladder, name, x, lambda f: f.corner_hz):
+            values = (("asked", "corner"), ("f0", write_quantity(hertz, "Hz")))
+            asked = _quantity(Rung.ELEMENT_VALUE, name, x, values)
+            sized = with_value(ladder, name, _written_value(x))
+            return Drawn(sized, (asked,), Face.BLANK, (name,), frozenset({Rung.CORNER}))
+    return None
+
+
+def value_for_q(ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None:
+    """The value of one resistance that makes Q as wanted."""
+    if known.q is None or known.type not in TYPES:
+        return None
+    q = rounded(known.q)
+    for name in chance.shuffled(_names(ladder, "R")):
+        found = for_q(ladder, name, q)
+        if len(found) != 1 or not _sensible(ladder, name, found[0]):
+            continue
+        if _tells(ladder, name, found[0], lambda f: f.q):
+            values = (("asked", "q"), ("q", write_quantity(q, "")))
+            asked = _quantity(Rung.ELEMENT_VALUE, name, found[0], values)
+            sized = with_value(ladder, name, _written_value(found[0]))
+            return Drawn(sized, (asked,), Face.BLANK, (name,), frozenset({Rung.Q}))
+    return None
+
+
+def value_for_both(ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None:
+    """L or C of a resonator of which corner and Q are wanted, and only the resistances known."""
+    pair = pair_of(ladder)
+    if pair is None or not known.corner_hz or not known.q:
+        return None
+    hertz, q = rounded(known.corner_hz), rounded(known.q)
+    sizes = sizes_for(pair, hertz, q)
+    if not all(_sensible(ladder, name, x) for name, x in sizes.items()):
+        return None
+    name = chance.pick(sorted(sizes))
+    values = (
+        ("asked", "both"),
+        ("f0", write_quantity(hertz, "Hz")),
+        ("q", write_quantity(q, "")),
+        ("other", next(n for n in sizes if n != name)),
+    )
+    sized = ladder
+    for part, x in sizes.items():
+        sized = with_value(sized, part, _written_value(x))
+    asked = _quantity(Rung.ELEMENT_VALUE, name, sizes[name], values)
+    settled = frozenset({Rung.CORNER, Rung.Q})
+    return Drawn(sized, (asked,), Face.BLANK, tuple(sizes), settled)
+
+
+def sizes_for(pair: Pair, hertz: Fraction, q: Fraction) -> dict[str, float]:
+    """The one L and the one C of a resonator of given f0 and Q, by name."""
+    omega = omega_of(hertz)
+    return {
+        pair.inductor.name: pair.inductance(omega, float(q)),
+        pair.capacitor.name: pair.capacitance(omega, float(q)),
+    }
+
+
+BANDS = (
+    (Fraction(535_000), Fraction(1_705_000)),  # 47 CFR 73.14 (section from memory)
+    (Fraction(526_500), Fraction(1_606_500)),  # ITU Region 1 (value from memory)
+    (Fraction(540_000), Fraction(1_600_000)),  # the carriers a receiver's dial begins and ends with
+)
+"""Medium-wave broadcast bands in Hz, for the tanks of receivers."""
+
+_RATIOS = (Fraction(3, 2), Fraction(2), Fraction(5, 2), Fraction(3))
+
+
+def tuning_range(
+    ladder: Ladder, known: Facts, chance: Chance, *, broadcast: bool = False
+) -> Drawn | None:
+    """The least and the greatest value of a variable C or L that tunes over a range."""
+    if not known.corner_hz or known.type not in TYPES:
+        return None
+    if broadcast:
+        low, high = chance.pick(BANDS)
+    else:
+        low = rounded(known.corner_hz)
+        high = rounded(low * chance.pick(_RATIOS))
+    for name in sorted(_names(ladder, "LC"), key=lambda n: (n[0], chance.bits())):
+        found = [for_corner(ladder, name, omega_of(f)) for f in (low, high)]
+        if not all(_sensible(ladder, name, x) for x in found):
+            continue
+        least, most = sorted(x for x in found if x is not None)
+        if not all(_tells(ladder, name, x, lambda f: f.corner_hz) for x in (least, most)):
+            continue
+        values = (
+            ("asked", "broadcast" if broadcast else "range"),
+            ("f1", write_quantity(low, "Hz", 6)),
+            ("f2", write_quantity(high, "Hz", 6)),
+        )
+        asked = (
+            _quantity(Rung.LEAST_VALUE, name, least, values),
+            _quantity(Rung.MOST_VALUE, name, most, values),
+        )
+        sized = with_value(ladder, name, _written_value(most))
+        return Drawn(sized, asked, Face.BLANK, (name,), frozenset({Rung.CORNER}))
+    return None

@@ -1,0 +1,1 @@
+"""Problem sheets as values: plan, lots, sheet and key."""

@@ -1,0 +1,240 @@
+"""Which problem goes to which student.
+
+Every student draws from streams of chance of their own, so that a draft needs no other
+student's: drafts can be made on many machines.  Where values may not be shared, a maker goes
+through the drafts by student number, and lets one whose fingerprints meet those of a lower
+number be made again, avoiding them.  A student added at the end changes nothing before.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from ..catalogue import families
+from ..chance import Chance
+from ..circuits.model import Ladder
+from ..circuits.write import write_circuit
+from ..generate.analyse import GenerationError
+from ..questions.model import Problem
+from .model import Lot, Plan, Section, SheetError, Student, Trouble, Variant
+from .problems import bare, can_ask, fixed_problem, pool, problem_of
+from .variant import assembled
+
+_TRIES = 300
+"""Problems drawn before a family's different circuits are held to be used up."""
+
+_IN_A_ROW = 2
+"""Most problems of one type in a row, where there are others."""
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """One student's sheet and key, what they were made of, and what no other may be given."""
+
+    variant: Variant
+    lots: tuple[Lot, ...]
+    prints: tuple[str, ...]
+
+
+def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> Draft:
+    """Draw one student's problems.
+
+    Args:
+        plan: the plan, which :func:`check` has nothing against.
+        student: whom they are for; ``student.number`` alone decides what is drawn.
+        avoid: fingerprints of circuits that may not be given; only where ``plan.unshared``.
+
+    Raises:
+        SheetError: a family has too few different circuits.
+    """
+    lots: list[Lot] = []
+    problems: list[Problem] = []
+    own: list[str] = []
+    taken = set(avoid) if plan.unshared else set()
+    for index, section in enumerate(plan.sections):
+        for number, circuit in enumerate(section.circuits):
+            lots.append(Lot(index, circuit=number))
+            problems.append(fixed_problem(section, circuit))
+        for place, family in enumerate(families_of(plan, index, student.number)):
+            lot, problem, mark = _fresh(plan, index, place, family, student.number, (taken, own))
+            lots.append(lot)
+            problems.append(problem)
+            own.append(mark)
+    return Draft(assembled(plan, student, lots, problems), tuple(lots), tuple(own))
+
+
+def redrawn(
+    plan: Plan,
+    student: Student,
+    drawn: tuple[Sequence[Lot], Sequence[str]],
+    avoid: Collection[str],
+) -> tuple[tuple[Lot, ...], tuple[str, ...]]:
+    """The lots and prints that :func:`draft` would come to, quicker.
+
+    What need not be avoided stays: only the other problems are drawn anew.  (What a student's own
+    problems ruled out before and do no more is just what is to be avoided now.)
+
+    Args:
+        plan: the plan.
+        student: whom they are for.
+        drawn: lots and prints of what ``draft`` came to with nothing to avoid.
+        avoid: fingerprints of circuits that may not be given.
+
+    Raises:
+        SheetError: a family has too few different circuits.
+    """
+    lots: list[Lot] = []
+    own: list[str] = []
+    taken = set(avoid)
+    before, marks = drawn
+    left = iter(marks)
+    places: Counter[int] = Counter()
+    for lot in before:
+        if lot.circuit >= 0:
+            lots.append(lot)
+            continue
+        mark, place = next(left), places[lot.section]
+        places[lot.section] += 1
+        if mark in taken or mark in own:
+            lot, _, mark = _fresh(
+                plan, lot.section, place, lot.family, student.number, (taken, own)
+            )
+        lots.append(lot)
+        own.append(mark)
+    return tuple(lots), tuple(own)
+
+
+def _fresh(
+    plan: Plan,
+    index: int,
+    place: int,
+    family: str,
+    student: int,
+    ruled_out: tuple[Collection[str], Collection[str]],
+) -> tuple[Lot, Problem, str]:
+    """The first draw that nobody has, with its fingerprint."""
+    for lot, problem in _draws(plan, index, place, family, student):
+        mark = fingerprint(family, problem.ladder)
+        if not any(mark in marks for marks in ruled_out):
+            return lot, problem, mark
+    raise _used_up(index, family)
+
+
+def _draws(
+    plan: Plan, index: int, place: int, family: str, student: int
+) -> Iterator[tuple[Lot, Problem]]:
+    section = plan.sections[index]
+    for attempt in range(_TRIES):
+        # A seed for each draw: seeds of the drill, which a student can't guess from the plan's.
+        seed = Chance(plan.seed, "lot", index, place, student, attempt).bits() >> 1
+        try:
+            yield Lot(index, family=family, seed=seed), problem_of(section, family, seed)
+        except GenerationError:
+            continue
+
+
+def _used_up(index: int, family: str) -> SheetError:
+    return SheetError(
+        Trouble(
+            f"sections[{index}]",
+            family,
+            "there are not enough different circuits of this family for so many students",
+            "name more families or levels, take a finer series, or let students share values "
+            "(unshared_values = false)",
+        )
+    )
+
+
+def fingerprint(family: str, ladder: Ladder) -> str:
+    """What two circuits share that may not both be given: family, and the same values.
+
+    Names and the order of parts that changes nothing do not count.
+    """
+    parts = sorted(f"{e.kind.value}{e.value}" for e in ladder.elements())
+    return " ".join((family or write_circuit(ladder, "; "), *parts))
+
+
+@lru_cache(maxsize=1024)
+def families_of(plan: Plan, index: int, student: int) -> tuple[str, ...]:
+    """The family of each drawn problem of a section, for one student.
+
+    All families of the section come before one comes again, and no more than two of one type
+    in a row, as far as the families allow it.
+
+    Raises:
+        SheetError: there is no family that can be asked what the section asks.
+    """
+    section = plan.sections[index]
+    if not section.count:
+        return ()
+    chance = Chance(plan.seed, "families", index, 0 if section.same_families else student)
+    names = _pool(section)
+    if not names:
+        raise SheetError(_none(index))
+    found: list[str] = []
+    left: list[str] = []
+    while len(found) < section.count:
+        left = left or chance.shuffled(names)
+        last = {families.find(name).type for name in found[-_IN_A_ROW:]}
+        full = len(found) >= _IN_A_ROW and len(last) == 1
+        fit = (n for n in left if not full or families.find(n).type not in last)
+        name = next(fit, left[0])
+        left.remove(name)
+        found.append(name)
+    return tuple(found)
+
+
+@lru_cache(maxsize=256)
+def _pool(section: Section) -> tuple[str, ...]:
+    return pool(section)
+
+
+def _none(index: int) -> Trouble:
+    return Trouble(
+        f"sections[{index}].ask",
+        "",
+        "there is no family of these levels that can be asked all of this",
+        "ask for less in one section, or take other levels or families",
+    )
+
+
+def check(plan: Plan) -> None:
+    """Prove that everything a plan wants can be made.
+
+    Takes longer than reading it: circuits are drawn.
+
+    Raises:
+        SheetError: with everything that can't.
+    """
+    troubles: list[Trouble] = []
+    for index, section in enumerate(plan.sections):
+        path = f"sections[{index}]"
+        for number, circuit in enumerate(section.circuits):
+            try:
+                fixed_problem(section, circuit)
+            except SheetError as error:
+                there = f"{path}.circuits[{number}]"
+                troubles += [Trouble(there, t.value, t.what, t.remedy) for t in error.troubles]
+        if not section.count:
+            continue
+        for name in section.families:
+            if not can_ask(name, bare(section)):
+                troubles.append(
+                    Trouble(
+                        f"{path}.families",
+                        name,
+                        f"circuits of this family can't be asked all of {_listed(section)}",
+                        "leave the family out, or ask for less",
+                    )
+                )
+        if not _pool(section):
+            troubles.append(_none(index))
+    if troubles:
+        raise SheetError(*troubles)
+
+
+def _listed(section: Section) -> str:
+    return ", ".join(section.ask) or f"what the task {section.task} asks"

@@ -1,0 +1,278 @@
+"""What a problem sheet is: the plan a teacher writes, and each student's sheet and key.
+
+    plan ─▶ lots (which problem goes to whom) ─▶ sheet (what a student may see)
+                                              └▶ key   (what only the teacher may)
+
+These are plain frozen values.  ``sheets_plan.py`` reads plans, ``sheets_lots.py`` hands out
+problems, ``sheets_variant.py`` makes sheets and keys, ``sheets_documents.py`` writes both as
+JSON documents and reads them back.
+
+A sheet is made so that the key can't be told from it other than by solving its problems: it
+holds no truth, no seed and no family, and of a circuit that is asked for only what may be shown.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+
+from ..circuits.model import Ladder
+from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Question, Rung, Task, Values
+
+PLAN_FORMAT = "rungwise.plan/1"
+SHEET_FORMAT = "rungwise.sheet/1"
+KEY_FORMAT = "rungwise.key/1"
+ANSWERS_FORMAT = "rungwise.answers/1"
+
+MOST_SECTIONS = 20
+MOST_PROBLEMS = 50
+"""Problems in one section."""
+MOST_STUDENTS = 10_000
+MOST_POINTS = 1000
+"""Points for one question."""
+
+
+class Symbols(StrEnum):
+    """How elements are drawn on paper."""
+
+    IEEE = "ieee-315"  # IEEE Std 315-1975: a resistor is a zigzag
+    IEC = "iec-60617"  # IEC 60617: a resistor is a box
+
+
+class Paper(StrEnum):
+    """What a sheet is printed on."""
+
+    A4 = "a4"  # ISO 216
+    LETTER = "us-letter"  # ANSI/ASME Y14.1, size A
+
+
+class Series(StrEnum):
+    """The preferred numbers that values are taken from (IEC 60063:2015)."""
+
+    E6 = "E6"
+    E12 = "E12"
+    E24 = "E24"
+
+
+@dataclass(frozen=True, slots=True)
+class Points:
+    """Points for each question: ``each``, except for the kinds of question listed."""
+
+    each: Fraction = Fraction(1)
+    kinds: tuple[tuple[Rung, Fraction], ...] = ()
+
+    def of(self, rung: Rung) -> Fraction:
+        """The points for a question of this kind."""
+        return dict(self.kinds).get(rung, self.each)
+
+
+@dataclass(frozen=True, slots=True)
+class FixedCircuit:
+    """A circuit that the teacher typed; every student gets the same."""
+
+    ladder: Ladder
+    title: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Problems of one sort.
+
+    ``families`` are rows of the catalogue, ``levels`` levels whose families are meant; with
+    neither, all families.  ``count`` problems are drawn for each student, after the fixed
+    ``circuits``.  ``ask`` names the kinds of question, in the order of a climb; empty asks what
+    a climb would.  ``tolerance`` is relative; ``series`` ``None`` leaves values to the families'
+    own drawers.  With
+    ``same_families`` the n-th problem is of one family for every student, so that they can be
+    compared; otherwise each student's families are drawn.
+    """
+
+    title: str = ""
+    instructions: str = ""
+    task: Task = Task.ANALYSE
+    families: tuple[str, ...] = ()
+    levels: tuple[int, ...] = ()
+    count: int = 0
+    ask: tuple[Rung, ...] = ()
+    points: Points = Points()
+    tolerance: Fraction = TOLERANCE
+    series: Series | None = None
+    same_families: bool = True
+    circuits: tuple[FixedCircuit, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A teacher's plan of a sheet.  ``date`` is ISO 8601 or ""; ``seed`` is the teacher's secret.
+
+    ``unshared``: no two students are given a circuit with the same values in the same places.
+    """
+
+    title: str
+    seed: int
+    sections: tuple[Section, ...]
+    course: str = ""
+    date: str = ""
+    instructions: str = ""
+    language: str = "en"
+    symbols: Symbols = Symbols.IEEE
+    unshared: bool = True
+    paper: Paper = Paper.A4
+
+
+@dataclass(frozen=True, slots=True)
+class Lot:
+    """One problem handed to a student: what it is made of again.
+
+    ``circuit`` counts the fixed circuits of the section and is −1 for a drawn problem, of
+    which ``family`` and ``seed`` are the origin.
+    """
+
+    section: int
+    circuit: int = -1
+    family: str = ""
+    seed: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Student:
+    """Whom a sheet is for.  ``number`` counts from 1; ``name`` and ``id`` are as in the roster."""
+
+    number: int
+    name: str = ""
+    id: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question as a student may see it: all of a :class:`Question` but its truth."""
+
+    number: str  # "3.2": the second question of the third problem
+    rung: Rung
+    form: Form
+    points: Fraction
+    choices: tuple[Choice, ...] = ()
+    unit: str = ""
+    tolerance: Fraction = Fraction(0)
+    values: Values = ()
+
+    def question(self) -> Question:
+        """A question that asks the same; its truth is empty."""
+        return Question(
+            self.rung, self.form, "", self.choices, self.unit, self.tolerance, self.values
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """A problem as a student may see it.
+
+    What stands at its head depends on ``face``: for CIRCUIT and BLANK ``ladder``, in which the
+    arm asked for is :data:`~.blank.BOX` and the elements named in ``unvalued`` have no values;
+    for GAIN the curve ``gain`` of (Hz, dB); for MAP ``poles`` and ``zeros`` in rad/s.
+    ``paper`` is (lowest Hz, highest Hz, lowest dB, highest dB) where gain or phase is sketched.
+    """
+
+    number: int  # counts from 1 through the whole sheet
+    task: Task
+    face: Face
+    questions: tuple[Asked, ...]
+    title: str = ""
+    ladder: Ladder | None = None
+    unvalued: tuple[str, ...] = ()
+    gain: tuple[tuple[float, float], ...] = ()
+    poles: tuple[complex, ...] = ()
+    zeros: tuple[complex, ...] = ()
+    paper: tuple[float, float, float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """A section as a student sees it."""
+
+    title: str
+    instructions: str
+    items: tuple[Item, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """What stands at the head of every sheet and key of a plan."""
+
+    title: str
+    course: str = ""
+    date: str = ""
+    instructions: str = ""
+    language: str = "en"
+    symbols: Symbols = Symbols.IEEE
+    paper: Paper = Paper.A4
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """What one student is given."""
+
+    heading: Heading
+    student: Student
+    parts: tuple[Part, ...]
+
+    @property
+    def items(self) -> tuple[Item, ...]:
+        """All problems, in order."""
+        return tuple(item for part in self.parts for item in part.items)
+
+    @property
+    def points(self) -> Fraction:
+        """The points that can be had."""
+        return sum((q.points for item in self.items for q in item.questions), Fraction(0))
+
+
+@dataclass(frozen=True, slots=True)
+class KeyItem:
+    """A problem with its truths; ``points`` go with ``problem.questions``, in order."""
+
+    number: int
+    problem: Problem
+    points: tuple[Fraction, ...]
+    title: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """What marks one student's answers."""
+
+    heading: Heading
+    student: Student
+    items: tuple[KeyItem, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Variant:
+    """One student's sheet and the key to it."""
+
+    sheet: Sheet
+    key: Key
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """One thing wrong with a document: where (``sections[2].levels``), what, and what mends it."""
+
+    path: str
+    value: str
+    what: str
+    remedy: str = ""
+
+    def __str__(self) -> str:
+        found = f" (found {self.value})" if self.value else ""
+        mend = f"; {self.remedy}" if self.remedy else ""
+        return f"{self.path or 'the document'}: {self.what}{found}{mend}"
+
+
+class SheetError(ValueError):
+    """A document that can't be used; ``troubles`` holds everything that is wrong with it."""
+
+    def __init__(self, *troubles: Trouble) -> None:
+        self.troubles = troubles
+        super().__init__("\n".join(map(str, troubles)))

@@ -1,0 +1,230 @@
+"""The problems of a sheet: a section of a plan and a seed → a certified problem.
+
+The circuits are those that the drill draws.  Only what is asked differs: on paper every
+question is in sight at once, so that none may give away the answer to another one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import lru_cache
+
+from ..analysis.response import Facts, facts
+from ..catalogue import families
+from ..catalogue.families import Family
+from ..chance import Chance
+from ..circuits.model import Ladder
+from ..circuits.preferred import E6_STEP, E12_STEP, E24_STEP
+from ..generate.analyse import FORMAT, GenerationError, drawn_circuit, first_certified
+from ..generate.certify import certify
+from ..generate.sketch import lead_in, sketch_questions
+from ..questions.analyse import REASON_OF, climb, questions_for
+from ..questions.model import Problem, Question, Rung, Task
+from .model import FixedCircuit, Section, Series, SheetError, Trouble
+
+STEPS = {Series.E6: E6_STEP, Series.E12: E12_STEP, Series.E24: E24_STEP}
+
+_REASONS = frozenset({*REASON_OF.values(), Rung.LOOKALIKE_REASON})
+
+ASKABLE: dict[Task, frozenset[Rung]] = {
+    Task.ANALYSE: frozenset(list(Rung)[: list(Rung).index(Rung.GAIN_SKETCH)]),
+    Task.SKETCH: frozenset(
+        {
+            *(Rung.POLES, Rung.ZEROS, Rung.GAIN, Rung.CORNER, Rung.Q),
+            *(Rung.GAIN_SKETCH, Rung.PHASE_SKETCH, Rung.MAP_SKETCH),
+        }
+    ),
+    # A reason speaks of the very parts that are asked for.
+    Task.REVERSE: frozenset(Rung)
+    - _REASONS
+    - {Rung.GAIN_SKETCH, Rung.PHASE_SKETCH}
+    - {Rung.MAP_SKETCH, Rung.FED, Rung.TYPE, Rung.TRANSFER},
+}
+"""The kinds of question a section of each task may ask for."""
+
+_TYPED_LEVEL = 3
+"""A typed circuit is asked as many questions as a climb of this level has."""
+
+WAYS = {
+    Rung.WHICH_CIRCUIT: frozenset({"which-gain", "which-map"}),
+    Rung.MISSING_ARM: frozenset({"arm"}),
+    Rung.ELEMENT_VALUE: frozenset({"corner", "q", "both"}),
+    Rung.LEAST_VALUE: frozenset({"range"}),
+    Rung.MOST_VALUE: frozenset({"range"}),
+}
+"""The ways back to a circuit (``reversing.KINDS``) that ask each question."""
+
+_TRIES = {Task.ANALYSE: 40, Task.SKETCH: 40, Task.REVERSE: 10}
+"""Circuits tried before a family is held not to lend itself to what is asked."""
+
+
+def problem_of(section: Section, family: str, seed: int) -> Problem:
+    """The certified problem of a family and a seed, asking what the section asks.
+
+    Raises:
+        UnknownFamily: there is no such family.
+        GenerationError: no attempt could be certified.
+    """
+    return first_certified(
+        families.find(family),
+        seed,
+        lambda row, seed, number: _attempt(section, row, seed, number),
+        "not everything can be asked of it",
+    )
+
+
+def _attempt(section: Section, row: Family, seed: int, number: int) -> Problem | None:
+    step = None if section.series is None else STEPS[section.series]
+    circuit = drawn_circuit(row, seed, number, step)
+    if circuit is None:
+        return None
+    ladder, known = circuit
+    chance = Chance(seed, "sheet", FORMAT, row.name, number)
+    if section.task is Task.REVERSE:
+        return _way_back(section, row, seed, ladder, known, chance)
+    asked = _questions(section, ladder, known, row.level, chance)
+    if not asked:
+        return None
+    problem = Problem(FORMAT, row.name, row.level, seed, ladder, asked, section.task)
+    certify(problem, known)
+    return problem
+
+
+def _questions(
+    section: Section, ladder: Ladder, known: Facts, level: int, chance: Chance
+) -> tuple[Question, ...]:
+    """What the section asks of a circuit; nothing where it can't be asked all of it."""
+    if section.task is Task.SKETCH:
+        made = (*lead_in(ladder, known, level), *sketch_questions(known))
+        if any(dict(q.values).get("roots") for q in made):
+            made = tuple(q for q in made if q.rung is not Rung.POLES)  # the sketches say it
+    else:
+        made = questions_for(ladder, known, chance)
+        if not section.ask:
+            made = climb(made, level, chance)
+    return _wanted(section, made)
+
+
+def _wanted(section: Section, made: tuple[Question, ...]) -> tuple[Question, ...]:
+    found = {q.rung: q for q in made}
+    if not set(section.ask) <= set(found):
+        return ()
+    return tuple(
+        replace(q, tolerance=section.tolerance) if q.tolerance else q
+        for q in made
+        if not section.ask or q.rung in section.ask
+    )
+
+
+def _way_back(
+    section: Section, row: Family, seed: int, ladder: Ladder, known: Facts, chance: Chance
+) -> Problem | None:
+    """A problem that leads back to the circuit, in the first way that certifies.
+
+    Raises:
+        CertificationError: none does.
+    """
+    from ..generate.certify import CertificationError
+    from ..generate.reverse import KINDS, kinds, made
+
+    failure: CertificationError | None = None
+    fit = frozenset(KINDS).intersection(*(WAYS[r] for r in section.ask if r in WAYS))
+    for kind in kinds(row, chance):
+        if kind not in fit:
+            continue
+        problem = made(row, seed, kind, ladder, known, chance)
+        if problem is None:
+            continue
+        askable = tuple(q for q in problem.questions if q.rung in ASKABLE[Task.REVERSE])
+        asked = _wanted(section, askable)
+        if not asked:
+            continue
+        problem = replace(problem, questions=asked)
+        try:
+            certify(problem)
+        except CertificationError as error:
+            failure = error
+        else:
+            return problem
+    if failure is not None:
+        raise failure
+    return None
+
+
+def fixed_problem(section: Section, circuit: FixedCircuit) -> Problem:
+    """The problem of a circuit that the teacher typed.
+
+    Raises:
+        SheetError: it can't be asked what the section asks; paths are relative to the circuit.
+    """
+    known = facts(circuit.ladder)
+    asked = _questions(section, circuit.ladder, known, _TYPED_LEVEL, Chance(0))
+    if not asked:
+        can = {
+            q.rung
+            for q in _questions(replace(section, ask=()), circuit.ladder, known, 0, Chance(0))
+        }
+        lacking = ", ".join(rung for rung in section.ask if rung not in can)
+        raise SheetError(
+            Trouble(
+                "",
+                "",
+                f"this circuit has no answer to {lacking or 'what is asked'}",
+                "ask something else, or take another circuit",
+            )
+        )
+    return Problem(FORMAT, "", 0, 0, circuit.ladder, asked, section.task)
+
+
+@lru_cache(maxsize=4096)
+def can_ask(family: str, section: Section) -> bool:
+    """Whether everything the section asks can be asked of a family's circuits.
+
+    Raises:
+        UnknownFamily: there is no such family.
+    """
+    row = families.find(family)
+    for number in range(_TRIES[section.task]):
+        try:
+            if _attempt(section, row, 0, number) is not None:
+                return True
+        except ValueError:
+            continue
+    return False
+
+
+def bare(section: Section) -> Section:
+    """What of a section decides which families it can ask, for :func:`can_ask`."""
+    return Section(
+        task=section.task, ask=section.ask, tolerance=section.tolerance, series=section.series
+    )
+
+
+def pool(section: Section) -> tuple[str, ...]:
+    """The families that a section draws from, in the order of the catalogue.
+
+    Families that are named are kept even where not everything can be asked of them; of levels,
+    and of the whole catalogue, only those are taken of which it can.
+    """
+    if section.families:
+        return section.families
+    return tuple(_of_levels(section))
+
+
+def _of_levels(section: Section) -> Iterator[str]:
+    for row in families.FAMILIES:
+        if (not section.levels or row.level in section.levels) and can_ask(row.name, bare(section)):
+            yield row.name
+
+
+__all__ = [
+    "ASKABLE",
+    "STEPS",
+    "GenerationError",
+    "bare",
+    "can_ask",
+    "fixed_problem",
+    "pool",
+    "problem_of",
+]

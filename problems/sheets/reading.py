@@ -1,0 +1,129 @@
+"""Reading tables of values with every trouble in them told, not only the first."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from datetime import date, time
+from typing import TypeVar
+
+from .model import Trouble
+
+T = TypeVar("T")
+
+_MOST_SHOWN = 60
+_MOST_TROUBLES = 100
+
+
+def shown(value: object) -> str:
+    """A value as it is told of: short, on one line, without control characters."""
+    text = value if isinstance(value, str) else _spelled(value)
+    text = "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
+    return text if len(text) <= _MOST_SHOWN else text[: _MOST_SHOWN - 1] + "…"
+
+
+def _spelled(value: object) -> str:
+    """A value that is no text, as TOML writes it."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, date | time):
+        return str(value)
+    try:
+        return repr(value)
+    except ValueError:  # Python writes no decimal number of thousands of digits; 0x… reads one
+        return "a number of thousands of digits"
+
+
+def joined(names: Iterable[str]) -> str:
+    """'a, b or c'."""
+    *most, last = names
+    return f"{', '.join(most)} or {last}" if most else last
+
+
+def choice(value: object, names: Sequence[str]) -> str:
+    """One of some names.
+
+    Raises:
+        ValueError: (what, remedy) where it is none of them.
+    """
+    if isinstance(value, str) and value in names:
+        return value
+    near = difflib.get_close_matches(value[:100], names, 3) if isinstance(value, str) else []
+    remedy = f"did you mean {joined(near)}?" if near else f"it is one of {', '.join(names)}"
+    raise ValueError(f"there is no {shown(value)}", remedy)
+
+
+class Fields:
+    """One table: its values are read by key, and what is wrong is noted with its path.
+
+    Args:
+        data: The table.
+        path: Where it is ("sections[2]"), "" at the top.
+        keys: The keys that there are; others are noted at once.
+        troubles: Where to note.
+    """
+
+    def __init__(
+        self, data: Mapping[str, object], path: str, keys: Sequence[str], troubles: list[Trouble]
+    ) -> None:
+        self._data, self._path, self._troubles = data, path, troubles
+        self.spoilt: set[str] = set()
+        """Keys that were there and could not be read."""
+        for key in data:
+            if key not in keys:
+                near = difflib.get_close_matches(str(key)[:100], keys, 1)
+                remedy = f"did you mean {near[0]}?" if near else f"there are {', '.join(keys)}"
+                self.trouble(shown(key), "", "there is no such key", remedy)
+
+    def has(self, key: str) -> bool:
+        """Whether the key is there, whatever its value."""
+        return key in self._data
+
+    def trouble(self, key: str, value: object, what: str, remedy: str) -> None:
+        """Note what is wrong."""
+        if len(self._troubles) < _MOST_TROUBLES:
+            told = "" if value in ("", ()) else shown(value)
+            told = f'"{told}"' if told and isinstance(value, str) else told
+            self._troubles.append(Trouble(self._at(key), told, what, remedy))
+
+    def read(self, key: str, reader: Callable[[object], T], default: T) -> T:
+        """A value that may be left out; ``reader`` raises ``ValueError(what, remedy)``."""
+        if key not in self._data:
+            return default
+        value = self._data[key]
+        try:
+            return reader(value)
+        except ValueError as error:
+            what, remedy = (*map(str, error.args), "", "")[:2]
+            self.spoilt.add(key)
+            plain = not isinstance(value, Mapping | list)
+            self.trouble(key, value if plain else "", what, remedy)
+            return default
+
+    def need(self, key: str, reader: Callable[[object], T], default: T) -> T:
+        """A value that must be there."""
+        if key not in self._data:
+            self.trouble(key, "", "this is missing", f"add {key} = …")
+            return default
+        return self.read(key, reader, default)
+
+    def tables(self, key: str, keys: Sequence[str], most: int) -> Iterator[Fields]:
+        """The tables of an array of tables."""
+        found = self._data.get(key, [])
+        if not isinstance(found, list):
+            self.trouble(key, "", "this has to be an array of tables", f"write [[{key}]]")
+            return
+        if key in self._data and not found:
+            self.trouble(key, "", "there is nothing in it", f"write [[{key}]]")
+        if len(found) > most:
+            self.trouble(key, len(found), "there are too many", f"{most} are the most")
+            return
+        for index, table in enumerate(found):
+            place = f"{key}[{index}]"
+            if isinstance(table, Mapping):
+                yield Fields(table, self._at(place), keys, self._troubles)
+            else:
+                self.trouble(place, table, "this has to be a table", f"write [[{key}]]")
+
+    def _at(self, key: str) -> str:
+        return ".".join(filter(None, (self._path, key)))

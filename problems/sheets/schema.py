@@ -1,0 +1,83 @@
+"""The JSON Schema (2020-12) of a plan file's values, made from the same tables that read them.
+
+It says what a plan may look like; what a section of one task can ask, and whether circuits can
+be drawn for it all, only reading it tells.  ``content/plan.schema.json`` holds it for editors.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from ..catalogue.families import FAMILIES, LEVELS
+from ..questions.model import Rung, Task
+from .model import MOST_POINTS, MOST_PROBLEMS, MOST_SECTIONS, PLAN_FORMAT, Paper, Series, Symbols
+from .plan import LANGUAGES, MOST_CIRCUIT, MOST_CIRCUITS, MOST_INSTRUCTIONS, MOST_TITLE
+from .problems import ASKABLE
+
+Schema = dict[str, Any]
+
+_LINE = r"^[^\u0000-\u001f]*\S[^\u0000-\u001f]*$"
+_PERCENT = r"^[0-9]{1,3}(\.[0-9]{1,3})? ?%$"
+
+
+def schema() -> Schema:
+    """The schema of a plan, as plain values."""
+    every = frozenset().union(*ASKABLE.values())
+    rungs = [rung.value for rung in Rung if rung in every]
+    points = {"type": "number", "minimum": 0, "maximum": MOST_POINTS}
+    kinds = dict.fromkeys(("each", *(rung.value for rung in Rung)), points)
+    common: Schema = {
+        "tolerance": {"type": "string", "pattern": _PERCENT, "description": '"0.1 %" to "10 %"'},
+        "series": {"enum": [series.value for series in Series]},
+        "points": {"oneOf": [points, _table(kinds)]},
+    }
+    line = {"type": "string", "maxLength": MOST_TITLE, "pattern": _LINE}
+    prose = {"type": "string", "maxLength": MOST_INSTRUCTIONS}
+    circuit = {"type": "string", "minLength": 1, "maxLength": MOST_CIRCUIT}
+    circuits = _list(_table({"title": line, "circuit": circuit}, "circuit"), MOST_CIRCUITS)
+    section = _table(
+        {
+            "title": line,
+            "instructions": prose,
+            "task": {"enum": [task.value for task in Task]},
+            "families": _list({"enum": [row.name for row in FAMILIES]}, len(FAMILIES)),
+            "levels": _list({"enum": list(LEVELS)}, len(LEVELS)),
+            "problems": {"type": "integer", "minimum": 1, "maximum": MOST_PROBLEMS},
+            "ask": _list({"enum": rungs}, len(rungs)),
+            **common,
+            "same_families": {"type": "boolean"},
+            "circuits": {**circuits, "uniqueItems": False},
+        }
+    )
+    section["anyOf"] = [{"required": ["problems"]}, {"required": ["circuits"]}]
+    section["not"] = {"required": ["families", "levels"]}
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        "title": "A plan of a problem sheet",
+        **_table(
+            {
+                "format": {"const": PLAN_FORMAT},
+                "title": line,
+                "course": line,
+                "date": {"type": "string", "format": "date"},
+                "instructions": prose,
+                "language": {"enum": list(LANGUAGES)},
+                "seed": {"type": "integer", "minimum": 0, "maximum": 2**63 - 1},
+                "symbols": {"enum": [symbols.value for symbols in Symbols]},
+                "paper": {"enum": [paper.value for paper in Paper]},
+                "unshared_values": {"type": "boolean"},
+                **common,
+                "sections": {**_list(section, MOST_SECTIONS), "uniqueItems": False},
+            },
+            *("format", "title", "seed", "sections"),
+        ),
+    }
+
+
+def _table(properties: Schema, *required: str) -> Schema:
+    made: Schema = {"type": "object", "properties": properties, "additionalProperties": False}
+    return {**made, "required": list(required)} if required else made
+
+
+def _list(items: Schema, most: int) -> Schema:
+    return {"type": "array", "items": items, "minItems": 1, "maxItems": most, "uniqueItems": True}

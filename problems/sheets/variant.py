@@ -1,0 +1,146 @@
+"""Problems → one student's sheet, which shows no more than it may, and the key to it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from ..analysis.response import TWO_PI, Facts, decibels, facts
+from ..circuits.gaps import boxed, unvalued
+from ..questions.model import REVERSED, Face, Problem, Question, Rung, Task
+from ..sketches.sketch import frame
+from .model import Asked, Heading, Item, Key, KeyItem, Lot, Part, Plan, Sheet, Student, Variant
+from .problems import fixed_problem, problem_of
+
+_PER_DECADE = 24
+"""Points of a curve that is shown, in each decade."""
+_NEAR = (
+    0.0,
+    *(sign * off for off in (0.001, 0.004, 0.012, 0.03, 0.06, 0.1, 0.16) for sign in (-1, 1)),
+)
+"""Where around a peak or a notch there are more, as shares of its frequency."""
+
+_FLOOR = -200.0
+"""What is lower is drawn no lower: the gain of a null is −∞ dB."""
+
+_PAPER = frozenset({Rung.GAIN_SKETCH, Rung.PHASE_SKETCH})
+
+
+def variant(plan: Plan, student: Student, lots: Sequence[Lot]) -> Variant:
+    """The sheet and key of the problems that were handed to a student.
+
+    Raises:
+        GenerationError: a lot is not of this plan.
+    """
+    problems = []
+    for lot in lots:
+        section = plan.sections[lot.section]
+        if lot.circuit >= 0:
+            problems.append(fixed_problem(section, section.circuits[lot.circuit]))
+        else:
+            problems.append(problem_of(section, lot.family, lot.seed))
+    return assembled(plan, student, lots, problems)
+
+
+def assembled(
+    plan: Plan, student: Student, lots: Sequence[Lot], problems: Sequence[Problem]
+) -> Variant:
+    """The sheet and key of problems that were made; one problem for each lot, in order."""
+    heading = heading_of(plan)
+    keys: list[KeyItem] = []
+    items: dict[int, list[Item]] = {index: [] for index in range(len(plan.sections))}
+    for number, (lot, problem) in enumerate(zip(lots, problems, strict=True), 1):
+        section = plan.sections[lot.section]
+        title = section.circuits[lot.circuit].title if lot.circuit >= 0 else ""
+        points = tuple(section.points.of(question.rung) for question in problem.questions)
+        keys.append(KeyItem(number, problem, points, title))
+        items[lot.section].append(shown(number, problem, points, title))
+    parts = (
+        Part(section.title, section.instructions, tuple(items[index]))
+        for index, section in enumerate(plan.sections)
+    )
+    return Variant(Sheet(heading, student, tuple(parts)), Key(heading, student, tuple(keys)))
+
+
+def heading_of(plan: Plan) -> Heading:
+    """What stands at the head of a plan's sheets."""
+    return Heading(
+        plan.title,
+        plan.course,
+        plan.date,
+        plan.instructions,
+        plan.language,
+        plan.symbols,
+        plan.paper,
+    )
+
+
+def shown(number: int, problem: Problem, points: Iterable[Fraction], title: str = "") -> Item:
+    """A problem as a student may see it: nothing in it says what is asked for."""
+    asked = tuple(
+        _asked(f"{number}.{place}", question, each)
+        for place, (question, each) in enumerate(zip(problem.questions, points, strict=True), 1)
+    )
+    rungs = {question.rung for question in problem.questions}
+    face = problem.face if problem.task is Task.REVERSE and rungs & REVERSED else Face.CIRCUIT
+    known = facts(problem.ladder)
+    item = Item(number, problem.task, face, asked, title)
+    paper = frame(known) if rungs & _PAPER else None
+    match face:
+        case Face.GAIN:
+            return replace(item, gain=curve(known))
+        case Face.MAP:
+            poles, zeros = known.poles, known.zeros
+            return replace(
+                item, poles=tuple(map(_rounded, poles)), zeros=tuple(map(_rounded, zeros))
+            )
+        case Face.BLANK if Rung.MISSING_ARM in rungs:
+            return replace(item, ladder=boxed(problem.ladder, problem.blank))
+        case Face.BLANK:
+            ladder = unvalued(problem.ladder, problem.blank)
+            return replace(item, ladder=ladder, unvalued=problem.blank)
+    return replace(item, ladder=problem.ladder, paper=paper)
+
+
+def _asked(number: str, question: Question, points: Fraction) -> Asked:
+    return Asked(
+        number,
+        question.rung,
+        question.form,
+        points,
+        question.choices,
+        question.unit,
+        question.tolerance,
+        question.values,
+    )
+
+
+def curve(known: Facts) -> tuple[tuple[float, float], ...]:
+    """The gain in dB (two decimals) against Hz (five digits), over the paper of a sketch."""
+    low, high, *_ = frame(known)
+    first, last = round(math.log10(low)), round(math.log10(high))
+    places = [10 ** (n / _PER_DECADE) for n in range(first * _PER_DECADE, last * _PER_DECADE + 1)]
+    # A sharp peak or a notch needs points that lie nearer to each other and nearer to it.
+    sharp = [hertz for hertz in (known.peak_hz, known.notch_hz) if hertz and low < hertz < high]
+    places += [hertz * (1 + off) for hertz in sharp for off in _NEAR]
+    points = []
+    for hertz in sorted(place for place in places if low <= place <= high):
+        try:
+            level = decibels(abs(known.transfer(1j * TWO_PI * hertz)))
+        except ZeroDivisionError:  # exactly on an undamped pole
+            continue
+        points.append(
+            (_digits(hertz, 5), round(max(_FLOOR, _FLOOR if level is None else level), 2))
+        )
+    return tuple(points)
+
+
+def _rounded(root: complex) -> complex:
+    """A root as it can be read off a map: four digits."""
+    return complex(_digits(root.real, 4), _digits(root.imag, 4))
+
+
+def _digits(value: float, digits: int) -> float:
+    return float(f"{value:.{digits - 1}e}")

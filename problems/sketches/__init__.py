@@ -1,0 +1,1 @@
+"""Sketches as values, as text both ways, and compared piece by piece."""

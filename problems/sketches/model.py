@@ -1,0 +1,151 @@
+"""What a sketch is: straight-line gain, straight-line phase, a map of poles and zeros.
+
+Plain frozen values, without any circuit.  ``sketch_read.py`` reads them from text,
+``sketch.py`` writes them and knows the right ones.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import pairwise
+
+from ..analysis.asymptotes import SAME
+
+MOST_BREAKS = 12
+"""A sketch of more breaks than this is refused: no ladder that is asked has as many."""
+
+
+class SketchError(ValueError):
+    """Text that is no sketch; the message says what was found and how to mend it.
+
+    Attributes:
+        position: 0-based column in the text as typed.
+    """
+
+    def __init__(self, message: str, position: int = 0) -> None:
+        super().__init__(message)
+        self.position = position
+
+
+class Region(StrEnum):
+    """Where a pole or a zero lies on the s-plane."""
+
+    ORIGIN = "origin"  # s = 0
+    AXIS = "axis"  # a conjugate pair on the jω axis, away from the origin
+    REAL = "real"  # on the negative real axis
+    PAIR = "pair"  # a complex conjugate pair inside the left half-plane
+
+
+@dataclass(frozen=True, slots=True)
+class GainSketch:
+    """A straight-line plot of the gain.
+
+    ``slopes`` in dB/decade from left to right, one more than the ``breaks`` in Hz, which
+    ascend.  ``level`` is the height in dB at the first break, or of the whole line where there
+    is none.
+    """
+
+    slopes: tuple[int, ...]
+    breaks: tuple[float, ...]
+    level: float
+
+
+@dataclass(frozen=True, slots=True)
+class PhaseSketch:
+    """A straight-line plot of the phase.
+
+    ``start`` is the phase in degrees towards DC; each of the ``turns`` is the frequency in Hz
+    of its middle and the degrees by which the phase changes there in the end; a jump of the
+    phase (where zeros lie on the jω axis) is one of the ``jumps``, given alike.
+    """
+
+    start: int
+    turns: tuple[tuple[float, int], ...] = ()
+    jumps: tuple[tuple[float, int], ...] = ()
+
+    @property
+    def end(self) -> int:
+        """The phase in degrees at very high frequency."""
+        return self.start + sum(turn for _, turn in (*self.turns, *self.jumps))
+
+
+@dataclass(frozen=True, slots=True)
+class MapSketch:
+    """How many poles and finite zeros lie in each region: counts of roots, a pair being two.
+
+    Regions stand in the order of :class:`Region`, and only those that hold a root.
+    """
+
+    poles: tuple[tuple[Region, int], ...] = ()
+    zeros: tuple[tuple[Region, int], ...] = ()
+
+
+Sketch = GainSketch | PhaseSketch | MapSketch
+
+
+def same(a: float, b: float) -> bool:
+    """Whether two frequencies are drawn as one."""
+    return abs(a - b) <= SAME * max(abs(a), abs(b))
+
+
+def gain_sketch(slopes: Sequence[int], breaks: Sequence[float], level: float) -> GainSketch:
+    """The sketch without breaks that turn nothing, and with breaks at one place made one.
+
+    Args:
+        slopes: in dB/decade, one more than the breaks.
+        breaks: in Hz, ascending; two may be equal.
+        level: height in dB at the first break.
+
+    Raises:
+        ValueError: the numbers of slopes and breaks do not fit, or the breaks do not ascend.
+    """
+    if len(slopes) != len(breaks) + 1:
+        raise ValueError("a line of n breaks has n + 1 slopes")
+    if any(b <= a and not same(a, b) for a, b in pairwise(breaks)):
+        raise ValueError("breaks go from left to right")
+    kept_slopes, kept = [slopes[0]], list[float]()
+    for place, slope in zip(breaks, slopes[1:], strict=True):
+        if kept and same(kept[-1], place):
+            kept_slopes[-1] = slope
+        else:
+            kept.append(place)
+            kept_slopes.append(slope)
+        if kept_slopes[-1] == kept_slopes[-2]:
+            kept.pop()
+            kept_slopes.pop()
+    return GainSketch(tuple(kept_slopes), tuple(kept), level)
+
+
+def phase_sketch(
+    start: int,
+    turns: Iterable[tuple[float, int]],
+    jumps: Iterable[tuple[float, int]] = (),
+) -> PhaseSketch:
+    """The sketch with turns in order, those at one place made one, and none of nothing."""
+    return PhaseSketch(start, _gathered(turns), _gathered(jumps))
+
+
+def _gathered(turns: Iterable[tuple[float, int]]) -> tuple[tuple[float, int], ...]:
+    found: list[tuple[float, int]] = []
+    for place, turn in sorted(turns):
+        if found and same(found[-1][0], place):
+            found[-1] = (found[-1][0], found[-1][1] + turn)
+        else:
+            found.append((place, turn))
+    return tuple((place, turn) for place, turn in found if turn)
+
+
+def map_sketch(
+    poles: Iterable[tuple[Region, int]], zeros: Iterable[tuple[Region, int]]
+) -> MapSketch:
+    """The sketch with regions in order, each once, and none that is empty."""
+    return MapSketch(_counted(poles), _counted(zeros))
+
+
+def _counted(roots: Iterable[tuple[Region, int]]) -> tuple[tuple[Region, int], ...]:
+    counts = dict.fromkeys(Region, 0)
+    for region, count in roots:
+        counts[region] += count
+    return tuple((region, count) for region, count in counts.items() if count)

@@ -1,0 +1,88 @@
+"""Sketches as text, which ``sketch_read.py`` and ``sketch_read_map.py`` read back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from ..quantities.write import MINUS, write_quantity
+from .model import GainSketch, PhaseSketch, Region, Sketch, same
+
+
+def signed(value: int) -> str:
+    """A slope or an angle: +20, 0, −20."""
+    return f"{value:+d}".replace("-", MINUS) if value else "0"
+
+
+def degrees(angle: int) -> str:
+    """An angle with its sign and unit: +90°, 0°."""
+    return f"{signed(angle)}°"
+
+
+def hertz(frequency: float) -> str:
+    """A frequency of a sketch to four digits."""
+    return write_quantity(frequency, "Hz")
+
+
+def decibels(level: float) -> str:
+    """A level of a sketch to a hundredth of a dB."""
+    return write_quantity(round(level, 2) or 0.0, "dB", 6)
+
+
+def write(sketch: Sketch) -> str:
+    """The sketch as text; frequencies to four digits, the level to a hundredth of a dB."""
+    match sketch:
+        case GainSketch():
+            line = _line(sketch.slopes, [hertz(f) for f in sketch.breaks])
+            return f"{line}; level {decibels(sketch.level)}"
+        case PhaseSketch():
+            return _phase(sketch)
+    return f"poles: {_roots(sketch.poles)}; zeros: {_roots(sketch.zeros)}"
+
+
+def _line(values: Iterable[int], places: Iterable[str]) -> str:
+    first, *rest = map(signed, values)
+    return first + "".join(
+        f" to {place}, {after}" for place, after in zip(places, rest, strict=True)
+    )
+
+
+def _phase(sketch: PhaseSketch) -> str:
+    """A jump within a turn stands in the middle of it: half the turn before, half after."""
+    events: list[tuple[float, int, str]] = []
+    jumps = list(sketch.jumps)
+    for place, turn in sketch.turns:
+        within = [jump for jump in jumps if same(jump[0], place)]
+        before = turn // 2 if within else turn
+        events.append((place, before, ""))
+        for jump in within:
+            jumps.remove(jump)
+            events += [(place, jump[1], " jump"), (place, turn - before, "")]
+    events += [(place, jump, " jump") for place, jump in jumps]
+    events.sort(key=lambda event: event[0])
+    angles = [sketch.start]
+    for _, turn, _ in events:
+        angles.append(angles[-1] + turn)
+    return _line(angles, [hertz(place) + word for place, _, word in events])
+
+
+_SPOKEN = {
+    Region.ORIGIN: "at the origin",
+    Region.AXIS: "on the jω axis",
+    Region.REAL: "real",
+    Region.PAIR: "complex",
+}
+
+
+def _roots(roots: tuple[tuple[Region, int], ...]) -> str:
+    return ", ".join(map(region_words, *zip(*roots, strict=True))) if roots else "none"
+
+
+def region_words(region: Region, count: int) -> str:
+    """'2 real', '1 complex pair', '1 pair on the jω axis'."""
+    pairs = f"{count // 2} pair{'s' if count > 3 else ''}"
+    match region:
+        case Region.AXIS:
+            return f"{pairs} {_SPOKEN[region]}"
+        case Region.PAIR:
+            return f"{count // 2} complex {pairs.partition(' ')[2]}"
+    return f"{count} {_SPOKEN[region]}"

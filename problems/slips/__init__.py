@@ -1,0 +1,1 @@
+"""Wrong-answer models: what a belief would answer."""

@@ -1,0 +1,254 @@
+"""One question of one circuit as the slips look at it, and what they guess."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field
+from fractions import Fraction
+from functools import cached_property, lru_cache
+
+from ..analysis.arms import Rail, working_rails
+from ..analysis.response import Facts, facts
+from ..circuits.altered import scaled
+from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, valueless
+from ..quantities.spelling import listed
+from ..quantities.write import write_quantity
+from ..questions.analyse import BLOCKED, PASSES, pass_band_gain
+from ..questions.model import Form, Question, Rung, Values
+
+Answer = str | int | float
+
+
+@dataclass(frozen=True, slots=True)
+class Guess:
+    """An answer that a slip leads to, in the type and unit of the question's truth.
+
+    ``near`` marks a guess that falls on the truth at some Q whatever the values: where it
+    is too near, the slip is not in play.  ``typed_unit`` restricts the unit it is typed in;
+    ``exact`` asks for just this figure, where others have to come within 1 %.
+    """
+
+    value: Answer
+    values: Values = ()
+    near: bool = False
+    typed_unit: str = ""
+    exact: bool = False
+
+
+Predictor = Callable[["Case"], Iterable[Guess]]
+
+
+@dataclass(frozen=True, slots=True)
+class Slip:
+    """A wrong-answer model.  Its words are ``content/slips.toml`` under its id."""
+
+    id: str
+    topic: str
+    rungs: frozenset[Rung]
+    predict: Predictor
+
+
+@dataclass
+class Topic:
+    """Slips that belong together, in the order of their likelihood."""
+
+    name: str
+    slips: list[Slip] = field(default_factory=list)
+
+    def slip(self, id_: str, *rungs: Rung) -> Callable[[Predictor], Predictor]:
+        """Register a predictor under a slip's id for some rungs."""
+
+        def register(predict: Predictor) -> Predictor:
+            self.slips.append(Slip(id_, self.name, frozenset(rungs), predict))
+            return predict
+
+        return register
+
+
+@dataclass(frozen=True, slots=True)
+class Resonator:
+    """One L and one C that resonate at 1/√(LC), damped by a resistance in ohm.
+
+    In series with both Q = √(L/C)/R, in parallel with both Q = R·√(C/L).
+    """
+
+    series: bool
+    resistance: Fraction
+    inductor: Element
+    capacitor: Element
+
+
+MEASURES: dict[Rung, Callable[[Facts], Answer | Fraction | None]] = {
+    Rung.FED: lambda f: f.fed.value if f.fed else None,
+    Rung.LOW_END: lambda f: PASSES if f.gain_low else BLOCKED,
+    Rung.HIGH_END: lambda f: PASSES if f.gain_high else BLOCKED,
+    Rung.TYPE: lambda f: f.type.value,
+    Rung.INDEPENDENT: lambda f: f.independent_count,
+    Rung.POLES: lambda f: f.transfer.order,
+    Rung.ZEROS: lambda f: f.transfer.zero_count,
+    Rung.ORIGIN_ZEROS: lambda f: f.transfer.zeros_at_origin,
+    Rung.LOW_SLOPE: lambda f: f.slope_low,
+    Rung.HIGH_SLOPE: lambda f: f.slope_high,
+    Rung.LOW_PHASE: lambda f: f.phase_low,
+    Rung.HIGH_PHASE: lambda f: f.phase_high,
+    Rung.GAIN: pass_band_gain,
+    Rung.CORNER: lambda f: f.corner_hz,
+    Rung.Q: lambda f: f.q,
+    Rung.POLE_NATURE: lambda f: f.pole_nature.value if f.pole_nature else None,
+    Rung.BANDWIDTH: lambda f: f.bandwidth_hz,
+    Rung.LOWER_EDGE: lambda f: f.edges_hz[0],
+    Rung.UPPER_EDGE: lambda f: f.edges_hz[1],
+}
+"""Rung → the figure it asks for, of any facts; the reason rungs and H(s) have none."""
+
+
+@dataclass(frozen=True)
+class Case:
+    """A circuit, what is true of it, and the question asked."""
+
+    ladder: Ladder
+    facts: Facts
+    question: Question
+
+    @property
+    def rung(self) -> Rung:
+        """The kind of question."""
+        return self.question.rung
+
+    @property
+    def truth(self) -> float:
+        """The truth of a question that asks for a number."""
+        assert not isinstance(self.question.truth, str)
+        return float(self.question.truth)
+
+    @property
+    def order(self) -> int:
+        """The number of poles."""
+        return self.facts.transfer.order
+
+    @cached_property
+    def resistors(self) -> tuple[Element, ...]:
+        """Every resistance, source and load among them."""
+        return tuple(e for e in self.ladder.elements() if e.kind is Kind.R)
+
+    @cached_property
+    def inductors(self) -> tuple[Element, ...]:
+        """Every inductor."""
+        return tuple(e for e in self.ladder.elements() if e.kind is Kind.L)
+
+    @cached_property
+    def capacitors(self) -> tuple[Element, ...]:
+        """Every capacitor."""
+        return tuple(e for e in self.ladder.elements() if e.kind is Kind.C)
+
+    @cached_property
+    def series_resistors(self) -> tuple[Element, ...]:
+        """Resistors that are a series arm of their own."""
+        arms = (s.arm for s in self.ladder.stages if s.place is Place.SERIES)
+        return tuple(arm for arm in arms if isinstance(arm, Element) and arm.kind is Kind.R)
+
+    @cached_property
+    def rails(self) -> tuple[Rail, ...]:
+        """Every arm that has a say in the output, from the source on."""
+        return tuple(working_rails(self.ladder))
+
+    @cached_property
+    def letters(self) -> Ladder:
+        """The circuit without its values."""
+        return valueless(self.ladder)
+
+    @cached_property
+    def common(self) -> Values:
+        """Texts that every slip's sentence may use; a model's own come after and win."""
+        resistors, reactive = names_of(self.resistors), names_of(self.ladder.reactive())
+        low = self.rung.value.startswith("low")
+        return (
+            ("source", _spoken(self.ladder.source)),
+            ("load", _spoken(self.ladder.load)),
+            ("resistances", resistors),
+            ("resistance", self.resistors[0].name if self.resistors else ""),
+            ("reactive", reactive),
+            ("element", reactive),
+            ("inductors", names_of(self.inductors)),
+            ("capacitors", names_of(self.capacitors)),
+            ("end", "DC" if low else "very high frequency"),
+            ("answered", "sketch" if self.question.form is Form.SKETCH else ""),
+        )
+
+    @property
+    def offered(self) -> frozenset[str]:
+        """The ids a learner can choose from."""
+        return frozenset(choice.id for choice in self.question.choices)
+
+    def measure(self, found: Facts | None) -> Answer | None:
+        """The figure asked for, of another circuit's facts."""
+        if found is None or self.rung not in MEASURES:
+            return None
+        value = MEASURES[self.rung](found)
+        return float(value) if isinstance(value, Fraction) else value
+
+    def of(self, ladder: Ladder | None) -> Answer | None:
+        """The figure asked for, of an altered circuit of the same type and pole count."""
+        found = ladder and altered_facts(ladder)
+        if not found or found.type is not self.facts.type or found.transfer.order != self.order:
+            return None
+        return self.measure(found)
+
+    def altered(self, ladder: Ladder | None, **values: str) -> Iterator[Guess]:
+        """The guess that the altered circuit is the right one, if it has such a figure.
+
+        The −3 dB edges of a sharp resonance, and a gain near 1, hardly feel what was altered.
+        """
+        near = self.rung in (Rung.LOWER_EDGE, Rung.UPPER_EDGE, Rung.GAIN)
+        yield from many(self.of(ladder), near=near, values=tuple(values.items()))
+
+    @cached_property
+    def resonator(self) -> Resonator | None:
+        """The one resonator of the circuit, where it has just one and nothing else."""
+        if len(self.inductors) != 1 or len(self.capacitors) != 1 or self.order != 2:
+            return None
+        (coil,), (capacitor,) = self.inductors, self.capacitors
+        assert coil.value is not None and capacitor.value is not None
+        _, damping, square = self.facts.transfer.denominator
+        if not damping or square * coil.value * capacitor.value != 1:
+            return None
+        # The damping term of a series resonator grows with R, that of a parallel one falls.
+        doubled = facts(scaled(self.ladder, Kind.R, Fraction(2))).transfer.denominator[1]
+        if doubled == 2 * damping:
+            return Resonator(True, damping * coil.value, coil, capacitor)
+        if 2 * doubled == damping:
+            return Resonator(False, 1 / (damping * capacitor.value), coil, capacitor)
+        return None
+
+
+@lru_cache(maxsize=256)
+def altered_facts(ladder: Ladder) -> Facts | None:
+    """Facts of a circuit as a slip sees it, which serve several rungs; ``None`` if it has none."""
+    try:
+        return facts(ladder)
+    except CircuitError:
+        return None
+
+
+def many(*answers: Answer | None, near: bool = False, values: Values = ()) -> Iterator[Guess]:
+    """Guesses for the answers that exist, with the texts that fill the slip's sentence."""
+    for answer in answers:
+        if answer is not None:
+            yield Guess(answer, values, near)
+
+
+def names_of(elements: Iterable[Element]) -> str:
+    """The names as a text: R1, R2 and R3; "" for none."""
+    return listed((e.name for e in elements), "and")
+
+
+def _spoken(element: Element | None) -> str:
+    """A resistance with its value: RL = 1 kΩ."""
+    if element is None or element.value is None:
+        return element.name if element else ""
+    return f"{element.name} = {write_quantity(element.value, element.kind.unit)}"
+
+
+def numeric(question: Question) -> bool:
+    """Whether the truth is a measured figure, compared within a tolerance."""
+    return question.form in (Form.QUANTITY, Form.RATIO, Form.GAIN)

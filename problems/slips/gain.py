@@ -1,0 +1,46 @@
+"""Slips about the gain of the pass band."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from ..analysis.response import FilterType
+from ..questions.model import Rung
+from .case import Case, Guess, Topic, many
+
+TOPIC = Topic("gain")
+
+GAIN = Rung.GAIN
+
+
+@TOPIC.slip("gain-q-at-resistor", GAIN)
+def gain_q_at_resistor(case: Case) -> Iterator[Guess]:
+    """The gain Q of the L and C taps claimed for a band-pass."""
+    if case.facts.type is FilterType.BAND_PASS and len(case.inductors) and len(case.capacitors):
+        yield from many(case.facts.q, near=True)
+
+
+@TOPIC.slip("unity-gain", GAIN)
+def unity_gain(case: Case) -> Iterator[Guess]:
+    """The pass band taken to lie at 0 dB."""
+    yield Guess(1.0, near=True)
+
+
+@TOPIC.slip("divider-inverted", GAIN)
+def divider_inverted(case: Case) -> Iterator[Guess]:
+    """The share of the other resistance of the divider, where there is one."""
+    if case.truth < 1 - 1e-9:
+        yield Guess(1 - case.truth)
+
+
+@TOPIC.slip("loss-as-gain", GAIN)
+def loss_as_gain(case: Case) -> Iterator[Guess]:
+    """The divider upside down, or decibels without their minus sign."""
+    yield Guess(1 / case.truth, near=True)
+
+
+@TOPIC.slip("ten-log", GAIN)
+def ten_log(case: Case) -> Iterator[Guess]:
+    """10·log of a voltage ratio."""
+    yield Guess(math.sqrt(case.truth), near=True, typed_unit="dB")

@@ -1,0 +1,127 @@
+"""Slips about asymptotic slopes and phases.
+
+A zero at the origin gives +20 dB/decade and +90° at the low end; at the high end every
+finite zero adds and every pole takes away as much.  Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from ..analysis.response import FilterType
+from ..questions.model import Rung
+from .case import Case, Guess, Topic
+
+TOPIC = Topic("slopes and phases")
+
+SLOPES = (Rung.LOW_SLOPE, Rung.HIGH_SLOPE)
+PHASES = (Rung.LOW_PHASE, Rung.HIGH_PHASE)
+
+
+def _sign(value: float) -> int:
+    return (value > 0) - (value < 0)
+
+
+@TOPIC.slip("slope-sign", *SLOPES)
+def slope_sign(case: Case) -> Iterator[Guess]:
+    """A rise given as a fall, or the other way round."""
+    yield Guess(-int(case.truth))
+
+
+@TOPIC.slip("band-pass-skirts", *SLOPES)
+def band_pass_skirts(case: Case) -> Iterator[Guess]:
+    """40 dB/decade for each skirt of a two-pole band-pass, whose poles share the skirts."""
+    if case.facts.type is FilterType.BAND_PASS and case.order == 2:
+        yield Guess(2 * int(case.truth))
+
+
+@TOPIC.slip("twenty-for-forty", *SLOPES)
+def twenty_for_forty(case: Case) -> Iterator[Guess]:
+    """One pole's or zero's 20 dB/decade, where several work together."""
+    if abs(case.truth) > 20:
+        yield Guess(20 * _sign(case.truth))
+
+
+@TOPIC.slip("octave-for-decade", *SLOPES)
+def octave_for_decade(case: Case) -> Iterator[Guess]:
+    """6 dB/decade for 6 dB/octave, or 20 dB/octave for 20 dB/decade."""
+    yield Guess(round(case.truth * 6 / 20), typed_unit="dB/decade")
+    yield Guess(round(case.truth / math.log10(2)), typed_unit="dB/octave")
+
+
+@TOPIC.slip("ten-log", *SLOPES)
+def ten_log(case: Case) -> Iterator[Guess]:
+    """10·log of a voltage ratio: 10 dB/decade for each pole."""
+    yield Guess(int(case.truth) // 2)
+
+
+@TOPIC.slip("zeros-left-out", Rung.HIGH_SLOPE)
+def zeros_left_out_of_slope(case: Case) -> Iterator[Guess]:
+    """All poles counted at the high end, and no zero."""
+    if case.facts.transfer.zero_count and case.facts.type is not FilterType.BAND_PASS:
+        yield Guess(-20 * case.order)
+
+
+@TOPIC.slip("other-end", *SLOPES)
+def other_end_of_slope(case: Case) -> Iterator[Guess]:
+    """The slope of the other end."""
+    low = case.rung is Rung.LOW_SLOPE
+    yield Guess(case.facts.slope_high if low else case.facts.slope_low)
+
+
+@TOPIC.slip("band-pass-as-low-pass", *PHASES)
+def band_pass_as_low_pass(case: Case) -> Iterator[Guess]:
+    """0° to −180° for a band-pass, as if its pair of poles were all."""
+    if case.facts.type is FilterType.BAND_PASS:
+        yield Guess(0 if case.rung is Rung.LOW_PHASE else -90 * case.order)
+
+
+@TOPIC.slip("high-pass-starts-at-zero", Rung.LOW_PHASE)
+def high_pass_starts_at_zero(case: Case) -> Iterator[Guess]:
+    """A high-pass taken to start at 0°."""
+    if case.facts.type is FilterType.HIGH_PASS:
+        yield Guess(0)
+
+
+@TOPIC.slip("notch-jump-missed", Rung.HIGH_PHASE)
+def notch_jump_missed(case: Case) -> Iterator[Guess]:
+    """A notch without the jump by +180° at each pair of jω-axis zeros."""
+    if case.facts.type is FilterType.NOTCH:
+        yield Guess(int(case.truth) - 180 * case.facts.axis_zero_pairs)
+
+
+@TOPIC.slip("ninety-for-two", *PHASES)
+def ninety_for_two(case: Case) -> Iterator[Guess]:
+    """One pole's or zero's 90°, where several turn the phase together."""
+    if abs(case.truth) > 90:
+        yield Guess(90 * _sign(case.truth))
+
+
+@TOPIC.slip("phase-sign", *PHASES)
+def phase_sign(case: Case) -> Iterator[Guess]:
+    """A lead given as a lag, or the other way round."""
+    # Towards DC ±180° are one angle; at the high end the phase is followed from there.
+    if case.rung is Rung.HIGH_PHASE or abs(case.truth) != 180:
+        yield Guess(-int(case.truth))
+
+
+@TOPIC.slip("phase-folded", *PHASES)
+def phase_folded(case: Case) -> Iterator[Guess]:
+    """A phase beyond ±180° folded back by a whole turn: −90° for 270°."""
+    if abs(case.truth) == 270:
+        yield Guess(int(case.truth) - 360 * _sign(case.truth))
+
+
+@TOPIC.slip("phase-at-corner", *PHASES)
+def phase_at_corner(case: Case) -> Iterator[Guess]:
+    """The phase at the corner, halfway between the asymptotes, given for one of them."""
+    if case.facts.type is not FilterType.NOTCH and case.order:
+        yield Guess((case.facts.phase_low + case.facts.phase_high) // 2)
+
+
+@TOPIC.slip("other-end", *PHASES)
+def other_end_of_phase(case: Case) -> Iterator[Guess]:
+    """The phase of the other end."""
+    low = case.rung is Rung.LOW_PHASE
+    yield Guess(case.facts.phase_high if low else case.facts.phase_low)

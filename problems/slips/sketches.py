@@ -1,0 +1,391 @@
+"""Slips in sketches: straight lines and maps as a mistaken belief would draw them.
+
+Each guess is a whole sketch with one thing spoilt; the grader compares only what is spoilt, so
+that a belief is named beside other mistakes.  That learners hold these beliefs of slopes and
+phases is common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+from ..analysis.asymptotes import Sweep
+from ..analysis.idle import Reason
+from ..analysis.response import TWO_PI, Facts, FilterType, PoleNature
+from ..circuits.altered import roles_swapped, without_load, without_source
+from ..circuits.model import Ladder
+from ..questions.analyse import pass_band_gain
+from ..questions.model import Rung
+from ..sketches.model import (
+    GainSketch,
+    MapSketch,
+    PhaseSketch,
+    Region,
+    Sketch,
+    gain_sketch,
+    map_sketch,
+    phase_sketch,
+)
+from ..sketches.truth import true_gain, true_map, true_phase
+from ..sketches.write import write
+from .case import Case, Guess, Topic, altered_facts
+
+TOPIC = Topic("sketches")
+
+GAIN, PHASE, MAP = Rung.GAIN_SKETCH, Rung.PHASE_SKETCH, Rung.MAP_SKETCH
+LINES = (GAIN, PHASE)
+
+_TRUE: dict[Rung, Callable[[Facts], Sketch]] = {GAIN: true_gain, PHASE: true_phase, MAP: true_map}
+
+
+def _guess(sketch: Sketch, **values: str) -> Iterator[Guess]:
+    yield Guess(write(sketch), tuple(values.items()))
+
+
+def _sloped(case: Case, change: Callable[[int], int]) -> Iterator[Guess]:
+    """The gain with other slopes; nothing where some breaks would be none."""
+    lines = true_gain(case.facts)
+    slopes = [change(slope) for slope in lines.slopes]
+    changed = gain_sketch(slopes, lines.breaks, lines.level)
+    if changed.breaks or not slopes[0]:
+        yield from _guess(changed)
+
+
+def _moved(case: Case, factor: float) -> Iterator[Guess]:
+    """Every break, or the middle of every turn, at so many times its frequency."""
+    match _TRUE[case.rung](case.facts):
+        case GainSketch() as lines:
+            yield from _guess(replace(lines, breaks=tuple(f * factor for f in lines.breaks)))
+        case PhaseSketch() as lines:
+            yield from _guess(
+                PhaseSketch(
+                    lines.start,
+                    tuple((f * factor, turn) for f, turn in lines.turns),
+                    tuple((f * factor, jump) for f, jump in lines.jumps),
+                )
+            )
+
+
+# ------------------------------------------------------------------------- frequencies
+
+
+@TOPIC.slip("radians-as-hertz", *LINES)
+def radians_as_hertz(case: Case) -> Iterator[Guess]:
+    """Breaks drawn at ω in rad/s, on an axis in Hz."""
+    yield from _moved(case, TWO_PI)
+
+
+@TOPIC.slip("two-pi-twice", *LINES)
+def two_pi_twice(case: Case) -> Iterator[Guess]:
+    """Frequencies in Hz divided by 2π once more."""
+    yield from _moved(case, 1 / TWO_PI)
+
+
+@TOPIC.slip("turn-not-centred", PHASE)
+def turn_not_centred(case: Case) -> Iterator[Guess]:
+    """The beginning or the end of each turn, a decade away, drawn for its middle."""
+    for factor in (10.0, 0.1):
+        yield from _moved(case, factor)
+
+
+@TOPIC.slip("load-ignored", *LINES)
+def load_ignored(case: Case) -> Iterator[Guess]:
+    """The circuit sketched with an open output."""
+    yield from _like(case, without_load(case.ladder))
+
+
+@TOPIC.slip("source-ignored", *LINES)
+def source_ignored(case: Case) -> Iterator[Guess]:
+    """The circuit sketched as if its source were ideal."""
+    yield from _like(case, without_source(case.ladder))
+
+
+def _like(case: Case, ladder: Ladder | None) -> Iterator[Guess]:
+    """The sketch of an altered circuit, if it is of the same type and pole count."""
+    found = ladder and altered_facts(ladder)
+    if found and found.type is case.facts.type and found.transfer.order == case.order:
+        yield from _guess(_TRUE[case.rung](found))
+
+
+@TOPIC.slip("prefix-lost", *LINES)
+def prefix_lost(case: Case) -> Iterator[Guess]:
+    """Breaks a prefix away."""
+    for step in (3, -3, 1.5, -1.5) if case.order == 2 else (3, -3):
+        yield from _moved(case, 10.0**step)
+
+
+# -------------------------------------------------------------------- shape of the gain
+
+
+@TOPIC.slip("slope-sign", GAIN)
+def slope_sign(case: Case) -> Iterator[Guess]:
+    """Rises drawn as falls, or the other way round."""
+    yield from _sloped(case, lambda slope: -slope)
+
+
+@TOPIC.slip("band-pass-skirts", GAIN)
+def band_pass_skirts(case: Case) -> Iterator[Guess]:
+    """40 dB/decade for each skirt of a two-pole band-pass."""
+    if case.facts.type is FilterType.BAND_PASS and case.order == 2:
+        yield from _sloped(case, lambda slope: 2 * slope)
+
+
+@TOPIC.slip("twenty-for-forty", GAIN)
+def twenty_for_forty(case: Case) -> Iterator[Guess]:
+    """One pole's or zero's 20 dB/decade, where several work together."""
+    yield from _sloped(case, lambda slope: max(-20, min(20, slope)))
+
+
+@TOPIC.slip("octave-for-decade", GAIN)
+def octave_for_decade(case: Case) -> Iterator[Guess]:
+    """6 dB for each decade."""
+    yield from _sloped(case, lambda slope: slope * 6 // 20)
+
+
+@TOPIC.slip("ten-log", GAIN)
+def ten_log(case: Case) -> Iterator[Guess]:
+    """10·log of a voltage ratio: 10 dB/decade for each pole, and half the level."""
+    yield from _sloped(case, lambda slope: slope // 2)
+    lines = true_gain(case.facts)
+    yield from _guess(replace(lines, level=lines.level / 2))
+
+
+@TOPIC.slip("origin-zeros-missed", GAIN)
+def origin_zeros_missed(case: Case) -> Iterator[Guess]:
+    """The poles' bends alone, from a level start."""
+    count = case.facts.transfer.zeros_at_origin
+    yield from _sloped(case, lambda slope: slope - 20 * count)
+
+
+@TOPIC.slip("real-poles-merged", *LINES)
+def real_poles_merged(case: Case) -> Iterator[Guess]:
+    """Two real poles drawn as one break at f₀, where only a pair or a double pole breaks."""
+    f = case.facts
+    if f.pole_nature is not PoleNature.REAL or f.corner_hz is None:
+        return
+    if case.rung is GAIN:
+        lines = true_gain(f)
+        if len(lines.breaks) == 2:
+            ends = (lines.slopes[0], lines.slopes[-1])
+            yield from _guess(gain_sketch(ends, (f.corner_hz,), lines.level))
+    else:
+        phase = true_phase(f)
+        if len(phase.turns) == 2:
+            whole = sum(turn for _, turn in phase.turns)
+            yield from _guess(replace(phase, turns=((f.corner_hz, whole),)))
+
+
+@TOPIC.slip("edges-as-breaks", *LINES)
+def edges_as_breaks(case: Case) -> Iterator[Guess]:
+    """The −3 dB edges of a complex pair drawn as two breaks."""
+    f = case.facts
+    lower, upper = f.edges_hz
+    if f.pole_nature is not PoleNature.COMPLEX or lower is None or upper is None:
+        return
+    if case.rung is GAIN:
+        lines = true_gain(f)
+        low, high = lines.slopes[0], lines.slopes[-1]
+        yield from _guess(gain_sketch((low, (low + high) // 2, high), (lower, upper), lines.level))
+    else:
+        phase = true_phase(f)
+        yield from _guess(phase_sketch(phase.start, ((lower, -90), (upper, -90)), phase.jumps))
+
+
+# ------------------------------------------------------------------ height of the gain
+
+
+@TOPIC.slip("curve-for-line", GAIN)
+def curve_for_line(case: Case) -> Iterator[Guess]:
+    """The exact curve's height at the first break given for that of the lines."""
+    lines = true_gain(case.facts)
+    if lines.breaks:
+        height = Sweep(case.facts).gain_db(lines.breaks[0])
+        if math.isfinite(height):
+            yield from _guess(replace(lines, level=height))
+
+
+@TOPIC.slip("unity-gain", GAIN)
+def unity_gain(case: Case) -> Iterator[Guess]:
+    """The pass band drawn at 0 dB though it lies lower."""
+    gain = pass_band_gain(case.facts)
+    if gain:
+        lines = true_gain(case.facts)
+        yield from _guess(replace(lines, level=lines.level - 20 * math.log10(gain)))
+
+
+@TOPIC.slip("pass-band-at-first-break", GAIN)
+def pass_band_at_first_break(case: Case) -> Iterator[Guess]:
+    """The pass band's height given for that at the first break of several."""
+    gain = pass_band_gain(case.facts)
+    lines = true_gain(case.facts)
+    if gain and len(lines.breaks) > 1 and case.facts.type is FilterType.HIGH_PASS:
+        yield from _guess(replace(lines, level=20 * math.log10(gain)))
+
+
+# ------------------------------------------------------------------ shape of the phase
+
+
+@TOPIC.slip("band-pass-as-low-pass", PHASE)
+def band_pass_as_low_pass(case: Case) -> Iterator[Guess]:
+    """A band-pass begun at 0°, as if its poles were all."""
+    if case.facts.type is FilterType.BAND_PASS:
+        yield from _guess(replace(true_phase(case.facts), start=0))
+
+
+@TOPIC.slip("high-pass-starts-at-zero", PHASE)
+def high_pass_starts_at_zero(case: Case) -> Iterator[Guess]:
+    """A high-pass begun at 0°."""
+    if case.facts.type is FilterType.HIGH_PASS:
+        yield from _guess(replace(true_phase(case.facts), start=0))
+
+
+@TOPIC.slip("notch-jump-missed", PHASE)
+def notch_jump_missed(case: Case) -> Iterator[Guess]:
+    """A notch without its jump."""
+    lines = true_phase(case.facts)
+    if lines.jumps:
+        yield from _guess(replace(lines, jumps=()))
+
+
+@TOPIC.slip("ninety-for-two", PHASE)
+def ninety_for_two(case: Case) -> Iterator[Guess]:
+    """One pole's 90°, where two turn the phase together."""
+    lines = true_phase(case.facts)
+    turns = tuple((place, max(-90, min(90, turn))) for place, turn in lines.turns)
+    yield from _guess(replace(lines, turns=turns))
+
+
+@TOPIC.slip("phase-sign", PHASE)
+def phase_sign(case: Case) -> Iterator[Guess]:
+    """Poles drawn to lead, and zeros at the origin to lag."""
+    lines = true_phase(case.facts)
+    turned = tuple((place, -turn) for place, turn in lines.turns)
+    yield from _guess(PhaseSketch(-lines.start, turned, lines.jumps))
+    yield from _guess(replace(lines, turns=turned))
+
+
+# ------------------------------------------------------------------------------- maps
+
+
+@TOPIC.slip("two-poles-always-complex", MAP)
+def two_poles_always_complex(case: Case) -> Iterator[Guess]:
+    """Two real poles placed as a complex pair."""
+    if case.facts.pole_nature in (PoleNature.REAL, PoleNature.DOUBLE):
+        yield from _guess(_with_poles(case, ((Region.PAIR, 2),)))
+
+
+@TOPIC.slip("pair-placed-real", MAP)
+def pair_placed_real(case: Case) -> Iterator[Guess]:
+    """A complex pair placed on the real axis."""
+    if case.facts.pole_nature is PoleNature.COMPLEX:
+        yield from _guess(_with_poles(case, ((Region.REAL, 2),)))
+
+
+@TOPIC.slip("pair-undamped", MAP)
+def pair_undamped(case: Case) -> Iterator[Guess]:
+    """A damped pair placed on the jω axis."""
+    if case.facts.pole_nature is PoleNature.COMPLEX and case.resistors:
+        yield from _guess(_with_poles(case, ((Region.AXIS, 2),)))
+
+
+def _with_poles(case: Case, poles: tuple[tuple[Region, int], ...]) -> MapSketch:
+    return replace(true_map(case.facts), poles=poles)
+
+
+def _with_zeros(case: Case, zeros: tuple[tuple[Region, int], ...]) -> MapSketch:
+    return replace(true_map(case.facts), zeros=zeros)
+
+
+@TOPIC.slip("origin-zeros-missed", MAP)
+def origin_zeros_left_out(case: Case) -> Iterator[Guess]:
+    """No zero placed at the origin."""
+    zeros = true_map(case.facts).zeros
+    if case.facts.transfer.zeros_at_origin:
+        kept = tuple(pair for pair in zeros if pair[0] is not Region.ORIGIN)
+        yield from _guess(_with_zeros(case, kept))
+
+
+@TOPIC.slip("axis-zeros-missed", MAP)
+def axis_zeros_missed(case: Case) -> Iterator[Guess]:
+    """A notch without its zeros."""
+    zeros = true_map(case.facts).zeros
+    kept = tuple(pair for pair in zeros if pair[0] is not Region.AXIS)
+    if kept != zeros:
+        yield from _guess(_with_zeros(case, kept))
+
+
+@TOPIC.slip("axis-zeros-at-origin", MAP)
+def axis_zeros_at_origin(case: Case) -> Iterator[Guess]:
+    """The zeros of a notch placed at the origin."""
+    zeros = true_map(case.facts).zeros
+    if case.facts.type is FilterType.NOTCH:
+        moved = [(Region.ORIGIN if r is Region.AXIS else r, n) for r, n in zeros]
+        yield from _guess(map_sketch(true_map(case.facts).poles, moved))
+
+
+@TOPIC.slip("zeros-at-infinity", MAP)
+def zeros_at_infinity(case: Case) -> Iterator[Guess]:
+    """As many zeros as poles, those of very high frequency placed at the origin."""
+    lines = true_map(case.facts)
+    missing = case.order - case.facts.transfer.zero_count
+    if missing > 0:
+        yield from _guess(map_sketch(lines.poles, (*lines.zeros, (Region.ORIGIN, missing))))
+
+
+@TOPIC.slip("poles-zeros-swapped", MAP)
+def poles_zeros_swapped(case: Case) -> Iterator[Guess]:
+    """Poles placed as zeros, and zeros as poles."""
+    lines = true_map(case.facts)
+    yield from _guess(MapSketch(lines.zeros, lines.poles))
+
+
+@TOPIC.slip("combinable-counted", MAP)
+def combinable_counted(case: Case) -> Iterator[Guess]:
+    """A pole placed for every part of a kind that acts as one."""
+    yield from _hidden(case, Reason.COMBINABLE)
+
+
+@TOPIC.slip("across-source-counted", MAP)
+def across_source_counted(case: Case) -> Iterator[Guess]:
+    """A pole placed for a part across an ideal source."""
+    yield from _hidden(case, Reason.ACROSS_SOURCE)
+
+
+@TOPIC.slip("dangling-counted", MAP)
+def dangling_counted(case: Case) -> Iterator[Guess]:
+    """A pole placed for a part without a current."""
+    yield from _hidden(case, Reason.DANGLING)
+
+
+def _hidden(case: Case, reason: Reason) -> Iterator[Guess]:
+    hidden = [h for h in case.facts.hidden if h.reason is reason]
+    if not hidden:
+        return
+    poles = true_map(case.facts).poles
+    values = (
+        ("names", " and ".join(h.name for h in hidden)),
+        ("partner", hidden[0].partner or ""),
+    )
+    wrong = map_sketch((*poles, (Region.REAL, len(hidden))), true_map(case.facts).zeros)
+    yield Guess(write(wrong), values)
+
+
+# ------------------------------------------------------------------------- all of them
+
+
+@TOPIC.slip("roles-swapped", GAIN, PHASE, MAP)
+def roles_swapped_sketch(case: Case) -> Iterator[Guess]:
+    """L taken for C and C for L: another shape, with breaks where they were."""
+    found = altered_facts(swapped) if (swapped := roles_swapped(case.ladder)) else None
+    if found is None:
+        return
+    if case.rung is MAP:
+        yield from _guess(true_map(found))
+    elif case.rung is GAIN:
+        lines, other = true_gain(case.facts), true_gain(found)
+        if lines.breaks and len(lines.breaks) == len(other.breaks):
+            yield from _guess(replace(lines, slopes=other.slopes))
+    else:
+        yield from _guess(replace(true_phase(case.facts), start=found.phase_low))

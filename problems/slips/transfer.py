@@ -1,0 +1,109 @@
+"""Slips about H(s) as a formula: the right formula of an altered circuit, or a spoilt one."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+from ..analysis.letters import LetterTransfer, letter_transfer
+from ..circuits.altered import (
+    across_series_arm,
+    buffered,
+    roles_swapped,
+    unbuffered,
+    without_load,
+    without_source,
+)
+from ..circuits.model import CircuitError, Ladder, Place
+from ..questions.model import Rung
+from .case import Case, Guess, Topic
+from .type import series_arm
+
+TOPIC = Topic("transfer formula")
+
+TRANSFER = Rung.TRANSFER
+
+
+def _letters(ladder: Ladder | None) -> LetterTransfer | None:
+    """H(s) in letters; cached on the circuit without its values, which many seeds share."""
+    try:
+        return letter_transfer(ladder) if ladder else None
+    except CircuitError:
+        return None
+
+
+def _of(ladder: Ladder | None, **values: str) -> Iterator[Guess]:
+    found = _letters(ladder)
+    if found is not None:
+        yield Guess(found.text, tuple(values.items()))
+
+
+@TOPIC.slip("complementary-tap", TRANSFER)
+def complementary_tap(case: Case) -> Iterator[Guess]:
+    """H(s) of the voltage across the series arm."""
+    yield from _of(across_series_arm(case.letters), arm=series_arm(case))
+
+
+@TOPIC.slip("load-ignored", TRANSFER)
+def load_ignored(case: Case) -> Iterator[Guess]:
+    """H(s) with an open output."""
+    yield from _of(without_load(case.letters))
+
+
+@TOPIC.slip("source-ignored", TRANSFER)
+def source_ignored(case: Case) -> Iterator[Guess]:
+    """H(s) with an ideal source."""
+    yield from _of(without_source(case.letters))
+
+
+@TOPIC.slip("unbuffered-as-buffered", TRANSFER)
+def unbuffered_as_buffered(case: Case) -> Iterator[Guess]:
+    """The product of the sections' own H(s), without the cross term."""
+    yield from _of(buffered(case.letters))
+
+
+@TOPIC.slip("buffered-as-unbuffered", TRANSFER)
+def buffered_as_unbuffered(case: Case) -> Iterator[Guess]:
+    """H(s) with a cross term that the buffer takes away."""
+    yield from _of(unbuffered(case.letters))
+
+
+@TOPIC.slip("roles-swapped", TRANSFER)
+def impedances_swapped(case: Case) -> Iterator[Guess]:
+    """1/(sL) and sC written for the impedances."""
+    found = _letters(roles_swapped(case.letters))
+    if found is not None:
+        yield Guess(re.sub(r"\b[LC]_(?=[LC])", "", found.text))
+
+
+@TOPIC.slip("divider-sum-missing", TRANSFER)
+def divider_sum_missing(case: Case) -> Iterator[Guess]:
+    """Z2/Z1 for the divider Z2/(Z1 + Z2)."""
+    found = _letters(case.letters)
+    if found is not None and not any(s.place is Place.BUFFER for s in case.ladder.stages):
+        top, bottom = _polynomial(found.numerator), _polynomial(found.denominator)
+        yield Guess(f"({top})/(({bottom}) - ({top}))")
+
+
+@TOPIC.slip("middle-term-missing", TRANSFER)
+def middle_term_missing(case: Case) -> Iterator[Guess]:
+    """The damping term left out of the denominator."""
+    found = _letters(case.letters)
+    if found is not None and len(found.denominator) == 3 and found.denominator[1] != "0":
+        first, _, last = found.denominator
+        yield Guess(f"({_polynomial(found.numerator)})/({_polynomial((first, '0', last))})")
+
+
+@TOPIC.slip("transfer-inverted", TRANSFER)
+def transfer_inverted(case: Case) -> Iterator[Guess]:
+    """1/H(s)."""
+    found = _letters(case.letters)
+    if found is not None:
+        yield Guess(f"({_polynomial(found.denominator)})/({_polynomial(found.numerator)})")
+
+
+def _polynomial(coefficients: tuple[str, ...]) -> str:
+    """Descending coefficients as a text in s."""
+    last = len(coefficients) - 1
+    terms = (f"({c})*s^{last - k}" for k, c in enumerate(coefficients) if c != "0")
+    return " + ".join(terms)

@@ -1,0 +1,189 @@
+"""Slips about the frequencies of two poles: ω0, the peak, the −3 dB edges.
+
+Closed forms of two poles in ω0 and Q are derived in every text on second-order systems;
+here: damped frequency f0·√(1 − 1/4Q²), peak of a low-pass f0·√(1 − 1/2Q²), of a high-pass
+f0/√(1 − 1/2Q²), and edges of a band-pass f0·(√(1 + 1/4Q²) ± 1/2Q).  Common practice, no source.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from ..algebra import positive_roots, squared_magnitude
+from ..analysis.response import TWO_PI, FilterType, PoleNature
+from ..analysis.transfer import polynomial
+from ..circuits.altered import buffered, unbuffered
+from ..circuits.model import Kind
+from ..questions.model import Rung
+from .case import Case, Guess, Topic, many
+from .one_pole import EDGES
+
+TOPIC = Topic("two-pole frequency")
+
+LOW_OR_HIGH = (FilterType.LOW_PASS, FilterType.HIGH_PASS)
+WITH_BAND = (FilterType.BAND_PASS, FilterType.NOTCH)
+FORMULAIC = (Rung.CORNER, Rung.Q, Rung.BANDWIDTH, *EDGES, Rung.GAIN, Rung.POLE_NATURE)
+
+
+@TOPIC.slip("unbuffered-as-buffered", *FORMULAIC)
+def unbuffered_as_buffered(case: Case) -> Iterator[Guess]:
+    """Two sections worked out apart, though the second loads the first."""
+    if case.order == 2:
+        yield from case.altered(buffered(case.ladder))
+
+
+@TOPIC.slip("buffered-as-unbuffered", *FORMULAIC)
+def buffered_as_unbuffered(case: Case) -> Iterator[Guess]:
+    """The second section taken to load the first, though a buffer stands between them."""
+    if case.order == 2:
+        yield from case.altered(unbuffered(case.ladder))
+
+
+@TOPIC.slip("load-cannot-matter", Rung.CORNER)
+def load_cannot_matter(case: Case) -> Iterator[Guess]:
+    """1/(2π√(LC)) where resistances on both sides move ω0."""
+    if case.order == 2 and len(case.inductors) == len(case.capacitors) == 1:
+        (coil,), (capacitor,) = case.inductors, case.capacitors
+        assert coil.value is not None and capacitor.value is not None
+        plain = 1 / (TWO_PI * math.sqrt(coil.value * capacitor.value))
+        yield Guess(plain)
+
+
+@TOPIC.slip("root-forgotten", Rung.CORNER)
+def root_forgotten(case: Case) -> Iterator[Guess]:
+    """ω0² for ω0: 1/(2πLC)."""
+    if case.order == 2:
+        yield Guess(TWO_PI * case.truth**2)
+
+
+@TOPIC.slip("period-reported", Rung.CORNER)
+def period_reported(case: Case) -> Iterator[Guess]:
+    """The period T = 2π√(LC) for the frequency 1/T."""
+    if case.order == 2:
+        yield Guess(1 / case.truth)
+
+
+@TOPIC.slip("l-over-c", Rung.CORNER)
+def l_over_c(case: Case) -> Iterator[Guess]:
+    """L/C under the root for L·C."""
+    if case.order == 2 and len(case.inductors) == len(case.capacitors) == 1:
+        (coil,), (capacitor,) = case.inductors, case.capacitors
+        assert coil.value is not None and capacitor.value is not None
+        ratio = math.sqrt(coil.value / capacitor.value)
+        yield Guess(1 / (TWO_PI * ratio))
+        yield Guess(ratio / TWO_PI)
+
+
+@TOPIC.slip("resistance-in-f0", Rung.CORNER)
+def resistance_in_f0(case: Case) -> Iterator[Guess]:
+    """A resistance worked into f0 = 1/(2π√(LC))."""
+    if case.resonator is not None:
+        for element in case.resistors:
+            assert element.value is not None
+            values = (("resistance", element.name),)
+            yield Guess(case.truth / math.sqrt(element.value), values)
+            yield Guess(case.truth / float(element.value), values)
+
+
+@TOPIC.slip("sections-added", Rung.CORNER)
+def sections_added(case: Case) -> Iterator[Guess]:
+    """The sum of two sections' time constants for the root of their product."""
+    reactive = case.ladder.reactive()
+    if case.order != 2 or len(reactive) != 2 or len(case.resistors) != 2:
+        return
+    if case.inductors and case.capacitors:
+        return
+    total = 0.0
+    for resistor, part in zip(case.resistors, reactive, strict=True):
+        assert resistor.value is not None and part.value is not None
+        r, x = float(resistor.value), float(part.value)
+        total += x / r if case.inductors else r * x
+    yield Guess(1 / (TWO_PI * total), near=True)
+
+
+@TOPIC.slip("one-pole-form", Rung.CORNER)
+def one_pole_form(case: Case) -> Iterator[Guess]:
+    """1/(2πRC) or R/(2πL) of one pair of parts, for two poles."""
+    if case.order != 2:
+        return
+    for resistor in case.resistors:
+        for part in case.ladder.reactive():
+            assert resistor.value is not None and part.value is not None
+            r, x = float(resistor.value), float(part.value)
+            corner = r / (TWO_PI * x) if part.kind is Kind.L else 1 / (TWO_PI * r * x)
+            yield Guess(corner, near=True)
+
+
+@TOPIC.slip("damped-frequency", Rung.CORNER)
+def damped_frequency(case: Case) -> Iterator[Guess]:
+    """The frequency of the decaying oscillation, f0·√(1 − 1/4Q²)."""
+    q = case.facts.q
+    if q and q > 0.5:
+        yield Guess(case.truth * math.sqrt(1 - 1 / (4 * q * q)), near=True)
+
+
+@TOPIC.slip("tap-peak", Rung.CORNER)
+def tap_peak(case: Case) -> Iterator[Guess]:
+    """Where the output of a low-pass or high-pass is largest."""
+    if case.facts.type in LOW_OR_HIGH and case.facts.q and case.facts.q > math.sqrt(0.5):
+        yield from many(case.facts.peak_hz, near=True)
+
+
+@TOPIC.slip("edge-as-corner", Rung.CORNER)
+def edge_as_corner(case: Case) -> Iterator[Guess]:
+    """A −3 dB frequency given for f0."""
+    if case.order == 2:
+        for edge in case.facts.edges_hz:
+            yield from many(edge, near=True)
+
+
+@TOPIC.slip("arithmetic-centre", Rung.CORNER)
+def arithmetic_centre(case: Case) -> Iterator[Guess]:
+    """The middle between the edges, (f1 + f2)/2, for their geometric mean."""
+    low, high = case.facts.edges_hz
+    if case.order == 2 and case.facts.type in WITH_BAND and low and high:
+        yield Guess((low + high) / 2, near=True)
+
+
+@TOPIC.slip("double-pole-three-db", *EDGES)
+def double_pole_three_db(case: Case) -> Iterator[Guess]:
+    """A double pole taken to be 3 dB down at f0, where it is 6.02 dB down."""
+    if case.facts.type in LOW_OR_HIGH and case.facts.pole_nature is PoleNature.DOUBLE:
+        yield from many(case.facts.corner_hz)
+
+
+@TOPIC.slip("three-db-at-f0", *EDGES)
+def three_db_at_f0(case: Case) -> Iterator[Guess]:
+    """The gain at f0 taken to be −3 dB always, where it is 20·log Q from the reference."""
+    if case.facts.type in LOW_OR_HIGH and case.facts.pole_nature is not PoleNature.DOUBLE:
+        yield from many(case.facts.corner_hz, near=True)
+
+
+@TOPIC.slip("arithmetic-edges", *EDGES)
+def arithmetic_edges(case: Case) -> Iterator[Guess]:
+    """f0 ± B/2."""
+    f0, band = case.facts.corner_hz, case.facts.bandwidth_hz
+    if case.order == 2 and case.facts.type in WITH_BAND and f0 and band:
+        half = band / 2
+        yield Guess(f0 - half if case.rung is Rung.LOWER_EDGE else f0 + half, near=True)
+
+
+@TOPIC.slip("other-edge", *EDGES)
+def other_edge(case: Case) -> Iterator[Guess]:
+    """The upper edge for the lower one and the other way round."""
+    if case.facts.type in WITH_BAND:
+        low, high = case.facts.edges_hz
+        yield from many(high if case.rung is Rung.LOWER_EDGE else low, near=True)
+
+
+@TOPIC.slip("half-power-from-input", *EDGES)
+def half_power_from_input(case: Case) -> Iterator[Guess]:
+    """Where |H| itself is √½, whatever the gain of the pass band."""
+    top = squared_magnitude(polynomial(case.facts.transfer.numerator))
+    bottom = squared_magnitude(polynomial(case.facts.transfer.denominator))
+    level = top * 2 - bottom
+    crossings = [math.sqrt(float(u.mid())) / TWO_PI for u in positive_roots(level)]
+    if crossings:
+        nearest = min(crossings, key=lambda f: abs(math.log(f / case.truth)))
+        yield Guess(nearest, near=True)

@@ -1,0 +1,1 @@
+"""The worked solution, step by step."""

@@ -1,0 +1,145 @@
+"""The worked solution of any circuit, as a list of steps.
+
+Drawing first, then H(s) by voltage division, then what is read off H(s): the order in
+which one would work it out by hand.  The steps' sentences are in ``content/worked.toml``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from ..analysis.arms import End, Rail, State, state, working_rails
+from ..analysis.idle import generic
+from ..analysis.letters import Solved, SymbolicTooLargeError, figures, solve
+from ..analysis.response import Facts, facts
+from ..circuits.model import Ladder, Place, leaves
+from ..formulas.layout import echo
+from ..formulas.tree import Formula
+from ..quantities.spelling import listed
+from ..quantities.write import write_quantity
+from .figures import counting, measured, numbers
+from .letters import derivation
+from .step import WIDTH, Step, View, drawing, step
+
+__all__ = ["WIDTH", "Step", "View", "worked_solution"]
+
+
+def worked_solution(
+    ladder: Ladder,
+    width: int = WIDTH,
+    ascii: bool = False,  # noqa: A002
+) -> tuple[Step, ...]:
+    """Every step from the drawing to the figures, each with its reason.
+
+    Works for a circuit without values too: the steps that need them are then left out.
+
+    Args:
+        ladder: the circuit.
+        width: columns for the drawings of formulas; a wider one is written on one line.
+        ascii: draw with ASCII characters only.
+    """
+    with drawing(width, ascii):
+        return tuple(_Worked(ladder).steps())
+
+
+class _Worked:
+    def __init__(self, ladder: Ladder) -> None:
+        self.ladder = ladder
+        # Without values the structure is that of any values that have no relation.
+        self.shape: Facts = facts(ladder if ladder.valued else generic(ladder))
+        self.rails: tuple[Rail, ...] = tuple(working_rails(self.shape.ladder))
+        self.solved: Solved | None = None
+        self.figures: dict[str, Formula] = {}
+        try:
+            self.solved = solve(ladder)
+            self.figures = figures(ladder)
+        except SymbolicTooLargeError:
+            pass
+        self.letters = None if self.solved is None else len(self.solved.bottom) - 1
+        self.cancelled = self.letters is not None and self.letters != self.shape.transfer.order
+
+    def steps(self) -> Iterator[Step]:
+        shape = self.shape
+        yield from self.feed()
+        for hidden in shape.hidden:
+            partner = {} if hidden.partner is None else {"partner": hidden.partner}
+            yield step(f"hidden-{hidden.reason.value}", name=hidden.name, **partner)
+        yield self.stores()
+        if shape.reactive_count:
+            yield from self.end(End.LOW)
+            yield from self.end(End.HIGH)
+            yield from self.resonances()
+        yield step(f"type-{shape.type.value}")
+        if self.solved is None:
+            yield step("too-large")
+        else:
+            yield from derivation(self.ladder)
+        if self.ladder.valued:
+            yield numbers(shape.transfer)
+            if self.cancelled:
+                yield step("cancelled", letters=self.letters, order=shape.transfer.order)
+        yield from counting(shape)
+        yield from measured(shape, self.ladder.valued, {} if self.cancelled else self.figures)
+        if shape.reactive_count and not self.cancelled:
+            yield step("check", low=self.gain(End.LOW), high=self.gain(End.HIGH))
+
+    def feed(self) -> Iterator[Step]:
+        for stage in self.ladder.stages:
+            if stage.arm is not None and any(e.kind.reactive for e in leaves(stage.arm)):
+                arm = Rail(stage.place, stage.arm).text
+                yield step(f"fed-{stage.place.value}", arm=arm)
+                return
+
+    def stores(self) -> Step:
+        shape = self.shape
+        if shape.independent_count == 0:
+            return step("independent-none")
+        names = listed((e.name for e in self.ladder.reactive()), "and")
+        counts = {"reactive": shape.reactive_count, "independent": shape.independent_count}
+        if shape.hidden:
+            return step("independent-fewer", names=names, **counts)
+        kind = "one" if shape.reactive_count == 1 else "all"
+        return step(f"independent-{kind}", names=names, **counts)
+
+    def gain(self, end: End) -> str:
+        """The gain at an end, in letters and in numbers as far as there are any."""
+        exact = self.shape.gain_low if end is End.LOW else self.shape.gain_high
+        number = write_quantity(exact, "")
+        letters = self.figures.get(f"gain_{end.value}")
+        if letters is None or self.cancelled:
+            return number if self.ladder.valued else "H"
+        text = echo(letters)
+        return f"{text} = {number}" if self.ladder.valued and text != number else text
+
+    def end(self, end: End) -> Iterator[Step]:
+        """What the arms look like at one end, and what that means for the gain."""
+        seen = [(rail, state(rail.arm, end)) for rail in self.rails]
+        open_ = listed((rail.text for rail, s in seen if s is State.OPEN), "and")
+        short = listed((rail.text for rail, s in seen if s is State.SHORT), "and")
+        which = "-".join([*(["open"] * bool(open_)), *(["short"] * bool(short))]) or "neither"
+        limits = [
+            f"Z({rail.text}) → {'∞' if s is State.OPEN else '0'}"
+            for rail, s in seen
+            if s is not State.RESISTIVE
+        ]
+        given = {"open": open_, "short": short}
+        if self.rails:
+            yield step(f"{end.value}-{which}", limits, **{k: v for k, v in given.items() if v})
+        gain = self.shape.gain_low if end is End.LOW else self.shape.gain_high
+        stopping = [rail for rail in self.rails if rail.stops(end)]
+        if gain and not stopping:
+            yield step(f"{end.value}-passes", gain=self.gain(end))
+        elif gain:
+            yield step(f"{end.value}-shared", gain=self.gain(end))
+        elif stopping:
+            how = "open" if stopping[0].place is Place.SERIES else "short"
+            yield step(f"{end.value}-blocked-{how}", arm=stopping[0].text)
+
+    def resonances(self) -> Iterator[Step]:
+        """Arms that open or short at a frequency between the ends, without loss."""
+        for rail in self.rails:
+            series = rail.place is Place.SERIES
+            if rail.makes_null:
+                yield step("resonance-opens" if series else "resonance-shorts", arm=rail.text)
+            elif rail.makes_peak:
+                yield step("resonance-clears" if series else "resonance-vanishes", arm=rail.text)

@@ -1,0 +1,75 @@
+"""A made-up marked class, by a seeded generator: abler students answer more questions right."""
+
+from __future__ import annotations
+
+import math
+import random
+from fractions import Fraction
+
+from rungwise.tutor.classroom.marking.marks import (
+    ClassMarks,
+    Outcome,
+    ProblemMark,
+    QuestionMark,
+    Slipped,
+    State,
+    StudentMarks,
+)
+
+FAMILIES = (
+    "rc-low-pass", "series-rlc-across-c", "shunt-fed-low-pass", "series-fed-notch",
+    "buffered-low-pass-pair", "loaded-rc-low-pass", "receiver-tank", "coupling-capacitor",
+)  # fmt: skip
+RUNGS = ("type", "type-reason", "poles", "high-slope", "corner", "corner-reason")
+SLIPS = ("radians-as-hertz", "load-ignored", "root-forgotten", "prefix-lost", "l-over-r")
+HOSTILE = (
+    "O'Neil, \"Ann\"", "=cmd|x", "../../x", "<b>bold</b>", "王小明", "דוד לוי", "محمد علي",
+    "Ann\x1b[31m\u202eOther", "</style><script>alert(1)</script>", "#panic() $x$ \\ @a",
+)  # fmt: skip
+SENTENCE = "This is the answer for an open output: RL = 1 kΩ & more were left out."
+
+
+def marked(
+    students: int = 20,
+    seed: int = 1,
+    problems: int = 3,
+    title: str = "Filters <i>II</i> & more",
+    easy: float = 0.0,
+) -> ClassMarks:
+    """The marks of a class; one student more has handed in nothing."""
+    chance = random.Random(seed)
+    found = []
+    for place in range(students):
+        ability = chance.gauss(easy, 1)
+        name = HOSTILE[place] if place < len(HOSTILE) else f"Student {place + 1}"
+        each = tuple(_problem(chance, number, ability) for number in range(problems))
+        found.append(
+            StudentMarks(place + 1, f"{place + 1:02d}-x", name, f"s{place}", State.MARKED, each)
+        )
+    found.append(StudentMarks(students + 1, "99-x", "Nobody", "", State.MISSING))
+    return ClassMarks(title, tuple(found), course="EE 201", date="2026-11-30", made_of="9f3c")
+
+
+def _problem(chance: random.Random, number: int, ability: float) -> ProblemMark:
+    questions = []
+    for place, rung in enumerate(RUNGS):
+        hard = 0.3 * number + 0.3 * (rung == "corner") - 0.6
+        right = chance.random() < 1 / (1 + math.exp(-1.4 * (ability - hard)))
+        luck = chance.random()
+        of = Fraction(2) if rung == "corner" else Fraction(1)
+        if right:
+            outcome = Outcome.RIGHT if luck < 0.9 else Outcome.ROUGH
+        else:
+            outcome = (
+                Outcome.BLANK if luck < 0.15 else Outcome.UNCLEAR if luck < 0.2 else Outcome.WRONG
+            )
+        slips = ()
+        if outcome is Outcome.WRONG and chance.random() < 0.6:
+            slips = (Slipped(chance.choice(SLIPS), SENTENCE),)
+        points = of if outcome.passed else Fraction(0)
+        questions.append(
+            QuestionMark(
+                f"{number + 1}.{place + 1}", rung, "choice", of, points, outcome, slips=slips
+            )
+        )
+    return ProblemMark(number + 1, "analyse", FAMILIES[number % 8], 1, tuple(questions))

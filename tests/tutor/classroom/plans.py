@@ -1,0 +1,31 @@
+"""Plans for the tests of sheets."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from rungwise.problems.questions.model import Rung, Task
+from rungwise.problems.sheets.model import Plan, Section
+
+EXAMPLE = Path(__file__).parents[3] / "content" / "plan-example.toml"
+
+
+def example() -> dict[str, Any]:
+    """The values of the example that the project ships."""
+    return tomllib.loads(EXAMPLE.read_text(encoding="utf-8"))
+
+
+def mixed(seed: int = 7, count: int = 3) -> Plan:
+    """A plan with every task."""
+    return Plan(
+        "Filters",
+        seed,
+        (
+            Section("Inspection", levels=(2, 3), count=count, ask=(Rung.TYPE, Rung.CORNER)),
+            Section("Climbs", levels=(1, 3, 4), count=count),
+            Section("Sketches", task=Task.SKETCH, levels=(2, 3), count=count),
+            Section("Ways back", task=Task.REVERSE, count=count, same_families=False),
+        ),
+    )

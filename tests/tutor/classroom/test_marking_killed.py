@@ -1,0 +1,104 @@
+"""Marking that is killed, in small.
+
+``python -m tests.studies.kill_the_marking`` does it fifty times.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sqlite3
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+from rungwise.tutor.classroom.marking import out as marking_out
+from rungwise.tutor.classroom.marking.store import Store
+
+from tests.studies import kill_the_marking as killing
+
+from .handed_in import Class, written
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="kills as POSIX has it")
+def test_killed_and_begun_again_it_comes_to_the_same_bytes(tmp_path: Path) -> None:
+    killing.prepare(tmp_path, 12)
+    ends, _ = killing.kill(tmp_path, 2, Random(5))
+    assert ends >= 2
+
+
+def test_other_bytes_would_be_seen() -> None:
+    with pytest.raises(killing.OtherBytesError, match="other files"):
+        killing.compare({"a": b""}, {"a": b"", "b": b""})
+    with pytest.raises(killing.OtherBytesError, match="differs"):
+        killing.compare({"a": b"1"}, {"a": b"2"})
+
+
+class Killed(BaseException):
+    """What happens instead of the next thing that is done to the disk."""
+
+
+def counting(monkeypatch: pytest.MonkeyPatch, last: int) -> list[str]:
+    """Let so many things be done to the disk, and end at the next; what was done."""
+    done: list[str] = []
+
+    def counted(name: str, real: Callable[..., Any]) -> Callable[..., Any]:
+        def call(*words: Any, **named: Any) -> Any:
+            if len(done) >= last:
+                raise Killed(name)
+            done.append(name)
+            return real(*words, **named)
+
+        return call
+
+    for owner, names in {
+        os: ("replace", "fsync", "open"),
+        Path: ("unlink", "mkdir"),
+        marking_out.shutil: ("copyfile", "rmtree"),
+        Store: ("commit", "mark", "came"),
+    }.items():
+        for name in names:
+            monkeypatch.setattr(owner, name, counted(name, getattr(owner, name)))
+    return done
+
+
+def test_ended_at_any_step_on_the_disk_it_comes_to_the_same_bytes(tmp_path: Path) -> None:
+    room = Class(tmp_path, 2)
+    killing.hand_in_all(room.back, 2)
+    before, right = tmp_path / "before", tmp_path / "right"
+    room.mark()
+    shutil.copytree(room.marks, before)
+    room.mark("--tolerance", "5 %")
+    shutil.copytree(room.marks, right)
+    good = written(right)
+    assert good != written(before)
+    step, kinds = 0, set[str]()
+    while True:
+        shutil.rmtree(room.marks)
+        shutil.copytree(before, room.marks)
+        with pytest.MonkeyPatch.context() as patched:
+            done = counting(patched, step)
+            try:
+                room.mark("--tolerance", "5 %")
+                break
+            except Killed:
+                kinds.update(done)
+        room.mark("--tolerance", "5 %")
+        assert written(room.marks) == good, f"after {step} steps: {done[-3:]}"
+        step += 1
+    assert step > 30
+    assert kinds >= {"replace", "fsync", "open", "mkdir", "copyfile", "commit", "mark", "came"}
+
+
+def test_a_store_keeps_all_of_what_is_put_in_together_or_nothing(tmp_path: Path) -> None:
+    store = Store(tmp_path / "x.sqlite")
+    store.set_apart(b"a", "a", 0, "what", "remedy")
+    with sqlite3.connect(tmp_path / "x.sqlite") as other:
+        assert other.execute("SELECT count(*) FROM apart").fetchone() == (0,)
+        store.commit()
+        assert other.execute("SELECT count(*) FROM apart").fetchone() == (1,)
+    other.close()
+    store.close()

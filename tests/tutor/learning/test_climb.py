@@ -1,0 +1,145 @@
+"""The state of a climb: what counts, what does not, and what it comes to."""
+
+from __future__ import annotations
+
+import pytest
+from rungwise.problems.generate.analyse import generate
+from rungwise.problems.grading.grade import right_text
+from rungwise.problems.questions.model import Form, Question, Rung, Verdict
+from rungwise.tutor.learning.climb import (
+    HINT_LEVELS,
+    Answered,
+    Began,
+    Climb,
+    Event,
+    Finished,
+    Hinted,
+    Outcome,
+    Shown,
+    Skipped,
+)
+
+
+@pytest.fixture
+def climb() -> Climb:
+    return Climb(generate(7, level=1))
+
+
+def wrong_text(question: Question) -> str:
+    """A text that is understood and not the truth, without help from the grader's tables."""
+    match question.form:
+        case Form.CHOICE:
+            return next(c.id for c in question.choices if c.id != question.truth)
+        case Form.COUNT:
+            return str(int(question.truth) + 1)
+        case Form.SLOPE:
+            return f"{int(question.truth) + 20} dB/decade"
+        case Form.ANGLE:
+            return f"{int(question.truth) + 45}°"
+        case Form.FORMULA:
+            return "s^5"
+        case _:
+            return f"{float(question.truth) * 1.37:.6g}"
+
+
+def test_right_answers_lead_to_the_top(climb: Climb) -> None:
+    asked = []
+    while not climb.done:
+        asked.append(climb.current.question.rung)
+        assert climb.answer(right_text(climb.current.question)).verdict is Verdict.RIGHT
+    assert asked == [q.rung for q in climb.problem.questions]
+    summary = climb.summary()
+    assert summary.clean == summary.asked == len(asked)
+    assert summary.full == summary.steps
+    assert (summary.helped, summary.shown, summary.skipped, summary.left) == (0, 0, 0, 0)
+
+
+def test_a_wrong_answer_keeps_the_rung_and_spoils_it(climb: Climb) -> None:
+    question = climb.current.question
+    assert climb.answer(wrong_text(question)).verdict is Verdict.WRONG
+    assert climb.current.question is question
+    climb.answer(right_text(question))
+    assert climb.rungs[0].outcome is Outcome.RIGHT
+    assert climb.rungs[0].wrong_tries == 1
+
+
+def test_what_is_not_understood_does_not_count(climb: Climb) -> None:
+    question = climb.current.question
+    assert climb.answer("⌘ nonsense 12 kg").verdict is Verdict.UNCLEAR
+    assert climb.current.wrong_tries == 0
+    climb.answer(right_text(question))
+    assert climb.rungs[0].outcome is Outcome.CLEAN
+
+
+def test_a_hinted_rung_is_not_clean(climb: Climb) -> None:
+    assert [climb.hint() for _ in range(5)] == [1, 2, 3, 3, 3]
+    climb.answer(right_text(climb.current.question))
+    assert climb.rungs[0].outcome is Outcome.RIGHT
+    assert climb.summary().hinted == 1
+
+
+def test_surrender_and_skip_go_on(climb: Climb) -> None:
+    first = climb.current.question
+    assert climb.show() is first
+    climb.skip()
+    assert [s.outcome for s in climb.rungs[:3]] == [
+        Outcome.SHOWN,
+        Outcome.SKIPPED,
+        Outcome.OPEN,
+    ]
+    assert climb.summary().left == len(climb.rungs) - 2
+
+
+def test_a_type_without_its_reason_is_not_full_marks() -> None:
+    climb = Climb(generate(7, level=1))
+    asked = [q.rung for q in climb.problem.questions]
+    assert Rung.TYPE in asked and Rung.TYPE_REASON in asked
+    while not climb.done:
+        question = climb.current.question
+        if question.rung is Rung.TYPE_REASON:
+            climb.answer(wrong_text(question))
+        climb.answer(right_text(question))
+    summary = climb.summary()
+    assert summary.clean == summary.asked - 1
+    assert summary.full == summary.steps - 1
+    assert summary.steps == len([r for r in asked if not r.value.endswith("-reason")])
+
+
+def test_every_event_is_told_once() -> None:
+    told: list[Event] = []
+    climb = Climb(generate(7, level=1), told.append)
+    first, second, third = (s.question for s in climb.rungs[:3])
+    climb.answer(wrong_text(first))
+    climb.hint()
+    climb.answer(right_text(first))
+    climb.show()
+    climb.skip()
+    while not climb.done:
+        climb.skip()
+    assert isinstance(told[0], Began)
+    marks = [e for e in told if isinstance(e, Answered)]
+    assert [(e.mark.verdict, e.tries, e.hints) for e in marks] == [
+        (Verdict.WRONG, 1, 0),
+        (Verdict.RIGHT, 2, 1),
+    ]
+    assert [e for e in told if isinstance(e, Hinted)] == [Hinted(first.rung, 1)]
+    assert [e for e in told if isinstance(e, Shown)] == [Shown(second.rung)]
+    assert Skipped(third.rung) in told
+    assert told[-1] == Finished(climb.summary())
+    assert sum(isinstance(e, Finished) for e in told) == 1
+
+
+def test_no_further_hint_event_after_the_last_level() -> None:
+    told: list[Event] = []
+    climb = Climb(generate(7, level=1), told.append)
+    for _ in range(9):
+        climb.hint()
+    assert sum(isinstance(e, Hinted) for e in told) == HINT_LEVELS
+
+
+def test_nothing_more_after_the_top(climb: Climb) -> None:
+    while not climb.done:
+        climb.skip()
+    for act in (climb.hint, climb.show, climb.skip, lambda: climb.answer("1")):
+        with pytest.raises(IndexError):
+            act()

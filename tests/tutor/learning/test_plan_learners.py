@@ -1,0 +1,54 @@
+"""What the plan makes of simulated learners: a quick part of ``tests.simulate_learners``."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+
+import pytest
+from rungwise.problems.questions.model import Task
+
+from tests.studies import simulate_learners as sim
+
+
+@pytest.fixture(scope="module")
+def _shared() -> Iterator[None]:
+    with sim.shared_problems(12):
+        yield
+
+
+def test_the_skill_of_a_single_slip_is_found_within_twelve_problems() -> None:
+    with sim.shared_problems():
+        some = sim.findable()
+        found = [sim.climbs_to_find(slip, seed) for seed in (0, 1) for slip in some[seed::2]]
+    assert len(found) > 100
+    assert sum(count is not None for count in found) >= 0.95 * len(found)
+    assert sum(count is not None and count <= 4 for count in found) >= 0.6 * len(found)
+
+
+def test_of_all_slips_of_all_tasks_nine_in_ten_are_found_within_twelve_problems() -> None:
+    """More than 93 % cannot be, as the search for ways round has proved of the problems it had."""
+    with sim.shared_problems():
+        found = [sim.climbs_to_find(slip, 0, tasks=tuple(Task)) for slip in sim.slips()]
+    assert len(found) > 140
+    assert sum(count is not None for count in found) >= 0.9 * len(found)
+    assert sum(count is not None and count <= 4 for count in found) >= 0.5 * len(found)
+
+
+@pytest.mark.usefixtures("_shared")
+def test_a_studious_learner_masters_everything_in_fewer_problems_than_in_random_order() -> None:
+    """At least a quarter fewer; random order is given up at that point, since it takes long."""
+    planned = sim.climbs_to_master(1)
+    limit = int(planned / 0.75) + 1
+    assert planned < 400
+    assert sim.climbs_to_master(1, order="by group", most=limit) == limit
+
+
+@pytest.mark.usefixtures("_shared")
+@pytest.mark.parametrize("kind", ["guesser", "cycler", "hint_clicker"])
+def test_whoever_does_not_learn_hardly_ever_reaches_mastery(kind: str) -> None:
+    make = getattr(sim, kind)
+    results = [sim.masters(make(random.Random(seed)), seed, 60) for seed in range(12)]
+    assert all(asked > 10 for _, asked, _ in results)
+    lucky = [once for once, _, _ in results if once]
+    assert len(lucky) <= (0 if kind == "hint_clicker" else 1) and sum(lucky) <= 2

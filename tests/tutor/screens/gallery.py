@@ -1,0 +1,65 @@
+"""Pictures of every screen at three sizes in four themes, kept compressed beside the tests.
+
+The theme is changed on the living screen: what is kept is also what F6 leads to.
+"""
+
+from __future__ import annotations
+
+import gzip
+import re
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+from rungwise.tutor.screens.app import Rungwise
+from rungwise.tutor.screens.themes import THEMES
+from textual.pilot import Pilot
+
+Scene = Callable[[Pilot[None]], Awaitable[None]]
+
+FOLDER = Path(__file__).with_name("gallery")
+FONT = 'font-family: "DejaVu Sans Mono", Menlo, Consolas, monospace;'
+
+
+def file(scene: str, size: tuple[int, int], theme: str) -> Path:
+    """Where the picture of a scene is kept."""
+    return FOLDER / f"{scene}-{size[0]}x{size[1]}-{theme.removeprefix('rungwise-')}.svgz"
+
+
+async def pictures(app: Rungwise, scene: Scene, size: tuple[int, int]) -> dict[str, str]:
+    """The screen after a scene, by theme, as SVG without links to fonts."""
+    drawn: dict[str, str] = {}
+    async with app.run_test(size=size) as pilot:
+        await scene(pilot)
+        for theme in THEMES:
+            app.theme = theme.name
+            await pilot.pause()
+            await pilot.pause()
+            drawn[theme.name] = without_fonts(app.export_screenshot())
+    return drawn
+
+
+def without_fonts(svg: str) -> str:
+    """An SVG that asks nothing of another site."""
+    svg = re.sub(r"<!--.*?-->", "", svg, flags=re.DOTALL)
+    svg = re.sub(r"@font-face \{.*?\}", "", svg, flags=re.DOTALL)
+    return re.sub(r"font-family: [^;]*;", FONT, svg)
+
+
+def keep(path: Path, svg: str) -> None:
+    """Keep a picture; the same picture gives the same bytes."""
+    path.parent.mkdir(exist_ok=True)
+    path.write_bytes(gzip.compress(svg.encode(), 9, mtime=0))
+
+
+def kept(path: Path) -> str:
+    """A picture as it was kept, or nothing."""
+    return gzip.decompress(path.read_bytes()).decode() if path.exists() else ""
+
+
+def words(svg: str) -> list[str]:
+    """The lines of text in a picture, to say where two of them differ."""
+    return [
+        re.sub(r"<[^>]*>", "", line).replace("&#160;", " ")
+        for line in svg.splitlines()
+        if "<text" in line
+    ]

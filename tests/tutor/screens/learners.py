@@ -1,0 +1,124 @@
+"""Learners with a past, for screens that tell it: a record in memory, and a way to fill it."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from rungwise.problems.catalogue.families import FAMILIES, find
+from rungwise.problems.chance import Chance
+from rungwise.problems.generate.analyse import generate
+from rungwise.problems.questions.model import Form, Task
+from rungwise.tutor.learning.climb import Event, Listener, Outcome
+from rungwise.tutor.learning.evidence import Evidence
+from rungwise.tutor.learning.rehearsal import Rehearsal
+from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.skills import SkillState, advance, skill_of
+from rungwise.tutor.screens.app import Rungwise
+from rungwise.tutor.store.keeper import Place
+
+NOW = datetime.fromisoformat("2026-11-25T18:00:00+00:00")  # a Wednesday
+
+
+class Memory:
+    """As much of a keeper as the screens ask of it, in memory."""
+
+    def __init__(self, kept: list[Evidence] | None = None, **settings: str) -> None:
+        self.trouble = self.notice = self.learner = ""
+        self.path = None
+        self.changed = None
+        self.parting = None
+        self.kept = kept or []
+        self.settings = settings
+        self.left: Place | None = None
+        self.begun: list[Wish] = []
+        self.events: list[Event] = []
+
+    def begin(self, wish: Wish) -> Listener:
+        self.begun.append(wish)
+        return self.events.append
+
+    def place(self) -> Place | None:
+        return self.left
+
+    def draft(self, text: str, position: int) -> None:
+        pass
+
+    def states(self) -> dict[str, SkillState]:
+        states: dict[str, SkillState] = {}
+        for piece in self.kept:
+            skill = skill_of(piece.family, piece.rung)
+            states[skill] = advance(states.get(skill), piece)
+        return states
+
+    def evidence(self, since: datetime | None = None) -> list[Evidence]:
+        return [piece for piece in self.kept if since is None or piece.when >= since]
+
+    def recent(self, count: int) -> list[Evidence]:
+        return self.kept[-count:]
+
+    def setting(self, key: str) -> str:
+        return self.settings.get(key, "")
+
+    def set(self, key: str, value: str) -> None:
+        self.settings[key] = value
+
+    def close(self) -> None:
+        pass
+
+    def begin_rehearsal(self, rehearsal: Rehearsal) -> None:
+        pass
+
+    def rehearsal(self) -> None:
+        pass
+
+    def reviewed(self) -> None:
+        pass
+
+
+def returning(keeper: Memory) -> Rungwise:
+    """The tutor as somebody with a past opens it, always at the same moment."""
+    return Rungwise(
+        keeper=keeper,  # type: ignore[arg-type]
+        fresh=not keeper.kept,
+        clock=lambda: NOW,
+    )
+
+
+def past(days: int = 40, seed: int = 1, slips: tuple[str, ...] = ()) -> list[Evidence]:
+    """What somebody showed who climbed two or three problems a day, the levels one by one."""
+    chance, kept = Chance(seed, "past"), []
+    for ago in range(days, 0, -1):
+        when = NOW - timedelta(days=ago)
+        level = 1 + min(4, (days - ago) * 5 // days)
+        names = [family.name for family in FAMILIES if family.level <= level]
+        for _ in range(2 + chance.below(2)):
+            name = chance.pick(names)
+            practised = (days - ago) / days
+            for question in generate(chance.below(50), family=name).questions:
+                known = chance.below(100) < 60 + 38 * practised - 6 * find(name).level
+                choices = len(question.choices) if question.form is Form.CHOICE else 0
+                made = (chance.pick(slips),) if slips and not known and not choices else ()
+                kept.append(
+                    Evidence(
+                        when,
+                        name,
+                        find(name).level,
+                        7,
+                        Task.ANALYSE,
+                        question.rung,
+                        choices,
+                        Outcome.CLEAN if known else Outcome.RIGHT,
+                        1 if known else 2,
+                        0,
+                        made,
+                        12.0 + chance.below(40),
+                    )
+                )
+                when += timedelta(seconds=40)
+    return kept
+
+
+def revising() -> Rungwise:
+    """The tutor of somebody who has climbed for weeks, with the exam in sight."""
+    kept = past(40, 1, ("radians-as-hertz", "two-pi-twice", "prefix-lost", "load-ignored"))
+    return returning(Memory(kept, exam="2026-12-14"))

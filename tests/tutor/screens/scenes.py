@@ -1,0 +1,176 @@
+"""Scenes: how to come, by keyboard, to what a picture of a screen shows."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from rungwise.problems.questions.model import Rung
+from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.screens.app import Rungwise
+from rungwise.tutor.screens.themes import DUSK
+from textual.pilot import Pilot
+
+from tests.tutor.screens import (
+    learners,
+    manners_scenes,
+    rehearsal_scenes,
+    reverse_scenes,
+    sheet_scenes,
+    sketch_scenes,
+)
+
+from .gallery import Scene
+from .stage import answer, climb, question, settled
+from .stage import answer_rightly as rightly
+
+
+def tutor(theme: str = DUSK.name) -> Rungwise:
+    app = Rungwise(Wish(None, "series-fed-low-pass", 11))
+    app.theme = theme
+    return app
+
+
+async def half_way(pilot: Pilot[None]) -> None:
+    """Some rungs right, one shown, one skipped; a wrong answer and two hints on the next."""
+    await settled(pilot)
+    await rightly(pilot)
+    await rightly(pilot)
+    await pilot.press("f3", "enter", "f4")
+    await rightly(pilot)
+    asked = question(pilot)
+    if asked.choices:
+        await answer(pilot, next(c.id for c in asked.choices if c.id != asked.truth))
+    else:
+        await answer(pilot, "7")
+    await pilot.press("f2", "f2")
+
+
+async def slipped(pilot: Pilot[None]) -> None:
+    """The corner frequency given in rad/s: the slip is named."""
+    await settled(pilot)
+    while question(pilot).rung is not Rung.CORNER:
+        await rightly(pilot)
+    wanted = 2 * math.pi * float(question(pilot).truth)
+    await answer(pilot, f"{wanted / 1e6:.4g} MHz")
+
+
+async def hinted(pilot: Pilot[None]) -> None:
+    """The same, and two hints asked for."""
+    await slipped(pilot)
+    await pilot.press("f2", "f2")
+
+
+async def summit(pilot: Pilot[None]) -> None:
+    """Every rung right, at the top, some steps into the worked solution."""
+    await settled(pilot)
+    while not climb(pilot).done:
+        await rightly(pilot)
+    await pilot.press("enter")
+    await settled(pilot)
+
+
+async def bench(pilot: Pilot[None]) -> None:
+    """On the bench from the top of the climb: the load turned, two versions kept beside it."""
+    await summit(pilot)
+    await pilot.press("b")
+    await settled(pilot)
+    await pilot.press("down", "down", "k", *["left"] * 6, "k", *["right"] * 12)
+    await settled(pilot)
+
+
+async def chooser(pilot: Pilot[None]) -> None:
+    """Choosing other problems."""
+    await settled(pilot)
+    await pilot.press("f5", "down", "right")
+    await settled(pilot)
+
+
+async def progress(pilot: Pilot[None]) -> None:
+    """Where somebody with a past stands, one skill further down than the weakest."""
+    await settled(pilot)
+    await pilot.press("p")
+    await settled(pilot)
+    await pilot.press("down")
+
+
+async def examined(pilot: Pilot[None]) -> None:
+    """The day of the exam being typed."""
+    await settled(pilot)
+    await pilot.press("e")
+    await settled(pilot)
+    await pilot.press("ctrl+u", *"14", "space", *"Jan")
+
+
+async def stepped(pilot: Pilot[None]) -> None:
+    """The worked example of a first start, at its last step."""
+    await settled(pilot)
+    await pilot.press(*["right"] * 4)
+
+
+async def lesson(pilot: Pilot[None]) -> None:
+    """The lesson of the level."""
+    await settled(pilot)
+    await pilot.press("f7")
+    await settled(pilot)
+
+
+async def palette(pilot: Pilot[None]) -> None:
+    """Everything that can be done now, by name."""
+    await settled(pilot)
+    await pilot.press("ctrl+p")
+    await settled(pilot)
+    await pilot.press("down")
+    await settled(pilot)
+
+
+async def own_circuit(pilot: Pilot[None]) -> None:
+    """A circuit of one's own for the bench."""
+    await bench(pilot)
+    await pilot.press("c")
+    await settled(pilot)
+
+
+async def catalogue(pilot: Pilot[None]) -> None:
+    """A circuit of the catalogue for the bench."""
+    await bench(pilot)
+    await pilot.press("f", *"notch")
+    await settled(pilot)
+
+
+SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
+    "opening-first": (Rungwise, stepped),
+    "opening": (learners.revising, settled),
+    "progress": (learners.revising, progress),
+    "exam": (learners.revising, examined),
+    "drill": (tutor, half_way),
+    "drill-slip": (tutor, slipped),
+    "drill-hint": (tutor, hinted),
+    "summit": (tutor, summit),
+    "bench": (tutor, bench),
+    "bench-circuit": (tutor, own_circuit),
+    "bench-catalogue": (tutor, catalogue),
+    "chooser": (tutor, chooser),
+    "lesson": (tutor, lesson),
+    "palette": (tutor, palette),
+    "help": (tutor, manners_scenes.helped),
+    "trouble": (tutor, manners_scenes.troubled),
+    "summit-lines": (tutor, manners_scenes.lines),
+    "sketch-gain": (sketch_scenes.sketching, sketch_scenes.gain),
+    "sketch-phase": (sketch_scenes.sketching, sketch_scenes.phase),
+    "sketch-map": (sketch_scenes.sketching, sketch_scenes.plane),
+    "rehearsal-length": (rehearsal_scenes.summing_up, rehearsal_scenes.length),
+    "rehearsal": (rehearsal_scenes.rehearsing, rehearsal_scenes.asked),
+    "rehearsal-end": (rehearsal_scenes.rehearsing, rehearsal_scenes.handing_in),
+    "rehearsal-review": (rehearsal_scenes.rehearsing, rehearsal_scenes.reviewed),
+    "rehearsal-scores": (rehearsal_scenes.rehearsing, rehearsal_scenes.scored),
+    "summing-up": (rehearsal_scenes.summing_up, rehearsal_scenes.summed),
+    "reverse-gain": (reverse_scenes.from_gain, reverse_scenes.chosen_wrongly),
+    "reverse-map": (reverse_scenes.from_map, reverse_scenes.picking),
+    "reverse-why": (reverse_scenes.from_gain, reverse_scenes.why),
+    "reverse-arm": (reverse_scenes.from_type, reverse_scenes.picking),
+    "reverse-range": (reverse_scenes.from_range, reverse_scenes.typing),
+    "sheets": (tutor, sheet_scenes.listed),
+    "sheet": (sheet_scenes.filling, sheet_scenes.filled),
+}
+"""What opens the tutor, and the scene to play, by the name of the picture."""

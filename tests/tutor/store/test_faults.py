@@ -1,0 +1,505 @@
+"""Damaged files, full disks, folders that cannot be written to, two tutors, odd clocks."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Callable
+from contextlib import closing
+from pathlib import Path
+from random import Random
+
+import pytest
+from rungwise.problems.grading.grade import right_text
+from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.store import events, folder
+from rungwise.tutor.store.folder import record_file
+from rungwise.tutor.store.keeper import Keeper
+from rungwise.tutor.store.record import Record
+from rungwise.tutor.store.rescue import salvage, sorted_out
+
+from .climbing import problem, some_climbs, step
+
+WISH = Wish(1, None, 7)
+
+
+def answer_on(keeper: Keeper) -> Climb:
+    """A climb on which one answer was given."""
+    climb = Climb(problem(WISH), keeper.begin(WISH))
+    assert climb.answer(right_text(climb.current.question)).passed
+    return climb
+
+
+def filled(seed: int = 3, climbs: int = 12) -> int:
+    """A record of some climbs; how many events it holds."""
+    keeper = Keeper("")
+    some_climbs(keeper, climbs, seed, finish=False)
+    keeper.set("exam", "2027-01-31")
+    keeper.close()
+    with closing(sqlite3.connect(record_file())) as db:
+        return int(db.execute("SELECT count(*) FROM events").fetchone()[0])
+
+
+# --------------------------------------------------------------------------- damage
+
+
+def garbage(data: bytearray, chance: Random) -> None:
+    data[:] = chance.randbytes(len(data))
+
+
+def cut_short(data: bytearray, chance: Random) -> None:
+    del data[chance.randrange(200, len(data)) :]
+
+
+def no_header(data: bytearray, chance: Random) -> None:
+    data[:100] = bytes(100)
+
+
+def first_page_gone(data: bytearray, chance: Random) -> None:
+    data[:4096] = chance.randbytes(4096)
+
+
+def one_page_gone(data: bytearray, chance: Random) -> None:
+    page = chance.randrange(1, len(data) // 4096)
+    data[4096 * page : 4096 * (page + 1)] = chance.randbytes(4096)
+
+
+def half_the_pages_gone(data: bytearray, chance: Random) -> None:
+    pages = range(1, len(data) // 4096)
+    for page in chance.sample(pages, len(pages) // 2):
+        data[4096 * page : 4096 * (page + 1)] = bytes(4096)
+
+
+def bits_flipped(data: bytearray, chance: Random) -> None:
+    for _ in range(40):
+        data[chance.randrange(len(data))] ^= 1 << chance.randrange(8)
+
+
+def text_in_front(data: bytearray, chance: Random) -> None:
+    data[:0] = b"From: mail@example.org\r\n\r\n"
+
+
+def another_file(data: bytearray, chance: Random) -> None:
+    data[:] = b"\x89PNG\r\n\x1a\n" + chance.randbytes(500)
+
+
+DAMAGES: list[Callable[[bytearray, Random], None]] = [
+    garbage, cut_short, no_header, first_page_gone, one_page_gone, half_the_pages_gone,
+    bits_flipped, text_in_front, another_file,
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("damage", DAMAGES, ids=lambda damage: damage.__name__)
+def test_a_damaged_record_never_stops_the_drill(
+    damage: Callable[[bytearray, Random], None], seed: int, home: Path
+) -> None:
+    filled(seed, 6)
+    path = record_file()
+    data = bytearray(path.read_bytes())
+    damage(data, Random(seed))
+    path.write_bytes(data)
+    keeper = Keeper("")
+    place = keeper.place()
+    keeper.states(), keeper.evidence(), keeper.recent(3)
+    climb = answer_on(keeper)
+    if place is not None and place.fits(problem(place.wish)):
+        again = Climb(problem(place.wish), keeper.resume(place))
+        again.replay(place.moves)
+    keeper.close()
+    asides = [p for p in home.iterdir() if ".damaged-" in p.name and p.suffix == ".sqlite3"]
+    if keeper.notice:
+        # The damaged file is all there, and what is kept now is whole.
+        assert len(asides) == 1 and asides[0].name in keeper.notice
+        assert asides[0].stat().st_size == len(data)
+        with closing(sqlite3.connect(path)) as db:
+            assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+    else:
+        assert not asides
+    if not keeper.trouble:  # a flipped bit may say that the record is of a later release
+        back = Keeper("")
+        assert climb.rungs[0].question.rung in {e.rung for e in back.evidence()}
+        assert not back.notice
+        back.close()
+    else:
+        assert "untouched" in keeper.trouble and path.read_bytes() == bytes(data)
+
+
+@pytest.mark.parametrize(
+    ("damage", "least"), [(no_header, 0.99), (one_page_gone, 0.6), (half_the_pages_gone, 0.3)]
+)
+def test_what_can_be_read_is_saved(
+    damage: Callable[[bytearray, Random], None], least: float, home: Path
+) -> None:
+    had = filled(climbs=40)
+    path = record_file()
+    data = bytearray(path.read_bytes())
+    damage(data, Random(5))
+    path.write_bytes(data)
+    keeper = Keeper("")
+    assert keeper.evidence()
+    if not keeper.notice:  # it is met where the record is read whole
+        keeper._do(lambda: list(keeper._writing().climbs()), [])
+    assert path.stem in keeper.notice
+    record = Record.open(path)
+    climbs, events = record.counts()
+    record.close()
+    # A climb whose beginning is gone cannot be told from the others' answers: it is left out.
+    assert climbs > 5 and events >= least * had, (events, had)
+    if damage is no_header:
+        assert keeper.setting("exam") == "2027-01-31"
+    keeper.close()
+
+
+def test_salvage_of_a_whole_file_is_all_of_it(home: Path) -> None:
+    had = filled()
+    raw, settings = salvage(record_file())
+    found = sorted_out(raw)
+    assert sum(len(climb.rows) + 1 for climb in found) == had
+    assert settings == {"exam": "2027-01-31"}
+    data = bytearray(record_file().read_bytes())
+    data[:16] = bytes(16)  # now only page by page
+    record_file().write_bytes(data)
+    carved, settings = salvage(record_file())
+    assert sorted(carved) == sorted(raw)
+    assert settings == {"exam": "2027-01-31"}
+
+
+def test_a_log_that_was_not_folded_in_is_saved_too(home: Path) -> None:
+    keeper = Keeper("")
+    some_climbs(keeper, 3, 1)
+    path = record_file()
+    kept = len(keeper.evidence())
+    data = bytearray(path.read_bytes())
+    log = path.with_name(path.name + "-wal").read_bytes()
+    assert len(log) > 4096
+    keeper.close()
+    data[:16] = bytes(16)
+    path.write_bytes(data)
+    path.with_name(path.name + "-wal").write_bytes(log)
+    back = Keeper("")
+    assert len(back.evidence()) == kept and back.notice
+    back.close()
+
+
+def test_damage_met_in_the_middle_of_a_climb_loses_nothing_that_can_be_read(home: Path) -> None:
+    filled()
+    keeper = Keeper("")
+    climb = answer_on(keeper)
+    kept = len(keeper.evidence())
+    path = record_file()
+    with path.open("r+b") as file:  # as a failing disk would
+        file.write(bytes(100))
+    path.with_name(path.name + "-wal").write_bytes(b"")
+    assert keeper._record is not None
+    keeper._record.close()
+    keeper._record = None
+    climb.answer(right_text(climb.current.question))
+    assert not keeper.trouble and "damaged" in keeper.notice
+    assert len(keeper.evidence()) >= kept
+    assert climb.rungs[1].question.rung == keeper.recent(1)[0].rung
+    keeper.close()
+
+
+def test_rows_of_another_hand_are_passed_over(home: Path) -> None:
+    filled(climbs=3)
+    with closing(sqlite3.connect(record_file(), isolation_level=None)) as db:
+        (climb,) = db.execute("SELECT max(climb) FROM events").fetchone()
+        for step_, body in enumerate(["", "[]", '{"rung":"nosuch"}', "{" * 3000, "null"], 900):
+            db.execute(
+                "INSERT INTO events (climb, step, at, kind, body) VALUES (?, ?, 5, 'answered', ?)",
+                (climb, step_, body),
+            )
+        db.execute(
+            "INSERT INTO events (climb, step, at, kind, body) VALUES (0, 0, 5, 'began', 'x')"
+        )
+        db.execute("UPDATE skills SET state = 'x' WHERE skill = (SELECT min(skill) FROM skills)")
+        db.execute("UPDATE evidence SET rung = 'x' WHERE id = (SELECT min(id) FROM evidence)")
+    record = Record.open(record_file())
+    assert list(record.open_climbs()) == []  # it cannot be climbed again
+    record.derive()
+    record.close()
+    keeper = Keeper("")
+    answer_on(keeper)
+    assert not keeper.trouble and keeper.states() and keeper.evidence()
+    keeper.close()
+
+
+# ------------------------------------------------------------------------ no room
+
+
+def small(pages: int) -> Callable[[Record], None]:
+    """Let the record grow no further, as a full disk would."""
+
+    def limit(record: Record) -> None:
+        record._db.execute(f"PRAGMA max_page_count = {pages}")
+
+    return limit
+
+
+def test_a_full_disk_is_told_and_everything_is_kept_once_there_is_room(home: Path) -> None:
+    keeper = Keeper("")
+    climb = answer_on(keeper)
+    record = keeper._record
+    assert record is not None and not keeper.trouble
+    small(1)(record)
+    chance = Random(4)
+    while not keeper.trouble:
+        if climb.done:
+            climb = answer_on(keeper)
+        step(climb, chance)
+    assert "full" in keeper.trouble and "nothing is being kept" in keeper.trouble
+    acknowledged = len(keeper.evidence())
+    for _ in range(5):
+        if climb.done:
+            climb = answer_on(keeper)
+        step(climb, chance)
+    assert len(keeper.evidence()) == acknowledged and "full" in keeper.trouble
+    small(10**6)(record)
+    climb = answer_on(keeper)
+    assert not keeper.trouble
+    keeper.close()
+    back = Keeper("")
+    assert len(back.evidence()) > acknowledged
+    with closing(sqlite3.connect(record_file())) as db:
+        assert db.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+    back.close()
+
+
+FULL = """
+import resource, signal, sys
+from random import Random
+from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.store.keeper import Keeper
+from tests.store.climbing import problem, step
+from rungwise.tutor.learning.request import Wish
+signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
+resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[1]), int(sys.argv[1])))
+keeper, chance, said = Keeper(""), Random(1), 0
+for i in range(12):
+    wish = Wish(1, None, i % 8 + 1)
+    climb = Climb(problem(wish), keeper.begin(wish))
+    while not climb.done:
+        step(climb, chance)
+        if not keeper.trouble:
+            said = i + 1
+keeper.close()
+print(said, keeper.trouble)
+"""
+
+
+@pytest.mark.parametrize("room", [0, 1000, 40_000, 120_000])
+def test_a_file_that_may_not_grow(room: int, home: Path) -> None:
+    """The system itself refuses to write more (EFBIG), wherever it happens."""
+    done = subprocess.run(
+        [sys.executable, "-c", FULL, str(room)],
+        capture_output=True,
+        encoding="utf-8",
+        cwd=Path(__file__).parents[3],
+        timeout=120,
+    )
+    assert done.returncode == 0, done.stderr
+    said, _, trouble = done.stdout.strip().partition(" ")
+    assert trouble and "Traceback" not in done.stderr
+    back = Keeper("")
+    found = back.evidence()
+    if int(said):
+        assert len(found) > 0
+    with_room = answer_on(back)
+    assert with_room.position == 1 and not back.trouble
+    back.close()
+
+
+def test_a_folder_that_cannot_be_made(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("in the way")
+    for place in (tmp_path / "file" / "records", Path("/proc/rungwise")):
+        monkeypatch.setenv(folder.HOME, str(place))
+        keeper = Keeper("")
+        climb = answer_on(keeper)
+        assert "nothing is being kept" in keeper.trouble
+        assert keeper.place() is None and keeper.states() == {}
+        climb.hint()
+        keeper.close()
+
+
+READ_ONLY = """
+import os, sys, sqlite3
+from rungwise.tutor.files import locks as claims
+from rungwise.tutor.store import record, states, trouble
+from rungwise.tutor.store.keeper import Keeper
+from tests.store.climbing import *
+practice = Climb(problem(Wish(1, None, 7)))
+practice.answer(right_text(practice.current.question))  # imports what the next one needs
+from rungwise.tutor.learning import memory as review_memory, skills
+str(trouble.Trouble("closed"))
+if os.getuid() == 0:  # nothing is read-only for root, and not everybody may read his modules
+    os.setgid(65534); os.setuid(65534)
+keeper = Keeper("")
+place = keeper.place()
+climb = Climb(problem(Wish(1, None, 7)), keeper.begin(Wish(1, None, 7)))
+climb.answer(right_text(climb.current.question))
+print(len(keeper.evidence()), place is not None, climb.position, keeper.trouble)
+keeper.close()
+"""
+
+
+def test_a_read_only_record_is_read_and_the_drill_goes_on(tmp_path: Path) -> None:
+    home = Path("/tmp") / f"rungwise-test-{os.getpid()}"
+    home.mkdir()
+    os.environ[folder.HOME] = str(home)
+    try:
+        filled()
+        had = len(Keeper("").evidence())
+        before = record_file().read_bytes()
+        record_file().chmod(0o444)
+        home.chmod(0o555)
+        done = subprocess.run(
+            [sys.executable, "-c", READ_ONLY],
+            capture_output=True,
+            encoding="utf-8",
+            cwd=Path(__file__).parents[3],
+            timeout=60,
+        )
+        assert done.returncode == 0, done.stderr
+        assert done.stdout.startswith(f"{had} True 1 "), done.stdout
+        assert "nothing is being kept" in done.stdout
+        assert record_file().read_bytes() == before
+    finally:
+        home.chmod(0o755)
+        for path in home.iterdir():
+            path.unlink()
+        home.rmdir()
+
+
+# ---------------------------------------------------------------------- two tutors
+
+WRITER = """
+import sys
+from random import Random
+from rungwise.tutor.store.keeper import Keeper
+from tests.store.climbing import some_climbs
+keeper = Keeper("")
+climbs = some_climbs(keeper, 6, int(sys.argv[1]))
+assert not keeper.trouble, keeper.trouble
+print(sum(len(c.rungs) for c in climbs))
+keeper.close()
+"""
+
+
+def test_tutors_open_at_once_lose_nothing(home: Path) -> None:
+    tutors = [
+        subprocess.Popen(
+            [sys.executable, "-c", WRITER, str(i)],
+            stdout=subprocess.PIPE,
+            encoding="utf-8",
+            cwd=Path(__file__).parents[3],
+        )
+        for i in range(3)
+    ]
+    left = sum(int(tutor.communicate(timeout=120)[0]) for tutor in tutors)
+    assert all(tutor.returncode == 0 for tutor in tutors)
+    keeper = Keeper("")
+    assert len(keeper.evidence()) == left
+    states = keeper.states()
+    assert sum(state.asked for state in states.values()) == left
+    keeper.close()
+    record = Record.open(record_file())
+    record.derive()
+    record.close()
+    assert sum(state.asked for state in Keeper("").states().values()) == left
+
+
+HOLDER = """
+import sys
+from rungwise.tutor.store.keeper import Keeper
+from rungwise.tutor.learning.climb import Climb
+from tests.store.climbing import problem
+from rungwise.tutor.learning.request import Wish
+keeper = Keeper("")
+Climb(problem(Wish(1, None, 7)), keeper.begin(Wish(1, None, 7))).hint()
+print("ready", flush=True)
+sys.stdin.read()
+"""
+
+
+def test_a_climb_that_another_tutor_is_at_is_left_alone(home: Path) -> None:
+    with subprocess.Popen(
+        [sys.executable, "-c", HOLDER],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        encoding="utf-8",
+        cwd=Path(__file__).parents[3],
+    ) as other:
+        assert other.stdout is not None and other.stdout.readline() == "ready\n"
+        keeper = Keeper("")
+        assert keeper.place() is None
+        answer_on(keeper)  # and has a climb of its own meanwhile
+        keeper.close()
+        other.kill()  # the system lets go of what it held
+        other.wait()
+        back = Keeper("")
+        places = []
+        while (place := back.place()) is not None:
+            places.append(place)
+            back.leave(place)
+        back.close()
+    assert sorted(len(place.moves) for place in places) == [1, 1]
+
+
+def test_a_busy_record_is_told_and_then_kept(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("rungwise.tutor.store.record.PATIENCE", 0.05)
+    keeper = Keeper("")
+    climb = answer_on(keeper)
+    with closing(sqlite3.connect(record_file(), isolation_level=None)) as other:
+        other.execute("BEGIN IMMEDIATE")
+        climb.answer(right_text(climb.current.question))
+        assert "in use" in keeper.trouble
+        other.execute("ROLLBACK")
+    climb.answer(right_text(climb.current.question))
+    assert not keeper.trouble and len(keeper.evidence()) == 3
+    keeper.close()
+
+
+def test_a_record_removed_under_the_tutor_is_begun_anew(home: Path) -> None:
+    keeper = Keeper("")
+    climb = answer_on(keeper)
+    for path in home.iterdir():
+        path.unlink()
+    climb.answer(right_text(climb.current.question))
+    assert not keeper.trouble
+    keeper.close()
+    back = Keeper("")
+    assert [e.rung for e in back.evidence()] == [climb.rungs[1].question.rung]
+    assert back.place() is not None
+    back.close()
+
+
+# ------------------------------------------------------------------------- clocks
+
+
+def test_a_clock_that_goes_backwards(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    times = iter([*range(10**15 + 10**9, 10**15, -(10**7)), *([0] * 500)])
+    monkeypatch.setattr("rungwise.tutor.store.keeper.now", lambda: next(times))
+    keeper = Keeper("")
+    climb = answer_on(keeper)
+    while climb.position < 4:
+        climb.answer(right_text(climb.current.question))
+    keeper.close()
+    back = Keeper("")
+    found = back.evidence()
+    assert len(found) == 4 and all(0 <= e.seconds < 60 for e in found)
+    assert [e.when for e in found] == sorted(e.when for e in found)
+    place = back.place()
+    assert place is not None and len(place.moves) == 4
+    assert sum(state.asked for state in back.states().values()) == 4
+    again = Climb(problem(place.wish), back.resume(place))
+    assert again.replay(place.moves) == 4 and again.position == 4
+    back.close()
+
+
+def test_times_are_exact() -> None:
+    for at in (0, 1, 1_790_000_000_123_456, events._LATEST):
+        assert events.to_micros(events.to_moment(at)) == at

@@ -1,0 +1,1 @@
+"""The tutor in a browser, for a room around the machine that serves it."""

@@ -1,0 +1,341 @@
+"""The room: who is in it, and what goes between their browsers and their tutors."""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from collections.abc import Awaitable, Callable
+from contextlib import suppress
+from typing import Any
+
+from aiohttp import WSCloseCode, WSMessage, WSMsgType, web
+
+from ..language.texts import fill, plain
+from . import names, page
+from .guard import local_host, own_origin
+from .packets import MAX_PASTE, MAX_TEXT, GarbledError
+from .visitor import Visitor
+
+TO_ENTER = 10.0
+"""Seconds between opening a connection and giving a name."""
+PULSE = 15.0
+"""Seconds between two signs of life asked of a browser."""
+WARNING = 60.0
+"""Seconds before the end at which an idle visitor is warned, at most a fifth of the limit."""
+MAX_MESSAGE = 6 * MAX_PASTE + 1024
+"""Most bytes of a message from a page: a paste in which every sign is escaped."""
+MAX_WAITING = 64
+"""Most connections that have not given a name yet."""
+
+Tell = Callable[[str], None]
+
+
+class MisuseError(Exception):
+    """A message that the page does not send."""
+
+
+class Stay:
+    """One visitor's stay: who, since when idle, and why it ended.
+
+    Args:
+        visitor: Whose.
+    """
+
+    def __init__(self, visitor: Visitor) -> None:
+        self.visitor = visitor
+        self.last_sign = time.monotonic()
+        self.over: asyncio.Future[str] = asyncio.get_running_loop().create_future()
+        """Why it is over, by key of words, as soon as it is."""
+        self.gone = asyncio.Event()
+        """Set when nothing is left of it."""
+
+    def finish(self, why: str) -> None:
+        """End the stay, unless it has ended already."""
+        if not self.over.done():
+            self.over.set_result(why)
+
+
+class Room:
+    """Visitors and their tutors, behind a few addresses.
+
+    Args:
+        visitors: How many may be in at once.
+        idle: Seconds without a key or a click after which a visitor is asked to leave.
+        tell: Takes a line for whoever runs the server.
+    """
+
+    def __init__(self, visitors: int, idle: float, tell: Tell) -> None:
+        self.visitors = visitors
+        self.idle = idle
+        self._tell = tell
+        self._inside: dict[str, Stay] = {}
+        self._waiting = 0
+        self._closing = False
+        self._parts = page.parts()
+        self._page = page.page()
+
+    def application(self) -> web.Application:
+        """The server's application; everything it can be asked for is listed here."""
+        app = web.Application(middlewares=[self._guard], client_max_size=1024)
+        app.add_routes(
+            [
+                web.get("/", self._show_page),
+                web.get("/tutor", self._take_in),
+                *(web.get(f"/{name}", self._show_part) for name in self._parts),
+            ]
+        )
+        app.on_shutdown.append(self._close)
+        return app
+
+    # Pages
+
+    @web.middleware
+    async def _guard(
+        self,
+        request: web.Request,
+        handler: Callable[[web.Request], Awaitable[web.StreamResponse]],
+    ) -> web.StreamResponse:
+        host = local_host(request.headers.get("Host"))
+        if host is None:
+            return self._refusal(421, "elsewhere", "127.0.0.1")
+        try:
+            response = await handler(request)
+        except web.HTTPException as error:
+            status = error.status if error.status in (404, 405) else 400
+            return self._refusal(status, "nothing-here", host)
+        if not response.prepared:
+            response.headers.update(page.headers(host))
+        return response
+
+    def _refusal(self, status: int, key: str, host: str) -> web.Response:
+        text = fill("serving", f"refused.{key}") + "\n"
+        return web.Response(status=status, text=text, headers=page.headers(host))
+
+    async def _show_page(self, request: web.Request) -> web.Response:
+        return web.Response(body=self._page, content_type="text/html", charset="utf-8")
+
+    async def _show_part(self, request: web.Request) -> web.Response:
+        kind, body = self._parts[request.path[1:]]
+        return web.Response(body=body, content_type=kind, charset="utf-8")
+
+    # Coming in
+
+    async def _take_in(self, request: web.Request) -> web.StreamResponse:
+        host = local_host(request.headers.get("Host"))
+        if host is None or not own_origin(request.headers.get("Origin"), host):
+            return self._refusal(403, "elsewhere", "127.0.0.1")
+        socket = web.WebSocketResponse(
+            heartbeat=PULSE, max_msg_size=MAX_MESSAGE, compress=False, timeout=2.0
+        )
+        if self._closing or self._waiting >= MAX_WAITING or not socket.can_prepare(request):
+            return self._refusal(503, "nothing-here", host)
+        self._waiting += 1
+        try:
+            await socket.prepare(request)
+            wanted = await self._wanted(socket)
+        finally:
+            self._waiting -= 1
+        if wanted is None:
+            await socket.close(code=WSCloseCode.POLICY_VIOLATION)
+            return socket
+        await self._enter(socket, *wanted)
+        return socket
+
+    async def _wanted(self, socket: web.WebSocketResponse) -> tuple[str, tuple[int, int]] | None:
+        """The name and the size of the screen, which a page gives first; ``None`` is misuse."""
+        try:
+            message = await socket.receive(timeout=TO_ENTER)
+            match parsed(message):
+                case ["enter", str(name), int(columns), int(rows)]:
+                    return name, (columns, rows)
+        except (TimeoutError, MisuseError):
+            pass
+        return None
+
+    async def _enter(
+        self, socket: web.WebSocketResponse, typed: str, size: tuple[int, int]
+    ) -> None:
+        try:
+            name = names.read_name(typed)
+        except names.RefusedNameError as refusal:
+            await self._send_away(socket, refusal.reason, most=names.MAX_NAME)
+            return
+        key = names.same(name)
+        reason = await self._no_place(key)
+        if reason:
+            await self._send_away(socket, reason, name=name, count=self.visitors)
+        elif not self._closing:
+            stay = self._inside[key] = Stay(Visitor(name, size))
+            try:
+                await self._host(socket, stay)
+            finally:
+                del self._inside[key]
+                stay.gone.set()
+
+    async def _no_place(self, key: str) -> str:
+        """Why there is no place for a name, by key of words; "" if there is one.
+
+        A place that is just being left is waited for: who reloads the page, or comes in for
+        somebody who leaves, is not sent away for the second that this takes.
+        """
+        while key in self._inside or len(self._inside) >= self.visitors:
+            same = self._inside.get(key)
+            leaving = [
+                stay
+                for stay in ([same] if same is not None else self._inside.values())
+                if stay.over.done()
+            ]
+            if not leaving:
+                return "full" if same is None else "taken"
+            waits = [asyncio.create_task(stay.gone.wait()) for stay in leaving]
+            await asyncio.wait(waits, return_when=asyncio.FIRST_COMPLETED)
+            for wait in waits:
+                wait.cancel()
+        return ""
+
+    async def _send_away(self, socket: web.WebSocketResponse, reason: str, **values: Any) -> None:
+        said = fill("serving", f"refused.{reason}", values.items())
+        await send(socket, ["refused", said])
+        await socket.close()
+
+    # Being there
+
+    async def _host(self, socket: web.WebSocketResponse, stay: Stay) -> None:
+        visitor = stay.visitor
+        try:
+            await visitor.start()
+        except OSError as error:
+            self._tell(fill("serving", "log.no-start", [("why", error.strerror or error)]))
+            await self._send_away(socket, "no-start")
+            return
+        self._note("came", visitor, count=len(self._inside), most=self.visitors)
+        tasks = [
+            asyncio.create_task(step)
+            for step in (
+                self._show(socket, stay),
+                self._listen(socket, stay),
+                self._watch(socket, stay),
+            )
+        ]
+        try:
+            await send(socket, ["welcome", visitor.name])
+            why = await stay.over
+            await send(socket, ["ended", fill("serving", f"ended.{why}", self._limits())])
+        finally:
+            for task in tasks:
+                task.cancel()
+            await asyncio.gather(*tasks, return_exceptions=True)
+            await asyncio.gather(socket.close(), visitor.end(), return_exceptions=True)
+        self._note(f"left-{why}", visitor)
+        if why == "stopped" and visitor.last_words:
+            said = visitor.last_words.decode("utf-8", "replace").splitlines()
+            self._tell("\n".join("    " + plain(line) for line in said[-12:]))
+
+    def _note(self, key: str, visitor: Visitor, **values: object) -> None:
+        when = time.strftime("%H:%M")
+        values |= {"when": when, "name": visitor.name}
+        self._tell(fill("serving", f"log.{key}", values.items()))
+
+    def _limits(self) -> list[tuple[str, object]]:
+        minutes = self.idle / 60
+        return [("minutes", f"{minutes:.0f}" if minutes >= 1 else f"{minutes:.1g}")]
+
+    async def _show(self, socket: web.WebSocketResponse, stay: Stay) -> None:
+        """From the tutor to the browser, until the tutor ends."""
+        why = "stopped"
+        try:
+            async for screen in stay.visitor.screens():
+                await socket.send_bytes(screen)
+            if await stay.visitor.ended_well():
+                why = "left"
+        except ConnectionError:
+            why = "lost"
+        except GarbledError:
+            pass
+        finally:
+            stay.finish(why)
+
+    async def _listen(self, socket: web.WebSocketResponse, stay: Stay) -> None:
+        """From the browser to the tutor, until the browser has gone."""
+        why = "lost"
+        try:
+            async for message in socket:
+                type_, values = order(parsed(message))
+                if type_ not in ("resize", "focus", "blur"):
+                    stay.last_sign = time.monotonic()
+                await stay.visitor.tell(type_, **values)
+        except MisuseError:
+            why = "misused"
+        except (ConnectionError, RuntimeError):  # the tutor has ended, and says so itself
+            await asyncio.sleep(1)
+            why = "stopped"
+        finally:
+            stay.finish(why)
+
+    async def _watch(self, socket: web.WebSocketResponse, stay: Stay) -> None:
+        """Warn who is idle, then ask them to leave."""
+        warning = min(WARNING, self.idle / 5)
+        warned = False
+        while (left := stay.last_sign + self.idle - time.monotonic()) > 0:
+            if left > warning:
+                warned = False
+                await asyncio.sleep(left - warning)
+            else:
+                if not warned:
+                    warned = True
+                    await send(socket, ["idle", round(left)])
+                await asyncio.sleep(min(left, 0.5))
+        stay.finish("idle")
+
+    # Closing
+
+    async def _close(self, _: web.Application) -> None:
+        """Ask everybody to leave, and wait until all have gone."""
+        self._closing = True
+        stays = list(self._inside.values())
+        for stay in stays:
+            stay.finish("closed")
+        await asyncio.gather(*(stay.gone.wait() for stay in stays))
+
+
+async def send(socket: web.WebSocketResponse, message: list[object]) -> None:
+    """Send a message to a page that may have gone."""
+    with suppress(ConnectionError, RuntimeError):
+        await socket.send_json(message)
+
+
+def parsed(message: WSMessage) -> list[object]:
+    """The list that a message from a page is.
+
+    Raises:
+        MisuseError: it is anything else.
+    """
+    if message.type is WSMsgType.TEXT:
+        with suppress(ValueError, RecursionError):
+            found = message.json()
+            if isinstance(found, list) and found:
+                return found
+    raise MisuseError
+
+
+def order(message: list[object]) -> tuple[str, dict[str, object]]:
+    """What a message asks of the tutor: a type and its values.
+
+    Raises:
+        MisuseError: nothing a page sends.
+    """
+    match message:
+        case ["key", str(key)] if len(key) <= 32:
+            return "key", {"key": key}
+        case ["text", str(text)] if len(text) <= MAX_TEXT:
+            return "text", {"text": text}
+        case ["paste", str(text)] if len(text) <= MAX_PASTE:
+            return "paste", {"text": text}
+        case ["size", int(width), int(height)]:
+            return "resize", {"width": width, "height": height}
+        case ["focus", bool(focus)]:
+            return ("focus" if focus else "blur"), {}
+        case ["mouse", str(what), int(x), int(y), int(button), bool(shift), bool(ctrl)]:
+            values = {"what": what, "x": x, "y": y, "button": button}
+            return "mouse", {**values, "shift": shift, "ctrl": ctrl}
+    raise MisuseError

@@ -1,0 +1,1 @@
+"""A class: its sheets made, handed in, marked and reported."""

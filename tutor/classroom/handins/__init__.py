@@ -1,0 +1,1 @@
+"""Hand-ins read and filled in."""

@@ -1,0 +1,335 @@
+"""Hand-ins as files: ``answers.csv`` for spreadsheets and ``answers.json`` for programs.
+
+The table has a head and then one row a question, to be filled in its last column::
+
+    question,asked,answer
+    sheet,leave this row as it is:,03
+    student,leave this row as it is:,Ann Other
+    Q1.1,corner frequency in Hz:,
+    Q1.2,filter type:,
+
+Questions are written "Q1.10", since a spreadsheet makes the number 1.1 of "1.10" and a date of
+"3.2".  The answer stands last, so that one with a comma in it, typed without quotation marks,
+stays whole.  The column ``asked`` is for the eye; its cells end with a colon, so that none of
+them is taken for an answer where cells were left out.
+
+What comes back is hostile until read.  Both readers take any bytes, look at no more than
+:data:`MOST_BYTES` of them, and either give :class:`Answers` or raise :class:`BadHandIn` with a
+reason and a remedy; the work they do grows with the length of the file and with nothing else.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from ....problems.quantities.spelling import shown
+from ....problems.sheets.model import ANSWERS_FORMAT, Sheet
+from .cells import row, unguarded
+from .table import BadTable, decoded, rows
+
+MOST_BYTES = 1024 * 1024
+"""Longest hand-in that is read; a sheet of a thousand questions has a tenth of it."""
+MOST_ROWS = 20_000
+MOST_ANSWER = 1025
+"""Characters kept of an answer: one more than the grader reads, so that it says "too long"."""
+MOST_LABEL = 500
+"""Characters kept of a name or of what stands in place of a question's number."""
+MOST_DEPTH = 4
+"""Brackets within brackets in ``answers.json``; a hand-in has two."""
+
+_IDENTIFYING = ("title", "sheet", "student")
+_QUESTION, _ASKED, _ANSWER = "question", "asked", "answer"
+_KEEP = "leave this row as it is:"
+_NUMBER = re.compile(r"(?:q(?:uestion)?)?[ .]?(\d{1,4})[.,](\d{1,4})\.?")
+ASKED_END = ":"
+"""What a cell of the column ``asked`` ends with, so that it is never taken for an answer."""
+_MOST_TEXTS = 4
+"""Different answers kept of one question; two already need a human."""
+
+
+class BadHandIn(BadTable):
+    """A file that is no hand-in, or can't be read; says what is wrong, and what mends it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Answers:
+    """What a hand-in says.
+
+    Attributes:
+        sheet: the sheet's number as it stands there; "" where it says none.
+        student: the student's id or name as it stands there.
+        title: the title of the sheet, where the hand-in names it.
+        answers: question number ("3.2") → the different texts given; more than one where a
+            question is answered twice and not alike.  Blank answers are left out.  In the
+            order of the numbers.
+        strays: (label, text) of answers to no question that has a number.
+        notes: what is odd about the file though it was read.
+    """
+
+    sheet: str = ""
+    student: str = ""
+    title: str = ""
+    answers: tuple[tuple[str, tuple[str, ...]], ...] = ()
+    strays: tuple[tuple[str, str], ...] = ()
+    notes: tuple[str, ...] = ()
+
+    @property
+    def blank(self) -> bool:
+        """Whether nothing at all was answered."""
+        return not (self.answers or self.strays)
+
+
+def answers_csv(template: Mapping[str, Any], asked: Mapping[str, str] | None = None) -> str:
+    """A template of answers as a table to be filled in.
+
+    Args:
+        template: what ``answers_template`` of a sheet gives.
+        asked: question number ("3.2") → what is asked, in a few words; for the eye.
+
+    Returns:
+        The text of the file.  Written as UTF-8 with a byte order mark (``utf-8-sig``) it opens
+        rightly in every spreadsheet.
+    """
+    told = {n: f"{what.rstrip(': ')}{ASKED_END}" for n, what in (asked or {}).items() if what}
+    named = [(name, _KEEP, str(template[name])) for name in _IDENTIFYING if name in template]
+    questions = [(f"Q{n}", told.get(n, ""), str(text)) for n, text in template["answers"].items()]
+    return "".join(map(row, [(_QUESTION, _ASKED, _ANSWER), *named, *questions]))
+
+
+def read_csv(data: bytes) -> Answers:
+    """Read ``answers.csv`` as any spreadsheet saved it.
+
+    Raises:
+        BadHandIn: it is too long, in no known encoding, or no such table.
+    """
+    try:
+        return _answers_of(data)
+    except BadTable as error:
+        raise BadHandIn(error.what, error.remedy) from None
+
+
+def _answers_of(data: bytes) -> Answers:
+    text, notes = decoded(data, MOST_BYTES)
+    found, separator = rows(text, MOST_ROWS)
+    head = next(found, None)
+    if head is None:
+        raise BadHandIn("the table is empty", "hand in the answers.csv made with the sheet")
+    names = [_folded(cell) for cell in head]
+    if _QUESTION in names and _ANSWER in names:
+        columns = len(names), names.index(_QUESTION), names.index(_ANSWER)
+    elif _label(head[0]) is not None:  # the head is missing, and its rows are clear
+        columns = 3, 0, 2
+        found = _chained(head, found)
+    else:
+        raise BadHandIn(
+            f"its first line, {shown(' '.join(head).strip(), 60)}, is no head of answers",
+            "it should read question,asked,answer, or the columns question and answer",
+        )
+    collected = _Collected(notes)
+    for cells in found:
+        label, value = _cells(cells, columns, separator)
+        collected.add(label, unguarded(value))
+    return collected.answers()
+
+
+def read_json(data: bytes) -> Answers:
+    """Read ``answers.json``.
+
+    Raises:
+        BadHandIn: it is too long, no JSON, or no such document.
+    """
+    try:
+        text, notes = decoded(data, MOST_BYTES)
+    except BadTable as error:
+        raise BadHandIn(error.what, error.remedy) from None
+    _check_depth(text)
+    try:
+        document = json.loads(
+            text,
+            parse_int=str,
+            parse_float=str,
+            parse_constant=str,
+            object_pairs_hook=_Pairs,
+        )
+    except (ValueError, RecursionError) as error:
+        place = f" at line {error.lineno}" if isinstance(error, json.JSONDecodeError) else ""
+        raise BadHandIn(
+            f"it is no JSON{place}", "hand in the answers.json made with the sheet"
+        ) from None
+    if not isinstance(document, _Pairs) or document.get("format") != ANSWERS_FORMAT:
+        raise BadHandIn(
+            "it is no document of answers", f'its "format" should be "{ANSWERS_FORMAT}"'
+        )
+    collected = _Collected(notes)
+    for name in _IDENTIFYING:
+        for value in document.all(name):
+            collected.add(name, _text(value, name))
+    answers = document.all("answers")
+    if len(answers) != 1 or not isinstance(answers[0], _Pairs):
+        raise BadHandIn(
+            'it has no "answers"', 'they stand in one object such as {"1.1": "4.7 kHz"}'
+        )
+    if len(answers[0].pairs) > MOST_ROWS:
+        raise BadHandIn(f"it has more than {MOST_ROWS} answers", "hand in one sheet's answers")
+    for label, value in answers[0].pairs:
+        if _label(label) in _IDENTIFYING:
+            collected.strays.append((label[:MOST_LABEL], _text(value, label)))
+        else:
+            collected.add(label, _text(value, label))
+    return collected.answers()
+
+
+# ------------------------------------------------------------------------------- CSV
+
+
+def _chained(first: list[str], rest: Iterable[list[str]]) -> Iterator[list[str]]:
+    yield first
+    yield from rest
+
+
+def _cells(cells: list[str], columns: tuple[int, int, int], separator: str) -> tuple[str, str]:
+    """The label and the answer of a row."""
+    width, question, answer = columns
+    kept = list(cells)
+    while kept and not kept[-1].strip():
+        kept.pop()
+    label = kept[question] if question < len(kept) else ""
+    if answer == width - 1 and question == 0:
+        # All that follows is the answer, so that one with a bare comma in it stays whole.
+        rest = kept[1:]
+        if width > 2 and rest and (not rest[0].strip() or rest[0].rstrip().endswith(ASKED_END)):
+            rest = rest[width - 2 :]
+        return label, separator.join(rest)
+    if len(kept) > width:
+        raise BadHandIn(
+            f"the row of {shown(label)} has more cells than the head",
+            "put an answer that holds a comma in quotation marks",
+        )
+    return label, kept[answer] if answer < len(kept) else ""
+
+
+# ------------------------------------------------------------------------------- JSON
+
+
+class _Pairs:
+    """A JSON object with all its members, doubled ones too."""
+
+    __slots__ = ("pairs",)
+
+    def __init__(self, pairs: list[tuple[str, Any]]) -> None:
+        self.pairs = pairs
+
+    def all(self, name: str) -> list[Any]:
+        return [value for key, value in self.pairs if key == name]
+
+    def get(self, name: str) -> Any:
+        found = self.all(name)
+        return found[0] if len(found) == 1 else None
+
+
+_STRING = re.compile(r'"(?:[^"\\]|\\.)*+"?', re.DOTALL)
+
+
+def _check_depth(text: str) -> None:
+    """Refuse brackets within brackets before a parser goes down into them."""
+    depth = 0
+    for bracket in re.findall(r"[\[\]{}]", _STRING.sub("", text)):
+        depth += 1 if bracket in "[{" else -1
+        if depth > MOST_DEPTH:
+            raise BadHandIn(
+                f"it has more than {MOST_DEPTH} brackets within each other",
+                "hand in the answers.json made with the sheet",
+            )
+
+
+def _text(value: object, label: str) -> str:
+    if value is None:
+        return ""
+    if not isinstance(value, str):
+        raise BadHandIn(
+            f"the answer to {shown(label)} is neither a text nor a number",
+            "put each answer in quotation marks",
+        )
+    return value
+
+
+# ------------------------------------------------------------------------------- both
+
+
+def _folded(cell: str) -> str:
+    # Longer than any word of ours; a letter may fold to many.
+    return unicodedata.normalize("NFKC", cell.strip()[:40]).lstrip("'").casefold()
+
+
+def _label(cell: str) -> str | None:
+    """What a row is about: a question's number, one of the identifying words, or ``None``."""
+    folded = _folded(cell)
+    if folded in _IDENTIFYING:
+        return folded
+    match = _NUMBER.fullmatch(folded)
+    return f"{int(match[1])}.{int(match[2])}" if match else None
+
+
+class _Collected:
+    """Rows as they come."""
+
+    def __init__(self, notes: list[str]) -> None:
+        self.notes = notes
+        self.named: dict[str, str] = {}
+        self.found: dict[str, list[str]] = {}
+        self.strays: list[tuple[str, str]] = []
+
+    def add(self, cell: str, value: str) -> None:
+        # JSON may hold lone surrogates, which are text to nobody.
+        value = value[:MOST_ANSWER].strip().encode("utf-8", "replace").decode()
+        if not value:
+            return
+        label = _label(cell)
+        if label is None:
+            self.strays.append((cell[:MOST_LABEL].strip(), value))
+        elif label in _IDENTIFYING:
+            if self.named.setdefault(label, value[:MOST_LABEL]) != value[:MOST_LABEL]:
+                raise BadHandIn(
+                    f"it names two: {label} {shown(self.named[label])} and {shown(value)}",
+                    f"leave one row {label}, as it was made",
+                )
+        else:
+            texts = self.found.setdefault(label, [])
+            if value not in texts and len(texts) < _MOST_TEXTS:
+                texts.append(value)
+
+    def answers(self) -> Answers:
+        def place(number: str) -> tuple[int, ...]:
+            return tuple(map(int, number.split(".")))
+
+        return Answers(
+            **self.named,
+            answers=tuple((n, tuple(self.found[n])) for n in sorted(self.found, key=place)),
+            strays=tuple(self.strays),
+            notes=tuple(self.notes),
+        )
+
+
+def question_number(cell: str) -> str | None:
+    """The number of a question, "3.2", however a cell writes it; ``None`` where it is none."""
+    label = _label(cell)
+    return None if label in _IDENTIFYING else label
+
+
+def asked_in_words(sheet: Sheet) -> dict[str, str]:
+    """What each question asks, in a few words."""
+    from ...language.texts import Words
+
+    words = Words.load()
+    return {
+        question.number: " ".join(
+            filter(None, (words.title(question.rung), question.unit and f"in {question.unit}"))
+        )
+        for item in sheet.items
+        for question in item.questions
+    }

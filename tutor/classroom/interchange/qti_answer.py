@@ -1,0 +1,235 @@
+"""How an answer is taken and marked in QTI: declarations, response processing, feedback.
+
+Right answers are looked for first; then what each slip predicts, likeliest first, so that the
+feedback names the same slip as the grader.  Numbers are taken in the unit asked for.  A formula
+or a sketch is taken as text, and left to a human.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from ....problems.analysis.response import Facts
+from ....problems.grading.judge import NEAR
+from ....problems.grading.read import right_text
+from ....problems.questions.model import Form, Problem, Question, Rung, SlipHit
+from ....problems.slips.case import Case, numeric
+from ....problems.slips.engine import Prediction, predictions
+from ...language.texts import Words, fill
+from .markup import Node, node, number
+
+RESPONSE, SCORE, MOST, FEEDBACK = "RESPONSE", "SCORE", "MAXSCORE", "FEEDBACK"
+RIGHT = "right"
+LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+
+BASE_TYPE: dict[Form, str] = {
+    Form.CHOICE: "identifier",
+    Form.COUNT: "integer",
+    Form.SLOPE: "integer",
+    Form.ANGLE: "integer",
+    Form.QUANTITY: "float",
+    Form.RATIO: "float",
+    Form.GAIN: "float",
+    Form.FORMULA: "string",
+    Form.SKETCH: "string",
+}
+BY_HAND = frozenset({Form.FORMULA, Form.SKETCH})
+"""What no response processing marks: a human does."""
+
+
+@dataclass(frozen=True, slots=True)
+class Named:
+    """A slip that response processing looks for, and what is said when it is found."""
+
+    identifier: str
+    value: str
+    slip: str
+    title: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Marking:
+    """Everything of an item but its body: elements in the order of the schema."""
+
+    declarations: tuple[Node, ...]
+    processing: Node | None
+    feedback: tuple[Node, ...]
+    named: tuple[Named, ...]
+
+
+def marking(problem: Problem, question: Question, facts: Facts, points: Fraction) -> Marking:
+    """How a question's answers are marked."""
+    if question.form in BY_HAND:
+        return Marking(tuple(_declarations(question, points)), None, (), ())
+    named = tuple(_named(problem, question, facts))
+    return Marking(
+        tuple(_declarations(question, points)),
+        _processing(question, points, named),
+        tuple(_feedback(named)),
+        named,
+    )
+
+
+def value_of(question: Question, answer: str | int | float) -> str:
+    """An answer as a value of the item's base type; a choice by its letter."""
+    if question.form is Form.CHOICE:
+        ids = [choice.id for choice in question.choices]
+        return LETTERS[ids.index(str(answer))]
+    return number(answer) if isinstance(answer, float) else str(answer)
+
+
+def percent(share: Fraction | float) -> str:
+    """A relative tolerance as QTI has it: a percentage, below and above."""
+    told = number(float(share * 100))
+    return f"{told} {told}"
+
+
+# ------------------------------------------------------------------------------ declarations
+
+
+def _declarations(question: Question, points: Fraction) -> Iterator[Node]:
+    declared = node(
+        "responseDeclaration",
+        identifier=RESPONSE,
+        cardinality="single",
+        baseType=BASE_TYPE[question.form],
+    )
+    if question.form not in BY_HAND:
+        right = node("value", value_of(question, question.truth))
+        declared.children.append(node("correctResponse", right))
+    yield declared
+    yield outcome(SCORE, 0.0, float(points))
+    yield outcome(MOST, float(points))
+    if question.form not in BY_HAND:
+        yield node(
+            "outcomeDeclaration", identifier=FEEDBACK, cardinality="single", baseType="identifier"
+        )
+
+
+def outcome(name: str, default: float, most: float | None = None) -> Node:
+    """The declaration of an outcome that is a number."""
+    declared = node(
+        "outcomeDeclaration",
+        node("defaultValue", node("value", number(default))),
+        identifier=name,
+        cardinality="single",
+        baseType="float",
+    )
+    if most is not None:
+        declared.attributes["normalMaximum"] = number(most)
+        declared.attributes["normalMinimum"] = "0"
+    return declared
+
+
+# -------------------------------------------------------------------------------- processing
+
+
+def _processing(question: Question, points: Fraction, named: tuple[Named, ...]) -> Node:
+    variable = node("variable", identifier=RESPONSE)
+    condition = node(
+        "responseCondition",
+        node("responseIf", node("isNull", variable), _set(SCORE, "float", "0")),
+        node(
+            "responseElseIf",
+            _is_right(question),
+            _set(SCORE, "float", number(float(points))),
+            _set(FEEDBACK, "identifier", RIGHT),
+        ),
+    )
+    for slip in named:
+        guess = node("baseValue", slip.value, baseType=BASE_TYPE[question.form])
+        condition.children.append(
+            node(
+                "responseElseIf",
+                _same(question, guess, _margin(question)),
+                _set(SCORE, "float", "0"),
+                _set(FEEDBACK, "identifier", slip.identifier),
+            )
+        )
+    condition.children.append(node("responseElse", _set(SCORE, "float", "0")))
+    return node("responseProcessing", condition)
+
+
+def _is_right(question: Question) -> Node:
+    tolerance = question.tolerance if numeric(question) else Fraction(0)
+    found = _same(question, node("correct", identifier=RESPONSE), tolerance)
+    if question.rung is Rung.LOW_PHASE and abs(int(question.truth)) == 180:
+        # Towards DC a half turn is the same either way round.
+        other = node("baseValue", str(-int(question.truth)), baseType="integer")
+        return node("or", found, _same(question, other, Fraction(0)))
+    return found
+
+
+def _same(question: Question, expected: Node, tolerance: Fraction | float) -> Node:
+    """Whether the response is what is expected; the first expression is what a percentage is of."""
+    variable = node("variable", identifier=RESPONSE)
+    if question.form is Form.CHOICE:
+        return node("match", expected, variable)
+    if not tolerance:
+        return node("equal", expected, variable, toleranceMode="exact")
+    return node("equal", expected, variable, toleranceMode="relative", tolerance=percent(tolerance))
+
+
+def _margin(question: Question) -> float:
+    return NEAR if numeric(question) else 0.0
+
+
+def _set(name: str, base: str, value: str) -> Node:
+    return node("setOutcomeValue", node("baseValue", value, baseType=base), identifier=name)
+
+
+# ------------------------------------------------------------------------------------- slips
+
+
+def _named(problem: Problem, question: Question, facts: Facts) -> Iterator[Named]:
+    """The slips whose answers can be told from the right one and from each other."""
+    words = Words.load()
+    case = Case(problem.ladder, facts, question)
+    seen = {value_of(question, question.truth)}
+    if question.rung is Rung.LOW_PHASE and abs(int(question.truth)) == 180:
+        seen.add(str(-int(question.truth)))
+    count = 0
+    for guess in predictions(problem.ladder, facts, question):
+        if not guess.in_play or guess.typed_unit not in ("", question.unit) or guess.exact:
+            continue
+        value = value_of(question, _whole(question, guess))
+        if value in seen:
+            continue
+        seen.add(value)
+        count += 1
+        typed = right_text(replace(question, truth=guess.value))
+        values = (*case.common, ("typed", typed), *guess.values)
+        hit = SlipHit(guess.slip, tuple(dict(values).items()))
+        yield Named(
+            f"slip-{count}", value, guess.slip, words.slip_name(guess.slip), words.slip(hit)
+        )
+
+
+def _whole(question: Question, guess: Prediction) -> str | int | float:
+    """A predicted answer in the base type: counts, slopes and angles are whole."""
+    if BASE_TYPE[question.form] == "integer":
+        assert not isinstance(guess.value, str)
+        return round(guess.value)
+    return guess.value
+
+
+def _feedback(named: tuple[Named, ...]) -> Iterator[Node]:
+    yield _modal(RIGHT, fill("interchange", "feedback.right"), "")
+    for slip in named:
+        yield _modal(slip.identifier, slip.sentence, slip.title)
+
+
+def _modal(identifier: str, text: str, title: str) -> Node:
+    made = node(
+        "modalFeedback",
+        *(node("p", line) for line in text.splitlines() if line.strip()),
+        outcomeIdentifier=FEEDBACK,
+        showHide="show",
+        identifier=identifier,
+    )
+    if title:
+        made.attributes["title"] = title
+    return made

@@ -1,0 +1,1 @@
+"""Sheets and keys made for a class."""

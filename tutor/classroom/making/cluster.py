@@ -1,0 +1,113 @@
+"""Workers of a dask.distributed cluster, which need not share a disk with this machine."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from concurrent.futures import Executor
+from importlib import import_module
+from typing import Any
+
+from ...version import VERSION
+from .crew import CrewError
+
+CONNECT_SECONDS = 10
+
+
+class Cluster:
+    """The workers of a cluster that runs already.
+
+    Raises:
+        CrewError: the library isn't installed, nobody answers at the address, or the cluster
+            has no workers that know this release.
+    """
+
+    def __init__(self, address: str) -> None:
+        try:
+            distributed: Any = import_module("distributed")
+        except ImportError:
+            raise CrewError(
+                "a cluster needs the library `distributed`; install it with "
+                '`pip install "rungwise[cluster]"`'
+            ) from None
+        self._address = address
+        self._lonely = False
+        # That a cluster has gone is told here, without the library's own tracebacks.
+        logging.getLogger("distributed.client").setLevel(logging.CRITICAL + 1)
+        try:
+            # A client that can't connect goes on trying behind one's back: knock first.
+            asyncio.run(_knock(address))
+            self._client = distributed.Client(
+                address, timeout=CONNECT_SECONDS, name="rungwise", set_as_default=False
+            )
+        except Exception as error:  # whatever its transports raise, down to a bad port
+            raise CrewError(
+                f"no cluster answers at {address} ({_first_line(error)}); "
+                "give the address that `dask scheduler` prints, such as tcp://192.168.1.5:8786"
+            ) from None
+        try:
+            self.count = self._counted()
+        except BaseException:
+            self._client.close()
+            raise
+
+    def _counted(self) -> int:
+        """How many jobs are done at once, after seeing that every worker can."""
+        try:
+            versions: dict[str, str] = self._client.run(release)
+        except Exception as error:
+            raise CrewError(
+                f"the cluster at {self._address} can't run Rungwise ({_first_line(error)}); "
+                f"install release {VERSION} for its scheduler and for each of its workers"
+            ) from None
+        if not versions:
+            raise CrewError(
+                f"the cluster at {self._address} has no workers; start some with "
+                f"`dask worker {self._address}`"
+            )
+        for worker, version in sorted(versions.items()):
+            if version != VERSION:
+                raise CrewError(
+                    f"the worker {worker} has release {version} of Rungwise; install {VERSION}, "
+                    "as here, so that all files come out the same"
+                )
+        threads: dict[str, int] = self._client.nthreads()
+        return max(1, sum(threads.values()))
+
+    def executor(self) -> Executor:
+        """See :class:`~.making_crew.Workers`."""
+        if self._client.status != "running":
+            raise CrewError(f"the cluster at {self._address} has gone; start it, and run again")
+        # Without ``pure=False`` equal jobs would be held to be one.
+        executor: Executor = self._client.get_executor(pure=False)
+        return executor
+
+    def check(self) -> None:
+        """See :class:`~.making_crew.Workers`."""
+        if self._client.status != "running":
+            raise CrewError(f"the cluster at {self._address} has gone; start it, and run again")
+        lonely = not self._client.scheduler_info(n_workers=1)["workers"]
+        if lonely and self._lonely:  # it may have been about to start another one
+            raise CrewError(
+                f"the cluster at {self._address} has no workers left; start some, and run again"
+            )
+        self._lonely = lonely
+
+    def end(self, *, at_once: bool) -> None:
+        """See :class:`~.making_crew.Workers`."""
+        self._client.close(timeout=1 if at_once else 10)
+
+
+async def _knock(address: str) -> None:
+    comm: Any = import_module("distributed.comm")
+    async with asyncio.timeout(CONNECT_SECONDS + 1):
+        (await comm.connect(address, timeout=CONNECT_SECONDS)).abort()
+
+
+def release() -> str:
+    """The release of Rungwise where this is run."""
+    return VERSION
+
+
+def _first_line(error: BaseException) -> str:
+    return (str(error).strip().splitlines() or [type(error).__name__])[0][:200]

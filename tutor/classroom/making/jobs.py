@@ -1,0 +1,160 @@
+"""What workers do to make sheets: draw students' problems and render their files as bytes.
+
+Nothing here touches a disk.  Renderers are imported when they are first needed.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Collection, Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from ....problems.generate.analyse import GenerationError
+from ....problems.sheets.documents import answers_template, key_document, sheet_document
+from ....problems.sheets.lots import draft, redrawn
+from ....problems.sheets.model import Lot, Plan, Sheet, SheetError, Student, Trouble, Variant
+from ....problems.sheets.variant import variant
+from ...files.names import sheet_name
+
+T = TypeVar("T")
+
+FORMATS = ("pdf", "html", "text", "json")
+"""What sheets and keys can be made as."""
+STUDENTS, KEYS = "students", "keys"
+"""The two folders; nothing of a key is ever below the first one."""
+
+_ENDINGS = {"pdf": "pdf", "html": "html", "text": "txt", "json": "json"}
+ANSWERS_CSV, ANSWERS_JSON, KEY_JSON = "answers.csv", "answers.json", "key.json"
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """A student and the files to make, as (folder, name): ``("keys", "key.pdf")``."""
+
+    student: Student
+    names: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """What was made for a student: the files' bytes by (folder, name), and of which circuits."""
+
+    number: int
+    lots: tuple[Lot, ...] = ()
+    prints: tuple[str, ...] = ()
+    files: tuple[tuple[tuple[str, str], bytes], ...] = ()
+    troubles: tuple[Trouble, ...] = ()
+
+
+def names_of(formats: Collection[str]) -> tuple[tuple[str, str], ...]:
+    """The files that each student gets, in these formats.
+
+    Templates for answers and the key that marking reads are always among them.
+    """
+    sheets = [(STUDENTS, f"sheet.{_ENDINGS[f]}") for f in FORMATS if f in formats]
+    keys = [(KEYS, f"key.{_ENDINGS[f]}") for f in FORMATS if f in formats and f != "json"]
+    return (
+        *sheets, (STUDENTS, ANSWERS_CSV), (STUDENTS, ANSWERS_JSON), *keys, (KEYS, KEY_JSON)
+    )  # fmt: skip
+
+
+def make_batch(plan: Plan, wishes: Iterable[Wish]) -> list[Made]:
+    """Make some students' files, as if they shared no values with the others."""
+    return [make_one(plan, wish) for wish in wishes]
+
+
+def make_one(plan: Plan, wish: Wish) -> Made:
+    """Make one student's files."""
+    try:
+        drawn = _drawing(lambda: draft(plan, wish.student))
+    except SheetError as error:
+        return Made(wish.student.number, troubles=error.troubles)
+    files = render(drawn.variant, wish.names)
+    return Made(wish.student.number, drawn.lots, drawn.prints, files)
+
+
+def make_again(
+    plan: Plan, wish: Wish, lots: tuple[Lot, ...]
+) -> tuple[tuple[tuple[str, str], bytes], ...]:
+    """Make one student's files of these lots."""
+    return render(variant(plan, wish.student, lots), wish.names)
+
+
+def lots_avoiding(
+    plan: Plan, student: Student, made: Made, avoid: Collection[str]
+) -> tuple[tuple[Lot, ...], tuple[str, ...]]:
+    """A student's lots and prints where some circuits are others' already.
+
+    Raises:
+        SheetError: there are none to be had.
+    """
+    return _drawing(lambda: redrawn(plan, student, (made.lots, made.prints), avoid))
+
+
+def _drawing(drawing: Callable[[], T]) -> T:
+    try:
+        return drawing()
+    except GenerationError as error:
+        raise SheetError(
+            Trouble("sections", "", str(error), "name other families or levels")
+        ) from None
+
+
+def render(
+    variant: Variant, names: Iterable[tuple[str, str]]
+) -> tuple[tuple[tuple[str, str], bytes], ...]:
+    """The bytes of files."""
+    return tuple((name, _rendered(variant, name[1])) for name in names)
+
+
+def _rendered(variant: Variant, name: str) -> bytes:
+    sheet, key = variant.sheet, variant.key
+    match name:
+        case "sheet.pdf":
+            from ...documents.pdf import sheet_pdf
+
+            return sheet_pdf(sheet)
+        case "key.pdf":
+            from ...documents.pdf import key_pdf
+
+            return key_pdf(sheet, key)
+        case "sheet.html":
+            from ...documents.html import sheet_html
+
+            return sheet_html(sheet).encode()
+        case "key.html":
+            from ...documents.html import key_html
+
+            return key_html(sheet, key).encode()
+        case "sheet.txt":
+            from ...documents.text import sheet_text
+
+            return sheet_text(sheet).encode()
+        case "key.txt":
+            from ...documents.text import key_text
+
+            return key_text(sheet, key).encode()
+    match name:
+        case "sheet.json":
+            return json_bytes(sheet_document(sheet))
+        case "key.json":
+            return json_bytes(key_document(key))
+        case "answers.json":
+            return json_bytes(_template(sheet), indent=1)
+        case "answers.csv":
+            from ..handins.files import answers_csv, asked_in_words
+
+            # Spreadsheets take a file without the mark for one in the system's old encoding.
+            return answers_csv(_template(sheet), asked_in_words(sheet)).encode("utf-8-sig")
+    raise ValueError(f"nothing makes a file {name}")
+
+
+def _template(sheet: Sheet) -> dict[str, Any]:
+    return answers_template(sheet, sheet_name(sheet.student.number))
+
+
+def json_bytes(document: Mapping[str, Any], *, indent: int | None = None) -> bytes:
+    """A document as JSON, the same for the same content."""
+    text = json.dumps(document, ensure_ascii=False, sort_keys=indent is None, indent=indent)
+    return f"{text}\n".encode()

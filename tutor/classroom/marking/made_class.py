@@ -1,0 +1,220 @@
+"""Whose hand-in it is: by what it says, then by the folder it lies in, and never by a guess."""
+
+from __future__ import annotations
+
+import json
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any, Protocol
+
+from ....problems.quantities.spelling import shown
+from ....problems.sheets.model import SheetError, Trouble
+from ..handins.cells import one_line
+from ..handins.files import Answers
+
+CLASS_FORMAT = "rungwise.class/1"
+MOST_CLASS = 32 * 1024 * 1024
+"""Longest ``class.json`` that is read: ten thousand students have a tenth of it."""
+_FOLDER = re.compile(r"[a-z0-9][a-z0-9-]{0,99}")
+_SHEET = re.compile(r"(?:sheet)?[ #]*0*(\d{1,6})(?:[.,]0+)?", re.ASCII)
+_REMEDY = "take the file as `rungwise sheet make` made it"
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A student as the class has them; ``folder`` is the name of their folder of keys."""
+
+    number: int
+    folder: str
+    name: str = ""
+    id: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Course:
+    """What all sheets of a class have in common."""
+
+    title: str
+    course: str = ""
+    date: str = ""
+    language: str = "en"
+    symbols: str = ""
+    paper: str = ""
+
+
+class Roll(Protocol):
+    """The students of a class, looked up."""
+
+    def by_number(self, number: int) -> Entry | None:
+        """The student of a sheet."""
+
+    def by_folder(self, folder: str) -> Entry | None:
+        """The student of a folder."""
+
+    def by_person(self, person: str) -> list[Entry]:
+        """The students of a name or id, as :func:`person` has it; two at most."""
+
+
+@dataclass(frozen=True, slots=True)
+class Whose:
+    """Whose a hand-in is: a student's, or nobody's for a reason.
+
+    ``number`` is 0 where it is nobody's.  ``notes`` say what is odd.
+    """
+
+    number: int
+    notes: tuple[str, ...] = ()
+    what: str = ""
+    remedy: str = ""
+
+
+def read_class(path: Path) -> tuple[Course, Iterator[Entry]]:
+    """Read ``class.json``.
+
+    Raises:
+        SheetError: it can't be read, or isn't one.  Entries are checked as they are taken.
+    """
+    try:
+        with open(path, "rb") as file:
+            data = file.read(MOST_CLASS + 1)
+        if len(data) > MOST_CLASS:
+            raise ValueError("it is far too long")
+        document = json.loads(data)
+    except (OSError, ValueError, RecursionError) as error:
+        reason = (error.strerror if isinstance(error, OSError) else None) or one_line(str(error))
+        raise SheetError(
+            Trouble(str(path), "", f"it can't be read: {reason[:200]}", "give the folder that "
+                    "`rungwise sheet make` wrote")
+        ) from None  # fmt: skip
+    if not isinstance(document, dict) or document.get("format") != CLASS_FORMAT:
+        raise SheetError(Trouble(str(path), "", f'it is no "{CLASS_FORMAT}"', _REMEDY))
+    plan, students = document.get("plan"), document.get("students")
+    if not isinstance(plan, dict) or not isinstance(students, list):
+        raise SheetError(Trouble(str(path), "", "it has no plan or no students", _REMEDY))
+    title, course, date, language, symbols, paper = (
+        str(plan.get(name, ""))
+        for name in ("title", "course", "date", "language", "symbols", "paper")
+    )
+    found = Course(title, course, date, language or "en", symbols, paper)
+    return found, _entries(path, students)
+
+
+def _entries(path: Path, students: Iterable[Any]) -> Iterator[Entry]:
+    for place, found in enumerate(students):
+        there = f"{path}: students[{place}]"
+        if not isinstance(found, dict):
+            raise SheetError(Trouble(there, shown(str(found)), "it is no student", _REMEDY))
+        number, folder = found.get("number"), found.get("folder")
+        name, id_ = found.get("name", ""), found.get("id", "")
+        if type(number) is not int or not 0 < number < 10**6:
+            raise SheetError(Trouble(f"{there}.number", shown(str(number)), "no number", _REMEDY))
+        if not isinstance(folder, str) or not _FOLDER.fullmatch(folder):
+            # The name becomes part of a path: it must be one that we make.
+            raise SheetError(Trouble(f"{there}.folder", shown(str(folder)), "no folder", _REMEDY))
+        if not isinstance(name, str) or not isinstance(id_, str):
+            raise SheetError(Trouble(f"{there}.name", "", "no text", _REMEDY))
+        yield Entry(number, folder, name, id_)
+
+
+def person(text: str) -> str:
+    """A name or id as it is compared: what spreadsheets change about one does not count.
+
+    Those are leading zeros of a number, and an apostrophe put in front; capitals, spaces and
+    invisible characters don't count either.
+    """
+    folded = unicodedata.normalize("NFKC", one_line(text)).casefold()
+    folded = " ".join(folded.replace("'", "").replace("’", "").split())
+    return folded.lstrip("0") if folded.isdecimal() else folded
+
+
+def folder_of(name: str) -> str:
+    """A folder's name as it is compared."""
+    return name.strip().casefold()
+
+
+def whose(roll: Roll, course: Course, answers: Answers | None, names: Iterable[str]) -> Whose:
+    """Whose a hand-in is.
+
+    Args:
+        roll: the class.
+        course: what its sheets have in common.
+        answers: the hand-in; ``None`` where it could not be read.
+        names: of the file and of the folders it lies in, innermost first.
+    """
+    lies = next((e for e in map(roll.by_folder, map(folder_of, names)) if e is not None), None)
+    if answers is None:
+        return Whose(lies.number if lies else 0)
+    if answers.title and not _is_titled(answers.title, course.title):
+        return Whose(
+            0,
+            what=f"it belongs to the sheet {shown(one_line(answers.title), 60)}",
+            remedy="mark it with that sheet; if it is of this one, take its row title out",
+        )
+    says = _said(roll, answers)
+    if says.what:
+        return says
+    if says.number and lies and lies.number != says.number:
+        return Whose(
+            0,
+            what=f"it says that it is sheet {says.number}, and lies in the folder {lies.folder}",
+            remedy="move it to the right folder, or mend its row sheet",
+        )
+    if says.number:
+        return says
+    if lies:
+        return Whose(lies.number, ("it does not say whose it is; its folder does",))
+    return Whose(
+        0,
+        what="neither it nor its folder says whose it is",
+        remedy="fill in its row sheet, or put it into a folder named as the student's",
+    )
+
+
+def _is_titled(said: str, title: str) -> bool:
+    """Whether a title is that of the sheet; letters that an old encoding has not are "?" there."""
+    said, title = person(said), person(title)
+    return len(said) == len(title) and all(
+        a == b or a in "?\ufffd" for a, b in zip(said, title, strict=True)
+    )
+
+
+def _said(roll: Roll, answers: Answers) -> Whose:
+    """Whose a hand-in says that it is; nobody's without a reason where it says nothing."""
+    named = roll.by_person(person(answers.student)) if person(answers.student) else []
+    called = shown(one_line(answers.student), 60)
+    if not answers.sheet:
+        if len(named) > 1:
+            return Whose(
+                0,
+                what=f"several students are called {called}",
+                remedy="fill in its row sheet",
+            )
+        if named:
+            return Whose(named[0].number)
+        if answers.student:
+            return Whose(0, what=f"nobody here is called {called}", remedy="fill in its row sheet")
+        return Whose(0)
+    folded = unicodedata.normalize("NFKC", answers.sheet).strip().casefold()
+    match = _SHEET.fullmatch(folded)
+    entry = roll.by_number(int(match[1])) if match else None
+    if entry is None:
+        return Whose(
+            0,
+            what=f"there is no sheet {shown(one_line(answers.sheet), 40)} here",
+            remedy="mend its row sheet, or mark it with the sheet that it belongs to",
+        )
+    if not answers.student or person(answers.student) in (person(entry.name), person(entry.id)):
+        return Whose(entry.number)
+    if named:
+        return Whose(
+            0,
+            what=f"it says that it is sheet {entry.number}, and that it is of {called}, "
+            f"who has sheet {named[0].number}",
+            remedy="mend its row sheet or its row student",
+        )
+    # Somebody wrote a name of their own choice, or got a sheet without one.
+    note = f"it says that it is of {called}" if entry.name or entry.id else ""
+    return Whose(entry.number, (note,) if note else ())

@@ -1,0 +1,243 @@
+"""One student's answers and key → marks.  Pure: what comes out depends on what goes in alone.
+
+Points are given by these rules, which are the same for every plan:
+
+* right: all points; rough (within the tolerance, though badly rounded): all points too.  The
+  tolerance is what the teacher accepts; that the figure is rounded badly is said, not charged;
+* wrong: none; but of a sketch, points in proportion to the pieces that are right, to a hundredth
+  of a point.  The pieces are those of the student's sketch or of the right one, whichever has
+  more, so that neither leaving out nor drawing too much pays;
+* blank: none; unclear (not understood, or answered twice and not alike): none until a human
+  settles it, and it is listed for that;
+* every question stands alone: a wrong answer to one gives no claim on one that builds on it,
+  since each asks about the circuit that is printed.  A right answer with a wrong reason loses
+  the reason's points, which is a question of its own.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from hashlib import sha256
+
+from ....problems.analysis.response import Facts, facts
+from ....problems.grading.grade import grade, right_text
+from ....problems.questions.model import Form, Mark, Problem, Question, Verdict
+from ....problems.sheets.model import Key, KeyItem
+from ...language.texts import Words
+from ...phrases.answer_text import understood
+from ..handins.cells import one_line
+from ..handins.files import Answers
+from .marks import Outcome, ProblemMark, QuestionMark, Settled, Slipped
+
+RULES = 1
+"""Raised where the same answers come to other marks than before."""
+MOST_TOLERANCE = Fraction(1, 2)
+MOST_STRAYS = 20
+"""Answers to questions that the sheet does not ask, as they are listed for the human."""
+
+_OUTCOMES = {
+    Verdict.RIGHT: Outcome.RIGHT,
+    Verdict.ROUGH: Outcome.ROUGH,
+    Verdict.WRONG: Outcome.WRONG,
+    Verdict.UNCLEAR: Outcome.UNCLEAR,
+}
+_PERCENT = re.compile(r"(\d{1,4}(?:[.,]\d{1,4})?) *(%?)", re.ASCII)
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What a human decided about an answer: its points, or what it should have read."""
+
+    points: Fraction | None = None
+    text: str = ""
+
+
+def mark_answers(
+    key: Key,
+    answers: Answers,
+    tolerance: Fraction | None = None,
+    settled: Mapping[str, Decision] | None = None,
+) -> tuple[ProblemMark, ...]:
+    """Mark one hand-in.
+
+    Every question of the key is graded once at most, whatever the hand-in holds, and the grader
+    reads 1 KiB of an answer at most: so long is the work that a hand-in can make.
+
+    Args:
+        key: the sheet's key.
+        answers: what was handed in.
+        tolerance: a relative tolerance in place of those of the plan.
+        settled: question number → what a human decided.
+    """
+    texts = dict(answers.answers)
+    return tuple(_problem(item, texts, tolerance, settled or {}) for item in key.items)
+
+
+def blank_marks(key: Key) -> tuple[ProblemMark, ...]:
+    """The marks of nothing."""
+    return mark_answers(key, Answers())
+
+
+def strays(key: Key, answers: Answers) -> list[tuple[str, str]]:
+    """(label, text) of what was answered to questions that the sheet does not ask; a few."""
+    known = {
+        f"{item.number}.{place}"
+        for item in key.items
+        for place in range(1, len(item.problem.questions) + 1)
+    }
+    unknown = [(n, " / ".join(texts)) for n, texts in answers.answers if n not in known]
+    found = [*unknown, *answers.strays]
+    more = len(found) - MOST_STRAYS
+    return [*found[:MOST_STRAYS], *([("…", f"and {more} more")] if more > 0 else [])]
+
+
+def as_typed(texts: Iterable[str]) -> str:
+    """What was answered to one question, as it is shown and as decisions about it are tagged."""
+    return one_line(" / ".join(texts))
+
+
+def tag(sheet: int, number: str, typed: str) -> str:
+    """A short text that stands for an answer, so that a decision about it meets no other one.
+
+    It begins with a letter that no spreadsheet takes for part of a number or a date.
+    """
+    digest = sha256(f"{sheet}\n{number}\n{typed}".encode("utf-8", "replace"))
+    return f"T{digest.hexdigest()[:8]}"
+
+
+def read_tolerance(text: str) -> Fraction:
+    """A relative tolerance: "5 %", "2,5%" or "0.05".
+
+    Raises:
+        ValueError: it is none, or out of range; the message says what would do.
+    """
+    match = _PERCENT.fullmatch(unicodedata.normalize("NFKC", text.strip()[:40]))
+    value = Fraction(0)
+    if match:
+        value = Fraction(match[1].replace(",", ".")) / (100 if match[2] else 1)
+    if not 0 < value <= MOST_TOLERANCE:
+        raise ValueError('a tolerance is a share such as "5 %" or 0.05, up to 50 %')
+    return value
+
+
+def _problem(
+    item: KeyItem,
+    texts: Mapping[str, tuple[str, ...]],
+    tolerance: Fraction | None,
+    settled: Mapping[str, Decision],
+) -> ProblemMark:
+    problem = item.problem
+    grading = _Grading(problem)
+    marks = []
+    for place, (question, of) in enumerate(
+        zip(problem.questions, item.points, strict=True), start=1
+    ):
+        number = f"{item.number}.{place}"
+        if tolerance is not None and question.tolerance:
+            question = replace(question, tolerance=tolerance)
+        mark = QuestionMark(
+            number=number,
+            rung=question.rung.value,
+            form=question.form.value,
+            of=of,
+            points=Fraction(0),
+            verdict=Outcome.BLANK,
+            answer=grading.right(question),
+        )
+        given = texts.get(number, ())
+        decision = settled.get(number)
+        if decision and decision.text:
+            mark = replace(grading.marked(question, mark, decision.text), settled=Settled.TEXT)
+            mark = replace(mark, typed=as_typed(given))
+        elif len(given) > 1:
+            mark = replace(
+                mark,
+                verdict=Outcome.UNCLEAR,
+                typed=as_typed(given),
+                trouble=f"it is answered {len(given)} times, and not alike",
+            )
+        elif given:
+            mark = grading.marked(question, mark, given[0])
+        if decision and decision.points is not None:
+            mark = _decided(mark, decision.points)
+        marks.append(mark)
+    return ProblemMark(
+        item.number, problem.task.value, problem.family, problem.level, tuple(marks), item.title
+    )
+
+
+def _decided(mark: QuestionMark, points: Fraction) -> QuestionMark:
+    """A mark with the points that a human gave."""
+    full = points == mark.of
+    return replace(
+        mark,
+        points=points,
+        verdict=Outcome.RIGHT if full else Outcome.WRONG,
+        slips=() if full else mark.slips,
+        trouble="",
+        settled=Settled.POINTS,
+    )
+
+
+class _Grading:
+    """Marks the answers to one problem's questions."""
+
+    def __init__(self, problem: Problem) -> None:
+        self._problem = problem
+        self._facts: Facts | None = None
+
+    def right(self, question: Question) -> str:
+        """The right answer as it is shown to the teacher; a choice by its letter too."""
+        text = right_text(question)
+        ids = [choice.id for choice in question.choices]
+        if question.form is Form.CHOICE and text in ids:
+            words = Words.load().choice(question, question.choices[ids.index(text)])
+            return f"{chr(ord('a') + ids.index(text))}) {one_line(words)}"
+        return text
+
+    def marked(self, question: Question, mark: QuestionMark, text: str) -> QuestionMark:
+        """The mark of an answer."""
+        if self._facts is None:
+            self._facts = facts(self._problem.ladder)
+        try:
+            found = grade(self._problem, question, text, self._facts)
+        except Exception as error:  # one answer must not keep the others from being marked
+            return replace(
+                mark,
+                verdict=Outcome.UNCLEAR,
+                typed=as_typed([text]),
+                trouble=f"the grader failed on it ({type(error).__name__}): please report this",
+            )
+        words = Words.load()
+        right, pieces = _share(question, found)
+        return replace(
+            mark,
+            points=Fraction(round(mark.of * right * 100), 100)
+            if 0 < right < 1
+            else mark.of * right,
+            verdict=_OUTCOMES[found.verdict],
+            typed=as_typed([text]),
+            understood=one_line(understood(question, found)),
+            slips=tuple(Slipped(hit.slip, one_line(words.slip(hit))) for hit in found.slips),
+            trouble=one_line(found.trouble),
+            told=tuple(map(one_line, words.parts(question.rung, found.parts))),
+            pieces=pieces,
+        )
+
+
+def _share(question: Question, mark: Mark) -> tuple[Fraction, tuple[int, int] | None]:
+    """The share of the points that an answer earns, and a sketch's pieces."""
+    full = Fraction(int(mark.passed))
+    if question.form is not Form.SKETCH or not mark.parts:
+        return full, None
+    from ....problems.sketches.compare import parts_of
+
+    right = sum(part.right for part in mark.parts)
+    count = max(len(mark.parts), len(parts_of(question, str(question.truth))))
+    if mark.passed:
+        return full, (count, count)
+    return Fraction(right, count), (right, count)

@@ -1,0 +1,344 @@
+"""What marking comes to: every student's marks, as frozen values and as ``marks.json``.
+
+``marks.json`` is one JSON object of the format "rungwise.marks/1", written with one student a
+line, so that it can be read by eye and made without holding it in memory.  Points are exact, as
+texts: "3/2".  What is empty is left out::
+
+    {"format": "rungwise.marks/1",
+     "title": "Filters, week 3", "course": "EE 210", "date": "2026-11-30", "language": "en",
+     "symbols": "iec-60617", "paper": "us-letter",    only where the plan names others than usual
+     "tolerance": "1/20",          relative; only where --tolerance replaced the plan's own
+     "students": [
+       {"number": 1, "folder": "01-ann-other", "name": "Ann Other", "id": "4711",
+        "state": "marked",         or "missing" (no hand-in), "apart" (see below)
+        "file": "01-ann-other/answers.csv",
+        "points": "17/2", "of": "12", "open": 1,
+        "notes": ["…"],            what is odd about the hand-in
+        "problems": [
+          {"number": 1, "title": "", "family": "series-rc", "level": 1, "task": "analyse",
+           "questions": [
+             {"number": "1.1", "rung": "corner", "form": "quantity", "of": "1", "points": "0",
+              "verdict": "wrong",  right, rough, wrong, unclear or blank
+              "typed": "1k6",      the answer as it was handed in, one line
+              "understood": "1.6 kHz",   how it was read
+              "answer": "254.6 Hz",      the right answer
+              "slips": [["radians-as-hertz", "This is the angular frequency …"], …],
+              "trouble": "…",      why it is unclear
+              "told": ["…"],       of a sketch: its pieces in words, never what would be right
+              "pieces": [3, 5],    of a sketch: how many are right, of how many
+              "settled": "points"  or "text": a human decided
+             }, …]}, …]}, …],
+     "apart": [{"file": "x.csv", "sheet": 3, "what": "…", "remedy": "…"}, …],
+     "counts": {"students": 30, "marked": 28, "missing": 1, "apart": 1, "open": 3},
+     "made_of": "9f3c…"}           SHA-256 of all that stands before it: other marks, another one
+
+``open`` counts answers that are unclear: they have no points until a human settles them.
+:func:`marks_of` reads such a document back, however it was damaged.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from typing import Any
+
+from .fields import Fields, bad
+
+MARKS_FORMAT = "rungwise.marks/1"
+
+
+class Outcome(StrEnum):
+    """What became of a question."""
+
+    RIGHT = "right"
+    ROUGH = "rough"  # within the tolerance but badly rounded: full points
+    WRONG = "wrong"
+    UNCLEAR = "unclear"  # not understood: a human decides
+    BLANK = "blank"
+
+    @property
+    def passed(self) -> bool:
+        """Whether it counts as right."""
+        return self in (Outcome.RIGHT, Outcome.ROUGH)
+
+
+class State(StrEnum):
+    """What became of a student's hand-in."""
+
+    MARKED = "marked"
+    MISSING = "missing"  # there is none
+    APART = "apart"  # there is one, but which of several counts, or what it says, is not clear
+
+
+class Settled(StrEnum):
+    """What a human decided about an answer."""
+
+    POINTS = "points"
+    TEXT = "text"
+
+
+@dataclass(frozen=True, slots=True)
+class Slipped:
+    """A slip that explains a wrong answer, and its sentence about that answer."""
+
+    slip: str
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class QuestionMark:
+    """One question of one student; see the head of this module for the attributes."""
+
+    number: str
+    rung: str
+    form: str
+    of: Fraction
+    points: Fraction
+    verdict: Outcome
+    typed: str = ""
+    understood: str = ""
+    answer: str = ""
+    slips: tuple[Slipped, ...] = ()
+    trouble: str = ""
+    told: tuple[str, ...] = ()
+    pieces: tuple[int, int] | None = None
+    settled: Settled | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ProblemMark:
+    """One problem of one student."""
+
+    number: int
+    task: str
+    family: str
+    level: int
+    questions: tuple[QuestionMark, ...]
+    title: str = ""
+
+    @property
+    def points(self) -> Fraction:
+        """The points reached."""
+        return sum((q.points for q in self.questions), Fraction(0))
+
+    @property
+    def of(self) -> Fraction:
+        """The points that can be had."""
+        return sum((q.of for q in self.questions), Fraction(0))
+
+
+@dataclass(frozen=True, slots=True)
+class StudentMarks:
+    """One student's marks.  ``name`` and ``id`` are as the roster has them: hostile text."""
+
+    number: int
+    folder: str
+    name: str
+    id: str
+    state: State
+    problems: tuple[ProblemMark, ...] = ()
+    file: str = ""
+    notes: tuple[str, ...] = ()
+
+    @property
+    def points(self) -> Fraction:
+        """The points reached."""
+        return sum((p.points for p in self.problems), Fraction(0))
+
+    @property
+    def of(self) -> Fraction:
+        """The points that can be had; 0 where nothing was marked."""
+        return sum((p.of for p in self.problems), Fraction(0))
+
+    @property
+    def open(self) -> int:
+        """How many answers wait for a human."""
+        return sum(q.verdict is Outcome.UNCLEAR for p in self.problems for q in p.questions)
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """Something that could not be marked, why not, and what mends it."""
+
+    file: str
+    what: str
+    remedy: str
+    sheet: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class ClassMarks:
+    """A whole class."""
+
+    title: str
+    students: tuple[StudentMarks, ...]
+    apart: tuple[Apart, ...] = ()
+    course: str = ""
+    date: str = ""
+    language: str = "en"
+    tolerance: Fraction | None = None
+    made_of: str = ""
+    symbols: str = ""
+    paper: str = ""
+
+
+# ---------------------------------------------------------------------------- as a document
+
+
+def problem_document(problem: ProblemMark) -> dict[str, Any]:
+    """A problem's marks as plain values, for JSON."""
+    return {
+        "number": problem.number,
+        **_filled(title=problem.title, family=problem.family),
+        "level": problem.level,
+        "task": problem.task,
+        "questions": [_question_document(question) for question in problem.questions],
+    }
+
+
+def _question_document(mark: QuestionMark) -> dict[str, Any]:
+    return {
+        "number": mark.number,
+        "rung": mark.rung,
+        "form": mark.form,
+        "of": str(mark.of),
+        "points": str(mark.points),
+        "verdict": mark.verdict.value,
+        **_filled(
+            typed=mark.typed,
+            understood=mark.understood,
+            answer=mark.answer,
+            slips=[[hit.slip, hit.sentence] for hit in mark.slips],
+            trouble=mark.trouble,
+            told=list(mark.told),
+            pieces=list(mark.pieces) if mark.pieces else None,
+            settled=mark.settled.value if mark.settled else None,
+        ),
+    }
+
+
+def student_document(marks: StudentMarks) -> dict[str, Any]:
+    """A student's marks as plain values, for JSON."""
+    return {
+        "number": marks.number,
+        "folder": marks.folder,
+        **_filled(name=marks.name, id=marks.id),
+        "state": marks.state.value,
+        **_filled(file=marks.file, notes=list(marks.notes)),
+        "points": str(marks.points),
+        "of": str(marks.of),
+        "open": marks.open,
+        "problems": [problem_document(problem) for problem in marks.problems],
+    }
+
+
+def apart_document(apart: Apart) -> dict[str, Any]:
+    """What was listed apart as plain values, for JSON."""
+    return {
+        "file": apart.file,
+        **_filled(sheet=apart.sheet),
+        "what": apart.what,
+        "remedy": apart.remedy,
+    }
+
+
+def _filled(**members: Any) -> dict[str, Any]:
+    return {name: value for name, value in members.items() if value}
+
+
+# ---------------------------------------------------------------------------- and back
+
+
+def marks_of(document: object) -> ClassMarks:
+    """Read ``marks.json``, as ``json.loads`` gave it.
+
+    Raises:
+        SheetError: it is no such document; says where, what was found and what should be there.
+    """
+    top = Fields(document, "")
+    if top.text("format") != MARKS_FORMAT:
+        raise bad("format", top.text("format"), f'it is not "{MARKS_FORMAT}"')
+    return ClassMarks(
+        title=top.text("title"),
+        students=top.each("students", _student),
+        apart=top.each("apart", _apart),
+        course=top.text("course"),
+        date=top.text("date"),
+        language=top.text("language") or "en",
+        tolerance=top.fraction("tolerance") if "tolerance" in top else None,
+        made_of=top.text("made_of"),
+        symbols=top.text("symbols"),
+        paper=top.text("paper"),
+    )
+
+
+def student_of(document: object, path: str = "") -> StudentMarks:
+    """Read one student's line of ``marks.json``.
+
+    Raises:
+        SheetError: as for :func:`marks_of`.
+    """
+    return _student(Fields(document, path))
+
+
+def problem_of(document: object, path: str = "") -> ProblemMark:
+    """Read one problem's marks.
+
+    Raises:
+        SheetError: as for :func:`marks_of`.
+    """
+    return _problem(Fields(document, path))
+
+
+def _student(found: Fields) -> StudentMarks:
+    return StudentMarks(
+        number=found.whole("number"),
+        folder=found.text("folder"),
+        name=found.text("name"),
+        id=found.text("id"),
+        state=found.one_of("state", State),
+        problems=found.each("problems", _problem),
+        file=found.text("file"),
+        notes=found.texts("notes"),
+    )
+
+
+def _problem(found: Fields) -> ProblemMark:
+    return ProblemMark(
+        number=found.whole("number"),
+        task=found.text("task"),
+        family=found.text("family"),
+        level=found.whole("level"),
+        questions=found.each("questions", _question),
+        title=found.text("title"),
+    )
+
+
+def _question(found: Fields) -> QuestionMark:
+    number = found.text("number")
+    if not re.fullmatch(r"\d{1,4}\.\d{1,4}", number, re.ASCII):
+        raise bad(f"{found.path}.number", number, 'it is no number of a question such as "3.2"')
+    return QuestionMark(
+        number=number,
+        rung=found.text("rung"),
+        form=found.text("form"),
+        of=found.fraction("of"),
+        points=found.fraction("points"),
+        verdict=found.one_of("verdict", Outcome),
+        typed=found.text("typed"),
+        understood=found.text("understood"),
+        answer=found.text("answer"),
+        slips=tuple(Slipped(*pair) for pair in found.pairs("slips")),
+        trouble=found.text("trouble"),
+        told=found.texts("told"),
+        pieces=found.pair("pieces"),
+        settled=found.one_of("settled", Settled) if "settled" in found else None,
+    )
+
+
+def _apart(found: Fields) -> Apart:
+    return Apart(
+        found.text("file"), found.text("what"), found.text("remedy"), found.whole("sheet", 0)
+    )

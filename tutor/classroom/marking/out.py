@@ -1,0 +1,176 @@
+"""Files of marks, put in place whole: written beside, forced to the disk, then renamed.
+
+The folder is made for its owner alone, since marks tell right answers.
+"""
+
+from __future__ import annotations
+
+import codecs
+import filecmp
+import os
+import re
+import shutil
+import stat
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+from typing import IO
+
+from ...files.tree import among_students
+from ..handins.cells import row
+from ..handins.files import BadHandIn
+from .folder import read_plain
+
+MARKS_JSON, MARKS_CSV = "marks.json", "marks.csv"
+UNCLEAR_CSV, APART_CSV, CHANGES_CSV = "unclear.csv", "apart.csv", "changes.csv"
+EARLIER, FEEDBACK, WORK = "earlier", "feedback", ".work"
+MOST_FEEDBACK = 4 * 1024 * 1024
+_NUMBERED = re.compile(r"\d{3,9}")
+_NEW = (
+    os.O_WRONLY | os.O_CREAT | os.O_EXCL | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
+)
+
+
+class NotOursError(OSError):
+    """Something lies where marks are to be, and isn't a folder of them."""
+
+
+class Place:
+    """The folder that marks are written into."""
+
+    def __init__(self, root: Path) -> None:
+        """Make the folder where there is none.
+
+        Raises:
+            OSError: it can't be made, or leads elsewhere.
+        """
+        if among_students(root):
+            raise NotOursError(
+                22, "is among the students' files, and marks tell right answers", str(root)
+            )
+        self.root = root
+        self._staged: dict[str, None] = {}
+        root.mkdir(mode=0o700, parents=True, exist_ok=True)
+        for name in (EARLIER, FEEDBACK, WORK):
+            self._check(root / name)
+
+    @staticmethod
+    def _check(folder: Path) -> None:
+        """Refuse to write where a link leads."""
+        try:
+            known = folder.lstat()
+        except FileNotFoundError:
+            return
+        if not stat.S_ISDIR(known.st_mode):
+            raise NotOursError(20, "is no folder: take it away", str(folder))
+
+    def _beside(self, name: str) -> Path:
+        return self.root / f".{name}.part"
+
+    def stage(self, name: str) -> IO[bytes]:
+        """Begin a file that :meth:`put` puts in place.
+
+        A table begins with a byte order mark: without one spreadsheets take UTF-8 for the
+        system's old encoding, and spoil names.
+        """
+        beside = self._beside(name)
+        beside.unlink(missing_ok=True)  # what a run that was killed left behind
+        self._staged[name] = None
+        file = os.fdopen(os.open(beside, _NEW, 0o600), "wb")
+        if name.endswith(".csv"):
+            file.write(codecs.BOM_UTF8)
+        return file
+
+    def table(self, name: str, rows: Iterable[Iterable[object]]) -> int:
+        """Stage a table; how many rows it has, its head included."""
+        count = 0
+        with self.stage(name) as file:
+            for cells in rows:
+                file.write(row(cells).encode())
+                count += 1
+        return count
+
+    def is_new(self, name: str) -> bool:
+        """Whether a staged file is another than the one in place; also where there is none."""
+        return not _same(self._beside(name), self.root / name)
+
+    def staged(self, name: str) -> Path:
+        """Where a staged file lies."""
+        return self._beside(name)
+
+    def put(self) -> None:
+        """Put what is staged in place; ``marks.json`` last, by which a run is known to be done."""
+        for name in sorted(self._staged, key=lambda name: name == MARKS_JSON):
+            beside = self._beside(name)
+            with open(beside, "rb") as file:
+                os.fsync(file.fileno())
+            os.replace(beside, self.root / name)
+        self._staged.clear()
+
+    def remove(self, name: str) -> None:
+        """Remove a file, if it is there."""
+        (self.root / name).unlink(missing_ok=True)
+
+    # ------------------------------------------------------------------------- earlier marks
+
+    def keep(self) -> None:
+        """Keep a copy of the marks in place under the next number, unless the last one is that.
+
+        It is that where a run was killed after it kept them.
+        """
+        if _same(self.root / MARKS_JSON, (self.latest() or self.root / WORK) / MARKS_JSON):
+            return
+        number = max(self._numbers(), default=0) + 1
+        folder = self.root / EARLIER
+        folder.mkdir(exist_ok=True)
+        new = folder / ".part"
+        shutil.rmtree(new, ignore_errors=True)
+        new.mkdir()
+        for name in (MARKS_JSON, MARKS_CSV):
+            if _is_plain(self.root / name):
+                shutil.copyfile(self.root / name, new / name, follow_symlinks=False)
+        os.replace(new, folder / f"{number:03d}")
+
+    def _numbers(self) -> Iterator[int]:
+        folder = self.root / EARLIER
+        if folder.is_dir():
+            for name in os.listdir(folder):
+                if _NUMBERED.fullmatch(name):
+                    yield int(name)
+
+    def latest(self) -> Path | None:
+        """The folder of the marks before these."""
+        number = max(self._numbers(), default=0)
+        return self.root / EARLIER / f"{number:03d}" if number else None
+
+    # ------------------------------------------------------------------------- feedback
+
+    def feedback(self, folder: str, text: str) -> None:
+        """Put a student's feedback in place; "" takes it away."""
+        target = self.root / FEEDBACK / f"{folder}.txt"
+        beside = target.with_name(f".{target.name}.part")
+        beside.unlink(missing_ok=True)  # what a run that was killed left behind
+        if not text:
+            target.unlink(missing_ok=True)
+            return
+        data = text.encode()
+        try:
+            if read_plain(target, MOST_FEEDBACK) == data:
+                return
+        except (OSError, BadHandIn):
+            pass  # none is there, or nothing of ours: it is replaced
+        target.parent.mkdir(mode=0o700, exist_ok=True)
+        with open(os.open(beside, _NEW, 0o600), "wb") as file:
+            file.write(data)
+        os.replace(beside, target)
+
+
+def _is_plain(path: Path) -> bool:
+    try:
+        return stat.S_ISREG(path.lstat().st_mode)
+    except OSError:
+        return False
+
+
+def _same(a: Path, b: Path) -> bool:
+    """Whether two plain files hold the same bytes."""
+    return _is_plain(a) and _is_plain(b) and filecmp.cmp(a, b, shallow=False)

@@ -1,0 +1,1 @@
+"""What a class got wrong, as a report."""

@@ -1,0 +1,405 @@
+"""A class report: marks in, figures out.  ``report_page.py`` and ``report_pdf.py`` show it.
+
+An *item* is a question at one place of the sheet.  Where families or values differ from student
+to student, its versions are of one kind and are taken together.  A blank answer is not right; an
+answer that could not be read counts with the points it was given, and is left out of the share
+that was right until somebody has decided about it.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from typing import TypeVar
+
+from ...learning.skill_map import group_of
+from ..marking.marks import ClassMarks, Outcome, ProblemMark, QuestionMark, State, StudentMarks
+from . import figures
+from .figures import Share, Spread
+
+FORMAT = "rungwise.report/1"
+ENOUGH = 0.7
+"""A skill with a smaller share right is taught again: common practice, no source."""
+FEW_ASKED = 5
+"""A question that fewer were asked has no discrimination: common practice, no source."""
+TOO_FEW = 5
+"""A class smaller than this could be recognised one by one: common practice, no source."""
+
+Place = tuple[int, ...]
+Key = TypeVar("Key")
+_Asked = tuple[QuestionMark, str, tuple[Fraction, Fraction]]
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """The figures of one question.  ``outcomes`` counts them in the order of ``Outcome``."""
+
+    number: str
+    rung: str
+    groups: tuple[str, ...]
+    of: Fraction
+    outcomes: tuple[int, ...]
+    difficulty: float | None
+    discrimination: float | None
+
+    @property
+    def count(self) -> int:
+        """How many students were asked."""
+        return sum(self.outcomes)
+
+
+@dataclass(frozen=True, slots=True)
+class SlipCount:
+    """A slip: how many students made it, how often, at which questions, and one sentence."""
+
+    slip: str
+    students: int
+    times: int
+    questions: tuple[str, ...]
+    sentence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Skill:
+    """A kind of question about a group of circuits, and the share that was right.
+
+    ``families`` are those it was asked about, ``of`` the points it was worth.
+    """
+
+    group: str
+    rung: str
+    share: Share
+    students: int
+    families: tuple[str, ...]
+    of: Fraction
+
+    @property
+    def weak(self) -> bool:
+        """Whether it is to be taught again."""
+        return self.share.value is not None and self.share.value < ENOUGH
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """One student's points, for the teacher alone."""
+
+    number: int
+    name: str
+    id: str
+    points: Fraction
+    of: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """Everything a report says, as plain values.
+
+    ``of`` is ``None`` where sheets differ in the points that can be had: figures in points are
+    then left out, and shares of the points told.  ``alpha_items`` takes questions for parts,
+    ``alpha_problems`` whole problems, since the questions of one build on each other.
+    """
+
+    title: str
+    course: str
+    date: str
+    expected: int
+    count: int
+    of: Fraction | None
+    points: Spread | None
+    share: Spread | None
+    histogram: tuple[int, ...]
+    items: tuple[Item, ...]
+    alpha_items: float | None
+    alpha_problems: float | None
+    error: float | None
+    slips: tuple[SlipCount, ...]
+    skills: tuple[Skill, ...]
+    standings: tuple[Standing, ...]
+    unclear: int
+    blank: int
+    anonymous: bool = False
+
+    @property
+    def reteach(self) -> tuple[Skill, ...]:
+        """The skills to teach again, the least known first."""
+        return tuple(skill for skill in self.skills if skill.weak)
+
+    @property
+    def few(self) -> bool:
+        """Whether there are so few hand-ins that figures say little."""
+        return self.count < figures.FEW
+
+    @property
+    def hushed(self) -> bool:
+        """Whether an anonymous report keeps to itself what would tell who has which points."""
+        return self.anonymous and self.count < TOO_FEW
+
+
+def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
+    """The figures of a class.
+
+    Args:
+        marks: what was marked.
+        anonymous: without names, ids, sheet numbers and anybody's own answer.
+    """
+    results = [s for s in marks.students if s.state is State.MARKED and s.problems]
+    standings = [Standing(r.number, r.name, r.id, r.points, r.of) for r in results]
+    shares = [_share(s.points, s.of) for s in standings]
+    whole = {standing.of for standing in standings}
+    of = whole.pop() if len(whole) == 1 else None
+    points = figures.spread([s.points for s in standings]) if of is not None else None
+    by_item = _common([{_key(q): (q.points, q.of) for q in _questions(r)} for r in results])
+    by_problem = _common([{p.number: (p.points, p.of) for p in r.problems} for r in results])
+    alpha_problems = figures.alpha(by_problem) if by_problem else None
+    outcomes = [q.verdict for r in results for q in _questions(r)]
+    return Report(
+        title=marks.title,
+        course=marks.course,
+        date=marks.date,
+        expected=len(marks.students),
+        count=len(results),
+        of=of,
+        points=points,
+        share=figures.spread(shares),
+        histogram=tuple(figures.histogram(shares)),
+        items=_items(results, standings),
+        alpha_items=figures.alpha(by_item) if by_item else None,
+        alpha_problems=alpha_problems,
+        error=figures.measurement_error(points.deviation, alpha_problems) if points else None,
+        slips=_slips(results, anonymous=anonymous),
+        skills=_skills(results),
+        standings=() if anonymous else tuple(standings),
+        unclear=outcomes.count(Outcome.UNCLEAR),
+        blank=outcomes.count(Outcome.BLANK),
+        anonymous=anonymous,
+    )
+
+
+@lru_cache(maxsize=4096)
+def place_of(number: str) -> Place:
+    """Question numbers in the order of the sheet: 2.1 before 10.1."""
+    return tuple(int(part) for part in number.split("."))
+
+
+def _key(question: QuestionMark) -> tuple[Place, str]:
+    return place_of(question.number), question.rung
+
+
+def _questions(result: StudentMarks) -> Iterator[QuestionMark]:
+    for problem in result.problems:
+        yield from problem.questions
+
+
+def _share(points: Fraction, of: Fraction) -> Fraction:
+    return points / of if of else Fraction(0)
+
+
+def _common(rows: list[dict[Key, tuple[Fraction, Fraction]]]) -> list[list[Fraction]]:
+    """Points by part and student, if everybody was asked the same parts; else nothing.
+
+    Where a part is worth more to one student than to another, the shares of all parts are taken.
+    """
+    if not rows or any(row.keys() != rows[0].keys() for row in rows):
+        return []
+    alike = all(row[key][1] == rows[0][key][1] for row in rows for key in row)
+    return [[row[key][0] if alike else _share(*row[key]) for row in rows] for key in rows[0]]
+
+
+def _items(results: list[StudentMarks], standings: list[Standing]) -> tuple[Item, ...]:
+    """Each question over the students who were asked it."""
+    asked: dict[tuple[Place, str], list[_Asked]] = defaultdict(list)
+    for result, standing in zip(results, standings, strict=True):
+        points, of = standing.points, standing.of
+        for problem in result.problems:
+            group = group_of(problem.family).value
+            for question in problem.questions:
+                rest = points - question.points, of - question.of
+                asked[_key(question)].append((question, group, rest))
+    return tuple(_item(asked[key]) for key in sorted(asked))
+
+
+def _comparable(parts: list[tuple[Fraction, Fraction]]) -> list[Fraction]:
+    """Points that can be compared: shares, where not all could have the same."""
+    if len({of for _, of in parts}) == 1:
+        return [points for points, _ in parts]
+    return [_share(*part) for part in parts]
+
+
+def _item(asked: list[_Asked]) -> Item:
+    first = asked[0][0]
+    own = _comparable([(question.points, question.of) for question, _, _ in asked])
+    (own_scaled,), _ = figures.scaled([own])
+    (rest_scaled,), _ = figures.scaled([_comparable([rest for _, _, rest in asked])])
+    alike = all(question.of == first.of for question, _, _ in asked)
+    outcomes = [question.verdict for question, _, _ in asked]
+    return Item(
+        number=first.number,
+        rung=first.rung,
+        groups=tuple(sorted({group for _, group, _ in asked})),
+        of=first.of,
+        outcomes=tuple(outcomes.count(outcome) for outcome in Outcome),
+        difficulty=figures.difficulty(own, first.of if alike else Fraction(1)),
+        discrimination=(
+            figures.correlation(own_scaled, rest_scaled) if len(asked) >= FEW_ASKED else None
+        ),
+    )
+
+
+def _slips(results: list[StudentMarks], *, anonymous: bool) -> tuple[SlipCount, ...]:
+    """Slips by the number of students who made them.
+
+    Where several slips lead to one answer, only the likeliest is counted.
+    """
+    students: dict[str, set[int]] = defaultdict(set)
+    times: Counter[str] = Counter()
+    questions: dict[str, set[str]] = defaultdict(set)
+    sentences: dict[str, str] = {}
+    for place, result in enumerate(results):
+        for question in _questions(result):
+            if question.verdict is not Outcome.WRONG or not question.slips:
+                continue
+            found = question.slips[0]
+            students[found.slip].add(place)
+            times[found.slip] += 1
+            questions[found.slip].add(question.number)
+            if found.sentence and not anonymous:
+                sentences.setdefault(found.slip, found.sentence)
+    counted = [
+        SlipCount(
+            slip,
+            len(who),
+            times[slip],
+            tuple(sorted(questions[slip], key=place_of)),
+            sentences.get(slip, ""),
+        )
+        for slip, who in students.items()
+    ]
+    return tuple(sorted(counted, key=lambda c: (-c.students, -c.times, c.slip)))
+
+
+def _skills(results: list[StudentMarks]) -> tuple[Skill, ...]:
+    """Skills, the least known first.
+
+    That is the one whose share may at best be least: the upper end of its interval.  By the
+    share itself, one wrong answer to a question that nobody else had would come first.
+    """
+    found: dict[tuple[str, str], _Tally] = defaultdict(_Tally)
+    for place, result in enumerate(results):
+        for problem in result.problems:
+            group = group_of(problem.family).value
+            for question in problem.questions:
+                found[group, question.rung].add(place, problem, question)
+    made = [
+        Skill(
+            group,
+            rung,
+            figures.wilson(tally.right, tally.asked),
+            len(tally.students),
+            tuple(sorted(tally.families)),
+            tally.of,
+        )
+        for (group, rung), tally in found.items()
+    ]
+    return tuple(sorted(made, key=_by_need))
+
+
+class _Tally:
+    """What adds up to a skill."""
+
+    def __init__(self) -> None:
+        self.right = self.asked = 0
+        self.students: set[int] = set()
+        self.families: set[str] = set()
+        self.of = Fraction(0)
+
+    def add(self, student: int, problem: ProblemMark, question: QuestionMark) -> None:
+        self.families |= {problem.family} - {""}
+        self.of = max(self.of, question.of)
+        if question.verdict is not Outcome.UNCLEAR:
+            self.asked += 1
+            self.right += question.verdict.passed
+            self.students.add(student)
+
+
+def _by_need(skill: Skill) -> tuple[float, int, str, str]:
+    return skill.share.high, -skill.share.asked, skill.group, skill.rung
+
+
+def document(found: Report) -> dict[str, object]:
+    """The report as JSON: every figure that the pages show, under its field's name."""
+    hushed = found.hushed
+    return {
+        "format": FORMAT,
+        "title": found.title,
+        "course": found.course,
+        "date": found.date,
+        "anonymous": found.anonymous,
+        "expected": found.expected,
+        "handed_in": found.count,
+        "unclear": found.unclear,
+        "blank": found.blank,
+        "points_of": None if found.of is None else str(found.of),
+        "points": None if hushed else _spread(found.points, ends=not found.anonymous),
+        "share": None if hushed else _spread(found.share, ends=not found.anonymous),
+        "histogram": None if hushed else list(found.histogram),
+        "reliability": {
+            "alpha_of_questions": found.alpha_items,
+            "alpha_of_problems": found.alpha_problems,
+            "standard_error_points": found.error,
+        },
+        "items": [
+            {
+                "number": item.number,
+                "kind": item.rung,
+                "groups": list(item.groups),
+                "of": str(item.of),
+                **{o.value: n for o, n in zip(Outcome, item.outcomes, strict=True)},
+                "difficulty": item.difficulty,
+                "discrimination": item.discrimination,
+            }
+            for item in found.items
+        ],
+        "slips": [
+            {
+                "slip": slip.slip,
+                "students": slip.students,
+                "times": slip.times,
+                "questions": list(slip.questions),
+            }
+            for slip in found.slips
+        ],
+        "skills": [
+            {
+                "group": skill.group,
+                "kind": skill.rung,
+                "right": skill.share.right,
+                "asked": skill.share.asked,
+                "share": skill.share.value,
+                "interval_95": [skill.share.low, skill.share.high],
+                "students": skill.students,
+                "reteach": skill.weak,
+            }
+            for skill in found.skills
+        ],
+        "students": [
+            {
+                "number": one.number,
+                "name": one.name,
+                "id": one.id,
+                "points": str(one.points),
+                "of": str(one.of),
+            }
+            for one in found.standings
+        ],
+    }
+
+
+def _spread(found: Spread | None, *, ends: bool) -> dict[str, float | None] | None:
+    """A distribution; its two ends are somebody's."""
+    if found is None:
+        return None
+    middle = {"mean": found.mean, "median": found.median, "deviation": found.deviation}
+    return {**middle, "least": found.least, "most": found.most} if ends else middle

@@ -1,0 +1,193 @@
+"""A plan of the sheet that follows a class report: the skills least known, asked again.
+
+The plan is text of a plan file (TOML).  What it asks has been proved to be askable: families that
+can't be asked everything of their section are left out.  Its seed comes from the digest of what
+was marked, so that the same marks give the same plan, and nobody can guess it who has not got them.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from fractions import Fraction
+from hashlib import sha256
+from itertools import islice
+
+from ....problems.catalogue.families import FAMILIES
+from ....problems.questions.analyse import REASON_OF
+from ....problems.questions.model import Rung, Task
+from ....problems.sheets.model import PLAN_FORMAT, Paper, Section, Symbols
+from ....problems.sheets.problems import ASKABLE, WAYS, bare, can_ask
+from ...language.texts import plain
+from ...learning.skill_map import TASK_OF, Group, group_of
+from ..marking.marks import ClassMarks
+from .blocks import say, skill_name
+from .figures_of_class import Report, Skill
+
+MOST_SECTIONS = 4
+MOST_ASKED = 5
+"""Kinds of question in a section, not counting those that a reason needs."""
+MOST_FAMILIES = 6
+"""Families of a section: whether each can be asked everything takes a while to find out."""
+PROBLEMS = 2
+"""Problems in each section."""
+_MOST_TITLE = 200
+
+_PLAIN: Mapping[str, str] = {}
+_STYLES: Mapping[str, type[StrEnum]] = {"symbols": Symbols, "paper": Paper}
+
+_ANSWER_OF = {reason: rung for rung, reason in REASON_OF.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """One section: a group of circuits, and the skills of it that are asked again."""
+
+    group: str
+    task: Task
+    skills: tuple[Skill, ...]
+    ask: tuple[Rung, ...]
+    families: tuple[str, ...]
+
+
+def follow_up(found: Report, made_of: str, style: Mapping[str, str] = _PLAIN) -> str:
+    """A plan file's text; "" where no skill is weak, or none can be asked of drawn circuits.
+
+    Args:
+        found: the report.
+        made_of: the digest of what was marked.
+        style: symbols and paper of the plan before, where it names them.
+    """
+    wanted = sections(found)
+    return _written(found, wanted, seed_of(made_of, found), style) if wanted else ""
+
+
+def seed_of(made_of: str, found: Report) -> int:
+    """The new sheet's seed, 0 to 2⁶² − 1."""
+    text = json.dumps(["rungwise follow-up", made_of, found.title, found.course, found.date])
+    return int.from_bytes(sha256(text.encode()).digest()[:8], "big") >> 2
+
+
+def digest_of(marks: ClassMarks) -> str:
+    """What was marked, as a short text: the marks' own digest, or one of the right answers."""
+    if marks.made_of:
+        return marks.made_of
+    answers = [
+        question.answer
+        for student in marks.students
+        for problem in student.problems
+        for question in problem.questions
+    ]
+    return sha256(json.dumps(answers).encode()).hexdigest()
+
+
+def sections(found: Report) -> tuple[Wanted, ...]:
+    """What to ask again, the group with the least known skill first."""
+    groups: dict[tuple[str, Task, frozenset[str]], list[Skill]] = {}
+    for skill in found.reteach:
+        if skill.group == Group.OTHER or not _known(skill):
+            continue
+        # One problem leads back to its circuit in one way only.
+        ways = WAYS.get(Rung(skill.rung), frozenset())
+        group = groups.setdefault((skill.group, TASK_OF[Rung(skill.rung)], ways), [])
+        if len(group) < MOST_ASKED:
+            group.append(skill)
+    made = (_wanted(group, task, skills) for (group, task, _), skills in groups.items())
+    return tuple(islice((section for section in made if section), MOST_SECTIONS))
+
+
+def _known(skill: Skill) -> bool:
+    """Whether it can be asked on a sheet: another version's marks may hold anything."""
+    rung = next((rung for rung in Rung if rung == skill.rung), None)
+    return rung is not None and rung in ASKABLE[TASK_OF[rung]]
+
+
+def _wanted(group: str, task: Task, skills: Sequence[Skill]) -> Wanted | None:
+    """A section of as many of the skills as one family at least can be asked together."""
+    for count in range(len(skills), 0, -1):
+        chosen = tuple(skills[:count])
+        ask = _with_answers(chosen)
+        section = bare(Section(task=task, ask=ask))
+        seen = sorted({family for skill in chosen for family in skill.families})
+        names = [f.name for f in FAMILIES if f.name in seen]
+        others = [f.name for f in FAMILIES if group_of(f.name) == group and f.name not in seen]
+        fit = _fit(names, section) or _fit(others, section)
+        if fit:
+            return Wanted(group, task, chosen, ask, fit)
+    return None
+
+
+def _fit(names: Sequence[str], section: Section) -> tuple[str, ...]:
+    return tuple(islice((name for name in names if can_ask(name, section)), MOST_FAMILIES))
+
+
+def _with_answers(skills: Sequence[Skill]) -> tuple[Rung, ...]:
+    """The kinds of question in the order of a climb; a reason only with what it explains."""
+    asked = {Rung(skill.rung) for skill in skills}
+    asked |= {_ANSWER_OF[rung] for rung in asked if rung in _ANSWER_OF}
+    return tuple(rung for rung in Rung if rung in asked)
+
+
+# ------------------------------------------------------------------------------------ as TOML
+
+
+def _written(found: Report, wanted: Sequence[Wanted], seed: int, style: Mapping[str, str]) -> str:
+    lines = [
+        f"# {say('follow-up.comment')}",
+        f"format = {_text(PLAN_FORMAT)}",
+        f"title = {_text(_title(found))}",
+    ]
+    if course := plain(found.course).strip()[:_MOST_TITLE].strip():
+        lines.append(f"course = {_text(course)}")
+    lines += [
+        f"instructions = {_text(say('follow-up.instructions'))}",
+        f"# {say('follow-up.comment-seed')}",
+        f"seed = {seed}",
+    ]
+    for name, values in _STYLES.items():
+        if style.get(name) in [value.value for value in values]:  # marks may hold anything
+            lines.append(f"{name} = {_text(style[name])}")
+    for section in wanted:
+        lines += ["", *_section(section)]
+    return "\n".join(lines) + "\n"
+
+
+def _title(found: Report) -> str:
+    name = plain(found.title).strip()
+    title = say("follow-up.plan-title", title=name) if name else say("follow-up.plan-title-plain")
+    return title[:_MOST_TITLE]
+
+
+def _section(section: Wanted) -> Iterator[str]:
+    yield "[[sections]]"
+    for skill in section.skills:
+        told = say(
+            "follow-up.comment-skill",
+            skill=skill_name(skill.group, skill.rung),
+            right=skill.share.right,
+            asked=skill.share.asked,
+        )
+        yield f"# {told}"
+    # No title: the group's name would tell how many poles there are, or which parts are idle.
+    yield f"task = {_text(section.task.value)}"
+    yield f"families = {_list(section.families)}"
+    yield f"problems = {PROBLEMS}"
+    yield f"ask = {_list(rung.value for rung in section.ask)}"
+    kinds = [f"{s.rung} = {_points(s.of)}" for s in section.skills if s.of != 1]
+    if kinds:
+        yield f"points = {{ each = 1, {', '.join(kinds)} }}"
+
+
+def _points(points: Fraction) -> str:
+    return f"{float(points):.2f}".rstrip("0").rstrip(".")
+
+
+def _list(texts: Sequence[str] | Iterator[str]) -> str:
+    return f"[{', '.join(map(_text, texts))}]"
+
+
+def _text(text: str) -> str:
+    """A basic string of TOML 1.0: JSON's escapes, and DEL, which JSON leaves as it is."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007F")

@@ -1,0 +1,441 @@
+"""The command line (thin): reads the words typed after ``rungwise`` and opens the right room.
+
+Each command imports what it needs when it runs, so that ``--help`` stays quick.  Errors say
+what is wrong, where, and how to mend it; the exit status of bad usage is 2.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import sys
+from typing import TYPE_CHECKING, NoReturn
+
+import click
+
+from ...problems.questions.model import Task
+from ..learning.request import Wish, draw_seed
+from ..version import VERSION
+from .sheet import sheet
+from .tutor import FIRST_LEVEL, check_terminal, fail, open_tutor
+
+if TYPE_CHECKING:
+    from ..screens.opening.screen import OpeningScreen
+
+LEVELS = click.IntRange(1, 6)
+MIXED = "mixed"
+TASKS = (*(task.value for task in Task), MIXED)
+SEEDS = click.IntRange(0, 2**63 - 1)
+MAX_FILE = 64 * 1024
+"""Most bytes read as circuit text; far more than a circuit may have."""
+
+
+def width() -> int:
+    """Columns of the terminal, or of COLUMNS; 80 where there is neither."""
+    return shutil.get_terminal_size().columns
+
+
+def _name_learner(context: click.Context, option: click.Parameter, name: str | None) -> None:
+    """Whose record everything that follows is about; the environment carries it there."""
+    if name is None:
+        return
+    from ..store.folder import LEARNER, BadName, display_name
+
+    try:
+        os.environ[LEARNER] = display_name(name)
+    except BadName as error:
+        raise click.BadParameter(f"{error}.", context, option) from None
+
+
+whose = click.option(
+    "--learner",
+    metavar="NAME",
+    expose_value=False,
+    callback=_name_learner,
+    help="Whose record is kept; each learner has one of their own.",
+)
+
+
+@click.group(
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+)
+@click.version_option(VERSION, "-V", "--version", message="rungwise %(version)s")
+@whose
+@click.pass_context
+def rungwise(context: click.Context) -> None:
+    """A tutor and self-check drill for passive filters.
+
+    Without a command it opens the full-screen tutor.
+    """
+    if context.invoked_subcommand is None:
+        open_tutor()
+
+
+rungwise.add_command(sheet)  # its rooms open when one of its commands runs
+
+
+@rungwise.command()
+@click.option("--plain", is_flag=True, help="Ask in plain lines instead of the full screen.")
+@click.option("--level", type=LEVELS, help="Level of the circuits, 1 to 6; without it 1.")
+@click.option("--family", metavar="NAME", help="One family of circuits; see `rungwise families`.")
+@click.option(
+    "--task",
+    type=click.Choice(TASKS),
+    default=TASKS[0],
+    show_default=True,
+    help="Analyse circuits, sketch their plots, find circuits, or all of these mixed.",
+)
+@click.option("--seed", type=SEEDS, help="The same seed gives the same problems.")
+@click.option("--count", type=click.IntRange(1, 1000), help="Number of problems (with --plain).")
+@click.option("--draw", is_flag=True, help="Draw each circuit as well (with --plain).")
+@whose
+def drill(
+    plain: bool,
+    level: int | None,
+    family: str | None,
+    task: str,
+    seed: int | None,
+    count: int | None,
+    draw: bool,
+) -> None:
+    """Climb problems: question by question up a circuit drawn at random.
+
+    In plain lines, `?` asks for a hint, `.` to be shown the answer, and an empty line skips.
+    """
+    if family is not None:
+        check_family(family, level)
+    elif level is None:
+        level = FIRST_LEVEL
+    asked = None if task == MIXED else Task(task)
+    wish = Wish(level, family, draw_seed() if seed is None else seed, asked)
+    if not plain:
+        if count is not None or draw:
+            raise click.UsageError("--count and --draw belong to --plain.")
+        open_tutor(wish)
+        return
+    from ..plain.drill import drill as plain_drill
+    from ..store.keeper import Keeper
+
+    plain_drill(wish, count or 1, width(), draw, Keeper())
+
+
+def check_family(name: str, level: int | None) -> None:
+    """Refuse a family that does not exist, or does not belong to the level.
+
+    Raises:
+        SystemExit: with status 2, after saying which names come near.
+    """
+    from ...problems.catalogue.families import UnknownFamily, find
+
+    try:
+        family = find(name)
+    except UnknownFamily as error:
+        fail(f"--family: {error}. `rungwise families` lists them all.")
+    if level is not None and family.level != level:
+        fail(f"--family: {name} is of level {family.level}; leave out --level {level}.")
+
+
+@rungwise.command()
+def families() -> None:
+    """List the families of circuits, by level."""
+    from ...problems.catalogue.families import FAMILIES
+    from ..language.ascii import ascii_form, carries_unicode
+    from ..language.texts import Words
+
+    words, fit = Words.load(), (str if carries_unicode(sys.stdout) else ascii_form)
+    widest = max(len(family.name) for family in FAMILIES)
+    for level in sorted({family.level for family in FAMILIES}):
+        click.echo(f"{words.ui('command.level', level=level)}")
+        for family in FAMILIES:
+            if family.level == level:
+                click.echo(fit(f"  {family.name:<{widest}}  {words.family(family.name)}"))
+
+
+@rungwise.group()
+@whose
+def record() -> None:
+    """Look after the record of what a learner did."""
+
+
+@record.command()
+def where() -> None:
+    """Say where the record lies, and how much it holds."""
+    from .record import where
+
+    where()
+
+
+@record.command()
+def learners() -> None:
+    """List the learners who have a record here."""
+    from .record import learners
+
+    learners()
+
+
+@record.command()
+@click.argument("file")
+@click.option("--form", type=click.Choice(["jsonl", "csv", "xapi"]), help="Instead of by its name.")
+@click.option("--force", is_flag=True, help="Write over a file that is there.")
+def export(file: str, form: str | None, force: bool) -> None:
+    """Write the record to FILE (or - for standard output) for other programs.
+
+    The ending of the name says how: .jsonl for JSON lines, .csv for a table, .json for
+    statements of the Experience API. Each of them holds all of it, and can be imported.
+    """
+    from .record import export
+
+    export(file, form, force)
+
+
+@record.command("import")
+@click.argument("file")
+@click.option("--skip-bad", is_flag=True, help="Take what can be read of a file with faults.")
+def take_in(file: str, skip_bad: bool) -> None:
+    """Add what FILE holds to the record: an export, or a copy made by `record backup`."""
+    from .record import take_in
+
+    take_in(file, skip_bad)
+
+
+@record.command()
+@click.argument("file")
+def backup(file: str) -> None:
+    """Copy the record to FILE, whole, also while the tutor is open."""
+    from .record import backup
+
+    backup(file)
+
+
+@record.command()
+@click.option("--yes", is_flag=True, help="Do not ask.")
+def erase(yes: bool) -> None:
+    """Erase the record for good."""
+    from .record import erase
+
+    erase(yes)
+
+
+@rungwise.command()
+@click.argument("level", type=LEVELS)
+def lesson(level: int) -> None:
+    """Print the short lesson of a LEVEL, 1 to 6."""
+    from ..coach.lesson import lines
+    from ..language.ascii import carries_unicode
+
+    click.echo("\n".join(lines(level, width(), ascii=not carries_unicode(sys.stdout))))
+
+
+@rungwise.command()
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object for programs.")
+@click.option("--csv", "as_csv", is_flag=True, help="Print a table of all skills for spreadsheets.")
+@click.option("--html", "as_html", is_flag=True, help="Print a page to keep, or to put on paper.")
+@whose
+def progress(as_json: bool, as_csv: bool, as_html: bool) -> None:
+    """Say where you stand: skills, slips, and the days up to the exam.
+
+    The page of --html is one file that asks nothing of any site; write it with
+    `rungwise progress --html > progress.html`.
+    """
+    if as_json + as_csv + as_html > 1:
+        raise click.UsageError("Give one of --json, --csv and --html, not both or all.")
+    from .progress import report
+
+    report("json" if as_json else "csv" if as_csv else "html" if as_html else "page", width())
+
+
+@rungwise.command()
+@click.option("--plain", is_flag=True, help="Ask in plain lines instead of the full screen.")
+@click.option(
+    "--problems",
+    metavar="COUNT",
+    type=click.IntRange(1, 30),
+    default=6,
+    show_default=True,
+    help="Number of problems.",
+)
+@click.option(
+    "--minutes",
+    type=click.IntRange(1, 600),
+    help="Time for all of them; without it as much as their questions need.",
+)
+@click.option("--seed", type=SEEDS, help="The same seed and record give the same problems.")
+@click.option("--draw", is_flag=True, help="Draw each circuit as well (with --plain).")
+@whose
+def rehearse(plain: bool, problems: int, minutes: int | None, seed: int | None, draw: bool) -> None:
+    """Rehearse the exam: timed, mixed, no hints, nothing marked until you hand in.
+
+    Everything comes from what you have begun to learn. A rehearsal that was left goes on, with
+    the time that was left. At its end every question is reviewed.
+    """
+    if not plain:
+        if draw:
+            raise click.UsageError("--draw belongs to --plain.")
+
+        def begin(opening: OpeningScreen) -> None:
+            from ..screens.opening.rehearsing import begin
+
+            begin(opening, problems, minutes, seed)
+
+        open_tutor(then=begin)
+        return
+    from ..plain.rehearsal import rehearse
+    from ..store.keeper import Keeper
+
+    rehearse(Keeper(), problems, minutes, seed, width(), draw)
+
+
+@rungwise.command()
+@click.argument("file", required=False)
+@click.option("--text", help="The circuit itself; `;` stands for a line break.")
+@click.option("--json", "as_json", is_flag=True, help="Print one JSON object for programs.")
+def solve(file: str | None, text: str | None, as_json: bool) -> None:
+    """Say what the circuit in FILE (or - for standard input) does, exactly."""
+    if (file is None) == (text is None):
+        raise click.UsageError("Give either a FILE (- for standard input) or --text, not both.")
+    from ..language.ascii import carries_unicode
+    from .solve import run
+
+    circuit = read_file(file) if file is not None else text
+    status, answer, trouble = run(
+        circuit or "", as_json, min(width(), 100), ascii=not carries_unicode(sys.stdout)
+    )
+    click.echo(answer, nl=False)
+    click.echo(trouble, nl=False, err=True)
+    raise SystemExit(status)
+
+
+@rungwise.command()
+@click.argument("file", required=False)
+@click.option("--text", help="The circuit itself; `;` stands for a line break.")
+@click.option("--family", metavar="NAME", help="A circuit of a family; see `rungwise families`.")
+def bench(file: str | None, text: str | None, family: str | None) -> None:
+    """Turn the parts of a circuit and watch its responses.
+
+    The circuit is read from FILE (or - for standard input), or is one of the catalogue.
+    """
+    if sum(given is not None for given in (file, text, family)) > 1:
+        raise click.UsageError("Give one circuit: a FILE, --text or --family.")
+    from ...problems.circuits.text import NotationError, read_circuit
+    from ..drafting.bench import example
+
+    if file is not None or text is not None:
+        try:
+            ladder = read_circuit(read_file(file) if file is not None else text or "")
+        except NotationError as error:
+            fail(f"{file or '--text'}: {error}")
+    else:
+        name = family or "series-rlc-across-c"
+        check_family(name, None)
+        ladder = example(name)
+    if file == "-":
+        take_keyboard()
+    check_terminal()
+    from ..screens.bench_app import open_bench
+
+    open_bench(ladder)
+
+
+@rungwise.command()
+@click.option(
+    "--port",
+    type=click.IntRange(0, 65535),
+    default=8017,
+    show_default=True,
+    help="Port of the loopback address; 0 for any that is free.",
+)
+@click.option(
+    "--visitors",
+    type=click.IntRange(1, 200),
+    default=16,
+    show_default=True,
+    help="Most visitors at once.",
+)
+@click.option(
+    "--idle",
+    metavar="MINUTES",
+    type=click.FloatRange(0.05, 1440),
+    default=30,
+    show_default=True,
+    help="Minutes without a key after which a visitor must leave.",
+)
+def serve(port: int, visitors: int, idle: float) -> None:
+    """Offer the tutor in a browser, on a loopback address, for a room.
+
+    Each visitor gives a name and has a record of their own. There is no password: never let
+    the internet reach it.
+    """
+    if idle != idle:  # "nan" is a number to a range too
+        raise click.BadParameter("'nan' is no number of minutes.", param_hint="'--idle'")
+    try:
+        from ..browser.serve import NoPort, run
+    except ImportError as error:
+        fail(f"`rungwise serve` needs a package that is not installed: {error.name}.")
+    try:
+        run(port, visitors, idle)
+    except NoPort as error:
+        fail(str(error))
+
+
+def take_keyboard() -> None:
+    """Read keys from the terminal itself: standard input was a pipe and is used up.
+
+    Raises:
+        SystemExit: there is no terminal (status 2).
+    """
+    try:
+        terminal = os.open("/dev/tty", os.O_RDWR)
+    except OSError:
+        fail("there is no terminal to read keys from.")
+    os.dup2(terminal, 0)
+    os.close(terminal)
+
+
+def read_file(name: str) -> str:
+    """The text of a file, or of standard input for "-".
+
+    No more is read than can be a circuit, so that an endless file does no harm.
+
+    Raises:
+        SystemExit: it cannot be opened, or is no UTF-8 text (status 2).
+    """
+    try:
+        if name == "-":
+            data = sys.stdin.buffer.read(MAX_FILE + 1)
+        else:
+            with open(name, "rb") as file:
+                data = file.read(MAX_FILE + 1)
+    except OSError as error:
+        fail(f"{name}: {error.strerror or error}. Give the name of a file with circuit text.")
+    if len(data) > MAX_FILE:
+        fail(f"{name} is too long for a circuit: at most {MAX_FILE} bytes are read.")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        fail(f"{name}: byte {error.start + 1} is no UTF-8 text. Save the file as UTF-8.")
+
+
+def quiet_pipe() -> NoReturn:
+    """Leave without a word when the reader of our output has gone."""
+    # Python would complain once more while closing standard output: give it somewhere to go.
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    raise SystemExit(1)
+
+
+def main() -> None:
+    """Run the command line; an interruption or a closed pipe ends it quietly."""
+    try:
+        rungwise.main(prog_name="rungwise", standalone_mode=False)
+        sys.stdout.flush()
+    except click.exceptions.Exit as stop:
+        raise SystemExit(stop.exit_code) from None
+    except click.ClickException as error:
+        error.show()
+        raise SystemExit(2) from None
+    except click.Abort:
+        raise SystemExit(130) from None
+    except KeyboardInterrupt:
+        raise SystemExit(130) from None
+    except BrokenPipeError:
+        quiet_pipe()

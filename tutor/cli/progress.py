@@ -1,0 +1,79 @@
+"""``rungwise progress``: where a learner stands, as a page of text or for other programs."""
+
+from __future__ import annotations
+
+import sys
+
+from ..coach.progress import Progress, as_csv, as_object, progress_now
+from ..language.ascii import ascii_form, carries_unicode
+from ..screens.common.session import local_now
+from ..screens.compat.plain_signs import plain
+from .tutor import fail, make_keeper
+
+WIDEST = 100
+"""Columns of the page at most; lines longer than that are hard to read."""
+
+
+def page(found: Progress, width: int) -> list[str]:
+    """The lines of the page."""
+    from ..language.texts import fill
+    from ..screens.progress import blocks
+    from ..screens.progress import map as progress_map
+    from ..screens.progress import tables as progress_tables
+
+    width = max(60, min(width, WIDEST))
+    if not any(line.asked for line in found.lines):
+        return [fill("opening", "progress.empty")]
+    board = found.board
+    parts = [
+        progress_map.lines(found, None, width),
+        blocks.due(board, width, 8),
+        blocks.weak(board, width, 8),
+        progress_tables.slips(found, width, 12),
+        blocks.calendar(board, width, 3),
+        blocks.forecast(board, width),
+        progress_tables.skills(found, width, "teaching"),
+    ]
+    lines: list[str] = []
+    for part in parts:
+        lines += [*(line.plain.rstrip() for line in part), ""]
+    exam = blocks.exam_words(board)
+    return [exam, "", *lines[:-1]] if exam else lines[:-1]
+
+
+def report(form: str, width: int) -> None:
+    """Print where the learner stands.
+
+    Args:
+        form: "page", "json", "csv" or "html".
+        width: columns of the page.
+
+    Raises:
+        SystemExit: the record cannot be read (status 2).
+    """
+    keeper = make_keeper()
+    try:
+        found = progress_now(keeper, local_now())
+    finally:
+        keeper.close()
+    if keeper.trouble:
+        fail(keeper.trouble)
+    if form == "json":
+        import json
+
+        text = json.dumps(as_object(found, keeper.learner), ensure_ascii=False, indent=2) + "\n"
+    elif form == "html":
+        from ..documents.progress.html import page as html
+
+        # Its own bytes say that they are UTF-8, whatever the terminal's are.
+        sys.stdout.flush()
+        sys.stdout.buffer.write(html(found, keeper.learner).encode("utf-8"))
+        sys.stdout.flush()
+        return
+    elif form == "csv":
+        text = as_csv(found)
+    else:
+        text = "\n".join(page(found, width)) + "\n"
+    if not carries_unicode(sys.stdout):
+        text = plain(text) if form == "page" else ascii_form(text)
+    sys.stdout.write(text)

@@ -1,0 +1,318 @@
+"""What ``rungwise record`` does: where it lies, out, in, a copy, and gone."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import sys
+import tempfile
+from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager, suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn, TextIO
+
+import click
+
+from ..files import locks as claims
+from ..language.ascii import ascii_form, carries_unicode
+from ..language.texts import fill, plain
+from ..store import folder
+from ..store.record import Record, inspect
+from ..store.trouble import Damaged, Foreign, Newer, Trouble, is_damage, trouble_of
+from .tutor import fail
+
+if TYPE_CHECKING:
+    from ..store.exchange import Incoming
+
+MOST_FILE = 1 << 30
+"""Largest file that is imported, in bytes."""
+_ENDINGS = {".jsonl": "jsonl", ".csv": "csv", ".json": "xapi"}
+
+
+def _say(key: str, **values: object) -> None:
+    """One line of ours, in letters that the terminal has."""
+    _print(fill("record", f"command.{key}", values.items()))
+
+
+def _print(text: str, *, err: bool = False) -> None:
+    """A line, in letters that the terminal has."""
+    if not carries_unicode(sys.stderr if err else sys.stdout):
+        text = ascii_form(text).encode("ascii", "replace").decode("ascii")
+    click.echo(text, err=err)
+
+
+def _whose(name: str = "") -> str:
+    """A learner as a sentence names them."""
+    return plain(name) or fill("record", "command.nobody")
+
+
+def _file(name: str) -> str:
+    """A file's name as it can be shown: it may be any bytes."""
+    return plain(name.encode("utf-8", "replace").decode("utf-8"))
+
+
+@contextmanager
+def _politely() -> Iterator[None]:
+    """What befalls a record is said on standard error; the exit status is then 1."""
+    try:
+        yield
+    except (Trouble, sqlite3.Error) as error:
+        _stop(str(trouble_of(error)).replace(": nothing is being kept", ""))
+    except BrokenPipeError:
+        raise  # nobody is there to be told
+    except FileExistsError as error:
+        _stop(f"{_file(str(error.filename))} is there already: give another name.")
+    except OSError as error:
+        where = f"{_file(str(error.filename))}: " if error.filename else ""
+        _stop(f"{where}{error.strerror or error}.")
+
+
+def _stop(message: str) -> NoReturn:
+    _print(f"rungwise: {message}", err=True)
+    raise SystemExit(1)
+
+
+def _mine() -> tuple[str, Path]:
+    """The learner asked for, and the file of the record."""
+    try:
+        name = folder.display_name(folder.learner())
+        return name, folder.record_file(name)
+    except (folder.BadName, RuntimeError) as error:
+        fail(f"{error}.")
+
+
+def _counts(path: Path) -> tuple[int, int]:
+    with closing(Record.open_to_read(path)) as record:
+        return record.counts()
+
+
+def _asides(path: Path) -> list[Path]:
+    """The damaged files of this record that were set aside."""
+    stem = path.name.removesuffix(folder.SUFFIX)
+    return [
+        found
+        for found in sorted(path.parent.glob(f"*.damaged-*{folder.SUFFIX}"))
+        if found.name.startswith(f"{stem}.damaged-")
+    ]
+
+
+def where() -> None:
+    """Print the path of the record and what it holds."""
+    name, path = _mine()
+    if not path.exists():
+        _say("where-none", learner=_whose(name))
+        _print(_file(str(path)))
+        return
+    _say("where", learner=_whose(name))
+    _print(_file(str(path)))
+    with _politely():
+        climbs, events = _counts(path)
+        _say("size", climbs=climbs, events=events, kib=-(-path.stat().st_size // 1024))
+        for aside in _asides(path):
+            _say("aside", file=_file(aside.name))
+
+
+def learners() -> None:
+    """Print who has a record here; a record that cannot be read does not hide the others."""
+    with _politely():
+        found = folder.record_files()
+    if not found:
+        _say("learners-none")
+    for path in found:
+        try:
+            with closing(Record.open_to_read(path)) as record:
+                climbs, events = record.counts()
+                name = record.about("learner")
+            _say("learner", learner=_whose(name), climbs=climbs, events=events)
+        except (Trouble, sqlite3.Error, OSError) as error:
+            _print(f"{_file(path.name)}: {trouble_of(error)}")
+
+
+def _must_exist(name: str, path: Path) -> None:
+    if not path.exists():
+        _stop(f"there is no record of {_whose(name)} yet.")
+
+
+def export(file: str, form: str | None, force: bool) -> None:
+    """Write the record to a file, by way of another one, so that it is there whole or not."""
+    from ..store import exchange
+    from ..store.xapi import write_xapi
+
+    name, path = _mine()
+    target = Path(file)
+    form = form or ("jsonl" if file == "-" else _ENDINGS.get(target.suffix.lower()))
+    if form is None:
+        fail(f"{_file(file)}: end the name with .jsonl, .csv or .json, or give --form.")
+    _must_exist(name, path)
+    if file != "-" and target.exists() and not force:
+        fail(f"{_file(file)} is there already: give another name, or --force.")
+    counted = [0, 0]
+
+    def write(out: TextIO) -> None:
+        with closing(Record.open_to_read(path)) as record:
+
+            def counting() -> Iterator[exchange.Item]:
+                for item in exchange.items(record.climbs(), record.began_at):
+                    counted[0] += 1
+                    counted[1] += item.row.step == 0
+                    yield item
+
+            match form:
+                case "csv":
+                    exchange.write_csv(counting(), out)
+                case "xapi":
+                    write_xapi(counting(), name, folder.slug(name), out)
+                case _:
+                    exchange.write_jsonl(counting(), record.settings(), out)
+
+    with _politely():
+        if file == "-":
+            # A table's lines end as RFC 4180 has it, whatever the system's do.
+            with open(sys.stdout.fileno(), "w", encoding="utf-8", newline="", closefd=False) as out:
+                write(out)
+            return
+        _write_whole(target, write)
+    _say("exported", events=counted[0], climbs=counted[1], file=_file(file))
+
+
+def _write_whole(target: Path, write: Callable[[TextIO], None]) -> None:
+    """Write a file that is there whole or not at all.
+
+    Raises:
+        OSError: it cannot be written.
+    """
+    handle, beside = tempfile.mkstemp(prefix=".rungwise-", dir=target.parent)
+    try:
+        with open(handle, "w", encoding="utf-8", newline="") as out:
+            write(out)
+            out.flush()
+            os.fsync(out.fileno())
+        os.replace(beside, target)
+    except BaseException:
+        Path(beside).unlink(missing_ok=True)
+        raise
+
+
+def take_in(file: str, skip_bad: bool) -> None:
+    """Add the events of a file to the record, each once however often it is imported."""
+    name, path = _mine()
+    incoming = _read(file)
+    for complaint in incoming.complaints:
+        _print(f"rungwise: {_file(file)}: {plain(complaint)}", err=True)
+    more = incoming.passed_over - len(incoming.complaints)
+    if more > 0:
+        _print(f"rungwise: {_file(file)}: and {more} more.", err=True)
+    if incoming.passed_over and not skip_bad:
+        _stop(fill("record", "command.refused"))
+    held = sum(len(climb.rows) + 1 for climb in incoming.climbs)
+    with _politely():
+        with closing(Record.open(path)) as record:
+            if name and not record.about("learner"):
+                record.set_about("learner", name)
+            added = record.take_in(incoming.climbs)
+            for key, value in incoming.settings.items():
+                if key != "learner" and not record.about(key):
+                    record.set_about(key, value)
+        _say("imported", learner=_whose(name), added=added, had=held - added)
+
+
+def _read(file: str) -> Incoming:
+    """What a file holds.
+
+    Raises:
+        SystemExit: it cannot be read at all (status 1).
+    """
+    from ..store.exchange import BadFile, read
+
+    try:
+        if file == "-":
+            data = sys.stdin.buffer.read(MOST_FILE + 1)
+        else:
+            with open(file, "rb") as source:
+                data = source.read(MOST_FILE + 1)
+    except OSError as error:
+        _stop(f"{_file(file)}: {error.strerror or error}.")
+    if len(data) > MOST_FILE:
+        _stop(f"{_file(file)} is too long: at most {MOST_FILE} bytes are read.")
+    try:
+        return _of_copy(data) if data.startswith(b"SQLite format 3\0") else read(data)
+    except BadFile as error:
+        _stop(f"{_file(file)}: {plain(error)}.")
+    except Newer:
+        _stop(f"{_file(file)}: a later release of Rungwise wrote this copy.")
+    except Foreign:
+        _stop(f"{_file(file)} is a database of another program.")
+    except (Trouble, OSError, sqlite3.Error) as error:
+        _stop(f"{_file(file)} cannot be read: {plain(error)}.")
+
+
+def _of_copy(data: bytes) -> Incoming:
+    """What a copy of a record holds; a copy of that copy is read, which may be changed.
+
+    Raises:
+        Trouble: it is none, or of a later release (also OSError, sqlite3.Error).
+    """
+    from ..store.exchange import Incoming
+    from ..store.record import Found
+    from ..store.rescue import salvage, sorted_out
+
+    with tempfile.TemporaryDirectory(prefix="rungwise-") as folder_:
+        path = Path(folder_, f"copy{folder.SUFFIX}")
+        path.write_bytes(data)
+        try:
+            inspect(path)
+            with closing(Record.open(path)) as record:
+                climbs = [
+                    Found(start, record.began_at(number), [row for _, row in rows])
+                    for number, start, rows in record.climbs()
+                ]
+                return Incoming(climbs, record.settings())
+        except (Damaged, sqlite3.Error) as error:
+            if not is_damage(error):
+                raise
+        raw, settings = salvage(path)
+        found = Incoming(sorted_out(raw), settings)
+        found.complain("the copy is damaged, and some of it may be missing")
+        return found
+
+
+def backup(file: str) -> None:
+    """Copy the record, as it is at one moment."""
+    name, path = _mine()
+    _must_exist(name, path)
+    with _politely():
+        with closing(Record.open_to_read(path)) as record:
+            record.backup(Path(file))
+        _say("backed-up", learner=_whose(name), file=_file(file))
+
+
+def erase(yes: bool) -> None:
+    """Remove the record and everything that was kept beside it."""
+    name, path = _mine()
+    _must_exist(name, path)
+    if claims.others(path):
+        _stop(f"a tutor has the record of {_whose(name)} open: leave it first.")
+    climbs = events = 0
+    with suppress(Trouble, sqlite3.Error, OSError):  # it can be erased without being read
+        climbs, events = _counts(path)
+    _say("erase", learner=_whose(name), climbs=climbs, events=events)
+    if not yes:
+        try:
+            sure = click.confirm(fill("record", "command.sure"), default=False)
+        except click.Abort:  # the input has ended, or Ctrl+C
+            click.echo()
+            sure = False
+        if not sure:
+            _say("kept")
+            raise SystemExit(1)
+    with _politely():
+        for aside in _asides(path):
+            _remove(aside)
+        _remove(path)
+        claims.lock_file(path).unlink(missing_ok=True)
+        _say("erased", learner=_whose(name))
+
+
+def _remove(path: Path) -> None:
+    for end in ("", "-wal", "-shm", "-journal"):
+        path.with_name(path.name + end).unlink(missing_ok=True)

@@ -1,0 +1,135 @@
+"""``rungwise sheet export``: sheets and results for course systems."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import NoReturn
+
+import click
+
+from ...problems.sheets.model import SheetError
+from ..language.ascii import ascii_form, carries_unicode
+from ..language.texts import fill, plain
+
+STUDENTS, MARKS = "students", "marks"
+_HERE = "."
+
+
+@click.command()
+@click.argument("sheets", metavar="OUT", type=click.Path())
+@click.option("--to", "target", required=True, type=click.Path(), help="Folder or file to write.")
+@click.option("--qti", is_flag=True, help="A QTI 2.1 package (this is what it does anyway).")
+@click.option(
+    "--xapi",
+    metavar="[MARKS]",
+    is_flag=False,
+    flag_value=_HERE,
+    help="Results as xAPI statements instead, of the folder MARKS (OUT/marks).",
+)
+@click.option("--only", metavar="N", type=click.IntRange(1), multiple=True, help="Sheet number.")
+@click.option("--force", is_flag=True, help="Write over what is there.")
+def export(
+    sheets: str, target: str, qti: bool, xapi: str | None, only: tuple[int, ...], force: bool
+) -> None:
+    """Export the sheets in OUT for a course system.
+
+    Writes a QTI 2.1 package, a ZIP file if the name ends so and a folder otherwise. It holds the
+    key. With --xapi it writes what was marked as statements of the Experience API 1.0.3, one a
+    line, for a learning record store.
+    """
+    if qti and xapi is not None:
+        raise click.UsageError("Give either --qti or --xapi, not both.")
+    out, where = Path(sheets), Path(target)
+    _keep_apart(out, where)
+    if xapi is None:
+        _export_qti(out, where, only, force)
+    else:
+        _export_xapi(out, out / MARKS if xapi == _HERE else Path(xapi), where, only, force)
+
+
+def _keep_apart(out: Path, where: Path) -> None:
+    """Refuse to put what holds the key, or somebody's points, among the students' files."""
+    from ..files.tree import among_students
+
+    if among_students(where) or where.resolve().is_relative_to((out / STUDENTS).resolve()):
+        _stop(f"{_file(where)}: this would lie among the students' files; give another place.")
+
+
+def _export_qti(out: Path, where: Path, only: tuple[int, ...], force: bool) -> None:
+    from ..classroom.interchange.archive import TakenError, write_folder, write_zip
+    from ..classroom.interchange.class_folder import given, open_folder
+    from ..classroom.interchange.qti_package import Counts, package
+
+    counts = Counts()
+    try:
+        folder = open_folder(out)
+        _check_numbers(only, {entry.number for entry in folder.students})
+        write = write_zip if where.suffix.lower() == ".zip" else write_folder
+        write(where, package(given(folder, only), counts), over=force)
+    except SheetError as error:
+        _stop("\n".join(plain(trouble) for trouble in error.troubles[:20]))
+    except TakenError:
+        _stop(f"{_file(where)} is there already: give another name, or --force.")
+    except (OSError, ValueError) as error:
+        _stop(f"{_file(where)}: {getattr(error, 'strerror', None) or error}.", status=1)
+    _say(
+        "command.qti",
+        file=_file(where),
+        sheets=counts.sheets,
+        items=counts.items,
+        hand=counts.by_hand,
+    )
+
+
+def _export_xapi(out: Path, marks: Path, where: Path, only: tuple[int, ...], force: bool) -> None:
+    from dataclasses import replace
+
+    from ..classroom.interchange.archive import TakenError, write_lines
+    from ..classroom.interchange.xapi_results import statements
+    from .sheet_report import read_marks
+
+    found = read_marks(marks)
+    _check_numbers(only, {student.number for student in found.students})
+    if only:
+        chosen = tuple(student for student in found.students if student.number in only)
+        found = replace(found, students=chosen)
+    file = where / "statements.jsonl" if where.is_dir() else where
+    count = 0
+
+    def lines() -> Iterator[str]:
+        nonlocal count
+        for line in statements(found):
+            count += 1
+            yield line
+
+    try:
+        write_lines(file, lines(), over=force)
+    except TakenError:
+        _stop(f"{_file(file)} is there already: give another name, or --force.")
+    except (OSError, ValueError) as error:
+        _stop(f"{_file(file)}: {getattr(error, 'strerror', None) or error}.", status=1)
+    students = sum(bool(s.problems) for s in found.students)
+    _say("command.xapi", file=_file(file), statements=count, students=students)
+
+
+def _check_numbers(only: tuple[int, ...], there: set[int]) -> None:
+    lacking = [str(number) for number in only if number not in there]
+    if lacking:
+        _stop(f"--only: there is no sheet {', '.join(lacking)} here; there are 1 to {max(there)}.")
+
+
+def _file(name: Path) -> str:
+    return plain(str(name).encode("utf-8", "replace").decode("utf-8"))
+
+
+def _say(key: str, **values: object) -> None:
+    text = fill("interchange", key, values.items())
+    click.echo(text if carries_unicode(sys.stdout) else ascii_form(text))
+
+
+def _stop(message: str, status: int = 2) -> NoReturn:
+    text = message if carries_unicode(sys.stderr) else ascii_form(message)
+    click.echo(f"rungwise: {text}", err=True)
+    raise SystemExit(status)

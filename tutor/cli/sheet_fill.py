@@ -1,0 +1,49 @@
+"""``rungwise sheet fill``: a student's sheet on the screen, and the hand-in it makes (thin)."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from ..classroom.handins.filling import Filling
+
+
+@click.command()
+@click.argument("sheet", type=click.Path())
+@click.option(
+    "--out", type=click.Path(), metavar="FILE", help="Hand-in, .json or .csv; beside the SHEET."
+)
+def fill(sheet: str, out: str | None) -> None:
+    """Fill a SHEET (sheet.json) in on the screen; every answer is kept in the hand-in at once.
+
+    Answers that are in the hand-in already are gone on with.
+    """
+    from ..classroom.handins.fill_in import opened
+    from ..screens.sheet_app import SheetApp
+
+    filling, keep, target = opened(Path(sheet), Path(out) if out else None)
+    app = SheetApp(filling, keep, target.name)
+    app.run()
+    _tell(filling, target.name)
+    raise SystemExit(app.return_code or 0)
+
+
+def _tell(filling: Filling, target: str) -> None:
+    """Say on the terminal what there is to hand in.
+
+    Raises:
+        SystemExit: not everything could be kept.
+    """
+    from ..classroom.handins.cells import one_line
+    from ..language.texts import fill as words
+
+    if filling.trouble:
+        click.echo(one_line(filling.trouble), err=True)
+        raise SystemExit(1)
+
+    given, count = len(filling.answers), len(filling.places)
+    values = [("file", target), ("given", given), ("count", count)]
+    click.echo(one_line(words("filling", "ask.done", values)))

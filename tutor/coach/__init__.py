@@ -1,0 +1,1 @@
+"""Where a learner stands, by the record, and what comes next."""

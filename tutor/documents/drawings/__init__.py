@@ -1,0 +1,1 @@
+"""Circuits, charts and maps as vector drawings."""

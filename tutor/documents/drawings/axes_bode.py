@@ -1,0 +1,297 @@
+"""Bode paper: blank, with the right sketch drawn in, with a response, with a given curve."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from ....problems.analysis.asymptotes import PhaseStick, Stick, Sweep, phase_stick, stick
+from ....problems.analysis.response import TWO_PI, Facts
+from ....problems.quantities.write import write_quantity
+from ....problems.sketches.model import GainSketch, PhaseSketch, same
+from ....problems.sketches.write import decibels, hertz, signed
+from ....problems.sketches.write import write as write_sketch
+from ...language.texts import fill
+from .axes_grid import MARGIN, Marks, Plot, around, curve, grid, inside, legend
+from .svg import TEXT_WIDTH, Drawing, Label, Pen, Rect, symbol, upright
+
+Frame = tuple[float, float, float, float]
+"""Lowest and highest Hz, lowest and highest dB."""
+ANY = (10.0, 1e6, -80.0, 40.0)
+"""A frame where none is given."""
+TURN = 360.0
+"""Degrees up and down on blank paper: enough for four poles, whichever they are."""
+LINES: dict[str, str | float] = {"stroke_width": 1.5}
+EXACT: dict[str, str | float] = {"stroke_width": 0.8, "stroke_dasharray": "4 2.4"}
+ALONE: dict[str, str | float] = {"stroke_width": 1.3}
+PER_DECADE = 40
+_STEPS = (20.0, 40.0, 60.0, 100.0, 200.0, 400.0, 1000.0, 10_000.0)
+_MOST = 14
+"""Labelled lines across at most."""
+DEEPEST = 100.0
+"""Decibels shown below the top of a given curve."""
+
+
+def _plot(frame: Frame, phase: bool, room: float, turn: float = TURN) -> Plot:
+    low, high, bottom, top = frame
+    wide = min(room, TEXT_WIDTH) - MARGIN - 17.0
+    first, last = math.log10(low), math.log10(high)
+    if phase:
+        return _phase_plot(first, last, -turn, turn, wide)
+    step = next(s for s in _STEPS if (top - bottom) / s <= _MOST)
+    count = (top - bottom) / step
+    tall = count * max(14.0, min(26.0, 200 / count))
+    return Plot(first, last, bottom, top, step, step / 4, wide, tall, "dB")
+
+
+def _phase_plot(first: float, last: float, bottom: float, top: float, wide: float) -> Plot:
+    step = next(s for s in (90.0, 180.0, 360.0, 1440.0, 7200.0) if (top - bottom) / s <= _MOST)
+    tall = max(76.0, min(192.0, (top - bottom) / step * 30.0))
+    return Plot(first, last, bottom, top, step, step / 2, wide, tall, "°")
+
+
+def _title(phase: bool) -> str:
+    return fill("paper_figures", "bode.phase" if phase else "bode.gain")
+
+
+def _about(key: str, plot: Plot, *more: tuple[str, str]) -> str:
+    unit = plot.unit
+    ends = [
+        ("low", hertz(10.0**plot.low)),
+        ("high", hertz(10.0**plot.high)),
+        ("bottom", write_quantity(plot.bottom, unit)),
+        ("top", write_quantity(plot.top, unit)),
+    ]
+    return fill("paper_figures", key, [*ends, *more])
+
+
+def blank(frame: Frame | None, *, phase: bool = False, room: float = TEXT_WIDTH) -> Drawing:
+    """Empty paper for a sketch of the gain, or with ``phase`` of the phase."""
+    plot = _plot(frame or ANY, phase, room)
+    pen = Pen()
+    grid(pen, plot, upright(_title(phase)))
+    key = "bode.blank-phase" if phase else "bode.blank-gain"
+    return pen.drawing(_title(phase), _about(key, plot))
+
+
+def solved(
+    facts: Facts,
+    sketch: GainSketch | PhaseSketch,
+    frame: Frame | None,
+    room: float = TEXT_WIDTH,
+) -> Drawing:
+    """The same paper with the right straight lines, their breaks, and the exact curve."""
+    phase = isinstance(sketch, PhaseSketch)
+    plot = _plot(frame or ANY, phase, room, _turn(facts) if phase else TURN)
+    return _drawn(facts, plot, sketch)
+
+
+def response(
+    facts: Facts, *, phase: bool = False, room: float = TEXT_WIDTH, breaks: int | None = None
+) -> Drawing:
+    """Straight lines and exact curve on paper cut to measure.
+
+    With ``breaks``, the straight lines of the gain alone, bent at so many places.
+    """
+    from ....problems.sketches.truth import true_gain, true_phase
+
+    sizes = [abs(root) / TWO_PI for root in (*facts.poles, *facts.zeros) if root]
+    low = math.floor(math.log10(min(sizes, default=1e3)) - 1.5)
+    high = math.ceil(math.log10(max(sizes, default=1e3)) + 1.5)
+    if phase:
+        seen = [v for _, v in phase_stick(facts).points] + [facts.phase_low, facts.phase_high]
+        bottom = min(-90.0, 90.0 * math.floor(min(seen) / 90 - 1e-6))
+        top = max(90.0, 90.0 * math.ceil(max(seen) / 90 + 1e-6))
+        plot = _plot((10.0**low, 10.0**high, 0, 0), True, room)
+        plot = _phase_plot(plot.low, plot.high, bottom, top, plot.wide)
+        return _drawn(facts, plot, true_phase(facts))
+    lines, sweep = stick(facts), Sweep(facts)
+    levels = [lines.at(10.0**low), lines.at(10.0**high), *(v for _, v in lines.breaks)]
+    levels += sweep.gains_db([f for f, _ in lines.breaks])
+    finite = [v for v in levels if math.isfinite(v)]
+    top = 20.0 * math.ceil(max(finite) / 20 + 0.05)
+    bottom = max(top - 160, 20.0 * math.floor(min(finite) / 20 - 0.05), top - 200)
+    bottom = min(bottom, top - 60)
+    return _drawn(
+        facts, _plot((10.0**low, 10.0**high, bottom, top), False, room), true_gain(facts), breaks
+    )
+
+
+def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> Drawing:
+    """A gain that is given: (Hz, dB) from left to right, and nothing worked out of it."""
+    finite = [v for _, v in points if math.isfinite(v)] or [0.0]
+    top = 20.0 * math.ceil(max(finite) / 20 - 1e-9)
+    if top - max(finite) < 1.0:
+        top += 20.0
+    lowest = max(min(finite), top - DEEPEST)
+    bottom = min(top - 60.0, 20.0 * math.floor(lowest / 20 + 1e-9))
+    plot = _plot((points[0][0], points[-1][0], bottom, top), False, room)
+    pen = Pen()
+    title = fill("paper_figures", "bode.given", [("ratio", _RATIO)])
+    grid(pen, plot, _ratio(title))
+    curve(pen, plot, plot.at(points), ALONE)
+    said = "; ".join(_told(points))
+    return pen.drawing(title, _about("bode.given-alt", plot, ("gains", said)))
+
+
+_RATIO = "Vout/Vs"
+
+
+def _ratio(title: str) -> Label:
+    """A title with the two voltages as quantities."""
+    before, _, after = title.partition(_RATIO)
+    voltages = (*symbol("V", "out"), *upright("/"), *symbol("V", "s"))
+    return (*upright(before), *voltages, *upright(after)) if after else upright(title)
+
+
+def _told(points: Sequence[tuple[float, float]]) -> Iterable[str]:
+    """The gain at 1, 2 and 5 of each decade, as far as it is given there."""
+    wanted = [
+        k * 10.0**e
+        for e in range(
+            math.floor(math.log10(points[0][0])), math.ceil(math.log10(points[-1][0])) + 1
+        )
+        for k in (1, 2, 5)
+    ]
+    for place in wanted:
+        for (f, v), (f2, v2) in pairwise(points):
+            if f <= place * (1 + 1e-9) and place <= f2 * (1 + 1e-9):
+                share = math.log(place / f) / math.log(f2 / f) if f2 > f else 0.0
+                level = v + share * (v2 - v)
+                text = write_quantity(round(level, 1) or 0.0, "dB")
+                yield fill("paper_figures", "bode.at", [("gain", text), ("f", hertz(place))])
+                break
+
+
+def _turn(facts: Facts) -> float:
+    seen = [abs(v) for _, v in phase_stick(facts).points]
+    most = max([*seen, abs(facts.phase_low), abs(facts.phase_high)])
+    return max(TURN, 180.0 * math.ceil(most / 180 - 1e-6))
+
+
+# --- the right lines -----------------------------------------------------------------------
+
+
+def _drawn(
+    facts: Facts, plot: Plot, sketch: GainSketch | PhaseSketch, breaks: int | None = None
+) -> Drawing:
+    pen = Pen()
+    phase = isinstance(sketch, PhaseSketch)
+    grid(pen, plot, upright(_title(phase)))
+    sticks = phase_stick(facts) if phase else stick(facts)
+    corners = (
+        _phase_line(sticks, plot)
+        if isinstance(sticks, PhaseStick)
+        else _gain_line(sticks, plot, breaks)
+    )
+    lines = plot.at(corners)
+    exact = [] if breaks is not None else plot.at(_exact(facts, plot, phase))
+    marks = Marks(pen, plot.area)
+    marks.avoid(lines, 1.6)
+    if exact:
+        marks.avoid(exact, 1.0)
+    zero = plot.y(0)
+    marks.shy.append(Rect(0, zero, plot.wide, zero))
+    if exact:
+        curve(pen, plot, exact, EXACT)
+    curve(pen, plot, lines, LINES)
+    if isinstance(sketch, GainSketch):
+        _gain_marks(
+            pen, marks, plot, sticks, sketch, len(sketch.breaks) if breaks is None else breaks
+        )
+    else:
+        _phase_marks(pen, marks, plot, sticks, sketch)
+    entries = [(fill("paper_figures", "bode.lines"), LINES)]
+    if exact:
+        entries.append((fill("paper_figures", "bode.exact"), EXACT))
+    legend(pen, plot.wide, entries)
+    key = "bode.solved-phase" if phase else "bode.solved-gain"
+    return pen.drawing(_title(phase), _about(key, plot, ("sketch", write_sketch(sketch))))
+
+
+def _gain_line(sticks: Stick, plot: Plot, breaks: int | None) -> list[tuple[float, float]]:
+    first, last = 10.0**plot.low, 10.0**plot.high
+    kept = sticks.breaks if breaks is None else sticks.breaks[:breaks]
+    bends = [(f, v) for f, v in kept if first < f < last]
+    end = sticks.at(last)
+    if breaks is not None and breaks < len(sticks.breaks):
+        slope = sticks.slopes[len(kept)]
+        base = kept[-1] if kept else (1.0, sticks.level)
+        end = base[1] + slope * math.log10(last / base[0])
+    return [(first, sticks.at(first)), *bends, (last, end)]
+
+
+def _phase_line(sticks: PhaseStick, plot: Plot) -> list[tuple[float, float]]:
+    first, last = 10.0**plot.low, 10.0**plot.high
+    bends = [(f, v) for f, v in sticks.points if first < f < last]
+    return [(first, sticks.at(first)), *bends, (last, sticks.at(last))]
+
+
+def _exact(facts: Facts, plot: Plot, phase: bool) -> list[tuple[float, float]]:
+    sweep = Sweep(facts)
+    count = round((plot.high - plot.low) * PER_DECADE)
+    places = [10 ** (plot.low + (plot.high - plot.low) * n / count) for n in range(count + 1)]
+    on_axis = {abs(r) / TWO_PI for r in (*facts.zeros, *facts.poles) if r and not r.real}
+    for root in on_axis:
+        places += [root * (1 - 1e-9), root * (1 + 1e-9)]
+        places += [root * k for d in (0.003, 0.01, 0.02) for k in (1 - d, 1 + d)]
+    for one in (*facts.zeros, *facts.poles):
+        size, sharp = abs(one), abs(one.real)
+        if one.imag and 0 < sharp < 0.2 * size:  # a sharp bend
+            near = (-2, -1, -0.5, 0, 0.5, 1, 2)
+            places += [(size + sharp * k) / TWO_PI for k in near]
+    first, last = 10.0**plot.low, 10.0**plot.high
+    places = sorted(f for f in places if first * (1 - 1e-9) <= f <= last * (1 + 1e-9))
+    values = sweep.phases_deg(places) if phase else sweep.gains_db(places)
+    return list(zip(places, values, strict=True))
+
+
+def _gain_marks(
+    pen: Pen, marks: Marks, plot: Plot, sticks: Stick | PhaseStick, sketch: GainSketch, count: int
+) -> None:
+    places = [(plot.x(f), plot.y(sticks.at(f))) for f in sketch.breaks[:count]]
+    seen = [0 <= x <= plot.wide and 0 <= y <= plot.tall for x, y in places]
+    for x, y in itertools.compress(places, seen):
+        pen.circle(x, y, 2.0, fill="#000", stroke="none")
+        marks.avoid([(x, y), (x, y)], 2.4)
+    for n, (x, y) in enumerate(places):
+        f = hertz(sketch.breaks[n])
+        if seen[n]:
+            marks.label(upright(f if n else f"{f}, {decibels(sketch.level)}"), around(x, y))
+    if not sketch.breaks:
+        y = plot.y(sketch.level)
+        marks.label(upright(decibels(sketch.level)), around(plot.wide / 2, y))
+    ends = [0.0, *(x for x, _ in places), plot.wide]
+    for (left, right), slope in zip(pairwise(ends), sketch.slopes, strict=False):
+        if not slope:
+            continue
+        text = upright(signed(slope) + " dB/decade")
+        at = [left + (right - left) * part for part in (0.5, 0.35, 0.65, 0.2, 0.8)]
+        found = []
+        for x in at:
+            y = plot.y(sticks.at(10 ** (plot.low + x / plot.decade)))
+            if 0 < y < plot.tall:
+                found += around(x, y)
+        marks.label(text, found)
+
+
+def _phase_marks(
+    pen: Pen, marks: Marks, plot: Plot, sticks: Stick | PhaseStick, sketch: PhaseSketch
+) -> None:
+    jumps = [f for f, _ in sketch.jumps]
+    turns = [f for f, _ in sketch.turns if not any(same(f, jump) for jump in jumps)]
+    for f in (*turns, *jumps):
+        if not 10.0**plot.low < f < 10.0**plot.high:
+            continue
+        jump = f in jumps
+        near = [sticks.at(f * k) for k in (1 - 1e-9, 1 + 1e-9)]
+        x, y = plot.x(f), plot.y(sum(near) / 2)
+        pen.circle(x, y, 2.0, fill="#000", stroke="none")
+        marks.avoid([(x, y), (x, y)], 2.4)
+        words = fill("paper_figures", "bode.jump", [("f", hertz(f))]) if jump else hertz(f)
+        marks.label(upright(words), around(x, y))
+
+
+__all__ = ["ANY", "Frame", "blank", "given", "inside", "response", "solved"]

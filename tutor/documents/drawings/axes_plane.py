@@ -1,0 +1,257 @@
+"""The s-plane on paper: blank axes, and maps of poles (×) and finite zeros (○).
+
+Maps have one of two scales, as on the screen: linear and the same on both axes, or, where
+roots lie more than `SPREAD` apart, a logarithmic distance from the origin with true angles,
+on circles that mark the decades.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from ....problems.quantities.write import write_conjugates, write_quantity
+from ...language.texts import fill
+from .axes_grid import TICK, Marks, around, signed
+from .svg import CAP, TEXT_WIDTH, Drawing, Pen, Rect, number, polyline, symbol, upright
+
+SPREAD = 12.0
+WIDE, TALL = 290.0, 200.0
+CROSS, RING = 3.6, 3.5
+"""Half the width of a pole's sign, radius of a zero's."""
+_PREFIXES = ((1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"))
+
+
+def blank(room: float = TEXT_WIDTH) -> Drawing:
+    """Axes without a scale, on a faint grid."""
+    wide = min(WIDE, room - 20.0)
+    pen = Pen()
+    step = 12.5
+    across, up = math.floor(wide / step), round(TALL / step)
+    zero, middle = round(across * 0.64) * step, up / 2 * step
+    wide = across * step
+    data = "".join(f"M{number(n * step)} 0V{number(up * step)}" for n in range(across + 1))
+    data += "".join(f"M0 {number(n * step)}H{number(wide)}" for n in range(up + 1))
+    pen.path(data, [Rect(0, 0, wide, up * step)], stroke="#b4b4b4", stroke_width=0.25)
+    _axes(pen, wide, up * step, zero, middle)
+    _legend(pen, wide)
+    return pen.drawing(fill("paper_figures", "plane.title"), fill("paper_figures", "plane.blank"))
+
+
+def _axes(pen: Pen, wide: float, tall: float, zero: float, middle: float) -> None:
+    """Both axes with arrows and names."""
+    right, top = wide + 9.0, -9.0
+    pen.line((0, middle), (right, middle), stroke_width=0.8)
+    pen.line((zero, tall), (zero, top), stroke_width=0.8)
+    heads = polyline([(right, middle), (right - 6, middle - 2.1), (right - 6, middle + 2.1)])
+    heads += polyline([(zero, top), (zero - 2.1, top + 6), (zero + 2.1, top + 6)])
+    pen.path(heads, fill="#000", stroke="none")
+    pen.text(right + 3, middle + 2.5, symbol("σ"))
+    pen.text(zero - 5, top + 4, symbol("jω"), anchor="end")
+
+
+def _legend(pen: Pen, wide: float, scale: str = "") -> None:
+    """What the signs mean, above the plane at the right; the scale at the left."""
+    x = wide
+    for sign, key in (("zero", "plane.zero"), ("pole", "plane.pole")):
+        label = upright(fill("paper_figures", key))
+        pen.text(x, -14.0, label, size=TICK, anchor="end")
+        x = pen.ink[-1].left - 7.0
+        _sign(pen, sign, x, -14.0 - CAP * TICK / 2)
+        x -= 13.0
+    if scale:
+        pen.text(0, -14.0, upright(scale), size=TICK)
+
+
+def _sign(pen: Pen, what: str, x: float, y: float) -> None:
+    if what == "pole":
+        a, b = number(x - CROSS), number(y - CROSS)
+        c, d = number(x + CROSS), number(y + CROSS)
+        box = Rect(x - CROSS, y - CROSS, x + CROSS, y + CROSS)
+        pen.path(f"M{a} {b}L{c} {d}M{a} {d}L{c} {b}", [box], stroke_width=1.2)
+    else:
+        pen.circle(x, y, RING, stroke_width=1.2, fill="#fff")
+
+
+@dataclass
+class _Scale:
+    """Where a root lies, in points from the origin, upwards positive."""
+
+    roots: Sequence[complex]
+    reach: float
+    tall: float
+    circle: float = 0.0
+    """Radius in rad/s of a circle that must be seen whole."""
+
+    def __post_init__(self) -> None:
+        sizes = [abs(r) for r in self.roots if r] or [1.0]
+        self.log = max(sizes) / min(sizes) > SPREAD
+        self.prefix, self.factor = "", 1.0
+        if self.log:
+            self.floor = math.floor(math.log10(min(sizes)) - 0.3)
+            self.ceiling = math.log10(max(sizes)) + 0.2
+            self.unit = min(self.reach, self.tall) / (self.ceiling - self.floor)
+            return
+        high = max([self.circle, *(abs(r.imag) for r in self.roots)])
+        wide = max((abs(r.real) for r in self.roots), default=0.0)
+        if not high and not wide:
+            high = wide = 1.0
+        fits = [self.tall / (1.15 * high)] if high else []
+        fits += [self.reach / (1.15 * wide)] if wide else []
+        self.unit = min(fits)
+        self.factor, self.prefix = next(
+            ((f, p) for f, p in _PREFIXES if max(sizes) >= f), _PREFIXES[-1]
+        )
+
+    def place(self, root: complex) -> tuple[float, float]:
+        """Points to the right and upwards."""
+        if not self.log:
+            return root.real * self.unit, root.imag * self.unit
+        size = abs(root)
+        if not size:
+            return 0.0, 0.0
+        radius = (math.log10(size) - self.floor) * self.unit
+        return root.real / size * radius, root.imag / size * radius
+
+    def _marks(self) -> list[float]:
+        """Decades on a logarithmic scale, or finer where these would be too few to read by."""
+        powers = range(self.floor, math.floor(self.ceiling + 1e-9) + 1)
+        steps = (1, 3) if self.unit >= 30.0 else (1,)
+        marks = [m * 10.0**e for e in powers for m in steps]
+        return [m for m in marks if self.floor < math.log10(m) <= self.ceiling]
+
+    def ticks(self, least: float, far: float) -> list[tuple[float, str]]:
+        """(points from the origin, text) of ticks at least so far apart, up to a distance."""
+        if self.log:
+            found: list[tuple[float, str]] = []
+            for value in self._marks():
+                place = (math.log10(value) - self.floor) * self.unit
+                if place <= far and place - (found[-1][0] if found else 0.0) >= least:
+                    found.append((place, write_quantity(value, "rad/s")))
+            return found
+        span = least / self.unit / self.factor
+        decade = 10.0 ** math.floor(math.log10(span))
+        step = next(m * decade for m in (1, 2, 5, 10) if m * decade >= span * 0.999)
+        count = int(far / self.unit / self.factor / step + 1e-9)
+        return [
+            (n * step * self.factor * self.unit, signed(n * step, "")) for n in range(1, count + 1)
+        ]
+
+
+def given(poles: Sequence[complex], zeros: Sequence[complex], room: float = TEXT_WIDTH) -> Drawing:
+    """A map of poles and finite zeros in rad/s, to scale."""
+    roots = (*poles, *zeros)
+    wide = min(WIDE, room - 20.0)
+    right = any(r.real > 0 for r in roots)
+    zero = wide * (0.5 if right else 0.64)
+    middle = TALL / 2
+    pair = len(poles) == 2 and poles[0].imag != 0
+    scale = _Scale(roots, zero - 8.0, middle - 6.0, abs(poles[0]) if pair else 0.0)
+    pen = Pen()
+    area = Rect(-2, -4, wide + 2, TALL + 2)
+    marks = Marks(pen, area)
+    if scale.log:
+        beyond = max(wide - zero, zero)
+        for radius, _ in scale.ticks(14.0, beyond):
+            _arc(pen, zero, middle, radius, wide)
+    elif pair:
+        # Both lie on the circle of ω0.
+        _arc(pen, zero, middle, abs(complex(*scale.place(poles[0]))), wide)
+    _axes(pen, wide, TALL, zero, middle)
+    marks.avoid([(0, middle), (wide, middle)])
+    marks.avoid([(zero, 0), (zero, TALL)])
+    places = _places(poles, zeros, scale, zero, middle)
+    for x, y in places:
+        marks.taken.append(Rect(x - 5.5, y - 5.5, x + 5.5, y + 5.5))
+    _ticks(pen, marks, scale, zero, middle, wide)
+    for (x, y), counts in places.items():
+        # A pole drawn over a zero is seen in its ring.
+        for what in ("zero", "pole"):
+            if counts[what]:
+                _sign(pen, what, x, y)
+        many = max(counts.values())
+        if many > 1:
+            text = fill("paper_figures", "plane.many", [("count", many)])
+            marks.label(upright(text), around(x, y, 6.8))
+    unit = f"{scale.prefix}rad/s"
+    key = "plane.log" if scale.log else "plane.unit"
+    _legend(pen, wide, fill("paper_figures", key, [("unit", unit)]))
+    values = [("poles", _told(poles)), ("zeros", _told(zeros))]
+    return pen.drawing(
+        fill("paper_figures", "plane.title"), fill("paper_figures", "plane.alt", values)
+    )
+
+
+def _places(
+    poles: Iterable[complex],
+    zeros: Iterable[complex],
+    scale: _Scale,
+    zero: float,
+    middle: float,
+) -> dict[tuple[float, float], Counter[str]]:
+    found: dict[tuple[float, float], Counter[str]] = {}
+    for what, roots in (("pole", poles), ("zero", zeros)):
+        for root in roots:
+            x, y = scale.place(root)
+            # A root off an axis must not seem to lie on it: that would be another circuit.
+            if root.real and abs(x) < CROSS + 1.5:
+                x = math.copysign(CROSS + 1.5, root.real)
+            if root.imag and abs(y) < CROSS + 1.5:
+                y = math.copysign(CROSS + 1.5, root.imag)
+            place = (float(number(zero + x)), float(number(middle - y)))
+            found.setdefault(place, Counter())[what] += 1
+    return found
+
+
+def _arc(pen: Pen, zero: float, middle: float, radius: float, wide: float) -> None:
+    """The part of a circle that lies in the plane, dotted."""
+    style: dict[str, str | float] = {
+        "stroke": "#777",
+        "stroke_width": 0.5,
+        "stroke_dasharray": "0.5 2.5",
+    }
+    edge = wide - zero
+    if radius <= edge:
+        pen.circle(zero, middle, radius, **style)
+        return
+    rise = math.sqrt(radius * radius - edge * edge)
+    start, end = (number(middle - rise), number(middle + rise))
+    r, x = number(radius), number(wide)
+    box = Rect(zero - radius, middle - radius, wide, middle + radius)
+    pen.path(f"M{x} {start}A{r} {r} 0 1 0 {x} {end}", [box], **style)
+
+
+def _ticks(pen: Pen, marks: Marks, scale: _Scale, zero: float, middle: float, wide: float) -> None:
+    """Ticks on both axes, with labels where nothing is in the way."""
+    cap = CAP * TICK
+    for far, text in [] if scale.log else scale.ticks(30.0, zero - 6.0):
+        for way in (-1, 1):
+            x = zero + way * far
+            if 6.0 < x < wide - 8.0:
+                pen.line((x, middle - 2), (x, middle + 2), stroke_width=0.6)
+                label = upright(("−" if way < 0 else "") + text)
+                marks.label(label, [(x, middle + 5.0 + cap, "middle")])
+    for far, text in scale.ticks(14.0 if scale.log else 24.0, middle - 4.0):
+        for way in (1, -1):
+            y = middle - way * far
+            pen.line((zero - 2, y), (zero + 2, y), stroke_width=0.6)
+            minus = "−" if way < 0 and not scale.log else ""
+            if way > 0 or not scale.log:
+                sides = [(zero + 5.0, y + cap / 2, "start"), (zero - 5.0, y + cap / 2, "end")]
+                marks.label(upright(minus + text), sides)
+
+
+def _told(roots: Sequence[complex]) -> str:
+    said: list[str] = []
+    for root, times in Counter(r for r in roots if r.imag >= 0).items():
+        if root == 0:
+            text = fill("paper_figures", "plane.origin")
+        elif root.imag:
+            text = write_conjugates(root, "rad/s", 4)
+        else:
+            text = write_quantity(root.real, "rad/s", 4)
+        values = [("root", text), ("times", times)]
+        said.append(fill("paper_figures", "plane.times", values) if times > 1 else text)
+    return "; ".join(said) or fill("paper_figures", "plane.none")

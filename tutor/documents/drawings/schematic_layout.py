@@ -1,0 +1,376 @@
+"""Ladder → where every symbol, wire and label of a printed circuit goes.
+
+As in the drawings of characters, arms are laid out recursively as boxes with two ports;
+here in points.  Series arms lie on the top rail, and the branches of a parallel group are
+stacked above it; shunt arms stand between the rails.  Boxes know the rectangles their ink
+covers and move together until these almost touch, so that a label may reach under a
+neighbour but never into it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from typing import NamedTuple
+
+from ....problems.circuits.gaps import BOX, UNKNOWN
+from ....problems.circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place
+from ....problems.quantities.write import write_quantity
+from .schematic_symbols import BLANK, BODY, PLATE, RADIUS, TRIANGLE, half
+from .svg import CAP, SIZE, Label, Rect, name, text_rect, upright, width
+
+APART = 2.5
+"""Points between ink one above the other."""
+STACKED = 7.0
+"""The same between branches of a stack."""
+ABOVE = PLATE + 2.8
+"""From a lying arm up to the line its name stands on."""
+BELOW = PLATE + 2.4 + CAP * SIZE
+"""From a lying arm down to the line of its value."""
+ASIDE = PLATE + 3.4
+"""From a standing arm to its labels."""
+TERMINAL = 2.0
+"""Radius of a terminal."""
+STUB = 13.0
+"""Wire between a rail and the letter that says where it goes on."""
+RING = 5.0
+"""Radius of the ring round that letter."""
+VALUE_BOX = 26.0, 11.0
+"""Room to write a value in."""
+
+
+class Space(NamedTuple):
+    """How much room a circuit is given, in points."""
+
+    lead: float
+    """Wire on either side of a body at least."""
+    gap: float
+    """Between the ink of neighbours that meet side by side."""
+    next: float
+    """Between two shunt arms at least."""
+    height: float
+    """From rail to rail at least."""
+
+
+AIRY = Space(9.0, 8.0, 30.0, 76.0)
+TIGHT = Space(6.0, 4.0, 18.0, 62.0)
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """A straight wire, level or upright."""
+
+    x: float
+    y: float
+    x2: float
+    y2: float
+
+    def moved(self, dx: float, dy: float) -> Wire:
+        """The same wire elsewhere."""
+        return Wire(self.x + dx, self.y + dy, self.x2 + dx, self.y2 + dy)
+
+    @property
+    def ink(self) -> Iterator[Rect]:
+        """What it covers."""
+        yield Rect(
+            min(self.x, self.x2), min(self.y, self.y2), max(self.x, self.x2), max(self.y, self.y2)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A label: its line starts, has its middle or ends in (x, y)."""
+
+    label: Label
+    x: float
+    y: float
+    anchor: str = "start"
+
+    def moved(self, dx: float, dy: float) -> Words:
+        """The same label elsewhere."""
+        return replace(self, x=self.x + dx, y=self.y + dy)
+
+    @property
+    def ink(self) -> Iterator[Rect]:
+        """What it covers."""
+        yield text_rect(self.x, self.y, self.label, SIZE, self.anchor)
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """An element, or the box for an arm left out: its body from (x, y) on, and its labels.
+
+    ``asked`` is the middle of the dashed box in the place of its value.
+    """
+
+    name: str
+    kind: Kind | None
+    x: float
+    y: float
+    down: bool
+    words: tuple[Words, ...]
+    asked: tuple[float, float] | None = None
+
+    def moved(self, dx: float, dy: float) -> Part:
+        """The same part elsewhere."""
+        asked = self.asked and (self.asked[0] + dx, self.asked[1] + dy)
+        words = tuple(w.moved(dx, dy) for w in self.words)
+        return replace(self, x=self.x + dx, y=self.y + dy, words=words, asked=asked)
+
+    @property
+    def ink(self) -> Iterator[Rect]:
+        """What it covers: body and labels."""
+        length = BLANK[0] if self.kind is None else BODY[self.kind]
+        low, high = (BLANK[1] / 2,) * 2 if self.kind is None else half(self.kind)
+        if self.down:
+            yield Rect(self.x - low, self.y, self.x + high, self.y + length)
+        else:
+            yield Rect(self.x, self.y - high, self.x + length, self.y + low)
+        for words in self.words:
+            yield from words.ink
+        if self.asked is not None:
+            x, y = self.asked
+            wide, high = VALUE_BOX
+            yield Rect(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """A symbol that is no element: source, buffer, earth, terminal, or where a rail goes on."""
+
+    what: str
+    x: float
+    y: float
+    letter: str = ""
+
+    def moved(self, dx: float, dy: float) -> Sign:
+        """The same sign elsewhere."""
+        return replace(self, x=self.x + dx, y=self.y + dy)
+
+    @property
+    def ink(self) -> Iterator[Rect]:
+        """What it covers, from the point that is given: a middle, or the entry of a buffer."""
+        x, y = self.x, self.y
+        match self.what:
+            case "source":
+                yield Rect(x - RADIUS, y - RADIUS, x + RADIUS, y + RADIUS)
+            case "buffer":
+                yield Rect(x, y - TRIANGLE / 2, x + TRIANGLE, y + TRIANGLE / 2)
+            case "earth":
+                yield Rect(x - 6.5, y, x + 6.5, y + 5.2)
+            case "ring":
+                yield Rect(x - RING, y - RING, x + RING, y + RING)
+            case _:
+                yield Rect(x - TERMINAL, y - TERMINAL, x + TERMINAL, y + TERMINAL)
+
+
+Item = Wire | Words | Part | Sign
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """Part of a circuit with ports in (0, 0) and ``length`` points onward."""
+
+    length: float
+    items: tuple[Item, ...]
+    ink: tuple[Rect, ...] = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "ink", tuple(rect for item in self.items for rect in item.ink))
+
+
+def moved(items: Iterable[Item], dx: float, dy: float) -> list[Item]:
+    """The same items elsewhere."""
+    return [item.moved(dx, dy) for item in items]
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Lays out arms.
+
+    Args:
+        unknown: names of elements whose values are asked for.
+        values: whether values are written at all.
+        space: how much room there is.
+    """
+
+    unknown: frozenset[str] = frozenset()
+    values: bool = True
+    space: Space = AIRY
+
+    def _value(self, element: Element) -> Label | None:
+        if not self.values or element.value is None:
+            return None
+        return upright(write_quantity(element.value, element.kind.unit))
+
+    # --- single elements -------------------------------------------------------------
+
+    def _element_across(self, element: Element) -> Box:
+        if element.name == BOX.name:
+            return self._blank(False)
+        title, value = name(element.name), self._value(element)
+        asked = element.name in self.unknown
+        room = max(width(title), width(value) if value else 0.0, VALUE_BOX[0] if asked else 0.0)
+        own = BODY[element.kind]
+        length = max(own + 2 * self.space.lead, room + self.space.gap)
+        middle, left = length / 2, (length - own) / 2
+        words = [Words(title, middle, -ABOVE, "middle")]
+        place = (middle, PLATE + 3.0 + VALUE_BOX[1] / 2) if asked else None
+        if place:
+            words.append(Words(upright(UNKNOWN), middle, place[1] + CAP * SIZE / 2, "middle"))
+        elif value:
+            words.append(Words(value, middle, BELOW, "middle"))
+        part = Part(element.name, element.kind, left, 0, False, tuple(words), place)
+        return Box(length, (Wire(0, 0, left, 0), part, Wire(left + own, 0, length, 0)))
+
+    def _element_down(self, element: Element) -> Box:
+        if element.name == BOX.name:
+            return self._blank(True)
+        title, value = name(element.name), self._value(element)
+        asked = element.name in self.unknown
+        own = BODY[element.kind]
+        length = max(own, 20.0) + 2 * self.space.lead
+        middle, top = length / 2, (length - own) / 2
+        place = (ASIDE + VALUE_BOX[0] / 2, middle + 7.5) if asked else None
+        two = bool(value) or asked
+        words = [Words(title, ASIDE, middle + (-2.6 if two else CAP * SIZE / 2))]
+        if place:
+            words.append(Words(upright(UNKNOWN), place[0], place[1] + CAP * SIZE / 2, "middle"))
+        elif value:
+            words.append(Words(value, ASIDE, middle + 2.6 + CAP * SIZE))
+        part = Part(element.name, element.kind, 0, top, True, tuple(words), place)
+        return Box(length, (Wire(0, 0, 0, top), part, Wire(0, top + own, 0, length)))
+
+    def _blank(self, down: bool) -> Box:
+        """The dashed box of an arm left out."""
+        own = BLANK[0]
+        length, middle = own + 2 * self.space.lead, self.space.lead + own / 2
+        x, y = (0.0, middle) if down else (middle, 0.0)
+        sign = Words(upright(UNKNOWN), x, y + CAP * SIZE / 2, "middle")
+        ends = (0.0, self.space.lead), (self.space.lead + own, length)
+        wires = [Wire(0, a, 0, b) if down else Wire(a, 0, b, 0) for a, b in ends]
+        place = (0.0, self.space.lead) if down else (self.space.lead, 0.0)
+        return Box(length, (wires[0], Part(UNKNOWN, None, *place, down, (sign,)), wires[1]))
+
+    # --- groups ----------------------------------------------------------------------
+
+    def across(self, arm: Arm) -> Box:
+        """An arm along the rail, ports left and right."""
+        if isinstance(arm, Element):
+            return self._element_across(arm)
+        parts = [self.across(part) for part in arm.parts]
+        items: list[Item] = []
+        if arm.joint is Joint.SERIES:
+            x = 0.0
+            for part in parts:
+                items += moved(part.items, x, 0)
+                x += part.length
+            return Box(x, tuple(items))
+        inner, lead = max(part.length for part in parts), self.space.lead
+        left, right = lead, lead + inner
+        y = 0.0
+        for under, part in zip([None, *reversed(parts)], reversed(parts), strict=False):
+            if under is not None:
+                y -= _above(under) + _below(part) + STACKED
+            start = left + (inner - part.length) / 2
+            items += moved(part.items, start, y)
+            items.append(Wire(left, y, start, y))
+            items.append(Wire(start + part.length, y, right, y))
+        items += [Wire(left, 0, left, y), Wire(right, 0, right, y)]
+        items += [Wire(0, 0, left, 0), Wire(right, 0, right + lead, 0)]
+        return Box(inner + 2 * lead, tuple(items))
+
+    def down(self, arm: Arm) -> Box:
+        """An arm from rail to rail, ports above and below."""
+        if isinstance(arm, Element):
+            return self._element_down(arm)
+        parts = [self.down(part) for part in arm.parts]
+        items: list[Item] = []
+        if arm.joint is Joint.SERIES:
+            y = 0.0
+            for part in parts:
+                items += moved(part.items, 0, y)
+                y += part.length
+            return Box(y, tuple(items))
+        inner, lead = max(part.length for part in parts), self.space.lead
+        xs = self._spread(parts, inner)
+        port = _port(xs)
+        for x, part in zip(xs, parts, strict=True):
+            start = lead + (inner - part.length) / 2
+            items += moved(part.items, x - port, start)
+            items.append(Wire(x - port, lead, x - port, start))
+            items.append(Wire(x - port, start + part.length, x - port, lead + inner))
+        for y in (lead, lead + inner):
+            items.append(Wire(xs[0] - port, y, xs[-1] - port, y))
+        items += [
+            Wire(0, 0, 0, lead),
+            Wire(0, lead + inner, 0, inner + 2 * lead),
+        ]
+        return Box(inner + 2 * lead, tuple(items))
+
+    def _spread(self, parts: Sequence[Box], inner: float) -> list[float]:
+        """Where standing branches go, side by side and centred in ``inner`` points of height."""
+        xs: list[float] = []
+        ink: list[Rect] = []
+        for part in parts:
+            start = (inner - part.length) / 2
+            own = [*(r.moved(0, start) for r in part.ink), Rect(0, 0, 0, inner)]
+            x = max(xs[-1] + self.space.next, clear(ink, own, self.space.gap)) if xs else 0.0
+            xs.append(x)
+            ink += [r.moved(x, 0) for r in own]
+        return xs
+
+    # --- the ladder ------------------------------------------------------------------
+
+    def boxes(self, ladder: Ladder) -> list[tuple[bool, Box]]:
+        """(whether it stands, box) of everything between the source and the output.
+
+        A group is taken apart where its parts can be neighbours on the rails just as well.
+        """
+        found: list[tuple[bool, Box]] = []
+        if ladder.source is not None:
+            found.append((False, self.across(ladder.source)))
+        for stage in ladder.stages:
+            if stage.arm is None:
+                found.append((False, self._buffer()))
+                continue
+            down, arm = stage.place is Place.SHUNT, stage.arm
+            loose = isinstance(arm, Group) and arm.joint is stage.place.joint
+            parts = arm.parts if loose and isinstance(arm, Group) else (arm,)
+            found += [(down, self.down(one) if down else self.across(one)) for one in parts]
+        if ladder.load is not None:
+            found.append((True, self.down(ladder.load)))
+        return found
+
+    def _buffer(self) -> Box:
+        lead = self.space.lead
+        after = lead + TRIANGLE
+        one = Words(upright("1"), lead + TRIANGLE * 0.36, CAP * SIZE / 2, "middle")
+        wires = Wire(0, 0, lead, 0), Wire(after, 0, after + lead, 0)
+        return Box(after + lead, (wires[0], Sign("buffer", lead, 0), one, wires[1]))
+
+
+def _above(box: Box) -> float:
+    return max((-rect.top for rect in box.ink), default=0.0)
+
+
+def _below(box: Box) -> float:
+    return max((rect.bottom for rect in box.ink), default=0.0)
+
+
+def _port(xs: Sequence[float]) -> float:
+    """In the middle of the branches, or straight on where one stands near it."""
+    middle = (xs[0] + xs[-1]) / 2
+    nearest = min(xs, key=lambda x: abs(x - middle))
+    return nearest if abs(nearest - middle) <= 9.0 else middle
+
+
+def clear(before: Iterable[Rect], after: Iterable[Rect], gap: float) -> float:
+    """How far to the right ink must move to stand free of other ink on its left."""
+    after = list(after)
+    least = -1e9
+    for old in before:
+        for new in after:
+            if new.top < old.bottom + APART and old.top < new.bottom + APART:
+                least = max(least, old.right + gap - new.left)
+    return least

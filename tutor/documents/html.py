@@ -1,0 +1,347 @@
+"""Sheets and keys as HTML: one file that asks for nothing else and runs nothing.
+
+Formulas are MathML, drawings inline SVG with their words; all text is escaped, and a content
+security policy forbids whatever might have got through.  On paper it is black on white, with
+the student in the header of every page; on a dark screen it is light on dark.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
+
+from ...problems.sheets.model import Key, Sheet
+from ..language.texts import entry, fill
+from .drawings.svg import escape
+from .math.mathml import mathml
+from .pages import sheet_page
+from .pages_form import (
+    Answer,
+    Ask,
+    Division,
+    Equation,
+    Exercise,
+    Explained,
+    Figure,
+    Judged,
+    Lines,
+    Option,
+    Page,
+    Paragraph,
+    Prose,
+)
+from .pages_pictures import Picture
+
+_OPTION = 200.0
+"""Points for the drawing of a circuit to choose: two stand side by side."""
+_ROOM = 36.0
+"""Ems for a formula."""
+
+
+def sheet_html(sheet: Sheet) -> str:
+    """A student's sheet."""
+    return _document(sheet_page(sheet))
+
+
+def key_html(sheet: Sheet, key: Key) -> str:
+    """The key to a student's sheet.
+
+    Raises:
+        SheetError: the key is another sheet's.
+    """
+    from .pages_key import key_page
+
+    return _document(key_page(sheet, key))
+
+
+# --- the file ----------------------------------------------------------------------------
+
+
+@lru_cache(maxsize=1)
+def _style() -> str:
+    from importlib.resources import files
+
+    return files(__package__).joinpath("sheet.css").read_text("utf-8")
+
+
+def _document(page: Page) -> str:
+    style = _style() + _printed(page)
+    sum_ = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
+    policy = f"default-src 'none'; style-src 'sha256-{sum_}'; base-uri 'none'; form-action 'none'"
+    title = f"{_said_key(page)}{page.title}, {_who(page)}"
+    kind = ' class="key"' if page.key else ""
+    return "\n".join(
+        (
+            "<!DOCTYPE html>",
+            f'<html lang="{escape(page.language)}">',
+            "<head>",
+            '<meta charset="utf-8"/>',
+            f'<meta http-equiv="Content-Security-Policy" content="{escape(policy)}"/>',
+            '<meta name="viewport" content="width=device-width, initial-scale=1"/>',
+            '<meta name="referrer" content="no-referrer"/>',
+            f"<title>{escape(title)}</title>",
+            f"<style>{style}</style>",
+            "</head>",
+            f"<body{kind}>",
+            "<main>",
+            *_page(page),
+            "</main>",
+            "</body>",
+            "</html>",
+            "",
+        )
+    )
+
+
+def _printed(page: Page) -> str:
+    """The margins of printed pages: the student above, the pages counted below."""
+    of = entry("sheet", "head.page")
+    before, _, after = of.partition("{page}")
+    between, _, last = after.partition("{count}")
+    pages = f"{_css(before)} counter(page) {_css(between)} counter(pages) {_css(last)}"
+    foot = entry("sheet", "head.secret") if page.key else page.course
+    return (
+        "@page { margin: 20mm 18mm 18mm; font: 8.5pt 'Libertinus Serif', 'Times New Roman', "
+        f"'Liberation Serif', serif; @top-left {{ content: {_css(_who(page))} }} "
+        f"@top-right {{ content: {_css(_short(_said_key(page) + page.title))} }} "
+        f"@bottom-left {{ content: {_css(_short(foot))} }} "
+        f"@bottom-right {{ content: {pages} }} }}\n"
+    )
+
+
+def _css(text: str) -> str:
+    """A string of CSS; anything but a letter or a digit of ASCII by its number."""
+    inner = "".join(c if c.isascii() and c.isalnum() else f"\\{ord(c):06x}" for c in text)
+    return f'"{inner}"'
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= 60 else f"{text[:59]}…"
+
+
+def _said_key(page: Page) -> str:
+    return f"{entry('sheet', 'head.key')}: " if page.key else ""
+
+
+def _who(page: Page) -> str:
+    named = " · ".join(filter(None, (page.name, page.id)))
+    return _short(named) or fill("sheet", "head.unnamed", [("number", page.who)])
+
+
+# --- head --------------------------------------------------------------------------------
+
+
+def _page(page: Page) -> Iterator[str]:
+    yield "<header>"
+    yield '<div class="top"><div>'
+    if page.key:
+        yield f'<p class="mark">{_word("head.key")} · {_word("head.secret")}</p>'
+    yield f'<h1 dir="auto">{escape(page.title)}</h1>'
+    under = [f"<bdi>{escape(text)}</bdi>" for text in (page.course, page.date) if text]
+    if under:
+        yield f"<p>{' · '.join(under)}</p>"
+    yield "</div>"
+    of = escape(fill("sheet", "points.of", [("points", page.points)]))
+    if page.key:
+        yield f'<p class="sum">{_word("head.points")} {escape(page.points)}</p>'
+    else:
+        yield f'<p class="sum">{_word("head.points")} <span class="line"></span> {of}</p>'
+    yield "</div>"
+    yield '<dl class="who">'
+    for key, value in (("name", page.name), ("id", page.id), ("number", page.who)):
+        label = _word(f"head.{key}")
+        if value:
+            yield f"<div><dt>{label}</dt><dd><bdi>{escape(value)}</bdi></dd></div>"
+        elif key == "name" and page.nameless:
+            yield f'<div><dt>{label}</dt><dd class="line"></dd></div>'
+    yield "</dl>"
+    yield from _prose(page.instructions)
+    yield f'<p class="note">{escape(page.note)}</p>'
+    yield "</header>"
+    for number, division in enumerate(page.divisions, 1):
+        yield from _division(number, division)
+
+
+def _word(key: str) -> str:
+    return escape(entry("sheet", key))
+
+
+def _division(number: int, division: Division) -> Iterator[str]:
+    if division.title:
+        yield f'<section aria-labelledby="s{number}">'
+        yield f'<h2 id="s{number}" dir="auto">{escape(division.title)}</h2>'
+    else:
+        yield "<section>"
+    yield from _prose(division.instructions)
+    # No level is skipped: below a section without a title the problems come second.
+    level = 3 if division.title else 2
+    for exercise in division.exercises:
+        yield from _exercise(exercise, level)
+    yield "</section>"
+
+
+def _exercise(exercise: Exercise, level: int) -> Iterator[str]:
+    """A problem under a heading of a level, its questions one below, as are its solution's."""
+    name = f"p{exercise.number}"
+    yield f'<article class="problem" aria-labelledby="{name}">'
+    title = f'<span id="{name}" dir="auto">{escape(exercise.title)}</span>'
+    points = f'<span class="points">{escape(exercise.points)}</span>'
+    yield f'<h{level} class="title">{title} {points}</h{level}>'
+    if exercise.figure is not None:
+        yield from _figure(exercise.figure)
+    for ask in exercise.asks:
+        yield from _ask(ask, level + 1)
+    if exercise.steps:
+        yield f'<h{level + 1} class="solution">{escape(exercise.solution)}</h{level + 1}>'
+        yield '<ol class="steps">'
+        for step in exercise.steps:
+            yield from _step(step, level + 2)
+        yield "</ol>"
+    yield "</article>"
+
+
+# --- questions ---------------------------------------------------------------------------
+
+
+def _ask(ask: Ask, level: int) -> Iterator[str]:
+    name = "q" + ask.number.replace(".", "-")
+    yield f'<section class="q" aria-labelledby="{name}">'
+    yield f'<div class="number" aria-hidden="true">{escape(ask.number)}</div>'
+    yield '<div class="body">'
+    label = escape(f"{ask.number} {ask.title}")
+    heading = f'<h{level} id="{name}" class="run-in" aria-label="{label}">'
+    yield f"{heading}{escape(ask.title)}</h{level}>"
+    yield from _prose(ask.prose)
+    if ask.options:
+        yield from _options(ask)
+    if ask.figure is None and ask.answer is not None and not ask.options:
+        yield from _line(ask.answer)
+    if ask.judged is not None:
+        yield from _judged(ask.judged)
+    yield "</div>"
+    box = ""
+    if ask.options and ask.answer is not None:
+        box = f'<br/><span class="box" role="img" aria-label="{_word("ask.answer")}"></span>'
+    yield f'<div class="side"><span class="points">{escape(ask.points)}</span>{box}</div>'
+    if ask.figure is not None:
+        yield f'<div class="wide">{"".join(_figure(ask.figure))}</div>'
+        if ask.note:
+            yield '<div></div><div class="form">'
+            yield from _prose(ask.note)
+            yield "</div>"
+    yield "</section>"
+
+
+def _line(answer: Answer) -> Iterator[str]:
+    room = f" room{answer.room}" if answer.room else ""
+    label = _word("ask.answer")
+    yield (
+        f'<div class="answer{room}"><span class="pale">{label}</span>'
+        f'<span class="line"></span><span>{escape(answer.unit)}</span></div>'
+    )
+
+
+def _options(ask: Ask) -> Iterator[str]:
+    kinds = ["options"]
+    if any(option.picture is not None for option in ask.options):
+        kinds += ["c2", "circuits"]
+    elif ask.columns > 1:
+        kinds.append(f"c{ask.columns}")
+    if any(isinstance(option.body, Equation) for option in ask.options):
+        kinds.append("formulas")
+    yield f'<ol type="a" class="{" ".join(kinds)}">'
+    yield from map(_option, ask.options)
+    yield "</ol>"
+
+
+def _option(option: Option) -> str:
+    if option.picture is not None:
+        body = _svg(option.picture, _OPTION)
+    elif isinstance(option.body, Equation):
+        body = _math(option.body)
+    else:
+        body = f'<span class="body">{_said(option.body)}</span>'
+    if option.right:
+        return f'<li class="right">{body}<span class="tick">✓ {escape(option.remark)}</span></li>'
+    remark = f'<span class="remark">{escape(option.remark)}</span>' if option.remark else ""
+    return f"<li>{body}{remark}</li>"
+
+
+def _judged(judged: Judged) -> Iterator[str]:
+    if judged.figure is not None:
+        yield from _figure(judged.figure)
+    yield '<dl class="judged">'
+    for right in judged.right:
+        yield f'<dt>{_word("right.head")}</dt><dd class="strong">{_answer(right)}</dd>'
+    if judged.counts:
+        counts = "<br/>".join(map(escape, judged.counts))
+        yield f"<dt>{_word('right.counts')}</dt><dd>{counts}</dd>"
+    if judged.slips:
+        yield f'<dt>{_word("right.slips")}</dt><dd><table class="slips"><tbody>'
+        for row in judged.slips:
+            answers = "; ".join(map(_answer, row.answers))
+            yield f'<tr><th scope="row">{escape(row.name)}</th><td>{answers}</td></tr>'
+        yield "</tbody></table></dd>"
+    if judged.how:
+        yield f"<dt>{_word('right.found')}</dt><dd>"
+        yield from _prose(judged.how)
+        yield "</dd>"
+    yield "</dl>"
+
+
+def _answer(answer: str | Equation) -> str:
+    return escape(answer) if isinstance(answer, str) else _math(answer)
+
+
+# --- worked solutions --------------------------------------------------------------------
+
+
+def _step(step: Explained, level: int) -> Iterator[str]:
+    yield '<li class="step">'
+    yield f'<h{level} class="run-in">{_said(step.title)}</h{level}>'
+    yield from _prose(step.say)
+    if step.equations:
+        yield f'<div class="equations">{"".join(map(_math, step.equations))}</div>'
+    for figure in step.figures:
+        yield from _figure(figure)
+    yield f'<p class="why">{_word("solution.why")} {_said(step.why)}</p>'
+    yield "</li>"
+
+
+# --- parts -------------------------------------------------------------------------------
+
+
+def _prose(parts: Iterable[Prose]) -> Iterator[str]:
+    for part in parts:
+        match part:
+            case Paragraph(names=names):
+                direction = "" if names else ' dir="auto"'
+                yield f"<p{direction}>{_said(part)}</p>"
+            case Lines(ours=ours):
+                direction = "" if ours else ' dir="auto"'
+                lines = "".join(f"<div>{_answer(line)}</div>" for line in part.typeset)
+                yield f'<div class="lines"{direction}>{lines}</div>'
+            case Equation():
+                yield f'<div class="lines">{_math(part)}</div>'
+
+
+def _said(part: Paragraph) -> str:
+    return "".join(
+        escape(one) if isinstance(one, str) else f"<var>{one[0]}<sub>{one[1]}</sub></var>"
+        for one in part.pieces
+    )
+
+
+def _math(equation: Equation) -> str:
+    return mathml(equation, room=_ROOM)
+
+
+def _figure(figure: Figure) -> Iterator[str]:
+    caption = f"<figcaption>{escape(figure.caption)}</figcaption>" if figure.caption else ""
+    yield f"<figure>{_svg(figure.picture)}{caption}</figure>"
+
+
+def _svg(picture: Picture, room: float | None = None) -> str:
+    return (picture.drawing() if room is None else picture.drawing(room)).svg

@@ -1,0 +1,1 @@
+"""Formulas as MathML and typst."""

@@ -1,0 +1,292 @@
+"""A student's sheet as pages: what stands on it, made of a :class:`Sheet` and of nothing else."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from datetime import date
+from fractions import Fraction
+
+from ...problems.formulas.model import FormulaError, echo, parse
+from ...problems.formulas.tree import Formula, letters_of
+from ...problems.questions.model import Choice, Face, Form, Rung
+from ...problems.sheets.model import Asked, Heading, Item, Sheet, Student, Symbols
+from ..language.texts import Words, entry, fill, plain
+from .pages_form import (
+    Answer,
+    Ask,
+    Division,
+    Equation,
+    Exercise,
+    Figure,
+    Lines,
+    Option,
+    Page,
+    Paragraph,
+    Prose,
+)
+from .pages_pictures import CircuitPicture, GainPicture, MapPicture, PaperPicture
+
+_UNWRITTEN = re.compile("[\xad\ud800-\udfff\ufffe\uffff]")
+"""What can be in a string of Python, but in no file of text; and hyphens that are not seen."""
+LETTERS = "abcdefghijklmnopqrstuvwxyz"
+LONGEST_NAME = 120
+"""Characters of a name that are printed; a longer one ends in an ellipsis."""
+
+_ROW = 82
+"""Characters that fit side by side under a question on paper."""
+_BESIDE = 7
+"""Characters taken by an option's letter and the gap to the next."""
+_SHARE = 0.5
+"""How wide a typeset formula is, as a share of its characters on one line."""
+
+_ROOM = {Form.QUANTITY: 3, Form.RATIO: 3, Form.GAIN: 2, Form.FORMULA: 5}
+"""Lines of room for working above the line for an answer."""
+
+_LANGUAGE = re.compile(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*\Z")
+
+
+def sheet_page(sheet: Sheet) -> Page:
+    """Everything that stands on a student's sheet."""
+    symbols = sheet.heading.symbols
+    divisions = tuple(
+        Division(
+            clean(part.title),
+            prose(part.instructions),
+            tuple(exercise(item, symbols) for item in part.items),
+        )
+        for part in sheet.parts
+    )
+    return page(sheet, divisions, key=False)
+
+
+def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
+    """The head of a sheet or a key over its problems."""
+    heading, student = sheet.heading, sheet.student
+    return Page(
+        key,
+        language_of(heading),
+        clean(heading.title) or fill("sheet", "head.sheet"),
+        clean(heading.course),
+        date_text(heading.date),
+        shortened(clean(student.name).strip()),
+        shortened(clean(student.id).strip()),
+        who(student),
+        points_number(sheet.points),
+        prose(heading.instructions),
+        entry("sheet", "note.key" if key else "note.answers"),
+        divisions,
+    )
+
+
+# --- head --------------------------------------------------------------------------------
+
+
+def who(student: Student) -> str:
+    """The student's number: what tells one sheet from another where there is no name."""
+    return f"{student.number:02d}"
+
+
+def shortened(text: str) -> str:
+    """A name that leaves room for the rest of the page."""
+    return text if len(text) <= LONGEST_NAME else f"{text[: LONGEST_NAME - 1]}…"
+
+
+def language_of(heading: Heading) -> str:
+    """A language tag as BCP 47 has it; English where the plan's is none."""
+    return heading.language if _LANGUAGE.match(heading.language) else "en"
+
+
+def date_text(text: str) -> str:
+    """An ISO date in words; any other text as it is."""
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        return clean(text)
+    month = entry("sheet", "months").split()[day.month - 1]
+    return fill("sheet", "date", [("day", day.day), ("month", month), ("year", day.year)])
+
+
+def points_number(points: Fraction) -> str:
+    """Points as a decimal where that is exact, else as a fraction."""
+    hundredths = points * 100
+    if hundredths.denominator != 1:
+        return str(points)
+    return f"{float(points):.2f}".rstrip("0").rstrip(".")
+
+
+def points_text(points: Fraction) -> str:
+    """Points with their word: 1 point, 2.5 points."""
+    key = "points.one" if points == 1 else "points.many"
+    return fill("sheet", key, [("points", points_number(points))])
+
+
+def clean(text: str) -> str:
+    """Somebody else's text without what controls, hides or reorders, or can't be written."""
+    return _UNWRITTEN.sub("", plain(text))
+
+
+# --- texts -------------------------------------------------------------------------------
+
+
+def prose(text: str, *, names: bool = False) -> tuple[Prose, ...]:
+    """A text in paragraphs; lines that begin with a space stay together as lines.
+
+    With ``names``, words such as R1 name elements: of the texts that are our own.
+    """
+    found: list[Prose] = []
+    for line in map(str.rstrip, text.splitlines()):
+        if not line:
+            continue
+        if not line.startswith(" "):
+            found.append(Paragraph(clean(line), names))
+            continue
+        line = clean(line)
+        if found and isinstance(found[-1], Lines):
+            found[-1] = Lines((*found[-1].lines, line), names)
+        else:
+            found.append(Lines((line,), names))
+    return tuple(_dedented(one) if isinstance(one, Lines) else one for one in found)
+
+
+def _dedented(lines: Lines) -> Lines:
+    margin = min(len(line) - len(line.lstrip()) for line in lines.lines)
+    return Lines(tuple(line[margin:] for line in lines.lines), lines.ours)
+
+
+_NAME = re.compile(r"[RLC][A-Za-z0-9_]{0,11}")
+
+
+def formula_of(text: str) -> Formula | None:
+    """The tree of a formula in a circuit's letters; ``None`` where it can't be read."""
+    try:
+        return parse(text, {*_NAME.findall(text), "s"})
+    except FormulaError:
+        return None
+
+
+# --- problems ----------------------------------------------------------------------------
+
+
+def exercise(item: Item, symbols: Symbols) -> Exercise:
+    """A problem: what is shown at its head, and its questions."""
+    return Exercise(
+        item.number,
+        problem_title(item.number, item.title),
+        points_text(sum((q.points for q in item.questions), Fraction(0))),
+        shown(item, symbols),
+        tuple(ask(item, asked, symbols) for asked in item.questions),
+    )
+
+
+def problem_title(number: int, title: str) -> str:
+    """The heading of a problem."""
+    title = clean(title)
+    values = [("number", str(number)), ("title", title)]
+    return fill("sheet", "problem.named" if title else "problem.title", values)
+
+
+def shown(item: Item, symbols: Symbols) -> Figure | None:
+    """What stands at the head of a problem."""
+    match item.face:
+        case Face.GAIN:
+            found = Figure(GainPicture(item.gain), fill("sheet", "figure.gain"))
+            return found if item.gain else None
+        case Face.MAP:
+            return Figure(MapPicture(item.poles, item.zeros), fill("sheet", "figure.map"))
+    if item.ladder is None:
+        return None
+    return Figure(CircuitPicture(item.ladder, symbols, item.unvalued))
+
+
+def ask(item: Item, asked: Asked, symbols: Symbols) -> Ask:
+    """A question, with its choices, the line for its answer or the paper for its sketch."""
+    words, question = Words.load(), asked.question()
+    options = tuple(
+        _option(letter, choice, words.choice(question, choice), asked.rung, symbols)
+        for letter, choice in zip(LETTERS, asked.choices, strict=False)
+    )
+    sketched = asked.form is Form.SKETCH
+    return Ask(
+        asked.number,
+        words.title(asked.rung),
+        points_text(asked.points),
+        prose(words.prompt(question), names=True),
+        options,
+        columns(options),
+        Answer(asked.unit, _ROOM.get(asked.form, 0)),
+        _paper(item, asked.rung) if sketched else None,
+        prose(typed(words.form(question))) if sketched else (),
+    )
+
+
+def typed(form: str) -> str:
+    """How a sketch is written where it is not drawn."""
+    return f"{entry('sheet', 'ask.typed')} {form}" if form else ""
+
+
+def _paper(item: Item, rung: Rung) -> Figure:
+    frame = None if rung is Rung.MAP_SKETCH else item.paper
+    return Figure(PaperPicture(rung, frame))
+
+
+def _option(letter: str, choice: Choice, text: str, rung: Rung, symbols: Symbols) -> Option:
+    values = dict(choice.values)
+    if "formula" in values and (tree := formula_of(values["formula"])) is not None:
+        return Option(letter, Equation(text.split("=")[0].strip(), tree))
+    picture = None
+    if rung is Rung.WHICH_CIRCUIT:
+        picture = _choosable(values.get("circuit", ""), symbols)
+    return Option(letter, Paragraph(text, rung is not Rung.WHICH_CIRCUIT), picture)
+
+
+def _choosable(text: str, symbols: Symbols) -> CircuitPicture | None:
+    """A circuit to choose, without its values: the question says those."""
+    from ...problems.circuits.text import NotationError, read_circuit
+
+    try:
+        return CircuitPicture(read_circuit(text), symbols, values=False)
+    except NotationError:
+        return None
+
+
+def columns(options: Iterable[Option]) -> int:
+    """How many options stand side by side: all or, of many, half of them, where they fit."""
+    options = tuple(options)
+    if not options:
+        return 1
+    if options[0].picture is not None:
+        return 2
+    lengths = [_length(option) + _BESIDE for option in options]
+    for count in _counts(len(options)):
+        if sum(max(lengths[column::count]) for column in range(count)) <= _ROW:
+            return count
+    return 1
+
+
+def _counts(options: int) -> Iterator[int]:
+    yield options
+    if options > 3:
+        yield (options + 1) // 2
+    yield 2
+
+
+def _length(option: Option) -> float:
+    body = option.body
+    if isinstance(body, Paragraph):
+        return len(body.text)
+    return len(body.lead) + 3 + (len(echo(body.formula)) * _SHARE if body.formula else 0)
+
+
+__all__ = [
+    "LETTERS",
+    "ask",
+    "exercise",
+    "formula_of",
+    "letters_of",
+    "page",
+    "points_number",
+    "points_text",
+    "prose",
+    "sheet_page",
+]

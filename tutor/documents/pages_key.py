@@ -1,0 +1,134 @@
+"""The key to a student's sheet as pages: answers, marking scheme and worked solutions."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from ...problems.analysis.response import Facts, facts
+from ...problems.questions.model import Choice, Form, Problem, Question, Rung
+from ...problems.sheets.model import Item, Key, KeyItem, Sheet, SheetError, Symbols, Trouble
+from ...problems.solutions.solution import Step, View, worked_solution
+from ..language.texts import Words, fill
+from .pages import ask, clean, exercise, page, prose
+from .pages_form import Ask, Division, Exercise, Explained, Figure, Judged, Option, Page, Paragraph
+from .pages_marking import counts_as_right, right_answer, slip_rows, slips_of_choice
+from .pages_pictures import CircuitPicture, Picture, ResponsePicture, RootsPicture, SketchPicture
+
+_DISPLAY = 68
+"""Columns for formulas drawn in characters."""
+
+
+def key_page(sheet: Sheet, key: Key) -> Page:
+    """Everything that stands in the key to a sheet.
+
+    Raises:
+        SheetError: the key is another sheet's.
+    """
+    found = {one.number: one for one in key.items}
+    divisions = []
+    for part in sheet.parts:
+        solved = []
+        for item in part.items:
+            one = found.get(item.number)
+            if one is None or [q.rung for q in one.problem.questions] != [
+                q.rung for q in item.questions
+            ]:
+                raise SheetError(
+                    Trouble(f"items[{item.number}]", "", "the key is not this sheet's")
+                )
+            solved.append(_solved(item, one, sheet.heading.symbols))
+        divisions.append(Division(clean(part.title), prose(part.instructions), tuple(solved)))
+    return page(sheet, tuple(divisions), key=True)
+
+
+def _solved(item: Item, one: KeyItem, symbols: Symbols) -> Exercise:
+    problem = one.problem
+    known = facts(problem.ladder)
+    asked = exercise(item, symbols)
+    asks = tuple(
+        _judged(item, problem, known, question, ask(item, shown, symbols))
+        for question, shown in zip(problem.questions, item.questions, strict=True)
+    )
+    whole = CircuitPicture(problem.ladder, symbols)
+    return replace(
+        asked,
+        figure=Figure(whole),
+        asks=asks,
+        solution=fill("sheet", "problem.solution", [("number", item.number)]),
+        steps=tuple(_steps(problem)),
+    )
+
+
+def _judged(item: Item, problem: Problem, known: Facts, question: Question, shown: Ask) -> Ask:
+    """The question with its answer and what goes with it."""
+    how = prose(Words.load().hint(problem, question, 3), names=True)
+    if question.form is Form.CHOICE:
+        remarks = slips_of_choice(problem, known, question)
+        options = tuple(
+            _marked(option, choice, question, remarks)
+            for option, choice in zip(shown.options, question.choices, strict=True)
+        )
+        judged = Judged((), (), (), how)
+        return replace(shown, options=options, columns=1, answer=None, judged=judged)
+    judged = Judged(
+        (right_answer(question),),
+        counts_as_right(question),
+        slip_rows(problem, known, question),
+        how,
+        _sketch(item, problem, question),
+    )
+    return replace(shown, answer=None, figure=None, note=(), judged=judged)
+
+
+def _marked(option: Option, choice: Choice, question: Question, remarks: dict[str, str]) -> Option:
+    right = choice.id == question.truth
+    remark = fill("sheet", "right.mark") if right else remarks.get(choice.id, "")
+    return replace(option, picture=None, remark=remark, right=right)
+
+
+def _sketch(item: Item, problem: Problem, question: Question) -> Figure | None:
+    if question.form is not Form.SKETCH:
+        return None
+    from ...problems.sketches.compare import READ
+
+    sketch = READ[question.rung](str(question.truth))
+    frame = None if question.rung is Rung.MAP_SKETCH else item.paper
+    picture = SketchPicture(question.rung, sketch, problem.ladder, frame)
+    return Figure(picture, fill("sheet", f"figure.{question.rung.value}-right"))
+
+
+# --- worked solution ---------------------------------------------------------------------
+
+
+def _steps(problem: Problem) -> Iterator[Explained]:
+    asked = {question.rung for question in problem.questions}
+    pictures: dict[View, tuple[str, Rung | None, Picture]] = {
+        View.MAP: ("roots", Rung.MAP_SKETCH, RootsPicture(problem.ladder)),
+        View.CURVE: ("gain-lines", None, ResponsePicture(problem.ladder)),
+        View.PHASE_LINES: (
+            "phase-lines",
+            Rung.PHASE_SKETCH,
+            ResponsePicture(problem.ladder, phase=True),
+        ),
+    }
+    for told in worked_solution(problem.ladder, _DISPLAY):
+        # One picture of a kind, and none that a question has brought already.
+        figures: tuple[Figure, ...] = ()
+        if told.view in pictures:
+            name, rung, picture = pictures.pop(told.view)
+            if rung not in asked:
+                figures = (Figure(picture, fill("sheet", f"figure.{name}")),)
+        yield _explained(told, figures)
+
+
+def _explained(told: Step, figures: tuple[Figure, ...]) -> Explained:
+    title, say, why = Words.load().step(told)
+    return Explained(
+        Paragraph(title, True),
+        prose(say, names=True),
+        told.equations,
+        told.display,
+        Paragraph(why, True),
+        figures,
+    )

@@ -1,0 +1,282 @@
+"""The marking scheme of a key: what counts as right, in figures, and the slips looked for."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from fractions import Fraction
+
+from flint import fmpz_mpoly
+
+from ...problems.analysis.letters_algebra import Algebra
+from ...problems.analysis.response import Facts
+from ...problems.circuits.model import Ladder
+from ...problems.formulas.tree import (
+    Formula,
+    Letter,
+    Minus,
+    Number,
+    Parallel,
+    Power,
+    Product,
+    Quotient,
+    Sum,
+)
+from ...problems.grading.grade import right_text
+from ...problems.quantities.write import decade, write_quantity
+from ...problems.questions.model import Form, Problem, Question, Rung
+from ...problems.sketches.compare import FIFTH, LEVEL, READ
+from ...problems.sketches.model import GainSketch, PhaseSketch
+from ...problems.slips.case import Answer, numeric
+from ...problems.slips.engine import Prediction, predictions
+from ..language.texts import Words, fill
+from .pages import LETTERS, formula_of
+from .pages_form import Equation, SlipRow
+
+DIGITS = 4
+_MOST_DIGITS = 12
+_OCTAVE_PER_DECADE = 6 / 20
+"""The trade's round figures: 6 dB/octave is 20 dB/decade."""
+
+
+# --- what counts as right ----------------------------------------------------------------
+
+
+def counts_as_right(question: Question) -> tuple[str, ...]:
+    """What is right, a statement each; limits are rounded so that they are right themselves."""
+    return tuple(_counts(question))
+
+
+def _say(key: str, **values: object) -> str:
+    return fill("sheet", f"right.{key}", values.items())
+
+
+def _counts(question: Question) -> Iterator[str]:
+    truth = question.truth
+    match question.form:
+        case Form.CHOICE:
+            place = [choice.id for choice in question.choices].index(str(truth))
+            yield _say("choice", letter=LETTERS[place])
+        case Form.COUNT:
+            yield _say("count")
+        case Form.FORMULA:
+            yield _say("formula")
+        case Form.SLOPE:
+            slope = write_quantity(float(truth), "dB/decade")
+            octave = write_quantity(float(truth) * _OCTAVE_PER_DECADE, "dB/octave")
+            yield _say("slope", slope=slope, octave=octave)
+        case Form.ANGLE:
+            if question.rung is Rung.LOW_PHASE and abs(float(truth)) == 180:
+                one, other = (write_quantity(a, "°") for a in (float(truth), -float(truth)))
+                yield _say("angle-two", angle=one, other=other)
+            else:
+                yield _say("angle")
+        case Form.SKETCH:
+            yield from _sketch(question)
+        case _:
+            yield _range(question)
+
+
+def _range(question: Question) -> str:
+    truth, unit = Fraction(question.truth), question.unit
+    low, high = truth * (1 - question.tolerance), truth * (1 + question.tolerance)
+    limits = within(low, high)
+    shown = {
+        name: write_quantity(value, unit, _MOST_DIGITS)
+        for name, value in zip(("low", "high"), limits, strict=True)
+    }
+    if question.form is not Form.GAIN:
+        return _say("range", **shown)
+    other = (
+        math.ceil(_level(low) * 100 - 1e-9) / 100,
+        math.floor(_level(high) * 100 + 1e-9) / 100,
+    )
+    low_other, high_other = (write_quantity(level or 0.0, "dB", _MOST_DIGITS) for level in other)
+    return _say("range-two", **shown, low_other=low_other, high_other=high_other)
+
+
+def _level(gain: Fraction) -> float:
+    return 20 * math.log10(gain)
+
+
+def within(low: Fraction, high: Fraction) -> tuple[Fraction, Fraction]:
+    """Two positive limits, rounded inwards to four digits, or to more where they are close."""
+    for digits in range(DIGITS, _MOST_DIGITS + 1):
+        step = Fraction(10) ** (decade(low) - digits + 1)
+        rounded = math.ceil(low / step) * step, math.floor(high / step) * step
+        if rounded[1] - rounded[0] >= (high - low) * Fraction(3, 4):
+            return rounded
+    return low, high
+
+
+def _sketch(question: Question) -> Iterator[str]:
+    sketch = READ[question.rung](str(question.truth))
+    if isinstance(sketch, GainSketch):
+        yield _say("gain-slopes", slopes=_listed(sketch.slopes))
+        yield from _places("gain-break", sketch.breaks)
+        low, high = (
+            write_quantity(round(sketch.level + by, 2) or 0.0, "dB", 6) for by in (-LEVEL, LEVEL)
+        )
+        yield _say("gain-level", low=low, high=high)
+    elif isinstance(sketch, PhaseSketch):
+        angles = [sketch.start]
+        for _, change in sorted((*sketch.turns, *sketch.jumps)):
+            angles.append(angles[-1] + change)
+        yield _say("phase-angles", angles=_listed(angles, "°"))
+        yield from _places("phase-turn", [place for place, _ in sketch.turns])
+        yield from _places("phase-jump", [place for place, _ in sketch.jumps])
+    else:
+        yield _say("map")
+
+
+def _places(key: str, places: Sequence[float]) -> Iterator[str]:
+    for number, place in enumerate(places, 1):
+        limits = within(Fraction(place * 10**-FIFTH), Fraction(place * 10**FIFTH))
+        low, high = (write_quantity(f, "Hz", _MOST_DIGITS) for f in limits)
+        yield _say(key, number=number, low=low, high=high)
+
+
+def _listed(values: Sequence[int], unit: str = "") -> str:
+    return ", ".join(write_quantity(value, unit) for value in values)
+
+
+# --- answers and slips -------------------------------------------------------------------
+
+
+def right_answer(question: Question) -> str | Equation:
+    """The right answer as a key prints it; a choice's is its letter."""
+    return answer_shown(question, question.truth, None)
+
+
+def answer_shown(question: Question, value: Answer, ladder: Ladder | None) -> str | Equation:
+    """An answer as it may be written down."""
+    if question.form is Form.CHOICE:
+        return LETTERS[[choice.id for choice in question.choices].index(str(value))]
+    if question.form is Form.FORMULA:
+        tree = formula_of(str(value))
+        if tree is None:
+            return str(value)
+        return Equation("H(s)", tree if ladder is None else tidied(tree, ladder))
+    return right_text(replace(question, truth=value))
+
+
+def slip_rows(problem: Problem, known: Facts, question: Question) -> tuple[SlipRow, ...]:
+    """The slips looked for, likeliest first, each with the answers it leads to."""
+    rows: dict[str, list[str | Equation]] = {}
+    for found in _told(problem, known, question):
+        answers = rows.setdefault(found.slip, [])
+        shown = _shown(question, found, problem.ladder)
+        if shown not in answers:
+            answers.append(shown)
+    words = Words.load()
+    return tuple(SlipRow(words.slip_name(slip), tuple(rows[slip])) for slip in rows)
+
+
+def slips_of_choice(problem: Problem, known: Facts, question: Question) -> dict[str, str]:
+    """The choices that slips lead to, with the slips' names."""
+    found: dict[str, list[str]] = {}
+    for one in _told(problem, known, question):
+        name = Words.load().slip_name(one.slip)
+        names = found.setdefault(str(one.value), [])
+        if name not in names:
+            names.append(name)
+    return {choice: "; ".join(names) for choice, names in found.items()}
+
+
+def _told(problem: Problem, known: Facts, question: Question) -> Iterator[Prediction]:
+    """Predictions that can be told from the right answer."""
+    for found in predictions(problem.ladder, known, question):
+        if found.in_play and found.value != question.truth:
+            yield found
+
+
+def _shown(question: Question, found: Prediction, ladder: Ladder) -> str | Equation:
+    """A predicted answer, in the unit it would be typed in."""
+    value, unit = found.value, found.typed_unit
+    if not isinstance(value, str) and (numeric(question) or question.form is Form.SLOPE):
+        match question.unit, unit:
+            case ("Hz", "rad/s"):
+                return write_quantity(value * math.tau, unit)
+            case ("rad/s", "Hz"):
+                return write_quantity(value / math.tau, unit)
+            case ("", "dB"):
+                return write_quantity(20 * math.log10(value), unit)
+            case ("dB/decade", "dB/octave"):
+                return write_quantity(value * math.log10(2), unit, 2)
+    return answer_shown(question, value, ladder)
+
+
+# --- formulas ----------------------------------------------------------------------------
+
+
+def tidied(formula: Formula, ladder: Ladder) -> Formula:
+    """A fraction in s and a circuit's letters as textbooks write it; any other as it is."""
+    algebra = Algebra(tuple(ladder.elements()))
+    try:
+        top, bottom = _fraction(formula, algebra)
+        top, bottom = algebra.cancelled(top, bottom)
+        signs = [c > 0 for p in (top, bottom) for c in p.coeffs()]
+        return algebra.fraction(top, bottom) if all(signs) and signs else formula
+    except (_NoFractionError, ZeroDivisionError):
+        return formula
+
+
+_Fraction = tuple[fmpz_mpoly, fmpz_mpoly]
+
+
+class _NoFractionError(Exception):
+    """A formula that is no fraction of polynomials with whole coefficients."""
+
+
+_MOST_TERMS = 400
+
+
+def _fraction(formula: Formula, algebra: Algebra) -> _Fraction:
+    match formula:
+        case Number(value):
+            return (
+                algebra.ctx.constant(value.numerator),
+                algebra.ctx.constant(value.denominator),
+            )
+        case Letter("s"):
+            return algebra.s, algebra.one
+        case Letter(name) if name in algebra.letter:
+            return algebra.letter[name], algebra.one
+        case Minus(x):
+            n, d = _fraction(x, algebra)
+            return -n, d
+        case Power(base, n):
+            top, bottom = _fraction(base, algebra)
+            if abs(n) > 12:
+                raise _NoFractionError
+            return (top**n, bottom**n) if n >= 0 else (bottom**-n, top**-n)
+        case Quotient(x, y):
+            (a, b), (c, d) = _fraction(x, algebra), _fraction(y, algebra)
+            return _bounded(a * d, b * c)
+        case Product(parts):
+            top, bottom = algebra.one, algebra.one
+            for part in parts:
+                n, d = _fraction(part, algebra)
+                top, bottom = _bounded(top * n, bottom * d)
+            return top, bottom
+        case Sum(parts):
+            top, bottom = algebra.zero, algebra.one
+            for part in parts:
+                n, d = _fraction(part, algebra)
+                if d == bottom:
+                    top = top + n
+                else:
+                    top, bottom = _bounded(top * d + n * bottom, bottom * d)
+            return top, bottom
+        case Parallel(parts):
+            inverse = Sum(tuple(Quotient(Number(Fraction(1)), part) for part in parts))
+            n, d = _fraction(inverse, algebra)
+            return d, n
+    raise _NoFractionError
+
+
+def _bounded(top: fmpz_mpoly, bottom: fmpz_mpoly) -> _Fraction:
+    if len(top) + len(bottom) > _MOST_TERMS or not len(bottom):
+        raise _NoFractionError
+    return top, bottom

@@ -1,0 +1,329 @@
+"""Pictures of a sheet or a key: what is shown, and how it is shown in vectors and in characters.
+
+Each is a frozen value that says only what may be seen.  The vectors are those of ``schematic``
+and ``axes``; characters are for the plain text, where what a drawing shows is said in words
+first, since drawings in characters can't be read aloud.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Protocol
+
+from ...problems.circuits.model import Ladder
+from ...problems.quantities.write import write_conjugates, write_quantity
+from ...problems.questions.model import Rung
+from ...problems.sheets.model import Symbols
+from ..language.texts import fill
+from .drawings.svg import TEXT_WIDTH, Drawing, number
+
+if TYPE_CHECKING:
+    from ...problems.sketches.model import Sketch
+
+COLUMNS = 78
+"""Columns of the plain text."""
+
+_KEPT = 400.0
+"""Points that a plot in a key is wide: nobody draws on it."""
+_CHART_ROWS = 14
+_CHART_COLUMNS = 66
+_LEVELS = (6.0, 10.0, 20.0, 40.0, 60.0, 100.0, 200.0)
+_MARGIN = 5
+_STEPS = (1, 2, 5)
+"""Where in a decade a gain is told in words."""
+
+
+class Picture(Protocol):
+    """Something to be seen."""
+
+    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+        """It in vectors, at most so many points wide."""
+        ...
+
+    def text(self) -> tuple[str, ...]:
+        """It in lines of characters, at most ``COLUMNS`` of them."""
+        ...
+
+
+@dataclass(frozen=True, slots=True)
+class CircuitPicture:
+    """A circuit; an arm left out and values asked for are question marks."""
+
+    ladder: Ladder
+    symbols: Symbols
+    unvalued: tuple[str, ...] = ()
+    values: bool = True
+
+    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+        """The schematic."""
+        from .drawings.schematic import schematic
+
+        return schematic(
+            self.ladder, self.symbols, blank=self.unvalued, values=self.values, room=room
+        )
+
+    def text(self) -> tuple[str, ...]:
+        """Circuit text, and the drawing in characters."""
+        words = [line for one in self.words for line in _folded(one, rest="  ")]
+        return (fill("sheet", "text.circuit"), *_indented(words), "", *_indented(self._drawn()))
+
+    def _drawn(self) -> tuple[str, ...]:
+        """The drawing in characters, cut through where it can't be folded neatly."""
+        from ..figures.schematic.draw import fold
+
+        room = COLUMNS - 2
+        lines = [line.rstrip() for line in fold(self.ladder, room, unknown=self.unvalued).lines]
+        found: list[str] = []
+        while any(lines):
+            found += [""] * bool(found) + [line[:room] for line in lines]
+            lines = [line[room:] for line in lines]
+        return tuple(found)
+
+    @property
+    def words(self) -> list[str]:
+        """The circuit as circuit text, a stage a line."""
+        from ...problems.circuits.gaps import BOX, UNKNOWN, write_unvalued
+
+        return write_unvalued(self.ladder, self.unvalued).replace(BOX.name, UNKNOWN).splitlines()
+
+
+@dataclass(frozen=True, slots=True)
+class GainPicture:
+    """A gain as a curve through points of (Hz, dB)."""
+
+    points: tuple[tuple[float, float], ...]
+
+    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+        """The curve on Bode paper."""
+        from .drawings.axes import given_gain
+
+        return given_gain(self.points, room=room)
+
+    def text(self) -> tuple[str, ...]:
+        """The gain at three frequencies in each decade, and the curve in dots."""
+        said = "; ".join(
+            f"{_decibels(self.at(f))} at {write_quantity(f, 'Hz')}" for f in self.told()
+        )
+        words = _folded(fill("reverse", "say.gains", [("gains", said)]))
+        return (fill("sheet", "text.gain"), *_indented(words), "", *_indented(self.chart()))
+
+    def told(self) -> list[float]:
+        """The frequencies in Hz at which the gain is told."""
+        low, high = self.points[0][0], self.points[-1][0]
+        first, last = math.floor(math.log10(low)), math.ceil(math.log10(high))
+        found = [k * 10.0**e for e in range(first, last + 1) for k in _STEPS]
+        return [f for f in found if low * (1 - 1e-9) <= f <= high * (1 + 1e-9)]
+
+    def at(self, frequency: float) -> float:
+        """The gain in dB between the points, straight on paper."""
+        before = self.points[0]
+        for point in self.points:
+            if point[0] >= frequency:
+                break
+            before = point
+        else:
+            return self.points[-1][1]
+        if point[0] == before[0] or not (math.isfinite(point[1]) and math.isfinite(before[1])):
+            return point[1]
+        share = math.log(frequency / before[0]) / math.log(point[0] / before[0])
+        return before[1] + share * (point[1] - before[1])
+
+    def chart(self) -> list[str]:
+        """The curve in dots over its axes."""
+        from ..figures.canvas.axes import FrequencyAxis, LevelAxis
+        from ..figures.canvas.braille import UNICODE, Dots
+
+        low, high = math.log10(self.points[0][0]), math.log10(self.points[-1][0])
+        axis = FrequencyAxis.over(low, high, _CHART_COLUMNS)
+        width = min(_CHART_COLUMNS, math.floor(axis.per_decade * (high - low) + 1.5))
+        finite = [db for _, db in self.points if math.isfinite(db)] or [0.0]
+        top = max(finite)
+        level = LevelAxis.over(max(min(finite), top - 100), top, _CHART_ROWS, _LEVELS)
+        dots = Dots(width, _CHART_ROWS)
+        last: int | None = None
+        for x in range(width * 2):
+            y = level.dot(self.at(axis.at_dot(x)))
+            dots.column(x, y, y if last is None else _beside(y, last))
+            last = y
+        ticks = dict(level.ticks())
+        lines = [fill("sheet", "text.scale")]
+        for row, cells in enumerate(dots.rows):
+            mark = write_quantity(ticks[row], "").rjust(_MARGIN - 1) if row in ticks else ""
+            drawn = "".join(UNICODE[bits] for bits in cells).rstrip()
+            lines.append(f"{mark:{_MARGIN - 1}}{'┤' if row in ticks else '│'}{drawn}")
+        base, names = ["─"] * width, [" "] * (width + 8)
+        for cell, _ in axis.decades():
+            if cell < width:
+                base[cell] = "┴"
+        for start, name in axis.labels():
+            if start < width:
+                names[start + 2 : start + 2 + len(name)] = name
+        lines.append(" " * (_MARGIN - 1) + "└" + "".join(base))
+        lines.append(
+            " " * (_MARGIN - 2) + "".join(names).rstrip() + "  " + fill("sheet", "text.hertz")
+        )
+        return lines
+
+
+def _beside(y: int, last: int) -> int:
+    """How far a run of dots goes, so that it joins the one beside it."""
+    return last + (1 if y > last else -1 if y < last else 0)
+
+
+@dataclass(frozen=True, slots=True)
+class MapPicture:
+    """Poles and finite zeros in rad/s."""
+
+    poles: tuple[complex, ...]
+    zeros: tuple[complex, ...]
+
+    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+        """The s-plane."""
+        from .drawings.axes import given_map
+
+        return given_map(self.poles, self.zeros, room=room)
+
+    def text(self) -> tuple[str, ...]:
+        """Where they lie."""
+        lines = [line for kind in ("poles", "zeros") for line in _folded(self._said(kind))]
+        return (fill("sheet", "text.map"), *_indented(lines))
+
+    def _said(self, kind: str) -> str:
+        roots = self.poles if kind == "poles" else self.zeros
+        texts = []
+        for root, times in Counter(root for root in roots if root.imag >= 0).items():
+            if root == 0:
+                text = fill("reverse", "say.origin")
+            elif root.imag:
+                text = write_conjugates(root, "rad/s", 3)
+            else:
+                text = write_quantity(root.real, "rad/s", 3)
+            values = [("root", text), ("times", times)]
+            texts.append(fill("reverse", "say.times", values) if times > 1 else text)
+        said = "; ".join(texts) or fill("reverse", "say.none")
+        return fill("reverse", f"say.{kind}", [("roots", said)])
+
+
+@dataclass(frozen=True, slots=True)
+class PaperPicture:
+    """Blank paper to draw a sketch on: (lowest Hz, highest Hz, lowest dB, highest dB)."""
+
+    rung: Rung
+    frame: tuple[float, float, float, float] | None = None
+
+    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+        """Grid and axes."""
+        from .drawings.axes import paper
+
+        return paper(self.rung, self.frame, room=room)
+
+    def text(self) -> tuple[str, ...]:
+        """Nothing: in plain text a sketch is written, not drawn."""
+        return ()
+
+
+@dataclass(frozen=True, slots=True)
+class SketchPicture:
+    """The key's: a right sketch on the same paper as the student's."""
+
+    rung: Rung
+    sketch: Sketch
+    ladder: Ladder
+    frame: tuple[float, float, float, float] | None = None
+
+    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+        """The lines drawn in."""
+        from .drawings.axes import drawn
+
+        room = min(room, _KEPT)
+        made = drawn(self.rung, self.sketch, self.ladder, self.frame, room=room)
+        return _smaller(made) if self.rung is Rung.MAP_SKETCH else made
+
+    def text(self) -> tuple[str, ...]:
+        """The chart in characters; a map is said in its words."""
+        from ...problems.analysis.response import facts
+        from ..figures.bode import chart as bode
+
+        if self.rung is Rung.MAP_SKETCH:
+            return ()
+        phase = self.rung is Rung.PHASE_SKETCH
+        picture = bode.chart(facts(self.ladder), _CHART_COLUMNS, _CHART_ROWS, phase=phase)
+        return tuple(_indented(picture.text.splitlines()))
+
+
+@dataclass(frozen=True, slots=True)
+class ResponsePicture:
+    """The key's: the gain or the phase of a circuit, straight lines and curve."""
+
+    ladder: Ladder
+    phase: bool = False
+
+    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+        """The chart."""
+        from .drawings.axes import response
+
+        return response(self.ladder, phase=self.phase, room=min(room, _KEPT))
+
+    def text(self) -> tuple[str, ...]:
+        """The chart in characters."""
+        from ...problems.analysis.response import facts
+        from ..figures.bode import chart as bode
+
+        known = facts(self.ladder)
+        picture = bode.chart(known, _CHART_COLUMNS, _CHART_ROWS, phase=self.phase)
+        return tuple(_indented(picture.text.splitlines()))
+
+
+@dataclass(frozen=True, slots=True)
+class RootsPicture:
+    """The key's: the poles and zeros of a circuit."""
+
+    ladder: Ladder
+
+    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+        """The s-plane."""
+        return _smaller(self._map().drawing(room))
+
+    def text(self) -> tuple[str, ...]:
+        """Nothing: the step that shows it has said where they lie."""
+        return ()
+
+    def _map(self) -> MapPicture:
+        from ...problems.analysis.response import facts
+
+        known = facts(self.ladder)
+        return MapPicture(tuple(known.poles), tuple(known.zeros))
+
+
+_SIZE = re.compile(r'width="[\d.]+pt" height="[\d.]+pt"')
+
+
+def _smaller(drawing: Drawing, share: float = 0.75) -> Drawing:
+    """The same drawing at a smaller size."""
+    wide, high = round(drawing.width * share, 2), round(drawing.height * share, 2)
+    svg = _SIZE.sub(f'width="{number(wide)}pt" height="{number(high)}pt"', drawing.svg, count=1)
+    return replace(drawing, svg=svg, width=wide, height=high)
+
+
+_FLOOR = -200.0
+"""A given gain goes no lower (``sheets_variant.curve``): this stands for none at all, in dB."""
+
+
+def _decibels(level: float) -> str:
+    if not math.isfinite(level) or level <= _FLOOR:
+        return fill("reverse", "say.nothing")
+    return write_quantity(0 if abs(level) < 0.05 else round(level, 1), "dB", 4)
+
+
+def _indented(lines: Iterable[str]) -> list[str]:
+    return [f"  {line}".rstrip() for line in lines]
+
+
+def _folded(text: str, rest: str = "") -> Sequence[str]:
+    from ..language.wrap import fold
+
+    return fold(text, COLUMNS - 2, "", rest)

@@ -1,0 +1,297 @@
+"""Sheets and keys as PDF, set by typst from the template ``sheet.typ``.
+
+What a plan, a roster or a circuit says goes to typst as data, never as source; formulas are
+source made of our own trees, in which nothing but single letters stands outside quotes.  The
+same page gives the same bytes: no time, no fonts of the system, no name of the machine.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Sequence
+from functools import lru_cache
+from typing import Any
+
+from ...problems.sheets.model import Key, Paper, Sheet
+from ..language.texts import entry, fill
+from .math.mathml import spoken
+from .math.nodes import measure, nodes
+from .math.typst import typst_math
+from .pages import sheet_page
+from .pages_form import (
+    Ask,
+    Division,
+    Equation,
+    Exercise,
+    Explained,
+    Figure,
+    Judged,
+    Lines,
+    Option,
+    Page,
+    Paragraph,
+    Prose,
+)
+from .pages_pictures import Picture
+from .pdf_compiler import PdfError, available, compiled
+from .pdf_letters import SIGN, bare, divided, drawable, shown
+
+__all__ = ["PdfError", "key_pdf", "sheet_pdf"]
+
+_OPTION = 200.0
+"""Points for the drawing of a circuit to choose: two stand side by side."""
+_ROOM = 34.0
+"""Ems for a formula inside a question."""
+_LINE, _GAP = 44.0, 2.9
+"""Ems of a step's formulas: the line they stand on, and between them."""
+_RUNNING = 60
+"""Characters of a title or a course in the margins of each page."""
+
+
+def sheet_pdf(sheet: Sheet) -> bytes:
+    """A student's sheet.
+
+    Raises:
+        PdfError: typst is not installed.
+    """
+    return _pdf(sheet_page(sheet), sheet.heading.paper)
+
+
+def key_pdf(sheet: Sheet, key: Key) -> bytes:
+    """The key to a student's sheet.
+
+    Raises:
+        PdfError: typst is not installed.
+        SheetError: the key is another sheet's.
+    """
+    from .pages_key import key_page
+
+    return _pdf(key_page(sheet, key), sheet.heading.paper)
+
+
+@lru_cache(maxsize=1)
+def _template() -> bytes:
+    from importlib.resources import files
+
+    return files(__package__).joinpath("sheet.typ").read_bytes()
+
+
+def _pdf(page: Page, paper: Paper) -> bytes:
+    available()
+    try:
+        return compiled(_template(), _data(page, paper))
+    except PdfError:
+        # Letters that can be drawn, each text by itself, may not be so joined or cut short.
+        with bare():
+            return compiled(_template(), _data(page, paper))
+
+
+def _data(page: Page, paper: Paper) -> str:
+    return json.dumps(_page(page, paper), ensure_ascii=False, separators=(",", ":"))
+
+
+# --- the page as data --------------------------------------------------------------------
+
+
+_WORDS = {
+    "answer": "ask.answer",
+    "counts": "right.counts",
+    "found": "right.found",
+    "key": "head.key",
+    "page": "head.page",
+    "points": "head.points",
+    "right": "right.head",
+    "secret": "head.secret",
+    "slips": "right.slips",
+    "why": "solution.why",
+}
+
+
+def _page(page: Page, paper: Paper) -> dict[str, Any]:
+    title, course = shown(page.title), shown(page.course)
+    name, number, undrawn = _student(page)
+    unnamed = fill("sheet", "head.unnamed", [("number", page.who)])
+    rows = [("name", name), ("id", number), ("number", page.who)]
+    language, *rest = page.language.split("-")
+    region = next((part.upper() for part in rest if len(part) == 2 and part.isalpha()), None)
+    if SIGN in f"{title}{course}" or any(SIGN in one.text for one in _texts(page)):
+        undrawn.append(fill("sheet", "head.undrawn-text", [("sign", SIGN)]))
+    said = entry("sheet", "head.key") + ": " if page.key else ""
+    who = " · ".join(filter(None, (name, number))) or unnamed
+    return {
+        "key": page.key,
+        "paper": paper,
+        "lang": language.lower(),
+        "region": region,
+        "words": {name: _word(key) for name, key in _WORDS.items()},
+        "document": f"{said}{title}, {who}",
+        "title": divided(title),
+        "short": _short(f"{said}{title}", _RUNNING),
+        "running": [_short(one, most) for one, most in ((name, 44), (number, 24)) if one]
+        or [unnamed],
+        "foot": _short(course, _RUNNING),
+        "under": " · ".join(filter(None, (divided(course), shown(page.date)))),
+        "points": page.points,
+        "of": fill("sheet", "points.of", [("points", page.points)]),
+        "rows": [
+            {"label": entry("sheet", f"head.{key}"), "value": divided(value)}
+            for key, value in rows
+            if value or (key == "name" and not (page.key or number))  # to be written in by hand
+        ],
+        "undrawn": undrawn,
+        "instructions": _prose(page.instructions),
+        "note": page.note,
+        "divisions": [_division(one) for one in page.divisions],
+    }
+
+
+def _word(key: str) -> str:
+    """A word of the template's; the number of a page is known to typst alone."""
+    return entry("sheet", key)
+
+
+def _student(page: Page) -> tuple[str, str, list[str]]:
+    """(name, id, what is to be said of them): what can't be drawn is left out, and said so."""
+    name = page.name if drawable(page.name) else ""
+    number = page.id if drawable(page.id) else shown(page.id)
+    undrawn = [] if name == page.name else [fill("sheet", "head.undrawn")]
+    return name, number, undrawn
+
+
+def _short(text: str, most: int) -> str:
+    return text if len(text) <= most else f"{text[: most - 1]}…"
+
+
+def _texts(page: Page) -> Iterable[Paragraph]:
+    """Every text that the teacher wrote, as it is drawn."""
+    for part in page.instructions:
+        yield from _drawn(part)
+    for division in page.divisions:
+        yield Paragraph(shown(division.title))
+        for part in division.instructions:
+            yield from _drawn(part)
+        for exercise in division.exercises:
+            yield Paragraph(shown(exercise.title))
+
+
+def _drawn(part: Prose) -> Iterable[Paragraph]:
+    if isinstance(part, Paragraph):
+        yield Paragraph(shown(part.text))
+    elif isinstance(part, Lines):
+        yield from (Paragraph(shown(line)) for line in part.lines)
+
+
+def _division(division: Division) -> dict[str, Any]:
+    return {
+        "title": divided(shown(division.title)),
+        "instructions": _prose(division.instructions),
+        "exercises": [_exercise(one) for one in division.exercises],
+    }
+
+
+def _exercise(exercise: Exercise) -> dict[str, Any]:
+    return {
+        "title": divided(shown(exercise.title)),
+        "points": exercise.points,
+        "figure": _maybe(exercise.figure, _figure),
+        "asks": [_ask(one) for one in exercise.asks],
+        "solution": exercise.solution,
+        "steps": [_step(one) for one in exercise.steps],
+    }
+
+
+def _ask(ask: Ask) -> dict[str, Any]:
+    answer = ask.answer
+    return {
+        "number": ask.number,
+        "title": ask.title,
+        "points": ask.points,
+        "prose": _prose(ask.prose),
+        "options": [_option(one) for one in ask.options],
+        "columns": ask.columns,
+        "answer": None if answer is None else {"unit": answer.unit, "room": answer.room},
+        "figure": _maybe(ask.figure, _figure),
+        "note": _prose(ask.note),
+        "judged": _maybe(ask.judged, _judged),
+    }
+
+
+def _option(option: Option) -> dict[str, Any]:
+    (body,) = _prose((option.body,))
+    picture = option.picture
+    return {
+        "letter": option.letter,
+        "body": body,
+        "picture": None if picture is None else _picture(picture, _OPTION),
+        "remark": option.remark,
+        "right": option.right,
+    }
+
+
+def _judged(judged: Judged) -> dict[str, Any]:
+    return {
+        "right": [_answer(one) for one in judged.right],
+        "counts": list(judged.counts),
+        "slips": [
+            {"name": row.name, "answers": [_answer(one) for one in row.answers]}
+            for row in judged.slips
+        ],
+        "how": _prose(judged.how),
+        "figure": _maybe(judged.figure, _figure),
+    }
+
+
+def _answer(answer: str | Equation) -> str | dict[str, str]:
+    return divided(shown(answer)) if isinstance(answer, str) else _formula(answer)
+
+
+def _step(step: Explained) -> dict[str, Any]:
+    return {
+        "title": _said(step.title),
+        "say": _prose(step.say),
+        "equations": [_formula(one) for one in step.equations],
+        "beside": _beside(step.equations),
+        "why": _said(step.why),
+        "figures": [_figure(one) for one in step.figures],
+    }
+
+
+def _beside(equations: Sequence[Equation]) -> bool:
+    """Whether equations stand side by side on a line."""
+    ems = [measure(nodes(one, _ROOM)) for one in equations]
+    return sum(ems) + _GAP * (len(ems) - 1) <= _LINE
+
+
+def _figure(figure: Figure) -> dict[str, Any]:
+    return {"picture": _picture(figure.picture), "caption": figure.caption}
+
+
+def _picture(picture: Picture, room: float | None = None) -> dict[str, Any]:
+    drawn = picture.drawing() if room is None else picture.drawing(room)
+    return {"svg": drawn.svg, "width": drawn.width, "height": drawn.height, "alt": drawn.alt}
+
+
+def _prose(parts: Iterable[Prose]) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = []
+    for part in parts:
+        match part:
+            case Paragraph():
+                found.append({"kind": "paragraph", "text": _said(part)})
+            case Lines():
+                set_ = [_answer(line) for line in part.typeset]
+                found.append({"kind": "lines", "lines": set_})
+            case Equation():
+                found.append({"kind": "formula", **_formula(part)})
+    return found
+
+
+def _said(part: Paragraph) -> list[str | list[str]]:
+    return [divided(shown(one)) if isinstance(one, str) else list(one) for one in part.pieces]
+
+
+def _formula(equation: Equation) -> dict[str, str]:
+    return {"math": typst_math(equation, room=_ROOM), "alt": spoken(equation)}
+
+
+def _maybe(thing: Any, write: Callable[[Any], dict[str, Any]]) -> dict[str, Any] | None:
+    return None if thing is None else write(thing)

@@ -1,0 +1,233 @@
+"""Sheets and keys as plain text: 78 columns, UTF-8, in the order in which it is read aloud.
+
+Circuits stand there in words before they are drawn in characters.  A sketch is written.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable, Iterator
+
+from ...problems.formulas.layout import layout
+from ...problems.sheets.model import Key, Sheet
+from ..language.texts import entry, fill
+from ..language.wrap import fold
+from .pages import sheet_page
+from .pages_form import (
+    Ask,
+    Division,
+    Equation,
+    Exercise,
+    Explained,
+    Figure,
+    Judged,
+    Lines,
+    Option,
+    Page,
+    Paragraph,
+    Prose,
+)
+from .pages_pictures import COLUMNS
+
+_MARGIN = "     "
+_INSIDE = "       "
+_LABEL = 17
+_DOTS = 42
+"""Dots for an answer."""
+
+
+def sheet_text(sheet: Sheet) -> str:
+    """A student's sheet."""
+    return _written(sheet_page(sheet))
+
+
+def key_text(sheet: Sheet, key: Key) -> str:
+    """The key to a student's sheet."""
+    from .pages_key import key_page
+
+    return _written(key_page(sheet, key))
+
+
+def _written(page: Page) -> str:
+    return "\n".join(line.rstrip() for line in _page(page)) + "\n"
+
+
+def _page(page: Page) -> Iterator[str]:
+    title = f"{fill('sheet', 'head.key')}: {page.title}" if page.key else page.title
+    yield from _heading(title, "=")
+    yield from _said(", ".join(filter(None, (page.course, page.date))))
+    yield ""
+    of = fill("sheet", "points.of", [("points", page.points)])
+    rows = [
+        ("name", "." * 42 if page.nameless else page.name),
+        ("id", page.id),
+        ("number", page.who),
+        ("points", page.points if page.key else f"........ {of}"),
+    ]
+    for key, value in rows:
+        if value:
+            label = fill("sheet", f"head.{key}") + ":"
+            yield from fold(f"{label:{_LABEL}}{value}", COLUMNS, "", " " * _LABEL)
+    if page.key:
+        yield ""
+        yield fill("sheet", "head.secret")
+    for text in (page.instructions, (Paragraph(page.note),)):
+        if text:
+            yield ""
+            yield from _prose(text)
+    for division in page.divisions:
+        yield from _division(division)
+
+
+def _division(division: Division) -> Iterator[str]:
+    if division.title:
+        yield ""
+        yield ""
+        yield from _heading(division.title, "=")
+    if division.instructions:
+        yield ""
+        yield from _prose(division.instructions)
+    for exercise in division.exercises:
+        yield from _exercise(exercise)
+
+
+def _exercise(exercise: Exercise) -> Iterator[str]:
+    yield ""
+    yield ""
+    yield from _heading(f"{exercise.title} ({exercise.points})", "-")
+    if exercise.figure is not None:
+        yield ""
+        yield from exercise.figure.picture.text()
+    for ask in exercise.asks:
+        yield ""
+        yield from _ask(ask)
+    if exercise.steps:
+        yield ""
+        yield ""
+        yield from _heading(exercise.solution, "-")
+    for number, step in enumerate(exercise.steps, 1):
+        yield ""
+        yield from _step(number, step)
+
+
+def _ask(ask: Ask) -> Iterator[str]:
+    yield from fold(f"{ask.number}  {ask.title} ({ask.points})", COLUMNS)
+    yield from _prose(ask.prose, _MARGIN)
+    for option in ask.options:
+        yield from _option(option)
+    if ask.note and ask.judged is None:
+        yield from _prose(ask.note, _MARGIN)
+    if ask.judged is not None:
+        yield from _judged(ask, ask.judged)
+    elif ask.answer is not None:
+        # Where a sketch is asked, the line before it has said that it is to be written.
+        lead = fill("sheet", "ask.answer")
+        yield f"{_MARGIN}{lead}: {'.' * _DOTS} {ask.answer.unit}".rstrip()
+
+
+def _option(option: Option) -> Iterator[str]:
+    body = option.body
+    text = body.text if isinstance(body, Paragraph) else " ".join(_drawn(body))
+    if isinstance(body, Equation) and len(_drawn(body)) > 1:
+        text = _in_line(body)
+    mark = f"   <- {option.remark}" if option.remark else ""
+    yield from fold(f"{option.letter}) {text}{mark}", COLUMNS, _INSIDE, _INSIDE + "   ")
+
+
+def _judged(ask: Ask, judged: Judged) -> Iterator[str]:
+    for right in judged.right:
+        if isinstance(right, Equation):
+            yield f"{_MARGIN}{fill('sheet', 'right.head')}:"
+            yield from (_INSIDE + line for line in _drawn(right))
+        else:
+            yield from _labelled("right.head", right)
+    for counts in judged.counts:
+        yield from _labelled("right.counts", counts)
+    if judged.figure is not None:
+        yield from _figure(judged.figure)
+    if judged.slips:
+        yield f"{_MARGIN}{fill('sheet', 'right.slips')}:"
+    for row in judged.slips:
+        answers = "; ".join(a if isinstance(a, str) else _in_line(a) for a in row.answers)
+        yield from fold(f"{row.name}: {answers}", COLUMNS, _INSIDE, _INSIDE + "  ")
+    if judged.how:
+        yield f"{_MARGIN}{fill('sheet', 'right.found')}:"
+        yield from _prose(judged.how, _INSIDE)
+
+
+def _labelled(key: str, text: str) -> Iterable[str]:
+    return fold(f"{fill('sheet', key)}: {text}", COLUMNS, _MARGIN, _MARGIN + "  ")
+
+
+def _step(number: int, step: Explained) -> Iterator[str]:
+    yield from fold(f"{number}. {step.title.text}", COLUMNS)
+    yield from _prose(step.say, "   ")
+    if step.display:
+        for line in step.display:
+            yield from _line(line, "    ") if line else ("",)
+    for figure in step.figures:
+        yield from _figure(figure)
+    yield from fold(f"{entry('sheet', 'solution.why')} {step.why.text}", COLUMNS, "   ", "   ")
+
+
+def _figure(figure: Figure) -> Iterator[str]:
+    lines = figure.picture.text()
+    if lines:
+        yield f"{_MARGIN}{figure.caption}"
+        yield from lines
+
+
+# --- texts -------------------------------------------------------------------------------
+
+
+def _heading(text: str, line: str) -> Iterator[str]:
+    folded = list(_said(text))
+    yield from folded
+    yield line * min(COLUMNS, max(map(_width, folded), default=0))
+
+
+def _prose(parts: Iterable[Prose], margin: str = "") -> Iterator[str]:
+    for part in parts:
+        match part:
+            case Paragraph(text):
+                yield from _said(text, margin)
+            case Lines(lines):
+                for line in lines:
+                    yield from _line(line, margin)
+            case Equation():
+                yield from (f"{margin}  {line}" for line in _drawn(part))
+
+
+def _line(line: str, margin: str) -> Iterator[str]:
+    if len(line) + len(margin) + 2 <= COLUMNS:
+        yield f"{margin}  {line}"
+    else:
+        yield from fold(line, COLUMNS, f"{margin}  ", f"{margin}    ")
+
+
+def _said(text: str, margin: str = "") -> Iterable[str]:
+    # A fold counts characters; those of Chinese, Japanese and Korean are two columns wide.
+    wide = any(unicodedata.east_asian_width(c) in "WF" for c in text)
+    width = len(margin) + (COLUMNS - len(margin)) // 2 if wide else COLUMNS
+    return fold(text, width, margin, margin)
+
+
+def _width(text: str) -> int:
+    return sum(1 + (unicodedata.east_asian_width(c) in "WF") for c in text)
+
+
+def _drawn(equation: Equation) -> list[str]:
+    if equation.formula is None:
+        return [equation.lead]
+    lead = f"{equation.lead} = " if equation.lead else ""
+    lines = layout(equation.formula, lead=lead, width=COLUMNS - len(_INSIDE))
+    return [line.rstrip() for line in lines]
+
+
+def _in_line(equation: Equation) -> str:
+    from ...problems.formulas.model import echo
+
+    if equation.formula is None:
+        return equation.lead
+    text = echo(equation.formula).replace("2·π", "2π")
+    return f"{equation.lead} = {text}" if equation.lead else text

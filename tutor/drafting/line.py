@@ -1,0 +1,384 @@
+"""A straight-line plot while it is being drawn: what is in hand, and what each move does.
+
+No screen in here, and nothing about what is right.  A drawing is a frozen value; `Desk`
+holds the one being worked on, with what is selected (a *handle*) and the way back.
+
+* a gain plot has a level, the slope of its first piece, and breaks, each with the slope of
+  the piece after it;
+* a phase plot has a phase it starts from, and turns, each with its change.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import deque
+from dataclasses import dataclass, replace
+from enum import IntEnum, StrEnum
+
+from ...problems.circuits.preferred import E24
+from ...problems.quantities.read import QuantityError, read_quantity
+
+REMEMBERED = 200
+"""Changes that can be taken back."""
+MOST_BENDS = 9
+"""Breaks or turns in one drawing: more than any circuit that is asked about has."""
+LONGEST = 16
+"""Characters typed for one value."""
+SAME = 1e-9
+"""Decades below which two frequencies are one."""
+
+COARSE = (10, 20, 50)
+"""Where a move along the decade grid stops, as tenths of a decade's first value."""
+FINE = E24
+"""Where a fine move stops: the preferred values (IEC 60063), 24 to the decade."""
+
+
+class Plot(StrEnum):
+    """What is plotted over frequency."""
+
+    GAIN = "gain"
+    PHASE = "phase"
+
+
+class Handle(IntEnum):
+    """What is selected; the breaks or turns are counted from 0."""
+
+    LEVEL = -2
+    START = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """How the values of a plot are stepped: pieces by ``step``, as far as ``limit``."""
+
+    step: int
+    limit: int
+    first: int
+    """Of a new break (the change of slope) or turn."""
+
+
+RULES = {Plot.GAIN: Rule(20, 160, -20), Plot.PHASE: Rule(90, 720, -90)}
+LEVEL_STEP, LEVEL_FINE, LEVEL_LIMIT = 3.0, 0.5, 200.0
+"""Decibels."""
+
+
+@dataclass(frozen=True, slots=True)
+class Bend:
+    """A break or a turn: where it is in Hz, and the slope after it or the change.
+
+    A ``jump`` of the phase is a turn all at once.
+    """
+
+    frequency: float
+    value: int
+    jump: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A straight-line plot.
+
+    Args:
+        plot: what it plots.
+        start: the slope of the first piece in dB/decade, or the first phase in degrees.
+        bends: breaks or turns, in ascending order of frequency.
+        level: dB at the first break, or of the whole line without one; a gain's only.
+    """
+
+    plot: Plot
+    start: int = 0
+    bends: tuple[Bend, ...] = ()
+    level: float = 0.0
+
+
+def stops(frequency: float, marks: tuple[int, ...], way: int) -> float:
+    """The next stop of a move up or down (``way`` 1 or −1) from a frequency in Hz."""
+    exponent = math.floor(math.log10(frequency)) - 1
+    places = [float(f"{m}e{e}") for e in range(exponent - 2, exponent + 3) for m in marks]
+    if way > 0:
+        return min(place for place in places if place > frequency * (1 + SAME))
+    return max(place for place in places if place < frequency * (1 - SAME))
+
+
+def between(low: float, high: float) -> float | None:
+    """A stop near the middle of two frequencies, coarse if there is one; ``None`` if none fits."""
+    middle = math.sqrt(low * high)
+    for marks in (COARSE, FINE):
+        found = [stops(middle, marks, -1), stops(middle * (1 - 2 * SAME), marks, 1)]
+        inside = [place for place in found if low * 1.001 < place < high * 0.999]
+        if inside:
+            return min(inside, key=lambda place: abs(math.log(place / middle)))
+    return None
+
+
+_LEVEL = re.compile(r"([+-]?)(\d{1,4}(?:[.,]\d{0,4})?|[.,]\d{1,4})\s*(?:dB)?", re.IGNORECASE)
+
+
+def read_level(text: str) -> float | None:
+    """Typed decibels, ``None`` where they cannot be read."""
+    found = _LEVEL.fullmatch(text.strip().replace("−", "-").replace("–", "-"))
+    if found is None:
+        return None
+    value = float(found[2].replace(",", "."))
+    return -value if found[1] == "-" else value
+
+
+def read_frequency(text: str) -> float | None:
+    """A typed frequency in Hz, ``None`` where it cannot be read or is in another unit."""
+    try:
+        found = read_quantity(text, "Hz")
+    except QuantityError:
+        return None
+    if found.unit != "Hz" or found.value <= 0:
+        return None
+    try:
+        return float(found.value)
+    except OverflowError:
+        return None
+
+
+class Desk:
+    """A drawing being worked on.
+
+    Every method that changes something says whether it could.
+
+    Args:
+        plot: what is plotted.
+        low: lowest frequency of the paper in Hz.
+        high: highest one.
+    """
+
+    def __init__(self, plot: Plot, low: float, high: float) -> None:
+        self.rule = RULES[plot]
+        self.low, self.high = low, high
+        self.drawing = Drawing(plot)
+        self.held = int(Handle.START)
+        self.typed = ""
+        self.touched = False
+        self._before: deque[tuple[Drawing, int]] = deque(maxlen=REMEMBERED)
+        self._after: deque[tuple[Drawing, int]] = deque(maxlen=REMEMBERED)
+
+    # What is selected
+
+    @property
+    def gain(self) -> bool:
+        """Whether it is a gain plot, which has a level to set."""
+        return self.drawing.plot is Plot.GAIN
+
+    @property
+    def first(self) -> int:
+        """The first handle."""
+        return int(Handle.LEVEL if self.gain else Handle.START)
+
+    @property
+    def bend(self) -> Bend | None:
+        """The selected break or turn, if it is one."""
+        return self.drawing.bends[self.held] if self.held >= 0 else None
+
+    def hold(self, handle: int) -> bool:
+        """Select a handle, if there is such a one."""
+        self.typed = ""
+        if not self.first <= handle < len(self.drawing.bends) or handle == self.held:
+            return False
+        self.held = handle
+        return True
+
+    def next(self, way: int = 1) -> bool:
+        """Select the next handle, round and round."""
+        count = len(self.drawing.bends) - self.first
+        return self.hold((self.held - self.first + way) % count + self.first)
+
+    # Changes
+
+    def _change(self, drawing: Drawing, held: int | None = None) -> bool:
+        self.typed = ""
+        self.touched = True
+        held = self.held if held is None else held
+        if drawing == self.drawing:
+            self.held = held
+            return False
+        self._before.append((self.drawing, self.held))
+        self._after.clear()
+        self.drawing, self.held = drawing, held
+        return True
+
+    def _bends(self, bends: list[Bend], kept: Bend | None) -> bool:
+        """Put these breaks in order; ``kept`` stays selected."""
+        ordered = tuple(sorted(bends, key=lambda bend: (bend.frequency, bend.jump)))
+        held = ordered.index(kept) if kept is not None else self.held
+        return self._change(replace(self.drawing, bends=ordered), held)
+
+    def _free(self, frequency: float, jump: bool) -> bool:
+        """Whether no other break stands at this frequency; a jump may stand within a turn."""
+        others = [b for i, b in enumerate(self.drawing.bends) if i != self.held and b.jump is jump]
+        return all(abs(math.log10(b.frequency / frequency)) > SAME for b in others)
+
+    def _put(self, frequency: float) -> bool:
+        bend = self.bend
+        if bend is None or not self._free(frequency, bend.jump):
+            return False
+        moved = replace(bend, frequency=frequency)
+        others = [b for i, b in enumerate(self.drawing.bends) if i != self.held]
+        return self._bends([*others, moved], moved)
+
+    def move(self, way: int, fine: bool = False) -> bool:
+        """Move the selected break along the grid; past another one if need be."""
+        bend = self.bend
+        if bend is None:
+            return False
+        place = stops(bend.frequency, FINE if fine else COARSE, way)
+        while not self._free(place, bend.jump):
+            place = stops(place, FINE if fine else COARSE, way)
+        if self.low * (1 - SAME) <= place <= self.high * (1 + SAME):
+            return self._put(place)
+        return False
+
+    def place(self, frequency: float) -> bool:
+        """Move the selected break to the grid's stop nearest to a frequency in Hz."""
+        near = [stops(frequency, FINE, -1), stops(frequency * (1 - 2 * SAME), FINE, 1)]
+        place = min(near, key=lambda stop: abs(math.log(stop / frequency)))
+        return self._put(min(max(place, self.low), self.high))
+
+    def turn(self, way: int, fine: bool = False) -> bool:
+        """Turn what is selected up or down: the piece after a break, a change, the level."""
+        drawing, step, limit = self.drawing, self.rule.step, self.rule.limit
+        if self.held == Handle.LEVEL:
+            by = LEVEL_FINE if fine else LEVEL_STEP
+            # To the next multiple, so that a typed level comes back to the grid.
+            level = by * (math.floor(drawing.level / by + SAME) + 1 if way > 0 else 0)
+            if way < 0:
+                level = by * (math.ceil(drawing.level / by - SAME) - 1)
+            return abs(level) <= LEVEL_LIMIT and self._change(replace(drawing, level=level + 0.0))
+        bend = self.bend
+        value = drawing.start if bend is None else bend.value
+        value = step * (value // step + 1 if way > 0 else -(-value // step) - 1)
+        if bend is not None and not self.gain and value == 0:
+            value += way * step  # a turn of 0° is none
+        if abs(value) > limit:
+            return False
+        if bend is None:
+            return self._change(replace(drawing, start=value))
+        bends = list(drawing.bends)
+        bends[self.held] = replace(bend, value=value)
+        return self._change(replace(drawing, bends=tuple(bends)))
+
+    def add(self, frequency: float | None = None) -> bool:
+        """Add a break after what is selected, or at a frequency in Hz, and select it."""
+        bends = self.drawing.bends
+        if len(bends) >= MOST_BENDS:
+            return False
+        if frequency is None:
+            at = max(self.held, -1)
+            left = bends[at].frequency if at >= 0 else self.low
+            right = bends[at + 1].frequency if at + 1 < len(bends) else self.high
+            frequency = between(left, right)
+            if frequency is None:
+                return False
+        if any(abs(math.log10(b.frequency / frequency)) <= SAME and not b.jump for b in bends):
+            return False
+        before = sum(bend.frequency < frequency for bend in bends)
+        value = self.rule.first
+        if self.gain:
+            value += bends[before - 1].value if before else self.drawing.start
+        value = max(-self.rule.limit, min(self.rule.limit, value))
+        new = Bend(frequency, value)
+        return self._bends([*bends, new], new)
+
+    def leap(self) -> bool:
+        """Make a jump of the selected turn of a phase, or a turn of a jump."""
+        bend = self.bend
+        if bend is None or self.gain or not self._free(bend.frequency, not bend.jump):
+            return False
+        other = replace(bend, jump=not bend.jump)
+        others = [b for i, b in enumerate(self.drawing.bends) if i != self.held]
+        return self._bends([*others, other], other)
+
+    def remove(self) -> bool:
+        """Take the selected break away; the one before it is selected then."""
+        if self.bend is None:
+            return False
+        bends = list(self.drawing.bends)
+        del bends[self.held]
+        held = min(self.held, len(bends) - 1)
+        return self._change(replace(self.drawing, bends=tuple(bends)), held)
+
+    def clear(self) -> bool:
+        """Begin again with an empty paper."""
+        return self._change(Drawing(self.drawing.plot), int(Handle.START))
+
+    def restore(self, drawing: Drawing, held: int, undoable: bool = False) -> None:
+        """Put a drawing made earlier on the desk; unless ``undoable``, for good."""
+        if undoable:
+            self._change(drawing, held)
+            return
+        self.drawing, self.held = drawing, held
+        self.touched, self.typed = True, ""
+        self._before.clear()
+        self._after.clear()
+
+    # The way back
+
+    def undo(self) -> bool:
+        """Take the last change back."""
+        return self._step(self._before, self._after)
+
+    def redo(self) -> bool:
+        """Make it again."""
+        return self._step(self._after, self._before)
+
+    @property
+    def undoable(self) -> bool:
+        """Whether there is a change to take back."""
+        return bool(self._before)
+
+    @property
+    def redoable(self) -> bool:
+        """Whether there is a change to make again."""
+        return bool(self._after)
+
+    def _step(self, source: deque[tuple[Drawing, int]], other: deque[tuple[Drawing, int]]) -> bool:
+        self.typed = ""
+        if not source:
+            return False
+        other.append((self.drawing, self.held))
+        self.drawing, self.held = source.pop()
+        return True
+
+    # Typing a value
+
+    def type(self, text: str) -> bool:
+        """Go on typing the value of what is selected: a frequency, or a level in dB."""
+        kept = "".join(c for c in text if c.isprintable())[: LONGEST - len(self.typed)]
+        self.typed += kept
+        return bool(kept)
+
+    def erase(self) -> bool:
+        """Take back the last typed character."""
+        had, self.typed = bool(self.typed), self.typed[:-1]
+        return had
+
+    def read(self) -> float | None:
+        """What the typing means: Hz, or dB where the level is selected."""
+        if self.held == Handle.LEVEL:
+            level = read_level(self.typed)
+            return level if level is not None and abs(level) <= LEVEL_LIMIT else None
+        frequency = read_frequency(self.typed)
+        if frequency is None or not self.low <= frequency <= self.high:
+            return None
+        return frequency
+
+    def enter(self) -> bool:
+        """Put the typed value in place; what cannot be read stays to be corrected."""
+        value = self.read()
+        if value is None:
+            return False
+        if self.held == Handle.LEVEL:
+            self._change(replace(self.drawing, level=value))
+            return True
+        if self.bend is None:
+            return self.add(value)
+        if not self._free(value, self.bend.jump):
+            return False
+        self._put(value)
+        return True

@@ -1,0 +1,149 @@
+"""A map of poles and zeros while it is being put together, region by region.
+
+No screen in here, and nothing about what is right.  `Board` holds the map being worked on,
+the region that is selected, and the way back.
+"""
+
+from __future__ import annotations
+
+from collections import deque
+from enum import StrEnum
+
+from ...problems.sketches.sketch import MapSketch, Region, map_sketch
+
+REMEMBERED = 200
+"""Changes that can be taken back."""
+MOST = 8
+"""Poles, or zeros, in one region: more than any circuit that is asked about has."""
+PAIRED = (Region.AXIS, Region.PAIR)
+
+# The regions as they lie on the plane, so that the arrow keys lead where they point.
+_ROWS = ((Region.PAIR, Region.AXIS), (Region.REAL, Region.ORIGIN))
+
+
+class Root(StrEnum):
+    """What is placed."""
+
+    POLE = "pole"
+    ZERO = "zero"
+
+
+def counts(sketch: MapSketch) -> dict[tuple[Region, Root], int]:
+    """How many roots of each kind lie in each region, a pair being two."""
+    found = {(region, Root.POLE): count for region, count in sketch.poles}
+    found |= {(region, Root.ZERO): count for region, count in sketch.zeros}
+    return found
+
+
+class Board:
+    """A map being worked on; every method that changes something says whether it could."""
+
+    def __init__(self) -> None:
+        self.map = MapSketch()
+        self.held = Region.REAL
+        self.touched = False
+        self._last = Root.POLE
+        self._before: deque[MapSketch] = deque(maxlen=REMEMBERED)
+        self._after: deque[MapSketch] = deque(maxlen=REMEMBERED)
+
+    def count(self, region: Region, root: Root) -> int:
+        """How many lie there; a pair is two."""
+        return counts(self.map).get((region, root), 0)
+
+    # What is selected
+
+    def hold(self, region: Region) -> bool:
+        """Select a region."""
+        changed, self.held = region is not self.held, region
+        return changed
+
+    def go(self, across: int, down: int) -> bool:
+        """Go to the region beside, above or below, if there is one."""
+        row, column = next(
+            (r, c) for r, line in enumerate(_ROWS) for c in range(2) if line[c] is self.held
+        )
+        row, column = row + down, column + across
+        return 0 <= row < 2 and 0 <= column < 2 and self.hold(_ROWS[row][column])
+
+    def next(self, way: int = 1) -> bool:
+        """Select the next region, round and round."""
+        order = [*_ROWS[1], *reversed(_ROWS[0])]
+        return self.hold(order[(order.index(self.held) + way) % len(order)])
+
+    # Changes
+
+    def _change(self, new: MapSketch) -> bool:
+        self.touched = True
+        if new == self.map:
+            return False
+        self._before.append(self.map)
+        self._after.clear()
+        self.map = new
+        return True
+
+    def put(self, root: Root, by: int = 1) -> bool:
+        """Place a root (in the regions of pairs, two) in the selected region, or take it away."""
+        found = counts(self.map)
+        key = (self.held, root)
+        found[key] = found.get(key, 0) + by * (2 if self.held in PAIRED else 1)
+        if not 0 <= found[key] <= MOST:
+            return False
+        self._last = root
+        return self._change(_map(found))
+
+    def remove(self) -> bool:
+        """Take away what was placed last in the selected region."""
+        other = Root.ZERO if self._last is Root.POLE else Root.POLE
+        kept = self._last
+        done = self.put(self._last, -1) or self.put(other, -1)
+        self._last = kept
+        return done
+
+    def clear(self) -> bool:
+        """Begin again with an empty plane."""
+        return self._change(MapSketch())
+
+    def restore(self, sketch: MapSketch, held: Region, undoable: bool = False) -> None:
+        """Put a map made earlier on the board; unless ``undoable``, for good."""
+        self.held = held
+        if undoable:
+            self._change(sketch)
+            return
+        self.map, self.touched = sketch, True
+        self._before.clear()
+        self._after.clear()
+
+    # The way back
+
+    def undo(self) -> bool:
+        """Take the last change back."""
+        return self._step(self._before, self._after)
+
+    def redo(self) -> bool:
+        """Make it again."""
+        return self._step(self._after, self._before)
+
+    @property
+    def undoable(self) -> bool:
+        """Whether there is a change to take back."""
+        return bool(self._before)
+
+    @property
+    def redoable(self) -> bool:
+        """Whether there is a change to make again."""
+        return bool(self._after)
+
+    def _step(self, source: deque[MapSketch], other: deque[MapSketch]) -> bool:
+        if not source:
+            return False
+        other.append(self.map)
+        self.map = source.pop()
+        return True
+
+
+def _map(found: dict[tuple[Region, Root], int]) -> MapSketch:
+    of = {
+        root: [(region, count) for (region, kind), count in found.items() if kind is root]
+        for root in Root
+    }
+    return map_sketch(of[Root.POLE], of[Root.ZERO])

@@ -1,0 +1,1 @@
+"""Bode charts as text."""

@@ -1,0 +1,365 @@
+"""Bode charts in braille dots: the exact curve over its straight-line asymptotes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from ....problems.analysis.asymptotes import PhaseStick, Stick, Sweep, phase_stick, stick
+from ....problems.analysis.response import FilterType, Response
+from ...language.texts import fill
+from ..canvas.axes import FrequencyAxis, LevelAxis
+from ..canvas.braille import NEAR, Dots
+from ..canvas.picture import Span, runs
+from . import legend as bode_legend
+from .marks import Marks
+from .paper import (
+    ASCII,
+    ASYMPTOTE,
+    AXIS,
+    CORNER,
+    CURVE,
+    EDGE,
+    GRID,
+    LABEL,
+    PEAK,
+    TICK,
+    UNICODE,
+    Chart,
+    Sheet,
+    Signs,
+)
+
+MARGIN = 1.5
+"""Decades kept free on both sides of the outermost break frequencies, before rounding."""
+DEPTH = 100.0
+"""Most decibels shown below the top."""
+NOTCH_DEPTH = 60.0
+"""Decibels shown below the top where the curve goes down to nothing."""
+GAIN_STEPS = (3.0, 6.0, 10.0, 20.0, 40.0, 60.0, 100.0, 200.0, 400.0, 1000.0)
+FINE = ((18.0, 3.0), (36.0, 6.0), (80.0, 10.0), (math.inf, 20.0))
+"""Decibels in sight, and the smallest distance of ticks up to there: 20 dB, the gain of a pole
+in a decade, unless one looks closer."""
+PHASE_STEPS = (45.0, 90.0, 180.0, 360.0, 720.0, 1440.0, 3600.0)
+
+SMALLEST = (20, 6)
+"""Columns and rows below which a chart is left blank."""
+
+
+def default_decades(*responses: Response) -> tuple[float, float]:
+    """Whole decades (log10 of Hz) that show every break with room on both sides."""
+    features = [abs(r) for h in responses for r in (*h.poles, *h.zeros) if r != 0]
+    if not features:
+        return 1.0, 5.0
+    low = math.log10(min(features) / math.tau)
+    high = math.log10(max(features) / math.tau)
+    return float(math.floor(low - MARGIN)), float(math.ceil(high + MARGIN))
+
+
+def chart(
+    response: Response,
+    width: int,
+    height: int,
+    *,
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+    phase: bool = False,
+    decades: tuple[float, float] | None = None,
+    also: Sequence[Response] = (),
+    breaks: int | None = None,
+    bare: bool = False,
+) -> Chart:
+    """The magnitude chart (or, with ``phase``, the phase chart) of a response.
+
+    Args:
+        response: what to draw; every root is taken into account exactly.
+        width: columns of the whole picture.
+        height: rows of the whole picture.
+        ascii: use plain ASCII characters only.
+        phase: draw the phase instead of the magnitude.
+        decades: log10 of the first and last frequency in Hz; by default whole decades
+            with at least one and a half on both sides of the outermost break.
+        also: responses that the axes leave room for, because they will be drawn on top;
+            the asymptotes are then left out.
+        breaks: draw the straight lines only, bent at so many of the break frequencies (the
+            last piece goes on to the end of the axis), on the axes of the whole chart.
+        bare: draw the curve and nothing that is worked out of it.
+    """
+    if width < SMALLEST[0] or height < SMALLEST[1]:
+        return Chart((" " * max(width, 0),) * max(height, 0))
+    signs = ASCII if ascii else UNICODE
+    return _Plotter(response, width, height, signs, phase, decades, also, breaks, bare).chart()
+
+
+@dataclass
+class _Plotter:
+    """Draws one chart; the order of the steps is the order of the layers."""
+
+    response: Response
+    width: int
+    height: int
+    signs: Signs
+    phase: bool
+    decades: tuple[float, float] | None
+    also: Sequence[Response] = ()
+    breaks: int | None = None
+    bare: bool = False
+    margin: int = 5
+
+    def chart(self) -> Chart:
+        """Lay the layers on top of each other."""
+        low, high = self.decades or default_decades(self.response, *self.also)
+        growing = self.breaks is not None
+        self.sheet = Sheet(self.width, self.height, self.signs)
+        # While the lines grow, room is kept for the whole legend: nothing then moves.
+        whole = bode_legend.legend(
+            self.sheet, self.response, self.margin, phase=self.phase, lines=not self.also
+        )
+        if self.bare:
+            words = self.sheet.words(fill("figures", "bode.bare"))
+            whole = [[bode_legend.Piece(self.margin, self.signs.exact, CURVE, words)]]
+        self.head = len(whole)
+        columns, rows = self.width - self.margin, self.height - self.head - 2
+        self.axis = FrequencyAxis.over(low, high, columns)
+        self.sweep = Sweep(self.response)
+        self.sticks: Stick | PhaseStick = (
+            phase_stick(self.response) if self.phase else stick(self.response)
+        )
+        self.frequencies = [self.axis.at_dot(x) for x in range(columns * 2)]
+        self.values = (
+            self.sweep.phases_deg(self.frequencies)
+            if self.phase
+            else self.sweep.gains_db(self.frequencies)
+        )
+        sweeps = [Sweep(response) for response in self.also]
+        self.others = [
+            v
+            for sweep in sweeps
+            for v in (sweep.phases_deg if self.phase else sweep.gains_db)(self.frequencies)
+            if math.isfinite(v)
+        ]
+        self.level = self._phase_axis(rows) if self.phase else self._gain_axis(rows)
+        marks = Marks(
+            self.sheet,
+            self.response,
+            self.sweep,
+            self.axis,
+            self.level,
+            self.margin,
+            self.head,
+            rows,
+            self.phase,
+            quiet=bool(self.also),
+        )
+        self._grid(columns, rows)
+        if growing:
+            whole = bode_legend.legend(self.sheet, self.response, self.margin, curve=False)
+        elif not self.bare:
+            marks.guides()
+        self._dots(columns, rows)
+        if not growing:
+            if not self.bare:
+                marks.points()
+        elif isinstance(shown := self._shown(), Stick):
+            marks.joints(shown)
+        self._frame(columns, rows)
+        bode_legend.write(self.sheet, whole)
+        lines = tuple("".join(row) for row in self.sheet.chars)
+        plot = (self.margin, self.head, columns, rows)
+        return Chart(lines, tuple(runs(self.sheet.roles)), plot, self.axis, self.level)
+
+    # --- ranges ----------------------------------------------------------------------
+
+    def _gain_axis(self, rows: int) -> LevelAxis:
+        finite = [v for v in self.values if math.isfinite(v)]
+        assert isinstance(self.sticks, Stick)
+        ends = [self.sticks.at(self.frequencies[0]), self.sticks.at(self.frequencies[-1])]
+        breaks = [
+            db for f, db in self.sticks.breaks if self.frequencies[0] <= f <= self.frequencies[-1]
+        ]
+        top = max([*finite, *ends, *breaks, *self.others])
+        for response in (self.response, *self.also):
+            if response.peak_gain and response.peak_hz and self._inside(response.peak_hz):
+                top = max(top, 20 * math.log10(response.peak_gain))
+        if -12 < top < 0:
+            top = 0.0  # a pass band a little below 0 dB is seen to be so
+        low = min([*finite, *ends, *breaks, *self.others])
+        if self.response.axis_zero_pairs:
+            low = min([*ends, *breaks, top - NOTCH_DEPTH])
+        # A low chart shows less depth rather than more ticks than it has room for.
+        # Counted from the uppermost tick, lest the step double for a tick too many.
+        ceiling = math.ceil(top / 20 - 1e-9) * 20.0 if rows >= 9 else top
+        low = max(low, top - DEPTH, ceiling - max(40.0, 20.0 * ((rows - 1) // 2)))
+        low = min(low, top - 6.0)
+        least = next(step for most, step in FINE if top - low <= most + 1e-9)
+        return LevelAxis.over(low, top, rows, tuple(step for step in GAIN_STEPS if step >= least))
+
+    def _phase_axis(self, rows: int) -> LevelAxis:
+        low = math.floor(min([*self.values, *self.others]) / 90 + 0.01) * 90.0
+        high = math.ceil(max([*self.values, *self.others]) / 90 - 0.01) * 90.0
+        if high - low < 90:
+            low, high = low - 90, high + 90
+        return LevelAxis.over(low, high, rows, PHASE_STEPS, centred=True)
+
+    def _inside(self, frequency: float) -> bool:
+        return self.frequencies[0] <= frequency <= self.frequencies[-1]
+
+    # --- layers ----------------------------------------------------------------------
+
+    def _grid(self, columns: int, rows: int) -> None:
+        signs, left = self.signs, self.margin
+        verticals = [cell for cell, _ in self.axis.decades() if cell > 0]
+        # Grid lines in every row would drown the curve.
+        apart = 1 if self.level.per_step > 1 else 2
+        levels = {row for row, value in self.level.ticks() if value / self.level.step % apart == 0}
+        blank = [" "] * columns
+        for cell in verticals:
+            blank[cell] = signs.down
+        full = [signs.across] * columns
+        for cell in verticals:
+            full[cell] = signs.crossing
+        blank_roles = [GRID if char != " " else "" for char in blank]
+        for row in range(rows):
+            at = row + self.head
+            self.sheet.chars[at][left:] = full if row in levels else blank
+            self.sheet.roles[at][left:] = [GRID] * columns if row in levels else blank_roles
+
+    def _dots(self, columns: int, rows: int) -> None:
+        under, over = Dots(columns, rows), Dots(columns, rows)
+        if not self.also and not self.bare:  # several curves on top of each other are enough
+            self._stick_dots(under)
+        if self.breaks is None:
+            self._curve_dots(over)
+        table = self.signs.dots
+        for row in range(rows):
+            chars, roles = self.sheet.chars[row + self.head], self.sheet.roles[row + self.head]
+            for col, (low, high) in enumerate(
+                zip(under.rows[row], over.rows[row], strict=True), self.margin
+            ):
+                if low or high:
+                    # Dots that touch the curve would only blur it.
+                    chars[col] = table[(low & ~NEAR[high]) | high]
+                    roles[col] = CURVE if high else ASYMPTOTE
+
+    def _shown(self) -> Stick | PhaseStick:
+        """The straight lines as far as they have grown."""
+        sticks, count = self.sticks, self.breaks
+        if count is None or isinstance(sticks, PhaseStick):
+            return sticks
+        return Stick(sticks.level, sticks.breaks[:count], sticks.slopes[: count + 1])
+
+    def _stick_dots(self, dots: Dots) -> None:
+        points: list[tuple[float, float]] = []
+        sticks = self._shown()
+        ends = (self.frequencies[0], self.frequencies[-1])
+        inner = sticks.breaks if isinstance(sticks, Stick) else sticks.points
+        points.append((ends[0], sticks.at(ends[0])))
+        points += [point for point in inner if ends[0] < point[0] < ends[1]]
+        points.append((ends[1], sticks.at(ends[1])))
+        places = [(self.axis.cell(f) * 2 - 0.5, self.level.cell(v) * 4 - 0.5) for f, v in points]
+        off = 2 if self.breaks is None else 0  # alone on the sheet they need no pattern
+        for one, other in pairwise(places):
+            dots.line(*one, *other, 1, off)
+
+    def _curve_dots(self, dots: Dots) -> None:
+        level = self.level
+        ys = [level.dot(v) for v in self.values]
+        extra = self._extremes()
+        jumps = self._jumps() if self.phase else frozenset[int]()
+        last = len(ys) - 1
+        for x, y in enumerate(ys):
+            reach = [y, *extra.get(x, ())]
+            if x and x not in jumps:
+                reach.append((ys[x - 1] + y + (y > ys[x - 1])) // 2)
+            if x < last and x + 1 not in jumps:
+                reach.append((ys[x + 1] + y + (y > ys[x + 1])) // 2)
+            dots.column(x, min(reach), max(reach))
+
+    def _dot_column(self, frequency: float) -> int:
+        return math.floor(self.axis.cell(frequency) * 2)
+
+    def _extremes(self) -> dict[int, list[int]]:
+        """Dot rows of peaks and dips that may fall between two columns."""
+        if self.phase:
+            return {}
+        sharp = [
+            abs(r) / math.tau for r in (*self.response.zeros, *self.response.poles) if r.imag > 0
+        ]
+        if self.response.peak_hz:
+            sharp.append(self.response.peak_hz)
+        found: dict[int, list[int]] = {}
+        for frequency in sharp:
+            if self._inside(frequency):
+                y = self.level.dot(self.sweep.gain_db(frequency))
+                found.setdefault(self._dot_column(frequency), []).append(y)
+        return found
+
+    def _jumps(self) -> frozenset[int]:
+        """Dot columns just above a root on the jω axis, where the phase jumps."""
+        found: set[int] = set()
+        for root in (*self.response.zeros, *self.response.poles):
+            if root.real == 0 and root.imag > 0:
+                f = root.imag / math.tau
+                found.update(
+                    x
+                    for x in range(1, len(self.frequencies))
+                    if self.frequencies[x - 1] < f <= self.frequencies[x]
+                )
+        return frozenset(found)
+
+    def _frame(self, columns: int, rows: int) -> None:
+        put, signs, left = self.sheet.put, self.signs, self.margin
+        ticks = {row: value for row, value in self.level.ticks() if row < rows}
+        for row in range(rows):
+            if row in ticks:
+                text = f"{ticks[row]:.0f}".replace("-", signs.minus)
+                put(left - 1 - len(text), row + self.head, text, TICK)
+            put(left - 1, row + self.head, signs.tick if row in ticks else signs.side, AXIS)
+        base = [signs.base] * columns
+        for cell in self.axis.minors():
+            base[cell] = signs.minor
+        for cell, _ in self.axis.decades():
+            base[cell] = signs.base_tick
+        foot = rows + self.head
+        put(left - 1, foot, signs.corner + "".join(base), AXIS)
+        put(0, foot + 1, "Hz", LABEL)
+        for start, text in self.axis.labels():
+            put(left + start, foot + 1, self.sheet.words(text), TICK)
+        for frequency in self._pointers():
+            if self._inside(frequency):
+                put(left + int(self.axis.cell(frequency)), foot, signs.pointer, CORNER)
+        unit = ("deg" if self.sheet.ascii else "°") if self.phase else "dB"
+        put(left - 1 - len(unit), self.head - 1, unit, LABEL)
+
+    def _pointers(self) -> list[float]:
+        """What the axis points at: the corner, or the breaks that the lines have come to."""
+        if self.bare:
+            return []
+        if self.breaks is None:
+            corner = self.response.corner_hz
+            return [] if corner is None else [corner]
+        return [] if self.phase else [f for f, _ in stick(self.response).breaks[: self.breaks]]
+
+
+__all__ = [
+    "ASYMPTOTE",
+    "AXIS",
+    "CORNER",
+    "CURVE",
+    "EDGE",
+    "GRID",
+    "LABEL",
+    "PEAK",
+    "SMALLEST",
+    "TICK",
+    "Chart",
+    "FilterType",
+    "PhaseStick",
+    "Span",
+    "Stick",
+    "chart",
+    "default_decades",
+    "phase_stick",
+    "stick",
+]

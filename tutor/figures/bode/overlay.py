@@ -1,0 +1,284 @@
+"""More curves, letters and a marker on top of a chart that left room for them.
+
+Curves are told apart by pattern and letter, never by colour alone: the chart's own curve
+is solid, the next one dashed, the third dotted.  In ASCII the others are drawn in their
+letters.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from ....problems.analysis.asymptotes import Sweep
+from ....problems.analysis.response import Response
+from ..canvas import braille
+from ..canvas.axes import FrequencyAxis, LevelAxis
+from ..canvas.braille import BASE, NEAR, Dots
+from ..canvas.picture import runs
+from .paper import CURVE, EDGE_SIGNS, Chart
+
+MARKER = "marker"
+HAND = "hand"
+OTHER = "other"
+
+PATTERNS = ((1, 0), (5, 3), (1, 3))
+"""Dots drawn and dots left out, along the curve: solid, dashed, dotted."""
+
+_BREAK = 150.0
+"""Degrees between two neighbouring dots that are taken for a jump."""
+
+
+@dataclass(frozen=True)
+class Trace:
+    """A curve: its letter, its pattern's number, and a value for every dot column."""
+
+    letter: str
+    pattern: int
+    values: Sequence[float]
+    jumps: bool = False
+
+    @property
+    def role(self) -> str:
+        """What its dots and its letter are called."""
+        return f"{OTHER}-{self.letter.lower()}"
+
+
+def sample(pattern: int, ascii: bool = False) -> str:  # noqa: A002 - the everyday word for it
+    """Four cells of a pattern, for a legend."""
+    dots = Dots(4, 1)
+    _along(dots, [2] * 8, PATTERNS[pattern], False)
+    table = braille.ASCII if ascii else braille.UNICODE
+    return "".join(table[bits] for bits in dots.rows[0])
+
+
+def frequencies(axis: FrequencyAxis) -> list[float]:
+    """Hz at every dot column of an axis."""
+    return [axis.at_dot(x) for x in range(axis.width * 2)]
+
+
+def gains(response: Response, sweep: Sweep, axis: FrequencyAxis) -> list[float]:
+    """Decibels at every dot column; a peak between two columns is not cut off."""
+    values = sweep.gains_db(frequencies(axis))
+    sharp = [response.peak_hz, *(abs(p) / math.tau for p in response.poles if p.imag > 0)]
+    for frequency in sharp:
+        if frequency:
+            x = math.floor(axis.cell(frequency) * 2)
+            if 0 <= x < len(values):
+                values[x] = max(values[x], sweep.gain_db(frequency))
+    for zero in response.zeros:
+        if zero.real == 0 and zero.imag > 0:
+            x = math.floor(axis.cell(zero.imag / math.tau) * 2)
+            if 0 <= x < len(values):
+                values[x] = -math.inf
+    return values
+
+
+def over(
+    chart: Chart,
+    traces: Sequence[Trace] = (),
+    *,
+    letter: str = "",
+    marker: float | None = None,
+    factor: float = 1.0,
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+) -> Chart:
+    """The chart with other curves, letters on all of them, and a marker.
+
+    Args:
+        chart: a chart with axes.
+        traces: the other curves.
+        letter: the letter of the chart's own curve; none is written without other curves.
+        marker: where the marker stands, in Hz, on a chart over frequency.
+        factor: what values are divided by before they are drawn.
+        ascii: use plain ASCII characters only.
+    """
+    if chart.level is None:
+        return chart
+    left, top, columns, rows = chart.plot
+    chars = [list(line) for line in chart.lines]
+    roles = [[""] * chart.width for _ in chart.lines]
+    for span in chart.spans:
+        roles[span.row][span.col : span.col + span.length] = [span.role] * span.length
+    layers = _layers(chart.level, traces, columns, rows, factor)
+    own = _drawn(chars, roles, chart) if traces else {}
+    for trace, dots in layers:
+        _merge(chars, roles, dots, (left, top), trace.role, ascii)
+    if traces:
+        curves = [(letter, HAND, own)] if letter else []
+        curves += [(trace.letter, trace.role, _reaches(dots)) for trace, dots in layers]
+        _letters(chars, roles, chart, curves)
+    if marker is not None and chart.frequency is not None:
+        _mark(chars, roles, chart, marker, ascii)
+    lines = tuple("".join(row) for row in chars)
+    return replace(chart, lines=lines, spans=tuple(runs(roles)))
+
+
+def _layers(
+    level: LevelAxis, traces: Sequence[Trace], columns: int, rows: int, factor: float
+) -> list[tuple[Trace, Dots]]:
+    layers: list[tuple[Trace, Dots]] = []
+    for trace in traces:
+        dots = Dots(columns, rows)
+        ys = [level.dot(v / factor) for v in trace.values]
+        breaks = {
+            x
+            for x in range(1, len(ys))
+            if trace.jumps and abs(trace.values[x] - trace.values[x - 1]) > _BREAK
+        }
+        _along(dots, ys, PATTERNS[trace.pattern], bool(breaks), breaks)
+        layers.append((trace, dots))
+    return layers
+
+
+def _along(
+    dots: Dots,
+    ys: Sequence[int],
+    pattern: tuple[int, int],
+    broken: bool,
+    breaks: set[int] | frozenset[int] = frozenset(),
+) -> None:
+    """Draw along a curve, so that dashes are as long where it is steep."""
+    on, off = pattern
+    period, walked = on + off, 0
+    limit = dots.height * braille.ROWS
+    last = len(ys) - 1
+    for x, y in enumerate(ys):
+        start = y if not x or (broken and x in breaks) else (ys[x - 1] + y) // 2
+        end = y if x == last or (broken and x + 1 in breaks) else (y + ys[x + 1]) // 2
+        # The next column begins where this one ends: that dot belongs to one of them only.
+        path = _path(start, y)
+        path += [row for row in _path(y, end) if row not in path]
+        for row in path:
+            if walked % period < on and 0 <= row < limit:
+                dots.dot(x, row)
+            walked += 1
+
+
+def _path(start: int, end: int) -> list[int]:
+    return list(range(start, end + 1)) if end >= start else list(range(start, end - 1, -1))
+
+
+def _merge(
+    chars: list[list[str]],
+    roles: list[list[str]],
+    dots: Dots,
+    origin: tuple[int, int],
+    role: str,
+    ascii: bool,  # noqa: A002
+) -> None:
+    left, top = origin
+    for row, cells in enumerate(dots.rows):
+        line, parts = chars[top + row], roles[top + row]
+        for col, bits in enumerate(cells, left):
+            if not bits:
+                continue
+            under = ord(line[col]) - BASE
+            if 0 <= under < 256 and not ascii:
+                if parts[col] == CURVE:
+                    bits &= ~NEAR[under]  # dots that touch the curve would only blur it
+                else:
+                    parts[col] = role
+                line[col] = chr(BASE + (under | bits))
+            elif parts[col] != CURVE:
+                line[col] = role[-1] if ascii else braille.UNICODE[bits]
+                parts[col] = role
+
+
+def _letters(
+    chars: list[list[str]],
+    roles: list[list[str]],
+    chart: Chart,
+    curves: Sequence[tuple[str, str, dict[int, tuple[int, int]]]],
+) -> None:
+    """A letter beside each curve, where it keeps the greatest distance from the others."""
+    left, top, columns, rows = chart.plot
+    used: list[tuple[int, int]] = []
+    every = max(1, columns // 60)
+    for name, role, places in curves:
+        best: tuple[float, int, int] | None = None
+        for col in range(2, columns - 2, every):
+            if col not in places:
+                continue
+            first, last = places[col]
+            reaches = [other[col] for n, _, other in curves if n != name and col in other]
+            gap = min((_apart((first, last), r) for r in reaches), default=8)
+            for row in (first // 4 - 1, last // 4 + 1):
+                if not 0 <= row < rows or roles[top + row][left + col] in (CURVE, MARKER):
+                    continue
+                if any(abs(col - c) < 3 and abs(row - r) < 2 for c, r in used):
+                    continue
+                cell = (4 * row, 4 * row + 3)
+                room = min((_apart(cell, r) for r in reaches), default=8)
+                # Flat pieces are read more easily than steep ones.
+                score = 2 * min(gap, 6) + 0.5 * min(room, 4) - 0.2 * min(last - first, 10)
+                if best is None or score > best[0] + 1e-9:
+                    best = score, col, row
+        if best is not None:
+            _, col, row = best
+            used.append((col, row))
+            chars[top + row][left + col] = name
+            roles[top + row][left + col] = role
+
+
+def _apart(one: tuple[int, int], other: tuple[int, int]) -> int:
+    """Dot rows between two runs of them; 0 where they touch."""
+    return max(other[0] - one[1], one[0] - other[1], 0)
+
+
+def _reaches(dots: Dots) -> dict[int, tuple[int, int]]:
+    """Column of cells → its first and last dot row."""
+    found: dict[int, tuple[int, int]] = {}
+    for row, cells in enumerate(dots.rows):
+        for col, bits in enumerate(cells):
+            if bits:
+                lit = [y for y, pair in enumerate(braille.BITS) if bits & (pair[0] | pair[1])]
+                first, _ = found.get(col, (4 * row + lit[0], 0))
+                found[col] = first, 4 * row + lit[-1]
+    return found
+
+
+def _drawn(
+    chars: list[list[str]], roles: list[list[str]], chart: Chart
+) -> dict[int, tuple[int, int]]:
+    """The same of the chart's own curve."""
+    left, top, columns, rows = chart.plot
+    dots = Dots(columns, rows)
+    for row in range(rows):
+        for col in range(columns):
+            if roles[top + row][left + col] == CURVE:
+                bits = ord(chars[top + row][left + col]) - BASE
+                dots.rows[row][col] = bits if 0 <= bits < 256 else 0xFF
+    return _reaches(dots)
+
+
+def _mark(
+    chars: list[list[str]],
+    roles: list[list[str]],
+    chart: Chart,
+    frequency: float,
+    ascii: bool,  # noqa: A002
+) -> None:
+    """A line down the chart at the marker, broken by the curves; on the curve in hand a dot."""
+    left, top, columns, rows = chart.plot
+    assert chart.frequency is not None
+    col = math.floor(chart.frequency.cell(frequency))
+    if not 0 <= col < columns:
+        return
+    line, dot = ("|", "@") if ascii else ("┃", "●")
+    lit = [
+        row
+        for row in range(rows)
+        # An edge's sign lies on the curve, the line of its level does not.
+        if roles[top + row][left + col] == CURVE or chars[top + row][left + col] in EDGE_SIGNS
+    ]
+    for row in range(rows):
+        role = roles[top + row][left + col]
+        if role != CURVE and not role.startswith(OTHER):
+            chars[top + row][left + col] = line
+            roles[top + row][left + col] = MARKER
+    if lit:
+        middle = lit[len(lit) // 2]
+        chars[top + middle][left + col] = dot
+        roles[top + middle][left + col] = MARKER

@@ -1,0 +1,1 @@
+"""Circuit drawings as text."""

@@ -1,0 +1,1 @@
+"""Whole files, their names, and locks."""

@@ -1,0 +1,1 @@
+"""Words: texts of content/, plain ASCII, lines folded, dates."""

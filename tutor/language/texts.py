@@ -1,0 +1,226 @@
+"""The words that learners read, looked up in ``content/*.toml`` and filled with values.
+
+Nothing is read before it is needed, and each file is parsed once.  Texts in the files
+follow three small rules:
+
+* ``{name}`` is replaced by the value of that name; ``{{`` and ``}}`` stand for braces;
+* a line break inside a text is a space, so that long sentences can be folded in the file;
+* a line that begins with a space stays a line of its own (formulas, worked numbers).
+
+Values may come from a learner's typing or from a circuit file: they are put in as plain
+text, once (never filled again, never read as markup), and without control characters.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from .ascii import ascii_form, ascii_screen
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from ...problems.analysis.idle import Hidden
+    from ...problems.hints.fill import Text
+    from ...problems.questions.model import Choice, Part, Problem, Question, Rung, SlipHit
+    from ...problems.solutions.solution import Step
+
+PLACEHOLDER = re.compile(r"\{\{|\}\}|\{([A-Za-z][A-Za-z0-9_-]*)\}")
+# C0 and C1 controls, and the marks that reorder or hide text (bidirectional, zero width).
+UNPRINTABLE = re.compile(r"[\x00-\x1f\x7f-\x9f\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff]")
+
+
+@cache
+def table(file: str) -> Mapping[str, Any]:
+    """One file of words, parsed when first asked for; ``file`` is its name without ".toml"."""
+    import tomllib
+
+    from ... import content
+
+    # What importlib.resources would ask as well, without the 7 ms that importing it takes.
+    loader: Any = content.__loader__
+    data: bytes = loader.get_data(f"{content.__path__[0]}/{file}.toml")
+    return tomllib.loads(data.decode("utf-8"))
+
+
+@cache
+def entry(file: str, key: str) -> str:
+    """The unfilled text under a dotted key, folded into lines.
+
+    Raises:
+        KeyError: there is no such text; the message names the file and the entry.
+    """
+    found: Any = table(file)
+    for part in key.split("."):
+        found = found.get(part) if isinstance(found, Mapping) else None
+    if not isinstance(found, str):
+        raise KeyError(f"{file}.toml: there are no words for [{key}]")
+    return fold(found)
+
+
+def fold(text: str) -> str:
+    """Join the lines of each paragraph; lines that begin with a space stay lines."""
+    if "\n" not in text:
+        return text
+    lines: list[str] = []
+    joining = False
+    for line in text.strip("\n").splitlines():
+        if line[:1] in ("", " "):
+            lines.append(line.rstrip())
+            joining = False
+        elif joining:
+            lines[-1] += " " + line.strip()
+        else:
+            lines.append(line.rstrip())
+            joining = True
+    return "\n".join(lines)
+
+
+def plain(value: object) -> str:
+    """A value as harmless text: control and invisible characters are dropped."""
+    return UNPRINTABLE.sub("", str(value))
+
+
+def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
+    """The text of an entry with its placeholders filled.
+
+    Raises:
+        KeyError: no such entry, or a placeholder without a value; the message names the
+            file, the entry and the placeholder.
+    """
+    known = dict(values)
+
+    def put(match: re.Match[str]) -> str:
+        name = match[1]
+        if name is None:
+            return match[0][0]
+        if name not in known:
+            raise KeyError(f"{file}.toml: [{key}] has a placeholder {{{name}}} without a value")
+        return plain(known[name])
+
+    text = PLACEHOLDER.sub(put, entry(file, key))
+    # Here rather than where it is drawn, as "ohm" takes more room than "Ω".
+    return ascii_form(text.replace(" · ", " - ")) if ascii_screen() else text
+
+
+def render(text: Text) -> str:
+    """A text of a hint in words: phrases are looked up, lists joined as a sentence joins them."""
+    if isinstance(text, str):
+        return text
+    if isinstance(text, tuple):
+        *most, last = [render(part) for part in text] or [""]
+        comma, conjunction = entry("hints", "phrases.comma"), entry("hints", "phrases.and")
+        return comma.join(most) + conjunction + last if most else last
+    return fill(
+        "hints", f"phrases.{text.key}", [(name, render(part)) for name, part in text.values]
+    )
+
+
+def percent(share: Fraction) -> str:
+    """A relative tolerance as text: 0.02 is "2 %"."""
+    return f"{float(share * 100):.3g} %"
+
+
+class Words:
+    """Everything the tutor says, by what it speaks of."""
+
+    @classmethod
+    @cache
+    def load(cls) -> Words:
+        """The words; no file is read until one of its entries is asked for."""
+        return cls()
+
+    def title(self, rung: Rung) -> str:
+        """The short name of a kind of question."""
+        return fill("questions", f"{rung.value}.title")
+
+    def prompt(self, question: Question) -> str:
+        """The question itself, with the unit asked for and the tolerance."""
+        values = {
+            "unit": question.unit,
+            "tolerance": percent(question.tolerance),
+            **dict(question.values),
+        }
+        asked = dict(question.values).get("asked")
+        part = f"prompts.{asked}" if asked else "prompt"
+        return fill("questions", f"{question.rung.value}.{part}", values.items())
+
+    def form(self, question: Question) -> str:
+        """How an answer to it is typed, where that has to be said; else ""."""
+        if "form" not in table("questions")[question.rung.value]:
+            return ""
+        return fill("questions", f"{question.rung.value}.form")
+
+    def parts(self, rung: Rung, parts: Iterable[Part]) -> list[str]:
+        """What is right in a sketch and what is not, a sentence each."""
+        told = {True: list[str](), False: list[str]()}
+        for part in parts:
+            told[part.right].append(fill("parts", f"{rung.value}.{part.id}", part.values))
+        comma = entry("parts", "comma")
+        return [
+            fill("parts", key, [("parts", comma.join(told[right]))])
+            for key, right in (("right", True), ("wrong", False))
+            if told[right]
+        ]
+
+    def choice(self, question: Question, choice: Choice) -> str:
+        """The words of one choice of a question."""
+        values = {**dict(question.values), **dict(choice.values)}
+        text = fill("questions", f"{question.rung.value}.choices.{choice.id}", values.items())
+        return text.replace("2·π", "2π")  # an echoed formula, as books print it
+
+    def hint(self, problem: Problem, question: Question, level: int) -> str:
+        """A hint: 1 the principle, 2 where to look in this circuit, 3 this step worked.
+
+        Raises:
+            ValueError: there is no such level.
+        """
+        if level not in (1, 2, 3):
+            raise ValueError(f"hints have levels 1, 2 and 3, not {level}")
+        from ...problems.hints.hint import hint
+
+        found = hint(problem, question)
+        part = ("principle", "look", "step")[level - 1]
+        values = [(name, render(text)) for name, text in found.values]
+        return fill("hints", f"{question.rung.value}.{part}.{found.variant(level)}", values)
+
+    def slip(self, hit: SlipHit) -> str:
+        """One sentence about a slip that predicts the typed answer."""
+        sketched = dict(hit.values).get("answered") == "sketch"
+        said = "sketch" if sketched and "sketch" in table("slips")[hit.slip] else "sentence"
+        return fill("slips", f"{hit.slip}.{said}", hit.values)
+
+    def slip_name(self, slip: str) -> str:
+        """The short name of a slip."""
+        return fill("slips", f"{slip}.name")
+
+    def step(self, step: Step) -> tuple[str, str, str]:
+        """(title, what is done, why) of one step of a worked solution."""
+        title, say, why = (
+            fill("worked", f"{step.id}.{part}", step.values) for part in ("title", "say", "why")
+        )
+        return title, say, why
+
+    def family(self, name: str) -> str:
+        """The title of a circuit family."""
+        return fill("families", f"{name}.title")
+
+    def family_about(self, name: str) -> str:
+        """One sentence on what a circuit family is."""
+        return fill("families", f"{name}.say")
+
+    def hidden(self, hidden: Hidden) -> str:
+        """Why an element adds no pole of its own."""
+        values = (("name", hidden.name), ("partner", hidden.partner or ""))
+        return fill("screens", f"hidden.{hidden.reason.value}", values)
+
+    def lesson(self, level: int) -> tuple[str, str]:
+        """(title, text) of the short lesson that opens a level."""
+        return fill("lessons", f"level-{level}.title"), fill("lessons", f"level-{level}.text")
+
+    def ui(self, key: str, **values: object) -> str:
+        """A text of the screens, by dotted key."""
+        return fill("screens", key, values.items())

@@ -1,0 +1,259 @@
+"""Which family, and which of its problems, is worth most to a learner right now.
+
+A problem is worth what its questions are worth: much for a skill whose review is due, and for
+one that is weak; something for one not begun whose foundations are there; nothing for one that
+is mastered.  Questions that few problems ask are worth more where they are asked.  A few
+problems of the likeliest families are made, and the best of them is taken.
+
+Order matters as well as worth:
+
+* at most two circuits of one type in a row, and two look-alikes (the same parts, with the tap
+  or the order moved) next to each other every other time: mixing makes learners look at what
+  tells circuits apart (Rohrer & Taylor, Instructional Science 35 (2007) 481; Brunmair &
+  Richter, Psychological Bulletin 145 (2019) 1029);
+* somebody who is right from the first is shown round all groups at once (``review_round``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cache, lru_cache
+from itertools import pairwise
+from typing import TYPE_CHECKING
+
+from ...problems.analysis.response import FilterType
+from ...problems.catalogue.families import FAMILIES, Family, find
+from ...problems.circuits.model import Kind
+from ...problems.questions.model import Problem, Rung, Task
+from .request import Wish
+from .skill_map import AFTER, ASKED, TASK_OF, Group, group_of, skill_name, skill_of
+from .skills import SkillState, needed
+
+if TYPE_CHECKING:
+    from ...problems.chance import Chance
+
+SEEDS = 1_000_000
+"""Seeds are drawn below this: short enough to be typed again."""
+
+FAMILIES_WEIGHED = 2
+SEEDS_WEIGHED = {Task.ANALYSE: 8, Task.SKETCH: 1, Task.REVERSE: 3}
+"""Problems made to choose one from: so many families, so many seeds of each.
+
+Sketches of a family ask the same, whatever the seed, and take longer to make.
+"""
+LOOKING = 2
+"""Looking at a circuit takes as long as so many questions."""
+
+_DUE, _SLIP, _SELDOM = 1.0, 1.0, 2.5
+"""Worth of a review that is due, added worth of an open slip, and what multiplies the worth
+of a question that only some problems ask; a skill that lacks a right answer or more is 1."""
+
+FLUENT = 0.7
+"""Share of skills right when they were first met, from which somebody is shown round."""
+_DOUBT, _DOUBTED = 3.0, 0.2
+"""Before anything is known, as if so many skills had been met with such a share right."""
+
+READY = 0.6
+"""Share of the skills of the groups before it that a group is taught upon."""
+NEARLY = 0.8
+"""P(L) from which a skill is good enough to build on."""
+
+_ALWAYS = (Rung.TYPE, Rung.TYPE_REASON, Rung.POLES, Rung.CORNER, Rung.CORNER_REASON, Rung.Q)
+_SKETCHES = (Rung.GAIN_SKETCH, Rung.PHASE_SKETCH, Rung.MAP_SKETCH)
+_BACK = tuple(rung for rung, task in TASK_OF.items() if task is Task.REVERSE)
+
+OFTEN: dict[Task, dict[Rung, float]] = {
+    Task.ANALYSE: {
+        **{rung: 0.35 for rung, task in TASK_OF.items() if task is Task.ANALYSE},
+        **dict.fromkeys(_ALWAYS, 1.0),
+    },
+    Task.SKETCH: {
+        **dict.fromkeys((Rung.POLES, Rung.ZEROS, Rung.CORNER, Rung.Q, *_SKETCHES), 1.0),
+        Rung.GAIN: 0.2,
+    },
+    Task.REVERSE: {
+        **dict.fromkeys(_BACK, 0.25),
+        **dict.fromkeys((Rung.TYPE_REASON, Rung.CORNER_REASON, Rung.LOW_SLOPE), 0.25),
+        **dict.fromkeys((Rung.HIGH_SLOPE, Rung.CORNER, Rung.Q, Rung.GAIN), 0.2),
+        **dict.fromkeys((Rung.POLES, Rung.ZEROS, Rung.BANDWIDTH), 0.1),
+    },
+}
+"""How often a task asks a kind of question where it can be asked, about."""
+
+_EDGE_OF = {
+    Rung.BANDWIDTH: {FilterType.BAND_PASS, FilterType.NOTCH},
+    Rung.LOWER_EDGE: {FilterType.HIGH_PASS, FilterType.BAND_PASS, FilterType.NOTCH},
+    Rung.UPPER_EDGE: {FilterType.LOW_PASS, FilterType.BAND_PASS, FilterType.NOTCH},
+}
+
+
+@cache
+def expected(family: str, task: Task) -> tuple[tuple[Rung, float], ...]:
+    """The questions a task may ask about a family, and about how often."""
+    row = find(family)
+    asked = ASKED[group_of(family)]
+    return tuple(
+        (rung, often) for rung, often in OFTEN[task].items() if rung in asked and _fits(row, rung)
+    )
+
+
+def _fits(row: Family, rung: Rung) -> bool:
+    """Whether a question can be asked about a family."""
+    match rung:
+        case Rung.Q | Rung.POLE_NATURE:
+            return row.order == 2
+        case Rung.CORNER | Rung.CORNER_REASON | Rung.TRANSFER | Rung.ELEMENT_VALUE:
+            return row.order in (1, 2)
+        case Rung.BANDWIDTH | Rung.LOWER_EDGE | Rung.UPPER_EDGE:
+            return row.order == 2 and row.type in _EDGE_OF[rung]
+        case Rung.INDEPENDENT:
+            return sum(element.kind is not Kind.R for element in row.ladder.elements()) >= 2
+        case Rung.FED:
+            return row.fed is not None
+    return True
+
+
+@lru_cache(maxsize=64)
+def made(wish: Wish) -> Problem:
+    """The problem of a wish; the latest are kept, since the one chosen is made next."""
+    return wish.problem()
+
+
+def fluency(states: Mapping[str, SkillState]) -> float:
+    """The share of skills that were right when they were first met, with a grain of doubt."""
+    met = right = 0
+    for state in states.values():
+        if state.first >= 0:
+            met += 1
+            right += state.first
+    return (right + _DOUBT * _DOUBTED) / (met + _DOUBT)
+
+
+def ready(states: Mapping[str, SkillState]) -> frozenset[Group]:
+    """The groups whose foundations are there."""
+    found = set()
+    for group in Group:
+        if group is Group.OTHER:
+            continue
+        below = [skill_name(g, r) for g in AFTER[group] for r in ASKED[g]]
+        there = sum(1 for skill in below if (s := states.get(skill)) and s.p >= NEARLY)
+        if there >= READY * len(below):
+            found.add(group)
+    return frozenset(found)
+
+
+class Worth:
+    """What questions and problems are worth to one learner now.
+
+    Args:
+        states: by skill.
+        due: the skills whose review is due.
+        only: if given, nothing but these skills counts.
+    """
+
+    def __init__(
+        self,
+        states: Mapping[str, SkillState],
+        due: Iterable[str],
+        only: frozenset[str] | None = None,
+    ) -> None:
+        self.states = states
+        self.due = frozenset(due)
+        self.only = only
+
+    def of(self, skill: str, rung: Rung) -> float:
+        """The worth of one question."""
+        if self.only is not None and skill not in self.only:
+            return 0.0
+        if skill in self.due:
+            return _DUE
+        state = self.states.get(skill)
+        worth = min(1.0, needed(state, skill))
+        if worth and state is not None and any(s.open for s in state.slips):
+            worth += _SLIP
+        return worth if rung in _ALWAYS else worth * _SELDOM
+
+    def expected(self, family: str, task: Task) -> float:
+        """The worth of a problem of a family, before one is made."""
+        return sum(
+            often * self.of(skill_of(family, rung), rung) for rung, often in expected(family, task)
+        )
+
+    def problem(self, problem: Problem) -> float:
+        """The worth of a problem for the time it takes."""
+        planned = ASKED[group_of(problem.family)]
+        worth = sum(
+            self.of(skill_of(problem.family, q.rung), q.rung)
+            for q in problem.questions
+            if q.rung in planned
+        )
+        return worth / (len(problem.questions) + LOOKING)
+
+
+ALIKE = 0.4
+"""At least this share of neighbours are look-alikes."""
+FEW = 4
+"""Of fewer problems, it is the share as near as may be."""
+_REMEMBERED = 20
+"""Problems looked back upon to mix the next one in."""
+
+
+def allowed(recent: Sequence[Wish]) -> tuple[Family, ...]:
+    """The families that may come next, best mixed."""
+    names = [wish.family for wish in recent[-_REMEMBERED:] if wish.family is not None]
+    before = [find(name) for name in names]
+    if not before:
+        return FAMILIES
+    last = before[-1]
+    rows = tuple(row for row in FAMILIES if row is not last and not _third(before, row))
+    alike = sum(a.group == b.group for a, b in pairwise(before))
+    # There will be as many neighbours as there are problems now.
+    wanted = ALIKE * len(before)
+    if len(before) < FEW:
+        wanted = round(wanted)
+    elif len(before) == _REMEMBERED:
+        wanted += 1  # for one that is forgotten
+    if alike >= wanted:
+        # A look-alike must be able to follow.
+        return tuple(
+            row
+            for row in rows
+            if row.group == last.group
+            or any(not _third([*before, row], find(like)) for like in row.lookalikes)
+        )
+    return tuple(row for row in rows if row.group == last.group) or rows
+
+
+def _third(before: Sequence[Family], row: Family) -> bool:
+    """Whether it would be the third of one type in a row."""
+    return len(before) >= 2 and before[-1].type is before[-2].type is row.type
+
+
+def choose(worth: Worth, rows: Iterable[Family], tasks: Sequence[Task], chance: Chance) -> Wish:
+    """The best of a few problems of the families that promise most."""
+    ranked = sorted(
+        chance.shuffled([(row, task) for row in rows for task in tasks]),
+        key=lambda pair: -worth.expected(pair[0].name, pair[1]),
+    )
+    wishes = [
+        Wish(row.level, row.name, chance.below(SEEDS), task)
+        for row, task in ranked[:FAMILIES_WEIGHED]
+        for _ in range(SEEDS_WEIGHED[task])
+    ]
+    return max(wishes, key=lambda wish: worth.problem(made(wish)))
+
+
+@lru_cache(maxsize=64)
+def slips_in_play(wish: Wish) -> frozenset[str]:
+    """The slips that the problem of a wish would bring to light."""
+    from ...problems.analysis.response import facts
+    from ...problems.slips.engine import predictions
+
+    problem = made(wish)
+    known = facts(problem.ladder)
+    return frozenset(
+        guess.slip
+        for question in problem.questions
+        for guess in predictions(problem.ladder, known, question)
+        if guess.in_play and guess.value != question.truth
+    )

@@ -1,0 +1,42 @@
+"""Which problems somebody wants to climb."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from ...problems.questions.model import Task
+
+if TYPE_CHECKING:
+    from ...problems.questions.model import Problem
+
+
+@dataclass(frozen=True)
+class Wish:
+    """A level, a family, a seed, a task; ``None`` leaves level, family or task open."""
+
+    level: int | None
+    family: str | None
+    seed: int
+    task: Task | None = Task.ANALYSE
+
+    def next(self, by: int = 1) -> Wish:
+        """The wish for the problem after this one, or ``by`` after it."""
+        return replace(self, seed=(self.seed + by) % 2**63)
+
+    def problem(self) -> Problem:
+        """Make the problem; takes milliseconds, and the first one a tenth of a second.
+
+        Raises:
+            ValueError: no such problem can be made (also LookupError, ArithmeticError).
+        """
+        from ...problems.generate.tasks import generate
+
+        return generate(self.seed, task=self.task, family=self.family, level=self.level)
+
+
+def draw_seed() -> int:
+    """A seed short enough to be typed again."""
+    from random import SystemRandom
+
+    return SystemRandom().randrange(1, 1_000_000)

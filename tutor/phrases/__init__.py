@@ -1,0 +1,1 @@
+"""Sentences chosen from content/ for what happened."""

@@ -1,0 +1,136 @@
+"""Answers in the learner's words, for the plain drill and the full screen alike."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ...problems.questions.model import REASONS_BACK, Choice, Form, Mark, Question
+from ..language.ascii import ascii_screen
+from ..language.texts import Words
+from ..learning.climb import Climb, Outcome
+
+if TYPE_CHECKING:
+    from ...problems.grading.read import Reading
+
+
+def choice(question: Question, name: str) -> Choice | None:
+    """The choice of that id, if the question has it."""
+    return next((c for c in question.choices if c.id == name), None)
+
+
+def right_words(question: Question) -> str:
+    """The right answer; show it only after a right answer or a surrender."""
+    from ...problems.grading.grade import right_text
+
+    found = choice(question, str(question.truth)) if question.form is Form.CHOICE else None
+    return Words.load().choice(question, found) if found else right_text(question)
+
+
+def understood(question: Question, mark: Mark) -> str:
+    """How the typed answer was read; a choice in its words."""
+    if question.form is not Form.CHOICE:
+        return mark.understood
+    found = choice_of(question, mark)
+    return Words.load().choice(question, found) if found else mark.understood
+
+
+def taken(question: Question, text: str, understood: str) -> str:
+    """An answer that is taken and not marked: a choice in its words, else how it was read."""
+    found = choice(question, text)
+    return Words.load().choice(question, found) if found else understood
+
+
+def choice_of(question: Question, mark: Mark) -> Choice | None:
+    """The choice that an answer was read as, if it was one."""
+    # The grader names a spoken reason by its letter, other choices by their id.
+    place = ord(mark.understood) - ord("a") if len(mark.understood) == 1 else -1
+    if 0 <= place < len(question.choices):
+        return question.choices[place]
+    return choice(question, mark.understood)
+
+
+def echo(climb: Climb, question: Question, typed: str, width: int) -> list[str]:
+    """How a text not yet submitted is read, a formula also as on paper; [] while it can't be.
+
+    A figure is said in the related unit too: "4.7 kHz = 29.53 krad/s".  What is said depends
+    on the typed text and the unit asked for, never on the right answer.
+    """
+    from ...problems.formulas.layout import layout
+    from ...problems.grading import read as grader_read
+    from ...problems.slips.case import Case
+
+    try:
+        case = Case(climb.problem.ladder, climb.facts, question)
+        reading = grader_read.read(case, typed)
+    except grader_read.Unclear:
+        return []
+    shown = reading.shown
+    other = _otherwise(question, reading)
+    if other:
+        shown = f"{shown} = {other}"
+    if reading.formula is None:
+        return [shown]
+    drawn = layout(reading.formula, width=width, ascii=ascii_screen())
+    return [shown, *drawn] if len(drawn) > 1 else [shown]
+
+
+def _otherwise(question: Question, reading: Reading) -> str:
+    """A figure as it was read, in the unit that is related to the one it was typed in."""
+    from ...problems.quantities.read import write_quantity
+    from ...problems.quantities.related import related
+
+    if question.form not in (Form.QUANTITY, Form.GAIN, Form.SLOPE, Form.ANGLE):
+        return ""
+    if not isinstance(reading.value, float):
+        return ""
+    # The reading's value is in the unit asked for: that is either the typed or the other one.
+    gain = question.form is Form.GAIN
+    if reading.unit == question.unit or (gain and reading.unit == ""):
+        return related(reading.value, question.unit, gain=gain)
+    return write_quantity(reading.value, question.unit)
+
+
+def found(climb: Climb) -> list[tuple[str, str]]:
+    """(title, answer) of every rung answered or shown so far, but for the reasons.
+
+    What was skipped stays unsaid.
+    """
+    if not climb.position:
+        return []  # nothing yet, and the import below would hold up the first frame
+    from ...problems.questions.analyse import REASON_OF
+
+    words, known = (
+        Words.load(),
+        (
+            Outcome.CLEAN,
+            Outcome.RIGHT,
+            Outcome.SHOWN,
+            Outcome.WORKED,
+        ),
+    )
+    reasons = {*REASON_OF.values(), *REASONS_BACK.values()}
+    return [
+        (words.title(state.question.rung), right_words(state.question))
+        for state in climb.rungs
+        if state.outcome in known and state.question.rung not in reasons
+    ]
+
+
+def summary_lines(climb: Climb) -> list[str]:
+    """What a climb came to, one thing a line."""
+    ui, summary = Words.load().ui, climb.summary()
+    counts = {
+        "helped": summary.helped,
+        "shown": summary.shown,
+        "skipped": summary.skipped,
+        "left": summary.left,
+        "worked": summary.worked,
+    }
+    marks = [
+        ui("summary.clean", asked=summary.asked, clean=summary.clean),
+        ui("summary.full", full=summary.full, steps=summary.steps),
+    ]
+    return [
+        *(marks if summary.asked else ()),
+        *(ui(f"summary.{name}", number=n) for name, n in counts.items() if n),
+    ]

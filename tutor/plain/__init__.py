@@ -1,0 +1,1 @@
+"""The drill and the rehearsal in plain lines."""

@@ -1,0 +1,356 @@
+"""The drill as plain lines: for pipes, screen readers, dumb terminals and scripts.
+
+Everything is said in words, one thing a line, without cursor moves or colour.  Every line
+that marks an answer begins with one of the fixed words of ``[plain.mark]`` in
+``content/screens.toml``, so that a script can check it.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from io import TextIOWrapper
+from typing import TYPE_CHECKING, TextIO
+
+from ...problems.questions.model import Face, Form, Mark, Verdict, face_of
+from ..language.ascii import ascii_form
+from ..language.texts import Words, fill, plain
+from ..language.wrap import fold
+from ..learning.climb import HINT_LEVELS, Climb, Listener
+from ..phrases import answer_text as saying
+
+if TYPE_CHECKING:
+    from ...problems.questions.model import Problem, Question
+    from ..learning.request import Wish
+    from ..store.keeper import Keeper
+
+HINT, SHOW = "?", "."
+MAX_LINE = 4096
+"""Longest line read as an answer, in characters; the rest of a longer one is dropped."""
+
+NARROWEST, WIDEST = 20, 100
+_DISPLAY = "     "
+"""What stands before the formulas of a worked solution."""
+_CHART_ROWS = 12
+_CHART_COLUMNS = 76
+_DRAWN = frozenset("─│╲┌┤╭")
+"""What drawings have and lines of text have not."""
+
+
+class EndOfInput(Exception):  # noqa: N818 - an end, not an error
+    """The input has no more lines."""
+
+
+@dataclass
+class PlainDrill:
+    """A drill on two streams.
+
+    Args:
+        source: Where answers come from, one a line.
+        output: Where everything goes.
+        width: Columns to wrap at.
+        ascii: Write ASCII only.
+        draw: Draw each circuit as well (it is always given as text).
+        echo: Repeat each answer, since nobody sees it typed when it comes over a pipe.
+        keeper: Keeps the learner's record; without one nothing is kept.
+        wish: What the first problem was wished for as; the next ones count on from it.
+    """
+
+    source: TextIO
+    output: TextIO
+    width: int = 80
+    ascii: bool = False
+    draw: bool = False
+    echo: bool = False
+    keeper: Keeper | None = None
+    wish: Wish | None = None
+
+    def __post_init__(self) -> None:
+        self.width = max(NARROWEST, min(self.width, WIDEST))
+        self.words = Words.load()
+        self._trouble = ""
+
+    @classmethod
+    def on_standard_streams(
+        cls, width: int, draw: bool, keeper: Keeper, wish: Wish | None = None
+    ) -> PlainDrill:
+        """A drill on standard input and output."""
+        from ..language.ascii import carries_unicode
+
+        # Bytes that are no text become replacement marks: they are answers not understood.
+        for stream in (sys.stdin, sys.stdout):
+            if isinstance(stream, TextIOWrapper):
+                stream.reconfigure(errors="replace")
+        return cls(
+            sys.stdin,
+            sys.stdout,
+            width=width,
+            ascii=not carries_unicode(sys.stdout),
+            draw=draw,
+            echo=not sys.stdin.isatty(),
+            keeper=keeper,
+            wish=wish,
+        )
+
+    def run(self, problems: Callable[[int], Problem], count: int, seed: int) -> None:
+        """Climb ``count`` problems; ``problems(i)`` makes the i-th, from 0.
+
+        The end of the input ends the drill politely, with what was reached.
+        """
+        self.say(self.ui("opening", count=count, seed=seed))
+        self.say(self.ui("keys"))
+        for i in range(count):
+            problem = problems(i)
+            climb = Climb(problem, self._listener(i))
+            try:
+                self._climb(climb, i + 1, count)
+            except EndOfInput:
+                self.gap()
+                self.say(self.ui("ended"))
+                self._summary(climb)
+                return
+
+    def _listener(self, i: int) -> Listener | None:
+        keeper, wish = self.keeper, self.wish
+        return keeper.begin(wish.next(i)) if keeper is not None and wish is not None else None
+
+    def _say_if_unkept(self) -> None:
+        """Say, when it begins and whenever it changes, that nothing is being kept."""
+        trouble = self.keeper.trouble if self.keeper is not None else ""
+        if trouble != self._trouble:
+            self._trouble = trouble
+            if trouble:
+                self.say(trouble)
+
+    def _climb(self, climb: Climb, number: int, count: int) -> None:
+        problem = climb.problem
+        self.gap()
+        self.say(
+            self.ui("problem", number=number, count=count, level=problem.level, seed=problem.seed)
+        )
+        shown: Face | None = None
+        while not climb.done:
+            face = face_of(problem, climb.current.question)
+            if face is not shown:
+                if shown is not None:
+                    self.gap()
+                self.show(problem, face)
+                shown = face
+            self._rung(climb)
+        if shown is not Face.CIRCUIT:
+            self.gap()
+            self.show(problem, Face.CIRCUIT)
+        self._summary(climb)
+        self.solve(problem)
+
+    def show(self, problem: Problem, face: Face) -> None:
+        """Show the circuit, or what stands in its place while it is asked for."""
+        from ...problems.circuits.text import write_circuit
+
+        match face:
+            case Face.CIRCUIT:
+                self.say(self.ui("circuit"))
+                self.lines(write_circuit(problem.ladder))
+            case Face.BLANK:
+                from ..drafting.gaps import blank_text
+
+                self.say(fill("reverse", "plain.blank"))
+                self.lines(blank_text(problem))
+            case _:
+                self._response(problem, face)
+                return
+        self.say(self.ui("output"))
+        if self.draw:
+            from ..drafting.gaps import blanked
+            from ..figures.schematic.draw import fold
+
+            ladder, unknown = blanked(problem, face)
+            drawing = fold(ladder, self.width - 2, ascii=self.ascii, unknown=unknown)
+            self.lines(drawing.text)
+
+    def _response(self, problem: Problem, face: Face) -> None:
+        """Tell a response in words; and draw it, if drawings are wanted."""
+        from ...problems.analysis.response import facts
+        from ..phrases.responses import lines
+
+        known = facts(problem.ladder)
+        self.say(fill("reverse", f"plain.{face.value}"))
+        for line in lines(known, face):
+            self.say(line, "  ", "  ")
+        if self.draw:
+            from ..figures import splane
+            from ..figures.bode import chart as bode
+
+            width = min(self.width - len(_DISPLAY), _CHART_COLUMNS)
+            if face is Face.MAP:
+                picture = splane.map(known, width, _CHART_ROWS, ascii=self.ascii)
+            else:
+                picture = bode.chart(known, width, _CHART_ROWS, ascii=self.ascii, bare=True)
+            self.lines(picture.text, _DISPLAY)
+
+    def _rung(self, climb: Climb) -> None:
+        state = climb.current
+        question = state.question
+        self.gap()
+        self.say(
+            self.ui(
+                "rung",
+                number=climb.position + 1,
+                count=len(climb.rungs),
+                title=self.words.title(question.rung),
+            )
+        )
+        self.ask(question)
+        while state is not None and not climb.done and climb.current is state:
+            typed = self.read()
+            if not typed:
+                climb.skip()
+                self.mark("skipped", "")
+            elif typed == HINT:
+                self._hint(climb, question)
+            elif typed == SHOW:
+                climb.show()
+                self.mark("shown", saying.right_words(question))
+            else:
+                self._mark(question, climb.answer(typed))
+            self._say_if_unkept()
+
+    def ask(self, question: Question) -> None:
+        """Write a question, its choices and how an answer to it is typed."""
+        self.say(self.words.prompt(question))
+        if question.form is Form.CHOICE:
+            for letter, choice in zip("abcdefghijklmnopqrstuvwxyz", question.choices, strict=False):
+                self.say(f"{letter}) {self.words.choice(question, choice)}", "  ", "     ")
+        if form := self.words.form(question):
+            self.say(form)
+
+    def _hint(self, climb: Climb, question: Question) -> None:
+        before = climb.current.hints
+        level = climb.hint()
+        if before == HINT_LEVELS:
+            self.say(self.ui("no-more-hints"))
+            return
+        self.say(
+            f"{self.ui('hint', level=level)} {self.words.hint(climb.problem, question, level)}"
+        )
+
+    def _mark(self, question: Question, mark: Mark) -> None:
+        said = saying.understood(question, mark)
+        match mark.verdict:
+            case Verdict.RIGHT:
+                self.mark("right", said)
+            case Verdict.ROUGH:
+                self.mark("rough", self.ui("rough", typed=said, answer=mark.answer))
+            case Verdict.UNCLEAR:
+                self.mark("unclear", mark.trouble)
+            case Verdict.WRONG:
+                self.mark("wrong", said)
+                for line in self.words.parts(question.rung, mark.parts):
+                    self.say(line, "  ", "  ")
+                for hit in mark.slips:
+                    self.say(self.words.slip(hit), "  ", "  ")
+                self.say(self.ui("again"), "  ", "  ")
+
+    def mark(self, word: str, rest: str) -> None:
+        """A line that begins with the fixed word for a mark."""
+        self.say(f"{self.ui(f'mark.{word}')} {rest}".rstrip())
+
+    def _summary(self, climb: Climb) -> None:
+        self.gap()
+        for line in saying.summary_lines(climb):
+            self.say(line)
+
+    def solve(self, problem: Problem) -> None:
+        """Write the worked solution of a problem."""
+        from ...problems.analysis.response import facts
+        from ...problems.solutions.solution import WIDTH, View, worked_solution
+        from ..figures.bode.chart import chart
+
+        self.gap()
+        self.say(self.ui("solution"))
+        width = min(WIDTH, self.width - len(_DISPLAY))
+        steps = worked_solution(problem.ladder, width, self.ascii)
+        grown = max((step.breaks for step in steps), default=0)
+        for number, step in enumerate(steps, 1):
+            title, say, why = self.words.step(step)
+            self.say(f"{number}. {title}")
+            self.say(say, "   ", "   ")
+            for i, block in enumerate("\n".join(step.display).split("\n\n")):
+                if i:
+                    self.gap()
+                self.lines(block, _DISPLAY)
+            # One picture of the lines, when they are complete, and one with the curve.
+            lines = step.view is View.GAIN_LINES and step.breaks == grown
+            if lines or step.view is View.CURVE:
+                breaks = grown if lines else None
+                grown = -1 if lines else grown
+                known = facts(problem.ladder)
+                picture = chart(known, width, _CHART_ROWS, ascii=self.ascii, breaks=breaks)
+                self.lines(picture.text, _DISPLAY)
+            self.say(why, "   ", "   ")
+
+    def ui(self, key: str, **values: object) -> str:
+        """A text of the plain drill."""
+        return self.words.ui(f"plain.{key}", **values)
+
+    def read(self) -> str:
+        """The next answer, without the blanks around it.
+
+        Raises:
+            EndOfInput: the input has no more lines.
+        """
+        self.output.write("> ")
+        self.output.flush()
+        line = self.source.readline(MAX_LINE)
+        if not line:
+            raise EndOfInput
+        typed, chunk = line.strip(), line
+        while chunk and not chunk.endswith("\n"):
+            chunk = self.source.readline(MAX_LINE)
+        if self.echo:
+            self.output.write(self._fit(plain(typed))[: self.width - 2] + "\n")
+        return typed
+
+    def say(self, text: str, first: str = "", rest: str = "") -> None:
+        """Write a text, wrapped; lines that begin with a space are formulas and stay whole."""
+        for line in self._fit(text).splitlines():
+            if line.startswith(" "):
+                self.lines(line, rest)
+                continue
+            self.output.write("\n".join(fold(line, self.width, first, rest or first)) + "\n")
+            first = rest or first
+
+    def lines(self, text: str, indent: str = "  ") -> None:
+        """Write lines as they are, under an indent; what is too wide goes on underneath.
+
+        A line of a drawing is cut where the room ends, so that its rows stay together; any
+        other line is folded between words.
+        """
+        room = self.width - len(indent)
+        if not _DRAWN.intersection(text):
+            for line in self._fit(text).splitlines():
+                folded = [line] if len(line) <= room else fold(line, room, "", "  ")
+                self.output.writelines(f"{indent}{piece}".rstrip() + "\n" for piece in folded)
+            return
+        lines = self._fit(text).splitlines()
+        while lines:
+            for line in lines:
+                self.output.write(f"{indent}{line[:room]}".rstrip() + "\n")
+            lines = [line[room:] for line in lines] if max(map(len, lines)) > room else []
+
+    def gap(self) -> None:
+        """An empty line."""
+        self.output.write("\n")
+
+    def _fit(self, text: str) -> str:
+        return ascii_form(text) if self.ascii else text
+
+
+def drill(wish: Wish, count: int, width: int, draw: bool, keeper: Keeper) -> None:
+    """Drill on standard input and output: the problem of a wish and those after it."""
+    try:
+        lines = PlainDrill.on_standard_streams(width, draw, keeper, wish)
+        lines.run(lambda i: wish.next(i).problem(), count, wish.seed)
+    finally:
+        keeper.close()

@@ -1,0 +1,217 @@
+"""An answer picked among choices: by letter, arrows or mouse; Enter submits."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Sequence
+from typing import ClassVar
+
+from textual import events
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.geometry import Size
+from textual.message import Message
+from textual.widget import Widget
+
+from ...figures.canvas.picture import Picture
+from ...language.wrap import fold
+from ..common.keys import bound
+from ..pictures.circuit import ROOMY
+
+LETTERS = "abcdefghijklmnopqrstuvwxyz"
+_MARGIN = 7  # columns before the words: pointer, letter, gap
+_HEAD = 6
+_REST = 19
+"""Rows that are to be left for a chart, the question and notes."""
+
+_INKS = {
+    "wire": "$text-muted",
+    "ground": "$text-muted",
+    "resistor": "$primary",
+    "load": "$primary",
+    "inductor": "$secondary",
+    "capacitor": "$warning",
+    "label": "bold $foreground",
+}
+"""Colours of a drawing's parts, as the drawing of a problem has them."""
+
+
+class Choices(Widget, can_focus=True):
+    """A list of choices, one of them picked."""
+
+    ALLOW_SELECT = False
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bound("enter", "submit", "answer"),
+        bound("up", "move(-1)", "pick", show=False),
+        bound("down", "move(1)", "pick", show=False),
+        bound("home", "pick(0)", "pick", show=False),
+        bound("end", "pick(-1)", "pick", show=False),
+        bound("left", "step(-1)", "pick", show=False),
+        bound("right", "step(1)", "pick", show=False),
+        *(
+            Binding(letter, f"pick({i})", show=False, system=True)
+            for i, letter in enumerate(LETTERS)
+        ),
+        *(Binding(str(i + 1), f"pick({i})", show=False, system=True) for i in range(9)),
+    ]
+
+    class Submitted(Message):
+        """A choice was submitted, by its place in the list; ``serial`` says of which list."""
+
+        def __init__(self, index: int, serial: int) -> None:
+            super().__init__()
+            self.index, self.serial = index, serial
+
+    def __init__(self) -> None:
+        super().__init__()
+        self._words: Sequence[str] = ()
+        self._drawings: Sequence[Picture] = ()
+        self._tried: Collection[int] = ()
+        self._right: int | None = None
+        self.picked: int | None = None
+        self.serial = 0
+
+    def ask(self, words: Sequence[str], drawings: Sequence[Picture] = ()) -> None:
+        """Offer new choices, none of them picked: an Enter too many answers nothing.
+
+        Args:
+            words: what each choice says.
+            drawings: what each choice shows instead, two beside each other, where there is room.
+        """
+        self._words, self._tried, self._right, self.picked = words, (), None, None
+        self._drawings = drawings
+        self.serial += 1
+        self.refresh(layout=True)
+
+    def cross(self, tried: Collection[int]) -> None:
+        """Cross out the choices already found wrong."""
+        self._tried = tried
+        self.refresh()
+
+    def reveal(self, index: int) -> None:
+        """Mark the right choice, once the learner has asked for it."""
+        self._right = self.picked = index
+        self.refresh()
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """As many lines as the wrapped words, or the drawings, need."""
+        drawn = self._is_drawn(width)
+        self.screen.set_class(drawn and self.display, "-choosing")
+        if drawn:
+            return sum(self._rows(first) for first in range(0, len(self._drawings), 2))
+        return max(1, sum(len(lines) for lines in self._wrapped(width)))
+
+    def _wrapped(self, width: int) -> list[list[str]]:
+        room = max(8, width - _MARGIN)
+        return [fold(words, room) or [""] for words in self._words]
+
+    def _is_drawn(self, width: int) -> bool:
+        """Whether there is room for the drawings, and for notes below them."""
+        height = self.screen.size.height
+        if not self._drawings or height < ROOMY:
+            return False
+        if sum(self._rows(first) for first in range(0, len(self._drawings), 2)) > height - _REST:
+            return False
+        return max(drawing.width for drawing in self._drawings) <= width // 2 - _HEAD
+
+    def _rows(self, first: int) -> int:
+        """The rows of a pair of drawings, with an empty one below all but the last."""
+        last = first + 2 >= len(self._drawings)
+        return max(d.height for d in self._drawings[first : first + 2]) + (0 if last else 1)
+
+    def _look(self, i: int) -> tuple[str, str, str]:
+        """(sign, its style, ground) of a choice."""
+        picked, crossed = i == self.picked, i in self._tried
+        sign = "✓" if i == self._right else "✗" if crossed else "▸" if picked else " "
+        style = {"✓": "$ink-verdigris", "✗": "$ink-rust"}.get(sign, "$ink-copper")
+        return sign, style, " $picked-look" if picked else ""
+
+    def _drawn(self, width: int) -> Content:
+        """The choices as drawings, two beside each other."""
+        room = width // 2
+        lines: list[Content] = []
+        for first in range(0, len(self._drawings), 2):
+            pair = range(first, min(first + 2, len(self._drawings)))
+            last = first + 2 >= len(self._drawings)
+            lines += (
+                Content.assemble(*(cell for i in pair for cell in self._cells(i, row, room)))
+                for row in range(self._rows(first) - (not last))
+            )
+            if not last:
+                lines.append(Content())
+        return Content("\n").join(lines)
+
+    def _cells(self, i: int, row: int, room: int) -> Iterator[tuple[str, str]]:
+        """One row of one drawing, with the letter before the first."""
+        drawing = self._drawings[i]
+        sign, style, ground = self._look(i)
+        head = f" {sign} {LETTERS[i % 26]}  " if row == 0 else ""
+        yield head.ljust(_HEAD), f"bold {style}{ground}"
+        line = drawing.lines[row] if row < drawing.height else ""
+        quiet = i in self._tried
+        done = 0
+        for span in sorted(s for s in drawing.spans if s.row == row):
+            yield line[done : span.col], ground
+            ink = "$ink-quiet" if quiet else _INKS.get(span.role, "$foreground")
+            done = span.col + span.length
+            yield line[span.col : done], f"{ink}{ground}"
+        yield line[done:].ljust(room - _HEAD - done), ground
+
+    def render(self) -> Content:
+        """The choices, wrapped under themselves, or drawn."""
+        width = self.size.width
+        if self._is_drawn(width):
+            return self._drawn(width)
+        lines: list[Content] = []
+        for i, wrapped in enumerate(self._wrapped(width)):
+            sign, sign_style, ground = self._look(i)
+            style = "$ink-quiet" if i in self._tried else "$foreground"
+            for row, text in enumerate(wrapped):
+                head = f" {sign} {LETTERS[i % 26]}  " if row == 0 else " " * 6
+                lines.append(
+                    Content.assemble(
+                        (head.ljust(6), f"bold {sign_style}{ground}"),
+                        (text.ljust(max(0, width - 6)), f"{style}{ground}"),
+                    )
+                )
+        return Content("\n").join(lines)
+
+    def action_move(self, step: int) -> None:
+        """Pick the choice below or above, round and round."""
+        self.action_step(step * 2 if self._is_drawn(self.size.width) else step)
+
+    def action_step(self, step: int) -> None:
+        """Pick the next or the previous choice, round and round."""
+        if self._words:
+            before = self.picked if self.picked is not None else min(0, -step)
+            self.picked = (before + step) % len(self._words)
+            self.refresh()
+
+    def action_pick(self, index: int) -> None:
+        """Pick a choice by its place; −1 is the last."""
+        if self._words and -1 <= index < len(self._words):
+            self.picked = index % len(self._words)
+            self.refresh()
+
+    def action_submit(self) -> None:
+        """Submit the picked choice."""
+        if self.picked is not None:
+            self.post_message(self.Submitted(self.picked, self.serial))
+
+    def on_click(self, event: events.Click) -> None:
+        """A click picks; a click on the picked choice submits it."""
+        if self._is_drawn(self.size.width):
+            below = event.y >= self._rows(0)
+            self._clicked(2 * below + (event.x >= self.size.width // 2))
+            return
+        row = 0
+        for i, lines in enumerate(self._wrapped(self.size.width)):
+            row += len(lines)
+            if event.y < row:
+                self._clicked(i)
+                return
+
+    def _clicked(self, i: int) -> None:
+        if self.picked == i:
+            self.action_submit()
+        else:
+            self.action_pick(i)

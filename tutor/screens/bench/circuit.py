@@ -1,0 +1,150 @@
+"""Typing a circuit for the bench: every key is answered with a drawing or a place."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import events, on
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Container
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static, TextArea
+
+from ....problems.analysis.response import facts
+from ....problems.circuits.model import CircuitError, Ladder
+from ....problems.circuits.step_value import with_usual_values
+from ....problems.circuits.text import MAX_BYTES, NotationError, read_circuit, write_circuit
+from ....problems.quantities.read import QuantityError
+from ...language.texts import fill, plain
+from ...phrases.bench import said
+from ..common.keyline import KeyLine
+from ..common.leaving import Leaving
+from ..pictures.schematic import SchematicView
+
+
+def _key(keys: str, action: str, name: str, *, show: bool = True) -> Binding:
+    words = fill("bench", f"keys.{name}")
+    return Binding(keys, action, words, show=show, priority=True, id=f"bench-circuit.{name}")
+
+
+class CircuitText(TextArea):
+    """The text; what is pasted is cut to what a circuit may have."""
+
+    cursor_blink = False
+
+    async def _on_paste(self, event: events.Paste) -> None:
+        event.stop()
+        event.prevent_default()
+        room = MAX_BYTES - len(self.text) + len(self.selected_text)
+        lines = event.text[: 4 * MAX_BYTES].expandtabs(1).splitlines()
+        kept = "\n".join(plain(line) for line in lines)[: max(0, room)]
+        self.replace(kept, *self.selection)
+
+
+class CircuitScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
+    """A text area, what is read from it, and its drawing.
+
+    Args:
+        ladder: The circuit to begin with.
+    """
+
+    BINDINGS: ClassVar[list[BindingType]] = [
+        _key("enter", "accept", "accept"),
+        _key("ctrl+j,shift+enter", "newline", "newline"),
+        _key("escape", "dismiss(None)", "close"),
+    ]
+    CSS = """
+    TextArea .text-area--cursor {
+        color: $input-cursor-foreground;
+        background: $input-cursor-background;
+    }
+    TextArea .text-area--matching-bracket { background: $panel; text-style: bold underline; }
+    TextArea .text-area--placeholder { color: $ink-quiet; }
+    """
+    DEFAULT_CSS = """
+    CircuitScreen { align: center middle; background: $background 60%; }
+    #circuit-box {
+        width: 90%; max-width: 110; height: 90%; max-height: 34;
+        border: round $ink-copper; border-title-color: $ink-copper; border-title-style: bold;
+        background: $background; padding: 0 1;
+    }
+    #circuit-box CircuitText {
+        height: 7; border: none; padding: 0 1; background: $picked; color: $foreground;
+    }
+    #circuit-box CircuitText:focus { border: none; }
+    #circuit-box CircuitText .text-area--cursor-line { background: $picked; }
+    #circuit-box #reads { height: auto; min-height: 2; max-height: 5; padding: 0 1; }
+    #circuit-box SchematicView { height: 1fr; padding: 0 1; }
+    CircuitScreen.-tall #circuit-box CircuitText { height: 12; padding: 1 2; }
+    """
+
+    def __init__(self, ladder: Ladder) -> None:
+        super().__init__()
+        try:
+            self._begin = write_circuit(ladder)
+        except (CircuitError, QuantityError):  # more than a circuit text may have
+            self._begin = ""
+        self._ladder: Ladder | None = None
+        self._place = (0, 0)
+
+    def compose(self) -> ComposeResult:
+        """The text, the line that says how it is read, the drawing."""
+        with Container(id="circuit-box"):
+            yield CircuitText(
+                self._begin, soft_wrap=True, show_line_numbers=False, tab_behavior="focus"
+            )
+            yield Static(id="reads", markup=False)
+            yield SchematicView()
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Read what is there."""
+        self.query_one("#circuit-box").border_title = fill("bench", "circuit.title")
+        text = self.query_one(CircuitText)
+        text.move_cursor(text.document.end)
+        self._read(text.text)
+
+    @on(TextArea.Changed)
+    def _changed(self, event: TextArea.Changed) -> None:
+        self._read(event.text_area.text)
+
+    def _read(self, text: str) -> None:
+        """Say how the text is read, or where it stops making sense."""
+        self._ladder = None
+        if not text.strip():
+            self._say("–", fill("bench", "circuit.empty"), "$ink-quiet")
+            return
+        try:
+            ladder = read_circuit(text)
+            known = facts(with_usual_values(ladder))
+        except NotationError as error:
+            self._place = (error.line - 1, error.column - 1)
+            self._say("✗", plain(str(error)), "$ink-rust")
+            return
+        except CircuitError as error:
+            self._say("✗", plain(str(error)), "$ink-rust")
+            return
+        self._ladder = ladder
+        shown = fill("bench", "circuit.good", [("said", " · ".join(said(known)))])
+        self._say("✓", shown, "$ink-verdigris")
+        self.query_one(SchematicView).set_ladder(ladder)
+
+    def _say(self, sign: str, text: str, style: str) -> None:
+        content = Content.assemble((f"{sign} ", f"bold {style}"), (text, style))
+        self.query_one("#reads", Static).update(content)
+
+    def action_newline(self) -> None:
+        """Begin another line."""
+        self.query_one(CircuitText).insert("\n")
+
+    def action_accept(self) -> None:
+        """Put the circuit on the bench; where it can't be read, go to the place."""
+        if self._ladder is not None:
+            self.dismiss(self._ladder)
+            return
+        text = self.query_one(CircuitText)
+        text.focus()
+        if text.text.strip():
+            text.move_cursor(self._place)

@@ -1,0 +1,51 @@
+"""What the drill's screen says: of a mark, of the question, of what has been found so far."""
+
+from __future__ import annotations
+
+from textual.content import Content
+
+from ....problems.questions.model import Form, Mark, Question, Verdict
+from ...language.texts import Words, fill
+from ...phrases import answer_text as saying
+
+Note = tuple[str, str, str]
+"""Kind, heading and text of a note."""
+
+
+def of_mark(question: Question, mark: Mark) -> Note:
+    """What a mark says, without the answer unless the learner has found it."""
+    words, said = Words.load(), saying.understood(question, mark)
+    ui = words.ui
+    match mark.verdict:
+        case Verdict.RIGHT:
+            return "right", ui("drill.right"), f"{words.title(mark.rung)}: {said}"
+        case Verdict.ROUGH:
+            body = ui("drill.rough-body", typed=said, answer=mark.answer)
+            return "rough", ui("drill.rough"), body
+        case Verdict.WRONG:
+            slips = [words.slip(hit) for hit in mark.slips]
+            lead = [ui("drill.slips")] if len(slips) > 1 else []
+            # Of a sketch, which can be seen, what is wrong in it comes first.
+            pieces = reversed(words.parts(mark.rung, mark.parts))
+            body = "\n".join([*lead, *slips, *pieces] or [ui("drill.again")])
+            drawn = question.form is Form.SKETCH
+            return "wrong", ui("drill.wrong") if drawn else f"{ui('drill.wrong')} {said}", body
+        case Verdict.UNCLEAR:
+            return "unclear", ui("drill.unclear"), mark.trouble
+
+
+def prompt(question: Question) -> str:
+    """What is asked; where the answer is drawn, only what the pad does not show by itself."""
+    if question.form is not Form.SKETCH:
+        return Words.load().prompt(question)
+    text = fill("sketch", f"prompt.{question.rung}")
+    if "roots" in dict(question.values):
+        text += " " + fill("sketch", "prompt.roots", question.values)
+    return text
+
+
+def of_question(text: str) -> Content:
+    """The question itself (its first sentence) in bold, what it adds in plain."""
+    ends = [text.find(sign) + 1 for sign in ("? ", ". ") if sign in text]
+    end = min(ends, default=len(text))
+    return Content.assemble((text[:end], "bold"), (text[end:], "$ink-quiet"))

@@ -1,0 +1,1 @@
+"""What is done to the screen library's insides, with the version and the reason."""

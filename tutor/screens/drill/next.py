@@ -1,0 +1,272 @@
+"""What comes after a climb: the next seed, or what the plan says; and the lesson before it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from textual import on, work
+from textual.message import Message
+from textual.screen import Screen
+
+from ...language.texts import Words, fill
+from ...learning.climb import Climb, Listener
+from ...learning.request import Wish
+from ..common.notes import Notes
+from ..common.session import Hearing, keeper_of, keeps, now_in
+from ..common.topline import TopLine
+
+if TYPE_CHECKING:
+    from textual.timer import Timer
+    from textual.worker import Worker
+
+    from ....problems.questions.model import Problem
+    from ...coach.headstart import Made
+    from ...coach.outlook import Plan
+    from ...coach.session_sum import SummingUp
+    from ...learning.session import Remaining
+
+
+class Sitting(Screen[None]):
+    """A screen that leads from one climb to the next.
+
+    Without a plan the seeds count on, and the next problem is made while this one is climbed.
+    What a plan says hangs on how the climb goes, so it is asked at its top.
+    """
+
+    wish: Wish
+    plan: Plan | None = None
+    climb: Climb | None = None
+    spare: tuple[Wish, Problem] | None = None
+    """A problem that was made before it is climbed."""
+    following: Wish | None = None
+    """The problem after the one being climbed, as far as it is known."""
+    over: SummingUp | None = None
+    """What the sitting came to, once it has done its work."""
+    _climbs: Sequence[Climb] = ()
+    _remaining: Remaining | None = None
+    _where = ""
+    _ticking: Timer | None = None
+    _beyond = False
+    """Whether the learner goes on though the sitting had done its work."""
+
+    class Planned(Message):
+        """It is known which problem comes next."""
+
+        def __init__(self, climb: Climb | None, wish: Wish) -> None:
+            super().__init__()
+            self.climb, self.wish = climb, wish
+
+    class Reckoned(Message):
+        """It is known what is left of the sitting and, where that is nothing, what it came to."""
+
+        def __init__(
+            self, plan: Plan, remaining: Remaining | None, over: SummingUp | None = None
+        ) -> None:
+            super().__init__()
+            self.plan, self.remaining, self.over = plan, remaining, over
+
+    class Offered(Message):
+        """The problem is the learner's first of its level: its lesson is worth offering."""
+
+        def __init__(self, climb: Climb) -> None:
+            super().__init__()
+            self.climb = climb
+
+    def fetch(self, wish: Wish) -> None:
+        """Climb the problem of this wish as soon as it is made."""
+        raise NotImplementedError
+
+    def clear(self) -> None:
+        """Show that a problem is being drawn."""
+        raise NotImplementedError
+
+    def prepare(self, wish: Wish) -> Worker[None]:
+        """Make the problem of a wish beside the screen."""
+        raise NotImplementedError
+
+    def sit(self, wish: Wish, plan: Plan | None, made: Made | None = None) -> None:
+        """Climb the problem of this wish, made already or not, and after it what the plan says."""
+        self.plan = plan
+        self.over = self._remaining = None
+        if made is not None:
+            self.spare = (made.wish, made.problem())
+        self.fetch(wish)
+
+    def drafted(self) -> tuple[str, int] | None:
+        """What is typed and not submitted, and on which rung, counted from 0."""
+        raise NotImplementedError
+
+    def hearing(self, wish: Wish) -> Hearing | None:
+        """Who hears of a new climb, where a record is kept."""
+        if not keeps(self.app):
+            return None
+
+        def begin() -> Listener:
+            keeper = keeper_of(self.app)
+            assert keeper is not None
+            keeper.drafting = self.drafted
+            return keeper.begin(wish)
+
+        return Hearing(begin)
+
+    def begun(self, climb: Climb, hearing: Hearing | None) -> None:
+        """A climb has begun: get ready what comes next.
+
+        Args:
+            climb: The climb.
+            hearing: Who hears of it, if it is a new one and a record is kept.
+        """
+        problem = climb.problem
+        if self.plan is None:
+            self.following = self.wish.next()
+            # After the paint, so that nothing stands between the learner and the question.
+            self.call_after_refresh(self.prepare, self.following)
+        else:
+            self.following = None
+            if self.plan.sitting is None:
+                self._begin_sitting(self.plan)
+            self.plan.take(replace(self.wish, level=problem.level, family=problem.family))
+        if hearing is not None:
+            self.call_after_refresh(self._turn, hearing, climb)
+
+    def topped(self, climb: Climb) -> None:
+        """A climb has come to its top: ask the plan what comes next."""
+        if self.plan is not None:
+            self._climbs = [*(one for one in self._climbs if one is not climb), climb]
+            if self.following is None and self.over is None:
+                self._ask_plan(climb, self.plan)
+
+    def climb_on(self) -> None:
+        """Climb the next problem, or wait until it is known; or sum up, if that was the last."""
+        plan, now = self.plan, now_in(self.app)
+        if self.over is None and plan is not None and plan.sitting is not None:
+            left = plan.sitting.left(now)
+            if left is not None and not left:  # the time ran out after the last rung
+                self.following = None
+                self.clear()
+                self._reckon(plan, tuple(self._climbs))
+                return
+        if self.over is not None:
+            self._sum_up(self.over)
+        elif self.following is not None:
+            self.fetch(self.following)
+        else:
+            self.clear()
+
+    @work(thread=True, group="plan")
+    def _ask_plan(self, climb: Climb, plan: Plan) -> None:
+        now = now_in(self.app)
+        if not self._beyond:
+            remaining = plan.remaining(now)
+            over = remaining is not None and not remaining.count
+            summed = plan.sum_up(now, tuple(self._climbs)) if over else None
+            self.post_message(self.Reckoned(plan, remaining, summed))
+            if over:
+                return
+        self.post_message(self.Planned(climb, plan.next(now)))
+
+    # The sitting: what is left of it, and what it came to
+
+    def _begin_sitting(self, plan: Plan, *, beyond: bool = False) -> None:
+        """A sitting begins with the problem that is climbed now."""
+        plan.begin(now_in(self.app))
+        self.over = self._remaining = None
+        self._climbs, self._beyond = [], beyond
+        if self._ticking is not None:
+            self._ticking.stop()
+            self._ticking = None
+        if plan.timed:
+            self._ticking = self.set_interval(1, self._minute)
+        self.call_after_refresh(self._look_round, plan)
+
+    @work(thread=True, group="reckon")
+    def _look_round(self, plan: Plan) -> None:
+        self.post_message(self.Reckoned(plan, plan.remaining(now_in(self.app), first=True)))
+
+    @work(thread=True, group="reckon")
+    def _reckon(self, plan: Plan, climbs: Sequence[Climb]) -> None:
+        now = now_in(self.app)
+        self.post_message(self.Reckoned(plan, plan.remaining(now), plan.sum_up(now, climbs)))
+
+    @on(Reckoned)
+    def _reckoned(self, message: Reckoned) -> None:
+        if message.plan is not self.plan:
+            return
+        self._remaining, self.over = message.remaining, message.over
+        if self.over is not None and self.climb is None:
+            self._sum_up(self.over)  # it was waited for
+        else:
+            self._minute()
+
+    def told(self, where: str) -> None:
+        """Say in the top line where in the climb one is, and what is left of the sitting."""
+        self._where = where
+        self._minute()
+
+    def _minute(self) -> None:
+        plan, place = self.plan, self._where
+        sitting = plan.sitting if plan is not None else None
+        if place and sitting is not None and not self._beyond:
+            from .session_end import words
+
+            left = words(sitting, self._remaining, now_in(self.app))
+            if left:
+                place = fill("opening", "sitting.place", [("place", place), ("left", left)])
+        self.query_one(TopLine).place = place
+
+    def _sum_up(self, over: SummingUp) -> None:
+        from .session_end import SummingUpScreen
+
+        self.app.push_screen(SummingUpScreen(over), self._summed_up)
+
+    def _summed_up(self, go_on: bool | None) -> None:
+        """Back to the start, or on with another sitting of the kind."""
+        plan, self.over = self.plan, None
+        if go_on and plan is not None:
+            self._begin_sitting(plan, beyond=not plan.timed)
+            self.clear()
+            self._go_beyond(plan)
+            return
+        self.clear()
+        self.plan, self._climbs = None, ()
+        if self.app.screen_stack[0] is not self and self.is_active:
+            self.app.pop_screen()
+
+    @work(thread=True, group="plan")
+    def _go_beyond(self, plan: Plan) -> None:
+        self.post_message(self.Planned(None, plan.next(now_in(self.app))))
+
+    @on(Planned)
+    def _planned(self, message: Planned) -> None:
+        if message.climb is not None and message.climb is self.climb:
+            self.following = message.wish
+            self.prepare(message.wish)
+        elif self.climb is None and self.following is None:
+            self.fetch(message.wish)
+
+    def _turn(self, hearing: Hearing, climb: Climb) -> None:
+        if climb is self.climb:  # else another climb has begun meanwhile, and this one is over
+            hearing.turn()
+            self._offer(climb)
+
+    @work(thread=True, group="offer")
+    def _offer(self, climb: Climb) -> None:
+        from ...coach.lesson import is_new
+
+        keeper = keeper_of(self.app)
+        if keeper is not None and is_new(keeper, climb.problem):
+            self.post_message(self.Offered(climb))
+
+    @on(Offered)
+    def _offered(self, message: Offered) -> None:
+        climb = self.climb
+        if climb is None or climb is not message.climb or climb.position or climb.current.marks:
+            return
+        if climb.example:
+            return  # which leads in by itself, and F7 still opens the lesson
+        ui, level = Words.load().ui, climb.problem.level
+        self.query_one(Notes).add(
+            "lesson", ui("drill.lesson", level=level), ui("drill.lesson-body")
+        )

@@ -1,0 +1,85 @@
+"""A climb taken up where it was left: what stood on the drill's screen, from the moves made."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from ....problems.questions.model import Form
+from ...language.texts import Words
+from ...learning.climb import Climb, Kind, Move, Outcome, RungState
+from ...phrases import answer_text as saying
+from ..common import answer_notes as drill_notes
+
+if TYPE_CHECKING:
+    from ....problems.questions.model import Problem
+    from ...store.keeper import Keeper, Place
+    from ..common.answer_notes import Note
+
+
+def climb_again(problem: Problem, keeper: Keeper, place: Place) -> Climb | None:
+    """The climb of a place, on the rung it had come to; None if this is another problem."""
+    if not place.fits(problem):
+        keeper.leave(place)  # a later release makes another problem of the same seed
+        return None
+    climb = Climb(problem, keeper.resume(place), place.worked)
+    climb.replay(place.moves)
+    return climb
+
+
+def unread(climb: Climb, place: Place) -> bool:
+    """Whether the last rung's answer was shown and the learner had not gone on from it."""
+    if not place.moves or not climb.position or place.position >= climb.position:
+        return False
+    left = climb.rungs[climb.position - 1]
+    if left.question.rung != place.moves[-1].rung:
+        return False  # something was done on the rung after it
+    return left.outcome is Outcome.SHOWN or _overlaid(left)
+
+
+def _overlaid(state: RungState) -> bool:
+    """Whether the right sketch was laid over the learner's own, to be looked at."""
+    return state.question.form is Form.SKETCH and state.outcome in (Outcome.CLEAN, Outcome.RIGHT)
+
+
+def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
+    """The notes that stood beside the question of a rung."""
+    words, said = Words.load(), list[tuple[str, str, str]]()
+    if index and (leaving := _leaving(climb, index - 1)):
+        said.append(leaving)
+    state = climb.rungs[index]
+    if _overlaid(state):
+        return [drill_notes.of_mark(state.question, state.marks[-1])]
+    question, marks = state.question, iter(state.marks)
+    for move in moves:
+        if move.rung != question.rung:
+            continue
+        match move.kind:
+            case Kind.ANSWERED:
+                said.append(drill_notes.of_mark(question, next(marks)))
+            case Kind.HINTED:
+                said.append(
+                    (
+                        "hint",
+                        words.ui("drill.hint", level=move.level),
+                        words.hint(climb.problem, question, move.level),
+                    )
+                )
+            case Kind.SHOWN:
+                said.append(("shown", words.ui("drill.shown"), saying.right_words(question)))
+            case Kind.SKIPPED | Kind.WORKED:
+                pass
+    return said
+
+
+def _leaving(climb: Climb, index: int) -> Note | None:
+    """What was said when a rung was left and the next one asked."""
+    words, state = Words.load(), climb.rungs[index]
+    if _overlaid(state):
+        return None
+    match state.outcome:
+        case Outcome.CLEAN | Outcome.RIGHT:
+            return drill_notes.of_mark(state.question, state.marks[-1])
+        case Outcome.SKIPPED:
+            return "skipped", words.ui("drill.skipped"), words.title(state.question.rung)
+    return None

@@ -1,0 +1,486 @@
+"""The drill: one problem after another, each climbed rung by rung."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from enum import Enum, auto
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Container, Vertical
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import Static
+
+from ....problems.questions.model import Form, Question, Rung
+from ...language.texts import Words, table
+from ...learning.climb import Climb
+from ...learning.request import Wish
+from ...phrases import answer_text as saying
+from ..answers.answering import Answering
+from ..answers.face import Face
+from ..common import answer_notes as drill_notes
+from ..common.keyline import KeyLine
+from ..common.keys import bound
+from ..common.notes import Notes
+from ..common.onward import Onward
+from ..common.rungs import RungLine, Rungs
+from ..common.session import keeps
+from ..common.too_small import Room
+from ..common.topline import TopLine
+from ..common.unsaved import Unkept
+from .found import Found
+from .next import Sitting
+
+if TYPE_CHECKING:
+    from ....problems.questions.model import Problem
+    from ...coach.headstart import HeadStart, Made
+    from ...coach.outlook import Plan
+    from ...store.keeper import Keeper, Place
+
+
+UNMAKEABLE = (ValueError, LookupError, ArithmeticError)
+"""What is raised where no problem can be made."""
+
+
+_WATCH = 0.5
+"""Seconds between two looks at what is typed, to be kept as a draft."""
+
+
+class Phase(Enum):
+    """What the screen waits for."""
+
+    PROBLEM = auto()
+    ANSWER = auto()
+    ONWARD = auto()
+
+
+class DrillScreen(Sitting):
+    """Climbs one problem after another.
+
+    Args:
+        wish: The first problem; the next ones count their seeds on from it.
+        start: The first problem, if it is being made already.
+        place: Where the learner left off, if the first problem is to go on from there.
+        plan: Says which problem comes after which; without one the seeds count on.
+    """
+
+    CSS_PATH = "../common/climb.tcss"
+    HELP = Words.load().ui("help.drill")
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bound("f2,question_mark", "hint", "hint", priority=True),
+        bound("f3,ctrl+r", "show", "show"),
+        bound("f4,ctrl+s", "skip", "skip"),
+        bound("f5,ctrl+o", "choose", "choose"),
+        bound("pageup", "leaf(-1)", "leaf", show=False),
+        bound("pagedown", "leaf(1)", "leaf", show=False),
+        bound("f7,ctrl+l", "lesson", "lesson", show=False),
+        bound("escape", "start", "start"),
+        bound("t,f8", "take_over", "take-over"),
+    ]
+
+    class Ready(Message):
+        """A problem has been made; a climb that goes on has been climbed again."""
+
+        def __init__(self, wish: Wish, problem: Problem, climb: Climb | None = None) -> None:
+            super().__init__()
+            self.wish, self.problem, self.climb = wish, problem, climb
+
+    class Failed(Message):
+        """A problem could not be made."""
+
+        def __init__(self, wish: Wish, why: str) -> None:
+            super().__init__()
+            self.wish, self.why = wish, why
+
+    def __init__(
+        self,
+        wish: Wish,
+        start: HeadStart | Made | None = None,
+        place: Place | None = None,
+        plan: Plan | None = None,
+    ) -> None:
+        super().__init__()
+        self.wish = wish
+        self.plan = plan
+        self._start = start
+        self._ahead: HeadStart | Made | None = None
+        self._place = place
+        self.phase = Phase.PROBLEM
+        self.words = Words.load()
+        self._asked: Question | None = None
+        self._answering, self._unkept = Answering(), Unkept()
+
+    def compose(self) -> ComposeResult:
+        """Top line, ladder, circuit, question, notes, keys."""
+        yield TopLine()
+        yield Room()
+        with Container(id="body"):
+            yield Rungs()
+            yield Face()
+            with Vertical(id="task"):
+                yield Static(id="prompt", markup=False)
+                yield self._answering
+                yield Onward()
+            yield Notes()
+            yield Found()
+            yield self._unkept
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Show the first problem if it is made already, else fetch it beside the first paint."""
+        if keeps(self.app):
+            self.set_interval(_WATCH, self._watch)
+        if self._start is not None and self._start.ready and self._place is None:
+            with suppress(*UNMAKEABLE):  # else asked for once more, and the screen says why
+                self.spare = (self.wish, self._make(self.wish))
+        self.fetch(self.wish)
+
+    @property
+    def keeper(self) -> Keeper | None:
+        """Keeps the learner's record; None where nothing is kept."""
+        keeper: Keeper | None = getattr(self.app, "keeper", None)
+        return keeper
+
+    def _watch(self) -> None:
+        """Keep what is typed, and say if nothing is being kept."""
+        keeper = self.keeper
+        if keeper is None:
+            return
+        drafted = self.drafted()
+        if drafted is not None:
+            keeper.draft(*drafted)
+        self._unkept.say(keeper.trouble or keeper.notice)
+
+    def drafted(self) -> tuple[str, int] | None:
+        """What is typed, and on which rung; also when the controls are gone already."""
+        climb, asked = self.climb, self._asked
+        if climb is None or asked is None:
+            return None
+        return self._answering.draft, climb.problem.questions.index(asked)
+
+    # Getting a problem
+
+    def fetch(self, wish: Wish) -> None:
+        """Climb the problem of this wish as soon as it is made."""
+        self.wish = wish
+        if self.spare is not None and self.spare[0] == wish:
+            self._begin(self.spare[1])
+            return
+        self.clear()
+        self.prepare(wish)
+
+    def clear(self) -> None:
+        """Show that a problem is being drawn."""
+        self.climb = self._asked = None
+        self._wait_for(Phase.PROBLEM)
+        self.query_one(Notes).clear()
+        self.told("")
+        self.query_one("#prompt", Static).update(self.words.ui("drill.fetching"))
+
+    @work(thread=True, group="prepare")
+    def prepare(self, wish: Wish) -> None:
+        """Make the problem of a wish beside the screen."""
+        try:
+            problem = self._make(wish)
+        except UNMAKEABLE as error:
+            self.post_message(self.Failed(wish, str(error)))
+        else:
+            self.post_message(self.Ready(wish, problem, self._climb_again(wish, problem)))
+
+    def _make(self, wish: Wish) -> Problem:
+        """Make a problem, or take it where it was made ahead.
+
+        Raises:
+            ValueError: no such problem can be made (also LookupError, ArithmeticError).
+        """
+        start, self._start = self._start, None
+        ahead, self._ahead = self._ahead, start
+        if start is not None and start.wish == wish:
+            return start.problem()
+        made = ahead.following() if ahead is not None and ahead.wish.next() == wish else None
+        return made or wish.problem()
+
+    def _climb_again(self, wish: Wish, problem: Problem) -> Climb | None:
+        """The climb that goes on with this problem, if one does; takes a moment."""
+        place, keeper = self._place, self.keeper
+        if place is None or keeper is None or place.wish != wish:
+            return None
+        from .resuming import climb_again
+
+        keeper.drafting = self.drafted
+        return climb_again(problem, keeper, place)
+
+    @work(thread=True, group="warm")
+    def _warm(self, climb: Climb) -> None:
+        """Get ready for the first answer and make the next problem, beside the screen."""
+        climb.warm()
+        for file in ("hints", "slips"):
+            table(file)
+
+    @on(Ready)
+    def _ready(self, message: Ready) -> None:
+        if message.wish == self.wish and self.climb is None:
+            self._begin(message.problem, message.climb)
+        elif message.wish == self.following:
+            self.spare = (message.wish, message.problem)
+
+    @on(Failed)
+    def _failed(self, message: Failed) -> None:
+        if message.wish == self.wish and self.climb is None:
+            text = self.words.ui("drill.failed", seed=message.wish.seed, why=message.why)
+            self.query_one("#prompt", Static).update(Content(text))
+
+    def _begin(self, problem: Problem, again: Climb | None = None) -> None:
+        place, self._place = self._place, None
+        listener = self.hearing(self.wish) if again is None else None
+        worked = self.plan.worked(problem) if self.plan is not None else frozenset[Rung]()
+        self.climb = climb = again or Climb(problem, listener, worked)
+        self.query_one(Notes).clear()
+        about = self.words.ui("drill.about", level=problem.level, seed=problem.seed)
+        self.query_one(TopLine).about = about
+        if again is not None and place is not None:
+            self._go_on(climb, place)
+        else:
+            self._ask()
+        self.spare = None
+        # After this paint, so that nothing stands between the learner and the question.
+        self.call_after_refresh(self._warm, climb)
+        self.begun(climb, listener)
+
+    def _go_on(self, climb: Climb, place: Place) -> None:
+        """Put everything back on the screen as it was when the learner left."""
+        from .resuming import notes, unread
+
+        shown = unread(climb, place)
+        if shown:
+            climb.position -= 1  # the question whose answer was being read
+        self._ask()
+        if climb.example and not shown:
+            return
+        if not climb.done:
+            draft = place.draft if place.position == climb.position else ""
+            self._answering.come_back(draft, climb.current.marks)
+            for note in notes(climb, place.moves, climb.position):
+                self.query_one(Notes).add(*note)
+        if shown:
+            climb.position += 1
+            self._reveal(climb.rungs[climb.position - 1].question)
+
+    def _draw(self) -> None:
+        """Show the problem, as far as the question in hand allows."""
+        assert self.climb is not None
+        self.query_one(Face).show(self.climb, self._asked)
+
+    # Asking
+
+    def _ask(self) -> None:
+        """Ask the rung the climb has come to."""
+        climb = self.climb
+        assert climb is not None
+        self._ladder()
+        if climb.done:
+            self._top()
+            return
+        self._asked = question = climb.current.question
+        self.told(self.words.ui("drill.place", number=climb.position + 1, count=len(climb.rungs)))
+        prompt = drill_notes.of_question(drill_notes.prompt(question))
+        self.query_one("#prompt", Static).update(prompt)
+        self._answering.ask(climb, question)
+        self._draw()
+        if climb.example:
+            self._work(climb, question)
+        else:
+            self._wait_for(Phase.ANSWER)
+
+    def _work(self, climb: Climb, question: Question) -> None:
+        """Show a step worked instead of asking it, and wait until it has been read."""
+        from .example import of_example, show_answer
+
+        show_answer(self._answering, question)
+        self.query_one(Notes).clear()
+        self.query_one(Notes).add(*of_example(climb.problem, question))
+        self.query_one(Onward).text = self.words.ui("drill.onward-worked")
+        self._wait_for(Phase.ONWARD)
+
+    def _top(self) -> None:
+        """Every rung has been left: say what the climb came to, and wait."""
+        assert self.climb is not None
+        self._asked = None
+        self._draw()
+        self.told(self.words.ui("drill.top"))
+        summary = "\n".join(saying.summary_lines(self.climb))
+        self.query_one("#prompt", Static).update(Content(summary))
+        self.query_one(Onward).text = self.words.ui("drill.onward-top")
+        self._wait_for(Phase.ONWARD)
+        self.topped(self.climb)
+
+    def _wait_for(self, phase: Phase) -> None:
+        """Show the control that this phase needs, and give it the keys."""
+        self.phase = phase
+        answering, onward = self._answering, self.query_one(Onward)
+        if self._asked is None:
+            answering.nothing()
+        answering.set_open(phase is Phase.ANSWER)
+        onward.display = phase is Phase.ONWARD
+        if phase is Phase.ONWARD:
+            onward.focus()
+        elif phase is Phase.ANSWER:
+            answering.take_keys()
+        self.refresh_bindings()
+
+    def _ladder(self) -> None:
+        climb = self.climb
+        assert climb is not None
+        lines = [RungLine(self.words.title(s.question.rung), s.outcome) for s in climb.rungs]
+        self.query_one(Rungs).show(lines, climb.position)
+        self.query_one(Found).show(saying.found(climb))
+
+    def recover(self) -> None:
+        """After a fault of the program: what the climb has come to, with what was typed."""
+        if self.climb is None:
+            self.fetch(self.wish)
+            return
+        asked, draft = self._asked, self._answering.draft
+        self._ask()
+        if self._asked is asked:
+            self._answering.restore(draft)
+
+    # Answering
+
+    @on(Answering.Given)
+    def _given(self, event: Answering.Given) -> None:
+        climb, asked, answering = self.climb, self._asked, self._answering
+        if climb is None or asked is None or self.phase is not Phase.ANSWER:
+            return
+        if event.serial != answering.serial:
+            return
+        mark = climb.answer(event.text)
+        answering.marked(event.text, mark)
+        notes = self.query_one(Notes)
+        if mark.passed:
+            notes.clear()
+        notes.add(*drill_notes.of_mark(asked, mark))
+        if mark.passed and asked.form is Form.SKETCH:
+            self._reveal(asked)  # the right picture lies on the learner's until Enter goes on
+        elif mark.passed:
+            self._ask()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Hints, answers and skips are for a question that is being asked."""
+        if action in ("hint", "show", "skip"):
+            return self.phase is Phase.ANSWER
+        if action == "take_over":
+            return self.climb is not None and self.climb.example
+        if action == "start":
+            return self.app.screen_stack[0] is not self
+        return True
+
+    def action_hint(self) -> None:
+        """Show the next hint."""
+        climb, asked = self.climb, self._asked
+        if climb is None or asked is None or self.phase is not Phase.ANSWER:
+            return
+        notes, ui, before = self.query_one(Notes), self.words.ui, climb.current.hints
+        level = climb.hint()
+        if level == before:
+            notes.add("hint", ui("drill.no-more-hints"), ui("drill.no-more-hints-body"))
+            return
+        hint = self.words.hint(climb.problem, asked, level)
+        notes.add("hint", ui("drill.hint", level=level), hint)
+        if level >= 2:
+            self._draw()
+
+    def action_show(self) -> None:
+        """Show the answer and wait until it has been read."""
+        climb, asked = self.climb, self._asked
+        if climb is None or asked is None or self.phase is not Phase.ANSWER:
+            return
+        climb.show()
+        self._reveal(asked)
+        notes = self.query_one(Notes)
+        notes.add("shown", self.words.ui("drill.shown"), saying.right_words(asked))
+
+    def _reveal(self, asked: Question) -> None:
+        """Show the answer on the control, and the circuit as it is now known; and wait."""
+        self._ladder()
+        self._draw()
+        self._answering.reveal(asked)
+        self.query_one(Onward).text = self.words.ui("drill.onward")
+        self._wait_for(Phase.ONWARD)
+
+    def action_skip(self) -> None:
+        """Go on without an answer."""
+        climb, asked = self.climb, self._asked
+        if climb is None or asked is None or self.phase is not Phase.ANSWER:
+            return
+        climb.skip()
+        notes = self.query_one(Notes)
+        notes.clear()
+        notes.add("skipped", self.words.ui("drill.skipped"), self.words.title(asked.rung))
+        self._ask()
+
+    @on(Onward.Pressed)
+    def _onward(self) -> None:
+        climb = self.climb
+        if climb is None or self.phase is not Phase.ONWARD:
+            return
+        if self._asked is None:
+            self._summit(climb)
+        elif climb.example and climb.current.question is self._asked:
+            climb.work()
+            self.query_one(Notes).clear()
+            self._ask()
+        else:
+            self.query_one(Notes).clear()
+            self._ask()
+            self._watch()
+            if self.keeper is not None:  # coming back does not show the answer once more
+                self.keeper.settle()
+
+    def action_take_over(self) -> None:
+        """Climb from here on, instead of reading steps that are worked."""
+        climb = self.climb
+        if climb is None or not climb.example or self.phase is not Phase.ONWARD:
+            return
+        climb.take_over()
+        self.query_one(Notes).clear()
+        self._ask()
+
+    def _summit(self, climb: Climb) -> None:
+        from .summit import SummitScreen
+
+        self.app.push_screen(SummitScreen(climb), self._after_summit)
+
+    def _after_summit(self, go_on: bool | None) -> None:
+        if go_on:
+            self.climb_on()
+
+    def action_lesson(self) -> None:
+        """Show the short lesson of the level being climbed."""
+        from .lesson import LessonScreen
+
+        if self.climb is not None:
+            self.app.push_screen(LessonScreen(self.climb.problem.level))
+
+    def action_start(self) -> None:
+        """Back to the opening screen; the climb can be gone on with from there."""
+        if self.is_active and self.app.screen_stack[0] is not self:
+            self.app.pop_screen()
+
+    def action_leaf(self, way: int) -> None:
+        """Scroll the notes by a page."""
+        notes = self.query_one(Notes)
+        notes.scroll_relative(y=way * max(1, notes.size.height - 1), animate=False)
+
+    def action_choose(self) -> None:
+        """Choose other problems."""
+        from .chooser import ChooserScreen
+
+        self.app.push_screen(ChooserScreen(self.wish), self._chosen_wish)
+
+    def _chosen_wish(self, wish: Wish | None) -> None:
+        if wish is not None:
+            self.sit(wish, None)

@@ -1,0 +1,188 @@
+"""What is left of a sitting, in words, and the page that sums it up."""
+
+from __future__ import annotations
+
+import math
+from datetime import datetime, timedelta
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.content import Content
+
+from ...coach.session_sum import SummingUp
+from ...language.dates import ahead, lasting, long_day
+from ...language.texts import Words, fill
+from ...learning.session import Remaining, Sitting, Unit
+from ..common.keyline import KeyLine
+from ..common.keys import bound
+from ..common.leaving import Leaving
+from ..common.page import OpeningPage
+from ..common.too_small import Room
+from ..common.topline import TopLine
+from ..progress import blocks
+from ..progress.blocks import HEAD, QUIET
+
+_WIDE = 100
+_REHEARSE = 14
+"""So many days before the exam a rehearsal is worth saying."""
+
+
+def say(key: str, **values: object) -> str:
+    """A text of the sittings."""
+    return fill("opening", f"sitting.{key}", values.items())
+
+
+def words(sitting: Sitting, remaining: Remaining | None, now: datetime) -> str:
+    """What is left of a sitting; "" where that is not known yet."""
+    left = sitting.left(now)
+    if left is not None:
+        minutes = math.ceil(left / timedelta(minutes=1))
+        return say("minutes", count=minutes) if minutes else say("minutes-over")
+    if remaining is None:
+        return ""
+    if not remaining.count:
+        return say("over")
+    unit = "skills" if remaining.unit is Unit.SKILLS else "problems"
+    return say(f"{unit}-one" if remaining.count == 1 else unit, count=remaining.count)
+
+
+class SummingUpScreen(Leaving[bool]):
+    """What a sitting came to; dismissed with True to go on climbing.
+
+    Args:
+        over: The sitting.
+    """
+
+    CSS_PATH = "../progress/progress.tcss"
+    HELP = Words.load().ui("help.summing-up")
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bound("enter,escape", "dismiss(False)", "start"),
+        bound("m", "dismiss(True)", "more"),
+        bound("up", "leaf(-1)", "leaf-page", show=False),
+        bound("down", "leaf(1)", "leaf-page", show=False),
+        bound("pageup", "leaf(-10)", "leaf-page", show=False),
+        bound("pagedown", "leaf(10)", "leaf-page", show=False),
+    ]
+
+    def __init__(self, over: SummingUp) -> None:
+        super().__init__()
+        self._over = over
+
+    def compose(self) -> ComposeResult:
+        """One page."""
+        yield TopLine()
+        yield Room()
+        yield OpeningPage(id="progress")
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Show it."""
+        top = self.query_one(TopLine)
+        top.about = say("about")
+        top.place = blocks.exam_words(self._over.board)
+        self.query_one(OpeningPage).show(lambda width, height: page(self._over, width, height))
+
+    def action_leaf(self, by: int) -> None:
+        """Scroll the page."""
+        self.query_one(OpeningPage).scroll_by(by)
+
+
+def page(over: SummingUp, width: int, height: int) -> list[Content]:
+    """The whole page for a room of this many columns and rows; it may be taller."""
+    blank = Content("")
+    end = [blank, Content.styled(say("onward"), QUIET)]
+    if width >= _WIDE:
+        half = (width - 6) // 2
+        columns = [_done(over, half), _ahead(over, half)]
+        return [*blocks.side_by_side(columns, half, 6), *end]
+    lines = [*_done(over, width), blank, *_ahead(over, width), *end]
+    return [blank, *lines] if len(lines) < height else lines
+
+
+def _done(over: SummingUp, width: int) -> list[Content]:
+    """What was done."""
+    blank = Content("")
+    title = say(f"title-{over.mode.value}")
+    lines = [Content.styled(title, HEAD)]
+    time = lasting(over.seconds)
+    key = "work-one" if over.climbs == 1 else "work"
+    lines.append(Content(say(key, count=over.climbs, time=time)))
+    if over.asked:
+        gauge = max(4, min(width - 30, 40))
+        share = say("done", right=over.right, asked=over.asked)
+        lines.append(
+            Content.assemble(
+                blocks.bar(over.right / over.asked, gauge, "$ink-verdigris"), f"  {share}"
+            )
+        )
+    if over.worked:
+        lines += blocks.prose(say("worked", count=over.worked), width, QUIET)
+    lines.append(blank)
+    lines += _skills("known", over.known, width, "█", "$ink-verdigris")
+    if not over.known:
+        lines += blocks.prose(say("known-none"), width, QUIET)
+    if over.lost:
+        lines.append(blank)
+        lines += _skills("lost", over.lost, width, "◆", "$ink-brass")
+    lines += [blank, Content.styled(say("slips"), HEAD)]
+    for name, count in over.slips[:8]:
+        times = fill("opening", "stand.times", [("count", count)])
+        lines.append(
+            Content.assemble(
+                ("✗ ", "$ink-rust"),
+                (blocks.cut(name, width - 4 - len(times)), "$foreground"),
+                "  ",
+                (times, "bold $foreground"),
+            )
+        )
+    if not over.slips:
+        lines.append(Content.styled(say("slips-none"), QUIET))
+    return lines + blocks.more(len(over.slips) - 8)
+
+
+def _skills(
+    key: str, skills: tuple[tuple[str, str], ...], width: int, sign: str, ink: str
+) -> list[Content]:
+    lines = [blocks.heading(say(key), width, str(len(skills)) if skills else "")]
+    for rung, group in skills[:8]:
+        lines.append(
+            Content.assemble(
+                (f"{sign} ", ink),
+                (blocks.cut(rung, width - 3 - blocks.GROUPS), "$foreground"),
+                " ",
+                (group[: blocks.GROUPS].rjust(blocks.GROUPS), QUIET),
+            )
+        )
+    return lines + blocks.more(len(skills) - 8)
+
+
+def _ahead(over: SummingUp, width: int) -> list[Content]:
+    """What comes next, and when."""
+    board, blank = over.board, Content("")
+    said: list[str] = []
+    if board.due:
+        said.append(say("next-today", count=len(board.due)))
+    if over.due is not None:
+        day, count = over.due
+        key = "next-due-one" if count == 1 else "next-due"
+        said.append(say(key, day=long_day(day), ahead=ahead(day, board.today), count=count))
+    if board.weak:
+        said.append(say("next-weak", count=len(board.weak)))
+    if board.a_day is not None and 0.5 <= board.a_day <= blocks.MOST and board.days:
+        said.append(say("next-new", count=round(board.a_day)))
+    if board.exam is not None and board.days is not None and board.days >= 0:
+        day = board.exam
+        said.append(say("next-exam", day=long_day(day), ahead=ahead(day, board.today)))
+        if 0 < board.days <= _REHEARSE:
+            said.append(say("next-rehearse"))
+    lines = [Content.styled(say("next"), HEAD)]
+    for sentence in said:
+        lines += blocks.prose(sentence, width)
+    return [
+        *lines,
+        blank,
+        *blocks.calendar(board, width, 3),
+        blank,
+        *blocks.forecast(board, width),
+    ]

@@ -1,0 +1,137 @@
+"""What a first start shows: three sentences, and one circuit read step by step."""
+
+from __future__ import annotations
+
+from textual.content import Content
+
+from ...figures.canvas.braille import COLUMNS, ROWS, UNICODE, Dots
+from ...language.texts import fill
+from ...language.wrap import fold
+from .example import DRAWINGS, INKS
+
+STEPS = 5
+_ENDS = {2: "low", 3: "high"}
+"""Steps that show the circuit as it is at one end of the frequency axis."""
+_LOW, _TALL = 8, 11
+"""Rows of the compact and of the full drawing."""
+_ROOMY = 30
+"""Rows of the page from which on every step says why."""
+_GAP = 4
+
+
+class Canvas:
+    """Rows of characters that are put where they belong, each with its ink."""
+
+    def __init__(self, width: int, height: int) -> None:
+        self.width, self.height = width, height
+        self._signs = [[" "] * width for _ in range(height)]
+        self._inks = [["$foreground"] * width for _ in range(height)]
+
+    def put(self, row: int, col: int, text: str, ink: str) -> None:
+        """Put a text; blanks leave what is there, and what lies outside is dropped."""
+        for at, sign in enumerate(text, col):
+            if sign != " " and 0 <= row < self.height and 0 <= at < self.width:
+                self._signs[row][at], self._inks[row][at] = sign, ink
+
+    def lines(self) -> list[Content]:
+        """The rows."""
+        found = []
+        for signs, inks in zip(self._signs, self._inks, strict=True):
+            parts: list[tuple[str, str]] = []
+            for sign, ink in zip(signs, inks, strict=True):
+                if parts and parts[-1][1] == ink:
+                    parts[-1] = (parts[-1][0] + sign, ink)
+                else:
+                    parts.append((sign, ink))
+            found.append(Content.assemble(*parts))
+        return found
+
+
+def _draw(canvas: Canvas, step: int, height: int) -> int:
+    """Draw the circuit as a step sees it; returns the columns that it takes at any step."""
+    end, size = _ENDS.get(step, ""), height
+    lines, roles = DRAWINGS[end, size]
+    for row, (line, marks) in enumerate(zip(lines, roles, strict=True)):
+        for col, (sign, role) in enumerate(zip(line, marks, strict=True)):
+            canvas.put(row, col, sign, INKS[role])
+    return max(len(line) for end in ("", *_ENDS.values()) for line in DRAWINGS[end, size][0])
+
+
+def _chart(canvas: Canvas, step: int, left: int, width: int, height: int) -> None:
+    """The straight-line chart, as far as the steps have come to know it."""
+    rows = height - 2
+    dots = Dots(width - 5, rows)
+    right, bottom = dots.width * COLUMNS - 1, dots.height * ROWS - 1
+    top, drop = ROWS // 2, min(bottom - ROWS // 2, right * 5 // 9)
+    corner = (right - drop) // 2 if right > 2 * drop else right - drop
+    fall = (corner + drop, top + drop)
+    for thick in (0, 1):
+        if step >= 2:
+            dots.line(0, top + thick, corner if step >= 4 else corner * 2 // 3, top + thick)
+        if step >= 3:
+            known = drop if step >= 4 else drop // 3
+            x, y = fall[0] + thick, fall[1]
+            dots.line(x - known, y - known, x, y)
+    axis = left + 4
+    canvas.put(0, left, "0 dB┤", "$ink-quiet")
+    for row in range(rows):
+        if row:
+            canvas.put(row, axis, "│", "$ink-quiet")
+        text = "".join(UNICODE[bits] for bits in dots.rows[row])
+        canvas.put(row, axis + 1, text, "bold $ink-copper")
+    canvas.put(rows, axis, "└" + "─" * dots.width, "$ink-quiet")
+    if step >= 4:
+        text = fill("opening", "first.slope")
+        row = rows // 2
+        beside = axis + 1 + (corner + row * ROWS) // COLUMNS + 3
+        if beside + len(text) > left + width:  # under the line, where it is narrow
+            row, beside = rows - 1, axis + 2
+        canvas.put(row, beside, text, "$ink-verdigris")
+    if step >= 5:
+        at = axis + 1 + corner // COLUMNS
+        text = fill("opening", "first.corner")
+        canvas.put(rows, at, "┴", "$ink-brass")
+        canvas.put(rows + 1, at - len(text) // 2, text, "bold $ink-brass")
+
+
+def picture(step: int, width: int, height: int) -> list[Content]:
+    """The circuit as a step sees it, and beside it what is known of its response."""
+    canvas = Canvas(width, height)
+    used = _draw(canvas, step, height) + _GAP
+    if width - used >= 16:
+        _chart(canvas, step, used + 1, min(46, width - used - 2), height)
+    return canvas.lines()
+
+
+def steps(step: int, width: int, *, reasons: bool) -> list[Content]:
+    """The steps up to the one in hand, and the rest faintly; each with its reason or none."""
+    lines: list[Content] = []
+    for number in range(1, STEPS + 1):
+        say = fold(fill("opening", f"first.step-{number}.say"), width - 5)
+        look, sign = ("bold $foreground", "▸") if number == step else ("$foreground", " ")
+        for row, line in enumerate(say):
+            head = f"{sign} {number}  " if row == 0 else "     "
+            lines.append(Content.assemble((head, "bold $ink-copper"), (line, look)))
+        if reasons:
+            why = fold(fill("opening", f"first.step-{number}.why"), width - 5)
+            lines += [Content.styled(f"     {line}", "$ink-quiet") for line in why]
+    return lines
+
+
+def page(step: int, width: int, height: int) -> list[Content]:
+    """The whole page for a room of this many columns and rows; it may be taller."""
+    roomy = height >= _ROOMY
+    say = [Content(line) for line in fold(fill("opening", "first.say"), width)]
+    heading, turn = fill("opening", "first.example"), fill("opening", "first.turn")
+    room = width - len(heading)
+    head = Content.assemble(
+        (heading[:width], "bold $ink-copper"),
+        (turn.rjust(room) if room > len(turn) else "", "$ink-quiet"),
+    )
+    blank = [Content("")]
+    told = steps(step, width, reasons=roomy)
+    tall = len(say) + len(told) + _TALL + 5 <= height
+    shown = picture(step, width, _TALL if tall else _LOW)
+    between = blank if tall else []
+    lines = [*say, *blank, head, *between, *shown, *blank, *told]
+    return [*blank, *lines] if len(lines) < height else lines

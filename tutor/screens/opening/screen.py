@@ -1,0 +1,452 @@
+"""The opening screen: what is worth doing now, and one key to each room."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from pathlib import Path
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Container
+from textual.content import Content
+from textual.message import Message
+from textual.screen import Screen
+
+from ...language.texts import Words, fill
+from ..common.keyline import KeyLine
+from ..common.keys import bound
+from ..common.page import OpeningPage
+from ..common.served import served
+from ..common.session import keeper_of, now_in
+from ..common.too_small import Room
+from ..common.topline import TopLine
+from ..common.unsaved import Unkept
+from . import first as opening_first
+from .ladder import Goal, OpeningLadder
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from typing import TypeVar
+
+    from ...coach.headstart import Ahead, Made
+    from ...coach.outlook import Plan
+    from ...coach.overview import Board
+    from ...coach.rehearsal_run import Going
+    from ...learning.request import Wish
+    from ...store.keeper import Place
+    from ..drill.screen import DrillScreen
+
+    T = TypeVar("T")
+
+KEYS = {
+    "go_on": "g",
+    "due": "n",
+    "ten": "t",
+    "weak": "w",
+    "rehearse": "r",
+    "choose": "c",
+    "lesson": "l",
+    "bench": "b",
+    "progress": "p",
+    "exam": "e",
+    "sheets": "s",
+}
+"""The key of each rung, in the order of the rungs; there is room for a few more."""
+_LATER = ("go_on", "ten", "weak", "rehearse")
+"""Rungs that a first start does without."""
+DRILL = "drill"
+"""The name under which the drill stays alive while other screens lie on top or below."""
+
+
+class OpeningScreen(Screen[None]):
+    """Where everything starts from, and where Esc leads back to.
+
+    Args:
+        fresh: Whether there is no record yet, as far as can be said without reading it.
+        start: What is worth doing, if it is being worked out already.
+    """
+
+    HELP = Words.load().ui("help.opening")
+    AUTO_FOCUS = "OpeningLadder"
+    CSS_PATH = "opening.tcss"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        *(bound(key, action, action.replace("_", "-"), show=False) for action, key in KEYS.items()),
+        bound("right", "step(1)", "forward"),
+        bound("left", "step(-1)", "back", show=False),
+        bound("pageup", "leaf(-1)", "leaf-page", show=False),
+        bound("pagedown", "leaf(1)", "leaf-page", show=False),
+    ]
+
+    class Looked(Message):
+        """What is worth doing has been worked out."""
+
+        def __init__(self, board: Board) -> None:
+            super().__init__()
+            self.board = board
+
+    class Planned(Message):
+        """It is known which problems are most worth asking, and the first one is made."""
+
+        def __init__(self, wishes: dict[str, Wish], made: Made | None) -> None:
+            super().__init__()
+            self.wishes, self.made = wishes, made
+
+    def __init__(self, *, fresh: bool = True, start: Ahead[Board] | None = None) -> None:
+        super().__init__()
+        self.board: Board | None = None
+        self._fresh = fresh
+        self._start = self._ahead = start
+        self._step = 1
+        self._waiting = ""
+        self._rooms = False
+        self.rehearsal: Going | None = None
+        self.then: Callable[[OpeningScreen], None] | None = None
+        self._wishes: dict[str, Wish] = {}
+        self._made: Made | None = None
+
+    def compose(self) -> ComposeResult:
+        """The ladder on the left, the page on the right."""
+        yield TopLine()
+        yield Room()
+        with Container(id="opening"):
+            yield OpeningLadder()
+            yield OpeningPage()
+        yield Unkept()
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Show what is known already, and have the rest worked out after the first paint."""
+        start = self._start
+        if start is not None and start.ready:
+            self._start = None
+            with suppress(Exception):  # else looked for once more, here
+                self.board = start.result()
+        self._show()
+        self.call_after_refresh(self._look if self.board is None else self._look_ahead)
+        if self.then is not None:
+            self.call_after_refresh(self.then, self)
+
+    def on_screen_resume(self) -> None:
+        """Back from another room: look again."""
+        if self.board is not None and self._rooms:
+            self._look()
+
+    # What is worth doing
+
+    @work(thread=True, exclusive=True, group="look")
+    def _look(self) -> None:
+        start, self._start = self._start, None
+        if start is not None:
+            found = start.result()
+        else:
+            from ...coach.outlook import board_now
+
+            found = board_now(keeper_of(self.app), now_in(self.app))
+        self.post_message(self.Looked(found))
+
+    @on(Looked)
+    def _looked(self, message: Looked) -> None:
+        self.board = message.board
+        self._show()
+        self._go_waiting()
+        self._look_ahead()
+
+    @work(thread=True, exclusive=True, group="look-ahead")
+    def _look_ahead(self) -> None:
+        """Have the next problem ready: one key then opens it at once."""
+        from ...coach.foresight import Foresight, foresee
+        from ...coach.headstart import Made
+
+        ahead, self._ahead = self._ahead, None
+        seen = ahead.rest() if ahead is not None else None
+        if not isinstance(seen, Foresight):
+            seen = foresee(keeper_of(self.app), self.board, now_in(self.app))
+        first = next(iter(seen.wishes.values()))
+        made = Made(first, seen.problem) if seen.problem is not None else None
+        self.post_message(self.Planned(seen.wishes, made))
+
+    @on(Planned)
+    def _planned(self, message: Planned) -> None:
+        self._wishes, self._made = message.wishes, message.made
+        self._go_waiting()
+
+    def _go_waiting(self) -> None:
+        """Go where a key wanted to go before it was known what is there."""
+        action, self._waiting = self._waiting, ""
+        if action:
+            self.call_later(self._go, action)
+
+    def _drill(self) -> DrillScreen | None:
+        """The drill, if it was opened from here."""
+        if not self._rooms or not self.app.is_screen_installed(DRILL):
+            return None
+        from ..drill.screen import DrillScreen
+
+        found = self.app.get_screen(DRILL)
+        assert isinstance(found, DrillScreen)
+        return found
+
+    @property
+    def _place(self) -> tuple[int, int, int] | None:
+        """Where one can go on: level, rungs left behind, rungs."""
+        drill = self._drill()
+        climb = drill.climb if drill is not None else None
+        if climb is not None:
+            return climb.problem.level, climb.position, len(climb.rungs)
+        return self.board.place if self.board is not None else None
+
+    @property
+    def fresh(self) -> bool:
+        """Whether this is a first start."""
+        if self.board is None:
+            return self._fresh
+        return self.board.fresh and self._place is None and self.rehearsal is None
+
+    def _show(self) -> None:
+        """Show the rungs and the page for what is known now."""
+        ladder, page = self.query_one(OpeningLadder), self.query_one(OpeningPage)
+        ladder.show(self._goals())
+        top, board = self.query_one(TopLine), self.board
+        top.about = fill("opening", "first.about")
+        if self.fresh:
+            page.show(self._first_page, keep=True)
+        elif board is None:
+            page.show(None)
+        else:
+            from ..progress import blocks as progress_blocks
+            from . import standing as opening_standing
+
+            top.place = progress_blocks.exam_words(board)
+            page.show(lambda width, height: opening_standing.page(board, width, height))
+        if board is not None:
+            self.query_one(Unkept).say(board.trouble)
+        self.refresh_bindings()
+
+    def _first_page(self, width: int, height: int) -> list[Content]:
+        return opening_first.page(self._step, width, height)
+
+    def _goals(self) -> list[Goal]:
+        """The rungs, and what is to be said of each."""
+        said, board = self._say(), self.board
+        goals = []
+        for action, key in KEYS.items():
+            if (action in _LATER and self.fresh) or (action == "sheets" and served()):
+                continue
+            name, is_open = action.replace("_", "-"), True
+            if action == "go_on":
+                is_open = board is None or self._place is not None
+            elif action == "due":
+                name = "first" if self.fresh else "due"
+            elif action == "weak":
+                is_open = board is not None and bool(board.weak)
+            goals.append(Goal(action, key, fill("opening", f"goal.{name}"), said[action], is_open))
+        return goals
+
+    def _say(self) -> dict[str, str]:
+        """One line for every rung."""
+        said = dict.fromkeys(KEYS, fill("opening", "about.wait"))
+        for action in ("ten", "choose", "lesson", "bench", "progress", "sheets"):
+            said[action] = fill("opening", f"about.{action}")
+        if self.fresh:
+            said["due"] = fill("opening", "about.first")
+            said["exam"] = fill("opening", "about.exam-unset")
+        if self.board is not None:
+            from . import words as opening_words
+
+            said["go_on"] = opening_words.go_on(self._place)
+            said["weak"] = opening_words.weakest(self.board)
+            said["exam"] = opening_words.exam(self.board)
+            said["rehearse"] = opening_words.rehearsal(self._rehearsal_left)
+            if not self.fresh:
+                said["due"] = opening_words.upcoming(self.board)
+        return said
+
+    # Going somewhere
+
+    @on(OpeningLadder.Picked)
+    def _picked(self, event: OpeningLadder.Picked) -> None:
+        self._go(event.action)
+
+    def _go(self, action: str) -> None:
+        if self.is_active:
+            getattr(self, f"action_{action}")()
+
+    def _ready(self, action: str) -> Board | None:
+        """What is worth doing; a key that comes before it is known is kept until it is."""
+        if self.board is None:
+            self._waiting = action
+        return self.board
+
+    def action_go_on(self) -> None:
+        """Go on where the learner was, and after that with what is due."""
+        if self._ready("go_on") is None:
+            return
+        drill = self._drill()
+        if drill is not None and drill.climb is not None:
+            self.app.push_screen(DRILL)
+            return
+        keeper = keeper_of(self.app)
+        place = keeper.place() if keeper is not None else None
+        if place is None:  # another tutor has gone on with it meanwhile
+            self.action_due()
+        else:
+            self._open(place.wish, self._plan("until-done"), place)
+
+    def action_due(self) -> None:
+        """Climb what is most worth climbing."""
+        self._sit("until-done", "due")
+
+    def action_ten(self) -> None:
+        """Climb what is most worth climbing, for ten minutes."""
+        self._sit("ten-minutes", "ten")
+
+    def action_weak(self) -> None:
+        """Climb what is weakest."""
+        board = self._ready("weak")
+        if board is not None and board.weak:
+            self._sit("weak-spots", "weak")
+
+    def _sit(self, mode: str, action: str) -> None:
+        # In ten minutes the same comes first as until all is done.
+        wish = self._wishes.pop("until-done" if mode == "ten-minutes" else mode, None)
+        if wish is None:
+            self._waiting = action
+        else:
+            self._open(wish, self._plan(mode))
+
+    def _plan(self, mode: str) -> Plan:
+        from ...coach.outlook import new_plan
+        from ...learning.plan import Mode
+
+        return new_plan(keeper_of(self.app), Mode(mode))
+
+    def _open(self, wish: Wish, plan: Plan | None, place: Place | None = None) -> None:
+        """Open the drill at a problem."""
+        drill, made = self._drill(), self._made
+        self._rooms = True
+        if made is not None and made.wish != wish:
+            made = None
+        if drill is not None and place is None:
+            drill.sit(wish, plan, made)
+        else:
+            from ..drill.screen import DrillScreen
+
+            if drill is not None:
+                self.app.uninstall_screen(drill)
+                drill.remove()
+            self.app.install_screen(DrillScreen(wish, made, place, plan), DRILL)
+        self.app.push_screen(DRILL)
+
+    def action_rehearse(self) -> None:
+        """Rehearse the exam, go on with a rehearsal, or look at the last one's review."""
+        if self._ready("rehearse") is None:
+            return
+        from .rehearsing import visit
+
+        visit(self)
+
+    @property
+    def _rehearsal_left(self) -> float | None:
+        """What is left of a rehearsal that was begun, in seconds."""
+        if self.rehearsal is not None:
+            exam = self.rehearsal.rehearsal
+            return 60 * exam.minutes - exam.used(exam.looked)
+        return self.board.rehearsal if self.board is not None else None
+
+    def action_choose(self) -> None:
+        """Choose problems by level, circuits and task."""
+        from ...learning.request import Wish, draw_seed
+        from ..drill.chooser import ChooserScreen
+
+        drill = self._drill()
+        now = drill.wish if drill is not None else Wish(self._level, None, draw_seed(), None)
+        self.visit(ChooserScreen(now), self._chosen)
+
+    def _chosen(self, wish: Wish | None) -> None:
+        if wish is not None:
+            self._open(wish, None)
+
+    def action_lesson(self) -> None:
+        """Read a lesson, that of the level at hand first."""
+        from ..drill.lesson import LessonScreen
+
+        self.visit(LessonScreen(self._level))
+
+    @property
+    def _level(self) -> int:
+        """The level at hand: of the climb to go on with, or of what comes next."""
+        if self._place is not None:
+            return self._place[0]
+        wish = self._wishes.get("until-done")
+        return (wish.level if wish is not None else None) or 1
+
+    def action_bench(self) -> None:
+        """Turn parts and watch the curves."""
+        from ...drafting.bench import example
+        from ..bench.screen import BenchScreen
+
+        self.visit(BenchScreen(example("series-rlc-across-c")))
+
+    def action_progress(self) -> None:
+        """See where one stands."""
+        from ..progress.screen import ProgressScreen
+
+        self.visit(ProgressScreen())
+
+    def action_exam(self) -> None:
+        """Set, change or forget the day of the exam."""
+        board = self._ready("exam")
+        if board is not None:
+            from ..progress.exam import ExamScreen
+
+            self.visit(ExamScreen(board.exam))
+
+    def action_sheets(self) -> None:
+        """Fill in a sheet that lies in this folder; a visitor has no business with files here."""
+        if served():
+            return
+        from ..sheet.list import SheetsScreen
+
+        self.visit(SheetsScreen(Path.cwd()), self._fill)
+
+    def _fill(self, sheet: Path | None) -> None:
+        if sheet is None:
+            return
+        from click import ClickException
+
+        from ...classroom.handins.fill_in import opened
+        from ..sheet.screen import SheetScreen
+
+        try:
+            filling, keep, target = opened(sheet, None)
+        except ClickException as error:
+            self.notify(error.format_message(), severity="error", timeout=20, markup=False)
+            return
+        self.visit(SheetScreen(filling, keep, target.name))
+
+    def visit(self, screen: Screen[T], then: Callable[[T | None], None] | None = None) -> None:
+        """Open a room; coming back from it one looks again."""
+        self._rooms = True
+        self.app.push_screen(screen, then)
+
+    # Reading the page
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Steps belong to the worked example of a first start."""
+        if action == "step":
+            return self.fresh
+        return True
+
+    def action_step(self, by: int) -> None:
+        """Go to another step of the worked example."""
+        step = max(1, min(opening_first.STEPS, self._step + by))
+        if step != self._step:
+            self._step = step
+            self._show()
+
+    def action_leaf(self, way: int) -> None:
+        """Scroll the page."""
+        page = self.query_one(OpeningPage)
+        page.scroll_by(way * max(1, page.size.height - 1))

@@ -1,0 +1,160 @@
+"""The circuit drawing on the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.segment import Segment
+from textual.geometry import Size
+from textual.strip import Strip
+
+from ....problems.circuits.model import Ladder
+from ...figures.canvas.picture import Picture
+from ...figures.schematic.draw import fit
+from ...figures.schematic.parts import MARKED, TERMINAL
+from .figure import Figure
+
+if TYPE_CHECKING:
+    from ....problems.analysis.arms import End
+
+
+class SchematicView(Figure):
+    """A ladder, drawn in full where there is room, compactly otherwise; scrolls beyond.
+
+    Where the rails go on beyond the window, arrowheads at their ends say so.
+    """
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {
+        "figure--wire",
+        "figure--resistor",
+        "figure--inductor",
+        "figure--capacitor",
+        "figure--open",
+        "figure--short",
+        "figure--source",
+        "figure--load",
+        "figure--buffer",
+        "figure--blank",
+        "figure--ground",
+        "figure--terminal",
+        "figure--label",
+        "figure--value",
+        "figure--marked",
+        "figure--marked-label",
+    }
+    DEFAULT_CSS = """
+    SchematicView { scrollbar-size: 0 1; }
+    SchematicView > .figure--wire { color: $text-muted; }
+    SchematicView > .figure--resistor, SchematicView > .figure--load { color: $primary; }
+    SchematicView > .figure--inductor { color: $secondary; }
+    SchematicView > .figure--capacitor { color: $warning; }
+    SchematicView > .figure--open, SchematicView > .figure--short { color: $secondary; }
+    SchematicView > .figure--source, SchematicView > .figure--buffer { color: $foreground; }
+    SchematicView > .figure--blank { color: $accent; text-style: bold; }
+    SchematicView > .figure--ground { color: $text-muted; }
+    SchematicView > .figure--terminal { color: $foreground; }
+    SchematicView > .figure--label { color: $foreground; text-style: bold; }
+    SchematicView > .figure--value { color: $foreground; }
+    SchematicView > .figure--marked { color: $accent; text-style: bold; }
+    SchematicView > .figure--marked-label { color: $accent; text-style: bold reverse; }
+    """
+
+    def __init__(
+        self,
+        ladder: Ladder | None = None,
+        *,
+        ascii: bool = False,  # noqa: A002
+        id: str | None = None,  # noqa: A002
+        classes: str | None = None,
+    ) -> None:
+        super().__init__(id=id, classes=classes)
+        self._ladder = ladder
+        self._marked: frozenset[str] = frozenset()
+        self._unknown: frozenset[str] = frozenset()
+        self._ascii = ascii
+        self._end: End | None = None
+
+    @property
+    def ladder(self) -> Ladder | None:
+        """The circuit that is shown."""
+        return self._ladder
+
+    def set_ladder(
+        self,
+        ladder: Ladder | None,
+        marked: Collection[str] = (),
+        unknown: Collection[str] = (),
+    ) -> None:
+        """Show another circuit, from its left end; unknown values are question marks."""
+        self._ladder = ladder
+        self._marked = frozenset(marked)
+        self._unknown = frozenset(unknown)
+        self._end = None
+        self.scroll_to(0, 0, animate=False)
+        self.redraw()
+
+    def mark(self, names: Collection[str] = ()) -> None:
+        """Point out these elements, and no others."""
+        if frozenset(names) != self._marked:
+            self._marked = frozenset(names)
+            self.redraw()
+
+    def render_line(self, y: int) -> Strip:
+        """One line of the window, with arrowheads where a rail goes on."""
+        strip = super().render_line(y)
+        x, top = self.scroll_offset
+        width = self.size.width
+        if top + y not in self._rails or width < 2:
+            return strip
+        before, after = ("<", ">") if self._ascii else ("◂", "▸")
+        pieces = [strip]
+        if x > 0:
+            pieces = [self._arrow(before), strip.crop(1, width)]
+        if x + width < self.picture.width:
+            pieces[-1:] = [pieces[-1].crop(0, pieces[-1].cell_length - 1)]
+            pieces.append(self._arrow(after))
+        return Strip.join(pieces)
+
+    def _arrow(self, sign: str) -> Strip:
+        return Strip([Segment(sign, self.rich_style + self._style(MARKED))], 1)
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """For ``height: auto``: the rows of the drawing that suits the room."""
+        if self._ladder is None:
+            return 1
+        limit = self.styles.max_height
+        rows = container.height
+        if limit is not None and limit.is_cells:
+            rows = min(rows, int(limit.value) - self.gutter.height)
+        return self.build(width, rows).height
+
+    @property
+    def _rails(self) -> set[int]:
+        if self._rails_of is not self.picture:
+            rows = [span.row for span in self.picture.spans if span.role == TERMINAL]
+            self._rail_rows = {min(rows), max(rows)} if rows else set()
+            self._rails_of = self.picture
+        return self._rail_rows
+
+    _rails_of: Picture | None = None
+
+    def show_end(self, end: End | None) -> None:
+        """Show the circuit as it is at DC or at very high frequency; ``None``: as it is."""
+        if end is not self._end:
+            self._end = end
+            self.redraw()
+
+    def build(self, width: int, height: int) -> Picture:
+        """As large as the room allows."""
+        if self._ladder is None:
+            return Picture(())
+        return fit(
+            self._ladder,
+            width,
+            height,
+            ascii=self._ascii,
+            marked=self._marked,
+            unknown=self._unknown,
+            end=self._end,
+        )

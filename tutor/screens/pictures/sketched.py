@@ -1,0 +1,67 @@
+"""The charts of a finished climb with what the learner sketched laid over them."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from ....problems.analysis.response import Response
+from ....problems.questions.model import Rung, Verdict
+from ...drafting.line import Plot
+from ...drafting.line_text import read_drawing
+from ...figures.bode.chart import Chart
+from ...figures.canvas.picture import Picture
+from ...figures.sketch.over import over, verdict
+from ...language.texts import fill
+from ...learning.climb import Climb
+from .bode import BodeView
+from .splane import PlaneView
+
+
+def sketched(climb: Climb, rung: Rung) -> tuple[str, bool] | None:
+    """The last sketch submitted on a rung, in words, and whether it was right."""
+    for state in climb.rungs:
+        if state.question.rung is rung:
+            for mark in reversed(state.marks):
+                if mark.verdict is not Verdict.UNCLEAR:
+                    return mark.understood, mark.passed
+    return None
+
+
+class SketchedBode(BodeView):
+    """Gain or phase, with the learner's straight lines dashed on top."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {*BodeView.COMPONENT_CLASSES, "figure--mine"}
+    DEFAULT_CSS = "SketchedBode > .figure--mine { color: $foreground; text-style: bold; }"
+
+    def __init__(self, climb: Climb, *, phase: bool = False, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(climb.facts, phase=phase, id=id)
+        plot, rung = (Plot.PHASE, Rung.PHASE_SKETCH) if phase else (Plot.GAIN, Rung.GAIN_SKETCH)
+        found = sketched(climb, rung)
+        self._drawing = None if found is None else read_drawing(plot, found[0])
+
+    def plot(self, response: Response, width: int, height: int) -> Picture:
+        """The chart for this room."""
+        picture = super().plot(response, width, height)
+        if self._drawing is None or not isinstance(picture, Chart):
+            return picture
+        return over(picture, self._drawing, ascii=self._ascii)
+
+
+class SketchedPlane(PlaneView):
+    """The map, with the learner's in words at its foot."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {*PlaneView.COMPONENT_CLASSES, "figure--mine"}
+    DEFAULT_CSS = "SketchedPlane > .figure--mine { color: $foreground; text-style: bold; }"
+
+    def __init__(self, climb: Climb, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(climb.facts, id=id)
+        self._found = sketched(climb, Rung.MAP_SKETCH)
+
+    def plot(self, response: Response, width: int, height: int) -> Picture:
+        """The map for this room."""
+        picture = super().plot(response, width, height)
+        if self._found is None or not isinstance(picture, Chart):
+            return picture
+        text, right = self._found
+        values = [("sign", "✓" if right else "✗"), ("map", text)]
+        return verdict(picture, fill("sketch", "legend.map", values))

@@ -1,0 +1,225 @@
+"""Parts of the pages that say where a learner stands, as lines of text.
+
+Everything is told by words, figures or shapes; colour only repeats it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from textual.content import Content
+
+from ...coach.overview import Board
+from ...language.dates import initial, short_day
+from ...language.texts import fill
+from ...language.wrap import fold
+
+HEAD = "bold $ink-copper"
+QUIET = "$ink-quiet"
+BARS = " ▁▂▃▄▅▆▇█"
+FULL, EMPTY = "━", "╌"
+MOST = 12
+"""Problems a day beyond which nobody is told to climb so many."""
+GROUPS = 15
+"""Columns for the circuits of a skill, at the right end of a line."""
+
+
+def opening(key: str, **values: object) -> str:
+    """A text of the opening and progress screens."""
+    return fill("opening", key, values.items())
+
+
+def heading(text: str, width: int, right: str = "") -> Content:
+    """A heading, and something quiet at the right end of its line."""
+    room = max(0, width - len(text))
+    return Content.assemble((text[:width], HEAD), (right.rjust(room)[:room], QUIET))
+
+
+def bar(share: float, width: int, ink: str = "$ink-copper") -> Content:
+    """A share as a bar: how long it is tells, and what is missing is dashed."""
+    full = round(max(0.0, min(1.0, share)) * width)
+    return Content.assemble((FULL * full, f"bold {ink}"), (EMPTY * (width - full), "$ink-line"))
+
+
+def cut(text: str, width: int) -> str:
+    """A text in exactly so many columns."""
+    return text.ljust(width) if len(text) <= width else text[: max(0, width - 1)] + "…"
+
+
+def prose(text: str, width: int, ink: str = "$foreground") -> list[Content]:
+    """A paragraph."""
+    return [Content.styled(line, ink) for line in fold(text, width)]
+
+
+def more(count: int) -> list[Content]:
+    """How many there are beyond those shown."""
+    return [Content.styled("  " + opening("stand.more", count=count), QUIET)] if count > 0 else []
+
+
+def due(board: Board, width: int, rows: int) -> list[Content]:
+    """The skills that are due."""
+    skills = board.due
+    lines = [heading(opening("stand.due"), width, str(len(skills)) if skills else "")]
+    if not skills:
+        return [*lines, Content.styled("  " + opening("stand.due-none"), QUIET)]
+    shown = skills if len(skills) <= rows else skills[: rows - 1]
+    for rung, group in shown:
+        lines.append(
+            Content.assemble(
+                ("◆ ", "$ink-brass"),
+                (cut(rung, width - 3 - GROUPS), "$foreground"),
+                " ",
+                (group[:GROUPS].rjust(GROUPS), QUIET),
+            )
+        )
+    return lines + more(len(skills) - len(shown))
+
+
+def weak(board: Board, width: int, rows: int) -> list[Content]:
+    """The weakest skills, each with the share that was right at once."""
+    states = board.weak
+    lines = [heading(opening("stand.weak"), width, str(len(states)) if states else "")]
+    if not states:
+        return [*lines, Content.styled("  " + opening("stand.weak-none"), QUIET)]
+    shown = states if len(states) <= rows else states[: rows - 1]
+    gauge = 6 if width < 60 else 12
+    for share, rung, group in shown:
+        name_room = width - gauge - 1 - GROUPS - 1
+        lines.append(
+            Content.assemble(
+                bar(share, gauge, "$ink-rust"),
+                (f"{share * 100:4.0f} %  ", "$foreground"),
+                (cut(rung, name_room - 8), "$foreground"),
+                " ",
+                (group[:GROUPS].rjust(GROUPS + 1), QUIET),
+            )
+        )
+    return lines + more(len(states) - len(shown))
+
+
+def slips(board: Board, width: int, rows: int) -> list[Content]:
+    """The slips that come back; nothing where none does."""
+    found = board.slips
+    if not found:
+        return []
+    lines = [heading(opening("stand.slips"), width)]
+    for name, count in found[:rows]:
+        times = opening("stand.times", count=count)
+        lines.append(
+            Content.assemble(
+                ("✗ ", "$ink-rust"),
+                (cut(name, width - 4 - len(times)), "$foreground"),
+                "  ",
+                (times, "bold $foreground"),
+            )
+        )
+    return lines
+
+
+def counts_by_day(
+    calendar: Sequence[tuple[date, int]], today: date, days: int
+) -> list[tuple[date, int]]:
+    """Reviews on each of the next days, days without any among them."""
+    known = dict(calendar)
+    wanted = [today + timedelta(days=n) for n in range(days)]
+    return [(day, known.get(day, 0)) for day in wanted]
+
+
+def calendar(board: Board, width: int, height: int = 2) -> list[Content]:
+    """The reviews of the next days as columns, and the day of the exam.
+
+    Args:
+        board: where the learner stands.
+        width: columns; every day takes two or three.
+        height: rows of the tallest column.
+    """
+    today, exam = board.today, board.exam
+    pitch = 3 if width >= 42 else 2
+    days = max(1, min(28, width // pitch))
+    title = opening("stand.ahead", days=days)
+    if exam is not None and 0 <= (exam - today).days < days:
+        # Nothing falls due after it; a day more, so that it does not look cut off.
+        days = min(days, max(7, (exam - today).days + 2))
+        title = opening("stand.ahead-exam")
+    counts = counts_by_day(board.calendar, today, days)
+    most = max((count for _, count in counts), default=0)
+    total = sum(count for _, count in counts)
+    if not total:
+        said = opening("stand.ahead-none", days=len(counts))
+        return [heading(title, width), *prose("  " + said, width, QUIET)]
+    lines = [heading(title, width, str(total))]
+    for row in range(height, 0, -1):
+        parts: list[Content | tuple[str, str]] = []
+        for day, count in counts:
+            if day == exam:
+                parts.append(("┃".center(pitch), "bold $ink-brass"))
+                continue
+            eighths = round(count / max(most, 1) * 8 * height) if count else 0
+            level = max(0, min(8, eighths - 8 * (row - 1)))
+            if count and row == 1:
+                level = max(1, level)
+            parts.append((BARS[level] * (pitch - 1) + " ", "$ink-verdigris"))
+        lines.append(Content.assemble(*parts))
+    named: list[tuple[str, str]] = []
+    for day, _ in counts:
+        if day == exam:
+            named.append(("E".center(pitch), "bold $ink-brass"))
+        else:
+            look = "bold $foreground" if day == today else QUIET
+            named.append((initial(day).ljust(pitch), look))
+    lines.append(Content.assemble(*named))
+    if height > 2:
+        # Where there is no room for every number, every second day has one.
+        every = 1 if pitch > 2 else 2
+        numbers = [(str(day.day).ljust(pitch * every), QUIET) for day, _ in counts[::every]]
+        lines.append(Content.assemble(*numbers))
+    return lines
+
+
+def forecast(board: Board, width: int) -> list[Content]:
+    """How much is known, and how much work is left."""
+    future = board.days is not None and board.days > 0
+    title = opening("stand.ready-exam" if future else "stand.ready")
+    share = f"{board.ready * 100:.0f} %"
+    lines = [
+        heading(title, width),
+        Content.assemble(
+            bar(board.ready, max(4, width - 7), "$ink-verdigris"),
+            (share.rjust(7), "bold $foreground"),
+        ),
+    ]
+    if board.complete:
+        lines += prose(opening("stand.complete"), width)
+    elif board.problems:
+        a_day = board.a_day if board.a_day is not None and board.a_day >= 1 and future else None
+        key = "pace" if a_day is None else "pace-day" if a_day <= MOST else "pace-much"
+        said = opening(f"stand.{key}", problems=board.problems, a_day=f"{a_day or 0:.0f}")
+        lines += prose(said, width, QUIET)
+    if board.exam is None:
+        lines += prose(opening("stand.unexamined"), width, QUIET)
+    return lines
+
+
+def side_by_side(columns: Sequence[list[Content]], width: int, gap: int = 4) -> list[Content]:
+    """Columns of lines next to each other, each of so many columns of text."""
+    height = max(len(lines) for lines in columns)
+    found = []
+    for row in range(height):
+        parts: list[Content | str] = []
+        for place, lines in enumerate(columns):
+            line = lines[row] if row < len(lines) else Content("")
+            parts.append(line)
+            if place < len(columns) - 1:
+                parts.append(" " * (max(0, width - line.cell_length) + gap))
+        found.append(Content.assemble(*parts))
+    return found
+
+
+def exam_words(board: Board) -> str:
+    """What the top line says of the exam; nothing without a date to come."""
+    days = board.days
+    if days is None or days < 0 or board.exam is None:
+        return ""
+    key = {0: "exam-today", 1: "exam-tomorrow"}.get(days, "exam")
+    return opening(f"place.{key}", days=days, date=short_day(board.exam))

@@ -1,0 +1,192 @@
+"""The map of all skills: a row for each kind of circuit, a column for each kind of question."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from textual.content import Content
+
+from ....problems.questions.model import Rung
+from ...coach.progress import Line, Progress
+from ...language.dates import ahead, lasting, short_day
+from ...learning.skill_map import BANDS
+from ...learning.skills import Group, parts_of, skill_name, skills
+from ...phrases.skills import skill_parts
+from . import blocks
+from .blocks import QUIET, opening
+
+LABEL, GAP = 16, 4
+_STEPS = {"begun": "▂▄▆", "weak": "░▒▓"}
+"""How far a skill has come, in thirds."""
+SIGNS = {"new": "·", "known": "█", "due": "◆"}
+INKS = {
+    "new": "$ink-line",
+    "begun": "$ink-copper",
+    "weak": "$ink-rust",
+    "known": "$ink-verdigris",
+    "due": "$ink-brass",
+}
+
+Spot = tuple[int, int]
+"""A row and a column of the map."""
+
+
+@cache
+def columns() -> tuple[Rung, ...]:
+    """The kinds of question, in the order of the columns."""
+    every = list(Rung)
+    return tuple(
+        rung
+        for _, first, last in BANDS
+        for rung in every[every.index(first) : every.index(last) + 1]
+    )
+
+
+@cache
+def rows() -> tuple[Group, ...]:
+    """The circuits, in the order of teaching."""
+    present = {parts_of(skill)[0] for skill in skills()}
+    return tuple(group for group in Group if group in present)
+
+
+def skill_at(spot: Spot) -> str | None:
+    """The skill at a place of the map; ``None`` where there is none."""
+    row, column = spot
+    name = skill_name(rows()[row], columns()[column])
+    return name if name in _known_skills() else None
+
+
+@cache
+def _known_skills() -> frozenset[str]:
+    return frozenset(skills())
+
+
+def moved(spot: Spot, down: int, right: int) -> Spot:
+    """The next place in that direction that holds a skill; the same one at the edge."""
+    row, column = spot
+    while True:
+        row, column = row + down, column + right
+        if not (0 <= row < len(rows()) and 0 <= column < len(columns())):
+            return spot
+        if skill_at((row, column)) is not None:
+            return row, column
+
+
+def first_spot(found: Progress) -> Spot:
+    """Where to begin: at the weakest skill, else at the first."""
+    weakest = found.outlook.weakest
+    if weakest:
+        group, rung = parts_of(weakest[0].skill)
+        return rows().index(group), columns().index(rung)
+    return next(
+        (row, column)
+        for row in range(len(rows()))
+        for column in range(len(columns()))
+        if skill_at((row, column))
+    )
+
+
+def _sign(line: Line) -> str:
+    return SIGNS.get(line.state) or _STEPS[line.state][min(2, int(line.known * 3))]
+
+
+def _cells(width: int) -> tuple[int, list[int]]:
+    """Columns of text for each column of the map, and after each band."""
+    spare = width - LABEL - GAP * (len(BANDS) - 1) - 6
+    if spare >= 2 * len(columns()):
+        return 2, [*[GAP] * (len(BANDS) - 1), 2]
+    every = list(Rung)
+    gaps = []
+    for band, first, last in BANDS[:-1]:  # a band's name needs room, and a blank after it
+        count = every.index(last) - every.index(first) + 1
+        gaps.append(max(1, len(opening(f"band.{band}")) + 1 - count))
+    for _ in range(width - LABEL - len(columns()) - 2 - sum(gaps)):
+        least = min(range(len(gaps)), key=gaps.__getitem__)
+        if gaps[least] >= GAP:
+            break
+        gaps[least] += 1
+    return 1, [*gaps, 2]
+
+
+def lines(found: Progress, spot: Spot | None, width: int) -> list[Content]:
+    """The map, its legend, and what is known of the skill at the spot, if one is picked."""
+    by_skill = {line.skill: line for line in found.lines}
+    cell, gaps = _cells(width)
+    heads: list[tuple[str, str]] = [(" " * LABEL, QUIET)]
+    points: list[tuple[str, str]] = [(" " * LABEL, QUIET)]
+    body: list[list[Content | tuple[str, str]]] = []
+    for row, group in enumerate(rows()):
+        name = blocks.cut(opening(f"group.{group.value}"), LABEL - 1) + " "
+        body.append([(name, "bold $ink-copper" if spot and row == spot[0] else "$foreground")])
+    column = 0
+    for place, (band, first, last) in enumerate(BANDS):
+        every = list(Rung)
+        count = every.index(last) - every.index(first) + 1
+        gap = " " * gaps[place]
+        room = count * cell + len(gap)
+        heads.append((opening(f"band.{band}")[:room].ljust(room), QUIET))
+        for _ in range(count):
+            points.append(
+                (("▾" if spot and column == spot[1] else " ").ljust(cell), "bold $ink-copper")
+            )
+            for row in range(len(rows())):
+                skill = skill_at((row, column))
+                if skill is None:
+                    body[row].append((" " * cell, QUIET))
+                    continue
+                line = by_skill[skill]
+                here = (row, column) == spot
+                ink = "bold $ink-reversed on $ink-copper" if here else INKS[line.state]
+                body[row].append((_sign(line), ink))
+                if cell > 1:
+                    body[row].append((" " * (cell - 1), QUIET))
+            column += 1
+        points.append((gap, QUIET))
+        for row in range(len(rows())):
+            body[row].append((gap, QUIET))
+    known = len(found.outlook.standing.mastered)
+    share = opening("map.share", known=known, all=len(skills()))
+    shown = [
+        blocks.heading(opening("map.title"), width, share),
+        Content.assemble(*heads),
+        Content.assemble(*points),
+        *(Content.assemble(*parts) for parts in body),
+        Content(""),
+        _legend(),
+    ]
+    return [*shown, Content(""), *told(found, by_skill, spot, width)] if spot else shown
+
+
+def _legend() -> Content:
+    parts: list[tuple[str, str]] = []
+    for state, sign in (
+        ("new", "·"), *_STEPS.items(), ("known", "█"), ("due", "◆"),
+    ):  # fmt: skip
+        parts += [(sign, INKS[state]), (f" {opening(f'map.{state}')}   ", QUIET)]
+    return Content.assemble(*parts)
+
+
+def told(found: Progress, by_skill: dict[str, Line], spot: Spot, width: int) -> list[Content]:
+    """What is known of the skill at a spot, in three lines."""
+    skill = skill_at(spot)
+    if skill is None:
+        return [Content("")] * 3
+    line, today = by_skill[skill], found.outlook.now.date()
+    rung, group = skill_parts(skill)
+    head = Content.assemble((rung, "bold $foreground"), (f"  {group}", QUIET))
+    if not line.asked:
+        return [head, Content.styled(opening("map.unasked"), QUIET), Content("")]
+    tally = opening(
+        "map.tally",
+        right=line.right,
+        asked=line.asked,
+        time=lasting(line.seconds),
+        state=opening(f"map.{line.state}"),
+    )
+    last = ahead(line.last, today) if line.last else ""
+    second = opening("map.last", ago=last)
+    if line.review is not None and line.review > today:
+        second = opening("map.review", ago=last, date=short_day(line.review))
+    elif line.review is not None:
+        second = opening("map.review-now", ago=last)
+    return [head, Content(tally[:width]), Content.styled(second[:width], QUIET)]

@@ -1,0 +1,197 @@
+"""The progress screen: a map of all skills, accuracy and time, slips, and the days ahead."""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.content import Content
+from textual.message import Message
+
+from ...coach.progress import Progress
+from ...language.texts import Words
+from ..common.keyline import KeyLine
+from ..common.keys import bound
+from ..common.leaving import Leaving
+from ..common.page import OpeningPage
+from ..common.session import keeper_of, now_in
+from ..common.too_small import Room
+from ..common.topline import TopLine
+from . import blocks
+from . import map as progress_map
+from . import tables as progress_tables
+from .blocks import opening
+
+PAGES = ("map", "skills", "days")
+"""Where the window is too small for everything at once, one page is shown at a time."""
+ORDERS = ("weakest", "slowest", "teaching")
+_WIDE, _TALL = 110, 36
+
+
+class ProgressScreen(Leaving[None]):
+    """Where the learner stands, in full."""
+
+    CSS_PATH = "progress.tcss"
+    HELP = Words.load().ui("help.progress")
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bound("up", "move(-1, 0)", "skill-move"),
+        bound("down", "move(1, 0)", "skill-move", show=False),
+        bound("left", "move(0, -1)", "skill-move", show=False),
+        bound("right", "move(0, 1)", "skill-move", show=False),
+        bound("tab", "page(1)", "page", priority=True),
+        bound("shift+tab", "page(-1)", "page", show=False, priority=True),
+        bound("s", "order", "order"),
+        bound("e", "exam", "exam"),
+        bound("pageup", "leaf(-1)", "leaf-page", show=False),
+        bound("pagedown", "leaf(1)", "leaf-page", show=False),
+        bound("escape,p", "dismiss(None)", "close"),
+    ]
+
+    class Looked(Message):
+        """The record has been read."""
+
+        def __init__(self, progress: Progress) -> None:
+            super().__init__()
+            self.progress = progress
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.progress: Progress | None = None
+        self._spot: progress_map.Spot = (0, 0)
+        self._page = 0
+        self._order = 0
+
+    def compose(self) -> ComposeResult:
+        """One page, with everything there is room for."""
+        yield TopLine()
+        yield Room()
+        yield OpeningPage(id="progress")
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Read the record beside the first paint."""
+        keeper = keeper_of(self.app)
+        learner = keeper.learner if keeper else ""
+        about = opening("progress.about", learner=learner) if learner else ""
+        self.query_one(TopLine).about = about or opening("progress.about-nobody")
+        self._look()
+
+    @work(thread=True, exclusive=True, group="look")
+    def _look(self) -> None:
+        from ...coach.progress import progress_now
+
+        self.post_message(self.Looked(progress_now(keeper_of(self.app), now_in(self.app))))
+
+    @on(Looked)
+    def _looked(self, message: Looked) -> None:
+        if self.progress is None:
+            self._spot = progress_map.first_spot(message.progress)
+        self.progress = message.progress
+        self.query_one(TopLine).place = blocks.exam_words(message.progress.board)
+        self._show()
+
+    # What is shown
+
+    @property
+    def roomy(self) -> bool:
+        """Whether everything fits at once."""
+        width, height = self.app.size
+        return width >= _WIDE and height >= _TALL
+
+    def on_resize(self) -> None:
+        """Everything at once where there is room for it."""
+        self.refresh_bindings()
+
+    def _show(self, *, keep: bool = False) -> None:
+        self.query_one(OpeningPage).show(self._build, keep=keep)
+        self.refresh_bindings()
+
+    def _build(self, width: int, height: int) -> list[Content]:
+        found = self.progress
+        if found is None:
+            return []
+        if self.roomy:
+            return self._everything(found, width, height)
+        page = PAGES[self._page]
+        blank = [Content("")]
+        if page == "map":
+            lines = progress_map.lines(found, self._spot, width)
+            return [*blank, *lines, *blank, *blocks.forecast(found.board, width)]
+        if page == "skills":
+            return [*blank, *progress_tables.skills(found, width, ORDERS[self._order])]
+        tall = max(2, min(6, height - 16))
+        return [
+            *blank,
+            *blocks.calendar(found.board, width, tall),
+            *blank,
+            *progress_tables.slips(found, width, max(1, height - tall - 10)),
+            *blank,
+            *blocks.forecast(found.board, width),
+        ]
+
+    def _everything(self, found: Progress, width: int, height: int) -> list[Content]:
+        """The map and the days beside each other, the table of skills below."""
+        gap, blank = 6, [Content("")]
+        left = min(width - 40 - gap, 118 if width >= 160 else 76)
+        right = width - left - gap
+        days = [
+            *blocks.calendar(found.board, right, 4),
+            *blank,
+            *blocks.forecast(found.board, right),
+            *blank,
+            *progress_tables.slips(found, right, max(2, height - 18)),
+        ]
+        rows = progress_map.lines(found, self._spot, left)
+        table = progress_tables.skills(found, left, ORDERS[self._order])
+        room = height - len(rows) - 2
+        cut = table if len(table) <= room else table[: max(0, room)]
+        return blocks.side_by_side([[*rows, *blank, *cut], days], left, gap)
+
+    # Keys
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Keys for what is in sight."""
+        page = PAGES[self._page]
+        if action == "page":
+            return not self.roomy
+        if action == "order":
+            return self.roomy or page == "skills"
+        return True
+
+    def action_move(self, down: int, right: int) -> None:
+        """Go to another skill of the map; where there is only a list, scroll it."""
+        if self.progress is None:
+            return
+        if not self.roomy and PAGES[self._page] != "map":
+            self.query_one(OpeningPage).scroll_by(down)
+            return
+        self._spot = progress_map.moved(self._spot, down, right)
+        self._show(keep=True)
+
+    def action_page(self, by: int) -> None:
+        """Turn to another page."""
+        self._page = (self._page + by) % len(PAGES)
+        self._show()
+
+    def action_order(self) -> None:
+        """List the skills in another order."""
+        self._order = (self._order + 1) % len(ORDERS)
+        self._show()
+
+    def action_leaf(self, way: int) -> None:
+        """Scroll the page."""
+        page = self.query_one(OpeningPage)
+        page.scroll_by(way * max(1, page.size.height - 1))
+
+    def action_exam(self) -> None:
+        """Set, change or forget the day of the exam."""
+        from .exam import ExamScreen
+
+        if self.progress is not None:
+            self.app.push_screen(ExamScreen(self.progress.outlook.exam), self._examined)
+
+    def _examined(self, changed: bool | None) -> None:
+        if changed:
+            self._look()

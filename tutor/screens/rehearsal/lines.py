@@ -1,0 +1,136 @@
+"""The review of a rehearsal as lines of text: the score, every question, what became of it."""
+
+from __future__ import annotations
+
+from textual.content import Content
+
+from ....problems.questions.model import Form
+from ...language.dates import lasting
+from ...language.texts import Words
+from ...learning.rehearsal_result import Item, Result
+from ...phrases import answer_text as saying
+from ...phrases.rehearsal import family, given, say, slips
+from ...phrases.skills import skill_parts
+from ..common import answer_notes as drill_notes
+from ..progress import blocks
+from ..progress.blocks import QUIET
+
+LOOKS = {True: ("✓", "$ink-verdigris"), False: ("✗", "$ink-rust")}
+OPEN = ("–", "$ink-quiet")
+
+
+def look(item: Item) -> tuple[str, str]:
+    """The sign of a question, and its colour."""
+    return LOOKS[item.right] if item.answered else OPEN
+
+
+def head(result: Result, width: int) -> list[Content]:
+    """How much was right, and how much of the time was used."""
+    count = len(result.items)
+    share = f"{say('review.score', right=result.right, count=count)}"
+    time = say("review.time-of", used=lasting(result.used), allowed=lasting(result.allowed))
+    lines = []
+    for title, part, whole, said, ink in (
+        ("right", result.right, count, share, "$ink-verdigris"),
+        ("time", result.used, result.allowed, time, "$ink-brass"),
+    ):
+        name = say(f"review.{title}").ljust(15)
+        gauge = max(4, width - len(name) - 18)
+        lines.append(
+            Content.assemble(
+                (name, QUIET),
+                blocks.bar(part / max(whole, 1e-9), gauge, ink),
+                (said.rjust(18), "bold $foreground"),
+            )
+        )
+    return lines
+
+
+def questions(result: Result, spot: int, width: int, height: int) -> list[Content]:
+    """Every question below its problem; the one at the spot is picked, and in sight."""
+    words, lines, here = Words.load(), list[Content](), 0
+    before = -1
+    for place, item in enumerate(result.items):
+        if item.number != before:
+            before = item.number
+            mine = [i for i in result.items if i.number == before]
+            score = say("review.score", right=sum(i.right for i in mine), count=len(mine))
+            if lines:
+                lines.append(Content(""))
+            title = say("review.problem", number=before + 1, family=family(result.climbs[before]))
+            room = width - len(score) - 1
+            lines.append(
+                Content.assemble((blocks.cut(title, room), "bold $ink-copper"), " ", (score, QUIET))
+            )
+        sign, ink = look(item)
+        title = words.title(item.state.question.rung)
+        spent = lasting(item.seconds) if item.seconds else ""
+        name = blocks.cut(title, width - 4 - len(spent) - 1)
+        if place == spot:
+            here = len(lines)
+            text = f"▸ {sign} {name}{spent} "
+            lines.append(Content.styled(text, "bold $ink-reversed on $ink-copper"))
+        else:
+            lines.append(
+                Content.assemble(
+                    "  ", (f"{sign} ", f"bold {ink}"), (name, "$foreground"), (f"{spent} ", QUIET)
+                )
+            )
+    first = max(0, min(here - height // 2, len(lines) - height))
+    if here <= height // 2:
+        first = 0
+    return lines[first : first + height]
+
+
+def detail(result: Result, item: Item, width: int) -> list[Content]:
+    """One question: what was asked and answered, what is right, and which slip it was."""
+    question = item.state.question
+    prompt = drill_notes.prompt(question)
+    sign, ink = look(item)
+    lines = [*blocks.prose(prompt, width, "bold $foreground"), Content("")]
+    mine = given(item) or say("review.none")
+    lines += _told(say("review.given"), mine, width, sign, ink)
+    if not item.right:
+        lines += _told(say("review.answer"), saying.right_words(question), width, "○", "$ink-brass")
+    said = slips(item)
+    if said:
+        key = "sketch" if question.form is Form.SKETCH else "slips" if len(said) > 1 else "slip"
+        lines += [Content(""), Content.styled(say(f"review.{key}"), "bold $ink-copper")]
+        for sentence in said:
+            lines += blocks.prose(sentence, width)
+    lines.append(Content(""))
+    lines += blocks.prose(say("review.solution"), width, QUIET)
+    return lines
+
+
+def _told(title: str, text: str, width: int, sign: str, ink: str) -> list[Content]:
+    """Something said of an answer, under its heading where it does not fit behind it."""
+    head = Content.assemble((f"{sign} ", f"bold {ink}"), (f"{title}  ", QUIET))
+    room = width - head.cell_length
+    if len(text) <= room and "\n" not in text:
+        return [Content.assemble(head, (text, "$foreground"))]
+    return [head, *(line.pad_left(2) for line in blocks.prose(text, width - 2))]
+
+
+def scores(result: Result, width: int, rows: int) -> list[Content]:
+    """The score of every skill, the worst first."""
+    found = result.scores
+    lines = [blocks.heading(say("review.skills"), width)]
+    shown = found if len(found) <= rows else found[: max(1, rows - 1)]
+    gauge = 6 if width < 60 else 12
+    for score in shown:
+        rung, group = skill_parts(score.skill)
+        said = say("review.score", right=score.right, count=score.asked).rjust(9)
+        name = width - gauge - 1 - blocks.GROUPS - len(said) - 2
+        lines.append(
+            Content.assemble(
+                blocks.bar(score.right / score.asked, gauge, "$ink-verdigris"),
+                " ",
+                (blocks.cut(rung, name), "$foreground"),
+                " ",
+                (group[: blocks.GROUPS].ljust(blocks.GROUPS), QUIET),
+                " ",
+                (said, "$foreground"),
+            )
+        )
+    return lines + blocks.more(len(found) - len(shown))

@@ -1,0 +1,48 @@
+"""The problems of a rehearsal as rungs, and how far each of them has come."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from ...phrases.rehearsal import say
+from ..common.problem_rungs import ProblemRung, ProblemRungs
+
+if TYPE_CHECKING:
+    from ...learning.rehearsal import Rehearsal
+
+GIVEN, OPEN, AHEAD = "●", "○", "·"
+"""A question with an answer, one that was left open, one still to come."""
+
+
+class RehearsalRungs(ProblemRungs):
+    """One rung a problem, with a dot for each of its questions: what was given, never how good.
+
+    What is to come stays unnamed, as in the drill.
+    """
+
+    _rehearsal: Rehearsal | None = None
+
+    def show_rehearsal(self, rehearsal: Rehearsal) -> None:
+        """Show how far it has come."""
+        self._rehearsal = rehearsal
+        self.refresh()
+
+    def problems(self) -> Sequence[ProblemRung]:
+        """All problems."""
+        exam = self._rehearsal
+        return [_rung(exam, number) for number in range(len(exam.problems))] if exam else ()
+
+
+def _rung(exam: Rehearsal, number: int) -> ProblemRung:
+    signs: list[tuple[str, str]] = []
+    for at in range(len(exam.problems[number].questions)):
+        if (number, at) in exam.answers:
+            signs.append((GIVEN, "$ink-copper"))
+        elif at < exam.reached[number]:
+            signs.append((OPEN, "$ink-brass"))
+        else:
+            signs.append((AHEAD, "$ink-quiet"))
+    name = say("ask.problem", number=number + 1)
+    asked = exam.number == number and not exam.complete
+    return ProblemRung(name, asked, signs, over=not exam.waits(number))

@@ -1,0 +1,407 @@
+"""A rehearsal of the exam: every answer is taken, and none is marked until it is handed in."""
+
+from __future__ import annotations
+
+from enum import Enum, auto
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on, work
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Container, Vertical
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import Static
+
+from ...language.texts import Words
+from ...learning.climb import Climb
+from ...phrases import answer_text as saying
+from ...phrases.rehearsal import left, say
+from ..answers.answering import Answering
+from ..answers.face import Face
+from ..common import answer_notes as drill_notes
+from ..common.keyline import KeyLine
+from ..common.keys import bound
+from ..common.leaving import Leaving
+from ..common.notes import Notes
+from ..common.onward import Onward
+from ..common.session import keeper_of, local_now, now_in
+from ..common.too_small import Room
+from ..common.topline import TopLine
+from ..common.unsaved import Unkept
+from .rungs import RehearsalRungs
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import datetime
+
+    from ....problems.questions.model import Question
+    from ...coach.rehearsal_run import Going
+    from ...learning.rehearsal_result import Result
+
+_DRAFTED = 5
+"""Seconds between two drafts."""
+
+
+class Phase(Enum):
+    """What the screen waits for."""
+
+    PROBLEMS = auto()
+    ANSWER = auto()
+    COMPLETE = auto()
+    MARKS = auto()
+
+
+class RehearsalScreen(Leaving["Going | Result | None"]):
+    """One rehearsal; dismissed with it, to be gone on with, or with what it came to.
+
+    Args:
+        count: Problems of a new one.
+        minutes: How long a new one may take; ``None``: as its questions need.
+        seed: Which problems, of those that suit the learner; ``None``: any.
+        going: The one to go on with, if this tutor has had one open before.
+    """
+
+    CSS_PATH: ClassVar = ["../common/climb.tcss", "rehearsal.tcss"]
+    HELP = say("help.rehearsal")
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bound("f2,question_mark", "no_hint", "hint", show=False, priority=True),
+        bound("f4,ctrl+s", "leave_open", "leave-open"),
+        bound("pagedown", "turn(1)", "problem-next"),
+        bound("pageup", "turn(-1)", "problem-before", show=False),
+        bound("f9,ctrl+g", "hand_in", "hand-in"),
+        bound("escape", "pause", "pause"),
+    ]
+
+    class Started(Message):
+        """The problems have been made."""
+
+        def __init__(self, going: Going) -> None:
+            super().__init__()
+            self.going = going
+
+    class Failed(Message):
+        """No problems could be made."""
+
+        def __init__(self, why: str) -> None:
+            super().__init__()
+            self.why = why
+
+    class Marked(Message):
+        """Everything has been marked."""
+
+        def __init__(self, result: Result) -> None:
+            super().__init__()
+            self.result = result
+
+    def __init__(
+        self,
+        count: int = 6,
+        minutes: int | None = None,
+        seed: int | None = None,
+        going: Going | None = None,
+    ) -> None:
+        super().__init__()
+        self.going = going
+        self.phase = Phase.PROBLEMS
+        self._new = count, minutes, seed
+        self._views: list[Climb] = []
+        self._asked: Question | None = None
+        self._ticks = 0
+        # Asked once more when the app has ended already.
+        self._clock: Callable[[], datetime] = local_now
+        self._answering, self._unkept = Answering(), Unkept()
+
+    def compose(self) -> ComposeResult:
+        """As the drill; the ladder shows the problems."""
+        yield TopLine()
+        yield Room()
+        with Container(id="body"):
+            yield RehearsalRungs()
+            yield Face()
+            with Vertical(id="task"):
+                yield Static(id="prompt", markup=False)
+                yield self._answering
+                yield Onward()
+            yield Notes()
+            yield self._unkept
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Fetch the problems beside the first paint."""
+        self._wait_for(Phase.PROBLEMS)
+        if self.going is not None:
+            self._begin(self.going)
+            return
+        self._prompt(say("ask.fetching"))
+        self._prepare()
+
+    @work(thread=True)
+    def _prepare(self) -> None:
+        from ...coach.rehearsal_run import begin, take_up
+
+        keeper, now = keeper_of(self.app), now_in(self.app)
+        kept = keeper.rehearsal() if keeper is not None else None
+        try:
+            going = take_up(keeper, kept, now) if keeper is not None and kept is not None else None
+            going = going or begin(keeper, now, *self._new)
+        except (ValueError, LookupError, ArithmeticError) as error:
+            self.post_message(self.Failed(str(error)))
+        else:
+            self.post_message(self.Started(going))
+
+    @on(Started)
+    def _started(self, message: Started) -> None:
+        self._begin(message.going)
+
+    @on(Failed)
+    def _failed(self, message: Failed) -> None:
+        self._prompt(say("ask.failed", why=message.why))
+
+    def _begin(self, going: Going) -> None:
+        self.going = going
+        self._views = [Climb(problem) for problem in going.rehearsal.problems]
+        keeper = keeper_of(self.app)
+        if keeper is not None:
+            keeper.parting = self._part
+        self._clock = getattr(self.app, "clock", local_now)
+        going.rehearsal.start_clock(now_in(self.app))
+        self._ask()
+        if self.phase is Phase.ANSWER:
+            self._answering.restore(going.typed)
+        self.set_interval(1, self._tick)
+
+    # Asking
+
+    def _ask(self) -> None:
+        """Ask the question that the rehearsal has come to."""
+        going = self.going
+        assert going is not None
+        exam = going.rehearsal
+        self.query_one(RehearsalRungs).show_rehearsal(exam)
+        if exam.complete:
+            self._asked = None
+            self._prompt(say("ask.complete", given=len(exam.answers), count=len(exam.places)))
+            self.query_one(Onward).text = say("ask.onward")
+            self._wait_for(Phase.COMPLETE)
+        else:
+            number, at = exam.places[exam.at]
+            view = self._views[number]
+            view.position = at
+            self._asked = question = exam.question
+            prompt = drill_notes.of_question(drill_notes.prompt(question))
+            self.query_one("#prompt", Static).update(prompt)
+            self._answering.ask(view, question)
+            self.query_one(Face).show(view, question)
+            self._wait_for(Phase.ANSWER)
+        self._top()
+
+    def _prompt(self, text: str) -> None:
+        self.query_one("#prompt", Static).update(Content(text))
+
+    def _top(self) -> None:
+        """The top line: where one is, and the time left."""
+        going, top = self.going, self.query_one(TopLine)
+        if going is None or self.phase is Phase.MARKS:
+            return
+        exam = going.rehearsal
+        time = left(exam.left(now_in(self.app)))
+        if self._asked is None:
+            top.place = say("ask.end", left=time)
+            return
+        number, at = exam.places[exam.at]
+        top.about = say("ask.about", number=number + 1, count=len(exam.problems))
+        count = len(exam.problem.questions)
+        top.place = say("ask.place", number=at + 1, count=count, left=time)
+
+    def _wait_for(self, phase: Phase) -> None:
+        """Show the control that this phase needs, and give it the keys."""
+        self.phase = phase
+        answering, onward = self._answering, self.query_one(Onward)
+        if self._asked is None:
+            answering.nothing()
+        answering.set_open(phase is Phase.ANSWER)
+        onward.display = phase is Phase.COMPLETE
+        self.query_one(Face).display = self._asked is not None
+        if phase is Phase.COMPLETE:
+            onward.focus()
+        elif phase is Phase.ANSWER:
+            answering.take_keys()
+        self.refresh_bindings()
+
+    def recover(self) -> None:
+        """After a fault of the program: what it has come to, with what was typed."""
+        if self.going is None:
+            self.dismiss(None)
+        elif self.phase is Phase.MARKS:
+            self._mark()
+        else:
+            draft = self._answering.draft
+            self._ask()
+            if self.phase is Phase.ANSWER:
+                self._answering.restore(draft)
+
+    # Answering
+
+    @on(Answering.Given)
+    def _given(self, event: Answering.Given) -> None:
+        going, asked = self.going, self._asked
+        if going is None or asked is None or self.phase is not Phase.ANSWER:
+            return
+        if event.serial != self._answering.serial:
+            return
+        given = going.give(event.text, now_in(self.app))
+        if given is None:
+            self._tick()
+        elif given.trouble:
+            notes = self.query_one(Notes)
+            notes.clear()
+            notes.add("unclear", Words.load().ui("drill.unclear"), given.trouble)
+        else:
+            self._went_on(
+                "taken", say("ask.taken"), saying.taken(asked, given.text, given.understood)
+            )
+
+    def action_leave_open(self) -> None:
+        """Go on without an answer."""
+        if self.going is not None and self.phase is Phase.ANSWER:
+            self.going.leave_open(now_in(self.app))
+            self._went_on("skipped", say("ask.open"))
+
+    def action_no_hint(self) -> None:
+        """Say that there are no hints."""
+        notes = self.query_one(Notes)
+        notes.clear()
+        notes.add("unclear", say("ask.no-hint"))
+
+    def _went_on(self, kind: str, head: str, body: str = "") -> None:
+        notes = self.query_one(Notes)
+        notes.clear()
+        notes.add(kind, head, body)
+        keeper = keeper_of(self.app)
+        if keeper is not None:
+            self._unkept.say(keeper.trouble or keeper.notice)
+        self._ask()
+
+    def action_turn(self, by: int) -> None:
+        """Turn to another problem."""
+        if self.going is not None and self.phase is Phase.ANSWER:
+            exam = self.going.rehearsal
+            exam.tick(now_in(self.app))
+            before = exam.at
+            exam.turn(by)
+            if exam.at != before:
+                self.query_one(Notes).clear()
+                self._ask()
+
+    # The clock
+
+    def _tick(self) -> None:
+        going = self.going
+        if going is None or self.phase not in (Phase.ANSWER, Phase.COMPLETE):
+            return
+        now = now_in(self.app)
+        going.rehearsal.tick(now)
+        if going.rehearsal.over(now):
+            self._end(say("ask.up"))
+            return
+        self._top()
+        self._ticks += 1
+        if self._ticks % _DRAFTED == 0:
+            self._draft(going, self._answering.draft)
+
+    @work(thread=True, exclusive=True, group="draft")
+    def _draft(self, going: Going, typed: str) -> None:
+        going.draft(typed, now_in(self.app))
+
+    def _part(self) -> None:
+        """Keep what is typed, before the record is closed; another tutor may go on then."""
+        self._keep_draft()
+        if self.going is not None:
+            self.going.let_go()
+
+    def _keep_draft(self) -> None:
+        if self.going is not None and self.phase in (Phase.ANSWER, Phase.COMPLETE):
+            self.going.draft(self._answering.draft, self._clock())
+
+    def action_pause(self) -> None:
+        """Leave; the time that is left is there when one comes back."""
+        going = self.going
+        if self.phase is Phase.MARKS or not self.is_active:
+            return
+        if going is not None:
+            going.rehearsal.tick(now_in(self.app))
+            going.typed = self._answering.draft
+            self._keep_draft()
+            keeper = keeper_of(self.app)
+            if keeper is not None:
+                keeper.parting = going.let_go
+        self.dismiss(going)
+
+    def _stop(self) -> None:
+        keeper = keeper_of(self.app)
+        if keeper is not None:
+            keeper.parting = None
+
+    # Handing in
+
+    def action_hand_in(self) -> None:
+        """Ask whether it is to be handed in."""
+        going = self.going
+        if going is None or self.phase is not Phase.ANSWER or not self.is_active:
+            return
+        from .choice import HandInScreen
+
+        self.app.push_screen(HandInScreen(going.rehearsal), self._decided)
+
+    def _decided(self, sure: bool | None) -> None:
+        if sure and self.phase is Phase.ANSWER:
+            self._end(say("ask.marking"))
+
+    @on(Onward.Pressed)
+    def _onward(self) -> None:
+        if self.phase is Phase.COMPLETE:
+            self._end(say("ask.marking"))
+
+    def _end(self, said: str) -> None:
+        """It is over: mark it."""
+        from .choice import HandInScreen
+
+        if isinstance(self.app.screen, HandInScreen):
+            self.app.screen.dismiss(False)
+        self._asked = None
+        self._prompt(said)
+        self.query_one(Notes).clear()
+        self._wait_for(Phase.MARKS)
+        self._stop()
+        self._mark()
+
+    @work(thread=True, exclusive=True, group="mark")
+    def _mark(self) -> None:
+        going = self.going
+        assert going is not None
+        self.post_message(self.Marked(going.hand_in(now_in(self.app))))
+
+    @on(Marked)
+    def _marked(self, message: Marked) -> None:
+        self._result = message.result
+        self._leave_with_result()
+
+    def _leave_with_result(self) -> None:
+        """Go to the review as soon as nothing lies on top of this screen."""
+        if self.is_active:
+            self.dismiss(self._result)
+        else:
+            self.set_timer(0.2, self._leave_with_result)
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Keys for a question that is being asked."""
+        if action in ("leave_open", "hand_in", "no_hint"):
+            return self.phase is Phase.ANSWER
+        if action == "turn":
+            going = self.going
+            waiting = [n for n in range(len(self._views)) if going and going.rehearsal.waits(n)]
+            return self.phase is Phase.ANSWER and len(waiting) > 1
+        if action == "pause":
+            return self.phase is not Phase.MARKS
+        return True

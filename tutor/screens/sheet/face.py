@@ -1,0 +1,43 @@
+"""What a sheet's problem shows of itself beside its questions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from ....problems.questions.model import Face as Kind
+from ..answers.face import Face
+from ..pictures.circuit import Circuit
+
+if TYPE_CHECKING:
+    from ....problems.sheets.model import Item
+    from ..pictures.figure import ResponseFigure
+
+
+class SheetFace(Face):
+    """The circuit as far as it may be shown, or the response that stands for it."""
+
+    _item: Item | None = None
+
+    def show_item(self, item: Item) -> None:
+        """Show a problem of a sheet."""
+        circuit = self.query_one(Circuit)
+        if item is not self._item:
+            self._item = item
+            figure = self._of_response(item)
+            if figure is None and item.ladder is not None:
+                circuit.show(item.ladder, (), item.unvalued)
+            for kind, other in self._figures.items():
+                other.set_class(kind is not item.face, "-off")
+        circuit.display = item.face in (Kind.CIRCUIT, Kind.BLANK)
+
+    def _of_response(self, item: Item) -> ResponseFigure | None:
+        """The figure of the response that is shown; ``None`` where a circuit is."""
+        from ...classroom.handins.filling import of_response, stand_in
+
+        if item.face not in (Kind.GAIN, Kind.MAP):
+            return None
+        from ....problems.analysis.response import facts
+
+        figure = self._figure(item.face)
+        figure.set_response(facts(of_response(item) or stand_in(item)))
+        return figure

@@ -1,0 +1,45 @@
+"""The problems of a sheet as rungs, and which of their questions were answered."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from ...language.texts import fill
+from ..common.problem_rungs import ProblemRung, ProblemRungs
+
+if TYPE_CHECKING:
+    from ....problems.sheets.model import Asked, Item
+    from ...classroom.handins.filling import Filling
+
+GIVEN, OPEN, HERE = "●", "○", "◉"
+"""A question with an answer, one without, the one being asked."""
+
+
+class SheetRungs(ProblemRungs):
+    """One rung a problem: what was answered, never how well."""
+
+    _filling: Filling | None = None
+
+    def show_sheet(self, filling: Filling) -> None:
+        """Show how far it has come."""
+        self._filling = filling
+        self.refresh()
+
+    def problems(self) -> Sequence[ProblemRung]:
+        """All problems, as on paper."""
+        filling = self._filling
+        return [_rung(filling, item) for item in filling.sheet.items] if filling else ()
+
+
+def _rung(filling: Filling, item: Item) -> ProblemRung:
+    name = item.title or fill("filling", "ask.item", [("number", item.number)])
+    signs = [_sign(filling, asked) for asked in item.questions]
+    return ProblemRung(name, item is filling.item, signs)
+
+
+def _sign(filling: Filling, asked: Asked) -> tuple[str, str]:
+    if asked is filling.asked:
+        return HERE, "bold $ink-copper"
+    given = asked.number in filling.answers
+    return (GIVEN, "$ink-copper") if given else (OPEN, "$ink-quiet")

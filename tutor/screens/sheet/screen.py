@@ -1,0 +1,195 @@
+"""A problem sheet filled in on the screen: answers are taken, read and kept, and never marked."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Container, Vertical
+from textual.content import Content
+from textual.widgets import Static
+
+from ...language.texts import fill
+from ...phrases import answer_text as saying
+from ..answers.answering import Answering
+from ..common import answer_notes as drill_notes
+from ..common.keyline import KeyLine
+from ..common.keys import bound
+from ..common.leaving import Leaving
+from ..common.notes import Notes
+from ..common.too_small import Room
+from ..common.topline import TopLine
+from .face import SheetFace
+from .rungs import SheetRungs
+
+if TYPE_CHECKING:
+    from ....problems.questions.model import Question
+    from ...classroom.handins.filling import Filling
+
+
+def say(key: str, **values: object) -> str:
+    """A text about filling a sheet in."""
+    return fill("filling", key, values.items())
+
+
+class SheetScreen(Leaving[None]):
+    """One sheet.
+
+    Args:
+        filling: The sheet and what was answered.
+        keep: Puts the answers where they last; raises ``OSError`` where it can't.
+        file: The name of where that is.
+    """
+
+    CSS_PATH: ClassVar = ["../common/climb.tcss", "sheet.tcss"]
+    HELP = say("help.sheet")
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bound("f4,ctrl+n", "step(1)", "question-next"),
+        bound("f3,ctrl+b", "step(-1)", "question-before"),
+        bound("pagedown", "turn(1)", "problem-next"),
+        bound("pageup", "turn(-1)", "problem-before", show=False),
+        bound("escape", "leave", "keep-and-leave"),
+    ]
+
+    def __init__(self, filling: Filling, keep: Callable[[], None], file: str) -> None:
+        super().__init__()
+        self.filling = filling
+        self._keep, self._file = keep, file
+        self._answering = Answering()
+        self._asked: Question | None = None
+
+    def compose(self) -> ComposeResult:
+        """As the drill; the ladder shows the problems."""
+        yield TopLine()
+        yield Room()
+        with Container(id="body"):
+            yield SheetRungs()
+            yield SheetFace()
+            with Vertical(id="task"):
+                yield Static(id="prompt", markup=False)
+                yield self._answering
+            yield Notes()
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Ask the first question that is open."""
+        self._ask()
+        self.query_one(Notes).add("taken", "", say("ask.kept", file=self._file))
+
+    def _ask(self) -> None:
+        filling = self.filling
+        climb, self._asked = filling.view()
+        asked = filling.asked
+        many = (
+            say("ask.point")
+            if asked.points == 1
+            else say("ask.points", points=f"{float(asked.points):g}")
+        )
+        prompt = drill_notes.of_question(drill_notes.prompt(self._asked))
+        head = Content.styled(f"{asked.number}  ", "bold $ink-copper")
+        tail = Content.styled(f"  ({many})", "$ink-quiet")
+        self.query_one("#prompt", Static).update(Content.assemble(head, prompt, tail))
+        self._answering.ask(climb, self._asked)
+        self._answering.set_open(True)
+        self._answering.restore(filling.text)
+        self.query_one(SheetFace).show_item(filling.item)
+        self.query_one(SheetRungs).show_sheet(filling)
+        self._answering.take_keys()
+        sheet, top = filling.sheet, self.query_one(TopLine)
+        top.about = say(
+            "ask.about",
+            title=sheet.heading.title,
+            student=sheet.student.name or sheet.student.id or filling.name,
+        )
+        count = len(filling.places)
+        top.place = say("ask.place", number=asked.number, given=len(filling.answers), count=count)
+        self.refresh_bindings()
+
+    @on(Answering.Given)
+    def _given(self, event: Answering.Given) -> None:
+        if event.serial != self._answering.serial or self._asked is None:
+            return
+        asked = self._asked
+        given = self.filling.give(event.text)
+        notes = self.query_one(Notes)
+        notes.clear()
+        if given.trouble:
+            notes.add("unclear", say("ask.unclear"), say("ask.as-it-is", trouble=given.trouble))
+            return
+        kept = self._kept()
+        last = self.filling.at == len(self.filling.places) - 1
+        self.filling.go(self.filling.at + 1)
+        self._ask()
+        said = say("ask.taken") if given.text else say("ask.emptied")
+        notes.add("taken", said, saying.taken(asked, given.text, given.understood))
+        if not kept:
+            return
+        if last:
+            notes.add("taken", "", self.summary)
+
+    def _kept(self) -> bool:
+        try:
+            self._keep()
+        except OSError as error:
+            trouble = say("ask.unkept", trouble=error.strerror or type(error).__name__)
+            self.filling.trouble = trouble
+            if self.is_attached and not self.app._exit:
+                self.query_one(Notes).add("unclear", "", trouble)
+                self.notify(trouble, severity="error", timeout=20)
+            return False
+        self.filling.trouble = ""
+        return True
+
+    @property
+    def summary(self) -> str:
+        """What there is to hand in."""
+        given, count = len(self.filling.answers), len(self.filling.places)
+        return say("ask.done", file=self._file, given=given, count=count)
+
+    def _take_draft(self) -> None:
+        """What is typed and not given with Enter is an answer as well, if it can be read."""
+        draft = self._answering.draft
+        if self._asked is None or draft in ("", self.filling.text):
+            return  # only Enter on an empty line takes an answer back
+        before = dict(self.filling.answers)
+        if self.filling.give(draft).trouble:
+            self.filling.answers = before
+        else:
+            self._kept()
+
+    def action_step(self, by: int) -> None:
+        """To the question after or before."""
+        self._take_draft()
+        self.filling.go(self.filling.at + by)
+        self.query_one(Notes).clear()
+        self._ask()
+
+    def action_turn(self, by: int) -> None:
+        """To the problem after or before."""
+        self._take_draft()
+        self.filling.turn(by)
+        self.query_one(Notes).clear()
+        self._ask()
+
+    def action_leave(self) -> None:
+        """Keep everything and leave."""
+        if not self.is_active:
+            return
+        self._take_draft()
+        if self.app.screen_stack[0] is self:
+            self.app.exit()
+        else:
+            self.dismiss(None)
+
+    def on_unmount(self) -> None:
+        """However the program ends, what is typed is kept."""
+        self._take_draft()
+
+    def recover(self) -> None:
+        """After a fault of the program: the same question, with what was typed."""
+        draft = self._answering.draft
+        self._ask()
+        self._answering.restore(draft)

@@ -1,0 +1,1 @@
+"""The pads on which sketches are drawn."""
