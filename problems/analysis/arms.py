@@ -26,7 +26,7 @@ class End(StrEnum):
     HIGH = "high"
 
 
-class State(StrEnum):
+class ArmState(StrEnum):
     """What an arm looks like at an end: its reactive parts open or short."""
 
     OPEN = "open"
@@ -34,24 +34,24 @@ class State(StrEnum):
     RESISTIVE = "resistive"
 
 
-def state(arm: Arm, end: End) -> State:
+def state(arm: Arm, end: End) -> ArmState:
     """Open, short, or a resistance left over."""
     if isinstance(arm, Element):
         if arm.kind is Kind.R:
-            return State.RESISTIVE
-        return State.OPEN if (arm.kind is Kind.C) == (end is End.LOW) else State.SHORT
+            return ArmState.RESISTIVE
+        return ArmState.OPEN if (arm.kind is Kind.C) == (end is End.LOW) else ArmState.SHORT
     states = [state(part, end) for part in arm.parts]
-    winner, loser = State.OPEN, State.SHORT
+    winner, loser = ArmState.OPEN, ArmState.SHORT
     if arm.joint is Joint.PARALLEL:
         winner, loser = loser, winner
     if winner in states:
         return winner
-    return loser if all(s is loser for s in states) else State.RESISTIVE
+    return loser if all(s is loser for s in states) else ArmState.RESISTIVE
 
 
 def remains(arm: Arm, end: End) -> Arm | None:
     """The resistances left of an arm at an end; ``None`` for an open or a short."""
-    if state(arm, end) is not State.RESISTIVE:
+    if state(arm, end) is not ArmState.RESISTIVE:
         return None
     if isinstance(arm, Element):
         return arm
@@ -75,7 +75,7 @@ def is_reactive(arm: Arm) -> bool:
 
 
 @dataclass(frozen=True, slots=True)
-class Rail:
+class PlacedArm:
     """One working arm and where it lies; neighbours in the same place are one arm."""
 
     place: Place
@@ -98,7 +98,7 @@ class Rail:
 
     def stops(self, end: End) -> bool:
         """Whether it opens in the way, or shorts across it, at an end."""
-        wanted = State.OPEN if self.place is Place.SERIES else State.SHORT
+        wanted = ArmState.OPEN if self.place is Place.SERIES else ArmState.SHORT
         return state(self.arm, end) is wanted
 
     def impedance(self) -> tuple[fmpq_poly, fmpq_poly]:
@@ -133,37 +133,37 @@ class Rail:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class ArmSection:
     """The working arms between two buffers, with what drives and what loads them."""
 
-    rails: tuple[Rail, ...]
+    rails: tuple[PlacedArm, ...]
     source: Element | None = None
     load: Element | None = None
 
 
-def _section(rails: list[Rail], source: Element | None, load: Element | None) -> Section:
+def _section(rails: list[PlacedArm], source: Element | None, load: Element | None) -> ArmSection:
     if rails and source is None and rails[0].place is Place.SHUNT:
         del rails[0]  # the source holds its voltage whatever hangs across it
     if rails and load is None and rails[-1].place is Place.SERIES:
         del rails[-1]  # no current flows into an open end
-    return Section(tuple(rails), source, load)
+    return ArmSection(tuple(rails), source, load)
 
 
-def sections(ladder: Ladder) -> tuple[Section, ...]:
+def sections(ladder: Ladder) -> tuple[ArmSection, ...]:
     """The ladder cut at its buffers, without the arms that do nothing."""
-    done: list[Section] = []
-    rails: list[Rail] = []
+    done: list[ArmSection] = []
+    rails: list[PlacedArm] = []
     source = ladder.source
     for stage in merged(ladder).stages:
         if stage.arm is None:
             done.append(_section(rails, source, None))
             rails, source = [], None
         else:
-            rails.append(Rail(stage.place, stage.arm))
+            rails.append(PlacedArm(stage.place, stage.arm))
     return (*done, _section(rails, source, ladder.load))
 
 
-def working_rails(ladder: Ladder) -> Iterator[Rail]:
+def working_rails(ladder: Ladder) -> Iterator[PlacedArm]:
     """Every arm that has a say in the output, from the source on."""
     for section in sections(ladder):
         yield from section.rails

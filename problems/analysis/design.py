@@ -26,7 +26,7 @@ _STEPS = (Fraction(1), Fraction(2), Fraction(5), Fraction(1, 3))
 
 
 @dataclass(frozen=True)
-class Course:
+class Dependence:
     """How a coefficient depends on an element's value x: top(x)/bottom(x), both linear."""
 
     top: fmpq_poly
@@ -39,7 +39,7 @@ class Course:
         return bool(t[1] * b[0] != t[0] * b[1])
 
 
-def _course(ladder: Ladder, name: str, figure: Callable[[Facts], Fraction]) -> Course | None:
+def _course(ladder: Ladder, name: str, figure: Callable[[Facts], Fraction]) -> Dependence | None:
     """The course of a coefficient; ``None`` where it is not of that form."""
     start = value_of(ladder, name)
     points: list[tuple[fmpq, fmpq]] = []
@@ -66,7 +66,7 @@ def _course(ladder: Ladder, name: str, figure: Callable[[Facts], Fraction]) -> C
         solution = [points[0][1], fmpq(0), fmpq(1), fmpq(0)]
     else:
         return None
-    course = Course(fmpq_poly(solution[:2]), fmpq_poly(solution[2:]))
+    course = Dependence(fmpq_poly(solution[:2]), fmpq_poly(solution[2:]))
     x, y = points[3]
     return course if course.top(x) == y * course.bottom(x) else None
 

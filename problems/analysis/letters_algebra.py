@@ -12,7 +12,7 @@ from fractions import Fraction
 from flint import Ordering, fmpz, fmpz_mpoly, fmpz_mpoly_ctx
 
 from ..circuits.model import Arm, CircuitError, Element, Kind
-from ..formulas.tree import Formula, Letter, Number, Power, Quotient, Root, add, multiply
+from ..formulas.tree import Formula, Letter, Number, Power, Quotient, SquareRoot, add, multiply
 from .transfer import arm_impedance
 
 MAX_TERMS = 600
@@ -194,9 +194,9 @@ class Algebra:
         if not inside:
             return quotient(top or ONE, extra, bottom)
         if all(e < 0 for _, e in inside):  # 1/√x reads better than √(1/x)
-            under = Root(self.product([(f, -e) for f, e in inside]))
+            under = SquareRoot(self.product([(f, -e) for f, e in inside]))
             return quotient(top or ONE, extra, bottom, under)
-        rooted = Root(self.ratio(inside))
+        rooted = SquareRoot(self.ratio(inside))
         return quotient(multiply(top, rooted) if top else rooted, extra, bottom)
 
 

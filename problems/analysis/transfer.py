@@ -24,7 +24,7 @@ from flint import fmpq, fmpq_poly
 from ..circuits.model import Arm, CircuitError, Element, Joint, Kind, Ladder, Place, Stage
 
 
-class Ring(Protocol):
+class PolynomialRing(Protocol):
     """What the walk needs of a polynomial: sums and products (int, flint or sympy)."""
 
     def __add__(self: P, other: P, /) -> P: ...
@@ -32,7 +32,7 @@ class Ring(Protocol):
     def __mul__(self: P, other: P, /) -> P: ...
 
 
-P = TypeVar("P", bound=Ring)
+P = TypeVar("P", bound=PolynomialRing)
 Impedance = Callable[[Element], tuple[P, P]]
 """Element → (numerator, denominator) of its impedance, as polynomials in s."""
 

@@ -78,7 +78,7 @@ def _values(family: Family, chance: Chance, step: int | None) -> dict[str, Fract
     return values
 
 
-def _drawer(element: Element, fine: bool, step: int | None) -> preferred.Drawer:
+def _drawer(element: Element, fine: bool, step: int | None) -> preferred.PartsKept:
     if step is not None:
         return replace(preferred.DRAWERS[element.kind], step=step)
     if fine and element.kind is Kind.R:

@@ -28,7 +28,7 @@ DECADE = 24
 
 
 @dataclass(frozen=True, slots=True)
-class Drawer:
+class PartsKept:
     """The parts kept of one kind: places from ``least`` to ``most``, every ``step``-th."""
 
     least: int
@@ -44,10 +44,10 @@ class Drawer:
 E6_STEP, E12_STEP, E24_STEP = 4, 2, 1
 
 # 10 Ω to 1 MΩ; 1 µH to 1 H; 10 pF to 1000 µF.
-RESISTORS = Drawer(1 * DECADE, 6 * DECADE, E12_STEP)
-FINE_RESISTORS = Drawer(1 * DECADE, 6 * DECADE, E24_STEP)
-INDUCTORS = Drawer(-6 * DECADE, 0, E6_STEP)
-CAPACITORS = Drawer(-11 * DECADE, -3 * DECADE, E6_STEP)
+RESISTORS = PartsKept(1 * DECADE, 6 * DECADE, E12_STEP)
+FINE_RESISTORS = PartsKept(1 * DECADE, 6 * DECADE, E24_STEP)
+INDUCTORS = PartsKept(-6 * DECADE, 0, E6_STEP)
+CAPACITORS = PartsKept(-11 * DECADE, -3 * DECADE, E6_STEP)
 
 DRAWERS = {Kind.R: RESISTORS, Kind.L: INDUCTORS, Kind.C: CAPACITORS}
 

@@ -43,7 +43,7 @@ class NotationError(ValueError):
 
 
 @dataclass(slots=True)
-class Draft:
+class ElementDraft:
     """An element as read, before bare letters have got their names."""
 
     kind: Kind
@@ -58,7 +58,7 @@ class DraftGroup:
     """Arms as read, with how they are joined; flat only once built."""
 
     joint: Joint
-    parts: list[Draft | DraftGroup]
+    parts: list[ElementDraft | DraftGroup]
 
 
 class Statement:
@@ -125,7 +125,7 @@ class Statement:
         if not self.done:
             raise self.fail(expected)
 
-    def arm(self, depth: int = 0) -> Draft | DraftGroup:
+    def arm(self, depth: int = 0) -> ElementDraft | DraftGroup:
         """Parts joined by one kind of joint; the other kind needs brackets."""
         parts = [self.part(depth)]
         joint: Joint | None = None
@@ -148,7 +148,7 @@ class Statement:
             parts.append(self.part(depth))
         return parts[0] if joint is None else DraftGroup(joint, parts)
 
-    def part(self, depth: int) -> Draft | DraftGroup:
+    def part(self, depth: int) -> ElementDraft | DraftGroup:
         """An element, or an arm in brackets."""
         here = self.at
         if not self.take("("):
@@ -162,7 +162,7 @@ class Statement:
             raise self.fail("a closing bracket")
         return inner
 
-    def element(self, role: str = "") -> Draft:
+    def element(self, role: str = "") -> ElementDraft:
         """``NAME = VALUE``; the name, the sign and the value may be left out."""
         here = self.at
         column = self.column(here)
@@ -170,7 +170,7 @@ class Statement:
         if match is None:
             if role and not self.done and self.text[here] not in "+|()=":
                 value = self.value(Kind.R)
-                return Draft(Kind.R, "", value, self.line, column)
+                return ElementDraft(Kind.R, "", value, self.line, column)
             raise self.fail(f"{(role and _role_expected(role)) or _ELEMENT}")
         name = match[0]
         if not NAME_PATTERN.match(name):
@@ -184,7 +184,7 @@ class Statement:
         bare = self.done or self.text[self.at] in "+|()="
         if equals and bare:
             raise self.fail(f"a value such as {_EXAMPLES[kind]}")
-        return Draft(kind, name, None if bare else self.value(kind), self.line, column)
+        return ElementDraft(kind, name, None if bare else self.value(kind), self.line, column)
 
     def value(self, kind: Kind) -> Fraction:
         """The value of an element of this kind, greater than zero."""

@@ -27,7 +27,7 @@ FINE = Fraction(101, 100)
 _DIGITS = 4
 
 
-class Turn(StrEnum):
+class StepSize(StrEnum):
     """How far one step goes."""
 
     E12 = "E12"
@@ -53,21 +53,21 @@ def next_preferred(value: Fraction, every: int, up: bool) -> Fraction:
     return preferred.value(place - every)
 
 
-def turned(kind: Kind, value: Fraction, turn: Turn, up: bool) -> Fraction | None:
+def turned(kind: Kind, value: Fraction, turn: StepSize, up: bool) -> Fraction | None:
     """The value one step on; ``None`` where no such part can be had.
 
     Fine steps are of one per cent, rounded to four digits, so that values stay readable.
     """
     match turn:
-        case Turn.E12:
+        case StepSize.E12:
             new = next_preferred(value, preferred.E12_STEP, up)
-        case Turn.E24:
+        case StepSize.E24:
             new = next_preferred(value, preferred.E24_STEP, up)
-        case Turn.FINE:
+        case StepSize.FINE:
             new = value * FINE if up else value / FINE
             unit = Fraction(10) ** (decade(new) - _DIGITS + 1)
             new = round(new / unit) * unit
-        case Turn.DECADE:
+        case StepSize.DECADE:
             new = value * 10 if up else value / 10
     least, most = LIMITS[kind]
     if (new > most) if up else (new < least):

@@ -34,7 +34,7 @@ from .model import (
     Stage,
     join,
 )
-from .statement import MAX_BYTES, Draft, DraftGroup, NotationError, Statement
+from .statement import MAX_BYTES, DraftGroup, ElementDraft, NotationError, Statement
 from .write import DEFAULT_NAMES, write_arm, write_circuit, write_element
 
 __all__ = [
@@ -84,10 +84,10 @@ def read_circuit(text: str) -> Ladder:
         NotationError: with the line, the column, what was found and what was expected.
     """
     _check_size(text)
-    source: Draft | None = None
-    load: Draft | None = None
-    stages: list[tuple[Place, Draft | DraftGroup | None]] = []
-    drafts: list[Draft] = []
+    source: ElementDraft | None = None
+    load: ElementDraft | None = None
+    stages: list[tuple[Place, ElementDraft | DraftGroup | None]] = []
+    drafts: list[ElementDraft] = []
     for statement in _statements(text.removeprefix("\ufeff")):
         here = statement.at
         word = statement.keyword()
@@ -139,9 +139,9 @@ def read_circuit(text: str) -> Ladder:
         raise NotationError(1, 1, "this circuit", str(error)) from None
 
 
-def _depth(arm: Draft | DraftGroup) -> int:
+def _depth(arm: ElementDraft | DraftGroup) -> int:
     """Nesting as the built arm will have it: parts of the same joint are made flat."""
-    if isinstance(arm, Draft):
+    if isinstance(arm, ElementDraft):
         return 0
     return 1 + max(
         _depth(part) - (isinstance(part, DraftGroup) and part.joint is arm.joint)
@@ -149,15 +149,17 @@ def _depth(arm: Draft | DraftGroup) -> int:
     )
 
 
-def _leaves(arm: Draft | DraftGroup) -> Iterator[Draft]:
-    if isinstance(arm, Draft):
+def _leaves(arm: ElementDraft | DraftGroup) -> Iterator[ElementDraft]:
+    if isinstance(arm, ElementDraft):
         yield arm
     else:
         for part in arm.parts:
             yield from _leaves(part)
 
 
-def _name(drafts: list[Draft], source: Draft | None, load: Draft | None) -> None:
+def _name(
+    drafts: list[ElementDraft], source: ElementDraft | None, load: ElementDraft | None
+) -> None:
     """Give every element its final name, and refuse a name used twice."""
     taken: set[str] = set()
     for draft in drafts:
@@ -187,11 +189,11 @@ def _free(stem: str, taken: set[str]) -> str:
     return f"{stem}{number}"
 
 
-def _element(draft: Draft) -> Element:
+def _element(draft: ElementDraft) -> Element:
     return Element(draft.kind, draft.name, draft.value)
 
 
-def _build(arm: Draft | DraftGroup) -> Arm:
-    if isinstance(arm, Draft):
+def _build(arm: ElementDraft | DraftGroup) -> Arm:
+    if isinstance(arm, ElementDraft):
         return _element(arm)
     return join(arm.joint, *(_build(part) for part in arm.parts))

@@ -34,7 +34,7 @@ from .tree import (
     Power,
     Product,
     Quotient,
-    Root,
+    SquareRoot,
     Sum,
     letters_of,
 )
@@ -148,7 +148,7 @@ class _Field:
             case Power(base, n):
                 v = self.value(base)
                 return self.power(v if n >= 0 else self.inverse(v), abs(n))
-            case Root(x):
+            case SquareRoot(x):
                 return self.root(self.value(x))
 
     def fold(self, parts: tuple[Formula, ...], join: Callable[[_Value, _Value], _Value]) -> _Value:
@@ -353,7 +353,7 @@ def _ball(formula: Formula, values: dict[str, acb]) -> acb:
             return _ball(top, values) / _ball(bottom, values)
         case Power(base, n):
             return _ball(base, values) ** n
-        case Root(x):
+        case SquareRoot(x):
             return _ball(x, values).sqrt()
         case Parallel(parts):
             total = _ball(parts[0], values)

@@ -8,7 +8,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from .tree import Formula, Letter, Minus, Number, Parallel, Power, Product, Quotient, Root, Sum
+from .tree import (
+    Formula,
+    Letter,
+    Minus,
+    Number,
+    Parallel,
+    Power,
+    Product,
+    Quotient,
+    SquareRoot,
+    Sum,
+)
 
 _UNICODE = {"pi": "π", "ω0": "ω₀", "w0": "ω₀", "omega0": "ω₀", "f0": "f₀"}
 _ASCII = {"ω0": "w0", "omega0": "w0", "ω": "w"}
@@ -94,11 +105,13 @@ class _Line:
                 return number_text(value)
             case Letter(name):
                 return letter_text(name, self.ascii)
-            case Root(x):
+            case SquareRoot(x):
                 return f"{'sqrt' if self.ascii else '√'}({self.top(x)})"
             case Power(base, n):
                 inner = self.factor(base)
-                if isinstance(base, Root | Power) or (isinstance(base, Number) and "e" in inner):
+                if isinstance(base, SquareRoot | Power) or (
+                    isinstance(base, Number) and "e" in inner
+                ):
                     inner = f"({inner})"  # every other compound has its brackets already
                 return inner + self.exponent(n)
             case _:
@@ -250,12 +263,12 @@ class _Pen:
                 return _text(self.line.factor(f))
             case Quotient(top, bottom):
                 return self.fraction(top, bottom, room)
-            case Root(x):
+            case SquareRoot(x):
                 return self.root(self.top(x, None if room is None else room - 2))
             case Power(base, n):
                 inner = self.factor(base, room)
                 tiny = isinstance(base, Number) and "e" in inner.lines[0]
-                if isinstance(base, Root | Power | Quotient) or tiny:
+                if isinstance(base, SquareRoot | Power | Quotient) or tiny:
                     inner = self.brackets(inner)
                 return self.raised(inner, n)
             case _:

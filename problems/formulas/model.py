@@ -24,7 +24,7 @@ from .tree import (
     Power,
     Product,
     Quotient,
-    Root,
+    SquareRoot,
     Sum,
     letters_of,
 )
@@ -83,7 +83,7 @@ def _value(formula: Formula, values: Mapping[str, float | complex]) -> complex:
             return _value(top, values) / _value(bottom, values)
         case Power(base, n):
             return _value(base, values) ** n
-        case Root(x):
+        case SquareRoot(x):
             return cmath.sqrt(_value(x, values))
         case Parallel(parts):
             total = _value(parts[0], values)

@@ -31,7 +31,7 @@ from .tree import (
     Number,
     Power,
     Quotient,
-    Root,
+    SquareRoot,
     add,
     in_parallel,
     multiply,
@@ -173,12 +173,12 @@ class _Reader:
     def root(self, sign: Token) -> Formula:
         token = self.next
         if token.kind == "open":
-            return Root(self.bracket(self.take()))
+            return SquareRoot(self.bracket(self.take()))
         if token.kind == "√":
             self.depth += 1
             if self.depth > MAX_DEPTH:
                 raise refusal(token.position, "“√”", f"at most {MAX_DEPTH} levels of nesting")
-            inner = Root(self.root(self.take()))
+            inner = SquareRoot(self.root(self.take()))
             self.depth -= 1
             return inner
         if token.kind not in ("number", "letter"):
@@ -192,7 +192,7 @@ class _Reader:
             and self.next.text not in ("s", "j")
         ):
             reach = multiply(reach, self.raised())
-        return Root(reach)
+        return SquareRoot(reach)
 
     def raised(self) -> Formula:
         """One number or letter with the exponent that follows it."""
@@ -221,9 +221,9 @@ class _Reader:
                 self.next.position, safe(self.next.text), "brackets round the first power"
             )
         if exponent == Fraction(1, 2):
-            return Root(base)
+            return SquareRoot(base)
         if exponent == Fraction(-1, 2):
-            return Quotient(Number(Fraction(1)), Root(base))
+            return Quotient(Number(Fraction(1)), SquareRoot(base))
         if exponent.denominator != 1 or abs(exponent) > MAX_EXPONENT:
             raise refusal(
                 token.position,

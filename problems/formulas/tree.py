@@ -77,7 +77,7 @@ class Power:
 
 
 @dataclass(frozen=True, slots=True)
-class Root:
+class SquareRoot:
     """The principal square root."""
 
     of: Formula
@@ -90,7 +90,9 @@ class Parallel:
     parts: tuple[Formula, ...]
 
 
-Formula: TypeAlias = Number | Letter | Minus | Sum | Product | Quotient | Power | Root | Parallel
+Formula: TypeAlias = (
+    Number | Letter | Minus | Sum | Product | Quotient | Power | SquareRoot | Parallel
+)
 
 
 def add(left: Formula, right: Formula) -> Formula:
@@ -121,7 +123,7 @@ def letters_of(formula: Formula) -> frozenset[str]:
             return frozenset()
         case Letter(name):
             return frozenset((name,))
-        case Minus(x) | Root(x) | Power(x, _):
+        case Minus(x) | SquareRoot(x) | Power(x, _):
             return letters_of(x)
         case Quotient(top, bottom):
             return letters_of(top) | letters_of(bottom)

@@ -15,7 +15,7 @@ from ..circuits.model import Ladder
 from ..questions.analyse import pass_band_gain, questions_for
 from ..questions.model import Face, Problem, Question, Rung, Task
 from ..questions.reverse import (
-    Drawn,
+    ReverseDraw,
     missing_arm,
     tuning_range,
     value_for_both,
@@ -133,7 +133,7 @@ def made(
     )
 
 
-_Maker = Callable[[Family, Ladder, Facts, Chance], Drawn | None]
+_Maker = Callable[[Family, Ladder, Facts, Chance], ReverseDraw | None]
 
 _MAKERS: dict[str, _Maker] = {
     "which-gain": lambda f, ladder, k, c: which_circuit(ladder, k, Face.GAIN, f.level, c),
@@ -146,14 +146,14 @@ _MAKERS: dict[str, _Maker] = {
 }
 
 
-def _mapped(family: Family, ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None:
+def _mapped(family: Family, ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
     """From the map; without poles there is nothing on it."""
     if not known.transfer.order or known.type is FilterType.FLAT:
         return None
     return which_circuit(ladder, known, Face.MAP, family.level, chance)
 
 
-def _further(kind: str, drawn: Drawn, known: Facts, chance: Chance) -> tuple[Question, ...]:
+def _further(kind: str, drawn: ReverseDraw, known: Facts, chance: Chance) -> tuple[Question, ...]:
     """What is asked of the whole circuit, once it is known."""
     sort = {"which-gain": "which", "which-map": "which", "arm": "arm", "range": "range"}
     asked = {q.rung: q for q in questions_for(drawn.ladder, known, chance)}

@@ -27,7 +27,7 @@ from ..formulas.tree import (
     Power,
     Product,
     Quotient,
-    Root,
+    SquareRoot,
     Sum,
 )
 from ..quantities.read import read_quantity
@@ -131,7 +131,7 @@ def _numbers_are_small(formula: Formula) -> bool:
             return value.denominator == 1 and value <= _SMALL
         case Letter():
             return True
-        case Minus(x) | Root(x) | Power(x, _):
+        case Minus(x) | SquareRoot(x) | Power(x, _):
             return _numbers_are_small(x)
         case Quotient(top, bottom):
             return _numbers_are_small(top) and _numbers_are_small(bottom)
@@ -264,7 +264,7 @@ def _ratio(formula: Formula, values: dict[str, Fraction]) -> _Ratio:
         case Power(base, n):
             found = _ratio(base, values)
             return _power(found if n >= 0 else _inverse(found), abs(n))
-        case Root(x):
+        case SquareRoot(x):
             return _root(_ratio(x, values))
 
 

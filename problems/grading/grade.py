@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from ..analysis.response import Facts
 from ..analysis.response import facts as facts_of
-from ..questions.model import Form, Mark, Part, Problem, Question, SlipHit, Verdict
+from ..questions.model import Form, Mark, Problem, Question, SketchPart, SlipHit, Verdict
 from ..slips.case import Case
 from ..slips.engine import predictions
 from . import read
@@ -57,7 +57,7 @@ def grade(problem: Problem, question: Question, text: str, facts: Facts | None =
             if any(judge(case, other) is Verdict.RIGHT for other in others):
                 return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=_TWO_WAYS)
         slips = _hits(case, reading)
-    parts: tuple[Part, ...] = ()
+    parts: tuple[SketchPart, ...] = ()
     if question.form is Form.SKETCH:
         from ..sketches.compare import parts_of
 

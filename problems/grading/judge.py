@@ -7,7 +7,7 @@ from ..questions.model import TOLERANCE, Form, Rung, Verdict
 from ..slips.case import Case, numeric
 from ..slips.engine import Prediction
 from .formulas import deviation, lettered, parsed, settled, settled_transfer, transfer_of
-from .read import Figure, Reading
+from .read import Reading, TypedFigure
 
 FINE = 0.005
 """An answer this near the truth is right however many digits it was typed with."""
@@ -68,7 +68,7 @@ def _agrees(case: Case, value: str | int | float) -> bool:
     return abs(value - truth) <= 0.5
 
 
-def rounds_to(truth: float, unit: str, figure: Figure) -> bool:
+def rounds_to(truth: float, unit: str, figure: TypedFigure) -> bool:
     """Whether the figure is a truth (in ``unit``) correctly rounded to the digits typed."""
     half = float(figure.step) / 2 * (1 + 1e-9)
     low, high = float(figure.value) - half, float(figure.value) + half

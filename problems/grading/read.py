@@ -32,7 +32,7 @@ class Unclear(ValueError):  # noqa: N818 - an answer that is unclear is no error
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class TypedFigure:
     """A typed number: its value in the unit it was typed in, and one step of its last digit."""
 
     value: Fraction
@@ -53,7 +53,7 @@ class Reading:
     value: Answer
     shown: str
     unit: str = ""
-    figure: Figure | None = None
+    figure: TypedFigure | None = None
     formula: Formula | None = None
 
 
@@ -215,7 +215,7 @@ def _asked(question: Question, text: str) -> str:
     return "Hz" if name[1] in "fF" else "rad/s"
 
 
-def _figure(text: str, value: Fraction, unit: str) -> Figure | None:
+def _figure(text: str, value: Fraction, unit: str) -> TypedFigure | None:
     """What the digits typed claim; ``None`` for a quotient and for zero."""
     match = _MANTISSA.match(uniform(text).text)
     if match is None or match[3] or not value:
@@ -229,7 +229,7 @@ def _figure(text: str, value: Fraction, unit: str) -> Figure | None:
     if not (match[2] or "." in run or "," in run):
         while whole % 10 == 0:  # the zeros of "1500" may only hold its place
             whole, step = whole // 10, step * 10
-    return Figure(value, unit, step, len(str(whole)))
+    return TypedFigure(value, unit, step, len(str(whole)))
 
 
 def _placed(message: str, position: int) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import TypeAlias
 
-from ..analysis.arms import End, Rail, Section, State, arm_text, remains, sections, state
+from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, arm_text, remains, sections, state
 from ..analysis.letters import Formulas, formulas, letter_transfer
 from ..analysis.response import Facts, facts
 from ..circuits.model import CircuitError, Kind, Ladder, Place, leaves
@@ -91,17 +91,17 @@ class Scene:
             return ()
 
     @cached_property
-    def sections(self) -> tuple[Section, ...]:
+    def sections(self) -> tuple[ArmSection, ...]:
         """Its parts between buffers, without idle arms."""
         return sections(self.ladder)
 
     @cached_property
-    def rails(self) -> tuple[Rail, ...]:
+    def rails(self) -> tuple[PlacedArm, ...]:
         """Its working arms, from the source on."""
         return tuple(rail for section in self.sections for rail in section.rails)
 
     @cached_property
-    def reactive_rails(self) -> tuple[Rail, ...]:
+    def reactive_rails(self) -> tuple[PlacedArm, ...]:
         """Its working arms that hold an inductor or a capacitor."""
         return tuple(rail for rail in self.rails if rail.reactive)
 
@@ -139,7 +139,7 @@ class Scene:
                 names.append(section.load.name)
         return tuple(names)
 
-    def stopping(self, end: End) -> tuple[Rail, ...]:
+    def stopping(self, end: End) -> tuple[PlacedArm, ...]:
         """The arms that open in the way, or short across it, at an end."""
         return tuple(rail for rail in self.rails if rail.stops(end))
 
@@ -152,7 +152,7 @@ class Scene:
         """What each reactive element turns into at an end, as phrases."""
         elements = [e for rail in self.rails for e in leaves(rail.arm) if e.kind.reactive]
         found: list[Text] = []
-        for wanted in State.OPEN, State.SHORT:
+        for wanted in ArmState.OPEN, ArmState.SHORT:
             names = tuple(e.name for e in elements if state(e, end) is wanted)
             if names:
                 found.append(numbered(wanted.value, names))
@@ -168,7 +168,7 @@ class Scene:
             series = section.source is not None and bool(section.rails)
             shunt = section.load is not None
             for rail in section.rails:
-                if state(rail.arm, end) is State.RESISTIVE:
+                if state(rail.arm, end) is ArmState.RESISTIVE:
                     series |= rail.place is Place.SERIES
                     shunt |= rail.place is Place.SHUNT
             if series and shunt:
@@ -195,7 +195,7 @@ def numbered(key: str, names: tuple[str, ...], **values: Text) -> Phrase:
     return phrase(f"{key}-one" if len(names) == 1 else f"{key}-many", names=names, **values)
 
 
-def by_place(rails: Iterable[Rail], series: str, shunt: str) -> Text:
+def by_place(rails: Iterable[PlacedArm], series: str, shunt: str) -> Text:
     """What series arms do and what shunt arms do, as phrases joined like a list."""
     found: dict[Place, list[str]] = {Place.SERIES: [], Place.SHUNT: []}
     for rail in rails:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from ..analysis.arms import End, Section, arm_text
+from ..analysis.arms import ArmSection, End, arm_text
 from ..analysis.response import FilterType
 from ..circuits.model import Arm, Element, Joint, Kind, Place, join
 from ..quantities.read import write_quantity
@@ -104,7 +104,7 @@ def _impedance(arm: Arm) -> str:
     )
 
 
-def _divider(section: Section) -> tuple[Arm, Arm] | None:
+def _divider(section: ArmSection) -> tuple[Arm, Arm] | None:
     """(series arm, shunt arm) of a section that is one voltage divider."""
     series: list[Arm] = [section.source] if section.source and section.rails else []
     shunt: list[Arm] = []

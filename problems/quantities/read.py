@@ -26,7 +26,7 @@ from .units import (
     PREFIXES,
     UNITS,
     QuantityError,
-    Reading,
+    SuffixReading,
     Unit,
     UnknownUnit,
     asks_for_mega,
@@ -276,7 +276,9 @@ class _Reader:
             "and digits in groups of three or not grouped",
         )
 
-    def readings(self, letter: tuple[str, int] | None, suffix: str, at: int) -> tuple[Reading, ...]:
+    def readings(
+        self, letter: tuple[str, int] | None, suffix: str, at: int
+    ) -> tuple[SuffixReading, ...]:
         """What the letter in the number, or the suffix after it, may mean."""
         try:
             plain = suffix_readings(suffix, self.asked)
@@ -319,7 +321,7 @@ def _grouped(pieces: list[str]) -> bool:
     )
 
 
-def _spelt(number: Fraction, reading: Reading) -> str:
+def _spelt(number: Fraction, reading: SuffixReading) -> str:
     """A reading spelt out with the prefix it supposes, so that it can be typed as it stands."""
     prefix = next(p for p, factor in PREFIXES.items() if factor == reading.factor)
     if (prefix == "M" and asks_for_mega(reading.unit)) or not reading.unit:

@@ -120,7 +120,7 @@ _MILLI_OR_MEGA = ("Ω", "Hz", "rad/s", "")
 
 
 @dataclass(frozen=True, slots=True)
-class Reading:
+class SuffixReading:
     """One way to take a suffix: a power of ten (or the per cent) and a unit."""
 
     factor: Fraction
@@ -143,22 +143,22 @@ class UnknownUnit(Exception):  # noqa: N818 - caught at once by the reader, neve
     """The suffix is no unit known here."""
 
 
-def _prefixed(prefix: str, unit: Unit, *, explicit: bool) -> tuple[Reading, ...]:
+def _prefixed(prefix: str, unit: Unit, *, explicit: bool) -> tuple[SuffixReading, ...]:
     """What a prefix may mean before a unit; two readings where one has to ask."""
     if not unit.prefixes:
         raise UnknownUnit
-    one = Reading(PREFIXES[prefix], unit.symbol)
+    one = SuffixReading(PREFIXES[prefix], unit.symbol)
     other = {"m": "M", "M": "m"}.get(prefix)
     asks = unit.symbol in _NO_MEGA if prefix == "M" else (
         prefix == "m" and not explicit and unit.symbol in _MILLI_OR_MEGA
     )  # fmt: skip
     if asks and other is not None:
-        both = (one, Reading(PREFIXES[other], unit.symbol))
+        both = (one, SuffixReading(PREFIXES[other], unit.symbol))
         return tuple(sorted(both, key=lambda r: r.factor))
     return (one,)
 
 
-def letter_readings(letter: str, unit: Unit, *, explicit: bool) -> tuple[Reading, ...]:
+def letter_readings(letter: str, unit: Unit, *, explicit: bool) -> tuple[SuffixReading, ...]:
     """A letter in place of the decimal sign, as in 4k7 (IEC 60062).
 
     Raises:
@@ -166,9 +166,9 @@ def letter_readings(letter: str, unit: Unit, *, explicit: bool) -> tuple[Reading
     """
     if unit.symbol == "Ω" and letter in "RrL":
         # L marks milliohms: IEC 60062:2016 resistance codes.
-        return (Reading(PREFIXES["m"] if letter == "L" else Fraction(1), "Ω"),)
+        return (SuffixReading(PREFIXES["m"] if letter == "L" else Fraction(1), "Ω"),)
     if letter == "F" and unit.symbol == "F":
-        return (Reading(Fraction(1), "F"),)
+        return (SuffixReading(Fraction(1), "F"),)
     prefix = _PREFIX_SPELLINGS.get(letter)
     # Among capacitor codes K is a tolerance (IEC 60062), and nothing larger is a value.
     if prefix is None or (unit.symbol == "F" and prefix in "kGT"):
@@ -176,7 +176,7 @@ def letter_readings(letter: str, unit: Unit, *, explicit: bool) -> tuple[Reading
     return _prefixed(prefix, unit, explicit=explicit)
 
 
-def suffix_readings(suffix: str, asked: Unit) -> tuple[Reading, ...]:
+def suffix_readings(suffix: str, asked: Unit) -> tuple[SuffixReading, ...]:
     """Every way to take what follows the number (folded, without spaces).
 
     Raises:
@@ -184,13 +184,13 @@ def suffix_readings(suffix: str, asked: Unit) -> tuple[Reading, ...]:
     """
     whole = Fraction(1)
     if suffix == "":
-        return (Reading(whole, asked.symbol),)
+        return (SuffixReading(whole, asked.symbol),)
     if suffix == "%":
-        return (Reading(Fraction(1, 100), ""),)
+        return (SuffixReading(Fraction(1, 100), ""),)
     if suffix in _EXACT:
-        return (Reading(whole, _EXACT[suffix].symbol),)
+        return (SuffixReading(whole, _EXACT[suffix].symbol),)
     if suffix == "f" and asked.symbol == "F":
-        return (Reading(PREFIXES["f"], "F"), Reading(whole, "F"))
+        return (SuffixReading(PREFIXES["f"], "F"), SuffixReading(whole, "F"))
     if suffix in _PREFIX_SPELLINGS:
         return _prefixed(_PREFIX_SPELLINGS[suffix], asked, explicit=False)
     head, tail = suffix[0], suffix[1:]
@@ -198,7 +198,7 @@ def suffix_readings(suffix: str, asked: Unit) -> tuple[Reading, ...]:
         return _prefixed(_PREFIX_SPELLINGS[head], _EXACT[tail], explicit=True)
     lower = suffix.lower()
     if lower in _LOOSE:
-        return (Reading(whole, _LOOSE[lower].symbol),)
+        return (SuffixReading(whole, _LOOSE[lower].symbol),)
     named = _named_prefix(lower, asked)
     if named is not None:
         return named
@@ -214,15 +214,15 @@ def suffix_readings(suffix: str, asked: Unit) -> tuple[Reading, ...]:
     return _prefixed(prefix, unit, explicit=True)
 
 
-def _named_prefix(lower: str, asked: Unit) -> tuple[Reading, ...] | None:
+def _named_prefix(lower: str, asked: Unit) -> tuple[SuffixReading, ...] | None:
     """'kilohm', 'microfarad', 'meg', 'megohms': prefix by name, unit by name or left out."""
     if lower in ("kilohm", "kilohms"):
-        return (Reading(PREFIXES["k"], "Ω"),)
+        return (SuffixReading(PREFIXES["k"], "Ω"),)
     for name in sorted(_PREFIX_NAMES, key=len, reverse=True):
         if not lower.startswith(name):
             continue
         rest = lower[len(name) :]
         unit = asked if not rest else _WORDS.get(rest) or _LOOSE.get(rest)
         if unit is not None and unit.prefixes:
-            return (Reading(PREFIXES[_PREFIX_NAMES[name]], unit.symbol),)
+            return (SuffixReading(PREFIXES[_PREFIX_NAMES[name]], unit.symbol),)
     return None

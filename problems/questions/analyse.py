@@ -17,7 +17,7 @@ from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
 from .model import TOLERANCE, Choice, Form, Question, Rung
-from .reasons import Claim, Picture, draw, end_claims, type_claims
+from .reasons import Claim, EndPicture, draw, end_claims, type_claims
 from .reasons_corner import corner_claims
 
 TYPES = (
@@ -56,7 +56,7 @@ def questions_for(ladder: Ladder, facts: Facts, chance: Chance) -> tuple[Questio
 
 
 def _questions(ladder: Ladder, facts: Facts, chance: Chance) -> Iterator[Question]:
-    picture = Picture(facts)
+    picture = EndPicture(facts)
     yield from _concepts(facts)
     yield from _ends(picture, chance)
     yield from _type(picture, chance)
@@ -86,7 +86,7 @@ def _concepts(facts: Facts) -> Iterator[Question]:
         yield _choice(Rung.POLE_NATURE, facts.pole_nature.value, (n.value for n in PoleNature))
 
 
-def _ends(picture: Picture, chance: Chance) -> Iterator[Question]:
+def _ends(picture: EndPicture, chance: Chance) -> Iterator[Question]:
     for rung, end in (Rung.LOW_END, End.LOW), (Rung.HIGH_END, End.HIGH):
         claims = end_claims(picture, end)
         if claims:
@@ -95,7 +95,7 @@ def _ends(picture: Picture, chance: Chance) -> Iterator[Question]:
             yield _reason(REASON_OF[rung], claims, chance)
 
 
-def _type(picture: Picture, chance: Chance) -> Iterator[Question]:
+def _type(picture: EndPicture, chance: Chance) -> Iterator[Question]:
     if picture.facts.type in TYPES:
         yield _choice(Rung.TYPE, picture.facts.type.value, (t.value for t in TYPES))
         claims = type_claims(picture)

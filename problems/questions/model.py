@@ -191,7 +191,7 @@ class SlipHit:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class SketchPart:
     """One piece of a sketch as the learner drew it, and whether it is right.
 
     Its words are ``content/parts.toml`` under the rung and ``id``, filled with ``values``.
@@ -221,7 +221,7 @@ class Mark:
     answer: str
     slips: tuple[SlipHit, ...] = ()
     trouble: str = ""
-    parts: tuple[Part, ...] = ()
+    parts: tuple[SketchPart, ...] = ()
 
     @property
     def passed(self) -> bool:

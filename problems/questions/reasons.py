@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from ..analysis.arms import End, Rail, Section, State, sections, state
+from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, sections, state
 from ..analysis.idle import generic
 from ..analysis.response import Facts, FilterType
 from ..analysis.transfer import transfer_function
@@ -66,31 +66,31 @@ def draw(claims: Sequence[Claim], chance: Chance, sure: int = 2) -> tuple[str, t
     return truth.id, tuple(c.choice for c in chosen)
 
 
-def _names(rails: Iterable[Rail]) -> str:
+def _names(rails: Iterable[PlacedArm]) -> str:
     return listed((rail.text for rail in rails), "and")
 
 
 @dataclass(frozen=True)
-class Picture:
+class EndPicture:
     """The working arms of a circuit and what they do at the two ends."""
 
     facts: Facts
 
     @cached_property
-    def sections(self) -> tuple[Section, ...]:
+    def sections(self) -> tuple[ArmSection, ...]:
         """The circuit cut at its buffers, without the arms that do nothing."""
         return sections(self.facts.ladder)
 
     @cached_property
-    def rails(self) -> tuple[Rail, ...]:
+    def rails(self) -> tuple[PlacedArm, ...]:
         """Every arm that has a say in the output, from the source on."""
         return tuple(rail for section in self.sections for rail in section.rails)
 
-    def at(self, place: Place) -> list[Rail]:
+    def at(self, place: Place) -> list[PlacedArm]:
         """The working arms in one place."""
         return [rail for rail in self.rails if rail.place is place]
 
-    def stopping(self, end: End, place: Place | None = None) -> list[Rail]:
+    def stopping(self, end: End, place: Place | None = None) -> list[PlacedArm]:
         """The arms that open in the way, or short across it, at an end."""
         return [r for r in self.rails if place in (None, r.place) and r.stops(end)]
 
@@ -128,7 +128,7 @@ class Picture:
             return True
         return self._blocks(end, stoppers) and all(self._blocks(end, [r]) for r in stoppers)
 
-    def _blocks(self, end: End, active: list[Rail]) -> bool:
+    def _blocks(self, end: End, active: list[PlacedArm]) -> bool:
         """Whether H → 0 at an end when, of the arms that stop it, only ``active`` do.
 
         Impedances are compared by powers of ε → 0 (ε = s at DC, 1/s at the high end).
@@ -140,7 +140,7 @@ class Picture:
             voltage, current = 0.0, (0.0 if section.load else float("inf"))
             for rail in reversed(section.rails):
                 look = state(rail.arm, end)
-                power = {State.OPEN: -1, State.SHORT: 1, State.RESISTIVE: 0}[look]
+                power = {ArmState.OPEN: -1, ArmState.SHORT: 1, ArmState.RESISTIVE: 0}[look]
                 if rail in stoppers and rail not in active:
                     power = 0
                 if rail.place is SERIES:
@@ -164,7 +164,7 @@ class Picture:
 # ------------------------------------------------------------------------ the ends
 
 
-def end_claims(picture: Picture, end: End) -> list[Claim]:
+def end_claims(picture: EndPicture, end: End) -> list[Claim]:
     """Why the signal passes, or is blocked, at an end; empty where that is not plain."""
     if not picture.plain(end):
         return []
@@ -172,21 +172,21 @@ def end_claims(picture: Picture, end: End) -> list[Claim]:
     return list(_why_blocked(picture, end) if stopped else _why_passed(picture, end))
 
 
-def _reactive_first(rails: list[Rail]) -> list[Rail]:
+def _reactive_first(rails: list[PlacedArm]) -> list[PlacedArm]:
     return [r for r in rails if r.reactive] or rails
 
 
-def _why_passed(picture: Picture, end: End) -> Iterator[Claim]:
+def _why_passed(picture: EndPicture, end: End) -> Iterator[Claim]:
     series = [r for r in picture.at(SERIES) if r.reactive]
     shunt = [r for r in picture.at(SHUNT) if r.reactive]
     yield _passing("conducts", "spares", series, shunt, holds=True)
     if series and shunt:
         yield _passing("opens", "shorts", series, shunt, holds=False)
     for rail in (shunt or picture.at(SHUNT))[:1]:
-        short = state(rail.arm, end) is State.SHORT
+        short = state(rail.arm, end) is ArmState.SHORT
         yield Claim("shunt-carries", short, (("shunt", rail.text),))
     for rail in (series or picture.at(SERIES))[:1]:
-        is_open = state(rail.arm, end) is State.OPEN
+        is_open = state(rail.arm, end) is ArmState.OPEN
         yield Claim("series-holds", is_open, (("series", rail.text),))
     if picture.has_resonance:
         yield Claim("resonance", False, picture.pair)  # it lies between the ends
@@ -197,7 +197,7 @@ def _why_passed(picture: Picture, end: End) -> Iterator[Claim]:
 
 
 def _passing(
-    in_series: str, in_shunt: str, series: list[Rail], shunt: list[Rail], *, holds: bool
+    in_series: str, in_shunt: str, series: list[PlacedArm], shunt: list[PlacedArm], *, holds: bool
 ) -> Claim:
     """What the reactive arms do where the signal passes, or the very reverse."""
     parts, values = [], []
@@ -208,22 +208,22 @@ def _passing(
     return Claim("-".join(parts) or "resistances-only", holds, tuple(values))
 
 
-def _why_blocked(picture: Picture, end: End) -> Iterator[Claim]:
+def _why_blocked(picture: EndPicture, end: End) -> Iterator[Claim]:
     opens, shorts = picture.stopping(end, SERIES), picture.stopping(end, SHUNT)
 
-    def opened(rails: list[Rail]) -> bool:
+    def opened(rails: list[PlacedArm]) -> bool:
         return bool(rails) and all(r in opens for r in rails)
 
-    def shorted(rails: list[Rail]) -> bool:
+    def shorted(rails: list[PlacedArm]) -> bool:
         return bool(rails) and all(r in shorts for r in rails)
 
-    def series_open(rails: list[Rail]) -> Claim:
+    def series_open(rails: list[PlacedArm]) -> Claim:
         return Claim("series-open", opened(rails), (("series", _names(rails)),))
 
-    def shunt_short(rails: list[Rail]) -> Claim:
+    def shunt_short(rails: list[PlacedArm]) -> Claim:
         return Claim("shunt-short", shorted(rails), (("shunt", _names(rails)),))
 
-    def both(one: list[Rail], other: list[Rail]) -> Claim:
+    def both(one: list[PlacedArm], other: list[PlacedArm]) -> Claim:
         values = (("series", _names(one)), ("shunt", _names(other)))
         return Claim("open-and-short", opened(one) and shorted(other), values)
 
@@ -258,7 +258,7 @@ def _why_blocked(picture: Picture, end: End) -> Iterator[Claim]:
 # ------------------------------------------------------------------------ the type
 
 
-def type_claims(picture: Picture) -> list[Claim]:
+def type_claims(picture: EndPicture) -> list[Claim]:
     """Why the circuit has its type; empty where no short statement would be exact."""
     match picture.facts.type:
         case FilterType.LOW_PASS if picture.plain(LOW) and picture.plain(HIGH):
@@ -274,7 +274,7 @@ def type_claims(picture: Picture) -> list[Claim]:
     return []
 
 
-def _one_kind(rails: Iterable[Rail]) -> bool:
+def _one_kind(rails: Iterable[PlacedArm]) -> bool:
     """Whether no arm mixes L and C: then its impedance only grows, or only falls.
 
     The poles and zeros of an R-L or R-C impedance alternate on the negative real axis
@@ -283,13 +283,15 @@ def _one_kind(rails: Iterable[Rail]) -> bool:
     return all(len({name[0] for name in rail.names} & {"L", "C"}) < 2 for rail in rails)
 
 
-def _moves(rail: Rail) -> str:
+def _moves(rail: PlacedArm) -> str:
     """The way its impedance goes with frequency: "grows", "falls", or "" for neither or both."""
     kinds = {name[0] for name in rail.names} & {"L", "C"}
     return {"L": "grows", "C": "falls"}.get("".join(kinds), "")
 
 
-def _moving(way_series: str, series: list[Rail], way_shunt: str, shunt: list[Rail]) -> Claim:
+def _moving(
+    way_series: str, series: list[PlacedArm], way_shunt: str, shunt: list[PlacedArm]
+) -> Claim:
     """The claim that arms in the series path move one way and those in shunt the other."""
     parts, values = [], []
     holds = bool(series or shunt)
@@ -301,7 +303,7 @@ def _moving(way_series: str, series: list[Rail], way_shunt: str, shunt: list[Rai
     return Claim("-".join(parts), holds, tuple(values))
 
 
-def _one_sided(picture: Picture, end: End) -> Iterator[Claim]:
+def _one_sided(picture: EndPicture, end: End) -> Iterator[Claim]:
     opens, shorts = picture.stopping(end, SERIES), picture.stopping(end, SHUNT)
     right, wrong = ("grows", "falls") if end is HIGH else ("falls", "grows")
     if _one_kind(opens + shorts):
@@ -326,7 +328,7 @@ def _one_sided(picture: Picture, end: End) -> Iterator[Claim]:
     yield Claim("resistor-filters", False)  # a resistance is the same at every frequency
 
 
-def _swapped(picture: Picture, rails: list[Rail]) -> Iterator[Claim]:
+def _swapped(picture: EndPicture, rails: list[PlacedArm]) -> Iterator[Claim]:
     """The L and the C of resonant arms with their tasks swapped."""
     for rail in rails:
         found = {name[0]: name for name in reversed(rail.names)}
@@ -338,12 +340,14 @@ def _swapped(picture: Picture, rails: list[Rail]) -> Iterator[Claim]:
             return
 
 
-def _one_resonance(rail: Rail) -> bool:
+def _one_resonance(rail: PlacedArm) -> bool:
     """Whether the arm has a single resonance: with two, it is least at one, greatest at another."""
     return max(p.degree() for p in rail.impedance()) <= 2
 
 
-def _at_resonance(extreme: tuple[str, str], arms: Sequence[list[Rail]], *, holds: bool) -> Claim:
+def _at_resonance(
+    extreme: tuple[str, str], arms: Sequence[list[PlacedArm]], *, holds: bool
+) -> Claim:
     parts, values = [], []
     for place, which, rails in zip((SERIES, SHUNT), extreme, arms, strict=True):
         if rails:
@@ -352,7 +356,7 @@ def _at_resonance(extreme: tuple[str, str], arms: Sequence[list[Rail]], *, holds
     return Claim("-".join(parts), holds, tuple(values))
 
 
-def _band_pass(picture: Picture) -> Iterator[Claim]:
+def _band_pass(picture: EndPicture) -> Iterator[Claim]:
     low, high = picture.stopping(LOW), picture.stopping(HIGH)
     if low == high and all(map(_one_resonance, low)):
         # Each arm stops both ends, so it lets most through at its resonance in between.
@@ -375,7 +379,7 @@ def _band_pass(picture: Picture) -> Iterator[Claim]:
         yield Claim("any-two", False)  # two R-C low-passes refute it
 
 
-def _notch(picture: Picture) -> Iterator[Claim]:
+def _notch(picture: EndPicture) -> Iterator[Claim]:
     arms = [[r for r in picture.at(place) if r.makes_null] for place in (SERIES, SHUNT)]
     if not any(arms) or not all(map(_one_resonance, arms[0] + arms[1])):
         return
@@ -388,7 +392,7 @@ def _notch(picture: Picture) -> Iterator[Claim]:
     yield Claim("low-then-high", False)  # such a chain is a band-pass
 
 
-def _flat(picture: Picture) -> Iterator[Claim]:
+def _flat(picture: EndPicture) -> Iterator[Claim]:
     moving = transfer_function(generic(picture.facts.ladder)).order > 0
     reactive = any(rail.reactive for rail in picture.rails)
     yield Claim("idle", not moving and not reactive)

@@ -18,7 +18,7 @@ from ..analysis.response import Facts
 from ..circuits.altered import without, without_load, without_source
 from ..circuits.model import Arm, CircuitError, Element, Kind, Ladder, join, mapped, valueless
 from ..formulas.model import FormulaError, echo, evaluate, letters_of
-from ..formulas.tree import Formula, Letter, Number, Parallel, Product, Quotient, Root, Sum
+from ..formulas.tree import Formula, Letter, Number, Parallel, Product, Quotient, SquareRoot, Sum
 from .model import TOLERANCE
 from .reasons import Claim
 
@@ -96,7 +96,7 @@ def _wrong(ladder: Ladder, right: Formula) -> Iterator[tuple[str, Formula]]:
 
 def _has_root(formula: Formula) -> bool:
     match formula:
-        case Root():
+        case SquareRoot():
             return True
         case Quotient(top, bottom):
             return _has_root(top) or _has_root(bottom)
@@ -124,9 +124,9 @@ def _over_two_pi(formula: Formula) -> Formula:
 def _unrooted(formula: Formula) -> Formula:
     """The same formula with its roots left out, as one fraction."""
     match formula:
-        case Root(inside):
+        case SquareRoot(inside):
             return inside
-        case Quotient(Root(Quotient(top, bottom)), below):
+        case Quotient(SquareRoot(Quotient(top, bottom)), below):
             return Quotient(top, product([below, bottom]))
         case Quotient(top, bottom):
             return Quotient(_unrooted(top), _unrooted(bottom))
@@ -157,8 +157,8 @@ def _with(formula: Formula, name: str, new: Formula) -> Formula:
     match formula:
         case Letter(found):
             return new if found == name else formula
-        case Root(x):
-            return Root(_with(x, name, new))
+        case SquareRoot(x):
+            return SquareRoot(_with(x, name, new))
         case Quotient(top, bottom):
             return Quotient(_with(top, name, new), _with(bottom, name, new))
         case Product(factors):
@@ -188,10 +188,10 @@ def _two_poles(ladder: Ladder, right: Formula) -> Iterator[tuple[str, Formula]]:
     resistors = [Letter(e.name) for e in ladder.elements() if e.kind is Kind.R]
     if len(coils) == len(capacitors) == 1:
         coil, capacitor = coils[0], capacitors[0]
-        yield "no-resistances", _one_over(Root(Product((coil, capacitor))))
-        yield "l-over-c", _one_over(Root(Quotient(coil, capacitor)))
+        yield "no-resistances", _one_over(SquareRoot(Product((coil, capacitor))))
+        yield "l-over-c", _one_over(SquareRoot(Quotient(coil, capacitor)))
         yield from (
-            ("with-r", _one_over(Root(Product((r, coil, capacitor))))) for r in resistors[:1]
+            ("with-r", _one_over(SquareRoot(Product((r, coil, capacitor))))) for r in resistors[:1]
         )
     yield "no-root", _unrooted(right)
     if len(resistors) == len(reactive) == 2 and not (coils and capacitors):

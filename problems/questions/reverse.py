@@ -35,7 +35,7 @@ _DIGITS = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Drawn:
+class ReverseDraw:
     """A circuit, what of it is asked, and what stands in its place meanwhile.
 
     ``settled`` are figures that the questions give away: they are not asked any more.
@@ -53,7 +53,7 @@ class Drawn:
 
 def which_circuit(
     ladder: Ladder, known: Facts, face: Face, level: int, chance: Chance
-) -> Drawn | None:
+) -> ReverseDraw | None:
     """Four circuits, one of which has the response shown; and why another one has not."""
     others = candidates(
         ladder,
@@ -76,7 +76,7 @@ def which_circuit(
     values: Values = (("asked", face.value), ("parts", listed(named, "and")))
     asked = [Question(Rung.WHICH_CIRCUIT, Form.CHOICE, truth, choices, values=values)]
     asked += _lookalike_reason(ladder, known, others, chance)
-    return Drawn(ladder, tuple(asked), face)
+    return ReverseDraw(ladder, tuple(asked), face)
 
 
 def _parts(circuits: list[Ladder]) -> list[Element]:
@@ -198,7 +198,7 @@ def outcome(ladder: Ladder, index: int, kind: str) -> tuple[FilterType, int] | N
         return None
 
 
-def missing_arm(ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None:
+def missing_arm(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
     """An arm left out: which one makes the type that is wanted?"""
     wanted = (known.type, known.transfer.order)
     if known.type not in TYPES or structural_type(ladder) != wanted:
@@ -224,7 +224,7 @@ def missing_arm(ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None:
         )
         names = tuple(e.name for e in leaves(arm))
         assert place_of(ladder, names) == index
-        return Drawn(ladder, (asked,), Face.BLANK, names, frozenset({Rung.TYPE}))
+        return ReverseDraw(ladder, (asked,), Face.BLANK, names, frozenset({Rung.TYPE}))
     return None
 
 
@@ -281,7 +281,7 @@ def _names(ladder: Ladder, kinds: str) -> list[str]:
     return [e.name for e in ladder.elements() if e.kind.value in kinds]
 
 
-def value_for_corner(ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None:
+def value_for_corner(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
     """The value of one element that puts the corner where it is wanted."""
     if not known.corner_hz or known.type not in TYPES:
         return None
@@ -294,11 +294,11 @@ def value_for_corner(ladder: Ladder, known: Facts, chance: Chance) -> Drawn | No
             values = (("asked", "corner"), ("f0", write_quantity(hertz, "Hz")))
             asked = _quantity(Rung.ELEMENT_VALUE, name, x, values)
             sized = with_value(ladder, name, _written_value(x))
-            return Drawn(sized, (asked,), Face.BLANK, (name,), frozenset({Rung.CORNER}))
+            return ReverseDraw(sized, (asked,), Face.BLANK, (name,), frozenset({Rung.CORNER}))
     return None
 
 
-def value_for_q(ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None:
+def value_for_q(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
     """The value of one resistance that makes Q as wanted."""
     if known.q is None or known.type not in TYPES:
         return None
@@ -311,11 +311,11 @@ def value_for_q(ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None:
             values = (("asked", "q"), ("q", write_quantity(q, "")))
             asked = _quantity(Rung.ELEMENT_VALUE, name, found[0], values)
             sized = with_value(ladder, name, _written_value(found[0]))
-            return Drawn(sized, (asked,), Face.BLANK, (name,), frozenset({Rung.Q}))
+            return ReverseDraw(sized, (asked,), Face.BLANK, (name,), frozenset({Rung.Q}))
     return None
 
 
-def value_for_both(ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None:
+def value_for_both(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
     """L or C of a resonator of which corner and Q are wanted, and only the resistances known."""
     pair = pair_of(ladder)
     if pair is None or not known.corner_hz or not known.q:
@@ -336,7 +336,7 @@ def value_for_both(ladder: Ladder, known: Facts, chance: Chance) -> Drawn | None
         sized = with_value(sized, part, _written_value(x))
     asked = _quantity(Rung.ELEMENT_VALUE, name, sizes[name], values)
     settled = frozenset({Rung.CORNER, Rung.Q})
-    return Drawn(sized, (asked,), Face.BLANK, tuple(sizes), settled)
+    return ReverseDraw(sized, (asked,), Face.BLANK, tuple(sizes), settled)
 
 
 def sizes_for(pair: Pair, hertz: Fraction, q: Fraction) -> dict[str, float]:
@@ -360,7 +360,7 @@ _RATIOS = (Fraction(3, 2), Fraction(2), Fraction(5, 2), Fraction(3))
 
 def tuning_range(
     ladder: Ladder, known: Facts, chance: Chance, *, broadcast: bool = False
-) -> Drawn | None:
+) -> ReverseDraw | None:
     """The least and the greatest value of a variable C or L that tunes over a range."""
     if not known.corner_hz or known.type not in TYPES:
         return None
@@ -386,5 +386,5 @@ def tuning_range(
             _quantity(Rung.MOST_VALUE, name, most, values),
         )
         sized = with_value(ladder, name, _written_value(most))
-        return Drawn(sized, asked, Face.BLANK, (name,), frozenset({Rung.CORNER}))
+        return ReverseDraw(sized, asked, Face.BLANK, (name,), frozenset({Rung.CORNER}))
     return None

@@ -27,9 +27,9 @@ from .model import (
     SHEET_FORMAT,
     Key,
     Plan,
+    PlanTrouble,
     Sheet,
     SheetError,
-    Trouble,
 )
 
 if TYPE_CHECKING:
@@ -113,11 +113,11 @@ def _value(document: object, form: str, kind: type[T]) -> T:
     from cattrs import BaseValidationError
 
     if not isinstance(document, Mapping):
-        raise SheetError(Trouble("", "", f"this is no {form} document"))
+        raise SheetError(PlanTrouble("", "", f"this is no {form} document"))
     found = document.get("format")
     if found != form:
         remedy = "it may have been made by another version" if isinstance(found, str) else ""
-        raise SheetError(Trouble("format", repr(found)[:80], f"{form!r} was expected", remedy))
+        raise SheetError(PlanTrouble("format", repr(found)[:80], f"{form!r} was expected", remedy))
     fields = {key: value for key, value in document.items() if key != "format"}
     try:
         return _converter().structure(fields, kind)
@@ -125,7 +125,7 @@ def _value(document: object, form: str, kind: type[T]) -> T:
         raise SheetError(*list(_troubles(error))[:_MOST_TROUBLES]) from None
 
 
-def _troubles(error: BaseException, path: str = "") -> Iterator[Trouble]:
+def _troubles(error: BaseException, path: str = "") -> Iterator[PlanTrouble]:
     """What is wrong, and where, of the groups of exceptions in which it is told."""
     from cattrs import BaseValidationError
     from cattrs.errors import ForbiddenExtraKeysError
@@ -140,11 +140,11 @@ def _troubles(error: BaseException, path: str = "") -> Iterator[Trouble]:
     remedy = "take the file as it was made"
     if isinstance(error, ForbiddenExtraKeysError):
         for key in sorted(map(str, error.extra_fields)):
-            yield Trouble(path.lstrip("."), key[:80], "there is no such field", remedy)
+            yield PlanTrouble(path.lstrip("."), key[:80], "there is no such field", remedy)
     elif isinstance(error, KeyError):
-        yield Trouble(path.lstrip("."), "", "a field is missing", remedy)
+        yield PlanTrouble(path.lstrip("."), "", "a field is missing", remedy)
     else:
-        yield Trouble(path.lstrip("."), "", str(error)[:300], remedy)
+        yield PlanTrouble(path.lstrip("."), "", str(error)[:300], remedy)
 
 
 @cache

@@ -19,7 +19,7 @@ from ..circuits.model import Ladder
 from ..circuits.write import write_circuit
 from ..generate.analyse import GenerationError
 from ..questions.model import Problem
-from .model import Lot, Plan, Section, SheetError, Student, Trouble, Variant
+from .model import Plan, PlanSection, PlanTrouble, ProblemLot, SheetError, Student, Variant
 from .problems import bare, can_ask, fixed_problem, pool, problem_of
 from .variant import assembled
 
@@ -31,15 +31,15 @@ _IN_A_ROW = 2
 
 
 @dataclass(frozen=True, slots=True)
-class Draft:
+class SheetDraft:
     """One student's sheet and key, what they were made of, and what no other may be given."""
 
     variant: Variant
-    lots: tuple[Lot, ...]
+    lots: tuple[ProblemLot, ...]
     prints: tuple[str, ...]
 
 
-def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> Draft:
+def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> SheetDraft:
     """Draw one student's problems.
 
     Args:
@@ -50,28 +50,28 @@ def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> Draft:
     Raises:
         SheetError: a family has too few different circuits.
     """
-    lots: list[Lot] = []
+    lots: list[ProblemLot] = []
     problems: list[Problem] = []
     own: list[str] = []
     taken = set(avoid) if plan.unshared else set()
     for index, section in enumerate(plan.sections):
         for number, circuit in enumerate(section.circuits):
-            lots.append(Lot(index, circuit=number))
+            lots.append(ProblemLot(index, circuit=number))
             problems.append(fixed_problem(section, circuit))
         for place, family in enumerate(families_of(plan, index, student.number)):
             lot, problem, mark = _fresh(plan, index, place, family, student.number, (taken, own))
             lots.append(lot)
             problems.append(problem)
             own.append(mark)
-    return Draft(assembled(plan, student, lots, problems), tuple(lots), tuple(own))
+    return SheetDraft(assembled(plan, student, lots, problems), tuple(lots), tuple(own))
 
 
 def redrawn(
     plan: Plan,
     student: Student,
-    drawn: tuple[Sequence[Lot], Sequence[str]],
+    drawn: tuple[Sequence[ProblemLot], Sequence[str]],
     avoid: Collection[str],
-) -> tuple[tuple[Lot, ...], tuple[str, ...]]:
+) -> tuple[tuple[ProblemLot, ...], tuple[str, ...]]:
     """The lots and prints that :func:`draft` would come to, quicker.
 
     What need not be avoided stays: only the other problems are drawn anew.  (What a student's own
@@ -86,7 +86,7 @@ def redrawn(
     Raises:
         SheetError: a family has too few different circuits.
     """
-    lots: list[Lot] = []
+    lots: list[ProblemLot] = []
     own: list[str] = []
     taken = set(avoid)
     before, marks = drawn
@@ -114,7 +114,7 @@ def _fresh(
     family: str,
     student: int,
     ruled_out: tuple[Collection[str], Collection[str]],
-) -> tuple[Lot, Problem, str]:
+) -> tuple[ProblemLot, Problem, str]:
     """The first draw that nobody has, with its fingerprint."""
     for lot, problem in _draws(plan, index, place, family, student):
         mark = fingerprint(family, problem.ladder)
@@ -125,20 +125,20 @@ def _fresh(
 
 def _draws(
     plan: Plan, index: int, place: int, family: str, student: int
-) -> Iterator[tuple[Lot, Problem]]:
+) -> Iterator[tuple[ProblemLot, Problem]]:
     section = plan.sections[index]
     for attempt in range(_TRIES):
         # A seed for each draw: seeds of the drill, which a student can't guess from the plan's.
         seed = Chance(plan.seed, "lot", index, place, student, attempt).bits() >> 1
         try:
-            yield Lot(index, family=family, seed=seed), problem_of(section, family, seed)
+            yield ProblemLot(index, family=family, seed=seed), problem_of(section, family, seed)
         except GenerationError:
             continue
 
 
 def _used_up(index: int, family: str) -> SheetError:
     return SheetError(
-        Trouble(
+        PlanTrouble(
             f"sections[{index}]",
             family,
             "there are not enough different circuits of this family for so many students",
@@ -188,12 +188,12 @@ def families_of(plan: Plan, index: int, student: int) -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=256)
-def _pool(section: Section) -> tuple[str, ...]:
+def _pool(section: PlanSection) -> tuple[str, ...]:
     return pool(section)
 
 
-def _none(index: int) -> Trouble:
-    return Trouble(
+def _none(index: int) -> PlanTrouble:
+    return PlanTrouble(
         f"sections[{index}].ask",
         "",
         "there is no family of these levels that can be asked all of this",
@@ -209,7 +209,7 @@ def check(plan: Plan) -> None:
     Raises:
         SheetError: with everything that can't.
     """
-    troubles: list[Trouble] = []
+    troubles: list[PlanTrouble] = []
     for index, section in enumerate(plan.sections):
         path = f"sections[{index}]"
         for number, circuit in enumerate(section.circuits):
@@ -217,13 +217,13 @@ def check(plan: Plan) -> None:
                 fixed_problem(section, circuit)
             except SheetError as error:
                 there = f"{path}.circuits[{number}]"
-                troubles += [Trouble(there, t.value, t.what, t.remedy) for t in error.troubles]
+                troubles += [PlanTrouble(there, t.value, t.what, t.remedy) for t in error.troubles]
         if not section.count:
             continue
         for name in section.families:
             if not can_ask(name, bare(section)):
                 troubles.append(
-                    Trouble(
+                    PlanTrouble(
                         f"{path}.families",
                         name,
                         f"circuits of this family can't be asked all of {_listed(section)}",
@@ -236,5 +236,5 @@ def check(plan: Plan) -> None:
         raise SheetError(*troubles)
 
 
-def _listed(section: Section) -> str:
+def _listed(section: PlanSection) -> str:
     return ", ".join(section.ask) or f"what the task {section.task} asks"

@@ -56,7 +56,7 @@ class Series(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Points:
+class PointsRule:
     """Points for each question: ``each``, except for the kinds of question listed."""
 
     each: Fraction = Fraction(1)
@@ -76,7 +76,7 @@ class FixedCircuit:
 
 
 @dataclass(frozen=True, slots=True)
-class Section:
+class PlanSection:
     """Problems of one sort.
 
     ``families`` are rows of the catalogue, ``levels`` levels whose families are meant; with
@@ -95,7 +95,7 @@ class Section:
     levels: tuple[int, ...] = ()
     count: int = 0
     ask: tuple[Rung, ...] = ()
-    points: Points = Points()
+    points: PointsRule = PointsRule()
     tolerance: Fraction = TOLERANCE
     series: Series | None = None
     same_families: bool = True
@@ -111,7 +111,7 @@ class Plan:
 
     title: str
     seed: int
-    sections: tuple[Section, ...]
+    sections: tuple[PlanSection, ...]
     course: str = ""
     date: str = ""
     instructions: str = ""
@@ -122,7 +122,7 @@ class Plan:
 
 
 @dataclass(frozen=True, slots=True)
-class Lot:
+class ProblemLot:
     """One problem handed to a student: what it is made of again.
 
     ``circuit`` counts the fixed circuits of the section and is −1 for a drawn problem, of
@@ -145,7 +145,7 @@ class Student:
 
 
 @dataclass(frozen=True, slots=True)
-class Asked:
+class AskedQuestion:
     """A question as a student may see it: all of a :class:`Question` but its truth."""
 
     number: str  # "3.2": the second question of the third problem
@@ -165,7 +165,7 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class SheetProblem:
     """A problem as a student may see it.
 
     What stands at its head depends on ``face``: for CIRCUIT and BLANK ``ladder``, in which the
@@ -177,7 +177,7 @@ class Item:
     number: int  # counts from 1 through the whole sheet
     task: Task
     face: Face
-    questions: tuple[Asked, ...]
+    questions: tuple[AskedQuestion, ...]
     title: str = ""
     ladder: Ladder | None = None
     unvalued: tuple[str, ...] = ()
@@ -188,12 +188,12 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class SheetSection:
     """A section as a student sees it."""
 
     title: str
     instructions: str
-    items: tuple[Item, ...]
+    items: tuple[SheetProblem, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,10 +215,10 @@ class Sheet:
 
     heading: Heading
     student: Student
-    parts: tuple[Part, ...]
+    parts: tuple[SheetSection, ...]
 
     @property
-    def items(self) -> tuple[Item, ...]:
+    def items(self) -> tuple[SheetProblem, ...]:
         """All problems, in order."""
         return tuple(item for part in self.parts for item in part.items)
 
@@ -256,7 +256,7 @@ class Variant:
 
 
 @dataclass(frozen=True, slots=True)
-class Trouble:
+class PlanTrouble:
     """One thing wrong with a document: where (``sections[2].levels``), what, and what mends it."""
 
     path: str
@@ -273,6 +273,6 @@ class Trouble:
 class SheetError(ValueError):
     """A document that can't be used; ``troubles`` holds everything that is wrong with it."""
 
-    def __init__(self, *troubles: Trouble) -> None:
+    def __init__(self, *troubles: PlanTrouble) -> None:
         self.troubles = troubles
         super().__init__("\n".join(map(str, troubles)))

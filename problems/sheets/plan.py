@@ -26,15 +26,15 @@ from .model import (
     FixedCircuit,
     Paper,
     Plan,
-    Points,
-    Section,
+    PlanSection,
+    PlanTrouble,
+    PointsRule,
     Series,
     SheetError,
     Symbols,
-    Trouble,
 )
 from .problems import ASKABLE, WAYS
-from .reading import Fields, choice, joined, shown
+from .reading import PlanFields, choice, joined, shown
 
 T = TypeVar("T")
 
@@ -63,10 +63,10 @@ def plan_of(data: Mapping[str, object]) -> Plan:
     Raises:
         SheetError: with everything that is wrong.
     """
-    troubles: list[Trouble] = []
-    top = Fields(data, "", PLAN_KEYS, troubles)
+    troubles: list[PlanTrouble] = []
+    top = PlanFields(data, "", PLAN_KEYS, troubles)
     top.need("format", _format, PLAN_FORMAT)
-    points = top.read("points", _points, Points())
+    points = top.read("points", _points, PointsRule())
     tolerance = top.read("tolerance", _tolerance, TOLERANCE)
     series = top.read("series", _series, None)
     plan = Plan(
@@ -87,7 +87,7 @@ def plan_of(data: Mapping[str, object]) -> Plan:
     )
     if not sections and not any(t.path.startswith("sections") for t in troubles):
         troubles.append(
-            Trouble("sections", "", "there are no sections", "begin one with [[sections]]")
+            PlanTrouble("sections", "", "there are no sections", "begin one with [[sections]]")
         )
     if troubles:
         raise SheetError(*troubles)
@@ -105,9 +105,11 @@ def plan_of(data: Mapping[str, object]) -> Plan:
     )
 
 
-def _section(fields: Fields, points: Points, tolerance: Fraction, series: Series | None) -> Section:
+def _section(
+    fields: PlanFields, points: PointsRule, tolerance: Fraction, series: Series | None
+) -> PlanSection:
     task = fields.read("task", _task, Task.ANALYSE)
-    made = Section(
+    made = PlanSection(
         title=fields.read("title", _title, ""),
         instructions=fields.read("instructions", _prose, ""),
         task=task,
@@ -126,7 +128,7 @@ def _section(fields: Fields, points: Points, tolerance: Fraction, series: Series
     return made
 
 
-def _clashes(made: Section, fields: Fields) -> Iterator[tuple[str, object, str, str]]:
+def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[tuple[str, object, str, str]]:
     """(key, value, what, remedy) of what does not fit together in a section."""
     if not made.count and not fields.has("circuits") and "problems" not in fields.spoilt:
         yield "", "", "nothing is asked here", "set problems = 3, say, or add [[sections.circuits]]"
@@ -161,7 +163,7 @@ def _clashes(made: Section, fields: Fields) -> Iterator[tuple[str, object, str, 
 _PARENTS = {reason: rung for rung, reason in REASON_OF.items()}
 
 
-def _circuits(fields: Fields) -> Iterator[FixedCircuit]:
+def _circuits(fields: PlanFields) -> Iterator[FixedCircuit]:
     for circuit in fields.tables("circuits", CIRCUIT_KEYS, MOST_CIRCUITS):
         title = circuit.read("title", _title, "")
         ladder = circuit.need("circuit", _circuit_text, None)
@@ -272,9 +274,9 @@ def _points_of(name: str, value: object) -> Fraction:
         raise ValueError(f"{name} = {shown(value)}: {what}", remedy) from None
 
 
-def _points(value: object) -> Points:
+def _points(value: object) -> PointsRule:
     if not isinstance(value, Mapping):
-        return Points(_number_of_points(value))
+        return PointsRule(_number_of_points(value))
     kinds: list[tuple[Rung, Fraction]] = []
     each = Fraction(1)
     for name, points in value.items():
@@ -283,7 +285,7 @@ def _points(value: object) -> Points:
         else:
             rung = Rung(choice(name, ["each", *(r.value for r in Rung)]))
             kinds.append((rung, _points_of(name, points)))
-    return Points(each, tuple(kinds))
+    return PointsRule(each, tuple(kinds))
 
 
 def _count(value: object) -> int:

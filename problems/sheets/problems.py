@@ -21,7 +21,7 @@ from ..generate.certify import certify
 from ..generate.sketch import lead_in, sketch_questions
 from ..questions.analyse import REASON_OF, climb, questions_for
 from ..questions.model import Problem, Question, Rung, Task
-from .model import FixedCircuit, Section, Series, SheetError, Trouble
+from .model import FixedCircuit, PlanSection, PlanTrouble, Series, SheetError
 
 STEPS = {Series.E6: E6_STEP, Series.E12: E12_STEP, Series.E24: E24_STEP}
 
@@ -59,7 +59,7 @@ _TRIES = {Task.ANALYSE: 40, Task.SKETCH: 40, Task.REVERSE: 10}
 """Circuits tried before a family is held not to lend itself to what is asked."""
 
 
-def problem_of(section: Section, family: str, seed: int) -> Problem:
+def problem_of(section: PlanSection, family: str, seed: int) -> Problem:
     """The certified problem of a family and a seed, asking what the section asks.
 
     Raises:
@@ -74,7 +74,7 @@ def problem_of(section: Section, family: str, seed: int) -> Problem:
     )
 
 
-def _attempt(section: Section, row: Family, seed: int, number: int) -> Problem | None:
+def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Problem | None:
     step = None if section.series is None else STEPS[section.series]
     circuit = drawn_circuit(row, seed, number, step)
     if circuit is None:
@@ -92,7 +92,7 @@ def _attempt(section: Section, row: Family, seed: int, number: int) -> Problem |
 
 
 def _questions(
-    section: Section, ladder: Ladder, known: Facts, level: int, chance: Chance
+    section: PlanSection, ladder: Ladder, known: Facts, level: int, chance: Chance
 ) -> tuple[Question, ...]:
     """What the section asks of a circuit; nothing where it can't be asked all of it."""
     if section.task is Task.SKETCH:
@@ -106,7 +106,7 @@ def _questions(
     return _wanted(section, made)
 
 
-def _wanted(section: Section, made: tuple[Question, ...]) -> tuple[Question, ...]:
+def _wanted(section: PlanSection, made: tuple[Question, ...]) -> tuple[Question, ...]:
     found = {q.rung: q for q in made}
     if not set(section.ask) <= set(found):
         return ()
@@ -118,7 +118,7 @@ def _wanted(section: Section, made: tuple[Question, ...]) -> tuple[Question, ...
 
 
 def _way_back(
-    section: Section, row: Family, seed: int, ladder: Ladder, known: Facts, chance: Chance
+    section: PlanSection, row: Family, seed: int, ladder: Ladder, known: Facts, chance: Chance
 ) -> Problem | None:
     """A problem that leads back to the circuit, in the first way that certifies.
 
@@ -152,7 +152,7 @@ def _way_back(
     return None
 
 
-def fixed_problem(section: Section, circuit: FixedCircuit) -> Problem:
+def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
     """The problem of a circuit that the teacher typed.
 
     Raises:
@@ -167,7 +167,7 @@ def fixed_problem(section: Section, circuit: FixedCircuit) -> Problem:
         }
         lacking = ", ".join(rung for rung in section.ask if rung not in can)
         raise SheetError(
-            Trouble(
+            PlanTrouble(
                 "",
                 "",
                 f"this circuit has no answer to {lacking or 'what is asked'}",
@@ -178,7 +178,7 @@ def fixed_problem(section: Section, circuit: FixedCircuit) -> Problem:
 
 
 @lru_cache(maxsize=4096)
-def can_ask(family: str, section: Section) -> bool:
+def can_ask(family: str, section: PlanSection) -> bool:
     """Whether everything the section asks can be asked of a family's circuits.
 
     Raises:
@@ -194,14 +194,14 @@ def can_ask(family: str, section: Section) -> bool:
     return False
 
 
-def bare(section: Section) -> Section:
+def bare(section: PlanSection) -> PlanSection:
     """What of a section decides which families it can ask, for :func:`can_ask`."""
-    return Section(
+    return PlanSection(
         task=section.task, ask=section.ask, tolerance=section.tolerance, series=section.series
     )
 
 
-def pool(section: Section) -> tuple[str, ...]:
+def pool(section: PlanSection) -> tuple[str, ...]:
     """The families that a section draws from, in the order of the catalogue.
 
     Families that are named are kept even where not everything can be asked of them; of levels,
@@ -212,7 +212,7 @@ def pool(section: Section) -> tuple[str, ...]:
     return tuple(_of_levels(section))
 
 
-def _of_levels(section: Section) -> Iterator[str]:
+def _of_levels(section: PlanSection) -> Iterator[str]:
     for row in families.FAMILIES:
         if (not section.levels or row.level in section.levels) and can_ask(row.name, bare(section)):
             yield row.name

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, time
 from typing import TypeVar
 
-from .model import Trouble
+from .model import PlanTrouble
 
 T = TypeVar("T")
 
@@ -53,7 +53,7 @@ def choice(value: object, names: Sequence[str]) -> str:
     raise ValueError(f"there is no {shown(value)}", remedy)
 
 
-class Fields:
+class PlanFields:
     """One table: its values are read by key, and what is wrong is noted with its path.
 
     Args:
@@ -64,7 +64,11 @@ class Fields:
     """
 
     def __init__(
-        self, data: Mapping[str, object], path: str, keys: Sequence[str], troubles: list[Trouble]
+        self,
+        data: Mapping[str, object],
+        path: str,
+        keys: Sequence[str],
+        troubles: list[PlanTrouble],
     ) -> None:
         self._data, self._path, self._troubles = data, path, troubles
         self.spoilt: set[str] = set()
@@ -84,7 +88,7 @@ class Fields:
         if len(self._troubles) < _MOST_TROUBLES:
             told = "" if value in ("", ()) else shown(value)
             told = f'"{told}"' if told and isinstance(value, str) else told
-            self._troubles.append(Trouble(self._at(key), told, what, remedy))
+            self._troubles.append(PlanTrouble(self._at(key), told, what, remedy))
 
     def read(self, key: str, reader: Callable[[object], T], default: T) -> T:
         """A value that may be left out; ``reader`` raises ``ValueError(what, remedy)``."""
@@ -107,7 +111,7 @@ class Fields:
             return default
         return self.read(key, reader, default)
 
-    def tables(self, key: str, keys: Sequence[str], most: int) -> Iterator[Fields]:
+    def tables(self, key: str, keys: Sequence[str], most: int) -> Iterator[PlanFields]:
         """The tables of an array of tables."""
         found = self._data.get(key, [])
         if not isinstance(found, list):
@@ -121,7 +125,7 @@ class Fields:
         for index, table in enumerate(found):
             place = f"{key}[{index}]"
             if isinstance(table, Mapping):
-                yield Fields(table, self._at(place), keys, self._troubles)
+                yield PlanFields(table, self._at(place), keys, self._troubles)
             else:
                 self.trouble(place, table, "this has to be a table", f"write [[{key}]]")
 

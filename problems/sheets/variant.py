@@ -11,7 +11,19 @@ from ..analysis.response import TWO_PI, Facts, decibels, facts
 from ..circuits.gaps import boxed, unvalued
 from ..questions.model import REVERSED, Face, Problem, Question, Rung, Task
 from ..sketches.sketch import frame
-from .model import Asked, Heading, Item, Key, KeyItem, Lot, Part, Plan, Sheet, Student, Variant
+from .model import (
+    AskedQuestion,
+    Heading,
+    Key,
+    KeyItem,
+    Plan,
+    ProblemLot,
+    Sheet,
+    SheetProblem,
+    SheetSection,
+    Student,
+    Variant,
+)
 from .problems import fixed_problem, problem_of
 
 _PER_DECADE = 24
@@ -28,7 +40,7 @@ _FLOOR = -200.0
 _PAPER = frozenset({Rung.GAIN_SKETCH, Rung.PHASE_SKETCH})
 
 
-def variant(plan: Plan, student: Student, lots: Sequence[Lot]) -> Variant:
+def variant(plan: Plan, student: Student, lots: Sequence[ProblemLot]) -> Variant:
     """The sheet and key of the problems that were handed to a student.
 
     Raises:
@@ -45,12 +57,12 @@ def variant(plan: Plan, student: Student, lots: Sequence[Lot]) -> Variant:
 
 
 def assembled(
-    plan: Plan, student: Student, lots: Sequence[Lot], problems: Sequence[Problem]
+    plan: Plan, student: Student, lots: Sequence[ProblemLot], problems: Sequence[Problem]
 ) -> Variant:
     """The sheet and key of problems that were made; one problem for each lot, in order."""
     heading = heading_of(plan)
     keys: list[KeyItem] = []
-    items: dict[int, list[Item]] = {index: [] for index in range(len(plan.sections))}
+    items: dict[int, list[SheetProblem]] = {index: [] for index in range(len(plan.sections))}
     for number, (lot, problem) in enumerate(zip(lots, problems, strict=True), 1):
         section = plan.sections[lot.section]
         title = section.circuits[lot.circuit].title if lot.circuit >= 0 else ""
@@ -58,7 +70,7 @@ def assembled(
         keys.append(KeyItem(number, problem, points, title))
         items[lot.section].append(shown(number, problem, points, title))
     parts = (
-        Part(section.title, section.instructions, tuple(items[index]))
+        SheetSection(section.title, section.instructions, tuple(items[index]))
         for index, section in enumerate(plan.sections)
     )
     return Variant(Sheet(heading, student, tuple(parts)), Key(heading, student, tuple(keys)))
@@ -77,7 +89,9 @@ def heading_of(plan: Plan) -> Heading:
     )
 
 
-def shown(number: int, problem: Problem, points: Iterable[Fraction], title: str = "") -> Item:
+def shown(
+    number: int, problem: Problem, points: Iterable[Fraction], title: str = ""
+) -> SheetProblem:
     """A problem as a student may see it: nothing in it says what is asked for."""
     asked = tuple(
         _asked(f"{number}.{place}", question, each)
@@ -86,7 +100,7 @@ def shown(number: int, problem: Problem, points: Iterable[Fraction], title: str 
     rungs = {question.rung for question in problem.questions}
     face = problem.face if problem.task is Task.REVERSE and rungs & REVERSED else Face.CIRCUIT
     known = facts(problem.ladder)
-    item = Item(number, problem.task, face, asked, title)
+    item = SheetProblem(number, problem.task, face, asked, title)
     paper = frame(known) if rungs & _PAPER else None
     match face:
         case Face.GAIN:
@@ -104,8 +118,8 @@ def shown(number: int, problem: Problem, points: Iterable[Fraction], title: str 
     return replace(item, ladder=problem.ladder, paper=paper)
 
 
-def _asked(number: str, question: Question, points: Fraction) -> Asked:
-    return Asked(
+def _asked(number: str, question: Question, points: Fraction) -> AskedQuestion:
+    return AskedQuestion(
         number,
         question.rung,
         question.form,

@@ -14,7 +14,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 
-from ..questions.model import Part, Question, Rung, Values
+from ..questions.model import Question, Rung, SketchPart, Values
 from .sketch import (
     GainSketch,
     MapSketch,
@@ -57,7 +57,7 @@ def _read(rung: Rung, text: str) -> Sketch:
     return READ[rung](text)
 
 
-def parts_of(question: Question, typed: str) -> tuple[Part, ...]:
+def parts_of(question: Question, typed: str) -> tuple[SketchPart, ...]:
     """The pieces of a sketch given as canonical text, each marked; all right when it is right."""
     rung = question.rung
     return compare(_read(rung, str(question.truth)), _read(rung, typed))
@@ -126,12 +126,12 @@ def _distance(a: object, b: object) -> float:
     return 0 if a == b else math.inf
 
 
-def compare(truth: Sketch, drawn: Sketch) -> tuple[Part, ...]:
+def compare(truth: Sketch, drawn: Sketch) -> tuple[SketchPart, ...]:
     """The pieces of what was drawn, each marked right or not."""
     return tuple(_compared(truth, drawn))
 
 
-def _compared(truth: Sketch, drawn: Sketch) -> Iterator[Part]:
+def _compared(truth: Sketch, drawn: Sketch) -> Iterator[SketchPart]:
     match truth, drawn:
         case GainSketch(), GainSketch():
             return _gain(truth, drawn)
@@ -202,22 +202,22 @@ def turns_of(sketch: GainSketch) -> list[tuple[float, int]]:
     ]
 
 
-def _gain(truth: GainSketch, drawn: GainSketch) -> Iterator[Part]:
+def _gain(truth: GainSketch, drawn: GainSketch) -> Iterator[SketchPart]:
     start = drawn.slopes[0] == truth.slopes[0]
     whole = start and _same_turns(turns_of(truth), turns_of(drawn), 20)
     pairs = _pairs(truth.breaks, drawn.breaks)
     count = len(drawn.breaks)
-    yield Part("start", start, _typed(signed(drawn.slopes[0])))
+    yield SketchPart("start", start, _typed(signed(drawn.slopes[0])))
     for j, place in enumerate(drawn.breaks):
         values = _typed(hertz(place), number=j + 1)
-        yield Part("break", whole or j in pairs, values, j)
+        yield SketchPart("break", whole or j in pairs, values, j)
         if j + 1 < count:
             right = drawn.slopes[j + 1] == _slope_there(truth, drawn, pairs, j)
             values = _typed(signed(drawn.slopes[j + 1]), number=j + 1)
-            yield Part("slope", whole or right, values, j)
-    yield Part("end", drawn.slopes[-1] == truth.slopes[-1], _typed(signed(drawn.slopes[-1])))
-    yield Part("breaks", whole or count == len(truth.breaks), _typed(str(count)))
-    yield Part("level", _level(truth, drawn), _typed(decibels(drawn.level)))
+            yield SketchPart("slope", whole or right, values, j)
+    yield SketchPart("end", drawn.slopes[-1] == truth.slopes[-1], _typed(signed(drawn.slopes[-1])))
+    yield SketchPart("breaks", whole or count == len(truth.breaks), _typed(str(count)))
+    yield SketchPart("level", _level(truth, drawn), _typed(decibels(drawn.level)))
 
 
 def _slope_there(truth: GainSketch, drawn: GainSketch, pairs: dict[int, int], j: int) -> int:
@@ -248,52 +248,52 @@ def _level(truth: GainSketch, drawn: GainSketch) -> bool:
 # ------------------------------------------------------------------------------ phase
 
 
-def _phase(truth: PhaseSketch, drawn: PhaseSketch) -> Iterator[Part]:
+def _phase(truth: PhaseSketch, drawn: PhaseSketch) -> Iterator[SketchPart]:
     """The same curve a whole turn higher or lower is the same response."""
     shift = drawn.start - truth.start
     start = shift % 360 == 0
     turning = _same_turns(truth.turns, drawn.turns, _TURN)
     jumping = _same_turns(truth.jumps, drawn.jumps, _JUMP)
     whole = start and turning and jumping
-    yield Part("start", start, _typed(degrees(drawn.start)))
+    yield SketchPart("start", start, _typed(degrees(drawn.start)))
     yield from _turn_parts("turn", truth.turns, drawn.turns, whole=turning)
     yield from _turn_parts("jump", truth.jumps, drawn.jumps, whole=jumping)
     end = drawn.end == truth.end + (shift if start else 0)
-    yield Part("end", end, _typed(degrees(drawn.end)))
+    yield SketchPart("end", end, _typed(degrees(drawn.end)))
     counts = len(drawn.turns), len(drawn.jumps)
     same = turning or counts[0] == len(truth.turns)
     right = whole or (same and (jumping or counts[1] == len(truth.jumps)))
-    yield Part("turns", right, _typed(str(sum(counts))))
+    yield SketchPart("turns", right, _typed(str(sum(counts))))
 
 
-def _turn_parts(kind: str, truth: _Turns, drawn: _Turns, *, whole: bool) -> Iterator[Part]:
+def _turn_parts(kind: str, truth: _Turns, drawn: _Turns, *, whole: bool) -> Iterator[SketchPart]:
     """Where each turn is, and by how much it turns."""
     pairs = _pairs([place for place, _ in truth], [place for place, _ in drawn])
     for j, (place, turn) in enumerate(drawn):
         values = _typed(hertz(place), number=j + 1)
-        yield Part(kind, whole or j in pairs, values, j)
+        yield SketchPart(kind, whole or j in pairs, values, j)
         there = pairs.get(j, j if len(truth) == len(drawn) else None)
         right = there is not None and truth[there][1] == turn
         values = (*_typed(degrees(turn), number=j + 1), ("place", hertz(place)))
-        yield Part(f"{kind}-change", whole or right, values, j)
+        yield SketchPart(f"{kind}-change", whole or right, values, j)
 
 
 # -------------------------------------------------------------------------------- map
 
 
-def _map(truth: MapSketch, drawn: MapSketch) -> Iterator[Part]:
+def _map(truth: MapSketch, drawn: MapSketch) -> Iterator[SketchPart]:
     yield from _roots("pole", truth.poles, drawn.poles)
     yield from _roots("zero", truth.zeros, drawn.zeros)
 
 
 def _roots(
     kind: str, truth: Iterable[tuple[Region, int]], drawn: Iterable[tuple[Region, int]]
-) -> Iterator[Part]:
+) -> Iterator[SketchPart]:
     expected, found = dict(truth), dict(drawn)
     for place, region in enumerate(Region):
         if region in found:
             right = found[region] == expected.get(region, 0)
             values = _typed(region_words(region, found[region]), region=region.value)
-            yield Part(f"{kind}-region", right, values, place)
+            yield SketchPart(f"{kind}-region", right, values, place)
     count = sum(found.values())
-    yield Part(f"{kind}s", count == sum(expected.values()), _typed(str(count)))
+    yield SketchPart(f"{kind}s", count == sum(expected.values()), _typed(str(count)))

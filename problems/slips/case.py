@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
-from ..analysis.arms import Rail, working_rails
+from ..analysis.arms import PlacedArm, working_rails
 from ..analysis.response import Facts, facts
 from ..circuits.altered import scaled
 from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, valueless
@@ -148,7 +148,7 @@ class Case:
         return tuple(arm for arm in arms if isinstance(arm, Element) and arm.kind is Kind.R)
 
     @cached_property
-    def rails(self) -> tuple[Rail, ...]:
+    def rails(self) -> tuple[PlacedArm, ...]:
         """Every arm that has a say in the output, from the source on."""
         return tuple(working_rails(self.ladder))
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
-from ..analysis.arms import End, Rail, State, sections, state
+from ..analysis.arms import ArmState, End, PlacedArm, sections, state
 from ..analysis.idle import Reason, generic
 from ..analysis.response import Facts, Feed, FilterType, PoleNature, facts
 from ..circuits.altered import across_series_arm, roles_swapped
@@ -34,11 +34,11 @@ def _structure(ladder: Ladder | None) -> Facts | None:
         return None
 
 
-def _kinds(rail: Rail) -> set[str]:
+def _kinds(rail: PlacedArm) -> set[str]:
     return {name[0] for name in rail.names} & {"L", "C"}
 
 
-def _resonant(rail: Rail) -> bool:
+def _resonant(rail: PlacedArm) -> bool:
     return _kinds(rail) == {"L", "C"}
 
 
@@ -95,7 +95,7 @@ def open_shunt_blocks(case: Case) -> Iterator[Guess]:
     """An inductor across the output path taken to block what it does not conduct."""
     for rail in case.rails:
         if rail.place is Place.SHUNT and _kinds(rail) == {"L"}:
-            if state(rail.arm, End.HIGH) is State.OPEN:
+            if state(rail.arm, End.HIGH) is ArmState.OPEN:
                 yield Guess(BLOCKED, (("arm", rail.text),))
             return
 

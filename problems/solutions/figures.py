@@ -9,7 +9,17 @@ from ..analysis.letters_algebra import ONE, product, raised
 from ..analysis.response import Facts, FilterType, PoleNature
 from ..analysis.transfer import TransferFunction
 from ..formulas.layout import letter_text
-from ..formulas.tree import Formula, Letter, Minus, Number, Power, Product, Quotient, Root, Sum
+from ..formulas.tree import (
+    Formula,
+    Letter,
+    Minus,
+    Number,
+    Power,
+    Product,
+    Quotient,
+    SquareRoot,
+    Sum,
+)
 from ..quantities.write import write_conjugates, write_quantity
 from .step import Step, View, coefficient, drawn, seen, step
 from .sticks import growing
@@ -196,7 +206,7 @@ _Q2 = Product((Number(Fraction(2)), Power(Letter("Q"), 2)))
 def _edge_formula(kind: FilterType) -> list[list[str]]:
     """f0·√(a + √(a² + 1)), a = 1 − 1/2Q²: |H|² = half solved for a two-pole low-pass."""
     a = Letter("a")
-    inner = Root(Sum((a, Root(Sum((Power(a, 2), ONE))))))
+    inner = SquareRoot(Sum((a, SquareRoot(Sum((Power(a, 2), ONE))))))
     f0 = Letter("f0")
     edge = Product((f0, inner)) if kind is FilterType.LOW_PASS else Quotient(f0, inner)
     return [drawn("f(−3 dB)", edge), drawn("a", Sum((ONE, Minus(Quotient(ONE, _Q2)))))]
@@ -206,7 +216,7 @@ def _edges_formula() -> list[list[str]]:
     """f0·(√(1 + 1/4Q²) ± 1/2Q): |H|² = half solved for a two-pole band-pass or notch."""
     four = Quotient(ONE, Product((Number(Fraction(4)), Power(Letter("Q"), 2))))
     half = Quotient(ONE, Product((Number(Fraction(2)), Letter("Q"))))
-    root = Root(Sum((ONE, four)))
+    root = SquareRoot(Sum((ONE, four)))
     f0 = Letter("f0")
     upper, lower = Sum((root, half)), Sum((root, Minus(half)))
     return [drawn("f₁", Product((f0, lower))), drawn("f₂", Product((f0, upper)))]
@@ -220,7 +230,7 @@ def _peak(facts: Facts) -> Iterator[Step]:
         return
     if facts.peak_hz is None or facts.peak_gain is None:
         return
-    root = Root(Sum((ONE, Minus(Quotient(ONE, _Q2)))))
+    root = SquareRoot(Sum((ONE, Minus(Quotient(ONE, _Q2)))))
     f0 = Letter("f0")
     peak = Product((f0, root)) if facts.type is FilterType.LOW_PASS else Quotient(f0, root)
     yield step(

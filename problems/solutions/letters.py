@@ -13,7 +13,7 @@ from fractions import Fraction
 
 from flint import fmpz_mpoly
 
-from ..analysis.arms import Section, arm_text, sections
+from ..analysis.arms import ArmSection, arm_text, sections
 from ..analysis.letters import Solved, letter_transfer, solve
 from ..analysis.letters_algebra import ONE, Algebra, product, raised
 from ..circuits.model import Arm, Element, Joint, Kind, Ladder, Place, join
@@ -61,7 +61,7 @@ def derivation(ladder: Ladder) -> Iterator[Step]:
     yield from _standard(solved)
 
 
-def _limbs(section: Section) -> list[_Limb]:
+def _limbs(section: ArmSection) -> list[_Limb]:
     """Arms alternating from a series one to a shunt one; empty where nothing acts."""
     limbs = [_Limb(rail.place, rail.arm) for rail in section.rails]
     if section.source is not None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..analysis.arms import End, Rail, State, state, working_rails
+from ..analysis.arms import ArmState, End, PlacedArm, state, working_rails
 from ..analysis.idle import generic
 from ..analysis.letters import Solved, SymbolicTooLargeError, figures, solve
 from ..analysis.response import Facts, facts
@@ -47,7 +47,7 @@ class _Worked:
         self.ladder = ladder
         # Without values the structure is that of any values that have no relation.
         self.shape: Facts = facts(ladder if ladder.valued else generic(ladder))
-        self.rails: tuple[Rail, ...] = tuple(working_rails(self.shape.ladder))
+        self.rails: tuple[PlacedArm, ...] = tuple(working_rails(self.shape.ladder))
         self.solved: Solved | None = None
         self.figures: dict[str, Formula] = {}
         try:
@@ -86,7 +86,7 @@ class _Worked:
     def feed(self) -> Iterator[Step]:
         for stage in self.ladder.stages:
             if stage.arm is not None and any(e.kind.reactive for e in leaves(stage.arm)):
-                arm = Rail(stage.place, stage.arm).text
+                arm = PlacedArm(stage.place, stage.arm).text
                 yield step(f"fed-{stage.place.value}", arm=arm)
                 return
 
@@ -114,13 +114,13 @@ class _Worked:
     def end(self, end: End) -> Iterator[Step]:
         """What the arms look like at one end, and what that means for the gain."""
         seen = [(rail, state(rail.arm, end)) for rail in self.rails]
-        open_ = listed((rail.text for rail, s in seen if s is State.OPEN), "and")
-        short = listed((rail.text for rail, s in seen if s is State.SHORT), "and")
+        open_ = listed((rail.text for rail, s in seen if s is ArmState.OPEN), "and")
+        short = listed((rail.text for rail, s in seen if s is ArmState.SHORT), "and")
         which = "-".join([*(["open"] * bool(open_)), *(["short"] * bool(short))]) or "neither"
         limits = [
-            f"Z({rail.text}) → {'∞' if s is State.OPEN else '0'}"
+            f"Z({rail.text}) → {'∞' if s is ArmState.OPEN else '0'}"
             for rail, s in seen
-            if s is not State.RESISTIVE
+            if s is not ArmState.RESISTIVE
         ]
         given = {"open": open_, "short": short}
         if self.rails:

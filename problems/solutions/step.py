@@ -55,7 +55,7 @@ class Step:
     equations: tuple[Equation, ...] = ()
 
 
-class Drawing(list[str]):
+class StepDrawing(list[str]):
     """The lines of a drawing, and what it draws."""
 
     def __init__(self, lines: Iterable[str], *equations: Equation) -> None:
@@ -80,7 +80,9 @@ def step(id: str, *drawings: list[str], **values: object) -> Step:  # noqa: A002
             lines.append("")
         tall = len(drawing) > 1
         lines += [line.rstrip() for line in drawing]
-        equations += drawing.equations if isinstance(drawing, Drawing) else map(Equation, drawing)
+        equations += (
+            drawing.equations if isinstance(drawing, StepDrawing) else map(Equation, drawing)
+        )
     filled = tuple((name, str(value)) for name, value in values.items())
     return Step(id, filled, tuple(lines), equations=tuple(equations))
 
@@ -106,7 +108,7 @@ def drawn(lead: str, formula: Formula) -> list[str]:
     lines = layout(formula, lead=f"{lead} = ", width=width, ascii=plain)
     if width < WIDTH and any(len(line.rstrip()) > width for line in lines):
         lines = [f"{lead} = {echo(formula, ascii=plain)}"]
-    return Drawing(lines, Equation(lead, formula))
+    return StepDrawing(lines, Equation(lead, formula))
 
 
 def fitted(drawings: list[list[str]]) -> list[list[str]]:
@@ -117,10 +119,10 @@ def fitted(drawings: list[list[str]]) -> list[list[str]]:
 
 
 def _on_one_line(drawing: list[str]) -> list[str]:
-    told = drawing.equations[0] if isinstance(drawing, Drawing) and drawing.equations else None
+    told = drawing.equations[0] if isinstance(drawing, StepDrawing) and drawing.equations else None
     if told is None or told.formula is None:
         return drawing
-    return Drawing([f"{told.lead} = {echo(told.formula, ascii=_PEN.get()[1])}"], told)
+    return StepDrawing([f"{told.lead} = {echo(told.formula, ascii=_PEN.get()[1])}"], told)
 
 
 def coefficient(value: Fraction) -> str:

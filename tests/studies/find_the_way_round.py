@@ -24,12 +24,12 @@ from rungwise.problems.catalogue.families import FAMILIES, find
 from rungwise.problems.chance import Chance
 from rungwise.problems.questions.model import Task
 from rungwise.tutor.learning.choice import allowed, slips_in_play
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.round import Stop, first_problem
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import lil_array
 
-Showing = Mapping[Wish, frozenset[str]]
+Showing = Mapping[ProblemRequest, frozenset[str]]
 """Which slips show in which problem."""
 
 LONG = 12
@@ -42,7 +42,7 @@ SEVERAL = {tuple(Task): 3, (Task.ANALYSE,): 2, (Task.SKETCH,): 1, (Task.REVERSE,
 """How many ways round are wanted for which tasks."""
 
 
-def showing(cache: Path, seeds: int) -> dict[Wish, frozenset[str]]:
+def showing(cache: Path, seeds: int) -> dict[ProblemRequest, frozenset[str]]:
     """Which slips show in the problems of so many seeds; what the cache has is taken from it."""
     kept: dict[str, list[str]] = json.loads(cache.read_text()) if cache.exists() else {}
     for task in Task:
@@ -50,16 +50,20 @@ def showing(cache: Path, seeds: int) -> dict[Wish, frozenset[str]]:
             for seed in range(seeds):
                 name = f"{task} {row.name} {seed}"
                 if name not in kept:
-                    kept[name] = sorted(slips_in_play(Wish(row.level, row.name, seed, task)))
+                    kept[name] = sorted(
+                        slips_in_play(ProblemRequest(row.level, row.name, seed, task))
+                    )
     cache.write_text(json.dumps(kept))
     found = {}
     for name, slips in kept.items():
         task_, family, seed_ = name.split()
-        found[Wish(find(family).level, family, int(seed_), Task(task_))] = frozenset(slips)
+        found[ProblemRequest(find(family).level, family, int(seed_), Task(task_))] = frozenset(
+            slips
+        )
     return found
 
 
-def first_problems(table: Showing, task: Task, seeds: int) -> dict[Wish, frozenset[str]]:
+def first_problems(table: Showing, task: Task, seeds: int) -> dict[ProblemRequest, frozenset[str]]:
     """What can be relied upon of a very first problem, for each family to begin with.
 
     Of ten first problems, chosen as they are chosen for a learner, nine show it.  The seed −1
@@ -74,11 +78,11 @@ def first_problems(table: Showing, task: Task, seeds: int) -> dict[Wish, frozens
         ]
         shown = Counter(slip for wish in drawn for slip in table[wish])
         often = frozenset(slip for slip, times in shown.items() if times >= 0.9 * len(drawn))
-        found[Wish(find(family).level, family, -1, task)] = often
+        found[ProblemRequest(find(family).level, family, -1, task)] = often
     return found
 
 
-def best(table: Showing, tasks: Sequence[Task], seconds: float) -> list[Wish]:
+def best(table: Showing, tasks: Sequence[Task], seconds: float) -> list[ProblemRequest]:
     """The dozen in which most slips show, a very first problem among them."""
     kept = _undominated({w: slips for w, slips in table.items() if w.task in tasks})
     wishes, slips = list(kept), sorted(set().union(*kept.values()))
@@ -119,13 +123,13 @@ def best(table: Showing, tasks: Sequence[Task], seconds: float) -> list[Wish]:
     return chosen
 
 
-def _group(wish: Wish) -> str:
+def _group(wish: ProblemRequest) -> str:
     return find(str(wish.family)).group
 
 
 def _undominated(table: Showing) -> Showing:
     """Without the problems where no more shows than in another of the same family."""
-    kept: dict[object, list[tuple[Wish, frozenset[str]]]] = {}
+    kept: dict[object, list[tuple[ProblemRequest, frozenset[str]]]] = {}
     for wish, slips in sorted(table.items(), key=lambda item: -len(item[1])):
         others = kept.setdefault((wish.family, wish.seed < 0), [])
         if not any(slips <= more for _, more in others):
@@ -133,14 +137,16 @@ def _undominated(table: Showing) -> Showing:
     return dict(entry for others in kept.values() for entry in others)
 
 
-def ordered(table: Showing, wishes: Sequence[Wish]) -> list[Wish] | None:
+def ordered(table: Showing, wishes: Sequence[ProblemRequest]) -> list[ProblemRequest] | None:
     """An order that mixing allows, the problems that show most first, as far as is found."""
     (first,) = (w for w in wishes if w.seed < 0)
     found = islice(_orders(table, [first], [w for w in wishes if w != first]), 2000)
     return max(found, key=lambda way: _soon(table, way), default=None)
 
 
-def _orders(table: Showing, way: list[Wish], left: list[Wish]) -> Iterator[list[Wish]]:
+def _orders(
+    table: Showing, way: list[ProblemRequest], left: list[ProblemRequest]
+) -> Iterator[list[ProblemRequest]]:
     if not left:
         yield way
     seen = set().union(*(table[wish] for wish in way))
@@ -150,7 +156,7 @@ def _orders(table: Showing, way: list[Wish], left: list[Wish]) -> Iterator[list[
             yield from _orders(table, [*way, wish], [w for w in left if w != wish])
 
 
-def _soon(table: Showing, way: Sequence[Wish]) -> int:
+def _soon(table: Showing, way: Sequence[ProblemRequest]) -> int:
     seen: set[str] = set()
     total = 0
     for wish in way:
@@ -159,7 +165,7 @@ def _soon(table: Showing, way: Sequence[Wish]) -> int:
     return total
 
 
-def with_others(table: Showing, way: Sequence[Wish]) -> list[list[Wish]]:
+def with_others(table: Showing, way: Sequence[ProblemRequest]) -> list[list[ProblemRequest]]:
     """Each stop with other seeds that serve as well, whichever are taken together.
 
     Every slip is left to one stop of the way, which all its seeds have to show.
@@ -188,7 +194,7 @@ def main() -> None:
     seeds = int(sys.argv[2]) if len(sys.argv) > 2 else 200
     table = showing(Path(sys.argv[1]), seeds)
     for tasks, several in SEVERAL.items():
-        used: Collection[Wish] = set()
+        used: Collection[ProblemRequest] = set()
         for _ in range(several):
             left = {wish: slips for wish, slips in table.items() if wish not in used}
             left |= first_problems(table, tasks[0], seeds)

@@ -26,8 +26,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 
-from rungwise.tutor.learning.climb import Kind
-from rungwise.tutor.store.keeper import Keeper, Place
+from rungwise.tutor.learning.climb import MoveKind
+from rungwise.tutor.store.keeper import Keeper, LeftOff
 
 ASKED = re.compile(r"Question (\d+) of (\d+)")
 MARKS = {
@@ -146,7 +146,7 @@ def kill_the_screen(count: int, chance: Random, home: Path, *, words: Sequence[s
     Raises:
         LostError: see there.
     """
-    before: Place | None = None
+    before: LeftOff | None = None
     for turn in range(count):
         tutor = Tutor([] if before else [*words, "--seed", str(chance.randrange(1, 10**6))], home)
         early = before is not None and chance.random() < 0.15
@@ -163,14 +163,14 @@ def kill_the_screen(count: int, chance: Random, home: Path, *, words: Sequence[s
     return left
 
 
-def _to_the_question(tutor: Tutor, before: Place | None) -> None:
+def _to_the_question(tutor: Tutor, before: LeftOff | None) -> None:
     if before is None:
         tutor.wait_for(r"Question 1 of")
         return
     tutor.wait_for(r"Go on")
     tutor.text, tutor._data = "", b""
     tutor.press("g")
-    shown = bool(before.moves) and before.moves[-1].kind is Kind.SHOWN
+    shown = bool(before.moves) and before.moves[-1].kind is MoveKind.SHOWN
     reading = shown and before.position < before.reached  # the answer, before going on
     number = before.reached + (not reading)
     tutor.wait_for(rf"Question {number} of {len(before.start.rungs)}")
@@ -183,7 +183,7 @@ def _play(tutor: Tutor, chance: Random, seconds: float) -> None:
         tutor.listen(min(left, chance.choice([0.0, 0.005, 0.03, 0.1])))
 
 
-def _check_screen(tutor: Tutor, before: Place | None, early: bool, turn: int) -> Place | None:
+def _check_screen(tutor: Tutor, before: LeftOff | None, early: bool, turn: int) -> LeftOff | None:
     """Hold the record against what the terminal was sent; where the learner is now."""
     seen = seen_in(tutor.text)
     keeper = Keeper("")
@@ -203,14 +203,14 @@ def _check_screen(tutor: Tutor, before: Place | None, early: bool, turn: int) ->
         if whole is not None and len(evidence) < len(whole.rungs):
             raise LostError(f"{said} {len(evidence)} rungs left in all")
         return place
-    shown = bool(place.moves) and place.moves[-1].kind is Kind.SHOWN
+    shown = bool(place.moves) and place.moves[-1].kind is MoveKind.SHOWN
     if shown and place.position < place.reached and seen.number > place.reached:
         raise LostError(f"{said} that the answer of rung {place.reached} is being read")
     if place.reached + 1 < seen.number:
         raise LostError(f"{said} {place.reached} rungs were left")
     if place.reached + 1 == seen.number:
         here = [m for m in place.moves if m.rung == place.start.rungs[place.reached][0]]
-        wrong = any(m.kind is Kind.ANSWERED and m.verdict == "wrong" for m in here)
+        wrong = any(m.kind is MoveKind.ANSWERED and m.verdict == "wrong" for m in here)
         hinted = max((m.level for m in here), default=0)
         if seen.wrong > wrong or seen.hinted > hinted:
             raise LostError(f"{said} {here}")
@@ -264,12 +264,12 @@ PLAIN = ["a", "b", "c", "d", "1", "2", "20", "-40", "?", ".", "", "xyz", "1.6 kH
 
 def _kept() -> list[str]:
     """The marks of the latest climb, by the record."""
-    from rungwise.tutor.store.events import Row, read_move
+    from rungwise.tutor.store.events import EventRow, read_move
     from rungwise.tutor.store.folder import record_file
     from rungwise.tutor.store.record import Record
 
     record = Record.open(record_file())
-    found: list[Row] = []
+    found: list[EventRow] = []
     for _, _, rows in record.climbs():
         found = [row for _, row in rows]
     record.close()
@@ -277,9 +277,9 @@ def _kept() -> list[str]:
         read_move(row.kind, row.body) for row in found if row.kind not in ("left", "took-over")
     ]
     return [
-        str(move.verdict) if move.kind is Kind.ANSWERED else move.kind.value
+        str(move.verdict) if move.kind is MoveKind.ANSWERED else move.kind.value
         for move in moves
-        if move.kind is not Kind.HINTED
+        if move.kind is not MoveKind.HINTED
     ]
 
 

@@ -24,7 +24,7 @@ from rungwise.tutor.learning import choice as review_choice
 from rungwise.tutor.learning.climb import Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.plan import Mode, standing, what_next
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import Group, SkillState, advance, group_of, skill_of, skills
 from rungwise.tutor.learning.worked_examples import guidance
 
@@ -99,17 +99,17 @@ class Run:
     tasks: tuple[Task, ...] = (Task.ANALYSE,)
     examples: bool = False
     states: dict[str, SkillState] = field(default_factory=dict)
-    wishes: list[Wish] = field(default_factory=list)
+    wishes: list[ProblemRequest] = field(default_factory=list)
     now: datetime = BEGIN
 
-    def plan(self) -> Wish:
+    def plan(self) -> ProblemRequest:
         """What the plan asks next."""
         chance = Chance(self.seed, "plan", len(self.wishes))
         return what_next(
             self.states, self.now, self.exam, self.mode, self.wishes[-20:], chance, self.tasks
         )
 
-    def climb(self, wish: Wish) -> None:
+    def climb(self, wish: ProblemRequest) -> None:
         """Climb one problem."""
         problem = review_choice.made(wish)
         self.now = BEGIN + timedelta(
@@ -230,7 +230,7 @@ def findable(tasks: tuple[Task, ...] = (Task.ANALYSE,), seeds: int = 6) -> tuple
     for task in tasks:
         for row in families.FAMILIES:
             for seed in range(seeds):
-                seen |= review_choice.slips_in_play(Wish(row.level, row.name, seed, task))
+                seen |= review_choice.slips_in_play(ProblemRequest(row.level, row.name, seed, task))
     return tuple(slip for slip in slips() if slip in seen)
 
 
@@ -279,7 +279,9 @@ def climbs_to_master(
                 group = rng.choice(groups)
                 rows = tuple(row for row in rows if group_of(row.name) is group)
             row = rng.choice(rows)
-            wish = Wish(row.level, row.name, rng.randrange(review_choice.SEEDS), rng.choice(tasks))
+            wish = ProblemRequest(
+                row.level, row.name, rng.randrange(review_choice.SEEDS), rng.choice(tasks)
+            )
         run.climb(wish)
         left = {
             skill for skill in left if skill not in run.states or not run.states[skill].mastered

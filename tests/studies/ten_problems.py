@@ -13,7 +13,7 @@ from pathlib import Path
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Task
 from rungwise.tutor.language.texts import Words, table
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 
 from tests.support.sketch_keys import keys_of
 from tests.support.tmux_stage import Terminal
@@ -62,7 +62,7 @@ def whole(terminal: Terminal, problem: Problem) -> None:
 
 def session(home: Path, seed: int, size: tuple[int, int] = (120, 40)) -> Counter[Task]:
     """The whole session; returns how many problems of each task were climbed."""
-    wish = Wish(LEVEL, None, seed, None)
+    wish = ProblemRequest(LEVEL, None, seed, None)
     problems = [wish.next(i).problem() for i in range(11)]
     with Terminal(size, home) as terminal:
         words = ("--task", "mixed", "--level", str(LEVEL), "--seed", str(seed))

@@ -27,16 +27,16 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.questions.model import Form, Problem, Question, Verdict
 from rungwise.problems.slips.engine import predictions
-from rungwise.tutor.coach import outlook
+from rungwise.tutor.coach import planner
 from rungwise.tutor.learning.skills import skill_of
-from rungwise.tutor.screens.answers.answering import Answering
+from rungwise.tutor.screens.answers.answering import AnswerControls
 from rungwise.tutor.screens.app import Rungwise
-from rungwise.tutor.screens.drill.screen import DrillScreen, Phase
+from rungwise.tutor.screens.drill.screen import DrillPhase, DrillScreen
 from rungwise.tutor.screens.drill.session_end import SummingUpScreen
 from rungwise.tutor.screens.drill.summit import SummitScreen
 from rungwise.tutor.screens.opening.screen import OpeningScreen
 from rungwise.tutor.screens.rehearsal.review import ReviewScreen
-from rungwise.tutor.screens.rehearsal.screen import Phase as ExamPhase
+from rungwise.tutor.screens.rehearsal.screen import RehearsalPhase as ExamPhase
 from rungwise.tutor.screens.rehearsal.screen import RehearsalScreen
 from textual import events
 from textual.pilot import Pilot
@@ -169,7 +169,7 @@ async def week(
     def draw() -> Chance:
         return Chance(person.seed, "week", next(draws))
 
-    with clockwork(Clock(begin)) as clock, mock.patch.object(outlook, "new_chance", draw):
+    with clockwork(Clock(begin)) as clock, mock.patch.object(planner, "new_chance", draw):
         for number in range(days):
             clock.now = begin + timedelta(days=number)
             key = person.plan[number % len(person.plan)]
@@ -250,7 +250,7 @@ async def _climb(person: Person, pilot: Pilot[None], clock: Clock) -> int:
             clock.on(seconds=12)
             await pilot.press("enter")
             continue
-        if drill.phase is Phase.ONWARD:
+        if drill.phase is DrillPhase.ONWARD:
             await pilot.press("enter")
             continue
         asked += not climb.current.marks
@@ -258,20 +258,22 @@ async def _climb(person: Person, pilot: Pilot[None], clock: Clock) -> int:
         first = climb.current.wrong_tries == 0
         text = person.answer(climb.problem, question) if first else right_text(question)
         before = len(climb.current.marks)
-        await _give(pilot, drill.query_one(Answering), question, text)
+        await _give(pilot, drill.query_one(AnswerControls), question, text)
         if (
             not climb.done
             and climb.current.question is question
             and (len(climb.current.marks) == before)
         ):
             await pilot.press("f3")
-    if drill.phase is Phase.ONWARD and drill._asked is not None:
+    if drill.phase is DrillPhase.ONWARD and drill._asked is not None:
         await pilot.press("enter")
     await settled(pilot)
     return asked
 
 
-async def _give(pilot: Pilot[None], answering: Answering, question: Question, text: str) -> None:
+async def _give(
+    pilot: Pilot[None], answering: AnswerControls, question: Question, text: str
+) -> None:
     """Answer by keyboard; a sketch by what its pad submits; nothing for an empty text."""
     if not text:
         return
@@ -279,7 +281,7 @@ async def _give(pilot: Pilot[None], answering: Answering, question: Question, te
         place = [choice.id for choice in question.choices].index(text)
         await pilot.press("abcdefghij"[place], "enter")
     elif question.form is Form.SKETCH:
-        answering.post_message(Answering.Given(text, answering.serial))
+        answering.post_message(AnswerControls.Given(text, answering.serial))
         await pilot.pause()
     else:
         focused = pilot.app.screen.focused
@@ -312,7 +314,7 @@ async def _rehearse(
         clock.on(seconds=15 + person.rng.randrange(15))
         before = exam.at
         text = person.answer(exam.problem, screen._asked)
-        await _give(pilot, screen.query_one(Answering), screen._asked, text)
+        await _give(pilot, screen.query_one(AnswerControls), screen._asked, text)
         if exam.at == before and screen.phase is ExamPhase.ANSWER:
             await pilot.press("f4")
         if exam.at == 3:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from rungwise.problems.questions.model import Question, Rung
 from rungwise.problems.sketches.sketch import Region, read_gain, read_map, read_phase
-from rungwise.tutor.drafting.map import PAIRED, Root, counts
+from rungwise.tutor.drafting.map import PAIRED, PlacedRoot, counts
 
 
 def hertz(frequency: float) -> list[str]:
@@ -23,7 +23,7 @@ def keys_of(asked: Question) -> list[str]:
     if asked.rung is Rung.MAP_SKETCH:
         # From the left half's real axis on, as Tab goes.
         for region in (Region.REAL, Region.ORIGIN, Region.AXIS, Region.PAIR):
-            for root, key in ((Root.POLE, "p"), (Root.ZERO, "z")):
+            for root, key in ((PlacedRoot.POLE, "p"), (PlacedRoot.ZERO, "z")):
                 count = counts(read_map(truth)).get((region, root), 0)
                 pressed += [key] * (count // 2 if region in PAIRED else count)
             pressed.append("tab")

@@ -34,7 +34,7 @@ class MisuseError(Exception):
     """A message that the page does not send."""
 
 
-class Stay:
+class VisitorStay:
     """One visitor's stay: who, since when idle, and why it ended.
 
     Args:
@@ -55,7 +55,7 @@ class Stay:
             self.over.set_result(why)
 
 
-class Room:
+class BrowserRoom:
     """Visitors and their tutors, behind a few addresses.
 
     Args:
@@ -68,7 +68,7 @@ class Room:
         self.visitors = visitors
         self.idle = idle
         self._tell = tell
-        self._inside: dict[str, Stay] = {}
+        self._inside: dict[str, VisitorStay] = {}
         self._waiting = 0
         self._closing = False
         self._parts = page.parts()
@@ -165,7 +165,7 @@ class Room:
         if reason:
             await self._send_away(socket, reason, name=name, count=self.visitors)
         elif not self._closing:
-            stay = self._inside[key] = Stay(Visitor(name, size))
+            stay = self._inside[key] = VisitorStay(Visitor(name, size))
             try:
                 await self._host(socket, stay)
             finally:
@@ -200,7 +200,7 @@ class Room:
 
     # Being there
 
-    async def _host(self, socket: web.WebSocketResponse, stay: Stay) -> None:
+    async def _host(self, socket: web.WebSocketResponse, stay: VisitorStay) -> None:
         visitor = stay.visitor
         try:
             await visitor.start()
@@ -240,7 +240,7 @@ class Room:
         minutes = self.idle / 60
         return [("minutes", f"{minutes:.0f}" if minutes >= 1 else f"{minutes:.1g}")]
 
-    async def _show(self, socket: web.WebSocketResponse, stay: Stay) -> None:
+    async def _show(self, socket: web.WebSocketResponse, stay: VisitorStay) -> None:
         """From the tutor to the browser, until the tutor ends."""
         why = "stopped"
         try:
@@ -255,7 +255,7 @@ class Room:
         finally:
             stay.finish(why)
 
-    async def _listen(self, socket: web.WebSocketResponse, stay: Stay) -> None:
+    async def _listen(self, socket: web.WebSocketResponse, stay: VisitorStay) -> None:
         """From the browser to the tutor, until the browser has gone."""
         why = "lost"
         try:
@@ -272,7 +272,7 @@ class Room:
         finally:
             stay.finish(why)
 
-    async def _watch(self, socket: web.WebSocketResponse, stay: Stay) -> None:
+    async def _watch(self, socket: web.WebSocketResponse, stay: VisitorStay) -> None:
         """Warn who is idle, then ask them to leave."""
         warning = min(WARNING, self.idle / 5)
         warned = False

@@ -12,7 +12,7 @@ from contextlib import suppress
 from aiohttp import web
 
 from ..language.texts import fill
-from .room import Room
+from .room import BrowserRoom
 
 LOOPBACK = "127.0.0.1"
 """The only address listened at: nobody beyond this machine can knock."""
@@ -50,7 +50,7 @@ def tell(line: str) -> None:
     print(line, flush=True)
 
 
-async def serve(room: Room, socket: sockets.socket) -> None:
+async def serve(room: BrowserRoom, socket: sockets.socket) -> None:
     """Keep the room open until SIGINT, SIGTERM or SIGHUP, then see everybody out."""
     stop = asyncio.Event()
     loop = asyncio.get_running_loop()
@@ -85,7 +85,7 @@ def run(port: int, visitors: int, minutes: float) -> None:
         why = error.strerror or str(error)
         raise NoPort(fill("serving", f"serve.{key}", [("port", port), ("why", why)])) from None
     with socket:
-        room = Room(visitors, minutes * 60, tell)
+        room = BrowserRoom(visitors, minutes * 60, tell)
         address = f"http://{LOOPBACK}:{socket.getsockname()[1]}/"
         values = [("address", address), ("visitors", visitors), ("minutes", f"{minutes:g}")]
         tell(fill("serving", "serve.open", values))

@@ -19,9 +19,9 @@ def main() -> None:
             from .tutor import FIRST_LEVEL, open_tutor
 
             if sys.argv[1:]:
-                from ..learning.request import Wish, draw_seed
+                from ..learning.request import ProblemRequest, draw_seed
 
-                open_tutor(Wish(FIRST_LEVEL, None, draw_seed()))
+                open_tutor(ProblemRequest(FIRST_LEVEL, None, draw_seed()))
             open_tutor()
         except KeyboardInterrupt:  # before the screen listens to keys
             raise SystemExit(130) from None

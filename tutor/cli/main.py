@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, NoReturn
 import click
 
 from ...problems.questions.model import Task
-from ..learning.request import Wish, draw_seed
+from ..learning.request import ProblemRequest, draw_seed
 from ..version import VERSION
 from .sheet import sheet
 from .tutor import FIRST_LEVEL, check_terminal, fail, open_tutor
@@ -108,7 +108,7 @@ def drill(
     elif level is None:
         level = FIRST_LEVEL
     asked = None if task == MIXED else Task(task)
-    wish = Wish(level, family, draw_seed() if seed is None else seed, asked)
+    wish = ProblemRequest(level, family, draw_seed() if seed is None else seed, asked)
     if not plain:
         if count is not None or draw:
             raise click.UsageError("--count and --draw belong to --plain.")

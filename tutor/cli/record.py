@@ -22,7 +22,7 @@ from ..store.trouble import Damaged, Foreign, Newer, Trouble, is_damage, trouble
 from .tutor import fail
 
 if TYPE_CHECKING:
-    from ..store.exchange import Incoming
+    from ..store.exchange import ReadRecord
 
 MOST_FILE = 1 << 30
 """Largest file that is imported, in bytes."""
@@ -151,7 +151,7 @@ def export(file: str, form: str | None, force: bool) -> None:
     def write(out: TextIO) -> None:
         with closing(Record.open_to_read(path)) as record:
 
-            def counting() -> Iterator[exchange.Item]:
+            def counting() -> Iterator[exchange.ExchangeItem]:
                 for item in exchange.items(record.climbs(), record.began_at):
                     counted[0] += 1
                     counted[1] += item.row.step == 0
@@ -216,7 +216,7 @@ def take_in(file: str, skip_bad: bool) -> None:
         _say("imported", learner=_whose(name), added=added, had=held - added)
 
 
-def _read(file: str) -> Incoming:
+def _read(file: str) -> ReadRecord:
     """What a file holds.
 
     Raises:
@@ -246,14 +246,14 @@ def _read(file: str) -> Incoming:
         _stop(f"{_file(file)} cannot be read: {plain(error)}.")
 
 
-def _of_copy(data: bytes) -> Incoming:
+def _of_copy(data: bytes) -> ReadRecord:
     """What a copy of a record holds; a copy of that copy is read, which may be changed.
 
     Raises:
         Trouble: it is none, or of a later release (also OSError, sqlite3.Error).
     """
-    from ..store.exchange import Incoming
-    from ..store.record import Found
+    from ..store.exchange import ReadRecord
+    from ..store.record import ForeignClimb
     from ..store.rescue import salvage, sorted_out
 
     with tempfile.TemporaryDirectory(prefix="rungwise-") as folder_:
@@ -263,15 +263,15 @@ def _of_copy(data: bytes) -> Incoming:
             inspect(path)
             with closing(Record.open(path)) as record:
                 climbs = [
-                    Found(start, record.began_at(number), [row for _, row in rows])
+                    ForeignClimb(start, record.began_at(number), [row for _, row in rows])
                     for number, start, rows in record.climbs()
                 ]
-                return Incoming(climbs, record.settings())
+                return ReadRecord(climbs, record.settings())
         except (Damaged, sqlite3.Error) as error:
             if not is_damage(error):
                 raise
         raw, settings = salvage(path)
-        found = Incoming(sorted_out(raw), settings)
+        found = ReadRecord(sorted_out(raw), settings)
         found.complain("the copy is damaged, and some of it may be missing")
         return found
 

@@ -23,7 +23,7 @@ from .sheet_plan import PlanError, read_plan, told
 
 if TYPE_CHECKING:
     from ..classroom.making.crew import Workers
-    from ..classroom.making.make import Outcome
+    from ..classroom.making.make import MakingOutcome
 
 EXAMPLE = "plan-example.toml"
 _NEEDS = {"pdf": ("typst",)}
@@ -72,14 +72,14 @@ def make(
     students = _students(roster, count)
     folder = Path(out) if out is not None else Path(f"{Path(file).stem}-sheets")
     from ...problems.sheets.lots import check
-    from ..classroom.making.make import BATCH, Job, make
+    from ..classroom.making.make import BATCH, MakingJob, make
 
     with _politely(file, folder):
         check(plan)
         size = BATCH if set(formats) <= {"json"} else 1
         crew = _workers(workers, cluster, -(-len(students) // size))
         with _progress() as tell:
-            outcome = make(Job(plan, students, folder, formats, again), crew, tell)
+            outcome = make(MakingJob(plan, students, folder, formats, again), crew, tell)
     _report(outcome, folder, len(students))
     if "pdf" in formats:
         _tell_letters(students)
@@ -165,7 +165,7 @@ def _politely(file: str, out: Path | None = None) -> Iterator[None]:
     """What goes wrong is said on standard error, with what mends it."""
     from ..classroom.making.crew import CrewError
     from ..classroom.making.ledger import StaleError
-    from ..classroom.making.make import BusyError
+    from ..classroom.making.make import MakingBusyError
     from ..documents.pdf_compiler import PdfError
     from ..files.tree import OutsideError
 
@@ -186,7 +186,7 @@ def _politely(file: str, out: Path | None = None) -> Iterator[None]:
             ],
             _FAILED,
         )
-    except BusyError as error:
+    except MakingBusyError as error:
         _stop([f"{plain(error)}; wait until it has ended, or give another --out"], _FAILED)
     except (CrewError, OutsideError, PdfError) as error:
         _stop([plain(error)], _FAILED)
@@ -201,7 +201,7 @@ def _politely(file: str, out: Path | None = None) -> Iterator[None]:
         _stop(["stopped; run the same command to go on where it was"], _INTERRUPTED)
 
 
-def _report(outcome: Outcome, out: Path, students: int) -> None:
+def _report(outcome: MakingOutcome, out: Path, students: int) -> None:
     folder = _file(str(out))
     if outcome.deaths:
         _tell([f"workers died {outcome.deaths} times; others did their work"])

@@ -19,8 +19,8 @@ from ..classroom.handins.files import BadHandIn
 from ..classroom.handins.table import BadTable
 from ..classroom.making.crew import CrewError
 from ..classroom.marking.folder import hand_ins, read_plain
-from ..classroom.marking.made_class import Entry, read_class
-from ..classroom.marking.marks import State
+from ..classroom.marking.made_class import ClassMember, read_class
+from ..classroom.marking.marks import HandInState
 from ..classroom.marking.out import (
     APART_CSV,
     CHANGES_CSV,
@@ -35,7 +35,7 @@ from ..language.ascii import ascii_form, carries_unicode
 
 if TYPE_CHECKING:
     from ..classroom.making.crew import Workers
-    from ..classroom.marking.write import Outcome
+    from ..classroom.marking.write import WritingOutcome
 
 MOST_KEY = 16 * 1024 * 1024
 """Longest ``key.json`` that is read; one of fifty problems has a hundredth of it."""
@@ -83,7 +83,7 @@ def mark(
     _report(outcome, marks)
 
 
-def _key(made: Path, entry: Entry) -> bytes | None:
+def _key(made: Path, entry: ClassMember) -> bytes | None:
     try:
         return read_plain(made / "keys" / entry.folder / "key.json", MOST_KEY)
     except (OSError, BadHandIn):
@@ -139,13 +139,13 @@ def _progress(students: int) -> Iterator[Callable[[str, int], None]]:
 @contextmanager
 def _politely() -> Iterator[None]:
     """What goes wrong is said on standard error, with what mends it."""
-    from ..classroom.marking.run import BusyError
+    from ..classroom.marking.run import MarkingBusyError
 
     try:
         yield
     except SheetError as error:
         _stop("\n".join(map(str, error.troubles)), _MISUSED)
-    except BusyError as error:
+    except MarkingBusyError as error:
         _stop(f"{error}; wait until it has ended, or give another --out", _FAILED)
     except CrewError as error:
         _stop(str(error), _FAILED)
@@ -163,20 +163,21 @@ def _politely() -> Iterator[None]:
         _stop("stopped; run the same command to go on where it was", _INTERRUPTED)
 
 
-def _report(outcome: Outcome, marks: Path) -> None:
+def _report(outcome: WritingOutcome, marks: Path) -> None:
     _say(_lines(outcome, marks))
 
 
-def _lines(outcome: Outcome, marks: Path) -> Iterator[str]:
+def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
     folder = _shown(str(marks))
     counts = outcome.students
     yield (
-        f"{_many(counts[State.MARKED], 'student')} marked, "
-        f"{counts[State.MISSING]} without a hand-in, {counts[State.APART]} to be looked at"
+        f"{_many(counts[HandInState.MARKED], 'student')} marked, "
+        f"{counts[HandInState.MISSING]} without a hand-in, "
+        f"{counts[HandInState.APART]} to be looked at"
         + (f" ({_many(outcome.marked_now, 'hand-in')} marked now)" if outcome.marked_now else "")
     )
     texts = f", and a text for each student in {folder}/{FEEDBACK}"
-    yield f"    {folder}/{MARKS_CSV}{texts if counts[State.MARKED] else ''}"
+    yield f"    {folder}/{MARKS_CSV}{texts if counts[HandInState.MARKED] else ''}"
     if outcome.open:
         yield f"{_many(outcome.open, 'answer')} could not be read: {folder}/{UNCLEAR_CSV}"
         yield f"    fill in points or corrected, save it as {SETTLED} there, and mark again"

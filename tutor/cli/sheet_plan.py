@@ -9,7 +9,7 @@ import tomllib
 from collections.abc import Iterable
 from pathlib import Path
 
-from ...problems.sheets.model import Plan, SheetError, Trouble
+from ...problems.sheets.model import Plan, PlanTrouble, SheetError
 from ...problems.sheets.plan import plan_of
 from ..language.texts import plain
 
@@ -82,7 +82,7 @@ def _placed(error: str) -> str:
     return f"{place}: {what[:1].lower()}{what[1:]}; mend the line, or quote the text"
 
 
-def told(troubles: Iterable[Trouble], name: str) -> list[str]:
+def told(troubles: Iterable[PlanTrouble], name: str) -> list[str]:
     """Troubles as lines: file, where, what was found, what is wrong, what mends it."""
     lines = []
     for trouble in troubles:

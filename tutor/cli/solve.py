@@ -22,9 +22,9 @@ def page(ladder: Ladder, width: int = 80, ascii: bool = False) -> str:  # noqa: 
         width: columns to fit into, 20 at least.
         ascii: use plain ASCII characters only.
     """
-    from ..documents.solved_page import Page
+    from ..documents.solved_page import SolvedPage
 
-    return Page(ladder, width, ascii).text()
+    return SolvedPage(ladder, width, ascii).text()
 
 
 def run(

@@ -10,8 +10,8 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from ..coach.foresight import Foresight
-    from ..coach.overview import Board
-    from ..learning.request import Wish
+    from ..coach.overview import Overview
+    from ..learning.request import ProblemRequest
     from ..screens.opening.screen import OpeningScreen
     from ..store.keeper import Keeper
 
@@ -62,7 +62,7 @@ def make_keeper() -> Keeper:
 class _Look:
     """A look at the record, and from there at what comes next."""
 
-    def board(self) -> Board:
+    def board(self) -> Overview:
         """What the opening screen shows."""
         from ..coach.outlook import board_now
         from ..screens.common.session import local_now
@@ -79,7 +79,7 @@ class _Look:
 
 
 def open_tutor(
-    wish: Wish | None = None, then: Callable[[OpeningScreen], None] | None = None
+    wish: ProblemRequest | None = None, then: Callable[[OpeningScreen], None] | None = None
 ) -> NoReturn:
     """Open the full screen, if there is a terminal to fill: the drill for a wish, or the start.
 

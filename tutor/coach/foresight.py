@@ -14,9 +14,9 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from ...problems.questions.model import Problem
-    from ..learning.request import Wish
+    from ..learning.request import ProblemRequest
     from ..store.keeper import Keeper
-    from .overview import Board
+    from .overview import Overview
 
 
 @dataclass(frozen=True)
@@ -26,11 +26,11 @@ class Foresight:
     ``wishes`` are by the value of a `review.Mode`.
     """
 
-    wishes: dict[str, Wish]
+    wishes: dict[str, ProblemRequest]
     problem: Problem | None
 
 
-def foresee(keeper: Keeper | None, board: Board | None, now: datetime) -> Foresight:
+def foresee(keeper: Keeper | None, board: Overview | None, now: datetime) -> Foresight:
     """Ask the plan for the next problem, and make it; not for the loop.
 
     Args:
@@ -39,7 +39,7 @@ def foresee(keeper: Keeper | None, board: Board | None, now: datetime) -> Foresi
         now: aware, in the learner's time zone.
     """
     from ..learning.plan import Mode
-    from .outlook import new_plan
+    from .planner import new_plan
 
     modes = [Mode.UNTIL_DONE, *([Mode.WEAK_SPOTS] if board and board.weak else [])]
     wishes = {mode.value: new_plan(keeper, mode).next(now) for mode in modes}

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem
-    from ..learning.request import Wish
+    from ..learning.request import ProblemRequest
 
 T = TypeVar("T")
 
@@ -114,7 +114,7 @@ class Made:
 
     ready = True
 
-    def __init__(self, wish: Wish, problem: Problem) -> None:
+    def __init__(self, wish: ProblemRequest, problem: Problem) -> None:
         self.wish, self._problem = wish, problem
 
     def problem(self) -> Problem:
@@ -133,7 +133,7 @@ class HeadStart(Ahead["Problem"]):
         wish: Which problem.
     """
 
-    def __init__(self, wish: Wish) -> None:
+    def __init__(self, wish: ProblemRequest) -> None:
         self.wish = wish
         super().__init__(lambda: wish.problem(), lambda: wish.next().problem())
 

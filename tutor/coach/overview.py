@@ -11,7 +11,7 @@ from datetime import date
 
 
 @dataclass(frozen=True)
-class Board:
+class Overview:
     """Where a learner stands at one moment.
 
     ``due`` and ``weak`` are skills as (kind of question, circuits), the weak ones, weakest

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from ..learning.schedule import due_day
 from ..learning.skills import SkillState, parts_of, skills
 from .outlook import Outlook, board_of, look
-from .overview import Board
+from .overview import Overview
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -68,7 +68,7 @@ class Progress:
     """Everything that the progress screen shows."""
 
     outlook: Outlook
-    board: Board
+    board: Overview
     lines: tuple[Line, ...]
     slips: tuple[SlipCourse, ...]
 

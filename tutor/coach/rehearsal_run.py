@@ -11,20 +11,20 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from ...problems.chance import Chance
-from ..learning.rehearsal import Given, Rehearsal, known, minutes_for, mixed
-from ..learning.rehearsal_result import Result, result
+from ..learning.rehearsal import Rehearsal, RehearsalAnswer, known, minutes_for, mixed
+from ..learning.rehearsal_result import RehearsalResult, result
 from .outlook import EXAM, read_exam
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem
-    from ..learning.request import Wish
+    from ..learning.request import ProblemRequest
     from ..store.keeper import Keeper
-    from ..store.rehearsals import Keeping, Kept
+    from ..store.rehearsals import KeptRehearsal, RehearsalRecord
 
 _TRIES = 20
 
 
-class Going:
+class RehearsalRun:
     """One rehearsal and, where a record is kept, its place in it.
 
     Args:
@@ -33,12 +33,14 @@ class Going:
         typed: What was typed and not submitted when it was left.
     """
 
-    def __init__(self, rehearsal: Rehearsal, keeping: Keeping | None, typed: str = "") -> None:
+    def __init__(
+        self, rehearsal: Rehearsal, keeping: RehearsalRecord | None, typed: str = ""
+    ) -> None:
         self.rehearsal, self.typed = rehearsal, typed
         self._keeping = keeping
         self._drafted: object = None
 
-    def give(self, text: str, now: datetime) -> Given | None:
+    def give(self, text: str, now: datetime) -> RehearsalAnswer | None:
         """Answer the question being asked and leave it; durable when this returns.
 
         Returns:
@@ -70,14 +72,14 @@ class Going:
         """Keep what is typed, and how much of the time is used."""
         if self._keeping is None or self.rehearsal.handed_in is not None:
             return
-        from ..store.rehearsals import Draft
+        from ..store.rehearsals import RehearsalDraft
 
-        draft = Draft(round(self.rehearsal.used(now)), self.rehearsal.at, typed)
+        draft = RehearsalDraft(round(self.rehearsal.used(now)), self.rehearsal.at, typed)
         if draft != self._drafted:
             self._drafted = draft
             self._keeping.draft(draft)
 
-    def hand_in(self, now: datetime) -> Result:
+    def hand_in(self, now: datetime) -> RehearsalResult:
         """Mark what is there, and keep it; takes a moment: not for the loop."""
         rehearsal = self.rehearsal
         rehearsal.tick(now)
@@ -93,7 +95,7 @@ class Going:
             self._keeping.let_go()
 
 
-def _made(wish: Wish) -> tuple[Wish, Problem]:
+def _made(wish: ProblemRequest) -> tuple[ProblemRequest, Problem]:
     """The problem of a wish or, where that seed gives none, of one of the next seeds."""
     for _ in range(_TRIES):
         with suppress(ValueError, LookupError, ArithmeticError):
@@ -108,7 +110,7 @@ def begin(
     count: int,
     minutes: int | None = None,
     seed: int | None = None,
-) -> Going:
+) -> RehearsalRun:
     """A rehearsal begins.
 
     Args:
@@ -121,7 +123,7 @@ def begin(
     Raises:
         ValueError: no problems can be made (also LookupError, ArithmeticError).
     """
-    from .outlook import new_chance
+    from .planner import new_chance
 
     states = keeper.states() if keeper else {}
     exam = read_exam(keeper.setting(EXAM)) if keeper else None
@@ -131,10 +133,12 @@ def begin(
     allowed = minutes_for(problems) if minutes is None else minutes
     rehearsal = Rehearsal(wishes, problems, now, allowed)
     _warm(rehearsal)
-    return Going(rehearsal, keeper.begin_rehearsal(rehearsal) if keeper is not None else None)
+    return RehearsalRun(
+        rehearsal, keeper.begin_rehearsal(rehearsal) if keeper is not None else None
+    )
 
 
-def take_up(keeper: Keeper, kept: Kept, now: datetime) -> Going | None:
+def take_up(keeper: Keeper, kept: KeptRehearsal, now: datetime) -> RehearsalRun | None:
     """A rehearsal goes on, with the time that was left; ``None`` if its problems are others now."""
     from ..store.rehearsals import fits
 
@@ -158,7 +162,7 @@ def take_up(keeper: Keeper, kept: Kept, now: datetime) -> Going | None:
         typed = ""
         rehearsal.come_to(number)
     _warm(rehearsal)
-    return Going(rehearsal, keeper.resume_rehearsal(kept), typed)
+    return RehearsalRun(rehearsal, keeper.resume_rehearsal(kept), typed)
 
 
 def _warm(rehearsal: Rehearsal) -> None:

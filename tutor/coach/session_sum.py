@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING
 from ..learning.climb import Climb, Outcome
 from ..learning.plan import Mode
 from ..learning.skills import SkillState
-from .outlook import Outlook
+from .outlook import Outlook, board_of
 
 if TYPE_CHECKING:
-    from .overview import Board
+    from .overview import Overview
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class SummingUp:
     lost: tuple[tuple[str, str], ...]
     slips: tuple[tuple[str, int], ...]
     due: tuple[date, int] | None
-    board: Board
+    board: Overview
 
 
 def sum_up(
@@ -58,7 +58,6 @@ def sum_up(
         outlook: where the learner stands now.
     """
     from ..phrases.skills import skill_parts, slip_words
-    from .outlook import board_of
 
     rungs = [state for climb in climbs for state in climb.rungs]
     left = [state for state in rungs if state.outcome is not Outcome.OPEN]

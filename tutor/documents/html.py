@@ -19,20 +19,20 @@ from .math.mathml import mathml
 from .pages import sheet_page
 from .pages_form import (
     Answer,
-    Ask,
     Division,
     Equation,
     Exercise,
-    Explained,
-    Figure,
-    Judged,
+    KeyVerdict,
     Lines,
     Option,
     Page,
+    PageFigure,
+    PageQuestion,
     Paragraph,
     Prose,
+    SolutionStep,
 )
-from .pages_pictures import Picture
+from .pages_pictures import PagePicture
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
@@ -205,7 +205,7 @@ def _exercise(exercise: Exercise, level: int) -> Iterator[str]:
 # --- questions ---------------------------------------------------------------------------
 
 
-def _ask(ask: Ask, level: int) -> Iterator[str]:
+def _ask(ask: PageQuestion, level: int) -> Iterator[str]:
     name = "q" + ask.number.replace(".", "-")
     yield f'<section class="q" aria-labelledby="{name}">'
     yield f'<div class="number" aria-hidden="true">{escape(ask.number)}</div>'
@@ -243,7 +243,7 @@ def _line(answer: Answer) -> Iterator[str]:
     )
 
 
-def _options(ask: Ask) -> Iterator[str]:
+def _options(ask: PageQuestion) -> Iterator[str]:
     kinds = ["options"]
     if any(option.picture is not None for option in ask.options):
         kinds += ["c2", "circuits"]
@@ -269,7 +269,7 @@ def _option(option: Option) -> str:
     return f"<li>{body}{remark}</li>"
 
 
-def _judged(judged: Judged) -> Iterator[str]:
+def _judged(judged: KeyVerdict) -> Iterator[str]:
     if judged.figure is not None:
         yield from _figure(judged.figure)
     yield '<dl class="judged">'
@@ -298,7 +298,7 @@ def _answer(answer: str | Equation) -> str:
 # --- worked solutions --------------------------------------------------------------------
 
 
-def _step(step: Explained, level: int) -> Iterator[str]:
+def _step(step: SolutionStep, level: int) -> Iterator[str]:
     yield '<li class="step">'
     yield f'<h{level} class="run-in">{_said(step.title)}</h{level}>'
     yield from _prose(step.say)
@@ -338,10 +338,10 @@ def _math(equation: Equation) -> str:
     return mathml(equation, room=_ROOM)
 
 
-def _figure(figure: Figure) -> Iterator[str]:
+def _figure(figure: PageFigure) -> Iterator[str]:
     caption = f"<figcaption>{escape(figure.caption)}</figcaption>" if figure.caption else ""
     yield f"<figure>{_svg(figure.picture)}{caption}</figure>"
 
 
-def _svg(picture: Picture, room: float | None = None) -> str:
+def _svg(picture: PagePicture, room: float | None = None) -> str:
     return (picture.drawing() if room is None else picture.drawing(room)).svg

@@ -10,18 +10,18 @@ from fractions import Fraction
 from ...problems.formulas.model import FormulaError, echo, parse
 from ...problems.formulas.tree import Formula, letters_of
 from ...problems.questions.model import Choice, Face, Form, Rung
-from ...problems.sheets.model import Asked, Heading, Item, Sheet, Student, Symbols
+from ...problems.sheets.model import AskedQuestion, Heading, Sheet, SheetProblem, Student, Symbols
 from ..language.texts import Words, entry, fill, plain
 from .pages_form import (
     Answer,
-    Ask,
     Division,
     Equation,
     Exercise,
-    Figure,
     Lines,
     Option,
     Page,
+    PageFigure,
+    PageQuestion,
     Paragraph,
     Prose,
 )
@@ -168,7 +168,7 @@ def formula_of(text: str) -> Formula | None:
 # --- problems ----------------------------------------------------------------------------
 
 
-def exercise(item: Item, symbols: Symbols) -> Exercise:
+def exercise(item: SheetProblem, symbols: Symbols) -> Exercise:
     """A problem: what is shown at its head, and its questions."""
     return Exercise(
         item.number,
@@ -186,20 +186,20 @@ def problem_title(number: int, title: str) -> str:
     return fill("sheet", "problem.named" if title else "problem.title", values)
 
 
-def shown(item: Item, symbols: Symbols) -> Figure | None:
+def shown(item: SheetProblem, symbols: Symbols) -> PageFigure | None:
     """What stands at the head of a problem."""
     match item.face:
         case Face.GAIN:
-            found = Figure(GainPicture(item.gain), fill("sheet", "figure.gain"))
+            found = PageFigure(GainPicture(item.gain), fill("sheet", "figure.gain"))
             return found if item.gain else None
         case Face.MAP:
-            return Figure(MapPicture(item.poles, item.zeros), fill("sheet", "figure.map"))
+            return PageFigure(MapPicture(item.poles, item.zeros), fill("sheet", "figure.map"))
     if item.ladder is None:
         return None
-    return Figure(CircuitPicture(item.ladder, symbols, item.unvalued))
+    return PageFigure(CircuitPicture(item.ladder, symbols, item.unvalued))
 
 
-def ask(item: Item, asked: Asked, symbols: Symbols) -> Ask:
+def ask(item: SheetProblem, asked: AskedQuestion, symbols: Symbols) -> PageQuestion:
     """A question, with its choices, the line for its answer or the paper for its sketch."""
     words, question = Words.load(), asked.question()
     options = tuple(
@@ -207,7 +207,7 @@ def ask(item: Item, asked: Asked, symbols: Symbols) -> Ask:
         for letter, choice in zip(LETTERS, asked.choices, strict=False)
     )
     sketched = asked.form is Form.SKETCH
-    return Ask(
+    return PageQuestion(
         asked.number,
         words.title(asked.rung),
         points_text(asked.points),
@@ -225,9 +225,9 @@ def typed(form: str) -> str:
     return f"{entry('sheet', 'ask.typed')} {form}" if form else ""
 
 
-def _paper(item: Item, rung: Rung) -> Figure:
+def _paper(item: SheetProblem, rung: Rung) -> PageFigure:
     frame = None if rung is Rung.MAP_SKETCH else item.paper
-    return Figure(PaperPicture(rung, frame))
+    return PageFigure(PaperPicture(rung, frame))
 
 
 def _option(letter: str, choice: Choice, text: str, rung: Rung, symbols: Symbols) -> Option:

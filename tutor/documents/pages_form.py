@@ -12,23 +12,23 @@ from dataclasses import dataclass
 
 from ...problems.solutions.step import Equation
 from .pages_lines import equations
-from .pages_pictures import Picture
+from .pages_pictures import PagePicture
 
 __all__ = [
     "Answer",
-    "Ask",
     "Division",
     "Equation",
     "Exercise",
-    "Explained",
-    "Figure",
-    "Judged",
+    "KeyVerdict",
     "Lines",
     "Option",
     "Page",
+    "PageFigure",
+    "PageQuestion",
     "Paragraph",
     "Prose",
     "SlipRow",
+    "SolutionStep",
 ]
 
 
@@ -80,10 +80,10 @@ Prose = Paragraph | Lines | Equation
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class PageFigure:
     """A picture and the words under it."""
 
-    picture: Picture
+    picture: PagePicture
     caption: str = ""
 
 
@@ -93,7 +93,7 @@ class Option:
 
     letter: str
     body: Paragraph | Equation
-    picture: Picture | None = None
+    picture: PagePicture | None = None
     remark: str = ""
     right: bool = False
 
@@ -115,18 +115,18 @@ class SlipRow:
 
 
 @dataclass(frozen=True, slots=True)
-class Judged:
+class KeyVerdict:
     """What a key says of a question; ``right`` is empty where an option is marked."""
 
     right: tuple[str | Equation, ...]
     counts: tuple[str, ...]
     slips: tuple[SlipRow, ...]
     how: tuple[Prose, ...]
-    figure: Figure | None = None
+    figure: PageFigure | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Ask:
+class PageQuestion:
     """A question.  ``columns`` is how many of its options stand side by side on paper."""
 
     number: str
@@ -136,13 +136,13 @@ class Ask:
     options: tuple[Option, ...] = ()
     columns: int = 1
     answer: Answer | None = None
-    figure: Figure | None = None
+    figure: PageFigure | None = None
     note: tuple[Prose, ...] = ()
-    judged: Judged | None = None
+    judged: KeyVerdict | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Explained:
+class SolutionStep:
     """One step of a worked solution."""
 
     title: Paragraph
@@ -151,7 +151,7 @@ class Explained:
     display: tuple[str, ...]
     """The equations drawn in characters."""
     why: Paragraph
-    figures: tuple[Figure, ...] = ()
+    figures: tuple[PageFigure, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,10 +161,10 @@ class Exercise:
     number: int
     title: str
     points: str
-    figure: Figure | None
-    asks: tuple[Ask, ...]
+    figure: PageFigure | None
+    asks: tuple[PageQuestion, ...]
     solution: str = ""
-    steps: tuple[Explained, ...] = ()
+    steps: tuple[SolutionStep, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,13 +7,37 @@ from dataclasses import replace
 
 from ...problems.analysis.response import Facts, facts
 from ...problems.questions.model import Choice, Form, Problem, Question, Rung
-from ...problems.sheets.model import Item, Key, KeyItem, Sheet, SheetError, Symbols, Trouble
+from ...problems.sheets.model import (
+    Key,
+    KeyItem,
+    PlanTrouble,
+    Sheet,
+    SheetError,
+    SheetProblem,
+    Symbols,
+)
 from ...problems.solutions.solution import Step, View, worked_solution
 from ..language.texts import Words, fill
 from .pages import ask, clean, exercise, page, prose
-from .pages_form import Ask, Division, Exercise, Explained, Figure, Judged, Option, Page, Paragraph
+from .pages_form import (
+    Division,
+    Exercise,
+    KeyVerdict,
+    Option,
+    Page,
+    PageFigure,
+    PageQuestion,
+    Paragraph,
+    SolutionStep,
+)
 from .pages_marking import counts_as_right, right_answer, slip_rows, slips_of_choice
-from .pages_pictures import CircuitPicture, Picture, ResponsePicture, RootsPicture, SketchPicture
+from .pages_pictures import (
+    CircuitPicture,
+    PagePicture,
+    ResponsePicture,
+    RootsPicture,
+    SketchPicture,
+)
 
 _DISPLAY = 68
 """Columns for formulas drawn in characters."""
@@ -35,14 +59,14 @@ def key_page(sheet: Sheet, key: Key) -> Page:
                 q.rung for q in item.questions
             ]:
                 raise SheetError(
-                    Trouble(f"items[{item.number}]", "", "the key is not this sheet's")
+                    PlanTrouble(f"items[{item.number}]", "", "the key is not this sheet's")
                 )
             solved.append(_solved(item, one, sheet.heading.symbols))
         divisions.append(Division(clean(part.title), prose(part.instructions), tuple(solved)))
     return page(sheet, tuple(divisions), key=True)
 
 
-def _solved(item: Item, one: KeyItem, symbols: Symbols) -> Exercise:
+def _solved(item: SheetProblem, one: KeyItem, symbols: Symbols) -> Exercise:
     problem = one.problem
     known = facts(problem.ladder)
     asked = exercise(item, symbols)
@@ -53,14 +77,16 @@ def _solved(item: Item, one: KeyItem, symbols: Symbols) -> Exercise:
     whole = CircuitPicture(problem.ladder, symbols)
     return replace(
         asked,
-        figure=Figure(whole),
+        figure=PageFigure(whole),
         asks=asks,
         solution=fill("sheet", "problem.solution", [("number", item.number)]),
         steps=tuple(_steps(problem)),
     )
 
 
-def _judged(item: Item, problem: Problem, known: Facts, question: Question, shown: Ask) -> Ask:
+def _judged(
+    item: SheetProblem, problem: Problem, known: Facts, question: Question, shown: PageQuestion
+) -> PageQuestion:
     """The question with its answer and what goes with it."""
     how = prose(Words.load().hint(problem, question, 3), names=True)
     if question.form is Form.CHOICE:
@@ -69,9 +95,9 @@ def _judged(item: Item, problem: Problem, known: Facts, question: Question, show
             _marked(option, choice, question, remarks)
             for option, choice in zip(shown.options, question.choices, strict=True)
         )
-        judged = Judged((), (), (), how)
+        judged = KeyVerdict((), (), (), how)
         return replace(shown, options=options, columns=1, answer=None, judged=judged)
-    judged = Judged(
+    judged = KeyVerdict(
         (right_answer(question),),
         counts_as_right(question),
         slip_rows(problem, known, question),
@@ -87,7 +113,7 @@ def _marked(option: Option, choice: Choice, question: Question, remarks: dict[st
     return replace(option, picture=None, remark=remark, right=right)
 
 
-def _sketch(item: Item, problem: Problem, question: Question) -> Figure | None:
+def _sketch(item: SheetProblem, problem: Problem, question: Question) -> PageFigure | None:
     if question.form is not Form.SKETCH:
         return None
     from ...problems.sketches.compare import READ
@@ -95,15 +121,15 @@ def _sketch(item: Item, problem: Problem, question: Question) -> Figure | None:
     sketch = READ[question.rung](str(question.truth))
     frame = None if question.rung is Rung.MAP_SKETCH else item.paper
     picture = SketchPicture(question.rung, sketch, problem.ladder, frame)
-    return Figure(picture, fill("sheet", f"figure.{question.rung.value}-right"))
+    return PageFigure(picture, fill("sheet", f"figure.{question.rung.value}-right"))
 
 
 # --- worked solution ---------------------------------------------------------------------
 
 
-def _steps(problem: Problem) -> Iterator[Explained]:
+def _steps(problem: Problem) -> Iterator[SolutionStep]:
     asked = {question.rung for question in problem.questions}
-    pictures: dict[View, tuple[str, Rung | None, Picture]] = {
+    pictures: dict[View, tuple[str, Rung | None, PagePicture]] = {
         View.MAP: ("roots", Rung.MAP_SKETCH, RootsPicture(problem.ladder)),
         View.CURVE: ("gain-lines", None, ResponsePicture(problem.ladder)),
         View.PHASE_LINES: (
@@ -114,17 +140,17 @@ def _steps(problem: Problem) -> Iterator[Explained]:
     }
     for told in worked_solution(problem.ladder, _DISPLAY):
         # One picture of a kind, and none that a question has brought already.
-        figures: tuple[Figure, ...] = ()
+        figures: tuple[PageFigure, ...] = ()
         if told.view in pictures:
             name, rung, picture = pictures.pop(told.view)
             if rung not in asked:
-                figures = (Figure(picture, fill("sheet", f"figure.{name}")),)
+                figures = (PageFigure(picture, fill("sheet", f"figure.{name}")),)
         yield _explained(told, figures)
 
 
-def _explained(told: Step, figures: tuple[Figure, ...]) -> Explained:
+def _explained(told: Step, figures: tuple[PageFigure, ...]) -> SolutionStep:
     title, say, why = Words.load().step(told)
-    return Explained(
+    return SolutionStep(
         Paragraph(title, True),
         prose(say, names=True),
         told.equations,

@@ -19,7 +19,7 @@ from ...problems.formulas.tree import (
     Power,
     Product,
     Quotient,
-    Root,
+    SquareRoot,
     Sum,
 )
 from ...problems.solutions.step import Equation
@@ -88,7 +88,7 @@ def _named(formula: Formula, kept: dict[str, str]) -> Formula:
     match formula:
         case Letter(name):
             return Letter(kept.get(name, name))
-        case Minus(x) | Root(x):
+        case Minus(x) | SquareRoot(x):
             return replace(formula, of=_named(x, kept))
         case Power(base, _):
             return replace(formula, base=_named(base, kept))

@@ -19,7 +19,7 @@ from ...problems.quantities.write import write_conjugates, write_quantity
 from ...problems.questions.model import Rung
 from ...problems.sheets.model import Symbols
 from ..language.texts import fill
-from .drawings.svg import TEXT_WIDTH, Drawing, number
+from .drawings.svg import TEXT_WIDTH, VectorDrawing, number
 
 if TYPE_CHECKING:
     from ...problems.sketches.model import Sketch
@@ -37,10 +37,10 @@ _STEPS = (1, 2, 5)
 """Where in a decade a gain is told in words."""
 
 
-class Picture(Protocol):
+class PagePicture(Protocol):
     """Something to be seen."""
 
-    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+    def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """It in vectors, at most so many points wide."""
         ...
 
@@ -58,7 +58,7 @@ class CircuitPicture:
     unvalued: tuple[str, ...] = ()
     values: bool = True
 
-    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+    def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """The schematic."""
         from .drawings.schematic import schematic
 
@@ -97,7 +97,7 @@ class GainPicture:
 
     points: tuple[tuple[float, float], ...]
 
-    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+    def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """The curve on Bode paper."""
         from .drawings.axes import given_gain
 
@@ -181,7 +181,7 @@ class MapPicture:
     poles: tuple[complex, ...]
     zeros: tuple[complex, ...]
 
-    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+    def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """The s-plane."""
         from .drawings.axes import given_map
 
@@ -215,7 +215,7 @@ class PaperPicture:
     rung: Rung
     frame: tuple[float, float, float, float] | None = None
 
-    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+    def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """Grid and axes."""
         from .drawings.axes import paper
 
@@ -235,7 +235,7 @@ class SketchPicture:
     ladder: Ladder
     frame: tuple[float, float, float, float] | None = None
 
-    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+    def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """The lines drawn in."""
         from .drawings.axes import drawn
 
@@ -262,7 +262,7 @@ class ResponsePicture:
     ladder: Ladder
     phase: bool = False
 
-    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+    def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """The chart."""
         from .drawings.axes import response
 
@@ -284,7 +284,7 @@ class RootsPicture:
 
     ladder: Ladder
 
-    def drawing(self, room: float = TEXT_WIDTH) -> Drawing:
+    def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """The s-plane."""
         return _smaller(self._map().drawing(room))
 
@@ -302,7 +302,7 @@ class RootsPicture:
 _SIZE = re.compile(r'width="[\d.]+pt" height="[\d.]+pt"')
 
 
-def _smaller(drawing: Drawing, share: float = 0.75) -> Drawing:
+def _smaller(drawing: VectorDrawing, share: float = 0.75) -> VectorDrawing:
     """The same drawing at a smaller size."""
     wide, high = round(drawing.width * share, 2), round(drawing.height * share, 2)
     svg = _SIZE.sub(f'width="{number(wide)}pt" height="{number(high)}pt"', drawing.svg, count=1)

@@ -19,20 +19,20 @@ from .math.nodes import measure, nodes
 from .math.typst import typst_math
 from .pages import sheet_page
 from .pages_form import (
-    Ask,
     Division,
     Equation,
     Exercise,
-    Explained,
-    Figure,
-    Judged,
+    KeyVerdict,
     Lines,
     Option,
     Page,
+    PageFigure,
+    PageQuestion,
     Paragraph,
     Prose,
+    SolutionStep,
 )
-from .pages_pictures import Picture
+from .pages_pictures import PagePicture
 from .pdf_compiler import PdfError, available, compiled
 from .pdf_letters import SIGN, bare, divided, drawable, shown
 
@@ -200,7 +200,7 @@ def _exercise(exercise: Exercise) -> dict[str, Any]:
     }
 
 
-def _ask(ask: Ask) -> dict[str, Any]:
+def _ask(ask: PageQuestion) -> dict[str, Any]:
     answer = ask.answer
     return {
         "number": ask.number,
@@ -228,7 +228,7 @@ def _option(option: Option) -> dict[str, Any]:
     }
 
 
-def _judged(judged: Judged) -> dict[str, Any]:
+def _judged(judged: KeyVerdict) -> dict[str, Any]:
     return {
         "right": [_answer(one) for one in judged.right],
         "counts": list(judged.counts),
@@ -245,7 +245,7 @@ def _answer(answer: str | Equation) -> str | dict[str, str]:
     return divided(shown(answer)) if isinstance(answer, str) else _formula(answer)
 
 
-def _step(step: Explained) -> dict[str, Any]:
+def _step(step: SolutionStep) -> dict[str, Any]:
     return {
         "title": _said(step.title),
         "say": _prose(step.say),
@@ -262,11 +262,11 @@ def _beside(equations: Sequence[Equation]) -> bool:
     return sum(ems) + _GAP * (len(ems) - 1) <= _LINE
 
 
-def _figure(figure: Figure) -> dict[str, Any]:
+def _figure(figure: PageFigure) -> dict[str, Any]:
     return {"picture": _picture(figure.picture), "caption": figure.caption}
 
 
-def _picture(picture: Picture, room: float | None = None) -> dict[str, Any]:
+def _picture(picture: PagePicture, room: float | None = None) -> dict[str, Any]:
     drawn = picture.drawing() if room is None else picture.drawing(room)
     return {"svg": drawn.svg, "width": drawn.width, "height": drawn.height, "alt": drawn.alt}
 

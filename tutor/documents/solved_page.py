@@ -18,7 +18,7 @@ from ...problems.formulas.model import Formula, echo, layout
 from ...problems.formulas.tree import Number
 from ...problems.quantities.read import write_quantity
 from ...problems.quantities.write import write_conjugates
-from ...problems.questions.reasons import Picture, type_claims
+from ...problems.questions.reasons import EndPicture, type_claims
 from ..language.ascii import ascii_form
 from ..language.texts import Words, fill, plain, render
 from ..language.wrap import fold
@@ -49,7 +49,7 @@ def wrapped(text: str, width: int, ascii: bool, indent: str = "") -> list[str]: 
     return fold(fitting(text, ascii), max(width, NARROWEST), indent, indent)
 
 
-class Page:
+class SolvedPage:
     """One page about one circuit."""
 
     def __init__(self, ladder: Ladder, width: int, ascii: bool) -> None:  # noqa: A002
@@ -123,7 +123,7 @@ class Page:
         elif told.type is FilterType.NOTCH:
             yield say("why.notch", frequency=write_quantity(told.notch_hz or 0.0, "Hz"))
         elif told.type is FilterType.FLAT:
-            cause = next(c.id for c in type_claims(Picture(told)) if c.holds)
+            cause = next(c.id for c in type_claims(EndPicture(told)) if c.holds)
             yield say(f"why.flat-{cause}" if told.reactive_count else "why.flat")
         else:
             yield say(f"why.{told.type.value}")
@@ -133,7 +133,7 @@ class Page:
 
     def ends(self) -> Iterator[str]:
         """What happens at DC and at very high frequency, with the arms that cause it."""
-        told, picture = self.facts, Picture(self.facts)
+        told, picture = self.facts, EndPicture(self.facts)
         for end, gain in ((End.LOW, told.gain_low), (End.HIGH, told.gain_high)):
             if gain:
                 key = "passes" if self.valued else "passes-letters"

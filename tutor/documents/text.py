@@ -14,18 +14,18 @@ from ..language.texts import entry, fill
 from ..language.wrap import fold
 from .pages import sheet_page
 from .pages_form import (
-    Ask,
     Division,
     Equation,
     Exercise,
-    Explained,
-    Figure,
-    Judged,
+    KeyVerdict,
     Lines,
     Option,
     Page,
+    PageFigure,
+    PageQuestion,
     Paragraph,
     Prose,
+    SolutionStep,
 )
 from .pages_pictures import COLUMNS
 
@@ -110,7 +110,7 @@ def _exercise(exercise: Exercise) -> Iterator[str]:
         yield from _step(number, step)
 
 
-def _ask(ask: Ask) -> Iterator[str]:
+def _ask(ask: PageQuestion) -> Iterator[str]:
     yield from fold(f"{ask.number}  {ask.title} ({ask.points})", COLUMNS)
     yield from _prose(ask.prose, _MARGIN)
     for option in ask.options:
@@ -134,7 +134,7 @@ def _option(option: Option) -> Iterator[str]:
     yield from fold(f"{option.letter}) {text}{mark}", COLUMNS, _INSIDE, _INSIDE + "   ")
 
 
-def _judged(ask: Ask, judged: Judged) -> Iterator[str]:
+def _judged(ask: PageQuestion, judged: KeyVerdict) -> Iterator[str]:
     for right in judged.right:
         if isinstance(right, Equation):
             yield f"{_MARGIN}{fill('sheet', 'right.head')}:"
@@ -159,7 +159,7 @@ def _labelled(key: str, text: str) -> Iterable[str]:
     return fold(f"{fill('sheet', key)}: {text}", COLUMNS, _MARGIN, _MARGIN + "  ")
 
 
-def _step(number: int, step: Explained) -> Iterator[str]:
+def _step(number: int, step: SolutionStep) -> Iterator[str]:
     yield from fold(f"{number}. {step.title.text}", COLUMNS)
     yield from _prose(step.say, "   ")
     if step.display:
@@ -170,7 +170,7 @@ def _step(number: int, step: Explained) -> Iterator[str]:
     yield from fold(f"{entry('sheet', 'solution.why')} {step.why.text}", COLUMNS, "   ", "   ")
 
 
-def _figure(figure: Figure) -> Iterator[str]:
+def _figure(figure: PageFigure) -> Iterator[str]:
     lines = figure.picture.text()
     if lines:
         yield f"{_MARGIN}{figure.caption}"

@@ -20,7 +20,7 @@ from ...problems.catalogue.families import find
 from ...problems.chance import Chance
 from ...problems.circuits import rearrange as moves
 from ...problems.circuits.model import Element, Ladder
-from ...problems.circuits.step_value import Turn, replaced, turned, with_usual_values
+from ...problems.circuits.step_value import StepSize, replaced, turned, with_usual_values
 
 LETTERS = "ABC"
 """The versions that can lie on top of each other."""
@@ -122,7 +122,7 @@ class Bench:
         self._start = Version(LETTERS[0], with_usual_values(ladder))
         self.versions: tuple[Version, ...] = (self._start,)
         self.hand = self._start.letter
-        self.turning = Turn.E12
+        self.turning = StepSize.E12
         self.marker: float | None = None
         self.trouble = ""
         self._past: deque[_Moment] = deque(maxlen=_REMEMBERED)
@@ -168,7 +168,7 @@ class Bench:
         self.selected = name
         return True
 
-    def turn(self, turn: Turn, up: bool) -> bool:
+    def turn(self, turn: StepSize, up: bool) -> bool:
         """Turn the selected part by one step."""
         part = self.version.element(self.selected)
         if part is None or part.value is None:

@@ -34,7 +34,7 @@ FINE = E24
 """Where a fine move stops: the preferred values (IEC 60063), 24 to the decade."""
 
 
-class Plot(StrEnum):
+class PlotKind(StrEnum):
     """What is plotted over frequency."""
 
     GAIN = "gain"
@@ -58,13 +58,13 @@ class Rule:
     """Of a new break (the change of slope) or turn."""
 
 
-RULES = {Plot.GAIN: Rule(20, 160, -20), Plot.PHASE: Rule(90, 720, -90)}
+RULES = {PlotKind.GAIN: Rule(20, 160, -20), PlotKind.PHASE: Rule(90, 720, -90)}
 LEVEL_STEP, LEVEL_FINE, LEVEL_LIMIT = 3.0, 0.5, 200.0
 """Decibels."""
 
 
 @dataclass(frozen=True, slots=True)
-class Bend:
+class PlotBend:
     """A break or a turn: where it is in Hz, and the slope after it or the change.
 
     A ``jump`` of the phase is a turn all at once.
@@ -76,7 +76,7 @@ class Bend:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
+class StickPlot:
     """A straight-line plot.
 
     Args:
@@ -86,9 +86,9 @@ class Drawing:
         level: dB at the first break, or of the whole line without one; a gain's only.
     """
 
-    plot: Plot
+    plot: PlotKind
     start: int = 0
-    bends: tuple[Bend, ...] = ()
+    bends: tuple[PlotBend, ...] = ()
     level: float = 0.0
 
 
@@ -138,7 +138,7 @@ def read_frequency(text: str) -> float | None:
         return None
 
 
-class Desk:
+class LineDraft:
     """A drawing being worked on.
 
     Every method that changes something says whether it could.
@@ -149,22 +149,22 @@ class Desk:
         high: highest one.
     """
 
-    def __init__(self, plot: Plot, low: float, high: float) -> None:
+    def __init__(self, plot: PlotKind, low: float, high: float) -> None:
         self.rule = RULES[plot]
         self.low, self.high = low, high
-        self.drawing = Drawing(plot)
+        self.drawing = StickPlot(plot)
         self.held = int(Handle.START)
         self.typed = ""
         self.touched = False
-        self._before: deque[tuple[Drawing, int]] = deque(maxlen=REMEMBERED)
-        self._after: deque[tuple[Drawing, int]] = deque(maxlen=REMEMBERED)
+        self._before: deque[tuple[StickPlot, int]] = deque(maxlen=REMEMBERED)
+        self._after: deque[tuple[StickPlot, int]] = deque(maxlen=REMEMBERED)
 
     # What is selected
 
     @property
     def gain(self) -> bool:
         """Whether it is a gain plot, which has a level to set."""
-        return self.drawing.plot is Plot.GAIN
+        return self.drawing.plot is PlotKind.GAIN
 
     @property
     def first(self) -> int:
@@ -172,7 +172,7 @@ class Desk:
         return int(Handle.LEVEL if self.gain else Handle.START)
 
     @property
-    def bend(self) -> Bend | None:
+    def bend(self) -> PlotBend | None:
         """The selected break or turn, if it is one."""
         return self.drawing.bends[self.held] if self.held >= 0 else None
 
@@ -191,7 +191,7 @@ class Desk:
 
     # Changes
 
-    def _change(self, drawing: Drawing, held: int | None = None) -> bool:
+    def _change(self, drawing: StickPlot, held: int | None = None) -> bool:
         self.typed = ""
         self.touched = True
         held = self.held if held is None else held
@@ -203,7 +203,7 @@ class Desk:
         self.drawing, self.held = drawing, held
         return True
 
-    def _bends(self, bends: list[Bend], kept: Bend | None) -> bool:
+    def _bends(self, bends: list[PlotBend], kept: PlotBend | None) -> bool:
         """Put these breaks in order; ``kept`` stays selected."""
         ordered = tuple(sorted(bends, key=lambda bend: (bend.frequency, bend.jump)))
         held = ordered.index(kept) if kept is not None else self.held
@@ -282,7 +282,7 @@ class Desk:
         if self.gain:
             value += bends[before - 1].value if before else self.drawing.start
         value = max(-self.rule.limit, min(self.rule.limit, value))
-        new = Bend(frequency, value)
+        new = PlotBend(frequency, value)
         return self._bends([*bends, new], new)
 
     def leap(self) -> bool:
@@ -305,9 +305,9 @@ class Desk:
 
     def clear(self) -> bool:
         """Begin again with an empty paper."""
-        return self._change(Drawing(self.drawing.plot), int(Handle.START))
+        return self._change(StickPlot(self.drawing.plot), int(Handle.START))
 
-    def restore(self, drawing: Drawing, held: int, undoable: bool = False) -> None:
+    def restore(self, drawing: StickPlot, held: int, undoable: bool = False) -> None:
         """Put a drawing made earlier on the desk; unless ``undoable``, for good."""
         if undoable:
             self._change(drawing, held)
@@ -337,7 +337,9 @@ class Desk:
         """Whether there is a change to make again."""
         return bool(self._after)
 
-    def _step(self, source: deque[tuple[Drawing, int]], other: deque[tuple[Drawing, int]]) -> bool:
+    def _step(
+        self, source: deque[tuple[StickPlot, int]], other: deque[tuple[StickPlot, int]]
+    ) -> bool:
         self.typed = ""
         if not source:
             return False

@@ -23,8 +23,8 @@ from ...problems.sketches.sketch import (
     read_phase,
     write,
 )
-from .line import MOST_BENDS, Bend, Desk, Drawing, Handle, Plot
-from .map import MOST, Board, counts
+from .line import MOST_BENDS, Handle, LineDraft, PlotBend, PlotKind, StickPlot
+from .map import MOST, MapDraft, counts
 
 _LONGEST = 1000
 _NUMBER = r"-?\d{1,17}(?:\.\d{1,20})?(?:e[+-]?\d{1,3})?"
@@ -34,7 +34,7 @@ _TYPED = "; typed "
 _MAP = re.compile(r"map; at ([a-z]+); (.*)")
 
 
-def heights(drawing: Drawing) -> list[float]:
+def heights(drawing: StickPlot) -> list[float]:
     """Decibels at every break of a gain."""
     found = [drawing.level] if drawing.bends else []
     for one, other in pairwise(drawing.bends):
@@ -42,9 +42,9 @@ def heights(drawing: Drawing) -> list[float]:
     return found
 
 
-def sketch_of(drawing: Drawing) -> GainSketch | PhaseSketch:
+def sketch_of(drawing: StickPlot) -> GainSketch | PhaseSketch:
     """What a drawing says; breaks that turn nothing, and turns of 0°, are none."""
-    if drawing.plot is Plot.PHASE:
+    if drawing.plot is PlotKind.PHASE:
         turns = [(b.frequency, b.value) for b in drawing.bends if not b.jump]
         jumps = [(b.frequency, b.value) for b in drawing.bends if b.jump]
         return phase_sketch(drawing.start, turns, jumps)
@@ -58,34 +58,34 @@ def sketch_of(drawing: Drawing) -> GainSketch | PhaseSketch:
     return GainSketch(found.slopes, found.breaks, level)
 
 
-def drawing_of(sketch: GainSketch | PhaseSketch) -> Drawing:
+def drawing_of(sketch: GainSketch | PhaseSketch) -> StickPlot:
     """How a sketch is drawn."""
     if isinstance(sketch, GainSketch):
-        bends = tuple(map(Bend, sketch.breaks, sketch.slopes[1:]))
-        return Drawing(Plot.GAIN, sketch.slopes[0], bends, sketch.level)
-    found = [Bend(place, turn) for place, turn in sketch.turns]
-    found += [Bend(place, turn, True) for place, turn in sketch.jumps]
+        bends = tuple(map(PlotBend, sketch.breaks, sketch.slopes[1:]))
+        return StickPlot(PlotKind.GAIN, sketch.slopes[0], bends, sketch.level)
+    found = [PlotBend(place, turn) for place, turn in sketch.turns]
+    found += [PlotBend(place, turn, True) for place, turn in sketch.jumps]
     found.sort(key=lambda bend: (bend.frequency, bend.jump))
-    return Drawing(Plot.PHASE, sketch.start, tuple(found))
+    return StickPlot(PlotKind.PHASE, sketch.start, tuple(found))
 
 
-def read_drawing(plot: Plot, text: str) -> Drawing:
+def read_drawing(plot: PlotKind, text: str) -> StickPlot:
     """The drawing of a sketch in the words of an answer.
 
     Raises:
         SketchError: it is no such sketch.
     """
-    return drawing_of(read_gain(text) if plot is Plot.GAIN else read_phase(text))
+    return drawing_of(read_gain(text) if plot is PlotKind.GAIN else read_phase(text))
 
 
-def submitted(work: Desk | Board) -> str:
+def submitted(work: LineDraft | MapDraft) -> str:
     """A drawing or a map in the words of an answer."""
-    return write(work.map if isinstance(work, Board) else sketch_of(work.drawing))
+    return write(work.map if isinstance(work, MapDraft) else sketch_of(work.drawing))
 
 
-def kept(work: Desk | Board) -> str:
+def kept(work: LineDraft | MapDraft) -> str:
     """Everything about work that is not submitted yet, to be taken up again later."""
-    if isinstance(work, Board):
+    if isinstance(work, MapDraft):
         return f"map; at {work.held}; {write(work.map)}"
     drawing = work.drawing
     bends = "".join(
@@ -96,7 +96,7 @@ def kept(work: Desk | Board) -> str:
     return f"{drawing.plot}; at {work.held}; level {level}; start {drawing.start}{bends}{typed}"
 
 
-def take_up(work: Desk | Board, text: str, undoable: bool = False) -> bool:
+def take_up(work: LineDraft | MapDraft, text: str, undoable: bool = False) -> bool:
     """Go on with what was kept, or with a sketch in the words of an answer.
 
     Args:
@@ -108,14 +108,14 @@ def take_up(work: Desk | Board, text: str, undoable: bool = False) -> bool:
         Whether it could be read; the work is as before if not.
     """
     try:
-        if isinstance(work, Board):
+        if isinstance(work, MapDraft):
             return _take_map(work, text, undoable)
         return _take_line(work, text, undoable)
     except (SketchError, ValueError, OverflowError):
         return False
 
 
-def _take_map(board: Board, text: str, undoable: bool) -> bool:
+def _take_map(board: MapDraft, text: str, undoable: bool) -> bool:
     found = _MAP.fullmatch(text[:_LONGEST])
     sketch: MapSketch = read_map(found[2] if found else text)
     if any(count > MOST for count in counts(sketch).values()):
@@ -124,20 +124,20 @@ def _take_map(board: Board, text: str, undoable: bool) -> bool:
     return True
 
 
-def _take_line(desk: Desk, text: str, undoable: bool) -> bool:
+def _take_line(desk: LineDraft, text: str, undoable: bool) -> bool:
     text, _, typed = text[:_LONGEST].partition(_TYPED)
     found = _GAIN.fullmatch(text)
     if found is None:
         drawing = read_drawing(desk.drawing.plot, text)
         held = 0 if drawing.bends else int(Handle.START)
     else:
-        bends: list[Bend] = []
+        bends: list[PlotBend] = []
         for part in found[5].split("; ")[1:]:
             bend = _BEND.fullmatch(part)
             if bend is None:
                 return False
-            bends.append(Bend(float(bend[1]), int(bend[2]), bend[3] is not None))
-        drawing = Drawing(Plot(found[1]), int(found[4]), tuple(bends), float(found[3]))
+            bends.append(PlotBend(float(bend[1]), int(bend[2]), bend[3] is not None))
+        drawing = StickPlot(PlotKind(found[1]), int(found[4]), tuple(bends), float(found[3]))
         held = int(found[2])
     places = [(bend.frequency, bend.jump) for bend in drawing.bends]
     fits = (

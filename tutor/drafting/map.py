@@ -21,32 +21,32 @@ PAIRED = (Region.AXIS, Region.PAIR)
 _ROWS = ((Region.PAIR, Region.AXIS), (Region.REAL, Region.ORIGIN))
 
 
-class Root(StrEnum):
+class PlacedRoot(StrEnum):
     """What is placed."""
 
     POLE = "pole"
     ZERO = "zero"
 
 
-def counts(sketch: MapSketch) -> dict[tuple[Region, Root], int]:
+def counts(sketch: MapSketch) -> dict[tuple[Region, PlacedRoot], int]:
     """How many roots of each kind lie in each region, a pair being two."""
-    found = {(region, Root.POLE): count for region, count in sketch.poles}
-    found |= {(region, Root.ZERO): count for region, count in sketch.zeros}
+    found = {(region, PlacedRoot.POLE): count for region, count in sketch.poles}
+    found |= {(region, PlacedRoot.ZERO): count for region, count in sketch.zeros}
     return found
 
 
-class Board:
+class MapDraft:
     """A map being worked on; every method that changes something says whether it could."""
 
     def __init__(self) -> None:
         self.map = MapSketch()
         self.held = Region.REAL
         self.touched = False
-        self._last = Root.POLE
+        self._last = PlacedRoot.POLE
         self._before: deque[MapSketch] = deque(maxlen=REMEMBERED)
         self._after: deque[MapSketch] = deque(maxlen=REMEMBERED)
 
-    def count(self, region: Region, root: Root) -> int:
+    def count(self, region: Region, root: PlacedRoot) -> int:
         """How many lie there; a pair is two."""
         return counts(self.map).get((region, root), 0)
 
@@ -81,7 +81,7 @@ class Board:
         self.map = new
         return True
 
-    def put(self, root: Root, by: int = 1) -> bool:
+    def put(self, root: PlacedRoot, by: int = 1) -> bool:
         """Place a root (in the regions of pairs, two) in the selected region, or take it away."""
         found = counts(self.map)
         key = (self.held, root)
@@ -93,7 +93,7 @@ class Board:
 
     def remove(self) -> bool:
         """Take away what was placed last in the selected region."""
-        other = Root.ZERO if self._last is Root.POLE else Root.POLE
+        other = PlacedRoot.ZERO if self._last is PlacedRoot.POLE else PlacedRoot.POLE
         kept = self._last
         done = self.put(self._last, -1) or self.put(other, -1)
         self._last = kept
@@ -141,9 +141,9 @@ class Board:
         return True
 
 
-def _map(found: dict[tuple[Region, Root], int]) -> MapSketch:
+def _map(found: dict[tuple[Region, PlacedRoot], int]) -> MapSketch:
     of = {
         root: [(region, count) for (region, kind), count in found.items() if kind is root]
-        for root in Root
+        for root in PlacedRoot
     }
-    return map_sketch(of[Root.POLE], of[Root.ZERO])
+    return map_sketch(of[PlacedRoot.POLE], of[PlacedRoot.ZERO])

@@ -4,21 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ...problems.questions.model import Part
-from .line import Drawing, Plot
+from ...problems.questions.model import SketchPart
+from .line import PlotKind, StickPlot
 
 COUNTS = ("breaks", "turns", "poles", "zeros")
 """Verdicts on how many there are, which belong to no piece."""
 
 
-def line_marks(parts: Sequence[Part], drawing: Drawing) -> dict[str, bool]:
+def line_marks(parts: Sequence[SketchPart], drawing: StickPlot) -> dict[str, bool]:
     """Verdicts on "level", "slope-0" or "start", "break-1", "slope-1", "turn-1", …, "end"."""
     marks: dict[str, bool] = {}
 
     def also(name: str, right: bool) -> None:
         marks[name] = right and marks.get(name, True)
 
-    gain = drawing.plot is Plot.GAIN
+    gain = drawing.plot is PlotKind.GAIN
     numbers = list(range(1, len(drawing.bends) + 1))
     turns = [n for n, bend in zip(numbers, drawing.bends, strict=True) if not bend.jump]
     jumps = [n for n, bend in zip(numbers, drawing.bends, strict=True) if bend.jump]
@@ -39,7 +39,7 @@ def line_marks(parts: Sequence[Part], drawing: Drawing) -> dict[str, bool]:
     return marks
 
 
-def map_marks(parts: Sequence[Part]) -> dict[str, bool]:
+def map_marks(parts: Sequence[SketchPart]) -> dict[str, bool]:
     """Verdicts on regions by their names, and on the numbers of "poles" and "zeros"."""
     marks: dict[str, bool] = {}
     for part in parts:

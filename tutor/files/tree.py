@@ -29,7 +29,7 @@ def digest(data: bytes) -> str:
     return sha256(data).hexdigest()
 
 
-class Tree:
+class FolderTree:
     """One folder and all that is below it.  Paths in it are relative, with ``/`` between names.
 
     What lies below a folder named in ``private`` may be read by its owner only.

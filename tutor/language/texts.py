@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
     from ...problems.analysis.idle import Hidden
     from ...problems.hints.fill import Text
-    from ...problems.questions.model import Choice, Part, Problem, Question, Rung, SlipHit
+    from ...problems.questions.model import Choice, Problem, Question, Rung, SketchPart, SlipHit
     from ...problems.solutions.solution import Step
 
 PLACEHOLDER = re.compile(r"\{\{|\}\}|\{([A-Za-z][A-Za-z0-9_-]*)\}")
@@ -154,7 +154,7 @@ class Words:
             return ""
         return fill("questions", f"{question.rung.value}.form")
 
-    def parts(self, rung: Rung, parts: Iterable[Part]) -> list[str]:
+    def parts(self, rung: Rung, parts: Iterable[SketchPart]) -> list[str]:
         """What is right in a sketch and what is not, a sentence each."""
         told = {True: list[str](), False: list[str]()}
         for part in parts:

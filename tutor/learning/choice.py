@@ -25,8 +25,8 @@ from ...problems.analysis.response import FilterType
 from ...problems.catalogue.families import FAMILIES, Family, find
 from ...problems.circuits.model import Kind
 from ...problems.questions.model import Problem, Rung, Task
-from .request import Wish
-from .skill_map import AFTER, ASKED, TASK_OF, Group, group_of, skill_name, skill_of
+from .request import ProblemRequest
+from .skill_map import AFTER, ASKED, TASK_OF, SkillGroup, group_of, skill_name, skill_of
 from .skills import SkillState, needed
 
 if TYPE_CHECKING:
@@ -114,7 +114,7 @@ def _fits(row: Family, rung: Rung) -> bool:
 
 
 @lru_cache(maxsize=64)
-def made(wish: Wish) -> Problem:
+def made(wish: ProblemRequest) -> Problem:
     """The problem of a wish; the latest are kept, since the one chosen is made next."""
     return wish.problem()
 
@@ -129,11 +129,11 @@ def fluency(states: Mapping[str, SkillState]) -> float:
     return (right + _DOUBT * _DOUBTED) / (met + _DOUBT)
 
 
-def ready(states: Mapping[str, SkillState]) -> frozenset[Group]:
+def ready(states: Mapping[str, SkillState]) -> frozenset[SkillGroup]:
     """The groups whose foundations are there."""
     found = set()
-    for group in Group:
-        if group is Group.OTHER:
+    for group in SkillGroup:
+        if group is SkillGroup.OTHER:
             continue
         below = [skill_name(g, r) for g in AFTER[group] for r in ASKED[g]]
         there = sum(1 for skill in below if (s := states.get(skill)) and s.p >= NEARLY)
@@ -142,7 +142,7 @@ def ready(states: Mapping[str, SkillState]) -> frozenset[Group]:
     return frozenset(found)
 
 
-class Worth:
+class QuestionWorth:
     """What questions and problems are worth to one learner now.
 
     Args:
@@ -198,7 +198,7 @@ _REMEMBERED = 20
 """Problems looked back upon to mix the next one in."""
 
 
-def allowed(recent: Sequence[Wish]) -> tuple[Family, ...]:
+def allowed(recent: Sequence[ProblemRequest]) -> tuple[Family, ...]:
     """The families that may come next, best mixed."""
     names = [wish.family for wish in recent[-_REMEMBERED:] if wish.family is not None]
     before = [find(name) for name in names]
@@ -229,14 +229,16 @@ def _third(before: Sequence[Family], row: Family) -> bool:
     return len(before) >= 2 and before[-1].type is before[-2].type is row.type
 
 
-def choose(worth: Worth, rows: Iterable[Family], tasks: Sequence[Task], chance: Chance) -> Wish:
+def choose(
+    worth: QuestionWorth, rows: Iterable[Family], tasks: Sequence[Task], chance: Chance
+) -> ProblemRequest:
     """The best of a few problems of the families that promise most."""
     ranked = sorted(
         chance.shuffled([(row, task) for row in rows for task in tasks]),
         key=lambda pair: -worth.expected(pair[0].name, pair[1]),
     )
     wishes = [
-        Wish(row.level, row.name, chance.below(SEEDS), task)
+        ProblemRequest(row.level, row.name, chance.below(SEEDS), task)
         for row, task in ranked[:FAMILIES_WEIGHED]
         for _ in range(SEEDS_WEIGHED[task])
     ]
@@ -244,7 +246,7 @@ def choose(worth: Worth, rows: Iterable[Family], tasks: Sequence[Task], chance: 
 
 
 @lru_cache(maxsize=64)
-def slips_in_play(wish: Wish) -> frozenset[str]:
+def slips_in_play(wish: ProblemRequest) -> frozenset[str]:
     """The slips that the problem of a wish would bring to light."""
     from ...problems.analysis.response import facts
     from ...problems.slips.engine import predictions

@@ -104,7 +104,7 @@ class Hinted:
 
 
 @dataclass(frozen=True)
-class Shown:
+class AnswerShown:
     """The learner asked for the answer."""
 
     rung: Rung
@@ -136,7 +136,7 @@ class Finished:
     summary: Summary
 
 
-class Kind(StrEnum):
+class MoveKind(StrEnum):
     """What a learner can do on a rung."""
 
     ANSWERED = "answered"
@@ -156,7 +156,7 @@ class Move:
     first asked for.
     """
 
-    kind: Kind
+    kind: MoveKind
     rung: Rung
     text: str = ""
     verdict: Verdict | None = None
@@ -167,7 +167,7 @@ class Move:
     seconds: float = 0.0
 
 
-Event = Began | Answered | Hinted | Shown | Skipped | Worked | TookOver | Finished
+Event = Began | Answered | Hinted | AnswerShown | Skipped | Worked | TookOver | Finished
 Listener = Callable[[Event], None]
 
 
@@ -259,7 +259,7 @@ class Climb:
             IndexError: the climb is done.
         """
         question = self.current.question
-        self._tell(Shown(question.rung))
+        self._tell(AnswerShown(question.rung))
         self._leave(Outcome.SHOWN)
         return question
 
@@ -306,17 +306,17 @@ class Climb:
             if self.done or self.current.question.rung != move.rung:
                 break
             match move.kind:
-                case Kind.ANSWERED:
+                case MoveKind.ANSWERED:
                     self._answer_again(move)
-                case Kind.HINTED:
+                case MoveKind.HINTED:
                     self.current.hints = max(self.current.hints, min(move.level, HINT_LEVELS))
-                case Kind.SHOWN:
+                case MoveKind.SHOWN:
                     self._pass(Outcome.SHOWN)
-                case Kind.SKIPPED:
+                case MoveKind.SKIPPED:
                     self._pass(Outcome.SKIPPED)
-                case Kind.WORKED:
+                case MoveKind.WORKED:
                     self._pass(Outcome.WORKED)
-                case Kind.GIVEN:
+                case MoveKind.GIVEN:
                     break  # nothing of a climb: it is marked when the rehearsal is handed in
             done += 1
         return done

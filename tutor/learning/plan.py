@@ -15,7 +15,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from ...problems.questions.model import Task
-from .request import Wish
+from .request import ProblemRequest
 from .schedule import due_day
 from .skills import RECURRING, SkillState, group_of, needed, parts_of, skills
 
@@ -179,10 +179,10 @@ def what_next(
     now: datetime,
     exam: date | None,
     mode: Mode,
-    recent: Sequence[Wish],
+    recent: Sequence[ProblemRequest],
     chance: Chance,
     tasks: Sequence[Task] = tuple(Task),
-) -> Wish:
+) -> ProblemRequest:
     """The next problem: the one most worth asking.
 
     Takes as long as making a dozen problems, some tens of milliseconds.
@@ -205,7 +205,7 @@ def what_next(
         begun = {parts_of(skill)[0] for skill in states if skill in set(skills())}
         known = [row for row in rows if group_of(row.name) in begun] or rows
         row = chance.pick(known)
-        return Wish(row.level, row.name, chance.below(choice.SEEDS), chance.pick(tasks))
+        return ProblemRequest(row.level, row.name, chance.below(choice.SEEDS), chance.pick(tasks))
     only: frozenset[str] | None = None
     if mode is Mode.WEAK_SPOTS:
         only = frozenset(at.weak) or None
@@ -218,13 +218,16 @@ def what_next(
             if found is not None:
                 return found
     open_ = choice.ready(states) | {parts_of(skill)[0] for skill in (*at.due, *at.weak)}
-    worth = choice.Worth(states, at.due, only)
+    worth = choice.QuestionWorth(states, at.due, only)
     ready = [row for row in rows if group_of(row.name) in open_]
     return choice.choose(worth, ready or rows, tasks, chance)
 
 
 def _shown_round(
-    states: Mapping[str, SkillState], at: Standing, tasks: Sequence[Task], recent: Sequence[Wish]
+    states: Mapping[str, SkillState],
+    at: Standing,
+    tasks: Sequence[Task],
+    recent: Sequence[ProblemRequest],
 ) -> bool:
     """Whether the next problem is one of the way round (see ``review_round``)."""
     from . import choice

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING
 from ...problems.questions.model import Form, Problem, Question, Task, Verdict
 from .climb import Climb, Listener
 from .plan import Mode, what_next
-from .request import Wish
+from .request import ProblemRequest
 from .skills import SkillState
 
 if TYPE_CHECKING:
@@ -47,9 +47,9 @@ def mixed(
     count: int,
     chance: Chance,
     tasks: Sequence[Task] = tuple(Task),
-) -> tuple[Wish, ...]:
+) -> tuple[ProblemRequest, ...]:
     """The problems of a rehearsal, mixed over everything that was begun; the tasks by turns."""
-    wishes: list[Wish] = []
+    wishes: list[ProblemRequest] = []
     order: list[Task] = []
     for _ in range(count):
         order = order or list(chance.shuffled(list(tasks)))
@@ -75,7 +75,7 @@ def minutes_for(problems: Sequence[Problem]) -> int:
 
 
 @dataclass(frozen=True, slots=True)
-class Given:
+class RehearsalAnswer:
     """What stands for an answer: how it was typed, how it was read, or why it was not."""
 
     text: str
@@ -84,12 +84,12 @@ class Given:
 
 
 @dataclass(frozen=True, slots=True)
-class Left:
+class LeftQuestion:
     """A question that was left: its place, what was given (``None``: left open), the time."""
 
     number: int
     at: int
-    given: Given | None
+    given: RehearsalAnswer | None
     seconds: float
 
 
@@ -106,7 +106,7 @@ class Rehearsal:
 
     def __init__(
         self,
-        wishes: Sequence[Wish],
+        wishes: Sequence[ProblemRequest],
         problems: Sequence[Problem],
         began: datetime,
         minutes: float,
@@ -123,7 +123,7 @@ class Rehearsal:
             for at in range(len(problem.questions))
         )
         """Every question: the number of its problem, and its own within that."""
-        self.answers: dict[tuple[int, int], Given] = {}
+        self.answers: dict[tuple[int, int], RehearsalAnswer] = {}
         self.spent: dict[tuple[int, int], float] = {}
         """Seconds at each question."""
         self.reached = [0] * len(self.problems)
@@ -156,7 +156,7 @@ class Rehearsal:
         return self.problems[number].questions[at]
 
     @property
-    def given(self) -> Given | None:
+    def given(self) -> RehearsalAnswer | None:
         """What was answered to it so far."""
         return self.answers.get(self.places[self._at])
 
@@ -229,7 +229,7 @@ class Rehearsal:
         self.ends += now - self.looked
         self.looked = now
 
-    def answer(self, text: str, now: datetime) -> Given | None:
+    def answer(self, text: str, now: datetime) -> RehearsalAnswer | None:
         """Answer the question being asked; an empty text takes an answer back.
 
         Returns:
@@ -245,24 +245,24 @@ class Rehearsal:
         from ...problems.grading.grade import grade
 
         mark = grade(self.problem, self.question, text, known(self.problem))
-        given = Given(text, mark.understood, mark.trouble)
+        given = RehearsalAnswer(text, mark.understood, mark.trouble)
         if mark.verdict is not Verdict.UNCLEAR:
             self.answers[place] = given
         return given
 
-    def leave(self) -> Left:
+    def leave(self) -> LeftQuestion:
         """Leave the question being asked, for good, and come to the next one.
 
         After a problem's last question that is the first one of the next problem that has any;
         after the last of all it is the last still.
         """
         number, at = place = self.places[self._at]
-        left = Left(number, at, self.answers.get(place), self.spent.get(place, 0.0))
+        left = LeftQuestion(number, at, self.answers.get(place), self.spent.get(place, 0.0))
         self.reached[number] = max(self.reached[number], at + 1)
         self.come_to(number)
         return left
 
-    def put_back(self, left: Left) -> None:
+    def put_back(self, left: LeftQuestion) -> None:
         """A question was left before the rehearsal is taken up again."""
         place = left.number, left.at
         if left.given is not None:
@@ -276,7 +276,7 @@ class Rehearsal:
             self.handed_in = min(now, self.ends)
 
     def marked(
-        self, listener_for: Callable[[Wish], Listener | None] = lambda wish: None
+        self, listener_for: Callable[[ProblemRequest], Listener | None] = lambda wish: None
     ) -> tuple[Climb, ...]:
         """The problems as climbs: every answer marked, what is wrong or missing given up.
 

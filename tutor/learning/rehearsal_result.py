@@ -11,7 +11,7 @@ from .skills import skill_of
 
 
 @dataclass(frozen=True)
-class Item:
+class RehearsalItem:
     """One question, as it was left: the problem's number, its own place, seconds spent on it."""
 
     number: int
@@ -41,14 +41,14 @@ class Score:
 
 
 @dataclass(frozen=True)
-class Result:
+class RehearsalResult:
     """A rehearsal that was handed in.
 
     ``when`` it was handed in; ``used`` and ``allowed`` are seconds.
     """
 
     climbs: tuple[Climb, ...]
-    items: tuple[Item, ...]
+    items: tuple[RehearsalItem, ...]
     when: datetime
     used: float
     allowed: float
@@ -79,7 +79,7 @@ def result(
     when: datetime,
     used: float,
     allowed: float,
-) -> Result:
+) -> RehearsalResult:
     """What climbs that are marked come to.
 
     Args:
@@ -90,7 +90,7 @@ def result(
         allowed: seconds that it might have taken.
     """
     items = tuple(
-        Item(
+        RehearsalItem(
             number,
             at,
             state,
@@ -100,4 +100,4 @@ def result(
         for number, climb in enumerate(climbs)
         for at, state in enumerate(climb.rungs)
     )
-    return Result(tuple(climbs), items, when, used, allowed)
+    return RehearsalResult(tuple(climbs), items, when, used, allowed)

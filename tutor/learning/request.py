@@ -12,7 +12,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Wish:
+class ProblemRequest:
     """A level, a family, a seed, a task; ``None`` leaves level, family or task open."""
 
     level: int | None
@@ -20,7 +20,7 @@ class Wish:
     seed: int
     task: Task | None = Task.ANALYSE
 
-    def next(self, by: int = 1) -> Wish:
+    def next(self, by: int = 1) -> ProblemRequest:
         """The wish for the problem after this one, or ``by`` after it."""
         return replace(self, seed=(self.seed + by) % 2**63)
 

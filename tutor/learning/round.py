@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING
 from ...problems.catalogue.families import find
 from ...problems.questions.model import Task
 from . import choice
-from .request import Wish
+from .request import ProblemRequest
 from .skill_map import ASKED, TASK_OF, group_of, skill_name
 from .skills import SkillState
 from .ways import WAYS
@@ -42,7 +42,7 @@ class Stop:
     family: str
     seeds: tuple[int, ...]
 
-    def has(self, wish: Wish) -> bool:
+    def has(self, wish: ProblemRequest) -> bool:
         """Whether a problem is one of this stop's."""
         return (wish.task, wish.family) == (self.task, self.family) and wish.seed in self.seeds
 
@@ -68,9 +68,9 @@ def ways_of(tasks: frozenset[Task]) -> tuple[Way, ...]:
 def next_stop(
     states: Mapping[str, SkillState],
     tasks: Sequence[Task],
-    recent: Sequence[Wish],
+    recent: Sequence[ProblemRequest],
     chance: Chance,
-) -> Wish | None:
+) -> ProblemRequest | None:
     """The next problem on the way round; ``None`` where it is over or none fits in.
 
     Args:
@@ -91,11 +91,13 @@ def next_stop(
     fit = {row.name for row in choice.allowed(recent)}
     for stop in way:
         if stop.seeds and stop.family in fit and not _climbed(states, stop):
-            return Wish(find(stop.family).level, stop.family, chance.pick(stop.seeds), stop.task)
+            return ProblemRequest(
+                find(stop.family).level, stop.family, chance.pick(stop.seeds), stop.task
+            )
     return None
 
 
-def in_a_row(tasks: Sequence[Task], recent: Sequence[Wish], count: int) -> bool:
+def in_a_row(tasks: Sequence[Task], recent: Sequence[ProblemRequest], count: int) -> bool:
     """Whether so many problems lately, or more, were all stops on a way."""
     stops = [stop for way in ways_of(frozenset(tasks)) for stop in way]
     return len(recent) >= count and all(
@@ -117,9 +119,9 @@ def _climbed(states: Mapping[str, SkillState], stop: Stop) -> bool:
 def first_problem(
     stop: Stop,
     chance: Chance,
-    shown: Callable[[Wish], frozenset[str]] | None = None,
+    shown: Callable[[ProblemRequest], frozenset[str]] | None = None,
     below: int = 0,
-) -> Wish:
+) -> ProblemRequest:
     """Of some problems of a family the one where most slips show, the rare ones above all.
 
     Args:
@@ -131,7 +133,7 @@ def first_problem(
     shown = shown or choice.slips_in_play
     level = find(stop.family).level
     wishes = [
-        Wish(level, stop.family, chance.below(below or choice.SEEDS), stop.task)
+        ProblemRequest(level, stop.family, chance.below(below or choice.SEEDS), stop.task)
         for _ in range(FIRST_WEIGHED)
     ]
     found = [shown(wish) for wish in wishes]

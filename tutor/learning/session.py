@@ -15,7 +15,7 @@ from .skills import SkillState, group_of, parts_of
 
 if TYPE_CHECKING:
     from ...problems.chance import Chance
-    from .request import Wish
+    from .request import ProblemRequest
 
 MINUTES = 10
 """How long "ten minutes" is."""
@@ -26,7 +26,7 @@ MOST_A_DAY = 12
 """Problems a day at most, however near the exam."""
 
 
-class Unit(StrEnum):
+class SessionUnit(StrEnum):
     """What is left of a sitting is counted in."""
 
     MINUTES = "minutes"
@@ -38,12 +38,12 @@ class Unit(StrEnum):
 class Remaining:
     """What is left of a sitting; it is done when that is nothing."""
 
-    unit: Unit
+    unit: SessionUnit
     count: int
 
 
 @dataclass(frozen=True, slots=True)
-class Sitting:
+class Session:
     """One sitting: its mode, and when it began (aware, in the learner's time zone)."""
 
     mode: Mode
@@ -85,12 +85,12 @@ class Sitting:
         """
         left = self.left(now)
         if left is not None:
-            return Remaining(Unit.MINUTES, math.ceil(left / timedelta(minutes=1)))
+            return Remaining(SessionUnit.MINUTES, math.ceil(left / timedelta(minutes=1)))
         at = standing(states, now, exam)
         skills = len(wanted(states, now, exam, self.mode))
         if skills or self.mode is Mode.WEAK_SPOTS:
-            return Remaining(Unit.SKILLS, skills)
-        return Remaining(Unit.PROBLEMS, 0 if at.complete else max(0, quota(at) - climbed))
+            return Remaining(SessionUnit.SKILLS, skills)
+        return Remaining(SessionUnit.PROBLEMS, 0 if at.complete else max(0, quota(at) - climbed))
 
 
 def wanted(
@@ -114,10 +114,10 @@ def next_wish(
     now: datetime,
     exam: date | None,
     mode: Mode,
-    recent: Sequence[Wish],
+    recent: Sequence[ProblemRequest],
     chance: Chance,
     tasks: Sequence[Task] = tuple(Task),
-) -> Wish:
+) -> ProblemRequest:
     """The next problem of a sitting.
 
     As :func:`review.what_next`, but until all is done what the sitting is to come to goes
@@ -129,7 +129,7 @@ def next_wish(
 
         only = wanted(states, now, exam, mode)
         if only:
-            worth = choice.Worth(states, only, only)
+            worth = choice.QuestionWorth(states, only, only)
             groups = {parts_of(skill)[0] for skill in only}
             rows = [row for row in choice.allowed(recent) if group_of(row.name) in groups]
             if any(worth.expected(row.name, task) for row in rows for task in tasks):
@@ -139,8 +139,11 @@ def next_wish(
 
 
 def _after_example(
-    states: Mapping[str, SkillState], recent: Sequence[Wish], wish: Wish, chance: Chance
-) -> Wish | None:
+    states: Mapping[str, SkillState],
+    recent: Sequence[ProblemRequest],
+    wish: ProblemRequest,
+    chance: Chance,
+) -> ProblemRequest | None:
     """A problem of the family whose example came last, where another example would follow."""
     from ...problems.catalogue.families import find
     from . import choice

@@ -12,7 +12,7 @@ from functools import cache
 from ...problems.questions.model import Rung, Task
 
 
-class Group(StrEnum):
+class SkillGroup(StrEnum):
     """Groups of families that are one thing to know, in the order they are taught."""
 
     ONE_POLE = "one-pole"
@@ -26,39 +26,39 @@ class Group(StrEnum):
     OTHER = "other"  # a family this version does not know: kept, but never planned
 
 
-GROUP_OF: dict[str, Group] = {
-    "rc": Group.ONE_POLE,
-    "rl": Group.ONE_POLE,
-    "rlc": Group.TAPS,
-    "loaded-rc": Group.LOADED,
-    "loaded-rl": Group.LOADED,
-    "between-two": Group.LOADED,
-    "l-sections": Group.L_SECTIONS,
-    "lc-arms": Group.LC_ARMS,
-    "tanks": Group.LC_ARMS,
-    "cascades": Group.CASCADES,
-    "rl-rc-cascades": Group.CASCADES,
-    "decoys-rc": Group.DECOYS,
-    "decoys-rl": Group.DECOYS,
-    "decoys-lc": Group.DECOYS,
-    "decoys-r": Group.DECOYS,
-    "decoys-rlc": Group.DECOYS,
-    "three-poles": Group.LADDERS,
-    "four-poles": Group.LADDERS,
-    "rc-ladders": Group.LADDERS,
+GROUP_OF: dict[str, SkillGroup] = {
+    "rc": SkillGroup.ONE_POLE,
+    "rl": SkillGroup.ONE_POLE,
+    "rlc": SkillGroup.TAPS,
+    "loaded-rc": SkillGroup.LOADED,
+    "loaded-rl": SkillGroup.LOADED,
+    "between-two": SkillGroup.LOADED,
+    "l-sections": SkillGroup.L_SECTIONS,
+    "lc-arms": SkillGroup.LC_ARMS,
+    "tanks": SkillGroup.LC_ARMS,
+    "cascades": SkillGroup.CASCADES,
+    "rl-rc-cascades": SkillGroup.CASCADES,
+    "decoys-rc": SkillGroup.DECOYS,
+    "decoys-rl": SkillGroup.DECOYS,
+    "decoys-lc": SkillGroup.DECOYS,
+    "decoys-r": SkillGroup.DECOYS,
+    "decoys-rlc": SkillGroup.DECOYS,
+    "three-poles": SkillGroup.LADDERS,
+    "four-poles": SkillGroup.LADDERS,
+    "rc-ladders": SkillGroup.LADDERS,
 }
 """Which group the look-alikes of a catalogue row belong to."""
 
-AFTER: dict[Group, tuple[Group, ...]] = {
-    Group.ONE_POLE: (),
-    Group.TAPS: (Group.ONE_POLE,),
-    Group.LOADED: (Group.ONE_POLE,),
-    Group.L_SECTIONS: (Group.TAPS,),
-    Group.LC_ARMS: (Group.TAPS,),
-    Group.CASCADES: (Group.LOADED,),
-    Group.DECOYS: (Group.TAPS,),
-    Group.LADDERS: (Group.L_SECTIONS,),
-    Group.OTHER: (),
+AFTER: dict[SkillGroup, tuple[SkillGroup, ...]] = {
+    SkillGroup.ONE_POLE: (),
+    SkillGroup.TAPS: (SkillGroup.ONE_POLE,),
+    SkillGroup.LOADED: (SkillGroup.ONE_POLE,),
+    SkillGroup.L_SECTIONS: (SkillGroup.TAPS,),
+    SkillGroup.LC_ARMS: (SkillGroup.TAPS,),
+    SkillGroup.CASCADES: (SkillGroup.LOADED,),
+    SkillGroup.DECOYS: (SkillGroup.TAPS,),
+    SkillGroup.LADDERS: (SkillGroup.L_SECTIONS,),
+    SkillGroup.OTHER: (),
 }
 """The groups that come before a group."""
 
@@ -95,19 +95,19 @@ _RUNGS_BEFORE: dict[Rung, tuple[Rung, ...]] = {
 """The questions whose answer a question builds on, about the same circuit."""
 
 
-def skill_name(group: Group, rung: Rung) -> str:
+def skill_name(group: SkillGroup, rung: Rung) -> str:
     """The skill of a kind of question about a group, as the text it is kept under."""
     return f"{group.value}/{rung.value}"
 
 
-def parts_of(skill: str) -> tuple[Group, Rung]:
+def parts_of(skill: str) -> tuple[SkillGroup, Rung]:
     """The group and the kind of question of a skill.
 
     Raises:
         ValueError: it is no skill.
     """
     group, _, rung = skill.partition("/")
-    return Group(group), Rung(rung)
+    return SkillGroup(group), Rung(rung)
 
 
 _ALL = (
@@ -123,19 +123,21 @@ _CORNER = (
 _PAIR = (Rung.INDEPENDENT, Rung.Q, Rung.POLE_NATURE)
 _EDGES = (Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE)
 
-ASKED: dict[Group, frozenset[Rung]] = {
-    Group.ONE_POLE: frozenset({*_ALL, *_CORNER}),
-    Group.TAPS: frozenset({*_ALL, *_CORNER, *_PAIR, Rung.TRANSFER}),
-    Group.LOADED: frozenset({*_ALL, *_CORNER, Rung.FED, Rung.TRANSFER}),
-    Group.L_SECTIONS: frozenset(
+ASKED: dict[SkillGroup, frozenset[Rung]] = {
+    SkillGroup.ONE_POLE: frozenset({*_ALL, *_CORNER}),
+    SkillGroup.TAPS: frozenset({*_ALL, *_CORNER, *_PAIR, Rung.TRANSFER}),
+    SkillGroup.LOADED: frozenset({*_ALL, *_CORNER, Rung.FED, Rung.TRANSFER}),
+    SkillGroup.L_SECTIONS: frozenset(
         {*_ALL, *_CORNER, *_PAIR, Rung.FED, Rung.TRANSFER, Rung.LOWER_EDGE, Rung.UPPER_EDGE}
     ),
-    Group.LC_ARMS: frozenset({*_ALL, *_CORNER, *_PAIR, *_EDGES, Rung.FED, Rung.TRANSFER}),
-    Group.CASCADES: frozenset(
+    SkillGroup.LC_ARMS: frozenset({*_ALL, *_CORNER, *_PAIR, *_EDGES, Rung.FED, Rung.TRANSFER}),
+    SkillGroup.CASCADES: frozenset(
         {*_ALL, *_CORNER, *_PAIR, Rung.FED, Rung.TRANSFER, Rung.LOWER_EDGE, Rung.UPPER_EDGE}
     ),
-    Group.DECOYS: frozenset({*_ALL, *_CORNER, Rung.INDEPENDENT, Rung.Q, Rung.FED, Rung.TRANSFER}),
-    Group.LADDERS: frozenset({*_ALL, Rung.INDEPENDENT, Rung.FED}),
+    SkillGroup.DECOYS: frozenset(
+        {*_ALL, *_CORNER, Rung.INDEPENDENT, Rung.Q, Rung.FED, Rung.TRANSFER}
+    ),
+    SkillGroup.LADDERS: frozenset({*_ALL, Rung.INDEPENDENT, Rung.FED}),
 }
 """What is asked about each group in at least one problem of twelve of some task.
 
@@ -165,7 +167,7 @@ def skills(tasks: tuple[Task, ...] = tuple(Task)) -> tuple[str, ...]:
     """
     return tuple(
         skill_name(group, rung)
-        for group in Group
+        for group in SkillGroup
         for rung in Rung
         if rung in ASKED.get(group, ()) and TASK_OF[rung] in tasks
     )
@@ -188,14 +190,14 @@ def prerequisites(skill: str) -> tuple[str, ...]:
 
 
 @cache
-def group_of(family: str) -> Group:
+def group_of(family: str) -> SkillGroup:
     """The group of a family, ``Group.OTHER`` for a family this version does not know."""
     from ...problems.catalogue import families
 
     try:
-        return GROUP_OF.get(families.find(family).group, Group.OTHER)
+        return GROUP_OF.get(families.find(family).group, SkillGroup.OTHER)
     except families.UnknownFamily:
-        return Group.OTHER
+        return SkillGroup.OTHER
 
 
 @cache

@@ -39,14 +39,23 @@ from typing import TYPE_CHECKING, Any
 
 from ...problems.questions.model import Rung
 from .climb import Outcome
-from .skill_map import AFTER, Group, group_of, parts_of, prerequisites, skill_name, skill_of, skills
+from .skill_map import (
+    AFTER,
+    SkillGroup,
+    group_of,
+    parts_of,
+    prerequisites,
+    skill_name,
+    skill_of,
+    skills,
+)
 
 if TYPE_CHECKING:
     from .evidence import Evidence
 
 __all__ = [
     "MASTERY",
-    "Group",
+    "SkillGroup",
     "SkillState",
     "SlipCount",
     "advance",

@@ -8,7 +8,7 @@ from datetime import timedelta
 from ...problems.questions.model import Form
 from ..language.texts import Words, fill
 from ..learning.climb import Climb
-from ..learning.rehearsal_result import Item
+from ..learning.rehearsal_result import RehearsalItem
 from . import answer_text as saying
 
 
@@ -25,13 +25,13 @@ def left(time: timedelta) -> str:
     return say("ask.seconds", minutes=seconds // 60, seconds=f"{seconds % 60:02d}")
 
 
-def given(item: Item) -> str:
+def given(item: RehearsalItem) -> str:
     """What was answered, in words; "" for nothing."""
     mark = item.state.last
     return saying.understood(item.state.question, mark) if mark is not None else ""
 
 
-def slips(item: Item) -> list[str]:
+def slips(item: RehearsalItem) -> list[str]:
     """What is to be said of a wrong answer: the slips that lead to it, and a sketch's pieces."""
     mark = item.state.last
     if mark is None or item.right:

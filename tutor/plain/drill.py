@@ -22,7 +22,7 @@ from ..phrases import answer_text as saying
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem, Question
-    from ..learning.request import Wish
+    from ..learning.request import ProblemRequest
     from ..store.keeper import Keeper
 
 HINT, SHOW = "?", "."
@@ -64,7 +64,7 @@ class PlainDrill:
     draw: bool = False
     echo: bool = False
     keeper: Keeper | None = None
-    wish: Wish | None = None
+    wish: ProblemRequest | None = None
 
     def __post_init__(self) -> None:
         self.width = max(NARROWEST, min(self.width, WIDEST))
@@ -73,7 +73,7 @@ class PlainDrill:
 
     @classmethod
     def on_standard_streams(
-        cls, width: int, draw: bool, keeper: Keeper, wish: Wish | None = None
+        cls, width: int, draw: bool, keeper: Keeper, wish: ProblemRequest | None = None
     ) -> PlainDrill:
         """A drill on standard input and output."""
         from ..language.ascii import carries_unicode
@@ -347,7 +347,7 @@ class PlainDrill:
         return ascii_form(text) if self.ascii else text
 
 
-def drill(wish: Wish, count: int, width: int, draw: bool, keeper: Keeper) -> None:
+def drill(wish: ProblemRequest, count: int, width: int, draw: bool, keeper: Keeper) -> None:
     """Drill on standard input and output: the problem of a wish and those after it."""
     try:
         lines = PlainDrill.on_standard_streams(width, draw, keeper, wish)

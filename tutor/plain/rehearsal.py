@@ -16,8 +16,8 @@ from ..phrases.skills import skill_parts
 from .drill import EndOfInput, PlainDrill
 
 if TYPE_CHECKING:
-    from ..coach.rehearsal_run import Going
-    from ..learning.rehearsal_result import Item, Result
+    from ..coach.rehearsal_run import RehearsalRun
+    from ..learning.rehearsal_result import RehearsalItem, RehearsalResult
     from ..store.keeper import Keeper
 
 HAND_IN = "!"
@@ -32,11 +32,13 @@ class PlainRehearsal:
         clock: says what time it is.
     """
 
-    def __init__(self, lines: PlainDrill, going: Going, clock: Callable[[], datetime]) -> None:
+    def __init__(
+        self, lines: PlainDrill, going: RehearsalRun, clock: Callable[[], datetime]
+    ) -> None:
         self._lines, self._going, self._clock = lines, going, clock
         self._shown: tuple[int, Face] | None = None
 
-    def run(self) -> Result:
+    def run(self) -> RehearsalResult:
         """Ask the questions that are to be asked, mark everything, and review it.
 
         The end of the input, or of the time, hands in what is there.
@@ -112,7 +114,7 @@ class PlainRehearsal:
                 return True
             out.say(say("plain.unclear", trouble=taken.trouble))
 
-    def _review(self, result: Result) -> None:
+    def _review(self, result: RehearsalResult) -> None:
         """The score, and every question with its answer, in words."""
         out = self._lines
         out.say(say("plain.score", right=result.right, count=len(result.items)))
@@ -136,7 +138,7 @@ class PlainRehearsal:
                 self._item(item)
             out.solve(climb.problem)
 
-    def _item(self, item: Item) -> None:
+    def _item(self, item: RehearsalItem) -> None:
         out, question = self._lines, item.state.question
         out.gap()
         out.say(say("plain.item", number=item.at + 1, title=out.words.title(question.rung)))

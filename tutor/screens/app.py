@@ -28,8 +28,8 @@ from .themes import DUSK, GREY, THEMES, after
 
 if TYPE_CHECKING:
     from ..coach.headstart import Ahead, HeadStart
-    from ..coach.overview import Board
-    from ..learning.request import Wish
+    from ..coach.overview import Overview
+    from ..learning.request import ProblemRequest
     from ..store.keeper import Keeper
     from .opening.screen import OpeningScreen
 
@@ -75,7 +75,7 @@ def _collect_garbage() -> None:
 
 
 def first_screen(
-    wish: Wish | None, start: HeadStart | None, board: Ahead[Board] | None, fresh: bool
+    wish: ProblemRequest | None, start: HeadStart | None, board: Ahead[Overview] | None, fresh: bool
 ) -> Screen[None]:
     """The screen at the bottom of all others; the other one is not even imported."""
     if wish is not None:
@@ -125,11 +125,11 @@ class Rungwise(Enduring):
 
     def __init__(
         self,
-        wish: Wish | None = None,
+        wish: ProblemRequest | None = None,
         start: HeadStart | None = None,
         keeper: Keeper | Callable[[], Keeper] | None = None,
         *,
-        board: Ahead[Board] | None = None,
+        board: Ahead[Overview] | None = None,
         fresh: bool = True,
         clock: Callable[[], datetime] = local_now,
         then: Callable[[OpeningScreen], None] | None = None,
@@ -200,7 +200,7 @@ class Rungwise(Enduring):
         if not self.is_headless:
             from .shutdown import heed_signals
 
-            heed_signals(self)
+            heed_signals(self, self.let_go)
         if motion.still():
             self.animation_level = "none"
         elif self._keeper is not None:

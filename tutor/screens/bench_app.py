@@ -12,7 +12,7 @@ lean.without_network()  # before the screen library imports it whole
 from textual.screen import Screen  # noqa: E402
 
 from ...problems.circuits.model import Ladder  # noqa: E402
-from ..learning.request import Wish  # noqa: E402
+from ..learning.request import ProblemRequest  # noqa: E402
 from .app import Rungwise  # noqa: E402
 from .bench.screen import BenchScreen  # noqa: E402
 
@@ -25,7 +25,7 @@ class BenchApp(Rungwise):
     """
 
     def __init__(self, ladder: Ladder) -> None:
-        super().__init__(Wish(None, None, 0))
+        super().__init__(ProblemRequest(None, None, 0))
         self._ladder = ladder
 
     def get_default_screen(self) -> Screen[None]:

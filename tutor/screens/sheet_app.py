@@ -12,7 +12,7 @@ lean.without_network()  # before the screen library imports it whole
 
 from textual.screen import Screen  # noqa: E402
 
-from ..learning.request import Wish  # noqa: E402
+from ..learning.request import ProblemRequest  # noqa: E402
 from .app import Rungwise  # noqa: E402
 from .sheet.screen import SheetScreen  # noqa: E402
 
@@ -30,7 +30,7 @@ class SheetApp(Rungwise):
     """
 
     def __init__(self, filling: Filling, keep: Callable[[], None], file: str) -> None:
-        super().__init__(Wish(None, None, 0))
+        super().__init__(ProblemRequest(None, None, 0))
         self._sheet = filling, keep, file
 
     def get_default_screen(self) -> Screen[None]:

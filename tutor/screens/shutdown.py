@@ -10,25 +10,32 @@ import asyncio
 import os
 import signal
 from contextlib import suppress
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from .app import Rungwise
+    from collections.abc import Callable
+
+    from textual.app import App
 
 
-def heed_signals(app: Rungwise) -> None:
-    """Leave properly when the system says so, from now on; on the app's own loop."""
+def heed_signals(app: App[Any], let_go: Callable[[], None]) -> None:
+    """Leave properly when the system says so, from now on; on the app's own loop.
+
+    Args:
+        app: what is left.
+        let_go: writes what still waits to be written.
+    """
     loop = asyncio.get_running_loop()
     for name in ("SIGHUP", "SIGTERM"):
         number = getattr(signal, name, None)  # Windows has no SIGHUP
         if number is not None:
             # Windows' loops take no handlers, and only the main thread may set them.
             with suppress(NotImplementedError, RuntimeError, ValueError):
-                loop.add_signal_handler(number, _leave, app, number)
+                loop.add_signal_handler(number, _leave, app, let_go, number)
 
 
-def _leave(app: Rungwise, number: signal.Signals) -> None:
-    app.let_go()
+def _leave(app: App[Any], let_go: Callable[[], None], number: signal.Signals) -> None:
+    let_go()
     # Told once more, it ends at once: a terminal that takes no output holds up leaving.
     asyncio.get_running_loop().remove_signal_handler(number)
     if number == signal.SIGTERM:

@@ -16,9 +16,19 @@ from enum import StrEnum
 from typing import Any, TypeVar
 
 from ...problems.questions.model import Problem, Rung, Task, Verdict
-from ..learning.climb import Answered, Event, Hinted, Kind, Move, Outcome, Shown, Skipped, Worked
+from ..learning.climb import (
+    Answered,
+    AnswerShown,
+    Event,
+    Hinted,
+    Move,
+    MoveKind,
+    Outcome,
+    Skipped,
+    Worked,
+)
 from ..learning.evidence import Evidence
-from ..learning.request import Wish
+from ..learning.request import ProblemRequest
 
 LONGEST = 4096
 """Most characters of a text that an event keeps; answers are read up to 1024."""
@@ -49,7 +59,7 @@ class Other(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class RehearsalPart:
     """Of which rehearsal a climb is part.
 
     ``uid`` names the rehearsal as a climb is named, ``number`` counts its ``count`` climbs
@@ -73,7 +83,7 @@ class Start:
     """
 
     uid: str
-    wish: Wish
+    wish: ProblemRequest
     format: int
     family: str
     level: int
@@ -82,11 +92,11 @@ class Start:
     rungs: tuple[tuple[Rung, int], ...]
     circuit: str = ""
     worked: frozenset[Rung] = frozenset()
-    part: Part | None = None
+    part: RehearsalPart | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class EventRow:
     """One event as it lies in the record.
 
     ``step`` counts from 0 within the climb; ``at`` is UTC in microseconds since 1970.
@@ -123,10 +133,10 @@ def new_uid() -> str:
 
 def start_of(
     uid: str,
-    wish: Wish,
+    wish: ProblemRequest,
     problem: Problem,
     worked: frozenset[Rung] = frozenset(),
-    part: Part | None = None,
+    part: RehearsalPart | None = None,
 ) -> Start:
     """How a climb of this problem begins."""
     from ...problems.circuits.text import write_circuit
@@ -183,7 +193,7 @@ def write_start(start: Start) -> str:
 def write_move(move: Move) -> str:
     """The body of a move; what is empty is left out."""
     body: dict[str, Any] = {"rung": move.rung}
-    if move.kind is Kind.ANSWERED:
+    if move.kind is MoveKind.ANSWERED:
         body["text"] = _text(move.text)
         body["verdict"] = move.verdict
         for key, value in (("understood", move.understood), ("trouble", move.trouble)):
@@ -191,11 +201,11 @@ def write_move(move: Move) -> str:
                 body[key] = _text(value)
         if move.slips:
             body["slips"] = move.slips[:MOST_SLIPS]
-    elif move.kind is Kind.GIVEN:
+    elif move.kind is MoveKind.GIVEN:
         body["text"] = _text(move.text)
         if move.understood:
             body["understood"] = _text(move.understood)
-    elif move.kind is Kind.HINTED:
+    elif move.kind is MoveKind.HINTED:
         body["level"] = move.level
     body["seconds"] = round(min(max(0.0, move.seconds), LONGEST_WAIT), 3)
     return _json(body)
@@ -288,7 +298,7 @@ def read_start(body: str) -> Start:
         pairs.append((_member(Rung, pair[0], "rungs"), _whole(pair[1], "rungs", 0, 100)))
     return Start(
         read_uid(found.get("uid")),
-        Wish(
+        ProblemRequest(
             None if level is None else _whole(level, "wish", 0, 99),
             family,
             _whole(seed, "wish", 0, 2**63 - 1),
@@ -306,14 +316,14 @@ def read_start(body: str) -> Start:
     )
 
 
-def _read_part(value: object) -> Part | None:
+def _read_part(value: object) -> RehearsalPart | None:
     if value is None:
         return None
     if not isinstance(value, list) or len(value) != 4:
         raise BadEvent("'rehearsal' is no list of uid, number, count and seconds")
     uid, number, count, seconds = value
     count = _whole(count, "rehearsal", 1, MOST_PARTS)
-    return Part(
+    return RehearsalPart(
         read_uid(uid),
         _whole(number, "rehearsal", 0, count - 1),
         count,
@@ -327,7 +337,7 @@ def read_move(kind: str, body: str) -> Move:
     Raises:
         BadEvent: the kind is none of a move, or the body does not belong to it.
     """
-    known = _member(Kind, kind, "kind")
+    known = _member(MoveKind, kind, "kind")
     found = _object(body)
     seconds = found.get("seconds", 0.0)
     if isinstance(seconds, bool) or not isinstance(seconds, int | float):
@@ -335,13 +345,13 @@ def read_move(kind: str, body: str) -> Move:
     if not (math.isfinite(seconds) and 0 <= seconds <= LONGEST_WAIT):
         raise BadEvent(f"'seconds' is no number from 0 to {LONGEST_WAIT:.0f}")
     rung = _member(Rung, found.get("rung"), "rung")
-    if known is Kind.HINTED:
+    if known is MoveKind.HINTED:
         level = _whole(found.get("level"), "level", 1, 3)
         return Move(known, rung, level=level, seconds=float(seconds))
-    if known is Kind.GIVEN:
+    if known is MoveKind.GIVEN:
         text, understood = _string(found, "text"), _string(found, "understood", "")
         return Move(known, rung, text, understood=understood, seconds=float(seconds))
-    if known is not Kind.ANSWERED:
+    if known is not MoveKind.ANSWERED:
         return Move(known, rung, seconds=float(seconds))
     slips = found.get("slips", [])
     if not isinstance(slips, list) or len(slips) > MOST_SLIPS:
@@ -363,7 +373,7 @@ def move_of(event: Event, seconds: float) -> Move | None:
     match event:
         case Answered(rung, mark):
             return Move(
-                Kind.ANSWERED,
+                MoveKind.ANSWERED,
                 rung,
                 mark.typed,
                 mark.verdict,
@@ -373,13 +383,13 @@ def move_of(event: Event, seconds: float) -> Move | None:
                 seconds=seconds,
             )
         case Hinted(rung, level):
-            return Move(Kind.HINTED, rung, level=level, seconds=seconds)
-        case Shown(rung):
-            return Move(Kind.SHOWN, rung, seconds=seconds)
+            return Move(MoveKind.HINTED, rung, level=level, seconds=seconds)
+        case AnswerShown(rung):
+            return Move(MoveKind.SHOWN, rung, seconds=seconds)
         case Skipped(rung):
-            return Move(Kind.SKIPPED, rung, seconds=seconds)
+            return Move(MoveKind.SKIPPED, rung, seconds=seconds)
         case Worked(rung):
-            return Move(Kind.WORKED, rung, seconds=seconds)
+            return Move(MoveKind.WORKED, rung, seconds=seconds)
     return None
 
 
@@ -387,7 +397,7 @@ def move_of(event: Event, seconds: float) -> Move | None:
 
 
 @dataclass(slots=True)
-class Course:
+class ClimbEvents:
     """One climb, as far as its events tell it.
 
     ``position`` is the number of rungs left; ``tries``, ``wrong``, ``hints``, ``slips`` and
@@ -414,7 +424,7 @@ class Course:
         made on that rung; one on a rung that was left already, or is none, as not made.
         What was given in a rehearsal leaves no rung: its marks follow.
         """
-        if move.kind is Kind.GIVEN:
+        if move.kind is MoveKind.GIVEN:
             return None
         place = next(
             (
@@ -430,16 +440,16 @@ class Course:
             self._go(place)
         self.seconds += move.seconds
         match move.kind:
-            case Kind.ANSWERED:
+            case MoveKind.ANSWERED:
                 return self._answered(move, at)
-            case Kind.HINTED:
+            case MoveKind.HINTED:
                 self.hints = max(self.hints, move.level)
                 return None
-            case Kind.SHOWN:
+            case MoveKind.SHOWN:
                 return self._left(Outcome.SHOWN, at)
-            case Kind.SKIPPED:
+            case MoveKind.SKIPPED:
                 return self._left(Outcome.SKIPPED, at)
-            case Kind.WORKED:
+            case MoveKind.WORKED:
                 return self._left(Outcome.WORKED, at)
 
     def _answered(self, move: Move, at: int) -> Evidence | None:

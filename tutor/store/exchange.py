@@ -16,13 +16,13 @@ from datetime import UTC, datetime
 from enum import StrEnum
 from typing import Any, TextIO
 
-from ..learning.climb import Kind
+from ..learning.climb import MoveKind
 from .events import (
     MOST_BODY,
     MOST_STEPS,
     BadEvent,
+    EventRow,
     Other,
-    Row,
     Start,
     read_at,
     read_move,
@@ -33,7 +33,7 @@ from .events import (
     write_move,
     write_start,
 )
-from .record import Found
+from .record import ForeignClimb
 
 FORMAT = "rungwise.record/1"
 MOST_LINE = 4 * MOST_BODY
@@ -41,7 +41,7 @@ MOST_LINE = 4 * MOST_BODY
 MOST_COMPLAINTS = 5
 
 
-class Form(StrEnum):
+class ExchangeForm(StrEnum):
     """The forms a record can be given out in."""
 
     JSONL = "jsonl"
@@ -50,19 +50,19 @@ class Form(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class ExchangeItem:
     """One event outside a record: of which climb, its row, and the row's body as an object."""
 
     climb: str
-    row: Row
+    row: EventRow
     body: dict[str, Any]
 
 
 @dataclass
-class Incoming:
+class ReadRecord:
     """What was read of a file: climbs and settings, and what could not be read and why."""
 
-    climbs: list[Found] = field(default_factory=list)
+    climbs: list[ForeignClimb] = field(default_factory=list)
     settings: dict[str, str] = field(default_factory=dict)
     complaints: list[str] = field(default_factory=list)
     passed_over: int = 0
@@ -78,18 +78,20 @@ class BadFile(ValueError):  # noqa: N818 - the name says what is wrong
     """A file that is none of the forms; the message says why."""
 
 
-def items(climbs: Iterable[tuple[int, Start, list[tuple[int, Row]]]], at: At) -> Iterator[Item]:
+def items(
+    climbs: Iterable[tuple[int, Start, list[tuple[int, EventRow]]]], at: At
+) -> Iterator[ExchangeItem]:
     """The events of a record's climbs, in the order of the climbs."""
     for number, start, rows in climbs:
         body = json.loads(write_start(start))
         del body["uid"]
-        yield Item(start.uid, Row(0, at(number), Other.BEGAN.value, ""), body)
+        yield ExchangeItem(start.uid, EventRow(0, at(number), Other.BEGAN.value, ""), body)
         for _, row in rows:
             try:
                 body = {} if row.kind in _BARE else json.loads(_checked(row))
             except BadEvent:
                 continue  # what cannot be read says nothing to others either
-            yield Item(start.uid, row, body)
+            yield ExchangeItem(start.uid, row, body)
 
 
 _BARE = (Other.LEFT.value, Other.TOOK_OVER.value)
@@ -98,7 +100,7 @@ At = Callable[[int], int]
 """When the climb of a number began, in microseconds since 1970."""
 
 
-def _checked(row: Row) -> str:
+def _checked(row: EventRow) -> str:
     return write_move(read_move(row.kind, row.body))
 
 
@@ -129,7 +131,7 @@ def read_timestamp(value: object) -> int:
 # JSON lines
 
 
-def write_jsonl(found: Iterable[Item], settings: dict[str, str], out: TextIO) -> None:
+def write_jsonl(found: Iterable[ExchangeItem], settings: dict[str, str], out: TextIO) -> None:
     """One JSON object a line: a head, then the events."""
     head = {"format": FORMAT, "settings": settings}
     out.write(json.dumps(head, ensure_ascii=False) + "\n")
@@ -140,13 +142,13 @@ def write_jsonl(found: Iterable[Item], settings: dict[str, str], out: TextIO) ->
         out.write(text + "\n")
 
 
-def read_jsonl(source: Iterable[str]) -> Incoming:
+def read_jsonl(source: Iterable[str]) -> ReadRecord:
     """Back from :func:`write_jsonl`.
 
     Raises:
         BadFile: the first line is not that of a record.
     """
-    found, collected = Incoming(), Collected()
+    found, collected = ReadRecord(), CollectedEvents()
     for number, line in enumerate(source, 1):
         if not line.strip():
             continue
@@ -202,14 +204,14 @@ def _settings(value: object) -> dict[str, str]:
 # Put together
 
 
-class Collected:
+class CollectedEvents:
     """Events of a file, gathered by climb; ``unit`` is what the file counts."""
 
     def __init__(self, unit: str = "line") -> None:
         self.headed = False
         self._unit = unit
-        self._begun: dict[str, Found] = {}
-        self._rows: dict[str, dict[int, tuple[int, Row]]] = {}
+        self._begun: dict[str, ForeignClimb] = {}
+        self._rows: dict[str, dict[int, tuple[int, EventRow]]] = {}
 
     def add(self, line: int, entry: dict[str, Any], at: object, body: dict[str, Any]) -> None:
         """One event.
@@ -229,15 +231,15 @@ class Collected:
             if kind != Other.BEGAN:
                 raise BadEvent("the first event of a climb is that it began")
             start = read_start(json.dumps(body | {"uid": uid}, default=str))
-            self._begun[uid] = Found(start, when, [])
+            self._begun[uid] = ForeignClimb(start, when, [])
         elif not isinstance(kind, str):
             raise BadEvent("'kind' is no text")
         elif kind in _BARE:
-            rows[step] = line, Row(step, when, kind, "{}")
+            rows[step] = line, EventRow(step, when, kind, "{}")
         else:
-            rows[step] = line, Row(step, when, kind, write_move(read_move(kind, text)))
+            rows[step] = line, EventRow(step, when, kind, write_move(read_move(kind, text)))
 
-    def deliver(self, found: Incoming) -> None:
+    def deliver(self, found: ReadRecord) -> None:
         """The climbs that are whole: begun, and no event missing up to the last one taken."""
         for uid, rows in self._rows.items():
             climb = self._begun.get(uid)
@@ -281,7 +283,7 @@ def unguarded(cell: str) -> str:
     return cell.removeprefix(_GUARD)
 
 
-def write_csv(found: Iterable[Item], out: TextIO) -> None:
+def write_csv(found: Iterable[ExchangeItem], out: TextIO) -> None:
     """RFC 4180: a head, then one event a line."""
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
@@ -313,13 +315,13 @@ def write_csv(found: Iterable[Item], out: TextIO) -> None:
         )
 
 
-def read_csv(source: Iterable[str]) -> Incoming:
+def read_csv(source: Iterable[str]) -> ReadRecord:
     """Back from :func:`write_csv`; columns may stand in any order.
 
     Raises:
         BadFile: the first line does not name the columns.
     """
-    found, collected = Incoming(), Collected()
+    found, collected = ReadRecord(), CollectedEvents()
     reader = csv.reader(source, strict=True)
     try:
         head = [unguarded(cell) for cell in next(reader, [])]
@@ -361,7 +363,7 @@ def _number(text: str) -> int:
 
 def _moved(cells: dict[str, str]) -> dict[str, Any]:
     body: dict[str, Any] = {key: value for key in _MOVE if (value := cells.get(key, ""))}
-    if cells["kind"] in (Kind.ANSWERED, Kind.GIVEN):
+    if cells["kind"] in (MoveKind.ANSWERED, MoveKind.GIVEN):
         body.setdefault("text", "")
     if "slips" in body:
         body["slips"] = body["slips"].split(" ")
@@ -410,7 +412,7 @@ def _part(text: str) -> list[object] | None:
 # Which form a file has
 
 
-def read(data: bytes) -> Incoming:
+def read(data: bytes) -> ReadRecord:
     """Whatever form a file has that was given out.
 
     Raises:

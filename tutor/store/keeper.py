@@ -22,18 +22,18 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
 from ..learning.climb import Began, Event, Finished, Listener, Move, TookOver
-from ..learning.request import Wish
+from ..learning.request import ProblemRequest
 from . import folder
-from .events import Course, Other, Start, move_of, new_uid, now, start_of, to_micros
+from .events import ClimbEvents, Other, Start, move_of, new_uid, now, start_of, to_micros
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem, Rung
     from ..learning.evidence import Evidence
     from ..learning.rehearsal import Rehearsal
-    from ..learning.rehearsal_result import Result
+    from ..learning.rehearsal_result import RehearsalResult
     from ..learning.skills import SkillState
-    from .record import Entry, Record
-    from .rehearsals import Keeping, Kept
+    from .record import Append, Record
+    from .rehearsals import KeptRehearsal, RehearsalRecord
 
 _T = TypeVar("_T")
 
@@ -42,14 +42,14 @@ PAUSE = 0.4
 
 
 @dataclass(frozen=True)
-class Place:
+class LeftOff:
     """Where a learner left off: an unfinished climb.
 
     ``moves`` lead from its beginning to the rung that was being asked (see ``Climb.replay``).
     ``draft`` is what was typed and not submitted on the rung at ``position``; −1: nothing.
     """
 
-    wish: Wish
+    wish: ProblemRequest
     moves: tuple[Move, ...]
     draft: str
     position: int
@@ -64,7 +64,7 @@ class Place:
     @property
     def reached(self) -> int:
         """How many rungs have been left: the place, from 0, of the one being asked."""
-        course = Course(self.start)
+        course = ClimbEvents(self.start)
         for move in self.moves:
             course.take(move, 0)
         return course.position
@@ -79,7 +79,7 @@ class Place:
 class _Climbing:
     """A climb that this tutor is at."""
 
-    def __init__(self, wish: Wish, start: Start | None = None) -> None:
+    def __init__(self, wish: ProblemRequest, start: Start | None = None) -> None:
         self.wish = wish
         self.problem: Problem | None = None
         self.worked: frozenset[Rung] = frozenset()
@@ -87,7 +87,7 @@ class _Climbing:
         self.kept = start is not None
         self.done = False
         self._start = start
-        self._course: Course | None = None
+        self._course: ClimbEvents | None = None
         self._moved = time.monotonic()
 
     @property
@@ -99,10 +99,10 @@ class _Climbing:
         return self._start
 
     @property
-    def course(self) -> Course:
+    def course(self) -> ClimbEvents:
         """What its moves add up to."""
         if self._course is None:
-            self._course = Course(self.start)
+            self._course = ClimbEvents(self.start)
         return self._course
 
     def seconds(self) -> float:
@@ -132,7 +132,7 @@ class Keeper:
         self.path: Path | None = None
         self._lock = threading.RLock()
         self._record: Record | None = None
-        self._waiting: list[Entry] = []
+        self._waiting: list[Append] = []
         self._climbing: _Climbing | None = None
         self._draft: tuple[int, str] | None = None  # not yet written
         self._drafted: tuple[int, str] | None = None
@@ -147,7 +147,7 @@ class Keeper:
 
     # Climbing
 
-    def begin(self, wish: Wish) -> Listener:
+    def begin(self, wish: ProblemRequest) -> Listener:
         """A new climb begins; what is told to the listener is kept.
 
         The climb that this tutor was at is left, if it was not finished.
@@ -158,7 +158,7 @@ class Keeper:
         self._soon()
         return partial(self._told, climbing)
 
-    def resume(self, place: Place) -> Listener:
+    def resume(self, place: LeftOff) -> Listener:
         """The climb of a place goes on, as the same climb."""
         with self._lock:
             self._leave()
@@ -168,7 +168,7 @@ class Keeper:
             self._claim(place.start)
         return partial(self._told, climbing)
 
-    def leave(self, place: Place) -> None:
+    def leave(self, place: LeftOff) -> None:
         """The learner does not want to go on at a place any more."""
         self._write(self._entry(place.start, Other.LEFT))
 
@@ -223,10 +223,10 @@ class Keeper:
         at: int | None = None,
         evidence: Evidence | None = None,
         done: bool = False,
-    ) -> Entry:
-        from .record import Entry
+    ) -> Append:
+        from .record import Append
 
-        return Entry(start, now() if at is None else at, what, evidence, done)
+        return Append(start, now() if at is None else at, what, evidence, done)
 
     def draft(self, text: str, position: int) -> None:
         """What is typed and not yet submitted on the rung at ``position``, counted from 0.
@@ -241,16 +241,16 @@ class Keeper:
 
     # Coming back
 
-    def place(self) -> Place | None:
+    def place(self) -> LeftOff | None:
         """The latest climb that is unfinished and that no other tutor is at."""
 
-        def find() -> Place | None:
+        def find() -> LeftOff | None:
             from ..files import locks as claims
 
             record = self._reading()
             for found in record.open_climbs() if record else ():
                 if self.path is not None and claims.is_free(self.path, found.start.uid):
-                    return Place(
+                    return LeftOff(
                         found.start.wish,
                         found.moves,
                         found.draft,
@@ -262,10 +262,10 @@ class Keeper:
 
         return self._do(find, None)
 
-    def last_wish(self) -> Wish | None:
+    def last_wish(self) -> ProblemRequest | None:
         """What was wished for last; its next ones are problems not yet seen."""
 
-        def find() -> Wish | None:
+        def find() -> ProblemRequest | None:
             record = self._reading()
             start = record.last_start() if record else None
             return start.wish if start else None
@@ -327,25 +327,25 @@ class Keeper:
 
     # Rehearsals, kept in a module of their own that is loaded with the first of them
 
-    def begin_rehearsal(self, rehearsal: Rehearsal) -> Keeping | None:
+    def begin_rehearsal(self, rehearsal: Rehearsal) -> RehearsalRecord | None:
         """A rehearsal begins; it is on the disk when this returns."""
         from . import rehearsals
 
         return rehearsals.begin(self, rehearsal)
 
-    def resume_rehearsal(self, kept: Kept) -> Keeping | None:
+    def resume_rehearsal(self, kept: KeptRehearsal) -> RehearsalRecord | None:
         """A rehearsal goes on."""
-        from .rehearsals import Keeping
+        from .rehearsals import RehearsalRecord
 
-        return Keeping(self, kept.starts)
+        return RehearsalRecord(self, kept.starts)
 
-    def leave_rehearsal(self, kept: Kept) -> None:
+    def leave_rehearsal(self, kept: KeptRehearsal) -> None:
         """The learner does not go on with a rehearsal."""
         from . import rehearsals
 
         rehearsals.leave(self, kept)
 
-    def rehearsal(self) -> Kept | None:
+    def rehearsal(self) -> KeptRehearsal | None:
         """The rehearsal to go on with: not handed in, and no other tutor is at it."""
         if not self.setting("rehearsal"):
             return None
@@ -353,7 +353,7 @@ class Keeper:
 
         return rehearsals.unfinished(self)
 
-    def reviewed(self) -> Result | None:
+    def reviewed(self) -> RehearsalResult | None:
         """What the latest rehearsal came to, if it was handed in; not for the loop."""
         from . import rehearsals
 
@@ -408,7 +408,7 @@ class Keeper:
                 self._timer.daemon = True
                 self._timer.start()
 
-    def _write(self, *entries: Entry) -> None:
+    def _write(self, *entries: Append) -> None:
         with self._lock:
             self._waiting += entries
 

@@ -25,9 +25,9 @@ from ..version import VERSION
 from . import schema, states
 from .events import (
     BadEvent,
-    Course,
+    ClimbEvents,
+    EventRow,
     Other,
-    Row,
     Start,
     now,
     read_move,
@@ -54,7 +54,7 @@ _STATES = "states"
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class Append:
     """Something to append: a climb's next event, and what the rung it left has shown."""
 
     start: Start
@@ -65,12 +65,12 @@ class Entry:
 
 
 @dataclass
-class Found:
+class ForeignClimb:
     """A climb from elsewhere: how and when it began, and its other events in their order."""
 
     start: Start
     at: int
-    rows: list[Row]
+    rows: list[EventRow]
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +188,7 @@ class Record:
 
     # Appending
 
-    def append(self, entries: Sequence[Entry]) -> None:
+    def append(self, entries: Sequence[Append]) -> None:
         """Append events and carry on what is derived from them: all or nothing, durably.
 
         Raises:
@@ -198,7 +198,7 @@ class Record:
             for entry in entries:
                 self._append(entry)
 
-    def _append(self, entry: Entry) -> None:
+    def _append(self, entry: Append) -> None:
         climb = self._climb(entry.start, entry.at)
         if entry.what is Other.BEGAN:
             return
@@ -217,7 +217,7 @@ class Record:
             self._keep_evidence(added, entry.evidence)
             self._advance(entry.evidence)
 
-    def take_in(self, found: Iterable[Found]) -> int:
+    def take_in(self, found: Iterable[ForeignClimb]) -> int:
         """Append climbs from elsewhere with their events, in one transaction; derive anew.
 
         Of a climb that is here already only the events that come after ours are taken.
@@ -298,7 +298,7 @@ class Record:
         for name in ("climbs", "evidence", "skills"):
             db.execute(f"DELETE FROM {name}")  # noqa: S608 - names of ours
         for climb, start, rows in self.climbs():
-            course, last, left = Course(start), climb, False
+            course, last, left = ClimbEvents(start), climb, False
             for number, row in rows:
                 last = number
                 left = left or row.kind == Other.LEFT.value
@@ -345,7 +345,7 @@ class Record:
 
     # Reading
 
-    def climbs(self) -> Iterator[tuple[int, Start, list[tuple[int, Row]]]]:
+    def climbs(self) -> Iterator[tuple[int, Start, list[tuple[int, EventRow]]]]:
         """Every climb that can be read: its number, how it began, its other events.
 
         In the order in which they began; the events with their numbers.
@@ -359,13 +359,13 @@ class Record:
                     continue
                 yield climb, start, self._events(climb)
 
-    def _events(self, climb: int) -> list[tuple[int, Row]]:
+    def _events(self, climb: int) -> list[tuple[int, EventRow]]:
         rows = self._db.execute(
             "SELECT id, step, at, kind, body FROM events WHERE climb = ? AND step > 0"
             " ORDER BY step",
             (climb,),
         )
-        return [(row[0], Row(*row[1:])) for row in rows]
+        return [(row[0], EventRow(*row[1:])) for row in rows]
 
     def open_climbs(self, *, parts: bool = False) -> Iterator[OpenClimb]:
         """The climbs that are not over, the latest first; either parts of rehearsals or others."""
@@ -395,7 +395,7 @@ class Record:
         row = self._db.execute("SELECT position, body FROM drafts WHERE uid = ?", (uid,)).fetchone()
         return _draft(*row) if row else (-1, "")
 
-    def climb(self, uid: str) -> tuple[Start, list[tuple[int, Row]]] | None:
+    def climb(self, uid: str) -> tuple[Start, list[tuple[int, EventRow]]] | None:
         """How a climb began, and its other events with their numbers; None if it is not here."""
         row = self._db.execute(
             "SELECT climbs.id, events.body FROM climbs JOIN events USING (id) WHERE uid = ?", (uid,)

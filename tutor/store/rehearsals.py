@@ -16,14 +16,14 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ..files import locks as claims
-from ..learning.climb import Climb, Event, Kind, Listener, Move
-from ..learning.rehearsal import Given, Left, Rehearsal
-from ..learning.rehearsal_result import Result, result
+from ..learning.climb import Climb, Event, Listener, Move, MoveKind
+from ..learning.rehearsal import LeftQuestion, Rehearsal, RehearsalAnswer
+from ..learning.rehearsal_result import RehearsalResult, result
 from .events import (
     BadEvent,
-    Course,
+    ClimbEvents,
     Other,
-    Part,
+    RehearsalPart,
     Start,
     move_of,
     new_uid,
@@ -36,16 +36,16 @@ from .events import (
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem
     from ..learning.evidence import Evidence
-    from ..learning.request import Wish
+    from ..learning.request import ProblemRequest
     from .keeper import Keeper
-    from .record import Entry, Record
+    from .record import Append, Record
 
 LATEST = "rehearsal"
 """The setting that names the rehearsal begun last."""
 
 
 @dataclass(frozen=True)
-class Draft:
+class RehearsalDraft:
     """What is lost without harm: seconds used, where the learner was, and what was typed."""
 
     used: float = 0.0
@@ -54,15 +54,15 @@ class Draft:
 
 
 @dataclass(frozen=True)
-class Kept:
+class KeptRehearsal:
     """A rehearsal as it lies in the record, with what was given to the questions left."""
 
     starts: tuple[Start, ...]
-    left: tuple[Left, ...]
-    draft: Draft
+    left: tuple[LeftQuestion, ...]
+    draft: RehearsalDraft
 
     @property
-    def wishes(self) -> tuple[Wish, ...]:
+    def wishes(self) -> tuple[ProblemRequest, ...]:
         """What was wished for, in order."""
         return tuple(start.wish for start in self.starts)
 
@@ -90,7 +90,7 @@ def fits(start: Start, problem: Problem) -> bool:
     return (start.format, start.family, start.rungs) == (problem.format, problem.family, asked)
 
 
-class Keeping:
+class RehearsalRecord:
     """The record's hand on one rehearsal that is going on.
 
     Args:
@@ -104,15 +104,17 @@ class Keeping:
         if keeper.path is not None:
             claims.take(keeper.path, self._starts[0].uid)
 
-    def give(self, left: Left) -> None:
+    def give(self, left: LeftQuestion) -> None:
         """Keep what was given to a question that was left; on the disk when this returns."""
         start = self._starts[left.number]
-        given = left.given or Given("", "")
+        given = left.given or RehearsalAnswer("", "")
         rung = start.rungs[left.at][0]
-        move = Move(Kind.GIVEN, rung, given.text, understood=given.understood, seconds=left.seconds)
+        move = Move(
+            MoveKind.GIVEN, rung, given.text, understood=given.understood, seconds=left.seconds
+        )
         self._keeper._write(_entry(start, move))
 
-    def draft(self, draft: Draft) -> None:
+    def draft(self, draft: RehearsalDraft) -> None:
         """Keep what is typed and how much time is used."""
         start = self._starts[0]
         body = json.dumps([round(draft.used, 1), draft.typed])
@@ -126,15 +128,15 @@ class Keeping:
         """Mark a rehearsal that was handed in, and keep all of its marks at once."""
         told: list[list[Event]] = []
 
-        def listener(wish: Wish) -> Listener:
+        def listener(wish: ProblemRequest) -> Listener:
             told.append([])
             return told[-1].append
 
         climbs = rehearsal.marked(listener)
         at = now()
-        entries: list[Entry] = []
+        entries: list[Append] = []
         for number, (start, events) in enumerate(zip(self._starts, told, strict=True)):
-            course, seen = Course(start), -1
+            course, seen = ClimbEvents(start), -1
             for event in events:
                 move = move_of(event, 0.0)
                 if move is None:
@@ -161,29 +163,29 @@ def _entry(
     at: int | None = None,
     evidence: Evidence | None = None,
     done: bool = False,
-) -> Entry:
-    from .record import Entry
+) -> Append:
+    from .record import Append
 
-    return Entry(start, now() if at is None else at, what, evidence, done)
+    return Append(start, now() if at is None else at, what, evidence, done)
 
 
-def begin(keeper: Keeper, rehearsal: Rehearsal) -> Keeping:
+def begin(keeper: Keeper, rehearsal: Rehearsal) -> RehearsalRecord:
     """A rehearsal begins; it is on the disk when this returns."""
     name, count = new_uid(), len(rehearsal.wishes)
     seconds = max(1, round(60 * rehearsal.minutes))
     starts = [
-        start_of(uid_of(name, n), wish, problem, part=Part(name, n, count, seconds))
+        start_of(uid_of(name, n), wish, problem, part=RehearsalPart(name, n, count, seconds))
         for n, (wish, problem) in enumerate(zip(rehearsal.wishes, rehearsal.problems, strict=True))
     ]
     keeper._write(*(_entry(start, Other.BEGAN) for start in starts))
     keeper.set(LATEST, name)
-    return Keeping(keeper, starts)
+    return RehearsalRecord(keeper, starts)
 
 
-def unfinished(keeper: Keeper) -> Kept | None:
+def unfinished(keeper: Keeper) -> KeptRehearsal | None:
     """The latest rehearsal that was not handed in, and that no other tutor is at."""
 
-    def find() -> Kept | None:
+    def find() -> KeptRehearsal | None:
         record = keeper._reading()
         if record is None or keeper.path is None:
             return None
@@ -198,8 +200,8 @@ def unfinished(keeper: Keeper) -> Kept | None:
     return keeper._do(find, None)
 
 
-def _kept(record: Record, part: Part) -> Kept | None:
-    starts, left = list[Start](), list[Left]()
+def _kept(record: Record, part: RehearsalPart) -> KeptRehearsal | None:
+    starts, left = list[Start](), list[LeftQuestion]()
     for number in range(part.count):
         found = record.climb(uid_of(part.uid, number))
         if found is None:
@@ -207,29 +209,29 @@ def _kept(record: Record, part: Part) -> Kept | None:
         start, rows = found
         starts.append(start)
         for at, (_, row) in enumerate(rows):
-            if row.kind != Kind.GIVEN.value or at >= len(start.rungs):
+            if row.kind != MoveKind.GIVEN.value or at >= len(start.rungs):
                 break
             move = read_move(row.kind, row.body)
-            given = Given(move.text, move.understood) if move.text else None
-            left.append(Left(number, at, given, move.seconds))
+            given = RehearsalAnswer(move.text, move.understood) if move.text else None
+            left.append(LeftQuestion(number, at, given, move.seconds))
     position, body = record.draft(starts[0].uid)
-    return Kept(tuple(starts), tuple(left), _read_draft(position, body))
+    return KeptRehearsal(tuple(starts), tuple(left), _read_draft(position, body))
 
 
-def _read_draft(position: int, body: str) -> Draft:
+def _read_draft(position: int, body: str) -> RehearsalDraft:
     with suppress(ValueError, TypeError, RecursionError):
         used, typed = json.loads(body)
         if isinstance(typed, str) and 0 <= float(used) < 1e7:
-            return Draft(float(used), max(0, position), typed)
-    return Draft()
+            return RehearsalDraft(float(used), max(0, position), typed)
+    return RehearsalDraft()
 
 
-def leave(keeper: Keeper, kept: Kept) -> None:
+def leave(keeper: Keeper, kept: KeptRehearsal) -> None:
     """The learner does not go on with a rehearsal; nothing of it is marked."""
     keeper._write(*(_entry(start, Other.LEFT) for start in kept.starts))
 
 
-def latest(keeper: Keeper) -> Result | None:
+def latest(keeper: Keeper) -> RehearsalResult | None:
     """What the rehearsal begun last came to, if it was handed in; makes its problems anew."""
 
     def find() -> tuple[list[tuple[Start, list[Move]]], int] | None:
@@ -242,8 +244,10 @@ def latest(keeper: Keeper) -> Result | None:
             if climb is None or climb[0].part is None or not climb[1]:
                 return None
             start, rows = climb
-            moves = [read_move(row.kind, row.body) for _, row in rows if row.kind in tuple(Kind)]
-            found.append((start, [move for move in moves if move.kind is not Kind.GIVEN]))
+            moves = [
+                read_move(row.kind, row.body) for _, row in rows if row.kind in tuple(MoveKind)
+            ]
+            found.append((start, [move for move in moves if move.kind is not MoveKind.GIVEN]))
             at, count = max(at, rows[-1][1].at), climb[0].part.count
         return (found, at) if found else None
 
@@ -253,7 +257,7 @@ def latest(keeper: Keeper) -> Result | None:
     return None
 
 
-def _result(found: list[tuple[Start, list[Move]]], at: int) -> Result | None:
+def _result(found: list[tuple[Start, list[Move]]], at: int) -> RehearsalResult | None:
     """A result from what was kept; ``None`` where it is not marked, or cannot be shown again."""
     climbs, spent = list[Climb](), dict[tuple[int, int], float]()
     for number, (start, moves) in enumerate(found):

@@ -11,9 +11,9 @@ from pathlib import Path
 
 from ..files import locks as claims
 from . import carving
-from .events import BadEvent, Other, Row, now, read_at, read_move, read_start, to_moment
+from .events import BadEvent, EventRow, Other, now, read_at, read_move, read_start, to_moment
 from .folder import SUFFIX
-from .record import Found, Record, connect, identity
+from .record import ForeignClimb, Record, connect, identity
 
 Raw = tuple[object, object, object, object, object, object]
 """A row of the table of events, as it was found: id, climb, step, at, kind, body."""
@@ -132,10 +132,10 @@ def _settings(rows: Iterable[Sequence[object]]) -> dict[str, str]:
     return found
 
 
-def sorted_out(raw: Iterable[Raw]) -> list[Found]:
+def sorted_out(raw: Iterable[Raw]) -> list[ForeignClimb]:
     """The climbs whose beginning is among the rows, with the events that belong to them."""
-    begun: dict[object, tuple[int, Found]] = {}
-    others: dict[object, dict[int, tuple[int, Row]]] = {}
+    begun: dict[object, tuple[int, ForeignClimb]] = {}
+    others: dict[object, dict[int, tuple[int, EventRow]]] = {}
     names: set[str] = set()
     for number, climb, step, at, kind, body in raw:
         with suppress(BadEvent, TypeError):
@@ -147,11 +147,11 @@ def sorted_out(raw: Iterable[Raw]) -> list[Found]:
                 start = read_start(body)
                 if start.uid not in names:
                     names.add(start.uid)
-                    begun[climb] = number, Found(start, read_at(at), [])
+                    begun[climb] = number, ForeignClimb(start, read_at(at), [])
             elif step > 0:
                 if kind not in (Other.LEFT.value, Other.TOOK_OVER.value):
                     read_move(kind, body)
-                row = Row(step, read_at(at), kind, body)
+                row = EventRow(step, read_at(at), kind, body)
                 others.setdefault(climb, {})[step] = number, row
     for climb, rows in others.items():
         if climb in begun:

@@ -17,9 +17,9 @@ from typing import Any, TextIO
 from uuid import UUID, uuid5
 
 from ..language.texts import Words
-from ..learning.climb import Kind
+from ..learning.climb import MoveKind
 from .events import BadEvent, Other
-from .exchange import FORMAT, BadFile, Collected, Incoming, Item, timestamp
+from .exchange import FORMAT, BadFile, CollectedEvents, ExchangeItem, ReadRecord, timestamp
 
 VERSION = "2.0.0"
 HOME = "https://rungwise.invalid"
@@ -29,19 +29,19 @@ _SPACE = UUID("6b1f7c52-8e0d-5a52-9d1b-6a9f5a3f7c11")
 _ADL = "http://adlnet.gov/expapi"
 _VERBS = {
     Other.BEGAN.value: ("initialized", f"{_ADL}/verbs/initialized"),
-    Kind.ANSWERED.value: ("answered", f"{_ADL}/verbs/answered"),
-    Kind.GIVEN.value: ("answered", f"{_ADL}/verbs/answered"),
-    Kind.HINTED.value: ("interacted", f"{_ADL}/verbs/interacted"),
-    Kind.SHOWN.value: ("experienced", f"{_ADL}/verbs/experienced"),
-    Kind.WORKED.value: ("experienced", f"{_ADL}/verbs/experienced"),
-    Kind.SKIPPED.value: ("skipped", "http://id.tincanapi.com/verb/skipped"),
+    MoveKind.ANSWERED.value: ("answered", f"{_ADL}/verbs/answered"),
+    MoveKind.GIVEN.value: ("answered", f"{_ADL}/verbs/answered"),
+    MoveKind.HINTED.value: ("interacted", f"{_ADL}/verbs/interacted"),
+    MoveKind.SHOWN.value: ("experienced", f"{_ADL}/verbs/experienced"),
+    MoveKind.WORKED.value: ("experienced", f"{_ADL}/verbs/experienced"),
+    MoveKind.SKIPPED.value: ("skipped", "http://id.tincanapi.com/verb/skipped"),
     Other.TOOK_OVER.value: ("interacted", f"{_ADL}/verbs/interacted"),
     Other.LEFT.value: ("exited", f"{_ADL}/verbs/exited"),
 }
 _PROBLEM, _QUESTION = f"{_ADL}/activities/assessment", f"{_ADL}/activities/cmi.interaction"
 
 
-def write_xapi(found: Iterable[Item], learner: str, account: str, out: TextIO) -> None:
+def write_xapi(found: Iterable[ExchangeItem], learner: str, account: str, out: TextIO) -> None:
     """A JSON array, one statement a line.
 
     Args:
@@ -67,7 +67,9 @@ def write_xapi(found: Iterable[Item], learner: str, account: str, out: TextIO) -
     out.write("\n]\n" if between != "[\n" else "[]\n")
 
 
-def _statement(item: Item, actor: dict[str, Any], problem: dict[str, Any]) -> dict[str, Any]:
+def _statement(
+    item: ExchangeItem, actor: dict[str, Any], problem: dict[str, Any]
+) -> dict[str, Any]:
     row, body = item.row, item.body
     word, verb = _VERBS[row.kind]
     event = {
@@ -78,11 +80,11 @@ def _statement(item: Item, actor: dict[str, Any], problem: dict[str, Any]) -> di
         "body": body,
     }
     result: dict[str, Any] = {"extensions": {EVENT: event}}
-    if row.kind == Kind.ANSWERED:
+    if row.kind == MoveKind.ANSWERED:
         result["response"] = body["text"]
         if body["verdict"] != "unclear":
             result["success"] = body["verdict"] != "wrong"
-    elif row.kind == Kind.GIVEN:
+    elif row.kind == MoveKind.GIVEN:
         result["response"] = body["text"]
     if "seconds" in body:
         result["duration"] = f"PT{body['seconds']:.2f}S"
@@ -131,7 +133,7 @@ def _title(rung: str) -> str:
     return Words.load().title(Rung(rung))
 
 
-def read_xapi(text: str) -> Incoming:
+def read_xapi(text: str) -> ReadRecord:
     """Back from :func:`write_xapi`; statements of other programs are passed over.
 
     Raises:
@@ -145,7 +147,7 @@ def read_xapi(text: str) -> Incoming:
         raise BadFile(f"the file is no whole JSON{where}") from None
     if not isinstance(statements, list):
         raise BadFile("the file is no array of statements")
-    found, collected = Incoming(), Collected("statement")
+    found, collected = ReadRecord(), CollectedEvents("statement")
     for number, statement in enumerate(statements, 1):
         try:
             event = _event(statement)

@@ -15,7 +15,7 @@ from rungwise.problems.questions.model import Task
 from rungwise.tutor import screens
 from rungwise.tutor.browser.driver import NAMED, key_event, mouse_event, text_events
 from rungwise.tutor.classroom.handins.filling import Filling
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.bench.screen import BenchScreen
 from rungwise.tutor.screens.drill.screen import DrillScreen
@@ -303,7 +303,7 @@ async def play(turns: int, seed: int, home: Path) -> Report:
         wish = None
         if chance.below(2):
             task = chance.pick((*Task, None))
-            wish = Wish(1 + chance.below(6), None, chance.below(10**6), task)
+            wish = ProblemRequest(1 + chance.below(6), None, chance.below(10**6), task)
         if report.starts % 6 == 5:
             app = on_a_sheet()
         else:

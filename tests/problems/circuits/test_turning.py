@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from rungwise.problems.circuits.model import Kind
 from rungwise.problems.circuits.step_value import (
     LIMITS,
-    Turn,
+    StepSize,
     next_preferred,
     replaced,
     turned,
@@ -23,9 +23,9 @@ E12 = [10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82]
 E24 = sorted([*E12, 11, 13, 16, 20, 24, 30, 36, 43, 51, 62, 75, 91])
 
 
-@pytest.mark.parametrize(("turn", "series"), [(Turn.E12, E12), (Turn.E24, E24)])
+@pytest.mark.parametrize(("turn", "series"), [(StepSize.E12, E12), (StepSize.E24, E24)])
 @pytest.mark.parametrize("start", [Fraction(1000), Fraction(1, 10**8), Fraction(47)])
-def test_up_and_down_the_series(turn: Turn, series: list[int], start: Fraction) -> None:
+def test_up_and_down_the_series(turn: StepSize, series: list[int], start: Fraction) -> None:
     kind = Kind.C if start < 1 else Kind.R
     decade = start / 10 if start != 47 else Fraction(1)
     value, seen = start, [start]
@@ -69,18 +69,18 @@ def test_the_next_is_preferred_and_none_lies_between(value: Fraction, every: int
 def test_fine_steps_stay_readable() -> None:
     value = Fraction(4700)
     for _ in range(300):
-        after = turned(Kind.R, value, Turn.FINE, up=True)
+        after = turned(Kind.R, value, StepSize.FINE, up=True)
         assert after is not None
         assert float(after / value) == pytest.approx(1.01, rel=1e-3)
         value = after
     assert len(str(value.numerator).rstrip("0")) <= 4 and value.denominator == 1
-    assert turned(Kind.R, Fraction(4700), Turn.FINE, up=True) == 4747
-    assert turned(Kind.R, Fraction(4747), Turn.FINE, up=False) == 4700
+    assert turned(Kind.R, Fraction(4700), StepSize.FINE, up=True) == 4747
+    assert turned(Kind.R, Fraction(4747), StepSize.FINE, up=False) == 4700
 
 
 @pytest.mark.parametrize("kind", Kind)
-@pytest.mark.parametrize("turn", Turn)
-def test_the_range_ends(kind: Kind, turn: Turn) -> None:
+@pytest.mark.parametrize("turn", StepSize)
+def test_the_range_ends(kind: Kind, turn: StepSize) -> None:
     least, most = LIMITS[kind]
     assert turned(kind, most, turn, up=True) is None
     assert turned(kind, least, turn, up=False) is None

@@ -18,7 +18,7 @@ from rungwise.problems.formulas.tree import (
     Power,
     Product,
     Quotient,
-    Root,
+    SquareRoot,
     Sum,
     add,
     in_parallel,
@@ -125,7 +125,7 @@ def _tree(chance: random.Random, depth: int, roots: bool) -> Formula:
     if kind == 8:
         return Power(first, chance.choice((-2, 2, 3)))
     if kind == 9 and roots:
-        return Root(first)
+        return SquareRoot(first)
     second = _tree(chance, depth - 1, roots)
     if kind in (2, 3):
         return add(first, Minus(second) if kind == 2 and not roots else second)
@@ -153,7 +153,7 @@ def _to_sympy(f: Formula) -> sympy.Expr:
             return _to_sympy(top) / _to_sympy(bottom)
         case Power(base, n):
             return _to_sympy(base) ** n
-        case Root(x):
+        case SquareRoot(x):
             return sympy.sqrt(_to_sympy(x))
         case Parallel(parts):
             return 1 / sympy.Add(*(1 / _to_sympy(p) for p in parts))
@@ -180,7 +180,7 @@ def _from_sympy(e: sympy.Expr) -> Formula | None:
         base = _from_sympy(e.base)
         if base is None:
             return None
-        return Power(Root(base) if e.exp.q == 2 else base, int(e.exp.p))
+        return Power(SquareRoot(base) if e.exp.q == 2 else base, int(e.exp.p))
     return None
 
 
@@ -224,8 +224,8 @@ def _damaged(f: Formula, chance: random.Random) -> Formula:
             return multiply(_damaged(top, chance), Power(bottom, -1))
         case Power(base, n):
             return Quotient(Power(_damaged(base, chance), n + 1), base)
-        case Root(x):
-            return Quotient(_damaged(x, chance), Root(x))
+        case SquareRoot(x):
+            return Quotient(_damaged(x, chance), SquareRoot(x))
         case _:
             return f
 
@@ -246,7 +246,7 @@ def _mp(f: Formula, at: dict[str, mpmath.mpc]) -> mpmath.mpc:
             return _mp(top, at) / _mp(bottom, at)
         case Power(base, n):
             return _mp(base, at) ** n
-        case Root(x):
+        case SquareRoot(x):
             return mpmath.sqrt(_mp(x, at))
         case Parallel(parts):
             return 1 / mpmath.fsum(1 / _mp(p, at) for p in parts)

@@ -26,7 +26,7 @@ from rungwise.problems.formulas.tree import (
     Number,
     Power,
     Quotient,
-    Root,
+    SquareRoot,
     add,
     in_parallel,
     multiply,
@@ -193,7 +193,7 @@ def _compound(children: st.SearchStrategy[Formula]) -> st.SearchStrategy[Formula
         st.builds(in_parallel, children, children),
         st.builds(Quotient, children, children),
         st.builds(Minus, children),
-        st.builds(Root, children),
+        st.builds(SquareRoot, children),
         st.builds(Power, children, st.integers(-16, 16)),
     )
 

@@ -20,7 +20,7 @@ from rungwise.problems.generate.certify import CertificationError, certify
 from rungwise.problems.generate.sketch import generate, typed
 from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.questions.model import SKETCHES, Form, Problem, Rung, Task, Verdict
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.plain.drill import PlainDrill
 
 from tests.support.word_corpus import BY_HAND, RANDOM, problems, random_ladder
@@ -192,7 +192,7 @@ def test_tasks_lead_to_sketches() -> None:
     assert tasks.generate(7, task=Task.SKETCH, level=2) == sketching.generate(7, level=2)
     seed = next(s for s in range(9) if tasks.task_of(s) is Task.SKETCH)
     assert tasks.generate(seed, task=None, level=1) == sketching.generate(seed, level=1)
-    assert Wish(2, None, 7, Task.SKETCH).problem() == sketching.generate(7, level=2)
+    assert ProblemRequest(2, None, 7, Task.SKETCH).problem() == sketching.generate(7, level=2)
 
 
 # -------------------------------------------------------------------------- the plain drill

@@ -15,7 +15,15 @@ from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.sketch import generate, typed
 from rungwise.problems.grading.grade import grade, right_text
-from rungwise.problems.questions.model import Form, Mark, Part, Problem, Question, Rung, Verdict
+from rungwise.problems.questions.model import (
+    Form,
+    Mark,
+    Problem,
+    Question,
+    Rung,
+    SketchPart,
+    Verdict,
+)
 from rungwise.problems.sketches.compare import agree, compare, parts_of
 from rungwise.problems.sketches.sketch import (
     GainSketch,
@@ -349,7 +357,7 @@ def test_sketches_of_two_kinds_are_not_compared() -> None:
 
 
 def test_parts_are_plain_values() -> None:
-    part = Part("break", True, (("typed", "1 kHz"), ("number", "1")), 0)
+    part = SketchPart("break", True, (("typed", "1 kHz"), ("number", "1")), 0)
     assert part == replace(part)
     assert hash(part)
     assert mark(LOW, MAP, "poles: 2 real; zeros: none").parts[0].values == (

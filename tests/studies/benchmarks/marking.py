@@ -55,11 +55,11 @@ def run(size: int) -> dict[str, float]:
     from rungwise.problems.questions.model import Rung
     from rungwise.problems.sheets.documents import answers_template, key_document
     from rungwise.problems.sheets.lots import draft
-    from rungwise.problems.sheets.model import Plan, Section, Student
+    from rungwise.problems.sheets.model import Plan, PlanSection, Student
     from rungwise.tutor.classroom.handins.files import answers_csv
     from rungwise.tutor.classroom.making.crew import Processes
     from rungwise.tutor.classroom.marking.folder import HandIn, read_hand_in
-    from rungwise.tutor.classroom.marking.made_class import Course, Entry
+    from rungwise.tutor.classroom.marking.made_class import ClassMember, ClassSettings
     from rungwise.tutor.classroom.marking.out import MARKS_JSON
     from rungwise.tutor.classroom.marking.run import Marking, mark
 
@@ -68,7 +68,7 @@ def run(size: int) -> dict[str, float]:
     from .marking import peak  # under a name that workers know
 
     asked = (Rung.TYPE, Rung.TYPE_REASON, Rung.POLES, Rung.HIGH_SLOPE, Rung.CORNER)
-    plan = Plan("Benchmark", 7, (Section(levels=(2, 3), count=1, ask=asked),), unshared=False)
+    plan = Plan("Benchmark", 7, (PlanSection(levels=(2, 3), count=1, ask=asked),), unshared=False)
     chance = random.Random(1)
     keys, forms = [], []
     for number in range(1, DRAWN + 1):
@@ -84,9 +84,11 @@ def run(size: int) -> dict[str, float]:
         answers["student"] = "NAME"
         forms.append(answers_csv(answers).encode("utf-8-sig"))
 
-    def entries() -> Iterator[Entry]:
+    def entries() -> Iterator[ClassMember]:
         for number in range(1, size + 1):
-            yield Entry(number, f"{number:02d}-student", f"Student {number}", str(10**6 + number))
+            yield ClassMember(
+                number, f"{number:02d}-student", f"Student {number}", str(10**6 + number)
+            )
 
     def hand_ins() -> Iterator[HandIn]:
         for number in range(1, size + 1):
@@ -94,7 +96,7 @@ def run(size: int) -> dict[str, float]:
             data = data.replace(b"NAME", f"Student {number}".encode())
             yield read_hand_in(f"{number:02d}-student/answers.csv", data, ".csv")
 
-    def key(entry: Entry) -> bytes:
+    def key(entry: ClassMember) -> bytes:
         return keys[entry.number % DRAWN].replace(b"NUMBER", str(entry.number).encode())
 
     class Asked(Processes):
@@ -112,7 +114,7 @@ def run(size: int) -> dict[str, float]:
         out = Path(folder) / "marks"
         start = time.perf_counter()
         found = mark(
-            Marking(Course("Benchmark"), entries(), hand_ins(), key, out),
+            Marking(ClassSettings("Benchmark"), entries(), hand_ins(), key, out),
             workers,
         )
         seconds = time.perf_counter() - start

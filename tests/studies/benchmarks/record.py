@@ -24,12 +24,12 @@ from random import Random
 
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Problem, Verdict
-from rungwise.tutor.learning.climb import Climb, Kind, Move
-from rungwise.tutor.learning.request import Wish
-from rungwise.tutor.store.events import Row, new_uid, start_of, write_move
+from rungwise.tutor.learning.climb import Climb, Move, MoveKind
+from rungwise.tutor.learning.request import ProblemRequest
+from rungwise.tutor.store.events import EventRow, new_uid, start_of, write_move
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
-from rungwise.tutor.store.record import Found, Record
+from rungwise.tutor.store.record import ForeignClimb, Record
 
 from .startup import FIRST, LATER, _until, rungwise
 from .timing import once, paired
@@ -100,26 +100,26 @@ def _make(home: Path, answers: int) -> None:
             print(f"\n{answers:,} answers made and derived in {time.perf_counter() - began:.0f} s")
 
 
-def _climbs(answers: int) -> Iterator[Found]:
+def _climbs(answers: int) -> Iterator[ForeignClimb]:
     chance, at, made = Random(1), _FIRST, 0
-    wishes = [Wish(level, None, seed) for level in range(1, 7) for seed in range(8)]
-    problems: list[tuple[Wish, Problem]] = [(wish, wish.problem()) for wish in wishes]
+    wishes = [ProblemRequest(level, None, seed) for level in range(1, 7) for seed in range(8)]
+    problems: list[tuple[ProblemRequest, Problem]] = [(wish, wish.problem()) for wish in wishes]
     while made < answers:
         wish, problem = chance.choice(problems)
-        start, rows = start_of(new_uid(), wish, problem), list[Row]()
+        start, rows = start_of(new_uid(), wish, problem), list[EventRow]()
         for question in problem.questions:
             while True:
                 at += chance.randrange(5_000_000, 60_000_000)
                 right = chance.random() < 0.6 + 0.35 * made / answers
                 verdict = Verdict.RIGHT if right else Verdict.WRONG
                 move = Move(
-                    Kind.ANSWERED, question.rung, "1.59 kHz", verdict, "1.59 kHz", seconds=20.0
+                    MoveKind.ANSWERED, question.rung, "1.59 kHz", verdict, "1.59 kHz", seconds=20.0
                 )
-                rows.append(Row(len(rows) + 1, at, move.kind.value, write_move(move)))
+                rows.append(EventRow(len(rows) + 1, at, move.kind.value, write_move(move)))
                 made += 1
                 if right:
                     break
-        yield Found(start, at, rows)
+        yield ForeignClimb(start, at, rows)
         at += chance.randrange(_DAY // 50)
 
 
@@ -136,18 +136,19 @@ _drawn = count(1)
 def _next(keeper: Keeper) -> object:
     """All that the opening screen asks of the record and of the plan, and the problem itself."""
     from rungwise.problems.chance import Chance
-    from rungwise.tutor.coach.outlook import Plan, board_now
+    from rungwise.tutor.coach.outlook import board_now
+    from rungwise.tutor.coach.planner import SessionPlan
     from rungwise.tutor.learning.choice import made
     from rungwise.tutor.learning.plan import Mode
 
     now = datetime.now(UTC)
     board_now(keeper, now)
     keeper.recent(12)
-    return made(Plan(keeper, Mode.UNTIL_DONE, Chance(next(_drawn), "plan")).next(now))
+    return made(SessionPlan(keeper, Mode.UNTIL_DONE, Chance(next(_drawn), "plan")).next(now))
 
 
 def _answer(keeper: Keeper) -> float:
-    wish = Wish(1, None, 7)
+    wish = ProblemRequest(1, None, 7)
     climb = Climb(wish.problem(), keeper.begin(wish))
     text = right_text(climb.current.question)
     climb.answer(text)

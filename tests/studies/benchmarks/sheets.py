@@ -26,9 +26,9 @@ from rungwise.problems.analysis.transfer import TransferFunction
 from rungwise.problems.circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place
 from rungwise.problems.questions.model import Problem, Rung
 from rungwise.problems.sheets.lots import draft
-from rungwise.problems.sheets.model import Plan, Section
+from rungwise.problems.sheets.model import Plan, PlanSection
 from rungwise.tutor.classroom.making.crew import Here, Processes, Workers
-from rungwise.tutor.classroom.making.make import Job, make
+from rungwise.tutor.classroom.making.make import MakingJob, make
 from rungwise.tutor.classroom.roster import anonymous
 
 T = TypeVar("T")
@@ -48,7 +48,9 @@ def sheets() -> None:
 
 def plan_of(problems: int) -> Plan:
     """Circuits of all levels that a sheet is usually made of, and what a climb would ask."""
-    return Plan("A sheet", 2026, (Section("By inspection", levels=(1, 2, 3, 4), count=problems),))
+    return Plan(
+        "A sheet", 2026, (PlanSection("By inspection", levels=(1, 2, 3, 4), count=problems),)
+    )
 
 
 # --- against sympy --------------------------------------------------------------------------------
@@ -300,7 +302,7 @@ def pages(students: int, problems: int = 3) -> None:
 def made(plan: Plan, students: int, formats: Sequence[str], workers: Workers) -> None:
     """Make sheets for so many into a folder that is gone afterwards."""
     with tempfile.TemporaryDirectory(prefix="rungwise-") as folder:
-        job = Job(plan, anonymous(students), Path(folder, "out"), formats)
+        job = MakingJob(plan, anonymous(students), Path(folder, "out"), formats)
         assert make(job, workers).made == students
 
 

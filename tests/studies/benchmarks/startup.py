@@ -118,12 +118,12 @@ def _fill(home: str) -> None:
     """Make a record: two problems climbed, with half of the answers wrong at first."""
     from rungwise.problems.grading.grade import right_text
     from rungwise.tutor.learning.climb import Climb
-    from rungwise.tutor.learning.request import Wish
+    from rungwise.tutor.learning.request import ProblemRequest
     from rungwise.tutor.store.keeper import Keeper
 
     keeper = Keeper(home=Path(home))
     for seed in range(2):
-        wish = Wish(1, None, seed)
+        wish = ProblemRequest(1, None, seed)
         climb = Climb(wish.problem(), keeper.begin(wish))
         while not climb.done:
             if climb.position % 2:

@@ -16,7 +16,7 @@ from aiohttp import web
 from rungwise.tutor.browser import room as module
 from rungwise.tutor.browser import visitor
 from rungwise.tutor.browser.packets import MAX_PASTE
-from rungwise.tutor.browser.room import MisuseError, Room, order
+from rungwise.tutor.browser.room import BrowserRoom, MisuseError, order
 from rungwise.tutor.browser.serve import bind
 from rungwise.tutor.language.texts import fill
 
@@ -113,7 +113,7 @@ class Place:
 @asynccontextmanager
 async def opened(visitors: int = 3, idle: float = 600) -> AsyncIterator[Place]:
     log: list[str] = []
-    runner = web.AppRunner(Room(visitors, idle, log.append).application(), access_log=None)
+    runner = web.AppRunner(BrowserRoom(visitors, idle, log.append).application(), access_log=None)
     await runner.setup()
     with bind(0) as socket:
         await web.SockSite(runner, socket).start()

@@ -17,10 +17,10 @@ from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Rung, Task
 from rungwise.problems.sheets.documents import answers_template, key_document
 from rungwise.problems.sheets.lots import draft
-from rungwise.problems.sheets.model import Key, Plan, Points, Section, Student
+from rungwise.problems.sheets.model import Key, Plan, PlanSection, PointsRule, Student
 from rungwise.tutor.classroom.handins.files import answers_csv
 from rungwise.tutor.classroom.making.jobs import json_bytes
-from rungwise.tutor.classroom.making.ledger import Binding
+from rungwise.tutor.classroom.making.ledger import MadeFrom
 from rungwise.tutor.classroom.marking.marks import ClassMarks, marks_of
 from rungwise.tutor.cli.sheet import sheet
 from rungwise.tutor.files.names import folder_name, sheet_name
@@ -43,9 +43,13 @@ PLAN = Plan(
     "Filters, week 3",
     4711,
     (
-        Section("By eye", levels=(2, 3), count=1, ask=(Rung.TYPE, Rung.TYPE_REASON, Rung.CORNER)),
-        Section("By hand", task=Task.SKETCH, levels=(2,), count=1, points=Points(Fraction(2))),
-        Section("Back", task=Task.REVERSE, levels=(3,), count=1),
+        PlanSection(
+            "By eye", levels=(2, 3), count=1, ask=(Rung.TYPE, Rung.TYPE_REASON, Rung.CORNER)
+        ),
+        PlanSection(
+            "By hand", task=Task.SKETCH, levels=(2,), count=1, points=PointsRule(Fraction(2))
+        ),
+        PlanSection("Back", task=Task.REVERSE, levels=(3,), count=1),
     ),
     course="EE 201",
     date="2026-11-30",
@@ -80,7 +84,7 @@ def make_class(out: Path, count: int, plan: Plan = PLAN) -> None:
         folder = out / "keys" / folder_of(one.number)
         folder.mkdir(parents=True)
         (folder / "key.json").write_bytes(json_bytes(key_document(key_for(one.number, plan))))
-    (out / "keys" / "class.json").write_bytes(Binding.of(plan, students).class_bytes())
+    (out / "keys" / "class.json").write_bytes(MadeFrom.of(plan, students).class_bytes())
 
 
 def template(number: int, plan: Plan = PLAN) -> dict[str, object]:

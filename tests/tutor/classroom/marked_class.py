@@ -8,11 +8,11 @@ from fractions import Fraction
 
 from rungwise.tutor.classroom.marking.marks import (
     ClassMarks,
-    Outcome,
+    HandInState,
     ProblemMark,
     QuestionMark,
+    QuestionOutcome,
     Slipped,
-    State,
     StudentMarks,
 )
 
@@ -44,9 +44,11 @@ def marked(
         name = HOSTILE[place] if place < len(HOSTILE) else f"Student {place + 1}"
         each = tuple(_problem(chance, number, ability) for number in range(problems))
         found.append(
-            StudentMarks(place + 1, f"{place + 1:02d}-x", name, f"s{place}", State.MARKED, each)
+            StudentMarks(
+                place + 1, f"{place + 1:02d}-x", name, f"s{place}", HandInState.MARKED, each
+            )
         )
-    found.append(StudentMarks(students + 1, "99-x", "Nobody", "", State.MISSING))
+    found.append(StudentMarks(students + 1, "99-x", "Nobody", "", HandInState.MISSING))
     return ClassMarks(title, tuple(found), course="EE 201", date="2026-11-30", made_of="9f3c")
 
 
@@ -58,13 +60,17 @@ def _problem(chance: random.Random, number: int, ability: float) -> ProblemMark:
         luck = chance.random()
         of = Fraction(2) if rung == "corner" else Fraction(1)
         if right:
-            outcome = Outcome.RIGHT if luck < 0.9 else Outcome.ROUGH
+            outcome = QuestionOutcome.RIGHT if luck < 0.9 else QuestionOutcome.ROUGH
         else:
             outcome = (
-                Outcome.BLANK if luck < 0.15 else Outcome.UNCLEAR if luck < 0.2 else Outcome.WRONG
+                QuestionOutcome.BLANK
+                if luck < 0.15
+                else QuestionOutcome.UNCLEAR
+                if luck < 0.2
+                else QuestionOutcome.WRONG
             )
         slips = ()
-        if outcome is Outcome.WRONG and chance.random() < 0.6:
+        if outcome is QuestionOutcome.WRONG and chance.random() < 0.6:
             slips = (Slipped(chance.choice(SLIPS), SENTENCE),)
         points = of if outcome.passed else Fraction(0)
         questions.append(

@@ -20,9 +20,20 @@ from pathlib import Path
 from click.testing import CliRunner
 from rungwise.problems.sheets.documents import key_document
 from rungwise.tutor.classroom.marking.folder import read_hand_in
-from rungwise.tutor.classroom.marking.jobs import Job, mark_batch, mark_one, result_from, written
-from rungwise.tutor.classroom.marking.made_class import Course, Entry, read_class, whose
-from rungwise.tutor.classroom.marking.marks import State, marks_of
+from rungwise.tutor.classroom.marking.jobs import (
+    MarkingJob,
+    mark_batch,
+    mark_one,
+    result_from,
+    written,
+)
+from rungwise.tutor.classroom.marking.made_class import (
+    ClassMember,
+    ClassSettings,
+    read_class,
+    whose,
+)
+from rungwise.tutor.classroom.marking.marks import HandInState, marks_of
 from rungwise.tutor.classroom.marking.store import Store
 from rungwise.tutor.cli.sheet import sheet
 
@@ -205,7 +216,7 @@ def survey(count: int, seed: int = 1) -> Counter[str]:
 
 def _make(out: Path, count: int) -> None:
     from rungwise.problems.sheets.model import Student
-    from rungwise.tutor.classroom.making.ledger import Binding
+    from rungwise.tutor.classroom.making.ledger import MadeFrom
 
     students = [Student(n, id=key_for(number_of(n - 1)).student.id) for n in range(1, count + 1)]
     bare = [Student(student.number) for student in students]
@@ -213,10 +224,10 @@ def _make(out: Path, count: int) -> None:
         folder = out / "keys" / f"{place + 1:02d}-student"
         folder.mkdir(parents=True)
         (folder / "key.json").write_bytes(key_bytes(place))
-    (out / "keys" / "class.json").write_bytes(Binding.of(PLAN, bare).class_bytes())
+    (out / "keys" / "class.json").write_bytes(MadeFrom.of(PLAN, bare).class_bytes())
 
 
-def _timed(store: Store, course: Course, place: int, ending: str, data: bytes) -> str:
+def _timed(store: Store, course: ClassSettings, place: int, ending: str, data: bytes) -> str:
     for _ in range(3):  # real slowness repeats itself
         start = time.thread_time()
         outcome = _alone(store, course, place, ending, data)
@@ -225,7 +236,7 @@ def _timed(store: Store, course: Course, place: int, ending: str, data: bytes) -
     raise AssertionError(f"{seconds:.1f} s for mutant {place}")
 
 
-def _alone(store: Store, course: Course, place: int, ending: str, data: bytes) -> str:
+def _alone(store: Store, course: ClassSettings, place: int, ending: str, data: bytes) -> str:
     file = f"{place + 1:02d}-student/answers{ending}"
     found = read_hand_in(file, data, ending)
     said = whose(store, course, found.answers, found.names)
@@ -235,12 +246,12 @@ def _alone(store: Store, course: Course, place: int, ending: str, data: bytes) -
         assert what.isprintable() and remedy.isprintable(), f"mutant {place}: {what!r}"
         return "apart"
     entry = store.by_number(said.number)
-    assert isinstance(entry, Entry), f"mutant {place} is of {said}"
-    _check_marks(place, Job(said.number, key_bytes(said.number - 1), written(found.answers)))
+    assert isinstance(entry, ClassMember), f"mutant {place} is of {said}"
+    _check_marks(place, MarkingJob(said.number, key_bytes(said.number - 1), written(found.answers)))
     return "blank" if found.answers.blank else "marked"
 
 
-def _check_marks(place: int, job: Job) -> None:
+def _check_marks(place: int, job: MarkingJob) -> None:
     result = mark_one(job)
     (text,) = mark_batch([job])
     assert result_from(text.result) == result
@@ -260,8 +271,8 @@ def _as_a_class(out: Path, back: Path, count: int, marked: int) -> None:
     states = Counter(student.state for student in marks.students)
     assert sum(states.values()) == count
     # One whose number was damaged into another's is the other's second hand-in.
-    assert states[State.MARKED] <= marked
-    assert states[State.MARKED] >= marked * 0.9
+    assert states[HandInState.MARKED] <= marked
+    assert states[HandInState.MARKED] >= marked * 0.9
     for name in ("marks.csv", "apart.csv", "unclear.csv"):
         text = (out / "marks" / name).read_bytes().decode("utf-8-sig")
         rows = list(csv.reader(io.StringIO(text, newline=""), strict=True))

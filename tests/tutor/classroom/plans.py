@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from rungwise.problems.questions.model import Rung, Task
-from rungwise.problems.sheets.model import Plan, Section
+from rungwise.problems.sheets.model import Plan, PlanSection
 
 EXAMPLE = Path(__file__).parents[3] / "content" / "plan-example.toml"
 
@@ -23,9 +23,9 @@ def mixed(seed: int = 7, count: int = 3) -> Plan:
         "Filters",
         seed,
         (
-            Section("Inspection", levels=(2, 3), count=count, ask=(Rung.TYPE, Rung.CORNER)),
-            Section("Climbs", levels=(1, 3, 4), count=count),
-            Section("Sketches", task=Task.SKETCH, levels=(2, 3), count=count),
-            Section("Ways back", task=Task.REVERSE, count=count, same_families=False),
+            PlanSection("Inspection", levels=(2, 3), count=count, ask=(Rung.TYPE, Rung.CORNER)),
+            PlanSection("Climbs", levels=(1, 3, 4), count=count),
+            PlanSection("Sketches", task=Task.SKETCH, levels=(2, 3), count=count),
+            PlanSection("Ways back", task=Task.REVERSE, count=count, same_families=False),
         ),
     )

@@ -15,7 +15,7 @@ from typing import Any
 
 import pytest
 from rungwise.problems.questions.model import Rung
-from rungwise.problems.sheets.model import Plan, Section
+from rungwise.problems.sheets.model import Plan, PlanSection
 from rungwise.tutor.classroom.making.crew import (
     Crew,
     CrewError,
@@ -25,7 +25,7 @@ from rungwise.tutor.classroom.making.crew import (
     in_order,
     processors,
 )
-from rungwise.tutor.classroom.making.make import Job, make
+from rungwise.tutor.classroom.making.make import MakingJob, make
 from rungwise.tutor.classroom.roster import anonymous
 
 from tests.tutor.classroom import crew_jobs as jobs
@@ -171,7 +171,7 @@ def test_only_processors_that_may_be_used_are_counted() -> None:
 
 # --- a cluster ------------------------------------------------------------------------------------
 
-PLAN = Plan("Filters", 7, (Section(levels=(1, 2), count=3, ask=(Rung.TYPE, Rung.CORNER)),))
+PLAN = Plan("Filters", 7, (PlanSection(levels=(1, 2), count=3, ask=(Rung.TYPE, Rung.CORNER)),))
 
 
 def content(folder: Path) -> dict[str, bytes]:
@@ -206,7 +206,7 @@ def test_a_cluster_gives_the_same_bytes_also_when_a_worker_is_killed(
     from rungwise.tutor.classroom.making import cluster as making_cluster
 
     students = anonymous(24)
-    make(Job(PLAN, students, tmp_path / "processes", ("json",)), Processes(2))
+    make(MakingJob(PLAN, students, tmp_path / "processes", ("json",)), Processes(2))
     with distributed.LocalCluster(
         n_workers=2,
         threads_per_worker=1,
@@ -217,7 +217,7 @@ def test_a_cluster_gives_the_same_bytes_also_when_a_worker_is_killed(
         address = local.scheduler_address
         workers = making_cluster.Cluster(address)
         assert workers.count == 2
-        make(Job(PLAN, students, tmp_path / "cluster", ("json",)), workers)
+        make(MakingJob(PLAN, students, tmp_path / "cluster", ("json",)), workers)
         assert content(tmp_path / "cluster") == content(tmp_path / "processes")
 
         pid = next(iter(local.workers.values())).pid
@@ -229,7 +229,7 @@ def test_a_cluster_gives_the_same_bytes_also_when_a_worker_is_killed(
                 killed.append(done)
 
         make(
-            Job(PLAN, students, tmp_path / "killed", ("json",)),
+            MakingJob(PLAN, students, tmp_path / "killed", ("json",)),
             making_cluster.Cluster(address),
             tell,
         )

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from rungwise.tutor.files.tree import OutsideError, Tree, only_one
+from rungwise.tutor.files.tree import FolderTree, OutsideError, only_one
 
 links = pytest.mark.skipif(os.name == "nt", reason="links need rights on Windows")
 
@@ -25,7 +25,7 @@ def everything(folder: Path) -> list[str]:
 @links
 def test_what_is_private_is_for_its_owner_only(tmp_path: Path) -> None:
     (tmp_path / "keys").mkdir(mode=0o755)
-    tree = Tree(tmp_path, private="keys")
+    tree = FolderTree(tmp_path, private="keys")
     before = os.umask(0o022)
     try:
         tree.write("keys/01-ann/key.pdf", b"k")
@@ -45,7 +45,7 @@ def test_what_is_private_is_for_its_owner_only(tmp_path: Path) -> None:
 def test_no_name_leads_out(name: str) -> None:
     root = Path("/nowhere")
     try:
-        path = Tree(root, private="keys").path(name)
+        path = FolderTree(root, private="keys").path(name)
     except OutsideError:
         return
     assert os.path.normpath(path) == str(path)
@@ -57,7 +57,7 @@ def test_no_name_leads_out(name: str) -> None:
 )
 def test_paths_that_are_refused(tmp_path: Path, path: str) -> None:
     with pytest.raises(OutsideError):
-        Tree(tmp_path, private="keys").write(path, b"")
+        FolderTree(tmp_path, private="keys").write(path, b"")
     assert not everything(tmp_path)
 
 
@@ -69,7 +69,7 @@ def test_links_inside_are_not_followed(tmp_path: Path) -> None:
     (out / "students").mkdir(parents=True)
     (out / "students/01-ann").symlink_to(elsewhere)
     (out / "keys").symlink_to(elsewhere)
-    tree = Tree(out, private="keys")
+    tree = FolderTree(out, private="keys")
     for path in ("students/01-ann/mine.txt", "keys/mine.txt", "keys/01-ann/key.pdf"):
         with pytest.raises(OutsideError, match="link"):
             tree.write(path, b"no")
@@ -87,14 +87,14 @@ def test_links_inside_are_not_followed(tmp_path: Path) -> None:
 def test_the_folder_itself_may_be_a_link(tmp_path: Path) -> None:
     (tmp_path / "real").mkdir()
     (tmp_path / "out").symlink_to(tmp_path / "real")
-    Tree(tmp_path / "out", private="keys").write("students/01-a/x.txt", b"x")
+    FolderTree(tmp_path / "out", private="keys").write("students/01-a/x.txt", b"x")
     assert (tmp_path / "real/students/01-a/x.txt").read_bytes() == b"x"
 
 
 def test_a_failed_write_leaves_what_was_there(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    tree = Tree(tmp_path, private="keys")
+    tree = FolderTree(tmp_path, private="keys")
     tree.write("students/a.txt", b"old")
 
     def full(handle: int) -> None:
@@ -110,7 +110,7 @@ def test_a_failed_write_leaves_what_was_there(
 
 @links
 def test_what_a_killed_run_left_is_no_hindrance(tmp_path: Path) -> None:
-    tree = Tree(tmp_path, private="keys")
+    tree = FolderTree(tmp_path, private="keys")
     tree.folder("students")
     left = tmp_path / "students/.a.txt.part"
     left.write_bytes(b"hal")
@@ -127,13 +127,13 @@ def test_reading_waits_for_no_pipe_and_takes_no_more_than_allowed(tmp_path: Path
     os.mkfifo(tmp_path / "pipe")
     (tmp_path / "long").write_bytes(b"x" * 11)
     (tmp_path / "folder").mkdir()
-    tree = Tree(tmp_path, private="keys")
+    tree = FolderTree(tmp_path, private="keys")
     assert [tree.read(name, 10) for name in ("pipe", "long", "folder", "none")] == [None] * 4
     assert tree.read("long", 11) == b"x" * 11
 
 
 def test_what_is_not_ours_is_put_aside_under_a_free_name(tmp_path: Path) -> None:
-    tree = Tree(tmp_path, private="keys")
+    tree = FolderTree(tmp_path, private="keys")
     for content in (b"1", b"2"):
         tree.write("students/a.csv", content)
         aside = tree.put_aside("students/a.csv")

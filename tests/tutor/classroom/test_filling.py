@@ -12,7 +12,7 @@ from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.questions.model import Face, Form, Rung, Task, Verdict
 from rungwise.problems.sheets.documents import answers_template, sheet_document
 from rungwise.problems.sheets.lots import draft
-from rungwise.problems.sheets.model import Plan, Section, Student, Variant
+from rungwise.problems.sheets.model import Plan, PlanSection, Student, Variant
 from rungwise.tutor.classroom.handins.files import answers_csv, read_csv, read_json
 from rungwise.tutor.classroom.handins.fill_in import earlier, keeper, name_of, opened, read_sheet
 from rungwise.tutor.classroom.handins.filling import Filling, of_response, stand_in
@@ -90,7 +90,7 @@ def test_hostile_texts_are_bounded(filling: Filling) -> None:
 
 
 def test_a_response_is_drawn_by_the_circuit_that_has_it() -> None:
-    section = Section(task=Task.REVERSE, ask=(Rung.WHICH_CIRCUIT,), count=12)
+    section = PlanSection(task=Task.REVERSE, ask=(Rung.WHICH_CIRCUIT,), count=12)
     made = draft(Plan("x", 3, (section,)), STUDENT).variant
     for item, key in zip(made.sheet.items, made.key.items, strict=True):
         question = key.problem.questions[0]

@@ -26,7 +26,7 @@ from rungwise.problems.quantities.read import read_quantity
 from rungwise.problems.questions.model import Problem, Question, Rung, Task
 from rungwise.problems.sheets.documents import key_document, key_of
 from rungwise.problems.sheets.lots import draft
-from rungwise.problems.sheets.model import Key, Plan, Section, Series, Student
+from rungwise.problems.sheets.model import Key, Plan, PlanSection, Series, Student
 from rungwise.problems.sketches.sketch import Region, read_gain, read_map, read_phase
 from scipy.linalg import eig
 from scipy.optimize import brentq, minimize_scalar
@@ -282,10 +282,10 @@ def keys() -> list[Key]:
         "Everything",
         11,
         (
-            Section(levels=(1, 2, 3), count=8, same_families=False),
-            Section(levels=(4, 5, 6), count=8, same_families=False, series=Series.E24),
-            Section(task=Task.SKETCH, count=4, same_families=False),
-            Section(task=Task.REVERSE, count=10, same_families=False),
+            PlanSection(levels=(1, 2, 3), count=8, same_families=False),
+            PlanSection(levels=(4, 5, 6), count=8, same_families=False, series=Series.E24),
+            PlanSection(task=Task.SKETCH, count=4, same_families=False),
+            PlanSection(task=Task.REVERSE, count=10, same_families=False),
         ),
     )
     made = (draft(plan, Student(number)).variant.key for number in range(1, 5))

@@ -27,7 +27,7 @@ from rungwise.problems.sheets.documents import (
     sheet_of,
 )
 from rungwise.problems.sheets.lots import check, draft, families_of, redrawn
-from rungwise.problems.sheets.model import Plan, Section, Series, SheetError, Student, Variant
+from rungwise.problems.sheets.model import Plan, PlanSection, Series, SheetError, Student, Variant
 from rungwise.problems.sheets.variant import variant
 
 from .plans import mixed
@@ -72,7 +72,7 @@ def test_what_a_name_is_changes_no_problem() -> None:
 
 
 def test_what_is_to_be_avoided_is() -> None:
-    plan = Plan("x", 5, (Section(families=("rc-low-pass",), count=2),))
+    plan = Plan("x", 5, (PlanSection(families=("rc-low-pass",), count=2),))
     taken: set[str] = set()
     for number in range(1, 61):
         made = draft(plan, Student(number), taken)
@@ -96,7 +96,7 @@ def test_what_is_drawn_anew_is_what_would_have_been_drawn() -> None:
 
 
 def test_a_family_that_is_used_up_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
-    plan = Plan("x", 5, (Section(families=("rc-low-pass",), count=1),))
+    plan = Plan("x", 5, (PlanSection(families=("rc-low-pass",), count=1),))
     monkeypatch.setattr(sheets_lots, "fingerprint", lambda family, ladder: family)
     first = draft(plan, Student(1))
     with pytest.raises(SheetError, match="rc-low-pass") as caught:
@@ -114,7 +114,7 @@ def test_everybody_has_the_same_families_or_not() -> None:
 
 
 def test_families_take_turns_and_types_do_not_crowd() -> None:
-    plan = Plan("x", 4, (Section(levels=(3,), count=30),))
+    plan = Plan("x", 4, (PlanSection(levels=(3,), count=30),))
     names = families_of(plan, 0, 1)
     assert [len(set(names[:size])) for size in (4, 8)] == [4, 4]
     assert all(names.count(name) in (7, 8) for name in set(names))
@@ -124,7 +124,7 @@ def test_families_take_turns_and_types_do_not_crowd() -> None:
 
 @pytest.mark.parametrize(("series", "values"), [(Series.E6, E6), (Series.E12, E12)])
 def test_values_are_of_the_series(series: Series, values: tuple[int, ...]) -> None:
-    plan = Plan("x", 4, (Section(levels=(1, 2, 3, 4), count=10, series=series),))
+    plan = Plan("x", 4, (PlanSection(levels=(1, 2, 3, 4), count=10, series=series),))
     seen = set()
     for item in draft(plan, Student(1)).variant.key.items:
         for element in item.problem.ladder.elements():
@@ -215,7 +215,7 @@ def test_documents_read_back(variants: list[Variant]) -> None:
 
 
 def test_a_missing_arm_is_a_question_mark_to_other_programs() -> None:
-    section = Section(task=Task.REVERSE, ask=(Rung.MISSING_ARM,), count=3)
+    section = PlanSection(task=Task.REVERSE, ask=(Rung.MISSING_ARM,), count=3)
     sheet = draft(Plan("x", 3, (section,)), ANN).variant.sheet
     for item in sheet_document(sheet)["parts"][0]["items"]:
         assert " ?" in item["ladder"]

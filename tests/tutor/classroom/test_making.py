@@ -15,19 +15,26 @@ import pytest
 from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.questions.model import Rung
 from rungwise.problems.sheets.documents import key_of, plan_from, sheet_of
-from rungwise.problems.sheets.lots import Draft, draft, redrawn
-from rungwise.problems.sheets.model import Plan, Section, Series, SheetError, Student, Trouble
+from rungwise.problems.sheets.lots import SheetDraft, draft, redrawn
+from rungwise.problems.sheets.model import (
+    Plan,
+    PlanSection,
+    PlanTrouble,
+    Series,
+    SheetError,
+    Student,
+)
 from rungwise.tutor.classroom.handins.files import read_csv, read_json
 from rungwise.tutor.classroom.making import jobs as making_jobs
 from rungwise.tutor.classroom.making.crew import Here, Processes, Workers
 from rungwise.tutor.classroom.making.ledger import StaleError
-from rungwise.tutor.classroom.making.make import BusyError, Job, Outcome, make
+from rungwise.tutor.classroom.making.make import MakingBusyError, MakingJob, MakingOutcome, make
 from rungwise.tutor.classroom.roster import anonymous
 from rungwise.tutor.files.tree import OutsideError
 
-PLAN = Plan("Filters <b>", 7, (Section(levels=(1,), count=2, ask=(Rung.TYPE, Rung.CORNER)),))
+PLAN = Plan("Filters <b>", 7, (PlanSection(levels=(1,), count=2, ask=(Rung.TYPE, Rung.CORNER)),))
 # A family of which there are few circuits in E6, so that drafts meet.
-FEW = Section(families=("rl-low-pass",), count=2, ask=(Rung.TYPE,), series=Series.E6)
+FEW = PlanSection(families=("rl-low-pass",), count=2, ask=(Rung.TYPE,), series=Series.E6)
 NAMES = ['O\'Neil, "Ann"', "=cmd|x", "../../x", "<b>", "王小明", "שרה כהן", "a" * 300, "Bo"]
 CLASS = tuple(Student(n, name, f"S{n}") for n, name in enumerate(NAMES, 1))
 
@@ -39,8 +46,8 @@ def run(
     formats: Sequence[str] = ("json",),
     workers: Workers | None = None,
     **more: bool,
-) -> Outcome:
-    return make(Job(plan, students, out, formats, **more), workers or Here())
+) -> MakingOutcome:
+    return make(MakingJob(plan, students, out, formats, **more), workers or Here())
 
 
 def content(folder: Path) -> dict[str, bytes]:
@@ -158,15 +165,15 @@ def test_no_two_students_share_a_circuit_though_circuits_are_few(tmp_path: Path)
 def test_a_plan_that_asks_too_much_for_so_many_is_told(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, again: bool
 ) -> None:
-    def used_up(plan: Plan, student: Student) -> Draft:
+    def used_up(plan: Plan, student: Student) -> SheetDraft:
         if student.number == 3 and not again:
-            raise SheetError(Trouble("sections[0]", "", "there are not enough circuits"))
+            raise SheetError(PlanTrouble("sections[0]", "", "there are not enough circuits"))
         drawn = draft(plan, student)
         return replace(drawn, prints=("one for all",) * len(drawn.prints)) if again else drawn
 
     def none_left(plan: Plan, student: Student, *others: Any) -> object:
         if student.number == 3:
-            raise SheetError(Trouble("sections[0]", "", "there are not enough circuits"))
+            raise SheetError(PlanTrouble("sections[0]", "", "there are not enough circuits"))
         return redrawn(plan, student, *others)
 
     monkeypatch.setattr(making_jobs, "draft", used_up)
@@ -200,7 +207,7 @@ def test_a_run_that_was_stopped_is_continued(made: Path, tmp_path: Path, after: 
             raise StopError
 
     with pytest.raises(StopError):
-        make(Job(PLAN, CLASS, tmp_path, ("json",)), Here(), tell)
+        make(MakingJob(PLAN, CLASS, tmp_path, ("json",)), Here(), tell)
     assert not (tmp_path / "keys/class.json").exists()
     outcome = run(tmp_path)
     assert (outcome.made, outcome.there) == (len(CLASS) - after, after)
@@ -236,7 +243,7 @@ def test_half_a_line_in_the_list_of_what_was_made_does_no_harm(made: Path, tmp_p
             raise StopError
 
     with pytest.raises(StopError):
-        make(Job(PLAN, CLASS, tmp_path, ("json",)), Here(), tell)
+        make(MakingJob(PLAN, CLASS, tmp_path, ("json",)), Here(), tell)
     lines = tmp_path / "keys/.making.lines"
     lines.write_bytes(lines.read_bytes()[:-20])
     assert run(tmp_path).made == 6
@@ -291,7 +298,7 @@ def test_making_anew_is_continued_too(tmp_path: Path, after: int) -> None:
 
     run(tmp_path / "a")
     with pytest.raises(StopError):
-        make(Job(other, CLASS, tmp_path / "a", ("json",), again=True), Here(), tell)
+        make(MakingJob(other, CLASS, tmp_path / "a", ("json",), again=True), Here(), tell)
     assert not (tmp_path / "a/keys/class.json").exists()  # nobody marks by half of it
     assert run(tmp_path / "a", other).aside == []
     run(tmp_path / "b", other)
@@ -366,7 +373,7 @@ def test_a_student_s_folder_that_is_a_link_is_refused(tmp_path: Path) -> None:
 def test_two_runs_do_not_meet_in_one_folder(tmp_path: Path) -> None:
     def tell(done: int, of: int) -> None:
         if done == 1:
-            with pytest.raises(BusyError):
+            with pytest.raises(MakingBusyError):
                 run(tmp_path)
 
-    make(Job(PLAN, CLASS[:2], tmp_path, ("json",)), Here(), tell)
+    make(MakingJob(PLAN, CLASS[:2], tmp_path, ("json",)), Here(), tell)

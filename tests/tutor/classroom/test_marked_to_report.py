@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from rungwise.problems.sheets.lots import check
 from rungwise.problems.sheets.model import Paper, Symbols
 from rungwise.problems.sheets.plan import plan_of
-from rungwise.tutor.classroom.marking.marks import Outcome, marks_of
+from rungwise.tutor.classroom.marking.marks import QuestionOutcome, marks_of
 from rungwise.tutor.cli.sheet import sheet
 
 from .handed_in import PLAN, folder_of, hand_in_all, make_class
@@ -42,10 +42,10 @@ def test_the_report_counts_what_was_marked(out: Path) -> None:
     told = json.loads((out / "marks" / "report.json").read_bytes())
     assert (told["handed_in"], told["expected"]) == (STUDENTS, STUDENTS + 1)
     questions = [q for s in marks.students for p in s.problems for q in p.questions]
-    for outcome in Outcome:
+    for outcome in QuestionOutcome:
         counted = sum(item[outcome.value] for item in told["items"])
         assert counted == sum(q.verdict is outcome for q in questions)
-    named = sum(q.verdict is Outcome.WRONG and bool(q.slips) for q in questions)
+    named = sum(q.verdict is QuestionOutcome.WRONG and bool(q.slips) for q in questions)
     assert sum(slip["times"] for slip in told["slips"]) == named > 5
     points = {one["number"]: Fraction(one["points"]) for one in told["students"]}
     assert points == {s.number: s.points for s in marks.students if s.problems}

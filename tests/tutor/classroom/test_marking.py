@@ -23,9 +23,9 @@ from rungwise.tutor.classroom.marking.mark import (
 )
 from rungwise.tutor.classroom.marking.marks import (
     MARKS_FORMAT,
-    Outcome,
     QuestionMark,
-    Settled,
+    QuestionOutcome,
+    SettledAnswer,
     marks_of,
     problem_document,
     problem_of,
@@ -78,24 +78,27 @@ def test_right_answers_have_all_points_however_they_are_spelt(number: int) -> No
 
 def test_nothing_handed_in_has_no_points_and_is_no_mistake() -> None:
     found = marked(KEY, {})
-    assert {q.verdict for q in found.values()} == {Outcome.BLANK}
+    assert {q.verdict for q in found.values()} == {QuestionOutcome.BLANK}
     assert not any(q.points for q in found.values())
 
 
 def test_a_rough_answer_loses_nothing() -> None:
     truth = float(questions(KEY)[FIGURE].truth)
     mark = marked(KEY, {FIGURE: f"{truth * 1.015:.6g} Hz"})[FIGURE]
-    assert (mark.verdict, mark.points) == (Outcome.ROUGH, mark.of)
+    assert (mark.verdict, mark.points) == (QuestionOutcome.ROUGH, mark.of)
 
 
 def test_another_tolerance_changes_the_verdict_of_figures_only() -> None:
     truth = float(questions(KEY)[FIGURE].truth)
     answers = {FIGURE: f"{truth * 1.04:.6g} Hz", CHOICE: "z"}
-    assert marked(KEY, answers)[FIGURE].verdict is Outcome.WRONG
+    assert marked(KEY, answers)[FIGURE].verdict is QuestionOutcome.WRONG
     wide = marked(KEY, answers, tolerance=Fraction(5, 100))
-    assert (wide[FIGURE].verdict, wide[CHOICE].verdict) == (Outcome.ROUGH, Outcome.UNCLEAR)
+    assert (wide[FIGURE].verdict, wide[CHOICE].verdict) == (
+        QuestionOutcome.ROUGH,
+        QuestionOutcome.UNCLEAR,
+    )
     narrow = marked(KEY, {FIGURE: f"{truth * 1.015:.6g} Hz"}, tolerance=Fraction(1, 100))
-    assert narrow[FIGURE].verdict is Outcome.WRONG
+    assert narrow[FIGURE].verdict is QuestionOutcome.WRONG
 
 
 @pytest.mark.parametrize(
@@ -117,21 +120,21 @@ def test_what_is_no_tolerance(text: str) -> None:
 def test_a_slip_is_named_in_words() -> None:
     truth = float(questions(KEY)[FIGURE].truth)
     mark = marked(KEY, {FIGURE: f"{truth * 6.283185:.5g} Hz"})[FIGURE]
-    assert (mark.verdict, mark.points) == (Outcome.WRONG, 0)
+    assert (mark.verdict, mark.points) == (QuestionOutcome.WRONG, 0)
     assert "radians-as-hertz" in [hit.slip for hit in mark.slips]
     assert "2π radians" in mark.slips[0].sentence
 
 
 def test_what_is_not_understood_waits_and_is_no_mistake() -> None:
     mark = marked(KEY, {FIGURE: "no idea"})[FIGURE]
-    assert (mark.verdict, mark.points, mark.slips) == (Outcome.UNCLEAR, 0, ())
+    assert (mark.verdict, mark.points, mark.slips) == (QuestionOutcome.UNCLEAR, 0, ())
     assert "no idea" in mark.trouble
 
 
 def test_two_answers_to_one_question_wait_for_a_human_though_one_be_right() -> None:
     good = right_text(questions(KEY)[FIGURE])
     mark = marked(KEY, {FIGURE: (good, "17 kHz")})[FIGURE]
-    assert (mark.verdict, mark.points) == (Outcome.UNCLEAR, 0)
+    assert (mark.verdict, mark.points) == (QuestionOutcome.UNCLEAR, 0)
     assert mark.typed == f"{good} / 17 kHz"
 
 
@@ -139,16 +142,24 @@ def test_a_human_decides() -> None:
     good = right_text(questions(KEY)[FIGURE])
     typed = {FIGURE: "see over", CHOICE: right_text(questions(KEY)[CHOICE])}
     text = marked(KEY, typed, settled={FIGURE: Decision(text=good)})[FIGURE]
-    assert (text.verdict, text.points, text.settled) == (Outcome.RIGHT, text.of, Settled.TEXT)
+    assert (text.verdict, text.points, text.settled) == (
+        QuestionOutcome.RIGHT,
+        text.of,
+        SettledAnswer.TEXT,
+    )
     assert text.typed == "see over"
     half = Fraction(1, 2)
     part = marked(KEY, typed, settled={FIGURE: Decision(points=half)})[FIGURE]
-    assert (part.verdict, part.points, part.settled) == (Outcome.WRONG, half, Settled.POINTS)
+    assert (part.verdict, part.points, part.settled) == (
+        QuestionOutcome.WRONG,
+        half,
+        SettledAnswer.POINTS,
+    )
     # Also against the grader, and about an answer that is not there.
     none = marked(KEY, typed, settled={CHOICE: Decision(points=Fraction(0))})[CHOICE]
-    assert (none.verdict, none.points) == (Outcome.WRONG, 0)
+    assert (none.verdict, none.points) == (QuestionOutcome.WRONG, 0)
     oral = marked(KEY, {}, settled={FIGURE: Decision(points=text.of)})[FIGURE]
-    assert (oral.verdict, oral.points) == (Outcome.RIGHT, oral.of)
+    assert (oral.verdict, oral.points) == (QuestionOutcome.RIGHT, oral.of)
 
 
 def test_a_tag_is_of_one_answer_and_no_spreadsheet_counts_with_it() -> None:
@@ -173,7 +184,7 @@ def test_a_sketch_earns_the_share_of_its_pieces_that_are_right() -> None:
     head, _, level = truth.partition("level ")
     value = float(level.removesuffix(" dB").replace("−", "-"))
     mark = marked(KEY, {SKETCH: f"{head}level {value - 20:g} dB"})[SKETCH]
-    assert (mark.verdict, mark.pieces) == (Outcome.WRONG, (whole - 1, whole))
+    assert (mark.verdict, mark.pieces) == (QuestionOutcome.WRONG, (whole - 1, whole))
     assert mark.points == Fraction(round(mark.of * (whole - 1) * 100 / whole), 100)
     assert 0 < mark.points < mark.of
     assert any("level" in told for told in mark.told)
@@ -198,8 +209,8 @@ def test_points_of_a_sketch_never_exceed_its_share_or_fall_below_nothing() -> No
     for text in hostile.strings(300, 5, [truth]):
         mark = marked(KEY, {SKETCH: text})[SKETCH]
         assert 0 <= mark.points <= mark.of
-        assert (mark.points == mark.of) == (mark.verdict is Outcome.RIGHT)
-        if mark.verdict is Outcome.UNCLEAR:
+        assert (mark.points == mark.of) == (mark.verdict is QuestionOutcome.RIGHT)
+        if mark.verdict is QuestionOutcome.UNCLEAR:
             assert mark.points == 0 and mark.pieces is None
 
 
@@ -257,9 +268,9 @@ def test_an_answer_that_the_grader_fails_on_waits_and_the_others_are_marked(
     monkeypatch.setattr(marking, "grade", failing)
     good = {n: right_text(q) for n, q in questions(KEY).items()}
     found = marked(KEY, good)
-    assert found[FIGURE].verdict is Outcome.UNCLEAR
+    assert found[FIGURE].verdict is QuestionOutcome.UNCLEAR
     assert "ZeroDivisionError" in found[FIGURE].trouble
-    assert found[CHOICE].verdict is Outcome.RIGHT
+    assert found[CHOICE].verdict is QuestionOutcome.RIGHT
 
 
 def test_answers_to_questions_that_are_not_asked_are_listed() -> None:

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 from rungwise.tutor.classroom.marking.folder import hand_ins
-from rungwise.tutor.classroom.marking.marks import State, marks_of
+from rungwise.tutor.classroom.marking.marks import HandInState, marks_of
 from rungwise.tutor.cli.sheet import sheet
 
 from .handed_in import (
@@ -45,10 +45,10 @@ def test_equal_hand_ins_count_once_and_a_blank_one_gives_way(room: Class) -> Non
     (room.back / "two.csv").write_bytes(as_csv(2, {}))
     room.mark()
     first, second, third, *_ = room.found().students
-    assert (first.state, first.file) == (State.MARKED, "a.json")
+    assert (first.state, first.file) == (HandInState.MARKED, "a.json")
     # A hand-in without any answer is none, and says so.
-    assert (second.state, second.notes) == (State.MISSING, ("handed in blank",))
-    assert (third.state, third.notes) == (State.MISSING, ())
+    assert (second.state, second.notes) == (HandInState.MISSING, ("handed in blank",))
+    assert (third.state, third.notes) == (HandInState.MISSING, ())
     assert not room.table("apart.csv")
 
 
@@ -63,7 +63,7 @@ def test_of_two_that_differ_none_counts(room: Class) -> None:
     assert room.table("marks.csv")[0]["total"] == ""
     (room.back / "b.csv").unlink()
     room.mark()
-    assert room.found().students[0].state is State.MARKED
+    assert room.found().students[0].state is HandInState.MARKED
 
 
 def changed(number: int, **members: object) -> bytes:
@@ -105,8 +105,8 @@ def test_whose_it_is(room: Class, data: bytes, folder: str, student: int) -> Non
     (room.back / folder).mkdir(parents=True, exist_ok=True)
     (room.back / folder / "x.json").write_bytes(data)
     room.mark()
-    states = {s.number: s.state for s in room.found().students if s.state is State.MARKED}
-    assert states == ({student: State.MARKED} if student else {})
+    states = {s.number: s.state for s in room.found().students if s.state is HandInState.MARKED}
+    assert states == ({student: HandInState.MARKED} if student else {})
     assert bool(room.table("apart.csv")) == (not student)
     for row in room.table("apart.csv"):
         assert row["what"] and row["remedy"]
@@ -126,7 +126,7 @@ def test_two_of_one_name_are_told_apart_by_number_only(tmp_path: Path) -> None:
     result = CliRunner().invoke(sheet, ["mark", str(tmp_path / "out"), str(back)])
     assert result.exit_code == 0
     marks = marks_of(json.loads((tmp_path / "out" / "marks" / "marks.json").read_bytes()))
-    assert [s.state for s in marks.students] == [State.MARKED, State.MISSING]
+    assert [s.state for s in marks.students] == [HandInState.MARKED, HandInState.MISSING]
     assert "several students" in marks.apart[0].what
 
 
@@ -135,10 +135,10 @@ def test_an_unreadable_file_in_a_students_folder_is_no_missing_hand_in(room: Cla
     folder.mkdir()
     (folder / "answers.csv").write_bytes(b"\x89PNG")
     room.mark()
-    assert room.found().students[0].state is State.APART
+    assert room.found().students[0].state is HandInState.APART
     (folder / "answers.json").write_bytes(as_json(1, typed(1, 1)))
     room.mark()
-    assert room.found().students[0].state is State.MARKED
+    assert room.found().students[0].state is HandInState.MARKED
     assert len(room.table("apart.csv")) == 1
 
 
@@ -159,7 +159,7 @@ def test_a_key_that_is_of_no_use_is_told_and_the_others_are_marked(room: Class, 
     spoil(room.out / "keys" / folder_of(1) / "key.json")
     room.mark()
     first, second, *_ = room.found().students
-    assert (first.state, second.state) == (State.APART, State.MARKED)
+    assert (first.state, second.state) == (HandInState.APART, HandInState.MARKED)
     (listed,) = room.table("apart.csv")
     assert listed["file"] == f"keys/{folder_of(1)}/key.json"
     assert room.table("marks.csv")[0]["total"] == ""
@@ -282,11 +282,11 @@ def test_a_file_is_read_by_its_content_whatever_it_is_called(room: Class) -> Non
     (room.back / "c.json").write_bytes(as_json(3, typed(3, 1)).decode().encode("utf-16"))
     (room.back / "d.json").write_bytes(b"neither")
     room.mark()
-    assert [s.number for s in room.found().students if s.state is State.MARKED] == [1, 2, 3]
+    assert [s.number for s in room.found().students if s.state is HandInState.MARKED] == [1, 2, 3]
     assert ["JSON" in row["what"] for row in room.table("apart.csv")] == [True]
 
 
 def test_a_template_alone_is_no_hand_in(room: Class) -> None:
     (room.back / "answers.json").write_text(json.dumps(template(1)))
     room.mark()
-    assert room.found().students[0].state is State.MISSING
+    assert room.found().students[0].state is HandInState.MISSING

@@ -16,10 +16,10 @@ from rungwise.tutor.classroom.making.crew import AHEAD, Here
 from rungwise.tutor.classroom.making.jobs import json_bytes
 from rungwise.tutor.classroom.marking import run as marking_run
 from rungwise.tutor.classroom.marking.folder import HandIn, read_hand_in
-from rungwise.tutor.classroom.marking.jobs import Job, Result, mark_batch, written
-from rungwise.tutor.classroom.marking.made_class import Course, Entry
+from rungwise.tutor.classroom.marking.jobs import MarkingJob, MarkingResult, mark_batch, written
+from rungwise.tutor.classroom.marking.made_class import ClassMember, ClassSettings
 from rungwise.tutor.classroom.marking.marks import ProblemMark, StudentMarks
-from rungwise.tutor.classroom.marking.store import Came, Marked, Standing
+from rungwise.tutor.classroom.marking.store import KnownHandIn, Marked, StudentStanding
 
 from .handed_in import PLAN, as_csv, key_for, typed
 
@@ -27,7 +27,18 @@ KEY = json_bytes(key_document(key_for(1)))
 DATA = as_csv(1, typed(1, 1)).replace(b"student,leave this row as it is:,001\r\n", b"")
 
 
-HELD = (HandIn, Answers, Entry, Job, Marked, Came, Standing, Result, StudentMarks, ProblemMark)
+HELD = (
+    HandIn,
+    Answers,
+    ClassMember,
+    MarkingJob,
+    Marked,
+    KnownHandIn,
+    StudentStanding,
+    MarkingResult,
+    StudentMarks,
+    ProblemMark,
+)
 """What there is one of for each student."""
 
 
@@ -40,9 +51,9 @@ def alive() -> int:
 def most_alive(folder: Path, size: int) -> int:
     """The most of them that there were while so many hand-ins were marked."""
 
-    def entries() -> Iterator[Entry]:
+    def entries() -> Iterator[ClassMember]:
         for number in range(1, size + 1):
-            yield Entry(number, f"{number:02d}-student")
+            yield ClassMember(number, f"{number:02d}-student")
 
     def hand_ins() -> Iterator[HandIn]:
         for number in range(1, size + 1):
@@ -56,7 +67,7 @@ def most_alive(folder: Path, size: int) -> int:
             counts.append(alive())
 
     marking = marking_run.Marking(
-        Course(PLAN.title), entries(), hand_ins(), lambda entry: KEY, folder
+        ClassSettings(PLAN.title), entries(), hand_ins(), lambda entry: KEY, folder
     )
     found = marking_run.mark(marking, Here(), tell)
     assert found.marked_now == size
@@ -69,7 +80,7 @@ def test_of_many_students_only_a_few_are_held_at_a_time(
 ) -> None:
     hand_in = read_hand_in("a.csv", DATA, ".csv")
     assert hand_in.answers is not None
-    (once,) = mark_batch([Job(1, KEY, written(hand_in.answers))])
+    (once,) = mark_batch([MarkingJob(1, KEY, written(hand_in.answers))])
     # What the grader does is not what is measured here.
     monkeypatch.setattr(marking_run, "mark_batch", lambda jobs: [once for _ in jobs])
     few, many = most_alive(tmp_path / "few", 32), most_alive(tmp_path / "many", 160)

@@ -18,7 +18,7 @@ import pytest
 from rungwise.tutor.classroom.making.crew import Here, Processes
 from rungwise.tutor.classroom.marking import run as marking_run
 from rungwise.tutor.classroom.marking.folder import hand_ins
-from rungwise.tutor.classroom.marking.marks import ClassMarks, Outcome, State
+from rungwise.tutor.classroom.marking.marks import ClassMarks, HandInState, QuestionOutcome
 
 from .handed_in import (
     ALL_RIGHT,
@@ -36,7 +36,7 @@ from .handed_in import (
 )
 
 
-def outcome(found: ClassMarks, student: int, question: str) -> Outcome:
+def outcome(found: ClassMarks, student: int, question: str) -> QuestionOutcome:
     for problem in found.students[student - 1].problems:
         for mark in problem.questions:
             if mark.number == question:
@@ -55,7 +55,7 @@ def test_a_class_is_marked(room: Class) -> None:
     assert [(s.number, s.name, s.id) for s in found.students] == [
         (n, *one) for n, one in enumerate(NAMES, 1)
     ]
-    assert {s.state for s in found.students} == {State.MARKED}
+    assert {s.state for s in found.students} == {HandInState.MARKED}
     rows = room.table("marks.csv")
     for row, student in zip(rows, found.students, strict=True):
         each = [Fraction(row[f"problem {n}"]) for n in (1, 2, 3)]
@@ -131,7 +131,7 @@ def test_what_is_unclear_is_listed_and_settled(room: Class) -> None:
     said = room.mark()
     after = room.found().students[0]
     assert after.points == before.points + 1
-    assert outcome(room.found(), 1, FIGURE) is Outcome.RIGHT
+    assert outcome(room.found(), 1, FIGURE) is QuestionOutcome.RIGHT
     assert f"{NAMES[0][0]}: {before.points} → {after.points}" in said
     changed = {row["question"]: (row["before"], row["after"]) for row in room.table("changes.csv")}
     assert changed == {
@@ -163,7 +163,7 @@ def test_a_decision_is_about_the_answer_that_was_there(room: Class) -> None:
     # A new hand-in: what was decided about the old answer is not taken for this one.
     (room.back / "a.csv").write_bytes(as_csv(1, ALL_RIGHT | {FIGURE: "see there"}))
     room.mark()
-    assert outcome(room.found(), 1, FIGURE) is Outcome.UNCLEAR
+    assert outcome(room.found(), 1, FIGURE) is QuestionOutcome.UNCLEAR
     assert any("another answer" in row["what"] for row in room.table("apart.csv"))
 
 

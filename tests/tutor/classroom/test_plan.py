@@ -16,12 +16,12 @@ from rungwise.problems.sheets.lots import check, draft
 from rungwise.problems.sheets.model import (
     Paper,
     Plan,
-    Points,
+    PlanTrouble,
+    PointsRule,
     Series,
     SheetError,
     Student,
     Symbols,
-    Trouble,
 )
 from rungwise.problems.sheets.plan import PLAN_KEYS, SECTION_KEYS, plan_of
 from rungwise.problems.sheets.schema import schema
@@ -46,7 +46,7 @@ def section(**keys: object) -> dict[str, Any]:
     return changed(sections=[{"problems": 2, **keys}])
 
 
-def troubles(data: dict[str, Any]) -> list[Trouble]:
+def troubles(data: dict[str, Any]) -> list[PlanTrouble]:
     with pytest.raises(SheetError) as caught:
         plan_of(data)
     return list(caught.value.troubles)
@@ -88,7 +88,7 @@ def test_what_is_left_out() -> None:
     plan = plan_of(LEAST)
     assert plan == Plan("A sheet", 3, plan.sections)
     assert plan.sections[0].ask == ()
-    assert plan.sections[0].points == Points()
+    assert plan.sections[0].points == PointsRule()
     assert plan.sections[0].series is None
 
 
@@ -109,7 +109,7 @@ def test_sections_have_what_the_plan_has() -> None:
     plan = plan_of(changed(tolerance="3 %", series="E24", points=2))
     assert plan.sections[0].tolerance == Fraction(3, 100)
     assert plan.sections[0].series is Series.E24
-    assert plan.sections[0].points == Points(Fraction(2))
+    assert plan.sections[0].points == PointsRule(Fraction(2))
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.grading.grade import grade
 from rungwise.problems.questions.model import Form, Question, Rung, Task, Verdict
-from rungwise.problems.sheets.model import FixedCircuit, Plan, Points, Section
+from rungwise.problems.sheets.model import FixedCircuit, Plan, PlanSection, PointsRule
 from rungwise.tutor.classroom.interchange import archive
 from rungwise.tutor.classroom.interchange.class_folder import ClassFolder, given, open_folder
 from rungwise.tutor.classroom.interchange.markup import escape, node, written
@@ -36,13 +36,15 @@ PLAN = Plan(
     f"Filters {HOSTILE}",
     SEED,
     (
-        Section("Climbs", HOSTILE, levels=(1, 2, 3, 4, 5, 6), count=6),
-        Section(HOSTILE, levels=(2, 3), count=2, ask=(Rung.TRANSFER, Rung.LOW_PHASE, Rung.GAIN)),
-        Section(
-            "Sketches", task=Task.SKETCH, levels=(2, 3), count=2, points=Points(Fraction(5, 2))
+        PlanSection("Climbs", HOSTILE, levels=(1, 2, 3, 4, 5, 6), count=6),
+        PlanSection(
+            HOSTILE, levels=(2, 3), count=2, ask=(Rung.TRANSFER, Rung.LOW_PHASE, Rung.GAIN)
         ),
-        Section("Back", task=Task.REVERSE, levels=(1, 2, 3), count=4, same_families=False),
-        Section(
+        PlanSection(
+            "Sketches", task=Task.SKETCH, levels=(2, 3), count=2, points=PointsRule(Fraction(5, 2))
+        ),
+        PlanSection("Back", task=Task.REVERSE, levels=(1, 2, 3), count=4, same_families=False),
+        PlanSection(
             "",
             ask=(Rung.TYPE, Rung.CORNER),
             tolerance=Fraction(5, 100),

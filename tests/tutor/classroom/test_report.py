@@ -14,9 +14,9 @@ from rungwise.problems.sheets.model import Paper, Student, Symbols
 from rungwise.problems.sheets.plan import plan_of
 from rungwise.tutor.classroom.marking.marks import (
     ClassMarks,
-    Outcome,
+    HandInState,
     QuestionMark,
-    State,
+    QuestionOutcome,
     StudentMarks,
 )
 from rungwise.tutor.classroom.report.figures_of_class import ENOUGH, document, report
@@ -29,7 +29,7 @@ CLASS = marked(40, seed=4, problems=5)
 
 
 def handed_in(marks: ClassMarks) -> list[StudentMarks]:
-    return [student for student in marks.students if student.state is State.MARKED]
+    return [student for student in marks.students if student.state is HandInState.MARKED]
 
 
 def asked(marks: ClassMarks) -> list[tuple[StudentMarks, str, QuestionMark]]:
@@ -93,9 +93,9 @@ def test_skills_leave_out_what_waits_and_count_blanks() -> None:
     total: Counter[tuple[str, str]] = Counter()
     for _, family, question in asked(CLASS):
         key = group_of(family).value, question.rung
-        if question.verdict is not Outcome.UNCLEAR:
+        if question.verdict is not QuestionOutcome.UNCLEAR:
             total[key] += 1
-            right[key] += question.verdict in (Outcome.RIGHT, Outcome.ROUGH)
+            right[key] += question.verdict in (QuestionOutcome.RIGHT, QuestionOutcome.ROUGH)
     found = report(CLASS)
     assert {(s.group, s.rung): (s.share.right, s.share.asked) for s in found.skills} == {
         key: (right[key], total[key]) for key in total
@@ -103,8 +103,8 @@ def test_skills_leave_out_what_waits_and_count_blanks() -> None:
     ends = [s.share.high for s in found.skills]
     assert ends == sorted(ends)
     assert [s for s in found.skills if (s.share.value or 0) < ENOUGH] == list(found.reteach)
-    assert found.blank == sum(q.verdict is Outcome.BLANK for _, _, q in asked(CLASS))
-    assert found.unclear == sum(q.verdict is Outcome.UNCLEAR for _, _, q in asked(CLASS))
+    assert found.blank == sum(q.verdict is QuestionOutcome.BLANK for _, _, q in asked(CLASS))
+    assert found.unclear == sum(q.verdict is QuestionOutcome.UNCLEAR for _, _, q in asked(CLASS))
 
 
 def test_ten_comes_after_nine() -> None:
@@ -159,7 +159,7 @@ def test_a_class_that_knows_everything() -> None:
                 replace(
                     p,
                     questions=tuple(
-                        replace(q, points=q.of, verdict=Outcome.RIGHT, slips=())
+                        replace(q, points=q.of, verdict=QuestionOutcome.RIGHT, slips=())
                         for q in p.questions
                     ),
                 )
@@ -282,7 +282,7 @@ def test_marks_of_another_version_give_no_section_that_cannot_be_asked() -> None
             p,
             family="no-such-family",
             questions=tuple(
-                replace(q, rung="no-such-kind", verdict=Outcome.WRONG) for q in p.questions
+                replace(q, rung="no-such-kind", verdict=QuestionOutcome.WRONG) for q in p.questions
             ),
         )
         for p in student.problems
@@ -303,7 +303,9 @@ def test_reasons_and_ways_back_go_into_sections_that_can_be_asked() -> None:
                 task=task,
                 family="series-rlc-across-c",
                 questions=(
-                    replace(p.questions[0], rung=rung, verdict=Outcome.WRONG, points=Fraction(0)),
+                    replace(
+                        p.questions[0], rung=rung, verdict=QuestionOutcome.WRONG, points=Fraction(0)
+                    ),
                 ),
             )
             for p, rung, task in zip(student.problems, rungs, tasks, strict=True)

@@ -11,7 +11,12 @@ from pathlib import Path
 import pypdf
 import pytest
 from lxml import etree, html
-from rungwise.tutor.classroom.marking.marks import ClassMarks, Outcome, QuestionMark, Slipped
+from rungwise.tutor.classroom.marking.marks import (
+    ClassMarks,
+    QuestionMark,
+    QuestionOutcome,
+    Slipped,
+)
 from rungwise.tutor.classroom.report import blocks as pages
 from rungwise.tutor.classroom.report.charts import WIDTH, fitted
 from rungwise.tutor.classroom.report.figures_of_class import Report, report
@@ -31,17 +36,17 @@ TREE = html.document_fromstring(PAGE)
 SVG = "{http://www.w3.org/2000/svg}"
 
 
-def charts(found: Report) -> list[pages.Figure]:
-    return [block for block in pages.blocks(found) if isinstance(block, pages.Figure)]
+def charts(found: Report) -> list[pages.ReportFigure]:
+    return [block for block in pages.blocks(found) if isinstance(block, pages.ReportFigure)]
 
 
 def test_every_chart_has_words_and_a_table_right_after_it() -> None:
     blocks = pages.blocks(FOUND)
-    places = [place for place, block in enumerate(blocks) if isinstance(block, pages.Figure)]
+    places = [place for place, block in enumerate(blocks) if isinstance(block, pages.ReportFigure)]
     assert len(places) == 5  # points, skills, slips, and the questions in two parts
     for place in places:
         rest = blocks[place + 1 :]
-        until = next(n for n, block in enumerate(rest) if isinstance(block, pages.Heading))
+        until = next(n for n, block in enumerate(rest) if isinstance(block, pages.ReportHeading))
         assert any(isinstance(block, pages.Table) for block in rest[:until])
     for figure in charts(FOUND):
         root = etree.fromstring(figure.chart.svg.encode())
@@ -292,7 +297,9 @@ def test_words_of_the_report_are_all_used(monkeypatch: pytest.MonkeyPatch, tmp_p
 
 
 def _right(questions: tuple[QuestionMark, ...]) -> tuple[QuestionMark, ...]:
-    return tuple(replace(q, verdict=Outcome.RIGHT, points=q.of, slips=()) for q in questions)
+    return tuple(
+        replace(q, verdict=QuestionOutcome.RIGHT, points=q.of, slips=()) for q in questions
+    )
 
 
 def _contrary(marks: ClassMarks) -> ClassMarks:
@@ -324,7 +331,7 @@ def _many_slips(marks: ClassMarks) -> ClassMarks:
             replace(
                 p,
                 questions=tuple(
-                    replace(q, slips=(slip,)) if q.verdict is Outcome.WRONG else q
+                    replace(q, slips=(slip,)) if q.verdict is QuestionOutcome.WRONG else q
                     for q in p.questions
                 ),
             )

@@ -13,7 +13,7 @@ from uuid import UUID
 import pytest
 from jsonschema import Draft202012Validator
 from rungwise.tutor.classroom.interchange.xapi_results import statements
-from rungwise.tutor.classroom.marking.marks import ClassMarks, Outcome, State
+from rungwise.tutor.classroom.marking.marks import ClassMarks, HandInState, QuestionOutcome
 from rungwise.tutor.language.texts import plain
 
 from .marked_class import marked
@@ -153,15 +153,15 @@ def test_one_line_each_and_the_same_again() -> None:
 def test_there_is_one_for_each_sheet_and_each_answer() -> None:
     found = told(MARKS)
     verbs = [one["verb"]["id"].rpartition("/")[2] for one in found]
-    students = [s for s in MARKS.students if s.state is State.MARKED]
+    students = [s for s in MARKS.students if s.state is HandInState.MARKED]
     questions = [q for s in students for p in s.problems for q in p.questions]
-    given = [q for q in questions if q.verdict is not Outcome.BLANK]
+    given = [q for q in questions if q.verdict is not QuestionOutcome.BLANK]
     assert verbs.count("scored") == len(students)
     assert verbs.count("answered") == len(given)
     answered = [one["result"] for one in found if one["verb"]["id"].endswith("answered")]
     for one, question in zip(answered, given, strict=True):
         assert one["score"]["raw"] == float(question.points)
-        expected = None if question.verdict is Outcome.UNCLEAR else question.verdict.passed
+        expected = None if question.verdict is QuestionOutcome.UNCLEAR else question.verdict.passed
         assert one.get("success") is expected
     whole = [one["result"]["score"] for one in found if one["verb"]["id"].endswith("scored")]
     assert [s["raw"] for s in whole] == [float(s.points) for s in students]
@@ -188,7 +188,7 @@ def test_no_statement_says_what_is_right() -> None:
 
 
 def test_an_actor_is_an_account_and_nobodys_address() -> None:
-    first = next(s for s in MARKS.students if s.state is State.MARKED)
+    first = next(s for s in MARKS.students if s.state is HandInState.MARKED)
     by_id, by_name, by_number = (
         told(replace(MARKS, students=(replace(first, **change),)))[0]["actor"]
         for change in ({}, {"id": ""}, {"id": "", "name": ""})
@@ -200,7 +200,7 @@ def test_an_actor_is_an_account_and_nobodys_address() -> None:
 
 
 def test_other_marks_have_other_ids_and_the_same_person_the_same_registration() -> None:
-    first = next(s for s in MARKS.students if s.state is State.MARKED)
+    first = next(s for s in MARKS.students if s.state is HandInState.MARKED)
     before = told(replace(MARKS, students=(first,)))
     question = replace(first.problems[0].questions[0], points=Fraction(1, 3))
     problem = replace(first.problems[0], questions=(question, *first.problems[0].questions[1:]))
@@ -217,7 +217,7 @@ def test_time_is_the_plans_day_or_not_told(date: str) -> None:
 
 
 def test_a_question_without_points_has_a_score_that_is_allowed() -> None:
-    first = next(s for s in MARKS.students if s.state is State.MARKED)
+    first = next(s for s in MARKS.students if s.state is HandInState.MARKED)
     questions = tuple(
         replace(q, of=Fraction(0), points=Fraction(0)) for q in first.problems[0].questions
     )

@@ -8,13 +8,13 @@ import time
 import pytest
 from rungwise.problems.generate.analyse import generate
 from rungwise.tutor.coach.headstart import HeadStart
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 
 # From Python 3.12 on, forking beside a test runner's threads warns; the program forks before
 # it has any.
 pytestmark = pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")
 
-WISH = Wish(2, None, 12)
+WISH = ProblemRequest(2, None, 12)
 
 
 def test_the_child_hands_over_the_same_problem() -> None:
@@ -40,27 +40,27 @@ def test_without_fork_the_problem_is_made_here(monkeypatch: pytest.MonkeyPatch) 
 
 
 def test_a_child_that_dies_is_replaced(monkeypatch: pytest.MonkeyPatch) -> None:
-    real = Wish.problem
+    real = ProblemRequest.problem
     parent = os.getpid()
 
-    def fail_in_the_child(self: Wish) -> object:
+    def fail_in_the_child(self: ProblemRequest) -> object:
         if os.getpid() != parent:
             os._exit(1)
         return real(self)
 
-    monkeypatch.setattr(Wish, "problem", fail_in_the_child)
+    monkeypatch.setattr(ProblemRequest, "problem", fail_in_the_child)
     assert HeadStart(WISH).problem() == generate(12, level=2)
 
 
 def test_a_problem_that_cannot_be_made_is_refused_here() -> None:
     with pytest.raises(LookupError):
-        HeadStart(Wish(None, "no-such-family", 1)).problem()
+        HeadStart(ProblemRequest(None, "no-such-family", 1)).problem()
 
 
 def test_wishes_count_on() -> None:
-    assert Wish(3, None, 5).next() == Wish(3, None, 6)
-    assert Wish(3, None, 5).next(4) == Wish(3, None, 9)
-    assert Wish(3, "x", 2**63 - 1).next() == Wish(3, "x", 0)
+    assert ProblemRequest(3, None, 5).next() == ProblemRequest(3, None, 6)
+    assert ProblemRequest(3, None, 5).next(4) == ProblemRequest(3, None, 9)
+    assert ProblemRequest(3, "x", 2**63 - 1).next() == ProblemRequest(3, "x", 0)
 
 
 def test_the_problem_after_it_is_made_as_well() -> None:
@@ -73,14 +73,14 @@ def test_the_problem_after_it_is_made_as_well() -> None:
 def test_what_could_not_be_made_next_is_left_to_whoever_asks(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    real = Wish.problem
+    real = ProblemRequest.problem
 
-    def fail_at_the_second(self: Wish) -> object:
+    def fail_at_the_second(self: ProblemRequest) -> object:
         if self != WISH:
             raise ValueError(self)
         return real(self)
 
-    monkeypatch.setattr(Wish, "problem", fail_at_the_second)
+    monkeypatch.setattr(ProblemRequest, "problem", fail_at_the_second)
     start = HeadStart(WISH)
     assert start.problem() == generate(12, level=2)
     assert start.following() is None

@@ -14,7 +14,7 @@ from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Rung
 from rungwise.tutor.coach.progress import COLUMNS, FORMAT, WEEKS, as_csv, as_object, progress_now
 from rungwise.tutor.learning.climb import Climb, Outcome
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import skill_of, skills
 from rungwise.tutor.screens.progress import map as progress_map
 from rungwise.tutor.store.keeper import Keeper
@@ -109,7 +109,7 @@ def test_moving_about_the_map_reaches_every_skill() -> None:
 
 @pytest.fixture
 def climbed(tmp_path: Path) -> str:
-    keeper, wish = Keeper("", tmp_path), Wish(1, None, 3)
+    keeper, wish = Keeper("", tmp_path), ProblemRequest(1, None, 3)
     climb = Climb(wish.problem(), keeper.begin(wish))
     while not climb.done:
         if climb.position % 2:

@@ -9,10 +9,10 @@ from rungwise.problems.generate.tasks import generate
 from rungwise.problems.questions.model import Task
 from rungwise.problems.sheets.model import (
     FixedCircuit,
-    Lot,
     Plan,
-    Points,
-    Section,
+    PlanSection,
+    PointsRule,
+    ProblemLot,
     Student,
     Symbols,
     Variant,
@@ -41,12 +41,12 @@ def made(
         title,
         7,
         tuple(
-            Section(
+            PlanSection(
                 names[list(Task).index(task)],
                 notes,
                 task,
                 count=1,
-                points=Points(Fraction(3, 2) if task is Task.REVERSE else Fraction(1)),
+                points=PointsRule(Fraction(3, 2) if task is Task.REVERSE else Fraction(1)),
             )
             for task in tasks
         ),
@@ -59,7 +59,7 @@ def made(
     for place, task in enumerate(tasks):
         for one, seed, level in asked:
             if one is task:
-                lots.append(Lot(place, seed=seed))
+                lots.append(ProblemLot(place, seed=seed))
                 found.append(generate(seed, task=task, level=level))
     return assembled(plan, student, lots, found)
 

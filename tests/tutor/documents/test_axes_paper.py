@@ -21,7 +21,7 @@ from rungwise.problems.sheets.variant import curve
 from rungwise.problems.sketches.sketch import frame, true_gain, true_map, true_phase
 from rungwise.tutor.documents.drawings import axes
 from rungwise.tutor.documents.drawings.axes_grid import clipped, inside
-from rungwise.tutor.documents.drawings.svg import CAP, TEXT_WIDTH, Drawing, Rect, Run, width
+from rungwise.tutor.documents.drawings.svg import CAP, TEXT_WIDTH, Rect, Run, VectorDrawing, width
 
 from tests.support.oracle import response
 from tests.tutor.figures.test_schematic import random_ladder
@@ -41,7 +41,7 @@ def family(name: str) -> tuple[Ladder, Facts]:
 class Sheet:
     """A chart that is read with a ruler: by its own tick labels."""
 
-    def __init__(self, drawing: Drawing) -> None:
+    def __init__(self, drawing: VectorDrawing) -> None:
         self.root = ET.fromstring(drawing.svg)
         self.texts = [
             ("".join(t.itertext()), float(t.get("x")), float(t.get("y")), t)
@@ -277,7 +277,7 @@ def test_lines_are_cut_at_the_edges() -> None:
 class Plane:
     """A map that is read by the labels at its ticks."""
 
-    def __init__(self, drawing: Drawing) -> None:
+    def __init__(self, drawing: VectorDrawing) -> None:
         root = ET.fromstring(drawing.svg)
         texts = [
             ("".join(t.itertext()), float(t.get("x")), float(t.get("y")))

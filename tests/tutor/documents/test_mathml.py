@@ -25,7 +25,7 @@ from rungwise.problems.formulas.tree import (
     Power,
     Product,
     Quotient,
-    Root,
+    SquareRoot,
     Sum,
     add,
     in_parallel,
@@ -35,7 +35,17 @@ from rungwise.problems.generate.analyse import generate
 from rungwise.problems.solutions.solution import worked_solution
 from rungwise.problems.solutions.step import Equation
 from rungwise.tutor.documents.math.mathml import mathml
-from rungwise.tutor.documents.math.nodes import ROOM, Id, Num, Op, Row, Text, line, measure, nodes
+from rungwise.tutor.documents.math.nodes import (
+    ROOM,
+    Id,
+    MathRow,
+    MathText,
+    Num,
+    Operator,
+    line,
+    measure,
+    nodes,
+)
 from rungwise.tutor.documents.math.typst import quoted, typst_math
 
 from tests.support.oracle import response
@@ -102,7 +112,7 @@ def formulas() -> st.SearchStrategy[Formula]:
             st.builds(in_parallel, inner, inner),
             st.builds(Quotient, inner, inner),
             st.builds(Power, inner, st.integers(-3, 4).filter(lambda n: n not in (0, 1))),
-            st.builds(Root, inner),
+            st.builds(SquareRoot, inner),
             st.builds(Minus, inner),
         )
 
@@ -160,15 +170,19 @@ def test_a_reader_of_another_formula_finds_another_value() -> None:
 
 
 def test_lines_of_text_are_read_as_quantities() -> None:
-    assert line("f₀ = 1.592 kHz") == Row(
-        (Id("f", "0"), Op("="), Num("1.592"), Op(" "), Text("kHz"))
+    assert line("f₀ = 1.592 kHz") == MathRow(
+        (Id("f", "0"), Operator("="), Num("1.592"), Operator(" "), MathText("kHz"))
     )
-    assert line("p1, p2 = (−1 ± j·30) krad/s").items[:3] == (Id("p", "1"), Op(","), Id("p", "2"))
+    assert line("p1, p2 = (−1 ± j·30) krad/s").items[:3] == (
+        Id("p", "1"),
+        Operator(","),
+        Id("p", "2"),
+    )
     assert line("Q = 1.2×10⁻³").items[-1] == Num("1.2", "-3")
-    assert line("−90°") == Row((Op("−", prefix=True), Num("90"), Text("°")))
+    assert line("−90°") == MathRow((Operator("−", prefix=True), Num("90"), MathText("°")))
     assert line("f(−3 dB)") == Id("f", "−3 dB")
-    assert line("RL") == Id("R", "L") and line("R_load") == Text("R_load")
-    assert line("so what?") == Text("so what?")
+    assert line("RL") == Id("R", "L") and line("R_load") == MathText("R_load")
+    assert line("so what?") == MathText("so what?")
 
 
 def test_values_in_lines_are_those_that_were_written() -> None:

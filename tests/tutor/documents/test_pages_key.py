@@ -16,7 +16,7 @@ from rungwise.problems.questions.model import Form, Problem, Question, Task
 from rungwise.problems.slips.engine import predictions
 from rungwise.tutor.documents.math.mathml import spoken
 from rungwise.tutor.documents.pages import LETTERS, formula_of
-from rungwise.tutor.documents.pages_form import Ask, Equation, Page
+from rungwise.tutor.documents.pages_form import Equation, Page, PageQuestion
 from rungwise.tutor.documents.pages_key import key_page
 from rungwise.tutor.documents.pages_marking import counts_as_right, tidied, within
 from rungwise.tutor.language.texts import Words
@@ -26,7 +26,7 @@ from .by_hand import made, mixed
 ASKED = [(task, seed, level) for task in Task for seed, level in ((1, 1), (5, 3), (8, 5), (12, 2))]
 
 
-def judged(task: Task, seed: int, level: int) -> Iterator[tuple[Problem, Question, Ask]]:
+def judged(task: Task, seed: int, level: int) -> Iterator[tuple[Problem, Question, PageQuestion]]:
     found = made(((task, seed, level),))
     problem = found.key.items[0].problem
     page = key_page(found.sheet, found.key)

@@ -10,7 +10,7 @@ import pytest
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.model import Face, Task
-from rungwise.problems.sheets.model import FixedCircuit, Lot, Plan, Section, Student
+from rungwise.problems.sheets.model import FixedCircuit, Plan, PlanSection, ProblemLot, Student
 from rungwise.problems.sheets.variant import variant
 from rungwise.tutor.documents.html import key_html
 from rungwise.tutor.documents.pages_pictures import GainPicture
@@ -47,8 +47,8 @@ def test_no_line_is_longer_than_the_page(level: int) -> None:
 )
 def test_the_largest_circuits_that_are_typed_fit_the_page(circuit: str) -> None:
     typed = FixedCircuit(read_circuit(circuit), "A typed one")
-    plan = Plan("Large", 1, (Section(task=Task.SKETCH, circuits=(typed,)),))
-    found = variant(plan, Student(1), [Lot(0, circuit=0)])
+    plan = Plan("Large", 1, (PlanSection(task=Task.SKETCH, circuits=(typed,)),))
+    found = variant(plan, Student(1), [ProblemLot(0, circuit=0)])
     for text in (sheet_text(found.sheet), key_text(found.sheet, found.key)):
         assert max(map(width, text.splitlines())) <= 78
     html, data = key_html(found.sheet, found.key), key_pdf(found.sheet, found.key)

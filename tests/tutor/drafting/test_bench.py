@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rungwise.problems.analysis.response import facts
-from rungwise.problems.circuits.step_value import Turn
+from rungwise.problems.circuits.step_value import StepSize
 from rungwise.problems.circuits.text import read_circuit, write_circuit
 from rungwise.tutor.drafting.bench import LETTERS, Bench
 from rungwise.tutor.language.texts import entry, table
@@ -32,12 +32,12 @@ def now(b: Bench) -> str:
 def test_turning_changes_one_part_and_the_response() -> None:
     b = bench()
     assert b.selected == "R1"
-    assert b.turn(Turn.E12, up=True)
+    assert b.turn(StepSize.E12, up=True)
     assert now(b) == RLC.replace("100 Ω", "120 Ω")
     # Q of a series R-L-C is √(L/C)/R (common practice, no source).
     assert b.version.facts.q == pytest.approx(math.sqrt(10e-3 / 100e-9) / 120)
     b.select(1)
-    assert b.turn(Turn.DECADE, up=False) and b.turn(Turn.FINE, up=True)
+    assert b.turn(StepSize.DECADE, up=False) and b.turn(StepSize.FINE, up=True)
     assert b.version.element("L1").value == Fraction(101, 100000)  # type: ignore[union-attr]
 
 
@@ -50,15 +50,15 @@ def test_selecting_goes_round() -> None:
         b.select(1)
     assert seen == ["L1", "C1", "RL", "Rs", "L1"]
     assert b.pick("Rs") and not b.pick("nothing")
-    assert b.selected == "Rs" and b.turn(Turn.E24, up=False)
+    assert b.selected == "Rs" and b.turn(StepSize.E24, up=False)
     assert now(b).startswith("source 47 Ω")
 
 
 def test_the_end_of_the_range_is_told() -> None:
     b = bench("series R 100 MΩ; shunt C 1n")
-    assert not b.turn(Turn.E12, up=True) and b.trouble == "limit"
+    assert not b.turn(StepSize.E12, up=True) and b.trouble == "limit"
     assert now(b).startswith("series R = 100 MΩ")
-    assert b.turn(Turn.E12, up=False) and b.trouble == ""
+    assert b.turn(StepSize.E12, up=False) and b.trouble == ""
 
 
 def test_the_tap_goes_round_and_values_turn_with_it() -> None:
@@ -71,7 +71,7 @@ def test_the_tap_goes_round_and_values_turn_with_it() -> None:
     assert now(b) == RLC
     b.tap(1)
     b.pick("C1")
-    b.turn(Turn.E12, up=True)
+    b.turn(StepSize.E12, up=True)
     assert now(b) == "series R1 = 100 Ω; series C1 = 120 nF; shunt L1 = 10 mH"
     b.tap(-1)
     assert now(b) == RLC.replace("100 nF", "120 nF")
@@ -81,7 +81,7 @@ def test_three_versions_and_no_more() -> None:
     b = bench()
     for expected in "BC":
         assert b.keep() and b.hand == expected
-        b.turn(Turn.DECADE, up=True)
+        b.turn(StepSize.DECADE, up=True)
     assert not b.keep() and b.trouble == "three-kept"
     q = [v.facts.q for v in b.versions]
     assert q == pytest.approx([3.16228, 0.316228, 0.0316228], rel=1e-5)
@@ -98,10 +98,10 @@ def test_three_versions_and_no_more() -> None:
 def test_everything_can_be_taken_back(ladder, keys: list[int]) -> None:  # type: ignore[no-untyped-def]
     b = Bench(ladder)
     actions: list[Callable[[], object]] = [
-        lambda: b.turn(Turn.E12, True),
-        lambda: b.turn(Turn.E24, False),
-        lambda: b.turn(Turn.FINE, True),
-        lambda: b.turn(Turn.DECADE, False),
+        lambda: b.turn(StepSize.E12, True),
+        lambda: b.turn(StepSize.E24, False),
+        lambda: b.turn(StepSize.FINE, True),
+        lambda: b.turn(StepSize.DECADE, False),
         lambda: b.tap(1),
         lambda: b.tap(-1),
         b.swap,
@@ -134,7 +134,7 @@ def test_everything_can_be_taken_back(ladder, keys: list[int]) -> None:  # type:
 def test_restart_can_be_undone() -> None:
     b = bench()
     assert not b.restart() and b.trouble == "at-start"
-    b.turn(Turn.DECADE, up=True)
+    b.turn(StepSize.DECADE, up=True)
     b.keep()
     assert b.restart() and now(b) == RLC and len(b.versions) == 1
     assert b.undo() and len(b.versions) == 2 and "1 kΩ" in now(b)
@@ -185,7 +185,7 @@ def test_a_circuit_without_parts_has_nothing_to_turn() -> None:
     before = b.versions
     assert b.build(read_circuit("buffer"))
     assert b.version.facts.type.value == "flat" and b.selected == ""
-    assert not b.turn(Turn.E12, up=True) and b.trouble == "nothing"
+    assert not b.turn(StepSize.E12, up=True) and b.trouble == "nothing"
     b.select(1)
     assert b.undo() and b.versions == before
 

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.preferred import E24
-from rungwise.problems.questions.model import Form, Part, Question, Rung
+from rungwise.problems.questions.model import Form, Question, Rung, SketchPart
 from rungwise.problems.sketches.compare import parts_of
 from rungwise.problems.sketches.sketch import (
     MapSketch,
@@ -25,27 +25,27 @@ from rungwise.tutor.drafting.line import (
     COARSE,
     FINE,
     MOST_BENDS,
-    Bend,
-    Desk,
-    Drawing,
     Handle,
-    Plot,
+    LineDraft,
+    PlotBend,
+    PlotKind,
+    StickPlot,
     between,
     read_frequency,
     read_level,
     stops,
 )
-from rungwise.tutor.drafting.map import MOST, Board, Root, counts
+from rungwise.tutor.drafting.map import MOST, MapDraft, PlacedRoot, counts
 from rungwise.tutor.drafting.marks import line_marks, map_marks
 
 LOW, HIGH = 1.0, 1e6
 
 
-def desk(plot: Plot = Plot.GAIN) -> Desk:
-    return Desk(plot, LOW, HIGH)
+def desk(plot: PlotKind = PlotKind.GAIN) -> LineDraft:
+    return LineDraft(plot, LOW, HIGH)
 
 
-def type_in(work: Desk, text: str) -> bool:
+def type_in(work: LineDraft, text: str) -> bool:
     work.type(text)
     return work.enter()
 
@@ -112,10 +112,10 @@ def test_arrows_move_the_break_and_turn_the_piece_after_it() -> None:
     assert work.turn(1) and work.turn(1)
     assert work.drawing.start == 40
     assert work.add()
-    assert work.drawing.bends == (Bend(1000.0, 20),)
-    assert work.move(1) and work.bend == Bend(2000.0, 20)
-    assert work.move(1, fine=True) and work.bend == Bend(2200.0, 20)
-    assert work.move(-1) and work.bend == Bend(2000.0, 20)
+    assert work.drawing.bends == (PlotBend(1000.0, 20),)
+    assert work.move(1) and work.bend == PlotBend(2000.0, 20)
+    assert work.move(1, fine=True) and work.bend == PlotBend(2200.0, 20)
+    assert work.move(-1) and work.bend == PlotBend(2000.0, 20)
     assert work.turn(-1)
     assert drawing_text.submitted(work) == "+40 to 2 kHz, 0; level 0 dB"
 
@@ -182,10 +182,10 @@ def test_undo_and_redo() -> None:
     work.add()
     work.turn(-1)
     work.clear()
-    assert work.drawing == Drawing(Plot.GAIN)
-    assert work.undo() and work.bend == Bend(1000.0, -40)
-    assert work.undo() and work.bend == Bend(1000.0, -20)
-    assert work.redo() and work.bend == Bend(1000.0, -40)
+    assert work.drawing == StickPlot(PlotKind.GAIN)
+    assert work.undo() and work.bend == PlotBend(1000.0, -40)
+    assert work.undo() and work.bend == PlotBend(1000.0, -20)
+    assert work.redo() and work.bend == PlotBend(1000.0, -40)
     work.turn(-1)
     assert not work.redo()  # what was taken back and drawn over is gone
 
@@ -214,16 +214,16 @@ def test_levels(text: str, level: float | None) -> None:
 
 
 def test_turns_and_jumps() -> None:
-    work = desk(Plot.PHASE)
+    work = desk(PlotKind.PHASE)
     type_in(work, "1k")
-    assert work.turn(-1) and work.bend == Bend(1000.0, -180)
+    assert work.turn(-1) and work.bend == PlotBend(1000.0, -180)
     assert type_in(work, "1k")  # where it is
     work.hold(Handle.START)
     assert not type_in(work, "1k")  # and no second one there
     work.typed = ""
     work.add(20.0)
-    assert work.leap() and work.bend == Bend(20.0, -90, True)
-    assert work.turn(1) and work.turn(1) and work.bend == Bend(20.0, 180, True)  # 0° is none
+    assert work.leap() and work.bend == PlotBend(20.0, -90, True)
+    assert work.turn(1) and work.turn(1) and work.bend == PlotBend(20.0, 180, True)  # 0° is none
     work.type("1k")
     assert work.enter()  # a jump may stand within a turn
     assert drawing_text.submitted(work) == "0 to 1 kHz, −90 to 1 kHz jump, +90 to 1 kHz, 0"
@@ -233,10 +233,10 @@ def test_turns_and_jumps() -> None:
 # ------------------------------------------------------------------------------- text
 
 GAINS = st.builds(
-    lambda start, bends, level: Drawing(
-        Plot.GAIN,
+    lambda start, bends, level: StickPlot(
+        PlotKind.GAIN,
         20 * start,
-        tuple(Bend(f, 20 * v) for f, v in sorted(bends.items())),
+        tuple(PlotBend(f, 20 * v) for f, v in sorted(bends.items())),
         level,
     ),
     st.integers(-4, 4),
@@ -248,7 +248,7 @@ GAINS = st.builds(
 
 
 @given(GAINS, st.data())
-def test_what_is_kept_is_exact(drawn: Drawing, data: st.DataObject) -> None:
+def test_what_is_kept_is_exact(drawn: StickPlot, data: st.DataObject) -> None:
     one, other = desk(), desk()
     one.restore(drawn, data.draw(st.integers(-2, len(drawn.bends) - 1)))
     assert drawing_text.take_up(other, drawing_text.kept(one))
@@ -257,7 +257,7 @@ def test_what_is_kept_is_exact(drawn: Drawing, data: st.DataObject) -> None:
 
 
 @given(GAINS)
-def test_what_is_submitted_reads_as_what_is_drawn(drawn: Drawing) -> None:
+def test_what_is_submitted_reads_as_what_is_drawn(drawn: StickPlot) -> None:
     work = desk()
     work.restore(drawn, -1)
     sketch = drawing_text.sketch_of(drawn)
@@ -270,7 +270,7 @@ def test_what_is_submitted_reads_as_what_is_drawn(drawn: Drawing) -> None:
 
 
 def test_a_break_that_turns_nothing_leaves_the_level_to_the_next() -> None:
-    drawn = Drawing(Plot.GAIN, 20, (Bend(100.0, 20), Bend(1000.0, 0)), -26.0)
+    drawn = StickPlot(PlotKind.GAIN, 20, (PlotBend(100.0, 20), PlotBend(1000.0, 0)), -26.0)
     assert write(drawing_text.sketch_of(drawn)) == "+20 to 1 kHz, 0; level −6 dB"
 
 
@@ -299,7 +299,7 @@ def test_a_value_half_typed_is_kept() -> None:
     one.add()
     one.type("4k")
     assert drawing_text.take_up(other, drawing_text.kept(one))
-    assert other.typed == "4k" and other.enter() and other.bend == Bend(4000.0, -20)
+    assert other.typed == "4k" and other.enter() and other.bend == PlotBend(4000.0, -20)
     assert not drawing_text.take_up(desk(), "gain; at 0; typed 4k")
 
 
@@ -308,7 +308,7 @@ def test_a_sketch_in_words_is_taken_up_and_can_be_taken_back() -> None:
     work.add()
     before = work.drawing
     assert drawing_text.take_up(work, "+20 to 340 Hz, 0; level −6 dB", undoable=True)
-    assert work.drawing == Drawing(Plot.GAIN, 20, (Bend(340.0, 0),), -6.0)
+    assert work.drawing == StickPlot(PlotKind.GAIN, 20, (PlotBend(340.0, 0),), -6.0)
     assert work.undo() and work.drawing == before
 
 
@@ -316,7 +316,7 @@ def test_a_sketch_in_words_is_taken_up_and_can_be_taken_back() -> None:
 
 
 def test_arrows_lead_where_they_point() -> None:
-    board = Board()
+    board = MapDraft()
     assert board.held is Region.REAL
     assert board.go(1, 0) and board.held is Region.ORIGIN
     assert board.go(0, -1) and board.held is Region.AXIS
@@ -326,32 +326,36 @@ def test_arrows_lead_where_they_point() -> None:
 
 
 def test_pairs_come_in_twos() -> None:
-    board = Board()
-    board.put(Root.POLE)
+    board = MapDraft()
+    board.put(PlacedRoot.POLE)
     board.hold(Region.PAIR)
-    board.put(Root.POLE)
+    board.put(PlacedRoot.POLE)
     board.hold(Region.ORIGIN)
-    board.put(Root.ZERO)
-    board.put(Root.ZERO)
+    board.put(PlacedRoot.ZERO)
+    board.put(PlacedRoot.ZERO)
     assert drawing_text.submitted(board) == "poles: 1 real, 1 complex pair; zeros: 2 at the origin"
-    assert board.remove() and board.count(Region.ORIGIN, Root.ZERO) == 1
-    assert board.undo() and board.undo() and board.count(Region.ORIGIN, Root.ZERO) == 1
+    assert board.remove() and board.count(Region.ORIGIN, PlacedRoot.ZERO) == 1
+    assert board.undo() and board.undo() and board.count(Region.ORIGIN, PlacedRoot.ZERO) == 1
     assert board.redo()
     assert board.clear() and board.map == MapSketch() and board.undo()
-    assert not board.put(Root.POLE, -1)
+    assert not board.put(PlacedRoot.POLE, -1)
 
 
 def test_regions_are_not_endless() -> None:
-    board = Board()
-    while board.put(Root.ZERO):
+    board = MapDraft()
+    while board.put(PlacedRoot.ZERO):
         pass
-    assert board.count(Region.REAL, Root.ZERO) == MOST
+    assert board.count(Region.REAL, PlacedRoot.ZERO) == MOST
 
 
 @settings(max_examples=50)
-@given(st.lists(st.tuples(st.sampled_from(list(Region)), st.sampled_from(list(Root))), max_size=12))
-def test_maps_are_kept_and_submitted(moves: list[tuple[Region, Root]]) -> None:
-    one, other = Board(), Board()
+@given(
+    st.lists(
+        st.tuples(st.sampled_from(list(Region)), st.sampled_from(list(PlacedRoot))), max_size=12
+    )
+)
+def test_maps_are_kept_and_submitted(moves: list[tuple[Region, PlacedRoot]]) -> None:
+    one, other = MapDraft(), MapDraft()
     for region, root in moves:
         one.hold(region)
         one.put(root)
@@ -360,7 +364,7 @@ def test_maps_are_kept_and_submitted(moves: list[tuple[Region, Root]]) -> None:
     assert counts(read_map(drawing_text.submitted(one))) == counts(one.map)
 
 
-def moves_of(work: Desk) -> list[Callable[[], bool]]:
+def moves_of(work: LineDraft) -> list[Callable[[], bool]]:
     return [
         *(lambda: work.move(1), lambda: work.move(-1, True), lambda: work.turn(1)),
         *(lambda: work.turn(-1, True), work.add, work.remove, work.next, work.undo),
@@ -369,9 +373,9 @@ def moves_of(work: Desk) -> list[Callable[[], bool]]:
     ]
 
 
-@pytest.mark.parametrize("plot", Plot)
+@pytest.mark.parametrize("plot", PlotKind)
 @pytest.mark.parametrize("seed", range(5))
-def test_any_moves_leave_a_drawing_that_can_be_read(plot: Plot, seed: int) -> None:
+def test_any_moves_leave_a_drawing_that_can_be_read(plot: PlotKind, seed: int) -> None:
     chance = Chance(seed, "desk")
     work = desk(plot)
     moves = moves_of(work)
@@ -394,7 +398,7 @@ def marked(rung: Rung, truth: str, drawn: str) -> dict[str, bool]:
     parts = parts_of(question, drawn)
     if rung is Rung.MAP_SKETCH:
         return map_marks(parts)
-    plot = Plot.GAIN if rung is Rung.GAIN_SKETCH else Plot.PHASE
+    plot = PlotKind.GAIN if rung is Rung.GAIN_SKETCH else PlotKind.PHASE
     return line_marks(parts, drawing_text.read_drawing(plot, drawn))
 
 
@@ -428,13 +432,13 @@ def test_verdicts_of_a_map_are_laid_on_its_regions() -> None:
 
 
 def test_a_part_of_a_piece_that_is_not_drawn_is_no_ones() -> None:
-    assert line_marks([Part("break", True, (), 7)], Drawing(Plot.GAIN)) == {}
+    assert line_marks([SketchPart("break", True, (), 7)], StickPlot(PlotKind.GAIN)) == {}
 
 
 def test_phases_are_read_back() -> None:
     text = "+90 to 340 Hz, 0 to 12 kHz, −90"
     assert write(read_phase(text)) == text
-    assert drawing_text.read_drawing(Plot.PHASE, text).bends == (
-        Bend(340.0, -90),
-        Bend(12000.0, -90),
+    assert drawing_text.read_drawing(PlotKind.PHASE, text).bends == (
+        PlotBend(340.0, -90),
+        PlotBend(12000.0, -90),
     )

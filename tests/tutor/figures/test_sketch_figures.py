@@ -18,7 +18,7 @@ from rungwise.problems.sketches.sketch import (
     true_map,
     true_phase,
 )
-from rungwise.tutor.drafting.line import Bend, Drawing, Handle, Plot
+from rungwise.tutor.drafting.line import Handle, PlotBend, PlotKind, StickPlot
 from rungwise.tutor.drafting.line_text import drawing_of, heights
 from rungwise.tutor.drafting.map import PAIRED
 from rungwise.tutor.figures.canvas.picture import Picture
@@ -30,8 +30,8 @@ from scipy import signal
 PAPER = Frame(1.0, 1e6, -80.0, 40.0)
 PHASES = Frame(1.0, 1e6, -270.0, 270.0)
 SIZES = [(20, 6), (46, 8), (60, 9), (80, 13), (92, 20), (120, 26), (200, 40)]
-LOW_PASS = Drawing(Plot.GAIN, 0, (Bend(1000.0, -20), Bend(20000.0, -40)), 0.0)
-NOTCH = Drawing(Plot.PHASE, 0, (Bend(1000.0, -180), Bend(1000.0, 180, True)))
+LOW_PASS = StickPlot(PlotKind.GAIN, 0, (PlotBend(1000.0, -20), PlotBend(20000.0, -40)), 0.0)
+NOTCH = StickPlot(PlotKind.PHASE, 0, (PlotBend(1000.0, -180), PlotBend(1000.0, 180, True)))
 
 
 def whole(picture: Picture, width: int, height: int) -> None:
@@ -49,18 +49,20 @@ def cells(picture: Picture, role: str) -> str:
     )
 
 
-def any_drawing(chance: Chance, plot: Plot) -> Drawing:
-    step = 20 if plot is Plot.GAIN else 90
+def any_drawing(chance: Chance, plot: PlotKind) -> StickPlot:
+    step = 20 if plot is PlotKind.GAIN else 90
     count = chance.below(5)
     places = sorted({10 ** (6 * chance.below(1000) / 1000) for _ in range(count)})
-    bends = tuple(Bend(f, step * (chance.below(9) - 4) or step) for f in places)
-    return Drawing(plot, step * (chance.below(7) - 3), bends, float(chance.below(80) - 40))
+    bends = tuple(PlotBend(f, step * (chance.below(9) - 4) or step) for f in places)
+    return StickPlot(plot, step * (chance.below(7) - 3), bends, float(chance.below(80) - 40))
 
 
 # ------------------------------------------------------------------- against scipy
 
 
-def oracle(level: int, seed: int) -> tuple[signal.TransferFunction, Drawing, Drawing, list[float]]:
+def oracle(
+    level: int, seed: int
+) -> tuple[signal.TransferFunction, StickPlot, StickPlot, list[float]]:
     known = facts(generate(seed, level=level).ladder)
     transfer = known.transfer
     system = signal.TransferFunction(
@@ -109,12 +111,12 @@ def test_the_course_of_a_gain() -> None:
     assert [x for x, _ in found] == pytest.approx([0, 3, math.log10(20000), 6])
     fall = 20 * math.log10(20)
     assert [y for _, y in found] == pytest.approx([0, 0, -fall, -fall - 40 * math.log10(50)])
-    flat = Drawing(Plot.GAIN, 0, (), -6.0)
+    flat = StickPlot(PlotKind.GAIN, 0, (), -6.0)
     assert {y for _, y in points(flat, 1.0, 1e6)} == {-6.0}
 
 
 def test_a_turn_takes_a_decade_on_either_side_and_a_jump_none() -> None:
-    turn = Drawing(Plot.PHASE, 90, (Bend(1000.0, -90),))
+    turn = StickPlot(PlotKind.PHASE, 90, (PlotBend(1000.0, -90),))
     assert [phase_at(turn, x) for x in (1, 2, 2.5, 3, 3.5, 4, 5)] == pytest.approx(
         [90, 90, 67.5, 45, 22.5, 0, 0]
     )
@@ -124,15 +126,15 @@ def test_a_turn_takes_a_decade_on_either_side_and_a_jump_none() -> None:
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("plot", Plot)
-def test_lines_of_any_kind_at_any_size(size: tuple[int, int], plot: Plot) -> None:
+@pytest.mark.parametrize("plot", PlotKind)
+def test_lines_of_any_kind_at_any_size(size: tuple[int, int], plot: PlotKind) -> None:
     chance = Chance(1, "lines", plot, size[0])
     for _ in range(25):
         drawn, right = any_drawing(chance, plot), any_drawing(chance, plot)
         held = chance.below(len(drawn.bends) + 2) - 2
-        if plot is Plot.PHASE and held == Handle.LEVEL:
+        if plot is PlotKind.PHASE and held == Handle.LEVEL:
             held = -1
-        paper = PAPER if plot is Plot.GAIN else PHASES
+        paper = PAPER if plot is PlotKind.GAIN else PHASES
         for ascii_only in (False, True):
             picture = sketch_line.draw(
                 drawn, paper, *size, held=held, right=right, ascii=ascii_only
@@ -170,7 +172,7 @@ def test_the_selected_piece_is_thick_in_any_colour() -> None:
 
 
 def test_the_level_in_hand_is_shown_on_its_axis() -> None:
-    drawn = Drawing(Plot.GAIN, 20, (Bend(1000.0, 0),), -12.0)
+    drawn = StickPlot(PlotKind.GAIN, 20, (PlotBend(1000.0, 0),), -12.0)
     picture = sketch_line.draw(drawn, PAPER, 80, 13, held=int(Handle.LEVEL))
     assert picture.level is not None
     line = picture.lines[1 + picture.level.row(-12.0)]
@@ -179,7 +181,7 @@ def test_the_level_in_hand_is_shown_on_its_axis() -> None:
 
 
 def test_a_handle_beyond_the_paper_is_pointed_at() -> None:
-    deep = Drawing(Plot.GAIN, 0, (Bend(100.0, -120), Bend(1e5, -40)), 0.0)
+    deep = StickPlot(PlotKind.GAIN, 0, (PlotBend(100.0, -120), PlotBend(1e5, -40)), 0.0)
     picture = sketch_line.draw(deep, PAPER, 80, 13, held=1)
     assert "▼" in cells(picture, sketch_line.HELD)
 
@@ -193,7 +195,7 @@ def test_verdicts_stand_beside_their_pieces() -> None:
 
 
 def test_the_right_line_is_dotted_and_says_so() -> None:
-    right = Drawing(Plot.GAIN, 0, (Bend(3300.0, -20),), -6.0)
+    right = StickPlot(PlotKind.GAIN, 0, (PlotBend(3300.0, -20),), -6.0)
     picture = sketch_line.draw(LOW_PASS, PAPER, 100, 20, right=right)
     assert "yours" in picture.lines[0] and "the right one" in picture.lines[0]
     assert "3.3kHz" in cells(picture, sketch_line.RIGHT)
@@ -204,7 +206,7 @@ def test_the_right_line_is_dotted_and_says_so() -> None:
 
 
 def test_a_phase_that_leaves_its_paper_makes_it_larger() -> None:
-    far = Drawing(Plot.PHASE, 0, tuple(Bend(10.0**k, -180) for k in (1, 2, 3)))
+    far = StickPlot(PlotKind.PHASE, 0, tuple(PlotBend(10.0**k, -180) for k in (1, 2, 3)))
     picture = sketch_line.draw(far, PHASES, 80, 20)
     assert picture.level is not None
     assert 0 <= picture.level.row(-540.0) < 17

@@ -21,7 +21,7 @@ from rungwise.problems.analysis.response import Feed, FilterType, PoleNature, fa
 from rungwise.problems.catalogue import families
 from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, SlipHit, Verdict
-from rungwise.problems.questions.reasons import Claim, Picture, end_claims, type_claims
+from rungwise.problems.questions.reasons import Claim, EndPicture, end_claims, type_claims
 from rungwise.problems.questions.reasons_corner import corner_claims
 from rungwise.problems.sketches.compare import parts_of
 from rungwise.problems.slips.case import Case
@@ -250,11 +250,11 @@ def _claims(rung: Rung, ladder: Ladder) -> list[Claim]:
     known = facts(ladder)
     match rung:
         case Rung.LOW_END_REASON:
-            return end_claims(Picture(known), End.LOW)
+            return end_claims(EndPicture(known), End.LOW)
         case Rung.HIGH_END_REASON:
-            return end_claims(Picture(known), End.HIGH)
+            return end_claims(EndPicture(known), End.HIGH)
         case Rung.TYPE_REASON:
-            return type_claims(Picture(known))
+            return type_claims(EndPicture(known))
         case Rung.CORNER_REASON:
             return corner_claims(known)
     return []

@@ -9,13 +9,13 @@ from rungwise.problems.questions.model import Form, Question, Rung, Verdict
 from rungwise.tutor.learning.climb import (
     HINT_LEVELS,
     Answered,
+    AnswerShown,
     Began,
     Climb,
     Event,
     Finished,
     Hinted,
     Outcome,
-    Shown,
     Skipped,
 )
 
@@ -123,7 +123,7 @@ def test_every_event_is_told_once() -> None:
         (Verdict.RIGHT, 2, 1),
     ]
     assert [e for e in told if isinstance(e, Hinted)] == [Hinted(first.rung, 1)]
-    assert [e for e in told if isinstance(e, Shown)] == [Shown(second.rung)]
+    assert [e for e in told if isinstance(e, AnswerShown)] == [AnswerShown(second.rung)]
     assert Skipped(third.rung) in told
     assert told[-1] == Finished(climb.summary())
     assert sum(isinstance(e, Finished) for e in told) == 1

@@ -18,7 +18,7 @@ from rungwise.tutor.learning import round as review_round
 from rungwise.tutor.learning.choice import allowed, expected, fluency, made, ready
 from rungwise.tutor.learning.memory import NOTHING, remembered
 from rungwise.tutor.learning.plan import Mode, recurring, standing, what_next
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import (
     Group,
     SkillState,
@@ -56,11 +56,11 @@ def known(*, ago: int = 0, but: dict[str, float] | None = None) -> dict[str, Ski
     return states
 
 
-def types_of(wishes: list[Wish]) -> list[str]:
+def types_of(wishes: list[ProblemRequest]) -> list[str]:
     return [find(str(wish.family)).type.value for wish in wishes]
 
 
-def share_alike(wishes: list[Wish]) -> float:
+def share_alike(wishes: list[ProblemRequest]) -> float:
     groups = [find(str(wish.family)).group for wish in wishes]
     return sum(a == b for a, b in pairwise(groups)) / (len(groups) - 1)
 
@@ -92,8 +92,8 @@ def test_whatever_came_before_something_may_follow() -> None:
     chance = Chance(5)
     for _ in range(300):
         recent = [
-            Wish(row.level, row.name, 1) for row in chance.shuffled(families.FAMILIES)[:6]
-        ] + [Wish(None, None, 3)]
+            ProblemRequest(row.level, row.name, 1) for row in chance.shuffled(families.FAMILIES)[:6]
+        ] + [ProblemRequest(None, None, 3)]
         rows = allowed(recent)
         assert rows
         assert all(row.name != recent[-2].family for row in rows)
@@ -102,7 +102,7 @@ def test_whatever_came_before_something_may_follow() -> None:
 def test_the_same_again_for_the_same_chance() -> None:
     states = known(but={"taps/q": 0.3})
 
-    def ask(seed: int) -> Wish:
+    def ask(seed: int) -> ProblemRequest:
         return what_next(states, NOW, None, Mode.UNTIL_DONE, [], Chance(seed))
 
     assert ask(1) == ask(1)
@@ -143,15 +143,15 @@ def test_somebody_fluent_is_shown_round(tasks: tuple[Task, ...]) -> None:
 def test_ways_round_are_mixed_and_no_two_share_a_stop() -> None:
     for tasks in TASKS:
         ways = review_round.ways_of(frozenset(tasks))
-        seen: set[Wish] = set()
+        seen: set[ProblemRequest] = set()
         for way in ways:
             assert 10 < len(way) <= 12 and not way[0].seeds
             assert group_of(way[0].family) is Group.ONE_POLE
-            before: list[Wish] = []
+            before: list[ProblemRequest] = []
             for stop in way:
                 assert find(stop.family) in allowed(before)
-                before.append(Wish(None, stop.family, 0, stop.task))
-                wishes = {Wish(None, stop.family, seed, stop.task) for seed in stop.seeds}
+                before.append(ProblemRequest(None, stop.family, 0, stop.task))
+                wishes = {ProblemRequest(None, stop.family, seed, stop.task) for seed in stop.seeds}
                 assert not wishes & seen and stop.task in tasks
                 seen |= wishes
             assert len({(stop.task, stop.family) for stop in way}) == len(way)
@@ -176,7 +176,7 @@ def test_what_turned_up_on_the_way_round_is_practised_after_every_other_stop() -
     assert standing(weak, run.now, None).weak == ("one-pole/corner",)
     stops = [stop for way in review_round.ways_of(frozenset({Task.ANALYSE})) for stop in way]
 
-    def next_is_a_stop(states: dict[str, SkillState], recent: list[Wish]) -> bool:
+    def next_is_a_stop(states: dict[str, SkillState], recent: list[ProblemRequest]) -> bool:
         wish = what_next(states, run.now, None, Mode.UNTIL_DONE, recent, Chance(3), (Task.ANALYSE,))
         return any(stop.has(wish) for stop in stops)
 
@@ -184,7 +184,10 @@ def test_what_turned_up_on_the_way_round_is_practised_after_every_other_stop() -
     assert not next_is_a_stop(weak, run.wishes)
     last = find(str(run.wishes[-1].family)).group
     others = [row for row in families.FAMILIES if row.group == last]  # as mixing asks for
-    assert any(next_is_a_stop(weak, [*run.wishes, Wish(row.level, row.name, 1)]) for row in others)
+    assert any(
+        next_is_a_stop(weak, [*run.wishes, ProblemRequest(row.level, row.name, 1)])
+        for row in others
+    )
     # Just before the exam nothing new is begun, a way round neither.
     soon = NOW.date() + timedelta(days=1)
     wish = what_next(weak, NOW, soon, Mode.UNTIL_DONE, [], Chance(3), (Task.ANALYSE,))
@@ -257,7 +260,9 @@ def test_what_a_family_is_expected_to_be_asked_is_what_it_is_asked() -> None:
             sure = {rung for rung, often in expected(row.name, task) if often == 1.0}
             some = {rung for rung, _ in expected(row.name, task)}
             for seed in range(2):
-                asked = {q.rung for q in made(Wish(row.level, row.name, seed, task)).questions}
+                asked = {
+                    q.rung for q in made(ProblemRequest(row.level, row.name, seed, task)).questions
+                }
                 if task is Task.ANALYSE:
                     assert sure <= asked, (row.name, sure - asked)
                 assert len(asked - some) <= 2, (row.name, task, asked - some)

@@ -15,8 +15,8 @@ from rungwise.tutor.learning.choice import made
 from rungwise.tutor.learning.climb import Event, Outcome
 from rungwise.tutor.learning.plan import Mode
 from rungwise.tutor.learning.rehearsal import Rehearsal, mixed
-from rungwise.tutor.learning.request import Wish
-from rungwise.tutor.learning.session import A_DAY, MOST_A_DAY, Sitting, next_wish, wanted
+from rungwise.tutor.learning.request import ProblemRequest
+from rungwise.tutor.learning.session import A_DAY, MOST_A_DAY, Session, next_wish, wanted
 from rungwise.tutor.learning.skills import SkillState, skill_of
 from rungwise.tutor.learning.worked_examples import FADES, filled, guidance
 
@@ -36,7 +36,7 @@ def _shared() -> Iterator[None]:
 # ------------------------------------------------------------------------------ guidance
 
 
-def worked_in(run: sim.Run, wish: Wish) -> tuple[list[Rung], frozenset[Rung]]:
+def worked_in(run: sim.Run, wish: ProblemRequest) -> tuple[list[Rung], frozenset[Rung]]:
     problem = made(wish)
     return [q.rung for q in problem.questions], guidance(run.states, problem)
 
@@ -45,7 +45,7 @@ def test_a_new_family_opens_with_a_worked_example_which_fades_from_the_first_ste
     run = sim.Run(sim.Studious(1, learns=0.0), 1)
     shares = []
     for seed in range(FADES + 2):
-        wish = Wish(1, "rc-low-pass", seed)
+        wish = ProblemRequest(1, "rc-low-pass", seed)
         rungs, worked = worked_in(run, wish)
         asked = [rung for rung in rungs if rung not in worked]
         assert asked == rungs[: len(asked)]  # the first steps first
@@ -58,30 +58,30 @@ def test_a_new_family_opens_with_a_worked_example_which_fades_from_the_first_ste
 def test_a_look_alike_opens_with_an_example_of_its_own() -> None:
     run = sim.Run(sim.Studious(1, learns=0.0), 1)
     for seed in range(8):
-        run.climb(Wish(1, "rc-low-pass", seed))
-    rungs, worked = worked_in(run, Wish(1, "rc-high-pass", 1))
+        run.climb(ProblemRequest(1, "rc-low-pass", seed))
+    rungs, worked = worked_in(run, ProblemRequest(1, "rc-high-pass", 1))
     assert worked == set(rungs)
-    run.climb(Wish(1, "rc-high-pass", 1))
+    run.climb(ProblemRequest(1, "rc-high-pass", 1))
     # It fades sooner for the climbs of its look-alike.
     assert filled(run.states, "rc-high-pass", Task.ANALYSE) == 1.0
 
 
 def test_no_example_is_forced_on_somebody_who_has_the_skill() -> None:
     for family in ("rc-low-pass", "series-rlc-across-c", "receiver-tank"):
-        assert not guidance(known(), made(Wish(None, family, 1)))
+        assert not guidance(known(), made(ProblemRequest(None, family, 1)))
     one = {"one-pole/corner": SkillState("one-pole/corner", 0.97)}
-    problem = made(Wish(None, "rc-low-pass", 1))
+    problem = made(ProblemRequest(None, "rc-low-pass", 1))
     rungs = {q.rung for q in problem.questions}
     assert Rung.CORNER in rungs
     assert guidance(one, problem) == rungs - {Rung.CORNER}
     fluent = sim.Run(sim.with_slip("none"), 1)
-    fluent.climb(Wish(1, "rc-low-pass", 1))
-    assert not guidance(fluent.states, made(Wish(4, "shunt-fed-notch", 1)))
+    fluent.climb(ProblemRequest(1, "rc-low-pass", 1))
+    assert not guidance(fluent.states, made(ProblemRequest(4, "shunt-fed-notch", 1)))
 
 
 def test_a_step_shown_worked_is_no_evidence() -> None:
     run = sim.Run(lambda problem, question: (Outcome.OPEN, 0, 0, ()), 1)
-    run.climb(Wish(1, "rc-low-pass", 1))
+    run.climb(ProblemRequest(1, "rc-low-pass", 1))
     assert all(state.p == SkillState("x").p for state in run.states.values())
     assert 0 < filled(run.states, "rc-low-pass", Task.ANALYSE) < 1  # but it was seen
 
@@ -89,7 +89,7 @@ def test_a_step_shown_worked_is_no_evidence() -> None:
 def test_each_task_has_its_own_example() -> None:
     run = sim.Run(sim.Studious(1, learns=0.0), 1)
     for seed in range(4):
-        run.climb(Wish(1, "rc-low-pass", seed))
+        run.climb(ProblemRequest(1, "rc-low-pass", seed))
     assert filled(run.states, "rc-low-pass", Task.ANALYSE) == 1.0
     assert filled(run.states, "rc-low-pass", Task.SKETCH) == 0.0
 
@@ -98,7 +98,7 @@ def test_each_task_has_its_own_example() -> None:
 
 
 def test_ten_minutes_are_over_after_ten_minutes() -> None:
-    sitting = Sitting(Mode.TEN_MINUTES, NOW)
+    sitting = Session(Mode.TEN_MINUTES, NOW)
     soon, later = NOW + timedelta(minutes=9, seconds=59), NOW + timedelta(minutes=10)
     assert not sitting.done({}, soon, None, 3) and sitting.done({}, later, None, 3)
     assert sitting.left(soon) == timedelta(seconds=1)
@@ -106,7 +106,7 @@ def test_ten_minutes_are_over_after_ten_minutes() -> None:
 
 
 def test_until_done_is_over_when_nothing_is_due_and_the_weak_were_practised() -> None:
-    sitting = Sitting(Mode.UNTIL_DONE, NOW)
+    sitting = Session(Mode.UNTIL_DONE, NOW)
     exam = NOW.date() + timedelta(days=35)
     assert sitting.done(known(), NOW, exam, 0)
     assert not sitting.done(known(ago=30), NOW, exam, 50)  # everything is due
@@ -116,7 +116,7 @@ def test_until_done_is_over_when_nothing_is_due_and_the_weak_were_practised() ->
 
 
 def test_a_day_has_its_share_of_what_is_new() -> None:
-    sitting = Sitting(Mode.UNTIL_DONE, NOW)
+    sitting = Session(Mode.UNTIL_DONE, NOW)
 
     def enough(exam: date | None) -> int:
         return next(n for n in range(99) if sitting.done({}, NOW, exam, n))
@@ -127,7 +127,7 @@ def test_a_day_has_its_share_of_what_is_new() -> None:
 
 
 def test_weak_spots_are_done_when_each_was_practised_today() -> None:
-    sitting = Sitting(Mode.WEAK_SPOTS, NOW)
+    sitting = Session(Mode.WEAK_SPOTS, NOW)
     assert sitting.done(known(), NOW, None, 0)
     assert not sitting.done(known(ago=1, but={"taps/q": 0.5}), NOW, None, 3)
     assert sitting.done(known(but={"taps/q": 0.5}), NOW, None, 1)
@@ -206,7 +206,7 @@ def test_turning_the_pages_stays_inside() -> None:
 
 def test_the_record_hears_of_a_rehearsal_as_of_any_climb() -> None:
     exam = rehearsal()
-    heard: dict[Wish, list[Event]] = {wish: [] for wish in exam.wishes}
+    heard: dict[ProblemRequest, list[Event]] = {wish: [] for wish in exam.wishes}
     exam.hand_in(NOW)
     exam.marked(lambda wish: heard[wish].append)
     for wish, events in heard.items():
@@ -225,7 +225,7 @@ def test_a_rehearsal_is_mixed() -> None:
 # --------------------------------------------------------------------- the next of a sitting
 
 
-def sat(run: sim.Run, count: int, mode: Mode = Mode.UNTIL_DONE) -> list[Wish]:
+def sat(run: sim.Run, count: int, mode: Mode = Mode.UNTIL_DONE) -> list[ProblemRequest]:
     """Climb what the sitting says, so many times."""
     for _ in range(count):
         chance = Chance(run.seed, "sitting", len(run.wishes))

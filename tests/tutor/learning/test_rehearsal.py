@@ -14,7 +14,7 @@ from rungwise.problems.catalogue.families import find
 from rungwise.problems.chance import Chance
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Task
-from rungwise.tutor.coach.rehearsal_run import Going, begin
+from rungwise.tutor.coach.rehearsal_run import RehearsalRun, begin
 from rungwise.tutor.language.texts import fill
 from rungwise.tutor.learning.choice import made
 from rungwise.tutor.learning.climb import Outcome
@@ -127,9 +127,9 @@ def test_time_is_told_in_begun_minutes_and_by_the_second_in_the_end() -> None:
 # What it comes to
 
 
-def done(exam: Rehearsal) -> Going:
+def done(exam: Rehearsal) -> RehearsalRun:
     """Every third question right, every third wrong, every third left open."""
-    going, now = Going(exam, None), NOW
+    going, now = RehearsalRun(exam, None), NOW
     while not exam.complete:
         now += timedelta(seconds=5)
         turn = exam.at % 3
@@ -176,7 +176,7 @@ def say(key: str, **values: object) -> str:
     return fill("rehearsal", f"plain.{key}", values.items())
 
 
-def plainly(going: Going, answers: str, seconds: float = 0) -> str:
+def plainly(going: RehearsalRun, answers: str, seconds: float = 0) -> str:
     out, now = io.StringIO(), [NOW]
 
     def clock():  # type: ignore[no-untyped-def]
@@ -192,7 +192,7 @@ def test_in_plain_lines_nothing_is_marked_before_it_is_handed_in() -> None:
     exam = rehearsal(2)
     texts = [right_text(q) for p in exam.problems for q in p.questions]
     texts[1], texts[2] = "", "nonsense ?!"
-    shown = plainly(Going(exam, None), "\n".join([*texts[:3], "", *texts[3:]]) + "\n")
+    shown = plainly(RehearsalRun(exam, None), "\n".join([*texts[:3], "", *texts[3:]]) + "\n")
     before, found, after = shown.partition(say("handed-in"))
     assert found
     for mark in ("Right", "Wrong", "Answer:", "Summary"):
@@ -205,7 +205,7 @@ def test_in_plain_lines_nothing_is_marked_before_it_is_handed_in() -> None:
 
 
 def test_a_hint_cannot_be_had() -> None:
-    shown = plainly(Going(rehearsal(1), None), "?\n.\n!\n")
+    shown = plainly(RehearsalRun(rehearsal(1), None), "?\n.\n!\n")
     assert "Hint" not in shown.partition(say("handed-in"))[0]
     assert shown.partition(say("handed-in"))[0].count("Not understood:") == 2
 
@@ -213,7 +213,7 @@ def test_a_hint_cannot_be_had() -> None:
 def test_time_that_is_up_hands_in_what_is_there() -> None:
     exam = rehearsal(2, minutes=3)
     answers = "\n".join(right_text(q) for p in exam.problems for q in p.questions) + "\n"
-    shown = plainly(Going(exam, None), answers, seconds=16)
+    shown = plainly(RehearsalRun(exam, None), answers, seconds=16)
     assert say("late") in shown and say("up") in shown
     assert 0 < len(exam.answers) < len(exam.places)
     assert say("score", right=len(exam.answers), count=len(exam.places)) in shown

@@ -11,10 +11,10 @@ from rungwise.problems.questions.model import Form, Task
 from rungwise.tutor.learning.climb import Event, Listener, Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.rehearsal import Rehearsal
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import SkillState, advance, skill_of
 from rungwise.tutor.screens.app import Rungwise
-from rungwise.tutor.store.keeper import Place
+from rungwise.tutor.store.keeper import LeftOff
 
 NOW = datetime.fromisoformat("2026-11-25T18:00:00+00:00")  # a Wednesday
 
@@ -29,15 +29,15 @@ class Memory:
         self.parting = None
         self.kept = kept or []
         self.settings = settings
-        self.left: Place | None = None
-        self.begun: list[Wish] = []
+        self.left: LeftOff | None = None
+        self.begun: list[ProblemRequest] = []
         self.events: list[Event] = []
 
-    def begin(self, wish: Wish) -> Listener:
+    def begin(self, wish: ProblemRequest) -> Listener:
         self.begun.append(wish)
         return self.events.append
 
-    def place(self) -> Place | None:
+    def place(self) -> LeftOff | None:
         return self.left
 
     def draft(self, text: str, position: int) -> None:

@@ -11,12 +11,12 @@ from rungwise.tutor.coach.outlook import board_now
 from rungwise.tutor.coach.session_sum import SummingUp
 from rungwise.tutor.learning.plan import Mode
 from rungwise.tutor.phrases.skills import slip_words
-from rungwise.tutor.screens.answers.answering import Answering
+from rungwise.tutor.screens.answers.answering import AnswerControls
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.drill.session_end import SummingUpScreen
 from rungwise.tutor.screens.opening.rehearsing import begin
 from rungwise.tutor.screens.rehearsal.review import ReviewScreen
-from rungwise.tutor.screens.rehearsal.screen import Phase, RehearsalScreen
+from rungwise.tutor.screens.rehearsal.screen import RehearsalPhase, RehearsalScreen
 from textual.pilot import Pilot
 
 from tests.tutor.store.climbing import wrong_text
@@ -60,8 +60,8 @@ async def give(pilot: Pilot[None], *, rightly: bool) -> None:
         place = [choice.id for choice in question.choices].index(words)
         await pilot.press("abcdefghij"[place], "enter")
     elif question.form is Form.SKETCH:
-        answering = screen.query_one(Answering)
-        answering.post_message(Answering.Given(words, answering.serial))
+        answering = screen.query_one(AnswerControls)
+        answering.post_message(AnswerControls.Given(words, answering.serial))
         await pilot.pause()
     else:
         await type_in(pilot, words)
@@ -72,7 +72,7 @@ async def some(pilot: Pilot[None], count: int) -> None:
     await settled(pilot)
     screen, clock = screen_of(pilot), pilot.app.clock  # type: ignore[attr-defined]
     for number in range(1, count + 1):
-        if screen.phase is not Phase.ANSWER:
+        if screen.phase is not RehearsalPhase.ANSWER:
             break
         clock.on(seconds=17 + 5 * (number % 4))
         sketch = screen._asked is not None and screen._asked.form is Form.SKETCH

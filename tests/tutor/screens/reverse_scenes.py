@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rungwise.problems.questions.model import Task
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.themes import DUSK
 from textual.pilot import Pilot
@@ -12,7 +12,7 @@ from .stage import answer_rightly, settled
 
 
 def _app(family: str, seed: int, theme: str) -> Rungwise:
-    app = Rungwise(Wish(None, family, seed, Task.REVERSE))
+    app = Rungwise(ProblemRequest(None, family, seed, Task.REVERSE))
     app.theme = theme
     return app
 

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 
 from rungwise.problems.questions.model import Rung
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.themes import DUSK
 from textual.pilot import Pilot
@@ -26,7 +26,7 @@ from .stage import answer_rightly as rightly
 
 
 def tutor(theme: str = DUSK.name) -> Rungwise:
-    app = Rungwise(Wish(None, "series-fed-low-pass", 11))
+    app = Rungwise(ProblemRequest(None, "series-fed-low-pass", 11))
     app.theme = theme
     return app
 

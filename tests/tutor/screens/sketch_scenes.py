@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rungwise.problems.questions.model import Rung, Task
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.themes import DUSK
 from textual.pilot import Pilot
@@ -13,7 +13,7 @@ from .stage import question, settled
 
 def sketching(theme: str = DUSK.name) -> Rungwise:
     """A notch: two real poles, a pair of zeros between them on the jω axis."""
-    app = Rungwise(Wish(None, "series-fed-notch", 11, Task.SKETCH))
+    app = Rungwise(ProblemRequest(None, "series-fed-notch", 11, Task.SKETCH))
     app.theme = theme
     return app
 

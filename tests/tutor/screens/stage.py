@@ -8,7 +8,7 @@ from contextlib import asynccontextmanager
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Question, Task
 from rungwise.tutor.learning.climb import Climb
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.drill.screen import DrillScreen
 from textual import events
@@ -28,7 +28,7 @@ async def stage(
     task: Task | None = Task.ANALYSE,
 ) -> AsyncIterator[Pilot[None]]:
     """The tutor with its first problem on the screen."""
-    app = Rungwise(Wish(None if family else level, family, seed, task))
+    app = Rungwise(ProblemRequest(None if family else level, family, seed, task))
     async with app.run_test(size=size) as pilot:
         await settled(pilot)
         yield pilot

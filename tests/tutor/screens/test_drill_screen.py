@@ -9,11 +9,11 @@ from rungwise.problems.slips.engine import predictions
 from rungwise.tutor.language.texts import Words
 from rungwise.tutor.learning.climb import Outcome
 from rungwise.tutor.screens.answers.choices import Choices
-from rungwise.tutor.screens.answers.entry import MAX_TYPED, AnswerInput, Entry
+from rungwise.tutor.screens.answers.entry import MAX_TYPED, AnswerInput, TypingLine
 from rungwise.tutor.screens.common.help import HelpScreen
 from rungwise.tutor.screens.common.keyline import KeyLine
 from rungwise.tutor.screens.common.notes import Note
-from rungwise.tutor.screens.common.onward import Onward
+from rungwise.tutor.screens.common.onward import OnwardLine
 from rungwise.tutor.screens.drill.summit import SummitScreen
 from rungwise.tutor.screens.pictures.circuit import Circuit
 from textual import events
@@ -157,7 +157,7 @@ async def test_a_surrender_shows_the_answer_and_waits(form: Form) -> None:
         )
         assert f"The answer: {shown}" in squeezed(pilot)
         assert drill(pilot)._asked is asked  # still there to be read
-        assert drill(pilot).focused is drill(pilot).query_one(Onward)
+        assert drill(pilot).focused is drill(pilot).query_one(OnwardLine)
         for key in ("f2", "f3", "f4", "x", "7"):  # nothing else counts while it is read
             await pilot.press(key)
         assert climb(pilot).position == place + 1
@@ -199,7 +199,7 @@ async def test_a_climb_by_mouse_alone() -> None:
         for words in ("Hint", "Show"):
             await pilot.click(line, offset=(str(line.render()).index(words), 0))
         assert climb(pilot).rungs[1].outcome is Outcome.SHOWN and climb(pilot).rungs[1].hints == 1
-        await pilot.click(Onward)
+        await pilot.click(OnwardLine)
         await pilot.click(line, offset=(str(line.render()).index("Skip"), 0))
         assert climb(pilot).rungs[2].outcome is Outcome.SKIPPED
 
@@ -306,7 +306,7 @@ async def test_prompt_and_answer_are_in_sight(size: tuple[int, int], level: int)
             asked = question(pilot)
             prompt = Words.load().prompt(asked)
             assert prompt.split("?")[0].split(". ")[0][:40] in shown, (size, asked.rung)
-            control = drill(pilot).query_one(Choices if asked.form is Form.CHOICE else Entry)
+            control = drill(pilot).query_one(Choices if asked.form is Form.CHOICE else TypingLine)
             assert control.region.bottom <= size[1] - 1, (size, asked.rung)
             await pilot.press("f4")
 
@@ -378,21 +378,21 @@ async def test_quitting_asks_nothing() -> None:
 
 
 async def test_a_seed_that_makes_no_problem_is_explained(monkeypatch: pytest.MonkeyPatch) -> None:
-    from rungwise.tutor.learning.request import Wish
+    from rungwise.tutor.learning.request import ProblemRequest
 
-    def refuse(self: Wish) -> None:
+    def refuse(self: ProblemRequest) -> None:
         raise ValueError("no circuit fits.")
 
     async with stage(level=1) as pilot:
-        monkeypatch.setattr(Wish, "problem", refuse)
+        monkeypatch.setattr(ProblemRequest, "problem", refuse)
         drill(pilot)._spare = None
-        drill(pilot).fetch(Wish(1, None, 99))
+        drill(pilot).fetch(ProblemRequest(1, None, 99))
         await settled(pilot)
         prompt = str(drill(pilot).query_one("#prompt", Static).render())
         assert "99" in prompt and "no circuit fits." in prompt
         for key in ("f2", "f3", "f4", "enter", "a"):
             await pilot.press(key)
         monkeypatch.undo()
-        drill(pilot).fetch(Wish(1, None, 8))
+        drill(pilot).fetch(ProblemRequest(1, None, 8))
         await settled(pilot)
         assert climb(pilot).problem.seed == 8

@@ -8,20 +8,20 @@ import pytest
 from rungwise.problems.chance import Chance
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Task
-from rungwise.tutor.coach.outlook import Plan
+from rungwise.tutor.coach.planner import SessionPlan
 from rungwise.tutor.learning.climb import Climb, Move, Outcome
-from rungwise.tutor.learning.climb import Kind as Made
+from rungwise.tutor.learning.climb import MoveKind as Made
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.plan import Mode
-from rungwise.tutor.learning.request import Wish
-from rungwise.tutor.screens.common.onward import Onward
-from rungwise.tutor.screens.drill.screen import DrillScreen, Phase
+from rungwise.tutor.learning.request import ProblemRequest
+from rungwise.tutor.screens.common.onward import OnwardLine
+from rungwise.tutor.screens.drill.screen import DrillPhase, DrillScreen
 from textual.pilot import Pilot
 
 from .learners import Memory, returning
 from .stage import settled
 
-WISH = Wish(1, "rc-low-pass", 5)
+WISH = ProblemRequest(1, "rc-low-pass", 5)
 NOW = datetime(2026, 11, 25, tzinfo=UTC)
 
 
@@ -37,8 +37,8 @@ def seen(times: int, *, first: Outcome = Outcome.RIGHT) -> list[Evidence]:
     ]  # fmt: skip
 
 
-async def drilled(pilot: Pilot[None], keeper: Memory, wish: Wish = WISH) -> DrillScreen:
-    screen = DrillScreen(wish, plan=Plan(keeper, Mode.UNTIL_DONE, Chance(1)))  # type: ignore[arg-type]
+async def drilled(pilot: Pilot[None], keeper: Memory, wish: ProblemRequest = WISH) -> DrillScreen:
+    screen = DrillScreen(wish, plan=SessionPlan(keeper, Mode.UNTIL_DONE, Chance(1)))  # type: ignore[arg-type]
     await pilot.app.push_screen(screen)
     await settled(pilot)
     return screen
@@ -55,8 +55,8 @@ async def test_the_first_of_a_family_is_worked_from_the_first_step_to_the_last()
         screen = await drilled(pilot, memory)
         climb = climb_of(screen)
         for number, state in enumerate(climb.rungs):
-            assert climb.position == number and screen.phase is Phase.ONWARD
-            assert isinstance(pilot.app.focused, Onward)
+            assert climb.position == number and screen.phase is DrillPhase.ONWARD
+            assert isinstance(pilot.app.focused, OnwardLine)
             question = state.question
             if question.form not in (Form.CHOICE, Form.SKETCH):
                 assert screen._answering.draft == right_text(question)
@@ -75,12 +75,12 @@ async def test_t_hands_the_climb_over() -> None:
         climb = climb_of(screen)
         await pilot.press("enter", "t")
         await settled(pilot)
-        assert climb.position == 1 and screen.phase is Phase.ANSWER
+        assert climb.position == 1 and screen.phase is DrillPhase.ANSWER
         assert climb.rungs[0].outcome is Outcome.WORKED
         assert screen._answering.draft == ""  # what was shown is not there to be copied
         await pilot.press("f4")
         await settled(pilot)
-        assert climb.rungs[1].outcome is Outcome.SKIPPED and screen.phase is Phase.ANSWER
+        assert climb.rungs[1].outcome is Outcome.SKIPPED and screen.phase is DrillPhase.ANSWER
 
 
 @pytest.mark.parametrize("times", [1, 2, 3])
@@ -90,7 +90,7 @@ async def test_the_first_steps_become_the_learners_first(times: int) -> None:
         screen = await drilled(pilot, memory)
         climb = climb_of(screen)
         worked = [state.question.rung in climb.worked for state in climb.rungs]
-        assert not worked[0] and screen.phase is Phase.ANSWER
+        assert not worked[0] and screen.phase is DrillPhase.ANSWER
         assert worked == sorted(worked)
         assert sum(worked) == len(worked) - -(-len(worked) * times // 3)
 
@@ -101,8 +101,8 @@ async def test_without_a_plan_or_a_record_nothing_is_shown_worked() -> None:
         screen = DrillScreen(WISH)
         await pilot.app.push_screen(screen)
         await settled(pilot)
-        assert not climb_of(screen).worked and screen.phase is Phase.ANSWER
-    assert not Plan(None, Mode.UNTIL_DONE, Chance(1)).worked(WISH.problem())
+        assert not climb_of(screen).worked and screen.phase is DrillPhase.ANSWER
+    assert not SessionPlan(None, Mode.UNTIL_DONE, Chance(1)).worked(WISH.problem())
 
 
 def test_an_example_is_climbed_again_as_one() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from rungwise.tutor.screens.drill.found import Found
+from rungwise.tutor.screens.drill.found import AnsweredList
 
 from .stage import LARGE, answer_rightly, climb, stage
 
@@ -15,7 +15,7 @@ LONG = (
 
 @pytest.mark.parametrize("width", [20, 30, 44, 80, 200])
 def test_a_long_answer_goes_on_under_its_beginning(width: int) -> None:
-    found = Found()
+    found = AnsweredList()
     found._answers = [("Fed", "series-fed"), ("At very high frequency", LONG)]
     lines = [line.plain for line in found.lines(width)]
     assert " ".join(" ".join(lines).split()).count("series-fed") == 1
@@ -32,7 +32,7 @@ def test_a_long_answer_goes_on_under_its_beginning(width: int) -> None:
 
 async def test_nothing_found_takes_no_room_and_answers_appear() -> None:
     async with stage(LARGE, level=3) as pilot:
-        found = pilot.app.screen.query_one(Found)
+        found = pilot.app.screen.query_one(AnsweredList)
         assert found.lines(80) == []
         for _ in range(3):
             await answer_rightly(pilot)

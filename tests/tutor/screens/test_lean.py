@@ -48,7 +48,7 @@ def test_a_problem_made_with_the_lean_library_is_the_same_problem() -> None:
     """And grading it asks for none of the types that are left out."""
     from rungwise.problems.grading.grade import right_text
     from rungwise.tutor.learning.climb import Climb
-    from rungwise.tutor.learning.request import Wish
+    from rungwise.tutor.learning.request import ProblemRequest
 
     out = run(
         "from rungwise.tutor.learning.request import Wish\n"
@@ -65,7 +65,7 @@ def test_a_problem_made_with_the_lean_library_is_the_same_problem() -> None:
     )
     said = []
     for level in (1, 2, 4):
-        climb = Climb(Wish(level, None, 7).problem())
+        climb = Climb(ProblemRequest(level, None, 7).problem())
         said.append(str(climb.problem))
         while not climb.done:
             right = right_text(climb.current.question)

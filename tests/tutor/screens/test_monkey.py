@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from rungwise.problems.chance import Chance
 from rungwise.problems.questions.model import Form
-from rungwise.tutor.screens.answers.answering import Answering
+from rungwise.tutor.screens.answers.answering import AnswerControls
 from rungwise.tutor.screens.answers.choices import Choices
-from rungwise.tutor.screens.answers.entry import Entry
+from rungwise.tutor.screens.answers.entry import TypingLine
 from textual import events
 from textual.pilot import Pilot
 
@@ -82,8 +82,8 @@ async def test_a_late_choice_answers_no_typed_question() -> None:
         await pilot.press("f4")
         while question(pilot).form is Form.CHOICE:
             await pilot.press("f4")
-        answering = drill(pilot).query_one(Answering)
-        choices, entry = answering.query_one(Choices), answering.query_one(Entry)
+        answering = drill(pilot).query_one(AnswerControls)
+        choices, entry = answering.query_one(Choices), answering.query_one(TypingLine)
         before = climb(pilot).position
         choices.post_message(Choices.Submitted(7, choices.serial))
         await settled(pilot)
@@ -93,7 +93,7 @@ async def test_a_late_choice_answers_no_typed_question() -> None:
             await pilot.press("f4")
         if not climb(pilot).done:  # and the other way about
             before = climb(pilot).position
-            entry.post_message(Entry.Submitted("4.7 kHz", entry.serial))
+            entry.post_message(TypingLine.Submitted("4.7 kHz", entry.serial))
             await settled(pilot)
             assert climb(pilot).position == before and not climb(pilot).current.marks
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.common import motion
 from rungwise.tutor.store.keeper import Keeper
@@ -31,7 +31,7 @@ async def test_the_palette_asks_for_it_and_it_is_remembered(
 ) -> None:
     monkeypatch.setenv("RUNGWISE_HOME", str(tmp_path))
     keeper = Keeper()
-    app = Rungwise(Wish(1, None, 7), keeper=keeper)
+    app = Rungwise(ProblemRequest(1, None, 7), keeper=keeper)
     async with app.run_test(size=SMALL) as pilot:
         await settled(pilot)
         assert app.animation_level == "full"
@@ -43,7 +43,7 @@ async def test_the_palette_asks_for_it_and_it_is_remembered(
             assert keeper.setting(motion.SETTING) == kept
     keeper.close()
     again = Keeper()
-    app = Rungwise(Wish(1, None, 7), keeper=again)
+    app = Rungwise(ProblemRequest(1, None, 7), keeper=again)
     async with app.run_test(size=SMALL) as pilot:
         await settled(pilot)
         assert app.animation_level == "none"

@@ -12,7 +12,7 @@ from rungwise.tutor.coach import outlook
 from rungwise.tutor.language.texts import entry, fill
 from rungwise.tutor.learning import session as review_sitting
 from rungwise.tutor.learning.climb import Climb
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.bench.screen import BenchScreen
 from rungwise.tutor.screens.common.page import OpeningPage
@@ -26,7 +26,7 @@ from rungwise.tutor.screens.opening.screen import KEYS, OpeningScreen
 from rungwise.tutor.screens.progress.exam import ExamScreen
 from rungwise.tutor.screens.progress.screen import ProgressScreen
 from rungwise.tutor.store.events import start_of
-from rungwise.tutor.store.keeper import Place
+from rungwise.tutor.store.keeper import LeftOff
 from textual.pilot import Pilot
 
 from tests.studies import draw_example
@@ -254,8 +254,8 @@ async def test_what_is_worth_doing_now(size: tuple[int, int]) -> None:
 
 
 async def test_go_on_where_another_sitting_left_off() -> None:
-    memory, wish = Memory(PAST), Wish(None, "rc-low-pass", 4)
-    memory.left = Place(wish, (), "", 0, start_of("0" * 32, wish, wish.problem()))
+    memory, wish = Memory(PAST), ProblemRequest(None, "rc-low-pass", 4)
+    memory.left = LeftOff(wish, (), "", 0, start_of("0" * 32, wish, wish.problem()))
     memory.resume = lambda place: memory.events.append  # type: ignore[attr-defined]
     async with opened(memory) as pilot:
         assert picked(pilot) == "go_on"
@@ -269,7 +269,11 @@ async def test_go_on_where_another_sitting_left_off() -> None:
 async def test_the_plan_leads_from_problem_to_problem(monkeypatch: pytest.MonkeyPatch) -> None:
     memory, asked = Memory(PAST), list[tuple[str, ...]]()
     wishes = iter(
-        [Wish(1, "rl-low-pass", 2), Wish(1, "rc-low-pass", 3), Wish(1, "rl-high-pass", 4)]
+        [
+            ProblemRequest(1, "rl-low-pass", 2),
+            ProblemRequest(1, "rc-low-pass", 3),
+            ProblemRequest(1, "rl-high-pass", 4),
+        ]
     )
 
     def what_next(states, now, exam, mode, recent, chance):  # type: ignore[no-untyped-def]

@@ -12,14 +12,14 @@ from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form
 from rungwise.tutor.language.texts import Words, fill
 from rungwise.tutor.phrases.skills import skill_parts
-from rungwise.tutor.screens.answers.answering import Answering
+from rungwise.tutor.screens.answers.answering import AnswerControls
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.drill.summit import SummitScreen
 from rungwise.tutor.screens.opening.rehearsing import begin
 from rungwise.tutor.screens.opening.screen import OpeningScreen
 from rungwise.tutor.screens.rehearsal.choice import HandInScreen, LengthScreen
 from rungwise.tutor.screens.rehearsal.review import ReviewScreen
-from rungwise.tutor.screens.rehearsal.screen import Phase, RehearsalScreen
+from rungwise.tutor.screens.rehearsal.screen import RehearsalPhase, RehearsalScreen
 from rungwise.tutor.store.keeper import Keeper
 from textual.pilot import Pilot
 
@@ -72,8 +72,8 @@ async def give(pilot: Pilot[None], *, rightly: bool = True) -> None:
         place = [choice.id for choice in question.choices].index(words)
         await pilot.press("abcdefghij"[place], "enter")
     elif question.form is Form.SKETCH:
-        answering = screen.query_one(Answering)
-        answering.post_message(Answering.Given(words, answering.serial))
+        answering = screen.query_one(AnswerControls)
+        answering.post_message(AnswerControls.Given(words, answering.serial))
         await pilot.pause()
     else:
         await type_in(pilot, words)
@@ -83,7 +83,7 @@ async def through(pilot: Pilot[None]) -> None:
     """Every question: right, wrong and left open by turns."""
     screen = exam_of(pilot)
     gone = sum(screen.going.rehearsal.reached)  # type: ignore[union-attr]
-    while screen.phase is Phase.ANSWER:
+    while screen.phase is RehearsalPhase.ANSWER:
         turn = screen.going.rehearsal.at % 3  # type: ignore[union-attr]
         sketch = screen._asked is not None and screen._asked.form is Form.SKETCH
         if turn == 2 or (turn == 1 and sketch):
@@ -240,7 +240,7 @@ async def test_handing_in_early_is_asked_once_more(tmp_path: Path) -> None:
         assert f"1 of {len(exam.places)} questions" in squeezed(pilot)
         await pilot.press("escape")
         await settled(pilot)
-        assert exam_of(pilot).phase is Phase.ANSWER and pilot.app.screen is exam_of(pilot)
+        assert exam_of(pilot).phase is RehearsalPhase.ANSWER and pilot.app.screen is exam_of(pilot)
         await pilot.press("f9", "enter")
         await settled(pilot)
         assert isinstance(pilot.app.screen, ReviewScreen)

@@ -18,11 +18,11 @@ import pytest
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.questions.model import Form
 from rungwise.tutor.learning.climb import Climb
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.answers.choices import Choices
 from rungwise.tutor.screens.app import Rungwise
-from rungwise.tutor.screens.common.unsaved import Unkept
-from rungwise.tutor.screens.drill.screen import DrillScreen, Phase
+from rungwise.tutor.screens.common.unsaved import Unsaved
+from rungwise.tutor.screens.drill.screen import DrillPhase, DrillScreen
 from rungwise.tutor.store.keeper import Keeper
 from textual.pilot import Pilot
 
@@ -34,12 +34,12 @@ SIZE = (100, 36)
 
 
 @asynccontextmanager
-async def kept(wish: Wish | None = None) -> AsyncIterator[Pilot[None]]:
+async def kept(wish: ProblemRequest | None = None) -> AsyncIterator[Pilot[None]]:
     """The drill with a record: a new climb, or the one that was left."""
     keeper = Keeper("")
     if wish and not keeper.recent(1):  # somebody to whom no level is new: no lesson is offered
         for level in range(1, 5):
-            before = Wish(level, None, 1)
+            before = ProblemRequest(level, None, 1)
             Climb(problem(before), keeper.begin(before)).skip()
     place = None if wish else keeper.place()
     app = Rungwise(wish or (place and place.wish), keeper=keeper)
@@ -104,7 +104,7 @@ STORIES: list[Callable[[Pilot[None]], object]] = [
 
 @pytest.mark.parametrize("story", STORIES, ids=lambda story: story.__name__)
 async def test_the_screen_is_as_it_was_left(story: Callable[[Pilot[None]], object]) -> None:
-    async with kept(Wish(2, None, 11)) as pilot:
+    async with kept(ProblemRequest(2, None, 11)) as pilot:
         await story(pilot)  # type: ignore[misc]
         await settled(pilot)
         before = text(pilot)
@@ -114,17 +114,17 @@ async def test_the_screen_is_as_it_was_left(story: Callable[[Pilot[None]], objec
         assert (climb(pilot).position, climb(pilot).rungs, drill(pilot).phase) == state
         assert pilot.app.screen.query_one(Choices)._tried == crossed
         assert text(pilot) == before
-        if drill(pilot).phase is Phase.ANSWER:  # and it goes on from there
+        if drill(pilot).phase is DrillPhase.ANSWER:  # and it goes on from there
             await answer_rightly(pilot)
         else:
             await pilot.press("enter")
-            assert drill(pilot).phase is Phase.ANSWER
+            assert drill(pilot).phase is DrillPhase.ANSWER
 
 
 @pytest.mark.parametrize("seed", range(3))
 async def test_leaving_after_every_few_keys_is_the_same_climb(seed: int) -> None:
     chance, keys = Random(seed), ["a", "b", "c", "1", "enter", "enter", "f2", "f3", "f4", "escape"]
-    async with kept(Wish(3, None, seed + 1)) as pilot:
+    async with kept(ProblemRequest(3, None, seed + 1)) as pilot:
         await pilot.press("f2")
     for _ in range(5):
         async with kept() as pilot:
@@ -141,10 +141,10 @@ async def test_leaving_after_every_few_keys_is_the_same_climb(seed: int) -> None
 async def test_a_problem_that_is_another_now_is_not_gone_on_with(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    async with kept(Wish(1, None, 7)) as pilot:
+    async with kept(ProblemRequest(1, None, 7)) as pilot:
         await answer_rightly(pilot)
     other = generate(3, level=2)
-    monkeypatch.setattr(Wish, "problem", lambda wish: other)
+    monkeypatch.setattr(ProblemRequest, "problem", lambda wish: other)
     keeper = Keeper("")
     place = keeper.place()
     assert place is not None
@@ -163,13 +163,13 @@ async def test_the_screen_says_when_nothing_is_kept(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setenv("RUNGWISE_HOME", "/dev/null/records")
-    app = Rungwise(Wish(1, None, 7), keeper=Keeper(""))
+    app = Rungwise(ProblemRequest(1, None, 7), keeper=Keeper(""))
     async with app.run_test(size=(80, 24)) as pilot:
         await settled(pilot)
         await answer_rightly(pilot)
         await pilot.pause(0.7)
-        assert pilot.app.screen.query_one(Unkept).display
-        said = " ".join(str(pilot.app.screen.query_one(Unkept).render()).split())
+        assert pilot.app.screen.query_one(Unsaved).display
+        said = " ".join(str(pilot.app.screen.query_one(Unsaved).render()).split())
         assert said.startswith("! ") and "nothing is being kept" in said
         await answer_rightly(pilot)  # the drill goes on
     app.let_go()

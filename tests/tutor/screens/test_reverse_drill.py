@@ -8,7 +8,7 @@ from rungwise.problems.quantities.read import write_quantity
 from rungwise.problems.questions.model import Face as Kind
 from rungwise.problems.questions.model import Problem, Rung, Task
 from rungwise.tutor.screens.answers.choices import Choices
-from rungwise.tutor.screens.answers.face import Face
+from rungwise.tutor.screens.answers.face import CircuitFace
 from rungwise.tutor.screens.drill.summit import SummitScreen
 from rungwise.tutor.screens.pictures.circuit import Circuit
 from textual.pilot import Pilot
@@ -58,7 +58,7 @@ def problem(pilot: Pilot[None]) -> Problem:
 
 def shown(pilot: Pilot[None]) -> Kind:
     """What stands on the left: the circuit, with or without a gap, or a response."""
-    face = drill(pilot).query_one(Face)
+    face = drill(pilot).query_one(CircuitFace)
     figures = [f for f in face.query(".response") if f.display and not f.has_class("-off")]
     if figures:
         return Kind.MAP if type(figures[0]).__name__ == "PlaneView" else Kind.GAIN

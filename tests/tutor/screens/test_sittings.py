@@ -9,13 +9,13 @@ from pathlib import Path
 import pytest
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Task
-from rungwise.tutor.coach import outlook
+from rungwise.tutor.coach import outlook, planner
 from rungwise.tutor.language.texts import entry, fill
 from rungwise.tutor.learning import session as review_sitting
 from rungwise.tutor.learning.climb import Climb
 from rungwise.tutor.learning.plan import Mode
-from rungwise.tutor.learning.request import Wish
-from rungwise.tutor.learning.session import Remaining, Unit
+from rungwise.tutor.learning.request import ProblemRequest
+from rungwise.tutor.learning.session import Remaining, SessionUnit
 from rungwise.tutor.learning.worked_examples import guidance
 from rungwise.tutor.screens.drill.screen import DrillScreen
 from rungwise.tutor.screens.drill.session_end import SummingUpScreen
@@ -26,7 +26,11 @@ from textual.pilot import Pilot
 from .clockwork import Clock, clockwork, tutor
 from .stage import MEDIUM, settled, squeezed, text
 
-WISHES = [Wish(1, "rc-low-pass", 2), Wish(1, "rl-high-pass", 3), Wish(1, "rc-high-pass", 4)]
+WISHES = [
+    ProblemRequest(1, "rc-low-pass", 2),
+    ProblemRequest(1, "rl-high-pass", 3),
+    ProblemRequest(1, "rc-high-pass", 4),
+]
 
 
 def say(key: str, **values: object) -> str:
@@ -37,7 +41,7 @@ def climbed(home: Path, count: int = 3) -> None:
     """A past: some problems climbed, all wrong at first."""
     keeper = Keeper("", home)
     for seed in range(count):
-        wish = Wish(1, "rc-low-pass", 40 + seed)
+        wish = ProblemRequest(1, "rc-low-pass", 40 + seed)
         climb = Climb(wish.problem(), keeper.begin(wish))
         while not climb.done:
             climb.answer("77")
@@ -52,7 +56,7 @@ async def sitting(
     """Somebody with a past sits down a day later; the problems that come are known."""
     given = iter(WISHES * 9)
 
-    def next_wish(*_: object) -> Wish:
+    def next_wish(*_: object) -> ProblemRequest:
         return next(given)
 
     with clockwork() as clock:
@@ -169,7 +173,9 @@ async def test_weak_spots_are_counted_down_and_done_when_each_was_practised(
 async def test_until_done_goes_on_when_one_wants_more(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(review_sitting.Sitting, "remaining", lambda *_: Remaining(Unit.PROBLEMS, 0))
+    monkeypatch.setattr(
+        review_sitting.Session, "remaining", lambda *_: Remaining(SessionUnit.PROBLEMS, 0)
+    )
     async with sitting(tmp_path, "n", monkeypatch) as (pilot, _):
         for _ in range(2):
             await to_the_top(pilot)
@@ -185,7 +191,7 @@ async def test_until_done_goes_on_when_one_wants_more(
 
 def test_a_first_start_says_what_the_plan_does() -> None:
     """The first problem comes worked, and the words beside the example say so."""
-    plan = outlook.Plan(None, Mode.UNTIL_DONE, outlook.new_chance())
+    plan = planner.SessionPlan(None, Mode.UNTIL_DONE, planner.new_chance())
     problem = plan.next(Clock()()).problem()
     assert guidance({}, problem) == {question.rung for question in problem.questions}
     said = entry("opening", "first.say")

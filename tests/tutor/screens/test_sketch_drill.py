@@ -7,8 +7,8 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.questions.model import Form, Rung, Task, Verdict
 from rungwise.tutor.language import ascii as lettering
 from rungwise.tutor.learning.climb import Outcome
-from rungwise.tutor.learning.request import Wish
-from rungwise.tutor.screens.answers.answering import Answering
+from rungwise.tutor.learning.request import ProblemRequest
+from rungwise.tutor.screens.answers.answering import AnswerControls
 from rungwise.tutor.screens.common.notes import Note
 from rungwise.tutor.screens.drill.summit import SummitScreen
 from rungwise.tutor.screens.pictures.schematic import SchematicView
@@ -16,7 +16,7 @@ from rungwise.tutor.screens.pictures.sketched import SketchedBode, SketchedPlane
 from rungwise.tutor.screens.sketchpad.line import LinePad
 from rungwise.tutor.screens.sketchpad.map import MapPad
 from rungwise.tutor.screens.sketchpad.pad import Pad
-from rungwise.tutor.screens.sketchpad.parts import Fields, Paper
+from rungwise.tutor.screens.sketchpad.parts import SketchPaper, SketchPieces
 from rungwise.tutor.screens.themes import THEMES
 from textual import events
 from textual.pilot import Pilot
@@ -47,7 +47,7 @@ NARROW = (60, 20)
 
 
 def pad(pilot: Pilot[None]) -> Pad:
-    found = drill(pilot).query_one(Answering).pad
+    found = drill(pilot).query_one(AnswerControls).pad
     assert found is not None
     return found
 
@@ -150,7 +150,7 @@ async def test_everything_needed_is_in_sight(size: tuple[int, int], rung: Rung) 
         shown = squeezed(pilot)
         assert "C1" in shown and "L1" in shown  # the circuit
         assert {Rung.MAP_SKETCH: "Place the poles"}.get(rung, "in straight lines") in shown
-        picture = pad(pilot).query_one(Paper).picture
+        picture = pad(pilot).query_one(SketchPaper).picture
         assert picture.height >= (7 if size == NARROW else 10)
         assert picture.width >= size[0] - 40
         assert ("move" in shown or "region" in shown) and "Enter Submit" in shown
@@ -173,13 +173,13 @@ async def test_a_draft_comes_back_exactly() -> None:
     """What the record keeps of a drawing that is not submitted brings it back."""
     async with stage(SMALL, level=2, task=Task.SKETCH) as pilot:
         await to(pilot, Rung.GAIN_SKETCH)
-        answering = drill(pilot).query_one(Answering)
+        answering = drill(pilot).query_one(AnswerControls)
         assert answering.draft == ""
         await pilot.press("a", "down", "a", "left", "shift+tab")
         draft, drawn = answering.draft, pad(pilot).text
     async with stage(SMALL, level=2, task=Task.SKETCH) as pilot:
         await to(pilot, Rung.GAIN_SKETCH)
-        answering = drill(pilot).query_one(Answering)
+        answering = drill(pilot).query_one(AnswerControls)
         answering.restore("nonsense")
         assert answering.draft == ""
         answering.restore(draft)
@@ -195,17 +195,17 @@ async def test_verdicts_come_back_with_the_draft(rung: Rung) -> None:
     async with stage(MEDIUM, level=2, task=Task.SKETCH) as pilot:
         await to(pilot, rung)
         await pilot.press(*first, "enter", *change)
-        mark, draft = climb(pilot).current.last, drill(pilot).query_one(Answering).draft
+        mark, draft = climb(pilot).current.last, drill(pilot).query_one(AnswerControls).draft
         assert mark is not None and mark.verdict is Verdict.WRONG
-        marks, shown = dict(pad(pilot).marks), pad(pilot).query_one(Paper).picture.text
+        marks, shown = dict(pad(pilot).marks), pad(pilot).query_one(SketchPaper).picture.text
     async with stage(MEDIUM, level=2, task=Task.SKETCH) as pilot:
         await to(pilot, rung)
-        answering = drill(pilot).query_one(Answering)
+        answering = drill(pilot).query_one(AnswerControls)
         answering.marked(mark.typed, mark)
         assert pad(pilot).text == mark.typed
         answering.restore(draft)
         assert dict(pad(pilot).marks) == marks
-        assert pad(pilot).query_one(Paper).picture.text == shown
+        assert pad(pilot).query_one(SketchPaper).picture.text == shown
 
 
 STORIES = {
@@ -224,11 +224,11 @@ async def test_leaving_and_coming_back(story: str) -> None:
 
     def shown(pilot: Pilot[None]) -> tuple[str, ...]:
         found = drill(pilot)
-        fields = found.query_one(Fields)
-        picture = found.query_one(Paper).picture.text
+        fields = found.query_one(SketchPieces)
+        picture = found.query_one(SketchPaper).picture.text
         return picture, str(fields.render()), notes(pilot), str(climb(pilot).position)
 
-    async with kept(Wish(2, None, 11, Task.SKETCH)) as pilot:
+    async with kept(ProblemRequest(2, None, 11, Task.SKETCH)) as pilot:
         while question(pilot).rung is not Rung.GAIN_SKETCH:
             await pilot.press("f4")
         await pilot.press(*STORIES[story])

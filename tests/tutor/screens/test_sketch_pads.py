@@ -11,10 +11,10 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.questions.model import Form, Question, Rung
 from rungwise.problems.sketches.compare import parts_of
 from rungwise.problems.sketches.sketch import Region
-from rungwise.tutor.drafting.line import Bend, Handle
+from rungwise.tutor.drafting.line import Handle, PlotBend
 from rungwise.tutor.screens.sketchpad.map import MapPad
 from rungwise.tutor.screens.sketchpad.pad import Pad
-from rungwise.tutor.screens.sketchpad.parts import Fields, PadKeys, Paper
+from rungwise.tutor.screens.sketchpad.parts import PadKeys, SketchPaper, SketchPieces
 from rungwise.tutor.screens.sketchpad.plots import GainPad, PhasePad
 from rungwise.tutor.screens.themes import THEMES
 from textual import events
@@ -65,8 +65,8 @@ def words(pad: Pad) -> str:
     """Everything on the pad."""
     return "\n".join(
         [
-            pad.query_one(Paper).picture.text,
-            str(pad.query_one(Fields).render()),
+            pad.query_one(SketchPaper).picture.text,
+            str(pad.query_one(SketchPieces).render()),
             str(pad.query_one(PadKeys).render()),
         ]
     )
@@ -132,9 +132,9 @@ async def test_typing_is_read_while_it_goes_on() -> None:
         await pilot.press("escape")
         assert pad.desk.typed == "" and not pad.desk.drawing.bends
         await pilot.press("2", "k", "right")  # an arrow puts it there and goes on
-        assert pad.desk.bend == Bend(5000.0, -20)
+        assert pad.desk.bend == PlotBend(5000.0, -20)
         await pilot.press("2", "tab")
-        assert pad.desk.drawing.bends == (Bend(2.0, -20),)
+        assert pad.desk.drawing.bends == (PlotBend(2.0, -20),)
 
 
 async def test_letters_are_typed_only_within_a_value() -> None:
@@ -164,9 +164,9 @@ async def test_remove_undo_redo_clear() -> None:
 async def test_fine_steps_have_keys_that_every_terminal_sends() -> None:
     async with room(GainPad()) as (pilot, pad):
         await pilot.press("a", "full_stop", "full_stop", "comma")
-        assert pad.desk.bend == Bend(1100.0, -20)
+        assert pad.desk.bend == PlotBend(1100.0, -20)
         await pilot.press("shift+right")
-        assert pad.desk.bend == Bend(1200.0, -20)
+        assert pad.desk.bend == PlotBend(1200.0, -20)
 
 
 async def test_an_empty_sheet_is_submitted_only_when_asked_twice() -> None:
@@ -247,8 +247,10 @@ async def test_verdicts_are_shown_until_their_pieces_change() -> None:
         judged(pad, Rung.GAIN_SKETCH, "0 to 1 kHz, −40; level −6 dB")
         await pilot.pause()
         assert "✗ level 0 dB" in words(pad) and "✓ slope 0" in words(pad)
-        assert "✗ breaks: 2" in words(pad) and "✓" in pad.query_one(Paper).picture.text
-        assert "−6" not in str(pad.query_one(Fields).render())  # nothing says what would be right
+        assert "✗ breaks: 2" in words(pad) and "✓" in pad.query_one(SketchPaper).picture.text
+        assert "−6" not in str(
+            pad.query_one(SketchPieces).render()
+        )  # nothing says what would be right
         await pilot.press("l", "down")
         assert "level −3 dB" in words(pad) and "✗ level" not in words(pad)
         assert "✓ slope 0" in words(pad)
@@ -309,17 +311,17 @@ async def test_a_draft_brings_everything_back(kind: type[Pad]) -> None:
 async def test_a_click_selects() -> None:
     async with room(GainPad()) as (pilot, pad):
         await pilot.press(*"1k", "enter", *["a"], *"30k", "enter", "home")
-        paper = pad.query_one(Paper)
+        paper = pad.query_one(SketchPaper)
         chart = paper.picture
         left, top = chart.plot[:2]  # type: ignore[attr-defined]
         col = left + int(chart.frequency.cell(1000.0))  # type: ignore[attr-defined]
-        await pilot.click(Paper, offset=(col, top + 2))
+        await pilot.click(SketchPaper, offset=(col, top + 2))
         assert pad.desk.held == 0
-        await pilot.click(Paper, offset=(col + 4, top + 2))
+        await pilot.click(SketchPaper, offset=(col + 4, top + 2))
         assert pad.desk.held == 0  # the piece after it
-        await pilot.click(Paper, offset=(left + 2, top + 2))
+        await pilot.click(SketchPaper, offset=(left + 2, top + 2))
         assert pad.desk.held == Handle.START
-        await pilot.click(Fields, offset=(3, 0))
+        await pilot.click(SketchPieces, offset=(3, 0))
         assert pad.desk.held == Handle.LEVEL
 
 
@@ -333,7 +335,7 @@ async def test_a_click_on_a_key_is_that_key() -> None:
 
 async def test_a_click_selects_a_region() -> None:
     async with room(MapPad()) as (pilot, pad):
-        await pilot.click(Paper, offset=(5, 2))
+        await pilot.click(SketchPaper, offset=(5, 2))
         assert pad.board.held is Region.PAIR
 
 
@@ -342,7 +344,7 @@ async def test_a_click_selects_a_region() -> None:
 async def test_any_window_and_plain_ascii(kind: type[Pad], size: tuple[int, int]) -> None:
     async with room(kind(ascii=True), size) as (pilot, pad):
         await pilot.press("a", "p", "down", "z", "2", "k")
-        assert pad.query_one(Paper).picture.text.isascii()
+        assert pad.query_one(SketchPaper).picture.text.isascii()
 
 
 KEYS = (

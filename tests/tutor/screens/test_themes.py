@@ -15,7 +15,7 @@ from collections.abc import Awaitable, Callable, Iterator
 import pytest
 from rich.segment import Segment
 from rungwise.tutor.language.texts import Words
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.answers.choices import Choices
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.bench.knobs import Knobs
@@ -274,7 +274,7 @@ async def test_in_greys_the_selected_part_is_reversed_and_curves_have_patterns()
 
 
 async def test_only_our_themes_are_offered_and_the_key_steps_through_them() -> None:
-    app = Rungwise(Wish(1, None, 7))
+    app = Rungwise(ProblemRequest(1, None, 7))
     assert set(app.available_themes) == {theme.name for theme in THEMES}
     async with app.run_test() as pilot:
         assert app.theme == DUSK.name
@@ -286,7 +286,7 @@ async def test_only_our_themes_are_offered_and_the_key_steps_through_them() -> N
 
 
 async def test_the_palette_offers_every_theme() -> None:
-    app = Rungwise(Wish(1, None, 7))
+    app = Rungwise(ProblemRequest(1, None, 7))
     async with app.run_test() as pilot:
         await settled(pilot)
         offered = {c.title: c.callback for c in app.get_system_commands(app.screen)}
@@ -302,7 +302,7 @@ async def test_the_palette_offers_every_theme() -> None:
 
 
 async def test_an_unknown_theme_changes_nothing() -> None:
-    app = Rungwise(Wish(1, None, 7))
+    app = Rungwise(ProblemRequest(1, None, 7))
     async with app.run_test() as pilot:
         app.theme = GREY.name
         for name in ("", "no such theme", "textual-dark", "rungwise-grey ", "[red]"):
@@ -316,7 +316,7 @@ async def test_an_unknown_theme_changes_nothing() -> None:
 async def test_no_color_starts_in_greys(monkeypatch: pytest.MonkeyPatch, value: str) -> None:
     # https://no-color.org/: whatever its value, NO_COLOR asks for no colours.
     monkeypatch.setenv("NO_COLOR", value)
-    app = Rungwise(Wish(1, None, 7))
+    app = Rungwise(ProblemRequest(1, None, 7))
     assert app.theme == GREY.name
     async with app.run_test(size=MEDIUM) as pilot:
         await settled(pilot)

@@ -13,9 +13,9 @@ from rungwise.problems.questions.model import Rung
 from rungwise.tutor.files import faults
 from rungwise.tutor.language.texts import Words
 from rungwise.tutor.learning.climb import Climb
-from rungwise.tutor.learning.request import Wish
-from rungwise.tutor.screens.answers.answering import Answering
-from rungwise.tutor.screens.answers.entry import Entry
+from rungwise.tutor.learning.request import ProblemRequest
+from rungwise.tutor.screens.answers.answering import AnswerControls
+from rungwise.tutor.screens.answers.entry import TypingLine
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.common.notes import Notes
 from rungwise.tutor.screens.common.rungs import Rungs
@@ -46,7 +46,7 @@ def home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 @asynccontextmanager
 async def enduring(size: tuple[int, int] = SMALL) -> AsyncIterator[Pilot[None]]:
-    app = Rungwise(Wish(None, "rc-low-pass", 7))
+    app = Rungwise(ProblemRequest(None, "rc-low-pass", 7))
     app.endures = True
     async with app.run_test(size=size) as pilot:
         await settled(pilot)
@@ -78,7 +78,7 @@ FAULTS = [
     (Climb, "show", "f3"),
     (Climb, "skip", "f4"),
     (Climb, "answer", "enter"),
-    (Answering, "marked", "enter"),
+    (AnswerControls, "marked", "enter"),
     (Notes, "add", "enter"),
     (Rungs, "show", "f4"),
     (LessonScreen, "compose", "f7"),
@@ -108,7 +108,7 @@ async def test_the_work_stays(
         assert pilot.app.screen is drill(pilot)
         assert climb(pilot) is before
         if climb(pilot).position == rung and (owner, name) != (Climb, "show"):
-            assert drill(pilot).query_one(Entry).line.value == "47.5k"
+            assert drill(pilot).query_one(TypingLine).line.value == "47.5k"
         # And the climb goes on to its end.
         for _ in range(40):
             if climb(pilot).done:
@@ -142,8 +142,8 @@ async def test_a_fault_beside_the_screen(monkeypatch: pytest.MonkeyPatch) -> Non
     """A worker that fails in a way nobody foresaw: the next problem can still be had."""
     async with enduring() as pilot:
         with monkeypatch.context() as patch:
-            patch.setattr(Wish, "problem", failing)
-            drill(pilot).fetch(Wish(2, None, 99))
+            patch.setattr(ProblemRequest, "problem", failing)
+            drill(pilot).fetch(ProblemRequest(2, None, 99))
             with suppress(WorkerFailed):
                 await settled(pilot)
             await pilot.pause()
@@ -155,7 +155,7 @@ async def test_a_fault_beside_the_screen(monkeypatch: pytest.MonkeyPatch) -> Non
 
 
 async def test_leaving_ends_the_program_in_order(monkeypatch: pytest.MonkeyPatch) -> None:
-    app = Rungwise(Wish(None, "rc-low-pass", 7))
+    app = Rungwise(ProblemRequest(None, "rc-low-pass", 7))
     app.endures = True
     async with app.run_test(size=SMALL) as pilot:
         await settled(pilot)
@@ -171,7 +171,7 @@ async def test_leaving_ends_the_program_in_order(monkeypatch: pytest.MonkeyPatch
 async def test_faults_without_end_end_the_program_with_a_sentence(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    app = Rungwise(Wish(None, "rc-low-pass", 7))
+    app = Rungwise(ProblemRequest(None, "rc-low-pass", 7))
     app.endures = True
     async with app.run_test(size=SMALL) as pilot:
         await settled(pilot)
@@ -184,7 +184,7 @@ async def test_faults_without_end_end_the_program_with_a_sentence(
 
 
 async def test_under_test_a_fault_is_not_hidden(monkeypatch: pytest.MonkeyPatch) -> None:
-    app = Rungwise(Wish(None, "rc-low-pass", 7))
+    app = Rungwise(ProblemRequest(None, "rc-low-pass", 7))
     with pytest.raises(Injected):  # noqa: PT012 - it comes at the end of the block
         async with app.run_test(size=SMALL) as pilot:
             await settled(pilot)

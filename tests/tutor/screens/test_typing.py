@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 from rungwise.problems.questions.model import Form, Rung
-from rungwise.tutor.screens.answers.entry import MAX_TYPED, AnswerInput, Entry
+from rungwise.tutor.screens.answers.entry import MAX_TYPED, AnswerInput, TypingLine
 from textual import events
 from textual.pilot import Pilot
 
@@ -15,7 +15,7 @@ async def to(pilot: Pilot[None], rung: Rung) -> AnswerInput:
     """Answer until this question is asked; its line of typing."""
     while question(pilot).rung is not rung:
         await answer_rightly(pilot)
-    return drill(pilot).query_one(Entry).line
+    return drill(pilot).query_one(TypingLine).line
 
 
 async def press(pilot: Pilot[None], text: str) -> None:

@@ -16,7 +16,7 @@ from rungwise.tutor.figures.bode import chart as bode
 from rungwise.tutor.figures.schematic import draw as schematic
 from rungwise.tutor.figures.schematic import parts as schematic_parts
 from rungwise.tutor.screens.pictures.bode import BodeView
-from rungwise.tutor.screens.pictures.figure import PREFIX, Figure
+from rungwise.tutor.screens.pictures.figure import PREFIX, FigureView
 from rungwise.tutor.screens.pictures.schematic import SchematicView
 from rungwise.tutor.screens.pictures.splane import PlaneView
 from textual.app import App, ComposeResult
@@ -30,7 +30,7 @@ LONG = read_circuit(";".join(f"series L{n} = {n} mH; shunt C{n} = {n} nF" for n 
 class Shop(App[None]):
     """One figure, alone on the screen."""
 
-    def __init__(self, figure: Figure) -> None:
+    def __init__(self, figure: FigureView) -> None:
         super().__init__()
         self.figure = figure
 
@@ -39,7 +39,7 @@ class Shop(App[None]):
             yield self.figure
 
 
-def shown(figure: Figure) -> list[str]:
+def shown(figure: FigureView) -> list[str]:
     """The text of the lines that the widget renders."""
     return [figure.render_line(y).text for y in range(figure.size.height)]
 
@@ -179,7 +179,7 @@ async def test_colours_follow_the_theme(theme: str) -> None:
         assert len(colours(figure)) >= 4
 
 
-def colours(figure: Figure) -> set[Color | None]:
+def colours(figure: FigureView) -> set[Color | None]:
     return {
         segment.style.color
         for y in range(figure.size.height)
@@ -188,7 +188,7 @@ def colours(figure: Figure) -> set[Color | None]:
     }
 
 
-def every_role() -> Iterator[tuple[type[Figure], str]]:
+def every_role() -> Iterator[tuple[type[FigureView], str]]:
     text = (
         "source 50 Ω; series L1 = 1 mH || C2 = 1 µF; shunt C1 = 1 nF; buffer; series R1 = 1 kΩ;"
         "shunt C3 = 1 nF; load 1 kΩ"
@@ -209,7 +209,7 @@ def every_role() -> Iterator[tuple[type[Figure], str]]:
 
 def test_every_role_has_a_component_class_and_every_class_a_role() -> None:
     """So that a theme can reach every part, and no style is left over."""
-    used: dict[type[Figure], set[str]] = {}
+    used: dict[type[FigureView], set[str]] = {}
     for kind, role in every_role():
         used.setdefault(kind, set()).add(PREFIX + role)
     for kind, roles in used.items():

@@ -7,8 +7,8 @@ from random import Random
 
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Problem, Question
-from rungwise.tutor.learning.climb import Climb, Event, Kind, Listener, Move
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.climb import Climb, Event, Listener, Move, MoveKind
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store.keeper import Keeper
 
 ODD = ["⌘ three bananas", "−\x00\x1b[31m", "\ud800 half", "'; --", "x" * 5000]
@@ -16,7 +16,7 @@ ODD = ["⌘ three bananas", "−\x00\x1b[31m", "\ud800 half", "'; --", "x" * 500
 
 
 @cache
-def problem(wish: Wish) -> Problem:
+def problem(wish: ProblemRequest) -> Problem:
     """The problem of a wish, made once."""
     return wish.problem()
 
@@ -56,7 +56,7 @@ def some_climbs(keeper: Keeper, count: int, seed: int, *, finish: bool = True) -
     """Climbs, kept by a keeper; the last is left half way unless all are to be finished."""
     chance, climbs = Random(seed), []
     for i in range(count):
-        wish = Wish(chance.choice([1, 2, 3]), None, chance.randrange(1, 12))
+        wish = ProblemRequest(chance.choice([1, 2, 3]), None, chance.randrange(1, 12))
         climb = Climb(problem(wish), keeper.begin(wish))
         climbs.append(climb)
         while not climb.done:
@@ -71,6 +71,6 @@ def tell_all(told: list[Event]) -> Listener:
     return told.append
 
 
-def without_time(moves: tuple[Move, ...]) -> list[tuple[Kind, str, str, str]]:
+def without_time(moves: tuple[Move, ...]) -> list[tuple[MoveKind, str, str, str]]:
     """What can be compared of moves: everything but how long they took."""
     return [(m.kind, m.rung.value, m.text, str(m.verdict)) for m in moves]

@@ -20,10 +20,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rungwise.problems.questions.model import Verdict
-from rungwise.tutor.learning.climb import Climb, Kind
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.climb import Climb, MoveKind
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store import exchange
-from rungwise.tutor.store.events import Course, read_move
+from rungwise.tutor.store.events import ClimbEvents, read_move
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.store.record import Record
@@ -40,11 +40,13 @@ def filled(home: Path) -> Path:
     """A record of some climbs, with answers of every kind."""
     keeper = Keeper("")
     some_climbs(keeper, 8, 11, finish=False)
-    climb = Climb(problem(Wish(1, None, 7)), keeper.begin(Wish(1, None, 7)))
+    climb = Climb(problem(ProblemRequest(1, None, 7)), keeper.begin(ProblemRequest(1, None, 7)))
     for text in ("=cmd|' /C calc'!A0", "+1", "-2", "−3", "@x", "'q", 'a,b"c', "\u202ex", "Ω µ ½"):
         climb.answer(text)
     rungs = [question.rung for question in climb.problem.questions]
-    climb = Climb(problem(Wish(1, None, 7)), keeper.begin(Wish(1, None, 7)), rungs[:2])
+    climb = Climb(
+        problem(ProblemRequest(1, None, 7)), keeper.begin(ProblemRequest(1, None, 7)), rungs[:2]
+    )
     climb.work()
     climb.take_over()
     keeper.set("exam", "2027-01-31")
@@ -99,7 +101,7 @@ def test_by_a_pipe_as_by_a_file(form: str, filled: Path, tmp_path: Path) -> None
 
 def test_a_newer_part_of_a_climb_is_added_to_the_part_that_is_here(tmp_path: Path) -> None:
     keeper = Keeper("")
-    climb = Climb(problem(Wish(1, None, 7)), keeper.begin(Wish(1, None, 7)))
+    climb = Climb(problem(ProblemRequest(1, None, 7)), keeper.begin(ProblemRequest(1, None, 7)))
     climb.hint()
     run("record", "export", str(tmp_path / "one.jsonl"))
     climb.skip()
@@ -176,7 +178,7 @@ def test_statements_are_those_of_the_standard(filled: Path, tmp_path: Path) -> N
 
 def test_no_file_shows_a_right_answer_that_was_not_given(filled: Path, tmp_path: Path) -> None:
     keeper = Keeper("Eve")
-    climb = Climb(problem(Wish(1, None, 3)), keeper.begin(Wish(1, None, 3)))
+    climb = Climb(problem(ProblemRequest(1, None, 3)), keeper.begin(ProblemRequest(1, None, 3)))
     climb.answer("⌘ three bananas")
     keeper.close()
     truths = {str(q.truth) for q in climb.problem.questions if len(str(q.truth)) > 6}
@@ -242,7 +244,7 @@ def test_a_spoilt_file_is_told_and_never_fails(form: str, filled: Path) -> None:
         assert bool(found.complaints) == bool(found.passed_over)
         assert all(len(c) < 300 for c in found.complaints)
         for climb in found.climbs:  # whatever is taken is whole
-            course = Course(climb.start)
+            course = ClimbEvents(climb.start)
             assert [row.step for row in climb.rows] == list(range(1, len(climb.rows) + 1))
             for row in climb.rows:
                 if row.kind not in ("left", "took-over"):
@@ -393,7 +395,7 @@ def test_answers_keep_their_verdicts_over_all_forms(filled: Path) -> None:
             read_move(row.kind, row.body)
             for climb in found.climbs
             for row in climb.rows
-            if row.kind == Kind.ANSWERED
+            if row.kind == MoveKind.ANSWERED
         ]
         assert {m.verdict for m in moves} >= {Verdict.RIGHT, Verdict.WRONG, Verdict.UNCLEAR}
 
@@ -477,7 +479,7 @@ def test_erasing_asks_and_then_leaves_nothing(filled: Path, home: Path) -> None:
 
 def test_a_record_that_a_tutor_is_at_is_not_erased(home: Path) -> None:
     keeper = Keeper("")
-    Climb(problem(Wish(1, None, 7)), keeper.begin(Wish(1, None, 7))).hint()
+    Climb(problem(ProblemRequest(1, None, 7)), keeper.begin(ProblemRequest(1, None, 7))).hint()
     done = run("record", "erase", "--yes")
     assert done.returncode == 1 and "open" in done.stderr and record_file().exists()
     keeper.close()

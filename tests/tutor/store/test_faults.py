@@ -14,7 +14,7 @@ from random import Random
 import pytest
 from rungwise.problems.grading.grade import right_text
 from rungwise.tutor.learning.climb import Climb
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store import events, folder
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
@@ -23,7 +23,7 @@ from rungwise.tutor.store.rescue import salvage, sorted_out
 
 from .climbing import problem, some_climbs, step
 
-WISH = Wish(1, None, 7)
+WISH = ProblemRequest(1, None, 7)
 
 
 def answer_on(keeper: Keeper) -> Climb:

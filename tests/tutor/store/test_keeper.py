@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from rungwise.problems.grading.grade import right_text
 from rungwise.tutor.learning.climb import Climb, Outcome
 from rungwise.tutor.learning.evidence import Evidence
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import SkillState, advance, skill_of
 from rungwise.tutor.store import states
 from rungwise.tutor.store.folder import record_file
@@ -25,10 +25,10 @@ from tests.tutor.cli.test_command import modules
 
 from .climbing import problem, some_climbs, step, wrong_text
 
-WISH = Wish(1, None, 7)
+WISH = ProblemRequest(1, None, 7)
 
 
-def begun(keeper: Keeper, wish: Wish = WISH) -> Climb:
+def begun(keeper: Keeper, wish: ProblemRequest = WISH) -> Climb:
     return Climb(problem(wish), keeper.begin(wish))
 
 
@@ -74,7 +74,9 @@ def test_an_answer_is_on_the_disk_before_its_mark_is_known(home: Path) -> None:
 def test_coming_back_finds_the_exact_place(seed: int) -> None:
     chance = Random(seed)
     keeper = Keeper("")
-    climb = begun(keeper, Wish(chance.choice([1, 2, 3, 4]), None, chance.randrange(1, 12)))
+    climb = begun(
+        keeper, ProblemRequest(chance.choice([1, 2, 3, 4]), None, chance.randrange(1, 12))
+    )
     for _ in range(chance.randrange(40)):
         if climb.position == len(climb.rungs) - 1:
             break

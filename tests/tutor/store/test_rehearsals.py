@@ -14,9 +14,9 @@ from pathlib import Path
 import pytest
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form
-from rungwise.tutor.coach.rehearsal_run import Going, begin, take_up
+from rungwise.tutor.coach.rehearsal_run import RehearsalRun, begin, take_up
 from rungwise.tutor.learning.climb import Climb, Outcome
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import skill_of
 from rungwise.tutor.store import exchange, xapi
 from rungwise.tutor.store.events import to_moment
@@ -30,11 +30,11 @@ from .climbing import wrong_text
 ROOT = Path(__file__).parents[3]
 
 
-def begun(keeper: Keeper, count: int = 2, seed: int = 3) -> Going:
+def begun(keeper: Keeper, count: int = 2, seed: int = 3) -> RehearsalRun:
     return begin(keeper, NOW, count, 10, seed)
 
 
-def answer(going: Going, *, rightly: bool, seconds: float = 20) -> None:
+def answer(going: RehearsalRun, *, rightly: bool, seconds: float = 20) -> None:
     exam = going.rehearsal
     now = exam.looked + timedelta(seconds=seconds)
     question = exam.question
@@ -99,7 +99,7 @@ def test_an_unfinished_rehearsal_is_no_climb_to_go_on_with(tmp_path: Path) -> No
     going = begun(keeper)
     answer(going, rightly=True)
     assert keeper.place() is None
-    wish = Wish(1, None, 5)
+    wish = ProblemRequest(1, None, 5)
     Climb(wish.problem(), keeper.begin(wish)).hint()
     place = keeper.place()
     keeper.close()

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from rungwise.problems.grading.grade import right_text
 from rungwise.tutor.learning.climb import Climb, Outcome
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store import schema
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
@@ -92,7 +92,7 @@ def test_a_newer_record_is_refused_politely_and_left_untouched(home: Path) -> No
         with pytest.raises(Newer, match=f"step {schema.NEWEST + 1}"):
             opening(path)
     keeper = Keeper("")
-    climb = Climb(problem(Wish(1, None, 7)), keeper.begin(Wish(1, None, 7)))
+    climb = Climb(problem(ProblemRequest(1, None, 7)), keeper.begin(ProblemRequest(1, None, 7)))
     assert climb.answer(right_text(climb.current.question)).passed
     assert "later release" in keeper.trouble and "untouched" in keeper.trouble
     assert keeper.place() is None and keeper.states() == {}

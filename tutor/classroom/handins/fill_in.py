@@ -11,7 +11,7 @@ import click
 from ....problems.sheets.documents import answers_template, sheet_of
 from ....problems.sheets.model import Sheet, SheetError
 from ...files.names import sheet_name
-from ...files.tree import Tree
+from ...files.tree import FolderTree
 from .cells import one_line
 from .files import Answers, BadHandIn, answers_csv, asked_in_words, read_csv, read_json
 from .filling import Filling
@@ -61,7 +61,7 @@ def read_sheet(path: Path) -> Sheet:
 
 
 def _read(path: Path, most: int) -> bytes | None:
-    return Tree(path.parent, "").read(path.name, most)
+    return FolderTree(path.parent, "").read(path.name, most)
 
 
 def name_of(source: Path, sheet: Sheet) -> str:
@@ -103,7 +103,7 @@ def earlier(target: Path, name: str) -> dict[str, str]:
 
 def keeper(filling: Filling, target: Path) -> Callable[[], None]:
     """What writes the hand-in anew, whole or not at all."""
-    tree = Tree(target.parent, "")
+    tree = FolderTree(target.parent, "")
     told = asked_in_words(filling.sheet)
     # What else the template says, the title for one, stays.
     template = answers_template(filling.sheet, filling.name)

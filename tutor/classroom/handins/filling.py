@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from ....problems.circuits.model import mapped
 from ....problems.circuits.text import read_circuit
 from ....problems.questions.model import Face, Problem, Question, Rung
-from ....problems.sheets.model import ANSWERS_FORMAT, Asked, Item, Sheet
+from ....problems.sheets.model import ANSWERS_FORMAT, AskedQuestion, Sheet, SheetProblem
 from ...learning.climb import Climb
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ _PLAIN = "series R1 = 1 kΩ; shunt C1 = 1 nF"
 
 
 @dataclass(frozen=True, slots=True)
-class Given:
+class FilledAnswer:
     """An answer: how it was typed, how it was read, or why it could not be."""
 
     text: str
@@ -60,16 +60,16 @@ class Filling:
         """Why the answers are not being kept; "" while they are."""
         self._views: dict[int, tuple[Climb, tuple[Question, ...]]] = {}
 
-    def _is_open(self, asked: Asked) -> bool:
+    def _is_open(self, asked: AskedQuestion) -> bool:
         return asked.number not in self.answers
 
     @property
-    def item(self) -> Item:
+    def item(self) -> SheetProblem:
         """The problem being asked about."""
         return self.places[self.at][0]
 
     @property
-    def asked(self) -> Asked:
+    def asked(self) -> AskedQuestion:
         """The question being asked."""
         return self.places[self.at][1]
 
@@ -106,7 +106,7 @@ class Filling:
         climb.position = self.item.questions.index(self.asked)
         return climb, questions[climb.position]
 
-    def give(self, text: str) -> Given:
+    def give(self, text: str) -> FilledAnswer:
         """Answer the question being asked; an empty text takes an answer back.
 
         What can't be read is kept only when it is given once more as it stands: a human reads it.
@@ -114,11 +114,11 @@ class Filling:
         text = text.strip()[:MOST]
         if not text:
             self.answers.pop(self.asked.number, None)
-            return Given("")
+            return FilledAnswer("")
         given = self._read(text)
         if not given.trouble or self._refused == (self.asked.number, text):
             self.answers[self.asked.number] = text
-            given = Given(text, given.understood or text)
+            given = FilledAnswer(text, given.understood or text)
             self._refused = ("", "")
         else:
             self._refused = (self.asked.number, text)
@@ -126,7 +126,7 @@ class Filling:
 
     _refused: tuple[str, str] = ("", "")
 
-    def _read(self, text: str) -> Given:
+    def _read(self, text: str) -> FilledAnswer:
         from ....problems.grading import read as grader_read
         from ....problems.slips.case import Case
 
@@ -134,8 +134,8 @@ class Filling:
         try:
             reading = grader_read.read(Case(climb.problem.ladder, climb.facts, question), text)
         except grader_read.Unclear as trouble:
-            return Given(text, trouble=str(trouble))
-        return Given(text, reading.shown)
+            return FilledAnswer(text, trouble=str(trouble))
+        return FilledAnswer(text, reading.shown)
 
     def document(self) -> dict[str, Any]:
         """The hand-in."""
@@ -148,7 +148,7 @@ class Filling:
         }
 
 
-def stand_in(item: Item) -> Ladder:
+def stand_in(item: SheetProblem) -> Ladder:
     """A circuit with all values, by which typed letters and figures of an answer are read.
 
     Where the circuit is asked for, any of those to choose from has the parts that may be named;
@@ -159,7 +159,7 @@ def stand_in(item: Item) -> Ladder:
     return mapped(item.ladder, lambda e: e if e.value else replace(e, value=Fraction(1)))
 
 
-def _of_choices(item: Item) -> Ladder | None:
+def _of_choices(item: SheetProblem) -> Ladder | None:
     for asked in item.questions:
         if asked.rung is Rung.WHICH_CIRCUIT:
             return read_circuit(dict(asked.choices[0].values)["valued"])
@@ -167,7 +167,7 @@ def _of_choices(item: Item) -> Ladder | None:
 
 
 @cache
-def of_response(item: Item) -> Ladder | None:
+def of_response(item: SheetProblem) -> Ladder | None:
     """The one of the circuits to choose from that has the response shown, to draw it by.
 
     A sheet holds points of a curve, or roots as they can be read off; charts draw responses.
@@ -184,7 +184,7 @@ def of_response(item: Item) -> Ladder | None:
     return best[1] if best else None
 
 
-def _off(item: Item, known: Facts) -> float:
+def _off(item: SheetProblem, known: Facts) -> float:
     """How far a circuit is from what is shown: decibels apart, or shares of a root's size."""
     from ....problems.analysis.response import TWO_PI, decibels
 

@@ -9,10 +9,19 @@ from pathlib import Path
 from typing import Any
 
 from ....problems.sheets.documents import key_of, plan_from
-from ....problems.sheets.model import Item, Key, Part, Plan, Sheet, SheetError, Student, Trouble
+from ....problems.sheets.model import (
+    Key,
+    Plan,
+    PlanTrouble,
+    Sheet,
+    SheetError,
+    SheetProblem,
+    SheetSection,
+    Student,
+)
 from ....problems.sheets.variant import shown
 from ...language.texts import plain
-from ..marking.made_class import Entry, read_class
+from ..marking.made_class import ClassMember, read_class
 
 KEYS, CLASS, KEY = "keys", "class.json", "key.json"
 _MOST_KEY = 8 * 1024 * 1024
@@ -25,14 +34,14 @@ class ClassFolder:
 
     root: Path
     plan: Plan
-    students: tuple[Entry, ...]
+    students: tuple[ClassMember, ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Given:
+class StudentSheet:
     """One student's sheet and key."""
 
-    entry: Entry
+    entry: ClassMember
     sheet: Sheet
     key: Key
 
@@ -54,7 +63,7 @@ def open_folder(root: Path) -> ClassFolder:
     return ClassFolder(root, plan, students)
 
 
-def given(folder: ClassFolder, numbers: Collection[int] = ()) -> Iterator[Given]:
+def given(folder: ClassFolder, numbers: Collection[int] = ()) -> Iterator[StudentSheet]:
     """Every student's sheet and key, by number; or only some students'.
 
     Raises:
@@ -65,7 +74,7 @@ def given(folder: ClassFolder, numbers: Collection[int] = ()) -> Iterator[Given]
             yield _given(folder, entry)
 
 
-def _given(folder: ClassFolder, entry: Entry) -> Given:
+def _given(folder: ClassFolder, entry: ClassMember) -> StudentSheet:
     path = folder.root / KEYS / entry.folder / KEY
     try:
         key = key_of(_json(path, _MOST_KEY))
@@ -76,21 +85,21 @@ def _given(folder: ClassFolder, entry: Entry) -> Given:
     except (LookupError, ValueError, TypeError, ArithmeticError, AssertionError) as error:
         # A key is checked field by field; whether its values fit together shows in their use.
         what = f"its problems can't be shown: {type(error).__name__}"
-        raise SheetError(Trouble(plain(path), "", what, _REMEDY)) from None
+        raise SheetError(PlanTrouble(plain(path), "", what, _REMEDY)) from None
     student = Student(entry.number, entry.name, entry.id)
-    return Given(entry, Sheet(key.heading, student, _parts(path, folder.plan, items)), key)
+    return StudentSheet(entry, Sheet(key.heading, student, _parts(path, folder.plan, items)), key)
 
 
-def _parts(path: Path, plan: Plan, items: list[Item]) -> tuple[Part, ...]:
+def _parts(path: Path, plan: Plan, items: list[SheetProblem]) -> tuple[SheetSection, ...]:
     """The items in the plan's sections."""
     parts, first = [], 0
     for section in plan.sections:
         last = first + len(section.circuits) + section.count
-        parts.append(Part(section.title, section.instructions, tuple(items[first:last])))
+        parts.append(SheetSection(section.title, section.instructions, tuple(items[first:last])))
         first = last
     if first != len(items):
         what = f"it has {len(items)} problems, and the plan {first}"
-        raise SheetError(Trouble(plain(path), "", what, _REMEDY))
+        raise SheetError(PlanTrouble(plain(path), "", what, _REMEDY))
     return tuple(parts)
 
 
@@ -111,7 +120,7 @@ def _json(path: Path, most: int) -> dict[str, Any]:
     except (OSError, ValueError, RecursionError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
         raise SheetError(
-            Trouble(plain(path), "", f"it can't be read: {plain(reason)[:200]}", _REMEDY)
+            PlanTrouble(plain(path), "", f"it can't be read: {plain(reason)[:200]}", _REMEDY)
         ) from None
     return document
 
@@ -119,7 +128,7 @@ def _json(path: Path, most: int) -> dict[str, Any]:
 def _at(path: Path, error: SheetError) -> SheetError:
     return SheetError(
         *(
-            Trouble(f"{plain(path)}: {t.path}".rstrip(": "), t.value, t.what, t.remedy)
+            PlanTrouble(f"{plain(path)}: {t.path}".rstrip(": "), t.value, t.what, t.remedy)
             for t in error.troubles
         )
     )

@@ -40,7 +40,7 @@ BY_HAND = frozenset({Form.FORMULA, Form.SKETCH})
 
 
 @dataclass(frozen=True, slots=True)
-class Named:
+class NamedSlip:
     """A slip that response processing looks for, and what is said when it is found."""
 
     identifier: str
@@ -51,21 +51,21 @@ class Named:
 
 
 @dataclass(frozen=True, slots=True)
-class Marking:
+class ItemMarking:
     """Everything of an item but its body: elements in the order of the schema."""
 
     declarations: tuple[Node, ...]
     processing: Node | None
     feedback: tuple[Node, ...]
-    named: tuple[Named, ...]
+    named: tuple[NamedSlip, ...]
 
 
-def marking(problem: Problem, question: Question, facts: Facts, points: Fraction) -> Marking:
+def marking(problem: Problem, question: Question, facts: Facts, points: Fraction) -> ItemMarking:
     """How a question's answers are marked."""
     if question.form in BY_HAND:
-        return Marking(tuple(_declarations(question, points)), None, (), ())
+        return ItemMarking(tuple(_declarations(question, points)), None, (), ())
     named = tuple(_named(problem, question, facts))
-    return Marking(
+    return ItemMarking(
         tuple(_declarations(question, points)),
         _processing(question, points, named),
         tuple(_feedback(named)),
@@ -127,7 +127,7 @@ def outcome(name: str, default: float, most: float | None = None) -> Node:
 # -------------------------------------------------------------------------------- processing
 
 
-def _processing(question: Question, points: Fraction, named: tuple[Named, ...]) -> Node:
+def _processing(question: Question, points: Fraction, named: tuple[NamedSlip, ...]) -> Node:
     variable = node("variable", identifier=RESPONSE)
     condition = node(
         "responseCondition",
@@ -184,7 +184,7 @@ def _set(name: str, base: str, value: str) -> Node:
 # ------------------------------------------------------------------------------------- slips
 
 
-def _named(problem: Problem, question: Question, facts: Facts) -> Iterator[Named]:
+def _named(problem: Problem, question: Question, facts: Facts) -> Iterator[NamedSlip]:
     """The slips whose answers can be told from the right one and from each other."""
     words = Words.load()
     case = Case(problem.ladder, facts, question)
@@ -203,7 +203,7 @@ def _named(problem: Problem, question: Question, facts: Facts) -> Iterator[Named
         typed = right_text(replace(question, truth=guess.value))
         values = (*case.common, ("typed", typed), *guess.values)
         hit = SlipHit(guess.slip, tuple(dict(values).items()))
-        yield Named(
+        yield NamedSlip(
             f"slip-{count}", value, guess.slip, words.slip_name(guess.slip), words.slip(hit)
         )
 
@@ -216,7 +216,7 @@ def _whole(question: Question, guess: Prediction) -> str | int | float:
     return guess.value
 
 
-def _feedback(named: tuple[Named, ...]) -> Iterator[Node]:
+def _feedback(named: tuple[NamedSlip, ...]) -> Iterator[Node]:
     yield _modal(RIGHT, fill("interchange", "feedback.right"), "")
     for slip in named:
         yield _modal(slip.identifier, slip.sentence, slip.title)

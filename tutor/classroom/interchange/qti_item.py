@@ -17,10 +17,10 @@ from dataclasses import dataclass
 
 from ....problems.analysis.response import Facts
 from ....problems.questions.model import Form, Problem
-from ....problems.sheets.model import Asked, Item, Symbols
-from ...documents.drawings.svg import Drawing
+from ....problems.sheets.model import AskedQuestion, SheetProblem, Symbols
+from ...documents.drawings.svg import VectorDrawing
 from ...documents.pages import ask, shown
-from ...documents.pages_form import Ask, Figure, Lines, Option, Paragraph
+from ...documents.pages_form import Lines, Option, PageFigure, PageQuestion, Paragraph
 from ...language.texts import Words, fill
 from ...version import VERSION
 from .markup import HEAD, Node, node, written
@@ -68,14 +68,14 @@ def root(name: str, language: str, **attributes: str) -> Node:
 
 
 @dataclass(slots=True)
-class Exercise:
+class QtiExercise:
     """A problem of a sheet, ready to be made items of.
 
     ``prefix`` begins the identifiers of its items; ``item`` is what students see of ``problem``.
     """
 
     prefix: str
-    item: Item
+    item: SheetProblem
     problem: Problem
     facts: Facts
     symbols: Symbols
@@ -124,7 +124,9 @@ class Exercise:
                 identifier, title, written(made), tuple(images), question.form in BY_HAND
             )
 
-    def _body(self, asked: Asked, found: Ask, figure: Figure | None) -> tuple[Node, list[str]]:
+    def _body(
+        self, asked: AskedQuestion, found: PageQuestion, figure: PageFigure | None
+    ) -> tuple[Node, list[str]]:
         body, images = node("itemBody"), list[str]()
         if figure is not None:
             images.append(self._head)
@@ -160,7 +162,7 @@ class Exercise:
             body.children += [*prompt, _how(asked), line]
         return body, images
 
-    def _choice(self, asked: Asked, place: int, option: Option) -> tuple[Node, str]:
+    def _choice(self, asked: AskedQuestion, place: int, option: Option) -> tuple[Node, str]:
         question = asked.question()
         choice = node("simpleChoice", identifier=LETTERS[place], fixed=True)
         if option.picture is None:
@@ -171,11 +173,11 @@ class Exercise:
         return choice, name
 
 
-def _choice_name(asked: Asked, place: int) -> str:
+def _choice_name(asked: AskedQuestion, place: int) -> str:
     return f"q{asked.number.replace('.', '-')}-{LETTERS[place].lower()}.svg"
 
 
-def _how(asked: Asked) -> Node:
+def _how(asked: AskedQuestion) -> Node:
     """How an answer is typed, where a program reads it."""
     return node("p", fill("interchange", f"type.{asked.form.value}", [("unit", asked.unit)]))
 
@@ -192,7 +194,7 @@ def _prose(text: str) -> Iterator[Node]:
                 yield node("pre", "\n".join(part.lines))
 
 
-def picture(name: str, drawing: Drawing) -> Node:
+def picture(name: str, drawing: VectorDrawing) -> Node:
     """An image element with its words."""
     return node(
         "img",
@@ -203,7 +205,7 @@ def picture(name: str, drawing: Drawing) -> Node:
     )
 
 
-def picture_file(drawing: Drawing) -> bytes:
+def picture_file(drawing: VectorDrawing) -> bytes:
     """A drawing as a file of its own, on white: it may be shown on any ground."""
     view = _VIEW.search(drawing.svg)
     assert view is not None
@@ -213,4 +215,13 @@ def picture_file(drawing: Drawing) -> bytes:
     return f"{HEAD}{head}{mark}{ground}{rest}\n".encode()
 
 
-__all__ = ["BASE_TYPE", "QTI", "Exercise", "Image", "MadeItem", "picture", "picture_file", "root"]
+__all__ = [
+    "BASE_TYPE",
+    "QTI",
+    "Image",
+    "MadeItem",
+    "QtiExercise",
+    "picture",
+    "picture_file",
+    "root",
+]

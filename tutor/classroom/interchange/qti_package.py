@@ -21,13 +21,13 @@ from hashlib import sha256
 
 from ....problems.analysis.response import facts
 from ....problems.sheets.documents import sheet_document
-from ....problems.sheets.model import Heading, Part, Sheet, SheetError, Trouble
+from ....problems.sheets.model import Heading, PlanTrouble, Sheet, SheetError, SheetSection
 from ...files.names import sheet_name
 from ...language.texts import fill, plain
-from .class_folder import Given
+from .class_folder import StudentSheet
 from .markup import Node, node, written
 from .qti_answer import SCORE, outcome
-from .qti_item import Exercise, MadeItem, root
+from .qti_item import MadeItem, QtiExercise, root
 
 MANIFEST = "imsmanifest.xml"
 CP = "http://www.imsglobal.org/xsd/imscp_v1p1"
@@ -54,7 +54,7 @@ class _Made:
     items: list[MadeItem] = field(default_factory=list)
 
 
-def package(students: Iterable[Given], counts: Counts) -> Iterator[tuple[str, bytes]]:
+def package(students: Iterable[StudentSheet], counts: Counts) -> Iterator[tuple[str, bytes]]:
     """(path, bytes) of every file, the manifest last.
 
     Args:
@@ -96,7 +96,7 @@ def _prefix(sheet: Sheet) -> str:
 
 
 def _readable(
-    given: Given, part: Part, prefix: str, name: str
+    given: StudentSheet, part: SheetSection, prefix: str, name: str
 ) -> tuple[list[_Made], list[tuple[str, bytes]]]:
     """As :func:`_part`.
 
@@ -109,18 +109,18 @@ def _readable(
         # A key is checked field by field; whether its values fit together shows in their use.
         what = f"its problems can't be shown: {type(error).__name__}: {plain(error)[:200]}"
         place = f"keys/{given.entry.folder}/key.json"
-        raise SheetError(Trouble(place, "", what, "take the file as it was made")) from None
+        raise SheetError(PlanTrouble(place, "", what, "take the file as it was made")) from None
 
 
 def _part(
-    given: Given, part: Part, prefix: str, name: str
+    given: StudentSheet, part: SheetSection, prefix: str, name: str
 ) -> tuple[list[_Made], list[tuple[str, bytes]]]:
     heading = given.sheet.heading
     problems = {item.number: item.problem for item in given.key.items}
     made, files = [], []
     for item in part.items:
         problem = problems[item.number]
-        exercise = Exercise(
+        exercise = QtiExercise(
             prefix,
             item,
             problem,
@@ -155,7 +155,7 @@ def _language(heading: Heading) -> str:
 # ---------------------------------------------------------------------------------- the test
 
 
-def _test(given: Given, prefix: str, parts: list[tuple[Part, list[_Made]]]) -> bytes:
+def _test(given: StudentSheet, prefix: str, parts: list[tuple[SheetSection, list[_Made]]]) -> bytes:
     heading = given.sheet.heading
     values = [("title", heading.title), ("number", sheet_name(given.entry.number))]
     name = fill("interchange", "test.title" if plain(heading.title) else "test.title-plain", values)
@@ -188,7 +188,9 @@ def _test(given: Given, prefix: str, parts: list[tuple[Part, list[_Made]]]) -> b
     return written(test)
 
 
-def _section(place: int, prefix: str, part: Part, made: list[_Made], instructions: str) -> Node:
+def _section(
+    place: int, prefix: str, part: SheetSection, made: list[_Made], instructions: str
+) -> Node:
     title = plain(part.title) or fill("interchange", "test.part", [("number", place)])
     section = node("assessmentSection", identifier=f"{prefix}-s{place}", title=title, visible=True)
     lines = [

@@ -21,7 +21,14 @@ from uuid import UUID, uuid5
 
 from ...language.texts import fill, plain
 from ...store.xapi import HOME
-from ..marking.marks import ClassMarks, Outcome, ProblemMark, QuestionMark, State, StudentMarks
+from ..marking.marks import (
+    ClassMarks,
+    HandInState,
+    ProblemMark,
+    QuestionMark,
+    QuestionOutcome,
+    StudentMarks,
+)
 
 VERSION = "1.0.3"
 _SPACE = UUID("5c0b7a0e-6a3f-5a0e-9f1d-1f0d4e8b2c77")
@@ -38,11 +45,11 @@ _INTERACTION = {"choice": "choice", "formula": "fill-in", "sketch": "long-fill-i
 def statements(marks: ClassMarks) -> Iterator[str]:
     """A line for each statement, without its line break."""
     for student in marks.students:
-        if student.state is State.MARKED and student.problems:
+        if student.state is HandInState.MARKED and student.problems:
             yield _line(_sheet(marks, student))
             for problem in student.problems:
                 for question in problem.questions:
-                    if question.verdict is not Outcome.BLANK:
+                    if question.verdict is not QuestionOutcome.BLANK:
                         yield _line(_answer(marks, student, problem, question))
 
 
@@ -71,7 +78,7 @@ def _answer(
         "score": _score(question.points, question.of),
         "response": plain(question.typed),
     }
-    if question.verdict is not Outcome.UNCLEAR:
+    if question.verdict is not QuestionOutcome.UNCLEAR:
         result["success"] = question.verdict.passed
     result["extensions"] = {
         VERDICT: question.verdict.value,

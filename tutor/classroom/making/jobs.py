@@ -13,7 +13,15 @@ from typing import Any, TypeVar
 from ....problems.generate.analyse import GenerationError
 from ....problems.sheets.documents import answers_template, key_document, sheet_document
 from ....problems.sheets.lots import draft, redrawn
-from ....problems.sheets.model import Lot, Plan, Sheet, SheetError, Student, Trouble, Variant
+from ....problems.sheets.model import (
+    Plan,
+    PlanTrouble,
+    ProblemLot,
+    Sheet,
+    SheetError,
+    Student,
+    Variant,
+)
 from ....problems.sheets.variant import variant
 from ...files.names import sheet_name
 
@@ -29,7 +37,7 @@ ANSWERS_CSV, ANSWERS_JSON, KEY_JSON = "answers.csv", "answers.json", "key.json"
 
 
 @dataclass(frozen=True, slots=True)
-class Wish:
+class FilesWanted:
     """A student and the files to make, as (folder, name): ``("keys", "key.pdf")``."""
 
     student: Student
@@ -37,14 +45,14 @@ class Wish:
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
+class StudentFiles:
     """What was made for a student: the files' bytes by (folder, name), and of which circuits."""
 
     number: int
-    lots: tuple[Lot, ...] = ()
+    lots: tuple[ProblemLot, ...] = ()
     prints: tuple[str, ...] = ()
     files: tuple[tuple[tuple[str, str], bytes], ...] = ()
-    troubles: tuple[Trouble, ...] = ()
+    troubles: tuple[PlanTrouble, ...] = ()
 
 
 def names_of(formats: Collection[str]) -> tuple[tuple[str, str], ...]:
@@ -59,31 +67,31 @@ def names_of(formats: Collection[str]) -> tuple[tuple[str, str], ...]:
     )  # fmt: skip
 
 
-def make_batch(plan: Plan, wishes: Iterable[Wish]) -> list[Made]:
+def make_batch(plan: Plan, wishes: Iterable[FilesWanted]) -> list[StudentFiles]:
     """Make some students' files, as if they shared no values with the others."""
     return [make_one(plan, wish) for wish in wishes]
 
 
-def make_one(plan: Plan, wish: Wish) -> Made:
+def make_one(plan: Plan, wish: FilesWanted) -> StudentFiles:
     """Make one student's files."""
     try:
         drawn = _drawing(lambda: draft(plan, wish.student))
     except SheetError as error:
-        return Made(wish.student.number, troubles=error.troubles)
+        return StudentFiles(wish.student.number, troubles=error.troubles)
     files = render(drawn.variant, wish.names)
-    return Made(wish.student.number, drawn.lots, drawn.prints, files)
+    return StudentFiles(wish.student.number, drawn.lots, drawn.prints, files)
 
 
 def make_again(
-    plan: Plan, wish: Wish, lots: tuple[Lot, ...]
+    plan: Plan, wish: FilesWanted, lots: tuple[ProblemLot, ...]
 ) -> tuple[tuple[tuple[str, str], bytes], ...]:
     """Make one student's files of these lots."""
     return render(variant(plan, wish.student, lots), wish.names)
 
 
 def lots_avoiding(
-    plan: Plan, student: Student, made: Made, avoid: Collection[str]
-) -> tuple[tuple[Lot, ...], tuple[str, ...]]:
+    plan: Plan, student: Student, made: StudentFiles, avoid: Collection[str]
+) -> tuple[tuple[ProblemLot, ...], tuple[str, ...]]:
     """A student's lots and prints where some circuits are others' already.
 
     Raises:
@@ -97,7 +105,7 @@ def _drawing(drawing: Callable[[], T]) -> T:
         return drawing()
     except GenerationError as error:
         raise SheetError(
-            Trouble("sections", "", str(error), "name other families or levels")
+            PlanTrouble("sections", "", str(error), "name other families or levels")
         ) from None
 
 

@@ -17,7 +17,7 @@ from typing import Any
 from ....problems.sheets.documents import plan_document
 from ....problems.sheets.model import Plan, Student
 from ...files.names import folder_name, sheet_name
-from ...files.tree import Tree, digest
+from ...files.tree import FolderTree, digest
 from ...version import VERSION
 from .jobs import KEYS, STUDENTS, json_bytes
 
@@ -38,7 +38,7 @@ class StaleError(Exception):
 
 
 @dataclass(frozen=True, slots=True)
-class Binding:
+class MadeFrom:
     """What all files of a folder are made of."""
 
     plan: Mapping[str, Any]
@@ -46,7 +46,7 @@ class Binding:
     version: str = VERSION
 
     @classmethod
-    def of(cls, plan: Plan, students: Iterable[Student]) -> Binding:
+    def of(cls, plan: Plan, students: Iterable[Student]) -> MadeFrom:
         """The binding of a plan and a class."""
         return cls(plan_document(plan), tuple((s.name, s.id) for s in students))
 
@@ -71,7 +71,7 @@ class Binding:
         head = {"format": CLASS_FORMAT, "rungwise": self.version}
         return json_bytes({**head, "plan": self.plan, "students": students})
 
-    def differences(self, other: Binding) -> list[str]:
+    def differences(self, other: MadeFrom) -> list[str]:
         """How another one, that would be used now, differs; students at the end may be new."""
         told = []
         if self.version != other.version:
@@ -123,7 +123,7 @@ class Ledger:
         stale: path → digests of what was made there before, for another one.
     """
 
-    def __init__(self, tree: Tree, binding: Binding) -> None:
+    def __init__(self, tree: FolderTree, binding: MadeFrom) -> None:
         self.prints: dict[int, tuple[str, ...]] = {}
         self.files: dict[str, str] = {}
         self.stale: dict[str, list[str]] = {}
@@ -132,7 +132,7 @@ class Ledger:
         self._lines: int | None = None
 
     @classmethod
-    def open(cls, tree: Tree, binding: Binding, *, again: bool) -> Ledger:
+    def open(cls, tree: FolderTree, binding: MadeFrom, *, again: bool) -> Ledger:
         """What is known of a folder, which is bound to a plan and a class from now on.
 
         Raises:
@@ -170,7 +170,7 @@ class Ledger:
         return made
 
     @classmethod
-    def _before(cls, tree: Tree) -> Ledger | None:
+    def _before(cls, tree: FolderTree) -> Ledger | None:
         """What runs before this one left; None if there were none.
 
         Raises:
@@ -185,7 +185,7 @@ class Ledger:
         if head["format"] != FORMAT:
             raise ValueError
         students = tuple((str(name), str(id_)) for name, id_ in head["students"])
-        found = cls(tree, Binding(head["plan"], students, str(head["rungwise"])))
+        found = cls(tree, MadeFrom(head["plan"], students, str(head["rungwise"])))
         found.stale = {path: list(known) for path, known in head["stale"].items()}
         for entry in head["made"]:
             found._enter(entry)

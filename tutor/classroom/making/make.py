@@ -18,12 +18,12 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ....problems.sheets.model import Lot, Plan, SheetError, Student
+from ....problems.sheets.model import Plan, ProblemLot, SheetError, Student
 from ...files.names import folder_name
-from ...files.tree import OutsideError, Tree, among_students, digest, only_one
+from ...files.tree import FolderTree, OutsideError, among_students, digest, only_one
 from .crew import Crew, Workers
-from .jobs import KEYS, Made, Wish, lots_avoiding, make_again, make_batch, names_of
-from .ledger import MOST_FILE, Binding, Ledger
+from .jobs import KEYS, FilesWanted, StudentFiles, lots_avoiding, make_again, make_batch, names_of
+from .ledger import MOST_FILE, Ledger, MadeFrom
 
 BATCH = 4
 """Students of one job, where only JSON is made; pages take long enough to be jobs of their own."""
@@ -33,16 +33,16 @@ _WRITERS = 6
 """Threads that write a student's files."""
 
 
-_Again = tuple[Wish, tuple[str, ...], tuple[Lot, ...]]
+_Again = tuple[FilesWanted, tuple[str, ...], tuple[ProblemLot, ...]]
 """What is made once more: for whom, prints and lots."""
 
 
-class BusyError(Exception):
+class MakingBusyError(Exception):
     """Another process is making sheets in the same folder."""
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class MakingJob:
     """What is to be made, and where."""
 
     plan: Plan
@@ -53,7 +53,7 @@ class Job:
 
 
 @dataclass
-class Outcome:
+class MakingOutcome:
     """What came of it.
 
     Attributes:
@@ -72,8 +72,8 @@ class Outcome:
 
 
 def make(
-    job: Job, workers: Workers, tell: Callable[[int, int], None] = lambda done, of: None
-) -> Outcome:
+    job: MakingJob, workers: Workers, tell: Callable[[int, int], None] = lambda done, of: None
+) -> MakingOutcome:
     """Make what isn't there yet.
 
     Args:
@@ -93,11 +93,11 @@ def make(
             f"{job.out} is among the students' files of other sheets, and keys are never put "
             "there; give another --out"
         )
-    tree = Tree(job.out, private=KEYS)
+    tree = FolderTree(job.out, private=KEYS)
     with only_one(tree.folder(KEYS) / ".making") as alone:
         if not alone:
-            raise BusyError(f"another `rungwise sheet make` is writing into {job.out}")
-        ledger = Ledger.open(tree, Binding.of(job.plan, job.students), again=job.again)
+            raise MakingBusyError(f"another `rungwise sheet make` is writing into {job.out}")
+        ledger = Ledger.open(tree, MadeFrom.of(job.plan, job.students), again=job.again)
         try:
             making = _Making(job, tree, ledger, tell)
             with Crew(workers) as crew:
@@ -112,9 +112,9 @@ class _Making:
     """One run."""
 
     def __init__(
-        self, job: Job, tree: Tree, ledger: Ledger, tell: Callable[[int, int], None]
+        self, job: MakingJob, tree: FolderTree, ledger: Ledger, tell: Callable[[int, int], None]
     ) -> None:
-        self.outcome = Outcome()
+        self.outcome = MakingOutcome()
         self._job, self._tree, self._ledger = job, tree, ledger
         self._students = {student.number: student for student in job.students}
         self._folders = {s.number: folder_name(s.number, s.name, s.id) for s in job.students}
@@ -131,7 +131,7 @@ class _Making:
 
     # --- what there is to do ------------------------------------------------------------------
 
-    def _wish(self, student: Student) -> Wish:
+    def _wish(self, student: Student) -> FilesWanted:
         """What has to be made for a student."""
         names = tuple(
             name
@@ -139,7 +139,7 @@ class _Making:
             if not self._is_there(self._path(student.number, name))
         )
         self.outcome.there += not names
-        return Wish(student, names)
+        return FilesWanted(student, names)
 
     def _is_there(self, path: str) -> bool:
         known = self._ledger.files.get(path)
@@ -170,9 +170,9 @@ class _Making:
         self._tell()
         batches = _batches(self._wishes, BATCH if set(self._job.formats) <= {"json"} else 1)
         order: deque[int] = deque()
-        held: dict[int, list[Made]] = {}
+        held: dict[int, list[StudentFiles]] = {}
         anew: deque[_Again] = deque()
-        rendered: dict[int, tuple[Wish, tuple[str, ...]]] = {}
+        rendered: dict[int, tuple[FilesWanted, tuple[str, ...]]] = {}
         more = True
         while True:
             while anew and crew.has_room:
@@ -196,7 +196,7 @@ class _Making:
                 for made in held.pop(order.popleft()):
                     self._settle(made, anew)
 
-    def _settle(self, made: Made, anew: deque[_Again]) -> None:
+    def _settle(self, made: StudentFiles, anew: deque[_Again]) -> None:
         """Take what was made for the next student by number."""
         student = self._students[made.number]
         if made.troubles:
@@ -206,7 +206,7 @@ class _Making:
         if self._job.plan.unshared and not self._seen.isdisjoint(prints):
             lots, prints = lots_avoiding(self._job.plan, student, made, self._seen)
             names = tuple(name for name, _ in made.files)
-            anew.append((Wish(student, names), prints, lots))
+            anew.append((FilesWanted(student, names), prints, lots))
         else:
             self._put(student, prints, made.files)
         self._seen.update(prints)
@@ -246,6 +246,6 @@ class _Making:
         self._tree.settle(KEYS)
 
 
-def _batches(wishes: Sequence[Wish], size: int) -> Iterator[tuple[Wish, ...]]:
+def _batches(wishes: Sequence[FilesWanted], size: int) -> Iterator[tuple[FilesWanted, ...]]:
     for start in range(0, len(wishes), size):
         yield tuple(wishes[start : start + size])

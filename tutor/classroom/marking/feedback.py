@@ -9,14 +9,14 @@ from ....problems.questions.model import Rung
 from ...files.names import sheet_name
 from ...language.texts import Words, fill
 from ..handins.cells import one_line
-from .made_class import Course
-from .marks import Outcome, ProblemMark, QuestionMark, StudentMarks
+from .made_class import ClassSettings
+from .marks import ProblemMark, QuestionMark, QuestionOutcome, StudentMarks
 from .tables import decimal
 
 WIDTH = 78
 
 
-def feedback(course: Course, marks: StudentMarks) -> str:
+def feedback(course: ClassSettings, marks: StudentMarks) -> str:
     """A student's marks in words, with the slips named, and without the right answers."""
     return "".join(f"{line}\n" for line in _lines(course, marks))
 
@@ -25,7 +25,7 @@ def _say(key: str, **values: object) -> str:
     return fill("marking", key, values.items())
 
 
-def _lines(course: Course, marks: StudentMarks) -> Iterator[str]:
+def _lines(course: ClassSettings, marks: StudentMarks) -> Iterator[str]:
     yield from _wrapped(one_line(course.title), 0)
     about = ", ".join(one_line(text) for text in (course.course, course.date) if text)
     if about:
@@ -68,7 +68,7 @@ def _question(mark: QuestionMark) -> Iterator[str]:
         of=decimal(mark.of),
     )
     yield from _wrapped(line, 2)
-    if mark.verdict in (Outcome.RIGHT, Outcome.BLANK) and not mark.settled:
+    if mark.verdict in (QuestionOutcome.RIGHT, QuestionOutcome.BLANK) and not mark.settled:
         return
     if mark.typed:
         # A minus sign is echoed as printers have it.
@@ -88,7 +88,7 @@ def _question(mark: QuestionMark) -> Iterator[str]:
 
 
 def _verdict(mark: QuestionMark) -> str:
-    partly = mark.verdict is Outcome.WRONG and mark.points > 0
+    partly = mark.verdict is QuestionOutcome.WRONG and mark.points > 0
     return "partly" if partly else mark.verdict.value
 
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any, TypeVar
 
 from ....problems.quantities.spelling import shown
-from ....problems.sheets.model import SheetError, Trouble
+from ....problems.sheets.model import PlanTrouble, SheetError
 
 Found = TypeVar("Found")
 REMEDY = "run `rungwise sheet mark` again"
@@ -16,10 +16,10 @@ REMEDY = "run `rungwise sheet mark` again"
 
 def bad(path: str, value: object, what: str) -> SheetError:
     """The error for a member that is not what it should be."""
-    return SheetError(Trouble(path.strip("."), shown(str(value)), what, REMEDY))
+    return SheetError(PlanTrouble(path.strip("."), shown(str(value)), what, REMEDY))
 
 
-class Fields:
+class JsonFields:
     """A JSON object.
 
     Each of the methods raises ``SheetError`` where a member is not what it should be; the message
@@ -70,10 +70,10 @@ class Fields:
     def _list(self, name: str) -> list[Any]:
         return list(self._get(name, list, "list", []))
 
-    def each(self, name: str, read: Callable[[Fields], Found]) -> tuple[Found, ...]:
+    def each(self, name: str, read: Callable[[JsonFields], Found]) -> tuple[Found, ...]:
         """A list of objects, each read."""
         return tuple(
-            read(Fields(value, f"{self.path}.{name}[{place}]"))
+            read(JsonFields(value, f"{self.path}.{name}[{place}]"))
             for place, value in enumerate(self._list(name))
         )
 

@@ -17,12 +17,12 @@ from ...version import VERSION
 from ..handins.cells import one_line
 from ..handins.files import Answers
 from .mark import RULES, Decision, mark_answers, strays
-from .marks import Outcome, ProblemMark, problem_document, problem_of
+from .marks import ProblemMark, QuestionOutcome, problem_document, problem_of
 from .store import Marked
 
 
 @dataclass(frozen=True, slots=True)
-class Job:
+class MarkingJob:
     """One hand-in to be marked.
 
     Attributes:
@@ -50,7 +50,7 @@ class Job:
 
 
 @dataclass(frozen=True, slots=True)
-class Result:
+class MarkingResult:
     """What came of a job.
 
     Attributes:
@@ -78,7 +78,7 @@ class Result:
     @property
     def open(self) -> int:
         """How many answers wait for a human."""
-        return sum(q.verdict is Outcome.UNCLEAR for p in self.problems for q in p.questions)
+        return sum(q.verdict is QuestionOutcome.UNCLEAR for p in self.problems for q in p.questions)
 
 
 def written(answers: Answers) -> str:
@@ -95,13 +95,13 @@ def answers_from(text: str) -> Answers:
     )
 
 
-def mark_batch(jobs: Iterable[Job]) -> list[Marked]:
+def mark_batch(jobs: Iterable[MarkingJob]) -> list[Marked]:
     """Mark some hand-ins; :func:`result_from` reads the text of each."""
     results = [mark_one(job) for job in jobs]
     return [Marked(len(r.problems), bool(r.refused or r.trouble), _text(r)) for r in results]
 
 
-def mark_one(job: Job) -> Result:
+def mark_one(job: MarkingJob) -> MarkingResult:
     """Mark a hand-in."""
     from ....problems.sheets.documents import key_of
 
@@ -109,17 +109,17 @@ def mark_one(job: Job) -> Result:
         key = key_of(json.loads(job.key))
     except SheetError as error:
         first = error.troubles[0] if error.troubles else error
-        return Result(trouble=one_line(str(first))[:300])
+        return MarkingResult(trouble=one_line(str(first))[:300])
     except (ValueError, RecursionError) as error:
-        return Result(trouble=f"it is no JSON ({one_line(str(error))[:200]})")
+        return MarkingResult(trouble=f"it is no JSON ({one_line(str(error))[:200]})")
     if key.student.number != job.number:
-        return Result(trouble=f"it is the key of sheet {key.student.number}")
+        return MarkingResult(trouble=f"it is the key of sheet {key.student.number}")
     answers = answers_from(job.answers)
     decisions, refused = _decisions(key, job.decisions)
     problems = mark_answers(
         key, answers, Fraction(job.tolerance) if job.tolerance else None, decisions
     )
-    return Result(problems, tuple(strays(key, answers)), tuple(refused))
+    return MarkingResult(problems, tuple(strays(key, answers)), tuple(refused))
 
 
 def _decisions(
@@ -144,7 +144,7 @@ def _decisions(
     return found, refused
 
 
-def _text(result: Result) -> str:
+def _text(result: MarkingResult) -> str:
     document: dict[str, Any] = {
         "problems": [problem_document(problem) for problem in result.problems],
         "strays": result.strays,
@@ -154,10 +154,10 @@ def _text(result: Result) -> str:
     return json.dumps(document, ensure_ascii=False, separators=(",", ":"))
 
 
-def result_from(text: str) -> Result:
+def result_from(text: str) -> MarkingResult:
     """What :func:`mark_batch` gave for a job."""
     found = json.loads(text)
-    return Result(
+    return MarkingResult(
         tuple(map(problem_of, found["problems"])),
         tuple(map(tuple, found["strays"])),
         tuple(map(tuple, found["refused"])),

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from ....problems.quantities.spelling import shown
-from ....problems.sheets.model import SheetError, Trouble
+from ....problems.sheets.model import PlanTrouble, SheetError
 from ..handins.cells import one_line
 from ..handins.files import Answers
 
@@ -24,7 +24,7 @@ _REMEDY = "take the file as `rungwise sheet make` made it"
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
+class ClassMember:
     """A student as the class has them; ``folder`` is the name of their folder of keys."""
 
     number: int
@@ -34,7 +34,7 @@ class Entry:
 
 
 @dataclass(frozen=True, slots=True)
-class Course:
+class ClassSettings:
     """What all sheets of a class have in common."""
 
     title: str
@@ -45,21 +45,21 @@ class Course:
     paper: str = ""
 
 
-class Roll(Protocol):
+class ClassRoll(Protocol):
     """The students of a class, looked up."""
 
-    def by_number(self, number: int) -> Entry | None:
+    def by_number(self, number: int) -> ClassMember | None:
         """The student of a sheet."""
 
-    def by_folder(self, folder: str) -> Entry | None:
+    def by_folder(self, folder: str) -> ClassMember | None:
         """The student of a folder."""
 
-    def by_person(self, person: str) -> list[Entry]:
+    def by_person(self, person: str) -> list[ClassMember]:
         """The students of a name or id, as :func:`person` has it; two at most."""
 
 
 @dataclass(frozen=True, slots=True)
-class Whose:
+class HandInOwner:
     """Whose a hand-in is: a student's, or nobody's for a reason.
 
     ``number`` is 0 where it is nobody's.  ``notes`` say what is odd.
@@ -71,7 +71,7 @@ class Whose:
     remedy: str = ""
 
 
-def read_class(path: Path) -> tuple[Course, Iterator[Entry]]:
+def read_class(path: Path) -> tuple[ClassSettings, Iterator[ClassMember]]:
     """Read ``class.json``.
 
     Raises:
@@ -86,37 +86,41 @@ def read_class(path: Path) -> tuple[Course, Iterator[Entry]]:
     except (OSError, ValueError, RecursionError) as error:
         reason = (error.strerror if isinstance(error, OSError) else None) or one_line(str(error))
         raise SheetError(
-            Trouble(str(path), "", f"it can't be read: {reason[:200]}", "give the folder that "
+            PlanTrouble(str(path), "", f"it can't be read: {reason[:200]}", "give the folder that "
                     "`rungwise sheet make` wrote")
         ) from None  # fmt: skip
     if not isinstance(document, dict) or document.get("format") != CLASS_FORMAT:
-        raise SheetError(Trouble(str(path), "", f'it is no "{CLASS_FORMAT}"', _REMEDY))
+        raise SheetError(PlanTrouble(str(path), "", f'it is no "{CLASS_FORMAT}"', _REMEDY))
     plan, students = document.get("plan"), document.get("students")
     if not isinstance(plan, dict) or not isinstance(students, list):
-        raise SheetError(Trouble(str(path), "", "it has no plan or no students", _REMEDY))
+        raise SheetError(PlanTrouble(str(path), "", "it has no plan or no students", _REMEDY))
     title, course, date, language, symbols, paper = (
         str(plan.get(name, ""))
         for name in ("title", "course", "date", "language", "symbols", "paper")
     )
-    found = Course(title, course, date, language or "en", symbols, paper)
+    found = ClassSettings(title, course, date, language or "en", symbols, paper)
     return found, _entries(path, students)
 
 
-def _entries(path: Path, students: Iterable[Any]) -> Iterator[Entry]:
+def _entries(path: Path, students: Iterable[Any]) -> Iterator[ClassMember]:
     for place, found in enumerate(students):
         there = f"{path}: students[{place}]"
         if not isinstance(found, dict):
-            raise SheetError(Trouble(there, shown(str(found)), "it is no student", _REMEDY))
+            raise SheetError(PlanTrouble(there, shown(str(found)), "it is no student", _REMEDY))
         number, folder = found.get("number"), found.get("folder")
         name, id_ = found.get("name", ""), found.get("id", "")
         if type(number) is not int or not 0 < number < 10**6:
-            raise SheetError(Trouble(f"{there}.number", shown(str(number)), "no number", _REMEDY))
+            raise SheetError(
+                PlanTrouble(f"{there}.number", shown(str(number)), "no number", _REMEDY)
+            )
         if not isinstance(folder, str) or not _FOLDER.fullmatch(folder):
             # The name becomes part of a path: it must be one that we make.
-            raise SheetError(Trouble(f"{there}.folder", shown(str(folder)), "no folder", _REMEDY))
+            raise SheetError(
+                PlanTrouble(f"{there}.folder", shown(str(folder)), "no folder", _REMEDY)
+            )
         if not isinstance(name, str) or not isinstance(id_, str):
-            raise SheetError(Trouble(f"{there}.name", "", "no text", _REMEDY))
-        yield Entry(number, folder, name, id_)
+            raise SheetError(PlanTrouble(f"{there}.name", "", "no text", _REMEDY))
+        yield ClassMember(number, folder, name, id_)
 
 
 def person(text: str) -> str:
@@ -135,7 +139,9 @@ def folder_of(name: str) -> str:
     return name.strip().casefold()
 
 
-def whose(roll: Roll, course: Course, answers: Answers | None, names: Iterable[str]) -> Whose:
+def whose(
+    roll: ClassRoll, course: ClassSettings, answers: Answers | None, names: Iterable[str]
+) -> HandInOwner:
     """Whose a hand-in is.
 
     Args:
@@ -146,9 +152,9 @@ def whose(roll: Roll, course: Course, answers: Answers | None, names: Iterable[s
     """
     lies = next((e for e in map(roll.by_folder, map(folder_of, names)) if e is not None), None)
     if answers is None:
-        return Whose(lies.number if lies else 0)
+        return HandInOwner(lies.number if lies else 0)
     if answers.title and not _is_titled(answers.title, course.title):
-        return Whose(
+        return HandInOwner(
             0,
             what=f"it belongs to the sheet {shown(one_line(answers.title), 60)}",
             remedy="mark it with that sheet; if it is of this one, take its row title out",
@@ -157,7 +163,7 @@ def whose(roll: Roll, course: Course, answers: Answers | None, names: Iterable[s
     if says.what:
         return says
     if says.number and lies and lies.number != says.number:
-        return Whose(
+        return HandInOwner(
             0,
             what=f"it says that it is sheet {says.number}, and lies in the folder {lies.folder}",
             remedy="move it to the right folder, or mend its row sheet",
@@ -165,8 +171,8 @@ def whose(roll: Roll, course: Course, answers: Answers | None, names: Iterable[s
     if says.number:
         return says
     if lies:
-        return Whose(lies.number, ("it does not say whose it is; its folder does",))
-    return Whose(
+        return HandInOwner(lies.number, ("it does not say whose it is; its folder does",))
+    return HandInOwner(
         0,
         what="neither it nor its folder says whose it is",
         remedy="fill in its row sheet, or put it into a folder named as the student's",
@@ -181,35 +187,37 @@ def _is_titled(said: str, title: str) -> bool:
     )
 
 
-def _said(roll: Roll, answers: Answers) -> Whose:
+def _said(roll: ClassRoll, answers: Answers) -> HandInOwner:
     """Whose a hand-in says that it is; nobody's without a reason where it says nothing."""
     named = roll.by_person(person(answers.student)) if person(answers.student) else []
     called = shown(one_line(answers.student), 60)
     if not answers.sheet:
         if len(named) > 1:
-            return Whose(
+            return HandInOwner(
                 0,
                 what=f"several students are called {called}",
                 remedy="fill in its row sheet",
             )
         if named:
-            return Whose(named[0].number)
+            return HandInOwner(named[0].number)
         if answers.student:
-            return Whose(0, what=f"nobody here is called {called}", remedy="fill in its row sheet")
-        return Whose(0)
+            return HandInOwner(
+                0, what=f"nobody here is called {called}", remedy="fill in its row sheet"
+            )
+        return HandInOwner(0)
     folded = unicodedata.normalize("NFKC", answers.sheet).strip().casefold()
     match = _SHEET.fullmatch(folded)
     entry = roll.by_number(int(match[1])) if match else None
     if entry is None:
-        return Whose(
+        return HandInOwner(
             0,
             what=f"there is no sheet {shown(one_line(answers.sheet), 40)} here",
             remedy="mend its row sheet, or mark it with the sheet that it belongs to",
         )
     if not answers.student or person(answers.student) in (person(entry.name), person(entry.id)):
-        return Whose(entry.number)
+        return HandInOwner(entry.number)
     if named:
-        return Whose(
+        return HandInOwner(
             0,
             what=f"it says that it is sheet {entry.number}, and that it is of {called}, "
             f"who has sheet {named[0].number}",
@@ -217,4 +225,4 @@ def _said(roll: Roll, answers: Answers) -> Whose:
         )
     # Somebody wrote a name of their own choice, or got a sheet without one.
     note = f"it says that it is of {called}" if entry.name or entry.id else ""
-    return Whose(entry.number, (note,) if note else ())
+    return HandInOwner(entry.number, (note,) if note else ())

@@ -31,7 +31,7 @@ from ...language.texts import Words
 from ...phrases.answer_text import understood
 from ..handins.cells import one_line
 from ..handins.files import Answers
-from .marks import Outcome, ProblemMark, QuestionMark, Settled, Slipped
+from .marks import ProblemMark, QuestionMark, QuestionOutcome, SettledAnswer, Slipped
 
 RULES = 1
 """Raised where the same answers come to other marks than before."""
@@ -40,10 +40,10 @@ MOST_STRAYS = 20
 """Answers to questions that the sheet does not ask, as they are listed for the human."""
 
 _OUTCOMES = {
-    Verdict.RIGHT: Outcome.RIGHT,
-    Verdict.ROUGH: Outcome.ROUGH,
-    Verdict.WRONG: Outcome.WRONG,
-    Verdict.UNCLEAR: Outcome.UNCLEAR,
+    Verdict.RIGHT: QuestionOutcome.RIGHT,
+    Verdict.ROUGH: QuestionOutcome.ROUGH,
+    Verdict.WRONG: QuestionOutcome.WRONG,
+    Verdict.UNCLEAR: QuestionOutcome.UNCLEAR,
 }
 _PERCENT = re.compile(r"(\d{1,4}(?:[.,]\d{1,4})?) *(%?)", re.ASCII)
 
@@ -145,18 +145,20 @@ def _problem(
             form=question.form.value,
             of=of,
             points=Fraction(0),
-            verdict=Outcome.BLANK,
+            verdict=QuestionOutcome.BLANK,
             answer=grading.right(question),
         )
         given = texts.get(number, ())
         decision = settled.get(number)
         if decision and decision.text:
-            mark = replace(grading.marked(question, mark, decision.text), settled=Settled.TEXT)
+            mark = replace(
+                grading.marked(question, mark, decision.text), settled=SettledAnswer.TEXT
+            )
             mark = replace(mark, typed=as_typed(given))
         elif len(given) > 1:
             mark = replace(
                 mark,
-                verdict=Outcome.UNCLEAR,
+                verdict=QuestionOutcome.UNCLEAR,
                 typed=as_typed(given),
                 trouble=f"it is answered {len(given)} times, and not alike",
             )
@@ -176,10 +178,10 @@ def _decided(mark: QuestionMark, points: Fraction) -> QuestionMark:
     return replace(
         mark,
         points=points,
-        verdict=Outcome.RIGHT if full else Outcome.WRONG,
+        verdict=QuestionOutcome.RIGHT if full else QuestionOutcome.WRONG,
         slips=() if full else mark.slips,
         trouble="",
-        settled=Settled.POINTS,
+        settled=SettledAnswer.POINTS,
     )
 
 
@@ -208,7 +210,7 @@ class _Grading:
         except Exception as error:  # one answer must not keep the others from being marked
             return replace(
                 mark,
-                verdict=Outcome.UNCLEAR,
+                verdict=QuestionOutcome.UNCLEAR,
                 typed=as_typed([text]),
                 trouble=f"the grader failed on it ({type(error).__name__}): please report this",
             )

@@ -44,12 +44,12 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import Any
 
-from .fields import Fields, bad
+from .fields import JsonFields, bad
 
 MARKS_FORMAT = "rungwise.marks/1"
 
 
-class Outcome(StrEnum):
+class QuestionOutcome(StrEnum):
     """What became of a question."""
 
     RIGHT = "right"
@@ -61,10 +61,10 @@ class Outcome(StrEnum):
     @property
     def passed(self) -> bool:
         """Whether it counts as right."""
-        return self in (Outcome.RIGHT, Outcome.ROUGH)
+        return self in (QuestionOutcome.RIGHT, QuestionOutcome.ROUGH)
 
 
-class State(StrEnum):
+class HandInState(StrEnum):
     """What became of a student's hand-in."""
 
     MARKED = "marked"
@@ -72,7 +72,7 @@ class State(StrEnum):
     APART = "apart"  # there is one, but which of several counts, or what it says, is not clear
 
 
-class Settled(StrEnum):
+class SettledAnswer(StrEnum):
     """What a human decided about an answer."""
 
     POINTS = "points"
@@ -96,7 +96,7 @@ class QuestionMark:
     form: str
     of: Fraction
     points: Fraction
-    verdict: Outcome
+    verdict: QuestionOutcome
     typed: str = ""
     understood: str = ""
     answer: str = ""
@@ -104,7 +104,7 @@ class QuestionMark:
     trouble: str = ""
     told: tuple[str, ...] = ()
     pieces: tuple[int, int] | None = None
-    settled: Settled | None = None
+    settled: SettledAnswer | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +137,7 @@ class StudentMarks:
     folder: str
     name: str
     id: str
-    state: State
+    state: HandInState
     problems: tuple[ProblemMark, ...] = ()
     file: str = ""
     notes: tuple[str, ...] = ()
@@ -155,11 +155,11 @@ class StudentMarks:
     @property
     def open(self) -> int:
         """How many answers wait for a human."""
-        return sum(q.verdict is Outcome.UNCLEAR for p in self.problems for q in p.questions)
+        return sum(q.verdict is QuestionOutcome.UNCLEAR for p in self.problems for q in p.questions)
 
 
 @dataclass(frozen=True, slots=True)
-class Apart:
+class SetApart:
     """Something that could not be marked, why not, and what mends it."""
 
     file: str
@@ -174,7 +174,7 @@ class ClassMarks:
 
     title: str
     students: tuple[StudentMarks, ...]
-    apart: tuple[Apart, ...] = ()
+    apart: tuple[SetApart, ...] = ()
     course: str = ""
     date: str = ""
     language: str = "en"
@@ -234,7 +234,7 @@ def student_document(marks: StudentMarks) -> dict[str, Any]:
     }
 
 
-def apart_document(apart: Apart) -> dict[str, Any]:
+def apart_document(apart: SetApart) -> dict[str, Any]:
     """What was listed apart as plain values, for JSON."""
     return {
         "file": apart.file,
@@ -257,7 +257,7 @@ def marks_of(document: object) -> ClassMarks:
     Raises:
         SheetError: it is no such document; says where, what was found and what should be there.
     """
-    top = Fields(document, "")
+    top = JsonFields(document, "")
     if top.text("format") != MARKS_FORMAT:
         raise bad("format", top.text("format"), f'it is not "{MARKS_FORMAT}"')
     return ClassMarks(
@@ -280,7 +280,7 @@ def student_of(document: object, path: str = "") -> StudentMarks:
     Raises:
         SheetError: as for :func:`marks_of`.
     """
-    return _student(Fields(document, path))
+    return _student(JsonFields(document, path))
 
 
 def problem_of(document: object, path: str = "") -> ProblemMark:
@@ -289,23 +289,23 @@ def problem_of(document: object, path: str = "") -> ProblemMark:
     Raises:
         SheetError: as for :func:`marks_of`.
     """
-    return _problem(Fields(document, path))
+    return _problem(JsonFields(document, path))
 
 
-def _student(found: Fields) -> StudentMarks:
+def _student(found: JsonFields) -> StudentMarks:
     return StudentMarks(
         number=found.whole("number"),
         folder=found.text("folder"),
         name=found.text("name"),
         id=found.text("id"),
-        state=found.one_of("state", State),
+        state=found.one_of("state", HandInState),
         problems=found.each("problems", _problem),
         file=found.text("file"),
         notes=found.texts("notes"),
     )
 
 
-def _problem(found: Fields) -> ProblemMark:
+def _problem(found: JsonFields) -> ProblemMark:
     return ProblemMark(
         number=found.whole("number"),
         task=found.text("task"),
@@ -316,7 +316,7 @@ def _problem(found: Fields) -> ProblemMark:
     )
 
 
-def _question(found: Fields) -> QuestionMark:
+def _question(found: JsonFields) -> QuestionMark:
     number = found.text("number")
     if not re.fullmatch(r"\d{1,4}\.\d{1,4}", number, re.ASCII):
         raise bad(f"{found.path}.number", number, 'it is no number of a question such as "3.2"')
@@ -326,7 +326,7 @@ def _question(found: Fields) -> QuestionMark:
         form=found.text("form"),
         of=found.fraction("of"),
         points=found.fraction("points"),
-        verdict=found.one_of("verdict", Outcome),
+        verdict=found.one_of("verdict", QuestionOutcome),
         typed=found.text("typed"),
         understood=found.text("understood"),
         answer=found.text("answer"),
@@ -334,11 +334,11 @@ def _question(found: Fields) -> QuestionMark:
         trouble=found.text("trouble"),
         told=found.texts("told"),
         pieces=found.pair("pieces"),
-        settled=found.one_of("settled", Settled) if "settled" in found else None,
+        settled=found.one_of("settled", SettledAnswer) if "settled" in found else None,
     )
 
 
-def _apart(found: Fields) -> Apart:
-    return Apart(
+def _apart(found: JsonFields) -> SetApart:
+    return SetApart(
         found.text("file"), found.text("what"), found.text("remedy"), found.whole("sheet", 0)
     )

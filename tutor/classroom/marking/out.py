@@ -34,7 +34,7 @@ class NotOursError(OSError):
     """Something lies where marks are to be, and isn't a folder of them."""
 
 
-class Place:
+class MarksFolder:
     """The folder that marks are written into."""
 
     def __init__(self, root: Path) -> None:

@@ -26,15 +26,15 @@ from ..handins.cells import one_line
 from ..handins.table import BadTable
 from ..making.crew import Crew, Workers
 from .folder import HandIn
-from .jobs import Job, answers_from, mark_batch, result_from, written
-from .made_class import Course, Entry, whose
+from .jobs import MarkingJob, answers_from, mark_batch, result_from, written
+from .made_class import ClassMember, ClassSettings, whose
 from .mark import as_typed, tag
-from .marks import State
-from .out import WORK, Place
+from .marks import HandInState
+from .out import WORK, MarksFolder
 from .settled import NAME as SETTLED
 from .settled import read_settled
-from .store import Came, Store
-from .write import Outcome, Tell, Writing
+from .store import KnownHandIn, Store
+from .write import Tell, Writing, WritingOutcome
 
 BATCH = 16
 """Hand-ins of one job: enough to be worth sending, few enough to be stopped soon."""
@@ -44,7 +44,7 @@ _STRAY = b""
 """The path of what is listed apart and is no file of the folder: it comes first."""
 
 
-class BusyError(Exception):
+class MarkingBusyError(Exception):
     """Another process is marking into the same folder."""
 
 
@@ -62,16 +62,18 @@ class Marking:
         settled: the bytes of ``settled.csv``, or why it can't be read; ``None`` without one.
     """
 
-    course: Course
-    entries: Iterable[Entry]
+    course: ClassSettings
+    entries: Iterable[ClassMember]
     hand_ins: Iterable[HandIn]
-    key: Callable[[Entry], bytes | None]
+    key: Callable[[ClassMember], bytes | None]
     out: Path
     tolerance: Fraction | None = None
     settled: bytes | BadTable | None = None
 
 
-def mark(marking: Marking, workers: Workers, tell: Tell = lambda what, done: None) -> Outcome:
+def mark(
+    marking: Marking, workers: Workers, tell: Tell = lambda what, done: None
+) -> WritingOutcome:
     """Mark a class.
 
     Args:
@@ -85,12 +87,12 @@ def mark(marking: Marking, workers: Workers, tell: Tell = lambda what, done: Non
         SheetError: the class is not as it was made.
         OSError: something can't be written.
     """
-    place = Place(marking.out)
+    place = MarksFolder(marking.out)
     work = marking.out / WORK
     work.mkdir(mode=0o700, exist_ok=True)
     with only_one(work / "marking") as alone:
         if not alone:
-            raise BusyError(f"another `rungwise sheet mark` is writing into {marking.out}")
+            raise MarkingBusyError(f"another `rungwise sheet mark` is writing into {marking.out}")
         base = work / "marking.sqlite"
         store = Store(base)
         try:
@@ -114,7 +116,7 @@ class _Run:
     """One run."""
 
     def __init__(self, marking: Marking, store: Store, tell: Tell) -> None:
-        self.outcome = Outcome()
+        self.outcome = WritingOutcome()
         self._marking, self._store, self._tell = marking, store, tell
 
     # ------------------------------------------------------------------- what came back
@@ -133,7 +135,7 @@ class _Run:
                 answers = hand_in.answers
                 text = written(answers)
                 notes = "; ".join((*found.notes, *answers.notes))
-                came = Came(
+                came = KnownHandIn(
                     hand_in.path, hand_in.file, found.number, text, _digest(text),
                     answers.blank, notes,
                 )  # fmt: skip
@@ -199,19 +201,19 @@ class _Run:
         self.outcome.deaths = crew.deaths
         self._store.commit()
 
-    def _jobs(self) -> Iterator[Job]:
+    def _jobs(self) -> Iterator[MarkingJob]:
         """The hand-ins that have to be marked; says meanwhile how every student stands."""
         for entry in self._store.entries():
             job = self._job(entry)
             if job is not None and not self._store.is_marked(job.digest):
                 yield job
 
-    def _job(self, entry: Entry) -> Job | None:
+    def _job(self, entry: ClassMember) -> MarkingJob | None:
         store, number = self._store, entry.number
         came = store.of_sheet(number)
         filled = [one for one in came if not one.blank]
         if not filled:
-            state = State.APART if store.is_apart(number) else State.MISSING
+            state = HandInState.APART if store.is_apart(number) else HandInState.MISSING
             file, notes = (came[0].file, "handed in blank") if came else ("", "")
             store.stand(number, state, file, notes)
             return None
@@ -222,7 +224,7 @@ class _Run:
                     f"sheet {number} was handed in more than once, and not alike",
                     "leave the one that counts, and take the others out of the folder",
                 )  # fmt: skip
-            store.stand(number, State.APART)
+            store.stand(number, HandInState.APART)
             return None
         key = self._marking.key(entry)
         if key is None:
@@ -230,16 +232,16 @@ class _Run:
             return None
         counts = filled[0]
         tolerance = "" if self._marking.tolerance is None else str(self._marking.tolerance)
-        job = Job(number, key, counts.answers, tolerance, tuple(self._decisions(counts)))
-        store.stand(number, State.MARKED, counts.file, counts.notes, job.digest)
+        job = MarkingJob(number, key, counts.answers, tolerance, tuple(self._decisions(counts)))
+        store.stand(number, HandInState.MARKED, counts.file, counts.notes, job.digest)
         return job
 
-    def _no_key(self, entry: Entry, what: str) -> None:
+    def _no_key(self, entry: ClassMember, what: str) -> None:
         file = f"keys/{entry.folder}/key.json"
         self._apart(_STRAY, file, entry.number, what, "run `rungwise sheet make` again")
-        self._store.stand(entry.number, State.APART)
+        self._store.stand(entry.number, HandInState.APART)
 
-    def _decisions(self, came: Came) -> Iterator[tuple[str, str, str]]:
+    def _decisions(self, came: KnownHandIn) -> Iterator[tuple[str, str, str]]:
         """The decisions about a hand-in that were made about these very answers."""
         decisions = self._store.decisions(came.sheet)
         if not decisions:
@@ -273,8 +275,8 @@ def _digest(text: str) -> bytes:
     return sha256(text.encode()).digest()
 
 
-def _batches(jobs: Iterator[Job]) -> Iterator[tuple[Job, ...]]:
-    batch: list[Job] = []
+def _batches(jobs: Iterator[MarkingJob]) -> Iterator[tuple[MarkingJob, ...]]:
+    batch: list[MarkingJob] = []
     for job in jobs:
         batch.append(job)
         if len(batch) == BATCH:

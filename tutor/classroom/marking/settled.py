@@ -17,7 +17,7 @@ from ....problems.quantities.spelling import shown
 from ..handins.cells import one_line, unguarded
 from ..handins.files import question_number
 from ..handins.table import BadTable, decoded, rows
-from .store import Decided
+from .store import SettledRow
 
 NAME = "settled.csv"
 COLUMNS = ("tag", "sheet", "student", "question", "asked", "typed", "trouble", "of", "points",
@@ -31,7 +31,7 @@ _POINTS = re.compile(r"(\d{1,4}(?:[.,]\d{1,4})?)(?:/(\d{1,3}))?", re.ASCII)
 _SHEET = re.compile(r"0*(\d{1,6})(?:[.,]0+)?", re.ASCII)
 
 
-def read_settled(data: bytes) -> Iterator[Decided | BadTable]:
+def read_settled(data: bytes) -> Iterator[SettledRow | BadTable]:
     """The decisions of a file, row by row, and what is wrong with a row.
 
     Raises:
@@ -57,7 +57,7 @@ def read_settled(data: bytes) -> Iterator[Decided | BadTable]:
             yield error
 
 
-def _decided(line: int, row: dict[str, str], points: str, corrected: str) -> Decided:
+def _decided(line: int, row: dict[str, str], points: str, corrected: str) -> SettledRow:
     sheet = _SHEET.fullmatch(_folded(row.get("sheet", "")))
     question = question_number(row.get("question", ""))
     if sheet is None or question is None:
@@ -76,7 +76,7 @@ def _decided(line: int, row: dict[str, str], points: str, corrected: str) -> Dec
     if len(corrected) > MOST_TEXT:
         raise BadTable(f"row {line}: the corrected answer is too long", "give what it should read")
     tag = row.get("tag", "").strip()[:40]
-    return Decided(int(sheet[1]), question, line, tag, value, corrected)
+    return SettledRow(int(sheet[1]), question, line, tag, value, corrected)
 
 
 def _folded(cell: str) -> str:

@@ -17,8 +17,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
-from .made_class import Entry, folder_of, person
-from .marks import Apart
+from .made_class import ClassMember, folder_of, person
+from .marks import SetApart
 
 FORM = 1
 """Raised where the tables change; a store of another form is begun anew."""
@@ -56,7 +56,7 @@ CREATE TABLE IF NOT EXISTS mark (
 _ANEW = ("entry", "handin", "apart", "decision", "standing")
 
 
-class Came(NamedTuple):
+class KnownHandIn(NamedTuple):
     """A hand-in whose student is known."""
 
     path: bytes
@@ -68,7 +68,7 @@ class Came(NamedTuple):
     notes: str
 
 
-class Decided(NamedTuple):
+class SettledRow(NamedTuple):
     """A row of ``settled.csv``."""
 
     sheet: int
@@ -92,10 +92,10 @@ class Marked(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class StudentStanding:
     """What became of a student; ``result`` is what a worker gave, where it was marked."""
 
-    entry: Entry
+    entry: ClassMember
     state: str
     file: str
     notes: str
@@ -135,7 +135,7 @@ class Store:
 
     # ------------------------------------------------------------------------- the class
 
-    def enrol(self, entries: Iterable[Entry]) -> None:
+    def enrol(self, entries: Iterable[ClassMember]) -> None:
         """Put the class in."""
         self._base.executemany(
             "INSERT OR REPLACE INTO entry VALUES (?, ?, ?, ?, ?, ?, ?)",
@@ -153,32 +153,32 @@ class Store:
             ),
         )
 
-    def _entries(self, where: str, *values: object) -> list[Entry]:
+    def _entries(self, where: str, *values: object) -> list[ClassMember]:
         query = f"SELECT number, folder, name, id FROM entry WHERE {where} ORDER BY number LIMIT 2"  # noqa: S608
-        return [Entry(*found) for found in self._base.execute(query, values)]
+        return [ClassMember(*found) for found in self._base.execute(query, values)]
 
-    def by_number(self, number: int) -> Entry | None:
+    def by_number(self, number: int) -> ClassMember | None:
         """See :class:`~.marking_class.Roll`."""
         return next(iter(self._entries("number = ?", number)), None)
 
-    def by_folder(self, folder: str) -> Entry | None:
+    def by_folder(self, folder: str) -> ClassMember | None:
         """See :class:`~.marking_class.Roll`."""
         return next(iter(self._entries("place = ?", folder)), None)
 
-    def by_person(self, person: str) -> list[Entry]:
+    def by_person(self, person: str) -> list[ClassMember]:
         """See :class:`~.marking_class.Roll`."""
         return self._entries("called = ?1 OR known = ?1", person)
 
-    def entries(self) -> Iterator[Entry]:
+    def entries(self) -> Iterator[ClassMember]:
         """The class, by number."""
         for found in self._base.execute(
             "SELECT number, folder, name, id FROM entry ORDER BY number"
         ):
-            yield Entry(*found)
+            yield ClassMember(*found)
 
     # ------------------------------------------------------------------------- what came back
 
-    def came(self, hand_in: Came) -> None:
+    def came(self, hand_in: KnownHandIn) -> None:
         """Put a hand-in in."""
         self._base.execute("INSERT OR REPLACE INTO handin VALUES (?, ?, ?, ?, ?, ?, ?)", hand_in)
 
@@ -188,7 +188,7 @@ class Store:
             "INSERT INTO apart VALUES (?, ?, ?, ?, ?)", (path, file, sheet, what, remedy)
         )
 
-    def of_sheet(self, number: int) -> list[Came]:
+    def of_sheet(self, number: int) -> list[KnownHandIn]:
         """The hand-ins of a sheet, one of each that are alike: that which comes first by path.
 
         Those with answers come first.  Three at most are given: two already are too many.
@@ -197,7 +197,7 @@ class Store:
             "SELECT min(path), file, sheet, answers, digest, blank, notes FROM handin "
             "WHERE sheet = ? GROUP BY blank, digest ORDER BY blank, min(path) LIMIT 3"
         )
-        return [Came(*found) for found in self._base.execute(query, (number,))]
+        return [KnownHandIn(*found) for found in self._base.execute(query, (number,))]
 
     def all_of_sheet(self, number: int) -> Iterator[tuple[bytes, str]]:
         """(path, file) of all hand-ins with answers of a sheet, in order."""
@@ -210,33 +210,33 @@ class Store:
         query = "SELECT 1 FROM apart WHERE sheet = ? AND path <> x'' LIMIT 1"
         return self._base.execute(query, (number,)).fetchone() is not None
 
-    def apart(self) -> Iterator[Apart]:
+    def apart(self) -> Iterator[SetApart]:
         """All that is listed apart, in order."""
         query = "SELECT file, what, remedy, sheet FROM apart ORDER BY path, sheet, what, remedy"
         for found in self._base.execute(query):
-            yield Apart(*found)
+            yield SetApart(*found)
 
     # ------------------------------------------------------------------------- decisions
 
-    def decide(self, decided: Decided) -> bool:
+    def decide(self, decided: SettledRow) -> bool:
         """Put a row of decisions in; whether it is the first of its question."""
         done = self._base.execute(
             "INSERT OR IGNORE INTO decision VALUES (?, ?, ?, ?, ?, ?)", decided
         )
         return done.rowcount == 1
 
-    def decisions(self, number: int) -> list[Decided]:
+    def decisions(self, number: int) -> list[SettledRow]:
         """The decisions about a sheet."""
         found = self._base.execute(
             "SELECT * FROM decision WHERE sheet = ? ORDER BY question", (number,)
         )
-        return [Decided(*row) for row in found]
+        return [SettledRow(*row) for row in found]
 
-    def decided_unknown(self) -> Iterator[Decided]:
+    def decided_unknown(self) -> Iterator[SettledRow]:
         """Decisions about sheets that there are not."""
         query = "SELECT * FROM decision WHERE sheet NOT IN (SELECT number FROM entry) ORDER BY line"
         for row in self._base.execute(query):
-            yield Decided(*row)
+            yield SettledRow(*row)
 
     # ------------------------------------------------------------------------- marks
 
@@ -265,7 +265,7 @@ class Store:
         query = "SELECT max(problems) FROM standing JOIN mark USING (digest)"
         return int(self._base.execute(query).fetchone()[0] or 0)
 
-    def standings(self, *, told: bool = False) -> Iterator[Standing]:
+    def standings(self, *, told: bool = False) -> Iterator[StudentStanding]:
         """What became of each student, by number; of those alone whose marks say more."""
         query = (
             "SELECT e.number, e.folder, e.name, e.id, s.state, s.file, s.notes, m.result "  # noqa: S608
@@ -273,7 +273,9 @@ class Store:
             f"{'WHERE m.told ' if told else ''}ORDER BY e.number"
         )
         for number, folder, name, id_, state, file, notes, result in self._base.execute(query):
-            yield Standing(Entry(number, folder, name, id_), state, file, notes, result)
+            yield StudentStanding(
+                ClassMember(number, folder, name, id_), state, file, notes, result
+            )
 
     def tidy(self) -> None:
         """Forget marks that nothing leads to any more."""

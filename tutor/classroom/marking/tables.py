@@ -9,9 +9,9 @@ from fractions import Fraction
 from ....problems.questions.model import Rung
 from ...files.names import sheet_name
 from ...language.texts import Words
-from .jobs import Result
+from .jobs import MarkingResult
 from .mark import tag
-from .marks import Outcome, QuestionMark, State, StudentMarks
+from .marks import HandInState, QuestionMark, QuestionOutcome, StudentMarks
 from .settled import COLUMNS as UNCLEAR_COLUMNS
 
 APART_COLUMNS = ("file", "sheet", "what", "remedy")
@@ -46,7 +46,7 @@ def marks_row(marks: StudentMarks, problems: int) -> Row:
     """A student's row of ``marks.csv``; without points where nothing was marked."""
     notes = "; ".join(marks.notes)
     known = (sheet_name(marks.number), marks.id, marks.name)
-    if marks.state is not State.MARKED:
+    if marks.state is not HandInState.MARKED:
         return (*known, *[""] * problems, "", "", "", "", marks.state.value, notes)
     each = [decimal(problem.points) for problem in marks.problems]
     each += [""] * (problems - len(each))
@@ -57,12 +57,12 @@ def marks_row(marks: StudentMarks, problems: int) -> Row:
     )  # fmt: skip
 
 
-def unclear_rows(marks: StudentMarks, result: Result) -> Iterator[Row]:
+def unclear_rows(marks: StudentMarks, result: MarkingResult) -> Iterator[Row]:
     """A student's rows of ``unclear.csv``: what waits for a human, with room for a decision."""
     words, sheet, student = Words.load(), sheet_name(marks.number), marks.id or marks.name
     for problem in marks.problems:
         for q in problem.questions:
-            if q.verdict is Outcome.UNCLEAR:
+            if q.verdict is QuestionOutcome.UNCLEAR:
                 asked = words.title(Rung(q.rung))
                 known = tag(marks.number, q.number, q.typed), sheet, student, f"Q{q.number}"
                 yield *known, asked, q.typed, q.trouble, decimal(q.of), "", ""
@@ -93,7 +93,7 @@ def _questions(marks: StudentMarks) -> dict[str, QuestionMark]:
 
 
 def _total(marks: StudentMarks | None) -> str:
-    return decimal(marks.points) if marks and marks.state is State.MARKED else ""
+    return decimal(marks.points) if marks and marks.state is HandInState.MARKED else ""
 
 
 __all__ = [

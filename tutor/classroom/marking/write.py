@@ -14,11 +14,11 @@ from ...files.names import sheet_name
 from ..handins.cells import row
 from .changes import STUDENTS, UNREADABLE, changes
 from .feedback import feedback
-from .jobs import Result, result_from
-from .made_class import Course
-from .marks import MARKS_FORMAT, State, StudentMarks, apart_document, student_document
-from .out import APART_CSV, CHANGES_CSV, MARKS_CSV, MARKS_JSON, UNCLEAR_CSV, Place
-from .store import Standing, Store
+from .jobs import MarkingResult, result_from
+from .made_class import ClassSettings
+from .marks import MARKS_FORMAT, HandInState, StudentMarks, apart_document, student_document
+from .out import APART_CSV, CHANGES_CSV, MARKS_CSV, MARKS_JSON, UNCLEAR_CSV, MarksFolder
+from .store import Store, StudentStanding
 from .tables import (
     APART_COLUMNS,
     CHANGES_COLUMNS,
@@ -34,7 +34,7 @@ MOST_CHANGED = 10
 
 
 @dataclass
-class Outcome:
+class WritingOutcome:
     """What came of it.
 
     Attributes:
@@ -48,7 +48,7 @@ class Outcome:
         deaths: times that a worker died; its work was done by another one.
     """
 
-    students: dict[State, int] = field(default_factory=lambda: dict.fromkeys(State, 0))
+    students: dict[HandInState, int] = field(default_factory=lambda: dict.fromkeys(HandInState, 0))
     files: int = 0
     marked_now: int = 0
     open: int = 0
@@ -67,10 +67,10 @@ class Writing:
     def __init__(
         self,
         store: Store,
-        place: Place,
-        course: Course,
+        place: MarksFolder,
+        course: ClassSettings,
         tolerance: Fraction | None,
-        outcome: Outcome,
+        outcome: WritingOutcome,
         tell: Tell,
     ) -> None:
         self.outcome = outcome
@@ -109,9 +109,9 @@ class Writing:
         self._write_changes()
         place.put()
 
-    def _marks(self) -> Iterator[tuple[StudentMarks, Result]]:
+    def _marks(self) -> Iterator[tuple[StudentMarks, MarkingResult]]:
         for standing in self._store.standings():
-            result = result_from(standing.result) if standing.result else Result()
+            result = result_from(standing.result) if standing.result else MarkingResult()
             yield _student(standing, result), result
 
     def _apart_rows(self) -> Iterator[Row]:
@@ -150,15 +150,15 @@ def _headed(rows: Iterable[Row]) -> Iterator[Row]:
     yield from rows
 
 
-def _student(standing: Standing, result: Result) -> StudentMarks:
+def _student(standing: StudentStanding, result: MarkingResult) -> StudentMarks:
     entry = standing.entry
     return StudentMarks(
         entry.number,
         entry.folder,
         entry.name,
         entry.id,
-        State(standing.state),
-        result.problems if standing.state == State.MARKED else (),
+        HandInState(standing.state),
+        result.problems if standing.state == HandInState.MARKED else (),
         standing.file,
         (standing.notes,) if standing.notes else (),
     )
@@ -171,7 +171,7 @@ def _json(value: Any) -> str:
 class _Document:
     """``marks.json``, written as it comes."""
 
-    def __init__(self, file: IO[bytes], course: Course, tolerance: Fraction | None) -> None:
+    def __init__(self, file: IO[bytes], course: ClassSettings, tolerance: Fraction | None) -> None:
         self._file = file
         self._digest = sha256()
         self._between = ""
@@ -205,7 +205,7 @@ class _Document:
         lines, self._between = "\n" if self._between else "", ""
         return f"{lines}],\n"
 
-    def end(self, outcome: Outcome) -> None:
+    def end(self, outcome: WritingOutcome) -> None:
         """All lists are written."""
         counts = {
             "students": sum(outcome.students.values()),

@@ -12,11 +12,11 @@ from fractions import Fraction
 from ...documents.pages import date_text
 from ...language.texts import fill
 from ...phrases.skills import skill_parts, slip_words
-from ..marking.marks import Outcome
+from ..marking.marks import QuestionOutcome
 from . import charts
-from .charts import Chart, Row
+from .charts import ChartRow, ReportChart
 from .figures import FEW, WEAK
-from .figures_of_class import ENOUGH, FEW_ASKED, TOO_FEW, Item, Report, Skill
+from .figures_of_class import ENOUGH, FEW_ASKED, TOO_FEW, QuestionFigures, Report, Skill
 
 MOST_SLIPS = 14
 MOST_SKILLS = 16
@@ -25,7 +25,7 @@ DASH = "–"
 
 
 @dataclass(frozen=True, slots=True)
-class Heading:
+class ReportHeading:
     """The title of a section."""
 
     text: str
@@ -40,10 +40,10 @@ class Prose:
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
+class ReportFigure:
     """A chart under its title."""
 
-    chart: Chart
+    chart: ReportChart
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +61,7 @@ class Table:
     wide: tuple[int, ...] = (0,)
 
 
-Block = Heading | Prose | Figure | Table
+Block = ReportHeading | Prose | ReportFigure | Table
 
 
 def say(key: str, **values: object) -> str:
@@ -159,7 +159,7 @@ def _opening(found: Report) -> Iterator[Block]:
 def _scores(found: Report) -> Iterator[Block]:
     share = found.share
     assert share is not None
-    yield Heading(say("scores.title"))
+    yield ReportHeading(say("scores.title"))
     if found.of is None or found.points is None:
         yield Prose(say("scores.say-shares"))
     else:
@@ -187,7 +187,7 @@ def _scores(found: Report) -> Iterator[Block]:
         for edge, count in zip(edges, found.histogram, strict=True)
         if count
     )
-    yield Figure(
+    yield ReportFigure(
         charts.histogram(
             found.histogram,
             say("histogram.title"),
@@ -210,15 +210,15 @@ def _skills(found: Report) -> Iterator[Block]:
     if not asked:
         return
     limit = percent(ENOUGH)
-    yield Heading(say("skills.title"))
+    yield ReportHeading(say("skills.title"))
     yield Prose(say("skills.say"))
     if not found.reteach:
         yield Prose(say("skills.none", limit=limit))
     shown = asked[:MOST_SKILLS]
-    yield Figure(
+    yield ReportFigure(
         charts.intervals(
             [
-                Row(
+                ChartRow(
                     skill_name(skill.group, skill.rung),
                     skill.share.value,
                     say("scores.percent", value=percent(skill.share.value)),
@@ -269,7 +269,7 @@ def _skill_told(skill: Skill) -> str:
 def _follow_up(found: Report, plan_file: str) -> Iterator[Block]:
     if found.anonymous:
         return
-    yield Heading(say("follow-up.title"))
+    yield ReportHeading(say("follow-up.title"))
     if plan_file:
         yield Prose(say("follow-up.say", file=plan_file))
     else:
@@ -277,7 +277,7 @@ def _follow_up(found: Report, plan_file: str) -> Iterator[Block]:
 
 
 def _slips(found: Report) -> Iterator[Block]:
-    yield Heading(say("slips.title"))
+    yield ReportHeading(say("slips.title"))
     if not found.slips:
         yield Prose(say("slips.none"))
         return
@@ -287,10 +287,10 @@ def _slips(found: Report) -> Iterator[Block]:
     told = "; ".join(
         say("slips.row", name=slip_words(slip.slip), count=slip.students) for slip in shown
     )
-    yield Figure(
+    yield ReportFigure(
         charts.bars(
             [
-                Row(slip_words(slip.slip), slip.students / most, str(slip.students))
+                ChartRow(slip_words(slip.slip), slip.students / most, str(slip.students))
                 for slip in shown
             ],
             most,
@@ -320,7 +320,7 @@ def _slips(found: Report) -> Iterator[Block]:
 
 
 def _items(found: Report) -> Iterator[Block]:
-    yield Heading(say("items.title"))
+    yield ReportHeading(say("items.title"))
     yield Prose(say("items.say"))
     for group in _parted(found.items, ITEMS_A_CHART):
         whole = len(found.items) <= ITEMS_A_CHART
@@ -339,10 +339,10 @@ def _items(found: Report) -> Iterator[Block]:
             )
             for item in group
         )
-        yield Figure(
+        yield ReportFigure(
             charts.two_panels(
                 [
-                    Row(
+                    ChartRow(
                         f"{item.number} {rung_name(item.rung)}",
                         item.difficulty,
                         other=item.discrimination,
@@ -357,7 +357,13 @@ def _items(found: Report) -> Iterator[Block]:
         )
     yield Prose(say("items.low"), "small")
     yield Prose(say("items.undefined", few=FEW_ASKED), "small")
-    order = (Outcome.RIGHT, Outcome.ROUGH, Outcome.WRONG, Outcome.UNCLEAR, Outcome.BLANK)
+    order = (
+        QuestionOutcome.RIGHT,
+        QuestionOutcome.ROUGH,
+        QuestionOutcome.WRONG,
+        QuestionOutcome.UNCLEAR,
+        QuestionOutcome.BLANK,
+    )
     keys = ("number", "kind", "of", *(o.value for o in order), "share", "corr")
     yield Table(
         say("items.title"),
@@ -367,7 +373,7 @@ def _items(found: Report) -> Iterator[Block]:
                 item.number,
                 rung_name(item.rung),
                 points(item.of),
-                *(str(item.outcomes[list(Outcome).index(o)]) for o in order),
+                *(str(item.outcomes[list(QuestionOutcome).index(o)]) for o in order),
                 DASH if item.difficulty is None else f"{percent(item.difficulty)} %",
                 signed(item.discrimination),
             )
@@ -379,7 +385,7 @@ def _items(found: Report) -> Iterator[Block]:
     yield Prose(say("items.source"), "small")
 
 
-def _parted(items: tuple[Item, ...], most: int) -> Iterator[tuple[Item, ...]]:
+def _parted(items: tuple[QuestionFigures, ...], most: int) -> Iterator[tuple[QuestionFigures, ...]]:
     """Parts of nearly equal length, none longer than ``most``."""
     parts = max(1, -(-len(items) // most))
     for place in range(parts):
@@ -389,7 +395,7 @@ def _parted(items: tuple[Item, ...], most: int) -> Iterator[tuple[Item, ...]]:
 
 
 def _reliability(found: Report) -> Iterator[Block]:
-    yield Heading(say("reliability.title"))
+    yield ReportHeading(say("reliability.title"))
     yield Prose(say("reliability.say"))
     if found.few:
         yield Prose(say("reliability.few", few=FEW), "note")
@@ -422,7 +428,7 @@ def _reliability(found: Report) -> Iterator[Block]:
 def _standings(found: Report) -> Iterator[Block]:
     if not found.standings:
         return
-    yield Heading(say("standings.title"))
+    yield ReportHeading(say("standings.title"))
     yield Table(
         say("standings.title"),
         tuple(say(f"standings.{key}") for key in ("number", "name", "id", "points", "of", "share")),
@@ -446,9 +452,9 @@ def texts(found: Iterable[Block]) -> Iterator[str]:
     """Every text of some blocks, for checks."""
     for block in found:
         match block:
-            case Heading() | Prose():
+            case ReportHeading() | Prose():
                 yield block.text
-            case Figure():
+            case ReportFigure():
                 yield block.chart.alt
             case Table():
                 yield from (block.caption, *block.head)

@@ -25,7 +25,7 @@ PAPER = (
 
 
 @dataclass(frozen=True, slots=True)
-class Chart:
+class ReportChart:
     """A picture, its size in points, and what it shows in words."""
 
     svg: str
@@ -36,7 +36,7 @@ class Chart:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class ChartRow:
     """One line of a chart of rows.
 
     ``value`` runs from 0 to 1 and ``low`` and ``high`` bound its interval; ``other`` runs from
@@ -77,7 +77,7 @@ class _Sheet:
             place = f'cx="{number(x)}" cy="{number(y)}"'
             self.items.append(f'<circle {place} r="3.4" class="{cls}"/>')
 
-    def chart(self, height: float, title: str, alt: str) -> Chart:
+    def chart(self, height: float, title: str, alt: str) -> ReportChart:
         svg = (
             f'<svg xmlns="http://www.w3.org/2000/svg" width="{number(WIDTH)}pt" '
             f'height="{number(height)}pt" viewBox="0 0 {number(WIDTH)} {number(height)}" '
@@ -85,10 +85,10 @@ class _Sheet:
             f'font-size="{number(SIZE)}" class="chart"><title>{escape(title)}</title>'
             f"<desc>{escape(alt)}</desc>{''.join(self.items)}</svg>"
         )
-        return Chart(svg, WIDTH, height, title, alt)
+        return ReportChart(svg, WIDTH, height, title, alt)
 
 
-def for_paper(chart: Chart) -> str:
+def for_paper(chart: ReportChart) -> str:
     """The chart as a picture that stands on its own, in ink on white."""
     head, mark, rest = chart.svg.partition("<title>")
     return f"{head}<style>{PAPER}</style>{mark}{rest}"
@@ -103,7 +103,7 @@ def fitted(text: str, room: float) -> str:
     return text.rstrip() + "…"
 
 
-def histogram(counts: Sequence[int], title: str, alt: str, across: str, up: str) -> Chart:
+def histogram(counts: Sequence[int], title: str, alt: str, across: str, up: str) -> ReportChart:
     """Columns over equal shares from 0 to 100 %, with the number on each."""
     sheet, left, top, high = _Sheet(), 34.0, 20.0, 130.0
     right, most = WIDTH - 10, max([1, *counts])
@@ -137,7 +137,7 @@ def _step(most: int) -> int:
         size *= 10
 
 
-def bars(rows: Sequence[Row], most: int, title: str, alt: str, across: str) -> Chart:
+def bars(rows: Sequence[ChartRow], most: int, title: str, alt: str, across: str) -> ReportChart:
     """A bar for each row; ``most`` is what a value of 1 counts."""
     sheet, left, top = _Sheet(), 190.0, 20.0
     right = WIDTH - 34
@@ -156,7 +156,9 @@ def bars(rows: Sequence[Row], most: int, title: str, alt: str, across: str) -> C
     return sheet.chart(foot + 4, title, alt)
 
 
-def intervals(rows: Sequence[Row], limit: float, title: str, alt: str, across: str) -> Chart:
+def intervals(
+    rows: Sequence[ChartRow], limit: float, title: str, alt: str, across: str
+) -> ReportChart:
     """A share with its interval for each row, and a line at the limit."""
     sheet, left, top = _Sheet(), 216.0, 20.0
     right = WIDTH - 52
@@ -184,7 +186,9 @@ def intervals(rows: Sequence[Row], limit: float, title: str, alt: str, across: s
     return sheet.chart(foot + 4, title, alt)
 
 
-def two_panels(rows: Sequence[Row], heads: tuple[str, str], title: str, alt: str) -> Chart:
+def two_panels(
+    rows: Sequence[ChartRow], heads: tuple[str, str], title: str, alt: str
+) -> ReportChart:
     """A bar from 0 to 100 % and a point from −1 to 1 for each row, side by side."""
     sheet, left, top = _Sheet(), 126.0, 32.0
     middle, start, right = 296.0, 326.0, WIDTH - 10

@@ -16,7 +16,14 @@ from functools import lru_cache
 from typing import TypeVar
 
 from ...learning.skill_map import group_of
-from ..marking.marks import ClassMarks, Outcome, ProblemMark, QuestionMark, State, StudentMarks
+from ..marking.marks import (
+    ClassMarks,
+    HandInState,
+    ProblemMark,
+    QuestionMark,
+    QuestionOutcome,
+    StudentMarks,
+)
 from . import figures
 from .figures import Share, Spread
 
@@ -34,7 +41,7 @@ _Asked = tuple[QuestionMark, str, tuple[Fraction, Fraction]]
 
 
 @dataclass(frozen=True, slots=True)
-class Item:
+class QuestionFigures:
     """The figures of one question.  ``outcomes`` counts them in the order of ``Outcome``."""
 
     number: str
@@ -52,7 +59,7 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True)
-class SlipCount:
+class ClassSlipCount:
     """A slip: how many students made it, how often, at which questions, and one sentence."""
 
     slip: str
@@ -83,7 +90,7 @@ class Skill:
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class StudentPoints:
     """One student's points, for the teacher alone."""
 
     number: int
@@ -111,13 +118,13 @@ class Report:
     points: Spread | None
     share: Spread | None
     histogram: tuple[int, ...]
-    items: tuple[Item, ...]
+    items: tuple[QuestionFigures, ...]
     alpha_items: float | None
     alpha_problems: float | None
     error: float | None
-    slips: tuple[SlipCount, ...]
+    slips: tuple[ClassSlipCount, ...]
     skills: tuple[Skill, ...]
-    standings: tuple[Standing, ...]
+    standings: tuple[StudentPoints, ...]
     unclear: int
     blank: int
     anonymous: bool = False
@@ -145,8 +152,8 @@ def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
         marks: what was marked.
         anonymous: without names, ids, sheet numbers and anybody's own answer.
     """
-    results = [s for s in marks.students if s.state is State.MARKED and s.problems]
-    standings = [Standing(r.number, r.name, r.id, r.points, r.of) for r in results]
+    results = [s for s in marks.students if s.state is HandInState.MARKED and s.problems]
+    standings = [StudentPoints(r.number, r.name, r.id, r.points, r.of) for r in results]
     shares = [_share(s.points, s.of) for s in standings]
     whole = {standing.of for standing in standings}
     of = whole.pop() if len(whole) == 1 else None
@@ -172,8 +179,8 @@ def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
         slips=_slips(results, anonymous=anonymous),
         skills=_skills(results),
         standings=() if anonymous else tuple(standings),
-        unclear=outcomes.count(Outcome.UNCLEAR),
-        blank=outcomes.count(Outcome.BLANK),
+        unclear=outcomes.count(QuestionOutcome.UNCLEAR),
+        blank=outcomes.count(QuestionOutcome.BLANK),
         anonymous=anonymous,
     )
 
@@ -208,7 +215,9 @@ def _common(rows: list[dict[Key, tuple[Fraction, Fraction]]]) -> list[list[Fract
     return [[row[key][0] if alike else _share(*row[key]) for row in rows] for key in rows[0]]
 
 
-def _items(results: list[StudentMarks], standings: list[Standing]) -> tuple[Item, ...]:
+def _items(
+    results: list[StudentMarks], standings: list[StudentPoints]
+) -> tuple[QuestionFigures, ...]:
     """Each question over the students who were asked it."""
     asked: dict[tuple[Place, str], list[_Asked]] = defaultdict(list)
     for result, standing in zip(results, standings, strict=True):
@@ -228,19 +237,19 @@ def _comparable(parts: list[tuple[Fraction, Fraction]]) -> list[Fraction]:
     return [_share(*part) for part in parts]
 
 
-def _item(asked: list[_Asked]) -> Item:
+def _item(asked: list[_Asked]) -> QuestionFigures:
     first = asked[0][0]
     own = _comparable([(question.points, question.of) for question, _, _ in asked])
     (own_scaled,), _ = figures.scaled([own])
     (rest_scaled,), _ = figures.scaled([_comparable([rest for _, _, rest in asked])])
     alike = all(question.of == first.of for question, _, _ in asked)
     outcomes = [question.verdict for question, _, _ in asked]
-    return Item(
+    return QuestionFigures(
         number=first.number,
         rung=first.rung,
         groups=tuple(sorted({group for _, group, _ in asked})),
         of=first.of,
-        outcomes=tuple(outcomes.count(outcome) for outcome in Outcome),
+        outcomes=tuple(outcomes.count(outcome) for outcome in QuestionOutcome),
         difficulty=figures.difficulty(own, first.of if alike else Fraction(1)),
         discrimination=(
             figures.correlation(own_scaled, rest_scaled) if len(asked) >= FEW_ASKED else None
@@ -248,7 +257,7 @@ def _item(asked: list[_Asked]) -> Item:
     )
 
 
-def _slips(results: list[StudentMarks], *, anonymous: bool) -> tuple[SlipCount, ...]:
+def _slips(results: list[StudentMarks], *, anonymous: bool) -> tuple[ClassSlipCount, ...]:
     """Slips by the number of students who made them.
 
     Where several slips lead to one answer, only the likeliest is counted.
@@ -259,7 +268,7 @@ def _slips(results: list[StudentMarks], *, anonymous: bool) -> tuple[SlipCount, 
     sentences: dict[str, str] = {}
     for place, result in enumerate(results):
         for question in _questions(result):
-            if question.verdict is not Outcome.WRONG or not question.slips:
+            if question.verdict is not QuestionOutcome.WRONG or not question.slips:
                 continue
             found = question.slips[0]
             students[found.slip].add(place)
@@ -268,7 +277,7 @@ def _slips(results: list[StudentMarks], *, anonymous: bool) -> tuple[SlipCount, 
             if found.sentence and not anonymous:
                 sentences.setdefault(found.slip, found.sentence)
     counted = [
-        SlipCount(
+        ClassSlipCount(
             slip,
             len(who),
             times[slip],
@@ -318,7 +327,7 @@ class _Tally:
     def add(self, student: int, problem: ProblemMark, question: QuestionMark) -> None:
         self.families |= {problem.family} - {""}
         self.of = max(self.of, question.of)
-        if question.verdict is not Outcome.UNCLEAR:
+        if question.verdict is not QuestionOutcome.UNCLEAR:
             self.asked += 1
             self.right += question.verdict.passed
             self.students.add(student)
@@ -356,7 +365,7 @@ def document(found: Report) -> dict[str, object]:
                 "kind": item.rung,
                 "groups": list(item.groups),
                 "of": str(item.of),
-                **{o.value: n for o, n in zip(Outcome, item.outcomes, strict=True)},
+                **{o.value: n for o, n in zip(QuestionOutcome, item.outcomes, strict=True)},
                 "difficulty": item.difficulty,
                 "discrimination": item.discrimination,
             }

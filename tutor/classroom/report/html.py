@@ -13,7 +13,7 @@ from html import escape
 from importlib.resources import files
 
 from ...language.texts import plain
-from .blocks import Block, Figure, Heading, Prose, Table, about, blocks, title
+from .blocks import Block, Prose, ReportFigure, ReportHeading, Table, about, blocks, title
 from .figures_of_class import Report
 
 
@@ -55,12 +55,12 @@ def _text(text: str) -> str:
 
 def _block(block: Block) -> str:
     match block:
-        case Heading():
+        case ReportHeading():
             return f"<h2>{_text(block.text)}</h2>"
         case Prose():
             cls = f' class="{block.tone}"' if block.tone else ""
             return f"<p{cls}>{_text(block.text)}</p>"
-        case Figure():
+        case ReportFigure():
             name = _text(block.chart.title)
             return f"<figure><figcaption>{name}</figcaption>{block.chart.svg}</figure>"
         case Table():

@@ -15,7 +15,7 @@ from typing import Any
 from ...documents.pdf_compiler import compiled
 from ...documents.pdf_letters import drawable, shown
 from ...language.texts import plain
-from .blocks import Block, Figure, Heading, Prose, Table, about, blocks, title
+from .blocks import Block, Prose, ReportFigure, ReportHeading, Table, about, blocks, title
 from .charts import for_paper
 from .figures_of_class import Report
 
@@ -93,11 +93,11 @@ def _texts(value: Any) -> Iterator[_Text]:
 
 def _block(block: Block) -> dict[str, Any]:
     match block:
-        case Heading():
+        case ReportHeading():
             return {"kind": "heading", "text": _text(block.text)}
         case Prose():
             return {"kind": "prose", "text": _text(block.text), "tone": block.tone}
-        case Figure():
+        case ReportFigure():
             chart = block.chart
             return {
                 "kind": "figure",

@@ -18,10 +18,10 @@ from itertools import islice
 from ....problems.catalogue.families import FAMILIES
 from ....problems.questions.analyse import REASON_OF
 from ....problems.questions.model import Rung, Task
-from ....problems.sheets.model import PLAN_FORMAT, Paper, Section, Symbols
+from ....problems.sheets.model import PLAN_FORMAT, Paper, PlanSection, Symbols
 from ....problems.sheets.problems import ASKABLE, WAYS, bare, can_ask
 from ...language.texts import plain
-from ...learning.skill_map import TASK_OF, Group, group_of
+from ...learning.skill_map import TASK_OF, SkillGroup, group_of
 from ..marking.marks import ClassMarks
 from .blocks import say, skill_name
 from .figures_of_class import Report, Skill
@@ -42,7 +42,7 @@ _ANSWER_OF = {reason: rung for rung, reason in REASON_OF.items()}
 
 
 @dataclass(frozen=True, slots=True)
-class Wanted:
+class SectionWanted:
     """One section: a group of circuits, and the skills of it that are asked again."""
 
     group: str
@@ -83,11 +83,11 @@ def digest_of(marks: ClassMarks) -> str:
     return sha256(json.dumps(answers).encode()).hexdigest()
 
 
-def sections(found: Report) -> tuple[Wanted, ...]:
+def sections(found: Report) -> tuple[SectionWanted, ...]:
     """What to ask again, the group with the least known skill first."""
     groups: dict[tuple[str, Task, frozenset[str]], list[Skill]] = {}
     for skill in found.reteach:
-        if skill.group == Group.OTHER or not _known(skill):
+        if skill.group == SkillGroup.OTHER or not _known(skill):
             continue
         # One problem leads back to its circuit in one way only.
         ways = WAYS.get(Rung(skill.rung), frozenset())
@@ -104,22 +104,22 @@ def _known(skill: Skill) -> bool:
     return rung is not None and rung in ASKABLE[TASK_OF[rung]]
 
 
-def _wanted(group: str, task: Task, skills: Sequence[Skill]) -> Wanted | None:
+def _wanted(group: str, task: Task, skills: Sequence[Skill]) -> SectionWanted | None:
     """A section of as many of the skills as one family at least can be asked together."""
     for count in range(len(skills), 0, -1):
         chosen = tuple(skills[:count])
         ask = _with_answers(chosen)
-        section = bare(Section(task=task, ask=ask))
+        section = bare(PlanSection(task=task, ask=ask))
         seen = sorted({family for skill in chosen for family in skill.families})
         names = [f.name for f in FAMILIES if f.name in seen]
         others = [f.name for f in FAMILIES if group_of(f.name) == group and f.name not in seen]
         fit = _fit(names, section) or _fit(others, section)
         if fit:
-            return Wanted(group, task, chosen, ask, fit)
+            return SectionWanted(group, task, chosen, ask, fit)
     return None
 
 
-def _fit(names: Sequence[str], section: Section) -> tuple[str, ...]:
+def _fit(names: Sequence[str], section: PlanSection) -> tuple[str, ...]:
     return tuple(islice((name for name in names if can_ask(name, section)), MOST_FAMILIES))
 
 
@@ -133,7 +133,9 @@ def _with_answers(skills: Sequence[Skill]) -> tuple[Rung, ...]:
 # ------------------------------------------------------------------------------------ as TOML
 
 
-def _written(found: Report, wanted: Sequence[Wanted], seed: int, style: Mapping[str, str]) -> str:
+def _written(
+    found: Report, wanted: Sequence[SectionWanted], seed: int, style: Mapping[str, str]
+) -> str:
     lines = [
         f"# {say('follow-up.comment')}",
         f"format = {_text(PLAN_FORMAT)}",
@@ -160,7 +162,7 @@ def _title(found: Report) -> str:
     return title[:_MOST_TITLE]
 
 
-def _section(section: Wanted) -> Iterator[str]:
+def _section(section: SectionWanted) -> Iterator[str]:
     yield "[[sections]]"
     for skill in section.skills:
         told = say(

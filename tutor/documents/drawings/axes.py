@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from .svg import TEXT_WIDTH, Drawing
+from .svg import TEXT_WIDTH, VectorDrawing
 
 if TYPE_CHECKING:
     from ....problems.circuits.model import Ladder
@@ -18,21 +18,21 @@ Frame = tuple[float, float, float, float]
 
 def bode_paper(
     frame: Frame | None = None, *, phase: bool = False, room: float = TEXT_WIDTH
-) -> Drawing:
+) -> VectorDrawing:
     """Blank semi-logarithmic paper for a sketch of the gain, or of the phase."""
     from .axes_bode import blank
 
     return blank(frame, phase=phase, room=room)
 
 
-def s_plane_axes(room: float = TEXT_WIDTH) -> Drawing:
+def s_plane_axes(room: float = TEXT_WIDTH) -> VectorDrawing:
     """A blank s-plane to mark poles and zeros on."""
     from .axes_plane import blank
 
     return blank(room)
 
 
-def paper(rung: Rung, frame: Frame | None = None, *, room: float = TEXT_WIDTH) -> Drawing:
+def paper(rung: Rung, frame: Frame | None = None, *, room: float = TEXT_WIDTH) -> VectorDrawing:
     """The blank paper for one kind of sketch.
 
     Raises:
@@ -53,7 +53,7 @@ def drawn(
     frame: Frame | None = None,
     *,
     room: float = TEXT_WIDTH,
-) -> Drawing:
+) -> VectorDrawing:
     """The right sketch: on the student's paper with the exact curve, or the map to scale.
 
     Raises:
@@ -80,7 +80,7 @@ def response(
     phase: bool = False,
     breaks: int | None = None,
     room: float = TEXT_WIDTH,
-) -> Drawing:
+) -> VectorDrawing:
     """Straight lines and exact curve of a circuit's gain, or of its phase.
 
     Args:
@@ -98,7 +98,7 @@ def response(
     return plotted(facts(ladder), phase=phase, room=room, breaks=breaks)
 
 
-def given_gain(points: Sequence[tuple[float, float]], *, room: float = TEXT_WIDTH) -> Drawing:
+def given_gain(points: Sequence[tuple[float, float]], *, room: float = TEXT_WIDTH) -> VectorDrawing:
     """A gain that is given, through points of (Hz, dB) from left to right.
 
     Raises:
@@ -113,7 +113,7 @@ def given_gain(points: Sequence[tuple[float, float]], *, room: float = TEXT_WIDT
 
 def given_map(
     poles: Sequence[complex], zeros: Sequence[complex], *, room: float = TEXT_WIDTH
-) -> Drawing:
+) -> VectorDrawing:
     """Poles and finite zeros in rad/s, to scale."""
     from .axes_plane import given
 

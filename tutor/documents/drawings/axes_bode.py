@@ -14,8 +14,8 @@ from ....problems.sketches.model import GainSketch, PhaseSketch, same
 from ....problems.sketches.write import decibels, hertz, signed
 from ....problems.sketches.write import write as write_sketch
 from ...language.texts import fill
-from .axes_grid import MARGIN, Marks, Plot, around, curve, grid, inside, legend
-from .svg import TEXT_WIDTH, Drawing, Label, Pen, Rect, symbol, upright
+from .axes_grid import MARGIN, LabelPlacer, Plot, around, curve, grid, inside, legend
+from .svg import TEXT_WIDTH, Label, Pen, Rect, VectorDrawing, symbol, upright
 
 Frame = tuple[float, float, float, float]
 """Lowest and highest Hz, lowest and highest dB."""
@@ -67,7 +67,7 @@ def _about(key: str, plot: Plot, *more: tuple[str, str]) -> str:
     return fill("paper_figures", key, [*ends, *more])
 
 
-def blank(frame: Frame | None, *, phase: bool = False, room: float = TEXT_WIDTH) -> Drawing:
+def blank(frame: Frame | None, *, phase: bool = False, room: float = TEXT_WIDTH) -> VectorDrawing:
     """Empty paper for a sketch of the gain, or with ``phase`` of the phase."""
     plot = _plot(frame or ANY, phase, room)
     pen = Pen()
@@ -81,7 +81,7 @@ def solved(
     sketch: GainSketch | PhaseSketch,
     frame: Frame | None,
     room: float = TEXT_WIDTH,
-) -> Drawing:
+) -> VectorDrawing:
     """The same paper with the right straight lines, their breaks, and the exact curve."""
     phase = isinstance(sketch, PhaseSketch)
     plot = _plot(frame or ANY, phase, room, _turn(facts) if phase else TURN)
@@ -90,7 +90,7 @@ def solved(
 
 def response(
     facts: Facts, *, phase: bool = False, room: float = TEXT_WIDTH, breaks: int | None = None
-) -> Drawing:
+) -> VectorDrawing:
     """Straight lines and exact curve on paper cut to measure.
 
     With ``breaks``, the straight lines of the gain alone, bent at so many places.
@@ -119,7 +119,7 @@ def response(
     )
 
 
-def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> Drawing:
+def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> VectorDrawing:
     """A gain that is given: (Hz, dB) from left to right, and nothing worked out of it."""
     finite = [v for _, v in points if math.isfinite(v)] or [0.0]
     top = 20.0 * math.ceil(max(finite) / 20 - 1e-9)
@@ -176,7 +176,7 @@ def _turn(facts: Facts) -> float:
 
 def _drawn(
     facts: Facts, plot: Plot, sketch: GainSketch | PhaseSketch, breaks: int | None = None
-) -> Drawing:
+) -> VectorDrawing:
     pen = Pen()
     phase = isinstance(sketch, PhaseSketch)
     grid(pen, plot, upright(_title(phase)))
@@ -188,7 +188,7 @@ def _drawn(
     )
     lines = plot.at(corners)
     exact = [] if breaks is not None else plot.at(_exact(facts, plot, phase))
-    marks = Marks(pen, plot.area)
+    marks = LabelPlacer(pen, plot.area)
     marks.avoid(lines, 1.6)
     if exact:
         marks.avoid(exact, 1.0)
@@ -249,7 +249,12 @@ def _exact(facts: Facts, plot: Plot, phase: bool) -> list[tuple[float, float]]:
 
 
 def _gain_marks(
-    pen: Pen, marks: Marks, plot: Plot, sticks: Stick | PhaseStick, sketch: GainSketch, count: int
+    pen: Pen,
+    marks: LabelPlacer,
+    plot: Plot,
+    sticks: Stick | PhaseStick,
+    sketch: GainSketch,
+    count: int,
 ) -> None:
     places = [(plot.x(f), plot.y(sticks.at(f))) for f in sketch.breaks[:count]]
     seen = [0 <= x <= plot.wide and 0 <= y <= plot.tall for x, y in places]
@@ -278,7 +283,7 @@ def _gain_marks(
 
 
 def _phase_marks(
-    pen: Pen, marks: Marks, plot: Plot, sticks: Stick | PhaseStick, sketch: PhaseSketch
+    pen: Pen, marks: LabelPlacer, plot: Plot, sticks: Stick | PhaseStick, sketch: PhaseSketch
 ) -> None:
     jumps = [f for f, _ in sketch.jumps]
     turns = [f for f, _ in sketch.turns if not any(same(f, jump) for jump in jumps)]

@@ -137,7 +137,7 @@ def _levels(plot: Plot) -> list[float]:
 
 
 @dataclass
-class Marks:
+class LabelPlacer:
     """Places labels where they touch neither a line nor each other."""
 
     pen: Pen
@@ -217,4 +217,15 @@ def curve(pen: Pen, plot: Plot, line: Points, style: Mapping[str, str | float]) 
         pen.path(polyline(run), (), **style)
 
 
-__all__ = ["MARGIN", "SIZE", "TICK", "Marks", "Plot", "around", "curve", "grid", "inside", "legend"]
+__all__ = [
+    "MARGIN",
+    "SIZE",
+    "TICK",
+    "LabelPlacer",
+    "Plot",
+    "around",
+    "curve",
+    "grid",
+    "inside",
+    "legend",
+]

@@ -14,8 +14,8 @@ from dataclasses import dataclass
 
 from ....problems.quantities.write import write_conjugates, write_quantity
 from ...language.texts import fill
-from .axes_grid import TICK, Marks, around, signed
-from .svg import CAP, TEXT_WIDTH, Drawing, Pen, Rect, number, polyline, symbol, upright
+from .axes_grid import TICK, LabelPlacer, around, signed
+from .svg import CAP, TEXT_WIDTH, Pen, Rect, VectorDrawing, number, polyline, symbol, upright
 
 SPREAD = 12.0
 WIDE, TALL = 290.0, 200.0
@@ -24,7 +24,7 @@ CROSS, RING = 3.6, 3.5
 _PREFIXES = ((1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"))
 
 
-def blank(room: float = TEXT_WIDTH) -> Drawing:
+def blank(room: float = TEXT_WIDTH) -> VectorDrawing:
     """Axes without a scale, on a faint grid."""
     wide = min(WIDE, room - 20.0)
     pen = Pen()
@@ -140,7 +140,9 @@ class _Scale:
         ]
 
 
-def given(poles: Sequence[complex], zeros: Sequence[complex], room: float = TEXT_WIDTH) -> Drawing:
+def given(
+    poles: Sequence[complex], zeros: Sequence[complex], room: float = TEXT_WIDTH
+) -> VectorDrawing:
     """A map of poles and finite zeros in rad/s, to scale."""
     roots = (*poles, *zeros)
     wide = min(WIDE, room - 20.0)
@@ -151,7 +153,7 @@ def given(poles: Sequence[complex], zeros: Sequence[complex], room: float = TEXT
     scale = _Scale(roots, zero - 8.0, middle - 6.0, abs(poles[0]) if pair else 0.0)
     pen = Pen()
     area = Rect(-2, -4, wide + 2, TALL + 2)
-    marks = Marks(pen, area)
+    marks = LabelPlacer(pen, area)
     if scale.log:
         beyond = max(wide - zero, zero)
         for radius, _ in scale.ticks(14.0, beyond):
@@ -223,7 +225,9 @@ def _arc(pen: Pen, zero: float, middle: float, radius: float, wide: float) -> No
     pen.path(f"M{x} {start}A{r} {r} 0 1 0 {x} {end}", [box], **style)
 
 
-def _ticks(pen: Pen, marks: Marks, scale: _Scale, zero: float, middle: float, wide: float) -> None:
+def _ticks(
+    pen: Pen, marks: LabelPlacer, scale: _Scale, zero: float, middle: float, wide: float
+) -> None:
     """Ticks on both axes, with labels where nothing is in the way."""
     cap = CAP * TICK
     for far, text in [] if scale.log else scale.ticks(30.0, zero - 6.0):

@@ -12,12 +12,23 @@ from ....problems.circuits.model import CircuitError, Ladder, valueless
 from ....problems.quantities.read import QuantityError
 from ....problems.sheets.model import Symbols
 from ...language.texts import fill
-from .schematic_layout import AIRY, TIGHT, VALUE_BOX, Item, Layout, Part, Sign, Wire, Words, moved
-from .schematic_rails import Rail, fold, whole
+from .schematic_layout import (
+    AIRY,
+    TIGHT,
+    VALUE_BOX,
+    Item,
+    PaperLabel,
+    PaperLayout,
+    PaperPart,
+    PaperWire,
+    Sign,
+    moved,
+)
+from .schematic_rails import PaperRail, fold, whole
 from .schematic_symbols import BLANK, RADIUS, TRIANGLE, body, path
-from .svg import MARGIN, TEXT_WIDTH, Drawing, Pen, Rect, number, upright
+from .svg import MARGIN, TEXT_WIDTH, Pen, Rect, VectorDrawing, number, upright
 
-__all__ = ["Drawing", "Symbols", "parts_in", "schematic"]
+__all__ = ["Symbols", "VectorDrawing", "parts_in", "schematic"]
 
 WIRE, BODY = 0.75, 1.1
 """Widths of lines, in points."""
@@ -39,7 +50,7 @@ def schematic(
     blank: Collection[str] = (),
     values: bool = True,
     room: float = TEXT_WIDTH,
-) -> Drawing:
+) -> VectorDrawing:
     """Draw a ladder.
 
     Args:
@@ -58,8 +69,8 @@ def schematic(
 @lru_cache(maxsize=256)
 def _schematic(
     ladder: Ladder, symbols: Symbols, blank: tuple[str, ...], values: bool, room: float
-) -> Drawing:
-    rails, scale = _rails(ladder, Layout(frozenset(blank), values), room - 2 * MARGIN)
+) -> VectorDrawing:
+    rails, scale = _rails(ladder, PaperLayout(frozenset(blank), values), room - 2 * MARGIN)
     items: list[Item] = []
     low = 0.0
     for n, rail in enumerate(rails):
@@ -70,13 +81,13 @@ def _schematic(
     top = rails[0].bounds.top
     pen = Pen()
     _draw(items, symbols, pen)
-    names = tuple(item.name for item in items if isinstance(item, Part))
+    names = tuple(item.name for item in items if isinstance(item, PaperPart))
     scale = min(scale, PAGE / (low - top))
     title = fill("paper_figures", "schematic.title")
     return pen.drawing(title, _alt(ladder, blank, values), names, scale=scale)
 
 
-def _rails(ladder: Ladder, layout: Layout, room: float) -> tuple[list[Rail], float]:
+def _rails(ladder: Ladder, layout: PaperLayout, room: float) -> tuple[list[PaperRail], float]:
     """(bands, scale): first with much air, then with little, then smaller, then folded."""
     one, wide = whole(layout.boxes(ladder), AIRY)
     if wide <= room:
@@ -105,7 +116,7 @@ def _alt(ladder: Ladder, blank: Collection[str], values: bool) -> str:
 
 def _draw(items: Iterable[Item], symbols: Symbols, pen: Pen) -> None:
     items = list(items)
-    wires = _joined(item for item in items if isinstance(item, Wire))
+    wires = _joined(item for item in items if isinstance(item, PaperWire))
     data = "".join(
         f"M{number(w.x)} {number(w.y)}"
         + (f"H{number(w.x2)}" if w.y == w.y2 else f"V{number(w.y2)}")
@@ -120,13 +131,13 @@ def _draw(items: Iterable[Item], symbols: Symbols, pen: Pen) -> None:
         match item:
             case Sign():
                 _sign(item, symbols, pen)
-            case Words(label, x, y, anchor):
+            case PaperLabel(label, x, y, anchor):
                 pen.text(x, y, label, anchor=anchor)
-            case Part():
+            case PaperPart():
                 _part(item, symbols, pen)
 
 
-def _part(part: Part, symbols: Symbols, pen: Pen) -> None:
+def _part(part: PaperPart, symbols: Symbols, pen: Pen) -> None:
     kind = part.kind.value if part.kind else UNKNOWN
     with pen.group(data_part=part.name, data_kind=kind, stroke_width=BODY):
         if part.kind is not None:
@@ -187,7 +198,7 @@ def _round(value: float) -> float:
     return float(number(value))
 
 
-def _joined(wires: Iterable[Wire]) -> list[Wire]:
+def _joined(wires: Iterable[PaperWire]) -> list[PaperWire]:
     """Wires that lie in one line and touch, as one."""
     level: dict[float, list[tuple[float, float]]] = defaultdict(list)
     upright_: dict[float, list[tuple[float, float]]] = defaultdict(list)
@@ -197,8 +208,10 @@ def _joined(wires: Iterable[Wire]) -> list[Wire]:
             level[y].append((min(x, x2), max(x, x2)))
         elif y != y2:
             upright_[x].append((min(y, y2), max(y, y2)))
-    found = [Wire(a, y, b, y) for y, spans in sorted(level.items()) for a, b in _spans(spans)]
-    found += [Wire(x, a, x, b) for x, spans in sorted(upright_.items()) for a, b in _spans(spans)]
+    found = [PaperWire(a, y, b, y) for y, spans in sorted(level.items()) for a, b in _spans(spans)]
+    found += [
+        PaperWire(x, a, x, b) for x, spans in sorted(upright_.items()) for a, b in _spans(spans)
+    ]
     return found
 
 
@@ -212,7 +225,7 @@ def _spans(spans: list[tuple[float, float]]) -> list[tuple[float, float]]:
     return found
 
 
-def _joints(wires: list[Wire]) -> list[tuple[float, float]]:
+def _joints(wires: list[PaperWire]) -> list[tuple[float, float]]:
     """Where three wires or more meet; none ever cross without meeting."""
     places = {(w.x, w.y) for w in wires} | {(w.x2, w.y2) for w in wires}
     level = [w for w in wires if w.y == w.y2]

@@ -57,7 +57,7 @@ TIGHT = Space(6.0, 4.0, 18.0, 62.0)
 
 
 @dataclass(frozen=True, slots=True)
-class Wire:
+class PaperWire:
     """A straight wire, level or upright."""
 
     x: float
@@ -65,9 +65,9 @@ class Wire:
     x2: float
     y2: float
 
-    def moved(self, dx: float, dy: float) -> Wire:
+    def moved(self, dx: float, dy: float) -> PaperWire:
         """The same wire elsewhere."""
-        return Wire(self.x + dx, self.y + dy, self.x2 + dx, self.y2 + dy)
+        return PaperWire(self.x + dx, self.y + dy, self.x2 + dx, self.y2 + dy)
 
     @property
     def ink(self) -> Iterator[Rect]:
@@ -78,7 +78,7 @@ class Wire:
 
 
 @dataclass(frozen=True, slots=True)
-class Words:
+class PaperLabel:
     """A label: its line starts, has its middle or ends in (x, y)."""
 
     label: Label
@@ -86,7 +86,7 @@ class Words:
     y: float
     anchor: str = "start"
 
-    def moved(self, dx: float, dy: float) -> Words:
+    def moved(self, dx: float, dy: float) -> PaperLabel:
         """The same label elsewhere."""
         return replace(self, x=self.x + dx, y=self.y + dy)
 
@@ -97,7 +97,7 @@ class Words:
 
 
 @dataclass(frozen=True, slots=True)
-class Part:
+class PaperPart:
     """An element, or the box for an arm left out: its body from (x, y) on, and its labels.
 
     ``asked`` is the middle of the dashed box in the place of its value.
@@ -108,10 +108,10 @@ class Part:
     x: float
     y: float
     down: bool
-    words: tuple[Words, ...]
+    words: tuple[PaperLabel, ...]
     asked: tuple[float, float] | None = None
 
-    def moved(self, dx: float, dy: float) -> Part:
+    def moved(self, dx: float, dy: float) -> PaperPart:
         """The same part elsewhere."""
         asked = self.asked and (self.asked[0] + dx, self.asked[1] + dy)
         words = tuple(w.moved(dx, dy) for w in self.words)
@@ -164,11 +164,11 @@ class Sign:
                 yield Rect(x - TERMINAL, y - TERMINAL, x + TERMINAL, y + TERMINAL)
 
 
-Item = Wire | Words | Part | Sign
+Item = PaperWire | PaperLabel | PaperPart | Sign
 
 
 @dataclass(frozen=True, slots=True)
-class Box:
+class PaperBox:
     """Part of a circuit with ports in (0, 0) and ``length`` points onward."""
 
     length: float
@@ -185,7 +185,7 @@ def moved(items: Iterable[Item], dx: float, dy: float) -> list[Item]:
 
 
 @dataclass(frozen=True)
-class Layout:
+class PaperLayout:
     """Lays out arms.
 
     Args:
@@ -205,7 +205,7 @@ class Layout:
 
     # --- single elements -------------------------------------------------------------
 
-    def _element_across(self, element: Element) -> Box:
+    def _element_across(self, element: Element) -> PaperBox:
         if element.name == BOX.name:
             return self._blank(False)
         title, value = name(element.name), self._value(element)
@@ -214,16 +214,18 @@ class Layout:
         own = BODY[element.kind]
         length = max(own + 2 * self.space.lead, room + self.space.gap)
         middle, left = length / 2, (length - own) / 2
-        words = [Words(title, middle, -ABOVE, "middle")]
+        words = [PaperLabel(title, middle, -ABOVE, "middle")]
         place = (middle, PLATE + 3.0 + VALUE_BOX[1] / 2) if asked else None
         if place:
-            words.append(Words(upright(UNKNOWN), middle, place[1] + CAP * SIZE / 2, "middle"))
+            words.append(PaperLabel(upright(UNKNOWN), middle, place[1] + CAP * SIZE / 2, "middle"))
         elif value:
-            words.append(Words(value, middle, BELOW, "middle"))
-        part = Part(element.name, element.kind, left, 0, False, tuple(words), place)
-        return Box(length, (Wire(0, 0, left, 0), part, Wire(left + own, 0, length, 0)))
+            words.append(PaperLabel(value, middle, BELOW, "middle"))
+        part = PaperPart(element.name, element.kind, left, 0, False, tuple(words), place)
+        return PaperBox(
+            length, (PaperWire(0, 0, left, 0), part, PaperWire(left + own, 0, length, 0))
+        )
 
-    def _element_down(self, element: Element) -> Box:
+    def _element_down(self, element: Element) -> PaperBox:
         if element.name == BOX.name:
             return self._blank(True)
         title, value = name(element.name), self._value(element)
@@ -233,28 +235,32 @@ class Layout:
         middle, top = length / 2, (length - own) / 2
         place = (ASIDE + VALUE_BOX[0] / 2, middle + 7.5) if asked else None
         two = bool(value) or asked
-        words = [Words(title, ASIDE, middle + (-2.6 if two else CAP * SIZE / 2))]
+        words = [PaperLabel(title, ASIDE, middle + (-2.6 if two else CAP * SIZE / 2))]
         if place:
-            words.append(Words(upright(UNKNOWN), place[0], place[1] + CAP * SIZE / 2, "middle"))
+            words.append(
+                PaperLabel(upright(UNKNOWN), place[0], place[1] + CAP * SIZE / 2, "middle")
+            )
         elif value:
-            words.append(Words(value, ASIDE, middle + 2.6 + CAP * SIZE))
-        part = Part(element.name, element.kind, 0, top, True, tuple(words), place)
-        return Box(length, (Wire(0, 0, 0, top), part, Wire(0, top + own, 0, length)))
+            words.append(PaperLabel(value, ASIDE, middle + 2.6 + CAP * SIZE))
+        part = PaperPart(element.name, element.kind, 0, top, True, tuple(words), place)
+        return PaperBox(length, (PaperWire(0, 0, 0, top), part, PaperWire(0, top + own, 0, length)))
 
-    def _blank(self, down: bool) -> Box:
+    def _blank(self, down: bool) -> PaperBox:
         """The dashed box of an arm left out."""
         own = BLANK[0]
         length, middle = own + 2 * self.space.lead, self.space.lead + own / 2
         x, y = (0.0, middle) if down else (middle, 0.0)
-        sign = Words(upright(UNKNOWN), x, y + CAP * SIZE / 2, "middle")
+        sign = PaperLabel(upright(UNKNOWN), x, y + CAP * SIZE / 2, "middle")
         ends = (0.0, self.space.lead), (self.space.lead + own, length)
-        wires = [Wire(0, a, 0, b) if down else Wire(a, 0, b, 0) for a, b in ends]
+        wires = [PaperWire(0, a, 0, b) if down else PaperWire(a, 0, b, 0) for a, b in ends]
         place = (0.0, self.space.lead) if down else (self.space.lead, 0.0)
-        return Box(length, (wires[0], Part(UNKNOWN, None, *place, down, (sign,)), wires[1]))
+        return PaperBox(
+            length, (wires[0], PaperPart(UNKNOWN, None, *place, down, (sign,)), wires[1])
+        )
 
     # --- groups ----------------------------------------------------------------------
 
-    def across(self, arm: Arm) -> Box:
+    def across(self, arm: Arm) -> PaperBox:
         """An arm along the rail, ports left and right."""
         if isinstance(arm, Element):
             return self._element_across(arm)
@@ -265,7 +271,7 @@ class Layout:
             for part in parts:
                 items += moved(part.items, x, 0)
                 x += part.length
-            return Box(x, tuple(items))
+            return PaperBox(x, tuple(items))
         inner, lead = max(part.length for part in parts), self.space.lead
         left, right = lead, lead + inner
         y = 0.0
@@ -274,13 +280,13 @@ class Layout:
                 y -= _above(under) + _below(part) + STACKED
             start = left + (inner - part.length) / 2
             items += moved(part.items, start, y)
-            items.append(Wire(left, y, start, y))
-            items.append(Wire(start + part.length, y, right, y))
-        items += [Wire(left, 0, left, y), Wire(right, 0, right, y)]
-        items += [Wire(0, 0, left, 0), Wire(right, 0, right + lead, 0)]
-        return Box(inner + 2 * lead, tuple(items))
+            items.append(PaperWire(left, y, start, y))
+            items.append(PaperWire(start + part.length, y, right, y))
+        items += [PaperWire(left, 0, left, y), PaperWire(right, 0, right, y)]
+        items += [PaperWire(0, 0, left, 0), PaperWire(right, 0, right + lead, 0)]
+        return PaperBox(inner + 2 * lead, tuple(items))
 
-    def down(self, arm: Arm) -> Box:
+    def down(self, arm: Arm) -> PaperBox:
         """An arm from rail to rail, ports above and below."""
         if isinstance(arm, Element):
             return self._element_down(arm)
@@ -291,24 +297,24 @@ class Layout:
             for part in parts:
                 items += moved(part.items, 0, y)
                 y += part.length
-            return Box(y, tuple(items))
+            return PaperBox(y, tuple(items))
         inner, lead = max(part.length for part in parts), self.space.lead
         xs = self._spread(parts, inner)
         port = _port(xs)
         for x, part in zip(xs, parts, strict=True):
             start = lead + (inner - part.length) / 2
             items += moved(part.items, x - port, start)
-            items.append(Wire(x - port, lead, x - port, start))
-            items.append(Wire(x - port, start + part.length, x - port, lead + inner))
+            items.append(PaperWire(x - port, lead, x - port, start))
+            items.append(PaperWire(x - port, start + part.length, x - port, lead + inner))
         for y in (lead, lead + inner):
-            items.append(Wire(xs[0] - port, y, xs[-1] - port, y))
+            items.append(PaperWire(xs[0] - port, y, xs[-1] - port, y))
         items += [
-            Wire(0, 0, 0, lead),
-            Wire(0, lead + inner, 0, inner + 2 * lead),
+            PaperWire(0, 0, 0, lead),
+            PaperWire(0, lead + inner, 0, inner + 2 * lead),
         ]
-        return Box(inner + 2 * lead, tuple(items))
+        return PaperBox(inner + 2 * lead, tuple(items))
 
-    def _spread(self, parts: Sequence[Box], inner: float) -> list[float]:
+    def _spread(self, parts: Sequence[PaperBox], inner: float) -> list[float]:
         """Where standing branches go, side by side and centred in ``inner`` points of height."""
         xs: list[float] = []
         ink: list[Rect] = []
@@ -322,12 +328,12 @@ class Layout:
 
     # --- the ladder ------------------------------------------------------------------
 
-    def boxes(self, ladder: Ladder) -> list[tuple[bool, Box]]:
+    def boxes(self, ladder: Ladder) -> list[tuple[bool, PaperBox]]:
         """(whether it stands, box) of everything between the source and the output.
 
         A group is taken apart where its parts can be neighbours on the rails just as well.
         """
-        found: list[tuple[bool, Box]] = []
+        found: list[tuple[bool, PaperBox]] = []
         if ladder.source is not None:
             found.append((False, self.across(ladder.source)))
         for stage in ladder.stages:
@@ -342,19 +348,19 @@ class Layout:
             found.append((True, self.down(ladder.load)))
         return found
 
-    def _buffer(self) -> Box:
+    def _buffer(self) -> PaperBox:
         lead = self.space.lead
         after = lead + TRIANGLE
-        one = Words(upright("1"), lead + TRIANGLE * 0.36, CAP * SIZE / 2, "middle")
-        wires = Wire(0, 0, lead, 0), Wire(after, 0, after + lead, 0)
-        return Box(after + lead, (wires[0], Sign("buffer", lead, 0), one, wires[1]))
+        one = PaperLabel(upright("1"), lead + TRIANGLE * 0.36, CAP * SIZE / 2, "middle")
+        wires = PaperWire(0, 0, lead, 0), PaperWire(after, 0, after + lead, 0)
+        return PaperBox(after + lead, (wires[0], Sign("buffer", lead, 0), one, wires[1]))
 
 
-def _above(box: Box) -> float:
+def _above(box: PaperBox) -> float:
     return max((-rect.top for rect in box.ink), default=0.0)
 
 
-def _below(box: Box) -> float:
+def _below(box: PaperBox) -> float:
     return max((rect.bottom for rect in box.ink), default=0.0)
 
 

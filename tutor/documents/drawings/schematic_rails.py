@@ -9,19 +9,19 @@ from .schematic_layout import (
     RING,
     STUB,
     TERMINAL,
-    Box,
     Item,
+    PaperBox,
+    PaperLabel,
+    PaperWire,
     Sign,
     Space,
-    Wire,
-    Words,
     clear,
     moved,
 )
 from .schematic_symbols import RADIUS
 from .svg import CAP, SIZE, Rect, symbol, upright
 
-Boxes = Sequence[tuple[bool, Box]]
+Boxes = Sequence[tuple[bool, PaperBox]]
 START = 9.0
 """Of the rail, before the first arm."""
 EARTH = 6.0
@@ -30,7 +30,7 @@ LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 
 @dataclass
-class Rail:
+class PaperRail:
     """One band: what is placed so far, where arms may follow, and how far the rail is drawn."""
 
     height: float
@@ -52,13 +52,13 @@ class Rail:
         sign = RADIUS + 4.5
         self._add(
             [
-                Wire(0, 0, 0, middle - RADIUS),
+                PaperWire(0, 0, 0, middle - RADIUS),
                 Sign("source", 0, middle),
-                Wire(0, middle + RADIUS, 0, self.height),
-                Words(symbol("V", "s"), -RADIUS - 3.5, middle + CAP * SIZE / 2, "end"),
-                Words(upright("+"), -sign + 5.5, middle - RADIUS - 1.0, "end"),
-                Words(upright("−"), -sign + 5.5, middle + RADIUS + 6.0, "end"),
-                Wire(0, self.height, 0, self.height + EARTH),
+                PaperWire(0, middle + RADIUS, 0, self.height),
+                PaperLabel(symbol("V", "s"), -RADIUS - 3.5, middle + CAP * SIZE / 2, "end"),
+                PaperLabel(upright("+"), -sign + 5.5, middle - RADIUS - 1.0, "end"),
+                PaperLabel(upright("−"), -sign + 5.5, middle + RADIUS + 6.0, "end"),
+                PaperWire(0, self.height, 0, self.height + EARTH),
                 Sign("earth", 0, self.height + EARTH),
             ]
         )
@@ -71,7 +71,7 @@ class Rail:
             self._add([Sign("ring", 0, y, letter)])
         self.end, self.wired, self.first = STUB, RING, RING
 
-    def chain(self, box: Box) -> None:
+    def chain(self, box: PaperBox) -> None:
         """Put a lying box on the top rail."""
         x = max(self.end, clear(self.ink, box.ink, self.space.gap))
         self._add(moved(box.items, x, 0))
@@ -79,13 +79,13 @@ class Rail:
         self.end = self.wired = x + box.length
         self.hung = None
 
-    def hang(self, box: Box) -> None:
+    def hang(self, box: PaperBox) -> None:
         """Stand a box between the rails, halfway."""
         top = (self.height - box.length) / 2
         items = [
             *moved(box.items, 0, top),
-            Wire(0, 0, 0, top),
-            Wire(0, top + box.length, 0, self.height),
+            PaperWire(0, 0, 0, top),
+            PaperWire(0, top + box.length, 0, self.height),
         ]
         ink = [rect for item in items for rect in item.ink]
         least = self.end if self.hung is None else max(self.end, self.hung + self.space.next)
@@ -95,7 +95,7 @@ class Rail:
         self.end = self.wired = self.hung = x
 
     def _reach(self, x: float) -> None:
-        self.items.append(Wire(self.wired, 0, x, 0))
+        self.items.append(PaperWire(self.wired, 0, x, 0))
 
     def output(self) -> None:
         """The terminals and the voltage between them."""
@@ -103,9 +103,9 @@ class Rail:
         items: list[Item] = [
             Sign("terminal", 0, 0),
             Sign("terminal", 0, self.height),
-            Words(upright("+"), 0, 12.0, "middle"),
-            Words(symbol("V", "out"), 0, middle + CAP * SIZE / 2, "middle"),
-            Words(upright("−"), 0, self.height - 7.0, "middle"),
+            PaperLabel(upright("+"), 0, 12.0, "middle"),
+            PaperLabel(symbol("V", "out"), 0, middle + CAP * SIZE / 2, "middle"),
+            PaperLabel(upright("−"), 0, self.height - 7.0, "middle"),
         ]
         ink = [rect for item in items for rect in item.ink]
         x = max(self.end + 14.0, clear(self.ink, ink, self.space.gap))
@@ -121,7 +121,7 @@ class Rail:
 
     def _close(self, x: float) -> None:
         self._reach(x)
-        self.items.append(Wire(self.first, self.height, x, self.height))
+        self.items.append(PaperWire(self.first, self.height, x, self.height))
 
     @property
     def bounds(self) -> Rect:
@@ -134,9 +134,9 @@ class Rail:
         )
 
 
-def band(boxes: Boxes, space: Space, number: int, last: bool) -> Rail:
+def band(boxes: Boxes, space: Space, number: int, last: bool) -> PaperRail:
     """One band of a circuit; ``number`` counts from 0."""
-    rail = Rail(height_of(boxes, space), space)
+    rail = PaperRail(height_of(boxes, space), space)
     if number:
         rail.resume(LETTERS[2 * number - 2 : 2 * number])
     else:
@@ -156,9 +156,9 @@ def height_of(boxes: Boxes, space: Space) -> float:
     return max(space.height, tallest + space.lead)
 
 
-def _bands(boxes: Boxes, space: Space, room: float) -> list[Rail]:
+def _bands(boxes: Boxes, space: Space, room: float) -> list[PaperRail]:
     """Bands no wider than ``room`` points, as far as single boxes allow."""
-    found: list[Rail] = []
+    found: list[PaperRail] = []
     start = 0
     while True:
         # The more boxes, the wider: the most that fit are found by halving.
@@ -176,18 +176,18 @@ def _bands(boxes: Boxes, space: Space, room: float) -> list[Rail]:
         start = best
 
 
-def _wide(rail: Rail) -> float:
+def _wide(rail: PaperRail) -> float:
     box = rail.bounds
     return box.right - box.left
 
 
-def whole(boxes: Boxes, space: Space) -> tuple[Rail, float]:
+def whole(boxes: Boxes, space: Space) -> tuple[PaperRail, float]:
     """(a circuit in one band, its width in points)."""
     rail = band(boxes, space, 0, True)
     return rail, _wide(rail)
 
 
-def fold(boxes: Boxes, space: Space, room: float) -> tuple[list[Rail], float]:
+def fold(boxes: Boxes, space: Space, room: float) -> tuple[list[PaperRail], float]:
     """(bands, scale): bands about equally wide, drawn smaller only where a single arm must be."""
     rails = _bands(boxes, space, room)
     tighter = room

@@ -34,7 +34,7 @@ RADIUS = 10.5
 """Of the source."""
 
 
-class Op(NamedTuple):
+class PathStep(NamedTuple):
     """A piece of a path: to (u, v) by a straight line, by an arc of radii, or without ink."""
 
     how: str
@@ -44,41 +44,41 @@ class Op(NamedTuple):
     across: float = 0.0
 
 
-def _zigzag() -> Iterable[Op]:
+def _zigzag() -> Iterable[PathStep]:
     whole = BODY[Kind.R]
-    yield Op("M", 0, 0)
+    yield PathStep("M", 0, 0)
     for n in range(6):
-        yield Op("L", (2 * n + 1) * whole / 12, PEAK if n % 2 == 0 else -PEAK)
-    yield Op("L", whole, 0)
+        yield PathStep("L", (2 * n + 1) * whole / 12, PEAK if n % 2 == 0 else -PEAK)
+    yield PathStep("L", whole, 0)
 
 
-def _rectangle(length: float, half: float) -> Iterable[Op]:
+def _rectangle(length: float, half: float) -> Iterable[PathStep]:
     """From port to port, the four edges between: the pen ends where the other lead begins."""
-    yield Op("M", 0, 0)
+    yield PathStep("M", 0, 0)
     for u, v in ((0, half), (length, half), (length, -half), (0, -half), (0, 0)):
-        yield Op("L", u, v)
-    yield Op("M", length, 0)
+        yield PathStep("L", u, v)
+    yield PathStep("M", length, 0)
 
 
-def _coil() -> Iterable[Op]:
+def _coil() -> Iterable[PathStep]:
     turn = BODY[Kind.L] / TURNS
-    yield Op("M", 0, 0)
+    yield PathStep("M", 0, 0)
     for n in range(1, TURNS + 1):
-        yield Op("A", n * turn, 0, turn / 2, HUMP)
+        yield PathStep("A", n * turn, 0, turn / 2, HUMP)
 
 
-def _plates() -> Iterable[Op]:
+def _plates() -> Iterable[PathStep]:
     apart = BODY[Kind.C]
-    yield Op("M", 0, 0)
-    yield Op("M", 0, PLATE)
-    yield Op("L", 0, -PLATE)
-    yield Op("M", apart, PLATE)
-    yield Op("L", apart, -PLATE)
-    yield Op("M", apart, 0)
+    yield PathStep("M", 0, 0)
+    yield PathStep("M", 0, PLATE)
+    yield PathStep("L", 0, -PLATE)
+    yield PathStep("M", apart, PLATE)
+    yield PathStep("L", apart, -PLATE)
+    yield PathStep("M", apart, 0)
 
 
 @lru_cache(maxsize=16)
-def body(kind: Kind, symbols: Symbols) -> tuple[Op, ...]:
+def body(kind: Kind, symbols: Symbols) -> tuple[PathStep, ...]:
     """The body of an element, from one port to the other."""
     match kind:
         case Kind.R if symbols is Symbols.IEC:
@@ -96,7 +96,7 @@ def half(kind: Kind) -> tuple[float, float]:
     return {Kind.R: (PEAK, PEAK), Kind.L: (0.0, HUMP), Kind.C: (PLATE, PLATE)}[kind]
 
 
-def path(ops: Iterable[Op], x: float, y: float, down: bool) -> str:
+def path(ops: Iterable[PathStep], x: float, y: float, down: bool) -> str:
     """Path data of a body whose first port is in (x, y)."""
     pieces: list[str] = []
     for op in ops:

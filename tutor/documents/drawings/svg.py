@@ -120,7 +120,7 @@ def escape(text: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class Drawing:
+class VectorDrawing:
     """A picture for paper.
 
     ``width`` and ``height`` are points; ``parts`` are the names that stand in it; ``alt``
@@ -255,7 +255,7 @@ class Pen:
         margin: float = MARGIN,
         scale: float = 1.0,
         area: Rect | None = None,
-    ) -> Drawing:
+    ) -> VectorDrawing:
         """The finished drawing.
 
         Args:
@@ -279,7 +279,7 @@ class Pen:
             f"<title>{escape(title)}</title><desc>{escape(alt)}</desc>"
             f"{''.join(self.items)}</svg>"
         )
-        return Drawing(svg, *shown, tuple(parts), alt)
+        return VectorDrawing(svg, *shown, tuple(parts), alt)
 
 
 def polyline(points: Iterable[tuple[float, float]]) -> str:

@@ -6,7 +6,21 @@ from ....problems.formulas.layout import echo
 from ....problems.formulas.tree import Formula
 from ....problems.solutions.step import Equation
 from ..drawings.svg import MINUS, escape
-from .nodes import ROOM, Fence, Frac, Id, Lines, Node, Num, Op, Row, Sqrt, Sup, Text, nodes
+from .nodes import (
+    ROOM,
+    Fenced,
+    Frac,
+    Id,
+    MathRow,
+    MathText,
+    Node,
+    Num,
+    Operator,
+    Sqrt,
+    SumLines,
+    Sup,
+    nodes,
+)
 
 _TIMES = "<mo>&#x2062;</mo>"
 _GAP = '<mspace width="0.2em"/>'
@@ -53,11 +67,11 @@ def _write(node: Node) -> str:
             if minus:
                 raised = f"<mrow><mo>{MINUS}</mo>{raised}</mrow>"
             return f"<mrow>{number}<mo>×</mo><msup><mn>10</mn>{raised}</msup></mrow>"
-        case Text(text):
+        case MathText(text):
             return f"<mtext>{_kept(text)}</mtext>"
-        case Op(sign, prefix):
+        case Operator(sign, prefix):
             return _sign(sign, prefix)
-        case Row(items):
+        case MathRow(items):
             return "".join(map(_write, items))
         case Frac(top, bottom):
             return f'<mfrac displaystyle="true">{_one(top)}{_one(bottom)}</mfrac>'
@@ -68,14 +82,14 @@ def _write(node: Node) -> str:
             if exponent < 0:
                 raised = f"<mrow><mo>{MINUS}</mo>{raised}</mrow>"
             return f"<msup>{_one(base)}{raised}</msup>"
-        case Fence(of, bars):
+        case Fenced(of, bars):
             left, right = ("|", "|") if bars else ("(", ")")
             ends = [
                 f'<mo fence="true" form="{form}" stretchy="true">{sign}</mo>'
                 for sign, form in ((left, "prefix"), (right, "postfix"))
             ]
             return f"<mrow>{ends[0]}{_write(of)}{ends[1]}</mrow>"
-        case Lines(rows):
+        case SumLines(rows):
             indent = '<mspace width="1.2em"/>'
             inner = "".join(
                 f"<mtr><mtd>{indent if n else ''}{_write(r)}</mtd></mtr>"
@@ -87,7 +101,7 @@ def _write(node: Node) -> str:
 def _one(node: Node) -> str:
     """As one child."""
     inner = _write(node)
-    return f"<mrow>{inner}</mrow>" if isinstance(node, Row | Op) else inner
+    return f"<mrow>{inner}</mrow>" if isinstance(node, MathRow | Operator) else inner
 
 
 def _index(index: str) -> str:

@@ -26,7 +26,7 @@ from ....problems.formulas.tree import (
     Power,
     Product,
     Quotient,
-    Root,
+    SquareRoot,
     Sum,
 )
 from ....problems.solutions.step import Equation
@@ -53,14 +53,14 @@ class Num:
 
 
 @dataclass(frozen=True, slots=True)
-class Text:
+class MathText:
     """Upright text: a unit, a word, a name that is no letter with an index."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class Op:
+class Operator:
     """A sign: "+", "−", "=", … ; ``prefix`` where it has nothing on its left."""
 
     sign: str
@@ -68,7 +68,7 @@ class Op:
 
 
 @dataclass(frozen=True, slots=True)
-class Row:
+class MathRow:
     """Things side by side."""
 
     items: tuple[Node, ...]
@@ -98,7 +98,7 @@ class Sup:
 
 
 @dataclass(frozen=True, slots=True)
-class Fence:
+class Fenced:
     """Something in round brackets, or between bars."""
 
     of: Node
@@ -106,17 +106,17 @@ class Fence:
 
 
 @dataclass(frozen=True, slots=True)
-class Lines:
+class SumLines:
     """A sum in several lines, those after the first indented."""
 
     rows: tuple[Node, ...]
 
 
-Node: TypeAlias = Id | Num | Text | Op | Row | Frac | Sqrt | Sup | Fence | Lines
+Node: TypeAlias = Id | Num | MathText | Operator | MathRow | Frac | Sqrt | Sup | Fenced | SumLines
 
-JOIN = Op("")
+JOIN = Operator("")
 """Between factors that stand side by side."""
-SPACE = Op(" ")
+SPACE = Operator(" ")
 """Between a number and its unit, or a long number and a letter."""
 
 
@@ -124,8 +124,8 @@ def row(items: Iterable[Node]) -> Node:
     """Things side by side, flat; a single one is itself."""
     flat: list[Node] = []
     for item in items:
-        flat += item.items if isinstance(item, Row) else (item,)
-    return flat[0] if len(flat) == 1 else Row(tuple(flat))
+        flat += item.items if isinstance(item, MathRow) else (item,)
+    return flat[0] if len(flat) == 1 else MathRow(tuple(flat))
 
 
 def nodes(thing: Formula | Equation | str, room: float = ROOM) -> Node:
@@ -141,7 +141,7 @@ def nodes(thing: Formula | Equation | str, room: float = ROOM) -> Node:
         lead = line(thing.lead)
         if thing.formula is None:
             return lead
-        head = row([lead, Op("=")])
+        head = row([lead, Operator("=")])
         return row([head, _top(thing.formula, max(12.0, room - measure(head)))])
     return _top(thing, room)
 
@@ -164,7 +164,7 @@ def _sum(terms: Sequence[Formula], room: float) -> Node:
     pieces: list[list[Node]] = []
     for i, t in enumerate(terms):
         negative = isinstance(t, Minus)
-        sign = [Op("−" if negative else "+", prefix=not i)] if i or negative else []
+        sign = [Operator("−" if negative else "+", prefix=not i)] if i or negative else []
         pieces.append([*sign, _term(t.of if isinstance(t, Minus) else t, room, negative)])
     rows: list[list[Node]] = [[]]
     used = 0.0
@@ -177,13 +177,13 @@ def _sum(terms: Sequence[Formula], room: float) -> Node:
         used += wide
     if len(rows) == 1:
         return row(rows[0])
-    return Lines(tuple(row(r) for r in rows))
+    return SumLines(tuple(row(r) for r in rows))
 
 
 def _term(f: Formula, room: float, negated: bool = False) -> Node:
     match f:
         case Minus(x) if not negated:
-            return row([Op("−", prefix=True), _term(x, room, True)])
+            return row([Operator("−", prefix=True), _term(x, room, True)])
         case Product(factors):
             return _product(factors, room)
         case Quotient(top, bottom):
@@ -199,7 +199,7 @@ def _product(factors: Sequence[Formula], room: float) -> Node:
         if i:
             both = isinstance(f, Quotient) and isinstance(factors[i - 1], Quotient)
             long = isinstance(items[-1], Num) and (len(items[-1].digits) > 1 or items[-1].power)
-            items.append(Op("·") if both or _figure(node) else SPACE if long else JOIN)
+            items.append(Operator("·") if both or _figure(node) else SPACE if long else JOIN)
         items.append(node)
     return row(items)
 
@@ -223,20 +223,20 @@ def _factor(f: Formula, room: float) -> Node:
             return line(letter_text(name))
         case Quotient(top, bottom):
             return Frac(_top(top, room - 1), _top(bottom, room - 1))
-        case Root(x):
+        case SquareRoot(x):
             return Sqrt(_top(x, room - 1.2))
         case Power(base, n):
             inner = _factor(base, room)
-            plain = isinstance(inner, Id | Fence) or (isinstance(inner, Num) and not inner.power)
-            return Sup(inner if plain else Fence(inner), n)
+            plain = isinstance(inner, Id | Fenced) or (isinstance(inner, Num) and not inner.power)
+            return Sup(inner if plain else Fenced(inner), n)
         case _:
-            return Fence(_top(f, room - 1))
+            return Fenced(_top(f, room - 1))
 
 
 def _between(items: Sequence[Node], sign: str) -> Node:
     found = [items[0]]
     for item in items[1:]:
-        found += [Op(sign), item]
+        found += [Operator(sign), item]
     return row(found)
 
 
@@ -277,9 +277,11 @@ def _line(text: str) -> Node:
             power = match["power"] or match["e"] or ""
             here.append(Num(match["number"], power.translate(_RAISED).replace("−", "-")))
             if match["unit"]:
-                here += ([] if match["unit"] == "°" else [SPACE]) + [Text(match["unit"].strip())]
+                here += ([] if match["unit"] == "°" else [SPACE]) + [
+                    MathText(match["unit"].strip())
+                ]
         elif match["after"] is not None:
-            here += [SPACE, Text(match["after"].strip())]
+            here += [SPACE, MathText(match["after"].strip())]
         elif match["f"] is not None:
             here.append(Id("f", match["what"].replace("-", "−")))
         elif match["volt"] is not None:
@@ -292,36 +294,38 @@ def _line(text: str) -> Node:
             _text(here, match[0])
         elif match["sign"] is not None:
             _sign(stack, match["sign"])
-        elif here and isinstance(here[-1], Text):
+        elif here and isinstance(here[-1], MathText):
             _text(here, " ")
-        elif here and not isinstance(here[-1], Op) and re.match(r"\w{2}", text[match.end() :]):
+        elif (
+            here and not isinstance(here[-1], Operator) and re.match(r"\w{2}", text[match.end() :])
+        ):
             here.append(SPACE)
     while len(stack) > 1:  # a bracket that nobody closes
         opening, inside = stack.pop()
-        stack[-1][1].extend([Text(opening), *inside])
-    return row(stack[0][1]) if stack[0][1] else Text("")
+        stack[-1][1].extend([MathText(opening), *inside])
+    return row(stack[0][1]) if stack[0][1] else MathText("")
 
 
 def _text(here: list[Node], text: str) -> None:
-    if here and isinstance(here[-1], Text):
-        here[-1] = Text(here[-1].text + text)
+    if here and isinstance(here[-1], MathText):
+        here[-1] = MathText(here[-1].text + text)
     else:
-        here.append(Text(text))
+        here.append(MathText(text))
 
 
 def _sign(stack: list[tuple[str, list[Node]]], sign: str) -> None:
     opening, here = stack[-1]
     if _CLOSING.get(opening) == sign:
         stack.pop()
-        stack[-1][1].append(Fence(row(here) if here else Text(""), bars=sign == "|"))
+        stack[-1][1].append(Fenced(row(here) if here else MathText(""), bars=sign == "|"))
     elif sign in _CLOSING:
         stack.append((sign, []))
     elif sign == ")":
         _text(here, sign)
     else:
         sign = _SIGNS.get(sign, sign)
-        alone = not here or (isinstance(here[-1], Op) and here[-1] not in (JOIN, SPACE))
-        here.append(Op(sign, prefix=alone and sign in "+−±"))
+        alone = not here or (isinstance(here[-1], Operator) and here[-1] not in (JOIN, SPACE))
+        here.append(Operator(sign, prefix=alone and sign in "+−±"))
 
 
 # --- widths --------------------------------------------------------------------------------
@@ -336,11 +340,11 @@ def measure(node: Node) -> float:
             return 0.72 + 0.42 * len(index)
         case Num(digits, power):
             return 0.52 * len(digits) + (1.9 + 0.42 * len(power) if power else 0.0)
-        case Text(text):
+        case MathText(text):
             return 0.56 * len(text)
-        case Op(sign, prefix):
+        case Operator(sign, prefix):
             return _GAPS.get(sign, 0.8 if prefix else 1.35)
-        case Row(items):
+        case MathRow(items):
             return sum(map(measure, items))
         case Frac(top, bottom):
             return max(measure(top), measure(bottom)) + 0.3
@@ -348,8 +352,8 @@ def measure(node: Node) -> float:
             return measure(of) + 1.1
         case Sup(base, exponent):
             return measure(base) + 0.42 * len(str(exponent))
-        case Fence(of):
+        case Fenced(of):
             return measure(of) + 0.9
-        case Lines(rows):
+        case SumLines(rows):
             first, *others = map(measure, rows)
             return max([first, *(wide + 2.0 for wide in others)])

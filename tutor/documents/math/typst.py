@@ -10,7 +10,21 @@ import re
 
 from ....problems.formulas.tree import Formula
 from ....problems.solutions.step import Equation
-from .nodes import ROOM, Fence, Frac, Id, Lines, Node, Num, Op, Row, Sqrt, Sup, Text, nodes
+from .nodes import (
+    ROOM,
+    Fenced,
+    Frac,
+    Id,
+    MathRow,
+    MathText,
+    Node,
+    Num,
+    Operator,
+    Sqrt,
+    SumLines,
+    Sup,
+    nodes,
+)
 
 _GREEK = {"ω": "omega", "σ": "sigma", "π": "pi"}
 _SIGNS = {
@@ -66,11 +80,11 @@ def _write(node: Node) -> str:
             if not power:
                 return number
             return f"{number} × 10^{quoted(power.replace('-', '−'))}"
-        case Text(text):
+        case MathText(text):
             return quoted(text)
-        case Op(sign, prefix):
+        case Operator(sign, prefix):
             return f'class("unary", {_SIGNS[sign]})' if prefix else _SIGNS[sign]
-        case Row(items):
+        case MathRow(items):
             return " ".join(filter(None, map(_write, items)))
         case Frac(top, bottom):
             return f"display(frac({_write(top)}, {_write(bottom)}))"
@@ -78,10 +92,10 @@ def _write(node: Node) -> str:
             return f"sqrt({_write(of)})"
         case Sup(base, exponent):
             return f"{_write(base)}^{quoted(str(exponent).replace('-', '−'))}"
-        case Fence(of, bars):
+        case Fenced(of, bars):
             ends = ("|", "|") if bars else ("(", ")")
             return f"lr({ends[0]} {_write(of)} {ends[1]})"
-        case Lines(rows):
+        case SumLines(rows):
             inner = " ".join(
                 ('quad "" ' if n else "") + f"inline({_write(r)});" for n, r in enumerate(rows)
             )

@@ -15,7 +15,7 @@ from ....problems.questions.model import Rung
 from ...coach.progress import WEEKS, Line, Progress
 from ...language.dates import ahead, lasting, long_day, short_day
 from ...language.texts import fill, plain
-from ...learning.skill_map import Group, parts_of
+from ...learning.skill_map import SkillGroup, parts_of
 from ...phrases.skills import skill_parts, slip_words
 from ...version import VERSION
 from .style import STYLE
@@ -121,13 +121,13 @@ def _bands() -> list[tuple[str, tuple[Rung, ...]]]:
 
 
 def _map(found: Progress) -> str:
-    by_place: dict[tuple[Group, Rung], Line] = {}
+    by_place: dict[tuple[SkillGroup, Rung], Line] = {}
     for line in found.lines:
         try:
             by_place[parts_of(line.skill)] = line
         except ValueError:
             continue  # a skill of another release has no place on the map
-    groups = [group for group in Group if any(place[0] is group for place in by_place)]
+    groups = [group for group in SkillGroup if any(place[0] is group for place in by_place)]
     shapes, x = list[str](), _LABEL
     height = _HEAD + _ROW * len(groups)
     for name, rungs in _bands():

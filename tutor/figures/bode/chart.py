@@ -14,7 +14,7 @@ from ..canvas.axes import FrequencyAxis, LevelAxis
 from ..canvas.braille import NEAR, Dots
 from ..canvas.picture import Span, runs
 from . import legend as bode_legend
-from .marks import Marks
+from .marks import ChartMarks
 from .paper import (
     ASCII,
     ASYMPTOTE,
@@ -28,7 +28,7 @@ from .paper import (
     TICK,
     UNICODE,
     Chart,
-    Sheet,
+    ChartPaper,
     Signs,
 )
 
@@ -111,7 +111,7 @@ class _Plotter:
         """Lay the layers on top of each other."""
         low, high = self.decades or default_decades(self.response, *self.also)
         growing = self.breaks is not None
-        self.sheet = Sheet(self.width, self.height, self.signs)
+        self.sheet = ChartPaper(self.width, self.height, self.signs)
         # While the lines grow, room is kept for the whole legend: nothing then moves.
         whole = bode_legend.legend(
             self.sheet, self.response, self.margin, phase=self.phase, lines=not self.also
@@ -140,7 +140,7 @@ class _Plotter:
             if math.isfinite(v)
         ]
         self.level = self._phase_axis(rows) if self.phase else self._gain_axis(rows)
-        marks = Marks(
+        marks = ChartMarks(
             self.sheet,
             self.response,
             self.sweep,

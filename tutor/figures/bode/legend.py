@@ -8,7 +8,7 @@ from ....problems.analysis.response import Response
 from ....problems.quantities.read import write_quantity
 from ...language.texts import fill
 from .marks import peak
-from .paper import ASYMPTOTE, CORNER, CURVE, EDGE, LABEL, PEAK, Sheet
+from .paper import ASYMPTOTE, CORNER, CURVE, EDGE, LABEL, PEAK, ChartPaper
 
 TALL = 14
 """Rows from which the legend may take two of them."""
@@ -25,7 +25,7 @@ class Piece:
 
 
 def legend(
-    sheet: Sheet,
+    sheet: ChartPaper,
     response: Response,
     left: int,
     *,
@@ -79,7 +79,7 @@ def legend(
     return rows[: 2 if sheet.height >= TALL else 1]
 
 
-def write(sheet: Sheet, rows: list[list[Piece]]) -> None:
+def write(sheet: ChartPaper, rows: list[list[Piece]]) -> None:
     """Write the legend into the first rows of the sheet."""
     for row, pieces in enumerate(rows):
         for piece in pieces:

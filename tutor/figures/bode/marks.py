@@ -14,7 +14,7 @@ from ....problems.analysis.response import FilterType, Response
 from ....problems.quantities.read import write_quantity
 from ...language.texts import fill
 from ..canvas.axes import FrequencyAxis, LevelAxis
-from .paper import CORNER, EDGE, LABEL, PEAK, Sheet
+from .paper import CORNER, EDGE, LABEL, PEAK, ChartPaper
 
 RISE = 0.05
 """Decibels by which a peak must stand above both ends to be one that is worth a mark."""
@@ -32,7 +32,7 @@ def peak(response: Response) -> tuple[float, float] | None:
 
 
 @dataclass
-class Marks:
+class ChartMarks:
     """The marks of one response on one sheet.
 
     Args:
@@ -48,7 +48,7 @@ class Marks:
         quiet: leave out all words, because other curves will lie on top.
     """
 
-    sheet: Sheet
+    sheet: ChartPaper
     response: Response
     sweep: Sweep
     axis: FrequencyAxis

@@ -111,7 +111,7 @@ EDGE_SIGNS = (UNICODE.edge, ASCII.edge, UNICODE.peak, ASCII.peak)
 
 
 @dataclass
-class Sheet:
+class ChartPaper:
     """Rows of characters and of their roles."""
 
     width: int

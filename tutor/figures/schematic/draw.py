@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Drawing(Picture):
+class SchematicDrawing(Picture):
     """A circuit drawing; roles are the constants of `schematic_parts`."""
 
 
@@ -34,7 +34,7 @@ def draw(
     marked: Collection[str] = (),
     unknown: Collection[str] = (),
     end: End | None = None,
-) -> Drawing:
+) -> SchematicDrawing:
     """Draw a ladder.
 
     Args:
@@ -63,7 +63,7 @@ def fit(
     marked: Collection[str] = (),
     unknown: Collection[str] = (),
     end: End | None = None,
-) -> Drawing:
+) -> SchematicDrawing:
     """Draw a ladder as large as a room allows; where none fits, the one that misses least.
 
     Args:
@@ -75,7 +75,7 @@ def fit(
         unknown: names of elements whose values are question marks.
         end: draw the circuit as it is at this end of the frequency axis.
     """
-    best: Drawing | None = None
+    best: SchematicDrawing | None = None
     least = 0
     for compact, slack in ((False, 3), (True, 3), (True, 2)):
         drawing = _draw(ladder, ascii, compact, slack, marked, unknown, end)
@@ -96,7 +96,7 @@ def fold(
     ascii: bool = False,  # noqa: A002 - the everyday word for it
     marked: Collection[str] = (),
     unknown: Collection[str] = (),
-) -> Drawing:
+) -> SchematicDrawing:
     """Draw a ladder for a page: compactly, in bands one below the other if it must be.
 
     Args:
@@ -110,7 +110,7 @@ def fold(
     if drawing.width <= width:
         return drawing
     lines, spans = fold_lines(drawing.lines, drawing.spans, width, symbol_set(ascii, True))
-    return Drawing(tuple(lines), tuple(spans))
+    return SchematicDrawing(tuple(lines), tuple(spans))
 
 
 def _draw(
@@ -121,8 +121,8 @@ def _draw(
     marked: Collection[str],
     unknown: Collection[str],
     end: End | None,
-) -> Drawing:
+) -> SchematicDrawing:
     symbols = symbol_set(plain, compact)
     layout = Layout(symbols, compact, plain, slack, end, frozenset(unknown))
     lines, spans = ink(layout.ladder(ladder), symbols, frozenset(marked))
-    return Drawing(tuple(lines), tuple(spans))
+    return SchematicDrawing(tuple(lines), tuple(spans))

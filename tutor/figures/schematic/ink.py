@@ -6,7 +6,7 @@ from collections.abc import Collection, Sequence
 
 from ..canvas.picture import Span, runs
 from .layout import extent
-from .parts import MARKED, MARKED_LABEL, WIRE, Primitive, Symbol, Text, Wire
+from .parts import MARKED, MARKED_LABEL, WIRE, Primitive, Symbol, TextPart, Wire
 from .symbols import SymbolSet
 
 _UP, _RIGHT, _DOWN, _LEFT = 1, 2, 4, 8
@@ -45,7 +45,7 @@ def ink(
                 x = item.x - glyphs.x - left
                 y = item.y - glyphs.y + number - top
                 put(x, y, line, item.role, MARKED if item.name in marked else "")
-        elif isinstance(item, Text):
+        elif isinstance(item, TextPart):
             mark = MARKED_LABEL if item.name in marked else ""
             x, y = item.x - left, item.y - top
             put(x, y, item.text, item.role, mark)

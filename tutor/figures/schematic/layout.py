@@ -36,7 +36,7 @@ from .parts import (
     Box,
     Primitive,
     Symbol,
-    Text,
+    TextPart,
     Wire,
     moved,
 )
@@ -80,9 +80,9 @@ class Layout:
         if self.end is None or element.kind is Kind.R:
             return _SHAPES[element.kind]
         # Only a picture at one end needs the arms' behaviour, and with it the import of flint.
-        from ....problems.analysis.arms import State, state
+        from ....problems.analysis.arms import ArmState, state
 
-        return OPEN if state(element, self.end) is State.OPEN else SHORT
+        return OPEN if state(element, self.end) is ArmState.OPEN else SHORT
 
     def _value(self, element: Element) -> str:
         if self._shape(element) in (OPEN, SHORT):
@@ -122,14 +122,14 @@ class Layout:
             Wire(0, 0, left, 0),
             Symbol(shape, left, 0, False, role, element.name),
             Wire(right, 0, length - 1, 0),
-            Text(element.name, text, top, LABEL, element.name, True),
+            TextPart(element.name, text, top, LABEL, element.name, True),
         ]
         below = glyphs.height - glyphs.y - 1
         if stacked:
             below += 1
-            items.append(Text(value, (length - value_width) // 2, below, VALUE, element.name))
+            items.append(TextPart(value, (length - value_width) // 2, below, VALUE, element.name))
         elif value:
-            items.append(Text(value, text + name_width + 1, top, VALUE, element.name))
+            items.append(TextPart(value, text + name_width + 1, top, VALUE, element.name))
         return Box(length, -top, below, tuple(items))
 
     def _coil_across(self, element: Element, role: str, glyphs: Glyphs, value: str) -> Box:
@@ -142,10 +142,10 @@ class Layout:
             Wire(0, 0, left, 0),
             Symbol(INDUCTOR, left, 0, False, role, element.name),
             Wire(right, 0, length - 1, 0),
-            Text(element.name, 1, -glyphs.y, LABEL, element.name, True),
+            TextPart(element.name, 1, -glyphs.y, LABEL, element.name, True),
         ]
         if value:
-            items.append(Text(value, start, 1, VALUE, element.name))
+            items.append(TextPart(value, start, 1, VALUE, element.name))
         return Box(length, glyphs.y, int(bool(value)), tuple(items))
 
     def _element_down(self, element: Element, role: str) -> Box:
@@ -159,10 +159,10 @@ class Layout:
         row = (glyphs.height - 2) // 2 if value else (glyphs.height - 1) // 2
         items: list[Primitive] = [
             Symbol(shape, 0, 0, True, role, element.name),
-            Text(element.name, right + 2, row, LABEL, element.name, True),
+            TextPart(element.name, right + 2, row, LABEL, element.name, True),
         ]
         if value:
-            items.append(Text(value, right + 2, row + 1, VALUE, element.name))
+            items.append(TextPart(value, right + 2, row + 1, VALUE, element.name))
         after = right + 1 + max(len(element.name), len(value))
         return Box(glyphs.height, glyphs.x, after, tuple(items))
 
@@ -241,7 +241,7 @@ class Layout:
 
     def _source(self) -> Box:
         glyphs = self.symbols.shapes[SOURCE, True]
-        label = Text("Vs", glyphs.width - glyphs.x + 1, 1, SOURCE)
+        label = TextPart("Vs", glyphs.width - glyphs.x + 1, 1, SOURCE)
         items = (Symbol(SOURCE, 0, 0, True, SOURCE), label)
         return Box(glyphs.height, glyphs.x, glyphs.width - glyphs.x + 2, items)
 
@@ -323,10 +323,10 @@ class _Rail:
         self._reach(out)
         for y, sign in ((0, symbols.plus), (self.ground, symbols.minus)):
             self.items.append(Symbol(TERMINAL, out, y, False, TERMINAL))
-            self.items.append(Text(sign, out + 2, y, TERMINAL))
+            self.items.append(TextPart(sign, out + 2, y, TERMINAL))
         # Between the terminals, or beside the upper one to save columns.
         place = (out + 4, 0) if compact else (out, self.ground // 2)
-        self.items.append(Text("Vout", *place, TERMINAL))
+        self.items.append(TextPart("Vout", *place, TERMINAL))
         self.items.append(Wire(0, self.ground, out, self.ground))
         self.items.append(Wire(0, self.ground, 0, self.ground + 1))
         self.items.append(Symbol(GROUND, 0, self.ground + 1, True, GROUND))
@@ -340,7 +340,7 @@ def extent(items: Iterable[Primitive], symbols: SymbolSet) -> tuple[int, int, in
         if isinstance(item, Wire):
             xs += [item.x, item.x2]
             ys += [item.y, item.y2]
-        elif isinstance(item, Text):
+        elif isinstance(item, TextPart):
             xs += [item.x - item.mark, item.x + len(item.text) - 1]
             ys.append(item.y)
         else:

@@ -51,7 +51,7 @@ class Symbol:
 
 
 @dataclass(frozen=True, slots=True)
-class Text:
+class TextPart:
     """Text from cell (x, y) to the right; with ``mark``, the cell before it is kept free."""
 
     text: str
@@ -62,7 +62,7 @@ class Text:
     mark: bool = False
 
 
-Primitive = Wire | Symbol | Text
+Primitive = Wire | Symbol | TextPart
 
 
 def moved(items: Iterable[Primitive], dx: int, dy: int) -> list[Primitive]:

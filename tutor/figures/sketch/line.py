@@ -14,7 +14,7 @@ from itertools import pairwise
 from types import MappingProxyType
 
 from ....problems.quantities.read import write_quantity
-from ...drafting.line import Drawing, Handle, Plot
+from ...drafting.line import Handle, PlotKind, StickPlot
 from ...language.ascii import ascii_form
 from ...language.texts import fill
 from ..bode.chart import AXIS, CORNER, GRID, LABEL, SMALLEST, TICK, Chart
@@ -82,14 +82,14 @@ _ASCII = _Signs(
 
 
 def draw(
-    drawing: Drawing,
+    drawing: StickPlot,
     frame: Frame,
     width: int,
     height: int,
     *,
     held: int | None = None,
     title: str = "",
-    right: Drawing | None = None,
+    right: StickPlot | None = None,
     marks: Mapping[str, bool] = MappingProxyType({}),
     drawn: bool = True,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
@@ -119,14 +119,14 @@ def draw(
 class _Drawer:
     """Draws one plot; the order of the steps is the order of the layers."""
 
-    drawing: Drawing
+    drawing: StickPlot
     frame: Frame
     width: int
     height: int
     signs: _Signs
     held: int | None
     title: str
-    right: Drawing | None
+    right: StickPlot | None
     marks: Mapping[str, bool]
     drawn: bool = True
     chars: list[list[str]] = field(default_factory=list)
@@ -162,7 +162,7 @@ class _Drawer:
 
     @property
     def gain(self) -> bool:
-        return self.drawing.plot is Plot.GAIN
+        return self.drawing.plot is PlotKind.GAIN
 
     def _level_axis(self) -> LevelAxis:
         top, bottom, step = self.frame.top, self.frame.bottom, 20.0

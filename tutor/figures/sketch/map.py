@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 
 from ....problems.sketches.sketch import MapSketch, Region
-from ...drafting.map import PAIRED, Root, counts
+from ...drafting.map import PAIRED, PlacedRoot, counts
 from ...language.ascii import ascii_form
 from ...language.texts import fill
 from ..bode.chart import AXIS, GRID, LABEL, Chart
@@ -50,7 +50,7 @@ _ASCII = _Signs(
 
 
 @dataclass(frozen=True)
-class Box:
+class RegionBox:
     """Where a region lies in the picture: first and last column and row."""
 
     left: int
@@ -63,7 +63,7 @@ class Box:
         return self.left <= col <= self.right and self.top <= row <= self.bottom
 
 
-def boxes(width: int, height: int) -> dict[Region, Box]:
+def boxes(width: int, height: int) -> dict[Region, RegionBox]:
     """The regions of a plane of this size."""
     start, wide = _across(width, height)
     zero, middle = _axes(width, height)
@@ -72,10 +72,10 @@ def boxes(width: int, height: int) -> dict[Region, Box]:
     left = start + 1
     thick = 0 if height < 9 else 1 if height < 16 else 2 if height < 28 else 3
     return {
-        Region.PAIR: Box(left, zero - near - 1, 1, middle - thick - 1),
-        Region.AXIS: Box(zero - near + 1, zero + near - 1, 1, middle - thick - 1),
-        Region.REAL: Box(left, zero - near - 1, middle - thick, middle + thick),
-        Region.ORIGIN: Box(zero - near + 1, zero + near - 1, middle - thick, middle + thick),
+        Region.PAIR: RegionBox(left, zero - near - 1, 1, middle - thick - 1),
+        Region.AXIS: RegionBox(zero - near + 1, zero + near - 1, 1, middle - thick - 1),
+        Region.REAL: RegionBox(left, zero - near - 1, middle - thick, middle + thick),
+        Region.ORIGIN: RegionBox(zero - near + 1, zero + near - 1, middle - thick, middle + thick),
     }
 
 
@@ -134,7 +134,7 @@ class _Drawer:
     marks: Mapping[str, bool]
     chars: list[list[str]] = field(default_factory=list)
     roles: list[list[str]] = field(default_factory=list)
-    zones: list[Box] = field(default_factory=list)
+    zones: list[RegionBox] = field(default_factory=list)
 
     def chart(self) -> Chart:
         """Axes, regions, roots, title."""
@@ -178,11 +178,13 @@ class _Drawer:
         self._put(self.zero, self.middle, signs.origin, AXIS)
         self._put(start + wide - len(signs.sigma), self.middle - 1, signs.sigma, LABEL)
 
-    def _region(self, region: Region, box: Box) -> None:
+    def _region(self, region: Region, box: RegionBox) -> None:
         """The edges of a region and its name; thick corners and reverse where it is selected."""
         signs, held = self.signs, region is self.held
         row = box.top
-        mirrored = Box(box.left, box.right, 2 * self.middle - box.bottom, 2 * self.middle - box.top)
+        mirrored = RegionBox(
+            box.left, box.right, 2 * self.middle - box.bottom, 2 * self.middle - box.top
+        )
         zones = (box,) if box == mirrored else (box, mirrored)
         if held:
             self.zones += zones
@@ -214,21 +216,21 @@ class _Drawer:
         right = counts(self.right) if self.right is not None else {}
         sets = [(mine, False)]
         if self.right is not None and any(
-            mine.get((region, root), 0) != right.get((region, root), 0) for root in Root
+            mine.get((region, root), 0) != right.get((region, root), 0) for root in PlacedRoot
         ):
             sets.append((right, True))
         each = 2 if region in PAIRED else 1
         groups = [
             (root, found.get((region, root), 0) // each, bracketed)
             for found, bracketed in sets
-            for root in (Root.ZERO, Root.POLE)
+            for root in (PlacedRoot.ZERO, PlacedRoot.POLE)
         ]
         groups = [group for group in groups if group[1]]
         apart = region is not Region.ORIGIN and sum(n for _, n, _ in groups) <= slots
         tokens: list[tuple[str, str]] = []
         for root, number, bracketed in groups:
-            sign = self.signs.pole if root is Root.POLE else self.signs.zero
-            role = RIGHT if bracketed else POLE if root is Root.POLE else ZERO
+            sign = self.signs.pole if root is PlacedRoot.POLE else self.signs.zero
+            role = RIGHT if bracketed else POLE if root is PlacedRoot.POLE else ZERO
             for _ in range(number if apart else 1):
                 text = sign if apart or number == 1 else f"{sign}{number}"
                 tokens.append((f"({text})" if bracketed else text, role))
@@ -236,7 +238,7 @@ class _Drawer:
             tokens.append((f"({self.signs.none})", RIGHT))
         return tokens
 
-    def _roots(self, region: Region, box: Box) -> None:
+    def _roots(self, region: Region, box: RegionBox) -> None:
         zero, middle = self.zero, self.middle
         match region:
             case Region.AXIS:
@@ -299,4 +301,4 @@ class _Drawer:
             col += gap + len(text) + 3
 
 
-__all__ = ["GRID", "Box", "boxes", "draw"]
+__all__ = ["GRID", "RegionBox", "boxes", "draw"]

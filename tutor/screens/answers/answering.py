@@ -18,7 +18,7 @@ from ...learning.climb import Climb
 from ...phrases import answer_text as saying
 from ..pictures.circuit import ROOMY
 from .choices import Choices
-from .entry import MAX_TYPED, AnswerInput, Entry
+from .entry import MAX_TYPED, AnswerInput, TypingLine
 
 if TYPE_CHECKING:
     from ...figures.canvas.picture import Picture
@@ -28,7 +28,7 @@ _ROWS_LOW, _ROWS_TALL = 3, 9
 """Rows of a formula drawn under the line it is typed on; more would push the notes out."""
 
 
-class Answering(Vertical):
+class AnswerControls(Vertical):
     """The controls an answer is given by; whatever they are, it is submitted as text."""
 
     class Given(Message):
@@ -52,7 +52,7 @@ class Answering(Vertical):
     def compose(self) -> ComposeResult:
         """The controls."""
         yield Choices()
-        yield Entry()
+        yield TypingLine()
 
     @property
     def control(self) -> Widget:
@@ -61,7 +61,7 @@ class Answering(Vertical):
         if asked is not None and asked.form is Form.SKETCH:
             return self._pad(asked.rung)
         choosing = asked is not None and asked.form is Form.CHOICE
-        return self.query_one(Choices) if choosing else self.query_one(Entry)
+        return self.query_one(Choices) if choosing else self.query_one(TypingLine)
 
     @property
     def pad(self) -> Pad | None:
@@ -86,7 +86,7 @@ class Answering(Vertical):
         words, self._question, self._crossed = Words.load(), question, set()
         self.serial += 1
         control = self.control
-        self._used = control.line if isinstance(control, Entry) else control
+        self._used = control.line if isinstance(control, TypingLine) else control
         # Circuits to choose from want a wider column, where there is one to spare.
         self.screen.set_class(question.rung is Rung.WHICH_CIRCUIT, "-offering")
         if question.form is Form.CHOICE:
@@ -98,7 +98,7 @@ class Answering(Vertical):
             self.pad.ask(frame(climb.facts))
         else:
             placeholder = words.ui(f"drill.ask.{question.form.value}", unit=question.unit)
-            self.query_one(Entry).ask(
+            self.query_one(TypingLine).ask(
                 placeholder,
                 lambda typed: self._echo(climb, question, typed),
                 drawn=question.form is Form.FORMULA,
@@ -120,7 +120,7 @@ class Answering(Vertical):
     def take_keys(self) -> None:
         """Give the keys to the control in use."""
         control = self.control
-        (control.line if isinstance(control, Entry) else control).focus()
+        (control.line if isinstance(control, TypingLine) else control).focus()
 
     def marked(self, text: str, mark: Mark) -> None:
         """Show on the control what became of an answer to the question in hand."""
@@ -139,7 +139,7 @@ class Answering(Vertical):
             if chosen in ids:
                 self._crossed.add(ids.index(chosen))
             control.cross(self._crossed)
-        elif isinstance(control, Entry):
+        elif isinstance(control, TypingLine):
             control.line.action_select_all()  # the next try replaces this one
 
     @property
@@ -164,7 +164,7 @@ class Answering(Vertical):
                 control.action_pick(ids.index(draft))
         elif self.pad is not None:
             self.pad.restore(draft)
-        elif isinstance(control, Entry):
+        elif isinstance(control, TypingLine):
             control.line.value = draft[:MAX_TYPED]
             control.line.action_end()
 
@@ -194,7 +194,7 @@ class Answering(Vertical):
             self.pad.reveal(str(question.truth))
 
     def _echo(self, climb: Climb, question: Question, typed: str) -> Content:
-        width = max(20, self.query_one(Entry).size.width - 4)
+        width = max(20, self.query_one(TypingLine).size.width - 4)
         lines = saying.echo(climb, question, typed, width)
         if not lines:
             return Content()
@@ -211,11 +211,11 @@ class Answering(Vertical):
         if asked is not None and isinstance(control, Choices) and event.serial == control.serial:
             self.post_message(self.Given(asked.choices[event.index].id, self.serial))
 
-    @on(Entry.Submitted)
-    def _typed(self, event: Entry.Submitted) -> None:
+    @on(TypingLine.Submitted)
+    def _typed(self, event: TypingLine.Submitted) -> None:
         event.stop()
         control = self.control
-        if isinstance(control, Entry) and event.serial == control.serial:
+        if isinstance(control, TypingLine) and event.serial == control.serial:
             self.post_message(self.Given(event.text, self.serial))
 
     def on_pad_submitted(self, event: Pad.Submitted) -> None:

@@ -84,7 +84,7 @@ class AnswerInput(AtOnce, Input):
         super()._watch_value(value)
         self._typing = False
         # Told here rather than by the message that follows: one paint can show both.
-        if isinstance(self.parent, Entry):
+        if isinstance(self.parent, TypingLine):
             self.parent.reread(value)
 
     def refresh(
@@ -105,7 +105,7 @@ class AnswerInput(AtOnce, Input):
         event.prevent_default()
 
 
-class Entry(Vertical):
+class TypingLine(Vertical):
     """The typing line and its echo."""
 
     class Submitted(Message):

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from ..pictures.figure import ResponseFigure
 
 
-class Face(Vertical):
+class CircuitFace(Vertical):
     """The circuit; from the second hint on, what the hint speaks of is pointed out.
 
     While (part of) the circuit is what is asked for, its response stands in its place, or the

@@ -16,7 +16,7 @@ from ...figures.bode.overlay import Trace
 from ...figures.canvas.axes import FrequencyAxis
 from ...figures.canvas.picture import Picture
 from ..pictures.bode import BodeView
-from ..pictures.figure import Figure
+from ..pictures.figure import FigureView
 from ..pictures.splane import PlaneView
 
 _OTHERS = {"figure--other-a", "figure--other-b", "figure--other-c", "figure--hand"}
@@ -34,7 +34,7 @@ _CSS = """
 """
 
 
-class Overlaid(Figure):
+class Overlaid(FigureView):
     """What the charts of the bench share: the version in hand and the others."""
 
     _hand: Version | None = None

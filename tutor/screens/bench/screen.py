@@ -13,7 +13,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from ....problems.circuits.model import Ladder, valueless
-from ....problems.circuits.step_value import Turn
+from ....problems.circuits.step_value import StepSize
 from ....problems.quantities.read import write_quantity
 from ...drafting.bench import LETTERS, Bench, Version
 from ...figures.schematic.parts import MARKED
@@ -22,7 +22,7 @@ from ...phrases.bench import about, said
 from ..common.giving_way import give_way
 from ..common.keyline import KeyLine
 from ..common.leaving import Leaving
-from ..common.too_small import Room
+from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..pictures.schematic import SchematicView
 from .frame import KEYS, STYLE, Body
@@ -73,7 +73,7 @@ class BenchScreen(Leaving[None]):
     def compose(self) -> ComposeResult:
         """Parts, versions and marker on the left; charts on the right."""
         yield TopLine()
-        yield Room()
+        yield TooSmall()
         yield Static(id="said", markup=False)
         yield Static(id="note", markup=False)
         with Body(id="bench"):
@@ -306,16 +306,16 @@ class BenchScreen(Leaving[None]):
 
     def action_fine(self, by: int) -> None:
         """Turn it by one per cent."""
-        self._done(self.bench.turn(Turn.FINE, up=by > 0))
+        self._done(self.bench.turn(StepSize.FINE, up=by > 0))
 
     def action_decade(self, by: int) -> None:
         """Turn it by a decade."""
-        self._done(self.bench.turn(Turn.DECADE, up=by > 0))
+        self._done(self.bench.turn(StepSize.DECADE, up=by > 0))
 
     def action_series(self) -> None:
         """Change between the E12 and the E24 series."""
         bench = self.bench
-        bench.turning = Turn.E24 if bench.turning is Turn.E12 else Turn.E12
+        bench.turning = StepSize.E24 if bench.turning is StepSize.E12 else StepSize.E12
         self._done(True)
 
     def action_part(self, by: int) -> None:

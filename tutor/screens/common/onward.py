@@ -14,7 +14,7 @@ from textual.widget import Widget
 from .keys import bound
 
 
-class Onward(Widget, can_focus=True):
+class OnwardLine(Widget, can_focus=True):
     """Says that Enter goes on; Enter, space or a click does."""
 
     ALLOW_SELECT = False

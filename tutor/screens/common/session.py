@@ -29,7 +29,7 @@ def keeps(app: App[Any]) -> bool:
     return getattr(app, "_keeper", None) is not None
 
 
-class Hearing:
+class LateListener:
     """A listener to a climb that turns to the record when there is something to be kept.
 
     That a climb began can wait until its first question has been painted; anything else that

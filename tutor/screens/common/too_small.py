@@ -11,7 +11,7 @@ COLUMNS, ROWS = 60, 20
 """The smallest window that everything fits into."""
 
 
-class Room(Widget):
+class TooSmall(Widget):
     """Asks for a larger window; shown instead of the screen's body while it is too small."""
 
     ALLOW_SELECT = False

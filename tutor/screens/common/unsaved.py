@@ -6,7 +6,7 @@ from textual.content import Content
 from textual.widgets import Static
 
 
-class Unkept(Static):
+class Unsaved(Static):
     """Empty, and without a row of its own, as long as the record is being kept."""
 
     ALLOW_SELECT = False

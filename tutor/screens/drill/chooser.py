@@ -14,7 +14,7 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from ...language.texts import Words
-from ...learning.request import Wish
+from ...learning.request import ProblemRequest
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
@@ -24,7 +24,7 @@ from .tasks import TaskLine
 LEVELS = range(1, 7)
 
 
-class ChooserScreen(Leaving["Wish | None"], ModalScreen["Wish | None"]):
+class ChooserScreen(Leaving["ProblemRequest | None"], ModalScreen["ProblemRequest | None"]):
     """Levels on the left, the families of the highlighted one on the right, the task below.
 
     Args:
@@ -40,7 +40,7 @@ class ChooserScreen(Leaving["Wish | None"], ModalScreen["Wish | None"]):
         bound("escape", "dismiss(None)", "close"),
     ]
 
-    def __init__(self, wish: Wish) -> None:
+    def __init__(self, wish: ProblemRequest) -> None:
         super().__init__()
         self._wish = wish
 
@@ -109,7 +109,7 @@ class ChooserScreen(Leaving["Wish | None"], ModalScreen["Wish | None"]):
         task = self.query_one(TaskLine).chosen
         # Keys can come faster than the lists follow: a family's level is its own.
         level = self._level if family is None else find(family).level
-        self.dismiss(Wish(level, family, self._wish.next().seed, task))
+        self.dismiss(ProblemRequest(level, family, self._wish.next().seed, task))
 
     def action_task(self, by: int) -> None:
         """Another task, round and round."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from ....problems.questions.model import Form, Problem, Question
 from ...language.texts import Words
 from ...phrases import answer_text as saying
-from ..answers.answering import Answering
+from ..answers.answering import AnswerControls
 from ..common.answer_notes import Note
 
 
@@ -16,7 +16,7 @@ def of_example(problem: Problem, question: Question) -> Note:
     return "example", title, "\n".join(words.hint(problem, question, level) for level in (1, 3))
 
 
-def show_answer(answering: Answering, question: Question) -> None:
+def show_answer(answering: AnswerControls, question: Question) -> None:
     """Put the right answer where it would be given."""
     if question.form in (Form.CHOICE, Form.SKETCH):
         answering.reveal(question)

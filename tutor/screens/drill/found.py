@@ -14,7 +14,7 @@ _LEAST = 20
 """Columns that an answer needs beside its title; below that it goes underneath."""
 
 
-class Found(Widget):
+class AnsweredList(Widget):
     """Titles and answers; a long answer goes on under its beginning."""
 
     ALLOW_SELECT = False

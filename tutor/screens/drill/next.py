@@ -12,9 +12,9 @@ from textual.screen import Screen
 
 from ...language.texts import Words, fill
 from ...learning.climb import Climb, Listener
-from ...learning.request import Wish
+from ...learning.request import ProblemRequest
 from ..common.notes import Notes
-from ..common.session import Hearing, keeper_of, keeps, now_in
+from ..common.session import LateListener, keeper_of, keeps, now_in
 from ..common.topline import TopLine
 
 if TYPE_CHECKING:
@@ -23,24 +23,24 @@ if TYPE_CHECKING:
 
     from ....problems.questions.model import Problem
     from ...coach.headstart import Made
-    from ...coach.outlook import Plan
+    from ...coach.planner import SessionPlan
     from ...coach.session_sum import SummingUp
     from ...learning.session import Remaining
 
 
-class Sitting(Screen[None]):
+class SessionScreen(Screen[None]):
     """A screen that leads from one climb to the next.
 
     Without a plan the seeds count on, and the next problem is made while this one is climbed.
     What a plan says hangs on how the climb goes, so it is asked at its top.
     """
 
-    wish: Wish
-    plan: Plan | None = None
+    wish: ProblemRequest
+    plan: SessionPlan | None = None
     climb: Climb | None = None
-    spare: tuple[Wish, Problem] | None = None
+    spare: tuple[ProblemRequest, Problem] | None = None
     """A problem that was made before it is climbed."""
-    following: Wish | None = None
+    following: ProblemRequest | None = None
     """The problem after the one being climbed, as far as it is known."""
     over: SummingUp | None = None
     """What the sitting came to, once it has done its work."""
@@ -54,7 +54,7 @@ class Sitting(Screen[None]):
     class Planned(Message):
         """It is known which problem comes next."""
 
-        def __init__(self, climb: Climb | None, wish: Wish) -> None:
+        def __init__(self, climb: Climb | None, wish: ProblemRequest) -> None:
             super().__init__()
             self.climb, self.wish = climb, wish
 
@@ -62,7 +62,7 @@ class Sitting(Screen[None]):
         """It is known what is left of the sitting and, where that is nothing, what it came to."""
 
         def __init__(
-            self, plan: Plan, remaining: Remaining | None, over: SummingUp | None = None
+            self, plan: SessionPlan, remaining: Remaining | None, over: SummingUp | None = None
         ) -> None:
             super().__init__()
             self.plan, self.remaining, self.over = plan, remaining, over
@@ -74,7 +74,7 @@ class Sitting(Screen[None]):
             super().__init__()
             self.climb = climb
 
-    def fetch(self, wish: Wish) -> None:
+    def fetch(self, wish: ProblemRequest) -> None:
         """Climb the problem of this wish as soon as it is made."""
         raise NotImplementedError
 
@@ -82,11 +82,11 @@ class Sitting(Screen[None]):
         """Show that a problem is being drawn."""
         raise NotImplementedError
 
-    def prepare(self, wish: Wish) -> Worker[None]:
+    def prepare(self, wish: ProblemRequest) -> Worker[None]:
         """Make the problem of a wish beside the screen."""
         raise NotImplementedError
 
-    def sit(self, wish: Wish, plan: Plan | None, made: Made | None = None) -> None:
+    def sit(self, wish: ProblemRequest, plan: SessionPlan | None, made: Made | None = None) -> None:
         """Climb the problem of this wish, made already or not, and after it what the plan says."""
         self.plan = plan
         self.over = self._remaining = None
@@ -98,7 +98,7 @@ class Sitting(Screen[None]):
         """What is typed and not submitted, and on which rung, counted from 0."""
         raise NotImplementedError
 
-    def hearing(self, wish: Wish) -> Hearing | None:
+    def hearing(self, wish: ProblemRequest) -> LateListener | None:
         """Who hears of a new climb, where a record is kept."""
         if not keeps(self.app):
             return None
@@ -109,9 +109,9 @@ class Sitting(Screen[None]):
             keeper.drafting = self.drafted
             return keeper.begin(wish)
 
-        return Hearing(begin)
+        return LateListener(begin)
 
-    def begun(self, climb: Climb, hearing: Hearing | None) -> None:
+    def begun(self, climb: Climb, hearing: LateListener | None) -> None:
         """A climb has begun: get ready what comes next.
 
         Args:
@@ -156,7 +156,7 @@ class Sitting(Screen[None]):
             self.clear()
 
     @work(thread=True, group="plan")
-    def _ask_plan(self, climb: Climb, plan: Plan) -> None:
+    def _ask_plan(self, climb: Climb, plan: SessionPlan) -> None:
         now = now_in(self.app)
         if not self._beyond:
             remaining = plan.remaining(now)
@@ -169,7 +169,7 @@ class Sitting(Screen[None]):
 
     # The sitting: what is left of it, and what it came to
 
-    def _begin_sitting(self, plan: Plan, *, beyond: bool = False) -> None:
+    def _begin_sitting(self, plan: SessionPlan, *, beyond: bool = False) -> None:
         """A sitting begins with the problem that is climbed now."""
         plan.begin(now_in(self.app))
         self.over = self._remaining = None
@@ -182,11 +182,11 @@ class Sitting(Screen[None]):
         self.call_after_refresh(self._look_round, plan)
 
     @work(thread=True, group="reckon")
-    def _look_round(self, plan: Plan) -> None:
+    def _look_round(self, plan: SessionPlan) -> None:
         self.post_message(self.Reckoned(plan, plan.remaining(now_in(self.app), first=True)))
 
     @work(thread=True, group="reckon")
-    def _reckon(self, plan: Plan, climbs: Sequence[Climb]) -> None:
+    def _reckon(self, plan: SessionPlan, climbs: Sequence[Climb]) -> None:
         now = now_in(self.app)
         self.post_message(self.Reckoned(plan, plan.remaining(now), plan.sum_up(now, climbs)))
 
@@ -235,7 +235,7 @@ class Sitting(Screen[None]):
             self.app.pop_screen()
 
     @work(thread=True, group="plan")
-    def _go_beyond(self, plan: Plan) -> None:
+    def _go_beyond(self, plan: SessionPlan) -> None:
         self.post_message(self.Planned(None, plan.next(now_in(self.app))))
 
     @on(Planned)
@@ -246,7 +246,7 @@ class Sitting(Screen[None]):
         elif self.climb is None and self.following is None:
             self.fetch(message.wish)
 
-    def _turn(self, hearing: Hearing, climb: Climb) -> None:
+    def _turn(self, hearing: LateListener, climb: Climb) -> None:
         if climb is self.climb:  # else another climb has begun meanwhile, and this one is over
             hearing.turn()
             self._offer(climb)

@@ -7,17 +7,17 @@ from typing import TYPE_CHECKING
 
 from ....problems.questions.model import Form
 from ...language.texts import Words
-from ...learning.climb import Climb, Kind, Move, Outcome, RungState
+from ...learning.climb import Climb, Move, MoveKind, Outcome, RungState
 from ...phrases import answer_text as saying
 from ..common import answer_notes as drill_notes
 
 if TYPE_CHECKING:
     from ....problems.questions.model import Problem
-    from ...store.keeper import Keeper, Place
+    from ...store.keeper import Keeper, LeftOff
     from ..common.answer_notes import Note
 
 
-def climb_again(problem: Problem, keeper: Keeper, place: Place) -> Climb | None:
+def climb_again(problem: Problem, keeper: Keeper, place: LeftOff) -> Climb | None:
     """The climb of a place, on the rung it had come to; None if this is another problem."""
     if not place.fits(problem):
         keeper.leave(place)  # a later release makes another problem of the same seed
@@ -27,7 +27,7 @@ def climb_again(problem: Problem, keeper: Keeper, place: Place) -> Climb | None:
     return climb
 
 
-def unread(climb: Climb, place: Place) -> bool:
+def unread(climb: Climb, place: LeftOff) -> bool:
     """Whether the last rung's answer was shown and the learner had not gone on from it."""
     if not place.moves or not climb.position or place.position >= climb.position:
         return False
@@ -55,9 +55,9 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
         if move.rung != question.rung:
             continue
         match move.kind:
-            case Kind.ANSWERED:
+            case MoveKind.ANSWERED:
                 said.append(drill_notes.of_mark(question, next(marks)))
-            case Kind.HINTED:
+            case MoveKind.HINTED:
                 said.append(
                     (
                         "hint",
@@ -65,9 +65,9 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
                         words.hint(climb.problem, question, move.level),
                     )
                 )
-            case Kind.SHOWN:
+            case MoveKind.SHOWN:
                 said.append(("shown", words.ui("drill.shown"), saying.right_words(question)))
-            case Kind.SKIPPED | Kind.WORKED:
+            case MoveKind.SKIPPED | MoveKind.WORKED:
                 pass
     return said
 

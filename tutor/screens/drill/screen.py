@@ -17,28 +17,28 @@ from textual.widgets import Static
 from ....problems.questions.model import Form, Question, Rung
 from ...language.texts import Words, table
 from ...learning.climb import Climb
-from ...learning.request import Wish
+from ...learning.request import ProblemRequest
 from ...phrases import answer_text as saying
-from ..answers.answering import Answering
-from ..answers.face import Face
+from ..answers.answering import AnswerControls
+from ..answers.face import CircuitFace
 from ..common import answer_notes as drill_notes
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.notes import Notes
-from ..common.onward import Onward
+from ..common.onward import OnwardLine
 from ..common.rungs import RungLine, Rungs
 from ..common.session import keeps
-from ..common.too_small import Room
+from ..common.too_small import TooSmall
 from ..common.topline import TopLine
-from ..common.unsaved import Unkept
-from .found import Found
-from .next import Sitting
+from ..common.unsaved import Unsaved
+from .found import AnsweredList
+from .next import SessionScreen
 
 if TYPE_CHECKING:
     from ....problems.questions.model import Problem
     from ...coach.headstart import HeadStart, Made
-    from ...coach.outlook import Plan
-    from ...store.keeper import Keeper, Place
+    from ...coach.planner import SessionPlan
+    from ...store.keeper import Keeper, LeftOff
 
 
 UNMAKEABLE = (ValueError, LookupError, ArithmeticError)
@@ -49,7 +49,7 @@ _WATCH = 0.5
 """Seconds between two looks at what is typed, to be kept as a draft."""
 
 
-class Phase(Enum):
+class DrillPhase(Enum):
     """What the screen waits for."""
 
     PROBLEM = auto()
@@ -57,7 +57,7 @@ class Phase(Enum):
     ONWARD = auto()
 
 
-class DrillScreen(Sitting):
+class DrillScreen(SessionScreen):
     """Climbs one problem after another.
 
     Args:
@@ -84,23 +84,25 @@ class DrillScreen(Sitting):
     class Ready(Message):
         """A problem has been made; a climb that goes on has been climbed again."""
 
-        def __init__(self, wish: Wish, problem: Problem, climb: Climb | None = None) -> None:
+        def __init__(
+            self, wish: ProblemRequest, problem: Problem, climb: Climb | None = None
+        ) -> None:
             super().__init__()
             self.wish, self.problem, self.climb = wish, problem, climb
 
     class Failed(Message):
         """A problem could not be made."""
 
-        def __init__(self, wish: Wish, why: str) -> None:
+        def __init__(self, wish: ProblemRequest, why: str) -> None:
             super().__init__()
             self.wish, self.why = wish, why
 
     def __init__(
         self,
-        wish: Wish,
+        wish: ProblemRequest,
         start: HeadStart | Made | None = None,
-        place: Place | None = None,
-        plan: Plan | None = None,
+        place: LeftOff | None = None,
+        plan: SessionPlan | None = None,
     ) -> None:
         super().__init__()
         self.wish = wish
@@ -108,24 +110,24 @@ class DrillScreen(Sitting):
         self._start = start
         self._ahead: HeadStart | Made | None = None
         self._place = place
-        self.phase = Phase.PROBLEM
+        self.phase = DrillPhase.PROBLEM
         self.words = Words.load()
         self._asked: Question | None = None
-        self._answering, self._unkept = Answering(), Unkept()
+        self._answering, self._unkept = AnswerControls(), Unsaved()
 
     def compose(self) -> ComposeResult:
         """Top line, ladder, circuit, question, notes, keys."""
         yield TopLine()
-        yield Room()
+        yield TooSmall()
         with Container(id="body"):
             yield Rungs()
-            yield Face()
+            yield CircuitFace()
             with Vertical(id="task"):
                 yield Static(id="prompt", markup=False)
                 yield self._answering
-                yield Onward()
+                yield OnwardLine()
             yield Notes()
-            yield Found()
+            yield AnsweredList()
             yield self._unkept
         yield KeyLine()
 
@@ -163,7 +165,7 @@ class DrillScreen(Sitting):
 
     # Getting a problem
 
-    def fetch(self, wish: Wish) -> None:
+    def fetch(self, wish: ProblemRequest) -> None:
         """Climb the problem of this wish as soon as it is made."""
         self.wish = wish
         if self.spare is not None and self.spare[0] == wish:
@@ -175,13 +177,13 @@ class DrillScreen(Sitting):
     def clear(self) -> None:
         """Show that a problem is being drawn."""
         self.climb = self._asked = None
-        self._wait_for(Phase.PROBLEM)
+        self._wait_for(DrillPhase.PROBLEM)
         self.query_one(Notes).clear()
         self.told("")
         self.query_one("#prompt", Static).update(self.words.ui("drill.fetching"))
 
     @work(thread=True, group="prepare")
-    def prepare(self, wish: Wish) -> None:
+    def prepare(self, wish: ProblemRequest) -> None:
         """Make the problem of a wish beside the screen."""
         try:
             problem = self._make(wish)
@@ -190,7 +192,7 @@ class DrillScreen(Sitting):
         else:
             self.post_message(self.Ready(wish, problem, self._climb_again(wish, problem)))
 
-    def _make(self, wish: Wish) -> Problem:
+    def _make(self, wish: ProblemRequest) -> Problem:
         """Make a problem, or take it where it was made ahead.
 
         Raises:
@@ -203,7 +205,7 @@ class DrillScreen(Sitting):
         made = ahead.following() if ahead is not None and ahead.wish.next() == wish else None
         return made or wish.problem()
 
-    def _climb_again(self, wish: Wish, problem: Problem) -> Climb | None:
+    def _climb_again(self, wish: ProblemRequest, problem: Problem) -> Climb | None:
         """The climb that goes on with this problem, if one does; takes a moment."""
         place, keeper = self._place, self.keeper
         if place is None or keeper is None or place.wish != wish:
@@ -250,7 +252,7 @@ class DrillScreen(Sitting):
         self.call_after_refresh(self._warm, climb)
         self.begun(climb, listener)
 
-    def _go_on(self, climb: Climb, place: Place) -> None:
+    def _go_on(self, climb: Climb, place: LeftOff) -> None:
         """Put everything back on the screen as it was when the learner left."""
         from .resuming import notes, unread
 
@@ -272,7 +274,7 @@ class DrillScreen(Sitting):
     def _draw(self) -> None:
         """Show the problem, as far as the question in hand allows."""
         assert self.climb is not None
-        self.query_one(Face).show(self.climb, self._asked)
+        self.query_one(CircuitFace).show(self.climb, self._asked)
 
     # Asking
 
@@ -293,7 +295,7 @@ class DrillScreen(Sitting):
         if climb.example:
             self._work(climb, question)
         else:
-            self._wait_for(Phase.ANSWER)
+            self._wait_for(DrillPhase.ANSWER)
 
     def _work(self, climb: Climb, question: Question) -> None:
         """Show a step worked instead of asking it, and wait until it has been read."""
@@ -302,8 +304,8 @@ class DrillScreen(Sitting):
         show_answer(self._answering, question)
         self.query_one(Notes).clear()
         self.query_one(Notes).add(*of_example(climb.problem, question))
-        self.query_one(Onward).text = self.words.ui("drill.onward-worked")
-        self._wait_for(Phase.ONWARD)
+        self.query_one(OnwardLine).text = self.words.ui("drill.onward-worked")
+        self._wait_for(DrillPhase.ONWARD)
 
     def _top(self) -> None:
         """Every rung has been left: say what the climb came to, and wait."""
@@ -313,21 +315,21 @@ class DrillScreen(Sitting):
         self.told(self.words.ui("drill.top"))
         summary = "\n".join(saying.summary_lines(self.climb))
         self.query_one("#prompt", Static).update(Content(summary))
-        self.query_one(Onward).text = self.words.ui("drill.onward-top")
-        self._wait_for(Phase.ONWARD)
+        self.query_one(OnwardLine).text = self.words.ui("drill.onward-top")
+        self._wait_for(DrillPhase.ONWARD)
         self.topped(self.climb)
 
-    def _wait_for(self, phase: Phase) -> None:
+    def _wait_for(self, phase: DrillPhase) -> None:
         """Show the control that this phase needs, and give it the keys."""
         self.phase = phase
-        answering, onward = self._answering, self.query_one(Onward)
+        answering, onward = self._answering, self.query_one(OnwardLine)
         if self._asked is None:
             answering.nothing()
-        answering.set_open(phase is Phase.ANSWER)
-        onward.display = phase is Phase.ONWARD
-        if phase is Phase.ONWARD:
+        answering.set_open(phase is DrillPhase.ANSWER)
+        onward.display = phase is DrillPhase.ONWARD
+        if phase is DrillPhase.ONWARD:
             onward.focus()
-        elif phase is Phase.ANSWER:
+        elif phase is DrillPhase.ANSWER:
             answering.take_keys()
         self.refresh_bindings()
 
@@ -336,7 +338,7 @@ class DrillScreen(Sitting):
         assert climb is not None
         lines = [RungLine(self.words.title(s.question.rung), s.outcome) for s in climb.rungs]
         self.query_one(Rungs).show(lines, climb.position)
-        self.query_one(Found).show(saying.found(climb))
+        self.query_one(AnsweredList).show(saying.found(climb))
 
     def recover(self) -> None:
         """After a fault of the program: what the climb has come to, with what was typed."""
@@ -350,10 +352,10 @@ class DrillScreen(Sitting):
 
     # Answering
 
-    @on(Answering.Given)
-    def _given(self, event: Answering.Given) -> None:
+    @on(AnswerControls.Given)
+    def _given(self, event: AnswerControls.Given) -> None:
         climb, asked, answering = self.climb, self._asked, self._answering
-        if climb is None or asked is None or self.phase is not Phase.ANSWER:
+        if climb is None or asked is None or self.phase is not DrillPhase.ANSWER:
             return
         if event.serial != answering.serial:
             return
@@ -371,7 +373,7 @@ class DrillScreen(Sitting):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Hints, answers and skips are for a question that is being asked."""
         if action in ("hint", "show", "skip"):
-            return self.phase is Phase.ANSWER
+            return self.phase is DrillPhase.ANSWER
         if action == "take_over":
             return self.climb is not None and self.climb.example
         if action == "start":
@@ -381,7 +383,7 @@ class DrillScreen(Sitting):
     def action_hint(self) -> None:
         """Show the next hint."""
         climb, asked = self.climb, self._asked
-        if climb is None or asked is None or self.phase is not Phase.ANSWER:
+        if climb is None or asked is None or self.phase is not DrillPhase.ANSWER:
             return
         notes, ui, before = self.query_one(Notes), self.words.ui, climb.current.hints
         level = climb.hint()
@@ -396,7 +398,7 @@ class DrillScreen(Sitting):
     def action_show(self) -> None:
         """Show the answer and wait until it has been read."""
         climb, asked = self.climb, self._asked
-        if climb is None or asked is None or self.phase is not Phase.ANSWER:
+        if climb is None or asked is None or self.phase is not DrillPhase.ANSWER:
             return
         climb.show()
         self._reveal(asked)
@@ -408,13 +410,13 @@ class DrillScreen(Sitting):
         self._ladder()
         self._draw()
         self._answering.reveal(asked)
-        self.query_one(Onward).text = self.words.ui("drill.onward")
-        self._wait_for(Phase.ONWARD)
+        self.query_one(OnwardLine).text = self.words.ui("drill.onward")
+        self._wait_for(DrillPhase.ONWARD)
 
     def action_skip(self) -> None:
         """Go on without an answer."""
         climb, asked = self.climb, self._asked
-        if climb is None or asked is None or self.phase is not Phase.ANSWER:
+        if climb is None or asked is None or self.phase is not DrillPhase.ANSWER:
             return
         climb.skip()
         notes = self.query_one(Notes)
@@ -422,10 +424,10 @@ class DrillScreen(Sitting):
         notes.add("skipped", self.words.ui("drill.skipped"), self.words.title(asked.rung))
         self._ask()
 
-    @on(Onward.Pressed)
+    @on(OnwardLine.Pressed)
     def _onward(self) -> None:
         climb = self.climb
-        if climb is None or self.phase is not Phase.ONWARD:
+        if climb is None or self.phase is not DrillPhase.ONWARD:
             return
         if self._asked is None:
             self._summit(climb)
@@ -443,7 +445,7 @@ class DrillScreen(Sitting):
     def action_take_over(self) -> None:
         """Climb from here on, instead of reading steps that are worked."""
         climb = self.climb
-        if climb is None or not climb.example or self.phase is not Phase.ONWARD:
+        if climb is None or not climb.example or self.phase is not DrillPhase.ONWARD:
             return
         climb.take_over()
         self.query_one(Notes).clear()
@@ -481,6 +483,6 @@ class DrillScreen(Sitting):
 
         self.app.push_screen(ChooserScreen(self.wish), self._chosen_wish)
 
-    def _chosen_wish(self, wish: Wish | None) -> None:
+    def _chosen_wish(self, wish: ProblemRequest | None) -> None:
         if wish is not None:
             self.sit(wish, None)

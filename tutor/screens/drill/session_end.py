@@ -13,12 +13,12 @@ from textual.content import Content
 from ...coach.session_sum import SummingUp
 from ...language.dates import ahead, lasting, long_day
 from ...language.texts import Words, fill
-from ...learning.session import Remaining, Sitting, Unit
+from ...learning.session import Remaining, Session, SessionUnit
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
 from ..common.page import OpeningPage
-from ..common.too_small import Room
+from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..progress import blocks
 from ..progress.blocks import HEAD, QUIET
@@ -33,7 +33,7 @@ def say(key: str, **values: object) -> str:
     return fill("opening", f"sitting.{key}", values.items())
 
 
-def words(sitting: Sitting, remaining: Remaining | None, now: datetime) -> str:
+def words(sitting: Session, remaining: Remaining | None, now: datetime) -> str:
     """What is left of a sitting; "" where that is not known yet."""
     left = sitting.left(now)
     if left is not None:
@@ -43,7 +43,7 @@ def words(sitting: Sitting, remaining: Remaining | None, now: datetime) -> str:
         return ""
     if not remaining.count:
         return say("over")
-    unit = "skills" if remaining.unit is Unit.SKILLS else "problems"
+    unit = "skills" if remaining.unit is SessionUnit.SKILLS else "problems"
     return say(f"{unit}-one" if remaining.count == 1 else unit, count=remaining.count)
 
 
@@ -72,7 +72,7 @@ class SummingUpScreen(Leaving[bool]):
     def compose(self) -> ComposeResult:
         """One page."""
         yield TopLine()
-        yield Room()
+        yield TooSmall()
         yield OpeningPage(id="progress")
         yield KeyLine()
 

@@ -18,7 +18,7 @@ from ...language.texts import Words
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
-from ..common.too_small import Room
+from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..pictures.schematic import SchematicView
 from ..pictures.sketched import SketchedBode, SketchedPlane
@@ -105,7 +105,7 @@ class SummitScreen(Leaving[bool]):
     def compose(self) -> ComposeResult:
         """Circuit and s-plane on the left, charts on the right, the solution below."""
         yield TopLine()
-        yield Room()
+        yield TooSmall()
         with Container(id="views"):
             yield SchematicView(self._climb.problem.ladder, id="circuit")
             yield SketchedBode(self._climb, id="magnitude")

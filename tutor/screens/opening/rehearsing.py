@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
-from ...learning.rehearsal_result import Result
+from ...learning.rehearsal_result import RehearsalResult
 from ...phrases.rehearsal import say
 from ..common.session import keeper_of
 from ..rehearsal.choice import LengthScreen
@@ -18,15 +18,15 @@ if TYPE_CHECKING:
     from textual.app import App
     from textual.screen import Screen
 
-    from ...coach.overview import Board
-    from ...coach.rehearsal_run import Going
+    from ...coach.overview import Overview
+    from ...coach.rehearsal_run import RehearsalRun
 
 
 class _Opening(Protocol):
     """The opening screen, as far as the ways to a rehearsal and back need it."""
 
-    board: Board | None
-    rehearsal: Going | None
+    board: Overview | None
+    rehearsal: RehearsalRun | None
 
     @property
     def app(self) -> App[Any]: ...
@@ -64,8 +64,8 @@ def begin(
     """
     screen = RehearsalScreen(count, minutes, seed, opening.rehearsal)
 
-    def left(found: Going | Result | None) -> None:
-        if isinstance(found, Result):
+    def left(found: RehearsalRun | RehearsalResult | None) -> None:
+        if isinstance(found, RehearsalResult):
             opening.rehearsal = None
             opening.visit(ReviewScreen(found))
         else:
@@ -91,7 +91,7 @@ def _last(opening: _Opening) -> None:
     opening.app.call_from_thread(_show, opening, result)
 
 
-def _show(opening: _Opening, result: Result | None) -> None:
+def _show(opening: _Opening, result: RehearsalResult | None) -> None:
     if result is not None:
         opening.visit(ReviewScreen(result))
     else:

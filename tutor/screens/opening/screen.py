@@ -20,9 +20,9 @@ from ..common.keys import bound
 from ..common.page import OpeningPage
 from ..common.served import served
 from ..common.session import keeper_of, now_in
-from ..common.too_small import Room
+from ..common.too_small import TooSmall
 from ..common.topline import TopLine
-from ..common.unsaved import Unkept
+from ..common.unsaved import Unsaved
 from . import first as opening_first
 from .ladder import Goal, OpeningLadder
 
@@ -31,11 +31,11 @@ if TYPE_CHECKING:
     from typing import TypeVar
 
     from ...coach.headstart import Ahead, Made
-    from ...coach.outlook import Plan
-    from ...coach.overview import Board
-    from ...coach.rehearsal_run import Going
-    from ...learning.request import Wish
-    from ...store.keeper import Place
+    from ...coach.overview import Overview
+    from ...coach.planner import SessionPlan
+    from ...coach.rehearsal_run import RehearsalRun
+    from ...learning.request import ProblemRequest
+    from ...store.keeper import LeftOff
     from ..drill.screen import DrillScreen
 
     T = TypeVar("T")
@@ -82,38 +82,38 @@ class OpeningScreen(Screen[None]):
     class Looked(Message):
         """What is worth doing has been worked out."""
 
-        def __init__(self, board: Board) -> None:
+        def __init__(self, board: Overview) -> None:
             super().__init__()
             self.board = board
 
     class Planned(Message):
         """It is known which problems are most worth asking, and the first one is made."""
 
-        def __init__(self, wishes: dict[str, Wish], made: Made | None) -> None:
+        def __init__(self, wishes: dict[str, ProblemRequest], made: Made | None) -> None:
             super().__init__()
             self.wishes, self.made = wishes, made
 
-    def __init__(self, *, fresh: bool = True, start: Ahead[Board] | None = None) -> None:
+    def __init__(self, *, fresh: bool = True, start: Ahead[Overview] | None = None) -> None:
         super().__init__()
-        self.board: Board | None = None
+        self.board: Overview | None = None
         self._fresh = fresh
         self._start = self._ahead = start
         self._step = 1
         self._waiting = ""
         self._rooms = False
-        self.rehearsal: Going | None = None
+        self.rehearsal: RehearsalRun | None = None
         self.then: Callable[[OpeningScreen], None] | None = None
-        self._wishes: dict[str, Wish] = {}
+        self._wishes: dict[str, ProblemRequest] = {}
         self._made: Made | None = None
 
     def compose(self) -> ComposeResult:
         """The ladder on the left, the page on the right."""
         yield TopLine()
-        yield Room()
+        yield TooSmall()
         with Container(id="opening"):
             yield OpeningLadder()
             yield OpeningPage()
-        yield Unkept()
+        yield Unsaved()
         yield KeyLine()
 
     def on_mount(self) -> None:
@@ -221,7 +221,7 @@ class OpeningScreen(Screen[None]):
             top.place = progress_blocks.exam_words(board)
             page.show(lambda width, height: opening_standing.page(board, width, height))
         if board is not None:
-            self.query_one(Unkept).say(board.trouble)
+            self.query_one(Unsaved).say(board.trouble)
         self.refresh_bindings()
 
     def _first_page(self, width: int, height: int) -> list[Content]:
@@ -273,7 +273,7 @@ class OpeningScreen(Screen[None]):
         if self.is_active:
             getattr(self, f"action_{action}")()
 
-    def _ready(self, action: str) -> Board | None:
+    def _ready(self, action: str) -> Overview | None:
         """What is worth doing; a key that comes before it is known is kept until it is."""
         if self.board is None:
             self._waiting = action
@@ -316,13 +316,15 @@ class OpeningScreen(Screen[None]):
         else:
             self._open(wish, self._plan(mode))
 
-    def _plan(self, mode: str) -> Plan:
-        from ...coach.outlook import new_plan
+    def _plan(self, mode: str) -> SessionPlan:
+        from ...coach.planner import new_plan
         from ...learning.plan import Mode
 
         return new_plan(keeper_of(self.app), Mode(mode))
 
-    def _open(self, wish: Wish, plan: Plan | None, place: Place | None = None) -> None:
+    def _open(
+        self, wish: ProblemRequest, plan: SessionPlan | None, place: LeftOff | None = None
+    ) -> None:
         """Open the drill at a problem."""
         drill, made = self._drill(), self._made
         self._rooms = True
@@ -357,14 +359,18 @@ class OpeningScreen(Screen[None]):
 
     def action_choose(self) -> None:
         """Choose problems by level, circuits and task."""
-        from ...learning.request import Wish, draw_seed
+        from ...learning.request import ProblemRequest, draw_seed
         from ..drill.chooser import ChooserScreen
 
         drill = self._drill()
-        now = drill.wish if drill is not None else Wish(self._level, None, draw_seed(), None)
+        now = (
+            drill.wish
+            if drill is not None
+            else ProblemRequest(self._level, None, draw_seed(), None)
+        )
         self.visit(ChooserScreen(now), self._chosen)
 
-    def _chosen(self, wish: Wish | None) -> None:
+    def _chosen(self, wish: ProblemRequest | None) -> None:
         if wish is not None:
             self._open(wish, None)
 

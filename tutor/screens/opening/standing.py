@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from textual.content import Content
 
-from ...coach.overview import Board
+from ...coach.overview import Overview
 from ..progress import blocks
 
 _WIDE = 100
 """Columns from which on two columns of text stand side by side."""
 
 
-def page(board: Board, width: int, height: int) -> list[Content]:
+def page(board: Overview, width: int, height: int) -> list[Content]:
     """The whole page for a room of this many columns and rows; it may be taller."""
     if width >= _WIDE:
         half = (width - 6) // 2
@@ -24,7 +24,7 @@ def page(board: Board, width: int, height: int) -> list[Content]:
     return [Content(""), *lines] if len(lines) < height else lines
 
 
-def _skills(board: Board, width: int, height: int) -> list[Content]:
+def _skills(board: Overview, width: int, height: int) -> list[Content]:
     """What is due, what is weak and which slips come back, as much as fits."""
     slips = min(len(board.slips), 2 if height < 20 else 6)
     fixed = 3 + (slips + 2 if slips else 0)
@@ -43,7 +43,7 @@ def _skills(board: Board, width: int, height: int) -> list[Content]:
     return lines
 
 
-def _days(board: Board, width: int, height: int) -> list[Content]:
+def _days(board: Overview, width: int, height: int) -> list[Content]:
     """The days ahead, and what is known."""
     tall = 2 if height < 30 else 5
     return [*blocks.calendar(board, width, tall), Content(""), *blocks.forecast(board, width)]

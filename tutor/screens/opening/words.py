@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ...coach.overview import Board
+from ...coach.overview import Overview
 from ...language.dates import short_day
 from ..progress.blocks import opening
 
@@ -17,7 +17,7 @@ def go_on(place: tuple[int, int, int] | None) -> str:
     return opening("about.go-on", level=level, number=left + 1, count=count)
 
 
-def upcoming(board: Board) -> str:
+def upcoming(board: Overview) -> str:
     """What comes next by the plan."""
     due = len(board.due)
     if due:
@@ -25,7 +25,7 @@ def upcoming(board: Board) -> str:
     return opening("about.done" if board.complete else "about.fresh")
 
 
-def weakest(board: Board) -> str:
+def weakest(board: Overview) -> str:
     """Which skills are weak."""
     if not board.weak:
         return opening("about.weak-none")
@@ -45,7 +45,7 @@ def rehearsal(seconds: float | None) -> str:
     return opening("about.rehearse-on", left=left(timedelta(seconds=seconds)))
 
 
-def exam(board: Board) -> str:
+def exam(board: Overview) -> str:
     """When the exam is."""
     if board.exam is None:
         return opening("about.exam-unset")

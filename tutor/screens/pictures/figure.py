@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 PREFIX = "figure--"
 
 
-class Figure(ScrollView):
+class FigureView(ScrollView):
     """A picture that is drawn again whenever its room or its subject changes.
 
     Subclasses say how to draw (`build`); every role of the picture's spans has a
@@ -155,7 +155,7 @@ class Figure(ScrollView):
         return self.get_component_rich_style(PREFIX + role, partial=True)
 
 
-class ResponseFigure(Figure):
+class ResponseFigure(FigureView):
     """A figure of a response; empty without one.  Subclasses say how to plot it."""
 
     def __init__(

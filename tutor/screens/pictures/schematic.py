@@ -13,13 +13,13 @@ from ....problems.circuits.model import Ladder
 from ...figures.canvas.picture import Picture
 from ...figures.schematic.draw import fit
 from ...figures.schematic.parts import MARKED, TERMINAL
-from .figure import Figure
+from .figure import FigureView
 
 if TYPE_CHECKING:
     from ....problems.analysis.arms import End
 
 
-class SchematicView(Figure):
+class SchematicView(FigureView):
     """A ladder, drawn in full where there is room, compactly otherwise; scrolls beyond.
 
     Where the rails go on beyond the window, arrowheads at their ends say so.

@@ -6,7 +6,7 @@ from typing import ClassVar
 
 from ....problems.analysis.response import Response
 from ....problems.questions.model import Rung, Verdict
-from ...drafting.line import Plot
+from ...drafting.line import PlotKind
 from ...drafting.line_text import read_drawing
 from ...figures.bode.chart import Chart
 from ...figures.canvas.picture import Picture
@@ -35,7 +35,9 @@ class SketchedBode(BodeView):
 
     def __init__(self, climb: Climb, *, phase: bool = False, id: str | None = None) -> None:  # noqa: A002
         super().__init__(climb.facts, phase=phase, id=id)
-        plot, rung = (Plot.PHASE, Rung.PHASE_SKETCH) if phase else (Plot.GAIN, Rung.GAIN_SKETCH)
+        plot, rung = (
+            (PlotKind.PHASE, Rung.PHASE_SKETCH) if phase else (PlotKind.GAIN, Rung.GAIN_SKETCH)
+        )
         found = sketched(climb, rung)
         self._drawing = None if found is None else read_drawing(plot, found[0])
 

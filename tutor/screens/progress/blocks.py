@@ -10,7 +10,7 @@ from datetime import date, timedelta
 
 from textual.content import Content
 
-from ...coach.overview import Board
+from ...coach.overview import Overview
 from ...language.dates import initial, short_day
 from ...language.texts import fill
 from ...language.wrap import fold
@@ -57,7 +57,7 @@ def more(count: int) -> list[Content]:
     return [Content.styled("  " + opening("stand.more", count=count), QUIET)] if count > 0 else []
 
 
-def due(board: Board, width: int, rows: int) -> list[Content]:
+def due(board: Overview, width: int, rows: int) -> list[Content]:
     """The skills that are due."""
     skills = board.due
     lines = [heading(opening("stand.due"), width, str(len(skills)) if skills else "")]
@@ -76,7 +76,7 @@ def due(board: Board, width: int, rows: int) -> list[Content]:
     return lines + more(len(skills) - len(shown))
 
 
-def weak(board: Board, width: int, rows: int) -> list[Content]:
+def weak(board: Overview, width: int, rows: int) -> list[Content]:
     """The weakest skills, each with the share that was right at once."""
     states = board.weak
     lines = [heading(opening("stand.weak"), width, str(len(states)) if states else "")]
@@ -98,7 +98,7 @@ def weak(board: Board, width: int, rows: int) -> list[Content]:
     return lines + more(len(states) - len(shown))
 
 
-def slips(board: Board, width: int, rows: int) -> list[Content]:
+def slips(board: Overview, width: int, rows: int) -> list[Content]:
     """The slips that come back; nothing where none does."""
     found = board.slips
     if not found:
@@ -126,7 +126,7 @@ def counts_by_day(
     return [(day, known.get(day, 0)) for day in wanted]
 
 
-def calendar(board: Board, width: int, height: int = 2) -> list[Content]:
+def calendar(board: Overview, width: int, height: int = 2) -> list[Content]:
     """The reviews of the next days as columns, and the day of the exam.
 
     Args:
@@ -177,7 +177,7 @@ def calendar(board: Board, width: int, height: int = 2) -> list[Content]:
     return lines
 
 
-def forecast(board: Board, width: int) -> list[Content]:
+def forecast(board: Overview, width: int) -> list[Content]:
     """How much is known, and how much work is left."""
     future = board.days is not None and board.days > 0
     title = opening("stand.ready-exam" if future else "stand.ready")
@@ -216,7 +216,7 @@ def side_by_side(columns: Sequence[list[Content]], width: int, gap: int = 4) -> 
     return found
 
 
-def exam_words(board: Board) -> str:
+def exam_words(board: Overview) -> str:
     """What the top line says of the exam; nothing without a date to come."""
     days = board.days
     if days is None or days < 0 or board.exam is None:

@@ -10,7 +10,7 @@ from ....problems.questions.model import Rung
 from ...coach.progress import Line, Progress
 from ...language.dates import ahead, lasting, short_day
 from ...learning.skill_map import BANDS
-from ...learning.skills import Group, parts_of, skill_name, skills
+from ...learning.skills import SkillGroup, parts_of, skill_name, skills
 from ...phrases.skills import skill_parts
 from . import blocks
 from .blocks import QUIET, opening
@@ -43,10 +43,10 @@ def columns() -> tuple[Rung, ...]:
 
 
 @cache
-def rows() -> tuple[Group, ...]:
+def rows() -> tuple[SkillGroup, ...]:
     """The circuits, in the order of teaching."""
     present = {parts_of(skill)[0] for skill in skills()}
-    return tuple(group for group in Group if group in present)
+    return tuple(group for group in SkillGroup if group in present)
 
 
 def skill_at(spot: Spot) -> str | None:

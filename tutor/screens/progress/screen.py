@@ -17,7 +17,7 @@ from ..common.keys import bound
 from ..common.leaving import Leaving
 from ..common.page import OpeningPage
 from ..common.session import keeper_of, now_in
-from ..common.too_small import Room
+from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from . import blocks
 from . import map as progress_map
@@ -66,7 +66,7 @@ class ProgressScreen(Leaving[None]):
     def compose(self) -> ComposeResult:
         """One page, with everything there is room for."""
         yield TopLine()
-        yield Room()
+        yield TooSmall()
         yield OpeningPage(id="progress")
         yield KeyLine()
 

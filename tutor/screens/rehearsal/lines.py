@@ -7,7 +7,7 @@ from textual.content import Content
 from ....problems.questions.model import Form
 from ...language.dates import lasting
 from ...language.texts import Words
-from ...learning.rehearsal_result import Item, Result
+from ...learning.rehearsal_result import RehearsalItem, RehearsalResult
 from ...phrases import answer_text as saying
 from ...phrases.rehearsal import family, given, say, slips
 from ...phrases.skills import skill_parts
@@ -19,12 +19,12 @@ LOOKS = {True: ("✓", "$ink-verdigris"), False: ("✗", "$ink-rust")}
 OPEN = ("–", "$ink-quiet")
 
 
-def look(item: Item) -> tuple[str, str]:
+def look(item: RehearsalItem) -> tuple[str, str]:
     """The sign of a question, and its colour."""
     return LOOKS[item.right] if item.answered else OPEN
 
 
-def head(result: Result, width: int) -> list[Content]:
+def head(result: RehearsalResult, width: int) -> list[Content]:
     """How much was right, and how much of the time was used."""
     count = len(result.items)
     share = f"{say('review.score', right=result.right, count=count)}"
@@ -46,7 +46,7 @@ def head(result: Result, width: int) -> list[Content]:
     return lines
 
 
-def questions(result: Result, spot: int, width: int, height: int) -> list[Content]:
+def questions(result: RehearsalResult, spot: int, width: int, height: int) -> list[Content]:
     """Every question below its problem; the one at the spot is picked, and in sight."""
     words, lines, here = Words.load(), list[Content](), 0
     before = -1
@@ -82,7 +82,7 @@ def questions(result: Result, spot: int, width: int, height: int) -> list[Conten
     return lines[first : first + height]
 
 
-def detail(result: Result, item: Item, width: int) -> list[Content]:
+def detail(result: RehearsalResult, item: RehearsalItem, width: int) -> list[Content]:
     """One question: what was asked and answered, what is right, and which slip it was."""
     question = item.state.question
     prompt = drill_notes.prompt(question)
@@ -112,7 +112,7 @@ def _told(title: str, text: str, width: int, sign: str, ink: str) -> list[Conten
     return [head, *(line.pad_left(2) for line in blocks.prose(text, width - 2))]
 
 
-def scores(result: Result, width: int, rows: int) -> list[Content]:
+def scores(result: RehearsalResult, width: int, rows: int) -> list[Content]:
     """The score of every skill, the worst first."""
     found = result.scores
     lines = [blocks.heading(say("review.skills"), width)]

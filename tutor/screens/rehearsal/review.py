@@ -17,13 +17,13 @@ from ..common.keys import bound
 from ..common.leaving import Leaving
 from ..common.page import OpeningPage
 from ..common.session import now_in
-from ..common.too_small import Room
+from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..pictures.circuit import Circuit
 from . import lines as parts
 
 if TYPE_CHECKING:
-    from ...learning.rehearsal_result import Item, Result
+    from ...learning.rehearsal_result import RehearsalItem, RehearsalResult
 
 PAGES = ("questions", "skills")
 _WIDE, _TALL = 110, 36
@@ -51,7 +51,7 @@ class ReviewScreen(Leaving[None]):
         bound("escape,r", "dismiss(None)", "close"),
     ]
 
-    def __init__(self, result: Result) -> None:
+    def __init__(self, result: RehearsalResult) -> None:
         super().__init__()
         self.result = result
         items = result.items
@@ -62,7 +62,7 @@ class ReviewScreen(Leaving[None]):
     def compose(self) -> ComposeResult:
         """The questions; beside or below them the one that is picked."""
         yield TopLine()
-        yield Room()
+        yield TooSmall()
         with Container(id="review"):
             yield OpeningPage(id="review-list")
             with Vertical(id="review-side"):
@@ -71,7 +71,7 @@ class ReviewScreen(Leaving[None]):
         yield KeyLine()
 
     @property
-    def item(self) -> Item:
+    def item(self) -> RehearsalItem:
         """The question that is picked."""
         return self.result.items[self._spot]
 

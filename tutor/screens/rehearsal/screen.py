@@ -17,18 +17,18 @@ from ...language.texts import Words
 from ...learning.climb import Climb
 from ...phrases import answer_text as saying
 from ...phrases.rehearsal import left, say
-from ..answers.answering import Answering
-from ..answers.face import Face
+from ..answers.answering import AnswerControls
+from ..answers.face import CircuitFace
 from ..common import answer_notes as drill_notes
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
 from ..common.notes import Notes
-from ..common.onward import Onward
+from ..common.onward import OnwardLine
 from ..common.session import keeper_of, local_now, now_in
-from ..common.too_small import Room
+from ..common.too_small import TooSmall
 from ..common.topline import TopLine
-from ..common.unsaved import Unkept
+from ..common.unsaved import Unsaved
 from .rungs import RehearsalRungs
 
 if TYPE_CHECKING:
@@ -36,14 +36,14 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from ....problems.questions.model import Question
-    from ...coach.rehearsal_run import Going
-    from ...learning.rehearsal_result import Result
+    from ...coach.rehearsal_run import RehearsalRun
+    from ...learning.rehearsal_result import RehearsalResult
 
 _DRAFTED = 5
 """Seconds between two drafts."""
 
 
-class Phase(Enum):
+class RehearsalPhase(Enum):
     """What the screen waits for."""
 
     PROBLEMS = auto()
@@ -52,7 +52,7 @@ class Phase(Enum):
     MARKS = auto()
 
 
-class RehearsalScreen(Leaving["Going | Result | None"]):
+class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
     """One rehearsal; dismissed with it, to be gone on with, or with what it came to.
 
     Args:
@@ -76,7 +76,7 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
     class Started(Message):
         """The problems have been made."""
 
-        def __init__(self, going: Going) -> None:
+        def __init__(self, going: RehearsalRun) -> None:
             super().__init__()
             self.going = going
 
@@ -90,7 +90,7 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
     class Marked(Message):
         """Everything has been marked."""
 
-        def __init__(self, result: Result) -> None:
+        def __init__(self, result: RehearsalResult) -> None:
             super().__init__()
             self.result = result
 
@@ -99,37 +99,37 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
         count: int = 6,
         minutes: int | None = None,
         seed: int | None = None,
-        going: Going | None = None,
+        going: RehearsalRun | None = None,
     ) -> None:
         super().__init__()
         self.going = going
-        self.phase = Phase.PROBLEMS
+        self.phase = RehearsalPhase.PROBLEMS
         self._new = count, minutes, seed
         self._views: list[Climb] = []
         self._asked: Question | None = None
         self._ticks = 0
         # Asked once more when the app has ended already.
         self._clock: Callable[[], datetime] = local_now
-        self._answering, self._unkept = Answering(), Unkept()
+        self._answering, self._unkept = AnswerControls(), Unsaved()
 
     def compose(self) -> ComposeResult:
         """As the drill; the ladder shows the problems."""
         yield TopLine()
-        yield Room()
+        yield TooSmall()
         with Container(id="body"):
             yield RehearsalRungs()
-            yield Face()
+            yield CircuitFace()
             with Vertical(id="task"):
                 yield Static(id="prompt", markup=False)
                 yield self._answering
-                yield Onward()
+                yield OnwardLine()
             yield Notes()
             yield self._unkept
         yield KeyLine()
 
     def on_mount(self) -> None:
         """Fetch the problems beside the first paint."""
-        self._wait_for(Phase.PROBLEMS)
+        self._wait_for(RehearsalPhase.PROBLEMS)
         if self.going is not None:
             self._begin(self.going)
             return
@@ -158,7 +158,7 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
     def _failed(self, message: Failed) -> None:
         self._prompt(say("ask.failed", why=message.why))
 
-    def _begin(self, going: Going) -> None:
+    def _begin(self, going: RehearsalRun) -> None:
         self.going = going
         self._views = [Climb(problem) for problem in going.rehearsal.problems]
         keeper = keeper_of(self.app)
@@ -167,7 +167,7 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
         self._clock = getattr(self.app, "clock", local_now)
         going.rehearsal.start_clock(now_in(self.app))
         self._ask()
-        if self.phase is Phase.ANSWER:
+        if self.phase is RehearsalPhase.ANSWER:
             self._answering.restore(going.typed)
         self.set_interval(1, self._tick)
 
@@ -182,8 +182,8 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
         if exam.complete:
             self._asked = None
             self._prompt(say("ask.complete", given=len(exam.answers), count=len(exam.places)))
-            self.query_one(Onward).text = say("ask.onward")
-            self._wait_for(Phase.COMPLETE)
+            self.query_one(OnwardLine).text = say("ask.onward")
+            self._wait_for(RehearsalPhase.COMPLETE)
         else:
             number, at = exam.places[exam.at]
             view = self._views[number]
@@ -192,8 +192,8 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
             prompt = drill_notes.of_question(drill_notes.prompt(question))
             self.query_one("#prompt", Static).update(prompt)
             self._answering.ask(view, question)
-            self.query_one(Face).show(view, question)
-            self._wait_for(Phase.ANSWER)
+            self.query_one(CircuitFace).show(view, question)
+            self._wait_for(RehearsalPhase.ANSWER)
         self._top()
 
     def _prompt(self, text: str) -> None:
@@ -202,7 +202,7 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
     def _top(self) -> None:
         """The top line: where one is, and the time left."""
         going, top = self.going, self.query_one(TopLine)
-        if going is None or self.phase is Phase.MARKS:
+        if going is None or self.phase is RehearsalPhase.MARKS:
             return
         exam = going.rehearsal
         time = left(exam.left(now_in(self.app)))
@@ -214,18 +214,18 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
         count = len(exam.problem.questions)
         top.place = say("ask.place", number=at + 1, count=count, left=time)
 
-    def _wait_for(self, phase: Phase) -> None:
+    def _wait_for(self, phase: RehearsalPhase) -> None:
         """Show the control that this phase needs, and give it the keys."""
         self.phase = phase
-        answering, onward = self._answering, self.query_one(Onward)
+        answering, onward = self._answering, self.query_one(OnwardLine)
         if self._asked is None:
             answering.nothing()
-        answering.set_open(phase is Phase.ANSWER)
-        onward.display = phase is Phase.COMPLETE
-        self.query_one(Face).display = self._asked is not None
-        if phase is Phase.COMPLETE:
+        answering.set_open(phase is RehearsalPhase.ANSWER)
+        onward.display = phase is RehearsalPhase.COMPLETE
+        self.query_one(CircuitFace).display = self._asked is not None
+        if phase is RehearsalPhase.COMPLETE:
             onward.focus()
-        elif phase is Phase.ANSWER:
+        elif phase is RehearsalPhase.ANSWER:
             answering.take_keys()
         self.refresh_bindings()
 
@@ -233,20 +233,20 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
         """After a fault of the program: what it has come to, with what was typed."""
         if self.going is None:
             self.dismiss(None)
-        elif self.phase is Phase.MARKS:
+        elif self.phase is RehearsalPhase.MARKS:
             self._mark()
         else:
             draft = self._answering.draft
             self._ask()
-            if self.phase is Phase.ANSWER:
+            if self.phase is RehearsalPhase.ANSWER:
                 self._answering.restore(draft)
 
     # Answering
 
-    @on(Answering.Given)
-    def _given(self, event: Answering.Given) -> None:
+    @on(AnswerControls.Given)
+    def _given(self, event: AnswerControls.Given) -> None:
         going, asked = self.going, self._asked
-        if going is None or asked is None or self.phase is not Phase.ANSWER:
+        if going is None or asked is None or self.phase is not RehearsalPhase.ANSWER:
             return
         if event.serial != self._answering.serial:
             return
@@ -264,7 +264,7 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
 
     def action_leave_open(self) -> None:
         """Go on without an answer."""
-        if self.going is not None and self.phase is Phase.ANSWER:
+        if self.going is not None and self.phase is RehearsalPhase.ANSWER:
             self.going.leave_open(now_in(self.app))
             self._went_on("skipped", say("ask.open"))
 
@@ -285,7 +285,7 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
 
     def action_turn(self, by: int) -> None:
         """Turn to another problem."""
-        if self.going is not None and self.phase is Phase.ANSWER:
+        if self.going is not None and self.phase is RehearsalPhase.ANSWER:
             exam = self.going.rehearsal
             exam.tick(now_in(self.app))
             before = exam.at
@@ -298,7 +298,7 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
 
     def _tick(self) -> None:
         going = self.going
-        if going is None or self.phase not in (Phase.ANSWER, Phase.COMPLETE):
+        if going is None or self.phase not in (RehearsalPhase.ANSWER, RehearsalPhase.COMPLETE):
             return
         now = now_in(self.app)
         going.rehearsal.tick(now)
@@ -311,7 +311,7 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
             self._draft(going, self._answering.draft)
 
     @work(thread=True, exclusive=True, group="draft")
-    def _draft(self, going: Going, typed: str) -> None:
+    def _draft(self, going: RehearsalRun, typed: str) -> None:
         going.draft(typed, now_in(self.app))
 
     def _part(self) -> None:
@@ -321,13 +321,16 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
             self.going.let_go()
 
     def _keep_draft(self) -> None:
-        if self.going is not None and self.phase in (Phase.ANSWER, Phase.COMPLETE):
+        if self.going is not None and self.phase in (
+            RehearsalPhase.ANSWER,
+            RehearsalPhase.COMPLETE,
+        ):
             self.going.draft(self._answering.draft, self._clock())
 
     def action_pause(self) -> None:
         """Leave; the time that is left is there when one comes back."""
         going = self.going
-        if self.phase is Phase.MARKS or not self.is_active:
+        if self.phase is RehearsalPhase.MARKS or not self.is_active:
             return
         if going is not None:
             going.rehearsal.tick(now_in(self.app))
@@ -348,19 +351,19 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
     def action_hand_in(self) -> None:
         """Ask whether it is to be handed in."""
         going = self.going
-        if going is None or self.phase is not Phase.ANSWER or not self.is_active:
+        if going is None or self.phase is not RehearsalPhase.ANSWER or not self.is_active:
             return
         from .choice import HandInScreen
 
         self.app.push_screen(HandInScreen(going.rehearsal), self._decided)
 
     def _decided(self, sure: bool | None) -> None:
-        if sure and self.phase is Phase.ANSWER:
+        if sure and self.phase is RehearsalPhase.ANSWER:
             self._end(say("ask.marking"))
 
-    @on(Onward.Pressed)
+    @on(OnwardLine.Pressed)
     def _onward(self) -> None:
-        if self.phase is Phase.COMPLETE:
+        if self.phase is RehearsalPhase.COMPLETE:
             self._end(say("ask.marking"))
 
     def _end(self, said: str) -> None:
@@ -372,7 +375,7 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
         self._asked = None
         self._prompt(said)
         self.query_one(Notes).clear()
-        self._wait_for(Phase.MARKS)
+        self._wait_for(RehearsalPhase.MARKS)
         self._stop()
         self._mark()
 
@@ -397,11 +400,11 @@ class RehearsalScreen(Leaving["Going | Result | None"]):
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """Keys for a question that is being asked."""
         if action in ("leave_open", "hand_in", "no_hint"):
-            return self.phase is Phase.ANSWER
+            return self.phase is RehearsalPhase.ANSWER
         if action == "turn":
             going = self.going
             waiting = [n for n in range(len(self._views)) if going and going.rehearsal.waits(n)]
-            return self.phase is Phase.ANSWER and len(waiting) > 1
+            return self.phase is RehearsalPhase.ANSWER and len(waiting) > 1
         if action == "pause":
-            return self.phase is not Phase.MARKS
+            return self.phase is not RehearsalPhase.MARKS
         return True

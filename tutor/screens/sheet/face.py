@@ -5,20 +5,20 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ....problems.questions.model import Face as Kind
-from ..answers.face import Face
+from ..answers.face import CircuitFace
 from ..pictures.circuit import Circuit
 
 if TYPE_CHECKING:
-    from ....problems.sheets.model import Item
+    from ....problems.sheets.model import SheetProblem
     from ..pictures.figure import ResponseFigure
 
 
-class SheetFace(Face):
+class SheetFace(CircuitFace):
     """The circuit as far as it may be shown, or the response that stands for it."""
 
-    _item: Item | None = None
+    _item: SheetProblem | None = None
 
-    def show_item(self, item: Item) -> None:
+    def show_item(self, item: SheetProblem) -> None:
         """Show a problem of a sheet."""
         circuit = self.query_one(Circuit)
         if item is not self._item:
@@ -30,7 +30,7 @@ class SheetFace(Face):
                 other.set_class(kind is not item.face, "-off")
         circuit.display = item.face in (Kind.CIRCUIT, Kind.BLANK)
 
-    def _of_response(self, item: Item) -> ResponseFigure | None:
+    def _of_response(self, item: SheetProblem) -> ResponseFigure | None:
         """The figure of the response that is shown; ``None`` where a circuit is."""
         from ...classroom.handins.filling import of_response, stand_in
 

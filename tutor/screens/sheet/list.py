@@ -52,7 +52,7 @@ def _below(folder: Path) -> Iterator[Path]:
             return
 
 
-class Found(Menu):
+class SheetList(Menu):
     """The sheets found."""
 
     BINDINGS: ClassVar[list[BindingType]] = [bound("enter", "select", "fill-in")]
@@ -85,7 +85,7 @@ class SheetsScreen(Leaving["Path | None"], ModalScreen["Path | None"]):
         """The list, and what a teacher types."""
         with Container(id="sheets"):
             yield Static(say("sheets.looking"), id="here", markup=False)
-            yield Found(id="found", markup=False)
+            yield SheetList(id="found", markup=False)
             with VerticalScroll(id="making", can_focus=False):
                 yield Static(Content(say("sheets.making")), markup=False)
         yield KeyLine()
@@ -93,7 +93,7 @@ class SheetsScreen(Leaving["Path | None"], ModalScreen["Path | None"]):
     def on_mount(self) -> None:
         """Look through the folder beside the first paint."""
         self.query_one("#sheets").border_title = say("sheets.title")
-        self.query_one(Found).display = False
+        self.query_one(SheetList).display = False
         self._look()
 
     @work(thread=True)
@@ -103,7 +103,7 @@ class SheetsScreen(Leaving["Path | None"], ModalScreen["Path | None"]):
     @on(Looked)
     def _looked(self, message: Looked) -> None:
         self._sheets = message.sheets
-        here, menu = self.query_one("#here", Static), self.query_one(Found)
+        here, menu = self.query_one("#here", Static), self.query_one(SheetList)
         here.update(Content(say("sheets.found" if self._sheets else "sheets.none")))
         menu.display = bool(self._sheets)
         for index, path in enumerate(self._sheets):

@@ -9,7 +9,7 @@ from ...language.texts import fill
 from ..common.problem_rungs import ProblemRung, ProblemRungs
 
 if TYPE_CHECKING:
-    from ....problems.sheets.model import Asked, Item
+    from ....problems.sheets.model import AskedQuestion, SheetProblem
     from ...classroom.handins.filling import Filling
 
 GIVEN, OPEN, HERE = "●", "○", "◉"
@@ -32,13 +32,13 @@ class SheetRungs(ProblemRungs):
         return [_rung(filling, item) for item in filling.sheet.items] if filling else ()
 
 
-def _rung(filling: Filling, item: Item) -> ProblemRung:
+def _rung(filling: Filling, item: SheetProblem) -> ProblemRung:
     name = item.title or fill("filling", "ask.item", [("number", item.number)])
     signs = [_sign(filling, asked) for asked in item.questions]
     return ProblemRung(name, item is filling.item, signs)
 
 
-def _sign(filling: Filling, asked: Asked) -> tuple[str, str]:
+def _sign(filling: Filling, asked: AskedQuestion) -> tuple[str, str]:
     if asked is filling.asked:
         return HERE, "bold $ink-copper"
     given = asked.number in filling.answers

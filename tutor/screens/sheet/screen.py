@@ -14,13 +14,13 @@ from textual.widgets import Static
 
 from ...language.texts import fill
 from ...phrases import answer_text as saying
-from ..answers.answering import Answering
+from ..answers.answering import AnswerControls
 from ..common import answer_notes as drill_notes
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
 from ..common.notes import Notes
-from ..common.too_small import Room
+from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from .face import SheetFace
 from .rungs import SheetRungs
@@ -58,13 +58,13 @@ class SheetScreen(Leaving[None]):
         super().__init__()
         self.filling = filling
         self._keep, self._file = keep, file
-        self._answering = Answering()
+        self._answering = AnswerControls()
         self._asked: Question | None = None
 
     def compose(self) -> ComposeResult:
         """As the drill; the ladder shows the problems."""
         yield TopLine()
-        yield Room()
+        yield TooSmall()
         with Container(id="body"):
             yield SheetRungs()
             yield SheetFace()
@@ -108,8 +108,8 @@ class SheetScreen(Leaving[None]):
         top.place = say("ask.place", number=asked.number, given=len(filling.answers), count=count)
         self.refresh_bindings()
 
-    @on(Answering.Given)
-    def _given(self, event: Answering.Given) -> None:
+    @on(AnswerControls.Given)
+    def _given(self, event: AnswerControls.Given) -> None:
         if event.serial != self._answering.serial or self._asked is None:
             return
         asked = self._asked

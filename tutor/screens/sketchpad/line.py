@@ -10,8 +10,8 @@ from textual import events
 from textual.binding import BindingType
 
 from ....problems.quantities.read import write_quantity
-from ....problems.questions.model import Part
-from ...drafting.line import Desk, Drawing, Handle, Plot
+from ....problems.questions.model import SketchPart
+from ...drafting.line import Handle, LineDraft, PlotKind, StickPlot
 from ...drafting.line_text import drawing_of, read_drawing, sketch_of
 from ...drafting.marks import COUNTS, line_marks
 from ...figures.bode.chart import Chart
@@ -38,7 +38,7 @@ def decibels(level: float) -> str:
 class LinePad(Pad):
     """A line of pieces over frequency, drawn by its breaks or turns."""
 
-    PLOT: ClassVar[Plot]
+    PLOT: ClassVar[PlotKind]
     HELP = fill("sketch", "help.line")
     BINDINGS: ClassVar[list[BindingType]] = [
         key("left", "move(-1)", "left"),
@@ -58,21 +58,21 @@ class LinePad(Pad):
     def __init__(self, *, ascii: bool = False, id: str | None = None) -> None:  # noqa: A002
         super().__init__(ascii=ascii, id=id)
         self.frame = Frame(1.0, 1e6, -80.0, 40.0)
-        self.desk = Desk(self.PLOT, self.frame.low, self.frame.high)
-        self._right: Drawing | None = None
+        self.desk = LineDraft(self.PLOT, self.frame.low, self.frame.high)
+        self._right: StickPlot | None = None
 
     @property
-    def work(self) -> Desk:
+    def work(self) -> LineDraft:
         """The line being drawn."""
         return self.desk
 
     def ask(self, frame: tuple[float, float, float, float]) -> None:
         """An empty sheet; ``frame`` is its lowest and highest Hz, lowest and highest dB."""
         low, high, bottom, top = frame
-        if self.PLOT is Plot.PHASE:
+        if self.PLOT is PlotKind.PHASE:
             bottom, top = -TURN, TURN
         self.frame = Frame(low, high, bottom, top)
-        self.desk = Desk(self.PLOT, low, high)
+        self.desk = LineDraft(self.PLOT, low, high)
         self._right = None
         self.begin()
 
@@ -85,7 +85,7 @@ class LinePad(Pad):
             self.show()
         return done
 
-    def judge(self, parts: Sequence[Part]) -> None:
+    def judge(self, parts: Sequence[SketchPart]) -> None:
         """Show which pieces are right and which wrong, until they are changed.
 
         They are pieces of what was submitted, where breaks that turn nothing are none.
@@ -100,7 +100,7 @@ class LinePad(Pad):
     def reveal(self, truth: str) -> None:
         """Draw the right line on top; there is nothing more to be drawn by hand."""
         right = read_drawing(self.PLOT, truth)
-        if self.PLOT is Plot.PHASE:
+        if self.PLOT is PlotKind.PHASE:
             # A whole turn up or down is the same phase.
             away = self.desk.drawing.start - right.start
             right = replace(right, start=right.start + (away if away % 360 == 0 else 0))
@@ -176,7 +176,7 @@ class LinePad(Pad):
             say("l", "to-level")
         if desk.redoable:
             say("y", "redo")
-        if desk.drawing != Drawing(self.PLOT):
+        if desk.drawing != StickPlot(self.PLOT):
             say("c", "clear")
         return found
 
@@ -232,7 +232,7 @@ class LinePad(Pad):
             self.post_message(self.Changed())
         return done
 
-    def _forget(self, before: Drawing) -> None:
+    def _forget(self, before: StickPlot) -> None:
         """Keep only the verdicts of pieces that are as they were."""
         after = self.desk.drawing
         if len(after.bends) != len(before.bends):
@@ -249,7 +249,7 @@ class LinePad(Pad):
                 names += [f"slope-{number}", f"turn-{number}", "end"]
         self.unmark(*names)
 
-    def _do(self, change: bool, before: Drawing) -> None:
+    def _do(self, change: bool, before: StickPlot) -> None:
         if change:
             self._forget(before)
         self.changed(change)

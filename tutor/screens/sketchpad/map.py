@@ -7,9 +7,9 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from ....problems.questions.model import Part
+from ....problems.questions.model import SketchPart
 from ....problems.sketches.sketch import MapSketch, Region, read_map
-from ...drafting.map import PAIRED, Board, Root, counts
+from ...drafting.map import PAIRED, MapDraft, PlacedRoot, counts
 from ...drafting.marks import COUNTS, map_marks
 from ...figures.canvas.picture import Picture
 from ...figures.sketch.map import boxes, draw
@@ -37,17 +37,17 @@ class MapPad(Pad):
 
     def __init__(self, *, ascii: bool = False, id: str | None = None) -> None:  # noqa: A002
         super().__init__(ascii=ascii, id=id)
-        self.board = Board()
+        self.board = MapDraft()
         self._right: MapSketch | None = None
 
     @property
-    def work(self) -> Board:
+    def work(self) -> MapDraft:
         """The map being put together."""
         return self.board
 
     def ask(self, frame: tuple[float, float, float, float]) -> None:
         """An empty plane; it has no scale."""
-        self.board = Board()
+        self.board = MapDraft()
         self._right = None
         self.begin()
 
@@ -62,7 +62,7 @@ class MapPad(Pad):
             self.show()
         return done
 
-    def judge(self, parts: Sequence[Part]) -> None:
+    def judge(self, parts: Sequence[SketchPart]) -> None:
         """Show which regions are right and which wrong, until they are changed."""
         self.marks = map_marks(parts)
         self.show()
@@ -92,10 +92,10 @@ class MapPad(Pad):
         held = self.board.held if self.open else None
         found: list[Field] = []
         for region in _ORDER:
-            poles, zeros = (self.board.count(region, root) for root in Root)
+            poles, zeros = (self.board.count(region, root) for root in PlacedRoot)
             said = [
                 fill("sketch", f"count.{root}-{number}", [("count", count)])
-                for root, count in ((Root.POLE, poles), (Root.ZERO, zeros))
+                for root, count in ((PlacedRoot.POLE, poles), (PlacedRoot.ZERO, zeros))
                 if count
                 for number in ("one" if count == 1 else "many",)
             ]
@@ -109,7 +109,9 @@ class MapPad(Pad):
                     self.marks.get(region.value),
                 )
             )
-        poles, zeros = (sum(self.board.count(region, root) for region in _ORDER) for root in Root)
+        poles, zeros = (
+            sum(self.board.count(region, root) for region in _ORDER) for root in PlacedRoot
+        )
         return [*found, *self.counted(poles=poles, zeros=zeros)]
 
     def keys(self) -> Sequence[tuple[str, str, str]]:
@@ -123,7 +125,7 @@ class MapPad(Pad):
         say("", "region", "arrows")
         say("p", f"pole{pair}")
         say("z", f"zero{pair}")
-        if any(board.count(board.held, root) for root in Root):
+        if any(board.count(board.held, root) for root in PlacedRoot):
             say("delete", "remove")
         if board.undoable:
             say("u", "undo")
@@ -141,7 +143,7 @@ class MapPad(Pad):
 
     def action_put(self, root: str, by: int = 1) -> None:
         """Place a root in the selected region, or take it away."""
-        if self.open and self.board.put(Root(root), by):
+        if self.open and self.board.put(PlacedRoot(root), by):
             self.unmark(self.board.held.value, *COUNTS)
             self.changed(True)
 

@@ -12,16 +12,16 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.message import Message
 
-from ....problems.questions.model import Part
-from ...drafting.line import Desk
+from ....problems.questions.model import SketchPart
+from ...drafting.line import LineDraft
 from ...drafting.line_text import kept, submitted, take_up
-from ...drafting.map import Board
+from ...drafting.map import MapDraft
 from ...figures.canvas.picture import Picture
 from ...language.ascii import ascii_screen
 from ...language.texts import fill
 from ..common.at_once import AtOnce
 from ..pictures.schematic import SchematicView
-from .parts import Field, Fields, PadKeys, Paper
+from .parts import Field, PadKeys, SketchPaper, SketchPieces
 
 PASTED = 1000
 """Characters of a paste that are looked at."""
@@ -69,8 +69,8 @@ class Pad(AtOnce, Vertical, can_focus=True):
     def __init__(self, *, ascii: bool = False, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self._ascii = ascii or ascii_screen()
-        self._paper = Paper(self.draw)
-        self._fields, self._keys = Fields(), PadKeys()
+        self._paper = SketchPaper(self.draw)
+        self._fields, self._keys = SketchPieces(), PadKeys()
         self.marks: Mapping[str, bool] = MappingProxyType({})
         self.serial = 0
         self._warned = False
@@ -85,7 +85,7 @@ class Pad(AtOnce, Vertical, can_focus=True):
     # What subclasses say
 
     @property
-    def work(self) -> Desk | Board:
+    def work(self) -> LineDraft | MapDraft:
         """What is being worked on."""
         raise NotImplementedError
 
@@ -123,7 +123,7 @@ class Pad(AtOnce, Vertical, can_focus=True):
     def draft(self) -> str:
         """Everything about what is not submitted yet; "" while nothing has been drawn."""
         work = self.work
-        typing = isinstance(work, Desk) and work.typed
+        typing = isinstance(work, LineDraft) and work.typed
         return kept(work) if work.touched or typing else ""
 
     def restore(self, text: str) -> bool:
@@ -200,7 +200,7 @@ class Pad(AtOnce, Vertical, can_focus=True):
             if self.marks.get(name) is False
         ]
 
-    def judge(self, parts: Sequence[Part]) -> None:
+    def judge(self, parts: Sequence[SketchPart]) -> None:
         """Show which pieces are right and which wrong, until they are changed."""
         raise NotImplementedError
 
@@ -234,8 +234,8 @@ class Pad(AtOnce, Vertical, can_focus=True):
             self.unmark()
             self.changed(True)
 
-    @on(Fields.Picked)
-    def _picked(self, event: Fields.Picked) -> None:
+    @on(SketchPieces.Picked)
+    def _picked(self, event: SketchPieces.Picked) -> None:
         event.stop()
         self.focus()
         if self.open:
@@ -245,8 +245,8 @@ class Pad(AtOnce, Vertical, can_focus=True):
         """Select what was clicked."""
         raise NotImplementedError
 
-    @on(Paper.Pointed)
-    def _pointed(self, event: Paper.Pointed) -> None:
+    @on(SketchPaper.Pointed)
+    def _pointed(self, event: SketchPaper.Pointed) -> None:
         event.stop()
         self.focus()
         if self.open:

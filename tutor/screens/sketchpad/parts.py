@@ -11,10 +11,10 @@ from textual.message import Message
 from textual.widget import Widget
 
 from ...figures.canvas.picture import Picture
-from ..pictures.figure import Figure
+from ..pictures.figure import FigureView
 
 
-class Paper(Figure):
+class SketchPaper(FigureView):
     """What is drawn on; a click says where."""
 
     COMPONENT_CLASSES: ClassVar[set[str]] = {
@@ -73,7 +73,7 @@ class Field(NamedTuple):
     good: bool | None = None
 
 
-class Fields(Widget):
+class SketchPieces(Widget):
     """What is drawn, piece by piece; a click selects a piece."""
 
     ALLOW_SELECT = False

@@ -9,7 +9,7 @@ from typing import ClassVar
 from textual.binding import BindingType
 
 from ....problems.sketches.sketch import GainSketch
-from ...drafting.line import Bend, Handle, Plot
+from ...drafting.line import Handle, PlotBend, PlotKind
 from ...drafting.line_text import sketch_of
 from ...figures.sketch.course import REACH, amount, value_at
 from ...language.texts import fill
@@ -21,7 +21,7 @@ from .parts import Field
 class GainPad(LinePad):
     """The straight lines of the gain: a level, slopes, breaks."""
 
-    PLOT = Plot.GAIN
+    PLOT = PlotKind.GAIN
     BINDINGS: ClassVar[list[BindingType]] = [key("l", "level", "level")]
 
     def action_level(self) -> None:
@@ -87,7 +87,7 @@ class GainPad(LinePad):
 class PhasePad(LinePad):
     """The straight lines of the phase: a first phase, turns, jumps."""
 
-    PLOT = Plot.PHASE
+    PLOT = PlotKind.PHASE
     BINDINGS: ClassVar[list[BindingType]] = [key("j", "jump", "jump")]
 
     def action_jump(self) -> None:
@@ -115,7 +115,7 @@ class PhasePad(LinePad):
         ]
         return fill("sketch", "say.turn", values)
 
-    def _reached(self, bend: Bend) -> str:
+    def _reached(self, bend: PlotBend) -> str:
         place = min(bend.frequency * 10**REACH, self.frame.high)
         value = value_at(self.desk.drawing, math.log10(place), self.frame)
         return amount(self.desk.drawing, round(value))

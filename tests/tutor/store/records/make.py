@@ -14,8 +14,8 @@ from pathlib import Path
 
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Verdict
-from rungwise.tutor.learning.climb import Kind, Move
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.climb import Move, MoveKind
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store import schema
 from rungwise.tutor.store.events import start_of, write_move, write_start
 
@@ -24,7 +24,7 @@ from tests.tutor.store.climbing import wrong_text
 FOLDER = Path(__file__).parent
 FIRST_AT = 1_790_000_000_000_000  # 2026-09-21
 UIDS = ("0f" * 6 + "4f" + "8f" * 9, "1e" * 6 + "4e" + "9e" * 9)
-WISHES = (Wish(1, None, 7), Wish(2, None, 11))
+WISHES = (ProblemRequest(1, None, 7), ProblemRequest(2, None, 11))
 
 
 def file_of(step: int) -> Path:
@@ -36,19 +36,20 @@ def moves(number: int) -> list[Move]:
     """The moves of the first climb (all of it) or of the second (three of them)."""
     questions = WISHES[number].problem().questions
     made = [
-        Move(Kind.ANSWERED, q.rung, right_text(q), Verdict.RIGHT, seconds=2.5) for q in questions
+        Move(MoveKind.ANSWERED, q.rung, right_text(q), Verdict.RIGHT, seconds=2.5)
+        for q in questions
     ]
     if number == 0:
         return made
     first = questions[0]
     return [
         Move(
-            Kind.ANSWERED, first.rung, wrong_text(first), Verdict.WRONG, seconds=4.0,
+            MoveKind.ANSWERED, first.rung, wrong_text(first), Verdict.WRONG, seconds=4.0,
             slips=("roles-swapped",),
         ),
-        Move(Kind.HINTED, first.rung, level=1, seconds=1.0),
+        Move(MoveKind.HINTED, first.rung, level=1, seconds=1.0),
         made[0],
-        Move(Kind.HINTED, questions[1].rung, level=1, seconds=3.25),
+        Move(MoveKind.HINTED, questions[1].rung, level=1, seconds=3.25),
     ]  # fmt: skip
 
 

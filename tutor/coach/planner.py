@@ -1,0 +1,118 @@
+"""Which problem comes after which in a session that follows the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from ..learning.plan import Mode
+from ..learning.request import ProblemRequest
+from ..learning.skills import SkillState
+from .outlook import EXAM, look, read_exam
+from .session_sum import SummingUp, sum_up
+
+if TYPE_CHECKING:
+    from ...problems.chance import Chance
+    from ...problems.questions.model import Problem, Rung
+    from ..learning.climb import Climb
+    from ..learning.session import Remaining, Session
+    from ..store.keeper import Keeper
+
+REMEMBERED = 20
+"""How many of the problems before a plan looks back at."""
+
+
+def new_chance() -> Chance:
+    """Chance from a seed that nobody knows: where several problems are worth the same."""
+    from random import SystemRandom
+
+    from ...problems.chance import Chance
+
+    return Chance(SystemRandom().getrandbits(63), "plan")
+
+
+class SessionPlan:
+    """Which problem comes after which, in a sitting that follows the plan.
+
+    Args:
+        keeper: of the record that the plan follows.
+        mode: what the sitting is for.
+        chance: decides between problems that are worth the same.
+    """
+
+    def __init__(self, keeper: Keeper | None, mode: Mode, chance: Chance) -> None:
+        self.mode = mode
+        self._keeper = keeper
+        self._chance = chance
+        self._recent: list[ProblemRequest] = []
+        self._states: Mapping[str, SkillState] | None = None
+        self.sitting: Session | None = None
+        self._before: Mapping[str, SkillState] = {}
+
+    def take(self, wish: ProblemRequest) -> None:
+        """Remember a problem that is being climbed; its wish names its family."""
+        self._recent = [*self._recent, wish][-REMEMBERED:]
+
+    def next(self, now: datetime) -> ProblemRequest:
+        """The problem most worth asking now; may read the record, so not for the loop."""
+        self._states = states = dict(self._keeper.states()) if self._keeper else {}
+        exam = read_exam(self._keeper.setting(EXAM)) if self._keeper else None
+        from ..learning.session import next_wish
+
+        return next_wish(states, now, exam, self.mode, self._recent, self._chance)
+
+    @property
+    def timed(self) -> bool:
+        """Whether it is time that ends the sitting."""
+        return self.mode is Mode.TEN_MINUTES
+
+    def begin(self, now: datetime) -> None:
+        """The sitting begins; costs next to nothing."""
+        from ..learning.session import Session
+
+        self.sitting = Session(self.mode, now)
+
+    def remaining(self, now: datetime, *, first: bool = False) -> Remaining | None:
+        """What is left of the sitting; reads the record, so not for the loop.
+
+        Args:
+            now: the time.
+            first: whether this is the state of things that the sitting begins with.
+        """
+        if self.sitting is None:
+            return None
+        if self._keeper is None:  # then nobody knows what is due
+            return self.sitting.remaining({}, now, None, 0) if self.timed else None
+        states = dict(self._keeper.states())
+        if first:
+            self._before = states
+        midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
+        today = self._keeper.evidence(midnight)
+        climbed = len({(piece.family, piece.seed, piece.task) for piece in today})
+        exam = read_exam(self._keeper.setting(EXAM))
+        return self.sitting.remaining(states, now, exam, climbed)
+
+    def sum_up(self, now: datetime, climbs: Sequence[Climb]) -> SummingUp:
+        """What the sitting came to, and what comes next; not for the loop."""
+        outlook = look(self._keeper, now)
+        began = self.sitting.began if self.sitting is not None else now
+        return sum_up(self.mode, began, climbs, self._before, outlook)
+
+    def worked(self, problem: Problem) -> frozenset[Rung]:
+        """The rungs of a problem that are to be shown worked, by the record at the last ask.
+
+        Where nothing is kept nobody knows what has been seen before, and none is.
+        """
+        from ..learning.worked_examples import guidance
+
+        if self._keeper is None:
+            return frozenset()
+        if self._states is None:
+            self._states = dict(self._keeper.states())
+        return guidance(self._states, problem)
+
+
+def new_plan(keeper: Keeper | None, mode: Mode) -> SessionPlan:
+    """A plan for a sitting that begins now."""
+    return SessionPlan(keeper, mode, new_chance())
