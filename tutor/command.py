@@ -175,6 +175,17 @@ def learners() -> None:
 
 
 @record.command()
+def check() -> None:
+    """Say whether all that was kept is there, and mend what can be mended.
+
+    The exit status is 0 when all is well or was mended, 1 otherwise.
+    """
+    from .record_page import check
+
+    check()
+
+
+@record.command()
 @click.argument("file")
 @click.option("--form", type=click.Choice(["jsonl", "csv", "xapi"]), help="Instead of by its name.")
 @click.option("--force", is_flag=True, help="Write over a file that is there.")

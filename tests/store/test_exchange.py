@@ -470,6 +470,7 @@ def test_erasing_asks_and_then_leaves_nothing(filled: Path, home: Path) -> None:
     assert done.returncode == 0
     assert sorted(p.name for p in home.iterdir()) == [
         record_file("Ada").name,
+        f"{record_file('Ada').name}-copies",
         f"{record_file('Ada').name}-lock",
     ]
 
