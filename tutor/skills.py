@@ -251,10 +251,13 @@ class SkillState:
             (skill, p, asked, right, wrong, aided, first, seconds, last,
              stability, difficulty, gap, reviewed, climbed, slips) = row  # fmt: skip
             numbers = (p, seconds, last, stability, difficulty, reviewed)
-            if not all(math.isfinite(float(number)) for number in numbers):
-                raise ValueError("a number of it is none")
+            if not all(0 <= float(number) < math.inf for number in numbers):
+                raise ValueError("a number of it is out of range")
+            if reviewed and not stability:
+                raise ValueError("it was reviewed and has no stability")
+            p = max(FAINTEST, min(float(p), SUREST))
             return cls(
-                str(skill), max(FAINTEST, min(float(p), SUREST)), int(asked), int(right), int(wrong), int(aided), int(first),
+                str(skill), p, int(asked), int(right), int(wrong), int(aided), int(first),
                 float(seconds), float(last), float(stability), float(difficulty), int(gap),
                 float(reviewed),
                 tuple((str(name), int(count)) for name, count in climbed),

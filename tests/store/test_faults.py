@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import sqlite3
@@ -14,7 +15,9 @@ from random import Random
 
 import pytest
 from rungwise.problems.grader import right_text
+from rungwise.tutor import skills
 from rungwise.tutor.climb import Climb
+from rungwise.tutor.outlook import board_now
 from rungwise.tutor.store import events, folder
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
@@ -22,6 +25,7 @@ from rungwise.tutor.store.record import Record
 from rungwise.tutor.store.rescue import salvage, sorted_out
 from rungwise.tutor.wish import Wish
 
+from ..test_command import run
 from .climbing import problem, some_climbs, step
 
 WISH = Wish(1, None, 7)
@@ -500,3 +504,102 @@ def test_a_clock_that_goes_backwards(home: Path, monkeypatch: pytest.MonkeyPatch
 def test_times_are_exact() -> None:
     for at in (0, 1, 1_790_000_000_123_456, events._LATEST):
         assert events.to_micros(events.to_moment(at)) == at
+
+
+# ------------------------------------------------------------ no file, and no number
+
+
+def _pipe(path: Path) -> None:
+    os.mkfifo(path)
+
+
+def _socket(path: Path) -> None:
+    import socket
+
+    with closing(socket.socket(socket.AF_UNIX)) as made:
+        made.bind(str(path))
+
+
+def _device(path: Path) -> None:
+    path.symlink_to("/dev/zero")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="there are none")
+@pytest.mark.parametrize("make", [_pipe, _socket, _device, Path.mkdir])
+def test_what_is_no_file_is_refused_and_not_waited_for(
+    make: Callable[[Path], None], tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    home = Path("/tmp") / f"rw-{os.getpid()}"  # a socket's name may not be long
+    home.mkdir()
+    monkeypatch.setenv(folder.HOME, str(home))
+    try:
+        make(record_file())
+        keeper = Keeper("")
+        climb = answer_on(keeper)
+        assert climb.position == 1 and "no file" in keeper.trouble
+        assert keeper.evidence() == [] and keeper.place() is None
+        keeper.close()
+        target = str(tmp_path / "out.csv")
+        for words in ("where", "check", "learners", f"export {target}", f"backup {target}"):
+            done = run("record", *words.split())
+            assert "no file but a folder, a pipe or a device" in done.stderr + done.stdout, words
+            assert "Traceback" not in done.stderr
+        done = run("progress")
+        assert done.returncode == 2 and "no file" in done.stderr
+        done = run("drill", "--plain", "--seed", "3", stdin="xyz\n")
+        assert done.returncode == 0 and "no file" in " ".join(done.stdout.split())
+        assert not Path(target).exists()
+    finally:
+        shutil.rmtree(home)
+
+
+def test_an_export_never_takes_the_place_of_a_device(home: Path) -> None:
+    filled()
+    if sys.platform != "win32":
+        link = home / "out.csv"
+        _pipe(link)
+        done = run("record", "export", str(link), "--force")
+        assert done.returncode == 2 and "no file" in done.stderr
+        assert not link.is_file()
+
+
+def test_whoever_misses_a_skill_for_ever_is_told_where_they_stand(home: Path) -> None:
+    state = skills.SkillState("pole count/poles", 0.02)
+    p = 0.02
+    for _ in range(400):
+        p = skills.traced(p, False, 0.25, 0.0)
+    assert p == skills.FAINTEST
+    filled(climbs=4)
+    with closing(sqlite3.connect(record_file())) as db:
+        # As older releases have left it.
+        for skill, text in db.execute("SELECT skill, state FROM skills").fetchall():
+            row = json.loads(text)
+            row[1] = 0.0
+            db.execute("UPDATE skills SET state = ? WHERE skill = ?", (json.dumps(row), skill))
+        db.commit()
+    keeper = Keeper("")
+    for state in keeper.states().values():
+        assert state.p > 0 and skills.needed(state, state.skill) > 0
+    keeper.close()
+    for words in (["progress"], ["progress", "--json"], ["drill", "--plain", "--seed", "3"]):
+        done = run(*words)
+        assert done.returncode == 0 and "Traceback" not in done.stderr, done.stderr
+
+
+@pytest.mark.parametrize("odd", ["NaN", "Infinity", "-Infinity", "1e999", '"x"', "null", "-1", "7"])
+def test_a_state_with_a_number_that_is_none_fails_nothing(odd: str, home: Path) -> None:
+    filled(climbs=4)
+    with closing(sqlite3.connect(record_file())) as db:
+        for place, (skill, text) in enumerate(
+            db.execute("SELECT skill, state FROM skills").fetchall()
+        ):
+            row = json.loads(text)
+            row[(1, 7, 8, 9, 10, 12)[place % 6]] = "here"
+            text = json.dumps(row).replace('"here"', odd)
+            db.execute("UPDATE skills SET state = ? WHERE skill = ?", (text, skill))
+        db.commit()
+    keeper = Keeper("")
+    board_now(keeper, events.to_moment(events.now()))
+    answer_on(keeper)
+    assert not keeper.trouble
+    keeper.close()

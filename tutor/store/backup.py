@@ -84,12 +84,13 @@ def make(record: Path, today: date, *, gently: bool = True) -> None:
 
 def is_sound(copy: Path) -> bool:
     """Whether a copy opens and is a whole database."""
-    with suppress(sqlite3.Error, UnicodeDecodeError, OSError):
+    try:
         with closing(connect(copy, "ro&immutable=1")) as db:
             (said,) = db.execute("PRAGMA quick_check(1)").fetchone()
             db.execute("SELECT max(id), max(body) FROM events WHERE id < 2").fetchone()
             return bool(said == "ok")
-    return False
+    except (sqlite3.Error, UnicodeDecodeError, OSError):
+        return False
 
 
 def newest(record: Path) -> Path | None:

@@ -516,10 +516,10 @@ class Keeper:
         try:
             if not small or path.stat().st_size <= backup.SMALL:
                 backup.make(path, today, gently=not small)
-        except Damaged:
-            from ..words import fill
-
-            self.notice = self.notice or fill("record", "notice.check")
+        except Damaged as error:  # in places that were not needed yet
+            if not small:  # somebody is there to be told
+                with self._lock:
+                    self._rescued(error)
         except (Trouble, OSError, sqlite3.Error):
             return  # the record is kept, and another day has another copy
 

@@ -219,14 +219,18 @@ def _readable(path: Path) -> Salvage:
     with suppress(*_UNREADABLE), closing(connect(path, "rw")) as db:
         db.text_factory = lambda data: data.decode("utf-8", "replace")
         with suppress(*_UNREADABLE):
-            for key, value in db.execute("SELECT key, value FROM about"):
-                if isinstance(key, str) and isinstance(value, str) and key not in ("", "states"):
-                    settings[key] = value
+            settings = {
+                key: value
+                for key, value in db.execute("SELECT key, value FROM about")
+                if isinstance(key, str) and isinstance(value, str) and key not in ("", "states")
+            }
         high = path.stat().st_size // 16  # no row is shorter
         with suppress(*_UNREADABLE):
-            last = db.execute("SELECT seq FROM sqlite_sequence WHERE name = 'events'").fetchone()[0]
+            told = db.execute("SELECT seq FROM sqlite_sequence WHERE name = 'events'").fetchone()
+            last = told[0] if told else 0
         with suppress(*_UNREADABLE):
-            high = max(high, db.execute("SELECT max(id) FROM events").fetchone()[0] or 0)
+            (top,) = db.execute("SELECT max(id) FROM events").fetchone()
+            high = max(high, top or 0)
         _read_between(db, 1, high, rows)
     return Salvage(rows, settings, last if isinstance(last, int) and last < 2**48 else 0)
 
@@ -252,16 +256,19 @@ def _read_between(db: sqlite3.Connection, low: int, high: int, found: dict[int, 
 
 
 def merged(found: Salvage, copied: Salvage) -> list[Found]:
-    """The climbs of a damaged file and of a copy, each with the events that either has."""
+    """The climbs of a damaged file and of a copy, each with the events that either has.
+
+    Events never change, so that where they differ it is the sound copy that is right.
+    """
     both = found.rows.keys() & copied.rows.keys()
     strange = sum(found.rows[number][1:4] != copied.rows[number][1:4] for number in both)
     if strange * 20 <= len(both):  # the same numbers mean the same events
-        return sorted_out((copied.rows | found.rows).values())
+        return sorted_out((found.rows | copied.rows).values())
     climbs = {climb.start.uid: climb for climb in sorted_out(copied.rows.values())}
     for climb in sorted_out(found.rows.values()):
         other = climbs.get(climb.start.uid)
         if other is not None:
-            rows = {row.step: row for row in other.rows} | {row.step: row for row in climb.rows}
+            rows = {row.step: row for row in climb.rows} | {row.step: row for row in other.rows}
             climb.rows = [row for _, row in sorted(rows.items())]
         climbs[climb.start.uid] = climb
     return sorted(climbs.values(), key=lambda climb: climb.at)
