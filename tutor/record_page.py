@@ -24,6 +24,7 @@ from .store.trouble import Damaged, Foreign, Newer, Trouble, is_damage, trouble_
 from .words import UNPRINTABLE, fill, plain
 
 if TYPE_CHECKING:
+    from .store import exchange
     from .store.exchange import Incoming
 
 MOST_FILE = 1 << 30
@@ -170,7 +171,7 @@ def export(file: str, form: str | None, force: bool) -> None:
             fail(fill("record", "command.no-such-file", [("file", _file(file))]))
     counted = [0, 0]
 
-    def write(out: TextIO | _Harmless) -> None:
+    def write(out: exchange.Out) -> None:
         with closing(Record.open_to_read(path)) as record:
 
             def counting() -> Iterator[exchange.Item]:
@@ -216,7 +217,7 @@ class _Harmless:
         return "\ufffd" if self._csv else f"\\u{ord(found[0]):04x}"
 
 
-def _write_whole(target: Path, write: Callable[[TextIO], None]) -> None:
+def _write_whole(target: Path, write: Callable[[exchange.Out], None]) -> None:
     """Write a file that is there whole or not at all.
 
     Raises:

@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from enum import StrEnum
-from typing import Any, TextIO
+from typing import Any, Protocol
 
 from ..climb import Kind
 from .events import (
@@ -39,6 +39,13 @@ FORMAT = "rungwise.record/1"
 MOST_LINE = 4 * MOST_BODY
 """Longest line read, in characters."""
 MOST_COMPLAINTS = 5
+
+
+class Out(Protocol):
+    """Where a record can be written to."""
+
+    def write(self, text: str, /) -> object:
+        """Write a text."""
 
 
 class Form(StrEnum):
@@ -129,7 +136,7 @@ def read_timestamp(value: object) -> int:
 # JSON lines
 
 
-def write_jsonl(found: Iterable[Item], settings: dict[str, str], out: TextIO) -> None:
+def write_jsonl(found: Iterable[Item], settings: dict[str, str], out: Out) -> None:
     """One JSON object a line: a head, then the events."""
     head = {"format": FORMAT, "settings": settings}
     out.write(json.dumps(head, ensure_ascii=False) + "\n")
@@ -281,7 +288,7 @@ def unguarded(cell: str) -> str:
     return cell.removeprefix(_GUARD)
 
 
-def write_csv(found: Iterable[Item], out: TextIO) -> None:
+def write_csv(found: Iterable[Item], out: Out) -> None:
     """RFC 4180: a head, then one event a line."""
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
