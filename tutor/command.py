@@ -176,9 +176,10 @@ def learners() -> None:
 
 @record.command()
 def check() -> None:
-    """Say whether all that was kept is there, and mend what can be mended.
+    """Check that nothing is missing, and mend what can be.
 
-    The exit status is 0 when all is well or was mended, 1 otherwise.
+    Whatever is worked out from the answers is worked out anew, and what is missing is looked
+    for in the copies of the last days. The exit status is 0 when all is well or was mended, 1 otherwise.
     """
     from .record_page import check
 
