@@ -586,6 +586,29 @@ def test_whoever_misses_a_skill_for_ever_is_told_where_they_stand(home: Path) ->
         assert done.returncode == 0 and "Traceback" not in done.stderr, done.stderr
 
 
+@pytest.mark.parametrize("at", [-5, 2**62, "'soon'", "x'00'", 1.5])
+def test_a_moment_that_is_none_fails_nothing(at: object, home: Path, tmp_path: Path) -> None:
+    filled(climbs=4)
+    with closing(sqlite3.connect(record_file())) as db:
+        db.execute(f"UPDATE events SET at = {at} WHERE id IN (1, 3, 9)")
+        db.execute("UPDATE events SET body = x'00' WHERE id IN (4, 15)")
+        db.execute("UPDATE about SET value = x'00'")
+        db.execute("UPDATE drafts SET body = 7")
+        db.commit()
+    for words in (
+        "check",
+        "where",
+        f"export {tmp_path / 'x.jsonl'}",
+        f"export {tmp_path / 'x.csv'}",
+    ):
+        done = run("record", *words.split())
+        assert "Traceback" not in done.stderr, done.stderr
+    keeper = Keeper("")
+    answer_on(keeper)
+    assert keeper.evidence() and keeper.states() and not keeper.trouble
+    keeper.close()
+
+
 @pytest.mark.parametrize("odd", ["NaN", "Infinity", "-Infinity", "1e999", '"x"', "null", "-1", "7"])
 def test_a_state_with_a_number_that_is_none_fails_nothing(odd: str, home: Path) -> None:
     filled(climbs=4)

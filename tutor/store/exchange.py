@@ -93,6 +93,7 @@ def items(climbs: Iterable[tuple[int, Start, list[tuple[int, Row]]]], at: At) ->
         yield Item(start.uid, Row(0, at(number), Other.BEGAN.value, ""), body)
         for _, row in rows:
             try:
+                read_at(row.at)
                 body = {} if row.kind in _BARE else json.loads(_checked(row))
             except BadEvent:
                 continue  # what cannot be read says nothing to others either

@@ -504,11 +504,10 @@ class Keeper:
 
     def _copy(self, *, small: bool = False) -> None:
         """Make the day's copy, if there is none yet; ``small``: only if nobody would notice."""
-        import sqlite3
         from datetime import date
 
         from . import backup
-        from .trouble import Damaged, Trouble
+        from .trouble import befalls
 
         path, today = self.path, date.today()
         if path is None or not backup.is_due(path, today):
@@ -516,12 +515,14 @@ class Keeper:
         try:
             if not small or path.stat().st_size <= backup.SMALL:
                 backup.make(path, today, gently=not small)
-        except Damaged as error:  # in places that were not needed yet
-            if not small:  # somebody is there to be told
+        except Exception as error:
+            if not befalls(error):
+                raise
+            # The record is kept, and another day has another copy; but if it is damaged in
+            # places that were not needed yet, and somebody is there to be told, it is mended.
+            if not small:
                 with self._lock:
                     self._rescued(error)
-        except (Trouble, OSError, sqlite3.Error):
-            return  # the record is kept, and another day has another copy
 
     def _reading(self) -> Record | None:
         """The record, if there is one; a record is not made to be read."""

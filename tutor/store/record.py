@@ -31,6 +31,7 @@ from .events import (
     Row,
     Start,
     now,
+    read_at,
     read_move,
     read_start,
     to_micros,
@@ -354,7 +355,7 @@ class Record:
                 last = number
                 left = left or row.kind == Other.LEFT.value
                 with suppress(BadEvent):  # what cannot be read shows nothing
-                    found = course.take(read_move(row.kind, row.body), row.at)
+                    found = course.take(read_move(row.kind, row.body), read_at(row.at))
                     if found is not None:
                         self._keep_evidence(number, found)
             over = course.done or left
@@ -456,9 +457,11 @@ class Record:
         return None
 
     def began_at(self, climb: int) -> int:
-        """When a climb began, in microseconds since 1970; 0 if it is not here."""
+        """When a climb began, in microseconds since 1970; 0 if it is not here, or says nothing."""
         row = self._db.execute("SELECT at FROM events WHERE id = ?", (climb,)).fetchone()
-        return int(row[0]) if row else 0
+        with suppress(BadEvent):
+            return read_at(row[0]) if row else 0
+        return 0
 
     def last_start(self) -> Start | None:
         """How the latest climb began."""
@@ -580,7 +583,7 @@ class Record:
         rows = self._db.execute(
             "SELECT key, value FROM about WHERE key <> ? ORDER BY key", (_STATES,)
         )
-        return dict(rows)
+        return {str(key): str(value) for key, value in rows}
 
     def set_draft(self, start: Start, at: int, position: int, text: str) -> None:
         """Keep what is typed and not submitted, with the climb it belongs to.
@@ -783,7 +786,7 @@ def _evidence(row: Sequence[object]) -> Evidence | None:
 
 
 def _draft(position: int, body: str) -> tuple[int, str]:
-    with suppress(ValueError):
+    with suppress(ValueError, TypeError, RecursionError):
         found = json.loads(body)
         if isinstance(found, dict) and isinstance(found.get("text"), str):
             return int(position), found["text"]
