@@ -179,7 +179,8 @@ def check() -> None:
     """Check that nothing is missing, and mend what can be.
 
     Whatever is worked out from the answers is worked out anew, and what is missing is looked
-    for in the copies of the last days. The exit status is 0 when all is well or was mended, 1 otherwise.
+    for in the copies of the last days. The exit status is 0 when all is well or was mended, 1
+    otherwise.
     """
     from .record_page import check
 
