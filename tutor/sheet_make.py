@@ -96,10 +96,12 @@ def _check_libraries(formats: Sequence[str]) -> None:
         name for format_ in formats for name in _NEEDS.get(format_, ()) if find_spec(name) is None
     ]
     if missing:
+        from .installing import how_to_install
+
         libraries = " and ".join(f"`{name}`" for name in dict.fromkeys(missing))
         _stop(
             [
-                f'drawings on paper need {libraries}; install with `pip install "rungwise[paper]"`,'
+                f"drawings on paper need {libraries}; install with {how_to_install('paper')},"
                 " or make `--formats text,json`"
             ],
             _MISUSED,

@@ -25,7 +25,7 @@ from rungwise.problems.sheets_chance import lot_seed
 from rungwise.problems.sheets_documents import key_document, key_of, sealed_document
 from rungwise.problems.sheets_lots import draft, families_of
 from rungwise.problems.sheets_plan import plan_of
-from rungwise.problems.sheets_problems import problem_of
+from rungwise.problems.sheets_problems import pool, problem_of
 from rungwise.tutor.marking_files import Answers
 from rungwise.tutor.marking_jobs import Job, mark_one, written
 from rungwise.tutor.paper.making import Job as Making
@@ -99,7 +99,7 @@ def test_no_lot_gives_the_plans_seed_back(plan: Plan, found: bool) -> None:
 
 def test_a_weak_seed_is_found_and_a_drawn_one_is_not() -> None:
     """Few guesses are tried where the order of families rules most of them out."""
-    section = Section(levels=(2, 3, 4), count=6)
+    section = Section(families=pool(Section(levels=(2, 3)))[:8], count=8)
     for form in (OLD_PLAN_FORMAT, PLAN_FORMAT):
         weak = Plan("Filters", 2027, (section,), format=form)
         assert found(weak) == 2027, form
