@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 _FAILED, _MISUSED = 1, 2
-_NOT_WRITTEN = {
+NOT_WRITTEN = {
     getattr(errno, name, 0) for name in ("ENOSPC", "EFBIG", "EDQUOT", "EIO", "EBADF", "ENXIO")
 }
 """What a stream says that can't be written to."""
@@ -40,12 +40,12 @@ def guarded(command: Callable[[], None]) -> None:
         _abandon_output()
         raise SystemExit(_FAILED) from None
     except OSError as error:
-        if error.filename is not None or error.errno not in _NOT_WRITTEN:
+        if error.filename is not None or error.errno not in NOT_WRITTEN:
             raise
         _abandon_output()
         reason = (error.strerror or str(error)).lower()
         _stop(
-            f"standard output can't be written ({reason}): not all of it is there. "
+            f"not everything could be written ({reason}): what is there is not whole. "
             "Make room, or write to another place.",
             _FAILED,
         )
