@@ -14,12 +14,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from . import families
-from .chance import Chance
 from .circuit import Ladder
 from .generator import GenerationError
 from .notation_write import write_circuit
 from .problem import Problem
 from .sheets import Lot, Plan, Section, SheetError, Student, Trouble, Variant
+from .sheets_chance import families_chance, lot_seed
 from .sheets_problems import bare, can_ask, fixed_problem, pool, problem_of
 from .sheets_variant import assembled
 
@@ -128,8 +128,7 @@ def _draws(
 ) -> Iterator[tuple[Lot, Problem]]:
     section = plan.sections[index]
     for attempt in range(_TRIES):
-        # A seed for each draw: seeds of the drill, which a student can't guess from the plan's.
-        seed = Chance(plan.seed, "lot", index, place, student, attempt).bits() >> 1
+        seed = lot_seed(plan, index, place, student, attempt)
         try:
             yield Lot(index, family=family, seed=seed), problem_of(section, family, seed)
         except GenerationError:
@@ -170,7 +169,7 @@ def families_of(plan: Plan, index: int, student: int) -> tuple[str, ...]:
     section = plan.sections[index]
     if not section.count:
         return ()
-    chance = Chance(plan.seed, "families", index, 0 if section.same_families else student)
+    chance = families_chance(plan, index, 0 if section.same_families else student)
     names = _pool(section)
     if not names:
         raise SheetError(_none(index))

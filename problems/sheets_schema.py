@@ -11,10 +11,13 @@ from typing import Any
 from .families import FAMILIES, LEVELS
 from .problem import Rung, Task
 from .sheets import (
+    LEAST_SEED,
     MOST_POINTS,
     MOST_PROBLEMS,
     MOST_SECTIONS,
+    OLD_PLAN_FORMAT,
     PLAN_FORMAT,
+    SEEDS,
     Paper,
     Series,
     Symbols,
@@ -70,13 +73,22 @@ def schema() -> Schema:
         "title": "A plan of a problem sheet",
         **_table(
             {
-                "format": {"const": PLAN_FORMAT},
+                "format": {"enum": [PLAN_FORMAT, OLD_PLAN_FORMAT]},
                 "title": line,
                 "course": line,
                 "date": {"type": "string", "format": "date"},
                 "instructions": prose,
                 "language": {"enum": list(LANGUAGES)},
-                "seed": {"type": "integer", "minimum": 0, "maximum": 2**63 - 1},
+                "seed": {
+                    "type": "integer",
+                    "minimum": 0,
+                    "maximum": SEEDS - 1,
+                    "description": "secret; `rungwise sheet start` draws one",
+                },
+                "practice": {
+                    "type": "boolean",
+                    "description": "keys need not be secret, and any seed will do",
+                },
                 "symbols": {"enum": [symbols.value for symbols in Symbols]},
                 "paper": {"enum": [paper.value for paper in Paper]},
                 "unshared_values": {"type": "boolean"},
@@ -85,6 +97,14 @@ def schema() -> Schema:
             },
             *("format", "title", "seed", "sections"),
         ),
+        "if": {"properties": {"format": {"const": OLD_PLAN_FORMAT}}},
+        "then": {"properties": {"practice": False}},
+        "else": {
+            "anyOf": [
+                {"properties": {"practice": {"const": True}}, "required": ["practice"]},
+                {"properties": {"seed": {"minimum": LEAST_SEED}}},
+            ]
+        },
     }
 
 

@@ -3,10 +3,17 @@
 import os
 import sys
 
+from .streams import guarded
+
 VERSION = "0.1.0"
 
 
 def main() -> None:
+    """The ``rungwise`` command."""
+    guarded(_main)
+
+
+def _main() -> None:
     """Answer ``--version`` at once, open tutor or drill; leave the rest to the command line."""
     if sys.argv[1:] in (["--version"], ["-V"]):
         print(f"rungwise {VERSION}")

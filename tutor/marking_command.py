@@ -21,6 +21,7 @@ from .marking_files import BadHandIn
 from .marking_folder import hand_ins, read_plain
 from .marking_marks import State
 from .marking_out import APART_CSV, CHANGES_CSV, FEEDBACK, MARKS_CSV, UNCLEAR_CSV, NotOursError
+from .marking_settled import KEPT
 from .marking_settled import MOST_BYTES as MOST_SETTLED
 from .marking_settled import NAME as SETTLED
 from .marking_table import BadTable
@@ -32,6 +33,9 @@ if TYPE_CHECKING:
 
 MOST_KEY = 16 * 1024 * 1024
 """Longest ``key.json`` that is read; one of fifty problems has a hundredth of it."""
+MOST_SHEET = 64 * 1024 * 1024
+"""Longest sheet that is held against one that came back."""
+_SHEETS = ("sheet.pdf", "sheet.html", "sheet.txt")
 ALONE = 100
 """A class this small is marked sooner than processes are started."""
 _PRELOAD = ("rungwise.tutor.marking_jobs",)
@@ -70,6 +74,9 @@ def mark(
             marks,
             tolerance,
             _settled(marks),
+            lambda entry, path: _is_given(
+                made, entry, Path(os.fsdecode(os.fsencode(back) + b"/" + path))
+            ),
         )
         with _progress(len(entries)) as tell:
             outcome = mark(marking, _workers(workers, cluster, len(entries)), tell)
@@ -81,6 +88,17 @@ def _key(made: Path, entry: Entry) -> bytes | None:
         return read_plain(made / "keys" / entry.folder / "key.json", MOST_KEY)
     except (OSError, BadHandIn):
         return None
+
+
+def _is_given(made: Path, entry: Entry, file: Path) -> bool:
+    """Whether a file is the sheet itself, as it was made."""
+    if file.name not in _SHEETS:
+        return False
+    try:
+        given = read_plain(made / "students" / entry.folder / file.name, MOST_SHEET)
+        return read_plain(file, MOST_SHEET) == given
+    except (OSError, BadHandIn):
+        return False
 
 
 def _settled(marks: Path) -> bytes | BadTable | None:
@@ -166,13 +184,20 @@ def _lines(outcome: Outcome, marks: Path) -> Iterator[str]:
     yield (
         f"{_many(counts[State.MARKED], 'student')} marked, "
         f"{counts[State.MISSING]} without a hand-in, {counts[State.APART]} to be looked at"
+        + (f", {counts[State.UNREAD]} unread" if counts[State.UNREAD] else "")
         + (f" ({_many(outcome.marked_now, 'hand-in')} marked now)" if outcome.marked_now else "")
     )
+    for name, file in outcome.unread:
+        yield f"    unread: {name}: {file}"
+    more = counts[State.UNREAD] - len(outcome.unread)
+    if more > 0:
+        yield f"    and {more} more"
     texts = f", and a text for each student in {folder}/{FEEDBACK}"
     yield f"    {folder}/{MARKS_CSV}{texts if counts[State.MARKED] else ''}"
     if outcome.open:
         yield f"{_many(outcome.open, 'answer')} could not be read: {folder}/{UNCLEAR_CSV}"
         yield f"    fill in points or corrected, save it as {SETTLED} there, and mark again"
+        yield f"    (what you decided before stays decided: {folder}/{KEPT} keeps it)"
     if outcome.apart:
         yield f"{_many(outcome.apart, 'thing')} set apart, each with a reason: {folder}/{APART_CSV}"
     if outcome.changes is not None:

@@ -18,6 +18,7 @@ from typing import IO
 from .marking_cells import row
 from .marking_files import BadHandIn
 from .marking_folder import read_plain
+from .marking_table import BadTable
 from .paper.files import among_students
 
 MARKS_JSON, MARKS_CSV = "marks.json", "marks.csv"
@@ -105,6 +106,28 @@ class Place:
                 os.fsync(file.fileno())
             os.replace(beside, self.root / name)
         self._staged.clear()
+
+    def read(self, name: str, most: int) -> bytes | BadTable | None:
+        """A file that is there; what is wrong where it can't be read, ``None`` without one."""
+        try:
+            return read_plain(self.root / name, most)
+        except FileNotFoundError:
+            return None
+        except OSError as error:
+            reason = (error.strerror or str(error)).lower()
+            return BadTable(f"it can't be opened ({reason})", "see to it that you may open it")
+        except BadTable as error:
+            return error
+
+    def replace(self, name: str, data: bytes) -> None:
+        """Put a file in place at once, whole; what was there stays until it is."""
+        beside = self._beside(name)
+        beside.unlink(missing_ok=True)
+        with os.fdopen(os.open(beside, _NEW, 0o600), "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(beside, self.root / name)
 
     def remove(self, name: str) -> None:
         """Remove a file, if it is there."""

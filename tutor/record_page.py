@@ -21,6 +21,7 @@ from .store import backup as daily
 from .store import claims, folder
 from .store.record import Record, inspect
 from .store.trouble import Damaged, Foreign, Newer, Trouble, is_damage, trouble_of
+from .streams import NOT_WRITTEN
 from .words import UNPRINTABLE, fill, plain
 
 if TYPE_CHECKING:
@@ -66,6 +67,8 @@ def _politely() -> Iterator[None]:
     except FileExistsError as error:
         _stop(f"{_file(str(error.filename))} is there already: give another name.")
     except OSError as error:
+        if error.filename is None and error.errno in NOT_WRITTEN:
+            raise  # the disk is full: what mends it is said in one place
         where = f"{_file(str(error.filename))}: " if error.filename else ""
         _stop(f"{where}{error.strerror or error}.")
 

@@ -100,6 +100,8 @@ class Report:
     ``of`` is ``None`` where sheets differ in the points that can be had: figures in points are
     then left out, and shares of the points told.  ``alpha_items`` takes questions for parts,
     ``alpha_problems`` whole problems, since the questions of one build on each other.
+    ``unread`` are (whose, file) of those who handed in only what is not read; an anonymous report
+    keeps them to itself.
     """
 
     title: str
@@ -120,6 +122,7 @@ class Report:
     standings: tuple[Standing, ...]
     unclear: int
     blank: int
+    unread: tuple[tuple[str, str], ...] = ()
     anonymous: bool = False
 
     @property
@@ -174,6 +177,13 @@ def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
         standings=() if anonymous else tuple(standings),
         unclear=outcomes.count(Outcome.UNCLEAR),
         blank=outcomes.count(Outcome.BLANK),
+        unread=()
+        if anonymous
+        else tuple(
+            (s.name or s.id or str(s.number), s.file)
+            for s in marks.students
+            if s.state is State.UNREAD
+        ),
         anonymous=anonymous,
     )
 
@@ -340,6 +350,7 @@ def document(found: Report) -> dict[str, object]:
         "expected": found.expected,
         "handed_in": found.count,
         "unclear": found.unclear,
+        "unread": [{"name": name, "file": file} for name, file in found.unread],
         "blank": found.blank,
         "points_of": None if found.of is None else str(found.of),
         "points": None if hushed else _spread(found.points, ends=not found.anonymous),

@@ -13,6 +13,7 @@ import pypdf
 import pytest
 from rungwise.problems.problem import Task
 from rungwise.problems.sheets import Paper, Student, Symbols
+from rungwise.tutor.installing import how_to_install
 from rungwise.tutor.paper import pdf_compiler, pdf_letters
 from rungwise.tutor.paper.pdf import PdfError, key_pdf, sheet_pdf
 
@@ -186,7 +187,7 @@ def test_without_typst_the_remedy_is_said(monkeypatch: pytest.MonkeyPatch) -> No
     pdf_compiler._compiler.cache_clear()
     monkeypatch.setitem(sys.modules, "typst", None)
     try:
-        with pytest.raises(PdfError, match=r"pip install 'rungwise\[paper\]'"):
+        with pytest.raises(PdfError, match=re.escape(how_to_install("paper"))):
             sheet_pdf(sheet)
     finally:
         pdf_compiler._typst.cache_clear()

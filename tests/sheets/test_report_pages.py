@@ -13,7 +13,14 @@ import pytest
 from lxml import etree, html
 from rungwise.tutor import report_blocks as pages
 from rungwise.tutor import words
-from rungwise.tutor.marking_marks import ClassMarks, Outcome, QuestionMark, Slipped
+from rungwise.tutor.marking_marks import (
+    ClassMarks,
+    Outcome,
+    QuestionMark,
+    Slipped,
+    State,
+    StudentMarks,
+)
 from rungwise.tutor.paper import pdf_letters
 from rungwise.tutor.report import Report, report
 from rungwise.tutor.report_charts import WIDTH, fitted
@@ -242,6 +249,13 @@ def test_names_in_another_script_cost_no_more_than_others(
     assert len(asked) < 200  # 61 characters are found by halves; not that for each name
 
 
+def _unread(count: int) -> list[StudentMarks]:
+    return [
+        StudentMarks(n, f"{n}-x", f"Student {n}", "", State.UNREAD, file="a.pdf")
+        for n in range(100, 100 + count)
+    ]
+
+
 def test_words_of_the_report_are_all_used(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """No text in content/report.toml is left over."""
     used: set[str] = set()
@@ -271,6 +285,7 @@ def test_words_of_the_report_are_all_used(monkeypatch: pytest.MonkeyPatch, tmp_p
         replace(two, title=""),
         _contrary(noise),
         _many_slips(two),
+        replace(two, students=(*two.students, *_unread(25))),
     ):
         for anonymous in (False, True):
             found = report(marks, anonymous=anonymous)

@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from ...problems.sheets import Plan, Student
-from ...problems.sheets_documents import plan_document
+from ...problems.sheets_documents import sealed_document
 from ..entry import VERSION
 from .files import Tree, digest
 from .making_jobs import KEYS, STUDENTS, json_bytes
@@ -48,7 +48,7 @@ class Binding:
     @classmethod
     def of(cls, plan: Plan, students: Iterable[Student]) -> Binding:
         """The binding of a plan and a class."""
-        return cls(plan_document(plan), tuple((s.name, s.id) for s in students))
+        return cls(sealed_document(plan), tuple((s.name, s.id) for s in students))
 
     @property
     def name(self) -> str:
