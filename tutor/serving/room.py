@@ -282,8 +282,8 @@ class Room:
             await asyncio.gather(closing, visitor.end(), return_exceptions=True)
         self._note(f"left-{end}", visitor)
         if visitor.last_words:
-            said = visitor.last_words.decode("utf-8", "replace").splitlines()
-            self.log.tell("\n".join("    " + plain(line) for line in said[-12:]), "said")
+            lines = visitor.last_words.decode("utf-8", "replace").splitlines()
+            self.log.tell("\n".join("    " + plain(line) for line in lines[-12:]), "said")
 
     def _note(self, key: str, visitor: Visitor, **values: object) -> None:
         when = time.strftime("%H:%M")
