@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import sys
 from collections import deque
+from contextlib import suppress
 from functools import lru_cache
 from time import monotonic
 from typing import TYPE_CHECKING, Any
@@ -23,6 +24,7 @@ from textual.message_pump import MessagePump
 from textual.screen import Screen
 from textual.widget import Widget
 
+from .serving import served
 from .words import fill
 
 if TYPE_CHECKING:
@@ -87,6 +89,11 @@ class Enduring(App[None]):
         from .faults import write_down
 
         path = write_down(error)
+        if served() and path is not None and sys.__stderr__ is not None:
+            # Heard by the server, which tells whoever runs it.
+            values = [("kind", type(error).__name__), ("path", path)]
+            with suppress(OSError, ValueError):
+                print(fill("trouble", "noted", values), file=sys.__stderr__, flush=True)
         now = monotonic()
         self._faults.append(now)
         many = len(self._faults) == MANY and now - self._faults[0] < WITHIN
