@@ -80,7 +80,7 @@ class Place:
 
     def __init__(self, runner: web.AppRunner, room: Room, port: int, log: list[str]) -> None:
         self.close, self.room = runner.cleanup, room
-        self.log = log
+        self.log, self.port = log, port
         self.origin = f"http://127.0.0.1:{port}"
 
     @asynccontextmanager

@@ -272,12 +272,11 @@ class Room:
                 with suppress(TimeoutError):
                     await asyncio.wait_for(stay.begun.wait(), TO_BEGIN)
             end = await stay.over
+            await stop(tasks)  # so that this is the last that is said
             said = fill("serving", f"ended.{end}", self._limits())
             await in_time(send(socket, ["ended", said]))
         finally:
-            for task in tasks:
-                task.cancel()
-            await asyncio.gather(*tasks, return_exceptions=True)
+            await stop(tasks)
             closing = in_time(socket.close())
             await asyncio.gather(closing, visitor.end(), return_exceptions=True)
         self._note(f"left-{end}", visitor)
@@ -376,6 +375,13 @@ class Room:
 def passing(type_: str, values: Mapping[str, object]) -> bool:
     """Whether a message only says where the mouse is, or turns its wheel: the next one will do."""
     return type_ == "mouse" and values["what"] not in ("down", "up")
+
+
+async def stop(tasks: list[asyncio.Task[None]]) -> None:
+    """Cancel tasks, and wait until they have ended."""
+    for task in tasks:
+        task.cancel()
+    await asyncio.gather(*tasks, return_exceptions=True)
 
 
 async def in_time(step: Awaitable[object]) -> None:

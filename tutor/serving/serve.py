@@ -69,11 +69,20 @@ async def listening(room: Room, socket: sockets.socket) -> AsyncIterator[web.App
     assert runner.server is not None
     make = room.door.guarding(runner.server)
     server = await asyncio.get_running_loop().create_server(make, sock=socket, backlog=BACKLOG)
+    lines = Lines(room.log)
+    loggers = [logging.getLogger(name) for name in ("asyncio", "aiohttp")]
+    for logger in loggers:
+        logger.addHandler(lines)
+        logger.propagate = False
     try:
         yield runner
     finally:
         server.close()
         await runner.cleanup()
+        for logger in loggers:
+            logger.removeHandler(lines)
+            logger.propagate = True
+        room.log.settle(all_of_them=True)
 
 
 async def serve(room: Room, socket: sockets.socket) -> None:
@@ -84,14 +93,8 @@ async def serve(room: Room, socket: sockets.socket) -> None:
         if hasattr(signal, name):
             with suppress(NotImplementedError):  # on Windows Ctrl+C cancels the task instead
                 loop.add_signal_handler(getattr(signal, name), stop.set)
-    lines = Lines(room.log)
-    for name in ("asyncio", "aiohttp"):
-        logger = logging.getLogger(name)
-        logger.addHandler(lines)
-        logger.propagate = False
     async with listening(room, socket):
         await stop.wait()
-    room.log.settle(all_of_them=True)
 
 
 async def open_room(socket: sockets.socket, visitors: int, minutes: float) -> None:
