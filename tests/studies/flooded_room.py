@@ -1,4 +1,4 @@
-"""A room under attack, and what the visitor in it notices: ``python -m tests.studies.flooded_room``.
+"""A room under attack: ``python -m tests.studies.flooded_room [messages headers entries]``.
 
 One visitor presses keys and waits for each paint, first in quiet, then while somebody floods the
 room with messages, with requests that never end, and with entries and exits.  Afterwards memory,
@@ -187,7 +187,7 @@ def spread(times: list[float]) -> tuple[float, float]:
     return ordered[len(ordered) // 2] * 1e3, ordered[int(len(ordered) * 0.95)] * 1e3
 
 
-async def study() -> None:
+async def study(attacks: list[str]) -> None:
     """Attack a room, and print a line for each attack."""
     with (
         tempfile.TemporaryDirectory() as home,
@@ -207,7 +207,7 @@ async def study() -> None:
             middle, late = spread(await guest.times())
             before = counted(served, tutor)
             print(f"quiet      median {middle:6.1f} ms   p95 {late:6.1f} ms   {before}")
-            for name in ATTACKS:
+            for name in attacks:
                 attack = subprocess.Popen(
                     # An attacker has a machine of their own; here it shall not take ours away.
                     [
@@ -245,11 +245,12 @@ async def study() -> None:
 def main() -> None:
     """The study, or one of its attacks."""
     options = argparse.ArgumentParser(description=__doc__)
+    options.add_argument("attacks", nargs="*", help="messages, headers, entries; all of them")
     options.add_argument("--attack", choices=ATTACKS)
     options.add_argument("--origin")
     asked = options.parse_args()
     if asked.attack is None:
-        asyncio.run(study())
+        asyncio.run(study(asked.attacks or list(ATTACKS)))
         return
     seconds = MOST_SECONDS if asked.attack == "entries" else SECONDS
     until = time.monotonic() + seconds
