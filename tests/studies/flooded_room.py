@@ -235,7 +235,8 @@ async def study(attacks: list[str]) -> None:
                     f"{name:10} median {middle:6.1f} ms   p95 {now_late:6.1f} ms "
                     f"({now_late / late:.2f} × quiet)   {said}"
                 )
-                await guest.quiet(6)
+                await asyncio.sleep(20)  # the heartbeat of a closed connection ends with its beat
+                await guest.quiet(0.5)
                 print(f"           afterwards {counted(served, tutor)}")
                 assert alive(tutor)
         status, log = served.stop()
