@@ -16,13 +16,14 @@ from rungwise.tutor.climb import Climb
 from rungwise.tutor.screens.lesson import LessonScreen
 from rungwise.tutor.screens.summit import SummitScreen
 from rungwise.tutor.screens.trouble import TroubleScreen
+from rungwise.tutor.serving import SERVED
 from rungwise.tutor.widgets.answering import Answering
 from rungwise.tutor.widgets.bode import BodeView
 from rungwise.tutor.widgets.entry import Entry
 from rungwise.tutor.widgets.notes import Notes
 from rungwise.tutor.widgets.rungs import Rungs
 from rungwise.tutor.wish import Wish
-from rungwise.tutor.words import Words
+from rungwise.tutor.words import Words, fill
 from textual.pilot import Pilot
 from textual.worker import WorkerFailed
 
@@ -229,6 +230,20 @@ def test_no_folder_to_write_to(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     (tmp_path / "file").write_text("no folder")
     monkeypatch.setenv("RUNGWISE_HOME", str(tmp_path / "file"))
     assert faults.write_down(raised()) is None
+
+
+async def test_in_a_browser_no_path_of_the_machine_is_shown(
+    monkeypatch: pytest.MonkeyPatch, home: Path
+) -> None:
+    monkeypatch.setenv(SERVED, "1")
+    async with enduring() as pilot:
+        with monkeypatch.context() as patch:
+            patch.setattr(Climb, "hint", failing)
+            await pilot.press("f2")
+            shown = " ".join((await told(pilot)).replace("│", " ").split())
+        assert fill("trouble", "served") in shown
+        assert "faults.log" not in shown and str(home)[:8] not in shown
+    assert (home / "faults.log").exists()
 
 
 async def test_that_it_could_not_be_written_is_said(

@@ -11,6 +11,7 @@ from textual.containers import Vertical
 from textual.content import Content
 from textual.widgets import Static
 
+from ..serving import served
 from ..widgets.keyline import KeyLine
 from ..wording import bound
 from ..words import Words, fill
@@ -57,6 +58,8 @@ class TroubleScreen(Leaving[bool]):
             yield Static(Content(fill("trouble", "say", [("kind", self._kind)])), markup=False)
             if self._path is None:
                 where = fill("trouble", "unwritten")
+            elif served():  # where this machine keeps what is not for a visitor to know
+                where = fill("trouble", "served")
             else:
                 where = fill("trouble", "written", [("path", self._path)])
             yield Static(Content(where), markup=False)
