@@ -1,0 +1,1 @@
+"""Studies: long runs by hand, whose short versions are in the suite."""
