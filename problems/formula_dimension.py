@@ -51,9 +51,7 @@ def dimension(formula: Formula) -> Dimension | None:
         case Number(value):
             return _PURE if value.denominator == 1 and value <= _PURE_UP_TO else None
         case Letter(name):
-            return _NAMED.get(name) or (
-                _of(0, -1) if name[0] in "fωw" else _KINDS.get(name[0])
-            )
+            return _NAMED.get(name) or (_of(0, -1) if name[0] in "fωw" else _KINDS.get(name[0]))
         case Minus(x):
             return dimension(x)
         case Root(x):

@@ -22,6 +22,9 @@ from .spelling import shown as quoted
 from .spelling import uniform
 from .units_between import to_asked
 
+# What bounds a reading is the size of the text and of what it makes (characters, tokens, depth,
+# digits, degrees), never a clock: the same text is then read alike everywhere.  The longest
+# takes well under 50 ms, so it can be read at every key.
 MAX_BYTES = 1024
 
 _MINUS = "−"
@@ -175,7 +178,7 @@ _NUMBERS = {
     "eight": 8, "nine": 9, "ten": 10, "none": 0, "no": 0,
 }  # fmt: skip
 # What follows is one class of signs: words told apart here could be told apart in many ways.
-_COUNT = re.compile(r"\+?(?:(?P<n>\d{1,4})(?:[.,]0+)?|(?P<word>[a-z]+))(?P<rest>[a-z -]*)")
+_COUNT = re.compile(r"\+?(?:(?P<n>\d{1,4})(?:[.,]0+)?|(?P<word>[a-z]++))(?P<rest>[a-z -]*)")
 _COUNTED = frozenset(
     ("pole", "poles", "zero", "zeros", "zeroes", "element", "elements", "part", "parts", "of",
      "them", "independent", "finite", "reactive", "in", "all", "only", "just", "at", "the",
@@ -233,7 +236,7 @@ _LABEL = re.compile(
     r"\s*(?:\|?[^\W\d][\w₀-₉]{0,7}\|?(?:\([^()=]{0,8}\))?\s*)?(?:=|≈|≅|~|≃|(?<=\w):(?=\s))\s*"
 )
 _FREQUENCY = re.compile(r"\s*(ω|w|omega|f)[\w₀-₉]{0,3}\s*[=≈≅~≃:]", re.IGNORECASE)
-_MANTISSA = re.compile(r" *[+-]? *((?:[0-9][0-9., ]*|[.,][0-9]+))([A-Za-zμ][0-9]+)?( */)?")
+_MANTISSA = re.compile(r" *+[+-]? *+((?:[0-9][0-9., ]*|[.,][0-9]+))([A-Za-zμ][0-9]+)?( */)?")
 
 
 def _unlabelled(text: str) -> str:

@@ -33,7 +33,9 @@ SLOWEST = 0.050
 """Seconds of processor time that a string may take."""
 
 _CIRCUIT = "source Rs 50 Ω; series R1 1 kΩ; shunt L1 10 mH || C1 100 nF; load RL 3 kΩ"
-_NUMBERS = "0 1 2 8 16 1e20 1e40 1e-40 0.5 4k7 3,3 1,000 1000 ½ ٣ １２ 1/3 1e999 99999999999999999999"
+_NUMBERS = (
+    "0 1 2 8 16 1e20 1e40 1e-40 0.5 4k7 3,3 1,000 1000 ½ ٣ １２ 1/3 1e999 99999999999999999999"
+)
 _PIECES = {
     Form.COUNT: "0 1 2 two no zero poles zeros elements at the origin because degree of - . , + 2nd",
     Form.CHOICE: "a b ( ) 1 2 choice option no. low pass band - notch filter low-pass",
