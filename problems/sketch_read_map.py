@@ -133,8 +133,8 @@ def read_map(text: str) -> MapSketch:
                 f"the {kind} are missing: say where they lie, or “{example}”", len(text)
             )
     drawn = map_sketch(roots["poles"], roots["zeros"])
-    for kind, found in (("poles", drawn.poles), ("zeros", drawn.zeros)):
-        for _, count in found:
+    for kind, regions in (("poles", drawn.poles), ("zeros", drawn.zeros)):
+        for _, count in regions:
             if count > _MOST:
                 raise SketchError(f"{count} {kind} in one place are too many")
     return drawn

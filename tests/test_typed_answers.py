@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import contextlib
 import re
 import time
 from collections.abc import Callable, Iterator
@@ -153,10 +154,8 @@ def test_the_growth_test_sees_what_grows() -> None:
 @pytest.mark.parametrize("reader", readers(), ids=lambda reader: reader.name)
 def test_no_reader_takes_more_than_linear_time(reader) -> None:
     def read(text: str) -> None:
-        try:
+        with contextlib.suppress(reader.documented):
             reader.read(text)
-        except reader.documented:
-            pass
 
     units = (*dict.fromkeys(reader.pieces), "because ", "a", "1", " ", "-", "1 ", "(", "ﷺ")
     for unit in units:

@@ -37,19 +37,24 @@ _NUMBERS = (
     "0 1 2 8 16 1e20 1e40 1e-40 0.5 4k7 3,3 1,000 1000 ½ ٣ １２ 1/3 1e999 99999999999999999999"
 )
 _PIECES = {
-    Form.COUNT: "0 1 2 two no zero poles zeros elements at the origin because degree of - . , + 2nd",
+    Form.COUNT: "0 1 2 two no zero poles zeros elements at the origin because degree"
+    " of - . , + 2nd",
     Form.CHOICE: "a b ( ) 1 2 choice option no. low pass band - notch filter low-pass",
     Form.QUANTITY: f"{_NUMBERS} f0 = ω ≈ Hz kHz rad/s 1/(2π √(LC) ) R1 L C1 π * / + - − m M k µ ∥",
     Form.RATIO: f"{_NUMBERS} Q = √ ( ) R1 /L1 C1 * R L C ^2 ^-1 ^(1/2) + - dB π",
     Form.GAIN: f"{_NUMBERS} - dB RL /( R1 + RL ) Rs ∥ = H",
     Form.SLOPE: f"{_NUMBERS} - + − 20 dB/decade dB/octave flat dB per decade 6",
     Form.ANGLE: f"{_NUMBERS} - + − 90 180° π/2 π 2π/3 rad ° flat",
-    Form.FORMULA: f"{_NUMBERS} s s² s^2 ^16 ^-16 √ √( ( ) ( ) [ ] R1 RL L1 C1 Rs R L j ω jω π + - * / ∥ || = H(s)=",
+    Form.FORMULA: f"{_NUMBERS} s s² s^2 ^16 ^-16 √ √( ( ) ( ) [ ] R1 RL L1 C1 Rs R L j ω"
+    " jω π + - * / ∥ || = H(s)=",
 }  # fmt: skip
 _SKETCHES = {
-    Rung.GAIN_SKETCH: f"{_NUMBERS} +20 -20 0 −40 to , ; level dB 340 Hz 12 kHz 1e15 flat then dB/decade",
-    Rung.PHASE_SKETCH: f"{_NUMBERS} +90 -90 0 180 to , ; ° jump at 340 Hz 12 kHz 3600 -3600 flat π/2",
-    Rung.MAP_SKETCH: "poles: zeros: poles zeros ; , and 1 2 8 9 20 none real complex pair pairs on the jω axis at origin double a 0",
+    Rung.GAIN_SKETCH: f"{_NUMBERS} +20 -20 0 −40 to , ; level dB 340 Hz 12 kHz 1e15 flat then"
+    " dB/decade",
+    Rung.PHASE_SKETCH: f"{_NUMBERS} +90 -90 0 180 to , ; ° jump at 340 Hz 12 kHz 3600 -3600"
+    " flat π/2",
+    Rung.MAP_SKETCH: "poles: zeros: poles zeros ; , and 1 2 8 9 20 none real complex pair"
+    " pairs on the jω axis at origin double a 0",
 }  # fmt: skip
 
 
@@ -108,11 +113,28 @@ def readers() -> list[Reader]:
     numbers = tuple(f"{_NUMBERS} Ω kΩ H F nF Hz rad/s ° dB m M 10^ *10^ - +".split())
     letters = tuple(_PIECES[Form.FORMULA].split())
     lines = tuple(f"{_NUMBERS} series shunt load R1 L1 C1 = + || ( ) ; # Ω source buffer".split())
-    days = tuple("1 12 2027 . - / st December dec in 3 days weeks today , ٣".split())
+    days = (
+        "1",
+        "12",
+        "2027",
+        ".",
+        "-",
+        "/",
+        "st",
+        "December",
+        "dec",
+        "in",
+        "3",
+        "days",
+        "weeks",
+        "today",
+        ",",
+        "٣",
+    )
     return [
         *found,
         Reader("quantity", lambda t: read_quantity(t, "Ω"), numbers, ("4.7 kΩ",), (QuantityError,)),
-        Reader("formula", lambda t: parse(t, ("R1", "C1")), letters, ("1/(s*C1)",), (FormulaError,)),
+        Reader("formula", lambda t: parse(t, ("R1", "C")), letters, ("1/(s*C)",), (FormulaError,)),
         Reader("circuit", read_circuit, lines, (_CIRCUIT,), (NotationError,)),
         Reader(
             "day", lambda t: read_day(t, date(2026, 1, 1)), days, ("14 December 2026",), (DayError,)
