@@ -1,1 +1,1 @@
-"""Long runs that are started by hand; the suite holds a short version of each."""
+"""Studies: long runs started by hand; the suite holds a short version of each."""
