@@ -13,13 +13,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from typing import Any, TextIO
+from typing import Any
 from uuid import UUID, uuid5
 
 from ..language.texts import Words
 from ..learning.climb import MoveKind
 from .events import BadEvent, Other
-from .exchange import FORMAT, BadFile, CollectedEvents, ExchangeItem, ReadRecord, timestamp
+from .exchange import FORMAT, BadFile, CollectedEvents, ExchangeItem, Out, ReadRecord, timestamp
 
 VERSION = "2.0.0"
 HOME = "https://rungwise.invalid"
@@ -41,7 +41,7 @@ _VERBS = {
 _PROBLEM, _QUESTION = f"{_ADL}/activities/assessment", f"{_ADL}/activities/cmi.interaction"
 
 
-def write_xapi(found: Iterable[ExchangeItem], learner: str, account: str, out: TextIO) -> None:
+def write_xapi(found: Iterable[ExchangeItem], learner: str, account: str, out: Out) -> None:
     """A JSON array, one statement a line.
 
     Args:

@@ -31,9 +31,9 @@ from .made_class import ClassMember, ClassSettings, whose
 from .mark import as_typed, tag
 from .marks import HandInState
 from .out import WORK, MarksFolder
+from .settled import KEPT, MOST_KEPT, Decisions, keep, read_settled
 from .settled import NAME as SETTLED
-from .settled import read_settled
-from .store import KnownHandIn, Store
+from .store import KnownHandIn, SettledRow, Store
 from .write import Tell, Writing, WritingOutcome
 
 BATCH = 16
@@ -59,6 +59,8 @@ class Marking:
         key: the bytes of a student's ``key.json``; ``None`` where there is none.
         out: the folder for the marks.
         tolerance: a relative tolerance in place of the plan's.
+        is_given: whether the file at a path of the folder of hand-ins is, byte for byte, one of
+            those that the student was given.
         settled: the bytes of ``settled.csv``, or why it can't be read; ``None`` without one.
     """
 
@@ -69,6 +71,7 @@ class Marking:
     out: Path
     tolerance: Fraction | None = None
     settled: bytes | BadTable | None = None
+    is_given: Callable[[ClassMember, bytes], bool] = lambda entry, path: False
 
 
 def mark(
@@ -96,7 +99,7 @@ def mark(
         base = work / "marking.sqlite"
         store = Store(base)
         try:
-            run = _Run(marking, store, tell)
+            run = _Run(marking, store, place, tell)
             run.look_through()
             run.take_decisions()
             with Crew(workers) as crew:
@@ -115,9 +118,9 @@ def mark(
 class _Run:
     """One run."""
 
-    def __init__(self, marking: Marking, store: Store, tell: Tell) -> None:
+    def __init__(self, marking: Marking, store: Store, place: MarksFolder, tell: Tell) -> None:
         self.outcome = WritingOutcome()
-        self._marking, self._store, self._tell = marking, store, tell
+        self._marking, self._store, self._place, self._tell = marking, store, place, tell
 
     # ------------------------------------------------------------------- what came back
 
@@ -128,7 +131,11 @@ class _Run:
         for hand_in in self._marking.hand_ins:
             found = whose(store, course, hand_in.answers, hand_in.names)
             if hand_in.answers is None:
-                self._apart(hand_in.path, hand_in.file, found.number, hand_in.what, hand_in.remedy)
+                if not self._is_given(hand_in, found.number):
+                    self._apart(
+                        hand_in.path, hand_in.file, found.number, hand_in.what, hand_in.remedy,
+                        unread=hand_in.unread,
+                    )  # fmt: skip
             elif found.what:
                 self._apart(hand_in.path, hand_in.file, 0, found.what, found.remedy)
             else:
@@ -146,35 +153,64 @@ class _Run:
                 store.commit()
         store.commit()
 
-    def _apart(self, path: bytes, file: str, sheet: int, what: str, remedy: str) -> None:
-        self._store.set_apart(path, file, sheet, one_line(what), one_line(remedy))
+    def _is_given(self, hand_in: HandIn, number: int) -> bool:
+        """Whether a file that is not read is just the sheet that the student was given."""
+        if not hand_in.unread or not number:
+            return False
+        entry = self._store.by_number(number)
+        return entry is not None and self._marking.is_given(entry, hand_in.path)
+
+    def _apart(
+        self, path: bytes, file: str, sheet: int, what: str, remedy: str, *, unread: bool = False
+    ) -> None:
+        self._store.set_apart(path, file, sheet, one_line(what), one_line(remedy), unread=unread)
 
     def take_decisions(self) -> None:
-        """Read what a human decided before."""
-        settled = self._marking.settled
-        if settled is None:
-            return
+        """Read what a human decided, now and before, and keep all of it at once."""
+        new = Decisions()
         try:
-            if isinstance(settled, BadTable):
-                raise settled
-            for found in read_settled(settled):
+            for found in self._settled():
                 if isinstance(found, BadTable):
-                    self._unsettled(0, found.what, found.remedy)
-                elif not self._store.decide(found):
+                    self._unsettled(SETTLED, 0, found.what, found.remedy)
+                elif before := new.add(found):
                     self._unsettled(
+                        SETTLED,
                         found.sheet,
-                        f"row {found.line} decides about an answer that a row before it decided",
+                        f"row {found.line} decides about an answer that row {before.line} decided "
+                        "otherwise; the lower one counts",
                         "leave one row for each answer",
                     )
         except BadTable as error:
-            self._unsettled(0, error.what, error.remedy)
+            self._unsettled(SETTLED, 0, error.what, error.remedy)
+        self._keep(new)
         for decided in self._store.decided_unknown():
-            what = f"row {decided.line} is about sheet {decided.sheet}, which there is not"
-            self._unsettled(0, what, "mend its sheet")
+            what = f"line {decided.line} is about sheet {decided.sheet}, which there is not"
+            self._unsettled(KEPT, 0, what, "mend its sheet")
         self._store.commit()
 
-    def _unsettled(self, sheet: int, what: str, remedy: str) -> None:
-        self._apart(_STRAY, SETTLED, sheet, what, remedy)
+    def _settled(self) -> Iterator[SettledRow | BadTable]:
+        settled = self._marking.settled
+        if isinstance(settled, BadTable):
+            raise settled
+        return read_settled(settled) if settled is not None else iter(())
+
+    def _keep(self, new: Iterable[SettledRow]) -> None:
+        """Put new decisions with those of earlier rounds, before anything is made of them."""
+        before = self._place.read(KEPT, MOST_KEPT)
+        if isinstance(before, BadTable):
+            self._unsettled(KEPT, 0, before.what, before.remedy)
+            kept = keep(b"", new)
+        else:
+            kept = keep(before or b"", new)
+            if kept.data != (before or b""):
+                self._place.replace(KEPT, kept.data)
+        for sheet, what, remedy in kept.troubles:
+            self._unsettled(KEPT, sheet, what, remedy)
+        for decided in kept.decisions:
+            self._store.decide(decided)
+
+    def _unsettled(self, file: str, sheet: int, what: str, remedy: str) -> None:
+        self._apart(_STRAY, file, sheet, what, remedy)
 
     # ------------------------------------------------------------------- marks
 
@@ -212,10 +248,14 @@ class _Run:
         store, number = self._store, entry.number
         came = store.of_sheet(number)
         filled = [one for one in came if not one.blank]
+        unread = store.unread(number)
+        also = (f"not read: {', '.join(unread)}",) if unread else ()
         if not filled:
-            state = HandInState.APART if store.is_apart(number) else HandInState.MISSING
-            file, notes = (came[0].file, "handed in blank") if came else ("", "")
-            store.stand(number, state, file, notes)
+            state = HandInState.UNREAD if unread else HandInState.MISSING
+            state = HandInState.APART if store.is_apart(number) else state
+            blank = ("handed in blank",) if came else ()
+            file = next(iter((*(one.file for one in came), *unread)), "")
+            store.stand(number, state, file, "; ".join((*blank, *also)))
             return None
         if len(filled) > 1:
             for path, file in list(store.all_of_sheet(number)):
@@ -233,7 +273,8 @@ class _Run:
         counts = filled[0]
         tolerance = "" if self._marking.tolerance is None else str(self._marking.tolerance)
         job = MarkingJob(number, key, counts.answers, tolerance, tuple(self._decisions(counts)))
-        store.stand(number, HandInState.MARKED, counts.file, counts.notes, job.digest)
+        notes = "; ".join(filter(None, (counts.notes, *also)))
+        store.stand(number, HandInState.MARKED, counts.file, notes, job.digest)
         return job
 
     def _no_key(self, entry: ClassMember, what: str) -> None:
@@ -247,16 +288,22 @@ class _Run:
         if not decisions:
             return
         texts = dict(answers_from(came.answers).answers)
+        about: dict[str, list[SettledRow]] = {}
         for found in decisions:
-            typed = as_typed(texts.get(found.question, ()))
-            if found.tag and found.tag != tag(came.sheet, found.question, typed):
+            about.setdefault(found.question, []).append(found)
+        for question, of_it in about.items():
+            known = tag(came.sheet, question, as_typed(texts.get(question, ())))
+            fit = next((one for one in of_it if one.tag in ("", known)), None)
+            if fit is not None:
+                yield question, fit.points, fit.text
+                continue
+            for found in of_it:
                 self._unsettled(
+                    KEPT,
                     came.sheet,
-                    f"row {found.line} is about another answer to {found.question} than is there",
+                    f"line {found.line} is about another answer to {question} than is there",
                     "decide about the new one, which unclear.csv lists if it is unclear",
                 )
-            else:
-                yield found.question, found.points, found.text
 
     def look_at_results(self) -> None:
         """List what workers said besides marks: of keys of no use, and of decisions."""
@@ -267,7 +314,7 @@ class _Run:
             for question, why in result.refused:
                 number = standing.entry.number
                 what = f"the decision about Q{question} of sheet {number} is left out: {why}"
-                self._unsettled(number, what, "mend its row")
+                self._unsettled(KEPT, number, what, "mend its row, or delete its line")
         self._store.commit()
 
 

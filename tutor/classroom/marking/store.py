@@ -20,7 +20,7 @@ from typing import NamedTuple
 from .made_class import ClassMember, folder_of, person
 from .marks import SetApart
 
-FORM = 1
+FORM = 2
 """Raised where the tables change; a store of another form is begun anew."""
 
 _TABLES = """
@@ -38,11 +38,12 @@ CREATE TABLE handin (
 CREATE INDEX sheet ON handin (sheet, blank, digest, path);
 CREATE TABLE apart (
     path BLOB NOT NULL, file TEXT NOT NULL, sheet INTEGER NOT NULL, what TEXT NOT NULL,
-    remedy TEXT NOT NULL
+    remedy TEXT NOT NULL, unread INTEGER NOT NULL
 );
+CREATE INDEX of_sheet ON apart (sheet);
 CREATE TABLE decision (
     sheet INTEGER NOT NULL, question TEXT NOT NULL, line INTEGER NOT NULL, tag TEXT NOT NULL,
-    points TEXT NOT NULL, text TEXT NOT NULL, PRIMARY KEY (sheet, question)
+    points TEXT NOT NULL, text TEXT NOT NULL, PRIMARY KEY (sheet, question, tag)
 ) WITHOUT ROWID;
 CREATE TABLE standing (
     number INTEGER PRIMARY KEY, state TEXT NOT NULL, file TEXT NOT NULL, notes TEXT NOT NULL,
@@ -69,7 +70,7 @@ class KnownHandIn(NamedTuple):
 
 
 class SettledRow(NamedTuple):
-    """A row of ``settled.csv``."""
+    """A row of ``settled.csv``, or a line of ``decided.jsonl``."""
 
     sheet: int
     question: str
@@ -182,10 +183,12 @@ class Store:
         """Put a hand-in in."""
         self._base.execute("INSERT OR REPLACE INTO handin VALUES (?, ?, ?, ?, ?, ?, ?)", hand_in)
 
-    def set_apart(self, path: bytes, file: str, sheet: int, what: str, remedy: str) -> None:
-        """List something that can't be marked."""
+    def set_apart(
+        self, path: bytes, file: str, sheet: int, what: str, remedy: str, *, unread: bool = False
+    ) -> None:
+        """List something that can't be marked; ``unread`` where it is of a kind that never is."""
         self._base.execute(
-            "INSERT INTO apart VALUES (?, ?, ?, ?, ?)", (path, file, sheet, what, remedy)
+            "INSERT INTO apart VALUES (?, ?, ?, ?, ?, ?)", (path, file, sheet, what, remedy, unread)
         )
 
     def of_sheet(self, number: int) -> list[KnownHandIn]:
@@ -206,9 +209,14 @@ class Store:
         )
 
     def is_apart(self, number: int) -> bool:
-        """Whether something of a sheet is listed apart."""
-        query = "SELECT 1 FROM apart WHERE sheet = ? AND path <> x'' LIMIT 1"
+        """Whether something of a sheet is listed apart that was to be read."""
+        query = "SELECT 1 FROM apart WHERE sheet = ? AND path <> x'' AND NOT unread LIMIT 1"
         return self._base.execute(query, (number,)).fetchone() is not None
+
+    def unread(self, number: int) -> list[str]:
+        """The files of a sheet that are of kinds that are not read; a few."""
+        query = "SELECT file FROM apart WHERE sheet = ? AND unread ORDER BY path LIMIT 4"
+        return [file for (file,) in self._base.execute(query, (number,))]
 
     def apart(self) -> Iterator[SetApart]:
         """All that is listed apart, in order."""
@@ -218,17 +226,14 @@ class Store:
 
     # ------------------------------------------------------------------------- decisions
 
-    def decide(self, decided: SettledRow) -> bool:
-        """Put a row of decisions in; whether it is the first of its question."""
-        done = self._base.execute(
-            "INSERT OR IGNORE INTO decision VALUES (?, ?, ?, ?, ?, ?)", decided
-        )
-        return done.rowcount == 1
+    def decide(self, decided: SettledRow) -> None:
+        """Put in a decision about an answer of which there is none yet."""
+        self._base.execute("INSERT INTO decision VALUES (?, ?, ?, ?, ?, ?)", decided)
 
     def decisions(self, number: int) -> list[SettledRow]:
         """The decisions about a sheet."""
         found = self._base.execute(
-            "SELECT * FROM decision WHERE sheet = ? ORDER BY question", (number,)
+            "SELECT * FROM decision WHERE sheet = ? ORDER BY question, line", (number,)
         )
         return [SettledRow(*row) for row in found]
 

@@ -30,7 +30,8 @@ from .tables import (
     unclear_rows,
 )
 
-MOST_CHANGED = 10
+MOST_TOLD = 10
+"""Students told of by name."""
 
 
 @dataclass
@@ -43,6 +44,7 @@ class WritingOutcome:
         marked_now: hand-ins that were marked in this run; the others' marks were known.
         open: answers that wait for a human.
         apart: things that are listed apart.
+        unread: (student, file) of the first few of whom there is nothing that could be read.
         changed: (student, total before, total after) of the first few whose total is another.
         changes: rows of ``changes.csv``; ``None`` where there is nothing to compare with.
         deaths: times that a worker died; its work was done by another one.
@@ -53,6 +55,7 @@ class WritingOutcome:
     marked_now: int = 0
     open: int = 0
     apart: int = 0
+    unread: list[tuple[str, str]] = field(default_factory=list)
     changed: list[tuple[str, str, str]] = field(default_factory=list)
     changes: int | None = None
     deaths: int = 0
@@ -97,6 +100,9 @@ class Writing:
                 told = feedback(self._course, marks) if marks.problems else ""
                 place.feedback(marks.folder, told)
                 self.outcome.students[marks.state] += 1
+                if marks.state is HandInState.UNREAD and len(self.outcome.unread) < MOST_TOLD:
+                    name = marks.name or marks.id or sheet_name(marks.number)
+                    self.outcome.unread.append((name, marks.file))
                 self.outcome.open += marks.open + len(result.strays)
                 self._tell("write", sum(self.outcome.students.values()))
             document.next("apart")
@@ -140,7 +146,7 @@ class Writing:
         yield CHANGES_COLUMNS
         for found in changes(before, self._place.staged(MARKS_JSON)):
             _, id_, name, question, was, now, *_ = found
-            if question == "total" and len(self.outcome.changed) < MOST_CHANGED:
+            if question == "total" and len(self.outcome.changed) < MOST_TOLD:
                 self.outcome.changed.append((str(name or id_ or found[0]), str(was), str(now)))
             yield found
 
