@@ -5,9 +5,12 @@ from __future__ import annotations
 import sys
 
 from ..coach.progress import Progress, as_csv, as_object, progress_now
-from ..language.ascii import ascii_form, carries_unicode
-from ..screens.common.session import local_now
-from ..screens.compat.plain_signs import plain
+from ..documents.progress import blocks
+from ..documents.progress import map as progress_map
+from ..documents.progress import tables as progress_tables
+from ..language.ascii import AsciiCells, ascii_form, carries_unicode
+from ..language.dates import local_now
+from ..language.texts import fill
 from .tutor import fail, make_keeper
 
 WIDEST = 100
@@ -16,11 +19,6 @@ WIDEST = 100
 
 def page(found: Progress, width: int) -> list[str]:
     """The lines of the page."""
-    from ..language.texts import fill
-    from ..screens.progress import blocks
-    from ..screens.progress import map as progress_map
-    from ..screens.progress import tables as progress_tables
-
     width = max(60, min(width, WIDEST))
     if not any(line.asked for line in found.lines):
         return [fill("opening", "progress.empty")]
@@ -75,5 +73,5 @@ def report(form: str, width: int) -> None:
     else:
         text = "\n".join(page(found, width)) + "\n"
     if not carries_unicode(sys.stdout):
-        text = plain(text) if form == "page" else ascii_form(text)
+        text = AsciiCells().of(text) if form == "page" else ascii_form(text)
     sys.stdout.write(text)

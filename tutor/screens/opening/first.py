@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from textual.content import Content
-
 from ...figures.canvas.braille import COLUMNS, ROWS, UNICODE, Dots
+from ...figures.canvas.styled import StyledLine
 from ...language.texts import fill
 from ...language.wrap import fold
 from .example import DRAWINGS, INKS
@@ -33,7 +32,7 @@ class Canvas:
             if sign != " " and 0 <= row < self.height and 0 <= at < self.width:
                 self._signs[row][at], self._inks[row][at] = sign, ink
 
-    def lines(self) -> list[Content]:
+    def lines(self) -> list[StyledLine]:
         """The rows."""
         found = []
         for signs, inks in zip(self._signs, self._inks, strict=True):
@@ -43,7 +42,7 @@ class Canvas:
                     parts[-1] = (parts[-1][0] + sign, ink)
                 else:
                     parts.append((sign, ink))
-            found.append(Content.assemble(*parts))
+            found.append(StyledLine.of(*parts))
         return found
 
 
@@ -94,7 +93,7 @@ def _chart(canvas: Canvas, step: int, left: int, width: int, height: int) -> Non
         canvas.put(rows + 1, at - len(text) // 2, text, "bold $ink-brass")
 
 
-def picture(step: int, width: int, height: int) -> list[Content]:
+def picture(step: int, width: int, height: int) -> list[StyledLine]:
     """The circuit as a step sees it, and beside it what is known of its response."""
     canvas = Canvas(width, height)
     used = _draw(canvas, step, height) + _GAP
@@ -103,32 +102,32 @@ def picture(step: int, width: int, height: int) -> list[Content]:
     return canvas.lines()
 
 
-def steps(step: int, width: int, *, reasons: bool) -> list[Content]:
+def steps(step: int, width: int, *, reasons: bool) -> list[StyledLine]:
     """The steps up to the one in hand, and the rest faintly; each with its reason or none."""
-    lines: list[Content] = []
+    lines: list[StyledLine] = []
     for number in range(1, STEPS + 1):
         say = fold(fill("opening", f"first.step-{number}.say"), width - 5)
         look, sign = ("bold $foreground", "▸") if number == step else ("$foreground", " ")
         for row, line in enumerate(say):
             head = f"{sign} {number}  " if row == 0 else "     "
-            lines.append(Content.assemble((head, "bold $ink-copper"), (line, look)))
+            lines.append(StyledLine.of((head, "bold $ink-copper"), (line, look)))
         if reasons:
             why = fold(fill("opening", f"first.step-{number}.why"), width - 5)
-            lines += [Content.styled(f"     {line}", "$ink-quiet") for line in why]
+            lines += [StyledLine.of((f"     {line}", "$ink-quiet")) for line in why]
     return lines
 
 
-def page(step: int, width: int, height: int) -> list[Content]:
+def page(step: int, width: int, height: int) -> list[StyledLine]:
     """The whole page for a room of this many columns and rows; it may be taller."""
     roomy = height >= _ROOMY
-    say = [Content(line) for line in fold(fill("opening", "first.say"), width)]
+    say = [StyledLine.of(line) for line in fold(fill("opening", "first.say"), width)]
     heading, turn = fill("opening", "first.example"), fill("opening", "first.turn")
     room = width - len(heading)
-    head = Content.assemble(
+    head = StyledLine.of(
         (heading[:width], "bold $ink-copper"),
         (turn.rjust(room) if room > len(turn) else "", "$ink-quiet"),
     )
-    blank = [Content("")]
+    blank = [StyledLine()]
     told = steps(step, width, reasons=roomy)
     tall = len(say) + len(told) + _TALL + 5 <= height
     shown = picture(step, width, _TALL if tall else _LOW)

@@ -13,6 +13,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Static
 
+from ...language.dates import local_now
 from ...language.texts import Words
 from ...learning.climb import Climb
 from ...phrases import answer_text as saying
@@ -25,7 +26,7 @@ from ..common.keys import bound
 from ..common.leaving import Leaving
 from ..common.notes import Notes
 from ..common.onward import OnwardLine
-from ..common.session import keeper_of, local_now, now_in
+from ..common.session import keeper_of, now_in
 from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..common.unsaved import Unsaved
