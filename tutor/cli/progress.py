@@ -8,10 +8,11 @@ from ..coach.progress import Progress, as_csv, as_object, progress_now
 from ..documents.progress import blocks
 from ..documents.progress import map as progress_map
 from ..documents.progress import tables as progress_tables
-from ..language.ascii import AsciiCells, ascii_form, carries_unicode
+from ..language.ascii import AsciiCells
 from ..language.dates import local_now
 from ..language.texts import fill
-from .tutor import fail, make_keeper
+from .console import fail, in_ascii, write
+from .tutor import make_keeper
 
 WIDEST = 100
 """Columns of the page at most; lines longer than that are hard to read."""
@@ -72,6 +73,6 @@ def report(form: str, width: int) -> None:
         text = as_csv(found)
     else:
         text = "\n".join(page(found, width)) + "\n"
-    if not carries_unicode(sys.stdout):
-        text = AsciiCells().of(text) if form == "page" else ascii_form(text)
-    sys.stdout.write(text)
+        if in_ascii():
+            text = AsciiCells().of(text)
+    write(text, end="")

@@ -14,12 +14,11 @@ from typing import TYPE_CHECKING, NoReturn, TextIO
 import click
 
 from ..files import locks as claims
-from ..language.ascii import ascii_form, carries_unicode
 from ..language.texts import fill, plain
 from ..store import folder
 from ..store.record import Record, inspect
 from ..store.trouble import Damaged, Foreign, Newer, Trouble, is_damage, trouble_of
-from .tutor import fail
+from .console import FAILED, fail, reason, say, shown, warn, write
 
 if TYPE_CHECKING:
     from ..store.exchange import ReadRecord
@@ -30,25 +29,13 @@ _ENDINGS = {".jsonl": "jsonl", ".csv": "csv", ".json": "xapi"}
 
 
 def _say(key: str, **values: object) -> None:
-    """One line of ours, in letters that the terminal has."""
-    _print(fill("record", f"command.{key}", values.items()))
-
-
-def _print(text: str, *, err: bool = False) -> None:
-    """A line, in letters that the terminal has."""
-    if not carries_unicode(sys.stderr if err else sys.stdout):
-        text = ascii_form(text).encode("ascii", "replace").decode("ascii")
-    click.echo(text, err=err)
+    """One line of ours."""
+    say("record", f"command.{key}", **values)
 
 
 def _whose(name: str = "") -> str:
     """A learner as a sentence names them."""
     return plain(name) or fill("record", "command.nobody")
-
-
-def _file(name: str) -> str:
-    """A file's name as it can be shown: it may be any bytes."""
-    return plain(name.encode("utf-8", "replace").decode("utf-8"))
 
 
 @contextmanager
@@ -61,15 +48,14 @@ def _politely() -> Iterator[None]:
     except BrokenPipeError:
         raise  # nobody is there to be told
     except FileExistsError as error:
-        _stop(f"{_file(str(error.filename))} is there already: give another name.")
+        _stop(f"{shown(str(error.filename))} is there already: give another name.")
     except OSError as error:
-        where = f"{_file(str(error.filename))}: " if error.filename else ""
-        _stop(f"{where}{error.strerror or error}.")
+        where = f"{shown(str(error.filename))}: " if error.filename else ""
+        _stop(f"{where}{reason(error)}.")
 
 
 def _stop(message: str) -> NoReturn:
-    _print(f"rungwise: {message}", err=True)
-    raise SystemExit(1)
+    fail(message, status=FAILED)
 
 
 def _mine() -> tuple[str, Path]:
@@ -101,15 +87,15 @@ def where() -> None:
     name, path = _mine()
     if not path.exists():
         _say("where-none", learner=_whose(name))
-        _print(_file(str(path)))
+        write(shown(path))
         return
     _say("where", learner=_whose(name))
-    _print(_file(str(path)))
+    write(shown(path))
     with _politely():
         climbs, events = _counts(path)
         _say("size", climbs=climbs, events=events, kib=-(-path.stat().st_size // 1024))
         for aside in _asides(path):
-            _say("aside", file=_file(aside.name))
+            _say("aside", file=shown(aside.name))
 
 
 def learners() -> None:
@@ -125,7 +111,7 @@ def learners() -> None:
                 name = record.about("learner")
             _say("learner", learner=_whose(name), climbs=climbs, events=events)
         except (Trouble, sqlite3.Error, OSError) as error:
-            _print(f"{_file(path.name)}: {trouble_of(error)}")
+            write(f"{shown(path.name)}: {trouble_of(error)}")
 
 
 def _must_exist(name: str, path: Path) -> None:
@@ -142,10 +128,10 @@ def export(file: str, form: str | None, force: bool) -> None:
     target = Path(file)
     form = form or ("jsonl" if file == "-" else _ENDINGS.get(target.suffix.lower()))
     if form is None:
-        fail(f"{_file(file)}: end the name with .jsonl, .csv or .json, or give --form.")
+        fail(f"{shown(file)}: end the name with .jsonl, .csv or .json, or give --form.")
     _must_exist(name, path)
     if file != "-" and target.exists() and not force:
-        fail(f"{_file(file)} is there already: give another name, or --force.")
+        fail(f"{shown(file)} is there already: give another name, or --force.")
     counted = [0, 0]
 
     def write(out: TextIO) -> None:
@@ -172,7 +158,7 @@ def export(file: str, form: str | None, force: bool) -> None:
                 write(out)
             return
         _write_whole(target, write)
-    _say("exported", events=counted[0], climbs=counted[1], file=_file(file))
+    _say("exported", events=counted[0], climbs=counted[1], file=shown(file))
 
 
 def _write_whole(target: Path, write: Callable[[TextIO], None]) -> None:
@@ -198,10 +184,10 @@ def take_in(file: str, skip_bad: bool) -> None:
     name, path = _mine()
     incoming = _read(file)
     for complaint in incoming.complaints:
-        _print(f"rungwise: {_file(file)}: {plain(complaint)}", err=True)
+        warn(f"{shown(file)}: {plain(complaint)}")
     more = incoming.passed_over - len(incoming.complaints)
     if more > 0:
-        _print(f"rungwise: {_file(file)}: and {more} more.", err=True)
+        warn(f"{shown(file)}: and {more} more.")
     if incoming.passed_over and not skip_bad:
         _stop(fill("record", "command.refused"))
     held = sum(len(climb.rows) + 1 for climb in incoming.climbs)
@@ -231,19 +217,19 @@ def _read(file: str) -> ReadRecord:
             with open(file, "rb") as source:
                 data = source.read(MOST_FILE + 1)
     except OSError as error:
-        _stop(f"{_file(file)}: {error.strerror or error}.")
+        _stop(f"{shown(file)}: {reason(error)}.")
     if len(data) > MOST_FILE:
-        _stop(f"{_file(file)} is too long: at most {MOST_FILE} bytes are read.")
+        _stop(f"{shown(file)} is too long: at most {MOST_FILE} bytes are read.")
     try:
         return _of_copy(data) if data.startswith(b"SQLite format 3\0") else read(data)
     except BadFile as error:
-        _stop(f"{_file(file)}: {plain(error)}.")
+        _stop(f"{shown(file)}: {plain(error)}.")
     except Newer:
-        _stop(f"{_file(file)}: a later release of Rungwise wrote this copy.")
+        _stop(f"{shown(file)}: a later release of Rungwise wrote this copy.")
     except Foreign:
-        _stop(f"{_file(file)} is a database of another program.")
+        _stop(f"{shown(file)} is a database of another program.")
     except (Trouble, OSError, sqlite3.Error) as error:
-        _stop(f"{_file(file)} cannot be read: {plain(error)}.")
+        _stop(f"{shown(file)} cannot be read: {plain(error)}.")
 
 
 def _of_copy(data: bytes) -> ReadRecord:
@@ -283,7 +269,7 @@ def backup(file: str) -> None:
     with _politely():
         with closing(Record.open_to_read(path)) as record:
             record.backup(Path(file))
-        _say("backed-up", learner=_whose(name), file=_file(file))
+        _say("backed-up", learner=_whose(name), file=shown(file))
 
 
 def erase(yes: bool) -> None:
@@ -300,7 +286,7 @@ def erase(yes: bool) -> None:
         try:
             sure = click.confirm(fill("record", "command.sure"), default=False)
         except click.Abort:  # the input has ended, or Ctrl+C
-            click.echo()
+            write()
             sure = False
         if not sure:
             _say("kept")
