@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from ...figures.canvas.braille import COLUMNS, ROWS, UNICODE, Dots
+from ...figures.canvas.canvas import Canvas
 from ...figures.canvas.styled import StyledLine
 from ...language.texts import fill
 from ...language.wrap import fold
@@ -18,32 +19,11 @@ _ROOMY = 30
 _GAP = 4
 
 
-class Canvas:
-    """Rows of characters that are put where they belong, each with its ink."""
-
-    def __init__(self, width: int, height: int) -> None:
-        self.width, self.height = width, height
-        self._signs = [[" "] * width for _ in range(height)]
-        self._inks = [["$foreground"] * width for _ in range(height)]
-
-    def put(self, row: int, col: int, text: str, ink: str) -> None:
-        """Put a text; blanks leave what is there, and what lies outside is dropped."""
-        for at, sign in enumerate(text, col):
-            if sign != " " and 0 <= row < self.height and 0 <= at < self.width:
-                self._signs[row][at], self._inks[row][at] = sign, ink
-
-    def lines(self) -> list[StyledLine]:
-        """The rows."""
-        found = []
-        for signs, inks in zip(self._signs, self._inks, strict=True):
-            parts: list[tuple[str, str]] = []
-            for sign, ink in zip(signs, inks, strict=True):
-                if parts and parts[-1][1] == ink:
-                    parts[-1] = (parts[-1][0] + sign, ink)
-                else:
-                    parts.append((sign, ink))
-            found.append(StyledLine.of(*parts))
-        return found
+def _put(canvas: Canvas, row: int, col: int, text: str, ink: str) -> None:
+    """Put a text; its blanks leave what is there."""
+    for at, sign in enumerate(text, col):
+        if sign != " ":
+            canvas.put(at, row, sign, ink)
 
 
 def _draw(canvas: Canvas, step: int, height: int) -> int:
@@ -52,7 +32,7 @@ def _draw(canvas: Canvas, step: int, height: int) -> int:
     lines, roles = DRAWINGS[end, size]
     for row, (line, marks) in enumerate(zip(lines, roles, strict=True)):
         for col, (sign, role) in enumerate(zip(line, marks, strict=True)):
-            canvas.put(row, col, sign, INKS[role])
+            _put(canvas, row, col, sign, INKS[role])
     return max(len(line) for end in ("", *_ENDS.values()) for line in DRAWINGS[end, size][0])
 
 
@@ -72,25 +52,24 @@ def _chart(canvas: Canvas, step: int, left: int, width: int, height: int) -> Non
             x, y = fall[0] + thick, fall[1]
             dots.line(x - known, y - known, x, y)
     axis = left + 4
-    canvas.put(0, left, "0 dB┤", "$ink-quiet")
+    _put(canvas, 0, left, "0 dB┤", "$ink-quiet")
     for row in range(rows):
         if row:
-            canvas.put(row, axis, "│", "$ink-quiet")
-        text = "".join(UNICODE[bits] for bits in dots.rows[row])
-        canvas.put(row, axis + 1, text, "bold $ink-copper")
-    canvas.put(rows, axis, "└" + "─" * dots.width, "$ink-quiet")
+            _put(canvas, row, axis, "│", "$ink-quiet")
+    canvas.lay(axis + 1, 0, dots, UNICODE, "bold $ink-copper")
+    _put(canvas, rows, axis, "└" + "─" * dots.width, "$ink-quiet")
     if step >= 4:
         text = fill("opening", "first.slope")
         row = rows // 2
         beside = axis + 1 + (corner + row * ROWS) // COLUMNS + 3
         if beside + len(text) > left + width:  # under the line, where it is narrow
             row, beside = rows - 1, axis + 2
-        canvas.put(row, beside, text, "$ink-verdigris")
+        _put(canvas, row, beside, text, "$ink-verdigris")
     if step >= 5:
         at = axis + 1 + corner // COLUMNS
         text = fill("opening", "first.corner")
-        canvas.put(rows, at, "┴", "$ink-brass")
-        canvas.put(rows + 1, at - len(text) // 2, text, "bold $ink-brass")
+        _put(canvas, rows, at, "┴", "$ink-brass")
+        _put(canvas, rows + 1, at - len(text) // 2, text, "bold $ink-brass")
 
 
 def picture(step: int, width: int, height: int) -> list[StyledLine]:
@@ -99,7 +78,7 @@ def picture(step: int, width: int, height: int) -> list[StyledLine]:
     used = _draw(canvas, step, height) + _GAP
     if width - used >= 16:
         _chart(canvas, step, used + 1, min(46, width - used - 2), height)
-    return canvas.lines()
+    return canvas.styled("$foreground")
 
 
 def steps(step: int, width: int, *, reasons: bool) -> list[StyledLine]:
