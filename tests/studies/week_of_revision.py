@@ -265,7 +265,7 @@ async def _climb(person: Person, pilot: Pilot[None], clock: Clock) -> int:
             and (len(climb.current.marks) == before)
         ):
             await pilot.press("f3")
-    if drill.phase is DrillPhase.ONWARD and drill._asked is not None:
+    if drill.phase is DrillPhase.ONWARD and drill.body.asked is not None:
         await pilot.press("enter")
     await settled(pilot)
     return asked
@@ -309,12 +309,12 @@ async def _rehearse(
     screen = app.screen
     assert isinstance(screen, RehearsalScreen)
     while screen.phase is ExamPhase.ANSWER:
-        assert screen.going is not None and screen._asked is not None
+        assert screen.going is not None and screen.body.asked is not None
         exam = screen.going.rehearsal
         clock.on(seconds=15 + person.rng.randrange(15))
         before = exam.at
-        text = person.answer(exam.problem, screen._asked)
-        await _give(pilot, screen.query_one(AnswerControls), screen._asked, text)
+        text = person.answer(exam.problem, screen.body.asked)
+        await _give(pilot, screen.query_one(AnswerControls), screen.body.asked, text)
         if exam.at == before and screen.phase is ExamPhase.ANSWER:
             await pilot.press("f4")
         if exam.at == 3:

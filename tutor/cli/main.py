@@ -7,7 +7,6 @@ what is wrong, where, and how to mend it; the exit status of bad usage is 2.
 from __future__ import annotations
 
 import os
-import shutil
 import sys
 from typing import TYPE_CHECKING
 
@@ -16,8 +15,9 @@ import click
 from ...problems.questions.model import Task
 from ..learning.request import ProblemRequest, draw_seed
 from ..version import VERSION
+from .console import complain, fail, in_ascii, width, write
 from .sheet import sheet
-from .tutor import FIRST_LEVEL, check_terminal, fail, open_tutor
+from .tutor import FIRST_LEVEL, check_terminal, open_tutor
 
 if TYPE_CHECKING:
     from ..screens.opening.screen import OpeningScreen
@@ -28,11 +28,6 @@ TASKS = (*(task.value for task in Task), MIXED)
 SEEDS = click.IntRange(0, 2**63 - 1)
 MAX_FILE = 64 * 1024
 """Most bytes read as circuit text; far more than a circuit may have."""
-
-
-def width() -> int:
-    """Columns of the terminal, or of COLUMNS; 80 where there is neither."""
-    return shutil.get_terminal_size().columns
 
 
 def _name_learner(context: click.Context, option: click.Parameter, name: str | None) -> None:
@@ -140,16 +135,15 @@ def check_family(name: str, level: int | None) -> None:
 def families() -> None:
     """List the families of circuits, by level."""
     from ...problems.catalogue.families import FAMILIES
-    from ..language.ascii import ascii_form, carries_unicode
     from ..language.texts import Words
 
-    words, fit = Words.load(), (str if carries_unicode(sys.stdout) else ascii_form)
+    words = Words.load()
     widest = max(len(family.name) for family in FAMILIES)
     for level in sorted({family.level for family in FAMILIES}):
-        click.echo(f"{words.ui('command.level', level=level)}")
+        write(words.ui("command.level", level=level))
         for family in FAMILIES:
             if family.level == level:
-                click.echo(fit(f"  {family.name:<{widest}}  {words.family(family.name)}"))
+                write(f"  {family.name:<{widest}}  {words.family(family.name)}")
 
 
 @rungwise.group()
@@ -235,9 +229,8 @@ def erase(yes: bool) -> None:
 def lesson(level: int) -> None:
     """Print the short lesson of a LEVEL, 1 to 6."""
     from ..coach.lesson import lines
-    from ..language.ascii import carries_unicode
 
-    click.echo("\n".join(lines(level, width(), ascii=not carries_unicode(sys.stdout))))
+    write("\n".join(lines(level, width(), ascii=in_ascii())))
 
 
 @rungwise.command()
@@ -307,15 +300,12 @@ def solve(file: str | None, text: str | None, as_json: bool) -> None:
     """Say what the circuit in FILE (or - for standard input) does, exactly."""
     if (file is None) == (text is None):
         raise click.UsageError("Give either a FILE (- for standard input) or --text, not both.")
-    from ..language.ascii import carries_unicode
     from .solve import run
 
     circuit = read_file(file) if file is not None else text
-    status, answer, trouble = run(
-        circuit or "", as_json, min(width(), 100), ascii=not carries_unicode(sys.stdout)
-    )
-    click.echo(answer, nl=False)
-    click.echo(trouble, nl=False, err=True)
+    status, answer, trouble = run(circuit or "", as_json, min(width(), 100), ascii=in_ascii())
+    write(answer, end="")
+    complain(trouble, end="")
     raise SystemExit(status)
 
 

@@ -5,10 +5,14 @@ from __future__ import annotations
 import sys
 
 from ..coach.progress import Progress, as_csv, as_object, progress_now
-from ..language.ascii import ascii_form, carries_unicode
-from ..screens.common.session import local_now
-from ..screens.compat.plain_signs import plain
-from .tutor import fail, make_keeper
+from ..documents.progress import blocks
+from ..documents.progress import map as progress_map
+from ..documents.progress import tables as progress_tables
+from ..language.ascii import AsciiCells
+from ..language.dates import local_now
+from ..language.texts import fill
+from .console import fail, in_ascii, write
+from .tutor import make_keeper
 
 WIDEST = 100
 """Columns of the page at most; lines longer than that are hard to read."""
@@ -16,11 +20,6 @@ WIDEST = 100
 
 def page(found: Progress, width: int) -> list[str]:
     """The lines of the page."""
-    from ..language.texts import fill
-    from ..screens.progress import blocks
-    from ..screens.progress import map as progress_map
-    from ..screens.progress import tables as progress_tables
-
     width = max(60, min(width, WIDEST))
     if not any(line.asked for line in found.lines):
         return [fill("opening", "progress.empty")]
@@ -76,6 +75,6 @@ def report(form: str, width: int) -> None:
         text = as_csv(found)
     else:
         text = "\n".join(page(found, width)) + "\n"
-    if not carries_unicode(sys.stdout):
-        text = plain(text) if form == "page" else ascii_form(text)
-    sys.stdout.write(text)
+        if in_ascii():
+            text = AsciiCells().of(text)
+    write(text, end="")

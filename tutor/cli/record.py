@@ -17,13 +17,12 @@ import click
 
 from ..files import locks as claims
 from ..files.streams import NOT_WRITTEN
-from ..language.ascii import ascii_form, carries_unicode
 from ..language.texts import UNPRINTABLE, fill, plain
 from ..store import backup as daily
 from ..store import folder
 from ..store.record import Record, inspect
 from ..store.trouble import Damaged, Foreign, Newer, Trouble, is_damage, trouble_of
-from .tutor import fail
+from .console import FAILED, fail, reason, say, shown, warn, write
 
 if TYPE_CHECKING:
     from ..store import exchange
@@ -35,25 +34,13 @@ _ENDINGS = {".jsonl": "jsonl", ".csv": "csv", ".json": "xapi"}
 
 
 def _say(key: str, **values: object) -> None:
-    """One line of ours, in letters that the terminal has."""
-    _print(fill("record", f"command.{key}", values.items()))
-
-
-def _print(text: str, *, err: bool = False) -> None:
-    """A line, in letters that the terminal has."""
-    if not carries_unicode(sys.stderr if err else sys.stdout):
-        text = ascii_form(text).encode("ascii", "replace").decode("ascii")
-    click.echo(text, err=err)
+    """One line of ours."""
+    say("record", f"command.{key}", **values)
 
 
 def _whose(name: str = "") -> str:
     """A learner as a sentence names them."""
     return plain(name) or fill("record", "command.nobody")
-
-
-def _file(name: str) -> str:
-    """A file's name as it can be shown: it may be any bytes."""
-    return plain(name.encode("utf-8", "replace").decode("utf-8"))
 
 
 @contextmanager
@@ -66,17 +53,16 @@ def _politely() -> Iterator[None]:
     except BrokenPipeError:
         raise  # nobody is there to be told
     except FileExistsError as error:
-        _stop(f"{_file(str(error.filename))} is there already: give another name.")
+        _stop(f"{shown(str(error.filename))} is there already: give another name.")
     except OSError as error:
         if error.filename is None and error.errno in NOT_WRITTEN:
             raise  # the disk is full: what mends it is said in one place
-        where = f"{_file(str(error.filename))}: " if error.filename else ""
-        _stop(f"{where}{error.strerror or error}.")
+        where = f"{shown(str(error.filename))}: " if error.filename else ""
+        _stop(f"{where}{reason(error)}.")
 
 
 def _stop(message: str) -> NoReturn:
-    _print(f"rungwise: {message}", err=True)
-    raise SystemExit(1)
+    fail(message, status=FAILED)
 
 
 def _mine() -> tuple[str, Path]:
@@ -108,18 +94,18 @@ def where() -> None:
     name, path = _mine()
     if not path.exists():
         _say("where-none", learner=_whose(name))
-        _print(_file(str(path)))
+        write(shown(path))
         return
     _say("where", learner=_whose(name))
-    _print(_file(str(path)))
+    write(shown(path))
     with _politely():
         climbs, events = _counts(path)
         _say("size", climbs=climbs, events=events, kib=-(-path.stat().st_size // 1024))
         if copies := daily.copies(path):
-            where = _file(str(daily.folder_of(path)))
+            where = shown(str(daily.folder_of(path)))
             _say("copies", count=len(copies), day=daily.day_of(copies[0]), file=where)
         for aside in _asides(path):
-            _say("aside", file=_file(aside.name))
+            _say("aside", file=shown(aside.name))
 
 
 def check() -> None:
@@ -128,11 +114,11 @@ def check() -> None:
     _must_exist(name, path)
     from ..store.check import check
 
-    _print(fill("record", "check.looking", [("learner", _whose(name))]))
+    write(fill("record", "check.looking", [("learner", _whose(name))]))
     with _politely():
         report = check(path)
     for line in report.lines:
-        _print(line)
+        write(line)
     raise SystemExit(0 if report.well else 1)
 
 
@@ -149,7 +135,7 @@ def learners() -> None:
                 name = record.about("learner")
             _say("learner", learner=_whose(name), climbs=climbs, events=events)
         except (Trouble, sqlite3.Error, OSError, UnicodeDecodeError) as error:
-            _print(f"{_file(path.name)}: {trouble_of(error)}")
+            write(f"{shown(path.name)}: {trouble_of(error)}")
 
 
 def _must_exist(name: str, path: Path) -> None:
@@ -166,13 +152,13 @@ def export(file: str, form: str | None, force: bool) -> None:
     target = Path(file)
     form = form or ("jsonl" if file == "-" else _ENDINGS.get(target.suffix.lower()))
     if form is None:
-        fail(f"{_file(file)}: end the name with .jsonl, .csv or .json, or give --form.")
+        fail(f"{shown(file)}: end the name with .jsonl, .csv or .json, or give --form.")
     _must_exist(name, path)
     if file != "-" and target.exists():
         if not force:
-            fail(f"{_file(file)} is there already: give another name, or --force.")
+            fail(f"{shown(file)} is there already: give another name, or --force.")
         if not target.is_file():
-            fail(fill("record", "command.no-such-file", [("file", _file(file))]))
+            fail(fill("record", "command.no-such-file", [("file", shown(file))]))
     counted = [0, 0]
 
     def write(out: exchange.Out) -> None:
@@ -199,7 +185,7 @@ def export(file: str, form: str | None, force: bool) -> None:
                 write(_Harmless(out, form) if out.isatty() else out)
             return
         _write_whole(target, write)
-    _say("exported", events=counted[0], climbs=counted[1], file=_file(file))
+    _say("exported", events=counted[0], climbs=counted[1], file=shown(file))
 
 
 class _Harmless:
@@ -244,10 +230,10 @@ def take_in(file: str, skip_bad: bool) -> None:
     name, path = _mine()
     incoming = _read(file)
     for complaint in incoming.complaints:
-        _print(f"rungwise: {_file(file)}: {plain(complaint)}", err=True)
+        warn(f"{shown(file)}: {plain(complaint)}")
     more = incoming.passed_over - len(incoming.complaints)
     if more > 0:
-        _print(f"rungwise: {_file(file)}: and {more} more.", err=True)
+        warn(f"{shown(file)}: and {more} more.")
     if incoming.passed_over and not skip_bad:
         _stop(fill("record", "command.refused"))
     held = sum(len(climb.rows) + 1 for climb in incoming.climbs)
@@ -277,19 +263,19 @@ def _read(file: str) -> ReadRecord:
             with open(file, "rb") as source:
                 data = source.read(MOST_FILE + 1)
     except OSError as error:
-        _stop(f"{_file(file)}: {error.strerror or error}.")
+        _stop(f"{shown(file)}: {reason(error)}.")
     if len(data) > MOST_FILE:
-        _stop(f"{_file(file)} is too long: at most {MOST_FILE} bytes are read.")
+        _stop(f"{shown(file)} is too long: at most {MOST_FILE} bytes are read.")
     try:
         return _of_copy(data) if data.startswith(b"SQLite format 3\0") else read(data)
     except BadFile as error:
-        _stop(f"{_file(file)}: {plain(error)}.")
+        _stop(f"{shown(file)}: {plain(error)}.")
     except Newer:
-        _stop(f"{_file(file)}: a later release of Rungwise wrote this copy.")
+        _stop(f"{shown(file)}: a later release of Rungwise wrote this copy.")
     except Foreign:
-        _stop(f"{_file(file)} is a database of another program.")
+        _stop(f"{shown(file)} is a database of another program.")
     except (Trouble, OSError, sqlite3.Error) as error:
-        _stop(f"{_file(file)} cannot be read: {plain(error)}.")
+        _stop(f"{shown(file)} cannot be read: {plain(error)}.")
 
 
 def _of_copy(data: bytes) -> ReadRecord:
@@ -329,7 +315,7 @@ def backup(file: str) -> None:
     with _politely():
         with closing(Record.open_to_read(path)) as record:
             record.backup(Path(file))
-        _say("backed-up", learner=_whose(name), file=_file(file))
+        _say("backed-up", learner=_whose(name), file=shown(file))
 
 
 def erase(yes: bool) -> None:
@@ -346,7 +332,7 @@ def erase(yes: bool) -> None:
         try:
             sure = click.confirm(fill("record", "command.sure"), default=False)
         except click.Abort:  # the input has ended, or Ctrl+C
-            click.echo()
+            write()
             sure = False
         if not sure:
             _say("kept")

@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Iterator
 from pathlib import Path
-from typing import NoReturn
 
 import click
 
 from ...problems.sheets.model import SheetError
-from ..language.ascii import ascii_form, carries_unicode
-from ..language.texts import fill, plain
+from .console import FAILED, fail, reason, say, shown
 
 STUDENTS, MARKS = "students", "marks"
 _HERE = "."
@@ -54,7 +51,7 @@ def _keep_apart(out: Path, where: Path) -> None:
     from ..files.tree import among_students
 
     if among_students(where) or where.resolve().is_relative_to((out / STUDENTS).resolve()):
-        _stop(f"{_file(where)}: this would lie among the students' files; give another place.")
+        fail(f"{shown(where)}: this would lie among the students' files; give another place.")
 
 
 def _export_qti(out: Path, where: Path, only: tuple[int, ...], force: bool) -> None:
@@ -69,14 +66,15 @@ def _export_qti(out: Path, where: Path, only: tuple[int, ...], force: bool) -> N
         write = write_zip if where.suffix.lower() == ".zip" else write_folder
         write(where, package(given(folder, only), counts), over=force)
     except SheetError as error:
-        _stop("\n".join(plain(trouble) for trouble in error.troubles[:20]))
+        fail("\n".join(map(str, error.troubles[:20])))
     except TakenError:
-        _stop(f"{_file(where)} is there already: give another name, or --force.")
+        fail(f"{shown(where)} is there already: give another name, or --force.")
     except (OSError, ValueError) as error:
-        _stop(f"{_file(where)}: {getattr(error, 'strerror', None) or error}.", status=1)
-    _say(
+        fail(f"{shown(where)}: {reason(error)}.", status=FAILED)
+    say(
+        "interchange",
         "command.qti",
-        file=_file(where),
+        file=shown(where),
         sheets=counts.sheets,
         items=counts.items,
         hand=counts.by_hand,
@@ -107,29 +105,14 @@ def _export_xapi(out: Path, marks: Path, where: Path, only: tuple[int, ...], for
     try:
         write_lines(file, lines(), over=force)
     except TakenError:
-        _stop(f"{_file(file)} is there already: give another name, or --force.")
+        fail(f"{shown(file)} is there already: give another name, or --force.")
     except (OSError, ValueError) as error:
-        _stop(f"{_file(file)}: {getattr(error, 'strerror', None) or error}.", status=1)
+        fail(f"{shown(file)}: {reason(error)}.", status=FAILED)
     students = sum(bool(s.problems) for s in found.students)
-    _say("command.xapi", file=_file(file), statements=count, students=students)
+    say("interchange", "command.xapi", file=shown(file), statements=count, students=students)
 
 
 def _check_numbers(only: tuple[int, ...], there: set[int]) -> None:
     lacking = [str(number) for number in only if number not in there]
     if lacking:
-        _stop(f"--only: there is no sheet {', '.join(lacking)} here; there are 1 to {max(there)}.")
-
-
-def _file(name: Path) -> str:
-    return plain(str(name).encode("utf-8", "replace").decode("utf-8"))
-
-
-def _say(key: str, **values: object) -> None:
-    text = fill("interchange", key, values.items())
-    click.echo(text if carries_unicode(sys.stdout) else ascii_form(text))
-
-
-def _stop(message: str, status: int = 2) -> NoReturn:
-    text = message if carries_unicode(sys.stderr) else ascii_form(message)
-    click.echo(f"rungwise: {text}", err=True)
-    raise SystemExit(status)
+        fail(f"--only: there is no sheet {', '.join(lacking)} here; there are 1 to {max(there)}.")

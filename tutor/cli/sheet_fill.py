@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from .console import FAILED, complain, say
+
 if TYPE_CHECKING:
     from ..classroom.handins.filling import Filling
 
@@ -37,13 +39,9 @@ def _tell(filling: Filling, target: str) -> None:
     Raises:
         SystemExit: not everything could be kept.
     """
-    from ..classroom.handins.cells import one_line
-    from ..language.texts import fill as words
-
     if filling.trouble:
-        click.echo(one_line(filling.trouble), err=True)
-        raise SystemExit(1)
+        complain(filling.trouble)
+        raise SystemExit(FAILED)
 
     given, count = len(filling.answers), len(filling.places)
-    values = [("file", target), ("given", given), ("count", count)]
-    click.echo(one_line(words("filling", "ask.done", values)))
+    say("filling", "ask.done", file=target, given=given, count=count)

@@ -3,15 +3,11 @@
 from __future__ import annotations
 
 import os
-import sys
-import time
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from fractions import Fraction
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
-
-import click
+from typing import TYPE_CHECKING
 
 from ...problems.sheets.model import SheetError
 from ..classroom.handins.cells import one_line
@@ -32,7 +28,7 @@ from ..classroom.marking.out import (
 from ..classroom.marking.settled import KEPT
 from ..classroom.marking.settled import MOST_BYTES as MOST_SETTLED
 from ..classroom.marking.settled import NAME as SETTLED
-from ..language.ascii import ascii_form, carries_unicode
+from .console import FAILED, INTERRUPTED, fail, many, painted_over, shown, write
 
 if TYPE_CHECKING:
     from ..classroom.making.crew import Workers
@@ -46,7 +42,6 @@ _SHEETS = ("sheet.pdf", "sheet.html", "sheet.txt")
 ALONE = 100
 """A class this small is marked sooner than processes are started."""
 _PRELOAD = ("rungwise.tutor.classroom.marking.jobs",)
-_FAILED, _MISUSED, _INTERRUPTED = 1, 2, 130
 
 
 def mark(
@@ -66,11 +61,11 @@ def mark(
     marks = Path(out) if out is not None else made / "marks"
     with _politely():
         if out is None and marks.is_symlink():  # somebody else's idea, perhaps
-            _stop(f"{_shown(str(marks))} is a link: nothing is written where it leads", _FAILED)
+            fail(f"{shown(str(marks))} is a link: nothing is written where it leads", status=FAILED)
         course, found = read_class(made / "keys" / "class.json")
         entries = list(found)
         if not back.is_dir():
-            _stop(f"{_shown(handins)} is no folder; give the folder that the hand-ins are in", 2)
+            fail(f"{shown(handins)} is no folder; give the folder that the hand-ins are in")
         from ..classroom.marking.run import Marking, mark
 
         marking = Marking(
@@ -133,25 +128,13 @@ def _workers(count: int | None, cluster: str | None, students: int) -> Workers:
 
 @contextmanager
 def _progress(students: int) -> Iterator[Callable[[str, int], None]]:
-    """A line on standard error that says how far it is, where that is a terminal."""
-    if not sys.stderr.isatty():
-        yield lambda what, done: None
-        return
+    """A line that says how far it is."""
     doing = {"read": "Hand-ins read", "mark": "Hand-ins marked", "write": "Students written"}
-    painted = 0.0
-
-    def tell(what: str, done: int) -> None:
-        nonlocal painted
-        now = time.monotonic()
-        if now - painted > 0.1 or (what == "write" and done == students):
-            painted = now
-            click.echo(f"\r{doing[what]}: {done:,} (class of {students:,})   ", err=True, nl=False)
-
-    try:
-        yield tell
-    finally:
-        if painted:
-            click.echo(err=True)
+    with painted_over() as paint:
+        yield lambda what, done: paint(
+            lambda: f"{doing[what]}: {done:,} (class of {students:,})   ",
+            what == "write" and done == students,
+        )
 
 
 @contextmanager
@@ -162,13 +145,13 @@ def _politely() -> Iterator[None]:
     try:
         yield
     except SheetError as error:
-        _stop("\n".join(map(str, error.troubles)), _MISUSED)
+        fail(*(one_line(str(trouble)) for trouble in error.troubles))
     except MarkingBusyError as error:
-        _stop(f"{error}; wait until it has ended, or give another --out", _FAILED)
+        fail(f"{error}; wait until it has ended, or give another --out", status=FAILED)
     except CrewError as error:
-        _stop(str(error), _FAILED)
+        fail(str(error), status=FAILED)
     except NotOursError as error:
-        _stop(f"{error.filename} {error.strerror}; give another --out", _FAILED)
+        fail(f"{error.filename} {error.strerror}; give another --out", status=FAILED)
     except BrokenPipeError:
         raise  # nobody is there to be told
     except OSError as error:
@@ -176,24 +159,25 @@ def _politely() -> Iterator[None]:
         reason = (error.strerror or str(error)).lower()
         taken = isinstance(error, FileExistsError | NotADirectoryError)
         remedy = "give another --out" if taken else "run the same command to go on"
-        _stop(f"{where}{reason}; {remedy}", _FAILED)
+        fail(f"{where}{reason}; {remedy}", status=FAILED)
     except KeyboardInterrupt:
-        _stop("stopped; run the same command to go on where it was", _INTERRUPTED)
+        fail("stopped; run the same command to go on where it was", status=INTERRUPTED)
 
 
 def _report(outcome: WritingOutcome, marks: Path) -> None:
-    _say(_lines(outcome, marks))
+    for line in _lines(outcome, marks):
+        write("    " * line.startswith("    ") + one_line(line))
 
 
 def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
-    folder = _shown(str(marks))
+    folder = shown(str(marks))
     counts = outcome.students
     yield (
-        f"{_many(counts[HandInState.MARKED], 'student')} marked, "
+        f"{many(counts[HandInState.MARKED], 'student')} marked, "
         f"{counts[HandInState.MISSING]} without a hand-in, "
         f"{counts[HandInState.APART]} to be looked at"
         + (f", {counts[HandInState.UNREAD]} unread" if counts[HandInState.UNREAD] else "")
-        + (f" ({_many(outcome.marked_now, 'hand-in')} marked now)" if outcome.marked_now else "")
+        + (f" ({many(outcome.marked_now, 'hand-in')} marked now)" if outcome.marked_now else "")
     )
     for name, file in outcome.unread:
         yield f"    unread: {name}: {file}"
@@ -203,35 +187,14 @@ def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
     texts = f", and a text for each student in {folder}/{FEEDBACK}"
     yield f"    {folder}/{MARKS_CSV}{texts if counts[HandInState.MARKED] else ''}"
     if outcome.open:
-        yield f"{_many(outcome.open, 'answer')} could not be read: {folder}/{UNCLEAR_CSV}"
+        yield f"{many(outcome.open, 'answer')} could not be read: {folder}/{UNCLEAR_CSV}"
         yield f"    fill in points or corrected, save it as {SETTLED} there, and mark again"
         yield f"    (what you decided before stays decided: {folder}/{KEPT} keeps it)"
     if outcome.apart:
-        yield f"{_many(outcome.apart, 'thing')} set apart, each with a reason: {folder}/{APART_CSV}"
+        yield f"{many(outcome.apart, 'thing')} set apart, each with a reason: {folder}/{APART_CSV}"
     if outcome.changes is not None:
-        yield f"{_many(outcome.changes, 'change')} since the marks before: {folder}/{CHANGES_CSV}"
+        yield f"{many(outcome.changes, 'change')} since the marks before: {folder}/{CHANGES_CSV}"
         for name, was, now in outcome.changed:
             yield f"    {name}: {was or 'no marks'} → {now or 'no marks'}"
     if outcome.deaths:
         yield f"Workers died {outcome.deaths} times; their work was done by others."
-
-
-def _many(count: int, thing: str) -> str:
-    return f"{count:,} {thing}" if count == 1 else f"{count:,} {thing}s"
-
-
-def _say(lines: Iterable[str]) -> None:
-    fit = str if carries_unicode(sys.stdout) else ascii_form
-    for line in lines:
-        click.echo(fit("    " * line.startswith("    ") + one_line(line)))
-
-
-def _shown(path: str) -> str:
-    return one_line(os.fsencode(path).decode("utf-8", "replace"))
-
-
-def _stop(trouble: str, status: int) -> NoReturn:
-    fit = str if carries_unicode(sys.stderr) else ascii_form
-    for line in trouble.splitlines():
-        click.echo(fit(f"rungwise: {one_line(line)}"), err=True)
-    raise SystemExit(status)

@@ -12,6 +12,7 @@ from pathlib import Path
 from ...problems.sheets.model import Plan, PlanTrouble, SheetError
 from ...problems.sheets.plan import plan_of
 from ..language.texts import plain
+from .console import reason, shown
 
 MOST_BYTES = 256 * 1024
 """Longest plan that is read; twenty sections of typed circuits have a tenth of it."""
@@ -32,14 +33,15 @@ def read_plan(file: str) -> Plan:
     Raises:
         PlanError: it can't be read, is no TOML, or is no plan.
     """
-    shown = _shown(file)
+    name = shown(file)
     try:
         with Path(file).open("rb") as source:
             data = source.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:  # ValueError: a NUL in the name
-        reason = getattr(error, "strerror", None) or error
-        raise PlanError([f"{shown}: {reason}; `rungwise sheet start` writes a plan"]) from None
-    return plan_in(data, shown)
+        raise PlanError(
+            [f"{name}: {reason(error)}; `rungwise sheet start` writes a plan"]
+        ) from None
+    return plan_in(data, name)
 
 
 def plan_in(data: bytes, name: str) -> Plan:
@@ -91,8 +93,3 @@ def told(troubles: Iterable[PlanTrouble], name: str) -> list[str]:
         lines.append(plain(f"{': '.join(places)}: {trouble.what}{remedy}"))
     more = len(lines) - MOST_TOLD
     return [*lines[:MOST_TOLD], *([f"{name}: and {more} more"] if more > 0 else [])]
-
-
-def _shown(file: str) -> str:
-    """A file's name as it can be shown: it may be any bytes."""
-    return plain(file.encode("utf-8", "replace").decode("utf-8"))

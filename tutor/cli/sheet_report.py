@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import json
 import os
-import sys
 import tempfile
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 
 import click
 
 from ...problems.sheets.model import SheetError
 from ..classroom.marking.marks import ClassMarks, marks_of
-from ..language.ascii import ascii_form, carries_unicode
-from ..language.texts import fill, plain
+from ..language.texts import plain
+from .console import FAILED, fail, reason, say, shown
 from .sheet import read_out
 
 if TYPE_CHECKING:
@@ -69,7 +68,7 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     found = read_marks(folder)
     target = Path(out) if out is not None else folder.parent if folder.is_file() else folder
     if not anonymous and among_students(target):
-        _stop(f"{_file(target)}: this lies among the students' files; give another --out.")
+        fail(f"{shown(target)}: this lies among the students' files; give another --out.")
     figures = figures_of(found, anonymous=anonymous)
     stem = "report-anonymous" if anonymous else "report"
     plan = "" if anonymous else _plan(figures, found)
@@ -93,7 +92,8 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     _write_all(target, {f"{stem}.{form}": _made(makers[form]) for form in formats})
     if plan:
         _write_plan(target, plan)
-    _say(
+    say(
+        "report",
         "command.read",
         count=figures.count,
         expected=figures.expected,
@@ -108,24 +108,23 @@ def read_marks(folder: Path) -> ClassMarks:
         SystemExit: they can't be read (status 2).
     """
     file = folder if folder.is_file() else folder / MARKS
-    shown = _file(file)
+    name = shown(file)
     try:
         with file.open("rb") as source:
             data = source.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        _stop(f"{shown}: {reason}; give the folder that `rungwise sheet mark` wrote.")
+        fail(f"{name}: {reason(error)}; give the folder that `rungwise sheet mark` wrote.")
     if len(data) > MOST_BYTES:
-        _stop(f"{shown}: too long for marks; at most {MOST_BYTES >> 20} MiB are read.")
+        fail(f"{name}: too long for marks; at most {MOST_BYTES >> 20} MiB are read.")
     try:
         return marks_of(json.loads(data))
     except SheetError as error:
-        lines = [plain(f"{shown}: {trouble}") for trouble in error.troubles[:20]]
-        _stop("\n".join(lines))
+        lines = [plain(f"{name}: {trouble}") for trouble in error.troubles[:20]]
+        fail("\n".join(lines))
     except (ValueError, RecursionError) as error:
         line = getattr(error, "lineno", None)
         where = f", line {line}" if line else ""
-        _stop(f"{shown}{where}: this is no whole JSON; run `rungwise sheet mark` again.")
+        fail(f"{name}{where}: this is no whole JSON; run `rungwise sheet mark` again.")
 
 
 def _plan(figures: Report, marks: ClassMarks) -> str:
@@ -141,13 +140,13 @@ def _made(make: Callable[[], bytes]) -> bytes:
     try:
         return make()
     except PdfError as error:
-        _stop(f"{error}; or leave it out with --formats html,json.", status=1)
+        fail(f"{error}; or leave it out with --formats html,json.", status=FAILED)
 
 
 def _write_all(folder: Path, files: dict[str, bytes]) -> None:
     for name, data in files.items():
         _write(folder, name, data)
-        _say("command.wrote", file=_file(folder / name))
+        say("report", "command.wrote", file=shown(folder / name))
 
 
 def _write(folder: Path, name: str, data: bytes) -> None:
@@ -169,8 +168,7 @@ def _write(folder: Path, name: str, data: bytes) -> None:
             Path(beside).unlink(missing_ok=True)
             raise
     except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        _stop(f"{_file(folder / name)}: {reason}.", status=1)
+        fail(f"{shown(folder / name)}: {reason(error)}.", status=FAILED)
 
 
 def _write_plan(folder: Path, text: str) -> None:
@@ -181,27 +179,9 @@ def _write_plan(folder: Path, text: str) -> None:
     except FileNotFoundError:
         there = None
     except OSError as error:
-        _stop(f"{_file(file)}: {error.strerror or error}.", status=1)
+        fail(f"{shown(file)}: {reason(error)}.", status=FAILED)
     if there is not None and there != text.encode():
-        _say("command.left", file=_file(file))
+        say("report", "command.left", file=shown(file))
         return
     _write(folder, PLAN, text.encode())
-    _say("command.wrote", file=_file(file))
-
-
-def _file(name: Path) -> str:
-    """A file's name as it can be shown: it may be any bytes."""
-    return plain(str(name).encode("utf-8", "replace").decode("utf-8"))
-
-
-def _say(key: str, **values: object) -> None:
-    text = fill("report", key, values.items())
-    if not carries_unicode(sys.stdout):
-        text = ascii_form(text)
-    click.echo(text)
-
-
-def _stop(message: str, status: int = 2) -> NoReturn:
-    text = message if carries_unicode(sys.stderr) else ascii_form(message)
-    click.echo(f"rungwise: {text}", err=True)
-    raise SystemExit(status)
+    say("report", "command.wrote", file=shown(file))

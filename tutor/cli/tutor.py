@@ -6,6 +6,8 @@ import gc
 import sys
 from typing import TYPE_CHECKING, NoReturn
 
+from .console import fail
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -16,12 +18,6 @@ if TYPE_CHECKING:
     from ..store.keeper import Keeper
 
 FIRST_LEVEL = 1
-
-
-def fail(message: str) -> NoReturn:
-    """Say what is wrong on standard error and exit with status 2."""
-    print(f"rungwise: {message}", file=sys.stderr)
-    raise SystemExit(2)
 
 
 def check_terminal() -> None:

@@ -7,7 +7,6 @@ could; the reason why not is left in ``Bench.trouble`` as the key of a sentence.
 from __future__ import annotations
 
 import math
-from collections import deque
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -21,10 +20,10 @@ from ...problems.chance import Chance
 from ...problems.circuits import rearrange as moves
 from ...problems.circuits.model import Element, Ladder
 from ...problems.circuits.step_value import StepSize, replaced, turned, with_usual_values
+from .undo import Undo
 
 LETTERS = "ABC"
 """The versions that can lie on top of each other."""
-_REMEMBERED = 200
 _ATTEMPTS = 200
 MARKER = (1e-6, 1e15)
 """Hz between which the marker moves."""
@@ -125,7 +124,7 @@ class Bench:
         self.turning = StepSize.E12
         self.marker: float | None = None
         self.trouble = ""
-        self._past: deque[_Moment] = deque(maxlen=_REMEMBERED)
+        self._changes = Undo[_Moment]()
         self.selected = self._first()
 
     # What is there
@@ -256,9 +255,9 @@ class Bench:
 
     def undo(self) -> bool:
         """Take the last change back."""
-        if not self._past:
+        moment = self._changes.undo(self._moment)
+        if moment is None:
             return self._refuse("no-past")
-        moment = self._past.pop()
         self.versions, self.hand, self.selected = moment.versions, moment.hand, moment.selected
         self.trouble = ""
         return True
@@ -280,7 +279,11 @@ class Bench:
 
     def _remember(self) -> None:
         self.trouble = ""
-        self._past.append(_Moment(self.versions, self.hand, self.selected))
+        self._changes.note(self._moment)
+
+    @property
+    def _moment(self) -> _Moment:
+        return _Moment(self.versions, self.hand, self.selected)
 
     def _reselect(self) -> None:
         self.trouble = ""

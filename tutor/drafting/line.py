@@ -12,15 +12,13 @@ from __future__ import annotations
 
 import math
 import re
-from collections import deque
 from dataclasses import dataclass, replace
 from enum import IntEnum, StrEnum
 
 from ...problems.circuits.preferred import E24
 from ...problems.quantities.read import QuantityError, read_quantity
+from .undo import Undo
 
-REMEMBERED = 200
-"""Changes that can be taken back."""
 MOST_BENDS = 9
 """Breaks or turns in one drawing: more than any circuit that is asked about has."""
 LONGEST = 16
@@ -156,8 +154,7 @@ class LineDraft:
         self.held = int(Handle.START)
         self.typed = ""
         self.touched = False
-        self._before: deque[tuple[StickPlot, int]] = deque(maxlen=REMEMBERED)
-        self._after: deque[tuple[StickPlot, int]] = deque(maxlen=REMEMBERED)
+        self.changes = Undo[tuple[StickPlot, int]]()
 
     # What is selected
 
@@ -198,8 +195,7 @@ class LineDraft:
         if drawing == self.drawing:
             self.held = held
             return False
-        self._before.append((self.drawing, self.held))
-        self._after.clear()
+        self.changes.note((self.drawing, self.held))
         self.drawing, self.held = drawing, held
         return True
 
@@ -314,38 +310,23 @@ class LineDraft:
             return
         self.drawing, self.held = drawing, held
         self.touched, self.typed = True, ""
-        self._before.clear()
-        self._after.clear()
+        self.changes.forget()
 
     # The way back
 
     def undo(self) -> bool:
         """Take the last change back."""
-        return self._step(self._before, self._after)
+        return self._go(self.changes.undo((self.drawing, self.held)))
 
     def redo(self) -> bool:
         """Make it again."""
-        return self._step(self._after, self._before)
+        return self._go(self.changes.redo((self.drawing, self.held)))
 
-    @property
-    def undoable(self) -> bool:
-        """Whether there is a change to take back."""
-        return bool(self._before)
-
-    @property
-    def redoable(self) -> bool:
-        """Whether there is a change to make again."""
-        return bool(self._after)
-
-    def _step(
-        self, source: deque[tuple[StickPlot, int]], other: deque[tuple[StickPlot, int]]
-    ) -> bool:
+    def _go(self, found: tuple[StickPlot, int] | None) -> bool:
         self.typed = ""
-        if not source:
-            return False
-        other.append((self.drawing, self.held))
-        self.drawing, self.held = source.pop()
-        return True
+        if found is not None:
+            self.drawing, self.held = found
+        return found is not None
 
     # Typing a value
 

@@ -6,13 +6,11 @@ the region that is selected, and the way back.
 
 from __future__ import annotations
 
-from collections import deque
 from enum import StrEnum
 
 from ...problems.sketches.sketch import MapSketch, Region, map_sketch
+from .undo import Undo
 
-REMEMBERED = 200
-"""Changes that can be taken back."""
 MOST = 8
 """Poles, or zeros, in one region: more than any circuit that is asked about has."""
 PAIRED = (Region.AXIS, Region.PAIR)
@@ -43,8 +41,7 @@ class MapDraft:
         self.held = Region.REAL
         self.touched = False
         self._last = PlacedRoot.POLE
-        self._before: deque[MapSketch] = deque(maxlen=REMEMBERED)
-        self._after: deque[MapSketch] = deque(maxlen=REMEMBERED)
+        self.changes = Undo[MapSketch]()
 
     def count(self, region: Region, root: PlacedRoot) -> int:
         """How many lie there; a pair is two."""
@@ -76,8 +73,7 @@ class MapDraft:
         self.touched = True
         if new == self.map:
             return False
-        self._before.append(self.map)
-        self._after.clear()
+        self.changes.note(self.map)
         self.map = new
         return True
 
@@ -110,35 +106,22 @@ class MapDraft:
             self._change(sketch)
             return
         self.map, self.touched = sketch, True
-        self._before.clear()
-        self._after.clear()
+        self.changes.forget()
 
     # The way back
 
     def undo(self) -> bool:
         """Take the last change back."""
-        return self._step(self._before, self._after)
+        return self._go(self.changes.undo(self.map))
 
     def redo(self) -> bool:
         """Make it again."""
-        return self._step(self._after, self._before)
+        return self._go(self.changes.redo(self.map))
 
-    @property
-    def undoable(self) -> bool:
-        """Whether there is a change to take back."""
-        return bool(self._before)
-
-    @property
-    def redoable(self) -> bool:
-        """Whether there is a change to make again."""
-        return bool(self._after)
-
-    def _step(self, source: deque[MapSketch], other: deque[MapSketch]) -> bool:
-        if not source:
-            return False
-        other.append(self.map)
-        self.map = source.pop()
-        return True
+    def _go(self, found: MapSketch | None) -> bool:
+        if found is not None:
+            self.map = found
+        return found is not None
 
 
 def _map(found: dict[tuple[Region, PlacedRoot], int]) -> MapSketch:

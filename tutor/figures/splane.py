@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from types import MappingProxyType
 
 from ...problems.analysis.response import PoleNature, Response
@@ -22,7 +22,7 @@ from .bode.chart import AXIS, GRID, LABEL, TICK, Chart
 from .canvas import braille
 from .canvas.axes import NUDGE, decade_label
 from .canvas.braille import Dots
-from .canvas.picture import runs
+from .canvas.canvas import Canvas
 
 POLE = "pole"
 ZERO = "zero"
@@ -89,8 +89,6 @@ class _Mapper:
     height: int
     signs: _Signs
     also: Mapping[str, Response]
-    chars: list[list[str]] = field(default_factory=list)
-    roles: list[list[str]] = field(default_factory=list)
 
     def chart(self) -> Chart:
         """Choose the scale, then draw grid, axes, roots and title."""
@@ -104,8 +102,7 @@ class _Mapper:
         self.zero_column = self.width // 2 if right else self.width - max(9, self.width // 4)
         self.reach_columns = self.zero_column - 3.0
         self.logarithmic = max(sizes) / min(sizes) > SPREAD
-        self.chars = [[" "] * self.width for _ in range(self.height)]
-        self.roles = [[""] * self.width for _ in range(self.height)]
+        self.canvas = Canvas(self.width, self.height)
         if self.logarithmic:
             self.floor = math.floor(math.log10(min(sizes)) - 0.3)
             self.ceiling = math.log10(max(sizes)) + 0.2
@@ -141,11 +138,10 @@ class _Mapper:
         self._circles()
         self._axes()
         for (col, row), letter in letters.items():
-            self._put(col, row, letter, f"{OTHER}-{letter.lower()}")
+            self.canvas.put(col, row, letter, f"{OTHER}-{letter.lower()}")
         self._roots(places)
         self._title()
-        lines = tuple("".join(row) for row in self.chars)
-        return Chart(lines, tuple(runs(self.roles)), (0, 1, self.width, self.rows))
+        return Chart(self.canvas.lines, self.canvas.spans, (0, 1, self.width, self.rows))
 
     def _centre(self, size: float, right: bool) -> None:
         """Move the jω axis so that circles, or else the roots, stand in the middle."""
@@ -190,12 +186,6 @@ class _Mapper:
 
     # --- layers ----------------------------------------------------------------------
 
-    def _put(self, col: int, row: int, text: str, role: str) -> None:
-        for offset, char in enumerate(text):
-            if 0 <= col + offset < self.width and 0 <= row < self.height:
-                self.chars[row][col + offset] = char
-                self.roles[row][col + offset] = role if char != " " else ""
-
     def _label(self, col: int, row: int, text: str) -> bool:
         """Write a tick label unless it would touch a root or run out of the picture."""
         cells = {(col + n, row) for n in range(-1, len(text) + 1)}
@@ -203,7 +193,7 @@ class _Mapper:
             return False
         if not 1 <= row < self.height:
             return False
-        self._put(col, row, text, TICK)
+        self.canvas.put(col, row, text, TICK)
         self.taken |= cells
         return True
 
@@ -226,19 +216,16 @@ class _Mapper:
                 y = self.middle + 0.5 + NUDGE - radius * math.sin(angle)
                 if y >= 1:
                     dots.dot(math.floor(x * 2), math.floor(y * 4))
-        for row, cells in enumerate(dots.rows):
-            for col, bits in enumerate(cells):
-                if bits:
-                    self._put(col, row, self.signs.dots[bits], GRID)
+        self.canvas.lay(0, 0, dots, self.signs.dots, GRID)
 
     def _axes(self) -> None:
         signs, zero, middle = self.signs, self.zero_column, self.middle
-        self._put(0, middle, signs.across * self.width, AXIS)
+        self.canvas.put(0, middle, signs.across * self.width, AXIS)
         for row in range(1, self.height):
-            self._put(zero, row, signs.down, AXIS)
-        self._put(zero, middle, signs.origin, AXIS)
-        self._put(self.width - len(signs.sigma), middle - 1, signs.sigma, LABEL)
-        self._put(zero - len(signs.omega) - 1, 1, signs.omega, LABEL)
+            self.canvas.put(zero, row, signs.down, AXIS)
+        self.canvas.put(zero, middle, signs.origin, AXIS)
+        self.canvas.put(self.width - len(signs.sigma), middle - 1, signs.sigma, LABEL)
+        self.canvas.put(zero - len(signs.omega) - 1, 1, signs.omega, LABEL)
         self.taken |= {(self.width - 1 - n, middle - 1) for n in range(3)}
         self.taken |= {(zero - n, 1) for n in range(len(signs.omega) + 2)}
         for value, text in self._ticks(4.5):
@@ -255,11 +242,11 @@ class _Mapper:
 
     def _tick_across(self, col: int, text: str) -> None:
         if self._label(col - len(text) // 2, self.middle + 1, text):
-            self._put(col, self.middle, self.signs.tick_across, AXIS)
+            self.canvas.put(col, self.middle, self.signs.tick_across, AXIS)
 
     def _tick_down(self, row: int, text: str) -> None:
         if self._label(self.zero_column + 2, row, text):
-            self._put(self.zero_column, row, self.signs.tick_down, AXIS)
+            self.canvas.put(self.zero_column, row, self.signs.tick_down, AXIS)
 
     def _ticks(self, rows: float) -> list[tuple[float, str]]:
         """(rad/s, text) of the ticks of half an axis, at least so many rows apart."""
@@ -288,7 +275,7 @@ class _Mapper:
             number = max(poles, zeros)
             if poles and zeros and poles != zeros:
                 number = 1  # a number could be read as belonging to either
-            self._put(col, row, sign + (str(number) if number > 1 else ""), role)
+            self.canvas.put(col, row, sign + (str(number) if number > 1 else ""), role)
 
     def _title(self) -> None:
         signs = self.signs
@@ -301,10 +288,10 @@ class _Mapper:
         ]
         col = 0
         for sign, role, text in pieces:
-            self._put(col, 0, sign, role)
-            self._put(col + 2, 0, text, LABEL)
+            self.canvas.put(col, 0, sign, role)
+            self.canvas.put(col + 2, 0, text, LABEL)
             col += len(text) + 5
-        self._put(col, 0, scale[: self.width - col], LABEL)
+        self.canvas.put(col, 0, scale[: self.width - col], LABEL)
 
 
 def _away(value: float) -> int:

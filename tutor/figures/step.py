@@ -14,7 +14,7 @@ from .bode.chart import AXIS, CORNER, CURVE, EDGE, GRID, LABEL, SMALLEST, TICK, 
 from .canvas import braille
 from .canvas.axes import LevelAxis
 from .canvas.braille import Dots
-from .canvas.picture import runs
+from .canvas.canvas import Canvas
 
 MARGIN = 6
 _PREFIXES = ((1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p"))
@@ -129,14 +129,10 @@ def chart(
     times = axis.times()
     values = response.at(times)
     level, factor, prefix = _levels(response, values, [h.at(times) for h in also], rows)
-    chars = [[" "] * width for _ in range(height)]
-    roles = [[""] * width for _ in range(height)]
+    canvas = Canvas(width, height)
 
     def put(col: int, row: int, text: str, role: str) -> None:
-        for offset, char in enumerate(ascii_form(text) if ascii else text):
-            if 0 <= col + offset < width:
-                chars[row][col + offset] = char
-                roles[row][col + offset] = role if char != " " else ""
+        canvas.put(col, row, ascii_form(text) if ascii else text, role)
 
     ticks = {row: value for row, value in level.ticks() if row < rows}
     for row in range(rows):
@@ -147,10 +143,7 @@ def chart(
         put(MARGIN, end + 1, signs.level * columns, EDGE)
     dots = Dots(columns, rows)
     trace(dots, [level.dot(v / factor) for v in values])
-    for row, cells in enumerate(dots.rows):
-        for col, bits in enumerate(cells):
-            if bits:
-                put(MARGIN + col, row + 1, signs.dots[bits], CURVE)
+    canvas.lay(MARGIN, 1, dots, signs.dots, CURVE)
     over = response.overshoot
     if over is not None and over[0] <= axis.end:
         row = level.row(over[1] / factor)
@@ -171,10 +164,8 @@ def chart(
     unit = f"{prefix}V"
     put(MARGIN - 1 - len(unit), 0, unit, LABEL)
     _legend(response, signs, put, width)
-    lines = tuple("".join(row) for row in chars)
-    return StepChart(
-        lines, tuple(runs(roles)), (MARGIN, 1, columns, rows), None, level, axis, factor
-    )
+    plot = (MARGIN, 1, columns, rows)
+    return StepChart(canvas.lines, canvas.spans, plot, None, level, axis, factor)
 
 
 def trace(dots: Dots, ys: Sequence[int]) -> None:

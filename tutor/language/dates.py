@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from .texts import entry, fill, plain
 
@@ -15,6 +15,11 @@ _MONTH_FIRST = re.compile(r"([a-z]+)\.? +(\d{1,2})(?:st|nd|rd|th)?,?(?: +(\d{4})
 _AWAY = re.compile(r"in +(\d{1,4}) +(day|week)s?")
 _FURTHEST = 3660
 """Days ahead an exam may be; more is a slip of the pen."""
+
+
+def local_now() -> datetime:
+    """The time, in this machine's time zone."""
+    return datetime.now().astimezone()
 
 
 class DayError(ValueError):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import textwrap
+import unicodedata
 
 _TIE = "\u00a0"
 _TIED = re.compile(
@@ -22,3 +23,13 @@ def fold(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
         break_on_hyphens=False,
     )
     return [line.replace(_TIE, " ") for line in lines]
+
+
+def columns(text: str) -> int:
+    """Columns that a text takes: two for a wide sign, none for an accent on the one before."""
+    if text.isascii():
+        return len(text)
+    return sum(
+        0 if unicodedata.combining(sign) else 1 + (unicodedata.east_asian_width(sign) in "WF")
+        for sign in text
+    )

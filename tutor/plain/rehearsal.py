@@ -170,7 +170,7 @@ def rehearse(
         SystemExit: the learner has left it, to be gone on with (status 130).
     """
     from ..coach.rehearsal_run import begin, take_up
-    from ..screens.common.session import local_now
+    from ..language.dates import local_now
 
     clock = clock or local_now
     lines = PlainDrill.on_standard_streams(width, draw, keeper)

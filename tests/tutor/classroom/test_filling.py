@@ -186,7 +186,7 @@ async def test_a_whole_sheet_by_keyboard(tmp_path: Path, size: tuple[int, int]) 
             if asked.form is Form.CHOICE:
                 await pilot.press("abcdefghij"[[c.id for c in asked.choices].index(text)])
             elif asked.form is Form.SKETCH:
-                answering = app.screen.query_one("Answering")
+                answering = app.screen.query_one("AnswerControls")
                 answering.restore(text)  # type: ignore[attr-defined]
             else:
                 app.screen.focused.value = text  # type: ignore[union-attr]

@@ -32,8 +32,8 @@ def run(
     )
 
 
-def modules(code: str, stdin: str = "") -> set[str]:
-    """The modules loaded after some code ran in a fresh interpreter."""
+def modules(code: str, stdin: str = "", *, whole: bool = False) -> set[str]:
+    """The modules loaded after some code ran in a fresh interpreter, by first or whole names."""
     done = subprocess.run(
         [sys.executable, "-c", f"{code}\nimport sys\nprint('\\n' + ' '.join(sys.modules))"],
         input=stdin,
@@ -42,7 +42,8 @@ def modules(code: str, stdin: str = "") -> set[str]:
         check=True,
         timeout=60,
     )
-    return {name.split(".")[0] for name in done.stdout.splitlines()[-1].split()}
+    names = set(done.stdout.splitlines()[-1].split())
+    return names if whole else {name.split(".")[0] for name in names}
 
 
 def test_version_imports_nothing() -> None:

@@ -13,13 +13,13 @@ import pytest
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Rung
 from rungwise.tutor.coach.progress import COLUMNS, FORMAT, WEEKS, as_csv, as_object, progress_now
+from rungwise.tutor.documents.progress import map as progress_map
 from rungwise.tutor.learning.climb import Climb, Outcome
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import skill_of, skills
-from rungwise.tutor.screens.progress import map as progress_map
 from rungwise.tutor.store.keeper import Keeper
 
-from tests.tutor.cli.test_command import run
+from tests.tutor.cli.test_command import modules, run
 from tests.tutor.screens.learners import NOW, Memory, past
 
 KEPT = past(20, 3, ("radians-as-hertz", "two-pi-twice"))
@@ -128,6 +128,21 @@ def test_the_command_prints_a_page_json_and_csv(climbed: str) -> None:
     assert read["format"] == FORMAT and read["asked"] > 5 and read["exam"] == "2099-01-01"
     rows = list(csv.reader(io.StringIO(run("progress", "--csv", RUNGWISE_HOME=climbed).stdout)))
     assert tuple(rows[0]) == COLUMNS
+
+
+@pytest.mark.parametrize("form", ["", "--json", "--csv", "--html"])
+def test_no_form_of_it_needs_a_screen(
+    climbed: str, form: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("RUNGWISE_HOME", climbed)
+    words = ["rungwise", "progress", *filter(None, [form])]
+    loaded = modules(
+        f"import sys\nsys.argv = {words}\nfrom rungwise.tutor.cli.main import main\nmain()",
+        whole=True,
+    )
+    assert "rungwise.tutor.coach.progress" in loaded
+    assert not [name for name in loaded if name.split(".")[0] in ("textual", "rich")]
+    assert not [name for name in loaded if name.startswith("rungwise.tutor.screens")]
 
 
 def test_the_command_without_a_record(tmp_path: Path) -> None:

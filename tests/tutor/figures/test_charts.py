@@ -27,7 +27,7 @@ from scipy import signal
 
 from .test_schematic import random_ladder
 
-GOLDEN = Path(__file__).parent / "golden_figures"
+GOLDEN = Path(__file__).parents[2] / "golden" / "figures"
 
 
 def of(text: str) -> Response:

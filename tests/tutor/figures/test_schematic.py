@@ -32,7 +32,7 @@ from rungwise.tutor.figures.schematic.draw import draw, fit, fold
 
 from tests.support.picture_netlist import PictureError, read_picture, read_plain_picture
 
-GOLDEN = Path(__file__).parent / "golden_figures"
+GOLDEN = Path(__file__).parents[2] / "golden" / "figures"
 
 
 # --- what the circuit is, told independently of how it is drawn --------------------------

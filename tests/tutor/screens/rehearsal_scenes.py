@@ -51,7 +51,7 @@ def screen_of(pilot: Pilot[None]) -> RehearsalScreen:
 async def give(pilot: Pilot[None], *, rightly: bool) -> None:
     """Answer the question in hand."""
     screen = screen_of(pilot)
-    question = screen._asked
+    question = screen.body.asked
     assert question is not None
     words = right_text(question) if rightly else wrong_text(question)
     if question.rung is Rung.CORNER and not rightly:  # ω₀ given as f₀
@@ -75,11 +75,11 @@ async def some(pilot: Pilot[None], count: int) -> None:
         if screen.phase is not RehearsalPhase.ANSWER:
             break
         clock.on(seconds=17 + 5 * (number % 4))
-        sketch = screen._asked is not None and screen._asked.form is Form.SKETCH
+        sketch = screen.body.asked is not None and screen.body.asked.form is Form.SKETCH
         if number % 7 == 0 or (sketch and number % 4 == 0):
             await pilot.press("f4")
         else:
-            corner = screen._asked is not None and screen._asked.rung is Rung.CORNER
+            corner = screen.body.asked is not None and screen.body.asked.rung is Rung.CORNER
             await give(pilot, rightly=number % 4 != 0 and not corner)
     screen._tick()
     await settled(pilot)

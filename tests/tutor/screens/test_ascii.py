@@ -11,12 +11,14 @@ from hypothesis import strategies as st
 from rich.cells import cell_len
 from rich.segment import Segment
 from rungwise.tutor.language import ascii as lettering
-from rungwise.tutor.screens.compat.plain_signs import PlainSigns, plain
+from rungwise.tutor.screens.compat.plain_signs import PlainSigns
 from rungwise.tutor.screens.pictures.bode import BodeView
 from textual.color import Color
 from textual.pilot import Pilot
 
 from .stage import LARGE, MEDIUM, SMALL, answer_rightly, climb, question, settled, stage, text
+
+plain = lettering.AsciiCells(cell_len).of
 
 
 @pytest.fixture

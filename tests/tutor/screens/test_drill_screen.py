@@ -104,7 +104,7 @@ async def test_nonsense_is_explained_and_not_counted() -> None:
         await type_in(pilot, "bananas")
         assert "Not understood:" in text(pilot) and "bananas" in notes(pilot)
         assert climb(pilot).current.wrong_tries == 0
-        assert question(pilot) is drill(pilot)._asked
+        assert question(pilot) is drill(pilot).body.asked
 
 
 async def test_typing_is_echoed_as_it_is_read() -> None:
@@ -156,13 +156,13 @@ async def test_a_surrender_shows_the_answer_and_waits(form: Form) -> None:
             else right_text(asked)
         )
         assert f"The answer: {shown}" in squeezed(pilot)
-        assert drill(pilot)._asked is asked  # still there to be read
+        assert drill(pilot).body.asked is asked  # still there to be read
         assert drill(pilot).focused is drill(pilot).query_one(OnwardLine)
         for key in ("f2", "f3", "f4", "x", "7"):  # nothing else counts while it is read
             await pilot.press(key)
         assert climb(pilot).position == place + 1
         await pilot.press("enter")
-        assert drill(pilot)._asked is question(pilot)
+        assert drill(pilot).body.asked is question(pilot)
 
 
 async def test_no_key_on_the_screen_before_an_answer_or_a_surrender() -> None:

@@ -59,7 +59,7 @@ async def test_the_first_of_a_family_is_worked_from_the_first_step_to_the_last()
             assert isinstance(pilot.app.focused, OnwardLine)
             question = state.question
             if question.form not in (Form.CHOICE, Form.SKETCH):
-                assert screen._answering.draft == right_text(question)
+                assert screen.body.controls.draft == right_text(question)
             await pilot.press("f2", "f3", "f4")  # no hint, answer or skip where nothing is asked
             await pilot.press("enter")
             await settled(pilot)
@@ -77,7 +77,7 @@ async def test_t_hands_the_climb_over() -> None:
         await settled(pilot)
         assert climb.position == 1 and screen.phase is DrillPhase.ANSWER
         assert climb.rungs[0].outcome is Outcome.WORKED
-        assert screen._answering.draft == ""  # what was shown is not there to be copied
+        assert screen.body.controls.draft == ""  # what was shown is not there to be copied
         await pilot.press("f4")
         await settled(pilot)
         assert climb.rungs[1].outcome is Outcome.SKIPPED and screen.phase is DrillPhase.ANSWER

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from hypothesis import given
 from hypothesis import strategies as st
-from rungwise.tutor.screens.answers.history import MOST, History
+from rungwise.tutor.drafting.undo import REMEMBERED as MOST
+from rungwise.tutor.screens.answers.history import History
 
 TEXTS = st.lists(st.text("ab 1", max_size=6), max_size=30)
 

@@ -34,7 +34,7 @@ async def test_the_map_tells_of_the_skill_picked(size: tuple[int, int]) -> None:
         assert screen.progress is not None
         for keys in ((), ("up",), ("left", "left"), ("down", "down", "right")):
             await pilot.press(*keys)
-            from rungwise.tutor.screens.progress.map import skill_at
+            from rungwise.tutor.documents.progress.map import skill_at
 
             skill = skill_at(screen._spot)
             assert skill is not None

@@ -65,7 +65,7 @@ def exam_of(pilot: Pilot[None]) -> RehearsalScreen:
 async def give(pilot: Pilot[None], *, rightly: bool = True) -> None:
     """Answer the question on the screen by keyboard; a sketch as its pad submits it."""
     screen = exam_of(pilot)
-    question = screen._asked
+    question = screen.body.asked
     assert question is not None
     words = right_text(question) if rightly else wrong_text(question)
     if question.form is Form.CHOICE:
@@ -85,7 +85,7 @@ async def through(pilot: Pilot[None]) -> None:
     gone = sum(screen.going.rehearsal.reached)  # type: ignore[union-attr]
     while screen.phase is RehearsalPhase.ANSWER:
         turn = screen.going.rehearsal.at % 3  # type: ignore[union-attr]
-        sketch = screen._asked is not None and screen._asked.form is Form.SKETCH
+        sketch = screen.body.asked is not None and screen.body.asked.form is Form.SKETCH
         if turn == 2 or (turn == 1 and sketch):
             await pilot.press("f4")
         else:
@@ -130,7 +130,7 @@ async def test_no_mark_is_shown_until_it_is_handed_in(
 async def test_what_cannot_be_read_is_said_and_the_question_stays(tmp_path: Path) -> None:
     async with rehearsing(tmp_path, MEDIUM) as (pilot, _):
         screen = exam_of(pilot)
-        while screen._asked is not None and screen._asked.form is not Form.COUNT:
+        while screen.body.asked is not None and screen.body.asked.form is not Form.COUNT:
             await pilot.press("f4")
         exam = screen.going.rehearsal  # type: ignore[union-attr]
         before = exam.at
@@ -192,7 +192,7 @@ async def test_leaving_stops_the_clock_and_one_key_goes_on(tmp_path: Path) -> No
     async with rehearsing(tmp_path, MEDIUM) as (pilot, clock):
         screen = exam_of(pilot)
         await give(pilot)
-        while screen._asked is not None and screen._asked.form in (Form.CHOICE, Form.SKETCH):
+        while (asked := screen.body.asked) is not None and asked.form in (Form.CHOICE, Form.SKETCH):
             await pilot.press("f4")
         clock.on(seconds=50)
         screen._tick()

@@ -106,7 +106,7 @@ async def test_ten_minutes_end_after_the_problem_in_hand(
         assert isinstance(drill, DrillScreen)
         assert say("minutes", count=10) in text(pilot).splitlines()[0]
         clock.on(minutes=6)
-        drill._minute()
+        drill.next._minute()
         await pilot.pause()
         assert say("minutes", count=4) in text(pilot).splitlines()[0]
         await to_the_top(pilot)
@@ -114,7 +114,7 @@ async def test_ten_minutes_end_after_the_problem_in_hand(
         assert pilot.app.screen is drill and drill.climb is not None
         assert not drill.climb.done
         clock.on(minutes=5)
-        drill._minute()
+        drill.next._minute()
         await pilot.pause()
         assert say("minutes-over") in text(pilot).splitlines()[0]
         await to_the_top(pilot)

@@ -12,7 +12,7 @@ from ....problems.analysis.response import FilterType, Response
 from ...language.texts import fill
 from ..canvas.axes import FrequencyAxis, LevelAxis
 from ..canvas.braille import NEAR, Dots
-from ..canvas.picture import Span, runs
+from ..canvas.picture import Span
 from . import legend as bode_legend
 from .marks import ChartMarks
 from .paper import (
@@ -165,9 +165,8 @@ class _Plotter:
             marks.joints(shown)
         self._frame(columns, rows)
         bode_legend.write(self.sheet, whole)
-        lines = tuple("".join(row) for row in self.sheet.chars)
         plot = (self.margin, self.head, columns, rows)
-        return Chart(lines, tuple(runs(self.sheet.roles)), plot, self.axis, self.level)
+        return Chart(self.sheet.lines, self.sheet.spans, plot, self.axis, self.level)
 
     # --- ranges ----------------------------------------------------------------------
 

@@ -16,7 +16,7 @@ from ....problems.analysis.response import Response
 from ..canvas import braille
 from ..canvas.axes import FrequencyAxis, LevelAxis
 from ..canvas.braille import BASE, NEAR, Dots
-from ..canvas.picture import runs
+from ..canvas.canvas import Canvas
 from .paper import CURVE, EDGE_SIGNS, Chart
 
 MARKER = "marker"
@@ -97,22 +97,18 @@ def over(
     if chart.level is None:
         return chart
     left, top, columns, rows = chart.plot
-    chars = [list(line) for line in chart.lines]
-    roles = [[""] * chart.width for _ in chart.lines]
-    for span in chart.spans:
-        roles[span.row][span.col : span.col + span.length] = [span.role] * span.length
+    canvas = Canvas.of(chart)
     layers = _layers(chart.level, traces, columns, rows, factor)
-    own = _drawn(chars, roles, chart) if traces else {}
+    own = _drawn(canvas, chart) if traces else {}
     for trace, dots in layers:
-        _merge(chars, roles, dots, (left, top), trace.role, ascii)
+        _merge(canvas, dots, (left, top), trace.role, ascii)
     if traces:
         curves = [(letter, HAND, own)] if letter else []
         curves += [(trace.letter, trace.role, _reaches(dots)) for trace, dots in layers]
-        _letters(chars, roles, chart, curves)
+        _letters(canvas, chart, curves)
     if marker is not None and chart.frequency is not None:
-        _mark(chars, roles, chart, marker, ascii)
-    lines = tuple("".join(row) for row in chars)
-    return replace(chart, lines=lines, spans=tuple(runs(roles)))
+        _mark(canvas, chart, marker, ascii)
+    return replace(chart, lines=canvas.lines, spans=canvas.spans)
 
 
 def _layers(
@@ -161,8 +157,7 @@ def _path(start: int, end: int) -> list[int]:
 
 
 def _merge(
-    chars: list[list[str]],
-    roles: list[list[str]],
+    canvas: Canvas,
     dots: Dots,
     origin: tuple[int, int],
     role: str,
@@ -170,7 +165,7 @@ def _merge(
 ) -> None:
     left, top = origin
     for row, cells in enumerate(dots.rows):
-        line, parts = chars[top + row], roles[top + row]
+        line, parts = canvas.chars[top + row], canvas.roles[top + row]
         for col, bits in enumerate(cells, left):
             if not bits:
                 continue
@@ -187,8 +182,7 @@ def _merge(
 
 
 def _letters(
-    chars: list[list[str]],
-    roles: list[list[str]],
+    canvas: Canvas,
     chart: Chart,
     curves: Sequence[tuple[str, str, dict[int, tuple[int, int]]]],
 ) -> None:
@@ -205,7 +199,7 @@ def _letters(
             reaches = [other[col] for n, _, other in curves if n != name and col in other]
             gap = min((_apart((first, last), r) for r in reaches), default=8)
             for row in (first // 4 - 1, last // 4 + 1):
-                if not 0 <= row < rows or roles[top + row][left + col] in (CURVE, MARKER):
+                if not 0 <= row < rows or canvas.roles[top + row][left + col] in (CURVE, MARKER):
                     continue
                 if any(abs(col - c) < 3 and abs(row - r) < 2 for c, r in used):
                     continue
@@ -218,8 +212,8 @@ def _letters(
         if best is not None:
             _, col, row = best
             used.append((col, row))
-            chars[top + row][left + col] = name
-            roles[top + row][left + col] = role
+            canvas.chars[top + row][left + col] = name
+            canvas.roles[top + row][left + col] = role
 
 
 def _apart(one: tuple[int, int], other: tuple[int, int]) -> int:
@@ -239,23 +233,20 @@ def _reaches(dots: Dots) -> dict[int, tuple[int, int]]:
     return found
 
 
-def _drawn(
-    chars: list[list[str]], roles: list[list[str]], chart: Chart
-) -> dict[int, tuple[int, int]]:
+def _drawn(canvas: Canvas, chart: Chart) -> dict[int, tuple[int, int]]:
     """The same of the chart's own curve."""
     left, top, columns, rows = chart.plot
     dots = Dots(columns, rows)
     for row in range(rows):
         for col in range(columns):
-            if roles[top + row][left + col] == CURVE:
-                bits = ord(chars[top + row][left + col]) - BASE
+            if canvas.roles[top + row][left + col] == CURVE:
+                bits = ord(canvas.chars[top + row][left + col]) - BASE
                 dots.rows[row][col] = bits if 0 <= bits < 256 else 0xFF
     return _reaches(dots)
 
 
 def _mark(
-    chars: list[list[str]],
-    roles: list[list[str]],
+    canvas: Canvas,
     chart: Chart,
     frequency: float,
     ascii: bool,  # noqa: A002
@@ -271,14 +262,15 @@ def _mark(
         row
         for row in range(rows)
         # An edge's sign lies on the curve, the line of its level does not.
-        if roles[top + row][left + col] == CURVE or chars[top + row][left + col] in EDGE_SIGNS
+        if canvas.roles[top + row][left + col] == CURVE
+        or canvas.chars[top + row][left + col] in EDGE_SIGNS
     ]
     for row in range(rows):
-        role = roles[top + row][left + col]
+        role = canvas.roles[top + row][left + col]
         if role != CURVE and not role.startswith(OTHER):
-            chars[top + row][left + col] = line
-            roles[top + row][left + col] = MARKER
+            canvas.chars[top + row][left + col] = line
+            canvas.roles[top + row][left + col] = MARKER
     if lit:
         middle = lit[len(lit) // 2]
-        chars[top + middle][left + col] = dot
-        roles[top + middle][left + col] = MARKER
+        canvas.chars[top + middle][left + col] = dot
+        canvas.roles[top + middle][left + col] = MARKER

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from ...language.ascii import ascii_form
 from ..canvas import braille
 from ..canvas.axes import FrequencyAxis, LevelAxis
+from ..canvas.canvas import Canvas
 from ..canvas.picture import Picture
 
 GRID = "grid"
@@ -111,30 +112,15 @@ EDGE_SIGNS = (UNICODE.edge, ASCII.edge, UNICODE.peak, ASCII.peak)
 
 
 @dataclass
-class ChartPaper:
-    """Rows of characters and of their roles."""
+class ChartPaper(Canvas):
+    """A canvas with the signs of one way of drawing."""
 
-    width: int
-    height: int
     signs: Signs
-    chars: list[list[str]] = field(init=False)
-    roles: list[list[str]] = field(init=False)
-
-    def __post_init__(self) -> None:
-        self.chars = [[" "] * self.width for _ in range(self.height)]
-        self.roles = [[""] * self.width for _ in range(self.height)]
 
     @property
     def ascii(self) -> bool:
         """Whether only ASCII is drawn."""
         return self.signs is ASCII
-
-    def put(self, col: int, row: int, text: str, role: str) -> None:
-        """Write over whatever is there; what lies outside is cut."""
-        for offset, char in enumerate(text):
-            if 0 <= col + offset < self.width:
-                self.chars[row][col + offset] = char
-                self.roles[row][col + offset] = role if char != " " else ""
 
     def clear(self, col: int, row: int, length: int, left: int = 0) -> bool:
         """Whether words of this length hide nothing but grid, not before column ``left``."""

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-BASE = 0x2800
+from ...language.ascii import BRAILLE, DOTS
+
+BASE = BRAILLE
 COLUMNS = 2
 ROWS = 4
 BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
@@ -11,23 +13,8 @@ BITS = ((0x01, 0x08), (0x02, 0x10), (0x04, 0x20), (0x40, 0x80))
 FULL_COLUMN = (0x47, 0xB8)
 """All four dots of the left, of the right column of a cell."""
 
-# For terminals without braille: which of nine ASCII shapes stands for a pattern.
-_UPPER, _MIDDLE, _LOWER = 0x09, 0x36, 0xC0
-
-
-def _ascii(bits: int) -> str:
-    if not bits:
-        return " "
-    upper, middle, lower = bits & _UPPER, bits & _MIDDLE, bits & _LOWER
-    if upper and lower:
-        return "|"
-    if middle:
-        return "+" if bits.bit_count() > 4 else "*"
-    return "'" if upper else "."
-
-
 UNICODE = [chr(BASE + bits) if bits else " " for bits in range(256)]
-ASCII = [_ascii(bits) for bits in range(256)]
+ASCII = DOTS
 
 
 def _near(bits: int) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 
+from ..canvas.canvas import Canvas
 from ..canvas.picture import Span, runs
 from .layout import extent
 from .parts import MARKED, MARKED_LABEL, WIRE, Primitive, Symbol, TextPart, Wire
@@ -19,8 +20,7 @@ def ink(
     left, top, right, bottom = extent(items, symbols)
     width, height = right - left + 1, bottom - top + 1
     bits = [[0] * width for _ in range(height)]
-    chars = [[" "] * width for _ in range(height)]
-    roles = [[""] * width for _ in range(height)]
+    canvas = Canvas(width, height)
     marks = [[""] * width for _ in range(height)]
     for item in items:
         if isinstance(item, Wire):
@@ -28,15 +28,12 @@ def ink(
     for y, row in enumerate(bits):
         for x, directions in enumerate(row):
             if directions:
-                chars[y][x] = symbols.wires[directions]
-                roles[y][x] = WIRE
+                canvas.put(x, y, symbols.wires[directions], WIRE)
 
     def put(x: int, y: int, text: str, role: str, mark: str) -> None:
-        for offset, char in enumerate(text):
-            chars[y][x + offset] = char
-            roles[y][x + offset] = role if char != " " else ""
-            if mark:
-                marks[y][x + offset] = mark
+        canvas.put(x, y, text, role)
+        if mark:
+            marks[y][x : x + len(text)] = [mark] * len(text)
 
     for item in items:
         if isinstance(item, Symbol):
@@ -51,8 +48,7 @@ def ink(
             put(x, y, item.text, item.role, mark)
             if mark and item.mark:
                 put(x - 1, y, symbols.mark, MARKED, MARKED)
-    spans = [*runs(roles), *runs(marks)]
-    return ["".join(row) for row in chars], spans
+    return list(canvas.lines), [*canvas.spans, *runs(marks)]
 
 
 def _lay(wire: Wire, bits: list[list[int]], left: int, top: int) -> None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from itertools import pairwise
 from types import MappingProxyType
 
@@ -21,7 +21,7 @@ from ..bode.chart import AXIS, CORNER, GRID, LABEL, SMALLEST, TICK, Chart
 from ..canvas import braille
 from ..canvas.axes import FrequencyAxis, LevelAxis
 from ..canvas.braille import Dots
-from ..canvas.picture import runs
+from ..canvas.canvas import Canvas
 from .course import REACH, Frame, amount, phase_at, points, value_at
 
 MINE = "mine"
@@ -129,8 +129,6 @@ class _Drawer:
     right: StickPlot | None
     marks: Mapping[str, bool]
     drawn: bool = True
-    chars: list[list[str]] = field(default_factory=list)
-    roles: list[list[str]] = field(default_factory=list)
 
     def chart(self) -> Chart:
         """Lay the layers on top of each other."""
@@ -143,8 +141,7 @@ class _Drawer:
         self.axis = FrequencyAxis(low, self.axis.per_decade, self.columns)
         self.ends = (float(10**self.axis.low), float(10**self.axis.high))
         self.level = self._level_axis()
-        self.chars = [[" "] * self.width for _ in range(self.height)]
-        self.roles = [[""] * self.width for _ in range(self.height)]
+        self.canvas = Canvas(self.width, self.height)
         self._grid()
         self._lines()
         self._frame()
@@ -156,9 +153,8 @@ class _Drawer:
         if self.drawn:
             self._handles()
         self._head()
-        lines = tuple("".join(row) for row in self.chars)
         plot = (MARGIN, 1, self.columns, self.rows)
-        return Chart(lines, tuple(runs(self.roles)), plot, self.axis, self.level)
+        return Chart(self.canvas.lines, self.canvas.spans, plot, self.axis, self.level)
 
     @property
     def gain(self) -> bool:
@@ -187,10 +183,7 @@ class _Drawer:
     # --- layers ----------------------------------------------------------------------
 
     def _put(self, col: int, row: int, text: str, role: str) -> None:
-        for offset, char in enumerate(text):
-            if 0 <= col + offset < self.width and 0 <= row < self.height:
-                self.chars[row][col + offset] = char
-                self.roles[row][col + offset] = role if char != " " or role == HELD else ""
+        self.canvas.put(col, row, text, role, solid=role == HELD)
 
     def _grid(self) -> None:
         signs = self.signs
@@ -346,7 +339,7 @@ class _Drawer:
 
     def _clear(self, first: int, last: int, row: int) -> None:
         """Blank these columns, and what is left of a label that reaches into them."""
-        line = self.chars[row]
+        line = self.canvas.chars[row]
         while first > 0 and line[first - 1] != " " and line[first] != " ":
             first -= 1
         while last < self.width and line[last - 1] != " " and line[last] != " ":
@@ -476,7 +469,7 @@ class _Drawer:
                 held = self.held == Handle.START
                 if held:
                     self._put(col, row, signs.start_held, HELD)
-                elif self.roles[row][col] not in (HELD, HANDLE):
+                elif self.canvas.roles[row][col] not in (HELD, HANDLE):
                     self._put(col, row, signs.start, HANDLE)
 
     def _head(self) -> None:

@@ -16,7 +16,8 @@ from ...drafting.map import PAIRED, PlacedRoot, counts
 from ...language.ascii import ascii_form
 from ...language.texts import fill
 from ..bode.chart import AXIS, GRID, LABEL, Chart
-from ..canvas.picture import Span, runs
+from ..canvas.canvas import Canvas
+from ..canvas.picture import Span
 from ..splane import POLE, ZERO
 from .line import BAD, GOOD, HAND, HELD, RIGHT
 
@@ -132,24 +133,20 @@ class _Drawer:
     title: str
     right: MapSketch | None
     marks: Mapping[str, bool]
-    chars: list[list[str]] = field(default_factory=list)
-    roles: list[list[str]] = field(default_factory=list)
     zones: list[RegionBox] = field(default_factory=list)
 
     def chart(self) -> Chart:
         """Axes, regions, roots, title."""
         self.zero, self.middle = _axes(self.width, self.height)
         self.boxes = boxes(self.width, self.height)
-        self.chars = [[" "] * self.width for _ in range(self.height)]
-        self.roles = [[""] * self.width for _ in range(self.height)]
+        self.canvas = Canvas(self.width, self.height)
         self._axis_lines()
         for region, box in self.boxes.items():
             self._region(region, box)
             self._roots(region, box)
         self._head()
-        lines = tuple("".join(row) for row in self.chars)
-        spans = [*runs(self.roles), *self._ground()]
-        return Chart(lines, tuple(spans), (0, 1, self.width, self.height - 1))
+        spans = (*self.canvas.spans, *self._ground())
+        return Chart(self.canvas.lines, spans, (0, 1, self.width, self.height - 1))
 
     def _ground(self) -> Iterator[Span]:
         """The ground of the selected region; it lies under what is drawn there."""
@@ -158,16 +155,13 @@ class _Drawer:
                 start = zone.left
                 for col in range(zone.left, min(zone.right, self.width - 1) + 2):
                     ends = col > min(zone.right, self.width - 1)
-                    if ends or self.roles[row][col] == HELD:
+                    if ends or self.canvas.roles[row][col] == HELD:
                         if col > start:
                             yield Span(row, start, col - start, ZONE)
                         start = col + 1
 
     def _put(self, col: int, row: int, text: str, role: str) -> None:
-        for offset, char in enumerate(text):
-            if 0 <= col + offset < self.width and 0 <= row < self.height:
-                self.chars[row][col + offset] = char
-                self.roles[row][col + offset] = role if char != " " or role == HELD else ""
+        self.canvas.put(col, row, text, role, solid=role == HELD)
 
     def _axis_lines(self) -> None:
         signs = self.signs

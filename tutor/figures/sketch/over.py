@@ -11,7 +11,8 @@ from ...language.texts import fill
 from ..bode.chart import ASYMPTOTE, CURVE, GRID, Chart
 from ..canvas import braille
 from ..canvas.braille import BASE, NEAR, Dots
-from ..canvas.picture import Span, runs
+from ..canvas.canvas import Canvas
+from ..canvas.picture import Span
 from .course import points
 from .line import MINE
 
@@ -48,30 +49,25 @@ def over(chart: Chart, drawing: StickPlot, *, ascii: bool = False) -> Chart:  # 
                 share = step / steps
                 dots.dot(round(x + (x2 - x) * share), round(y + (y2 - y) * share))
         walked += steps
-    chars = [list(line) for line in chart.lines]
-    roles = [[""] * chart.width for _ in chart.lines]
-    for span in chart.spans:
-        roles[span.row][span.col : span.col + span.length] = [span.role] * span.length
+    canvas = Canvas.of(chart)
     table = braille.ASCII if ascii else braille.UNICODE
     for row, cells in enumerate(dots.rows):
         for col, bits in enumerate(cells, left):
             if not bits:
                 continue
-            role, under = roles[top + row][col], ord(chars[top + row][col]) - BASE
+            role, under = canvas.roles[top + row][col], ord(canvas.chars[top + row][col]) - BASE
             if role in ("", GRID):
-                chars[top + row][col], roles[top + row][col] = table[bits], MINE
+                canvas.chars[top + row][col], canvas.roles[top + row][col] = table[bits], MINE
             elif role in _KEPT and 0 <= under < 256 and not ascii:
                 if role == CURVE:
                     bits &= ~NEAR[under]  # dots that touch the curve would only blur it
-                chars[top + row][col] = chr(BASE + (under | bits))
-    _name(chars, roles, chart, drawing, ascii)
-    lines = tuple("".join(line) for line in chars)
-    return replace(chart, lines=lines, spans=tuple(runs(roles)))
+                canvas.chars[top + row][col] = chr(BASE + (under | bits))
+    _name(canvas, chart, drawing, ascii)
+    return replace(chart, lines=canvas.lines, spans=canvas.spans)
 
 
 def _name(
-    chars: list[list[str]],
-    roles: list[list[str]],
+    canvas: Canvas,
     chart: Chart,
     drawing: StickPlot,
     ascii: bool,  # noqa: A002
@@ -99,13 +95,13 @@ def _name(
                 continue
             if start < 1 or start + len(text) >= columns:
                 continue
-            beside = roles[top + row][left + middle - 3 : left + middle + 4]
+            beside = canvas.roles[top + row][left + middle - 3 : left + middle + 4]
             if lone and MINE not in beside:
                 continue
             first = left + start
-            if set(roles[top + row + away][first - 1 : first + len(text) + 1]) <= {"", GRID}:
-                chars[top + row + away][first : first + len(text)] = text
-                roles[top + row + away][first : first + len(text)] = [MINE] * len(text)
+            if set(canvas.roles[top + row + away][first - 1 : first + len(text) + 1]) <= {"", GRID}:
+                canvas.chars[top + row + away][first : first + len(text)] = text
+                canvas.roles[top + row + away][first : first + len(text)] = [MINE] * len(text)
                 return
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-MOST = 200
-"""States kept."""
+from ...drafting.undo import Undo
 
 State = tuple[str, int]
 """A text and the cursor's place in it."""
@@ -17,14 +16,12 @@ class History:
     """
 
     def __init__(self) -> None:
-        self._past: list[State] = []
-        self._future: list[State] = []
+        self._changes = Undo[State]()
         self.start()
 
     def start(self) -> None:
         """Forget everything: a new and empty line has begun."""
-        self._past.clear()
-        self._future.clear()
+        self._changes.forget()
         self._now: State = ("", 0)
         self._run = ""
 
@@ -35,9 +32,8 @@ class History:
             return
         run = self._kind(before, text)
         if not run or run != self._run:
-            self._past.append(self._now)
-            del self._past[:-MOST]
-        self._future.clear()
+            self._changes.note(self._now)
+        self._changes.go_on()
         place = _changed_to(before, text)
         blank = run == "typed" and text[place - 1 : place].isspace()
         self._run = "" if blank else run
@@ -52,19 +48,16 @@ class History:
 
     def undo(self) -> State | None:
         """The state before the last step, which becomes the present one."""
-        return self._go(self._past, self._future)
+        return self._go(self._changes.undo(self._now))
 
     def redo(self) -> State | None:
         """The state that was undone last, which becomes the present one."""
-        return self._go(self._future, self._past)
+        return self._go(self._changes.redo(self._now))
 
-    def _go(self, source: list[State], other: list[State]) -> State | None:
-        if not source:
-            return None
-        other.append(self._now)
-        self._now = source.pop()
-        self._run = ""
-        return self._now
+    def _go(self, found: State | None) -> State | None:
+        if found is not None:
+            self._now, self._run = found, ""
+        return found
 
 
 def _changed_to(before: str, after: str) -> int:

@@ -8,7 +8,10 @@ from textual import events
 from textual.content import Content
 from textual.widget import Widget
 
-Builder = Callable[[int, int], list[Content]]
+from ...figures.canvas.styled import StyledLine
+from .styled import shown
+
+Builder = Callable[[int, int], list[StyledLine]]
 """Builds the lines of a page for a room of so many columns and rows."""
 
 
@@ -20,7 +23,7 @@ class OpeningPage(Widget):
     def __init__(self, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
         self._build: Builder | None = None
-        self._lines: list[Content] = []
+        self._lines: list[StyledLine] = []
         self._built: tuple[int, int] | None = None
         self._first = 0
 
@@ -49,7 +52,7 @@ class OpeningPage(Widget):
         if self._built != (width, height):
             self._lines, self._built = self._build(width, height), (width, height)
         self._first = max(0, min(self._first, len(self._lines) - height))
-        lines = self._lines[self._first : self._first + height]
+        lines = [shown(line) for line in self._lines[self._first : self._first + height]]
         if self._first > 0:
             lines[0] = self._marked(lines[0], "▴", width)
         if self._first + height < len(self._lines):

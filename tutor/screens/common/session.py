@@ -6,16 +6,13 @@ from collections.abc import Callable
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from ...language.dates import local_now as local_now
+
 if TYPE_CHECKING:
     from textual.app import App
 
     from ...learning.climb import Event, Listener
     from ...store.keeper import Keeper
-
-
-def local_now() -> datetime:
-    """The time, in this machine's time zone."""
-    return datetime.now().astimezone()
 
 
 def keeper_of(app: App[Any]) -> Keeper | None:

@@ -4,52 +4,56 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Protocol
 
 from textual import on, work
 from textual.message import Message
-from textual.screen import Screen
+from textual.widget import Widget
 
 from ...language.texts import Words, fill
-from ...learning.climb import Climb, Listener
+from ...learning.climb import Climb
 from ...learning.request import ProblemRequest
 from ..common.notes import Notes
-from ..common.session import LateListener, keeper_of, keeps, now_in
+from ..common.session import LateListener, keeper_of, now_in
 from ..common.topline import TopLine
 
 if TYPE_CHECKING:
     from textual.timer import Timer
     from textual.worker import Worker
 
-    from ....problems.questions.model import Problem
-    from ...coach.headstart import Made
     from ...coach.planner import SessionPlan
     from ...coach.session_sum import SummingUp
     from ...learning.session import Remaining
 
 
-class SessionScreen(Screen[None]):
-    """A screen that leads from one climb to the next.
+class ClimbsProblems(Protocol):
+    """What is asked of the screen on which problems are climbed."""
+
+    wish: ProblemRequest
+    climb: Climb | None
+
+    def fetch(self, wish: ProblemRequest) -> None:
+        """Climb the problem of this wish as soon as it is made."""
+
+    def clear(self) -> None:
+        """Show that a problem is being drawn."""
+
+    def prepare(self, wish: ProblemRequest) -> Worker[None]:
+        """Make the problem of a wish beside the screen."""
+
+
+class NextProblem(Widget):
+    """The unseen part of the drill that leads from one climb to the next.
 
     Without a plan the seeds count on, and the next problem is made while this one is climbed.
     What a plan says hangs on how the climb goes, so it is asked at its top.
+
+    Args:
+        drill: Where problems are climbed.
+        plan: Says which problem comes after which; without one the seeds count on.
     """
 
-    wish: ProblemRequest
-    plan: SessionPlan | None = None
-    climb: Climb | None = None
-    spare: tuple[ProblemRequest, Problem] | None = None
-    """A problem that was made before it is climbed."""
-    following: ProblemRequest | None = None
-    """The problem after the one being climbed, as far as it is known."""
-    over: SummingUp | None = None
-    """What the sitting came to, once it has done its work."""
-    _climbs: Sequence[Climb] = ()
-    _remaining: Remaining | None = None
-    _where = ""
-    _ticking: Timer | None = None
-    _beyond = False
-    """Whether the learner goes on though the sitting had done its work."""
+    DEFAULT_CSS = "NextProblem { display: none; }"
 
     class Planned(Message):
         """It is known which problem comes next."""
@@ -74,42 +78,25 @@ class SessionScreen(Screen[None]):
             super().__init__()
             self.climb = climb
 
-    def fetch(self, wish: ProblemRequest) -> None:
-        """Climb the problem of this wish as soon as it is made."""
-        raise NotImplementedError
+    def __init__(self, drill: ClimbsProblems, plan: SessionPlan | None) -> None:
+        super().__init__()
+        self._drill = drill
+        self.plan = plan
+        self.following: ProblemRequest | None = None
+        """The problem after the one being climbed, as far as it is known."""
+        self.over: SummingUp | None = None
+        """What the sitting came to, once it has done its work."""
+        self._climbs: Sequence[Climb] = ()
+        self._remaining: Remaining | None = None
+        self._where = ""
+        self._ticking: Timer | None = None
+        self._beyond = False
+        """Whether the learner goes on though the sitting had done its work."""
 
-    def clear(self) -> None:
-        """Show that a problem is being drawn."""
-        raise NotImplementedError
-
-    def prepare(self, wish: ProblemRequest) -> Worker[None]:
-        """Make the problem of a wish beside the screen."""
-        raise NotImplementedError
-
-    def sit(self, wish: ProblemRequest, plan: SessionPlan | None, made: Made | None = None) -> None:
-        """Climb the problem of this wish, made already or not, and after it what the plan says."""
+    def follow(self, plan: SessionPlan | None) -> None:
+        """Go by another plan from the next climb on."""
         self.plan = plan
         self.over = self._remaining = None
-        if made is not None:
-            self.spare = (made.wish, made.problem())
-        self.fetch(wish)
-
-    def drafted(self) -> tuple[str, int] | None:
-        """What is typed and not submitted, and on which rung, counted from 0."""
-        raise NotImplementedError
-
-    def hearing(self, wish: ProblemRequest) -> LateListener | None:
-        """Who hears of a new climb, where a record is kept."""
-        if not keeps(self.app):
-            return None
-
-        def begin() -> Listener:
-            keeper = keeper_of(self.app)
-            assert keeper is not None
-            keeper.drafting = self.drafted
-            return keeper.begin(wish)
-
-        return LateListener(begin)
 
     def begun(self, climb: Climb, hearing: LateListener | None) -> None:
         """A climb has begun: get ready what comes next.
@@ -120,14 +107,14 @@ class SessionScreen(Screen[None]):
         """
         problem = climb.problem
         if self.plan is None:
-            self.following = self.wish.next()
+            self.following = self._drill.wish.next()
             # After the paint, so that nothing stands between the learner and the question.
-            self.call_after_refresh(self.prepare, self.following)
+            self.call_after_refresh(self._drill.prepare, self.following)
         else:
             self.following = None
             if self.plan.sitting is None:
                 self._begin_sitting(self.plan)
-            self.plan.take(replace(self.wish, level=problem.level, family=problem.family))
+            self.plan.take(replace(self._drill.wish, level=problem.level, family=problem.family))
         if hearing is not None:
             self.call_after_refresh(self._turn, hearing, climb)
 
@@ -145,15 +132,15 @@ class SessionScreen(Screen[None]):
             left = plan.sitting.left(now)
             if left is not None and not left:  # the time ran out after the last rung
                 self.following = None
-                self.clear()
+                self._drill.clear()
                 self._reckon(plan, tuple(self._climbs))
                 return
         if self.over is not None:
             self._sum_up(self.over)
         elif self.following is not None:
-            self.fetch(self.following)
+            self._drill.fetch(self.following)
         else:
-            self.clear()
+            self._drill.clear()
 
     @work(thread=True, group="plan")
     def _ask_plan(self, climb: Climb, plan: SessionPlan) -> None:
@@ -195,7 +182,7 @@ class SessionScreen(Screen[None]):
         if message.plan is not self.plan:
             return
         self._remaining, self.over = message.remaining, message.over
-        if self.over is not None and self.climb is None:
+        if self.over is not None and self._drill.climb is None:
             self._sum_up(self.over)  # it was waited for
         else:
             self._minute()
@@ -214,7 +201,7 @@ class SessionScreen(Screen[None]):
             left = words(sitting, self._remaining, now_in(self.app))
             if left:
                 place = fill("opening", "sitting.place", [("place", place), ("left", left)])
-        self.query_one(TopLine).place = place
+        self.screen.query_one(TopLine).place = place
 
     def _sum_up(self, over: SummingUp) -> None:
         from .session_end import SummingUpScreen
@@ -226,12 +213,12 @@ class SessionScreen(Screen[None]):
         plan, self.over = self.plan, None
         if go_on and plan is not None:
             self._begin_sitting(plan, beyond=not plan.timed)
-            self.clear()
+            self._drill.clear()
             self._go_beyond(plan)
             return
-        self.clear()
+        self._drill.clear()
         self.plan, self._climbs = None, ()
-        if self.app.screen_stack[0] is not self and self.is_active:
+        if self.app.screen_stack[0] is not self.screen and self.screen.is_active:
             self.app.pop_screen()
 
     @work(thread=True, group="plan")
@@ -240,14 +227,16 @@ class SessionScreen(Screen[None]):
 
     @on(Planned)
     def _planned(self, message: Planned) -> None:
-        if message.climb is not None and message.climb is self.climb:
+        if message.climb is not None and message.climb is self._drill.climb:
             self.following = message.wish
-            self.prepare(message.wish)
-        elif self.climb is None and self.following is None:
-            self.fetch(message.wish)
+            self._drill.prepare(message.wish)
+        elif self._drill.climb is None and self.following is None:
+            self._drill.fetch(message.wish)
 
     def _turn(self, hearing: LateListener, climb: Climb) -> None:
-        if climb is self.climb:  # else another climb has begun meanwhile, and this one is over
+        if (
+            climb is self._drill.climb
+        ):  # else another climb has begun meanwhile, and this one is over
             hearing.turn()
             self._offer(climb)
 
@@ -261,12 +250,12 @@ class SessionScreen(Screen[None]):
 
     @on(Offered)
     def _offered(self, message: Offered) -> None:
-        climb = self.climb
+        climb = self._drill.climb
         if climb is None or climb is not message.climb or climb.position or climb.current.marks:
             return
         if climb.example:
             return  # which leads in by itself, and F7 still opens the lesson
         ui, level = Words.load().ui, climb.problem.level
-        self.query_one(Notes).add(
+        self.screen.query_one(Notes).add(
             "lesson", ui("drill.lesson", level=level), ui("drill.lesson-body")
         )

@@ -9,30 +9,25 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container, Vertical
-from textual.content import Content
 from textual.message import Message
-from textual.widgets import Static
+from textual.screen import Screen
 
 from ....problems.questions.model import Form, Question, Rung
 from ...language.texts import Words, table
-from ...learning.climb import Climb
+from ...learning.climb import Climb, Listener
 from ...learning.request import ProblemRequest
 from ...phrases import answer_text as saying
 from ..answers.answering import AnswerControls
+from ..answers.body import AnswerBody, framed
 from ..answers.face import CircuitFace
-from ..common import answer_notes as drill_notes
-from ..common.keyline import KeyLine
+from ..common import answer_notes
 from ..common.keys import bound
-from ..common.notes import Notes
 from ..common.onward import OnwardLine
 from ..common.rungs import RungLine, Rungs
-from ..common.session import keeps
-from ..common.too_small import TooSmall
+from ..common.session import LateListener, keeper_of, keeps
 from ..common.topline import TopLine
-from ..common.unsaved import Unsaved
 from .found import AnsweredList
-from .next import SessionScreen
+from .next import NextProblem
 
 if TYPE_CHECKING:
     from ....problems.questions.model import Problem
@@ -57,7 +52,7 @@ class DrillPhase(Enum):
     ONWARD = auto()
 
 
-class DrillScreen(SessionScreen):
+class DrillScreen(Screen[None]):
     """Climbs one problem after another.
 
     Args:
@@ -106,30 +101,22 @@ class DrillScreen(SessionScreen):
     ) -> None:
         super().__init__()
         self.wish = wish
-        self.plan = plan
+        self.next = NextProblem(self, plan)
+        self.climb: Climb | None = None
+        self.spare: tuple[ProblemRequest, Problem] | None = None
+        """A problem that was made before it is climbed."""
         self._start = start
         self._ahead: HeadStart | Made | None = None
         self._place = place
         self.phase = DrillPhase.PROBLEM
         self.words = Words.load()
-        self._asked: Question | None = None
-        self._answering, self._unkept = AnswerControls(), Unsaved()
+        self.rungs, self.face, self.found = Rungs(), CircuitFace(), AnsweredList()
+        self.body = AnswerBody(self.rungs, self.face, self.found)
 
     def compose(self) -> ComposeResult:
         """Top line, ladder, circuit, question, notes, keys."""
-        yield TopLine()
-        yield TooSmall()
-        with Container(id="body"):
-            yield Rungs()
-            yield CircuitFace()
-            with Vertical(id="task"):
-                yield Static(id="prompt", markup=False)
-                yield self._answering
-                yield OnwardLine()
-            yield Notes()
-            yield AnsweredList()
-            yield self._unkept
-        yield KeyLine()
+        yield from framed(self.body)
+        yield self.next
 
     def on_mount(self) -> None:
         """Show the first problem if it is made already, else fetch it beside the first paint."""
@@ -146,6 +133,11 @@ class DrillScreen(SessionScreen):
         keeper: Keeper | None = getattr(self.app, "keeper", None)
         return keeper
 
+    @property
+    def plan(self) -> SessionPlan | None:
+        """Says which problem comes after which."""
+        return self.next.plan
+
     def _watch(self) -> None:
         """Keep what is typed, and say if nothing is being kept."""
         keeper = self.keeper
@@ -154,14 +146,14 @@ class DrillScreen(SessionScreen):
         drafted = self.drafted()
         if drafted is not None:
             keeper.draft(*drafted)
-        self._unkept.say(keeper.trouble or keeper.notice)
+        self.body.say_if_unsaved(keeper)
 
     def drafted(self) -> tuple[str, int] | None:
         """What is typed, and on which rung; also when the controls are gone already."""
-        climb, asked = self.climb, self._asked
+        climb, asked = self.climb, self.body.asked
         if climb is None or asked is None:
             return None
-        return self._answering.draft, climb.problem.questions.index(asked)
+        return self.body.controls.draft, climb.problem.questions.index(asked)
 
     # Getting a problem
 
@@ -176,11 +168,11 @@ class DrillScreen(SessionScreen):
 
     def clear(self) -> None:
         """Show that a problem is being drawn."""
-        self.climb = self._asked = None
+        self.climb = None
+        self.body.tell(self.words.ui("drill.fetching"))
         self._wait_for(DrillPhase.PROBLEM)
-        self.query_one(Notes).clear()
-        self.told("")
-        self.query_one("#prompt", Static).update(self.words.ui("drill.fetching"))
+        self.body.notes.clear()
+        self.next.told("")
 
     @work(thread=True, group="prepare")
     def prepare(self, wish: ProblemRequest) -> None:
@@ -226,21 +218,21 @@ class DrillScreen(SessionScreen):
     def _ready(self, message: Ready) -> None:
         if message.wish == self.wish and self.climb is None:
             self._begin(message.problem, message.climb)
-        elif message.wish == self.following:
+        elif message.wish == self.next.following:
             self.spare = (message.wish, message.problem)
 
     @on(Failed)
     def _failed(self, message: Failed) -> None:
         if message.wish == self.wish and self.climb is None:
-            text = self.words.ui("drill.failed", seed=message.wish.seed, why=message.why)
-            self.query_one("#prompt", Static).update(Content(text))
+            why = self.words.ui("drill.failed", seed=message.wish.seed, why=message.why)
+            self.body.tell(why)
 
     def _begin(self, problem: Problem, again: Climb | None = None) -> None:
         place, self._place = self._place, None
-        listener = self.hearing(self.wish) if again is None else None
+        listener = self._hearing(self.wish) if again is None else None
         worked = self.plan.worked(problem) if self.plan is not None else frozenset[Rung]()
         self.climb = climb = again or Climb(problem, listener, worked)
-        self.query_one(Notes).clear()
+        self.body.notes.clear()
         about = self.words.ui("drill.about", level=problem.level, seed=problem.seed)
         self.query_one(TopLine).about = about
         if again is not None and place is not None:
@@ -250,7 +242,27 @@ class DrillScreen(SessionScreen):
         self.spare = None
         # After this paint, so that nothing stands between the learner and the question.
         self.call_after_refresh(self._warm, climb)
-        self.begun(climb, listener)
+        self.next.begun(climb, listener)
+
+    def _hearing(self, wish: ProblemRequest) -> LateListener | None:
+        """Who hears of a new climb, where a record is kept."""
+        if not keeps(self.app):
+            return None
+
+        def begin() -> Listener:
+            keeper = keeper_of(self.app)
+            assert keeper is not None
+            keeper.drafting = self.drafted
+            return keeper.begin(wish)
+
+        return LateListener(begin)
+
+    def sit(self, wish: ProblemRequest, plan: SessionPlan | None, made: Made | None = None) -> None:
+        """Climb the problem of this wish, made already or not, and after it what the plan says."""
+        self.next.follow(plan)
+        if made is not None:
+            self.spare = (made.wish, made.problem())
+        self.fetch(wish)
 
     def _go_on(self, climb: Climb, place: LeftOff) -> None:
         """Put everything back on the screen as it was when the learner left."""
@@ -264,9 +276,9 @@ class DrillScreen(SessionScreen):
             return
         if not climb.done:
             draft = place.draft if place.position == climb.position else ""
-            self._answering.come_back(draft, climb.current.marks)
+            self.body.controls.come_back(draft, climb.current.marks)
             for note in notes(climb, place.moves, climb.position):
-                self.query_one(Notes).add(*note)
+                self.body.notes.add(*note)
         if shown:
             climb.position += 1
             self._reveal(climb.rungs[climb.position - 1].question)
@@ -274,7 +286,7 @@ class DrillScreen(SessionScreen):
     def _draw(self) -> None:
         """Show the problem, as far as the question in hand allows."""
         assert self.climb is not None
-        self.query_one(CircuitFace).show(self.climb, self._asked)
+        self.face.show(self.climb, self.body.asked)
 
     # Asking
 
@@ -286,11 +298,11 @@ class DrillScreen(SessionScreen):
         if climb.done:
             self._top()
             return
-        self._asked = question = climb.current.question
-        self.told(self.words.ui("drill.place", number=climb.position + 1, count=len(climb.rungs)))
-        prompt = drill_notes.of_question(drill_notes.prompt(question))
-        self.query_one("#prompt", Static).update(prompt)
-        self._answering.ask(climb, question)
+        question = climb.current.question
+        self.next.told(
+            self.words.ui("drill.place", number=climb.position + 1, count=len(climb.rungs))
+        )
+        self.body.ask(climb, question)
         self._draw()
         if climb.example:
             self._work(climb, question)
@@ -301,70 +313,54 @@ class DrillScreen(SessionScreen):
         """Show a step worked instead of asking it, and wait until it has been read."""
         from .example import of_example, show_answer
 
-        show_answer(self._answering, question)
-        self.query_one(Notes).clear()
-        self.query_one(Notes).add(*of_example(climb.problem, question))
-        self.query_one(OnwardLine).text = self.words.ui("drill.onward-worked")
-        self._wait_for(DrillPhase.ONWARD)
+        show_answer(self.body.controls, question)
+        self.body.note(*of_example(climb.problem, question))
+        self._wait_for(DrillPhase.ONWARD, "onward-worked")
 
     def _top(self) -> None:
         """Every rung has been left: say what the climb came to, and wait."""
         assert self.climb is not None
-        self._asked = None
+        self.body.tell("\n".join(saying.summary_lines(self.climb)))
         self._draw()
-        self.told(self.words.ui("drill.top"))
-        summary = "\n".join(saying.summary_lines(self.climb))
-        self.query_one("#prompt", Static).update(Content(summary))
-        self.query_one(OnwardLine).text = self.words.ui("drill.onward-top")
-        self._wait_for(DrillPhase.ONWARD)
-        self.topped(self.climb)
+        self.next.told(self.words.ui("drill.top"))
+        self._wait_for(DrillPhase.ONWARD, "onward-top")
+        self.next.topped(self.climb)
 
-    def _wait_for(self, phase: DrillPhase) -> None:
+    def _wait_for(self, phase: DrillPhase, onward: str = "") -> None:
         """Show the control that this phase needs, and give it the keys."""
         self.phase = phase
-        answering, onward = self._answering, self.query_one(OnwardLine)
-        if self._asked is None:
-            answering.nothing()
-        answering.set_open(phase is DrillPhase.ANSWER)
-        onward.display = phase is DrillPhase.ONWARD
-        if phase is DrillPhase.ONWARD:
-            onward.focus()
-        elif phase is DrillPhase.ANSWER:
-            answering.take_keys()
-        self.refresh_bindings()
+        said = self.words.ui(f"drill.{onward}") if onward else ""
+        self.body.wait(answer=phase is DrillPhase.ANSWER, onward=said)
 
     def _ladder(self) -> None:
         climb = self.climb
         assert climb is not None
         lines = [RungLine(self.words.title(s.question.rung), s.outcome) for s in climb.rungs]
-        self.query_one(Rungs).show(lines, climb.position)
-        self.query_one(AnsweredList).show(saying.found(climb))
+        self.rungs.show(lines, climb.position)
+        self.found.show(saying.found(climb))
 
     def recover(self) -> None:
         """After a fault of the program: what the climb has come to, with what was typed."""
         if self.climb is None:
             self.fetch(self.wish)
             return
-        asked, draft = self._asked, self._answering.draft
+        asked, draft = self.body.asked, self.body.controls.draft
         self._ask()
-        if self._asked is asked:
-            self._answering.restore(draft)
+        if self.body.asked is asked:
+            self.body.controls.restore(draft)
 
     # Answering
 
     @on(AnswerControls.Given)
     def _given(self, event: AnswerControls.Given) -> None:
-        climb, asked, answering = self.climb, self._asked, self._answering
-        if climb is None or asked is None or self.phase is not DrillPhase.ANSWER:
-            return
-        if event.serial != answering.serial:
+        climb, asked = self.climb, self.body.answered(event)
+        if climb is None or asked is None:
             return
         mark = climb.answer(event.text)
-        answering.marked(event.text, mark)
-        notes = self.query_one(Notes)
+        self.body.controls.marked(event.text, mark)
         if mark.passed:
-            notes.clear()
-        notes.add(*drill_notes.of_mark(asked, mark))
+            self.body.notes.clear()
+        self.body.notes.add(*answer_notes.of_mark(asked, mark))
         if mark.passed and asked.form is Form.SKETCH:
             self._reveal(asked)  # the right picture lies on the learner's until Enter goes on
         elif mark.passed:
@@ -382,10 +378,10 @@ class DrillScreen(SessionScreen):
 
     def action_hint(self) -> None:
         """Show the next hint."""
-        climb, asked = self.climb, self._asked
+        climb, asked = self.climb, self.body.asked
         if climb is None or asked is None or self.phase is not DrillPhase.ANSWER:
             return
-        notes, ui, before = self.query_one(Notes), self.words.ui, climb.current.hints
+        notes, ui, before = self.body.notes, self.words.ui, climb.current.hints
         level = climb.hint()
         if level == before:
             notes.add("hint", ui("drill.no-more-hints"), ui("drill.no-more-hints-body"))
@@ -397,31 +393,27 @@ class DrillScreen(SessionScreen):
 
     def action_show(self) -> None:
         """Show the answer and wait until it has been read."""
-        climb, asked = self.climb, self._asked
+        climb, asked = self.climb, self.body.asked
         if climb is None or asked is None or self.phase is not DrillPhase.ANSWER:
             return
         climb.show()
         self._reveal(asked)
-        notes = self.query_one(Notes)
-        notes.add("shown", self.words.ui("drill.shown"), saying.right_words(asked))
+        self.body.notes.add("shown", self.words.ui("drill.shown"), saying.right_words(asked))
 
     def _reveal(self, asked: Question) -> None:
         """Show the answer on the control, and the circuit as it is now known; and wait."""
         self._ladder()
         self._draw()
-        self._answering.reveal(asked)
-        self.query_one(OnwardLine).text = self.words.ui("drill.onward")
-        self._wait_for(DrillPhase.ONWARD)
+        self.body.controls.reveal(asked)
+        self._wait_for(DrillPhase.ONWARD, "onward")
 
     def action_skip(self) -> None:
         """Go on without an answer."""
-        climb, asked = self.climb, self._asked
+        climb, asked = self.climb, self.body.asked
         if climb is None or asked is None or self.phase is not DrillPhase.ANSWER:
             return
         climb.skip()
-        notes = self.query_one(Notes)
-        notes.clear()
-        notes.add("skipped", self.words.ui("drill.skipped"), self.words.title(asked.rung))
+        self.body.note("skipped", self.words.ui("drill.skipped"), self.words.title(asked.rung))
         self._ask()
 
     @on(OnwardLine.Pressed)
@@ -429,14 +421,14 @@ class DrillScreen(SessionScreen):
         climb = self.climb
         if climb is None or self.phase is not DrillPhase.ONWARD:
             return
-        if self._asked is None:
+        if self.body.asked is None:
             self._summit(climb)
-        elif climb.example and climb.current.question is self._asked:
+        elif climb.example and climb.current.question is self.body.asked:
             climb.work()
-            self.query_one(Notes).clear()
+            self.body.notes.clear()
             self._ask()
         else:
-            self.query_one(Notes).clear()
+            self.body.notes.clear()
             self._ask()
             self._watch()
             if self.keeper is not None:  # coming back does not show the answer once more
@@ -448,7 +440,7 @@ class DrillScreen(SessionScreen):
         if climb is None or not climb.example or self.phase is not DrillPhase.ONWARD:
             return
         climb.take_over()
-        self.query_one(Notes).clear()
+        self.body.notes.clear()
         self._ask()
 
     def _summit(self, climb: Climb) -> None:
@@ -458,7 +450,7 @@ class DrillScreen(SessionScreen):
 
     def _after_summit(self, go_on: bool | None) -> None:
         if go_on:
-            self.climb_on()
+            self.next.climb_on()
 
     def action_lesson(self) -> None:
         """Show the short lesson of the level being climbed."""
@@ -474,7 +466,7 @@ class DrillScreen(SessionScreen):
 
     def action_leaf(self, way: int) -> None:
         """Scroll the notes by a page."""
-        notes = self.query_one(Notes)
+        notes = self.body.notes
         notes.scroll_relative(y=way * max(1, notes.size.height - 1), animate=False)
 
     def action_choose(self) -> None:

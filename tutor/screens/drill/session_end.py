@@ -8,9 +8,11 @@ from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.content import Content
 
 from ...coach.session_sum import SummingUp
+from ...documents.progress import blocks
+from ...documents.progress.blocks import HEAD, QUIET
+from ...figures.canvas.styled import StyledLine
 from ...language.dates import ahead, lasting, long_day
 from ...language.texts import Words, fill
 from ...learning.session import Remaining, Session, SessionUnit
@@ -20,8 +22,6 @@ from ..common.leaving import Leaving
 from ..common.page import OpeningPage
 from ..common.too_small import TooSmall
 from ..common.topline import TopLine
-from ..progress import blocks
-from ..progress.blocks import HEAD, QUIET
 
 _WIDE = 100
 _REHEARSE = 14
@@ -88,10 +88,10 @@ class SummingUpScreen(Leaving[bool]):
         self.query_one(OpeningPage).scroll_by(by)
 
 
-def page(over: SummingUp, width: int, height: int) -> list[Content]:
+def page(over: SummingUp, width: int, height: int) -> list[StyledLine]:
     """The whole page for a room of this many columns and rows; it may be taller."""
-    blank = Content("")
-    end = [blank, Content.styled(say("onward"), QUIET)]
+    blank = StyledLine()
+    end = [blank, StyledLine.of((say("onward"), QUIET))]
     if width >= _WIDE:
         half = (width - 6) // 2
         columns = [_done(over, half), _ahead(over, half)]
@@ -100,19 +100,19 @@ def page(over: SummingUp, width: int, height: int) -> list[Content]:
     return [blank, *lines] if len(lines) < height else lines
 
 
-def _done(over: SummingUp, width: int) -> list[Content]:
+def _done(over: SummingUp, width: int) -> list[StyledLine]:
     """What was done."""
-    blank = Content("")
+    blank = StyledLine()
     title = say(f"title-{over.mode.value}")
-    lines = [Content.styled(title, HEAD)]
+    lines = [StyledLine.of((title, HEAD))]
     time = lasting(over.seconds)
     key = "work-one" if over.climbs == 1 else "work"
-    lines.append(Content(say(key, count=over.climbs, time=time)))
+    lines.append(StyledLine.of(say(key, count=over.climbs, time=time)))
     if over.asked:
         gauge = max(4, min(width - 30, 40))
         share = say("done", right=over.right, asked=over.asked)
         lines.append(
-            Content.assemble(
+            StyledLine.of(
                 blocks.bar(over.right / over.asked, gauge, "$ink-verdigris"), f"  {share}"
             )
         )
@@ -125,11 +125,11 @@ def _done(over: SummingUp, width: int) -> list[Content]:
     if over.lost:
         lines.append(blank)
         lines += _skills("lost", over.lost, width, "◆", "$ink-brass")
-    lines += [blank, Content.styled(say("slips"), HEAD)]
+    lines += [blank, StyledLine.of((say("slips"), HEAD))]
     for name, count in over.slips[:8]:
         times = fill("opening", "stand.times", [("count", count)])
         lines.append(
-            Content.assemble(
+            StyledLine.of(
                 ("✗ ", "$ink-rust"),
                 (blocks.cut(name, width - 4 - len(times)), "$foreground"),
                 "  ",
@@ -137,17 +137,17 @@ def _done(over: SummingUp, width: int) -> list[Content]:
             )
         )
     if not over.slips:
-        lines.append(Content.styled(say("slips-none"), QUIET))
+        lines.append(StyledLine.of((say("slips-none"), QUIET)))
     return lines + blocks.more(len(over.slips) - 8)
 
 
 def _skills(
     key: str, skills: tuple[tuple[str, str], ...], width: int, sign: str, ink: str
-) -> list[Content]:
+) -> list[StyledLine]:
     lines = [blocks.heading(say(key), width, str(len(skills)) if skills else "")]
     for rung, group in skills[:8]:
         lines.append(
-            Content.assemble(
+            StyledLine.of(
                 (f"{sign} ", ink),
                 (blocks.cut(rung, width - 3 - blocks.GROUPS), "$foreground"),
                 " ",
@@ -157,9 +157,9 @@ def _skills(
     return lines + blocks.more(len(skills) - 8)
 
 
-def _ahead(over: SummingUp, width: int) -> list[Content]:
+def _ahead(over: SummingUp, width: int) -> list[StyledLine]:
     """What comes next, and when."""
-    board, blank = over.board, Content("")
+    board, blank = over.board, StyledLine()
     said: list[str] = []
     if board.due:
         said.append(say("next-today", count=len(board.due)))
@@ -176,7 +176,7 @@ def _ahead(over: SummingUp, width: int) -> list[Content]:
         said.append(say("next-exam", day=long_day(day), ahead=ahead(day, board.today)))
         if 0 < board.days <= _REHEARSE:
             said.append(say("next-rehearse"))
-    lines = [Content.styled(say("next"), HEAD)]
+    lines = [StyledLine.of((say("next"), HEAD))]
     for sentence in said:
         lines += blocks.prose(sentence, width)
     return [

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from textual.content import Content
-
 from ...figures.canvas.braille import COLUMNS, ROWS, UNICODE, Dots
+from ...figures.canvas.canvas import Canvas
+from ...figures.canvas.styled import StyledLine
 from ...language.texts import fill
 from ...language.wrap import fold
 from .example import DRAWINGS, INKS
@@ -19,32 +19,11 @@ _ROOMY = 30
 _GAP = 4
 
 
-class Canvas:
-    """Rows of characters that are put where they belong, each with its ink."""
-
-    def __init__(self, width: int, height: int) -> None:
-        self.width, self.height = width, height
-        self._signs = [[" "] * width for _ in range(height)]
-        self._inks = [["$foreground"] * width for _ in range(height)]
-
-    def put(self, row: int, col: int, text: str, ink: str) -> None:
-        """Put a text; blanks leave what is there, and what lies outside is dropped."""
-        for at, sign in enumerate(text, col):
-            if sign != " " and 0 <= row < self.height and 0 <= at < self.width:
-                self._signs[row][at], self._inks[row][at] = sign, ink
-
-    def lines(self) -> list[Content]:
-        """The rows."""
-        found = []
-        for signs, inks in zip(self._signs, self._inks, strict=True):
-            parts: list[tuple[str, str]] = []
-            for sign, ink in zip(signs, inks, strict=True):
-                if parts and parts[-1][1] == ink:
-                    parts[-1] = (parts[-1][0] + sign, ink)
-                else:
-                    parts.append((sign, ink))
-            found.append(Content.assemble(*parts))
-        return found
+def _put(canvas: Canvas, row: int, col: int, text: str, ink: str) -> None:
+    """Put a text; its blanks leave what is there."""
+    for at, sign in enumerate(text, col):
+        if sign != " ":
+            canvas.put(at, row, sign, ink)
 
 
 def _draw(canvas: Canvas, step: int, height: int) -> int:
@@ -53,7 +32,7 @@ def _draw(canvas: Canvas, step: int, height: int) -> int:
     lines, roles = DRAWINGS[end, size]
     for row, (line, marks) in enumerate(zip(lines, roles, strict=True)):
         for col, (sign, role) in enumerate(zip(line, marks, strict=True)):
-            canvas.put(row, col, sign, INKS[role])
+            _put(canvas, row, col, sign, INKS[role])
     return max(len(line) for end in ("", *_ENDS.values()) for line in DRAWINGS[end, size][0])
 
 
@@ -73,62 +52,61 @@ def _chart(canvas: Canvas, step: int, left: int, width: int, height: int) -> Non
             x, y = fall[0] + thick, fall[1]
             dots.line(x - known, y - known, x, y)
     axis = left + 4
-    canvas.put(0, left, "0 dB┤", "$ink-quiet")
+    _put(canvas, 0, left, "0 dB┤", "$ink-quiet")
     for row in range(rows):
         if row:
-            canvas.put(row, axis, "│", "$ink-quiet")
-        text = "".join(UNICODE[bits] for bits in dots.rows[row])
-        canvas.put(row, axis + 1, text, "bold $ink-copper")
-    canvas.put(rows, axis, "└" + "─" * dots.width, "$ink-quiet")
+            _put(canvas, row, axis, "│", "$ink-quiet")
+    canvas.lay(axis + 1, 0, dots, UNICODE, "bold $ink-copper")
+    _put(canvas, rows, axis, "└" + "─" * dots.width, "$ink-quiet")
     if step >= 4:
         text = fill("opening", "first.slope")
         row = rows // 2
         beside = axis + 1 + (corner + row * ROWS) // COLUMNS + 3
         if beside + len(text) > left + width:  # under the line, where it is narrow
             row, beside = rows - 1, axis + 2
-        canvas.put(row, beside, text, "$ink-verdigris")
+        _put(canvas, row, beside, text, "$ink-verdigris")
     if step >= 5:
         at = axis + 1 + corner // COLUMNS
         text = fill("opening", "first.corner")
-        canvas.put(rows, at, "┴", "$ink-brass")
-        canvas.put(rows + 1, at - len(text) // 2, text, "bold $ink-brass")
+        _put(canvas, rows, at, "┴", "$ink-brass")
+        _put(canvas, rows + 1, at - len(text) // 2, text, "bold $ink-brass")
 
 
-def picture(step: int, width: int, height: int) -> list[Content]:
+def picture(step: int, width: int, height: int) -> list[StyledLine]:
     """The circuit as a step sees it, and beside it what is known of its response."""
     canvas = Canvas(width, height)
     used = _draw(canvas, step, height) + _GAP
     if width - used >= 16:
         _chart(canvas, step, used + 1, min(46, width - used - 2), height)
-    return canvas.lines()
+    return canvas.styled("$foreground")
 
 
-def steps(step: int, width: int, *, reasons: bool) -> list[Content]:
+def steps(step: int, width: int, *, reasons: bool) -> list[StyledLine]:
     """The steps up to the one in hand, and the rest faintly; each with its reason or none."""
-    lines: list[Content] = []
+    lines: list[StyledLine] = []
     for number in range(1, STEPS + 1):
         say = fold(fill("opening", f"first.step-{number}.say"), width - 5)
         look, sign = ("bold $foreground", "▸") if number == step else ("$foreground", " ")
         for row, line in enumerate(say):
             head = f"{sign} {number}  " if row == 0 else "     "
-            lines.append(Content.assemble((head, "bold $ink-copper"), (line, look)))
+            lines.append(StyledLine.of((head, "bold $ink-copper"), (line, look)))
         if reasons:
             why = fold(fill("opening", f"first.step-{number}.why"), width - 5)
-            lines += [Content.styled(f"     {line}", "$ink-quiet") for line in why]
+            lines += [StyledLine.of((f"     {line}", "$ink-quiet")) for line in why]
     return lines
 
 
-def page(step: int, width: int, height: int) -> list[Content]:
+def page(step: int, width: int, height: int) -> list[StyledLine]:
     """The whole page for a room of this many columns and rows; it may be taller."""
     roomy = height >= _ROOMY
-    say = [Content(line) for line in fold(fill("opening", "first.say"), width)]
+    say = [StyledLine.of(line) for line in fold(fill("opening", "first.say"), width)]
     heading, turn = fill("opening", "first.example"), fill("opening", "first.turn")
     room = width - len(heading)
-    head = Content.assemble(
+    head = StyledLine.of(
         (heading[:width], "bold $ink-copper"),
         (turn.rjust(room) if room > len(turn) else "", "$ink-quiet"),
     )
-    blank = [Content("")]
+    blank = [StyledLine()]
     told = steps(step, width, reasons=roomy)
     tall = len(say) + len(told) + _TALL + 5 <= height
     shown = picture(step, width, _TALL if tall else _LOW)

@@ -10,10 +10,10 @@ from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container
-from textual.content import Content
 from textual.message import Message
 from textual.screen import Screen
 
+from ...figures.canvas.styled import StyledLine
 from ...language.texts import Words, fill
 from ..common.keyline import KeyLine
 from ..common.keys import bound
@@ -215,7 +215,7 @@ class OpeningScreen(Screen[None]):
         elif board is None:
             page.show(None)
         else:
-            from ..progress import blocks as progress_blocks
+            from ...documents.progress import blocks as progress_blocks
             from . import standing as opening_standing
 
             top.place = progress_blocks.exam_words(board)
@@ -224,7 +224,7 @@ class OpeningScreen(Screen[None]):
             self.query_one(Unsaved).say(board.trouble)
         self.refresh_bindings()
 
-    def _first_page(self, width: int, height: int) -> list[Content]:
+    def _first_page(self, width: int, height: int) -> list[StyledLine]:
         return opening_first.page(self._step, width, height)
 
     def _goals(self) -> list[Goal]:

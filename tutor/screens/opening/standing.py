@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from textual.content import Content
-
 from ...coach.overview import Overview
-from ..progress import blocks
+from ...documents.progress import blocks
+from ...figures.canvas.styled import StyledLine
 
 _WIDE = 100
 """Columns from which on two columns of text stand side by side."""
 
 
-def page(board: Overview, width: int, height: int) -> list[Content]:
+def page(board: Overview, width: int, height: int) -> list[StyledLine]:
     """The whole page for a room of this many columns and rows; it may be taller."""
     if width >= _WIDE:
         half = (width - 6) // 2
@@ -20,11 +19,11 @@ def page(board: Overview, width: int, height: int) -> list[Content]:
         return blocks.side_by_side([left, right], half, 6)
     below = _days(board, width, height)
     above = _skills(board, width, height - len(below) - 2)
-    lines = [*above, Content(""), *below]
-    return [Content(""), *lines] if len(lines) < height else lines
+    lines = [*above, StyledLine(), *below]
+    return [StyledLine(), *lines] if len(lines) < height else lines
 
 
-def _skills(board: Overview, width: int, height: int) -> list[Content]:
+def _skills(board: Overview, width: int, height: int) -> list[StyledLine]:
     """What is due, what is weak and which slips come back, as much as fits."""
     slips = min(len(board.slips), 2 if height < 20 else 6)
     fixed = 3 + (slips + 2 if slips else 0)
@@ -35,15 +34,15 @@ def _skills(board: Overview, width: int, height: int) -> list[Content]:
     weak_rows = max(1, min(weak, room - due_rows, 14))
     lines = [
         *blocks.due(board, width, due_rows),
-        Content(""),
+        StyledLine(),
         *blocks.weak(board, width, weak_rows),
     ]
     if slips:
-        lines += [Content(""), *blocks.slips(board, width, slips)]
+        lines += [StyledLine(), *blocks.slips(board, width, slips)]
     return lines
 
 
-def _days(board: Overview, width: int, height: int) -> list[Content]:
+def _days(board: Overview, width: int, height: int) -> list[StyledLine]:
     """The days ahead, and what is known."""
     tall = 2 if height < 30 else 5
-    return [*blocks.calendar(board, width, tall), Content(""), *blocks.forecast(board, width)]
+    return [*blocks.calendar(board, width, tall), StyledLine(), *blocks.forecast(board, width)]

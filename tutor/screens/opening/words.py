@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from ...coach.overview import Overview
+from ...documents.progress.blocks import opening
 from ...language.dates import short_day
-from ..progress.blocks import opening
 
 
 def go_on(place: tuple[int, int, int] | None) -> str:

@@ -7,10 +7,14 @@ from typing import ClassVar
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.content import Content
 from textual.message import Message
 
 from ...coach.progress import Progress
+from ...documents.progress import blocks
+from ...documents.progress import map as progress_map
+from ...documents.progress import tables as progress_tables
+from ...documents.progress.blocks import opening
+from ...figures.canvas.styled import StyledLine
 from ...language.texts import Words
 from ..common.keyline import KeyLine
 from ..common.keys import bound
@@ -19,10 +23,6 @@ from ..common.page import OpeningPage
 from ..common.session import keeper_of, now_in
 from ..common.too_small import TooSmall
 from ..common.topline import TopLine
-from . import blocks
-from . import map as progress_map
-from . import tables as progress_tables
-from .blocks import opening
 
 PAGES = ("map", "skills", "days")
 """Where the window is too small for everything at once, one page is shown at a time."""
@@ -108,14 +108,14 @@ class ProgressScreen(Leaving[None]):
         self.query_one(OpeningPage).show(self._build, keep=keep)
         self.refresh_bindings()
 
-    def _build(self, width: int, height: int) -> list[Content]:
+    def _build(self, width: int, height: int) -> list[StyledLine]:
         found = self.progress
         if found is None:
             return []
         if self.roomy:
             return self._everything(found, width, height)
         page = PAGES[self._page]
-        blank = [Content("")]
+        blank = [StyledLine()]
         if page == "map":
             lines = progress_map.lines(found, self._spot, width)
             return [*blank, *lines, *blank, *blocks.forecast(found.board, width)]
@@ -131,9 +131,9 @@ class ProgressScreen(Leaving[None]):
             *blocks.forecast(found.board, width),
         ]
 
-    def _everything(self, found: Progress, width: int, height: int) -> list[Content]:
+    def _everything(self, found: Progress, width: int, height: int) -> list[StyledLine]:
         """The map and the days beside each other, the table of skills below."""
-        gap, blank = 6, [Content("")]
+        gap, blank = 6, [StyledLine()]
         left = min(width - 40 - gap, 118 if width >= 160 else 76)
         right = width - left - gap
         days = [

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from textual.content import Content
-
 from ....problems.questions.model import Form
+from ...documents.progress import blocks
+from ...documents.progress.blocks import QUIET
+from ...figures.canvas.styled import StyledLine
 from ...language.dates import lasting
 from ...language.texts import Words
 from ...learning.rehearsal_result import RehearsalItem, RehearsalResult
@@ -12,8 +13,6 @@ from ...phrases import answer_text as saying
 from ...phrases.rehearsal import family, given, say, slips
 from ...phrases.skills import skill_parts
 from ..common import answer_notes as drill_notes
-from ..progress import blocks
-from ..progress.blocks import QUIET
 
 LOOKS = {True: ("✓", "$ink-verdigris"), False: ("✗", "$ink-rust")}
 OPEN = ("–", "$ink-quiet")
@@ -24,7 +23,7 @@ def look(item: RehearsalItem) -> tuple[str, str]:
     return LOOKS[item.right] if item.answered else OPEN
 
 
-def head(result: RehearsalResult, width: int) -> list[Content]:
+def head(result: RehearsalResult, width: int) -> list[StyledLine]:
     """How much was right, and how much of the time was used."""
     count = len(result.items)
     share = f"{say('review.score', right=result.right, count=count)}"
@@ -37,7 +36,7 @@ def head(result: RehearsalResult, width: int) -> list[Content]:
         name = say(f"review.{title}").ljust(15)
         gauge = max(4, width - len(name) - 18)
         lines.append(
-            Content.assemble(
+            StyledLine.of(
                 (name, QUIET),
                 blocks.bar(part / max(whole, 1e-9), gauge, ink),
                 (said.rjust(18), "bold $foreground"),
@@ -46,9 +45,9 @@ def head(result: RehearsalResult, width: int) -> list[Content]:
     return lines
 
 
-def questions(result: RehearsalResult, spot: int, width: int, height: int) -> list[Content]:
+def questions(result: RehearsalResult, spot: int, width: int, height: int) -> list[StyledLine]:
     """Every question below its problem; the one at the spot is picked, and in sight."""
-    words, lines, here = Words.load(), list[Content](), 0
+    words, lines, here = Words.load(), list[StyledLine](), 0
     before = -1
     for place, item in enumerate(result.items):
         if item.number != before:
@@ -56,11 +55,11 @@ def questions(result: RehearsalResult, spot: int, width: int, height: int) -> li
             mine = [i for i in result.items if i.number == before]
             score = say("review.score", right=sum(i.right for i in mine), count=len(mine))
             if lines:
-                lines.append(Content(""))
+                lines.append(StyledLine())
             title = say("review.problem", number=before + 1, family=family(result.climbs[before]))
             room = width - len(score) - 1
             lines.append(
-                Content.assemble((blocks.cut(title, room), "bold $ink-copper"), " ", (score, QUIET))
+                StyledLine.of((blocks.cut(title, room), "bold $ink-copper"), " ", (score, QUIET))
             )
         sign, ink = look(item)
         title = words.title(item.state.question.rung)
@@ -69,10 +68,10 @@ def questions(result: RehearsalResult, spot: int, width: int, height: int) -> li
         if place == spot:
             here = len(lines)
             text = f"▸ {sign} {name}{spent} "
-            lines.append(Content.styled(text, "bold $ink-reversed on $ink-copper"))
+            lines.append(StyledLine.of((text, "bold $ink-reversed on $ink-copper")))
         else:
             lines.append(
-                Content.assemble(
+                StyledLine.of(
                     "  ", (f"{sign} ", f"bold {ink}"), (name, "$foreground"), (f"{spent} ", QUIET)
                 )
             )
@@ -82,12 +81,12 @@ def questions(result: RehearsalResult, spot: int, width: int, height: int) -> li
     return lines[first : first + height]
 
 
-def detail(result: RehearsalResult, item: RehearsalItem, width: int) -> list[Content]:
+def detail(result: RehearsalResult, item: RehearsalItem, width: int) -> list[StyledLine]:
     """One question: what was asked and answered, what is right, and which slip it was."""
     question = item.state.question
     prompt = drill_notes.prompt(question)
     sign, ink = look(item)
-    lines = [*blocks.prose(prompt, width, "bold $foreground"), Content("")]
+    lines = [*blocks.prose(prompt, width, "bold $foreground"), StyledLine()]
     mine = given(item) or say("review.none")
     lines += _told(say("review.given"), mine, width, sign, ink)
     if not item.right:
@@ -95,24 +94,24 @@ def detail(result: RehearsalResult, item: RehearsalItem, width: int) -> list[Con
     said = slips(item)
     if said:
         key = "sketch" if question.form is Form.SKETCH else "slips" if len(said) > 1 else "slip"
-        lines += [Content(""), Content.styled(say(f"review.{key}"), "bold $ink-copper")]
+        lines += [StyledLine(), StyledLine.of((say(f"review.{key}"), "bold $ink-copper"))]
         for sentence in said:
             lines += blocks.prose(sentence, width)
-    lines.append(Content(""))
+    lines.append(StyledLine())
     lines += blocks.prose(say("review.solution"), width, QUIET)
     return lines
 
 
-def _told(title: str, text: str, width: int, sign: str, ink: str) -> list[Content]:
+def _told(title: str, text: str, width: int, sign: str, ink: str) -> list[StyledLine]:
     """Something said of an answer, under its heading where it does not fit behind it."""
-    head = Content.assemble((f"{sign} ", f"bold {ink}"), (f"{title}  ", QUIET))
-    room = width - head.cell_length
+    head = StyledLine.of((f"{sign} ", f"bold {ink}"), (f"{title}  ", QUIET))
+    room = width - head.width
     if len(text) <= room and "\n" not in text:
-        return [Content.assemble(head, (text, "$foreground"))]
-    return [head, *(line.pad_left(2) for line in blocks.prose(text, width - 2))]
+        return [StyledLine.of(head, (text, "$foreground"))]
+    return [head, *(StyledLine.of("  ", line) for line in blocks.prose(text, width - 2))]
 
 
-def scores(result: RehearsalResult, width: int, rows: int) -> list[Content]:
+def scores(result: RehearsalResult, width: int, rows: int) -> list[StyledLine]:
     """The score of every skill, the worst first."""
     found = result.scores
     lines = [blocks.heading(say("review.skills"), width)]
@@ -123,7 +122,7 @@ def scores(result: RehearsalResult, width: int, rows: int) -> list[Content]:
         said = say("review.score", right=score.right, count=score.asked).rjust(9)
         name = width - gauge - 1 - blocks.GROUPS - len(said) - 2
         lines.append(
-            Content.assemble(
+            StyledLine.of(
                 blocks.bar(score.right / score.asked, gauge, "$ink-verdigris"),
                 " ",
                 (blocks.cut(rung, name), "$foreground"),

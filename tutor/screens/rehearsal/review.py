@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container, Vertical
-from textual.content import Content
 
+from ...figures.canvas.styled import StyledLine
 from ...language.dates import short_day
 from ...phrases.rehearsal import say
 from ..common.keyline import KeyLine
@@ -105,18 +105,18 @@ class ReviewScreen(Leaving[None]):
         self.query_one(Circuit).show(self.result.climbs[self.item.number].problem.ladder)
         self.refresh_bindings()
 
-    def _list(self, width: int, height: int) -> list[Content]:
-        result, blank = self.result, Content("")
+    def _list(self, width: int, height: int) -> list[StyledLine]:
+        result, blank = self.result, StyledLine()
         head = [*parts.head(result, width), blank]
         if not self.roomy and PAGES[self._page] == "skills":
             return [*head, *parts.scores(result, width, 1000)]
         return [*head, *parts.questions(result, self._spot, width, height - len(head))]
 
-    def _detail(self, width: int, height: int) -> list[Content]:
+    def _detail(self, width: int, height: int) -> list[StyledLine]:
         lines = parts.detail(self.result, self.item, width)
         room = height - len(lines) - 2
         if self.roomy and room >= 6:
-            blank = [Content("")] * 2
+            blank = [StyledLine()] * 2
             lines += [*blank, *parts.scores(self.result, width, room - 1)]
         return lines
 

@@ -8,34 +8,27 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container, Vertical
-from textual.content import Content
 from textual.message import Message
-from textual.widgets import Static
 
+from ...language.dates import local_now
 from ...language.texts import Words
 from ...learning.climb import Climb
 from ...phrases import answer_text as saying
 from ...phrases.rehearsal import left, say
 from ..answers.answering import AnswerControls
+from ..answers.body import AnswerBody, framed
 from ..answers.face import CircuitFace
-from ..common import answer_notes as drill_notes
-from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
-from ..common.notes import Notes
 from ..common.onward import OnwardLine
-from ..common.session import keeper_of, local_now, now_in
-from ..common.too_small import TooSmall
+from ..common.session import keeper_of, now_in
 from ..common.topline import TopLine
-from ..common.unsaved import Unsaved
 from .rungs import RehearsalRungs
 
 if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
 
-    from ....problems.questions.model import Question
     from ...coach.rehearsal_run import RehearsalRun
     from ...learning.rehearsal_result import RehearsalResult
 
@@ -106,26 +99,15 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         self.phase = RehearsalPhase.PROBLEMS
         self._new = count, minutes, seed
         self._views: list[Climb] = []
-        self._asked: Question | None = None
         self._ticks = 0
         # Asked once more when the app has ended already.
         self._clock: Callable[[], datetime] = local_now
-        self._answering, self._unkept = AnswerControls(), Unsaved()
+        self.rungs, self.face = RehearsalRungs(), CircuitFace()
+        self.body = AnswerBody(self.rungs, self.face)
 
     def compose(self) -> ComposeResult:
         """As the drill; the ladder shows the problems."""
-        yield TopLine()
-        yield TooSmall()
-        with Container(id="body"):
-            yield RehearsalRungs()
-            yield CircuitFace()
-            with Vertical(id="task"):
-                yield Static(id="prompt", markup=False)
-                yield self._answering
-                yield OnwardLine()
-            yield Notes()
-            yield self._unkept
-        yield KeyLine()
+        yield from framed(self.body)
 
     def on_mount(self) -> None:
         """Fetch the problems beside the first paint."""
@@ -133,7 +115,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         if self.going is not None:
             self._begin(self.going)
             return
-        self._prompt(say("ask.fetching"))
+        self.body.tell(say("ask.fetching"))
         self._prepare()
 
     @work(thread=True)
@@ -156,7 +138,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
 
     @on(Failed)
     def _failed(self, message: Failed) -> None:
-        self._prompt(say("ask.failed", why=message.why))
+        self.body.tell(say("ask.failed", why=message.why))
 
     def _begin(self, going: RehearsalRun) -> None:
         self.going = going
@@ -168,7 +150,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         going.rehearsal.start_clock(now_in(self.app))
         self._ask()
         if self.phase is RehearsalPhase.ANSWER:
-            self._answering.restore(going.typed)
+            self.body.controls.restore(going.typed)
         self.set_interval(1, self._tick)
 
     # Asking
@@ -178,26 +160,18 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         going = self.going
         assert going is not None
         exam = going.rehearsal
-        self.query_one(RehearsalRungs).show_rehearsal(exam)
+        self.rungs.show_rehearsal(exam)
         if exam.complete:
-            self._asked = None
-            self._prompt(say("ask.complete", given=len(exam.answers), count=len(exam.places)))
-            self.query_one(OnwardLine).text = say("ask.onward")
+            self.body.tell(say("ask.complete", given=len(exam.answers), count=len(exam.places)))
             self._wait_for(RehearsalPhase.COMPLETE)
         else:
             number, at = exam.places[exam.at]
             view = self._views[number]
             view.position = at
-            self._asked = question = exam.question
-            prompt = drill_notes.of_question(drill_notes.prompt(question))
-            self.query_one("#prompt", Static).update(prompt)
-            self._answering.ask(view, question)
-            self.query_one(CircuitFace).show(view, question)
+            self.body.ask(view, exam.question)
+            self.face.show(view, exam.question)
             self._wait_for(RehearsalPhase.ANSWER)
         self._top()
-
-    def _prompt(self, text: str) -> None:
-        self.query_one("#prompt", Static).update(Content(text))
 
     def _top(self) -> None:
         """The top line: where one is, and the time left."""
@@ -206,7 +180,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             return
         exam = going.rehearsal
         time = left(exam.left(now_in(self.app)))
-        if self._asked is None:
+        if self.body.asked is None:
             top.place = say("ask.end", left=time)
             return
         number, at = exam.places[exam.at]
@@ -215,19 +189,10 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         top.place = say("ask.place", number=at + 1, count=count, left=time)
 
     def _wait_for(self, phase: RehearsalPhase) -> None:
-        """Show the control that this phase needs, and give it the keys."""
         self.phase = phase
-        answering, onward = self._answering, self.query_one(OnwardLine)
-        if self._asked is None:
-            answering.nothing()
-        answering.set_open(phase is RehearsalPhase.ANSWER)
-        onward.display = phase is RehearsalPhase.COMPLETE
-        self.query_one(CircuitFace).display = self._asked is not None
-        if phase is RehearsalPhase.COMPLETE:
-            onward.focus()
-        elif phase is RehearsalPhase.ANSWER:
-            answering.take_keys()
-        self.refresh_bindings()
+        self.face.display = self.body.asked is not None
+        onward = say("ask.onward") if phase is RehearsalPhase.COMPLETE else ""
+        self.body.wait(answer=phase is RehearsalPhase.ANSWER, onward=onward)
 
     def recover(self) -> None:
         """After a fault of the program: what it has come to, with what was typed."""
@@ -236,27 +201,23 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         elif self.phase is RehearsalPhase.MARKS:
             self._mark()
         else:
-            draft = self._answering.draft
+            draft = self.body.controls.draft
             self._ask()
             if self.phase is RehearsalPhase.ANSWER:
-                self._answering.restore(draft)
+                self.body.controls.restore(draft)
 
     # Answering
 
     @on(AnswerControls.Given)
     def _given(self, event: AnswerControls.Given) -> None:
-        going, asked = self.going, self._asked
-        if going is None or asked is None or self.phase is not RehearsalPhase.ANSWER:
-            return
-        if event.serial != self._answering.serial:
+        going, asked = self.going, self.body.answered(event)
+        if going is None or asked is None:
             return
         given = going.give(event.text, now_in(self.app))
         if given is None:
             self._tick()
         elif given.trouble:
-            notes = self.query_one(Notes)
-            notes.clear()
-            notes.add("unclear", Words.load().ui("drill.unclear"), given.trouble)
+            self.body.note("unclear", Words.load().ui("drill.unclear"), given.trouble)
         else:
             self._went_on(
                 "taken", say("ask.taken"), saying.taken(asked, given.text, given.understood)
@@ -270,17 +231,13 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
 
     def action_no_hint(self) -> None:
         """Say that there are no hints."""
-        notes = self.query_one(Notes)
-        notes.clear()
-        notes.add("unclear", say("ask.no-hint"))
+        self.body.note("unclear", say("ask.no-hint"))
 
     def _went_on(self, kind: str, head: str, body: str = "") -> None:
-        notes = self.query_one(Notes)
-        notes.clear()
-        notes.add(kind, head, body)
+        self.body.note(kind, head, body)
         keeper = keeper_of(self.app)
         if keeper is not None:
-            self._unkept.say(keeper.trouble or keeper.notice)
+            self.body.say_if_unsaved(keeper)
         self._ask()
 
     def action_turn(self, by: int) -> None:
@@ -291,7 +248,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             before = exam.at
             exam.turn(by)
             if exam.at != before:
-                self.query_one(Notes).clear()
+                self.body.notes.clear()
                 self._ask()
 
     # The clock
@@ -308,7 +265,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         self._top()
         self._ticks += 1
         if self._ticks % _DRAFTED == 0:
-            self._draft(going, self._answering.draft)
+            self._draft(going, self.body.controls.draft)
 
     @work(thread=True, exclusive=True, group="draft")
     def _draft(self, going: RehearsalRun, typed: str) -> None:
@@ -325,7 +282,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             RehearsalPhase.ANSWER,
             RehearsalPhase.COMPLETE,
         ):
-            self.going.draft(self._answering.draft, self._clock())
+            self.going.draft(self.body.controls.draft, self._clock())
 
     def action_pause(self) -> None:
         """Leave; the time that is left is there when one comes back."""
@@ -334,7 +291,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             return
         if going is not None:
             going.rehearsal.tick(now_in(self.app))
-            going.typed = self._answering.draft
+            going.typed = self.body.controls.draft
             self._keep_draft()
             keeper = keeper_of(self.app)
             if keeper is not None:
@@ -372,9 +329,8 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
 
         if isinstance(self.app.screen, HandInScreen):
             self.app.screen.dismiss(False)
-        self._asked = None
-        self._prompt(said)
-        self.query_one(Notes).clear()
+        self.body.tell(said)
+        self.body.notes.clear()
         self._wait_for(RehearsalPhase.MARKS)
         self._stop()
         self._mark()

@@ -8,25 +8,20 @@ from typing import TYPE_CHECKING, ClassVar
 from textual import on
 from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container, Vertical
 from textual.content import Content
-from textual.widgets import Static
 
 from ...language.texts import fill
 from ...phrases import answer_text as saying
 from ..answers.answering import AnswerControls
-from ..common import answer_notes as drill_notes
-from ..common.keyline import KeyLine
+from ..answers.body import AnswerBody, framed
+from ..common import answer_notes
 from ..common.keys import bound
 from ..common.leaving import Leaving
-from ..common.notes import Notes
-from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from .face import SheetFace
 from .rungs import SheetRungs
 
 if TYPE_CHECKING:
-    from ....problems.questions.model import Question
     from ...classroom.handins.filling import Filling
 
 
@@ -58,46 +53,35 @@ class SheetScreen(Leaving[None]):
         super().__init__()
         self.filling = filling
         self._keep, self._file = keep, file
-        self._answering = AnswerControls()
-        self._asked: Question | None = None
+        self.rungs, self.face = SheetRungs(), SheetFace()
+        self.body = AnswerBody(self.rungs, self.face)
 
     def compose(self) -> ComposeResult:
         """As the drill; the ladder shows the problems."""
-        yield TopLine()
-        yield TooSmall()
-        with Container(id="body"):
-            yield SheetRungs()
-            yield SheetFace()
-            with Vertical(id="task"):
-                yield Static(id="prompt", markup=False)
-                yield self._answering
-            yield Notes()
-        yield KeyLine()
+        yield from framed(self.body)
 
     def on_mount(self) -> None:
         """Ask the first question that is open."""
         self._ask()
-        self.query_one(Notes).add("taken", "", say("ask.kept", file=self._file))
+        self.body.notes.add("taken", "", say("ask.kept", file=self._file))
 
     def _ask(self) -> None:
         filling = self.filling
-        climb, self._asked = filling.view()
+        climb, question = filling.view()
         asked = filling.asked
         many = (
             say("ask.point")
             if asked.points == 1
             else say("ask.points", points=f"{float(asked.points):g}")
         )
-        prompt = drill_notes.of_question(drill_notes.prompt(self._asked))
+        prompt = answer_notes.of_question(answer_notes.prompt(question))
         head = Content.styled(f"{asked.number}  ", "bold $ink-copper")
         tail = Content.styled(f"  ({many})", "$ink-quiet")
-        self.query_one("#prompt", Static).update(Content.assemble(head, prompt, tail))
-        self._answering.ask(climb, self._asked)
-        self._answering.set_open(True)
-        self._answering.restore(filling.text)
-        self.query_one(SheetFace).show_item(filling.item)
-        self.query_one(SheetRungs).show_sheet(filling)
-        self._answering.take_keys()
+        self.body.ask(climb, question, Content.assemble(head, prompt, tail))
+        self.body.wait(answer=True)
+        self.body.controls.restore(filling.text)
+        self.face.show_item(filling.item)
+        self.rungs.show_sheet(filling)
         sheet, top = filling.sheet, self.query_one(TopLine)
         top.about = say(
             "ask.about",
@@ -106,29 +90,28 @@ class SheetScreen(Leaving[None]):
         )
         count = len(filling.places)
         top.place = say("ask.place", number=asked.number, given=len(filling.answers), count=count)
-        self.refresh_bindings()
 
     @on(AnswerControls.Given)
     def _given(self, event: AnswerControls.Given) -> None:
-        if event.serial != self._answering.serial or self._asked is None:
+        asked = self.body.answered(event)
+        if asked is None:
             return
-        asked = self._asked
         given = self.filling.give(event.text)
-        notes = self.query_one(Notes)
-        notes.clear()
         if given.trouble:
-            notes.add("unclear", say("ask.unclear"), say("ask.as-it-is", trouble=given.trouble))
+            said = say("ask.as-it-is", trouble=given.trouble)
+            self.body.note("unclear", say("ask.unclear"), said)
             return
+        self.body.notes.clear()
         kept = self._kept()
         last = self.filling.at == len(self.filling.places) - 1
         self.filling.go(self.filling.at + 1)
         self._ask()
         said = say("ask.taken") if given.text else say("ask.emptied")
-        notes.add("taken", said, saying.taken(asked, given.text, given.understood))
+        self.body.notes.add("taken", said, saying.taken(asked, given.text, given.understood))
         if not kept:
             return
         if last:
-            notes.add("taken", "", self.summary)
+            self.body.notes.add("taken", "", self.summary)
 
     def _kept(self) -> bool:
         try:
@@ -137,7 +120,7 @@ class SheetScreen(Leaving[None]):
             trouble = say("ask.unkept", trouble=error.strerror or type(error).__name__)
             self.filling.trouble = trouble
             if self.is_attached and not self.app._exit:
-                self.query_one(Notes).add("unclear", "", trouble)
+                self.body.notes.add("unclear", "", trouble)
                 self.notify(trouble, severity="error", timeout=20)
             return False
         self.filling.trouble = ""
@@ -151,8 +134,8 @@ class SheetScreen(Leaving[None]):
 
     def _take_draft(self) -> None:
         """What is typed and not given with Enter is an answer as well, if it can be read."""
-        draft = self._answering.draft
-        if self._asked is None or draft in ("", self.filling.text):
+        draft = self.body.controls.draft
+        if self.body.asked is None or draft in ("", self.filling.text):
             return  # only Enter on an empty line takes an answer back
         before = dict(self.filling.answers)
         if self.filling.give(draft).trouble:
@@ -164,14 +147,14 @@ class SheetScreen(Leaving[None]):
         """To the question after or before."""
         self._take_draft()
         self.filling.go(self.filling.at + by)
-        self.query_one(Notes).clear()
+        self.body.notes.clear()
         self._ask()
 
     def action_turn(self, by: int) -> None:
         """To the problem after or before."""
         self._take_draft()
         self.filling.turn(by)
-        self.query_one(Notes).clear()
+        self.body.notes.clear()
         self._ask()
 
     def action_leave(self) -> None:
@@ -190,6 +173,6 @@ class SheetScreen(Leaving[None]):
 
     def recover(self) -> None:
         """After a fault of the program: the same question, with what was typed."""
-        draft = self._answering.draft
+        draft = self.body.controls.draft
         self._ask()
-        self._answering.restore(draft)
+        self.body.controls.restore(draft)

@@ -170,11 +170,11 @@ class LinePad(Pad):
                 say("j", "turn-again" if bend.jump else "jump")
         if bend is not None or level:
             say("", "fine", "shift-updown" if level else "shift-across")
-        if desk.undoable:
+        if desk.changes.undoable:
             say("u", "undo")
         if gain and not level:
             say("l", "to-level")
-        if desk.redoable:
+        if desk.changes.redoable:
             say("y", "redo")
         if desk.drawing != StickPlot(self.PLOT):
             say("c", "clear")

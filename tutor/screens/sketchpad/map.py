@@ -127,9 +127,9 @@ class MapPad(Pad):
         say("z", f"zero{pair}")
         if any(board.count(board.held, root) for root in PlacedRoot):
             say("delete", "remove")
-        if board.undoable:
+        if board.changes.undoable:
             say("u", "undo")
-        if board.redoable:
+        if board.changes.redoable:
             say("y", "redo")
         if board.map != MapSketch():
             say("c", "clear")

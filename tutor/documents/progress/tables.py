@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from textual.content import Content
-
 from ...coach.progress import WEEKS, Line, Progress
+from ...figures.canvas.styled import StyledLine
 from ...language.dates import lasting
 from ...phrases.skills import skill_parts, slip_words
 from . import blocks
@@ -23,7 +22,7 @@ def _key(order: str, place: int, line: Line) -> tuple[float, ...]:
     return (place,)
 
 
-def skills(found: Progress, width: int, order: str) -> list[Content]:
+def skills(found: Progress, width: int, order: str) -> list[StyledLine]:
     """Every skill that was asked: how often, how often right at once, how long it takes."""
     asked = [(place, line) for place, line in enumerate(found.lines) if line.asked]
     said = opening(f"progress.order-{order}")
@@ -40,11 +39,11 @@ def skills(found: Progress, width: int, order: str) -> list[Content]:
             for key, room in (("right", _RIGHT), ("asked", _ASKED), ("each", _EACH))
         ),
     ]
-    lines.append(Content.styled("".join(titles), QUIET))
+    lines.append(StyledLine.of(("".join(titles), QUIET)))
     for _, line in asked:
         rung, group = skill_parts(line.skill)
         lines.append(
-            Content.assemble(
+            StyledLine.of(
                 (blocks.cut(rung, name), "$foreground"),
                 (group[: blocks.GROUPS].ljust(blocks.GROUPS + 2), QUIET),
                 blocks.bar(line.share, gauge, INKS[line.state]),
@@ -56,7 +55,7 @@ def skills(found: Progress, width: int, order: str) -> list[Content]:
     return lines
 
 
-def slips(found: Progress, width: int, rows: int) -> list[Content]:
+def slips(found: Progress, width: int, rows: int) -> list[StyledLine]:
     """The slips of the last weeks, each as a row of columns, the newest on the right."""
     courses = found.slips
     if not courses:
@@ -75,7 +74,7 @@ def slips(found: Progress, width: int, rows: int) -> list[Content]:
             for count in course.weeks
         )
         lines.append(
-            Content.assemble(
+            StyledLine.of(
                 (blocks.cut(slip_words(course.slip), name), "$foreground"),
                 " ",
                 (bars, "$ink-rust"),

@@ -8,9 +8,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from textual.content import Content
-
 from ...coach.overview import Overview
+from ...figures.canvas.styled import StyledLine
 from ...language.dates import initial, short_day
 from ...language.texts import fill
 from ...language.wrap import fold
@@ -30,16 +29,16 @@ def opening(key: str, **values: object) -> str:
     return fill("opening", key, values.items())
 
 
-def heading(text: str, width: int, right: str = "") -> Content:
+def heading(text: str, width: int, right: str = "") -> StyledLine:
     """A heading, and something quiet at the right end of its line."""
     room = max(0, width - len(text))
-    return Content.assemble((text[:width], HEAD), (right.rjust(room)[:room], QUIET))
+    return StyledLine.of((text[:width], HEAD), (right.rjust(room)[:room], QUIET))
 
 
-def bar(share: float, width: int, ink: str = "$ink-copper") -> Content:
+def bar(share: float, width: int, ink: str = "$ink-copper") -> StyledLine:
     """A share as a bar: how long it is tells, and what is missing is dashed."""
     full = round(max(0.0, min(1.0, share)) * width)
-    return Content.assemble((FULL * full, f"bold {ink}"), (EMPTY * (width - full), "$ink-line"))
+    return StyledLine.of((FULL * full, f"bold {ink}"), (EMPTY * (width - full), "$ink-line"))
 
 
 def cut(text: str, width: int) -> str:
@@ -47,26 +46,26 @@ def cut(text: str, width: int) -> str:
     return text.ljust(width) if len(text) <= width else text[: max(0, width - 1)] + "…"
 
 
-def prose(text: str, width: int, ink: str = "$foreground") -> list[Content]:
+def prose(text: str, width: int, ink: str = "$foreground") -> list[StyledLine]:
     """A paragraph."""
-    return [Content.styled(line, ink) for line in fold(text, width)]
+    return [StyledLine.of((line, ink)) for line in fold(text, width)]
 
 
-def more(count: int) -> list[Content]:
+def more(count: int) -> list[StyledLine]:
     """How many there are beyond those shown."""
-    return [Content.styled("  " + opening("stand.more", count=count), QUIET)] if count > 0 else []
+    return [StyledLine.of(("  " + opening("stand.more", count=count), QUIET))] if count > 0 else []
 
 
-def due(board: Overview, width: int, rows: int) -> list[Content]:
+def due(board: Overview, width: int, rows: int) -> list[StyledLine]:
     """The skills that are due."""
     skills = board.due
     lines = [heading(opening("stand.due"), width, str(len(skills)) if skills else "")]
     if not skills:
-        return [*lines, Content.styled("  " + opening("stand.due-none"), QUIET)]
+        return [*lines, StyledLine.of(("  " + opening("stand.due-none"), QUIET))]
     shown = skills if len(skills) <= rows else skills[: rows - 1]
     for rung, group in shown:
         lines.append(
-            Content.assemble(
+            StyledLine.of(
                 ("◆ ", "$ink-brass"),
                 (cut(rung, width - 3 - GROUPS), "$foreground"),
                 " ",
@@ -76,18 +75,18 @@ def due(board: Overview, width: int, rows: int) -> list[Content]:
     return lines + more(len(skills) - len(shown))
 
 
-def weak(board: Overview, width: int, rows: int) -> list[Content]:
+def weak(board: Overview, width: int, rows: int) -> list[StyledLine]:
     """The weakest skills, each with the share that was right at once."""
     states = board.weak
     lines = [heading(opening("stand.weak"), width, str(len(states)) if states else "")]
     if not states:
-        return [*lines, Content.styled("  " + opening("stand.weak-none"), QUIET)]
+        return [*lines, StyledLine.of(("  " + opening("stand.weak-none"), QUIET))]
     shown = states if len(states) <= rows else states[: rows - 1]
     gauge = 6 if width < 60 else 12
     for share, rung, group in shown:
         name_room = width - gauge - 1 - GROUPS - 1
         lines.append(
-            Content.assemble(
+            StyledLine.of(
                 bar(share, gauge, "$ink-rust"),
                 (f"{share * 100:4.0f} %  ", "$foreground"),
                 (cut(rung, name_room - 8), "$foreground"),
@@ -98,7 +97,7 @@ def weak(board: Overview, width: int, rows: int) -> list[Content]:
     return lines + more(len(states) - len(shown))
 
 
-def slips(board: Overview, width: int, rows: int) -> list[Content]:
+def slips(board: Overview, width: int, rows: int) -> list[StyledLine]:
     """The slips that come back; nothing where none does."""
     found = board.slips
     if not found:
@@ -107,7 +106,7 @@ def slips(board: Overview, width: int, rows: int) -> list[Content]:
     for name, count in found[:rows]:
         times = opening("stand.times", count=count)
         lines.append(
-            Content.assemble(
+            StyledLine.of(
                 ("✗ ", "$ink-rust"),
                 (cut(name, width - 4 - len(times)), "$foreground"),
                 "  ",
@@ -126,7 +125,7 @@ def counts_by_day(
     return [(day, known.get(day, 0)) for day in wanted]
 
 
-def calendar(board: Overview, width: int, height: int = 2) -> list[Content]:
+def calendar(board: Overview, width: int, height: int = 2) -> list[StyledLine]:
     """The reviews of the next days as columns, and the day of the exam.
 
     Args:
@@ -150,7 +149,7 @@ def calendar(board: Overview, width: int, height: int = 2) -> list[Content]:
         return [heading(title, width), *prose("  " + said, width, QUIET)]
     lines = [heading(title, width, str(total))]
     for row in range(height, 0, -1):
-        parts: list[Content | tuple[str, str]] = []
+        parts: list[StyledLine | tuple[str, str]] = []
         for day, count in counts:
             if day == exam:
                 parts.append(("┃".center(pitch), "bold $ink-brass"))
@@ -160,7 +159,7 @@ def calendar(board: Overview, width: int, height: int = 2) -> list[Content]:
             if count and row == 1:
                 level = max(1, level)
             parts.append((BARS[level] * (pitch - 1) + " ", "$ink-verdigris"))
-        lines.append(Content.assemble(*parts))
+        lines.append(StyledLine.of(*parts))
     named: list[tuple[str, str]] = []
     for day, _ in counts:
         if day == exam:
@@ -168,23 +167,23 @@ def calendar(board: Overview, width: int, height: int = 2) -> list[Content]:
         else:
             look = "bold $foreground" if day == today else QUIET
             named.append((initial(day).ljust(pitch), look))
-    lines.append(Content.assemble(*named))
+    lines.append(StyledLine.of(*named))
     if height > 2:
         # Where there is no room for every number, every second day has one.
         every = 1 if pitch > 2 else 2
         numbers = [(str(day.day).ljust(pitch * every), QUIET) for day, _ in counts[::every]]
-        lines.append(Content.assemble(*numbers))
+        lines.append(StyledLine.of(*numbers))
     return lines
 
 
-def forecast(board: Overview, width: int) -> list[Content]:
+def forecast(board: Overview, width: int) -> list[StyledLine]:
     """How much is known, and how much work is left."""
     future = board.days is not None and board.days > 0
     title = opening("stand.ready-exam" if future else "stand.ready")
     share = f"{board.ready * 100:.0f} %"
     lines = [
         heading(title, width),
-        Content.assemble(
+        StyledLine.of(
             bar(board.ready, max(4, width - 7), "$ink-verdigris"),
             (share.rjust(7), "bold $foreground"),
         ),
@@ -201,18 +200,18 @@ def forecast(board: Overview, width: int) -> list[Content]:
     return lines
 
 
-def side_by_side(columns: Sequence[list[Content]], width: int, gap: int = 4) -> list[Content]:
+def side_by_side(columns: Sequence[list[StyledLine]], width: int, gap: int = 4) -> list[StyledLine]:
     """Columns of lines next to each other, each of so many columns of text."""
     height = max(len(lines) for lines in columns)
     found = []
     for row in range(height):
-        parts: list[Content | str] = []
+        parts: list[StyledLine | str] = []
         for place, lines in enumerate(columns):
-            line = lines[row] if row < len(lines) else Content("")
+            line = lines[row] if row < len(lines) else StyledLine()
             parts.append(line)
             if place < len(columns) - 1:
-                parts.append(" " * (max(0, width - line.cell_length) + gap))
-        found.append(Content.assemble(*parts))
+                parts.append(" " * (max(0, width - line.width) + gap))
+        found.append(StyledLine.of(*parts))
     return found
 
 

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from functools import cache
 
-from textual.content import Content
-
 from ....problems.questions.model import Rung
 from ...coach.progress import Line, Progress
+from ...figures.canvas.styled import StyledLine
 from ...language.dates import ahead, lasting, short_day
 from ...learning.skill_map import BANDS
 from ...learning.skills import SkillGroup, parts_of, skill_name, skills
@@ -108,13 +107,13 @@ def _cells(width: int) -> tuple[int, list[int]]:
     return 1, [*gaps, 2]
 
 
-def lines(found: Progress, spot: Spot | None, width: int) -> list[Content]:
+def lines(found: Progress, spot: Spot | None, width: int) -> list[StyledLine]:
     """The map, its legend, and what is known of the skill at the spot, if one is picked."""
     by_skill = {line.skill: line for line in found.lines}
     cell, gaps = _cells(width)
     heads: list[tuple[str, str]] = [(" " * LABEL, QUIET)]
     points: list[tuple[str, str]] = [(" " * LABEL, QUIET)]
-    body: list[list[Content | tuple[str, str]]] = []
+    body: list[list[StyledLine | tuple[str, str]]] = []
     for row, group in enumerate(rows()):
         name = blocks.cut(opening(f"group.{group.value}"), LABEL - 1) + " "
         body.append([(name, "bold $ink-copper" if spot and row == spot[0] else "$foreground")])
@@ -148,34 +147,34 @@ def lines(found: Progress, spot: Spot | None, width: int) -> list[Content]:
     share = opening("map.share", known=known, all=len(skills()))
     shown = [
         blocks.heading(opening("map.title"), width, share),
-        Content.assemble(*heads),
-        Content.assemble(*points),
-        *(Content.assemble(*parts) for parts in body),
-        Content(""),
+        StyledLine.of(*heads),
+        StyledLine.of(*points),
+        *(StyledLine.of(*parts) for parts in body),
+        StyledLine(),
         _legend(),
     ]
-    return [*shown, Content(""), *told(found, by_skill, spot, width)] if spot else shown
+    return [*shown, StyledLine(), *told(found, by_skill, spot, width)] if spot else shown
 
 
-def _legend() -> Content:
+def _legend() -> StyledLine:
     parts: list[tuple[str, str]] = []
     for state, sign in (
         ("new", "·"), *_STEPS.items(), ("known", "█"), ("due", "◆"),
     ):  # fmt: skip
         parts += [(sign, INKS[state]), (f" {opening(f'map.{state}')}   ", QUIET)]
-    return Content.assemble(*parts)
+    return StyledLine.of(*parts)
 
 
-def told(found: Progress, by_skill: dict[str, Line], spot: Spot, width: int) -> list[Content]:
+def told(found: Progress, by_skill: dict[str, Line], spot: Spot, width: int) -> list[StyledLine]:
     """What is known of the skill at a spot, in three lines."""
     skill = skill_at(spot)
     if skill is None:
-        return [Content("")] * 3
+        return [StyledLine()] * 3
     line, today = by_skill[skill], found.outlook.now.date()
     rung, group = skill_parts(skill)
-    head = Content.assemble((rung, "bold $foreground"), (f"  {group}", QUIET))
+    head = StyledLine.of((rung, "bold $foreground"), (f"  {group}", QUIET))
     if not line.asked:
-        return [head, Content.styled(opening("map.unasked"), QUIET), Content("")]
+        return [head, StyledLine.of((opening("map.unasked"), QUIET)), StyledLine()]
     tally = opening(
         "map.tally",
         right=line.right,
@@ -189,4 +188,4 @@ def told(found: Progress, by_skill: dict[str, Line], spot: Spot, width: int) -> 
         second = opening("map.review", ago=last, date=short_day(line.review))
     elif line.review is not None:
         second = opening("map.review-now", ago=last)
-    return [head, Content(tally[:width]), Content.styled(second[:width], QUIET)]
+    return [head, StyledLine.of(tally[:width]), StyledLine.of((second[:width], QUIET))]

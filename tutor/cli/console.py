@@ -1,0 +1,116 @@
+"""What every command says, and how: in signs that the stream has, and with nothing that steers it.
+
+Imports no command line library, as opening the screen needs none.
+"""
+
+from __future__ import annotations
+
+import re
+import shutil
+import sys
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import NoReturn, TextIO
+
+from ..language.ascii import ascii_form, carries_unicode
+from ..language.texts import fill, plain
+
+FAILED, MISUSED, INTERRUPTED = 1, 2, 130
+"""Exit statuses: it could not be done, it was asked for wrongly, and Ctrl+C."""
+_ENDS = re.compile(r"(\r?\n)")
+_OFTEN = 0.1
+"""Seconds between two paints of a line that is painted over."""
+
+
+def width() -> int:
+    """Columns of the terminal, or of COLUMNS; 80 where there is neither."""
+    return shutil.get_terminal_size().columns
+
+
+def in_ascii() -> bool:
+    """Whether standard output is to get ASCII only."""
+    return not carries_unicode(sys.stdout)
+
+
+def shown(name: str | Path) -> str:
+    """A file's name, or whatever may be any bytes, as it can be shown."""
+    return plain(str(name).encode("utf-8", "replace").decode("utf-8"))
+
+
+def reason(error: Exception) -> str:
+    """Why a file could not be had."""
+    return plain(getattr(error, "strerror", None) or error)
+
+
+def many(count: int, thing: str) -> str:
+    """So many things: "1 student", "1,200 students"."""
+    return f"{count:,} {thing}" if count == 1 else f"{count:,} {thing}s"
+
+
+def write(text: str = "", *, end: str = "\n") -> None:
+    """Write to standard output."""
+    _put(sys.stdout, text + end)
+
+
+def say(file: str, key: str, /, **values: object) -> None:
+    """Write one of the texts of content/."""
+    write(fill(file, key, values.items()))
+
+
+def complain(text: str, *, end: str = "\n") -> None:
+    """Write to standard error."""
+    _put(sys.stderr, text + end)
+
+
+def warn(*messages: str) -> None:
+    """Say on standard error what is not as it should be, each message after the program's name."""
+    for message in messages:
+        complain(f"rungwise: {message}")
+
+
+def fail(*messages: str, status: int = MISUSED) -> NoReturn:
+    """Say what is wrong on standard error, and end.
+
+    Raises:
+        SystemExit: always, with the status.
+    """
+    warn(*messages)
+    raise SystemExit(status)
+
+
+@contextmanager
+def painted_over() -> Iterator[Callable[[Callable[[], str], bool], None]]:
+    """A line on standard error that says how far it is, where that is a terminal.
+
+    It is told how to make the line, which is done ten times a second at most, and whether it is
+    the last.
+    """
+    if not sys.stderr.isatty():
+        yield lambda line, last: None
+        return
+    painted = 0.0
+
+    def paint(line: Callable[[], str], last: bool) -> None:
+        nonlocal painted
+        now = time.monotonic()
+        if last or now - painted > _OFTEN:
+            painted = now
+            sys.stderr.write("\r")
+            _put(sys.stderr, line())
+
+    try:
+        yield paint
+    finally:
+        if painted:
+            _put(sys.stderr, "\n")
+
+
+def _put(stream: TextIO, text: str) -> None:
+    lines = _ENDS.split(text)
+    text = "".join(part if place % 2 else plain(part) for place, part in enumerate(lines))
+    if not carries_unicode(stream):
+        text = ascii_form(text)
+    stream.write(text)
+    stream.flush()

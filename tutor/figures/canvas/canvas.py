@@ -1,0 +1,82 @@
+"""What every picture in characters is drawn on: a grid of signs, and what each of them is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+from .braille import Dots
+from .picture import Picture, Span, runs
+from .styled import StyledLine
+
+
+@dataclass
+class Canvas:
+    """Rows of characters and of their roles, ``width`` by ``height`` cells, empty at first."""
+
+    width: int
+    height: int
+    chars: list[list[str]] = field(init=False)
+    roles: list[list[str]] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.chars = [[" "] * self.width for _ in range(self.height)]
+        self.roles = [[""] * self.width for _ in range(self.height)]
+
+    @classmethod
+    def of(cls, picture: Picture) -> Canvas:
+        """A picture to be drawn on."""
+        canvas = cls(picture.width, picture.height)
+        canvas.chars = [list(line) for line in picture.lines]
+        for span in picture.spans:
+            end = span.col + span.length
+            canvas.roles[span.row][span.col : end] = [span.role] * span.length
+        return canvas
+
+    def put(self, col: int, row: int, text: str, role: str, *, solid: bool = False) -> None:
+        """Write over whatever is there; what lies outside is cut.
+
+        Args:
+            col: where the text begins.
+            row: which row it stands in.
+            text: signs that each take one cell.
+            role: what they are.
+            solid: whether its blanks are that too, and not nothing.
+        """
+        if not 0 <= row < self.height:
+            return
+        for at, char in enumerate(text, col):
+            if 0 <= at < self.width:
+                self.chars[row][at] = char
+                self.roles[row][at] = role if solid or char != " " else ""
+
+    def lay(self, col: int, row: int, dots: Dots, table: Sequence[str], role: str) -> None:
+        """Lay dots over what is there, in the signs of a table; empty cells leave it."""
+        for y, cells in enumerate(dots.rows, row):
+            for x, bits in enumerate(cells, col):
+                if bits:
+                    self.put(x, y, table[bits], role)
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """The rows as text."""
+        return tuple("".join(row) for row in self.chars)
+
+    @property
+    def spans(self) -> tuple[Span, ...]:
+        """What the signs are, row by row."""
+        return tuple(runs(self.roles))
+
+    def styled(self, bare: str) -> list[StyledLine]:
+        """The rows where the roles are styles; what has none has the ``bare`` one."""
+        found = []
+        for chars, roles in zip(self.chars, self.roles, strict=True):
+            parts: list[tuple[str, str]] = []
+            for char, role in zip(chars, roles, strict=True):
+                style = role or bare
+                if parts and parts[-1][1] == style:
+                    parts[-1] = (parts[-1][0] + char, style)
+                else:
+                    parts.append((char, style))
+            found.append(StyledLine.of(*parts))
+        return found

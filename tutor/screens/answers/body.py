@@ -1,0 +1,110 @@
+"""Where questions are answered, on every screen that asks: the body between top and key line."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from textual.app import ComposeResult
+from textual.containers import Container, Vertical
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from ..common import answer_notes
+from ..common.keyline import KeyLine
+from ..common.notes import Notes
+from ..common.onward import OnwardLine
+from ..common.rungs import Rungs
+from ..common.too_small import TooSmall
+from ..common.topline import TopLine
+from ..common.unsaved import Unsaved
+from .answering import AnswerControls
+from .face import CircuitFace
+
+if TYPE_CHECKING:
+    from ....problems.questions.model import Question
+    from ...learning.climb import Climb
+    from ...store.keeper import Keeper
+
+
+class AnswerBody(Container):
+    """Ladder, circuit, question, controls and notes.
+
+    Args:
+        rungs: The ladder on the left.
+        face: What a problem shows of itself.
+        below: What else stands under the notes.
+    """
+
+    def __init__(self, rungs: Rungs, face: CircuitFace, *below: Widget) -> None:
+        super().__init__(id="body")
+        self._rungs, self._face, self._below = rungs, face, below
+        self._prompt = Static(id="prompt", markup=False)
+        self._unsaved = Unsaved()
+        self.controls, self.onward, self.notes = AnswerControls(), OnwardLine(), Notes()
+        self.asked: Question | None = None
+        self.open = False
+
+    def compose(self) -> ComposeResult:
+        """Everything; what is not wanted now is not displayed."""
+        yield self._rungs
+        yield self._face
+        with Vertical(id="task"):
+            yield self._prompt
+            yield self.controls
+            yield self.onward
+        yield self.notes
+        yield from self._below
+        yield self._unsaved
+
+    def ask(self, climb: Climb, question: Question, prompt: Content | None = None) -> None:
+        """Ask a question of a climb, in its own words or in others."""
+        self.asked = question
+        said = prompt or answer_notes.of_question(answer_notes.prompt(question))
+        self._prompt.update(said)
+        self.controls.ask(climb, question)
+
+    def tell(self, text: str) -> None:
+        """Say something where no question is asked."""
+        self.asked = None
+        self._prompt.update(Content(text))
+
+    def wait(self, *, answer: bool = False, onward: str = "") -> None:
+        """Wait for an answer, or until the learner has read enough, or for something else.
+
+        Args:
+            answer: Whether the controls take one.
+            onward: What the line says that goes on; without it there is none.
+        """
+        self.open = answer
+        if self.asked is None:
+            self.controls.nothing()
+        self.controls.set_open(answer)
+        self.onward.text = onward
+        self.onward.display = bool(onward)
+        if onward:
+            self.onward.focus()
+        elif answer:
+            self.controls.take_keys()
+        self.screen.refresh_bindings()
+
+    def answered(self, event: AnswerControls.Given) -> Question | None:
+        """The question that an answer belongs to; ``None`` if it has been left meanwhile."""
+        return self.asked if self.open and event.serial == self.controls.serial else None
+
+    def note(self, kind: str, head: str, body: str = "") -> None:
+        """A note in the place of all others."""
+        self.notes.clear()
+        self.notes.add(kind, head, body)
+
+    def say_if_unsaved(self, keeper: Keeper) -> None:
+        """Say it when nothing is being kept."""
+        self._unsaved.say(keeper.trouble or keeper.notice)
+
+
+def framed(body: AnswerBody) -> ComposeResult:
+    """A whole screen about a body."""
+    yield TopLine()
+    yield TooSmall()
+    yield body
+    yield KeyLine()
