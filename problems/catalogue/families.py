@@ -28,8 +28,7 @@ from ..analysis.idle import Reason
 from ..analysis.response import Feed, FilterType
 from ..circuits.model import Ladder
 from ..circuits.text import read_circuit
-
-LEVELS = range(1, 7)
+from .groups import LEVELS
 
 LOW, HIGH = FilterType.LOW_PASS, FilterType.HIGH_PASS
 BAND, NOTCH, FLAT = FilterType.BAND_PASS, FilterType.NOTCH, FilterType.FLAT
@@ -70,7 +69,11 @@ class UnknownFamily(LookupError):  # noqa: N818 - it names what is wrong, like K
 
 @dataclass(frozen=True)
 class Family:
-    """One row.  ``group`` names the look-alikes: the same parts, tap or order moved."""
+    """One row.
+
+    ``group`` names the look-alikes: the same parts, tap or order moved.  ``since`` is the format
+    of seeds it came with: no seed of an earlier one leads to it.
+    """
 
     name: str
     level: int
@@ -84,6 +87,7 @@ class Family:
     hidden: tuple[Reason, ...] = ()
     spread: int = 9
     omega: Range = AUDIO_AND_RADIO
+    since: int = 1
 
     @cached_property
     def ladder(self) -> Ladder:
@@ -261,8 +265,8 @@ FAMILIES: tuple[Family, ...] = (
 )  # fmt: skip
 """Every family, by level.
 
-A row may be added anywhere: a seed together with a family keeps its meaning.  Only which
-family a seed leads to, where none is named, depends on the rows there are.
+A row may be added anywhere, with a ``since`` of its own: a seed together with a family keeps
+its meaning, and where none is named an earlier format leads to earlier rows alone.
 """
 
 

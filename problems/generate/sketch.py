@@ -25,7 +25,7 @@ from ..analysis.response import TWO_PI, Facts, Response, facts
 from ..chance import Chance
 from ..circuits.model import Ladder
 from ..questions.analyse import questions_for
-from ..questions.model import Form, Problem, Question, Rung, Task, Values
+from ..questions.model import FORMAT, Form, Problem, Question, Rung, Task, Values
 from ..sketches.compare import near, turns_of
 from ..sketches.sketch import (
     MOST_BREAKS,
@@ -42,9 +42,6 @@ from ..slips.engine import distinct, predictions
 from . import analyse as generator
 from .certify import certify
 
-FORMAT = 1
-"""Version of the meaning of seeds of sketches, on top of that of the circuits."""
-
 _LEAD_IN = (Rung.POLES, Rung.ZEROS, Rung.GAIN, Rung.CORNER, Rung.Q)
 _GAIN_UP_TO = 3
 """From level 4 on the level of the lines is part of the sketch alone."""
@@ -53,18 +50,27 @@ _MOST_ROOTS = 20
 _STEEPEST = 1000
 
 
-def generate(seed: int, *, family: str | None = None, level: int | None = None) -> Problem:
+def generate(
+    seed: int,
+    *,
+    family: str | None = None,
+    level: int | None = None,
+    format: int = FORMAT,  # noqa: A002
+) -> Problem:
     """The certified sketching problem of a seed, of a family, of a level, or of any family.
+
+    The arguments are those of an analysing problem.
 
     Raises:
         UnknownFamily: there is no such family.
-        ValueError: there is no such level, or the family is of another one.
+        ValueError: there is no such level or format, the family is of another level, or it came
+            with a later format.
         GenerationError: no attempt could be certified.
     """
-    given = generator.generate(seed, family=family, level=level)
+    given = generator.generate(seed, family=family, level=level, format=format)
     known = facts(given.ladder)
     questions = (*lead_in(given.ladder, known, given.level), *sketch_questions(known))
-    problem = Problem(FORMAT, given.family, given.level, seed, given.ladder, questions, Task.SKETCH)
+    problem = Problem(format, given.family, given.level, seed, given.ladder, questions, Task.SKETCH)
     certify(problem, known)
     return problem
 

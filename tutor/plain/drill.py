@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from io import TextIOWrapper
 from typing import TYPE_CHECKING, TextIO
 
-from ...problems.questions.model import Face, Form, Mark, Verdict, face_of
+from ...problems.questions.kinds import face_of
+from ...problems.questions.model import Face, Form, Mark, Verdict
 from ..language.ascii import ascii_form
 from ..language.texts import Words, fill, plain
 from ..language.wrap import fold
