@@ -8,6 +8,7 @@ which of their variants is true of the circuit at hand, and what fills their pla
 from __future__ import annotations
 
 from functools import lru_cache
+from types import ModuleType
 
 from ..circuits.model import Ladder
 from ..questions.model import Problem, Question
@@ -17,6 +18,7 @@ from .fill import HINTS, Hint, Scene
 __all__ = ["focus", "hint"]
 
 _TOPICS = (picture, counts, numbers, sketch, reverse)
+_MORE_KINDS: tuple[ModuleType, ...] = ()
 """The modules whose functions fill the slots of the kinds."""
 
 def hint(problem: Problem, question: Question) -> Hint:

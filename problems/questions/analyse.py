@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from types import ModuleType
 
 from ..analysis.arms import End
 from ..analysis.letters import formulas
@@ -48,6 +49,9 @@ TYPES = (
 """The types a learner chooses from, in the order shown; the same for every problem."""
 
 PASSES, BLOCKED = "passes", "blocked"
+
+_MORE_KINDS: tuple[ModuleType, ...] = ()
+"""Modules whose kinds are made there: importing them fills the slots."""
 
 _MAX_TRANSFER_ELEMENTS = 6
 _MAX_TRANSFER_TEXT = 120
