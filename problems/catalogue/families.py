@@ -140,6 +140,8 @@ FAMILIES: tuple[Family, ...] = (
     # 5: loading: the corner or the gain moves
     Family("loaded-rc-low-pass", 5, "series R; shunt C; load RL", "loaded-rc", LOW, 1, SHUNT),
     Family("loaded-rc-high-pass", 5, "series C; shunt R; load RL", "loaded-rc", HIGH, 1, SERIES),
+    Family("lag-network", 5, "series R1; shunt R2 + C", "loaded-rc",
+           FilterType.OTHER, 1, Feed.SHUNT, spread=18, since=2),
     Family("loaded-rl-low-pass", 5, "series L; shunt R; load RL", "loaded-rl", LOW, 1, SERIES),
     Family("loaded-rl-high-pass", 5, "series R; shunt L; load RL", "loaded-rl", HIGH, 1, SHUNT),
     Family("coupling-capacitor", 5, "source Rs; series C; load RL", "between-two", HIGH, 1, SERIES),

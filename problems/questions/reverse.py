@@ -281,9 +281,14 @@ def _names(ladder: Ladder, kinds: str) -> list[str]:
     return [e.name for e in ladder.elements() if e.kind.value in kinds]
 
 
+def _cornered(known: Facts) -> bool:
+    """Whether a corner can be wanted: of two poles, only where the type has a name."""
+    return bool(known.corner_hz) and (known.transfer.order == 1 or known.type in TYPES)
+
+
 def value_for_corner(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
     """The value of one element that puts the corner where it is wanted."""
-    if not known.corner_hz or known.type not in TYPES:
+    if not _cornered(known):
         return None
     hertz = rounded(known.corner_hz)
     for name in chance.shuffled(_names(ladder, "LC" if known.transfer.order == 2 else "RLC")):
@@ -362,7 +367,7 @@ def tuning_range(
     ladder: Ladder, known: Facts, chance: Chance, *, broadcast: bool = False
 ) -> ReverseDraw | None:
     """The least and the greatest value of a variable C or L that tunes over a range."""
-    if not known.corner_hz or known.type not in TYPES:
+    if not _cornered(known):
         return None
     if broadcast:
         low, high = chance.pick(BANDS)

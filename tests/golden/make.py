@@ -35,7 +35,7 @@ from rungwise.problems.circuits.text import write_circuit
 from rungwise.problems.formulas.model import evaluate, parse
 from rungwise.problems.generate import reverse as reversing
 from rungwise.problems.generate import sketch as sketching
-from rungwise.problems.generate.analyse import family_of, generate
+from rungwise.problems.generate.analyse import GenerationError, family_of, generate
 from rungwise.problems.generate.tasks import generate as of_task
 from rungwise.problems.questions.model import FORMAT, Face, Form, Problem, Question, Task
 from rungwise.problems.sketches.compare import READ
@@ -63,11 +63,6 @@ class Book:
     def rows(self) -> tuple[Family, ...]:
         """The families that it has problems of."""
         return tuple(row for row in FAMILIES if row.since <= self.format)
-
-
-def tasks_of(row: Family) -> tuple[Task, ...]:
-    """The tasks that circuits of a family are asked."""
-    return tuple(Task)
 
 
 def record(problem: Problem) -> Record:
@@ -157,7 +152,7 @@ def _full(generate: Callable[..., Problem], row: Family) -> Iterator[Record]:
 
 
 def _bare(format_: int, row: Family) -> Iterator[Record]:
-    for task in tasks_of(row):
+    for task in Task:
         for seed in SEEDS:
             yield bare(of_task(seed, task=task, family=row.name, format=format_))
 
@@ -215,7 +210,13 @@ def add(book: Book) -> None:
     """Add the problems of families that a book has none of; the others are not made."""
     old = read(book)
     names = {name for name, *rest in old if rest}
-    made = [entry for row in book.rows if row.name not in names for entry in book.make(row)]
+    made: list[Record] = []
+    for row in book.rows:
+        if row.name not in names:
+            try:
+                made += book.make(row)
+            except GenerationError as error:
+                print(f"{book.file.name}: {error}")
     made += [entry for entry in book.rest() if key(entry) not in old]
     if made:
         with book.file.open("a", encoding="utf-8") as file:
