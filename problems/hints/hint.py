@@ -12,13 +12,13 @@ from types import ModuleType
 
 from ..circuits.model import Ladder
 from ..questions.model import Problem, Question
-from . import counts, numbers, picture, reverse, sketch
+from . import corner_phase, counts, numbers, picture, reverse, sketch
 from .fill import HINTS, Hint, Scene
 
 __all__ = ["focus", "hint"]
 
 _TOPICS = (picture, counts, numbers, sketch, reverse)
-_MORE_KINDS: tuple[ModuleType, ...] = ()
+_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase,)
 """The modules whose functions fill the slots of the kinds."""
 
 def hint(problem: Problem, question: Question) -> Hint:

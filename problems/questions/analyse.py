@@ -20,6 +20,7 @@ from ..analysis.response import Facts, Feed, FilterType, PoleNature, feed
 from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
+from . import corner_phase
 from .asking import Asking
 from .kinds import KINDS, MAKERS, MEASURES, REASON_OF, Variety, kind
 from .model import FORMAT, TOLERANCE, Choice, Form, Question, Rung
@@ -50,7 +51,7 @@ TYPES = (
 
 PASSES, BLOCKED = "passes", "blocked"
 
-_MORE_KINDS: tuple[ModuleType, ...] = ()
+_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase,)
 """Modules whose kinds are made there: importing them fills the slots."""
 
 _MAX_TRANSFER_ELEMENTS = 6

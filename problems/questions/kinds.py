@@ -357,6 +357,11 @@ KINDS: tuple[QuestionKind, ...] = (
         asked_of=TO_TWO_POLES, task=Task.REVERSE, needs=(Rung.CORNER,), about_circuit=True,
         ways=frozenset({"range"}),
     ),
+    QuestionKind(
+        rung=Rung.CORNER_PHASE, form=Form.ANGLE, band=Band.FIGURES, guess=GUESS_FEW, since=2,
+        asked_of=TO_TWO_POLES, needs=(Rung.LOW_PHASE, Rung.HIGH_PHASE, Rung.CORNER),
+        orders=(1, 2), types=("low-pass", "high-pass", "band-pass"), tells=True,
+    ),
 )  # fmt: skip
 """Every kind, in the order in which their questions are made.
 

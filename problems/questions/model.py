@@ -78,6 +78,7 @@ class Rung(StrEnum):
     TRANSFER = "transfer"
     CORNER = "corner"
     CORNER_REASON = "corner-reason"
+    CORNER_PHASE = "corner-phase"
     Q = "q"
     POLE_NATURE = "pole-nature"
     BANDWIDTH = "bandwidth"

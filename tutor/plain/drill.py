@@ -271,7 +271,8 @@ class PlainDrill:
         self.gap()
         self.say(self.ui("solution"))
         width = min(WIDTH, self.width - len(_DISPLAY))
-        steps = worked_solution(problem.ladder, width, self.ascii)
+        asked = {question.rung for question in problem.questions}
+        steps = worked_solution(problem.ladder, width, self.ascii, asked)
         grown = max((step.breaks for step in steps), default=0)
         for number, step in enumerate(steps, 1):
             title, say, why = self.words.step(step)
