@@ -136,7 +136,7 @@ SLIP = '''
 @TOPIC.slip("{id}", {rungs})
 def {function}(case: Case) -> Iterator[Guess]:
     """STUB: what somebody believes who makes this mistake."""
-    yield from ()  # STUB: the answer it leads to, and nothing where it makes no difference
+    yield from ()  # STUB: the answer it leads to, nothing where it makes no difference
 '''
 
 
@@ -178,10 +178,12 @@ from .kinds import MAKERS, MEASURES
 from .model import Form, Question, Rung
 
 
-@MEASURES(Rung.{member})
 def {name}(facts: Facts) -> {type} | None:
     """STUB: the figure, of any facts; ``None`` where there is none."""
     return None
+
+
+MEASURES(Rung.{member})({name})
 
 
 @MAKERS(Rung.{member})

@@ -28,7 +28,7 @@ from ..analysis.idle import Reason
 from ..analysis.response import Feed, FilterType
 from ..circuits.model import Ladder
 from ..circuits.text import read_circuit
-from .groups import LEVELS
+from .groups import LEVELS as LEVELS
 
 LOW, HIGH = FilterType.LOW_PASS, FilterType.HIGH_PASS
 BAND, NOTCH, FLAT = FilterType.BAND_PASS, FilterType.NOTCH, FilterType.FLAT

@@ -21,6 +21,7 @@ _TOPICS = (picture, counts, numbers, sketch, reverse)
 _MORE_KINDS: tuple[ModuleType, ...] = (corner_phase,)
 """The modules whose functions fill the slots of the kinds."""
 
+
 def hint(problem: Problem, question: Question) -> Hint:
     """The hint of one rung of a problem, all three levels."""
     return _hint(problem.ladder, question)

@@ -6,6 +6,7 @@ import math
 
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..quantities.read import write_quantity
+from ..questions.model import Rung
 from ..sketches.sketch import (
     GainSketch,
     Region,
@@ -18,7 +19,6 @@ from ..sketches.sketch import (
     true_map,
     true_phase,
 )
-from ..questions.model import Rung
 from .fill import HINTS, Hint, Named, Scene, Text, clauses, phrase
 
 

@@ -59,7 +59,10 @@ _MAX_TRANSFER_TEXT = 120
 
 
 def questions_for(
-    ladder: Ladder, facts: Facts, chance: Chance, format: int = FORMAT  # noqa: A002
+    ladder: Ladder,
+    facts: Facts,
+    chance: Chance,
+    format: int = FORMAT,  # noqa: A002
 ) -> tuple[Question, ...]:
     """Every question that makes sense for a circuit, in the order of a climb.
 
@@ -238,7 +241,6 @@ def _high_phase(asking: Asking) -> Question:
 # ------------------------------------------------------------------------- figures
 
 
-@MEASURES(Rung.GAIN)
 def pass_band_gain(facts: Facts) -> Fraction | None:
     """The gain of the pass band as a voltage ratio; ``None`` where there is no one such gain.
 
@@ -258,6 +260,7 @@ def pass_band_gain(facts: Facts) -> Fraction | None:
     return None
 
 
+MEASURES(Rung.GAIN)(pass_band_gain)
 MEASURES(Rung.CORNER)(lambda f: f.corner_hz)
 MEASURES(Rung.Q)(lambda f: f.q)
 MEASURES(Rung.BANDWIDTH)(lambda f: f.bandwidth_hz)
@@ -359,8 +362,7 @@ def _of_sort(*sorts: Variety) -> tuple[tuple[Rung, ...], ...]:
     Only those of the first format: what they ask is chosen as it always was.
     """
     return tuple(
-        tuple(row.rung for row in KINDS if row.variety is sort and row.since == 1)
-        for sort in sorts
+        tuple(row.rung for row in KINDS if row.variety is sort and row.since == 1) for sort in sorts
     )
 
 

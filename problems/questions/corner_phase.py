@@ -15,7 +15,6 @@ from .kinds import MAKERS, MEASURES
 from .model import Form, Question, Rung
 
 
-@MEASURES(Rung.CORNER_PHASE)
 def corner_phase(facts: Facts) -> int | None:
     """The phase at the corner in degrees, followed from DC.
 
@@ -27,6 +26,9 @@ def corner_phase(facts: Facts) -> int | None:
     if transfer.denominator[1] == 0:
         return None
     return 90 * transfer.zeros_at_origin - 45 * transfer.order
+
+
+MEASURES(Rung.CORNER_PHASE)(corner_phase)
 
 
 @MAKERS(Rung.CORNER_PHASE)

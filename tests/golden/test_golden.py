@@ -34,8 +34,6 @@ def test_seeds_mean_what_they_always_meant(family: Family, book: make.Book) -> N
     made = {make.key(entry): make.plain(entry) for entry in book.make(family)}
     assert made.keys() == kept.keys()
     for key, entry in kept.items():
-        for now, then in zip(made[key].get("questions", ()), entry.get("questions", ()), strict=True):
-            assert now == then
         assert made[key] == entry
 
 

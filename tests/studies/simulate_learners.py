@@ -25,7 +25,14 @@ from rungwise.tutor.learning.climb import Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.plan import Mode, standing, what_next
 from rungwise.tutor.learning.request import ProblemRequest
-from rungwise.tutor.learning.skills import SkillGroup, SkillState, advance, group_of, skill_of, skills
+from rungwise.tutor.learning.skills import (
+    SkillGroup,
+    SkillState,
+    advance,
+    group_of,
+    skill_of,
+    skills,
+)
 from rungwise.tutor.learning.worked_examples import guidance
 
 from .slips_simulation import typed

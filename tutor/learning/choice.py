@@ -57,6 +57,7 @@ READY = 0.6
 NEARLY = 0.8
 """P(L) from which a skill is good enough to build on."""
 
+
 @cache
 def expected(family: str, task: Task) -> tuple[tuple[Rung, float], ...]:
     """The questions a task may ask about a family, and about how often."""

@@ -65,9 +65,7 @@ def mixed(
 def minutes_for(problems: Sequence[Problem]) -> int:
     """How long these problems may take, in whole minutes."""
     seconds = sum(
-        kind(question.rung).seconds
-        for problem in problems
-        for question in problem.questions
+        kind(question.rung).seconds for problem in problems for question in problem.questions
     )
     return max(1, math.ceil(seconds / 60))
 

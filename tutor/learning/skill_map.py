@@ -42,6 +42,7 @@ AFTER: dict[SkillGroup, tuple[SkillGroup, ...]] = {
 }
 """The groups that come before a group."""
 
+
 def skill_name(group: SkillGroup, rung: Rung) -> str:
     """The skill of a kind of question about a group, as the text it is kept under."""
     return f"{group.value}/{rung.value}"

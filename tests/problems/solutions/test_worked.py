@@ -20,7 +20,6 @@ from rungwise.problems.formulas.model import layout
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.questions.model import Rung
 from rungwise.problems.solutions.solution import Step, View, worked_solution
-from rungwise.problems.questions.model import Rung
 from rungwise.problems.solutions.sticks import break_frequencies
 from rungwise.tutor.language.texts import Words
 
