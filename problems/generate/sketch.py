@@ -25,6 +25,7 @@ from ..analysis.response import TWO_PI, Facts, Response, facts
 from ..chance import Chance
 from ..circuits.model import Ladder
 from ..questions.analyse import questions_for
+from ..questions.kinds import kind
 from ..questions.model import FORMAT, Form, Problem, Question, Rung, Task, Values
 from ..sketches.compare import near, turns_of
 from ..sketches.sketch import (
@@ -42,7 +43,6 @@ from ..slips.engine import distinct, predictions
 from . import analyse as generator
 from .certify import certify
 
-_LEAD_IN = (Rung.POLES, Rung.ZEROS, Rung.GAIN, Rung.CORNER, Rung.Q)
 _GAIN_UP_TO = 3
 """From level 4 on the level of the lines is part of the sketch alone."""
 
@@ -69,7 +69,7 @@ def generate(
     """
     given = generator.generate(seed, family=family, level=level, format=format)
     known = facts(given.ladder)
-    questions = (*lead_in(given.ladder, known, given.level), *sketch_questions(known))
+    questions = (*lead_in(given.ladder, known, given.level, format), *sketch_questions(known))
     problem = Problem(format, given.family, given.level, seed, given.ladder, questions, Task.SKETCH)
     certify(problem, known)
     return problem
@@ -84,16 +84,20 @@ def typed(ladder: Ladder) -> Problem:
     return Problem(FORMAT, "", 0, 0, ladder, tuple(sketch_questions(facts(ladder))), Task.SKETCH)
 
 
-def lead_in(ladder: Ladder, known: Facts, level: int) -> Iterator[Question]:
+def lead_in(
+    ladder: Ladder,
+    known: Facts,
+    level: int,
+    format: int = FORMAT,  # noqa: A002
+) -> Iterator[Question]:
     """The analysing questions that the sketches build on.
 
     One that a slip cannot be told from with these values is left out: its answer follows from
     the others, and the circuit is to stay what it is.
     """
-    made = {q.rung: q for q in questions_for(ladder, known, Chance(0))}
-    for rung in _LEAD_IN:
-        question = made.get(rung)
-        if question is None or (rung is Rung.GAIN and level > _GAIN_UP_TO):
+    for question in questions_for(ladder, known, Chance(0), format):
+        row = kind(question.rung)
+        if Task.SKETCH not in row.also or (row.rung is Rung.GAIN and level > _GAIN_UP_TO):
             continue
         if distinct(question, predictions(ladder, known, question)):
             yield question

@@ -111,6 +111,7 @@ class QuestionKind:
         also: how often other tasks ask it by the way, where they can; about, from 0 to 1.
         ways: the ways back to a circuit (``generate.reverse.KINDS``) that ask it.
         about_circuit: whether it asks for (part of) the circuit, which is hidden meanwhile.
+        formula: the field of ``analysis.letters.Formulas`` that gives its figure in letters.
         tells: whether its answer tells a circuit that is asked for, so that a sheet, which shows
             all questions at once, never asks both.
 
@@ -137,6 +138,7 @@ class QuestionKind:
     also: Mapping[Task, float] = field(default_factory=dict)
     ways: frozenset[str] = frozenset()
     about_circuit: bool = False
+    formula: str = ""
     tells: bool = False
 
     def __post_init__(self) -> None:
@@ -272,23 +274,23 @@ KINDS: tuple[QuestionKind, ...] = (
     QuestionKind(
         rung=Rung.GAIN, form=Form.GAIN, band=Band.FIGURES, guess=GUESS_GAIN, types=NAMED,
         asked_of=EVERYWHERE, variety=Variety.GAIN, needs=(Rung.TYPE,),
-        also={Task.SKETCH: 0.2, Task.REVERSE: 0.2},
+        also={Task.SKETCH: 0.2, Task.REVERSE: 0.2}, formula="gain",
     ),
     QuestionKind(
         rung=Rung.CORNER, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
         asked_of=TO_TWO_POLES, always=LEVELS, orders=(1, 2),
-        also={Task.SKETCH: 1.0, Task.REVERSE: 0.2},
+        also={Task.SKETCH: 1.0, Task.REVERSE: 0.2}, formula="corner_hz",
     ),
     QuestionKind(
         rung=Rung.Q, form=Form.RATIO, band=Band.FIGURES, guess=GUESS_TYPED,
         asked_of=TWO_POLES, always=LEVELS, needs=(Rung.CORNER,), orders=(2,),
-        also={Task.SKETCH: 1.0, Task.REVERSE: 0.2},
+        also={Task.SKETCH: 1.0, Task.REVERSE: 0.2}, formula="q",
     ),
     QuestionKind(
         rung=Rung.BANDWIDTH, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
         asked_of=frozenset({SkillGroup.LC_ARMS}), level=3, always=range(4, 5),
         variety=Variety.EDGE, needs=(Rung.Q,), orders=(2,), types=("band-pass", "notch"),
-        also={Task.REVERSE: 0.1},
+        also={Task.REVERSE: 0.1}, formula="bandwidth_hz",
     ),
     QuestionKind(
         rung=Rung.LOWER_EDGE, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
@@ -455,6 +457,10 @@ SKETCHES = kinds_of(Task.SKETCH)
 
 REVERSED = frozenset(row.rung for row in KINDS if row.about_circuit)
 """The kinds of question that ask for a circuit, or a part of it."""
+
+
+VALUES = tuple(row.rung for row in KINDS if row.about_circuit and row.form is Form.QUANTITY)
+"""The kinds that ask for the value of an element."""
 
 
 def face_of(problem: Problem, question: Question) -> Face:

@@ -99,7 +99,7 @@ def _questions(
 ) -> tuple[Question, ...]:
     """What the section asks of a circuit; nothing where it can't be asked all of it."""
     if section.task is Task.SKETCH:
-        made = (*lead_in(ladder, known, level), *sketch_questions(known))
+        made = (*lead_in(ladder, known, level, _format(section)), *sketch_questions(known))
         if any(dict(q.values).get("roots") for q in made):
             made = tuple(q for q in made if q.rung is not Rung.POLES)  # the sketches say it
     else:
