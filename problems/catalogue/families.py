@@ -28,8 +28,7 @@ from ..analysis.idle import Reason
 from ..analysis.response import Feed, FilterType
 from ..circuits.model import Ladder
 from ..circuits.text import read_circuit
-
-LEVELS = range(1, 7)
+from .groups import LEVELS as LEVELS
 
 LOW, HIGH = FilterType.LOW_PASS, FilterType.HIGH_PASS
 BAND, NOTCH, FLAT = FilterType.BAND_PASS, FilterType.NOTCH, FilterType.FLAT
@@ -70,7 +69,11 @@ class UnknownFamily(LookupError):  # noqa: N818 - it names what is wrong, like K
 
 @dataclass(frozen=True)
 class Family:
-    """One row.  ``group`` names the look-alikes: the same parts, tap or order moved."""
+    """One row.
+
+    ``group`` names the look-alikes: the same parts, tap or order moved.  ``since`` is the format
+    of seeds it came with: no seed of an earlier one leads to it.
+    """
 
     name: str
     level: int
@@ -84,6 +87,7 @@ class Family:
     hidden: tuple[Reason, ...] = ()
     spread: int = 9
     omega: Range = AUDIO_AND_RADIO
+    since: int = 1
 
     @cached_property
     def ladder(self) -> Ladder:
@@ -136,6 +140,8 @@ FAMILIES: tuple[Family, ...] = (
     # 5: loading: the corner or the gain moves
     Family("loaded-rc-low-pass", 5, "series R; shunt C; load RL", "loaded-rc", LOW, 1, SHUNT),
     Family("loaded-rc-high-pass", 5, "series C; shunt R; load RL", "loaded-rc", HIGH, 1, SERIES),
+    Family("lag-network", 5, "series R1; shunt R2 + C", "loaded-rc",
+           FilterType.OTHER, 1, Feed.SHUNT, spread=18, since=2),
     Family("loaded-rl-low-pass", 5, "series L; shunt R; load RL", "loaded-rl", LOW, 1, SERIES),
     Family("loaded-rl-high-pass", 5, "series R; shunt L; load RL", "loaded-rl", HIGH, 1, SHUNT),
     Family("coupling-capacitor", 5, "source Rs; series C; load RL", "between-two", HIGH, 1, SERIES),
@@ -261,8 +267,8 @@ FAMILIES: tuple[Family, ...] = (
 )  # fmt: skip
 """Every family, by level.
 
-A row may be added anywhere: a seed together with a family keeps its meaning.  Only which
-family a seed leads to, where none is named, depends on the rows there are.
+A row may be added anywhere, with a ``since`` of its own: a seed together with a family keeps
+its meaning, and where none is named an earlier format leads to earlier rows alone.
 """
 
 

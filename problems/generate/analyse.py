@@ -3,12 +3,18 @@
 A seed draws attempts from streams of chance of their own until one certifies, so the
 same seed means the same problem on every machine.  Whatever changes the problems that
 seeds mean must raise ``FORMAT``; golden files hold it to that.
+
+A family and a seed mean one circuit in every format.  What a later format adds comes on top:
+
+* a family that came later takes, at its level, its fair share of the seeds that name no
+  family; every other seed leads where it always led;
+* a kind of question that came later is asked besides the others (``questions.analyse.climb``).
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from fractions import Fraction
 
 from ..analysis.response import Facts, facts
@@ -19,7 +25,7 @@ from ..chance import Chance
 from ..circuits import preferred
 from ..circuits.model import Ladder
 from ..questions.analyse import climb, questions_for
-from ..questions.model import Problem
+from ..questions.model import FORMAT, Problem
 from .certify import CertificationError, IndistinctError, certify
 
 __all__ = [
@@ -37,8 +43,8 @@ __all__ = [
     "typed",
 ]
 
-FORMAT = 1
-"""Version of the meaning of seeds."""
+_STREAM = 1
+"""Names the streams that circuits and families are drawn from: the same in every format."""
 
 ATTEMPTS = 400
 
@@ -53,19 +59,36 @@ class GenerationError(RuntimeError):
     """No attempt of a seed could be certified; the message names family and seed."""
 
 
-def generate(seed: int, *, family: str | None = None, level: int | None = None) -> Problem:
+def generate(
+    seed: int,
+    *,
+    family: str | None = None,
+    level: int | None = None,
+    format: int = FORMAT,  # noqa: A002
+) -> Problem:
     """The certified problem of a seed, of a family, of a level, or of any family.
 
     The family a level's seed leads to is drawn apart from the circuit, so that
     ``generate(seed, family=generate(seed, level=n).family)`` is the same problem.
 
+    Args:
+        seed: any whole number.
+        family: a row of the catalogue.
+        level: 1 to 6.
+        format: the meaning of seeds, :data:`FORMAT` or an earlier one.
+
     Raises:
         UnknownFamily: there is no such family.
-        ValueError: there is no such level, or the family is of another one.
+        ValueError: there is no such level or format, the family is of another level, or it came
+            with a later format.
         GenerationError: no attempt could be certified.
     """
-    row = family_of(seed, family=family, level=level)
-    return first_certified(row, seed, attempt, "no parts of the laboratory fit")
+    row = family_of(seed, family=family, level=level, format=format)
+
+    def made(row: Family, seed: int, number: int) -> Problem | None:
+        return attempt(row, seed, number, format)
+
+    return first_certified(row, seed, made, "no parts of the laboratory fit")
 
 
 def first_certified(
@@ -92,20 +115,25 @@ def first_certified(
     )
 
 
-def attempt(family: Family, seed: int, number: int) -> Problem | None:
+def attempt(
+    family: Family,
+    seed: int,
+    number: int,
+    format: int = FORMAT,  # noqa: A002
+) -> Problem | None:
     """One attempt of a seed; ``None`` where the parts of the laboratory miss the targets.
 
     Raises:
         IndistinctError: other values must be drawn.
         CertificationError: something is wrong that other values should not have to mend.
     """
-    chance = Chance(seed, FORMAT, family.name, number)
+    chance = Chance(seed, _STREAM, family.name, number)
     drawn = _drawn(family, chance)
     if drawn is None:
         return None
     ladder, known = drawn
-    asked = climb(questions_for(ladder, known, chance), family.level, chance)
-    problem = Problem(FORMAT, family.name, family.level, seed, ladder, asked)
+    asked = climb(questions_for(ladder, known, chance, format), family.level, chance)
+    problem = Problem(format, family.name, family.level, seed, ladder, asked)
     certify(problem, known)
     return problem
 
@@ -117,7 +145,7 @@ def drawn_circuit(
 
     ``step`` takes all its values from one series, as in :func:`~.sizing.draw`.
     """
-    return _drawn(family, Chance(seed, FORMAT, family.name, number), step)
+    return _drawn(family, Chance(seed, _STREAM, family.name, number), step)
 
 
 def _drawn(family: Family, chance: Chance, step: int | None = None) -> tuple[Ladder, Facts] | None:
@@ -137,22 +165,50 @@ def typed(ladder: Ladder) -> Problem:
     return Problem(FORMAT, "", 0, 0, ladder, questions_for(ladder, facts(ladder), Chance(0)))
 
 
-def family_of(seed: int, *, family: str | None = None, level: int | None = None) -> Family:
+def family_of(
+    seed: int,
+    *,
+    family: str | None = None,
+    level: int | None = None,
+    format: int = FORMAT,  # noqa: A002
+) -> Family:
     """The family named, or the one a seed leads to at a level, or at a level drawn as well.
 
     Raises:
         UnknownFamily: there is no such family.
-        ValueError: there is no such level, or the family is of another one.
+        ValueError: there is no such level or format, the family is of another level, or it came
+            with a later format.
     """
+    if not 1 <= format <= FORMAT:
+        raise ValueError(f"there is no format {format}: formats go from 1 to {FORMAT}")
     if level is not None and level not in families.LEVELS:
         raise ValueError(f"there is no level {level}: levels go from 1 to {families.LEVELS[-1]}")
     if family is None:
-        chance = Chance(seed, FORMAT, "family", level or 0)
-        return chance.pick(families.of_level(level or chance.pick(families.LEVELS)))
+        chance = Chance(seed, _STREAM, "family", level or 0)
+        return _among(families.of_level(level or chance.pick(families.LEVELS)), format, chance)
     row = families.find(family)
     if level not in (None, row.level):
         raise ValueError(f"family {family} is of level {row.level}, not {level}")
+    if row.since > format:
+        raise ValueError(f"family {family} came with format {row.since}, after format {format}")
     return row
+
+
+def _among(rows: Sequence[Family], format: int, chance: Chance) -> Family:  # noqa: A002
+    """One of the rows of a format, each as likely as any other; earlier formats draw first.
+
+    So a format's new rows take their share of the seeds, and the other seeds lead where they
+    did before (reservoir sampling).
+    """
+    found: Family | None = None
+    before = 0
+    for since in range(1, format + 1):
+        new = [row for row in rows if row.since == since]
+        if new and (found is None or chance.below(before + len(new)) >= before):
+            found = chance.pick(new)
+        before += len(new)
+    assert found is not None
+    return found
 
 
 def _teachable(family: Family, known: Facts) -> bool:

@@ -13,7 +13,7 @@ from ..catalogue.families import Family
 from ..chance import Chance
 from ..circuits.model import Ladder
 from ..questions.analyse import pass_band_gain, questions_for
-from ..questions.model import Face, Problem, Question, Rung, Task
+from ..questions.model import FORMAT, Face, Problem, Question, Rung, Task
 from ..questions.reverse import (
     ReverseDraw,
     missing_arm,
@@ -26,10 +26,10 @@ from ..questions.reverse import (
 from .analyse import drawn_circuit, family_of, first_certified
 from .certify import CertificationError, certify
 
-__all__ = ["FORMAT", "KINDS", "attempt", "generate", "kinds", "made"]
+__all__ = ["KINDS", "attempt", "generate", "kinds", "made"]
 
-FORMAT = 1
-"""Version of the meaning of seeds for problems of this task."""
+_STREAM = 1
+"""Names the streams that what is asked is drawn from: the same in every format."""
 
 KINDS = ("which-gain", "which-map", "arm", "corner", "q", "both", "range")
 """The ways back to a circuit."""
@@ -59,19 +59,37 @@ _NEXT: dict[str, tuple[tuple[Rung, ...], ...]] = {
 """What may be asked further on: one of each."""
 
 
-def generate(seed: int, *, family: str | None = None, level: int | None = None) -> Problem:
+def generate(
+    seed: int,
+    *,
+    family: str | None = None,
+    level: int | None = None,
+    format: int = FORMAT,  # noqa: A002
+) -> Problem:
     """The certified problem of a seed, of a family, of a level, or of any family.
+
+    The arguments are those of an analysing problem.
 
     Raises:
         UnknownFamily: there is no such family.
-        ValueError: there is no such level, or the family is of another one.
+        ValueError: there is no such level or format, the family is of another level, or it came
+            with a later format.
         GenerationError: no attempt could be certified.
     """
-    row = family_of(seed, family=family, level=level)
-    return first_certified(row, seed, attempt, "nothing can be asked of it")
+    row = family_of(seed, family=family, level=level, format=format)
+
+    def made(row: Family, seed: int, number: int) -> Problem | None:
+        return attempt(row, seed, number, format)
+
+    return first_certified(row, seed, made, "nothing can be asked of it")
 
 
-def attempt(family: Family, seed: int, number: int) -> Problem | None:
+def attempt(
+    family: Family,
+    seed: int,
+    number: int,
+    format: int = FORMAT,  # noqa: A002
+) -> Problem | None:
     """One attempt of a seed: the first way back to the drawn circuit that certifies.
 
     Raises:
@@ -82,9 +100,9 @@ def attempt(family: Family, seed: int, number: int) -> Problem | None:
         return None
     ladder, known = circuit
     failure: CertificationError | None = None
-    for kind in kinds(family, Chance(seed, "reverse", FORMAT, family.name, number)):
-        chance = Chance(seed, "reverse", FORMAT, family.name, number, kind)
-        problem = made(family, seed, kind, ladder, known, chance)
+    for kind in kinds(family, Chance(seed, "reverse", _STREAM, family.name, number)):
+        chance = Chance(seed, "reverse", _STREAM, family.name, number, kind)
+        problem = made(family, seed, kind, ladder, known, chance, format)
         if problem is None:
             continue
         try:
@@ -112,16 +130,22 @@ def kinds(family: Family, chance: Chance) -> Iterator[str]:
 
 
 def made(
-    family: Family, seed: int, kind: str, ladder: Ladder, known: Facts, chance: Chance
+    family: Family,
+    seed: int,
+    kind: str,
+    ladder: Ladder,
+    known: Facts,
+    chance: Chance,
+    format: int = FORMAT,  # noqa: A002
 ) -> Problem | None:
     """The problem of one way back, not yet certified; ``None`` where there is none."""
     drawn = _MAKERS[kind](family, ladder, known, chance)
     if drawn is None:
         return None
     now = known if drawn.ladder == ladder else facts(drawn.ladder)
-    further = _further(kind, drawn, now, chance)
+    further = _further(kind, drawn, now, chance, format)
     return Problem(
-        FORMAT,
+        format,
         family.name,
         family.level,
         seed,
@@ -153,10 +177,16 @@ def _mapped(family: Family, ladder: Ladder, known: Facts, chance: Chance) -> Rev
     return which_circuit(ladder, known, Face.MAP, family.level, chance)
 
 
-def _further(kind: str, drawn: ReverseDraw, known: Facts, chance: Chance) -> tuple[Question, ...]:
+def _further(
+    kind: str,
+    drawn: ReverseDraw,
+    known: Facts,
+    chance: Chance,
+    format: int,  # noqa: A002
+) -> tuple[Question, ...]:
     """What is asked of the whole circuit, once it is known."""
     sort = {"which-gain": "which", "which-map": "which", "arm": "arm", "range": "range"}
-    asked = {q.rung: q for q in questions_for(drawn.ladder, known, chance)}
+    asked = {q.rung: q for q in questions_for(drawn.ladder, known, chance, format)}
     shut = {*drawn.settled, *(q.rung for q in drawn.questions)}
     if pass_band_gain(known) == 1:
         shut.add(Rung.GAIN)  # nothing to work out

@@ -25,7 +25,8 @@ from ..analysis.response import TWO_PI, Facts, Response, facts
 from ..chance import Chance
 from ..circuits.model import Ladder
 from ..questions.analyse import questions_for
-from ..questions.model import Form, Problem, Question, Rung, Task, Values
+from ..questions.kinds import kind
+from ..questions.model import FORMAT, Form, Problem, Question, Rung, Task, Values
 from ..sketches.compare import near, turns_of
 from ..sketches.sketch import (
     MOST_BREAKS,
@@ -42,10 +43,6 @@ from ..slips.engine import distinct, predictions
 from . import analyse as generator
 from .certify import certify
 
-FORMAT = 1
-"""Version of the meaning of seeds of sketches, on top of that of the circuits."""
-
-_LEAD_IN = (Rung.POLES, Rung.ZEROS, Rung.GAIN, Rung.CORNER, Rung.Q)
 _GAIN_UP_TO = 3
 """From level 4 on the level of the lines is part of the sketch alone."""
 
@@ -53,18 +50,27 @@ _MOST_ROOTS = 20
 _STEEPEST = 1000
 
 
-def generate(seed: int, *, family: str | None = None, level: int | None = None) -> Problem:
+def generate(
+    seed: int,
+    *,
+    family: str | None = None,
+    level: int | None = None,
+    format: int = FORMAT,  # noqa: A002
+) -> Problem:
     """The certified sketching problem of a seed, of a family, of a level, or of any family.
+
+    The arguments are those of an analysing problem.
 
     Raises:
         UnknownFamily: there is no such family.
-        ValueError: there is no such level, or the family is of another one.
+        ValueError: there is no such level or format, the family is of another level, or it came
+            with a later format.
         GenerationError: no attempt could be certified.
     """
-    given = generator.generate(seed, family=family, level=level)
+    given = generator.generate(seed, family=family, level=level, format=format)
     known = facts(given.ladder)
-    questions = (*lead_in(given.ladder, known, given.level), *sketch_questions(known))
-    problem = Problem(FORMAT, given.family, given.level, seed, given.ladder, questions, Task.SKETCH)
+    questions = (*lead_in(given.ladder, known, given.level, format), *sketch_questions(known))
+    problem = Problem(format, given.family, given.level, seed, given.ladder, questions, Task.SKETCH)
     certify(problem, known)
     return problem
 
@@ -78,16 +84,20 @@ def typed(ladder: Ladder) -> Problem:
     return Problem(FORMAT, "", 0, 0, ladder, tuple(sketch_questions(facts(ladder))), Task.SKETCH)
 
 
-def lead_in(ladder: Ladder, known: Facts, level: int) -> Iterator[Question]:
+def lead_in(
+    ladder: Ladder,
+    known: Facts,
+    level: int,
+    format: int = FORMAT,  # noqa: A002
+) -> Iterator[Question]:
     """The analysing questions that the sketches build on.
 
     One that a slip cannot be told from with these values is left out: its answer follows from
     the others, and the circuit is to stay what it is.
     """
-    made = {q.rung: q for q in questions_for(ladder, known, Chance(0))}
-    for rung in _LEAD_IN:
-        question = made.get(rung)
-        if question is None or (rung is Rung.GAIN and level > _GAIN_UP_TO):
+    for question in questions_for(ladder, known, Chance(0), format):
+        row = kind(question.rung)
+        if Task.SKETCH not in row.also or (row.rung is Rung.GAIN and level > _GAIN_UP_TO):
             continue
         if distinct(question, predictions(ladder, known, question)):
             yield question

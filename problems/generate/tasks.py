@@ -7,7 +7,7 @@ the others.
 
 from __future__ import annotations
 
-from ..questions.model import Problem, Task
+from ..questions.model import FORMAT, Problem, Task
 
 MIX = (Task.ANALYSE, Task.SKETCH, Task.ANALYSE, Task.REVERSE, Task.ANALYSE)
 """The tasks of mixed problems, by the seed modulo five: seeds that count on meet every task."""
@@ -24,24 +24,33 @@ def generate(
     task: Task | None = Task.ANALYSE,
     family: str | None = None,
     level: int | None = None,
+    format: int = FORMAT,  # noqa: A002
 ) -> Problem:
     """The certified problem of a task, or, without one, of the task that the seed leads to.
 
+    Args:
+        seed: any whole number.
+        task: what is asked for; ``None``: what the seed leads to.
+        family: a row of the catalogue.
+        level: 1 to 6.
+        format: the meaning of seeds, :data:`FORMAT` or an earlier one.
+
     Raises:
         UnknownFamily: there is no such family.
-        ValueError: there is no such level, or the family is of another one.
+        ValueError: there is no such level or format, the family is of another level, or it came
+            with a later format.
         GenerationError: no attempt could be certified.
     """
     match task or task_of(seed):
         case Task.SKETCH:
             from .sketch import generate as sketch
 
-            return sketch(seed, family=family, level=level)
+            return sketch(seed, family=family, level=level, format=format)
         case Task.REVERSE:
             from .reverse import generate as reverse
 
-            return reverse(seed, family=family, level=level)
+            return reverse(seed, family=family, level=level, format=format)
         case _:
             from .analyse import generate as analyse
 
-            return analyse(seed, family=family, level=level)
+            return analyse(seed, family=family, level=level, format=format)

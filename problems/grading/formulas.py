@@ -32,17 +32,10 @@ from ..formulas.tree import (
     Sum,
 )
 from ..quantities.read import read_quantity
+from ..questions.kinds import VALUES
+from ..questions.kinds import kind as kind_of
 from ..questions.model import Rung
 from ..slips.case import Case
-
-_FIGURES = {
-    Rung.CORNER: "corner_hz",
-    Rung.Q: "q",
-    Rung.BANDWIDTH: "bandwidth_hz",
-    Rung.GAIN: "gain",
-}
-VALUES = (Rung.ELEMENT_VALUE, Rung.LEAST_VALUE, Rung.MOST_VALUE)
-"""Rungs that ask for the value of an element."""
 
 _SMALL = 16
 _MAX_DEGREE = 48
@@ -157,8 +150,8 @@ def value(case: Case, formula: Formula) -> float:
 
 def settled(case: Case, formula: Formula, unit: str) -> bool | None:
     """Whether a lettered formula is the right one; ``None`` where only its value can tell."""
-    name = _FIGURES.get(case.rung)
-    if name is None or letters_of(formula) & derived(case).keys():
+    name = kind_of(case.rung).formula
+    if not name or letters_of(formula) & derived(case).keys():
         return None
     try:
         if formulas(case.ladder).cancelled:

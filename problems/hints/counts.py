@@ -7,7 +7,8 @@ from flint import fmpq_poly
 from ..algebra import axis_pairs
 from ..analysis.idle import Reason
 from ..quantities.read import write_quantity
-from .fill import Hint, Named, Scene, Text, clauses, numbered, phrase, written
+from ..questions.model import Rung
+from .fill import HINTS, Hint, Named, Scene, Text, clauses, numbered, phrase, written
 
 _MOST_LETTERS = 100
 
@@ -34,6 +35,7 @@ def _counted(scene: Scene) -> Named:
     )
 
 
+@HINTS(Rung.INDEPENDENT)
 def independent(scene: Scene) -> Hint:
     """How many reactive elements store energy on their own."""
     step = "some" if scene.facts.hidden else "all"
@@ -42,6 +44,7 @@ def independent(scene: Scene) -> Hint:
     return Hint("any", "any", step, _counted(scene), scene.reactive)
 
 
+@HINTS(Rung.POLES)
 def poles(scene: Scene) -> Hint:
     """The pole count: the independent elements, less what cancels."""
     values: Named = (*_counted(scene), ("poles", str(scene.facts.transfer.order)))
@@ -96,6 +99,7 @@ def _contributions(scene: Scene) -> tuple[Text, int]:
     return clauses(others) if others else "", total
 
 
+@HINTS(Rung.ZEROS)
 def zeros(scene: Scene) -> Hint:
     """The finite zeros: each where an arm stops the signal at a finite s."""
     count = scene.facts.transfer.zero_count
@@ -137,6 +141,7 @@ def polynomial_text(coefficients: tuple[str, ...]) -> str:
     return " + ".join(terms)
 
 
+@HINTS(Rung.ORIGIN_ZEROS)
 def origin_zeros(scene: Scene) -> Hint:
     """The zeros at s = 0: as many as the numerator has factors s."""
     count = scene.facts.transfer.zeros_at_origin
@@ -171,24 +176,28 @@ def signed(number: int) -> str:
     return str(number).replace("-", "\N{MINUS SIGN}")
 
 
+@HINTS(Rung.LOW_SLOPE)
 def low_slope(scene: Scene) -> Hint:
     """+20 dB/decade for each zero at the origin."""
     slope = scene.facts.slope_low
     return _of_count(scene, "rises" if slope else "flat", slope, "dB/decade")
 
 
+@HINTS(Rung.HIGH_SLOPE)
 def high_slope(scene: Scene) -> Hint:
     """20·(zeros − poles) dB/decade."""
     slope = scene.facts.slope_high
     return _of_count(scene, "falls" if slope else "flat", slope, "dB/decade")
 
 
+@HINTS(Rung.LOW_PHASE)
 def low_phase(scene: Scene) -> Hint:
     """+90° for each zero at the origin."""
     phase = scene.facts.phase_low
     return _of_count(scene, "leads" if phase else "none", phase, "°")
 
 
+@HINTS(Rung.HIGH_PHASE)
 def high_phase(scene: Scene) -> Hint:
     """90°·(zeros − poles)."""
     phase = scene.facts.phase_high

@@ -7,7 +7,7 @@ hands over names, numbers and smaller phrases to fill them with.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import TypeAlias
@@ -17,6 +17,7 @@ from ..analysis.letters import Formulas, formulas, letter_transfer
 from ..analysis.response import Facts, facts
 from ..circuits.model import CircuitError, Kind, Ladder, Place, leaves
 from ..quantities.read import write_quantity
+from ..questions.kinds import Slot
 from ..questions.model import Question
 
 
@@ -188,6 +189,10 @@ class Scene:
             if section.load is not None:
                 names.append(section.load.name)
         return tuple(names)
+
+
+HINTS: Slot[Callable[[Scene], Hint]] = Slot()
+"""Which function looks at the circuit for the hints of which kind of question."""
 
 
 def numbered(key: str, names: tuple[str, ...], **values: Text) -> Phrase:

@@ -8,7 +8,8 @@ from ..analysis.arms import ArmSection, End, arm_text
 from ..analysis.response import FilterType
 from ..circuits.model import Arm, Element, Joint, Kind, Place, join
 from ..quantities.read import write_quantity
-from .fill import Hint, Named, Scene, by_place, numbered, put_in, written
+from ..questions.model import Rung
+from .fill import HINTS, Hint, Named, Scene, by_place, numbered, put_in, written
 
 SAME = 1e-9
 
@@ -54,6 +55,7 @@ def _ratio(gain: float) -> str:
     return f"{write_quantity(gain, '')} ({write_quantity(level, 'dB')})"
 
 
+@HINTS(Rung.GAIN)
 def gain(scene: Scene) -> Hint:
     """The pass-band gain: a divider at the end or at the resonance where the band lies."""
     kind = scene.facts.type
@@ -122,6 +124,7 @@ def _divider(section: ArmSection) -> tuple[Arm, Arm] | None:
     return join(Joint.SERIES, *series), join(Joint.PARALLEL, *shunt)
 
 
+@HINTS(Rung.TRANSFER)
 def transfer(scene: Scene) -> Hint:
     """H(s) by voltage division."""
     values: Named = (("formula", written(str(scene.question.truth))), ("names", scene.working))
@@ -144,6 +147,7 @@ def transfer(scene: Scene) -> Hint:
     return Hint("any", look, step, values, tuple(e.name for e in scene.ladder.elements()))
 
 
+@HINTS(Rung.CORNER, Rung.CORNER_REASON)
 def corner(scene: Scene) -> Hint:
     """Corner frequency of one or two poles."""
     f0 = scene.facts.corner_hz
@@ -162,6 +166,7 @@ def corner(scene: Scene) -> Hint:
     return Hint(principle, look, step, values, _all(scene))
 
 
+@HINTS(Rung.Q)
 def q(scene: Scene) -> Hint:
     """The quality factor of a pair of poles."""
     step, worked = _worked(scene, scene.formulas.q, _truth(scene), "")
@@ -171,6 +176,7 @@ def q(scene: Scene) -> Hint:
     return Hint("any", look, step, (*_parts(scene), *worked), _all(scene))
 
 
+@HINTS(Rung.POLE_NATURE)
 def pole_nature(scene: Scene) -> Hint:
     """Real, double or complex, by Q against one half."""
     nature = scene.facts.pole_nature
@@ -185,6 +191,7 @@ def pole_nature(scene: Scene) -> Hint:
     return Hint("any", look, step, values, _all(scene))
 
 
+@HINTS(Rung.BANDWIDTH)
 def bandwidth(scene: Scene) -> Hint:
     """f0/Q of a two-pole band-pass or notch."""
     f = scene.facts
@@ -218,11 +225,13 @@ def _edge(scene: Scene) -> Hint:
     return Hint(kind, kind, kind, values, _all(scene))
 
 
+@HINTS(Rung.LOWER_EDGE)
 def lower_edge(scene: Scene) -> Hint:
     """The lower −3 dB edge."""
     return _edge(scene)
 
 
+@HINTS(Rung.UPPER_EDGE)
 def upper_edge(scene: Scene) -> Hint:
     """The upper −3 dB edge."""
     return _edge(scene)

@@ -8,7 +8,8 @@ from __future__ import annotations
 from ..analysis.arms import End, arm_text, is_reactive
 from ..analysis.response import FilterType
 from ..circuits.model import Arm, Element, Ladder, Place, leaves
-from .fill import Hint, Named, Scene, Text, by_place, numbered, phrase
+from ..questions.model import Rung
+from .fill import HINTS, Hint, Named, Scene, Text, by_place, numbered, phrase
 
 
 def _walk(ladder: Ladder) -> list[tuple[Place, Element | Arm]]:
@@ -16,6 +17,7 @@ def _walk(ladder: Ladder) -> list[tuple[Place, Element | Arm]]:
     return [(s.place, s.arm) for s in ladder.stages if s.arm is not None]
 
 
+@HINTS(Rung.FED)
 def fed(scene: Scene) -> Hint:
     """Series-fed or shunt-fed: the first reactive arm met from the source."""
     source, load = scene.ladder.source, scene.ladder.load
@@ -66,11 +68,13 @@ def _look(scene: Scene, working: str) -> str:
     return "idle" if scene.reactive else "none"
 
 
+@HINTS(Rung.LOW_END, Rung.LOW_END_REASON)
 def low_end(scene: Scene) -> Hint:
     """What the circuit does at DC."""
     return _end(scene, End.LOW)
 
 
+@HINTS(Rung.HIGH_END, Rung.HIGH_END_REASON)
 def high_end(scene: Scene) -> Hint:
     """What the circuit does at very high frequency."""
     return _end(scene, End.HIGH)
@@ -81,6 +85,7 @@ def _verdict(scene: Scene, end: End) -> Text:
     return phrase("comes-through") if scene.passes(end) else scene.deeds(end)
 
 
+@HINTS(Rung.TYPE, Rung.TYPE_REASON)
 def filter_type(scene: Scene) -> Hint:
     """Low-pass, high-pass, band-pass, notch or flat."""
     rails = scene.reactive_rails

@@ -10,7 +10,7 @@ from ..quantities.read import read_quantity, write_quantity
 from ..questions.analyse import pass_band_gain
 from ..questions.model import Choice, Rung
 from ..questions.reverse import ARMS, outcome
-from .fill import Hint, Named, Scene, Text, clauses, phrase
+from .fill import HINTS, Hint, Named, Scene, Text, clauses, phrase
 
 _LETTERS = "abcdefgh"
 
@@ -22,6 +22,7 @@ def _given(scene: Scene) -> dict[str, str]:
 # ------------------------------------------------------------------------- which circuit
 
 
+@HINTS(Rung.WHICH_CIRCUIT)
 def which_circuit(scene: Scene) -> Hint:
     """Which of four circuits has the response shown."""
     face, f = _given(scene)["asked"], scene.facts
@@ -66,6 +67,7 @@ def _short(figure: float) -> str:
     return write_quantity(figure, "", 2)
 
 
+@HINTS(Rung.LOOKALIKE_REASON)
 def lookalike_reason(scene: Scene) -> Hint:
     """Why another circuit has not the response shown."""
     truth, f = str(scene.question.truth), scene.facts
@@ -108,6 +110,7 @@ def _slope(value: int) -> str:
 # ------------------------------------------------------------------------- the missing arm
 
 
+@HINTS(Rung.MISSING_ARM)
 def missing_arm(scene: Scene) -> Hint:
     """Which arm makes the type that is wanted."""
     index = int(_given(scene)["stage"])
@@ -140,12 +143,14 @@ def missing_arm(scene: Scene) -> Hint:
 # ------------------------------------------------------------------------- values
 
 
+@HINTS(Rung.ELEMENT_VALUE)
 def element_value(scene: Scene) -> Hint:
     """The value of an element for a wanted corner, Q or both."""
     asked = _given(scene)["asked"]
     return _solved(scene, asked)
 
 
+@HINTS(Rung.LEAST_VALUE, Rung.MOST_VALUE)
 def extreme_value(scene: Scene) -> Hint:
     """The least or the greatest value of a variable element."""
     return _solved(scene, "range")

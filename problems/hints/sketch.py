@@ -6,6 +6,7 @@ import math
 
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..quantities.read import write_quantity
+from ..questions.model import Rung
 from ..sketches.sketch import (
     GainSketch,
     Region,
@@ -18,7 +19,7 @@ from ..sketches.sketch import (
     true_map,
     true_phase,
 )
-from .fill import Hint, Named, Scene, Text, clauses, phrase
+from .fill import HINTS, Hint, Named, Scene, Text, clauses, phrase
 
 
 def _look(scene: Scene) -> str:
@@ -60,6 +61,7 @@ def _poles(scene: Scene) -> Text:
 # ------------------------------------------------------------------------------- gain
 
 
+@HINTS(Rung.GAIN_SKETCH)
 def gain(scene: Scene) -> Hint:
     """The straight lines of the gain: start, bends, and a height that is known."""
     lines = true_gain(scene.facts)
@@ -103,6 +105,7 @@ def _height(scene: Scene, lines: GainSketch) -> Text:
 # ------------------------------------------------------------------------------ phase
 
 
+@HINTS(Rung.PHASE_SKETCH)
 def phase(scene: Scene) -> Hint:
     """The straight lines of the phase: start, turns and jumps."""
     lines = true_phase(scene.facts)
@@ -127,6 +130,7 @@ def phase(scene: Scene) -> Hint:
 # -------------------------------------------------------------------------------- map
 
 
+@HINTS(Rung.MAP_SKETCH)
 def roots(scene: Scene) -> Hint:
     """Where poles and zeros lie."""
     found = true_map(scene.facts)

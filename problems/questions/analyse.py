@@ -3,12 +3,16 @@
 Only sensible questions are made: a corner frequency where there are one or two poles, a
 bandwidth where there are two edges, a feed where something reactive is fed.  The list of
 choices of a rung never depends on the answer, so that the list itself gives nothing away.
+
+Each maker fills the slot of a kind (``kinds.py``), and most come with the figure that the kind
+asks for, of any facts: slips compare altered circuits by it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from fractions import Fraction
+from types import ModuleType
 
 from ..analysis.arms import End
 from ..analysis.letters import formulas
@@ -16,9 +20,25 @@ from ..analysis.response import Facts, Feed, FilterType, PoleNature, feed
 from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
-from .model import TOLERANCE, Choice, Form, Question, Rung
-from .reasons import Claim, EndPicture, draw, end_claims, type_claims
+from . import corner_phase
+from .asking import Asking
+from .kinds import KINDS, MAKERS, MEASURES, REASON_OF, Variety, kind
+from .model import FORMAT, TOLERANCE, Choice, Form, Question, Rung
+from .reasons import Claim, draw, type_claims
 from .reasons_corner import corner_claims
+
+__all__ = [
+    "BLOCKED",
+    "LEAST",
+    "MEASURES",
+    "MOST",
+    "PASSES",
+    "REASON_OF",
+    "TYPES",
+    "climb",
+    "pass_band_gain",
+    "questions_for",
+]
 
 TYPES = (
     FilterType.LOW_PASS,
@@ -31,76 +51,75 @@ TYPES = (
 
 PASSES, BLOCKED = "passes", "blocked"
 
-REASON_OF = {
-    Rung.LOW_END: Rung.LOW_END_REASON,
-    Rung.HIGH_END: Rung.HIGH_END_REASON,
-    Rung.TYPE: Rung.TYPE_REASON,
-    Rung.CORNER: Rung.CORNER_REASON,
-}
-"""The rung that asks for the reason directly after another one."""
+_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase,)
+"""Modules whose kinds are made there: importing them fills the slots."""
 
 _MAX_TRANSFER_ELEMENTS = 6
 _MAX_TRANSFER_TEXT = 120
 
 
-def questions_for(ladder: Ladder, facts: Facts, chance: Chance) -> tuple[Question, ...]:
+def questions_for(
+    ladder: Ladder,
+    facts: Facts,
+    chance: Chance,
+    format: int = FORMAT,  # noqa: A002
+) -> tuple[Question, ...]:
     """Every question that makes sense for a circuit, in the order of a climb.
 
     Args:
         ladder: the circuit, with values.
         facts: what is true of it.
         chance: orders the choices of the reason rungs.
+        format: the meaning of seeds: kinds that came later are not asked.
     """
-    found = {q.rung: q for q in _questions(ladder, facts, chance)}
+    asking = Asking(facts, chance)
+    found: dict[Rung, Question] = {}
+    for row in KINDS:
+        maker = MAKERS.get(row.rung) if row.since <= format else None
+        question = maker(asking) if maker is not None else None
+        if question is not None:
+            found[row.rung] = question
     return tuple(found[rung] for rung in Rung if rung in found)
-
-
-def _questions(ladder: Ladder, facts: Facts, chance: Chance) -> Iterator[Question]:
-    picture = EndPicture(facts)
-    yield from _concepts(facts)
-    yield from _ends(picture, chance)
-    yield from _type(picture, chance)
-    yield from _counts(facts)
-    yield from _shapes(facts)
-    yield from _numbers(facts)
-    yield from _letters(facts, chance)
 
 
 def _choice(rung: Rung, truth: str, ids: Iterable[str]) -> Question:
     return Question(rung, Form.CHOICE, truth, tuple(Choice(i) for i in ids))
 
 
-def _quantity(rung: Rung, hertz: float) -> Question:
+def _quantity(rung: Rung, hertz: float | None) -> Question | None:
+    if not hertz:
+        return None
     return Question(rung, Form.QUANTITY, hertz, unit="Hz", tolerance=TOLERANCE)
 
 
-def _reason(rung: Rung, claims: list[Claim], chance: Chance) -> Question:
+def _reason(rung: Rung, claims: list[Claim], chance: Chance) -> Question | None:
+    if not claims:
+        return None
     truth, choices = draw(claims, chance, sure=1 if rung is Rung.CORNER_REASON else 2)
     return Question(rung, Form.CHOICE, truth, choices)
 
 
-def _concepts(facts: Facts) -> Iterator[Question]:
-    if facts.fed is not None and _fed_without_hidden(facts) is facts.fed:
-        yield _choice(Rung.FED, facts.fed.value, (f.value for f in Feed))
-    if facts.pole_nature is not None:
-        yield _choice(Rung.POLE_NATURE, facts.pole_nature.value, (n.value for n in PoleNature))
+# ------------------------------------------------------------------------- concepts
+
+MEASURES(Rung.FED)(lambda f: f.fed.value if f.fed else None)
+MEASURES(Rung.POLE_NATURE)(lambda f: f.pole_nature.value if f.pole_nature else None)
 
 
-def _ends(picture: EndPicture, chance: Chance) -> Iterator[Question]:
-    for rung, end in (Rung.LOW_END, End.LOW), (Rung.HIGH_END, End.HIGH):
-        claims = end_claims(picture, end)
-        if claims:
-            truth = BLOCKED if picture.stopping(end) else PASSES
-            yield _choice(rung, truth, (PASSES, BLOCKED))
-            yield _reason(REASON_OF[rung], claims, chance)
+@MAKERS(Rung.FED)
+def _fed(asking: Asking) -> Question | None:
+    """Where something reactive is fed, whatever is hidden."""
+    facts = asking.facts
+    if facts.fed is None or _fed_without_hidden(facts) is not facts.fed:
+        return None
+    return _choice(Rung.FED, facts.fed.value, (f.value for f in Feed))
 
 
-def _type(picture: EndPicture, chance: Chance) -> Iterator[Question]:
-    if picture.facts.type in TYPES:
-        yield _choice(Rung.TYPE, picture.facts.type.value, (t.value for t in TYPES))
-        claims = type_claims(picture)
-        if claims:
-            yield _reason(Rung.TYPE_REASON, claims, chance)
+@MAKERS(Rung.POLE_NATURE)
+def _pole_nature(asking: Asking) -> Question | None:
+    nature = asking.facts.pole_nature
+    if nature is None:
+        return None
+    return _choice(Rung.POLE_NATURE, nature.value, (n.value for n in PoleNature))
 
 
 def _fed_without_hidden(facts: Facts) -> Feed | None:
@@ -117,19 +136,109 @@ def _fed_without_hidden(facts: Facts) -> Feed | None:
     return feed(Ladder(tuple(stages))) if stages else None
 
 
-def _counts(facts: Facts) -> Iterator[Question]:
-    if facts.reactive_count >= 2:
-        yield Question(Rung.INDEPENDENT, Form.COUNT, facts.independent_count)
-    yield Question(Rung.POLES, Form.COUNT, facts.transfer.order)
-    yield Question(Rung.ZEROS, Form.COUNT, facts.transfer.zero_count)
-    yield Question(Rung.ORIGIN_ZEROS, Form.COUNT, facts.transfer.zeros_at_origin)
+# ------------------------------------------------------------------------- ends and type
+
+MEASURES(Rung.LOW_END)(lambda f: PASSES if f.gain_low else BLOCKED)
+MEASURES(Rung.HIGH_END)(lambda f: PASSES if f.gain_high else BLOCKED)
+MEASURES(Rung.TYPE)(lambda f: f.type.value)
 
 
-def _shapes(facts: Facts) -> Iterator[Question]:
-    for rung, slope in (Rung.LOW_SLOPE, facts.slope_low), (Rung.HIGH_SLOPE, facts.slope_high):
-        yield Question(rung, Form.SLOPE, slope, unit="dB/decade")
-    for rung, angle in (Rung.LOW_PHASE, facts.phase_low), (Rung.HIGH_PHASE, facts.phase_high):
-        yield Question(rung, Form.ANGLE, angle, unit="°")
+def _end(rung: Rung, asking: Asking, end: End) -> Question | None:
+    if not asking.end_claims(end):
+        return None
+    return _choice(rung, BLOCKED if asking.picture.stopping(end) else PASSES, (PASSES, BLOCKED))
+
+
+@MAKERS(Rung.LOW_END)
+def _low_end(asking: Asking) -> Question | None:
+    return _end(Rung.LOW_END, asking, End.LOW)
+
+
+@MAKERS(Rung.LOW_END_REASON)
+def _low_end_reason(asking: Asking) -> Question | None:
+    return _reason(Rung.LOW_END_REASON, asking.end_claims(End.LOW), asking.chance)
+
+
+@MAKERS(Rung.HIGH_END)
+def _high_end(asking: Asking) -> Question | None:
+    return _end(Rung.HIGH_END, asking, End.HIGH)
+
+
+@MAKERS(Rung.HIGH_END_REASON)
+def _high_end_reason(asking: Asking) -> Question | None:
+    return _reason(Rung.HIGH_END_REASON, asking.end_claims(End.HIGH), asking.chance)
+
+
+@MAKERS(Rung.TYPE)
+def _type(asking: Asking) -> Question | None:
+    """Where the type has a name."""
+    found = asking.facts.type
+    return _choice(Rung.TYPE, found.value, (t.value for t in TYPES)) if found in TYPES else None
+
+
+@MAKERS(Rung.TYPE_REASON)
+def _type_reason(asking: Asking) -> Question | None:
+    if asking.facts.type not in TYPES:
+        return None
+    return _reason(Rung.TYPE_REASON, type_claims(asking.picture), asking.chance)
+
+
+# ------------------------------------------------------------------------- counts and shapes
+
+MEASURES(Rung.INDEPENDENT)(lambda f: f.independent_count)
+MEASURES(Rung.POLES)(lambda f: f.transfer.order)
+MEASURES(Rung.ZEROS)(lambda f: f.transfer.zero_count)
+MEASURES(Rung.ORIGIN_ZEROS)(lambda f: f.transfer.zeros_at_origin)
+MEASURES(Rung.LOW_SLOPE)(lambda f: f.slope_low)
+MEASURES(Rung.HIGH_SLOPE)(lambda f: f.slope_high)
+MEASURES(Rung.LOW_PHASE)(lambda f: f.phase_low)
+MEASURES(Rung.HIGH_PHASE)(lambda f: f.phase_high)
+
+
+@MAKERS(Rung.INDEPENDENT)
+def _independent(asking: Asking) -> Question | None:
+    """Where there are two reactive elements or more: of one there is nothing to ask."""
+    if asking.facts.reactive_count < 2:
+        return None
+    return Question(Rung.INDEPENDENT, Form.COUNT, asking.facts.independent_count)
+
+
+@MAKERS(Rung.POLES)
+def _poles(asking: Asking) -> Question:
+    return Question(Rung.POLES, Form.COUNT, asking.facts.transfer.order)
+
+
+@MAKERS(Rung.ZEROS)
+def _zeros(asking: Asking) -> Question:
+    return Question(Rung.ZEROS, Form.COUNT, asking.facts.transfer.zero_count)
+
+
+@MAKERS(Rung.ORIGIN_ZEROS)
+def _origin_zeros(asking: Asking) -> Question:
+    return Question(Rung.ORIGIN_ZEROS, Form.COUNT, asking.facts.transfer.zeros_at_origin)
+
+
+@MAKERS(Rung.LOW_SLOPE)
+def _low_slope(asking: Asking) -> Question:
+    return Question(Rung.LOW_SLOPE, Form.SLOPE, asking.facts.slope_low, unit="dB/decade")
+
+
+@MAKERS(Rung.HIGH_SLOPE)
+def _high_slope(asking: Asking) -> Question:
+    return Question(Rung.HIGH_SLOPE, Form.SLOPE, asking.facts.slope_high, unit="dB/decade")
+
+
+@MAKERS(Rung.LOW_PHASE)
+def _low_phase(asking: Asking) -> Question:
+    return Question(Rung.LOW_PHASE, Form.ANGLE, asking.facts.phase_low, unit="°")
+
+
+@MAKERS(Rung.HIGH_PHASE)
+def _high_phase(asking: Asking) -> Question:
+    return Question(Rung.HIGH_PHASE, Form.ANGLE, asking.facts.phase_high, unit="°")
+
+
+# ------------------------------------------------------------------------- figures
 
 
 def pass_band_gain(facts: Facts) -> Fraction | None:
@@ -151,29 +260,57 @@ def pass_band_gain(facts: Facts) -> Fraction | None:
     return None
 
 
-def _numbers(facts: Facts) -> Iterator[Question]:
-    gain = pass_band_gain(facts)
-    if gain is not None:
-        yield Question(Rung.GAIN, Form.GAIN, float(gain), tolerance=TOLERANCE)
-    if facts.corner_hz:
-        yield _quantity(Rung.CORNER, facts.corner_hz)
-    if facts.q is not None:
-        yield Question(Rung.Q, Form.RATIO, facts.q, tolerance=TOLERANCE)
-    if facts.transfer.order != 2:
-        return  # one pole: the edge is the corner; three poles: no formula to work by hand
-    if not _edges_by_hand(facts):
-        return
-    if facts.type in (FilterType.BAND_PASS, FilterType.NOTCH) and facts.bandwidth_hz:
-        yield _quantity(Rung.BANDWIDTH, facts.bandwidth_hz)
-    lower, upper = facts.edges_hz
-    if lower is not None:
-        yield _quantity(Rung.LOWER_EDGE, lower)
-    if upper is not None:
-        yield _quantity(Rung.UPPER_EDGE, upper)
+MEASURES(Rung.GAIN)(pass_band_gain)
+MEASURES(Rung.CORNER)(lambda f: f.corner_hz)
+MEASURES(Rung.Q)(lambda f: f.q)
+MEASURES(Rung.BANDWIDTH)(lambda f: f.bandwidth_hz)
+MEASURES(Rung.LOWER_EDGE)(lambda f: f.edges_hz[0])
+MEASURES(Rung.UPPER_EDGE)(lambda f: f.edges_hz[1])
+
+
+@MAKERS(Rung.GAIN)
+def _gain(asking: Asking) -> Question | None:
+    gain = pass_band_gain(asking.facts)
+    if gain is None:
+        return None
+    return Question(Rung.GAIN, Form.GAIN, float(gain), tolerance=TOLERANCE)
+
+
+@MAKERS(Rung.CORNER)
+def _corner(asking: Asking) -> Question | None:
+    return _quantity(Rung.CORNER, asking.facts.corner_hz)
+
+
+@MAKERS(Rung.Q)
+def _q(asking: Asking) -> Question | None:
+    q = asking.facts.q
+    return Question(Rung.Q, Form.RATIO, q, tolerance=TOLERANCE) if q is not None else None
+
+
+@MAKERS(Rung.BANDWIDTH)
+def _bandwidth(asking: Asking) -> Question | None:
+    facts = asking.facts
+    if facts.type not in (FilterType.BAND_PASS, FilterType.NOTCH) or not _edges_by_hand(facts):
+        return None
+    return _quantity(Rung.BANDWIDTH, facts.bandwidth_hz)
+
+
+@MAKERS(Rung.LOWER_EDGE)
+def _lower_edge(asking: Asking) -> Question | None:
+    facts = asking.facts
+    return _quantity(Rung.LOWER_EDGE, facts.edges_hz[0]) if _edges_by_hand(facts) else None
+
+
+@MAKERS(Rung.UPPER_EDGE)
+def _upper_edge(asking: Asking) -> Question | None:
+    facts = asking.facts
+    return _quantity(Rung.UPPER_EDGE, facts.edges_hz[1]) if _edges_by_hand(facts) else None
 
 
 def _edges_by_hand(facts: Facts) -> bool:
     """Whether the −3 dB edges of two poles have a formula in f0 and Q alone."""
+    if facts.transfer.order != 2:
+        return False  # one pole: the edge is the corner; three poles: no formula by hand
     match facts.type:
         case FilterType.LOW_PASS:
             return facts.transfer.zero_count == 0
@@ -184,20 +321,28 @@ def _edges_by_hand(facts: Facts) -> bool:
     return facts.type is FilterType.BAND_PASS
 
 
-def _letters(facts: Facts, chance: Chance) -> Iterator[Question]:
-    """Questions about formulas: H(s), and which formula gives the corner."""
-    if facts.transfer.order not in (1, 2):
-        return
-    claims = corner_claims(facts)
-    if claims:
-        yield _reason(Rung.CORNER_REASON, claims, chance)
-    transfer = _transfer(facts)
-    if transfer is not None:
-        letters = ", ".join(e.name for e in facts.ladder.elements())
-        yield Question(Rung.TRANSFER, Form.FORMULA, transfer, values=(("letters", letters),))
+# ------------------------------------------------------------------------- formulas
 
 
-def _transfer(facts: Facts) -> str | None:
+@MAKERS(Rung.CORNER_REASON)
+def _corner_reason(asking: Asking) -> Question | None:
+    """Which formula gives the corner."""
+    if asking.facts.transfer.order not in (1, 2):
+        return None
+    return _reason(Rung.CORNER_REASON, corner_claims(asking.facts), asking.chance)
+
+
+@MAKERS(Rung.TRANSFER)
+def _transfer(asking: Asking) -> Question | None:
+    facts = asking.facts
+    transfer = _in_letters(facts) if facts.transfer.order in (1, 2) else None
+    if transfer is None:
+        return None
+    letters = ", ".join(e.name for e in facts.ladder.elements())
+    return Question(Rung.TRANSFER, Form.FORMULA, transfer, values=(("letters", letters),))
+
+
+def _in_letters(facts: Facts) -> str | None:
     """H(s) with letters; ``None`` where it is too long to ask, or where values cancel a pole."""
     if sum(1 for _ in facts.ladder.elements()) > _MAX_TRANSFER_ELEMENTS:
         return None
@@ -210,41 +355,40 @@ def _transfer(facts: Facts) -> str | None:
 
 # ------------------------------------------------------------------------- climbs
 
-_ALWAYS = frozenset({Rung.TYPE, Rung.POLES, Rung.CORNER, Rung.Q})
-_ALWAYS_AT = {
-    3: frozenset({Rung.FED}),
-    4: frozenset({Rung.BANDWIDTH}),
-    5: frozenset({Rung.INDEPENDENT}),
-}
-"""What a level is about.  Level 5 holds the decoys; asking all its circuits hides them."""
 
-_FROM_LEVEL = {
-    Rung.FED: 3,
-    Rung.TRANSFER: 2,
-    Rung.BANDWIDTH: 3,
-    Rung.LOWER_EDGE: 3,
-    Rung.UPPER_EDGE: 3,
-}
-_FIRST: tuple[tuple[Rung, ...], ...] = (
-    (Rung.LOW_END, Rung.HIGH_END),
-    (Rung.LOW_SLOPE, Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE),
-)
-_NEXT: tuple[tuple[Rung, ...], ...] = (
-    (Rung.ZEROS, Rung.ORIGIN_ZEROS),
-    (Rung.LOW_SLOPE, Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE),
-    (Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE),
-    (Rung.GAIN,),
-    (Rung.TRANSFER,),
-    (Rung.FED, Rung.POLE_NATURE, Rung.INDEPENDENT),
+def _of_sort(*sorts: Variety) -> tuple[tuple[Rung, ...], ...]:
+    """The kinds of each sort, in the order in which they are made.
+
+    Only those of the first format: what they ask is chosen as it always was.
+    """
+    return tuple(
+        tuple(row.rung for row in KINDS if row.variety is sort and row.since == 1) for sort in sorts
+    )
+
+
+_FIRST = _of_sort(Variety.END, Variety.SHAPE)
+_NEXT = _of_sort(
+    Variety.ZEROS,
+    Variety.SHAPE,
+    Variety.EDGE,
+    Variety.GAIN,
+    Variety.TRANSFER,
+    Variety.CONCEPT,
 )
 """One of each of these is asked before a second of any: concept, count, shape, number."""
 
 LEAST, MOST = 8, 13
 """How many questions a climb of the catalogue has."""
 
+LATER = 3
+"""A kind that came later is asked in one of so many problems that it makes sense for."""
+
 
 def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[Question, ...]:
     """The questions asked at a level, in the order of a climb.
+
+    Kinds that came with a later format come on top of what was asked before, where there is
+    room: a seed's earlier questions stay, whatever is added.
 
     Args:
         questions: all that make sense, from :func:`questions_for`.
@@ -254,9 +398,10 @@ def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[
     if level == 0:
         return questions
     made = {q.rung for q in questions}
+    old = {rung for rung in made if kind(rung).since == 1}
     reasons = set(REASON_OF.values())
-    fit = [r for r in Rung if r in made - reasons and _FROM_LEVEL.get(r, 0) <= level]
-    taken = set(fit) & (_ALWAYS | _ALWAYS_AT.get(level, frozenset()))
+    fit = [r for r in Rung if r in old - reasons and kind(r).level <= level]
+    taken = {r for r in fit if level in kind(r).always}
 
     def cost(rung: Rung) -> int:
         return 2 if REASON_OF.get(rung) in made else 1
@@ -274,5 +419,10 @@ def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[
     for rung in order:
         if sum(map(cost, taken)) + cost(rung) <= goal:
             taken.add(rung)
+    for row in KINDS:
+        if row.since > 1 and row.rung in made - reasons and row.level <= level:
+            wanted = level in row.always or chance.below(LATER) == 0
+            if wanted and sum(map(cost, taken)) + cost(row.rung) <= MOST:
+                taken.add(row.rung)
     kept = taken | {REASON_OF[r] for r in taken if r in REASON_OF}
     return tuple(q for q in questions if q.rung in kept)

@@ -17,6 +17,13 @@ Values = tuple[tuple[str, str], ...]
 
 TOLERANCE = Fraction(2, 100)
 
+FORMAT = 2
+"""The newest meaning of seeds.
+
+Whatever changes the problems that seeds mean raises it; a new family or kind of question says
+since which format it is there.  Earlier formats stay as they are: golden files hold them to it.
+"""
+
 
 class Form(StrEnum):
     """What an answer looks like; decides how typed text is read."""
@@ -71,6 +78,7 @@ class Rung(StrEnum):
     TRANSFER = "transfer"
     CORNER = "corner"
     CORNER_REASON = "corner-reason"
+    CORNER_PHASE = "corner-phase"
     Q = "q"
     POLE_NATURE = "pole-nature"
     BANDWIDTH = "bandwidth"
@@ -85,13 +93,6 @@ class Rung(StrEnum):
     ELEMENT_VALUE = "element-value"
     LEAST_VALUE = "least-value"
     MOST_VALUE = "most-value"
-
-
-SKETCHES = (Rung.GAIN_SKETCH, Rung.PHASE_SKETCH, Rung.MAP_SKETCH)
-"""The kinds of question that are answered with a sketch."""
-
-ANALYSING = frozenset(list(Rung)[: list(Rung).index(Rung.GAIN_SKETCH)])
-"""The kinds of question about a circuit that is given; the others belong to other tasks."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +130,10 @@ class Problem:
 
     ``face`` is what stands in the circuit's place while a question asks for (part of) the
     circuit itself; ``blank`` names the elements that are then left out (one arm), or whose
-    values are.  :func:`face_of` and :func:`blank_of` tell what a question may show.
+    values are.  ``kinds.face_of`` and ``kinds.blank_of`` tell what a question may show.
+
+    ``format`` is the meaning of seeds that it was made under: :data:`FORMAT` or an earlier one,
+    which is made as it always was.
     """
 
     format: int
@@ -141,36 +145,6 @@ class Problem:
     task: Task = Task.ANALYSE
     face: Face = Face.CIRCUIT
     blank: tuple[str, ...] = ()
-
-
-REVERSED = frozenset(
-    {
-        Rung.WHICH_CIRCUIT,
-        Rung.MISSING_ARM,
-        Rung.ELEMENT_VALUE,
-        Rung.LEAST_VALUE,
-        Rung.MOST_VALUE,
-    }
-)
-"""The kinds of question that ask for a circuit, or a part of it."""
-
-
-REASONS_BACK = {
-    Rung.WHICH_CIRCUIT: Rung.LOOKALIKE_REASON,
-    Rung.MISSING_ARM: Rung.TYPE_REASON,
-}
-"""The rung that asks for the reason after one that leads back to the circuit."""
-
-
-def face_of(problem: Problem, question: Question) -> Face:
-    """What a question shows: the whole circuit, unless (part of) it is what is asked for."""
-    about = question.rung in REVERSED or question.rung is Rung.LOOKALIKE_REASON
-    return problem.face if about else Face.CIRCUIT
-
-
-def blank_of(problem: Problem, question: Question) -> tuple[str, ...]:
-    """The elements that a question leaves out, or whose values it does."""
-    return problem.blank if question.rung in REVERSED else ()
 
 
 class Verdict(StrEnum):

@@ -281,11 +281,17 @@ def _names(ladder: Ladder, kinds: str) -> list[str]:
     return [e.name for e in ladder.elements() if e.kind.value in kinds]
 
 
+def _corner(known: Facts) -> float | None:
+    """The corner in Hz, where one can be wanted: of two poles, where the type has a name."""
+    return known.corner_hz if known.transfer.order == 1 or known.type in TYPES else None
+
+
 def value_for_corner(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
     """The value of one element that puts the corner where it is wanted."""
-    if not known.corner_hz or known.type not in TYPES:
+    corner = _corner(known)
+    if not corner:
         return None
-    hertz = rounded(known.corner_hz)
+    hertz = rounded(corner)
     for name in chance.shuffled(_names(ladder, "LC" if known.transfer.order == 2 else "RLC")):
         x = for_corner(ladder, name, omega_of(hertz))
         if x is None or not _sensible(ladder, name, x):
@@ -362,12 +368,13 @@ def tuning_range(
     ladder: Ladder, known: Facts, chance: Chance, *, broadcast: bool = False
 ) -> ReverseDraw | None:
     """The least and the greatest value of a variable C or L that tunes over a range."""
-    if not known.corner_hz or known.type not in TYPES:
+    corner = _corner(known)
+    if not corner:
         return None
     if broadcast:
         low, high = chance.pick(BANDS)
     else:
-        low = rounded(known.corner_hz)
+        low = rounded(corner)
         high = rounded(low * chance.pick(_RATIOS))
     for name in sorted(_names(ladder, "LC"), key=lambda n: (n[0], chance.bits())):
         found = [for_corner(ladder, name, omega_of(f)) for f in (low, high)]

@@ -17,7 +17,7 @@ from ..catalogue import families
 from ..catalogue.families import LEVELS, UnknownFamily
 from ..circuits.model import CircuitError, Ladder
 from ..circuits.text import NotationError, read_circuit
-from ..questions.analyse import REASON_OF
+from ..questions.kinds import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
 from .model import (
     LEAST_SEED,

@@ -2,6 +2,9 @@
 
 The circuits are those that the drill draws.  Only what is asked differs: on paper every
 question is in sight at once, so that none may give away the answer to another one.
+
+A plan means the same sheets for ever: what it leaves to chance is drawn as in the first format
+of seeds.  A family or a kind of question that came later is there where the plan names it.
 """
 
 from __future__ import annotations
@@ -16,44 +19,38 @@ from ..catalogue.families import Family
 from ..chance import Chance
 from ..circuits.model import Ladder
 from ..circuits.preferred import E6_STEP, E12_STEP, E24_STEP
-from ..generate.analyse import FORMAT, GenerationError, drawn_circuit, first_certified
+from ..generate.analyse import GenerationError, drawn_circuit, first_certified
 from ..generate.certify import certify
 from ..generate.sketch import lead_in, sketch_questions
-from ..questions.analyse import REASON_OF, climb, questions_for
+from ..questions.analyse import climb, questions_for
+from ..questions.kinds import KINDS, kind, kinds_of
 from ..questions.model import Problem, Question, Rung, Task
 from .model import FixedCircuit, PlanSection, PlanTrouble, Series, SheetError
 
 STEPS = {Series.E6: E6_STEP, Series.E12: E12_STEP, Series.E24: E24_STEP}
 
-_REASONS = frozenset({*REASON_OF.values(), Rung.LOOKALIKE_REASON})
-
 ASKABLE: dict[Task, frozenset[Rung]] = {
-    Task.ANALYSE: frozenset(list(Rung)[: list(Rung).index(Rung.GAIN_SKETCH)]),
+    Task.ANALYSE: frozenset(kinds_of(Task.ANALYSE)),
     Task.SKETCH: frozenset(
-        {
-            *(Rung.POLES, Rung.ZEROS, Rung.GAIN, Rung.CORNER, Rung.Q),
-            *(Rung.GAIN_SKETCH, Rung.PHASE_SKETCH, Rung.MAP_SKETCH),
-        }
+        row.rung for row in KINDS if row.task is Task.SKETCH or Task.SKETCH in row.also
     ),
     # A reason speaks of the very parts that are asked for.
-    Task.REVERSE: frozenset(Rung)
-    - _REASONS
-    - {Rung.GAIN_SKETCH, Rung.PHASE_SKETCH}
-    - {Rung.MAP_SKETCH, Rung.FED, Rung.TYPE, Rung.TRANSFER},
+    Task.REVERSE: frozenset(
+        row.rung
+        for row in KINDS
+        if row.task is not Task.SKETCH and not row.reason_of and not row.tells
+    ),
 }
 """The kinds of question a section of each task may ask for."""
+
+_STREAM = 1
+"""Names the streams that what is asked is drawn from: the same in every format."""
 
 _TYPED_LEVEL = 3
 """A typed circuit is asked as many questions as a climb of this level has."""
 
-WAYS = {
-    Rung.WHICH_CIRCUIT: frozenset({"which-gain", "which-map"}),
-    Rung.MISSING_ARM: frozenset({"arm"}),
-    Rung.ELEMENT_VALUE: frozenset({"corner", "q", "both"}),
-    Rung.LEAST_VALUE: frozenset({"range"}),
-    Rung.MOST_VALUE: frozenset({"range"}),
-}
-"""The ways back to a circuit (``reversing.KINDS``) that ask each question."""
+WAYS = {row.rung: row.ways for row in KINDS if row.ways}
+"""The ways back to a circuit (``generate.reverse.KINDS``) that ask each question."""
 
 _TRIES = {Task.ANALYSE: 40, Task.SKETCH: 40, Task.REVERSE: 10}
 """Circuits tried before a family is held not to lend itself to what is asked."""
@@ -74,19 +71,25 @@ def problem_of(section: PlanSection, family: str, seed: int) -> Problem:
     )
 
 
+def _format(section: PlanSection) -> int:
+    """The earliest format that has all the kinds of question which a section names."""
+    return max((kind(rung).since for rung in section.ask), default=1)
+
+
 def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Problem | None:
     step = None if section.series is None else STEPS[section.series]
     circuit = drawn_circuit(row, seed, number, step)
     if circuit is None:
         return None
     ladder, known = circuit
-    chance = Chance(seed, "sheet", FORMAT, row.name, number)
+    chance = Chance(seed, "sheet", _STREAM, row.name, number)
     if section.task is Task.REVERSE:
         return _way_back(section, row, seed, ladder, known, chance)
     asked = _questions(section, ladder, known, row.level, chance)
     if not asked:
         return None
-    problem = Problem(FORMAT, row.name, row.level, seed, ladder, asked, section.task)
+    format_ = max(row.since, _format(section))
+    problem = Problem(format_, row.name, row.level, seed, ladder, asked, section.task)
     certify(problem, known)
     return problem
 
@@ -96,11 +99,11 @@ def _questions(
 ) -> tuple[Question, ...]:
     """What the section asks of a circuit; nothing where it can't be asked all of it."""
     if section.task is Task.SKETCH:
-        made = (*lead_in(ladder, known, level), *sketch_questions(known))
+        made = (*lead_in(ladder, known, level, _format(section)), *sketch_questions(known))
         if any(dict(q.values).get("roots") for q in made):
             made = tuple(q for q in made if q.rung is not Rung.POLES)  # the sketches say it
     else:
-        made = questions_for(ladder, known, chance)
+        made = questions_for(ladder, known, chance, _format(section))
         if not section.ask:
             made = climb(made, level, chance)
     return _wanted(section, made)
@@ -130,10 +133,11 @@ def _way_back(
 
     failure: CertificationError | None = None
     fit = frozenset(KINDS).intersection(*(WAYS[r] for r in section.ask if r in WAYS))
-    for kind in kinds(row, chance):
-        if kind not in fit:
+    format_ = max(row.since, _format(section))
+    for way in kinds(row, chance):
+        if way not in fit:
             continue
-        problem = made(row, seed, kind, ladder, known, chance)
+        problem = made(row, seed, way, ladder, known, chance, format_)
         if problem is None:
             continue
         askable = tuple(q for q in problem.questions if q.rung in ASKABLE[Task.REVERSE])
@@ -174,7 +178,7 @@ def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
                 "ask something else, or take another circuit",
             )
         )
-    return Problem(FORMAT, "", 0, 0, circuit.ladder, asked, section.task)
+    return Problem(_format(section), "", 0, 0, circuit.ladder, asked, section.task)
 
 
 @lru_cache(maxsize=4096)
@@ -213,7 +217,8 @@ def pool(section: PlanSection) -> tuple[str, ...]:
 
 
 def _of_levels(section: PlanSection) -> Iterator[str]:
-    for row in families.FAMILIES:
+    rows = (row for row in families.FAMILIES if row.since <= _format(section))
+    for row in rows:
         if (not section.levels or row.level in section.levels) and can_ask(row.name, bare(section)):
             yield row.name
 

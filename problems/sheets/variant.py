@@ -9,7 +9,8 @@ from fractions import Fraction
 
 from ..analysis.response import TWO_PI, Facts, decibels, facts
 from ..circuits.gaps import boxed, unvalued
-from ..questions.model import REVERSED, Face, Problem, Question, Rung, Task
+from ..questions.kinds import REVERSED
+from ..questions.model import Face, Problem, Question, Rung, Task
 from ..sketches.sketch import frame
 from .model import (
     KEY_FORMAT,

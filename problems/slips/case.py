@@ -13,7 +13,7 @@ from ..circuits.altered import scaled
 from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, valueless
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
-from ..questions.analyse import BLOCKED, PASSES, pass_band_gain
+from ..questions.analyse import MEASURES
 from ..questions.model import Form, Question, Rung, Values
 
 Answer = str | int | float
@@ -76,30 +76,6 @@ class Resonator:
     resistance: Fraction
     inductor: Element
     capacitor: Element
-
-
-MEASURES: dict[Rung, Callable[[Facts], Answer | Fraction | None]] = {
-    Rung.FED: lambda f: f.fed.value if f.fed else None,
-    Rung.LOW_END: lambda f: PASSES if f.gain_low else BLOCKED,
-    Rung.HIGH_END: lambda f: PASSES if f.gain_high else BLOCKED,
-    Rung.TYPE: lambda f: f.type.value,
-    Rung.INDEPENDENT: lambda f: f.independent_count,
-    Rung.POLES: lambda f: f.transfer.order,
-    Rung.ZEROS: lambda f: f.transfer.zero_count,
-    Rung.ORIGIN_ZEROS: lambda f: f.transfer.zeros_at_origin,
-    Rung.LOW_SLOPE: lambda f: f.slope_low,
-    Rung.HIGH_SLOPE: lambda f: f.slope_high,
-    Rung.LOW_PHASE: lambda f: f.phase_low,
-    Rung.HIGH_PHASE: lambda f: f.phase_high,
-    Rung.GAIN: pass_band_gain,
-    Rung.CORNER: lambda f: f.corner_hz,
-    Rung.Q: lambda f: f.q,
-    Rung.POLE_NATURE: lambda f: f.pole_nature.value if f.pole_nature else None,
-    Rung.BANDWIDTH: lambda f: f.bandwidth_hz,
-    Rung.LOWER_EDGE: lambda f: f.edges_hz[0],
-    Rung.UPPER_EDGE: lambda f: f.edges_hz[1],
-}
-"""Rung → the figure it asks for, of any facts; the reason rungs and H(s) have none."""
 
 
 @dataclass(frozen=True)
@@ -182,9 +158,10 @@ class Case:
 
     def measure(self, found: Facts | None) -> Answer | None:
         """The figure asked for, of another circuit's facts."""
-        if found is None or self.rung not in MEASURES:
+        measure = MEASURES.get(self.rung)
+        if found is None or measure is None:
             return None
-        value = MEASURES[self.rung](found)
+        value = measure(found)
         return float(value) if isinstance(value, Fraction) else value
 
     def of(self, ladder: Ladder | None) -> Answer | None:

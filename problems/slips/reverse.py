@@ -19,13 +19,13 @@ from ..circuits.altered import without, without_load, without_source
 from ..circuits.model import CircuitError, Kind, Ladder
 from ..circuits.text import read_circuit
 from ..quantities.read import read_quantity
+from ..questions.kinds import VALUES
 from ..questions.lookalikes import idle_parts
 from ..questions.model import Choice, Rung
 from .case import Case, Guess, Topic, names_of
 
 TOPIC = Topic("back to the circuit")
 
-VALUES = (Rung.ELEMENT_VALUE, Rung.LEAST_VALUE, Rung.MOST_VALUE)
 RANGE = (Rung.LEAST_VALUE, Rung.MOST_VALUE)
 
 LOW, HIGH = FilterType.LOW_PASS, FilterType.HIGH_PASS

@@ -77,6 +77,34 @@ def band_pass_as_low_pass(case: Case) -> Iterator[Guess]:
         yield Guess(0 if case.rung is Rung.LOW_PHASE else -90 * case.order)
 
 
+@TOPIC.slip("asymptote-at-corner", Rung.CORNER_PHASE)
+def asymptote_at_corner(case: Case) -> Iterator[Guess]:
+    """The phase of an end, where the poles have done nothing yet or all they ever do."""
+    yield Guess(case.facts.phase_high)
+    yield Guess(case.facts.phase_low)
+
+
+@TOPIC.slip("band-pass-as-low-pass", Rung.CORNER_PHASE)
+def band_pass_corner_as_low_pass(case: Case) -> Iterator[Guess]:
+    """−90° at the centre of a band-pass, as if its pair of poles were all."""
+    if case.facts.type is FilterType.BAND_PASS:
+        yield Guess(-45 * case.order)
+
+
+@TOPIC.slip("half-for-two", Rung.CORNER_PHASE)
+def half_for_two(case: Case) -> Iterator[Guess]:
+    """One pole's 45°, where two turn the phase together."""
+    if case.order == 2:
+        yield Guess(case.facts.phase_low - 45)
+
+
+@TOPIC.slip("zeros-left-out-of-phase", Rung.CORNER_PHASE)
+def zeros_left_out_of_phase(case: Case) -> Iterator[Guess]:
+    """A high-pass that starts at 0° like a low-pass, so that its poles alone are counted."""
+    if case.facts.type is FilterType.HIGH_PASS:
+        yield Guess(-45 * case.order)
+
+
 @TOPIC.slip("high-pass-starts-at-zero", Rung.LOW_PHASE)
 def high_pass_starts_at_zero(case: Case) -> Iterator[Guess]:
     """A high-pass taken to start at 0°."""
@@ -98,11 +126,11 @@ def ninety_for_two(case: Case) -> Iterator[Guess]:
         yield Guess(90 * _sign(case.truth))
 
 
-@TOPIC.slip("phase-sign", *PHASES)
+@TOPIC.slip("phase-sign", *PHASES, Rung.CORNER_PHASE)
 def phase_sign(case: Case) -> Iterator[Guess]:
     """A lead given as a lag, or the other way round."""
-    # Towards DC ±180° are one angle; at the high end the phase is followed from there.
-    if case.rung is Rung.HIGH_PHASE or abs(case.truth) != 180:
+    # Towards DC ±180° are one angle; further up the phase is followed from there.
+    if case.rung is not Rung.LOW_PHASE or abs(case.truth) != 180:
         yield Guess(-int(case.truth))
 
 

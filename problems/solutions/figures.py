@@ -21,6 +21,7 @@ from ..formulas.tree import (
     Sum,
 )
 from ..quantities.write import write_conjugates, write_quantity
+from ..questions.corner_phase import corner_phase
 from .step import Step, View, coefficient, drawn, seen, step
 from .sticks import growing
 
@@ -81,8 +82,13 @@ def _polynomial(descending: Sequence[Fraction]) -> Formula:
     return terms[0] if len(terms) == 1 else Sum(tuple(terms))
 
 
-def measured(shape: Facts, valued: bool, figures: dict[str, Formula]) -> Iterator[Step]:
-    """Corner, Q, poles, gain, bandwidth, edges, peak; with numbers where there are values."""
+def measured(
+    shape: Facts, valued: bool, figures: dict[str, Formula], *, phase: bool = False
+) -> Iterator[Step]:
+    """Corner, Q, poles, gain, bandwidth, edges, peak; with numbers where there are values.
+
+    ``phase``: the phase at the corner as well.
+    """
     order = shape.transfer.order
     facts = shape if valued else None
     if order in (1, 2):
@@ -97,11 +103,24 @@ def measured(shape: Facts, valued: bool, figures: dict[str, Formula]) -> Iterato
             quality = _both("Q", figures.get("q"), None if facts is None else facts.q, "")
             if quality:
                 yield step("q", *quality)
+    if phase:
+        yield from _phase_there(shape)
     if facts is not None and order:
         for told in _roots(facts):
             yield seen(told, View.MAP)
         yield from growing(facts)
     yield from _band(shape, facts, figures)
+
+
+def _phase_there(shape: Facts) -> Iterator[Step]:
+    """The phase at the corner, where it is a whole multiple of 45°."""
+    phase = corner_phase(shape)
+    if phase is not None:
+        yield step(
+            f"corner-phase-{'one' if shape.transfer.order == 1 else 'two'}",
+            start=write_quantity(shape.phase_low, "°"),
+            phase=write_quantity(phase, "°"),
+        )
 
 
 def _both(name: str, formula: Formula | None, value: float | None, unit: str) -> list[list[str]]:

@@ -6,7 +6,7 @@ which one would work it out by hand.  The steps' sentences are in ``content/work
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 from ..analysis.arms import ArmState, End, PlacedArm, state, working_rails
 from ..analysis.idle import generic
@@ -17,6 +17,7 @@ from ..formulas.layout import echo
 from ..formulas.tree import Formula
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
+from ..questions.model import Rung
 from .figures import counting, measured, numbers
 from .letters import derivation
 from .step import WIDTH, Step, View, drawing, step
@@ -28,6 +29,7 @@ def worked_solution(
     ladder: Ladder,
     width: int = WIDTH,
     ascii: bool = False,  # noqa: A002
+    asked: Collection[Rung] = (),
 ) -> tuple[Step, ...]:
     """Every step from the drawing to the figures, each with its reason.
 
@@ -37,14 +39,16 @@ def worked_solution(
         ladder: the circuit.
         width: columns for the drawings of formulas; a wider one is written on one line.
         ascii: draw with ASCII characters only.
+        asked: the kinds of question that were asked: a step that answers one of them alone is
+            told only then.
     """
     with drawing(width, ascii):
-        return tuple(_Worked(ladder).steps())
+        return tuple(_Worked(ladder, asked).steps())
 
 
 class _Worked:
-    def __init__(self, ladder: Ladder) -> None:
-        self.ladder = ladder
+    def __init__(self, ladder: Ladder, asked: Collection[Rung]) -> None:
+        self.ladder, self.asked = ladder, asked
         # Without values the structure is that of any values that have no relation.
         self.shape: Facts = facts(ladder if ladder.valued else generic(ladder))
         self.rails: tuple[PlacedArm, ...] = tuple(working_rails(self.shape.ladder))
@@ -79,7 +83,9 @@ class _Worked:
             if self.cancelled:
                 yield step("cancelled", letters=self.letters, order=shape.transfer.order)
         yield from counting(shape)
-        yield from measured(shape, self.ladder.valued, {} if self.cancelled else self.figures)
+        letters = {} if self.cancelled else self.figures
+        phase = Rung.CORNER_PHASE in self.asked
+        yield from measured(shape, self.ladder.valued, letters, phase=phase)
         if shape.reactive_count and not self.cancelled:
             yield step("check", low=self.gain(End.LOW), high=self.gain(End.HIGH))
 

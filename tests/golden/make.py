@@ -1,50 +1,68 @@
 """Golden problems: what seeds mean, for ever.
 
-    python -m tests.golden.make            adds the problems that are missing (a new family);
-                                           says which known ones differ, and changes none
-    python -m tests.golden.make --replace  writes the files anew and says what changed
+    python -m tests.golden.make            adds the problems that are missing (a new family, a
+                                           new format); says which known ones differ, changes none
+    python -m tests.golden.make --add      adds them and makes no others, which takes less time
+    python -m tests.golden.make --replace  writes the books of the newest format anew
 
-Problems that seeds have meant to somebody must not change silently.  Before the first
-release, or together with a raised ``FORMAT`` (of ``generator``, ``sketching`` or ``reversing``;
-it names a new file), replacing is right; otherwise a difference is a defect of the change that
-caused it.
+Problems that seeds have meant to somebody must not change silently.  A format that is out keeps
+its books as they are; only while the newest one is not yet out is replacing right.  Otherwise a
+difference is a defect of the change that caused it.
+
+There are two sorts of book:
+
+* *full* books, of the first format alone: everything a question holds, texts that choices and
+  sentences are filled with included;
+* *bare* books, one of each format: kinds, and a digest of the circuit's values and of the truths
+  as numbers, without any text that is shown, so that no change of words or of how choices are
+  told touches them; and which family seeds lead to.
 """
 
 from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import asdict, dataclass
+from functools import partial
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
-from rungwise.problems.catalogue.families import FAMILIES
+from rungwise.problems.analysis.response import TWO_PI
+from rungwise.problems.catalogue.families import FAMILIES, LEVELS, Family
 from rungwise.problems.circuits.text import write_circuit
+from rungwise.problems.formulas.model import evaluate, parse
 from rungwise.problems.generate import reverse as reversing
 from rungwise.problems.generate import sketch as sketching
-from rungwise.problems.generate.analyse import FORMAT, generate
-from rungwise.problems.questions.model import Face, Problem, Question
+from rungwise.problems.generate.analyse import GenerationError, family_of, generate
+from rungwise.problems.generate.tasks import generate as of_task
+from rungwise.problems.questions.model import FORMAT, Face, Form, Problem, Question, Task
+from rungwise.problems.sketches.compare import READ
 
 SEEDS = (1, 2, 20_260_101)
+LEADING = 60
+"""Seeds from 0 on of which a book says which family they lead to."""
+
+Record = dict[str, Any]
+Key = tuple[str, ...]
+
+_HERE = Path(__file__).parent
 
 
 @dataclass(frozen=True)
 class Book:
-    """The golden problems of one task."""
+    """The golden problems of one format; a full one, those of one task."""
 
     file: Path
-    generate: Callable[..., Problem]
+    format: int
+    make: Callable[[Family], Iterator[Record]]
+    rest: Callable[[], Iterator[Record]] = lambda: iter(())
 
-
-_HERE = Path(__file__).parent
-ANALYSES = Book(_HERE / f"problems-{FORMAT}.jsonl", generate)
-SKETCHES = Book(_HERE / f"problems-sketch-{sketching.FORMAT}.jsonl", sketching.generate)
-WAYS_BACK = Book(_HERE / f"problems-reverse-{reversing.FORMAT}.jsonl", reversing.generate)
-BOOKS = (ANALYSES, SKETCHES, WAYS_BACK)
-
-Record = dict[str, Any]
-Key = tuple[str, int]
+    @property
+    def rows(self) -> tuple[Family, ...]:
+        """The families that it has problems of."""
+        return tuple(row for row in FAMILIES if row.since <= self.format)
 
 
 def record(problem: Problem) -> Record:
@@ -78,9 +96,100 @@ def _question(question: Question) -> Record:
     return found
 
 
+def bare(problem: Problem) -> Record:
+    """A problem without any text that is shown: its kinds, and a digest of :func:`content`."""
+    text = json.dumps(content(problem), sort_keys=True)
+    return {
+        "task": problem.task.value,
+        "family": problem.family,
+        "seed": problem.seed,
+        "kinds": [q.rung.value for q in problem.questions],
+        "digest": sha256(text.encode()).hexdigest()[:20],
+    }
+
+
+def content(problem: Problem) -> Record:
+    """What a problem is, whatever it is told in: values, truths, ids of choices, what is hidden."""
+    return {
+        "format": problem.format,
+        "level": problem.level,
+        "values": [(e.name, str(e.value)) for e in problem.ladder.elements()],
+        "truths": [_truth(problem, q) for q in problem.questions],
+        "choices": [[c.id for c in q.choices] for q in problem.questions],
+        "face": problem.face.value,
+        "blank": list(problem.blank),
+    }
+
+
+def _truth(problem: Problem, question: Question) -> Any:
+    """A truth as numbers: a formula by its value at s = j·2π·1 kHz, a sketch by its parts."""
+    truth = question.truth
+    if question.form is Form.FORMULA:
+        letters = {e.name: float(e.value or 0) for e in problem.ladder.elements()}
+        value = evaluate(parse(str(truth), letters.keys()), {**letters, "s": 1000j * TWO_PI})
+        return [_digits(value.real), _digits(value.imag)]
+    if question.form is Form.SKETCH:
+        return _plain(asdict(READ[question.rung](str(truth))))
+    return _digits(truth) if isinstance(truth, float) else truth
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, float):
+        return _digits(value)
+    if isinstance(value, dict):
+        return {name: _plain(inner) for name, inner in value.items()}
+    return [_plain(inner) for inner in value] if isinstance(value, tuple) else value
+
+
+def _digits(value: float) -> float:
+    """Ten significant digits: what another machine's library may round otherwise is free."""
+    return float(f"{value:.10g}")
+
+
+def _full(generate: Callable[..., Problem], row: Family) -> Iterator[Record]:
+    for seed in SEEDS:
+        yield record(generate(seed, family=row.name, format=1))
+
+
+def _bare(format_: int, row: Family) -> Iterator[Record]:
+    for task in Task:
+        for seed in SEEDS:
+            yield bare(of_task(seed, task=task, family=row.name, format=format_))
+
+
+def leading(format_: int) -> Iterator[Record]:
+    """Which family seeds lead to, of a level and of any."""
+    for level in (None, *LEVELS):
+        rows = [family_of(seed, level=level, format=format_).name for seed in range(LEADING)]
+        yield {"leads": "any level" if level is None else f"level {level}", "families": rows}
+
+
+def _book(name: str, generate: Callable[..., Problem]) -> Book:
+    return Book(_HERE / f"{name}-1.jsonl", 1, partial(_full, generate))
+
+
+ANALYSES = _book("problems", generate)
+SKETCHES = _book("problems-sketch", sketching.generate)
+WAYS_BACK = _book("problems-reverse", reversing.generate)
+FULL = (ANALYSES, SKETCHES, WAYS_BACK)
+BARE = tuple(
+    Book(_HERE / f"bare-{n}.jsonl", n, partial(_bare, n), partial(leading, n))
+    for n in range(1, FORMAT + 1)
+)
+BOOKS = (*FULL, *BARE)
+
+
 def key(entry: Record) -> Key:
-    """What names a golden problem."""
-    return entry["family"], entry["seed"]
+    """What names an entry of a book."""
+    if "leads" in entry:
+        return (entry["leads"],)
+    return (entry["family"], str(entry["seed"]), entry.get("task", ""))
+
+
+def plain(entry: Record) -> Record:
+    """An entry as it comes back from a file, so that both sides are the same kinds of value."""
+    found: Record = json.loads(json.dumps(entry))
+    return found
 
 
 def read(book: Book = ANALYSES) -> dict[Key, Record]:
@@ -93,9 +202,26 @@ def read(book: Book = ANALYSES) -> dict[Key, Record]:
 
 def fresh(book: Book = ANALYSES) -> dict[Key, Record]:
     """The golden problems as they are generated now."""
-    problems = (book.generate(seed, family=f.name) for f in FAMILIES for seed in SEEDS)
-    # Through JSON and back, so that both sides are compared as the same kinds of value.
-    return {key(e): e for e in (json.loads(json.dumps(record(p))) for p in problems)}
+    made = [entry for row in book.rows for entry in book.make(row)] + list(book.rest())
+    return {key(entry): plain(entry) for entry in made}
+
+
+def add(book: Book) -> None:
+    """Add the problems of families that a book has none of; the others are not made."""
+    old = read(book)
+    names = {name for name, *rest in old if rest}
+    made: list[Record] = []
+    for row in book.rows:
+        if row.name not in names:
+            try:
+                made += book.make(row)
+            except GenerationError as error:
+                print(f"{book.file.name}: {error}")
+    made += [entry for entry in book.rest() if key(entry) not in old]
+    if made:
+        with book.file.open("a", encoding="utf-8") as file:
+            file.writelines(json.dumps(entry, ensure_ascii=False) + "\n" for entry in made)
+        print(f"{book.file.name}: {len(made)} added")
 
 
 def renew(book: Book, *, replace: bool) -> bool:
@@ -104,8 +230,8 @@ def renew(book: Book, *, replace: bool) -> bool:
     differing = sorted(k for k in old if old[k] != new.get(k))
     missing = [k for k in new if k not in old]
     print(book.file.name)
-    for family, seed in differing:
-        print(f"differs: {family}, seed {seed}")
+    for name in differing:
+        print(f"differs: {', '.join(name)}")
     kept = new if replace else {**new, **old}
     lines = [json.dumps(entry, ensure_ascii=False) + "\n" for entry in kept.values()]
     book.file.write_text("".join(lines), "utf-8")
@@ -115,9 +241,14 @@ def renew(book: Book, *, replace: bool) -> bool:
 
 
 def main() -> int:
-    """Add, or with ``--replace`` renew."""
+    """Add, or with ``--replace`` renew the newest format's."""
+    if "--add" in sys.argv[1:]:
+        for book in BOOKS:
+            add(book)
+        return 0
     replace = "--replace" in sys.argv[1:]
-    fine = [renew(book, replace=replace) for book in BOOKS]
+    books = [book for book in BOOKS if not replace or book.format == FORMAT]
+    fine = [renew(book, replace=replace) for book in books]
     return int(not all(fine))
 
 

@@ -33,7 +33,8 @@ from rungwise.problems.generate.analyse import (
     generate,
 )
 from rungwise.problems.grading.grade import grade, right_text
-from rungwise.problems.questions.model import REVERSED, Problem, Verdict
+from rungwise.problems.questions.kinds import REVERSED
+from rungwise.problems.questions.model import Problem, Verdict
 
 WORKERS = 2
 FIRST_SEED = 1_000_000

@@ -120,7 +120,7 @@ def slope(value: int, chance: random.Random) -> str:
 
 
 def angle(value: int, chance: random.Random) -> str:
-    turns = {90: "π/2", 180: "π", 270: "3π/2", 360: "2π"}
+    turns = {45: "π/4", 90: "π/2", 135: "3π/4", 180: "π", 270: "3π/2", 360: "2π"}
     spellings = [str(value), f"{value:+d}", f"{value}°", f"{value} deg", f"{value} degrees",
                  f"{math.radians(value):.4g} rad"]  # fmt: skip
     if value:

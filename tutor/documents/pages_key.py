@@ -138,7 +138,7 @@ def _steps(problem: Problem) -> Iterator[SolutionStep]:
             ResponsePicture(problem.ladder, phase=True),
         ),
     }
-    for told in worked_solution(problem.ladder, _DISPLAY):
+    for told in worked_solution(problem.ladder, _DISPLAY, asked=asked):
         # One picture of a kind, and none that a question has brought already.
         figures: tuple[PageFigure, ...] = ()
         if told.view in pictures:

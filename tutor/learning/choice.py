@@ -21,12 +21,11 @@ from functools import cache, lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from ...problems.analysis.response import FilterType
 from ...problems.catalogue.families import FAMILIES, Family, find
-from ...problems.circuits.model import Kind
+from ...problems.questions.kinds import KINDS, kind
 from ...problems.questions.model import Problem, Rung, Task
 from .request import ProblemRequest
-from .skill_map import AFTER, ASKED, TASK_OF, SkillGroup, group_of, skill_name, skill_of
+from .skill_map import AFTER, ASKED, SkillGroup, group_of, skill_name, skill_of
 from .skills import SkillState, needed
 
 if TYPE_CHECKING:
@@ -58,59 +57,14 @@ READY = 0.6
 NEARLY = 0.8
 """P(L) from which a skill is good enough to build on."""
 
-_ALWAYS = (Rung.TYPE, Rung.TYPE_REASON, Rung.POLES, Rung.CORNER, Rung.CORNER_REASON, Rung.Q)
-_SKETCHES = (Rung.GAIN_SKETCH, Rung.PHASE_SKETCH, Rung.MAP_SKETCH)
-_BACK = tuple(rung for rung, task in TASK_OF.items() if task is Task.REVERSE)
-
-OFTEN: dict[Task, dict[Rung, float]] = {
-    Task.ANALYSE: {
-        **{rung: 0.35 for rung, task in TASK_OF.items() if task is Task.ANALYSE},
-        **dict.fromkeys(_ALWAYS, 1.0),
-    },
-    Task.SKETCH: {
-        **dict.fromkeys((Rung.POLES, Rung.ZEROS, Rung.CORNER, Rung.Q, *_SKETCHES), 1.0),
-        Rung.GAIN: 0.2,
-    },
-    Task.REVERSE: {
-        **dict.fromkeys(_BACK, 0.25),
-        **dict.fromkeys((Rung.TYPE_REASON, Rung.CORNER_REASON, Rung.LOW_SLOPE), 0.25),
-        **dict.fromkeys((Rung.HIGH_SLOPE, Rung.CORNER, Rung.Q, Rung.GAIN), 0.2),
-        **dict.fromkeys((Rung.POLES, Rung.ZEROS, Rung.BANDWIDTH), 0.1),
-    },
-}
-"""How often a task asks a kind of question where it can be asked, about."""
-
-_EDGE_OF = {
-    Rung.BANDWIDTH: {FilterType.BAND_PASS, FilterType.NOTCH},
-    Rung.LOWER_EDGE: {FilterType.HIGH_PASS, FilterType.BAND_PASS, FilterType.NOTCH},
-    Rung.UPPER_EDGE: {FilterType.LOW_PASS, FilterType.BAND_PASS, FilterType.NOTCH},
-}
-
 
 @cache
 def expected(family: str, task: Task) -> tuple[tuple[Rung, float], ...]:
     """The questions a task may ask about a family, and about how often."""
     row = find(family)
     asked = ASKED[group_of(family)]
-    return tuple(
-        (rung, often) for rung, often in OFTEN[task].items() if rung in asked and _fits(row, rung)
-    )
-
-
-def _fits(row: Family, rung: Rung) -> bool:
-    """Whether a question can be asked about a family."""
-    match rung:
-        case Rung.Q | Rung.POLE_NATURE:
-            return row.order == 2
-        case Rung.CORNER | Rung.CORNER_REASON | Rung.TRANSFER | Rung.ELEMENT_VALUE:
-            return row.order in (1, 2)
-        case Rung.BANDWIDTH | Rung.LOWER_EDGE | Rung.UPPER_EDGE:
-            return row.order == 2 and row.type in _EDGE_OF[rung]
-        case Rung.INDEPENDENT:
-            return sum(element.kind is not Kind.R for element in row.ladder.elements()) >= 2
-        case Rung.FED:
-            return row.fed is not None
-    return True
+    rows = (each for each in KINDS if each.rung in asked and each.often(task) and each.fits(row))
+    return tuple((each.rung, each.often(task)) for each in rows)
 
 
 @lru_cache(maxsize=64)
@@ -171,7 +125,7 @@ class QuestionWorth:
         worth = min(1.0, needed(state, skill))
         if worth and state is not None and any(s.open for s in state.slips):
             worth += _SLIP
-        return worth if rung in _ALWAYS else worth * _SELDOM
+        return worth if kind(rung).sure else worth * _SELDOM
 
     def expected(self, family: str, task: Task) -> float:
         """The worth of a problem of a family, before one is made."""

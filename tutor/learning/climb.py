@@ -13,7 +13,8 @@ from enum import StrEnum
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from ...problems.questions.model import REASONS_BACK, Mark, Problem, Question, Rung, Verdict
+from ...problems.questions.kinds import REASON_OF, REASONS_BACK
+from ...problems.questions.model import Mark, Problem, Question, Rung, Verdict
 
 if TYPE_CHECKING:
     from ...problems.analysis.response import Facts
@@ -356,8 +357,6 @@ class Climb:
 
     def summary(self) -> Summary:
         """Count what happened so far."""
-        from ...problems.questions.analyse import REASON_OF
-
         outcomes = [state.outcome for state in self.rungs]
         clean = {s.question.rung for s in self.rungs if s.outcome is Outcome.CLEAN}
         asked = {s.question.rung for s in self.rungs if s.outcome is not Outcome.WORKED}

@@ -17,7 +17,8 @@ from datetime import date, datetime, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from ...problems.questions.model import Form, Problem, Question, Task, Verdict
+from ...problems.questions.kinds import kind
+from ...problems.questions.model import Problem, Question, Task, Verdict
 from .climb import Climb, Listener
 from .plan import Mode, what_next
 from .request import ProblemRequest
@@ -33,9 +34,6 @@ LENGTHS = (3, 6, 10)
 """Problems of a short, a middling and a long rehearsal."""
 _DRAWN = 16
 """Problems drawn for each place, of which the one that was least like those before is taken."""
-_SECONDS = {Form.QUANTITY: 50, Form.RATIO: 50, Form.GAIN: 50, Form.FORMULA: 75, Form.SKETCH: 120}
-_SECONDS_ELSE = 15
-"""Seconds that a question is given by the form of its answer; common practice, no source."""
 ASLEEP = timedelta(seconds=60)
 """A clock that is looked at every second and has moved by more was asleep: nobody sat there."""
 
@@ -67,9 +65,7 @@ def mixed(
 def minutes_for(problems: Sequence[Problem]) -> int:
     """How long these problems may take, in whole minutes."""
     seconds = sum(
-        _SECONDS.get(question.form, _SECONDS_ELSE)
-        for problem in problems
-        for question in problem.questions
+        kind(question.rung).seconds for problem in problems for question in problem.questions
     )
     return max(1, math.ceil(seconds / 60))
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from ...problems.questions.model import Task
+from ...problems.questions.model import FORMAT, Task
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem
@@ -13,16 +13,20 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class ProblemRequest:
-    """A level, a family, a seed, a task; ``None`` leaves level, family or task open."""
+    """A level, a family, a seed, a task; ``None`` leaves level, family or task open.
+
+    ``format`` is the meaning of seeds: the newest, but for a climb that was begun under another.
+    """
 
     level: int | None
     family: str | None
     seed: int
     task: Task | None = Task.ANALYSE
+    format: int = FORMAT
 
     def next(self, by: int = 1) -> ProblemRequest:
-        """The wish for the problem after this one, or ``by`` after it."""
-        return replace(self, seed=(self.seed + by) % 2**63)
+        """The wish for the problem after this one, or ``by`` after it; of the newest format."""
+        return replace(self, seed=(self.seed + by) % 2**63, format=FORMAT)
 
     def problem(self) -> Problem:
         """Make the problem; takes milliseconds, and the first one a tenth of a second.
@@ -32,7 +36,9 @@ class ProblemRequest:
         """
         from ...problems.generate.tasks import generate
 
-        return generate(self.seed, task=self.task, family=self.family, level=self.level)
+        return generate(
+            self.seed, task=self.task, family=self.family, level=self.level, format=self.format
+        )
 
 
 def draw_seed() -> int:

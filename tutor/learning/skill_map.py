@@ -1,53 +1,33 @@
 """The map of skills: what there is to learn, in which order, and what builds on what.
 
 A skill is one kind of question about one group of circuits: "the corner of an L-section" is
-another skill than "the corner of a cascade".
+another skill than "the corner of a cascade".  Which kind is asked of which group, and what it
+builds on, each kind's row says (``questions.kinds``).
 """
 
 from __future__ import annotations
 
-from enum import StrEnum
 from functools import cache
 
+from ...problems.catalogue.groups import GROUP_OF, SkillGroup
+from ...problems.questions.kinds import KINDS, Band, kind
 from ...problems.questions.model import Rung, Task
 
+__all__ = [
+    "AFTER",
+    "ASKED",
+    "BANDS",
+    "GROUP_OF",
+    "TASK_OF",
+    "SkillGroup",
+    "group_of",
+    "parts_of",
+    "prerequisites",
+    "skill_name",
+    "skill_of",
+    "skills",
+]
 
-class SkillGroup(StrEnum):
-    """Groups of families that are one thing to know, in the order they are taught."""
-
-    ONE_POLE = "one-pole"
-    TAPS = "taps"
-    LOADED = "loaded"
-    L_SECTIONS = "l-sections"
-    LC_ARMS = "lc-arms"
-    CASCADES = "cascades"
-    DECOYS = "decoys"
-    LADDERS = "ladders"
-    OTHER = "other"  # a family this version does not know: kept, but never planned
-
-
-GROUP_OF: dict[str, SkillGroup] = {
-    "rc": SkillGroup.ONE_POLE,
-    "rl": SkillGroup.ONE_POLE,
-    "rlc": SkillGroup.TAPS,
-    "loaded-rc": SkillGroup.LOADED,
-    "loaded-rl": SkillGroup.LOADED,
-    "between-two": SkillGroup.LOADED,
-    "l-sections": SkillGroup.L_SECTIONS,
-    "lc-arms": SkillGroup.LC_ARMS,
-    "tanks": SkillGroup.LC_ARMS,
-    "cascades": SkillGroup.CASCADES,
-    "rl-rc-cascades": SkillGroup.CASCADES,
-    "decoys-rc": SkillGroup.DECOYS,
-    "decoys-rl": SkillGroup.DECOYS,
-    "decoys-lc": SkillGroup.DECOYS,
-    "decoys-r": SkillGroup.DECOYS,
-    "decoys-rlc": SkillGroup.DECOYS,
-    "three-poles": SkillGroup.LADDERS,
-    "four-poles": SkillGroup.LADDERS,
-    "rc-ladders": SkillGroup.LADDERS,
-}
-"""Which group the look-alikes of a catalogue row belong to."""
 
 AFTER: dict[SkillGroup, tuple[SkillGroup, ...]] = {
     SkillGroup.ONE_POLE: (),
@@ -61,38 +41,6 @@ AFTER: dict[SkillGroup, tuple[SkillGroup, ...]] = {
     SkillGroup.OTHER: (),
 }
 """The groups that come before a group."""
-
-_RUNGS_BEFORE: dict[Rung, tuple[Rung, ...]] = {
-    Rung.LOW_END_REASON: (Rung.LOW_END,),
-    Rung.HIGH_END_REASON: (Rung.HIGH_END,),
-    Rung.TYPE: (Rung.LOW_END, Rung.HIGH_END),
-    Rung.TYPE_REASON: (Rung.TYPE,),
-    Rung.POLES: (Rung.INDEPENDENT,),
-    Rung.ORIGIN_ZEROS: (Rung.LOW_END,),
-    Rung.ZEROS: (Rung.ORIGIN_ZEROS,),
-    Rung.LOW_SLOPE: (Rung.ORIGIN_ZEROS,),
-    Rung.HIGH_SLOPE: (Rung.POLES, Rung.ZEROS),
-    Rung.LOW_PHASE: (Rung.ORIGIN_ZEROS,),
-    Rung.HIGH_PHASE: (Rung.POLES, Rung.ZEROS),
-    Rung.GAIN: (Rung.TYPE,),
-    Rung.TRANSFER: (Rung.POLES, Rung.ZEROS),
-    Rung.CORNER_REASON: (Rung.CORNER,),
-    Rung.Q: (Rung.CORNER,),
-    Rung.POLE_NATURE: (Rung.Q,),
-    Rung.BANDWIDTH: (Rung.Q,),
-    Rung.LOWER_EDGE: (Rung.Q,),
-    Rung.UPPER_EDGE: (Rung.Q,),
-    Rung.GAIN_SKETCH: (Rung.LOW_SLOPE, Rung.HIGH_SLOPE, Rung.CORNER, Rung.GAIN),
-    Rung.PHASE_SKETCH: (Rung.LOW_PHASE, Rung.HIGH_PHASE, Rung.CORNER),
-    Rung.MAP_SKETCH: (Rung.POLES, Rung.ZEROS),
-    Rung.WHICH_CIRCUIT: (Rung.TYPE,),
-    Rung.LOOKALIKE_REASON: (Rung.WHICH_CIRCUIT,),
-    Rung.MISSING_ARM: (Rung.TYPE,),
-    Rung.ELEMENT_VALUE: (Rung.CORNER,),
-    Rung.LEAST_VALUE: (Rung.CORNER,),
-    Rung.MOST_VALUE: (Rung.CORNER,),
-}
-"""The questions whose answer a question builds on, about the same circuit."""
 
 
 def skill_name(group: SkillGroup, rung: Rung) -> str:
@@ -110,51 +58,14 @@ def parts_of(skill: str) -> tuple[SkillGroup, Rung]:
     return SkillGroup(group), Rung(rung)
 
 
-_ALL = (
-    Rung.LOW_END, Rung.LOW_END_REASON, Rung.HIGH_END, Rung.HIGH_END_REASON, Rung.TYPE,
-    Rung.TYPE_REASON, Rung.POLES, Rung.ZEROS, Rung.ORIGIN_ZEROS, Rung.LOW_SLOPE,
-    Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE, Rung.GAIN,
-    Rung.GAIN_SKETCH, Rung.PHASE_SKETCH, Rung.MAP_SKETCH,
-    Rung.WHICH_CIRCUIT, Rung.LOOKALIKE_REASON, Rung.MISSING_ARM,
-)  # fmt: skip
-_CORNER = (
-    Rung.CORNER, Rung.CORNER_REASON, Rung.ELEMENT_VALUE, Rung.LEAST_VALUE, Rung.MOST_VALUE,
-)  # fmt: skip
-_PAIR = (Rung.INDEPENDENT, Rung.Q, Rung.POLE_NATURE)
-_EDGES = (Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE)
-
 ASKED: dict[SkillGroup, frozenset[Rung]] = {
-    SkillGroup.ONE_POLE: frozenset({*_ALL, *_CORNER}),
-    SkillGroup.TAPS: frozenset({*_ALL, *_CORNER, *_PAIR, Rung.TRANSFER}),
-    SkillGroup.LOADED: frozenset({*_ALL, *_CORNER, Rung.FED, Rung.TRANSFER}),
-    SkillGroup.L_SECTIONS: frozenset(
-        {*_ALL, *_CORNER, *_PAIR, Rung.FED, Rung.TRANSFER, Rung.LOWER_EDGE, Rung.UPPER_EDGE}
-    ),
-    SkillGroup.LC_ARMS: frozenset({*_ALL, *_CORNER, *_PAIR, *_EDGES, Rung.FED, Rung.TRANSFER}),
-    SkillGroup.CASCADES: frozenset(
-        {*_ALL, *_CORNER, *_PAIR, Rung.FED, Rung.TRANSFER, Rung.LOWER_EDGE, Rung.UPPER_EDGE}
-    ),
-    SkillGroup.DECOYS: frozenset(
-        {*_ALL, *_CORNER, Rung.INDEPENDENT, Rung.Q, Rung.FED, Rung.TRANSFER}
-    ),
-    SkillGroup.LADDERS: frozenset({*_ALL, Rung.INDEPENDENT, Rung.FED}),
+    group: frozenset(row.rung for row in KINDS if group in row.asked_of)
+    for group in SkillGroup
+    if group is not SkillGroup.OTHER
 }
-"""What is asked about each group in at least one problem of twelve of some task.
+"""What is asked about each group in at least one problem of twelve of some task."""
 
-A test holds this against the problems that are made.
-"""
-
-TASK_OF: dict[Rung, Task] = {
-    **dict.fromkeys(Rung, Task.ANALYSE),
-    **dict.fromkeys((Rung.GAIN_SKETCH, Rung.PHASE_SKETCH, Rung.MAP_SKETCH), Task.SKETCH),
-    **dict.fromkeys(
-        (
-            Rung.WHICH_CIRCUIT, Rung.LOOKALIKE_REASON, Rung.MISSING_ARM, Rung.ELEMENT_VALUE,
-            Rung.LEAST_VALUE, Rung.MOST_VALUE,
-        ),
-        Task.REVERSE,
-    ),
-}  # fmt: skip
+TASK_OF: dict[Rung, Task] = {row.rung: row.task for row in KINDS}
 """The task that is about a kind of question; the other tasks may ask it by the way."""
 
 
@@ -184,7 +95,7 @@ def prerequisites(skill: str) -> tuple[str, ...]:
         ValueError: it is no skill.
     """
     group, rung = parts_of(skill)
-    found = [skill_name(group, r) for r in _RUNGS_BEFORE.get(rung, ()) if r in ASKED[group]]
+    found = [skill_name(group, r) for r in kind(rung).needs if r in ASKED[group]]
     found += [skill_name(g, rung) for g in AFTER[group] if rung in ASKED[g]]
     return tuple(found)
 
@@ -206,12 +117,10 @@ def skill_of(family: str, rung: Rung) -> str:
     return skill_name(group_of(family), rung)
 
 
-BANDS: tuple[tuple[str, Rung, Rung], ...] = (
-    ("type", Rung.FED, Rung.TYPE_REASON),
-    ("counts", Rung.INDEPENDENT, Rung.ORIGIN_ZEROS),
-    ("ends", Rung.LOW_SLOPE, Rung.HIGH_PHASE),
-    ("figures", Rung.GAIN, Rung.UPPER_EDGE),
-    ("sketch", Rung.GAIN_SKETCH, Rung.MAP_SKETCH),
-    ("reverse", Rung.WHICH_CIRCUIT, Rung.MOST_VALUE),
-)
+def _bands() -> tuple[tuple[str, Rung, Rung], ...]:
+    every = {band: [rung for rung in Rung if kind(rung).band is band] for band in Band}
+    return tuple((band.value, rungs[0], rungs[-1]) for band, rungs in every.items())
+
+
+BANDS = _bands()
 """The columns, by what they ask about: the first and the last kind of question of each band."""

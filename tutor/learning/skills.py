@@ -25,6 +25,8 @@ long it is tried (what the answers change the odds by has the mean 1 for somebod
 Ville's inequality).  T is kept so small, and falls so fast, that neither guessing nor cycling
 through the choices gets much further than that.
 
+G is what the row of a kind of question says (``questions.kinds``).
+
 Everything here is pure: a state is a frozen value, and :func:`advance` makes the next one.
 """
 
@@ -37,6 +39,7 @@ from enum import Enum, auto
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from ...problems.questions.kinds import kind
 from ...problems.questions.model import Rung
 from .climb import Outcome
 from .skill_map import (
@@ -92,51 +95,10 @@ LEARNED_BY_CORRECTION = 0.08
 SLIPPED = 0.08
 """S, the chance of a wrong answer in spite of mastery (chosen by simulation; no source)."""
 
-GUESS_TYPED = 0.03
-"""G of a typed figure or formula: hardly anybody guesses 1.59 kHz."""
-GUESS_FEW = 0.25
-"""G of a typed answer that is one of a few whole numbers."""
-GUESS_GAIN = 0.5
-"""G of a pass-band gain, which is so often 1."""
-
 HEALED = 2
 """A slip is over after this many right answers in a row where it had been made."""
 RECURRING = 2
 """A slip made so often, and not over, is a target of its own."""
-
-
-_FEW = frozenset(
-    {
-        Rung.INDEPENDENT, Rung.POLES, Rung.ZEROS, Rung.ORIGIN_ZEROS, Rung.LOW_SLOPE,
-        Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE,
-    }
-)  # fmt: skip
-
-
-def guess_of(rung: Rung, choices: int) -> float:
-    """G: how likely a right answer is for somebody who does not know."""
-    if choices:
-        return 1 / choices
-    if rung is Rung.GAIN:
-        return GUESS_GAIN
-    return GUESS_FEW if rung in _FEW else GUESS_TYPED
-
-
-CHOICES = {
-    Rung.FED: 2,
-    Rung.LOW_END: 2,
-    Rung.HIGH_END: 2,
-    Rung.POLE_NATURE: 3,
-    Rung.TYPE: 5,
-    Rung.LOW_END_REASON: 4,
-    Rung.HIGH_END_REASON: 4,
-    Rung.TYPE_REASON: 4,
-    Rung.CORNER_REASON: 4,
-    Rung.WHICH_CIRCUIT: 4,
-    Rung.LOOKALIKE_REASON: 4,
-    Rung.MISSING_ARM: 5,
-}
-"""How many choices a kind of question usually offers; the others are typed."""
 
 
 @cache
@@ -167,7 +129,7 @@ _SURE = math.log(MASTERY / (1 - MASTERY))
 @cache
 def _step(rung: Rung) -> float:
     """By how much a right answer raises the logarithm of the odds, about."""
-    return math.log((1 - SLIPPED) / guess_of(rung, CHOICES.get(rung, 0)))
+    return math.log((1 - SLIPPED) / kind(rung).guess)
 
 
 class Showing(Enum):
@@ -314,7 +276,7 @@ def advance(state: SkillState | None, evidence: Evidence) -> SkillState:
     right, wrong = shown is Showing.RIGHT, shown is Showing.WRONG
     p = state.p
     if right or wrong:
-        learn, guess = 0.0, guess_of(evidence.rung, evidence.choices)
+        learn, guess = 0.0, kind(evidence.rung).guessed(evidence.choices)
         if _practised(evidence, guess):
             missed = 1 + state.wrong
             learn = LEARNED_AT_ONCE / missed if right else LEARNED_BY_CORRECTION / missed**2

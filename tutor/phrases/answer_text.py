@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from ...problems.questions.model import REASONS_BACK, Choice, Form, Mark, Question
+from ...problems.questions.kinds import REASON_OF, REASONS_BACK
+from ...problems.questions.model import Choice, Form, Mark, Question
 from ..language.ascii import ascii_screen
 from ..language.texts import Words
 from ..learning.climb import Climb, Outcome
@@ -97,8 +98,6 @@ def found(climb: Climb) -> list[tuple[str, str]]:
     """
     if not climb.position:
         return []  # nothing yet, and the import below would hold up the first frame
-    from ...problems.questions.analyse import REASON_OF
-
     words, known = (
         Words.load(),
         (

@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from io import TextIOWrapper
 from typing import TYPE_CHECKING, TextIO
 
-from ...problems.questions.model import Face, Form, Mark, Verdict, face_of
+from ...problems.questions.kinds import face_of
+from ...problems.questions.model import Face, Form, Mark, Verdict
 from ..language.ascii import ascii_form
 from ..language.texts import Words, fill, plain
 from ..language.wrap import fold
@@ -275,7 +276,8 @@ class PlainDrill:
         self.gap()
         self.say(self.ui("solution"))
         width = min(WIDTH, self.width - len(_DISPLAY))
-        steps = worked_solution(problem.ladder, width, self.ascii)
+        asked = {question.rung for question in problem.questions}
+        steps = worked_solution(problem.ladder, width, self.ascii, asked)
         grown = max((step.breaks for step in steps), default=0)
         for number, step in enumerate(steps, 1):
             title, say, why = self.words.step(step)

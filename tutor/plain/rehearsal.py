@@ -8,7 +8,8 @@ from contextlib import suppress
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from ...problems.questions.model import Face, face_of
+from ...problems.questions.kinds import face_of
+from ...problems.questions.model import Face
 from ..language.dates import lasting
 from ..phrases import answer_text as saying
 from ..phrases.rehearsal import family, given, left, say, slips

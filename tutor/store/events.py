@@ -15,7 +15,7 @@ from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from typing import Any, TypeVar
 
-from ...problems.questions.model import Problem, Rung, Task, Verdict
+from ...problems.questions.model import FORMAT, Problem, Rung, Task, Verdict
 from ..learning.climb import (
     Answered,
     AnswerShown,
@@ -298,6 +298,7 @@ def read_start(body: str) -> Start:
         if not isinstance(pair, list) or len(pair) != 2:
             raise BadEvent("'rungs' holds something else than kinds and numbers of choices")
         pairs.append((_member(Rung, pair[0], "rungs"), _whole(pair[1], "rungs", 0, 100)))
+    format_ = _whole(found.get("format"), "format", 0, 10**6)
     return Start(
         read_uid(found.get("uid")),
         ProblemRequest(
@@ -305,8 +306,9 @@ def read_start(body: str) -> Start:
             family,
             _whole(seed, "wish", 0, 2**63 - 1),
             None if task is None else _member(Task, task, "wish"),
+            min(max(format_, 1), FORMAT),  # of a later release: what is made then does not fit
         ),
-        _whole(found.get("format"), "format", 0, 10**6),
+        format_,
         _string(found, "family"),
         _whole(found.get("level"), "level", 0, 99),
         _whole(found.get("seed"), "seed", 0, 2**63 - 1),

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import os
 import subprocess
 import sys
 from collections import Counter
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -24,7 +26,9 @@ from rungwise.problems.generate.analyse import (
     generate,
     typed,
 )
-from rungwise.problems.questions.model import Problem, Rung
+from rungwise.problems.generate.tasks import generate as of_task
+from rungwise.problems.questions.kinds import kind
+from rungwise.problems.questions.model import Problem, Rung, Task
 
 each_family = pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
 
@@ -201,8 +205,8 @@ def test_levels_and_types_are_mixed_when_nothing_is_asked_for() -> None:
     assert min(levels.values()) >= 900
     assert {f.name for f in rows} == {f.name for f in FAMILIES}
     types = Counter(f.type for f in rows)
-    for kind in (families.LOW, families.HIGH, families.BAND, families.NOTCH):
-        assert types[kind] >= 300
+    for sort in (families.LOW, families.HIGH, families.BAND, families.NOTCH):
+        assert types[sort] >= 300
 
 
 def test_attempts_are_independent() -> None:
@@ -233,3 +237,45 @@ def test_typed_circuit_needs_values() -> None:
 def test_names_of_the_module() -> None:
     for name in generator.__all__:
         assert hasattr(generator, name)
+
+
+# ------------------------------------------------------------------------- formats
+
+
+def test_a_later_family_takes_its_share_and_every_other_seed_leads_where_it_led() -> None:
+    rows = families.of_level(5)
+    later = {row.name for row in rows if row.since == 2}
+    seeds = 3000
+    moved: Counter[str] = Counter()
+    for seed in range(seeds):
+        then = family_of(seed, level=5, format=1)
+        now = family_of(seed, level=5, format=2)
+        assert then.since == 1
+        if now is not then:
+            moved[now.name] += 1
+    assert set(moved) == later == {"lag-network"}
+    # Each row is as likely as any other: within four standard deviations.
+    share = 1 / len(rows)
+    spread = 4 * math.sqrt(seeds * share * (1 - share))
+    assert abs(moved["lag-network"] - seeds * share) < spread
+    for level in (1, 2, 3, 4, 6):
+        for seed in range(50):
+            then, now = (family_of(seed, level=level, format=n) for n in (1, 2))
+            assert now is then
+
+
+@pytest.mark.parametrize("task", Task)
+def test_a_family_and_a_seed_mean_one_circuit_in_every_format(task: Task) -> None:
+    for row in FAMILIES[::7]:
+        old, new = (of_task(3, task=task, family=row.name, format=n) for n in (1, 2))
+        assert (old.format, new.format) == (1, 2)
+        assert replace(new, format=1, questions=old.questions) == old
+        assert [q for q in new.questions if kind(q.rung).since == 1] == list(old.questions)
+
+
+def test_what_came_later_is_not_there_before() -> None:
+    with pytest.raises(ValueError, match="lag-network came with format 2, after format 1"):
+        generate(1, family="lag-network", format=1)
+    for number in (0, FORMAT + 1):
+        with pytest.raises(ValueError, match=f"no format {number}: formats go from 1 to {FORMAT}"):
+            generate(1, format=number)

@@ -29,9 +29,9 @@ from rungwise.problems.generate.reverse import KINDS, generate, made
 from rungwise.problems.generate.tasks import generate as of_task
 from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.quantities.read import write_quantity
+from rungwise.problems.questions.kinds import REVERSED, blank_of, face_of
 from rungwise.problems.questions.lookalikes import arrangements, candidates, visibly_different
 from rungwise.problems.questions.model import (
-    REVERSED,
     Choice,
     Face,
     Problem,
@@ -39,8 +39,6 @@ from rungwise.problems.questions.model import (
     Rung,
     Task,
     Verdict,
-    blank_of,
-    face_of,
 )
 from rungwise.problems.questions.reverse import differences, missing_arm, tuning_range
 from rungwise.tutor.drafting.gaps import blank_text, blanked

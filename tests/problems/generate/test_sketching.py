@@ -19,7 +19,8 @@ from rungwise.problems.generate import tasks
 from rungwise.problems.generate.certify import CertificationError, certify
 from rungwise.problems.generate.sketch import generate, typed
 from rungwise.problems.grading.grade import grade, right_text
-from rungwise.problems.questions.model import SKETCHES, Form, Problem, Rung, Task, Verdict
+from rungwise.problems.questions.kinds import SKETCHES
+from rungwise.problems.questions.model import Form, Problem, Rung, Task, Verdict
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.plain.drill import PlainDrill
 

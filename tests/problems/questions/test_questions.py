@@ -22,7 +22,8 @@ from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.formulas.model import evaluate, parse
 from rungwise.problems.grading.formulas import spellings
 from rungwise.problems.questions.analyse import LEAST, MOST, REASON_OF, TYPES, climb, questions_for
-from rungwise.problems.questions.model import REVERSED, TOLERANCE, Form, Question, Rung
+from rungwise.problems.questions.kinds import REVERSED
+from rungwise.problems.questions.model import TOLERANCE, Form, Question, Rung
 from rungwise.tutor.language.texts import Words
 
 from tests.support.oracle import response

@@ -18,6 +18,7 @@ from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.formulas.model import layout
 from rungwise.problems.generate.analyse import generate
+from rungwise.problems.questions.model import Rung
 from rungwise.problems.solutions.solution import Step, View, worked_solution
 from rungwise.problems.solutions.sticks import break_frequencies
 from rungwise.tutor.language.texts import Words
@@ -114,6 +115,11 @@ def test_no_words_are_left_over() -> None:
         for step in worked_solution(generate(0, family=family.name).ladder)
     }
     used |= {step.id for step in worked_solution(_long())}
+    used |= {
+        step.id
+        for text in CIRCUITS
+        for step in worked_solution(read_circuit(text), asked=frozenset(Rung))
+    }
     assert set(_toml()) - used == {
         "type-all-pass"  # no ladder is one, but the type exists
     }

@@ -205,6 +205,10 @@ def agrees(problem: Problem, question: Question, solved: Solved) -> bool | None:
             return bool(np.allclose(exact, [solved.gain(w) for w in probes], rtol=1e-6))
         case Rung.CORNER:
             return near(float(np.prod(np.abs(solved.poles))) ** (1 / poles) * hertz, truth)
+        case Rung.CORNER_PHASE:
+            corner = float(np.prod(np.abs(solved.poles))) ** (1 / poles)
+            off = float(np.degrees(np.angle(solved.gain(corner)))) - float(truth)
+            return abs((off + 180) % 360 - 180) < 1e-3
         case Rung.Q:
             omega = math.sqrt(float(np.prod(np.abs(solved.poles))))
             return near(omega / abs(sum(p.real for p in solved.poles)), truth)
@@ -286,6 +290,7 @@ def keys() -> list[Key]:
             PlanSection(levels=(4, 5, 6), count=8, same_families=False, series=Series.E24),
             PlanSection(task=Task.SKETCH, count=4, same_families=False),
             PlanSection(task=Task.REVERSE, count=10, same_families=False),
+            PlanSection(ask=(Rung.CORNER, Rung.CORNER_PHASE), count=6, same_families=False),
         ),
     )
     made = (draft(plan, Student(number)).variant.key for number in range(1, 5))

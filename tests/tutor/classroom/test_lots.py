@@ -15,6 +15,7 @@ from rungwise.problems.catalogue.families import find
 from rungwise.problems.circuits.gaps import BOX
 from rungwise.problems.circuits.preferred import E6, E12, is_preferred
 from rungwise.problems.grading.grade import grade, right_text
+from rungwise.problems.questions.kinds import kind
 from rungwise.problems.questions.model import Face, Form, Rung, Task, Verdict
 from rungwise.problems.sheets import lots as sheets_lots
 from rungwise.problems.sheets.documents import (
@@ -69,6 +70,26 @@ def test_the_same_in_another_process() -> None:
 
 def test_what_a_name_is_changes_no_problem() -> None:
     assert draft(mixed(), ANN).lots == draft(mixed(), Student(1, "王小明")).lots
+
+
+def test_what_came_later_is_there_only_where_a_plan_names_it() -> None:
+    """A plan made before means the same sheets as ever."""
+    drawn = PlanSection(levels=(5,), count=60)
+    assert all(find(name).since == 1 for name in families_of(Plan("t", 1, (drawn,)), 0, 1))
+    for item in draft(Plan("t", 1, (PlanSection(count=30),)), ANN).variant.key.items:
+        assert item.problem.format == 1
+        assert all(kind(q.rung).since == 1 for q in item.problem.questions)
+    named = PlanSection(families=("lag-network",), count=2)
+    asked = PlanSection(ask=(Rung.CORNER, Rung.CORNER_PHASE), count=4)
+    plan = Plan("t", 1, (named, asked))
+    check(plan)
+    made = [item.problem for item in draft(plan, ANN).variant.key.items]
+    assert [problem.format for problem in made] == [2] * 6
+    assert [problem.family for problem in made[:2]] == ["lag-network"] * 2
+    for problem in made[2:]:
+        assert [q.rung for q in problem.questions] == [Rung.CORNER, Rung.CORNER_PHASE]
+        for question in problem.questions:
+            assert grade(problem, question, right_text(question)).verdict is Verdict.RIGHT
 
 
 def test_what_is_to_be_avoided_is() -> None:

@@ -14,7 +14,8 @@ from rungwise.problems.circuits.text import read_circuit, write_circuit
 from rungwise.problems.generate.reverse import generate
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.quantities.read import write_quantity
-from rungwise.problems.questions.model import REVERSED, Face, Problem, Rung
+from rungwise.problems.questions.kinds import REVERSED
+from rungwise.problems.questions.model import Face, Problem, Rung
 from rungwise.tutor.drafting.gaps import blanked
 from rungwise.tutor.figures.bode.chart import chart
 from rungwise.tutor.figures.schematic.draw import draw, fit, fold

@@ -233,7 +233,7 @@ def _say_everything(words: Words) -> None:
         known = facts(problem.ladder)
         for hidden in known.hidden:
             said(label, f"hidden {hidden.reason}", partial(words.hidden, hidden))
-        for step in worked_solution(problem.ladder):
+        for step in worked_solution(problem.ladder, asked=frozenset(Rung)):
             said(label, f"step {step.id}", partial(words.step, step))
         # Claims that chance left out of the choices have their words too.
         for question in problem.questions:

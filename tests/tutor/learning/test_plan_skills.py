@@ -16,6 +16,7 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from rungwise.problems.catalogue import families
 from rungwise.problems.generate.tasks import generate
+from rungwise.problems.questions.kinds import kind
 from rungwise.problems.questions.model import Rung, Task
 from rungwise.tutor.learning import skills as skills_module
 from rungwise.tutor.learning.climb import Outcome
@@ -29,7 +30,6 @@ from rungwise.tutor.learning.skills import (
     SkillState,
     advance,
     group_of,
-    guess_of,
     needed,
     parts_of,
     prerequisites,
@@ -120,9 +120,9 @@ def test_a_state_follows_the_equations() -> None:
 
 
 def test_the_more_there_is_to_choose_from_the_less_is_luck() -> None:
-    assert guess_of(Rung.FED, 2) == 1 / 2
-    assert guess_of(Rung.TYPE, 5) == 1 / 5
-    assert guess_of(Rung.CORNER, 0) == 0.03 < guess_of(Rung.POLES, 0) < guess_of(Rung.GAIN, 0)
+    assert kind(Rung.FED).guessed(2) == 1 / 2
+    assert kind(Rung.TYPE).guessed(5) == 1 / 5
+    assert kind(Rung.CORNER).guessed(0) == 0.03 < kind(Rung.POLES).guess < kind(Rung.GAIN).guess
 
     def to_mastery(rung: Rung, choices: int) -> int:
         state, count = None, 0

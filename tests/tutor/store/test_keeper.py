@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 import time
 from collections.abc import Iterable
+from dataclasses import replace
 from pathlib import Path
 from random import Random
 
@@ -12,13 +13,15 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from rungwise.problems.grading.grade import right_text
+from rungwise.problems.questions.model import FORMAT
 from rungwise.tutor.learning.climb import Climb, Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import SkillState, advance, skill_of
 from rungwise.tutor.store import states
+from rungwise.tutor.store.events import new_uid, read_start, start_of, write_start
 from rungwise.tutor.store.folder import record_file
-from rungwise.tutor.store.keeper import Keeper
+from rungwise.tutor.store.keeper import Keeper, LeftOff
 from rungwise.tutor.store.record import Record
 
 from tests.tutor.cli.test_command import modules
@@ -108,6 +111,38 @@ def test_a_climb_goes_on_as_the_same_climb(home: Path) -> None:
     assert last.place() is None and last.last_wish() == WISH
     assert [e.outcome for e in last.evidence()] == [Outcome.CLEAN] * len(climb.rungs)
     last.close()
+
+
+def test_a_climb_begun_under_an_earlier_meaning_of_seeds_goes_on_under_it() -> None:
+    """Its seed asks more now, and the one after it leads to what it leads to now."""
+    seed = next(
+        seed
+        for seed in range(40)
+        if ProblemRequest(2, None, seed).problem().questions
+        != ProblemRequest(2, None, seed, format=1).problem().questions
+    )
+    old = ProblemRequest(2, None, seed, format=1)
+    keeper = Keeper("")
+    climb = begun(keeper, old)
+    climb.answer(right_text(climb.current.question))
+    keeper.draft("4.7 k", climb.position)
+    keeper.close()
+    back = Keeper("")
+    place = back.place()
+    assert place is not None and place.wish == old
+    assert place.fits(place.wish.problem())
+    assert not place.fits(ProblemRequest(2, None, seed).problem())
+    gone_on = again(back)
+    assert state_of(gone_on) == state_of(climb) and gone_on.problem.format == 1
+    assert place.wish.next() == ProblemRequest(2, None, seed + 1)
+    back.close()
+
+
+def test_a_climb_of_a_later_release_is_no_problem_of_ours() -> None:
+    start = start_of(new_uid(), WISH, WISH.problem())
+    read = read_start(write_start(replace(start, format=FORMAT + 5)))
+    assert (read.format, read.wish) == (FORMAT + 5, WISH)
+    assert not LeftOff(read.wish, (), "", -1, read).fits(read.wish.problem())
 
 
 def test_a_climb_left_for_another_is_not_gone_back_to() -> None:

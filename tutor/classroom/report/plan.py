@@ -16,7 +16,7 @@ from hashlib import sha256
 from itertools import islice
 
 from ....problems.catalogue.families import FAMILIES
-from ....problems.questions.analyse import REASON_OF
+from ....problems.questions.kinds import REASON_OF
 from ....problems.questions.model import Rung, Task
 from ....problems.sheets.model import PLAN_FORMAT, Paper, PlanSection, Symbols
 from ....problems.sheets.problems import ASKABLE, WAYS, bare, can_ask

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 from textual.app import ComposeResult
 from textual.containers import Vertical
 
-from ....problems.questions.model import REVERSED, Problem, Question, face_of
+from ....problems.questions.kinds import REVERSED, face_of
 from ....problems.questions.model import Face as Kind
+from ....problems.questions.model import Problem, Question
 from ..pictures.circuit import Circuit
 
 if TYPE_CHECKING:

@@ -130,7 +130,9 @@ class SummitScreen(Leaving[bool]):
     def _solve(self) -> None:
         from ....problems.solutions.solution import worked_solution
 
-        steps = worked_solution(self._climb.problem.ladder, ascii=ascii_screen())
+        problem = self._climb.problem
+        asked = {question.rung for question in problem.questions}
+        steps = worked_solution(problem.ladder, ascii=ascii_screen(), asked=asked)
         self.post_message(self.Solved(steps))
 
     def on_summit_screen_solved(self, message: Solved) -> None:

@@ -24,7 +24,8 @@ from tests.tutor.store.climbing import wrong_text
 FOLDER = Path(__file__).parent
 FIRST_AT = 1_790_000_000_000_000  # 2026-09-21
 UIDS = ("0f" * 6 + "4f" + "8f" * 9, "1e" * 6 + "4e" + "9e" * 9)
-WISHES = (ProblemRequest(1, None, 7), ProblemRequest(2, None, 11))
+WISHES = (ProblemRequest(1, None, 7, format=1), ProblemRequest(2, None, 11, format=1))
+"""Of the first meaning of seeds, which the records that are kept here were made under."""
 
 
 def file_of(step: int) -> Path:

@@ -1,0 +1,475 @@
+"""The kinds of question: each is one row, and what a row does not say no table elsewhere knows.
+
+A row says how a kind is answered, when a climb asks it, what it builds on and of which circuits
+a plan may expect it.  Rows are plain values, since a plan or a page of progress reads them
+without any arithmetic; what looks at circuits fills a row's open slots from the rooms that can,
+by a decorator with the kind's name:
+
+* :data:`MAKERS`, in this room: facts → the question, or ``None`` where it makes no sense;
+* :data:`MEASURES`, in this room: the figure it asks for, of any facts (slips compare it);
+* ``hints.fill.HINTS``: what its hints say of a circuit.
+
+Tests say which slots are still open, and a row that no plan would ever come to is refused
+when it is made.
+
+Adding a kind is adding a member to ``Rung``, a row here with a ``since`` of its own, and its
+words; ``python -m tests.recipe kind`` writes all of it as stubs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Generic, TypeVar
+
+from ..catalogue.groups import LEVELS, SkillGroup
+from .model import FORMAT, Face, Form, Problem, Question, Rung, Task
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from ..analysis.response import Facts
+    from ..catalogue.families import Family
+    from .asking import Asking
+
+NEVER = range(0)
+
+EVERYWHERE = frozenset(SkillGroup) - {SkillGroup.OTHER}
+"""The circuits there are to learn."""
+TO_TWO_POLES = EVERYWHERE - {SkillGroup.LADDERS}
+TWO_POLES = TO_TWO_POLES - {SkillGroup.ONE_POLE, SkillGroup.LOADED}
+RESONANT = TWO_POLES - {SkillGroup.DECOYS}
+
+NAMED = ("low-pass", "high-pass", "band-pass", "notch", "flat")
+"""The types that have a name learners choose from (``analysis.response.FilterType``)."""
+
+GUESS_TYPED = 0.03
+"""A typed figure or formula: hardly anybody guesses 1.59 kHz."""
+GUESS_FEW = 0.25
+"""A typed answer that is one of a few whole numbers."""
+GUESS_GAIN = 0.5
+"""A pass-band gain, which is so often 1."""
+
+_SECONDS = {Form.QUANTITY: 50, Form.RATIO: 50, Form.GAIN: 50, Form.FORMULA: 75, Form.SKETCH: 120}
+_SECONDS_ELSE = 15
+"""Seconds that an answer takes by its form; common practice, no source."""
+
+_OFTEN = {Task.ANALYSE: 0.35, Task.SKETCH: 1.0, Task.REVERSE: 0.25}
+"""How often a task asks its own kinds where they can be asked, unless it always does; about."""
+
+
+class Variety(StrEnum):
+    """What sort of thing is asked: a climb takes one of each sort before a second of any."""
+
+    END = "end"
+    SHAPE = "shape"
+    ZEROS = "zeros"
+    EDGE = "edge"
+    GAIN = "gain"
+    TRANSFER = "transfer"
+    CONCEPT = "concept"
+
+
+class Band(StrEnum):
+    """What kinds ask about, as the columns of a learner's progress, from left to right."""
+
+    TYPE = "type"
+    COUNTS = "counts"
+    ENDS = "ends"
+    FIGURES = "figures"
+    SKETCH = "sketch"
+    REVERSE = "reverse"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class QuestionKind:
+    """One row.
+
+    Its place in ``Rung`` is its place in a climb; its words are ``content/questions.toml`` and
+    ``content/hints.toml`` under the rung's value.
+
+    Args:
+        rung: which kind it is.
+        form: what an answer looks like.
+        band: the column of a learner's progress; a band's kinds are neighbours in ``Rung``.
+        guess: how likely a right answer is for somebody who does not know, from 0 to 1.
+        asked_of: the groups of circuits that are asked it in one problem of twelve or more of
+            its task.  Tests hold it to the problems that are made.
+        task: the task that is about it.
+        since: the format of seeds it came with: problems of earlier ones never ask it.
+        reason_of: the kinds after which it asks for the reason.
+        level: the first level that asks it in a climb.
+        always: the levels that ask it wherever it makes sense.
+        variety: what sort of thing it asks, where climbs see to having one of each.
+        needs: the kinds its answer builds on, about the same circuit.
+        orders: the pole counts it makes sense for; empty: any.
+        types: the types it makes sense for; empty: any.
+        reactive: how many inductors and capacitors there must be at least.
+        fed: whether something reactive must be fed.
+        also: how often other tasks ask it by the way, where they can; about, from 0 to 1.
+        ways: the ways back to a circuit (``generate.reverse.KINDS``) that ask it.
+        about_circuit: whether it asks for (part of) the circuit, which is hidden meanwhile.
+        formula: the field of ``analysis.letters.Formulas`` that gives its figure in letters.
+        tells: whether its answer tells a circuit that is asked for, so that a sheet, which shows
+            all questions at once, never asks both.
+
+    Raises:
+        ValueError: nobody would ever plan it, or what it says makes no sense.
+    """
+
+    rung: Rung
+    form: Form
+    band: Band
+    guess: float
+    asked_of: frozenset[SkillGroup]
+    task: Task = Task.ANALYSE
+    since: int = 1
+    reason_of: tuple[Rung, ...] = ()
+    level: int = 1
+    always: range = NEVER
+    variety: Variety | None = None
+    needs: tuple[Rung, ...] = ()
+    orders: tuple[int, ...] = ()
+    types: tuple[str, ...] = ()
+    reactive: int = 0
+    fed: bool = False
+    also: Mapping[Task, float] = field(default_factory=dict)
+    ways: frozenset[str] = frozenset()
+    about_circuit: bool = False
+    formula: str = ""
+    tells: bool = False
+
+    def __post_init__(self) -> None:
+        wrong = ""
+        if not self.asked_of or not self.asked_of <= EVERYWHERE:
+            wrong = "it is asked of no group of circuits, so that no plan would come to it"
+        elif not 0 < self.guess < 1:
+            wrong = f"a guess is right with a chance between 0 and 1, not {self.guess}"
+        elif self.level not in LEVELS:
+            wrong = f"there is no level {self.level}"
+        elif not 1 <= self.since <= FORMAT:
+            wrong = f"formats go from 1 to {FORMAT}, and it came with {self.since}"
+        elif self.rung in self.needs:
+            wrong = "it builds on itself"
+        elif self.task is Task.REVERSE and not self.ways and not self.reason_of:
+            wrong = "no way back to a circuit asks it"
+        elif not all(0 < often <= 1 for often in self.also.values()):
+            wrong = "how often another task asks it is a number from 0 to 1"
+        if wrong:
+            raise ValueError(f"{self.rung}: {wrong}")
+
+    @property
+    def seconds(self) -> int:
+        """Seconds that an answer takes, about."""
+        return _SECONDS.get(self.form, _SECONDS_ELSE)
+
+    @property
+    def sure(self) -> bool:
+        """Whether every problem of its task asks it where it makes sense."""
+        return self.always == LEVELS or any(kind(rung).always == LEVELS for rung in self.reason_of)
+
+    def often(self, task: Task) -> float:
+        """How often a task asks it where it can, about: 1 for always, 0 for never."""
+        if task is not self.task:
+            return self.also.get(task, 0.0)
+        return 1.0 if self.sure else _OFTEN[task]
+
+    def fits(self, row: Family) -> bool:
+        """Whether it can be asked about circuits of a family.
+
+        Args:
+            row: a row of the catalogue.
+        """
+        return (
+            (not self.orders or row.order in self.orders)
+            and (not self.types or row.type in self.types)
+            and (row.fed is not None or not self.fed)
+            and (not self.reactive or len(row.ladder.reactive()) >= self.reactive)
+        )
+
+    def guessed(self, choices: int) -> float:
+        """How likely a guess is right, with a number of choices (0: it was typed)."""
+        return 1 / choices if choices else self.guess
+
+
+_PARTS_BACK = {Task.SKETCH: 1.0, Task.REVERSE: 0.1}
+
+KINDS: tuple[QuestionKind, ...] = (
+    # concepts
+    QuestionKind(
+        rung=Rung.FED, form=Form.CHOICE, band=Band.TYPE, guess=1 / 2,
+        asked_of=EVERYWHERE - {SkillGroup.ONE_POLE, SkillGroup.TAPS},
+        level=3, always=range(3, 4), variety=Variety.CONCEPT, fed=True, tells=True,
+    ),
+    QuestionKind(
+        rung=Rung.POLE_NATURE, form=Form.CHOICE, band=Band.FIGURES, guess=1 / 3,
+        asked_of=RESONANT, variety=Variety.CONCEPT, needs=(Rung.Q,), orders=(2,),
+    ),
+    # what happens at the ends, and the type
+    QuestionKind(
+        rung=Rung.LOW_END, form=Form.CHOICE, band=Band.TYPE, guess=1 / 2,
+        asked_of=EVERYWHERE, variety=Variety.END,
+    ),
+    QuestionKind(
+        rung=Rung.LOW_END_REASON, form=Form.CHOICE, band=Band.TYPE, guess=1 / 4,
+        asked_of=EVERYWHERE, reason_of=(Rung.LOW_END,), needs=(Rung.LOW_END,),
+    ),
+    QuestionKind(
+        rung=Rung.HIGH_END, form=Form.CHOICE, band=Band.TYPE, guess=1 / 2,
+        asked_of=EVERYWHERE, variety=Variety.END,
+    ),
+    QuestionKind(
+        rung=Rung.HIGH_END_REASON, form=Form.CHOICE, band=Band.TYPE, guess=1 / 4,
+        asked_of=EVERYWHERE, reason_of=(Rung.HIGH_END,), needs=(Rung.HIGH_END,),
+    ),
+    QuestionKind(
+        rung=Rung.TYPE, form=Form.CHOICE, band=Band.TYPE, guess=1 / 5, types=NAMED,
+        asked_of=EVERYWHERE, always=LEVELS, needs=(Rung.LOW_END, Rung.HIGH_END), tells=True,
+    ),
+    QuestionKind(
+        rung=Rung.TYPE_REASON, form=Form.CHOICE, band=Band.TYPE, guess=1 / 4, types=NAMED,
+        asked_of=EVERYWHERE, reason_of=(Rung.TYPE, Rung.MISSING_ARM), needs=(Rung.TYPE,),
+        also={Task.REVERSE: 0.25},
+    ),
+    # how many
+    QuestionKind(
+        rung=Rung.INDEPENDENT, form=Form.COUNT, band=Band.COUNTS, guess=GUESS_FEW,
+        asked_of=EVERYWHERE - {SkillGroup.ONE_POLE, SkillGroup.LOADED},
+        always=range(5, 6), variety=Variety.CONCEPT, reactive=2,
+    ),
+    QuestionKind(
+        rung=Rung.POLES, form=Form.COUNT, band=Band.COUNTS, guess=GUESS_FEW,
+        asked_of=EVERYWHERE, always=LEVELS, needs=(Rung.INDEPENDENT,), also=_PARTS_BACK,
+    ),
+    QuestionKind(
+        rung=Rung.ZEROS, form=Form.COUNT, band=Band.COUNTS, guess=GUESS_FEW,
+        asked_of=EVERYWHERE, variety=Variety.ZEROS, needs=(Rung.ORIGIN_ZEROS,), also=_PARTS_BACK,
+    ),
+    QuestionKind(
+        rung=Rung.ORIGIN_ZEROS, form=Form.COUNT, band=Band.COUNTS, guess=GUESS_FEW,
+        asked_of=EVERYWHERE, variety=Variety.ZEROS, needs=(Rung.LOW_END,),
+    ),
+    # slopes and phases
+    QuestionKind(
+        rung=Rung.LOW_SLOPE, form=Form.SLOPE, band=Band.ENDS, guess=GUESS_FEW,
+        asked_of=EVERYWHERE, variety=Variety.SHAPE, needs=(Rung.ORIGIN_ZEROS,),
+        also={Task.REVERSE: 0.25},
+    ),
+    QuestionKind(
+        rung=Rung.HIGH_SLOPE, form=Form.SLOPE, band=Band.ENDS, guess=GUESS_FEW,
+        asked_of=EVERYWHERE, variety=Variety.SHAPE, needs=(Rung.POLES, Rung.ZEROS),
+        also={Task.REVERSE: 0.2},
+    ),
+    QuestionKind(
+        rung=Rung.LOW_PHASE, form=Form.ANGLE, band=Band.ENDS, guess=GUESS_FEW,
+        asked_of=EVERYWHERE, variety=Variety.SHAPE, needs=(Rung.ORIGIN_ZEROS,),
+    ),
+    QuestionKind(
+        rung=Rung.HIGH_PHASE, form=Form.ANGLE, band=Band.ENDS, guess=GUESS_FEW,
+        asked_of=EVERYWHERE, variety=Variety.SHAPE, needs=(Rung.POLES, Rung.ZEROS),
+    ),
+    # figures
+    QuestionKind(
+        rung=Rung.GAIN, form=Form.GAIN, band=Band.FIGURES, guess=GUESS_GAIN, types=NAMED,
+        asked_of=EVERYWHERE, variety=Variety.GAIN, needs=(Rung.TYPE,),
+        also={Task.SKETCH: 0.2, Task.REVERSE: 0.2}, formula="gain",
+    ),
+    QuestionKind(
+        rung=Rung.CORNER, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
+        asked_of=TO_TWO_POLES, always=LEVELS, orders=(1, 2),
+        also={Task.SKETCH: 1.0, Task.REVERSE: 0.2}, formula="corner_hz",
+    ),
+    QuestionKind(
+        rung=Rung.Q, form=Form.RATIO, band=Band.FIGURES, guess=GUESS_TYPED,
+        asked_of=TWO_POLES, always=LEVELS, needs=(Rung.CORNER,), orders=(2,),
+        also={Task.SKETCH: 1.0, Task.REVERSE: 0.2}, formula="q",
+    ),
+    QuestionKind(
+        rung=Rung.BANDWIDTH, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
+        asked_of=frozenset({SkillGroup.LC_ARMS}), level=3, always=range(4, 5),
+        variety=Variety.EDGE, needs=(Rung.Q,), orders=(2,), types=("band-pass", "notch"),
+        also={Task.REVERSE: 0.1}, formula="bandwidth_hz",
+    ),
+    QuestionKind(
+        rung=Rung.LOWER_EDGE, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
+        asked_of=RESONANT - {SkillGroup.TAPS}, level=3, variety=Variety.EDGE,
+        needs=(Rung.Q,), orders=(2,), types=("high-pass", "band-pass", "notch"),
+    ),
+    QuestionKind(
+        rung=Rung.UPPER_EDGE, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
+        asked_of=RESONANT - {SkillGroup.TAPS}, level=3, variety=Variety.EDGE,
+        needs=(Rung.Q,), orders=(2,), types=("low-pass", "band-pass", "notch"),
+    ),
+    # formulas
+    QuestionKind(
+        rung=Rung.CORNER_REASON, form=Form.CHOICE, band=Band.FIGURES, guess=1 / 4,
+        asked_of=TO_TWO_POLES, reason_of=(Rung.CORNER,), needs=(Rung.CORNER,), orders=(1, 2),
+        also={Task.REVERSE: 0.25},
+    ),
+    QuestionKind(
+        rung=Rung.TRANSFER, form=Form.FORMULA, band=Band.FIGURES, guess=GUESS_TYPED,
+        asked_of=TO_TWO_POLES - {SkillGroup.ONE_POLE}, level=2, variety=Variety.TRANSFER,
+        needs=(Rung.POLES, Rung.ZEROS), orders=(1, 2), tells=True,
+    ),
+    # sketches
+    QuestionKind(
+        rung=Rung.GAIN_SKETCH, form=Form.SKETCH, band=Band.SKETCH, guess=GUESS_TYPED,
+        asked_of=EVERYWHERE, task=Task.SKETCH,
+        needs=(Rung.LOW_SLOPE, Rung.HIGH_SLOPE, Rung.CORNER, Rung.GAIN),
+    ),
+    QuestionKind(
+        rung=Rung.PHASE_SKETCH, form=Form.SKETCH, band=Band.SKETCH, guess=GUESS_TYPED,
+        asked_of=EVERYWHERE, task=Task.SKETCH,
+        needs=(Rung.LOW_PHASE, Rung.HIGH_PHASE, Rung.CORNER),
+    ),
+    QuestionKind(
+        rung=Rung.MAP_SKETCH, form=Form.SKETCH, band=Band.SKETCH, guess=GUESS_TYPED,
+        asked_of=EVERYWHERE, task=Task.SKETCH, needs=(Rung.POLES, Rung.ZEROS),
+    ),
+    # back to the circuit
+    QuestionKind(
+        rung=Rung.WHICH_CIRCUIT, form=Form.CHOICE, band=Band.REVERSE, guess=1 / 4, types=NAMED,
+        asked_of=EVERYWHERE, task=Task.REVERSE, needs=(Rung.TYPE,), about_circuit=True,
+        ways=frozenset({"which-gain", "which-map"}),
+    ),
+    QuestionKind(
+        rung=Rung.LOOKALIKE_REASON, form=Form.CHOICE, band=Band.REVERSE, guess=1 / 4, types=NAMED,
+        asked_of=EVERYWHERE, task=Task.REVERSE, needs=(Rung.WHICH_CIRCUIT,),
+        reason_of=(Rung.WHICH_CIRCUIT,),
+    ),
+    QuestionKind(
+        rung=Rung.MISSING_ARM, form=Form.CHOICE, band=Band.REVERSE, guess=1 / 5, types=NAMED,
+        asked_of=EVERYWHERE, task=Task.REVERSE, needs=(Rung.TYPE,), about_circuit=True,
+        ways=frozenset({"arm"}),
+    ),
+    QuestionKind(
+        rung=Rung.ELEMENT_VALUE, form=Form.QUANTITY, band=Band.REVERSE, guess=GUESS_TYPED,
+        asked_of=TO_TWO_POLES, task=Task.REVERSE, needs=(Rung.CORNER,), orders=(1, 2),
+        about_circuit=True, ways=frozenset({"corner", "q", "both"}),
+    ),
+    QuestionKind(
+        rung=Rung.LEAST_VALUE, form=Form.QUANTITY, band=Band.REVERSE, guess=GUESS_TYPED,
+        asked_of=TO_TWO_POLES, task=Task.REVERSE, needs=(Rung.CORNER,), about_circuit=True,
+        ways=frozenset({"range"}),
+    ),
+    QuestionKind(
+        rung=Rung.MOST_VALUE, form=Form.QUANTITY, band=Band.REVERSE, guess=GUESS_TYPED,
+        asked_of=TO_TWO_POLES, task=Task.REVERSE, needs=(Rung.CORNER,), about_circuit=True,
+        ways=frozenset({"range"}),
+    ),
+    QuestionKind(
+        rung=Rung.CORNER_PHASE, form=Form.ANGLE, band=Band.FIGURES, guess=GUESS_FEW, since=2,
+        asked_of=TO_TWO_POLES, needs=(Rung.LOW_PHASE, Rung.HIGH_PHASE, Rung.CORNER),
+        orders=(1, 2), types=("low-pass", "high-pass", "band-pass"), tells=True,
+    ),
+)  # fmt: skip
+"""Every kind, in the order in which their questions are made.
+
+That order is part of what seeds mean, since reasons draw on chance: a new row comes last.
+"""
+
+_BY_RUNG: Mapping[Rung, QuestionKind] = MappingProxyType({row.rung: row for row in KINDS})
+
+
+def kind(rung: Rung) -> QuestionKind:
+    """The row of a kind of question."""
+    return _BY_RUNG[rung]
+
+
+def kinds_of(task: Task) -> tuple[Rung, ...]:
+    """The kinds that a task is about, in the order of a climb."""
+    return tuple(rung for rung in Rung if kind(rung).task is task)
+
+
+# ------------------------------------------------------------------------- open slots
+
+F = TypeVar("F")
+
+
+class Slot(Generic[F]):
+    """Something each kind has that only a room above can make: a function, by kind."""
+
+    def __init__(self) -> None:
+        self._filled: dict[Rung, F] = {}
+
+    def __call__(self, *rungs: Rung) -> Callable[[F], F]:
+        """Fill the slot of some kinds with a function.
+
+        Raises:
+            ValueError: it is filled already.
+        """
+
+        def fill(function: F) -> F:
+            for rung in rungs:
+                if rung in self._filled:
+                    raise ValueError(f"{rung} has its function already")
+                self._filled[rung] = function
+            return function
+
+        return fill
+
+    def get(self, rung: Rung) -> F | None:
+        """What was filled in for a kind; ``None`` for nothing."""
+        return self._filled.get(rung)
+
+    def missing(self, rungs: Iterable[Rung]) -> tuple[Rung, ...]:
+        """Which of some kinds have nothing filled in."""
+        return tuple(rung for rung in rungs if rung not in self._filled)
+
+
+MAKERS: Slot[Callable[[Asking], Question | None]] = Slot()
+"""What makes the question of a kind, or ``None`` where it makes no sense.
+
+Kinds of other tasks than analysing are made by those tasks.  ``analyse.py`` fills it, and
+:data:`MEASURES`: whoever reads them imports it.
+"""
+
+MEASURES: Slot[Callable[[Facts], str | int | float | Fraction | None]] = Slot()
+"""The figure a kind asks for, of any facts; reasons and H(s) have none."""
+
+
+# ------------------------------------------------------------------------- derived
+
+REASON_OF: Mapping[Rung, Rung] = MappingProxyType(
+    {
+        parent: row.rung
+        for row in KINDS
+        for parent in row.reason_of
+        if kind(parent).task is Task.ANALYSE
+    }
+)
+"""The rung that asks for the reason directly after another one."""
+
+REASONS_BACK: Mapping[Rung, Rung] = MappingProxyType(
+    {
+        parent: row.rung
+        for row in KINDS
+        for parent in row.reason_of
+        if kind(parent).task is Task.REVERSE
+    }
+)
+"""The rung that asks for the reason after one that leads back to the circuit."""
+
+SKETCHES = kinds_of(Task.SKETCH)
+"""The kinds of question that are answered with a sketch."""
+
+REVERSED = frozenset(row.rung for row in KINDS if row.about_circuit)
+"""The kinds of question that ask for a circuit, or a part of it."""
+
+
+VALUES = tuple(row.rung for row in KINDS if row.about_circuit and row.form is Form.QUANTITY)
+"""The kinds that ask for the value of an element."""
+
+
+def face_of(problem: Problem, question: Question) -> Face:
+    """What a question shows: the whole circuit, unless (part of) it is what is asked for."""
+    row = kind(question.rung)
+    about = row.task is Task.REVERSE and (row.about_circuit or bool(row.reason_of))
+    return problem.face if about else Face.CIRCUIT
+
+
+def blank_of(problem: Problem, question: Question) -> tuple[str, ...]:
+    """The elements that a question leaves out, or whose values it does."""
+    return problem.blank if question.rung in REVERSED else ()
