@@ -19,7 +19,7 @@ class AnsweredList(Widget):
 
     ALLOW_SELECT = False
     DEFAULT_CSS = """
-    Found { height: auto; }
+    AnsweredList { height: auto; }
     """
 
     def __init__(self) -> None:

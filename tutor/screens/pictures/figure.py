@@ -30,7 +30,7 @@ class FigureView(ScrollView):
     ALLOW_SELECT = False
     COMPONENT_CLASSES: ClassVar[set[str]] = set()
     DEFAULT_CSS = """
-    Figure { width: 1fr; height: 1fr; scrollbar-size: 1 1; }
+    FigureView { width: 1fr; height: 1fr; scrollbar-size: 1 1; }
     """
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002

@@ -53,7 +53,7 @@ class Pad(AtOnce, Vertical, can_focus=True):
     DEFAULT_CSS = """
     Pad { height: 1fr; }
     Pad:disabled, Pad:disabled:can-focus { opacity: 1; }
-    Pad > Paper { height: 1fr; }
+    Pad > SketchPaper { height: 1fr; }
     """
 
     class Submitted(Message):

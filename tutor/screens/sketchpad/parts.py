@@ -25,21 +25,21 @@ class SketchPaper(FigureView):
         )
     }
     DEFAULT_CSS = """
-    Paper > .figure--grid { color: $border-blurred; }
-    Paper > .figure--axis { color: $text-muted; }
-    Paper > .figure--tick { color: $text-muted; }
-    Paper > .figure--label { color: $foreground; }
-    Paper > .figure--corner { color: $ink-brass; }
-    Paper > .figure--mine { color: $ink-copper; }
-    Paper > .figure--hand { color: $ink-copper; text-style: bold; }
-    Paper > .figure--handle { color: $ink-copper; text-style: bold; }
-    Paper > .figure--held { color: $ink-reversed; background: $ink-copper; text-style: bold; }
-    Paper > .figure--right { color: $ink-verdigris; text-style: bold; }
-    Paper > .figure--good { color: $ink-verdigris; text-style: bold; }
-    Paper > .figure--bad { color: $ink-rust; text-style: bold; }
-    Paper > .figure--pole { color: $ink-copper; text-style: bold; }
-    Paper > .figure--zone { background: $picked; }
-    Paper > .figure--zero { color: $ink-copper; text-style: bold; }
+    SketchPaper > .figure--grid { color: $border-blurred; }
+    SketchPaper > .figure--axis { color: $text-muted; }
+    SketchPaper > .figure--tick { color: $text-muted; }
+    SketchPaper > .figure--label { color: $foreground; }
+    SketchPaper > .figure--corner { color: $ink-brass; }
+    SketchPaper > .figure--mine { color: $ink-copper; }
+    SketchPaper > .figure--hand { color: $ink-copper; text-style: bold; }
+    SketchPaper > .figure--handle { color: $ink-copper; text-style: bold; }
+    SketchPaper > .figure--held { color: $ink-reversed; background: $ink-copper; text-style: bold; }
+    SketchPaper > .figure--right { color: $ink-verdigris; text-style: bold; }
+    SketchPaper > .figure--good { color: $ink-verdigris; text-style: bold; }
+    SketchPaper > .figure--bad { color: $ink-rust; text-style: bold; }
+    SketchPaper > .figure--pole { color: $ink-copper; text-style: bold; }
+    SketchPaper > .figure--zone { background: $picked; }
+    SketchPaper > .figure--zero { color: $ink-copper; text-style: bold; }
     """
 
     class Pointed(Message):
@@ -77,7 +77,7 @@ class SketchPieces(Widget):
     """What is drawn, piece by piece; a click selects a piece."""
 
     ALLOW_SELECT = False
-    DEFAULT_CSS = "Fields { height: 1; }"
+    DEFAULT_CSS = "SketchPieces { height: 1; }"
 
     class Picked(Message):
         """A piece was clicked."""
