@@ -27,8 +27,6 @@ from .compat.plain_signs import PlainSigns
 from .themes import DUSK, GREY, THEMES, after
 
 if TYPE_CHECKING:
-    from ..coach.headstart import Ahead, HeadStart
-    from ..coach.overview import Overview
     from ..learning.request import ProblemRequest
     from ..store.keeper import Keeper
     from .opening.screen import OpeningScreen
@@ -61,30 +59,15 @@ _KEYS = {
 _MODIFIERS = {"ctrl": "^", "shift": "⇧"}
 
 
-_RARELY = 10_000
-"""Objects after which garbage is looked for, instead of 700: a chart leaves some thousands.
-
-Looking for it then falls among them, and seldom between a key and its paint.
-"""
-
-
-def _collect_garbage() -> None:
-    gc.freeze()
-    gc.set_threshold(_RARELY, *gc.get_threshold()[1:])
-    gc.enable()
-
-
-def first_screen(
-    wish: ProblemRequest | None, start: HeadStart | None, board: Ahead[Overview] | None, fresh: bool
-) -> Screen[None]:
+def first_screen(wish: ProblemRequest | None, fresh: bool) -> Screen[None]:
     """The screen at the bottom of all others; the other one is not even imported."""
     if wish is not None:
         from .drill.screen import DrillScreen
 
-        return DrillScreen(wish, start)
+        return DrillScreen(wish)
     from .opening.screen import OpeningScreen
 
-    return OpeningScreen(start=board, fresh=fresh)
+    return OpeningScreen(fresh=fresh)
 
 
 class Rungwise(Enduring):
@@ -94,10 +77,8 @@ class Rungwise(Enduring):
 
     Args:
         wish: What to climb first; the seeds of the next problems count on from it.
-        start: The first problem, if it is being made already.
         keeper: Keeps the learner's record, or makes one when it is first asked for; without one
             nothing is kept.
-        board: What the opening screen shows, if it is being worked out already.
         fresh: Whether there is no record yet, as far as can be said without reading one.
         clock: Says what time it is, in the learner's time zone.
         then: Opens another room from the opening screen, once that has been painted.
@@ -126,10 +107,8 @@ class Rungwise(Enduring):
     def __init__(
         self,
         wish: ProblemRequest | None = None,
-        start: HeadStart | None = None,
         keeper: Keeper | Callable[[], Keeper] | None = None,
         *,
-        board: Ahead[Overview] | None = None,
         fresh: bool = True,
         clock: Callable[[], datetime] = local_now,
         then: Callable[[OpeningScreen], None] | None = None,
@@ -137,7 +116,7 @@ class Rungwise(Enduring):
         self._plain_signs = PlainSigns()
         super().__init__()
         self._keeper, self.clock = keeper, clock
-        self._first = first_screen(wish, start, board, fresh)
+        self._first = first_screen(wish, fresh)
         if then is not None:
             setattr(self._first, "then", then)  # noqa: B010 - only the opening screen has one
         # Textual reads the style sheets of a screen when it is pushed, but not the first one's.
@@ -191,12 +170,12 @@ class Rungwise(Enduring):
         return self._first
 
     def on_mount(self) -> None:
-        """Once painted, look after garbage again, but not among what start-up has made."""
+        """Once painted, see to what can wait until then."""
         self.call_after_refresh(self._painted)
 
     def _painted(self) -> None:
         self._styled = ""
-        _collect_garbage()
+        gc.enable()
         if not self.is_headless:
             from .shutdown import heed_signals
 

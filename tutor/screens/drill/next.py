@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from textual.worker import Worker
 
     from ....problems.questions.model import Problem
-    from ...coach.headstart import Made
     from ...coach.planner import SessionPlan
     from ...coach.session_sum import SummingUp
     from ...learning.session import Remaining
@@ -86,12 +85,10 @@ class SessionScreen(Screen[None]):
         """Make the problem of a wish beside the screen."""
         raise NotImplementedError
 
-    def sit(self, wish: ProblemRequest, plan: SessionPlan | None, made: Made | None = None) -> None:
-        """Climb the problem of this wish, made already or not, and after it what the plan says."""
+    def sit(self, wish: ProblemRequest, plan: SessionPlan | None) -> None:
+        """Climb the problem of this wish, and after it what the plan says."""
         self.plan = plan
         self.over = self._remaining = None
-        if made is not None:
-            self.spare = (made.wish, made.problem())
         self.fetch(wish)
 
     def drafted(self) -> tuple[str, int] | None:

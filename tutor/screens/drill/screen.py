@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from enum import Enum, auto
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import on, work
+from textual import events, on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Container, Vertical
@@ -36,7 +35,6 @@ from .next import SessionScreen
 
 if TYPE_CHECKING:
     from ....problems.questions.model import Problem
-    from ...coach.headstart import HeadStart, Made
     from ...coach.planner import SessionPlan
     from ...store.keeper import Keeper, LeftOff
 
@@ -62,7 +60,6 @@ class DrillScreen(SessionScreen):
 
     Args:
         wish: The first problem; the next ones count their seeds on from it.
-        start: The first problem, if it is being made already.
         place: Where the learner left off, if the first problem is to go on from there.
         plan: Says which problem comes after which; without one the seeds count on.
     """
@@ -100,19 +97,17 @@ class DrillScreen(SessionScreen):
     def __init__(
         self,
         wish: ProblemRequest,
-        start: HeadStart | Made | None = None,
         place: LeftOff | None = None,
         plan: SessionPlan | None = None,
     ) -> None:
         super().__init__()
         self.wish = wish
         self.plan = plan
-        self._start = start
-        self._ahead: HeadStart | Made | None = None
         self._place = place
         self.phase = DrillPhase.PROBLEM
         self.words = Words.load()
         self._asked: Question | None = None
+        self._early: list[events.Key] = []
         self._answering, self._unkept = AnswerControls(), Unsaved()
 
     def compose(self) -> ComposeResult:
@@ -132,12 +127,9 @@ class DrillScreen(SessionScreen):
         yield KeyLine()
 
     def on_mount(self) -> None:
-        """Show the first problem if it is made already, else fetch it beside the first paint."""
+        """Paint, and have the first problem made."""
         if keeps(self.app):
             self.set_interval(_WATCH, self._watch)
-        if self._start is not None and self._start.ready and self._place is None:
-            with suppress(*UNMAKEABLE):  # else asked for once more, and the screen says why
-                self.spare = (self.wish, self._make(self.wish))
         self.fetch(self.wish)
 
     @property
@@ -174,6 +166,15 @@ class DrillScreen(SessionScreen):
         self.clear()
         self.prepare(wish)
 
+    def on_key(self, event: events.Key) -> None:
+        """Keep what is typed before the question is there: it is meant for the question."""
+        if self.phase is DrillPhase.PROBLEM and event.key not in self._bindings.key_to_bindings:
+            self._early.append(event)
+
+    def on_screen_suspend(self) -> None:
+        """What was typed ahead is not for what comes after another screen."""
+        self._early = []
+
     def clear(self) -> None:
         """Show that a problem is being drawn."""
         self.climb = self._asked = None
@@ -186,24 +187,11 @@ class DrillScreen(SessionScreen):
     def prepare(self, wish: ProblemRequest) -> None:
         """Make the problem of a wish beside the screen."""
         try:
-            problem = self._make(wish)
+            problem = wish.problem()
         except UNMAKEABLE as error:
             self.post_message(self.Failed(wish, str(error)))
         else:
             self.post_message(self.Ready(wish, problem, self._climb_again(wish, problem)))
-
-    def _make(self, wish: ProblemRequest) -> Problem:
-        """Make a problem, or take it where it was made ahead.
-
-        Raises:
-            ValueError: no such problem can be made (also LookupError, ArithmeticError).
-        """
-        start, self._start = self._start, None
-        ahead, self._ahead = self._ahead, start
-        if start is not None and start.wish == wish:
-            return start.problem()
-        made = ahead.following() if ahead is not None and ahead.wish.next() == wish else None
-        return made or wish.problem()
 
     def _climb_again(self, wish: ProblemRequest, problem: Problem) -> Climb | None:
         """The climb that goes on with this problem, if one does; takes a moment."""
@@ -251,6 +239,10 @@ class DrillScreen(SessionScreen):
         # After this paint, so that nothing stands between the learner and the question.
         self.call_after_refresh(self._warm, climb)
         self.begun(climb, listener)
+        early, self._early = self._early, []
+        for key in early:
+            again = events.Key(key.key, key.character)
+            self.app.post_message(again.set_sender(self.app))
 
     def _go_on(self, climb: Climb, place: LeftOff) -> None:
         """Put everything back on the screen as it was when the learner left."""
