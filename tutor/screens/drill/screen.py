@@ -241,8 +241,8 @@ class DrillScreen(SessionScreen):
         self.begun(climb, listener)
         early, self._early = self._early, []
         for key in early:
-            again = events.Key(key.key, key.character)
-            self.app.post_message(again.set_sender(self.app))
+            typed = events.Key(key.key, key.character)
+            self.app.post_message(typed.set_sender(self.app))
 
     def _go_on(self, climb: Climb, place: LeftOff) -> None:
         """Put everything back on the screen as it was when the learner left."""
