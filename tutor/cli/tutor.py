@@ -35,6 +35,14 @@ def check_terminal() -> None:
             "the tutor fills a terminal, and this is none. Run `rungwise` in a terminal, or "
             "`rungwise drill --plain` for a drill in plain lines."
         )
+    if sys.platform != "win32" and not served():
+        try:
+            import termios  # noqa: F401
+        except ImportError:
+            fail(
+                "this Python cannot read a terminal key by key. `rungwise drill --plain` is a "
+                "drill in plain lines."
+            )
     from ..language.ascii import settle_screen
 
     settle_screen()

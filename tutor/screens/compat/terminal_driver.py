@@ -16,7 +16,11 @@ from contextlib import suppress
 
 from textual._parser import ParseEOF, ParseError
 from textual._xterm_parser import XTermParser
-from textual.drivers.linux_driver import LinuxDriver
+
+try:
+    from textual.drivers.linux_driver import LinuxDriver
+except ImportError:  # no termios, as on Windows: the class is there, but nothing can be made of it
+    from textual.driver import Driver as LinuxDriver  # type: ignore[assignment]
 
 _AT_A_TIME = 4096
 _PATIENCE = 0.1
