@@ -24,6 +24,7 @@ from .common.session import local_now
 from .common.too_small import COLUMNS, ROWS
 from .compat.enduring import Enduring
 from .compat.plain_signs import PlainSigns
+from .compat.theming import Themed
 from .themes import DUSK, GREY, THEMES, after
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ def first_screen(wish: ProblemRequest | None, fresh: bool) -> Screen[None]:
     return OpeningScreen(fresh=fresh)
 
 
-class Rungwise(Enduring):
+class Rungwise(Themed, Enduring):
     """The tutor.
 
     It begins with the opening screen or, for a wish, straight with the drill.
@@ -135,16 +136,7 @@ class Rungwise(Enduring):
         # Textual draws everything in greys where NO_COLOR is set; ours are chosen, not derived.
         self.theme = (GREY if self.no_color else DUSK).name
         self.stylesheet.set_variables(self.get_css_variables())
-        self._styled = self.theme
-
-    def refresh_css(self, animate: bool = True) -> None:
-        """Apply the theme; until the first paint, what it was styled with need not be."""
-        if self._styled == self.theme:
-            return
-        super().refresh_css(animate)
-        # The palette is on the stack, but Textual does not count it as a child.
-        if self.screen_stack and self.screen not in self.children:
-            self.stylesheet.update(self.screen, animate=animate)
+        self.styled_already(until_painted=True)
 
     @property
     def keeper(self) -> Keeper | None:
@@ -158,13 +150,6 @@ class Rungwise(Enduring):
         if self._keeper is not None and not callable(self._keeper):
             self._keeper.close()
 
-    def _validate_theme(self, theme_name: str) -> str:
-        """A theme by its name; an unknown name changes nothing."""
-        for name in (theme_name, self.theme):
-            if name in self.available_themes:
-                return name
-        return DUSK.name
-
     def get_default_screen(self) -> Screen[None]:
         """The opening screen or the drill is there from the first frame on."""
         return self._first
@@ -174,7 +159,7 @@ class Rungwise(Enduring):
         self.call_after_refresh(self._painted)
 
     def _painted(self) -> None:
-        self._styled = ""
+        self.styled_already(until_painted=False)
         gc.enable()
         if not self.is_headless:
             from .shutdown import heed_signals
@@ -247,7 +232,7 @@ class Rungwise(Enduring):
 
     def action_command_palette(self) -> None:
         """Open the command palette, if it is not open."""
-        from .common.menu import Palette
+        from .compat.menu import Palette
 
         if not isinstance(self.screen, Palette):
             self.push_screen(Palette(id="--command-palette"))

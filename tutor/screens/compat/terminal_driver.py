@@ -1,6 +1,6 @@
 """The terminal's side of the full screen, for terminals that send what is no text, or go away.
 
-Textual decodes what is typed as UTF-8 and ends the program at the first byte that is none: one
+Textual 8.2 decodes what is typed as UTF-8 and ends the program at the first byte that is none: one
 key of a Latin-1 terminal, or one paste of a binary file.  Here such bytes are passed over, and
 a terminal that has gone away ends the program instead of being read again and again.
 """

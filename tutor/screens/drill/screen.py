@@ -30,6 +30,7 @@ from ..common.session import keeps
 from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..common.unsaved import Unsaved
+from ..compat.untold import bound_keys
 from .found import AnsweredList
 from .next import SessionScreen
 
@@ -168,7 +169,7 @@ class DrillScreen(SessionScreen):
 
     def on_key(self, event: events.Key) -> None:
         """Keep what is typed before the question is there: it is meant for the question."""
-        if self.phase is DrillPhase.PROBLEM and event.key not in self._bindings.key_to_bindings:
+        if self.phase is DrillPhase.PROBLEM and event.key not in bound_keys(self):
             self._early.append(event)
 
     def on_screen_suspend(self) -> None:
