@@ -4,17 +4,14 @@
 miss; a failure it finds belongs into a test of its own.
 """
 
-import gc
 import itertools
 import os
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
 
 _COUNT = itertools.count()
-_THRESHOLD = gc.get_threshold()
 
 settings.register_profile("fixed", derandomize=True, deadline=None)
 settings.register_profile("explore", deadline=None, print_blob=True)
@@ -27,16 +24,12 @@ def _homes(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(autouse=True)
-def home(_homes: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+def home(_homes: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A folder of its own for the records of each test; it is made when one is kept."""
     folder = _homes / f"{next(_COUNT)}"
     monkeypatch.setenv("RUNGWISE_HOME", str(folder))
     monkeypatch.delenv("RUNGWISE_LEARNER", raising=False)
-    yield folder
-    # A tutor keeps for good what is there at its first paint; here hundreds of them follow.
-    if gc.get_freeze_count():
-        gc.unfreeze()
-        gc.set_threshold(*_THRESHOLD)
+    return folder
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:

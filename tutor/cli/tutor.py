@@ -11,8 +11,6 @@ from .console import fail
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from ..coach.foresight import Foresight
-    from ..coach.overview import Overview
     from ..learning.request import ProblemRequest
     from ..screens.opening.screen import OpeningScreen
     from ..store.keeper import Keeper
@@ -37,6 +35,14 @@ def check_terminal() -> None:
             "the tutor fills a terminal, and this is none. Run `rungwise` in a terminal, or "
             "`rungwise drill --plain` for a drill in plain lines."
         )
+    if sys.platform != "win32" and not served():
+        try:
+            import termios  # noqa: F401
+        except ImportError:
+            fail(
+                "this Python cannot read a terminal key by key. `rungwise drill --plain` is a "
+                "drill in plain lines."
+            )
     from ..language.ascii import settle_screen
 
     settle_screen()
@@ -59,25 +65,6 @@ def make_keeper() -> Keeper:
     return Keeper()
 
 
-class _Look:
-    """A look at the record, and from there at what comes next."""
-
-    def board(self) -> Overview:
-        """What the opening screen shows."""
-        from ..coach.outlook import board_now
-        from ..screens.common.session import local_now
-
-        self._keeper, self._now = make_keeper(), local_now()
-        self._board = board_now(self._keeper, self._now)
-        return self._board
-
-    def ahead(self) -> Foresight:
-        """The problems that come next."""
-        from ..coach.foresight import foresee
-
-        return foresee(self._keeper, self._board, self._now)
-
-
 def open_tutor(
     wish: ProblemRequest | None = None, then: Callable[[OpeningScreen], None] | None = None
 ) -> NoReturn:
@@ -91,28 +78,12 @@ def open_tutor(
         SystemExit: always; with status 2 if standard input or output is no terminal.
     """
     check_terminal()
-    from ..screens.compat import lean
-
-    lean.few_numbers()
-    # Starting up makes thousands of objects that stay: looking for garbage among them again
-    # and again would cost a tenth of the time to the first frame.  The screen switches the
-    # collector on again once it has been painted.
+    # Start-up makes thousands of objects that stay: looking for garbage among them would cost a
+    # tenth of the time to the first frame.  The app switches it on again once it has painted.
     gc.disable()
-    fresh = not has_record()
-    start = board = None
-    if wish is not None:
-        from ..coach.headstart import HeadStart
-
-        start = HeadStart(wish)
-    else:
-        from ..coach.headstart import Ahead
-
-        look = _Look()
-        board = Ahead(look.board, look.ahead)
-    lean.without_network()
     from ..screens.app import Rungwise
 
-    app = Rungwise(wish, start, make_keeper, board=board, fresh=fresh, then=then)
+    app = Rungwise(wish, make_keeper, fresh=not has_record(), then=then)
     try:
         app.run()
     finally:

@@ -3,6 +3,9 @@
 Each record has a lock file beside it.  A tutor that works on a climb locks one byte of it,
 which the climb's name decides; another tutor then leaves that climb alone.  The bytes are
 locked, not written: the file stays empty.
+
+Where Python knows no file locks nobody is locked out, and the guarantee is lost: two tutors can
+then be at work on one climb, and both write it down.
 """
 
 from __future__ import annotations
@@ -81,9 +84,14 @@ if sys.platform == "win32":
             msvcrt.locking(handle, msvcrt.LK_UNLCK, 1)
 
 else:
-    import fcntl
+    try:
+        import fcntl
+    except ImportError:
+        fcntl = None  # type: ignore[assignment]
 
     def _lock(handle: int, byte: int) -> bool:
+        if fcntl is None:
+            return True
         try:
             fcntl.lockf(handle, fcntl.LOCK_EX | fcntl.LOCK_NB, 1, byte)
         except OSError as error:
@@ -92,8 +100,9 @@ else:
         return True
 
     def _unlock(handle: int, byte: int) -> None:
-        with suppress(OSError):
-            fcntl.lockf(handle, fcntl.LOCK_UN, 1, byte)
+        if fcntl is not None:
+            with suppress(OSError):
+                fcntl.lockf(handle, fcntl.LOCK_UN, 1, byte)
 
 
 _READING: dict[tuple[int, int], int] = {}
@@ -190,7 +199,8 @@ def others(record: Path) -> bool:
     handle = _handle(record)
     if handle is None or sys.platform == "win32":  # there an open file cannot be removed anyway
         return False
-    import fcntl
+    if fcntl is None:
+        return False
 
     mine = [key[1] for key in _HELD if key[0] == lock_file(record.absolute())]
     try:

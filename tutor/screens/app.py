@@ -25,11 +25,10 @@ from .common.session import local_now
 from .common.too_small import COLUMNS, ROWS
 from .compat.enduring import Enduring
 from .compat.plain_signs import PlainSigns
+from .compat.theming import Themed
 from .themes import DUSK, GREY, THEMES, after
 
 if TYPE_CHECKING:
-    from ..coach.headstart import Ahead, HeadStart
-    from ..coach.overview import Overview
     from ..learning.request import ProblemRequest
     from ..store.keeper import Keeper
     from .opening.screen import OpeningScreen
@@ -62,47 +61,30 @@ _KEYS = {
 _MODIFIERS = {"ctrl": "^", "shift": "⇧"}
 
 
-_RARELY = 10_000
-"""Objects after which garbage is looked for, instead of 700: a chart leaves some thousands.
-
-Looking for it then falls among them, and seldom between a key and its paint.
-"""
-
-
 _LONGEST_TURN = 1.0
 """Seconds after which F1 is heard again, even if the page it opened or closed was never painted."""
 
 
-def _collect_garbage() -> None:
-    gc.freeze()
-    gc.set_threshold(_RARELY, *gc.get_threshold()[1:])
-    gc.enable()
-
-
-def first_screen(
-    wish: ProblemRequest | None, start: HeadStart | None, board: Ahead[Overview] | None, fresh: bool
-) -> Screen[None]:
+def first_screen(wish: ProblemRequest | None, fresh: bool) -> Screen[None]:
     """The screen at the bottom of all others; the other one is not even imported."""
     if wish is not None:
         from .drill.screen import DrillScreen
 
-        return DrillScreen(wish, start)
+        return DrillScreen(wish)
     from .opening.screen import OpeningScreen
 
-    return OpeningScreen(start=board, fresh=fresh)
+    return OpeningScreen(fresh=fresh)
 
 
-class Rungwise(Enduring):
+class Rungwise(Themed, Enduring):
     """The tutor.
 
     It begins with the opening screen or, for a wish, straight with the drill.
 
     Args:
         wish: What to climb first; the seeds of the next problems count on from it.
-        start: The first problem, if it is being made already.
         keeper: Keeps the learner's record, or makes one when it is first asked for; without one
             nothing is kept.
-        board: What the opening screen shows, if it is being worked out already.
         fresh: Whether there is no record yet, as far as can be said without reading one.
         clock: Says what time it is, in the learner's time zone.
         then: Opens another room from the opening screen, once that has been painted.
@@ -131,10 +113,8 @@ class Rungwise(Enduring):
     def __init__(
         self,
         wish: ProblemRequest | None = None,
-        start: HeadStart | None = None,
         keeper: Keeper | Callable[[], Keeper] | None = None,
         *,
-        board: Ahead[Overview] | None = None,
         fresh: bool = True,
         clock: Callable[[], datetime] = local_now,
         then: Callable[[OpeningScreen], None] | None = None,
@@ -143,7 +123,7 @@ class Rungwise(Enduring):
         super().__init__()
         self._keeper, self.clock = keeper, clock
         self._turned = -_LONGEST_TURN  # when help was opened or closed, while it is unpainted
-        self._first = first_screen(wish, start, board, fresh)
+        self._first = first_screen(wish, fresh)
         if then is not None:
             setattr(self._first, "then", then)  # noqa: B010 - only the opening screen has one
         # Textual reads the style sheets of a screen when it is pushed, but not the first one's.
@@ -162,16 +142,7 @@ class Rungwise(Enduring):
         # Textual draws everything in greys where NO_COLOR is set; ours are chosen, not derived.
         self.theme = (GREY if self.no_color else DUSK).name
         self.stylesheet.set_variables(self.get_css_variables())
-        self._styled = self.theme
-
-    def refresh_css(self, animate: bool = True) -> None:
-        """Apply the theme; until the first paint, what it was styled with need not be."""
-        if self._styled == self.theme:
-            return
-        super().refresh_css(animate)
-        # The palette is on the stack, but Textual does not count it as a child.
-        if self.screen_stack and self.screen not in self.children:
-            self.stylesheet.update(self.screen, animate=animate)
+        self.styled_already(until_painted=True)
 
     @property
     def keeper(self) -> Keeper | None:
@@ -185,24 +156,17 @@ class Rungwise(Enduring):
         if self._keeper is not None and not callable(self._keeper):
             self._keeper.close()
 
-    def _validate_theme(self, theme_name: str) -> str:
-        """A theme by its name; an unknown name changes nothing."""
-        for name in (theme_name, self.theme):
-            if name in self.available_themes:
-                return name
-        return DUSK.name
-
     def get_default_screen(self) -> Screen[None]:
         """The opening screen or the drill is there from the first frame on."""
         return self._first
 
     def on_mount(self) -> None:
-        """Once painted, look after garbage again, but not among what start-up has made."""
+        """Once painted, see to what can wait until then."""
         self.call_after_refresh(self._painted)
 
     def _painted(self) -> None:
-        self._styled = ""
-        _collect_garbage()
+        self.styled_already(until_painted=False)
+        gc.enable()
         if not self.is_headless:
             from .shutdown import heed_signals
 
@@ -274,7 +238,7 @@ class Rungwise(Enduring):
 
     def action_command_palette(self) -> None:
         """Open the command palette, if it is not open."""
-        from .common.menu import Palette
+        from .compat.menu import Palette
 
         if not isinstance(self.screen, Palette):
             self.push_screen(Palette(id="--command-palette"))

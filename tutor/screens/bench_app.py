@@ -4,17 +4,12 @@ from __future__ import annotations
 
 from typing import NoReturn
 
-from .compat import lean
+from textual.screen import Screen
 
-lean.few_numbers()
-lean.without_network()  # before the screen library imports it whole
-
-from textual.screen import Screen  # noqa: E402
-
-from ...problems.circuits.model import Ladder  # noqa: E402
-from ..learning.request import ProblemRequest  # noqa: E402
-from .app import Rungwise  # noqa: E402
-from .bench.screen import BenchScreen  # noqa: E402
+from ...problems.circuits.model import Ladder
+from ..learning.request import ProblemRequest
+from .app import Rungwise
+from .bench.screen import BenchScreen
 
 
 class BenchApp(Rungwise):

@@ -5,16 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING
 
-from .compat import lean
+from textual.screen import Screen
 
-lean.few_numbers()
-lean.without_network()  # before the screen library imports it whole
-
-from textual.screen import Screen  # noqa: E402
-
-from ..learning.request import ProblemRequest  # noqa: E402
-from .app import Rungwise  # noqa: E402
-from .sheet.screen import SheetScreen  # noqa: E402
+from ..learning.request import ProblemRequest
+from .app import Rungwise
+from .sheet.screen import SheetScreen
 
 if TYPE_CHECKING:
     from ..classroom.handins.filling import Filling

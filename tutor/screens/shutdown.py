@@ -12,6 +12,8 @@ import signal
 from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
+from .compat.untold import leave_terminal
+
 if TYPE_CHECKING:
     from collections.abc import Callable
 
@@ -41,15 +43,6 @@ def _leave(app: App[Any], let_go: Callable[[], None], number: signal.Signals) ->
     if number == signal.SIGTERM:
         app.exit(return_code=128 + number)
         return
-    # As a rule there is no terminal any more; one that is still there is put in order.
-    driver = app._driver
-    fileno = getattr(driver, "fileno", None)
-    if driver is not None and fileno is not None:
-        with suppress(Exception):
-            import termios
-
-            termios.tcgetattr(fileno)  # raises where it has gone
-            driver.stop_application_mode()
-            driver.close()
+    leave_terminal(app)  # as a rule there is none any more
     signal.signal(number, signal.SIG_DFL)
     os.kill(os.getpid(), number)

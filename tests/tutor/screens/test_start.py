@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 import os
-import pickle
 import pty
 import re
 import select
 import subprocess
 import sys
 import termios
+import threading
 import time
 from collections.abc import Callable
 
+import pytest
 from rungwise.problems.generate.analyse import generate
+from rungwise.problems.questions.model import Problem
+from rungwise.tutor.learning.request import ProblemRequest
+from rungwise.tutor.screens.answers.choices import Choices
+from rungwise.tutor.screens.app import Rungwise
+from rungwise.tutor.screens.drill.screen import DrillScreen
 
 from tests.tutor.cli.test_command import modules
+
+from .stage import settled
 
 NEVER = {"sympy", "numpy", "scipy", "mpmath", "typst", "dask", "fsrs"}
 
@@ -23,33 +31,10 @@ NEVER = {"sympy", "numpy", "scipy", "mpmath", "typst", "dask", "fsrs"}
 def test_nothing_heavy_before_the_first_frame() -> None:
     loaded = modules(
         "from rungwise.tutor.screens.app import Rungwise\n"
-        "from rungwise.tutor.learning.request import Wish\n"
-        "Rungwise(Wish(1, None, 7))"
+        "from rungwise.tutor.learning.request import ProblemRequest\n"
+        "Rungwise(ProblemRequest(1, None, 7))"
     )
     assert "textual" in loaded and not loaded & (NEVER | {"flint", "click"})
-
-
-def test_the_first_question_is_asked_without_the_exact_core() -> None:
-    loaded = modules(
-        "import asyncio, pickle, sys\n"
-        f"sys.path.insert(0, {os.getcwd()!r})\n"
-        "from rungwise.tutor.screens.app import Rungwise\n"
-        "from rungwise.tutor.screens.drill.screen import DrillScreen\n"
-        "from rungwise.tutor.learning.request import Wish\n"
-        "problem = pickle.loads(bytes.fromhex(sys.stdin.read()))\n"
-        "class Start:\n"
-        "    wish, ready = Wish(1, None, 7), True\n"
-        "    def problem(self): return problem\n"
-        "DrillScreen._warm = DrillScreen.prepare = lambda self, *_: None\n"
-        "async def main():\n"
-        "    app = Rungwise(Start.wish, Start())\n"
-        "    async with app.run_test() as pilot:\n"
-        "        await pilot.pause()\n"
-        "        assert app.screen.climb.problem is problem\n"
-        "asyncio.run(main())",
-        pickle.dumps(generate(7, level=1)).hex(),
-    )
-    assert "textual" in loaded and "flint" not in loaded
 
 
 def test_nothing_forbidden_after_a_whole_climb() -> None:
@@ -66,6 +51,53 @@ def test_nothing_forbidden_after_a_whole_climb() -> None:
         "asyncio.run(main())"
     )
     assert "flint" in loaded and not loaded & NEVER
+
+
+async def test_keys_pressed_before_the_problem_is_there_reach_its_question(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    made, real = threading.Event(), ProblemRequest.problem
+
+    def slow(self: ProblemRequest) -> Problem:
+        assert made.wait(30)
+        return real(self)
+
+    monkeypatch.setattr(ProblemRequest, "problem", slow)
+    app = Rungwise(ProblemRequest(1, None, 7))
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = pilot.app.screen
+        assert isinstance(screen, DrillScreen) and screen.climb is None
+        await pilot.press("b", "f2", "x", "down")
+        assert screen.climb is None
+        made.set()
+        await settled(pilot)
+        assert screen.climb is not None and screen.climb.position == 0
+        choices = screen.climb.current.question.choices
+        # The second by its letter, then one down.
+        assert screen.query_one(Choices).picked == 2 % len(choices)
+        await pilot.press("f2")
+        assert screen.climb.current.hints == 1
+
+
+async def test_keys_meant_for_another_screen_do_not_come_back(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    made, real = threading.Event(), ProblemRequest.problem
+
+    def slow(self: ProblemRequest) -> Problem:
+        assert made.wait(30)
+        return real(self)
+
+    monkeypatch.setattr(ProblemRequest, "problem", slow)
+    app = Rungwise(ProblemRequest(1, None, 7))
+    async with app.run_test(size=(80, 24)) as pilot:
+        screen = pilot.app.screen
+        assert isinstance(screen, DrillScreen)
+        await pilot.press("b", "f1", "escape")
+        made.set()
+        await settled(pilot)
+        assert pilot.app.screen is screen
+        assert screen.climb is not None and screen.query_one(Choices).picked is None
 
 
 def test_a_real_terminal_from_the_first_frame_to_the_exit() -> None:

@@ -19,7 +19,7 @@ from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.answers.choices import Choices
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.bench.knobs import Knobs
-from rungwise.tutor.screens.common.menu import Palette
+from rungwise.tutor.screens.compat.menu import Palette
 from rungwise.tutor.screens.themes import CONTRAST, DUSK, GREY, THEMES, after
 from textual.color import Color
 from textual.pilot import Pilot

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import ClassVar, Self
+from typing import ClassVar
 
 from textual import events, on
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.containers import Vertical
 from textual.content import Content
-from textual.geometry import Region
 from textual.message import Message
 from textual.widgets import Input, Static
 
-from ..common.at_once import AtOnce
 from ..common.giving_way import give_way
 from ..common.keys import bound
+from ..compat.at_once import AtOnce
+from ..compat.one_row import OneRowInput
 from .history import History, State
 
 MAX_TYPED = 500
@@ -25,7 +25,7 @@ MAX_TYPED = 500
 Echo = Callable[[str], Content]
 
 
-class AnswerInput(AtOnce, Input):
+class AnswerInput(AtOnce, OneRowInput):
     """One line of typing; a paste too long to be an answer is cut."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -77,25 +77,14 @@ class AnswerInput(AtOnce, Input):
         """Typing is ours, except "?", which no answer holds and which asks for a hint."""
         return character != "?" and super().check_consume_key(key, character)
 
-    _typing = False
-
-    def _watch_value(self, value: str) -> None:
-        self._typing = True
-        super()._watch_value(value)
-        self._typing = False
+    def typed(self, value: str) -> None:
+        """Read what is typed anew."""
         # Told here rather than by the message that follows: one paint can show both.
         if isinstance(self.parent, TypingLine):
             self.parent.reread(value)
 
-    def refresh(
-        self, *regions: Region, repaint: bool = True, layout: bool = False, recompose: bool = False
-    ) -> Self:
-        """Paint anew; one row stays one row whatever is typed, so nothing is laid out for it."""
-        layout = layout and not self._typing
-        return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)
-
-    def _on_paste(self, event: events.Paste) -> None:
-        # Only the first line, and only as much as fits: Input refuses the whole of a long one.
+    def on_paste(self, event: events.Paste) -> None:
+        """Take the first line, as much as fits: Input refuses the whole of a long one."""
         line = event.text[: 4 * MAX_TYPED].strip().splitlines()
         room = MAX_TYPED - len(self.value) + len(self.selected_text)
         if line and room > 0:

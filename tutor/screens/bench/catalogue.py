@@ -31,7 +31,8 @@ class FindLine(Input):
 
     cursor_blink = False
 
-    def _on_paste(self, event: events.Paste) -> None:
+    def on_paste(self, event: events.Paste) -> None:
+        """Take the first line, as much as fits."""
         event.stop()
         event.prevent_default()
         line = event.text[:400].strip().splitlines()

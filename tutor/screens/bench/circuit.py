@@ -34,7 +34,8 @@ class CircuitText(TextArea):
 
     cursor_blink = False
 
-    async def _on_paste(self, event: events.Paste) -> None:
+    def on_paste(self, event: events.Paste) -> None:
+        """Take as much as fits, without control characters."""
         event.stop()
         event.prevent_default()
         room = MAX_BYTES - len(self.text) + len(self.selected_text)

@@ -1,6 +1,6 @@
 """An app that outlives its own faults: the work stays, and the learner is told.
 
-Textual ends the program at an exception that no handler catches, and before that the message
+Textual 8.2 ends the program at an exception that no handler catches, and before that the message
 loop of the widget it was raised in.  Here the exception stops at the message it belongs to, so
 that every widget lives on; what it was is written down, and a screen says so.
 """

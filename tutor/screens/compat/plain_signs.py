@@ -2,6 +2,7 @@
 
 Words and drawings are made in ASCII where they can be, with "ohm" for "Ω"; borders, scroll
 bars, pointers and what a widget of the library draws pass through here on their way out.
+Textual 8.2 draws them in box characters whatever the terminal can show.
 """
 
 from __future__ import annotations

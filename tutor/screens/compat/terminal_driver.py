@@ -1,6 +1,6 @@
 """The terminal's side of the full screen, for terminals that send what is no text, or go away.
 
-Textual decodes what is typed as UTF-8 and ends the program at the first byte that is none: one
+Textual 8.2 decodes what is typed as UTF-8 and ends the program at the first byte that is none: one
 key of a Latin-1 terminal, or one paste of a binary file.  Here such bytes are passed over, and
 a terminal that has gone away ends the program instead of being read again and again.
 """
@@ -18,7 +18,11 @@ from contextlib import suppress
 
 from textual._parser import ParseEOF, ParseError
 from textual._xterm_parser import XTermParser
-from textual.drivers.linux_driver import LinuxDriver
+
+try:
+    from textual.drivers.linux_driver import LinuxDriver
+except ImportError:  # no termios, as on Windows: the class is there, but nothing can be made of it
+    from textual.driver import Driver as LinuxDriver  # type: ignore[assignment]
 
 _AT_A_TIME = 4096
 _PATIENCE = 0.1

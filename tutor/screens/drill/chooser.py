@@ -18,7 +18,7 @@ from ...learning.request import ProblemRequest
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
-from ..common.menu import Menu
+from ..compat.menu import Menu
 from .tasks import TaskLine
 
 LEVELS = range(1, 7)

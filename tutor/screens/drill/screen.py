@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from enum import Enum, auto
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import on, work
+from textual import events, on, work
 from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.message import Message
@@ -26,12 +25,12 @@ from ..common.onward import OnwardLine
 from ..common.rungs import RungLine, Rungs
 from ..common.session import LateListener, keeper_of, keeps
 from ..common.topline import TopLine
+from ..compat.untold import bound_keys
 from .found import AnsweredList
 from .next import NextProblem
 
 if TYPE_CHECKING:
     from ....problems.questions.model import Problem
-    from ...coach.headstart import HeadStart, Made
     from ...coach.planner import SessionPlan
     from ...store.keeper import Keeper, LeftOff
 
@@ -57,7 +56,6 @@ class DrillScreen(Screen[None]):
 
     Args:
         wish: The first problem; the next ones count their seeds on from it.
-        start: The first problem, if it is being made already.
         place: Where the learner left off, if the first problem is to go on from there.
         plan: Says which problem comes after which; without one the seeds count on.
     """
@@ -95,7 +93,6 @@ class DrillScreen(Screen[None]):
     def __init__(
         self,
         wish: ProblemRequest,
-        start: HeadStart | Made | None = None,
         place: LeftOff | None = None,
         plan: SessionPlan | None = None,
     ) -> None:
@@ -105,11 +102,10 @@ class DrillScreen(Screen[None]):
         self.climb: Climb | None = None
         self.spare: tuple[ProblemRequest, Problem] | None = None
         """A problem that was made before it is climbed."""
-        self._start = start
-        self._ahead: HeadStart | Made | None = None
         self._place = place
         self.phase = DrillPhase.PROBLEM
         self.words = Words.load()
+        self._early: list[events.Key] = []
         self.rungs, self.face, self.found = Rungs(), CircuitFace(), AnsweredList()
         self.body = AnswerBody(self.rungs, self.face, self.found)
 
@@ -119,12 +115,9 @@ class DrillScreen(Screen[None]):
         yield self.next
 
     def on_mount(self) -> None:
-        """Show the first problem if it is made already, else fetch it beside the first paint."""
+        """Paint, and have the first problem made."""
         if keeps(self.app):
             self.set_interval(_WATCH, self._watch)
-        if self._start is not None and self._start.ready and self._place is None:
-            with suppress(*UNMAKEABLE):  # else asked for once more, and the screen says why
-                self.spare = (self.wish, self._make(self.wish))
         self.fetch(self.wish)
 
     @property
@@ -166,6 +159,15 @@ class DrillScreen(Screen[None]):
         self.clear()
         self.prepare(wish)
 
+    def on_key(self, event: events.Key) -> None:
+        """Keep what is typed before the question is there: it is meant for the question."""
+        if self.phase is DrillPhase.PROBLEM and event.key not in bound_keys(self):
+            self._early.append(event)
+
+    def on_screen_suspend(self) -> None:
+        """What was typed ahead is not for what comes after another screen."""
+        self._early = []
+
     def clear(self) -> None:
         """Show that a problem is being drawn."""
         self.climb = None
@@ -178,24 +180,11 @@ class DrillScreen(Screen[None]):
     def prepare(self, wish: ProblemRequest) -> None:
         """Make the problem of a wish beside the screen."""
         try:
-            problem = self._make(wish)
+            problem = wish.problem()
         except UNMAKEABLE as error:
             self.post_message(self.Failed(wish, str(error)))
         else:
             self.post_message(self.Ready(wish, problem, self._climb_again(wish, problem)))
-
-    def _make(self, wish: ProblemRequest) -> Problem:
-        """Make a problem, or take it where it was made ahead.
-
-        Raises:
-            ValueError: no such problem can be made (also LookupError, ArithmeticError).
-        """
-        start, self._start = self._start, None
-        ahead, self._ahead = self._ahead, start
-        if start is not None and start.wish == wish:
-            return start.problem()
-        made = ahead.following() if ahead is not None and ahead.wish.next() == wish else None
-        return made or wish.problem()
 
     def _climb_again(self, wish: ProblemRequest, problem: Problem) -> Climb | None:
         """The climb that goes on with this problem, if one does; takes a moment."""
@@ -243,6 +232,10 @@ class DrillScreen(Screen[None]):
         # After this paint, so that nothing stands between the learner and the question.
         self.call_after_refresh(self._warm, climb)
         self.next.begun(climb, listener)
+        early, self._early = self._early, []
+        for key in early:
+            typed = events.Key(key.key, key.character)
+            self.app.post_message(typed.set_sender(self.app))
 
     def _hearing(self, wish: ProblemRequest) -> LateListener | None:
         """Who hears of a new climb, where a record is kept."""
@@ -257,11 +250,9 @@ class DrillScreen(Screen[None]):
 
         return LateListener(begin)
 
-    def sit(self, wish: ProblemRequest, plan: SessionPlan | None, made: Made | None = None) -> None:
-        """Climb the problem of this wish, made already or not, and after it what the plan says."""
+    def sit(self, wish: ProblemRequest, plan: SessionPlan | None) -> None:
+        """Climb the problem of this wish, and after it what the plan says."""
         self.next.follow(plan)
-        if made is not None:
-            self.spare = (made.wish, made.problem())
         self.fetch(wish)
 
     def _go_on(self, climb: Climb, place: LeftOff) -> None:

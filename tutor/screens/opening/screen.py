@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -30,7 +29,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from typing import TypeVar
 
-    from ...coach.headstart import Ahead, Made
     from ...coach.overview import Overview
     from ...coach.planner import SessionPlan
     from ...coach.rehearsal_run import RehearsalRun
@@ -65,7 +63,6 @@ class OpeningScreen(Screen[None]):
 
     Args:
         fresh: Whether there is no record yet, as far as can be said without reading it.
-        start: What is worth doing, if it is being worked out already.
     """
 
     HELP = Words.load().ui("help.opening")
@@ -87,24 +84,22 @@ class OpeningScreen(Screen[None]):
             self.board = board
 
     class Planned(Message):
-        """It is known which problems are most worth asking, and the first one is made."""
+        """It is known which problems are most worth asking."""
 
-        def __init__(self, wishes: dict[str, ProblemRequest], made: Made | None) -> None:
+        def __init__(self, wishes: dict[str, ProblemRequest]) -> None:
             super().__init__()
-            self.wishes, self.made = wishes, made
+            self.wishes = wishes
 
-    def __init__(self, *, fresh: bool = True, start: Ahead[Overview] | None = None) -> None:
+    def __init__(self, *, fresh: bool = True) -> None:
         super().__init__()
         self.board: Overview | None = None
         self._fresh = fresh
-        self._start = self._ahead = start
         self._step = 1
         self._waiting = ""
         self._rooms = False
         self.rehearsal: RehearsalRun | None = None
         self.then: Callable[[OpeningScreen], None] | None = None
         self._wishes: dict[str, ProblemRequest] = {}
-        self._made: Made | None = None
 
     def compose(self) -> ComposeResult:
         """The ladder on the left, the page on the right."""
@@ -118,13 +113,8 @@ class OpeningScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Show what is known already, and have the rest worked out after the first paint."""
-        start = self._start
-        if start is not None and start.ready:
-            self._start = None
-            with suppress(Exception):  # else looked for once more, here
-                self.board = start.result()
         self._show()
-        self.call_after_refresh(self._look if self.board is None else self._look_ahead)
+        self.call_after_refresh(self._look)
         if self.then is not None:
             self.call_after_refresh(self.then, self)
 
@@ -137,39 +127,32 @@ class OpeningScreen(Screen[None]):
 
     @work(thread=True, exclusive=True, group="look")
     def _look(self) -> None:
-        start, self._start = self._start, None
-        if start is not None:
-            found = start.result()
-        else:
-            from ...coach.outlook import board_now
+        from ...coach.outlook import board_now
 
-            found = board_now(keeper_of(self.app), now_in(self.app))
-        self.post_message(self.Looked(found))
+        self.post_message(self.Looked(board_now(keeper_of(self.app), now_in(self.app))))
 
     @on(Looked)
     def _looked(self, message: Looked) -> None:
         self.board = message.board
         self._show()
         self._go_waiting()
-        self._look_ahead()
+        self.call_after_refresh(self._look_ahead)
 
     @work(thread=True, exclusive=True, group="look-ahead")
     def _look_ahead(self) -> None:
-        """Have the next problem ready: one key then opens it at once."""
-        from ...coach.foresight import Foresight, foresee
-        from ...coach.headstart import Made
+        """Have the plan ready: one key then opens the next problem at once."""
+        from ...coach.planner import new_plan
+        from ...learning.plan import Mode
 
-        ahead, self._ahead = self._ahead, None
-        seen = ahead.rest() if ahead is not None else None
-        if not isinstance(seen, Foresight):
-            seen = foresee(keeper_of(self.app), self.board, now_in(self.app))
-        first = next(iter(seen.wishes.values()))
-        made = Made(first, seen.problem) if seen.problem is not None else None
-        self.post_message(self.Planned(seen.wishes, made))
+        keeper, now, board = keeper_of(self.app), now_in(self.app), self.board
+        modes = [Mode.UNTIL_DONE, *([Mode.WEAK_SPOTS] if board and board.weak else [])]
+        self.post_message(
+            self.Planned({mode.value: new_plan(keeper, mode).next(now) for mode in modes})
+        )
 
     @on(Planned)
     def _planned(self, message: Planned) -> None:
-        self._wishes, self._made = message.wishes, message.made
+        self._wishes = message.wishes
         self._go_waiting()
 
     def _go_waiting(self) -> None:
@@ -326,19 +309,17 @@ class OpeningScreen(Screen[None]):
         self, wish: ProblemRequest, plan: SessionPlan | None, place: LeftOff | None = None
     ) -> None:
         """Open the drill at a problem."""
-        drill, made = self._drill(), self._made
+        drill = self._drill()
         self._rooms = True
-        if made is not None and made.wish != wish:
-            made = None
         if drill is not None and place is None:
-            drill.sit(wish, plan, made)
+            drill.sit(wish, plan)
         else:
             from ..drill.screen import DrillScreen
 
             if drill is not None:
                 self.app.uninstall_screen(drill)
                 drill.remove()
-            self.app.install_screen(DrillScreen(wish, made, place, plan), DRILL)
+            self.app.install_screen(DrillScreen(wish, place, plan), DRILL)
         self.app.push_screen(DRILL)
 
     def action_rehearse(self) -> None:

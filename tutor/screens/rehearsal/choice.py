@@ -18,8 +18,8 @@ from ...phrases.rehearsal import left, say
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
-from ..common.menu import Menu
 from ..common.session import now_in
+from ..compat.menu import Menu
 
 _FRAME = """
     {name} {{ align: center middle; background: $background 60%; }}

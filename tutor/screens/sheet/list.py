@@ -20,7 +20,7 @@ from ...language.texts import fill, plain
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
-from ..common.menu import Menu
+from ..compat.menu import Menu
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

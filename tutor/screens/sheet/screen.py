@@ -18,6 +18,7 @@ from ..common import answer_notes
 from ..common.keys import bound
 from ..common.leaving import Leaving
 from ..common.topline import TopLine
+from ..compat.untold import is_leaving
 from .face import SheetFace
 from .rungs import SheetRungs
 
@@ -119,7 +120,7 @@ class SheetScreen(Leaving[None]):
         except OSError as error:
             trouble = say("ask.unkept", trouble=error.strerror or type(error).__name__)
             self.filling.trouble = trouble
-            if self.is_attached and not self.app._exit:
+            if self.is_attached and not is_leaving(self.app):
                 self.body.notes.add("unclear", "", trouble)
                 self.notify(trouble, severity="error", timeout=20)
             return False

@@ -19,7 +19,7 @@ from ...drafting.map import MapDraft
 from ...figures.canvas.picture import Picture
 from ...language.ascii import ascii_screen
 from ...language.texts import fill
-from ..common.at_once import AtOnce
+from ..compat.at_once import AtOnce
 from ..pictures.schematic import SchematicView
 from .parts import Field, PadKeys, SketchPaper, SketchPieces
 

@@ -1,4 +1,9 @@
-"""Lists to pick from, and the command palette, that stand any key at any moment."""
+"""Lists to pick from, and the command palette, that stand any key at any moment.
+
+Textual 8.2 looks a line up that does not exist yet (KeyError, IndexError) when PgUp or PgDn comes
+between filling a list and laying it out; and a palette that is left again, by an Enter pressed
+before it has gone, takes the screen with it that lies on top by then.
+"""
 
 from __future__ import annotations
 
@@ -10,10 +15,9 @@ from textual.binding import BindingType
 from textual.command import CommandPalette
 from textual.widgets import OptionList
 
-from .keys import bound
+from ..common.keys import bound
 
-# Textual 8.2 looks a line up that does not exist yet (KeyError, IndexError) when PgUp or PgDn
-# comes between filling a list and laying it out.  There is nothing to page through then.
+# There is nothing to page through then.
 _NOT_LAID_OUT = (KeyError, IndexError)
 
 

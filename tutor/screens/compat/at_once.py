@@ -1,4 +1,9 @@
-"""Keys taken in the order they come."""
+"""Keys taken in the order they come.
+
+Textual 8.2 looks for a key's binding in the app once the widget has let the key go, while what
+is typed is taken by the widget itself: typed fast, a figure comes before the backspace or the
+letter that stood before it.
+"""
 
 from __future__ import annotations
 
@@ -13,12 +18,7 @@ else:  # no widget itself: Textual looks for styles and parts along first bases
 
 
 class AtOnce(Beside):
-    """A widget that is typed on, and whose other keys must not be overtaken by typing.
-
-    A key's binding is looked for by the app once the widget has let the key go, while what is
-    typed is taken by the widget itself: typed fast, a figure would come before the backspace or
-    the letter that stood before it.
-    """
+    """A widget that is typed on, and whose other keys must not be overtaken by typing."""
 
     async def on_key(self, event: events.Key) -> None:
         """Do what a key is bound to here and now, unless it is typed."""
