@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from ...drafting.line import StickPlot
+from ....problems.sketches.model import LineSketch
 from ...language.ascii import ascii_form
 from ...language.texts import fill
 from ..bode.chart import ASYMPTOTE, CURVE, GRID, Chart
@@ -20,7 +20,7 @@ ON, OFF = 6, 4
 _KEPT = (CURVE, ASYMPTOTE)
 
 
-def over(chart: Chart, drawing: StickPlot, *, ascii: bool = False) -> Chart:  # noqa: A002
+def over(chart: Chart, drawing: LineSketch, *, ascii: bool = False) -> Chart:  # noqa: A002
     """The chart with a straight-line sketch on top.
 
     Args:
@@ -73,7 +73,7 @@ def _name(
     chars: list[list[str]],
     roles: list[list[str]],
     chart: Chart,
-    drawing: StickPlot,
+    drawing: LineSketch,
     ascii: bool,  # noqa: A002
 ) -> None:
     """Write whose line it is beside it, where nothing else is drawn."""
