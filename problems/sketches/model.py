@@ -1,7 +1,8 @@
 """What a sketch is: straight-line gain, straight-line phase, a map of poles and zeros.
 
-Plain frozen values, without any circuit.  ``sketch_read.py`` reads them from text,
-``sketch.py`` writes them and knows the right ones.
+Plain frozen values, without any circuit: what is graded, what is drawn on a pad and what
+figures show.  ``read.py`` and ``read_map.py`` read them from text, ``write.py`` writes them and
+``truth.py`` knows the right ones.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
+from math import log10
 
 from ..analysis.asymptotes import SAME
 
@@ -38,6 +40,26 @@ class Region(StrEnum):
     PAIR = "pair"  # a complex conjugate pair inside the left half-plane
 
 
+class PlotKind(StrEnum):
+    """What a straight-line plot shows over frequency."""
+
+    GAIN = "gain"
+    PHASE = "phase"
+
+
+@dataclass(frozen=True, slots=True)
+class PlotBend:
+    """A break of the gain or a turn of the phase.
+
+    ``frequency`` is where it is in Hz; ``value`` the slope after it in dB/decade, or the change
+    of phase in degrees.  A ``jump`` of the phase is a turn all at once.
+    """
+
+    frequency: float
+    value: int
+    jump: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class GainSketch:
     """A straight-line plot of the gain.
@@ -47,9 +69,46 @@ class GainSketch:
     is none.
     """
 
-    slopes: tuple[int, ...]
-    breaks: tuple[float, ...]
-    level: float
+    slopes: tuple[int, ...] = (0,)
+    breaks: tuple[float, ...] = ()
+    level: float = 0.0
+
+    @property
+    def plot(self) -> PlotKind:
+        """What it is a plot of."""
+        return PlotKind.GAIN
+
+    @property
+    def start(self) -> int:
+        """The slope of the first piece in dB/decade."""
+        return self.slopes[0]
+
+    @property
+    def bends(self) -> tuple[PlotBend, ...]:
+        """The breaks from left to right, each with the slope after it."""
+        return tuple(map(PlotBend, self.breaks, self.slopes[1:]))
+
+    @property
+    def heights(self) -> tuple[float, ...]:
+        """Decibels at every break."""
+        found = [self.level] if self.breaks else []
+        for slope, (one, other) in zip(self.slopes[1:], pairwise(self.breaks), strict=False):
+            found.append(found[-1] + slope * log10(other / one))
+        return tuple(found)
+
+    def bent(self, start: int, bends: Iterable[PlotBend]) -> GainSketch:
+        """The plot with another first slope and other breaks, in ascending order."""
+        bends = tuple(bends)
+        slopes = (start, *(bend.value for bend in bends))
+        return GainSketch(slopes, tuple(bend.frequency for bend in bends), self.level)
+
+    def tidied(self) -> GainSketch:
+        """The plot without breaks that turn nothing; the level is that of the first one left."""
+        found = gain_sketch(self.slopes, self.breaks, self.level)
+        if not found.breaks:
+            return found
+        level = self.heights[self.breaks.index(found.breaks[0])]
+        return GainSketch(found.slopes, found.breaks, level)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +120,7 @@ class PhaseSketch:
     phase (where zeros lie on the jω axis) is one of the ``jumps``, given alike.
     """
 
-    start: int
+    start: int = 0
     turns: tuple[tuple[float, int], ...] = ()
     jumps: tuple[tuple[float, int], ...] = ()
 
@@ -69,6 +128,31 @@ class PhaseSketch:
     def end(self) -> int:
         """The phase in degrees at very high frequency."""
         return self.start + sum(turn for _, turn in (*self.turns, *self.jumps))
+
+    @property
+    def plot(self) -> PlotKind:
+        """What it is a plot of."""
+        return PlotKind.PHASE
+
+    @property
+    def bends(self) -> tuple[PlotBend, ...]:
+        """Turns and jumps from left to right, of two at one place the turn first."""
+        found = [PlotBend(place, turn) for place, turn in self.turns]
+        found += [PlotBend(place, turn, True) for place, turn in self.jumps]
+        return tuple(sorted(found, key=lambda bend: (bend.frequency, bend.jump)))
+
+    def bent(self, start: int, bends: Iterable[PlotBend]) -> PhaseSketch:
+        """The plot with another first phase and other turns and jumps, in ascending order."""
+        bends = tuple(bends)
+        turns, jumps = (
+            tuple((bend.frequency, bend.value) for bend in bends if bend.jump is jump)
+            for jump in (False, True)
+        )
+        return PhaseSketch(start, turns, jumps)
+
+    def tidied(self) -> PhaseSketch:
+        """The plot without turns of 0°, and with those at one place made one."""
+        return phase_sketch(self.start, self.turns, self.jumps)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +166,8 @@ class MapSketch:
     zeros: tuple[tuple[Region, int], ...] = ()
 
 
-Sketch = GainSketch | PhaseSketch | MapSketch
+LineSketch = GainSketch | PhaseSketch
+Sketch = LineSketch | MapSketch
 
 
 def same(a: float, b: float) -> bool:

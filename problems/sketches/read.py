@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import Enum
+from functools import partial
 from typing import TypeVar
 
 from ..quantities.convert import to_asked
@@ -20,7 +21,9 @@ from ..quantities.units import UNITS
 from .model import (
     MOST_BREAKS,
     GainSketch,
+    LineSketch,
     PhaseSketch,
+    PlotKind,
     SketchError,
     gain_sketch,
     phase_sketch,
@@ -31,6 +34,7 @@ MOST_CHARACTERS = 1024
 """A longer text is no sketch and is not looked at."""
 
 _STEEPEST, _FURTHEST, _HIGHEST = 1000, 3600, 1000
+_FURTHEST_DRAWN = 36000
 _SLOWEST, _FASTEST = 1e-6, 1e15
 _ROUNDED = 0.99
 
@@ -84,22 +88,46 @@ _TIMES = re.compile(r"\ *[x*]\ *10\ *\^\ *[+-]?\d+")
 _WORD = re.compile(r"[A-Za-z]{2,}(?![\w/°])|a\b", re.IGNORECASE)
 
 
-def read_gain(text: str) -> GainSketch:
+def read_gain(text: str, *, as_drawn: bool = False) -> GainSketch:
     """Read a gain: ``+20 to 340 Hz, 0 to 12 kHz, −20; level −6 dB``.
 
+    Args:
+        text: what was typed or written.
+        as_drawn: keep breaks that turn nothing, and take a slope without any break: this is no
+            answer yet.
+
     Raises:
         SketchError: it is no such sketch.
     """
-    return _either_comma(text, _gain)
+    return _either_comma(text, partial(_gain, as_drawn=as_drawn))
 
 
-def read_phase(text: str) -> PhaseSketch:
+def read_phase(text: str, *, as_drawn: bool = False) -> PhaseSketch:
     """Read a phase: ``+90 to 340 Hz, 0 to 12 kHz, −90``; a jump says so.
 
+    Args:
+        text: what was typed or written.
+        as_drawn: take angles as large as a pad can draw: this is no answer yet.
+
     Raises:
         SketchError: it is no such sketch.
     """
-    return _either_comma(text, _phase)
+    return _either_comma(text, partial(_phase, as_drawn=as_drawn))
+
+
+def read_line(plot: PlotKind, text: str, *, as_drawn: bool = False) -> LineSketch:
+    """Read a gain or a phase, whichever is asked for.
+
+    Args:
+        plot: what it is a plot of.
+        text: what was typed or written.
+        as_drawn: take what is no answer yet.
+
+    Raises:
+        SketchError: it is no such sketch.
+    """
+    read = read_gain if plot is PlotKind.GAIN else read_phase
+    return read(text, as_drawn=as_drawn)
 
 
 def checked(text: str) -> str:
@@ -185,7 +213,7 @@ def _unit_end(body: str, at: int) -> int:
 # ------------------------------------------------------------------------------- gain
 
 
-def _gain(text: str) -> GainSketch:
+def _gain(text: str, *, as_drawn: bool) -> GainSketch:
     pieces = _pieces(text)
     level, values = _level(pieces, len(text))
     slopes: list[int] = []
@@ -204,6 +232,8 @@ def _gain(text: str) -> GainSketch:
     height = _value(level, "dB", "a level in dB")
     if abs(height) > _HIGHEST:
         raise SketchError(f"that level is beyond ±{_HIGHEST} dB", level.at)
+    if as_drawn:
+        return GainSketch(tuple(slopes), tuple(breaks), height)
     drawn = gain_sketch(slopes, breaks, height)
     if not drawn.breaks and drawn.slopes[0]:
         raise SketchError(
@@ -259,7 +289,7 @@ def _complete(values: list[_Piece], end: int, what: str, places: str) -> None:
 # ------------------------------------------------------------------------------ phase
 
 
-def _phase(text: str) -> PhaseSketch:
+def _phase(text: str, *, as_drawn: bool) -> PhaseSketch:
     angles: list[int] = []
     places: list[float] = []
     jumping: set[int] = set()
@@ -275,7 +305,7 @@ def _phase(text: str) -> PhaseSketch:
         if len(values) % 2:
             places.append(_frequency(piece, places))
         else:
-            angles.append(_whole(piece, "°", _FURTHEST))
+            angles.append(_whole(piece, "°", _FURTHEST_DRAWN if as_drawn else _FURTHEST))
         values.append(piece)
     _complete(values, len(text), "angle", "frequencies")
     if any(place >= len(places) for place in jumping):

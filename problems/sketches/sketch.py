@@ -21,8 +21,11 @@ from ..circuits.write import write_circuit
 from .model import (
     MOST_BREAKS,
     GainSketch,
+    LineSketch,
     MapSketch,
     PhaseSketch,
+    PlotBend,
+    PlotKind,
     Region,
     Sketch,
     SketchError,
@@ -31,16 +34,19 @@ from .model import (
     phase_sketch,
     same,
 )
-from .read import read_gain, read_phase
+from .read import read_gain, read_line, read_phase
 from .read_map import read_map
 from .truth import true_gain, true_map, true_phase
-from .write import decibels, degrees, hertz, region_words, signed, write
+from .write import decibels, degrees, hertz, region_words, signed, write, write_exactly
 
 __all__ = [
     "MOST_BREAKS",
     "GainSketch",
+    "LineSketch",
     "MapSketch",
     "PhaseSketch",
+    "PlotBend",
+    "PlotKind",
     "Region",
     "Sketch",
     "SketchError",
@@ -52,6 +58,7 @@ __all__ = [
     "map_sketch",
     "phase_sketch",
     "read_gain",
+    "read_line",
     "read_map",
     "read_phase",
     "region_words",
@@ -61,6 +68,7 @@ __all__ = [
     "true_map",
     "true_phase",
     "write",
+    "write_exactly",
 ]
 
 
@@ -75,9 +83,7 @@ def frame(facts: Facts) -> tuple[float, float, float, float]:
     low, high = (math.log10(f) for f in (min(places, default=1e3), max(places, default=1e3)))
     below, above = 1 + chance.below(3), 1 + chance.below(3)
     lines = true_gain(facts)
-    heights = [lines.level]
-    for k, place in enumerate(lines.breaks[1:], 1):
-        heights.append(heights[-1] + lines.slopes[k] * math.log10(place / lines.breaks[k - 1]))
+    heights = [lines.level, *lines.heights]
     bottom = min(-80.0, 20.0 * math.floor(min(heights) / 20) - 40)
     top = max(40.0, 20.0 * math.ceil(max(heights) / 20) + 20)
     return 10.0 ** (math.floor(low) - below), 10.0 ** (math.ceil(high) + above), bottom, top

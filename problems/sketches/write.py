@@ -1,11 +1,14 @@
-"""Sketches as text, which ``sketch_read.py`` and ``sketch_read_map.py`` read back."""
+"""Sketches as text, which ``read.py`` and ``read_map.py`` read back."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 
 from ..quantities.write import MINUS, write_quantity
-from .model import GainSketch, PhaseSketch, Region, Sketch, same
+from .model import GainSketch, LineSketch, PhaseSketch, Region, Sketch, same
+
+_NOTHING = 1e-12
+"""A level in dB nearer to 0 than this is written as 0."""
 
 
 def signed(value: int) -> str:
@@ -35,8 +38,20 @@ def write(sketch: Sketch) -> str:
             line = _line(sketch.slopes, [hertz(f) for f in sketch.breaks])
             return f"{line}; level {decibels(sketch.level)}"
         case PhaseSketch():
-            return _phase(sketch)
+            return _phase(sketch, hertz)
     return f"poles: {_roots(sketch.poles)}; zeros: {_roots(sketch.zeros)}"
+
+
+def write_exactly(sketch: LineSketch) -> str:
+    """The plot as text to the last digit, which a reader told ``as_drawn`` makes the same of."""
+    if isinstance(sketch, PhaseSketch):
+        return _phase(sketch, _exact)
+    level = sketch.level if abs(sketch.level) >= _NOTHING else 0.0
+    return f"{_line(sketch.slopes, map(_exact, sketch.breaks))}; level {level!r} dB"
+
+
+def _exact(frequency: float) -> str:
+    return f"{frequency!r} Hz"
 
 
 def _line(values: Iterable[int], places: Iterable[str]) -> str:
@@ -46,7 +61,7 @@ def _line(values: Iterable[int], places: Iterable[str]) -> str:
     )
 
 
-def _phase(sketch: PhaseSketch) -> str:
+def _phase(sketch: PhaseSketch, shown: Callable[[float], str]) -> str:
     """A jump within a turn stands in the middle of it: half the turn before, half after."""
     events: list[tuple[float, int, str]] = []
     jumps = list(sketch.jumps)
@@ -62,7 +77,7 @@ def _phase(sketch: PhaseSketch) -> str:
     angles = [sketch.start]
     for _, turn, _ in events:
         angles.append(angles[-1] + turn)
-    return _line(angles, [hertz(place) + word for place, _, word in events])
+    return _line(angles, [shown(place) + word for place, _, word in events])
 
 
 _SPOKEN = {

@@ -64,11 +64,13 @@ def report(form: str, width: int) -> None:
 
         text = json.dumps(as_object(found, keeper.learner), ensure_ascii=False, indent=2) + "\n"
     elif form == "html":
-        from ..documents.progress.html import page as html
+        from ..documents.html import page_html
+        from ..documents.progress.page import progress_page
 
         # Its own bytes say that they are UTF-8, whatever the terminal's are.
         sys.stdout.flush()
-        sys.stdout.buffer.write(html(found, keeper.learner).encode("utf-8"))
+        document = page_html(progress_page(found, keeper.learner))
+        sys.stdout.buffer.write(document.encode("utf-8"))
         sys.stdout.flush()
         return
     elif form == "csv":

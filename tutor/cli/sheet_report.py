@@ -60,6 +60,7 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     what the class knew least. With --anonymous the names begin with report-anonymous, and there
     is no plan, which holds a seed.
     """
+    from ..classroom.report.blocks import report_page
     from ..classroom.report.figures_of_class import document
     from ..classroom.report.figures_of_class import report as figures_of
     from ..files.tree import among_students
@@ -75,14 +76,14 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     name = PLAN if plan else ""
 
     def html() -> bytes:
-        from ..classroom.report.html import report_html
+        from ..documents.html import page_html
 
-        return report_html(figures, name).encode()
+        return page_html(report_page(figures, name)).encode()
 
     def pdf() -> bytes:
-        from ..classroom.report.pdf import report_pdf
+        from ..documents.pdf import page_pdf
 
-        return report_pdf(figures, name)
+        return page_pdf(report_page(figures, name))
 
     def as_json() -> bytes:
         text = json.dumps(document(figures), ensure_ascii=False, indent=1, allow_nan=False)

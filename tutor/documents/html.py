@@ -1,8 +1,8 @@
-"""Sheets and keys as HTML: one file that asks for nothing else and runs nothing.
+"""Pages as HTML: one file that asks for nothing else and runs nothing.
 
 Formulas are MathML, drawings inline SVG with their words; all text is escaped, and a content
-security policy forbids whatever might have got through.  On paper it is black on white, with
-the student in the header of every page; on a dark screen it is light on dark.
+security policy (W3C CSP Level 3) forbids whatever might have got through.  On paper it is black
+on white, with the student in the header of every page; on a dark screen it is light on dark.
 """
 
 from __future__ import annotations
@@ -10,6 +10,7 @@ from __future__ import annotations
 import base64
 import hashlib
 from collections.abc import Iterable, Iterator
+from datetime import date
 from functools import lru_cache
 
 from ...problems.sheets.model import Key, Sheet
@@ -19,18 +20,23 @@ from .math.mathml import mathml
 from .pages import sheet_page
 from .pages_form import (
     Answer,
+    Block,
+    Cell,
     Division,
     Equation,
     Exercise,
+    KeyFigures,
     KeyVerdict,
     Lines,
     Option,
     Page,
     PageFigure,
+    PageKind,
     PageQuestion,
     Paragraph,
     Prose,
     SolutionStep,
+    Table,
 )
 from .pages_pictures import PagePicture
 
@@ -38,11 +44,18 @@ _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
 _ROOM = 36.0
 """Ems for a formula."""
+_STYLES = {
+    PageKind.SHEET: ("sheet.css",),
+    PageKind.KEY: ("sheet.css",),
+    PageKind.REPORT: ("report.css", "figures.css"),
+    PageKind.PROGRESS: ("progress.css", "figures.css"),
+}
+"""The style of each kind of page; of those that count and chart, the colours and the rest."""
 
 
 def sheet_html(sheet: Sheet) -> str:
     """A student's sheet."""
-    return _document(sheet_page(sheet))
+    return page_html(sheet_page(sheet))
 
 
 def key_html(sheet: Sheet, key: Key) -> str:
@@ -53,25 +66,28 @@ def key_html(sheet: Sheet, key: Key) -> str:
     """
     from .pages_key import key_page
 
-    return _document(key_page(sheet, key))
+    return page_html(key_page(sheet, key))
 
 
 # --- the file ----------------------------------------------------------------------------
 
 
-@lru_cache(maxsize=1)
-def _style() -> str:
+@lru_cache(maxsize=len(PageKind))
+def _style(kind: PageKind) -> str:
     from importlib.resources import files
 
-    return files(__package__).joinpath("sheet.css").read_text("utf-8")
+    return "".join(files(__package__).joinpath(one).read_text("utf-8") for one in _STYLES[kind])
 
 
-def _document(page: Page) -> str:
-    style = _style() + _printed(page)
+def page_html(page: Page) -> str:
+    """Any page."""
+    style = _style(page.kind) + _printed(page)
     sum_ = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
     policy = f"default-src 'none'; style-src 'sha256-{sum_}'; base-uri 'none'; form-action 'none'"
-    title = f"{_said_key(page)}{page.title}, {_who(page)}"
-    kind = ' class="key"' if page.key else ""
+    title = ", ".join(filter(None, (f"{_said_key(page)}{page.title}", _who(page))))
+    kind = f' class="{page.kind}"' if page.kind is not PageKind.SHEET else ""
+    # What is of a class or a learner is for nobody's search.
+    hidden = () if page.whose else ('<meta name="robots" content="noindex"/>',)
     return "\n".join(
         (
             "<!DOCTYPE html>",
@@ -81,6 +97,7 @@ def _document(page: Page) -> str:
             f'<meta http-equiv="Content-Security-Policy" content="{escape(policy)}"/>',
             '<meta name="viewport" content="width=device-width, initial-scale=1"/>',
             '<meta name="referrer" content="no-referrer"/>',
+            *hidden,
             f"<title>{escape(title)}</title>",
             f"<style>{style}</style>",
             "</head>",
@@ -101,7 +118,7 @@ def _printed(page: Page) -> str:
     before, _, after = of.partition("{page}")
     between, _, last = after.partition("{count}")
     pages = f"{_css(before)} counter(page) {_css(between)} counter(pages) {_css(last)}"
-    foot = entry("sheet", "head.secret") if page.key else page.course
+    foot = entry("sheet", "head.secret") if page.key else page.foot if page.whose else ""
     return (
         "@page { margin: 20mm 18mm 18mm; font: 8.5pt 'Libertinus Serif', 'Times New Roman', "
         f"'Liberation Serif', serif; @top-left {{ content: {_css(_who(page))} }} "
@@ -126,8 +143,10 @@ def _said_key(page: Page) -> str:
 
 
 def _who(page: Page) -> str:
-    named = " · ".join(filter(None, (page.name, page.id)))
-    return _short(named) or fill("sheet", "head.unnamed", [("number", page.who)])
+    if page.whose is None:
+        return page.foot
+    named = " · ".join(filter(None, (page.whose.name, page.whose.id)))
+    return _short(named) or fill("sheet", "head.unnamed", [("number", page.whose.number)])
 
 
 # --- head --------------------------------------------------------------------------------
@@ -139,29 +158,39 @@ def _page(page: Page) -> Iterator[str]:
     if page.key:
         yield f'<p class="mark">{_word("head.key")} · {_word("head.secret")}</p>'
     yield f'<h1 dir="auto">{escape(page.title)}</h1>'
-    under = [f"<bdi>{escape(text)}</bdi>" for text in (page.course, page.date) if text]
-    if under:
-        yield f"<p>{' · '.join(under)}</p>"
+    if page.under:
+        yield f"<p>{' · '.join(f'<bdi>{escape(text)}</bdi>' for text in page.under)}</p>"
     yield "</div>"
-    of = escape(fill("sheet", "points.of", [("points", page.points)]))
+    yield from _whose(page)
+    for block in page.opening:
+        yield from _block(block, 2)
+    if page.note:
+        yield f'<p class="note">{escape(page.note)}</p>'
+    yield "</header>"
+    for number, division in enumerate(page.divisions, 1):
+        yield from _division(number, division)
+
+
+def _whose(page: Page) -> Iterator[str]:
+    """The points that are had, and who the student is; of other pages nothing."""
+    whose = page.whose
+    if whose is None:
+        yield "</div>"
+        return
+    of = escape(fill("sheet", "points.of", [("points", whose.points)]))
     if page.key:
-        yield f'<p class="sum">{_word("head.points")} {escape(page.points)}</p>'
+        yield f'<p class="sum">{_word("head.points")} {escape(whose.points)}</p>'
     else:
         yield f'<p class="sum">{_word("head.points")} <span class="line"></span> {of}</p>'
     yield "</div>"
     yield '<dl class="who">'
-    for key, value in (("name", page.name), ("id", page.id), ("number", page.who)):
+    for key, value in (("name", whose.name), ("id", whose.id), ("number", whose.number)):
         label = _word(f"head.{key}")
         if value:
             yield f"<div><dt>{label}</dt><dd><bdi>{escape(value)}</bdi></dd></div>"
         elif key == "name" and page.nameless:
             yield f'<div><dt>{label}</dt><dd class="line"></dd></div>'
     yield "</dl>"
-    yield from _prose(page.instructions)
-    yield f'<p class="note">{escape(page.note)}</p>'
-    yield "</header>"
-    for number, division in enumerate(page.divisions, 1):
-        yield from _division(number, division)
 
 
 def _word(key: str) -> str:
@@ -169,17 +198,33 @@ def _word(key: str) -> str:
 
 
 def _division(number: int, division: Division) -> Iterator[str]:
+    half = ' class="half"' if division.half else ""
     if division.title:
-        yield f'<section aria-labelledby="s{number}">'
+        yield f'<section{half} aria-labelledby="s{number}">'
         yield f'<h2 id="s{number}" dir="auto">{escape(division.title)}</h2>'
     else:
-        yield "<section>"
-    yield from _prose(division.instructions)
+        yield f"<section{half}>"
     # No level is skipped: below a section without a title the problems come second.
     level = 3 if division.title else 2
-    for exercise in division.exercises:
-        yield from _exercise(exercise, level)
+    for block in division.blocks:
+        yield from _block(block, level)
     yield "</section>"
+
+
+def _block(block: Block, level: int) -> Iterator[str]:
+    """Whatever can stand in a section, below a heading of the level before this."""
+    match block:
+        case Exercise():
+            yield from _exercise(block, level)
+        case PageFigure():
+            yield from _figure(block)
+        case Table():
+            yield from _table(block)
+        case KeyFigures():
+            rows = "".join(f"<li><b>{_cell(c)}</b> {escape(t)}</li>" for c, t in block.rows)
+            yield f'<ul class="figures">{rows}</ul>'
+        case _:
+            yield from _prose((block,))
 
 
 def _exercise(exercise: Exercise, level: int) -> Iterator[str]:
@@ -318,7 +363,8 @@ def _prose(parts: Iterable[Prose]) -> Iterator[str]:
         match part:
             case Paragraph(names=names):
                 direction = "" if names else ' dir="auto"'
-                yield f"<p{direction}>{_said(part)}</p>"
+                tone = f' class="{part.tone}"' if part.tone else ""
+                yield f"<p{direction}{tone}>{_said(part)}</p>"
             case Lines(ours=ours):
                 direction = "" if ours else ' dir="auto"'
                 lines = "".join(f"<div>{_answer(line)}</div>" for line in part.typeset)
@@ -345,3 +391,40 @@ def _figure(figure: PageFigure) -> Iterator[str]:
 
 def _svg(picture: PagePicture, room: float | None = None) -> str:
     return (picture.drawing() if room is None else picture.drawing(room)).svg
+
+
+# --- tables ------------------------------------------------------------------------------
+
+
+def _table(table: Table) -> Iterator[str]:
+    kind = "hidden" if table.hidden else "table" if table.head else "table pairs"
+    number = [' class="n"' if is_number else "" for is_number in table.numeric]
+    name = f' id="{escape(table.name)}"' if table.name else ""
+    yield f'<div class="{kind}"><table{name}><caption>{escape(table.caption)}</caption>'
+    if table.head:
+        heads = zip(table.head, number, strict=True)
+        cells = "".join(f'<th scope="col"{n}>{escape(head)}</th>' for head, n in heads)
+        yield f"<thead><tr>{cells}</tr></thead>"
+    yield "<tbody>"
+    for place, (first, *rest) in enumerate(table.cells):
+        row = f' id="{escape(table.row_names[place])}"' if table.row_names else ""
+        others = zip(rest, number[1:], strict=True)
+        cells = "".join(f"<td{n}>{_cell(one)}</td>" for one, n in others)
+        yield f'<tr{row}><th scope="row"{number[0]}>{_cell(first)}</th>{cells}</tr>'
+    yield "</tbody></table></div>"
+
+
+def _cell(cell: Cell) -> str:
+    """A cell; a name in it may run from right to left."""
+    found = escape(cell.text)
+    if isinstance(cell.exact, date):
+        found = f'<time datetime="{cell.exact.isoformat()}">{found}</time>'
+    elif cell.exact is not None:
+        found = f'<data value="{cell.exact}">{found}</data>'
+    elif found:
+        found = f"<bdi>{found}</bdi>"
+    if cell.mark:
+        found = f'<span class="state {escape(cell.mark)}">{found}</span>'
+    if cell.picture is not None:
+        found = _svg(cell.picture)
+    return f'{found}<br/><span class="small">{escape(cell.small)}</span>' if cell.small else found

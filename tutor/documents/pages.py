@@ -21,9 +21,11 @@ from .pages_form import (
     Option,
     Page,
     PageFigure,
+    PageKind,
     PageQuestion,
     Paragraph,
     Prose,
+    Whose,
 )
 from .pages_pictures import CircuitPicture, GainPicture, MapPicture, PaperPicture
 
@@ -52,8 +54,7 @@ def sheet_page(sheet: Sheet) -> Page:
     divisions = tuple(
         Division(
             clean(part.title),
-            prose(part.instructions),
-            tuple(exercise(item, symbols) for item in part.items),
+            (*prose(part.instructions), *(exercise(item, symbols) for item in part.items)),
         )
         for part in sheet.parts
     )
@@ -63,19 +64,23 @@ def sheet_page(sheet: Sheet) -> Page:
 def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
     """The head of a sheet or a key over its problems."""
     heading, student = sheet.heading, sheet.student
-    return Page(
-        key,
-        language_of(heading),
-        clean(heading.title) or fill("sheet", "head.sheet"),
-        clean(heading.course),
-        date_text(heading.date),
+    course = clean(heading.course)
+    whose = Whose(
         shortened(clean(student.name).strip()),
         shortened(clean(student.id).strip()),
         who(student),
         points_number(sheet.points),
+    )
+    return Page(
+        PageKind.KEY if key else PageKind.SHEET,
+        language_of(heading),
+        clean(heading.title) or fill("sheet", "head.sheet"),
+        tuple(filter(None, (course, date_text(heading.date)))),
+        course,
         prose(heading.instructions),
-        entry("sheet", "note.key" if key else "note.answers"),
         divisions,
+        entry("sheet", "note.key" if key else "note.answers"),
+        whose,
     )
 
 

@@ -1,7 +1,8 @@
-"""What stands on a sheet or in a key: one model, which text, HTML and PDF lay out each its way.
+"""What stands on a page: one model, which text, HTML and PDF lay out each its way.
 
-All words are in it, so that the three say the same; none of it is markup.  A sheet's pages are
-made of a ``Sheet`` alone, so that nothing of the key is at hand.
+Sheets, keys, class reports and a learner's progress are all made of it.  All words are in it, so
+that the three say the same; none of it is markup.  A sheet's pages are made of a ``Sheet`` alone,
+so that nothing of the key is at hand.
 """
 
 from __future__ import annotations
@@ -9,6 +10,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
+from enum import StrEnum
 
 from ...problems.solutions.step import Equation
 from .pages_lines import equations
@@ -16,19 +19,25 @@ from .pages_pictures import PagePicture
 
 __all__ = [
     "Answer",
+    "Block",
+    "Cell",
     "Division",
     "Equation",
     "Exercise",
+    "KeyFigures",
     "KeyVerdict",
     "Lines",
     "Option",
     "Page",
     "PageFigure",
+    "PageKind",
     "PageQuestion",
     "Paragraph",
     "Prose",
     "SlipRow",
     "SolutionStep",
+    "Table",
+    "Whose",
 ]
 
 
@@ -37,10 +46,15 @@ _NAMES = re.compile(r"(?<![\w.])(?P<letter>[RLC])(?P<index>[0-9]{1,2}|[a-z]|L)(?
 
 @dataclass(frozen=True, slots=True)
 class Paragraph:
-    """Running text; with ``names``, words such as R1 in it name elements."""
+    """Running text; with ``names``, words such as R1 in it name elements.
+
+    ``tone`` is "" for the text itself, "caution" for what to beware of, "small" for what is
+    beside the matter, such as a source.
+    """
 
     text: str
     names: bool = False
+    tone: str = ""
 
     @property
     def pieces(self) -> Iterator[str | tuple[str, str]]:
@@ -168,35 +182,112 @@ class Exercise:
 
 
 @dataclass(frozen=True, slots=True)
+class Cell:
+    """A figure or a text in a table.
+
+    ``small`` explains it in smaller print; ``exact`` is the value or the day that the text
+    rounds or shortens; ``mark`` names the state whose mark stands before it; ``picture`` is
+    drawn in its place.
+    """
+
+    text: str
+    small: str = ""
+    exact: float | date | None = None
+    mark: str = ""
+    picture: PagePicture | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under a head, the first cell naming its row; a list of pairs has no head.
+
+    ``caption`` says what it is to those who do not see it, ``numeric`` which columns hold
+    numbers, ``wide`` which take the room that is left.  ``name`` and ``row_names`` are for
+    programs that look for it; a ``hidden`` one says again what a drawing shows.
+    """
+
+    caption: str
+    head: tuple[str, ...]
+    rows: tuple[tuple[str | Cell, ...], ...]
+    numeric: tuple[bool, ...]
+    wide: tuple[int, ...] = (0,)
+    name: str = ""
+    row_names: tuple[str, ...] = ()
+    hidden: bool = False
+
+    @property
+    def cells(self) -> Iterator[tuple[Cell, ...]]:
+        """The rows, every one of cells."""
+        for row in self.rows:
+            yield tuple(Cell(one) if isinstance(one, str) else one for one in row)
+
+
+@dataclass(frozen=True, slots=True)
+class KeyFigures:
+    """The few figures that matter most, each with what it counts."""
+
+    rows: tuple[tuple[Cell, str], ...]
+
+
+Block = Prose | PageFigure | Table | KeyFigures | Exercise
+
+
+@dataclass(frozen=True, slots=True)
 class Division:
-    """A section."""
+    """A section; a ``half`` one may stand beside another such."""
 
     title: str
-    instructions: tuple[Prose, ...]
-    exercises: tuple[Exercise, ...]
+    blocks: tuple[Block, ...]
+    half: bool = False
+
+
+class PageKind(StrEnum):
+    """What a page is for: it decides about the style, never about what is said."""
+
+    SHEET = "sheet"
+    KEY = "key"
+    REPORT = "report"
+    PROGRESS = "progress"
+
+
+@dataclass(frozen=True, slots=True)
+class Whose:
+    """The student of a sheet or a key, and the points that can be had.
+
+    ``number`` tells one sheet from another where there is no name.
+    """
+
+    name: str
+    id: str
+    number: str
+    points: str
 
 
 @dataclass(frozen=True, slots=True)
 class Page:
-    """A whole sheet, or a whole key.
+    """A whole document.
 
-    ``who`` tells one sheet from another where there is no name: it is the student's number.
+    ``under`` stands under the title, ``foot`` at the foot of each printed page; ``opening`` and
+    ``note`` come before the first division.
     """
 
-    key: bool
+    kind: PageKind
     language: str
     title: str
-    course: str
-    date: str
-    name: str
-    id: str
-    who: str
-    points: str
-    instructions: tuple[Prose, ...]
-    note: str
+    under: tuple[str, ...]
+    foot: str
+    opening: tuple[Block, ...]
     divisions: tuple[Division, ...]
+    note: str = ""
+    whose: Whose | None = None
+
+    @property
+    def key(self) -> bool:
+        """Whether it is a teacher's key."""
+        return self.kind is PageKind.KEY
 
     @property
     def nameless(self) -> bool:
-        """Whether whoever is given the sheet has to write their name on it."""
-        return not (self.key or self.name or self.id)
+        """Whether whoever is given it has to write their name on it."""
+        whose = self.whose
+        return whose is not None and not (self.key or whose.name or whose.id)

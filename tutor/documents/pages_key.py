@@ -62,7 +62,7 @@ def key_page(sheet: Sheet, key: Key) -> Page:
                     PlanTrouble(f"items[{item.number}]", "", "the key is not this sheet's")
                 )
             solved.append(_solved(item, one, sheet.heading.symbols))
-        divisions.append(Division(clean(part.title), prose(part.instructions), tuple(solved)))
+        divisions.append(Division(clean(part.title), (*prose(part.instructions), *solved)))
     return page(sheet, tuple(divisions), key=True)
 
 

@@ -299,6 +299,22 @@ class RootsPicture:
         return MapPicture(tuple(known.poles), tuple(known.zeros))
 
 
+@dataclass(frozen=True, slots=True)
+class ChartPicture:
+    """A chart of figures, drawn already; in plain text it is said in words."""
+
+    drawn: VectorDrawing
+
+    def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
+        """The chart."""
+        wide = self.drawn.width
+        return self.drawn if wide <= room else _smaller(self.drawn, room / wide)
+
+    def text(self) -> tuple[str, ...]:
+        """What it shows."""
+        return tuple(_indented(_folded(self.drawn.alt)))
+
+
 _SIZE = re.compile(r'width="[\d.]+pt" height="[\d.]+pt"')
 
 

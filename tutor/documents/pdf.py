@@ -1,4 +1,4 @@
-"""Sheets and keys as PDF, set by typst from the template ``sheet.typ``.
+"""Pages as PDF, set by typst from the template ``page.typ``.
 
 What a plan, a roster or a circuit says goes to typst as data, never as source; formulas are
 source made of our own trees, in which nothing but single letters stands outside quotes.  The
@@ -8,7 +8,7 @@ same page gives the same bytes: no time, no fonts of the system, no name of the 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from functools import lru_cache
 from typing import Any
 
@@ -19,9 +19,11 @@ from .math.nodes import measure, nodes
 from .math.typst import typst_math
 from .pages import sheet_page
 from .pages_form import (
+    Block,
     Division,
     Equation,
     Exercise,
+    KeyFigures,
     KeyVerdict,
     Lines,
     Option,
@@ -31,12 +33,14 @@ from .pages_form import (
     Paragraph,
     Prose,
     SolutionStep,
+    Table,
+    Whose,
 )
 from .pages_pictures import PagePicture
 from .pdf_compiler import PdfError, available, compiled
-from .pdf_letters import SIGN, bare, divided, drawable, shown
+from .pdf_letters import SIGN, all_shown, bare, divided, drawable, shown
 
-__all__ = ["PdfError", "key_pdf", "sheet_pdf"]
+__all__ = ["PdfError", "key_pdf", "page_pdf", "sheet_pdf"]
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
@@ -54,7 +58,7 @@ def sheet_pdf(sheet: Sheet) -> bytes:
     Raises:
         PdfError: typst is not installed.
     """
-    return _pdf(sheet_page(sheet), sheet.heading.paper)
+    return page_pdf(sheet_page(sheet), sheet.heading.paper)
 
 
 def key_pdf(sheet: Sheet, key: Key) -> bytes:
@@ -66,17 +70,22 @@ def key_pdf(sheet: Sheet, key: Key) -> bytes:
     """
     from .pages_key import key_page
 
-    return _pdf(key_page(sheet, key), sheet.heading.paper)
+    return page_pdf(key_page(sheet, key), sheet.heading.paper)
 
 
 @lru_cache(maxsize=1)
 def _template() -> bytes:
     from importlib.resources import files
 
-    return files(__package__).joinpath("sheet.typ").read_bytes()
+    return files(__package__).joinpath("page.typ").read_bytes()
 
 
-def _pdf(page: Page, paper: Paper) -> bytes:
+def page_pdf(page: Page, paper: Paper = Paper.A4) -> bytes:
+    """Any page.
+
+    Raises:
+        PdfError: typst is not installed.
+    """
     available()
     try:
         return compiled(_template(), _data(page, paper))
@@ -108,40 +117,54 @@ _WORDS = {
 
 
 def _page(page: Page, paper: Paper) -> dict[str, Any]:
-    title, course = shown(page.title), shown(page.course)
-    name, number, undrawn = _student(page)
-    unnamed = fill("sheet", "head.unnamed", [("number", page.who)])
-    rows = [("name", name), ("id", number), ("number", page.who)]
+    title, foot = shown(page.title), shown(page.foot)
+    said = entry("sheet", "head.key") + ": " if page.key else ""
     language, *rest = page.language.split("-")
     region = next((part.upper() for part in rest if len(part) == 2 and part.isalpha()), None)
-    if SIGN in f"{title}{course}" or any(SIGN in one.text for one in _texts(page)):
-        undrawn.append(fill("sheet", "head.undrawn-text", [("sign", SIGN)]))
-    said = entry("sheet", "head.key") + ": " if page.key else ""
-    who = " · ".join(filter(None, (name, number))) or unnamed
     return {
+        "kind": page.kind,
         "key": page.key,
         "paper": paper,
         "lang": language.lower(),
         "region": region,
         "words": {name: _word(key) for name, key in _WORDS.items()},
-        "document": f"{said}{title}, {who}",
+        "document": f"{said}{title}",
         "title": divided(title),
         "short": _short(f"{said}{title}", _RUNNING),
+        "running": [_short(foot or title, 44)],
+        "foot": "",
+        "under": " · ".join(divided(shown(text)) for text in page.under),
+        "points": "",
+        "of": "",
+        "rows": [],
+        "undrawn": [],
+        "instructions": [_block(one) for one in page.opening],
+        "note": page.note,
+        "divisions": [_division(one) for one in page.divisions],
+        **(_student(page, page.whose, f"{said}{title}") if page.whose else {}),
+    }
+
+
+def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
+    """What stands on a student's page alone."""
+    name, number, undrawn = _drawable(whose)
+    unnamed = fill("sheet", "head.unnamed", [("number", whose.number)])
+    rows = [("name", name), ("id", number), ("number", whose.number)]
+    if SIGN in f"{title}{shown(page.foot)}" or any(SIGN in text for text in _texts(page)):
+        undrawn.append(fill("sheet", "head.undrawn-text", [("sign", SIGN)]))
+    return {
+        "document": f"{title}, {' · '.join(filter(None, (name, number))) or unnamed}",
         "running": [_short(one, most) for one, most in ((name, 44), (number, 24)) if one]
         or [unnamed],
-        "foot": _short(course, _RUNNING),
-        "under": " · ".join(filter(None, (divided(course), shown(page.date)))),
-        "points": page.points,
-        "of": fill("sheet", "points.of", [("points", page.points)]),
+        "foot": _short(shown(page.foot), _RUNNING),
+        "points": whose.points,
+        "of": fill("sheet", "points.of", [("points", whose.points)]),
         "rows": [
             {"label": entry("sheet", f"head.{key}"), "value": divided(value)}
             for key, value in rows
             if value or (key == "name" and not (page.key or number))  # to be written in by hand
         ],
         "undrawn": undrawn,
-        "instructions": _prose(page.instructions),
-        "note": page.note,
-        "divisions": [_division(one) for one in page.divisions],
     }
 
 
@@ -150,11 +173,11 @@ def _word(key: str) -> str:
     return entry("sheet", key)
 
 
-def _student(page: Page) -> tuple[str, str, list[str]]:
+def _drawable(whose: Whose) -> tuple[str, str, list[str]]:
     """(name, id, what is to be said of them): what can't be drawn is left out, and said so."""
-    name = page.name if drawable(page.name) else ""
-    number = page.id if drawable(page.id) else shown(page.id)
-    undrawn = [] if name == page.name else [fill("sheet", "head.undrawn")]
+    name = whose.name if drawable(whose.name) else ""
+    number = whose.id if drawable(whose.id) else shown(whose.id)
+    undrawn = [] if name == whose.name else [fill("sheet", "head.undrawn")]
     return name, number, undrawn
 
 
@@ -162,30 +185,60 @@ def _short(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
-def _texts(page: Page) -> Iterable[Paragraph]:
+def _texts(page: Page) -> Iterator[str]:
     """Every text that the teacher wrote, as it is drawn."""
-    for part in page.instructions:
-        yield from _drawn(part)
+    yield from _drawn(page.opening)
     for division in page.divisions:
-        yield Paragraph(shown(division.title))
-        for part in division.instructions:
-            yield from _drawn(part)
-        for exercise in division.exercises:
-            yield Paragraph(shown(exercise.title))
+        yield shown(division.title)
+        yield from _drawn(division.blocks)
 
 
-def _drawn(part: Prose) -> Iterable[Paragraph]:
-    if isinstance(part, Paragraph):
-        yield Paragraph(shown(part.text))
-    elif isinstance(part, Lines):
-        yield from (Paragraph(shown(line)) for line in part.lines)
+def _drawn(blocks: Iterable[Block]) -> Iterator[str]:
+    for block in blocks:
+        match block:
+            case Paragraph():
+                yield shown(block.text)
+            case Lines():
+                yield from map(shown, block.lines)
+            case Exercise():
+                yield shown(block.title)
 
 
 def _division(division: Division) -> dict[str, Any]:
     return {
         "title": divided(shown(division.title)),
-        "instructions": _prose(division.instructions),
-        "exercises": [_exercise(one) for one in division.exercises],
+        "blocks": [_block(one) for one in division.blocks],
+    }
+
+
+def _block(block: Block) -> dict[str, Any]:
+    match block:
+        case Exercise():
+            return {"kind": "exercise", **_exercise(block)}
+        case PageFigure():
+            return {"kind": "figure", **_figure(block)}
+        case Table():
+            return {"kind": "table", **_table(block)}
+        case KeyFigures():
+            return {"kind": "figures", "rows": [[cell.text, text] for cell, text in block.rows]}
+    return _prose((block,))[0]
+
+
+def _table(table: Table) -> dict[str, Any]:
+    cells = [cell for row in table.cells for cell in row]
+    texts = all_shown(text for cell in cells for text in (cell.text, cell.small))
+    return {
+        "head": list(table.head),
+        "numeric": list(table.numeric),
+        "wide": list(table.wide),
+        "cells": [
+            {
+                "text": divided(texts[cell.text]),
+                "small": divided(texts[cell.small]),
+                "picture": _maybe(cell.picture, _picture),
+            }
+            for cell in cells
+        ],
     }
 
 
@@ -276,7 +329,8 @@ def _prose(parts: Iterable[Prose]) -> list[dict[str, Any]]:
     for part in parts:
         match part:
             case Paragraph():
-                found.append({"kind": "paragraph", "text": _said(part)})
+                tone = {"tone": part.tone} if part.tone else {}
+                found.append({"kind": "paragraph", "text": _said(part), **tone})
             case Lines():
                 set_ = [_answer(line) for line in part.typeset]
                 found.append({"kind": "lines", "lines": set_})

@@ -79,6 +79,23 @@ def shown(text: str) -> str:
     return found if drawable(found) else "".join(c if c in _SURE else SIGN for c in text)
 
 
+def all_shown(texts: Iterable[str]) -> dict[str, str]:
+    """Each of the texts with ``SIGN`` for what can't be drawn.
+
+    All are asked about at once: a large class with names in another script would else take
+    minutes.
+    """
+    found = {text: text for text in texts}
+    odd = [text for text in found if not _SURE.issuperset(text)]
+    if not odd or drawable(" ".join(odd)):
+        return found
+    bad = _undrawn(sorted(set().union(*odd) - _SURE))
+    clean = {text: "".join(SIGN if c in bad else c for c in text) for text in odd}
+    if not drawable(" ".join(clean.values())):  # what can be drawn alone may not be, side by side
+        clean = {text: shown(text) for text in odd}
+    return {**found, **clean}
+
+
 def lacking(texts: Iterable[str]) -> str:
     """One of the texts that can't be drawn, or "" where all can; a few questions for any number."""
     some = [text for text in texts if not _SURE.issuperset(text)]

@@ -1,4 +1,4 @@
-"""Sheets and keys as plain text: 78 columns, UTF-8, in the order in which it is read aloud.
+"""Pages as plain text: 78 columns, UTF-8, in the order in which it is read aloud.
 
 Circuits stand there in words before they are drawn in characters.  A sketch is written.
 """
@@ -14,9 +14,12 @@ from ..language.texts import entry, fill
 from ..language.wrap import fold
 from .pages import sheet_page
 from .pages_form import (
+    Block,
+    Cell,
     Division,
     Equation,
     Exercise,
+    KeyFigures,
     KeyVerdict,
     Lines,
     Option,
@@ -26,6 +29,8 @@ from .pages_form import (
     Paragraph,
     Prose,
     SolutionStep,
+    Table,
+    Whose,
 )
 from .pages_pictures import COLUMNS
 
@@ -34,49 +39,57 @@ _INSIDE = "       "
 _LABEL = 17
 _DOTS = 42
 """Dots for an answer."""
+_BETWEEN = 2
+"""Columns between those of a table."""
 
 
 def sheet_text(sheet: Sheet) -> str:
     """A student's sheet."""
-    return _written(sheet_page(sheet))
+    return page_text(sheet_page(sheet))
 
 
 def key_text(sheet: Sheet, key: Key) -> str:
     """The key to a student's sheet."""
     from .pages_key import key_page
 
-    return _written(key_page(sheet, key))
+    return page_text(key_page(sheet, key))
 
 
-def _written(page: Page) -> str:
+def page_text(page: Page) -> str:
+    """Any page."""
     return "\n".join(line.rstrip() for line in _page(page)) + "\n"
 
 
 def _page(page: Page) -> Iterator[str]:
     title = f"{fill('sheet', 'head.key')}: {page.title}" if page.key else page.title
     yield from _heading(title, "=")
-    yield from _said(", ".join(filter(None, (page.course, page.date))))
-    yield ""
-    of = fill("sheet", "points.of", [("points", page.points)])
+    yield from _said(", ".join(page.under))
+    if page.whose is not None:
+        yield ""
+        yield from _whose(page, page.whose)
+    if page.key:
+        yield ""
+        yield fill("sheet", "head.secret")
+    yield from _blocks(page.opening)
+    if page.note:
+        yield ""
+        yield from _said(page.note)
+    for division in page.divisions:
+        yield from _division(division)
+
+
+def _whose(page: Page, whose: Whose) -> Iterator[str]:
+    of = fill("sheet", "points.of", [("points", whose.points)])
     rows = [
-        ("name", "." * 42 if page.nameless else page.name),
-        ("id", page.id),
-        ("number", page.who),
-        ("points", page.points if page.key else f"........ {of}"),
+        ("name", "." * 42 if page.nameless else whose.name),
+        ("id", whose.id),
+        ("number", whose.number),
+        ("points", whose.points if page.key else f"........ {of}"),
     ]
     for key, value in rows:
         if value:
             label = fill("sheet", f"head.{key}") + ":"
             yield from fold(f"{label:{_LABEL}}{value}", COLUMNS, "", " " * _LABEL)
-    if page.key:
-        yield ""
-        yield fill("sheet", "head.secret")
-    for text in (page.instructions, (Paragraph(page.note),)):
-        if text:
-            yield ""
-            yield from _prose(text)
-    for division in page.divisions:
-        yield from _division(division)
 
 
 def _division(division: Division) -> Iterator[str]:
@@ -84,15 +97,32 @@ def _division(division: Division) -> Iterator[str]:
         yield ""
         yield ""
         yield from _heading(division.title, "=")
-    if division.instructions:
-        yield ""
-        yield from _prose(division.instructions)
-    for exercise in division.exercises:
-        yield from _exercise(exercise)
+    yield from _blocks(division.blocks)
+
+
+def _blocks(blocks: Iterable[Block]) -> Iterator[str]:
+    """Blocks with a line between; what is prose stands together."""
+    run = False
+    for block in blocks:
+        prose = isinstance(block, Prose)
+        if not (prose and run):
+            yield ""
+        run = prose
+        match block:
+            case Exercise():
+                yield from _exercise(block)
+            case PageFigure():
+                yield from _figure(block)
+            case Table():
+                yield from _table(block)
+            case KeyFigures():
+                for cell, text in block.rows:
+                    yield from fold(f"{cell.text} {text}", COLUMNS, "  ", "    ")
+            case _:
+                yield from _prose((block,))
 
 
 def _exercise(exercise: Exercise) -> Iterator[str]:
-    yield ""
     yield ""
     yield from _heading(f"{exercise.title} ({exercise.points})", "-")
     if exercise.figure is not None:
@@ -173,8 +203,39 @@ def _step(number: int, step: SolutionStep) -> Iterator[str]:
 def _figure(figure: PageFigure) -> Iterator[str]:
     lines = figure.picture.text()
     if lines:
-        yield f"{_MARGIN}{figure.caption}"
+        if figure.caption:
+            yield f"{_MARGIN}{figure.caption}"
         yield from lines
+
+
+def _table(table: Table) -> Iterator[str]:
+    """Columns side by side where they fit, else each row as a sentence."""
+    rows = [[_in_cell(cell) for cell in row] for row in table.cells]
+    shown = [list(table.head), *rows] if table.head else rows
+    wide = [max(map(_width, column)) for column in zip(*shown, strict=True)]
+    if sum(wide) + _BETWEEN * (len(wide) - 1) > COLUMNS:
+        heads = table.head or ("",) * len(wide)
+        for first, *rest in rows:
+            said = (f"{head} {text}".strip() for head, text in zip(heads[1:], rest, strict=True))
+            yield from fold(f"{first}: {'; '.join(said)}", COLUMNS, "", "  ")
+        return
+    for row in shown:
+        columns = zip(row, wide, table.numeric, strict=True)
+        yield (" " * _BETWEEN).join(_padded(*column) for column in columns)
+        if row is shown[0] and table.head:
+            yield "-" * (sum(wide) + _BETWEEN * (len(wide) - 1))
+
+
+def _padded(text: str, wide: int, numeric: bool) -> str:
+    blank = " " * (wide - _width(text))
+    return blank + text if numeric else text + blank
+
+
+def _in_cell(cell: Cell) -> str:
+    """A cell on one line; of a picture its words."""
+    if cell.picture is not None:
+        return " ".join(map(str.strip, cell.picture.text()))
+    return f"{cell.text}. {cell.small}" if cell.small else cell.text
 
 
 # --- texts -------------------------------------------------------------------------------
@@ -189,9 +250,9 @@ def _heading(text: str, line: str) -> Iterator[str]:
 def _prose(parts: Iterable[Prose], margin: str = "") -> Iterator[str]:
     for part in parts:
         match part:
-            case Paragraph(text):
+            case Paragraph(text=text):
                 yield from _said(text, margin)
-            case Lines(lines):
+            case Lines(lines=lines):
                 for line in lines:
                     yield from _line(line, margin)
             case Equation():

@@ -1,22 +1,21 @@
 """A straight-line plot while it is being drawn: what is in hand, and what each move does.
 
-No screen in here, and nothing about what is right.  A drawing is a frozen value; `Desk`
-holds the one being worked on, with what is selected (a *handle*) and the way back.
-
-* a gain plot has a level, the slope of its first piece, and breaks, each with the slope of
-  the piece after it;
-* a phase plot has a phase it starts from, and turns, each with its change.
+No screen in here, and nothing about what is right.  What is drawn is a sketch as ``problems``
+has it; `LineDraft` holds the one being worked on, with what is selected (a *handle*) and the way
+back.
 """
 
 from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from enum import IntEnum, StrEnum
+from enum import IntEnum
 
 from ...problems.circuits.preferred import E24
 from ...problems.quantities.read import QuantityError, read_quantity
+from ...problems.sketches.model import GainSketch, LineSketch, PhaseSketch, PlotBend, PlotKind
 from .undo import Undo
 
 MOST_BENDS = 9
@@ -30,13 +29,6 @@ COARSE = (10, 20, 50)
 """Where a move along the decade grid stops, as tenths of a decade's first value."""
 FINE = E24
 """Where a fine move stops: the preferred values (IEC 60063), 24 to the decade."""
-
-
-class PlotKind(StrEnum):
-    """What is plotted over frequency."""
-
-    GAIN = "gain"
-    PHASE = "phase"
 
 
 class Handle(IntEnum):
@@ -56,38 +48,14 @@ class Rule:
     """Of a new break (the change of slope) or turn."""
 
 
+EMPTY: Mapping[PlotKind, LineSketch] = {
+    PlotKind.GAIN: GainSketch(),
+    PlotKind.PHASE: PhaseSketch(),
+}
+"""A paper with nothing drawn yet but the axis."""
 RULES = {PlotKind.GAIN: Rule(20, 160, -20), PlotKind.PHASE: Rule(90, 720, -90)}
 LEVEL_STEP, LEVEL_FINE, LEVEL_LIMIT = 3.0, 0.5, 200.0
 """Decibels."""
-
-
-@dataclass(frozen=True, slots=True)
-class PlotBend:
-    """A break or a turn: where it is in Hz, and the slope after it or the change.
-
-    A ``jump`` of the phase is a turn all at once.
-    """
-
-    frequency: float
-    value: int
-    jump: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class StickPlot:
-    """A straight-line plot.
-
-    Args:
-        plot: what it plots.
-        start: the slope of the first piece in dB/decade, or the first phase in degrees.
-        bends: breaks or turns, in ascending order of frequency.
-        level: dB at the first break, or of the whole line without one; a gain's only.
-    """
-
-    plot: PlotKind
-    start: int = 0
-    bends: tuple[PlotBend, ...] = ()
-    level: float = 0.0
 
 
 def stops(frequency: float, marks: tuple[int, ...], way: int) -> float:
@@ -150,11 +118,11 @@ class LineDraft:
     def __init__(self, plot: PlotKind, low: float, high: float) -> None:
         self.rule = RULES[plot]
         self.low, self.high = low, high
-        self.drawing = StickPlot(plot)
+        self.drawing = EMPTY[plot]
         self.held = int(Handle.START)
         self.typed = ""
         self.touched = False
-        self.changes = Undo[tuple[StickPlot, int]]()
+        self.changes = Undo[tuple[LineSketch, int]]()
 
     # What is selected
 
@@ -188,7 +156,7 @@ class LineDraft:
 
     # Changes
 
-    def _change(self, drawing: StickPlot, held: int | None = None) -> bool:
+    def _change(self, drawing: LineSketch, held: int | None = None) -> bool:
         self.typed = ""
         self.touched = True
         held = self.held if held is None else held
@@ -199,11 +167,11 @@ class LineDraft:
         self.drawing, self.held = drawing, held
         return True
 
-    def _bends(self, bends: list[PlotBend], kept: PlotBend | None) -> bool:
+    def _bends(self, bends: Sequence[PlotBend], kept: PlotBend | None) -> bool:
         """Put these breaks in order; ``kept`` stays selected."""
         ordered = tuple(sorted(bends, key=lambda bend: (bend.frequency, bend.jump)))
         held = ordered.index(kept) if kept is not None else self.held
-        return self._change(replace(self.drawing, bends=ordered), held)
+        return self._change(self.drawing.bent(self.drawing.start, ordered), held)
 
     def _free(self, frequency: float, jump: bool) -> bool:
         """Whether no other break stands at this frequency; a jump may stand within a turn."""
@@ -239,7 +207,7 @@ class LineDraft:
     def turn(self, way: int, fine: bool = False) -> bool:
         """Turn what is selected up or down: the piece after a break, a change, the level."""
         drawing, step, limit = self.drawing, self.rule.step, self.rule.limit
-        if self.held == Handle.LEVEL:
+        if isinstance(drawing, GainSketch) and self.held == Handle.LEVEL:
             by = LEVEL_FINE if fine else LEVEL_STEP
             # To the next multiple, so that a typed level comes back to the grid.
             level = by * (math.floor(drawing.level / by + SAME) + 1 if way > 0 else 0)
@@ -254,10 +222,10 @@ class LineDraft:
         if abs(value) > limit:
             return False
         if bend is None:
-            return self._change(replace(drawing, start=value))
+            return self._change(drawing.bent(value, drawing.bends))
         bends = list(drawing.bends)
         bends[self.held] = replace(bend, value=value)
-        return self._change(replace(drawing, bends=tuple(bends)))
+        return self._change(drawing.bent(drawing.start, bends))
 
     def add(self, frequency: float | None = None) -> bool:
         """Add a break after what is selected, or at a frequency in Hz, and select it."""
@@ -297,13 +265,13 @@ class LineDraft:
         bends = list(self.drawing.bends)
         del bends[self.held]
         held = min(self.held, len(bends) - 1)
-        return self._change(replace(self.drawing, bends=tuple(bends)), held)
+        return self._change(self.drawing.bent(self.drawing.start, bends), held)
 
     def clear(self) -> bool:
         """Begin again with an empty paper."""
-        return self._change(StickPlot(self.drawing.plot), int(Handle.START))
+        return self._change(EMPTY[self.drawing.plot], int(Handle.START))
 
-    def restore(self, drawing: StickPlot, held: int, undoable: bool = False) -> None:
+    def restore(self, drawing: LineSketch, held: int, undoable: bool = False) -> None:
         """Put a drawing made earlier on the desk; unless ``undoable``, for good."""
         if undoable:
             self._change(drawing, held)
@@ -322,7 +290,7 @@ class LineDraft:
         """Make it again."""
         return self._go(self.changes.redo((self.drawing, self.held)))
 
-    def _go(self, found: tuple[StickPlot, int] | None) -> bool:
+    def _go(self, found: tuple[LineSketch, int] | None) -> bool:
         self.typed = ""
         if found is not None:
             self.drawing, self.held = found
@@ -356,7 +324,7 @@ class LineDraft:
         value = self.read()
         if value is None:
             return False
-        if self.held == Handle.LEVEL:
+        if isinstance(self.drawing, GainSketch) and self.held == Handle.LEVEL:
             self._change(replace(self.drawing, level=value))
             return True
         if self.bend is None:

@@ -1,99 +1,51 @@
 """Drawings as text: what is submitted, and what is kept of one that is not submitted yet.
 
-What is kept is exact, and says what was selected or being typed too.  It is read
-with suspicion, for it may come from a damaged record.
+Both are the text of a sketch; what is kept is exact, and says what was selected or being typed
+too.  It is read with suspicion, for it may come from a damaged record.
 """
 
 from __future__ import annotations
 
 import math
 import re
-from itertools import pairwise
 
 from ...problems.sketches.sketch import (
     GainSketch,
+    LineSketch,
     MapSketch,
-    PhaseSketch,
+    PlotBend,
+    PlotKind,
     Region,
     SketchError,
-    gain_sketch,
-    phase_sketch,
-    read_gain,
+    read_line,
     read_map,
-    read_phase,
     write,
+    write_exactly,
 )
-from .line import MOST_BENDS, Handle, LineDraft, PlotBend, PlotKind, StickPlot
+from .line import EMPTY, MOST_BENDS, Handle, LineDraft
 from .map import MOST, MapDraft, counts
 
 _LONGEST = 1000
-_NUMBER = r"-?\d{1,17}(?:\.\d{1,20})?(?:e[+-]?\d{1,3})?"
-_GAIN = re.compile(rf"(gain|phase); at (-?\d); level ({_NUMBER}); start (-?\d{{1,4}})((?:; .*)?)")
-_BEND = re.compile(rf"({_NUMBER}) (-?\d{{1,4}})( jump)?")
 _TYPED = "; typed "
 _MAP = re.compile(r"map; at ([a-z]+); (.*)")
-
-
-def heights(drawing: StickPlot) -> list[float]:
-    """Decibels at every break of a gain."""
-    found = [drawing.level] if drawing.bends else []
-    for one, other in pairwise(drawing.bends):
-        found.append(found[-1] + one.value * math.log10(other.frequency / one.frequency))
-    return found
-
-
-def sketch_of(drawing: StickPlot) -> GainSketch | PhaseSketch:
-    """What a drawing says; breaks that turn nothing, and turns of 0°, are none."""
-    if drawing.plot is PlotKind.PHASE:
-        turns = [(b.frequency, b.value) for b in drawing.bends if not b.jump]
-        jumps = [(b.frequency, b.value) for b in drawing.bends if b.jump]
-        return phase_sketch(drawing.start, turns, jumps)
-    slopes = [drawing.start, *(bend.value for bend in drawing.bends)]
-    places = [bend.frequency for bend in drawing.bends]
-    found = gain_sketch(slopes, places, drawing.level)
-    if not found.breaks:
-        return found
-    # The level is that of the first break that is left.
-    level = heights(drawing)[places.index(found.breaks[0])]
-    return GainSketch(found.slopes, found.breaks, level)
-
-
-def drawing_of(sketch: GainSketch | PhaseSketch) -> StickPlot:
-    """How a sketch is drawn."""
-    if isinstance(sketch, GainSketch):
-        bends = tuple(map(PlotBend, sketch.breaks, sketch.slopes[1:]))
-        return StickPlot(PlotKind.GAIN, sketch.slopes[0], bends, sketch.level)
-    found = [PlotBend(place, turn) for place, turn in sketch.turns]
-    found += [PlotBend(place, turn, True) for place, turn in sketch.jumps]
-    found.sort(key=lambda bend: (bend.frequency, bend.jump))
-    return StickPlot(PlotKind.PHASE, sketch.start, tuple(found))
-
-
-def read_drawing(plot: PlotKind, text: str) -> StickPlot:
-    """The drawing of a sketch in the words of an answer.
-
-    Raises:
-        SketchError: it is no such sketch.
-    """
-    return drawing_of(read_gain(text) if plot is PlotKind.GAIN else read_phase(text))
+_LINE = re.compile(r"(gain|phase); at (-?\d); (.*)")
+# As versions before this one kept a line, from which records are still taken up.
+_NUMBER = r"-?\d{1,17}(?:\.\d{1,20})?(?:e[+-]?\d{1,3})?"
+_OLDER = re.compile(rf"level ({_NUMBER}); start (-?\d{{1,4}})((?:; .*)?)")
+_OLDER_BEND = re.compile(rf"({_NUMBER}) (-?\d{{1,4}})( jump)?")
 
 
 def submitted(work: LineDraft | MapDraft) -> str:
     """A drawing or a map in the words of an answer."""
-    return write(work.map if isinstance(work, MapDraft) else sketch_of(work.drawing))
+    return write(work.map if isinstance(work, MapDraft) else work.drawing.tidied())
 
 
 def kept(work: LineDraft | MapDraft) -> str:
     """Everything about work that is not submitted yet, to be taken up again later."""
     if isinstance(work, MapDraft):
         return f"map; at {work.held}; {write(work.map)}"
-    drawing = work.drawing
-    bends = "".join(
-        f"; {bend.frequency!r} {bend.value}{' jump' * bend.jump}" for bend in drawing.bends
-    )
-    level = f"{drawing.level!r}"
     typed = f"{_TYPED}{work.typed}" if work.typed else ""
-    return f"{drawing.plot}; at {work.held}; level {level}; start {drawing.start}{bends}{typed}"
+    return f"{work.drawing.plot}; at {work.held}; {write_exactly(work.drawing)}{typed}"
 
 
 def take_up(work: LineDraft | MapDraft, text: str, undoable: bool = False) -> bool:
@@ -126,29 +78,41 @@ def _take_map(board: MapDraft, text: str, undoable: bool) -> bool:
 
 def _take_line(desk: LineDraft, text: str, undoable: bool) -> bool:
     text, _, typed = text[:_LONGEST].partition(_TYPED)
-    found = _GAIN.fullmatch(text)
+    plot, found = desk.drawing.plot, _LINE.fullmatch(text)
     if found is None:
-        drawing = read_drawing(desk.drawing.plot, text)
+        drawing = read_line(plot, text)
         held = 0 if drawing.bends else int(Handle.START)
+    elif found[1] != plot:
+        return False
     else:
-        bends: list[PlotBend] = []
-        for part in found[5].split("; ")[1:]:
-            bend = _BEND.fullmatch(part)
-            if bend is None:
-                return False
-            bends.append(PlotBend(float(bend[1]), int(bend[2]), bend[3] is not None))
-        drawing = StickPlot(PlotKind(found[1]), int(found[4]), tuple(bends), float(found[3]))
+        drawing = _older(plot, found[3]) or read_line(plot, found[3], as_drawn=True)
         held = int(found[2])
     places = [(bend.frequency, bend.jump) for bend in drawing.bends]
     fits = (
-        drawing.plot is desk.drawing.plot
-        and len(places) <= MOST_BENDS
+        len(places) <= MOST_BENDS
         and places == sorted(set(places))
         and all(desk.low <= place <= desk.high for place, _ in places)
-        and math.isfinite(drawing.level)
         and desk.first <= held < len(places)
     )
     if fits:
         desk.restore(drawing, held, undoable)
         desk.type(typed)
     return fits
+
+
+def _older(plot: PlotKind, text: str) -> LineSketch | None:
+    """The line, if an older version kept it."""
+    found = _OLDER.fullmatch(text)
+    if found is None:
+        return None
+    parts = [_OLDER_BEND.fullmatch(part) for part in found[3].split("; ")[1:]]
+    bends = [PlotBend(float(m[1]), int(m[2]), m[3] is not None) for m in parts if m is not None]
+    if len(bends) < len(parts) or bends != sorted(bends, key=lambda b: (b.frequency, b.jump)):
+        raise SketchError("this is no line that was kept")
+    drawn = EMPTY[plot].bent(int(found[2]), bends)
+    level = float(found[1])
+    if isinstance(drawn, GainSketch):
+        if not math.isfinite(level):
+            raise SketchError("this is no level")
+        return GainSketch(drawn.slopes, drawn.breaks, level)
+    return drawn

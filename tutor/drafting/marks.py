@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ...problems.questions.model import SketchPart
-from .line import PlotKind, StickPlot
+from ...problems.sketches.model import LineSketch, PlotKind
 
 COUNTS = ("breaks", "turns", "poles", "zeros")
 """Verdicts on how many there are, which belong to no piece."""
 
 
-def line_marks(parts: Sequence[SketchPart], drawing: StickPlot) -> dict[str, bool]:
+def line_marks(parts: Sequence[SketchPart], drawing: LineSketch) -> dict[str, bool]:
     """Verdicts on "level", "slope-0" or "start", "break-1", "slope-1", "turn-1", …, "end"."""
     marks: dict[str, bool] = {}
 

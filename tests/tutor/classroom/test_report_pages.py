@@ -19,18 +19,32 @@ from rungwise.tutor.classroom.marking.marks import (
     Slipped,
     StudentMarks,
 )
-from rungwise.tutor.classroom.report import blocks as pages
-from rungwise.tutor.classroom.report.charts import WIDTH, fitted
+from rungwise.tutor.classroom.report.blocks import report_page
 from rungwise.tutor.classroom.report.figures_of_class import Report, report
-from rungwise.tutor.classroom.report.html import report_html
-from rungwise.tutor.classroom.report.pdf import report_pdf
 from rungwise.tutor.classroom.report.plan import follow_up
 from rungwise.tutor.documents import pdf_letters
+from rungwise.tutor.documents.drawings.charts import WIDTH, fitted
+from rungwise.tutor.documents.drawings.svg import VectorDrawing
+from rungwise.tutor.documents.html import page_html
+from rungwise.tutor.documents.pages_form import PageFigure, Table
+from rungwise.tutor.documents.pdf import page_pdf
+from rungwise.tutor.documents.text import page_text
 from rungwise.tutor.language import texts as words
 from rungwise.tutor.language.texts import plain
 
+from tests.tutor.documents.svg_reading import points
+
 from .marked_class import HOSTILE, marked
 from .test_report_command import marks_json, run
+
+
+def report_html(found: Report, plan_file: str = "") -> str:
+    return page_html(report_page(found, plan_file))
+
+
+def report_pdf(found: Report, plan_file: str = "") -> bytes:
+    return page_pdf(report_page(found, plan_file))
+
 
 FOUND = report(marked(24, problems=6))
 PAGE = report_html(FOUND, "follow-up.toml")
@@ -38,30 +52,34 @@ TREE = html.document_fromstring(PAGE)
 SVG = "{http://www.w3.org/2000/svg}"
 
 
-def charts(found: Report) -> list[pages.ReportFigure]:
-    return [block for block in pages.blocks(found) if isinstance(block, pages.ReportFigure)]
+def charts(found: Report) -> list[VectorDrawing]:
+    return [
+        block.picture.drawing()
+        for division in report_page(found).divisions
+        for block in division.blocks
+        if isinstance(block, PageFigure)
+    ]
 
 
 def test_every_chart_has_words_and_a_table_right_after_it() -> None:
-    blocks = pages.blocks(FOUND)
-    places = [place for place, block in enumerate(blocks) if isinstance(block, pages.ReportFigure)]
-    assert len(places) == 5  # points, skills, slips, and the questions in two parts
-    for place in places:
-        rest = blocks[place + 1 :]
-        until = next(n for n, block in enumerate(rest) if isinstance(block, pages.ReportHeading))
-        assert any(isinstance(block, pages.Table) for block in rest[:until])
-    for figure in charts(FOUND):
-        root = etree.fromstring(figure.chart.svg.encode())
+    for division in report_page(FOUND).divisions:
+        for place, block in enumerate(division.blocks):
+            if isinstance(block, PageFigure):
+                assert any(isinstance(after, Table) for after in division.blocks[place:])
+                root = etree.fromstring(block.picture.drawing().svg.encode())
+                assert root.findtext(f"{SVG}title") == block.caption
+    assert len(charts(FOUND)) == 5  # points, skills, slips, and the questions in two parts
+    for drawn in charts(FOUND):
+        root = etree.fromstring(drawn.svg.encode())
         assert root.get("role") == "img"
-        assert root.get("aria-label") == root.findtext(f"{SVG}desc") == figure.chart.alt
-        assert root.findtext(f"{SVG}title") == figure.chart.title
-        assert len(figure.chart.alt) > 60
+        assert root.get("aria-label") == root.findtext(f"{SVG}desc") == drawn.alt
+        assert len(drawn.alt) > 60
 
 
 def test_charts_draw_the_figures_that_they_stand_for() -> None:
-    trees = [etree.fromstring(figure.chart.svg.encode()) for figure in charts(FOUND)]
-    points, skills, slips, first, _ = trees
-    bars = points.findall(f"{SVG}rect")
+    trees = [etree.fromstring(drawn.svg.encode()) for drawn in charts(FOUND)]
+    scores, skills, slips, first, _ = trees
+    bars = scores.findall(f"{SVG}rect")
     filled = [count for count in FOUND.histogram if count]
     tall = [float(bar.get("height", "")) for bar in bars]
     assert [h / max(tall) for h in tall] == pytest.approx(
@@ -83,13 +101,16 @@ def test_charts_draw_the_figures_that_they_stand_for() -> None:
 @pytest.mark.parametrize("students", [1, 24, 4000])
 def test_nothing_in_a_chart_lies_outside_it(students: int) -> None:
     small = {} if students < 4000 else {"problems": 1}
-    for figure in charts(report(marked(students, **small))):
-        root = etree.fromstring(figure.chart.svg.encode())
+    for drawn in charts(report(marked(students, **small))):
+        root = etree.fromstring(drawn.svg.encode())
         *_, wide, high = map(float, root.get("viewBox", "").split())
         assert wide == WIDTH
         for item in root.iter():
-            for name, most in (("x", wide), ("cx", wide), ("x2", wide), ("y", high), ("y2", high)):
+            for name, most in (("x", wide), ("cx", wide), ("y", high), ("cy", high)):
                 assert 0 <= float(item.get(name, "0")) <= most + 0.01
+            if item.tag == f"{SVG}path" and "l" not in item.get("d", ""):
+                for x, y in (point for line in points(item.get("d", "")) for point in line):
+                    assert 0 <= x <= wide + 0.01 and 0 <= y <= high + 0.01
             if item.tag == f"{SVG}rect":
                 assert float(item.get("x", "")) + float(item.get("width", "")) <= wide
 
@@ -199,11 +220,23 @@ def test_every_kind_of_class_has_a_page() -> None:
     for count in (0, 1, 2, 5):
         for anonymous in (False, True):
             found = report(marked(count), anonymous=anonymous)
-            assert report_html(found).count("<h1>") == 1
+            assert report_html(found).count("<h1 ") == 1
             assert report_pdf(found).startswith(b"%PDF-")
 
 
-# -------------------------------------------------------------------------------------- PDF
+# ------------------------------------------------------------------------------ text and PDF
+
+
+def test_the_text_says_the_same() -> None:
+    text = " ".join(page_text(report_page(FOUND, "follow-up.toml")).split())
+    for part in TREE.xpath("//h1 | //h2 | //p/bdi | //p[not(bdi)] | //figcaption"):
+        assert " ".join(part.text_content().split()) in text
+    for row in TREE.xpath("//table[.//td/bdi]/tbody/tr"):
+        for cell in row.xpath("./td/bdi"):
+            assert " ".join(cell.text_content().split()) in text
+    for drawn in charts(FOUND):
+        assert " ".join(drawn.alt.split()) in text
+    assert max(map(len, page_text(report_page(FOUND)).splitlines())) <= 78
 
 
 def test_the_pdf_says_the_same_and_takes_names_for_text() -> None:

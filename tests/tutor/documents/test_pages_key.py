@@ -16,7 +16,7 @@ from rungwise.problems.questions.model import Form, Problem, Question, Task
 from rungwise.problems.slips.engine import predictions
 from rungwise.tutor.documents.math.mathml import spoken
 from rungwise.tutor.documents.pages import LETTERS, formula_of
-from rungwise.tutor.documents.pages_form import Equation, Page, PageQuestion
+from rungwise.tutor.documents.pages_form import Equation, Exercise, Page, PageQuestion
 from rungwise.tutor.documents.pages_key import key_page
 from rungwise.tutor.documents.pages_marking import counts_as_right, tidied, within
 from rungwise.tutor.language.texts import Words
@@ -26,11 +26,15 @@ from .by_hand import made, mixed
 ASKED = [(task, seed, level) for task in Task for seed, level in ((1, 1), (5, 3), (8, 5), (12, 2))]
 
 
+def exercises(page: Page) -> list[Exercise]:
+    return [b for division in page.divisions for b in division.blocks if isinstance(b, Exercise)]
+
+
 def judged(task: Task, seed: int, level: int) -> Iterator[tuple[Problem, Question, PageQuestion]]:
     found = made(((task, seed, level),))
     problem = found.key.items[0].problem
     page = key_page(found.sheet, found.key)
-    asks = page.divisions[0].exercises[0].asks
+    asks = exercises(page)[0].asks
     yield from ((problem, q, ask) for q, ask in zip(problem.questions, asks, strict=True))
 
 
@@ -153,7 +157,7 @@ def pages() -> Page:
 
 def test_a_key_works_every_circuit_from_the_start() -> None:
     page = pages()
-    for exercise in (e for division in page.divisions for e in division.exercises):
+    for exercise in exercises(page):
         assert exercise.steps and exercise.figure is not None
         assert all(step.why.text and step.say for step in exercise.steps)
         assert any(
@@ -172,6 +176,6 @@ def test_a_key_of_another_sheet_is_refused() -> None:
 def test_each_option_keeps_its_letter() -> None:
     found = mixed()
     sheet_asks = [a for p in found.sheet.items for a in p.questions]
-    asks = [a for d in pages().divisions for e in d.exercises for a in e.asks]
+    asks = [a for e in exercises(pages()) for a in e.asks]
     for asked, ask in zip(sheet_asks, asks, strict=True):
         assert [option.letter for option in ask.options] == list(LETTERS[: len(asked.choices)])

@@ -18,7 +18,7 @@ from rungwise.problems.sheets.model import Student, Symbols, Variant
 from rungwise.tutor.documents import pdf_compiler
 from rungwise.tutor.documents.html import key_html, sheet_html
 from rungwise.tutor.documents.pages import points_number, prose, sheet_page
-from rungwise.tutor.documents.pages_form import Lines, Page, Paragraph
+from rungwise.tutor.documents.pages_form import Exercise, Lines, Page, Paragraph
 from rungwise.tutor.documents.pages_key import key_page
 from rungwise.tutor.documents.pdf import key_pdf, sheet_pdf
 from rungwise.tutor.documents.text import key_text, sheet_text
@@ -95,7 +95,7 @@ def test_every_paragraph_stands_in_all_three(level: int) -> None:
 
 def test_the_scheme_stands_in_all_three() -> None:
     page, written = forms(made([(task, 5, 2) for task in Task]))[1]
-    for exercise in (e for d in page.divisions for e in d.exercises):
+    for exercise in (b for d in page.divisions for b in d.blocks if isinstance(b, Exercise)):
         for ask in exercise.asks:
             assert ask.judged is not None
             for text in written.values():

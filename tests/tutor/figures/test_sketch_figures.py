@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,7 +11,12 @@ from rungwise.problems.analysis.response import facts
 from rungwise.problems.chance import Chance
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.sketches.sketch import (
+    GainSketch,
+    LineSketch,
     MapSketch,
+    PhaseSketch,
+    PlotBend,
+    PlotKind,
     Region,
     frame,
     map_sketch,
@@ -18,8 +24,7 @@ from rungwise.problems.sketches.sketch import (
     true_map,
     true_phase,
 )
-from rungwise.tutor.drafting.line import Handle, PlotBend, PlotKind, StickPlot
-from rungwise.tutor.drafting.line_text import drawing_of, heights
+from rungwise.tutor.drafting.line import EMPTY, Handle
 from rungwise.tutor.drafting.map import PAIRED
 from rungwise.tutor.figures.canvas.picture import Picture
 from rungwise.tutor.figures.sketch import line as sketch_line
@@ -30,8 +35,8 @@ from scipy import signal
 PAPER = Frame(1.0, 1e6, -80.0, 40.0)
 PHASES = Frame(1.0, 1e6, -270.0, 270.0)
 SIZES = [(20, 6), (46, 8), (60, 9), (80, 13), (92, 20), (120, 26), (200, 40)]
-LOW_PASS = StickPlot(PlotKind.GAIN, 0, (PlotBend(1000.0, -20), PlotBend(20000.0, -40)), 0.0)
-NOTCH = StickPlot(PlotKind.PHASE, 0, (PlotBend(1000.0, -180), PlotBend(1000.0, 180, True)))
+LOW_PASS = GainSketch((0, -20, -40), (1000.0, 20000.0))
+NOTCH = PhaseSketch(0, ((1000.0, -180),), ((1000.0, 180),))
 
 
 def whole(picture: Picture, width: int, height: int) -> None:
@@ -49,12 +54,14 @@ def cells(picture: Picture, role: str) -> str:
     )
 
 
-def any_drawing(chance: Chance, plot: PlotKind) -> StickPlot:
+def any_drawing(chance: Chance, plot: PlotKind) -> LineSketch:
     step = 20 if plot is PlotKind.GAIN else 90
     count = chance.below(5)
     places = sorted({10 ** (6 * chance.below(1000) / 1000) for _ in range(count)})
     bends = tuple(PlotBend(f, step * (chance.below(9) - 4) or step) for f in places)
-    return StickPlot(plot, step * (chance.below(7) - 3), bends, float(chance.below(80) - 40))
+    start, level = step * (chance.below(7) - 3), float(chance.below(80) - 40)
+    drawn = EMPTY[plot].bent(start, bends)
+    return replace(drawn, level=level) if isinstance(drawn, GainSketch) else drawn
 
 
 # ------------------------------------------------------------------- against scipy
@@ -62,14 +69,14 @@ def any_drawing(chance: Chance, plot: PlotKind) -> StickPlot:
 
 def oracle(
     level: int, seed: int
-) -> tuple[signal.TransferFunction, StickPlot, StickPlot, list[float]]:
+) -> tuple[signal.TransferFunction, GainSketch, PhaseSketch, list[float]]:
     known = facts(generate(seed, level=level).ladder)
     transfer = known.transfer
     system = signal.TransferFunction(
         [float(c) for c in transfer.numerator], [float(c) for c in transfer.denominator]
     )
     roots = sorted(abs(r) / math.tau for r in (*known.poles, *known.zeros) if r)
-    return system, drawing_of(true_gain(known)), drawing_of(true_phase(known)), roots
+    return system, true_gain(known), true_phase(known), roots
 
 
 @pytest.mark.parametrize("level", [1, 2, 3, 4, 5, 6])
@@ -95,8 +102,8 @@ def test_lines_meet_the_exact_response_far_from_every_break(level: int, seed: in
 def test_a_sheet_holds_the_right_line_and_its_breaks(level: int, seed: int) -> None:
     known = facts(generate(seed, level=level).ladder)
     paper = Frame(*frame(known))
-    gain = drawing_of(true_gain(known))
-    for bend, height in zip(gain.bends, heights(gain), strict=True):
+    gain = true_gain(known)
+    for bend, height in zip(gain.bends, gain.heights, strict=True):
         assert paper.low * 5 < bend.frequency < paper.high / 5
         assert paper.bottom < height < paper.top
     picture = sketch_line.draw(gain, paper, 80, 13, held=-1, right=gain)
@@ -111,12 +118,12 @@ def test_the_course_of_a_gain() -> None:
     assert [x for x, _ in found] == pytest.approx([0, 3, math.log10(20000), 6])
     fall = 20 * math.log10(20)
     assert [y for _, y in found] == pytest.approx([0, 0, -fall, -fall - 40 * math.log10(50)])
-    flat = StickPlot(PlotKind.GAIN, 0, (), -6.0)
+    flat = GainSketch(level=-6.0)
     assert {y for _, y in points(flat, 1.0, 1e6)} == {-6.0}
 
 
 def test_a_turn_takes_a_decade_on_either_side_and_a_jump_none() -> None:
-    turn = StickPlot(PlotKind.PHASE, 90, (PlotBend(1000.0, -90),))
+    turn = PhaseSketch(90, ((1000.0, -90),))
     assert [phase_at(turn, x) for x in (1, 2, 2.5, 3, 3.5, 4, 5)] == pytest.approx(
         [90, 90, 67.5, 45, 22.5, 0, 0]
     )
@@ -150,7 +157,7 @@ def test_the_selected_break_is_marked_to_the_cell(size: tuple[int, int]) -> None
     left, top, _, rows = picture.plot
     assert picture.frequency is not None and picture.level is not None
     col = left + int(picture.frequency.cell(20000.0))
-    row = top + picture.level.row(heights(LOW_PASS)[1])
+    row = top + picture.level.row(LOW_PASS.heights[1])
     assert picture.lines[row][col] == "◆"
     assert picture.lines[top + rows][col] == "▲"  # the pointer on the axis
     assert "20 kHz" in picture.lines[top + rows + 1]
@@ -172,7 +179,7 @@ def test_the_selected_piece_is_thick_in_any_colour() -> None:
 
 
 def test_the_level_in_hand_is_shown_on_its_axis() -> None:
-    drawn = StickPlot(PlotKind.GAIN, 20, (PlotBend(1000.0, 0),), -12.0)
+    drawn = GainSketch((20, 0), (1000.0,), -12.0)
     picture = sketch_line.draw(drawn, PAPER, 80, 13, held=int(Handle.LEVEL))
     assert picture.level is not None
     line = picture.lines[1 + picture.level.row(-12.0)]
@@ -181,7 +188,7 @@ def test_the_level_in_hand_is_shown_on_its_axis() -> None:
 
 
 def test_a_handle_beyond_the_paper_is_pointed_at() -> None:
-    deep = StickPlot(PlotKind.GAIN, 0, (PlotBend(100.0, -120), PlotBend(1e5, -40)), 0.0)
+    deep = GainSketch((0, -120, -40), (100.0, 1e5))
     picture = sketch_line.draw(deep, PAPER, 80, 13, held=1)
     assert "▼" in cells(picture, sketch_line.HELD)
 
@@ -195,7 +202,7 @@ def test_verdicts_stand_beside_their_pieces() -> None:
 
 
 def test_the_right_line_is_dotted_and_says_so() -> None:
-    right = StickPlot(PlotKind.GAIN, 0, (PlotBend(3300.0, -20),), -6.0)
+    right = GainSketch((0, -20), (3300.0,), -6.0)
     picture = sketch_line.draw(LOW_PASS, PAPER, 100, 20, right=right)
     assert "yours" in picture.lines[0] and "the right one" in picture.lines[0]
     assert "3.3kHz" in cells(picture, sketch_line.RIGHT)
@@ -206,7 +213,7 @@ def test_the_right_line_is_dotted_and_says_so() -> None:
 
 
 def test_a_phase_that_leaves_its_paper_makes_it_larger() -> None:
-    far = StickPlot(PlotKind.PHASE, 0, tuple(PlotBend(10.0**k, -180) for k in (1, 2, 3)))
+    far = PhaseSketch(0, tuple((10.0**k, -180) for k in (1, 2, 3)))
     picture = sketch_line.draw(far, PHASES, 80, 20)
     assert picture.level is not None
     assert 0 <= picture.level.row(-540.0) < 17

@@ -10,8 +10,8 @@ import pytest
 from rungwise.problems.chance import Chance
 from rungwise.problems.questions.model import Form, Question, Rung
 from rungwise.problems.sketches.compare import parts_of
-from rungwise.problems.sketches.sketch import Region
-from rungwise.tutor.drafting.line import Handle, PlotBend
+from rungwise.problems.sketches.sketch import PlotBend, Region
+from rungwise.tutor.drafting.line import Handle
 from rungwise.tutor.screens.sketchpad.map import MapPad
 from rungwise.tutor.screens.sketchpad.pad import Pad
 from rungwise.tutor.screens.sketchpad.parts import PadKeys, SketchPaper, SketchPieces

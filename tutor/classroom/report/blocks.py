@@ -1,20 +1,28 @@
-"""What stands on the pages of a class report, in order, before it is HTML or a PDF.
-
-Both renderers take the same blocks, so that the two say the same.  Every text is plain text.
-"""
+"""A class report as a page: what stands on it, before it is HTML, a PDF or text."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator
 from fractions import Fraction
 
-from ...documents.pages import date_text
+from ...documents.drawings import charts
+from ...documents.drawings.charts import ChartRow
+from ...documents.drawings.svg import VectorDrawing
+from ...documents.pages import clean, date_text
+from ...documents.pages_form import (
+    Block,
+    Cell,
+    Division,
+    Page,
+    PageFigure,
+    PageKind,
+    Paragraph,
+    Table,
+)
+from ...documents.pages_pictures import ChartPicture
 from ...language.texts import fill
 from ...phrases.skills import skill_parts, slip_words
 from ..marking.marks import QuestionOutcome
-from . import charts
-from .charts import ChartRow, ReportChart
 from .figures import FEW, WEAK
 from .figures_of_class import ENOUGH, FEW_ASKED, TOO_FEW, QuestionFigures, Report, Skill
 
@@ -23,46 +31,6 @@ MOST_SKILLS = 16
 MOST_UNREAD = 20
 ITEMS_A_CHART = 20
 DASH = "–"
-
-
-@dataclass(frozen=True, slots=True)
-class ReportHeading:
-    """The title of a section."""
-
-    text: str
-
-
-@dataclass(frozen=True, slots=True)
-class Prose:
-    """A paragraph.  ``tone`` is "" for the text itself, "note" for caution, "small" for sources."""
-
-    text: str
-    tone: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class ReportFigure:
-    """A chart under its title."""
-
-    chart: ReportChart
-
-
-@dataclass(frozen=True, slots=True)
-class Table:
-    """Rows under a head.
-
-    ``caption`` names it, ``numeric`` tells which columns hold numbers, and ``wide`` which take
-    the room that is left.  In a cell, what follows a line break is smaller print.
-    """
-
-    caption: str
-    head: tuple[str, ...]
-    rows: tuple[tuple[str, ...], ...]
-    numeric: tuple[bool, ...]
-    wide: tuple[int, ...] = (0,)
-
-
-Block = ReportHeading | Prose | ReportFigure | Table
 
 
 def say(key: str, **values: object) -> str:
@@ -104,59 +72,69 @@ def title(found: Report) -> str:
     return say("head.title-anonymous" if found.anonymous else "head.title")
 
 
-def about(found: Report) -> tuple[tuple[str, str], ...]:
-    """What stands under the title: what the sheet was, which course, which day."""
-    lines = (
-        ("", found.title),
-        (say("head.course"), found.course),
-        (say("head.date"), date_text(found.date)),
-    )
-    return tuple((name, text) for name, text in lines if text)
-
-
-def blocks(found: Report, plan_file: str = "") -> tuple[Block, ...]:
+def report_page(found: Report, plan_file: str = "") -> Page:
     """The report from top to bottom.
 
     Args:
         found: the figures.
         plan_file: the name of the follow-up plan beside the report; "" where there is none.
     """
-    return tuple(_blocks(found, plan_file))
+    under = (clean(found.title), clean(found.course), date_text(found.date))
+    return Page(
+        PageKind.REPORT,
+        "en",
+        title(found),
+        tuple(filter(None, under)),
+        under[0],
+        (),
+        (Division("", tuple(_opening(found))), *_divisions(found, plan_file)),
+    )
 
 
-def _blocks(found: Report, plan_file: str) -> Iterator[Block]:
-    yield from _opening(found)
+def _divisions(found: Report, plan_file: str) -> Iterator[Division]:
     if not found.count:
         return
-    if not found.hushed:
-        yield from _scores(found)
-    yield from _skills(found)
-    yield from _follow_up(found, plan_file)
-    yield from _slips(found)
-    yield from _items(found)
-    yield from _reliability(found)
-    yield from _standings(found)
+    parts = {
+        "scores": () if found.hushed else _scores(found),
+        "skills": _skills(found),
+        "follow-up": _follow_up(found, plan_file),
+        "slips": _slips(found),
+        "items": _items(found),
+        "reliability": _reliability(found),
+        "standings": _standings(found),
+    }
+    for name, part in parts.items():
+        if blocks := tuple(part):
+            yield Division(say(f"{name}.title"), blocks)
+
+
+def _said(text: str, tone: str = "") -> Paragraph:
+    return Paragraph(text, tone=tone)
+
+
+def _chart(drawn: VectorDrawing, name: str) -> PageFigure:
+    return PageFigure(ChartPicture(drawn), name)
 
 
 def _opening(found: Report) -> Iterator[Block]:
     if not found.count:
-        yield Prose(say("head.none"))
+        yield _said(say("head.none"))
         yield from _unread(found)
         return
     if found.expected > found.count:
-        yield Prose(say("head.made-of", count=found.count, expected=found.expected))
+        yield _said(say("head.made-of", count=found.count, expected=found.expected))
     else:
-        yield Prose(say("head.made", count=found.count))
+        yield _said(say("head.made", count=found.count))
     if found.anonymous:
-        yield Prose(say("head.anonymous.say"))
+        yield _said(say("head.anonymous.say"))
     if found.few:
-        yield Prose(say("head.few", few=FEW), "note")
+        yield _said(say("head.few", few=FEW), "caution")
     if found.hushed:
-        yield Prose(say("head.anonymous.hushed", few=TOO_FEW), "note")
+        yield _said(say("head.anonymous.hushed", few=TOO_FEW), "caution")
     if found.unclear and not found.anonymous:
-        yield Prose(say("head.unclear", count=found.unclear), "note")
+        yield _said(say("head.unclear", count=found.unclear), "caution")
     yield from _unread(found)
-    yield Prose(say("head.parallel"), "small")
+    yield _said(say("head.parallel"), "small")
 
 
 def _unread(found: Report) -> Iterator[Block]:
@@ -164,17 +142,16 @@ def _unread(found: Report) -> Iterator[Block]:
         whose = [say("head.unread-one", name=name, file=file) for name, file in found.unread]
         more = len(whose) - MOST_UNREAD
         whose = [*whose[:MOST_UNREAD], *([say("head.unread-more", count=more)] if more > 0 else [])]
-        yield Prose(say("head.unread", count=len(found.unread), whose="; ".join(whose)), "note")
+        yield _said(say("head.unread", count=len(found.unread), whose="; ".join(whose)), "caution")
 
 
 def _scores(found: Report) -> Iterator[Block]:
     share = found.share
     assert share is not None
-    yield ReportHeading(say("scores.title"))
     if found.of is None or found.points is None:
-        yield Prose(say("scores.say-shares"))
+        yield _said(say("scores.say-shares"))
     else:
-        yield Prose(say("scores.say", of=points(found.of)))
+        yield _said(say("scores.say", of=points(found.of)))
     names = ["mean", "median", "deviation"]
     if not found.anonymous:  # the lowest may be known to be somebody's
         names += ["least", "most"]
@@ -198,14 +175,15 @@ def _scores(found: Report) -> Iterator[Block]:
         for edge, count in zip(edges, found.histogram, strict=True)
         if count
     )
-    yield ReportFigure(
+    yield _chart(
         charts.histogram(
             found.histogram,
             say("histogram.title"),
             say("histogram.alt", columns=columns),
             say("histogram.across"),
             say("histogram.up"),
-        )
+        ),
+        say("histogram.title"),
     )
     yield Table(
         say("histogram.title"),
@@ -213,7 +191,7 @@ def _scores(found: Report) -> Iterator[Block]:
         ((say("histogram.up"), *map(str, found.histogram)),),
         (False,) + (True,) * len(found.histogram),
     )
-    yield Prose(say("histogram.note"), "small")
+    yield _said(say("histogram.note"), "small")
 
 
 def _skills(found: Report) -> Iterator[Block]:
@@ -221,12 +199,11 @@ def _skills(found: Report) -> Iterator[Block]:
     if not asked:
         return
     limit = percent(ENOUGH)
-    yield ReportHeading(say("skills.title"))
-    yield Prose(say("skills.say"))
+    yield _said(say("skills.say"))
     if not found.reteach:
-        yield Prose(say("skills.none", limit=limit))
+        yield _said(say("skills.none", limit=limit))
     shown = asked[:MOST_SKILLS]
-    yield ReportFigure(
+    yield _chart(
         charts.intervals(
             [
                 ChartRow(
@@ -243,11 +220,12 @@ def _skills(found: Report) -> Iterator[Block]:
             say("skills.chart"),
             say("skills.alt", rows="; ".join(map(_skill_told, shown))),
             say("skills.across"),
-        )
+        ),
+        say("skills.chart"),
     )
     if len(asked) > len(shown):
-        yield Prose(say("skills.more", count=len(shown)), "small")
-    yield Prose(say("skills.limit", limit=limit), "small")
+        yield _said(say("skills.more", count=len(shown)), "small")
+    yield _said(say("skills.limit", limit=limit), "small")
     yield Table(
         say("skills.title"),
         tuple(say(f"skills.{key}") for key in ("name", "right", "asked", "share", "interval")),
@@ -263,7 +241,7 @@ def _skills(found: Report) -> Iterator[Block]:
         ),
         (False, True, True, True, True),
     )
-    yield Prose(say("skills.source", limit=limit), "small")
+    yield _said(say("skills.source", limit=limit), "small")
 
 
 def _skill_told(skill: Skill) -> str:
@@ -280,25 +258,23 @@ def _skill_told(skill: Skill) -> str:
 def _follow_up(found: Report, plan_file: str) -> Iterator[Block]:
     if found.anonymous:
         return
-    yield ReportHeading(say("follow-up.title"))
     if plan_file:
-        yield Prose(say("follow-up.say", file=plan_file))
+        yield _said(say("follow-up.say", file=plan_file))
     else:
-        yield Prose(say("follow-up.none", limit=percent(ENOUGH)))
+        yield _said(say("follow-up.none", limit=percent(ENOUGH)))
 
 
 def _slips(found: Report) -> Iterator[Block]:
-    yield ReportHeading(say("slips.title"))
     if not found.slips:
-        yield Prose(say("slips.none"))
+        yield _said(say("slips.none"))
         return
-    yield Prose(say("slips.say"))
+    yield _said(say("slips.say"))
     shown = found.slips[:MOST_SLIPS]
     most = max(slip.students for slip in found.slips)
     told = "; ".join(
         say("slips.row", name=slip_words(slip.slip), count=slip.students) for slip in shown
     )
-    yield ReportFigure(
+    yield _chart(
         charts.bars(
             [
                 ChartRow(slip_words(slip.slip), slip.students / most, str(slip.students))
@@ -308,17 +284,20 @@ def _slips(found: Report) -> Iterator[Block]:
             say("slips.chart"),
             say("slips.alt", rows=told),
             say("slips.across"),
-        )
+        ),
+        say("slips.chart"),
     )
     if len(found.slips) > len(shown):
-        yield Prose(say("slips.more", count=len(shown)), "small")
+        yield _said(say("slips.more", count=len(shown)), "small")
     yield Table(
         say("slips.title"),
         tuple(say(f"slips.{key}") for key in ("name", "students", "times", "questions")),
         tuple(
             (
-                slip_words(slip.slip)
-                + ("\n" + say("slips.about", sentence=slip.sentence) if slip.sentence else ""),
+                Cell(
+                    slip_words(slip.slip),
+                    say("slips.about", sentence=clean(slip.sentence)) if slip.sentence else "",
+                ),
                 str(slip.students),
                 str(slip.times),
                 ", ".join(slip.questions),
@@ -331,8 +310,7 @@ def _slips(found: Report) -> Iterator[Block]:
 
 
 def _items(found: Report) -> Iterator[Block]:
-    yield ReportHeading(say("items.title"))
-    yield Prose(say("items.say"))
+    yield _said(say("items.say"))
     for group in _parted(found.items, ITEMS_A_CHART):
         whole = len(found.items) <= ITEMS_A_CHART
         name = (
@@ -350,7 +328,7 @@ def _items(found: Report) -> Iterator[Block]:
             )
             for item in group
         )
-        yield ReportFigure(
+        yield _chart(
             charts.two_panels(
                 [
                     ChartRow(
@@ -364,10 +342,11 @@ def _items(found: Report) -> Iterator[Block]:
                 (say("items.difficulty"), say("items.discrimination")),
                 name,
                 say("items.alt", rows=told),
-            )
+            ),
+            name,
         )
-    yield Prose(say("items.low"), "small")
-    yield Prose(say("items.undefined", few=FEW_ASKED), "small")
+    yield _said(say("items.low"), "small")
+    yield _said(say("items.undefined", few=FEW_ASKED), "small")
     order = (
         QuestionOutcome.RIGHT,
         QuestionOutcome.ROUGH,
@@ -393,7 +372,7 @@ def _items(found: Report) -> Iterator[Block]:
         (False, False) + (True,) * (len(keys) - 2),
         (1,),
     )
-    yield Prose(say("items.source"), "small")
+    yield _said(say("items.source"), "small")
 
 
 def _parted(items: tuple[QuestionFigures, ...], most: int) -> Iterator[tuple[QuestionFigures, ...]]:
@@ -406,10 +385,9 @@ def _parted(items: tuple[QuestionFigures, ...], most: int) -> Iterator[tuple[Que
 
 
 def _reliability(found: Report) -> Iterator[Block]:
-    yield ReportHeading(say("reliability.title"))
-    yield Prose(say("reliability.say"))
+    yield _said(say("reliability.say"))
     if found.few:
-        yield Prose(say("reliability.few", few=FEW), "note")
+        yield _said(say("reliability.few", few=FEW), "caution")
     values = (found.alpha_problems, found.alpha_items)
     rows = [
         (say("reliability.problems"), signed(found.alpha_problems)),
@@ -429,25 +407,24 @@ def _reliability(found: Report) -> Iterator[Block]:
         (False, True),
     )
     if any(value is not None and value < 0 for value in values):
-        yield Prose(say("reliability.negative"), "note")
+        yield _said(say("reliability.negative"), "caution")
     if any(value is None for value in values):
-        yield Prose(say("reliability.undefined"), "small")
-    yield Prose(say("reliability.caution"), "small")
-    yield Prose(say("reliability.source"), "small")
+        yield _said(say("reliability.undefined"), "small")
+    yield _said(say("reliability.caution"), "small")
+    yield _said(say("reliability.source"), "small")
 
 
 def _standings(found: Report) -> Iterator[Block]:
     if not found.standings:
         return
-    yield ReportHeading(say("standings.title"))
     yield Table(
         say("standings.title"),
         tuple(say(f"standings.{key}") for key in ("number", "name", "id", "points", "of", "share")),
         tuple(
             (
                 f"{one.number:02d}",
-                one.name,
-                one.id,
+                clean(one.name),
+                clean(one.id),
                 points(one.points),
                 points(one.of),
                 f"{percent(one.points / one.of if one.of else None)} %" if one.of else DASH,
@@ -457,17 +434,3 @@ def _standings(found: Report) -> Iterator[Block]:
         (True, False, False, True, True, True),
         (1, 2),
     )
-
-
-def texts(found: Iterable[Block]) -> Iterator[str]:
-    """Every text of some blocks, for checks."""
-    for block in found:
-        match block:
-            case ReportHeading() | Prose():
-                yield block.text
-            case ReportFigure():
-                yield block.chart.alt
-            case Table():
-                yield from (block.caption, *block.head)
-                for row in block.rows:
-                    yield from row

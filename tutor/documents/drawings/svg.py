@@ -230,6 +230,10 @@ class Pen:
         self.items.append(f"<text {place}{_style(style)}>{inner}</text>")
         self.ink.append(found)
 
+    def told(self, text: str) -> None:
+        """What a pointer that rests on the group is told."""
+        self.items.append(f"<title>{escape(text)}</title>")
+
     @contextmanager
     def group(self, **style: str | float) -> Iterator[None]:
         """What is drawn inside stands in a group of these attributes."""
@@ -295,7 +299,9 @@ def polyline(points: Iterable[tuple[float, float]]) -> str:
 
 
 def _style(style: dict[str, str | float]) -> str:
-    return "".join(
-        f' {key.replace("_", "-")}="{number(v) if isinstance(v, float | int) else escape(v)}"'
+    """Attributes; ``class_`` is ``class``, which Python keeps for itself."""
+    values = {
+        key.rstrip("_").replace("_", "-"): number(v) if isinstance(v, float | int) else escape(v)
         for key, v in style.items()
-    )
+    }
+    return "".join(f' {key}="{value}"' for key, value in values.items())

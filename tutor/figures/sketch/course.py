@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
-from ...drafting.line import PlotKind, StickPlot
+from ....problems.sketches.model import GainSketch, LineSketch, PhaseSketch
 
 REACH = 1.0
 """Decades on either side of the middle of a turn of phase: the textbook's straight lines."""
@@ -22,11 +22,11 @@ class Frame:
     top: float
 
 
-def points(drawing: StickPlot, low: float, high: float) -> list[tuple[float, float]]:
+def points(drawing: LineSketch, low: float, high: float) -> list[tuple[float, float]]:
     """(log10 of Hz, value) of the ends and corners of a line between two frequencies."""
     first, last = math.log10(low), math.log10(high)
     bends = [(math.log10(bend.frequency), bend.value) for bend in drawing.bends]
-    if drawing.plot is PlotKind.GAIN:
+    if isinstance(drawing, GainSketch):
         # Without a break the level is that of the paper's middle.
         at = bends[0][0] if bends else (first + last) / 2
         found = [(first, drawing.level + drawing.start * (first - at))] if first < at else []
@@ -47,7 +47,7 @@ def points(drawing: StickPlot, low: float, high: float) -> list[tuple[float, flo
     return [*found, (last, phase_at(drawing, last))]
 
 
-def phase_at(drawing: StickPlot, place: float, after: bool = False) -> float:
+def phase_at(drawing: PhaseSketch, place: float, after: bool = False) -> float:
     """Degrees of a phase drawing at log10 of a frequency in Hz; before a jump, or after it."""
     phase = float(drawing.start)
     for bend in drawing.bends:
@@ -59,9 +59,9 @@ def phase_at(drawing: StickPlot, place: float, after: bool = False) -> float:
     return phase
 
 
-def value_at(drawing: StickPlot, place: float, frame: Frame) -> float:
+def value_at(drawing: LineSketch, place: float, frame: Frame) -> float:
     """Decibels or degrees of a drawing at log10 of a frequency in Hz."""
-    if drawing.plot is PlotKind.PHASE:
+    if isinstance(drawing, PhaseSketch):
         return phase_at(drawing, place)
     found = points(drawing, frame.low, frame.high)
     for (x, y), (x2, y2) in pairwise(found):
@@ -70,7 +70,15 @@ def value_at(drawing: StickPlot, place: float, frame: Frame) -> float:
     return found[-1][1]
 
 
-def amount(drawing: StickPlot, value: float) -> str:
+def ends_at(drawing: LineSketch, place: float, frame: Frame) -> tuple[float, float]:
+    """The value before and after log10 of a frequency in Hz; a jump alone makes them differ."""
+    if isinstance(drawing, PhaseSketch):
+        return phase_at(drawing, place), phase_at(drawing, place, after=True)
+    value = value_at(drawing, place, frame)
+    return value, value
+
+
+def amount(drawing: LineSketch, value: float) -> str:
     """A slope or a change as text, with its sign: "−20", "+90°"."""
-    unit = "" if drawing.plot is PlotKind.GAIN else "°"
+    unit = "" if isinstance(drawing, GainSketch) else "°"
     return f"{value:+.0f}{unit}".replace("-", "−") if value else f"0{unit}"

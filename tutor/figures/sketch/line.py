@@ -14,7 +14,8 @@ from itertools import pairwise
 from types import MappingProxyType
 
 from ....problems.quantities.read import write_quantity
-from ...drafting.line import Handle, PlotKind, StickPlot
+from ....problems.sketches.model import GainSketch, LineSketch
+from ...drafting.line import Handle
 from ...language.ascii import ascii_form
 from ...language.texts import fill
 from ..bode.chart import AXIS, CORNER, GRID, LABEL, SMALLEST, TICK, Chart
@@ -22,7 +23,7 @@ from ..canvas import braille
 from ..canvas.axes import FrequencyAxis, LevelAxis
 from ..canvas.braille import Dots
 from ..canvas.canvas import Canvas
-from .course import REACH, Frame, amount, phase_at, points, value_at
+from .course import REACH, Frame, amount, ends_at, points, value_at
 
 MINE = "mine"
 HAND = "hand"
@@ -82,14 +83,14 @@ _ASCII = _Signs(
 
 
 def draw(
-    drawing: StickPlot,
+    drawing: LineSketch,
     frame: Frame,
     width: int,
     height: int,
     *,
     held: int | None = None,
     title: str = "",
-    right: StickPlot | None = None,
+    right: LineSketch | None = None,
     marks: Mapping[str, bool] = MappingProxyType({}),
     drawn: bool = True,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
@@ -119,14 +120,14 @@ def draw(
 class _Drawer:
     """Draws one plot; the order of the steps is the order of the layers."""
 
-    drawing: StickPlot
+    drawing: LineSketch
     frame: Frame
     width: int
     height: int
     signs: _Signs
     held: int | None
     title: str
-    right: StickPlot | None
+    right: LineSketch | None
     marks: Mapping[str, bool]
     drawn: bool = True
 
@@ -158,7 +159,7 @@ class _Drawer:
 
     @property
     def gain(self) -> bool:
-        return self.drawing.plot is PlotKind.GAIN
+        return isinstance(self.drawing, GainSketch)
 
     def _level_axis(self) -> LevelAxis:
         top, bottom, step = self.frame.top, self.frame.bottom, 20.0
@@ -241,7 +242,7 @@ class _Drawer:
         else:
             place, jump = bends[number], self.drawing.bends[number].jump
             if jump:
-                return [(place, phase_at(self.drawing, place, after)) for after in (False, True)]
+                return [(place, value) for value in ends_at(self.drawing, place, self.frame)]
             first, last = place - REACH, place + REACH
         first, last = max(first, self.axis.low), min(last, self.axis.high)
         if first > last and number >= 0:
@@ -303,10 +304,7 @@ class _Drawer:
 
     def _vertex(self, number: int) -> tuple[float, float]:
         place = math.log10(self.drawing.bends[number].frequency)
-        if self.gain:
-            return place, value_at(self.drawing, place, self.frame)
-        before, after = (phase_at(self.drawing, place, after) for after in (False, True))
-        return place, (before + after) / 2
+        return place, sum(ends_at(self.drawing, place, self.frame)) / 2
 
     def _guide(self) -> None:
         """From the selected break down to the axis, with its frequency; the level likewise."""
@@ -325,7 +323,7 @@ class _Drawer:
             start = max(2, min(col - len(text) // 2, self.width - len(text)))
             self._clear(start - 1, start + len(text) + 1, foot + 1)
             self._put(start, foot + 1, text, HELD)
-        elif self.held == Handle.LEVEL:
+        elif isinstance(self.drawing, GainSketch) and self.held == Handle.LEVEL:
             place = self._vertex(0)[0] if self.drawing.bends else self.axis.low
             col, row = self._cell(place, self.drawing.level)
             for c in range(MARGIN, col):
@@ -426,11 +424,7 @@ class _Drawer:
             place = math.log10(bend.frequency)
             if not self.axis.low <= place <= self.axis.high:
                 continue
-            if self.gain:
-                value = value_at(self.right, place, self.frame)
-            else:
-                ends = (phase_at(self.right, place, after) for after in (False, True))
-                value = sum(ends) / 2
+            value = sum(ends_at(self.right, place, self.frame)) / 2
             if not 0 <= self.level.row(max(-_FAR, min(_FAR, value))) < self.rows:
                 continue
             col, row = self._cell(place, value)

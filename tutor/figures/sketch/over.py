@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
-from ...drafting.line import StickPlot
+from ....problems.sketches.model import LineSketch
 from ...language.ascii import ascii_form
 from ...language.texts import fill
 from ..bode.chart import ASYMPTOTE, CURVE, GRID, Chart
@@ -21,7 +21,7 @@ ON, OFF = 6, 4
 _KEPT = (CURVE, ASYMPTOTE)
 
 
-def over(chart: Chart, drawing: StickPlot, *, ascii: bool = False) -> Chart:  # noqa: A002
+def over(chart: Chart, drawing: LineSketch, *, ascii: bool = False) -> Chart:  # noqa: A002
     """The chart with a straight-line sketch on top.
 
     Args:
@@ -69,7 +69,7 @@ def over(chart: Chart, drawing: StickPlot, *, ascii: bool = False) -> Chart:  # 
 def _name(
     canvas: Canvas,
     chart: Chart,
-    drawing: StickPlot,
+    drawing: LineSketch,
     ascii: bool,  # noqa: A002
 ) -> None:
     """Write whose line it is beside it, where nothing else is drawn."""

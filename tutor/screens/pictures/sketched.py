@@ -6,8 +6,7 @@ from typing import ClassVar
 
 from ....problems.analysis.response import Response
 from ....problems.questions.model import Rung, Verdict
-from ...drafting.line import PlotKind
-from ...drafting.line_text import read_drawing
+from ....problems.sketches.sketch import read_gain, read_phase
 from ...figures.bode.chart import Chart
 from ...figures.canvas.picture import Picture
 from ...figures.sketch.over import over, verdict
@@ -35,11 +34,9 @@ class SketchedBode(BodeView):
 
     def __init__(self, climb: Climb, *, phase: bool = False, id: str | None = None) -> None:  # noqa: A002
         super().__init__(climb.facts, phase=phase, id=id)
-        plot, rung = (
-            (PlotKind.PHASE, Rung.PHASE_SKETCH) if phase else (PlotKind.GAIN, Rung.GAIN_SKETCH)
-        )
-        found = sketched(climb, rung)
-        self._drawing = None if found is None else read_drawing(plot, found[0])
+        found = sketched(climb, Rung.PHASE_SKETCH if phase else Rung.GAIN_SKETCH)
+        read = read_phase if phase else read_gain
+        self._drawing = None if found is None else read(found[0])
 
     def plot(self, response: Response, width: int, height: int) -> Picture:
         """The chart for this room."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import ClassVar
 
 from textual import events
@@ -11,8 +10,8 @@ from textual.binding import BindingType
 
 from ....problems.quantities.read import write_quantity
 from ....problems.questions.model import SketchPart
-from ...drafting.line import Handle, LineDraft, PlotKind, StickPlot
-from ...drafting.line_text import drawing_of, read_drawing, sketch_of
+from ....problems.sketches.sketch import GainSketch, LineSketch, PlotKind, read_line
+from ...drafting.line import EMPTY, Handle, LineDraft
 from ...drafting.marks import COUNTS, line_marks
 from ...figures.bode.chart import Chart
 from ...figures.canvas.picture import Picture
@@ -59,7 +58,7 @@ class LinePad(Pad):
         super().__init__(ascii=ascii, id=id)
         self.frame = Frame(1.0, 1e6, -80.0, 40.0)
         self.desk = LineDraft(self.PLOT, self.frame.low, self.frame.high)
-        self._right: StickPlot | None = None
+        self._right: LineSketch | None = None
 
     @property
     def work(self) -> LineDraft:
@@ -90,7 +89,7 @@ class LinePad(Pad):
 
         They are pieces of what was submitted, where breaks that turn nothing are none.
         """
-        plain = drawing_of(sketch_of(self.desk.drawing))
+        plain = self.desk.drawing.tidied()
         if plain != self.desk.drawing:
             held = min(self.desk.held, len(plain.bends) - 1)
             self.desk.restore(plain, held, undoable=True)
@@ -99,11 +98,11 @@ class LinePad(Pad):
 
     def reveal(self, truth: str) -> None:
         """Draw the right line on top; there is nothing more to be drawn by hand."""
-        right = read_drawing(self.PLOT, truth)
+        right = read_line(self.PLOT, truth)
         if self.PLOT is PlotKind.PHASE:
             # A whole turn up or down is the same phase.
             away = self.desk.drawing.start - right.start
-            right = replace(right, start=right.start + (away if away % 360 == 0 else 0))
+            right = right.bent(right.start + (away if away % 360 == 0 else 0), right.bends)
         self._right, self._revealed = right, True
         self.show()
 
@@ -176,7 +175,7 @@ class LinePad(Pad):
             say("l", "to-level")
         if desk.changes.redoable:
             say("y", "redo")
-        if desk.drawing != StickPlot(self.PLOT):
+        if desk.drawing != EMPTY[self.PLOT]:
             say("c", "clear")
         return found
 
@@ -232,14 +231,15 @@ class LinePad(Pad):
             self.post_message(self.Changed())
         return done
 
-    def _forget(self, before: StickPlot) -> None:
+    def _forget(self, before: LineSketch) -> None:
         """Keep only the verdicts of pieces that are as they were."""
         after = self.desk.drawing
         if len(after.bends) != len(before.bends):
             self.unmark()
             return
         names = [*COUNTS] if after.bends != before.bends else []
-        names += ["level"] if after.level != before.level else []
+        if isinstance(after, GainSketch) and isinstance(before, GainSketch):
+            names += ["level"] if after.level != before.level else []
         if after.start != before.start:
             names += ["slope-0", "start", "end"]
         for number, (old, new) in enumerate(zip(before.bends, after.bends, strict=True), 1):
@@ -249,7 +249,7 @@ class LinePad(Pad):
                 names += [f"slope-{number}", f"turn-{number}", "end"]
         self.unmark(*names)
 
-    def _do(self, change: bool, before: StickPlot) -> None:
+    def _do(self, change: bool, before: LineSketch) -> None:
         if change:
             self._forget(before)
         self.changed(change)

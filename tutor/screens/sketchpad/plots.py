@@ -8,9 +8,8 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from ....problems.sketches.sketch import GainSketch
-from ...drafting.line import Handle, PlotBend, PlotKind
-from ...drafting.line_text import sketch_of
+from ....problems.sketches.sketch import GainSketch, PlotBend, PlotKind
+from ...drafting.line import Handle
 from ...figures.sketch.course import REACH, amount, value_at
 from ...language.texts import fill
 from .line import LinePad, decibels, hertz
@@ -24,6 +23,13 @@ class GainPad(LinePad):
     PLOT = PlotKind.GAIN
     BINDINGS: ClassVar[list[BindingType]] = [key("l", "level", "level")]
 
+    @property
+    def drawn(self) -> GainSketch:
+        """The gain as it is drawn now."""
+        drawing = self.desk.drawing
+        assert isinstance(drawing, GainSketch)
+        return drawing
+
     def action_level(self) -> None:
         """Select the level."""
         self._settle()
@@ -31,8 +37,8 @@ class GainPad(LinePad):
 
     def action_submit(self) -> None:
         """Put what is typed in place, else submit the line; it must break if it slopes."""
-        sketch = sketch_of(self.desk.drawing)
-        endless = isinstance(sketch, GainSketch) and sketch.slopes[0] and not sketch.breaks
+        sketch = self.drawn.tidied()
+        endless = sketch.start and not sketch.breaks
         if self.open and not self.desk.typed and endless:
             self.notify(fill("sketch", "no-break"), timeout=4)
             return
@@ -40,7 +46,7 @@ class GainPad(LinePad):
 
     def sentence(self) -> str:
         """The selected piece: its slope, and from where to where it goes."""
-        drawing, held = self.desk.drawing, self.desk.held
+        drawing, held = self.drawn, self.desk.held
         bends = drawing.bends
         if held == Handle.LEVEL:
             values = [("level", decibels(drawing.level))]
@@ -59,7 +65,7 @@ class GainPad(LinePad):
 
     def fields(self) -> Sequence[Field]:
         """Level, first slope, and every break with the slope after it."""
-        drawing, held = self.desk.drawing, self.desk.held if self.open else None
+        drawing, held = self.drawn, self.desk.held if self.open else None
         found = [
             Field(
                 int(Handle.LEVEL),
