@@ -22,7 +22,7 @@ from tests.studies.typed_answers import readers, study
 
 from .test_grader import SERIES, mark
 
-ROOT = Path(__file__).resolve().parent.parent
+ROOT = Path(__file__).resolve().parents[3]
 _parse_pattern = re._parser.parse  # type: ignore[attr-defined]
 SEARCHING = ("search", "sub", "split", "findall", "finditer")
 
