@@ -14,7 +14,7 @@ from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.formulas.model import echo, parse
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.grading.grade import grade
-from rungwise.problems.questions.model import Rung, Verdict
+from rungwise.problems.questions.model import Problem, Question, Rung, Verdict
 from rungwise.problems.sketches.sketch import SketchError, read_map
 from rungwise.tutor.cli.solve import run
 
@@ -182,11 +182,30 @@ def test_a_sentence_about_poles_is_read_at_once() -> None:
     assert time.process_time() - start < 1
 
 
-def test_a_root_beyond_all_floats_is_refused() -> None:
-    problem = generate(1, level=2)
-    asked = next(q for q in problem.questions if q.rung is Rung.TRANSFER)
-    for text in "√(1e20^16)", "√(1e40^16*1e40^16)", "√(1e-40^16)", "√(1/(1e40^16))":
-        assert grade(problem, asked, text).verdict in (Verdict.UNCLEAR, Verdict.WRONG)
+def _transfer(seed: int) -> tuple[Problem, Question]:
+    problem = generate(seed, level=2)
+    return problem, next(q for q in problem.questions if q.rung is Rung.TRANSFER)
+
+
+@pytest.mark.parametrize(
+    "text", ["√(1e40^16)", "√(1e40^16*1e40^16)", "√(1e-40^16*1e-40^16)", "√(1/(1e40^16*1e40^16))"]
+)
+def test_a_root_beyond_all_floats_is_refused(text: str) -> None:
+    found = grade(*_transfer(1), text)
+    assert found.verdict is Verdict.UNCLEAR
+    assert "too large or too small" in found.trouble
+
+
+@pytest.mark.parametrize("text", ["√(1e20^16)", "√(1e-40^8)", "1e40^16"])
+def test_a_huge_figure_that_can_be_had_is_wrong(text: str) -> None:
+    """Each is a number, and H(s) is none: the root of 1e320 is 1e160, which a float holds."""
+    assert grade(*_transfer(1), text).verdict is Verdict.WRONG
+
+
+@pytest.mark.parametrize("text", ["1e40^16/(s^2+s+1)", "1/(s^2+1e40^16s+1)", "1/(s^2+s+1e40^16)"])
+def test_coefficients_beyond_all_floats_are_wrong_and_no_fault(text: str) -> None:
+    """Of the right degrees, so that they are compared with the truth and with every slip."""
+    assert grade(*_transfer(1), text).verdict is Verdict.WRONG
 
 
 def test_roots_in_one_place_add_up_before_they_are_too_many() -> None:
@@ -259,13 +278,39 @@ def test_a_transfer_function_with_loose_bars_is_right_and_echoed() -> None:
     assert "RL ∥ (1/(s·C1))" in found.understood
 
 
-def test_values_of_50_digits_are_solved_at_once() -> None:
-    """Values that differ in the last digit only, apart by buffers, took half a minute."""
-    lines = []
-    for k in range(1, 13):
-        lines += [f"series R{k} = 1.{'0' * 48}{k % 9 + 1} kΩ",
-                  f"shunt C{k} = 1.{'0' * 48}{k * 5 % 9 + 1} µF", "buffer"]  # fmt: skip
-    text = "\n".join(lines[:-1])
+def _near(k: int, times: int = 1) -> str:
+    """A figure of 50 digits, of which only the last depends on the number."""
+    return f"1.{'0' * 48}{k * times % 9 + 1}"
+
+
+def _sections(count: int, section: str) -> str:
+    """So many of a section, with buffers between; a, b and c stand for figures that nearly meet."""
+    made = [
+        section.format(k=k, a=_near(k), b=_near(k, 2), c=_near(k, 5)) for k in range(1, count + 1)
+    ]
+    return "; buffer; ".join(made)
+
+
+def _tanks(count: int) -> str:
+    """So many lossy tanks in a row."""
+    tank = "series L{k} = {b} mH || R{k} = {a} kΩ || C{k} = {c} µF"
+    made = [tank.format(k=k, a=_near(k), b=_near(k, 2), c=_near(k, 5)) for k in range(1, count + 1)]
+    return "; ".join(["source Rs = 1 kΩ", *made, "load RL = 1 kΩ"])
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        _sections(12, "series R{k} = {a} kΩ; shunt C{k} = {c} µF"),
+        _sections(12, "series C{k} = {c} µF + L{k} = {b} mH; shunt R{k} = {a} kΩ"),
+        _sections(12, "series L{k} = {b} H; shunt R{k} = {a} kΩ || C{k} = {c} µF"),
+        _tanks(8),
+        _tanks(6),
+    ],
+    ids=["12 RC", "12 RLC", "12 loaded LC", "8 tanks", "6 tanks"],
+)
+def test_values_of_50_digits_are_solved_at_once(text: str) -> None:
+    """Values that differ in the last digit only took seconds, and half a minute."""
     assert read_circuit(text)
     start = time.process_time()
     assert run(text, as_json=True)[0] == 0
