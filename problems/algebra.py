@@ -1,8 +1,9 @@
 """Exact polynomials in one variable: squared magnitudes, axis roots, certified roots.
 
 flint works on exact integers and rationals; roots come as balls that provably contain
-them, with multiplicities.  Precision is raised until every part that is not exactly
-zero is known to 60 bits, so the floats handed out are right to the last digit or so.
+them, with multiplicities; positive real ones are isolated on their own.  Precision is raised
+until every part that is not exactly zero is known to 60 bits, so the floats handed out are
+right to the last digit or so.
 """
 
 from __future__ import annotations
@@ -15,6 +16,8 @@ from threading import RLock
 from typing import cast
 
 from flint import acb, arb, ctx, fmpq, fmpq_poly
+
+from .isolation import LoneRoot, lone_roots
 
 _PRECISION = RLock()
 _STEPS = (128, 256, 512, 1024, 2048, 4096, 8192)
@@ -91,19 +94,13 @@ def axis_pairs(p: fmpq_poly) -> int:
 
 def positive_roots(p: fmpq_poly) -> list[arb]:
     """The distinct positive real roots of p, ascending, as balls of at least 60 bits."""
-    if not _may_vanish(p):
-        return []
-    for bits in _STEPS:
-        found = [x.real for x, _ in root_balls(p, bits) if x.imag == 0 and x.real > 0]
-        if all(x.rel_accuracy_bits() >= _BITS for x in found):
-            return sorted(found, key=lambda x: float(x.mid()))
-    raise ArithmeticError("a root could not be isolated")  # pragma: no cover
+    return _balls(lone_roots(p), _STEPS[0])
 
 
-def _may_vanish(p: fmpq_poly) -> bool:
-    """Whether p can have a positive root: not where no coefficient changes sign (Descartes)."""
-    signs = {c > 0 for c in p.coeffs() if c != 0}
-    return len(signs) > 1
+def _balls(places: list[LoneRoot | fmpq], bits: int) -> list[arb]:
+    """Positive roots as balls of this many bits."""
+    with precision(2 * bits + 64):
+        return [x.ball(bits) if isinstance(x, LoneRoot) else arb(x) for x in places]
 
 
 def roots(p: fmpq_poly) -> tuple[complex, ...]:
@@ -171,15 +168,13 @@ def stationary(top: fmpq_poly, bottom: fmpq_poly) -> list[tuple[arb, arb]]:
         return []
     vanishing = slope.gcd(top)
     found = [(x, arb(0)) for x in positive_roots(vanishing)]
-    slope = slope // vanishing // slope.gcd(bottom)
-    if not _may_vanish(slope):
-        return sorted(found, key=lambda pair: float(pair[0].mid()))
+    alone = lone_roots(slope // vanishing // slope.gcd(bottom))
     for bits in _STEPS:
-        places = [x.real for x, _ in root_balls(slope, bits) if x.imag == 0 and x.real > 0]
+        places = _balls(alone, bits)
         # A sharp resonance is a small difference of large terms: its value needs more bits.
         with precision(2 * bits):
             values = [_horner(top, x) / _horner(bottom, x) for x in places]
-        if all(x.rel_accuracy_bits() >= _BITS for x in (*places, *values)):
+        if all(value.rel_accuracy_bits() >= _BITS for value in values):
             found += zip(places, values, strict=True)
             return sorted(found, key=lambda pair: float(pair[0].mid()))
     raise ArithmeticError("a root could not be isolated")  # pragma: no cover

@@ -19,7 +19,9 @@ from .tree import (
     Quotient,
     SquareRoot,
     Sum,
+    in_parallel,
 )
+from .work import Work
 
 Dimension = tuple[Fraction, Fraction]
 """The powers of the ohm and of the second."""
@@ -39,32 +41,54 @@ _NAMED = {
 }  # fmt: skip
 
 
-def agree(a: Formula, b: Formula) -> bool:
-    """Whether two formulas may be added: not where both are known to measure other things."""
-    first, second = dimension(a), dimension(b)
-    return first is None or second is None or first == second
+class Dimensions:
+    """What the formulas of one text measure; each is looked at once, for they are built up."""
 
+    def __init__(self, work: Work) -> None:
+        self._work = work
+        # Kept with the formula, so that its id stays its own.
+        self._known: dict[int, tuple[Formula, Dimension | None]] = {}
 
-def dimension(formula: Formula) -> Dimension | None:
-    """What a formula measures; ``None`` where it can't be told, or makes no sense."""
-    match formula:
-        case Number(value):
-            return _PURE if value.denominator == 1 and value <= _PURE_UP_TO else None
-        case Letter(name):
-            return _NAMED.get(name) or (_of(0, -1) if name[0] in "fωw" else _KINDS.get(name[0]))
-        case Minus(x):
-            return dimension(x)
-        case SquareRoot(x):
-            return _raised(dimension(x), Fraction(1, 2))
-        case Power(base, n):
-            return _raised(dimension(base), Fraction(n))
-        case Quotient(top, bottom):
-            return _times(dimension(top), _raised(dimension(bottom), Fraction(-1)))
-        case Product(factors):
-            return reduce(_times, map(dimension, factors))
-        case Sum(parts) | Parallel(parts):
-            found = set(map(dimension, parts))
-            return found.pop() if len(found) == 1 else None
+    def agree(self, a: Formula, b: Formula) -> bool:
+        """Whether two formulas may be added: not where both are known to be of other kinds."""
+        first, second = self.of(a), self.of(b)
+        return first is None or second is None or first == second
+
+    def in_parallel(self, left: Formula, right: Formula) -> Formula:
+        """The parallel of two; a long row of bars is not looked through again at each bar."""
+        made = in_parallel(left, right)
+        first, second = self.of(left), self.of(right)
+        self._known[id(made)] = made, first if first == second else None
+        return made
+
+    def of(self, formula: Formula) -> Dimension | None:
+        """What a formula measures; ``None`` where it can't be told, or makes no sense."""
+        if id(formula) not in self._known:
+            self._known[id(formula)] = formula, self._found(formula)
+        return self._known[id(formula)][1]
+
+    def _found(self, formula: Formula) -> Dimension | None:
+        self._work.spend(3)
+        match formula:
+            case Number(value):
+                return _PURE if value.denominator == 1 and value <= _PURE_UP_TO else None
+            case Letter(name):
+                return _NAMED.get(name) or (_of(0, -1) if name[0] in "fωw" else _KINDS.get(name[0]))
+            case Minus(x):
+                return self.of(x)
+            case SquareRoot(x):
+                return _raised(self.of(x), Fraction(1, 2))
+            case Power(base, n):
+                return _raised(self.of(base), Fraction(n))
+            case Quotient(top, bottom):
+                return _times(self.of(top), _raised(self.of(bottom), Fraction(-1)))
+            case Product(factors):
+                self._work.spend(4 * len(factors))
+                return reduce(_times, map(self.of, factors))
+            case Sum(parts) | Parallel(parts):
+                self._work.spend(len(parts))
+                first = self.of(parts[0])
+                return first if all(self.of(part) == first for part in parts) else None
 
 
 def _raised(a: Dimension | None, power: Fraction) -> Dimension | None:

@@ -38,8 +38,9 @@ from .tree import (
     Sum,
     letters_of,
 )
+from .work import TooMuchWorkError, Work
 
-_MAX_WORK = 60_000  # products of terms, weighted with the length of their coefficients: some 20 ms
+_MOST_EXACT = 5_000  # steps of the exact comparison; what is left serves the points
 _MAX_BITS = 8_000
 _MAX_DEGREE = 400
 _MAX_RADICALS = 10
@@ -58,25 +59,30 @@ class _Value(NamedTuple):
     bottom: _Ring
 
 
-def same(a: Formula, b: Formula) -> bool:
+def same(a: Formula, b: Formula, work: Work | None = None) -> bool:
     """Whether two formulas are equal for all positive values of their letters.
 
     Exact for rational functions and for roots of rational functions without s; see the
-    module's docstring for the rest.  Takes some 25 ms at the very most.
+    module's docstring for the rest.
 
     Raises:
         FormulaError: one of them divides by zero whatever the values, or is too large.
+        TooMuchWorkError: it asks for more work than is left.
     """
-    field = _Field(letters_of(a) | letters_of(b))
+    work, exact = work or Work(), Work(_MOST_EXACT)
+    field = _Field(letters_of(a) | letters_of(b), exact)
     try:
         x, y = field.value(a), field.value(b)
-        return not field.subtract(field.times(x.top, y.bottom), field.times(y.top, x.bottom))
-    except _OutOfReachError:
-        return _same_at_points(a, b)
+        found = not field.subtract(field.times(x.top, y.bottom), field.times(y.top, x.bottom))
+    except (_OutOfReachError, TooMuchWorkError):
+        work.spend(min(exact.spent, _MOST_EXACT))
+        return _same_at_points(a, b, work)
+    work.spend(exact.spent)
+    return found
 
 
 class _Field:
-    def __init__(self, letters: Iterable[str]) -> None:
+    def __init__(self, letters: Iterable[str], work: Work) -> None:
         self.names = sorted((set(letters) | {"s"}) - {"j", "ω"})
         self.ctx = fmpz_mpoly_ctx.get(
             tuple(f"x{i}" for i in range(len(self.names))), Ordering.degrevlex
@@ -85,7 +91,8 @@ class _Field:
         self.s_index = self.names.index("s")
         self.one: _Ring = {0: self.ctx.constant(1)}
         self.radicands: list[fmpz_mpoly] = [self.ctx.constant(-1)]
-        self.work = 0
+        self.work = work
+        work.spend(50)
 
     # --- the ring -----------------------------------------------------------------
 
@@ -103,12 +110,8 @@ class _Field:
 
     def multiply(self, p: fmpz_mpoly, q: fmpz_mpoly) -> fmpz_mpoly:
         bits = _height(p) + _height(q)
-        self.work += 8 + len(p) * len(q) * (1 + bits // 256)
-        if (
-            self.work > _MAX_WORK
-            or bits > _MAX_BITS
-            or p.total_degree() + q.total_degree() > _MAX_DEGREE
-        ):
+        self.work.spend(3 + len(p) * len(q) * (1 + bits // 256) // 16)
+        if bits > _MAX_BITS or p.total_degree() + q.total_degree() > _MAX_DEGREE:
             raise _OutOfReachError
         return p * q
 
@@ -247,6 +250,7 @@ class _Field:
         for p, direction in ((up, 1), (down, -1)):
             if len(p) > 40 or p.total_degree() > 24 or _height(p) > 512:
                 raise _OutOfReachError
+            self.work.spend(100)
             content, primitive = p.primitive()
             try:
                 unit, factors = primitive.factor()
@@ -306,7 +310,7 @@ _BITS = 320
 _POINTS = 6
 
 
-def _same_at_points(a: Formula, b: Formula) -> bool:
+def _same_at_points(a: Formula, b: Formula, work: Work) -> bool:
     names = sorted((letters_of(a) | letters_of(b)) - {"j", "ω", "pi"} | {"s"})
     compared = 0
     with precision(_BITS):
@@ -318,7 +322,7 @@ def _same_at_points(a: Formula, b: Formula) -> bool:
                 values[name] = acb(arb(fmpq(n % 991 + 10, n % 97 + 89)))
             values["s"] = values["s"] + acb(0, 1) * arb(fmpq(trial + 2, 7))
             values["ω"] = values["s"] / values["j"]
-            x, y = _ball(a, values), _ball(b, values)
+            x, y = _ball(a, values, work), _ball(b, values, work)
             if not all(
                 v.is_finite() and v.rel_accuracy_bits() > _BITS // 2 for v in (x, y) if v != 0
             ):
@@ -334,30 +338,31 @@ def _same_at_points(a: Formula, b: Formula) -> bool:
     raise FormulaError("the formula divides by zero, or is too large to compare")
 
 
-def _ball(formula: Formula, values: dict[str, acb]) -> acb:
+def _ball(formula: Formula, values: dict[str, acb], work: Work) -> acb:
+    work.spend(3)
     match formula:
         case Number(x):
             return acb(arb(fmpq(x.numerator, x.denominator)))
         case Letter(name):
             return values[name]
         case Minus(x):
-            return -_ball(x, values)
+            return -_ball(x, values, work)
         case Sum(terms):
-            return sum((_ball(t, values) for t in terms), acb(0))
+            return sum((_ball(t, values, work) for t in terms), acb(0))
         case Product(factors):
             product = acb(1)
             for f in factors:
-                product *= _ball(f, values)
+                product *= _ball(f, values, work)
             return product
         case Quotient(top, bottom):
-            return _ball(top, values) / _ball(bottom, values)
+            return _ball(top, values, work) / _ball(bottom, values, work)
         case Power(base, n):
-            return _ball(base, values) ** n
+            return _ball(base, values, work) ** n
         case SquareRoot(x):
-            return _ball(x, values).sqrt()
+            return _ball(x, values, work).sqrt()
         case Parallel(parts):
-            total = _ball(parts[0], values)
+            total = _ball(parts[0], values, work)
             for part in parts[1:]:
-                other = _ball(part, values)
+                other = _ball(part, values, work)
                 total = total * other / (total + other)
             return total

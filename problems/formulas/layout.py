@@ -30,10 +30,13 @@ def number_text(value: Fraction) -> str:
     """A finite decimal, exactly: ``4700``, ``0.25``, ``1e-7``."""
     if value.denominator == 1 and value < 10_000_000:
         return str(value.numerator)
-    mantissa, power = value.numerator, 0
-    while value * Fraction(10) ** -power != int(value * Fraction(10) ** -power):
-        power -= 1
-    mantissa = int(value * Fraction(10) ** -power)
+    # In lowest terms the denominator holds twos and fives alone, the larger number of them as
+    # many as there are decimal places.
+    rest, fives = value.denominator, 0
+    while rest % 5 == 0:
+        rest, fives = rest // 5, fives + 1
+    power = -max(rest.bit_length() - 1, fives)
+    mantissa = value.numerator * 10**-power // value.denominator
     while mantissa % 10 == 0:
         mantissa //= 10
         power += 1

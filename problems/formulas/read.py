@@ -25,7 +25,7 @@ from collections.abc import Collection, Mapping
 from enum import Enum
 from fractions import Fraction
 
-from .dimension import agree
+from .dimension import Dimensions
 from .tokens import MAX_CHARACTERS, OPEN, Token, one_of, plain, refusal, safe, spellings, tokens
 from .tree import (
     Formula,
@@ -37,9 +37,9 @@ from .tree import (
     Quotient,
     SquareRoot,
     add,
-    in_parallel,
     multiply,
 )
+from .work import Work
 
 MAX_DEPTH = 64
 MAX_EXPONENT = 16
@@ -58,12 +58,18 @@ class Beside(Enum):
 
 class _Reader:
     def __init__(
-        self, tokens: list[Token], text: str, names: tuple[str, ...], beside: Beside
+        self,
+        tokens: list[Token],
+        text: str,
+        names: tuple[str, ...],
+        beside: Beside,
+        measured: Dimensions,
     ) -> None:
         self.tokens = tokens
         self.text = text
         self.names = names
         self.beside = beside
+        self.measured = measured
         self.at = 0
         self.depth = 0
 
@@ -134,13 +140,13 @@ class _Reader:
     def beside_bars(self, left: Formula, floor: int) -> Formula:
         """Left ∥ what comes, the bars taken."""
         other = self.expression(_BESIDE_BARS)
-        if agree(left, other) or floor >= _TIMES or self.next.kind not in ("*", "/"):
-            return in_parallel(left, other)
+        if self.measured.agree(left, other) or floor >= _TIMES or self.next.kind not in ("*", "/"):
+            return self.measured.in_parallel(left, other)
         sign, factor = self.take(), self.expression(_BESIDE_BARS)
         further = _joined(other, sign, factor)
-        if agree(left, further):  # RL∥1/(sC)
-            return in_parallel(left, further)
-        return self.timed(in_parallel(left, other), sign, factor)
+        if self.measured.agree(left, further):  # RL∥1/(sC)
+            return self.measured.in_parallel(left, further)
+        return self.timed(self.measured.in_parallel(left, other), sign, factor)
 
     def timed(self, left: Formula, sign: Token, right: Formula) -> Formula:
         """Left · right, or left / right, with the bars that may follow: nothing is read twice."""
@@ -148,20 +154,23 @@ class _Reader:
             self.take()
             other = self.expression(_BESIDE_BARS)
             whole = _joined(left, sign, right)
-            if not agree(right, other):
-                if agree(whole, other):  # 1/(sC)∥RL
-                    return in_parallel(whole, other)
+            if not self.measured.agree(right, other):
+                if self.measured.agree(whole, other):  # 1/(sC)∥RL
+                    return self.measured.in_parallel(whole, other)
                 if self.next.kind in ("*", "/"):
                     then, factor = self.take(), self.expression(_BESIDE_BARS)
                     further = _joined(other, then, factor)
-                    if agree(whole, further):  # 1/(sC1)∥1/(sC2)
-                        return in_parallel(whole, further)
-                    if not agree(right, further):
-                        left, sign = _joined(left, sign, in_parallel(right, other)), then
+                    if self.measured.agree(whole, further):  # 1/(sC1)∥1/(sC2)
+                        return self.measured.in_parallel(whole, further)
+                    if not self.measured.agree(right, further):
+                        left, sign = (
+                            _joined(left, sign, self.measured.in_parallel(right, other)),
+                            then,
+                        )
                         right = factor
                         continue
                     other = further
-            right = in_parallel(right, other)
+            right = self.measured.in_parallel(right, other)
         return _joined(left, sign, right)
 
     def stray_number(self) -> FormulaError:
@@ -290,7 +299,10 @@ def _constant(formula: Formula) -> Fraction | None:
 
 
 def parse(
-    text: str, letters: Collection[str] | Mapping[str, str], beside: Beside = Beside.TIGHT
+    text: str,
+    letters: Collection[str] | Mapping[str, str],
+    beside: Beside = Beside.TIGHT,
+    work: Work | None = None,
 ) -> Formula:
     """Read a typed formula.
 
@@ -302,9 +314,11 @@ def parse(
             them is allowed.
         beside: what ``R/L s`` is; anything but tight is for finding out what else may have
             been meant.
+        work: what the reading is counted on.
 
     Raises:
         FormulaError: with the position, what was found and what was expected.
+        TooMuchWorkError: it asks for more work than is left.
     """
     if len(text) > MAX_CHARACTERS:
         raise refusal(MAX_CHARACTERS, f"{len(text)} characters", f"at most {MAX_CHARACTERS}")
@@ -312,5 +326,6 @@ def parse(
     meant = letters if isinstance(letters, Mapping) else {}
     pairs = ((n, to if isinstance(to := meant.get(n), str) else n) for n in letters)
     known, text = spellings(tuple(pairs)), plain(text)
-    reader = _Reader(tokens(text, known), text, known.names, beside)
-    return reader.whole()
+    work, found = work or Work(), tokens(text, known)
+    work.spend(5 * len(found))
+    return _Reader(found, text, known.names, beside, Dimensions(work)).whole()

@@ -31,6 +31,7 @@ from ..formulas.tree import (
     SquareRoot,
     Sum,
 )
+from ..formulas.work import Work
 from ..quantities.read import read_quantity
 from ..questions.kinds import VALUES
 from ..questions.kinds import kind as kind_of
@@ -39,7 +40,7 @@ from ..slips.case import Case
 
 _SMALL = 16
 _MAX_DEGREE = 48
-_MAX_BITS = 20_000
+_MAX_BITS = 8_000
 _TWO_PI_FORMULA = Product((Number(Fraction(2)), Letter("pi")))
 
 
@@ -90,18 +91,21 @@ def unknown(case: Case) -> frozenset[str]:
 _ALSO = {"f0": ("fo", "fc", "fr"), "ω0": ("ωc", "wc", "ωr", "wr"), "B": ("BW",)}
 
 
-def parsed(case: Case, text: str, beside: Beside = Beside.TIGHT) -> Formula:
-    """A typed formula in the circuit's letters; ``beside`` as :func:`formula.parse` has it.
+def parsed(
+    case: Case, text: str, beside: Beside = Beside.TIGHT, work: Work | None = None
+) -> Formula:
+    """A typed formula in the circuit's letters; ``beside`` and ``work`` as for the parser.
 
     Raises:
         FormulaError: it cannot be read.
+        TooMuchWorkError: it asks for more work than is left.
     """
     hidden = unknown(case)
     letters = {k: name for k, name in spellings(case.ladder).items() if name not in hidden}
     for name in derived(case):
         for alias in (name, *_ALSO.get(name, ())):
             letters.setdefault(alias, name)
-    return parse(text, letters, beside)
+    return parse(text, letters, beside, work)
 
 
 def is_plain_number(formula: Formula) -> bool:
@@ -148,8 +152,12 @@ def value(case: Case, formula: Formula) -> float:
     return result.real
 
 
-def settled(case: Case, formula: Formula, unit: str) -> bool | None:
-    """Whether a lettered formula is the right one; ``None`` where only its value can tell."""
+def settled(case: Case, formula: Formula, unit: str, work: Work) -> bool | None:
+    """Whether a lettered formula is the right one; ``None`` where only its value can tell.
+
+    Raises:
+        TooMuchWorkError: it asks for more work than is left.
+    """
     name = kind_of(case.rung).formula
     if not name or letters_of(formula) & derived(case).keys():
         return None
@@ -161,7 +169,7 @@ def settled(case: Case, formula: Formula, unit: str) -> bool | None:
             return None
         if unit == "rad/s":
             formula = Quotient(formula, _TWO_PI_FORMULA)
-        return same(formula, truth)
+        return same(formula, truth, work)
     except (CircuitError, FormulaError):
         return None
 
@@ -183,23 +191,33 @@ class _Gauss:
     def __add__(self, other: _Gauss) -> _Gauss:
         return _Gauss(self.re + other.re, self.im + other.im)
 
-    def __mul__(self, other: _Gauss) -> _Gauss:
+    def times(self, other: _Gauss, work: Work) -> _Gauss:
+        """The product."""
         if self.im.is_zero() and other.im.is_zero():
-            return _checked(self.re * other.re, self.im)
+            return _checked(_product(self.re, other.re, work), self.im)
         return _checked(
-            self.re * other.re - self.im * other.im, self.re * other.im + self.im * other.re
+            _product(self.re, other.re, work) - _product(self.im, other.im, work),
+            _product(self.re, other.im, work) + _product(self.im, other.re, work),
         )
 
     def is_zero(self) -> bool:
         return bool(self.re.is_zero() and self.im.is_zero())
 
 
+def _product(a: fmpq_poly, b: fmpq_poly, work: Work) -> fmpq_poly:
+    terms, words = len(a) + len(b), _words(a) + _words(b)
+    work.spend(2 + terms * words // 4 + words * words // 200)
+    return a * b
+
+
+def _words(p: fmpq_poly) -> int:
+    """The length of the longest coefficient and of the denominator, in words of 64 bits."""
+    return int(p.numer().height_bits() + p.denom().height_bits()) // 64 + 1
+
+
 def _checked(re: fmpq_poly, im: fmpq_poly) -> _Gauss:
     for p in (re, im):
-        if p.degree() > _MAX_DEGREE or (
-            p.degree() >= 0
-            and max(abs(int(c)).bit_length() for c in p.numer().coeffs()) > _MAX_BITS
-        ):
+        if p.degree() > _MAX_DEGREE or _words(p) > _MAX_BITS // 64:
             raise NotRationalError("the formula is too large to work out: simplify it first")
     return _Gauss(re, im)
 
@@ -208,107 +226,112 @@ _NONE = fmpq_poly([])
 _ONE = _Gauss(fmpq_poly([1]), _NONE)
 
 _Ratio = tuple[_Gauss, _Gauss]
-_Join = Callable[[_Ratio, _Ratio], _Ratio]
 
 
 def _constant(x: Fraction) -> _Ratio:
     return _Gauss(fmpq_poly([to_flint(x)]), _NONE), _ONE
 
 
-def transfer_of(formula: Formula, ladder: Ladder) -> TransferFunction:
+def transfer_of(formula: Formula, ladder: Ladder, work: Work) -> TransferFunction:
     """The transfer function that a formula is with the values of a circuit.
 
     Raises:
         FormulaError: it is no ratio of real polynomials in s, divides by zero, or is zero.
+        TooMuchWorkError: it asks for more work than is left.
     """
     values = {e.name: e.value for e in ladder.elements() if e.value is not None}
-    top, bottom = _ratio(formula, values)
+    top, bottom = _Ratios(values, work).of(formula)
     if bottom.is_zero():
         raise FormulaError("the formula divides by zero")
     # Multiply by the conjugate of the denominator: what is left of j must then vanish.
-    conjugate = _Gauss(bottom.re, -bottom.im)
-    top, bottom = (
-        (top * conjugate, bottom * conjugate) if not bottom.im.is_zero() else (top, bottom)
-    )
+    if not bottom.im.is_zero():
+        conjugate = _Gauss(bottom.re, -bottom.im)
+        top, bottom = top.times(conjugate, work), bottom.times(conjugate, work)
     if not top.im.is_zero() or not bottom.im.is_zero():
         raise NotRationalError("j and ω do not go together as jω: write it with s")
+    for p in (top.re, bottom.re):  # a common factor is looked for
+        work.spend(20 + len(p) * _words(p) * (160 + _words(p)) // 80)
     try:
         return TransferFunction.of(top.re, bottom.re)
     except CircuitError:
         raise FormulaError("the formula is zero at every frequency") from None
 
 
-def _ratio(formula: Formula, values: dict[str, Fraction]) -> _Ratio:
-    match formula:
-        case Number(x):
-            return _constant(x)
-        case Letter(name):
-            return _letter(name, values)
-        case Minus(x):
-            top, bottom = _ratio(x, values)
-            return _Gauss(-top.re, -top.im), bottom
-        case Sum(terms):
-            return _folded(terms, values, _add)
-        case Product(factors):
-            return _folded(factors, values, _times)
-        case Parallel(parts):
-            return _folded(parts, values, _parallel)
-        case Quotient(a, b):
-            return _times(_ratio(a, values), _inverse(_ratio(b, values)))
-        case Power(base, n):
-            found = _ratio(base, values)
-            return _power(found if n >= 0 else _inverse(found), abs(n))
-        case SquareRoot(x):
-            return _root(_ratio(x, values))
+class _Ratios:
+    """Formulas as ratios of polynomials, with the values of a circuit."""
 
+    def __init__(self, values: dict[str, Fraction], work: Work) -> None:
+        self._values, self._work = values, work
 
-def _letter(name: str, values: dict[str, Fraction]) -> _Ratio:
-    match name:
-        case "s":
-            return _Gauss(fmpq_poly([0, 1]), _NONE), _ONE
-        case "j":
-            return _Gauss(_NONE, fmpq_poly([1])), _ONE
-        case "ω":  # s = jω, so ω = −js
-            return _Gauss(_NONE, fmpq_poly([0, -1])), _ONE
-        case "pi":
-            return _constant(Fraction(TWO_PI / 2))
-        case _ if name in values:
-            return _constant(values[name])
-    raise FormulaError(f"{name} has no value")
+    def of(self, formula: Formula) -> _Ratio:
+        self._work.spend(3)
+        match formula:
+            case Number(x):
+                return _constant(x)
+            case Letter(name):
+                return self._letter(name)
+            case Minus(x):
+                top, bottom = self.of(x)
+                return _Gauss(-top.re, -top.im), bottom
+            case Sum(terms):
+                return self._folded(terms, self._add)
+            case Product(factors):
+                return self._folded(factors, self._times)
+            case Parallel(parts):
+                return self._folded(parts, self._parallel)
+            case Quotient(a, b):
+                return self._times(self.of(a), _inverse(self.of(b)))
+            case Power(base, n):
+                found = self.of(base)
+                return self._power(found if n >= 0 else _inverse(found), abs(n))
+            case SquareRoot(x):
+                return _root(self.of(x))
 
+    def _letter(self, name: str) -> _Ratio:
+        match name:
+            case "s":
+                return _Gauss(fmpq_poly([0, 1]), _NONE), _ONE
+            case "j":
+                return _Gauss(_NONE, fmpq_poly([1])), _ONE
+            case "ω":  # s = jω, so ω = −js
+                return _Gauss(_NONE, fmpq_poly([0, -1])), _ONE
+            case "pi":
+                return _constant(Fraction(TWO_PI / 2))
+            case _ if name in self._values:
+                return _constant(self._values[name])
+        raise FormulaError(f"{name} has no value")
 
-def _folded(parts: tuple[Formula, ...], values: dict[str, Fraction], join: _Join) -> _Ratio:
-    total = _ratio(parts[0], values)
-    for part in parts[1:]:
-        total = join(total, _ratio(part, values))
-    return total
+    def _folded(
+        self, parts: tuple[Formula, ...], join: Callable[[_Ratio, _Ratio], _Ratio]
+    ) -> _Ratio:
+        total = self.of(parts[0])
+        for part in parts[1:]:
+            total = join(total, self.of(part))
+        return total
 
+    def _add(self, a: _Ratio, b: _Ratio) -> _Ratio:
+        if a[1] == b[1]:
+            return a[0] + b[0], a[1]
+        work = self._work
+        return a[0].times(b[1], work) + b[0].times(a[1], work), a[1].times(b[1], work)
 
-def _add(a: _Ratio, b: _Ratio) -> _Ratio:
-    if a[1] == b[1]:
-        return a[0] + b[0], a[1]
-    return a[0] * b[1] + b[0] * a[1], a[1] * b[1]
+    def _times(self, a: _Ratio, b: _Ratio) -> _Ratio:
+        return a[0].times(b[0], self._work), a[1].times(b[1], self._work)
 
+    def _parallel(self, a: _Ratio, b: _Ratio) -> _Ratio:
+        return self._times(self._times(a, b), _inverse(self._add(a, b)))
 
-def _times(a: _Ratio, b: _Ratio) -> _Ratio:
-    return a[0] * b[0], a[1] * b[1]
+    def _power(self, a: _Ratio, n: int) -> _Ratio:
+        result: _Ratio = (_ONE, _ONE)
+        for _ in range(n):
+            result = self._times(result, a)
+        return result
 
 
 def _inverse(a: _Ratio) -> _Ratio:
     if a[0].is_zero():
         raise FormulaError("the formula divides by zero")
     return a[1], a[0]
-
-
-def _parallel(a: _Ratio, b: _Ratio) -> _Ratio:
-    return _times(_times(a, b), _inverse(_add(a, b)))
-
-
-def _power(a: _Ratio, n: int) -> _Ratio:
-    result: _Ratio = (_ONE, _ONE)
-    for _ in range(n):
-        result = _times(result, a)
-    return result
 
 
 def _root(a: _Ratio) -> _Ratio:
@@ -329,34 +352,53 @@ def _root(a: _Ratio) -> _Ratio:
     return _constant(root)
 
 
-def settled_transfer(formula: Formula, known: Facts, truth: str) -> bool | None:
-    """Whether a lettered H(s) is the right one; ``None`` where its coefficients must tell."""
-    if not lettered(formula):
-        return None
+def settled_transfer(
+    typed: TransferFunction, formula: Formula, known: Facts, truth: str, work: Work
+) -> bool | None:
+    """Whether a lettered H(s) is the right one; ``None`` where its coefficients must tell.
+
+    Args:
+        typed: what the formula is with the circuit's values.
+        formula: the formula.
+        known: the facts of the circuit.
+        truth: the right one.
+        work: what the comparison is counted on.
+
+    Raises:
+        TooMuchWorkError: it asks for more work than is left.
+    """
     # Equal letters give equal values, and unequal values come much cheaper than letters.
-    if transfer_of(formula, known.ladder) != known.transfer:
+    if typed != known.transfer:
         return False
     try:
-        return same(formula, parse(truth, spellings(known.ladder)))
+        return same(formula, parse(truth, spellings(known.ladder)), work)
     except FormulaError:
         return None
 
 
-def deviation(a: TransferFunction, b: TransferFunction) -> float:
+def deviation(typed: TransferFunction, other: TransferFunction, work: Work) -> float:
     """The largest relative difference of like coefficients; infinite where one has none.
 
     Both are scaled to a denominator whose last coefficient that is not zero is 1.
+
+    Raises:
+        TooMuchWorkError: it asks for more work than is left.
     """
+    a, b = typed, other
     if (len(a.numerator), len(a.denominator)) != (len(b.numerator), len(b.denominator)):
         return float("inf")
     worst = 0.0
-    scale_a, scale_b = (_last(t.denominator) for t in (a, b))
+    scale_a, scale_b = (to_flint(_last(t.denominator)) for t in (a, b))
     for x, y in zip(a.numerator + a.denominator, b.numerator + b.denominator, strict=True):
-        x, y = x / scale_a, y / scale_b
         if bool(x) != bool(y):
             return float("inf")
         if y:
-            worst = max(worst, float(abs(x / y - 1)))
+            work.spend(10 + (x.numerator.bit_length() + x.denominator.bit_length()) // 64)
+            off = to_flint(x) * scale_b / (scale_a * to_flint(y)) - 1
+            try:
+                worst = max(worst, abs(int(off.p) / int(off.q)))
+            except OverflowError:  # beyond all floats
+                return float("inf")
     return worst
 
 

@@ -15,11 +15,11 @@ from __future__ import annotations
 
 from ..analysis.response import Facts
 from ..analysis.response import facts as facts_of
+from ..formulas.work import TooMuchWorkError
 from ..questions.model import Form, Mark, Problem, Question, SketchPart, SlipHit, Verdict
 from ..slips.case import Case
 from ..slips.engine import predictions
 from . import read
-from .formulas import lettered
 from .judge import fits, judge
 
 _TWO_WAYS = (
@@ -47,16 +47,17 @@ def grade(problem: Problem, question: Question, text: str, facts: Facts | None =
     case = Case(problem.ladder, facts or facts_of(problem.ladder), question)
     try:
         reading = read.read(case, text)
-    except read.Unclear as trouble:
-        return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=str(trouble))
-    verdict = judge(case, reading)
-    slips: tuple[SlipHit, ...] = ()
-    if verdict is Verdict.WRONG:
-        if reading.formula is not None:
-            others = read.read_otherwise(case, text)
-            if any(judge(case, other) is Verdict.RIGHT for other in others):
-                return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=_TWO_WAYS)
-        slips = _hits(case, reading)
+        verdict = judge(case, reading)
+        slips: tuple[SlipHit, ...] = ()
+        if verdict is Verdict.WRONG:
+            if reading.formula is not None:
+                others = read.read_otherwise(case, text, reading.work)
+                if any(judge(case, other) is Verdict.RIGHT for other in others):
+                    raise read.Unclear(_TWO_WAYS)
+            slips = _hits(case, reading)
+    except (read.Unclear, TooMuchWorkError) as error:
+        trouble = str(error) if isinstance(error, read.Unclear) else read.TOO_MUCH
+        return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=trouble)
     parts: tuple[SketchPart, ...] = ()
     if question.form is Form.SKETCH:
         from ..sketches.compare import parts_of
@@ -68,7 +69,7 @@ def grade(problem: Problem, question: Question, text: str, facts: Facts | None =
 def _hits(case: Case, reading: read.Reading) -> tuple[SlipHit, ...]:
     """The slips that lead to a wrong answer, likeliest first."""
     # Letters are compared exactly, so that they tell apart what figures cannot.
-    exact = reading.formula is not None and lettered(reading.formula)
+    exact = reading.lettered
     fitting = [
         p
         for p in predictions(case.ladder, case.facts, case.question)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from ..formulas.work import Work
 from ..quantities.convert import to_asked
 from ..questions.model import TOLERANCE, Form, Rung, Verdict
 from ..slips.case import Case, numeric
 from ..slips.engine import Prediction
-from .formulas import deviation, lettered, parsed, settled, settled_transfer, transfer_of
+from .formulas import deviation, parsed, settled, settled_transfer, transfer_of
 from .read import Reading, TypedFigure
 
 FINE = 0.005
@@ -19,7 +20,11 @@ _SAME_VALUE = 1e-9
 
 
 def judge(case: Case, reading: Reading) -> Verdict:
-    """Right, rough or wrong."""
+    """Right, rough or wrong.
+
+    Raises:
+        TooMuchWorkError: a formula asks for more work than is left.
+    """
     question = case.question
     if question.form is Form.FORMULA:
         return _judge_transfer(case, reading)
@@ -30,8 +35,8 @@ def judge(case: Case, reading: Reading) -> Verdict:
     if not numeric(question):
         return Verdict.RIGHT if _agrees(case, reading.value) else Verdict.WRONG
     assert not isinstance(reading.value, str)
-    if reading.formula is not None and lettered(reading.formula):
-        right = settled(case, reading.formula, reading.unit)
+    if reading.formula is not None and reading.lettered:
+        right = settled(case, reading.formula, reading.unit, reading.work)
         if right is None:
             right = abs(reading.value - case.truth) <= _SAME_VALUE * abs(case.truth)
         return Verdict.RIGHT if right else Verdict.WRONG
@@ -44,10 +49,14 @@ def judge(case: Case, reading: Reading) -> Verdict:
 
 
 def _judge_transfer(case: Case, reading: Reading) -> Verdict:
-    assert reading.formula is not None
-    right = settled_transfer(reading.formula, case.facts, str(case.question.truth))
+    typed = reading.transfer
+    assert reading.formula is not None and typed is not None
+    right: bool | None = None
+    if reading.lettered:
+        truth = str(case.question.truth)
+        right = settled_transfer(typed, reading.formula, case.facts, truth, reading.work)
     if right is None:
-        off = deviation(transfer_of(reading.formula, case.ladder), case.facts.transfer)
+        off = deviation(typed, case.facts.transfer, reading.work)
         if FINE < off <= TOLERANCE:
             return Verdict.ROUGH
         right = off <= FINE
@@ -84,6 +93,9 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
     A figure: within 1 %, or to the digits typed (two at least); a formula in letters by its
     value, exactly.  H(s): the same function with this circuit's values.  A sketch: the same in
     all that this slip spoils, whatever else is wrong.
+
+    Raises:
+        TooMuchWorkError: a formula asks for more work than is left.
     """
     if prediction.typed_unit not in ("", reading.unit):
         return False
@@ -100,7 +112,7 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
         # Slopes are predicted as whole dB/decade, but may be typed as dB/octave.
         return abs(guess - value) <= (1 if question.form is Form.SLOPE else 0.5)
     assert not isinstance(guess, str) and not isinstance(value, str)
-    exact = prediction.exact or (reading.formula is not None and lettered(reading.formula))
+    exact = prediction.exact or reading.lettered
     if abs(value - guess) <= (_SAME_VALUE if exact else NEAR) * abs(guess):
         return True
     if exact:
@@ -110,7 +122,7 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
 
 
 def _fits_transfer(case: Case, reading: Reading, guess: str) -> bool:
-    assert reading.formula is not None
-    typed = transfer_of(reading.formula, case.ladder)
-    predicted = transfer_of(parsed(case, guess), case.ladder)
-    return deviation(typed, predicted) <= (0 if lettered(reading.formula) else NEAR)
+    assert reading.transfer is not None
+    predicted = transfer_of(parsed(case, guess), case.ladder, Work())
+    off = deviation(reading.transfer, predicted, reading.work)
+    return off <= (0 if reading.lettered else NEAR)

@@ -9,11 +9,14 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import cached_property
 
+from ..analysis.transfer import TransferFunction
 from ..formulas.model import Beside, FormulaError
 from ..formulas.tree import Formula
+from ..formulas.work import TooMuchWorkError, Work
 from ..quantities.convert import to_asked
 from ..quantities.read import QuantityError, read_quantity, write_quantity
 from ..quantities.spelling import shown as quoted
@@ -23,9 +26,11 @@ from ..slips.case import Answer, Case
 from . import formulas
 
 # What bounds a reading is the size of the text and of what it makes (characters, tokens, depth,
-# digits, degrees), never a clock: the same text is then read alike everywhere.  The longest
-# takes well under 50 ms, so it can be read at every key.
+# digits, degrees) and steps that are counted, never a clock: the same text is then read alike
+# everywhere.  The longest takes well under 50 ms, so it can be read at every key.
 MAX_BYTES = 1024
+
+TOO_MUCH = "the formula takes too much work to follow: write it shorter"
 
 _MINUS = "−"
 
@@ -44,13 +49,14 @@ class TypedFigure:
     digits: int
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Reading:
     """An understood answer.
 
     ``value`` has the type and unit of the question's truth; ``unit`` is the unit it was
     typed in.  ``figure`` is there where a plain decimal was typed, and only then;
-    ``formula`` where a formula was.
+    ``formula`` where a formula was, and ``transfer`` where H(s) was.  What is done with a
+    formula further on is counted on the same ``work`` as the reading was.
     """
 
     value: Answer
@@ -58,6 +64,13 @@ class Reading:
     unit: str = ""
     figure: TypedFigure | None = None
     formula: Formula | None = None
+    transfer: TransferFunction | None = None
+    work: Work = field(default_factory=Work, compare=False, repr=False)
+
+    @cached_property
+    def lettered(self) -> bool:
+        """Whether a formula was typed that is compared as letters."""
+        return self.formula is not None and formulas.lettered(self.formula)
 
 
 def clean(text: str) -> str:
@@ -77,20 +90,27 @@ def read(case: Case, text: str) -> Reading:
         raise Unclear(f"the answer is too long: at most {MAX_BYTES} bytes are read")
     if not text.strip():
         raise Unclear("nothing was typed")
-    return _READERS[case.question.form](case, text)
+    try:
+        return _READERS[case.question.form](case, text, Work())
+    except TooMuchWorkError:
+        raise Unclear(TOO_MUCH) from None
 
 
-def read_otherwise(case: Case, text: str) -> Iterator[Reading]:
+def read_otherwise(case: Case, text: str, work: Work) -> Iterator[Reading]:
     """What else a formula may mean: R/L s as (R/L)·s, where :func:`read` takes R/(L·s).
 
     Both are common in handwriting, and 1/2πRC asks for the second.
+
+    Raises:
+        TooMuchWorkError: it asks for more work than is left.
     """
     for beside in Beside.SPACED, Beside.LOOSE:
         try:
             if case.question.form is Form.FORMULA:
-                yield _transfer(case, text, beside)
+                yield _transfer(case, text, work, beside)
             elif case.question.form in _WITH_FORMULA:
-                found = _formula(case, _unlabelled(text), _asked(case.question, text), beside)
+                body, unit = _unlabelled(text), _asked(case.question, text)
+                found = _formula(case, body, unit, work, beside)
                 if found is not None:
                     yield found
         except Unclear:
@@ -138,7 +158,7 @@ def _squashed(text: str) -> str:
     return "".join(c for c in folded if c.isalnum())
 
 
-def _choice(case: Case, text: str) -> Reading:
+def _choice(case: Case, text: str, _: Work) -> Reading:
     question = case.question
     ids = [choice.id for choice in question.choices]
 
@@ -186,7 +206,7 @@ _COUNTED = frozenset(
 )  # fmt: skip
 
 
-def _count(case: Case, text: str) -> Reading:
+def _count(case: Case, text: str, _: Work) -> Reading:
     folded = uniform(text).text.casefold().strip().rstrip(".")
     match = _COUNT.fullmatch(folded)
     if match:
@@ -274,20 +294,20 @@ def _placed(message: str, position: int) -> str:
     return f"at column {position + 1}: {message}" if position else message
 
 
-def _number(case: Case, text: str) -> Reading:
+def _number(case: Case, text: str, work: Work) -> Reading:
     question = case.question
     body = re.sub(r"(?<=[^\W\d])\.\s*$", "", _unlabelled(text))  # the full stop of a sentence
     unit = _asked(question, text)
     if _squashed(body) in _NAMES:
         # Left to the reader of quantities, f0 would be 0.0 f, as in IEC 60062.
-        formula = _formula(case, body, unit) if formulas.derived(case) else None
+        formula = _formula(case, body, unit, work) if formulas.derived(case) else None
         if formula is not None:
             return formula
         raise Unclear(f"{quoted(body.strip())} is a name: write a value, or a formula in letters")
     try:
         found = read_quantity(body, unit)
     except QuantityError as error:
-        formula = _formula(case, body, unit) if question.form in _WITH_FORMULA else None
+        formula = _formula(case, body, unit, work) if question.form in _WITH_FORMULA else None
         if formula is not None:
             return formula
         raise Unclear(_placed(str(error), error.position)) from None
@@ -314,20 +334,23 @@ _UNIT_AFTER = re.compile(r"(?:(?<=[\s)\]])|(?<=\d))(?P<unit>rad/s|Hz|hz|HZ)\s*\Z
 _FORMULA_SIGNS = re.compile(r"[*/^√()·×÷∥²³π]|sqrt|pi|\|\|", re.IGNORECASE)
 
 
-def _formula(case: Case, text: str, unit: str, beside: Beside = Beside.TIGHT) -> Reading | None:
+def _formula(
+    case: Case, text: str, unit: str, work: Work, beside: Beside = Beside.TIGHT
+) -> Reading | None:
     """The text as a formula for a figure; ``None`` where it looks like a mere quantity.
 
     ``unit`` is what its value is in where it does not say so.
 
     Raises:
         Unclear: it is a formula, but cannot be read or has no value.
+        TooMuchWorkError: it asks for more work than is left.
     """
     question = case.question
     match = _UNIT_AFTER.search(text)
     if match and unit in ("Hz", "rad/s"):
         text, unit = text[: match.start()], "rad/s" if match["unit"] == "rad/s" else "Hz"
     try:
-        formula = formulas.parsed(case, text, beside)
+        formula = formulas.parsed(case, text, beside, work)
         if formulas.is_plain_number(formula):
             return None
         typed = formulas.value(case, formula)
@@ -338,29 +361,30 @@ def _formula(case: Case, text: str, unit: str, beside: Beside = Beside.TIGHT) ->
         raise Unclear(str(error)) from None
     except ValueError:
         raise Unclear("the value of the formula is out of reach") from None
-    return Reading(to_asked(typed, unit, question.unit), shown, unit, formula=formula)
+    asked = to_asked(typed, unit, question.unit)
+    return Reading(asked, shown, unit, formula=formula, work=work)
 
 
-def _transfer(case: Case, text: str, beside: Beside = Beside.TIGHT) -> Reading:
+def _transfer(case: Case, text: str, work: Work, beside: Beside = Beside.TIGHT) -> Reading:
     try:
-        formula = formulas.parsed(case, text, beside)
-        formulas.transfer_of(formula, case.ladder)
+        formula = formulas.parsed(case, text, beside, work)
+        typed = formulas.transfer_of(formula, case.ladder, work)
     except FormulaError as error:
         raise Unclear(str(error)) from None
     shown = formulas.shown(formula)
-    return Reading(shown, shown, formula=formula)
+    return Reading(shown, shown, formula=formula, transfer=typed, work=work)
 
 
 _FLAT = ("flat", "level", "horizontal", "none", "zero", "constant")
 
 
-def _slope(case: Case, text: str) -> Reading:
+def _slope(case: Case, text: str, work: Work) -> Reading:
     if _squashed(text) in _FLAT:
         return Reading(0.0, "0 dB/decade", "dB/decade")
-    return _number(case, text)
+    return _number(case, text, work)
 
 
-def _sketch(case: Case, text: str) -> Reading:
+def _sketch(case: Case, text: str, _: Work) -> Reading:
     from ..sketches.compare import READ
     from ..sketches.sketch import SketchError, write
 
@@ -371,7 +395,7 @@ def _sketch(case: Case, text: str) -> Reading:
     return Reading(drawn, drawn)
 
 
-_READERS: dict[Form, Callable[[Case, str], Reading]] = {
+_READERS: dict[Form, Callable[[Case, str, Work], Reading]] = {
     Form.CHOICE: _choice,
     Form.COUNT: _count,
     Form.QUANTITY: _number,

@@ -246,4 +246,4 @@ def written(formula: str) -> str:
     text = re.sub(r"\bsqrt\(", "√(", formula)
     text = re.sub(r"\bpi\b", "π", text)
     text = re.sub(r"\^(\d+)", lambda m: m[1].translate(_RAISED), text)
-    return re.sub(r"\s*\*\s*", "·", text).replace("2·π", "2π")
+    return re.sub(r" ?\* ?", "·", text).replace("2·π", "2π")
