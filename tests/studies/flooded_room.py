@@ -1,8 +1,11 @@
 """A room under attack: ``python -m tests.studies.flooded_room [messages headers entries]``.
 
-One visitor presses keys and waits for each paint, first in quiet, then while somebody floods the
-room with messages, with requests that never end, and with entries and exits.  Afterwards memory,
-files and processes are counted.  Everything is bounded, and all of it on the loopback address.
+First a class of twelve comes in at once.  Then one visitor presses keys and waits for each paint
+while somebody floods the room: with messages, with requests that never end, with 10,000 entries and
+exits.  Attacker and quiet take turns of a few seconds in one run, so that whatever else the machine
+does falls on both alike.  Each flood comes twice, and after each memory, files and tutors are
+counted: what is larger after the second than after the first would grow for ever.  Everything is
+bounded (some five minutes), and all of it on the loopback address.
 """
 
 from __future__ import annotations
@@ -10,13 +13,15 @@ from __future__ import annotations
 import argparse
 import asyncio
 import os
+import signal
 import socket
 import subprocess
 import sys
 import tempfile
 import time
 from collections import Counter
-from contextlib import suppress
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -24,32 +29,38 @@ import aiohttp
 
 from tests.tutor.browser.server import Served, alive, serving
 
-SECONDS = 12.0
-"""How long a flood of messages or of half headers lasts."""
+CLASS = 12
+"""Visitors who come in at once."""
+TURN, REST = 5.0, 1.0
+"""Seconds of attack and of quiet, and those between them that count for neither."""
+TURNS = 2
+"""Turns of a flood of messages or of half headers."""
+FLOODS = ("first", "second")
 ENTRIES, AT_ONCE = 10_000, 6
-MOST_SECONDS = 40.0
-"""Seconds after which entries are no longer tried."""
+"""Entries and exits in all, and how many try at a time."""
+MOST_SECONDS = 90.0
+"""Seconds of attack after which a flood of entries ends, however many there were."""
 HELD = 600
 """Connections that an attacker holds at once."""
-KEYS = 40
-"""Keys pressed while it is quiet, and at least as many in each attack."""
+SETTLED = 12.0
+"""Seconds after a flood in which the patience with the last connection ends."""
 
 
 # --- the attacks, each in a process of its own ----------------------------------------------------
 
 
-async def messages(origin: str, until: float) -> Counter[str]:
+async def messages(origin: str, over: asyncio.Event) -> Counter[str]:
     """Come in and flood, again and again."""
     seen: Counter[str] = Counter()
     async with aiohttp.ClientSession() as session:
-        while time.monotonic() < until:
+        while not over.is_set():
             async with session.ws_connect(
                 f"{origin}/tutor", headers={"Origin": origin}, max_msg_size=0
             ) as page:
                 await page.send_json(["enter", "Flood", 120, 40])
                 heard = asyncio.create_task(_last(page))
                 with suppress(ConnectionError):
-                    while time.monotonic() < until and not heard.done():
+                    while not (over.is_set() or heard.done()):
                         for load in ('["key", "f1"]', '["text", "1"]', '["key", "down"]'):
                             await page.send_str(load)
                             seen["messages"] += 1
@@ -71,13 +82,13 @@ async def _last(page: aiohttp.ClientWebSocketResponse) -> str:
     return said
 
 
-async def headers(origin: str, until: float) -> Counter[str]:
+async def headers(origin: str, over: asyncio.Event) -> Counter[str]:
     """Open connections, never end a request, hold as many as can be held."""
     seen: Counter[str] = Counter()
     port = int(origin.rsplit(":", 1)[1])
     held: list[socket.socket] = []
     loop = asyncio.get_running_loop()
-    while time.monotonic() < until:
+    while not over.is_set():
         one = socket.socket()
         one.setblocking(False)
         try:
@@ -95,14 +106,17 @@ async def headers(origin: str, until: float) -> Counter[str]:
     return seen
 
 
-async def entries(origin: str, until: float) -> Counter[str]:
-    """Come in and leave at once, under one name after the other."""
+async def entries(origin: str, over: asyncio.Event) -> Counter[str]:
+    """Come in and leave, under one name after the other.
+
+    Who is let in leaves by turns at once, while the tutor is being started, and once it has painted.
+    """
     seen: Counter[str] = Counter()
-    numbers = iter(range(ENTRIES))
+    numbers = iter(range(ENTRIES // len(FLOODS)))
 
     async def again(session: aiohttp.ClientSession) -> None:
         for number in numbers:
-            if time.monotonic() > until:
+            if over.is_set():
                 return
             try:
                 async with session.ws_connect(
@@ -112,6 +126,9 @@ async def entries(origin: str, until: float) -> Counter[str]:
                     message = await page.receive(timeout=15)
                     kind = message.json()[0] if message.type is aiohttp.WSMsgType.TEXT else "shut"
                     seen[kind] += 1
+                    if kind == "welcome" and seen[kind] % 2:
+                        message = await page.receive(timeout=15)
+                        seen["painted"] += message.type is aiohttp.WSMsgType.BINARY
             except (aiohttp.ClientError, TimeoutError, ConnectionError):
                 seen["no answer"] += 1
 
@@ -121,6 +138,53 @@ async def entries(origin: str, until: float) -> Counter[str]:
 
 
 ATTACKS = {"messages": messages, "headers": headers, "entries": entries}
+
+
+async def attack(name: str, origin: str) -> Counter[str]:
+    """One attack, until it has done what it wants or is told to end."""
+    over = asyncio.Event()
+    asyncio.get_running_loop().add_signal_handler(signal.SIGTERM, over.set)
+    print("ready", flush=True)
+    return await ATTACKS[name](origin, over)
+
+
+class Attacker:
+    """An attack in a process of its own, which can be held.
+
+    Args:
+        name: Which attack.
+        origin: The room's address.
+    """
+
+    def __init__(self, name: str, origin: str) -> None:
+        # An attacker has a machine of their own; here it shall not take ours away.
+        command = ["nice", "-n", "19", sys.executable, "-m", __spec__.name]
+        self.process = subprocess.Popen(
+            [*command, "--attack", name, "--origin", origin], stdout=subprocess.PIPE, text=True
+        )
+        assert self.process.stdout is not None
+        assert self.process.stdout.readline() == "ready\n"
+        self.process.send_signal(signal.SIGSTOP)
+
+    @property
+    def done(self) -> bool:
+        """Whether it has done all that it wanted."""
+        return self.process.poll() is not None
+
+    def go_on(self, go: bool) -> None:
+        """Let it go on, or hold it."""
+        if not self.done:
+            self.process.send_signal(signal.SIGCONT if go else signal.SIGSTOP)
+
+    def end(self) -> str:
+        """End it; what it has seen."""
+        if not self.done:
+            self.process.terminate()
+            self.process.send_signal(signal.SIGCONT)
+        try:
+            return self.process.communicate(timeout=30)[0].strip()
+        finally:
+            self.process.kill()
 
 
 # --- the visitor, and what is counted -------------------------------------------------------------
@@ -134,6 +198,13 @@ class Counted:
     tutor: float
     files: int
     tutors: int
+
+    def __str__(self) -> str:
+        return (
+            f"server {self.server:5.1f} MiB, tutor {self.tutor:5.1f} MiB, "
+            f"{self.files} files, {self.tutors} tutors"
+        )
+
 
 
 def memory(process: int) -> float:
@@ -173,74 +244,115 @@ class Guest:
         await self.quiet()
         return took
 
-    async def times(self, while_: subprocess.Popen[str] | None = None) -> list[float]:
-        """How long keys take, until an attack is over."""
+    async def times(self, seconds: float, attacker: Attacker | None = None) -> list[float]:
+        """How long keys take, for a while, or until an attack is over."""
         found: list[float] = []
-        while len(found) < KEYS or (while_ is not None and while_.poll() is None):
+        until = time.monotonic() + seconds
+        while time.monotonic() < until and not (attacker and attacker.done):
             found += [await self.key("f1"), await self.key("escape")]
         return found
 
 
-def spread(times: list[float]) -> tuple[float, float]:
+def spread(times: list[float]) -> str:
     """Median and 95th percentile in milliseconds."""
-    ordered = sorted(times)
-    return ordered[len(ordered) // 2] * 1e3, ordered[int(len(ordered) * 0.95)] * 1e3
+    middle = sorted(times)[len(times) // 2] * 1e3
+    return f"median {middle:6.1f} ms, p95 {late(times) * 1e3:6.1f} ms ({len(times)} keys)"
+
+
+def late(times: list[float]) -> float:
+    """The 95th percentile."""
+    return sorted(times)[int(len(times) * 0.95)]
+
+
+@asynccontextmanager
+async def visiting(
+    served: Served, name: str
+) -> AsyncIterator[tuple[aiohttp.ClientWebSocketResponse, float]]:
+    """A visitor, and the seconds until their tutor had painted."""
+    began = time.monotonic()
+    async with (
+        aiohttp.ClientSession() as session,
+        session.ws_connect(
+            f"{served.origin}/tutor", headers={"Origin": served.origin}, max_msg_size=0
+        ) as page,
+    ):
+        await page.send_json(["enter", name, 120, 40])
+        kind = None
+        while kind is not aiohttp.WSMsgType.BINARY:
+            message = await page.receive(timeout=120)
+            kind = message.type
+            assert kind in (aiohttp.WSMsgType.TEXT, aiohttp.WSMsgType.BINARY), message
+        yield page, time.monotonic() - began
+
+
+async def come_in(home: Path) -> None:
+    """A class comes in at once; prints how long it took."""
+
+    async def one(number: int) -> float:
+        async with visiting(served, f"Student {number}") as (_, took):
+            came.append(number)
+            while len(came) < CLASS:
+                await asyncio.sleep(0.1)
+        return took
+
+    came: list[int] = []
+    with serving(home, "--visitors", str(CLASS)) as served:
+        took = await asyncio.gather(*(one(number) for number in range(CLASS)))
+        served.stop()
+    print(f"class      {CLASS} at once: the first in {min(took):.1f} s, all in {max(took):.1f} s")
+
+
+async def flood(guest: Guest, attacker: Attacker, quiet: list[float], loud: list[float]) -> None:
+    """Attack and quiet by turns."""
+    turns = TURNS
+    if attacker.process.args[-3] == "entries":  # type: ignore[index]
+        turns = int(MOST_SECONDS / TURN)
+    while turns and not attacker.done:
+        turns -= 1
+        quiet += await guest.times(TURN)
+        attacker.go_on(True)
+        loud += await guest.times(TURN, attacker)
+        attacker.go_on(False)
+        await guest.quiet(REST)
 
 
 async def study(attacks: list[str]) -> None:
     """Attack a room, and print a line for each attack."""
+    print("load of the machine before:", *(f"{load:.1f}" for load in os.getloadavg()))
+    with tempfile.TemporaryDirectory() as home:
+        await come_in(Path(home))
     with (
         tempfile.TemporaryDirectory() as home,
         serving(Path(home), "--visitors", "6") as served,
     ):
-        async with (
-            aiohttp.ClientSession() as session,
-            session.ws_connect(
-                f"{served.origin}/tutor", headers={"Origin": served.origin}, max_msg_size=0
-            ) as page,
-        ):
-            await page.send_json(["enter", "Ana", 120, 40])
+        async with visiting(served, "Ana") as (page, _):
             guest = Guest(page)
             await guest.quiet(3)
             [tutor] = served.tutors()
-            await guest.times()  # whatever is done once only
-            middle, late = spread(await guest.times())
-            before = counted(served, tutor)
-            print(f"quiet      median {middle:6.1f} ms   p95 {late:6.1f} ms   {before}")
+            await guest.times(TURN)  # whatever is done once only
             for name in attacks:
-                attack = subprocess.Popen(
-                    # An attacker has a machine of their own; here it shall not take ours away.
-                    [
-                        "nice",
-                        "-n",
-                        "19",
-                        sys.executable,
-                        "-m",
-                        __spec__.name,
-                        "--attack",
-                        name,
-                        "--origin",
-                        served.origin,
-                    ],
-                    stdout=subprocess.PIPE,
-                    text=True,
-                )
-                try:
-                    middle, now_late = spread(await guest.times(attack))
-                    said = attack.communicate(timeout=30)[0].strip()
-                finally:
-                    if attack.poll() is None:
-                        attack.kill()
-                print(
-                    f"{name:10} median {middle:6.1f} ms   p95 {now_late:6.1f} ms "
-                    f"({now_late / late:.2f} × quiet)   {said}"
-                )
-                await asyncio.sleep(20)  # the heartbeat of a closed connection ends with its beat
-                await guest.quiet(0.5)
-                print(f"           afterwards {counted(served, tutor)}")
+                quiet: list[float] = []
+                loud: list[float] = []
+                print(f"{name:10} before        {counted(served, tutor)}", flush=True)
+                for which in FLOODS:
+                    attacker = Attacker(name, served.origin)
+                    try:
+                        await flood(guest, attacker, quiet, loud)
+                    finally:
+                        said = attacker.end()
+                    await guest.quiet(0.5)
+                    peak = memory(served.process.pid)
+                    await asyncio.sleep(SETTLED)
+                    await guest.quiet(0.5)
+                    print(f"           {which:6} flood  {said}; server {peak:.1f} MiB at its end")
+                    print(f"           {which:6} after  {counted(served, tutor)}", flush=True)
+                print(f"           quiet         {spread(quiet)}")
+                print(f"           attacked      {spread(loud)}")
+                print(f"           p95           {late(loud) / late(quiet):.2f} times the quiet one")
                 assert alive(tutor)
         status, log = served.stop()
         print(f"closed with {status}; {len(log.splitlines())} lines logged")
+    print("load of the machine after:", *(f"{load:.1f}" for load in os.getloadavg()))
 
 
 def main() -> None:
@@ -253,9 +365,7 @@ def main() -> None:
     if asked.attack is None:
         asyncio.run(study(asked.attacks or list(ATTACKS)))
         return
-    seconds = MOST_SECONDS if asked.attack == "entries" else SECONDS
-    until = time.monotonic() + seconds
-    seen = asyncio.run(ATTACKS[asked.attack](asked.origin, until))
+    seen = asyncio.run(attack(asked.attack, asked.origin))
     print(", ".join(f"{what} {count}" for what, count in seen.most_common()))
 
 

@@ -70,6 +70,10 @@ class Budgets:
     """Tutors that may be started a second, for long: starting one takes half a second of a core."""
     entries_at_once: int = 10
     """As many more than there are places may be started at once."""
+    requests: float = 100
+    """Requests a second that are answered, for long; the others wait.  A page asks for nine."""
+    requests_at_once: int = 10
+    """As many for each place may be answered at once."""
     unasked: int = 64
     """Connections that a room has beyond one for each place: pages, and who has no name yet."""
     patience: float = 10.0
@@ -90,6 +94,10 @@ class Budgets:
     def of_entries(self, visitors: int) -> Bucket:
         """How many tutors may be started."""
         return Bucket(self.entries, visitors + self.entries_at_once)
+
+    def of_requests(self, visitors: int) -> Bucket:
+        """How many requests may be answered."""
+        return Bucket(self.requests, visitors * self.requests_at_once)
 
 
 def descriptors(wanted: int) -> int:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import asyncio
 import math
-import os
 import time
 from collections.abc import Awaitable, Callable, Mapping
 from contextlib import suppress
@@ -24,8 +23,8 @@ from .visitor import Visitor
 
 TO_ENTER = 10.0
 """Seconds between opening a connection and giving a name."""
-PULSE = 15.0
-"""Seconds between two signs of life asked of a browser."""
+PULSE, TO_ANSWER = 15.0, 7.5
+"""Seconds between two signs of life asked of a browser, and for which one is waited for."""
 WARNING = 60.0
 """Seconds before the end at which an idle visitor is warned, at most a fifth of the limit."""
 MAX_MESSAGE = 6 * MAX_PASTE + 1024
@@ -95,8 +94,11 @@ class BrowserRoom:
         self.door = Door(total, min(each, total), budgets.patience)
         self._inside: dict[str, VisitorStay] = {}
         self._entries = budgets.of_entries(visitors)
-        # One core is left to those who are in already.
-        self._starting = asyncio.Semaphore(max(1, (os.cpu_count() or 1) - 1))
+        self._requests = budgets.of_requests(visitors)
+        self._turn = asyncio.Lock()
+        """Whose turn it is among requests that have to wait; the oldest first."""
+        self._starting = asyncio.Lock()
+        """Held by the one tutor that is being started: the others' keys come before."""
         self._waiting: dict[web.WebSocketResponse, asyncio.Transport | None] = {}
         """Who has given no name yet; the oldest first."""
         self._closing = False
@@ -130,6 +132,7 @@ class BrowserRoom:
         transport = request.transport  # gone afterwards, if it was closed
         self.door.asked(transport)
         try:
+            await self._take_turn(request)
             response = await handler(request)
         except web.HTTPException as error:
             status = error.status if error.status in (404, 405) else 400
@@ -139,6 +142,16 @@ class BrowserRoom:
         if not response.prepared:
             response.headers.update(page.headers(host))
         return response
+
+    async def _take_turn(self, request: web.Request) -> None:
+        """Wait while requests come faster than they are answered; who has gone is passed over.
+
+        Waiting costs nothing, and whoever floods the room waits as well: a refusal would only
+        bring the next request at once.  There are no more to wait for than the door lets in.
+        """
+        async with self._turn:
+            while request.transport is not None and not self._requests.take():
+                await asyncio.sleep(self._requests.wait())
 
     def _refusal(self, status: int, key: str, host: str) -> web.Response:
         text = fill("serving", f"refused.{key}") + "\n"
@@ -157,8 +170,14 @@ class BrowserRoom:
         host = local_host(request.headers.get("Host"))
         if host is None or not own_origin(request.headers.get("Origin"), host):
             return self._refusal(403, "elsewhere", "127.0.0.1")
+        # Signs of life are asked for below, of those who are in: aiohttp's own timer begins anew
+        # with the last message of a connection that is closed, and holds it until it goes off.
         socket = web.WebSocketResponse(
-            heartbeat=PULSE, max_msg_size=MAX_MESSAGE, compress=False, timeout=2.0
+            autoping=False,
+            receive_timeout=PULSE + TO_ANSWER,
+            max_msg_size=MAX_MESSAGE,
+            compress=False,
+            timeout=2.0,
         )
         if self._closing or not socket.can_prepare(request):
             return self._refusal(503, "nothing-here", host)
@@ -173,7 +192,7 @@ class BrowserRoom:
         if wanted is None:
             await socket.close(code=WSCloseCode.POLICY_VIOLATION)
             return socket
-        await self._enter(socket, *wanted)
+        await self._enter(socket, request.transport, *wanted)
         return socket
 
     def _drop_one_waiting(self) -> None:
@@ -195,7 +214,11 @@ class BrowserRoom:
         return None
 
     async def _enter(
-        self, socket: web.WebSocketResponse, typed: str, size: tuple[int, int]
+        self,
+        socket: web.WebSocketResponse,
+        transport: asyncio.Transport | None,
+        typed: str,
+        size: tuple[int, int],
     ) -> None:
         try:
             name = names.read_name(typed)
@@ -213,7 +236,7 @@ class BrowserRoom:
         elif not self._closing:
             stay = self._inside[key] = VisitorStay(Visitor(name, size))
             try:
-                await self._host(socket, stay)
+                await self._host(socket, transport, stay)
             finally:
                 del self._inside[key]
                 stay.gone.set()
@@ -246,11 +269,18 @@ class BrowserRoom:
 
     # Being there
 
-    async def _host(self, socket: web.WebSocketResponse, stay: VisitorStay) -> None:
+    async def _host(
+        self,
+        socket: web.WebSocketResponse,
+        transport: asyncio.Transport | None,
+        stay: VisitorStay,
+    ) -> None:
         visitor = stay.visitor
         tasks: list[asyncio.Task[None]] = []
         try:
             async with self._starting:
+                if transport is None or transport.is_closing():
+                    return  # gone while others were started
                 try:
                     await visitor.start()
                 except OSError as error:
@@ -265,12 +295,15 @@ class BrowserRoom:
                         self._show(socket, stay),
                         self._listen(socket, stay),
                         self._watch(socket, stay),
+                        self._beat(socket),
                         self._measure(stay),
                     )
                 ]
                 await send(socket, ["welcome", visitor.name])
                 with suppress(TimeoutError):
                     await asyncio.wait_for(stay.begun.wait(), TO_BEGIN)
+                if stay.over.done():  # before it began: the next one waits until it is gone
+                    await visitor.end()
             end = await stay.over
             await stop(tasks)  # so that this is the last that is said
             said = fill("serving", f"ended.{end}", self._limits())
@@ -318,6 +351,11 @@ class BrowserRoom:
                 if not messages.take(1 + len(message.data or "") / 512):
                     why = "flooded"
                     break
+                if message.type is WSMsgType.PONG:
+                    continue
+                if message.type is WSMsgType.PING:
+                    await socket.pong(message.data)
+                    continue
                 type_, values = order(parsed(message))
                 if passing(type_, values) and not moves.take():
                     continue
@@ -326,6 +364,8 @@ class BrowserRoom:
                 await stay.visitor.tell(type_, **values)
         except MisuseError:
             why = "misused"
+        except TimeoutError:  # no sign of life any more
+            pass
         except (ConnectionError, RuntimeError):  # the tutor has ended, and says so itself
             await asyncio.sleep(1)
             why = "stopped"
@@ -346,6 +386,13 @@ class BrowserRoom:
                     await send(socket, ["idle", round(left)])
                 await asyncio.sleep(min(left, 0.5))
         stay.finish("idle")
+
+    async def _beat(self, socket: web.WebSocketResponse) -> None:
+        """Ask for signs of life; the answers are heard with everything else that comes."""
+        with suppress(ConnectionError, RuntimeError):
+            while True:
+                await asyncio.sleep(PULSE)
+                await socket.ping()
 
     async def _measure(self, stay: VisitorStay) -> None:
         """End the stay of a tutor that uses more of the machine than its part."""

@@ -64,6 +64,8 @@ class Visitor:
         self.size = clamped(*size)
         self.last_words = b""
         """The end of what it said to standard error."""
+        self.painted = False
+        """Whether its tutor has painted anything: before, there is nothing that could be lost."""
         self._process: Process | None = None
         self._listener: asyncio.Task[None] | None = None
 
@@ -118,6 +120,7 @@ class Visitor:
             while True:
                 kind, load = await read_packet(stream)
                 if kind == SCREEN:
+                    self.painted = True
                     yield load
 
     async def tell(self, type_: str, **values: object) -> None:
@@ -131,11 +134,17 @@ class Visitor:
         await self._process.stdin.drain()
 
     async def end(self) -> None:
-        """End the tutor: ask, tell, force. Returns when there is no process any more."""
+        """End the tutor: ask, tell, force. Returns when there is no process any more.
+
+        One that has painted nothing yet is not asked: it would first get ready for a whole screen.
+        """
         process, listener = self._process, self._listener
         if process is None:
             return
-        if process.returncode is None and process.stdin is not None:
+        if not self.painted:
+            with suppress(ProcessLookupError):
+                process.terminate()
+        elif process.returncode is None and process.stdin is not None:
             with suppress(OSError, RuntimeError):
                 process.stdin.write(meta("quit"))
                 process.stdin.close()
