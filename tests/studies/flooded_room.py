@@ -206,7 +206,6 @@ class Counted:
         )
 
 
-
 def memory(process: int) -> float:
     """Resident memory of a process in MiB, from /proc."""
     for line in Path(f"/proc/{process}/status").read_text().splitlines():
@@ -348,7 +347,9 @@ async def study(attacks: list[str]) -> None:
                     print(f"           {which:6} after  {counted(served, tutor)}", flush=True)
                 print(f"           quiet         {spread(quiet)}")
                 print(f"           attacked      {spread(loud)}")
-                print(f"           p95           {late(loud) / late(quiet):.2f} times the quiet one")
+                print(
+                    f"           p95           {late(loud) / late(quiet):.2f} times the quiet one"
+                )
                 assert alive(tutor)
         status, log = served.stop()
         print(f"closed with {status}; {len(log.splitlines())} lines logged")

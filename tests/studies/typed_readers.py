@@ -23,6 +23,7 @@ from rungwise.problems.questions.analyse import questions_for
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Task
 from rungwise.problems.sheets.lots import draft
 from rungwise.problems.sheets.model import ANSWERS_FORMAT, Key, Plan, PlanSection, Student
+from rungwise.problems.sketches.read import read_line
 from rungwise.problems.sketches.sketch import SketchError
 from rungwise.tutor.browser.names import RefusedNameError, read_name
 from rungwise.tutor.classroom.handins.cells import one_line, row, unguarded
@@ -40,7 +41,7 @@ from rungwise.tutor.classroom.marking.settled import keep, read_settled
 from rungwise.tutor.classroom.roster import RosterError, read_roster
 from rungwise.tutor.cli.sheet_plan import PlanError, plan_in
 from rungwise.tutor.drafting.line import LineDraft, PlotKind, read_frequency, read_level
-from rungwise.tutor.drafting.line_text import kept, read_drawing, take_up
+from rungwise.tutor.drafting.line_text import kept, take_up
 from rungwise.tutor.drafting.map import MapDraft
 from rungwise.tutor.language.dates import DayError, read_day
 from rungwise.tutor.learning.climb import Climb
@@ -278,9 +279,7 @@ def _drawings() -> Iterator[Reader]:
         drawn = (text, kept(work), kept(work) + "; typed 12 k")
         pieces = tuple(words[plot].split())
         yield Reader(f"{plot} taken up", partial(_take_up, plot), pieces, drawn)
-        yield Reader(
-            f"{plot} drawn", partial(read_drawing, plot), pieces, drawn[:1], (SketchError,)
-        )
+        yield Reader(f"{plot} drawn", partial(read_line, plot), pieces, drawn[:1], (SketchError,))
     board = MapDraft()
     text = "poles: 1 complex pair; zeros: 2 at the origin"
     assert take_up(board, text)

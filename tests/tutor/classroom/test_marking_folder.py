@@ -13,7 +13,7 @@ import pytest
 from click.testing import CliRunner
 from rungwise.tutor.classroom.marking.folder import hand_ins
 from rungwise.tutor.classroom.marking.marks import HandInState, marks_of
-from rungwise.tutor.classroom.report.blocks import blocks
+from rungwise.tutor.classroom.report.blocks import report_page
 from rungwise.tutor.classroom.report.figures_of_class import report
 from rungwise.tutor.cli.sheet import sheet
 
@@ -293,7 +293,8 @@ def test_what_is_not_read_is_listed_and_its_student_is_unread(
         assert [name for name, _ in report(marks).unread] == [
             marks.students[student - 1].name or marks.students[student - 1].id
         ]
-        assert any(path in block.text for block in blocks(report(marks)) if hasattr(block, "text"))
+        told = [b for division in report_page(report(marks)).divisions for b in division.blocks]
+        assert any(path in block.text for block in told if hasattr(block, "text"))
         assert not report(marks, anonymous=True).unread
 
 
