@@ -17,7 +17,7 @@ from ...problems.sheets.model import SheetError
 from ..classroom.handins.cells import one_line
 from ..classroom.handins.files import BadHandIn
 from ..classroom.handins.table import BadTable
-from ..classroom.making.crew import CrewError
+from ..classroom.making.workers import WorkersError
 from ..classroom.marking.folder import hand_ins, read_plain
 from ..classroom.marking.made_class import ClassMember, read_class
 from ..classroom.marking.marks import HandInState
@@ -34,7 +34,7 @@ from ..classroom.marking.settled import NAME as SETTLED
 from ..language.ascii import ascii_form, carries_unicode
 
 if TYPE_CHECKING:
-    from ..classroom.making.crew import Workers
+    from ..classroom.making.workers import Workers
     from ..classroom.marking.write import WritingOutcome
 
 MOST_KEY = 16 * 1024 * 1024
@@ -102,7 +102,7 @@ def _settled(marks: Path) -> bytes | BadTable | None:
 
 
 def _workers(count: int | None, cluster: str | None, students: int) -> Workers:
-    from ..classroom.making.crew import Here, Processes, processors
+    from ..classroom.making.workers import Here, Processes, processors
 
     if cluster is not None:
         from ..classroom.making.cluster import Cluster
@@ -119,13 +119,13 @@ def _progress(students: int) -> Iterator[Callable[[str, int], None]]:
     if not sys.stderr.isatty():
         yield lambda what, done: None
         return
-    doing = {"read": "Hand-ins read", "mark": "Hand-ins marked", "write": "Students written"}
+    doing = {"read": "Hand-ins read", "mark": "Students marked"}
     painted = 0.0
 
     def tell(what: str, done: int) -> None:
         nonlocal painted
         now = time.monotonic()
-        if now - painted > 0.1 or (what == "write" and done == students):
+        if now - painted > 0.1 or (what == "mark" and done == students):
             painted = now
             click.echo(f"\r{doing[what]}: {done:,} (class of {students:,})   ", err=True, nl=False)
 
@@ -147,7 +147,7 @@ def _politely() -> Iterator[None]:
         _stop("\n".join(map(str, error.troubles)), _MISUSED)
     except MarkingBusyError as error:
         _stop(f"{error}; wait until it has ended, or give another --out", _FAILED)
-    except CrewError as error:
+    except WorkersError as error:
         _stop(str(error), _FAILED)
     except NotOursError as error:
         _stop(f"{error.filename} {error.strerror}; give another --out", _FAILED)
@@ -160,7 +160,7 @@ def _politely() -> Iterator[None]:
         remedy = "give another --out" if taken else "run the same command to go on"
         _stop(f"{where}{reason}; {remedy}", _FAILED)
     except KeyboardInterrupt:
-        _stop("stopped; run the same command to go on where it was", _INTERRUPTED)
+        _stop("stopped; run the same command again to mark them", _INTERRUPTED)
 
 
 def _report(outcome: WritingOutcome, marks: Path) -> None:
@@ -174,7 +174,6 @@ def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
         f"{_many(counts[HandInState.MARKED], 'student')} marked, "
         f"{counts[HandInState.MISSING]} without a hand-in, "
         f"{counts[HandInState.APART]} to be looked at"
-        + (f" ({_many(outcome.marked_now, 'hand-in')} marked now)" if outcome.marked_now else "")
     )
     texts = f", and a text for each student in {folder}/{FEEDBACK}"
     yield f"    {folder}/{MARKS_CSV}{texts if counts[HandInState.MARKED] else ''}"

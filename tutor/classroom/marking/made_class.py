@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 
 from ....problems.quantities.spelling import shown
 from ....problems.sheets.model import PlanTrouble, SheetError
@@ -45,17 +45,30 @@ class ClassSettings:
     paper: str = ""
 
 
-class ClassRoll(Protocol):
-    """The students of a class, looked up."""
+class ClassRoll:
+    """The students of a class, by number, and looked up."""
+
+    def __init__(self, members: Iterable[ClassMember]) -> None:
+        by_number = {member.number: member for member in members}
+        self.members = {number: by_number[number] for number in sorted(by_number)}
+        self._folders: dict[str, ClassMember] = {}
+        self._people: dict[str, list[ClassMember]] = {}
+        for member in self.members.values():
+            self._folders.setdefault(folder_of(member.folder), member)
+            for called in {person(member.name), person(member.id)}:
+                self._people.setdefault(called, []).append(member)
 
     def by_number(self, number: int) -> ClassMember | None:
         """The student of a sheet."""
+        return self.members.get(number)
 
     def by_folder(self, folder: str) -> ClassMember | None:
-        """The student of a folder."""
+        """The student of a folder, as :func:`folder_of` has it."""
+        return self._folders.get(folder)
 
     def by_person(self, person: str) -> list[ClassMember]:
-        """The students of a name or id, as :func:`person` has it; two at most."""
+        """The students of a name or id, as :func:`person` has it."""
+        return self._people.get(person, [])
 
 
 @dataclass(frozen=True, slots=True)

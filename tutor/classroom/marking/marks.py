@@ -187,7 +187,7 @@ class ClassMarks:
 # ---------------------------------------------------------------------------- as a document
 
 
-def problem_document(problem: ProblemMark) -> dict[str, Any]:
+def _problem_document(problem: ProblemMark) -> dict[str, Any]:
     """A problem's marks as plain values, for JSON."""
     return {
         "number": problem.number,
@@ -230,7 +230,7 @@ def student_document(marks: StudentMarks) -> dict[str, Any]:
         "points": str(marks.points),
         "of": str(marks.of),
         "open": marks.open,
-        "problems": [problem_document(problem) for problem in marks.problems],
+        "problems": [_problem_document(problem) for problem in marks.problems],
     }
 
 
@@ -281,15 +281,6 @@ def student_of(document: object, path: str = "") -> StudentMarks:
         SheetError: as for :func:`marks_of`.
     """
     return _student(JsonFields(document, path))
-
-
-def problem_of(document: object, path: str = "") -> ProblemMark:
-    """Read one problem's marks.
-
-    Raises:
-        SheetError: as for :func:`marks_of`.
-    """
-    return _problem(JsonFields(document, path))
 
 
 def _student(found: JsonFields) -> StudentMarks:

@@ -12,12 +12,12 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from fractions import Fraction
+from typing import NamedTuple
 
 from ....problems.quantities.spelling import shown
 from ..handins.cells import one_line, unguarded
 from ..handins.files import question_number
 from ..handins.table import BadTable, decoded, rows
-from .store import SettledRow
 
 NAME = "settled.csv"
 COLUMNS = ("tag", "sheet", "student", "question", "asked", "typed", "trouble", "of", "points",
@@ -29,6 +29,17 @@ MOST_TEXT = 1024
 _NEEDED = ("sheet", "question")
 _POINTS = re.compile(r"(\d{1,4}(?:[.,]\d{1,4})?)(?:/(\d{1,3}))?", re.ASCII)
 _SHEET = re.compile(r"0*(\d{1,6})(?:[.,]0+)?", re.ASCII)
+
+
+class SettledRow(NamedTuple):
+    """A row of ``settled.csv``; ``points`` is a fraction, or "" where only a text is given."""
+
+    sheet: int
+    question: str
+    line: int
+    tag: str
+    points: str
+    text: str
 
 
 def read_settled(data: bytes) -> Iterator[SettledRow | BadTable]:
