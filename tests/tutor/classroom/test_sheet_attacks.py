@@ -87,7 +87,11 @@ def test_marking_on_a_full_disk_says_so_and_goes_on_later(out: Path, tmp_path: P
         )
         words = ["mark", str(out), str(tmp_path / "back"), "--workers", "1"]
         done = subprocess.run(
-            [sys.executable, "-c", script, *words], capture_output=True, text=True, check=False
+            [sys.executable, "-c", script, *words],
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=300,
         )
         assert "Traceback" not in done.stderr
         if done.returncode:
