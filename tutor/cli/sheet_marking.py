@@ -63,8 +63,7 @@ def mark(
     with _politely():
         if out is None and marks.is_symlink():  # somebody else's idea, perhaps
             _stop(f"{_shown(str(marks))} is a link: nothing is written where it leads", _FAILED)
-        course, found = read_class(made / "keys" / "class.json")
-        entries = list(found)
+        course, entries = read_class(made / "keys" / "class.json")
         if not back.is_dir():
             _stop(f"{_shown(handins)} is no folder; give the folder that the hand-ins are in", 2)
         from ..classroom.marking.run import Marking, mark
