@@ -91,13 +91,19 @@ def axis_pairs(p: fmpq_poly) -> int:
 
 def positive_roots(p: fmpq_poly) -> list[arb]:
     """The distinct positive real roots of p, ascending, as balls of at least 60 bits."""
-    if p.degree() < 1:
+    if not _may_vanish(p):
         return []
     for bits in _STEPS:
         found = [x.real for x, _ in root_balls(p, bits) if x.imag == 0 and x.real > 0]
         if all(x.rel_accuracy_bits() >= _BITS for x in found):
             return sorted(found, key=lambda x: float(x.mid()))
     raise ArithmeticError("a root could not be isolated")  # pragma: no cover
+
+
+def _may_vanish(p: fmpq_poly) -> bool:
+    """Whether p can have a positive root: not where no coefficient changes sign (Descartes)."""
+    signs = {c > 0 for c in p.coeffs() if c != 0}
+    return len(signs) > 1
 
 
 def roots(p: fmpq_poly) -> tuple[complex, ...]:
@@ -127,8 +133,11 @@ def roots(p: fmpq_poly) -> tuple[complex, ...]:
 def _certified(p: fmpq_poly) -> list[tuple[complex, int]]:
     if p.degree() < 1:
         return []
+    factors = [(fmpq_poly(f), int(times)) for f, times in p.numer().factor()[1]]
     for bits in _STEPS:
-        found = root_balls(p, bits)
+        # Roots that nearly meet cost flint seconds; those of different sections or banks are
+        # roots of different factors, and there they are far apart.
+        found = [(x, n) for f, n in factors for x, _ in root_balls(f, bits)]
         parts = [part for x, _ in found for part in (x.real, x.imag)]
         if all(part == 0 or part.rel_accuracy_bits() >= _BITS for part in parts):
             return [(complex(float(x.real.mid()), float(x.imag.mid())), n) for x, n in found]
@@ -163,6 +172,8 @@ def stationary(top: fmpq_poly, bottom: fmpq_poly) -> list[tuple[arb, arb]]:
     vanishing = slope.gcd(top)
     found = [(x, arb(0)) for x in positive_roots(vanishing)]
     slope = slope // vanishing // slope.gcd(bottom)
+    if not _may_vanish(slope):
+        return sorted(found, key=lambda pair: float(pair[0].mid()))
     for bits in _STEPS:
         places = [x.real for x, _ in root_balls(slope, bits) if x.imag == 0 and x.real > 0]
         # A sharp resonance is a small difference of large terms: its value needs more bits.

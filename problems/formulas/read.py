@@ -13,6 +13,9 @@ shows the reading with explicit brackets):
 a number, or over the letters that touch each other (not s or j), with their exponents:
 ``√LC`` is √(L·C), ``√LC s`` and ``√LCs`` are √(L·C)·s, ``√C²`` is √(C²).
 
+``∥`` is also written loosely: ``RL∥1/(sC)`` and ``1/(sC)∥RL``.  Where the order above would add
+an ohm to a pure number or to a siemens, and the looser reading would not, that one is taken.
+
 How numbers and letters are spelled is told in ``formula_tokens``.
 """
 
@@ -22,6 +25,7 @@ from collections.abc import Collection, Mapping
 from enum import Enum
 from fractions import Fraction
 
+from .dimension import agree
 from .tokens import MAX_CHARACTERS, OPEN, Token, one_of, plain, refusal, safe, spellings, tokens
 from .tree import (
     Formula,
@@ -87,7 +91,7 @@ class _Reader:
             )
         left = self.primary(floor)
         while (binding := self.binding()) > floor:
-            left = self.extend(left, binding)
+            left = self.extend(left, binding, floor)
         self.depth -= 1
         return left
 
@@ -107,7 +111,7 @@ class _Reader:
             case _:
                 return 0
 
-    def extend(self, left: Formula, binding: int) -> Formula:
+    def extend(self, left: Formula, binding: int, floor: int) -> Formula:
         if self.next.kind in ("letter", "open", "√", "number"):
             if self.next.kind == "number":
                 raise self.stray_number()
@@ -118,16 +122,47 @@ class _Reader:
                 return add(left, self.expression(_SUM))
             case "-":
                 return add(left, Minus(self.expression(_SUM)))
-            case "*":
-                return multiply(left, self.expression(_TIMES))
-            case "/":
-                return Quotient(left, self.expression(_TIMES))
+            case "*" | "/":
+                return self.timed(left, token, self.expression(_BESIDE_BARS))
             case "∥":
-                return in_parallel(left, self.expression(_BESIDE_BARS))
+                return self.beside_bars(left, floor)
             case "sup":
                 return self.power(left, token.value, token)
             case _:
                 return self.power(left, self.exponent(), token)
+
+    def beside_bars(self, left: Formula, floor: int) -> Formula:
+        """Left ∥ what comes, the bars taken."""
+        other = self.expression(_BESIDE_BARS)
+        if agree(left, other) or floor >= _TIMES or self.next.kind not in ("*", "/"):
+            return in_parallel(left, other)
+        sign, factor = self.take(), self.expression(_BESIDE_BARS)
+        further = _joined(other, sign, factor)
+        if agree(left, further):  # RL∥1/(sC)
+            return in_parallel(left, further)
+        return self.timed(in_parallel(left, other), sign, factor)
+
+    def timed(self, left: Formula, sign: Token, right: Formula) -> Formula:
+        """Left · right, or left / right, with the bars that may follow: nothing is read twice."""
+        while self.next.kind == "∥":
+            self.take()
+            other = self.expression(_BESIDE_BARS)
+            whole = _joined(left, sign, right)
+            if not agree(right, other):
+                if agree(whole, other):  # 1/(sC)∥RL
+                    return in_parallel(whole, other)
+                if self.next.kind in ("*", "/"):
+                    then, factor = self.take(), self.expression(_BESIDE_BARS)
+                    further = _joined(other, then, factor)
+                    if agree(whole, further):  # 1/(sC1)∥1/(sC2)
+                        return in_parallel(whole, further)
+                    if not agree(right, further):
+                        left, sign = _joined(left, sign, in_parallel(right, other)), then
+                        right = factor
+                        continue
+                    other = further
+            right = in_parallel(right, other)
+        return _joined(left, sign, right)
 
     def stray_number(self) -> FormulaError:
         """The error for a number after something: L1 in a circuit without L1, or s2 for s²."""
@@ -199,7 +234,7 @@ class _Reader:
         token = self.take()
         atom: Formula = Number(token.value) if token.kind == "number" else Letter(token.text)
         while self.next.kind in ("^", "sup"):
-            atom = self.extend(atom, _POWER)
+            atom = self.extend(atom, _POWER, _BESIDE)
         return atom
 
     def exponent(self) -> Fraction:
@@ -231,6 +266,10 @@ class _Reader:
                 f"a whole exponent from −{MAX_EXPONENT} to {MAX_EXPONENT}, or 1/2",
             )
         return Power(base, int(exponent))
+
+
+def _joined(left: Formula, sign: Token, right: Formula) -> Formula:
+    return multiply(left, right) if sign.kind == "*" else Quotient(left, right)
 
 
 def _constant(formula: Formula) -> Fraction | None:

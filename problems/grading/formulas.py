@@ -13,6 +13,7 @@ from fractions import Fraction
 
 from flint import fmpq_poly
 
+from ..algebra import square_root
 from ..analysis.letters import figures, formulas
 from ..analysis.response import TWO_PI, Facts
 from ..analysis.transfer import TransferFunction, to_flint
@@ -326,7 +327,13 @@ def _root(a: _Ratio) -> _Ratio:
     )
     if x < 0:
         raise NotRationalError("the root of a negative number")
-    return _constant(Fraction(float(x) ** 0.5))
+    try:
+        root = Fraction(square_root(x))
+    except OverflowError:
+        root = Fraction(0)
+    if not root:
+        raise NotRationalError("the root of a number that is too large or too small")
+    return _constant(root)
 
 
 def settled_transfer(formula: Formula, known: Facts, truth: str) -> bool | None:

@@ -18,10 +18,13 @@ from ..quantities.convert import to_asked
 from ..quantities.read import QuantityError, read_quantity, write_quantity
 from ..quantities.spelling import shown as quoted
 from ..quantities.spelling import uniform
-from ..questions.model import Form, Question
+from ..questions.model import Form, Question, Rung
 from ..slips.case import Answer, Case
 from . import formulas
 
+# What bounds a reading is the size of the text and of what it makes (characters, tokens, depth,
+# digits, degrees), never a clock: the same text is then read alike everywhere.  The longest
+# takes well under 50 ms, so it can be read at every key.
 MAX_BYTES = 1024
 
 _MINUS = "−"
@@ -174,7 +177,8 @@ _NUMBERS = {
     "zero": 0, "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7,
     "eight": 8, "nine": 9, "ten": 10, "none": 0, "no": 0,
 }  # fmt: skip
-_COUNT = re.compile(r"\+?(?:(?P<n>\d{1,4})(?:[.,]0+)?|(?P<word>[a-z]+))(?P<rest>(?:[ -]?[a-z]+)*)")
+# What follows is one class of signs: words told apart here could be told apart in many ways.
+_COUNT = re.compile(r"\+?(?:(?P<n>\d{1,4})(?:[.,]0+)?|(?P<word>[a-z]++))(?P<rest>[a-z -]*)")
 _COUNTED = frozenset(
     ("pole", "poles", "zero", "zeros", "zeroes", "element", "elements", "part", "parts", "of",
      "them", "independent", "finite", "reactive", "in", "all", "only", "just", "at", "the",
@@ -185,11 +189,45 @@ _COUNTED = frozenset(
 def _count(case: Case, text: str) -> Reading:
     folded = uniform(text).text.casefold().strip().rstrip(".")
     match = _COUNT.fullmatch(folded)
-    if match and _COUNTED.issuperset(re.findall("[a-z]+", match["rest"])):
+    if match:
+        words = set(match["rest"].replace("-", " ").split())
         value = int(match["n"]) if match["n"] else _NUMBERS.get(match["word"])
-        if value is not None:
+        if value is not None and words <= _COUNTED:
+            _expect_noun(case.question.rung, words, text)
             return Reading(value, str(value))
     raise Unclear(f"{quoted(text.strip())} is no count: type a whole number such as 0, 1 or 2")
+
+
+_NOUNS = {
+    "poles": frozenset(("pole", "poles")),
+    "zeros": frozenset(("zero", "zeros", "zeroes")),
+    "parts": frozenset(("element", "elements", "part", "parts")),
+}
+_ASKED = {
+    Rung.INDEPENDENT: ("parts", "the parts that store energy independently"),
+    Rung.POLES: ("poles", "poles"),
+    Rung.ZEROS: ("zeros", "all finite zeros"),
+    Rung.ORIGIN_ZEROS: ("zeros", "the zeros at the origin"),
+}
+
+
+def _expect_noun(rung: Rung, words: set[str], text: str) -> None:
+    """What is counted has to be what is asked for: another noun may be another question's answer.
+
+    Raises:
+        Unclear: something else is counted.
+    """
+    noun, asked = _ASKED[rung]
+    said = {name for name, spellings in _NOUNS.items() if words & spellings}
+    elsewhere = "origin" in words and rung is not Rung.ORIGIN_ZEROS
+    if said <= {noun} and not elsewhere:
+        return
+    counted = " and ".join(sorted(said - {noun})) if said - {noun} else "only what is"
+    place = " at the origin" if "origin" in words else ""
+    raise Unclear(
+        f"{quoted(text.strip())} counts {counted}{place}, but this question asks for {asked}: "
+        "type their number alone"
+    )
 
 
 # ----------------------------------------------------------------------- figures
@@ -198,7 +236,7 @@ _LABEL = re.compile(
     r"\s*(?:\|?[^\W\d][\w₀-₉]{0,7}\|?(?:\([^()=]{0,8}\))?\s*)?(?:=|≈|≅|~|≃|(?<=\w):(?=\s))\s*"
 )
 _FREQUENCY = re.compile(r"\s*(ω|w|omega|f)[\w₀-₉]{0,3}\s*[=≈≅~≃:]", re.IGNORECASE)
-_MANTISSA = re.compile(r" *[+-]? *((?:[0-9][0-9., ]*|[.,][0-9]+))([A-Za-zμ][0-9]+)?( */)?")
+_MANTISSA = re.compile(r" *+[+-]? *+((?:[0-9][0-9., ]*|[.,][0-9]+))([A-Za-zμ][0-9]+)?( */)?")
 
 
 def _unlabelled(text: str) -> str:

@@ -48,7 +48,7 @@ __all__ = [
 MAX_TYPED = 64
 _MAX_EXPONENT = 30
 
-_SIGN = re.compile(r" *([+-]?) *")
+_SIGN = re.compile(r" *+([+-]?) *+")
 _RUN = re.compile(r"[.,]?[0-9]+(?:[., ][0-9]+)*+[.,]?")
 _EXPONENT = re.compile(r"[eE]([+-]?[0-9]+)| *[*xX] *10 *(?:\^|\*\*) *([+-]?[0-9]+)")
 _POWER_OF_TEN = re.compile(r"(?:\^|\*\*) *([+-]?[0-9]+)")
@@ -56,8 +56,8 @@ _QUOTIENT = re.compile(r" */ *([0-9]+)(?![.,0-9])")
 # Any letter but e, which opens an exponent, and x, which may be a multiplication sign.
 _LETTER = re.compile(r"([A-DF-WYZa-df-wyzμ])([0-9]+)")
 _PI = re.compile(
-    r" *([+-]?) *(?:([0-9]{1,9}(?:\.[0-9]{1,9})?)(?:/([0-9]{1,9}))? *\*? *)?(?:π|[pP][iI])"
-    r" *(?:/ *([0-9]{1,9}))? *(?:rad|rads|radians)? *\Z"
+    r" *+([+-]?) *+(?:([0-9]{1,9}(?:\.[0-9]{1,9})?)(?:/([0-9]{1,9}))? *+\*? *+)?(?:π|[pP][iI])"
+    r" *+(?:/ *+([0-9]{1,9}))? *+(?:rad|rads|radians)? *+\Z"
 )
 
 

@@ -1,12 +1,13 @@
 """Sheets and keys as JSON documents, and back.
 
 A document is made of plain values: what ``json`` can write.  Its fields are those of the frozen
-values in ``model.py``, circuits are circuit text, fractions ``"3/2"``, roots ``[re, im]``.
+values in ``sheets.py``, circuits are circuit text, fractions ``"3/2"``, roots ``[re, im]``.
 Reading checks every field against its type and says where one does not fit.
 """
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -15,14 +16,19 @@ from ..circuits.gaps import BOX, UNKNOWN
 from ..circuits.model import CircuitError, Ladder, mapped
 from ..circuits.text import NotationError, read_circuit
 from ..circuits.write import write_circuit
+from .keyed_chance import seal
 from .model import (
     ANSWERS_FORMAT,
     KEY_FORMAT,
+    OLD_KEY_FORMAT,
+    OLD_PLAN_FORMAT,
     PLAN_FORMAT,
     SHEET_FORMAT,
     Key,
     Plan,
+    PlanTrouble,
     Sheet,
+    SheetError,
 )
 from .records import number, read, strict
 
@@ -34,6 +40,8 @@ T = TypeVar("T")
 
 _BOXED = "R999999"
 """The name under which an arm left out, a question mark in circuit text, is read back."""
+
+_AS_MADE = "take the file as it was made"
 
 
 def sheet_document(sheet: Sheet) -> Document:
@@ -51,31 +59,53 @@ def sheet_of(document: object) -> Sheet:
 
 
 def key_document(key: Key) -> Document:
-    """A key as plain values."""
-    return _document(KEY_FORMAT, key)
+    """A key as plain values; there is a seed in it only where the key is of the old form."""
+    made = _versioned(key)
+    if key.format == KEY_FORMAT:
+        for item in made["items"]:
+            del item["problem"]["seed"]
+    return made
 
 
 def key_of(document: object) -> Key:
-    """The key of a document.
+    """The key of a document, of the old form or the new one.
 
     Raises:
         SheetError: it is none; where, and what mends it.
     """
-    return _value(document, KEY_FORMAT, Key)
+    form = _form(document, KEY_FORMAT, OLD_KEY_FORMAT)
+    if form == KEY_FORMAT:
+        document = _without_seeds(document)
+    return replace(_value(document, form, Key), format=form)
 
 
 def plan_document(plan: Plan) -> Document:
-    """A plan as plain values, its seed included: for the teacher's folder only."""
-    return _document(PLAN_FORMAT, plan)
+    """A plan as plain values, its seed included: for the teacher only."""
+    return _versioned(plan)
+
+
+def sealed_document(plan: Plan) -> Document:
+    """A plan as plain values for files beside the keys: a seal stands in place of its seed.
+
+    A plan of the old form keeps its seed there, as it always has.
+    """
+    made = plan_document(plan)
+    return made if plan.format == OLD_PLAN_FORMAT else {**made, "seed": seal(plan)}
 
 
 def plan_from(document: object) -> Plan:
-    """The plan of a document that :func:`plan_document` made (a plan file is another form).
+    """The plan of a document made by one of the above (a plan file is another form).
+
+    Where a seal stands in place of the seed, the seed is 0: nothing can be drawn of such a plan.
 
     Raises:
         SheetError: it is none; where, and what mends it.
     """
-    return _value(document, PLAN_FORMAT, Plan)
+    form = _form(document, PLAN_FORMAT, OLD_PLAN_FORMAT)
+    if form == PLAN_FORMAT and isinstance(document, Mapping):
+        sealed = isinstance(document.get("seed"), str)
+        document = {**document, "seed": 0} if sealed else document
+    return replace(_value(document, form, Plan), format=form)
 
 
 def answers_template(sheet: Sheet, name: str) -> Document:
@@ -98,6 +128,39 @@ def _document(form: str, value: object) -> Document:
     made = _converter().unstructure(value)
     assert isinstance(made, dict)
     return {"format": form, **made}
+
+
+def _versioned(value: Key | Plan) -> Document:
+    """The document of a value that knows its form."""
+    return _document(value.format, value)
+
+
+def _form(document: object, *forms: str) -> str:
+    """Which of these forms a document says it has; the first where it has none of them."""
+    found = document.get("format") if isinstance(document, Mapping) else None
+    return next((form for form in forms if form == found), forms[0])
+
+
+def _without_seeds(document: object) -> object:
+    """A key of the new form as the old one has it: its problems' seeds are 0.
+
+    Raises:
+        SheetError: there is one in it.
+    """
+    items = document.get("items") if isinstance(document, Mapping) else None
+    if not isinstance(document, Mapping) or not isinstance(items, list):
+        return document
+    made: list[object] = []
+    for place, item in enumerate(items):
+        problem = item.get("problem") if isinstance(item, Mapping) else None
+        if not isinstance(problem, Mapping):
+            made.append(item)
+        elif "seed" in problem:
+            path = f"items[{place}].problem.seed"
+            raise SheetError(PlanTrouble(path, "", "there is no such field", _AS_MADE))
+        else:
+            made.append({**item, "problem": {**problem, "seed": 0}})
+    return {**document, "items": made}
 
 
 def _value(document: object, form: str, kind: type[T]) -> T:

@@ -14,11 +14,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from ..catalogue import families
-from ..chance import Chance
 from ..circuits.model import Ladder
 from ..circuits.write import write_circuit
 from ..generate.analyse import GenerationError
 from ..questions.model import Problem
+from .keyed_chance import families_chance, lot_seed
 from .model import Plan, PlanSection, PlanTrouble, ProblemLot, SheetError, Student, Variant
 from .problems import bare, can_ask, fixed_problem, pool, problem_of
 from .variant import assembled
@@ -128,8 +128,7 @@ def _draws(
 ) -> Iterator[tuple[ProblemLot, Problem]]:
     section = plan.sections[index]
     for attempt in range(_TRIES):
-        # A seed for each draw: seeds of the drill, which a student can't guess from the plan's.
-        seed = Chance(plan.seed, "lot", index, place, student, attempt).bits() >> 1
+        seed = lot_seed(plan, index, place, student, attempt)
         try:
             yield ProblemLot(index, family=family, seed=seed), problem_of(section, family, seed)
         except GenerationError:
@@ -170,7 +169,7 @@ def families_of(plan: Plan, index: int, student: int) -> tuple[str, ...]:
     section = plan.sections[index]
     if not section.count:
         return ()
-    chance = Chance(plan.seed, "families", index, 0 if section.same_families else student)
+    chance = families_chance(plan, index, 0 if section.same_families else student)
     names = _pool(section)
     if not names:
         raise SheetError(_none(index))

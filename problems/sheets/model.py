@@ -20,9 +20,11 @@ from fractions import Fraction
 from ..circuits.model import Ladder
 from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Question, Rung, Task, Values
 
-PLAN_FORMAT = "rungwise.plan/1"
+PLAN_FORMAT, OLD_PLAN_FORMAT = "rungwise.plan/2", "rungwise.plan/1"
+"""Forms of plans.  Lots of the old one give away the plan's seed: see ``sheets_chance.py``."""
 SHEET_FORMAT = "rungwise.sheet/1"
-KEY_FORMAT = "rungwise.key/1"
+KEY_FORMAT, OLD_KEY_FORMAT = "rungwise.key/2", "rungwise.key/1"
+"""Forms of keys; only those of an old plan, which are of the old form, hold seeds."""
 ANSWERS_FORMAT = "rungwise.answers/1"
 
 MOST_SECTIONS = 20
@@ -31,6 +33,10 @@ MOST_PROBLEMS = 50
 MOST_STUDENTS = 10_000
 MOST_POINTS = 1000
 """Points for one question."""
+LEAST_SEED = 2**48
+"""Plans' seeds below this can be found by trying them all on one sheet, within days at most."""
+SEEDS = 2**63
+"""Plans' seeds are below this: TOML has no larger numbers."""
 
 
 class Symbols(StrEnum):
@@ -106,6 +112,7 @@ class PlanSection:
 class Plan:
     """A teacher's plan of a sheet.  ``date`` is ISO 8601 or ""; ``seed`` is the teacher's secret.
 
+    ``format`` decides what its seed means: the same plan of another form makes other sheets.
     ``unshared``: no two students are given a circuit with the same values in the same places.
     """
 
@@ -119,6 +126,7 @@ class Plan:
     symbols: Symbols = Symbols.IEEE
     unshared: bool = True
     paper: Paper = Paper.A4
+    format: str = PLAN_FORMAT
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,11 +248,15 @@ class KeyItem:
 
 @dataclass(frozen=True, slots=True)
 class Key:
-    """What marks one student's answers."""
+    """What marks one student's answers.
+
+    Seeds of its problems are 0, unless its ``format`` is the old one: marking needs none.
+    """
 
     heading: Heading
     student: Student
     items: tuple[KeyItem, ...]
+    format: str = KEY_FORMAT
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import replace
 from datetime import date, datetime
 from fractions import Fraction
 from typing import Any, TypeVar
@@ -19,10 +20,13 @@ from ..circuits.text import NotationError, read_circuit
 from ..questions.analyse import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
 from .model import (
+    LEAST_SEED,
     MOST_POINTS,
     MOST_PROBLEMS,
     MOST_SECTIONS,
+    OLD_PLAN_FORMAT,
     PLAN_FORMAT,
+    SEEDS,
     FixedCircuit,
     Paper,
     Plan,
@@ -47,8 +51,8 @@ _LEAST_TOLERANCE, _MOST_TOLERANCE = Fraction(1, 1000), Fraction(1, 10)
 _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?) ?%")
 
 PLAN_KEYS = (
-    *("format", "title", "course", "date", "instructions", "language", "seed", "symbols"),
-    *("paper", "unshared_values", "tolerance", "series", "points", "sections"),
+    *("format", "title", "course", "date", "instructions", "language", "seed", "practice"),
+    *("symbols", "paper", "unshared_values", "tolerance", "series", "points", "sections"),
 )
 SECTION_KEYS = (
     *("title", "instructions", "task", "families", "levels", "problems", "ask", "points"),
@@ -65,7 +69,7 @@ def plan_of(data: Mapping[str, object]) -> Plan:
     """
     troubles: list[PlanTrouble] = []
     top = PlanFields(data, "", PLAN_KEYS, troubles)
-    top.need("format", _format, PLAN_FORMAT)
+    form = top.need("format", _format, PLAN_FORMAT)
     points = top.read("points", _points, PointsRule())
     tolerance = top.read("tolerance", _tolerance, TOLERANCE)
     series = top.read("series", _series, None)
@@ -80,7 +84,10 @@ def plan_of(data: Mapping[str, object]) -> Plan:
         symbols=top.read("symbols", _symbols, Symbols.IEEE),
         unshared=top.read("unshared_values", _flag, True),
         paper=top.read("paper", _paper, Paper.A4),
+        format=form,
     )
+    for trouble in _secrecy(plan, top, top.read("practice", _flag, False)):
+        top.trouble(*trouble)
     sections = tuple(
         _section(fields, points, tolerance, series)
         for fields in top.tables("sections", SECTION_KEYS, MOST_SECTIONS)
@@ -91,18 +98,25 @@ def plan_of(data: Mapping[str, object]) -> Plan:
         )
     if troubles:
         raise SheetError(*troubles)
-    return Plan(
-        plan.title,
-        plan.seed,
-        sections,
-        plan.course,
-        plan.date,
-        plan.instructions,
-        plan.language,
-        plan.symbols,
-        plan.unshared,
-        plan.paper,
-    )
+    return replace(plan, sections=sections)
+
+
+def _secrecy(plan: Plan, top: PlanFields, practice: bool) -> Iterator[tuple[str, object, str, str]]:
+    """(key, value, what, remedy) where the seed of a plan is none that stays a secret."""
+    if {"format", "seed", "practice"} & top.spoilt:
+        return
+    if plan.format == OLD_PLAN_FORMAT:
+        if top.has("practice"):
+            remedy = f'set format = "{PLAN_FORMAT}"; its sheets are then others'
+            yield "practice", practice, "plans of this form have no such key", remedy
+    elif top.has("seed") and plan.seed < LEAST_SEED and not practice:
+        yield (
+            "seed",
+            plan.seed,
+            "whoever has a sheet can guess this, and with it every key",
+            "take the one of a plan that `rungwise sheet start` writes, which draws it at random; "
+            "or set practice = true, where keys need not be secret",
+        )
 
 
 def _section(
@@ -177,9 +191,9 @@ def _circuits(fields: PlanFields) -> Iterator[FixedCircuit]:
 
 
 def _format(value: object) -> str:
-    if value != PLAN_FORMAT:
-        raise ValueError("this version reads another form of plan", f'set it to "{PLAN_FORMAT}"')
-    return PLAN_FORMAT
+    if isinstance(value, str) and value in (PLAN_FORMAT, OLD_PLAN_FORMAT):
+        return value
+    raise ValueError("this version reads another form of plan", f'set it to "{PLAN_FORMAT}"')
 
 
 def _text(most: int, lines: bool) -> Callable[[object], str]:
@@ -208,7 +222,7 @@ def _title(value: object) -> str:
 
 
 def _seed(value: object) -> int:
-    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value < 2**63:
+    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value < SEEDS:
         raise ValueError("this has to be a whole number", "from 0 to 9223372036854775807")
     return value
 

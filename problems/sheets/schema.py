@@ -10,7 +10,18 @@ from typing import Any
 
 from ..catalogue.families import FAMILIES, LEVELS
 from ..questions.model import Rung, Task
-from .model import MOST_POINTS, MOST_PROBLEMS, MOST_SECTIONS, PLAN_FORMAT, Paper, Series, Symbols
+from .model import (
+    LEAST_SEED,
+    MOST_POINTS,
+    MOST_PROBLEMS,
+    MOST_SECTIONS,
+    OLD_PLAN_FORMAT,
+    PLAN_FORMAT,
+    SEEDS,
+    Paper,
+    Series,
+    Symbols,
+)
 from .plan import LANGUAGES, MOST_CIRCUIT, MOST_CIRCUITS, MOST_INSTRUCTIONS, MOST_TITLE
 from .problems import ASKABLE
 
@@ -56,13 +67,22 @@ def schema() -> Schema:
         "title": "A plan of a problem sheet",
         **_table(
             {
-                "format": {"const": PLAN_FORMAT},
+                "format": {"enum": [PLAN_FORMAT, OLD_PLAN_FORMAT]},
                 "title": line,
                 "course": line,
                 "date": {"type": "string", "format": "date"},
                 "instructions": prose,
                 "language": {"enum": list(LANGUAGES)},
-                "seed": {"type": "integer", "minimum": 0, "maximum": 2**63 - 1},
+                "seed": {
+                    "type": "integer",
+                    "minimum": 0,
+                    "maximum": SEEDS - 1,
+                    "description": "secret; `rungwise sheet start` draws one",
+                },
+                "practice": {
+                    "type": "boolean",
+                    "description": "keys need not be secret, and any seed will do",
+                },
                 "symbols": {"enum": [symbols.value for symbols in Symbols]},
                 "paper": {"enum": [paper.value for paper in Paper]},
                 "unshared_values": {"type": "boolean"},
@@ -71,6 +91,14 @@ def schema() -> Schema:
             },
             *("format", "title", "seed", "sections"),
         ),
+        "if": {"properties": {"format": {"const": OLD_PLAN_FORMAT}}},
+        "then": {"properties": {"practice": False}},
+        "else": {
+            "anyOf": [
+                {"properties": {"practice": {"const": True}}, "required": ["practice"]},
+                {"properties": {"seed": {"minimum": LEAST_SEED}}},
+            ]
+        },
     }
 
 

@@ -12,6 +12,9 @@ from ..circuits.gaps import boxed, unvalued
 from ..questions.model import REVERSED, Face, Problem, Question, Rung, Task
 from ..sketches.sketch import frame
 from .model import (
+    KEY_FORMAT,
+    OLD_KEY_FORMAT,
+    OLD_PLAN_FORMAT,
     AskedQuestion,
     Heading,
     Key,
@@ -61,19 +64,22 @@ def assembled(
 ) -> Variant:
     """The sheet and key of problems that were made; one problem for each lot, in order."""
     heading = heading_of(plan)
+    old = plan.format == OLD_PLAN_FORMAT
     keys: list[KeyItem] = []
     items: dict[int, list[SheetProblem]] = {index: [] for index in range(len(plan.sections))}
     for number, (lot, problem) in enumerate(zip(lots, problems, strict=True), 1):
         section = plan.sections[lot.section]
         title = section.circuits[lot.circuit].title if lot.circuit >= 0 else ""
         points = tuple(section.points.of(question.rung) for question in problem.questions)
-        keys.append(KeyItem(number, problem, points, title))
+        known = problem if old else replace(problem, seed=0)
+        keys.append(KeyItem(number, known, points, title))
         items[lot.section].append(shown(number, problem, points, title))
     parts = (
         SheetSection(section.title, section.instructions, tuple(items[index]))
         for index, section in enumerate(plan.sections)
     )
-    return Variant(Sheet(heading, student, tuple(parts)), Key(heading, student, tuple(keys)))
+    key = Key(heading, student, tuple(keys), OLD_KEY_FORMAT if old else KEY_FORMAT)
+    return Variant(Sheet(heading, student, tuple(parts)), key)
 
 
 def heading_of(plan: Plan) -> Heading:

@@ -132,7 +132,12 @@ def read_map(text: str) -> MapSketch:
             raise SketchError(
                 f"the {kind} are missing: say where they lie, or “{example}”", len(text)
             )
-    return map_sketch(roots["poles"], roots["zeros"])
+    drawn = map_sketch(roots["poles"], roots["zeros"])
+    for kind, regions in (("poles", drawn.poles), ("zeros", drawn.zeros)):
+        for _, count in regions:
+            if count > _MOST:
+                raise SketchError(f"{count} {kind} in one place are too many")
+    return drawn
 
 
 def _items(text: str) -> Iterator[_Item]:

@@ -10,6 +10,7 @@ import fcntl
 import os
 import pty
 import select
+import shutil
 import signal
 import struct
 import subprocess
@@ -24,6 +25,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rungwise.tutor.screens.compat.terminal_driver import BEGIN, END, MOST, Pastes, encoding_of_keys
 from rungwise.tutor.store.keeper import Keeper
+
+from tests.support.tmux_stage import Terminal as Tmux
+from tests.tutor.browser.server import children, wait_until
 
 PATIENCE = 40.0
 """Seconds to wait for what must come; long, since it matters only where something is broken."""
@@ -228,6 +232,37 @@ def test_ascii_on_request(home: Path) -> None:
         terminal.type(b"\x11")
         assert terminal.left() == 0
         assert b"Vout" in terminal.sent and terminal.sent.isascii()
+
+
+@pytest.mark.skipif(
+    not (os.environ.get("CI") or shutil.which("tmux")), reason="tmux is not installed"
+)
+@pytest.mark.parametrize("number", [signal.SIGSTOP, signal.SIGTSTP], ids=lambda n: n.name)
+def test_stopped_and_continued_all_is_painted_again(home: Path, number: signal.Signals) -> None:
+    """Under a shell, which has the terminal meanwhile and leaves its own words on it."""
+    command = f"{Path(sys.executable).with_name('rungwise')} drill --level 1 --seed 7"
+    with Tmux((100, 30), home) as terminal:
+        terminal.start_shell()
+        terminal.wait_for("shell>")
+        terminal.type(command + "\n")
+        terminal.wait_for("Question 1 of", "F2 Hint")
+        time.sleep(1)
+        before = terminal.screen()
+        [tutor] = children(terminal.shell())
+        for _ in range(2):
+            os.kill(tutor, number)
+            terminal.wait_for("Stopped")
+            terminal.type("printf 'spoilt %.0s' {1..400}\n")
+            terminal.wait_for("spoilt spoilt")
+            terminal.type("fg\n")
+            assert wait_until(lambda: terminal.screen() == before, 20), terminal.screen()
+        terminal.press("f1")  # it has the keyboard again, key by key
+        terminal.wait_for("Each question is a rung")
+        terminal.press("escape", "ctrl+q")
+        terminal.wait_for("shell>")
+        terminal.type("stty -a | tr ';' '\\n' | grep -c -w -e icanon -e isig\n")
+        terminal.wait_for("shell>")
+        assert wait_until(lambda: "-icanon" not in terminal.screen())
 
 
 # --- what a terminal sends ------------------------------------------------------------------------

@@ -1,0 +1,1 @@
+"""Studies: long runs started by hand; the suite holds a short version of each."""

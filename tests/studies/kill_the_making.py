@@ -21,9 +21,9 @@ from pathlib import Path
 from random import Random
 
 PLAN = """
-format = "rungwise.plan/1"
+format = "rungwise.plan/2"
 title = "Killed"
-seed = 11
+seed = 1152921504606846987
 [[sections]]
 title = "One"
 levels = [1, 2]

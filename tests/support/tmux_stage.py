@@ -83,6 +83,20 @@ class Terminal:
             *("env", *sets, str(command), *words),
         )
 
+    def start_shell(self) -> None:
+        """A shell that the tutor can be started from, stopped under, and continued in."""
+        env = {"RUNGWISE_HOME": str(self._home), "LC_ALL": "C.UTF-8", "PS1": "shell> "}
+        sets = [f"{name}={value}" for name, value in env.items()]
+        columns, rows = map(str, self._size)
+        self._tmux(
+            *("new-session", "-d", "-x", columns, "-y", rows),
+            *("env", *sets, "bash", "--norc", "--noprofile", "-i"),
+        )
+
+    def shell(self) -> int:
+        """The process of the shell."""
+        return int(self._tmux("list-panes", "-F", "#{pane_pid}"))
+
     @property
     def running(self) -> bool:
         """Whether the tutor has not ended yet."""

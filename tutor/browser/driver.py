@@ -14,7 +14,8 @@ import signal
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import Path
-from threading import Timer
+from threading import Event, Timer
+from time import monotonic
 from typing import Any, BinaryIO, Literal, TextIO
 
 from textual import events, messages
@@ -23,11 +24,16 @@ from textual.drivers._byte_stream import ByteStream
 from textual.drivers.web_driver import WebDriver
 from textual.geometry import Size
 from textual.keys import KEY_NAME_REPLACEMENTS, _character_to_key
+from textual.message import Message
 
 from .packets import HANDSHAKE, LARGEST, MAX_PASTE, MAX_TEXT, clamped
 
 GRACE = 5.0
 """Seconds that a tutor has for leaving once its server has gone."""
+HANDFUL = 32
+"""Events handed on before the tutor has to have dealt with them; more wait in the pipe."""
+PATIENCE = 2.0
+"""Seconds for which a tutor that deals with nothing is waited for."""
 
 _CHARACTERS = {"enter": "\r", "tab": "\t", "backspace": "\x7f", "escape": "\x1b", "space": " "}
 NAMED = frozenset(
@@ -126,6 +132,7 @@ class ServedDriver(WebDriver):
         os.close(nowhere)
         self._write = self._send  # type: ignore[assignment]
         self._over = (0, 0)
+        self._handed = 0
         self._takers: dict[str, Callable[[Values], None]] = {
             "key": self._take_key,
             "text": self._take_text,
@@ -184,6 +191,34 @@ class ServedDriver(WebDriver):
             self._takers[packet_type](payload)
         elif packet_type in ("focus", "blur", "quit"):
             super().on_meta(packet_type, payload)
+        self._hand_on()
+
+    def process_message(self, message: Message) -> None:
+        """Hand an event on."""
+        super().process_message(message)
+        self._hand_on()
+
+    def _hand_on(self) -> None:
+        """Count; after a handful, wait until the tutor has dealt with it.
+
+        Its queues have no bounds: events that come faster than it paints would fill the memory.
+        What waits in the pipe holds up the server's page instead, and so the one that sends it.
+        """
+        self._handed += 1
+        if self._handed < HANDFUL:
+            return
+        self._handed = 0
+        done, app = Event(), self._app
+
+        def through() -> None:
+            # Keys go from the app's queue to that of the widget that has the keyboard.
+            last = (app.focused or app.screen) if app.screen_stack else app
+            last.call_later(done.set)
+
+        app.call_later(through)
+        until = monotonic() + PATIENCE
+        while not done.wait(0.05) and not self.exit_event.is_set() and monotonic() < until:
+            pass
 
     def _take_key(self, values: Values) -> None:
         self.process_message(key_event(str(values["key"])))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import math
+import os
 import time
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
 from contextlib import suppress
 from typing import Any
 
@@ -12,8 +14,12 @@ from aiohttp import WSCloseCode, WSMessage, WSMsgType, web
 
 from ..language.texts import fill, plain
 from . import names, page
+from .budgets import Budgets, descriptors
+from .door import Door
 from .guard import local_host, own_origin
+from .log import Log
 from .packets import MAX_PASTE, MAX_TEXT, GarbledError
+from .usage import usage
 from .visitor import Visitor
 
 TO_ENTER = 10.0
@@ -26,6 +32,14 @@ MAX_MESSAGE = 6 * MAX_PASTE + 1024
 """Most bytes of a message from a page: a paste in which every sign is escaped."""
 MAX_WAITING = 64
 """Most connections that have not given a name yet."""
+TO_BEGIN = 10.0
+"""Seconds that a tutor has for its first paint before the next one is started beside it."""
+TO_READ = 4.0
+"""Seconds that a page has for reading the last thing it is told."""
+PIPES = 4
+"""Files that a visitor's tutor takes: three pipes, and one while it is started."""
+SPARE = 128
+"""Files for everything else, and for connections that are just being closed."""
 
 Tell = Callable[[str], None]
 
@@ -46,6 +60,8 @@ class VisitorStay:
         self.last_sign = time.monotonic()
         self.over: asyncio.Future[str] = asyncio.get_running_loop().create_future()
         """Why it is over, by key of words, as soon as it is."""
+        self.begun = asyncio.Event()
+        """Set when its tutor has painted something, or the stay is over."""
         self.gone = asyncio.Event()
         """Set when nothing is left of it."""
 
@@ -53,6 +69,7 @@ class VisitorStay:
         """End the stay, unless it has ended already."""
         if not self.over.done():
             self.over.set_result(why)
+            self.begun.set()
 
 
 class BrowserRoom:
@@ -62,14 +79,26 @@ class BrowserRoom:
         visitors: How many may be in at once.
         idle: Seconds without a key or a click after which a visitor is asked to leave.
         tell: Takes a line for whoever runs the server.
+        budgets: What may be used of the machine.
     """
 
-    def __init__(self, visitors: int, idle: float, tell: Tell) -> None:
+    def __init__(
+        self, visitors: int, idle: float, tell: Tell, budgets: Budgets | None = None
+    ) -> None:
         self.visitors = visitors
         self.idle = idle
-        self._tell = tell
+        self.budgets = budgets = budgets or Budgets()
+        self.log = Log(tell)
+        each = visitors + budgets.unasked
+        files = descriptors(2 * each + PIPES * visitors + SPARE)
+        total = max(4, min(2 * each, files - PIPES * visitors - SPARE))
+        self.door = Door(total, min(each, total), budgets.patience)
         self._inside: dict[str, VisitorStay] = {}
-        self._waiting = 0
+        self._entries = budgets.of_entries(visitors)
+        # One core is left to those who are in already.
+        self._starting = asyncio.Semaphore(max(1, (os.cpu_count() or 1) - 1))
+        self._waiting: dict[web.WebSocketResponse, asyncio.Transport | None] = {}
+        """Who has given no name yet; the oldest first."""
         self._closing = False
         self._parts = page.parts()
         self._page = page.page()
@@ -98,11 +127,15 @@ class BrowserRoom:
         host = local_host(request.headers.get("Host"))
         if host is None:
             return self._refusal(421, "elsewhere", "127.0.0.1")
+        transport = request.transport  # gone afterwards, if it was closed
+        self.door.asked(transport)
         try:
             response = await handler(request)
         except web.HTTPException as error:
             status = error.status if error.status in (404, 405) else 400
             return self._refusal(status, "nothing-here", host)
+        finally:
+            self.door.answered(transport)
         if not response.prepared:
             response.headers.update(page.headers(host))
         return response
@@ -127,19 +160,28 @@ class BrowserRoom:
         socket = web.WebSocketResponse(
             heartbeat=PULSE, max_msg_size=MAX_MESSAGE, compress=False, timeout=2.0
         )
-        if self._closing or self._waiting >= MAX_WAITING or not socket.can_prepare(request):
+        if self._closing or not socket.can_prepare(request):
             return self._refusal(503, "nothing-here", host)
-        self._waiting += 1
+        await socket.prepare(request)
+        if len(self._waiting) >= MAX_WAITING:
+            self._drop_one_waiting()
+        self._waiting[socket] = request.transport
         try:
-            await socket.prepare(request)
             wanted = await self._wanted(socket)
         finally:
-            self._waiting -= 1
+            self._waiting.pop(socket, None)
         if wanted is None:
             await socket.close(code=WSCloseCode.POLICY_VIOLATION)
             return socket
         await self._enter(socket, *wanted)
         return socket
+
+    def _drop_one_waiting(self) -> None:
+        """Close the connection that has longest given no name; a page gives one at once."""
+        oldest = next(iter(self._waiting))
+        transport = self._waiting.pop(oldest)
+        if transport is not None:
+            transport.abort()
 
     async def _wanted(self, socket: web.WebSocketResponse) -> tuple[str, tuple[int, int]] | None:
         """The name and the size of the screen, which a page gives first; ``None`` is misuse."""
@@ -162,8 +204,12 @@ class BrowserRoom:
             return
         key = names.same(name)
         reason = await self._no_place(key)
+        if not reason and not self._entries.take():
+            reason = "hurry"
         if reason:
-            await self._send_away(socket, reason, name=name, count=self.visitors)
+            seconds = math.ceil(self._entries.wait())
+            values = {"name": name, "count": self.visitors, "seconds": seconds}
+            await self._send_away(socket, reason, **values)
         elif not self._closing:
             stay = self._inside[key] = VisitorStay(Visitor(name, size))
             try:
@@ -202,39 +248,46 @@ class BrowserRoom:
 
     async def _host(self, socket: web.WebSocketResponse, stay: VisitorStay) -> None:
         visitor = stay.visitor
+        tasks: list[asyncio.Task[None]] = []
         try:
-            await visitor.start()
-        except OSError as error:
-            self._tell(fill("serving", "log.no-start", [("why", error.strerror or error)]))
-            await self._send_away(socket, "no-start")
-            return
-        self._note("came", visitor, count=len(self._inside), most=self.visitors)
-        tasks = [
-            asyncio.create_task(step)
-            for step in (
-                self._show(socket, stay),
-                self._listen(socket, stay),
-                self._watch(socket, stay),
-            )
-        ]
-        try:
-            await send(socket, ["welcome", visitor.name])
-            why = await stay.over
-            await send(socket, ["ended", fill("serving", f"ended.{why}", self._limits())])
+            async with self._starting:
+                try:
+                    await visitor.start()
+                except OSError as error:
+                    values = [("why", error.strerror or error)]
+                    self.log.tell(fill("serving", "log.no-start", values), "no-start")
+                    await self._send_away(socket, "no-start")
+                    return
+                self._note("came", visitor, count=len(self._inside), most=self.visitors)
+                tasks += [
+                    asyncio.create_task(step)
+                    for step in (
+                        self._show(socket, stay),
+                        self._listen(socket, stay),
+                        self._watch(socket, stay),
+                        self._measure(stay),
+                    )
+                ]
+                await send(socket, ["welcome", visitor.name])
+                with suppress(TimeoutError):
+                    await asyncio.wait_for(stay.begun.wait(), TO_BEGIN)
+            end = await stay.over
+            await stop(tasks)  # so that this is the last that is said
+            said = fill("serving", f"ended.{end}", self._limits())
+            await in_time(send(socket, ["ended", said]))
         finally:
-            for task in tasks:
-                task.cancel()
-            await asyncio.gather(*tasks, return_exceptions=True)
-            await asyncio.gather(socket.close(), visitor.end(), return_exceptions=True)
-        self._note(f"left-{why}", visitor)
-        if why == "stopped" and visitor.last_words:
-            said = visitor.last_words.decode("utf-8", "replace").splitlines()
-            self._tell("\n".join("    " + plain(line) for line in said[-12:]))
+            await stop(tasks)
+            closing = in_time(socket.close())
+            await asyncio.gather(closing, visitor.end(), return_exceptions=True)
+        self._note(f"left-{end}", visitor)
+        if visitor.last_words:
+            lines = visitor.last_words.decode("utf-8", "replace").splitlines()
+            self.log.tell("\n".join("    " + plain(line) for line in lines[-12:]), "said")
 
     def _note(self, key: str, visitor: Visitor, **values: object) -> None:
         when = time.strftime("%H:%M")
         values |= {"when": when, "name": visitor.name}
-        self._tell(fill("serving", f"log.{key}", values.items()))
+        self.log.tell(fill("serving", f"log.{key}", values.items()), key)
 
     def _limits(self) -> list[tuple[str, object]]:
         minutes = self.idle / 60
@@ -245,6 +298,7 @@ class BrowserRoom:
         why = "stopped"
         try:
             async for screen in stay.visitor.screens():
+                stay.begun.set()
                 await socket.send_bytes(screen)
             if await stay.visitor.ended_well():
                 why = "left"
@@ -258,9 +312,15 @@ class BrowserRoom:
     async def _listen(self, socket: web.WebSocketResponse, stay: VisitorStay) -> None:
         """From the browser to the tutor, until the browser has gone."""
         why = "lost"
+        messages, moves = self.budgets.of_messages(), self.budgets.of_moves()
         try:
             async for message in socket:
+                if not messages.take(1 + len(message.data or "") / 512):
+                    why = "flooded"
+                    break
                 type_, values = order(parsed(message))
+                if passing(type_, values) and not moves.take():
+                    continue
                 if type_ not in ("resize", "focus", "blur"):
                     stay.last_sign = time.monotonic()
                 await stay.visitor.tell(type_, **values)
@@ -287,6 +347,20 @@ class BrowserRoom:
                 await asyncio.sleep(min(left, 0.5))
         stay.finish("idle")
 
+    async def _measure(self, stay: VisitorStay) -> None:
+        """End the stay of a tutor that uses more of the machine than its part."""
+        cpu, before = self.budgets.of_cpu(), 0.0
+        while (process := stay.visitor.process) is not None:
+            await asyncio.sleep(self.budgets.look)
+            used = await usage(process)
+            if used is None:
+                continue
+            if used.memory > self.budgets.memory:
+                stay.finish("heavy")
+            if not cpu.take(max(0.0, used.cpu - before)):
+                stay.finish("busy")
+            before = used.cpu
+
     # Closing
 
     async def _close(self, _: web.Application) -> None:
@@ -296,6 +370,24 @@ class BrowserRoom:
         for stay in stays:
             stay.finish("closed")
         await asyncio.gather(*(stay.gone.wait() for stay in stays))
+
+
+def passing(type_: str, values: Mapping[str, object]) -> bool:
+    """Whether a message only says where the mouse is, or turns its wheel: the next one will do."""
+    return type_ == "mouse" and values["what"] not in ("down", "up")
+
+
+async def stop(tasks: list[asyncio.Task[None]]) -> None:
+    """Cancel tasks, and wait until they have ended."""
+    for task in tasks:
+        task.cancel()
+    await asyncio.gather(*tasks, return_exceptions=True)
+
+
+async def in_time(step: Awaitable[object]) -> None:
+    """Do what waits for a page to read, for as long as a page needs that does."""
+    with suppress(TimeoutError):
+        await asyncio.wait_for(step, TO_READ)
 
 
 async def send(socket: web.WebSocketResponse, message: list[object]) -> None:

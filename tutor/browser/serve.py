@@ -4,18 +4,23 @@ from __future__ import annotations
 
 import asyncio
 import errno
+import logging
 import signal
 import socket as sockets
 import sys
-from contextlib import suppress
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager, suppress
 
 from aiohttp import web
 
 from ..language.texts import fill
+from .log import Lines
 from .room import BrowserRoom
 
 LOOPBACK = "127.0.0.1"
 """The only address listened at: nobody beyond this machine can knock."""
+BACKLOG = 32
+"""Connections taken up at once: who is in already is heard between two such lots."""
 TO_CLOSE = 12.0
 """Seconds in which all tutors have ended, by force if need be."""
 
@@ -50,6 +55,39 @@ def tell(line: str) -> None:
     print(line, flush=True)
 
 
+@asynccontextmanager
+async def listening(room: BrowserRoom, socket: sockets.socket) -> AsyncIterator[web.AppRunner]:
+    """The room behind its door, at a socket that is bound."""
+    runner = web.AppRunner(
+        room.application(),
+        access_log=None,
+        shutdown_timeout=TO_CLOSE,
+        keepalive_timeout=room.budgets.patience,
+        lingering_time=1.0,
+        max_line_size=1024,
+        max_field_size=4096,
+        max_headers=64,
+    )
+    await runner.setup()
+    assert runner.server is not None
+    make = room.door.guarding(runner.server)
+    server = await asyncio.get_running_loop().create_server(make, sock=socket, backlog=BACKLOG)
+    lines = Lines(room.log)
+    loggers = [logging.getLogger(name) for name in ("asyncio", "aiohttp")]
+    for logger in loggers:
+        logger.addHandler(lines)
+        logger.propagate = False
+    try:
+        yield runner
+    finally:
+        server.close()
+        await runner.cleanup()
+        for logger in loggers:
+            logger.removeHandler(lines)
+            logger.propagate = True
+        room.log.settle(all_of_them=True)
+
+
 async def serve(room: BrowserRoom, socket: sockets.socket) -> None:
     """Keep the room open until SIGINT, SIGTERM or SIGHUP, then see everybody out."""
     stop = asyncio.Event()
@@ -58,13 +96,13 @@ async def serve(room: BrowserRoom, socket: sockets.socket) -> None:
         if hasattr(signal, name):
             with suppress(NotImplementedError):  # on Windows Ctrl+C cancels the task instead
                 loop.add_signal_handler(getattr(signal, name), stop.set)
-    runner = web.AppRunner(room.application(), access_log=None, shutdown_timeout=TO_CLOSE)
-    await runner.setup()
-    try:
-        await web.SockSite(runner, socket).start()
+    async with listening(room, socket):
         await stop.wait()
-    finally:
-        await runner.cleanup()
+
+
+async def open_room(socket: sockets.socket, visitors: int, minutes: float) -> None:
+    """Make a room and keep it open."""
+    await serve(BrowserRoom(visitors, minutes * 60, tell), socket)
 
 
 def run(port: int, visitors: int, minutes: float) -> None:
@@ -85,10 +123,9 @@ def run(port: int, visitors: int, minutes: float) -> None:
         why = error.strerror or str(error)
         raise NoPort(fill("serving", f"serve.{key}", [("port", port), ("why", why)])) from None
     with socket:
-        room = BrowserRoom(visitors, minutes * 60, tell)
         address = f"http://{LOOPBACK}:{socket.getsockname()[1]}/"
         values = [("address", address), ("visitors", visitors), ("minutes", f"{minutes:g}")]
         tell(fill("serving", "serve.open", values))
         with suppress(KeyboardInterrupt):
-            asyncio.run(serve(room, socket))
+            asyncio.run(open_room(socket, visitors, minutes))
     tell(fill("serving", "serve.closed"))

@@ -67,6 +67,12 @@ class Visitor:
         self._process: Process | None = None
         self._listener: asyncio.Task[None] | None = None
 
+    @property
+    def process(self) -> int | None:
+        """The number of its process, while there is one."""
+        found = self._process
+        return found.pid if found is not None and found.returncode is None else None
+
     async def ended_well(self) -> bool:
         """Whether the tutor, which paints no more, was left by its own key or has failed."""
         assert self._process is not None

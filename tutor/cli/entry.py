@@ -3,10 +3,16 @@
 import os
 import sys
 
+from ..files.streams import guarded
 from ..version import VERSION
 
 
 def main() -> None:
+    """The ``rungwise`` command."""
+    guarded(_main)
+
+
+def _main() -> None:
     """Answer ``--version`` at once, open tutor or drill; leave the rest to the command line."""
     if sys.argv[1:] in (["--version"], ["-V"]):
         print(f"rungwise {VERSION}")

@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import shutil
 import sys
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING
 
 import click
 
@@ -172,6 +172,19 @@ def learners() -> None:
     from .record import learners
 
     learners()
+
+
+@record.command()
+def check() -> None:
+    """Check that nothing is missing, and mend what can be.
+
+    Whatever is worked out from the answers is worked out anew, and what is missing is looked
+    for in the copies of the last days. The exit status is 0 when all is well or was mended, 1
+    otherwise.
+    """
+    from .record import check
+
+    check()
 
 
 @record.command()
@@ -416,18 +429,10 @@ def read_file(name: str) -> str:
         fail(f"{name}: byte {error.start + 1} is no UTF-8 text. Save the file as UTF-8.")
 
 
-def quiet_pipe() -> NoReturn:
-    """Leave without a word when the reader of our output has gone."""
-    # Python would complain once more while closing standard output: give it somewhere to go.
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-    raise SystemExit(1)
-
-
 def main() -> None:
-    """Run the command line; an interruption or a closed pipe ends it quietly."""
+    """Run the command line; an interruption ends it quietly."""
     try:
         rungwise.main(prog_name="rungwise", standalone_mode=False)
-        sys.stdout.flush()
     except click.exceptions.Exit as stop:
         raise SystemExit(stop.exit_code) from None
     except click.ClickException as error:
@@ -437,5 +442,3 @@ def main() -> None:
         raise SystemExit(130) from None
     except KeyboardInterrupt:
         raise SystemExit(130) from None
-    except BrokenPipeError:
-        quiet_pipe()

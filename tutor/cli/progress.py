@@ -58,6 +58,8 @@ def report(form: str, width: int) -> None:
         keeper.close()
     if keeper.trouble:
         fail(keeper.trouble)
+    if keeper.notice:
+        print(f"rungwise: {keeper.notice}", file=sys.stderr)
     if form == "json":
         import json
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import os
+import re
+import shutil
 import sqlite3
 import sys
 import tempfile
@@ -14,14 +16,17 @@ from typing import TYPE_CHECKING, NoReturn, TextIO
 import click
 
 from ..files import locks as claims
+from ..files.streams import NOT_WRITTEN
 from ..language.ascii import ascii_form, carries_unicode
-from ..language.texts import fill, plain
+from ..language.texts import UNPRINTABLE, fill, plain
+from ..store import backup as daily
 from ..store import folder
 from ..store.record import Record, inspect
 from ..store.trouble import Damaged, Foreign, Newer, Trouble, is_damage, trouble_of
 from .tutor import fail
 
 if TYPE_CHECKING:
+    from ..store import exchange
     from ..store.exchange import ReadRecord
 
 MOST_FILE = 1 << 30
@@ -56,13 +61,15 @@ def _politely() -> Iterator[None]:
     """What befalls a record is said on standard error; the exit status is then 1."""
     try:
         yield
-    except (Trouble, sqlite3.Error) as error:
+    except (Trouble, sqlite3.Error, UnicodeDecodeError) as error:
         _stop(str(trouble_of(error)).replace(": nothing is being kept", ""))
     except BrokenPipeError:
         raise  # nobody is there to be told
     except FileExistsError as error:
         _stop(f"{_file(str(error.filename))} is there already: give another name.")
     except OSError as error:
+        if error.filename is None and error.errno in NOT_WRITTEN:
+            raise  # the disk is full: what mends it is said in one place
         where = f"{_file(str(error.filename))}: " if error.filename else ""
         _stop(f"{where}{error.strerror or error}.")
 
@@ -108,8 +115,25 @@ def where() -> None:
     with _politely():
         climbs, events = _counts(path)
         _say("size", climbs=climbs, events=events, kib=-(-path.stat().st_size // 1024))
+        if copies := daily.copies(path):
+            where = _file(str(daily.folder_of(path)))
+            _say("copies", count=len(copies), day=daily.day_of(copies[0]), file=where)
         for aside in _asides(path):
             _say("aside", file=_file(aside.name))
+
+
+def check() -> None:
+    """Say whether all that was acknowledged is there, and mend what can be mended."""
+    name, path = _mine()
+    _must_exist(name, path)
+    from ..store.check import check
+
+    _print(fill("record", "check.looking", [("learner", _whose(name))]))
+    with _politely():
+        report = check(path)
+    for line in report.lines:
+        _print(line)
+    raise SystemExit(0 if report.well else 1)
 
 
 def learners() -> None:
@@ -124,7 +148,7 @@ def learners() -> None:
                 climbs, events = record.counts()
                 name = record.about("learner")
             _say("learner", learner=_whose(name), climbs=climbs, events=events)
-        except (Trouble, sqlite3.Error, OSError) as error:
+        except (Trouble, sqlite3.Error, OSError, UnicodeDecodeError) as error:
             _print(f"{_file(path.name)}: {trouble_of(error)}")
 
 
@@ -144,11 +168,14 @@ def export(file: str, form: str | None, force: bool) -> None:
     if form is None:
         fail(f"{_file(file)}: end the name with .jsonl, .csv or .json, or give --form.")
     _must_exist(name, path)
-    if file != "-" and target.exists() and not force:
-        fail(f"{_file(file)} is there already: give another name, or --force.")
+    if file != "-" and target.exists():
+        if not force:
+            fail(f"{_file(file)} is there already: give another name, or --force.")
+        if not target.is_file():
+            fail(fill("record", "command.no-such-file", [("file", _file(file))]))
     counted = [0, 0]
 
-    def write(out: TextIO) -> None:
+    def write(out: exchange.Out) -> None:
         with closing(Record.open_to_read(path)) as record:
 
             def counting() -> Iterator[exchange.ExchangeItem]:
@@ -169,13 +196,32 @@ def export(file: str, form: str | None, force: bool) -> None:
         if file == "-":
             # A table's lines end as RFC 4180 has it, whatever the system's do.
             with open(sys.stdout.fileno(), "w", encoding="utf-8", newline="", closefd=False) as out:
-                write(out)
+                write(_Harmless(out, form) if out.isatty() else out)
             return
         _write_whole(target, write)
     _say("exported", events=counted[0], climbs=counted[1], file=_file(file))
 
 
-def _write_whole(target: Path, write: Callable[[TextIO], None]) -> None:
+class _Harmless:
+    """A terminal that is sent no control characters of anybody's, nor marks that hide text.
+
+    In JSON they are escaped, which means the same; in a table a mark stands for each.
+    """
+
+    def __init__(self, out: TextIO, form: str) -> None:
+        self._out, self._csv = out, form == "csv"
+
+    def write(self, text: str) -> int:
+        """Write a text; only the ends of lines are left of what steers a terminal."""
+        return self._out.write(UNPRINTABLE.sub(self._neutral, text))
+
+    def _neutral(self, found: re.Match[str]) -> str:
+        if found[0] in "\r\n":
+            return found[0]
+        return "\ufffd" if self._csv else f"\\u{ord(found[0]):04x}"
+
+
+def _write_whole(target: Path, write: Callable[[exchange.Out], None]) -> None:
     """Write a file that is there whole or not at all.
 
     Raises:
@@ -268,11 +314,11 @@ def _of_copy(data: bytes) -> ReadRecord:
                     for number, start, rows in record.climbs()
                 ]
                 return ReadRecord(climbs, record.settings())
-        except (Damaged, sqlite3.Error) as error:
+        except (Damaged, sqlite3.Error, UnicodeDecodeError) as error:
             if not is_damage(error):
                 raise
-        raw, settings = salvage(path)
-        found = ReadRecord(sorted_out(raw), settings)
+        saved = salvage(path)
+        found = ReadRecord(sorted_out(saved.rows.values()), saved.settings)
         found.complain("the copy is damaged, and some of it may be missing")
         return found
 
@@ -310,6 +356,10 @@ def erase(yes: bool) -> None:
         for aside in _asides(path):
             _remove(aside)
         _remove(path)
+        # Its copies, and what a rescue that was broken off has left.
+        for room in (daily.folder_of(path), *path.parent.glob(f".{path.name}-*")):
+            if room.is_dir():
+                shutil.rmtree(room)
         claims.lock_file(path).unlink(missing_ok=True)
         _say("erased", learner=_whose(name))
 

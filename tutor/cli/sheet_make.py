@@ -15,7 +15,14 @@ from typing import TYPE_CHECKING, NoReturn
 
 import click
 
-from ...problems.sheets.model import SheetError, Student
+from ...problems.sheets.model import (
+    LEAST_SEED,
+    OLD_PLAN_FORMAT,
+    PLAN_FORMAT,
+    SEEDS,
+    SheetError,
+    Student,
+)
 from ..classroom.roster import MOST_BYTES, RosterError, anonymous, read_roster
 from ..language.ascii import ascii_form, carries_unicode
 from ..language.texts import plain
@@ -31,15 +38,19 @@ _MOST_TOLD = 10
 _BAR = 30
 _PRELOAD = ("rungwise.tutor.classroom.making.jobs",)
 _FAILED, _MISUSED, _INTERRUPTED = 1, 2, 130
+_OLD = (
+    "{file} is of the old form: it makes the same sheets as ever, and one key tells all others; "
+    f'for a new sheet set format = "{PLAN_FORMAT}", and a seed that `rungwise sheet start` drew'
+)
 
 
 def start(file: str) -> None:
     """Write the example of a plan, with a seed of its own."""
-    from secrets import randbits
+    from secrets import randbelow
 
     text = resources.files("rungwise.content").joinpath(EXAMPLE).read_text(encoding="utf-8")
     # Of the seed everything follows: one that is in every copy would be no secret.
-    text = re.sub(r"(?m)^seed = \d+", f"seed = {randbits(62)}", text)
+    text = re.sub(r"(?m)^seed = \d+", f"seed = {LEAST_SEED + randbelow(SEEDS - LEAST_SEED)}", text)
     if file == "-":
         click.echo(text, nl=False)
         return
@@ -69,6 +80,8 @@ def make(
     _check_libraries(formats)
     with _politely(file):
         plan = read_plan(file)
+    if plan.format == OLD_PLAN_FORMAT:
+        _tell([_OLD.format(file=_file(file))])
     students = _students(roster, count)
     folder = Path(out) if out is not None else Path(f"{Path(file).stem}-sheets")
     from ...problems.sheets.lots import check
@@ -90,10 +103,12 @@ def _check_libraries(formats: Sequence[str]) -> None:
         name for format_ in formats for name in _NEEDS.get(format_, ()) if find_spec(name) is None
     ]
     if missing:
+        from ..files.installing import how_to_install
+
         libraries = " and ".join(f"`{name}`" for name in dict.fromkeys(missing))
         _stop(
             [
-                f'drawings on paper need {libraries}; install with `pip install "rungwise[paper]"`,'
+                f"drawings on paper need {libraries}; install with {how_to_install('paper')},"
                 " or make `--formats text,json`"
             ],
             _MISUSED,

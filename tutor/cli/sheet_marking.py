@@ -29,6 +29,7 @@ from ..classroom.marking.out import (
     UNCLEAR_CSV,
     NotOursError,
 )
+from ..classroom.marking.settled import KEPT
 from ..classroom.marking.settled import MOST_BYTES as MOST_SETTLED
 from ..classroom.marking.settled import NAME as SETTLED
 from ..language.ascii import ascii_form, carries_unicode
@@ -39,6 +40,9 @@ if TYPE_CHECKING:
 
 MOST_KEY = 16 * 1024 * 1024
 """Longest ``key.json`` that is read; one of fifty problems has a hundredth of it."""
+MOST_SHEET = 64 * 1024 * 1024
+"""Longest sheet that is held against one that came back."""
+_SHEETS = ("sheet.pdf", "sheet.html", "sheet.txt")
 ALONE = 100
 """A class this small is marked sooner than processes are started."""
 _PRELOAD = ("rungwise.tutor.classroom.marking.jobs",)
@@ -76,6 +80,9 @@ def mark(
             marks,
             tolerance,
             _settled(marks),
+            lambda entry, path: _is_given(
+                made, entry, Path(os.fsdecode(os.fsencode(back) + b"/" + path))
+            ),
         )
         with _progress(len(entries)) as tell:
             outcome = mark(marking, _workers(workers, cluster, len(entries)), tell)
@@ -87,6 +94,17 @@ def _key(made: Path, entry: ClassMember) -> bytes | None:
         return read_plain(made / "keys" / entry.folder / "key.json", MOST_KEY)
     except (OSError, BadHandIn):
         return None
+
+
+def _is_given(made: Path, entry: ClassMember, file: Path) -> bool:
+    """Whether a file is the sheet itself, as it was made."""
+    if file.name not in _SHEETS:
+        return False
+    try:
+        given = read_plain(made / "students" / entry.folder / file.name, MOST_SHEET)
+        return read_plain(file, MOST_SHEET) == given
+    except (OSError, BadHandIn):
+        return False
 
 
 def _settled(marks: Path) -> bytes | BadTable | None:
@@ -173,12 +191,19 @@ def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
         f"{_many(counts[HandInState.MARKED], 'student')} marked, "
         f"{counts[HandInState.MISSING]} without a hand-in, "
         f"{counts[HandInState.APART]} to be looked at"
+        + (f", {counts[HandInState.UNREAD]} unread" if counts[HandInState.UNREAD] else "")
     )
+    for name, file in outcome.unread:
+        yield f"    unread: {name}: {file}"
+    more = counts[HandInState.UNREAD] - len(outcome.unread)
+    if more > 0:
+        yield f"    and {more} more"
     texts = f", and a text for each student in {folder}/{FEEDBACK}"
     yield f"    {folder}/{MARKS_CSV}{texts if counts[HandInState.MARKED] else ''}"
     if outcome.open:
         yield f"{_many(outcome.open, 'answer')} could not be read: {folder}/{UNCLEAR_CSV}"
         yield f"    fill in points or corrected, save it as {SETTLED} there, and mark again"
+        yield f"    (what you decided before stays decided: {folder}/{KEPT} keeps it)"
     if outcome.apart:
         yield f"{_many(outcome.apart, 'thing')} set apart, each with a reason: {folder}/{APART_CSV}"
     if outcome.changes is not None:

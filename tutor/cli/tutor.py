@@ -32,7 +32,11 @@ def check_terminal() -> None:
     """
     from ..screens.common.served import served
 
-    if not served() and not (sys.stdout.isatty() and sys.stdin.isatty()):
+    if served():
+        from ..browser.budgets import WALL, confine
+
+        confine(WALL)
+    elif not (sys.stdout.isatty() and sys.stdin.isatty()):
         fail(
             "the tutor fills a terminal, and this is none. Run `rungwise` in a terminal, or "
             "`rungwise drill --plain` for a drill in plain lines."

@@ -25,9 +25,11 @@ def _typst() -> Any:
     try:
         import typst
     except ImportError:
+        from ..files.installing import how_to_install
+
         raise PdfError(
             "PDF files need the package typst, which is not installed: "
-            "pip install 'rungwise[paper]'. Text, HTML and JSON are made without it"
+            f"{how_to_install('paper')}. Text, HTML and JSON are made without it"
         ) from None
     return typst
 

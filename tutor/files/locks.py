@@ -10,18 +10,22 @@ from __future__ import annotations
 import errno
 import os
 import sys
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
 _ALONE = 2**62
-"""The byte of whoever puts another file in the record's place."""
+"""The byte of whoever opens the record, or puts another file in its place."""
 
 # A process's locks fall when it closes any handle of the file, so each file is opened once
 # and stays open; and a process does not lock out itself, so what it holds is counted here.
 _HANDLES: dict[Path, int] = {}
 _HELD: set[tuple[Path, int]] = set()
+_HERE = threading.RLock()
+"""Keeps the threads of this process apart, which the system's locks do not."""
+_OPENING = threading.Lock()
 
 
 def lock_file(record: Path) -> Path:
@@ -37,6 +41,11 @@ def byte_of(uid: str) -> int:
 def _handle(record: Path) -> int | None:
     """The lock file, opened; None where there can be none."""
     path = lock_file(record.absolute())
+    with _OPENING:
+        return _opened(path)
+
+
+def _opened(path: Path) -> int | None:
     handle = _HANDLES.get(path)
     if handle is not None:
         with suppress(OSError):
@@ -87,6 +96,37 @@ else:
             fcntl.lockf(handle, fcntl.LOCK_UN, 1, byte)
 
 
+_READING: dict[tuple[int, int], int] = {}
+
+
+def raw_bytes(path: Path, most: int = 2**63) -> Iterator[bytes]:
+    """The bytes of a database file as they lie there, from its beginning, in pieces.
+
+    Were a handle on the file closed, the system would drop every lock that this process's
+    connections have on it (https://sqlite.org/howtocorrupt.html section 2.2): so it is not.
+
+    Raises:
+        OSError: the file cannot be read.
+    """
+    plain = os.O_RDONLY | getattr(os, "O_BINARY", 0)
+    if sys.platform == "win32":  # there locks go by handle, and an open file can't be replaced
+        handle = os.open(path, plain)
+    else:
+        found = path.stat()
+        key = found.st_dev, found.st_ino
+        if key not in _READING:
+            _READING[key] = os.open(path, plain)
+        handle = _READING[key]
+    try:
+        os.lseek(handle, 0, os.SEEK_SET)
+        while most > 0 and (piece := os.read(handle, min(most, 1 << 20))):
+            most -= len(piece)
+            yield piece
+    finally:
+        if sys.platform == "win32":
+            os.close(handle)
+
+
 def take(record: Path, uid: str) -> bool:
     """Claim a climb; False if another tutor is at work on it."""
     handle = _handle(record)
@@ -122,24 +162,25 @@ def is_free(record: Path, uid: str) -> bool:
 
 @contextmanager
 def alone(record: Path) -> Iterator[None]:
-    """Only one process at a time puts another file in the record's place; the others wait.
+    """Only one at a time opens a record, or puts another file in its place; the others wait.
 
     Raises:
         TimeoutError: another process has not come to an end with it in half a minute.
     """
-    handle = _handle(record)
-    if handle is None:
-        yield
-        return
-    end = time.monotonic() + 30
-    while not _lock(handle, _ALONE):
-        if time.monotonic() > end:
-            raise TimeoutError("another tutor is at work on the record")
-        time.sleep(0.02)
-    try:
-        yield
-    finally:
-        _unlock(handle, _ALONE)
+    with _HERE:
+        handle = _handle(record)
+        if handle is None:
+            yield
+            return
+        end = time.monotonic() + 30
+        while not _lock(handle, _ALONE):
+            if time.monotonic() > end:
+                raise TimeoutError("another tutor is at work on the record")
+            time.sleep(0.005)
+        try:
+            yield
+        finally:
+            _unlock(handle, _ALONE)
 
 
 def others(record: Path) -> bool:

@@ -76,6 +76,9 @@ MASTERY = 0.95
 SUREST = 0.99
 """P(L) goes no further: whoever misses a mastered skill has to show it again."""
 
+FAINTEST = 1e-12
+"""Nor does it sink any further: from 0 no right answer would ever lead up again."""
+
 KNOWN_AT_FIRST = 0.02
 """P(L0) where everybody begins: so low that luck has far to go (chosen by simulation; no
 source)."""
@@ -248,7 +251,7 @@ class SkillState:
 
     @classmethod
     def from_row(cls, row: Sequence[Any]) -> SkillState:
-        """The state that :meth:`to_row` wrote.
+        """The state that :meth:`to_row` wrote; P(L) as far as it goes, whoever wrote it.
 
         Raises:
             ValueError: it is no such row.
@@ -256,14 +259,20 @@ class SkillState:
         try:
             (skill, p, asked, right, wrong, aided, first, seconds, last,
              stability, difficulty, gap, reviewed, climbed, slips) = row  # fmt: skip
+            numbers = (p, seconds, last, stability, difficulty, reviewed)
+            if not all(0 <= float(number) < math.inf for number in numbers):
+                raise ValueError("a number of it is out of range")
+            if reviewed and not stability:
+                raise ValueError("it was reviewed and has no stability")
+            p = max(FAINTEST, min(float(p), SUREST))
             return cls(
-                str(skill), float(p), int(asked), int(right), int(wrong), int(aided), int(first),
+                str(skill), p, int(asked), int(right), int(wrong), int(aided), int(first),
                 float(seconds), float(last), float(stability), float(difficulty), int(gap),
                 float(reviewed),
                 tuple((str(name), int(count)) for name, count in climbed),
                 tuple(SlipCount(str(s), int(times), int(since)) for s, times, since in slips),
             )  # fmt: skip
-        except (TypeError, ValueError) as error:
+        except (TypeError, ValueError, OverflowError) as error:
             raise ValueError(f"not a row of a skill: {error}") from None
 
 
@@ -282,7 +291,7 @@ def traced(p: float, right: bool, guess: float, learn: float) -> float:
     else:
         unsure = p * SLIPPED
         p = unsure / (unsure + (1 - p) * (1 - guess))
-    return min(p + (1 - p) * learn, SUREST)
+    return max(FAINTEST, min(p + (1 - p) * learn, SUREST))
 
 
 def _practised(evidence: Evidence, guess: float) -> bool:

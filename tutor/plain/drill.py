@@ -115,9 +115,14 @@ class PlainDrill:
         keeper, wish = self.keeper, self.wish
         return keeper.begin(wish.next(i)) if keeper is not None and wish is not None else None
 
-    def _say_if_unkept(self) -> None:
-        """Say, when it begins and whenever it changes, that nothing is being kept."""
-        trouble = self.keeper.trouble if self.keeper is not None else ""
+    def say_if_unkept(self) -> None:
+        """Say once what befell the record, and whenever it begins that nothing is being kept."""
+        if self.keeper is None:
+            return
+        notice, self.keeper.notice = self.keeper.notice, ""
+        if notice:
+            self.say(notice)
+        trouble = self.keeper.trouble
         if trouble != self._trouble:
             self._trouble = trouble
             if trouble:
@@ -214,7 +219,7 @@ class PlainDrill:
                 self.mark("shown", saying.right_words(question))
             else:
                 self._mark(question, climb.answer(typed))
-            self._say_if_unkept()
+            self.say_if_unkept()
 
     def ask(self, question: Question) -> None:
         """Write a question, its choices and how an answer to it is typed."""
@@ -354,3 +359,4 @@ def drill(wish: ProblemRequest, count: int, width: int, draw: bool, keeper: Keep
         lines.run(lambda i: wish.next(i).problem(), count, wish.seed)
     finally:
         keeper.close()
+    lines.say_if_unkept()  # what came to light only when all was written

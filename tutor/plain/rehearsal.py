@@ -178,8 +178,7 @@ def rehearse(
         kept = keeper.rehearsal()
         going = take_up(keeper, kept, clock()) if kept is not None else None
         going = going or begin(keeper, clock(), count, minutes, seed)
-        if keeper.trouble:
-            lines.say(keeper.trouble)
+        lines.say_if_unkept()
         try:
             PlainRehearsal(lines, going, clock).run()
         except KeyboardInterrupt:
@@ -189,7 +188,6 @@ def rehearse(
             lines.say(say("plain.paused", left=left(going.rehearsal.left(now))))
             sys.stdout.flush()
             raise SystemExit(130) from None
-        if keeper.trouble:
-            lines.say(keeper.trouble)
+        lines.say_if_unkept()
     finally:
         keeper.close()

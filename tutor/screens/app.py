@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from functools import partial
 from shutil import get_terminal_size
+from time import monotonic
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual.app import SystemCommand
@@ -66,6 +67,10 @@ _RARELY = 10_000
 
 Looking for it then falls among them, and seldom between a key and its paint.
 """
+
+
+_LONGEST_TURN = 1.0
+"""Seconds after which F1 is heard again, even if the page it opened or closed was never painted."""
 
 
 def _collect_garbage() -> None:
@@ -137,6 +142,7 @@ class Rungwise(Enduring):
         self._plain_signs = PlainSigns()
         super().__init__()
         self._keeper, self.clock = keeper, clock
+        self._turned = -_LONGEST_TURN  # when help was opened or closed, while it is unpainted
         self._first = first_screen(wish, start, board, fresh)
         if then is not None:
             setattr(self._first, "then", then)  # noqa: B010 - only the opening screen has one
@@ -274,16 +280,28 @@ class Rungwise(Enduring):
             self.push_screen(Palette(id="--command-palette"))
 
     def action_toggle_help(self) -> None:
-        """Show what the screen is for and its keys, or leave that page."""
+        """Show what the screen is for and its keys, or leave that page.
+
+        Keys that come faster than this is painted, of a held F1 for instance, are passed over.
+        """
+        if monotonic() - self._turned < _LONGEST_TURN:
+            return
         from textual.command import CommandPalette
 
         from .common.help import HelpScreen, keys_of
 
         if isinstance(self.screen, HelpScreen):
             self.screen.dismiss()
+            self._turn()
         elif not isinstance(self.screen, CommandPalette):
             about = [part.HELP for part in (self.screen, self.focused) if part and part.HELP]
             self.push_screen(HelpScreen("\n\n".join(about), keys_of(self.screen)))
+            self._turn()
+
+    def _turn(self) -> None:
+        """Wait for the paint of the screen that is now on top."""
+        self._turned = monotonic()
+        self.call_later(self.call_after_refresh, setattr, self, "_turned", -_LONGEST_TURN)
 
     def action_show_help_panel(self) -> None:
         """The palette's way to the same page."""

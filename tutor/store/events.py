@@ -214,7 +214,9 @@ def write_move(move: Move) -> str:
 # Reading
 
 
-def _object(body: str) -> dict[str, Any]:
+def _object(body: object) -> dict[str, Any]:
+    if not isinstance(body, str):  # a damaged file may hold anything
+        raise BadEvent("the event is no text")
     if len(body) > MOST_BODY:
         raise BadEvent("the event is too long")
     try:

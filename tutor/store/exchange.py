@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from enum import StrEnum
-from typing import Any, TextIO
+from typing import Any, Protocol
 
 from ..learning.climb import MoveKind
 from .events import (
@@ -38,6 +38,13 @@ FORMAT = "rungwise.record/1"
 MOST_LINE = 4 * MOST_BODY
 """Longest line read, in characters."""
 MOST_COMPLAINTS = 5
+
+
+class Out(Protocol):
+    """Where a record can be written to."""
+
+    def write(self, text: str, /) -> object:
+        """Write a text."""
 
 
 class ExchangeForm(StrEnum):
@@ -87,6 +94,7 @@ def items(
         yield ExchangeItem(start.uid, EventRow(0, at(number), Other.BEGAN.value, ""), body)
         for _, row in rows:
             try:
+                read_at(row.at)
                 body = {} if row.kind in _BARE else json.loads(_checked(row))
             except BadEvent:
                 continue  # what cannot be read says nothing to others either
@@ -130,7 +138,7 @@ def read_timestamp(value: object) -> int:
 # JSON lines
 
 
-def write_jsonl(found: Iterable[ExchangeItem], settings: dict[str, str], out: TextIO) -> None:
+def write_jsonl(found: Iterable[ExchangeItem], settings: dict[str, str], out: Out) -> None:
     """One JSON object a line: a head, then the events."""
     head = {"format": FORMAT, "settings": settings}
     out.write(json.dumps(head, ensure_ascii=False) + "\n")
@@ -282,7 +290,7 @@ def unguarded(cell: str) -> str:
     return cell.removeprefix(_GUARD)
 
 
-def write_csv(found: Iterable[ExchangeItem], out: TextIO) -> None:
+def write_csv(found: Iterable[ExchangeItem], out: Out) -> None:
     """RFC 4180: a head, then one event a line."""
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)

@@ -39,6 +39,8 @@ _T = TypeVar("_T")
 
 PAUSE = 0.4
 """Seconds after which what is typed, and that a climb began, is written."""
+QUIET = 3.0
+"""Seconds after the first thing was kept until the day's copy is made."""
 
 
 @dataclass(frozen=True)
@@ -138,6 +140,7 @@ class Keeper:
         self._drafted: tuple[int, str] | None = None
         self._known: tuple[tuple[Record, int, int], dict[str, SkillState]] | None = None
         self._timer: threading.Timer | None = None
+        self._copying: threading.Timer | None = None
         self._closed = False
         try:
             self.learner = folder.display_name(folder.learner() if learner is None else learner)
@@ -393,6 +396,9 @@ class Keeper:
         if timer is not None:
             timer.cancel()
         self.settle()
+        if self._copying is not None:
+            self._copying.cancel()
+            self._copy(small=True)
         with self._lock:
             self._closed = True
             if self._climbing is not None:
@@ -445,41 +451,78 @@ class Keeper:
                 try:
                     done = job()
                 except Exception as error:
-                    from .trouble import befalls, is_damage, trouble_of
+                    from .trouble import Moved, befalls, trouble_of
 
                     if not befalls(error):
                         raise
-                    if not tried and is_damage(error) and self._rescue():
+                    if not tried and (isinstance(error, Moved) or self._rescued(error)):
                         continue
                     self.trouble = str(trouble_of(error))
                     return otherwise
                 if writing:
                     self.trouble = ""
+                    self._copy_later()
                 return done
         raise AssertionError("not reached")
 
-    def _rescue(self) -> bool:
-        """Put what can be read of a damaged record in its place; False if that can't be."""
+    def _rescued(self, error: Exception) -> bool:
+        """Put what can be read of a damaged record in its place.
+
+        Returns:
+            False if the record is not damaged, or that can't be.
+        """
         import sqlite3
 
-        from ..language.texts import fill
+        from .trouble import is_damage
+
+        if self.path is None or not is_damage(error):
+            return False
         from .rescue import rescue
 
-        if self.path is None:
-            return False
+        met = None
         if self._record is not None:
+            met = self._record.identity
             with suppress(sqlite3.Error):
                 self._record.close()
             self._record = None
         try:
-            saved = rescue(self.path)
+            saved = rescue(self.path, met)
         except (OSError, sqlite3.Error):
             return False
         if saved is not None:
-            values = {"events": saved.events, "climbs": saved.climbs, "file": saved.aside.name}
-            what = "damaged" if saved.climbs else "lost"
-            self.notice = fill("record", f"notice.{what}", values.items())
+            self.notice = saved.said
         return True
+
+    # A copy a day
+
+    def _copy_later(self) -> None:
+        """Have the day's copy made in a while, beside the screen."""
+        if self._copying is None and self.path is not None and not self._closed:
+            self._copying = threading.Timer(QUIET, self._copy)
+            self._copying.daemon = True
+            self._copying.start()
+
+    def _copy(self, *, small: bool = False) -> None:
+        """Make the day's copy, if there is none yet; ``small``: only if nobody would notice."""
+        from datetime import date
+
+        from . import backup
+        from .trouble import befalls
+
+        path, today = self.path, date.today()
+        if path is None or not backup.is_due(path, today):
+            return
+        try:
+            if not small or path.stat().st_size <= backup.SMALL:
+                backup.make(path, today, gently=not small)
+        except Exception as error:
+            if not befalls(error):
+                raise
+            # The record is kept, and another day has another copy; but if it is damaged in
+            # places that were not needed yet, and somebody is there to be told, it is mended.
+            if not small:
+                with self._lock:
+                    self._rescued(error)
 
     def _reading(self) -> Record | None:
         """The record, if there is one; a record is not made to be read."""

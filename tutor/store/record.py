@@ -11,6 +11,7 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
+import stat
 import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
@@ -19,6 +20,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ...problems.questions.model import Rung, Task
+from ..files import locks as claims
 from ..learning.climb import Move, Outcome
 from ..learning.evidence import Evidence
 from ..version import VERSION
@@ -30,6 +32,7 @@ from .events import (
     Other,
     Start,
     now,
+    read_at,
     read_move,
     read_start,
     to_micros,
@@ -37,20 +40,24 @@ from .events import (
     write_move,
     write_start,
 )
-from .trouble import Damaged, Foreign, Newer, Trouble
+from .trouble import Damaged, Foreign, Moved, Newer, Trouble, is_damage
 
 if TYPE_CHECKING:
     from ..learning.skills import SkillState
 
 PATIENCE = 3.0
 """Seconds a writer waits for another one."""
-_MAGIC = b"SQLite format 3\x00"
-_HEADER = 100
-_OURS = b"-- the id of the event with which the climb began"
-"""What the first page of a record holds, whatever has become of its header."""
+_OURS = "-- the id of the event with which the climb began"
+"""What the tables of a record hold, whatever has become of its header."""
 _BATCH = 2000
+_PIECE, _BREATH = 256, 0.005
+"""Pages that are copied in one go, and seconds between."""
 _STATES = "states"
 """The key under which the form of the derived states is kept; no setting of the learner's."""
+
+
+class _Same(Exception):  # noqa: N818 - no error
+    """What was to be written is there already."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +97,7 @@ class Record:
     def __init__(self, path: Path, connection: sqlite3.Connection, *, writable: bool) -> None:
         self.path, self.writable = path, writable
         self._db = connection
-        self._identity = identity(path)
+        self.identity = identity(path)
 
     # Opening and closing
 
@@ -102,14 +109,22 @@ class Record:
             Newer: a later release wrote it; not a byte of it was changed.
             Foreign: it is a database, but no record; not a byte of it was changed.
             Damaged: it is no database.
-            OSError: its folder cannot be made.
+            OSError: its folder cannot be made, or it is no file but a device or the like.
             sqlite3.Error: it cannot be opened or brought to the newest step.
         """
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        with claims.alone(path):  # nobody may put another file there meanwhile
+            return cls.open_alone(path)
+
+    @classmethod
+    def open_alone(cls, path: Path) -> Record:
+        """As :meth:`open`, for whoever keeps the others away from the path already."""
         inspect(path)
-        with suppress(OSError):  # a record is its learner's own
-            os.close(os.open(path, os.O_CREAT | os.O_RDWR, 0o600))
-        connection = connect(path, "rw")
+        fresh = not path.exists()
+        connection = connect(path, "rwc" if fresh else "rw")
+        if fresh:
+            with suppress(OSError):  # a record is its learner's own
+                path.chmod(0o600)
         try:
             _refuse(connection)
             _make_durable(connection)
@@ -117,7 +132,7 @@ class Record:
             record._bring_up()
         except BaseException as error:
             connection.close()
-            if _makes_no_sense(error):
+            if _makes_no_sense(error) or isinstance(error, UnicodeDecodeError):
                 raise Damaged("damaged") from error
             raise
         return record
@@ -131,8 +146,14 @@ class Record:
             Foreign: it is a database, but no record.
             Damaged: it is no database.
             Trouble: it is of an older form that would have to be written to.
+            OSError: it is no file but a device or the like.
             sqlite3.Error: it cannot be opened.
         """
+        with claims.alone(path):
+            return cls._open_to_read(path)
+
+    @classmethod
+    def _open_to_read(cls, path: Path) -> Record:
         inspect(path)
         failure: sqlite3.Error | None = None
         # A log beside a record that cannot be written to is skipped in the second try.
@@ -141,6 +162,9 @@ class Record:
             try:
                 step = schema.step_of(connection)
                 connection.execute("SELECT max(id) FROM events").fetchone()
+            except UnicodeDecodeError as error:
+                connection.close()
+                raise Damaged("damaged") from error
             except sqlite3.Error as error:
                 connection.close()
                 failure = error
@@ -161,7 +185,7 @@ class Record:
     @property
     def displaced(self) -> bool:
         """Whether the file that was opened is no longer the one that stands at its path."""
-        return identity(self.path) != self._identity
+        return identity(self.path) != self.identity
 
     def _bring_up(self) -> None:
         if schema.step_of(self._db) == schema.NEWEST:
@@ -175,9 +199,15 @@ class Record:
 
     @contextmanager
     def writing(self) -> Iterator[None]:
-        """A transaction: everything in it is kept, durably, or nothing."""
+        """A transaction: everything in it is kept, durably, or nothing.
+
+        Raises:
+            Moved: another file has come into the record's place; nothing was kept.
+        """
         self._db.execute("BEGIN IMMEDIATE")
         try:
+            if self.displaced:  # while we waited; whoever did it held the lock that is ours now
+                raise Moved("moved")
             yield
             self._db.execute("COMMIT")
         except BaseException:
@@ -282,14 +312,37 @@ class Record:
 
     # What is derived
 
-    def derive(self) -> None:
+    def derive(self) -> bool:
         """Make everything derived anew from the events, in the order of time.
+
+        Returns:
+            Whether anything of it was otherwise before; if not, nothing was written.
 
         Raises:
             sqlite3.Error: nothing was changed.
         """
-        with self.writing():
+        with suppress(_Same), self.writing():
+            before = self._derived()
             self._derive()
+            if self._derived() == before:
+                raise _Same
+            return True
+        return False
+
+    def _derived(self) -> str:
+        """A check sum of everything that is derived."""
+        from hashlib import blake2b
+
+        found = blake2b()
+        for query in (
+            "SELECT * FROM climbs ORDER BY id",
+            "SELECT * FROM evidence ORDER BY id",
+            "SELECT * FROM skills ORDER BY skill",
+            f"SELECT value FROM about WHERE key = '{_STATES}'",  # noqa: S608 - a name of ours
+        ):
+            for row in self._db.execute(query):
+                found.update(repr(row).encode("utf-8", "replace"))
+        return found.hexdigest()
 
     def _derive(self) -> None:
         db = self._db
@@ -303,7 +356,7 @@ class Record:
                 last = number
                 left = left or row.kind == Other.LEFT.value
                 with suppress(BadEvent):  # what cannot be read shows nothing
-                    found = course.take(read_move(row.kind, row.body), row.at)
+                    found = course.take(read_move(row.kind, row.body), read_at(row.at))
                     if found is not None:
                         self._keep_evidence(number, found)
             over = course.done or left
@@ -405,9 +458,11 @@ class Record:
         return None
 
     def began_at(self, climb: int) -> int:
-        """When a climb began, in microseconds since 1970; 0 if it is not here."""
+        """When a climb began, in microseconds since 1970; 0 if it is not here, or says nothing."""
         row = self._db.execute("SELECT at FROM events WHERE id = ?", (climb,)).fetchone()
-        return int(row[0]) if row else 0
+        with suppress(BadEvent):
+            return read_at(row[0]) if row else 0
+        return 0
 
     def last_start(self) -> Start | None:
         """How the latest climb began."""
@@ -461,6 +516,44 @@ class Record:
                 if found is not None:
                     yield found
 
+    def rows(self) -> Iterator[tuple[int, int, int, int, str, str]]:
+        """Every event as it lies there: its number, climb, step, moment, kind and body."""
+        yield from self._db.execute(
+            "SELECT id, climb, step, at, kind, body FROM events ORDER BY id"
+        )
+
+    def last(self) -> int:
+        """The number of the latest event ever kept: none is taken back, so all up to it are."""
+        query = "SELECT seq FROM sqlite_sequence WHERE name = 'events'"
+        row = self._db.execute(query).fetchone()
+        return int(row[0]) if row else 0
+
+    def broken(self) -> list[str]:
+        """What SQLite finds wrong with the file; none where all is well."""
+        said = [str(row[0]) for row in self._db.execute("PRAGMA integrity_check")]
+        said += [f"foreign key of {row[0]}" for row in self._db.execute("PRAGMA foreign_key_check")]
+        return [line for line in said if line != "ok"]
+
+    def reindex(self) -> None:
+        """Make every index anew from its table.
+
+        Raises:
+            sqlite3.Error: nothing was changed.
+        """
+        with self.writing():
+            self._db.execute("REINDEX")
+
+    def put_back(self, rows: Iterable[Sequence[object]]) -> int:
+        """Events that are missing, as they lay there (see :meth:`rows`); how many were put back.
+
+        Raises:
+            sqlite3.Error: nothing was changed.
+        """
+        before = self._db.total_changes
+        with self.writing():
+            self._db.executemany("INSERT OR IGNORE INTO events VALUES (?, ?, ?, ?, ?, ?)", rows)
+        return self._db.total_changes - before
+
     def counts(self) -> tuple[int, int]:
         """How many climbs and how many events there are."""
         row = self._db.execute("SELECT count(*), (SELECT count(*) FROM events) FROM climbs")
@@ -491,7 +584,7 @@ class Record:
         rows = self._db.execute(
             "SELECT key, value FROM about WHERE key <> ? ORDER BY key", (_STATES,)
         )
-        return dict(rows)
+        return {str(key): str(value) for key, value in rows}
 
     def set_draft(self, start: Start, at: int, position: int, text: str) -> None:
         """Keep what is typed and not submitted, with the climb it belongs to.
@@ -506,8 +599,12 @@ class Record:
                 (start.uid, position, json.dumps({"text": text})),
             )
 
-    def backup(self, target: Path) -> None:
+    def backup(self, target: Path, *, gently: bool = False) -> None:
         """Copy the record, as it is at one moment, into a new file.
+
+        Args:
+            target: The new file.
+            gently: Piece by piece, so that others get at the disk between.
 
         Raises:
             FileExistsError: there is a file of that name.
@@ -517,7 +614,15 @@ class Record:
         try:
             copy = connect(target, "rw")
             try:
-                self._db.backup(copy)
+                self._db.execute("BEGIN")  # the pieces are of one moment
+                try:
+                    self._db.execute("SELECT count(*) FROM steps").fetchone()
+                    if gently:
+                        self._db.backup(copy, pages=_PIECE, sleep=_BREATH)
+                    else:
+                        self._db.backup(copy)
+                finally:
+                    self._db.execute("COMMIT")
                 # One file, whole in itself: nothing of it may stay behind in a log.
                 copy.execute("PRAGMA journal_mode = DELETE")
             finally:
@@ -540,37 +645,61 @@ def identity(path: Path) -> tuple[int, int] | None:
 
 
 def inspect(path: Path) -> None:
-    """Look at a file's header, and refuse what is not ours without opening it as a database.
+    """Look at a file's header, and refuse what is not ours without changing anything.
 
-    A file that is not there, or is empty, is none to refuse.
+    A file that is not there, or is empty, is none to refuse.  SQLite itself looks: were a
+    handle of ours on the file closed, the system would drop every lock that this process has
+    on it (https://sqlite.org/howtocorrupt.html section 2.2).
 
     Raises:
         Newer: a later release wrote it.
         Foreign: it is a database of another program.
         Damaged: it is no database.
-        OSError: it cannot be read.
+        OSError: it is no file but a folder, a pipe or a device, or cannot be looked at.
+        sqlite3.Error: it cannot be read.
     """
     try:
-        with path.open("rb") as file:
-            start = file.read(4096)
+        found = path.stat()
     except FileNotFoundError:
         return
-    if not start:
+    if not stat.S_ISREG(found.st_mode):  # a pipe would be waited for, a device read without end
+        raise Trouble("no-file", file=path)
+    if not found.st_size:
         return
-    header = start[:_HEADER]
-    if not header.startswith(_MAGIC) or len(header) < _HEADER:
-        raise Damaged("damaged")
-    # Offsets of the database file format, https://sqlite.org/fileformat2.html section 1.3.
-    step = int.from_bytes(header[60:64], "big", signed=True)
-    application = int.from_bytes(header[68:72], "big")
-    if application != schema.APPLICATION and not (application == 0 and step == 0):
-        raise Damaged("damaged") if _OURS in start else Foreign("foreign")
-    if step > schema.NEWEST:
-        raise Newer("newer", step=step, known=schema.NEWEST)
+    # Immutable: without locks and without a look at the log, of which nothing may be left behind.
+    connection = connect(path, "ro&immutable=1")
+    try:
+        step = schema.step_of(connection)
+        (application,) = connection.execute("PRAGMA application_id").fetchone()
+        if application != schema.APPLICATION and not (application == 0 and step == 0):
+            query = "SELECT 1 FROM sqlite_schema WHERE instr(sql, ?)"
+            ours = connection.execute(query, (_OURS,)).fetchone()
+            raise Damaged("damaged") if ours else Foreign("foreign")
+        if step > schema.NEWEST:
+            raise Newer("newer", step=step, known=schema.NEWEST)
+    except (sqlite3.Error, UnicodeDecodeError) as error:
+        if not is_damage(error) and not _makes_no_sense(error):
+            raise
+        raise (Foreign("foreign") if _looks_foreign(path) else Damaged("damaged")) from error
+    finally:
+        connection.close()
+
+
+def _looks_foreign(path: Path) -> bool:
+    """Whether a file that SQLite cannot read calls itself a database of another program.
+
+    Offsets of the database file format, https://sqlite.org/fileformat2.html section 1.3.
+    """
+    start = b"".join(claims.raw_bytes(path, 4096))
+    header = start[:100]
+    if not header.startswith(b"SQLite format 3\x00") or len(header) < 100:
+        return False
+    told = int.from_bytes(header[68:72], "big")
+    return told not in (0, schema.APPLICATION) and _OURS.encode() not in start
 
 
 def connect(path: Path, mode: str) -> sqlite3.Connection:
-    """A connection that makes no file and commits when it is told to.
+    """A connection that commits when it is told to; only the mode "rwc" makes a file.
 
     Raises:
         sqlite3.Error: the file cannot be opened.
@@ -658,7 +787,7 @@ def _evidence(row: Sequence[object]) -> Evidence | None:
 
 
 def _draft(position: int, body: str) -> tuple[int, str]:
-    with suppress(ValueError):
+    with suppress(ValueError, TypeError, RecursionError):
         found = json.loads(body)
         if isinstance(found, dict) and isinstance(found.get("text"), str):
             return int(position), found["text"]

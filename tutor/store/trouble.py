@@ -32,6 +32,10 @@ class Foreign(Trouble):
     """The file is a database of another program; it is left as it is."""
 
 
+class Moved(Trouble):
+    """Another file has come into the record's place while it was open."""
+
+
 class Damaged(Trouble):
     """The file is no database any more, or parts of it are not."""
 
@@ -50,18 +54,22 @@ def is_damage(error: Exception) -> bool:
     code = _plainly(getattr(error, "sqlite_errorcode", None))
     if isinstance(error, sqlite3.OperationalError) and "decode to UTF-8" in str(error):
         return True  # Python's own words: a text that is none
+    if isinstance(error, UnicodeDecodeError):
+        return True  # so was what SQLite had to say about it
     return isinstance(error, Damaged) or code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
 
 
 def befalls(error: Exception) -> bool:
     """Whether an error comes from the file or its surroundings, not from the program."""
-    return isinstance(error, Trouble | OSError | sqlite3.Error)
+    return isinstance(error, Trouble | OSError | sqlite3.Error | UnicodeDecodeError)
 
 
 def trouble_of(error: Exception) -> Trouble:
     """An error of the database or the system as a trouble that can be told."""
     if isinstance(error, Trouble):
         return error
+    if isinstance(error, UnicodeDecodeError):
+        return Damaged("damaged")
     if isinstance(error, OSError):
         if error.errno in _FULL:
             return Trouble("full")

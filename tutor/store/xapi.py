@@ -11,14 +11,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from typing import Any, TextIO
+from typing import Any
 from uuid import UUID, uuid5
 
 from ..files.xapi import ADL, ASSESSMENT, HOME, QUESTION, activity, agent, line, said
 from ..language.texts import Words
 from ..learning.climb import MoveKind
 from .events import BadEvent, Other
-from .exchange import FORMAT, BadFile, CollectedEvents, ExchangeItem, ReadRecord, timestamp
+from .exchange import FORMAT, BadFile, CollectedEvents, ExchangeItem, Out, ReadRecord, timestamp
 
 EVENT = f"{HOME}/xapi/event"
 """The extension that holds an event as the record keeps it."""
@@ -36,7 +36,7 @@ _VERBS = {
 }
 
 
-def write_xapi(found: Iterable[ExchangeItem], learner: str, account: str, out: TextIO) -> None:
+def write_xapi(found: Iterable[ExchangeItem], learner: str, account: str, out: Out) -> None:
     """A JSON array, one statement a line.
 
     Args:

@@ -90,7 +90,7 @@ SPELLINGS = [
     ("R||RL", "R1 ∥ RL"),
     ("(R1∥RL)C", "(R1 ∥ RL)·C1"),
     ("R // RL // Rs", "R1 ∥ RL ∥ Rs"),
-    ("1/sC∥R+L", "1/((s·C1) ∥ R1) + L1"),
+    ("1/sC∥R+L", "((1/(s·C1)) ∥ R1) + L1"),
     # labels and brackets
     ("H(s) = R(s+1)", "R1·(s + 1)"),
     ("f0 = ω0/2π", "ω₀/(2·π)"),

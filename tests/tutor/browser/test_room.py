@@ -15,9 +15,10 @@ import pytest
 from aiohttp import web
 from rungwise.tutor.browser import room as module
 from rungwise.tutor.browser import visitor
+from rungwise.tutor.browser.budgets import Budgets
 from rungwise.tutor.browser.packets import MAX_PASTE
 from rungwise.tutor.browser.room import BrowserRoom, MisuseError, order
-from rungwise.tutor.browser.serve import bind
+from rungwise.tutor.browser.serve import bind, listening
 from rungwise.tutor.language.texts import fill
 
 from .server import alive
@@ -77,9 +78,9 @@ class Visit:
 class Place:
     """A room behind a real port, and what its log says."""
 
-    def __init__(self, runner: web.AppRunner, port: int, log: list[str]) -> None:
-        self.close = runner.cleanup
-        self.log = log
+    def __init__(self, runner: web.AppRunner, room: BrowserRoom, port: int, log: list[str]) -> None:
+        self.close, self.room = runner.cleanup, room
+        self.log, self.port = log, port
         self.origin = f"http://127.0.0.1:{port}"
 
     @asynccontextmanager
@@ -111,16 +112,14 @@ class Place:
 
 
 @asynccontextmanager
-async def opened(visitors: int = 3, idle: float = 600) -> AsyncIterator[Place]:
+async def opened(
+    visitors: int = 3, idle: float = 600, budgets: Budgets | None = None
+) -> AsyncIterator[Place]:
     log: list[str] = []
-    runner = web.AppRunner(BrowserRoom(visitors, idle, log.append).application(), access_log=None)
-    await runner.setup()
+    room = BrowserRoom(visitors, idle, log.append, budgets)
     with bind(0) as socket:
-        await web.SockSite(runner, socket).start()
-        try:
-            yield Place(runner, socket.getsockname()[1], log)
-        finally:
-            await runner.cleanup()
+        async with listening(room, socket) as runner:
+            yield Place(runner, room, socket.getsockname()[1], log)
 
 
 @pytest.fixture(autouse=True)

@@ -10,7 +10,7 @@ from rungwise.problems.sheets.lots import check, draft
 from rungwise.problems.sheets.model import Plan, SheetError, Student
 from rungwise.tutor.cli.sheet_plan import PlanError, plan_in
 
-from .plans import EXAMPLE
+from .plans import example_text
 
 HOSTILE = (
     *('"x"', "-1", "3", "1e400", "9" * 5000, "true", "[]", "[[]]", "{}", "''", '"\\u202e"'),
@@ -29,7 +29,7 @@ _MOST_DRAWN = 12
 def mutant(number: int, seed: int = 1) -> bytes:
     """A damaged plan."""
     chance = Chance(seed, "plans", number)
-    lines = EXAMPLE.read_text(encoding="utf-8").splitlines()
+    lines = example_text().splitlines()
     for _ in range(1 + chance.below(4)):
         at = chance.below(len(lines))
         match chance.below(7):

@@ -74,13 +74,16 @@ def test_what_is_exported_is_of_the_same_class(out: Path, tmp_path: Path) -> Non
 def test_the_report_is_told_no_key(out: Path) -> None:
     """What may be shown to the class holds no seed and no right answer."""
     run("report", out / "marks", "--anonymous", "--out", out / "shown", "--formats", "html,json")
-    seed = json.loads((out / "keys" / "class.json").read_bytes())["plan"]["seed"]
+    seal = json.loads((out / "keys" / "class.json").read_bytes())["plan"]["seed"]
     key = json.loads((out / "keys" / folder_of(1) / "key.json").read_bytes())
     for file in (out / "shown").iterdir():
         text = file.read_text("utf-8")
-        assert str(seed) not in text
+        assert seal not in text and str(PLAN.seed) not in text
         for item in key["items"]:
-            assert str(item["problem"]["seed"]) not in text
+            assert "seed" not in item["problem"]
+            for question in item["problem"]["questions"]:
+                truth = str(question["truth"])
+                assert len(truth) < 12 or truth not in text
 
 
 def test_a_report_with_names_does_not_go_among_the_students_files(out: Path) -> None:

@@ -13,6 +13,8 @@ import pytest
 from click.testing import CliRunner
 from rungwise.tutor.classroom.marking.folder import hand_ins
 from rungwise.tutor.classroom.marking.marks import HandInState, marks_of
+from rungwise.tutor.classroom.report.blocks import blocks
+from rungwise.tutor.classroom.report.figures_of_class import report
 from rungwise.tutor.cli.sheet import sheet
 
 from .handed_in import (
@@ -220,7 +222,9 @@ def test_links_pipes_and_devices_are_not_opened(room: Class, tmp_path: Path) -> 
         (room.back / "closed.csv").write_bytes(as_csv(1, ALL_RIGHT))
         room.mark()
     listed = {row["file"]: row["what"] for row in room.table("apart.csv")}
-    assert set(listed) == {"link.csv", "null.csv", "nowhere.json", "pipe.csv", "socket.json"}
+    links = {"link.csv", "null.csv", "nowhere.json", "folder", "loop"}
+    assert set(listed) == links | {"pipe.csv", "socket.json", "hard.csv.txt"}
+    assert "link" in listed["folder"] and "not read" in listed["hard.csv.txt"]
     assert "link" in listed["link.csv"] and "plain" in listed["pipe.csv"]
     assert room.found().students[0].file == "closed.csv"
 
@@ -237,8 +241,8 @@ def test_names_are_shown_and_never_paths(room: Class) -> None:
     assert all(file.isprintable() and not file.startswith("=") for file in listed)
 
 
-def test_other_files_and_litter_are_passed_over(room: Class) -> None:
-    for name in ("._answers.csv", ".hidden.csv", "~$answers.csv", "photo.jpg", "sheet.pdf"):
+def test_litter_and_documents_of_ours_are_passed_over(room: Class) -> None:
+    for name in ("._answers.csv", ".hidden.csv", "~$answers.csv", "Thumbs.db", "desktop.ini"):
         (room.back / name).write_bytes(b"?")
     (room.back / "__MACOSX").mkdir()
     (room.back / "__MACOSX" / "answers.csv").write_bytes(b"?")
@@ -247,6 +251,76 @@ def test_other_files_and_litter_are_passed_over(room: Class) -> None:
     deep.mkdir(parents=True)
     room.mark()
     assert [row["what"] for row in room.table("apart.csv")] == ["it lies too deep"]
+
+
+@pytest.mark.parametrize(
+    ("path", "student", "says"),
+    [
+        (f"{folder_of(1)}/photo.jpg", 1, "a picture"),
+        (f"{folder_of(1)}/deeper/IMG_0001.HEIC", 1, "a picture"),
+        (f"{folder_of(2)}.pdf", 2, "a PDF"),
+        ("e004.docx", 4, "a text"),
+        ("Øyvind Ünal_4711_assignsubmission_file/x.xlsx", 7, "a workbook"),
+        ("王小明.zip", 5, "an archive"),
+        (f"{folder_of(3)}/answers", 3, "of a kind"),
+        (f"{folder_of(3)}/sheet.pdf", 3, "a PDF"),  # written on, and not what was given
+        ("003.jpg", 0, "a picture"),  # rather the number of a picture
+        ("holiday.jpg", 0, "a picture"),
+    ],
+)
+def test_what_is_not_read_is_listed_and_its_student_is_unread(
+    room: Class, path: str, student: int, says: str
+) -> None:
+    given = room.out / "students" / folder_of(3)
+    given.mkdir(parents=True)
+    (given / "sheet.pdf").write_bytes(b"as it was made")
+    file = room.back / path
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_bytes(b"?")
+    said = room.mark()
+    (listed,) = room.table("apart.csv")
+    assert listed["file"] == path and says in listed["what"] and listed["remedy"]
+    marks = room.found()
+    states = {s.number: s.state for s in marks.students if s.state is not HandInState.MISSING}
+    assert states == ({student: HandInState.UNREAD} if student else {})
+    if student:
+        assert marks.students[student - 1].notes == (f"not read: {path}",)
+        row = room.table("marks.csv")[student - 1]
+        assert (row["state"], row["total"], row["notes"]) == ("unread", "", f"not read: {path}")
+        counts = json.loads((room.marks / "marks.json").read_bytes())["counts"]
+        assert counts["unread"] == 1 and counts["missing"] == len(marks.students) - 1
+        assert ", 1 unread" in said and path in said
+        assert [name for name, _ in report(marks).unread] == [
+            marks.students[student - 1].name or marks.students[student - 1].id
+        ]
+        assert any(path in block.text for block in blocks(report(marks)) if hasattr(block, "text"))
+        assert not report(marks, anonymous=True).unread
+
+
+def test_the_sheet_itself_beside_a_hand_in_is_nothing_to_be_read(room: Class) -> None:
+    given = room.out / "students" / folder_of(1)
+    given.mkdir(parents=True)
+    (room.back / folder_of(1)).mkdir()
+    for folder in (given, room.back / folder_of(1)):
+        (folder / "sheet.pdf").write_bytes(b"as it was made")
+    room.mark()
+    assert room.found().students[0].state is HandInState.MISSING and not room.table("apart.csv")
+
+
+def test_a_photo_beside_answers_is_listed_and_the_answers_count(room: Class) -> None:
+    folder = room.back / folder_of(1)
+    folder.mkdir()
+    (folder / "answers.csv").write_bytes(as_csv(1, ALL_RIGHT))
+    (folder / "sketch.jpg").write_bytes(b"?")
+    room.mark()
+    student = room.found().students[0]
+    assert student.state is HandInState.MARKED and student.points == student.of
+    assert student.notes == (f"not read: {folder_of(1)}/sketch.jpg",)
+    (folder / "answers.csv").write_bytes(as_csv(1, {}))
+    room.mark()
+    student = room.found().students[0]
+    assert student.state is HandInState.UNREAD
+    assert student.notes == (f"handed in blank; not read: {folder_of(1)}/sketch.jpg",)
 
 
 def test_marks_and_keys_are_no_hand_ins(room: Class) -> None:

@@ -146,8 +146,8 @@ def test_a_decision_is_about_the_answer_that_was_there(room: Class) -> None:
     tag = room.table("unclear.csv")[0]["tag"]
     (room.marks / "settled.csv").write_text(
         "tag,sheet,question,points,corrected\n"
-        f'{tag},1,Q{FIGURE},"0,5",\n'
-        f",1,{FIGURE},1,\n"  # the same answer twice
+        f",1,{FIGURE},1,\n"
+        f'{tag},1,Q{FIGURE},"0,5",\n'  # the same answer twice
         ",1,Q9.9,1,\n"  # no such question
         ",1,Q1.1,7,\n"  # too many points
         ",1,Q1.2,-1,\n"

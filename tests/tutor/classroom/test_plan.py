@@ -30,10 +30,11 @@ from tests.golden.make_schema import FILE, text
 
 from .plans import example
 
+SEED = 2**48 + 3
 LEAST: dict[str, Any] = {
-    "format": "rungwise.plan/1",
+    "format": "rungwise.plan/2",
     "title": "A sheet",
-    "seed": 3,
+    "seed": SEED,
     "sections": [{"levels": [1], "problems": 2}],
 }
 
@@ -86,7 +87,7 @@ def test_the_example_names_every_key() -> None:
 
 def test_what_is_left_out() -> None:
     plan = plan_of(LEAST)
-    assert plan == Plan("A sheet", 3, plan.sections)
+    assert plan == Plan("A sheet", SEED, plan.sections)
     assert plan.sections[0].ask == ()
     assert plan.sections[0].points == PointsRule()
     assert plan.sections[0].series is None
@@ -116,7 +117,7 @@ def test_sections_have_what_the_plan_has() -> None:
     ("data", "path", "says"),
     [
         (changed(titel="x"), "titel", "did you mean title?"),
-        (changed(format="rungwise.plan/9"), "format", "rungwise.plan/1"),
+        (changed(format="rungwise.plan/9"), "format", "rungwise.plan/2"),
         (changed(title=" "), "title", "write something"),
         (changed(title="a\x1b[2J"), "title", "control character"),
         (changed(title="x" * 201), "title", "200 are the most"),

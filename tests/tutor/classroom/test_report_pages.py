@@ -13,9 +13,11 @@ import pytest
 from lxml import etree, html
 from rungwise.tutor.classroom.marking.marks import (
     ClassMarks,
+    HandInState,
     QuestionMark,
     QuestionOutcome,
     Slipped,
+    StudentMarks,
 )
 from rungwise.tutor.classroom.report import blocks as pages
 from rungwise.tutor.classroom.report.charts import WIDTH, fitted
@@ -247,6 +249,13 @@ def test_names_in_another_script_cost_no_more_than_others(
     assert len(asked) < 200  # 61 characters are found by halves; not that for each name
 
 
+def _unread(count: int) -> list[StudentMarks]:
+    return [
+        StudentMarks(n, f"{n}-x", f"Student {n}", "", HandInState.UNREAD, file="a.pdf")
+        for n in range(100, 100 + count)
+    ]
+
+
 def test_words_of_the_report_are_all_used(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
     """No text in content/report.toml is left over."""
     used: set[str] = set()
@@ -276,6 +285,7 @@ def test_words_of_the_report_are_all_used(monkeypatch: pytest.MonkeyPatch, tmp_p
         replace(two, title=""),
         _contrary(noise),
         _many_slips(two),
+        replace(two, students=(*two.students, *_unread(25))),
     ):
         for anonymous in (False, True):
             found = report(marks, anonymous=anonymous)

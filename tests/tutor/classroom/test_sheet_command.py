@@ -16,6 +16,7 @@ from random import Random
 import pytest
 from rungwise.problems.sheets.lots import check
 from rungwise.tutor.cli.sheet_plan import read_plan
+from rungwise.tutor.files.installing import how_to_install
 
 from tests.studies.kill_the_making import PLAN, content, kill_the_making, running
 from tests.support.children import SECONDS, end, limited
@@ -147,7 +148,7 @@ def test_without_a_typesetter_it_is_said_before_anything_is_made(
     monkeypatch.chdir(folder)
     monkeypatch.setattr(sheet_make, "find_spec", lambda name: None)
     done = CliRunner().invoke(sheet, ["make", "plan.toml", "--count", "1"])
-    assert done.exit_code == 2 and 'pip install "rungwise[paper]"' in done.output
+    assert done.exit_code == 2 and how_to_install("paper") in done.output
     assert [path.name for path in folder.iterdir()] == ["plan.toml"]
     done = CliRunner().invoke(sheet, ["make", "plan.toml", "--count", "1", "--formats", "json"])
     assert done.exit_code == 0, done.output

@@ -10,7 +10,7 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.sheets.plan import plan_of
 from rungwise.tutor.cli.sheet_plan import MOST_BYTES, PlanError, plan_in, read_plan
 
-from .plans import EXAMPLE, example
+from .plans import example, example_text
 
 LEAST = 'format = "rungwise.plan/1"\ntitle = "T"\nseed = 3\n[[sections]]\nproblems = 2\n'
 
@@ -22,9 +22,11 @@ def lines(text: str | bytes) -> tuple[str, ...]:
 
 
 def test_the_example_is_read(tmp_path: Path) -> None:
-    assert read_plan(str(EXAMPLE)) == plan_of(example())
+    plain = tmp_path / "plain.toml"
+    plain.write_text(example_text(), encoding="utf-8")
+    assert read_plan(str(plain)) == plan_of(example())
     marked = tmp_path / "marked.toml"
-    marked.write_bytes(b"\xef\xbb\xbf" + EXAMPLE.read_bytes().replace(b"\n", b"\r\n"))
+    marked.write_bytes(b"\xef\xbb\xbf" + example_text().encode().replace(b"\n", b"\r\n"))
     assert read_plan(str(marked)) == plan_of(example())
 
 
@@ -67,7 +69,7 @@ def test_a_file_that_cannot_be_read_is_told(tmp_path: Path) -> None:
 
 
 def test_a_thousand_spoilt_files_are_read_or_told() -> None:
-    whole, chance = EXAMPLE.read_bytes(), Chance(5, "spoilt plans")
+    whole, chance = example_text().encode(), Chance(5, "spoilt plans")
     told: list[tuple[str, ...]] = []
     for _ in range(1000):
         data = bytearray(whole)

@@ -112,7 +112,7 @@ def test_the_scheme_stands_in_all_three() -> None:
 PROGRAM = """
 import hashlib, sys
 sys.path.insert(0, sys.argv[1])
-from tests.paper.by_hand import mixed
+from tests.tutor.documents.by_hand import mixed
 from rungwise.problems.sheets.model import Student, Symbols
 from rungwise.tutor.documents.html import key_html, sheet_html
 from rungwise.tutor.documents.pdf import key_pdf, sheet_pdf

@@ -15,6 +15,7 @@ from rungwise.problems.questions.model import Task
 from rungwise.problems.sheets.model import Paper, Student, Symbols
 from rungwise.tutor.documents import pdf_compiler, pdf_letters
 from rungwise.tutor.documents.pdf import PdfError, key_pdf, sheet_pdf
+from rungwise.tutor.files.installing import how_to_install
 
 from .by_hand import made, mixed
 from .hostile_names import STUDENTS
@@ -186,7 +187,7 @@ def test_without_typst_the_remedy_is_said(monkeypatch: pytest.MonkeyPatch) -> No
     pdf_compiler._compiler.cache_clear()
     monkeypatch.setitem(sys.modules, "typst", None)
     try:
-        with pytest.raises(PdfError, match=r"pip install 'rungwise\[paper\]'"):
+        with pytest.raises(PdfError, match=re.escape(how_to_install("paper"))):
             sheet_pdf(sheet)
     finally:
         pdf_compiler._typst.cache_clear()

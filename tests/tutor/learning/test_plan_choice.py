@@ -20,7 +20,7 @@ from rungwise.tutor.learning.memory import NOTHING, remembered
 from rungwise.tutor.learning.plan import Mode, recurring, standing, what_next
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import (
-    Group,
+    SkillGroup,
     SkillState,
     SlipCount,
     group_of,
@@ -113,11 +113,11 @@ def test_a_beginner_begins_with_one_pole_and_stays_there_until_the_foundations_a
     run = sim.Run(sim.Studious(1), 1)
     for _ in range(8):
         run.climb(run.plan())
-    assert {group_of(str(wish.family)) for wish in run.wishes} == {Group.ONE_POLE}
+    assert {group_of(str(wish.family)) for wish in run.wishes} == {SkillGroup.ONE_POLE}
     assert fluency(run.states) < review_choice.FLUENT
-    assert Group.TAPS not in ready(run.states)
-    assert ready({}) == {Group.ONE_POLE}
-    assert ready(known()) == set(Group) - {Group.OTHER}
+    assert SkillGroup.TAPS not in ready(run.states)
+    assert ready({}) == {SkillGroup.ONE_POLE}
+    assert ready(known()) == set(SkillGroup) - {SkillGroup.OTHER}
 
 
 TASKS = [tuple(Task), (Task.ANALYSE,), (Task.SKETCH,), (Task.REVERSE,)]
@@ -146,7 +146,7 @@ def test_ways_round_are_mixed_and_no_two_share_a_stop() -> None:
         seen: set[ProblemRequest] = set()
         for way in ways:
             assert 10 < len(way) <= 12 and not way[0].seeds
-            assert group_of(way[0].family) is Group.ONE_POLE
+            assert group_of(way[0].family) is SkillGroup.ONE_POLE
             before: list[ProblemRequest] = []
             for stop in way:
                 assert find(stop.family) in allowed(before)
@@ -217,7 +217,7 @@ def test_what_is_due_is_asked() -> None:
     states["loaded/transfer"] = late["loaded/transfer"]
     assert standing(states, NOW, exam).due == ("loaded/transfer",)
     wish = what_next(states, NOW, exam, Mode.TEN_MINUTES, [], Chance(2), (Task.ANALYSE,))
-    assert group_of(str(wish.family)) is Group.LOADED
+    assert group_of(str(wish.family)) is SkillGroup.LOADED
     assert Rung.TRANSFER in {question.rung for question in made(wish).questions}
 
 
@@ -225,12 +225,12 @@ def test_nothing_new_is_begun_just_before_the_exam() -> None:
     states = {
         skill: state
         for skill, state in known(but={"one-pole/corner": 0.5}).items()
-        if parts_of(skill)[0] is Group.ONE_POLE
+        if parts_of(skill)[0] is SkillGroup.ONE_POLE
     }
     soon = NOW.date() + timedelta(days=1)
     later = NOW.date() + timedelta(days=30)
 
-    def groups(states: dict[str, SkillState], exam: date) -> set[Group]:
+    def groups(states: dict[str, SkillState], exam: date) -> set[SkillGroup]:
         wishes = [
             what_next(states, NOW, exam, Mode.UNTIL_DONE, [], Chance(seed), (Task.ANALYSE,))
             for seed in range(4)
@@ -239,11 +239,11 @@ def test_nothing_new_is_begun_just_before_the_exam() -> None:
 
     # What is weak is left out of the first, so that only what is new can be worth anything.
     done = {**states, "one-pole/corner": states["one-pole/type"]}
-    assert groups(done, later) <= {Group.TAPS, Group.LOADED}
-    assert groups(states, soon) == {Group.ONE_POLE}
+    assert groups(done, later) <= {SkillGroup.TAPS, SkillGroup.LOADED}
+    assert groups(states, soon) == {SkillGroup.ONE_POLE}
     only_new = {**states, "one-pole/corner": replace(states["one-pole/corner"], p=0.93)}
-    assert groups(only_new, later) - {Group.ONE_POLE}
-    assert groups(only_new, soon) == {Group.ONE_POLE}
+    assert groups(only_new, later) - {SkillGroup.ONE_POLE}
+    assert groups(only_new, soon) == {SkillGroup.ONE_POLE}
 
 
 def test_tasks_that_are_not_wanted_are_not_asked() -> None:

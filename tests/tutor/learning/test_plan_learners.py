@@ -1,4 +1,4 @@
-"""What the plan makes of simulated learners: a quick part of ``tests.simulate_learners``."""
+"""What the plan makes of simulated learners: some of ``tests.studies.simulate_learners``."""
 
 from __future__ import annotations
 

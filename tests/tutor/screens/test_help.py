@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import gc
+from time import process_time
+
 import pytest
 from rungwise.tutor.screens.common.help import HelpScreen, in_columns
+from textual._styles_cache import StylesCache
+from textual.events import Key
 from textual.pilot import Pilot
 
 from .stage import LARGE, MEDIUM, SMALL, drill, settled, squeezed, stage, text
@@ -52,6 +57,45 @@ async def test_help_leaves_the_page_under_it_as_it_was() -> None:
         await settled(pilot)
         assert isinstance(pilot.app.screen, HelpScreen)
         assert len(pilot.app.screen_stack) == 2
+
+
+async def test_keys_that_come_faster_than_help_opens_do_not_pile_up(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    made = []
+    begin = HelpScreen.__init__
+    monkeypatch.setattr(HelpScreen, "__init__", lambda *a: (made.append(a[0]), begin(*a))[1])
+    async with stage(MEDIUM, level=1) as pilot:
+        began = process_time()
+        for _ in range(400):
+            pilot.app.post_message(Key("f1", None))
+        await settled(pilot)
+        assert 1 <= len(made) < 100  # a hundred turns are more than are painted meanwhile
+        assert process_time() - began < 20
+        if isinstance(pilot.app.screen, HelpScreen):
+            await pilot.press("escape")
+            await settled(pilot)
+        await pilot.press("f1")  # and the key is heard again
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, HelpScreen)
+        assert len(pilot.app.screen_stack) == 2
+
+
+async def test_pages_that_were_closed_are_forgotten() -> None:
+    def lines() -> int:
+        gc.collect()
+        return sum(isinstance(one, StylesCache) for one in gc.get_objects())
+
+    async with stage(MEDIUM, level=1) as pilot:
+        counts = []
+        for _ in range(2):
+            for _ in range(20):
+                await pilot.press("f1")
+                await pilot.pause()
+                await pilot.press("escape")
+                await pilot.pause()
+            counts.append(lines())
+        assert counts[1] <= counts[0] + 5
 
 
 async def test_the_palette_leads_to_the_same_page() -> None:

@@ -56,7 +56,7 @@ def test_nothing_forbidden_after_a_whole_climb() -> None:
     loaded = modules(
         "import asyncio, sys\n"
         f"sys.path.insert(0, {os.getcwd()!r})\n"
-        "from tests.screens.stage import *\n"
+        "from tests.tutor.screens.stage import *\n"
         "async def main():\n"
         "    async with stage((120, 40), level=4) as pilot:\n"
         "        await pilot.press('f2', 'f2', 'f2', 'f3', 'enter')\n"

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from rungwise.problems.questions.model import Rung
 from rungwise.tutor.files import faults
-from rungwise.tutor.language.texts import Words
+from rungwise.tutor.language.texts import Words, fill
 from rungwise.tutor.learning.climb import Climb
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.answers.answering import AnswerControls
@@ -19,6 +19,7 @@ from rungwise.tutor.screens.answers.entry import TypingLine
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.common.notes import Notes
 from rungwise.tutor.screens.common.rungs import Rungs
+from rungwise.tutor.screens.common.served import SERVED
 from rungwise.tutor.screens.common.trouble import TroubleScreen
 from rungwise.tutor.screens.drill.lesson import LessonScreen
 from rungwise.tutor.screens.drill.summit import SummitScreen
@@ -229,6 +230,20 @@ def test_no_folder_to_write_to(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
     (tmp_path / "file").write_text("no folder")
     monkeypatch.setenv("RUNGWISE_HOME", str(tmp_path / "file"))
     assert faults.write_down(raised()) is None
+
+
+async def test_in_a_browser_no_path_of_the_machine_is_shown(
+    monkeypatch: pytest.MonkeyPatch, home: Path
+) -> None:
+    monkeypatch.setenv(SERVED, "1")
+    async with enduring() as pilot:
+        with monkeypatch.context() as patch:
+            patch.setattr(Climb, "hint", failing)
+            await pilot.press("f2")
+            shown = " ".join((await told(pilot)).replace("│", " ").split())
+        assert fill("trouble", "served") in shown
+        assert "faults.log" not in shown and str(home)[:8] not in shown
+    assert (home / "faults.log").exists()
 
 
 async def test_that_it_could_not_be_written_is_said(

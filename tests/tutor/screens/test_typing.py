@@ -101,6 +101,8 @@ async def test_a_megabyte_pasted_is_cut_to_an_answer() -> None:
         line.post_message(events.Paste("9" * 1_000_000))
         await pilot.pause()
         assert line.value == "9" * MAX_TYPED
+        echo = pilot.app.screen.query_one(TypingLine).query_one("Static")
+        assert f"at most {MAX_TYPED} characters" in str(echo.render())
         await pilot.press("enter")
         await pilot.pause()
         line.post_message(events.Paste("\x1b]0;title\x07\x00" * 100_000))

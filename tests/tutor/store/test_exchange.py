@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import os
 import re
 import shutil
 import sqlite3
@@ -480,6 +481,7 @@ def test_erasing_asks_and_then_leaves_nothing(filled: Path, home: Path) -> None:
     assert done.returncode == 0
     assert sorted(p.name for p in home.iterdir()) == [
         record_file("Ada").name,
+        f"{record_file('Ada').name}-copies",
         f"{record_file('Ada').name}-lock",
     ]
 
@@ -491,3 +493,75 @@ def test_a_record_that_a_tutor_is_at_is_not_erased(home: Path) -> None:
     assert done.returncode == 1 and "open" in done.stderr and record_file().exists()
     keeper.close()
     assert run("record", "erase", "--yes").returncode == 0
+
+
+# ----------------------------------------------------------------------- a terminal
+
+
+HOSTILE = "\x1b]0;mine\x07\x9b31m\u202e\x7f\x85"
+"""What would name a window, colour and turn round what follows, and begin a line."""
+
+
+@pytest.fixture
+def hostile(home: Path) -> Path:
+    """A record of which another hand has put control characters into every text."""
+    keeper = Keeper("")
+    some_climbs(keeper, 2, 3)
+    keeper.set("exam", HOSTILE)
+    keeper.close()
+    path = record_file()
+    with closing(sqlite3.connect(path)) as db:
+        db.execute("INSERT OR REPLACE INTO about VALUES ('learner', ?)", (f"Eve{HOSTILE}",))
+        for number, body in db.execute("SELECT id, body FROM events WHERE step > 0").fetchall():
+            entry = json.loads(body)
+            if "text" in entry:
+                entry |= {"text": HOSTILE, "understood": HOSTILE}
+            db.execute("UPDATE events SET body = ? WHERE id = ?", (json.dumps(entry), number))
+        db.commit()
+    return path
+
+
+def on_a_terminal(*words: str) -> str:
+    """What ``rungwise`` writes to a terminal."""
+    import pty
+
+    pieces: list[bytes] = []
+
+    def read(handle: int) -> bytes:
+        pieces.append(os.read(handle, 4096))
+        return b""  # nothing of it to the terminal of whoever runs this
+
+    child, terminal = pty.fork()
+    if not child:
+        os.execv(sys.executable, [sys.executable, "-m", "rungwise.tutor", *words])
+    with suppress(OSError):
+        while not pieces or pieces[-1]:
+            read(terminal)
+    os.close(terminal)
+    os.waitpid(child, 0)
+    return b"".join(pieces).decode("utf-8")
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="needs a pseudo-terminal")
+@pytest.mark.filterwarnings("ignore:.*fork.*:DeprecationWarning")
+@pytest.mark.parametrize("form", [None, *FORMS])
+def test_a_terminal_is_sent_no_escapes(form: str | None, hostile: Path) -> None:
+    export = ("record", "export", "-", "--form", str(form))
+    words = export if form else ("record", "learners")
+    said = on_a_terminal(*words)
+    assert len(said) > 20
+    assert not set(said) - {"\r", "\n"} & set(map(chr, [*range(32), *range(127, 160), 0x202E]))
+    if form is None:
+        return
+    piped = run(*words).stdout
+    if form == "csv":
+        # The terminal makes a CR LF of each LF.
+        shown = list(csv.reader(io.StringIO(said.replace("\r\n", "\n"), newline="")))
+        assert [len(line) for line in shown] == [
+            len(line) for line in csv.reader(io.StringIO(piped, newline=""))
+        ]
+    else:  # escaped, and the same
+        strip = said.replace("\r\n", "\n")
+        for one, two in zip(strip.splitlines(), piped.split("\n"), strict=False):
+            with suppress(ValueError):
+                assert json.loads(one.rstrip(",")) == json.loads(two.rstrip(","))

@@ -98,7 +98,8 @@ def test_a_newer_record_is_refused_politely_and_left_untouched(home: Path) -> No
     assert keeper.place() is None and keeper.states() == {}
     keeper.close()
     assert path.read_bytes() == before
-    assert {p.name for p in home.iterdir()} == {path.name, f"{path.name}-lock"}
+    beside = {f"{path.name}-lock", f"{path.name}-copies"}
+    assert {p.name for p in home.iterdir()} == {path.name, *beside}
 
 
 def test_a_step_still_in_the_log_of_a_newer_record_is_seen(home: Path) -> None:

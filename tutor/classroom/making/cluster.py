@@ -27,9 +27,11 @@ class Cluster(Workers):
         try:
             distributed: Any = import_module("distributed")
         except ImportError:
+            from ...files.installing import how_to_install
+
             raise WorkersError(
                 "a cluster needs the library `distributed`; install it with "
-                '`pip install "rungwise[cluster]"`'
+                f"{how_to_install('cluster')}"
             ) from None
         self._address = address
         self._lonely = False

@@ -14,7 +14,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from ....problems.sheets.documents import plan_document
+from ....problems.sheets.documents import sealed_document
 from ....problems.sheets.model import Plan, Student
 from ...files.names import folder_name, sheet_name
 from ...files.tree import FolderTree, digest
@@ -48,7 +48,7 @@ class MadeFrom:
     @classmethod
     def of(cls, plan: Plan, students: Iterable[Student]) -> MadeFrom:
         """The binding of a plan and a class."""
-        return cls(plan_document(plan), tuple((s.name, s.id) for s in students))
+        return cls(sealed_document(plan), tuple((s.name, s.id) for s in students))
 
     @property
     def name(self) -> str:

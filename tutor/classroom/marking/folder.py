@@ -1,4 +1,4 @@
-"""The folder of hand-ins, as it came back: every plain file that may be one, and no other.
+"""The folder of hand-ins, as it came back: every plain file that may be one.
 
 What students send is looked at, never followed: links, pipes, sockets and devices are not opened,
 and names are only shown.  The walk keeps nothing, so that a hundred thousand files need no more
@@ -20,6 +20,22 @@ from ..handins.files import MOST_BYTES, Answers, BadHandIn, read_csv, read_json
 MOST_DEPTH = 8
 """Folders within folders; what lies deeper is listed apart."""
 _ENDINGS = (".csv", ".json")
+_FILL_IN = "mark it by hand, or have its answers filled into the answers.csv of the sheet"
+_UNPACK = "unpack it into this folder, and mark again"
+_SAVE = "save it as CSV, and mark again"
+_KINDS = {
+    "a picture": (_FILL_IN, "bmp gif heic heif jfif jpeg jpg png svg tif tiff webp"),
+    "a PDF": (_FILL_IN, "pdf"),
+    "a text": (_FILL_IN, "doc docx htm html md odt pages rtf tex txt"),
+    "a workbook": (_SAVE, "numbers ods tsv xls xlsm xlsx"),
+    "an archive": (_UNPACK, "7z bz2 gz rar tar tgz xz zip"),
+}
+_KIND_OF = {
+    f".{ending}": (f"it is {kind}, which is not read", remedy)
+    for kind, (remedy, endings) in _KINDS.items()
+    for ending in endings.split()
+}
+_LITTER = ("__macosx", "thumbs.db", "desktop.ini")
 _OURS = re.compile(rb'\s*\{\s*"format":\s*"rungwise\.(?!answers/)[a-z]+/\d+"')
 _OPEN = (
     os.O_RDONLY
@@ -40,6 +56,7 @@ class HandIn:
         file: the same as text to be shown.
         answers: what it says, if it could be read.
         what: why it could not be, and ``remedy`` what mends that.
+        unread: whether it is of a kind that is never read, so that a human has to look at it.
     """
 
     path: bytes
@@ -47,6 +64,7 @@ class HandIn:
     answers: Answers | None = None
     what: str = ""
     remedy: str = ""
+    unread: bool = False
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -58,8 +76,8 @@ class HandIn:
 def hand_ins(folder: Path, leave: Collection[Path] = ()) -> Iterator[HandIn]:
     """Every hand-in below a folder, in any order.
 
-    Files of other kinds (a PDF of sketches, say) and those that systems leave behind are passed
-    over; so are documents of Rungwise that are no hand-ins, such as a sheet.
+    Files of other kinds (a photograph of a page, say) are among them, unread.  What systems leave
+    behind is passed over; so are documents of Rungwise that are no hand-ins, such as a sheet.
 
     Args:
         folder: where to look.
@@ -95,10 +113,9 @@ def hand_ins(folder: Path, leave: Collection[Path] = ()) -> Iterator[HandIn]:
                 yield _refused(path, _reason(error), "see to it that you may open it")
                 continue
             ending = os.path.splitext(entry.name)[1].casefold()
-            if ending in _ENDINGS:
-                found = _hand_in(entry, path, ending)
-                if found:
-                    yield found
+            found = _hand_in(entry, path, ending)
+            if found:
+                yield found
     finally:
         for listing, _, _ in stack:
             listing.close()
@@ -114,7 +131,7 @@ def _known(folders: Collection[Path]) -> Iterator[os.stat_result]:
 
 def _is_litter(name: str) -> bool:
     """What systems and office programs leave behind, and what we write ourselves."""
-    return name.startswith((".", "~$")) or name == "__MACOSX"
+    return name.startswith((".", "~$")) or name.casefold() in _LITTER
 
 
 def _is_link(entry: os.DirEntry[str]) -> bool:
@@ -139,6 +156,8 @@ def _hand_in(entry: os.DirEntry[str], path: str, ending: str) -> HandIn | None:
     try:
         if not entry.is_file(follow_symlinks=False):  # opening a device may already do something
             raise BadHandIn("it is no plain file", "put a plain file there")
+        if ending not in _ENDINGS:
+            return _other(path, ending)
         data = read_plain(entry.path, MOST_BYTES)
     except OSError as error:
         return _refused(path, _reason(error), "see to it that you may open it")
@@ -147,6 +166,12 @@ def _hand_in(entry: os.DirEntry[str], path: str, ending: str) -> HandIn | None:
     if _OURS.match(data):
         return None
     return read_hand_in(path, data, ending)
+
+
+def _other(path: str, ending: str) -> HandIn:
+    """A file of a kind that is not read; it is not opened."""
+    what, remedy = _KIND_OF.get(ending, ("it is of a kind that is not read", _FILL_IN))
+    return HandIn(*_named(path), what=what, remedy=remedy, unread=True)
 
 
 def read_hand_in(path: str, data: bytes, ending: str) -> HandIn:

@@ -24,6 +24,7 @@ MOST_CLASS = 32 * 1024 * 1024
 """Longest ``class.json`` that is read: ten thousand students have a tenth of it."""
 _FOLDER = re.compile(r"[a-z0-9][a-z0-9-]{0,99}")
 _SHEET = re.compile(r"(?:sheet)?[ #]*0*(\d{1,6})(?:[.,]0+)?", re.ASCII)
+_LEAST_DIGITS = 4
 _REMEDY = "take the file as `rungwise sheet make` made it"
 
 
@@ -160,8 +161,10 @@ def whose(
         answers: the hand-in; ``None`` where it could not be read.
         names: of the file and of the folders it lies in, innermost first.
     """
+    names = tuple(names)
     lies = next((e for e in map(roll.by_folder, map(folder_of, names)) if e is not None), None)
     if answers is None:
+        lies = lies or _named(roll, names)
         return HandInOwner(lies.number if lies else 0)
     if answers.title and not _is_titled(answers.title, course.title):
         return HandInOwner(
@@ -187,6 +190,23 @@ def whose(
         what="neither it nor its folder says whose it is",
         remedy="fill in its row sheet, or put it into a folder named as the student's",
     )
+
+
+def _named(roll: ClassRoll, names: Iterable[str]) -> ClassMember | None:
+    """The student whose name or id a file or folder has, alone or before a ``_``.
+
+    Course systems put names there (``Ann Tenna_4711_assignsubmission_file``); numbers of few
+    digits are rather those of pictures.
+    """
+    for name in names:
+        for piece in (name, name.partition("_")[0]):
+            called = person(piece)
+            if not called or (called.isdecimal() and len(called) < _LEAST_DIGITS):
+                continue
+            found = roll.by_person(called)
+            if len(found) == 1:
+                return found[0]
+    return None
 
 
 def _is_titled(said: str, title: str) -> bool:

@@ -29,7 +29,7 @@ texts: "3/2".  What is empty is left out::
               "settled": "points"  or "text": a human decided
              }, …]}, …]}, …],
      "apart": [{"file": "x.csv", "sheet": 3, "what": "…", "remedy": "…"}, …],
-     "counts": {"students": 30, "marked": 28, "missing": 1, "apart": 1, "open": 3},
+     "counts": {"students": 30, "marked": 27, "missing": 1, "unread": 1, "apart": 1, "open": 3},
      "made_of": "9f3c…"}           SHA-256 of all that stands before it: other marks, another one
 
 ``open`` counts answers that are unclear: they have no points until a human settles them.
@@ -78,6 +78,7 @@ class HandInState(StrEnum):
 
     MARKED = "marked"
     MISSING = "missing"  # there is none
+    UNREAD = "unread"  # what there is is of kinds that are not read: a human has to look at it
     APART = "apart"  # there is one, but which of several counts, or what it says, is not clear
 
 

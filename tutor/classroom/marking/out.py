@@ -17,6 +17,7 @@ from pathlib import Path
 from ...files.tree import among_students
 from ..handins.cells import row
 from ..handins.files import BadHandIn
+from ..handins.table import BadTable
 from .folder import read_plain
 
 MARKS_JSON, MARKS_CSV = "marks.json", "marks.csv"
@@ -103,6 +104,28 @@ class MarksFolder:
                 os.fsync(file.fileno())
             os.replace(beside, self.root / name)
         self._staged.clear()
+
+    def read(self, name: str, most: int) -> bytes | BadTable | None:
+        """A file that is there; what is wrong where it can't be read, ``None`` without one."""
+        try:
+            return read_plain(self.root / name, most)
+        except FileNotFoundError:
+            return None
+        except OSError as error:
+            reason = (error.strerror or str(error)).lower()
+            return BadTable(f"it can't be opened ({reason})", "see to it that you may open it")
+        except BadTable as error:
+            return error
+
+    def replace(self, name: str, data: bytes) -> None:
+        """Put a file in place at once, whole; what was there stays until it is."""
+        beside = self._beside(name)
+        beside.unlink(missing_ok=True)
+        with os.fdopen(os.open(beside, _NEW, 0o600), "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        os.replace(beside, self.root / name)
 
     def remove(self, name: str) -> None:
         """Remove a file, if it is there."""

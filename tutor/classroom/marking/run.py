@@ -31,12 +31,14 @@ from .made_class import ClassMember, ClassRoll, ClassSettings, whose
 from .mark import as_typed, tag
 from .marks import HandInState, SetApart, StudentMarks
 from .out import WORK, MarksFolder
+from .settled import KEPT, MOST_KEPT, Decisions, SettledRow, keep, read_settled
 from .settled import NAME as SETTLED
-from .settled import SettledRow, read_settled
 from .write import MarkedStudent, Tell, Writing, WritingOutcome
 
 BATCH = 16
 """Hand-ins of one job: enough to be worth sending, few enough to be stopped soon."""
+MOST_UNREAD = 4
+"""Files that are not read, as they are named for a student."""
 _STRAY = b""
 """The path of what is listed apart and is no file of the folder: it comes first."""
 _FORMER = "marking.sqlite"
@@ -58,6 +60,8 @@ class Marking:
         key: the bytes of a student's ``key.json``; ``None`` where there is none.
         out: the folder for the marks.
         tolerance: a relative tolerance in place of the plan's.
+        is_given: whether the file at a path of the folder of hand-ins is, byte for byte, one of
+            those that the student was given.
         settled: the bytes of ``settled.csv``, or why it can't be read; ``None`` without one.
     """
 
@@ -68,6 +72,7 @@ class Marking:
     out: Path
     tolerance: Fraction | None = None
     settled: bytes | BadTable | None = None
+    is_given: Callable[[ClassMember, bytes], bool] = lambda entry, path: False
 
 
 def mark(
@@ -95,7 +100,7 @@ def mark(
             raise MarkingBusyError(f"another `rungwise sheet mark` is writing into {marking.out}")
         for ending in ("", "-wal", "-shm", "-journal"):
             (work / f"{_FORMER}{ending}").unlink(missing_ok=True)
-        run = _Run(marking, tell)
+        run = _Run(marking, place, tell)
         run.look_through()
         run.take_decisions()
         with workers:
@@ -133,14 +138,15 @@ class StudentStanding:
 class _Run:
     """One run."""
 
-    def __init__(self, marking: Marking, tell: Tell) -> None:
+    def __init__(self, marking: Marking, place: MarksFolder, tell: Tell) -> None:
         self.outcome = WritingOutcome()
-        self._marking, self._tell = marking, tell
+        self._marking, self._place, self._tell = marking, place, tell
         self._roll = ClassRoll(marking.entries)
         self._came: dict[int, list[KnownHandIn]] = {}
         self._set_apart: list[tuple[bytes, SetApart]] = []
         self._sheets_apart = set[int]()
-        self._decided: dict[int, dict[str, SettledRow]] = {}
+        self._unread: dict[int, list[tuple[bytes, str]]] = {}
+        self._decided: dict[int, list[SettledRow]] = {}
 
     # ------------------------------------------------------------------- what came back
 
@@ -149,7 +155,11 @@ class _Run:
         for hand_in in self._marking.hand_ins:
             found = whose(self._roll, self._marking.course, hand_in.answers, hand_in.names)
             if hand_in.answers is None:
-                self._apart(hand_in.path, hand_in.file, found.number, hand_in.what, hand_in.remedy)
+                if not self._is_given(hand_in, found.number):
+                    self._apart(
+                        hand_in.path, hand_in.file, found.number, hand_in.what, hand_in.remedy,
+                        unread=hand_in.unread,
+                    )  # fmt: skip
             elif found.what:
                 self._apart(hand_in.path, hand_in.file, 0, found.what, found.remedy)
             else:
@@ -161,10 +171,21 @@ class _Run:
         for of_sheet in self._came.values():
             of_sheet.sort(key=lambda came: came.path)
 
-    def _apart(self, path: bytes, file: str, sheet: int, what: str, remedy: str) -> None:
+    def _is_given(self, hand_in: HandIn, number: int) -> bool:
+        """Whether a file that is not read is just the sheet that the student was given."""
+        if not hand_in.unread or not number:
+            return False
+        entry = self._roll.by_number(number)
+        return entry is not None and self._marking.is_given(entry, hand_in.path)
+
+    def _apart(
+        self, path: bytes, file: str, sheet: int, what: str, remedy: str, *, unread: bool = False
+    ) -> None:
         apart = SetApart(file, one_line(what), one_line(remedy), sheet)
         self._set_apart.append((path, apart))
-        if path != _STRAY:
+        if unread:
+            self._unread.setdefault(sheet, []).append((path, file))
+        elif path != _STRAY:
             self._sheets_apart.add(sheet)
 
     def apart(self) -> list[SetApart]:
@@ -176,33 +197,51 @@ class _Run:
         return [apart for _, apart in sorted(self._set_apart, key=place)]
 
     def take_decisions(self) -> None:
-        """Read what a human decided before."""
-        settled = self._marking.settled
-        if settled is None:
-            return
+        """Read what a human decided, now and before, and keep all of it at once."""
+        new = Decisions()
         try:
-            if isinstance(settled, BadTable):
-                raise settled
-            for found in read_settled(settled):
+            for found in self._settled():
                 if isinstance(found, BadTable):
-                    self._unsettled(0, found.what, found.remedy)
-                    continue
-                of_sheet = self._decided.setdefault(found.sheet, {})
-                if of_sheet.setdefault(found.question, found) is not found:
+                    self._unsettled(SETTLED, 0, found.what, found.remedy)
+                elif before := new.add(found):
                     self._unsettled(
+                        SETTLED,
                         found.sheet,
-                        f"row {found.line} decides about an answer that a row before it decided",
+                        f"row {found.line} decides about an answer that row {before.line} decided "
+                        "otherwise; the lower one counts",
                         "leave one row for each answer",
                     )
         except BadTable as error:
-            self._unsettled(0, error.what, error.remedy)
+            self._unsettled(SETTLED, 0, error.what, error.remedy)
+        self._keep(new)
         for sheet in self._decided.keys() - self._roll.members:
-            for decided in self._decided[sheet].values():
-                what = f"row {decided.line} is about sheet {decided.sheet}, which there is not"
-                self._unsettled(0, what, "mend its sheet")
+            for decided in self._decided[sheet]:
+                what = f"line {decided.line} is about sheet {decided.sheet}, which there is not"
+                self._unsettled(KEPT, 0, what, "mend its sheet")
 
-    def _unsettled(self, sheet: int, what: str, remedy: str) -> None:
-        self._apart(_STRAY, SETTLED, sheet, what, remedy)
+    def _settled(self) -> Iterator[SettledRow | BadTable]:
+        settled = self._marking.settled
+        if isinstance(settled, BadTable):
+            raise settled
+        return read_settled(settled) if settled is not None else iter(())
+
+    def _keep(self, new: Iterable[SettledRow]) -> None:
+        """Put new decisions with those of earlier rounds, before anything is made of them."""
+        before = self._place.read(KEPT, MOST_KEPT)
+        if isinstance(before, BadTable):
+            self._unsettled(KEPT, 0, before.what, before.remedy)
+            kept = keep(b"", new)
+        else:
+            kept = keep(before or b"", new)
+            if kept.data != (before or b""):
+                self._place.replace(KEPT, kept.data)
+        for sheet, what, remedy in kept.troubles:
+            self._unsettled(KEPT, sheet, what, remedy)
+        for decided in kept.decisions:
+            self._decided.setdefault(decided.sheet, []).append(decided)
+
+    def _unsettled(self, file: str, sheet: int, what: str, remedy: str) -> None:
+        self._apart(_STRAY, file, sheet, what, remedy)
 
     # ------------------------------------------------------------------- marks
 
@@ -225,10 +264,14 @@ class _Run:
         """Which of a student's hand-ins counts, if any does."""
         number, came = entry.number, self._came.get(entry.number, [])
         filled = [one for one in came if not one.answers.blank]
+        unread = [file for _, file in sorted(self._unread.get(number, []))[:MOST_UNREAD]]
+        also = (f"not read: {', '.join(unread)}",) if unread else ()
         if not filled:
-            state = HandInState.APART if number in self._sheets_apart else HandInState.MISSING
-            file, notes = (came[0].file, "handed in blank") if came else ("", "")
-            return StudentStanding(entry, state, file, notes)
+            state = HandInState.UNREAD if unread else HandInState.MISSING
+            state = HandInState.APART if number in self._sheets_apart else state
+            blank = ("handed in blank",) if came else ()
+            file = next(iter((*(one.file for one in came), *unread)), "")
+            return StudentStanding(entry, state, file, "; ".join((*blank, *also)))
         if any(one.says != filled[0].says for one in filled):
             for one in filled:
                 self._apart(
@@ -238,7 +281,8 @@ class _Run:
                 )  # fmt: skip
             return StudentStanding(entry, HandInState.APART)
         counts = filled[0]
-        return StudentStanding(entry, HandInState.MARKED, counts.file, counts.notes, counts)
+        notes = "; ".join(filter(None, (counts.notes, *also)))
+        return StudentStanding(entry, HandInState.MARKED, counts.file, notes, counts)
 
     def _jobs(self, standings: Iterable[StudentStanding]) -> Iterator[MarkingJob]:
         """What has to be marked; keys are read when their turn comes."""
@@ -252,23 +296,29 @@ class _Run:
     def _decisions(self, sheet: int, answers: Answers) -> Iterator[tuple[str, str, str]]:
         """The decisions about a hand-in that were made about these very answers."""
         texts = dict(answers.answers)
-        for question, found in sorted(self._decided.get(sheet, {}).items()):
-            typed = as_typed(texts.get(question, ()))
-            if found.tag and found.tag != tag(sheet, question, typed):
+        about: dict[str, list[SettledRow]] = {}
+        for found in sorted(self._decided.get(sheet, []), key=lambda one: (one.question, one.line)):
+            about.setdefault(found.question, []).append(found)
+        for question, of_it in about.items():
+            known = tag(sheet, question, as_typed(texts.get(question, ())))
+            fit = next((one for one in of_it if one.tag in ("", known)), None)
+            if fit is not None:
+                yield question, fit.points, fit.text
+                continue
+            for found in of_it:
                 self._unsettled(
+                    KEPT,
                     sheet,
-                    f"row {found.line} is about another answer to {question} than is there",
+                    f"line {found.line} is about another answer to {question} than is there",
                     "decide about the new one, which unclear.csv lists if it is unclear",
                 )
-            else:
-                yield question, found.points, found.text
 
     def _marks(self, standing: StudentStanding, result: MarkingResult) -> StudentMarks:
         """A student's marks; what workers said besides is listed."""
         entry, state, file, notes = standing.entry, standing.state, standing.file, standing.notes
         for question, why in result.refused:
             what = f"the decision about Q{question} of sheet {entry.number} is left out: {why}"
-            self._unsettled(entry.number, what, "mend its row")
+            self._unsettled(KEPT, entry.number, what, "mend its row, or delete its line")
         if result.trouble:
             state, file, notes = HandInState.APART, "", ""
             self._apart(

@@ -34,7 +34,8 @@ from .tables import (
     unclear_rows,
 )
 
-MOST_CHANGED = 10
+MOST_TOLD = 10
+"""Students told of by name."""
 
 
 class MarkedStudent(NamedTuple):
@@ -53,6 +54,7 @@ class WritingOutcome:
         files: hand-ins that were looked at.
         open: answers that wait for a human.
         apart: things that are listed apart.
+        unread: (student, file) of the first few of whom there is nothing that could be read.
         changed: (student, total before, total after) of the first few whose total is another.
         changes: rows of ``changes.csv``; ``None`` where there is nothing to compare with.
         deaths: times that a worker died; its work was done by another one.
@@ -62,6 +64,7 @@ class WritingOutcome:
     files: int = 0
     open: int = 0
     apart: int = 0
+    unread: list[tuple[str, str]] = field(default_factory=list)
     changed: list[tuple[str, str, str]] = field(default_factory=list)
     changes: int | None = None
     deaths: int = 0
@@ -92,6 +95,9 @@ class Writing:
         for marks, strays in self._marked:
             outcome.students[marks.state] += 1
             outcome.open += marks.open + len(strays)
+            if marks.state is HandInState.UNREAD and len(outcome.unread) < MOST_TOLD:
+                name = marks.name or marks.id or sheet_name(marks.number)
+                outcome.unread.append((name, marks.file))
         outcome.apart = len(self._apart)
         place.stage(MARKS_JSON, self._document())
         place.table(MARKS_CSV, self._marks_rows())
@@ -141,7 +147,7 @@ class Writing:
         yield CHANGES_COLUMNS
         for found in changes(before, (marks for marks, _ in self._marked)):
             _, id_, name, question, was, now, *_ = found
-            if question == "total" and len(self.outcome.changed) < MOST_CHANGED:
+            if question == "total" and len(self.outcome.changed) < MOST_TOLD:
                 self.outcome.changed.append((str(name or id_ or found[0]), str(was), str(now)))
             yield found
 

@@ -20,6 +20,7 @@ from .figures_of_class import ENOUGH, FEW_ASKED, TOO_FEW, QuestionFigures, Repor
 
 MOST_SLIPS = 14
 MOST_SKILLS = 16
+MOST_UNREAD = 20
 ITEMS_A_CHART = 20
 DASH = "–"
 
@@ -140,6 +141,7 @@ def _blocks(found: Report, plan_file: str) -> Iterator[Block]:
 def _opening(found: Report) -> Iterator[Block]:
     if not found.count:
         yield Prose(say("head.none"))
+        yield from _unread(found)
         return
     if found.expected > found.count:
         yield Prose(say("head.made-of", count=found.count, expected=found.expected))
@@ -153,7 +155,16 @@ def _opening(found: Report) -> Iterator[Block]:
         yield Prose(say("head.anonymous.hushed", few=TOO_FEW), "note")
     if found.unclear and not found.anonymous:
         yield Prose(say("head.unclear", count=found.unclear), "note")
+    yield from _unread(found)
     yield Prose(say("head.parallel"), "small")
+
+
+def _unread(found: Report) -> Iterator[Block]:
+    if found.unread:
+        whose = [say("head.unread-one", name=name, file=file) for name, file in found.unread]
+        more = len(whose) - MOST_UNREAD
+        whose = [*whose[:MOST_UNREAD], *([say("head.unread-more", count=more)] if more > 0 else [])]
+        yield Prose(say("head.unread", count=len(found.unread), whose="; ".join(whose)), "note")
 
 
 def _scores(found: Report) -> Iterator[Block]:

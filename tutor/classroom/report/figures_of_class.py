@@ -107,6 +107,8 @@ class Report:
     ``of`` is ``None`` where sheets differ in the points that can be had: figures in points are
     then left out, and shares of the points told.  ``alpha_items`` takes questions for parts,
     ``alpha_problems`` whole problems, since the questions of one build on each other.
+    ``unread`` are (whose, file) of those who handed in only what is not read; an anonymous report
+    keeps them to itself.
     """
 
     title: str
@@ -127,6 +129,7 @@ class Report:
     standings: tuple[StudentPoints, ...]
     unclear: int
     blank: int
+    unread: tuple[tuple[str, str], ...] = ()
     anonymous: bool = False
 
     @property
@@ -181,6 +184,13 @@ def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
         standings=() if anonymous else tuple(standings),
         unclear=outcomes.count(QuestionOutcome.UNCLEAR),
         blank=outcomes.count(QuestionOutcome.BLANK),
+        unread=()
+        if anonymous
+        else tuple(
+            (s.name or s.id or str(s.number), s.file)
+            for s in marks.students
+            if s.state is HandInState.UNREAD
+        ),
         anonymous=anonymous,
     )
 
@@ -349,6 +359,7 @@ def document(found: Report) -> dict[str, object]:
         "expected": found.expected,
         "handed_in": found.count,
         "unclear": found.unclear,
+        "unread": [{"name": name, "file": file} for name, file in found.unread],
         "blank": found.blank,
         "points_of": None if found.of is None else str(found.of),
         "points": None if hushed else _spread(found.points, ends=not found.anonymous),

@@ -65,9 +65,9 @@ def follow_up(found: Report, made_of: str, style: Mapping[str, str] = _PLAIN) ->
 
 
 def seed_of(made_of: str, found: Report) -> int:
-    """The new sheet's seed, 0 to 2⁶² − 1."""
+    """The new sheet's seed, 2⁶¹ to 2⁶² − 1."""
     text = json.dumps(["rungwise follow-up", made_of, found.title, found.course, found.date])
-    return int.from_bytes(sha256(text.encode()).digest()[:8], "big") >> 2
+    return int.from_bytes(sha256(text.encode()).digest()[:8], "big") >> 3 | 1 << 61
 
 
 def digest_of(marks: ClassMarks) -> str:

@@ -195,6 +195,8 @@ class AnswerControls(Vertical):
 
     def _echo(self, climb: Climb, question: Question, typed: str) -> Content:
         width = max(20, self.query_one(TypingLine).size.width - 4)
+        if len(self.query_one(TypingLine).line.value) >= MAX_TYPED:
+            return Content(Words.load().ui("drill.longest", limit=MAX_TYPED))
         lines = saying.echo(climb, question, typed, width)
         if not lines:
             return Content()

@@ -66,7 +66,8 @@ class HelpScreen(Leaving[None], ModalScreen[None]):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        bound("escape,enter,f1", "dismiss(None)", "close"),
+        bound("escape,enter", "dismiss(None)", "close"),
+        bound("f1", "app.toggle_help", "close", show=False),
     ]
     DEFAULT_CSS = """
     HelpScreen { align: center middle; }

@@ -15,6 +15,7 @@ from ...language.texts import Words, fill
 from .keyline import KeyLine
 from .keys import bound
 from .leaving import Leaving
+from .served import served
 
 
 class TroubleScreen(Leaving[bool]):
@@ -57,6 +58,8 @@ class TroubleScreen(Leaving[bool]):
             yield Static(Content(fill("trouble", "say", [("kind", self._kind)])), markup=False)
             if self._path is None:
                 where = fill("trouble", "unwritten")
+            elif served():  # where this machine keeps what is not for a visitor to know
+                where = fill("trouble", "served")
             else:
                 where = fill("trouble", "written", [("path", self._path)])
             yield Static(Content(where), markup=False)

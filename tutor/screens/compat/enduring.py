@@ -9,11 +9,14 @@ from __future__ import annotations
 
 import sys
 from collections import deque
+from contextlib import suppress
+from functools import lru_cache
 from time import monotonic
 from typing import TYPE_CHECKING, Any
 
 from rich.text import Text
 from textual import constants
+from textual._styles_cache import StylesCache
 from textual.app import App
 from textual.driver import Driver
 from textual.message import Message
@@ -22,6 +25,7 @@ from textual.screen import Screen
 from textual.widget import Widget
 
 from ...language.texts import fill
+from ..common.served import served
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -47,6 +51,7 @@ class Enduring(App[None]):
         super().__init__()
         self._faults: deque[float] = deque(maxlen=MANY)
         _guard()
+        _forget()
 
     def get_driver_class(self) -> type[Driver]:
         """Our own on a terminal; where something else shows the screen, what it asks for."""
@@ -84,6 +89,11 @@ class Enduring(App[None]):
         from ...files.faults import write_down
 
         path = write_down(error)
+        if served() and path is not None and sys.__stderr__ is not None:
+            # Heard by the server, which tells whoever runs it.
+            values = [("kind", type(error).__name__), ("path", path)]
+            with suppress(OSError, ValueError):
+                print(fill("trouble", "noted", values), file=sys.__stderr__, flush=True)
         now = monotonic()
         self._faults.append(now)
         many = len(self._faults) == MANY and now - self._faults[0] < WITHIN
@@ -124,6 +134,21 @@ class Enduring(App[None]):
         values = {"kind": type(error).__name__, "path": path or ""}
         # As text: nothing in it is to be read as markup.
         self.exit(return_code=1, message=Text(fill("trouble", key, values.items())))
+
+
+_REMEMBERED = 64
+
+
+def _forget() -> None:
+    """Let go of the painted lines of widgets that have gone.
+
+    Textual remembers two colours for each of a thousand widgets, and by them the widgets' lines:
+    thirty megabytes for who opens and closes pages often enough.
+    """
+    found: Any = StylesCache.get_inner_outer
+    if found.cache_parameters()["maxsize"] != _REMEMBERED:
+        smaller: Any = lru_cache(_REMEMBERED)(found.__wrapped__)
+        StylesCache.get_inner_outer = smaller  # type: ignore[method-assign]
 
 
 _GUARDED = "_rungwise_guarded"

@@ -11,6 +11,8 @@ import os
 import selectors
 import signal
 import sys
+import termios
+import tty
 from codecs import getincrementaldecoder, lookup
 from contextlib import suppress
 
@@ -88,7 +90,52 @@ def encoding_of_keys() -> str:
 
 
 class TerminalDriver(LinuxDriver):
-    """Reads a terminal until it has no more to say."""
+    """Reads a terminal until it has no more to say, and takes it back after a stop."""
+
+    # Python calls handlers of signals anywhere, also where a lock is held that they would wait
+    # for; so what they do is done by the loop.
+
+    def _sigtstp_application(self, *_: object) -> None:
+        self._loop.call_soon_threadsafe(self._stop)
+
+    def _sigcont_application(self, *_: object) -> None:
+        self._loop.call_soon_threadsafe(self._go_on)
+
+    def _stop(self) -> None:
+        """Give the terminal back and stop; once continued, take it again."""
+        if not self._auto_restart:  # something else has the terminal, and gives it back itself
+            signal.raise_signal(signal.SIGSTOP)
+            return
+        self.suspend_application_mode()
+        self._must_signal_resume = True
+        signal.raise_signal(signal.SIGSTOP)
+        # In the background it does not begin, and is stopped again by the system.
+        while not self._begun():
+            self.resume_application_mode()
+
+    def _begun(self) -> bool:
+        return self._writer_thread is not None and self._writer_thread.is_alive()
+
+    def _go_on(self) -> None:
+        """Whatever had the terminal meanwhile: set its modes again, and paint all of it.
+
+        Who was stopped without being asked (SIGSTOP) had no chance to give the terminal back,
+        and whoever had it then may have left it in any state.
+        """
+        if not self._auto_restart or not self._begun():
+            return
+        with suppress(termios.error):
+            modes = termios.tcgetattr(self.fileno)
+            modes[tty.LFLAG] = self._patch_lflag(modes[tty.LFLAG])
+            modes[tty.IFLAG] = self._patch_iflag(modes[tty.IFLAG])
+            modes[tty.CC][termios.VMIN] = 1
+            termios.tcsetattr(self.fileno, termios.TCSANOW, modes)
+        self.write("\x1b[?1049h\x1b[?25l\x1b[?1004h")  # other screen, no cursor, tell the focus
+        self._enable_mouse_support()
+        self._enable_bracketed_paste()
+        self._disable_line_wrap()
+        app = self._app
+        app.call_later(app.refresh, layout=True)
 
     def write(self, data: str) -> None:
         """Write to the terminal; where it has gone, end as if it had hung up.
