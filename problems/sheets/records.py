@@ -54,6 +54,7 @@ def read(
     kind: type[T],
     converter: Converter,
     remedy: str = "take the file as it was made",
+    unlike: str = "",
 ) -> T:
     """The value of a document.
 
@@ -63,17 +64,18 @@ def read(
         kind: the value's type.
         converter: what reads it, of :func:`strict`.
         remedy: what mends a member that does not fit.
+        unlike: what mends a document of no form at all.
 
     Raises:
         SheetError: it is none; where, and what mends it.
     """
     if not isinstance(document, Mapping):
-        raise SheetError(PlanTrouble("", "", f"this is no {form} document", remedy))
+        raise SheetError(PlanTrouble("", "", f"this is no {form} document", unlike))
     found = document.get("format")
     if found != form:
         if isinstance(found, str):
-            remedy = "it may have been made by another version"
-        raise SheetError(PlanTrouble("format", repr(found)[:80], f"{form!r} was expected", remedy))
+            unlike = "it may have been made by another version"
+        raise SheetError(PlanTrouble("format", repr(found)[:80], f"{form!r} was expected", unlike))
     fields = {key: value for key, value in document.items() if key != "format"}
     return structured(fields, kind, converter, remedy)
 

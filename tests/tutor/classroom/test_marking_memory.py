@@ -63,7 +63,7 @@ def test_what_is_held_for_each_student_is_small(
         return batch(MarkingJob(1, job.key, job.answers) for job in jobs)
 
     monkeypatch.setattr(marking_run, "mark_batch", own)
-    peak(tmp_path / "first", 8)  # what is loaded once
-    few, many = peak(tmp_path / "few", 20), peak(tmp_path / "many", 120)
-    each = (many - few) / 100 / 1024
+    peak(tmp_path / "first", 4)  # what is loaded once
+    few, many = peak(tmp_path / "few", 16), peak(tmp_path / "many", 64)
+    each = (many - few) / 48 / 1024
     assert 1 < each < KIB_EACH, f"{each:.1f} KiB a student"

@@ -105,7 +105,7 @@ def read_class(path: Path) -> tuple[ClassSettings, tuple[ClassMember, ...]]:
     """
     document = json_file(path, MOST_CLASS, "give the folder that `rungwise sheet make` wrote")
     with in_file(path):
-        found = read(document, CLASS_FORMAT, ClassFile, _converter(), _REMEDY)
+        found = read(document, CLASS_FORMAT, ClassFile, _converter(), _REMEDY, _REMEDY)
     return found.plan, found.students
 
 

@@ -267,7 +267,7 @@ def marks_of(document: object) -> ClassMarks:
     Raises:
         SheetError: it is no such document; says where, what was found and what should be there.
     """
-    return read(document, MARKS_FORMAT, ClassMarks, _converter(), _REMEDY)
+    return read(document, MARKS_FORMAT, ClassMarks, _converter(), _REMEDY, _REMEDY)
 
 
 def student_of(document: object) -> StudentMarks:
