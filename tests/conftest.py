@@ -6,16 +6,26 @@ miss; a failure it finds belongs into a test of its own.
 
 import itertools
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+from tests.support.children import as_in_a_terminal
 
 _COUNT = itertools.count()
 
 settings.register_profile("fixed", derandomize=True, deadline=None)
 settings.register_profile("explore", deadline=None, print_blob=True)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "fixed"))
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _signals() -> Iterator[None]:
+    """Children react to signals also where the suite itself was told to ignore them."""
+    with as_in_a_terminal():
+        yield
 
 
 @pytest.fixture(scope="session")

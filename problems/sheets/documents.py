@@ -7,13 +7,9 @@ Reading checks every field against its type and says where one does not fit.
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
-from enum import StrEnum
-from fractions import Fraction
-from functools import cache, partial
-from math import isfinite
+from functools import cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
 from ..circuits.gaps import BOX, UNKNOWN
@@ -34,6 +30,7 @@ from .model import (
     Sheet,
     SheetError,
 )
+from .records import number, read, strict
 
 if TYPE_CHECKING:
     from cattrs import Converter
@@ -44,8 +41,6 @@ T = TypeVar("T")
 _BOXED = "R999999"
 """The name under which an arm left out, a question mark in circuit text, is read back."""
 
-_FRACTION = re.compile(r"-?[0-9]{1,18}(/[1-9][0-9]{0,17})?")
-_MOST_TROUBLES = 20
 _AS_MADE = "take the file as it was made"
 
 
@@ -169,81 +164,19 @@ def _without_seeds(document: object) -> object:
 
 
 def _value(document: object, form: str, kind: type[T]) -> T:
-    from cattrs import BaseValidationError
-
-    if not isinstance(document, Mapping):
-        raise SheetError(PlanTrouble("", "", f"this is no {form} document"))
-    found = document.get("format")
-    if found != form:
-        remedy = "it may have been made by another version" if isinstance(found, str) else ""
-        raise SheetError(PlanTrouble("format", repr(found)[:80], f"{form!r} was expected", remedy))
-    fields = {key: value for key, value in document.items() if key != "format"}
-    try:
-        return _converter().structure(fields, kind)
-    except BaseValidationError as error:
-        raise SheetError(*list(_troubles(error))[:_MOST_TROUBLES]) from None
-
-
-def _troubles(error: BaseException, path: str = "") -> Iterator[PlanTrouble]:
-    """What is wrong, and where, of the groups of exceptions in which it is told."""
-    from cattrs import BaseValidationError
-    from cattrs.errors import ForbiddenExtraKeysError
-
-    if isinstance(error, BaseValidationError):
-        for one in error.exceptions:
-            note = next((n for n in getattr(one, "__notes__", ()) if hasattr(n, "type")), None)
-            step = getattr(note, "name", getattr(note, "index", ""))
-            there = path + (f"[{step}]" if isinstance(step, int) else f".{step}" if step else "")
-            yield from _troubles(one, there)
-        return
-    remedy = _AS_MADE
-    if isinstance(error, ForbiddenExtraKeysError):
-        for key in sorted(map(str, error.extra_fields)):
-            yield PlanTrouble(path.lstrip("."), key[:80], "there is no such field", remedy)
-    elif isinstance(error, KeyError):
-        yield PlanTrouble(path.lstrip("."), "", "a field is missing", remedy)
-    else:
-        yield PlanTrouble(path.lstrip("."), "", str(error)[:300], remedy)
+    return read(document, form, kind, _converter())
 
 
 @cache
 def _converter() -> Converter:
     """What knows how each type is written; nothing is turned into another type by guessing."""
-    from cattrs import Converter
-
-    made = Converter(
-        omit_if_default=True, forbid_extra_keys=True, unstruct_collection_overrides={tuple: list}
-    )
-    made.register_unstructure_hook(Fraction, str)
+    made = strict()
     made.register_unstructure_hook(complex, lambda root: [root.real, root.imag])
     made.register_unstructure_hook(Ladder, _text)
-    for kind in (str, int, bool):
-        made.register_structure_hook(kind, partial(_exactly, kind))
-    made.register_structure_hook(StrEnum, _member)  # else it would be read as the text it also is
-    made.register_structure_hook(float, _number)
-    made.register_structure_hook(Fraction, _fraction)
     made.register_structure_hook(complex, _root)
     made.register_structure_hook(Ladder, _ladder)
     made.register_structure_hook_func(lambda kind: kind == str | int | float, _truth)
     return made
-
-
-def _exactly(kind: type, value: object, _: object) -> object:
-    if type(value) is not kind:
-        raise ValueError(f"expected {kind.__name__}, found {type(value).__name__}")
-    return value
-
-
-def _member(value: object, kind: type[StrEnum]) -> StrEnum:
-    if not isinstance(value, str) or value not in kind.__members__.values():
-        raise ValueError(f"expected one of {', '.join(kind)}")
-    return kind(value)
-
-
-def _number(value: object, _: object) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
-        raise ValueError("expected a number")
-    return float(value)
 
 
 def _truth(value: object, _: object) -> str | int | float:
@@ -252,16 +185,10 @@ def _truth(value: object, _: object) -> str | int | float:
     return value
 
 
-def _fraction(value: object, _: object) -> Fraction:
-    if not isinstance(value, str) or not _FRACTION.fullmatch(value):
-        raise ValueError('expected a fraction such as "3/2"')
-    return Fraction(value)
-
-
 def _root(value: object, _: object) -> complex:
     if not isinstance(value, list) or len(value) != 2:
         raise ValueError("expected a root [re, im]")
-    return complex(_number(value[0], None), _number(value[1], None))
+    return complex(number(value[0], None), number(value[1], None))
 
 
 def _text(ladder: Ladder) -> str:

@@ -49,7 +49,12 @@ def test_top_level_is_tidy():
     import subprocess
 
     listed = subprocess.run(
-        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=False
+        ["git", "ls-files"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=300,
     )
     if listed.returncode:
         pytest.skip("not a git checkout")

@@ -76,7 +76,7 @@ class Terminal:
     ) -> None:
         if self.process.poll() is None:
             self.process.kill()
-            self.process.wait()
+            self.process.wait(60)
         self.close()
 
     def close(self) -> None:

@@ -85,7 +85,9 @@ def kill_the_making(
     folder = folder.resolve()
     (folder / "plan.toml").write_text(PLAN, encoding="utf-8")
     began = time.monotonic()
-    subprocess.run(command(folder, "peace", formats, count), check=True, capture_output=True)
+    subprocess.run(
+        command(folder, "peace", formats, count), check=True, capture_output=True, timeout=300
+    )
     seconds = time.monotonic() - began
     peace = content(folder / "peace")
     hits = done = 0
@@ -106,12 +108,16 @@ def kill_the_making(
                 time.sleep(chance.uniform(0, 0.05))
             hits += process.poll() is None
             process.kill()
-            process.wait()
+            process.wait(60)
             done += 1
             _check_whole(content(out) if out.exists() else {}, peace)
         _check_nobody(out)
         last = subprocess.run(
-            command(folder, "killed", formats, count), cwd=folder, capture_output=True, check=False
+            command(folder, "killed", formats, count),
+            cwd=folder,
+            capture_output=True,
+            check=False,
+            timeout=300,
         )
         if last.returncode:
             raise LostError(last.stderr.decode())

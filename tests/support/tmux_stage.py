@@ -69,7 +69,7 @@ class Terminal:
 
     def _tmux(self, *words: str, check: bool = True) -> str:
         command = ["tmux", "-L", self._socket, "-f", os.devnull, "-u", *words]
-        done = subprocess.run(command, capture_output=True, text=True, check=check)
+        done = subprocess.run(command, capture_output=True, text=True, check=check, timeout=300)
         return done.stdout
 
     def start(self, *words: str, also: Mapping[str, str] | None = None) -> None:

@@ -254,7 +254,8 @@ def _read(file: str) -> ReadRecord:
     Raises:
         SystemExit: it cannot be read at all (status 1).
     """
-    from ..store.exchange import BadFile, read
+    from ..store.exchange import BadFile
+    from ..store.importing import read
 
     try:
         if file == "-":

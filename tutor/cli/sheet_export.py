@@ -33,7 +33,7 @@ def export(
     """Export the sheets in OUT for a course system.
 
     Writes a QTI 2.1 package, a ZIP file if the name ends so and a folder otherwise. It holds the
-    key. With --xapi it writes what was marked as statements of the Experience API 1.0.3, one a
+    key. With --xapi it writes what was marked as statements of the Experience API 2.0, one a
     line, for a learning record store.
     """
     if qti and xapi is not None:

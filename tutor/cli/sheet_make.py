@@ -35,8 +35,8 @@ from .console import (
 from .sheet_plan import PlanError, read_plan, told
 
 if TYPE_CHECKING:
-    from ..classroom.making.crew import Workers
     from ..classroom.making.make import MakingOutcome
+    from ..classroom.making.workers import Workers
 
 EXAMPLE = "plan-example.toml"
 _NEEDS = {"pdf": ("typst",)}
@@ -136,7 +136,7 @@ def _students(roster: str | None, count: int | None) -> tuple[Student, ...]:
 
 
 def _workers(count: int | None, cluster: str | None, most: int) -> Workers:
-    from ..classroom.making.crew import Here, Processes, processors
+    from ..classroom.making.workers import Here, Processes, processors
 
     if cluster is not None:
         from ..classroom.making.cluster import Cluster
@@ -167,9 +167,9 @@ def _bar(done: int, of: int, seconds: float) -> str:
 @contextmanager
 def _politely(file: str, out: Path | None = None) -> Iterator[None]:
     """What goes wrong is said on standard error, with what mends it."""
-    from ..classroom.making.crew import CrewError
     from ..classroom.making.ledger import StaleError
     from ..classroom.making.make import MakingBusyError
+    from ..classroom.making.workers import WorkersError
     from ..documents.pdf_compiler import PdfError
     from ..files.tree import OutsideError
 
@@ -190,7 +190,7 @@ def _politely(file: str, out: Path | None = None) -> Iterator[None]:
         )
     except MakingBusyError as error:
         fail(f"{error}; wait until it has ended, or give another --out", status=FAILED)
-    except (CrewError, OutsideError, PdfError) as error:
+    except (WorkersError, OutsideError, PdfError) as error:
         fail(str(error), status=FAILED)
     except BrokenPipeError:
         raise  # nobody is there to be told

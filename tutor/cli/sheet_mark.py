@@ -55,7 +55,7 @@ def mark(
     """Mark the HANDINS (answers.csv, answers.json) of the sheets that were made in OUT.
 
     Again with another --tolerance, or with what was unclear decided in settled.csv, it says what
-    has changed for whom. An interrupted run is continued by the same command.
+    has changed for whom. After an interrupted run the same command marks them all.
     """
     if workers is not None and cluster is not None:
         raise click.UsageError("Give either --workers or --cluster, not both.")

@@ -13,7 +13,7 @@ from ...problems.sheets.model import SheetError
 from ..classroom.handins.cells import one_line
 from ..classroom.handins.files import BadHandIn
 from ..classroom.handins.table import BadTable
-from ..classroom.making.crew import CrewError
+from ..classroom.making.workers import WorkersError
 from ..classroom.marking.folder import hand_ins, read_plain
 from ..classroom.marking.made_class import ClassMember, read_class
 from ..classroom.marking.marks import HandInState
@@ -31,7 +31,7 @@ from ..classroom.marking.settled import NAME as SETTLED
 from .console import FAILED, INTERRUPTED, fail, many, painted_over, shown, write
 
 if TYPE_CHECKING:
-    from ..classroom.making.crew import Workers
+    from ..classroom.making.workers import Workers
     from ..classroom.marking.write import WritingOutcome
 
 MOST_KEY = 16 * 1024 * 1024
@@ -62,8 +62,7 @@ def mark(
     with _politely():
         if out is None and marks.is_symlink():  # somebody else's idea, perhaps
             fail(f"{shown(str(marks))} is a link: nothing is written where it leads", status=FAILED)
-        course, found = read_class(made / "keys" / "class.json")
-        entries = list(found)
+        course, entries = read_class(made / "keys" / "class.json")
         if not back.is_dir():
             fail(f"{shown(handins)} is no folder; give the folder that the hand-ins are in")
         from ..classroom.marking.run import Marking, mark
@@ -115,7 +114,7 @@ def _settled(marks: Path) -> bytes | BadTable | None:
 
 
 def _workers(count: int | None, cluster: str | None, students: int) -> Workers:
-    from ..classroom.making.crew import Here, Processes, processors
+    from ..classroom.making.workers import Here, Processes, processors
 
     if cluster is not None:
         from ..classroom.making.cluster import Cluster
@@ -129,11 +128,11 @@ def _workers(count: int | None, cluster: str | None, students: int) -> Workers:
 @contextmanager
 def _progress(students: int) -> Iterator[Callable[[str, int], None]]:
     """A line that says how far it is."""
-    doing = {"read": "Hand-ins read", "mark": "Hand-ins marked", "write": "Students written"}
+    doing = {"read": "Hand-ins read", "mark": "Students marked"}
     with painted_over() as paint:
         yield lambda what, done: paint(
             lambda: f"{doing[what]}: {done:,} (class of {students:,})   ",
-            what == "write" and done == students,
+            what == "mark" and done == students,
         )
 
 
@@ -148,7 +147,7 @@ def _politely() -> Iterator[None]:
         fail(*(one_line(str(trouble)) for trouble in error.troubles))
     except MarkingBusyError as error:
         fail(f"{error}; wait until it has ended, or give another --out", status=FAILED)
-    except CrewError as error:
+    except WorkersError as error:
         fail(str(error), status=FAILED)
     except NotOursError as error:
         fail(f"{error.filename} {error.strerror}; give another --out", status=FAILED)
@@ -161,7 +160,7 @@ def _politely() -> Iterator[None]:
         remedy = "give another --out" if taken else "run the same command to go on"
         fail(f"{where}{reason}; {remedy}", status=FAILED)
     except KeyboardInterrupt:
-        fail("stopped; run the same command to go on where it was", status=INTERRUPTED)
+        fail("stopped; run the same command again to mark them", status=INTERRUPTED)
 
 
 def _report(outcome: WritingOutcome, marks: Path) -> None:
@@ -177,7 +176,6 @@ def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
         f"{counts[HandInState.MISSING]} without a hand-in, "
         f"{counts[HandInState.APART]} to be looked at"
         + (f", {counts[HandInState.UNREAD]} unread" if counts[HandInState.UNREAD] else "")
-        + (f" ({many(outcome.marked_now, 'hand-in')} marked now)" if outcome.marked_now else "")
     )
     for name, file in outcome.unread:
         yield f"    unread: {name}: {file}"

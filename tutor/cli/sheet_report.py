@@ -13,6 +13,7 @@ import click
 
 from ...problems.sheets.model import SheetError
 from ..classroom.marking.marks import ClassMarks, marks_of
+from ..files.records import in_file, json_file
 from ..language.texts import plain
 from .console import FAILED, fail, reason, say, shown
 from .sheet import read_out
@@ -109,23 +110,12 @@ def read_marks(folder: Path) -> ClassMarks:
         SystemExit: they can't be read (status 2).
     """
     file = folder if folder.is_file() else folder / MARKS
-    name = shown(file)
     try:
-        with file.open("rb") as source:
-            data = source.read(MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        fail(f"{name}: {reason(error)}; give the folder that `rungwise sheet mark` wrote.")
-    if len(data) > MOST_BYTES:
-        fail(f"{name}: too long for marks; at most {MOST_BYTES >> 20} MiB are read.")
-    try:
-        return marks_of(json.loads(data))
+        document = json_file(file, MOST_BYTES, "give the folder that `rungwise sheet mark` wrote")
+        with in_file(file):
+            return marks_of(document)
     except SheetError as error:
-        lines = [plain(f"{name}: {trouble}") for trouble in error.troubles[:20]]
-        fail("\n".join(lines))
-    except (ValueError, RecursionError) as error:
-        line = getattr(error, "lineno", None)
-        where = f", line {line}" if line else ""
-        fail(f"{name}{where}: this is no whole JSON; run `rungwise sheet mark` again.")
+        fail("\n".join(plain(trouble) for trouble in error.troubles[:20]))
 
 
 def _plan(figures: Report, marks: ClassMarks) -> str:

@@ -8,7 +8,6 @@ complaint names the line.
 from __future__ import annotations
 
 import csv
-import io
 import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
@@ -415,29 +414,3 @@ def _began(cells: dict[str, str]) -> dict[str, Any]:
 def _part(text: str) -> list[object] | None:
     uid, *numbers = text.split() or [""]
     return [uid, *map(_number, numbers)] if uid else None
-
-
-# Which form a file has
-
-
-def read(data: bytes) -> ReadRecord:
-    """Whatever form a file has that was given out.
-
-    Raises:
-        BadFile: it has none of them.
-    """
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        raise BadFile(f"byte {error.start + 1} is no UTF-8 text") from None
-    start = text.lstrip()[:1]
-    if start == "[":
-        from .xapi import read_xapi
-
-        return read_xapi(text)
-    lines = io.StringIO(text, newline="")
-    if start == "{":
-        return read_jsonl(text.split("\n"))
-    if not start:
-        raise BadFile("the file is empty")
-    return read_csv(lines)

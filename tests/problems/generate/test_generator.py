@@ -58,6 +58,7 @@ def test_other_processes_and_hash_seeds_make_the_same_problems() -> None:
             text=True,
             encoding="utf-8",
             check=True,
+            timeout=300,
         )
         outputs.add(done.stdout)
     assert len(outputs) == 1

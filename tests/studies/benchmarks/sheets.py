@@ -27,8 +27,8 @@ from rungwise.problems.circuits.model import Arm, Element, Group, Joint, Kind, L
 from rungwise.problems.questions.model import Problem, Rung
 from rungwise.problems.sheets.lots import draft
 from rungwise.problems.sheets.model import Plan, PlanSection
-from rungwise.tutor.classroom.making.crew import Here, Processes, Workers
 from rungwise.tutor.classroom.making.make import MakingJob, make
+from rungwise.tutor.classroom.making.workers import Here, Processes, Workers
 from rungwise.tutor.classroom.roster import anonymous
 
 T = TypeVar("T")

@@ -217,7 +217,7 @@ class Browser:
             self._process.wait(10)
         except subprocess.TimeoutExpired:
             self._process.kill()
-            self._process.wait()
+            self._process.wait(60)
         self._home.cleanup()
 
 

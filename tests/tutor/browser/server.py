@@ -7,10 +7,13 @@ import re
 import signal
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+
+from tests.support.children import SECONDS
 
 
 class Served:
@@ -46,17 +49,26 @@ def serving(home: Path, *options: str) -> Iterator[Served]:
         start_new_session=True,
     )
     assert process.stdout is not None
+    starting = threading.Timer(SECONDS, process.kill)  # a line that never comes ends then, too
+    starting.start()
     try:
         address = None
         while address is None:
             line = process.stdout.readline()
-            assert line, f"ended with {process.wait()}"
+            assert line, f"ended with {process.wait(60)}"
             address = re.search(r"http://127\.0\.0\.1:\d+/", line)
+        starting.cancel()
         yield Served(process, address[0])
     finally:
+        starting.cancel()
         if process.poll() is None:
             process.terminate()
-            print(process.communicate(timeout=30)[0])  # shown when a test fails
+            try:
+                print(process.communicate(timeout=30)[0])  # shown when a test fails
+            except subprocess.TimeoutExpired:
+                process.kill()
+                process.wait(60)
+                raise
         process.stdout.close()
 
 
@@ -74,7 +86,11 @@ def _listed() -> dict[int, tuple[int, str]]:
             found[int(path.parent.name)] = int(parent), state
     else:
         listed = subprocess.run(
-            ["ps", "-A", "-o", "pid=,ppid=,stat="], capture_output=True, text=True, check=True
+            ["ps", "-A", "-o", "pid=,ppid=,stat="],
+            capture_output=True,
+            text=True,
+            check=True,
+            timeout=60,
         )
         for line in listed.stdout.splitlines():
             process, parent, state = line.split()[:3]

@@ -7,6 +7,7 @@ import os
 import re
 import subprocess
 import sys
+import threading
 from io import BytesIO
 from pathlib import Path
 
@@ -27,6 +28,8 @@ from rungwise.tutor.browser.visitor import COMMAND, environment
 from rungwise.tutor.screens.themes import DAY
 from textual import events
 from textual._xterm_parser import XTermParser
+
+from tests.support.children import SECONDS
 
 from .server import alive, wait_until
 
@@ -146,6 +149,9 @@ def start(home: Path) -> subprocess.Popen[bytes]:
         env=environment("Ana", (80, 24), {**os.environ, "RUNGWISE_HOME": str(home)}),
         start_new_session=True,
     )
+    limit = threading.Timer(SECONDS, process.kill)  # what reads from it ends then, too
+    limit.daemon = True
+    limit.start()
     assert process.stdout is not None
     assert process.stdout.read(len(HANDSHAKE)) == HANDSHAKE
     return process
@@ -190,7 +196,7 @@ def test_a_tutor_ends_when_nobody_looks(tmp_path: Path) -> None:
     process.stdout.close()
     process.stdin.close()
     assert wait_until(lambda: not alive(process.pid))
-    process.wait()
+    process.wait(60)
     assert process.stderr is not None
     process.stderr.close()
 

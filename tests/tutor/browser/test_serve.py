@@ -99,7 +99,7 @@ async def test_a_server_that_is_killed_leaves_nothing_behind(tmp_path: Path) -> 
         async with inside(served, "Ana"):
             [tutor] = served.tutors()
             served.process.kill()
-            served.process.wait()
+            served.process.wait(60)
             assert wait_until(lambda: not alive(tutor))
 
 

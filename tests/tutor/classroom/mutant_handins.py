@@ -20,21 +20,15 @@ from pathlib import Path
 from click.testing import CliRunner
 from rungwise.problems.sheets.documents import key_document
 from rungwise.tutor.classroom.marking.folder import read_hand_in
-from rungwise.tutor.classroom.marking.jobs import (
-    MarkingJob,
-    mark_batch,
-    mark_one,
-    result_from,
-    written,
-)
+from rungwise.tutor.classroom.marking.jobs import MarkingJob, mark_one
 from rungwise.tutor.classroom.marking.made_class import (
     ClassMember,
+    ClassRoll,
     ClassSettings,
     read_class,
     whose,
 )
 from rungwise.tutor.classroom.marking.marks import HandInState, marks_of
-from rungwise.tutor.classroom.marking.store import Store
 from rungwise.tutor.cli.sheet import sheet
 
 from tests.support import hostile
@@ -201,15 +195,13 @@ def survey(count: int, seed: int = 1) -> Counter[str]:
         out, back = Path(name) / "out", Path(name) / "back"
         _make(out, count)
         course, entries = read_class(out / "keys" / "class.json")
-        store = Store(Path(name) / "alone.sqlite")
-        store.enrol(entries)
+        roll = ClassRoll(entries)
         for place in range(count):
             ending, data = mutant(place, seed)
             folder = back / f"{place + 1:02d}-student"
             folder.mkdir(parents=True)
             (folder / f"answers{ending}").write_bytes(data)
-            outcomes[_timed(store, course, place, ending, data)] += 1
-        store.close()
+            outcomes[_timed(roll, course, place, ending, data)] += 1
         _as_a_class(out, back, count, outcomes["marked"])
     return outcomes
 
@@ -227,34 +219,32 @@ def _make(out: Path, count: int) -> None:
     (out / "keys" / "class.json").write_bytes(MadeFrom.of(PLAN, bare).class_bytes())
 
 
-def _timed(store: Store, course: ClassSettings, place: int, ending: str, data: bytes) -> str:
+def _timed(roll: ClassRoll, course: ClassSettings, place: int, ending: str, data: bytes) -> str:
     for _ in range(3):  # real slowness repeats itself
         start = time.thread_time()
-        outcome = _alone(store, course, place, ending, data)
+        outcome = _alone(roll, course, place, ending, data)
         if (seconds := time.thread_time() - start) <= SLOWEST:
             return outcome
     raise AssertionError(f"{seconds:.1f} s for mutant {place}")
 
 
-def _alone(store: Store, course: ClassSettings, place: int, ending: str, data: bytes) -> str:
+def _alone(roll: ClassRoll, course: ClassSettings, place: int, ending: str, data: bytes) -> str:
     file = f"{place + 1:02d}-student/answers{ending}"
     found = read_hand_in(file, data, ending)
-    said = whose(store, course, found.answers, found.names)
+    said = whose(roll, course, found.answers, found.names)
     if found.answers is None or said.what:
         what, remedy = (said.what, said.remedy) if found.answers else (found.what, found.remedy)
         assert what and remedy, f"mutant {place}: no reason"
         assert what.isprintable() and remedy.isprintable(), f"mutant {place}: {what!r}"
         return "apart"
-    entry = store.by_number(said.number)
+    entry = roll.by_number(said.number)
     assert isinstance(entry, ClassMember), f"mutant {place} is of {said}"
-    _check_marks(place, MarkingJob(said.number, key_bytes(said.number - 1), written(found.answers)))
+    _check_marks(place, MarkingJob(said.number, key_bytes(said.number - 1), found.answers))
     return "blank" if found.answers.blank else "marked"
 
 
 def _check_marks(place: int, job: MarkingJob) -> None:
     result = mark_one(job)
-    (text,) = mark_batch([job])
-    assert result_from(text.result) == result
     assert not result.trouble
     for problem in result.problems:
         for mark in problem.questions:

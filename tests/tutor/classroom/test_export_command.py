@@ -97,7 +97,7 @@ def test_statements_as_a_file(made: Path, tmp_path: Path) -> None:
     assert told.exit_code == 0, told.output
     assert "6 students" in told.output
     lines = (tmp_path / "a.jsonl").read_text("utf-8").splitlines()
-    assert {json.loads(line)["version"] for line in lines} == {"1.0.3"}
+    assert {json.loads(line)["version"] for line in lines} == {"2.0.0"}
     assert f"{len(lines)} statements" in told.output
     assert run(made, "--to", tmp_path, "--xapi", made / "marks").exit_code == 0
     assert (tmp_path / "statements.jsonl").read_bytes() == (tmp_path / "a.jsonl").read_bytes()

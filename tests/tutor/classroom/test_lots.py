@@ -61,7 +61,11 @@ def test_the_same_in_another_process() -> None:
     command = [sys.executable, "-c", code]
     found = {
         subprocess.run(
-            command, env={"PYTHONHASHSEED": seed}, check=True, capture_output=True
+            command,
+            env={"PYTHONHASHSEED": seed},
+            check=True,
+            capture_output=True,
+            timeout=300,
         ).stdout
         for seed in ("1", "2")
     }

@@ -26,9 +26,9 @@ from rungwise.problems.sheets.model import (
 )
 from rungwise.tutor.classroom.handins.files import read_csv, read_json
 from rungwise.tutor.classroom.making import jobs as making_jobs
-from rungwise.tutor.classroom.making.crew import Here, Processes, Workers
 from rungwise.tutor.classroom.making.ledger import StaleError
 from rungwise.tutor.classroom.making.make import MakingBusyError, MakingJob, MakingOutcome, make
+from rungwise.tutor.classroom.making.workers import Here, Processes, Workers
 from rungwise.tutor.classroom.roster import anonymous
 from rungwise.tutor.files.tree import OutsideError
 

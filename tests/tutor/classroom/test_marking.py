@@ -23,12 +23,14 @@ from rungwise.tutor.classroom.marking.mark import (
 )
 from rungwise.tutor.classroom.marking.marks import (
     MARKS_FORMAT,
+    HandInState,
     QuestionMark,
     QuestionOutcome,
     SettledAnswer,
+    StudentMarks,
     marks_of,
-    problem_document,
-    problem_of,
+    student_document,
+    student_of,
 )
 
 from tests.support import hostile
@@ -245,14 +247,15 @@ def test_hostile_answers_are_marked_or_wait_and_none_takes_long(form: Form) -> N
         assert "failed" not in mark.trouble
         for said in (mark.typed, mark.understood, mark.trouble, *mark.told):
             assert said.isprintable()
-        assert problem_of(json.loads(json.dumps(problem_document(mark_as_problem(mark)))))
+        assert survives_json(marking.ProblemMark(1, "analyse", "", 1, (mark,)))
         return mark
 
     hostile.survey(read, (), [right_text(questions(KEY)[number])], count=400, seed=2)
 
 
-def mark_as_problem(mark: QuestionMark) -> marking.ProblemMark:
-    return marking.ProblemMark(1, "analyse", "", 1, (mark,))
+def survives_json(*problems: marking.ProblemMark) -> bool:
+    student = StudentMarks(1, "01-x", "", "", HandInState.MARKED, problems)
+    return student_of(json.loads(json.dumps(student_document(student)))) == student
 
 
 def test_an_answer_that_the_grader_fails_on_waits_and_the_others_are_marked(
@@ -290,8 +293,8 @@ def test_a_flood_of_them_does_not_bury_the_others() -> None:
 def test_marks_survive_json() -> None:
     texts = dict.fromkeys(questions(KEY), "17 kHz")
     texts[SKETCH] = "0; level 0 dB"
-    for problem in mark_answers(KEY, Answers(answers=tuple((n, (t,)) for n, t in texts.items()))):
-        assert problem_of(json.loads(json.dumps(problem_document(problem)))) == problem
+    answers = Answers(answers=tuple((n, (t,)) for n, t in texts.items()))
+    assert survives_json(*mark_answers(KEY, answers))
 
 
 STUDENT = {

@@ -12,6 +12,7 @@ import pytest
 from rungwise.tutor.classroom.marking import run as marking_run
 from rungwise.tutor.classroom.marking.folder import hand_ins
 from rungwise.tutor.classroom.marking.made_class import read_class
+from rungwise.tutor.classroom.marking.marks import HandInState
 from rungwise.tutor.cli.sheet_marking import _key
 
 from .handed_in import Class, hand_in_all, written
@@ -53,5 +54,5 @@ def test_a_cluster_comes_to_the_same_bytes_also_when_a_worker_is_killed(
             course, entries, hand_ins(room.back), lambda entry: _key(room.out, entry), room.marks
         )
         outcome = marking_run.mark(marking, Cluster(local.scheduler_address), tell)
-    assert killed and outcome.marked_now == COUNT
+    assert killed and outcome.students[HandInState.MARKED] == COUNT
     assert written(room.marks) == good

@@ -10,8 +10,7 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from rungwise.tutor.classroom.marking.settled import KEPT, Decisions, keep
-from rungwise.tutor.classroom.marking.store import SettledRow
+from rungwise.tutor.classroom.marking.settled import KEPT, Decisions, SettledRow, keep
 
 from .handed_in import ALL_RIGHT, FIGURE, Class, as_csv
 

@@ -27,10 +27,10 @@ from rungwise.problems.sheets.model import (
 from rungwise.problems.sheets.plan import plan_of
 from rungwise.problems.sheets.problems import pool, problem_of
 from rungwise.tutor.classroom.handins.files import Answers
-from rungwise.tutor.classroom.making.crew import Here
 from rungwise.tutor.classroom.making.make import MakingJob as Making
 from rungwise.tutor.classroom.making.make import make
-from rungwise.tutor.classroom.marking.jobs import MarkingJob, mark_one, written
+from rungwise.tutor.classroom.making.workers import Here
+from rungwise.tutor.classroom.marking.jobs import MarkingJob, mark_one
 from rungwise.tutor.cli.sheet import sheet as command
 
 from tests.tutor.classroom.old_plan.make import DIGESTS, HERE, digests
@@ -212,8 +212,9 @@ def test_keys_without_seeds_mark_and_so_do_old_ones() -> None:
             for place, question in enumerate(item.problem.questions, 1)
         }
         handed = Answers(answers=tuple((number, (text,)) for number, text in answers.items()))
-        result = mark_one(MarkingJob(1, data, written(handed)))
-        assert not result.trouble and result.points == result.of > 0
+        result = mark_one(MarkingJob(1, data, handed))
+        assert not result.trouble
+        assert sum(p.points for p in result.problems) == sum(p.of for p in result.problems) > 0
 
 
 def test_a_new_key_with_a_seed_is_not_as_it_was_made() -> None:

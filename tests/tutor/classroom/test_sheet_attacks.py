@@ -78,22 +78,26 @@ def test_a_link_in_place_of_the_marks_is_not_followed(out: Path, tmp_path: Path)
 def test_marking_on_a_full_disk_says_so_and_goes_on_later(out: Path, tmp_path: Path) -> None:
     """Files are limited to ever more bytes, so that another write fails each time."""
     failed = 0
-    for limit in range(64, 320, 24):
+    for limit in (0, 16, 64, 256, 1 << 10, 1 << 12, 1 << 14, 1 << 16, 1 << 18):
         script = (
             "import resource, sys\n"
-            f"resource.setrlimit(resource.RLIMIT_FSIZE, ({limit << 10}, {limit << 10}))\n"
+            f"resource.setrlimit(resource.RLIMIT_FSIZE, ({limit}, {limit}))\n"
             "from rungwise.tutor.cli.sheet import sheet\n"
             "sheet(sys.argv[1:])\n"
         )
         words = ["mark", str(out), str(tmp_path / "back"), "--workers", "1"]
         done = subprocess.run(
-            [sys.executable, "-c", script, *words], capture_output=True, text=True, check=False
+            [sys.executable, "-c", script, *words],
+            capture_output=True,
+            text=True,
+            check=False,
+            timeout=300,
         )
         assert "Traceback" not in done.stderr
         if done.returncode:
             failed += 1
             assert "run the same command to go on" in done.stderr
-    assert failed
+    assert failed > 3
     assert run(*words).exit_code == 0
     assert (out / "marks" / "marks.json").is_file()
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import pty
 import re
+import select
 import signal
 import subprocess
 import sys
@@ -18,6 +19,7 @@ from rungwise.tutor.cli.sheet_plan import read_plan
 from rungwise.tutor.files.installing import how_to_install
 
 from tests.studies.kill_the_making import PLAN, content, kill_the_making, running
+from tests.support.children import SECONDS, end, limited
 from tests.tutor.cli.test_command import modules
 
 pytestmark = pytest.mark.skipif(sys.platform == "win32", reason="terminals and signals of POSIX")
@@ -153,7 +155,7 @@ def test_without_a_typesetter_it_is_said_before_anything_is_made(
 
 
 class Terminal:
-    """The command on a pseudo-terminal."""
+    """The command on a pseudo-terminal, which it is the controlling one of."""
 
     def __init__(self, folder: Path, *words: str) -> None:
         self.pid, self.handle = pty.fork()
@@ -164,10 +166,21 @@ class Terminal:
                 sys.executable, [sys.executable, "-m", "rungwise.tutor", "sheet", "make", *words]
             )
         self.text = ""
+        self.status: int | None = None
+
+    def __enter__(self) -> Terminal:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.end()
 
     def read(self, until: str = "") -> bool:
-        """Read on; to the end, or until something has been written."""
-        while not until or until not in self.text:
+        """Read on; to the end, or until something that fits a pattern has been written."""
+        limit = time.monotonic() + SECONDS
+        while not until or not re.search(until, self.text):
+            assert time.monotonic() < limit, self.text
+            if not select.select([self.handle], [], [], 0.2)[0]:
+                continue
             try:
                 data = os.read(self.handle, 1 << 16)
             except OSError:
@@ -178,39 +191,49 @@ class Terminal:
         return True
 
     def end(self) -> int:
-        status = os.waitstatus_to_exitcode(os.waitpid(self.pid, 0)[1])
-        os.close(self.handle)
-        return status
+        """The exit status, at which it is killed if need be."""
+        limit = time.monotonic() + 30
+        while self.status is None:
+            pid, status = os.waitpid(self.pid, os.WNOHANG)
+            if pid:
+                self.status = os.waitstatus_to_exitcode(status)
+                os.close(self.handle)
+            elif time.monotonic() > limit:
+                end(self.pid)
+            time.sleep(0.01)
+        return self.status
 
 
 def test_a_terminal_shows_how_far_it_is(folder: Path) -> None:
-    terminal = Terminal(folder, "plan.toml", "--count", "6", "--formats", "json")
-    terminal.read()
-    assert terminal.end() == 0
+    with Terminal(folder, "plan.toml", "--count", "6", "--formats", "json") as terminal:
+        terminal.read()
+        assert terminal.end() == 0
     assert re.search(r"Making sheets  \[-{30}\]  0/6", terminal.text)
     assert re.search(r"Making sheets  \[#{30}\]  6/6 *\r\n", terminal.text)
 
 
 def test_ctrl_c_stops_everybody_and_says_how_to_go_on(folder: Path) -> None:
-    words = ("plan.toml", "--count", "30", "--formats", "json", "--workers", "2")
-    terminal = Terminal(folder, *words)
-    assert terminal.read(until="] ")
-    while not re.search(r" [1-9]\d?/30", terminal.text):
-        terminal.text += os.read(terminal.handle, 4096).decode()
-    os.write(terminal.handle, b"\x03")
-    terminal.read()
-    assert terminal.end() == 130, terminal.text
+    words = ("plan.toml", "--count", "60", "--formats", "json", "--workers", "2")
+    with Terminal(folder, *words) as terminal:
+        assert terminal.read(until=r" [1-9]\d?/60"), terminal.text
+        os.write(terminal.handle, b"\x03")
+        terminal.read()
+        assert terminal.end() == 130, terminal.text
     assert "stopped; run the same command to go on" in terminal.text
     assert "Traceback" not in terminal.text
-    end = time.monotonic() + 20
-    while running(folder / "x") and time.monotonic() < end:
-        time.sleep(0.05)
-    assert not running(folder / "x")
+    assert_nobody_runs(folder)
     done = rungwise("make", *words, folder=folder)
     assert done.returncode == 0
-    assert 0 < int(re.search(r"Made sheets for (\d+)", done.stdout)[1]) < 30  # type: ignore[index]
+    assert 0 < int(re.search(r"Made sheets for (\d+)", done.stdout)[1]) < 60  # type: ignore[index]
     assert rungwise("make", *words, "--out", "peace", folder=folder).returncode == 0
     assert content(folder / "plan-sheets") == content(folder / "peace")
+
+
+def assert_nobody_runs(folder: Path) -> None:
+    limit = time.monotonic() + 20
+    while running(folder / "x") and time.monotonic() < limit:
+        time.sleep(0.05)
+    assert not running(folder / "x")
 
 
 def test_killed_at_random_moments_it_makes_the_same_bytes(tmp_path: Path) -> None:
@@ -280,15 +303,12 @@ def test_told_to_end_it_leaves_no_worker_behind(folder: Path) -> None:
             *("--count", "40", "--formats", "json", "--workers", "2"),
         ],
         cwd=folder,
-        stderr=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
     )
-    while not list(folder.glob("plan-sheets/keys/*/key.json")):
-        time.sleep(0.02)
-    process.send_signal(signal.SIGTERM)
-    assert process.wait(30) != 0
-    assert process.stderr is not None
-    process.stderr.close()
-    end = time.monotonic() + 20
-    while running(folder / "x") and time.monotonic() < end:
-        time.sleep(0.05)
-    assert not running(folder / "x")
+    with process, limited(process):
+        while not list(folder.glob("plan-sheets/keys/*/key.json")):
+            assert process.poll() is None
+            time.sleep(0.02)
+        process.send_signal(signal.SIGTERM)
+        assert process.wait(30) != 0
+    assert_nobody_runs(folder)

@@ -1,4 +1,4 @@
-"""Results as statements of xAPI 1.0.3, against the rules of the specification."""
+"""Results as statements of xAPI 2.0, against the rules of the standard."""
 
 from __future__ import annotations
 
@@ -115,10 +115,11 @@ STATEMENT = {
             },
         },
         "timestamp": {"type": "string"},
-        "version": {"const": "1.0.3"},
+        "version": {"const": "2.0.0"},
     },
 }
-"""Rules of ADL, Experience API 1.0.3 (2016), part two, section 2.4, as a JSON Schema."""
+"""Rules of statements in IEEE 9274.1.1-2023 (and in ADL's version before, 1.0.3, part two,
+section 2.4), as a JSON Schema."""
 
 MARKS = marked(14, problems=2)
 

@@ -12,6 +12,8 @@ from pathlib import Path
 import pytest
 from rungwise.problems.catalogue.families import FAMILIES
 
+from tests.support.children import limited
+
 CIRCUIT = "source 600 Ω\nseries L 10 mH\nshunt C 100 nF\nload 600 Ω\n"
 
 
@@ -145,12 +147,15 @@ def test_families_lists_the_whole_catalogue() -> None:
 
 
 def test_a_closed_pipe_ends_quietly() -> None:
-    with subprocess.Popen(
-        [sys.executable, "-m", "rungwise.tutor", "drill", "--plain", "--seed", "7"],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-    ) as process:
+    with (
+        subprocess.Popen(
+            [sys.executable, "-m", "rungwise.tutor", "drill", "--plain", "--seed", "7"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+        ) as process,
+        limited(process),
+    ):
         assert process.stdin and process.stdout and process.stderr
         process.stdout.readline()
         process.stdout.close()
@@ -165,16 +170,19 @@ def test_a_closed_pipe_ends_quietly() -> None:
 
 def test_an_interruption_ends_quietly() -> None:
     controller, terminal = pty.openpty()
-    with subprocess.Popen(
-        [sys.executable, "-m", "rungwise.tutor", "drill", "--plain", "--seed", "7"],
-        stdin=terminal,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        start_new_session=True,
-    ) as process:
+    with (
+        subprocess.Popen(
+            [sys.executable, "-m", "rungwise.tutor", "drill", "--plain", "--seed", "7"],
+            stdin=terminal,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            start_new_session=True,
+        ) as process,
+        limited(process),
+    ):
         assert process.stdout and process.stderr
-        while b">" not in process.stdout.read1(4096):  # type: ignore[attr-defined]
-            pass
+        while b">" not in (said := process.stdout.read1(4096)):  # type: ignore[attr-defined]
+            assert said, "it has ended before it asked"
         process.send_signal(2)
         process.wait(60)
         assert process.returncode == 130

@@ -139,6 +139,7 @@ def test_the_same_bytes_in_every_process(tmp_path: Path) -> None:
             check=True,
             cwd=tmp_path,
             env=env,
+            timeout=300,
         )
         found.append(run.stdout.split())
     assert len(found[0]) == 6 and len(set(found[0])) == 6
@@ -168,7 +169,11 @@ def test_nothing_is_loaded_that_is_not_needed() -> None:
         "print([m for m in heavy if m in sys.modules])"
     )
     run = subprocess.run(
-        [sys.executable, "-c", program], capture_output=True, text=True, check=True
+        [sys.executable, "-c", program],
+        capture_output=True,
+        text=True,
+        check=True,
+        timeout=300,
     )
     assert run.stdout.strip() == "[]"
 

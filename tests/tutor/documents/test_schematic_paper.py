@@ -318,6 +318,7 @@ def test_same_bytes_again_and_in_another_process() -> None:
             text=True,
             check=True,
             env={**os.environ, "PYTHONHASHSEED": seed},
+            timeout=300,
         ).stdout
         for seed in ("0", "12345")
     }

@@ -151,7 +151,7 @@ def test_nothing_is_read_or_loaded_before_it_is_needed() -> None:
         "assert words.table.cache_info().misses == 1\n"
         "assert 'flint' not in sys.modules\n"
     )
-    subprocess.run([sys.executable, "-c", code], check=True)
+    subprocess.run([sys.executable, "-c", code], check=True, timeout=300)
 
 
 def test_words_are_loaded_once() -> None:

@@ -395,7 +395,9 @@ def test_nothing_heavy_is_imported() -> None:
         "import rungwise.tutor.learning.rehearsal;"
         "print([m for m in ('fsrs', 'flint', 'textual', 'sqlite3') if m in sys.modules])"
     )
-    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    out = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=300
+    )
     assert out.stdout.strip() == "[]"
 
 

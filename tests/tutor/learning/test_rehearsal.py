@@ -224,7 +224,13 @@ def run(home: Path, *words: str, typed: str = "") -> subprocess.CompletedProcess
     env = {**os.environ, "RUNGWISE_HOME": str(home), "COLUMNS": "90", "PYTHONUTF8": "1"}
     command = [sys.executable, "-m", "rungwise.tutor", "rehearse", *words]
     return subprocess.run(
-        command, input=typed, capture_output=True, text=True, env=env, encoding="utf-8"
+        command,
+        input=typed,
+        capture_output=True,
+        text=True,
+        env=env,
+        encoding="utf-8",
+        timeout=300,
     )
 
 

@@ -33,6 +33,8 @@ from rungwise.tutor.screens.pictures.schematic import SchematicView
 from textual import events
 from textual.pilot import Pilot
 
+from tests.support.children import end
+
 from .stage import LARGE, MEDIUM, SIZES, SMALL, climb, settled, squeezed, stage, text
 
 RLC = "series R1 = 100 Ω; series L1 = 10 mH; shunt C1 = 100 nF"
@@ -513,6 +515,7 @@ def run(*arguments: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
         text=True,
         start_new_session=True,  # no terminal to fall back on
         check=False,
+        timeout=300,
     )
 
 
@@ -564,6 +567,8 @@ def test_the_command_opens_the_bench_in_a_terminal(piped: bool) -> None:
         if not sent and "low-pass" in seen and "47 Ω" in seen:
             os.write(terminal, b"q")
             sent = True
+    if time.monotonic() >= deadline:
+        end(child)
     _, status = os.waitpid(child, 0)
     os.close(terminal)
     assert sent, seen[-500:]

@@ -23,7 +23,7 @@ from hypothesis import strategies as st
 from rungwise.problems.questions.model import Verdict
 from rungwise.tutor.learning.climb import Climb, MoveKind
 from rungwise.tutor.learning.request import ProblemRequest
-from rungwise.tutor.store import exchange
+from rungwise.tutor.store import exchange, importing
 from rungwise.tutor.store.events import ClimbEvents, read_move
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
@@ -133,6 +133,13 @@ def test_no_cell_of_a_table_is_a_formula(filled: Path, tmp_path: Path) -> None:
     assert "'=cmd|' /C calc'!A0" in cells and "''q" in cells
 
 
+def test_statements_of_the_version_before_are_read(filled: Path) -> None:
+    text = exported("xapi")
+    older = text.replace('"version":"2.0.0"', '"version":"1.0.3"')
+    assert older.count('"version":"1.0.3"') == len(rows(filled))
+    assert importing.read(older.encode()) == importing.read(text.encode())
+
+
 @given(st.text(max_size=8))
 def test_a_guarded_cell_comes_back(text: str) -> None:
     assert exchange.unguarded(exchange.guarded(text)) == text
@@ -238,7 +245,7 @@ def test_a_spoilt_file_is_told_and_never_fails(form: str, filled: Path) -> None:
     target = Record.open(record_file("Ada"))
     for spoilt in mutations(text, Random(form)):
         try:
-            found = exchange.read(spoilt.encode("utf-8", "surrogatepass"))
+            found = importing.read(spoilt.encode("utf-8", "surrogatepass"))
         except exchange.BadFile as error:
             told.append(str(error))
             continue
@@ -264,7 +271,7 @@ def test_the_shuffled_and_the_whole_are_the_same(filled: Path) -> None:
     lines = exported("jsonl").splitlines(keepends=True)
     mixed = lines[1:]
     Random(1).shuffle(mixed)
-    found = exchange.read("".join([lines[0], *mixed]).encode())
+    found = importing.read("".join([lines[0], *mixed]).encode())
     assert not found.complaints
     record = Record.open(record_file("Ada"))
     record.take_in(found.climbs)
@@ -316,7 +323,7 @@ def test_a_line_with_a_fault_is_named_and_nothing_is_taken_unless_asked(
 @given(st.binary(max_size=300))
 def test_any_bytes_at_all(data: bytes) -> None:
     try:
-        found = exchange.read(data)
+        found = importing.read(data)
     except exchange.BadFile:
         return
     assert not found.climbs
@@ -337,10 +344,10 @@ KEYS = st.sampled_from(
 def test_any_json_at_all(value: object) -> None:
     head = json.dumps({"format": exchange.FORMAT, "settings": value})
     text = f"{head}\n{json.dumps(value)}\n"
-    found = exchange.read(text.encode("utf-8", "replace"))
+    found = importing.read(text.encode("utf-8", "replace"))
     assert not found.climbs and all(isinstance(v, str) for v in found.settings.values())
     with suppress(exchange.BadFile):
-        exchange.read(json.dumps([value]).encode("utf-8", "replace"))
+        importing.read(json.dumps([value]).encode("utf-8", "replace"))
 
 
 # ---------------------------------------------------------------------- copies
@@ -391,7 +398,7 @@ def test_events_of_an_old_copy(home: Path) -> None:
 def test_answers_keep_their_verdicts_over_all_forms(filled: Path) -> None:
     """A right answer stays right although another release might mark it otherwise."""
     for form in FORMS:
-        found = exchange.read(exported(form).encode())
+        found = importing.read(exported(form).encode())
         moves = [
             read_move(row.kind, row.body)
             for climb in found.climbs

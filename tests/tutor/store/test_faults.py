@@ -25,6 +25,7 @@ from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.store.record import Record
 from rungwise.tutor.store.rescue import salvage, sorted_out
 
+from tests.support.children import limited
 from tests.tutor.cli.test_command import run
 
 from .climbing import problem, some_climbs, step
@@ -429,20 +430,23 @@ sys.stdin.read()
 
 
 def test_a_climb_that_another_tutor_is_at_is_left_alone(home: Path) -> None:
-    with subprocess.Popen(
-        [sys.executable, "-c", HOLDER],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        encoding="utf-8",
-        cwd=Path(__file__).parents[3],
-    ) as other:
+    with (
+        subprocess.Popen(
+            [sys.executable, "-c", HOLDER],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            encoding="utf-8",
+            cwd=Path(__file__).parents[3],
+        ) as other,
+        limited(other),
+    ):
         assert other.stdout is not None and other.stdout.readline() == "ready\n"
         keeper = Keeper("")
         assert keeper.place() is None
         answer_on(keeper)  # and has a climb of its own meanwhile
         keeper.close()
         other.kill()  # the system lets go of what it held
-        other.wait()
+        other.wait(60)
         back = Keeper("")
         places = []
         while (place := back.place()) is not None:

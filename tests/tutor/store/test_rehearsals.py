@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import io
-import os
-import signal
 import sqlite3
 import subprocess
 import sys
@@ -23,6 +21,7 @@ from rungwise.tutor.store.events import to_moment
 from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.store.record import Record
 
+from tests.support.children import limited
 from tests.tutor.screens.learners import NOW
 
 from .climbing import wrong_text
@@ -252,23 +251,23 @@ while not going.rehearsal.complete:
 
 
 def test_killed_in_the_middle_every_answer_acknowledged_is_there(tmp_path: Path) -> None:
-    child = subprocess.Popen(
-        [sys.executable, "-c", _CHILD, str(tmp_path)],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        text=True,
-        cwd=ROOT,
-    )
-    assert child.stdin is not None and child.stdout is not None
-    assert child.stdout.readline() == "began\n"
-    for count in range(1, 6):
-        child.stdin.write("\n")
-        child.stdin.flush()
-        assert child.stdout.readline() == f"{count}\n"
-    os.kill(child.pid, signal.SIGKILL)
-    child.wait()
-    child.stdin.close()
-    child.stdout.close()
+    with (
+        subprocess.Popen(
+            [sys.executable, "-c", _CHILD, str(tmp_path)],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+            cwd=ROOT,
+        ) as child,
+        limited(child),
+    ):
+        assert child.stdin is not None and child.stdout is not None
+        assert child.stdout.readline() == "began\n"
+        for count in range(1, 6):
+            child.stdin.write("\n")
+            child.stdin.flush()
+            assert child.stdout.readline() == f"{count}\n"
+        child.kill()
     keeper = Keeper("", tmp_path)
     kept = keeper.rehearsal()  # its lock fell with the process
     assert kept is not None and len(kept.left) == 5

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
 
 from ....problems.sheets.documents import key_of, plan_from
 from ....problems.sheets.model import (
@@ -20,8 +18,9 @@ from ....problems.sheets.model import (
     Student,
 )
 from ....problems.sheets.variant import shown
+from ...files.records import in_file, json_file
 from ...language.texts import plain
-from ..marking.made_class import ClassMember, read_class
+from ..marking.made_class import MOST_CLASS, ClassMember, read_class
 
 KEYS, CLASS, KEY = "keys", "class.json", "key.json"
 _MOST_KEY = 8 * 1024 * 1024
@@ -53,13 +52,11 @@ def open_folder(root: Path) -> ClassFolder:
         SheetError: the folder holds no sheets, or its files can't be read.
     """
     path = root / KEYS / CLASS
-    _, entries = read_class(path)
-    students = tuple(entries)
-    document = _json(path, 64 * 1024 * 1024)
-    try:
+    _, students = read_class(path)
+    document = json_file(path, MOST_CLASS, _REMEDY)
+    assert isinstance(document, dict)  # as it has just been read as a class
+    with in_file(path):
         plan = plan_from(document.get("plan"))
-    except SheetError as error:
-        raise _at(path, error) from None
     return ClassFolder(root, plan, students)
 
 
@@ -76,10 +73,9 @@ def given(folder: ClassFolder, numbers: Collection[int] = ()) -> Iterator[Studen
 
 def _given(folder: ClassFolder, entry: ClassMember) -> StudentSheet:
     path = folder.root / KEYS / entry.folder / KEY
-    try:
-        key = key_of(_json(path, _MOST_KEY))
-    except SheetError as error:
-        raise _at(path, error) from None
+    document = json_file(path, _MOST_KEY, _REMEDY)
+    with in_file(path):
+        key = key_of(document)
     try:
         items = [shown(one.number, one.problem, one.points, one.title) for one in key.items]
     except (LookupError, ValueError, TypeError, ArithmeticError, AssertionError) as error:
@@ -101,34 +97,3 @@ def _parts(path: Path, plan: Plan, items: list[SheetProblem]) -> tuple[SheetSect
         what = f"it has {len(items)} problems, and the plan {first}"
         raise SheetError(PlanTrouble(plain(path), "", what, _REMEDY))
     return tuple(parts)
-
-
-def _json(path: Path, most: int) -> dict[str, Any]:
-    """A JSON object from a file.
-
-    Raises:
-        SheetError: there is none.
-    """
-    try:
-        with open(path, "rb") as file:
-            data = file.read(most + 1)
-        if len(data) > most:
-            raise ValueError("it is far too long")
-        document = json.loads(data)
-        if not isinstance(document, dict):
-            raise ValueError("it is no object")
-    except (OSError, ValueError, RecursionError) as error:
-        reason = (error.strerror if isinstance(error, OSError) else None) or str(error)
-        raise SheetError(
-            PlanTrouble(plain(path), "", f"it can't be read: {plain(reason)[:200]}", _REMEDY)
-        ) from None
-    return document
-
-
-def _at(path: Path, error: SheetError) -> SheetError:
-    return SheetError(
-        *(
-            PlanTrouble(f"{plain(path)}: {t.path}".rstrip(": "), t.value, t.what, t.remedy)
-            for t in error.troubles
-        )
-    )

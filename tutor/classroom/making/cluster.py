@@ -9,16 +9,17 @@ from importlib import import_module
 from typing import Any
 
 from ...version import VERSION
-from .crew import CrewError
+from .workers import Workers, WorkersError
 
 CONNECT_SECONDS = 10
+CLOSE_SECONDS = 5
 
 
-class Cluster:
+class Cluster(Workers):
     """The workers of a cluster that runs already.
 
     Raises:
-        CrewError: the library isn't installed, nobody answers at the address, or the cluster
+        WorkersError: the library isn't installed, nobody answers at the address, or the cluster
             has no workers that know this release.
     """
 
@@ -28,7 +29,7 @@ class Cluster:
         except ImportError:
             from ...files.installing import how_to_install
 
-            raise CrewError(
+            raise WorkersError(
                 "a cluster needs the library `distributed`; install it with "
                 f"{how_to_install('cluster')}"
             ) from None
@@ -43,7 +44,7 @@ class Cluster:
                 address, timeout=CONNECT_SECONDS, name="rungwise", set_as_default=False
             )
         except Exception as error:  # whatever its transports raise, down to a bad port
-            raise CrewError(
+            raise WorkersError(
                 f"no cluster answers at {address} ({_first_line(error)}); "
                 "give the address that `dask scheduler` prints, such as tcp://192.168.1.5:8786"
             ) from None
@@ -58,46 +59,44 @@ class Cluster:
         try:
             versions: dict[str, str] = self._client.run(release)
         except Exception as error:
-            raise CrewError(
+            raise WorkersError(
                 f"the cluster at {self._address} can't run Rungwise ({_first_line(error)}); "
                 f"install release {VERSION} for its scheduler and for each of its workers"
             ) from None
         if not versions:
-            raise CrewError(
+            raise WorkersError(
                 f"the cluster at {self._address} has no workers; start some with "
                 f"`dask worker {self._address}`"
             )
         for worker, version in sorted(versions.items()):
             if version != VERSION:
-                raise CrewError(
+                raise WorkersError(
                     f"the worker {worker} has release {version} of Rungwise; install {VERSION}, "
                     "as here, so that all files come out the same"
                 )
         threads: dict[str, int] = self._client.nthreads()
         return max(1, sum(threads.values()))
 
-    def executor(self) -> Executor:
-        """See :class:`~.making_crew.Workers`."""
-        if self._client.status != "running":
-            raise CrewError(f"the cluster at {self._address} has gone; start it, and run again")
+    def start(self) -> Executor:
+        """See :class:`~.workers.Workers`."""
         # Without ``pure=False`` equal jobs would be held to be one.
-        executor: Executor = self._client.get_executor(pure=False)
-        return executor
+        pool: Executor = self._client.get_executor(pure=False)
+        return pool
 
     def check(self) -> None:
-        """See :class:`~.making_crew.Workers`."""
+        """See :class:`~.workers.Workers`."""
         if self._client.status != "running":
-            raise CrewError(f"the cluster at {self._address} has gone; start it, and run again")
+            raise WorkersError(f"the cluster at {self._address} has gone; start it, and run again")
         lonely = not self._client.scheduler_info(n_workers=1)["workers"]
         if lonely and self._lonely:  # it may have been about to start another one
-            raise CrewError(
+            raise WorkersError(
                 f"the cluster at {self._address} has no workers left; start some, and run again"
             )
         self._lonely = lonely
 
-    def end(self, *, at_once: bool) -> None:
-        """See :class:`~.making_crew.Workers`."""
-        self._client.close(timeout=1 if at_once else 10)
+    def stop(self) -> None:
+        """Leave the cluster, which drops what it was given."""
+        self._client.close(timeout=CLOSE_SECONDS)
 
 
 async def _knock(address: str) -> None:

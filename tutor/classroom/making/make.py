@@ -12,7 +12,6 @@ on who made them, in which order, or after how many interruptions.
 
 from __future__ import annotations
 
-from collections import deque
 from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
@@ -21,9 +20,9 @@ from pathlib import Path
 from ....problems.sheets.model import Plan, ProblemLot, SheetError, Student
 from ...files.names import folder_name
 from ...files.tree import FolderTree, OutsideError, among_students, digest, only_one
-from .crew import Crew, Workers
 from .jobs import KEYS, FilesWanted, StudentFiles, lots_avoiding, make_again, make_batch, names_of
 from .ledger import MOST_FILE, Ledger, MadeFrom
+from .workers import Workers
 
 BATCH = 4
 """Students of one job, where only JSON is made; pages take long enough to be jobs of their own."""
@@ -84,8 +83,8 @@ def make(
     Raises:
         SheetError: the plan can't be fulfilled for so many students.
         StaleError: the folder holds sheets of something else.
-        BusyError: another process is at work there.
-        CrewError: the workers can't do it.
+        MakingBusyError: another process is at work there.
+        WorkersError: the workers can't do it.
         OSError, OutsideError: something can't be written.
     """
     if among_students(job.out):
@@ -100,8 +99,8 @@ def make(
         ledger = Ledger.open(tree, MadeFrom.of(job.plan, job.students), again=job.again)
         try:
             making = _Making(job, tree, ledger, tell)
-            with Crew(workers) as crew:
-                making.run(crew)
+            with workers:
+                making.run(workers)
             making.finish()
         finally:
             ledger.close()
@@ -160,43 +159,22 @@ class _Making:
 
     # --- doing it -----------------------------------------------------------------------------
 
-    def run(self, crew: Crew) -> None:
+    def run(self, workers: Workers) -> None:
         """Have everything made, and put it in place."""
+        plan, again = self._job.plan, list[_Again]()
+        size = BATCH if set(self._job.formats) <= {"json"} else 1
+        batches = ((plan, batch) for batch in _batches(self._wishes, size))
         with ThreadPoolExecutor(_WRITERS) as self._writers:
-            self._run(crew)
-        self.outcome.deaths = crew.deaths
+            self._tell()
+            for batch in workers.in_order(make_batch, batches):
+                for made in batch:
+                    self._settle(made, again)
+            redone = workers.in_order(make_again, ((plan, wish, lots) for wish, _, lots in again))
+            for (wish, prints, _), files in zip(again, redone, strict=True):
+                self._put(wish.student, prints, files)
+        self.outcome.deaths = workers.deaths
 
-    def _run(self, crew: Crew) -> None:
-        self._tell()
-        batches = _batches(self._wishes, BATCH if set(self._job.formats) <= {"json"} else 1)
-        order: deque[int] = deque()
-        held: dict[int, list[StudentFiles]] = {}
-        anew: deque[_Again] = deque()
-        rendered: dict[int, tuple[FilesWanted, tuple[str, ...]]] = {}
-        more = True
-        while True:
-            while anew and crew.has_room:
-                wish, prints, lots = anew.popleft()
-                rendered[crew.give(make_again, self._job.plan, wish, lots)] = wish, prints
-            while more and not anew and crew.has_room and len(order) < crew.most_ahead:
-                batch = next(batches, None)
-                if batch is None:
-                    more = False
-                else:
-                    order.append(crew.give(make_batch, self._job.plan, batch))
-            if crew.is_idle:
-                break
-            for number, result in crew.take():
-                if number in rendered:
-                    wish, prints = rendered.pop(number)
-                    self._put(wish.student, prints, result)
-                else:
-                    held[number] = result
-            while order and order[0] in held:
-                for made in held.pop(order.popleft()):
-                    self._settle(made, anew)
-
-    def _settle(self, made: StudentFiles, anew: deque[_Again]) -> None:
+    def _settle(self, made: StudentFiles, again: list[_Again]) -> None:
         """Take what was made for the next student by number."""
         student = self._students[made.number]
         if made.troubles:
@@ -206,7 +184,7 @@ class _Making:
         if self._job.plan.unshared and not self._seen.isdisjoint(prints):
             lots, prints = lots_avoiding(self._job.plan, student, made, self._seen)
             names = tuple(name for name, _ in made.files)
-            anew.append((FilesWanted(student, names), prints, lots))
+            again.append((FilesWanted(student, names), prints, lots))
         else:
             self._put(student, prints, made.files)
         self._seen.update(prints)

@@ -1,12 +1,12 @@
-"""What a new run of marking changed for whom: two ``marks.json`` side by side, line by line.
+"""What a new run of marking changed for whom: an earlier ``marks.json`` beside the new marks.
 
-Neither is held in memory: students stand one a line, by number, in both.
+Students stand one a line there, by number, so that the earlier marks need not be held.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from ....problems.sheets.model import SheetError
@@ -34,15 +34,19 @@ def students(path: Path) -> Iterator[StudentMarks]:
             yield student_of(json.loads(line.rstrip(b",\n")))
 
 
-def changes(before: Path, after: Path) -> Iterator[Row]:
+def changes(before: Path, after: Iterable[StudentMarks]) -> Iterator[Row]:
     """Rows of ``changes.csv``.
+
+    Args:
+        before: an earlier ``marks.json``.
+        after: the new marks, by number.
 
     Raises:
         OSError, SheetError, ValueError: as :func:`students`.
     """
     old = students(before)
     was = next(old, None)
-    for now in students(after):
+    for now in after:
         while was is not None and was.number < now.number:
             was = next(old, None)
         same = was is not None and was.number == now.number

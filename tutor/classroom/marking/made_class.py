@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
-import json
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
-from typing import Any, Protocol
+from typing import TYPE_CHECKING
 
 from ....problems.quantities.spelling import shown
-from ....problems.sheets.model import PlanTrouble, SheetError
+from ....problems.sheets.records import read, strict
+from ...files.records import in_file, json_file
 from ..handins.cells import one_line
 from ..handins.files import Answers
+
+if TYPE_CHECKING:
+    from cattrs import Converter
 
 CLASS_FORMAT = "rungwise.class/1"
 MOST_CLASS = 32 * 1024 * 1024
@@ -38,7 +42,7 @@ class ClassMember:
 class ClassSettings:
     """What all sheets of a class have in common."""
 
-    title: str
+    title: str = ""
     course: str = ""
     date: str = ""
     language: str = "en"
@@ -46,17 +50,30 @@ class ClassSettings:
     paper: str = ""
 
 
-class ClassRoll(Protocol):
-    """The students of a class, looked up."""
+class ClassRoll:
+    """The students of a class, by number, and looked up."""
+
+    def __init__(self, members: Iterable[ClassMember]) -> None:
+        by_number = {member.number: member for member in members}
+        self.members = {number: by_number[number] for number in sorted(by_number)}
+        self._folders: dict[str, ClassMember] = {}
+        self._people: dict[str, list[ClassMember]] = {}
+        for member in self.members.values():
+            self._folders.setdefault(folder_of(member.folder), member)
+            for called in {person(member.name), person(member.id)}:
+                self._people.setdefault(called, []).append(member)
 
     def by_number(self, number: int) -> ClassMember | None:
         """The student of a sheet."""
+        return self.members.get(number)
 
     def by_folder(self, folder: str) -> ClassMember | None:
-        """The student of a folder."""
+        """The student of a folder, as :func:`folder_of` has it."""
+        return self._folders.get(folder)
 
     def by_person(self, person: str) -> list[ClassMember]:
-        """The students of a name or id, as :func:`person` has it; two at most."""
+        """The students of a name or id, as :func:`person` has it."""
+        return self._people.get(person, [])
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,56 +89,49 @@ class HandInOwner:
     remedy: str = ""
 
 
-def read_class(path: Path) -> tuple[ClassSettings, Iterator[ClassMember]]:
+@dataclass(frozen=True, slots=True)
+class ClassFile:
+    """``class.json``."""
+
+    plan: ClassSettings
+    students: tuple[ClassMember, ...]
+
+
+def read_class(path: Path) -> tuple[ClassSettings, tuple[ClassMember, ...]]:
     """Read ``class.json``.
 
     Raises:
-        SheetError: it can't be read, or isn't one.  Entries are checked as they are taken.
+        SheetError: it can't be read, or isn't one.
     """
-    try:
-        with open(path, "rb") as file:
-            data = file.read(MOST_CLASS + 1)
-        if len(data) > MOST_CLASS:
-            raise ValueError("it is far too long")
-        document = json.loads(data)
-    except (OSError, ValueError, RecursionError) as error:
-        reason = (error.strerror if isinstance(error, OSError) else None) or one_line(str(error))
-        raise SheetError(
-            PlanTrouble(str(path), "", f"it can't be read: {reason[:200]}", "give the folder that "
-                    "`rungwise sheet make` wrote")
-        ) from None  # fmt: skip
-    if not isinstance(document, dict) or document.get("format") != CLASS_FORMAT:
-        raise SheetError(PlanTrouble(str(path), "", f'it is no "{CLASS_FORMAT}"', _REMEDY))
-    plan, students = document.get("plan"), document.get("students")
-    if not isinstance(plan, dict) or not isinstance(students, list):
-        raise SheetError(PlanTrouble(str(path), "", "it has no plan or no students", _REMEDY))
-    title, course, date, language, symbols, paper = (
-        str(plan.get(name, ""))
-        for name in ("title", "course", "date", "language", "symbols", "paper")
-    )
-    found = ClassSettings(title, course, date, language or "en", symbols, paper)
-    return found, _entries(path, students)
+    document = json_file(path, MOST_CLASS, "give the folder that `rungwise sheet make` wrote")
+    with in_file(path):
+        found = read(document, CLASS_FORMAT, ClassFile, _converter(), _REMEDY, _REMEDY)
+    return found.plan, found.students
 
 
-def _entries(path: Path, students: Iterable[Any]) -> Iterator[ClassMember]:
-    for place, found in enumerate(students):
-        there = f"{path}: students[{place}]"
-        if not isinstance(found, dict):
-            raise SheetError(PlanTrouble(there, shown(str(found)), "it is no student", _REMEDY))
-        number, folder = found.get("number"), found.get("folder")
-        name, id_ = found.get("name", ""), found.get("id", "")
-        if type(number) is not int or not 0 < number < 10**6:
-            raise SheetError(
-                PlanTrouble(f"{there}.number", shown(str(number)), "no number", _REMEDY)
-            )
-        if not isinstance(folder, str) or not _FOLDER.fullmatch(folder):
-            # The name becomes part of a path: it must be one that we make.
-            raise SheetError(
-                PlanTrouble(f"{there}.folder", shown(str(folder)), "no folder", _REMEDY)
-            )
-        if not isinstance(name, str) or not isinstance(id_, str):
-            raise SheetError(PlanTrouble(f"{there}.name", "", "no text", _REMEDY))
-        yield ClassMember(number, folder, name, id_)
+@cache
+def _converter() -> Converter:
+    """What reads a class; of the plan, what all sheets have in common."""
+    from cattrs.gen import make_dict_structure_fn, override
+
+    made = strict(forbid_extra_keys=False)
+    number, folder = override(struct_hook=_number), override(struct_hook=_folder)
+    member = make_dict_structure_fn(ClassMember, made, number=number, folder=folder)
+    made.register_structure_hook(ClassMember, member)
+    return made
+
+
+def _number(value: object, _: object) -> int:
+    if type(value) is not int or not 0 < value < 10**6:
+        raise ValueError("no number of a sheet")
+    return value
+
+
+def _folder(value: object, _: object) -> str:
+    # The name becomes part of a path: it must be one that we make.
+    if not isinstance(value, str) or not _FOLDER.fullmatch(value):
+        raise ValueError("no folder of a student")
+    return value
 
 
 def person(text: str) -> str:

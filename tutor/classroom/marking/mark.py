@@ -33,8 +33,6 @@ from ..handins.cells import one_line
 from ..handins.files import Answers
 from .marks import ProblemMark, QuestionMark, QuestionOutcome, SettledAnswer, Slipped
 
-RULES = 1
-"""Raised where the same answers come to other marks than before."""
 MOST_TOLERANCE = Fraction(1, 2)
 MOST_STRAYS = 20
 """Answers to questions that the sheet does not ask, as they are listed for the human."""

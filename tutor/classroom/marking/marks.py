@@ -39,14 +39,23 @@ texts: "3/2".  What is empty is left out::
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
-from typing import Any
+from functools import cache
+from typing import TYPE_CHECKING, Any
 
-from .fields import JsonFields, bad
+from ....problems.sheets.records import read, strict, structured, whole
+
+if TYPE_CHECKING:
+    from cattrs import Converter
+
 
 MARKS_FORMAT = "rungwise.marks/1"
+_QUESTION = re.compile(r"\d{1,4}\.\d{1,4}", re.ASCII)
+_FRACTION = re.compile(r"\d{1,12}(?:/[1-9]\d{0,11})?", re.ASCII)
+_REMEDY = "run `rungwise sheet mark` again"
 
 
 class QuestionOutcome(StrEnum):
@@ -188,7 +197,7 @@ class ClassMarks:
 # ---------------------------------------------------------------------------- as a document
 
 
-def problem_document(problem: ProblemMark) -> dict[str, Any]:
+def _problem_document(problem: ProblemMark) -> dict[str, Any]:
     """A problem's marks as plain values, for JSON."""
     return {
         "number": problem.number,
@@ -231,7 +240,7 @@ def student_document(marks: StudentMarks) -> dict[str, Any]:
         "points": str(marks.points),
         "of": str(marks.of),
         "open": marks.open,
-        "problems": [problem_document(problem) for problem in marks.problems],
+        "problems": [_problem_document(problem) for problem in marks.problems],
     }
 
 
@@ -258,88 +267,59 @@ def marks_of(document: object) -> ClassMarks:
     Raises:
         SheetError: it is no such document; says where, what was found and what should be there.
     """
-    top = JsonFields(document, "")
-    if top.text("format") != MARKS_FORMAT:
-        raise bad("format", top.text("format"), f'it is not "{MARKS_FORMAT}"')
-    return ClassMarks(
-        title=top.text("title"),
-        students=top.each("students", _student),
-        apart=top.each("apart", _apart),
-        course=top.text("course"),
-        date=top.text("date"),
-        language=top.text("language") or "en",
-        tolerance=top.fraction("tolerance") if "tolerance" in top else None,
-        made_of=top.text("made_of"),
-        symbols=top.text("symbols"),
-        paper=top.text("paper"),
-    )
+    return read(document, MARKS_FORMAT, ClassMarks, _converter(), _REMEDY, _REMEDY)
 
 
-def student_of(document: object, path: str = "") -> StudentMarks:
+def student_of(document: object) -> StudentMarks:
     """Read one student's line of ``marks.json``.
 
     Raises:
         SheetError: as for :func:`marks_of`.
     """
-    return _student(JsonFields(document, path))
+    return structured(document, StudentMarks, _converter(), _REMEDY)
 
 
-def problem_of(document: object, path: str = "") -> ProblemMark:
-    """Read one problem's marks.
+@cache
+def _converter() -> Converter:
+    """What reads marks; members that tell what follows from others are passed over."""
+    from cattrs.gen import make_dict_structure_fn, override
 
-    Raises:
-        SheetError: as for :func:`marks_of`.
-    """
-    return _problem(JsonFields(document, path))
-
-
-def _student(found: JsonFields) -> StudentMarks:
-    return StudentMarks(
-        number=found.whole("number"),
-        folder=found.text("folder"),
-        name=found.text("name"),
-        id=found.text("id"),
-        state=found.one_of("state", HandInState),
-        problems=found.each("problems", _problem),
-        file=found.text("file"),
-        notes=found.texts("notes"),
-    )
+    made = strict(forbid_extra_keys=False)
+    made.register_structure_hook(int, whole)
+    made.register_structure_hook(Fraction, _points)
+    made.register_structure_hook(Slipped, _slipped)
+    number = override(struct_hook=_question_number)
+    question = make_dict_structure_fn(QuestionMark, made, number=number)
+    made.register_structure_hook(QuestionMark, question)
+    # Texts that every value has are left out where they are empty.
+    for kind, empty in ((ProblemMark, ("family",)), (StudentMarks, ("name", "id"))):
+        filled = make_dict_structure_fn(kind, made)
+        made.register_structure_hook(kind, _with_empty(filled, dict.fromkeys(empty, "")))
+    return made
 
 
-def _problem(found: JsonFields) -> ProblemMark:
-    return ProblemMark(
-        number=found.whole("number"),
-        task=found.text("task"),
-        family=found.text("family"),
-        level=found.whole("level"),
-        questions=found.each("questions", _question),
-        title=found.text("title"),
-    )
+def _with_empty(read: Any, empty: Mapping[str, str]) -> Any:
+    def reading(document: object, kind: type) -> Any:
+        if not isinstance(document, Mapping):
+            raise ValueError("expected an object")
+        return read({**empty, **document}, kind)
+
+    return reading
 
 
-def _question(found: JsonFields) -> QuestionMark:
-    number = found.text("number")
-    if not re.fullmatch(r"\d{1,4}\.\d{1,4}", number, re.ASCII):
-        raise bad(f"{found.path}.number", number, 'it is no number of a question such as "3.2"')
-    return QuestionMark(
-        number=number,
-        rung=found.text("rung"),
-        form=found.text("form"),
-        of=found.fraction("of"),
-        points=found.fraction("points"),
-        verdict=found.one_of("verdict", QuestionOutcome),
-        typed=found.text("typed"),
-        understood=found.text("understood"),
-        answer=found.text("answer"),
-        slips=tuple(Slipped(*pair) for pair in found.pairs("slips")),
-        trouble=found.text("trouble"),
-        told=found.texts("told"),
-        pieces=found.pair("pieces"),
-        settled=found.one_of("settled", SettledAnswer) if "settled" in found else None,
-    )
+def _points(value: object, _: object) -> Fraction:
+    if not isinstance(value, str) or not _FRACTION.fullmatch(value):
+        raise ValueError('expected a fraction such as "3/2"')
+    return Fraction(value)
 
 
-def _apart(found: JsonFields) -> SetApart:
-    return SetApart(
-        found.text("file"), found.text("what"), found.text("remedy"), found.whole("sheet", 0)
-    )
+def _question_number(value: object, _: object) -> str:
+    if not isinstance(value, str) or not _QUESTION.fullmatch(value):
+        raise ValueError('expected the number of a question such as "3.2"')
+    return value
+
+
+def _slipped(value: object, _: object) -> Slipped:
+    if not isinstance(value, list) or [type(text) for text in value] != [str, str]:
+        raise ValueError("expected a slip and its sentence")
+    return Slipped(*value)

@@ -13,7 +13,6 @@ import shutil
 import stat
 from collections.abc import Iterable, Iterator
 from pathlib import Path
-from typing import IO
 
 from ...files.tree import among_students
 from ..handins.cells import row
@@ -67,36 +66,35 @@ class MarksFolder:
     def _beside(self, name: str) -> Path:
         return self.root / f".{name}.part"
 
-    def stage(self, name: str) -> IO[bytes]:
-        """Begin a file that :meth:`put` puts in place.
-
-        A table begins with a byte order mark: without one spreadsheets take UTF-8 for the
-        system's old encoding, and spoil names.
-        """
+    def stage(self, name: str, pieces: Iterable[bytes]) -> None:
+        """Write a file that :meth:`put` puts in place."""
         beside = self._beside(name)
         beside.unlink(missing_ok=True)  # what a run that was killed left behind
         self._staged[name] = None
-        file = os.fdopen(os.open(beside, _NEW, 0o600), "wb")
-        if name.endswith(".csv"):
-            file.write(codecs.BOM_UTF8)
-        return file
+        with os.fdopen(os.open(beside, _NEW, 0o600), "wb") as file:
+            for piece in pieces:
+                file.write(piece)
 
     def table(self, name: str, rows: Iterable[Iterable[object]]) -> int:
-        """Stage a table; how many rows it has, its head included."""
+        """Stage a table; how many rows it has, its head included.
+
+        It begins with a byte order mark: without one spreadsheets take UTF-8 for the system's
+        old encoding, and spoil names.
+        """
         count = 0
-        with self.stage(name) as file:
-            for cells in rows:
-                file.write(row(cells).encode())
-                count += 1
+
+        def lines() -> Iterator[bytes]:
+            nonlocal count
+            yield codecs.BOM_UTF8
+            for count, cells in enumerate(rows, 1):  # noqa: B007
+                yield row(cells).encode()
+
+        self.stage(name, lines())
         return count
 
     def is_new(self, name: str) -> bool:
         """Whether a staged file is another than the one in place; also where there is none."""
         return not _same(self._beside(name), self.root / name)
-
-    def staged(self, name: str) -> Path:
-        """Where a staged file lies."""
-        return self._beside(name)
 
     def put(self) -> None:
         """Put what is staged in place; ``marks.json`` last, by which a run is known to be done."""

@@ -3,9 +3,9 @@
     hand-ins ─▶ whose? ─▶ which counts? ─▶ marks (workers) ─▶ tables, marks.json, feedback
                   └────────────┴──────────────┴──▶ apart: a reason and a remedy each
 
-All of it goes through the :mod:`.marking_store`, so that nothing depends on the order in which
-files are found or workers answer, and a run that is killed, at whatever moment, goes on to the
-same bytes when it is begun again.
+All of it is ordered by student or path, so that nothing depends on the order in which files are
+found or workers answer.  Nothing is put in place before all is marked; a run that is killed, at
+whatever moment, comes to the same bytes when it is begun again.
 
 Which hand-in counts: students may hand in several files.  Those alike count once; one without
 any answer gives way to one with answers; of two that differ none counts until the teacher has
@@ -14,34 +14,35 @@ taken away all but one.  A hand-in that is blank altogether is none.
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from hashlib import sha256
+from itertools import chain, islice
 from pathlib import Path
 
 from ...files.tree import only_one
 from ..handins.cells import one_line
+from ..handins.files import Answers
 from ..handins.table import BadTable
-from ..making.crew import Crew, Workers
+from ..making.workers import Workers
 from .folder import HandIn
-from .jobs import MarkingJob, answers_from, mark_batch, result_from, written
-from .made_class import ClassMember, ClassSettings, whose
+from .jobs import MarkingJob, MarkingResult, mark_batch
+from .made_class import ClassMember, ClassRoll, ClassSettings, whose
 from .mark import as_typed, tag
-from .marks import HandInState
+from .marks import HandInState, SetApart, StudentMarks
 from .out import WORK, MarksFolder
-from .settled import KEPT, MOST_KEPT, Decisions, keep, read_settled
+from .settled import KEPT, MOST_KEPT, Decisions, SettledRow, keep, read_settled
 from .settled import NAME as SETTLED
-from .store import KnownHandIn, SettledRow, Store
-from .write import Tell, Writing, WritingOutcome
+from .write import MarkedStudent, Tell, Writing, WritingOutcome
 
 BATCH = 16
 """Hand-ins of one job: enough to be worth sending, few enough to be stopped soon."""
-KEPT_EVERY = 500
-"""Hand-ins that are looked through between two moments at which they are kept."""
+MOST_UNREAD = 4
+"""Files that are not read, as they are named for a student."""
 _STRAY = b""
 """The path of what is listed apart and is no file of the folder: it comes first."""
+_FORMER = "marking.sqlite"
+"""What earlier releases kept in the work folder: marks, of no use any more."""
 
 
 class MarkingBusyError(Exception):
@@ -82,11 +83,12 @@ def mark(
     Args:
         marking: what is to be marked.
         workers: who marks it.
-        tell: called with what is being done ("read", "mark" or "write") and how often so far.
+        tell: called with what is being done and how often so far: "read" (hand-ins) or
+            "mark" (students).
 
     Raises:
-        BusyError: another process is at work in the folder.
-        CrewError: the workers can't do it.
+        MarkingBusyError: another process is at work in the folder.
+        WorkersError: the workers can't do it.
         SheetError: the class is not as it was made.
         OSError: something can't be written.
     """
@@ -96,40 +98,62 @@ def mark(
     with only_one(work / "marking") as alone:
         if not alone:
             raise MarkingBusyError(f"another `rungwise sheet mark` is writing into {marking.out}")
-        base = work / "marking.sqlite"
-        store = Store(base)
-        try:
-            run = _Run(marking, store, place, tell)
-            run.look_through()
-            run.take_decisions()
-            with Crew(workers) as crew:
-                run.have_marked(crew)
-            run.look_at_results()
-            writing = Writing(store, place, marking.course, marking.tolerance, run.outcome, tell)
-            writing.write()
-            store.tidy()
-        except sqlite3.Error as error:  # the disk is full, say
-            raise OSError(0, str(error), str(base)) from None
-        finally:
-            store.close()
+        for ending in ("", "-wal", "-shm", "-journal"):
+            (work / f"{_FORMER}{ending}").unlink(missing_ok=True)
+        run = _Run(marking, place, tell)
+        run.look_through()
+        run.take_decisions()
+        with workers:
+            marked = run.have_marked(workers)
+        Writing(marked, run.apart(), place, marking.course, marking.tolerance, run.outcome).write()
     return run.outcome
+
+
+@dataclass(frozen=True, slots=True)
+class KnownHandIn:
+    """A hand-in whose student is known."""
+
+    path: bytes
+    file: str
+    answers: Answers
+    notes: str
+
+    @property
+    def says(self) -> tuple[object, ...]:
+        """What is the same for hand-ins that are alike."""
+        return self.answers.answers, self.answers.strays
+
+
+@dataclass(frozen=True, slots=True)
+class StudentStanding:
+    """What became of a student's hand-ins; ``counts`` is the one to be marked."""
+
+    entry: ClassMember
+    state: HandInState
+    file: str = ""
+    notes: str = ""
+    counts: KnownHandIn | None = None
 
 
 class _Run:
     """One run."""
 
-    def __init__(self, marking: Marking, store: Store, place: MarksFolder, tell: Tell) -> None:
+    def __init__(self, marking: Marking, place: MarksFolder, tell: Tell) -> None:
         self.outcome = WritingOutcome()
-        self._marking, self._store, self._place, self._tell = marking, store, place, tell
+        self._marking, self._place, self._tell = marking, place, tell
+        self._roll = ClassRoll(marking.entries)
+        self._came: dict[int, list[KnownHandIn]] = {}
+        self._set_apart: list[tuple[bytes, SetApart]] = []
+        self._sheets_apart = set[int]()
+        self._unread: dict[int, list[tuple[bytes, str]]] = {}
+        self._decided: dict[int, list[SettledRow]] = {}
 
     # ------------------------------------------------------------------- what came back
 
     def look_through(self) -> None:
         """Find out whose each hand-in is."""
-        store, course = self._store, self._marking.course
-        store.enrol(self._marking.entries)
         for hand_in in self._marking.hand_ins:
-            found = whose(store, course, hand_in.answers, hand_in.names)
+            found = whose(self._roll, self._marking.course, hand_in.answers, hand_in.names)
             if hand_in.answers is None:
                 if not self._is_given(hand_in, found.number):
                     self._apart(
@@ -139,31 +163,38 @@ class _Run:
             elif found.what:
                 self._apart(hand_in.path, hand_in.file, 0, found.what, found.remedy)
             else:
-                answers = hand_in.answers
-                text = written(answers)
-                notes = "; ".join((*found.notes, *answers.notes))
-                came = KnownHandIn(
-                    hand_in.path, hand_in.file, found.number, text, _digest(text),
-                    answers.blank, notes,
-                )  # fmt: skip
-                store.came(came)
+                notes = "; ".join((*found.notes, *hand_in.answers.notes))
+                came = KnownHandIn(hand_in.path, hand_in.file, hand_in.answers, notes)
+                self._came.setdefault(found.number, []).append(came)
             self.outcome.files += 1
             self._tell("read", self.outcome.files)
-            if self.outcome.files % KEPT_EVERY == 0:
-                store.commit()
-        store.commit()
+        for of_sheet in self._came.values():
+            of_sheet.sort(key=lambda came: came.path)
 
     def _is_given(self, hand_in: HandIn, number: int) -> bool:
         """Whether a file that is not read is just the sheet that the student was given."""
         if not hand_in.unread or not number:
             return False
-        entry = self._store.by_number(number)
+        entry = self._roll.by_number(number)
         return entry is not None and self._marking.is_given(entry, hand_in.path)
 
     def _apart(
         self, path: bytes, file: str, sheet: int, what: str, remedy: str, *, unread: bool = False
     ) -> None:
-        self._store.set_apart(path, file, sheet, one_line(what), one_line(remedy), unread=unread)
+        apart = SetApart(file, one_line(what), one_line(remedy), sheet)
+        self._set_apart.append((path, apart))
+        if unread:
+            self._unread.setdefault(sheet, []).append((path, file))
+        elif path != _STRAY:
+            self._sheets_apart.add(sheet)
+
+    def apart(self) -> list[SetApart]:
+        """All that is listed apart, in order."""
+
+        def place(one: tuple[bytes, SetApart]) -> tuple[bytes, int, str, str]:
+            return one[0], one[1].sheet, one[1].what, one[1].remedy
+
+        return [apart for _, apart in sorted(self._set_apart, key=place)]
 
     def take_decisions(self) -> None:
         """Read what a human decided, now and before, and keep all of it at once."""
@@ -183,10 +214,10 @@ class _Run:
         except BadTable as error:
             self._unsettled(SETTLED, 0, error.what, error.remedy)
         self._keep(new)
-        for decided in self._store.decided_unknown():
-            what = f"line {decided.line} is about sheet {decided.sheet}, which there is not"
-            self._unsettled(KEPT, 0, what, "mend its sheet")
-        self._store.commit()
+        for sheet in self._decided.keys() - self._roll.members:
+            for decided in self._decided[sheet]:
+                what = f"line {decided.line} is about sheet {decided.sheet}, which there is not"
+                self._unsettled(KEPT, 0, what, "mend its sheet")
 
     def _settled(self) -> Iterator[SettledRow | BadTable]:
         settled = self._marking.settled
@@ -207,92 +238,69 @@ class _Run:
         for sheet, what, remedy in kept.troubles:
             self._unsettled(KEPT, sheet, what, remedy)
         for decided in kept.decisions:
-            self._store.decide(decided)
+            self._decided.setdefault(decided.sheet, []).append(decided)
 
     def _unsettled(self, file: str, sheet: int, what: str, remedy: str) -> None:
         self._apart(_STRAY, file, sheet, what, remedy)
 
     # ------------------------------------------------------------------- marks
 
-    def have_marked(self, crew: Crew) -> None:
-        """Have all marked that is not known yet."""
-        given: dict[int, list[bytes]] = {}
-        batches = _batches(self._jobs())
-        more = True
-        while True:
-            while more and crew.has_room:
-                batch = next(batches, None)
-                if batch is None:
-                    more = False
-                else:
-                    given[crew.give(mark_batch, batch)] = [job.digest for job in batch]
-            if crew.is_idle:
-                break
-            for number, results in crew.take():
-                for digest, result in zip(given.pop(number), results, strict=True):
-                    self._store.mark(digest, result)
-                self.outcome.marked_now += len(results)
-                self._tell("mark", self.outcome.marked_now)
-            self._store.commit()
-        self.outcome.deaths = crew.deaths
-        self._store.commit()
+    def have_marked(self, workers: Workers) -> list[MarkedStudent]:
+        """Have all marked; the class by number."""
+        standings = [self._standing(entry) for entry in self._roll.members.values()]
+        batches = _batches(self._jobs(standings))
+        results = chain.from_iterable(workers.in_order(mark_batch, batches))
+        marked = []
+        for standing in standings:
+            result = MarkingResult()
+            if standing.counts:
+                result = next(results)
+            marked.append(MarkedStudent(self._marks(standing, result), result.strays))
+            self._tell("mark", len(marked))
+        self.outcome.deaths = workers.deaths
+        return marked
 
-    def _jobs(self) -> Iterator[MarkingJob]:
-        """The hand-ins that have to be marked; says meanwhile how every student stands."""
-        for entry in self._store.entries():
-            job = self._job(entry)
-            if job is not None and not self._store.is_marked(job.digest):
-                yield job
-
-    def _job(self, entry: ClassMember) -> MarkingJob | None:
-        store, number = self._store, entry.number
-        came = store.of_sheet(number)
-        filled = [one for one in came if not one.blank]
-        unread = store.unread(number)
+    def _standing(self, entry: ClassMember) -> StudentStanding:
+        """Which of a student's hand-ins counts, if any does."""
+        number, came = entry.number, self._came.get(entry.number, [])
+        filled = [one for one in came if not one.answers.blank]
+        unread = [file for _, file in sorted(self._unread.get(number, []))[:MOST_UNREAD]]
         also = (f"not read: {', '.join(unread)}",) if unread else ()
         if not filled:
             state = HandInState.UNREAD if unread else HandInState.MISSING
-            state = HandInState.APART if store.is_apart(number) else state
+            state = HandInState.APART if number in self._sheets_apart else state
             blank = ("handed in blank",) if came else ()
             file = next(iter((*(one.file for one in came), *unread)), "")
-            store.stand(number, state, file, "; ".join((*blank, *also)))
-            return None
-        if len(filled) > 1:
-            for path, file in list(store.all_of_sheet(number)):
+            return StudentStanding(entry, state, file, "; ".join((*blank, *also)))
+        if any(one.says != filled[0].says for one in filled):
+            for one in filled:
                 self._apart(
-                    path, file, number,
+                    one.path, one.file, number,
                     f"sheet {number} was handed in more than once, and not alike",
                     "leave the one that counts, and take the others out of the folder",
                 )  # fmt: skip
-            store.stand(number, HandInState.APART)
-            return None
-        key = self._marking.key(entry)
-        if key is None:
-            self._no_key(entry, "there is no such file, or it can't be read")
-            return None
+            return StudentStanding(entry, HandInState.APART)
         counts = filled[0]
-        tolerance = "" if self._marking.tolerance is None else str(self._marking.tolerance)
-        job = MarkingJob(number, key, counts.answers, tolerance, tuple(self._decisions(counts)))
         notes = "; ".join(filter(None, (counts.notes, *also)))
-        store.stand(number, HandInState.MARKED, counts.file, notes, job.digest)
-        return job
+        return StudentStanding(entry, HandInState.MARKED, counts.file, notes, counts)
 
-    def _no_key(self, entry: ClassMember, what: str) -> None:
-        file = f"keys/{entry.folder}/key.json"
-        self._apart(_STRAY, file, entry.number, what, "run `rungwise sheet make` again")
-        self._store.stand(entry.number, HandInState.APART)
+    def _jobs(self, standings: Iterable[StudentStanding]) -> Iterator[MarkingJob]:
+        """What has to be marked; keys are read when their turn comes."""
+        for standing in standings:
+            if standing.counts:
+                entry, answers = standing.entry, standing.counts.answers
+                key = self._marking.key(entry)
+                decisions = () if key is None else tuple(self._decisions(entry.number, answers))
+                yield MarkingJob(entry.number, key, answers, self._marking.tolerance, decisions)
 
-    def _decisions(self, came: KnownHandIn) -> Iterator[tuple[str, str, str]]:
+    def _decisions(self, sheet: int, answers: Answers) -> Iterator[tuple[str, str, str]]:
         """The decisions about a hand-in that were made about these very answers."""
-        decisions = self._store.decisions(came.sheet)
-        if not decisions:
-            return
-        texts = dict(answers_from(came.answers).answers)
+        texts = dict(answers.answers)
         about: dict[str, list[SettledRow]] = {}
-        for found in decisions:
+        for found in sorted(self._decided.get(sheet, []), key=lambda one: (one.question, one.line)):
             about.setdefault(found.question, []).append(found)
         for question, of_it in about.items():
-            known = tag(came.sheet, question, as_typed(texts.get(question, ())))
+            known = tag(sheet, question, as_typed(texts.get(question, ())))
             fit = next((one for one in of_it if one.tag in ("", known)), None)
             if fit is not None:
                 yield question, fit.points, fit.text
@@ -300,34 +308,29 @@ class _Run:
             for found in of_it:
                 self._unsettled(
                     KEPT,
-                    came.sheet,
+                    sheet,
                     f"line {found.line} is about another answer to {question} than is there",
                     "decide about the new one, which unclear.csv lists if it is unclear",
                 )
 
-    def look_at_results(self) -> None:
-        """List what workers said besides marks: of keys of no use, and of decisions."""
-        for standing in list(self._store.standings(told=True)):
-            result = result_from(standing.result or "")
-            if result.trouble:
-                self._no_key(standing.entry, f"it can't be used: {result.trouble}")
-            for question, why in result.refused:
-                number = standing.entry.number
-                what = f"the decision about Q{question} of sheet {number} is left out: {why}"
-                self._unsettled(KEPT, number, what, "mend its row, or delete its line")
-        self._store.commit()
+    def _marks(self, standing: StudentStanding, result: MarkingResult) -> StudentMarks:
+        """A student's marks; what workers said besides is listed."""
+        entry, state, file, notes = standing.entry, standing.state, standing.file, standing.notes
+        for question, why in result.refused:
+            what = f"the decision about Q{question} of sheet {entry.number} is left out: {why}"
+            self._unsettled(KEPT, entry.number, what, "mend its row, or delete its line")
+        if result.trouble:
+            state, file, notes = HandInState.APART, "", ""
+            self._apart(
+                _STRAY, f"keys/{entry.folder}/key.json", entry.number,
+                result.trouble, "run `rungwise sheet make` again",
+            )  # fmt: skip
+        return StudentMarks(
+            entry.number, entry.folder, entry.name, entry.id,
+            state, result.problems, file, (notes,) if notes else (),
+        )  # fmt: skip
 
 
-def _digest(text: str) -> bytes:
-    return sha256(text.encode()).digest()
-
-
-def _batches(jobs: Iterator[MarkingJob]) -> Iterator[tuple[MarkingJob, ...]]:
-    batch: list[MarkingJob] = []
-    for job in jobs:
-        batch.append(job)
-        if len(batch) == BATCH:
-            yield tuple(batch)
-            batch = []
-    if batch:
-        yield tuple(batch)
+def _batches(jobs: Iterator[MarkingJob]) -> Iterator[tuple[tuple[MarkingJob, ...]]]:
+    while batch := tuple(islice(jobs, BATCH)):
+        yield (batch,)

@@ -19,12 +19,12 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from ....problems.quantities.spelling import shown
 from ..handins.cells import one_line, unguarded
 from ..handins.files import question_number
 from ..handins.table import BadTable, decoded, rows
-from .store import SettledRow
 
 NAME, KEPT = "settled.csv", "decided.jsonl"
 COLUMNS = ("tag", "sheet", "student", "question", "asked", "typed", "trouble", "of", "points",
@@ -41,6 +41,17 @@ _POINTS = re.compile(r"(\d{1,4}(?:[.,]\d{1,4})?)(?:/(\d{1,3}))?", re.ASCII)
 _TAG = re.compile(r"[^\s\x00-\x1f]{0,40}")
 _KEPT_POINTS = re.compile(r"(\d{1,12}(/[1-9]\d{0,11})?)?", re.ASCII)
 _SHEET = re.compile(r"0*(\d{1,6})(?:[.,]0+)?", re.ASCII)
+
+
+class SettledRow(NamedTuple):
+    """A row of ``settled.csv``; ``points`` is a fraction, or "" where only a text is given."""
+
+    sheet: int
+    question: str
+    line: int
+    tag: str
+    points: str
+    text: str
 
 
 def read_settled(data: bytes) -> Iterator[SettledRow | BadTable]:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
 from ....problems.questions.model import Rung
 from ...files.names import sheet_name
 from ...language.texts import Words
-from .jobs import MarkingResult
 from .mark import tag
 from .marks import HandInState, QuestionMark, QuestionOutcome, StudentMarks
 from .settled import COLUMNS as UNCLEAR_COLUMNS
@@ -57,8 +56,13 @@ def marks_row(marks: StudentMarks, problems: int) -> Row:
     )  # fmt: skip
 
 
-def unclear_rows(marks: StudentMarks, result: MarkingResult) -> Iterator[Row]:
-    """A student's rows of ``unclear.csv``: what waits for a human, with room for a decision."""
+def unclear_rows(marks: StudentMarks, strays: Iterable[tuple[str, str]]) -> Iterator[Row]:
+    """A student's rows of ``unclear.csv``: what waits for a human, with room for a decision.
+
+    Args:
+        marks: the student's marks.
+        strays: (label, text) of answers to questions that the sheet does not ask.
+    """
     words, sheet, student = Words.load(), sheet_name(marks.number), marks.id or marks.name
     for problem in marks.problems:
         for q in problem.questions:
@@ -66,7 +70,7 @@ def unclear_rows(marks: StudentMarks, result: MarkingResult) -> Iterator[Row]:
                 asked = words.title(Rung(q.rung))
                 known = tag(marks.number, q.number, q.typed), sheet, student, f"Q{q.number}"
                 yield *known, asked, q.typed, q.trouble, decimal(q.of), "", ""
-    for label, typed in result.strays:
+    for label, typed in strays:
         trouble = "the sheet has no such question: give the number of the one that is meant"
         yield "", sheet, student, label, "", typed, trouble, "", "", ""
 

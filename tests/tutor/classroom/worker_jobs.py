@@ -1,4 +1,4 @@
-"""What the workers of the crew's tests do; a module of its own, so that they can import it."""
+"""What the workers of their tests do; a module of its own, so that they can import it."""
 
 from __future__ import annotations
 
