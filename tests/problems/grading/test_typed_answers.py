@@ -5,13 +5,22 @@ from __future__ import annotations
 import time
 
 import pytest
+from rungwise.problems.analysis.response import facts
+from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.formulas.model import echo, parse
+from rungwise.problems.formulas.work import MOST_STEPS, TooMuchWorkError, Work
 from rungwise.problems.generate.analyse import generate
-from rungwise.problems.grading.grade import grade
-from rungwise.problems.questions.model import Problem, Question, Rung, Verdict
+from rungwise.problems.grading.formulas import parsed
+from rungwise.problems.grading.grade import grade, right_text
+from rungwise.problems.grading.judge import judge
+from rungwise.problems.grading.read import read
+from rungwise.problems.questions.model import Form, Problem, Question, Rung, Verdict
 from rungwise.problems.sketches.sketch import SketchError, read_map
+from rungwise.problems.slips.case import Case
 from rungwise.tutor.cli.solve import run
+from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.phrases import answer_text as saying
 
 from .test_grader import SERIES, mark
 
@@ -164,3 +173,56 @@ def test_the_limit_of_an_answer_is_said() -> None:
     found = mark(SERIES, Rung.POLES, "2" * 2_000)
     assert found.verdict is Verdict.UNCLEAR
     assert "too long" in found.trouble
+
+
+@pytest.mark.parametrize("family", [family.name for family in FAMILIES])
+def test_right_answers_need_a_fraction_of_the_work_they_may(family: str) -> None:
+    """What is counted depends on the text alone, so that this holds on every machine."""
+    problem = generate(1, family=family)
+    for question in problem.questions:
+        text = right_text(question)
+        if question.form is Form.FORMULA:
+            case = Case(problem.ladder, facts(problem.ladder), question)
+            reading = read(case, text)
+            assert judge(case, reading) is Verdict.RIGHT
+            assert 0 < reading.work.spent < MOST_STEPS / 4, text
+        assert grade(problem, question, text).verdict is Verdict.RIGHT
+
+
+BEYOND = [
+    "(s+π)^16(s+π)^8(s+2π)^16/((s+π)^16(s+3π)^8(s+5π)^16)",
+    "((s+1)^16+1/(s+2)^16)/((s+3)^16+1/(s+4)^15)" * 2,
+]
+
+
+@pytest.mark.parametrize("text", BEYOND)
+def test_what_takes_too_much_work_is_not_understood(text: str) -> None:
+    found = grade(*_transfer(1), text)
+    assert found.verdict is Verdict.UNCLEAR
+    assert "too much work" in found.trouble or "too large" in found.trouble
+
+
+def test_work_is_counted_before_it_is_done() -> None:
+    problem, question = _transfer(1)
+    work = Work(100)
+    with pytest.raises(TooMuchWorkError):
+        parsed(Case(problem.ladder, facts(problem.ladder), question), "1+" * 99 + "1", work=work)
+    assert work.spent > work.most
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["π" * 250, "s" * 48 + "π" * 200, "R1∥" * 127 + "R1", "1e-40+" * 85 + "s", "1/" * 120 + "s",
+     "(√2+√3+√5+√7+√R1+√L1)^6", "(s+0.1234567890123456789012345678901234567)^16" * 3],
+    ids=lambda text: text[:12],
+)  # fmt: skip
+def test_the_longest_readings_take_well_under_50_ms(text: str) -> None:
+    """Marking and echo together, as at a key and at its end: the least of five runs."""
+    problem, question = _transfer(1)
+    climb, took = Climb(problem), []
+    for _ in range(5):
+        start = time.process_time()
+        grade(problem, question, text)
+        saying.echo(climb, question, text, 80)
+        took.append(time.process_time() - start)
+    assert min(took) < 0.040

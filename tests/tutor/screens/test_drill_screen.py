@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import time
+
 import pytest
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Verdict
 from rungwise.problems.slips.engine import predictions
 from rungwise.tutor.language.texts import Words
 from rungwise.tutor.learning.climb import Outcome
+from rungwise.tutor.phrases import answer_text as saying
+from rungwise.tutor.screens.answers import entry
 from rungwise.tutor.screens.answers.choices import Choices
 from rungwise.tutor.screens.answers.entry import MAX_TYPED, AnswerInput, TypingLine
 from rungwise.tutor.screens.common.help import HelpScreen
@@ -273,6 +277,53 @@ async def test_a_paste_of_a_megabyte_is_cut() -> None:
         line.post_message(events.Paste("\x1b[2J\x00evil\n[red]1[/red]"))
         await pilot.pause()
         assert "\x1b" not in line.value
+
+
+async def test_a_text_that_takes_long_to_read_is_not_read_at_every_key(monkeypatch) -> None:
+    """The readings are measured here, since the counted work bounds them on no slow machine."""
+    reads = []
+
+    def slow(climb, question, typed, width):
+        reads.append(typed)
+        start = time.thread_time()
+        while time.thread_time() - start < 2 * entry.SLOWEST:
+            pass
+        return [f"seen {typed}"]
+
+    async with stage(level=1) as pilot:
+        await to_form(pilot, Form.QUANTITY)
+        monkeypatch.setattr(saying, "echo", slow)
+        await pilot.press("4", "7")
+        assert reads == ["4", "47"]
+        assert "seen 47" in squeezed(pilot)
+        await pilot.press("0", "0", "k")
+        assert reads == ["4", "47"]
+        assert "Slow to read: Enter reads it." in squeezed(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
+        assert len(climb(pilot).current.marks) + climb(pilot).position >= 1
+        drill(pilot).query_one(TypingLine).line.value = ""
+        await pilot.press("5")
+        assert reads[-1] == "5"
+
+
+async def test_one_slow_reading_alone_changes_nothing(monkeypatch) -> None:
+    """The first reading of a session loads modules, and the collector has its pauses."""
+    reads = []
+
+    def slow_once(climb, question, typed, width):
+        reads.append(typed)
+        start = time.thread_time()
+        while len(reads) == 1 and time.thread_time() - start < 2 * entry.SLOWEST:
+            pass
+        return [f"seen {typed}"]
+
+    async with stage(level=1) as pilot:
+        await to_form(pilot, Form.QUANTITY)
+        monkeypatch.setattr(saying, "echo", slow_once)
+        await pilot.press("4", "7", "1")
+        assert reads == ["4", "47", "471"]
+        assert "seen 471" in squeezed(pilot)
 
 
 async def test_what_is_typed_is_never_markup() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from typing import ClassVar
 
@@ -13,6 +14,7 @@ from textual.content import Content
 from textual.message import Message
 from textual.widgets import Input, Static
 
+from ...language.texts import Words
 from ..common.giving_way import give_way
 from ..common.keys import bound
 from ..compat.at_once import AtOnce
@@ -21,6 +23,14 @@ from .history import History, State
 
 MAX_TYPED = 500
 """Longest typed answer, in characters; what goes beyond is not taken."""
+
+SLOWEST = 0.050
+"""Seconds of processor time that a text may take to be read at every key.
+
+A reading is bounded by counted work, which takes far less here; a slower machine may need more.
+"""
+TWICE = 2
+"""Slow readings in a row that are enough: the first of a session loads what it reads with."""
 
 Echo = Callable[[str], Content]
 
@@ -108,6 +118,7 @@ class TypingLine(Vertical):
         super().__init__()
         self._echo: Echo = lambda _: Content()
         self._drawn = self._pending = False
+        self._lengthy = 0
         self._rows = 1
         self.serial = 0
 
@@ -131,6 +142,7 @@ class TypingLine(Vertical):
                 painted first, and keys that come fast are drawn once.
         """
         self._echo, self._drawn = echo, drawn
+        self._lengthy = 0
         self.serial += 1
         self.line.start()
         self.line.placeholder = placeholder
@@ -143,7 +155,7 @@ class TypingLine(Vertical):
         self._say(Content())
 
     def reread(self, value: str) -> None:
-        """Say how the line is read now."""
+        """Say how the line is read now; not again, until it is empty, once that took too long."""
         if not self._drawn:
             self._reread(value)
         elif not self._pending:
@@ -159,7 +171,16 @@ class TypingLine(Vertical):
 
     def _reread(self, value: str) -> None:
         text = value.strip()
-        self._say(self._echo(text) if text else Content())
+        if not text:
+            self._lengthy = 0
+            self._say(Content())
+        elif self._lengthy >= TWICE:
+            self._say(Content(Words.load().ui("drill.lengthy")))
+        else:
+            start = time.thread_time()  # what other programs take of the processor is not ours
+            echo = self._echo(text)
+            self._lengthy = self._lengthy + 1 if time.thread_time() - start > SLOWEST else 0
+            self._say(echo)
 
     def _say(self, echo: Content) -> None:
         width = max(1, self.size.width - 2)
