@@ -112,8 +112,9 @@ def lines(found: Progress, spot: Spot | None, width: int) -> list[Content]:
     """The map, its legend, and what is known of the skill at the spot, if one is picked."""
     by_skill = {line.skill: line for line in found.lines}
     cell, gaps = _cells(width)
-    # In the narrowest window the names of circuits give way, not a column.
-    label = min(LABEL, width - cell * len(columns()) - sum(gaps[:-1]))
+    # In the narrowest window the names of circuits give way, not a column; the last band's name
+    # is a letter longer than its columns.
+    label = min(LABEL, width - cell * len(columns()) - sum(gaps[:-1]) - 1)
     heads: list[tuple[str, str]] = [(" " * label, QUIET)]
     points: list[tuple[str, str]] = [(" " * label, QUIET)]
     body: list[list[Content | tuple[str, str]]] = []
