@@ -109,7 +109,7 @@ async def headers(origin: str, over: asyncio.Event) -> Counter[str]:
 async def entries(origin: str, over: asyncio.Event) -> Counter[str]:
     """Come in and leave, under one name after the other.
 
-    Who is let in leaves by turns at once, while the tutor is being started, and once it has painted.
+    Who is let in leaves by turns at once, while its tutor is being started, and once that painted.
     """
     seen: Counter[str] = Counter()
     numbers = iter(range(ENTRIES // len(FLOODS)))

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import pytest
+from rungwise.tutor.coach.progress import progress_now
 from rungwise.tutor.language.dates import read_day
 from rungwise.tutor.language.texts import fill
+from rungwise.tutor.learning.skill_map import skills
 from rungwise.tutor.phrases.skills import skill_parts
 from rungwise.tutor.screens.opening.screen import OpeningScreen
+from rungwise.tutor.screens.progress import map as progress_map
 from rungwise.tutor.screens.progress.exam import ExamScreen
 from rungwise.tutor.screens.progress.screen import ProgressScreen
 from textual import events
@@ -46,6 +49,14 @@ async def test_the_map_tells_of_the_skill_picked(size: tuple[int, int]) -> None:
                 assert f"{line.right} of {line.asked} right at once" in shown
             else:
                 assert fill("opening", "map.unasked") in shown
+
+
+@pytest.mark.parametrize("width", [56, 58, 76, 118])
+def test_every_column_of_the_map_is_seen_however_narrow_the_window(width: int) -> None:
+    found = progress_now(None, NOW)
+    *lines, _legend = [line.plain.rstrip() for line in progress_map.lines(found, None, width)]
+    assert max(map(len, lines)) <= width
+    assert sum(line.count("·") for line in lines) == len(skills())
 
 
 async def test_pages_turn_in_a_small_window_and_all_are_there_in_a_large_one() -> None:

@@ -111,11 +111,14 @@ def lines(found: Progress, spot: Spot | None, width: int) -> list[StyledLine]:
     """The map, its legend, and what is known of the skill at the spot, if one is picked."""
     by_skill = {line.skill: line for line in found.lines}
     cell, gaps = _cells(width)
-    heads: list[tuple[str, str]] = [(" " * LABEL, QUIET)]
-    points: list[tuple[str, str]] = [(" " * LABEL, QUIET)]
+    # In the narrowest window the names of circuits give way, not a column; the last band's name
+    # is a letter longer than its columns.
+    label = min(LABEL, width - cell * len(columns()) - sum(gaps[:-1]) - 1)
+    heads: list[tuple[str, str]] = [(" " * label, QUIET)]
+    points: list[tuple[str, str]] = [(" " * label, QUIET)]
     body: list[list[StyledLine | tuple[str, str]]] = []
     for row, group in enumerate(rows()):
-        name = blocks.cut(opening(f"group.{group.value}"), LABEL - 1) + " "
+        name = blocks.cut(opening(f"group.{group.value}"), label - 1) + " "
         body.append([(name, "bold $ink-copper" if spot and row == spot[0] else "$foreground")])
     column = 0
     for place, (band, first, last) in enumerate(BANDS):
