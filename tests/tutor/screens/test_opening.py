@@ -377,10 +377,9 @@ async def test_a_small_window_scrolls_the_page() -> None:
     async with opened(Memory(PAST), (60, 20)) as pilot:
         page = opening(pilot).query_one(OpeningPage)
         before = text(pilot)
-        assert "▾" in before or not page.overflows
+        assert page.overflows
         await pilot.press("pagedown")
-        if page.overflows:
-            assert text(pilot) != before and "▴" in text(pilot)
+        assert text(pilot) != before and page.scroll_y > 0
         await pilot.press("pageup", "pageup")
         assert text(pilot) == before
 

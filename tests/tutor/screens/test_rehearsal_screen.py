@@ -14,6 +14,7 @@ from rungwise.tutor.language.texts import Words, fill
 from rungwise.tutor.phrases.skills import skill_parts
 from rungwise.tutor.screens.answers.answering import AnswerControls
 from rungwise.tutor.screens.app import Rungwise
+from rungwise.tutor.screens.common.page import PageLines
 from rungwise.tutor.screens.drill.summit import SummitScreen
 from rungwise.tutor.screens.opening.rehearsing import begin
 from rungwise.tutor.screens.opening.screen import OpeningScreen
@@ -300,8 +301,8 @@ async def test_every_question_has_its_answers_and_slips(
         await pilot.press(*["up"] * first)
         for item in result.items:
             assert review.item is item
-            page = review.query_one("#review-item")
-            shown = " ".join(page.render().plain.split())  # type: ignore[attr-defined]
+            page = review.query_one("#review-item").query_one(PageLines)
+            shown = " ".join(page.render().plain.split())
             assert say("review.given") in shown
             assert (say("review.none") in shown) == (not item.answered)
             assert (say("review.answer") in shown) == (not item.right)

@@ -1,11 +1,13 @@
-"""The page beside the ladder of the opening screen: lines that scroll where they do not fit."""
+"""A page of lines, as beside the ladder of the opening screen; it scrolls where it doesn't fit."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
-from textual import events
+from textual.app import ComposeResult
+from textual.containers import VerticalScroll
 from textual.content import Content
+from textual.geometry import Size
 from textual.widget import Widget
 
 from ...figures.canvas.styled import StyledLine
@@ -15,60 +17,65 @@ Builder = Callable[[int, int], list[StyledLine]]
 """Builds the lines of a page for a room of so many columns and rows."""
 
 
-class OpeningPage(Widget):
+class PageLines(Widget):
     """Lines built for the room there is, built anew when it changes."""
 
     ALLOW_SELECT = False
+    DEFAULT_CSS = "PageLines { height: auto; min-height: 100%; }"
 
-    def __init__(self, id: str | None = None) -> None:  # noqa: A002
-        super().__init__(id=id)
+    def __init__(self) -> None:
+        super().__init__()
         self._build: Builder | None = None
-        self._lines: list[StyledLine] = []
+        self._height = 0
         self._built: tuple[int, int] | None = None
-        self._first = 0
+        self._lines: list[StyledLine] = []
+
+    def show(self, build: Builder | None) -> None:
+        """Build other lines."""
+        self._build, self._built = build, None
+        self.refresh(layout=True)
+
+    def lines(self, width: int) -> Sequence[StyledLine]:
+        """The lines for so many columns; beside the bar one of them stays blank."""
+        if isinstance(self.parent, Widget) and self.parent.show_vertical_scrollbar:
+            width -= 1
+        if self._build is None or width < 8 or self._height < 1:
+            return ()
+        if self._built != (width, self._height):
+            self._lines = self._build(width, self._height)
+            self._built = width, self._height
+        return self._lines
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """One row a line; the lines may depend on the rows that are in sight at once."""
+        self._height = container.height
+        return len(self.lines(width))
+
+    def render(self) -> Content:
+        """All lines."""
+        return Content("\n").join(shown(line) for line in self.lines(self.size.width))
+
+
+class OpeningPage(VerticalScroll, can_focus=False):
+    """A page of lines; the bar at its edge says where there are more."""
+
+    DEFAULT_CSS = "OpeningPage { scrollbar-size-vertical: 1; }"
+
+    def compose(self) -> ComposeResult:
+        """The lines."""
+        yield PageLines()
 
     def show(self, build: Builder | None, *, keep: bool = False) -> None:
         """Show another page, from its beginning or (``keep``) from where it stands."""
-        self._build, self._built = build, None
+        self.query_one(PageLines).show(build)
         if not keep:
-            self._first = 0
-        self.refresh()
+            self.scroll_home(animate=False, immediate=True)
 
     def scroll_by(self, rows: int) -> None:
         """Scroll down by so many rows, as far as there are any."""
-        self._first = max(0, min(self._first + rows, len(self._lines) - self.size.height))
-        self.refresh()
+        self.scroll_relative(y=rows, animate=False)
 
     @property
     def overflows(self) -> bool:
         """Whether there is more of the page than its room."""
-        return len(self._lines) > self.size.height > 0
-
-    def render(self) -> Content:
-        """The lines that fit; arrowheads at the edge say where there are more."""
-        width, height = self.size
-        if self._build is None or width < 8 or height < 1:
-            return Content()
-        if self._built != (width, height):
-            self._lines, self._built = self._build(width, height), (width, height)
-        self._first = max(0, min(self._first, len(self._lines) - height))
-        lines = [shown(line) for line in self._lines[self._first : self._first + height]]
-        if self._first > 0:
-            lines[0] = self._marked(lines[0], "▴", width)
-        if self._first + height < len(self._lines):
-            lines[-1] = self._marked(lines[-1], "▾", width)
-        return Content("\n").join(lines)
-
-    def _marked(self, line: Content, sign: str, width: int) -> Content:
-        line = line[: width - 2]
-        return Content.assemble(
-            line, " " * (width - 1 - line.cell_length), (sign, "bold $ink-copper")
-        )
-
-    def on_mouse_scroll_down(self, event: events.MouseScrollDown) -> None:
-        """The wheel scrolls."""
-        self.scroll_by(2)
-
-    def on_mouse_scroll_up(self, event: events.MouseScrollUp) -> None:
-        """The wheel scrolls."""
-        self.scroll_by(-2)
+        return self.max_scroll_y > 0
