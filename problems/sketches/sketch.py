@@ -40,36 +40,12 @@ from .truth import true_gain, true_map, true_phase
 from .write import decibels, degrees, hertz, region_words, signed, write, write_exactly
 
 __all__ = [
-    "MOST_BREAKS",
-    "GainSketch",
-    "LineSketch",
-    "MapSketch",
-    "PhaseSketch",
-    "PlotBend",
-    "PlotKind",
-    "Region",
-    "Sketch",
-    "SketchError",
-    "decibels",
-    "degrees",
-    "frame",
-    "gain_sketch",
-    "hertz",
-    "map_sketch",
-    "phase_sketch",
-    "read_gain",
-    "read_line",
-    "read_map",
-    "read_phase",
-    "region_words",
-    "same",
-    "signed",
-    "true_gain",
-    "true_map",
-    "true_phase",
-    "write",
+    "MOST_BREAKS", "GainSketch", "LineSketch", "MapSketch", "PhaseSketch", "PlotBend", "PlotKind",
+    "Region", "Sketch", "SketchError", "decibels", "degrees", "frame", "gain_sketch", "hertz",
+    "map_sketch", "phase_sketch", "read_gain", "read_line", "read_map", "read_phase",
+    "region_words", "same", "signed", "true_gain", "true_map", "true_phase", "write",
     "write_exactly",
-]
+]  # fmt: skip
 
 
 def frame(facts: Facts) -> tuple[float, float, float, float]:

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 MARKS = "marks.json"
 MOST_BYTES = 1 << 30
 """Longest marks file that is read: a hundred thousand students need less."""
-FORMATS = ("html", "pdf", "json")
+FORMATS = {"html": "html", "pdf": "pdf", "text": "txt", "json": "json"}
+"""What can be written, and how the names of such files end."""
 PLAN = "follow-up.toml"
 
 
@@ -50,16 +51,16 @@ def _formats(context: click.Context, option: click.Parameter, text: str) -> tupl
 @click.option(
     "--formats",
     callback=_formats,
-    default=",".join(FORMATS),
+    default="html,pdf,json",
     show_default=True,
     help="What to write, with commas between.",
 )
 def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...]) -> None:
     """Report on a class from the folder MARKS that `rungwise sheet mark` wrote.
 
-    Writes report.html, report.pdf and report.json, and follow-up.toml, the plan of a sheet about
-    what the class knew least. With --anonymous the names begin with report-anonymous, and there
-    is no plan, which holds a seed.
+    Writes report.html, report.pdf and report.json, report.txt if --formats has text, and
+    follow-up.toml, the plan of a sheet about what the class knew least. With --anonymous the
+    names begin with report-anonymous, and there is no plan, which holds a seed.
     """
     from ..classroom.report.blocks import report_page
     from ..classroom.report.figures_of_class import document
@@ -90,8 +91,15 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
         text = json.dumps(document(figures), ensure_ascii=False, indent=1, allow_nan=False)
         return f"{text}\n".encode()
 
-    makers: dict[str, Callable[[], bytes]] = {"html": html, "pdf": pdf, "json": as_json}
-    _write_all(target, {f"{stem}.{form}": _made(makers[form]) for form in formats})
+    def text() -> bytes:
+        from ..documents.text import page_text
+
+        return page_text(report_page(figures, name)).encode()
+
+    makers: dict[str, Callable[[], bytes]] = {
+        "html": html, "pdf": pdf, "text": text, "json": as_json
+    }  # fmt: skip
+    _write_all(target, {f"{stem}.{FORMATS[form]}": _made(makers[form]) for form in formats})
     if plan:
         _write_plan(target, plan)
     say(

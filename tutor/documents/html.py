@@ -14,6 +14,7 @@ from datetime import date
 from functools import lru_cache
 
 from ...problems.sheets.model import Key, Sheet
+from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
 from .drawings.svg import escape
 from .math.mathml import mathml
@@ -23,7 +24,6 @@ from .pages_form import (
     Block,
     Cell,
     Division,
-    Equation,
     Exercise,
     KeyFigures,
     KeyVerdict,

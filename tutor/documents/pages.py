@@ -8,14 +8,14 @@ from datetime import date
 from fractions import Fraction
 
 from ...problems.formulas.model import FormulaError, echo, parse
-from ...problems.formulas.tree import Formula, letters_of
+from ...problems.formulas.tree import Formula
 from ...problems.questions.model import Choice, Face, Form, Rung
 from ...problems.sheets.model import AskedQuestion, Heading, Sheet, SheetProblem, Student, Symbols
+from ...problems.solutions.step import Equation
 from ..language.texts import Words, entry, fill, plain
 from .pages_form import (
     Answer,
     Division,
-    Equation,
     Exercise,
     Lines,
     Option,
@@ -281,17 +281,3 @@ def _length(option: Option) -> float:
     if isinstance(body, Paragraph):
         return len(body.text)
     return len(body.lead) + 3 + (len(echo(body.formula)) * _SHARE if body.formula else 0)
-
-
-__all__ = [
-    "LETTERS",
-    "ask",
-    "exercise",
-    "formula_of",
-    "letters_of",
-    "page",
-    "points_number",
-    "points_text",
-    "prose",
-    "sheet_page",
-]

@@ -17,30 +17,6 @@ from ...problems.solutions.step import Equation
 from .pages_lines import equations
 from .pages_pictures import PagePicture
 
-__all__ = [
-    "Answer",
-    "Block",
-    "Cell",
-    "Division",
-    "Equation",
-    "Exercise",
-    "KeyFigures",
-    "KeyVerdict",
-    "Lines",
-    "Option",
-    "Page",
-    "PageFigure",
-    "PageKind",
-    "PageQuestion",
-    "Paragraph",
-    "Prose",
-    "SlipRow",
-    "SolutionStep",
-    "Table",
-    "Whose",
-]
-
-
 _NAMES = re.compile(r"(?<![\w.])(?P<letter>[RLC])(?P<index>[0-9]{1,2}|[a-z]|L)(?!\w)")
 
 

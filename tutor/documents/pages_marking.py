@@ -30,9 +30,10 @@ from ...problems.sketches.compare import FIFTH, LEVEL, READ
 from ...problems.sketches.model import GainSketch, PhaseSketch
 from ...problems.slips.case import Answer, numeric
 from ...problems.slips.engine import Prediction, predictions
+from ...problems.solutions.step import Equation
 from ..language.texts import Words, fill
 from .pages import LETTERS, formula_of
-from .pages_form import Equation, SlipRow
+from .pages_form import SlipRow
 
 DIGITS = 4
 _MOST_DIGITS = 12

@@ -13,6 +13,7 @@ from functools import lru_cache
 from typing import Any
 
 from ...problems.sheets.model import Key, Paper, Sheet
+from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
 from .math.mathml import spoken
 from .math.nodes import measure, nodes
@@ -21,7 +22,6 @@ from .pages import sheet_page
 from .pages_form import (
     Block,
     Division,
-    Equation,
     Exercise,
     KeyFigures,
     KeyVerdict,
@@ -102,7 +102,7 @@ def _data(page: Page, paper: Paper) -> str:
 # --- the page as data --------------------------------------------------------------------
 
 
-_WORDS = {
+_WORDS = {  # the number of a page is known to typst alone
     "answer": "ask.answer",
     "counts": "right.counts",
     "found": "right.found",
@@ -127,7 +127,7 @@ def _page(page: Page, paper: Paper) -> dict[str, Any]:
         "paper": paper,
         "lang": language.lower(),
         "region": region,
-        "words": {name: _word(key) for name, key in _WORDS.items()},
+        "words": {name: entry("sheet", key) for name, key in _WORDS.items()},
         "document": f"{said}{title}",
         "title": divided(title),
         "short": _short(f"{said}{title}", _RUNNING),
@@ -166,11 +166,6 @@ def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
         ],
         "undrawn": undrawn,
     }
-
-
-def _word(key: str) -> str:
-    """A word of the template's; the number of a page is known to typst alone."""
-    return entry("sheet", key)
 
 
 def _drawable(whose: Whose) -> tuple[str, str, list[str]]:

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 
 from ...problems.formulas.layout import layout
 from ...problems.sheets.model import Key, Sheet
+from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
 from ..language.wrap import fold
 from .pages import sheet_page
@@ -17,7 +18,6 @@ from .pages_form import (
     Block,
     Cell,
     Division,
-    Equation,
     Exercise,
     KeyFigures,
     KeyVerdict,

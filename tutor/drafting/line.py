@@ -8,7 +8,6 @@ back.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import IntEnum
@@ -78,29 +77,13 @@ def between(low: float, high: float) -> float | None:
     return None
 
 
-_LEVEL = re.compile(r"([+-]?)(\d{1,4}(?:[.,]\d{0,4})?|[.,]\d{1,4})\s*(?:dB)?", re.IGNORECASE)
-
-
-def read_level(text: str) -> float | None:
-    """Typed decibels, ``None`` where they cannot be read."""
-    found = _LEVEL.fullmatch(text.strip().replace("−", "-").replace("–", "-"))
-    if found is None:
-        return None
-    value = float(found[2].replace(",", "."))
-    return -value if found[1] == "-" else value
-
-
-def read_frequency(text: str) -> float | None:
-    """A typed frequency in Hz, ``None`` where it cannot be read or is in another unit."""
+def read_typed(text: str, unit: str) -> float | None:
+    """A typed value in Hz (above 0) or dB, ``None`` where it cannot be read or is none such."""
     try:
-        found = read_quantity(text, "Hz")
-    except QuantityError:
-        return None
-    if found.unit != "Hz" or found.value <= 0:
-        return None
-    try:
-        return float(found.value)
-    except OverflowError:
+        found = read_quantity(text, unit)
+        fits = found.unit == unit and (unit == "dB" or found.value > 0)
+        return float(found.value) if fits else None
+    except (QuantityError, OverflowError):
         return None
 
 
@@ -312,12 +295,10 @@ class LineDraft:
     def read(self) -> float | None:
         """What the typing means: Hz, or dB where the level is selected."""
         if self.held == Handle.LEVEL:
-            level = read_level(self.typed)
+            level = read_typed(self.typed, "dB")
             return level if level is not None and abs(level) <= LEVEL_LIMIT else None
-        frequency = read_frequency(self.typed)
-        if frequency is None or not self.low <= frequency <= self.high:
-            return None
-        return frequency
+        frequency = read_typed(self.typed, "Hz")
+        return frequency if frequency and self.low <= frequency <= self.high else None
 
     def enter(self) -> bool:
         """Put the typed value in place; what cannot be read stays to be corrected."""

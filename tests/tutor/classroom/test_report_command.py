@@ -57,6 +57,15 @@ def test_all_files_are_there_and_the_same_again(folder: Path) -> None:
         assert name in told.output
 
 
+def test_the_report_can_be_text(folder: Path) -> None:
+    told = run(folder, "--formats", "text")
+    assert told.exit_code == 0, told.output
+    text = (folder / "report.txt").read_text("utf-8")
+    assert text.startswith("Class report\n============\n") and "What to teach again" in text
+    assert "O'Neil" in text and "\x1b" not in text
+    assert not (folder / "report.html").exists()
+
+
 def test_a_plan_that_was_changed_is_left_alone(folder: Path) -> None:
     run(folder)
     plan = folder / "follow-up.toml"
@@ -69,15 +78,16 @@ def test_a_plan_that_was_changed_is_left_alone(folder: Path) -> None:
 
 def test_an_anonymous_report_goes_elsewhere_and_brings_no_plan(folder: Path) -> None:
     out = folder.parent / "shown" / "to all"
-    told = run(folder, "--anonymous", "--out", out, "--formats", "html,json")
+    told = run(folder, "--anonymous", "--out", out, "--formats", "html,text,json")
     assert told.exit_code == 0, told.output
     assert {path.name for path in out.iterdir()} == {
         "report-anonymous.html",
+        "report-anonymous.txt",
         "report-anonymous.json",
     }
     for path in out.iterdir():
         assert "O'Neil" not in path.read_text("utf-8")
-        assert "O&#x27;Neil" not in path.read_text("utf-8")
+        assert "O&#39;Neil" not in path.read_text("utf-8")
 
 
 def test_a_folder_without_marks_is_told_in_a_sentence(tmp_path: Path) -> None:

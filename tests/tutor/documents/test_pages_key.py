@@ -14,9 +14,10 @@ from rungwise.problems.grading.grade import grade
 from rungwise.problems.quantities.read import read_quantity
 from rungwise.problems.questions.model import Form, Problem, Question, Task
 from rungwise.problems.slips.engine import predictions
+from rungwise.problems.solutions.step import Equation
 from rungwise.tutor.documents.math.mathml import spoken
 from rungwise.tutor.documents.pages import LETTERS, formula_of
-from rungwise.tutor.documents.pages_form import Equation, Exercise, Page, PageQuestion
+from rungwise.tutor.documents.pages_form import Exercise, Page, PageQuestion
 from rungwise.tutor.documents.pages_key import key_page
 from rungwise.tutor.documents.pages_marking import counts_as_right, tidied, within
 from rungwise.tutor.language.texts import Words

@@ -34,8 +34,7 @@ from rungwise.tutor.drafting.line import (
     Handle,
     LineDraft,
     between,
-    read_frequency,
-    read_level,
+    read_typed,
     stops,
 )
 from rungwise.tutor.drafting.map import MOST, MapDraft, PlacedRoot, counts
@@ -198,19 +197,19 @@ def test_undo_and_redo() -> None:
     [("4k7", 4700.0), ("1.59 kHz", 1590.0), ("2meg", 2e6), ("330", 330.0), ("1,5k", 1500.0)],
 )
 def test_frequencies_are_read_as_everywhere(text: str, hertz: float) -> None:
-    assert read_frequency(text) == pytest.approx(hertz)
+    assert read_typed(text, "Hz") == pytest.approx(hertz)
 
 
 @pytest.mark.parametrize("text", ["", "k", "-5", "0", "10 rad/s", "3 V", "9" * 400, "1e999"])
 def test_what_is_no_frequency(text: str) -> None:
-    assert read_frequency(text) is None
+    assert read_typed(text, "Hz") is None
 
 
 @pytest.mark.parametrize(
     ("text", "level"), [("-6", -6.0), ("−6.02 dB", -6.02), ("+3", 3.0), (".5", 0.5), ("x", None)]
 )
 def test_levels(text: str, level: float | None) -> None:
-    assert read_level(text) == level
+    assert read_typed(text, "dB") == level
 
 
 # ------------------------------------------------------------------------------ phase

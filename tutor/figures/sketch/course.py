@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from ....problems.sketches.model import GainSketch, LineSketch, PhaseSketch
+from ....problems.sketches.write import degrees, signed
 
 REACH = 1.0
 """Decades on either side of the middle of a turn of phase: the textbook's straight lines."""
@@ -78,7 +79,6 @@ def ends_at(drawing: LineSketch, place: float, frame: Frame) -> tuple[float, flo
     return value, value
 
 
-def amount(drawing: LineSketch, value: float) -> str:
+def amount(drawing: LineSketch, value: int) -> str:
     """A slope or a change as text, with its sign: "−20", "+90°"."""
-    unit = "" if isinstance(drawing, GainSketch) else "°"
-    return f"{value:+.0f}{unit}".replace("-", "−") if value else f"0{unit}"
+    return signed(value) if isinstance(drawing, GainSketch) else degrees(value)

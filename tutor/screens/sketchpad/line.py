@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import ClassVar
 
 from textual import events
 from textual.binding import BindingType
 
-from ....problems.quantities.read import write_quantity
 from ....problems.questions.model import SketchPart
-from ....problems.sketches.sketch import GainSketch, LineSketch, PlotKind, read_line
+from ....problems.sketches.sketch import (
+    GainSketch,
+    LineSketch,
+    PlotKind,
+    decibels,
+    hertz,
+    read_line,
+)
 from ...drafting.line import EMPTY, Handle, LineDraft
 from ...drafting.marks import COUNTS, line_marks
 from ...figures.bode.chart import Chart
@@ -22,16 +28,6 @@ from .pad import Pad, key
 
 TURN = 270.0
 """Degrees up and down that the paper of a phase shows at first."""
-
-
-def hertz(frequency: float) -> str:
-    """A frequency as it is read off the paper."""
-    return write_quantity(frequency, "Hz")
-
-
-def decibels(level: float) -> str:
-    """A level as it is read off the paper."""
-    return write_quantity(round(level, 2) or 0.0, "dB", 5)
 
 
 class LinePad(Pad):
@@ -249,10 +245,16 @@ class LinePad(Pad):
                 names += [f"slope-{number}", f"turn-{number}", "end"]
         self.unmark(*names)
 
-    def _do(self, change: bool, before: LineSketch) -> None:
-        if change:
+    def _do(self, change: Callable[[], bool]) -> None:
+        """Make a change of what is selected, if there is one to be made now."""
+        self._settle()
+        before = self.desk.drawing
+        if not self.open:
+            return
+        done = change()
+        if done:
             self._forget(before)
-        self.changed(change)
+        self.changed(done)
 
     def action_submit(self) -> None:
         """Put what is typed in place, else submit the line."""
@@ -278,24 +280,15 @@ class LinePad(Pad):
 
     def action_move(self, way: int, fine: bool = False) -> None:
         """Move the selected break along the frequencies."""
-        self._settle()
-        before = self.desk.drawing
-        if self.open:
-            self._do(self.desk.move(way, fine), before)
+        self._do(lambda: self.desk.move(way, fine))
 
     def action_turn(self, way: int, fine: bool = False) -> None:
         """Turn the piece, or lift the level."""
-        self._settle()
-        before = self.desk.drawing
-        if self.open:
-            self._do(self.desk.turn(way, fine), before)
+        self._do(lambda: self.desk.turn(way, fine))
 
     def action_add(self) -> None:
         """Add a break after what is selected."""
-        self._settle()
-        before = self.desk.drawing
-        if self.open:
-            self._do(self.desk.add(), before)
+        self._do(self.desk.add)
 
     def action_leave(self) -> None:
         """Take back what is being typed."""

@@ -8,11 +8,11 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from ....problems.sketches.sketch import GainSketch, PlotBend, PlotKind
+from ....problems.sketches.sketch import GainSketch, PlotBend, PlotKind, decibels, hertz
 from ...drafting.line import Handle
 from ...figures.sketch.course import REACH, amount, value_at
 from ...language.texts import fill
-from .line import LinePad, decibels, hertz
+from .line import LinePad
 from .pad import key
 from .parts import Field
 
@@ -98,10 +98,7 @@ class PhasePad(LinePad):
 
     def action_jump(self) -> None:
         """Make a jump of a turn, or a turn of a jump."""
-        self._settle()
-        before = self.desk.drawing
-        if self.open:
-            self._do(self.desk.leap(), before)
+        self._do(self.desk.leap)
 
     def sentence(self) -> str:
         """The selected turn, and from where to where it reaches."""
