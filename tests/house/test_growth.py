@@ -17,6 +17,7 @@ from unittest import mock
 import pytest
 from rungwise.problems.circuits.gaps import write_unvalued
 from rungwise.problems.circuits.text import read_circuit
+from rungwise.tutor.language import ascii  # noqa: A004
 from rungwise.tutor.store import backup
 
 from tests.studies.typed_answers import study
@@ -63,6 +64,7 @@ BUILT = {
             read_circuit("series L1; series L2; shunt C1; load RL"), ("L1", "L2", "C1")
         )
     ),
+    "tutor/language/ascii.py": lambda: [(ascii._POWER.pattern, ascii._POWER.flags)],
     "tutor/store/backup.py": lambda: [(backup._DAY.pattern, backup._DAY.flags)],
 }
 """What gives the patterns that a module puts together as it runs: [(pattern, flags)]."""

@@ -23,6 +23,7 @@ from rungwise.problems.questions.analyse import questions_for
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Task
 from rungwise.problems.sheets.lots import draft
 from rungwise.problems.sheets.model import ANSWERS_FORMAT, Key, Plan, PlanSection, Student
+from rungwise.problems.sketches.model import PlotKind
 from rungwise.problems.sketches.read import read_line
 from rungwise.problems.sketches.sketch import SketchError
 from rungwise.tutor.browser.names import RefusedNameError, read_name
@@ -40,7 +41,7 @@ from rungwise.tutor.classroom.marking.mark import mark_answers, read_tolerance
 from rungwise.tutor.classroom.marking.settled import keep, read_settled
 from rungwise.tutor.classroom.roster import RosterError, read_roster
 from rungwise.tutor.cli.sheet_plan import PlanError, plan_in
-from rungwise.tutor.drafting.line import LineDraft, PlotKind, read_frequency, read_level
+from rungwise.tutor.drafting.line import LineDraft, read_typed
 from rungwise.tutor.drafting.line_text import kept, take_up
 from rungwise.tutor.drafting.map import MapDraft
 from rungwise.tutor.language.dates import DayError, read_day
@@ -286,8 +287,8 @@ def _drawings() -> Iterator[Reader]:
     pieces = tuple((_SKETCHES[Rung.MAP_SKETCH] + " map; at real; origin;").split())
     yield Reader("map taken up", lambda t: take_up(MapDraft(), t), pieces, (text, kept(board)))
     numbers = tuple(f"{_NUMBERS} dB Hz kHz . , - −".split())
-    yield Reader("level", read_level, numbers, ("-6.02 dB",))
-    yield Reader("frequency", read_frequency, numbers, ("12 kHz",))
+    yield Reader("level", partial(read_typed, unit="dB"), numbers, ("-6.02 dB",))
+    yield Reader("frequency", partial(read_typed, unit="Hz"), numbers, ("12 kHz",))
 
 
 def _take_up(plot: PlotKind, text: str) -> None:
