@@ -15,7 +15,7 @@ from rungwise.problems.circuits.text import read_circuit
 from rungwise.tutor.figures.schematic.draw import fit
 
 CIRCUIT = "series R1 = 1 kΩ; shunt C1 = 100 nF"
-FILE = Path(__file__).parents[2] / "tutor" / "screens" / "opening_example.py"
+FILE = Path(__file__).parents[2] / "tutor" / "screens" / "opening" / "example.py"
 SIZES = ((26, 8), (46, 11))
 """Columns and rows of the compact and of the full drawing."""
 INKS = {

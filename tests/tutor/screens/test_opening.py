@@ -12,6 +12,7 @@ from rungwise.tutor.coach import outlook
 from rungwise.tutor.language.texts import entry, fill
 from rungwise.tutor.learning import session as review_sitting
 from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.plan import Mode
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.bench.screen import BenchScreen
@@ -311,7 +312,7 @@ async def test_weak_spots_have_a_plan_of_their_own() -> None:
         await settled(pilot)
         screen = pilot.app.screen
         assert isinstance(screen, DrillScreen) and screen.plan is not None
-        assert screen.plan.mode is outlook.Mode.WEAK_SPOTS
+        assert screen.plan.mode is Mode.WEAK_SPOTS
 
 
 async def test_a_chosen_circuit_is_climbed_and_the_next_seed_follows() -> None:
