@@ -1,4 +1,4 @@
-"""The drawings of the worked example, made by ``python -m tests.draw_example``."""
+"""The drawings of the worked example, made by ``python -m tests.studies.draw_example``."""
 
 # fmt: off
 CIRCUIT = "series R1 = 1 kΩ; shunt C1 = 100 nF"
