@@ -56,7 +56,7 @@ class Budgets:
 
     messages: float = 200
     """Messages a second from one page, for long; a message counts one more for each 512 bytes."""
-    messages_at_once: float = 1000
+    messages_at_once: float = 400
     moves: float = 120
     """Moves and turns of the mouse a second that are handed on; the others are dropped."""
     memory: int = 256 * MIB

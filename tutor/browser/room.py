@@ -35,10 +35,15 @@ TO_BEGIN = 10.0
 """Seconds that a tutor has for its first paint before the next one is started beside it."""
 TO_READ = 4.0
 """Seconds that a page has for reading the last thing it is told."""
+TO_HEAR = 0.25
+"""Seconds that a page has for closing its end once it has been told to go."""
 PIPES = 4
 """Files that a visitor's tutor takes: three pipes, and one while it is started."""
 SPARE = 128
 """Files for everything else, and for connections that are just being closed."""
+
+OVERDONE = ("flooded", "misused", "heavy", "busy")
+"""Ends after which a tutor has too much to do to hear soon that it shall leave."""
 
 Tell = Callable[[str], None]
 
@@ -177,7 +182,7 @@ class BrowserRoom:
             receive_timeout=PULSE + TO_ANSWER,
             max_msg_size=MAX_MESSAGE,
             compress=False,
-            timeout=2.0,
+            timeout=TO_HEAR,
         )
         if self._closing or not socket.can_prepare(request):
             return self._refusal(503, "nothing-here", host)
@@ -275,7 +280,7 @@ class BrowserRoom:
         transport: asyncio.Transport | None,
         stay: VisitorStay,
     ) -> None:
-        visitor = stay.visitor
+        visitor, end = stay.visitor, ""
         tasks: list[asyncio.Task[None]] = []
         try:
             async with self._starting:
@@ -310,8 +315,9 @@ class BrowserRoom:
             await in_time(send(socket, ["ended", said]))
         finally:
             await stop(tasks)
-            closing = in_time(socket.close())
-            await asyncio.gather(closing, visitor.end(), return_exceptions=True)
+            closing = cut_off(transport) if end in OVERDONE else in_time(socket.close())
+            ending = visitor.end(ask=end not in OVERDONE)
+            await asyncio.gather(closing, ending, return_exceptions=True)
         self._note(f"left-{end}", visitor)
         if visitor.last_words:
             lines = visitor.last_words.decode("utf-8", "replace").splitlines()
@@ -351,6 +357,7 @@ class BrowserRoom:
                 if not messages.take(1 + len(message.data or "") / 512):
                     why = "flooded"
                     break
+                await asyncio.sleep(0)  # however much there is to read, others are heard as well
                 if message.type is WSMsgType.PONG:
                     continue
                 if message.type is WSMsgType.PING:
@@ -435,6 +442,14 @@ async def in_time(step: Awaitable[object]) -> None:
     """Do what waits for a page to read, for as long as a page needs that does."""
     with suppress(TimeoutError):
         await asyncio.wait_for(step, TO_READ)
+
+
+async def cut_off(transport: asyncio.Transport | None) -> None:
+    """Close a connection without reading what it still sends: it hears why, and that is all."""
+    if transport is not None and not transport.is_closing():
+        transport.pause_reading()
+        await asyncio.sleep(TO_HEAR)
+        transport.abort()
 
 
 async def send(socket: web.WebSocketResponse, message: list[object]) -> None:

@@ -21,6 +21,8 @@ LOOPBACK = "127.0.0.1"
 """The only address listened at: nobody beyond this machine can knock."""
 BACKLOG = 32
 """Connections taken up at once: who is in already is heard between two such lots."""
+RECEIVED = 16 * 1024
+"""Bytes of a connection that the system keeps until they are read (Linux: twice as many)."""
 TO_CLOSE = 12.0
 """Seconds in which all tutors have ended, by force if need be."""
 
@@ -42,6 +44,8 @@ def bind(port: int) -> sockets.socket:
             found.setsockopt(sockets.SOL_SOCKET, sockets.SO_EXCLUSIVEADDRUSE, 1)
         else:
             found.setsockopt(sockets.SOL_SOCKET, sockets.SO_REUSEADDR, 1)
+        # Inherited by every connection: what is read of one at a time holds up all others.
+        found.setsockopt(sockets.SOL_SOCKET, sockets.SO_RCVBUF, RECEIVED)
         found.bind((LOOPBACK, port))
         found.listen(128)
     except OSError:

@@ -133,15 +133,18 @@ class Visitor:
         self._process.stdin.write(meta(type_, **values))
         await self._process.stdin.drain()
 
-    async def end(self) -> None:
+    async def end(self, *, ask: bool = True) -> None:
         """End the tutor: ask, tell, force. Returns when there is no process any more.
 
         One that has painted nothing yet is not asked: it would first get ready for a whole screen.
+
+        Args:
+            ask: Whether it is asked; else it is told at once.
         """
         process, listener = self._process, self._listener
         if process is None:
             return
-        if not self.painted:
+        if not (ask and self.painted):
             with suppress(ProcessLookupError):
                 process.terminate()
         elif process.returncode is None and process.stdin is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import json
 import logging
 import os
@@ -11,11 +12,12 @@ import statistics
 import sys
 import time
 from collections.abc import AsyncIterator, Callable
-from contextlib import asynccontextmanager, suppress
+from contextlib import AsyncExitStack, asynccontextmanager, suppress
 from pathlib import Path
 
 import aiohttp
 import pytest
+from aiohttp import web
 from rungwise.tutor.browser import driver, room, visitor
 from rungwise.tutor.browser.budgets import MIB, Bucket, Budgets, confine, descriptors
 from rungwise.tutor.browser.driver import HANDFUL, ServedDriver
@@ -25,7 +27,7 @@ from rungwise.tutor.browser.usage import Usage, read_ps, usage
 from rungwise.tutor.language.texts import fill
 from textual import events
 
-from .server import wait_until
+from .server import children, wait_until
 from .test_driver import finish, read, start
 from .test_room import ECHO, Place, Visit, gone, opened
 
@@ -456,6 +458,113 @@ async def test_entries_and_exits_without_end() -> None:
         assert await becomes(lambda: len(place.room._inside) == 1)
         assert await becomes(lambda: files() <= before + 1)
     assert sum(line.count("\n") + 1 for line in place.log) < 4 * MOST
+
+
+async def test_a_class_that_comes_in_at_once_gets_in_one_by_one(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    """Twelve get in, and of their tutors one at a time is being started."""
+    mark = str(tmp_path / "starting")
+    play(
+        monkeypatch,
+        f"import os, time\nos.close(os.open({mark!r}, os.O_CREAT | os.O_EXCL))\n"
+        f"time.sleep(0.05)\nos.unlink({mark!r})\n{ECHO}",
+    )
+    async with opened(visitors=12) as place, AsyncExitStack() as class_:
+        visits = (class_.enter_async_context(place.visit(f"Student {n}")) for n in range(12))
+        came = await asyncio.wait_for(asyncio.gather(*visits), 60)
+        for visit, _ in came:
+            await answer_times(visit, 1)
+
+
+@linux
+async def test_a_tutor_that_nobody_waits_for_is_ended_at_once(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Who leaves while theirs is being started: it is not first made ready, then asked to leave."""
+    monkeypatch.setattr(visitor, "TO_LEAVE", 30.0)
+    play(monkeypatch, "import time; time.sleep(60)")
+    async with opened() as place:
+        for n in range(3):
+            async with place.connect() as visit:
+                await visit.send("enter", f"V{n}", 80, 24)
+                assert (await visit.next())[0] == "welcome"
+            assert await becomes(lambda: not place.room._inside, 10)
+        assert not children(os.getpid())
+
+
+async def test_who_leaves_while_others_are_started_starts_nothing(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    async with opened(visitors=8) as place:
+        async with place.room._starting:  # somebody else's tutor is being started
+            for n in range(5):
+                async with place.connect() as visit:
+                    await visit.send("enter", f"V{n}", 80, 24)
+                    assert await becomes(lambda n=n: len(place.room._inside) == n + 1)  # type: ignore[misc]
+            assert await becomes(lambda: len(place.room.door) == 0)
+        async with place.visit("Ana"):
+            pass
+    assert sum("came in" in line for line in place.log) == 1
+
+
+async def test_requests_that_come_too_fast_wait_their_turn() -> None:
+    budgets = Budgets(requests=20, requests_at_once=5)
+    async with (
+        opened(budgets=budgets) as place,
+        place.visit("Ana") as (ana, _),
+        aiohttp.ClientSession() as session,
+    ):
+
+        async def ask() -> int:
+            async with session.get(f"{place.origin}/") as answer:
+                return answer.status
+
+        began = time.monotonic()
+        asking = asyncio.gather(*(ask() for _ in range(45)))
+        await answer_times(ana, 20)
+        assert not asking.done()  # who is in does not wait with them
+        assert set(await asking) == {200}
+        assert time.monotonic() - began >= 1.4  # all but fourteen, twenty a second
+
+
+async def test_nothing_is_left_of_who_was_sent_away() -> None:
+    """Not even until a timer of theirs goes off."""
+
+    def held() -> int:
+        gc.collect()
+        return sum(isinstance(one, web.WebSocketResponse) for one in gc.get_objects())
+
+    async with opened() as place:
+        before = held()
+        for _ in range(30):
+            assert await place.refusal("")
+        assert await becomes(lambda: held() <= before, 6)
+
+
+async def test_who_gives_no_sign_of_life_has_gone(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(room, "PULSE", 0.2)
+    monkeypatch.setattr(room, "TO_ANSWER", 0.6)
+    async with opened() as place, place.visit("Ana") as (ana, _), place.connect() as ben:
+        await ben.send("enter", "Ben", 80, 24)
+        await becomes(lambda: len(place.room._inside) == 2)
+        listening = asyncio.create_task(ana.next())  # answers pings; Ben's page reads nothing
+        assert await becomes(lambda: len(place.room._inside) == 1)
+        await asyncio.sleep(1)
+        await ana.socket.ping()  # a browser sends none, but may
+        await ana.send("key", "f2")
+        assert (await listening)["type"] == "key"
+
+
+async def test_a_flood_is_not_read_to_its_end() -> None:
+    """Once it is said why it ends, nothing more is read of a page that goes on sending."""
+    async with opened() as place, place.connect() as ben:
+        await ben.send("enter", "Ben", 80, 24)
+        assert await flood(ben, '["key", "f2"]', 200_000) == [
+            "ended",
+            fill("serving", "ended.flooded"),
+        ]
+        assert await becomes(lambda: len(place.room.door) == 0)
 
 
 def test_the_words_of_every_end_are_there() -> None:

@@ -17,7 +17,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 import pytest
-from rungwise.problems.circuits.text import read_circuit, write_circuit
+from rungwise.problems.circuits.text import MAX_BYTES, read_circuit, write_circuit
 from rungwise.tutor.drafting.bench import example
 from rungwise.tutor.language.texts import fill
 from rungwise.tutor.screens.bench.catalogue import CatalogueScreen, FindLine
@@ -302,6 +302,29 @@ async def test_hostile_pastes(paste: str) -> None:
         pilot.app.screen.post_message(events.Paste(paste))
         await pilot.pause()
         assert circuit(pilot) == RLC
+
+
+async def test_a_circuit_text_has_an_end() -> None:
+    """However much is typed or pasted, as a page may send it without end."""
+    async with opened(SMALL) as pilot:
+        await pilot.press("c")
+        await settled(pilot)
+        area = pilot.app.screen.query_one(CircuitText)
+        area.text = "series R = 1 kΩ # "
+        area.move_cursor(area.document.end)
+        for _ in range(40):
+            area.insert("x" * 256)
+        await pilot.press("y", "ctrl+j", "z")
+        await pilot.pause()
+        assert len(area.text) == MAX_BYTES and area.text.endswith("x")
+        said = fill("bench", "circuit.longest", [("limit", MAX_BYTES)]).partition(":")[0]
+        assert said in squeezed(pilot)
+        area.select_all()
+        area.replace(
+            "series R = 2 kΩ\nshunt C = 1 µF", *area.selection
+        )  # what is marked makes room
+        await pilot.pause()
+        assert said not in squeezed(pilot) and "✓ low-pass · 1 pole" in squeezed(pilot)
 
 
 async def test_a_circuit_is_picked_from_the_catalogue() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import ClassVar
 
 from textual import events, on
@@ -11,6 +12,7 @@ from textual.containers import Container
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static, TextArea
+from textual.widgets.text_area import Edit, EditResult
 
 from ....problems.analysis.response import facts
 from ....problems.circuits.model import CircuitError, Ladder
@@ -30,18 +32,22 @@ def _key(keys: str, action: str, name: str, *, show: bool = True) -> Binding:
 
 
 class CircuitText(TextArea):
-    """The text; what is pasted is cut to what a circuit may have."""
+    """The text; whatever is typed or pasted, it has no more signs than a circuit may have."""
 
     cursor_blink = False
+
+    def edit(self, edit: Edit) -> EditResult:
+        """Change the text by as much as there is room for."""
+        replaced = self.get_text_range(*sorted((edit.from_location, edit.to_location)))
+        room = MAX_BYTES - len(self.text) + len(replaced)
+        return super().edit(replace(edit, text=edit.text[: max(0, room)]))
 
     def on_paste(self, event: events.Paste) -> None:
         """Take as much as fits, without control characters."""
         event.stop()
         event.prevent_default()
-        room = MAX_BYTES - len(self.text) + len(self.selected_text)
         lines = event.text[: 4 * MAX_BYTES].expandtabs(1).splitlines()
-        kept = "\n".join(plain(line) for line in lines)[: max(0, room)]
-        self.replace(kept, *self.selection)
+        self.replace("\n".join(plain(line) for line in lines), *self.selection)
 
 
 class CircuitScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
@@ -114,6 +120,9 @@ class CircuitScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
     def _read(self, text: str) -> None:
         """Say how the text is read, or where it stops making sense."""
         self._ladder = None
+        if len(text) >= MAX_BYTES:
+            self._say("✗", fill("bench", "circuit.longest", [("limit", MAX_BYTES)]), "$ink-rust")
+            return
         if not text.strip():
             self._say("–", fill("bench", "circuit.empty"), "$ink-quiet")
             return
