@@ -11,7 +11,7 @@ from ..documents.progress import tables as progress_tables
 from ..language.ascii import AsciiCells
 from ..language.dates import local_now
 from ..language.texts import fill
-from .console import fail, in_ascii, write
+from .console import fail, in_ascii, warn, write
 from .tutor import make_keeper
 
 WIDEST = 100
@@ -58,7 +58,7 @@ def report(form: str, width: int) -> None:
     if keeper.trouble:
         fail(keeper.trouble)
     if keeper.notice:
-        print(f"rungwise: {keeper.notice}", file=sys.stderr)
+        warn(keeper.notice)
     if form == "json":
         import json
 
