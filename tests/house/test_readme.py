@@ -59,12 +59,3 @@ def test_two_commands_do_all_set_up(which: str) -> None:
     found = re.search(rf"<!-- command: {which} -->\n```sh\n(.+)\n```", README)
     assert found
     assert found[1].startswith("python3 -m venv .venv && .venv/bin/pip install ")
-
-
-def test_modules_named_in_the_developers_guide_exist() -> None:
-    guide = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-    for room in ("problems", "tutor"):
-        start = guide.index(f"### {room}/")
-        table = guide[start : guide.index("\n#", start + 5)]
-        for name in re.findall(r"`([\w*]+\.py)`", table):
-            assert list((ROOT / room).glob(name)), f"{room}/{name}"

@@ -56,7 +56,7 @@ class Log:
                     self._write(fill("serving", "log.more", [("count", f"{more:,.0f}")]))
 
 
-class Lines(logging.Handler):
+class LogLines(logging.Handler):
     """Makes lines of what libraries log: one each, without the traceback.
 
     Args:

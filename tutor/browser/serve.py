@@ -14,7 +14,7 @@ from contextlib import asynccontextmanager, suppress
 from aiohttp import web
 
 from ..language.texts import fill
-from .log import Lines
+from .log import LogLines
 from .room import BrowserRoom
 
 LOOPBACK = "127.0.0.1"
@@ -76,7 +76,7 @@ async def listening(room: BrowserRoom, socket: sockets.socket) -> AsyncIterator[
     assert runner.server is not None
     make = room.door.guarding(runner.server)
     server = await asyncio.get_running_loop().create_server(make, sock=socket, backlog=BACKLOG)
-    lines = Lines(room.log)
+    lines = LogLines(room.log)
     loggers = [logging.getLogger(name) for name in ("asyncio", "aiohttp")]
     for logger in loggers:
         logger.addHandler(lines)

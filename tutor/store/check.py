@@ -23,7 +23,7 @@ _BARE = (Other.LEFT.value, Other.TOOK_OVER.value)
 
 
 @dataclass
-class Report:
+class CheckReport:
     """What was found and done, in lines; ``well``: all is well, or was mended."""
 
     lines: list[str] = field(default_factory=list)
@@ -39,13 +39,13 @@ class Report:
         self.say(key, **values)
 
 
-def check(path: Path) -> Report:
+def check(path: Path) -> CheckReport:
     """Check a record, and mend it.
 
     Raises:
         Trouble: it is not ours to be checked, or cannot be opened (also OSError, sqlite3.Error).
     """
-    report = Report()
+    report = CheckReport()
     try:
         _check(path, report, mended=False)
     except (Damaged, sqlite3.Error, UnicodeDecodeError) as error:
@@ -58,13 +58,13 @@ def check(path: Path) -> Report:
     return report
 
 
-def _tell(saved: Rescued, report: Report) -> None:
+def _tell(saved: Rescued, report: CheckReport) -> None:
     report.lines.append(saved.said)
     if saved.missing or not saved.climbs:
         report.fail("lost", count=saved.missing)
 
 
-def _check(path: Path, report: Report, *, mended: bool) -> None:
+def _check(path: Path, report: CheckReport, *, mended: bool) -> None:
     with closing(_opened(path)) as record:
         if not record.writable:
             report.say("closed")
@@ -98,7 +98,7 @@ def _opened(path: Path) -> Record:
         return Record.open_to_read(path)
 
 
-def _mend_indexes(record: Record, report: Report, *, mended: bool) -> None:
+def _mend_indexes(record: Record, report: CheckReport, *, mended: bool) -> None:
     """Make the indexes anew; where that does not help, the file is damaged.
 
     Raises:

@@ -21,7 +21,7 @@ from aiohttp import web
 from rungwise.tutor.browser import driver, room, visitor
 from rungwise.tutor.browser.budgets import MIB, Bucket, Budgets, confine, descriptors
 from rungwise.tutor.browser.driver import HANDFUL, ServedDriver
-from rungwise.tutor.browser.log import MAX_KINDS, MOST, WITHIN, Lines, Log
+from rungwise.tutor.browser.log import MAX_KINDS, MOST, WITHIN, Log, LogLines
 from rungwise.tutor.browser.packets import meta
 from rungwise.tutor.browser.usage import Usage, read_ps, usage
 from rungwise.tutor.language.texts import fill
@@ -134,7 +134,7 @@ def test_what_libraries_log_is_one_line_each() -> None:
     said = list[str]()
     logger = logging.getLogger("rungwise.test.lines")
     logger.propagate = False
-    lines = Lines(Log(said.append))
+    lines = LogLines(Log(said.append))
     logger.addHandler(lines)
     try:
         for _ in range(1000):
