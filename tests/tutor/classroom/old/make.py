@@ -33,6 +33,7 @@ from tests.tutor.classroom.handed_in import (
 
 FIRST = Path(__file__).parent / "first"
 COUNT = 4
+ASKED = "type", "type-reason", "transfer", "corner", "corner-reason", "q"
 PLAN = Plan(
     "Filters, week 4",
     11,
