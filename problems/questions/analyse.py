@@ -11,11 +11,12 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from ..analysis.arms import End
-from ..analysis.letters import formulas
+from ..analysis.letters import formulas, letter_transfer
 from ..analysis.response import Facts, Feed, FilterType, PoleNature, feed
 from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
+from ..formulas.tree import Formula
 from .model import TOLERANCE, Choice, Form, Question, Rung
 from .reasons import Claim, EndPicture, draw, end_claims, type_claims
 from .reasons_corner import corner_claims
@@ -197,15 +198,17 @@ def _letters(facts: Facts, chance: Chance) -> Iterator[Question]:
         yield Question(Rung.TRANSFER, Form.FORMULA, transfer, values=(("letters", letters),))
 
 
-def _transfer(facts: Facts) -> str | None:
+def _transfer(facts: Facts) -> Formula | None:
     """H(s) with letters; ``None`` where it is too long to ask, or where values cancel a pole."""
     if sum(1 for _ in facts.ladder.elements()) > _MAX_TRANSFER_ELEMENTS:
         return None
     # Without values one answer serves every circuit of the same shape and names.
-    found = formulas(valueless(facts.ladder))
+    letters = valueless(facts.ladder)
+    found = formulas(letters)
     if found.transfer is None or found.order != facts.transfer.order:
         return None
-    return found.transfer if len(found.transfer) <= _MAX_TRANSFER_TEXT else None
+    short = len(found.transfer) <= _MAX_TRANSFER_TEXT
+    return letter_transfer(letters).formula if short else None
 
 
 # ------------------------------------------------------------------------- climbs

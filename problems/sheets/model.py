@@ -18,7 +18,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from ..circuits.model import Ladder
-from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Question, Rung, Task, Values
+from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Rung, Task, Values
 
 PLAN_FORMAT = "rungwise.plan/1"
 SHEET_FORMAT = "rungwise.sheet/1"
@@ -146,7 +146,10 @@ class Student:
 
 @dataclass(frozen=True, slots=True)
 class AskedQuestion:
-    """A question as a student may see it: all of a :class:`Question` but its truth."""
+    """A question as a student may see it: all of a :class:`Question` but its truth.
+
+    It is :class:`~..questions.model.Posed`: what words questions and reads answers takes it.
+    """
 
     number: str  # "3.2": the second question of the third problem
     rung: Rung
@@ -156,12 +159,6 @@ class AskedQuestion:
     unit: str = ""
     tolerance: Fraction = Fraction(0)
     values: Values = ()
-
-    def question(self) -> Question:
-        """A question that asks the same; its truth is empty."""
-        return Question(
-            self.rung, self.form, "", self.choices, self.unit, self.tolerance, self.values
-        )
 
 
 @dataclass(frozen=True, slots=True)

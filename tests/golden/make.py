@@ -25,6 +25,8 @@ from rungwise.problems.generate import reverse as reversing
 from rungwise.problems.generate import sketch as sketching
 from rungwise.problems.generate.analyse import FORMAT, generate
 from rungwise.problems.questions.model import Face, Problem, Question
+from rungwise.problems.questions.values import texts
+from rungwise.problems.questions.written import plain_truth
 
 SEEDS = (1, 2, 20_260_101)
 
@@ -63,7 +65,7 @@ def record(problem: Problem) -> Record:
 
 
 def _question(question: Question) -> Record:
-    truth = question.truth
+    truth = plain_truth(question.truth)
     found: Record = {
         "rung": question.rung.value,
         "form": question.form.value,
@@ -72,9 +74,11 @@ def _question(question: Question) -> Record:
     if question.unit:
         found["unit"] = question.unit
     if question.choices:
-        found["choices"] = [[c.id, dict(c.values)] if c.values else c.id for c in question.choices]
+        found["choices"] = [
+            [c.id, dict(texts(c.values))] if c.values else c.id for c in question.choices
+        ]
     if question.values:
-        found["values"] = dict(question.values)
+        found["values"] = dict(texts(question.values))
     return found
 
 

@@ -69,15 +69,6 @@ def drawing_of(sketch: GainSketch | PhaseSketch) -> StickPlot:
     return StickPlot(PlotKind.PHASE, sketch.start, tuple(found))
 
 
-def read_drawing(plot: PlotKind, text: str) -> StickPlot:
-    """The drawing of a sketch in the words of an answer.
-
-    Raises:
-        SketchError: it is no such sketch.
-    """
-    return drawing_of(read_gain(text) if plot is PlotKind.GAIN else read_phase(text))
-
-
 def submitted(work: LineDraft | MapDraft) -> str:
     """A drawing or a map in the words of an answer."""
     return write(work.map if isinstance(work, MapDraft) else sketch_of(work.drawing))
@@ -128,7 +119,8 @@ def _take_line(desk: LineDraft, text: str, undoable: bool) -> bool:
     text, _, typed = text[:_LONGEST].partition(_TYPED)
     found = _GAIN.fullmatch(text)
     if found is None:
-        drawing = read_drawing(desk.drawing.plot, text)
+        gain = desk.drawing.plot is PlotKind.GAIN
+        drawing = drawing_of(read_gain(text) if gain else read_phase(text))
         held = 0 if drawing.bends else int(Handle.START)
     else:
         bends: list[PlotBend] = []

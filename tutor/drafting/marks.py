@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ...problems.questions.model import SketchPart
+from ...problems.sketches.model import SketchPart
 from .line import PlotKind, StickPlot
 
 COUNTS = ("breaks", "turns", "poles", "zeros")

@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ...problems.questions.model import REASONS_BACK, Mark, Problem, Question, Rung, Verdict
+from .basis import AnswerBasis
 
 if TYPE_CHECKING:
     from ...problems.analysis.response import Facts
@@ -188,6 +188,7 @@ class Climb:
     ) -> None:
         self.problem = problem
         self.worked = frozenset(worked)
+        self.basis = AnswerBasis(problem.ladder.elements(), problem.ladder)
         self.rungs = [RungState(question) for question in problem.questions]
         self.position = 0
         self._listener = listener
@@ -197,12 +198,12 @@ class Climb:
         if self._listener is not None:
             self._listener(event)
 
-    @cached_property
+    @property
     def facts(self) -> Facts:
         """The exact facts of the circuit; the screen is painted before they are needed."""
-        from ...problems.analysis.response import facts
-
-        return facts(self.problem.ladder)
+        found = self.basis.facts
+        assert found is not None  # the whole circuit is known
+        return found
 
     def warm(self) -> None:
         """Import and compute what the first answer needs, before it is given."""

@@ -29,13 +29,13 @@ from .events import ClimbEvents, Other, Start, move_of, new_uid, now, start_of, 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem, Rung
     from ..learning.evidence import Evidence
-    from ..learning.rehearsal import Rehearsal
-    from ..learning.rehearsal_result import RehearsalResult
     from ..learning.skills import SkillState
     from .record import Append, Record
-    from .rehearsals import KeptRehearsal, RehearsalRecord
 
 _T = TypeVar("_T")
+
+REHEARSAL = "rehearsal"
+"""The setting that names the rehearsal begun last; see ``rehearsals.py``."""
 
 PAUSE = 0.4
 """Seconds after which what is typed, and that a climb began, is written."""
@@ -324,40 +324,6 @@ class Keeper:
     def set(self, key: str, value: str) -> None:
         """Keep a setting; "" forgets it."""
         self._do(lambda: self._writing().set_about(key, value), None, writing=True)
-
-    # Rehearsals, kept in a module of their own that is loaded with the first of them
-
-    def begin_rehearsal(self, rehearsal: Rehearsal) -> RehearsalRecord | None:
-        """A rehearsal begins; it is on the disk when this returns."""
-        from . import rehearsals
-
-        return rehearsals.begin(self, rehearsal)
-
-    def resume_rehearsal(self, kept: KeptRehearsal) -> RehearsalRecord | None:
-        """A rehearsal goes on."""
-        from .rehearsals import RehearsalRecord
-
-        return RehearsalRecord(self, kept.starts)
-
-    def leave_rehearsal(self, kept: KeptRehearsal) -> None:
-        """The learner does not go on with a rehearsal."""
-        from . import rehearsals
-
-        rehearsals.leave(self, kept)
-
-    def rehearsal(self) -> KeptRehearsal | None:
-        """The rehearsal to go on with: not handed in, and no other tutor is at it."""
-        if not self.setting("rehearsal"):
-            return None
-        from . import rehearsals
-
-        return rehearsals.unfinished(self)
-
-    def reviewed(self) -> RehearsalResult | None:
-        """What the latest rehearsal came to, if it was handed in; not for the loop."""
-        from . import rehearsals
-
-        return rehearsals.latest(self)
 
     # Keeping
 

@@ -32,16 +32,13 @@ from .events import (
     start_of,
     to_moment,
 )
+from .keeper import REHEARSAL, Keeper
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem
     from ..learning.evidence import Evidence
     from ..learning.request import ProblemRequest
-    from .keeper import Keeper
     from .record import Append, Record
-
-LATEST = "rehearsal"
-"""The setting that names the rehearsal begun last."""
 
 
 @dataclass(frozen=True)
@@ -178,12 +175,14 @@ def begin(keeper: Keeper, rehearsal: Rehearsal) -> RehearsalRecord:
         for n, (wish, problem) in enumerate(zip(rehearsal.wishes, rehearsal.problems, strict=True))
     ]
     keeper._write(*(_entry(start, Other.BEGAN) for start in starts))
-    keeper.set(LATEST, name)
+    keeper.set(REHEARSAL, name)
     return RehearsalRecord(keeper, starts)
 
 
 def unfinished(keeper: Keeper) -> KeptRehearsal | None:
-    """The latest rehearsal that was not handed in, and that no other tutor is at."""
+    """The rehearsal to go on with: the latest not handed in that no other tutor is at."""
+    if not keeper.setting(REHEARSAL):
+        return None
 
     def find() -> KeptRehearsal | None:
         record = keeper._reading()
@@ -232,11 +231,16 @@ def leave(keeper: Keeper, kept: KeptRehearsal) -> None:
 
 
 def latest(keeper: Keeper) -> RehearsalResult | None:
-    """What the rehearsal begun last came to, if it was handed in; makes its problems anew."""
+    """What the rehearsal begun last came to, if it was handed in.
+
+    Makes its problems anew: not for the loop.
+    """
+    if not keeper.setting(REHEARSAL):
+        return None
 
     def find() -> tuple[list[tuple[Start, list[Move]]], int] | None:
         record = keeper._reading()
-        name = record.about(LATEST) if record is not None else ""
+        name = record.about(REHEARSAL) if record is not None else ""
         found = list[tuple[Start, list[Move]]]()
         at, count = 0, 1
         while record is not None and name and len(found) < count:

@@ -24,10 +24,21 @@ def test_old_hand_ins_are_given_the_marks_they_were_given(tmp_path: Path) -> Non
     assert found == json.loads((FIRST / "marks.json").read_bytes())
 
 
-@pytest.mark.parametrize("number", range(1, COUNT + 1))
-def test_an_old_sheet_is_filled_in_as_it_was(number: int) -> None:
-    expected = json.loads((FIRST / "readings.json").read_text("utf-8"))
-    assert readings(FIRST, number) == expected[str(number)]
+UNSAID = {
+    ("2", "5.2", "1/(2·π·R1·C1) = 33.86 MHz"): "1/(2·π·R1·C1)",
+    ("3", "4.2", "ω₀/2 + 1 = 10.66 kHz"): "ω₀/2 + 1",
+    ("3", "6.2", "ω₀/2 + 1 = 192.7"): "ω₀/2 + 1",
+}
+"""Values that were once said, made of 1 Ω, 1 H and 1 F for what the sheet asks for: now none is."""
+
+
+@pytest.mark.parametrize("number", map(str, range(1, COUNT + 1)))
+def test_an_old_sheet_is_filled_in_as_it_was(number: str) -> None:
+    expected = json.loads((FIRST / "readings.json").read_text("utf-8"))[number]
+    for reading in expected:
+        place = number, reading["question"], reading["understood"]
+        reading["understood"] = UNSAID.get(place, reading["understood"])
+    assert readings(FIRST, int(number)) == expected
 
 
 def test_old_documents_are_read_and_written_as_they_were() -> None:

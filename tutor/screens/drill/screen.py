@@ -257,42 +257,51 @@ class DrillScreen(SessionScreen):
         from .resuming import notes, unread
 
         shown = unread(climb, place)
-        if shown:
-            climb.position -= 1  # the question whose answer was being read
-        self._ask()
+        at = climb.position - shown  # the question whose answer was being read
+        self._ask(at)
         if climb.example and not shown:
             return
-        if not climb.done:
-            draft = place.draft if place.position == climb.position else ""
-            self._answering.come_back(draft, climb.current.marks)
-            for note in notes(climb, place.moves, climb.position):
+        if at < len(climb.rungs):
+            state = climb.rungs[at]
+            draft = place.draft if place.position == at else ""
+            self._answering.come_back(draft, state.marks)
+            for note in notes(climb, place.moves, at):
                 self.query_one(Notes).add(*note)
-        if shown:
-            climb.position += 1
-            self._reveal(climb.rungs[climb.position - 1].question)
+            if shown:
+                self._reveal(state.question)
 
     def _draw(self) -> None:
         """Show the problem, as far as the question in hand allows."""
-        assert self.climb is not None
-        self.query_one(CircuitFace).show(self.climb, self._asked)
+        climb = self.climb
+        assert climb is not None
+        # Once a question has been left, by a surrender too, what comes next decides.
+        current = None if climb.done else climb.current
+        hinted = current is not None and current.question is self._asked and current.hints >= 2
+        self.query_one(CircuitFace).show(
+            climb.problem,
+            climb.basis,
+            current.question if current is not None else None,
+            self._asked if hinted else None,
+        )
 
     # Asking
 
-    def _ask(self) -> None:
-        """Ask the rung the climb has come to."""
+    def _ask(self, at: int | None = None) -> None:
+        """Ask the rung the climb has come to, or put the question of another on the screen."""
         climb = self.climb
         assert climb is not None
+        at = climb.position if at is None else at
         self._ladder()
-        if climb.done:
+        if at >= len(climb.rungs):
             self._top()
             return
-        self._asked = question = climb.current.question
-        self.told(self.words.ui("drill.place", number=climb.position + 1, count=len(climb.rungs)))
+        self._asked = question = climb.rungs[at].question
+        self.told(self.words.ui("drill.place", number=at + 1, count=len(climb.rungs)))
         prompt = drill_notes.of_question(drill_notes.prompt(question))
         self.query_one("#prompt", Static).update(prompt)
-        self._answering.ask(climb, question)
+        self._answering.ask(climb.basis, question)
         self._draw()
-        if climb.example:
+        if climb.example and at == climb.position:
             self._work(climb, question)
         else:
             self._wait_for(DrillPhase.ANSWER)

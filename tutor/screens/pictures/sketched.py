@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import ClassVar
 
 from ....problems.analysis.response import Response
-from ....problems.questions.model import Rung, Verdict
-from ...drafting.line import PlotKind
-from ...drafting.line_text import read_drawing
+from ....problems.questions.model import Rung, sketch_of
+from ....problems.sketches.model import GainSketch, PhaseSketch, Sketch
+from ....problems.sketches.write import write
+from ...drafting.line_text import drawing_of
 from ...figures.bode.chart import Chart
 from ...figures.canvas.picture import Picture
 from ...figures.sketch.over import over, verdict
@@ -17,13 +18,13 @@ from .bode import BodeView
 from .splane import PlaneView
 
 
-def sketched(climb: Climb, rung: Rung) -> tuple[str, bool] | None:
-    """The last sketch submitted on a rung, in words, and whether it was right."""
+def sketched(climb: Climb, rung: Rung) -> tuple[Sketch, bool] | None:
+    """The last sketch submitted on a rung, and whether it was right."""
     for state in climb.rungs:
         if state.question.rung is rung:
             for mark in reversed(state.marks):
-                if mark.verdict is not Verdict.UNCLEAR:
-                    return mark.understood, mark.passed
+                if mark.value is not None:
+                    return sketch_of(mark.value), mark.passed
     return None
 
 
@@ -35,11 +36,9 @@ class SketchedBode(BodeView):
 
     def __init__(self, climb: Climb, *, phase: bool = False, id: str | None = None) -> None:  # noqa: A002
         super().__init__(climb.facts, phase=phase, id=id)
-        plot, rung = (
-            (PlotKind.PHASE, Rung.PHASE_SKETCH) if phase else (PlotKind.GAIN, Rung.GAIN_SKETCH)
-        )
-        found = sketched(climb, rung)
-        self._drawing = None if found is None else read_drawing(plot, found[0])
+        found = sketched(climb, Rung.PHASE_SKETCH if phase else Rung.GAIN_SKETCH)
+        drawn = found[0] if found is not None else None
+        self._drawing = drawing_of(drawn) if isinstance(drawn, GainSketch | PhaseSketch) else None
 
     def plot(self, response: Response, width: int, height: int) -> Picture:
         """The chart for this room."""
@@ -64,6 +63,6 @@ class SketchedPlane(PlaneView):
         picture = super().plot(response, width, height)
         if self._found is None or not isinstance(picture, Chart):
             return picture
-        text, right = self._found
-        values = [("sign", "✓" if right else "✗"), ("map", text)]
+        drawn, right = self._found
+        values = [("sign", "✓" if right else "✗"), ("map", write(drawn))]
         return verdict(picture, fill("sketch", "legend.map", values))

@@ -14,7 +14,7 @@ from textual.message import Message
 from textual.widgets import Static
 
 from ...language.texts import Words
-from ...learning.climb import Climb
+from ...learning.basis import AnswerBasis
 from ...phrases import answer_text as saying
 from ...phrases.rehearsal import left, say
 from ..answers.answering import AnswerControls
@@ -105,7 +105,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         self.going = going
         self.phase = RehearsalPhase.PROBLEMS
         self._new = count, minutes, seed
-        self._views: list[Climb] = []
+        self._bases: list[AnswerBasis] = []
         self._asked: Question | None = None
         self._ticks = 0
         # Asked once more when the app has ended already.
@@ -139,9 +139,10 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
     @work(thread=True)
     def _prepare(self) -> None:
         from ...coach.rehearsal_run import begin, take_up
+        from ...store.rehearsals import unfinished
 
         keeper, now = keeper_of(self.app), now_in(self.app)
-        kept = keeper.rehearsal() if keeper is not None else None
+        kept = unfinished(keeper) if keeper is not None else None
         try:
             going = take_up(keeper, kept, now) if keeper is not None and kept is not None else None
             going = going or begin(keeper, now, *self._new)
@@ -160,7 +161,8 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
 
     def _begin(self, going: RehearsalRun) -> None:
         self.going = going
-        self._views = [Climb(problem) for problem in going.rehearsal.problems]
+        ladders = [problem.ladder for problem in going.rehearsal.problems]
+        self._bases = [AnswerBasis(ladder.elements(), ladder) for ladder in ladders]
         keeper = keeper_of(self.app)
         if keeper is not None:
             keeper.parting = self._part
@@ -185,14 +187,12 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             self.query_one(OnwardLine).text = say("ask.onward")
             self._wait_for(RehearsalPhase.COMPLETE)
         else:
-            number, at = exam.places[exam.at]
-            view = self._views[number]
-            view.position = at
+            basis = self._bases[exam.number]
             self._asked = question = exam.question
             prompt = drill_notes.of_question(drill_notes.prompt(question))
             self.query_one("#prompt", Static).update(prompt)
-            self._answering.ask(view, question)
-            self.query_one(CircuitFace).show(view, question)
+            self._answering.ask(basis, question)
+            self.query_one(CircuitFace).show(exam.problem, basis, question)
             self._wait_for(RehearsalPhase.ANSWER)
         self._top()
 
@@ -403,7 +403,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             return self.phase is RehearsalPhase.ANSWER
         if action == "turn":
             going = self.going
-            waiting = [n for n in range(len(self._views)) if going and going.rehearsal.waits(n)]
+            waiting = [n for n in range(len(self._bases)) if going and going.rehearsal.waits(n)]
             return self.phase is RehearsalPhase.ANSWER and len(waiting) > 1
         if action == "pause":
             return self.phase is not RehearsalPhase.MARKS

@@ -26,7 +26,7 @@ from .face import SheetFace
 from .rungs import SheetRungs
 
 if TYPE_CHECKING:
-    from ....problems.questions.model import Question
+    from ....problems.sheets.model import AskedQuestion
     from ...classroom.handins.filling import Filling
 
 
@@ -59,7 +59,7 @@ class SheetScreen(Leaving[None]):
         self.filling = filling
         self._keep, self._file = keep, file
         self._answering = AnswerControls()
-        self._asked: Question | None = None
+        self._asked: AskedQuestion | None = None
 
     def compose(self) -> ComposeResult:
         """As the drill; the ladder shows the problems."""
@@ -81,18 +81,17 @@ class SheetScreen(Leaving[None]):
 
     def _ask(self) -> None:
         filling = self.filling
-        climb, self._asked = filling.view()
-        asked = filling.asked
+        self._asked = asked = filling.asked
         many = (
             say("ask.point")
             if asked.points == 1
             else say("ask.points", points=f"{float(asked.points):g}")
         )
-        prompt = drill_notes.of_question(drill_notes.prompt(self._asked))
+        prompt = drill_notes.of_question(drill_notes.prompt(asked))
         head = Content.styled(f"{asked.number}  ", "bold $ink-copper")
         tail = Content.styled(f"  ({many})", "$ink-quiet")
         self.query_one("#prompt", Static).update(Content.assemble(head, prompt, tail))
-        self._answering.ask(climb, self._asked)
+        self._answering.ask(filling.basis, asked)
         self._answering.set_open(True)
         self._answering.restore(filling.text)
         self.query_one(SheetFace).show_item(filling.item)
