@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from itertools import pairwise
 
-from ..analysis.asymptotes import SAME
+from ..quantities.convert import SAME
 
 MOST_BREAKS = 12
 """A sketch of more breaks than this is refused: no ladder that is asked has as many."""

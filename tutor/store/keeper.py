@@ -15,16 +15,16 @@ import threading
 import time
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from ..learning.climb import Began, Event, Finished, Listener, Move, TookOver
+from ..learning.climb import Began, Event, Listener, Move, Other
 from ..learning.request import ProblemRequest
 from . import folder
-from .events import ClimbEvents, Other, Start, move_of, new_uid, now, start_of, to_micros
+from .events import ClimbEvents, Start, new_uid, now, start_of, to_micros
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem, Rung
@@ -186,35 +186,25 @@ class Keeper:
             case Began(problem, worked):
                 climbing.problem, climbing.worked = problem, worked
                 climbing.seconds()
-            case TookOver():
-                self._happened(climbing, Other.TOOK_OVER)
-            case Finished():
-                self._let_go(climbing)
             case _:
-                move = move_of(event, climbing.seconds())
-                if move is not None:
-                    self._move(climbing, move)
+                self._keep(climbing, event)
 
-    def _move(self, climbing: _Climbing, move: Move) -> None:
-        at = now()
+    def _keep(self, climbing: _Climbing, what: Move | Other) -> None:
+        """Keep what has happened, with the beginning if that was not kept yet."""
+        at, evidence = now(), None
+        entries: list[Append] = []
         with self._lock:
-            evidence = climbing.course.take(move, at)
-            climbing.done = climbing.course.done
-            self._happened(climbing, move, at, evidence)
-
-    def _happened(
-        self,
-        climbing: _Climbing,
-        what: Move | Other,
-        at: int | None = None,
-        evidence: Evidence | None = None,
-    ) -> None:
-        with self._lock:
-            entries = [self._entry(climbing.start, what, at, evidence, climbing.done)]
+            if isinstance(what, Move):
+                what = replace(what, seconds=climbing.seconds())
+                evidence = climbing.course.take(what, at)
+                climbing.done = climbing.course.done
             if not climbing.kept:
-                entries.insert(0, self._entry(climbing.start, Other.BEGAN, climbing.began))
+                entries.append(self._entry(climbing.start, Other.BEGAN, climbing.began))
                 climbing.kept = True
+            entries.append(self._entry(climbing.start, what, at, evidence, climbing.done))
             self._write(*entries)
+            if climbing.done:
+                self._let_go(climbing)
 
     @staticmethod
     def _entry(

@@ -12,20 +12,18 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ..files import locks as claims
-from ..learning.climb import Climb, Event, Listener, Move, MoveKind
+from ..learning.climb import Climb, Event, Listener, Move, MoveKind, Other
 from ..learning.rehearsal import LeftQuestion, Rehearsal, RehearsalAnswer
 from ..learning.rehearsal_result import RehearsalResult, result
 from .events import (
     BadEvent,
     ClimbEvents,
-    Other,
     RehearsalPart,
     Start,
-    move_of,
     new_uid,
     now,
     read_move,
@@ -134,14 +132,13 @@ class RehearsalRecord:
         entries: list[Append] = []
         for number, (start, events) in enumerate(zip(self._starts, told, strict=True)):
             course, seen = ClimbEvents(start), -1
-            for event in events:
-                move = move_of(event, 0.0)
-                if move is None:
+            for move in events:
+                if not isinstance(move, Move):
                     continue
                 if course.position != seen:  # the first move on a question took its time
                     seen = course.position
                     seconds = round(rehearsal.spent.get((number, seen), 0.0), 3)
-                    move = move_of(event, seconds) or move
+                    move = replace(move, seconds=seconds)
                 evidence = course.take(move, at)
                 entries.append(_entry(start, move, at, evidence, course.done))
         self._keeper._write(*entries)
