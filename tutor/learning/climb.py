@@ -119,11 +119,8 @@ class Climb:
         self._course = Course(question.rung for question in problem.questions)
         self.rungs = list(map(RungState, problem.questions, self._course.rungs))
         self._listener = listener
-        self._tell(Began(problem, self.worked))
-
-    def _tell(self, event: Event) -> None:
-        if self._listener is not None:
-            self._listener(event)
+        if listener is not None:
+            listener(Began(problem, self.worked))
 
     @property
     def facts(self) -> Facts:
@@ -227,7 +224,8 @@ class Climb:
         """Show no more steps worked: the learner wants to climb from here on."""
         if self.worked:
             self.worked = frozenset()
-            self._tell(Other.TOOK_OVER)
+            if self._listener is not None:
+                self._listener(Other.TOOK_OVER)
 
     def replay(self, moves: Iterable[Move]) -> int:
         """Do again what a record says was done; the listener, which knows it, is not told.
@@ -270,7 +268,8 @@ class Climb:
 
     def _make(self, move: Move) -> None:
         """Make a move: told before it leads on, so that it is kept before anything is shown."""
-        self._tell(move)
+        if self._listener is not None:
+            self._listener(move)
         self._course.take(move)
 
     def summary(self) -> Summary:

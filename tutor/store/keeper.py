@@ -182,26 +182,22 @@ class Keeper:
         self._let_go(climbing)
 
     def _told(self, climbing: _Climbing, event: Event) -> None:
-        match event:
-            case Began(problem, worked):
-                climbing.problem, climbing.worked = problem, worked
-                climbing.seconds()
-            case _:
-                self._keep(climbing, event)
-
-    def _keep(self, climbing: _Climbing, what: Move | Other) -> None:
         """Keep what has happened, with the beginning if that was not kept yet."""
+        if isinstance(event, Began):
+            climbing.problem, climbing.worked = event.problem, event.worked
+            climbing.seconds()
+            return
         at, evidence = now(), None
         entries: list[Append] = []
         with self._lock:
-            if isinstance(what, Move):
-                what = replace(what, seconds=climbing.seconds())
-                evidence = climbing.course.take(what, at)
+            if isinstance(event, Move):
+                event = replace(event, seconds=climbing.seconds())
+                evidence = climbing.course.take(event, at)
                 climbing.done = climbing.course.done
             if not climbing.kept:
                 entries.append(self._entry(climbing.start, Other.BEGAN, climbing.began))
                 climbing.kept = True
-            entries.append(self._entry(climbing.start, what, at, evidence, climbing.done))
+            entries.append(self._entry(climbing.start, event, at, evidence, climbing.done))
             self._write(*entries)
             if climbing.done:
                 self._let_go(climbing)
