@@ -19,10 +19,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..quantities.convert import SAME
 from .response import TWO_PI, Response
-
-SAME = 1e-9
-"""Relative distance below which two break frequencies are drawn as one."""
 
 
 @dataclass(frozen=True)

@@ -44,14 +44,16 @@ class LetterTransfer:
     """H(s) in letters, cancelled.
 
     ``numerator`` and ``denominator`` are the coefficients of descending powers of s as
-    formula texts ("0" for a missing power), ``text`` is the whole H(s), cleared of
-    fractions within fractions.
+    formula texts ("0" for a missing power), ``top`` and ``bottom`` the same as formulas;
+    ``text`` is the whole H(s), cleared of fractions within fractions.
     """
 
     numerator: tuple[str, ...]
     denominator: tuple[str, ...]
     text: str
     formula: Formula
+    top: tuple[Formula, ...]
+    bottom: tuple[Formula, ...]
 
 
 @dataclass(frozen=True)
@@ -123,16 +125,21 @@ def _transfer(ladder: Ladder) -> LetterTransfer:
     solved = _solved(ladder)
     algebra = solved.algebra
     formula = algebra.fraction(*solved.fraction)
+    top, bottom = (
+        tuple(_coefficient(algebra, c) for c in part) for part in (solved.top, solved.bottom)
+    )
     return LetterTransfer(
-        tuple(_coefficient(algebra, c) for c in solved.top),
-        tuple(_coefficient(algebra, c) for c in solved.bottom),
+        tuple(echo(c, ascii=True) for c in top),
+        tuple(echo(c, ascii=True) for c in bottom),
         echo(formula, ascii=True),
         formula,
+        top,
+        bottom,
     )
 
 
-def _coefficient(algebra: Algebra, c: fmpz_mpoly) -> str:
-    return "0" if c.is_zero() else echo(algebra.product(algebra.factors(c)), ascii=True)
+def _coefficient(algebra: Algebra, c: fmpz_mpoly) -> Formula:
+    return Number(Fraction(0)) if c.is_zero() else algebra.product(algebra.factors(c))
 
 
 def _readable(text: str) -> str | None:

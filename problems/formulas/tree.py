@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from typing import TypeAlias
@@ -114,6 +115,37 @@ def in_parallel(left: Formula, right: Formula) -> Formula:
     first = left.parts if isinstance(left, Parallel) else (left,)
     second = right.parts if isinstance(right, Parallel) else (right,)
     return Parallel(first + second)
+
+
+def renamed(formula: Formula, name_of: Callable[[str], str]) -> Formula:
+    """The formula with its letters called otherwise.
+
+    Args:
+        formula: a formula.
+        name_of: a letter's name → its new name.
+    """
+
+    def each(parts: tuple[Formula, ...]) -> tuple[Formula, ...]:
+        return tuple(renamed(part, name_of) for part in parts)
+
+    match formula:
+        case Letter(name):
+            return Letter(name_of(name))
+        case Minus(x):
+            return Minus(renamed(x, name_of))
+        case SquareRoot(x):
+            return SquareRoot(renamed(x, name_of))
+        case Power(base, exponent):
+            return Power(renamed(base, name_of), exponent)
+        case Quotient(top, bottom):
+            return Quotient(renamed(top, name_of), renamed(bottom, name_of))
+        case Sum(parts):
+            return Sum(each(parts))
+        case Product(parts):
+            return Product(each(parts))
+        case Parallel(parts):
+            return Parallel(each(parts))
+    return formula
 
 
 def letters_of(formula: Formula) -> frozenset[str]:

@@ -16,10 +16,11 @@ import math
 from ..analysis.nodal import Network
 from ..analysis.response import Facts, facts
 from ..circuits.model import Ladder
-from ..formulas.model import evaluate, parse
+from ..formulas.model import echo, evaluate
 from ..grading.grade import grade, right_text
 from ..questions.analyse import pass_band_gain
-from ..questions.model import Form, Problem, Question, Rung, Task, Verdict
+from ..questions.model import Form, Problem, Question, Rung, Task, Verdict, formula_of
+from ..sketches.model import GainSketch, PhaseSketch
 from ..slips.engine import distinct, far, predictions
 
 PROBES = 20
@@ -120,18 +121,18 @@ def _check_witness(problem: Problem, known: Facts) -> None:
     for question in problem.questions:
         if question.rung is Rung.TRANSFER:
             letters = {e.name: float(e.value or 0) for e in problem.ladder.elements()}
-            formula = parse(str(question.truth), letters.keys())
+            formula = formula_of(question.truth)
             # Every fourth probe: a formula that is wrong is wrong nearly everywhere.
             for omega, numeric in list(zip(probes, witnessed, strict=True))[::4]:
                 value = evaluate(formula, {**letters, "s": 1j * omega})
-                _agree(f"{question.truth} at {omega} rad/s", value, numeric)
+                _agree(f"{echo(formula)} at {omega} rad/s", value, numeric)
         elif question.rung is Rung.GAIN_SKETCH:
             _check_lines(known, question, network)
         elif question.rung is Rung.PHASE_SKETCH:
             _check_turns(known, question, network)
         elif question.rung in (Rung.LOWER_EDGE, Rung.UPPER_EDGE):
             level = pass_band_gain(known)
-            edge = abs(network.response(math.tau * float(question.truth)))
+            edge = abs(network.response(math.tau * question.figure))
             if level is None or abs(edge / float(level) - math.sqrt(0.5)) > _AT_EDGE:
                 raise CertificationError(f"{question.rung}: {edge} is not 3 dB below {level}")
 
@@ -144,9 +145,8 @@ def _far_ends(known: Facts) -> tuple[float, float]:
 
 def _check_lines(known: Facts, question: Question, network: Network) -> None:
     """Far beyond its breaks the lines of a gain are what the circuit does."""
-    from ..sketches.read import read_gain
-
-    lines = read_gain(str(question.truth))
+    lines = question.truth
+    assert isinstance(lines, GainSketch)
     for end, place, slope in zip(
         _far_ends(known), (0, -1), (lines.slopes[0], lines.slopes[-1]), strict=True
     ):
@@ -164,9 +164,8 @@ def _check_lines(known: Facts, question: Question, network: Network) -> None:
 
 def _check_turns(known: Facts, question: Question, network: Network) -> None:
     """Far beyond its turns the phase is what the circuit makes, but for whole turns."""
-    from ..sketches.read import read_phase
-
-    lines = read_phase(str(question.truth))
+    lines = question.truth
+    assert isinstance(lines, PhaseSketch)
     for end, angle in zip(_far_ends(known), (lines.start, lines.end), strict=True):
         witnessed = math.degrees(cmath.phase(network.response(math.tau * end)))
         off = (witnessed - angle + 180) % 360 - 180

@@ -1,7 +1,7 @@
 """What must hold of a question that leads back to the circuit: one right answer, proved.
 
-The circuits are read back from the choices' own text, as a learner sees them, and analysed
-anew; values are solved for once more from the circuit as it is shown afterwards.
+The circuits of the choices are analysed anew; values are solved for once more from the circuit
+as it is shown afterwards.
 """
 
 from __future__ import annotations
@@ -12,12 +12,12 @@ from fractions import Fraction
 from ..analysis.design import for_corner, for_q, omega_of, pair_of
 from ..analysis.response import Facts, facts
 from ..circuits.gaps import place_of
-from ..circuits.model import CircuitError
-from ..circuits.text import NotationError, read_circuit
-from ..quantities.read import QuantityError, read_quantity
+from ..circuits.model import CircuitError, Ladder, valueless
+from ..quantities.units import Quantity
 from ..questions.lookalikes import visibly_different
 from ..questions.model import Choice, Face, Problem, Question, Rung
-from ..questions.reverse import differences, outcome, sizes_for, written
+from ..questions.reverse import differences, outcome, sizes_for
+from ..questions.values import text_of, value_of
 
 _SAME = 1e-9
 _AS_WANTED = 2e-3
@@ -43,9 +43,8 @@ def of_choice(choice: Choice) -> Facts:
 
     Raises:
         CircuitError: nothing comes out of it.
-        NotationError: its text cannot be read.
     """
-    return facts(read_circuit(dict(choice.values)["valued"]))
+    return facts(value_of(choice.values, "valued", Ladder))
 
 
 def _which(problem: Problem, known: Facts, question: Question) -> Iterator[str]:
@@ -54,10 +53,10 @@ def _which(problem: Problem, known: Facts, question: Question) -> Iterator[str]:
     for choice in question.choices:
         try:
             found = of_choice(choice)
-        except (CircuitError, NotationError) as error:
+        except CircuitError as error:
             yield f"{choice.id} is no circuit: {error}"
             continue
-        if written(found.ladder) != dict(choice.values)["circuit"]:
+        if valueless(found.ladder) != value_of(choice.values, "circuit", Ladder):
             yield f"{choice.id} is not the circuit that is shown"
         if choice.id == question.truth:
             if found.transfer != known.transfer:
@@ -67,11 +66,11 @@ def _which(problem: Problem, known: Facts, question: Question) -> Iterator[str]:
 
 
 def _reason(problem: Problem, known: Facts, question: Question) -> Iterator[str]:
-    other = dict(question.values)["other"]
+    other = value_of(question.values, "other", Ladder)
     which = next(q for q in problem.questions if q.rung is Rung.WHICH_CIRCUIT)
-    meant = [c for c in which.choices if dict(c.values)["circuit"] == other]
+    meant = [c for c in which.choices if value_of(c.values, "circuit", Ladder) == other]
     if len(meant) != 1 or meant[0].id == which.truth:
-        yield f"{other} is no look-alike"
+        yield f"{text_of(other)} is no look-alike"
         return
     holds = {claim.id: claim.holds for claim in differences(known, of_choice(meant[0]))}
     true = [c.id for c in question.choices if holds.get(c.id, True)]
@@ -80,7 +79,7 @@ def _reason(problem: Problem, known: Facts, question: Question) -> Iterator[str]
 
 
 def _arm(problem: Problem, known: Facts, question: Question) -> Iterator[str]:
-    index = int(dict(question.values)["stage"])
+    index = value_of(question.values, "stage", int)
     if place_of(problem.ladder, problem.blank) != index or problem.face is not Face.BLANK:
         yield "the arm left out is not the one asked for"
     wanted = (known.type, known.transfer.order)
@@ -90,38 +89,32 @@ def _arm(problem: Problem, known: Facts, question: Question) -> Iterator[str]:
 
 
 def _value(problem: Problem, known: Facts, question: Question) -> Iterator[str]:
-    values = dict(question.values)
-    name, truth = values["element"], float(question.truth)
+    name, truth = value_of(question.values, "element", str), question.figure
     if name not in problem.blank or problem.face is not Face.BLANK:
         yield f"the value of {name} is there to be read"
     found = solutions(problem, question)
     if len(found) != 1 or abs(found[0] - truth) > _SAME * truth:
         yield f"{name} is {truth}, but what is wanted leads to {found}"
     for wanted, is_so in (("f0", known.corner_hz), ("q", known.q)):
-        if wanted in values and is_so is not None:
+        if wanted in dict(question.values) and is_so is not None:
             asked = float(wanted_figure(question, wanted))
             if abs(is_so - asked) > _AS_WANTED * asked:
                 yield f"{wanted} of the circuit is {is_so}, not {asked}"
 
 
 def wanted_figure(question: Question, key: str) -> Fraction:
-    """A figure that is wanted, as the question words it, exactly.
+    """A figure that is wanted, exactly.
 
     Raises:
         LookupError: it is not wanted.
     """
-    text = dict(question.values)[key]
-    try:
-        return read_quantity(text, "" if key == "q" else "Hz").value
-    except QuantityError:  # pragma: no cover - the text was written by write_quantity
-        raise LookupError(key) from None
+    return value_of(question.values, key, Quantity).value
 
 
 def solutions(problem: Problem, question: Question) -> tuple[float, ...]:
     """Every value of the element that gives what is wanted, in SI units."""
-    values = dict(question.values)
-    name, ladder = values["element"], problem.ladder
-    match values["asked"]:
+    name, ladder = value_of(question.values, "element", str), problem.ladder
+    match value_of(question.values, "asked", str):
         case "q":
             return for_q(ladder, name, wanted_figure(question, "q"))
         case "both":

@@ -32,12 +32,12 @@ from ..sketches.sketch import (
     MOST_BREAKS,
     PhaseSketch,
     Region,
+    as_written,
     hertz,
     region_words,
     true_gain,
     true_map,
     true_phase,
-    write,
 )
 from ..slips.engine import distinct, predictions
 from . import analyse as generator
@@ -110,11 +110,11 @@ def sketch_questions(known: Response) -> Iterator[Question]:
     gain, phase, roots = true_gain(known), true_phase(known), true_map(known)
     flat = order == 0
     if (gain.breaks or flat) and _drawable(turns_of(gain)) and abs(gain.level) < _STEEPEST:
-        yield Question(Rung.GAIN_SKETCH, Form.SKETCH, write(gain), values=values)
+        yield Question(Rung.GAIN_SKETCH, Form.SKETCH, as_written(gain), values=values)
     if phase.turns and _drawable(phase.turns) and _jumps_apart(phase):
-        yield Question(Rung.PHASE_SKETCH, Form.SKETCH, write(phase), values=values)
+        yield Question(Rung.PHASE_SKETCH, Form.SKETCH, as_written(phase), values=values)
     if all(count <= _MOST_ROOTS for _, count in (*roots.poles, *roots.zeros)):
-        yield Question(Rung.MAP_SKETCH, Form.SKETCH, write(roots), values=values)
+        yield Question(Rung.MAP_SKETCH, Form.SKETCH, roots, values=values)
 
 
 def _drawable(turns: list[tuple[float, int]] | tuple[tuple[float, int], ...]) -> bool:

@@ -7,7 +7,7 @@ in letters is compared exactly; with numbers, coefficient by coefficient.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -17,7 +17,7 @@ from ..algebra import square_root
 from ..analysis.letters import figures, formulas
 from ..analysis.response import TWO_PI, Facts
 from ..analysis.transfer import TransferFunction, to_flint
-from ..circuits.model import CircuitError, Kind, Ladder
+from ..circuits.model import CircuitError, Element, Kind
 from ..formulas.model import Beside, FormulaError, echo, evaluate, letters_of, parse, same
 from ..formulas.tree import (
     Formula,
@@ -32,10 +32,10 @@ from ..formulas.tree import (
     Sum,
 )
 from ..formulas.work import Work
-from ..quantities.read import read_quantity
+from ..quantities.units import Quantity
 from ..questions.kinds import VALUES
 from ..questions.kinds import kind as kind_of
-from ..questions.model import Rung
+from ..questions.model import Posed, Rung
 from ..slips.case import Case
 
 _SMALL = 16
@@ -44,55 +44,83 @@ _MAX_BITS = 8_000
 _TWO_PI_FORMULA = Product((Number(Fraction(2)), Letter("pi")))
 
 
-def spellings(ladder: Ladder) -> dict[str, str]:
+@dataclass(frozen=True)
+class ReadingCase:
+    """A question, and what an answer to it may name: as much as reading needs.
+
+    ``parts`` are the elements, with their values as far as they are known; ``facts`` those of
+    the circuit, ``None`` where they are not known (on a sheet that leaves something out).
+    """
+
+    question: Posed
+    parts: tuple[Element, ...] = ()
+    facts: Facts | None = None
+
+    @property
+    def rung(self) -> Rung:
+        """The kind of question."""
+        return self.question.rung
+
+
+def spellings(parts: Iterable[Element]) -> dict[str, str]:
     """Accepted spelling → element name; R, L and C stand for the only one of their kind."""
-    names = {e.name: e.name for e in ladder.elements()}
+    elements = tuple(parts)
+    names = {e.name: e.name for e in elements}
     for kind in Kind:
-        of_kind = [e.name for e in ladder.elements() if e.kind is kind]
+        of_kind = [e.name for e in elements if e.kind is kind]
         if len(of_kind) == 1:
             names.setdefault(kind.value, of_kind[0])
     return names
 
 
-def derived(case: Case) -> dict[str, float]:
-    """Figures asked for earlier in a climb, which a later figure may be built on."""
-    known: dict[str, float] = {}
+_BUILT_ON = {
+    Rung.Q: ("f0", "ω0"),
+    Rung.BANDWIDTH: ("f0", "ω0", "Q"),
+    Rung.LOWER_EDGE: ("f0", "ω0", "Q", "B"),
+    Rung.UPPER_EDGE: ("f0", "ω0", "Q", "B"),
+}
+"""Figures asked for earlier in a climb, which a later figure may be built on."""
+
+
+def derived(case: ReadingCase) -> dict[str, float | None]:
+    """Figures that an answer may be built on; ``None`` for the value of one not known."""
     if case.rung in VALUES:
-        return _wanted(case)
-    if case.rung in (Rung.Q, Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE):
-        if case.facts.corner_hz:
-            known["f0"], known["ω0"] = case.facts.corner_hz, case.facts.corner_hz * TWO_PI
-        if case.rung is not Rung.Q and case.facts.q:
-            known["Q"] = case.facts.q
-        if case.rung in (Rung.LOWER_EDGE, Rung.UPPER_EDGE) and case.facts.bandwidth_hz:
-            known["B"] = case.facts.bandwidth_hz
-    return known
+        return {**_wanted(case)}
+    names = _BUILT_ON.get(case.rung, ())
+    if case.facts is None:
+        return dict.fromkeys(names)
+    f0, q, b = case.facts.corner_hz, case.facts.q, case.facts.bandwidth_hz
+    known = {"f0": f0, "ω0": f0 and f0 * TWO_PI, "Q": q, "B": b}
+    return {name: known[name] for name in names if known[name]}
 
 
-def _wanted(case: Case) -> dict[str, float]:
+def _wanted(case: ReadingCase) -> dict[str, float]:
     """The figures wanted of a circuit, from which the value of an element is to follow."""
     known: dict[str, float] = {}
-    for key, text in case.question.values:
-        if key in ("f0", "f1", "f2"):
-            hertz = float(read_quantity(text, "Hz").value)
+    for key, found in case.question.values:
+        if not isinstance(found, Quantity):
+            continue
+        if key == "q":
+            known["Q"] = float(found.value)
+        else:
+            hertz = float(found.value)
             known[key], known[f"ω{key[1]}"] = hertz, hertz * TWO_PI
-        elif key == "q":
-            known["Q"] = float(read_quantity(text, "").value)
     return known
 
 
-def unknown(case: Case) -> frozenset[str]:
+def unknown(case: ReadingCase) -> frozenset[str]:
     """Elements whose values are not to be had: a formula that names one is no answer."""
     if case.rung not in VALUES:
         return frozenset()
-    return frozenset(text for key, text in case.question.values if key in ("element", "other"))
+    named = dict(case.question.values)
+    return frozenset(str(named[key]) for key in ("element", "other") if key in named)
 
 
 _ALSO = {"f0": ("fo", "fc", "fr"), "ω0": ("ωc", "wc", "ωr", "wr"), "B": ("BW",)}
 
 
 def parsed(
-    case: Case, text: str, beside: Beside = Beside.TIGHT, work: Work | None = None
+    case: ReadingCase, text: str, beside: Beside = Beside.TIGHT, work: Work | None = None
 ) -> Formula:
     """A typed formula in the circuit's letters; ``beside`` and ``work`` as for the parser.
 
@@ -101,7 +129,7 @@ def parsed(
         TooMuchWorkError: it asks for more work than is left.
     """
     hidden = unknown(case)
-    letters = {k: name for k, name in spellings(case.ladder).items() if name not in hidden}
+    letters = {k: name for k, name in spellings(case.parts).items() if name not in hidden}
     for name in derived(case):
         for alias in (name, *_ALSO.get(name, ())):
             letters.setdefault(alias, name)
@@ -137,16 +165,20 @@ def _numbers_are_small(formula: Formula) -> bool:
             return all(map(_numbers_are_small, parts))
 
 
-def value(case: Case, formula: Formula) -> float:
-    """The value of a figure's formula with the circuit's values.
+def value(case: ReadingCase, formula: Formula) -> float | None:
+    """The value of a figure's formula; ``None`` where it names what has no value yet.
 
     Raises:
         FormulaError: there is none, or it is not real.
     """
-    known: dict[str, float | complex] = {
-        e.name: float(e.value) for e in case.ladder.elements() if e.value is not None
+    known = {**derived(case), **{e.name: e.value for e in case.parts}}
+    used = letters_of(formula)
+    if any(name in used for name, found in known.items() if found is None):
+        return None
+    values: dict[str, float | complex] = {
+        name: float(found) for name, found in known.items() if found is not None
     }
-    result = evaluate(formula, {**derived(case), **known})
+    result = evaluate(formula, values)
     if abs(result.imag) > 1e-9 * abs(result):
         raise FormulaError("its value is not a real number")
     return result.real
@@ -159,7 +191,7 @@ def settled(case: Case, formula: Formula, unit: str, work: Work) -> bool | None:
         TooMuchWorkError: it asks for more work than is left.
     """
     name = kind_of(case.rung).formula
-    if not name or letters_of(formula) & derived(case).keys():
+    if not name or letters_of(formula) & {*_BUILT_ON.get(case.rung, ())}:
         return None
     try:
         if formulas(case.ladder).cancelled:
@@ -232,14 +264,14 @@ def _constant(x: Fraction) -> _Ratio:
     return _Gauss(fmpq_poly([to_flint(x)]), _NONE), _ONE
 
 
-def transfer_of(formula: Formula, ladder: Ladder, work: Work) -> TransferFunction:
-    """The transfer function that a formula is with the values of a circuit.
+def transfer_of(formula: Formula, parts: Iterable[Element], work: Work) -> TransferFunction:
+    """The transfer function that a formula is with the values of a circuit's elements.
 
     Raises:
         FormulaError: it is no ratio of real polynomials in s, divides by zero, or is zero.
         TooMuchWorkError: it asks for more work than is left.
     """
-    values = {e.name: e.value for e in ladder.elements() if e.value is not None}
+    values = {e.name: e.value for e in parts if e.value is not None}
     top, bottom = _Ratios(values, work).of(formula)
     if bottom.is_zero():
         raise FormulaError("the formula divides by zero")
@@ -353,7 +385,7 @@ def _root(a: _Ratio) -> _Ratio:
 
 
 def settled_transfer(
-    typed: TransferFunction, formula: Formula, known: Facts, truth: str, work: Work
+    typed: TransferFunction, formula: Formula, known: Facts, truth: Formula, work: Work
 ) -> bool | None:
     """Whether a lettered H(s) is the right one; ``None`` where its coefficients must tell.
 
@@ -371,7 +403,7 @@ def settled_transfer(
     if typed != known.transfer:
         return False
     try:
-        return same(formula, parse(truth, spellings(known.ladder)), work)
+        return same(formula, truth, work)
     except FormulaError:
         return None
 

@@ -16,7 +16,8 @@ from __future__ import annotations
 from ..analysis.response import Facts
 from ..analysis.response import facts as facts_of
 from ..formulas.work import TooMuchWorkError
-from ..questions.model import Form, Mark, Problem, Question, SketchPart, SlipHit, Verdict
+from ..questions.model import Form, Mark, Problem, Question, SlipHit, Verdict, sketch_of
+from ..sketches.model import SketchPart
 from ..slips.case import Case
 from ..slips.engine import predictions
 from . import read
@@ -44,26 +45,36 @@ def grade(problem: Problem, question: Question, text: str, facts: Facts | None =
     """
     typed = read.clean(text)
     answer = read.right_text(question)
-    case = Case(problem.ladder, facts or facts_of(problem.ladder), question)
+    known = facts or facts_of(problem.ladder)
+    case, parts = Case(problem.ladder, known, question), tuple(problem.ladder.elements())
     try:
-        reading = read.read(case, text)
+        reading = read.read(question, text, parts, known)
         verdict = judge(case, reading)
         slips: tuple[SlipHit, ...] = ()
         if verdict is Verdict.WRONG:
             if reading.formula is not None:
-                others = read.read_otherwise(case, text, reading.work)
+                others = read.read_otherwise(question, text, parts, known, reading.work)
                 if any(judge(case, other) is Verdict.RIGHT for other in others):
                     raise read.Unclear(_TWO_WAYS)
             slips = _hits(case, reading)
     except (read.Unclear, TooMuchWorkError) as error:
         trouble = str(error) if isinstance(error, read.Unclear) else read.TOO_MUCH
         return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=trouble)
-    parts: tuple[SketchPart, ...] = ()
+    pieces: tuple[SketchPart, ...] = ()
     if question.form is Form.SKETCH:
-        from ..sketches.compare import parts_of
+        from ..sketches.compare import compare
 
-        parts = parts_of(question, str(reading.value))
-    return Mark(question.rung, verdict, typed, reading.shown, answer, slips, parts=parts)
+        pieces = compare(sketch_of(question.truth), sketch_of(reading.answer))
+    return Mark(
+        question.rung,
+        verdict,
+        typed,
+        reading.shown,
+        answer,
+        slips,
+        parts=pieces,
+        value=reading.value,
+    )
 
 
 def _hits(case: Case, reading: read.Reading) -> tuple[SlipHit, ...]:
@@ -79,8 +90,8 @@ def _hits(case: Case, reading: read.Reading) -> tuple[SlipHit, ...]:
         from ..sketches.compare import explained
 
         # What explains more of a sketch is likelier; what explains as much keeps its order.
-        sketch = str(reading.value)
-        fitting.sort(key=lambda p: -explained(case.question, str(p.value), sketch))
+        truth, drawn = sketch_of(case.question.truth), sketch_of(reading.answer)
+        fitting.sort(key=lambda p: -explained(truth, sketch_of(p.value), drawn))
     hits: dict[str, SlipHit] = {}
     for p in fitting:
         if p.slip not in hits:

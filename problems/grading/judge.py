@@ -2,12 +2,22 @@
 
 from __future__ import annotations
 
+from ..formulas.tree import Formula
 from ..formulas.work import Work
 from ..quantities.convert import to_asked
-from ..questions.model import TOLERANCE, Form, Rung, Verdict
+from ..questions.model import (
+    TOLERANCE,
+    Answer,
+    Form,
+    Rung,
+    Verdict,
+    figure_of,
+    formula_of,
+    sketch_of,
+)
 from ..slips.case import Case, numeric
 from ..slips.engine import Prediction
-from .formulas import deviation, parsed, settled, settled_transfer, transfer_of
+from .formulas import deviation, settled, settled_transfer, transfer_of
 from .read import Reading, TypedFigure
 
 FINE = 0.005
@@ -31,16 +41,17 @@ def judge(case: Case, reading: Reading) -> Verdict:
     if question.form is Form.SKETCH:
         from ..sketches.compare import agree
 
-        return Verdict.RIGHT if agree(question, str(reading.value)) else Verdict.WRONG
+        drawn = agree(sketch_of(question.truth), sketch_of(reading.answer))
+        return Verdict.RIGHT if drawn else Verdict.WRONG
     if not numeric(question):
-        return Verdict.RIGHT if _agrees(case, reading.value) else Verdict.WRONG
-    assert not isinstance(reading.value, str)
+        return Verdict.RIGHT if _agrees(case, reading.answer) else Verdict.WRONG
+    value = figure_of(reading.answer)
     if reading.formula is not None and reading.lettered:
         right = settled(case, reading.formula, reading.unit, reading.work)
         if right is None:
-            right = abs(reading.value - case.truth) <= _SAME_VALUE * abs(case.truth)
+            right = abs(value - case.truth) <= _SAME_VALUE * abs(case.truth)
         return Verdict.RIGHT if right else Verdict.WRONG
-    error = abs(reading.value - case.truth) / abs(case.truth)
+    error = abs(value - case.truth) / abs(case.truth)
     if error > float(question.tolerance) + _SAME_VALUE:  # the limits themselves are right
         return Verdict.WRONG
     if error <= FINE or (reading.figure and rounds_to(case.truth, question.unit, reading.figure)):
@@ -53,7 +64,7 @@ def _judge_transfer(case: Case, reading: Reading) -> Verdict:
     assert reading.formula is not None and typed is not None
     right: bool | None = None
     if reading.lettered:
-        truth = str(case.question.truth)
+        truth = formula_of(case.question.truth)
         right = settled_transfer(typed, reading.formula, case.facts, truth, reading.work)
     if right is None:
         off = deviation(typed, case.facts.transfer, reading.work)
@@ -63,15 +74,15 @@ def _judge_transfer(case: Case, reading: Reading) -> Verdict:
     return Verdict.RIGHT if right else Verdict.WRONG
 
 
-def _agrees(case: Case, value: str | int | float) -> bool:
+def _agrees(case: Case, found: Answer) -> bool:
     """Equal; a slope or a phase to half a unit.
 
     Towards DC +180° and −180° are one angle; at the high end the phase is followed from
     there, as the question says, so its sign counts.
     """
-    truth = case.question.truth
-    if isinstance(value, str) or isinstance(truth, str):
-        return value == truth
+    if isinstance(found, str) or isinstance(case.question.truth, str):
+        return found == case.question.truth
+    value, truth = figure_of(found), case.truth
     if case.rung is Rung.LOW_PHASE and abs(truth) == 180:
         value, truth = abs(value), abs(truth)
     return abs(value - truth) <= 0.5
@@ -99,30 +110,32 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
     """
     if prediction.typed_unit not in ("", reading.unit):
         return False
-    question, guess, value = case.question, prediction.value, reading.value
+    question, guess, value = case.question, prediction.value, reading.answer
     if question.form is Form.FORMULA:
-        return _fits_transfer(case, reading, str(guess))
+        return _fits_transfer(case, reading, formula_of(guess))
     if question.form is Form.SKETCH:
         from ..sketches.compare import explained
 
-        return explained(question, str(guess), str(value)) > 0
+        return explained(sketch_of(question.truth), sketch_of(guess), sketch_of(value)) > 0
     if not numeric(question):
         if isinstance(guess, str) or isinstance(value, str):
             return guess == value
         # Slopes are predicted as whole dB/decade, but may be typed as dB/octave.
-        return abs(guess - value) <= (1 if question.form is Form.SLOPE else 0.5)
-    assert not isinstance(guess, str) and not isinstance(value, str)
+        return abs(figure_of(guess) - figure_of(value)) <= (
+            1 if question.form is Form.SLOPE else 0.5
+        )
+    wanted, typed = figure_of(guess), figure_of(value)
     exact = prediction.exact or reading.lettered
-    if abs(value - guess) <= (_SAME_VALUE if exact else NEAR) * abs(guess):
+    if abs(typed - wanted) <= (_SAME_VALUE if exact else NEAR) * abs(wanted):
         return True
     if exact:
         return False
     figure = reading.figure
-    return figure is not None and figure.digits >= 2 and rounds_to(guess, question.unit, figure)
+    return figure is not None and figure.digits >= 2 and rounds_to(wanted, question.unit, figure)
 
 
-def _fits_transfer(case: Case, reading: Reading, guess: str) -> bool:
+def _fits_transfer(case: Case, reading: Reading, guess: Formula) -> bool:
     assert reading.transfer is not None
-    predicted = transfer_of(parsed(case, guess), case.ladder, Work())
+    predicted = transfer_of(guess, case.ladder.elements(), Work())
     off = deviation(reading.transfer, predicted, reading.work)
     return off <= (0 if reading.lettered else NEAR)

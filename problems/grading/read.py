@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
 
+from ..analysis.response import Facts
 from ..analysis.transfer import TransferFunction
+from ..circuits.model import Element
 from ..formulas.model import Beside, FormulaError
 from ..formulas.tree import Formula
 from ..formulas.work import TooMuchWorkError, Work
@@ -21,9 +23,10 @@ from ..quantities.convert import to_asked
 from ..quantities.read import QuantityError, read_quantity, write_quantity
 from ..quantities.spelling import shown as quoted
 from ..quantities.spelling import uniform
-from ..questions.model import Form, Question, Rung
-from ..slips.case import Answer, Case
+from ..questions.model import Answer, Form, Posed, Question, Rung
+from ..questions.written import plain_truth
 from . import formulas
+from .formulas import ReadingCase
 
 # What bounds a reading is the size of the text and of what it makes (characters, tokens, depth,
 # digits, degrees) and steps that are counted, never a clock: the same text is then read alike
@@ -53,13 +56,14 @@ class TypedFigure:
 class Reading:
     """An understood answer.
 
-    ``value`` has the type and unit of the question's truth; ``unit`` is the unit it was
+    ``value`` has the type and unit of the question's truth, and is ``None`` where a formula
+    names what has no value yet; ``unit`` is the unit it was
     typed in.  ``figure`` is there where a plain decimal was typed, and only then;
     ``formula`` where a formula was, and ``transfer`` where H(s) was.  What is done with a
     formula further on is counted on the same ``work`` as the reading was.
     """
 
-    value: Answer
+    value: Answer | None
     shown: str
     unit: str = ""
     figure: TypedFigure | None = None
@@ -72,6 +76,17 @@ class Reading:
         """Whether a formula was typed that is compared as letters."""
         return self.formula is not None and formulas.lettered(self.formula)
 
+    @property
+    def answer(self) -> Answer:
+        """The value of an answer that was read with all there is to know.
+
+        Raises:
+            ValueError: there is none.
+        """
+        if self.value is None:
+            raise ValueError("the answer hangs on values that are not known")
+        return self.value
+
 
 def clean(text: str) -> str:
     """The typed text as it can be shown again: one line, nothing that controls a terminal."""
@@ -80,8 +95,17 @@ def clean(text: str) -> str:
     return " ".join(kept.split())
 
 
-def read(case: Case, text: str) -> Reading:
-    """Read a typed answer to the question of a case.
+def read(
+    question: Posed, text: str, parts: Iterable[Element] = (), known: Facts | None = None
+) -> Reading:
+    """Read a typed answer to a question.
+
+    Args:
+        question: what was asked.
+        text: what was typed.
+        parts: the elements that a formula may name, with their values as far as they are known.
+        known: the facts of the circuit, where they are known: figures asked for earlier may be
+            named in a formula, and have their values of them.
 
     Raises:
         Unclear: it was not understood.
@@ -90,20 +114,25 @@ def read(case: Case, text: str) -> Reading:
         raise Unclear(f"the answer is too long: at most {MAX_BYTES} bytes are read")
     if not text.strip():
         raise Unclear("nothing was typed")
+    case = ReadingCase(question, tuple(parts), known)
     try:
-        return _READERS[case.question.form](case, text, Work())
+        return _READERS[question.form](case, text, Work())
     except TooMuchWorkError:
         raise Unclear(TOO_MUCH) from None
 
 
-def read_otherwise(case: Case, text: str, work: Work) -> Iterator[Reading]:
+def read_otherwise(
+    question: Posed, text: str, parts: Iterable[Element], known: Facts, work: Work
+) -> Iterator[Reading]:
     """What else a formula may mean: R/L s as (R/L)·s, where :func:`read` takes R/(L·s).
 
-    Both are common in handwriting, and 1/2πRC asks for the second.
+    Both are common in handwriting, and 1/2πRC asks for the second.  Arguments as there;
+    ``work`` is what is left of the first reading's.
 
     Raises:
         TooMuchWorkError: it asks for more work than is left.
     """
+    case = ReadingCase(question, tuple(parts), known)
     for beside in Beside.SPACED, Beside.LOOSE:
         try:
             if case.question.form is Form.FORMULA:
@@ -158,7 +187,7 @@ def _squashed(text: str) -> str:
     return "".join(c for c in folded if c.isalnum())
 
 
-def _choice(case: Case, text: str, _: Work) -> Reading:
+def _choice(case: ReadingCase, text: str, _: Work) -> Reading:
     question = case.question
     ids = [choice.id for choice in question.choices]
 
@@ -206,7 +235,7 @@ _COUNTED = frozenset(
 )  # fmt: skip
 
 
-def _count(case: Case, text: str, _: Work) -> Reading:
+def _count(case: ReadingCase, text: str, _: Work) -> Reading:
     folded = uniform(text).text.casefold().strip().rstrip(".")
     match = _COUNT.fullmatch(folded)
     if match:
@@ -265,7 +294,7 @@ def _unlabelled(text: str) -> str:
     return " " * match.end() + text[match.end() :] if match else text
 
 
-def _asked(question: Question, text: str) -> str:
+def _asked(question: Posed, text: str) -> str:
     """The unit that a missing one stands for: rad/s where the answer is called ω, Hz for f."""
     name = _FREQUENCY.match(text) if question.unit in ("Hz", "rad/s") else None
     if name is None:
@@ -294,7 +323,7 @@ def _placed(message: str, position: int) -> str:
     return f"at column {position + 1}: {message}" if position else message
 
 
-def _number(case: Case, text: str, work: Work) -> Reading:
+def _number(case: ReadingCase, text: str, work: Work) -> Reading:
     question = case.question
     body = re.sub(r"(?<=[^\W\d])\.\s*$", "", _unlabelled(text))  # the full stop of a sentence
     unit = _asked(question, text)
@@ -335,7 +364,7 @@ _FORMULA_SIGNS = re.compile(r"[*/^√()·×÷∥²³π]|sqrt|pi|\|\|", re.IGNORE
 
 
 def _formula(
-    case: Case, text: str, unit: str, work: Work, beside: Beside = Beside.TIGHT
+    case: ReadingCase, text: str, unit: str, work: Work, beside: Beside = Beside.TIGHT
 ) -> Reading | None:
     """The text as a formula for a figure; ``None`` where it looks like a mere quantity.
 
@@ -353,8 +382,10 @@ def _formula(
         formula = formulas.parsed(case, text, beside, work)
         if formulas.is_plain_number(formula):
             return None
-        typed = formulas.value(case, formula)
-        shown = f"{formulas.shown(formula)} = {write_quantity(typed, unit)}"
+        typed, shown = formulas.value(case, formula), formulas.shown(formula)
+        if typed is None:
+            return Reading(None, shown, unit, formula=formula, work=work)
+        shown = f"{shown} = {write_quantity(typed, unit)}"
     except FormulaError as error:
         if not _FORMULA_SIGNS.search(text):
             return None
@@ -365,37 +396,40 @@ def _formula(
     return Reading(asked, shown, unit, formula=formula, work=work)
 
 
-def _transfer(case: Case, text: str, work: Work, beside: Beside = Beside.TIGHT) -> Reading:
+def _transfer(case: ReadingCase, text: str, work: Work, beside: Beside = Beside.TIGHT) -> Reading:
+    # Whether it is a ratio of polynomials hangs on no value: one not known yet may be any.
+    parts = [e if e.value else replace(e, value=Fraction(1)) for e in case.parts]
     try:
         formula = formulas.parsed(case, text, beside, work)
-        typed = formulas.transfer_of(formula, case.ladder, work)
+        typed = formulas.transfer_of(formula, parts, work)
     except FormulaError as error:
         raise Unclear(str(error)) from None
+    known = typed if all(e.value for e in case.parts) else None
     shown = formulas.shown(formula)
-    return Reading(shown, shown, formula=formula, transfer=typed, work=work)
+    return Reading(formula, shown, formula=formula, transfer=known, work=work)
 
 
 _FLAT = ("flat", "level", "horizontal", "none", "zero", "constant")
 
 
-def _slope(case: Case, text: str, work: Work) -> Reading:
+def _slope(case: ReadingCase, text: str, work: Work) -> Reading:
     if _squashed(text) in _FLAT:
         return Reading(0.0, "0 dB/decade", "dB/decade")
     return _number(case, text, work)
 
 
-def _sketch(case: Case, text: str, _: Work) -> Reading:
-    from ..sketches.compare import READ
-    from ..sketches.sketch import SketchError, write
+def _sketch(case: ReadingCase, text: str, _: Work) -> Reading:
+    from ..questions.written import READ
+    from ..sketches.sketch import SketchError, as_written, write
 
     try:
-        drawn = write(READ[case.rung](text))
+        drawn = as_written(READ[case.rung](text))
     except SketchError as error:
         raise Unclear(_placed(str(error), error.position)) from None
-    return Reading(drawn, drawn)
+    return Reading(drawn, write(drawn))
 
 
-_READERS: dict[Form, Callable[[Case, str, Work], Reading]] = {
+_READERS: dict[Form, Callable[[ReadingCase, str, Work], Reading]] = {
     Form.CHOICE: _choice,
     Form.COUNT: _count,
     Form.QUANTITY: _number,
@@ -413,7 +447,6 @@ def right_text(question: Question) -> str:
     truth = question.truth
     match question.form:
         case Form.QUANTITY | Form.RATIO | Form.GAIN | Form.SLOPE | Form.ANGLE:
-            assert not isinstance(truth, str)
-            return write_quantity(truth, question.unit)
+            return write_quantity(question.figure, question.unit)
         case _:
-            return str(truth)
+            return str(plain_truth(truth))

@@ -17,6 +17,6 @@ def corner_phase(scene: Scene) -> Hint:
         ("origin", str(transfer.zeros_at_origin)),
         ("start", write_quantity(scene.facts.phase_low, "°")),
         ("turned", write_quantity(45 * transfer.order, "°")),
-        ("total", write_quantity(int(scene.question.truth), "°")),
+        ("total", write_quantity(int(scene.question.figure), "°")),
     )
     return Hint(poles, "any", poles, values, scene.working)

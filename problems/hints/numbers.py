@@ -7,8 +7,9 @@ import math
 from ..analysis.arms import ArmSection, End, arm_text
 from ..analysis.response import FilterType
 from ..circuits.model import Arm, Element, Joint, Kind, Place, join
+from ..formulas.layout import echo
 from ..quantities.read import write_quantity
-from ..questions.model import Rung
+from ..questions.model import Rung, formula_of
 from .fill import HINTS, Hint, Named, Scene, by_place, numbered, put_in, written
 
 SAME = 1e-9
@@ -27,7 +28,7 @@ def _worked(scene: Scene, formula: str | None, result: float, unit: str) -> tupl
 
 
 def _truth(scene: Scene) -> float:
-    return float(scene.question.truth)
+    return scene.question.figure
 
 
 def _all(scene: Scene) -> tuple[str, ...]:
@@ -124,10 +125,14 @@ def _divider(section: ArmSection) -> tuple[Arm, Arm] | None:
     return join(Joint.SERIES, *series), join(Joint.PARALLEL, *shunt)
 
 
+def _right_formula(scene: Scene) -> str:
+    return echo(formula_of(scene.question.truth)).replace("2·π", "2π")
+
+
 @HINTS(Rung.TRANSFER)
 def transfer(scene: Scene) -> Hint:
     """H(s) by voltage division."""
-    values: Named = (("formula", written(str(scene.question.truth))), ("names", scene.working))
+    values: Named = (("formula", _right_formula(scene)), ("names", scene.working))
     divider = _divider(scene.sections[0]) if len(scene.sections) == 1 else None
     if divider is not None:
         series, shunt = divider

@@ -4,19 +4,20 @@ from __future__ import annotations
 
 from ..analysis.design import pair_of
 from ..analysis.response import TWO_PI, Facts, FilterType, facts
-from ..circuits.model import CircuitError, Kind, leaves
-from ..circuits.text import read_circuit
-from ..quantities.read import read_quantity, write_quantity
+from ..circuits.model import CircuitError, Kind, Ladder, leaves
+from ..quantities.units import Quantity
+from ..quantities.write import write_quantity
 from ..questions.analyse import pass_band_gain
 from ..questions.model import Choice, Rung
 from ..questions.reverse import ARMS, outcome
+from ..questions.values import text_of, value_of
 from .fill import HINTS, Hint, Named, Scene, Text, clauses, phrase
 
 _LETTERS = "abcdefgh"
 
 
-def _given(scene: Scene) -> dict[str, str]:
-    return dict(scene.question.values)
+def _asked(scene: Scene) -> str:
+    return value_of(scene.question.values, "asked", str)
 
 
 # ------------------------------------------------------------------------- which circuit
@@ -25,7 +26,7 @@ def _given(scene: Scene) -> dict[str, str]:
 @HINTS(Rung.WHICH_CIRCUIT)
 def which_circuit(scene: Scene) -> Hint:
     """Which of four circuits has the response shown."""
-    face, f = _given(scene)["asked"], scene.facts
+    face, f = _asked(scene), scene.facts
     letter = _LETTERS[[c.id for c in scene.question.choices].index(str(scene.question.truth))]
     found: list[Text] = []
     for letter_of, choice in zip(_LETTERS, scene.question.choices, strict=False):
@@ -43,8 +44,8 @@ def which_circuit(scene: Scene) -> Hint:
 
 def _facts(choice: Choice) -> Facts | None:
     try:
-        return facts(read_circuit(dict(choice.values)["valued"]))
-    except (CircuitError, ValueError):  # pragma: no cover - a certified choice is a circuit
+        return facts(value_of(choice.values, "valued", Ladder))
+    except CircuitError:  # pragma: no cover - a certified choice is a circuit
         return None
 
 
@@ -71,7 +72,7 @@ def _short(figure: float) -> str:
 def lookalike_reason(scene: Scene) -> Hint:
     """Why another circuit has not the response shown."""
     truth, f = str(scene.question.truth), scene.facts
-    other = facts(read_circuit(_given(scene)["valued"]))
+    other = facts(value_of(scene.question.values, "valued", Ladder))
     values: Named = (
         ("shown", _described(f)),
         ("other", _described(other)),
@@ -113,7 +114,7 @@ def _slope(value: int) -> str:
 @HINTS(Rung.MISSING_ARM)
 def missing_arm(scene: Scene) -> Hint:
     """Which arm makes the type that is wanted."""
-    index = int(_given(scene)["stage"])
+    index = value_of(scene.question.values, "stage", int)
     others = tuple(
         e.name
         for k, stage in enumerate(scene.ladder.stages)
@@ -146,8 +147,7 @@ def missing_arm(scene: Scene) -> Hint:
 @HINTS(Rung.ELEMENT_VALUE)
 def element_value(scene: Scene) -> Hint:
     """The value of an element for a wanted corner, Q or both."""
-    asked = _given(scene)["asked"]
-    return _solved(scene, asked)
+    return _solved(scene, _asked(scene))
 
 
 @HINTS(Rung.LEAST_VALUE, Rung.MOST_VALUE)
@@ -157,24 +157,21 @@ def extreme_value(scene: Scene) -> Hint:
 
 
 def _solved(scene: Scene, asked: str) -> Hint:
-    given, order = _given(scene), scene.facts.transfer.order
-    name, truth = given["element"], float(scene.question.truth)
+    given, order = dict(scene.question.values), scene.facts.transfer.order
+    name, truth = value_of(scene.question.values, "element", str), scene.question.figure
     known = [e for e in scene.ladder.elements() if e.name not in (name, given.get("other"))]
     values: dict[str, Text] = {
         "element": name,
         "known": tuple(f"{e.name} = {_value_text(e.kind, e.value)}" for e in known),
         "result": write_quantity(truth, Kind(name[0]).unit),
-        **{key: given[key] for key in ("f0", "f1", "f2", "q", "other") if key in given},
+        **{k: text_of(given[k]) for k in ("f0", "f1", "f2", "q", "other") if k in given},
     }
-    hertz = None
+    at = given.get("f0")
     if asked == "range":
         # A greater L or C makes a lower frequency.
         at = given["f2" if scene.question.rung is Rung.LEAST_VALUE else "f1"]
-        values["at"] = at
-        hertz = read_quantity(at, "Hz").value
-    elif "f0" in given:
-        hertz = read_quantity(given["f0"], "Hz").value
-    omega = TWO_PI * float(hertz) if hertz is not None else None
+        values["at"] = text_of(at)
+    omega = TWO_PI * float(at.value) if isinstance(at, Quantity) else None
     if omega is not None:
         values["omega"] = write_quantity(omega, "rad/s")
     values["law"] = "ω₀ = a₀/a₁" if order == 1 else "ω₀² = a₀/a₂"
@@ -191,7 +188,7 @@ def _value_text(kind: Kind, value: object) -> str:
 
 def _step(scene: Scene, asked: str, name: str, omega: float | None, values: dict[str, Text]) -> str:
     """The variant of the worked step, with what fills it."""
-    truth, order = float(scene.question.truth), scene.facts.transfer.order
+    truth, order = scene.question.figure, scene.facts.transfer.order
     pair = pair_of(scene.ladder)
     if asked in ("q", "both"):
         if pair is None:

@@ -7,6 +7,7 @@ import math
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..quantities.read import write_quantity
 from ..questions.model import Rung
+from ..questions.written import plain_truth
 from ..sketches.sketch import (
     GainSketch,
     Region,
@@ -35,7 +36,7 @@ def _common(scene: Scene) -> Named:
         ("names", scene.working),
         ("arms", scene.arms),
         ("origin", str(scene.facts.transfer.zeros_at_origin)),
-        ("answer", str(scene.question.truth)),
+        ("answer", str(plain_truth(scene.question.truth))),
         ("poles", _poles(scene)),
     )
 

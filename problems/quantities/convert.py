@@ -6,6 +6,9 @@ import math
 
 _OCTAVE = math.log10(2)  # decades in an octave
 
+SAME = 1e-9
+"""Relative distance below which two break frequencies are drawn as one."""
+
 
 def to_asked(value: float, unit: str, asked: str) -> float:
     """A value typed in one unit, in the unit asked for.

@@ -17,7 +17,6 @@ What could mean two things is refused, and the error names both readings.  In pa
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 
 from .spelling import Uniform, listed, shown, uniform
@@ -25,6 +24,7 @@ from .units import (
     NOUNS,
     PREFIXES,
     UNITS,
+    Quantity,
     QuantityError,
     SuffixReading,
     Unit,
@@ -59,14 +59,6 @@ _PI = re.compile(
     r" *+([+-]?) *+(?:([0-9]{1,9}(?:\.[0-9]{1,9})?)(?:/([0-9]{1,9}))? *+\*? *+)?(?:π|[pP][iI])"
     r" *+(?:/ *+([0-9]{1,9}))? *+(?:rad|rads|radians)? *+\Z"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Quantity:
-    """An exact value in a canonical unit (a key of ``UNITS``)."""
-
-    value: Fraction
-    unit: str
 
 
 def read_quantity(text: str, expect: str, *, limit: int = MAX_TYPED) -> Quantity:

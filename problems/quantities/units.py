@@ -43,6 +43,14 @@ class Unit:
     joined: bool = False  # written without a space, as 45°
 
 
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """An exact value in a canonical unit (a key of ``UNITS``)."""
+
+    value: Fraction
+    unit: str
+
+
 UNITS: dict[str, Unit] = {
     unit.symbol: unit
     for unit in (

@@ -15,11 +15,12 @@ from fractions import Fraction
 from types import ModuleType
 
 from ..analysis.arms import End
-from ..analysis.letters import formulas
+from ..analysis.letters import formulas, letter_transfer
 from ..analysis.response import Facts, Feed, FilterType, PoleNature, feed
 from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
+from ..formulas.tree import Formula
 from . import corner_phase
 from .asking import Asking
 from .kinds import KINDS, MAKERS, MEASURES, REASON_OF, Variety, kind
@@ -342,15 +343,17 @@ def _transfer(asking: Asking) -> Question | None:
     return Question(Rung.TRANSFER, Form.FORMULA, transfer, values=(("letters", letters),))
 
 
-def _in_letters(facts: Facts) -> str | None:
+def _in_letters(facts: Facts) -> Formula | None:
     """H(s) with letters; ``None`` where it is too long to ask, or where values cancel a pole."""
     if sum(1 for _ in facts.ladder.elements()) > _MAX_TRANSFER_ELEMENTS:
         return None
     # Without values one answer serves every circuit of the same shape and names.
-    found = formulas(valueless(facts.ladder))
+    letters = valueless(facts.ladder)
+    found = formulas(letters)
     if found.transfer is None or found.order != facts.transfer.order:
         return None
-    return found.transfer if len(found.transfer) <= _MAX_TRANSFER_TEXT else None
+    short = len(found.transfer) <= _MAX_TRANSFER_TEXT
+    return letter_transfer(letters).formula if short else None
 
 
 # ------------------------------------------------------------------------- climbs

@@ -9,11 +9,21 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+from typing import Protocol
 
 from ..circuits.model import Ladder
+from ..formulas.tree import Formula
+from ..quantities.units import Quantity
+from ..sketches.model import Sketch, SketchPart
 
-Values = tuple[tuple[str, str], ...]
-"""Named texts that fill the placeholders of a sentence in ``content/``."""
+Value = str | int | Quantity | Ladder | Formula
+"""A name or word as it stands, a count, a figure with its unit, a circuit, a formula."""
+
+Values = tuple[tuple[str, Value], ...]
+"""Named values that fill the placeholders of a sentence in ``content/``; see ``values.py``."""
+
+Answer = str | int | float | Formula | Sketch
+"""A truth, or what an answer is read as; its type goes with the question's :class:`Form`."""
 
 TOLERANCE = Fraction(2, 100)
 
@@ -35,8 +45,8 @@ class Form(StrEnum):
     GAIN = "gain"  # truth: float, a voltage ratio; dB is read too
     SLOPE = "slope"  # truth: int, dB/decade; dB/octave is read too
     ANGLE = "angle"  # truth: int, degrees; radians are read too
-    FORMULA = "formula"  # truth: text of a formula in the circuit's letters
-    SKETCH = "sketch"  # truth: text of the right sketch (see sketch.py)
+    FORMULA = "formula"  # truth: a formula in the circuit's letters
+    SKETCH = "sketch"  # truth: the right sketch
 
 
 class Task(StrEnum):
@@ -103,6 +113,38 @@ class Choice:
     values: Values = ()
 
 
+class Posed(Protocol):
+    """A question as it is put, whether or not its answer is at hand.
+
+    What words a question, draws its choices or reads an answer to it needs no more than this;
+    the fields are those of :class:`Question`.
+    """
+
+    @property
+    def rung(self) -> Rung:
+        """The kind of question."""
+
+    @property
+    def form(self) -> Form:
+        """What an answer looks like."""
+
+    @property
+    def choices(self) -> tuple[Choice, ...]:
+        """What there is to choose from, in the order shown."""
+
+    @property
+    def unit(self) -> str:
+        """The unit asked for."""
+
+    @property
+    def tolerance(self) -> Fraction:
+        """The relative tolerance; zero for forms that are exact."""
+
+    @property
+    def values(self) -> Values:
+        """What fills its sentences."""
+
+
 @dataclass(frozen=True, slots=True)
 class Question:
     """One rung.
@@ -114,11 +156,53 @@ class Question:
 
     rung: Rung
     form: Form
-    truth: str | int | float
+    truth: Answer
     choices: tuple[Choice, ...] = ()
     unit: str = ""
     tolerance: Fraction = Fraction(0)
     values: Values = ()
+
+    @property
+    def figure(self) -> float:
+        """The truth of a question that asks for a number.
+
+        Raises:
+            TypeError: it asks for something else.
+        """
+        return figure_of(self.truth)
+
+
+def figure_of(answer: Answer) -> float:
+    """An answer that is a number.
+
+    Raises:
+        TypeError: it is none.
+    """
+    if isinstance(answer, int | float):
+        return float(answer)
+    raise TypeError(f"{type(answer).__name__} is no number")
+
+
+def formula_of(answer: Answer) -> Formula:
+    """An answer that is a formula.
+
+    Raises:
+        TypeError: it is none.
+    """
+    if isinstance(answer, Formula):
+        return answer
+    raise TypeError(f"{type(answer).__name__} is no formula")
+
+
+def sketch_of(answer: Answer) -> Sketch:
+    """An answer that is a sketch.
+
+    Raises:
+        TypeError: it is none.
+    """
+    if isinstance(answer, Sketch):
+        return answer
+    raise TypeError(f"{type(answer).__name__} is no sketch")
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,25 +249,12 @@ class SlipHit:
 
 
 @dataclass(frozen=True, slots=True)
-class SketchPart:
-    """One piece of a sketch as the learner drew it, and whether it is right.
-
-    Its words are ``content/parts.toml`` under the rung and ``id``, filled with ``values``.
-    ``place`` counts pieces of one kind (the second break) from 0.
-    """
-
-    id: str
-    right: bool
-    values: Values = ()
-    place: int = 0
-
-
-@dataclass(frozen=True, slots=True)
 class Mark:
     """The verdict on one typed answer.
 
-    ``understood`` echoes how the text was read ("4.7 kHz"), ``trouble`` says why it could
-    not be.  ``answer`` is the exact answer as text: callers show it only after a right
+    ``understood`` echoes how the text was read ("4.7 kHz"), ``value`` is what it was read as
+    (a choice's id, a sketch), and ``trouble`` says why it could not be read.  ``answer`` is the
+    exact answer as text: callers show it only after a right
     answer or a surrender.  ``slips`` is empty unless the verdict is WRONG; likeliest first.
     ``parts`` are the pieces a sketch was graded by, none of which says what would be right.
     """
@@ -196,6 +267,7 @@ class Mark:
     slips: tuple[SlipHit, ...] = ()
     trouble: str = ""
     parts: tuple[SketchPart, ...] = ()
+    value: Answer | None = None
 
     @property
     def passed(self) -> bool:

@@ -43,7 +43,7 @@ def corner_claims(facts: Facts) -> list[Claim]:
     values = {e.name: float(e.value) for e in ladder.elements() if e.value is not None}
     claims: list[Claim] = []
     seen: list[float] = []
-    for name, formula, text in _candidates(valueless(ladder)):
+    for name, formula in _candidates(valueless(ladder)):
         try:
             value = evaluate(formula, values).real
         except FormulaError:
@@ -57,19 +57,18 @@ def corner_claims(facts: Facts) -> list[Claim]:
         elif near < APART or any(abs(value / other - 1) < 1e-9 for other in seen):
             continue
         seen.append(value)
-        claims.append(Claim(name, name == RIGHT, (("formula", text),)))
+        claims.append(Claim(name, name == RIGHT, (("formula", formula),)))
     return claims if len(claims) > 2 else []
 
 
 @lru_cache(maxsize=1024)
-def _candidates(ladder: Ladder) -> tuple[tuple[str, Formula, str], ...]:
-    """(id, formula, its text) for a circuit without values; the true one first."""
+def _candidates(ladder: Ladder) -> tuple[tuple[str, Formula], ...]:
+    """(id, formula) for a circuit without values; the true one first."""
     right = _corner(ladder)
     if right is None or len(echo(right)) > LONGEST:
         return ()
     found = [(RIGHT, right), *_wrong(ladder, right)]
-    texts = [(name, formula, echo(formula)) for name, formula in found]
-    return tuple(entry for entry in texts if len(entry[2]) <= LONGEST)
+    return tuple((name, formula) for name, formula in found if len(echo(formula)) <= LONGEST)
 
 
 def _corner(ladder: Ladder | None) -> Formula | None:

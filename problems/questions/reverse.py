@@ -16,8 +16,8 @@ from ..circuits.altered import with_value
 from ..circuits.gaps import place_of, with_arm
 from ..circuits.model import Arm, CircuitError, Element, Group, Joint, Kind, Ladder, leaves, merged
 from ..circuits.model import valueless as lettered
-from ..circuits.write import write_circuit
 from ..quantities.spelling import listed
+from ..quantities.units import Quantity
 from ..quantities.write import decade, write_quantity
 from .analyse import TYPES, pass_band_gain
 from .lookalikes import candidates, structural_type
@@ -68,7 +68,7 @@ def which_circuit(
     order = chance.shuffled([ladder, *others])
     drawn = [merged(one) for one in order]
     choices = tuple(
-        Choice(place, (("circuit", written(one)), ("valued", write_circuit(one, "; ", named=True))))
+        Choice(place, (("circuit", lettered(one)), ("valued", one)))
         for place, one in zip(PLACES, drawn, strict=True)
     )
     named = [f"{e.name} = {write_quantity(_value(e), e.kind.unit)}" for e in _parts(order)]
@@ -95,11 +95,6 @@ def _value(element: Element) -> Fraction:
     return element.value
 
 
-def written(ladder: Ladder) -> str:
-    """A circuit in one line, without values."""
-    return write_circuit(lettered(ladder), "; ", named=True)
-
-
 def _lookalike_reason(
     ladder: Ladder, known: Facts, others: tuple[Ladder, ...], chance: Chance
 ) -> Iterator[Question]:
@@ -109,10 +104,10 @@ def _lookalike_reason(
             continue
         truth, choices = draw(claims, chance, sure=2)
         drawn = merged(other)
-        values = (
-            ("circuit", written(merged(ladder))),
-            ("other", written(drawn)),
-            ("valued", write_circuit(drawn, "; ", named=True)),
+        values: Values = (
+            ("circuit", lettered(merged(ladder))),
+            ("other", lettered(drawn)),
+            ("valued", drawn),
         )
         yield Question(Rung.LOOKALIKE_REASON, Form.CHOICE, truth, choices, values=values)
         return
@@ -216,8 +211,8 @@ def missing_arm(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | N
             continue
         values: Values = (
             ("asked", known.type.value),
-            ("order", str(known.transfer.order)),
-            ("stage", str(index)),
+            ("order", known.transfer.order),
+            ("stage", index),
         )
         asked = Question(
             Rung.MISSING_ARM, Form.CHOICE, truth, tuple(map(Choice, fit)), values=values
@@ -297,7 +292,7 @@ def value_for_corner(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDra
         if x is None or not _sensible(ladder, name, x):
             continue
         if _tells(ladder, name, x, lambda f: f.corner_hz):
-            values = (("asked", "corner"), ("f0", write_quantity(hertz, "Hz")))
+            values: Values = (("asked", "corner"), ("f0", Quantity(hertz, "Hz")))
             asked = _quantity(Rung.ELEMENT_VALUE, name, x, values)
             sized = with_value(ladder, name, _written_value(x))
             return ReverseDraw(sized, (asked,), Face.BLANK, (name,), frozenset({Rung.CORNER}))
@@ -314,7 +309,7 @@ def value_for_q(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | N
         if len(found) != 1 or not _sensible(ladder, name, found[0]):
             continue
         if _tells(ladder, name, found[0], lambda f: f.q):
-            values = (("asked", "q"), ("q", write_quantity(q, "")))
+            values: Values = (("asked", "q"), ("q", Quantity(q, "")))
             asked = _quantity(Rung.ELEMENT_VALUE, name, found[0], values)
             sized = with_value(ladder, name, _written_value(found[0]))
             return ReverseDraw(sized, (asked,), Face.BLANK, (name,), frozenset({Rung.Q}))
@@ -331,10 +326,10 @@ def value_for_both(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw 
     if not all(_sensible(ladder, name, x) for name, x in sizes.items()):
         return None
     name = chance.pick(sorted(sizes))
-    values = (
+    values: Values = (
         ("asked", "both"),
-        ("f0", write_quantity(hertz, "Hz")),
-        ("q", write_quantity(q, "")),
+        ("f0", Quantity(hertz, "Hz")),
+        ("q", Quantity(q, "")),
         ("other", next(n for n in sizes if n != name)),
     )
     sized = ladder
@@ -383,10 +378,10 @@ def tuning_range(
         least, most = sorted(x for x in found if x is not None)
         if not all(_tells(ladder, name, x, lambda f: f.corner_hz) for x in (least, most)):
             continue
-        values = (
+        values: Values = (
             ("asked", "broadcast" if broadcast else "range"),
-            ("f1", write_quantity(low, "Hz", 6)),
-            ("f2", write_quantity(high, "Hz", 6)),
+            ("f1", Quantity(low, "Hz")),
+            ("f2", Quantity(high, "Hz")),
         )
         asked = (
             _quantity(Rung.LEAST_VALUE, name, least, values),

@@ -7,7 +7,7 @@ Reading checks every field against its type and says where one does not fit.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -16,6 +16,9 @@ from ..circuits.gaps import BOX, UNKNOWN
 from ..circuits.model import CircuitError, Ladder, mapped
 from ..circuits.text import NotationError, read_circuit
 from ..circuits.write import write_circuit
+from ..questions.model import Answer, Question, Values
+from ..questions.values import texts
+from ..questions.written import plain_truth, read_truth, read_values
 from .keyed_chance import seal
 from .model import (
     ANSWERS_FORMAT,
@@ -175,7 +178,11 @@ def _converter() -> Converter:
     made.register_unstructure_hook(Ladder, _text)
     made.register_structure_hook(complex, _root)
     made.register_structure_hook(Ladder, _ladder)
-    made.register_structure_hook_func(lambda kind: kind == str | int | float, _truth)
+    made.register_structure_hook_func(lambda kind: kind == Answer, _truth)
+    made.register_unstructure_hook_func(lambda kind: kind == Answer, plain_truth)
+    made.register_unstructure_hook_func(lambda kind: kind == Values, _written)
+    made.register_structure_hook_func(lambda kind: kind == Values, _values)
+    made.register_structure_hook(Question, _question(made))
     return made
 
 
@@ -189,6 +196,33 @@ def _root(value: object, _: object) -> complex:
     if not isinstance(value, list) or len(value) != 2:
         raise ValueError("expected a root [re, im]")
     return complex(number(value[0], None), number(value[1], None))
+
+
+def _question(made: Converter) -> Callable[[Mapping[str, Any], object], Question]:
+    """A question whose truth is read by what was asked, once its fields are known."""
+    from cattrs.gen import make_dict_structure_fn
+
+    plain = make_dict_structure_fn(Question, made, _cattrs_forbid_extra_keys=True)
+
+    def read(value: Mapping[str, Any], kind: object) -> Question:
+        found = plain(value, kind)
+        assert isinstance(found.truth, str | int | float)  # as the document has it
+        return replace(found, truth=read_truth(found.rung, found.form, found.truth))
+
+    return read
+
+
+def _written(values: Values) -> list[list[str]]:
+    return [[key, text] for key, text in texts(values)]
+
+
+def _values(value: object, _: object) -> Values:
+    if not isinstance(value, list):
+        raise ValueError("expected a list of names with their texts")
+    for pair in value:
+        if not isinstance(pair, list) or [type(part) for part in pair] != [str, str]:
+            raise ValueError("expected a name and its text")
+    return read_values((key, text) for key, text in value)
 
 
 def _text(ladder: Ladder) -> str:

@@ -18,7 +18,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from ..circuits.model import Ladder
-from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Question, Rung, Task, Values
+from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Rung, Task, Values
 
 PLAN_FORMAT, OLD_PLAN_FORMAT = "rungwise.plan/2", "rungwise.plan/1"
 """Forms of plans.  Lots of the old one give away the plan's seed: see ``sheets_chance.py``."""
@@ -154,7 +154,10 @@ class Student:
 
 @dataclass(frozen=True, slots=True)
 class AskedQuestion:
-    """A question as a student may see it: all of a :class:`Question` but its truth."""
+    """A question as a student may see it: all of a :class:`Question` but its truth.
+
+    It is :class:`~..questions.model.Posed`: what words questions and reads answers takes it.
+    """
 
     number: str  # "3.2": the second question of the third problem
     rung: Rung
@@ -164,12 +167,6 @@ class AskedQuestion:
     unit: str = ""
     tolerance: Fraction = Fraction(0)
     values: Values = ()
-
-    def question(self) -> Question:
-        """A question that asks the same; its truth is empty."""
-        return Question(
-            self.rung, self.form, "", self.choices, self.unit, self.tolerance, self.values
-        )
 
 
 @dataclass(frozen=True, slots=True)

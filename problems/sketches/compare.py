@@ -11,25 +11,10 @@ where something is missing, only the number of breaks, turns or roots is not rig
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from functools import lru_cache
+from collections.abc import Iterable, Iterator, Sequence
 
-from ..questions.model import Question, Rung, SketchPart, Values
-from .sketch import (
-    GainSketch,
-    MapSketch,
-    PhaseSketch,
-    Region,
-    Sketch,
-    decibels,
-    degrees,
-    hertz,
-    read_gain,
-    read_map,
-    read_phase,
-    region_words,
-    signed,
-)
+from .model import GainSketch, MapSketch, PhaseSketch, Region, Sketch, SketchPart
+from .write import decibels, degrees, hertz, region_words, signed
 
 FIFTH = 0.2
 """Decades by which a break or a turn may be misplaced."""
@@ -43,43 +28,28 @@ _TURN, _JUMP = 90, 180
 _Turns = Sequence[tuple[float, int]]
 """Where (Hz), and by how much."""
 
-READ: Mapping[Rung, Callable[[str], Sketch]] = {
-    Rung.GAIN_SKETCH: read_gain,
-    Rung.PHASE_SKETCH: read_phase,
-    Rung.MAP_SKETCH: read_map,
-}
-"""Which reader takes the text of which sketch; raises ``SketchError``."""
+
+def agree(truth: Sketch, drawn: Sketch) -> bool:
+    """Whether a sketch is right.
+
+    Raises:
+        TypeError: these are sketches of two kinds.
+    """
+    return all(part.right for part in _compared(truth, drawn))  # up to the first that is not
 
 
-@lru_cache(maxsize=512)
-def _read(rung: Rung, text: str) -> Sketch:
-    """A sketch from canonical text: those of one question are compared again and again."""
-    return READ[rung](text)
-
-
-def parts_of(question: Question, typed: str) -> tuple[SketchPart, ...]:
-    """The pieces of a sketch given as canonical text, each marked; all right when it is right."""
-    rung = question.rung
-    return compare(_read(rung, str(question.truth)), _read(rung, typed))
-
-
-def agree(question: Question, typed: str) -> bool:
-    """Whether a sketch, as canonical text, is right."""
-    rung = question.rung
-    found = _compared(_read(rung, str(question.truth)), _read(rung, typed))
-    return all(part.right for part in found)  # up to the first that is not
-
-
-def explained(question: Question, predicted: str, typed: str) -> float:
+def explained(truth: Sketch, guess: Sketch, drawn: Sketch) -> float:
     """How much of what is wrong in a sketch a slip explains; 0 where it does not fit.
+
+    Args:
+        truth: the right sketch.
+        guess: what the slip predicts.
+        drawn: what was drawn.
 
     It fits when the sketch is what it predicts in everything that it spoils, whatever else is
     wrong.  Breaks and levels have to come within half the tolerance of the prediction, so that
     chance is not taken for a slip; the more things fit, and the nearer, the larger the figure.
     """
-    truth, guess, drawn = (
-        _read(question.rung, text) for text in (str(question.truth), predicted, typed)
-    )
     fit = 0.0
     for right, guessed, found in zip(
         _aspects(truth), _aspects(guess), _aspects(drawn), strict=True
@@ -127,7 +97,11 @@ def _distance(a: object, b: object) -> float:
 
 
 def compare(truth: Sketch, drawn: Sketch) -> tuple[SketchPart, ...]:
-    """The pieces of what was drawn, each marked right or not."""
+    """The pieces of what was drawn, each marked right or not; all right when it is right.
+
+    Raises:
+        TypeError: these are sketches of two kinds.
+    """
     return tuple(_compared(truth, drawn))
 
 
@@ -185,7 +159,7 @@ def _pairs(truth: Sequence[float], drawn: Sequence[float]) -> dict[int, int]:
     return found
 
 
-def _typed(text: str, **others: object) -> Values:
+def _typed(text: str, **others: object) -> tuple[tuple[str, str], ...]:
     return (("typed", text), *((name, str(value)) for name, value in others.items()))
 
 

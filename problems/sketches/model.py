@@ -13,7 +13,7 @@ from enum import StrEnum
 from itertools import pairwise
 from math import log10
 
-from ..analysis.asymptotes import SAME
+from ..quantities.convert import SAME
 
 MOST_BREAKS = 12
 """A sketch of more breaks than this is refused: no ladder that is asked has as many."""
@@ -170,6 +170,20 @@ LineSketch = GainSketch | PhaseSketch
 Sketch = LineSketch | MapSketch
 
 
+@dataclass(frozen=True, slots=True)
+class SketchPart:
+    """One piece of a sketch as the learner drew it, and whether it is right.
+
+    Its words are ``content/parts.toml`` under the rung and ``id``, filled with ``values``.
+    ``place`` counts pieces of one kind (the second break) from 0.
+    """
+
+    id: str
+    right: bool
+    values: tuple[tuple[str, str], ...] = ()
+    place: int = 0
+
+
 def same(a: float, b: float) -> bool:
     """Whether two frequencies are drawn as one."""
     return abs(a - b) <= SAME * max(abs(a), abs(b))
@@ -220,6 +234,29 @@ def _gathered(turns: Iterable[tuple[float, int]]) -> tuple[tuple[float, int], ..
         else:
             found.append((place, turn))
     return tuple((place, turn) for place, turn in found if turn)
+
+
+def as_written(sketch: Sketch) -> Sketch:
+    """The sketch to the digits that are written of one: it is these that are compared.
+
+    Frequencies have four digits, levels a hundredth of a dB; whatever else is learnt of a sketch
+    from its text is in the value already.
+    """
+    match sketch:
+        case GainSketch():
+            places = [_four(place) for place in sketch.breaks]
+            return gain_sketch(sketch.slopes, places, round(sketch.level, 2) or 0.0)
+        case PhaseSketch():
+            turns, jumps = (
+                [(_four(place), turn) for place, turn in found]
+                for found in (sketch.turns, sketch.jumps)
+            )
+            return phase_sketch(sketch.start, turns, jumps)
+    return sketch
+
+
+def _four(frequency: float) -> float:
+    return float(f"{frequency:.3e}")
 
 
 def map_sketch(

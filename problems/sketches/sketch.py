@@ -29,6 +29,8 @@ from .model import (
     Region,
     Sketch,
     SketchError,
+    SketchPart,
+    as_written,
     gain_sketch,
     map_sketch,
     phase_sketch,
@@ -41,7 +43,8 @@ from .write import decibels, degrees, hertz, region_words, signed, write, write_
 
 __all__ = [
     "MOST_BREAKS", "GainSketch", "LineSketch", "MapSketch", "PhaseSketch", "PlotBend", "PlotKind",
-    "Region", "Sketch", "SketchError", "decibels", "degrees", "frame", "gain_sketch", "hertz",
+    "Region", "Sketch", "SketchError", "SketchPart", "as_written",
+    "decibels", "degrees", "frame", "gain_sketch", "hertz",
     "map_sketch", "phase_sketch", "read_gain", "read_line", "read_map", "read_phase",
     "region_words", "same", "signed", "true_gain", "true_map", "true_phase", "write",
     "write_exactly",

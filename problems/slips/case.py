@@ -14,9 +14,7 @@ from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, valuele
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
 from ..questions.analyse import MEASURES
-from ..questions.model import Form, Question, Rung, Values
-
-Answer = str | int | float
+from ..questions.model import Answer, Form, Question, Rung, Values
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +92,7 @@ class Case:
     @property
     def truth(self) -> float:
         """The truth of a question that asks for a number."""
-        assert not isinstance(self.question.truth, str)
-        return float(self.question.truth)
+        return self.question.figure
 
     @property
     def order(self) -> int:

@@ -33,8 +33,8 @@ from functools import lru_cache
 from ..analysis.idle import generic
 from ..analysis.response import TWO_PI, Facts, facts
 from ..circuits.model import Ladder
-from ..questions.model import Form, Question, Rung, Values
-from .case import Answer, Case, Slip, numeric
+from ..questions.model import Answer, Form, Question, Rung, Values, figure_of, sketch_of
+from .case import Case, Slip, numeric
 from .order import SLIPS
 
 MARGIN = Fraction(3, 2)
@@ -72,10 +72,10 @@ def predictions(ladder: Ladder, facts: Facts, question: Question) -> tuple[Predi
     """
     if question.unit == "rad/s":
         # The models are in Hz; what was typed is converted all the same.
-        assert not isinstance(question.truth, str)
-        in_hertz = replace(question, truth=question.truth / TWO_PI, unit="Hz")
+        in_hertz = replace(question, truth=question.figure / TWO_PI, unit="Hz")
         return tuple(
-            replace(p, value=float(p.value) * TWO_PI) for p in predictions(ladder, facts, in_hertz)
+            replace(p, value=figure_of(p.value) * TWO_PI)
+            for p in predictions(ladder, facts, in_hertz)
         )
     case = Case(ladder, facts, question)
     found: list[Prediction] = []
@@ -108,16 +108,17 @@ def far(question: Question, value: Answer) -> bool:
     if question.form is Form.SKETCH:
         from ..sketches.compare import agree
 
-        return not agree(question, str(value))
+        return not agree(sketch_of(question.truth), sketch_of(value))
     if not numeric(question):
         return value != question.truth
-    assert not isinstance(value, str) and not isinstance(question.truth, str)
-    return abs(value - question.truth) > float(MARGIN * question.tolerance) * abs(question.truth)
+    off, truth = abs(figure_of(value) - question.figure), abs(question.figure)
+    return off > float(MARGIN * question.tolerance) * truth
 
 
 def _equal(a: Answer, b: Answer) -> bool:
     if isinstance(a, float) or isinstance(b, float):
-        return abs(float(a) - float(b)) <= _SAME * max(abs(float(a)), abs(float(b)))
+        x, y = figure_of(a), figure_of(b)
+        return abs(x - y) <= _SAME * max(abs(x), abs(y))
     return a == b
 
 

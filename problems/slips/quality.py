@@ -13,8 +13,8 @@ from fractions import Fraction
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..circuits.altered import without
 from ..circuits.model import Element, Ladder
-from ..questions.model import Rung
-from .case import Answer, Case, Guess, Resonator, Topic, many, names_of
+from ..questions.model import Answer, Rung
+from .case import Case, Guess, Resonator, Topic, many, names_of
 from .two_pole import LOW_OR_HIGH, WITH_BAND
 
 TOPIC = Topic("Q and bandwidth")

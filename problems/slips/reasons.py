@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Mapping
 
 from ..analysis.idle import Reason
 from ..circuits.model import Kind
-from ..questions.model import Choice, Rung
+from ..questions.model import Choice, Rung, Values
 from .case import Case, Guess, Topic
 
 TOPIC = Topic("reasons")
@@ -126,7 +126,7 @@ def _register(slip: str) -> None:
                 yield Guess(choice.id, _values(case, choice))
 
 
-def _values(case: Case, choice: Choice) -> tuple[tuple[str, str], ...]:
+def _values(case: Case, choice: Choice) -> Values:
     found = dict(choice.values)
     hidden = case.facts.hidden
     names = " and ".join(h.name for h in hidden)

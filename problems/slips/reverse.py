@@ -17,11 +17,11 @@ from ..analysis.idle import hidden_elements
 from ..analysis.response import TWO_PI, Facts, FilterType, facts
 from ..circuits.altered import without, without_load, without_source
 from ..circuits.model import CircuitError, Kind, Ladder
-from ..circuits.text import read_circuit
-from ..quantities.read import read_quantity
+from ..quantities.units import Quantity
 from ..questions.kinds import VALUES
 from ..questions.lookalikes import idle_parts
 from ..questions.model import Choice, Rung
+from ..questions.values import value_of
 from .case import Case, Guess, Topic, names_of
 
 TOPIC = Topic("back to the circuit")
@@ -48,8 +48,8 @@ def _offered(case: Case, test: Test) -> Iterator[Guess]:
 
 def _read(choice: Choice) -> Facts | None:
     try:
-        return facts(read_circuit(dict(choice.values)["valued"]))
-    except (CircuitError, ValueError):  # pragma: no cover - a certified choice is a circuit
+        return facts(value_of(choice.values, "valued", Ladder))
+    except CircuitError:  # pragma: no cover - a certified choice is a circuit
         return None
 
 
@@ -218,12 +218,16 @@ def reactive_for_resistor(case: Case) -> Iterator[Guess]:
 
 
 def _name(case: Case) -> str:
-    return dict(case.question.values)["element"]
+    return value_of(case.question.values, "element", str)
+
+
+def _asked(case: Case) -> str:
+    return value_of(case.question.values, "asked", str)
 
 
 def _wanted(case: Case, key: str) -> Fraction | None:
-    text = dict(case.question.values).get(key)
-    return read_quantity(text, "" if key == "q" else "Hz").value if text is not None else None
+    found = dict(case.question.values).get(key)
+    return found.value if isinstance(found, Quantity) else None
 
 
 def _solve(
@@ -234,7 +238,7 @@ def _solve(
     q: Callable[[float], float] = lambda x: x,
 ) -> float | None:
     """The element's value with something mistaken: the circuit, ω, or Q."""
-    circuit, name, asked = ladder or case.ladder, _name(case), dict(case.question.values)["asked"]
+    circuit, name, asked = ladder or case.ladder, _name(case), _asked(case)
     try:
         if asked == "q":
             wanted = _wanted(case, "q")
@@ -274,7 +278,7 @@ def _guess(case: Case, x: float | None, *, near: bool = False, **values: str) ->
 
 def _is_square(case: Case) -> bool:
     """Whether ω0² stands in the equation: two poles, and a frequency is wanted."""
-    return case.order == 2 and dict(case.question.values)["asked"] != "q"
+    return case.order == 2 and _asked(case) != "q"
 
 
 def _is_resonator(case: Case) -> bool:
@@ -290,14 +294,14 @@ def frequency_for_omega(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("two-pi-not-squared", *VALUES)
 def two_pi_not_squared(case: Case) -> Iterator[Guess]:
     """2π·f² for (2π·f)²."""
-    if _is_square(case) and dict(case.question.values)["asked"] != "both":
+    if _is_square(case) and _asked(case) != "both":
         yield from _guess(case, _solve(case, omega=lambda w: w / math.sqrt(TWO_PI)))
 
 
 @TOPIC.slip("root-not-undone", *VALUES)
 def root_not_undone(case: Case) -> Iterator[Guess]:
     """ω0 for ω0²: the root over L·C was forgotten when solving for the element."""
-    if _is_square(case) and dict(case.question.values)["asked"] != "both":
+    if _is_square(case) and _asked(case) != "both":
         yield from _guess(case, _solve(case, omega=math.sqrt))
 
 
@@ -394,7 +398,7 @@ def whole_resistance(case: Case) -> Iterator[Guess]:
     if not name.startswith("R") or len(case.resistors) < 2:
         return
     pair = pair_of(case.ladder)
-    asked = dict(case.question.values)["asked"]
+    asked = _asked(case)
     others = names_of(e for e in case.resistors if e.name != name)
     if asked == "q" and pair is not None:
         w = case.facts.corner_hz

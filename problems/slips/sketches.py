@@ -24,12 +24,12 @@ from ..sketches.model import (
     PhaseSketch,
     Region,
     Sketch,
+    as_written,
     gain_sketch,
     map_sketch,
     phase_sketch,
 )
 from ..sketches.truth import true_gain, true_map, true_phase
-from ..sketches.write import write
 from .case import Case, Guess, Topic, altered_facts
 
 TOPIC = Topic("sketches")
@@ -41,7 +41,7 @@ _TRUE: dict[Rung, Callable[[Facts], Sketch]] = {GAIN: true_gain, PHASE: true_pha
 
 
 def _guess(sketch: Sketch, **values: str) -> Iterator[Guess]:
-    yield Guess(write(sketch), tuple(values.items()))
+    yield Guess(as_written(sketch), tuple(values.items()))
 
 
 def _sloped(case: Case, change: Callable[[int], int]) -> Iterator[Guess]:
@@ -369,7 +369,7 @@ def _hidden(case: Case, reason: Reason) -> Iterator[Guess]:
         ("partner", hidden[0].partner or ""),
     )
     wrong = map_sketch((*poles, (Region.REAL, len(hidden))), true_map(case.facts).zeros)
-    yield Guess(write(wrong), values)
+    yield Guess(wrong, values)
 
 
 # ------------------------------------------------------------------------- all of them

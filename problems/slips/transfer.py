@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
 
 from ..analysis.letters import LetterTransfer, letter_transfer
 from ..circuits.altered import (
@@ -15,6 +15,17 @@ from ..circuits.altered import (
     without_source,
 )
 from ..circuits.model import CircuitError, Ladder, Place
+from ..formulas.tree import (
+    Formula,
+    Letter,
+    Minus,
+    Number,
+    Power,
+    Quotient,
+    add,
+    multiply,
+    renamed,
+)
 from ..questions.model import Rung
 from .case import Case, Guess, Topic
 from .type import series_arm
@@ -22,6 +33,7 @@ from .type import series_arm
 TOPIC = Topic("transfer formula")
 
 TRANSFER = Rung.TRANSFER
+_ZERO = Number(Fraction(0))
 
 
 def _letters(ladder: Ladder | None) -> LetterTransfer | None:
@@ -35,7 +47,7 @@ def _letters(ladder: Ladder | None) -> LetterTransfer | None:
 def _of(ladder: Ladder | None, **values: str) -> Iterator[Guess]:
     found = _letters(ladder)
     if found is not None:
-        yield Guess(found.text, tuple(values.items()))
+        yield Guess(found.formula, tuple(values.items()))
 
 
 @TOPIC.slip("complementary-tap", TRANSFER)
@@ -73,7 +85,12 @@ def impedances_swapped(case: Case) -> Iterator[Guess]:
     """1/(sL) and sC written for the impedances."""
     found = _letters(roles_swapped(case.letters))
     if found is not None:
-        yield Guess(re.sub(r"\b[LC]_(?=[LC])", "", found.text))
+        yield Guess(renamed(found.formula, _own_name))
+
+
+def _own_name(name: str) -> str:
+    """The name that an element had before L and C changed places: L_C1 was C1."""
+    return name[2:] if name[:2] in ("L_", "C_") and name[2:3] in ("L", "C") else name
 
 
 @TOPIC.slip("divider-sum-missing", TRANSFER)
@@ -81,17 +98,17 @@ def divider_sum_missing(case: Case) -> Iterator[Guess]:
     """Z2/Z1 for the divider Z2/(Z1 + Z2)."""
     found = _letters(case.letters)
     if found is not None and not any(s.place is Place.BUFFER for s in case.ladder.stages):
-        top, bottom = _polynomial(found.numerator), _polynomial(found.denominator)
-        yield Guess(f"({top})/(({bottom}) - ({top}))")
+        top, bottom = _polynomial(found.top), _polynomial(found.bottom)
+        yield Guess(Quotient(top, add(bottom, Minus(top))))
 
 
 @TOPIC.slip("middle-term-missing", TRANSFER)
 def middle_term_missing(case: Case) -> Iterator[Guess]:
     """The damping term left out of the denominator."""
     found = _letters(case.letters)
-    if found is not None and len(found.denominator) == 3 and found.denominator[1] != "0":
-        first, _, last = found.denominator
-        yield Guess(f"({_polynomial(found.numerator)})/({_polynomial((first, '0', last))})")
+    if found is not None and len(found.bottom) == 3 and found.bottom[1] != _ZERO:
+        first, _, last = found.bottom
+        yield Guess(Quotient(_polynomial(found.top), _polynomial((first, _ZERO, last))))
 
 
 @TOPIC.slip("transfer-inverted", TRANSFER)
@@ -99,11 +116,15 @@ def transfer_inverted(case: Case) -> Iterator[Guess]:
     """1/H(s)."""
     found = _letters(case.letters)
     if found is not None:
-        yield Guess(f"({_polynomial(found.denominator)})/({_polynomial(found.numerator)})")
+        yield Guess(Quotient(_polynomial(found.bottom), _polynomial(found.top)))
 
 
-def _polynomial(coefficients: tuple[str, ...]) -> str:
-    """Descending coefficients as a text in s."""
-    last = len(coefficients) - 1
-    terms = (f"({c})*s^{last - k}" for k, c in enumerate(coefficients) if c != "0")
-    return " + ".join(terms)
+def _polynomial(coefficients: Sequence[Formula]) -> Formula:
+    """Descending coefficients as a formula in s; at least one is not zero."""
+    last, found = len(coefficients) - 1, None
+    for k, c in enumerate(coefficients):
+        if c != _ZERO:
+            term = multiply(c, Power(Letter("s"), last - k))
+            found = term if found is None else add(found, term)
+    assert found is not None
+    return found

@@ -9,8 +9,9 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..analysis.asymptotes import SAME, Stick, Sweep, stick
+from ..analysis.asymptotes import Stick, Sweep, stick
 from ..analysis.response import TWO_PI, Facts, Response
+from ..quantities.convert import SAME
 from ..quantities.write import write_quantity
 from .step import Step, View, seen, step
 

@@ -32,13 +32,23 @@ from typing import Any
 from rungwise.problems.analysis.response import TWO_PI
 from rungwise.problems.catalogue.families import FAMILIES, LEVELS, Family
 from rungwise.problems.circuits.text import write_circuit
-from rungwise.problems.formulas.model import evaluate, parse
+from rungwise.problems.formulas.model import evaluate
 from rungwise.problems.generate import reverse as reversing
 from rungwise.problems.generate import sketch as sketching
 from rungwise.problems.generate.analyse import GenerationError, family_of, generate
 from rungwise.problems.generate.tasks import generate as of_task
-from rungwise.problems.questions.model import FORMAT, Face, Form, Problem, Question, Task
-from rungwise.problems.sketches.compare import READ
+from rungwise.problems.questions.model import (
+    FORMAT,
+    Face,
+    Form,
+    Problem,
+    Question,
+    Task,
+    formula_of,
+    sketch_of,
+)
+from rungwise.problems.questions.values import texts
+from rungwise.problems.questions.written import plain_truth
 
 SEEDS = (1, 2, 20_260_101)
 LEADING = 60
@@ -81,7 +91,7 @@ def record(problem: Problem) -> Record:
 
 
 def _question(question: Question) -> Record:
-    truth = question.truth
+    truth = plain_truth(question.truth)
     found: Record = {
         "rung": question.rung.value,
         "form": question.form.value,
@@ -90,9 +100,11 @@ def _question(question: Question) -> Record:
     if question.unit:
         found["unit"] = question.unit
     if question.choices:
-        found["choices"] = [[c.id, dict(c.values)] if c.values else c.id for c in question.choices]
+        found["choices"] = [
+            [c.id, dict(texts(c.values))] if c.values else c.id for c in question.choices
+        ]
     if question.values:
-        found["values"] = dict(question.values)
+        found["values"] = dict(texts(question.values))
     return found
 
 
@@ -126,10 +138,10 @@ def _truth(problem: Problem, question: Question) -> Any:
     truth = question.truth
     if question.form is Form.FORMULA:
         letters = {e.name: float(e.value or 0) for e in problem.ladder.elements()}
-        value = evaluate(parse(str(truth), letters.keys()), {**letters, "s": 1000j * TWO_PI})
+        value = evaluate(formula_of(truth), {**letters, "s": 1000j * TWO_PI})
         return [_digits(value.real), _digits(value.imag)]
     if question.form is Form.SKETCH:
-        return _plain(asdict(READ[question.rung](str(truth))))
+        return _plain(asdict(sketch_of(truth)))
     return _digits(truth) if isinstance(truth, float) else truth
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from rungwise.tutor.store.keeper import Keeper
+from rungwise.tutor.store.rehearsals import latest
 
 from tests.studies.week_of_revision import Person, week
 
@@ -24,7 +25,7 @@ async def test_days_of_revision_hang_together(tmp_path: Path) -> None:
     keeper = Keeper("", tmp_path)
     evidence = keeper.evidence()
     asked = sum(piece.outcome.value != "worked" for piece in evidence)
-    result = keeper.reviewed()
+    result = latest(keeper)
     assert result is not None
     assert asked == first.asked + last.asked + len(result.items)
     assert keeper.setting("exam") == "2026-11-28"

@@ -22,6 +22,7 @@ from rungwise.problems.generate.proof import wanted_figure
 from rungwise.problems.generate.reverse import generate
 from rungwise.problems.questions.model import Face, Problem, Rung
 from rungwise.problems.questions.reverse import sizes_for
+from rungwise.problems.questions.values import texts
 from scipy.linalg import eigvals
 from scipy.optimize import brentq
 
@@ -90,7 +91,7 @@ def test_one_circuit_in_four_has_the_response_shown(problems: list[Problem]) -> 
         grid = middle(problem.ladder) * np.logspace(-2, 2, 161)
         shown = decibels(problem.ladder, grid)
         for choice in question.choices:
-            drawn = decibels(read_circuit(dict(choice.values)["valued"]), grid)
+            drawn = decibels(read_circuit(dict(texts(choice.values))["valued"]), grid)
             apart = np.abs(np.maximum(drawn, -80) - np.maximum(shown, -80)).max()
             if choice.id == question.truth:
                 assert apart < 1e-3, (problem.family, problem.seed)
@@ -150,7 +151,7 @@ def test_one_arm_alone_makes_what_is_wanted(problems: list[Problem]) -> None:
         if question.rung is not Rung.MISSING_ARM or problem.family not in PLAIN:
             continue
         tried += 1
-        index = int(dict(question.values)["stage"])
+        index = int(dict(texts(question.values))["stage"])
         here = problem.ladder.stages[index].arm
         assert here is not None
         wanted, null = _ends(problem.ladder), _has_null(problem.ladder)
@@ -168,7 +169,7 @@ def test_one_value_alone_gives_what_is_wanted(problems: list[Problem]) -> None:
     tried = 0
     for problem in problems:
         for question in problem.questions:
-            values = dict(question.values)
+            values = dict(texts(question.values))
             name, asked = values.get("element"), values.get("asked")
             if name is None or problem.family not in PLAIN or asked == "both":
                 continue

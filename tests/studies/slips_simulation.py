@@ -21,6 +21,7 @@ from rungwise.problems.generate.analyse import typed as of_circuit
 from rungwise.problems.grading.grade import grade
 from rungwise.problems.quantities.read import write_quantity
 from rungwise.problems.questions.model import Form, Problem, Question, Verdict
+from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.slips.engine import Prediction, distinct, predictions
 from rungwise.problems.slips.order import SLIPS
 
@@ -75,7 +76,7 @@ def problems(seeds: int) -> Iterator[tuple[Problem, Facts]]:
 
 def typed(question: Question, prediction: Prediction, style: int = 0) -> str:
     """A slip's answer as a learner would type it: with four digits, three, or other units."""
-    value = prediction.value
+    value = plain_truth(prediction.value)
     if isinstance(value, str):
         return value
     unit = question.unit
@@ -126,9 +127,7 @@ def _alone(guess: Prediction, guesses: list[Prediction]) -> bool:
 def _alike(a: Prediction, b: Prediction) -> bool:
     if a.typed_unit and b.typed_unit and a.typed_unit != b.typed_unit:
         return False
-    if isinstance(a.value, str) or isinstance(b.value, str):
-        return a.value == b.value
-    if isinstance(a.value, int) and isinstance(b.value, int):
+    if not (isinstance(a.value, float) or isinstance(b.value, float)):
         return a.value == b.value
     return abs(a.value - b.value) <= 0.021 * max(abs(a.value), abs(b.value))
 

@@ -9,6 +9,7 @@ import re
 from rungwise.problems.analysis.letters import formulas
 from rungwise.problems.analysis.response import Facts
 from rungwise.problems.analysis.transfer import TransferFunction
+from rungwise.problems.grading.grade import right_text
 from rungwise.problems.quantities.read import read_quantity, write_quantity
 from rungwise.problems.questions.model import Form, Problem, Question, Rung
 from rungwise.problems.sketches.sketch import Region, read_gain, read_map
@@ -85,7 +86,7 @@ def right(problem: Problem, known: Facts, question: Question, chance: random.Ran
         case Form.GAIN:
             return gain(problem, float(question.truth), chance)
         case Form.FORMULA:
-            return transfer(known.transfer, str(question.truth), chance)
+            return transfer(known.transfer, right_text(question), chance)
         case Form.SKETCH:
             return sketch(question, chance)
     formula = _formula(problem, question)
@@ -174,7 +175,7 @@ _REGIONS = {
 
 def sketch(question: Question, chance: random.Random) -> str:
     """A sketch as drawn by a hand that errs, within the tolerances, and spelt freely."""
-    truth = str(question.truth)
+    truth = right_text(question)
     if question.rung is Rung.MAP_SKETCH:
         placed = read_map(truth)
         lists = [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Question, Rung
 from rungwise.problems.sketches.sketch import Region, read_gain, read_map, read_phase
 from rungwise.tutor.drafting.map import PAIRED, PlacedRoot, counts
@@ -18,7 +19,7 @@ def turned(now: int, wanted: int, step: int) -> list[str]:
 
 def keys_of(asked: Question) -> list[str]:
     """The keys that draw the right sketch on an empty sheet."""
-    truth = str(asked.truth)
+    truth = right_text(asked)
     pressed: list[str] = []
     if asked.rung is Rung.MAP_SKETCH:
         # From the left half's real axis on, as Tab goes.

@@ -17,6 +17,7 @@ from .overview import Overview
 
 if TYPE_CHECKING:
     from ..store.keeper import Keeper, LeftOff
+    from ..store.rehearsals import KeptRehearsal
 
 EXAM = "exam"
 """The setting that holds the day of the exam, as YYYY-MM-DD."""
@@ -77,7 +78,7 @@ def look(keeper: Keeper | None, now: datetime) -> Outlook:
     """
     states = keeper.states() if keeper else {}
     exam = read_exam(keeper.setting(EXAM)) if keeper else None
-    rehearsal = keeper.rehearsal() if keeper else None
+    rehearsal = _rehearsal(keeper) if keeper else None
     return Outlook(
         now,
         exam,
@@ -87,6 +88,16 @@ def look(keeper: Keeper | None, now: datetime) -> Outlook:
         (keeper.trouble or keeper.notice) if keeper else "",
         rehearsal.seconds - rehearsal.used if rehearsal else None,
     )
+
+
+def _rehearsal(keeper: Keeper) -> KeptRehearsal | None:
+    from ..store.keeper import REHEARSAL
+
+    if not keeper.setting(REHEARSAL):
+        return None  # and nothing more is loaded before the first frame
+    from ..store.rehearsals import unfinished
+
+    return unfinished(keeper)
 
 
 def board_of(outlook: Outlook) -> Overview:

@@ -133,14 +133,16 @@ def begin(
     allowed = minutes_for(problems) if minutes is None else minutes
     rehearsal = Rehearsal(wishes, problems, now, allowed)
     _warm(rehearsal)
-    return RehearsalRun(
-        rehearsal, keeper.begin_rehearsal(rehearsal) if keeper is not None else None
-    )
+    if keeper is None:
+        return RehearsalRun(rehearsal, None)
+    from ..store import rehearsals
+
+    return RehearsalRun(rehearsal, rehearsals.begin(keeper, rehearsal))
 
 
 def take_up(keeper: Keeper, kept: KeptRehearsal, now: datetime) -> RehearsalRun | None:
     """A rehearsal goes on, with the time that was left; ``None`` if its problems are others now."""
-    from ..store.rehearsals import fits
+    from ..store.rehearsals import RehearsalRecord, fits, leave
 
     problems = []
     for start in kept.starts:
@@ -149,7 +151,7 @@ def take_up(keeper: Keeper, kept: KeptRehearsal, now: datetime) -> RehearsalRun 
         except (ValueError, LookupError, ArithmeticError):
             problem = None
         if problem is None or not fits(start, problem):
-            keeper.leave_rehearsal(kept)  # a later release makes other problems of its seeds
+            leave(keeper, kept)  # a later release makes other problems of its seeds
             return None
         problems.append(problem)
     rehearsal = Rehearsal(kept.wishes, problems, now, kept.seconds / 60, kept.used)
@@ -162,7 +164,7 @@ def take_up(keeper: Keeper, kept: KeptRehearsal, now: datetime) -> RehearsalRun 
         typed = ""
         rehearsal.come_to(number)
     _warm(rehearsal)
-    return RehearsalRun(rehearsal, keeper.resume_rehearsal(kept), typed)
+    return RehearsalRun(rehearsal, RehearsalRecord(keeper, kept.starts), typed)
 
 
 def _warm(rehearsal: Rehearsal) -> None:

@@ -7,9 +7,11 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from fractions import Fraction
 
-from ...problems.formulas.model import FormulaError, echo, parse
+from ...problems.circuits.model import Ladder
+from ...problems.formulas.model import echo
 from ...problems.formulas.tree import Formula
 from ...problems.questions.model import Choice, Face, Form, Rung
+from ...problems.questions.values import value_of
 from ...problems.sheets.model import AskedQuestion, Heading, Sheet, SheetProblem, Student, Symbols
 from ...problems.solutions.step import Equation
 from ..language.texts import Words, entry, fill, plain
@@ -159,17 +161,6 @@ def _dedented(lines: Lines) -> Lines:
     return Lines(tuple(line[margin:] for line in lines.lines), lines.ours)
 
 
-_NAME = re.compile(r"[RLC][A-Za-z0-9_]{0,11}")
-
-
-def formula_of(text: str) -> Formula | None:
-    """The tree of a formula in a circuit's letters; ``None`` where it can't be read."""
-    try:
-        return parse(text, {*_NAME.findall(text), "s"})
-    except FormulaError:
-        return None
-
-
 # --- problems ----------------------------------------------------------------------------
 
 
@@ -206,9 +197,9 @@ def shown(item: SheetProblem, symbols: Symbols) -> PageFigure | None:
 
 def ask(item: SheetProblem, asked: AskedQuestion, symbols: Symbols) -> PageQuestion:
     """A question, with its choices, the line for its answer or the paper for its sketch."""
-    words, question = Words.load(), asked.question()
+    words = Words.load()
     options = tuple(
-        _option(letter, choice, words.choice(question, choice), asked.rung, symbols)
+        _option(letter, choice, words.choice(asked, choice), asked.rung, symbols)
         for letter, choice in zip(LETTERS, asked.choices, strict=False)
     )
     sketched = asked.form is Form.SKETCH
@@ -216,12 +207,12 @@ def ask(item: SheetProblem, asked: AskedQuestion, symbols: Symbols) -> PageQuest
         asked.number,
         words.title(asked.rung),
         points_text(asked.points),
-        prose(words.prompt(question), names=True),
+        prose(words.prompt(asked), names=True),
         options,
         columns(options),
         Answer(asked.unit, _ROOM.get(asked.form, 0)),
         _paper(item, asked.rung) if sketched else None,
-        prose(typed(words.form(question))) if sketched else (),
+        prose(typed(words.form(asked))) if sketched else (),
     )
 
 
@@ -236,23 +227,14 @@ def _paper(item: SheetProblem, rung: Rung) -> PageFigure:
 
 
 def _option(letter: str, choice: Choice, text: str, rung: Rung, symbols: Symbols) -> Option:
-    values = dict(choice.values)
-    if "formula" in values and (tree := formula_of(values["formula"])) is not None:
-        return Option(letter, Equation(text.split("=")[0].strip(), tree))
+    formula = dict(choice.values).get("formula")
+    if isinstance(formula, Formula):
+        return Option(letter, Equation(text.split("=")[0].strip(), formula))
     picture = None
     if rung is Rung.WHICH_CIRCUIT:
-        picture = _choosable(values.get("circuit", ""), symbols)
+        circuit = value_of(choice.values, "circuit", Ladder)
+        picture = CircuitPicture(circuit, symbols, values=False)  # the question says those
     return Option(letter, Paragraph(text, rung is not Rung.WHICH_CIRCUIT), picture)
-
-
-def _choosable(text: str, symbols: Symbols) -> CircuitPicture | None:
-    """A circuit to choose, without its values: the question says those."""
-    from ...problems.circuits.text import NotationError, read_circuit
-
-    try:
-        return CircuitPicture(read_circuit(text), symbols, values=False)
-    except NotationError:
-        return None
 
 
 def columns(options: Iterable[Option]) -> int:

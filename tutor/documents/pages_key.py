@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from ...problems.analysis.response import Facts, facts
-from ...problems.questions.model import Choice, Form, Problem, Question, Rung
+from ...problems.questions.model import Choice, Form, Problem, Question, Rung, sketch_of
 from ...problems.sheets.model import (
     Key,
     KeyItem,
@@ -116,11 +116,8 @@ def _marked(option: Option, choice: Choice, question: Question, remarks: dict[st
 def _sketch(item: SheetProblem, problem: Problem, question: Question) -> PageFigure | None:
     if question.form is not Form.SKETCH:
         return None
-    from ...problems.sketches.compare import READ
-
-    sketch = READ[question.rung](str(question.truth))
     frame = None if question.rung is Rung.MAP_SKETCH else item.paper
-    picture = SketchPicture(question.rung, sketch, problem.ladder, frame)
+    picture = SketchPicture(question.rung, sketch_of(question.truth), problem.ladder, frame)
     return PageFigure(picture, fill("sheet", f"figure.{question.rung.value}-right"))
 
 

@@ -25,14 +25,23 @@ from ...problems.formulas.tree import (
 )
 from ...problems.grading.grade import right_text
 from ...problems.quantities.write import decade, write_quantity
-from ...problems.questions.model import Form, Problem, Question, Rung
-from ...problems.sketches.compare import FIFTH, LEVEL, READ
+from ...problems.questions.model import (
+    Answer,
+    Form,
+    Problem,
+    Question,
+    Rung,
+    figure_of,
+    formula_of,
+    sketch_of,
+)
+from ...problems.sketches.compare import FIFTH, LEVEL
 from ...problems.sketches.model import GainSketch, PhaseSketch
-from ...problems.slips.case import Answer, numeric
+from ...problems.slips.case import numeric
 from ...problems.slips.engine import Prediction, predictions
 from ...problems.solutions.step import Equation
 from ..language.texts import Words, fill
-from .pages import LETTERS, formula_of
+from .pages import LETTERS
 from .pages_form import SlipRow
 
 DIGITS = 4
@@ -64,12 +73,13 @@ def _counts(question: Question) -> Iterator[str]:
         case Form.FORMULA:
             yield _say("formula")
         case Form.SLOPE:
-            slope = write_quantity(float(truth), "dB/decade")
-            octave = write_quantity(float(truth) * _OCTAVE_PER_DECADE, "dB/octave")
+            slope = write_quantity(question.figure, "dB/decade")
+            octave = write_quantity(question.figure * _OCTAVE_PER_DECADE, "dB/octave")
             yield _say("slope", slope=slope, octave=octave)
         case Form.ANGLE:
-            if question.rung is Rung.LOW_PHASE and abs(float(truth)) == 180:
-                one, other = (write_quantity(a, "°") for a in (float(truth), -float(truth)))
+            if question.rung is Rung.LOW_PHASE and abs(question.figure) == 180:
+                angles = question.figure, -question.figure
+                one, other = (write_quantity(a, "°") for a in angles)
                 yield _say("angle-two", angle=one, other=other)
             else:
                 yield _say("angle")
@@ -80,7 +90,7 @@ def _counts(question: Question) -> Iterator[str]:
 
 
 def _range(question: Question) -> str:
-    truth, unit = Fraction(question.truth), question.unit
+    truth, unit = Fraction(question.figure), question.unit
     low, high = truth * (1 - question.tolerance), truth * (1 + question.tolerance)
     limits = within(low, high)
     shown = {
@@ -112,7 +122,7 @@ def within(low: Fraction, high: Fraction) -> tuple[Fraction, Fraction]:
 
 
 def _sketch(question: Question) -> Iterator[str]:
-    sketch = READ[question.rung](str(question.truth))
+    sketch = sketch_of(question.truth)
     if isinstance(sketch, GainSketch):
         yield _say("gain-slopes", slopes=_listed(sketch.slopes))
         yield from _places("gain-break", sketch.breaks)
@@ -155,9 +165,7 @@ def answer_shown(question: Question, value: Answer, ladder: Ladder | None) -> st
     if question.form is Form.CHOICE:
         return LETTERS[[choice.id for choice in question.choices].index(str(value))]
     if question.form is Form.FORMULA:
-        tree = formula_of(str(value))
-        if tree is None:
-            return str(value)
+        tree = formula_of(value)
         return Equation("H(s)", tree if ladder is None else tidied(tree, ladder))
     return right_text(replace(question, truth=value))
 
@@ -194,8 +202,9 @@ def _told(problem: Problem, known: Facts, question: Question) -> Iterator[Predic
 
 def _shown(question: Question, found: Prediction, ladder: Ladder) -> str | Equation:
     """A predicted answer, in the unit it would be typed in."""
-    value, unit = found.value, found.typed_unit
-    if not isinstance(value, str) and (numeric(question) or question.form is Form.SLOPE):
+    unit = found.typed_unit
+    if numeric(question) or question.form is Form.SLOPE:
+        value = figure_of(found.value)
         match question.unit, unit:
             case ("Hz", "rad/s"):
                 return write_quantity(value * math.tau, unit)
@@ -205,7 +214,7 @@ def _shown(question: Question, found: Prediction, ladder: Ladder) -> str | Equat
                 return write_quantity(20 * math.log10(value), unit)
             case ("dB/decade", "dB/octave"):
                 return write_quantity(value * math.log10(2), unit, 2)
-    return answer_shown(question, value, ladder)
+    return answer_shown(question, found.value, ladder)
 
 
 # --- formulas ----------------------------------------------------------------------------

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ...problems.questions.model import SketchPart
-from ...problems.sketches.model import LineSketch, PlotKind
+from ...problems.sketches.model import LineSketch, PlotKind, SketchPart
 
 COUNTS = ("breaks", "turns", "poles", "zeros")
 """Verdicts on how many there are, which belong to no piece."""

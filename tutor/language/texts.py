@@ -25,7 +25,8 @@ if TYPE_CHECKING:
 
     from ...problems.analysis.idle import Hidden
     from ...problems.hints.fill import Text
-    from ...problems.questions.model import Choice, Problem, Question, Rung, SketchPart, SlipHit
+    from ...problems.questions.model import Choice, Posed, Problem, Question, Rung, SlipHit, Values
+    from ...problems.sketches.model import SketchPart
     from ...problems.solutions.solution import Step
 
 PLACEHOLDER = re.compile(r"\{\{|\}\}|\{([A-Za-z][A-Za-z0-9_-]*)\}")
@@ -119,6 +120,15 @@ def render(text: Text) -> str:
     )
 
 
+def said(values: Values) -> dict[str, str]:
+    """The values of a question or a slip as they stand in sentences."""
+    if all(isinstance(value, str) for _, value in values):
+        return {key: str(value) for key, value in values}  # and nothing more is to be loaded
+    from ...problems.questions.values import texts
+
+    return dict(texts(values))
+
+
 def percent(share: Fraction) -> str:
     """A relative tolerance as text: 0.02 is "2 %"."""
     return f"{float(share * 100):.3g} %"
@@ -137,18 +147,15 @@ class Words:
         """The short name of a kind of question."""
         return fill("questions", f"{rung.value}.title")
 
-    def prompt(self, question: Question) -> str:
+    def prompt(self, question: Posed) -> str:
         """The question itself, with the unit asked for and the tolerance."""
-        values = {
-            "unit": question.unit,
-            "tolerance": percent(question.tolerance),
-            **dict(question.values),
-        }
-        asked = dict(question.values).get("asked")
+        given = said(question.values)
+        values = {"unit": question.unit, "tolerance": percent(question.tolerance), **given}
+        asked = given.get("asked")
         part = f"prompts.{asked}" if asked else "prompt"
         return fill("questions", f"{question.rung.value}.{part}", values.items())
 
-    def form(self, question: Question) -> str:
+    def form(self, question: Posed) -> str:
         """How an answer to it is typed, where that has to be said; else ""."""
         if "form" not in table("questions")[question.rung.value]:
             return ""
@@ -166,9 +173,9 @@ class Words:
             if told[right]
         ]
 
-    def choice(self, question: Question, choice: Choice) -> str:
+    def choice(self, question: Posed, choice: Choice) -> str:
         """The words of one choice of a question."""
-        values = {**dict(question.values), **dict(choice.values)}
+        values = {**said(question.values), **said(choice.values)}
         text = fill("questions", f"{question.rung.value}.choices.{choice.id}", values.items())
         return text.replace("2·π", "2π")  # an echoed formula, as books print it
 
@@ -190,8 +197,8 @@ class Words:
     def slip(self, hit: SlipHit) -> str:
         """One sentence about a slip that predicts the typed answer."""
         sketched = dict(hit.values).get("answered") == "sketch"
-        said = "sketch" if sketched and "sketch" in table("slips")[hit.slip] else "sentence"
-        return fill("slips", f"{hit.slip}.{said}", hit.values)
+        part = "sketch" if sketched and "sketch" in table("slips")[hit.slip] else "sentence"
+        return fill("slips", f"{hit.slip}.{part}", said(hit.values).items())
 
     def slip_name(self, slip: str) -> str:
         """The short name of a slip."""

@@ -9,46 +9,53 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
-from enum import StrEnum
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ...problems.questions.kinds import REASON_OF, REASONS_BACK
-from ...problems.questions.model import Mark, Problem, Question, Rung, Verdict
+from ...problems.questions.model import Mark, Problem, Question, Rung
+from .basis import AnswerBasis
+from .course import HINT_LEVELS, Course, Move, MoveKind, Other, Outcome, RungCourse
 
 if TYPE_CHECKING:
     from ...problems.analysis.response import Facts
 
-HINT_LEVELS = 3
-
-
-class Outcome(StrEnum):
-    """How a rung was left."""
-
-    OPEN = "open"  # not left yet
-    CLEAN = "clean"  # right at the first try, without a hint
-    RIGHT = "right"  # right, after a wrong try or with a hint
-    SHOWN = "shown"  # the learner asked to be shown the answer
-    SKIPPED = "skipped"
-    WORKED = "worked"  # shown worked, as an example: it was never the learner's to answer
+__all__ = [
+    "HINT_LEVELS",
+    "Began",
+    "Climb",
+    "Event",
+    "Listener",
+    "Move",
+    "MoveKind",
+    "Other",
+    "Outcome",
+    "RungState",
+    "Summary",
+]
 
 
 @dataclass
 class RungState:
-    """One rung of the climb and everything that happened on it.
-
-    ``marks`` holds every mark in order; ``hints`` is the highest hint level shown (0 to 3).
-    """
+    """One rung of the climb: its question, what has happened on it, and every mark in order."""
 
     question: Question
+    course: RungCourse
     marks: list[Mark] = field(default_factory=list)
-    hints: int = 0
-    outcome: Outcome = Outcome.OPEN
+
+    @property
+    def hints(self) -> int:
+        """The highest hint level shown (0 to 3)."""
+        return self.course.hints
+
+    @property
+    def outcome(self) -> Outcome:
+        """How it was left, if it was."""
+        return self.course.outcome
 
     @property
     def wrong_tries(self) -> int:
         """Tries marked wrong; what was not understood is never counted."""
-        return sum(mark.verdict is Verdict.WRONG for mark in self.marks)
+        return self.course.wrong
 
     @property
     def last(self) -> Mark | None:
@@ -86,89 +93,9 @@ class Began:
     worked: frozenset[Rung] = frozenset()
 
 
-@dataclass(frozen=True)
-class Answered:
-    """An answer was submitted and marked."""
+Event = Began | Move | Other
+"""What a climb tells: that it began, each move, and that the learner took over."""
 
-    rung: Rung
-    mark: Mark
-    tries: int
-    hints: int
-
-
-@dataclass(frozen=True)
-class Hinted:
-    """A hint level (1 to 3) was shown for the first time."""
-
-    rung: Rung
-    level: int
-
-
-@dataclass(frozen=True)
-class AnswerShown:
-    """The learner asked for the answer."""
-
-    rung: Rung
-
-
-@dataclass(frozen=True)
-class Skipped:
-    """The learner went on without an answer."""
-
-    rung: Rung
-
-
-@dataclass(frozen=True)
-class Worked:
-    """A step was shown worked, and the learner went on from it."""
-
-    rung: Rung
-
-
-@dataclass(frozen=True)
-class TookOver:
-    """The learner wants no more steps worked."""
-
-
-@dataclass(frozen=True)
-class Finished:
-    """The last rung was left."""
-
-    summary: Summary
-
-
-class MoveKind(StrEnum):
-    """What a learner can do on a rung."""
-
-    ANSWERED = "answered"
-    HINTED = "hinted"
-    SHOWN = "shown"
-    SKIPPED = "skipped"
-    WORKED = "worked"
-    GIVEN = "given"  # an answer taken without a mark, or none (""): a rehearsal
-
-
-@dataclass(frozen=True, slots=True)
-class Move:
-    """Something done on a rung, as a record keeps it: enough to do it again.
-
-    ``text``, ``verdict``, ``understood``, ``trouble`` and ``slips`` belong to an answer,
-    ``level`` to a hint.  ``seconds`` passed since the move before, or since the rung was
-    first asked for.
-    """
-
-    kind: MoveKind
-    rung: Rung
-    text: str = ""
-    verdict: Verdict | None = None
-    understood: str = ""
-    trouble: str = ""
-    slips: tuple[str, ...] = ()
-    level: int = 0
-    seconds: float = 0.0
-
-
-Event = Began | Answered | Hinted | AnswerShown | Skipped | Worked | TookOver | Finished
 Listener = Callable[[Event], None]
 
 
@@ -189,21 +116,19 @@ class Climb:
     ) -> None:
         self.problem = problem
         self.worked = frozenset(worked)
-        self.rungs = [RungState(question) for question in problem.questions]
-        self.position = 0
+        self.basis = AnswerBasis(problem.ladder.elements(), problem.ladder)
+        self._course = Course(question.rung for question in problem.questions)
+        self.rungs = list(map(RungState, problem.questions, self._course.rungs))
         self._listener = listener
-        self._tell(Began(problem, self.worked))
+        if listener is not None:
+            listener(Began(problem, self.worked))
 
-    def _tell(self, event: Event) -> None:
-        if self._listener is not None:
-            self._listener(event)
-
-    @cached_property
+    @property
     def facts(self) -> Facts:
         """The exact facts of the circuit; the screen is painted before they are needed."""
-        from ...problems.analysis.response import facts
-
-        return facts(self.problem.ladder)
+        found = self.basis.facts
+        assert found is not None  # the whole circuit is known
+        return found
 
     def warm(self) -> None:
         """Import and compute what the first answer needs, before it is given."""
@@ -212,9 +137,14 @@ class Climb:
         _ = self.facts
 
     @property
+    def position(self) -> int:
+        """How many rungs have been left: the place, from 0, of the one being asked."""
+        return self._course.position
+
+    @property
     def done(self) -> bool:
         """Whether every rung has been left."""
-        return self.position >= len(self.rungs)
+        return self._course.done
 
     @property
     def current(self) -> RungState:
@@ -236,9 +166,17 @@ class Climb:
         state = self.current
         mark = grade(self.problem, state.question, text, self.facts)
         state.marks.append(mark)
-        self._tell(Answered(mark.rung, mark, len(state.marks), state.hints))
-        if mark.passed:
-            self._leave(self._outcome(state))
+        self._make(
+            Move(
+                MoveKind.ANSWERED,
+                mark.rung,
+                mark.typed,
+                mark.verdict,
+                mark.understood,
+                mark.trouble,
+                tuple(hit.slip for hit in mark.slips),
+            )
+        )
         return mark
 
     def hint(self) -> int:
@@ -249,8 +187,7 @@ class Climb:
         """
         state = self.current
         if state.hints < HINT_LEVELS:
-            state.hints += 1
-            self._tell(Hinted(state.question.rung, state.hints))
+            self._make(Move(MoveKind.HINTED, state.question.rung, level=state.hints + 1))
         return state.hints
 
     def show(self) -> Question:
@@ -260,8 +197,7 @@ class Climb:
             IndexError: the climb is done.
         """
         question = self.current.question
-        self._tell(AnswerShown(question.rung))
-        self._leave(Outcome.SHOWN)
+        self._make(Move(MoveKind.SHOWN, question.rung))
         return question
 
     def skip(self) -> None:
@@ -270,8 +206,7 @@ class Climb:
         Raises:
             IndexError: the climb is done.
         """
-        self._tell(Skipped(self.current.question.rung))
-        self._leave(Outcome.SKIPPED)
+        self._make(Move(MoveKind.SKIPPED, self.current.question.rung))
 
     @property
     def example(self) -> bool:
@@ -284,14 +219,14 @@ class Climb:
         Raises:
             IndexError: the climb is done.
         """
-        self._tell(Worked(self.current.question.rung))
-        self._leave(Outcome.WORKED)
+        self._make(Move(MoveKind.WORKED, self.current.question.rung))
 
     def take_over(self) -> None:
         """Show no more steps worked: the learner wants to climb from here on."""
         if self.worked:
             self.worked = frozenset()
-            self._tell(TookOver())
+            if self._listener is not None:
+                self._listener(Other.TOOK_OVER)
 
     def replay(self, moves: Iterable[Move]) -> int:
         """Do again what a record says was done; the listener, which knows it, is not told.
@@ -306,54 +241,37 @@ class Climb:
         for move in moves:
             if self.done or self.current.question.rung != move.rung:
                 break
-            match move.kind:
-                case MoveKind.ANSWERED:
-                    self._answer_again(move)
-                case MoveKind.HINTED:
-                    self.current.hints = max(self.current.hints, min(move.level, HINT_LEVELS))
-                case MoveKind.SHOWN:
-                    self._pass(Outcome.SHOWN)
-                case MoveKind.SKIPPED:
-                    self._pass(Outcome.SKIPPED)
-                case MoveKind.WORKED:
-                    self._pass(Outcome.WORKED)
-                case MoveKind.GIVEN:
-                    break  # nothing of a climb: it is marked when the rehearsal is handed in
+            if move.kind is MoveKind.GIVEN:
+                break  # nothing of a climb: it is marked when the rehearsal is handed in
+            if move.kind is MoveKind.ANSWERED:
+                mark = self._mark_again(move)
+                self.current.marks.append(mark)
+                move = replace(move, verdict=mark.verdict)
+            self._course.take(move)
             done += 1
         return done
 
-    def _answer_again(self, move: Move) -> None:
+    def _mark_again(self, move: Move) -> Mark:
         from ...problems.grading.grade import grade
 
-        state = self.current
-        mark = grade(self.problem, state.question, move.text, self.facts)
+        mark = grade(self.problem, self.current.question, move.text, self.facts)
         if move.verdict is not None and mark.verdict is not move.verdict:
-            mark = replace(
+            return replace(
                 mark,
                 verdict=move.verdict,
                 understood=move.understood,
                 trouble=move.trouble,
                 slips=(),
             )
-        elif move.trouble:  # the record keeps no more of a long text than can be shown
-            mark = replace(mark, trouble=move.trouble)
-        state.marks.append(mark)
-        if mark.passed:
-            self._pass(self._outcome(state))
+        if move.trouble:  # the record keeps no more of a long text than can be shown
+            return replace(mark, trouble=move.trouble)
+        return mark
 
-    @staticmethod
-    def _outcome(state: RungState) -> Outcome:
-        """How a rung that has just been answered rightly is left."""
-        return Outcome.RIGHT if state.hints or state.wrong_tries else Outcome.CLEAN
-
-    def _pass(self, outcome: Outcome) -> None:
-        self.current.outcome = outcome
-        self.position += 1
-
-    def _leave(self, outcome: Outcome) -> None:
-        self._pass(outcome)
-        if self.done:
-            self._tell(Finished(self.summary()))
+    def _make(self, move: Move) -> None:
+        """Make a move: told before it leads on, so that it is kept before anything is shown."""
+        if self._listener is not None:
+            self._listener(move)
+        self._course.take(move)
 
     def summary(self) -> Summary:
         """Count what happened so far."""

@@ -5,16 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ...problems.questions.kinds import REASON_OF, REASONS_BACK
-from ...problems.questions.model import Choice, Form, Mark, Question
+from ...problems.questions.model import Choice, Form, Mark, Posed, Question
 from ..language.ascii import ascii_screen
 from ..language.texts import Words
 from ..learning.climb import Climb, Outcome
 
 if TYPE_CHECKING:
     from ...problems.grading.read import Reading
+    from ..learning.basis import AnswerBasis
 
 
-def choice(question: Question, name: str) -> Choice | None:
+def choice(question: Posed, name: str) -> Choice | None:
     """The choice of that id, if the question has it."""
     return next((c for c in question.choices if c.id == name), None)
 
@@ -27,7 +28,7 @@ def right_words(question: Question) -> str:
     return Words.load().choice(question, found) if found else right_text(question)
 
 
-def understood(question: Question, mark: Mark) -> str:
+def understood(question: Posed, mark: Mark) -> str:
     """How the typed answer was read; a choice in its words."""
     if question.form is not Form.CHOICE:
         return mark.understood
@@ -35,22 +36,18 @@ def understood(question: Question, mark: Mark) -> str:
     return Words.load().choice(question, found) if found else mark.understood
 
 
-def taken(question: Question, text: str, understood: str) -> str:
+def taken(question: Posed, text: str, understood: str) -> str:
     """An answer that is taken and not marked: a choice in its words, else how it was read."""
     found = choice(question, text)
     return Words.load().choice(question, found) if found else understood
 
 
-def choice_of(question: Question, mark: Mark) -> Choice | None:
+def choice_of(question: Posed, mark: Mark) -> Choice | None:
     """The choice that an answer was read as, if it was one."""
-    # The grader names a spoken reason by its letter, other choices by their id.
-    place = ord(mark.understood) - ord("a") if len(mark.understood) == 1 else -1
-    if 0 <= place < len(question.choices):
-        return question.choices[place]
-    return choice(question, mark.understood)
+    return choice(question, mark.value) if isinstance(mark.value, str) else None
 
 
-def echo(climb: Climb, question: Question, typed: str, width: int) -> list[str]:
+def echo(basis: AnswerBasis, question: Posed, typed: str, width: int) -> list[str]:
     """How a text not yet submitted is read, a formula also as on paper; [] while it can't be.
 
     A figure is said in the related unit too: "4.7 kHz = 29.53 krad/s".  What is said depends
@@ -58,11 +55,9 @@ def echo(climb: Climb, question: Question, typed: str, width: int) -> list[str]:
     """
     from ...problems.formulas.layout import layout
     from ...problems.grading import read as grader_read
-    from ...problems.slips.case import Case
 
     try:
-        case = Case(climb.problem.ladder, climb.facts, question)
-        reading = grader_read.read(case, typed)
+        reading = grader_read.read(question, typed, basis.parts, basis.facts)
     except grader_read.Unclear:
         return []
     shown = reading.shown
@@ -75,7 +70,7 @@ def echo(climb: Climb, question: Question, typed: str, width: int) -> list[str]:
     return [shown, *drawn] if len(drawn) > 1 else [shown]
 
 
-def _otherwise(question: Question, reading: Reading) -> str:
+def _otherwise(question: Posed, reading: Reading) -> str:
     """A figure as it was read, in the unit that is related to the one it was typed in."""
     from ...problems.quantities.read import write_quantity
     from ...problems.quantities.related import related

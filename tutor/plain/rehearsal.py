@@ -172,11 +172,12 @@ def rehearse(
     """
     from ..coach.rehearsal_run import begin, take_up
     from ..language.dates import local_now
+    from ..store.rehearsals import unfinished
 
     clock = clock or local_now
     lines = PlainDrill.on_standard_streams(width, draw, keeper)
     try:
-        kept = keeper.rehearsal()
+        kept = unfinished(keeper)
         going = take_up(keeper, kept, clock()) if kept is not None else None
         going = going or begin(keeper, clock(), count, minutes, seed)
         lines.say_if_unkept()

@@ -10,23 +10,14 @@ from __future__ import annotations
 import json
 import math
 import os
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from enum import StrEnum
 from typing import Any, TypeVar
 
 from ...problems.questions.model import FORMAT, Problem, Rung, Task, Verdict
-from ..learning.climb import (
-    Answered,
-    AnswerShown,
-    Event,
-    Hinted,
-    Move,
-    MoveKind,
-    Outcome,
-    Skipped,
-    Worked,
-)
+from ..learning.course import Course, Move, MoveKind
+from ..learning.course import Other as Other
 from ..learning.evidence import Evidence
 from ..learning.request import ProblemRequest
 
@@ -48,14 +39,6 @@ _Member = TypeVar("_Member", bound=StrEnum)
 
 class BadEvent(ValueError):  # noqa: N818 - the name says what is wrong
     """A row that is no event; the message says why."""
-
-
-class Other(StrEnum):
-    """Events that are not moves."""
-
-    BEGAN = "began"
-    LEFT = "left"  # for another climb, before its end
-    TOOK_OVER = "took-over"  # no more steps are shown worked
 
 
 @dataclass(frozen=True, slots=True)
@@ -372,120 +355,53 @@ def read_move(kind: str, body: str) -> Move:
     )
 
 
-def move_of(event: Event, seconds: float) -> Move | None:
-    """What was told of a climb, as a move that took so many seconds; None: it was no move."""
-    match event:
-        case Answered(rung, mark):
-            return Move(
-                MoveKind.ANSWERED,
-                rung,
-                mark.typed,
-                mark.verdict,
-                mark.understood,
-                mark.trouble,
-                tuple(hit.slip for hit in mark.slips),
-                seconds=seconds,
-            )
-        case Hinted(rung, level):
-            return Move(MoveKind.HINTED, rung, level=level, seconds=seconds)
-        case AnswerShown(rung):
-            return Move(MoveKind.SHOWN, rung, seconds=seconds)
-        case Skipped(rung):
-            return Move(MoveKind.SKIPPED, rung, seconds=seconds)
-        case Worked(rung):
-            return Move(MoveKind.WORKED, rung, seconds=seconds)
-    return None
-
-
 # What the events of a climb add up to
 
 
-@dataclass(slots=True)
 class ClimbEvents:
-    """One climb, as far as its events tell it.
+    """One climb of a record, as far as its events tell it.
 
-    ``position`` is the number of rungs left; ``tries``, ``wrong``, ``hints``, ``slips`` and
-    ``seconds`` are those of the rung that is being asked.
+    Args:
+        start: How it began.
     """
 
-    start: Start
-    position: int = 0
-    tries: int = 0
-    wrong: int = 0
-    hints: int = 0
-    slips: list[str] = field(default_factory=list)
-    seconds: float = 0.0
+    def __init__(self, start: Start) -> None:
+        self.start = start
+        self._course = Course(rung for rung, _ in start.rungs)
+
+    @property
+    def position(self) -> int:
+        """How many rungs have been left."""
+        return self._course.position
 
     @property
     def done(self) -> bool:
         """Whether every rung has been left."""
-        return self.position >= len(self.start.rungs)
+        return self._course.done
 
     def take(self, move: Move, at: int) -> Evidence | None:
-        """Add the next move; what a rung showed, if the move has left it.
+        """Add the next move; what its rung has shown, if the move has left it.
 
-        A move on another rung than the next one (an event in between was lost) is taken as
-        made on that rung; one on a rung that was left already, or is none, as not made.
-        What was given in a rehearsal leaves no rung: its marks follow.
+        Args:
+            move: The move, as ``Course.take`` takes it.
+            at: When it was made, in microseconds since 1970.
         """
-        if move.kind is MoveKind.GIVEN:
+        left = self._course.take(move)
+        if left is None:
             return None
-        place = next(
-            (
-                i
-                for i in range(self.position, len(self.start.rungs))
-                if self.start.rungs[i][0] == move.rung
-            ),
-            None,
-        )
-        if place is None:
-            return None
-        if place != self.position:
-            self._go(place)
-        self.seconds += move.seconds
-        match move.kind:
-            case MoveKind.ANSWERED:
-                return self._answered(move, at)
-            case MoveKind.HINTED:
-                self.hints = max(self.hints, move.level)
-                return None
-            case MoveKind.SHOWN:
-                return self._left(Outcome.SHOWN, at)
-            case MoveKind.SKIPPED:
-                return self._left(Outcome.SKIPPED, at)
-            case MoveKind.WORKED:
-                return self._left(Outcome.WORKED, at)
-
-    def _answered(self, move: Move, at: int) -> Evidence | None:
-        if move.verdict is not Verdict.UNCLEAR:
-            self.tries += 1
-        self.wrong += move.verdict is Verdict.WRONG
-        self.slips += [slip for slip in move.slips if slip not in self.slips]
-        if move.verdict not in (Verdict.RIGHT, Verdict.ROUGH):
-            return None
-        return self._left(Outcome.RIGHT if self.hints or self.wrong else Outcome.CLEAN, at)
-
-    def _left(self, outcome: Outcome, at: int) -> Evidence:
         start = self.start
-        rung, choices = start.rungs[self.position]
-        found = Evidence(
+        _, choices = start.rungs[self._course.position - 1]
+        return Evidence(
             to_moment(at),
             start.family,
             start.level,
             start.seed,
             start.task,
-            rung,
+            left.rung,
             choices,
-            outcome,
-            self.tries,
-            self.hints,
-            tuple(self.slips),
-            self.seconds,
+            left.outcome,
+            left.tries,
+            left.hints,
+            tuple(left.slips),
+            left.seconds,
         )
-        self._go(self.position + 1)
-        return found
-
-    def _go(self, position: int) -> None:
-        self.position = position
-        self.tries = self.wrong = self.hints = 0
-        self.slips, self.seconds = [], 0.0

@@ -15,27 +15,27 @@ import threading
 import time
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeVar
 
-from ..learning.climb import Began, Event, Finished, Listener, Move, TookOver
+from ..learning.climb import Began, Event, Listener, Move, Other
 from ..learning.request import ProblemRequest
 from . import folder
-from .events import ClimbEvents, Other, Start, move_of, new_uid, now, start_of, to_micros
+from .events import ClimbEvents, Start, new_uid, now, start_of, to_micros
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem, Rung
     from ..learning.evidence import Evidence
-    from ..learning.rehearsal import Rehearsal
-    from ..learning.rehearsal_result import RehearsalResult
     from ..learning.skills import SkillState
     from .record import Append, Record
-    from .rehearsals import KeptRehearsal, RehearsalRecord
 
 _T = TypeVar("_T")
+
+REHEARSAL = "rehearsal"
+"""The setting that names the rehearsal begun last; see ``rehearsals.py``."""
 
 PAUSE = 0.4
 """Seconds after which what is typed, and that a climb began, is written."""
@@ -185,39 +185,25 @@ class Keeper:
         self._let_go(climbing)
 
     def _told(self, climbing: _Climbing, event: Event) -> None:
-        match event:
-            case Began(problem, worked):
-                climbing.problem, climbing.worked = problem, worked
-                climbing.seconds()
-            case TookOver():
-                self._happened(climbing, Other.TOOK_OVER)
-            case Finished():
-                self._let_go(climbing)
-            case _:
-                move = move_of(event, climbing.seconds())
-                if move is not None:
-                    self._move(climbing, move)
-
-    def _move(self, climbing: _Climbing, move: Move) -> None:
-        at = now()
+        """Keep what has happened, with the beginning if that was not kept yet."""
+        if isinstance(event, Began):
+            climbing.problem, climbing.worked = event.problem, event.worked
+            climbing.seconds()
+            return
+        at, evidence = now(), None
+        entries: list[Append] = []
         with self._lock:
-            evidence = climbing.course.take(move, at)
-            climbing.done = climbing.course.done
-            self._happened(climbing, move, at, evidence)
-
-    def _happened(
-        self,
-        climbing: _Climbing,
-        what: Move | Other,
-        at: int | None = None,
-        evidence: Evidence | None = None,
-    ) -> None:
-        with self._lock:
-            entries = [self._entry(climbing.start, what, at, evidence, climbing.done)]
+            if isinstance(event, Move):
+                event = replace(event, seconds=climbing.seconds())
+                evidence = climbing.course.take(event, at)
+                climbing.done = climbing.course.done
             if not climbing.kept:
-                entries.insert(0, self._entry(climbing.start, Other.BEGAN, climbing.began))
+                entries.append(self._entry(climbing.start, Other.BEGAN, climbing.began))
                 climbing.kept = True
+            entries.append(self._entry(climbing.start, event, at, evidence, climbing.done))
             self._write(*entries)
+            if climbing.done:
+                self._let_go(climbing)
 
     @staticmethod
     def _entry(
@@ -327,40 +313,6 @@ class Keeper:
     def set(self, key: str, value: str) -> None:
         """Keep a setting; "" forgets it."""
         self._do(lambda: self._writing().set_about(key, value), None, writing=True)
-
-    # Rehearsals, kept in a module of their own that is loaded with the first of them
-
-    def begin_rehearsal(self, rehearsal: Rehearsal) -> RehearsalRecord | None:
-        """A rehearsal begins; it is on the disk when this returns."""
-        from . import rehearsals
-
-        return rehearsals.begin(self, rehearsal)
-
-    def resume_rehearsal(self, kept: KeptRehearsal) -> RehearsalRecord | None:
-        """A rehearsal goes on."""
-        from .rehearsals import RehearsalRecord
-
-        return RehearsalRecord(self, kept.starts)
-
-    def leave_rehearsal(self, kept: KeptRehearsal) -> None:
-        """The learner does not go on with a rehearsal."""
-        from . import rehearsals
-
-        rehearsals.leave(self, kept)
-
-    def rehearsal(self) -> KeptRehearsal | None:
-        """The rehearsal to go on with: not handed in, and no other tutor is at it."""
-        if not self.setting("rehearsal"):
-            return None
-        from . import rehearsals
-
-        return rehearsals.unfinished(self)
-
-    def reviewed(self) -> RehearsalResult | None:
-        """What the latest rehearsal came to, if it was handed in; not for the loop."""
-        from . import rehearsals
-
-        return rehearsals.latest(self)
 
     # Keeping
 

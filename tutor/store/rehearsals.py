@@ -12,36 +12,31 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ..files import locks as claims
-from ..learning.climb import Climb, Event, Listener, Move, MoveKind
+from ..learning.climb import Climb, Event, Listener, Move, MoveKind, Other
 from ..learning.rehearsal import LeftQuestion, Rehearsal, RehearsalAnswer
 from ..learning.rehearsal_result import RehearsalResult, result
 from .events import (
     BadEvent,
     ClimbEvents,
-    Other,
     RehearsalPart,
     Start,
-    move_of,
     new_uid,
     now,
     read_move,
     start_of,
     to_moment,
 )
+from .keeper import REHEARSAL, Keeper
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem
     from ..learning.evidence import Evidence
     from ..learning.request import ProblemRequest
-    from .keeper import Keeper
     from .record import Append, Record
-
-LATEST = "rehearsal"
-"""The setting that names the rehearsal begun last."""
 
 
 @dataclass(frozen=True)
@@ -137,14 +132,13 @@ class RehearsalRecord:
         entries: list[Append] = []
         for number, (start, events) in enumerate(zip(self._starts, told, strict=True)):
             course, seen = ClimbEvents(start), -1
-            for event in events:
-                move = move_of(event, 0.0)
-                if move is None:
+            for move in events:
+                if not isinstance(move, Move):
                     continue
                 if course.position != seen:  # the first move on a question took its time
                     seen = course.position
                     seconds = round(rehearsal.spent.get((number, seen), 0.0), 3)
-                    move = move_of(event, seconds) or move
+                    move = replace(move, seconds=seconds)
                 evidence = course.take(move, at)
                 entries.append(_entry(start, move, at, evidence, course.done))
         self._keeper._write(*entries)
@@ -178,12 +172,14 @@ def begin(keeper: Keeper, rehearsal: Rehearsal) -> RehearsalRecord:
         for n, (wish, problem) in enumerate(zip(rehearsal.wishes, rehearsal.problems, strict=True))
     ]
     keeper._write(*(_entry(start, Other.BEGAN) for start in starts))
-    keeper.set(LATEST, name)
+    keeper.set(REHEARSAL, name)
     return RehearsalRecord(keeper, starts)
 
 
 def unfinished(keeper: Keeper) -> KeptRehearsal | None:
-    """The latest rehearsal that was not handed in, and that no other tutor is at."""
+    """The rehearsal to go on with: the latest not handed in that no other tutor is at."""
+    if not keeper.setting(REHEARSAL):
+        return None
 
     def find() -> KeptRehearsal | None:
         record = keeper._reading()
@@ -232,11 +228,16 @@ def leave(keeper: Keeper, kept: KeptRehearsal) -> None:
 
 
 def latest(keeper: Keeper) -> RehearsalResult | None:
-    """What the rehearsal begun last came to, if it was handed in; makes its problems anew."""
+    """What the rehearsal begun last came to, if it was handed in.
+
+    Makes its problems anew: not for the loop.
+    """
+    if not keeper.setting(REHEARSAL):
+        return None
 
     def find() -> tuple[list[tuple[Start, list[Move]]], int] | None:
         record = keeper._reading()
-        name = record.about(LATEST) if record is not None else ""
+        name = record.about(REHEARSAL) if record is not None else ""
         found = list[tuple[Start, list[Move]]]()
         at, count = 0, 1
         while record is not None and name and len(found) < count:

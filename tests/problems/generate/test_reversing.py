@@ -41,6 +41,7 @@ from rungwise.problems.questions.model import (
     Verdict,
 )
 from rungwise.problems.questions.reverse import differences, missing_arm, tuning_range
+from rungwise.problems.questions.values import texts
 from rungwise.tutor.drafting.gaps import blank_text, blanked
 from rungwise.tutor.language.texts import Words
 from rungwise.tutor.phrases.responses import lines
@@ -116,7 +117,7 @@ def test_candidates_are_the_same_parts_arranged_otherwise() -> None:
         problem = of_kind("which-gain", family)
         parts = sorted((e.name, e.value) for e in problem.ladder.elements())
         for choice in problem.questions[0].choices:
-            ladder = read_circuit(dict(choice.values)["valued"])
+            ladder = read_circuit(dict(texts(choice.values))["valued"])
             assert sorted((e.name, e.value) for e in ladder.elements()) == parts
             assert (ladder.source, ladder.load) == (problem.ladder.source, problem.ladder.load)
 
@@ -173,7 +174,7 @@ def test_the_reason_holds_of_no_other_choice() -> None:
     problem = of_kind("which-gain", "series-rlc-across-r")
     question = problem.questions[1]
     assert question.rung is Rung.LOOKALIKE_REASON
-    other = facts(read_circuit(dict(question.values)["valued"]))
+    other = facts(read_circuit(dict(texts(question.values))["valued"]))
     holds = {c.id for c in differences(facts(problem.ladder), other) if c.holds}
     assert holds & {c.id for c in question.choices} == {question.truth}
 
@@ -205,7 +206,7 @@ def test_arms_that_make_the_same_are_not_offered_both() -> None:
     for seed in range(20):
         drawn = missing_arm(ladder, facts(ladder), Chance(seed))
         assert drawn is not None
-        assert dict(drawn.questions[0].values)["order"] == "1"
+        assert dict(texts(drawn.questions[0].values))["order"] == "1"
 
 
 # ------------------------------------------------------------------------- values
@@ -220,7 +221,7 @@ def test_a_value_gives_what_is_wanted(problems: tuple[Problem, ...]) -> None:
     for problem in problems:
         known = facts(problem.ladder)
         for question in problem.questions:
-            values = dict(question.values)
+            values = dict(texts(question.values))
             if question.rung is Rung.ELEMENT_VALUE:
                 seen[values["asked"]] += 1
                 if "f0" in values:
@@ -237,7 +238,7 @@ def test_a_value_gives_what_is_wanted(problems: tuple[Problem, ...]) -> None:
 
 def test_what_is_wanted_is_round() -> None:
     problem = of_kind("corner", "series-rlc-across-c")
-    text = dict(solved(problem).values)["f0"]
+    text = dict(texts(solved(problem).values))["f0"]
     assert len(text.split(" ")[0].replace(".", "").strip("0")) <= 2
 
 
@@ -269,7 +270,7 @@ def test_a_broadcast_band_with_one_inductor() -> None:
         drawn = tuning_range(ladder, facts(ladder), Chance(seed), broadcast=True)
         assert drawn is not None
         least, most = (float(q.truth) for q in drawn.questions)
-        values = dict(drawn.questions[0].values)
+        values = dict(texts(drawn.questions[0].values))
         if values["f1"] == "540 kHz":
             assert most / least == pytest.approx(8.779, rel=1e-4)
             return
@@ -377,7 +378,7 @@ def test_the_missing_arm_is_nowhere_in_the_circuit_shown(problems: tuple[Problem
 def test_the_unknown_cannot_be_named_in_a_formula() -> None:
     problem = of_kind("corner", "rc-low-pass")
     question = solved(problem)
-    name = dict(question.values)["element"]
+    name = dict(texts(question.values))["element"]
     assert grade(problem, question, name).verdict is Verdict.UNCLEAR
     assert grade(problem, question, f"2*{name}").verdict is Verdict.UNCLEAR
     other = next(e.name for e in problem.ladder.elements() if e.name != name)

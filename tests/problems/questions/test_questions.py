@@ -19,11 +19,11 @@ from rungwise.problems.catalogue.families import FAMILIES, LEVELS, Family, find
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.circuits.text import read_circuit
-from rungwise.problems.formulas.model import evaluate, parse
+from rungwise.problems.formulas.model import Formula, evaluate
 from rungwise.problems.grading.formulas import spellings
 from rungwise.problems.questions.analyse import LEAST, MOST, REASON_OF, TYPES, climb, questions_for
 from rungwise.problems.questions.kinds import REVERSED
-from rungwise.problems.questions.model import TOLERANCE, Form, Question, Rung
+from rungwise.problems.questions.model import TOLERANCE, Form, Question, Rung, formula_of
 from rungwise.tutor.language.texts import Words
 
 from tests.support.oracle import response
@@ -42,7 +42,7 @@ ANALYSING = set(Rung) - OTHER_TASKS
 
 FORMS = {
     Form.CHOICE: str, Form.COUNT: int, Form.QUANTITY: float, Form.RATIO: float,
-    Form.GAIN: float, Form.SLOPE: int, Form.ANGLE: int, Form.FORMULA: str,
+    Form.GAIN: float, Form.SLOPE: int, Form.ANGLE: int, Form.FORMULA: Formula,
 }  # fmt: skip
 MEASURED = (Form.QUANTITY, Form.RATIO, Form.GAIN)
 
@@ -185,7 +185,7 @@ def test_the_formula_of_h_is_the_measured_h(family: Family) -> None:
     if question is None:
         assert facts(ladder).transfer.order not in (1, 2)
         return
-    formula = parse(str(question.truth), spellings(ladder))
+    formula = formula_of(question.truth)
     values = {e.name: float(e.value or 0) for e in ladder.elements()}
     witness = Witness(ladder)
     for hertz in np.geomspace(witness.low, witness.high, 7):
@@ -206,7 +206,7 @@ def check_sense(ladder: Ladder, seed: int) -> dict[Rung, Question]:
     rungs = [q.rung for q in questions]
     assert rungs == [r for r in Rung if r in rungs], "each once, in the order of a climb"
     for question in questions:
-        assert type(question.truth) is FORMS[question.form]
+        assert isinstance(question.truth, FORMS[question.form])
         assert question.tolerance == (TOLERANCE if question.form in MEASURED else 0)
         assert bool(question.choices) is (question.form is Form.CHOICE)
         if question.choices:
@@ -333,7 +333,7 @@ def test_the_only_element_of_a_kind_answers_to_its_letter(
     text: str, letters: dict[str, str]
 ) -> None:
     ladder = read_circuit(text)
-    found = spellings(ladder)
+    found = spellings(ladder.elements())
     assert letters.items() <= found.items()
     assert set(found.values()) == {e.name for e in ladder.elements()}
     resistors = sum(1 for e in ladder.elements() if e.name.startswith("R"))

@@ -25,6 +25,7 @@ from rungwise.problems.formulas.model import evaluate, letters_of, parse, same
 from rungwise.problems.questions.analyse import questions_for
 from rungwise.problems.questions.model import Choice, Question, Rung
 from rungwise.problems.questions.reasons import CHOICES, Claim, draw
+from rungwise.problems.questions.values import texts
 
 from tests.support.oracle import element, response
 
@@ -126,7 +127,7 @@ def magnitudes(arm: Arm) -> np.ndarray:
 
 def holds(circuit: Circuit, rung: Rung, choice: Choice) -> bool:
     """Whether what the choice says of the circuit is so."""
-    values = dict(choice.values)
+    values = dict(texts(choice.values))
     if choice.id in GENERAL:
         return False
     if rung is Rung.CORNER_REASON:
@@ -466,9 +467,9 @@ def test_the_true_corner_is_never_a_wrong_formula_in_other_words() -> None:
             if question is None:
                 continue
             names = {e.name for e in circuit.ladder.elements()}
-            texts = {c.id: dict(c.values)["formula"] for c in question.choices}
-            right = parse(texts.pop(str(question.truth)), names)
-            assert not any(same(right, parse(text, names)) for text in texts.values())
+            shown = {c.id: dict(texts(c.values))["formula"] for c in question.choices}
+            right = parse(shown.pop(str(question.truth)), names)
+            assert not any(same(right, parse(text, names)) for text in shown.values())
             assert letters_of(right) <= names | {"pi"}
 
 

@@ -23,8 +23,9 @@ from rungwise.problems.questions.model import (
     Rung,
     SketchPart,
     Verdict,
+    sketch_of,
 )
-from rungwise.problems.sketches.compare import agree, compare, parts_of
+from rungwise.problems.sketches.compare import agree, compare
 from rungwise.problems.sketches.sketch import (
     GainSketch,
     MapSketch,
@@ -248,7 +249,7 @@ def test_pieces_of_a_map() -> None:
 def test_a_right_sketch_has_right_pieces_only() -> None:
     for circuit in LOW, HALF, HIGH2, BAND, PEAK, NOTCH:
         for q in typed(read_circuit(circuit)).questions:
-            found = parts_of(q, str(q.truth))
+            found = compare(sketch_of(q.truth), sketch_of(q.truth))
             assert found
             assert all(part.right for part in found)
 
@@ -265,10 +266,11 @@ def test_what_a_wrong_sketch_is_told_holds_nothing_of_the_key() -> None:
             if q.form is not Form.SKETCH:
                 continue
             for guess in predictions(problem.ladder, known, q)[:6]:
-                found = grade(problem, q, str(guess.value), known)
+                text = write(sketch_of(guess.value))
+                found = grade(problem, q, text, known)
                 said = " ".join(words.parts(q.rung, found.parts))
-                drawn = set(figures.findall(str(guess.value)))
-                hidden = set(figures.findall(str(q.truth))) - drawn
+                drawn = set(figures.findall(text))
+                hidden = set(figures.findall(right_text(q))) - drawn
                 told = {f for f in hidden if "Hz" in f or "dB" in f}
                 assert not told & set(figures.findall(said)), (said, q.truth)
                 tried += 1
@@ -346,9 +348,9 @@ def test_the_answer_shown_is_right_and_comes_back() -> None:
             for q in problem.questions:
                 if q.form is Form.SKETCH:
                     assert grade(problem, q, right_text(q)).verdict is RIGHT
-                    assert agree(q, str(q.truth))
+                    assert agree(sketch_of(q.truth), sketch_of(q.truth))
                     read = {GAIN: read_gain, PHASE: read_phase, MAP: read_map}[q.rung]
-                    assert write(read(str(q.truth))) == q.truth
+                    assert read(right_text(q)) == q.truth
 
 
 def test_sketches_of_two_kinds_are_not_compared() -> None:

@@ -50,6 +50,7 @@ def marking() -> None:
 
 def run(size: int) -> dict[str, float]:
     """Mark so many hand-ins in this process; seconds, and peaks of memory in MB."""
+    from rungwise.problems.grading.grade import right_text
     from rungwise.problems.questions.model import Rung
     from rungwise.problems.sheets.documents import answers_template, key_document
     from rungwise.problems.sheets.lots import draft
@@ -78,7 +79,7 @@ def run(size: int) -> dict[str, float]:
         answers = answers_template(made.sheet, "SHEET")
         for item in made.key.items:
             for place, q in enumerate(item.problem.questions, 1):
-                text = str(q.truth) if chance.random() < 0.7 else WRONG[q.form.value]
+                text = right_text(q) if chance.random() < 0.7 else WRONG[q.form.value]
                 answers["answers"][f"{item.number}.{place}"] = text
         answers["student"] = "NAME"
         forms.append(answers_csv(answers).encode("utf-8-sig"))

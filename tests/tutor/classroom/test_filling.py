@@ -10,12 +10,13 @@ import pytest
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.questions.model import Face, Form, Rung, Task, Verdict
+from rungwise.problems.questions.values import texts
 from rungwise.problems.sheets.documents import answers_template, sheet_document
 from rungwise.problems.sheets.lots import draft
 from rungwise.problems.sheets.model import Plan, PlanSection, Student, Variant
 from rungwise.tutor.classroom.handins.files import answers_csv, read_csv, read_json
 from rungwise.tutor.classroom.handins.fill_in import earlier, keeper, name_of, opened, read_sheet
-from rungwise.tutor.classroom.handins.filling import Filling, of_response, stand_in
+from rungwise.tutor.classroom.handins.filling import Filling, of_response, parts_of
 from rungwise.tutor.screens.sheet_app import SheetApp
 from textual.widgets import Static
 
@@ -95,13 +96,34 @@ def test_a_response_is_drawn_by_the_circuit_that_has_it() -> None:
     for item, key in zip(made.sheet.items, made.key.items, strict=True):
         question = key.problem.questions[0]
         right = next(c for c in question.choices if c.id == question.truth)
-        assert of_response(item) == read_circuit(dict(right.values)["valued"])
+        assert of_response(item) == read_circuit(dict(texts(right.values))["valued"])
     assert {item.face for item in made.sheet.items} == {Face.GAIN, Face.MAP}
 
 
-def test_what_is_not_shown_stands_in_with_a_value(variant: Variant) -> None:
-    for item in variant.sheet.items:
-        assert all(e.value for e in stand_in(item).elements())
+def test_an_answer_may_name_the_parts_that_are_shown_and_no_value_is_made_up() -> None:
+    ask = (Rung.ELEMENT_VALUE, Rung.BANDWIDTH), (Rung.WHICH_CIRCUIT, Rung.CORNER)
+    plan = Plan("x", 5, tuple(PlanSection(task=Task.REVERSE, ask=each, count=6) for each in ask))
+    made = draft(plan, STUDENT).variant
+    seen = set()
+    for item, key in zip(made.sheet.items, made.key.items, strict=True):
+        known = {e.name: e.value for e in key.problem.ladder.elements()}
+        parts = {e.name: e.value for e in parts_of(item)}
+        assert all(parts[name] in (None, known.get(name)) for name in parts if name in known)
+        asked_for = {name for name in parts if name in item.unvalued}
+        assert all(parts[name] is None for name in asked_for)
+        filling = Filling(made.sheet, "03")
+        place = next(n for n, (one, a) in enumerate(filling.places) if one is item)
+        filling.go(place + 1)
+        unknown = next((name for name, value in parts.items() if value is None), None)
+        for name in (unknown, next(n for n, value in parts.items() if value is not None)):
+            if name is not None:
+                given = filling.give(f"3*{name}")
+                assert not given.trouble
+                assert ("=" in given.understood) is (parts[name] is not None)
+                seen.add(parts[name] is None)
+        if filling.asked.rung is Rung.BANDWIDTH:  # f0 hangs on the value that is asked for
+            assert filling.give("f0/2").understood == "f₀/2"
+    assert seen == {True, False}
 
 
 # ---------------------------------------------------------------------------------- files

@@ -24,6 +24,7 @@ from rungwise.problems.circuits.model import Kind, Ladder, mapped
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.quantities.read import read_quantity
 from rungwise.problems.questions.model import Problem, Question, Rung, Task
+from rungwise.problems.questions.values import texts
 from rungwise.problems.sheets.documents import key_document, key_of
 from rungwise.problems.sheets.lots import draft
 from rungwise.problems.sheets.model import Key, Plan, PlanSection, Series, Student
@@ -240,7 +241,7 @@ def agrees(problem: Problem, question: Question, solved: Solved) -> bool | None:
             fit = [
                 choice.id
                 for choice in question.choices
-                if same_response(read_circuit(dict(choice.values)["valued"]), problem.ladder)
+                if same_response(read_circuit(dict(texts(choice.values))["valued"]), problem.ladder)
             ]
             return fit == [truth]
         case Rung.MISSING_ARM:
@@ -249,7 +250,7 @@ def agrees(problem: Problem, question: Question, solved: Solved) -> bool | None:
             )
             names = {"resistor": "R", "inductor": "L", "capacitor": "C"}
             return kinds == Counter(names.get(str(truth), "LC")) and solved.type in (
-                dict(question.values)["asked"], "flat"
+                dict(texts(question.values))["asked"], "flat"
             )  # fmt: skip
         case Rung.ELEMENT_VALUE | Rung.LEAST_VALUE | Rung.MOST_VALUE:
             return wanted(problem, question)
@@ -258,7 +259,7 @@ def agrees(problem: Problem, question: Question, solved: Solved) -> bool | None:
 
 def wanted(problem: Problem, question: Question) -> bool:
     """Whether the circuit with the key's value has the corner or Q that was wanted."""
-    values = dict(question.values)
+    values = dict(texts(question.values))
     solved = Solved(with_value(problem.ladder, values["element"], Fraction(float(question.truth))))
     omega = float(np.prod(np.abs(solved.poles))) ** (1 / len(solved.poles))
     fits = []

@@ -10,8 +10,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.preferred import E24
-from rungwise.problems.questions.model import Form, Question, Rung, SketchPart
-from rungwise.problems.sketches.compare import parts_of
+from rungwise.problems.questions.model import Rung, SketchPart
+from rungwise.problems.questions.written import READ
+from rungwise.problems.sketches.compare import compare
 from rungwise.problems.sketches.sketch import (
     GainSketch,
     LineSketch,
@@ -21,7 +22,6 @@ from rungwise.problems.sketches.sketch import (
     PlotKind,
     Region,
     read_gain,
-    read_line,
     read_map,
     read_phase,
     write,
@@ -422,12 +422,12 @@ def test_any_moves_leave_a_drawing_that_can_be_read(plot: PlotKind, seed: int) -
 
 
 def marked(rung: Rung, truth: str, drawn: str) -> dict[str, bool]:
-    question = Question(rung, Form.SKETCH, truth)
-    parts = parts_of(question, drawn)
+    sketch = READ[rung](drawn)
+    parts = compare(READ[rung](truth), sketch)
     if rung is Rung.MAP_SKETCH:
         return map_marks(parts)
-    plot = PlotKind.GAIN if rung is Rung.GAIN_SKETCH else PlotKind.PHASE
-    return line_marks(parts, read_line(plot, drawn))
+    assert not isinstance(sketch, MapSketch)
+    return line_marks(parts, sketch)
 
 
 def test_verdicts_of_a_gain_are_laid_on_its_pieces() -> None:
@@ -466,7 +466,7 @@ def test_a_part_of_a_piece_that_is_not_drawn_is_no_ones() -> None:
 def test_phases_are_read_back() -> None:
     text = "+90 to 340 Hz, 0 to 12 kHz, −90"
     assert write(read_phase(text)) == text
-    assert read_line(PlotKind.PHASE, text).bends == (
+    assert read_phase(text).bends == (
         PlotBend(340.0, -90),
         PlotBend(12000.0, -90),
     )

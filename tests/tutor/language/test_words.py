@@ -20,10 +20,19 @@ from rungwise.problems.analysis.idle import Hidden, Reason
 from rungwise.problems.analysis.response import Feed, FilterType, PoleNature, facts
 from rungwise.problems.catalogue import families
 from rungwise.problems.circuits.model import Ladder
-from rungwise.problems.questions.model import Form, Problem, Question, Rung, SlipHit, Verdict
+from rungwise.problems.questions.model import (
+    Form,
+    Problem,
+    Question,
+    Rung,
+    SlipHit,
+    Verdict,
+    sketch_of,
+)
 from rungwise.problems.questions.reasons import Claim, EndPicture, end_claims, type_claims
 from rungwise.problems.questions.reasons_corner import corner_claims
-from rungwise.problems.sketches.compare import parts_of
+from rungwise.problems.sketches.compare import compare
+from rungwise.problems.sketches.model import Sketch
 from rungwise.problems.slips.case import Case
 from rungwise.problems.slips.engine import predictions
 from rungwise.problems.slips.order import SLIPS
@@ -194,11 +203,11 @@ def hits(problem: Problem, question: Question) -> Iterator[SlipHit]:
         yield SlipHit(predicted.slip, tuple(values.items()))
 
 
-def drawn(problem: Problem, question: Question) -> Iterator[str]:
+def drawn(problem: Problem, question: Question) -> Iterator[Sketch]:
     """The right sketch, and those of the slips that are likeliest."""
-    yield str(question.truth)
+    yield sketch_of(question.truth)
     for predicted in predictions(problem.ladder, facts(problem.ladder), question)[:3]:
-        yield str(predicted.value)
+        yield sketch_of(predicted.value)
 
 
 MISSING: dict[str, str] = {}
@@ -222,7 +231,7 @@ def _say_everything(words: Words) -> None:
         if question.form is Form.SKETCH:
             said(where, "form", partial(words.form, question))
             for sketch in drawn(problem, question):
-                parts = parts_of(question, sketch)
+                parts = compare(sketch_of(question.truth), sketch)
                 said(where, "parts", lambda p=parts, q=question: tuple(words.parts(q.rung, p)))
         for choice in question.choices:
             said(where, f"choice {choice.id}", partial(words.choice, question, choice))

@@ -8,15 +8,12 @@ from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Question, Rung, Verdict
 from rungwise.tutor.learning.climb import (
     HINT_LEVELS,
-    Answered,
-    AnswerShown,
     Began,
     Climb,
     Event,
-    Finished,
-    Hinted,
+    Move,
+    MoveKind,
     Outcome,
-    Skipped,
 )
 
 
@@ -117,16 +114,20 @@ def test_every_event_is_told_once() -> None:
     while not climb.done:
         climb.skip()
     assert isinstance(told[0], Began)
-    marks = [e for e in told if isinstance(e, Answered)]
-    assert [(e.mark.verdict, e.tries, e.hints) for e in marks] == [
-        (Verdict.WRONG, 1, 0),
-        (Verdict.RIGHT, 2, 1),
+    moves = [e for e in told if isinstance(e, Move)]
+    assert len(moves) == len(told) - 1
+    assert [(m.kind, m.rung, m.verdict, m.level) for m in moves[:5]] == [
+        (MoveKind.ANSWERED, first.rung, Verdict.WRONG, 0),
+        (MoveKind.HINTED, first.rung, None, 1),
+        (MoveKind.ANSWERED, first.rung, Verdict.RIGHT, 0),
+        (MoveKind.SHOWN, second.rung, None, 0),
+        (MoveKind.SKIPPED, third.rung, None, 0),
     ]
-    assert [e for e in told if isinstance(e, Hinted)] == [Hinted(first.rung, 1)]
-    assert [e for e in told if isinstance(e, AnswerShown)] == [AnswerShown(second.rung)]
-    assert Skipped(third.rung) in told
-    assert told[-1] == Finished(climb.summary())
-    assert sum(isinstance(e, Finished) for e in told) == 1
+    assert [m.rung for m in moves[4:]] == [s.question.rung for s in climb.rungs[2:]]
+    again = Climb(climb.problem)
+    assert again.replay(moves) == len(moves) and again.done
+    assert [s.course for s in again.rungs] == [s.course for s in climb.rungs]
+    assert [s.marks for s in again.rungs] == [s.marks for s in climb.rungs]
 
 
 def test_no_further_hint_event_after_the_last_level() -> None:
@@ -134,7 +135,7 @@ def test_no_further_hint_event_after_the_last_level() -> None:
     climb = Climb(generate(7, level=1), told.append)
     for _ in range(9):
         climb.hint()
-    assert sum(isinstance(e, Hinted) for e in told) == HINT_LEVELS
+    assert sum(isinstance(e, Move) for e in told) == HINT_LEVELS
 
 
 def test_nothing_more_after_the_top(climb: Climb) -> None:

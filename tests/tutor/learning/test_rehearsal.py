@@ -24,6 +24,7 @@ from rungwise.tutor.phrases.rehearsal import left
 from rungwise.tutor.plain.drill import PlainDrill
 from rungwise.tutor.plain.rehearsal import PlainRehearsal
 from rungwise.tutor.store.keeper import Keeper
+from rungwise.tutor.store.rehearsals import latest
 
 from tests.tutor.screens.learners import NOW
 from tests.tutor.store.climbing import wrong_text
@@ -240,7 +241,7 @@ def test_the_command_rehearses_and_the_record_has_it(tmp_path: Path) -> None:
     assert "1 problems" in first.stdout and say("handed-in") in first.stdout
     again = run(tmp_path / "2", "--plain", "--problems", "1", "--seed", "4", typed="!\n")
     assert again.stdout == first.stdout
-    result = Keeper("", tmp_path).reviewed()
+    result = latest(Keeper("", tmp_path))
     assert result is not None and result.left_open == len(result.items)
 
 

@@ -10,7 +10,6 @@ from rungwise.problems.generate.analyse import generate
 from rungwise.problems.questions.model import Form, Task
 from rungwise.tutor.learning.climb import Event, Listener, Outcome
 from rungwise.tutor.learning.evidence import Evidence
-from rungwise.tutor.learning.rehearsal import Rehearsal
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import SkillState, advance, skill_of
 from rungwise.tutor.screens.app import Rungwise
@@ -65,13 +64,10 @@ class Memory:
     def close(self) -> None:
         pass
 
-    def begin_rehearsal(self, rehearsal: Rehearsal) -> None:
+    def _write(self, *entries: object) -> None:
         pass
 
-    def rehearsal(self) -> None:
-        pass
-
-    def reviewed(self) -> None:
+    def _do(self, job: object, otherwise: None, *, writing: bool = False) -> None:
         pass
 
 

@@ -22,6 +22,7 @@ from rungwise.tutor.screens.rehearsal.choice import HandInScreen, LengthScreen
 from rungwise.tutor.screens.rehearsal.review import ReviewScreen
 from rungwise.tutor.screens.rehearsal.screen import RehearsalPhase, RehearsalScreen
 from rungwise.tutor.store.keeper import Keeper
+from rungwise.tutor.store.rehearsals import latest
 from textual.pilot import Pilot
 
 from tests.tutor.store.climbing import wrong_text
@@ -173,7 +174,7 @@ async def test_when_the_time_is_up_what_is_there_is_marked(tmp_path: Path) -> No
         assert isinstance(review, ReviewScreen)
         assert review.result.right == 1 and review.result.used == 120
         assert review.result.left_open == len(review.result.items) - 1
-        assert Keeper("", tmp_path).reviewed() is not None
+        assert latest(Keeper("", tmp_path)) is not None
 
 
 async def test_an_answer_that_comes_too_late_is_not_taken(tmp_path: Path) -> None:

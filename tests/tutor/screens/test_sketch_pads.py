@@ -8,9 +8,10 @@ from typing import TypeVar
 
 import pytest
 from rungwise.problems.chance import Chance
-from rungwise.problems.questions.model import Form, Question, Rung
-from rungwise.problems.sketches.compare import parts_of
-from rungwise.problems.sketches.sketch import PlotBend, Region
+from rungwise.problems.questions.model import Rung
+from rungwise.problems.questions.written import READ
+from rungwise.problems.sketches.compare import compare
+from rungwise.problems.sketches.sketch import PlotBend, Region, read_gain, read_map, read_phase
 from rungwise.tutor.drafting.line import Handle
 from rungwise.tutor.screens.sketchpad.map import MapPad
 from rungwise.tutor.screens.sketchpad.pad import Pad
@@ -73,7 +74,7 @@ def words(pad: Pad) -> str:
 
 
 def judged(pad: Pad, rung: Rung, truth: str) -> None:
-    pad.judge(parts_of(Question(rung, Form.SKETCH, truth), pad.text))
+    pad.judge(compare(READ[rung](truth), READ[rung](pad.text)))
 
 
 # ------------------------------------------------------------------------------- gain
@@ -262,7 +263,7 @@ async def test_the_right_picture_ends_the_drawing() -> None:
     async with room(GainPad()) as (pilot, pad):
         await pilot.press(*"1k", "enter")
         drawn = pad.text
-        pad.reveal("0 to 3.3 kHz, −40; level −6 dB")
+        pad.reveal(read_gain("0 to 3.3 kHz, −40; level −6 dB"))
         await pilot.pause()
         assert "the right one" in words(pad) and "3.3 kHz" in words(pad)
         await pilot.press("a", "down", "left", "5", "delete", "c", "u", "enter")
@@ -275,7 +276,7 @@ async def test_the_right_picture_ends_the_drawing() -> None:
 async def test_the_right_map_is_laid_over_the_drawn_one() -> None:
     async with room(MapPad()) as (pilot, pad):
         await pilot.press("p", "p")
-        pad.reveal("poles: 1 complex pair; zeros: none")
+        pad.reveal(read_map("poles: 1 complex pair; zeros: none"))
         await pilot.pause()
         assert "(×)" in words(pad) and "the right one" in words(pad)
 
@@ -283,7 +284,7 @@ async def test_the_right_map_is_laid_over_the_drawn_one() -> None:
 async def test_a_whole_turn_higher_is_the_same_phase() -> None:
     async with room(PhasePad()) as (pilot, pad):
         await pilot.press("down", "down", *"1k", "enter", "down")
-        pad.reveal("+180 to 1 kHz, 0")
+        pad.reveal(read_phase("+180 to 1 kHz, 0"))
         await pilot.pause()
         assert pad._right is not None and pad._right.start == -180
 

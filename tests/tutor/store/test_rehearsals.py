@@ -20,6 +20,7 @@ from rungwise.tutor.store import exchange, xapi
 from rungwise.tutor.store.events import to_moment
 from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.store.record import Record
+from rungwise.tutor.store.rehearsals import latest, unfinished
 
 from tests.support.children import limited
 from tests.tutor.screens.learners import NOW
@@ -71,12 +72,12 @@ def test_it_goes_on_in_another_process_with_the_time_that_was_left(tmp_path: Pat
     exam = going.rehearsal
     given, at = dict(exam.answers), exam.at
     going.draft("12 k", exam.looked + timedelta(seconds=7))
-    assert Keeper("", tmp_path).rehearsal() is None  # one tutor at a time
+    assert unfinished(Keeper("", tmp_path)) is None  # one tutor at a time
     first.close()
     going.let_go()
 
     keeper = Keeper("", tmp_path)
-    kept = keeper.rehearsal()
+    kept = unfinished(keeper)
     assert kept is not None
     later = NOW + timedelta(days=2)
     again = take_up(keeper, kept, later)
@@ -89,7 +90,7 @@ def test_it_goes_on_in_another_process_with_the_time_that_was_left(tmp_path: Pat
     # Without the draft at least the time of the questions left is known.
     with sqlite3.connect(tmp_path / "record.sqlite3") as db:
         db.execute("DELETE FROM drafts")
-    kept = keeper.rehearsal() or kept
+    kept = unfinished(keeper) or kept
     assert kept.used >= 90
 
 
@@ -106,7 +107,7 @@ def test_an_unfinished_rehearsal_is_no_climb_to_go_on_with(tmp_path: Path) -> No
     place = other.place()
     assert place is not None and place.wish == wish
     going.let_go()
-    assert other.rehearsal() is not None
+    assert unfinished(other) is not None
 
 
 def test_marks_come_all_at_once_and_count_as_evidence(tmp_path: Path) -> None:
@@ -132,7 +133,7 @@ def test_marks_come_all_at_once_and_count_as_evidence(tmp_path: Path) -> None:
     states = keeper.states()
     assert sum(state.right for state in states.values()) == result.right
     assert sum(state.aided for state in states.values()) == result.left_open
-    assert keeper.rehearsal() is None and keeper.place() is None
+    assert unfinished(keeper) is None and keeper.place() is None
     # What is derived is derived again from the events alone.
     assert keeper._record is not None
     keeper._record.derive()
@@ -141,15 +142,15 @@ def test_marks_come_all_at_once_and_count_as_evidence(tmp_path: Path) -> None:
 
 def test_the_last_review_can_be_seen_again(tmp_path: Path) -> None:
     keeper = Keeper("", tmp_path)
-    assert keeper.reviewed() is None
+    assert latest(keeper) is None
     going = begun(keeper)
     for _ in range(4):
         answer(going, rightly=going.rehearsal.at % 2 == 0, seconds=31)
-    assert keeper.reviewed() is None  # not before it is handed in
+    assert latest(keeper) is None  # not before it is handed in
     exam = going.rehearsal
     result = going.hand_in(exam.looked)
     keeper.close()
-    seen = Keeper("", tmp_path).reviewed()
+    seen = latest(Keeper("", tmp_path))
     assert seen is not None
     assert [(i.state.outcome, i.skill, round(i.seconds)) for i in seen.items] == [
         (i.state.outcome, i.skill, round(i.seconds)) for i in result.items
@@ -230,7 +231,7 @@ def test_a_spoilt_rehearsal_is_left_alone(tmp_path: Path) -> None:
     with sqlite3.connect(tmp_path / "record.sqlite3") as db:
         db.execute("UPDATE events SET body = '{\"rung\":\"no such\"}' WHERE kind = 'given'")
     keeper = Keeper("", tmp_path)
-    assert keeper.rehearsal() is None and keeper.reviewed() is None and not keeper.trouble
+    assert unfinished(keeper) is None and latest(keeper) is None and not keeper.trouble
 
 
 _CHILD = """
@@ -269,7 +270,7 @@ def test_killed_in_the_middle_every_answer_acknowledged_is_there(tmp_path: Path)
             assert child.stdout.readline() == f"{count}\n"
         child.kill()
     keeper = Keeper("", tmp_path)
-    kept = keeper.rehearsal()  # its lock fell with the process
+    kept = unfinished(keeper)  # its lock fell with the process
     assert kept is not None and len(kept.left) == 5
     going = take_up(keeper, kept, NOW)
     assert going is not None and len(going.rehearsal.answers) == 5

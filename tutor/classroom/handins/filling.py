@@ -7,29 +7,25 @@ read, so that nobody hands in a figure that can't be read.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from ....problems.circuits.model import mapped
-from ....problems.circuits.text import read_circuit
-from ....problems.questions.model import Face, Problem, Question, Rung
+from ....problems.circuits.model import Element, Ladder
+from ....problems.questions.model import Face, Rung
+from ....problems.questions.values import value_of
 from ....problems.sheets.model import ANSWERS_FORMAT, AskedQuestion, Sheet, SheetProblem
-from ...learning.climb import Climb
+from ...learning.basis import AnswerBasis
 
 if TYPE_CHECKING:
     from ....problems.analysis.response import Facts
-    from ....problems.circuits.model import Ladder
 
 MOST = 1024
 """Characters of an answer; what the grader reads of it."""
 
 _LEAST = -80.0
 """Decibels below which curves are taken as alike."""
-
-_PLAIN = "series R1 = 1 kΩ; shunt C1 = 1 nF"
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +54,7 @@ class Filling:
         self.at = next((n for n, p in enumerate(self.places) if self._is_open(p[1])), 0)
         self.trouble = ""
         """Why the answers are not being kept; "" while they are."""
-        self._views: dict[int, tuple[Climb, tuple[Question, ...]]] = {}
+        self._bases: dict[int, AnswerBasis] = {}
 
     def _is_open(self, asked: AskedQuestion) -> bool:
         return asked.number not in self.answers
@@ -95,16 +91,14 @@ class Filling:
                 self.go(place)
                 return
 
-    def view(self) -> tuple[Climb, Question]:
-        """What the controls take the question from: a climb of what is shown, and the question."""
-        number = self.item.number
-        if number not in self._views:
-            questions = tuple(asked.question() for asked in self.item.questions)
-            shown = Problem(0, "", 0, 0, stand_in(self.item), questions, self.item.task)
-            self._views[number] = Climb(shown), questions
-        climb, questions = self._views[number]
-        climb.position = self.item.questions.index(self.asked)
-        return climb, questions[climb.position]
+    @property
+    def basis(self) -> AnswerBasis:
+        """What answers to the problem being asked about are read and drawn by."""
+        item = self.item
+        if item.number not in self._bases:
+            whole = item.ladder if item.ladder is not None and item.ladder.valued else None
+            self._bases[item.number] = AnswerBasis(parts_of(item), whole, item.paper)
+        return self._bases[item.number]
 
     def give(self, text: str) -> FilledAnswer:
         """Answer the question being asked; an empty text takes an answer back.
@@ -128,11 +122,9 @@ class Filling:
 
     def _read(self, text: str) -> FilledAnswer:
         from ....problems.grading import read as grader_read
-        from ....problems.slips.case import Case
 
-        climb, question = self.view()
         try:
-            reading = grader_read.read(Case(climb.problem.ladder, climb.facts, question), text)
+            reading = grader_read.read(self.asked, text, self.basis.parts, self.basis.facts)
         except grader_read.Unclear as trouble:
             return FilledAnswer(text, trouble=str(trouble))
         return FilledAnswer(text, reading.shown)
@@ -148,22 +140,33 @@ class Filling:
         }
 
 
-def stand_in(item: SheetProblem) -> Ladder:
-    """A circuit with all values, by which typed letters and figures of an answer are read.
+def parts_of(item: SheetProblem) -> tuple[Element, ...]:
+    """The elements that an answer may name, with their values as far as the sheet says them.
 
-    Where the circuit is asked for, any of those to choose from has the parts that may be named;
-    a value that is asked for is taken as 1.
+    Where the circuit is asked for these are the parts of those to choose from; one whose value
+    is not the same in all of them has none.
     """
-    if item.ladder is None:
-        return _of_choices(item) or read_circuit(_PLAIN)
-    return mapped(item.ladder, lambda e: e if e.value else replace(e, value=Fraction(1)))
+    if item.ladder is not None:
+        return tuple(item.ladder.elements())
+    first, *others = offered(item) or (None,)
+    if first is None:
+        return ()
+    found = [{e.name: e for e in other.elements()} for other in others if other is not None]
+    return tuple(
+        e if all(parts.get(e.name, e) == e for parts in found) else replace(e, value=None)
+        for e in first.elements()
+    )
 
 
-def _of_choices(item: SheetProblem) -> Ladder | None:
+def offered(item: SheetProblem) -> tuple[Ladder, ...]:
+    """The circuits to choose from; empty where none is to be chosen."""
+    return tuple(_circuits(item))
+
+
+def _circuits(item: SheetProblem) -> Iterator[Ladder]:
     for asked in item.questions:
         if asked.rung is Rung.WHICH_CIRCUIT:
-            return read_circuit(dict(asked.choices[0].values)["valued"])
-    return None
+            yield from (value_of(choice.values, "valued", Ladder) for choice in asked.choices)
 
 
 @cache
@@ -174,14 +177,7 @@ def of_response(item: SheetProblem) -> Ladder | None:
     """
     from ....problems.analysis.response import facts
 
-    best: tuple[float, Ladder] | None = None
-    for asked in item.questions:
-        for choice in asked.choices if asked.rung is Rung.WHICH_CIRCUIT else ():
-            ladder = read_circuit(dict(choice.values)["valued"])
-            off = _off(item, facts(ladder))
-            if best is None or off < best[0]:
-                best = off, ladder
-    return best[1] if best else None
+    return min(offered(item), key=lambda ladder: _off(item, facts(ladder)), default=None)
 
 
 def _off(item: SheetProblem, known: Facts) -> float:

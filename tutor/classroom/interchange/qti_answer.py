@@ -14,7 +14,16 @@ from fractions import Fraction
 from ....problems.analysis.response import Facts
 from ....problems.grading.judge import NEAR
 from ....problems.grading.read import right_text
-from ....problems.questions.model import Form, Problem, Question, Rung, SlipHit
+from ....problems.questions.model import (
+    Answer,
+    Form,
+    Problem,
+    Question,
+    Rung,
+    SlipHit,
+    figure_of,
+)
+from ....problems.questions.written import plain_truth
 from ....problems.slips.case import Case, numeric
 from ....problems.slips.engine import Prediction, predictions
 from ...language.texts import Words, fill
@@ -73,12 +82,12 @@ def marking(problem: Problem, question: Question, facts: Facts, points: Fraction
     )
 
 
-def value_of(question: Question, answer: str | int | float) -> str:
+def value_of(question: Question, answer: Answer) -> str:
     """An answer as a value of the item's base type; a choice by its letter."""
     if question.form is Form.CHOICE:
         ids = [choice.id for choice in question.choices]
         return LETTERS[ids.index(str(answer))]
-    return number(answer) if isinstance(answer, float) else str(answer)
+    return number(answer) if isinstance(answer, float) else str(plain_truth(answer))
 
 
 def percent(share: Fraction | float) -> str:
@@ -156,9 +165,9 @@ def _processing(question: Question, points: Fraction, named: tuple[NamedSlip, ..
 def _is_right(question: Question) -> Node:
     tolerance = question.tolerance if numeric(question) else Fraction(0)
     found = _same(question, node("correct", identifier=RESPONSE), tolerance)
-    if question.rung is Rung.LOW_PHASE and abs(int(question.truth)) == 180:
+    if question.rung is Rung.LOW_PHASE and abs(question.figure) == 180:
         # Towards DC a half turn is the same either way round.
-        other = node("baseValue", str(-int(question.truth)), baseType="integer")
+        other = node("baseValue", str(-int(question.figure)), baseType="integer")
         return node("or", found, _same(question, other, Fraction(0)))
     return found
 
@@ -189,8 +198,8 @@ def _named(problem: Problem, question: Question, facts: Facts) -> Iterator[Named
     words = Words.load()
     case = Case(problem.ladder, facts, question)
     seen = {value_of(question, question.truth)}
-    if question.rung is Rung.LOW_PHASE and abs(int(question.truth)) == 180:
-        seen.add(str(-int(question.truth)))
+    if question.rung is Rung.LOW_PHASE and abs(question.figure) == 180:
+        seen.add(str(-int(question.figure)))
     count = 0
     for guess in predictions(problem.ladder, facts, question):
         if not guess.in_play or guess.typed_unit not in ("", question.unit) or guess.exact:
@@ -208,11 +217,10 @@ def _named(problem: Problem, question: Question, facts: Facts) -> Iterator[Named
         )
 
 
-def _whole(question: Question, guess: Prediction) -> str | int | float:
+def _whole(question: Question, guess: Prediction) -> Answer:
     """A predicted answer in the base type: counts, slopes and angles are whole."""
     if BASE_TYPE[question.form] == "integer":
-        assert not isinstance(guess.value, str)
-        return round(guess.value)
+        return round(figure_of(guess.value))
     return guess.value
 
 

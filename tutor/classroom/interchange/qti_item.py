@@ -134,7 +134,7 @@ class QtiExercise:
             body.children.append(node("div", picture(self._head, drawing)))
             if figure.caption:
                 body.children.append(node("p", figure.caption))
-        prompt = list(_prose(Words.load().prompt(asked.question())))
+        prompt = list(_prose(Words.load().prompt(asked)))
         if asked.form is Form.CHOICE:
             body.children += prompt
             choices = node(
@@ -146,7 +146,7 @@ class QtiExercise:
                 images += [name] if name else []
             body.children.append(choices)
         elif asked.form in BY_HAND:
-            body.children += [*prompt, *_prose(Words.load().form(asked.question())), _how(asked)]
+            body.children += [*prompt, *_prose(Words.load().form(asked)), _how(asked)]
             body.children.append(
                 node(
                     "extendedTextInteraction",
@@ -163,7 +163,7 @@ class QtiExercise:
         return body, images
 
     def _choice(self, asked: AskedQuestion, place: int, option: Option) -> tuple[Node, str]:
-        question = asked.question()
+        question = asked
         choice = node("simpleChoice", identifier=LETTERS[place], fixed=True)
         if option.picture is None:
             choice.children.append(Words.load().choice(question, asked.choices[place]))

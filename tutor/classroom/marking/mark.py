@@ -25,7 +25,7 @@ from hashlib import sha256
 
 from ....problems.analysis.response import Facts, facts
 from ....problems.grading.grade import grade, right_text
-from ....problems.questions.model import Form, Mark, Problem, Question, Verdict
+from ....problems.questions.model import Form, Mark, Problem, Question, Verdict, sketch_of
 from ....problems.sheets.model import Key, KeyItem
 from ...language.texts import Words
 from ...phrases.answer_text import understood
@@ -234,10 +234,11 @@ def _share(question: Question, mark: Mark) -> tuple[Fraction, tuple[int, int] | 
     full = Fraction(int(mark.passed))
     if question.form is not Form.SKETCH or not mark.parts:
         return full, None
-    from ....problems.sketches.compare import parts_of
+    from ....problems.sketches.compare import compare
 
+    truth = sketch_of(question.truth)
     right = sum(part.right for part in mark.parts)
-    count = max(len(mark.parts), len(parts_of(question, str(question.truth))))
+    count = max(len(mark.parts), len(compare(truth, truth)))
     if mark.passed:
         return full, (count, count)
     return Fraction(right, count), (right, count)

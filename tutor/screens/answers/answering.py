@@ -12,9 +12,10 @@ from textual.content import Content
 from textual.message import Message
 from textual.widget import Widget
 
-from ....problems.questions.model import Form, Mark, Question, Rung, Verdict
+from ....problems.circuits.model import Ladder
+from ....problems.questions.model import Form, Mark, Posed, Question, Rung, Verdict, sketch_of
 from ...language.texts import Words
-from ...learning.climb import Climb
+from ...learning.basis import AnswerBasis
 from ...phrases import answer_text as saying
 from ..pictures.circuit import ROOMY
 from .choices import Choices
@@ -43,7 +44,7 @@ class AnswerControls(Vertical):
 
     def __init__(self) -> None:
         super().__init__()
-        self._question: Question | None = None
+        self._question: Posed | None = None
         self._crossed: set[int] = set()
         self._used: Widget | None = None
         self._pads: dict[Rung, Pad] = {}
@@ -81,8 +82,13 @@ class AnswerControls(Vertical):
             self.mount(pad)
         return pad
 
-    def ask(self, climb: Climb, question: Question) -> None:
-        """Make the question's control ready; nothing of the question before is left on it."""
+    def ask(self, basis: AnswerBasis, question: Posed) -> None:
+        """Make the question's control ready; nothing of the question before is left on it.
+
+        Args:
+            basis: What an answer is read and drawn by.
+            question: What is asked.
+        """
         words, self._question, self._crossed = Words.load(), question, set()
         self.serial += 1
         control = self.control
@@ -93,14 +99,12 @@ class AnswerControls(Vertical):
             said = [words.choice(question, c) for c in question.choices]
             self.query_one(Choices).ask(said, _drawings(question))
         elif self.pad is not None:
-            from ....problems.sketches.sketch import frame
-
-            self.pad.ask(frame(climb.facts))
+            self.pad.ask(None if question.rung is Rung.MAP_SKETCH else basis.paper)
         else:
             placeholder = words.ui(f"drill.ask.{question.form.value}", unit=question.unit)
             self.query_one(TypingLine).ask(
                 placeholder,
-                lambda typed: self._echo(climb, question, typed),
+                lambda typed: self._echo(basis, question, typed),
                 drawn=question.form is Form.FORMULA,
             )
 
@@ -191,13 +195,13 @@ class AnswerControls(Vertical):
         if isinstance(control, Choices):
             control.reveal([choice.id for choice in question.choices].index(str(question.truth)))
         elif self.pad is not None:
-            self.pad.reveal(str(question.truth))
+            self.pad.reveal(sketch_of(question.truth))
 
-    def _echo(self, climb: Climb, question: Question, typed: str) -> Content:
+    def _echo(self, basis: AnswerBasis, question: Posed, typed: str) -> Content:
         width = max(20, self.query_one(TypingLine).size.width - 4)
         if len(self.query_one(TypingLine).line.value) >= MAX_TYPED:
             return Content(Words.load().ui("drill.longest", limit=MAX_TYPED))
-        lines = saying.echo(climb, question, typed, width)
+        lines = saying.echo(basis, question, typed, width)
         if not lines:
             return Content()
         read, *drawn = lines
@@ -227,14 +231,14 @@ class AnswerControls(Vertical):
             self.post_message(self.Given(event.text, self.serial))
 
 
-def _drawings(question: Question) -> list[Picture]:
+def _drawings(question: Posed) -> list[Picture]:
     """The choices of a question as drawings, if they are circuits."""
     if question.rung is not Rung.WHICH_CIRCUIT:
         return []
-    from ....problems.circuits.text import read_circuit
+    from ....problems.questions.values import value_of
     from ...figures.schematic.draw import draw
     from ...language.ascii import ascii_screen
 
-    texts = [dict(choice.values)["circuit"] for choice in question.choices]
+    circuits = [value_of(choice.values, "circuit", Ladder) for choice in question.choices]
     plain = ascii_screen()
-    return [draw(read_circuit(text), compact=True, ascii=plain) for text in texts]
+    return [draw(circuit, compact=True, ascii=plain) for circuit in circuits]

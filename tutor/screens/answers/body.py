@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Generic, TypeVar
 
 from textual.app import ComposeResult
 from textual.containers import Container, Vertical
@@ -10,6 +10,7 @@ from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from ....problems.questions.model import Posed
 from ..common import answer_notes
 from ..common.keyline import KeyLine
 from ..common.notes import Notes
@@ -22,12 +23,15 @@ from .answering import AnswerControls
 from .face import CircuitFace
 
 if TYPE_CHECKING:
-    from ....problems.questions.model import Question
-    from ...learning.climb import Climb
+    from ...learning.basis import AnswerBasis
     from ...store.keeper import Keeper
 
 
-class AnswerBody(Container):
+Asked = TypeVar("Asked", bound=Posed)
+"""What the questions of a screen are."""
+
+
+class AnswerBody(Container, Generic[Asked]):
     """Ladder, circuit, question, controls and notes.
 
     Args:
@@ -42,7 +46,7 @@ class AnswerBody(Container):
         self._prompt = Static(id="prompt", markup=False)
         self._unsaved = Unsaved()
         self.controls, self.onward, self.notes = AnswerControls(), OnwardLine(), Notes()
-        self.asked: Question | None = None
+        self.asked: Asked | None = None
         self.open = False
 
     def compose(self) -> ComposeResult:
@@ -57,12 +61,18 @@ class AnswerBody(Container):
         yield from self._below
         yield self._unsaved
 
-    def ask(self, climb: Climb, question: Question, prompt: Content | None = None) -> None:
-        """Ask a question of a climb, in its own words or in others."""
+    def ask(self, basis: AnswerBasis, question: Asked, prompt: Content | None = None) -> None:
+        """Ask a question, in its own words or in others.
+
+        Args:
+            basis: What an answer is read and drawn by.
+            question: What is asked.
+            prompt: The words to ask it in, where they are not its own.
+        """
         self.asked = question
         said = prompt or answer_notes.of_question(answer_notes.prompt(question))
         self._prompt.update(said)
-        self.controls.ask(climb, question)
+        self.controls.ask(basis, question)
 
     def tell(self, text: str) -> None:
         """Say something where no question is asked."""
@@ -88,7 +98,7 @@ class AnswerBody(Container):
             self.controls.take_keys()
         self.screen.refresh_bindings()
 
-    def answered(self, event: AnswerControls.Given) -> Question | None:
+    def answered(self, event: AnswerControls.Given) -> Asked | None:
         """The question that an answer belongs to; ``None`` if it has been left meanwhile."""
         return self.asked if self.open and event.serial == self.controls.serial else None
 
@@ -102,7 +112,7 @@ class AnswerBody(Container):
         self._unsaved.say(keeper.trouble or keeper.notice)
 
 
-def framed(body: AnswerBody) -> ComposeResult:
+def framed(body: AnswerBody[Asked]) -> ComposeResult:
     """A whole screen about a body."""
     yield TopLine()
     yield TooSmall()

@@ -13,7 +13,7 @@ from ....problems.questions.model import Problem, Question
 from ..pictures.circuit import Circuit
 
 if TYPE_CHECKING:
-    from ...learning.climb import Climb
+    from ...learning.basis import AnswerBasis
     from ..pictures.figure import ResponseFigure
 
 
@@ -33,38 +33,47 @@ class CircuitFace(Vertical):
         """The drawing."""
         yield Circuit(id="circuit")
 
-    def show(self, climb: Climb, asked: Question | None) -> None:
-        """Show the problem of this climb while a question is asked, or after the last one.
+    def show(
+        self,
+        problem: Problem,
+        basis: AnswerBasis,
+        current: Question | None,
+        pointed: Question | None = None,
+    ) -> None:
+        """Show a problem as far as a question allows.
 
-        Once a question has been left, by a surrender too, what comes next decides.
+        Args:
+            problem: The problem.
+            basis: What is known of its circuit.
+            current: The question that decides what may be shown; ``None``: none is left.
+            pointed: The question whose place in the circuit is pointed out, if one's is.
         """
         marked: tuple[str, ...] = ()
-        current = None if climb.done else climb.current.question
-        if asked is not None and current is asked and climb.current.hints >= 2:
+        if pointed is not None:
             from ....problems.hints.hint import focus
 
-            marked = focus(climb.problem, asked)
-        kind = Kind.CIRCUIT if current is None else face_of(climb.problem, current)
+            marked = focus(problem, pointed)
+        kind = Kind.CIRCUIT if current is None else face_of(problem, current)
         circuit = self.query_one(Circuit)
         if kind in (Kind.GAIN, Kind.MAP):
             figure = self._figure(kind)
-            if climb.problem is not self._of.get(kind):
-                figure.set_response(climb.facts)
-                self._of[kind] = climb.problem
+            if problem is not self._of.get(kind) and basis.facts is not None:
+                figure.set_response(basis.facts)
+                self._of[kind] = problem
         elif kind is Kind.BLANK:
             from ...drafting.gaps import blanked
 
-            ladder, unknown = blanked(climb.problem, kind)
+            ladder, unknown = blanked(problem, kind)
             circuit.show(ladder, marked, unknown)
         else:
-            circuit.show(climb.problem.ladder, marked)
+            circuit.show(problem.ladder, marked)
         circuit.display = kind in (Kind.CIRCUIT, Kind.BLANK)
         for of, figure in self._figures.items():
             figure.set_class(of is not kind, "-off")
             # Once the circuit is found, a low window has better use for the rows; a figure of a
             # problem before has no place at all.
             found = current is not None and current.rung not in REVERSED
-            figure.set_class(found and self._of.get(of) is climb.problem, "-seen")
+            figure.set_class(found and self._of.get(of) is problem, "-seen")
 
     def _figure(self, kind: Kind) -> ResponseFigure:
         """A figure of a response, made when it is first needed: most problems need none."""

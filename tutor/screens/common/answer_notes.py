@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.content import Content
 
-from ....problems.questions.model import Form, Mark, Question, Verdict
+from ....problems.questions.model import Form, Mark, Posed, Verdict
 from ...language.texts import Words, fill
 from ...phrases import answer_text as saying
 
@@ -12,7 +12,7 @@ Note = tuple[str, str, str]
 """Kind, heading and text of a note."""
 
 
-def of_mark(question: Question, mark: Mark) -> Note:
+def of_mark(question: Posed, mark: Mark) -> Note:
     """What a mark says, without the answer unless the learner has found it."""
     words, said = Words.load(), saying.understood(question, mark)
     ui = words.ui
@@ -34,7 +34,7 @@ def of_mark(question: Question, mark: Mark) -> Note:
             return "unclear", ui("drill.unclear"), mark.trouble
 
 
-def prompt(question: Question) -> str:
+def prompt(question: Posed) -> str:
     """What is asked; where the answer is drawn, only what the pad does not show by itself."""
     if question.form is not Form.SKETCH:
         return Words.load().prompt(question)

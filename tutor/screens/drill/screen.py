@@ -107,7 +107,7 @@ class DrillScreen(Screen[None]):
         self.words = Words.load()
         self._early: list[events.Key] = []
         self.rungs, self.face, self.found = Rungs(), CircuitFace(), AnsweredList()
-        self.body = AnswerBody(self.rungs, self.face, self.found)
+        self.body: AnswerBody[Question] = AnswerBody(self.rungs, self.face, self.found)
 
     def compose(self) -> ComposeResult:
         """Top line, ladder, circuit, question, notes, keys."""
@@ -260,42 +260,45 @@ class DrillScreen(Screen[None]):
         from .resuming import notes, unread
 
         shown = unread(climb, place)
-        if shown:
-            climb.position -= 1  # the question whose answer was being read
-        self._ask()
+        at = climb.position - shown  # the question whose answer was being read
+        self._ask(at)
         if climb.example and not shown:
             return
-        if not climb.done:
-            draft = place.draft if place.position == climb.position else ""
-            self.body.controls.come_back(draft, climb.current.marks)
-            for note in notes(climb, place.moves, climb.position):
+        if at < len(climb.rungs):
+            state = climb.rungs[at]
+            draft = place.draft if place.position == at else ""
+            self.body.controls.come_back(draft, state.marks)
+            for note in notes(climb, place.moves, at):
                 self.body.notes.add(*note)
-        if shown:
-            climb.position += 1
-            self._reveal(climb.rungs[climb.position - 1].question)
+            if shown:
+                self._reveal(state.question)
 
     def _draw(self) -> None:
         """Show the problem, as far as the question in hand allows."""
-        assert self.climb is not None
-        self.face.show(self.climb, self.body.asked)
+        climb, asked = self.climb, self.body.asked
+        assert climb is not None
+        # Once a question has been left, by a surrender too, what comes next decides.
+        current = None if climb.done else climb.current
+        question = None if current is None else current.question
+        hinted = current is not None and question is asked and current.hints >= 2
+        self.face.show(climb.problem, climb.basis, question, question if hinted else None)
 
     # Asking
 
-    def _ask(self) -> None:
-        """Ask the rung the climb has come to."""
+    def _ask(self, at: int | None = None) -> None:
+        """Ask the rung the climb has come to, or put the question of another on the screen."""
         climb = self.climb
         assert climb is not None
+        at = climb.position if at is None else at
         self._ladder()
-        if climb.done:
+        if at >= len(climb.rungs):
             self._top()
             return
-        question = climb.current.question
-        self.next.told(
-            self.words.ui("drill.place", number=climb.position + 1, count=len(climb.rungs))
-        )
-        self.body.ask(climb, question)
+        question = climb.rungs[at].question
+        self.next.told(self.words.ui("drill.place", number=at + 1, count=len(climb.rungs)))
+        self.body.ask(climb.basis, question)
         self._draw()
-        if climb.example:
+        if climb.example and at == climb.position:
             self._work(climb, question)
         else:
             self._wait_for(DrillPhase.ANSWER)

@@ -86,8 +86,10 @@ def _chosen(opening: _Opening) -> Callable[[int | bool | None], Any]:
 
 def _last(opening: _Opening) -> None:
     """Fetch the last review, beside the screen."""
+    from ...store.rehearsals import latest
+
     keeper = keeper_of(opening.app)
-    result = keeper.reviewed() if keeper is not None else None
+    result = latest(keeper) if keeper is not None else None
     opening.app.call_from_thread(_show, opening, result)
 
 

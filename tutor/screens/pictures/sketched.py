@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import ClassVar
 
 from ....problems.analysis.response import Response
-from ....problems.questions.model import Rung, Verdict
-from ....problems.sketches.sketch import read_gain, read_phase
+from ....problems.questions.model import Rung, sketch_of
+from ....problems.sketches.model import MapSketch, Sketch
+from ....problems.sketches.write import write
 from ...figures.bode.chart import Chart
 from ...figures.canvas.picture import Picture
 from ...figures.sketch.over import over, verdict
@@ -16,13 +17,13 @@ from .bode import BodeView
 from .splane import PlaneView
 
 
-def sketched(climb: Climb, rung: Rung) -> tuple[str, bool] | None:
-    """The last sketch submitted on a rung, in words, and whether it was right."""
+def sketched(climb: Climb, rung: Rung) -> tuple[Sketch, bool] | None:
+    """The last sketch submitted on a rung, and whether it was right."""
     for state in climb.rungs:
         if state.question.rung is rung:
             for mark in reversed(state.marks):
-                if mark.verdict is not Verdict.UNCLEAR:
-                    return mark.understood, mark.passed
+                if mark.value is not None:
+                    return sketch_of(mark.value), mark.passed
     return None
 
 
@@ -35,8 +36,8 @@ class SketchedBode(BodeView):
     def __init__(self, climb: Climb, *, phase: bool = False, id: str | None = None) -> None:  # noqa: A002
         super().__init__(climb.facts, phase=phase, id=id)
         found = sketched(climb, Rung.PHASE_SKETCH if phase else Rung.GAIN_SKETCH)
-        read = read_phase if phase else read_gain
-        self._drawing = None if found is None else read(found[0])
+        drawn = found[0] if found is not None else None
+        self._drawing = None if isinstance(drawn, MapSketch) else drawn
 
     def plot(self, response: Response, width: int, height: int) -> Picture:
         """The chart for this room."""
@@ -61,6 +62,6 @@ class SketchedPlane(PlaneView):
         picture = super().plot(response, width, height)
         if self._found is None or not isinstance(picture, Chart):
             return picture
-        text, right = self._found
-        values = [("sign", "✓" if right else "✗"), ("map", text)]
+        drawn, right = self._found
+        values = [("sign", "✓" if right else "✗"), ("map", write(drawn))]
         return verdict(picture, fill("sketch", "legend.map", values))

@@ -12,7 +12,7 @@ from textual.message import Message
 
 from ...language.dates import local_now
 from ...language.texts import Words
-from ...learning.climb import Climb
+from ...learning.basis import AnswerBasis
 from ...phrases import answer_text as saying
 from ...phrases.rehearsal import left, say
 from ..answers.answering import AnswerControls
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from datetime import datetime
 
+    from ....problems.questions.model import Question
     from ...coach.rehearsal_run import RehearsalRun
     from ...learning.rehearsal_result import RehearsalResult
 
@@ -98,12 +99,12 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         self.going = going
         self.phase = RehearsalPhase.PROBLEMS
         self._new = count, minutes, seed
-        self._views: list[Climb] = []
+        self._bases: list[AnswerBasis] = []
         self._ticks = 0
         # Asked once more when the app has ended already.
         self._clock: Callable[[], datetime] = local_now
         self.rungs, self.face = RehearsalRungs(), CircuitFace()
-        self.body = AnswerBody(self.rungs, self.face)
+        self.body: AnswerBody[Question] = AnswerBody(self.rungs, self.face)
 
     def compose(self) -> ComposeResult:
         """As the drill; the ladder shows the problems."""
@@ -121,9 +122,10 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
     @work(thread=True)
     def _prepare(self) -> None:
         from ...coach.rehearsal_run import begin, take_up
+        from ...store.rehearsals import unfinished
 
         keeper, now = keeper_of(self.app), now_in(self.app)
-        kept = keeper.rehearsal() if keeper is not None else None
+        kept = unfinished(keeper) if keeper is not None else None
         try:
             going = take_up(keeper, kept, now) if keeper is not None and kept is not None else None
             going = going or begin(keeper, now, *self._new)
@@ -142,7 +144,8 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
 
     def _begin(self, going: RehearsalRun) -> None:
         self.going = going
-        self._views = [Climb(problem) for problem in going.rehearsal.problems]
+        ladders = [problem.ladder for problem in going.rehearsal.problems]
+        self._bases = [AnswerBasis(ladder.elements(), ladder) for ladder in ladders]
         keeper = keeper_of(self.app)
         if keeper is not None:
             keeper.parting = self._part
@@ -165,11 +168,9 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             self.body.tell(say("ask.complete", given=len(exam.answers), count=len(exam.places)))
             self._wait_for(RehearsalPhase.COMPLETE)
         else:
-            number, at = exam.places[exam.at]
-            view = self._views[number]
-            view.position = at
-            self.body.ask(view, exam.question)
-            self.face.show(view, exam.question)
+            basis = self._bases[exam.number]
+            self.body.ask(basis, exam.question)
+            self.face.show(exam.problem, basis, exam.question)
             self._wait_for(RehearsalPhase.ANSWER)
         self._top()
 
@@ -359,7 +360,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             return self.phase is RehearsalPhase.ANSWER
         if action == "turn":
             going = self.going
-            waiting = [n for n in range(len(self._views)) if going and going.rehearsal.waits(n)]
+            waiting = [n for n in range(len(self._bases)) if going and going.rehearsal.waits(n)]
             return self.phase is RehearsalPhase.ANSWER and len(waiting) > 1
         if action == "pause":
             return self.phase is not RehearsalPhase.MARKS

@@ -32,12 +32,13 @@ class SheetFace(CircuitFace):
 
     def _of_response(self, item: SheetProblem) -> ResponseFigure | None:
         """The figure of the response that is shown; ``None`` where a circuit is."""
-        from ...classroom.handins.filling import of_response, stand_in
+        from ...classroom.handins.filling import of_response
 
-        if item.face not in (Kind.GAIN, Kind.MAP):
+        shown = of_response(item) if item.face in (Kind.GAIN, Kind.MAP) else None
+        if shown is None:
             return None
         from ....problems.analysis.response import facts
 
         figure = self._figure(item.face)
-        figure.set_response(facts(of_response(item) or stand_in(item)))
+        figure.set_response(facts(shown))
         return figure

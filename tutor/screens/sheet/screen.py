@@ -23,6 +23,7 @@ from .face import SheetFace
 from .rungs import SheetRungs
 
 if TYPE_CHECKING:
+    from ....problems.sheets.model import AskedQuestion
     from ...classroom.handins.filling import Filling
 
 
@@ -55,7 +56,7 @@ class SheetScreen(Leaving[None]):
         self.filling = filling
         self._keep, self._file = keep, file
         self.rungs, self.face = SheetRungs(), SheetFace()
-        self.body = AnswerBody(self.rungs, self.face)
+        self.body: AnswerBody[AskedQuestion] = AnswerBody(self.rungs, self.face)
 
     def compose(self) -> ComposeResult:
         """As the drill; the ladder shows the problems."""
@@ -68,17 +69,16 @@ class SheetScreen(Leaving[None]):
 
     def _ask(self) -> None:
         filling = self.filling
-        climb, question = filling.view()
         asked = filling.asked
         many = (
             say("ask.point")
             if asked.points == 1
             else say("ask.points", points=f"{float(asked.points):g}")
         )
-        prompt = answer_notes.of_question(answer_notes.prompt(question))
+        prompt = answer_notes.of_question(answer_notes.prompt(asked))
         head = Content.styled(f"{asked.number}  ", "bold $ink-copper")
         tail = Content.styled(f"  ({many})", "$ink-quiet")
-        self.body.ask(climb, question, Content.assemble(head, prompt, tail))
+        self.body.ask(filling.basis, asked, Content.assemble(head, prompt, tail))
         self.body.wait(answer=True)
         self.body.controls.restore(filling.text)
         self.face.show_item(filling.item)

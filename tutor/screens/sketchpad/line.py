@@ -8,15 +8,15 @@ from typing import ClassVar
 from textual import events
 from textual.binding import BindingType
 
-from ....problems.questions.model import SketchPart
-from ....problems.sketches.sketch import (
+from ....problems.sketches.model import (
     GainSketch,
     LineSketch,
+    MapSketch,
     PlotKind,
-    decibels,
-    hertz,
-    read_line,
+    Sketch,
+    SketchPart,
 )
+from ....problems.sketches.sketch import decibels, hertz
 from ...drafting.line import EMPTY, Handle, LineDraft
 from ...drafting.marks import COUNTS, line_marks
 from ...figures.bode.chart import Chart
@@ -61,8 +61,9 @@ class LinePad(Pad):
         """The line being drawn."""
         return self.desk
 
-    def ask(self, frame: tuple[float, float, float, float]) -> None:
+    def ask(self, frame: tuple[float, float, float, float] | None) -> None:
         """An empty sheet; ``frame`` is its lowest and highest Hz, lowest and highest dB."""
+        assert frame is not None
         low, high, bottom, top = frame
         if self.PLOT is PlotKind.PHASE:
             bottom, top = -TURN, TURN
@@ -92,9 +93,10 @@ class LinePad(Pad):
         self.marks = line_marks(parts, self.desk.drawing)
         self.show()
 
-    def reveal(self, truth: str) -> None:
+    def reveal(self, truth: Sketch) -> None:
         """Draw the right line on top; there is nothing more to be drawn by hand."""
-        right = read_line(self.PLOT, truth)
+        assert not isinstance(truth, MapSketch)
+        right = truth
         if self.PLOT is PlotKind.PHASE:
             # A whole turn up or down is the same phase.
             away = self.desk.drawing.start - right.start

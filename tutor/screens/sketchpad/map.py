@@ -7,8 +7,8 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from ....problems.questions.model import SketchPart
-from ....problems.sketches.sketch import MapSketch, Region, read_map
+from ....problems.sketches.model import Sketch, SketchPart
+from ....problems.sketches.sketch import MapSketch, Region
 from ...drafting.map import PAIRED, MapDraft, PlacedRoot, counts
 from ...drafting.marks import COUNTS, map_marks
 from ...figures.canvas.picture import Picture
@@ -45,7 +45,7 @@ class MapPad(Pad):
         """The map being put together."""
         return self.board
 
-    def ask(self, frame: tuple[float, float, float, float]) -> None:
+    def ask(self, frame: tuple[float, float, float, float] | None) -> None:
         """An empty plane; it has no scale."""
         self.board = MapDraft()
         self._right = None
@@ -67,9 +67,10 @@ class MapPad(Pad):
         self.marks = map_marks(parts)
         self.show()
 
-    def reveal(self, truth: str) -> None:
+    def reveal(self, truth: Sketch) -> None:
         """Draw the right roots on top; there is nothing more to be placed by hand."""
-        self._right, self._revealed = read_map(truth), True
+        assert isinstance(truth, MapSketch)
+        self._right, self._revealed = truth, True
         self.show()
 
     # The picture and its words

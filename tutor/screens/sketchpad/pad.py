@@ -12,7 +12,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import Vertical
 from textual.message import Message
 
-from ....problems.questions.model import SketchPart
+from ....problems.sketches.model import Sketch, SketchPart
 from ...drafting.line import LineDraft
 from ...drafting.line_text import kept, submitted, take_up
 from ...drafting.map import MapDraft
@@ -103,8 +103,11 @@ class Pad(AtOnce, Vertical, can_focus=True):
 
     # What others do with a pad
 
-    def ask(self, frame: tuple[float, float, float, float]) -> None:
-        """An empty sheet; ``frame`` is its lowest and highest Hz, lowest and highest dB."""
+    def ask(self, frame: tuple[float, float, float, float] | None) -> None:
+        """An empty sheet; ``frame`` is its lowest and highest Hz, lowest and highest dB.
+
+        A plane has no scale, and needs none.
+        """
         raise NotImplementedError
 
     def begin(self) -> None:
@@ -204,8 +207,8 @@ class Pad(AtOnce, Vertical, can_focus=True):
         """Show which pieces are right and which wrong, until they are changed."""
         raise NotImplementedError
 
-    def reveal(self, truth: str) -> None:
-        """Draw the right picture, given as an answer, on top; nothing more is drawn by hand."""
+    def reveal(self, truth: Sketch) -> None:
+        """Draw the right picture, on top; nothing more is drawn by hand."""
         raise NotImplementedError
 
     def action_look(self, across: int, down: int) -> None:
