@@ -266,6 +266,8 @@ def _expect_noun(rung: Rung, words: set[str], text: str) -> None:
     Raises:
         Unclear: something else is counted.
     """
+    if rung not in _ASKED:
+        return  # a kind that counts something else has no noun to be mistaken for
     noun, asked = _ASKED[rung]
     said = {name for name, spellings in _NOUNS.items() if words & spellings}
     elsewhere = "origin" in words and rung is not Rung.ORIGIN_ZEROS

@@ -79,12 +79,12 @@ class Report:
 def all_screens() -> set[str]:
     """The names of the tutor's screens."""
     found = set()
-    for module in pkgutil.iter_modules(screens.__path__):
-        for value in vars(import_module(f"{screens.__name__}.{module.name}")).values():
+    for module in pkgutil.walk_packages(screens.__path__, f"{screens.__name__}."):
+        for value in vars(import_module(module.name)).values():
             if (
                 isinstance(value, type)
                 and issubclass(value, Screen)
-                and value.__module__ == f"{screens.__name__}.{module.name}"
+                and value.__module__ == module.name
             ):
                 found.add(value.__name__)
     return found - set(UNSEEN)

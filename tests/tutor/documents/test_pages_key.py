@@ -13,12 +13,14 @@ from rungwise.problems.generate.tasks import generate
 from rungwise.problems.grading.grade import grade
 from rungwise.problems.quantities.read import read_quantity
 from rungwise.problems.questions.model import Form, Problem, Question, Task
+from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.slips.engine import predictions
 from rungwise.problems.solutions.step import Equation
 from rungwise.tutor.documents.math.mathml import spoken
-from rungwise.tutor.documents.pages import LETTERS, formula_of
+from rungwise.tutor.documents.pages import LETTERS
 from rungwise.tutor.documents.pages_form import Exercise, Page, PageQuestion
 from rungwise.tutor.documents.pages_key import key_page
+from rungwise.tutor.documents.pages_lines import formula_of
 from rungwise.tutor.documents.pages_marking import counts_as_right, tidied, within
 from rungwise.tutor.language.texts import Words
 
@@ -143,7 +145,7 @@ def test_formulas_of_slips_are_tidied_and_stay_what_they_are() -> None:
     question = next(q for q in problem.questions if q.form is Form.FORMULA)
     found = 0
     for one in predictions(problem.ladder, facts(problem.ladder), question):
-        tree = formula_of(str(one.value))
+        tree = formula_of(str(plain_truth(one.value)))
         assert tree is not None
         tidy = tidied(tree, problem.ladder)
         assert same(tree, tidy)

@@ -13,9 +13,11 @@ from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.formulas.model import echo
 from rungwise.problems.quantities.read import write_quantity
 from rungwise.problems.questions.model import Form, Task
+from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.sheets.model import Key, Sheet, Variant
 from rungwise.tutor.documents import html, pages, pdf, text
-from rungwise.tutor.documents.pages import formula_of, sheet_page
+from rungwise.tutor.documents.pages import sheet_page
+from rungwise.tutor.documents.pages_lines import formula_of
 from rungwise.tutor.language.texts import Words
 
 from .by_hand import made
@@ -66,11 +68,12 @@ def test_no_right_answer_no_seed_no_family(task: Task, level: int) -> None:
                 if long and shown not in given and shown not in prompts:
                     hidden.append(shown)
         elif question.form is Form.FORMULA:
-            tree = formula_of(str(truth))
+            written = str(plain_truth(truth))
+            tree = formula_of(written)
             assert tree is not None
-            hidden += [str(truth), echo(tree)]
+            hidden += [written, echo(tree)]
         elif question.form is Form.SKETCH:
-            hidden.append(str(truth))
+            hidden.append(str(plain_truth(truth)))
     if task is not Task.REVERSE and level < 6:
         assert len(hidden) > len(about)
     for name, rendered in renderings(found).items():

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 from rungwise.tutor.coach.progress import progress_now
+from rungwise.tutor.documents.progress import map as progress_map
 from rungwise.tutor.language.dates import read_day
 from rungwise.tutor.language.texts import fill
 from rungwise.tutor.learning.skill_map import skills
 from rungwise.tutor.phrases.skills import skill_parts
 from rungwise.tutor.screens.common.page import OpeningPage
 from rungwise.tutor.screens.opening.screen import OpeningScreen
-from rungwise.tutor.screens.progress import map as progress_map
 from rungwise.tutor.screens.progress.exam import ExamScreen
 from rungwise.tutor.screens.progress.screen import ProgressScreen
 from textual import events

@@ -11,8 +11,6 @@ import os
 import selectors
 import signal
 import sys
-import termios
-import tty
 from codecs import getincrementaldecoder, lookup
 from contextlib import suppress
 
@@ -20,6 +18,9 @@ from textual._parser import ParseEOF, ParseError
 from textual._xterm_parser import XTermParser
 
 try:
+    import termios
+    import tty
+
     from textual.drivers.linux_driver import LinuxDriver
 except ImportError:  # no termios, as on Windows: the class is there, but nothing can be made of it
     from textual.driver import Driver as LinuxDriver  # type: ignore[assignment]
