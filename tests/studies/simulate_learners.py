@@ -25,7 +25,14 @@ from rungwise.tutor.learning.climb import Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.plan import Mode, standing, what_next
 from rungwise.tutor.learning.request import ProblemRequest
-from rungwise.tutor.learning.skills import Group, SkillState, advance, group_of, skill_of, skills
+from rungwise.tutor.learning.skills import (
+    SkillGroup,
+    SkillState,
+    advance,
+    group_of,
+    skill_of,
+    skills,
+)
 from rungwise.tutor.learning.worked_examples import guidance
 
 from .slips_simulation import typed
@@ -269,7 +276,7 @@ def climbs_to_master(
     run = Run(Studious(seed), seed, tasks=tasks, examples=examples)
     rng = random.Random(seed)
     left = set(skills(tasks))
-    groups = [group for group in Group if group is not Group.OTHER]
+    groups = [group for group in SkillGroup if group is not SkillGroup.OTHER]
     while left and len(run.wishes) < most:
         if order == "planned":
             wish = run.plan()

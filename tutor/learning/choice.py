@@ -11,11 +11,14 @@ Order matters as well as worth:
   or the order moved) next to each other every other time: mixing makes learners look at what
   tells circuits apart (Rohrer & Taylor, Instructional Science 35 (2007) 481; Brunmair &
   Richter, Psychological Bulletin 145 (2019) 1029);
-* somebody who is right from the first is shown round all groups at once (``review_round``).
+* somebody who is right from the first would climb a long time through what is known already
+  before a slip shows: of a few problems of all groups the one comes next in which most slips
+  would lead to a wrong answer that could not have shown before.
 """
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from functools import cache, lru_cache
 from itertools import pairwise
@@ -26,7 +29,15 @@ from ...problems.catalogue.families import FAMILIES, Family, find
 from ...problems.circuits.model import Kind
 from ...problems.questions.model import Problem, Rung, Task
 from .request import ProblemRequest
-from .skill_map import AFTER, ASKED, TASK_OF, SkillGroup, group_of, skill_name, skill_of
+from .skill_map import (
+    AFTER,
+    ASKED,
+    TASK_OF,
+    SkillGroup,
+    group_of,
+    skill_name,
+    skill_of,
+)
 from .skills import SkillState, needed
 
 if TYPE_CHECKING:
@@ -52,6 +63,11 @@ FLUENT = 0.7
 """Share of skills right when they were first met, from which somebody is shown round."""
 _DOUBT, _DOUBTED = 3.0, 0.2
 """Before anything is known, as if so many skills had been met with such a share right."""
+
+ROUND = 12
+"""Families that somebody fluent is shown round."""
+ROUND_WEIGHED = 24
+"""Problems made to choose each of them from."""
 
 READY = 0.6
 """Share of the skills of the groups before it that a group is taught upon."""
@@ -243,6 +259,42 @@ def choose(
         for _ in range(SEEDS_WEIGHED[task])
     ]
     return max(wishes, key=lambda wish: worth.problem(made(wish)))
+
+
+def climbed(states: Mapping[str, SkillState]) -> frozenset[str]:
+    """The families that were climbed, with whatever task."""
+    return frozenset(family for state in states.values() for family, _ in state.families)
+
+
+def widest(
+    rows: Sequence[Family],
+    tasks: Sequence[Task],
+    recent: Sequence[ProblemRequest],
+    chance: Chance,
+) -> ProblemRequest:
+    """Of a few problems the one in which most slips show that did not lately, the rare above all.
+
+    Takes as long as making them: some tenths of a second.
+
+    Args:
+        rows: families to choose from.
+        tasks: what may be asked for.
+        recent: the problems before, each with its family.
+        chance: draws the problems.
+    """
+    before = {(wish.family, wish.task) for wish in recent}
+    pairs = chance.shuffled([(row, task) for row in rows for task in tasks])
+    new = [(row, task) for row, task in pairs if (row.name, task) not in before] or pairs
+    wishes = [
+        ProblemRequest(row.level, row.name, chance.below(SEEDS), task)
+        for _ in range(-(-ROUND_WEIGHED // len(new)))
+        for row, task in new
+    ][:ROUND_WEIGHED]
+    shown = frozenset[str]().union(*map(slips_in_play, recent))
+    found = [slips_in_play(wish) - shown for wish in wishes]
+    showing = Counter(slip for slips in found for slip in slips)
+    worth = [sum(1 / showing[slip] for slip in sorted(slips)) for slips in found]
+    return wishes[worth.index(max(worth))]
 
 
 @lru_cache(maxsize=64)

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from ...problems.questions.model import Task
 from .request import ProblemRequest
 from .schedule import due_day
-from .skills import RECURRING, SkillState, group_of, needed, parts_of, skills
+from .skills import RECURRING, SkillState, group_of, needed, parts_of, skill_of, skills
 
 if TYPE_CHECKING:
     from ...problems.chance import Chance
@@ -197,7 +197,6 @@ def what_next(
         tasks: what may be asked for.
     """
     from . import choice
-    from . import round as round_
 
     at = standing(states, now, exam)
     rows = choice.allowed(recent)
@@ -213,29 +212,26 @@ def what_next(
         days = at.forecast.days
         if days is not None and days <= LAST_DAYS:
             only = frozenset((*at.due, *at.weak, *at.begun)) or None
-        if only is None and _shown_round(states, at, tasks, recent):
-            found = round_.next_stop(states, tasks, recent, chance)
-            if found is not None:
-                return found
     open_ = choice.ready(states) | {parts_of(skill)[0] for skill in (*at.due, *at.weak)}
     worth = choice.QuestionWorth(states, at.due, only)
     ready = [row for row in rows if group_of(row.name) in open_]
+    if only is None and not states:
+        return choice.widest(ready or rows, tasks[:1], recent, chance)
+    if only is None and _shown_round(states, at, recent):
+        return choice.widest(rows, tasks, recent, chance)
     return choice.choose(worth, ready or rows, tasks, chance)
 
 
 def _shown_round(
-    states: Mapping[str, SkillState],
-    at: Standing,
-    tasks: Sequence[Task],
-    recent: Sequence[ProblemRequest],
+    states: Mapping[str, SkillState], at: Standing, recent: Sequence[ProblemRequest]
 ) -> bool:
-    """Whether the next problem is one of the way round (see ``review_round``)."""
+    """Whether somebody fluent is shown round next, before what is weak is practised."""
     from . import choice
-    from . import round as round_
 
-    if not states:
-        return True  # its first problem is as good a beginning as any
-    if choice.fluency(states) < choice.FLUENT:
+    if choice.fluency(states) < choice.FLUENT or len(choice.climbed(states)) >= choice.ROUND:
         return False
-    # After every other stop comes what turned up on the way.
-    return not at.weak or not round_.in_a_row(tasks, recent, 2)
+    if not at.weak or not recent:
+        return not at.weak
+    # What turned up on the way is practised in between.
+    last = choice.made(recent[-1])
+    return any(skill_of(last.family, question.rung) in at.weak for question in last.questions)

@@ -14,13 +14,13 @@ from rungwise.problems.catalogue.families import find
 from rungwise.problems.chance import Chance
 from rungwise.problems.questions.model import Rung, Task
 from rungwise.tutor.learning import choice as review_choice
-from rungwise.tutor.learning import round as review_round
+from rungwise.tutor.learning import plan as review_plan
 from rungwise.tutor.learning.choice import allowed, expected, fluency, made, ready
 from rungwise.tutor.learning.memory import NOTHING, remembered
 from rungwise.tutor.learning.plan import Mode, recurring, standing, what_next
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import (
-    Group,
+    SkillGroup,
     SkillState,
     SlipCount,
     group_of,
@@ -113,11 +113,11 @@ def test_a_beginner_begins_with_one_pole_and_stays_there_until_the_foundations_a
     run = sim.Run(sim.Studious(1), 1)
     for _ in range(8):
         run.climb(run.plan())
-    assert {group_of(str(wish.family)) for wish in run.wishes} == {Group.ONE_POLE}
+    assert {group_of(str(wish.family)) for wish in run.wishes} == {SkillGroup.ONE_POLE}
     assert fluency(run.states) < review_choice.FLUENT
-    assert Group.TAPS not in ready(run.states)
-    assert ready({}) == {Group.ONE_POLE}
-    assert ready(known()) == set(Group) - {Group.OTHER}
+    assert SkillGroup.TAPS not in ready(run.states)
+    assert ready({}) == {SkillGroup.ONE_POLE}
+    assert ready(known()) == set(SkillGroup) - {SkillGroup.OTHER}
 
 
 TASKS = [tuple(Task), (Task.ANALYSE,), (Task.SKETCH,), (Task.REVERSE,)]
@@ -125,73 +125,76 @@ TASKS = [tuple(Task), (Task.ANALYSE,), (Task.SKETCH,), (Task.REVERSE,)]
 
 @pytest.mark.parametrize("tasks", TASKS)
 def test_somebody_fluent_is_shown_round(tasks: tuple[Task, ...]) -> None:
-    """The stops of one way, in their order, whatever the seeds; the first is made anew."""
+    """Family after family, of all groups; what comes next shows slips that did not show yet."""
     run = sim.Run(sim.with_slip("none"), 1, tasks=tasks)
-    for _ in range(11):
-        run.climb(run.plan())
-    ways = review_round.ways_of(frozenset(tasks))
-    assert any(run.wishes[0].family == way[0].family for way in ways)
-    every = [stop for way in ways for stop in way]
-    begun = next(k for k, w in enumerate(run.wishes) if any(stop.has(w) for stop in every))
-    # A way back asks little: after one or two it is not sure yet that somebody is fluent.
-    assert begun == 1 or (begun <= 3 and tasks == (Task.REVERSE,))
-    stops = [(wish.task, wish.family) for wish in run.wishes[begun:]]
-    assert stops in [[(stop.task, stop.family) for stop in way[1:]][: len(stops)] for way in ways]
+    shown: set[str] = set()
+    gained = []
+    for _ in range(9):
+        wish = run.plan()
+        found = review_choice.slips_in_play(wish)
+        gained.append(len(found - shown))
+        shown |= found
+        run.climb(wish)
+    assert group_of(str(run.wishes[0].family)) is SkillGroup.ONE_POLE
+    assert len({(wish.family, wish.task) for wish in run.wishes}) >= 8
     assert len({group_of(str(wish.family)) for wish in run.wishes}) >= 4
+    assert {wish.task for wish in run.wishes} <= set(tasks)
+    assert sum(count > 0 for count in gained) >= 6
 
 
-def test_ways_round_are_mixed_and_no_two_share_a_stop() -> None:
-    for tasks in TASKS:
-        ways = review_round.ways_of(frozenset(tasks))
-        seen: set[ProblemRequest] = set()
-        for way in ways:
-            assert 10 < len(way) <= 12 and not way[0].seeds
-            assert group_of(way[0].family) is Group.ONE_POLE
-            before: list[ProblemRequest] = []
-            for stop in way:
-                assert find(stop.family) in allowed(before)
-                before.append(ProblemRequest(None, stop.family, 0, stop.task))
-                wishes = {ProblemRequest(None, stop.family, seed, stop.task) for seed in stop.seeds}
-                assert not wishes & seen and stop.task in tasks
-                seen |= wishes
-            assert len({(stop.task, stop.family) for stop in way}) == len(way)
-
-
-def test_two_tasks_of_three_have_what_is_left_of_the_ways_round() -> None:
-    two = (Task.ANALYSE, Task.REVERSE)
-    ways = review_round.ways_of(frozenset(two))
-    assert ways and all(stop.task in two for way in ways for stop in way)
-    run = sim.Run(sim.with_slip("none"), 1, tasks=two)
-    for _ in range(6):
-        run.climb(run.plan())
-    assert {wish.task for wish in run.wishes} == set(two)
-
-
-def test_what_turned_up_on_the_way_round_is_practised_after_every_other_stop() -> None:
-    run = sim.Run(sim.with_slip("none"), 1)
-    for _ in range(5):
-        run.climb(run.plan())
-    assert review_round.in_a_row((Task.ANALYSE,), run.wishes, 2)
-    weak = {**run.states, "one-pole/corner": SkillState("one-pole/corner", 0.3, 3, 1, 2, first=1)}
-    assert standing(weak, run.now, None).weak == ("one-pole/corner",)
-    stops = [stop for way in review_round.ways_of(frozenset({Task.ANALYSE})) for stop in way]
-
-    def next_is_a_stop(states: dict[str, SkillState], recent: list[ProblemRequest]) -> bool:
-        wish = what_next(states, run.now, None, Mode.UNTIL_DONE, recent, Chance(3), (Task.ANALYSE,))
-        return any(stop.has(wish) for stop in stops)
-
-    assert next_is_a_stop(run.states, run.wishes)
-    assert not next_is_a_stop(weak, run.wishes)
-    last = find(str(run.wishes[-1].family)).group
-    others = [row for row in families.FAMILIES if row.group == last]  # as mixing asks for
-    assert any(
-        next_is_a_stop(weak, [*run.wishes, ProblemRequest(row.level, row.name, 1)])
-        for row in others
+def test_of_the_problems_drawn_the_one_comes_next_that_shows_most(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The rare slips above all, and none that showed lately."""
+    rows = families.FAMILIES[:3]
+    first, second, third = (row.name for row in rows)
+    shows = {first: {"a", "b", "c"}, second: {"a", "d", "g"}, third: {"a", "b", "e", "f"}}
+    monkeypatch.setattr(
+        review_choice, "slips_in_play", lambda wish: frozenset(shows[str(wish.family)])
     )
-    # Just before the exam nothing new is begun, a way round neither.
-    soon = NOW.date() + timedelta(days=1)
-    wish = what_next(weak, NOW, soon, Mode.UNTIL_DONE, [], Chance(3), (Task.ANALYSE,))
-    assert not any(stop.has(wish) for stop in stops)
+
+    def ask(recent: list[ProblemRequest]) -> str:
+        wish = review_choice.widest(rows, (Task.ANALYSE,), recent, Chance(1))
+        return str(wish.family)
+
+    assert ask([]) == third
+    climbed = [ProblemRequest(1, third, 1)]
+    assert ask(climbed) == second
+    assert ask([*climbed, ProblemRequest(1, second, 1)]) == first
+
+
+def test_the_round_is_over_when_families_enough_are_known() -> None:
+    run = sim.Run(sim.with_slip("none"), 1)
+    for _ in range(3):
+        run.climb(run.plan())
+    assert len(review_choice.climbed(run.states)) == len({wish.family for wish in run.wishes})
+    at = standing(run.states, run.now, None)
+    assert review_plan._shown_round(run.states, at, run.wishes)
+    many = {
+        **run.states,
+        "one-pole/type": SkillState(
+            "one-pole/type",
+            first=1,
+            families=tuple((row.name, 1) for row in families.FAMILIES[: review_choice.ROUND]),
+        ),
+    }
+    assert not review_plan._shown_round(many, at, run.wishes)
+
+
+def test_what_turned_up_on_the_round_is_practised_in_between() -> None:
+    run = sim.Run(sim.with_slip("none"), 1)
+    for _ in range(3):
+        run.climb(run.plan())
+    asked = made(run.wishes[-1])
+    skill = skill_of(asked.family, asked.questions[0].rung)
+    weak = {**run.states, skill: SkillState(skill, 0.3, 3, 1, 2, first=1)}
+    at = standing(weak, run.now, None)
+    assert at.weak == (skill,)
+    assert review_plan._shown_round(weak, at, run.wishes), "it turned up just now"
+    group = parts_of(skill)[0]
+    other = next(row for row in families.FAMILIES if group_of(row.name) is not group)
+    later = [*run.wishes, ProblemRequest(other.level, other.name, 1)]
+    assert not review_plan._shown_round(weak, at, later), "another problem came in between"
 
 
 @pytest.mark.parametrize("skill", ["taps/q", "lc-arms/bandwidth", "ladders/high-phase"])
@@ -217,7 +220,7 @@ def test_what_is_due_is_asked() -> None:
     states["loaded/transfer"] = late["loaded/transfer"]
     assert standing(states, NOW, exam).due == ("loaded/transfer",)
     wish = what_next(states, NOW, exam, Mode.TEN_MINUTES, [], Chance(2), (Task.ANALYSE,))
-    assert group_of(str(wish.family)) is Group.LOADED
+    assert group_of(str(wish.family)) is SkillGroup.LOADED
     assert Rung.TRANSFER in {question.rung for question in made(wish).questions}
 
 
@@ -225,12 +228,12 @@ def test_nothing_new_is_begun_just_before_the_exam() -> None:
     states = {
         skill: state
         for skill, state in known(but={"one-pole/corner": 0.5}).items()
-        if parts_of(skill)[0] is Group.ONE_POLE
+        if parts_of(skill)[0] is SkillGroup.ONE_POLE
     }
     soon = NOW.date() + timedelta(days=1)
     later = NOW.date() + timedelta(days=30)
 
-    def groups(states: dict[str, SkillState], exam: date) -> set[Group]:
+    def groups(states: dict[str, SkillState], exam: date) -> set[SkillGroup]:
         wishes = [
             what_next(states, NOW, exam, Mode.UNTIL_DONE, [], Chance(seed), (Task.ANALYSE,))
             for seed in range(4)
@@ -239,11 +242,11 @@ def test_nothing_new_is_begun_just_before_the_exam() -> None:
 
     # What is weak is left out of the first, so that only what is new can be worth anything.
     done = {**states, "one-pole/corner": states["one-pole/type"]}
-    assert groups(done, later) <= {Group.TAPS, Group.LOADED}
-    assert groups(states, soon) == {Group.ONE_POLE}
+    assert groups(done, later) <= {SkillGroup.TAPS, SkillGroup.LOADED}
+    assert groups(states, soon) == {SkillGroup.ONE_POLE}
     only_new = {**states, "one-pole/corner": replace(states["one-pole/corner"], p=0.93)}
-    assert groups(only_new, later) - {Group.ONE_POLE}
-    assert groups(only_new, soon) == {Group.ONE_POLE}
+    assert groups(only_new, later) - {SkillGroup.ONE_POLE}
+    assert groups(only_new, soon) == {SkillGroup.ONE_POLE}
 
 
 def test_tasks_that_are_not_wanted_are_not_asked() -> None:

@@ -25,7 +25,7 @@ from rungwise.tutor.learning.skill_map import AFTER, ASKED, GROUP_OF, TASK_OF
 from rungwise.tutor.learning.skills import (
     MASTERY,
     SUREST,
-    Group,
+    SkillGroup,
     SkillState,
     advance,
     group_of,
@@ -329,22 +329,22 @@ def test_a_clock_set_back_does_no_harm() -> None:
 
 def test_every_family_is_in_a_group() -> None:
     assert {row.group for row in families.FAMILIES} == set(GROUP_OF)
-    assert {group_of(row.name) for row in families.FAMILIES} == set(Group) - {Group.OTHER}
-    assert group_of("from-a-later-version") is Group.OTHER
+    assert {group_of(row.name) for row in families.FAMILIES} == set(SkillGroup) - {SkillGroup.OTHER}
+    assert group_of("from-a-later-version") is SkillGroup.OTHER
 
 
 def test_skills_are_what_the_problems_ask() -> None:
     """What its own task asks in one problem of five is a skill; what it never asks is none."""
     count = {Task.ANALYSE: 40, Task.SKETCH: 4, Task.REVERSE: 32}
-    asked: Counter[tuple[Group, Rung, Task]] = Counter()
-    for group in set(Group) - {Group.OTHER}:
+    asked: Counter[tuple[SkillGroup, Rung, Task]] = Counter()
+    for group in set(SkillGroup) - {SkillGroup.OTHER}:
         rows = [row.name for row in families.FAMILIES if group_of(row.name) is group]
         for task, number in product(Task, range(max(count.values()))):
             if number < count[task]:
                 seed, place = divmod(number, len(rows))
                 problem = generate(seed, task=task, family=rows[place])
                 asked.update((group, question.rung, task) for question in problem.questions)
-    for group in set(Group) - {Group.OTHER}:
+    for group in set(SkillGroup) - {SkillGroup.OTHER}:
         for rung in Rung:
             task = TASK_OF[rung]
             share = asked[group, rung, task] / count[task]
@@ -371,7 +371,7 @@ def test_prerequisites_come_earlier_and_never_in_a_circle() -> None:
         return 1 + max((depth(p, (*path, skill)) for p in prerequisites(skill)), default=0)
 
     assert max(depth(skill) for skill in skills()) > 3
-    order = list(Group)
+    order = list(SkillGroup)
     assert all(order.index(b) < order.index(g) for g, before in AFTER.items() for b in before)
 
 
