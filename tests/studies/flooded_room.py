@@ -5,7 +5,7 @@ while somebody floods the room: with messages, with requests that never end, wit
 exits.  Attacker and quiet take turns of a few seconds in one run, so that whatever else the machine
 does falls on both alike.  Each flood comes twice, and after each memory, files and tutors are
 counted: what is larger after the second than after the first would grow for ever.  Everything is
-bounded (some five minutes), and all of it on the loopback address.
+bounded (some six minutes), and all of it on the loopback address.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ from tests.tutor.browser.server import Served, alive, serving
 
 CLASS = 12
 """Visitors who come in at once."""
-TURN, REST = 5.0, 1.0
+TURN, REST = 5.0, 0.5
 """Seconds of attack and of quiet, and those between them that count for neither."""
 TURNS = 2
 """Turns of a flood of messages or of half headers."""
@@ -309,12 +309,13 @@ async def come_in(home: Path) -> None:
 
 async def flood(guest: Guest, attacker: Attacker, quiet: list[float], loud: list[float]) -> None:
     """Attack and quiet by turns."""
-    turns = TURNS
+    turns, calm = TURNS, TURN
     if attacker.process.args[-3] == "entries":  # type: ignore[index]
-        turns = int(MOST_SECONDS / TURN)
+        # So many turns that short ones tell enough of the quiet.
+        turns, calm = int(MOST_SECONDS / TURN), TURN / 4
     while turns and not attacker.done:
         turns -= 1
-        quiet += await guest.times(TURN)
+        quiet += await guest.times(calm)
         attacker.go_on(True)
         loud += await guest.times(TURN, attacker)
         attacker.go_on(False)
