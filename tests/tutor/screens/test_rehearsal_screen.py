@@ -258,7 +258,8 @@ async def test_the_length_is_chosen_and_the_last_review_is_there(tmp_path: Path)
             assert say("choose.last") not in text(pilot)
             await pilot.press("up", "enter")
             await settled(pilot)
-            assert len(exam_of(pilot)._bases) == 3
+            going = exam_of(pilot).going
+            assert going is not None and len(going.rehearsal.problems) == 3
             await give(pilot)
             await pilot.press("f9", "enter")
             await settled(pilot)
