@@ -56,6 +56,7 @@ PLAN = Plan(
     ),
     course="EE 201",
     date="2026-11-30",
+    format="rungwise.plan/1",
 )
 """A plan whose sheets hold a question of every form, and circuits to choose from."""
 ODD = {
