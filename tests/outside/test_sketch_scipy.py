@@ -12,6 +12,7 @@ from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.sketch import generate
 from rungwise.problems.questions.model import Rung
+from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.sketches.sketch import (
     GainSketch,
     PhaseSketch,
@@ -49,7 +50,7 @@ def scipys(found: Facts, hertz: list[float]) -> tuple[np.ndarray, np.ndarray]:
 def test_far_from_the_breaks_the_lines_are_scipys_curve(family: object) -> None:
     problem = generate(11, family=family.name)  # type: ignore[attr-defined]
     found = facts(problem.ladder)
-    asked = {q.rung: str(q.truth) for q in problem.questions}
+    asked = {q.rung: str(plain_truth(q.truth)) for q in problem.questions}
     roots = [abs(r) / math.tau for r in (*found.poles, *found.zeros) if r] or [1e3]
     ends = [min(roots) / 3000, min(roots) / 1000, max(roots) * 1000, max(roots) * 3000]
     gain, phase = scipys(found, ends)

@@ -25,6 +25,7 @@ from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.quantities.read import read_quantity
 from rungwise.problems.questions.model import Problem, Question, Rung, Task
 from rungwise.problems.questions.values import texts
+from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.sheets.documents import key_document, key_of
 from rungwise.problems.sheets.lots import draft
 from rungwise.problems.sheets.model import Key, Plan, PlanSection, Series, Student
@@ -202,7 +203,10 @@ def agrees(problem: Problem, question: Question, solved: Solved) -> bool | None:
             return near(solved.reference, truth)
         case Rung.TRANSFER:
             probes = [0.3, 1.0, 3.7]
-            exact = [formula(str(truth), problem.ladder, 1j * w * solved.omega) for w in probes]
+            exact = [
+                formula(str(plain_truth(truth)), problem.ladder, 1j * w * solved.omega)
+                for w in probes
+            ]
             return bool(np.allclose(exact, [solved.gain(w) for w in probes], rtol=1e-6))
         case Rung.CORNER:
             return near(float(np.prod(np.abs(solved.poles))) ** (1 / poles) * hertz, truth)
@@ -223,14 +227,14 @@ def agrees(problem: Problem, question: Question, solved: Solved) -> bool | None:
         case Rung.UPPER_EDGE:
             return near(solved.edges(solved.reference)[-1] * hertz, truth)
         case Rung.GAIN_SKETCH:
-            gain = read_gain(str(truth))
+            gain = read_gain(str(plain_truth(truth)))
             return (gain.slopes[0], gain.slopes[-1]) == (solved.slope(False), solved.slope(True))
         case Rung.PHASE_SKETCH:
-            phase = read_phase(str(truth))
+            phase = read_phase(str(plain_truth(truth)))
             offs = phase.start - solved.phase(False), phase.end - solved.phase(True)
             return all(abs((off + 180) % 360 - 180) < 0.5 for off in offs)
         case Rung.MAP_SKETCH:
-            drawn = read_map(str(truth))
+            drawn = read_map(str(plain_truth(truth)))
             regions = Counter(
                 Region.PAIR if abs(p.imag) > 1e-6 * abs(p) else Region.REAL for p in solved.poles
             )

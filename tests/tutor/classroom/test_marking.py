@@ -11,6 +11,7 @@ import pytest
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Question, Rung
+from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.sheets.model import Key, SheetError
 from rungwise.tutor.classroom.handins.files import Answers, read_json
 from rungwise.tutor.classroom.marking import mark as marking
@@ -177,7 +178,7 @@ SKETCH = next(n for n, q in questions(KEY).items() if q.rung is Rung.GAIN_SKETCH
 
 
 def test_a_sketch_earns_the_share_of_its_pieces_that_are_right() -> None:
-    truth = str(questions(KEY)[SKETCH].truth)
+    truth = str(plain_truth(questions(KEY)[SKETCH].truth))
     mark = marked(KEY, {SKETCH: truth})[SKETCH]
     assert mark.pieces is not None
     whole = mark.pieces[1]
@@ -193,7 +194,7 @@ def test_a_sketch_earns_the_share_of_its_pieces_that_are_right() -> None:
 
 
 def test_neither_leaving_out_nor_drawing_too_much_pays() -> None:
-    truth = str(questions(KEY)[SKETCH].truth)
+    truth = str(plain_truth(questions(KEY)[SKETCH].truth))
     whole = marked(KEY, {SKETCH: truth})[SKETCH]
     assert whole.pieces is not None
     level = truth.partition("; ")[2]
@@ -207,7 +208,7 @@ def test_neither_leaving_out_nor_drawing_too_much_pays() -> None:
 
 
 def test_points_of_a_sketch_never_exceed_its_share_or_fall_below_nothing() -> None:
-    truth = str(questions(KEY)[SKETCH].truth)
+    truth = str(plain_truth(questions(KEY)[SKETCH].truth))
     for text in hostile.strings(300, 5, [truth]):
         mark = marked(KEY, {SKETCH: text})[SKETCH]
         assert 0 <= mark.points <= mark.of

@@ -21,7 +21,11 @@ def test_old_hand_ins_are_given_the_marks_they_were_given(tmp_path: Path) -> Non
     done = CliRunner().invoke(sheet, ["mark", str(tmp_path / "out"), str(tmp_path / "back")])
     assert done.exit_code == 0, done.output
     found = json.loads((tmp_path / "out" / "marks" / "marks.json").read_bytes())
-    assert found == json.loads((FIRST / "marks.json").read_bytes())
+    given = json.loads((FIRST / "marks.json").read_bytes())
+    # Counted apart since then; the last entry is a digest of all before it, this count included.
+    assert found["counts"].pop("unread") == 0
+    assert found.pop("made_of") != given.pop("made_of")
+    assert found == given
 
 
 UNSAID = {

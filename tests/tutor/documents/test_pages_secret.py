@@ -12,12 +12,11 @@ import pytest
 from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.formulas.model import echo
 from rungwise.problems.quantities.read import write_quantity
-from rungwise.problems.questions.model import Form, Task
+from rungwise.problems.questions.model import Form, Task, formula_of
 from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.sheets.model import Key, Sheet, Variant
 from rungwise.tutor.documents import html, pages, pdf, text
 from rungwise.tutor.documents.pages import sheet_page
-from rungwise.tutor.documents.pages_lines import formula_of
 from rungwise.tutor.language.texts import Words
 
 from .by_hand import made
@@ -62,16 +61,13 @@ def test_no_right_answer_no_seed_no_family(task: Task, level: int) -> None:
         truth = question.truth
         if question.form in (Form.QUANTITY, Form.RATIO, Form.GAIN) and truth not in (1.0, 2.0):
             for digits in (3, 4, 5):
-                shown = write_quantity(truth, question.unit, digits)
+                shown = write_quantity(question.figure, question.unit, digits)
                 figure = re.sub(r"[^\d.]", "", shown.split("×")[0])
                 long = len(figure.replace(".", "").strip("0")) >= 3
                 if long and shown not in given and shown not in prompts:
                     hidden.append(shown)
         elif question.form is Form.FORMULA:
-            written = str(plain_truth(truth))
-            tree = formula_of(written)
-            assert tree is not None
-            hidden += [written, echo(tree)]
+            hidden += [str(plain_truth(truth)), echo(formula_of(truth))]
         elif question.form is Form.SKETCH:
             hidden.append(str(plain_truth(truth)))
     if task is not Task.REVERSE and level < 6:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from rungwise.problems.chance import Chance
 from rungwise.problems.questions.model import Form, Rung, Task, Verdict
+from rungwise.problems.questions.written import plain_truth
 from rungwise.tutor.language import ascii as lettering
 from rungwise.tutor.learning.climb import Outcome
 from rungwise.tutor.learning.request import ProblemRequest
@@ -102,7 +103,7 @@ async def test_other_questions_have_the_screen_as_it_was() -> None:
 async def test_a_wrong_sketch_shows_which_pieces_are_right_and_no_key() -> None:
     async with stage(MEDIUM, level=2, task=Task.SKETCH) as pilot:
         await to(pilot, Rung.GAIN_SKETCH)
-        truth = str(question(pilot).truth)
+        truth = str(plain_truth(question(pilot).truth))
         await pilot.press(
             *keys_of(question(pilot)), "down", "down", "down", "enter"
         )  # the level, 9 dB low
