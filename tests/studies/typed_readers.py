@@ -142,11 +142,11 @@ def _ways_back() -> Iterator[tuple[str, Problem, Question]]:
 
 def _of_question(name: str, problem: Problem, question: Question) -> Reader:
     """As the drill, the plain lines and a rehearsal read it: at every key, and at the end."""
-    climb, known = Climb(problem), facts(problem.ladder)
+    basis, known = Climb(problem).basis, facts(problem.ladder)
 
     def read(text: str) -> None:
         grade(problem, question, text, known)
-        saying.echo(climb, question, text, 80)
+        saying.echo(basis, question, text, 80)
 
     return Reader(
         f"{question.rung.value} ({name})", read, _pieces(question), (right_text(question),)

@@ -11,7 +11,7 @@ from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.formulas.model import echo, parse
 from rungwise.problems.formulas.work import MOST_STEPS, TooMuchWorkError, Work
 from rungwise.problems.generate.analyse import generate
-from rungwise.problems.grading.formulas import parsed
+from rungwise.problems.grading.formulas import ReadingCase, parsed
 from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.grading.judge import judge
 from rungwise.problems.grading.read import read
@@ -182,9 +182,9 @@ def test_right_answers_need_a_fraction_of_the_work_they_may(family: str) -> None
     for question in problem.questions:
         text = right_text(question)
         if question.form is Form.FORMULA:
-            case = Case(problem.ladder, facts(problem.ladder), question)
-            reading = read(case, text)
-            assert judge(case, reading) is Verdict.RIGHT
+            known = facts(problem.ladder)
+            reading = read(question, text, problem.ladder.elements(), known)
+            assert judge(Case(problem.ladder, known, question), reading) is Verdict.RIGHT
             assert 0 < reading.work.spent < MOST_STEPS / 4, text
         assert grade(problem, question, text).verdict is Verdict.RIGHT
 
@@ -205,8 +205,9 @@ def test_what_takes_too_much_work_is_not_understood(text: str) -> None:
 def test_work_is_counted_before_it_is_done() -> None:
     problem, question = _transfer(1)
     work = Work(100)
+    case = ReadingCase(question, tuple(problem.ladder.elements()), facts(problem.ladder))
     with pytest.raises(TooMuchWorkError):
-        parsed(Case(problem.ladder, facts(problem.ladder), question), "1+" * 99 + "1", work=work)
+        parsed(case, "1+" * 99 + "1", work=work)
     assert work.spent > work.most
 
 
@@ -219,10 +220,10 @@ def test_work_is_counted_before_it_is_done() -> None:
 def test_the_longest_readings_take_well_under_50_ms(text: str) -> None:
     """Marking and echo together, as at a key and at its end: the least of five runs."""
     problem, question = _transfer(1)
-    climb, took = Climb(problem), []
+    basis, took = Climb(problem).basis, []
     for _ in range(5):
         start = time.process_time()
         grade(problem, question, text)
-        saying.echo(climb, question, text, 80)
+        saying.echo(basis, question, text, 80)
         took.append(time.process_time() - start)
     assert min(took) < 0.040
