@@ -14,7 +14,7 @@ import sqlite3
 import stat
 import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -51,6 +51,8 @@ _OURS = "-- the id of the event with which the climb began"
 """What the tables of a record hold, whatever has become of its header."""
 HIGHEST = 2**48
 """No event has a higher number, whatever a damaged file says."""
+MANY = 10_000
+"""So many events take about half a second to derive anew."""
 _BATCH = 2000
 _PIECE, _BREATH = 256, 0.005
 """Pages that are copied in one go, and seconds between."""
@@ -639,6 +641,20 @@ class Record:
 
 
 # The file
+
+
+def opens_slowly(path: Path) -> bool:
+    """Whether a record takes longer than a moment to open: a long one, of an older form.
+
+    Nothing is raised, nothing changed; events still in the log of an older release don't count.
+    """
+    with suppress(sqlite3.Error, UnicodeDecodeError, OSError):
+        if path.is_file():
+            with closing(connect(path, "ro&immutable=1")) as connection:
+                if 0 < schema.step_of(connection) < schema.NEWEST:
+                    query = "SELECT max(id) >= ? FROM events"
+                    return bool(connection.execute(query, (MANY,)).fetchone()[0])
+    return False
 
 
 def identity(path: Path) -> tuple[int, int] | None:
