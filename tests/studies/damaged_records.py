@@ -1,11 +1,12 @@
 """Records damaged at random: each is outlived, with what can be read or the newest copy.
 
-``python -m tests.studies.damaged_records [COUNT] [SEED]`` (1,000) damages a record of some
-climbs in one way after the other, half of them with a copy of the day before beside it, and
+``python -m tests.studies.damaged_records [COUNT] [SEED] [FIRST]`` (1,000) damages a record of
+some climbs in one way after the other, half of them with a copy of the day before beside it, and
 opens it as a tutor does: it reads all of it and keeps an answer.  The tutor may not fail, the
 answer must be kept in a sound record (at the latest once ``rungwise record check`` was there),
 the damaged file must be set aside with a word said, byte by byte where nothing was added to it
-before, and of what a copy holds nothing may be missing.
+before, and of what a copy holds nothing may be missing.  With FIRST it goes on from the damage
+of that number, up to the one before COUNT.
 """
 
 from __future__ import annotations
@@ -102,8 +103,8 @@ DAMAGES: tuple[Damage, ...] = (
 )  # fmt: skip
 
 
-def run(count: int, chance: Random, room: Path) -> dict[str, int]:
-    """Damage so many records.
+def run(count: int, chance: Random, room: Path, first: int = 0) -> dict[str, int]:
+    """Damage records: those with the numbers from ``first`` up to the one before ``count``.
 
     Returns:
         How many were set aside, left untouched and told of, and how many needed neither (some
@@ -120,6 +121,9 @@ def run(count: int, chance: Random, room: Path) -> dict[str, int]:
     pattern = _pattern(room / "pattern", chance.randrange(1000))
     for number in range(count):
         damage = DAMAGES[number % len(DAMAGES)]
+        if number < first:  # draws what it would have drawn, so that the others stay the same
+            damage(bytearray(record_file("", pattern).read_bytes()), chance)
+            continue
         home = room / f"{number}"
         shutil.copytree(pattern, home)
         with_copy = number // len(DAMAGES) % 2 == 0
@@ -159,6 +163,8 @@ def _one(damage: Damage, chance: Random, home: Path, with_copy: bool, told: dict
     keeper._do(lambda: list(keeper._writing().climbs()), [])
     climb = Climb(problem(WISH), keeper.begin(WISH))
     climb.answer(right_text(climb.current.question))
+    assert keeper._climbing is not None
+    begun = keeper._climbing.start.uid
     if place is not None and place.fits(problem(place.wish)):
         Climb(problem(place.wish), keeper.resume(place)).replay(place.moves)
     trouble, notice = keeper.trouble, keeper.notice
@@ -191,7 +197,11 @@ def _one(damage: Damage, chance: Random, home: Path, with_copy: bool, told: dict
         raise LostError(f"{notice} {asides}")
     if untouched and asides[0].read_bytes() != bytes(data):
         raise LostError("the file that was set aside is not the damaged one")
-    saved = _count(path) - 2  # the climb that was just begun, and its answer
+    with closing(sqlite3.connect(path)) as db:  # without the climb that was just begun
+        (saved,) = db.execute(
+            "SELECT count(*) FROM events WHERE climb <> (SELECT id FROM climbs WHERE uid = ?)",
+            (begun,),
+        ).fetchone()
     if saved < copied:
         raise LostError(f"{saved} events saved, {copied} were in the copy")
     told["set aside"] += 1
@@ -220,10 +230,11 @@ def main() -> None:
     """Damage them, and say what came of it."""
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 1000
     chance = Random(int(sys.argv[2]) if len(sys.argv) > 2 else 1)
+    first = int(sys.argv[3]) if len(sys.argv) > 3 else 0
     room = Path(tempfile.mkdtemp(prefix="rungwise-"))
     os.environ["RUNGWISE_HOME"] = str(room)
     try:
-        for what, number in run(count, chance, room).items():
+        for what, number in run(count, chance, room, first).items():
             print(f"{what}: {number}")
     finally:
         shutil.rmtree(room, ignore_errors=True)

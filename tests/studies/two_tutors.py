@@ -28,7 +28,7 @@ TUTOR = """
 import os, signal, sys, time
 from rungwise.tutor.learning.climb import Climb
 from rungwise.tutor.store.keeper import Keeper
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 from tests.tutor.store.climbing import problem
 keeper, name, number = Keeper(""), sys.argv[1], 0
 climb, going = None, True
@@ -40,7 +40,7 @@ def leave(*_):
 signal.signal(signal.SIGTERM, leave)
 while going:
     if climb is None or climb.done:
-        climb = Climb(problem(Wish(1, None, 7)), keeper.begin(Wish(1, None, 7)))
+        climb = Climb(problem(ProblemRequest(1, None, 7)), keeper.begin(ProblemRequest(1, None, 7)))
     text = f"{name} {number}"
     climb.answer(text)
     if number % 5 == 4:

@@ -17,7 +17,7 @@ from ..learning.request import ProblemRequest, draw_seed
 from ..version import VERSION
 from .console import complain, fail, in_ascii, width, write
 from .sheet import sheet
-from .tutor import FIRST_LEVEL, check_terminal, open_tutor
+from .tutor import FIRST_LEVEL, check_terminal, open_tutor, patient_keeper
 
 if TYPE_CHECKING:
     from ..screens.opening.screen import OpeningScreen
@@ -110,9 +110,8 @@ def drill(
         open_tutor(wish)
         return
     from ..plain.drill import drill as plain_drill
-    from ..store.keeper import Keeper
 
-    plain_drill(wish, count or 1, width(), draw, Keeper())
+    plain_drill(wish, count or 1, width(), draw, patient_keeper())
 
 
 def check_family(name: str, level: int | None) -> None:
@@ -287,9 +286,8 @@ def rehearse(plain: bool, problems: int, minutes: int | None, seed: int | None, 
         open_tutor(then=begin)
         return
     from ..plain.rehearsal import rehearse
-    from ..store.keeper import Keeper
 
-    rehearse(Keeper(), problems, minutes, seed, width(), draw)
+    rehearse(patient_keeper(), problems, minutes, seed, width(), draw)
 
 
 @rungwise.command()

@@ -12,7 +12,7 @@ from ..language.ascii import AsciiCells
 from ..language.dates import local_now
 from ..language.texts import fill
 from .console import fail, in_ascii, warn, write
-from .tutor import make_keeper
+from .tutor import patient_keeper
 
 WIDEST = 100
 """Columns of the page at most; lines longer than that are hard to read."""
@@ -50,7 +50,7 @@ def report(form: str, width: int) -> None:
     Raises:
         SystemExit: the record cannot be read (status 2).
     """
-    keeper = make_keeper()
+    keeper = patient_keeper()
     try:
         found = progress_now(keeper, local_now())
     finally:

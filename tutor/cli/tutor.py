@@ -6,7 +6,8 @@ import gc
 import sys
 from typing import TYPE_CHECKING, NoReturn
 
-from .console import fail
+from ..language.texts import fill
+from .console import complain, fail
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -63,6 +64,19 @@ def make_keeper() -> Keeper:
     from ..store.keeper import Keeper
 
     return Keeper()
+
+
+def patient_keeper() -> Keeper:
+    """The keeper for a command without a screen, which says first that a record opens slowly."""
+    from ..store.keeper import Keeper
+
+    keeper = Keeper()
+    if keeper.path is not None and has_record():
+        from ..store.record import opens_slowly
+
+        if opens_slowly(keeper.path):
+            complain(fill("record", "notice.slow"))
+    return keeper
 
 
 def open_tutor(

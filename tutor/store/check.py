@@ -72,12 +72,12 @@ def _check(path: Path, report: CheckReport, *, mended: bool) -> None:
             _mend_indexes(record, report, mended=mended)
         missing = _missing(record)
         if missing and record.writable:
-            found = _put_back(record, path, missing)
+            found = _put_back(record, path)
             if found:
                 report.say("put-back", count=found)
                 missing = _missing(record)
         if missing:
-            report.fail("missing", count=len(missing))
+            report.fail("missing", count=missing)
         gaps, unread = _look_through(record)
         if gaps:
             report.fail("gaps", count=gaps)
@@ -115,16 +115,19 @@ def _mend_indexes(record: Record, report: CheckReport, *, mended: bool) -> None:
     report.fail("broken")
 
 
-def _missing(record: Record) -> set[int]:
-    """The numbers of the events that were kept and are not there."""
-    here = {row[0] for row in record.rows()}
-    return set(range(1, max(record.last(), max(here, default=0)) + 1)) - here
+def _missing(record: Record) -> int:
+    """How many of the events that were kept are not there."""
+    count, highest = 0, record.last()  # not their numbers: a damaged one may be as high as can be
+    for number, *_ in record.rows():
+        count, highest = count + (number > 0), max(highest, number)
+    return highest - count
 
 
-def _put_back(record: Record, path: Path, missing: set[int]) -> int:
+def _put_back(record: Record, path: Path) -> int:
     """Put back what copies of the last days have of the missing events; how many."""
     here = {row[0]: row for row in record.rows()}
-    count = 0
+    back: set[int] = set()
+    count, highest = 0, max(record.last(), max(here, default=0))
     for copy in backup.copies(path):
         if not backup.is_sound(copy):
             continue
@@ -132,8 +135,9 @@ def _put_back(record: Record, path: Path, missing: set[int]) -> int:
         both = here.keys() & kept.keys()
         if any(here[number][1:4] != kept[number][1:4] for number in both):
             continue  # numbers that mean other events: the record was rescued since
-        count += record.put_back(kept[number] for number in missing & kept.keys())
-        missing = missing - kept.keys()
+        lost = {number for number in kept if 0 < number <= highest} - here.keys() - back
+        count += record.put_back(kept[number] for number in lost)
+        back |= lost
     return count
 
 
@@ -152,6 +156,6 @@ def _look_through(record: Record) -> tuple[int, int]:
                     raise BadEvent("a beginning of nothing")
             elif kind not in _BARE:
                 read_move(kind, body)
-        except (BadEvent, TypeError, ValueError):
+        except (BadEvent, TypeError, ValueError, OverflowError):
             unread += 1
     return sum(highest != count - 1 for count, highest in steps.values()), unread

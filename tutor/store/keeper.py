@@ -134,6 +134,7 @@ class Keeper:
         self.path: Path | None = None
         self._lock = threading.RLock()
         self._record: Record | None = None
+        self._made: tuple[int, int] | None = None  # the file that a rescue of ours has made
         self._waiting: list[Append] = []
         self._climbing: _Climbing | None = None
         self._draft: tuple[int, str] | None = None  # not yet written
@@ -425,10 +426,12 @@ class Keeper:
         """
         import sqlite3
 
-        from .trouble import is_damage
+        from .trouble import Newer, is_contradiction, is_damage
 
         if self.path is None or not is_damage(error):
             return False
+        if is_contradiction(error) and self._record and self._record.identity == self._made:
+            return False  # what a rescue has made contradicts us: the fault is the program's
         from .rescue import rescue
 
         met = None
@@ -441,8 +444,12 @@ class Keeper:
             saved = rescue(self.path, met)
         except (OSError, sqlite3.Error):
             return False
+        except Newer:
+            return True  # opened once more, it says so
         if saved is not None:
-            self.notice = saved.said
+            from .record import identity
+
+            self.notice, self._made = saved.said, identity(self.path)
         return True
 
     # A copy a day

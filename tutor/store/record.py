@@ -14,7 +14,7 @@ import sqlite3
 import stat
 import time
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -49,6 +49,10 @@ PATIENCE = 3.0
 """Seconds a writer waits for another one."""
 _OURS = "-- the id of the event with which the climb began"
 """What the tables of a record hold, whatever has become of its header."""
+HIGHEST = 2**48
+"""No event has a higher number, whatever a damaged file says."""
+MANY = 10_000
+"""So many events take about half a second to derive anew."""
 _BATCH = 2000
 _PIECE, _BREATH = 256, 0.005
 """Pages that are copied in one go, and seconds between."""
@@ -132,7 +136,7 @@ class Record:
             record._bring_up()
         except BaseException as error:
             connection.close()
-            if _makes_no_sense(error) or isinstance(error, UnicodeDecodeError):
+            if isinstance(error, Exception) and is_damage(error):
                 raise Damaged("damaged") from error
             raise
         return record
@@ -280,9 +284,8 @@ class Record:
         """The number of a climb in this file; one that is not there yet begins."""
         row = self._db.execute("SELECT id FROM climbs WHERE uid = ?", (start.uid,)).fetchone()
         if row is not None:
-            return int(row[0])
-        row = self._db.execute("SELECT seq FROM sqlite_sequence WHERE name = 'events'").fetchone()
-        climb = int(row[0]) + 1 if row else 1
+            return _number(row[0])
+        climb = self.last() + 1
         self._db.execute(
             "INSERT INTO events VALUES (?1, ?1, 0, ?2, ?3, ?4)",
             (climb, at, Other.BEGAN.value, write_start(start)),
@@ -291,12 +294,13 @@ class Record:
         return climb
 
     def _insert(self, climb: int, at: int, kind: str, body: str) -> int:
-        cursor = self._db.execute(
-            "INSERT INTO events (climb, step, at, kind, body) SELECT ?1,"
-            " (SELECT max(step) FROM events WHERE climb = ?1) + 1, ?2, ?3, ?4",
-            (climb, at, kind, body),
+        number = self.last() + 1
+        self._db.execute(
+            "INSERT INTO events SELECT ?1, ?2,"
+            " (SELECT max(step) FROM events WHERE climb = ?2) + 1, ?3, ?4, ?5",
+            (number, climb, at, kind, body),
         )
-        return int(cursor.lastrowid or 0)
+        return number
 
     def _keep_evidence(self, event: int, found: Evidence) -> None:
         self._db.execute(
@@ -523,10 +527,14 @@ class Record:
         )
 
     def last(self) -> int:
-        """The number of the latest event ever kept: none is taken back, so all up to it are."""
+        """The number of the latest event ever kept: none is taken back, so all up to it are.
+
+        Raises:
+            Damaged: it is no number.
+        """
         query = "SELECT seq FROM sqlite_sequence WHERE name = 'events'"
         row = self._db.execute(query).fetchone()
-        return int(row[0]) if row else 0
+        return _number(row[0]) if row else 0
 
     def broken(self) -> list[str]:
         """What SQLite finds wrong with the file; none where all is well."""
@@ -635,6 +643,20 @@ class Record:
 # The file
 
 
+def opens_slowly(path: Path) -> bool:
+    """Whether a record takes longer than a moment to open: a long one, of an older form.
+
+    Nothing is raised, nothing changed; events still in the log of an older release don't count.
+    """
+    with suppress(sqlite3.Error, UnicodeDecodeError, OSError):
+        if path.is_file():
+            with closing(connect(path, "ro&immutable=1")) as connection:
+                if 0 < schema.step_of(connection) < schema.NEWEST:
+                    query = "SELECT max(id) >= ? FROM events"
+                    return bool(connection.execute(query, (MANY,)).fetchone()[0])
+    return False
+
+
 def identity(path: Path) -> tuple[int, int] | None:
     """Which file stands at a path; None where there is none."""
     try:
@@ -678,7 +700,7 @@ def inspect(path: Path) -> None:
         if step > schema.NEWEST:
             raise Newer("newer", step=step, known=schema.NEWEST)
     except (sqlite3.Error, UnicodeDecodeError) as error:
-        if not is_damage(error) and not _makes_no_sense(error):
+        if not is_damage(error):
             raise
         raise (Foreign("foreign") if _looks_foreign(path) else Damaged("damaged")) from error
     finally:
@@ -714,12 +736,15 @@ def connect(path: Path, mode: str) -> sqlite3.Connection:
     return connection
 
 
-def _makes_no_sense(error: BaseException) -> bool:
-    """Whether a statement of ours failed on what stands in the file: a table is not there."""
-    return (
-        isinstance(error, sqlite3.Error)
-        and getattr(error, "sqlite_errorcode", None) == sqlite3.SQLITE_ERROR
-    )
+def _number(value: object) -> int:
+    """The number of an event, as it stands in the file.
+
+    Raises:
+        Damaged: it is none.
+    """
+    if type(value) is not int or not 0 <= value <= HIGHEST:
+        raise Damaged("damaged")
+    return value
 
 
 def _refuse(connection: sqlite3.Connection) -> None:
@@ -782,12 +807,12 @@ def _evidence(row: Sequence[object]) -> Evidence | None:
             tuple(map(str, json.loads(str(slips)))),
             float(seconds),  # type: ignore[arg-type]
         )
-    except (TypeError, ValueError, OverflowError):
+    except (TypeError, ValueError, OverflowError, RecursionError):
         return None
 
 
 def _draft(position: int, body: str) -> tuple[int, str]:
-    with suppress(ValueError, TypeError, RecursionError):
+    with suppress(ValueError, TypeError, OverflowError, RecursionError):
         found = json.loads(body)
         if isinstance(found, dict) and isinstance(found.get("text"), str):
             return int(position), found["text"]

@@ -15,7 +15,9 @@ from ..language.texts import fill
 from . import backup
 from .events import BadEvent, EventRow, Other, now, read_at, read_move, read_start, to_moment
 from .folder import SUFFIX
-from .record import ForeignClimb, Record, connect, identity
+from .record import HIGHEST, ForeignClimb, Record, connect, identity
+from .schema import NEWEST, step_of
+from .trouble import Newer
 
 Raw = tuple[object, object, object, object, object, object]
 """A row of the table of events, as it was found: id, climb, step, at, kind, body."""
@@ -72,11 +74,13 @@ def rescue(path: Path, met: tuple[int, int] | None = None) -> Rescued | None:
     Raises:
         OSError: there is no room for the new record, or the folder cannot be written to; the
             damaged one stays where it is (also sqlite3.Error).
+        Newer: a later release wrote it; it is left as it is.
     """
     before = met or identity(path)
     with claims.alone(path):
         if identity(path) != before:
             return None
+        _spare_newer(path)
         with (
             tempfile.TemporaryDirectory(prefix=f".{path.name}-", dir=path.parent) as room,
             _held(path),
@@ -96,6 +100,14 @@ def rescue(path: Path, met: tuple[int, int] | None = None) -> Rescued | None:
     known = max(found.last, copied.last, len(found.rows.keys() | copied.rows.keys()))
     day = backup.day_of(copy) if copy else ""
     return Rescued(events, len(climbs), aside, day, max(0, known - events))
+
+
+def _spare_newer(path: Path) -> None:
+    """Refuse a record in which only a later release, which has come meanwhile, finds its way."""
+    with suppress(*_UNREADABLE), closing(connect(path, "ro")) as connection:
+        step = step_of(connection)
+        if step > NEWEST:
+            raise Newer("newer", step=step, known=NEWEST)
 
 
 @contextmanager
@@ -224,7 +236,7 @@ def _readable(path: Path) -> Salvage:
             (top,) = db.execute("SELECT max(id) FROM events").fetchone()
             high = max(high, top or 0)
         _read_between(db, 1, high, rows)
-    return Salvage(rows, settings, last if isinstance(last, int) and last < 2**48 else 0)
+    return Salvage(rows, settings, last if isinstance(last, int) and last <= HIGHEST else 0)
 
 
 def _read_between(db: sqlite3.Connection, low: int, high: int, found: dict[int, Raw]) -> None:

@@ -49,6 +49,10 @@ def _plainly(number: int | None) -> int:
     return (number or 0) & 0xFF
 
 
+_BROKEN = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}
+_BELIED = {sqlite3.SQLITE_CONSTRAINT, sqlite3.SQLITE_MISMATCH, sqlite3.SQLITE_TOOBIG}
+
+
 def is_damage(error: Exception) -> bool:
     """Whether the file itself is broken, not merely out of reach."""
     code = _plainly(getattr(error, "sqlite_errorcode", None))
@@ -56,7 +60,21 @@ def is_damage(error: Exception) -> bool:
         return True  # Python's own words: a text that is none
     if isinstance(error, UnicodeDecodeError):
         return True  # so was what SQLite had to say about it
-    return isinstance(error, Damaged) or code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB)
+    return isinstance(error, Damaged) or code in _BROKEN or is_contradiction(error)
+
+
+def is_contradiction(error: Exception) -> bool:
+    """Whether a statement of ours failed on what stands in the file, which SQLite itself can read.
+
+    In a sound record no number is given twice, no table and no value is missing, and nothing is
+    too large.  Where one is, a page may hold what belongs elsewhere.
+    """
+    if not isinstance(error, sqlite3.Error):
+        return False
+    code = _plainly(getattr(error, "sqlite_errorcode", None))
+    # SQLITE_ERROR is also said of a transaction begun or ended at the wrong time.
+    senseless = code == sqlite3.SQLITE_ERROR and "transaction" not in str(error)
+    return senseless or code in _BELIED
 
 
 def befalls(error: Exception) -> bool:
@@ -68,7 +86,7 @@ def trouble_of(error: Exception) -> Trouble:
     """An error of the database or the system as a trouble that can be told."""
     if isinstance(error, Trouble):
         return error
-    if isinstance(error, UnicodeDecodeError):
+    if is_damage(error):
         return Damaged("damaged")
     if isinstance(error, OSError):
         if error.errno in _FULL:
@@ -83,8 +101,6 @@ def trouble_of(error: Exception) -> Trouble:
             return Trouble("closed")
         case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED | sqlite3.SQLITE_PROTOCOL:
             return Trouble("busy")
-        case sqlite3.SQLITE_CORRUPT | sqlite3.SQLITE_NOTADB:
-            return Damaged("damaged")
         case sqlite3.SQLITE_CANTOPEN:
             return Trouble("closed")
         case sqlite3.SQLITE_IOERR:

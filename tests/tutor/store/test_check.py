@@ -104,6 +104,17 @@ def test_missing_events_are_put_back_from_a_copy_or_told(filled: Path) -> None:
     assert "Climbs with a gap" in done.stdout and "All is well" not in done.stdout
 
 
+def test_a_number_as_high_as_can_be_is_told_and_takes_no_memory(filled: Path) -> None:
+    (before,) = (line for line in dump(filled) if "sqlite_sequence" in line and "VALUES" in line)
+    last = int(before.rsplit(",", 1)[1].rstrip(");"))
+    execute(filled, f"UPDATE sqlite_sequence SET seq = {2**47}")
+    report = check(filled)
+    assert not report.well and any(str(2**47 - last) in line for line in report.lines)
+    execute(filled, f"UPDATE sqlite_sequence SET seq = {2**62}")
+    report = check(filled)
+    assert report.well and ".damaged-" in report.lines[0]
+
+
 def test_copies_of_before_a_rescue_are_not_taken_for_the_same_events(filled: Path) -> None:
     execute(filled, "UPDATE events SET at = at + 1", "DELETE FROM events WHERE id = 7")
     report = check(filled)

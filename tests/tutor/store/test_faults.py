@@ -19,12 +19,13 @@ from rungwise.tutor.coach.outlook import board_now
 from rungwise.tutor.learning import skills
 from rungwise.tutor.learning.climb import Climb
 from rungwise.tutor.learning.request import ProblemRequest
-from rungwise.tutor.store import events, folder
+from rungwise.tutor.store import events, folder, schema
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.store.record import Record
 from rungwise.tutor.store.rescue import salvage, sorted_out
 
+from tests.studies.damaged_records import run as damaged_records
 from tests.support.children import limited
 from tests.tutor.cli.test_command import run
 
@@ -210,6 +211,85 @@ def test_damage_met_in_the_middle_of_a_climb_loses_nothing_that_can_be_read(home
     keeper.close()
 
 
+CONTRADICTIONS = {
+    "the numbers given are forgotten": ["DELETE FROM sqlite_sequence"],
+    "they are no number": ["UPDATE sqlite_sequence SET seq = 'x'"],
+    "they are used up": [f"UPDATE sqlite_sequence SET seq = {2**63 - 1}"],
+    "they are given again": ["UPDATE sqlite_sequence SET seq = 7"],
+    "a table is not there": ["DROP TABLE skills"],
+    "a table has other columns": ["DROP TABLE evidence", "CREATE TABLE evidence (id)"],
+}
+"""What a sound record never says, in a file that SQLite finds nothing wrong with."""
+
+
+@pytest.mark.parametrize("what", CONTRADICTIONS)
+def test_a_record_that_contradicts_itself_is_set_aside_and_told(what: str, home: Path) -> None:
+    had = filled(climbs=6)
+    path = record_file()
+    with closing(sqlite3.connect(path, isolation_level=None)) as db:
+        for statement in CONTRADICTIONS[what]:
+            db.execute(statement)
+    keeper = Keeper("")
+    climb = answer_on(keeper)
+    assert not keeper.trouble and "The record was damaged." in keeper.notice
+    assert keeper.recent(1)[0].rung == climb.rungs[0].question.rung
+    keeper.close()
+    assert len(list(home.glob("*.damaged-*.sqlite3"))) == 1
+    with closing(Record.open_to_read(path)) as record:
+        assert record.counts()[1] == had + 2 and not record.broken()
+
+
+def test_a_beginning_that_is_missing_is_damage_once_its_climb_goes_on(home: Path) -> None:
+    filled()
+    keeper = Keeper("")
+    climb = answer_on(keeper)
+    with closing(sqlite3.connect(record_file(), isolation_level=None)) as db:
+        db.execute("DELETE FROM events WHERE climb = (SELECT max(climb) FROM events)")
+    climb.answer(right_text(climb.current.question))
+    assert not keeper.trouble and "The record was damaged." in keeper.notice
+    assert keeper.recent(1)[0].rung == climb.rungs[1].question.rung
+    keeper.close()
+
+
+def test_two_pages_swapped_so_that_numbers_are_given_again(tmp_path: Path) -> None:
+    """That of the numbers given and one of the events: what an answer ran into, once."""
+    told = damaged_records(119, Random(1), tmp_path, first=118)
+    assert told["set aside"] == 1 and told["saved+copy"] >= 0.9 * told["had+copy"]
+
+
+def test_what_a_later_release_made_of_an_open_record_is_no_damage(home: Path) -> None:
+    filled()
+    keeper = Keeper("")
+    climb = answer_on(keeper)
+    with closing(sqlite3.connect(record_file(), isolation_level=None)) as db:
+        db.execute("ALTER TABLE evidence ADD COLUMN tide NOT NULL DEFAULT 0")
+        db.execute(f"PRAGMA user_version = {schema.NEWEST + 1}")
+    climb.answer(right_text(climb.current.question))
+    assert "later release" in keeper.trouble and not keeper.notice
+    keeper.close()
+    assert not list(home.glob("*.damaged-*"))
+
+
+def test_a_fault_of_ours_does_not_set_one_sound_record_aside_after_the_other(
+    home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    had = filled()
+
+    def twice(record: Record, evidence: object) -> None:
+        record._db.execute("INSERT INTO events SELECT * FROM events LIMIT 1")
+
+    monkeypatch.setattr(Record, "_advance", twice)
+    keeper = Keeper("")
+    climb = answer_on(keeper)
+    for _ in range(3):
+        climb.answer(right_text(climb.current.question))
+    assert "damaged" in keeper.trouble
+    keeper.close()
+    assert len(list(home.glob("*.damaged-*.sqlite3"))) == 1
+    with closing(Record.open_to_read(record_file())) as record:
+        assert record.counts()[1] == had
+
+
 def test_rows_of_another_hand_are_passed_over(home: Path) -> None:
     filled(climbs=3)
     with closing(sqlite3.connect(record_file(), isolation_level=None)) as db:
@@ -281,12 +361,12 @@ from random import Random
 from rungwise.tutor.learning.climb import Climb
 from rungwise.tutor.store.keeper import Keeper
 from tests.tutor.store.climbing import problem, step
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
 resource.setrlimit(resource.RLIMIT_FSIZE, (int(sys.argv[1]), int(sys.argv[1])))
 keeper, chance, said = Keeper(""), Random(1), 0
 for i in range(12):
-    wish = Wish(1, None, i % 8 + 1)
+    wish = ProblemRequest(1, None, i % 8 + 1)
     climb = Climb(problem(wish), keeper.begin(wish))
     while not climb.done:
         step(climb, chance)
@@ -337,7 +417,7 @@ from rungwise.tutor.files import locks as claims
 from rungwise.tutor.store import record, states, trouble
 from rungwise.tutor.store.keeper import Keeper
 from tests.tutor.store.climbing import *
-practice = Climb(problem(Wish(1, None, 7)))
+practice = Climb(problem(ProblemRequest(1, None, 7)))
 practice.answer(right_text(practice.current.question))  # imports what the next one needs
 from rungwise.tutor.learning import memory as review_memory, skills
 str(trouble.Trouble("closed"))
@@ -345,7 +425,7 @@ if os.getuid() == 0:  # nothing is read-only for root, and not everybody may rea
     os.setgid(65534); os.setuid(65534)
 keeper = Keeper("")
 place = keeper.place()
-climb = Climb(problem(Wish(1, None, 7)), keeper.begin(Wish(1, None, 7)))
+climb = Climb(problem(ProblemRequest(1, None, 7)), keeper.begin(ProblemRequest(1, None, 7)))
 climb.answer(right_text(climb.current.question))
 print(len(keeper.evidence()), place is not None, climb.position, keeper.trouble)
 keeper.close()
@@ -421,9 +501,9 @@ import sys
 from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.learning.climb import Climb
 from tests.tutor.store.climbing import problem
-from rungwise.tutor.learning.request import Wish
+from rungwise.tutor.learning.request import ProblemRequest
 keeper = Keeper("")
-Climb(problem(Wish(1, None, 7)), keeper.begin(Wish(1, None, 7))).hint()
+Climb(problem(ProblemRequest(1, None, 7)), keeper.begin(ProblemRequest(1, None, 7))).hint()
 print("ready", flush=True)
 sys.stdin.read()
 """

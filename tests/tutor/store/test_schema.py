@@ -14,9 +14,10 @@ from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store import schema
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
-from rungwise.tutor.store.record import Record
+from rungwise.tutor.store.record import MANY, Record, opens_slowly
 from rungwise.tutor.store.trouble import Foreign, Newer
 
+from tests.tutor.cli.test_command import run
 from tests.tutor.store.records.make import UIDS, WISHES, file_of, moves
 
 from .climbing import problem, some_climbs, without_time
@@ -70,6 +71,46 @@ def test_a_step_is_taken_whole_or_not_at_all(home: Path, monkeypatch: pytest.Mon
         assert schema.step_of(db) == 1
         assert db.execute("SELECT count(*) FROM steps").fetchone() == (1,)
         assert not db.execute("SELECT 1 FROM sqlite_schema WHERE name = 'climbs'").fetchall()
+
+
+SLOW = "The record is brought up to date; with very many answers this takes a moment."
+
+
+@pytest.mark.parametrize("words", ["progress --json", "drill --plain --level 1 --seed 7"])
+def test_a_long_record_of_an_older_form_says_first_that_it_takes_a_moment(
+    words: str, home: Path
+) -> None:
+    home.mkdir()
+    shutil.copy(file_of(1), record_file())
+    with closing(sqlite3.connect(record_file(), isolation_level=None)) as db:
+        (climb,) = db.execute("SELECT max(climb) FROM events").fetchone()
+        query = "INSERT INTO events (climb, step, at, kind, body) SELECT ?, ?, at, kind, body"
+        with_hints = f"{query} FROM events WHERE kind = 'hinted' LIMIT 1"
+        db.execute("BEGIN")
+        db.executemany(with_hints, ((climb, step) for step in range(100, MANY + 100)))
+        db.execute("COMMIT")
+    first, again = run(*words.split()), run(*words.split())
+    assert first.stderr.splitlines() == [SLOW] and SLOW not in first.stdout
+    assert first.returncode == again.returncode == 0 and again.stderr == ""
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_a_short_record_of_an_older_form_says_nothing(step: int, home: Path) -> None:
+    home.mkdir()
+    shutil.copy(file_of(step), record_file())
+    before = record_file().read_bytes()
+    assert not opens_slowly(record_file()) and record_file().read_bytes() == before
+    assert [p.name for p in home.iterdir()] == [record_file().name]
+    assert run("progress").stderr == ""
+
+
+def test_what_cannot_be_opened_does_not_open_slowly(home: Path) -> None:
+    assert not opens_slowly(home) and not opens_slowly(record_file())
+    home.mkdir()
+    assert not opens_slowly(home)
+    for data in (b"", b"SQLite format 3\0", b"x" * 9000):
+        record_file().write_bytes(data)
+        assert not opens_slowly(record_file())
 
 
 def later(path: Path) -> bytes:
