@@ -105,8 +105,8 @@ def typed(question: Question, prediction: Prediction, style: int = 0) -> str:
     return str(value) if question.form is Form.COUNT else write_quantity(value, unit)
 
 
-def simulate(seeds: int = 60, wide: int | None = None) -> dict[str, Tally]:
-    """Make every slip in random problems until each had its share or the seeds run out.
+def simulate(seeds: int = 60, wide: int | None = None, wanted: int = WANTED) -> dict[str, Tally]:
+    """Make every slip in ``wanted`` random problems, until each had its share or the seeds run out.
 
     After ``wide`` seeds, if given, only problems and questions are looked at where a slip can be
     made that has not yet been tried as often as wanted: most work is done for a few rare ones.
@@ -116,15 +116,18 @@ def simulate(seeds: int = 60, wide: int | None = None) -> dict[str, Tally]:
     """
     tallies = {slip.id: Tally(slip.id) for slip in SLIPS}
     wide = seeds if wide is None else wide
-    _simulate(chain(rare(4 * WANTED), problems(wide)), tallies, frozenset(Rung))
-    rungs = _wanting(tallies)
+    _simulate(chain(rare(4 * wanted), problems(wide)), tallies, frozenset(Rung), wanted)
+    rungs = _wanting(tallies, wanted)
     tasks = [task for task in Task if any(row.task is task and row.rung in rungs for row in KINDS)]
-    _simulate(problems(seeds, wide, tasks), tallies, rungs)
+    _simulate(problems(seeds, wide, tasks), tallies, rungs, wanted)
     return tallies
 
 
 def _simulate(
-    circuits: Iterable[tuple[Problem, Facts]], tallies: dict[str, Tally], rungs: frozenset[Rung]
+    circuits: Iterable[tuple[Problem, Facts]],
+    tallies: dict[str, Tally],
+    rungs: frozenset[Rung],
+    wanted: int,
 ) -> None:
     for problem, known in circuits:
         for question in problem.questions:
@@ -135,16 +138,16 @@ def _simulate(
                 continue  # a typed circuit, which nobody certified
             for guess in guesses:
                 tally = tallies[guess.slip]
-                if tally.tried < WANTED or (tally.alone < WANTED and _alone(guess, guesses)):
+                if tally.tried < wanted or (tally.alone < wanted and _alone(guess, guesses)):
                     _try(tally, problem, question, guess, guesses, known)
-        if all(t.tried >= WANTED and t.alone >= WANTED for t in tallies.values()):
+        if all(t.tried >= wanted and t.alone >= wanted for t in tallies.values()):
             break
 
 
-def _wanting(tallies: dict[str, Tally]) -> frozenset[Rung]:
+def _wanting(tallies: dict[str, Tally], wanted: int) -> frozenset[Rung]:
     """Where the slips can be made that were not tried as often as wanted."""
     return frozenset(
-        rung for slip in SLIPS if tallies[slip.id].tried < WANTED for rung in slip.rungs
+        rung for slip in SLIPS if tallies[slip.id].tried < wanted for rung in slip.rungs
     )
 
 

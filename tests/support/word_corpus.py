@@ -74,6 +74,7 @@ BY_HAND = {
     "equal ends, buffered": "series R1 = 1 kΩ; shunt R2 = 1 kΩ; buffer; series C 1 nF; shunt R 1 kΩ",
     "resonant with many resistors": "source 50 Ω; series L 10 mH + R1 = 5 Ω; shunt C 100 nF || R2 = 10 kΩ; load 1 kΩ",
     "a star of coils": "source 50 Ω; series L1 = 1 mH; shunt L2 = 1 mH; series L3 = 1 mH; load 50 Ω",
+    "a lossy trap and an open coil": "source 468 Ω; shunt R1 = 43 kΩ + C2 = 42 nF + L3 = 940 µH; series L4 = 610 µH",
     "fed by an arm of its own": "shunt R1 = 1 kΩ; series R2 = 1 kΩ; shunt C 1 nF",
 }  # fmt: skip
 
