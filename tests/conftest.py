@@ -2,6 +2,9 @@
 
 ``HYPOTHESIS_PROFILE=explore pytest`` draws fresh examples, to look for what the fixed ones
 miss; a failure it finds belongs into a test of its own.
+
+``pytest -m quick`` runs what ``tests/support/quick.py`` lists, and does not even look at the
+other files.
 """
 
 import itertools
@@ -12,6 +15,7 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
+from tests.support import quick
 from tests.support.children import as_in_a_terminal
 
 _COUNT = itertools.count()
@@ -45,3 +49,23 @@ def home(_homes: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     """Tests of screens, servers and killed processes wait more than they work."""
     return 2 * (os.cpu_count() or 1)
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Importing all files takes longer than the quick tests do."""
+    if config.option.markexpr != "quick" or collection_path.suffix != ".py":
+        return None
+    return _name(collection_path, config) not in quick.FILES or None
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Mark the quick tests, so that no file of tests needs to say what it is."""
+    for item in items:
+        file = _name(item.path, config)
+        function = getattr(item, "originalname", None) or item.name
+        if file in quick.QUICK or f"{file}::{function}" in quick.QUICK:
+            item.add_marker("quick")
+
+
+def _name(path: Path, config: pytest.Config) -> str:
+    return Path(os.path.relpath(path, config.rootpath)).as_posix()

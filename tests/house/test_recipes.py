@@ -21,11 +21,23 @@ class Copy:
 
     def __init__(self, root: Path) -> None:
         self.root = root
+
+    @classmethod
+    def of_the_tree(cls, root: Path) -> Copy:
+        """A first copy, made of what lies here."""
         left = shutil.ignore_patterns("__pycache__", "gallery", "figures", "studies", "journeys")
         for room in ("problems", "tutor", "content", "tests"):
             shutil.copytree(ROOT / room, root / room, ignore=left)
         (root / "rungwise").mkdir()
         (root / "rungwise" / "__init__.py").write_text(FACE, "utf-8")
+        says = "import sys\n\nexec(sys.argv[1])\n"
+        (root / "tests" / "recipe_says.py").write_text(says, "utf-8")
+        return cls(root)
+
+    def again(self, root: Path) -> Copy:
+        """A copy of this one, compiled modules included."""
+        shutil.copytree(self.root, root)
+        return Copy(root)
 
     def run(self, *words: str) -> subprocess.CompletedProcess[str]:
         """Run a module of the copy."""
@@ -68,14 +80,19 @@ class Copy:
         (self.root / path).write_text(text, "utf-8")
 
 
+@pytest.fixture(scope="session")
+def first(tmp_path_factory: pytest.TempPathFactory) -> Copy:
+    """A copy that nothing is missing from; no test changes it."""
+    made = Copy.of_the_tree(tmp_path_factory.mktemp("recipes") / "first")
+    assert made.missing() == []
+    return made
+
+
 @pytest.fixture
-def copy(tmp_path: Path) -> Copy:
-    made = Copy(tmp_path / "copy")
-    says = "import sys\n\nexec(sys.argv[1])\n"
-    (made.root / "tests" / "recipe_says.py").write_text(says, "utf-8")
+def copy(first: Copy, tmp_path: Path) -> Copy:
+    made = first.again(tmp_path / "copy")
     where = made.tell("import rungwise.problems as p; print(list(p.__path__)[0])")
     assert Path(where) == made.root / "problems"
-    assert made.missing() == []
     return made
 
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import random
-from collections.abc import Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field
 from itertools import chain
 
@@ -20,13 +20,19 @@ from rungwise.problems.generate.analyse import generate
 from rungwise.problems.generate.analyse import typed as of_circuit
 from rungwise.problems.grading.grade import grade
 from rungwise.problems.quantities.read import write_quantity
-from rungwise.problems.questions.model import Form, Problem, Question, Verdict
+from rungwise.problems.questions.kinds import KINDS
+from rungwise.problems.questions.model import Form, Problem, Question, Rung, Task, Verdict
 from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.slips.engine import Prediction, distinct, predictions
 from rungwise.problems.slips.order import SLIPS
 
 WANTED = 20
 """Random problems asked for every slip."""
+MAKERS = {
+    Task.ANALYSE: generate,
+    Task.SKETCH: sketching.generate,
+    Task.REVERSE: reversing.generate,
+}
 
 
 @dataclass
@@ -65,12 +71,14 @@ def rare(count: int) -> Iterator[tuple[Problem, Facts]]:
         yield problem, facts(problem.ladder)
 
 
-def problems(seeds: int) -> Iterator[tuple[Problem, Facts]]:
+def problems(
+    seeds: int, first: int = 0, tasks: Collection[Task] = tuple(Task)
+) -> Iterator[tuple[Problem, Facts]]:
     """Certified problems of every family in turn, of its sketches and of the way back to it."""
-    for seed in range(seeds):
+    for seed in range(first, seeds):
         for family in families.FAMILIES:
-            for make in generate, sketching.generate, reversing.generate:
-                problem = make(seed, family=family.name)
+            for task in tasks:
+                problem = MAKERS[task](seed, family=family.name)
                 yield problem, facts(problem.ladder)
 
 
@@ -98,25 +106,50 @@ def typed(question: Question, prediction: Prediction, style: int = 0) -> str:
     return str(value) if question.form is Form.COUNT else write_quantity(value, unit)
 
 
-def simulate(seeds: int = 60) -> dict[str, Tally]:
-    """Make every slip in random problems until each had its share or the seeds run out.
+def simulate(seeds: int = 60, wide: int | None = None, wanted: int = WANTED) -> dict[str, Tally]:
+    """Make every slip in ``wanted`` random problems, until each had its share or the seeds run out.
+
+    After ``wide`` seeds, if given, only problems and questions are looked at where a slip can be
+    made that has not yet been tried as often as wanted: most work is done for a few rare ones.
 
     A slip that another, likelier one cannot be told from in a problem (two mistakes that
     lead to one choice or one count) still has to be named there, but is not expected first.
     """
     tallies = {slip.id: Tally(slip.id) for slip in SLIPS}
-    for problem, known in chain(rare(4 * WANTED), problems(seeds)):
+    wide = seeds if wide is None else wide
+    _simulate(chain(rare(4 * wanted), problems(wide)), tallies, frozenset(Rung), wanted)
+    rungs = _wanting(tallies, wanted)
+    tasks = [task for task in Task if any(row.task is task and row.rung in rungs for row in KINDS)]
+    _simulate(problems(seeds, wide, tasks), tallies, rungs, wanted)
+    return tallies
+
+
+def _simulate(
+    circuits: Iterable[tuple[Problem, Facts]],
+    tallies: dict[str, Tally],
+    rungs: frozenset[Rung],
+    wanted: int,
+) -> None:
+    for problem, known in circuits:
         for question in problem.questions:
+            if question.rung not in rungs:
+                continue
             guesses = [p for p in predictions(problem.ladder, known, question) if p.in_play]
             if not distinct(question, tuple(guesses)):
                 continue  # a typed circuit, which nobody certified
             for guess in guesses:
                 tally = tallies[guess.slip]
-                if tally.tried < WANTED or (tally.alone < WANTED and _alone(guess, guesses)):
+                if tally.tried < wanted or (tally.alone < wanted and _alone(guess, guesses)):
                     _try(tally, problem, question, guess, guesses, known)
-        if all(t.tried >= WANTED and t.alone >= WANTED for t in tallies.values()):
+        if all(t.tried >= wanted and t.alone >= wanted for t in tallies.values()):
             break
-    return tallies
+
+
+def _wanting(tallies: dict[str, Tally], wanted: int) -> frozenset[Rung]:
+    """Where the slips can be made that were not tried as often as wanted."""
+    return frozenset(
+        rung for slip in SLIPS if tallies[slip.id].tried < wanted for rung in slip.rungs
+    )
 
 
 def _alone(guess: Prediction, guesses: list[Prediction]) -> bool:

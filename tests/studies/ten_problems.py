@@ -60,19 +60,24 @@ def whole(terminal: Terminal, problem: Problem) -> None:
     terminal.press("n")
 
 
-def session(home: Path, seed: int, size: tuple[int, int] = (120, 40)) -> Counter[Task]:
-    """The whole session; returns how many problems of each task were climbed."""
+def session(
+    home: Path, seed: int, size: tuple[int, int] = (120, 40), count: int = 10
+) -> Counter[Task]:
+    """The whole session; returns how many problems of each task were climbed.
+
+    ``count`` problems are climbed, and one more is gone on with.
+    """
     wish = ProblemRequest(LEVEL, None, seed, None)
-    problems = [wish.next(i).problem() for i in range(11)]
+    problems = [wish.next(i).problem() for i in range(count + 1)]
     with Terminal(size, home) as terminal:
         words = ("--task", "mixed", "--level", str(LEVEL), "--seed", str(seed))
         terminal.start("drill", "--learner", LEARNER, *words)
-        for problem in problems[:10]:
+        for problem in problems[:count]:
             whole(terminal, problem)
-        eleventh = problems[10]
-        typed = next(i for i, q in enumerate(eleventh.questions) if i and q.form is not Form.CHOICE)
-        climb(terminal, eleventh, typed)
-        terminal.wait_for(place(typed, eleventh))
+        last = problems[count]
+        typed = next(i for i, q in enumerate(last.questions) if i and q.form is not Form.CHOICE)
+        climb(terminal, last, typed)
+        terminal.wait_for(place(typed, last))
         terminal.type(DRAFT)
         terminal.wait_for(DRAFT)
         terminal.press("ctrl+q")
@@ -81,14 +86,14 @@ def session(home: Path, seed: int, size: tuple[int, int] = (120, 40)) -> Counter
         terminal.start("--learner", LEARNER)
         terminal.wait_for(table("opening")["goal"]["go-on"])
         terminal.press("enter")
-        terminal.wait_for(place(typed, eleventh), DRAFT)
+        terminal.wait_for(place(typed, last), DRAFT)
         for _ in DRAFT:
             terminal.press("backspace")
-        for position, question in enumerate(eleventh.questions[typed:], typed):
-            terminal.wait_for(place(position, eleventh))
+        for position, question in enumerate(last.questions[typed:], typed):
+            terminal.wait_for(place(position, last))
             answer(terminal, question)
         terminal.wait_for(Words.load().ui("drill.top"))
-    return Counter(problem.task for problem in problems[:10])
+    return Counter(problem.task for problem in problems[:count])
 
 
 def main() -> None:

@@ -128,7 +128,7 @@ def ladders(draw: st.DrawFn) -> Ladder:
     return Ladder(tuple(stages), *ends)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(ladders(), st.floats(1e4, 1e7))
 def test_both_algorithms_agree_on_any_ladder(ladder: Ladder, omega: float) -> None:
     exact = transfer_function(ladder)

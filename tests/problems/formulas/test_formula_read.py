@@ -202,7 +202,7 @@ FORMULAS: st.SearchStrategy[Formula] = st.recursive(_ATOMS, _compound, max_leave
 
 
 @given(FORMULAS, st.booleans())
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_reading_the_echo_gives_the_same_formula(formula: Formula, only: bool) -> None:
     text = echo(formula, ascii=only)
     assert text.isascii() or not only
@@ -210,7 +210,7 @@ def test_reading_the_echo_gives_the_same_formula(formula: Formula, only: bool) -
 
 
 @given(FORMULAS, st.booleans(), st.sampled_from([None, 40]))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=120, deadline=None)
 def test_a_drawing_is_a_rectangle(formula: Formula, only: bool, width: int | None) -> None:
     lines = layout(formula, lead="H = ", ascii=only, width=width)
     assert len({len(line) for line in lines}) == 1

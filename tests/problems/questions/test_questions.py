@@ -242,7 +242,7 @@ def test_only_sensible_questions_in_every_family(family: Family) -> None:
         check_sense(ladder, seed)
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(ladders(), st.integers(0, 2**64 - 1))
 def test_only_sensible_questions_in_random_ladders(ladder: Ladder, seed: int) -> None:
     questions = check_sense(ladder, seed)

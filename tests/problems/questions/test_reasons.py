@@ -391,7 +391,7 @@ def ladders(draw: Callable[..., object]) -> Ladder:
     return Ladder(tuple(stages), source, load)
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(ladders(), st.integers(0, 2**32))
 def test_exactly_one_reason_is_true_in_random_ladders(ladder: Ladder, seed: int) -> None:
     circuit = Circuit(facts(ladder))

@@ -342,7 +342,8 @@ def test_the_slip_that_explains_more_comes_first() -> None:
 
 
 def test_the_answer_shown_is_right_and_comes_back() -> None:
-    for seed in range(4):
+    """Of every family; ``python -m tests.studies.certify_all`` tries many more seeds."""
+    for seed in range(1):
         for family in FAMILIES:
             problem = generate(seed, family=family.name)
             for q in problem.questions:

@@ -20,11 +20,10 @@ README = (Path(__file__).parents[3] / "README.md").read_text(encoding="utf-8")
 BIN = Path(sys.executable).parent
 
 NAMES = (
-    *("Ann Tenna", 'O\'Neil, "Ann"', "=cmd|x", "../../x", "<b>", "王小明", "محمد علي", "שרה כהן"),
-    *("Žofie Dvořáková", "+49 Nummer", "@sum", "-1+1", "a" * 300, "CON", "nul.txt", "Bo Wire"),
-    *("Bo Wire", "{{7*7}}", "#set page(fill: red)", "$x$", "\\input{x}", "%s%n", "&amp;"),
-    *('"; rm -rf /', "ＡＢ", "Ngô Thị", "Иван", "Ελένη", "</script><script>", "'"),
+    *("Ann Tenna", 'O\'Neil, "Ann"', "=cmd|x", "../../x", "王小明", "محمد علي", "Žofie Dvořáková"),
+    *("a" * 300, "CON", "Bo Wire", "Bo Wire", "#set page(fill: red)", "</script><script>", "$x$"),
 )  # fmt: skip
+"""More of them are tried on each sheet's pages and on the roster, in tests of their own."""
 
 
 def commands() -> list[str]:
@@ -55,7 +54,7 @@ def run(command: str, folder: Path) -> str:
 
 @pytest.fixture(scope="module")
 def marked(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder in which all of it was done, but for a plan made shorter: a class of 30."""
+    """The folder in which all of it was done, but for a plan made shorter: a class of 14."""
     folder = tmp_path_factory.mktemp("class")
     start, make, _, mark, report = commands()
     with (folder / "roster.csv").open("w", newline="", encoding="utf-8") as file:

@@ -24,7 +24,7 @@ from .handed_in import Class, written
 
 @pytest.mark.skipif(sys.platform == "win32", reason="kills as POSIX has it")
 def test_killed_and_begun_again_it_comes_to_the_same_bytes(tmp_path: Path) -> None:
-    killing.prepare(tmp_path, 12)
+    killing.prepare(tmp_path, 6)
     ends, _ = killing.kill(tmp_path, 2, Random(5))
     assert ends >= 2
 

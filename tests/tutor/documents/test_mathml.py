@@ -124,7 +124,7 @@ VALUES = {
 }  # fmt: skip
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(formulas())
 def test_any_formula_as_set_has_its_value(formula: Formula) -> None:
     try:
@@ -242,7 +242,7 @@ def test_hostile_text_stays_text() -> None:
     assert typst.compile("\n\n".join(source).encode()).startswith(b"%PDF")
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(st.text(max_size=30))
 def test_any_text_is_well_formed_and_stays_in_its_strings(text: str) -> None:
     ET.fromstring(mathml(text))

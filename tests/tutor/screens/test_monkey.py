@@ -40,9 +40,10 @@ async def burst(pilot: Pilot[None], pressed: list[str]) -> None:
 
 @pytest.mark.parametrize("seed", range(3))
 async def test_hundreds_of_random_keys(seed: int) -> None:
+    """240 keys a seed; ``python -m tests.journeys.monkey 20000`` plays for long."""
     chance = Chance(seed, "monkey")
     async with stage(SMALL, level=1 + seed, seed=seed) as pilot:
-        for _ in range(25):
+        for _ in range(12):
             await burst(pilot, keys(chance, 20))
             if chance.below(4) == 0 and pilot.app.screen.focused is not None:
                 pilot.app.screen.focused.post_message(events.Paste(chance.pick(PASTES)))
