@@ -260,6 +260,7 @@ class Record:
             How many events were appended.
 
         Raises:
+            Damaged: a climb that is here lacks its beginning; nothing was kept.
             sqlite3.Error: nothing was kept.
         """
         added = 0
@@ -270,8 +271,9 @@ class Record:
                 (have,) = self._db.execute(
                     "SELECT max(step) FROM events WHERE climb = ?", (number,)
                 ).fetchone()
+                highest = _number(have)
                 for row in climb.rows:
-                    if row.step > have:
+                    if row.step > highest:
                         self._insert(number, row.at, row.kind, row.body)
             (added,) = self._db.execute(
                 "SELECT count(*) FROM events WHERE id > ?", (before,)

@@ -22,8 +22,9 @@ from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store import events, folder, schema
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
-from rungwise.tutor.store.record import Record
+from rungwise.tutor.store.record import ForeignClimb, Record
 from rungwise.tutor.store.rescue import salvage, sorted_out
+from rungwise.tutor.store.trouble import Damaged
 
 from tests.studies.damaged_records import run as damaged_records
 from tests.support.children import limited
@@ -245,6 +246,10 @@ def test_a_beginning_that_is_missing_is_damage_once_its_climb_goes_on(home: Path
     climb = answer_on(keeper)
     with closing(sqlite3.connect(record_file(), isolation_level=None)) as db:
         db.execute("DELETE FROM events WHERE climb = (SELECT max(climb) FROM events)")
+    assert keeper._climbing is not None
+    again = ForeignClimb(keeper._climbing.start, 5, [])
+    with closing(Record.open(record_file())) as record, pytest.raises(Damaged):
+        record.take_in([again])
     climb.answer(right_text(climb.current.question))
     assert not keeper.trouble and "The record was damaged." in keeper.notice
     assert keeper.recent(1)[0].rung == climb.rungs[1].question.rung
