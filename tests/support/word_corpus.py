@@ -29,7 +29,7 @@ from rungwise.problems.questions.model import Problem, Question
 
 SEEDS = range(2)
 """Seeds of each family."""
-RANDOM = 60
+RANDOM = 200
 """Random ladders."""
 
 BY_HAND = {
