@@ -21,6 +21,7 @@ BIN = Path(sys.executable).parent
 
 NAMES = (
     *("Ann Tenna", 'O\'Neil, "Ann"', "=cmd|x", "../../x", "王小明", "محمد علي", "Žofie Dvořáková"),
+    *("שרה כהן", "+49 Nummer", "@sum", "-1+1"),
     *("a" * 300, "CON", "Bo Wire", "Bo Wire", "#set page(fill: red)", "</script><script>", "$x$"),
 )  # fmt: skip
 """More of them are tried on each sheet's pages and on the roster, in tests of their own."""
@@ -54,7 +55,7 @@ def run(command: str, folder: Path) -> str:
 
 @pytest.fixture(scope="module")
 def marked(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The folder in which all of it was done, but for a plan made shorter: a class of 14."""
+    """The folder in which all of it was done, but for a plan made shorter: a class of 18."""
     folder = tmp_path_factory.mktemp("class")
     start, make, _, mark, report = commands()
     with (folder / "roster.csv").open("w", newline="", encoding="utf-8") as file:
