@@ -8,6 +8,7 @@ import pytest
 from rungwise.problems.analysis.nodal import Network
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.catalogue.families import FAMILIES
+from rungwise.problems.formulas.model import parse
 from rungwise.problems.generate import analyse as generator
 from rungwise.problems.generate import certify as certificate
 from rungwise.problems.generate.analyse import generate
@@ -76,7 +77,8 @@ def test_an_edge_that_is_not_3_db_down(problem: Problem) -> None:
 
 def test_a_formula_of_another_circuit(problem: Problem) -> None:
     letters = [e.name for e in problem.ladder.elements()]
-    wrong = Question(Rung.TRANSFER, Form.FORMULA, f"{letters[0]}/({letters[0]} + {letters[-1]})")
+    truth = parse(f"{letters[0]}/({letters[0]} + {letters[-1]})", letters)
+    wrong = Question(Rung.TRANSFER, Form.FORMULA, truth)
     with pytest.raises(CertificationError):
         certify(replace(problem, questions=(wrong,)))
 

@@ -21,6 +21,7 @@ from rungwise.problems.generate.sketch import generate, typed
 from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.questions.kinds import SKETCHES
 from rungwise.problems.questions.model import Form, Problem, Rung, Task, Verdict
+from rungwise.problems.questions.written import READ
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.plain.drill import PlainDrill
 
@@ -160,7 +161,8 @@ def test_a_wrong_truth_is_not_certified(rung: Rung, truth: str) -> None:
 
     problem = generate(3, family="rc-low-pass")
     certify(problem)
-    asked = [replace(q, truth=truth) if q.rung is rung else q for q in problem.questions]
+    drawn = READ[rung](truth)
+    asked = [replace(q, truth=drawn) if q.rung is rung else q for q in problem.questions]
     with pytest.raises(CertificationError, match="nodal analysis"):
         certify(replace(problem, questions=tuple(asked)))
 

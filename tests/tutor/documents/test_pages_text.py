@@ -68,12 +68,11 @@ def test_every_question_stands_there_with_its_choices_points_and_unit() -> None:
     words = Words.load()
     for item in found.sheet.items:
         for asked in item.questions:
-            question = asked.question()
-            title, prompt = words.title(asked.rung), " ".join(words.prompt(question).split())
+            title, prompt = words.title(asked.rung), " ".join(words.prompt(asked).split())
             points = "1 point" if asked.points == 1 else "1.5 points"
             assert f"{asked.number} {title} ({points}) {prompt}" in text
             for letter, choice in zip("abcdefgh", asked.choices, strict=False):
-                assert f"{letter}) {' '.join(words.choice(question, choice).split())}" in text
+                assert f"{letter}) {' '.join(words.choice(asked, choice).split())}" in text
             if asked.unit:
                 assert re.search(rf"\.\.\. {re.escape(asked.unit)}( |$)", text)
 
