@@ -72,7 +72,7 @@ def _course(ladder: Ladder, name: str, figure: Callable[[Facts], Fraction]) -> D
 
 
 def value_of(ladder: Ladder, name: str) -> Fraction:
-    """The value of an element.
+    """The value of the element of ``ladder`` called ``name``, in SI base units.
 
     Raises:
         LookupError: there is no such element with a value.
@@ -84,9 +84,14 @@ def value_of(ladder: Ladder, name: str) -> Fraction:
 
 
 def for_corner(ladder: Ladder, name: str, omega: float) -> float | None:
-    """The one value of an element that puts the corner at ω (rad/s); ``None`` without one.
+    """The one value of an element that puts the corner at ω; ``None`` without one.
 
     One pole: its magnitude; two: ω0.
+
+    Args:
+        ladder: the circuit, every element with a value.
+        name: the element's; its present value does not count.
+        omega: ω in rad/s.
     """
     order = facts(ladder).transfer.order
     if order not in (1, 2):
@@ -105,7 +110,7 @@ def for_corner(ladder: Ladder, name: str, omega: float) -> float | None:
 
 
 def for_q(ladder: Ladder, name: str, q: Fraction) -> tuple[float, ...]:
-    """Every value of an element that makes Q as wanted, ascending."""
+    """Every value of the element of ``ladder`` called ``name`` that makes Q = ``q``, ascending."""
     if facts(ladder).transfer.order != 2:
         return ()
     square = _course(ladder, name, lambda f: f.transfer.denominator[2])
@@ -141,11 +146,11 @@ class Pair:
     series: bool
 
     def inductance(self, omega: float, q: float) -> float:
-        """L for ω0 and Q: Q·R/ω0 in series, R/(ω0·Q) in parallel."""
+        """L in H for ω0 = ``omega`` (rad/s) and ``q``: Q·R/ω0 in series, R/(ω0·Q) parallel."""
         return float(self.resistance) * (q if self.series else 1 / q) / omega
 
     def capacitance(self, omega: float, q: float) -> float:
-        """C for ω0 and Q: 1/(ω0·Q·R) in series, Q/(ω0·R) in parallel."""
+        """C in F for ω0 = ``omega`` (rad/s) and ``q``: 1/(ω0·Q·R) in series, Q/(ω0·R) parallel."""
         return (1 / q if self.series else q) / (omega * float(self.resistance))
 
 

@@ -60,10 +60,10 @@ class _Value(NamedTuple):
 
 
 def same(a: Formula, b: Formula, work: Work | None = None) -> bool:
-    """Whether two formulas are equal for all positive values of their letters.
+    """Whether the formulas ``a`` and ``b`` are equal for all positive values of their letters.
 
     Exact for rational functions and for roots of rational functions without s; see the
-    module's docstring for the rest.
+    module's docstring for the rest.  The steps taken are counted on ``work``.
 
     Raises:
         FormulaError: one of them divides by zero whatever the values, or is too large.

@@ -97,21 +97,21 @@ Formula: TypeAlias = (
 
 
 def add(left: Formula, right: Formula) -> Formula:
-    """The sum left + right, flat."""
+    """The sum ``left`` + ``right``, flat."""
     first = left.terms if isinstance(left, Sum) else (left,)
     second = right.terms if isinstance(right, Sum) else (right,)
     return Sum(first + second)
 
 
 def multiply(left: Formula, right: Formula) -> Formula:
-    """The product left · right, flat."""
+    """The product ``left`` · ``right``, flat."""
     first = left.factors if isinstance(left, Product) else (left,)
     second = right.factors if isinstance(right, Product) else (right,)
     return Product(first + second)
 
 
 def in_parallel(left: Formula, right: Formula) -> Formula:
-    """The parallel left ∥ right, flat (the operation is associative)."""
+    """The parallel ``left`` ∥ ``right``, flat (the operation is associative)."""
     first = left.parts if isinstance(left, Parallel) else (left,)
     second = right.parts if isinstance(right, Parallel) else (right,)
     return Parallel(first + second)

@@ -25,7 +25,10 @@ _AS_WANTED = 2e-3
 
 
 def troubles(problem: Problem, known: Facts) -> Iterator[str]:
-    """What is wrong with the questions of a problem that leads back to its circuit."""
+    """What is wrong with the questions of a ``problem`` that leads back to its circuit.
+
+    ``known`` are the circuit's facts.
+    """
     for question in problem.questions:
         match question.rung:
             case Rung.WHICH_CIRCUIT:
@@ -103,7 +106,7 @@ def _value(problem: Problem, known: Facts, question: Question) -> Iterator[str]:
 
 
 def wanted_figure(question: Question, key: str) -> Fraction:
-    """A figure that is wanted, exactly.
+    """The figure that ``question`` wants under ``key`` ("f0", "q", ...), exactly.
 
     Raises:
         LookupError: it is not wanted.
@@ -112,7 +115,10 @@ def wanted_figure(question: Question, key: str) -> Fraction:
 
 
 def solutions(problem: Problem, question: Question) -> tuple[float, ...]:
-    """Every value of the element that gives what is wanted, in SI units."""
+    """Every value of the element asked for, in SI units, that gives what is wanted.
+
+    ``problem`` has the circuit, and ``question`` is one of its own.
+    """
     name, ladder = value_of(question.values, "element", str), problem.ladder
     match value_of(question.values, "asked", str):
         case "q":

@@ -68,7 +68,7 @@ def generate(
 ) -> Problem:
     """The certified problem of a seed, of a family, of a level, or of any family.
 
-    The arguments are those of an analysing problem.
+    ``seed``, ``family``, ``level`` and ``format`` are those of an analysing problem.
 
     Raises:
         UnknownFamily: there is no such family.
@@ -90,7 +90,9 @@ def attempt(
     number: int,
     format: int = FORMAT,  # noqa: A002
 ) -> Problem | None:
-    """One attempt of a seed: the first way back to the drawn circuit that certifies.
+    """Attempt ``number`` at the ``seed`` of a ``family``, in a ``format``.
+
+    It is the first way back to the drawn circuit that certifies.
 
     Raises:
         CertificationError: none does.
@@ -117,7 +119,7 @@ def attempt(
 
 
 def kinds(family: Family, chance: Chance) -> Iterator[str]:
-    """All ways back, in the order in which they are tried."""
+    """All ways back to a circuit of ``family``, as ``chance`` orders them for trying."""
     groups = chance.shuffled(_GROUPS)
     if family.group == _TUNED and chance.below(2):
         groups.sort(key=lambda group: group != ("range",))
@@ -138,7 +140,17 @@ def made(
     chance: Chance,
     format: int = FORMAT,  # noqa: A002
 ) -> Problem | None:
-    """The problem of one way back, not yet certified; ``None`` where there is none."""
+    """The problem of one way back, not yet certified; ``None`` where there is none.
+
+    Args:
+        family: the circuit's.
+        seed: the problem's.
+        kind: the way back.
+        ladder: the drawn circuit, which the way back may change.
+        known: its facts.
+        chance: what draws the question.
+        format: the format of problems.
+    """
     drawn = _MAKERS[kind](family, ladder, known, chance)
     if drawn is None:
         return None

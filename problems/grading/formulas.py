@@ -122,7 +122,9 @@ _ALSO = {"f0": ("fo", "fc", "fr"), "ω0": ("ωc", "wc", "ωr", "wr"), "B": ("BW"
 def parsed(
     case: ReadingCase, text: str, beside: Beside = Beside.TIGHT, work: Work | None = None
 ) -> Formula:
-    """A typed formula in the circuit's letters; ``beside`` and ``work`` as for the parser.
+    """The formula that was typed as ``text``, in the letters of ``case``.
+
+    ``beside`` and ``work`` are as for the parser.
 
     Raises:
         FormulaError: it cannot be read.
@@ -166,7 +168,9 @@ def _numbers_are_small(formula: Formula) -> bool:
 
 
 def value(case: ReadingCase, formula: Formula) -> float | None:
-    """The value of a figure's formula; ``None`` where it names what has no value yet.
+    """The value of a figure's ``formula``; ``None`` where it names what has no value yet.
+
+    ``case`` has the circuit's values and the figures asked for earlier.
 
     Raises:
         FormulaError: there is none, or it is not real.
@@ -186,6 +190,12 @@ def value(case: ReadingCase, formula: Formula) -> float | None:
 
 def settled(case: Case, formula: Formula, unit: str, work: Work) -> bool | None:
     """Whether a lettered formula is the right one; ``None`` where only its value can tell.
+
+    Args:
+        case: the question and its circuit.
+        formula: what was typed.
+        unit: the unit it was typed in.
+        work: where the steps are counted.
 
     Raises:
         TooMuchWorkError: it asks for more work than is left.
@@ -265,7 +275,9 @@ def _constant(x: Fraction) -> _Ratio:
 
 
 def transfer_of(formula: Formula, parts: Iterable[Element], work: Work) -> TransferFunction:
-    """The transfer function that a formula is with the values of a circuit's elements.
+    """The transfer function that ``formula`` is with the values of the elements ``parts``.
+
+    ``work`` counts the steps.
 
     Raises:
         FormulaError: it is no ratio of real polynomials in s, divides by zero, or is zero.
@@ -411,7 +423,8 @@ def settled_transfer(
 def deviation(typed: TransferFunction, other: TransferFunction, work: Work) -> float:
     """The largest relative difference of like coefficients; infinite where one has none.
 
-    Both are scaled to a denominator whose last coefficient that is not zero is 1.
+    ``typed`` and ``other`` are both scaled to a denominator whose last coefficient that is not
+    zero is 1; ``work`` counts the steps.
 
     Raises:
         TooMuchWorkError: it asks for more work than is left.

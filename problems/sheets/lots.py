@@ -148,7 +148,7 @@ def _used_up(index: int, family: str) -> SheetError:
 
 
 def fingerprint(family: str, ladder: Ladder) -> str:
-    """What two circuits share that may not both be given: family, and the same values.
+    """What two circuits share that may not both be given: ``family``, and values of ``ladder``.
 
     Names and the order of parts that changes nothing do not count.
     """
@@ -158,7 +158,7 @@ def fingerprint(family: str, ladder: Ladder) -> str:
 
 @lru_cache(maxsize=1024)
 def families_of(plan: Plan, index: int, student: int) -> tuple[str, ...]:
-    """The family of each drawn problem of a section, for one student.
+    """The family of each drawn problem of the section of ``plan`` at ``index``, for ``student``.
 
     All families of the section come before one comes again, and no more than two of one type
     in a row, as far as the families allow it.

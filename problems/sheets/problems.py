@@ -57,7 +57,7 @@ _TRIES = {Task.ANALYSE: 40, Task.SKETCH: 40, Task.REVERSE: 10}
 
 
 def problem_of(section: PlanSection, family: str, seed: int) -> Problem:
-    """The certified problem of a family and a seed, asking what the section asks.
+    """The certified problem of a ``family`` and a ``seed``, asking what the ``section`` asks.
 
     Raises:
         UnknownFamily: there is no such family.
@@ -157,7 +157,7 @@ def _way_back(
 
 
 def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
-    """The problem of a circuit that the teacher typed.
+    """The problem of a ``circuit`` that the teacher typed, asking what its ``section`` asks.
 
     Raises:
         SheetError: it can't be asked what the section asks; paths are relative to the circuit.
@@ -183,7 +183,7 @@ def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
 
 @lru_cache(maxsize=4096)
 def can_ask(family: str, section: PlanSection) -> bool:
-    """Whether everything the section asks can be asked of a family's circuits.
+    """Whether everything that ``section`` asks can be asked of the circuits of ``family``.
 
     Raises:
         UnknownFamily: there is no such family.

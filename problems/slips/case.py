@@ -54,7 +54,7 @@ class Topic:
     slips: list[Slip] = field(default_factory=list)
 
     def slip(self, id_: str, *rungs: Rung) -> Callable[[Predictor], Predictor]:
-        """Register a predictor under a slip's id for some rungs."""
+        """Register a predictor under a slip's id, ``id_``, for some ``rungs``."""
 
         def register(predict: Predictor) -> Predictor:
             self.slips.append(Slip(id_, self.name, frozenset(rungs), predict))
@@ -169,9 +169,10 @@ class Case:
         return self.measure(found)
 
     def altered(self, ladder: Ladder | None, **values: str) -> Iterator[Guess]:
-        """The guess that the altered circuit is the right one, if it has such a figure.
+        """The guess that the altered circuit ``ladder`` is the right one, if it has such a figure.
 
-        The −3 dB edges of a sharp resonance, and a gain near 1, hardly feel what was altered.
+        ``values`` fill the slip's sentence.  The −3 dB edges of a sharp resonance, and a gain near
+        1, hardly feel what was altered.
         """
         near = self.rung in (Rung.LOWER_EDGE, Rung.UPPER_EDGE, Rung.GAIN)
         yield from many(self.of(ladder), near=near, values=tuple(values.items()))
@@ -205,7 +206,10 @@ def altered_facts(ladder: Ladder) -> Facts | None:
 
 
 def many(*answers: Answer | None, near: bool = False, values: Values = ()) -> Iterator[Guess]:
-    """Guesses for the answers that exist, with the texts that fill the slip's sentence."""
+    """Guesses for the ``answers`` that exist, with the ``values`` that fill the slip's sentence.
+
+    ``near``: the prediction may come near the truth.
+    """
     for answer in answers:
         if answer is not None:
             yield Guess(answer, values, near)
