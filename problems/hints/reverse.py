@@ -144,19 +144,10 @@ def missing_arm(scene: Scene) -> Hint:
 # ------------------------------------------------------------------------- values
 
 
-@HINTS(Rung.ELEMENT_VALUE)
+@HINTS(Rung.ELEMENT_VALUE, Rung.LEAST_VALUE, Rung.MOST_VALUE)
 def element_value(scene: Scene) -> Hint:
-    """The value of an element for a wanted corner, Q or both."""
-    return _solved(scene, _asked(scene))
-
-
-@HINTS(Rung.LEAST_VALUE, Rung.MOST_VALUE)
-def extreme_value(scene: Scene) -> Hint:
-    """The least or the greatest value of a variable element."""
-    return _solved(scene, "range")
-
-
-def _solved(scene: Scene, asked: str) -> Hint:
+    """The value of an element for a wanted corner, Q or both, or an end of a wanted range."""
+    asked = _asked(scene) if scene.question.rung is Rung.ELEMENT_VALUE else "range"
     given, order = dict(scene.question.values), scene.facts.transfer.order
     name, truth = value_of(scene.question.values, "element", str), scene.question.figure
     known = [e for e in scene.ladder.elements() if e.name not in (name, given.get("other"))]
