@@ -23,6 +23,7 @@ from .analyse import TYPES, pass_band_gain
 from .lookalikes import candidates, structural_type
 from .model import TOLERANCE, Choice, Face, Form, Question, Rung, Values
 from .reasons import Claim, draw
+from .values import value_of
 
 PLACES = ("first", "second", "third", "fourth")
 """The ids of four circuits to choose from; what a learner reads are the circuits."""
@@ -85,6 +86,17 @@ def which_circuit(
     asked = [Question(Rung.WHICH_CIRCUIT, Form.CHOICE, truth, choices, values=values)]
     asked += _lookalike_reason(ladder, known, others, chance)
     return ReverseDraw(ladder, tuple(asked), face)
+
+
+def of_choice(choice: Choice) -> Facts | None:
+    """The facts of a circuit offered as a choice, with the values it has.
+
+    ``None`` where nothing comes out of it, which is so of no certified choice.
+    """
+    try:
+        return facts(value_of(choice.values, "valued", Ladder))
+    except CircuitError:
+        return None
 
 
 def _parts(circuits: list[Ladder]) -> list[Element]:

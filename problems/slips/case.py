@@ -8,8 +8,8 @@ from fractions import Fraction
 from functools import cached_property, lru_cache
 
 from ..analysis.arms import PlacedArm, working_rails
+from ..analysis.design import Pair, pair_at
 from ..analysis.response import Facts, facts
-from ..circuits.altered import scaled
 from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, valueless
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
@@ -61,19 +61,6 @@ class Topic:
             return predict
 
         return register
-
-
-@dataclass(frozen=True, slots=True)
-class Resonator:
-    """One L and one C that resonate at 1/√(LC), damped by a resistance in ohm.
-
-    In series with both Q = √(L/C)/R, in parallel with both Q = R·√(C/L).
-    """
-
-    series: bool
-    resistance: Fraction
-    inductor: Element
-    capacitor: Element
 
 
 @dataclass(frozen=True)
@@ -178,22 +165,9 @@ class Case:
         yield from many(self.of(ladder), near=near, values=tuple(values.items()))
 
     @cached_property
-    def resonator(self) -> Resonator | None:
+    def resonator(self) -> Pair | None:
         """The one resonator of the circuit, where it has just one and nothing else."""
-        if len(self.inductors) != 1 or len(self.capacitors) != 1 or self.order != 2:
-            return None
-        (coil,), (capacitor,) = self.inductors, self.capacitors
-        assert coil.value is not None and capacitor.value is not None
-        _, damping, square = self.facts.transfer.denominator
-        if not damping or square * coil.value * capacitor.value != 1:
-            return None
-        # The damping term of a series resonator grows with R, that of a parallel one falls.
-        doubled = facts(scaled(self.ladder, Kind.R, Fraction(2))).transfer.denominator[1]
-        if doubled == 2 * damping:
-            return Resonator(True, damping * coil.value, coil, capacitor)
-        if 2 * doubled == damping:
-            return Resonator(False, 1 / (damping * capacitor.value), coil, capacitor)
-        return None
+        return pair_at(self.ladder)
 
 
 @lru_cache(maxsize=256)
