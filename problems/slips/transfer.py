@@ -25,7 +25,7 @@ from ..formulas.tree import (
     Quotient,
     add,
     multiply,
-    renamed,
+    substituted,
 )
 from ..questions.model import Rung
 from .case import Case, Guess, Topic
@@ -79,12 +79,13 @@ def impedances_swapped(case: Case) -> Iterator[Guess]:
     """1/(sL) and sC written for the impedances."""
     found = _letters(roles_swapped(case.letters))
     if found is not None:
-        yield Guess(renamed(found.formula, _own_name))
+        yield Guess(substituted(found.formula, _own_letter))
 
 
-def _own_name(name: str) -> str:
-    """The name that an element had before L and C changed places: L_C1 was C1."""
-    return name[2:] if name[:2] in ("L_", "C_") and name[2:3] in ("L", "C") else name
+def _own_letter(name: str) -> Letter:
+    """What an element was called before L and C changed places: L_C1 was C1."""
+    own = name[:2] in ("L_", "C_") and name[2:3] in ("L", "C")
+    return Letter(name[2:] if own else name)
 
 
 @TOPIC.slip("divider-sum-missing", TRANSFER)
