@@ -16,6 +16,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from fractions import Fraction
+from functools import partial
 
 from ..analysis.response import Facts, facts
 from ..catalogue import families
@@ -84,10 +85,7 @@ def generate(
         GenerationError: no attempt could be certified.
     """
     row = family_of(seed, family=family, level=level, format=format)
-
-    def made(row: Family, seed: int, number: int) -> Problem | None:
-        return attempt(row, seed, number, format)
-
+    made = partial(attempt, format=format)
     return first_certified(row, seed, made, "no parts of the laboratory fit")
 
 

@@ -6,7 +6,8 @@ value is asked, that value then follows from round figures wanted of the circuit
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 
 from ..analysis.response import Facts, FilterType, facts
 from ..catalogue.families import Family
@@ -25,8 +26,6 @@ from ..questions.reverse import (
 )
 from .analyse import drawn_circuit, family_of, first_certified
 from .certify import CertificationError, certify
-
-__all__ = ["KINDS", "attempt", "generate", "kinds", "made"]
 
 _STREAM = 1
 """Names the streams that what is asked is drawn from: the same in every format."""
@@ -77,11 +76,8 @@ def generate(
         GenerationError: no attempt could be certified.
     """
     row = family_of(seed, family=family, level=level, format=format)
-
-    def made(row: Family, seed: int, number: int) -> Problem | None:
-        return attempt(row, seed, number, format)
-
-    return first_certified(row, seed, made, "nothing can be asked of it")
+    tried = partial(attempt, format=format)
+    return first_certified(row, seed, tried, "nothing can be asked of it")
 
 
 def attempt(
@@ -100,11 +96,21 @@ def attempt(
     circuit = drawn_circuit(family, seed, number)
     if circuit is None:
         return None
-    ladder, known = circuit
+    stream = (seed, "reverse", _STREAM, family.name, number)
+    return first_way(
+        made(family, seed, kind, *circuit, Chance(*stream, kind), format)
+        for kind in kinds(family, Chance(*stream))
+    )
+
+
+def first_way(ways: Iterable[Problem | None]) -> Problem | None:
+    """The first of some problems that certifies; ``None`` where there is none at all.
+
+    Raises:
+        CertificationError: none of them does.
+    """
     failure: CertificationError | None = None
-    for kind in kinds(family, Chance(seed, "reverse", _STREAM, family.name, number)):
-        chance = Chance(seed, "reverse", _STREAM, family.name, number, kind)
-        problem = made(family, seed, kind, ladder, known, chance, format)
+    for problem in ways:
         if problem is None:
             continue
         try:

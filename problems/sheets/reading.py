@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, time
 from typing import TypeVar
 
+from ..quantities.spelling import listed
 from .model import PlanTrouble
 
 T = TypeVar("T")
@@ -34,12 +35,6 @@ def _spelled(value: object) -> str:
         return "a number of thousands of digits"
 
 
-def joined(names: Iterable[str]) -> str:
-    """'a, b or c'."""
-    *most, last = names
-    return f"{', '.join(most)} or {last}" if most else last
-
-
 def choice(value: object, names: Sequence[str]) -> str:
     """``value``, which has to be one of ``names``.
 
@@ -49,7 +44,7 @@ def choice(value: object, names: Sequence[str]) -> str:
     if isinstance(value, str) and value in names:
         return value
     near = difflib.get_close_matches(value[:100], names, 3) if isinstance(value, str) else []
-    remedy = f"did you mean {joined(near)}?" if near else f"it is one of {', '.join(names)}"
+    remedy = f"did you mean {listed(near)}?" if near else f"it is one of {', '.join(names)}"
     raise ValueError(f"there is no {shown(value)}", remedy)
 
 
