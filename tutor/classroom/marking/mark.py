@@ -75,11 +75,6 @@ def mark_answers(
     return tuple(_problem(item, texts, tolerance, settled or {}) for item in key.items)
 
 
-def blank_marks(key: Key) -> tuple[ProblemMark, ...]:
-    """The marks of nothing."""
-    return mark_answers(key, Answers())
-
-
 def strays(key: Key, answers: Answers) -> list[tuple[str, str]]:
     """(label, text) of what was answered to questions that the sheet does not ask; a few."""
     known = {
@@ -166,7 +161,12 @@ def _problem(
             mark = _decided(mark, decision.points)
         marks.append(mark)
     return ProblemMark(
-        item.number, problem.task.value, problem.family, problem.level, tuple(marks), item.title
+        number=item.number,
+        title=item.title,
+        family=problem.family,
+        level=problem.level,
+        task=problem.task.value,
+        questions=tuple(marks),
     )
 
 

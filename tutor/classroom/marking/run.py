@@ -181,7 +181,7 @@ class _Run:
     def _apart(
         self, path: bytes, file: str, sheet: int, what: str, remedy: str, *, unread: bool = False
     ) -> None:
-        apart = SetApart(file, one_line(what), one_line(remedy), sheet)
+        apart = SetApart(file=file, sheet=sheet, what=one_line(what), remedy=one_line(remedy))
         self._set_apart.append((path, apart))
         if unread:
             self._unread.setdefault(sheet, []).append((path, file))
@@ -326,9 +326,15 @@ class _Run:
                 result.trouble, "run `rungwise sheet make` again",
             )  # fmt: skip
         return StudentMarks(
-            entry.number, entry.folder, entry.name, entry.id,
-            state, result.problems, file, (notes,) if notes else (),
-        )  # fmt: skip
+            number=entry.number,
+            folder=entry.folder,
+            name=entry.name,
+            id=entry.id,
+            state=state,
+            file=file,
+            notes=(notes,) if notes else (),
+            problems=result.problems,
+        )
 
 
 def _batches(jobs: Iterator[MarkingJob]) -> Iterator[tuple[tuple[MarkingJob, ...]]]:
