@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 from ...problems.sheets.model import SheetError
 from ..classroom.handins.cells import one_line
 from ..classroom.handins.files import BadHandIn
-from ..classroom.handins.table import BadTable
 from ..classroom.making.workers import WorkersError
 from ..classroom.marking.folder import hand_ins, read_plain
 from ..classroom.marking.made_class import ClassMember, read_class
@@ -26,7 +25,6 @@ from ..classroom.marking.out import (
     NotOursError,
 )
 from ..classroom.marking.settled import KEPT
-from ..classroom.marking.settled import MOST_BYTES as MOST_SETTLED
 from ..classroom.marking.settled import NAME as SETTLED
 from .console import FAILED, INTERRUPTED, fail, many, painted_over, shown, write
 
@@ -74,7 +72,6 @@ def mark(
             lambda entry: _key(made, entry),
             marks,
             tolerance,
-            _settled(marks),
             lambda entry, path: _is_given(
                 made, entry, Path(os.fsdecode(os.fsencode(back) + b"/" + path))
             ),
@@ -100,17 +97,6 @@ def _is_given(made: Path, entry: ClassMember, file: Path) -> bool:
         return read_plain(file, MOST_SHEET) == given
     except (OSError, BadHandIn):
         return False
-
-
-def _settled(marks: Path) -> bytes | BadTable | None:
-    try:
-        return read_plain(marks / SETTLED, MOST_SETTLED)
-    except FileNotFoundError:
-        return None
-    except OSError as error:
-        return BadTable(f"it can't be opened ({error.strerror})", "see to it that you may open it")
-    except BadTable as error:
-        return error
 
 
 def _workers(count: int | None, cluster: str | None, students: int) -> Workers:

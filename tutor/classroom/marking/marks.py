@@ -39,16 +39,17 @@ texts: "3/2".  What is empty is left out::
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, fields
 from enum import StrEnum
 from fractions import Fraction
-from functools import cache
+from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 
 from ....problems.sheets.records import read, strict, structured, whole
 
 if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
     from cattrs import Converter
 
 
@@ -234,7 +235,7 @@ def student_of(document: object) -> StudentMarks:
 @cache
 def _converter() -> Converter:
     """What reads and writes marks; members that tell what follows from others are passed over."""
-    from cattrs.gen import make_dict_structure_fn, override
+    from cattrs.gen import make_dict_structure_fn, make_dict_unstructure_fn, override
 
     made = strict(forbid_extra_keys=False)
     made.register_structure_hook(int, whole)
@@ -244,7 +245,17 @@ def _converter() -> Converter:
     number = override(struct_hook=_question_number)
     question = make_dict_structure_fn(QuestionMark, made, number=number)
     made.register_structure_hook(QuestionMark, question)
+    for kind in (ProblemMark, StudentMarks, SetApart):
+        # It would put what may be left out behind what may not.
+        write = make_dict_unstructure_fn(kind, made, _cattrs_omit_if_default=True)
+        made.register_unstructure_hook(kind, partial(_in_order, write))
     return made
+
+
+def _in_order(write: Callable[[Any], dict[str, Any]], value: DataclassInstance) -> dict[str, Any]:
+    """The members of a value in the order of its fields."""
+    found = write(value)
+    return {one.name: found[one.name] for one in fields(value) if one.name in found}
 
 
 def _points(value: object, _: object) -> Fraction:

@@ -31,9 +31,10 @@ from .made_class import ClassMember, ClassRoll, ClassSettings, whose
 from .mark import as_typed, tag
 from .marks import HandInState, SetApart, StudentMarks
 from .out import WORK, MarksFolder
-from .settled import KEPT, MOST_KEPT, Decisions, SettledRow, keep, read_settled
+from .settled import KEPT, MOST_BYTES, MOST_KEPT, Decisions, SettledRow, keep, read_settled
 from .settled import NAME as SETTLED
-from .write import MarkedStudent, Tell, Writing, WritingOutcome
+from .tables import MarkedStudent
+from .write import Tell, Writing, WritingOutcome
 
 BATCH = 16
 """Hand-ins of one job: enough to be worth sending, few enough to be stopped soon."""
@@ -62,7 +63,6 @@ class Marking:
         tolerance: a relative tolerance in place of the plan's.
         is_given: whether the file at a path of the folder of hand-ins is, byte for byte, one of
             those that the student was given.
-        settled: the bytes of ``settled.csv``, or why it can't be read; ``None`` without one.
     """
 
     course: ClassSettings
@@ -71,7 +71,6 @@ class Marking:
     key: Callable[[ClassMember], bytes | None]
     out: Path
     tolerance: Fraction | None = None
-    settled: bytes | BadTable | None = None
     is_given: Callable[[ClassMember, bytes], bool] = lambda entry, path: False
 
 
@@ -148,8 +147,6 @@ class _Run:
         self._unread: dict[int, list[tuple[bytes, str]]] = {}
         self._decided: dict[int, list[SettledRow]] = {}
 
-    # ------------------------------------------------------------------- what came back
-
     def look_through(self) -> None:
         """Find out whose each hand-in is."""
         for hand_in in self._marking.hand_ins:
@@ -173,10 +170,8 @@ class _Run:
 
     def _is_given(self, hand_in: HandIn, number: int) -> bool:
         """Whether a file that is not read is just the sheet that the student was given."""
-        if not hand_in.unread or not number:
-            return False
-        entry = self._roll.by_number(number)
-        return entry is not None and self._marking.is_given(entry, hand_in.path)
+        entry = self._roll.members.get(number)
+        return hand_in.unread and entry is not None and self._marking.is_given(entry, hand_in.path)
 
     def _apart(
         self, path: bytes, file: str, sheet: int, what: str, remedy: str, *, unread: bool = False
@@ -220,7 +215,7 @@ class _Run:
                 self._unsettled(KEPT, 0, what, "mend its sheet")
 
     def _settled(self) -> Iterator[SettledRow | BadTable]:
-        settled = self._marking.settled
+        settled = self._place.read(SETTLED, MOST_BYTES)
         if isinstance(settled, BadTable):
             raise settled
         return read_settled(settled) if settled is not None else iter(())
@@ -242,8 +237,6 @@ class _Run:
 
     def _unsettled(self, file: str, sheet: int, what: str, remedy: str) -> None:
         self._apart(_STRAY, file, sheet, what, remedy)
-
-    # ------------------------------------------------------------------- marks
 
     def have_marked(self, workers: Workers) -> list[MarkedStudent]:
         """Have all marked; the class by number."""
