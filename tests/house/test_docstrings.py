@@ -24,7 +24,6 @@ NOT_YET: tuple[str, ...] = (
     "problems/slips",
     "problems/solutions",
     "tutor/browser",
-    "tutor/cli",
     "tutor/coach",
     "tutor/documents",
     "tutor/drafting",

@@ -26,6 +26,10 @@ class OutsideError(ValueError):
     """A place that is not, or would not stay, inside the folder."""
 
 
+class BusyError(Exception):
+    """Another process is writing into the folder."""
+
+
 def digest(data: bytes) -> str:
     """What tells one content of a file from another."""
     return sha256(data).hexdigest()

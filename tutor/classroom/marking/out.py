@@ -14,7 +14,7 @@ import stat
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from ...files.tree import among_students
+from ...files.tree import OutsideError, among_students
 from ..handins.cells import row
 from ..handins.files import BadHandIn
 from ..handins.table import BadTable
@@ -30,10 +30,6 @@ _NEW = (
 )
 
 
-class NotOursError(OSError):
-    """Something lies where marks are to be, and isn't a folder of them."""
-
-
 class MarksFolder:
     """The folder that marks are written into."""
 
@@ -41,11 +37,13 @@ class MarksFolder:
         """Make the folder where there is none.
 
         Raises:
-            OSError: it can't be made, or leads elsewhere.
+            OutsideError: it lies, or leads, elsewhere.
+            OSError: it can't be made.
         """
         if among_students(root):
-            raise NotOursError(
-                22, "is among the students' files, and marks tell right answers", str(root)
+            raise OutsideError(
+                f"{root} is among the students' files, and marks tell right answers; "
+                "give another --out"
             )
         self.root = root
         self._staged: dict[str, None] = {}
@@ -61,7 +59,7 @@ class MarksFolder:
         except FileNotFoundError:
             return
         if not stat.S_ISDIR(known.st_mode):
-            raise NotOursError(20, "is no folder: take it away", str(folder))
+            raise OutsideError(f"{folder} is no folder: take it away; give another --out")
 
     def stage(self, name: str, pieces: Iterable[bytes]) -> None:
         """Write a file, of ``pieces``, that :meth:`put` puts in place under its ``name``."""

@@ -20,7 +20,7 @@ from fractions import Fraction
 from itertools import chain, islice
 from pathlib import Path
 
-from ...files.tree import only_one
+from ...files.tree import BusyError, only_one
 from ..handins.cells import one_line
 from ..handins.files import Answers
 from ..handins.table import BadTable
@@ -44,10 +44,6 @@ _STRAY = b""
 """The path of what is listed apart and is no file of the folder: it comes first."""
 _FORMER = "marking.sqlite"
 """What earlier releases kept in the work folder: marks, of no use any more."""
-
-
-class MarkingBusyError(Exception):
-    """Another process is marking into the same folder."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,7 +82,7 @@ def mark(
             "mark" (students).
 
     Raises:
-        MarkingBusyError: another process is at work in the folder.
+        BusyError: another process is at work in the folder.
         WorkersError: the workers can't do it.
         SheetError: the class is not as it was made.
         OSError: something can't be written.
@@ -96,7 +92,7 @@ def mark(
     work.mkdir(mode=0o700, exist_ok=True)
     with only_one(work / "marking") as alone:
         if not alone:
-            raise MarkingBusyError(f"another `rungwise sheet mark` is writing into {marking.out}")
+            raise BusyError(f"another `rungwise sheet mark` is writing into {marking.out}")
         for ending in ("", "-wal", "-shm", "-journal"):
             (work / f"{_FORMER}{ending}").unlink(missing_ok=True)
         run = _Run(marking, place, tell)
