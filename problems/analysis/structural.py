@@ -41,23 +41,23 @@ _MOST_LOSSES = 6
 
 
 @dataclass(frozen=True, slots=True)
-class Span:
+class Powers:
     """The least and the greatest power of s in a polynomial with positive coefficients."""
 
     low: float
     high: float
 
-    def __add__(self, other: Span) -> Span:
-        return Span(min(self.low, other.low), max(self.high, other.high))
+    def __add__(self, other: Powers) -> Powers:
+        return Powers(min(self.low, other.low), max(self.high, other.high))
 
-    def __mul__(self, other: Span) -> Span:
-        return Span(self.low + other.low, self.high + other.high)
-
-
-_ZERO, _ONE, _S = Span(math.inf, -math.inf), Span(0, 0), Span(1, 1)
+    def __mul__(self, other: Powers) -> Powers:
+        return Powers(self.low + other.low, self.high + other.high)
 
 
-def _impedance(element: Element) -> tuple[Span, Span]:
+_ZERO, _ONE, _S = Powers(math.inf, -math.inf), Powers(0, 0), Powers(1, 1)
+
+
+def _impedance(element: Element) -> tuple[Powers, Powers]:
     if element.kind is Kind.R:
         return _ONE, _ONE
     return (_S, _ONE) if element.kind is Kind.L else (_ONE, _S)

@@ -132,6 +132,7 @@ def draw_topology(
     buffers: int = 0,
     ends: int = 4,
     decoy: bool = False,
+    fed: Place | None = None,
 ) -> Ladder:
     """Arms of the roles, in random order and places, as a ladder without values.
 
@@ -142,13 +143,16 @@ def draw_topology(
         buffers: of 12 gaps behind a shunt arm, so many hold a buffer.
         ends: of 12 ends where a resistance may stand or not, so many have one.
         decoy: an idle arm or a twin part is put in.
+        fed: where the first arm lies that is no resistance alone.
     """
     arms: list[tuple[Place, Pattern | None]] = []
-    last_role = Role.PLAIN
+    last_role: Role | None = None
     for role in chance.shuffled(roles):
         place = chance.pick((Place.SERIES, Place.SHUNT))
-        if arms and role is not Role.PLAIN and (place, role) == (arms[-1][0], last_role):
+        if arms and (place, role) == (arms[-1][0], last_role):
             place = _OTHER[place]  # beside its like a part would only make it larger
+        if fed is not None and role is not Role.PLAIN:
+            place, fed = fed, None
         ways = ARMS[place][role]
         alone = ways[0][0] is None and chance.below(12) >= pairs
         joint, kinds = ways[0] if alone else chance.pick(ways)
@@ -156,11 +160,39 @@ def draw_topology(
         last_role = role
     if buffers:
         arms = list(_buffered(arms, chance, buffers))
-    first, last = arms[0][0], arms[-1][0]
-    source = first is Place.SHUNT or chance.below(12) < ends
-    load = last is Place.SERIES or chance.below(12) < ends
+    source, load = _ends(arms, chance, ends)
     if decoy:
         arms, source, load = _with_decoy(arms, source, load, chance)
+    return named(arms, source=source, load=load)
+
+
+def _ends(
+    arms: Sequence[tuple[Place, Pattern | None]], chance: Chance, ends: int
+) -> tuple[bool, bool]:
+    """Whether there is a source's resistance, and a load: where nothing would work without, yes."""
+    resistor: Pattern = (None, (R,))
+    first, last = arms[0], arms[-1]
+    source = first[0] is Place.SHUNT or (first[1] != resistor and chance.below(12) < ends)
+    load = last[0] is Place.SERIES or (last[1] != resistor and chance.below(12) < ends)
+    return source, load
+
+
+def draw_loop(kinds: Sequence[Kind], chance: Chance) -> Ladder:
+    """One loop of the source and a part of each kind, the output across one or more of them.
+
+    A resistance in the loop may be the source's own; one that the output is across, the load.
+    """
+    order = chance.shuffled(kinds)
+    across = 1 + chance.below(len(order) - 1)
+    way, foot = order[:-across], order[-across:]
+    source = R in way and chance.below(2) == 0
+    if source:
+        way.remove(R)
+    arms: list[tuple[Place, Pattern | None]] = [(Place.SERIES, (None, (k,))) for k in way]
+    load = len(order) == 2 and foot == [R] and chance.below(2) == 0
+    if not load:
+        joint = _SERIES if len(foot) > 1 else None
+        arms.append((Place.SHUNT, (joint, tuple(foot))))
     return named(arms, source=source, load=load)
 
 

@@ -17,20 +17,22 @@ from types import MappingProxyType
 from ..analysis.response import FilterType
 from ..analysis.structural import ends, unvalued_facts
 from ..catalogue.groups import SkillGroup
-from ..catalogue.topologies import MOST_ARMS, Role, draw_topology, structure
+from ..catalogue.topologies import MOST_ARMS, Role, draw_loop, draw_topology, structure
 from ..catalogue.topology_groups import group_of_ladder
 from ..catalogue.topology_values import with_values
 from ..chance import Chance
-from ..circuits.model import Ladder
+from ..circuits.model import Kind, Ladder, Place
 from ..questions.looks import TYPES, Look, LookKind, look_row
 from .look_truth import sound, truth_of
 
 ATTEMPTS = 600
 """Circuits drawn before a look is given up."""
-_REPEATED = 300
-"""Circuits drawn before one that was to be avoided may come again."""
+_MET = 90
+"""Circuits met that were to be avoided, before one of them may come again."""
 _HARDER = 60
-"""Circuits drawn before the next level's are: the easiest are few, and may all have come."""
+"""Circuits drawn before the next level's are: the easiest are few, and may all have come.
+
+One that was to be avoided weighs as much as four."""
 _VALUES = 6
 """Sets of values tried for one circuit."""
 
@@ -58,8 +60,8 @@ guesses no better."""
 class _Build:
     """How the circuits of a level are built.
 
-    ``stops``: at most so many arms stop an end; ``fill``: at most so many more arms; the others
-    are chances in twelve (see ``draw_topology``).
+    ``stops``: at most so many arms stop an end; ``fill``: at most so many more arms; ``least``:
+    arms at least; the others are chances in twelve (see ``draw_topology``).
     """
 
     stops: int
@@ -68,13 +70,14 @@ class _Build:
     buffers: int
     decoys: int
     shelves: int = 0
+    least: int = 1
 
 
 _BUILDS = (
     _Build(2, 1, 0, 0, 0),
     _Build(3, 2, 2, 1, 1),
-    _Build(4, 2, 4, 3, 2, 1),
-    _Build(4, 3, 6, 4, 4, 2),
+    _Build(4, 2, 4, 3, 2, 1, 2),
+    _Build(4, 3, 6, 4, 4, 2, 3),
 )
 
 _OF_GROUP: Mapping[SkillGroup, _Build] = MappingProxyType(
@@ -93,6 +96,14 @@ _OF_GROUP: Mapping[SkillGroup, _Build] = MappingProxyType(
 
 _LOW, _HIGH = FilterType.LOW_PASS.value, FilterType.HIGH_PASS.value
 _BAND, _NOTCH, _FLAT = TYPES[2:]
+
+_LOOPS: Mapping[SkillGroup | None, tuple[tuple[Kind, ...], ...]] = MappingProxyType(
+    {
+        SkillGroup.ONE_POLE: ((Kind.R, Kind.C), (Kind.R, Kind.L)),
+        SkillGroup.TAPS: ((Kind.R, Kind.L, Kind.C),),
+    }
+)
+"""Groups whose circuits are one loop, and of which parts."""
 
 TYPES_OF_GROUP: Mapping[SkillGroup, tuple[str, ...]] = MappingProxyType(
     {
@@ -134,15 +145,19 @@ def make_look(
     chance = Chance(seed, "look", kind)
     answer = _answer(kind, group, wanted, chance)
     again: Look | None = None
+    met = 0
     for attempt in range(ATTEMPTS):
-        build = _OF_GROUP[group] if group else _BUILDS[min(hard + attempt // _HARDER, 3)]
+        build = (
+            _OF_GROUP[group] if group else _BUILDS[min(hard + max(attempt, 4 * met) // _HARDER, 3)]
+        )
         # Nothing comes out of a decoy unseen: it has its share, and no more.
         decoy = chance.below(12) < build.decoys
         drawn = _drawn(kind, answer, wanted, group, build, decoy, chance)
         if drawn is None or (group is not None and group_of_ladder(drawn) is not group):
             continue
         known = structure(drawn) in avoid
-        if known and again is not None:
+        met += known
+        if known and again is not None and met < _MET:
             continue
         look = _valued_look(drawn, kind, seed, chance)
         if look is None or look.truth != answer:
@@ -152,7 +167,7 @@ def make_look(
         if not known:
             return look
         again = look
-        if attempt > _REPEATED:
+        if met >= _MET:
             break
     if again is not None:
         return again
@@ -228,22 +243,35 @@ def _drawn(
     if not fit:
         return None
     type_ = chance.pick(fit)
+    if group in _LOOPS:
+        found = draw_loop(chance.pick(_LOOPS[group]), chance)
+        return found if _ends_fit(found, type_, low, high) else None
     most = build.stops
     if group is SkillGroup.LADDERS:
         most = 3 + chance.below(2)
     roles = _roles(type_, low, high, poles, most, chance)
     fill = min(chance.below(build.fill + 1), MOST_ARMS - len(roles))
-    if not roles and not fill:
-        fill = 1
+    fill = max(fill, build.least - len(roles))
     roles += [Role.SHELF if chance.below(12) < build.shelves else Role.PLAIN for _ in range(fill)]
     if decoy:
         del roles[MOST_ARMS - 1 :]
-    found = draw_topology(roles, chance, pairs=build.pairs, buffers=build.buffers, decoy=decoy)
-    at = ends(found)
+    found = draw_topology(
+        roles,
+        chance,
+        pairs=build.pairs,
+        buffers=build.buffers,
+        decoy=decoy,
+        fed=Place(answer) if kind is LookKind.FED else None,
+    )
+    return found if _ends_fit(found, type_, low, high) else None
+
+
+def _ends_fit(ladder: Ladder, type_: str, low: int | None, high: int | None) -> bool:
+    """Whether a circuit's ends go with a type, and with what is wanted of them."""
+    at = ends(ladder)
     if at is None or (low is not None and at.low != low) or (high is not None and at.high != high):
-        return None
-    blocked = (type_ in (_HIGH, _BAND), type_ in (_LOW, _BAND))
-    return found if (at.low > 0, at.high > 0) == blocked else None
+        return False
+    return (at.low > 0, at.high > 0) == (type_ in (_HIGH, _BAND), type_ in (_LOW, _BAND))
 
 
 def _counts(kind: LookKind, answer: str) -> tuple[int | None, int | None, int | None]:
