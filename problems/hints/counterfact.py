@@ -1,41 +1,43 @@
 """Why a wrong answer to a look cannot be right: an exact fact of this circuit that it contradicts.
 
-Each counter-fact is checked against the exact facts before it is told; its words stand in
-``content/looks.toml`` under ``<kind>.counter.<key>``.
+Each counter-fact follows from the exact facts of the circuit and from nothing else; its words stand
+in ``content/looks.toml`` under ``<kind>.counter.<key>``.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from types import MappingProxyType
 
-from ..analysis.arms import End
-from ..analysis.response import facts
-from ..circuits.model import Ladder
-from ..questions.looks import Look
-from ..questions.model import Values
+from ..generate.contrast import answer_of, nearest
+from ..questions.looks import Look, LookKind
+from .counterfact_changes import wrong_change
+from .counterfact_counts import wrong_feed, wrong_poles, wrong_slope, wrong_zeros
+from .counterfact_ends import CounterFact, wrong_end, wrong_type
+from .counterfact_pictures import wrong_circuit, wrong_one, wrong_pair, wrong_picture
 
+__all__ = ["CounterFact", "counterfact"]
 
-@dataclass(frozen=True, slots=True)
-class CounterFact:
-    """What is true of a look's circuit and cannot go with the answer that was given.
-
-    Args:
-        key: its words, ``<kind>.counter.<key>``.
-        values: what fills them.
-        end: the end of the frequency axis at which the circuit is redrawn, reactive parts replaced
-            by opens and shorts; ``None`` where no end is in question.
-        marked: names of the parts to mark in that drawing: the short across the output, the open
-            in the way, or the path that survives.
-        passes: whether what is marked is a path that survives (rather than a block).
-        lookalike: the nearest circuit that *is* what was answered; ``None`` where there is none.
-    """
-
-    key: str
-    values: Values = ()
-    end: End | None = None
-    marked: tuple[str, ...] = ()
-    passes: bool = False
-    lookalike: Ladder | None = None
+_OF: Mapping[LookKind, Callable[[Look, str], CounterFact]] = MappingProxyType(
+    {
+        LookKind.TYPE: wrong_type,
+        LookKind.LOW_END: wrong_end,
+        LookKind.HIGH_END: wrong_end,
+        LookKind.FED: wrong_feed,
+        LookKind.POLES: wrong_poles,
+        LookKind.ORIGIN_ZEROS: wrong_zeros,
+        LookKind.LOW_SLOPE: wrong_slope,
+        LookKind.HIGH_SLOPE: wrong_slope,
+        LookKind.WHICH_RESPONSE: wrong_picture,
+        LookKind.WHICH_MAP: wrong_picture,
+        LookKind.WHICH_CIRCUIT: wrong_circuit,
+        LookKind.SAME_TYPE: wrong_pair,
+        LookKind.WHICH_ONE: wrong_one,
+        LookKind.CHANGE_CORNER: wrong_change,
+        LookKind.CHANGE_Q: wrong_change,
+    }
+)
 
 
 def counterfact(look: Look, answered: str) -> CounterFact:
@@ -50,5 +52,8 @@ def counterfact(look: Look, answered: str) -> CounterFact:
     """
     if answered not in look.answers or answered == look.truth:
         raise ValueError(f"{answered!r} is no wrong answer of {look.kind}")
-    known = facts(look.ladder)
-    return CounterFact("truth", (("type", known.type.value),))
+    found = _OF[look.kind](look, answered)
+    if found.lookalike is None and answer_of(look.ladder, look.kind) is not None:
+        other = nearest(look.ladder, look.kind, answered, found.marked)
+        found = replace(found, lookalike=other)
+    return found
