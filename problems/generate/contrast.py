@@ -16,7 +16,6 @@ from ..analysis.idle import generic
 from ..analysis.response import FilterType, facts
 from ..analysis.structural import unvalued_facts
 from ..analysis.transfer import transfer_function
-from ..catalogue.draw_values import draw
 from ..catalogue.families import FAMILIES, Family, find
 from ..catalogue.topology_values import with_values
 from ..chance import Chance
@@ -111,7 +110,7 @@ def _fair(ladder: Ladder, start: Ladder) -> bool:
     Nothing in it hangs across an ideal source or leads to an open end that did not before; an L
     meets a C nowhere without a resistance; opens and shorts decide its ends; no arm is nested.
     """
-    if any(stage.arm is not None and depth(stage.arm) > 1 for stage in ladder.stages):
+    if not _shallow(ladder):
         return False
     idle = {name for arm in idle_arms(ladder) for name in arm.names}
     idled = {name for arm in idle_arms(start) for name in arm.names}
@@ -128,6 +127,16 @@ def _fair(ladder: Ladder, start: Ladder) -> bool:
         if not any(rail.place is Place.SERIES for rail in section.rails) and not section.source:
             return False
     return True
+
+
+def _shallow(ladder: Ladder) -> bool:
+    """Whether no arm holds a group within a group: more cannot be taken in at a glance."""
+    return all(stage.arm is None or depth(stage.arm) < 2 for stage in ladder.stages)
+
+
+def _hidden(ladder: Ladder) -> int:
+    known = unvalued_facts(ladder)
+    return 0 if known is None else len(known.hidden)
 
 
 def _is(ladder: Ladder, kind: LookKind, answer: str) -> bool:
@@ -172,16 +181,19 @@ def nearest(
 
 @lru_cache(maxsize=2048)
 def _nearest(ladder: Ladder, kind: LookKind, answer: str, touched: frozenset[str]) -> Ladder | None:
-    first = _ranked(ladder, touched)
+    first = [c for c in _ranked(ladder, touched) if _shallow(c.ladder)]
     fair = [change for change in first if _fair(change.ladder, ladder)]
+    spare: Ladder | None = None
     for change in fair:
         if _is(change.ladder, kind, answer):
-            return change.ladder
-    if (kind, answer) == (LookKind.TYPE, FilterType.FLAT.value):
-        # Nearly every flat circuit idles: that is what makes it flat.
-        for change in first:
-            if change not in fair and _is(change.ladder, kind, answer):
+            if _hidden(change.ladder) <= _hidden(ladder):
                 return change.ladder
+            spare = spare or change.ladder  # two of a kind that count once: right, but a riddle
+    if spare is None and (kind, answer) == (LookKind.TYPE, FilterType.FLAT.value):
+        # Nearly every flat circuit idles: that is what makes it flat.
+        spare = next((c.ladder for c in first if _is(c.ladder, kind, answer)), None)
+    if spare is not None:
+        return spare
     if kind is LookKind.POLES and abs(int(answer) - int(_answer(ladder, kind) or 0)) > _FARTHEST:
         return None
     second = (again for change in fair[:_FIRST] for again in changes(merged(change.ladder)))
@@ -196,21 +208,21 @@ def _textbook(kind: LookKind, answer: str, kinds: frozenset[Kind]) -> Family | N
     """The smallest circuit of the catalogue with an answer, of the same kinds of parts if any."""
     rows = [row for row in FAMILIES if _answer(row.ladder, kind) == answer]
 
-    def rank(row: Family) -> tuple[int, int, int]:
-        parts = list(row.ladder.elements())
+    def rank(row: Family) -> tuple[int, int, int, int]:
+        idle = sum(1 for _ in idle_arms(row.ladder))
+        parts = sum(1 for _ in row.ladder.elements())
         strange = {e.kind for e in row.ladder.reactive()} ^ kinds
-        return len(row.ladder.stages) + len(parts), len(strange), FAMILIES.index(row)
+        return idle, len(row.ladder.stages) + parts, len(strange), FAMILIES.index(row)
 
     return min(rows, key=rank, default=None)
 
 
 @cache
 def _drawn(name: str) -> Ladder:
-    row = find(name)
     chance = Chance(0, "textbook", name)
     ladder = None
     while ladder is None:
-        ladder = draw(row, chance)
+        ladder = with_values(find(name).ladder, chance)
     return ladder
 
 
