@@ -29,7 +29,9 @@ from .events import ClimbEvents, Start, new_uid, now, start_of, to_micros
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem, Rung
     from ..learning.evidence import Evidence
+    from ..learning.looks import LookEvent, LookListener
     from ..learning.skills import SkillState
+    from .looks import SeenLook
     from .record import Append, Record
 
 _T = TypeVar("_T")
@@ -140,6 +142,7 @@ class Keeper:
         self._draft: tuple[int, str] | None = None  # not yet written
         self._drafted: tuple[int, str] | None = None
         self._known: tuple[tuple[Record, int, int], dict[str, SkillState]] | None = None
+        self._looked: tuple[Record, int, list[SeenLook]] | None = None
         self._timer: threading.Timer | None = None
         self._copying: threading.Timer | None = None
         self._closed = False
@@ -217,6 +220,45 @@ class Keeper:
         from .record import Append
 
         return Append(start, now() if at is None else at, what, evidence, done)
+
+    # Looks
+
+    def begin_round(self) -> tuple[str, LookListener]:
+        """A new round begins: its uid, and the listener that keeps each look of it.
+
+        A look is on the disk when the listener returns.  A climb that is going on goes on.
+        """
+        from .looks import RoundStart
+
+        start = RoundStart(new_uid())
+
+        def told(look: LookEvent) -> None:
+            from .record import Append
+
+            self._write(Append(start, now(), look))
+
+        return start.uid, told
+
+    def looks(self) -> list[SeenLook]:
+        """Every look that was left, in the order of time."""
+
+        def find() -> list[SeenLook]:
+            record = self._reading()
+            if record is None:
+                return []
+            if self._looked is None or self._looked[0] is not record:
+                self._looked = record, 0, []
+            _, last, found = self._looked
+            more = list(record.looks(last))
+            if more:
+                last, late = more[-1][0], found[-1].when if found else None
+                found = [*found, *(seen for _, seen in more)]
+                if late is not None and any(seen.when < late for _, seen in more):
+                    found.sort(key=lambda seen: seen.when)  # some came from elsewhere
+                self._looked = record, last, found
+            return list(found)
+
+        return self._do(find, [])
 
     def draft(self, text: str, position: int) -> None:
         """What is typed and not yet submitted on the rung at ``position``, counted from 0.
