@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, blocks, sections, state
+from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, plain_end, sections, state
 from ..analysis.idle import generic
 from ..analysis.response import Facts, FilterType
 from ..analysis.transfer import transfer_function
@@ -118,16 +118,8 @@ class EndPicture:
         return ("l", self.one(Kind.L)), ("c", self.one(Kind.C))
 
     def plain(self, end: End) -> bool:
-        """Whether opens and shorts alone decide what happens at an end.
-
-        They do not where a series arm opens into a shunt arm that opens as fast (two
-        capacitors divide even at DC), so nothing is asked about such an end.
-        """
-        stoppers = self.stopping(end)
-        if not stoppers:
-            return True
-        cut = self.sections
-        return blocks(cut, end, stoppers) and all(blocks(cut, end, [r]) for r in stoppers)
+        """Whether opens and shorts alone decide what happens at an end: else nothing is asked."""
+        return plain_end(self.sections, end)
 
     @property
     def in_series(self) -> str:
