@@ -14,15 +14,17 @@ from itertools import islice
 from ..analysis.arms import End, decay, idle_arms, plain_end, sections, working_rails
 from ..analysis.idle import generic
 from ..analysis.response import FilterType, facts
+from ..analysis.structural import unvalued_facts
 from ..analysis.transfer import transfer_function
 from ..catalogue.draw_values import draw
 from ..catalogue.families import FAMILIES, Family, find
-from ..catalogue.groups import SkillGroup
+from ..catalogue.topology_values import with_values
 from ..chance import Chance
 from ..circuits.model import Element, Kind, Ladder, Place, depth, mapped, merged, valueless
-from ..questions.lookalikes import shape_of
 from ..questions.looks import Look, LookKind
 from .changes import Change, ChangeKind, changes, kept_value
+from .look import look_of
+from .look_truth import truth_of
 
 __all__ = [
     "Change",
@@ -37,6 +39,10 @@ __all__ = [
 
 _FIRST, _SECOND = 24, 300
 """How many circuits one change away are changed again, and how many of those are looked at."""
+
+
+_FARTHEST = 2
+"""Pole counts that lie further apart than this are hardly ever two changes apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +130,14 @@ def _fair(ladder: Ladder, start: Ladder) -> bool:
     return True
 
 
+def _is(ladder: Ladder, kind: LookKind, answer: str) -> bool:
+    """Whether an answer is right of a circuit, and may be asked of it."""
+    if _answer(ladder, kind) != answer:
+        return False  # known in a few microseconds
+    known = unvalued_facts(ladder)
+    return known is not None and truth_of(kind, known) == answer
+
+
 def _ranked(ladder: Ladder, touched: Collection[str]) -> list[Change]:
     """The changes of a circuit, those first that touch certain parts."""
     return sorted(changes(ladder), key=lambda c: not set(c.parts) & set(touched))
@@ -161,16 +175,18 @@ def _nearest(ladder: Ladder, kind: LookKind, answer: str, touched: frozenset[str
     first = _ranked(ladder, touched)
     fair = [change for change in first if _fair(change.ladder, ladder)]
     for change in fair:
-        if _answer(change.ladder, kind) == answer:
+        if _is(change.ladder, kind, answer):
             return change.ladder
     if (kind, answer) == (LookKind.TYPE, FilterType.FLAT.value):
         # Nearly every flat circuit idles: that is what makes it flat.
         for change in first:
-            if change not in fair and _answer(change.ladder, kind) == answer:
+            if change not in fair and _is(change.ladder, kind, answer):
                 return change.ladder
+    if kind is LookKind.POLES and abs(int(answer) - int(_answer(ladder, kind) or 0)) > _FARTHEST:
+        return None
     second = (again for change in fair[:_FIRST] for again in changes(merged(change.ladder)))
     for again in islice(second, _SECOND):
-        if _answer(again.ladder, kind) == answer and _fair(again.ladder, ladder):
+        if _is(again.ladder, kind, answer) and _fair(again.ladder, ladder):
             return again.ladder
     return None
 
@@ -241,33 +257,22 @@ def contrast_look(look: Look, seed: int, wanted: str | None = None) -> Look | No
     """
     chance = Chance(seed, "contrast", look.kind)
     offered = set(look.answers) if wanted is None else {wanted}
-    found = [c for c in neighbours(look) if c.answer in offered or look.kind not in _SINGLE]
+    found = [c for c in neighbours(look) if c.answer in offered]
     order = list(ChangeKind)
     ranked = sorted(chance.shuffled(found), key=lambda c: order.index(c.change.kind) > _SAME_PARTS)
     for contrast in ranked:
-        other = look_of(contrast.change.ladder, look.kind, seed)
-        if other is not None and other.truth != look.truth:
-            return other
+        ladder = contrast.change.ladder
+        known = unvalued_facts(ladder)
+        if known is None or truth_of(look.kind, known) != contrast.answer:
+            continue
+        for _ in range(_VALUES):
+            other = look_of(ladder, look.kind, seed)
+            if other is not None:
+                return other
+            ladder = with_values(valueless(ladder), chance) or ladder
     return None
 
 
+_VALUES = 4
+"""Sets of values tried for one circuit: those of the look first."""
 _SAME_PARTS = list(ChangeKind).index(ChangeKind.TAP)
-_SINGLE = (
-    LookKind.TYPE,
-    LookKind.LOW_END,
-    LookKind.HIGH_END,
-    LookKind.FED,
-    LookKind.POLES,
-    LookKind.ORIGIN_ZEROS,
-    LookKind.LOW_SLOPE,
-    LookKind.HIGH_SLOPE,
-)
-"""The kinds that ask about one circuit, and whose answer follows from it alone."""
-
-
-def look_of(ladder: Ladder, kind: LookKind, seed: int) -> Look | None:
-    """A look at a given circuit; ``None`` where it cannot be asked that."""
-    answer = answer_of(ladder, kind)
-    if answer is None:
-        return None
-    return Look(kind, seed, ladder, answer, shape_of(ladder), SkillGroup.OTHER)

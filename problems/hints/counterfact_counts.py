@@ -5,13 +5,13 @@ from __future__ import annotations
 from ..analysis.arms import End, PlacedArm, decay, making, sections, state, working_rails
 from ..analysis.ends import end_fact, stoppers
 from ..analysis.idle import Hidden, Reason, generic, hidden_elements
+from ..analysis.ties import tie
 from ..analysis.transfer import transfer_function
 from ..circuits.model import Element, Ladder, Place, leaves
 from ..questions.looks import Look, LookKind
 from .counterfact_ends import CounterFact, at_end
 from .ends import counted, end_phrase
 from .fill import Named, Phrase, Text, clauses, phrase
-from ..analysis.ties import tie
 
 
 def wrong_feed(look: Look, answered: str) -> CounterFact:
@@ -98,9 +98,7 @@ def against_poles(ladder: Ladder, claimed: int, prefix: str = "") -> CounterFact
 
 def placed(arms: tuple[PlacedArm, ...], end: End) -> Text:
     """Arms by the parts that stop an end, and where they lie: "C1 in series and L1 in shunt"."""
-    return tuple(
-        phrase(f"in-{arm.place.value}", arm=_stopping_text(arm, end)) for arm in arms
-    )
+    return tuple(phrase(f"in-{arm.place.value}", arm=_stopping_text(arm, end)) for arm in arms)
 
 
 def _stopping_text(arm: PlacedArm, end: End) -> str:
