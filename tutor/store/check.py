@@ -64,7 +64,7 @@ def _tell(saved: Rescued, report: CheckReport) -> None:
 
 
 def _check(path: Path, report: CheckReport, *, mended: bool) -> None:
-    with closing(_opened(path)) as record:
+    with closing(Record.open_as_can_be(path)) as record:
         if not record.writable:
             report.say("closed")
         if record.broken():
@@ -86,15 +86,6 @@ def _check(path: Path, report: CheckReport, *, mended: bool) -> None:
             report.say("derived")
         climbs, events = record.counts()
         report.say("well" if report.well else "ill", climbs=climbs, events=events)
-
-
-def _opened(path: Path) -> Record:
-    try:
-        return Record.open(path)
-    except (OSError, sqlite3.Error) as error:
-        if is_damage(error):
-            raise
-        return Record.open_to_read(path)
 
 
 def _mend_indexes(record: Record, report: CheckReport, *, mended: bool) -> None:

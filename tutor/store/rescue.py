@@ -13,12 +13,11 @@ from pathlib import Path
 from ..files import locks as claims
 from ..language.texts import fill
 from . import backup
+from .database import connect, identity, known_step
 from .events import BadEvent, EventRow, now, read_at, to_moment
 from .folder import SUFFIX
 from .looks import BARE, begins, read_begin, read_step
-from .record import HIGHEST, ForeignClimb, Record, connect, identity
-from .schema import NEWEST, step_of
-from .trouble import Newer
+from .record import HIGHEST, ForeignClimb, Record
 
 Raw = tuple[object, object, object, object, object, object]
 """A row of the table of events, as it was found: id, climb, step, at, kind, body."""
@@ -106,9 +105,7 @@ def rescue(path: Path, met: tuple[int, int] | None = None) -> Rescued | None:
 def _spare_newer(path: Path) -> None:
     """Refuse a record in which only a later release, which has come meanwhile, finds its way."""
     with suppress(*_UNREADABLE), closing(connect(path, "ro")) as connection:
-        step = step_of(connection)
-        if step > NEWEST:
-            raise Newer("newer", step=step, known=NEWEST)
+        known_step(connection)
 
 
 @contextmanager

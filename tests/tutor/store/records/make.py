@@ -108,7 +108,8 @@ def make(step: int) -> None:
 
 def _derive(path: Path) -> None:
     """What the tutor of a later step derived; only the newest step's is at hand."""
-    from rungwise.tutor.store.record import Record, connect
+    from rungwise.tutor.store.database import connect
+    from rungwise.tutor.store.record import Record
 
     step = schema.NEWEST
     record = Record(path, connect(path, "rw"), writable=True)
