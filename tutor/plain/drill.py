@@ -19,6 +19,7 @@ from ..language.ascii import ascii_form
 from ..language.texts import Words, fill, plain
 from ..language.wrap import fold
 from ..learning.climb import HINT_LEVELS, Climb, Listener
+from ..learning.full_circuit import spared
 from ..phrases import answer_text as saying
 
 if TYPE_CHECKING:
@@ -103,7 +104,7 @@ class PlainDrill:
         self.say(self.ui("keys"))
         for i in range(count):
             problem = problems(i)
-            climb = Climb(problem, self._listener(i))
+            climb = Climb(problem, self._listener(i), spare=spared(problem))
             try:
                 self._climb(climb, i + 1, count)
             except EndOfInput:

@@ -16,6 +16,7 @@ _LOOKS = {
     Outcome.RIGHT: ("✓", "─", "$ink-verdigris"),
     Outcome.SHOWN: ("○", "╌", "$ink-brass"),
     Outcome.SKIPPED: ("–", " ", "$ink-quiet"),
+    Outcome.SPARED: ("·", " ", "$ink-quiet"),
     Outcome.WORKED: ("◇", "╌", "$ink-brass"),
 }
 _ENDS = {"━": ("┣", "┫"), "─": ("┠", "┨"), "╌": ("┃", "┃"), " ": ("┃", "┃")}
