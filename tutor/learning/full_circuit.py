@@ -29,8 +29,9 @@ LEAST, MOST = 6, 8
 ENDS = (Rung.LOW_END, Rung.LOW_END_REASON, Rung.HIGH_END, Rung.HIGH_END_REASON)
 """What is asked only after an error at the type, or while it is new."""
 
-MET = 2
-"""An end is new until it was right so often, whatever the circuit: one rule, learnt once."""
+MET = 4
+"""An end, and its reason, is new until it was right so often, whatever the circuit: one rule,
+learnt once."""
 
 _STAPLES = (Rung.TYPE, Rung.POLES, Rung.CORNER, Rung.Q)
 _NEVER = (Rung.INDEPENDENT,)
@@ -106,8 +107,7 @@ def spared(problem: Problem, new: Collection[Rung] = ()) -> frozenset[Rung]:
     if Rung.TYPE not in asked or problem.task is not Task.ANALYSE:
         return frozenset()
     after = asked[asked.index(Rung.TYPE) + 1 :]
-    new_ends = {rung for end in new if end in ENDS for rung in (end, REASON_OF.get(end))}
-    return frozenset(rung for rung in after if rung in ENDS and rung not in new_ends)
+    return frozenset(rung for rung in after if rung in ENDS and rung not in new)
 
 
 def new_ends(states: Mapping[str, SkillState]) -> frozenset[Rung]:
@@ -119,7 +119,7 @@ def new_ends(states: Mapping[str, SkillState]) -> frozenset[Rung]:
     right = Counter[Rung]()
     for skill, state in states.items():
         right[parts_of(skill)[1]] += state.right
-    return frozenset(rung for rung in ENDS if right[rung] < MET and rung not in REASON_OF.values())
+    return frozenset(rung for rung in ENDS if right[rung] < MET)
 
 
 def settled(wish: ProblemRequest, states: Mapping[str, SkillState]) -> ProblemRequest:
