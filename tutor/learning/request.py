@@ -46,12 +46,17 @@ class ProblemRequest:
         return arranged(whole, self.asked or asked_of(whole, kinds=self.kinds))
 
     def whole(self) -> Problem:
-        """The problem with all the questions that its seed asks, as :meth:`problem` raises."""
+        """The problem with all that its seed asks and the kinds chosen, as :meth:`problem`."""
         from ...problems.generate.tasks import generate
 
-        return generate(
+        made = generate(
             self.seed, task=self.task, family=self.family, level=self.level, format=self.format
         )
+        if self.kinds and made.task is Task.ANALYSE:
+            from ...problems.generate.analyse import with_kinds
+
+            return with_kinds(made, self.kinds)
+        return made
 
 
 def draw_seed() -> int:

@@ -14,7 +14,8 @@ from ..language.dates import lasting
 from ..phrases import answer_text as saying
 from ..phrases.rehearsal import family, given, left, say, slips
 from ..phrases.skills import skill_parts
-from .drill import EndOfInput, PlainDrill
+from .drill import PlainDrill
+from .lines import EndOfInput
 
 if TYPE_CHECKING:
     from ..coach.rehearsal_run import RehearsalRun
