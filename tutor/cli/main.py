@@ -302,7 +302,7 @@ def progress(as_json: bool, as_csv: bool, as_html: bool) -> None:
 def rehearse(plain: bool, problems: int, minutes: int | None, seed: int | None, draw: bool) -> None:
     """Rehearse the exam: timed, mixed, no hints, nothing marked until you hand in.
 
-    Everything comes from what you have begun to learn. A rehearsal that was left goes on, with
+    It asks about all groups of circuits. A rehearsal that was left goes on, with
     the time that was left. At its end every question is reviewed.
     """
     if not plain:
