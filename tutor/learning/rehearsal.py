@@ -17,7 +17,6 @@ from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from ...problems.catalogue.families import FAMILIES, Family
 from ...problems.questions.kinds import kind
 from ...problems.questions.model import Problem, Question, Task, Verdict
 from .climb import Climb, Listener
@@ -26,6 +25,7 @@ from .skill_map import SkillGroup, group_of
 
 if TYPE_CHECKING:
     from ...problems.analysis.response import Facts
+    from ...problems.catalogue.families import Family
     from ...problems.chance import Chance
 
 MINUTES_EACH = 4
@@ -48,6 +48,7 @@ def mixed(
         chance: orders groups and tasks, and draws the circuits.
         tasks: what may be asked for.
     """
+    from ...problems.catalogue.families import FAMILIES
     from .choice import SEEDS
 
     wishes: list[ProblemRequest] = []
