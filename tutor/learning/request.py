@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from ...problems.questions.model import FORMAT, Task
+from ...problems.questions.model import FORMAT, Rung, Task
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem
@@ -16,6 +16,8 @@ class ProblemRequest:
     """A level, a family, a seed, a task; ``None`` leaves level, family or task open.
 
     ``format`` is the meaning of seeds: the newest, but for a climb that was begun under another.
+    ``kinds`` are the kinds of question that the learner chose; empty: what is worth asking.
+    ``asked`` are those of one climb, in order, where they have been settled.
     """
 
     level: int | None
@@ -23,10 +25,14 @@ class ProblemRequest:
     seed: int
     task: Task | None = Task.ANALYSE
     format: int = FORMAT
+    kinds: tuple[Rung, ...] = ()
+    asked: tuple[Rung, ...] = field(
+        default=(), compare=False
+    )  # the same problem, whatever is asked
 
     def next(self, by: int = 1) -> ProblemRequest:
         """The wish for the problem after this one, or ``by`` after it; of the newest format."""
-        return replace(self, seed=(self.seed + by) % 2**63, format=FORMAT)
+        return replace(self, seed=(self.seed + by) % 2**63, format=FORMAT, asked=())
 
     def problem(self) -> Problem:
         """Make the problem; takes milliseconds, and the first one a tenth of a second.
@@ -34,11 +40,23 @@ class ProblemRequest:
         Raises:
             ValueError: no such problem can be made (also LookupError, ArithmeticError).
         """
+        from .full_circuit import arranged, asked_of
+
+        whole = self.whole()
+        return arranged(whole, self.asked or asked_of(whole, kinds=self.kinds))
+
+    def whole(self) -> Problem:
+        """The problem with all that its seed asks and the kinds chosen, as :meth:`problem`."""
         from ...problems.generate.tasks import generate
 
-        return generate(
+        made = generate(
             self.seed, task=self.task, family=self.family, level=self.level, format=self.format
         )
+        if self.kinds and made.task is Task.ANALYSE:
+            from ...problems.generate.analyse import with_kinds
+
+            return with_kinds(made, self.kinds)
+        return made
 
 
 def draw_seed() -> int:
