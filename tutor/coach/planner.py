@@ -58,11 +58,10 @@ class SessionPlan:
         """The problem most worth asking now; may read the record, so not for the loop."""
         self._states = states = dict(self._keeper.states()) if self._keeper else {}
         exam = read_exam(self._keeper.setting(EXAM)) if self._keeper else None
-        from ..learning.full_circuit import settled
         from ..learning.session import next_wish
 
         wish = next_wish(states, now, exam, self.mode, self._recent, self._chance)
-        return settled(wish, states)
+        return wish.settled(states)
 
     @property
     def timed(self) -> bool:

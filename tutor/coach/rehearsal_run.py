@@ -11,7 +11,6 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from ...problems.chance import Chance
-from ..learning.full_circuit import without_ends
 from ..learning.rehearsal import Rehearsal, RehearsalAnswer, known, minutes_for, mixed
 from ..learning.rehearsal_result import RehearsalResult, result
 
@@ -99,7 +98,7 @@ def _made(wish: ProblemRequest) -> tuple[ProblemRequest, Problem]:
     """The problem of a wish or, where that seed gives none, of one of the next seeds."""
     for _ in range(_TRIES):
         with suppress(ValueError, LookupError, ArithmeticError):
-            asked = without_ends(wish)
+            asked = wish.without_ends()
             return asked, asked.problem()
         wish = wish.next()
     return wish, wish.problem()

@@ -20,7 +20,6 @@ from .skill_map import parts_of, skill_of
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem, Question
-    from .request import ProblemRequest
     from .skills import SkillState
 
 LEAST, MOST = 6, 8
@@ -122,29 +121,15 @@ def new_ends(states: Mapping[str, SkillState]) -> frozenset[Rung]:
     return frozenset(rung for rung in ENDS if right[rung] < MET)
 
 
-def settled(wish: ProblemRequest, states: Mapping[str, SkillState]) -> ProblemRequest:
-    """The request with its questions settled: what the learner has mastered is left out.
+def mastered(problem: Problem, states: Mapping[str, SkillState]) -> frozenset[Rung]:
+    """The kinds of question of a problem that the learner has mastered.
 
     Args:
-        wish: for a problem that can be made.
+        problem: as its seed made it.
         states: by skill.
     """
-    whole = wish.whole()
-    known = frozenset(
+    return frozenset(
         question.rung
-        for question in whole.questions
-        if (state := states.get(skill_of(whole.family, question.rung))) and state.mastered
+        for question in problem.questions
+        if (state := states.get(skill_of(problem.family, question.rung))) and state.mastered
     )
-    return replace(wish, asked=asked_of(whole, known, wish.kinds))
-
-
-def without_ends(wish: ProblemRequest) -> ProblemRequest:
-    """The request without the ends: in a rehearsal nothing is marked that could call for them.
-
-    Args:
-        wish: for a problem that can be made.
-    """
-    asked = [question.rung for question in wish.problem().questions]
-    if Rung.TYPE not in asked:
-        return wish
-    return replace(wish, asked=tuple(rung for rung in asked if rung not in ENDS))

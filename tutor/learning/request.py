@@ -8,7 +8,10 @@ from typing import TYPE_CHECKING
 from ...problems.questions.model import FORMAT, Rung, Task
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from ...problems.questions.model import Problem
+    from .skills import SkillState
 
 
 @dataclass(frozen=True)
@@ -57,6 +60,33 @@ class ProblemRequest:
 
             return with_kinds(made, self.kinds)
         return made
+
+    def settled(self, states: Mapping[str, SkillState]) -> ProblemRequest:
+        """The request with its questions settled: what the learner has mastered is left out.
+
+        Args:
+            states: by skill.
+
+        Raises:
+            ValueError: no such problem can be made (also LookupError, ArithmeticError).
+        """
+        from .full_circuit import asked_of, mastered
+
+        whole = self.whole()
+        return replace(self, asked=asked_of(whole, mastered(whole, states), self.kinds))
+
+    def without_ends(self) -> ProblemRequest:
+        """The request without the ends: a rehearsal marks nothing that could call for them.
+
+        Raises:
+            ValueError: no such problem can be made (also LookupError, ArithmeticError).
+        """
+        from .full_circuit import ENDS
+
+        asked = [question.rung for question in self.problem().questions]
+        if Rung.TYPE not in asked:
+            return self
+        return replace(self, asked=tuple(rung for rung in asked if rung not in ENDS))
 
 
 def draw_seed() -> int:
