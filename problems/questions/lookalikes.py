@@ -124,13 +124,13 @@ def _power(found: Facts, u: Fraction) -> Fraction:
 
 def arrangements(ladder: Ladder) -> tuple[Ladder, ...]:
     """The same parts arranged otherwise, nearest first: one move away, then two."""
-    found: dict[str, Ladder] = {_shape(ladder): ladder}
+    found: dict[str, Ladder] = {shape_of(ladder): ladder}
     edge = [ladder]
     for _ in range(2):
         reached: list[Ladder] = []
         for start in edge:
             for other in _moved(start):
-                shape = _shape(other)
+                shape = shape_of(other)
                 if shape not in found and len(found) < _MOST:
                     found[shape] = other
                     reached.append(other)
@@ -138,7 +138,7 @@ def arrangements(ladder: Ladder) -> tuple[Ladder, ...]:
     return tuple(found.values())[1:]
 
 
-def _shape(ladder: Ladder) -> str:
+def shape_of(ladder: Ladder) -> str:
     """A text that is the same for circuits that differ in nothing but the order of like stages."""
 
     def of(arm: Arm) -> str:
