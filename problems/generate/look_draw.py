@@ -31,8 +31,8 @@ class Wish:
     """What a circuit is wanted to be, as far as anything is.
 
     ``types``: any of these; ``low``, ``high``: powers of s at DC and at very high frequency;
-    ``poles``; ``most``: at most so many arms stop an end; ``fed``: where the first reactive arm lies; ``idle``: a part of this kind adds
-    nothing; ``group``.
+    ``poles``; ``most``: at most so many arms stop an end; ``fed``: where the first reactive arm
+    lies; ``idle``: a part of this kind adds nothing; ``group``.
     """
 
     types: tuple[str, ...] = TYPES
@@ -117,7 +117,10 @@ class Drawn:
 
 
 def draw_circuit(wish: Wish, hard: int, chance: Chance) -> Drawn | None:
-    """One topology that may be what is wanted; ``None`` where its ends say that it is not."""
+    """One topology that may be what is wanted; ``None`` where its ends say that it is not.
+
+    ``wish`` is what is wanted, ``hard`` how hard it may be; ``chance`` draws.
+    """
     group = wish.group
     build = _OF_GROUP[group] if group else _BUILDS[min(hard, HARDEST)]
     types = [type_ for type_ in wish.types if _may_be(type_, wish)]
