@@ -106,7 +106,7 @@ def _solved(ladder: Ladder) -> Solved:
     algebra = Algebra(tuple(ladder.elements()))
     above, below = divide(ladder, algebra.impedance, Bounded(algebra.zero), Bounded(algebra.one))
     if above.p.is_zero() or below.p.is_zero():
-        raise CircuitError("the circuit has no transfer function: it passes nothing at all")
+        raise CircuitError("circuit.passes-nothing")
     top, bottom = algebra.cancelled(above.p, below.p)
     return Solved(algebra, (top, bottom), algebra.coefficients(top), algebra.coefficients(bottom))
 
