@@ -30,22 +30,7 @@ from ..circuits.model import Ladder
 from ..quantities.errors import WordedError
 from ..questions.analyse import climb, questions_for
 from ..questions.model import FORMAT, Problem, Rung
-from .certify import CertificationError, IndistinctError, certify
-
-__all__ = [
-    "ATTEMPTS",
-    "FORMAT",
-    "CertificationError",
-    "GenerationError",
-    "IndistinctError",
-    "attempt",
-    "certify",
-    "draw",
-    "drawn_circuit",
-    "family_of",
-    "generate",
-    "typed",
-]
+from .certify import CertificationError, certify
 
 _STREAM = 1
 """Names the streams that circuits and families are drawn from: the same in every format."""

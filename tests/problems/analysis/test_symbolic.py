@@ -11,12 +11,8 @@ import pytest
 import sympy
 from hypothesis import assume, given, settings
 from rungwise.problems.analysis import letters as symbolic
-from rungwise.problems.analysis.letters import (
-    SymbolicTooLargeError,
-    figures,
-    formulas,
-    letter_transfer,
-)
+from rungwise.problems.analysis.letters import figures, formulas, letter_transfer
+from rungwise.problems.analysis.letters_algebra import SymbolicTooLargeError
 from rungwise.problems.analysis.response import FilterType, facts
 from rungwise.problems.analysis.transfer import transfer_function
 from rungwise.problems.catalogue.families import FAMILIES

@@ -18,17 +18,10 @@ from rungwise.problems.circuits import preferred
 from rungwise.problems.circuits.model import CircuitError, Kind
 from rungwise.problems.circuits.text import read_circuit, write_circuit
 from rungwise.problems.generate import analyse as generator
-from rungwise.problems.generate.analyse import (
-    FORMAT,
-    GenerationError,
-    attempt,
-    family_of,
-    generate,
-    typed,
-)
+from rungwise.problems.generate.analyse import GenerationError, attempt, family_of, generate, typed
 from rungwise.problems.generate.tasks import generate as of_task
 from rungwise.problems.questions.kinds import kind
-from rungwise.problems.questions.model import Problem, Rung, Task
+from rungwise.problems.questions.model import FORMAT, Problem, Rung, Task
 
 from tests.support.refusals import refused
 
