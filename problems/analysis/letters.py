@@ -21,19 +21,8 @@ from ..circuits.model import CircuitError, Ladder, valueless
 from ..formulas.layout import echo
 from ..formulas.tokens import MAX_CHARACTERS, MAX_TOKENS
 from ..formulas.tree import Formula, Letter, Number, Product
-from .letters_algebra import Algebra, Bounded, SymbolicTooLargeError, product
+from .letters_algebra import Algebra, Bounded
 from .transfer import divide, transfer_function
-
-__all__ = [
-    "Formulas",
-    "LetterTransfer",
-    "SymbolicTooLargeError",
-    "figures",
-    "formulas",
-    "letter_transfer",
-    "product",
-    "solve",
-]
 
 TWO_PI = Product((Number(Fraction(2)), Letter("pi")))
 _TOKEN = re.compile(r"\w+|[^\w\s]")
@@ -106,7 +95,7 @@ def _solved(ladder: Ladder) -> Solved:
     algebra = Algebra(tuple(ladder.elements()))
     above, below = divide(ladder, algebra.impedance, Bounded(algebra.zero), Bounded(algebra.one))
     if above.p.is_zero() or below.p.is_zero():
-        raise CircuitError("the circuit has no transfer function: it passes nothing at all")
+        raise CircuitError("circuit.passes-nothing")
     top, bottom = algebra.cancelled(above.p, below.p)
     return Solved(algebra, (top, bottom), algebra.coefficients(top), algebra.coefficients(bottom))
 

@@ -29,7 +29,7 @@ class Trend(StrEnum):
 
 
 def corner_trend(ladder: Ladder, name: str) -> Trend | None:
-    """Which way ω0 goes when the named part grows.
+    """Which way ω0 of ``ladder`` goes when the part ``name`` grows.
 
     Returns:
         ``None`` where there are not one or two poles, or values decide.
@@ -41,7 +41,7 @@ def corner_trend(ladder: Ladder, name: str) -> Trend | None:
 
 
 def q_trend(ladder: Ladder, name: str) -> Trend | None:
-    """Which way Q goes when the named part grows; ``None`` where there are not two poles.
+    """Which way Q of ``ladder`` goes when the part ``name`` grows; ``None`` but for two poles.
 
     Raises:
         LookupError: there is no such part.

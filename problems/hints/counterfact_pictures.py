@@ -27,19 +27,19 @@ _APART = 1.02
 
 
 def chosen(look: Look, answered: str) -> Ladder:
-    """The circuit behind a choice of several."""
+    """The circuit behind the choice of ``look`` that was ``answered``."""
     return look.shown[look.answers.index(answered)]
 
 
 def wrong_picture(look: Look, answered: str) -> CounterFact:
-    """A response or a map that was taken for this circuit's: where the two part."""
+    """Where the picture ``answered``, a response or a map, parts from the circuit of ``look``."""
     other = chosen(look, answered)
     found = apart(other, look.ladder, mapped=look.kind is LookKind.WHICH_MAP)
     return replace(found, lookalike=other)
 
 
 def wrong_circuit(look: Look, answered: str) -> CounterFact:
-    """A circuit that was taken for the one with this response: where the two part."""
+    """Where the response of the circuit ``answered`` parts from the one that ``look`` shows."""
     other = chosen(look, answered)
     found = apart(look.ladder, other, mapped=False)
     return replace(found, circuit=other, lookalike=look.ladder)
@@ -175,7 +175,7 @@ def _figures(shown: Facts, own: Facts, *, mapped: bool) -> CounterFact:
 
 
 def most_apart(shown: Facts, own: Facts) -> tuple[float, str, str]:
-    """(frequency in Hz, level of the one, level of the other) where the gains differ most."""
+    """(frequency in Hz, level of the ``shown``, of the ``own``) where the gains differ most."""
     middle = own.corner_hz or 1000.0
     best = (-1.0, middle, "", "")
     for step in range(-24, 25):
@@ -199,7 +199,7 @@ def _level(gain: float) -> str:
 
 
 def wrong_pair(look: Look, answered: str) -> CounterFact:
-    """Two circuits of one type, or of two: where they agree, or part."""
+    """Where the two circuits of ``look`` agree, or part, against what was ``answered``."""
     first, second = look.shown[:2]
     if answered == "different":
         return agreement(first, second)
@@ -207,7 +207,7 @@ def wrong_pair(look: Look, answered: str) -> CounterFact:
 
 
 def agreement(first: Ladder, second: Ladder) -> CounterFact:
-    """What two circuits of one type have in common."""
+    """What two circuits of one type, ``first`` and ``second``, have in common."""
     low, high = end_facts(first)
     kind = facts(first).type.value
     values: Named = (("type", phrase(f"article-{kind}")),)
@@ -220,7 +220,7 @@ def agreement(first: Ladder, second: Ladder) -> CounterFact:
 
 
 def difference(first: Ladder, second: Ladder) -> CounterFact:
-    """What tells two circuits of different types apart."""
+    """What tells two circuits of different types, ``first`` and ``second``, apart."""
     for end in End.HIGH, End.LOW:
         one, other = end_fact(first, end), end_fact(second, end)
         if one.passes is not other.passes:
@@ -241,7 +241,7 @@ def difference(first: Ladder, second: Ladder) -> CounterFact:
 
 
 def wrong_one(look: Look, answered: str) -> CounterFact:
-    """The other of two circuits taken for the one of a type."""
+    """The circuit of ``look`` that was ``answered``, taken for the one of a type."""
     other, right = chosen(look, answered), chosen(look, look.truth)
     found = against_type(other, facts(right).type.value, "")
     return replace(found, circuit=other, lookalike=right)

@@ -24,23 +24,11 @@ from ..circuits.model import Ladder, Stage, valueless
 from ..formulas.tree import Formula
 from . import corner_phase
 from .asking import Asking
-from .kinds import KINDS, MAKERS, MEASURES, REASON_OF, Variety, kind
+from .kinds import KINDS, MAKERS, REASON_OF, Variety, kind
+from .kinds import MEASURES as MEASURES
 from .model import FORMAT, TOLERANCE, Choice, Form, Question, Rung
 from .reasons import Claim, draw, type_claims
 from .reasons_corner import corner_claims
-
-__all__ = [
-    "BLOCKED",
-    "LEAST",
-    "MEASURES",
-    "MOST",
-    "PASSES",
-    "REASON_OF",
-    "TYPES",
-    "climb",
-    "pass_band_gain",
-    "questions_for",
-]
 
 TYPES = (
     FilterType.LOW_PASS,

@@ -432,24 +432,16 @@ MEASURES: Slot[Callable[[Facts], str | int | float | Fraction | None]] = Slot()
 
 # ------------------------------------------------------------------------- derived
 
-REASON_OF: Mapping[Rung, Rung] = MappingProxyType(
-    {
-        parent: row.rung
-        for row in KINDS
-        for parent in row.reason_of
-        if kind(parent).task is Task.ANALYSE
-    }
-)
+
+def _reasons(task: Task) -> Mapping[Rung, Rung]:
+    pairs = ((parent, row.rung) for row in KINDS for parent in row.reason_of)
+    return MappingProxyType({parent: rung for parent, rung in pairs if kind(parent).task is task})
+
+
+REASON_OF = _reasons(Task.ANALYSE)
 """The rung that asks for the reason directly after another one."""
 
-REASONS_BACK: Mapping[Rung, Rung] = MappingProxyType(
-    {
-        parent: row.rung
-        for row in KINDS
-        for parent in row.reason_of
-        if kind(parent).task is Task.REVERSE
-    }
-)
+REASONS_BACK = _reasons(Task.REVERSE)
 """The rung that asks for the reason after one that leads back to the circuit."""
 
 SKETCHES = kinds_of(Task.SKETCH)

@@ -15,6 +15,7 @@ import click
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.kinds import kinds_of
 from ...problems.questions.model import Task
+from ..language.errors import worded
 from ..learning.request import ProblemRequest, draw_seed
 from ..version import VERSION
 from .console import complain, fail, in_ascii, names_in, width, write
@@ -135,7 +136,7 @@ def check_family(name: str, level: int | None) -> None:
     try:
         family = find(name)
     except UnknownFamily as error:
-        fail(f"--family: {error}. `rungwise families` lists them all.")
+        fail(f"--family: {worded(error)}. `rungwise families` lists them all.")
     if level is not None and family.level != level:
         fail(f"--family: {name} is of level {family.level}; leave out --level {level}.")
 
