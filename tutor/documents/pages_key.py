@@ -16,6 +16,7 @@ from ...problems.sheets.model import (
     SheetProblem,
     Symbols,
 )
+from ...problems.sketches.model import GainSketch, PhaseSketch
 from ...problems.solutions.solution import Step, View, worked_solution
 from ..language.texts import Words, fill
 from .pages import ask, clean, exercise, page, prose
@@ -36,7 +37,6 @@ from .pages_pictures import (
     PagePicture,
     ResponsePicture,
     RootsPicture,
-    SketchPicture,
 )
 
 _DISPLAY = 68
@@ -116,8 +116,11 @@ def _marked(option: Option, choice: Choice, question: Question, remarks: dict[st
 def _sketch(item: SheetProblem, problem: Problem, question: Question) -> PageFigure | None:
     if question.form is not Form.SKETCH:
         return None
-    frame = None if question.rung is Rung.MAP_SKETCH else item.paper
-    picture = SketchPicture(question.rung, sketch_of(question.truth), problem.ladder, frame)
+    picture: PagePicture = RootsPicture(problem.ladder)
+    sketch = sketch_of(question.truth)
+    if isinstance(sketch, GainSketch | PhaseSketch):
+        phase = isinstance(sketch, PhaseSketch)
+        picture = ResponsePicture(problem.ladder, phase, sketch, item.paper)
     return PageFigure(picture, fill("sheet", f"figure.{question.rung.value}-right"))
 
 

@@ -166,10 +166,8 @@ def _set(thing: Any) -> Any:
         case Equation():
             math = typst_math(thing, room=_ROOM)
             return {"is": "Equation", "math": math, "alt": spoken(thing)}
-        case Option(picture=None):
-            return _fields(thing)
         case Option():
-            return _fields(thing, picture=_picture(thing.picture, _OPTION))
+            return _fields(thing, picture=thing.picture and _picture(thing.picture, _OPTION))
         case SolutionStep():
             return _fields(thing, display=None, beside=_beside(thing.equations))
         case Table():
