@@ -25,7 +25,6 @@ NOT_YET: tuple[str, ...] = (
     "problems/solutions",
     "tutor/browser",
     "tutor/coach",
-    "tutor/documents",
     "tutor/drafting",
     "tutor/figures",
     "tutor/files",

@@ -44,7 +44,7 @@ _DISPLAY = 68
 
 
 def key_page(sheet: Sheet, key: Key) -> Page:
-    """Everything that stands in the key to a sheet.
+    """Everything that stands in the ``key`` to a ``sheet``.
 
     Raises:
         SheetError: the key is another sheet's.

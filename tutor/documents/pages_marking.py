@@ -112,7 +112,7 @@ def _level(gain: Fraction) -> float:
 
 
 def within(low: Fraction, high: Fraction) -> tuple[Fraction, Fraction]:
-    """Two positive limits, rounded inwards to four digits, or to more where they are close."""
+    """``low`` and ``high``, positive, rounded inwards to four digits, more where they are close."""
     for digits in range(DIGITS, _MOST_DIGITS + 1):
         step = Fraction(10) ** (decade(low) - digits + 1)
         rounded = math.ceil(low / step) * step, math.floor(high / step) * step
@@ -161,7 +161,7 @@ def right_answer(question: Question) -> str | Equation:
 
 
 def answer_shown(question: Question, value: Answer, ladder: Ladder | None) -> str | Equation:
-    """An answer as it may be written down."""
+    """``value``, an answer to a ``question``, as it is written down: H(s) of a ``ladder`` tidied."""
     if question.form is Form.CHOICE:
         return LETTERS[[choice.id for choice in question.choices].index(str(value))]
     if question.form is Form.FORMULA:
@@ -171,7 +171,13 @@ def answer_shown(question: Question, value: Answer, ladder: Ladder | None) -> st
 
 
 def slip_rows(problem: Problem, known: Facts, question: Question) -> tuple[SlipRow, ...]:
-    """The slips looked for, likeliest first, each with the answers it leads to."""
+    """The slips looked for, likeliest first, each with the answers it leads to.
+
+    Args:
+        problem: which the question is one of.
+        known: the facts of its circuit.
+        question: what is asked.
+    """
     rows: dict[str, list[str | Equation]] = {}
     for found in _told(problem, known, question):
         answers = rows.setdefault(found.slip, [])
@@ -183,7 +189,10 @@ def slip_rows(problem: Problem, known: Facts, question: Question) -> tuple[SlipR
 
 
 def slips_of_choice(problem: Problem, known: Facts, question: Question) -> dict[str, str]:
-    """The choices that slips lead to, with the slips' names."""
+    """The choices that slips lead to, with the slips' names.
+
+    ``problem``, ``known`` and ``question`` are those of :func:`slip_rows`.
+    """
     found: dict[str, list[str]] = {}
     for one in _told(problem, known, question):
         name = Words.load().slip_name(one.slip)
@@ -221,7 +230,7 @@ def _shown(question: Question, found: Prediction, ladder: Ladder) -> str | Equat
 
 
 def tidied(formula: Formula, ladder: Ladder) -> Formula:
-    """A fraction in s and a circuit's letters as textbooks write it; any other as it is."""
+    """``formula``, a fraction in s and the letters of a ``ladder``, tidied; any other as it is."""
     algebra = Algebra(tuple(ladder.elements()))
     try:
         top, bottom = _fraction(formula, algebra)

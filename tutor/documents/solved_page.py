@@ -31,12 +31,12 @@ _SUPERSCRIPTS = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
 
 def say(key: str, **values: object) -> str:
-    """A text of ``content/solve.toml``, filled."""
+    """The text ``key`` of ``content/solve.toml``, filled with ``values``."""
     return fill("solve", key, values.items())
 
 
 def fitting(text: str, ascii: bool, *, keep: bool = False) -> str:  # noqa: A002
-    """The text as the terminal can show it; ``keep`` keeps one cell a character."""
+    """``text`` in ``ascii`` if asked; ``keep`` keeps one cell a character."""
     if not ascii:
         return text
     if keep:
@@ -45,7 +45,7 @@ def fitting(text: str, ascii: bool, *, keep: bool = False) -> str:  # noqa: A002
 
 
 def wrapped(text: str, width: int, ascii: bool, indent: str = "") -> list[str]:  # noqa: A002
-    """A paragraph folded into lines of at most ``width`` columns."""
+    """``text`` folded into lines of ``width`` columns with an ``indent``, in ``ascii`` if asked."""
     return fold(fitting(text, ascii), max(width, NARROWEST), indent, indent)
 
 
@@ -72,7 +72,7 @@ class SolvedPage:
         return "\n\n".join("\n".join(block) for block in blocks if block)
 
     def para(self, text: str, indent: str = "") -> list[str]:
-        """A paragraph as wide as the page."""
+        """``text`` as a paragraph as wide as the page, with an ``indent``."""
         return wrapped(text, self.width, self.ascii, indent)
 
     # --- the circuit -----------------------------------------------------------------
@@ -167,7 +167,7 @@ class SolvedPage:
         return lines
 
     def formula(self, name: str, formula: Formula) -> list[str]:
-        """A formula set with fraction bars, or on one folded line where that is too wide."""
+        """``name`` and ``formula`` with fraction bars, or on one line where that is too wide."""
         name = fitting(name, self.ascii)
         rows = layout(formula, lead=name, width=self.width - 2, ascii=self.ascii)
         if all(len(row) <= self.width - 2 for row in rows):
@@ -185,7 +185,7 @@ class SolvedPage:
         )
 
     def fraction(self, top: str, bottom: str) -> list[str]:
-        """H(s) as one fraction, or as N(s)/D(s) where that is too wide."""
+        """H(s) as ``top`` over ``bottom``, or as N(s)/D(s) where that is too wide."""
         top, bottom = fitting(top, self.ascii), fitting(bottom, self.ascii)
         if bottom == "1":
             return self.folded(f"H(s) = {top}")

@@ -66,7 +66,7 @@ class PaperWire:
     y2: float
 
     def moved(self, dx: float, dy: float) -> PaperWire:
-        """The same wire elsewhere."""
+        """The same wire ``dx`` to the right and ``dy`` down."""
         return PaperWire(self.x + dx, self.y + dy, self.x2 + dx, self.y2 + dy)
 
     @property
@@ -87,7 +87,7 @@ class PaperLabel:
     anchor: str = "start"
 
     def moved(self, dx: float, dy: float) -> PaperLabel:
-        """The same label elsewhere."""
+        """The same label ``dx`` to the right and ``dy`` down."""
         return replace(self, x=self.x + dx, y=self.y + dy)
 
     @property
@@ -112,7 +112,7 @@ class PaperPart:
     asked: tuple[float, float] | None = None
 
     def moved(self, dx: float, dy: float) -> PaperPart:
-        """The same part elsewhere."""
+        """The same part ``dx`` to the right and ``dy`` down."""
         asked = self.asked and (self.asked[0] + dx, self.asked[1] + dy)
         words = tuple(w.moved(dx, dy) for w in self.words)
         return replace(self, x=self.x + dx, y=self.y + dy, words=words, asked=asked)
@@ -144,7 +144,7 @@ class Sign:
     letter: str = ""
 
     def moved(self, dx: float, dy: float) -> Sign:
-        """The same sign elsewhere."""
+        """The same sign ``dx`` to the right and ``dy`` down."""
         return replace(self, x=self.x + dx, y=self.y + dy)
 
     @property
@@ -180,7 +180,7 @@ class PaperBox:
 
 
 def moved(items: Iterable[Item], dx: float, dy: float) -> list[Item]:
-    """The same items elsewhere."""
+    """The same ``items`` ``dx`` to the right and ``dy`` down."""
     return [item.moved(dx, dy) for item in items]
 
 
@@ -372,7 +372,7 @@ def _port(xs: Sequence[float]) -> float:
 
 
 def clear(before: Iterable[Rect], after: Iterable[Rect], gap: float) -> float:
-    """How far to the right ink must move to stand free of other ink on its left."""
+    """How far to the right ink, ``after``, must move to stand a ``gap`` off that ``before`` it."""
     after = list(after)
     least = -1e9
     for old in before:

@@ -73,7 +73,7 @@ def upright(text: str) -> Label:
 
 
 def symbol(letter: str, index: str = "") -> Label:
-    """A quantity: an italic letter and an upright index (ISO 80000-1:2009, 7.1)."""
+    """A quantity: an italic ``letter`` and an upright ``index`` (ISO 80000-1:2009, 7.1)."""
     head = Run(letter, italic=True)
     return (head, Run(index, sub=True)) if index else (head,)
 
@@ -93,7 +93,7 @@ def plain(label: Label) -> str:
 
 @lru_cache(maxsize=4096)
 def width(label: Label, size: float = SIZE) -> float:
-    """How wide a label is, in points; a little more rather than less."""
+    """How wide a ``label`` is in letters of a ``size``, in points; rather more than less."""
     total = 0.0
     for run in label:
         of = _ITALIC if run.italic else _UPRIGHT
@@ -143,11 +143,11 @@ class Rect(NamedTuple):
     bottom: float
 
     def moved(self, dx: float, dy: float) -> Rect:
-        """The same rectangle elsewhere."""
+        """The same rectangle ``dx`` to the right and ``dy`` down."""
         return Rect(self.left + dx, self.top + dy, self.right + dx, self.bottom + dy)
 
     def touches(self, other: Rect, gap: float = 0.0) -> bool:
-        """Whether the two overlap, or lie nearer than a gap."""
+        """Whether it overlaps an ``other``, or lies nearer than a ``gap``."""
         return (
             self.left < other.right + gap
             and other.left < self.right + gap
@@ -157,7 +157,10 @@ class Rect(NamedTuple):
 
 
 def text_rect(x: float, y: float, label: Label, size: float, anchor: str) -> Rect:
-    """The ink of a label whose line starts, has its middle or ends in (x, y)."""
+    """The ink of a ``label`` in letters of a ``size`` whose ``anchor`` is in (``x``, ``y``).
+
+    There its line starts, has its middle or ends.
+    """
     wide = width(label, size)
     left = x - {"start": 0.0, "middle": wide / 2, "end": wide}[anchor]
     low = DESCENT if any(set(run.text) & set("pqgyjµ,()|") or run.sub for run in label) else 0.02
@@ -172,24 +175,24 @@ class Pen:
         self.ink: list[Rect] = []
 
     def path(self, data: str, ink: Iterable[Rect] = (), **style: str | float) -> None:
-        """Path data as it is; what it covers is told."""
+        """Draw path ``data`` in a ``style``; the ``ink`` it covers is told."""
         self.items.append(f'<path d="{data}"{_style(style)}/>')
         self.ink.extend(ink)
 
     def line(self, *points: tuple[float, float], **style: str | float) -> None:
-        """Straight pieces from point to point."""
+        """Draw straight pieces from point to point of ``points`` in a ``style``."""
         self.items.append(f'<path d="{polyline(points)}"{_style(style)}/>')
         xs, ys = [p[0] for p in points], [p[1] for p in points]
         self.ink.append(Rect(min(xs), min(ys), max(xs), max(ys)))
 
     def circle(self, x: float, y: float, radius: float, **style: str | float) -> None:
-        """A circle."""
+        """Draw a circle of a ``radius`` round (``x``, ``y``) in a ``style``."""
         place = f'cx="{number(x)}" cy="{number(y)}" r="{number(radius)}"'
         self.items.append(f"<circle {place}{_style(style)}/>")
         self.ink.append(Rect(x - radius, y - radius, x + radius, y + radius))
 
     def rect(self, area: Rect, **style: str | float) -> None:
-        """A rectangle."""
+        """Draw the edge of an ``area`` in a ``style``."""
         wide, high = area.right - area.left, area.bottom - area.top
         place = f'x="{number(area.left)}" y="{number(area.top)}"'
         size = f'width="{number(wide)}" height="{number(high)}"'
@@ -207,7 +210,11 @@ class Pen:
         ground: bool = False,
         **style: str | float,
     ) -> None:
-        """A label on the line through (x, y); with ``ground``, on a white patch of its own."""
+        """Write a ``label`` on the line through (``x``, ``y``).
+
+        Its letters have a ``size``, its ``anchor`` is as for :func:`text_rect`, and ``style`` is
+        what else it has; with ``ground``, it stands on a white patch of its own.
+        """
         found = text_rect(x, y, label, size, anchor)
         if ground:
             patch = Rect(found.left - 1, found.top - 1, found.right + 1, found.bottom + 1)

@@ -26,7 +26,7 @@ _WEEK, _LOW = 10.5, 19.5
 
 
 def say(key: str, **values: object) -> str:
-    """A text of the page."""
+    """The text ``key`` of the page, filled with ``values``."""
     return fill("opening", f"page.{key}", values.items())
 
 
@@ -135,7 +135,7 @@ def days_ahead(
 
 
 def slip_course(course: SlipCourse, most: int) -> VectorDrawing:
-    """How often a slip was made in each of the weeks, where ``most`` is the full height."""
+    """How often a slip was made in each week of a ``course``; ``most`` is the full height."""
     pen, weeks = Pen(), course.weeks
     rule(pen, (0, _LOW + 0.4), (_WEEK * len(weeks), _LOW + 0.4), "axis", 0.8)
     for week, count in enumerate(weeks):
