@@ -21,8 +21,9 @@ from ..files.tree import whole_file
 from ..language.texts import UNPRINTABLE, fill, plain
 from ..store import backup as daily
 from ..store import folder
-from ..store.record import Record, inspect
-from ..store.trouble import Damaged, Foreign, Newer, Trouble, is_damage, trouble_of
+from ..store.database import inspect, opens_slowly
+from ..store.record import Record
+from ..store.trouble import Damaged, Foreign, Newer, Older, Trouble, is_damage, trouble_of
 from .console import FAILED, fail, reason, say, shown, warn, write
 
 if TYPE_CHECKING:
@@ -75,8 +76,21 @@ def _mine() -> tuple[str, Path]:
         fail(f"{error}.")
 
 
+def _opened(path: Path) -> Record:
+    """The record, to be read; one of an older form is brought up to date, as by a tutor.
+
+    Raises:
+        Trouble: as ``Record.open_to_read`` (also OSError, sqlite3.Error).
+    """
+    with suppress(Older):
+        return Record.open_to_read(path)
+    if opens_slowly(path):
+        warn(fill("record", "notice.slow"))
+    return Record.open_as_can_be(path)
+
+
 def _counts(path: Path) -> tuple[int, int]:
-    with closing(Record.open_to_read(path)) as record:
+    with closing(_opened(path)) as record:
         return record.counts()
 
 
@@ -139,7 +153,7 @@ def learners() -> None:
         _say("learners-none")
     for path in found:
         try:
-            with closing(Record.open_to_read(path)) as record:
+            with closing(_opened(path)) as record:
                 climbs, events = record.counts()
                 name = record.about("learner")
             _say("learner", learner=_whose(name), climbs=climbs, events=events)
@@ -180,7 +194,7 @@ def export(file: str, form: str | None, force: bool) -> None:
     counted = [0, 0]
 
     def export_to(out: exchange.Out) -> None:
-        with closing(Record.open_to_read(path)) as record:
+        with closing(_opened(path)) as record:
 
             def counting() -> Iterator[exchange.ExchangeItem]:
                 for item in exchange.items(record.climbs(), record.began_at):
@@ -322,7 +336,7 @@ def backup(file: str) -> None:
     name, path = _mine()
     _must_exist(name, path)
     with _politely():
-        with closing(Record.open_to_read(path)) as record:
+        with closing(_opened(path)) as record:
             record.backup(Path(file))
         _say("backed-up", learner=_whose(name), file=shown(file))
 
