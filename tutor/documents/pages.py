@@ -86,9 +86,6 @@ def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
     )
 
 
-# --- head --------------------------------------------------------------------------------
-
-
 def who(student: Student) -> str:
     """The student's number: what tells one sheet from another where there is no name."""
     return f"{student.number:02d}"
@@ -133,9 +130,6 @@ def clean(text: str) -> str:
     return _UNWRITTEN.sub("", plain(text))
 
 
-# --- texts -------------------------------------------------------------------------------
-
-
 def prose(text: str, *, names: bool = False) -> tuple[Prose, ...]:
     """``text`` in paragraphs; lines that begin with a space stay together as lines.
 
@@ -159,9 +153,6 @@ def prose(text: str, *, names: bool = False) -> tuple[Prose, ...]:
 def _dedented(lines: Lines) -> Lines:
     margin = min(len(line) - len(line.lstrip()) for line in lines.lines)
     return Lines(tuple(line[margin:] for line in lines.lines), lines.ours)
-
-
-# --- problems ----------------------------------------------------------------------------
 
 
 def exercise(item: SheetProblem, symbols: Symbols) -> Exercise:

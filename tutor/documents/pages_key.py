@@ -87,7 +87,6 @@ def _solved(item: SheetProblem, one: KeyItem, symbols: Symbols) -> Exercise:
 def _judged(
     item: SheetProblem, problem: Problem, known: Facts, question: Question, shown: PageQuestion
 ) -> PageQuestion:
-    """The question with its answer and what goes with it."""
     how = prose(Words.load().hint(problem, question, 3), names=True)
     if question.form is Form.CHOICE:
         remarks = slips_of_choice(problem, known, question)
@@ -122,9 +121,6 @@ def _sketch(item: SheetProblem, problem: Problem, question: Question) -> PageFig
         phase = isinstance(sketch, PhaseSketch)
         picture = ResponsePicture(problem.ladder, phase, sketch, item.paper)
     return PageFigure(picture, fill("sheet", f"figure.{question.rung.value}-right"))
-
-
-# --- worked solution ---------------------------------------------------------------------
 
 
 def _steps(problem: Problem) -> Iterator[SolutionStep]:

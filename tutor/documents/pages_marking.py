@@ -40,26 +40,20 @@ from ...problems.sketches.model import GainSketch, PhaseSketch
 from ...problems.slips.case import numeric
 from ...problems.slips.engine import Prediction, predictions
 from ...problems.solutions.step import Equation
-from ..language.texts import Words, fill
+from ..language.texts import Words, speaker
 from .pages import LETTERS
 from .pages_form import SlipRow
 
+_say = speaker("sheet", "right.")
 DIGITS = 4
 _MOST_DIGITS = 12
 _OCTAVE_PER_DECADE = 6 / 20
 """The trade's round figures: 6 dB/octave is 20 dB/decade."""
 
 
-# --- what counts as right ----------------------------------------------------------------
-
-
 def counts_as_right(question: Question) -> tuple[str, ...]:
     """What is right, a statement each; limits are rounded so that they are right themselves."""
     return tuple(_counts(question))
-
-
-def _say(key: str, **values: object) -> str:
-    return fill("sheet", f"right.{key}", values.items())
 
 
 def _counts(question: Question) -> Iterator[str]:
@@ -152,16 +146,13 @@ def _listed(values: Sequence[int], unit: str = "") -> str:
     return ", ".join(write_quantity(value, unit) for value in values)
 
 
-# --- answers and slips -------------------------------------------------------------------
-
-
 def right_answer(question: Question) -> str | Equation:
     """The right answer as a key prints it; a choice's is its letter."""
     return answer_shown(question, question.truth, None)
 
 
 def answer_shown(question: Question, value: Answer, ladder: Ladder | None) -> str | Equation:
-    """``value``, an answer to a ``question``, as it is written down: H(s) of a ``ladder`` tidied."""
+    """``value``, an answer to a ``question``, as it is written: H(s) of a ``ladder`` tidied."""
     if question.form is Form.CHOICE:
         return LETTERS[[choice.id for choice in question.choices].index(str(value))]
     if question.form is Form.FORMULA:
@@ -224,9 +215,6 @@ def _shown(question: Question, found: Prediction, ladder: Ladder) -> str | Equat
             case ("dB/decade", "dB/octave"):
                 return write_quantity(value * math.log10(2), unit, 2)
     return answer_shown(question, found.value, ladder)
-
-
-# --- formulas ----------------------------------------------------------------------------
 
 
 def tidied(formula: Formula, ladder: Ladder) -> Formula:

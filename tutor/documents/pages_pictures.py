@@ -263,7 +263,6 @@ _SIZE = re.compile(r'width="[\d.]+pt" height="[\d.]+pt"')
 
 
 def _smaller(drawing: VectorDrawing, share: float = 0.75) -> VectorDrawing:
-    """The same drawing at a smaller size."""
     wide, high = round(drawing.width * share, 2), round(drawing.height * share, 2)
     svg = _SIZE.sub(f'width="{number(wide)}pt" height="{number(high)}pt"', drawing.svg, count=1)
     return replace(drawing, svg=svg, width=wide, height=high)

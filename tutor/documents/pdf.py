@@ -207,7 +207,6 @@ def _table(table: Table) -> dict[str, Any]:
 
 
 def _beside(equations: Sequence[Equation]) -> bool:
-    """Whether equations stand side by side on a line."""
     ems = [measure(nodes(one, _ROOM)) for one in equations]
     return sum(ems) + _GAP * (len(ems) - 1) <= _LINE
 

@@ -20,19 +20,15 @@ from ...problems.quantities.read import write_quantity
 from ...problems.quantities.write import write_conjugates
 from ...problems.questions.reasons import EndPicture, type_claims
 from ..language.ascii import ascii_form
-from ..language.texts import Words, fill, plain, render
+from ..language.texts import Words, plain, render, speaker
 from ..language.wrap import fold
 from .solved_facts import gain_db, peak_db
 
+say = speaker("solve")
 NARROWEST = 20
 _ANY_HEIGHT = 10_000  # a page scrolls
 _WIDE = 56  # columns from which labels and values stand side by side
 _SUPERSCRIPTS = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
-
-
-def say(key: str, **values: object) -> str:
-    """The text ``key`` of ``content/solve.toml``, filled with ``values``."""
-    return fill("solve", key, values.items())
 
 
 def fitting(text: str, ascii: bool, *, keep: bool = False) -> str:  # noqa: A002
@@ -75,8 +71,6 @@ class SolvedPage:
         """``text`` as a paragraph as wide as the page, with an ``indent``."""
         return wrapped(text, self.width, self.ascii, indent)
 
-    # --- the circuit -----------------------------------------------------------------
-
     def drawing(self) -> list[str]:
         """The circuit drawn as large as fits, or as text where no drawing fits."""
         from ..figures.schematic.draw import fit, fold
@@ -90,8 +84,6 @@ class SolvedPage:
         for line in write_circuit(self.ladder, named=True).split("\n"):
             lines += self.para(line, "  ")
         return lines
-
-    # --- type and why ----------------------------------------------------------------
 
     def summary(self) -> list[str]:
         """What it is, and why, in sentences."""
@@ -147,8 +139,6 @@ class SolvedPage:
                     causes.append(say(f"ends.{place.value}-{many}", arms=render(arms)))
             joined = say("ends.and").join(causes)
             yield say(f"ends.{end.value}-blocked", causes=joined or say("ends.division"))
-
-    # --- H(s) ------------------------------------------------------------------------
 
     def transfer(self) -> list[str]:
         """H(s) with letters, and with numbers where the circuit has values."""
@@ -215,8 +205,6 @@ class SolvedPage:
     def number(self, value: Fraction) -> str:
         """A plain number of four digits."""
         return write_quantity(value, "", ascii=self.ascii)
-
-    # --- figures ---------------------------------------------------------------------
 
     def table(self) -> list[str]:
         """Label and value, side by side or one above the other."""
@@ -312,8 +300,6 @@ class SolvedPage:
                 name = {2: "double", 3: "triple"}.get(count, "many")
                 notes.append(say(f"cells.{name}", count=count))
             yield f"{text} ({', '.join(notes)})" if notes else text
-
-    # --- formulas and hidden elements ------------------------------------------------
 
     def formulas(self) -> list[str]:
         """Corner, Q, bandwidth and gain in the circuit's own letters."""

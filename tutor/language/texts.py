@@ -14,7 +14,7 @@ text, once (never filled again, never read as markup), and without control chara
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -105,6 +105,15 @@ def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
     text = PLACEHOLDER.sub(put, entry(file, key))
     # Here rather than where it is drawn, as "ohm" takes more room than "Ω".
     return ascii_form(text.replace(" · ", " - ")) if ascii_screen() else text
+
+
+def speaker(file: str, prefix: str = "") -> Callable[..., str]:
+    """What fills the texts of a ``file`` whose keys begin with ``prefix``, by keywords."""
+
+    def say(key: str, /, **values: object) -> str:
+        return fill(file, prefix + key, values.items())
+
+    return say
 
 
 def render(text: Text) -> str:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from ....problems.quantities.write import write_quantity
-from .svg import CAP, MINUS, SIZE, Label, Pen, Rect, number, polyline, text_rect, upright, width
+from .svg import CAP, MINUS, Label, Pen, Rect, number, polyline, text_rect, upright, width
 
 TICK = 8.0
 """Points of the letters at ticks and marks."""
@@ -166,7 +166,7 @@ class LabelPlacer:
         for kept in (self.shy, []) if self.shy else ([],):
             for x, y, anchor in found:
                 rect = text_rect(x, y, text, TICK, anchor)
-                room = Rect(rect.left - 1, rect.top - 1, rect.right + 1, rect.bottom + 1)
+                room = rect.grown(1)
                 if self._free(room) and not any(map(room.touches, kept)):
                     self.pen.text(x, y, text, size=TICK, anchor=anchor, ground=True)
                     self.taken.append(room)
@@ -215,17 +215,3 @@ def curve(pen: Pen, plot: Plot, line: Points, style: Mapping[str, str | float]) 
     """Draw with a ``pen`` a ``line`` in a ``style`` over a ``plot``, without what lies outside."""
     for run in inside(line, plot.tall):
         pen.path(polyline(run), (), **style)
-
-
-__all__ = [
-    "MARGIN",
-    "SIZE",
-    "TICK",
-    "LabelPlacer",
-    "Plot",
-    "around",
-    "curve",
-    "grid",
-    "inside",
-    "legend",
-]

@@ -69,8 +69,7 @@ def _sign(pen: Pen, what: str, x: float, y: float) -> None:
     if what == "pole":
         a, b = number(x - CROSS), number(y - CROSS)
         c, d = number(x + CROSS), number(y + CROSS)
-        box = Rect(x - CROSS, y - CROSS, x + CROSS, y + CROSS)
-        pen.path(f"M{a} {b}L{c} {d}M{a} {d}L{c} {b}", [box], stroke_width=1.2)
+        pen.path(f"M{a} {b}L{c} {d}M{a} {d}L{c} {b}", [Rect.at(x, y, CROSS)], stroke_width=1.2)
     else:
         pen.circle(x, y, RING, stroke_width=1.2, fill="#fff")
 
@@ -166,7 +165,7 @@ def given(
     marks.avoid([(zero, 0), (zero, TALL)])
     places = _places(poles, zeros, scale, zero, middle)
     for x, y in places:
-        marks.taken.append(Rect(x - 5.5, y - 5.5, x + 5.5, y + 5.5))
+        marks.taken.append(Rect.at(x, y, 5.5))
     _ticks(pen, marks, scale, zero, middle, wide)
     for (x, y), counts in places.items():
         # A pole drawn over a zero is seen in its ring.

@@ -7,7 +7,7 @@ a colour alone.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypedDict
 
@@ -163,6 +163,14 @@ def bars(rows: Sequence[ChartRow], most: int, title: str, alt: str, across: str)
     return chart(pen, foot + 4, title, alt)
 
 
+def _shares(pen: Pen, at: Callable[[float], float], top: float, foot: float) -> None:
+    """Lines at the quarters from 0 to 100 %."""
+    for tick in range(0, 101, 25):
+        x = at(tick / 100)
+        rule(pen, (x, top - 3), (x, foot), "grid", 0.6)
+        write(pen, x, top - 7, str(tick), "middle", "quiet")
+
+
 def intervals(
     rows: Sequence[ChartRow], limit: float, title: str, alt: str, across: str
 ) -> VectorDrawing:
@@ -177,9 +185,7 @@ def intervals(
     def at(share: float) -> float:
         return left + (right - left) * share
 
-    for tick in range(0, 101, 25):
-        rule(pen, (at(tick / 100), top - 3), (at(tick / 100), foot), "grid", 0.6)
-        write(pen, at(tick / 100), top - 7, str(tick), "middle", "quiet")
+    _shares(pen, at, top, foot)
     write(pen, 0, top - 7, across, name="quiet")
     rule(pen, (at(limit), top - 3), (at(limit), foot), "axis")
     for place, row in enumerate(rows):
@@ -214,9 +220,7 @@ def two_panels(
 
     write(pen, left, 9, heads[0], name="quiet")
     write(pen, start, 9, heads[1], name="quiet")
-    for tick in range(0, 101, 25):
-        rule(pen, (share(tick / 100), top - 3), (share(tick / 100), foot), "grid", 0.6)
-        write(pen, share(tick / 100), top - 7, str(tick), "middle", "quiet")
+    _shares(pen, share, top, foot)
     for half in range(-2, 3):
         x = signed(half / 2)
         rule(pen, (x, top - 3), (x, foot), "axis" if half == 0 else "grid", 0.6)

@@ -15,7 +15,6 @@ from ...language.texts import fill
 from .schematic_layout import (
     AIRY,
     TIGHT,
-    VALUE_BOX,
     Item,
     PaperLabel,
     PaperLayout,
@@ -23,6 +22,7 @@ from .schematic_layout import (
     PaperWire,
     Sign,
     moved,
+    value_box,
 )
 from .schematic_rails import PaperRail, fold, whole
 from .schematic_symbols import BLANK, RADIUS, TRIANGLE, body, path
@@ -151,10 +151,7 @@ def _part(part: PaperPart, symbols: Symbols, pen: Pen) -> None:
         for words in part.words:
             pen.text(words.x, words.y, words.label, anchor=words.anchor)
         if part.asked is not None:
-            x, y = part.asked
-            wide, high = VALUE_BOX
-            area = Rect(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)
-            pen.rect(area, stroke_dasharray=DASHES, stroke_width=0.6)
+            pen.rect(value_box(part.asked), stroke_dasharray=DASHES, stroke_width=0.6)
 
 
 def _sign(sign: Sign, symbols: Symbols, pen: Pen) -> None:
@@ -187,9 +184,6 @@ def _sign(sign: Sign, symbols: Symbols, pen: Pen) -> None:
         case _:
             with pen.group(data_role="terminal"):
                 pen.circle(x, y, TERMINAL, stroke_width=0.9)
-
-
-# --- wires ---------------------------------------------------------------------------------
 
 
 def _round(value: float) -> float:

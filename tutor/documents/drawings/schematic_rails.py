@@ -126,12 +126,7 @@ class PaperRail:
     @property
     def bounds(self) -> Rect:
         """The rectangle round all ink."""
-        return Rect(
-            min(r.left for r in self.ink),
-            min(r.top for r in self.ink),
-            max(r.right for r in self.ink),
-            max(r.bottom for r in self.ink),
-        )
+        return Rect.round(self.ink)
 
 
 def band(boxes: Boxes, space: Space, number: int, last: bool) -> PaperRail:

@@ -10,7 +10,7 @@ side by side in one HTML page.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
@@ -142,6 +142,26 @@ class Rect(NamedTuple):
     right: float
     bottom: float
 
+    @classmethod
+    def round(cls, ink: Collection[Rect]) -> Rect:
+        """The rectangle round all ``ink``."""
+        return cls(
+            min(r.left for r in ink),
+            min(r.top for r in ink),
+            max(r.right for r in ink),
+            max(r.bottom for r in ink),
+        )
+
+    @classmethod
+    def at(cls, x: float, y: float, across: float, up: float | None = None) -> Rect:
+        """The rectangle that reaches ``across`` and ``up``, or as far, from (``x``, ``y``)."""
+        up = across if up is None else up
+        return cls(x - across, y - up, x + across, y + up)
+
+    def grown(self, by: float) -> Rect:
+        """The rectangle ``by`` so much larger on each side."""
+        return Rect(self.left - by, self.top - by, self.right + by, self.bottom + by)
+
     def moved(self, dx: float, dy: float) -> Rect:
         """The same rectangle ``dx`` to the right and ``dy`` down."""
         return Rect(self.left + dx, self.top + dy, self.right + dx, self.bottom + dy)
@@ -189,7 +209,7 @@ class Pen:
         """Draw a circle of a ``radius`` round (``x``, ``y``) in a ``style``."""
         place = f'cx="{number(x)}" cy="{number(y)}" r="{number(radius)}"'
         self.items.append(f"<circle {place}{_style(style)}/>")
-        self.ink.append(Rect(x - radius, y - radius, x + radius, y + radius))
+        self.ink.append(Rect.at(x, y, radius))
 
     def rect(self, area: Rect, **style: str | float) -> None:
         """Draw the edge of an ``area`` in a ``style``."""
@@ -217,8 +237,7 @@ class Pen:
         """
         found = text_rect(x, y, label, size, anchor)
         if ground:
-            patch = Rect(found.left - 1, found.top - 1, found.right + 1, found.bottom + 1)
-            self.rect(patch, fill="#fff", stroke="none")
+            self.rect(found.grown(1), fill="#fff", stroke="none")
         style = {"fill": "#000", "stroke": "none", **style}
         if anchor != "start":
             style["text_anchor"] = anchor
@@ -248,15 +267,6 @@ class Pen:
         yield
         self.items.append("</g>")
 
-    def bounds(self) -> Rect:
-        """The rectangle round all ink."""
-        return Rect(
-            min(r.left for r in self.ink),
-            min(r.top for r in self.ink),
-            max(r.right for r in self.ink),
-            max(r.bottom for r in self.ink),
-        )
-
     def drawing(
         self,
         title: str,
@@ -277,8 +287,7 @@ class Pen:
             scale: how much smaller than drawn it is shown.
             area: what is shown, if it is not the ink.
         """
-        box = area or self.bounds()
-        box = Rect(box.left - margin, box.top - margin, box.right + margin, box.bottom + margin)
+        box = (area or Rect.round(self.ink)).grown(margin)
         wide, high = box.right - box.left, box.bottom - box.top
         view = " ".join(map(number, (box.left, box.top, wide, high)))
         shown = round(wide * scale, 2), round(high * scale, 2)

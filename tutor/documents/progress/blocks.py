@@ -11,9 +11,10 @@ from datetime import date, timedelta
 from ...coach.overview import Overview
 from ...figures.canvas.styled import StyledLine
 from ...language.dates import initial, short_day
-from ...language.texts import fill
+from ...language.texts import speaker
 from ...language.wrap import fold
 
+opening = speaker("opening")
 HEAD = "bold $ink-copper"
 QUIET = "$ink-quiet"
 BARS = " ▁▂▃▄▅▆▇█"
@@ -22,11 +23,6 @@ MOST = 12
 """Problems a day beyond which nobody is told to climb so many."""
 GROUPS = 15
 """Columns for the circuits of a skill, at the right end of a line."""
-
-
-def opening(key: str, **values: object) -> str:
-    """The text ``key`` of the opening and progress screens, filled with ``values``."""
-    return fill("opening", key, values.items())
 
 
 def heading(text: str, width: int, right: str = "") -> StyledLine:

@@ -9,12 +9,13 @@ from datetime import date
 from ....problems.questions.model import Rung
 from ...coach.progress import Line, Progress, SlipCourse
 from ...language.dates import short_day
-from ...language.texts import fill
+from ...language.texts import fill, speaker
 from ...learning.skill_map import BANDS, SkillGroup, parts_of
 from ...phrases.skills import skill_parts, slip_words
 from ..drawings.charts import bar, chart, ink, rule, write
 from ..drawings.svg import Pen, VectorDrawing, polyline
 
+say = speaker("opening", "page.")
 STATES = ("known", "due", "weak", "begun", "new")
 
 _CELL, _GAP, _LABEL, _ROW, _HEAD = 14.5, 10.5, 88.5, 19.5, 18.0
@@ -23,11 +24,6 @@ _SIDE = 9.0
 _LEGEND = 76.0
 _DAY, _TALL = 22.5, 68.0
 _WEEK, _LOW = 10.5, 19.5
-
-
-def say(key: str, **values: object) -> str:
-    """The text ``key`` of the page, filled with ``values``."""
-    return fill("opening", f"page.{key}", values.items())
 
 
 def state_words(state: str) -> str:
