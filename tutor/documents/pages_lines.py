@@ -7,21 +7,10 @@ the text it is.
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from functools import lru_cache
 
 from ...problems.formulas.model import FormulaError, parse
-from ...problems.formulas.tree import (
-    Formula,
-    Letter,
-    Minus,
-    Parallel,
-    Power,
-    Product,
-    Quotient,
-    SquareRoot,
-    Sum,
-)
+from ...problems.formulas.tree import Formula, Letter, substituted
 from ...problems.solutions.step import Equation
 
 _QUANTITY = re.compile(
@@ -74,30 +63,6 @@ def formula_of(text: str) -> Formula | None:
     bare = bare.replace("ω₀", "ω0").replace("f₀", "f0")
     names = {name for name in _NAME.findall(bare) if name not in ("pi", "sqrt")}
     try:
-        return _named(parse(bare, names | {"s"}), kept)
+        return substituted(parse(bare, names | {"s"}), lambda name: Letter(kept.get(name, name)))
     except FormulaError:
         return None
-
-
-def _named(formula: Formula, kept: dict[str, str]) -> Formula:
-    """The formula with the quantities back in their places."""
-
-    def each(parts: tuple[Formula, ...]) -> tuple[Formula, ...]:
-        return tuple(_named(part, kept) for part in parts)
-
-    match formula:
-        case Letter(name):
-            return Letter(kept.get(name, name))
-        case Minus(x) | SquareRoot(x):
-            return replace(formula, of=_named(x, kept))
-        case Power(base, _):
-            return replace(formula, base=_named(base, kept))
-        case Quotient(top, bottom):
-            return Quotient(_named(top, kept), _named(bottom, kept))
-        case Sum(parts):
-            return Sum(each(parts))
-        case Product(parts):
-            return Product(each(parts))
-        case Parallel(parts):
-            return Parallel(each(parts))
-    return formula

@@ -12,17 +12,7 @@ from flint import fmpz_mpoly
 from ...problems.analysis.letters_algebra import Algebra
 from ...problems.analysis.response import Facts
 from ...problems.circuits.model import Ladder
-from ...problems.formulas.tree import (
-    Formula,
-    Letter,
-    Minus,
-    Number,
-    Parallel,
-    Power,
-    Product,
-    Quotient,
-    Sum,
-)
+from ...problems.formulas.tree import Arithmetic, Formula
 from ...problems.grading.grade import right_text
 from ...problems.quantities.write import decade, write_quantity
 from ...problems.questions.model import (
@@ -221,8 +211,7 @@ def tidied(formula: Formula, ladder: Ladder) -> Formula:
     """``formula``, a fraction in s and the letters of a ``ladder``, tidied; any other as it is."""
     algebra = Algebra(tuple(ladder.elements()))
     try:
-        top, bottom = _fraction(formula, algebra)
-        top, bottom = algebra.cancelled(top, bottom)
+        top, bottom = algebra.cancelled(*_fractions(algebra).value(formula))
         signs = [c > 0 for p in (top, bottom) for c in p.coeffs()]
         return algebra.fraction(top, bottom) if all(signs) and signs else formula
     except (_NoFractionError, ZeroDivisionError):
@@ -237,50 +226,43 @@ class _NoFractionError(Exception):
 
 
 _MOST_TERMS = 400
+_MOST_POWER = 12
 
 
-def _fraction(formula: Formula, algebra: Algebra) -> _Fraction:
-    match formula:
-        case Number(value):
-            return (
-                algebra.ctx.constant(value.numerator),
-                algebra.ctx.constant(value.denominator),
-            )
-        case Letter("s"):
-            return algebra.s, algebra.one
-        case Letter(name) if name in algebra.letter:
-            return algebra.letter[name], algebra.one
-        case Minus(x):
-            n, d = _fraction(x, algebra)
-            return -n, d
-        case Power(base, n):
-            top, bottom = _fraction(base, algebra)
-            if abs(n) > 12:
-                raise _NoFractionError
-            return (top**n, bottom**n) if n >= 0 else (bottom**-n, top**-n)
-        case Quotient(x, y):
-            (a, b), (c, d) = _fraction(x, algebra), _fraction(y, algebra)
-            return _bounded(a * d, b * c)
-        case Product(parts):
-            top, bottom = algebra.one, algebra.one
-            for part in parts:
-                n, d = _fraction(part, algebra)
-                top, bottom = _bounded(top * n, bottom * d)
-            return top, bottom
-        case Sum(parts):
-            top, bottom = algebra.zero, algebra.one
-            for part in parts:
-                n, d = _fraction(part, algebra)
-                if d == bottom:
-                    top = top + n
-                else:
-                    top, bottom = _bounded(top * d + n * bottom, bottom * d)
-            return top, bottom
-        case Parallel(parts):
-            inverse = Sum(tuple(Quotient(Number(Fraction(1)), part) for part in parts))
-            n, d = _fraction(inverse, algebra)
-            return d, n
-    raise _NoFractionError
+def _fractions(algebra: Algebra) -> Arithmetic[_Fraction]:
+    """What works a formula out as a fraction of polynomials in s and the letters."""
+    known = {"s": algebra.s, **algebra.letter}
+
+    def letter(name: str) -> _Fraction:
+        if name not in known:
+            raise _NoFractionError
+        return known[name], algebra.one
+
+    def plus(a: _Fraction, b: _Fraction) -> _Fraction:
+        if a[1] == b[1]:
+            return a[0] + b[0], a[1]
+        return _bounded(a[0] * b[1] + b[0] * a[1], a[1] * b[1])
+
+    def power(a: _Fraction, n: int) -> _Fraction:
+        if abs(n) > _MOST_POWER:
+            raise _NoFractionError
+        top, bottom = a if n >= 0 else (a[1], a[0])
+        return top ** abs(n), bottom ** abs(n)
+
+    def root(_: _Fraction) -> _Fraction:
+        raise _NoFractionError
+
+    constant = algebra.ctx.constant
+    return Arithmetic(
+        number=lambda value: (constant(value.numerator), constant(value.denominator)),
+        letter=letter,
+        root=root,
+        minus=lambda a: (-a[0], a[1]),
+        plus=plus,
+        times=lambda a, b: _bounded(a[0] * b[0], a[1] * b[1]),
+        over=lambda a, b: _bounded(a[0] * b[1], a[1] * b[0]),
+        power=power,
+    )
 
 
 def _bounded(top: fmpz_mpoly, bottom: fmpz_mpoly) -> _Fraction:
