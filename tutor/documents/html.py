@@ -334,7 +334,9 @@ def _prose(parts: Iterable[Prose]) -> Iterator[str]:
                 yield f"<p{direction}{tone}>{_said(part)}</p>"
             case Lines(ours=ours):
                 direction = "" if ours else ' dir="auto"'
-                lines = "".join(f"<div>{_answer(line)}</div>" for line in part.typeset)
+                lines = "".join(
+                    f"<div>{_answer(line)}</div>" for line in part.typeset or part.lines
+                )
                 yield f'<div class="lines"{direction}>{lines}</div>'
             case Equation():
                 yield f'<div class="lines">{_math(part)}</div>'

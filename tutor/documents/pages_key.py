@@ -31,6 +31,7 @@ from .pages_form import (
     Paragraph,
     SolutionStep,
 )
+from .pages_lines import worked
 from .pages_marking import counts_as_right, right_answer, slip_rows, slips_of_choice
 from .pages_pictures import (
     CircuitPicture,
@@ -87,7 +88,7 @@ def _solved(item: SheetProblem, one: KeyItem, symbols: Symbols) -> Exercise:
 def _judged(
     item: SheetProblem, problem: Problem, known: Facts, question: Question, shown: PageQuestion
 ) -> PageQuestion:
-    how = prose(Words.load().hint(problem, question, 3), names=True)
+    how = worked("hints", *Words.load().hint_entry(problem, question, 3))
     if question.form is Form.CHOICE:
         remarks = slips_of_choice(problem, known, question)
         options = tuple(

@@ -162,7 +162,7 @@ def _set(thing: Any) -> Any:
             pieces = [_set(one) if isinstance(one, str) else list(one) for one in thing.pieces]
             return {"is": "Paragraph", "text": pieces, "tone": thing.tone}
         case Lines():
-            return {"is": "Lines", "lines": [_set(line) for line in thing.typeset]}
+            return {"is": "Lines", "lines": [_set(line) for line in thing.typeset or thing.lines]}
         case Equation():
             math = typst_math(thing, room=_ROOM)
             return {"is": "Equation", "math": math, "alt": spoken(thing)}

@@ -194,6 +194,16 @@ class Words:
         Raises:
             ValueError: there is no such level.
         """
+        return fill("hints", *self.hint_entry(problem, question, level))
+
+    def hint_entry(
+        self, problem: Problem, question: Question, level: int
+    ) -> tuple[str, list[tuple[str, str]]]:
+        """The key of the words of a hint and what fills them, as for :meth:`hint`.
+
+        Raises:
+            ValueError: there is no such ``level`` of a hint for this ``question`` of ``problem``.
+        """
         if level not in (1, 2, 3):
             raise ValueError(f"hints have levels 1, 2 and 3, not {level}")
         from ...problems.hints.hint import hint
@@ -201,7 +211,7 @@ class Words:
         found = hint(problem, question)
         part = ("principle", "look", "step")[level - 1]
         values = [(name, render(text)) for name, text in found.values]
-        return fill("hints", f"{question.rung.value}.{part}.{found.variant(level)}", values)
+        return f"{question.rung.value}.{part}.{found.variant(level)}", values
 
     def slip(self, hit: SlipHit) -> str:
         """One sentence about a slip that predicts the typed answer."""
