@@ -11,7 +11,6 @@ from tests.house.docstrings import HOUSE, ROOT, missing, silences
 NOT_YET: tuple[str, ...] = (
     "tutor/browser",
     "tutor/coach",
-    "tutor/documents",
     "tutor/drafting",
     "tutor/figures",
     "tutor/files",
