@@ -23,20 +23,13 @@ NOT_YET: tuple[str, ...] = (
     "problems/sketches",
     "problems/slips",
     "problems/solutions",
-    "tutor/browser",
     "tutor/classroom",
     "tutor/cli",
     "tutor/coach",
     "tutor/documents",
-    "tutor/drafting",
-    "tutor/figures",
-    "tutor/files",
-    "tutor/language",
     "tutor/learning",
-    "tutor/phrases",
     "tutor/plain",
     "tutor/screens",
-    "tutor/store",
 )
 """Rooms whose docstrings still leave parameters out: take a room off as soon as none is left."""
 

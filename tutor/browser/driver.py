@@ -76,7 +76,7 @@ def text_events(text: str) -> Iterator[events.Key]:
 
 
 def mouse_event(last: tuple[int, int], values: Values) -> events.MouseEvent:
-    """The event of a mouse; ``last`` is the cell it was over before.
+    """The event of a mouse, of a packet's ``values``; ``last`` is the cell it was over before.
 
     Raises:
         ValueError: there is no such event (also KeyError, TypeError).
@@ -249,7 +249,7 @@ class ServedDriver(WebDriver):
             self.send_message(messages.ExitApp())
 
     def open_url(self, url: str, new_tab: bool = True) -> None:
-        """Open nothing: the page shows nothing from elsewhere."""
+        """Open no ``url``, in a ``new_tab`` or not: the page shows nothing from elsewhere."""
 
     def deliver_binary(
         self,
@@ -262,7 +262,10 @@ class ServedDriver(WebDriver):
         mime_type: str | None = None,
         name: str | None = None,
     ) -> None:
-        """Hand out no file."""
+        """Hand out no file: ``binary`` is closed, and ``delivery_key`` and ``name`` say which.
+
+        ``save_path``, ``open_method``, ``encoding`` and ``mime_type`` have no effect.
+        """
         binary.close()
         refusal = PermissionError("no files are handed out in a browser")
         self._app.post_message(events.DeliveryFailed(delivery_key, refusal, name))

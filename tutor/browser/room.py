@@ -427,7 +427,12 @@ class BrowserRoom:
 
 
 def passing(type_: str, values: Mapping[str, object]) -> bool:
-    """Whether a message only says where the mouse is, or turns its wheel: the next one will do."""
+    """Whether a message only says where the mouse is, or turns its wheel: the next one will do.
+
+    Args:
+        type_: its type, as `order` has it.
+        values: its values.
+    """
     return type_ == "mouse" and values["what"] not in ("down", "up")
 
 
@@ -453,7 +458,7 @@ async def cut_off(transport: asyncio.Transport | None) -> None:
 
 
 async def send(socket: web.WebSocketResponse, message: list[object]) -> None:
-    """Send a message to a page that may have gone."""
+    """Send a ``message`` to the page at a ``socket``, which may have gone."""
     with suppress(ConnectionError, RuntimeError):
         await socket.send_json(message)
 

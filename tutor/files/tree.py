@@ -81,7 +81,7 @@ class FolderTree:
         return made
 
     def write(self, path: str, data: bytes) -> None:
-        """Put a file in its place, whole; what was there under its name is gone.
+        """Put ``data`` at ``path``, whole; what was there under its name is gone.
 
         Raises:
             OutsideError: as :meth:`folder`.
@@ -129,7 +129,7 @@ class FolderTree:
                 os.close(handle)
 
     def read(self, path: str, most: int) -> bytes | None:
-        """The content of a plain file; None where there is none, or a longer one.
+        """The content of the plain file at ``path``; None for none, or over ``most`` bytes.
 
         A link isn't followed, and a pipe isn't waited for.
         """

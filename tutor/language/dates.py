@@ -60,7 +60,7 @@ def _next(today: date, month: int, day: int) -> date:
 
 
 def read_day(text: str, today: date) -> date:
-    """The day to come that a text names; without a year it is the next of that name.
+    """The day to come, from ``today``, that ``text`` names; without a year the next of that name.
 
     Raises:
         DayError: it names none, or one that has gone by.
@@ -111,7 +111,7 @@ def initial(day: date) -> str:
 
 
 def ahead(day: date, today: date) -> str:
-    """In how many days: "today", "tomorrow", "in 19 days", "3 days ago"."""
+    """How far ``day`` is from ``today``: "today", "tomorrow", "in 19 days", "3 days ago"."""
     days = (day - today).days
     key = {0: "today", 1: "tomorrow", -1: "yesterday"}.get(days, "ago" if days < 0 else "in")
     return fill("days", f"ahead.{key}", [("days", abs(days))])

@@ -49,7 +49,7 @@ def table(file: str) -> Mapping[str, Any]:
 
 @cache
 def entry(file: str, key: str) -> str:
-    """The unfilled text under a dotted key, folded into lines.
+    """The unfilled text under a dotted ``key`` of a ``file``, folded into lines.
 
     Raises:
         KeyError: there is no such text; the message names the file and the entry.
@@ -87,6 +87,11 @@ def plain(value: object) -> str:
 
 def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
     """The text of an entry with its placeholders filled.
+
+    Args:
+        file: as in `table`.
+        key: the entry's dotted key.
+        values: what stands for which placeholder.
 
     Raises:
         KeyError: no such entry, or a placeholder without a value; the message names the
@@ -162,7 +167,7 @@ class Words:
         return fill("questions", f"{question.rung.value}.form")
 
     def parts(self, rung: Rung, parts: Iterable[SketchPart]) -> list[str]:
-        """What is right in a sketch and what is not, a sentence each."""
+        """Which ``parts`` of a sketch, the answer to a ``rung``, are right, and which are not."""
         told = {True: list[str](), False: list[str]()}
         for part in parts:
             told[part.right].append(fill("parts", f"{rung.value}.{part.id}", part.values))
@@ -174,13 +179,15 @@ class Words:
         ]
 
     def choice(self, question: Posed, choice: Choice) -> str:
-        """The words of one choice of a question."""
+        """The words of one ``choice`` of a ``question``."""
         values = {**said(question.values), **said(choice.values)}
         text = fill("questions", f"{question.rung.value}.choices.{choice.id}", values.items())
         return text.replace("2·π", "2π")  # an echoed formula, as books print it
 
     def hint(self, problem: Problem, question: Question, level: int) -> str:
-        """A hint: 1 the principle, 2 where to look in this circuit, 3 this step worked.
+        """A hint to a ``question`` of a ``problem``.
+
+        ``level`` 1 is the principle, 2 where to look in this circuit, 3 this step worked.
 
         Raises:
             ValueError: there is no such level.
@@ -229,5 +236,5 @@ class Words:
         return fill("lessons", f"level-{level}.title"), fill("lessons", f"level-{level}.text")
 
     def ui(self, key: str, **values: object) -> str:
-        """A text of the screens, by dotted key."""
+        """A text of the screens, by dotted ``key``, filled with ``values``."""
         return fill("screens", key, values.items())

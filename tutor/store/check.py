@@ -30,11 +30,11 @@ class CheckReport:
     well: bool = True
 
     def say(self, key: str, **values: object) -> None:
-        """A line of ``[check]`` in ``content/record.toml``."""
+        """The line ``key`` of ``[check]`` in ``content/record.toml``, filled with ``values``."""
         self.lines.append(fill("record", f"check.{key}", values.items()))
 
     def fail(self, key: str, **values: object) -> None:
-        """A line on what cannot be mended."""
+        """A line, by ``key`` and ``values`` as in `say`, on what cannot be mended."""
         self.well = False
         self.say(key, **values)
 

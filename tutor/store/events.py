@@ -126,7 +126,15 @@ def start_of(
     worked: frozenset[Rung] = frozenset(),
     part: RehearsalPart | None = None,
 ) -> Start:
-    """How a climb of this problem begins."""
+    """How a climb begins.
+
+    Args:
+        uid: its name.
+        wish: what was wished for.
+        problem: what was made.
+        worked: rungs that are shown worked.
+        part: of which rehearsal it is part, if of one.
+    """
     from ...problems.circuits.text import write_circuit
 
     return Start(
@@ -324,7 +332,7 @@ def _read_part(value: object) -> RehearsalPart | None:
 
 
 def read_move(kind: str, body: str) -> Move:
-    """A move.
+    """A move, of its ``kind`` and ``body`` in the record.
 
     Raises:
         BadEvent: the kind is none of a move, or the body does not belong to it.

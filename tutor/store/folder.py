@@ -83,6 +83,10 @@ def slug(name: str) -> str:
 def record_file(name: str = "", folder: Path | None = None) -> Path:
     """The file of a learner's record; it need not exist.
 
+    Args:
+        name: the learner, as typed.
+        folder: where records lie; None: `home`.
+
     Raises:
         BadName: as :func:`display_name`.
     """

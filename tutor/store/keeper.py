@@ -156,7 +156,7 @@ class Keeper(HeldRecord):
                 self._let_go(climbing)
 
     def draft(self, text: str, position: int) -> None:
-        """What is typed and not yet submitted on the rung at ``position``, counted from 0.
+        """``text`` is typed and not yet submitted on the rung at ``position``, counted from 0.
 
         Costs nothing; it is written a moment later.
         """

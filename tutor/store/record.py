@@ -562,7 +562,7 @@ class Record:
         return str(row[0]) if row else ""
 
     def set_about(self, key: str, value: str) -> None:
-        """Keep a setting; "" forgets it.
+        """Keep the setting ``key``; a ``value`` of "" forgets it.
 
         Raises:
             sqlite3.Error: it was not kept.
@@ -582,6 +582,12 @@ class Record:
 
     def set_draft(self, start: Start, at: int, position: int, text: str) -> None:
         """Keep what is typed and not submitted, with the climb it belongs to.
+
+        Args:
+            start: how the climb began.
+            at: when, in microseconds since 1970.
+            position: the rung it is typed on, counted from 0.
+            text: what is typed.
 
         Raises:
             sqlite3.Error: it was not kept.

@@ -45,7 +45,7 @@ def read(text: str) -> SkillState:
 
 
 def advanced(text: str | None, evidence: Evidence) -> str:
-    """The row of a skill after one more piece of evidence; None: there was no row.
+    """The row of a skill, ``text`` or None before, after one more piece of ``evidence``.
 
     A row that cannot be read (only somebody's hand could have made it) counts as none: the
     answer in hand is not lost for it.
@@ -59,7 +59,7 @@ def advanced(text: str | None, evidence: Evidence) -> str:
 
 
 def fold(states: dict[str, SkillState], evidence: Iterable[Evidence]) -> None:
-    """Carry the states on over pieces of evidence, in their order."""
+    """Carry the ``states`` on over pieces of ``evidence``, in their order."""
     from ..learning.skills import advance
 
     for found in evidence:
