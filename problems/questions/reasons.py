@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, sections, state
+from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, plain_end, sections, state
 from ..analysis.idle import generic
 from ..analysis.response import Facts, FilterType
 from ..analysis.transfer import transfer_function
@@ -43,10 +43,15 @@ class Claim:
 
 
 def draw(claims: Sequence[Claim], chance: Chance, sure: int = 2) -> tuple[str, tuple[Choice, ...]]:
-    """(id of the true choice, the choices in random order) from claims, best first.
+    """(id of the true choice, the choices in random order) from claims.
 
     The first claim that holds is the truth; of the claims that do not hold the first
     ``sure`` are kept, since they speak most closely of this circuit, and chance fills up.
+
+    Args:
+        claims: the best first.
+        chance: what draws and shuffles.
+        sure: how many false claims are kept in any case.
 
     Raises:
         ValueError: no claim holds, or none is false.
@@ -91,7 +96,7 @@ class EndPicture:
         return [rail for rail in self.rails if rail.place is place]
 
     def stopping(self, end: End, place: Place | None = None) -> list[PlacedArm]:
-        """The arms that open in the way, or short across it, at an end."""
+        """The arms, in any or one ``place``, that open in the way or short across it at ``end``."""
         return [r for r in self.rails if place in (None, r.place) and r.stops(end)]
 
     @property
@@ -118,40 +123,8 @@ class EndPicture:
         return ("l", self.one(Kind.L)), ("c", self.one(Kind.C))
 
     def plain(self, end: End) -> bool:
-        """Whether opens and shorts alone decide what happens at an end.
-
-        They do not where a series arm opens into a shunt arm that opens as fast (two
-        capacitors divide even at DC), so nothing is asked about such an end.
-        """
-        stoppers = self.stopping(end)
-        if not stoppers:
-            return True
-        return self._blocks(end, stoppers) and all(self._blocks(end, [r]) for r in stoppers)
-
-    def _blocks(self, end: End, active: list[PlacedArm]) -> bool:
-        """Whether H → 0 at an end when, of the arms that stop it, only ``active`` do.
-
-        Impedances are compared by powers of ε → 0 (ε = s at DC, 1/s at the high end).
-        A passive arm goes as ε, 1 or 1/ε: its impedance is positive real, so its poles and
-        zeros at the ends are simple.  Sums keep the lowest power, as no term is negative.
-        """
-        stoppers = self.stopping(end)
-        for section in self.sections:
-            voltage, current = 0.0, (0.0 if section.load else float("inf"))
-            for rail in reversed(section.rails):
-                look = state(rail.arm, end)
-                power = {ArmState.OPEN: -1, ArmState.SHORT: 1, ArmState.RESISTIVE: 0}[look]
-                if rail in stoppers and rail not in active:
-                    power = 0
-                if rail.place is SERIES:
-                    voltage = min(voltage, current + power)
-                else:
-                    current = min(current, voltage - power)
-            if section.source:
-                voltage = min(voltage, current)
-            if voltage < 0:
-                return True
-        return False
+        """Whether opens and shorts alone decide what happens at an end: else nothing is asked."""
+        return plain_end(self.sections, end)
 
     @property
     def in_series(self) -> str:
@@ -165,7 +138,10 @@ class EndPicture:
 
 
 def end_claims(picture: EndPicture, end: End) -> list[Claim]:
-    """Why the signal passes, or is blocked, at an end; empty where that is not plain."""
+    """Why the signal of ``picture`` passes, or is blocked, at ``end``.
+
+    Empty where that is not plain.
+    """
     if not picture.plain(end):
         return []
     stopped = bool(picture.stopping(end))

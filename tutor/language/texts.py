@@ -112,17 +112,21 @@ def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
     return ascii_form(text.replace(" · ", " - ")) if ascii_screen() else text
 
 
-def render(text: Text) -> str:
-    """A text of a hint in words: phrases are looked up, lists joined as a sentence joins them."""
+def render(text: Text, file: str = "hints") -> str:
+    """A text of a hint in words: phrases are looked up, lists joined as a sentence joins them.
+
+    Args:
+        text: the text.
+        file: where its phrases are.
+    """
     if isinstance(text, str):
         return text
     if isinstance(text, tuple):
-        *most, last = [render(part) for part in text] or [""]
-        comma, conjunction = entry("hints", "phrases.comma"), entry("hints", "phrases.and")
+        *most, last = [render(part, file) for part in text] or [""]
+        comma, conjunction = entry(file, "phrases.comma"), entry(file, "phrases.and")
         return comma.join(most) + conjunction + last if most else last
-    return fill(
-        "hints", f"phrases.{text.key}", [(name, render(part)) for name, part in text.values]
-    )
+    values = [(name, render(part, file)) for name, part in text.values]
+    return fill(file, f"phrases.{text.key}", values)
 
 
 def said(values: Values) -> dict[str, str]:

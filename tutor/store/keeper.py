@@ -28,11 +28,13 @@ from . import states
 from .events import ClimbEvents, Start, new_uid, now, start_of, to_micros
 from .events import LeftOff as LeftOff
 from .held import HeldRecord
+from .looks import RoundStart, SeenLook
 from .record import Append, Record
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem, Rung
     from ..learning.evidence import Evidence
+    from ..learning.looks import LookEvent, LookListener
     from ..learning.skills import SkillState
 
 REHEARSAL = "rehearsal"
@@ -96,6 +98,7 @@ class Keeper(HeldRecord):
         self._draft: tuple[int, str] | None = None  # not yet written
         self._drafted: tuple[int, str] | None = None
         self._known: tuple[tuple[Record, int, int], dict[str, SkillState]] | None = None
+        self._looked: tuple[Record, int, list[SeenLook]] | None = None
         self._timer: threading.Timer | None = None
 
     # Climbing
@@ -154,6 +157,38 @@ class Keeper(HeldRecord):
             self._write(*entries)
             if climbing.done:
                 self._let_go(climbing)
+
+    # Looks
+
+    def begin_round(self) -> tuple[str, LookListener]:
+        """A new round begins: its uid, and the listener that keeps each look of it.
+
+        A look is on the disk when the listener returns.  A climb that is going on goes on.
+        """
+        start = RoundStart(new_uid())
+
+        def told(look: LookEvent) -> None:
+            self._write(Append(start, now(), look))
+
+        return start.uid, told
+
+    def looks(self) -> list[SeenLook]:
+        """Every look that was left, in the order of time."""
+
+        def find(record: Record) -> list[SeenLook]:
+            if self._looked is None or self._looked[0] is not record:
+                self._looked = record, 0, []
+            _, last, found = self._looked
+            more = list(record.looks(last))
+            if more:
+                last, late = more[-1][0], found[-1].when if found else None
+                found = [*found, *(seen for _, seen in more)]
+                if late is not None and any(seen.when < late for _, seen in more):
+                    found.sort(key=lambda seen: seen.when)  # some came from elsewhere
+                self._looked = record, last, found
+            return list(found)
+
+        return self.look(find, [])
 
     def draft(self, text: str, position: int) -> None:
         """``text`` is typed and not yet submitted on the rung at ``position``, counted from 0.

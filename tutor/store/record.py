@@ -21,6 +21,7 @@ from ...problems.questions.model import Rung, Task
 from ..files import locks as claims
 from ..learning.climb import Move, Outcome
 from ..learning.evidence import Evidence
+from ..learning.looks import LookEvent
 from ..version import VERSION
 from . import schema, states
 from .database import connect, identity, inspect, known_step, make_durable, refuse
@@ -38,7 +39,17 @@ from .events import (
     to_micros,
     to_moment,
     write_move,
-    write_start,
+)
+from .looks import (
+    LOOKED,
+    Begin,
+    RoundStart,
+    SeenLook,
+    begin_kind,
+    read_begin,
+    read_look,
+    write_begin,
+    write_look,
 )
 from .trouble import Damaged, Moved, Older, Trouble, is_damage
 
@@ -50,6 +61,8 @@ HIGHEST = 2**48
 _BATCH = 2000
 _PIECE, _BREATH = 256, 0.005
 """Pages that are copied in one go, and seconds between."""
+_ROUND = 2
+"""What ``climbs.over`` says of a round of looks: nobody goes on with one of yesterday."""
 _STATES = "states"
 """The key under which the form of the derived states is kept; no setting of the learner's."""
 
@@ -60,20 +73,23 @@ class _Same(Exception):  # noqa: N818 - no error
 
 @dataclass(frozen=True, slots=True)
 class Append:
-    """Something to append: a climb's next event, and what the rung it left has shown."""
+    """Something to append: a climb's next event, and what the rung it left has shown.
 
-    start: Start
+    Or the next look of a round.
+    """
+
+    start: Begin
     at: int
-    what: Move | Other
+    what: Move | Other | LookEvent
     evidence: Evidence | None = None
     done: bool = False
 
 
 @dataclass
 class ForeignClimb:
-    """A climb from elsewhere: how and when it began, and its other events in their order."""
+    """A climb (or a round) from elsewhere: how and when it began, its other events in order."""
 
-    start: Start
+    start: Begin
     at: int
     rows: list[EventRow]
 
@@ -231,6 +247,8 @@ class Record:
             return
         if isinstance(entry.what, Move):
             kind, body = entry.what.kind.value, write_move(entry.what)
+        elif isinstance(entry.what, LookEvent):
+            kind, body = LOOKED, write_look(entry.what)
         else:
             kind, body = entry.what.value, "{}"
         added = self._insert(climb, entry.at, kind, body)
@@ -275,17 +293,18 @@ class Record:
                 self._derive()
         return int(added)
 
-    def _climb(self, start: Start, at: int) -> int:
-        """The number of a climb in this file; one that is not there yet begins."""
+    def _climb(self, start: Begin, at: int) -> int:
+        """The number of a climb (or a round) in this file; one that is not there yet begins."""
         row = self._db.execute("SELECT id FROM climbs WHERE uid = ?", (start.uid,)).fetchone()
         if row is not None:
             return _number(row[0])
         climb = self.last() + 1
         self._db.execute(
             "INSERT INTO events VALUES (?1, ?1, 0, ?2, ?3, ?4)",
-            (climb, at, Other.BEGAN.value, write_start(start)),
+            (climb, at, begin_kind(start), write_begin(start)),
         )
-        self._db.execute("INSERT INTO climbs VALUES (?, ?, ?, 0)", (climb, start.uid, climb))
+        over = _ROUND if isinstance(start, RoundStart) else 0
+        self._db.execute("INSERT INTO climbs VALUES (?, ?, ?, ?)", (climb, start.uid, climb, over))
         return climb
 
     def _insert(self, climb: int, at: int, kind: str, body: str) -> int:
@@ -350,6 +369,11 @@ class Record:
         for name in ("climbs", "evidence", "skills"):
             db.execute(f"DELETE FROM {name}")  # noqa: S608 - names of ours
         for climb, start, rows in self.climbs():
+            if isinstance(start, RoundStart):
+                last = rows[-1][0] if rows else climb
+                columns = climb, start.uid, last, _ROUND
+                db.execute("INSERT INTO climbs VALUES (?, ?, ?, ?)", columns)
+                continue
             course, last, left = ClimbEvents(start), climb, False
             for number, row in rows:
                 last = number
@@ -397,16 +421,16 @@ class Record:
 
     # Reading
 
-    def climbs(self) -> Iterator[tuple[int, Start, list[tuple[int, EventRow]]]]:
-        """Every climb that can be read: its number, how it began, its other events.
+    def climbs(self) -> Iterator[tuple[int, Begin, list[tuple[int, EventRow]]]]:
+        """Every climb and round that can be read: its number, how it began, its other events.
 
         In the order in which they began; the events with their numbers.
         """
-        begun = self._db.execute("SELECT id, body FROM events WHERE step = 0 ORDER BY id")
+        begun = self._db.execute("SELECT id, kind, body FROM events WHERE step = 0 ORDER BY id")
         while batch := begun.fetchmany(_BATCH):
-            for climb, body in batch:
+            for climb, kind, body in batch:
                 try:
-                    start = read_start(body)
+                    start = read_begin(kind, body)
                 except BadEvent:
                     continue
                 yield climb, start, self._events(climb)
@@ -506,6 +530,22 @@ class Record:
                 if found is not None:
                     yield found
 
+    def looks(self, after: int = 0) -> Iterator[tuple[int, SeenLook]]:
+        """The looks that can be read, each with the number of its event, in that order.
+
+        Args:
+            after: Nothing of this event or those before it.
+        """
+        rows = self._db.execute(
+            "SELECT events.id, at, uid, body FROM climbs JOIN events ON climb = climbs.id"
+            " WHERE over = ? AND step > 0 AND events.id > ? ORDER BY events.id",
+            (_ROUND, after),
+        )
+        while batch := rows.fetchmany(_BATCH):
+            for number, at, uid, body in batch:
+                with suppress(BadEvent):
+                    yield number, SeenLook(to_moment(read_at(at)), read_look(uid, body))
+
     def rows(self) -> Iterator[tuple[int, int, int, int, str, str]]:
         """Every event as it lies there: its number, climb, step, moment, kind and body."""
         yield from self._db.execute(
@@ -550,7 +590,10 @@ class Record:
 
     def counts(self) -> tuple[int, int]:
         """How many climbs and how many events there are."""
-        row = self._db.execute("SELECT count(*), (SELECT count(*) FROM events) FROM climbs")
+        row = self._db.execute(
+            "SELECT count(*), (SELECT count(*) FROM events) FROM climbs WHERE over < ?",
+            (_ROUND,),
+        )
         climbs, events = row.fetchone()
         return int(climbs), int(events)
 

@@ -21,7 +21,7 @@ from rungwise.tutor.store.record import Record
 from rungwise.tutor.store.trouble import Foreign, Newer
 
 from tests.tutor.cli.test_command import run
-from tests.tutor.store.records.make import UIDS, WISHES, file_of, moves
+from tests.tutor.store.records.make import LOOKS, UIDS, WISHES, file_of, moves
 
 from .climbing import problem, some_climbs, without_time
 
@@ -55,6 +55,7 @@ def test_an_old_record_opens_with_all_it_holds(step: int, home: Path) -> None:
     assert found[-1].slips == ("roles-swapped",) and found[0].seconds == 2.5
     assert sum(state.asked for state in keeper.states().values()) == len(found)
     assert keeper.setting("exam") == "2027-01-31"
+    assert [seen.look for seen in keeper.looks()] == [*(LOOKS if step > 3 else ())]
     climb.answer(right_text(climb.current.question))
     assert not keeper.trouble and len(keeper.evidence()) == len(found) + 1
     keeper.close()
