@@ -14,6 +14,7 @@ from contextlib import asynccontextmanager, suppress
 from aiohttp import web
 
 from ..language.texts import fill
+from ..language.told import ToldError
 from .log import LogLines
 from .room import BrowserRoom
 
@@ -27,8 +28,10 @@ TO_CLOSE = 12.0
 """Seconds in which all tutors have ended, by force if need be."""
 
 
-class NoPort(Exception):  # noqa: N818 - what there is not
+class NoPort(ToldError):  # noqa: N818 - what there is not
     """The port cannot be used; says why."""
+
+    misused = True
 
 
 def bind(port: int) -> sockets.socket:

@@ -17,17 +17,30 @@ from hashlib import sha256
 from pathlib import Path
 from typing import BinaryIO
 
+from ..language.told import ToldError
+
 _NAME = re.compile(r"\.?[a-z0-9][a-z0-9.-]{0,99}")
 _OPEN = getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
 _PRIVATE_FILE, _FILE, _PRIVATE_FOLDER, _FOLDER = 0o600, 0o666, 0o700, 0o777
 
 
-class OutsideError(ValueError):
+class OutsideError(ToldError):
     """A place that is not, or would not stay, inside the folder."""
 
 
-class BusyError(Exception):
-    """Another process is writing into the folder."""
+class BusyError(ToldError):
+    """Another process is writing into the folder.
+
+    Args:
+        command: what that process does.
+        folder: where.
+    """
+
+    def __init__(self, command: str, folder: Path) -> None:
+        super().__init__(
+            f"another `{command}` is writing into {folder}; wait until it has ended, or give"
+            " another --out"
+        )
 
 
 def digest(data: bytes) -> str:

@@ -6,6 +6,7 @@ import re
 from datetime import date, datetime, timedelta
 
 from .texts import entry, fill, plain
+from .told import ToldError
 
 MAX_TYPED = 40
 _ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
@@ -22,7 +23,7 @@ def local_now() -> datetime:
     return datetime.now().astimezone()
 
 
-class DayError(ValueError):
+class DayError(ToldError):
     """A text that names no day to come; the message says why, and what would."""
 
 

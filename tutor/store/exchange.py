@@ -15,6 +15,7 @@ from datetime import UTC, datetime
 from enum import StrEnum
 from typing import Any, Protocol
 
+from ..language.told import ToldError
 from ..learning.climb import MoveKind
 from .events import (
     MOST_BODY,
@@ -86,7 +87,7 @@ class ReadRecord:
             self.complaints.append(what)
 
 
-class BadFile(ValueError):  # noqa: N818 - the name says what is wrong
+class BadFile(ToldError):  # noqa: N818 - the name says what is wrong
     """A file that is none of the forms; the message says why."""
 
 

@@ -12,6 +12,7 @@ import unicodedata
 from pathlib import Path
 
 from ..language.texts import plain
+from ..language.told import ToldError
 
 HOME, LEARNER = "RUNGWISE_HOME", "RUNGWISE_LEARNER"
 """Environment variables: another folder; the learner's name."""
@@ -22,7 +23,7 @@ _FIRST = "record"
 _PLAIN = frozenset("abcdefghijklmnopqrstuvwxyz0123456789-")
 
 
-class BadName(ValueError):  # noqa: N818 - what is bad is said by the name
+class BadName(ToldError):  # noqa: N818 - what is bad is said by the name
     """A name that no learner can have; the message says why."""
 
 

@@ -6,9 +6,10 @@ import errno
 import sqlite3
 
 from ..language.texts import fill
+from ..language.told import ToldError
 
 
-class Trouble(Exception):  # noqa: N818 - the learner's word for it
+class Trouble(ToldError):  # noqa: N818 - the learner's word for it
     """Something keeps the record from being read or written.
 
     Args:
@@ -17,11 +18,7 @@ class Trouble(Exception):  # noqa: N818 - the learner's word for it
     """
 
     def __init__(self, key: str, **values: object) -> None:
-        super().__init__(key)
-        self.key, self.values = key, values
-
-    def __str__(self) -> str:
-        return fill("record", f"trouble.{self.key}", self.values.items())
+        super().__init__(fill("record", f"trouble.{key}", values.items()))
 
 
 class Newer(Trouble):
