@@ -14,7 +14,7 @@ from itertools import islice
 from ..analysis.arms import End, decay, idle_arms, plain_end, sections, working_rails
 from ..analysis.idle import generic
 from ..analysis.response import FilterType, facts
-from ..analysis.structural import unvalued_facts
+from ..analysis.structural import structural_facts
 from ..analysis.transfer import transfer_function
 from ..catalogue.families import FAMILIES, Family, find
 from ..catalogue.topology_values import with_values
@@ -135,7 +135,7 @@ def _shallow(ladder: Ladder) -> bool:
 
 
 def _hidden(ladder: Ladder) -> int:
-    known = unvalued_facts(ladder)
+    known = structural_facts(ladder)
     return 0 if known is None else len(known.hidden)
 
 
@@ -143,7 +143,7 @@ def _is(ladder: Ladder, kind: LookKind, answer: str) -> bool:
     """Whether an answer is right of a circuit, and may be asked of it."""
     if _answer(ladder, kind) != answer:
         return False  # known in a few microseconds
-    known = unvalued_facts(ladder)
+    known = structural_facts(ladder)
     return known is not None and truth_of(kind, known) == answer
 
 
@@ -274,7 +274,7 @@ def contrast_look(look: Look, seed: int, wanted: str | None = None) -> Look | No
     ranked = sorted(chance.shuffled(found), key=lambda c: order.index(c.change.kind) > _SAME_PARTS)
     for contrast in ranked:
         ladder = contrast.change.ladder
-        known = unvalued_facts(ladder)
+        known = structural_facts(ladder)
         if known is None or truth_of(look.kind, known) != contrast.answer:
             continue
         for _ in range(_VALUES):
