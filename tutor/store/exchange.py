@@ -12,7 +12,6 @@ import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from enum import StrEnum
 from typing import Any, Protocol
 
 from ..language.told import ToldError
@@ -52,14 +51,6 @@ class Out(Protocol):
 
     def write(self, text: str, /) -> object:
         """Write a text."""
-
-
-class ExchangeForm(StrEnum):
-    """The forms a record can be given out in."""
-
-    JSONL = "jsonl"
-    CSV = "csv"
-    XAPI = "xapi"
 
 
 @dataclass(frozen=True, slots=True)
