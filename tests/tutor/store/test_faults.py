@@ -494,13 +494,14 @@ def test_tutors_open_at_once_lose_nothing(home: Path) -> None:
     assert all(tutor.returncode == 0 for tutor in tutors)
     keeper = Keeper("")
     assert len(keeper.evidence()) == left
+    shown = sum(skills.showing(found) is not skills.Showing.NOTHING for found in keeper.evidence())
     states = keeper.states()
-    assert sum(state.asked for state in states.values()) == left
+    assert sum(state.asked for state in states.values()) == shown > left / 2
     keeper.close()
     record = Record.open(record_file())
     record.derive()
     record.close()
-    assert sum(state.asked for state in Keeper("").states().values()) == left
+    assert sum(state.asked for state in Keeper("").states().values()) == shown
 
 
 HOLDER = """
