@@ -214,9 +214,8 @@ def whole_file(target: Path) -> Iterator[BinaryIO]:
     """A file that takes the target's place when all is written; only its owner may read it.
 
     Raises:
-        OSError: it can't be written; nothing has changed then.
+        OSError: it can't be written, or its folder isn't there; nothing has changed then.
     """
-    target.parent.mkdir(parents=True, exist_ok=True)
     handle, name = tempfile.mkstemp(prefix=".rungwise-", dir=target.parent)
     try:
         with open(handle, "wb") as out:

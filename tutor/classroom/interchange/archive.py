@@ -41,15 +41,16 @@ def write_lines(target: Path, lines: Iterable[str], *, over: bool = False) -> No
         TakenError: it is there, and may not be written over.
         OSError: it can't be written.
     """
-    _check_free(target, over)
+    _make_place(target, over)
     with whole_file(target) as out:
         for line in lines:
             out.write(line.encode("utf-8", "replace") + b"\n")
 
 
-def _check_free(target: Path, over: bool) -> None:
+def _make_place(target: Path, over: bool) -> None:
     if target.exists() and (not over or target.is_dir()):
         raise TakenError(target)
+    target.parent.mkdir(parents=True, exist_ok=True)
 
 
 def write_zip(target: Path, files: Files, *, over: bool = False) -> None:
@@ -61,7 +62,7 @@ def write_zip(target: Path, files: Files, *, over: bool = False) -> None:
         TakenError: it is there, and may not be written over.
         OSError: it can't be written.
     """
-    _check_free(target, over)
+    _make_place(target, over)
     with whole_file(target) as out, zipfile.ZipFile(out, "w", compresslevel=6) as archive:
         for path, data in files:
             archive.writestr(_entry(path), data)
