@@ -312,7 +312,9 @@ class BrowserRoom:
                     await visitor.end()
             end = await stay.over
             await stop(tasks)  # so that this is the last that is said
-            said = fill("serving", f"ended.{end}", self._limits())
+            minutes = self.idle / 60
+            shown = f"{minutes:.0f}" if minutes >= 1 else f"{minutes:.1g}"
+            said = fill("serving", f"ended.{end}", [("minutes", shown)])
             await in_time(send(socket, ["ended", said]))
         finally:
             await stop(tasks)
@@ -328,10 +330,6 @@ class BrowserRoom:
         when = time.strftime("%H:%M")
         values |= {"when": when, "name": visitor.name}
         self.log.tell(fill("serving", f"log.{key}", values.items()), key)
-
-    def _limits(self) -> list[tuple[str, object]]:
-        minutes = self.idle / 60
-        return [("minutes", f"{minutes:.0f}" if minutes >= 1 else f"{minutes:.1g}")]
 
     async def _show(self, socket: web.WebSocketResponse, stay: VisitorStay) -> None:
         """From the tutor to the browser, until the tutor ends."""

@@ -17,7 +17,7 @@ from . import backup
 from .events import BadEvent, read_at
 from .looks import BARE, begins, read_begin, read_step
 from .record import Record
-from .rescue import Rescued, rescue, salvage
+from .rescue import rescue, salvage
 from .trouble import Damaged, is_damage
 
 
@@ -52,15 +52,11 @@ def check(path: Path) -> CheckReport:
             raise
         saved = rescue(path)
         if saved is not None:
-            _tell(saved, report)
+            report.lines.append(saved.said)
+            if saved.missing or not saved.climbs:
+                report.fail("lost", count=saved.missing)
         _check(path, report, mended=True)
     return report
-
-
-def _tell(saved: Rescued, report: CheckReport) -> None:
-    report.lines.append(saved.said)
-    if saved.missing or not saved.climbs:
-        report.fail("lost", count=saved.missing)
 
 
 def _check(path: Path, report: CheckReport, *, mended: bool) -> None:

@@ -50,6 +50,10 @@ class FrequencyAxis:
         """Frequency at the middle of a dot column (two to the cell)."""
         return float(10 ** (self.low + ((dot + 0.5) / 2 - 0.5) / self.per_decade))
 
+    def holds(self, frequency: float) -> bool:
+        """Whether a frequency lies on the axis."""
+        return self.at_dot(0) <= frequency <= self.at_dot(2 * self.width - 1)
+
     @property
     def high(self) -> float:
         """log10 of the value in the middle of the last cell."""
