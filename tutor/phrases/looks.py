@@ -8,10 +8,10 @@ from __future__ import annotations
 from ...problems.circuits.model import Ladder, valueless
 from ...problems.circuits.write import write_circuit
 from ...problems.hints.counterfact import CounterFact
-from ...problems.hints.fill import Named, Phrase, Text
+from ...problems.hints.fill import Named
 from ...problems.hints.look import look_hint, right_because
 from ...problems.questions.looks import Look, LookKind
-from ..language.texts import entry, fill, said
+from ..language.texts import fill, render, said
 
 _FILE = "looks"
 
@@ -30,12 +30,12 @@ def prompt(look: Look) -> str:
 
 
 def choice(look: Look, answer: str) -> str:
-    """The words of one choice, by its id."""
+    """The words of one choice of a ``look``, the ``answer`` by its id."""
     return fill(_FILE, f"{look.kind.value}.choices.{answer}")
 
 
 def counter(look: Look, fact: CounterFact) -> str:
-    """Why a wrong answer cannot be right: one sentence or two."""
+    """Why a wrong answer to a ``look`` cannot be right, by a ``fact``: one sentence or two."""
     return _sentence(f"{look.kind.value}.counter.{fact.key}", fact.values)
 
 
@@ -46,7 +46,9 @@ def why(look: Look) -> str:
 
 
 def hint(look: Look, level: int) -> str:
-    """A hint: 1 the principle, 2 where to look in this circuit, 3 this step worked.
+    """A hint to a ``look``.
+
+    ``level`` 1 is the principle, 2 where to look in this circuit, 3 this step worked.
 
     Raises:
         ValueError: there is no such level.
@@ -56,7 +58,7 @@ def hint(look: Look, level: int) -> str:
 
 
 def circuit(ladder: Ladder, *, valued: bool = False) -> str:
-    """A circuit in one line, from source to output; with its letters alone unless ``valued``."""
+    """A ``ladder`` in one line, from source to output; with its letters alone unless ``valued``."""
     return write_circuit(ladder if valued else valueless(ladder), "; ")
 
 
@@ -67,17 +69,5 @@ def circuits(look: Look) -> tuple[str, ...]:
 
 
 def _sentence(key: str, values: Named) -> str:
-    text = fill(_FILE, key, [(name, _render(value)) for name, value in values])
+    text = fill(_FILE, key, [(name, render(value, _FILE)) for name, value in values])
     return text[:1].upper() + text[1:]
-
-
-def _render(text: Text) -> str:
-    """Phrases are looked up, lists joined as a sentence joins them."""
-    if isinstance(text, str):
-        return text
-    if isinstance(text, Phrase):
-        values = [(name, _render(part)) for name, part in text.values]
-        return fill(_FILE, f"phrases.{text.key}", values)
-    *most, last = [_render(part) for part in text] or [""]
-    comma, conjunction = entry(_FILE, "phrases.comma"), entry(_FILE, "phrases.and")
-    return comma.join(most) + conjunction + last if most else last
