@@ -7,8 +7,8 @@ of zeros at the origin or on the axis for a map.  So no value is needed to tell 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from itertools import islice
+from collections.abc import Iterator, Sequence
+from itertools import islice, zip_longest
 
 from ..analysis.arms import idle_arms
 from ..analysis.structural import Structure, ends, structural_facts
@@ -105,19 +105,19 @@ def _near(ladder: Ladder, chance: Chance) -> Iterator[Ladder]:
     """Circuits one change away, those of the same parts first; then some two changes away."""
     start = valueless(ladder)
     names = {e.name for e in start.elements()}
-    first = [change.ladder for change in changes(start) if _at_a_glance(change.ladder)]
-    kept = [c for c in first if {e.name for e in c.elements()} == names]
-    yield from (some := chance.shuffled(kept))
-    yield from (more := chance.shuffled([c for c in first if c not in kept]))
-    for between in islice(_alternating(some, more), _SECOND):
-        again = [c.ladder for c in changes(merged(between)) if _at_a_glance(c.ladder)]
-        yield from chance.shuffled(again)
+    first = [change.ladder for change in changes(start)]
+    kept = [{e.name for e in other.elements()} == names for other in first]
+    some = chance.shuffled([other for other, same in zip(first, kept, strict=True) if same])
+    more = chance.shuffled([other for other, same in zip(first, kept, strict=True) if not same])
+    yield from filter(_at_a_glance, (*some, *more))
+    for between in islice(filter(_at_a_glance, _alternating(some, more)), _SECOND):
+        again = [change.ladder for change in changes(merged(between))]
+        yield from filter(_at_a_glance, chance.shuffled(again))
 
 
-def _alternating(some: Iterable[Ladder], more: Iterable[Ladder]) -> Iterator[Ladder]:
-    for pair in zip(some, more, strict=False):
-        yield from pair
-    yield from some
+def _alternating(some: Sequence[Ladder], more: Sequence[Ladder]) -> Iterator[Ladder]:
+    for one, other in zip_longest(some, more):
+        yield from (ladder for ladder in (one, other) if ladder is not None)
 
 
 def _at_a_glance(ladder: Ladder) -> bool:
