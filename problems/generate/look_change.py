@@ -46,6 +46,16 @@ _SHARES: Mapping[LookKind, tuple[tuple[Kind, str, int], ...]] = MappingProxyType
 
 _RESONANT = (SkillGroup.TAPS, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS)
 _DAMPED = (SkillGroup.ONE_POLE, SkillGroup.LOADED, SkillGroup.L_SECTIONS, SkillGroup.CASCADES)
+_OF_SERIES = ((Kind.R, _DOWN), (Kind.L, _UP), (Kind.C, _DOWN))
+"""What Q does in a series R-L-C, which a tap of one loop is."""
+
+GROUPS_CHANGED: Mapping[LookKind, tuple[SkillGroup, ...]] = MappingProxyType(
+    {
+        LookKind.CHANGE_CORNER: (*_RESONANT, *_DAMPED, SkillGroup.DECOYS),
+        LookKind.CHANGE_Q: (*_RESONANT, SkillGroup.DECOYS),
+    }
+)
+"""The groups of which changes are asked."""
 
 
 def draw_asked(kind: LookKind, chance: Chance) -> Asked:
@@ -65,7 +75,8 @@ def groups_asked(kind: LookKind, asked: Asked) -> tuple[SkillGroup, ...]:
     if answer == _SAME and (part is not Kind.R or kind is LookKind.CHANGE_Q):
         return (SkillGroup.DECOYS,)
     if kind is LookKind.CHANGE_Q:
-        return (*_RESONANT, SkillGroup.DECOYS)
+        own = _RESONANT if asked in _OF_SERIES else _RESONANT[1:]
+        return (*own, SkillGroup.DECOYS)
     if part is not Kind.R:
         return (*_DAMPED, *_RESONANT, SkillGroup.DECOYS)
     return (*(_RESONANT if answer == _SAME else _DAMPED), SkillGroup.DECOYS)
