@@ -171,6 +171,8 @@ def kinds_of_group(group: SkillGroup) -> tuple[LookKind, ...]:
 
 def _answers_of_group(kind: LookKind, group: SkillGroup) -> tuple[str, ...]:
     answers = look_row(kind).answers
+    if group is SkillGroup.OTHER:
+        return ()
     if kind in CHANGES:
         return answers if group in GROUPS_CHANGED[kind] else ()
     if kind is LookKind.TYPE:
