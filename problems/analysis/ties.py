@@ -1,4 +1,4 @@
-"""How a part that adds no pole is tied to the others: by a loop of capacitors, or a cut of inductors.
+"""What ties a part that adds no pole to the others: a loop of capacitors, a cut of inductors.
 
 Bryant, "The order of complexity of electrical networks", Proc. IEE 106C (1959): every loop of
 capacitors (and ideal voltage sources) and every cut-set of inductors takes one independent store

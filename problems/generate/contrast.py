@@ -14,15 +14,16 @@ from itertools import islice
 from ..analysis.arms import End, decay, idle_arms, plain_end, sections, working_rails
 from ..analysis.idle import generic
 from ..analysis.response import FilterType, facts
+from ..analysis.structural import structural_facts
 from ..analysis.transfer import transfer_function
-from ..catalogue.draw_values import draw
 from ..catalogue.families import FAMILIES, Family, find
-from ..catalogue.groups import SkillGroup
+from ..catalogue.topology_values import with_values
 from ..chance import Chance
 from ..circuits.model import Element, Kind, Ladder, Place, depth, mapped, merged, valueless
-from ..questions.lookalikes import shape_of
 from ..questions.looks import Look, LookKind
 from .changes import Change, ChangeKind, changes, kept_value
+from .look import look_of
+from .look_truth import truth_of
 
 __all__ = [
     "Change",
@@ -37,6 +38,10 @@ __all__ = [
 
 _FIRST, _SECOND = 24, 300
 """How many circuits one change away are changed again, and how many of those are looked at."""
+
+
+_FARTHEST = 2
+"""Pole counts that lie further apart than this are hardly ever two changes apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +110,7 @@ def _fair(ladder: Ladder, start: Ladder) -> bool:
     Nothing in it hangs across an ideal source or leads to an open end that did not before; an L
     meets a C nowhere without a resistance; opens and shorts decide its ends; no arm is nested.
     """
-    if any(stage.arm is not None and depth(stage.arm) > 1 for stage in ladder.stages):
+    if not _shallow(ladder):
         return False
     idle = {name for arm in idle_arms(ladder) for name in arm.names}
     idled = {name for arm in idle_arms(start) for name in arm.names}
@@ -122,6 +127,24 @@ def _fair(ladder: Ladder, start: Ladder) -> bool:
         if not any(rail.place is Place.SERIES for rail in section.rails) and not section.source:
             return False
     return True
+
+
+def _shallow(ladder: Ladder) -> bool:
+    """Whether no arm holds a group within a group: more cannot be taken in at a glance."""
+    return all(stage.arm is None or depth(stage.arm) < 2 for stage in ladder.stages)
+
+
+def _hidden(ladder: Ladder) -> int:
+    known = structural_facts(ladder)
+    return 0 if known is None else len(known.hidden)
+
+
+def _is(ladder: Ladder, kind: LookKind, answer: str) -> bool:
+    """Whether an answer is right of a circuit, and may be asked of it."""
+    if _answer(ladder, kind) != answer:
+        return False  # known in a few microseconds
+    known = structural_facts(ladder)
+    return known is not None and truth_of(kind, known) == answer
 
 
 def _ranked(ladder: Ladder, touched: Collection[str]) -> list[Change]:
@@ -158,19 +181,24 @@ def nearest(
 
 @lru_cache(maxsize=2048)
 def _nearest(ladder: Ladder, kind: LookKind, answer: str, touched: frozenset[str]) -> Ladder | None:
-    first = _ranked(ladder, touched)
+    first = [c for c in _ranked(ladder, touched) if _shallow(c.ladder)]
     fair = [change for change in first if _fair(change.ladder, ladder)]
+    spare: Ladder | None = None
     for change in fair:
-        if _answer(change.ladder, kind) == answer:
-            return change.ladder
-    if (kind, answer) == (LookKind.TYPE, FilterType.FLAT.value):
-        # Nearly every flat circuit idles: that is what makes it flat.
-        for change in first:
-            if change not in fair and _answer(change.ladder, kind) == answer:
+        if _is(change.ladder, kind, answer):
+            if _hidden(change.ladder) <= _hidden(ladder):
                 return change.ladder
+            spare = spare or change.ladder  # two of a kind that count once: right, but a riddle
+    if spare is None and (kind, answer) == (LookKind.TYPE, FilterType.FLAT.value):
+        # Nearly every flat circuit idles: that is what makes it flat.
+        spare = next((c.ladder for c in first if _is(c.ladder, kind, answer)), None)
+    if spare is not None:
+        return spare
+    if kind is LookKind.POLES and abs(int(answer) - int(_answer(ladder, kind) or 0)) > _FARTHEST:
+        return None
     second = (again for change in fair[:_FIRST] for again in changes(merged(change.ladder)))
     for again in islice(second, _SECOND):
-        if _answer(again.ladder, kind) == answer and _fair(again.ladder, ladder):
+        if _is(again.ladder, kind, answer) and _fair(again.ladder, ladder):
             return again.ladder
     return None
 
@@ -180,21 +208,21 @@ def _textbook(kind: LookKind, answer: str, kinds: frozenset[Kind]) -> Family | N
     """The smallest circuit of the catalogue with an answer, of the same kinds of parts if any."""
     rows = [row for row in FAMILIES if _answer(row.ladder, kind) == answer]
 
-    def rank(row: Family) -> tuple[int, int, int]:
-        parts = list(row.ladder.elements())
+    def rank(row: Family) -> tuple[int, int, int, int]:
+        idle = sum(1 for _ in idle_arms(row.ladder))
+        parts = sum(1 for _ in row.ladder.elements())
         strange = {e.kind for e in row.ladder.reactive()} ^ kinds
-        return len(row.ladder.stages) + len(parts), len(strange), FAMILIES.index(row)
+        return idle, len(row.ladder.stages) + parts, len(strange), FAMILIES.index(row)
 
     return min(rows, key=rank, default=None)
 
 
 @cache
 def _drawn(name: str) -> Ladder:
-    row = find(name)
     chance = Chance(0, "textbook", name)
     ladder = None
     while ladder is None:
-        ladder = draw(row, chance)
+        ladder = with_values(find(name).ladder, chance)
     return ladder
 
 
@@ -241,33 +269,22 @@ def contrast_look(look: Look, seed: int, wanted: str | None = None) -> Look | No
     """
     chance = Chance(seed, "contrast", look.kind)
     offered = set(look.answers) if wanted is None else {wanted}
-    found = [c for c in neighbours(look) if c.answer in offered or look.kind not in _SINGLE]
+    found = [c for c in neighbours(look) if c.answer in offered]
     order = list(ChangeKind)
     ranked = sorted(chance.shuffled(found), key=lambda c: order.index(c.change.kind) > _SAME_PARTS)
     for contrast in ranked:
-        other = look_of(contrast.change.ladder, look.kind, seed)
-        if other is not None and other.truth != look.truth:
-            return other
+        ladder = contrast.change.ladder
+        known = structural_facts(ladder)
+        if known is None or truth_of(look.kind, known) != contrast.answer:
+            continue
+        for _ in range(_VALUES):
+            other = look_of(ladder, look.kind, seed)
+            if other is not None:
+                return other
+            ladder = with_values(valueless(ladder), chance) or ladder
     return None
 
 
+_VALUES = 4
+"""Sets of values tried for one circuit: those of the look first."""
 _SAME_PARTS = list(ChangeKind).index(ChangeKind.TAP)
-_SINGLE = (
-    LookKind.TYPE,
-    LookKind.LOW_END,
-    LookKind.HIGH_END,
-    LookKind.FED,
-    LookKind.POLES,
-    LookKind.ORIGIN_ZEROS,
-    LookKind.LOW_SLOPE,
-    LookKind.HIGH_SLOPE,
-)
-"""The kinds that ask about one circuit, and whose answer follows from it alone."""
-
-
-def look_of(ladder: Ladder, kind: LookKind, seed: int) -> Look | None:
-    """A look at a given circuit; ``None`` where it cannot be asked that."""
-    answer = answer_of(ladder, kind)
-    if answer is None:
-        return None
-    return Look(kind, seed, ladder, answer, shape_of(ladder), SkillGroup.OTHER)

@@ -1,4 +1,4 @@
-"""Counter-facts of what a change does: which parts a figure's formula holds, and what it then does."""
+"""Counter-facts of what a change does: which parts the formula of f0 or Q holds, and how."""
 
 from __future__ import annotations
 
@@ -73,7 +73,7 @@ def formula_text(ladder: Ladder, *, corner: bool) -> str | None:
 
 
 def direction(ladder: Ladder, part: str, *, corner: bool) -> str:
-    """Whether a figure goes ``up`` or ``down`` when a part doubles, or stays the ``same``; exact."""
+    """Whether f0 or Q goes ``up`` or ``down`` when a part doubles, or stays ``same``: exact."""
     squares: list[Fraction] = []
     for each in _pair(ladder, part):
         known = facts(each)

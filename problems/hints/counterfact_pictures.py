@@ -94,12 +94,18 @@ def slope_text(slope: int) -> str:
     return write_quantity(slope, "dB/decade").replace("-", "\N{MINUS SIGN}")
 
 
+def _number(count: int) -> str:
+    return ("none", "one")[count] if count < 2 else "many"
+
+
 def _zeros(shown: Facts, own: Facts) -> CounterFact | None:
     its, count = shown.transfer.zeros_at_origin, own.transfer.zeros_at_origin
     if its == count:
         return None
     found = against_slope(own.ladder, End.LOW, its, "zeros-")
-    claim = phrase(f"shows.zeros-{'one' if its == 1 else 'many' if its else 'none'}", count=str(its))
+    claim = phrase(
+        f"shows.zeros-{'one' if its == 1 else 'many' if its else 'none'}", count=str(its)
+    )
     return replace(found, values=(("claim", claim), *found.values))
 
 
@@ -111,7 +117,9 @@ def _poles(shown: Facts, own: Facts) -> CounterFact | None:
     if its == own.transfer.order or own.transfer.order != pole_count(own.ladder):
         return None
     found = against_poles(own.ladder, its, "poles-")
-    claim = phrase(f"shows.poles-{'one' if its == 1 else 'many' if its else 'none'}", count=str(its))
+    claim = phrase(
+        f"shows.poles-{'one' if its == 1 else 'many' if its else 'none'}", count=str(its)
+    )
     return replace(found, values=(("claim", claim), *found.values))
 
 
