@@ -109,6 +109,8 @@ def make_look(
         LookupError: no circuit of that group and type can be asked that, or all of the group
             have the same answer.
     """
+    if group is not None and wanted is not None and wanted not in TYPES_OF_GROUP[group]:
+        raise LookupError(f"no circuit of {group} is a {wanted}")
     chance = Chance(seed, "look", kind)
     goal = _goal(kind, group, wanted, hard, chance)
     wish = _wish(kind, goal, group, wanted, hard)
