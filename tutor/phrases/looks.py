@@ -28,8 +28,8 @@ def title(kind: LookKind) -> str:
 def prompt(look: Look) -> str:
     """The question itself."""
     values = said(look.values)
-    if "type" in values:
-        values["asked"] = fill(_FILE, f"phrases.article-{values['type']}")
+    if "asked" in values:
+        values["asked"] = fill(_FILE, f"phrases.article-{values['asked']}")
     return fill(_FILE, f"{look.kind.value}.prompt", values.items())
 
 
