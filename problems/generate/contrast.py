@@ -36,7 +36,7 @@ __all__ = [
     "neighbours",
 ]
 
-_FIRST, _SECOND = 24, 300
+_FIRST, _SECOND = 24, 200
 """How many circuits one change away are changed again, and how many of those are looked at."""
 
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ..analysis.arms import End, PlacedArm, decay, making, sections, state, working_rails
+from ..analysis.arms import End, PlacedArm, arm_text, decay, making, sections, state, working_rails
 from ..analysis.ends import end_fact, stoppers
 from ..analysis.idle import Reason, generic, hidden_elements
 from ..analysis.ties import tie
 from ..analysis.transfer import transfer_function
+from ..circuits.altered import arm_without
 from ..circuits.model import Element, Kind, Ladder, leaves
 from ..questions.looks import Look, LookKind
 from .counterfact_ends import CounterFact, at_end
@@ -92,22 +93,19 @@ def against_poles(ladder: Ladder, claimed: int, prefix: str = "") -> CounterFact
     count = pole_count(ladder)
     total: Text = str(count)
     kept_is: Text = phrase(f"adds.{counted(kept)}", parts=kept, count=total) if kept else ""
+    if hidden:
+        names = tuple(h.name for h in hidden)
+        values: Named = (("reasons", hidden_phrase(ladder)), ("kept", kept_is))
+        return CounterFact(prefix + ("hidden" if kept else "hidden-none"), values, marked=names)
+    if not kept:
+        return CounterFact(f"{prefix}none")
+    key = f"only-{counted(kept)}"
     if claimed < count:
         rings = count - claimed == 1 and any(
-            {e.kind for e in rail_parts} >= {Kind.L, Kind.C} for rail_parts in _by_section(ladder)
+            {e.kind for e in parts} >= {Kind.L, Kind.C} for parts in _by_section(ladder)
         )
-        key = f"fewer-pair-{counted(kept)}" if rings else f"fewer-{counted(kept)}"
-        return CounterFact(prefix + key, (("parts", kept), ("count", total)), marked=kept)
-    names = tuple(h.name for h in hidden)
-    if hidden:
-        reasons = hidden_phrase(ladder)
-        key = "more" if kept else "more-none"
-        values: Named = (("reasons", reasons), ("kept", kept_is))
-        return CounterFact(prefix + key, values, marked=names)
-    if kept:
-        values = (("parts", kept), ("count", total))
-        return CounterFact(f"{prefix}only-{counted(kept)}", values, marked=kept)
-    return CounterFact(f"{prefix}none")
+        key = f"fewer-{'pair-' if rings else ''}{counted(kept)}"
+    return CounterFact(prefix + key, (("parts", kept), ("count", total)), marked=kept)
 
 
 def _by_section(ladder: Ladder) -> list[list[Element]]:
@@ -125,7 +123,10 @@ def placed(arms: tuple[PlacedArm, ...], end: End) -> Text:
 
 def _stopping_text(arm: PlacedArm, end: End) -> str:
     names = making(arm.arm, end)
-    return names[0] if len(names) == 1 else arm.text
+    others = {name for name in arm.names if name not in names}
+    kept = arm_without(arm.arm, others)
+    assert kept is not None
+    return arm_text(kept)
 
 
 def wrong_zeros(look: Look, answered: str) -> CounterFact:

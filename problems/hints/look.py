@@ -162,7 +162,7 @@ def _poles_why(look: Look) -> tuple[str, Named]:
     ladder, kept = look.ladder, kept_parts(look.ladder)
     found = against_poles(ladder, pole_count(ladder) + 1)
     if hidden_elements(ladder):
-        return f"why.hidden{'' if kept else '-none'}", found.values
+        return f"counter.{found.key}", found.values
     key = f"why.{counted(kept)}" if kept else "why.none"
     return key, (("parts", kept), ("count", str(len(kept))))
 
