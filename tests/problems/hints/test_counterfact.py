@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 from rungwise.problems.analysis.arms import End
+from rungwise.problems.catalogue.groups import SkillGroup
 from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.contrast import answer_of, nearest
-from rungwise.problems.generate.look import look_of, make_look
+from rungwise.problems.generate.look import make_look
 from rungwise.problems.hints.counterfact import CounterFact, counterfact
 from rungwise.problems.hints.look import look_hint, right_because
 from rungwise.problems.questions.looks import Facing, Look, LookKind, look_row
@@ -29,9 +30,10 @@ def wrong(look: Look) -> list[str]:
 
 
 def asked(text: str, kind: LookKind) -> Look:
-    look = look_of(near_one(read_circuit(text)), kind)
-    assert look is not None
-    return look
+    ladder = near_one(read_circuit(text))
+    truth = answer_of(ladder, kind)
+    assert truth is not None
+    return Look(kind, 0, ladder, truth, text, SkillGroup.OTHER)
 
 
 @pytest.mark.parametrize("kind", LookKind)
