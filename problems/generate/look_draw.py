@@ -31,8 +31,8 @@ class Wish:
     """What a circuit is wanted to be, as far as anything is.
 
     ``types``: any of these; ``low``, ``high``: powers of s at DC and at very high frequency;
-    ``poles``; ``most``: at most so many arms stop an end; ``fed``: where the first reactive arm lies; ``idle``: a part of this kind adds
-    nothing; ``group``.
+    ``poles``; ``most``: at most so many arms stop an end; ``fed``: where the first reactive arm
+    lies; ``idle``: a part of this kind adds nothing; ``group``.
     """
 
     types: tuple[str, ...] = TYPES

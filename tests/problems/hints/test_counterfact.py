@@ -125,7 +125,7 @@ def ladder(text: str) -> Ladder:
 def test_loops_and_cuts_are_told_by_what_ties_the_part() -> None:
     _, text = told("source Rs; shunt C1; series C2; shunt C3 || R1", LookKind.POLES, "3")
     assert "closes a loop of capacitors, so its voltage follows" in text
-    _, text = told("series L1; shunt L2 || R1; series L3; load RL", LookKind.POLES, "2")
+    _, text = told("series L1; shunt C2 || R1; series L3; load RL", LookKind.POLES, "2")
     assert "add one pole each" in text  # a resistance lies between: nothing is tied
     _, text = told("series R1 + L1; shunt L2; series L3; load RL", LookKind.POLES, "3")
     assert "meets other inductors and nothing else" in text
