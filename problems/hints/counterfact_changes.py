@@ -34,7 +34,7 @@ def changed_part(look: Look) -> str:
 
 
 def wrong_change(look: Look, answered: str) -> CounterFact:
-    """Where the part stands in the formula, or that it stands nowhere in it."""
+    """Where the part of ``look`` stands in the formula; refutes ``answered``."""
     key, values, names = change_fact(look)
     return CounterFact(key, values, marked=names)
 
@@ -64,7 +64,7 @@ def change_fact(look: Look) -> tuple[str, Named, tuple[str, ...]]:
 
 
 def formula_text(ladder: Ladder, *, corner: bool) -> str | None:
-    """The formula of f0 or Q in the circuit's letters; ``None`` where there is none to be read."""
+    """The formula of f0 (``corner``) or Q in the letters of ``ladder``, if it can be read."""
     try:
         found = formulas(ladder)
     except CircuitError:
@@ -73,7 +73,7 @@ def formula_text(ladder: Ladder, *, corner: bool) -> str | None:
 
 
 def direction(ladder: Ladder, part: str, *, corner: bool) -> str:
-    """Whether f0 or Q goes ``up`` or ``down`` when a part doubles, or stays ``same``: exact."""
+    """Whether f0 (``corner``) or Q of ``ladder`` goes up, down or stays when ``part`` doubles."""
     squares: list[Fraction] = []
     for each in _pair(ladder, part):
         known = facts(each)

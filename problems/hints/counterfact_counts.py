@@ -18,7 +18,7 @@ from .fill import Named, Phrase, Text, phrase
 
 
 def wrong_feed(look: Look, answered: str) -> CounterFact:
-    """The first reactive arm met from the source."""
+    """The first reactive arm of ``look`` met from the source; refutes ``answered``."""
     key, values, names = feed_fact(look.ladder)
     return CounterFact(key, values, marked=names)
 
@@ -83,12 +83,12 @@ def pole_count(ladder: Ladder) -> int:
 
 
 def wrong_poles(look: Look, answered: str) -> CounterFact:
-    """Which parts add no pole and why, or which add one each."""
+    """Which parts of ``look`` add no pole, or which add one each; refutes ``answered``."""
     return against_poles(look.ladder, int(answered))
 
 
 def against_poles(ladder: Ladder, claimed: int, prefix: str = "") -> CounterFact:
-    """Why a circuit has not so many poles."""
+    """Why ``ladder`` has not ``claimed`` poles; ``prefix`` begins the key."""
     hidden, kept = hidden_elements(ladder), kept_parts(ladder)
     count = pole_count(ladder)
     total: Text = str(count)
@@ -117,7 +117,7 @@ def _by_section(ladder: Ladder) -> list[list[Element]]:
 
 
 def placed(arms: tuple[PlacedArm, ...], end: End) -> Text:
-    """Arms by the parts that stop an end, and where they lie: "C1 in series and L1 in shunt"."""
+    """``arms`` by the parts that stop ``end``, and where they lie: "C1 in series"."""
     return tuple(phrase(f"in-{arm.place.value}", arm=_stopping_text(arm, end)) for arm in arms)
 
 
@@ -130,23 +130,23 @@ def _stopping_text(arm: PlacedArm, end: End) -> str:
 
 
 def wrong_zeros(look: Look, answered: str) -> CounterFact:
-    """Which parts block DC: a zero at the origin each."""
+    """Which parts of ``look`` block DC, a zero at the origin each; refutes ``answered``."""
     return against_zeros(look.ladder, int(answered))
 
 
 def against_zeros(ladder: Ladder, claimed: int, prefix: str = "") -> CounterFact:
-    """Why a circuit has not so many zeros at the origin."""
+    """Why ``ladder`` has not ``claimed`` zeros at the origin; ``prefix`` begins the key."""
     return _against_decay(ladder, End.LOW, claimed, prefix)
 
 
 def wrong_slope(look: Look, answered: str) -> CounterFact:
-    """Which parts stop an end: 20 dB per decade for each."""
+    """Which parts of ``look`` stop an end, 20 dB per decade each; refutes ``answered``."""
     end = End.LOW if look.kind is LookKind.LOW_SLOPE else End.HIGH
     return against_slope(look.ladder, end, abs(int(answered)) // 20)
 
 
 def against_slope(ladder: Ladder, end: End, claimed: int, prefix: str = "") -> CounterFact:
-    """Why a circuit's gain does not go with so many times 20 dB per decade at an end."""
+    """Why ``ladder`` has no slope of ``claimed`` · 20 dB at ``end``; ``prefix`` begins the key."""
     transfer = transfer_function(generic(ladder))
     if end is End.HIGH and claimed == transfer.order and transfer.zero_count and claimed:
         slope = str(20 * (transfer.order - transfer.zero_count))

@@ -28,12 +28,12 @@ _APART = 1.02
 
 
 def chosen(look: Look, answered: str) -> Ladder:
-    """The circuit behind a choice of several."""
+    """The circuit behind the choice ``answered`` of ``look``."""
     return look.shown[look.answers.index(answered)]
 
 
 def wrong_picture(look: Look, answered: str) -> CounterFact:
-    """A response or a map that was taken for this circuit's: where the two part."""
+    """Where the picture ``answered`` parts from the circuit of ``look``."""
     other = chosen(look, answered)
     mapped = look.kind is LookKind.WHICH_MAP
     found = apart(other, look.ladder, "that-map" if mapped else "that-response")
@@ -41,7 +41,7 @@ def wrong_picture(look: Look, answered: str) -> CounterFact:
 
 
 def wrong_circuit(look: Look, answered: str) -> CounterFact:
-    """A circuit that was taken for the one with this response: where the two part."""
+    """Where the circuit ``answered`` parts from the response of ``look``."""
     other = chosen(look, answered)
     found = apart(look.ladder, other, "this-response")
     return replace(found, circuit=other, lookalike=look.ladder)
@@ -178,7 +178,7 @@ def _figures(shown: Facts, own: Facts) -> CounterFact:
 
 
 def most_apart(shown: Facts, own: Facts) -> tuple[float, str, str]:
-    """(frequency in Hz, level of the one, level of the other) where the gains differ most."""
+    """(frequency in Hz, level of ``shown``, level of ``own``) where the gains differ most."""
     middle = own.corner_hz or 1000.0
     best = (-1.0, middle, "", "")
     for step in range(-24, 25):
@@ -202,7 +202,7 @@ def _level(gain: float) -> str:
 
 
 def wrong_pair(look: Look, answered: str) -> CounterFact:
-    """Two circuits of one type, or of two: where they agree, or part."""
+    """Where the two circuits of ``look`` agree, or part; refutes ``answered``."""
     first, second = look.shown[:2]
     if answered == "different":
         return agreement(first, second)
@@ -211,7 +211,7 @@ def wrong_pair(look: Look, answered: str) -> CounterFact:
 
 
 def agreement(first: Ladder, second: Ladder) -> CounterFact:
-    """What two circuits of one type have in common."""
+    """What ``first`` and ``second``, circuits of one type, have in common."""
     low, high = end_facts(first)
     kind = facts(first).type.value
     values: Named = (("type", phrase(f"article-{kind}")),)
@@ -224,7 +224,7 @@ def agreement(first: Ladder, second: Ladder) -> CounterFact:
 
 
 def difference(first: Ladder, second: Ladder) -> CounterFact:
-    """What tells two circuits of different types apart."""
+    """What tells ``first`` and ``second``, circuits of different types, apart."""
     for end in End.HIGH, End.LOW:
         one, other = end_fact(first, end), end_fact(second, end)
         if one.passes is not other.passes:
@@ -245,7 +245,7 @@ def difference(first: Ladder, second: Ladder) -> CounterFact:
 
 
 def wrong_one(look: Look, answered: str) -> CounterFact:
-    """The other of two circuits taken for the one of a type."""
+    """Why the circuit ``answered`` is not of the type that ``look`` asks for."""
     other, right = chosen(look, answered), chosen(look, look.truth)
     found = against_type(other, facts(right).type.value, "")
     return replace(found, circuit=other, lookalike=right)

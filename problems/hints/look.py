@@ -89,7 +89,7 @@ def _type_why(look: Look) -> tuple[str, Named]:
 
 
 def type_reason(ladder: Ladder, kind: str) -> Named:
-    """What fills the reason for a type."""
+    """What fills the reason why ``ladder`` is of the type ``kind``."""
     if kind == FilterType.FLAT.value:
         return (("flat", flatness(ladder)[0]),)
     if kind == FilterType.NOTCH.value:

@@ -34,12 +34,12 @@ def prompt(look: Look) -> str:
 
 
 def choice(look: Look, answer: str) -> str:
-    """The words of one choice, by its id."""
+    """The words of the choice ``answer`` of ``look``."""
     return fill(_FILE, f"{look.kind.value}.choices.{answer}")
 
 
 def counter(look: Look, fact: CounterFact) -> str:
-    """Why a wrong answer cannot be right: one sentence or two."""
+    """Why a wrong answer to ``look`` cannot be right, by ``fact``: one sentence or two."""
     return _sentence(f"{look.kind.value}.counter.{fact.key}", fact.values)
 
 
@@ -50,7 +50,7 @@ def why(look: Look) -> str:
 
 
 def hint(look: Look, level: int) -> str:
-    """A hint: 1 the principle, 2 where to look in this circuit, 3 this step worked.
+    """A hint of ``look``: ``level`` 1 the principle, 2 where to look in it, 3 this step worked.
 
     Raises:
         ValueError: there is no such level.
@@ -60,7 +60,7 @@ def hint(look: Look, level: int) -> str:
 
 
 def circuit(ladder: Ladder, *, valued: bool = False) -> str:
-    """A circuit in one line, from source to output; with its letters alone unless ``valued``."""
+    """``ladder`` in one line, from source to output; with its letters alone unless ``valued``."""
     return write_circuit(ladder if valued else valueless(ladder), "; ")
 
 
