@@ -6,7 +6,7 @@ powers of s, counts and nulls by values that have nothing to do with each other)
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import islice
@@ -32,6 +32,7 @@ __all__ = [
     "answer_of",
     "changes",
     "contrast_look",
+    "lookalikes",
     "nearest",
     "neighbours",
 ]
@@ -149,6 +150,14 @@ def _ranked(ladder: Ladder, touched: Collection[str]) -> list[Change]:
     """The changes of a circuit, those first that touch certain parts."""
     every = (*changes(ladder), *replacements(ladder))
     return sorted(every, key=lambda c: not set(c.parts) & set(touched))
+
+
+def lookalikes(ladder: Ladder, touched: Collection[str] = ()) -> Iterator[Ladder]:
+    """The circuits one change away from ``ladder`` that may stand beside it.
+
+    Those come first whose change touches one of the parts ``touched``.
+    """
+    return (c.ladder for c in _ranked(ladder, touched) if _fair(c.ladder, ladder))
 
 
 # ------------------------------------------------------------------- the nearest circuit

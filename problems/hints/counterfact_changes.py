@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from itertools import islice
 
 from ..analysis.letters import formulas
 from ..analysis.response import facts
+from ..analysis.trends import corner_trends, q_trends
 from ..circuits.altered import with_value
 from ..circuits.model import CircuitError, Ladder
+from ..generate.contrast import lookalikes
 from ..quantities.read import write_quantity
 from ..questions.looks import Look, LookKind
 from .counterfact_ends import CounterFact
 from .fill import Named, written
 
-_LONGEST = 60
+_LONGEST = 90
 """Characters of a formula that is read at a glance."""
 _DIGITS = 3
+_TRIED = 16
+"""Circuits one change away that are tried: each needs its H(s) in letters."""
 _NAME = re.compile(r"[A-Za-z]\w*")
 
 
@@ -36,7 +41,18 @@ def changed_part(look: Look) -> str:
 def wrong_change(look: Look, answered: str) -> CounterFact:
     """Where the part of ``look`` stands in the formula; refutes ``answered``."""
     key, values, names = change_fact(look)
-    return CounterFact(key, values, marked=names)
+    return CounterFact(key, values, marked=names, lookalike=_where(look, answered))
+
+
+def _where(look: Look, answered: str) -> Ladder | None:
+    """A circuit one change away in which the part does what was answered."""
+    part = changed_part(look)
+    trends = corner_trends if look.kind is LookKind.CHANGE_CORNER else q_trends
+    near = (c for c in lookalikes(look.ladder) if any(e.name == part for e in c.elements()))
+    for circuit in islice(near, _TRIED):
+        if trends(circuit).get(part) == answered:
+            return circuit
+    return None
 
 
 def change_fact(look: Look) -> tuple[str, Named, tuple[str, ...]]:

@@ -10,7 +10,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from ..analysis.arms import End
+from ..algebra import axis_pairs
+from ..analysis.arms import End, PlacedArm, working_rails
 from ..analysis.ends import end_fact, end_facts
 from ..analysis.response import Facts, FilterType, decibels, facts
 from ..circuits.model import Ladder
@@ -57,7 +58,11 @@ def apart(shown: Ladder, circuit: Ladder, picture: str) -> CounterFact:
     """
     its, own = facts(shown), facts(circuit)
     mapped = picture == "that-map"
-    ways = (_zeros, _poles, _nulls, _nature) if mapped else (_ends, _slopes, _nulls, _poles)
+    ways = (
+        (_zeros, _poles, _nulls, _elsewhere, _nature)
+        if mapped
+        else (_ends, _slopes, _nulls, _poles)
+    )
     for way in ways:
         found = way(its, own)
         if found is not None:
@@ -142,16 +147,49 @@ def _nulls(shown: Facts, own: Facts) -> _Parting:
     return phrase("shows.no-null"), CounterFact("end", (("fact", text),), marked=names)
 
 
+def _elsewhere(shown: Facts, own: Facts) -> _Parting:
+    """Zeros neither at the origin nor on the jω axis."""
+    its, count = elsewhere(shown), elsewhere(own)
+    if its == count:
+        return None
+    claim = phrase(f"shows.elsewhere-{number_key(its)}", count=str(its))
+    arms = tuple(rail for rail in working_rails(own.ladder) if _decaying(rail))
+    values: Named = (("count", str(count)),)
+    if len(arms) != count:
+        return claim, CounterFact(f"elsewhere-{number_key(count)}", values)
+    if not arms:
+        return claim, CounterFact("elsewhere-none", values)
+    values = (*values, ("arms", tuple(rail.text for rail in arms)))
+    marked = tuple(name for rail in arms for name in rail.names)
+    return claim, CounterFact(f"elsewhere-arms-{number_key(count)}", values, marked=marked)
+
+
+def elsewhere(known: Facts) -> int:
+    """How many finite zeros of ``known`` lie neither at the origin nor on the jω axis."""
+    transfer = known.transfer
+    return transfer.zero_count - transfer.zeros_at_origin - 2 * known.axis_zero_pairs
+
+
+def _decaying(rail: PlacedArm) -> int:
+    """How many zeros an arm gives that lie neither at the origin nor on the jω axis."""
+    p = rail.stopping()
+    return int(p.degree()) - (p[0] == 0) - 2 * axis_pairs(p)
+
+
 def _nature(shown: Facts, own: Facts) -> _Parting:
-    """Real poles or a pair, as the values have it."""
-    pairs, its = (any(p.imag for p in f.poles) for f in (own, shown))
+    """Real poles or pairs, as the values have it."""
+    pairs, its = (sum(p.imag > 0 for p in f.poles) for f in (own, shown))
     if pairs == its:
         return None
-    key = "pair" if pairs else "real"
-    claim = phrase("shows.pairs" if its else "shows.real")
+    claim = phrase(f"shows.pairs-{number_key(its)}", count=str(its))
+    key = f"nature-{number_key(pairs)}"
     if own.q is None:
-        return claim, CounterFact(f"nature-{key}")
-    return claim, CounterFact(f"nature-{key}-q", (("q", write_quantity(own.q, "", _DIGITS)),))
+        return claim, CounterFact(key, (("count", str(pairs)),))
+    return claim, CounterFact(f"{key}-q", (("q", write_quantity(own.q, "", _DIGITS)),))
+
+
+_OF_MAPS = (_zeros, _poles, _nulls, _elsewhere, _nature)
+_OF_RESPONSES = (_ends, _slopes, _nulls, _poles)
 
 
 # ----------------------------------------------------------------- figures
@@ -204,9 +242,13 @@ def _level(gain: float) -> str:
 def wrong_pair(look: Look, answered: str) -> CounterFact:
     """Where the two circuits of ``look`` agree, or part; refutes ``answered``."""
     first, second = look.shown[:2]
+    kind = facts(first).type
     if answered == "different":
-        return agreement(first, second)
-    alike = nearest(second, LookKind.TYPE, facts(first).type.value)
+        low = FilterType.LOW_PASS
+        other = FilterType.HIGH_PASS if kind is low else low
+        alike = nearest(second, LookKind.TYPE, other.value)
+        return replace(agreement(first, second), lookalike=alike)
+    alike = nearest(second, LookKind.TYPE, kind.value)
     return replace(difference(first, second), lookalike=alike)
 
 

@@ -27,6 +27,7 @@ from rungwise.problems.formulas.model import evaluate
 from rungwise.problems.formulas.read import parse
 from rungwise.problems.hints.counterfact import CounterFact
 from rungwise.problems.hints.fill import Phrase, Text
+from rungwise.problems.questions.lookalikes import regions
 from rungwise.problems.questions.looks import Look, LookKind
 
 from tests.support.oracle import response
@@ -388,7 +389,8 @@ def _picture(look: Look, answered: str, fact: CounterFact, circuit: Ladder) -> N
     assert circuit == own
     claims = [p for _, v in fact.values for p in phrases(v) if p.key.startswith("shows.")]
     if not claims:
-        _figure(facts(shown), facts(own), fact)
+        mapped = look.kind is LookKind.WHICH_MAP
+        _figure(facts(shown), facts(own), fact, mapped=mapped)
         return
     (claim,) = claims
     key, values = claim.key.removeprefix("shows."), dict(claim.values)
@@ -416,12 +418,31 @@ def _picture(look: Look, answered: str, fact: CounterFact, circuit: Ladder) -> N
     elif key in ("null", "no-null"):
         assert bool(facts(a).axis_zero_pairs) is (key == "null")
         assert bool(facts(b).axis_zero_pairs) is not (key == "null")
+    elif key.startswith("elsewhere"):
+        its, count = (_elsewhere(facts(x)) for x in (a, b))
+        assert its != count
+        assert key.split("-")[1] == ("none", "one", "many")[min(its, 2)]
+        assert int(str(dict(fact.values)["count"])) == count
+        for arm in dict(fact.values).get("arms", ()):
+            names = [name for name in fact.marked if name in str(arm)]
+            assert {name[0] for name in names} >= {"R"}
     else:
-        pairs = [any(p.imag for p in facts(x).poles) for x in (shown, own)]
-        assert pairs == [key == "pairs", key != "pairs"]
+        pairs = [sum(p.imag > 0 for p in facts(x).poles) for x in (shown, own)]
+        words = ["none", "one", "many"]
+        assert pairs[0] != pairs[1]
+        assert key == f"pairs-{words[min(pairs[0], 2)]}"
+        assert fact.key.split("-")[1] == words[min(pairs[1], 2)]
 
 
-def _figure(shown: Facts, own: Facts, fact: CounterFact) -> None:
+def _elsewhere(known: Facts) -> int:
+    return sum(1 for zero in known.zeros if zero.real != 0)
+
+
+def _figure(shown: Facts, own: Facts, fact: CounterFact, *, mapped: bool) -> None:
+    if mapped:
+        assert regions(shown) == regions(own)
+    else:
+        assert (shown.slope_low, shown.slope_high) == (own.slope_low, own.slope_high)
     kind = fact.key.removeprefix("figure-")
     assert dict(fact.values)["its"] != dict(fact.values)["own"]
     if kind == "level":
