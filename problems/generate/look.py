@@ -22,7 +22,15 @@ from ..catalogue.topology_values import with_values
 from ..chance import Chance
 from ..circuits.model import Ladder, Place
 from ..questions.looks import Look, LookKind, look_row
-from .look_change import CHANGES, GROUPS_CHANGED, Asked, change_asked, draw_asked, groups_asked
+from .look_change import (
+    CHANGES,
+    GROUPS_CHANGED,
+    Asked,
+    change_asked,
+    draw_asked,
+    groups_asked,
+    may_change,
+)
 from .look_draw import (
     BAND,
     FLAT,
@@ -109,6 +117,8 @@ def make_look(
         LookupError: no circuit of that group and type can be asked that, or all of the group
             have the same answer.
     """
+    if group is not None and wanted is not None and wanted not in TYPES_OF_GROUP[group]:
+        raise LookupError(f"no circuit of {group} is a {wanted}")
     chance = Chance(seed, "look", kind)
     goal = _goal(kind, group, wanted, hard, chance)
     wish = _wish(kind, goal, group, wanted, hard)
@@ -223,9 +233,9 @@ def _wish(
     if goal.asked is not None:
         groups = groups_asked(kind, goal.asked)
         idle = goal.asked[0] if groups == (SkillGroup.DECOYS,) else None
-        poles = 2 if kind is LookKind.CHANGE_Q else None
+        of_q = kind is LookKind.CHANGE_Q
         own = group if group in groups else None
-        return replace(wish, group=own, idle=idle, poles=poles, most=2)
+        return replace(wish, group=own, idle=idle, most=2, poles=2 if of_q else None, resonant=of_q)
     return wish
 
 
@@ -237,6 +247,8 @@ def _valued_look(
     drawn: Drawn, kind: LookKind, seed: int, goal: _Goal, wish: Wish, chance: Chance
 ) -> Look | None:
     """The look at what was drawn, with values; ``None`` where it is not what was wanted."""
+    if goal.asked is not None and not may_change(drawn.ladder, kind, goal.asked):
+        return None
     known = structural_facts(drawn.ladder)
     if kind in CHANGES:
         if change_asked(drawn.ladder, kind, known, goal.asked, chance) is None:

@@ -11,7 +11,7 @@ the circuit is right in 3 of 8 at most.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 
 from ..analysis.arms import working_rails
@@ -90,8 +90,19 @@ def trends(ladder: Ladder, kind: LookKind, known: Structure) -> Iterator[tuple[s
         return
     if kind is LookKind.CHANGE_Q and not _meets(ladder, known):
         return
-    found = (corner_trends if kind is LookKind.CHANGE_CORNER else q_trends)(ladder)
-    yield from ((name, trend) for name, trend in found.items() if trend is not None)
+    for name, trend in _figure(kind)(ladder).items():
+        if trend is not None:
+            yield name, trend
+
+
+def may_change(ladder: Ladder, kind: LookKind, asked: Asked) -> bool:
+    """Whether some part does what is asked, whether or not the circuit may be asked about."""
+    found = _figure(kind)(ladder).items()
+    return any((name[0], trend) == (asked[0].value, asked[1]) for name, trend in found)
+
+
+def _figure(kind: LookKind) -> Callable[[Ladder], Mapping[str, Trend | None]]:
+    return corner_trends if kind is LookKind.CHANGE_CORNER else q_trends
 
 
 def change_asked(

@@ -34,7 +34,8 @@ class Wish:
 
     ``types``: any of these; ``low``, ``high``: powers of s at DC and at very high frequency;
     ``poles``; ``most``: at most so many arms stop an end; ``fed``: where the first reactive arm
-    lies; ``idle``: a part of this kind adds nothing; ``group``.
+    lies; ``idle``: a part of this kind adds nothing; ``resonant``: an L meets a C, with no buffer
+    between; ``group``.
     """
 
     types: tuple[str, ...] = TYPES
@@ -44,6 +45,7 @@ class Wish:
     most: int = MOST_ARMS
     fed: Place | None = None
     idle: Kind | None = None
+    resonant: bool = False
     group: SkillGroup | None = None
 
 
@@ -174,7 +176,8 @@ def draw_circuit(wish: Wish, hard: int, chance: Chance) -> Drawn | None:
         roles = _roles(type_, wish, min(build.stops, wish.most), chance)
         fill = min(chance.below(build.fill + 1), MOST_ARMS - len(roles))
         fill = max(fill, build.least - len(roles))
-        shelf = build.shelves
+        # Beside nothing that stops an end, a shelf leaves the type open.
+        shelf = build.shelves if type_ in (LOW, HIGH, BAND) else 0
         roles += [Role.SHELF if chance.below(12) < shelf else Role.PLAIN for _ in range(fill)]
         if decoy:
             del roles[MOST_ARMS - 1 :]
@@ -182,10 +185,12 @@ def draw_circuit(wish: Wish, hard: int, chance: Chance) -> Drawn | None:
             roles,
             chance,
             pairs=build.pairs,
-            buffers=build.buffers,
+            buffers=0 if wish.resonant else build.buffers,
             decoy=(wish.idle or chance.pick(tuple(Kind))) if decoy else None,
             fed=wish.fed,
         )
+    if wish.resonant and {e.kind for e in ladder.reactive()} != {Kind.L, Kind.C}:
+        return None
     at = ends(ladder)
     if (at.low > 0, at.high > 0) != (type_ in (HIGH, BAND), type_ in (LOW, BAND)):
         return None

@@ -145,6 +145,8 @@ def _at_a_glance(ladder: Ladder) -> bool:
 def _valued(ladder: Ladder, start: Ladder) -> Ladder:
     """Parts that stayed keep their values; new ones get one from the drawers."""
     known = {e.name: e.value for e in start.elements()}
+    if all(e.name in known for e in ladder.elements()):
+        return mapped(ladder, lambda e: Element(e.kind, e.name, known[e.name]))
 
     def value(element: Element) -> Element:
         found = known.get(element.name) or kept_value(start, element.kind)
