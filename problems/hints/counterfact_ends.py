@@ -27,7 +27,8 @@ class CounterFact:
         marked: names of the parts to mark in that drawing: the short across the output, the open
             in the way, or the path that survives.
         passes: whether what is marked is a path that survives (rather than a block).
-        lookalike: the nearest circuit that *is* what was answered; ``None`` where there is none.
+        lookalike: the nearest circuit that *is* what was answered (of four circuits, or two, the
+            one that was asked for); ``None`` where there is none.
         circuit: the circuit that is spoken of and redrawn, where it is not the look's own (of a
             pair, or of four circuits, the one in question).
     """

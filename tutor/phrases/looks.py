@@ -13,7 +13,7 @@ from ...problems.hints.counterfact import CounterFact
 from ...problems.hints.fill import Named, Phrase, Text
 from ...problems.hints.look import look_hint, right_because
 from ...problems.questions.looks import Look, LookKind
-from ..language.texts import entry, fill, said
+from ..language.texts import entry, fill, said, table
 
 _FILE = "looks"
 _SENTENCE = re.compile(r"(?:^|(?<=[.?!] ))[a-z](?=[a-zA-Z])")
@@ -27,10 +27,7 @@ def title(kind: LookKind) -> str:
 
 def prompt(look: Look) -> str:
     """The question itself."""
-    values = said(look.values)
-    if "asked" in values:
-        values["asked"] = fill(_FILE, f"phrases.article-{values['asked']}")
-    return fill(_FILE, f"{look.kind.value}.prompt", values.items())
+    return fill(_FILE, f"{look.kind.value}.prompt", _values(look).items())
 
 
 def choice(look: Look, answer: str) -> str:
@@ -41,6 +38,30 @@ def choice(look: Look, answer: str) -> str:
 def counter(look: Look, fact: CounterFact) -> str:
     """Why a wrong answer to ``look`` cannot be right, by ``fact``: one sentence or two."""
     return _sentence(f"{look.kind.value}.counter.{fact.key}", fact.values)
+
+
+def alike(look: Look, answered: str) -> str:
+    """What the look-alike is that stands beside ``look`` after the wrong answer ``answered``."""
+    kind = look.kind.value
+    key = f"{kind}.alike"
+    if "alike" not in table(_FILE)[kind]:
+        key = f"{key}-{answered}"
+    values = {**_values(look), "answer": choice(look, answered)}
+    if look.kind is LookKind.TYPE:
+        values["answer"] = fill(_FILE, f"phrases.article-{answered}")
+    elif look.kind in (LookKind.POLES, LookKind.ORIGIN_ZEROS):
+        for what in "poles", "zeros":
+            number = {"0": "none", "1": "one"}.get(answered, "many")
+            values[what] = fill(_FILE, f"phrases.{what}-{number}", [("count", answered)])
+    return fill(_FILE, key, values.items())
+
+
+def _values(look: Look) -> dict[str, str]:
+    """What fills the question's sentence."""
+    values = said(look.values)
+    if "asked" in values:
+        values["asked"] = fill(_FILE, f"phrases.article-{values['asked']}")
+    return values
 
 
 def why(look: Look) -> str:

@@ -57,6 +57,8 @@ def test_sentences_are_whole(kind: LookKind) -> None:
             for answered in look.answers
             if answered != look.truth
         ]
+        for answered in look.answers:
+            assert words.alike(look, answered).endswith(":")
         for text in said:
             assert text[0].isupper() or text.startswith("f₀"), text
             assert text[-1] in ".?", text
