@@ -131,7 +131,7 @@ def draw_topology(
     pairs: int = 0,
     buffers: int = 0,
     ends: int = 4,
-    decoy: bool = False,
+    decoy: Kind | None = None,
     fed: Place | None = None,
 ) -> Ladder:
     """Arms of the roles, in random order and places, as a ladder without values.
@@ -142,7 +142,7 @@ def draw_topology(
         pairs: of 12 arms that could be a part alone, so many are a pair (R with L or C).
         buffers: of 12 gaps behind a shunt arm, so many hold a buffer.
         ends: of 12 ends where a resistance may stand or not, so many have one.
-        decoy: an idle arm or a twin part is put in.
+        decoy: an idle part of this kind is put in, or a part is made of two.
         fed: where the first arm lies that is no resistance alone.
     """
     arms: list[tuple[Place, Pattern | None]] = []
@@ -161,8 +161,8 @@ def draw_topology(
     if buffers:
         arms = list(_buffered(arms, chance, buffers))
     source, load = _ends(arms, chance, ends)
-    if decoy:
-        arms, source, load = _with_decoy(arms, source, load, chance)
+    if decoy is not None:
+        arms, source, load = _with_decoy(arms, source, load, decoy, chance)
     return named(arms, source=source, load=load)
 
 
@@ -208,7 +208,11 @@ def _buffered(
 
 
 def _with_decoy(
-    arms: list[tuple[Place, Pattern | None]], source: bool, load: bool, chance: Chance
+    arms: list[tuple[Place, Pattern | None]],
+    source: bool,
+    load: bool,
+    kind: Kind,
+    chance: Chance,
 ) -> tuple[list[tuple[Place, Pattern | None]], bool, bool]:
     """An arm across an ideal source, one that leads to an open end, or a part made of two."""
     ways = ["twin"]
@@ -216,8 +220,10 @@ def _with_decoy(
         ways.append("across")
     if arms[-1][0] is Place.SHUNT:
         ways.append("dangling")
-    kind = chance.pick((L, C, C, R))
-    extra: Pattern = (None, (kind,)) if chance.below(3) else (chance.pick(tuple(Joint)), (L, C))
+    other = chance.pick(tuple(k for k in Kind if k is not kind))
+    extra: Pattern = (None, (kind,))
+    if chance.below(4) == 0:
+        extra = chance.pick(tuple(Joint)), (kind, other)
     match chance.pick(ways):
         case "across":
             return [(Place.SHUNT, extra), *arms], False, load
