@@ -14,15 +14,14 @@ from itertools import islice
 from ..analysis.arms import End, decay, idle_arms, plain_end, sections, working_rails
 from ..analysis.idle import generic
 from ..analysis.response import FilterType, facts
-from ..analysis.structural import unvalued_facts
+from ..analysis.structural import structural_facts
 from ..analysis.transfer import transfer_function
-from ..catalogue.draw_values import draw
 from ..catalogue.families import FAMILIES, Family, find
 from ..catalogue.topology_values import with_values
 from ..chance import Chance
 from ..circuits.model import Element, Kind, Ladder, Place, depth, mapped, merged, valueless
 from ..questions.looks import Look, LookKind
-from .changes import Change, ChangeKind, changes, kept_value
+from .changes import Change, ChangeKind, changes, kept_value, replacements
 from .look import look_of
 from .look_truth import truth_of
 
@@ -111,7 +110,7 @@ def _fair(ladder: Ladder, start: Ladder) -> bool:
     Nothing in it hangs across an ideal source or leads to an open end that did not before; an L
     meets a C nowhere without a resistance; opens and shorts decide its ends; no arm is nested.
     """
-    if any(stage.arm is not None and depth(stage.arm) > 1 for stage in ladder.stages):
+    if not _shallow(ladder):
         return False
     idle = {name for arm in idle_arms(ladder) for name in arm.names}
     idled = {name for arm in idle_arms(start) for name in arm.names}
@@ -130,17 +129,26 @@ def _fair(ladder: Ladder, start: Ladder) -> bool:
     return True
 
 
+def _shallow(ladder: Ladder) -> bool:
+    """Whether no arm holds a group within a group: more cannot be taken in at a glance."""
+    return all(stage.arm is None or depth(stage.arm) < 2 for stage in ladder.stages)
+
+
+def _hidden(ladder: Ladder) -> int:
+    return len(structural_facts(ladder).hidden)
+
+
 def _is(ladder: Ladder, kind: LookKind, answer: str) -> bool:
     """Whether an answer is right of a circuit, and may be asked of it."""
     if _answer(ladder, kind) != answer:
         return False  # known in a few microseconds
-    known = unvalued_facts(ladder)
-    return known is not None and truth_of(kind, known) == answer
+    return truth_of(kind, structural_facts(ladder)) == answer
 
 
 def _ranked(ladder: Ladder, touched: Collection[str]) -> list[Change]:
     """The changes of a circuit, those first that touch certain parts."""
-    return sorted(changes(ladder), key=lambda c: not set(c.parts) & set(touched))
+    every = (*changes(ladder), *replacements(ladder))
+    return sorted(every, key=lambda c: not set(c.parts) & set(touched))
 
 
 # ------------------------------------------------------------------- the nearest circuit
@@ -172,16 +180,19 @@ def nearest(
 
 @lru_cache(maxsize=2048)
 def _nearest(ladder: Ladder, kind: LookKind, answer: str, touched: frozenset[str]) -> Ladder | None:
-    first = _ranked(ladder, touched)
+    first = [c for c in _ranked(ladder, touched) if _shallow(c.ladder)]
     fair = [change for change in first if _fair(change.ladder, ladder)]
+    spare: Ladder | None = None
     for change in fair:
         if _is(change.ladder, kind, answer):
-            return change.ladder
-    if (kind, answer) == (LookKind.TYPE, FilterType.FLAT.value):
-        # Nearly every flat circuit idles: that is what makes it flat.
-        for change in first:
-            if change not in fair and _is(change.ladder, kind, answer):
+            if _hidden(change.ladder) <= _hidden(ladder):
                 return change.ladder
+            spare = spare or change.ladder  # two of a kind that count once: right, but a riddle
+    if spare is None and (kind, answer) == (LookKind.TYPE, FilterType.FLAT.value):
+        # Nearly every flat circuit idles: that is what makes it flat.
+        spare = next((c.ladder for c in first if _is(c.ladder, kind, answer)), None)
+    if spare is not None:
+        return spare
     if kind is LookKind.POLES and abs(int(answer) - int(_answer(ladder, kind) or 0)) > _FARTHEST:
         return None
     second = (again for change in fair[:_FIRST] for again in changes(merged(change.ladder)))
@@ -196,21 +207,21 @@ def _textbook(kind: LookKind, answer: str, kinds: frozenset[Kind]) -> Family | N
     """The smallest circuit of the catalogue with an answer, of the same kinds of parts if any."""
     rows = [row for row in FAMILIES if _answer(row.ladder, kind) == answer]
 
-    def rank(row: Family) -> tuple[int, int, int]:
-        parts = list(row.ladder.elements())
+    def rank(row: Family) -> tuple[int, int, int, int]:
+        idle = sum(1 for _ in idle_arms(row.ladder))
+        parts = sum(1 for _ in row.ladder.elements())
         strange = {e.kind for e in row.ladder.reactive()} ^ kinds
-        return len(row.ladder.stages) + len(parts), len(strange), FAMILIES.index(row)
+        return idle, len(row.ladder.stages) + parts, len(strange), FAMILIES.index(row)
 
     return min(rows, key=rank, default=None)
 
 
 @cache
 def _drawn(name: str) -> Ladder:
-    row = find(name)
     chance = Chance(0, "textbook", name)
     ladder = None
     while ladder is None:
-        ladder = draw(row, chance)
+        ladder = with_values(find(name).ladder, chance)
     return ladder
 
 
@@ -231,15 +242,21 @@ def _valued(ladder: Ladder, start: Ladder) -> Ladder:
 def neighbours(look: Look) -> tuple[Contrast, ...]:
     """The circuits one change away whose answer to the look's kind of question is another.
 
-    Of a kind that asks about more than one circuit: whose type is another.
+    Of a kind that asks about more than one circuit, or about a change: whose type is another.
     """
     kind = look.kind if answer_of(look.ladder, look.kind) is not None else LookKind.TYPE
     own = answer_of(look.ladder, kind)
     found = []
-    for change in changes(look.ladder):
-        answer = answer_of(change.ladder, kind) if _fair(change.ladder, look.ladder) else None
-        if answer not in (None, own, FilterType.OTHER.value, FilterType.ALL_PASS.value):
-            assert answer is not None
+    for change in (*changes(look.ladder), *replacements(look.ladder)):
+        if not _shallow(change.ladder):
+            continue
+        answer = answer_of(change.ladder, kind)
+        if answer in (None, own, FilterType.OTHER.value, FilterType.ALL_PASS.value):
+            continue
+        assert answer is not None
+        # Nearly every flat circuit idles: that is what makes it flat.
+        flat = (kind, answer) == (LookKind.TYPE, FilterType.FLAT.value)
+        if flat or _fair(change.ladder, look.ladder):
             found.append(Contrast(change, answer))
     return tuple(found)
 
@@ -256,23 +273,24 @@ def contrast_look(look: Look, seed: int, wanted: str | None = None) -> Look | No
         The look; ``None`` where no neighbour can be asked that.
     """
     chance = Chance(seed, "contrast", look.kind)
-    offered = set(look.answers) if wanted is None else {wanted}
-    found = [c for c in neighbours(look) if c.answer in offered]
+    single = answer_of(look.ladder, look.kind) is not None
+    found = [c for c in neighbours(look) if not single or wanted in (None, c.answer)]
     order = list(ChangeKind)
     ranked = sorted(chance.shuffled(found), key=lambda c: order.index(c.change.kind) > _SAME_PARTS)
-    for contrast in ranked:
+    for contrast in ranked[:_TRIED]:
         ladder = contrast.change.ladder
-        known = unvalued_facts(ladder)
-        if known is None or truth_of(look.kind, known) != contrast.answer:
+        if single and truth_of(look.kind, structural_facts(ladder)) != contrast.answer:
             continue
         for _ in range(_VALUES):
             other = look_of(ladder, look.kind, seed)
-            if other is not None:
+            if other is not None and (single or wanted in (None, other.truth)):
                 return other
             ladder = with_values(valueless(ladder), chance) or ladder
     return None
 
 
+_TRIED = 24
+"""Neighbours tried before there is said to be none."""
 _VALUES = 4
 """Sets of values tried for one circuit: those of the look first."""
 _SAME_PARTS = list(ChangeKind).index(ChangeKind.TAP)

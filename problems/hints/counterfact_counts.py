@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from ..analysis.arms import End, PlacedArm, decay, making, sections, state, working_rails
 from ..analysis.ends import end_fact, stoppers
-from ..analysis.idle import Hidden, Reason, generic, hidden_elements
+from ..analysis.idle import Reason, generic, hidden_elements
 from ..analysis.ties import tie
 from ..analysis.transfer import transfer_function
-from ..circuits.model import Element, Ladder, Place, leaves
+from ..circuits.model import Element, Kind, Ladder, leaves
 from ..questions.looks import Look, LookKind
 from .counterfact_ends import CounterFact, at_end
 from .ends import counted, end_phrase
-from .fill import Named, Phrase, Text, clauses, phrase
+from .fill import Named, Phrase, Text, phrase
 
 
 def wrong_feed(look: Look, answered: str) -> CounterFact:
@@ -22,37 +24,50 @@ def wrong_feed(look: Look, answered: str) -> CounterFact:
 
 def feed_fact(ladder: Ladder) -> tuple[str, Named, tuple[str, ...]]:
     """(words, what fills them, the arm's parts) of the first reactive arm that has a say."""
-    arm = next(rail for rail in working_rails(ladder) if rail.reactive)
-    place = "series" if arm.place is Place.SERIES else "shunt"
-    first = next(leaves(arm.arm)).name
+    working = {e.name for rail in working_rails(ladder) for e in leaves(rail.arm)}
     before: list[Element] = [ladder.source] if ladder.source is not None else []
     for stage in ladder.stages:
         parts = list(leaves(stage.arm)) if stage.arm is not None else []
-        if any(part.name in arm.names for part in parts):
+        if stage.arm is not None and any(p.kind.reactive and p.name in working for p in parts):
             break
         before += parts
-    values: Named = (("arm", arm.text), ("first", first))
-    reactive = [part.name for part in before if part.kind.reactive]
-    if reactive:
-        names = tuple(reactive)
-        return f"{place}-idle-{counted(names)}", (*values, ("before", names)), arm.names
+    else:
+        raise LookupError("nothing reactive has a say in this circuit")
+    arm = PlacedArm(stage.place, stage.arm)
+    values: Named = (("arm", arm.text),)
+    key = stage.place.value
+    idle = tuple(part.name for part in before if part.kind.reactive)
+    if idle:
+        return f"{key}-idle-{counted(idle)}", (*values, ("before", idle)), arm.names
     if before:
         names = tuple(part.name for part in before)
-        return f"{place}-after-{counted(names)}", (*values, ("before", names)), arm.names
-    return place, values, arm.names
+        return f"{key}-after-{counted(names)}", (*values, ("before", names)), arm.names
+    return key, values, arm.names
 
 
 # ----------------------------------------------------------------- poles
 
 
-def hidden_phrase(ladder: Ladder, hidden: Hidden) -> Phrase:
-    """Why a part adds no pole."""
-    if hidden.reason is Reason.COMBINABLE:
-        assert hidden.partner is not None
-        return phrase("hidden.combinable", name=hidden.name, partner=hidden.partner)
-    if hidden.reason is Reason.DEPENDENT:
-        return phrase(f"hidden.{tie(ladder, hidden.name).value}", name=hidden.name)
-    return phrase(f"hidden.{hidden.reason.value}", name=hidden.name)
+def hidden_phrase(ladder: Ladder) -> Text:
+    """Why parts add no pole, those with one reason together."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    for hidden in hidden_elements(ladder):
+        reason = hidden.reason.value
+        if hidden.reason is Reason.DEPENDENT:
+            reason = tie(ladder, hidden.name).value
+        groups.setdefault((reason, hidden.partner or ""), []).append(hidden.name)
+    return joined(
+        phrase(f"hidden.{reason}-{counted(tuple(names))}", parts=tuple(names), partner=partner)
+        for (reason, partner), names in groups.items()
+    )
+
+
+def joined(texts: Iterable[Text]) -> Text:
+    """Clauses as one sentence: "…, and …"."""
+    first, *rest = texts
+    for second in rest:
+        first = phrase("clauses", first=first, second=second)
+    return first
 
 
 def kept_parts(ladder: Ladder) -> tuple[str, ...]:
@@ -78,12 +93,14 @@ def against_poles(ladder: Ladder, claimed: int, prefix: str = "") -> CounterFact
     total: Text = str(count)
     kept_is: Text = phrase(f"adds.{counted(kept)}", parts=kept, count=total) if kept else ""
     if claimed < count:
-        rings = {name[0] for name in kept} == {"L", "C"} and count - claimed == 1
+        rings = count - claimed == 1 and any(
+            {e.kind for e in rail_parts} >= {Kind.L, Kind.C} for rail_parts in _by_section(ladder)
+        )
         key = f"fewer-pair-{counted(kept)}" if rings else f"fewer-{counted(kept)}"
         return CounterFact(prefix + key, (("parts", kept), ("count", total)), marked=kept)
     names = tuple(h.name for h in hidden)
     if hidden:
-        reasons = clauses([hidden_phrase(ladder, h) for h in hidden])
+        reasons = hidden_phrase(ladder)
         key = "more" if kept else "more-none"
         values: Named = (("reasons", reasons), ("kept", kept_is))
         return CounterFact(prefix + key, values, marked=names)
@@ -91,6 +108,11 @@ def against_poles(ladder: Ladder, claimed: int, prefix: str = "") -> CounterFact
         values = (("parts", kept), ("count", total))
         return CounterFact(f"{prefix}only-{counted(kept)}", values, marked=kept)
     return CounterFact(f"{prefix}none")
+
+
+def _by_section(ladder: Ladder) -> list[list[Element]]:
+    """The working parts between buffers: an L and a C can ring there."""
+    return [[e for rail in section.rails for e in leaves(rail.arm)] for section in sections(ladder)]
 
 
 # ----------------------------------------------------------------- zeros at the origin, slopes

@@ -9,7 +9,7 @@ from ..analysis.arms import End, PlacedArm, working_rails
 from ..analysis.ends import EndCause, EndFact, end_facts
 from ..analysis.idle import Reason, generic, hidden_elements
 from ..analysis.response import FilterType, facts
-from ..circuits.model import Ladder, Place, leaves
+from ..circuits.model import Group, Ladder, Place, leaves
 from ..questions.looks import Look, LookKind
 from .ends import counted, end_phrase, idle_phrase
 from .fill import Named, Phrase, phrase
@@ -109,9 +109,19 @@ def null_arms(ladder: Ladder) -> tuple[PlacedArm, ...]:
 
 def null_phrase(arm: PlacedArm) -> tuple[Phrase, tuple[str, ...]]:
     """How an arm makes a null, and the names of its resonant parts."""
-    names = tuple(e.name for e in leaves(arm.arm) if e.kind.reactive)
+    part = arm
+    while inner := next(_resonant_parts(part), None):
+        part = inner
     key = "null-series" if arm.place is Place.SERIES else "null-shunt"
-    return phrase(f"between.{key}", arm=arm.text), names
+    names = tuple(e.name for e in leaves(part.arm) if e.kind.reactive)
+    return phrase(f"between.{key}", arm=part.text), names
+
+
+def _resonant_parts(arm: PlacedArm) -> Iterator[PlacedArm]:
+    """Parts of an arm whose resonance alone makes the null."""
+    if isinstance(arm.arm, Group):
+        parts = (PlacedArm(arm.place, part) for part in arm.arm.parts)
+        yield from (part for part in parts if part.makes_null)
 
 
 def between(ladder: Ladder, claimed: str) -> tuple[Phrase, tuple[str, ...]]:

@@ -5,14 +5,19 @@ The full screen and the plain lines say the same sentences; only how a circuit i
 
 from __future__ import annotations
 
+import re
+
 from ...problems.circuits.model import Ladder, valueless
 from ...problems.circuits.write import write_circuit
 from ...problems.hints.counterfact import CounterFact
 from ...problems.hints.fill import Named, Phrase, Text
+from ...problems.hints.look import look_hint, right_because
 from ...problems.questions.looks import Look, LookKind
 from ..language.texts import entry, fill, said
 
 _FILE = "looks"
+_SENTENCE = re.compile(r"(?:^|(?<=[.?!] ))[a-z](?=[a-zA-Z])")
+"""The first letter of a sentence; "f₀" stays what it is."""
 
 
 def title(kind: LookKind) -> str:
@@ -23,8 +28,8 @@ def title(kind: LookKind) -> str:
 def prompt(look: Look) -> str:
     """The question itself."""
     values = said(look.values)
-    if "type" in values:
-        values["asked"] = fill(_FILE, f"phrases.article-{values['type']}")
+    if "asked" in values:
+        values["asked"] = fill(_FILE, f"phrases.article-{values['asked']}")
     return fill(_FILE, f"{look.kind.value}.prompt", values.items())
 
 
@@ -36,6 +41,22 @@ def choice(look: Look, answer: str) -> str:
 def counter(look: Look, fact: CounterFact) -> str:
     """Why a wrong answer cannot be right: one sentence or two."""
     return _sentence(f"{look.kind.value}.counter.{fact.key}", fact.values)
+
+
+def why(look: Look) -> str:
+    """In one sentence, why the right answer is right."""
+    key, values = right_because(look)
+    return _sentence(f"{look.kind.value}.{key}", values)
+
+
+def hint(look: Look, level: int) -> str:
+    """A hint: 1 the principle, 2 where to look in this circuit, 3 this step worked.
+
+    Raises:
+        ValueError: there is no such level.
+    """
+    found = look_hint(look)
+    return _sentence(f"{look.kind.value}.hints.{found.variant(level)}", found.values)
 
 
 def circuit(ladder: Ladder, *, valued: bool = False) -> str:
@@ -51,7 +72,7 @@ def circuits(look: Look) -> tuple[str, ...]:
 
 def _sentence(key: str, values: Named) -> str:
     text = fill(_FILE, key, [(name, _render(value)) for name, value in values])
-    return text[:1].upper() + text[1:]
+    return _SENTENCE.sub(lambda match: match[0].upper(), text)
 
 
 def _render(text: Text) -> str:
