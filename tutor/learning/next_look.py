@@ -253,12 +253,11 @@ class NextLook:
             if confused:
                 wanted = weighed(others, [1 + 2 * confused.get(one, 0) for one in others], chance)
             found = contrast_look(look, chance.below(SEEDS), wanted)
-            if found is not None and found.structure not in seen and self._asked_of(found):
+            if found is None or found.structure in seen or found.truth == look.truth:
+                continue
+            if self._group in (None, found.group):
                 return RoundStep(found, contrast=True)
         return None
-
-    def _asked_of(self, look: Look) -> bool:
-        return self._group in (None, look.group) and look.truth in look.answers
 
 
 _FROM: dict[LookKind, int] = {
