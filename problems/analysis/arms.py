@@ -35,7 +35,7 @@ class ArmState(StrEnum):
 
 
 def state(arm: Arm, end: End) -> ArmState:
-    """Open, short, or a resistance left over."""
+    """What ``arm`` is at ``end``: open, short, or a resistance left over."""
     if isinstance(arm, Element):
         if arm.kind is Kind.R:
             return ArmState.RESISTIVE
@@ -50,7 +50,7 @@ def state(arm: Arm, end: End) -> ArmState:
 
 
 def remains(arm: Arm, end: End) -> Arm | None:
-    """The resistances left of an arm at an end; ``None`` for an open or a short."""
+    """The resistances left of ``arm`` at ``end``; ``None`` for an open or a short."""
     if state(arm, end) is not ArmState.RESISTIVE:
         return None
     if isinstance(arm, Element):

@@ -83,7 +83,10 @@ def regions(found: Facts) -> Regions:
 
 
 def visibly_different(shown: Facts, other: Facts, face: Face) -> bool:
-    """Whether a look at the shown response tells that it is not the other circuit's."""
+    """Whether a look at the ``shown`` response tells that it is not the ``other`` circuit's.
+
+    ``face`` says what is shown of it.
+    """
     if face is Face.MAP:
         if regions(shown) != regions(other):
             return True
@@ -219,10 +222,10 @@ def _traded(ladder: Ladder) -> Iterator[Ladder]:
 
 
 def with_other_kind(ladder: Ladder, chance: Chance) -> Ladder | None:
-    """The circuit of one R and one C with an L for the C, or the reverse.
+    """``ladder``, of one R and one C, with an L for the C, or the reverse.
 
-    The new part is a preferred one that puts the corner a decade or more elsewhere, so that the
-    corner tells the two apart.
+    The new part is a preferred one, drawn by ``chance``, that puts the corner a decade or more
+    elsewhere, so that the corner tells the two apart.
     """
     reactive = ladder.reactive()
     known = facts(ladder)

@@ -9,23 +9,7 @@ import pytest
 from tests.house.docstrings import HOUSE, ROOT, missing, silences
 
 NOT_YET: tuple[str, ...] = (
-    "problems",
-    "problems/analysis",
-    "problems/catalogue",
-    "problems/circuits",
-    "problems/formulas",
-    "problems/generate",
-    "problems/grading",
-    "problems/hints",
-    "problems/quantities",
-    "problems/questions",
-    "problems/sheets",
-    "problems/sketches",
-    "problems/slips",
-    "problems/solutions",
     "tutor/browser",
-    "tutor/classroom",
-    "tutor/cli",
     "tutor/coach",
     "tutor/documents",
     "tutor/drafting",
