@@ -97,7 +97,7 @@ def standing(states: Mapping[str, SkillState], now: datetime, exam: date | None)
     calendar: dict[date, int] = {}
     for skill in skills():
         state = states.get(skill)
-        if state is None or not state.asked:
+        if state is None or not (state.asked or state.mastered):
             places["new"].append(skill)
         elif not state.mastered:
             places["weak" if state.wrong or state.aided else "begun"].append(skill)
@@ -155,7 +155,7 @@ def _ready(states: Mapping[str, SkillState], now: datetime, exam: date | None) -
     found = 0.0
     for skill in skills():
         state = states.get(skill)
-        if state is not None and state.asked:
+        if state is not None and (state.asked or state.mastered):
             memory = (state.stability, state.difficulty, state.gap, state.reviewed)
             found += state.p * (recalled(memory, at) if state.reviewed else 1.0)
     return found / len(skills())

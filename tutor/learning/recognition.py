@@ -32,7 +32,6 @@ from copy import deepcopy
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
-from statistics import median
 
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.looks import LOOK_KINDS, Facing, LookKind, look_row
@@ -48,6 +47,8 @@ REMEMBERED = 12
 UNREPEATED = 500
 """Within so many looks no structure comes twice, but for those that return after an error."""
 
+STALE = 7
+"""Days after which a known skill is looked at again."""
 LATEST = 12
 """Cold looks of all kinds that say how fluent somebody is."""
 
@@ -328,6 +329,8 @@ class Recognition:
         pace, most = self.pace, math.inf
         if pace is not None:
             most = OUTLIER * pace * decisions(kinds_of_skill(skill)[0])
+        from statistics import median  # ten milliseconds that no first frame waits for
+
         return median(min(one, most) for one in state.seconds)
 
     def known(self, skill: str) -> bool:
@@ -346,6 +349,20 @@ class Recognition:
         """Every skill that is known, in the order of a first acquaintance."""
         return tuple(skill for skill in look_skills() if self.known(skill))
 
+    def stale(self, today: date) -> tuple[str, ...]:
+        """The known skills that no cold look has shown for long.
+
+        Args:
+            today: the learner's own day.
+        """
+        return tuple(
+            skill
+            for skill in self.known_skills()
+            if (state := self.states.get(skill)) is not None
+            and state.last is not None
+            and (today - state.last).days >= STALE
+        )
+
     def lacking(self, skill: str, today: date) -> float:
         """About how many more right looks a skill takes today.
 
@@ -355,9 +372,9 @@ class Recognition:
             skill: a skill of looks.
             today: the learner's own day.
         """
-        if self.known(skill):
-            return 0.0
         state = self.states.get(skill) or LookState(skill)
+        if self.known(skill):
+            return float(state.last is not None and (today - state.last).days >= STALE)
         kind = kinds_of_skill(skill)[0]
         step = _gain(True, guess(kind))
         least, bound = _bounds(skill)

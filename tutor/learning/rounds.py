@@ -28,7 +28,7 @@ from ...problems.circuits.write import write_circuit
 from ...problems.generate.look import look_of
 from ...problems.hints.counterfact import CounterFact, counterfact
 from ...problems.questions.looks import Facing, Look, LookKind, look_row
-from .looks import LookEvent, LookListener
+from .looks import ROUND_LENGTH, LookEvent, LookListener
 from .next_look import NextLook, RoundStep
 from .placing import is_example
 from .recognition import Owed, Recognition
@@ -44,7 +44,6 @@ __all__ = [
     "RoundStep",
 ]
 
-ROUND_LENGTH = 24
 LOOK_HINTS = 3
 PAIRS = 2
 """Pairs of circuits to look at on the page of a round."""
