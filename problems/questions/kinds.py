@@ -310,7 +310,7 @@ KINDS: tuple[QuestionKind, ...] = (
     QuestionKind(
         rung=Rung.CORNER_REASON, form=Form.CHOICE, band=Band.FIGURES, guess=1 / 4,
         asked_of=TO_TWO_POLES, reason_of=(Rung.CORNER,), needs=(Rung.CORNER,), orders=(1, 2),
-        also={Task.REVERSE: 0.25}, by_group=True,
+        also={Task.REVERSE: 0.25},
     ),
     QuestionKind(
         rung=Rung.TRANSFER, form=Form.FORMULA, band=Band.FIGURES, guess=GUESS_TYPED,

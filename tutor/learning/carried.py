@@ -22,8 +22,8 @@ from .skills import FAINTEST, KNOWN_AT_FIRST, MASTERY, SUREST, SkillState, known
 
 IN_GROUPS = 2
 """A rule that is one for all circuits counts as known at sight where so many groups show it."""
-FRESH_DAYS = 7
-"""So many days after it was last shown elsewhere, a skill is looked at again."""
+FRESH_DAYS = 14
+"""So many days after it was last shown elsewhere, a skill is reviewed in full: looks come sooner."""
 
 _AT_SIGHT: Mapping[Rung, str] = {
     Rung.LOW_END: ENDS,
@@ -36,6 +36,15 @@ _AT_SIGHT: Mapping[Rung, str] = {
     Rung.WHICH_CIRCUIT: LookKind.WHICH_CIRCUIT.value,
 }
 """The skill of looks that asks the same as a kind of question; the type goes by groups."""
+
+_BY_THE_WAY: Mapping[Rung, str] = {
+    **_AT_SIGHT,
+    Rung.LOW_END_REASON: ENDS,
+    Rung.HIGH_END_REASON: ENDS,
+    Rung.INDEPENDENT: LookKind.POLES.value,
+}
+"""And what a circuit in full asks only where that is not known: it spares the ends with their
+reasons, and counts the stores that are independent only where the poles are no longer the same."""
 
 
 def carried(states: Mapping[str, SkillState]) -> frozenset[str]:
@@ -96,7 +105,7 @@ def _known_at_sight(
     known: Recognition, group: SkillGroup, rung: Rung, now: datetime
 ) -> float | None:
     """When looks last showed that a question is known at sight (s, UTC); ``None``: they do not."""
-    skill = look_skill(LookKind.TYPE, group) if rung is Rung.TYPE else _AT_SIGHT.get(rung)
+    skill = look_skill(LookKind.TYPE, group) if rung is Rung.TYPE else _BY_THE_WAY.get(rung)
     if skill is None or not known.looks or not known.known(skill):
         return None
     state = known.states.get(skill)
