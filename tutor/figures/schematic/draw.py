@@ -171,7 +171,6 @@ def largest(
     Returns:
         The drawing; ``None`` where even the smallest symbols do not fit.
     """
-
     for way in _WAYS:
         symbols = sized(way.size, ascii)
         layout = Layout(
