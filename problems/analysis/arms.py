@@ -8,7 +8,7 @@ Common practice in every text on network analysis, no single source.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -57,6 +57,39 @@ def remains(arm: Arm, end: End) -> Arm | None:
         return arm
     left = [part for p in arm.parts if (part := remains(p, end)) is not None]
     return join(arm.joint, *left)
+
+
+def making(arm: Arm, end: End) -> tuple[str, ...]:
+    """Names of the parts that make an arm what it is at an end, an open or a short.
+
+    Of tank and short in parallel it is the short; of two opens in parallel both; empty for a
+    resistance.
+    """
+    wanted = state(arm, end)
+    if wanted is ArmState.RESISTIVE:
+        return ()
+    if isinstance(arm, Element):
+        return (arm.name,)
+    found = [making(part, end) for part in arm.parts if state(part, end) is wanted]
+    return tuple(name for names in found for name in names)
+
+
+def conducting(arm: Arm, end: End) -> tuple[str, ...]:
+    """Names of the parts through which an arm conducts at an end; empty for an open."""
+    if isinstance(arm, Element):
+        return () if state(arm, end) is ArmState.OPEN else (arm.name,)
+    if state(arm, end) is ArmState.OPEN:
+        return ()
+    parts = list(arm.parts)
+    shorts = [part for part in parts if state(part, end) is ArmState.SHORT]
+    if arm.joint is Joint.PARALLEL and shorts:
+        parts = shorts  # a short leaves nothing to what lies beside it
+    return tuple(name for part in parts for name in conducting(part, end))
+
+
+def redrawn(ladder: Ladder, end: End) -> Mapping[str, ArmState]:
+    """What each inductor and capacitor turns into at an end: name → open or short."""
+    return {element.name: state(element, end) for element in ladder.reactive()}
 
 
 def arm_text(arm: Arm) -> str:
@@ -161,6 +194,47 @@ def sections(ladder: Ladder) -> tuple[ArmSection, ...]:
         else:
             rails.append(PlacedArm(stage.place, stage.arm))
     return (*done, _section(rails, source, ladder.load))
+
+
+def idle_arms(ladder: Ladder) -> Iterator[PlacedArm]:
+    """Every arm that has none: across an ideal source, or towards an open end."""
+    working = {name for arm in working_rails(ladder) for name in arm.names}
+    for stage in merged(ladder).stages:
+        if stage.arm is not None and next(leaves(stage.arm)).name not in working:
+            yield PlacedArm(stage.place, stage.arm)
+
+
+def blocks(
+    cut: Sequence[ArmSection], end: End, active: Collection[PlacedArm] | None = None
+) -> bool:
+    """Whether H → 0 at an end.
+
+    Impedances are compared by powers of ε → 0 (ε = s at DC, 1/s at the high end).  A passive arm
+    goes as ε, 1 or 1/ε: its impedance is positive real, so its poles and zeros at the ends are
+    simple.  Sums keep the lowest power, as no term is negative.
+
+    Args:
+        cut: the circuit's working arms, as :func:`sections` gives them.
+        end: the end.
+        active: arms that may stop the signal, the others that would being taken for
+            resistances; ``None``: all.
+    """
+    for section in cut:
+        voltage, current = 0.0, (0.0 if section.load else float("inf"))
+        for rail in reversed(section.rails):
+            look = state(rail.arm, end)
+            power = {ArmState.OPEN: -1, ArmState.SHORT: 1, ArmState.RESISTIVE: 0}[look]
+            if active is not None and rail.stops(end) and rail not in active:
+                power = 0
+            if rail.place is Place.SERIES:
+                voltage = min(voltage, current + power)
+            else:
+                current = min(current, voltage - power)
+        if section.source:
+            voltage = min(voltage, current)
+        if voltage < 0:
+            return True
+    return False
 
 
 def working_rails(ladder: Ladder) -> Iterator[PlacedArm]:

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, sections, state
+from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, blocks, sections, state
 from ..analysis.idle import generic
 from ..analysis.response import Facts, FilterType
 from ..analysis.transfer import transfer_function
@@ -126,32 +126,8 @@ class EndPicture:
         stoppers = self.stopping(end)
         if not stoppers:
             return True
-        return self._blocks(end, stoppers) and all(self._blocks(end, [r]) for r in stoppers)
-
-    def _blocks(self, end: End, active: list[PlacedArm]) -> bool:
-        """Whether H → 0 at an end when, of the arms that stop it, only ``active`` do.
-
-        Impedances are compared by powers of ε → 0 (ε = s at DC, 1/s at the high end).
-        A passive arm goes as ε, 1 or 1/ε: its impedance is positive real, so its poles and
-        zeros at the ends are simple.  Sums keep the lowest power, as no term is negative.
-        """
-        stoppers = self.stopping(end)
-        for section in self.sections:
-            voltage, current = 0.0, (0.0 if section.load else float("inf"))
-            for rail in reversed(section.rails):
-                look = state(rail.arm, end)
-                power = {ArmState.OPEN: -1, ArmState.SHORT: 1, ArmState.RESISTIVE: 0}[look]
-                if rail in stoppers and rail not in active:
-                    power = 0
-                if rail.place is SERIES:
-                    voltage = min(voltage, current + power)
-                else:
-                    current = min(current, voltage - power)
-            if section.source:
-                voltage = min(voltage, current)
-            if voltage < 0:
-                return True
-        return False
+        cut = self.sections
+        return blocks(cut, end, stoppers) and all(blocks(cut, end, [r]) for r in stoppers)
 
     @property
     def in_series(self) -> str:
