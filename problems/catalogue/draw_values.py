@@ -8,7 +8,7 @@ machine could round otherwise, and hardly a draw is wasted.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
@@ -46,15 +46,32 @@ def _values(family: Family, chance: Chance, step: int | None) -> dict[str, Fract
     fine = chance.below(3) == 0
     kinds = [element.kind for element in family.ladder.elements()]
     offsets: dict[Element, int] = {}
-    least, most = -preferred.DECADE * 12, preferred.DECADE * 12
     for element in family.ladder.elements():
         if element.kind is Kind.R:
             spread = family.spread
         else:
             spread = _ALONE if kinds.count(element.kind) == 1 else _SHARED
-        offset = family.sizes.get(element.name, 0) * q + _between(chance, -spread, spread)
-        offsets[element] = offset
-        drawer = _drawer(element, fine, step)
+        offsets[element] = family.sizes.get(element.name, 0) * q + _between(chance, -spread, spread)
+    return fitted(offsets, omega, chance, lambda element: _drawer(element, fine, step))
+
+
+def fitted(
+    offsets: Mapping[Element, int],
+    omega: int,
+    chance: Chance,
+    drawer_of: Callable[[Element], preferred.PartsKept] = lambda e: preferred.DRAWERS[e.kind],
+) -> dict[str, Fraction] | None:
+    """Values by name: a common impedance level is drawn, then each part is the nearest kept.
+
+    Args:
+        offsets: places by which each element's impedance at ω lies above the common level.
+        omega: the place of ω.
+        chance: draws the level.
+        drawer_of: which parts are kept of an element's kind.
+    """
+    least, most = -preferred.DECADE * 12, preferred.DECADE * 12
+    for element, offset in offsets.items():
+        drawer = drawer_of(element)
         match element.kind:
             case Kind.R:
                 low, high = drawer.least, drawer.most
@@ -71,7 +88,7 @@ def _values(family: Family, chance: Chance, step: int | None) -> dict[str, Fract
     for element, offset in offsets.items():
         ohms = level + offset
         place = {Kind.R: ohms, Kind.L: ohms - omega, Kind.C: -omega - ohms}[element.kind]
-        nearest = _drawer(element, fine, step).nearest(place)
+        nearest = drawer_of(element).nearest(place)
         if nearest is None:
             return None
         values[element.name] = preferred.value(nearest)

@@ -1,0 +1,243 @@
+"""What holds of a circuit whatever its values: its ends by counting powers, its type for certain.
+
+Impedances of R, L and C have positive coefficients only, and so have the two polynomials that the
+walk of ``transfer.divide`` ends with: nothing ever cancels in a sum.  Run over the least and the
+greatest power of s alone, the walk therefore gives the exact behaviour at both ends of the
+frequency axis for all positive values, in a few microseconds.  What needs the whole polynomials
+(poles that cancel, zeros on the jω axis) is asked of the circuit with unrelated values.
+
+A type is *certain* where it does not hang on a resistance inside an arm: ``shunt (L + R) || C``
+fed through a resistance is exactly a low-pass, but whoever takes the coil's resistance for a loss
+calls it a band-pass.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations
+
+from ..circuits.model import (
+    Arm,
+    Element,
+    Group,
+    Kind,
+    Ladder,
+    Stage,
+    join,
+    leaves,
+    merged,
+    valueless,
+)
+from .arms import End, is_reactive, sections
+from .idle import Hidden, generic, hidden_elements
+from .response import Feed, FilterType, Response, feed
+from .transfer import divide, transfer_function
+
+_MOST_LOSSES = 6
+"""Resistances inside arms beyond which no type is called certain."""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """The least and the greatest power of s in a polynomial with positive coefficients."""
+
+    low: float
+    high: float
+
+    def __add__(self, other: Span) -> Span:
+        return Span(min(self.low, other.low), max(self.high, other.high))
+
+    def __mul__(self, other: Span) -> Span:
+        return Span(self.low + other.low, self.high + other.high)
+
+
+_ZERO, _ONE, _S = Span(math.inf, -math.inf), Span(0, 0), Span(1, 1)
+
+
+def _impedance(element: Element) -> tuple[Span, Span]:
+    if element.kind is Kind.R:
+        return _ONE, _ONE
+    return (_S, _ONE) if element.kind is Kind.L else (_ONE, _S)
+
+
+@dataclass(frozen=True, slots=True)
+class Ends:
+    """How H(s) goes at the two ends: as s^low towards DC, as s^−high at very high frequency."""
+
+    low: int
+    high: int
+
+    def blocks(self, end: End) -> bool:
+        """Whether nothing comes out at that end."""
+        return (self.low if end is End.LOW else self.high) > 0
+
+
+def ends(ladder: Ladder) -> Ends | None:
+    """The ends of a circuit for all positive values; ``None`` where nothing comes out at all."""
+    top, bottom = divide(ladder, _impedance, _ZERO, _ONE)
+    if not math.isfinite(top.low + bottom.low):
+        return None
+    return Ends(int(top.low - bottom.low), int(bottom.high - top.high))
+
+
+@dataclass(frozen=True, slots=True)
+class Structure:
+    """What holds of a circuit for all values that have nothing to do with each other.
+
+    Args:
+        type: its type; ``OTHER`` for shelves and dips.
+        ends: how it goes at the ends.
+        order: how many poles H(s) has.
+        zero_count: how many finite zeros.
+        nulls: pairs of zeros on the jω axis.
+        fed: by the first reactive arm; ``None`` where it is not certain which that is.
+        hidden: reactive elements that add no pole.
+        certain: whether the type is one of the five that have a choice of their own, and hangs on
+            no resistance inside an arm.
+        certain_ends: the ends of which the same can be said.
+    """
+
+    type: FilterType
+    ends: Ends
+    order: int
+    zero_count: int
+    nulls: int
+    fed: Feed | None
+    hidden: tuple[Hidden, ...]
+    certain: bool
+    certain_ends: frozenset[End]
+
+    @property
+    def pure(self) -> bool:
+        """Whether all zeros lie at the origin, or are the one null of a notch."""
+        return self.zero_count == self.ends.low + 2 * self.nulls
+
+
+@lru_cache(maxsize=4096)
+def structural_facts(ladder: Ladder) -> Structure | None:
+    """What holds of a circuit whatever its values; ``None`` where nothing comes out of it.
+
+    Values that are there are not looked at.
+    """
+    plain = generic(ladder)
+    found_ends = ends(plain)
+    if found_ends is None:
+        return None
+    response = Response(transfer_function(plain))
+    transfer, nulls = response.transfer, response.axis_zero_pairs
+    sure_ends = frozenset(_sure_ends(plain, found_ends))
+    sure = len(sure_ends) == 2 and _sure(plain, response)
+    return Structure(
+        response.type,
+        found_ends,
+        transfer.order,
+        transfer.zero_count,
+        nulls,
+        _fed(plain),
+        hidden_elements(plain),
+        sure,
+        sure_ends,
+    )
+
+
+def _sure(ladder: Ladder, response: Response) -> bool:
+    """Whether no loss hides a null, and a name fits what is there."""
+    wanted = 1 if response.type is FilterType.NOTCH else 0
+    if response.type not in _NAMED or response.axis_zero_pairs != wanted:
+        return False
+    losses = _losses(ladder)
+    if not losses:
+        return True
+    ideal = Response(transfer_function(without_losses(ladder, losses)))
+    return ideal.axis_zero_pairs == wanted
+
+
+_NAMED = frozenset(
+    {
+        FilterType.LOW_PASS,
+        FilterType.HIGH_PASS,
+        FilterType.BAND_PASS,
+        FilterType.NOTCH,
+        FilterType.FLAT,
+    }
+)
+
+
+def _sure_ends(ladder: Ladder, found: Ends) -> Iterator[End]:
+    losses = _losses(ladder)
+    if len(losses) > _MOST_LOSSES:
+        return
+    left = set(End)
+    for size in range(1, len(losses) + 1):
+        for some in combinations(losses, size):
+            other = ends(without_losses(ladder, some))
+            left = {
+                end for end in left if other is not None and other.blocks(end) == found.blocks(end)
+            }
+            if not left:
+                return
+    yield from left
+
+
+def _losses(ladder: Ladder) -> tuple[str, ...]:
+    """Resistances that lie in one arm with something reactive, each by its first name."""
+    found: list[str] = []
+    for stage in merged(ladder).stages:
+        if isinstance(stage.arm, Group) and is_reactive(stage.arm):
+            found += _lossy(stage.arm)
+    return tuple(found)
+
+
+def _lossy(group: Group) -> Iterator[str]:
+    for part in group.parts:
+        if not is_reactive(part):
+            yield _first(part)  # several resistances that make one are one
+        elif isinstance(part, Group):
+            yield from _lossy(part)
+
+
+def _first(arm: Arm) -> str:
+    return next(leaves(arm)).name
+
+
+def without_losses(ladder: Ladder, names: tuple[str, ...]) -> Ladder:
+    """Resistances inside arms turned ideal: 0 in a series group, ∞ in a parallel one."""
+    return Ladder(
+        tuple(
+            Stage(s.place, None if s.arm is None else _without(s.arm, names))
+            for s in merged(ladder).stages
+        ),
+        ladder.source,
+        ladder.load,
+    )
+
+
+def _without(arm: Arm, names: tuple[str, ...]) -> Arm:
+    if isinstance(arm, Element) or not is_reactive(arm):
+        return arm
+    kept = [
+        _without(part, names)
+        for part in arm.parts
+        if is_reactive(part) or _first(part) not in names
+    ]
+    return join(arm.joint, *kept)
+
+
+def _fed(ladder: Ladder) -> Feed | None:
+    """The feed, where the first reactive arm drawn is the first that has a say."""
+    drawn = feed(ladder)
+    for section in sections(ladder):
+        for rail in section.rails:
+            if rail.reactive:
+                stages = merged(ladder).stages
+                first = next(s.arm for s in stages if s.arm and is_reactive(s.arm))
+                return drawn if first == rail.arm else None
+    return None
+
+
+def unvalued_facts(ladder: Ladder) -> Structure | None:
+    """``structural_facts`` of the circuit with letters alone, so that equal shapes share them."""
+    return structural_facts(valueless(ladder))
