@@ -21,7 +21,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class SchematicDrawing(Picture):
-    """A circuit drawing; roles are the constants of `schematic_parts`."""
+    """A circuit drawing; roles are the constants of `schematic_parts`.
+
+    ``size`` is that of its symbols (`sizes`), where it was drawn as large as its room allows.
+    """
+
+    size: int | None = None
 
 
 NOTABLY = 4
@@ -155,6 +160,7 @@ def largest(
     ascii: bool = False,  # noqa: A002 - the everyday word for it
     marked: Collection[str] = (),
     end: End | None = None,
+    most: int | None = None,
 ) -> SchematicDrawing | None:
     """Draw a ladder with the largest symbols that a room allows, and wires that fill it.
 
@@ -167,21 +173,16 @@ def largest(
         ascii: use plain ASCII characters only.
         marked: names of elements to point out.
         end: draw the circuit as it is at this end of the frequency axis.
+        most: the largest size to draw it in, as of another drawing that it stands beside.
 
     Returns:
         The drawing; ``None`` where even the smallest symbols do not fit.
     """
     for way in _WAYS:
+        if most is not None and way.size > most:
+            continue
         symbols = sized(way.size, ascii)
-        layout = Layout(
-            symbols,
-            way.tight,
-            ascii,
-            way.slack,
-            end,
-            beside=LYING if way.flat else frozenset(),
-            frugal=way.flat,
-        )
+        layout = _layout(way, ascii, end)
         items = layout.ladder(ladder)
         wide, high = _size(items, symbols)
         if wide > width or high > height:
@@ -196,8 +197,37 @@ def largest(
         if spare > 0:
             items = replace(layout, slack=layout.slack + spare).ladder(ladder)
         lines, spans = ink(items, symbols, frozenset(marked))
-        return SchematicDrawing(tuple(lines), tuple(spans))
+        return SchematicDrawing(tuple(lines), tuple(spans), way.size)
     return None
+
+
+def lowest(
+    ladder: Ladder,
+    *,
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+    end: End | None = None,
+) -> tuple[int, int]:
+    """Columns and rows that a ladder takes at least, where rows are short.
+
+    Args:
+        ladder: any circuit.
+        ascii: whether plain ASCII characters are used.
+        end: the end of the frequency axis at which it is drawn.
+    """
+    way = _WAYS[-1]
+    return _size(_layout(way, ascii, end).ladder(ladder), sized(way.size, ascii))
+
+
+def _layout(way: _Way, plain: bool, end: End | None) -> Layout:
+    return Layout(
+        sized(way.size, plain),
+        way.tight,
+        plain,
+        way.slack,
+        end,
+        beside=LYING if way.flat else frozenset(),
+        frugal=way.flat,
+    )
 
 
 def _size(items: Sequence[Primitive], symbols: SymbolSet) -> tuple[int, int]:

@@ -58,17 +58,23 @@ SMALL, LARGE = 0, len(MEASURES) - 1
 class _Strokes:
     """The characters that symbols are built of."""
 
-    box: str  # corners from the upper left clockwise, across, down
-    joins: str  # where a wire meets a box: left, right, above, below
-    curl: str  # ╭ ╮ ╯ ╰ ─ │
-    plate: str  # lying: upper end, middle, lower end, wire from the left, from the right
-    flat: str  # standing: left end, middle, right end, wire from above, from below
-    ring: str  # corners from the upper left clockwise, across, down, wire above, below
-    point: str
+    box: tuple[str, ...]  # corners from the upper left clockwise, across, down
+    joins: tuple[str, ...]  # where a wire meets a box: left, right, above, below
+    curl: tuple[str, ...]  # ╭ ╮ ╯ ╰ ─ │
+    plate: tuple[
+        str, ...
+    ]  # lying: upper end, middle, lower end, wire from the left, from the right
+    flat: tuple[str, ...]  # standing: left end, middle, right end, wire from above, from below
+    ring: tuple[str, ...]  # corners from the upper left clockwise, across, down, wire above, below
+    point: tuple[str, ...]  # a buffer: falling, tip, rising
 
 
-_HEAVY = _Strokes("┏┓┛┗━┃", "┨┠┷┯", "╭╮╯╰─│", "╻┃╹┨┠", "╺━╸┷┯", "╭╮╯╰─│┴┬", "╲>╱")
-_TYPED = _Strokes("++++-|", "||--", "..''-|", "|||||", "=====", "..''-|++", "\\>/")
+def _strokes(*signs: str) -> _Strokes:
+    return _Strokes(*(tuple(sign) for sign in signs))
+
+
+_HEAVY = _strokes("┏┓┛┗━┃", "┨┠┷┯", "╭╮╯╰─│", "╻┃╹┨┠", "╺━╸┷┯", "╭╮╯╰─│┴┬", "╲>╱")
+_TYPED = _strokes("++++-|", "||--", "..''-|", "|||||", "=====", "..''-|++", "\\>/")
 
 
 @cache

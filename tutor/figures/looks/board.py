@@ -1,0 +1,159 @@
+"""A picture put together of others: circuits, plots and lines of words on one canvas."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ....problems.circuits.model import Ladder, valueless
+from ....problems.circuits.write import write_circuit
+from ...language.ascii import ascii_form
+from ...language.wrap import fold
+from ..canvas.canvas import Canvas
+from ..canvas.picture import Picture, Span
+from ..schematic.draw import SchematicDrawing, largest, lowest
+from ..schematic.parts import LABEL, MARKED, MARKED_LABEL
+
+if TYPE_CHECKING:
+    from ....problems.analysis.arms import End
+
+KEY = "key"
+CAPTION = "caption"
+TEXT = "text"
+QUIET = "quiet"
+GOOD = "good"
+BAD = "bad"
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """A part of a board: its upper left cell, its columns and rows."""
+
+    x: int
+    y: int
+    width: int
+    height: int
+
+    def holds(self, x: int, y: int) -> bool:
+        """Whether a cell lies in it."""
+        return self.x <= x < self.x + self.width and self.y <= y < self.y + self.height
+
+
+@dataclass(frozen=True)
+class LookPicture(Picture):
+    """A picture, and the rooms in it that stand for choices, in the order of the keys."""
+
+    spots: tuple[Room, ...] = ()
+
+
+class Board:
+    """What pictures and words are put on."""
+
+    def __init__(self, width: int, height: int, *, ascii: bool = False) -> None:  # noqa: A002
+        self.width, self.height, self.ascii = width, height, ascii
+        self._canvas = Canvas(width, height)
+        self._marked: list[Span] = []
+        self.spots: list[Room] = []
+
+    def words(self, x: int, y: int, text: str, role: str = TEXT) -> int:
+        """Write a line of words; returns the column after it."""
+        text = ascii_form(text) if self.ascii else text
+        self._canvas.put(x, y, text, role)
+        return x + len(text)
+
+    def paragraph(self, room: Room, text: str, role: str = TEXT) -> int:
+        """Write words folded into a room's width; returns how many rows they took."""
+        text = ascii_form(text) if self.ascii else text
+        lines = fold(text, max(8, room.width))[: room.height]
+        for row, line in enumerate(lines, room.y):
+            self._canvas.put(room.x, row, line, role)
+        return len(lines)
+
+    def put(self, picture: Picture, room: Room, *, low: bool = False) -> None:
+        """Put a picture into the middle of a room, or at its upper edge (``low``: rows count)."""
+        x = room.x + max(0, (room.width - picture.width) // 2)
+        y = room.y if low else room.y + max(0, (room.height - picture.height) // 2)
+        roles: dict[tuple[int, int], str] = {}
+        for span in picture.spans:
+            if span.role in (MARKED, MARKED_LABEL):
+                self._marked.append(Span(span.row + y, span.col + x, span.length, span.role))
+                continue
+            for col in range(span.col, span.col + span.length):
+                roles[span.row, col] = span.role
+        for row, line in enumerate(picture.lines):
+            for col, sign in enumerate(line):
+                if sign != " ":
+                    self._canvas.put(x + col, y + row, sign, roles.get((row, col), LABEL))
+
+    def face(self) -> LookPicture:
+        """What has been put on it so far."""
+        return LookPicture(
+            self._canvas.lines, (*self._canvas.spans, *self._marked), tuple(self.spots)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A circuit as it is to be drawn.
+
+    ``valued``: with its values, and not with its letters alone; ``marked``: names of parts to
+    point out; ``end``: the end of the frequency axis at which it is drawn.
+    """
+
+    ladder: Ladder
+    valued: bool = False
+    marked: tuple[str, ...] = ()
+    end: End | None = None
+
+    @property
+    def drawn(self) -> Ladder:
+        """The circuit, with letters alone unless its values matter."""
+        return self.ladder if self.valued else valueless(self.ladder)
+
+    def picture(
+        self,
+        room: Room,
+        *,
+        ascii: bool = False,  # noqa: A002
+        most: int | None = None,
+    ) -> SchematicDrawing | None:
+        """As large as a room allows, ``most`` at most; ``None`` where it does not fit."""
+        return largest(
+            self.drawn,
+            room.width,
+            room.height,
+            ascii=ascii,
+            marked=self.marked,
+            end=self.end,
+            most=most,
+        )
+
+    def lowest(self, *, ascii: bool = False) -> tuple[int, int]:  # noqa: A002
+        """Columns and rows that it takes at least, where rows are short."""
+        return lowest(self.drawn, ascii=ascii, end=self.end)
+
+    def in_words(self, width: int) -> list[str]:
+        """As lines of text, for rooms that no drawing fits into."""
+        return fold(write_circuit(self.drawn, "; "), max(8, width))
+
+
+def put_circuits(board: Board, circuits: Sequence[Shown], rooms: Sequence[Room]) -> bool:
+    """Draw circuits with symbols of one size; what fits nowhere is written in words.
+
+    Returns:
+        Whether all were drawn.
+    """
+    drawings = [
+        shown.picture(room, ascii=board.ascii) for shown, room in zip(circuits, rooms, strict=True)
+    ]
+    most = min((drawing.size or 0 for drawing in drawings if drawing is not None), default=0)
+    for shown, room, drawing in zip(circuits, rooms, drawings, strict=True):
+        if drawing is None:
+            for row, line in enumerate(shown.in_words(room.width)[: room.height]):
+                board.words(room.x, room.y + row, line)
+            continue
+        if drawing.size != most:
+            drawing = shown.picture(room, ascii=board.ascii, most=most) or drawing
+        board.put(drawing, room)
+    return None not in drawings
