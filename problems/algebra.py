@@ -142,7 +142,7 @@ def _certified(p: fmpq_poly) -> list[tuple[complex, int]]:
 
 
 def root_balls(p: fmpq_poly, bits: int) -> list[tuple[acb, int]]:
-    """The distinct roots of p as balls of this many bits, each with its multiplicity.
+    """The distinct roots of ``p`` as balls of ``bits`` bits, each with its multiplicity.
 
     The imaginary part of a real root is exactly zero.
     """
@@ -158,7 +158,7 @@ def ball(value: fmpq) -> arb:
 
 
 def stationary(top: fmpq_poly, bottom: fmpq_poly) -> list[tuple[arb, arb]]:
-    """Where the derivative of top/bottom vanishes at a positive x, and the values there.
+    """Where the derivative of ``top``/``bottom`` vanishes at a positive x, and the values there.
 
     Both are balls of at least 60 bits; a value that is zero is exactly zero.  Poles are
     left out.  The fraction must be cancelled, and a constant one has no such places.

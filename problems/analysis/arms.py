@@ -35,7 +35,7 @@ class ArmState(StrEnum):
 
 
 def state(arm: Arm, end: End) -> ArmState:
-    """Open, short, or a resistance left over."""
+    """What ``arm`` is at ``end``: open, short, or a resistance left over."""
     if isinstance(arm, Element):
         if arm.kind is Kind.R:
             return ArmState.RESISTIVE
@@ -50,7 +50,7 @@ def state(arm: Arm, end: End) -> ArmState:
 
 
 def remains(arm: Arm, end: End) -> Arm | None:
-    """The resistances left of an arm at an end; ``None`` for an open or a short."""
+    """The resistances left of ``arm`` at ``end``; ``None`` for an open or a short."""
     if state(arm, end) is not ArmState.RESISTIVE:
         return None
     if isinstance(arm, Element):
@@ -204,14 +204,12 @@ def idle_arms(ladder: Ladder) -> Iterator[PlacedArm]:
             yield PlacedArm(stage.place, stage.arm)
 
 
-def blocks(
-    cut: Sequence[ArmSection], end: End, active: Collection[PlacedArm] | None = None
-) -> bool:
-    """Whether H → 0 at an end.
+def decay(cut: Sequence[ArmSection], end: End, active: Collection[PlacedArm] | None = None) -> int:
+    """How fast H → 0 at an end: as that power of ε → 0 (ε = s at DC, 1/s at the high end).
 
-    Impedances are compared by powers of ε → 0 (ε = s at DC, 1/s at the high end).  A passive arm
-    goes as ε, 1 or 1/ε: its impedance is positive real, so its poles and zeros at the ends are
-    simple.  Sums keep the lowest power, as no term is negative.
+    A passive arm goes as ε, 1 or 1/ε: its impedance is positive real, so its poles and zeros at
+    the ends are simple.  Sums keep the lowest power, as for s > 0 no term is negative.  At DC it
+    is the number of zeros at the origin, at the high end poles less zeros: 20 dB/decade each.
 
     Args:
         cut: the circuit's working arms, as :func:`sections` gives them.
@@ -219,11 +217,11 @@ def blocks(
         active: arms that may stop the signal, the others that would being taken for
             resistances; ``None``: all.
     """
+    total = 0
     for section in cut:
-        voltage, current = 0.0, (0.0 if section.load else float("inf"))
+        voltage, current = 0, (0 if section.load else _NONE)
         for rail in reversed(section.rails):
-            look = state(rail.arm, end)
-            power = {ArmState.OPEN: -1, ArmState.SHORT: 1, ArmState.RESISTIVE: 0}[look]
+            power = _POWERS[state(rail.arm, end)]
             if active is not None and rail.stops(end) and rail not in active:
                 power = 0
             if rail.place is Place.SERIES:
@@ -232,9 +230,32 @@ def blocks(
                 current = min(current, voltage - power)
         if section.source:
             voltage = min(voltage, current)
-        if voltage < 0:
-            return True
-    return False
+        total -= voltage
+    return total
+
+
+_POWERS = {ArmState.OPEN: -1, ArmState.SHORT: 1, ArmState.RESISTIVE: 0}
+_NONE = 1000
+"""The power of a current that is none."""
+
+
+def blocks(
+    cut: Sequence[ArmSection], end: End, active: Collection[PlacedArm] | None = None
+) -> bool:
+    """Whether H → 0 at an end; see :func:`decay`."""
+    return decay(cut, end, active) > 0
+
+
+def plain_end(cut: Sequence[ArmSection], end: End) -> bool:
+    """Whether opens and shorts alone decide what happens at an end.
+
+    They do not where a series arm opens into a shunt arm that opens as fast (two capacitors
+    divide even at DC).
+    """
+    stoppers = [rail for section in cut for rail in section.rails if rail.stops(end)]
+    return not stoppers or (
+        blocks(cut, end, stoppers) and all(blocks(cut, end, [rail]) for rail in stoppers)
+    )
 
 
 def working_rails(ladder: Ladder) -> Iterator[PlacedArm]:

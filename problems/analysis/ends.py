@@ -92,18 +92,13 @@ def _blocked(cut: Sequence[ArmSection], end: End) -> EndFact:
     if not alone:
         names = tuple(name for rail in arms for name in making(rail.arm, end))
         return EndFact(end, False, EndCause.TOGETHER, names)
-    last = cut[-1].rails[-1] if cut[-1].rails else None
+    # What the output is taken across, if it is an arm.
+    across = [rail for rail in cut[-1].rails[-1:] if rail.place is Place.SHUNT]
     # A short across the output is seen at once; else the arm with the fewest parts.
-    chosen = min(
-        alone,
-        key=lambda rail: (
-            len(making(rail.arm, end)),
-            not (rail is last and rail.place is Place.SHUNT),
-        ),
-    )
+    chosen = min(alone, key=lambda rail: (len(making(rail.arm, end)), rail not in across))
     cause = EndCause.OPEN
     if chosen.place is Place.SHUNT:
-        cause = EndCause.SHORT_OUTPUT if chosen is last else EndCause.SHORT_PATH
+        cause = EndCause.SHORT_OUTPUT if chosen in across else EndCause.SHORT_PATH
     return EndFact(end, False, cause, making(chosen.arm, end))
 
 

@@ -51,7 +51,7 @@ class Network:
 
 
 def response(ladder: Ladder, omega: float) -> complex:
-    """H(jω) of a valued ladder, for ω > 0 in rad/s.
+    """H(jω) of a valued ``ladder``, for ``omega`` > 0 in rad/s.
 
     Raises:
         CircuitError: an element has no value.

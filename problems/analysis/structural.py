@@ -1,19 +1,16 @@
-"""What holds of a circuit whatever its values: its ends by counting powers, its type for certain.
+"""What holds of a circuit whatever its values: its ends, its type, its counts; and how certainly.
 
-Impedances of R, L and C have positive coefficients only, and so have the two polynomials that the
-walk of ``transfer.divide`` ends with: nothing ever cancels in a sum.  Run over the least and the
-greatest power of s alone, the walk therefore gives the exact behaviour at both ends of the
-frequency axis for all positive values, in a few microseconds.  What needs the whole polynomials
-(poles that cancel, zeros on the jω axis) is asked of the circuit with unrelated values.
+The ends follow from powers of s alone (``arms.decay``), in a few microseconds.  What needs the
+whole polynomials (poles that cancel, zeros on the jω axis) is asked of the circuit with unrelated
+values.
 
-A type is *certain* where it does not hang on a resistance inside an arm: ``shunt (L + R) || C``
-fed through a resistance is exactly a low-pass, but whoever takes the coil's resistance for a loss
-calls it a band-pass.
+A type is *certain* where opens and shorts alone decide both ends, and where it does not hang on a
+resistance inside an arm: ``shunt (L + R) || C`` fed through a resistance is exactly a low-pass, but
+whoever takes the coil's resistance for a loss calls it a band-pass.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
@@ -23,7 +20,6 @@ from ..circuits.model import (
     Arm,
     Element,
     Group,
-    Kind,
     Ladder,
     Stage,
     join,
@@ -31,36 +27,14 @@ from ..circuits.model import (
     merged,
     valueless,
 )
-from .arms import End, is_reactive, sections
-from .idle import Hidden, generic, hidden_elements
+from .arms import End, decay, is_reactive, plain_end, sections
+from .idle import Hidden, Reason, generic, hidden_elements
 from .response import Feed, FilterType, Response, feed
-from .transfer import divide, transfer_function
+from .ties import Tie, tie
+from .transfer import transfer_function
 
 _MOST_LOSSES = 6
 """Resistances inside arms beyond which no type is called certain."""
-
-
-@dataclass(frozen=True, slots=True)
-class Span:
-    """The least and the greatest power of s in a polynomial with positive coefficients."""
-
-    low: float
-    high: float
-
-    def __add__(self, other: Span) -> Span:
-        return Span(min(self.low, other.low), max(self.high, other.high))
-
-    def __mul__(self, other: Span) -> Span:
-        return Span(self.low + other.low, self.high + other.high)
-
-
-_ZERO, _ONE, _S = Span(math.inf, -math.inf), Span(0, 0), Span(1, 1)
-
-
-def _impedance(element: Element) -> tuple[Span, Span]:
-    if element.kind is Kind.R:
-        return _ONE, _ONE
-    return (_S, _ONE) if element.kind is Kind.L else (_ONE, _S)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +49,10 @@ class Ends:
         return (self.low if end is End.LOW else self.high) > 0
 
 
-def ends(ladder: Ladder) -> Ends | None:
-    """The ends of a circuit for all positive values; ``None`` where nothing comes out at all."""
-    top, bottom = divide(ladder, _impedance, _ZERO, _ONE)
-    if not math.isfinite(top.low + bottom.low):
-        return None
-    return Ends(int(top.low - bottom.low), int(bottom.high - top.high))
+def ends(ladder: Ladder) -> Ends:
+    """The ends of a circuit for all positive values."""
+    cut = sections(ladder)
+    return Ends(decay(cut, End.LOW), decay(cut, End.HIGH))
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,25 +62,27 @@ class Structure:
     Args:
         type: its type; ``OTHER`` for shelves and dips.
         ends: how it goes at the ends.
+        certain_ends: the ends of which "passes" or "is blocked" is certain.
         order: how many poles H(s) has.
         zero_count: how many finite zeros.
         nulls: pairs of zeros on the jω axis.
         fed: by the first reactive arm; ``None`` where it is not certain which that is.
         hidden: reactive elements that add no pole.
-        certain: whether the type is one of the five that have a choice of their own, and hangs on
-            no resistance inside an arm.
-        certain_ends: the ends of which the same can be said.
+        certain: whether the type is one of the five that have a choice of their own, and certain.
+        unseen: whether a part stores energy on its own of which nothing is seen at the output
+            (a loop of inductors holds its current for ever).
     """
 
     type: FilterType
     ends: Ends
+    certain_ends: frozenset[End]
     order: int
     zero_count: int
     nulls: int
     fed: Feed | None
     hidden: tuple[Hidden, ...]
     certain: bool
-    certain_ends: frozenset[End]
+    unseen: bool
 
     @property
     def pure(self) -> bool:
@@ -116,30 +90,31 @@ class Structure:
         return self.zero_count == self.ends.low + 2 * self.nulls
 
 
-@lru_cache(maxsize=4096)
-def structural_facts(ladder: Ladder) -> Structure | None:
-    """What holds of a circuit whatever its values; ``None`` where nothing comes out of it.
+def structural_facts(ladder: Ladder) -> Structure:
+    """What holds of a circuit whatever its values; those that are there are not looked at."""
+    return _structural_facts(valueless(ladder))
 
-    Values that are there are not looked at.
-    """
+
+@lru_cache(maxsize=4096)
+def _structural_facts(ladder: Ladder) -> Structure:
     plain = generic(ladder)
     found_ends = ends(plain)
-    if found_ends is None:
-        return None
     response = Response(transfer_function(plain))
     transfer, nulls = response.transfer, response.axis_zero_pairs
+    hidden = hidden_elements(plain)
     sure_ends = frozenset(_sure_ends(plain, found_ends))
     sure = len(sure_ends) == 2 and _sure(plain, response)
     return Structure(
         response.type,
         found_ends,
+        sure_ends,
         transfer.order,
         transfer.zero_count,
         nulls,
         _fed(plain),
-        hidden_elements(plain),
+        hidden,
         sure,
-        sure_ends,
+        any(h.reason is Reason.DEPENDENT and tie(plain, h.name) is Tie.UNSEEN for h in hidden),
     )
 
 
@@ -167,16 +142,14 @@ _NAMED = frozenset(
 
 
 def _sure_ends(ladder: Ladder, found: Ends) -> Iterator[End]:
-    losses = _losses(ladder)
+    losses, cut = _losses(ladder), sections(ladder)
     if len(losses) > _MOST_LOSSES:
         return
-    left = set(End)
+    left = {end for end in End if plain_end(cut, end)}
     for size in range(1, len(losses) + 1):
         for some in combinations(losses, size):
             other = ends(without_losses(ladder, some))
-            left = {
-                end for end in left if other is not None and other.blocks(end) == found.blocks(end)
-            }
+            left = {end for end in left if other.blocks(end) == found.blocks(end)}
             if not left:
                 return
     yield from left
@@ -236,8 +209,3 @@ def _fed(ladder: Ladder) -> Feed | None:
                 first = next(s.arm for s in stages if s.arm and is_reactive(s.arm))
                 return drawn if first == rail.arm else None
     return None
-
-
-def unvalued_facts(ladder: Ladder) -> Structure | None:
-    """``structural_facts`` of the circuit with letters alone, so that equal shapes share them."""
-    return structural_facts(valueless(ladder))

@@ -27,7 +27,10 @@ kind, lest they all be equal.  Resistances have their row's spread."""
 def draw(family: Family, chance: Chance, step: int | None = None) -> Ladder | None:
     """One circuit of the family; ``None`` where no parts of the laboratory fit the targets.
 
-    With ``step`` every value is of one series: every ``step``-th place of ``preferred.py``.
+    Args:
+        family: a row of the catalogue.
+        chance: what draws.
+        step: every value is of one series: every ``step``-th place of ``preferred.py``.
     """
     values = _values(family, chance, step)
     if values is None:

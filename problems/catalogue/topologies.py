@@ -131,7 +131,8 @@ def draw_topology(
     pairs: int = 0,
     buffers: int = 0,
     ends: int = 4,
-    decoy: bool = False,
+    decoy: Kind | None = None,
+    fed: Place | None = None,
 ) -> Ladder:
     """Arms of the roles, in random order and places, as a ladder without values.
 
@@ -141,14 +142,17 @@ def draw_topology(
         pairs: of 12 arms that could be a part alone, so many are a pair (R with L or C).
         buffers: of 12 gaps behind a shunt arm, so many hold a buffer.
         ends: of 12 ends where a resistance may stand or not, so many have one.
-        decoy: an idle arm or a twin part is put in.
+        decoy: an idle part of this kind is put in, or a part is made of two.
+        fed: where the first arm lies that is no resistance alone.
     """
     arms: list[tuple[Place, Pattern | None]] = []
-    last_role = Role.PLAIN
+    last_role: Role | None = None
     for role in chance.shuffled(roles):
         place = chance.pick((Place.SERIES, Place.SHUNT))
-        if arms and role is not Role.PLAIN and (place, role) == (arms[-1][0], last_role):
+        if arms and (place, role) == (arms[-1][0], last_role):
             place = _OTHER[place]  # beside its like a part would only make it larger
+        if fed is not None and role is not Role.PLAIN:
+            place, fed = fed, None
         ways = ARMS[place][role]
         alone = ways[0][0] is None and chance.below(12) >= pairs
         joint, kinds = ways[0] if alone else chance.pick(ways)
@@ -156,11 +160,39 @@ def draw_topology(
         last_role = role
     if buffers:
         arms = list(_buffered(arms, chance, buffers))
-    first, last = arms[0][0], arms[-1][0]
-    source = first is Place.SHUNT or chance.below(12) < ends
-    load = last is Place.SERIES or chance.below(12) < ends
-    if decoy:
-        arms, source, load = _with_decoy(arms, source, load, chance)
+    source, load = _ends(arms, chance, ends)
+    if decoy is not None:
+        arms, source, load = _with_decoy(arms, source, load, decoy, chance)
+    return named(arms, source=source, load=load)
+
+
+def _ends(
+    arms: Sequence[tuple[Place, Pattern | None]], chance: Chance, ends: int
+) -> tuple[bool, bool]:
+    """Whether there is a source's resistance, and a load: where nothing would work without, yes."""
+    resistor: Pattern = (None, (R,))
+    first, last = arms[0], arms[-1]
+    source = first[0] is Place.SHUNT or (first[1] != resistor and chance.below(12) < ends)
+    load = last[0] is Place.SERIES or (last[1] != resistor and chance.below(12) < ends)
+    return source, load
+
+
+def draw_loop(kinds: Sequence[Kind], chance: Chance) -> Ladder:
+    """One loop of the source and a part of each kind, the output across one or more of them.
+
+    A resistance in the loop may be the source's own; one that the output is across, the load.
+    """
+    order = chance.shuffled(kinds)
+    across = 1 + chance.below(len(order) - 1)
+    way, foot = order[:-across], order[-across:]
+    source = R in way and chance.below(2) == 0
+    if source:
+        way.remove(R)
+    arms: list[tuple[Place, Pattern | None]] = [(Place.SERIES, (None, (k,))) for k in way]
+    load = len(order) == 2 and foot == [R] and chance.below(2) == 0
+    if not load:
+        joint = _SERIES if len(foot) > 1 else None
+        arms.append((Place.SHUNT, (joint, tuple(foot))))
     return named(arms, source=source, load=load)
 
 
@@ -176,7 +208,11 @@ def _buffered(
 
 
 def _with_decoy(
-    arms: list[tuple[Place, Pattern | None]], source: bool, load: bool, chance: Chance
+    arms: list[tuple[Place, Pattern | None]],
+    source: bool,
+    load: bool,
+    kind: Kind,
+    chance: Chance,
 ) -> tuple[list[tuple[Place, Pattern | None]], bool, bool]:
     """An arm across an ideal source, one that leads to an open end, or a part made of two."""
     ways = ["twin"]
@@ -184,8 +220,10 @@ def _with_decoy(
         ways.append("across")
     if arms[-1][0] is Place.SHUNT:
         ways.append("dangling")
-    kind = chance.pick((L, C, C, R))
-    extra: Pattern = (None, (kind,)) if chance.below(3) else (chance.pick(tuple(Joint)), (L, C))
+    other = chance.pick(tuple(k for k in Kind if k is not kind))
+    extra: Pattern = (None, (kind,))
+    if chance.below(4) == 0:
+        extra = chance.pick(tuple(Joint)), (kind, other)
     match chance.pick(ways):
         case "across":
             return [(Place.SHUNT, extra), *arms], False, load

@@ -7,16 +7,14 @@ from itertools import pairwise
 
 from ..analysis.arms import PlacedArm, sections
 from ..analysis.response import FilterType
-from ..analysis.structural import unvalued_facts
+from ..analysis.structural import structural_facts
 from ..circuits.model import Group, Joint, Kind, Ladder, Place, leaves, merged
 from .groups import SkillGroup
 
 
 def group_of_ladder(ladder: Ladder) -> SkillGroup:
     """The group that teaches what this circuit asks for."""
-    known = unvalued_facts(ladder)
-    if known is None:
-        return SkillGroup.OTHER
+    known = structural_facts(ladder)
     if known.hidden or known.type is FilterType.FLAT or _idle(ladder):
         return SkillGroup.DECOYS
     resistors = sum(e.kind is Kind.R for e in ladder.elements())

@@ -110,7 +110,7 @@ Arm = Element | Group
 
 
 def join(joint: Joint, *parts: Arm) -> Arm:
-    """Join arms, flattening groups of the same joint; a single arm stays itself.
+    """``parts`` in one ``joint``, groups of the same joint flattened; a single arm stays itself.
 
     Raises:
         CircuitError: no arm was given.
@@ -214,7 +214,7 @@ class Ladder:
 
 
 def mapped(ladder: Ladder, change: Callable[[Element], Element]) -> Ladder:
-    """The same circuit with every element changed: the arms' in order, source, load."""
+    """``ladder`` with every element put through ``change``: the arms' in order, source, load."""
 
     def arm_of(arm: Arm) -> Arm:
         if isinstance(arm, Element):

@@ -57,6 +57,12 @@ def turned(kind: Kind, value: Fraction, turn: StepSize, up: bool) -> Fraction | 
     """The value one step on; ``None`` where no such part can be had.
 
     Fine steps are of one per cent, rounded to four digits, so that values stay readable.
+
+    Args:
+        kind: what part it is.
+        value: the present one, in SI base units.
+        turn: how large a step.
+        up: whether to go up.
     """
     match turn:
         case StepSize.E12:
@@ -76,7 +82,7 @@ def turned(kind: Kind, value: Fraction, turn: StepSize, up: bool) -> Fraction | 
 
 
 def replaced(ladder: Ladder, name: str, value: Fraction) -> Ladder:
-    """The ladder with another value of one element.
+    """``ladder`` with another ``value`` (in SI base units) of the element called ``name``.
 
     Raises:
         CircuitError: the value is not positive.

@@ -52,7 +52,7 @@ def number_text(value: Fraction) -> str:
 
 
 def letter_text(name: str, ascii: bool = False) -> str:  # noqa: A002
-    """How a letter is written."""
+    """How the letter ``name`` is written, in plain ``ascii`` if asked."""
     return _ASCII.get(name, name) if ascii else _UNICODE.get(name, name)
 
 
@@ -148,7 +148,7 @@ def layout(
 
 
 def stack(lines: list[str], *more: list[str]) -> list[str]:
-    """Drawings one under the other, with an empty line between."""
+    """The drawings ``lines`` and ``more`` one under the other, with an empty line between."""
     out = list(lines)
     for drawing in more:
         out += ["", *drawing]

@@ -16,6 +16,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from fractions import Fraction
+from functools import partial
 
 from ..analysis.response import Facts, facts
 from ..catalogue import families
@@ -84,10 +85,7 @@ def generate(
         GenerationError: no attempt could be certified.
     """
     row = family_of(seed, family=family, level=level, format=format)
-
-    def made(row: Family, seed: int, number: int) -> Problem | None:
-        return attempt(row, seed, number, format)
-
+    made = partial(attempt, format=format)
     return first_certified(row, seed, made, "no parts of the laboratory fit")
 
 
@@ -97,7 +95,13 @@ def first_certified(
     attempt: Callable[[Family, int, int], Problem | None],
     trouble: str,
 ) -> Problem:
-    """The first attempt of a seed that certifies; ``trouble`` says why none might.
+    """The first attempt of a seed that certifies.
+
+    Args:
+        row: the family.
+        seed: the problem's.
+        attempt: (family, seed, number of the attempt) → a problem, or ``None`` for another try.
+        trouble: why none might certify.
 
     Raises:
         GenerationError: no attempt could be certified.
@@ -121,7 +125,9 @@ def attempt(
     number: int,
     format: int = FORMAT,  # noqa: A002
 ) -> Problem | None:
-    """One attempt of a seed; ``None`` where the parts of the laboratory miss the targets.
+    """Attempt ``number`` at the ``seed`` of a ``family``, in a ``format``.
+
+    ``None`` where the parts of the laboratory miss the targets.
 
     Raises:
         IndistinctError: other values must be drawn.
@@ -141,9 +147,9 @@ def attempt(
 def drawn_circuit(
     family: Family, seed: int, number: int, step: int | None = None
 ) -> tuple[Ladder, Facts] | None:
-    """The circuit of one attempt of a seed, which other tasks ask other questions about.
+    """The circuit of attempt ``number`` at the ``seed`` of a ``family``, for any task.
 
-    ``step`` takes all its values from one series, as in :func:`~.sizing.draw`.
+    ``step`` takes all its values from one series, as in ``draw_values.draw``.
     """
     return _drawn(family, Chance(seed, _STREAM, family.name, number), step)
 
@@ -173,6 +179,12 @@ def family_of(
     format: int = FORMAT,  # noqa: A002
 ) -> Family:
     """The family named, or the one a seed leads to at a level, or at a level drawn as well.
+
+    Args:
+        seed: the problem's.
+        family: its name, or none.
+        level: 1 to the highest of the catalogue, or none.
+        format: the format of problems; families that came later are not drawn.
 
     Raises:
         UnknownFamily: there is no such family.

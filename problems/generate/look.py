@@ -1,8 +1,8 @@
 """(seed, kind of look) → a certified look.
 
 The right answer is drawn first, so that no answer is likelier than its share; then circuits are
-drawn until one has it: an arm for each thing that is wanted (``catalogue.topologies``), told apart
-from what cannot be asked in a few microseconds, then valued and proved (``look_truth``).
+drawn (``look_draw``) until one has it, whatever its values (``look_truth``).  What is told apart in
+a few microseconds goes first; values, and the proof that the circuit may be shown, come last.
 
 The same seed gives the same look on every machine and for ever; whatever changes that raises
 ``LOOK_FORMAT``.
@@ -11,31 +11,45 @@ The same seed gives the same look on every machine and for ever; whatever change
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from ..analysis.response import FilterType
-from ..analysis.structural import ends, unvalued_facts
+from ..analysis.structural import structural_facts
 from ..catalogue.groups import SkillGroup
-from ..catalogue.topologies import MOST_ARMS, Role, draw_topology, structure
+from ..catalogue.topologies import structure
 from ..catalogue.topology_groups import group_of_ladder
 from ..catalogue.topology_values import with_values
 from ..chance import Chance
-from ..circuits.model import Ladder
-from ..questions.looks import TYPES, Look, LookKind, look_row
+from ..circuits.model import Ladder, Place
+from ..questions.looks import Look, LookKind, look_row
+from .look_change import CHANGES, Asked, change_asked, draw_asked, groups_asked
+from .look_draw import (
+    BAND,
+    FLAT,
+    HARDEST,
+    HIGH,
+    LOW,
+    NOTCH,
+    TYPES_OF_GROUP,
+    Drawn,
+    Wish,
+    draw_circuit,
+)
+from .look_many import PAIRS, PICTURES, may_face, other_of_pair, three_others
 from .look_truth import sound, truth_of
 
-ATTEMPTS = 600
+__all__ = ["HARDEST", "look_of", "make_look"]
+
+_ATTEMPTS = 800
 """Circuits drawn before a look is given up."""
-_REPEATED = 300
-"""Circuits drawn before one that was to be avoided may come again."""
+_MET = 90
+"""Circuits met that were to be avoided, before one of them may come again."""
 _HARDER = 60
-"""Circuits drawn before the next level's are: the easiest are few, and may all have come."""
+"""Circuits drawn before the next level's are: the easiest are few, and may all have come.
+
+One that was to be avoided weighs as much as four."""
 _VALUES = 6
 """Sets of values tried for one circuit."""
-
-LEVELS_OF_LOOKS = range(4)
-"""How hard the circuits of looks are: arms, groups, hidden parts, buffers."""
 
 _SHARES: Mapping[LookKind, tuple[int, ...]] = MappingProxyType(
     {
@@ -44,69 +58,22 @@ _SHARES: Mapping[LookKind, tuple[int, ...]] = MappingProxyType(
         LookKind.ORIGIN_ZEROS: (9, 9, 9, 6, 3),
         LookKind.LOW_SLOPE: (9, 9, 9, 6, 3),
         LookKind.HIGH_SLOPE: (9, 9, 9, 6, 3),
-        LookKind.CHANGE_CORNER: (7, 7, 6),
-        LookKind.CHANGE_Q: (7, 7, 6),
     }
 )
 """How often each answer is right; where nothing is said, each as often as any other.
 
 No share passes one over the number of choices by more than a twentieth: whoever does not look
-guesses no better."""
+guesses no better.  Changes have shares of their own."""
+
+_NAMED = (LOW, HIGH, BAND, NOTCH)
 
 
 @dataclass(frozen=True, slots=True)
-class _Build:
-    """How the circuits of a level are built.
+class _Goal:
+    """What a look is to ask: the right answer, and what doubles where something does."""
 
-    ``stops``: at most so many arms stop an end; ``fill``: at most so many more arms; the others
-    are chances in twelve (see ``draw_topology``).
-    """
-
-    stops: int
-    fill: int
-    pairs: int
-    buffers: int
-    decoys: int
-    shelves: int = 0
-
-
-_BUILDS = (
-    _Build(2, 1, 0, 0, 0),
-    _Build(3, 2, 2, 1, 1),
-    _Build(4, 2, 4, 3, 2, 1),
-    _Build(4, 3, 6, 4, 4, 2),
-)
-
-_OF_GROUP: Mapping[SkillGroup, _Build] = MappingProxyType(
-    {
-        SkillGroup.ONE_POLE: _Build(1, 1, 0, 0, 0),
-        SkillGroup.TAPS: _Build(2, 1, 0, 0, 0),
-        SkillGroup.LOADED: _Build(1, 3, 4, 2, 0),
-        SkillGroup.L_SECTIONS: _Build(2, 2, 2, 0, 0),
-        SkillGroup.LC_ARMS: _Build(2, 3, 2, 0, 0),
-        SkillGroup.CASCADES: _Build(2, 2, 1, 9, 0),
-        SkillGroup.DECOYS: _Build(2, 2, 2, 1, 12),
-        SkillGroup.LADDERS: _Build(4, 1, 2, 1, 0),
-    }
-)
-"""How circuits of one group are built, whatever the level."""
-
-_LOW, _HIGH = FilterType.LOW_PASS.value, FilterType.HIGH_PASS.value
-_BAND, _NOTCH, _FLAT = TYPES[2:]
-
-TYPES_OF_GROUP: Mapping[SkillGroup, tuple[str, ...]] = MappingProxyType(
-    {
-        SkillGroup.ONE_POLE: (_LOW, _HIGH),
-        SkillGroup.TAPS: (_LOW, _HIGH, _BAND, _NOTCH),
-        SkillGroup.LOADED: (_LOW, _HIGH),
-        SkillGroup.L_SECTIONS: (_LOW, _HIGH),
-        SkillGroup.LC_ARMS: (_BAND, _NOTCH),
-        SkillGroup.CASCADES: (_LOW, _HIGH, _BAND),
-        SkillGroup.DECOYS: TYPES,
-        SkillGroup.LADDERS: (_LOW, _HIGH, _BAND),
-    }
-)
-"""The types that circuits of a group are drawn of."""
+    answer: str | None = None
+    asked: Asked | None = None
 
 
 def make_look(
@@ -123,84 +90,69 @@ def make_look(
     Args:
         seed: from 0 up to 2⁶³.
         kind: what it asks.
-        group: circuits of this group alone.
-        wanted: circuits of this type alone.
+        group: circuits of this group alone.  Of changes the answer comes first: where the group
+            has no circuit with it, one of another group is asked about.
+        wanted: circuits of this type alone; of a pair, the first.
         avoid: structures that are not to come again, as long as there are others.
-        hard: 0 to 3; without a group, how hard the circuits are.
+        hard: 0 to 3: how hard the circuits are where no group is wanted.
 
     Raises:
         LookupError: no circuit of that group and type can be asked that.
     """
     chance = Chance(seed, "look", kind)
-    answer = _answer(kind, group, wanted, chance)
+    goal = _goal(kind, group, wanted, chance)
+    wish = _wish(kind, goal, group, wanted)
     again: Look | None = None
-    for attempt in range(ATTEMPTS):
-        build = _OF_GROUP[group] if group else _BUILDS[min(hard + attempt // _HARDER, 3)]
-        # Nothing comes out of a decoy unseen: it has its share, and no more.
-        decoy = chance.below(12) < build.decoys
-        drawn = _drawn(kind, answer, wanted, group, build, decoy, chance)
-        if drawn is None or (group is not None and group_of_ladder(drawn) is not group):
+    met = 0
+    for attempt in range(_ATTEMPTS):
+        drawn = draw_circuit(wish, hard + max(attempt, 4 * met) // _HARDER, chance)
+        if drawn is None:
             continue
-        known = structure(drawn) in avoid
-        if known and again is not None:
+        known = structure(drawn.ladder) in avoid
+        met += known
+        if known and again is not None and met < _MET:
             continue
-        look = _valued_look(drawn, kind, seed, chance)
-        if look is None or look.truth != answer:
-            continue
-        if group is None and not _meant(look, decoy):
-            continue
-        if not known:
+        look = _valued_look(drawn, kind, seed, goal, wish, chance)
+        if look is not None and not known:
             return look
-        again = look
-        if attempt > _REPEATED:
+        again = again or look
+        if again is not None and met >= _MET:
             break
     if again is not None:
         return again
-    raise LookupError(f"no circuit of {group or 'any group'} is a {wanted or answer} for {kind}")
+    asked_of = f"{group or 'any group'}, {wanted or 'any type'}"
+    raise LookupError(f"no circuit ({asked_of}) has {goal.answer!r} for an answer to {kind}")
 
 
 def look_of(ladder: Ladder, kind: LookKind, seed: int = 0) -> Look | None:
-    """The certified look at a circuit with values; ``None`` where it cannot be asked that."""
-    known = unvalued_facts(ladder)
-    truth = None if known is None else truth_of(kind, known)
-    if truth is None or sound(ladder, known) is None:
-        return None
-    return Look(kind, seed, ladder, truth, structure(ladder), group_of_ladder(ladder))
+    """The certified look at a circuit with values; ``None`` where it cannot be asked that.
+
+    Args:
+        ladder: the circuit, with values.
+        kind: what is asked.
+        seed: chooses, where there is more to a look than the circuit: which part doubles, which
+            circuits stand beside it.
+    """
+    return _look(ladder, kind, seed, _Goal(), Chance(seed, "look of", kind))
 
 
-def _valued_look(drawn: Ladder, kind: LookKind, seed: int, chance: Chance) -> Look | None:
-    known = unvalued_facts(drawn)
-    if known is None or truth_of(kind, known) is None:
-        return None
-    for _ in range(_VALUES):
-        ladder = with_values(drawn, chance)
-        look = look_of(ladder, kind, seed) if ladder is not None else None
-        if look is not None:
-            return look
-    return None
-
-
-def _meant(look: Look, decoy: bool) -> bool:
-    """Whether a circuit with idle or doubled parts was meant to be one; a flat one always is."""
-    known = unvalued_facts(look.ladder)
-    flat = known is not None and known.order == 0
-    return flat or (look.group is SkillGroup.DECOYS) == decoy
-
-
-def _answer(kind: LookKind, group: SkillGroup | None, wanted: str | None, chance: Chance) -> str:
+def _goal(kind: LookKind, group: SkillGroup | None, wanted: str | None, chance: Chance) -> _Goal:
+    if kind in CHANGES:
+        asked = draw_asked(kind, chance)
+        return _Goal(asked[1], asked)
     answers = look_row(kind).answers
     shares = _SHARES.get(kind, (1,) * len(answers))
-    if kind is LookKind.TYPE:
-        if wanted is not None:
-            return wanted
-        if group is not None:
-            shares = tuple(
-                n if a in TYPES_OF_GROUP[group] else 0 for a, n in zip(answers, shares, strict=True)
-            )
-    return _weighed(answers, shares, chance)
+    if kind is LookKind.TYPE and wanted is not None:
+        return _Goal(wanted)
+    if kind is LookKind.TYPE and group is not None:
+        of_group = TYPES_OF_GROUP[group]
+        shares = tuple(n * (a in of_group) for a, n in zip(answers, shares, strict=True))
+    return _Goal(_weighed(answers, shares, chance))
 
 
 def _weighed(options: Sequence[str], shares: Sequence[int], chance: Chance) -> str:
+    if not any(shares):
+        raise LookupError("there is no circuit of that group")
     drawn = chance.below(sum(shares))
     for option, share in zip(options, shares, strict=True):
         drawn -= share
@@ -209,95 +161,108 @@ def _weighed(options: Sequence[str], shares: Sequence[int], chance: Chance) -> s
     raise AssertionError("shares add up")
 
 
-# ------------------------------------------------------------------ which arms a circuit gets
-
-
-def _drawn(
-    kind: LookKind,
-    answer: str,
-    wanted: str | None,
-    group: SkillGroup | None,
-    build: _Build,
-    decoy: bool,
-    chance: Chance,
-) -> Ladder | None:
-    """One circuit that may have the answer; ``None`` where its ends already say that it has not."""
-    types = [t for t in (TYPES_OF_GROUP[group] if group else TYPES) if wanted in (None, t)]
-    low, high, poles = _counts(kind, answer)
-    fit = [t for t in types or [wanted or ""] if _may_be(t, kind, answer, low, high)]
-    if not fit:
-        return None
-    type_ = chance.pick(fit)
-    most = build.stops
-    if group is SkillGroup.LADDERS:
-        most = 3 + chance.below(2)
-    roles = _roles(type_, low, high, poles, most, chance)
-    fill = min(chance.below(build.fill + 1), MOST_ARMS - len(roles))
-    if not roles and not fill:
-        fill = 1
-    roles += [Role.SHELF if chance.below(12) < build.shelves else Role.PLAIN for _ in range(fill)]
-    if decoy:
-        del roles[MOST_ARMS - 1 :]
-    found = draw_topology(roles, chance, pairs=build.pairs, buffers=build.buffers, decoy=decoy)
-    at = ends(found)
-    if at is None or (low is not None and at.low != low) or (high is not None and at.high != high):
-        return None
-    blocked = (type_ in (_HIGH, _BAND), type_ in (_LOW, _BAND))
-    return found if (at.low > 0, at.high > 0) == blocked else None
-
-
-def _counts(kind: LookKind, answer: str) -> tuple[int | None, int | None, int | None]:
-    """(order of the zero at DC, at very high frequency, poles), as far as the answer says."""
-    match kind:
-        case LookKind.ORIGIN_ZEROS:
-            return int(answer), None, None
-        case LookKind.LOW_SLOPE:
-            return int(answer) // 20, None, None
-        case LookKind.HIGH_SLOPE:
-            return None, -int(answer) // 20, None
-        case LookKind.POLES:
-            return None, None, int(answer)
-    return None, None, None
-
-
-def _may_be(type_: str, kind: LookKind, answer: str, low: int | None, high: int | None) -> bool:
-    """Whether a circuit of a type may have the answer."""
+def _wish(kind: LookKind, goal: _Goal, group: SkillGroup | None, wanted: str | None) -> Wish:
+    """What a circuit must be for the answer to be right, as far as that is known beforehand."""
+    types = (wanted,) if wanted is not None else TYPES_OF_GROUP[group] if group else (*_NAMED, FLAT)
+    wish, answer = Wish(types, group=group), goal.answer or ""
     match kind:
         case LookKind.TYPE:
-            return type_ == answer
+            return replace(wish, types=_among(types, (answer,)))
         case LookKind.LOW_END:
-            low = int(answer == "blocked")
+            blocked = answer == "blocked"
+            return replace(wish, types=_among(types, (HIGH, BAND) if blocked else (LOW, NOTCH)))
         case LookKind.HIGH_END:
-            high = int(answer == "blocked")
-        case LookKind.POLES:
-            n = int(answer)
-            least = {_LOW: 1, _HIGH: 1, _BAND: 2, _NOTCH: 2, _FLAT: 0}.get(type_, 0)
-            return n >= least and (n == 0) == (type_ == _FLAT)
+            blocked = answer == "blocked"
+            return replace(wish, types=_among(types, (LOW, BAND) if blocked else (HIGH, NOTCH)))
         case LookKind.FED:
-            return type_ != _FLAT
-    if low is not None and (low > 0) != (type_ in (_HIGH, _BAND)):
-        return False
-    return high is None or (high > 0) == (type_ in (_LOW, _BAND))
+            return replace(wish, fed=Place(answer))
+        case LookKind.POLES:
+            return replace(wish, poles=int(answer))
+        case LookKind.ORIGIN_ZEROS:
+            return replace(wish, low=int(answer))
+        case LookKind.LOW_SLOPE:
+            return replace(wish, low=int(answer) // 20)
+        case LookKind.HIGH_SLOPE:
+            return replace(wish, high=-int(answer) // 20)
+    wish = replace(wish, types=_among(types, _NAMED))
+    if goal.asked is not None:
+        groups = groups_asked(kind, goal.asked)
+        idle = goal.asked[0] if groups == (SkillGroup.DECOYS,) else None
+        poles = 2 if kind is LookKind.CHANGE_Q else None
+        own = group if group in groups else None
+        return replace(wish, group=own, idle=idle, poles=poles, most=2)
+    return wish
 
 
-def _roles(
-    type_: str, low: int | None, high: int | None, poles: int | None, most: int, chance: Chance
-) -> list[Role]:
-    """What the arms of a circuit of a type are to do."""
-    if type_ == _LOW:
-        return [Role.HIGH] * (high or poles or 1 + chance.below(most))
-    if type_ == _HIGH:
-        return [Role.LOW] * (low or poles or 1 + chance.below(most))
-    if type_ == _BAND:
-        below = low or 1 + (chance.below(3) == 0 and most > 2)
-        above = high or 1 + (chance.below(3) == 0 and most > 2)
-        if poles is not None:
-            below = 1 + chance.below(poles - 1)
-            above = poles - below
-        both = chance.below(min(below, above) + 1)
-        both = max(both, below + above - MOST_ARMS)
-        return [Role.BOTH] * both + [Role.LOW] * (below - both) + [Role.HIGH] * (above - both)
-    if type_ == _NOTCH:
-        more = max(0, (poles or 2) - 2)
-        return [Role.NULL] + [Role.SHELF] * more
-    return []
+def _among(types: Sequence[str], fit: Sequence[str]) -> tuple[str, ...]:
+    return tuple(type_ for type_ in types if type_ in fit)
+
+
+def _valued_look(
+    drawn: Drawn, kind: LookKind, seed: int, goal: _Goal, wish: Wish, chance: Chance
+) -> Look | None:
+    """The look at what was drawn, with values; ``None`` where it is not what was wanted."""
+    known = structural_facts(drawn.ladder)
+    if kind in CHANGES:
+        if change_asked(drawn.ladder, kind, known, goal.asked, chance) is None:
+            return None
+    elif kind in (*PICTURES, *PAIRS):
+        if not may_face(kind, known):
+            return None
+    elif truth_of(kind, known) != goal.answer:
+        return None
+    group = group_of_ladder(drawn.ladder)
+    # Nothing idles unseen: decoys have their share, and no more; what is flat always is one.
+    if wish.group is None and known.order and (group is SkillGroup.DECOYS) != drawn.decoy:
+        return None
+    for _ in range(_VALUES):
+        ladder = with_values(drawn.ladder, chance)
+        if ladder is not None and sound(ladder, known) is not None:
+            return _look(ladder, kind, seed, goal, chance, proved=True)
+    return None
+
+
+def _look(
+    ladder: Ladder, kind: LookKind, seed: int, goal: _Goal, chance: Chance, *, proved: bool = False
+) -> Look | None:
+    known = structural_facts(ladder)
+    if not proved and sound(ladder, known) is None:
+        return None
+    look = Look(kind, seed, ladder, "", structure(ladder), group_of_ladder(ladder))
+    if kind in CHANGES:
+        found = change_asked(ladder, kind, known, goal.asked, chance)
+        return found and replace(look, truth=found[1], values=(("part", found[0]),))
+    if kind in PICTURES:
+        return _pictures(look, goal.answer, chance)
+    if kind in PAIRS:
+        return _pair(look, goal.answer, chance)
+    truth = truth_of(kind, known)
+    return None if truth is None or goal.answer not in (None, truth) else replace(look, truth=truth)
+
+
+def _pictures(look: Look, answer: str | None, chance: Chance) -> Look | None:
+    known = structural_facts(look.ladder)
+    answer = answer or chance.pick(look.answers)
+    others = (
+        three_others(look.ladder, look.kind, known, chance) if may_face(look.kind, known) else None
+    )
+    if others is None:
+        return None
+    place = look.answers.index(answer)
+    shown = (*others[:place], look.ladder, *others[place:])
+    return replace(look, truth=answer, shown=shown)
+
+
+def _pair(look: Look, answer: str | None, chance: Chance) -> Look | None:
+    known = structural_facts(look.ladder)
+    answer = answer or chance.pick(look.answers)
+    same = answer == "same"
+    if not may_face(look.kind, known):
+        return None
+    other = other_of_pair(look.ladder, look.kind, known, same, chance)
+    if other is None:
+        return None
+    if look.kind is LookKind.SAME_TYPE:
+        return replace(look, truth=answer, shown=(look.ladder, other))
+    shown = (look.ladder, other) if answer == "first" else (other, look.ladder)
+    return replace(look, truth=answer, shown=shown, values=(("asked", known.type.value),))

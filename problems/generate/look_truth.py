@@ -15,7 +15,7 @@ from ..analysis.arms import End
 from ..analysis.asymptotes import stick
 from ..analysis.nodal import Network
 from ..analysis.response import Facts, facts
-from ..analysis.structural import Structure, unvalued_facts
+from ..analysis.structural import Structure, structural_facts
 from ..circuits.model import CircuitError, Ladder
 from ..questions.looks import LookKind
 
@@ -46,7 +46,7 @@ def truth_of(kind: LookKind, known: Structure) -> str | None:
         case LookKind.FED:
             return known.fed.value if known.fed and not known.hidden else None
         case LookKind.POLES:
-            return _count(known.order)
+            return None if known.unseen else _count(known.order)
         case LookKind.ORIGIN_ZEROS:
             return _count(known.ends.low)
         case LookKind.LOW_SLOPE:
@@ -73,9 +73,7 @@ def sound(ladder: Ladder, known: Structure | None = None) -> Facts | None:
         ladder: the circuit, with values.
         known: what holds of it whatever its values, where the caller has it.
     """
-    known = known or unvalued_facts(ladder)
-    if known is None:
-        return None
+    known = known or structural_facts(ladder)
     try:
         found = facts(ladder)
     except CircuitError:

@@ -1,55 +1,43 @@
 """Why a wrong answer to a look cannot be right: an exact fact of this circuit that it contradicts.
 
-Each counter-fact is checked against the exact facts before it is told; its words stand in
-``content/looks.toml`` under ``<kind>.counter.<key>``.
+Each counter-fact follows from the exact facts of the circuit and from nothing else; its words stand
+in ``content/looks.toml`` under ``<kind>.counter.<key>``.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from types import MappingProxyType
 
-from ..analysis.arms import End
-from ..analysis.ends import EndCause, EndFact, end_facts
-from ..circuits.model import Ladder
+from ..generate.contrast import answer_of, nearest
 from ..questions.looks import Look, LookKind
-from .ends import end_phrase, idle_phrase
-from .fill import Named, phrase
+from .counterfact_changes import wrong_change
+from .counterfact_counts import wrong_feed, wrong_poles, wrong_slope, wrong_zeros
+from .counterfact_ends import CounterFact, wrong_end, wrong_type
+from .counterfact_pictures import wrong_circuit, wrong_one, wrong_pair, wrong_picture
 
+__all__ = ["CounterFact", "counterfact"]
 
-@dataclass(frozen=True, slots=True)
-class CounterFact:
-    """What is true of a look's circuit and cannot go with the answer that was given.
-
-    Args:
-        key: its words, ``<kind>.counter.<key>``.
-        values: what fills them: names, and phrases of the same file.
-        end: the end of the frequency axis at which the circuit is redrawn, reactive parts replaced
-            by opens and shorts; ``None`` where no end is in question.
-        marked: names of the parts to mark in that drawing: the short across the output, the open
-            in the way, or the path that survives.
-        passes: whether what is marked is a path that survives (rather than a block).
-        lookalike: the nearest circuit that *is* what was answered; ``None`` where there is none.
-        circuit: the circuit that is spoken of and redrawn, where it is not the look's own (of a
-            pair, or of four circuits, the one in question).
-    """
-
-    key: str
-    values: Named = ()
-    end: End | None = None
-    marked: tuple[str, ...] = ()
-    passes: bool = False
-    lookalike: Ladder | None = None
-    circuit: Ladder | None = None
-
-
-ENDS_OF = {
-    "low-pass": (True, False),
-    "high-pass": (False, True),
-    "band-pass": (False, False),
-    "notch": (True, True),
-    "flat": (True, True),
-}
-"""Whether each type passes DC, and very high frequency."""
+_OF: Mapping[LookKind, Callable[[Look, str], CounterFact]] = MappingProxyType(
+    {
+        LookKind.TYPE: wrong_type,
+        LookKind.LOW_END: wrong_end,
+        LookKind.HIGH_END: wrong_end,
+        LookKind.FED: wrong_feed,
+        LookKind.POLES: wrong_poles,
+        LookKind.ORIGIN_ZEROS: wrong_zeros,
+        LookKind.LOW_SLOPE: wrong_slope,
+        LookKind.HIGH_SLOPE: wrong_slope,
+        LookKind.WHICH_RESPONSE: wrong_picture,
+        LookKind.WHICH_MAP: wrong_picture,
+        LookKind.WHICH_CIRCUIT: wrong_circuit,
+        LookKind.SAME_TYPE: wrong_pair,
+        LookKind.WHICH_ONE: wrong_one,
+        LookKind.CHANGE_CORNER: wrong_change,
+        LookKind.CHANGE_Q: wrong_change,
+    }
+)
 
 
 def counterfact(look: Look, answered: str) -> CounterFact:
@@ -64,24 +52,8 @@ def counterfact(look: Look, answered: str) -> CounterFact:
     """
     if answered not in look.answers or answered == look.truth:
         raise ValueError(f"{answered!r} is no wrong answer of {look.kind}")
-    low, high = end_facts(look.ladder)
-    if look.kind is LookKind.TYPE and answered in ENDS_OF:
-        wrong = [
-            fact
-            for fact, claimed in zip((low, high), ENDS_OF[answered], strict=True)
-            if fact.passes is not claimed
-        ]
-        if wrong:
-            # What stops the signal can be pointed at; a path is harder to see.
-            fact = min(wrong, key=lambda f: (f.passes, f.cause is EndCause.TOGETHER))
-            return _at_end(look.ladder, fact, (("claim", phrase(f"claim.{answered}")),))
-    if look.kind in (LookKind.LOW_END, LookKind.HIGH_END):
-        return _at_end(look.ladder, low if look.kind is LookKind.LOW_END else high)
-    return CounterFact("truth", (("type", phrase(f"article-{look.truth}")),))
-
-
-def _at_end(ladder: Ladder, fact: EndFact, values: Named = ()) -> CounterFact:
-    text, marked = end_phrase(fact), fact.parts
-    if fact.passes and (idle := idle_phrase(ladder, fact)):
-        text, marked = idle
-    return CounterFact("end", (*values, ("fact", text)), fact.end, marked, fact.passes)
+    found = _OF[look.kind](look, answered)
+    if found.lookalike is None and answer_of(look.ladder, look.kind) is not None:
+        other = nearest(look.ladder, look.kind, answered, found.marked)
+        found = replace(found, lookalike=other)
+    return found

@@ -10,12 +10,12 @@ from .fill import Phrase, phrase
 
 
 def at(end: End) -> Phrase:
-    """ "at DC", "at high frequency"."""
+    """The words that name an end: at DC, at high frequency."""
     return phrase(f"at.{end.value}")
 
 
 def counted(names: tuple[str, ...]) -> str:
-    """ "one" or "many", as verbs have it."""
+    """Which form of a verb goes with the names: ``one`` or ``many``."""
     return "one" if len(names) == 1 else "many"
 
 

@@ -38,7 +38,7 @@ Named: TypeAlias = tuple[tuple[str, Text], ...]
 
 
 def phrase(key: str, **values: Text) -> Phrase:
-    """A phrase by keyword."""
+    """The phrase ``key`` of the content, filled with ``values``."""
     return Phrase(key, tuple(values.items()))
 
 
@@ -196,12 +196,18 @@ HINTS: Slot[Callable[[Scene], Hint]] = Slot()
 
 
 def numbered(key: str, names: tuple[str, ...], **values: Text) -> Phrase:
-    """The phrase "key-one" or "key-many" by how many names there are."""
+    """The phrase "key-one" or "key-many" by how many ``names`` there are, filled with ``values``.
+
+    ``key`` is what both begin with.
+    """
     return phrase(f"{key}-one" if len(names) == 1 else f"{key}-many", names=names, **values)
 
 
 def by_place(rails: Iterable[PlacedArm], series: str, shunt: str) -> Text:
-    """What series arms do and what shunt arms do, as phrases joined like a list."""
+    """What series arms do and what shunt arms do, as phrases joined like a list.
+
+    ``rails`` are the arms; ``series`` and ``shunt`` the keys of the two phrases.
+    """
     found: dict[Place, list[str]] = {Place.SERIES: [], Place.SHUNT: []}
     for rail in rails:
         found[rail.place].append(rail.text)
@@ -225,7 +231,7 @@ _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_]*(\^?)")
 
 
 def put_in(formula: str, ladder: Ladder) -> str:
-    """A formula's text with the elements' values in place of their names."""
+    """A ``formula``'s text with the values of ``ladder`` in place of its elements' names."""
     known = {
         e.name: write_quantity(e.value, e.kind.unit, 4)
         for e in ladder.elements()

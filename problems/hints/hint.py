@@ -23,7 +23,7 @@ _MORE_KINDS: tuple[ModuleType, ...] = (corner_phase,)
 
 
 def hint(problem: Problem, question: Question) -> Hint:
-    """The hint of one rung of a problem, all three levels."""
+    """The hint of one ``question`` of a ``problem``, all three levels."""
     return _hint(problem.ladder, question)
 
 
@@ -36,5 +36,5 @@ def _hint(ladder: Ladder, question: Question) -> Hint:
 
 
 def focus(problem: Problem, question: Question) -> tuple[str, ...]:
-    """Names of the elements the hint speaks of (to be marked in the drawing)."""
+    """Names of the elements that the hint of this ``question`` of ``problem`` marks."""
     return tuple(dict.fromkeys(hint(problem, question).focus))

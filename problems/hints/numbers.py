@@ -211,7 +211,9 @@ def bandwidth(scene: Scene) -> Hint:
     return Hint("any", _structure(scene), step, values, _all(scene))
 
 
-def _edge(scene: Scene) -> Hint:
+@HINTS(Rung.LOWER_EDGE, Rung.UPPER_EDGE)
+def edge(scene: Scene) -> Hint:
+    """Either −3 dB edge."""
     f = scene.facts
     assert f.corner_hz is not None and f.q is not None
     kind = "band" if f.type in (FilterType.BAND_PASS, FilterType.NOTCH) else f.type.value
@@ -228,15 +230,3 @@ def _edge(scene: Scene) -> Hint:
         ("result", write_quantity(_truth(scene), "Hz")),
     )
     return Hint(kind, kind, kind, values, _all(scene))
-
-
-@HINTS(Rung.LOWER_EDGE)
-def lower_edge(scene: Scene) -> Hint:
-    """The lower −3 dB edge."""
-    return _edge(scene)
-
-
-@HINTS(Rung.UPPER_EDGE)
-def upper_edge(scene: Scene) -> Hint:
-    """The upper −3 dB edge."""
-    return _edge(scene)

@@ -464,12 +464,15 @@ VALUES = tuple(row.rung for row in KINDS if row.about_circuit and row.form is Fo
 
 
 def face_of(problem: Problem, question: Question) -> Face:
-    """What a question shows: the whole circuit, unless (part of) it is what is asked for."""
+    """What a ``question`` of ``problem`` shows.
+
+    The whole circuit, unless it or a part of it is what is asked for.
+    """
     row = kind(question.rung)
     about = row.task is Task.REVERSE and (row.about_circuit or bool(row.reason_of))
     return problem.face if about else Face.CIRCUIT
 
 
 def blank_of(problem: Problem, question: Question) -> tuple[str, ...]:
-    """The elements that a question leaves out, or whose values it does."""
+    """The elements that a ``question`` of ``problem`` leaves out, or whose values it does."""
     return problem.blank if question.rung in REVERSED else ()

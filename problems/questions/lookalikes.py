@@ -83,7 +83,10 @@ def regions(found: Facts) -> Regions:
 
 
 def visibly_different(shown: Facts, other: Facts, face: Face) -> bool:
-    """Whether a look at the shown response tells that it is not the other circuit's."""
+    """Whether a look at the ``shown`` response tells that it is not the ``other`` circuit's.
+
+    ``face`` says what is shown of it.
+    """
     if face is Face.MAP:
         if regions(shown) != regions(other):
             return True
@@ -129,13 +132,13 @@ def _power(found: Facts, u: Fraction) -> Fraction:
 
 def arrangements(ladder: Ladder) -> tuple[Ladder, ...]:
     """The same parts arranged otherwise, nearest first: one move away, then two."""
-    found: dict[str, Ladder] = {_shape(ladder): ladder}
+    found: dict[str, Ladder] = {shape_of(ladder): ladder}
     edge = [ladder]
     for _ in range(2):
         reached: list[Ladder] = []
         for start in edge:
             for other in _moved(start):
-                shape = _shape(other)
+                shape = shape_of(other)
                 if shape not in found and len(found) < _MOST:
                     found[shape] = other
                     reached.append(other)
@@ -143,7 +146,7 @@ def arrangements(ladder: Ladder) -> tuple[Ladder, ...]:
     return tuple(found.values())[1:]
 
 
-def _shape(ladder: Ladder) -> str:
+def shape_of(ladder: Ladder) -> str:
     """A text that is the same for circuits that differ in nothing but the order of like stages."""
 
     def of(arm: Arm) -> str:
@@ -219,10 +222,10 @@ def _traded(ladder: Ladder) -> Iterator[Ladder]:
 
 
 def with_other_kind(ladder: Ladder, chance: Chance) -> Ladder | None:
-    """The circuit of one R and one C with an L for the C, or the reverse.
+    """``ladder``, of one R and one C, with an L for the C, or the reverse.
 
-    The new part is a preferred one that puts the corner a decade or more elsewhere, so that the
-    corner tells the two apart.
+    The new part is a preferred one, drawn by ``chance``, that puts the corner a decade or more
+    elsewhere, so that the corner tells the two apart.
     """
     reactive = ladder.reactive()
     known = facts(ladder)

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, blocks, sections, state
+from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, plain_end, sections, state
 from ..analysis.idle import generic
 from ..analysis.response import Facts, FilterType
 from ..analysis.transfer import transfer_function
@@ -43,10 +43,15 @@ class Claim:
 
 
 def draw(claims: Sequence[Claim], chance: Chance, sure: int = 2) -> tuple[str, tuple[Choice, ...]]:
-    """(id of the true choice, the choices in random order) from claims, best first.
+    """(id of the true choice, the choices in random order) from claims.
 
     The first claim that holds is the truth; of the claims that do not hold the first
     ``sure`` are kept, since they speak most closely of this circuit, and chance fills up.
+
+    Args:
+        claims: the best first.
+        chance: what draws and shuffles.
+        sure: how many false claims are kept in any case.
 
     Raises:
         ValueError: no claim holds, or none is false.
@@ -91,7 +96,7 @@ class EndPicture:
         return [rail for rail in self.rails if rail.place is place]
 
     def stopping(self, end: End, place: Place | None = None) -> list[PlacedArm]:
-        """The arms that open in the way, or short across it, at an end."""
+        """The arms, in any or one ``place``, that open in the way or short across it at ``end``."""
         return [r for r in self.rails if place in (None, r.place) and r.stops(end)]
 
     @property
@@ -118,16 +123,8 @@ class EndPicture:
         return ("l", self.one(Kind.L)), ("c", self.one(Kind.C))
 
     def plain(self, end: End) -> bool:
-        """Whether opens and shorts alone decide what happens at an end.
-
-        They do not where a series arm opens into a shunt arm that opens as fast (two
-        capacitors divide even at DC), so nothing is asked about such an end.
-        """
-        stoppers = self.stopping(end)
-        if not stoppers:
-            return True
-        cut = self.sections
-        return blocks(cut, end, stoppers) and all(blocks(cut, end, [r]) for r in stoppers)
+        """Whether opens and shorts alone decide what happens at an end: else nothing is asked."""
+        return plain_end(self.sections, end)
 
     @property
     def in_series(self) -> str:
@@ -141,7 +138,10 @@ class EndPicture:
 
 
 def end_claims(picture: EndPicture, end: End) -> list[Claim]:
-    """Why the signal passes, or is blocked, at an end; empty where that is not plain."""
+    """Why the signal of ``picture`` passes, or is blocked, at ``end``.
+
+    Empty where that is not plain.
+    """
     if not picture.plain(end):
         return []
     stopped = bool(picture.stopping(end))

@@ -10,11 +10,12 @@ import math
 from collections.abc import Iterator
 from fractions import Fraction
 
+from ..analysis.design import Pair
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..circuits.altered import without
 from ..circuits.model import Element, Ladder
 from ..questions.model import Answer, Rung
-from .case import Case, Guess, Resonator, Topic, many, names_of
+from .case import Case, Guess, Topic, many, names_of
 from .two_pole import LOW_OR_HIGH, WITH_BAND
 
 TOPIC = Topic("Q and bandwidth")
@@ -56,7 +57,7 @@ def _simple(case: Case, kept: Element) -> Iterator[float]:
         yield 1 / q
 
 
-def _factor(case: Case, found: Resonator, resistance: Fraction) -> float:
+def _factor(case: Case, found: Pair, resistance: Fraction) -> float:
     """How Q, or the bandwidth, changes with another resistance at the resonator.
 
     Q of a series resonator falls with R, that of a parallel one grows; B does the reverse.
@@ -224,12 +225,12 @@ def more_r_more_q_value(case: Case) -> Iterator[Guess]:
             yield Guess(float(r) * math.sqrt(capacitor / coil), near=True)
 
 
-def _values(found: Resonator) -> tuple[float, float]:
+def _values(found: Pair) -> tuple[float, float]:
     coil, capacitor = found.inductor.value, found.capacitor.value
     assert coil is not None and capacitor is not None
     return float(coil), float(capacitor)
 
 
-def _resistances(case: Case, found: Resonator) -> list[float]:
+def _resistances(case: Case, found: Pair) -> list[float]:
     single = [float(e.value) for e in case.resistors if e.value is not None]
     return [float(found.resistance), *single]

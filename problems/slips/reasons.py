@@ -112,7 +112,7 @@ _SLIP_OF: Mapping[Rung, Callable[[Case, str], str | None]] = {
 
 
 def slip_of(case: Case, choice: str) -> str | None:
-    """The slip that a wrong choice of a reason rung speaks for."""
+    """The slip that the wrong ``choice`` of a reason rung speaks for, if ``case`` has one."""
     if choice == case.question.truth or case.rung not in _SLIP_OF:
         return None
     return _SLIP_OF[case.rung](case, choice)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import partial
 
 from ..analysis.asymptotes import Sweep
 from ..analysis.idle import Reason
@@ -31,6 +32,7 @@ from ..sketches.model import (
 )
 from ..sketches.truth import true_gain, true_map, true_phase
 from .case import Case, Guess, Topic, altered_facts
+from .counts import HIDDEN, hidden_values
 
 TOPIC = Topic("sketches")
 
@@ -341,35 +343,17 @@ def poles_zeros_swapped(case: Case) -> Iterator[Guess]:
     yield from _guess(MapSketch(lines.zeros, lines.poles))
 
 
-@TOPIC.slip("combinable-counted", MAP)
-def combinable_counted(case: Case) -> Iterator[Guess]:
-    """A pole placed for every part of a kind that acts as one."""
-    yield from _hidden(case, Reason.COMBINABLE)
-
-
-@TOPIC.slip("across-source-counted", MAP)
-def across_source_counted(case: Case) -> Iterator[Guess]:
-    """A pole placed for a part across an ideal source."""
-    yield from _hidden(case, Reason.ACROSS_SOURCE)
-
-
-@TOPIC.slip("dangling-counted", MAP)
-def dangling_counted(case: Case) -> Iterator[Guess]:
-    """A pole placed for a part without a current."""
-    yield from _hidden(case, Reason.DANGLING)
-
-
-def _hidden(case: Case, reason: Reason) -> Iterator[Guess]:
+def _hidden(case: Case, *, reason: Reason) -> Iterator[Guess]:
+    """A pole placed for every part that is hidden for a reason."""
     hidden = [h for h in case.facts.hidden if h.reason is reason]
-    if not hidden:
-        return
-    poles = true_map(case.facts).poles
-    values = (
-        ("names", " and ".join(h.name for h in hidden)),
-        ("partner", hidden[0].partner or ""),
-    )
-    wrong = map_sketch((*poles, (Region.REAL, len(hidden))), true_map(case.facts).zeros)
-    yield Guess(wrong, values)
+    if hidden:
+        found = true_map(case.facts)
+        wrong = map_sketch((*found.poles, (Region.REAL, len(hidden))), found.zeros)
+        yield Guess(wrong, hidden_values(hidden))
+
+
+for _id in ("combinable-counted", "across-source-counted", "dangling-counted"):
+    TOPIC.slip(_id, MAP)(partial(_hidden, reason=HIDDEN[_id]))
 
 
 # ------------------------------------------------------------------------- all of them

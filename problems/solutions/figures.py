@@ -87,7 +87,11 @@ def measured(
 ) -> Iterator[Step]:
     """Corner, Q, poles, gain, bandwidth, edges, peak; with numbers where there are values.
 
-    ``phase``: the phase at the corner as well.
+    Args:
+        shape: the facts of the circuit, or of one like it where it has no values.
+        valued: whether the figures of ``shape`` are the circuit's own.
+        figures: its formulas in letters, by the figure's name.
+        phase: the phase at the corner as well.
     """
     order = shape.transfer.order
     facts = shape if valued else None

@@ -45,22 +45,22 @@ def reason(error: Exception) -> str:
 
 
 def many(count: int, thing: str) -> str:
-    """So many things: "1 student", "1,200 students"."""
+    """``count`` of a ``thing``: "1 student", "1,200 students"."""
     return f"{count:,} {thing}" if count == 1 else f"{count:,} {thing}s"
 
 
 def write(text: str = "", *, end: str = "\n") -> None:
-    """Write to standard output."""
+    """Write ``text``, and what is to ``end`` it, to standard output."""
     _put(sys.stdout, text + end)
 
 
 def say(file: str, key: str, /, **values: object) -> None:
-    """Write one of the texts of content/."""
+    """Write the text ``key`` of a ``file`` of content/, filled with ``values``."""
     write(fill(file, key, values.items()))
 
 
 def complain(text: str, *, end: str = "\n") -> None:
-    """Write to standard error."""
+    """Write ``text``, and what is to ``end`` it, to standard error."""
     _put(sys.stderr, text + end)
 
 
@@ -71,10 +71,10 @@ def warn(*messages: str) -> None:
 
 
 def fail(*messages: str, status: int = MISUSED) -> NoReturn:
-    """Say what is wrong on standard error, and end.
+    """Say what is wrong, in ``messages``, on standard error, and end with a ``status``.
 
     Raises:
-        SystemExit: always, with the status.
+        SystemExit: always.
     """
     warn(*messages)
     raise SystemExit(status)

@@ -16,6 +16,7 @@ from ...problems.questions.model import Task
 from ..learning.request import ProblemRequest, draw_seed
 from ..version import VERSION
 from .console import complain, fail, in_ascii, width, write
+from .lazy import LazyGroup
 from .sheet import sheet
 from .tutor import FIRST_LEVEL, check_terminal, open_tutor, patient_keeper
 
@@ -115,7 +116,7 @@ def drill(
 
 
 def check_family(name: str, level: int | None) -> None:
-    """Refuse a family that does not exist, or does not belong to the level.
+    """Refuse a family whose ``name`` does not exist, or does not belong to the ``level``.
 
     Raises:
         SystemExit: with status 2, after saying which names come near.
@@ -145,82 +146,21 @@ def families() -> None:
                 write(f"  {family.name:<{widest}}  {words.family(family.name)}")
 
 
-@rungwise.group()
+_RECORD = {
+    "backup": "record.backup",
+    "check": "record.check",
+    "erase": "record.erase",
+    "export": "record.export",
+    "import": "record.take_in",
+    "learners": "record.learners",
+    "where": "record.where",
+}
+
+
+@rungwise.group(cls=LazyGroup, later=_RECORD)
 @whose
 def record() -> None:
     """Look after the record of what a learner did."""
-
-
-@record.command()
-def where() -> None:
-    """Say where the record lies, and how much it holds."""
-    from .record import where
-
-    where()
-
-
-@record.command()
-def learners() -> None:
-    """List the learners who have a record here."""
-    from .record import learners
-
-    learners()
-
-
-@record.command()
-def check() -> None:
-    """Check that nothing is missing, and mend what can be.
-
-    Whatever is worked out from the answers is worked out anew, and what is missing is looked
-    for in the copies of the last days. The exit status is 0 when all is well or was mended, 1
-    otherwise.
-    """
-    from .record import check
-
-    check()
-
-
-@record.command()
-@click.argument("file")
-@click.option("--form", type=click.Choice(["jsonl", "csv", "xapi"]), help="Instead of by its name.")
-@click.option("--force", is_flag=True, help="Write over a file that is there.")
-def export(file: str, form: str | None, force: bool) -> None:
-    """Write the record to FILE (or - for standard output) for other programs.
-
-    The ending of the name says how: .jsonl for JSON lines, .csv for a table, .json for
-    statements of the Experience API. Each of them holds all of it, and can be imported.
-    """
-    from .record import export
-
-    export(file, form, force)
-
-
-@record.command("import")
-@click.argument("file")
-@click.option("--skip-bad", is_flag=True, help="Take what can be read of a file with faults.")
-def take_in(file: str, skip_bad: bool) -> None:
-    """Add what FILE holds to the record: an export, or a copy made by `record backup`."""
-    from .record import take_in
-
-    take_in(file, skip_bad)
-
-
-@record.command()
-@click.argument("file")
-def backup(file: str) -> None:
-    """Copy the record to FILE, whole, also while the tutor is open."""
-    from .record import backup
-
-    backup(file)
-
-
-@record.command()
-@click.option("--yes", is_flag=True, help="Do not ask.")
-def erase(yes: bool) -> None:
-    """Erase the record for good."""
-    from .record import erase
-
-    erase(yes)
 
 
 @rungwise.command()

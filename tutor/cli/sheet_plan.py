@@ -45,7 +45,7 @@ def read_plan(file: str) -> Plan:
 
 
 def plan_in(data: bytes, name: str) -> Plan:
-    """The plan in the bytes of a file; complaints begin with its name.
+    """The plan in the ``data`` of a file; complaints begin with its ``name``.
 
     Raises:
         PlanError: it is no TOML, or no plan.
@@ -85,7 +85,7 @@ def _placed(error: str) -> str:
 
 
 def told(troubles: Iterable[PlanTrouble], name: str) -> list[str]:
-    """Troubles as lines: file, where, what was found, what is wrong, what mends it."""
+    """``troubles`` of the file ``name``: where, what was found, what is wrong, what mends it."""
     lines = []
     for trouble in troubles:
         places = [place for place in (name, trouble.path, trouble.value) if place]

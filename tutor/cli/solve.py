@@ -37,6 +37,12 @@ def run(
 
     The status is 0, or 2 where the text cannot be read; the message then names line and
     column, what was found and what was expected, and points at the place.
+
+    Args:
+        text: the circuit.
+        as_json: as one JSON object instead of a page.
+        width: columns to fit into.
+        ascii: use plain ASCII characters only.
     """
     try:
         ladder = read_circuit(text)

@@ -73,7 +73,7 @@ def patient_keeper() -> Keeper:
 
     keeper = Keeper()
     if keeper.path is not None and has_record():
-        from ..store.record import opens_slowly
+        from ..store.database import opens_slowly
 
         if opens_slowly(keeper.path):
             complain(fill("record", "notice.slow"))

@@ -142,7 +142,7 @@ def begin(
 
 def take_up(keeper: Keeper, kept: KeptRehearsal, now: datetime) -> RehearsalRun | None:
     """A rehearsal goes on, with the time that was left; ``None`` if its problems are others now."""
-    from ..store.rehearsals import RehearsalRecord, fits, leave
+    from ..store.rehearsals import RehearsalRecord, leave
 
     problems = []
     for start in kept.starts:
@@ -150,7 +150,7 @@ def take_up(keeper: Keeper, kept: KeptRehearsal, now: datetime) -> RehearsalRun 
             problem = start.wish.problem()
         except (ValueError, LookupError, ArithmeticError):
             problem = None
-        if problem is None or not fits(start, problem):
+        if problem is None or not start.fits(problem):
             leave(keeper, kept)  # a later release makes other problems of its seeds
             return None
         problems.append(problem)

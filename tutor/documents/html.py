@@ -13,12 +13,10 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import lru_cache
 
-from ...problems.sheets.model import Key, Sheet
 from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
 from .drawings.svg import escape
 from .math.mathml import mathml
-from .pages import sheet_page
 from .pages_form import (
     Answer,
     Block,
@@ -51,25 +49,6 @@ _STYLES = {
     PageKind.PROGRESS: ("progress.css", "figures.css"),
 }
 """The style of each kind of page; of those that count and chart, the colours and the rest."""
-
-
-def sheet_html(sheet: Sheet) -> str:
-    """A student's sheet."""
-    return page_html(sheet_page(sheet))
-
-
-def key_html(sheet: Sheet, key: Key) -> str:
-    """The key to a student's sheet.
-
-    Raises:
-        SheetError: the key is another sheet's.
-    """
-    from .pages_key import key_page
-
-    return page_html(key_page(sheet, key))
-
-
-# --- the file ----------------------------------------------------------------------------
 
 
 @lru_cache(maxsize=len(PageKind))

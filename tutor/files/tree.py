@@ -10,10 +10,12 @@ import os
 import re
 import stat
 import sys
+import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from hashlib import sha256
 from pathlib import Path
+from typing import BinaryIO
 
 _NAME = re.compile(r"\.?[a-z0-9][a-z0-9.-]{0,99}")
 _OPEN = getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
@@ -22,6 +24,10 @@ _PRIVATE_FILE, _FILE, _PRIVATE_FOLDER, _FOLDER = 0o600, 0o666, 0o700, 0o777
 
 class OutsideError(ValueError):
     """A place that is not, or would not stay, inside the folder."""
+
+
+class BusyError(Exception):
+    """Another process is writing into the folder."""
 
 
 def digest(data: bytes) -> str:
@@ -188,6 +194,26 @@ class FolderTree:
             return sorted(os.listdir(self.path(path)))
         except (FileNotFoundError, NotADirectoryError):
             return []
+
+
+@contextmanager
+def whole_file(target: Path) -> Iterator[BinaryIO]:
+    """A file that takes the target's place when all is written; only its owner may read it.
+
+    Raises:
+        OSError: it can't be written; nothing has changed then.
+    """
+    target.parent.mkdir(parents=True, exist_ok=True)
+    handle, name = tempfile.mkstemp(prefix=".rungwise-", dir=target.parent)
+    try:
+        with open(handle, "wb") as out:
+            yield out
+            out.flush()
+            os.fsync(out.fileno())
+        os.replace(name, target)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
 
 
 def among_students(place: Path) -> bool:

@@ -3,71 +3,51 @@
 No screen and no words: the full screen and the plain lines drive the same :class:`Round`, and
 whoever keeps a record listens to its :class:`LookEvent`.  The listener is told before ``answer``
 returns, so that nothing is painted that is not kept.
+
+Half of the looks ask for the type.  What they ask, of which circuits and in which order follows
+from what this learner lacks (``next_look.py``); what is not right comes back:
+
+* the two ends of the same circuit are asked at once, as a scaffold after the error;
+* its structure returns after two to four looks, and once more after about ten.
+
+Neither is cold: something about the circuit has been marked.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from statistics import median
 
 from ...problems.catalogue.groups import SkillGroup
-from ...problems.generate.look import make_look
+from ...problems.chance import Chance
+from ...problems.circuits.text import read_circuit
+from ...problems.circuits.write import write_circuit
 from ...problems.hints.counterfact import CounterFact, counterfact
-from ...problems.questions.looks import Look, LookKind
+from ...problems.questions.looks import Facing, Look, LookKind
+from .looks import LookEvent, LookListener
+from .next_look import AT_ONE_CIRCUIT, END_KINDS, NextLook, RoundStep, look_at
+from .recognition import Owed, Recognition
+
+__all__ = [
+    "LOOK_HINTS",
+    "ROUND_LENGTH",
+    "LookEvent",
+    "LookListener",
+    "LookResult",
+    "Round",
+    "RoundPage",
+    "RoundStep",
+]
 
 ROUND_LENGTH = 24
 LOOK_HINTS = 3
+PAIRS = 2
+"""Pairs of circuits to look at on the page of a round."""
 
-
-@dataclass(frozen=True, slots=True)
-class LookEvent:
-    """One look that was answered (or shown), as the record keeps it.
-
-    ``cold``: nothing about it had been marked or hinted before.  ``scaffold``: one of the two ends
-    asked after an error; it is no cold look.  ``hints`` is the highest level shown.  ``seconds``
-    from painting to key, as far as somebody looked at a clock.  ``answered`` is "" for a look whose
-    answer was shown.  ``number`` counts the looks of the round from 0.
-    """
-
-    round: str
-    number: int
-    kind: LookKind
-    seed: int
-    group: SkillGroup
-    structure: str
-    circuit: str
-    truth: str
-    answered: str
-    cold: bool
-    scaffold: bool = False
-    hints: int = 0
-    seconds: float = 0.0
-
-    @property
-    def right(self) -> bool:
-        """Whether it was answered right."""
-        return self.answered == self.truth
-
-
-LookListener = Callable[[LookEvent], None]
-
-
-@dataclass(frozen=True, slots=True)
-class RoundStep:
-    """What a round shows next.
-
-    Args:
-        look: the circuit and question.
-        cold: whether it counts: nothing of this circuit has been marked.
-        contrast: whether it stands in a contrast with the look before it.
-        again: whether its structure comes back after an error.
-    """
-
-    look: Look
-    cold: bool = True
-    contrast: bool = False
-    again: bool = False
+_AGAIN = (range(2, 5), range(8, 13))
+"""After how many looks the structure of an error returns, the first and the second time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,8 +69,10 @@ class LookResult:
 class RoundPage:
     """What a round came to.
 
-    ``confusions`` are (asked, answered, how often), of the type looks that were wrong, the most
-    frequent first; ``pairs`` are up to two pairs of circuits to look at.
+    ``seconds`` is the median of right answers, 0 where nobody looked at a clock.  ``confusions``
+    are (asked, answered, how often), of the type looks that were wrong, the most frequent first;
+    ``pairs`` are up to two pairs of circuits to look at: what was asked, and the nearest circuit
+    that is what was answered.
     """
 
     asked: int
@@ -105,12 +87,15 @@ class Round:
     """One round.
 
     Args:
-        seed: of the round; with the same answers the same looks follow.
+        seed: of the round; with the same answers and the same ``known`` the same looks follow.
         length: how many looks.
         kinds: what may be asked; empty: all kinds, the type half of the time.
         group: circuits of this group alone; ``None``: all.
         listener: told every look that is left.
         uid: names the round in the record.
+        known: what is known of the learner's looks; ``None``: nothing.  It is left as it is.
+        today: the learner's own day.
+        placing: whether it is the first round, which says where to begin.
     """
 
     seed: int
@@ -121,9 +106,19 @@ class Round:
     uid: str = ""
     events: list[LookEvent] = field(default_factory=list)
     hints: int = 0
+    known: Recognition | None = None
+    today: date = date.min
+    placing: bool = False
 
     def __post_init__(self) -> None:
-        self._step: RoundStep | None = self._make()
+        self.recognition = self.known.copy() if self.known is not None else Recognition()
+        self._scaffold: list[RoundStep] = []
+        self._waits: dict[tuple[str, LookKind, int], int] = {}
+        self._looks: dict[tuple[str, LookKind], Look] = {}
+        self._missed: list[tuple[Look, CounterFact]] = []
+        self._chooser = NextLook(self.kinds, self.group, self.today, placing=self.placing)
+        self._step: RoundStep | None = None
+        self._step = self._make()
 
     @property
     def step(self) -> RoundStep | None:
@@ -154,7 +149,10 @@ class Round:
 
         Raises:
             IndexError: the round is over.
+            ValueError: it is no choice of the look.
         """
+        if self._step is not None and choice not in self._step.look.answers:
+            raise ValueError(f"{choice!r} is no choice of {self._step.look.kind}")
         return self._leave(choice, seconds)
 
     def show(self, seconds: float = 0.0) -> LookResult:
@@ -163,15 +161,47 @@ class Round:
 
     def next(self) -> RoundStep | None:
         """Go on to the next look, after an answer was told."""
-        self._step = None if self.number >= self.length else self._make()
+        if self._scaffold:
+            self._step = self._scaffold.pop(0)
+        else:
+            self._step = None if self.number >= self.length else self._make()
         return self._step
 
     def page(self) -> RoundPage:
         """What the round came to."""
         looks = [event for event in self.events if not event.scaffold]
         right = [event for event in looks if event.right]
-        times = [event.seconds for event in right]
-        return RoundPage(len(looks), len(right), median(times) if times else 0.0)
+        times = [event.seconds for event in right if event.seconds > 0]
+        wrong = [e for e in looks if e.kind is LookKind.TYPE and e.answered and not e.right]
+        counts: dict[tuple[str, str], int] = {}
+        for event in wrong:
+            counts[event.truth, event.answered] = counts.get((event.truth, event.answered), 0) + 1
+        confusions = sorted(
+            ((asked, told, count) for (asked, told), count in counts.items()),
+            key=lambda row: (-row[2], row[0], row[1]),
+        )
+        return RoundPage(
+            len(looks),
+            len(right),
+            median(times) if times else 0.0,
+            tuple(confusions),
+            tuple(self._pairs()),
+        )
+
+    def _pairs(self) -> list[tuple[Look, Look]]:
+        """The circuits misjudged last, each beside the nearest that is what was answered."""
+        found: list[tuple[Look, Look]] = []
+        seen: set[str] = set()
+        for look, explained in reversed(self._missed):
+            if explained.lookalike is None or look.structure in seen:
+                continue
+            beside = look_at(explained.lookalike, LookKind.TYPE, look)
+            if beside is not None:
+                seen.add(look.structure)
+                found.append((look, beside))
+            if len(found) == PAIRS:
+                break
+        return found
 
     def _leave(self, choice: str, seconds: float) -> LookResult:
         step = self._step
@@ -179,20 +209,82 @@ class Round:
             raise IndexError("the round is over")
         look = step.look
         event = LookEvent(
-            self.uid, self.number, look.kind, look.seed, look.group, look.structure, "",
-            look.truth, choice, step.cold and not self.hints, False, self.hints, seconds,
-        )  # fmt: skip
+            self.uid,
+            self.number,
+            look.kind,
+            look.seed,
+            look.group,
+            look.structure,
+            write_circuit(look.ladder),
+            look.truth,
+            choice,
+            step.cold and not self.hints,
+            step.scaffold,
+            self.hints,
+            seconds,
+        )
         if self.listener is not None:
             self.listener(event)
+        target = self.recognition.target(look.kind)
         self.events.append(event)
+        self.recognition.take(event, self.today)
         self.hints = 0
         right = event.right
         explained = counterfact(look, choice) if choice and not right else None
-        return LookResult(step, choice, right, explained)
+        if not step.scaffold:
+            self._after(step, event, explained)
+        slow = right and target is not None and seconds > target
+        return LookResult(step, choice, right, explained, slow)
+
+    def _after(self, step: RoundStep, event: LookEvent, explained: CounterFact | None) -> None:
+        """What is not right comes back."""
+        if event.right:
+            return
+        look = step.look
+        self._looks[look.structure, look.kind] = look
+        if explained is not None and look.kind is LookKind.TYPE:
+            self._missed.append((look, explained))
+        if look.row.facing in (Facing.PAIR, Facing.CIRCUITS):
+            return  # then no single circuit was misjudged
+        for kind in END_KINDS:
+            scaffold = look_at(look.ladder, kind, look) if kind is not look.kind else None
+            if scaffold is not None:
+                self._scaffold.append(RoundStep(scaffold, cold=False, scaffold=True))
 
     def _make(self) -> RoundStep:
-        kinds: Iterable[LookKind] = self.kinds or (LookKind.TYPE,)
-        kind = list(kinds)[self.number % len(list(kinds))]
-        avoid = {event.structure for event in self.events}
-        seed = (self.seed * 1_000_003 + len(self.events)) % 2**63
-        return RoundStep(make_look(seed, kind, group=self.group, avoid=avoid))
+        chance = Chance(self.seed, "round", len(self.events))
+        back = self._returning(chance)
+        if back is not None:
+            return back
+        before = self._step
+        return self._chooser.make(self.recognition, before, self.number, chance)
+
+    # What returns
+
+    def _returning(self, chance: Chance) -> RoundStep | None:
+        """A structure that is to return now, if there is one; two of them never follow."""
+        if self._step is not None and self._step.again:
+            return None
+        for key, owed in self.recognition.owed.items():
+            if owed.returns >= len(_AGAIN) or not self._may_return(owed):
+                continue
+            waits = self._waits.setdefault((*key, owed.returns), chance.pick(_AGAIN[owed.returns]))
+            if owed.since + 1 < waits:
+                continue
+            found = self._again(owed)
+            if found is not None:
+                return RoundStep(found, cold=False, again=True)
+        return None
+
+    def _may_return(self, owed: Owed) -> bool:
+        """Whether it is of what this round asks."""
+        event = owed.event
+        return (not self.kinds or event.kind in self.kinds) and self.group in (None, event.group)
+
+    def _again(self, owed: Owed) -> Look | None:
+        """The look of an error once more."""
+        event = owed.event
+        look = self._looks.get((event.structure, event.kind))
+        if look is not None or event.kind not in AT_ONE_CIRCUIT:
+            return look  # of an earlier round, what else stood on the screen is not kept
+        return look_at(read_circuit(event.circuit), event.kind, event)

@@ -9,6 +9,7 @@ from ...problems.circuits.model import Ladder, valueless
 from ...problems.circuits.write import write_circuit
 from ...problems.hints.counterfact import CounterFact
 from ...problems.hints.fill import Named, Phrase, Text
+from ...problems.hints.look import look_hint, right_because
 from ...problems.questions.looks import Look, LookKind
 from ..language.texts import entry, fill, said
 
@@ -36,6 +37,22 @@ def choice(look: Look, answer: str) -> str:
 def counter(look: Look, fact: CounterFact) -> str:
     """Why a wrong answer cannot be right: one sentence or two."""
     return _sentence(f"{look.kind.value}.counter.{fact.key}", fact.values)
+
+
+def why(look: Look) -> str:
+    """In one sentence, why the right answer is right."""
+    key, values = right_because(look)
+    return _sentence(f"{look.kind.value}.{key}", values)
+
+
+def hint(look: Look, level: int) -> str:
+    """A hint: 1 the principle, 2 where to look in this circuit, 3 this step worked.
+
+    Raises:
+        ValueError: there is no such level.
+    """
+    found = look_hint(look)
+    return _sentence(f"{look.kind.value}.hints.{found.variant(level)}", found.values)
 
 
 def circuit(ladder: Ladder, *, valued: bool = False) -> str:

@@ -15,8 +15,9 @@ from contextlib import closing, suppress
 from datetime import date
 from pathlib import Path
 
+from .database import connect
 from .folder import SUFFIX
-from .record import Record, connect
+from .record import Record
 from .trouble import Damaged
 
 KEPT = 7

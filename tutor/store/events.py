@@ -77,6 +77,11 @@ class Start:
     worked: frozenset[Rung] = frozenset()
     part: RehearsalPart | None = None
 
+    def fits(self, problem: Problem) -> bool:
+        """Whether this is the problem that was begun, question by question."""
+        asked = tuple((q.rung, len(q.choices)) for q in problem.questions)
+        return (self.format, self.family, self.rungs) == (problem.format, problem.family, asked)
+
 
 @dataclass(frozen=True, slots=True)
 class EventRow:
@@ -405,3 +410,40 @@ class ClimbEvents:
             tuple(left.slips),
             left.seconds,
         )
+
+
+@dataclass(frozen=True)
+class LeftOff:
+    """Where a learner left off: a climb that was begun and neither finished nor left.
+
+    ``moves`` lead from its beginning to the rung that was being asked (see ``Climb.replay``).
+    ``draft`` is what was typed and not submitted on the rung at ``position``; −1: nothing.
+    """
+
+    start: Start
+    moves: tuple[Move, ...] = ()
+    draft: str = ""
+    position: int = -1
+    took_over: bool = False
+
+    @property
+    def wish(self) -> ProblemRequest:
+        """What was wished for."""
+        return self.start.wish
+
+    @property
+    def worked(self) -> frozenset[Rung]:
+        """The rungs that are still to be shown worked instead of asked."""
+        return frozenset() if self.took_over else self.start.worked
+
+    @property
+    def reached(self) -> int:
+        """How many rungs have been left: the place, from 0, of the one being asked."""
+        course = ClimbEvents(self.start)
+        for move in self.moves:
+            course.take(move, 0)
+        return course.position
+
+    def fits(self, problem: Problem) -> bool:
+        """Whether this is the problem that was being climbed, question by question."""
+        return self.start.fits(problem)

@@ -71,7 +71,12 @@ CREATE TABLE drafts (
 ) WITHOUT ROWID;
 """
 
-STEPS = (_EVENTS, _DERIVED, _STATES)
+_LOOKS = """
+-- A round of looks is a row of events too, and in climbs with over = 2: no table is new, but
+-- earlier releases, which do not know these events, must keep away.
+"""
+
+STEPS = (_EVENTS, _DERIVED, _STATES, _LOOKS)
 NEWEST = len(STEPS)
 
 

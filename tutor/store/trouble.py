@@ -28,6 +28,10 @@ class Newer(Trouble):
     """The record was written by a later release; it is left as it is."""
 
 
+class Older(Trouble):
+    """The record is of an older form, and cannot be written to to bring it up to date."""
+
+
 class Foreign(Trouble):
     """The file is a database of another program; it is left as it is."""
 

@@ -259,7 +259,7 @@ async def test_what_is_worth_doing_now(size: tuple[int, int]) -> None:
 
 async def test_go_on_where_another_sitting_left_off() -> None:
     memory, wish = Memory(PAST), ProblemRequest(None, "rc-low-pass", 4)
-    memory.left = LeftOff(wish, (), "", 0, start_of("0" * 32, wish, wish.problem()))
+    memory.left = LeftOff(start_of("0" * 32, wish, wish.problem()), position=0)
     memory.resume = lambda place: memory.events.append  # type: ignore[attr-defined]
     async with opened(memory) as pilot:
         assert picked(pilot) == "inspect"

@@ -542,7 +542,7 @@ def test_a_climb_that_another_tutor_is_at_is_left_alone(home: Path) -> None:
 
 
 def test_a_busy_record_is_told_and_then_kept(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("rungwise.tutor.store.record.PATIENCE", 0.05)
+    monkeypatch.setattr("rungwise.tutor.store.database.PATIENCE", 0.05)
     keeper = Keeper("")
     climb = answer_on(keeper)
     with closing(sqlite3.connect(record_file(), isolation_level=None)) as other:

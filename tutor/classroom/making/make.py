@@ -19,7 +19,7 @@ from pathlib import Path
 
 from ....problems.sheets.model import Plan, ProblemLot, SheetError, Student
 from ...files.names import folder_name
-from ...files.tree import FolderTree, OutsideError, among_students, digest, only_one
+from ...files.tree import BusyError, FolderTree, OutsideError, among_students, digest, only_one
 from .jobs import KEYS, FilesWanted, StudentFiles, lots_avoiding, make_again, make_batch, names_of
 from .ledger import MOST_FILE, Ledger, MadeFrom
 from .workers import Workers
@@ -34,10 +34,6 @@ _WRITERS = 6
 
 _Again = tuple[FilesWanted, tuple[str, ...], tuple[ProblemLot, ...]]
 """What is made once more: for whom, prints and lots."""
-
-
-class MakingBusyError(Exception):
-    """Another process is making sheets in the same folder."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +79,7 @@ def make(
     Raises:
         SheetError: the plan can't be fulfilled for so many students.
         StaleError: the folder holds sheets of something else.
-        MakingBusyError: another process is at work there.
+        BusyError: another process is at work there.
         WorkersError: the workers can't do it.
         OSError, OutsideError: something can't be written.
     """
@@ -95,7 +91,7 @@ def make(
     tree = FolderTree(job.out, private=KEYS)
     with only_one(tree.folder(KEYS) / ".making") as alone:
         if not alone:
-            raise MakingBusyError(f"another `rungwise sheet make` is writing into {job.out}")
+            raise BusyError(f"another `rungwise sheet make` is writing into {job.out}")
         ledger = Ledger.open(tree, MadeFrom.of(job.plan, job.students), again=job.again)
         try:
             making = _Making(job, tree, ledger, tell)

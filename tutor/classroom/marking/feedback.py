@@ -17,7 +17,7 @@ WIDTH = 78
 
 
 def feedback(course: ClassSettings, marks: StudentMarks) -> str:
-    """A student's marks in words, with the slips named, and without the right answers."""
+    """``marks`` of a ``course`` in words, with the slips named, without the right answers."""
     return "".join(f"{line}\n" for line in _lines(course, marks))
 
 

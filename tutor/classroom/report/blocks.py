@@ -34,7 +34,7 @@ DASH = "–"
 
 
 def say(key: str, **values: object) -> str:
-    """A text of the report."""
+    """A text of the report by its ``key``, filled with ``values``."""
     return fill("report", key, values.items())
 
 
@@ -57,7 +57,7 @@ def signed(value: float | None) -> str:
 
 
 def skill_name(group: str, rung: str) -> str:
-    """A skill in words; what is unknown to this version as it is."""
+    """The skill ``rung`` of a ``group`` in words; what this version does not know as it is."""
     kind, circuits = skill_parts(f"{group}/{rung}")
     return say("skills.skill", kind=kind, group=circuits) if circuits else kind
 

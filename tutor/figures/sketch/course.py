@@ -8,9 +8,12 @@ from itertools import pairwise
 
 from ....problems.sketches.model import GainSketch, LineSketch, PhaseSketch
 from ....problems.sketches.write import degrees, signed
+from ..canvas.axes import FrequencyAxis, LevelAxis
 
 REACH = 1.0
 """Decades on either side of the middle of a turn of phase: the textbook's straight lines."""
+FAR = 1e4
+"""Beyond this many dB or degrees nothing is drawn."""
 
 
 @dataclass(frozen=True)
@@ -46,6 +49,17 @@ def points(drawing: LineSketch, low: float, high: float) -> list[tuple[float, fl
         if place in bends_at:
             found.append((place, phase_at(drawing, place, after=True)))
     return [*found, (last, phase_at(drawing, last))]
+
+
+def dot_place(
+    point: tuple[float, float], axis: FrequencyAxis, level: LevelAxis
+) -> tuple[float, float]:
+    """(column, row) of dots, fractions too, of (log10 of Hz, value) on a pair of axes."""
+    x, y = point
+    return (
+        (x - axis.low) * axis.per_decade * 2 + 0.5,
+        level.cell(max(-FAR, min(FAR, y))) * 4 - 0.5,
+    )
 
 
 def phase_at(drawing: PhaseSketch, place: float, after: bool = False) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ...figures.canvas.braille import COLUMNS, ROWS, UNICODE, Dots
+from ...figures.canvas.braille import COLUMNS, ROWS, Dots
 from ...figures.canvas.canvas import Canvas
 from ...figures.canvas.styled import StyledLine
 from ...language.texts import fill
@@ -56,7 +56,7 @@ def _chart(canvas: Canvas, step: int, left: int, width: int, height: int) -> Non
     for row in range(rows):
         if row:
             _put(canvas, row, axis, "│", "$ink-quiet")
-    canvas.lay(axis + 1, 0, dots, UNICODE, "bold $ink-copper")
+    canvas.lay(axis + 1, 0, dots, "bold $ink-copper")
     _put(canvas, rows, axis, "└" + "─" * dots.width, "$ink-quiet")
     if step >= 4:
         text = fill("opening", "first.slope")

@@ -1,0 +1,252 @@
+"""Counter-facts of looks at several circuits: responses, maps, circuits, pairs.
+
+Two circuits are compared where an eye would: at DC, at high frequency, in what lies between, and
+last in their figures.  The first difference that there is, is told: what the picture shows, and
+what the circuit does instead.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from ..analysis.arms import End
+from ..analysis.ends import EndFact, end_fact, end_facts
+from ..analysis.response import Facts, FilterType, decibels, facts
+from ..circuits.model import Ladder
+from ..quantities.read import write_quantity
+from ..questions.looks import Look, LookKind
+from .counterfact_counts import against_poles, against_slope, pole_count
+from .counterfact_ends import CounterFact, against_type, at_end, between, null_arms, null_phrase
+from .ends import end_phrase
+from .fill import Named, Phrase, phrase
+
+_DIGITS = 3
+_APART = 1.02
+"""Figures that lie no further apart than this are not told from each other by eye."""
+
+
+def chosen(look: Look, answered: str) -> Ladder:
+    """The circuit behind a choice of several."""
+    return look.shown[look.answers.index(answered)]
+
+
+def wrong_picture(look: Look, answered: str) -> CounterFact:
+    """A response or a map that was taken for this circuit's: where the two part."""
+    other = chosen(look, answered)
+    found = apart(other, look.ladder, mapped=look.kind is LookKind.WHICH_MAP)
+    return replace(found, lookalike=other)
+
+
+def wrong_circuit(look: Look, answered: str) -> CounterFact:
+    """A circuit that was taken for the one with this response: where the two part."""
+    other = chosen(look, answered)
+    found = apart(look.ladder, other, mapped=False)
+    return replace(found, circuit=other, lookalike=look.ladder)
+
+
+def apart(picture: Ladder, circuit: Ladder, *, mapped: bool) -> CounterFact:
+    """Where what a picture shows first differs from what a circuit does.
+
+    Args:
+        picture: the circuit whose response, or map, is shown.
+        circuit: another circuit.
+        mapped: whether a map of poles and zeros is shown, rather than the gain.
+    """
+    shown, own = facts(picture), facts(circuit)
+    ways = (_zeros, _poles, _nulls, _nature) if mapped else (_ends, _slopes, _nulls, _poles)
+    for way in ways:
+        found = way(shown, own)
+        if found is not None:
+            return found
+    return _figures(shown, own, mapped=mapped)
+
+
+# ----------------------------------------------------------------- the ends
+
+
+def _ends(shown: Facts, own: Facts) -> CounterFact | None:
+    for end in End.HIGH, End.LOW:
+        fact = end_fact(own.ladder, end)
+        passes = (shown.gain_low if end is End.LOW else shown.gain_high) > 0
+        if passes is not fact.passes:
+            claim = phrase(f"shows.{end.value}-{'passes' if passes else 'blocked'}")
+            return at_end(own.ladder, fact, "", (("claim", claim),))
+    return None
+
+
+def _slopes(shown: Facts, own: Facts) -> CounterFact | None:
+    for end in End.HIGH, End.LOW:
+        slope, its = (
+            (own.slope_low, shown.slope_low)
+            if end is End.LOW
+            else (own.slope_high, shown.slope_high)
+        )
+        if slope != its:
+            found = against_slope(own.ladder, end, abs(its) // 20, "slope-")
+            claim = phrase(f"shows.{end.value}-slope", slope=slope_text(its))
+            return replace(found, values=(("claim", claim), *found.values))
+    return None
+
+
+def slope_text(slope: int) -> str:
+    """A slope with its sign and unit."""
+    return write_quantity(slope, "dB/decade").replace("-", "\N{MINUS SIGN}")
+
+
+def _number(count: int) -> str:
+    return ("none", "one")[count] if count < 2 else "many"
+
+
+def _zeros(shown: Facts, own: Facts) -> CounterFact | None:
+    its, count = shown.transfer.zeros_at_origin, own.transfer.zeros_at_origin
+    if its == count:
+        return None
+    found = against_slope(own.ladder, End.LOW, its, "zeros-")
+    claim = phrase(
+        f"shows.zeros-{'one' if its == 1 else 'many' if its else 'none'}", count=str(its)
+    )
+    return replace(found, values=(("claim", claim), *found.values))
+
+
+# ----------------------------------------------------------------- between them
+
+
+def _poles(shown: Facts, own: Facts) -> CounterFact | None:
+    its = shown.transfer.order
+    if its == own.transfer.order or own.transfer.order != pole_count(own.ladder):
+        return None
+    found = against_poles(own.ladder, its, "poles-")
+    claim = phrase(
+        f"shows.poles-{'one' if its == 1 else 'many' if its else 'none'}", count=str(its)
+    )
+    return replace(found, values=(("claim", claim), *found.values))
+
+
+def _nulls(shown: Facts, own: Facts) -> CounterFact | None:
+    if bool(shown.axis_zero_pairs) is bool(own.axis_zero_pairs):
+        return None
+    if shown.axis_zero_pairs:
+        names = tuple(e.name for e in own.ladder.reactive())
+        values: Named = (("claim", phrase("shows.null")), ("fact", phrase("between.no-null")))
+        return CounterFact("end", values, marked=names)
+    arms = null_arms(own.ladder)
+    if not arms:
+        return None
+    text, names = null_phrase(arms[0])
+    return CounterFact("end", (("claim", phrase("shows.no-null")), ("fact", text)), marked=names)
+
+
+def _nature(shown: Facts, own: Facts) -> CounterFact | None:
+    """Real poles or a pair, as the values have it."""
+    pairs, its = (sum(p.imag > 0 for p in f.poles) for f in (own, shown))
+    if pairs == its:
+        return None
+    claim = phrase(f"shows.{'pairs' if its else 'real'}", count=str(its))
+    own_q = own.q
+    key = "pair" if pairs else "real"
+    if own_q is None:
+        return CounterFact(f"nature-{key}", (("claim", claim), ("count", str(pairs))))
+    values: Named = (("claim", claim), ("q", write_quantity(own_q, "", _DIGITS)))
+    return CounterFact(f"nature-{key}-q", values)
+
+
+# ----------------------------------------------------------------- figures
+
+
+def _figures(shown: Facts, own: Facts, *, mapped: bool) -> CounterFact:
+    """Figures that differ; at last the frequency at which the gains do most."""
+    for key, its, figure, unit in (
+        ("corner", shown.corner_hz, own.corner_hz, "Hz"),
+        ("q", shown.q, own.q, ""),
+        ("null", shown.notch_hz, own.notch_hz, "Hz"),
+    ):
+        if its and figure and max(its / figure, figure / its) > _APART:
+            return CounterFact(
+                f"figure-{key}",
+                (("its", write_quantity(its, unit, _DIGITS)),
+                 ("own", write_quantity(figure, unit, _DIGITS))),
+            )  # fmt: skip
+    hertz, its_level, own_level = most_apart(shown, own)
+    return CounterFact(
+        "figure-level",
+        (("f", write_quantity(hertz, "Hz", _DIGITS)), ("its", its_level), ("own", own_level)),
+    )
+
+
+def most_apart(shown: Facts, own: Facts) -> tuple[float, str, str]:
+    """(frequency in Hz, level of the one, level of the other) where the gains differ most."""
+    middle = own.corner_hz or 1000.0
+    best = (-1.0, middle, "", "")
+    for step in range(-24, 25):
+        hertz = middle * 10 ** (step / 8)
+        one, other = (abs(f.transfer(2j * math.pi * hertz)) for f in (shown, own))
+        if not one or not other:
+            continue
+        difference = abs(math.log(one / other))
+        if difference > best[0]:
+            best = (difference, hertz, _level(one), _level(other))
+    return best[1:]
+
+
+def _level(gain: float) -> str:
+    level = decibels(gain)
+    assert level is not None
+    return write_quantity(0 if abs(level) < 0.05 else round(level, 1), "dB", 4)
+
+
+# ----------------------------------------------------------------- pairs
+
+
+def wrong_pair(look: Look, answered: str) -> CounterFact:
+    """Two circuits of one type, or of two: where they agree, or part."""
+    first, second = look.shown[:2]
+    if answered == "different":
+        return agreement(first, second)
+    return difference(first, second)
+
+
+def agreement(first: Ladder, second: Ladder) -> CounterFact:
+    """What two circuits of one type have in common."""
+    low, high = end_facts(first)
+    kind = facts(first).type.value
+    values: Named = (("type", phrase(f"article-{kind}")),)
+    key = f"both-{'passes' if low.passes else 'blocked'}-{'passes' if high.passes else 'blocked'}"
+    if kind == FilterType.NOTCH.value:
+        key = "both-null"
+    elif kind == FilterType.FLAT.value:
+        key = "both-flat"
+    return CounterFact(key, values)
+
+
+def difference(first: Ladder, second: Ladder) -> CounterFact:
+    """What tells two circuits of different types apart."""
+    for end in End.HIGH, End.LOW:
+        one, other = end_fact(first, end), end_fact(second, end)
+        if one.passes is not other.passes:
+            which, stopped, fact = (
+                ("first", second, other) if one.passes else ("second", first, one)
+            )
+            values: Named = (("fact", end_phrase(fact)),)
+            return CounterFact(
+                f"only-{which}-{end.value}", values, end, fact.parts, circuit=stopped
+            )
+    for which, ladder in ("first", first), ("second", second):
+        arms = null_arms(ladder)
+        if arms and facts(ladder).type is FilterType.NOTCH:
+            text, names = null_phrase(arms[0])
+            return CounterFact(f"null-{which}", (("fact", text),), marked=names, circuit=ladder)
+    text, names = between(first, FilterType.FLAT.value)
+    return CounterFact("both-ends", (("fact", text),), marked=names, circuit=first)
+
+
+def wrong_one(look: Look, answered: str) -> CounterFact:
+    """The other of two circuits taken for the one of a type."""
+    other, right = chosen(look, answered), chosen(look, look.truth)
+    found = against_type(other, facts(right).type.value, "")
+    return replace(found, circuit=other, lookalike=right)
+
+
+def ends_text(fact: EndFact) -> Phrase:
+    """An end alone, without what follows."""
+    return end_phrase(fact, table="at-end")
