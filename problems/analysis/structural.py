@@ -92,7 +92,8 @@ class Structure:
 
 def structural_facts(ladder: Ladder) -> Structure:
     """What holds of a circuit whatever its values; those that are there are not looked at."""
-    return _structural_facts(valueless(ladder))
+    bare = all(element.value is None for element in ladder.elements())
+    return _structural_facts(ladder if bare else valueless(ladder))
 
 
 @lru_cache(maxsize=4096)
@@ -101,7 +102,8 @@ def _structural_facts(ladder: Ladder) -> Structure:
     found_ends = ends(plain)
     response = Response(transfer_function(plain))
     transfer, nulls = response.transfer, response.axis_zero_pairs
-    hidden = hidden_elements(plain)
+    # As many poles as inductors and capacitors: none of them hides.
+    hidden = () if transfer.order == len(plain.reactive()) else hidden_elements(plain)
     sure_ends = frozenset(_sure_ends(plain, found_ends))
     sure = len(sure_ends) == 2 and _sure(plain, response)
     return Structure(

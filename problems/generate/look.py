@@ -30,6 +30,7 @@ from .look_draw import (
     HIGH,
     LOW,
     NOTCH,
+    SHELF,
     TYPES_OF_GROUP,
     Drawn,
     Wish,
@@ -66,6 +67,9 @@ No share passes one over the number of choices by more than a twentieth: whoever
 guesses no better.  Changes have shares of their own."""
 
 _NAMED = (LOW, HIGH, BAND, NOTCH)
+_OF_ANY = (LookKind.POLES, LookKind.ORIGIN_ZEROS, LookKind.LOW_SLOPE, LookKind.HIGH_SLOPE)
+"""What can be asked of a circuit whose type has no name here, too."""
+_SHELVES_FROM = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +105,7 @@ def make_look(
     """
     chance = Chance(seed, "look", kind)
     goal = _goal(kind, group, wanted, chance)
-    wish = _wish(kind, goal, group, wanted)
+    wish = _wish(kind, goal, group, wanted, hard)
     again: Look | None = None
     met = 0
     for attempt in range(_ATTEMPTS):
@@ -161,9 +165,15 @@ def _weighed(options: Sequence[str], shares: Sequence[int], chance: Chance) -> s
     raise AssertionError("shares add up")
 
 
-def _wish(kind: LookKind, goal: _Goal, group: SkillGroup | None, wanted: str | None) -> Wish:
+def _wish(
+    kind: LookKind, goal: _Goal, group: SkillGroup | None, wanted: str | None, hard: int
+) -> Wish:
     """What a circuit must be for the answer to be right, as far as that is known beforehand."""
-    types = (wanted,) if wanted is not None else TYPES_OF_GROUP[group] if group else (*_NAMED, FLAT)
+    types = TYPES_OF_GROUP[group] if group else (*_NAMED, FLAT)
+    if wanted is not None:
+        types = (wanted,)
+    elif kind in _OF_ANY and group is None and hard >= _SHELVES_FROM:
+        types = (*types, SHELF)
     wish, answer = Wish(types, group=group), goal.answer or ""
     match kind:
         case LookKind.TYPE:

@@ -17,7 +17,7 @@ from types import MappingProxyType
 from ..analysis.arms import working_rails
 from ..analysis.response import FilterType
 from ..analysis.structural import Structure
-from ..analysis.trends import Trend, corner_trend, null_at_corner, q_trend
+from ..analysis.trends import Trend, corner_trends, null_at_corner, q_trends
 from ..catalogue.groups import SkillGroup
 from ..chance import Chance
 from ..circuits.model import Kind, Ladder
@@ -77,15 +77,10 @@ def trends(ladder: Ladder, kind: LookKind, known: Structure) -> Iterator[tuple[s
         return
     if known.type is FilterType.NOTCH and not null_at_corner(ladder):
         return
-    figure = corner_trend
-    if kind is LookKind.CHANGE_Q:
-        if not _meets(ladder, known):
-            return
-        figure = q_trend
-    for element in ladder.elements():
-        trend = figure(ladder, element.name)
-        if trend is not None:
-            yield element.name, trend
+    if kind is LookKind.CHANGE_Q and not _meets(ladder, known):
+        return
+    found = (corner_trends if kind is LookKind.CHANGE_CORNER else q_trends)(ladder)
+    yield from ((name, trend) for name, trend in found.items() if trend is not None)
 
 
 def change_asked(

@@ -22,6 +22,8 @@ from ..questions.looks import TYPES
 
 LOW, HIGH = FilterType.LOW_PASS.value, FilterType.HIGH_PASS.value
 BAND, NOTCH, FLAT = TYPES[2:]
+SHELF = FilterType.OTHER.value
+"""No type of those that a look asks for: a shelf, a lag, a lead; but poles and slopes it has."""
 
 HARDEST = 3
 
@@ -31,8 +33,8 @@ class Wish:
     """What a circuit is wanted to be, as far as anything is.
 
     ``types``: any of these; ``low``, ``high``: powers of s at DC and at very high frequency;
-    ``poles``; ``most``: at most so many arms stop an end; ``fed``: where the first reactive arm lies; ``idle``: a part of this kind adds
-    nothing; ``group``.
+    ``poles``; ``most``: at most so many arms stop an end; ``fed``: where the first reactive arm
+    lies; ``idle``: a part of this kind adds nothing; ``group``.
     """
 
     types: tuple[str, ...] = TYPES
@@ -163,7 +165,7 @@ def _may_be(type_: str, wish: Wish) -> bool:
         return False
     if wish.fed is not None and type_ == FLAT:
         return False
-    least = {LOW: 1, HIGH: 1, BAND: 2, NOTCH: 2, FLAT: 0}[type_]
+    least = {LOW: 1, HIGH: 1, BAND: 2, NOTCH: 2, FLAT: 0, SHELF: 1}[type_]
     return wish.poles is None or (wish.poles >= least and (wish.poles > 0) == (type_ != FLAT))
 
 
@@ -183,4 +185,6 @@ def _roles(type_: str, wish: Wish, most: int, chance: Chance) -> list[Role]:
         return [Role.BOTH] * both + [Role.LOW] * (below - both) + [Role.HIGH] * (above - both)
     if type_ == NOTCH:
         return [Role.NULL] + [Role.SHELF] * max(0, (wish.poles or 2) - 2)
+    if type_ == SHELF:
+        return [Role.SHELF] * (wish.poles or 1 + chance.below(2))
     return []
