@@ -49,9 +49,9 @@ def change_fact(look: Look) -> tuple[str, Named, tuple[str, ...]]:
     if text is not None:
         holds = part in _NAME.findall(text)
         shown = written(text)
-        if not holds:
+        if not holds and way == "same":
             return "absent", (*values, ("formula", shown)), (part,)
-        if len(shown) <= _LONGEST:
+        if holds and len(shown) <= _LONGEST:
             return f"formula-{way}", (*values, ("formula", shown)), (part,)
     before, after = (_figure(each, corner=corner) for each in _pair(look.ladder, part))
     unit = "Hz" if corner else ""

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from ..learning.request import ProblemRequest
-    from ..screens.inspect.rounds import RoundMaker
+    from ..screens.inspect.screen import RoundMaker
     from ..screens.opening.screen import OpeningScreen
     from ..store.keeper import Keeper
 

@@ -5,6 +5,8 @@ The full screen and the plain lines say the same sentences; only how a circuit i
 
 from __future__ import annotations
 
+import re
+
 from ...problems.circuits.model import Ladder, valueless
 from ...problems.circuits.write import write_circuit
 from ...problems.hints.counterfact import CounterFact
@@ -14,6 +16,8 @@ from ...problems.questions.looks import Look, LookKind
 from ..language.texts import entry, fill, said
 
 _FILE = "looks"
+_SENTENCE = re.compile(r"(?:^|(?<=[.?!] ))[a-z](?=[a-zA-Z])")
+"""The first letter of a sentence; "f₀" stays what it is."""
 
 
 def title(kind: LookKind) -> str:
@@ -24,8 +28,8 @@ def title(kind: LookKind) -> str:
 def prompt(look: Look) -> str:
     """The question itself."""
     values = said(look.values)
-    if "type" in values:
-        values["asked"] = fill(_FILE, f"phrases.article-{values['type']}")
+    if "asked" in values:
+        values["asked"] = fill(_FILE, f"phrases.article-{values['asked']}")
     return fill(_FILE, f"{look.kind.value}.prompt", values.items())
 
 
@@ -68,7 +72,7 @@ def circuits(look: Look) -> tuple[str, ...]:
 
 def _sentence(key: str, values: Named) -> str:
     text = fill(_FILE, key, [(name, _render(value)) for name, value in values])
-    return text[:1].upper() + text[1:]
+    return _SENTENCE.sub(lambda match: match[0].upper(), text)
 
 
 def _render(text: Text) -> str:

@@ -31,7 +31,7 @@ from .themes import DUSK, GREY, THEMES, after
 if TYPE_CHECKING:
     from ..learning.request import ProblemRequest
     from ..store.keeper import Keeper
-    from .inspect.rounds import RoundMaker
+    from .inspect.screen import RoundMaker
     from .opening.screen import OpeningScreen
 
 _KEYS = {

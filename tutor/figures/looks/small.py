@@ -16,7 +16,7 @@ from itertools import pairwise
 from ....problems.analysis.asymptotes import Stick, stick
 from ....problems.analysis.response import Response
 from ...language.ascii import ascii_form
-from ..bode.paper import AXIS, CURVE, TICK
+from ..canvas.paper import AXIS, CURVE, TICK
 from ..canvas import braille
 from ..canvas.braille import COLUMNS, ROWS, Dots
 from ..canvas.canvas import Canvas

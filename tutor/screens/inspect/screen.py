@@ -7,9 +7,11 @@ sooner after it than anybody sees, is an answer to nothing.
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from datetime import datetime
 from enum import Enum, auto
 from functools import partial
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import events, on, work
 from textual.app import ComposeResult
@@ -36,11 +38,15 @@ from ..common.session import keeper_of, now_in
 from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..common.unsaved import Unsaved
-from . import says
 from .prompt import LookPrompt
-from .rounds import RoundMaker
 from .strip import ChoiceStrip
 from .view import LookView
+
+if TYPE_CHECKING:
+    from ...store.keeper import Keeper
+
+RoundMaker = Callable[["Keeper | None", datetime], Round]
+"""Makes the next round for the keeper of a record (``None``: nothing is kept) and the time."""
 
 UNMAKEABLE = (ValueError, LookupError, ArithmeticError)
 """What is raised where no round can be made."""
@@ -238,7 +244,7 @@ class InspectScreen(Screen[None]):
         elif result.slow:
             look = result.step.look
             values = [("answered", self._word(look, choice)), ("seconds", f"{seconds:.1f}")]
-            self._say("right", fill("inspect", "slow", values), says.why(look))
+            self._say("right", fill("inspect", "slow", values), phrases.why(look))
             self._read(result)
         else:
             self._tick = f"✓ {fill('inspect', 'right', [('seconds', f'{seconds:.1f}')])}"
@@ -304,7 +310,7 @@ class InspectScreen(Screen[None]):
             self._say("hint", *(fill("inspect", f"no-more-hints{part}") for part in ("", "-body")))
         else:
             head = fill("inspect", "hint", [("level", level)])
-            self._say("hint", head, says.hint(look, level))
+            self._say("hint", head, phrases.hint(look, level))
 
     def action_show(self) -> None:
         """Show the answer and its reason, and wait until they have been read."""
@@ -314,7 +320,7 @@ class InspectScreen(Screen[None]):
         result = asked.show()
         self._told()
         head = fill("inspect", "shown", [("answered", self._word(look, look.truth))])
-        self._say("shown", head, says.why(look))
+        self._say("shown", head, phrases.why(look))
         self._read(result)
 
     @on(OnwardLine.Pressed)
@@ -336,7 +342,7 @@ class InspectScreen(Screen[None]):
         if asked is None:
             return
         page = asked.page()
-        words = {kind: says.type_word(kind) for kind in TYPES}
+        words = {kind: fill("looks", f"type.choices.{kind}") for kind in TYPES}
         pairs = [
             tuple((look, self._word(look, look.truth)) for look in pair) for pair in page.pairs
         ]

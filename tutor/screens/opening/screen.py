@@ -289,10 +289,10 @@ class OpeningScreen(Screen[None]):
 
     def action_inspect(self) -> None:
         """Look at one circuit after another; the first time, to find out where to begin."""
-        from ..inspect.rounds import next_round
+        from ...coach.looking import begin_round
         from ..inspect.screen import InspectScreen
 
-        self.visit(InspectScreen(next_round))
+        self.visit(InspectScreen(begin_round))
 
     def action_newcomer(self) -> None:
         """The first lesson and one circuit read step by step, and then looks of two types."""
