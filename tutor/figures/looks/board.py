@@ -52,7 +52,7 @@ class Board:
 
     def __init__(self, width: int, height: int, *, ascii: bool = False) -> None:  # noqa: A002
         self.width, self.height, self.ascii = width, height, ascii
-        self._canvas = Canvas(width, height)
+        self._canvas = Canvas(width, height, ascii)
         self._marked: list[Span] = []
         self.spots: list[Room] = []
 

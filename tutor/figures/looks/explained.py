@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ....problems.hints.counterfact import CounterFact
 from ....problems.questions.looks import Look
-from ...language.texts import fill
 from .board import CAPTION, Board, LookPicture, Room, Shown, put_circuits
 from .places import less, side_by_side
 
@@ -12,7 +13,7 @@ from .places import less, side_by_side
 def explained(
     look: Look,
     fact: CounterFact,
-    answered: str,
+    captions: Sequence[str],
     width: int,
     height: int,
     *,
@@ -23,16 +24,16 @@ def explained(
     Args:
         look: what was asked.
         fact: why the answer cannot be right.
-        answered: the answer in words.
+        captions: what stands above each of the circuits.
         width: columns of the room.
         height: rows of the room; the picture may take more.
         ascii: use plain ASCII characters only.
     """
     circuits = [Shown(fact.circuit or look.ladder, look.valued, fact.marked, fact.end)]
-    captions = [fill("inspect", f"seen.{fact.end.value if fact.end else 'whole'}")]
     if fact.lookalike is not None:
         circuits.append(Shown(fact.lookalike, look.valued))
-        captions.append(fill("inspect", "seen.alike", [("answered", answered)]))
+    elif len(captions) > 1:
+        circuits = [Shown(ladder, look.valued) for ladder in look.shown]
     rooms = side_by_side(circuits, Room(0, 0, width, height), above=1, ascii=ascii)
     board = Board(width, max(height, *(room.y + room.height for room in rooms)), ascii=ascii)
     for room, caption in zip(rooms, captions, strict=True):

@@ -15,11 +15,9 @@ from itertools import pairwise
 
 from ....problems.analysis.asymptotes import Stick, stick
 from ....problems.analysis.response import Response
-from ...language.ascii import ascii_form
-from ..canvas.paper import AXIS, CURVE, TICK
-from ..canvas import braille
 from ..canvas.braille import COLUMNS, ROWS, Dots
 from ..canvas.canvas import Canvas
+from ..canvas.paper import AXIS, CURVE, TICK
 from ..canvas.picture import Picture
 from ..splane import POLE, ZERO
 
@@ -89,7 +87,7 @@ def _gain(
     height: int,
     plain: bool,
 ) -> Picture:
-    canvas = Canvas(width, height)
+    canvas = Canvas(width, height, plain)
     columns, rows = width - 1, height - 2
     dots = Dots(columns, rows)
     right, bottom = columns * COLUMNS - 1, rows * ROWS - 1
@@ -103,15 +101,12 @@ def _gain(
     ]
     for (x, y), (x2, y2) in pairwise(places):
         _clipped(dots, x, y, x2, y2, bottom)
-    side, base, corner = ("|", "-", "+") if plain else ("│", "─", "└")
     for row in range(rows):
-        canvas.put(0, row, side, AXIS)
-    canvas.put(0, rows, corner + base * columns, AXIS)
-    canvas.lay(1, 0, dots, braille.ASCII if plain else braille.UNICODE, CURVE)
+        canvas.put(0, row, "│", AXIS)
+    canvas.put(0, rows, "└" + "─" * columns, AXIS)
+    canvas.lay(1, 0, dots, CURVE)
     first, last = _slope(one.slopes[0]), _slope(one.slopes[-1])
     unit = "dB/dec"
-    if plain:
-        first, last = ascii_form(first), ascii_form(last)
     canvas.put(1, rows + 1, first, TICK)
     canvas.put(width - len(last), rows + 1, last, TICK)
     if width - len(first) - len(last) >= len(unit) + 6:
@@ -146,16 +141,15 @@ def small_map(
         height: rows of the picture.
         ascii: use plain ASCII characters only.
     """
-    canvas = Canvas(width, height)
+    canvas = Canvas(width, height, ascii)
     middle, reach_rows = height // 2, (height - 1) // 2
     zero = min(width - 5, max(width // 2, width - 3 - reach_rows * _ASPECT))
-    across, down, origin = ("-", "|", "+") if ascii else ("─", "│", "┼")
-    canvas.put(0, middle, across * width, AXIS)
+    canvas.put(0, middle, "─" * width, AXIS)
     for row in range(height):
-        canvas.put(zero, row, down, AXIS)
-    canvas.put(zero, middle, origin, AXIS)
-    canvas.put(width - 1, middle - 1, "s" if ascii else "σ", TICK)
-    canvas.put(zero + 1, 0, "j" if ascii else "jω", TICK)
+        canvas.put(zero, row, "│", AXIS)
+    canvas.put(zero, middle, "┼", AXIS)
+    canvas.put(width - 1, middle - 1, canvas.either("σ", "re")[:1], TICK)
+    canvas.put(zero + 1, 0, canvas.either("jω", "j"), TICK)
     reach = min(reach_rows, (zero - 1) / _ASPECT)
     sizes = sorted({round(math.log10(abs(r)), 2) for r in _roots(response) if r})
     places: dict[tuple[int, int], Counter[str]] = {}
@@ -165,9 +159,7 @@ def small_map(
             places.setdefault(cell, Counter())[role] += 1
     for (x, y), counts in places.items():
         poles, zeros = counts[POLE], counts[ZERO]
-        sign = ("x" if ascii else "×") if poles else ("o" if ascii else "○")
-        if poles and zeros:
-            sign = "*" if ascii else "⊗"
+        sign = "⊗" if poles and zeros else "×" if poles else "○"
         number = max(poles, zeros) if not (poles and zeros) else 1
         text = sign + (str(number) if number > 1 else "")
         canvas.put(zero + x, middle - y, text, POLE if poles else ZERO)

@@ -124,13 +124,14 @@ def fold(
 class _Way:
     """A way to draw: the size of the symbols, and what is done to save room.
 
-    ``slack`` as in `Layout`; ``tight`` leaves less between neighbours, ``flat`` puts names beside
-    lying parts and leaves the ground symbol out.
+    ``slack`` as in `Layout`; ``tight`` leaves less between neighbours, ``frugal`` draws nothing
+    that can be missed, ``flat`` puts names beside lying parts.
     """
 
     size: int
     slack: int
     tight: bool = False
+    frugal: bool = False
     flat: bool = False
 
 
@@ -142,7 +143,8 @@ _WAYS = (
     _Way(1, 2, tight=True),
     _Way(0, 2, tight=True),
     _Way(0, 1, tight=True),
-    _Way(0, 1, tight=True, flat=True),
+    _Way(0, 1, tight=True, frugal=True),
+    _Way(0, 1, tight=True, frugal=True, flat=True),
 )
 """From the largest to the smallest."""
 LYING = frozenset((RESISTOR, INDUCTOR, CAPACITOR))
@@ -226,7 +228,7 @@ def _layout(way: _Way, plain: bool, end: End | None) -> Layout:
         way.slack,
         end,
         beside=LYING if way.flat else frozenset(),
-        frugal=way.flat,
+        frugal=way.frugal,
     )
 
 

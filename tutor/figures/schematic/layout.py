@@ -64,7 +64,7 @@ class Layout:
     ``unknown`` are question marks; an arm left out (`blank.BOX`) is a box with one.  ``lead``
     is the wire on either side of a lying part, in columns.  The names of lying parts stand above
     them, those of shapes in ``beside`` to their left, which saves a row.  A ``frugal`` drawing has
-    no ground symbol, and no name beside its source.
+    no ground symbol, and no names at its source and its output.
     """
 
     symbols: SymbolSet
@@ -288,7 +288,7 @@ class Layout:
         rail = _Rail(ground, self.gap)
         for down, box in boxes:
             rail.hang(box) if down else rail.chain(box)
-        rail.finish(self.symbols, self.compact, grounded=not self.frugal)
+        rail.finish(self.symbols, self.compact, frugal=self.frugal)
         return rail.items
 
 
@@ -330,7 +330,7 @@ class _Rail:
         if self.end:
             self.items.append(Wire(self.end - 1, 0, x, 0))
 
-    def finish(self, symbols: SymbolSet, compact: bool, *, grounded: bool) -> None:
+    def finish(self, symbols: SymbolSet, compact: bool, *, frugal: bool) -> None:
         """Output terminals, ground rail and ground symbol."""
         right = max(right for right, _ in self.hung)
         out = self.end + 1 if compact else max(self.end + 1, right + 3)
@@ -340,9 +340,10 @@ class _Rail:
             self.items.append(TextPart(sign, out + 2, y, TERMINAL))
         # Between the terminals, or beside the upper one to save columns.
         place = (out + 4, 0) if compact else (out, self.ground // 2)
-        self.items.append(TextPart("Vout", *place, TERMINAL))
+        if not frugal:
+            self.items.append(TextPart("Vout", *place, TERMINAL))
         self.items.append(Wire(0, self.ground, out, self.ground))
-        if grounded:
+        if not frugal:
             self.items.append(Wire(0, self.ground, 0, self.ground + 1))
             self.items.append(Symbol(GROUND, 0, self.ground + 1, True, GROUND))
 

@@ -38,6 +38,7 @@ from ..common.session import keeper_of, now_in
 from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..common.unsaved import Unsaved
+from .captions import captions
 from .prompt import LookPrompt
 from .strip import ChoiceStrip
 from .view import LookView
@@ -275,7 +276,8 @@ class InspectScreen(Screen[None]):
         answered = self._word(look, result.answered)
         head = fill("inspect", "wrong", [("answered", answered)])
         self._say("wrong", head, phrases.counter(look, fact))
-        drawer = partial(explained, look, fact, answered, ascii=ascii_screen())
+        above = captions(look, fact, result.answered)
+        drawer = partial(explained, look, fact, above, ascii=ascii_screen())
         self.query_one(LookView).show(drawer)
         self._read(result)
 
