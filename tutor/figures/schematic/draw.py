@@ -148,8 +148,8 @@ _WAYS = (
 )
 """From the largest to the smallest."""
 LYING = frozenset((RESISTOR, INDUCTOR, CAPACITOR))
-_LONGEST = (3, 5, 8, 12, 16)
-"""The longest leads of lying parts, by size: beyond them a larger room stays empty."""
+_LEADS = ((1, 3), (1, 5), (2, 8), (3, 12), (4, 16))
+"""The shortest and the longest leads of lying parts, by size."""
 _TALLEST = (1, 2, 4, 8, 12)
 """The most rows, by size, by which the rails are drawn further apart than need be."""
 
@@ -189,7 +189,7 @@ def largest(
         wide, high = _size(items, symbols)
         if wide > width or high > height:
             continue
-        for lead in range(2, _LONGEST[way.size] + 1):
+        for lead in range(layout.lead + 1, _LEADS[way.size][1] + 1):
             longer = replace(layout, lead=lead)
             stretched = longer.ladder(ladder)
             if _size(stretched, symbols)[0] > width:
@@ -227,6 +227,7 @@ def _layout(way: _Way, plain: bool, end: End | None) -> Layout:
         plain,
         way.slack,
         end,
+        lead=_LEADS[way.size][0],
         beside=LYING if way.flat else frozenset(),
         frugal=way.frugal,
     )

@@ -6,9 +6,11 @@ a pair of plates, whatever the room: somebody who learns to see a circuit meets 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cache
 
+from ..canvas.braille import COLUMNS, ROWS, UNICODE, Dots
 from .parts import (
     BUFFER,
     CAPACITOR,
@@ -28,9 +30,9 @@ class Measure:
     """How large the symbols of one size are, in cells.
 
     ``box`` is a resistor lying and standing (columns, rows); ``bumps`` how many half-circles a
-    coil has lying and standing, ``bump`` (columns, rows) of one; ``plates`` the length of a
-    plate lying (rows) and standing (columns), ``apart`` the cells between two plates (columns,
-    rows); ``ring`` the source.
+    coil has lying and standing, ``bump`` the columns of a lying one and the rows of a standing
+    one; ``plates`` the length of a plate lying (rows) and standing (columns), ``apart`` the cells
+    between two plates (columns, rows); ``ring`` the source (columns, rows).
     """
 
     box: tuple[int, int, int, int]
@@ -39,17 +41,20 @@ class Measure:
     plates: tuple[int, int]
     apart: tuple[int, int]
     ring: tuple[int, int]
-    ground: int
 
 
 MEASURES = (
-    Measure((4, 3, 3, 3), (3, 2), (2, 2), (3, 5), (0, 0), (5, 3), 3),
-    Measure((6, 3, 3, 4), (4, 3), (2, 2), (3, 5), (0, 0), (5, 3), 5),
-    Measure((12, 3, 5, 5), (4, 3), (4, 2), (5, 9), (2, 1), (9, 5), 9),
-    Measure((20, 5, 7, 7), (4, 3), (6, 3), (7, 15), (3, 2), (13, 7), 13),
-    Measure((28, 7, 9, 9), (4, 3), (8, 4), (9, 19), (4, 3), (17, 9), 17),
+    Measure((4, 3, 3, 3), (3, 2), (2, 2), (3, 5), (0, 0), (5, 3)),
+    Measure((6, 3, 3, 4), (4, 3), (2, 2), (3, 5), (0, 0), (5, 3)),
+    Measure((12, 3, 5, 5), (4, 4), (4, 2), (5, 9), (2, 1), (9, 5)),
+    Measure((20, 5, 7, 7), (4, 4), (6, 3), (7, 15), (3, 2), (13, 7)),
+    Measure((28, 7, 9, 9), (4, 4), (8, 4), (9, 19), (4, 3), (17, 9)),
 )
 """The sizes from the smallest to the largest."""
+_FEET = (3, 5, 9, 13, 17)
+"""Columns of the ground symbol, by size."""
+_ROUND = 4
+"""Columns of a half-circle from which on it is drawn in dots."""
 
 SMALL, LARGE = 0, len(MEASURES) - 1
 
@@ -60,12 +65,10 @@ class _Strokes:
 
     box: tuple[str, ...]  # corners from the upper left clockwise, across, down
     joins: tuple[str, ...]  # where a wire meets a box: left, right, above, below
-    curl: tuple[str, ...]  # ╭ ╮ ╯ ╰ ─ │
     plate: tuple[
         str, ...
     ]  # lying: upper end, middle, lower end, wire from the left, from the right
     flat: tuple[str, ...]  # standing: left end, middle, right end, wire from above, from below
-    ring: tuple[str, ...]  # corners from the upper left clockwise, across, down, wire above, below
     point: tuple[str, ...]  # a buffer: falling, tip, rising
 
 
@@ -73,8 +76,8 @@ def _strokes(*signs: str) -> _Strokes:
     return _Strokes(*(tuple(sign) for sign in signs))
 
 
-_HEAVY = _strokes("┏┓┛┗━┃", "┨┠┷┯", "╭╮╯╰─│", "╻┃╹┨┠", "╺━╸┷┯", "╭╮╯╰─│┴┬", "╲>╱")
-_TYPED = _strokes("++++-|", "||--", "..''-|", "|||||", "=====", "..''-|++", "\\>/")
+_HEAVY = _strokes("┏┓┛┗━┃", "┨┠┷┯", "╻┃╹┨┠", "╺━╸┷┯", "╲>╱")
+_TYPED = _strokes("++++-|", "||--", "|||||", "=====", "\\>/")
 
 
 @cache
@@ -89,8 +92,12 @@ def sized(size: int, ascii: bool = False) -> SymbolSet:  # noqa: A002
     measure, base = MEASURES[size], symbol_set(ascii, False)
     strokes = _TYPED if ascii else _HEAVY
     shapes = dict(base.shapes)
-    shapes |= _boxes(measure, strokes) | _coils(measure, strokes, ascii)
-    shapes |= _plates(measure, strokes) | _ends(measure, base) | _source(measure, strokes)
+    shapes |= _boxes(measure, strokes) | _coils(measure, ascii)
+    shapes |= (
+        _plates(measure, strokes)
+        | _ends(measure, _FEET[size], base)
+        | _source(measure, strokes, ascii)
+    )
     return SymbolSet(shapes, base.wires, base.mark, base.plus, base.minus, base.dash)
 
 
@@ -113,21 +120,57 @@ def _boxes(measure: Measure, strokes: _Strokes) -> dict[Shape, Glyphs]:
     }
 
 
-def _coils(measure: Measure, strokes: _Strokes, plain: bool) -> dict[Shape, Glyphs]:
+def _coils(measure: Measure, plain: bool) -> dict[Shape, Glyphs]:
+    """Half-circles side by side, or one below the other."""
     wide, high = measure.bump
-    wide += plain and wide == 2  # two characters alone make no arch
     lying, standing = measure.bumps
-    nw, ne, se, sw, across, down = strokes.curl
-    bar = across * (wide - 2)
-    rows = [f"{nw}{bar}{ne}" * lying]
-    rows += [f"{down}{' ' * (wide - 2)}{down}" * lying] * (high - 2)
-    rows.append(f"{se}{' ' * (wide - 2)}{sw}" * lying)
-    side = f"{' ' * (wide - 1)}{down}"
-    turn = (f"{sw}{bar}{ne}", *[side] * (high - 2), f"{nw}{bar}{se}")
+    if plain:
+        wide = max(3, wide)  # two characters alone make no arch
+        rows = tuple(row * lying for row in (f".{'-' * (wide - 2)}.", f"'{' ' * (wide - 2)}'"))
+        side = max(1, wide - 2)
+        upright = (f"'{'-' * side}.", *[f"{' ' * (side + 1)}|"] * (high - 2), f".{'-' * side}'")
+    elif wide < _ROUND:
+        rows, upright = ("╭╮" * lying, "╯╰" * lying), ("╰╮", "╭╯")
+    else:
+        rows, upright = _arches(wide, lying), _bows(high)
     return {
-        (INDUCTOR, False): Glyphs(tuple(rows), 0, high - 1),
-        (INDUCTOR, True): Glyphs(turn * standing, 0, 0),
+        (INDUCTOR, False): Glyphs(rows, 0, len(rows) - 1),
+        (INDUCTOR, True): Glyphs(upright * standing, 0, 0),
     }
+
+
+def _arches(wide: int, count: int) -> tuple[str, ...]:
+    """Half-circles on a wire that lies in the middle of their last row."""
+    radius = wide  # in dots, two to a column and four to a row
+    rows = (radius + 2 + ROWS - 1) // ROWS
+    dots, foot = Dots(wide * count, rows), rows * ROWS - 2.5
+    for number in range(count):
+        for thick in range(1 + (wide > _ROUND)):
+            reach = radius - 0.5 - thick
+            _turned(dots, (2 * number + 1) * radius - 0.5, foot, reach, math.pi, math.tau)
+    return _rows(dots)
+
+
+def _bows(high: int) -> tuple[str, ...]:
+    """One half-circle to the right of a wire that stands in the middle of their first column."""
+    radius = high * ROWS / 2
+    dots = Dots(1 + math.ceil(radius / COLUMNS), high)
+    for thick in range(1 + (COLUMNS * high > _ROUND)):
+        reach = radius - 0.5 - thick
+        _turned(dots, 0.5, radius - 0.5, reach, -math.pi / 2, math.pi / 2)
+    return _rows(dots)
+
+
+def _turned(dots: Dots, x: float, y: float, radius: float, first: float, last: float) -> None:
+    """Dots along a part of a circle, y downwards."""
+    steps = math.ceil(radius * 8)
+    for step in range(steps + 1):
+        angle = first + (last - first) * step / steps
+        dots.dot(round(x + radius * math.cos(angle)), round(y + radius * math.sin(angle)))
+
+
+def _rows(dots: Dots) -> tuple[str, ...]:
+    return tuple("".join(UNICODE[bits] for bits in row) for row in dots.rows)
 
 
 def _plates(measure: Measure, strokes: _Strokes) -> dict[Shape, Glyphs]:
@@ -149,42 +192,48 @@ def _plates(measure: Measure, strokes: _Strokes) -> dict[Shape, Glyphs]:
     }
 
 
-def _ends(measure: Measure, base: SymbolSet) -> dict[Shape, Glyphs]:
+def _ends(measure: Measure, columns: int, base: SymbolSet) -> dict[Shape, Glyphs]:
     """What parts are at an end of the frequency axis, and the foot of the circuit."""
     wide, tall = max(4, measure.box[0] * 2 // 3), max(3, measure.box[3] * 2 // 3)
     open_end = base.shapes[OPEN, False].rows[0][0]
     lying, standing = (base.shapes[SHORT, upright].rows[0][0] for upright in (False, True))
     bar = base.shapes[GROUND, True].rows[0]
     stroke, foot = bar[0], bar[len(bar) // 2]
-    half = stroke * (measure.ground // 2)
+    half = stroke * (columns // 2)
     ground = [f"{half}{foot}{half}"]
-    if measure.ground >= 5:
-        ground.append((stroke * (measure.ground // 2 + 1)).center(measure.ground))
+    if columns >= 5:
+        ground.append((stroke * (columns // 2 + 1)).center(columns))
     return {
         (OPEN, False): Glyphs((open_end + " " * (wide - 2) + open_end,), 0, 0),
         (OPEN, True): Glyphs((open_end, *[" "] * (tall - 2), open_end), 0, 0),
         (SHORT, False): Glyphs((lying * wide,), 0, 0),
         (SHORT, True): Glyphs((standing,) * tall, 0, 0),
-        (GROUND, True): Glyphs(tuple(ground), measure.ground // 2, 0),
+        (GROUND, True): Glyphs(tuple(ground), columns // 2, 0),
         (TERMINAL, False): base.shapes[TERMINAL, False],
     }
 
 
-def _source(measure: Measure, strokes: _Strokes) -> dict[Shape, Glyphs]:
+def _source(measure: Measure, strokes: _Strokes, plain: bool) -> dict[Shape, Glyphs]:
+    """The source, and a buffer as high."""
     wide, high = measure.ring
-    nw, ne, se, sw, across, down, above, below = strokes.ring
-    half, blank = across * (wide // 2 - 1), " " * (wide - 2)
-    ring = [f"{down}{blank}{down}"] * high
-    ring[0] = f"{nw}{half}{above}{half}{ne}"
-    ring[-1] = f"{sw}{half}{below}{half}{se}"
-    ring[high // 2] = f"{down}{'~'.center(wide - 2)}{down}"
-    falling, tip, rising = strokes.point
+    half, blank, down = wide // 2 - 1, " " * (wide - 2), "|" if plain else "│"
+    if plain:
+        edge = f"{'-' * half}+{'-' * half}"
+        ring = [f".{edge}.", *[f"|{blank}|"] * (high - 2), f"'{edge}'"]
+    elif wide < _ROUND * 2:
+        edge = "─" * half
+        ring = [f"╭{edge}┴{edge}╮", *[f"│{blank}│"] * (high - 2), f"╰{edge}┬{edge}╯"]
+    else:
+        dots = Dots(wide, high)
+        _turned(dots, wide - 0.5, high * ROWS / 2 - 0.5, wide - 0.5, 0, math.tau)
+        ring = list(_rows(dots))
     side = high // 2
-    point = [f"{down}{' ' * n}{falling}".ljust(side + 2) for n in range(side)]
-    rest = [f"{down}{' ' * n}{rising}".ljust(side + 2) for n in reversed(range(side))]
-    entry = strokes.box[5] if strokes is _TYPED else "┤"
-    middle = f"{entry}{'1'.center(side)}{tip}"
+    ring[side] = f"{ring[side][:half]} ~ {ring[side][half + 3 :]}"
+    falling, tip, rising = strokes.point
+    upper = [f"{down}{' ' * n}{falling}".ljust(side + 2) for n in range(side)]
+    lower = [f"{down}{' ' * n}{rising}".ljust(side + 2) for n in reversed(range(side))]
+    middle = f"{down if plain else '┤'}{'1'.center(side)}{tip}"
     return {
         (SOURCE, True): Glyphs(tuple(ring), wide // 2, 0),
-        (BUFFER, False): Glyphs((*point, middle, *rest), 0, side),
+        (BUFFER, False): Glyphs((*upper, middle, *lower), 0, side),
     }
