@@ -14,7 +14,9 @@ A family and a seed mean one circuit in every format.  What a later format adds 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
+from contextlib import suppress
+from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 
@@ -26,7 +28,7 @@ from ..chance import Chance
 from ..circuits import preferred
 from ..circuits.model import Ladder
 from ..questions.analyse import climb, questions_for
-from ..questions.model import FORMAT, Problem
+from ..questions.model import FORMAT, Problem, Rung
 from .certify import CertificationError, IndistinctError, certify
 
 __all__ = [
@@ -160,6 +162,26 @@ def _drawn(family: Family, chance: Chance, step: int | None = None) -> tuple[Lad
         return None
     known = facts(ladder)
     return (ladder, known) if _teachable(family, known) else None
+
+
+def with_kinds(problem: Problem, kinds: Collection[Rung]) -> Problem:
+    """The problem with questions of these kinds as well, as far as its circuit can be asked them.
+
+    What they ask follows from the seed alone; each is certified like any other.
+
+    Args:
+        problem: an analysis, as its seed made it.
+        kinds: the kinds wanted.
+    """
+    known = facts(problem.ladder)
+    chance = Chance(problem.seed, _STREAM, "kinds")
+    found = {question.rung: question for question in problem.questions}
+    for question in questions_for(problem.ladder, known, chance, problem.format):
+        if question.rung in kinds and question.rung not in found:
+            with suppress(CertificationError):
+                certify(replace(problem, questions=(question,)), known)
+                found[question.rung] = question
+    return replace(problem, questions=tuple(found[rung] for rung in Rung if rung in found))
 
 
 def typed(ladder: Ladder) -> Problem:

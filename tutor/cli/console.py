@@ -5,17 +5,21 @@ Imports no command line library, as opening the screen needs none.
 
 from __future__ import annotations
 
+import difflib
 import re
 import shutil
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from enum import StrEnum
 from pathlib import Path
-from typing import NoReturn, TextIO
+from typing import NoReturn, TextIO, TypeVar
 
 from ..language.ascii import ascii_form, carries_unicode
 from ..language.texts import fill, plain
+
+_Name = TypeVar("_Name", bound=StrEnum)
 
 FAILED, MISUSED, INTERRUPTED = 1, 2, 130
 """Exit statuses: it could not be done, it was asked for wrongly, and Ctrl+C."""
@@ -114,3 +118,28 @@ def _put(stream: TextIO, text: str) -> None:
         text = ascii_form(text)
     stream.write(text)
     stream.flush()
+
+
+def names_in(option: str, text: str | None, known: Sequence[_Name]) -> tuple[_Name, ...]:
+    """The names in a list with commas, each once; none where there is no list.
+
+    Args:
+        option: the option that the list was given to, for what is said of a wrong one.
+        text: such as "type,poles"; ``None``: the option was left out.
+        known: the names there are.
+
+    Raises:
+        SystemExit: one of them is none, or there is none at all (status 2).
+    """
+    if text is None:
+        return ()
+    by_name = {name.value: name for name in known}
+    names = [name.strip().lower() for name in text.split(",") if name.strip()]
+    for name in names:
+        if name not in by_name:
+            near = difflib.get_close_matches(name, by_name, n=1)
+            hint = f"; did you mean {near[0]}?" if near else "."
+            fail(f"{option}: there is no kind {name!r}{hint} The kinds are: {', '.join(by_name)}.")
+    if not names:
+        fail(f"{option}: name at least one of {', '.join(by_name)}.")
+    return tuple(dict.fromkeys(by_name[name] for name in names))

@@ -12,10 +12,12 @@ from typing import TYPE_CHECKING
 
 import click
 
+from ...problems.catalogue.groups import SkillGroup
+from ...problems.questions.kinds import kinds_of
 from ...problems.questions.model import Task
 from ..learning.request import ProblemRequest, draw_seed
 from ..version import VERSION
-from .console import complain, fail, in_ascii, width, write
+from .console import complain, fail, in_ascii, names_in, width, write
 from .lazy import LazyGroup
 from .sheet import sheet
 from .tutor import FIRST_LEVEL, check_terminal, open_tutor, patient_keeper
@@ -26,6 +28,7 @@ if TYPE_CHECKING:
 LEVELS = click.IntRange(1, 6)
 MIXED = "mixed"
 TASKS = (*(task.value for task in Task), MIXED)
+GROUPS = tuple(group.value for group in SkillGroup if group is not SkillGroup.OTHER)
 SEEDS = click.IntRange(0, 2**63 - 1)
 MAX_FILE = 64 * 1024
 """Most bytes read as circuit text; far more than a circuit may have."""
@@ -82,6 +85,7 @@ rungwise.add_command(sheet)  # its rooms open when one of its commands runs
     show_default=True,
     help="Analyse circuits, sketch their plots, find circuits, or all of these mixed.",
 )
+@click.option("--kinds", metavar="KINDS", help="Ask only these, with commas: type,corner,q …")
 @click.option("--seed", type=SEEDS, help="The same seed gives the same problems.")
 @click.option("--count", type=click.IntRange(1, 1000), help="Number of problems (with --plain).")
 @click.option("--draw", is_flag=True, help="Draw each circuit as well (with --plain).")
@@ -91,6 +95,7 @@ def drill(
     level: int | None,
     family: str | None,
     task: str,
+    kinds: str | None,
     seed: int | None,
     count: int | None,
     draw: bool,
@@ -104,7 +109,11 @@ def drill(
     elif level is None:
         level = FIRST_LEVEL
     asked = None if task == MIXED else Task(task)
-    wish = ProblemRequest(level, family, draw_seed() if seed is None else seed, asked)
+    chosen = names_in("--kinds", kinds, kinds_of(Task.ANALYSE))
+    if chosen and asked is not Task.ANALYSE:
+        raise click.UsageError("--kinds chooses what an analysis asks; leave out --task.")
+    first = draw_seed() if seed is None else seed
+    wish = ProblemRequest(level, family, first, asked, kinds=chosen)
     if not plain:
         if count is not None or draw:
             raise click.UsageError("--count and --draw belong to --plain.")
@@ -129,6 +138,28 @@ def check_family(name: str, level: int | None) -> None:
         fail(f"--family: {error}. `rungwise families` lists them all.")
     if level is not None and family.level != level:
         fail(f"--family: {name} is of level {family.level}; leave out --level {level}.")
+
+
+@rungwise.command()
+@click.option("--plain", is_flag=True, help="Ask in plain lines instead of the full screen.")
+@click.option("--seed", type=SEEDS, help="The same seed and answers give the same looks.")
+@click.option("--count", type=click.IntRange(1, 1000), help="Number of looks; without it 24.")
+@click.option("--kinds", metavar="KINDS", help="What to ask, with commas: type,poles,high-slope …")
+@click.option("--group", type=click.Choice(GROUPS), help="Circuits of one group.")
+@whose
+def inspect(
+    plain: bool, seed: int | None, count: int | None, kinds: str | None, group: str | None
+) -> None:
+    """Name filters by inspection: one circuit, one question, one key.
+
+    In plain lines, `?` asks for a hint, `.` to be shown the answer, and an empty line skips.
+    """
+    from ...problems.questions.looks import LookKind
+    from .inspect import in_lines, on_screen
+
+    asked = names_in("--kinds", kinds, tuple(LookKind))
+    of = SkillGroup(group) if group is not None else None
+    (in_lines if plain else on_screen)(seed, count, asked, of)
 
 
 @rungwise.command()
@@ -211,7 +242,7 @@ def progress(as_json: bool, as_csv: bool, as_html: bool) -> None:
 def rehearse(plain: bool, problems: int, minutes: int | None, seed: int | None, draw: bool) -> None:
     """Rehearse the exam: timed, mixed, no hints, nothing marked until you hand in.
 
-    Everything comes from what you have begun to learn. A rehearsal that was left goes on, with
+    It asks about all groups of circuits. A rehearsal that was left goes on, with
     the time that was left. At its end every question is reviewed.
     """
     if not plain:

@@ -60,7 +60,8 @@ class SessionPlan:
         exam = read_exam(self._keeper.setting(EXAM)) if self._keeper else None
         from ..learning.session import next_wish
 
-        return next_wish(states, now, exam, self.mode, self._recent, self._chance)
+        wish = next_wish(states, now, exam, self.mode, self._recent, self._chance)
+        return wish.settled(states)
 
     @property
     def timed(self) -> bool:
@@ -98,6 +99,12 @@ class SessionPlan:
         outlook = look(self._keeper, now)
         began = self.sitting.began if self.sitting is not None else now
         return sum_up(self.mode, began, climbs, self._before, outlook)
+
+    def spared(self, problem: Problem) -> frozenset[Rung]:
+        """The ends that need not be asked where the type is right: those that are not new."""
+        from ..learning.full_circuit import new_ends, spared
+
+        return spared(problem, new_ends(self._states or {}) if self._keeper else ())
 
     def worked(self, problem: Problem) -> frozenset[Rung]:
         """The rungs of a problem that are to be shown worked, by the record at the last ask.

@@ -168,8 +168,8 @@ def _set(thing: Any) -> Any:
             return {"is": "Equation", "math": math, "alt": spoken(thing)}
         case Option(picture=None):
             return _fields(thing)
-        case Option():
-            return _fields(thing, picture=_picture(thing.picture, _OPTION))
+        case Option(picture=PagePicture() as picture):
+            return _fields(thing, picture=_picture(picture, _OPTION))
         case SolutionStep():
             return _fields(thing, display=None, beside=_beside(thing.equations))
         case Table():

@@ -61,8 +61,9 @@ class Start:
 
     ``uid`` names the climb in every copy of the record: 32 hexadecimal digits of a random
     UUID.  ``rungs`` are (kind of question, number of choices); 0 choices: typed.
-    ``circuit`` is the circuit as text.  ``worked`` rungs were to be shown worked.  ``part``
-    is set where the problem belongs to a rehearsal, which is marked when it is handed in.
+    ``circuit`` is the circuit as text.  ``worked`` rungs were to be shown worked, ``spare`` ones
+    not asked where the type was right at once.  ``part`` is set where the problem belongs to a
+    rehearsal, which is marked when it is handed in.
     """
 
     uid: str
@@ -76,6 +77,7 @@ class Start:
     circuit: str = ""
     worked: frozenset[Rung] = frozenset()
     part: RehearsalPart | None = None
+    spare: frozenset[Rung] = frozenset()
 
     def fits(self, problem: Problem) -> bool:
         """Whether this is the problem that was begun, question by question."""
@@ -125,6 +127,7 @@ def start_of(
     problem: Problem,
     worked: frozenset[Rung] = frozenset(),
     part: RehearsalPart | None = None,
+    spare: frozenset[Rung] = frozenset(),
 ) -> Start:
     """How a climb of this problem begins."""
     from ...problems.circuits.text import write_circuit
@@ -141,6 +144,7 @@ def start_of(
         write_circuit(problem.ladder),
         worked,
         part,
+        spare,
     )
 
 
@@ -172,6 +176,10 @@ def write_start(start: Start) -> str:
     }
     if start.worked:
         body["worked"] = [rung for rung, _ in start.rungs if rung in start.worked]
+    if start.spare:
+        body["spare"] = [rung for rung, _ in start.rungs if rung in start.spare]
+    if wish.kinds:
+        body["kinds"] = list(wish.kinds)
     if start.part is not None:
         part = start.part
         body["rehearsal"] = [part.uid, part.number, part.count, part.seconds]
@@ -272,9 +280,7 @@ def read_start(body: str) -> Start:
     wish = found.get("wish")
     if not isinstance(wish, list) or len(wish) != 4:
         raise BadEvent("'wish' is no list of level, family, seed and task")
-    worked = found.get("worked", [])
-    if not isinstance(worked, list) or len(worked) > MOST_RUNGS:
-        raise BadEvent(f"'worked' is no list of at most {MOST_RUNGS} kinds of question")
+    worked, spare, chosen = (_rungs(found, key) for key in ("worked", "spare", "kinds"))
     level, family, seed, task = wish
     if family is not None:
         family = _string({"family": family}, "family")
@@ -295,6 +301,8 @@ def read_start(body: str) -> Start:
             _whole(seed, "wish", 0, 2**63 - 1),
             None if task is None else _member(Task, task, "wish"),
             min(max(format_, 1), FORMAT),  # of a later release: what is made then does not fit
+            chosen,
+            tuple(rung for rung, _ in pairs),
         ),
         format_,
         _string(found, "family"),
@@ -303,9 +311,17 @@ def read_start(body: str) -> Start:
         _member(Task, found.get("task"), "task"),
         tuple(pairs),
         _string(found, "circuit", ""),
-        frozenset(_member(Rung, rung, "worked") for rung in worked),
+        frozenset(worked),
         _read_part(found.get("rehearsal")),
+        frozenset(spare),
     )
+
+
+def _rungs(found: dict[str, Any], key: str) -> tuple[Rung, ...]:
+    value = found.get(key, [])
+    if not isinstance(value, list) or len(value) > MOST_RUNGS:
+        raise BadEvent(f"{key!r} is no list of at most {MOST_RUNGS} kinds of question")
+    return tuple(_member(Rung, rung, key) for rung in value)
 
 
 def _read_part(value: object) -> RehearsalPart | None:

@@ -51,6 +51,7 @@ class _Climbing:
         self.wish = wish
         self.problem: Problem | None = None
         self.worked: frozenset[Rung] = frozenset()
+        self.spare: frozenset[Rung] = frozenset()
         self.began = now()
         self.kept = start is not None
         self.done = False
@@ -63,7 +64,9 @@ class _Climbing:
         """How it began; the circuit is written out only once something is kept."""
         if self._start is None:
             assert self.problem is not None
-            self._start = start_of(new_uid(), self.wish, self.problem, self.worked)
+            self._start = start_of(
+                new_uid(), self.wish, self.problem, self.worked, spare=self.spare
+            )
         return self._start
 
     @property
@@ -140,7 +143,8 @@ class Keeper(HeldRecord):
     def _told(self, climbing: _Climbing, event: Event) -> None:
         """Keep what has happened, with the beginning if that was not kept yet."""
         if isinstance(event, Began):
-            climbing.problem, climbing.worked = event.problem, event.worked
+            climbing.problem = event.problem
+            climbing.worked, climbing.spare = event.worked, event.spare
             climbing.seconds()
             return
         at, evidence = now(), None

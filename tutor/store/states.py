@@ -16,7 +16,7 @@ from ..learning.evidence import Evidence
 if TYPE_CHECKING:
     from ..learning.skills import SkillState
 
-FORM = "3"
+FORM = "4"
 """To be raised whenever ``skills.advance`` or ``skill_of`` makes other states of the same
 evidence: the states in older records are then made anew, beside the screen."""
 

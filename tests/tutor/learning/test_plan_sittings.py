@@ -137,7 +137,7 @@ def test_weak_spots_are_done_when_each_was_practised_today() -> None:
 
 
 def rehearsal(count: int = 2, minutes: float = 8) -> Rehearsal:
-    wishes = mixed(known(), NOW, None, count, Chance(3), (Task.ANALYSE, Task.REVERSE))
+    wishes = mixed(count, Chance(3), (Task.ANALYSE, Task.REVERSE))
     return Rehearsal(wishes, [made(wish) for wish in wishes], NOW, minutes)
 
 
@@ -215,7 +215,7 @@ def test_the_record_hears_of_a_rehearsal_as_of_any_climb() -> None:
 
 
 def test_a_rehearsal_is_mixed() -> None:
-    wishes = mixed(known(), NOW, None, 10, Chance(8))
+    wishes = mixed(10, Chance(8))
     assert len({wish.family for wish in wishes}) >= 6
     assert len({wish.level for wish in wishes}) >= 3
     assert {wish.task for wish in wishes} == set(Task)

@@ -51,7 +51,7 @@ def file_of(step: int) -> Path:
 
 def moves(number: int) -> list[Move]:
     """The moves of the first climb (all of it) or of the second (three of them)."""
-    questions = WISHES[number].problem().questions
+    questions = WISHES[number].whole().questions
     made = [
         Move(MoveKind.ANSWERED, q.rung, right_text(q), Verdict.RIGHT, seconds=2.5)
         for q in questions
@@ -80,7 +80,7 @@ def make(step: int) -> None:
         schema.take_steps(db, FIRST_AT, "0.1.0", step)
         at = FIRST_AT
         for number, (uid, wish) in enumerate(zip(UIDS, WISHES, strict=True)):
-            start = start_of(uid, wish, wish.problem())
+            start = start_of(uid, wish, wish.whole())
             climb = db.execute("SELECT coalesce(max(id), 0) + 1 FROM events").fetchone()[0]
             rows = [("began", write_start(start))]
             rows += [(move.kind.value, write_move(move)) for move in moves(number)]
