@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ....problems.questions.looks import Look
 from ...language.texts import fill
 from .board import BAD, CAPTION, QUIET, TEXT, Board, LookPicture, Room, Shown, put_circuits
-from .places import less, split
+from .places import less, side_by_side
 
 _LEAST = 8
 """Rows that a pair of circuits is given at least."""
@@ -41,24 +41,29 @@ def round_page(
 ) -> LookPicture:
     """The page for so many columns and rows; it may be taller, to be scrolled."""
     table = _table_rows(figures)
-    top = 2 + len(table) + 1
-    room = max(_LEAST, min(_MOST, (height - top) // max(1, len(figures.pairs))))
-    tall = top + room * len(figures.pairs)
-    board = Board(width, max(height, tall), ascii=ascii)
-    key = "right" if figures.seconds else "right-untimed"
-    seconds = f"{figures.seconds:.1f}"
-    values = [("right", figures.right), ("asked", figures.asked), ("seconds", seconds)]
-    board.words(0, 0, fill("inspect", f"page.{key}", values))
-    for y, row in enumerate(table, 2):
-        for x, text, role in row:
-            board.words(x, y, text, role)
-    for number, pair in enumerate(figures.pairs):
-        whole = Room(0, top + number * room, width, room)
-        halves = split(whole, 2)
-        for (_, said), half in zip(pair, halves, strict=True):
-            board.words(half.x, half.y, said, CAPTION)
+    y = 3 + len(table)
+    share = max(_LEAST, min(_MOST, (height - y) // max(1, len(figures.pairs))))
+    places: list[list[Room]] = []
+    for pair in figures.pairs:
         circuits = [Shown(look.ladder, look.valued) for look, _ in pair]
-        put_circuits(board, circuits, [less(half, 0, 1) for half in halves])
+        places.append(side_by_side(circuits, Room(0, y, width, share), above=1, ascii=ascii))
+        y = max(room.y + room.height for room in places[-1])
+    board = Board(width, max(height, y), ascii=ascii)
+    key = "right" if figures.seconds else "right-untimed"
+    values = [
+        ("right", figures.right),
+        ("asked", figures.asked),
+        ("seconds", f"{figures.seconds:.1f}"),
+    ]
+    board.words(0, 0, fill("inspect", f"page.{key}", values))
+    for row, cells in enumerate(table, 2):
+        for x, text, role in cells:
+            board.words(x, row, text, role)
+    for pair, rooms in zip(figures.pairs, places, strict=True):
+        for (_, said), room in zip(pair, rooms, strict=True):
+            board.words(room.x, room.y, said, CAPTION)
+        circuits = [Shown(look.ladder, look.valued) for look, _ in pair]
+        put_circuits(board, circuits, [less(room, 0, 1) for room in rooms])
     return board.face()
 
 

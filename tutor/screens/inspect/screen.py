@@ -28,7 +28,7 @@ from ...figures.looks.face import face
 from ...figures.looks.page import RoundFigures, round_page
 from ...language.ascii import ascii_screen
 from ...language.texts import fill
-from ...learning.rounds import LookResult, Round
+from ...learning.rounds import LOOK_HINTS, LookResult, Round
 from ...phrases import looks as phrases
 from ..common.keyline import KeyLine
 from ..common.keys import bound
@@ -78,7 +78,7 @@ class InspectScreen(Screen[None]):
         bound("f3,ctrl+r", "show", "show"),
         bound("escape", "start", "start"),
         bound("pageup", "leaf(-1)", "leaf-page", show=False),
-        bound("pagedown", "leaf(1)", "leaf-page", show=False),
+        bound("pagedown", "leaf(1)", "page"),
     ]
 
     UNSEEN: ClassVar[float] = 0.15
@@ -109,6 +109,8 @@ class InspectScreen(Screen[None]):
         self._shown = 0  # counts what was put on the screen, so that a late paint stamps nothing
         self._keys: dict[str, str] = {}
         self._tick = ""
+        self._example: Look | None = None
+        """What is shown worked after the explanation that is being read."""
 
     def compose(self) -> ComposeResult:
         """Top line, question, picture, what is said, choices, keys."""
@@ -180,7 +182,7 @@ class InspectScreen(Screen[None]):
         self.query_one(LookPrompt).say(phrases.prompt(look), self._tick)
         self.query_one(LookView).show(partial(face, look, ascii=ascii_screen()))
         self.query_one(ChoiceStrip).ask(words)
-        scaffold = bool(getattr(asked.step, "scaffold", False))
+        scaffold = asked.step is not None and asked.step.scaffold
         number = asked.number + (0 if scaffold else 1)
         values = [("number", number), ("count", asked.length)]
         self.query_one(TopLine).place = fill("inspect", "ends" if scaffold else "place", values)
@@ -209,6 +211,7 @@ class InspectScreen(Screen[None]):
         """What was put on the screen has been painted."""
         if shown == self._shown:
             self._painted = events.Event().time
+            self.refresh_bindings()  # whether there is more to see is known only now
 
     def _seconds(self, pressed: float, least: float) -> float | None:
         """Seconds from the paint to a key; ``None`` for a key that came before it was seen."""
@@ -279,7 +282,15 @@ class InspectScreen(Screen[None]):
         above = captions(look, fact, result.answered)
         drawer = partial(explained, look, fact, above, ascii=ascii_screen())
         self.query_one(LookView).show(drawer)
+        self._example = look if result.example else None
         self._read(result)
+
+    def _work(self, look: Look) -> None:
+        """The look that was just misjudged, worked from the principle to the answer."""
+        steps = " ".join(phrases.hint(look, level) for level in range(1, LOOK_HINTS + 1))
+        self._say("example", fill("inspect", "worked"), steps)
+        self.query_one(LookView).show(partial(face, look, ascii=ascii_screen()))
+        self._wait_for(InspectPhase.ONWARD, "onward")
 
     def _read(self, result: LookResult) -> None:
         """Close the choices, say which was right, and wait until all has been read."""
@@ -290,6 +301,7 @@ class InspectScreen(Screen[None]):
             elif answer == result.answered:
                 signs[key] = "✗"
         self.query_one(ChoiceStrip).told(signs)
+        self.query_one(LookPrompt).say(phrases.prompt(look))
         self._tick = ""
         self._wait_for(InspectPhase.ONWARD, "onward")
 
@@ -297,6 +309,9 @@ class InspectScreen(Screen[None]):
         """Hints and answers are for a look that is being asked."""
         if action in ("hint", "show"):
             return self.phase is InspectPhase.ANSWER
+        if action == "leaf":
+            view = self.query_one(LookView)
+            return view.picture.height > view.size.height
         if action == "start":
             return self.app.screen_stack[0] is not self
         return True
@@ -332,6 +347,9 @@ class InspectScreen(Screen[None]):
             return
         if self.phase is InspectPhase.PAGE:
             self.fetch()
+        elif self._example is not None:
+            worked, self._example = self._example, None
+            self._work(worked)
         elif self.phase is InspectPhase.ONWARD:
             asked.next()
             self._ask()
