@@ -16,7 +16,14 @@ _KEY = 3
 """Columns of a key before its picture."""
 
 
-def face(look: Look, width: int, height: int, *, ascii: bool = False) -> LookPicture:  # noqa: A002
+def face(
+    look: Look,
+    width: int,
+    height: int,
+    *,
+    ascii: bool = False,  # noqa: A002
+    marked: tuple[str, ...] = (),
+) -> LookPicture:
     """What a look shows, for a room of this many columns and rows; it may take more.
 
     Args:
@@ -24,20 +31,26 @@ def face(look: Look, width: int, height: int, *, ascii: bool = False) -> LookPic
         width: columns of the room.
         height: rows of the room.
         ascii: use plain ASCII characters only.
+        marked: names of parts of its circuit to point out.
     """
     board = Board(width, height, ascii=ascii)
     room = Room(0, 0, width, height)
     match look.row.facing:
         case Facing.CIRCUIT:
-            return _alone(look, board, room)
+            return _alone(look, board, room, marked)
         case Facing.PAIR:
             return _pair(look, board, room)
         case Facing.RESPONSES:
             plots = [facts(ladder) for ladder in look.shown]
-            _choices(board, look, lambda w, h: small_gains(plots, w, h, ascii=ascii))
+            _choices(board, look, marked, lambda w, h: small_gains(plots, w, h, ascii=ascii))
         case Facing.MAPS:
             maps = [facts(ladder) for ladder in look.shown]
-            _choices(board, look, lambda w, h: [small_map(one, w, h, ascii=ascii) for one in maps])
+            _choices(
+                board,
+                look,
+                marked,
+                lambda w, h: [small_map(one, w, h, ascii=ascii) for one in maps],
+            )
         case Facing.CIRCUITS:
             _circuits(board, look)
     return board.face()
@@ -56,8 +69,8 @@ def all_shown(look: Look) -> list[Shown]:
     return [Shown(ladder, look.valued) for ladder in look.shown or (look.ladder,)]
 
 
-def _alone(look: Look, board: Board, room: Room) -> LookPicture:
-    shown = Shown(look.ladder, look.valued, changed(look))
+def _alone(look: Look, board: Board, room: Room, marked: tuple[str, ...]) -> LookPicture:
+    shown = Shown(look.ladder, look.valued, (*changed(look), *marked))
     drawing = shown.picture(room, ascii=board.ascii)
     if drawing is None:  # it is scrolled
         drawing = draw(shown.drawn, ascii=board.ascii, compact=True, marked=shown.marked)
@@ -90,11 +103,16 @@ def _keyed(
     put_circuits(board, circuits, [less(room, _KEY) for room in rooms])
 
 
-def _choices(board: Board, look: Look, drawn: Callable[[int, int], Sequence[Picture]]) -> None:
+def _choices(
+    board: Board,
+    look: Look,
+    marked: tuple[str, ...],
+    drawn: Callable[[int, int], Sequence[Picture]],
+) -> None:
     """The circuit above, what is chosen from side by side below it, each behind its key."""
     tall = max(6, board.height * 2 // 5)
     above = Room(0, 0, board.width, board.height - tall)
-    put_circuits(board, [Shown(look.ladder, look.valued)], [above])
+    put_circuits(board, [Shown(look.ladder, look.valued, marked)], [above])
     below = split(Room(0, board.height - tall, board.width, tall), len(look.shown))
     pictures = drawn(below[0].width - _KEY - 1, tall)
     for room, key, picture in zip(below, look.row.keys, pictures, strict=True):

@@ -22,6 +22,7 @@ from textual.message import Message
 from textual.screen import Screen
 from textual.widgets import Static
 
+from ....problems.hints.look import look_hint
 from ....problems.questions.looks import TYPES, Look
 from ...figures.looks.explained import explained
 from ...figures.looks.face import face
@@ -51,6 +52,8 @@ RoundMaker = Callable[["Keeper | None", datetime], Round]
 
 UNMAKEABLE = (ValueError, LookupError, ArithmeticError)
 """What is raised where no round can be made."""
+_POINTED = 2
+"""The level of hints from which on the parts that they speak of are pointed out."""
 _LETTERS = "abcdefghi"
 
 
@@ -328,6 +331,9 @@ class InspectScreen(Screen[None]):
         else:
             head = fill("inspect", "hint", [("level", level)])
             self._say("hint", head, phrases.hint(look, level))
+        if level >= _POINTED:
+            pointed = partial(face, look, ascii=ascii_screen(), marked=look_hint(look).focus)
+            self.query_one(LookView).show(pointed)
 
     def action_show(self) -> None:
         """Show the answer and its reason, and wait until they have been read."""
