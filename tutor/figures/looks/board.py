@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from ....problems.analysis.arms import End
 
 KEY = "key"
+KEY_COLUMNS = 3
+"""Columns of a key before what it stands for."""
 CAPTION = "caption"
 TEXT = "text"
 QUIET = "quiet"
@@ -70,10 +72,10 @@ class Board:
             self._canvas.put(room.x, row, line, role)
         return len(lines)
 
-    def put(self, picture: Picture, room: Room, *, low: bool = False) -> None:
-        """Put a picture into the middle of a room, or at its upper edge (``low``: rows count)."""
+    def put(self, picture: Picture, room: Room) -> None:
+        """Put a picture into the middle of a room."""
         x = room.x + max(0, (room.width - picture.width) // 2)
-        y = room.y if low else room.y + max(0, (room.height - picture.height) // 2)
+        y = room.y + max(0, (room.height - picture.height) // 2)
         roles: dict[tuple[int, int], str] = {}
         for span in picture.spans:
             if span.role in (MARKED, MARKED_LABEL):
@@ -138,22 +140,46 @@ class Shown:
         return fold(write_circuit(self.drawn, "; "), max(8, width))
 
 
-def put_circuits(board: Board, circuits: Sequence[Shown], rooms: Sequence[Room]) -> bool:
+def put_circuits(
+    board: Board,
+    circuits: Sequence[Shown],
+    rooms: Sequence[Room],
+    *,
+    keys: Sequence[str] = (),
+    most_above: int | None = None,
+) -> None:
     """Draw circuits with symbols of one size; what fits nowhere is written in words.
 
-    Returns:
-        Whether all were drawn.
+    Those side by side begin in the same row.
+
+    Args:
+        board: what they are drawn on.
+        circuits: what is drawn.
+        rooms: where, a room each.
+        keys: the key of each, written before it, `KEY_COLUMNS` left of its room.
+        most_above: rows left free above them at most; ``None``: as many as below.
     """
     drawings = [
         shown.picture(room, ascii=board.ascii) for shown, room in zip(circuits, rooms, strict=True)
     ]
     most = min((drawing.size or 0 for drawing in drawings if drawing is not None), default=0)
-    for shown, room, drawing in zip(circuits, rooms, drawings, strict=True):
-        if drawing is None:
-            for row, line in enumerate(shown.in_words(room.width)[: room.height]):
-                board.words(room.x, room.y + row, line)
+    drawings = [
+        (shown.picture(room, ascii=board.ascii, most=most) or drawing)
+        if drawing is not None and drawing.size != most
+        else drawing
+        for shown, room, drawing in zip(circuits, rooms, drawings, strict=True)
+    ]
+    free: dict[int, int] = {}
+    for room, drawing in zip(rooms, drawings, strict=True):
+        rows = room.height - (drawing.height if drawing is not None else room.height)
+        free[room.y] = min(free.get(room.y, rows), rows)
+    for number, (shown, room, drawing) in enumerate(zip(circuits, rooms, drawings, strict=True)):
+        above = free[room.y] // 2
+        y = room.y + (above if most_above is None else min(above, most_above))
+        if keys and keys[number]:
+            board.words(room.x - KEY_COLUMNS, y, f" {keys[number]} ", KEY)
+        if drawing is not None:
+            board.put(drawing, Room(room.x, y, room.width, drawing.height))
             continue
-        if drawing.size != most:
-            drawing = shown.picture(room, ascii=board.ascii, most=most) or drawing
-        board.put(drawing, room)
-    return None not in drawings
+        for row, line in enumerate(shown.in_words(room.width)[: room.height]):
+            board.words(room.x, y + row, line)

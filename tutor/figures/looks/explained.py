@@ -38,5 +38,5 @@ def explained(
     board = Board(width, max(height, *(room.y + room.height for room in rooms)), ascii=ascii)
     for room, caption in zip(rooms, captions, strict=True):
         board.words(room.x, room.y, caption[: room.width], CAPTION)
-    put_circuits(board, circuits, [less(room, 0, 1) for room in rooms])
+    put_circuits(board, circuits, [less(room, 0, 1) for room in rooms], most_above=2)
     return board.face()

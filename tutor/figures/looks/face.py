@@ -8,12 +8,9 @@ from ....problems.analysis.response import facts
 from ....problems.questions.looks import Facing, Look, LookKind
 from ..canvas.picture import Picture
 from ..schematic.draw import draw
-from .board import KEY, Board, LookPicture, Room, Shown, put_circuits
+from .board import KEY, KEY_COLUMNS, Board, LookPicture, Room, Shown, put_circuits
 from .places import fits, less, side_by_side, split, stacked
 from .small import small_gains, small_map
-
-_KEY = 3
-"""Columns of a key before its picture."""
 
 
 def face(
@@ -83,7 +80,7 @@ def _alone(look: Look, board: Board, room: Room, marked: tuple[str, ...]) -> Loo
 def _pair(look: Look, board: Board, room: Room) -> LookPicture:
     """Two circuits, each behind its key where one of them is the answer."""
     circuits = all_shown(look)
-    rooms = side_by_side(circuits, room, before=_KEY, ascii=board.ascii)
+    rooms = side_by_side(circuits, room, before=KEY_COLUMNS, ascii=board.ascii)
     tall = max(one.y + one.height for one in rooms)
     if tall > room.height:
         board = Board(room.width, tall, ascii=board.ascii)
@@ -96,11 +93,8 @@ def _keyed(
     board: Board, circuits: Sequence[Shown], rooms: Sequence[Room], keys: Sequence[str]
 ) -> None:
     """Circuits in their rooms, with the key of each before it."""
-    for room, key in zip(rooms, keys, strict=True):
-        if key:
-            board.words(room.x, room.y, f" {key} ", KEY)
-            board.spots.append(room)
-    put_circuits(board, circuits, [less(room, _KEY) for room in rooms])
+    board.spots += [room for room, key in zip(rooms, keys, strict=True) if key]
+    put_circuits(board, circuits, [less(room, KEY_COLUMNS) for room in rooms], keys=keys)
 
 
 def _choices(
@@ -114,10 +108,10 @@ def _choices(
     above = Room(0, 0, board.width, board.height - tall)
     put_circuits(board, [Shown(look.ladder, look.valued, marked)], [above])
     below = split(Room(0, board.height - tall, board.width, tall), len(look.shown))
-    pictures = drawn(below[0].width - _KEY - 1, tall)
+    pictures = drawn(below[0].width - KEY_COLUMNS - 1, tall)
     for room, key, picture in zip(below, look.row.keys, pictures, strict=True):
         board.words(room.x, room.y, f" {key} ", KEY)
-        board.put(picture, less(room, _KEY + 1))
+        board.put(picture, less(room, KEY_COLUMNS + 1))
         board.spots.append(room)
 
 
@@ -128,18 +122,18 @@ def _circuits(board: Board, look: Look) -> None:
     for plot_rows in (max(7, board.height * 2 // 5), 6):
         below = Room(0, plot_rows, board.width, board.height - plot_rows)
         rooms = [cell for row in stacked(below, 2) for cell in split(row, 2)]
-        if fits(circuits, [less(room, _KEY) for room in rooms], ascii=board.ascii):
+        if fits(circuits, [less(room, KEY_COLUMNS) for room in rooms], ascii=board.ascii):
             _keyed(board, circuits, rooms, look.row.keys)
             break
     else:
-        lines = [shown.in_words(board.width - _KEY - 1) for shown in circuits]
+        lines = [shown.in_words(board.width - KEY_COLUMNS - 1) for shown in circuits]
         plot_rows = max(6, board.height - sum(len(one) + 1 for one in lines))
         y = plot_rows + 1
         for key, said in zip(look.row.keys, lines, strict=True):
             board.words(0, y, f" {key} ", KEY)
             board.spots.append(Room(0, y, board.width, len(said)))
             for line in said:
-                board.words(_KEY + 1, y, line)
+                board.words(KEY_COLUMNS + 1, y, line)
                 y += 1
             y += 1
     wide = min(board.width, max(24, plot_rows * 5))

@@ -63,7 +63,7 @@ def round_page(
         for (_, said), room in zip(pair, rooms, strict=True):
             board.words(room.x, room.y, said, CAPTION)
         circuits = [Shown(look.ladder, look.valued) for look, _ in pair]
-        put_circuits(board, circuits, [less(room, 0, 1) for room in rooms])
+        put_circuits(board, circuits, [less(room, 0, 1) for room in rooms], most_above=2)
     return board.face()
 
 

@@ -48,7 +48,7 @@ def small_gains(
     spread = max(_spread(one) for one in sticks) / 2 + BEYOND
     levels = [[level for _, level in _points(one, spread)] for one in sticks]
     tops = [max(found) for found in levels]
-    depth = min(DEPTH, max(40.0, *(max(found) - min(found) for found in levels)))
+    depth = min(DEPTH, max(24.0, *(max(found) - min(found) for found in levels)))
     return [
         _gain(one, top, spread, depth, width, height, ascii)
         for one, top in zip(sticks, tops, strict=True)
