@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from functools import cache
 
 from rungwise.problems.catalogue.families import FAMILIES, find
 from rungwise.problems.chance import Chance
@@ -85,6 +86,11 @@ def past(days: int = 40, seed: int = 1, slips: tuple[str, ...] = ()) -> list[Evi
 
     Under the first meaning of seeds, so that what pictures show of it stays what it is.
     """
+    return list(_past(days, seed, slips))
+
+
+@cache
+def _past(days: int, seed: int, slips: tuple[str, ...]) -> list[Evidence]:
     chance, kept = Chance(seed, "past"), []
     for ago in range(days, 0, -1):
         when = NOW - timedelta(days=ago)
