@@ -368,6 +368,11 @@ KINDS: tuple[QuestionKind, ...] = (
         asked_of=TO_TWO_POLES, needs=(Rung.LOW_PHASE, Rung.HIGH_PHASE, Rung.CORNER),
         orders=(1, 2), types=("low-pass", "high-pass", "band-pass"), tells=True,
     ),
+    QuestionKind(
+        rung=Rung.NO_POLE, form=Form.CHOICE, band=Band.COUNTS, guess=1 / 4, since=3,
+        asked_of=frozenset({SkillGroup.CASCADES, SkillGroup.DECOYS, SkillGroup.LADDERS}),
+        level=4, always=range(5, 6), needs=(Rung.POLES,), reactive=2,
+    ),
 )  # fmt: skip
 """Every kind, in the order in which their questions are made.
 
