@@ -1,14 +1,17 @@
 """Looks at more than one circuit: four pictures to one circuit, four circuits to one, and pairs.
 
-The others are one change away from the first (two at most), and differ from it and from each other
-in what letters alone decide: the type or a slope at an end for a response, the number of poles or
-of zeros at the origin or on the axis for a map.  So no value is needed to tell them apart.
+The circuits of a look are one change apart, and differ in what letters alone decide: the type or a
+slope at an end for a response, the number of poles or of zeros at the origin or on the axis for a
+map.  So no value is needed to tell them apart.
+
+Nothing but the question tells which of them is right: of four, each is changed from one that is
+there already, so that the first is no more in the middle than any other (a tree drawn from all 16
+of four points); names are given anew in reading order; nothing idles in one that does not in all.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from itertools import islice, zip_longest
+from collections.abc import Iterator
 
 from ..analysis.arms import idle_arms
 from ..analysis.structural import Ends, Structure, ends, structural_facts
@@ -22,11 +25,6 @@ from .look_truth import sound
 PICTURES = (LookKind.WHICH_RESPONSE, LookKind.WHICH_MAP, LookKind.WHICH_CIRCUIT)
 PAIRS = (LookKind.SAME_TYPE, LookKind.WHICH_ONE)
 
-_OTHERS = 3
-_SECOND = 4
-"""Circuits one change away that are changed again where one change is not enough."""
-_LOOKED_AT = 30
-"""Circuits looked at for four of different types."""
 _MOST_POLES = 4
 
 Signature = tuple[object, ...]
@@ -60,34 +58,50 @@ def three_others(
         chance: chooses.
     """
     signature = _map if kind is LookKind.WHICH_MAP else _response
-    taken, blocked = {signature(known)}, {_blocked(known.ends)}
-    # Where the ends are the same and not both open, so is the type: no need to look further.
-    same_ends = {known.ends}
-    found: list[Ladder] = []
-    later: list[Ladder] = []
+    circuits, taken = [ladder], {signature(known)}
+    seen, blocked = {known.ends}, {_blocked(known.ends)}
 
-    def take(other: Ladder) -> bool:
+    def take(other: Ladder, start: Ladder) -> bool:
         facts = structural_facts(other)
         if signature(facts) in taken or not may_face(kind, facts):
             return False
-        valued = _valued(other, ladder)
+        valued = _valued(other, start)
         if sound(valued, facts) is None:
             return False
+        circuits.append(valued)
         taken.add(signature(facts))
+        seen.add(facts.ends)
         blocked.add(_blocked(facts.ends))
-        same_ends.add(facts.ends)
-        found.append(valued)
-        return len(found) == _OTHERS
+        return True
 
-    for other in islice(_near(ladder, chance), _LOOKED_AT):
-        at = ends(other)
-        if at in same_ends and any(_blocked(at)):
-            continue
-        if _blocked(at) in blocked:
-            later.append(other)  # better another type, if there is one
-        elif take(other):
-            return tuple(found)
-    return tuple(chance.shuffled(found)) if any(map(take, later)) else None
+    def grow(start: Ladder) -> bool:
+        """One more circuit, a change away from one that is there: of another type, if it can be."""
+        later: list[Ladder] = []
+        for other in _near(start, chance):
+            at = ends(other)
+            if at in seen and any(_blocked(at)):
+                continue  # the same ends, not both open: the same type, and as steep
+            if _blocked(at) in blocked:
+                later.append(other)
+            elif take(other, start):
+                return True
+        return any(take(other, start) for other in later)
+
+    for parent in _tree(chance):
+        starts = [circuits[parent], *(circuits[:parent] + circuits[parent + 1 :])]
+        if not any(map(grow, starts)):
+            return None
+    return tuple(circuits[1:])
+
+
+def _tree(chance: Chance) -> tuple[int, ...]:
+    """From which circuit the second, third and fourth come: all trees of four are as likely."""
+    drawn = chance.below(16)
+    return next(parents for least, parents in _TREES if drawn >= least)
+
+
+_TREES = ((10, (0, 1, 2)), (4, (0, 0, 1)), (1, (0, 1, 1)), (0, (0, 0, 0)))
+"""A path from its end (6 of 16), from its inside (6), a star from a ray (3), from its middle."""
 
 
 def _blocked(at: Ends) -> tuple[bool, bool]:
@@ -98,14 +112,14 @@ def _blocked(at: Ends) -> tuple[bool, bool]:
 def other_of_pair(
     ladder: Ladder, kind: LookKind, known: Structure, same: bool, chance: Chance
 ) -> Ladder | None:
-    """A circuit one change away (two at most), of the same type or of another."""
-    for other in _near(ladder, chance):
+    """A circuit one change away, of the same type or of another."""
+    # Of one type are often circuits of other parts: so are, as often, those of another.
+    kept_first = same or chance.below(3) > 0
+    for other in _near(ladder, chance, kept_first=kept_first):
         at = ends(other)
         if not same and at == known.ends and (at.low or at.high):
             continue
-        if same and (
-            (at.low > 0) != (known.ends.low > 0) or (at.high > 0) != (known.ends.high > 0)
-        ):
+        if same and _blocked(at) != _blocked(known.ends):
             continue
         facts = structural_facts(other)
         if (facts.type is known.type) is not same or not may_face(kind, facts):
@@ -116,26 +130,16 @@ def other_of_pair(
     return None
 
 
-def _near(ladder: Ladder, chance: Chance) -> Iterator[Ladder]:
-    """Circuits one change away, those of the same parts first; then some two changes away."""
+def _near(ladder: Ladder, chance: Chance, *, kept_first: bool = True) -> Iterator[Ladder]:
+    """Circuits one change away, those of the same parts first (or last)."""
     start = valueless(ladder)
     names = {e.name for e in start.elements()}
-    first = [change.ladder for change in changes(start)]
-    kept = [{e.name for e in other.elements()} == names for other in first]
-    some = chance.shuffled([other for other, same in zip(first, kept, strict=True) if same])
-    more = chance.shuffled([other for other, same in zip(first, kept, strict=True) if not same])
-    yield from filter(_at_a_glance, (*some, *more))
-    for between in islice(filter(_at_a_glance, _alternating(some, more)), _SECOND):
-        again = [change.ladder for change in changes(merged(between))]
-        yield from filter(_at_a_glance, chance.shuffled(again))
+    found = chance.shuffled([change.ladder for change in changes(start)])
+    found.sort(key=lambda other: ({e.name for e in other.elements()} == names) is not kept_first)
+    return filter(at_a_glance, found)
 
 
-def _alternating(some: Sequence[Ladder], more: Sequence[Ladder]) -> Iterator[Ladder]:
-    for one, other in zip_longest(some, more):
-        yield from (ladder for ladder in (one, other) if ladder is not None)
-
-
-def _at_a_glance(ladder: Ladder) -> bool:
+def at_a_glance(ladder: Ladder) -> bool:
     """Whether nothing idles, and no arm is a group within a group."""
     if any(stage.arm is not None and depth(stage.arm) > 1 for stage in merged(ladder).stages):
         return False

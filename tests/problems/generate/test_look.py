@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from difflib import SequenceMatcher
 from fractions import Fraction
 
 import pytest
@@ -11,10 +12,10 @@ from rungwise.problems.analysis.structural import structural_facts
 from rungwise.problems.catalogue.draw_values import draw
 from rungwise.problems.catalogue.families import FAMILIES, find
 from rungwise.problems.catalogue.groups import SkillGroup
-from rungwise.problems.catalogue.topologies import structure
+from rungwise.problems.catalogue.topologies import renamed, structure
 from rungwise.problems.catalogue.topology_groups import group_of_ladder
 from rungwise.problems.chance import Chance
-from rungwise.problems.circuits.model import Element, Ladder, mapped
+from rungwise.problems.circuits.model import Element, Ladder, mapped, valueless
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.generate.look import HARDEST, kinds_of_group, look_of, make_look
@@ -170,6 +171,29 @@ def _picture(kind: LookKind, known: Facts) -> tuple[object, ...]:
     return known.type, known.slope_low, known.slope_high
 
 
+def test_names_do_not_tell_which_circuit_is_right() -> None:
+    for kind in (*PICTURES, *PAIRS):
+        for seed in range(10):
+            look = make_look(seed, kind, hard=seed % 4)
+            assert all(renamed(ladder) == ladder for ladder in look.shown)
+
+
+def test_the_circuit_in_the_middle_is_no_likelier() -> None:
+    """The others are changed from each other, not all from the right one."""
+    looks = [make_look(seed, LookKind.WHICH_CIRCUIT, hard=seed % 4) for seed in range(200)]
+    for pick in (max, min):
+        right = 0
+        for look in looks:
+            alike = [sum(_alike(one, other) for other in look.shown) for one in look.shown]
+            right += look.answers[alike.index(pick(alike))] == look.truth
+        assert right / len(looks) <= 0.30 + 3 * (0.25 * 0.75 / len(looks)) ** 0.5
+
+
+def _alike(one: Ladder, other: Ladder) -> float:
+    texts = [write_circuit(valueless(ladder), "; ") for ladder in (one, other)]
+    return SequenceMatcher(None, *texts).ratio()
+
+
 def test_pairs_are_of_one_type_or_of_two() -> None:
     for seed in range(60):
         look = make_look(seed, LookKind.SAME_TYPE, hard=seed % 4)
@@ -291,7 +315,8 @@ def test_a_given_circuit_gets_its_pair_its_pictures_and_its_change() -> None:
         look = look_of(ladder, kind, 5)
         assert look is not None, kind
         assert look == look_of(ladder, kind, 5)
-        assert look.ladder == ladder
+        # Side by side, names are given anew: they must not tell which circuit is right.
+        assert look.ladder == (renamed(ladder) if look.shown else ladder)
 
 
 def _example() -> Look:
