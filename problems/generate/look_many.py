@@ -11,16 +11,17 @@ of four points); names are given anew in reading order; nothing idles in one tha
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from ..analysis.arms import idle_arms
+from ..analysis.response import Facts, facts
 from ..analysis.structural import Ends, Structure, ends, structural_facts
 from ..chance import Chance
 from ..circuits.model import Element, Ladder, depth, mapped, merged, valueless
 from ..questions.looks import LookKind
-from .changes import changes, kept_value
+from .changes import ChangeKind, changes, kept_value
 from .look_draw import FLAT
-from .look_truth import sound
+from .look_truth import poles_mean, sound
 
 PICTURES = (LookKind.WHICH_RESPONSE, LookKind.WHICH_MAP, LookKind.WHICH_CIRCUIT)
 PAIRS = (LookKind.SAME_TYPE, LookKind.WHICH_ONE)
@@ -58,20 +59,24 @@ def three_others(
         chance: chooses.
     """
     signature = _map if kind is LookKind.WHICH_MAP else _response
-    circuits, taken = [ladder], {signature(known)}
+    circuits, shown, taken = [ladder], [facts(ladder)], {signature(known)}
     seen, blocked = {known.ends}, {_blocked(known.ends)}
 
     def take(other: Ladder, start: Ladder) -> bool:
-        facts = structural_facts(other)
-        if signature(facts) in taken or not may_face(kind, facts):
+        its = structural_facts(other)
+        if signature(its) in taken or not may_face(kind, its):
             return False
         valued = _valued(other, start)
-        if sound(valued, facts) is None:
+        found = sound(valued, its)
+        if found is None:
             return False
+        if kind is not LookKind.WHICH_MAP and not all(_told_apart(found, one) for one in shown):
+            return False  # with these values they differ where no chart reaches
         circuits.append(valued)
-        taken.add(signature(facts))
-        seen.add(facts.ends)
-        blocked.add(_blocked(facts.ends))
+        shown.append(found)
+        taken.add(signature(its))
+        seen.add(its.ends)
+        blocked.add(_blocked(its.ends))
         return True
 
     def grow(start: Ladder) -> bool:
@@ -92,6 +97,45 @@ def three_others(
         if not any(map(grow, starts)):
             return None
     return tuple(circuits[1:])
+
+
+def _told_apart(one: Facts, other: Facts) -> bool:
+    """Whether a chart about either of two circuits tells it from the other: by 6 dB, somewhere.
+
+    The rule of ``lookalikes.visibly_different`` at fewer frequencies, the outermost first.
+    """
+    gains = [_gain_of(found) for found in (one, other)]
+    for found in (one, other):
+        middle = poles_mean(found)
+        for k in _PROBES:
+            s = 1j * middle * 10 ** (k / 4)
+            high, low = sorted((abs(gain(s)) for gain in gains), reverse=True)
+            if high >= _FLOOR and high >= 2 * low:
+                break
+        else:
+            return False
+    return True
+
+
+def _gain_of(found: Facts) -> Callable[[complex], complex]:
+    top, bottom = (
+        tuple(map(float, p)) for p in (found.transfer.numerator, found.transfer.denominator)
+    )
+
+    def gain(s: complex) -> complex:
+        above = below = 0j
+        for c in top:
+            above = above * s + c
+        for c in bottom:
+            below = below * s + c
+        return above / below
+
+    return gain
+
+
+_PROBES = (-8, 8, 0, -4, 4, -2, 2, -6, 6, -1, 1, -3, 3, -5, 5, -7, 7)
+"""Quarters of a decade from the poles' mean."""
+_FLOOR = 1e-3
 
 
 def _tree(chance: Chance) -> tuple[int, ...]:
@@ -121,22 +165,33 @@ def other_of_pair(
             continue
         if same and _blocked(at) != _blocked(known.ends):
             continue
-        facts = structural_facts(other)
-        if (facts.type is known.type) is not same or not may_face(kind, facts):
+        its = structural_facts(other)
+        if (its.type is known.type) is not same or not may_face(kind, its):
             continue
         valued = _valued(other, ladder)
-        if sound(valued, facts) is not None:
+        if sound(valued, its) is not None:
             return valued
     return None
 
 
 def _near(ladder: Ladder, chance: Chance, *, kept_first: bool = True) -> Iterator[Ladder]:
     """Circuits one change away, those of the same parts first (or last)."""
-    start = valueless(ladder)
-    names = {e.name for e in start.elements()}
-    found = chance.shuffled([change.ladder for change in changes(start)])
-    found.sort(key=lambda other: ({e.name for e in other.elements()} == names) is not kept_first)
-    return filter(at_a_glance, found)
+    found = chance.shuffled(list(changes(valueless(ladder))))
+    found.sort(key=lambda change: (change.kind in _KEEP_PARTS) is not kept_first)
+    return (change.ladder for change in found if at_a_glance(change.ladder))
+
+
+_KEEP_PARTS = frozenset(
+    {
+        ChangeKind.PARTS_SWAPPED,
+        ChangeKind.ARMS_SWAPPED,
+        ChangeKind.TURNED,
+        ChangeKind.REJOINED,
+        ChangeKind.STAGES_SWAPPED,
+        ChangeKind.TAP,
+        ChangeKind.BUFFER,
+    }
+)
 
 
 def at_a_glance(ladder: Ladder) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from difflib import SequenceMatcher
 from fractions import Fraction
+from itertools import permutations
 
 import pytest
 from rungwise.problems.analysis.response import Facts, facts
@@ -21,8 +22,9 @@ from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.generate.look import HARDEST, kinds_of_group, look_of, make_look
 from rungwise.problems.generate.look_change import CHANGES, draw_asked
 from rungwise.problems.generate.look_many import PAIRS, PICTURES
-from rungwise.problems.questions.lookalikes import idle_parts, regions
+from rungwise.problems.questions.lookalikes import idle_parts, regions, visibly_different
 from rungwise.problems.questions.looks import TYPES, Look, LookKind
+from rungwise.problems.questions.model import Face
 
 SINGLE = tuple(kind for kind in LookKind if kind not in (*PICTURES, *PAIRS, *CHANGES))
 each_kind = pytest.mark.parametrize("kind", LookKind)
@@ -160,6 +162,15 @@ def test_of_four_pictures_one_belongs(kind: LookKind) -> None:
         assert look.shown[look.answers.index(look.truth)] == look.ladder
         seen = [_picture(kind, facts(ladder)) for ladder in look.shown]
         assert len(set(seen)) == 4
+
+
+@pytest.mark.parametrize("kind", [LookKind.WHICH_RESPONSE, LookKind.WHICH_CIRCUIT])
+def test_responses_are_told_apart_by_eye(kind: LookKind) -> None:
+    for seed in range(25):
+        look = make_look(seed, kind, hard=seed % 4)
+        known = [facts(ladder) for ladder in look.shown]
+        for one, other in permutations(known, 2):
+            assert visibly_different(one, other, Face.GAIN)
 
 
 def _picture(kind: LookKind, known: Facts) -> tuple[object, ...]:
