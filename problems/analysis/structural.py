@@ -4,7 +4,7 @@ The ends follow from powers of s alone (``arms.decay``), in a few microseconds. 
 whole polynomials (poles that cancel, zeros on the jω axis) is asked of the circuit with unrelated
 values.
 
-A type is *certain* where opens and shorts alone decide both ends, and where it does not hang on a
+A type is *certain* where opens and shorts alone decide both ends, and where none of this hangs on a
 resistance inside an arm: ``shunt (L + R) || C`` fed through a resistance is exactly a low-pass, but
 whoever takes the coil's resistance for a loss calls it a band-pass.
 """
@@ -151,13 +151,17 @@ def _sure_ends(ladder: Ladder, cut: Sequence[ArmSection], found: Ends) -> Iterat
     losses = _losses(ladder)
     if len(losses) > _MOST_LOSSES:
         return
-    left = {end for end in End if plain_end(cut, end)}
+    left = [end for end in End if plain_end(cut, end)]
     for size in range(1, len(losses) + 1):
         for some in combinations(losses, size):
-            other = ends(without_losses(ladder, some))
-            left = {end for end in left if other.blocks(end) == found.blocks(end)}
             if not left:
                 return
+            other = sections(without_losses(ladder, some))
+            left = [
+                end
+                for end in left
+                if (decay(other, end) > 0) == found.blocks(end) and plain_end(other, end)
+            ]
     yield from left
 
 
@@ -183,7 +187,10 @@ def _first(arm: Arm) -> str:
 
 
 def without_losses(ladder: Ladder, names: tuple[str, ...]) -> Ladder:
-    """Resistances inside arms turned ideal: 0 in a series group, ∞ in a parallel one."""
+    """``ladder`` with the resistances ``names``, inside arms, turned ideal.
+
+    They are 0 in a series group, ∞ in a parallel one.
+    """
     return Ladder(
         tuple(
             Stage(s.place, None if s.arm is None else _without(s.arm, names))

@@ -1,4 +1,4 @@
-"""500 random circuits of each family against scipy.signal and a numpy nodal analysis.
+"""Random circuits of each family against scipy.signal and a numpy nodal analysis.
 
 Poles and zeros: scipy.signal's roots of the same polynomials, frequency scaled.  Frequency
 response: scipy.signal.freqs of the exact coefficients against tests/oracle.py, which stamps
@@ -11,14 +11,15 @@ import math
 import numpy as np
 import pytest
 from rungwise.problems.analysis.response import facts
+from rungwise.problems.catalogue.draw_values import draw
 from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.chance import Chance
-from rungwise.problems.generate.analyse import draw
 from scipy import signal
 
 from tests.support.oracle import Network
+from tests.support.samples import sample
 
-COUNT = 500
+COUNT = sample(100, 500)
 
 
 def scaled(coefficients, w):

@@ -89,9 +89,10 @@ def readme(folder: Path) -> None:
         name, _, shape = picture.rpartition("-")
         columns, rows = map(int, shape.split("x"))
         make, scene = SCENES[name]
-        drawn = asyncio.run(pictures(make(), scene, (columns, rows)))
+        size = columns, rows
+        drawn = asyncio.run(pictures(make(), scene, {size: [DUSK]}))
         svg = folder / f"{picture}.svg"
-        svg.write_text(drawn[DUSK.name], encoding="utf-8")
+        svg.write_text(drawn[size, DUSK.name], encoding="utf-8")
         print(svg)
     pages(folder)
     png = folder / "browser-1280x800.png"

@@ -37,6 +37,8 @@ UNCERTAIN = {
     # both arms short at high frequency: they divide
     "capacitors divide": "series C1; shunt R || C2",
     "inductors divide": "series L1; shunt L2; load RL",
+    # without the loss beside C1 two capacitors divide at DC
+    "a leak decides": "source Rs; series C1 || R; shunt L + C2",
 }
 
 

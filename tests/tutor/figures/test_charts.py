@@ -9,6 +9,7 @@ import random
 import re
 import unicodedata
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 
 import mpmath
@@ -35,8 +36,12 @@ def of(text: str) -> Response:
     return facts(read_circuit(text))
 
 
-def family_responses() -> list[tuple[str, Response]]:
-    return [(f.name, facts(generate(5, family=f.name).ladder)) for f in FAMILIES]
+@cache
+def family_response(name: str) -> Response:
+    return facts(generate(5, family=name).ladder)
+
+
+in_every_family = pytest.mark.parametrize("name", [f.name for f in FAMILIES])
 
 
 def scipy_system(response: Response) -> tuple[list[float], list[float]]:
@@ -60,8 +65,9 @@ CASES = {
 # --- the numbers ---------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("name", "response"), family_responses())
-def test_sweep_agrees_with_scipy(name: str, response: Response) -> None:
+@in_every_family
+def test_sweep_agrees_with_scipy(name: str) -> None:
+    response = family_response(name)
     top, bottom = scipy_system(response)
     roots = [abs(r) / math.tau for r in (*response.poles, *response.zeros) if r != 0] or [1e3]
     frequencies = np.geomspace(min(roots) / 300, max(roots) * 300, 181)
@@ -120,8 +126,9 @@ def test_log10_of_huge_and_tiny_rationals() -> None:
 # --- straight lines ------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize(("name", "response"), family_responses())
-def test_sticks_meet_the_exact_curve_far_out(name: str, response: Response) -> None:
+@in_every_family
+def test_sticks_meet_the_exact_curve_far_out(name: str) -> None:
+    response = family_response(name)
     lines = stick(response)
     assert lines.slopes[0] == response.slope_low
     assert lines.slopes[-1] == response.slope_high
@@ -181,8 +188,9 @@ def test_known_sticks() -> None:
     assert notch.slopes == (0,)
 
 
-@pytest.mark.parametrize(("name", "response"), family_responses())
-def test_phase_sticks_end_where_the_phase_ends(name: str, response: Response) -> None:
+@in_every_family
+def test_phase_sticks_end_where_the_phase_ends(name: str) -> None:
+    response = family_response(name)
     lines = phase_stick(response)
     assert lines.at(1e-9) == response.phase_low
     assert lines.at(1e15) == pytest.approx(response.phase_high)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 import re
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 
 import numpy as np
@@ -122,12 +123,14 @@ def random_ladder(seed: int, most: int = MAX_ELEMENTS) -> Ladder:
     return Ladder(tuple(stages), source, load)
 
 
-def family_ladders() -> list[tuple[str, Ladder]]:
-    """Every family as its symbolic pattern and as a generated problem."""
-    found = []
-    for family in FAMILIES:
-        found.append((family.name, generate(1, family=family.name).ladder))
-    return found
+@cache
+def family_ladder(name: str) -> Ladder:
+    """The circuit of a problem of a family."""
+    return generate(1, family=name).ladder
+
+
+NAMES = [family.name for family in FAMILIES]
+in_every_family = pytest.mark.parametrize("name", NAMES)
 
 
 # --- the picture is the circuit ------------------------------------------------------------
@@ -145,11 +148,9 @@ def assert_same_circuit(ladder: Ladder, compact: bool) -> None:
 
 
 @pytest.mark.parametrize("compact", [False, True], ids=["full", "compact"])
-@pytest.mark.parametrize(("name", "ladder"), family_ladders())
-def test_every_family_is_drawn_as_the_circuit_it_is(
-    name: str, ladder: Ladder, compact: bool
-) -> None:
-    assert_same_circuit(ladder, compact)
+@in_every_family
+def test_every_family_is_drawn_as_the_circuit_it_is(name: str, compact: bool) -> None:
+    assert_same_circuit(family_ladder(name), compact)
 
 
 @pytest.mark.parametrize("compact", [False, True], ids=["full", "compact"])
@@ -243,11 +244,10 @@ def resistive_gain(nets: list[tuple[str, ...]], values: dict[str, float]) -> flo
 
 @pytest.mark.parametrize("compact", [False, True], ids=["full", "compact"])
 @pytest.mark.parametrize("end", list(End))
-@pytest.mark.parametrize(("name", "ladder"), family_ladders())
-def test_pictures_at_the_ends_have_the_gain_there(
-    name: str, ladder: Ladder, end: End, compact: bool
-) -> None:
+@in_every_family
+def test_pictures_at_the_ends_have_the_gain_there(name: str, end: End, compact: bool) -> None:
     """Read back and solved: the picture at DC has the gain at DC, and so at the other end."""
+    ladder = family_ladder(name)
     drawing = draw(ladder, compact=compact, end=end)
     nets, labels = read_picture(drawing.lines, compact)
     known = facts(ladder)
@@ -353,8 +353,8 @@ def test_roles_say_what_things_are() -> None:
 
 
 def test_typical_circuits_fit_a_small_screen() -> None:
-    for name, ladder in family_ladders():
-        drawing = draw(ladder, compact=True)
+    for name in NAMES:
+        drawing = draw(family_ladder(name), compact=True)
         assert drawing.width <= 60, (name, drawing.width)
         assert drawing.height <= 11, (name, drawing.height)
 
@@ -370,8 +370,9 @@ def test_compact_is_lower_and_hardly_ever_wider() -> None:
     assert wider <= 20
 
 
-@pytest.mark.parametrize(("name", "ladder"), family_ladders())
-def test_fit_takes_the_largest_that_fits(name: str, ladder: Ladder) -> None:
+@in_every_family
+def test_fit_takes_the_largest_that_fits(name: str) -> None:
+    ladder = family_ladder(name)
     full = draw(ladder)
     assert fit(ladder, full.width, full.height) == full
     lower = fit(ladder, 80, full.height - 1)
@@ -434,8 +435,8 @@ def test_folding_keeps_the_circuit(seed: int, poor: bool) -> None:
 
 
 def test_every_family_can_be_drawn_in_forty_columns() -> None:
-    for name, ladder in family_ladders():
-        assert fold(ladder, 40).width <= 40, name
+    for name in NAMES:
+        assert fold(family_ladder(name), 40).width <= 40, name
 
 
 # --- pictures to look at -----------------------------------------------------------------------

@@ -1,40 +1,54 @@
 """Pictures of every screen at three sizes in four themes, kept compressed beside the tests.
 
-The theme is changed on the living screen: what is kept is also what F6 leads to.
+Theme and size are changed on the living screen: what is kept is also what F6 leads to, and what a
+window shows that has become larger.
 """
 
 from __future__ import annotations
 
 import gzip
 import re
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from pathlib import Path
 
 from rungwise.tutor.screens.app import Rungwise
-from rungwise.tutor.screens.themes import THEMES
 from textual.pilot import Pilot
+from textual.theme import Theme
 
+from .stage import settled
+
+Size = tuple[int, int]
 Scene = Callable[[Pilot[None]], Awaitable[None]]
 
 FOLDER = Path(__file__).with_name("gallery")
 FONT = 'font-family: "DejaVu Sans Mono", Menlo, Consolas, monospace;'
 
 
-def file(scene: str, size: tuple[int, int], theme: str) -> Path:
+def file(scene: str, size: Size, theme: str) -> Path:
     """Where the picture of a scene is kept."""
     return FOLDER / f"{scene}-{size[0]}x{size[1]}-{theme.removeprefix('rungwise-')}.svgz"
 
 
-async def pictures(app: Rungwise, scene: Scene, size: tuple[int, int]) -> dict[str, str]:
-    """The screen after a scene, by theme, as SVG without links to fonts."""
-    drawn: dict[str, str] = {}
-    async with app.run_test(size=size) as pilot:
+async def pictures(
+    app: Rungwise, scene: Scene, wanted: Mapping[Size, Sequence[Theme]]
+) -> dict[tuple[Size, str], str]:
+    """The screen after a scene, by size and theme, as SVG without links to fonts.
+
+    The scene is played at the first size; the window then takes the others in turn.
+    """
+    drawn = {}
+    first = next(iter(wanted))
+    async with app.run_test(size=first) as pilot:
         await scene(pilot)
-        for theme in THEMES:
-            app.theme = theme.name
-            await pilot.pause()
-            await pilot.pause()
-            drawn[theme.name] = without_fonts(app.export_screenshot())
+        for size, themes in wanted.items():
+            if size != first:
+                await pilot.resize_terminal(*size)
+                await settled(pilot)
+            for theme in themes:
+                app.theme = theme.name
+                await pilot.pause()
+                await pilot.pause()
+                drawn[size, theme.name] = without_fonts(app.export_screenshot())
     return drawn
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from functools import cache
 
 from rungwise.problems.catalogue.families import FAMILIES, find
 from rungwise.problems.chance import Chance
@@ -10,10 +11,12 @@ from rungwise.problems.generate.analyse import generate
 from rungwise.problems.questions.model import Form, Task
 from rungwise.tutor.learning.climb import Event, Listener, Outcome
 from rungwise.tutor.learning.evidence import Evidence
+from rungwise.tutor.learning.looks import LookEvent, LookListener
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import SkillState, advance, skill_of
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.store.keeper import LeftOff
+from rungwise.tutor.store.looks import SeenLook
 
 NOW = datetime.fromisoformat("2026-11-25T18:00:00+00:00")  # a Wednesday
 
@@ -31,6 +34,7 @@ class Memory:
         self.left: LeftOff | None = None
         self.begun: list[ProblemRequest] = []
         self.events: list[Event] = []
+        self.looked: list[SeenLook] = []
 
     def begin(self, wish: ProblemRequest) -> Listener:
         self.begun.append(wish)
@@ -54,6 +58,15 @@ class Memory:
 
     def recent(self, count: int) -> list[Evidence]:
         return self.kept[-count:]
+
+    def begin_round(self) -> tuple[str, LookListener]:
+        def told(look: LookEvent) -> None:
+            self.looked.append(SeenLook(NOW, look))
+
+        return "", told
+
+    def looks(self) -> list[SeenLook]:
+        return list(self.looked)
 
     def setting(self, key: str) -> str:
         return self.settings.get(key, "")
@@ -85,6 +98,11 @@ def past(days: int = 40, seed: int = 1, slips: tuple[str, ...] = ()) -> list[Evi
 
     Under the first meaning of seeds, so that what pictures show of it stays what it is.
     """
+    return list(_past(days, seed, slips))
+
+
+@cache
+def _past(days: int, seed: int, slips: tuple[str, ...]) -> list[Evidence]:
     chance, kept = Chance(seed, "past"), []
     for ago in range(days, 0, -1):
         when = NOW - timedelta(days=ago)

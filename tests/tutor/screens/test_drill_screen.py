@@ -23,6 +23,7 @@ from rungwise.tutor.screens.pictures.circuit import Circuit
 from textual import events
 from textual.widgets import Static
 
+from tests.support.samples import covering
 from tests.tutor.learning.test_climb import wrong_text
 
 from .stage import (
@@ -52,9 +53,8 @@ async def to_form(pilot, *forms: Form) -> None:  # type: ignore[no-untyped-def]
         await pilot.press("f4")
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("level", [1, 2, 4, 6])
-async def test_a_whole_climb_by_keyboard(size: tuple[int, int], level: int) -> None:
+@pytest.mark.parametrize(("level", "size"), covering([1, 2, 4, 6], SIZES))
+async def test_a_whole_climb_by_keyboard(level: int, size: tuple[int, int]) -> None:
     async with stage(size, level=level) as pilot:
         while not climb(pilot).done:
             await answer_rightly(pilot)
@@ -348,9 +348,8 @@ async def test_the_screen_asks_for_room_and_keeps_what_is_typed() -> None:
         assert drill(pilot).query_one(AnswerInput).value == "4.7k7"
 
 
-@pytest.mark.parametrize("size", [(60, 20), *SIZES])
-@pytest.mark.parametrize("level", range(1, 7))
-async def test_prompt_and_answer_are_in_sight(size: tuple[int, int], level: int) -> None:
+@pytest.mark.parametrize(("level", "size"), covering(range(1, 7), [(60, 20), *SIZES]))
+async def test_prompt_and_answer_are_in_sight(level: int, size: tuple[int, int]) -> None:
     async with stage(size, level=level) as pilot:
         while not climb(pilot).done:
             shown = squeezed(pilot)

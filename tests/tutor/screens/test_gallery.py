@@ -1,6 +1,6 @@
-"""Every screen at three sizes in four themes, compared with the pictures reviewed by eye.
+"""Every screen at three sizes and in four themes, compared with the pictures reviewed by eye.
 
-After a change that is meant: ``UPDATE_GALLERY=1 pytest tests/screens/test_gallery.py``, and
+After a change that is meant: ``UPDATE_GALLERY=1 pytest tests/tutor/screens/test_gallery.py``, and
 look at the pictures before committing them
 (``python -m tests.studies.make_screenshots --gallery FOLDER``
 draws them as PNG, the four themes of a screen on one sheet).
@@ -12,19 +12,41 @@ import os
 
 import pytest
 from rungwise.tutor.screens.themes import THEMES
+from textual.theme import Theme
 
-from .gallery import FOLDER, file, keep, kept, pictures, words
+from tests.support.samples import whole
+
+from .gallery import FOLDER, Size, file, keep, kept, pictures, words
 from .scenes import SCENES
-from .stage import SIZES
+from .stage import SIZES, SMALL
+
+SCROLLED = {"sketch-phase", "sketch-map", "reverse-gain", "rehearsal-end"}
+"""Scenes that go on in another place of a page where the window is of another size."""
 
 
-@pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40", "200x60"])
-@pytest.mark.parametrize("name", SCENES)
-async def test_screen(name: str, size: tuple[int, int]) -> None:
+def plays(name: str) -> list[tuple[Size, ...]]:
+    """The sizes of the window in each play of a scene."""
+    return [(size,) for size in SIZES] if whole() or name in SCROLLED else [SIZES]
+
+
+def themes(name: str, size: Size) -> list[Theme]:
+    """All themes on a small screen; on larger ones one, by turns from scene to scene."""
+    if whole() or os.environ.get("UPDATE_GALLERY") or size == SMALL:
+        return [*THEMES]
+    return [THEMES[([*SCENES].index(name) + SIZES.index(size)) % len(THEMES)]]
+
+
+def test_every_theme_is_seen_at_every_size() -> None:
+    seen = {(size, theme.name) for size in SIZES for name in SCENES for theme in themes(name, size)}
+    assert len(seen) == len(SIZES) * len(THEMES)
+
+
+@pytest.mark.parametrize(("name", "sizes"), [(n, sizes) for n in SCENES for sizes in plays(n)])
+async def test_screen(name: str, sizes: tuple[Size, ...]) -> None:
     make, scene = SCENES[name]
-    drawn = await pictures(make(), scene, size)
+    drawn = await pictures(make(), scene, {size: themes(name, size) for size in sizes})
     different = {}
-    for theme, svg in drawn.items():
+    for (size, theme), svg in drawn.items():
         path = file(name, size, theme)
         if os.environ.get("UPDATE_GALLERY"):
             keep(path, svg)

@@ -26,6 +26,7 @@ from rungwise.tutor.screens.drill.screen import DrillPhase, DrillScreen
 from rungwise.tutor.store.keeper import Keeper
 from textual.pilot import Pilot
 
+from tests.support.samples import sample
 from tests.tutor.store.climbing import problem, wrong_text
 
 from .stage import answer, answer_rightly, climb, drill, question, settled, squeezed, text, type_in
@@ -121,7 +122,7 @@ async def test_the_screen_is_as_it_was_left(story: Callable[[Pilot[None]], objec
             assert drill(pilot).phase is DrillPhase.ANSWER
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(sample(2, 3)))
 async def test_leaving_after_every_few_keys_is_the_same_climb(seed: int) -> None:
     chance, keys = Random(seed), ["a", "b", "c", "1", "enter", "enter", "f2", "f3", "f4", "escape"]
     async with kept(ProblemRequest(3, None, seed + 1)) as pilot:

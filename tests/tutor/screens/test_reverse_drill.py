@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import pytest
 from rungwise.problems.generate.reverse import generate
 from rungwise.problems.quantities.read import write_quantity
@@ -13,9 +15,11 @@ from rungwise.tutor.screens.drill.summit import SummitScreen
 from rungwise.tutor.screens.pictures.circuit import Circuit
 from textual.pilot import Pilot
 
+from tests.support.samples import covering
+
 from .stage import (
-    LARGE,
     MEDIUM,
+    SIZES,
     SMALL,
     answer,
     answer_rightly,
@@ -37,6 +41,7 @@ WAYS = {
 }
 
 
+@cache
 def seed_of(way: str) -> tuple[str, int]:
     """A family and a seed that lead back in this way."""
     family, rung, face = WAYS[way]
@@ -67,8 +72,7 @@ def shown(pilot: Pilot[None]) -> Kind:
     return Kind.CIRCUIT if circuit.ladder == problem(pilot).ladder else Kind.BLANK
 
 
-@pytest.mark.parametrize("size", [SMALL, MEDIUM, LARGE], ids=["80x24", "120x40", "200x60"])
-@pytest.mark.parametrize("way", WAYS)
+@pytest.mark.parametrize(("way", "size"), covering(WAYS, SIZES))
 async def test_a_climb_by_keyboard(way: str, size: tuple[int, int]) -> None:
     async with open_way(way, size) as pilot:
         assert question(pilot).rung is WAYS[way][1]
@@ -179,7 +183,7 @@ async def test_a_drawn_circuit_is_chosen_by_mouse() -> None:
         assert choices.picked == 2
 
 
-@pytest.mark.parametrize("size", [SMALL, MEDIUM, LARGE], ids=["80x24", "120x40", "200x60"])
+@pytest.mark.parametrize("size", SIZES, ids=["80x24", "120x40", "200x60"])
 @pytest.mark.parametrize("way", ["gain", "map"])
 async def test_a_wrong_circuit_is_flagged_and_explained_in_sight(
     way: str, size: tuple[int, int]
@@ -197,8 +201,7 @@ async def test_a_wrong_circuit_is_flagged_and_explained_in_sight(
         assert " ".join(told.split()[-3:]) in " ".join(text(pilot).replace("│", " ").split())
 
 
-@pytest.mark.parametrize("size", [(60, 20), SMALL, MEDIUM, LARGE])
-@pytest.mark.parametrize("way", WAYS)
+@pytest.mark.parametrize(("way", "size"), covering(WAYS, [(60, 20), *SIZES]))
 async def test_prompt_and_answer_are_in_sight(way: str, size: tuple[int, int]) -> None:
     async with open_way(way, size) as pilot:
         while not climb(pilot).done:

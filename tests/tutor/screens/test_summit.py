@@ -11,6 +11,8 @@ from rungwise.tutor.screens.pictures.bode import BodeView
 from rungwise.tutor.screens.pictures.schematic import SchematicView
 from textual.pilot import Pilot
 
+from tests.support.samples import covering
+
 from .stage import MEDIUM, SIZES, SMALL, climb, drill, settled, squeezed, stage, text
 
 
@@ -25,9 +27,8 @@ async def to_the_top(pilot: Pilot[None]) -> SummitScreen:
     return screen
 
 
-@pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("level", range(1, 7))
-async def test_everything_is_there(size: tuple[int, int], level: int) -> None:
+@pytest.mark.parametrize(("level", "size"), covering(range(1, 7), SIZES))
+async def test_everything_is_there(level: int, size: tuple[int, int]) -> None:
     async with stage(size, level=level) as pilot:
         await to_the_top(pilot)
         seen = ""

@@ -20,6 +20,7 @@ from rungwise.tutor.learning import skills
 from rungwise.tutor.learning.climb import Climb
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store import events, folder, schema
+from rungwise.tutor.store.derived import Derived
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.store.record import ForeignClimb, Record
@@ -28,6 +29,7 @@ from rungwise.tutor.store.trouble import Damaged
 
 from tests.studies.damaged_records import run as damaged_records
 from tests.support.children import limited
+from tests.support.samples import sample
 from tests.tutor.cli.test_command import run
 
 from .climbing import problem, some_climbs, step
@@ -101,7 +103,7 @@ DAMAGES: list[Callable[[bytearray, Random], None]] = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("seed", range(sample(2, 4)))
 @pytest.mark.parametrize("damage", DAMAGES, ids=lambda damage: damage.__name__)
 def test_a_damaged_record_never_stops_the_drill(
     damage: Callable[[bytearray, Random], None], seed: int, home: Path
@@ -280,10 +282,10 @@ def test_a_fault_of_ours_does_not_set_one_sound_record_aside_after_the_other(
 ) -> None:
     had = filled()
 
-    def twice(record: Record, evidence: object) -> None:
-        record._db.execute("INSERT INTO events SELECT * FROM events LIMIT 1")
+    def twice(derived: Derived, event: int, evidence: object) -> None:
+        derived._db.execute("INSERT INTO events SELECT * FROM events LIMIT 1")
 
-    monkeypatch.setattr(Record, "_advance", twice)
+    monkeypatch.setattr(Derived, "add", twice)
     keeper = Keeper("")
     climb = answer_on(keeper)
     for _ in range(3):
@@ -492,13 +494,14 @@ def test_tutors_open_at_once_lose_nothing(home: Path) -> None:
     assert all(tutor.returncode == 0 for tutor in tutors)
     keeper = Keeper("")
     assert len(keeper.evidence()) == left
+    shown = sum(skills.showing(found) is not skills.Showing.NOTHING for found in keeper.evidence())
     states = keeper.states()
-    assert sum(state.asked for state in states.values()) == left
+    assert sum(state.asked for state in states.values()) == shown > left / 2
     keeper.close()
     record = Record.open(record_file())
     record.derive()
     record.close()
-    assert sum(state.asked for state in Keeper("").states().values()) == left
+    assert sum(state.asked for state in Keeper("").states().values()) == shown
 
 
 HOLDER = """
