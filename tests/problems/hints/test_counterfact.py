@@ -76,7 +76,7 @@ def test_a_right_answer_or_no_answer_of_the_kind_is_refused(kind: LookKind) -> N
 
 def test_circuits_that_no_look_would_show_are_explained_as_truly() -> None:
     chance = Chance(11, "any")
-    for _ in range(40):
+    for _ in range(12):
         ladder = near_one(random_topology(chance, 1 + chance.below(4)))
         for kind in list(LookKind)[:8]:
             truth = answer_of(ladder, kind)
