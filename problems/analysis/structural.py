@@ -187,7 +187,10 @@ def _first(arm: Arm) -> str:
 
 
 def without_losses(ladder: Ladder, names: tuple[str, ...]) -> Ladder:
-    """Resistances inside arms turned ideal: 0 in a series group, ∞ in a parallel one."""
+    """``ladder`` with the resistances ``names``, inside arms, turned ideal.
+
+    They are 0 in a series group, ∞ in a parallel one.
+    """
     return Ladder(
         tuple(
             Stage(s.place, None if s.arm is None else _without(s.arm, names))

@@ -79,7 +79,10 @@ PATTERNS: tuple[Pattern, ...] = tuple(
 
 
 def named(arms: Sequence[tuple[Place, Pattern | None]], *, source: bool, load: bool) -> Ladder:
-    """A ladder with canonical names; a buffer has no pattern."""
+    """A ladder of ``arms`` with canonical names; a buffer has no pattern.
+
+    ``source`` and ``load`` say whether it has a resistance at that end.
+    """
     counts = dict.fromkeys(Kind, 0)
 
     def part(kind: Kind) -> Element:
@@ -192,9 +195,10 @@ def _ends(
 
 
 def draw_loop(kinds: Sequence[Kind], chance: Chance) -> Ladder:
-    """One loop of the source and a part of each kind, the output across one or more of them.
+    """One loop of the source and a part of each of ``kinds``, the output across one or more.
 
     A resistance in the loop may be the source's own; one that the output is across, the load.
+    ``chance`` draws.
     """
     order = chance.shuffled(kinds)
     across = 1 + chance.below(len(order) - 1)
@@ -270,7 +274,10 @@ def topologies(arms: int, *, twins: bool = False) -> Iterator[Ladder]:
 
 
 def random_topology(chance: Chance, arms: int) -> Ladder:
-    """One of ``topologies``, with a buffer now and then, each arm as likely as any other."""
+    """One of ``topologies`` of so many ``arms``, with a buffer now and then, each arm as likely.
+
+    ``chance`` draws.
+    """
     some: list[tuple[Place, Pattern | None]] = [
         (chance.pick((Place.SERIES, Place.SHUNT)), chance.pick(PATTERNS)) for _ in range(arms)
     ]

@@ -59,7 +59,7 @@ GROUPS_CHANGED: Mapping[LookKind, tuple[SkillGroup, ...]] = MappingProxyType(
 
 
 def draw_asked(kind: LookKind, chance: Chance) -> Asked:
-    """What is to double, and what is then to be right."""
+    """What is to double in a look of ``kind``, and what is then right, as ``chance`` draws."""
     rows = _SHARES[kind]
     drawn = chance.below(sum(share for *_, share in rows))
     for part, answer, share in rows:
@@ -70,7 +70,10 @@ def draw_asked(kind: LookKind, chance: Chance) -> Asked:
 
 
 def groups_asked(kind: LookKind, asked: Asked) -> tuple[SkillGroup, ...]:
-    """The groups that have circuits of which this is right; where a part idles, decoys alone."""
+    """The groups that have circuits of which ``asked`` is right, in a look of ``kind``.
+
+    Where a part idles, decoys alone.
+    """
     part, answer = asked
     if answer == _SAME and (part is not Kind.R or kind is LookKind.CHANGE_Q):
         return (SkillGroup.DECOYS,)
@@ -83,7 +86,10 @@ def groups_asked(kind: LookKind, asked: Asked) -> tuple[SkillGroup, ...]:
 
 
 def trends(ladder: Ladder, kind: LookKind, known: Structure) -> Iterator[tuple[str, Trend]]:
-    """The parts of a circuit that may be asked of, and which way the figure goes when they grow."""
+    """The parts that may be asked of, and which way the figure of ``kind`` goes when they grow.
+
+    ``ladder`` is the circuit, ``known`` what its structure says.
+    """
     if not known.certain or not known.pure or known.order not in (1, 2):
         return
     if known.type is FilterType.NOTCH and not null_at_corner(ladder):
@@ -108,7 +114,15 @@ def _figure(kind: LookKind) -> Callable[[Ladder], Mapping[str, Trend | None]]:
 def change_asked(
     ladder: Ladder, kind: LookKind, known: Structure, asked: Asked | None, chance: Chance
 ) -> tuple[str, str] | None:
-    """(the part that doubles, what is right); ``None`` where the circuit has no such part."""
+    """(the part that doubles, what is right); ``None`` where the circuit has no such part.
+
+    Args:
+        ladder: the circuit.
+        kind: the kind of look.
+        known: what the circuit's structure says.
+        asked: what is to double and to be right; ``None`` for anything.
+        chance: what draws.
+    """
     found = [
         (name, trend.value)
         for name, trend in trends(ladder, kind, known)

@@ -160,7 +160,10 @@ class Drawn:
 
 
 def draw_circuit(wish: Wish, hard: int, chance: Chance) -> Drawn | None:
-    """One topology that may be what is wanted; ``None`` where its ends say that it is not."""
+    """One topology that may be what is wanted; ``None`` where its ends say that it is not.
+
+    ``wish`` is what is wanted, ``hard`` how hard it may be; ``chance`` draws.
+    """
     group = wish.group
     build = _OF_GROUP[group] if group else _BUILDS[min(hard, HARDEST)]
     types = types_of(wish)

@@ -41,7 +41,10 @@ def _map(known: Structure) -> Signature:
 
 
 def may_face(kind: LookKind, known: Structure) -> bool:
-    """Whether a circuit may be shown beside others: its type is certain, and all poles are seen."""
+    """Whether a circuit may be shown beside others in a look of ``kind``.
+
+    Its type is certain, and all poles are seen; ``known`` is what its structure says.
+    """
     if not known.certain or known.order > _MOST_POLES or known.unseen:
         return False
     return bool(known.order) if kind in PICTURES else known.type.value != FLAT
@@ -156,7 +159,15 @@ def _blocked(at: Ends) -> tuple[bool, bool]:
 def other_of_pair(
     ladder: Ladder, kind: LookKind, known: Structure, same: bool, chance: Chance
 ) -> Ladder | None:
-    """A circuit one change away, of the same type or of another."""
+    """A circuit one change away, of the same type or of another.
+
+    Args:
+        ladder: the one of the pair.
+        kind: the kind of look.
+        known: what its structure says.
+        same: whether the type is to be the same.
+        chance: what draws.
+    """
     # Of one type are often circuits of other parts: so are, as often, those of another.
     kept_first = same or chance.below(3) > 0
     for other in _near(ladder, chance, kept_first=kept_first):

@@ -31,9 +31,10 @@ _PROBES = (0.3, 2.2)
 
 
 def truth_of(kind: LookKind, known: Structure) -> str | None:
-    """The right choice for one circuit; ``None`` where it cannot be asked that.
+    """The right choice of ``kind`` for one circuit; ``None`` where it cannot be asked that.
 
-    Kinds that show more than one circuit are not asked here.
+    Kinds that show more than one circuit are not asked here.  ``known`` is what the circuit's
+    structure says.
     """
     match kind:
         case LookKind.TYPE:

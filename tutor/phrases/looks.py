@@ -10,10 +10,10 @@ import re
 from ...problems.circuits.model import Ladder, valueless
 from ...problems.circuits.write import write_circuit
 from ...problems.hints.counterfact import CounterFact
-from ...problems.hints.fill import Named, Phrase, Text
+from ...problems.hints.fill import Named
 from ...problems.hints.look import look_hint, right_because
 from ...problems.questions.looks import Look, LookKind
-from ..language.texts import entry, fill, said, table
+from ..language.texts import fill, render, said, table
 
 _FILE = "looks"
 _SENTENCE = re.compile(r"(?:^|(?<=[.?!] ))[a-z](?=[a-zA-Z])")
@@ -92,17 +92,5 @@ def circuits(look: Look) -> tuple[str, ...]:
 
 
 def _sentence(key: str, values: Named) -> str:
-    text = fill(_FILE, key, [(name, _render(value)) for name, value in values])
+    text = fill(_FILE, key, [(name, render(value, _FILE)) for name, value in values])
     return _SENTENCE.sub(lambda match: match[0].upper(), text)
-
-
-def _render(text: Text) -> str:
-    """Phrases are looked up, lists joined as a sentence joins them."""
-    if isinstance(text, str):
-        return text
-    if isinstance(text, Phrase):
-        values = [(name, _render(part)) for name, part in text.values]
-        return fill(_FILE, f"phrases.{text.key}", values)
-    *most, last = [_render(part) for part in text] or [""]
-    comma, conjunction = entry(_FILE, "phrases.comma"), entry(_FILE, "phrases.and")
-    return comma.join(most) + conjunction + last if most else last
