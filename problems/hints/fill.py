@@ -16,7 +16,7 @@ from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, arm_text, rema
 from ..analysis.letters import Formulas, formulas, letter_transfer
 from ..analysis.response import Facts, facts
 from ..circuits.model import CircuitError, Kind, Ladder, Place, leaves
-from ..quantities.read import write_quantity
+from ..quantities.write import RAISED, write_quantity
 from ..questions.kinds import Slot
 from ..questions.model import Question
 
@@ -226,7 +226,6 @@ def clauses(texts: Iterable[Text]) -> Text:
     return first
 
 
-_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 _NAME = re.compile(r"[A-Za-z][A-Za-z0-9_]*(\^?)")
 
 
@@ -251,5 +250,5 @@ def written(formula: str) -> str:
     """A formula's text in print: · for the product, √ for the root, π."""
     text = re.sub(r"\bsqrt\(", "√(", formula)
     text = re.sub(r"\bpi\b", "π", text)
-    text = re.sub(r"\^(\d+)", lambda m: m[1].translate(_RAISED), text)
+    text = re.sub(r"\^(\d+)", lambda m: m[1].translate(RAISED), text)
     return re.sub(r" ?\* ?", "·", text).replace("2·π", "2π")

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import math
 
-from ..analysis.arms import ArmSection, End, arm_text
+from ..analysis.arms import End, arm_text, limbs_of
 from ..analysis.response import FilterType
-from ..circuits.model import Arm, Element, Joint, Kind, Place, join
+from ..circuits.model import Arm, Element, Joint, Kind
 from ..formulas.layout import echo
 from ..quantities.read import write_quantity
 from ..questions.model import Rung, formula_of
@@ -107,24 +107,6 @@ def _impedance(arm: Arm) -> str:
     )
 
 
-def _divider(section: ArmSection) -> tuple[Arm, Arm] | None:
-    """(series arm, shunt arm) of a section that is one voltage divider."""
-    series: list[Arm] = [section.source] if section.source and section.rails else []
-    shunt: list[Arm] = []
-    for rail in section.rails:
-        if rail.place is Place.SERIES:
-            if shunt:
-                return None
-            series.append(rail.arm)
-        else:
-            shunt.append(rail.arm)
-    if section.load is not None:
-        shunt.append(section.load)
-    if not series or not shunt:
-        return None
-    return join(Joint.SERIES, *series), join(Joint.PARALLEL, *shunt)
-
-
 def _right_formula(scene: Scene) -> str:
     return echo(formula_of(scene.question.truth)).replace("2·π", "2π")
 
@@ -133,9 +115,9 @@ def _right_formula(scene: Scene) -> str:
 def transfer(scene: Scene) -> Hint:
     """H(s) by voltage division."""
     values: Named = (("formula", _right_formula(scene)), ("names", scene.working))
-    divider = _divider(scene.sections[0]) if len(scene.sections) == 1 else None
-    if divider is not None:
-        series, shunt = divider
+    limbs = limbs_of(scene.sections[0]) if len(scene.sections) == 1 else []
+    if len(limbs) == 2:
+        series, shunt = (limb.arm for limb in limbs)
         look = step = "divider"
         values += (
             ("series", arm_text(series)),
