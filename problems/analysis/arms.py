@@ -242,12 +242,12 @@ _NONE = 1000
 def blocks(
     cut: Sequence[ArmSection], end: End, active: Collection[PlacedArm] | None = None
 ) -> bool:
-    """Whether H → 0 at ``end``; ``cut`` and ``active`` are as in :func:`decay`."""
+    """Whether H → 0 at ``end`` of the arms ``cut``, by those ``active``; see :func:`decay`."""
     return decay(cut, end, active) > 0
 
 
 def plain_end(cut: Sequence[ArmSection], end: End) -> bool:
-    """Whether opens and shorts alone decide what happens at ``end`` of the sections ``cut``.
+    """Whether opens and shorts alone decide what the arms ``cut`` do at ``end``.
 
     They do not where a series arm opens into a shunt arm that opens as fast (two capacitors
     divide even at DC).

@@ -219,7 +219,8 @@ def _with_decoy(
     chance: Chance,
 ) -> tuple[list[tuple[Place, Pattern | None]], bool, bool]:
     """An arm across an ideal source, one that leads to an open end, or a part made of two."""
-    ways = ["twin"]
+    alone = [n for n, (_, p) in enumerate(arms) if p and p[0] is None and p[1] != (R,)]
+    ways = ["twin"] if alone else []
     if arms[0][0] is Place.SERIES:
         ways.append("across")
     if arms[-1][0] is Place.SHUNT:
@@ -228,17 +229,16 @@ def _with_decoy(
     extra: Pattern = (None, (kind,))
     if chance.below(4) == 0:
         extra = chance.pick(tuple(Joint)), (kind, other)
-    match chance.pick(ways):
+    match chance.pick(ways or [""]):
         case "across":
-            return [(Place.SHUNT, extra), *arms], False, load
+            arms, source = [(Place.SHUNT, extra), *arms], False
         case "dangling":
-            return [*arms, (Place.SERIES, extra)], source, False
-    alone = [n for n, (_, p) in enumerate(arms) if p and p[0] is None]
-    if alone:
-        n = chance.pick(alone)
-        place, pattern = arms[n]
-        assert pattern is not None
-        arms[n] = place, (chance.pick(tuple(Joint)), pattern[1] * 2)
+            arms, load = [*arms, (Place.SERIES, extra)], False
+        case "twin":
+            n = chance.pick(alone)
+            place, pattern = arms[n]
+            assert pattern is not None
+            arms[n] = place, (chance.pick(tuple(Joint)), pattern[1] * 2)
     return arms, source, load
 
 

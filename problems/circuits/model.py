@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from fractions import Fraction
+from itertools import pairwise
 
 from ..quantities.errors import WordedError
 
@@ -227,6 +228,8 @@ def mapped(ladder: Ladder, change: Callable[[Element], Element]) -> Ladder:
 
 def merged(ladder: Ladder) -> Ladder:
     """Neighbouring stages of one place as one arm: the same circuit, drawn shorter."""
+    if all(a.place is not b.place or a.arm is None for a, b in pairwise(ladder.stages)):
+        return ladder
     stages: list[Stage] = []
     for stage in ladder.stages:
         last = stages[-1] if stages else None

@@ -70,7 +70,6 @@ def _one_cell(char: str) -> str:
 
 
 def _trouble(text: str, error: NotationError, width: int, ascii: bool) -> str:  # noqa: A002
-    """The message, and the line with a caret under the place."""
     from ..documents.solved_page import fitting, wrapped
 
     lines = wrapped(f"rungwise solve: {error}", width, ascii)

@@ -92,7 +92,7 @@ def mark(
     work.mkdir(mode=0o700, exist_ok=True)
     with only_one(work / "marking") as alone:
         if not alone:
-            raise BusyError(f"another `rungwise sheet mark` is writing into {marking.out}")
+            raise BusyError("rungwise sheet mark", marking.out)
         for ending in ("", "-wal", "-shm", "-journal"):
             (work / f"{_FORMER}{ending}").unlink(missing_ok=True)
         run = _Run(marking, place, tell)
@@ -303,7 +303,6 @@ class _Run:
                 )
 
     def _marks(self, standing: StudentStanding, result: MarkingResult) -> StudentMarks:
-        """A student's marks; what workers said besides is listed."""
         entry, state, file, notes = standing.entry, standing.state, standing.file, standing.notes
         for question, why in result.refused:
             what = f"the decision about Q{question} of sheet {entry.number} is left out: {why}"
