@@ -30,20 +30,8 @@ from ..formulas.tree import (
     in_parallel,
     multiply,
 )
-from .letters_algebra import ONE, Algebra, Bounded, SymbolicTooLargeError, product
+from .letters_algebra import ONE, Algebra, Bounded
 from .transfer import divide, transfer_function
-
-__all__ = [
-    "Formulas",
-    "LetterTransfer",
-    "SymbolicTooLargeError",
-    "figures",
-    "formulas",
-    "impedance",
-    "letter_transfer",
-    "product",
-    "solve",
-]
 
 TWO_PI = Product((Number(Fraction(2)), Letter("pi")))
 _TOKEN = re.compile(r"\w+|[^\w\s]")
@@ -116,7 +104,7 @@ def _solved(ladder: Ladder) -> Solved:
     algebra = Algebra(tuple(ladder.elements()))
     above, below = divide(ladder, algebra.impedance, Bounded(algebra.zero), Bounded(algebra.one))
     if above.p.is_zero() or below.p.is_zero():
-        raise CircuitError("the circuit has no transfer function: it passes nothing at all")
+        raise CircuitError("circuit.passes-nothing")
     top, bottom = algebra.cancelled(above.p, below.p)
     return Solved(algebra, (top, bottom), algebra.coefficients(top), algebra.coefficients(bottom))
 

@@ -14,10 +14,11 @@ import click
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.kinds import kinds_of
 from ...problems.questions.model import Task
+from ..language.errors import worded
 from ..learning.request import ProblemRequest, draw_seed
 from ..version import VERSION
 from .console import complain, fail, in_ascii, names_in, read_bytes, width, write
-from .lazy import LazyGroup
+from .lazy import LazyGroup, ToldGroup
 from .sheet import sheet
 from .tutor import FIRST_LEVEL, check_terminal, open_tutor, patient_keeper
 
@@ -55,6 +56,7 @@ whose = click.option(
 
 
 @click.group(
+    cls=ToldGroup,
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
@@ -134,7 +136,7 @@ def check_family(name: str, level: int | None) -> None:
     try:
         family = find(name)
     except UnknownFamily as error:
-        fail(f"--family: {error}. `rungwise families` lists them all.")
+        fail(f"--family: {worded(error)}. `rungwise families` lists them all.")
     if level is not None and family.level != level:
         fail(f"--family: {name} is of level {family.level}; leave out --level {level}.")
 
@@ -340,13 +342,10 @@ def serve(port: int, visitors: int, idle: float) -> None:
     if idle != idle:  # "nan" is a number to a range too
         raise click.BadParameter("'nan' is no number of minutes.", param_hint="'--idle'")
     try:
-        from ..browser.serve import NoPort, run
+        from ..browser.serve import run
     except ImportError as error:
         fail(f"`rungwise serve` needs a package that is not installed: {error.name}.")
-    try:
-        run(port, visitors, idle)
-    except NoPort as error:
-        fail(str(error))
+    run(port, visitors, idle)
 
 
 def take_keyboard() -> None:

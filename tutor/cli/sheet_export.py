@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import click
@@ -65,10 +64,11 @@ def _export_qti(out: Path, where: Path, only: tuple[int, ...], force: bool) -> N
         folder = open_folder(out)
         _check_numbers(only, {entry.number for entry in folder.students})
         write = write_zip if where.suffix.lower() == ".zip" else write_folder
-        with _into(where):
-            write(where, package(given(folder, only), counts), over=force)
+        write(where, package(given(folder, only), counts), over=force)
     except SheetError as error:
         fail("\n".join(map(str, error.troubles[:20])))
+    except (OSError, ValueError) as error:
+        fail(f"{shown(where)}: {reason(error)}.", status=FAILED)
     say(
         "interchange",
         "command.qti",
@@ -100,25 +100,12 @@ def _export_xapi(out: Path, marks: Path, where: Path, only: tuple[int, ...], for
             count += 1
             yield line
 
-    with _into(file):
+    try:
         write_lines(file, lines(), over=force)
+    except (OSError, ValueError) as error:
+        fail(f"{shown(file)}: {reason(error)}.", status=FAILED)
     students = sum(bool(s.problems) for s in found.students)
     say("interchange", "command.xapi", file=shown(file), statements=count, students=students)
-
-
-@contextmanager
-def _into(target: Path) -> Iterator[None]:
-    """What keeps the target from being written is said, with what mends it."""
-    from ..classroom.interchange.archive import TakenError
-
-    try:
-        yield
-    except SheetError:
-        raise
-    except TakenError:
-        fail(f"{shown(target)} is there already: give another name, or --force.")
-    except (OSError, ValueError) as error:
-        fail(f"{shown(target)}: {reason(error)}.", status=FAILED)
 
 
 def _check_numbers(only: tuple[int, ...], there: set[int]) -> None:

@@ -101,14 +101,11 @@ def make(
         raise click.UsageError("Give either --students or --count, not both.")
     if workers is not None and cluster is not None:
         raise click.UsageError("Give either --workers or --cluster, not both.")
-    from .sheet_plan import PlanError, read_plan, told
+    from .sheet_plan import read_plan, told
 
     _check_libraries(formats)
     with politely(partial(told, name=shown(plan)), "to go on where it was"):
-        try:
-            wanted = read_plan(plan)
-        except PlanError as error:
-            fail(*error.lines)
+        wanted = read_plan(plan)
         if wanted.format == OLD_PLAN_FORMAT:
             warn(_OLD.format(file=shown(plan)))
         whose = _students(students, count)

@@ -10,6 +10,7 @@ from ...problems.circuits.model import CircuitError, Ladder
 from ...problems.circuits.text import NotationError, read_circuit
 from ...problems.quantities.read import QuantityError
 from ..documents.solved_facts import facts_json
+from ..language.errors import worded
 
 SOLVED, UNREADABLE = 0, 2
 
@@ -50,7 +51,7 @@ def run(
     except NotationError as error:
         return UNREADABLE, "", _trouble(text, error, width, ascii)
     except (CircuitError, QuantityError) as error:
-        return UNREADABLE, "", f"rungwise solve: {error}\n"
+        return UNREADABLE, "", f"rungwise solve: {worded(error)}\n"
     return SOLVED, answer.rstrip("\n") + "\n", ""
 
 

@@ -9,7 +9,8 @@ from itertools import groupby
 
 from ...problems.analysis.arms import End
 from ...problems.analysis.idle import generic
-from ...problems.analysis.letters import SymbolicTooLargeError, figures, formulas, letter_transfer
+from ...problems.analysis.letters import figures, formulas, letter_transfer
+from ...problems.analysis.letters_algebra import SymbolicTooLargeError
 from ...problems.analysis.response import TWO_PI, Facts, FilterType, facts
 from ...problems.analysis.shape import shape
 from ...problems.circuits.model import Ladder, Place

@@ -12,9 +12,9 @@ import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from enum import StrEnum
 from typing import Any, Protocol
 
+from ..language.told import ToldError
 from ..learning.climb import MoveKind
 from .events import (
     MOST_BODY,
@@ -53,14 +53,6 @@ class Out(Protocol):
         """Write a text."""
 
 
-class ExchangeForm(StrEnum):
-    """The forms a record can be given out in."""
-
-    JSONL = "jsonl"
-    CSV = "csv"
-    XAPI = "xapi"
-
-
 @dataclass(frozen=True, slots=True)
 class ExchangeItem:
     """One event outside a record: of which climb, its row, and the row's body as an object."""
@@ -86,14 +78,14 @@ class ReadRecord:
             self.complaints.append(what)
 
 
-class BadFile(ValueError):  # noqa: N818 - the name says what is wrong
+class BadFile(ToldError):  # noqa: N818 - the name says what is wrong
     """A file that is none of the forms; the message says why."""
 
 
 def items(
     climbs: Iterable[tuple[int, Begin, list[tuple[int, EventRow]]]], at: At
 ) -> Iterator[ExchangeItem]:
-    """The events of a record's climbs, in the order of the climbs."""
+    """The events of a record's ``climbs``, in their order; ``at`` says when each began."""
     for number, start, rows in climbs:
         body = json.loads(write_begin(start))
         del body["uid"]
@@ -140,7 +132,7 @@ def read_timestamp(value: object) -> int:
 
 
 def write_jsonl(found: Iterable[ExchangeItem], settings: dict[str, str], out: Out) -> None:
-    """One JSON object a line: a head, then the events."""
+    """One JSON object a line to ``out``: a head with ``settings``, then the events ``found``."""
     head = {"format": FORMAT, "settings": settings}
     out.write(json.dumps(head, ensure_ascii=False) + "\n")
     for item in found:
@@ -224,6 +216,12 @@ class CollectedEvents:
     def add(self, line: int, entry: dict[str, Any], at: object, body: dict[str, Any]) -> None:
         """One event.
 
+        Args:
+            line: where it stands, counted from 1.
+            entry: its climb, step and kind.
+            at: when it was, as RFC 3339 has it.
+            body: the rest of it.
+
         Raises:
             BadEvent: it is none, or the second one of its number.
         """
@@ -293,7 +291,7 @@ def unguarded(cell: str) -> str:
 
 
 def write_csv(found: Iterable[ExchangeItem], out: Out) -> None:
-    """RFC 4180: a head, then one event a line."""
+    """RFC 4180: a head, then one of the events ``found`` a line, to ``out``."""
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for item in found:

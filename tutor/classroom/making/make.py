@@ -91,7 +91,7 @@ def make(
     tree = FolderTree(job.out, private=KEYS)
     with only_one(tree.folder(KEYS) / ".making") as alone:
         if not alone:
-            raise BusyError(f"another `rungwise sheet make` is writing into {job.out}")
+            raise BusyError("rungwise sheet make", job.out)
         ledger = Ledger.open(tree, MadeFrom.of(job.plan, job.students), again=job.again)
         try:
             making = _Making(job, tree, ledger, tell)

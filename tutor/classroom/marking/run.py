@@ -92,7 +92,7 @@ def mark(
     work.mkdir(mode=0o700, exist_ok=True)
     with only_one(work / "marking") as alone:
         if not alone:
-            raise BusyError(f"another `rungwise sheet mark` is writing into {marking.out}")
+            raise BusyError("rungwise sheet mark", marking.out)
         for ending in ("", "-wal", "-shm", "-journal"):
             (work / f"{_FORMER}{ending}").unlink(missing_ok=True)
         run = _Run(marking, place, tell)
