@@ -11,6 +11,7 @@ are mixed nothing is said (the answer would hang on the values, or on more than 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from enum import StrEnum
 from functools import lru_cache
 
@@ -28,25 +29,17 @@ class Trend(StrEnum):
     SAME = "same"
 
 
-def corner_trend(ladder: Ladder, name: str) -> Trend | None:
-    """Which way ω0 goes when the named part grows.
+def corner_trends(ladder: Ladder) -> Mapping[str, Trend | None]:
+    """Which way ω0 goes when each part grows, by name; ``None`` where values decide.
 
-    Returns:
-        ``None`` where there are not one or two poles, or values decide.
-
-    Raises:
-        LookupError: there is no such part.
+    Empty unless there are one or two poles.
     """
-    return _trends(valueless(ladder), name)[0]
+    return {name: both[0] for name, both in _trends(valueless(ladder)).items()}
 
 
-def q_trend(ladder: Ladder, name: str) -> Trend | None:
-    """Which way Q goes when the named part grows; ``None`` where there are not two poles.
-
-    Raises:
-        LookupError: there is no such part.
-    """
-    return _trends(valueless(ladder), name)[1]
+def q_trends(ladder: Ladder) -> Mapping[str, Trend | None]:
+    """Which way Q goes when each part grows; ``None`` where values decide, or there is no Q."""
+    return {name: both[1] for name, both in _trends(valueless(ladder)).items()}
 
 
 def null_at_corner(ladder: Ladder) -> bool:
@@ -62,25 +55,21 @@ def null_at_corner(ladder: Ladder) -> bool:
 
 
 @lru_cache(maxsize=2048)
-def _trends(ladder: Ladder, name: str) -> tuple[Trend | None, Trend | None]:
-    index = [e.name for e in ladder.elements()].index(name) if _has(ladder, name) else None
-    if index is None:
-        raise LookupError(f"there is no part {name}")
+def _trends(ladder: Ladder) -> Mapping[str, tuple[Trend | None, Trend | None]]:
     try:
         solved = solve(ladder)
     except CircuitError:
-        return None, None
+        return {}
     order = len(solved.bottom) - 1
-    if order == 1:
-        a1, a0 = solved.bottom
-        return _ratio(a0, a1, index), None
-    if order != 2:
-        return None, None
-    return _ratio(solved.bottom[2], solved.bottom[0], index), _quality(solved, index)
-
-
-def _has(ladder: Ladder, name: str) -> bool:
-    return any(e.name == name for e in ladder.elements())
+    if order not in (1, 2):
+        return {}
+    return {
+        element.name: (
+            _ratio(solved.bottom[-1], solved.bottom[0], index),
+            _quality(solved, index) if order == 2 else None,
+        )
+        for index, element in enumerate(ladder.elements())
+    }
 
 
 def _ratio(top: fmpz_mpoly, bottom: fmpz_mpoly, index: int) -> Trend | None:

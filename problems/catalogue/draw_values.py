@@ -14,7 +14,18 @@ from fractions import Fraction
 
 from ..chance import Chance
 from ..circuits import preferred
-from ..circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, join, leaves
+from ..circuits.model import (
+    Arm,
+    Element,
+    Group,
+    Kind,
+    Ladder,
+    Place,
+    Stage,
+    join,
+    leaves,
+    mapped,
+)
 from .families import Family
 
 # Reactances from 1 Ω to about 30 kΩ: an ideal 1 H at 1 MHz is in no laboratory.
@@ -113,28 +124,15 @@ def _arranged(pattern: Ladder, values: dict[str, Fraction], chance: Chance) -> L
         if place is Place.BUFFER:
             stages.append(Stage(place))
             continue
-        joint = Joint.SERIES if place is Place.SERIES else Joint.PARALLEL
         parts = [_shuffled(arm, chance) for arm in chance.shuffled(arms)]
         if len(arms) > 1 and chance.below(4) == 0:
-            stages.append(Stage(place, join(joint, *parts)))
+            stages.append(Stage(place, join(place.joint, *parts)))
         else:
             stages.extend(Stage(place, part) for part in parts)
     drawn = [e for stage in stages if stage.arm for e in leaves(stage.arm)]
     names = _names(drawn, chance)
-
-    def final(arm: Arm) -> Arm:
-        if isinstance(arm, Element):
-            return Element(arm.kind, names[arm.name], values[arm.name])
-        return Group(arm.joint, tuple(final(part) for part in arm.parts))
-
-    def end(element: Element | None) -> Element | None:
-        return element and replace(element, value=values[element.name])
-
-    return Ladder(
-        tuple(replace(stage, arm=final(stage.arm)) if stage.arm else stage for stage in stages),
-        end(pattern.source),
-        end(pattern.load),
-    )
+    arranged = Ladder(tuple(stages), pattern.source, pattern.load)
+    return mapped(arranged, lambda e: Element(e.kind, names.get(e.name, e.name), values[e.name]))
 
 
 def _runs(pattern: Ladder) -> Iterator[tuple[Place, list[Arm]]]:

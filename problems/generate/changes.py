@@ -49,6 +49,7 @@ class ChangeKind(StrEnum):
     BUFFER = "buffer"  # a buffer put in or taken out
     REMOVED = "removed"  # a part taken away
     ADDED = "added"  # an L joined to a C, or a C to an L, in series or in parallel
+    REPLACED = "replaced"  # an L or a C in the place of a resistance
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,13 +62,29 @@ class Change:
 
 
 def changes(ladder: Ladder) -> Iterator[Change]:
-    """Every smallest change of a circuit, none twice, in the order of :class:`ChangeKind`."""
+    """Every smallest change of a circuit, none twice, in the order of :class:`ChangeKind`.
+
+    Looks are drawn from these: another order, or another change, makes other looks of a seed.
+    Replaced resistances are not among them (see :func:`replacements`).
+    """
     seen = {shape_of(ladder)}
     for change in _all(ladder):
         shape = shape_of(change.ladder)
         if shape not in seen:
             seen.add(shape)
             yield change
+
+
+def replacements(ladder: Ladder) -> Iterator[Change]:
+    """Each resistance inside the circuit replaced by a capacitor, and by an inductor."""
+    for stage in ladder.stages:
+        for part in leaves(stage.arm) if stage.arm is not None else ():
+            if part.kind is not Kind.R:
+                continue
+            for kind in Kind.C, Kind.L:
+                new = _new(ladder, kind, f"{kind.value}{part.name[1:]}")
+                found = mapped(ladder, lambda e, p=part, n=new: n if e == p else e)  # type: ignore[misc]
+                yield Change(ChangeKind.REPLACED, (part.name, new.name), found)
 
 
 def _all(ladder: Ladder) -> Iterator[Change]:
@@ -231,7 +248,7 @@ def _new(ladder: Ladder, kind: Kind, name: str) -> Element:
 
 
 def kept_value(ladder: Ladder, kind: Kind) -> Fraction:
-    """A kept value with about the impedance that the circuit's parts have where it works."""
+    """A kept value of ``kind`` with about the impedance of the parts of ``ladder``."""
     found: dict[Kind, Fraction] = {}
     for element in ladder.elements():
         if element.value is not None:

@@ -7,11 +7,11 @@ of zeros at the origin or on the axis for a map.  So no value is needed to tell 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from itertools import islice
+from collections.abc import Iterator, Sequence
+from itertools import islice, zip_longest
 
 from ..analysis.arms import idle_arms
-from ..analysis.structural import Structure, ends, structural_facts
+from ..analysis.structural import Ends, Structure, ends, structural_facts
 from ..chance import Chance
 from ..circuits.model import Element, Ladder, depth, mapped, merged, valueless
 from ..questions.looks import LookKind
@@ -25,6 +25,8 @@ PAIRS = (LookKind.SAME_TYPE, LookKind.WHICH_ONE)
 _OTHERS = 3
 _SECOND = 4
 """Circuits one change away that are changed again where one change is not enough."""
+_LOOKED_AT = 30
+"""Circuits looked at for four of different types."""
 _MOST_POLES = 4
 
 Signature = tuple[object, ...]
@@ -40,7 +42,10 @@ def _map(known: Structure) -> Signature:
 
 
 def may_face(kind: LookKind, known: Structure) -> bool:
-    """Whether a circuit may be shown beside others: its type is certain, and all poles are seen."""
+    """Whether a circuit may be shown beside others in a look of ``kind``.
+
+    Its type is certain, and all poles are seen; ``known`` is what its structure says.
+    """
     if not known.certain or known.order > _MOST_POLES or known.unseen:
         return False
     return bool(known.order) if kind in PICTURES else known.type.value != FLAT
@@ -58,32 +63,53 @@ def three_others(
         chance: chooses.
     """
     signature = _map if kind is LookKind.WHICH_MAP else _response
-    taken = {signature(known)}
+    taken, blocked = {signature(known)}, {_blocked(known.ends)}
     # Where the ends are the same and not both open, so is the type: no need to look further.
     same_ends = {known.ends}
     found: list[Ladder] = []
-    for other in _near(ladder, chance):
-        at = ends(other)
-        if at in same_ends and (at.low or at.high):
-            continue
+    later: list[Ladder] = []
+
+    def take(other: Ladder) -> bool:
         facts = structural_facts(other)
         if signature(facts) in taken or not may_face(kind, facts):
-            continue
+            return False
         valued = _valued(other, ladder)
         if sound(valued, facts) is None:
-            continue
+            return False
         taken.add(signature(facts))
-        same_ends.add(at)
+        blocked.add(_blocked(facts.ends))
+        same_ends.add(facts.ends)
         found.append(valued)
-        if len(found) == _OTHERS:
+        return len(found) == _OTHERS
+
+    for other in islice(_near(ladder, chance), _LOOKED_AT):
+        at = ends(other)
+        if at in same_ends and any(_blocked(at)):
+            continue
+        if _blocked(at) in blocked:
+            later.append(other)  # better another type, if there is one
+        elif take(other):
             return tuple(found)
-    return None
+    return tuple(chance.shuffled(found)) if any(map(take, later)) else None
+
+
+def _blocked(at: Ends) -> tuple[bool, bool]:
+    """Which ends are blocked: of four types each has its own."""
+    return at.low > 0, at.high > 0
 
 
 def other_of_pair(
     ladder: Ladder, kind: LookKind, known: Structure, same: bool, chance: Chance
 ) -> Ladder | None:
-    """A circuit one change away (two at most), of the same type or of another."""
+    """A circuit one change away (two at most), of the same type or of another.
+
+    Args:
+        ladder: the one of the pair.
+        kind: the kind of look.
+        known: what its structure says.
+        same: whether the type is to be the same.
+        chance: what draws.
+    """
     for other in _near(ladder, chance):
         at = ends(other)
         if not same and at == known.ends and (at.low or at.high):
@@ -105,19 +131,19 @@ def _near(ladder: Ladder, chance: Chance) -> Iterator[Ladder]:
     """Circuits one change away, those of the same parts first; then some two changes away."""
     start = valueless(ladder)
     names = {e.name for e in start.elements()}
-    first = [change.ladder for change in changes(start) if _at_a_glance(change.ladder)]
-    kept = [c for c in first if {e.name for e in c.elements()} == names]
-    yield from (some := chance.shuffled(kept))
-    yield from (more := chance.shuffled([c for c in first if c not in kept]))
-    for between in islice(_alternating(some, more), _SECOND):
-        again = [c.ladder for c in changes(merged(between)) if _at_a_glance(c.ladder)]
-        yield from chance.shuffled(again)
+    first = [change.ladder for change in changes(start)]
+    kept = [{e.name for e in other.elements()} == names for other in first]
+    some = chance.shuffled([other for other, same in zip(first, kept, strict=True) if same])
+    more = chance.shuffled([other for other, same in zip(first, kept, strict=True) if not same])
+    yield from filter(_at_a_glance, (*some, *more))
+    for between in islice(filter(_at_a_glance, _alternating(some, more)), _SECOND):
+        again = [change.ladder for change in changes(merged(between))]
+        yield from filter(_at_a_glance, chance.shuffled(again))
 
 
-def _alternating(some: Iterable[Ladder], more: Iterable[Ladder]) -> Iterator[Ladder]:
-    for pair in zip(some, more, strict=False):
-        yield from pair
-    yield from some
+def _alternating(some: Sequence[Ladder], more: Sequence[Ladder]) -> Iterator[Ladder]:
+    for one, other in zip_longest(some, more):
+        yield from (ladder for ladder in (one, other) if ladder is not None)
 
 
 def _at_a_glance(ladder: Ladder) -> bool:
@@ -130,6 +156,8 @@ def _at_a_glance(ladder: Ladder) -> bool:
 def _valued(ladder: Ladder, start: Ladder) -> Ladder:
     """Parts that stayed keep their values; new ones get one from the drawers."""
     known = {e.name: e.value for e in start.elements()}
+    if all(e.name in known for e in ladder.elements()):
+        return mapped(ladder, lambda e: Element(e.kind, e.name, known[e.name]))
 
     def value(element: Element) -> Element:
         found = known.get(element.name) or kept_value(start, element.kind)

@@ -10,10 +10,12 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from ..analysis.arms import End
-from ..analysis.ends import EndFact, end_fact, end_facts
+from ..algebra import axis_pairs
+from ..analysis.arms import End, PlacedArm, working_rails
+from ..analysis.ends import end_fact, end_facts
 from ..analysis.response import Facts, FilterType, decibels, facts
 from ..circuits.model import Ladder
+from ..generate.contrast import nearest
 from ..quantities.read import write_quantity
 from ..questions.looks import Look, LookKind
 from .counterfact_counts import against_poles, against_slope, pole_count
@@ -27,134 +29,173 @@ _APART = 1.02
 
 
 def chosen(look: Look, answered: str) -> Ladder:
-    """The circuit behind a choice of several."""
+    """The circuit behind the choice ``answered`` of ``look``."""
     return look.shown[look.answers.index(answered)]
 
 
 def wrong_picture(look: Look, answered: str) -> CounterFact:
-    """A response or a map that was taken for this circuit's: where the two part."""
+    """Where the picture ``answered`` parts from the circuit of ``look``."""
     other = chosen(look, answered)
-    found = apart(other, look.ladder, mapped=look.kind is LookKind.WHICH_MAP)
+    mapped = look.kind is LookKind.WHICH_MAP
+    found = apart(other, look.ladder, "that-map" if mapped else "that-response")
     return replace(found, lookalike=other)
 
 
 def wrong_circuit(look: Look, answered: str) -> CounterFact:
-    """A circuit that was taken for the one with this response: where the two part."""
+    """Where the circuit ``answered`` parts from the response of ``look``."""
     other = chosen(look, answered)
-    found = apart(look.ladder, other, mapped=False)
+    found = apart(look.ladder, other, "this-response")
     return replace(found, circuit=other, lookalike=look.ladder)
 
 
-def apart(picture: Ladder, circuit: Ladder, *, mapped: bool) -> CounterFact:
+def apart(shown: Ladder, circuit: Ladder, picture: str) -> CounterFact:
     """Where what a picture shows first differs from what a circuit does.
 
     Args:
-        picture: the circuit whose response, or map, is shown.
+        shown: the circuit whose response, or map, is shown.
         circuit: another circuit.
-        mapped: whether a map of poles and zeros is shown, rather than the gain.
+        picture: the phrase that names the picture.
     """
-    shown, own = facts(picture), facts(circuit)
-    ways = (_zeros, _poles, _nulls, _nature) if mapped else (_ends, _slopes, _nulls, _poles)
+    its, own = facts(shown), facts(circuit)
+    mapped = picture == "that-map"
+    ways = (
+        (_zeros, _poles, _nulls, _elsewhere, _nature)
+        if mapped
+        else (_ends, _slopes, _nulls, _poles)
+    )
     for way in ways:
-        found = way(shown, own)
+        found = way(its, own)
         if found is not None:
-            return found
-    return _figures(shown, own, mapped=mapped)
+            claim, fact = found
+            named = phrase(claim.key, picture=phrase(f"picture.{picture}"), **dict(claim.values))
+            return replace(fact, values=(("claim", named), *fact.values))
+    return _figures(its, own)
+
+
+_Parting = tuple[Phrase, CounterFact] | None
+"""What a picture shows, and what a circuit does instead; ``None`` where they agree."""
 
 
 # ----------------------------------------------------------------- the ends
 
 
-def _ends(shown: Facts, own: Facts) -> CounterFact | None:
+def _ends(shown: Facts, own: Facts) -> _Parting:
     for end in End.HIGH, End.LOW:
         fact = end_fact(own.ladder, end)
         passes = (shown.gain_low if end is End.LOW else shown.gain_high) > 0
         if passes is not fact.passes:
             claim = phrase(f"shows.{end.value}-{'passes' if passes else 'blocked'}")
-            return at_end(own.ladder, fact, "", (("claim", claim),))
+            return claim, at_end(own.ladder, fact)
     return None
 
 
-def _slopes(shown: Facts, own: Facts) -> CounterFact | None:
+def _slopes(shown: Facts, own: Facts) -> _Parting:
     for end in End.HIGH, End.LOW:
-        slope, its = (
-            (own.slope_low, shown.slope_low)
-            if end is End.LOW
-            else (own.slope_high, shown.slope_high)
-        )
+        its, slope = (
+            (f.slope_low if end is End.LOW else f.slope_high) for f in (shown, own)
+        )  # fmt: skip
         if slope != its:
-            found = against_slope(own.ladder, end, abs(its) // 20, "slope-")
-            claim = phrase(f"shows.{end.value}-slope", slope=slope_text(its))
-            return replace(found, values=(("claim", claim), *found.values))
+            claim = (
+                phrase(f"shows.{end.value}-slope", slope=slope_text(its))
+                if its
+                else phrase(f"shows.{end.value}-level")
+            )
+            return claim, against_slope(own.ladder, end, abs(its) // 20, "slope-")
     return None
 
 
 def slope_text(slope: int) -> str:
-    """A slope with its sign and unit."""
-    return write_quantity(slope, "dB/decade").replace("-", "\N{MINUS SIGN}")
+    """A slope with its sign: +20, −40."""
+    return f"{slope:+d}".replace("-", "\N{MINUS SIGN}")
 
 
-def _number(count: int) -> str:
+def number_key(count: int) -> str:
+    """Which words go with a number: ``none``, ``one`` or ``many``."""
     return ("none", "one")[count] if count < 2 else "many"
 
 
-def _zeros(shown: Facts, own: Facts) -> CounterFact | None:
+def _zeros(shown: Facts, own: Facts) -> _Parting:
     its, count = shown.transfer.zeros_at_origin, own.transfer.zeros_at_origin
     if its == count:
         return None
-    found = against_slope(own.ladder, End.LOW, its, "zeros-")
-    claim = phrase(
-        f"shows.zeros-{'one' if its == 1 else 'many' if its else 'none'}", count=str(its)
-    )
-    return replace(found, values=(("claim", claim), *found.values))
+    claim = phrase(f"shows.zeros-{number_key(its)}", count=str(its))
+    return claim, against_slope(own.ladder, End.LOW, its, "zeros-")
 
 
 # ----------------------------------------------------------------- between them
 
 
-def _poles(shown: Facts, own: Facts) -> CounterFact | None:
+def _poles(shown: Facts, own: Facts) -> _Parting:
     its = shown.transfer.order
     if its == own.transfer.order or own.transfer.order != pole_count(own.ladder):
         return None
-    found = against_poles(own.ladder, its, "poles-")
-    claim = phrase(
-        f"shows.poles-{'one' if its == 1 else 'many' if its else 'none'}", count=str(its)
-    )
-    return replace(found, values=(("claim", claim), *found.values))
+    claim = phrase(f"shows.poles-{number_key(its)}", count=str(its))
+    return claim, against_poles(own.ladder, its, "poles-")
 
 
-def _nulls(shown: Facts, own: Facts) -> CounterFact | None:
+def _nulls(shown: Facts, own: Facts) -> _Parting:
     if bool(shown.axis_zero_pairs) is bool(own.axis_zero_pairs):
         return None
     if shown.axis_zero_pairs:
         names = tuple(e.name for e in own.ladder.reactive())
-        values: Named = (("claim", phrase("shows.null")), ("fact", phrase("between.no-null")))
-        return CounterFact("end", values, marked=names)
+        fact = CounterFact("end", (("fact", phrase("between.no-null")),), marked=names)
+        return phrase("shows.null"), fact
     arms = null_arms(own.ladder)
     if not arms:
         return None
     text, names = null_phrase(arms[0])
-    return CounterFact("end", (("claim", phrase("shows.no-null")), ("fact", text)), marked=names)
+    return phrase("shows.no-null"), CounterFact("end", (("fact", text),), marked=names)
 
 
-def _nature(shown: Facts, own: Facts) -> CounterFact | None:
-    """Real poles or a pair, as the values have it."""
+def _elsewhere(shown: Facts, own: Facts) -> _Parting:
+    """Zeros neither at the origin nor on the jω axis."""
+    its, count = elsewhere(shown), elsewhere(own)
+    if its == count:
+        return None
+    claim = phrase(f"shows.elsewhere-{number_key(its)}", count=str(its))
+    arms = tuple(rail for rail in working_rails(own.ladder) if _decaying(rail))
+    values: Named = (("count", str(count)),)
+    if len(arms) != count:
+        return claim, CounterFact(f"elsewhere-{number_key(count)}", values)
+    if not arms:
+        return claim, CounterFact("elsewhere-none", values)
+    values = (*values, ("arms", tuple(rail.text for rail in arms)))
+    marked = tuple(name for rail in arms for name in rail.names)
+    return claim, CounterFact(f"elsewhere-arms-{number_key(count)}", values, marked=marked)
+
+
+def elsewhere(known: Facts) -> int:
+    """How many finite zeros of ``known`` lie neither at the origin nor on the jω axis."""
+    transfer = known.transfer
+    return transfer.zero_count - transfer.zeros_at_origin - 2 * known.axis_zero_pairs
+
+
+def _decaying(rail: PlacedArm) -> int:
+    """How many zeros an arm gives that lie neither at the origin nor on the jω axis."""
+    p = rail.stopping()
+    return int(p.degree()) - (p[0] == 0) - 2 * axis_pairs(p)
+
+
+def _nature(shown: Facts, own: Facts) -> _Parting:
+    """Real poles or pairs, as the values have it."""
     pairs, its = (sum(p.imag > 0 for p in f.poles) for f in (own, shown))
     if pairs == its:
         return None
-    claim = phrase(f"shows.{'pairs' if its else 'real'}", count=str(its))
-    own_q = own.q
-    key = "pair" if pairs else "real"
-    if own_q is None:
-        return CounterFact(f"nature-{key}", (("claim", claim), ("count", str(pairs))))
-    values: Named = (("claim", claim), ("q", write_quantity(own_q, "", _DIGITS)))
-    return CounterFact(f"nature-{key}-q", values)
+    claim = phrase(f"shows.pairs-{number_key(its)}", count=str(its))
+    key = f"nature-{number_key(pairs)}"
+    if own.q is None:
+        return claim, CounterFact(key, (("count", str(pairs)),))
+    return claim, CounterFact(f"{key}-q", (("q", write_quantity(own.q, "", _DIGITS)),))
+
+
+_OF_MAPS = (_zeros, _poles, _nulls, _elsewhere, _nature)
+_OF_RESPONSES = (_ends, _slopes, _nulls, _poles)
 
 
 # ----------------------------------------------------------------- figures
 
 
-def _figures(shown: Facts, own: Facts, *, mapped: bool) -> CounterFact:
+def _figures(shown: Facts, own: Facts) -> CounterFact:
     """Figures that differ; at last the frequency at which the gains do most."""
     for key, its, figure, unit in (
         ("corner", shown.corner_hz, own.corner_hz, "Hz"),
@@ -175,7 +216,7 @@ def _figures(shown: Facts, own: Facts, *, mapped: bool) -> CounterFact:
 
 
 def most_apart(shown: Facts, own: Facts) -> tuple[float, str, str]:
-    """(frequency in Hz, level of the one, level of the other) where the gains differ most."""
+    """(frequency in Hz, level of ``shown``, level of ``own``) where the gains differ most."""
     middle = own.corner_hz or 1000.0
     best = (-1.0, middle, "", "")
     for step in range(-24, 25):
@@ -199,15 +240,20 @@ def _level(gain: float) -> str:
 
 
 def wrong_pair(look: Look, answered: str) -> CounterFact:
-    """Two circuits of one type, or of two: where they agree, or part."""
+    """Where the two circuits of ``look`` agree, or part; refutes ``answered``."""
     first, second = look.shown[:2]
+    kind = facts(first).type
     if answered == "different":
-        return agreement(first, second)
-    return difference(first, second)
+        low = FilterType.LOW_PASS
+        other = FilterType.HIGH_PASS if kind is low else low
+        alike = nearest(second, LookKind.TYPE, other.value)
+        return replace(agreement(first, second), lookalike=alike)
+    alike = nearest(second, LookKind.TYPE, kind.value)
+    return replace(difference(first, second), lookalike=alike)
 
 
 def agreement(first: Ladder, second: Ladder) -> CounterFact:
-    """What two circuits of one type have in common."""
+    """What ``first`` and ``second``, circuits of one type, have in common."""
     low, high = end_facts(first)
     kind = facts(first).type.value
     values: Named = (("type", phrase(f"article-{kind}")),)
@@ -220,7 +266,7 @@ def agreement(first: Ladder, second: Ladder) -> CounterFact:
 
 
 def difference(first: Ladder, second: Ladder) -> CounterFact:
-    """What tells two circuits of different types apart."""
+    """What tells ``first`` and ``second``, circuits of different types, apart."""
     for end in End.HIGH, End.LOW:
         one, other = end_fact(first, end), end_fact(second, end)
         if one.passes is not other.passes:
@@ -241,12 +287,7 @@ def difference(first: Ladder, second: Ladder) -> CounterFact:
 
 
 def wrong_one(look: Look, answered: str) -> CounterFact:
-    """The other of two circuits taken for the one of a type."""
+    """Why the circuit ``answered`` is not of the type that ``look`` asks for."""
     other, right = chosen(look, answered), chosen(look, look.truth)
     found = against_type(other, facts(right).type.value, "")
     return replace(found, circuit=other, lookalike=right)
-
-
-def ends_text(fact: EndFact) -> Phrase:
-    """An end alone, without what follows."""
-    return end_phrase(fact, table="at-end")

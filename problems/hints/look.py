@@ -26,7 +26,7 @@ from .counterfact_counts import (
     pole_count,
 )
 from .counterfact_ends import flatness, null_arms, null_phrase
-from .counterfact_pictures import agreement, chosen, difference, slope_text
+from .counterfact_pictures import agreement, chosen, difference, number_key, slope_text
 from .ends import counted, end_phrase
 from .fill import Named, Phrase, Text, clauses, phrase
 
@@ -89,7 +89,7 @@ def _type_why(look: Look) -> tuple[str, Named]:
 
 
 def type_reason(ladder: Ladder, kind: str) -> Named:
-    """What fills the reason for a type."""
+    """What fills the reason why ``ladder`` is of the type ``kind``."""
     if kind == FilterType.FLAT.value:
         return (("flat", flatness(ladder)[0]),)
     if kind == FilterType.NOTCH.value:
@@ -162,7 +162,7 @@ def _poles_why(look: Look) -> tuple[str, Named]:
     ladder, kept = look.ladder, kept_parts(look.ladder)
     found = against_poles(ladder, pole_count(ladder) + 1)
     if hidden_elements(ladder):
-        return f"why.hidden{'' if kept else '-none'}", found.values
+        return f"counter.{found.key}", found.values
     key = f"why.{counted(kept)}" if kept else "why.none"
     return key, (("parts", kept), ("count", str(len(kept))))
 
@@ -203,25 +203,22 @@ def _decay_hint(look: Look) -> LookHint:
 
 
 def _slopes(ladder: Ladder) -> Named:
+    """How the gain starts and ends."""
     known = facts(ladder)
-    return (
-        ("low", _slope_phrase(known.slope_low)),
-        ("high", _slope_phrase(known.slope_high)),
-    )
-
-
-def _slope_phrase(slope: int) -> Text:
-    return phrase("slope.some", slope=slope_text(slope)) if slope else phrase("slope.level")
+    found: list[tuple[str, Text]] = []
+    for name, verb, slope in (
+        ("low", "starts", known.slope_low),
+        ("high", "ends", known.slope_high),
+    ):
+        text = phrase(f"slope.{verb}-some", slope=slope_text(slope)) if slope else None
+        found.append((name, text or phrase(f"slope.{verb}-level")))
+    return tuple(found)
 
 
 def poles_phrase(ladder: Ladder) -> Phrase:
     """How many poles a circuit has."""
     count = facts(ladder).transfer.order
-    return phrase(f"poles-{_number(count)}", count=str(count))
-
-
-def _number(count: int) -> str:
-    return ("none", "one")[count] if count < 2 else "many"
+    return phrase(f"poles-{number_key(count)}", count=str(count))
 
 
 def _response_why(look: Look) -> tuple[str, Named]:
@@ -238,14 +235,14 @@ def _response_hint(look: Look) -> LookHint:
 def _map_why(look: Look) -> tuple[str, Named]:
     known = facts(look.ladder)
     count = known.transfer.zeros_at_origin
-    zeros = phrase(f"zeros-{_number(count)}", count=str(count))
+    zeros = phrase(f"zeros-{number_key(count)}", count=str(count))
     key = "why.counts-null" if known.axis_zero_pairs else "why.counts"
     return key, (("zeros", zeros), ("poles", poles_phrase(look.ladder)))
 
 
 def _map_hint(look: Look) -> LookHint:
     count = facts(look.ladder).transfer.zeros_at_origin
-    zeros = phrase(f"zeros-{_number(count)}", count=str(count))
+    zeros = phrase(f"zeros-{number_key(count)}", count=str(count))
     names = _working(look.ladder)
     values: Named = (("zeros", zeros), ("names", names))
     return LookHint("principle", _look_key(names), "step", values, names)

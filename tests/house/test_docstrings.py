@@ -10,7 +10,6 @@ from tests.house.docstrings import HOUSE, ROOT, missing, silences
 
 NOT_YET: tuple[str, ...] = (
     "tutor/coach",
-    "tutor/documents",
     "tutor/learning",
     "tutor/plain",
     "tutor/screens",

@@ -229,7 +229,6 @@ def _heading(cell: str) -> str:
 
 
 def _columns(line: int, cells: list[str], meanings: list[str | None]) -> dict[str, int]:
-    """Which column is where."""
     columns: dict[str, int] = {}
     for place, meaning in enumerate(meanings):
         if meaning is None:
@@ -268,6 +267,5 @@ def _check_single(rows: list[tuple[int, list[str], str]], separator: str) -> Non
 
 
 def _shown(text: str) -> str:
-    """Text of the table as a message quotes it."""
     text = plain(" ".join(text.split()))
     return f"“{text[:40]}…”" if len(text) > 40 else f"“{text}”"

@@ -172,7 +172,6 @@ def _students(roster: str | None, count: int | None) -> tuple[Student, ...]:
 
 @contextmanager
 def _progress() -> Iterator[Callable[[int, int], None]]:
-    """A line that says how far it is."""
     began = time.monotonic()
     with painted_over() as paint:
         yield lambda done, of: paint(lambda: _bar(done, of, time.monotonic() - began), done == of)
@@ -222,6 +221,5 @@ def _students_of(count: int) -> str:
 
 
 def _some(lines: Sequence[str], end: str = "") -> list[str]:
-    """The first few lines, and how many more there are."""
     more = len(lines) - _MOST_TOLD
     return [*lines[:_MOST_TOLD], *([f"and {more} more{end}"] if more > 0 else [])]

@@ -127,7 +127,6 @@ def _is_given(made: Path, entry: ClassMember, file: Path) -> bool:
 
 @contextmanager
 def _progress(students: int) -> Iterator[Callable[[str, int], None]]:
-    """A line that says how far it is."""
     doing = {"read": "Hand-ins read", "mark": "Students marked"}
     with painted_over() as paint:
         yield lambda what, done: paint(

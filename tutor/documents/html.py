@@ -128,9 +128,6 @@ def _who(page: Page) -> str:
     return _short(named) or fill("sheet", "head.unnamed", [("number", page.whose.number)])
 
 
-# --- head --------------------------------------------------------------------------------
-
-
 def _page(page: Page) -> Iterator[str]:
     yield "<header>"
     yield '<div class="top"><div>'
@@ -226,9 +223,6 @@ def _exercise(exercise: Exercise, level: int) -> Iterator[str]:
     yield "</article>"
 
 
-# --- questions ---------------------------------------------------------------------------
-
-
 def _ask(ask: PageQuestion, level: int) -> Iterator[str]:
     name = "q" + ask.number.replace(".", "-")
     yield f'<section class="q" aria-labelledby="{name}">'
@@ -319,9 +313,6 @@ def _answer(answer: str | Equation) -> str:
     return escape(answer) if isinstance(answer, str) else _math(answer)
 
 
-# --- worked solutions --------------------------------------------------------------------
-
-
 def _step(step: SolutionStep, level: int) -> Iterator[str]:
     yield '<li class="step">'
     yield f'<h{level} class="run-in">{_said(step.title)}</h{level}>'
@@ -334,9 +325,6 @@ def _step(step: SolutionStep, level: int) -> Iterator[str]:
     yield "</li>"
 
 
-# --- parts -------------------------------------------------------------------------------
-
-
 def _prose(parts: Iterable[Prose]) -> Iterator[str]:
     for part in parts:
         match part:
@@ -346,7 +334,9 @@ def _prose(parts: Iterable[Prose]) -> Iterator[str]:
                 yield f"<p{direction}{tone}>{_said(part)}</p>"
             case Lines(ours=ours):
                 direction = "" if ours else ' dir="auto"'
-                lines = "".join(f"<div>{_answer(line)}</div>" for line in part.typeset)
+                lines = "".join(
+                    f"<div>{_answer(line)}</div>" for line in part.typeset or part.lines
+                )
                 yield f'<div class="lines"{direction}>{lines}</div>'
             case Equation():
                 yield f'<div class="lines">{_math(part)}</div>'
@@ -370,9 +360,6 @@ def _figure(figure: PageFigure) -> Iterator[str]:
 
 def _svg(picture: PagePicture, room: float | None = None) -> str:
     return (picture.drawing() if room is None else picture.drawing(room)).svg
-
-
-# --- tables ------------------------------------------------------------------------------
 
 
 def _table(table: Table) -> Iterator[str]:

@@ -162,14 +162,12 @@ def _set(thing: Any) -> Any:
             pieces = [_set(one) if isinstance(one, str) else list(one) for one in thing.pieces]
             return {"is": "Paragraph", "text": pieces, "tone": thing.tone}
         case Lines():
-            return {"is": "Lines", "lines": [_set(line) for line in thing.typeset]}
+            return {"is": "Lines", "lines": [_set(line) for line in thing.typeset or thing.lines]}
         case Equation():
             math = typst_math(thing, room=_ROOM)
             return {"is": "Equation", "math": math, "alt": spoken(thing)}
-        case Option(picture=None):
-            return _fields(thing)
-        case Option(picture=PagePicture() as picture):
-            return _fields(thing, picture=_picture(picture, _OPTION))
+        case Option():
+            return _fields(thing, picture=thing.picture and _picture(thing.picture, _OPTION))
         case SolutionStep():
             return _fields(thing, display=None, beside=_beside(thing.equations))
         case Table():
@@ -209,7 +207,6 @@ def _table(table: Table) -> dict[str, Any]:
 
 
 def _beside(equations: Sequence[Equation]) -> bool:
-    """Whether equations stand side by side on a line."""
     ems = [measure(nodes(one, _ROOM)) for one in equations]
     return sum(ems) + _GAP * (len(ems) - 1) <= _LINE
 

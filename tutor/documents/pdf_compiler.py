@@ -65,7 +65,7 @@ def available() -> None:
 
 
 def compiled(source: bytes, data: str) -> bytes:
-    """The PDF of a source of ours, which finds the data in ``sys.inputs.data``.
+    """The PDF of a ``source`` of ours, which finds ``data`` in ``sys.inputs.data``.
 
     Raises:
         PdfError: typst is not installed, or refuses.

@@ -224,9 +224,6 @@ def _in_cell(cell: Cell) -> str:
     return f"{cell.text}. {cell.small}" if cell.small else cell.text
 
 
-# --- texts -------------------------------------------------------------------------------
-
-
 def _heading(text: str, line: str) -> Iterator[str]:
     folded = list(_said(text))
     yield from folded

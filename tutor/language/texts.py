@@ -14,7 +14,7 @@ text, once (never filled again, never read as markup), and without control chara
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -112,6 +112,15 @@ def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
     return ascii_form(text.replace(" · ", " - ")) if ascii_screen() else text
 
 
+def speaker(file: str, prefix: str = "") -> Callable[..., str]:
+    """What fills the texts of a ``file`` whose keys begin with ``prefix``, by keywords."""
+
+    def say(key: str, /, **values: object) -> str:
+        return fill(file, prefix + key, values.items())
+
+    return say
+
+
 def render(text: Text, file: str = "hints") -> str:
     """A text of a hint in words: phrases are looked up, lists joined as a sentence joins them.
 
@@ -196,6 +205,16 @@ class Words:
         Raises:
             ValueError: there is no such level.
         """
+        return fill("hints", *self.hint_entry(problem, question, level))
+
+    def hint_entry(
+        self, problem: Problem, question: Question, level: int
+    ) -> tuple[str, list[tuple[str, str]]]:
+        """The key of the words of a hint and what fills them, as for :meth:`hint`.
+
+        Raises:
+            ValueError: there is no such ``level`` of a hint for this ``question`` of ``problem``.
+        """
         if level not in (1, 2, 3):
             raise ValueError(f"hints have levels 1, 2 and 3, not {level}")
         from ...problems.hints.hint import hint
@@ -203,7 +222,7 @@ class Words:
         found = hint(problem, question)
         part = ("principle", "look", "step")[level - 1]
         values = [(name, render(text)) for name, text in found.values]
-        return fill("hints", f"{question.rung.value}.{part}.{found.variant(level)}", values)
+        return f"{question.rung.value}.{part}.{found.variant(level)}", values
 
     def slip(self, hit: SlipHit) -> str:
         """One sentence about a slip that predicts the typed answer."""

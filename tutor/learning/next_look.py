@@ -2,63 +2,51 @@
 
 * Half of the looks ask for the type.  The other kinds are weighed by their rows, and by what is
   still lacking; what is known comes now and then.
-* Types of circuits are drawn evenly and independently of what came before, so that nobody gets
-  ahead by counting; but a type that has not been met for long is due.
-* A look stands in a contrast with the one before it as often as :data:`CONTRASTS` says: one
-  change of that circuit flips the answer, to what this learner takes it for.
-* Whoever is new begins with a short block of one contrast (low-pass and high-pass of one pole)
-  before everything is mixed.
+* Types of circuits are drawn by fixed shares, whatever came before, so that nobody gets ahead by
+  counting; but a type that has not been met for long is due.  Then the group of circuits is drawn
+  among those that have it: what is lacking, and first what it builds on.
+* A look stands in a contrast with the one before it as often as may be: one change of that
+  circuit flips the answer, where the type is asked to what this learner takes it for.
+* The first round of all begins as ``placing.py`` says.
 
 Everything follows from the chance that is given, the learner's answers and the state at first.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Protocol, TypeVar
+from typing import TypeVar
 
-from ...problems.analysis.response import facts
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.chance import Chance
-from ...problems.circuits.model import Ladder
+from ...problems.generate.contrast import contrast_look
 from ...problems.generate.look import make_look
-from ...problems.questions.looks import LOOK_KINDS, TYPES, Look, LookKind, look_row
+from ...problems.generate.look_draw import TYPES_OF_GROUP
+from ...problems.questions.looks import LOOK_KINDS, TYPES, Facing, Look, LookKind, look_row
+from .placing import Placing, knows_already
 from .recognition import Recognition, look_skill
 from .skill_map import AFTER
 
 _T = TypeVar("_T")
 
 SEEDS = 2**62
-CONTRASTS = 45
-"""Of a hundred looks that may stand in a contrast with the one before, so many do."""
+CONTRASTS = 85
+"""Of a hundred looks that could stand in a contrast with the one before, so many do."""
 KNOWN_WEIGHT = 0.15
-"""What is known weighs so much of what lacks one right look."""
-OVERDUE = 12
+"""What is known weighs as much as this share of a right look that is lacking."""
+URGENT = 2.0
+"""What lacks more than the rest weighs more than its share."""
+NOT_READY = 0.1
+"""So much less weighs a group whose foundations have not been seen right."""
+OVERDUE = 14
 """A type that so many looks at types have not shown is due."""
-BLOCK = 4
-"""Looks of the block of one contrast that a beginner begins with."""
-
-END_KINDS = (LookKind.LOW_END, LookKind.HIGH_END)
-AT_ONE_CIRCUIT = (LookKind.TYPE, *END_KINDS, LookKind.POLES, LookKind.ORIGIN_ZEROS)
-"""Kinds that ask of one circuit what its facts alone answer."""
-
-
-class OfCircuit(Protocol):
-    """What a look, and what a record keeps of one, have in common."""
-
-    @property
-    def seed(self) -> int:
-        """Of the look."""
-
-    @property
-    def group(self) -> SkillGroup:
-        """Of the circuit."""
-
-    @property
-    def structure(self) -> str:
-        """Of the circuit."""
+TYPE_SHARES = (9, 9, 9, 8, 5)
+"""How often each type is right: none more often than one in five by more than a twentieth."""
+_TRIES = 3
+"""Neighbours asked for before a contrast is given up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,33 +66,6 @@ class RoundStep:
     contrast: bool = False
     again: bool = False
     scaffold: bool = False
-
-
-def look_at(ladder: Ladder, kind: LookKind, of: OfCircuit) -> Look | None:
-    """A look at a given circuit; ``None`` where that cannot be asked of it.
-
-    Args:
-        ladder: the circuit.
-        kind: what is asked, one of :data:`AT_ONE_CIRCUIT`.
-        of: the look whose circuit it is, or was.
-    """
-    known = facts(ladder)
-    match kind:
-        case LookKind.TYPE:
-            truth = known.type.value
-        case LookKind.LOW_END:
-            truth = "passes" if known.gain_low else "blocked"
-        case LookKind.HIGH_END:
-            truth = "passes" if known.gain_high else "blocked"
-        case LookKind.POLES:
-            truth = str(known.transfer.order)
-        case LookKind.ORIGIN_ZEROS:
-            truth = str(known.slope_low // 20)
-        case _:
-            return None
-    if truth not in look_row(kind).answers:
-        return None
-    return Look(kind, of.seed, ladder, truth, of.structure, of.group)
 
 
 class NextLook:
@@ -129,8 +90,7 @@ class NextLook:
         self._mixed = not kinds
         self._group = group
         self._today = today
-        self._placing = placing
-        self._types = 0
+        self._placing = Placing() if placing else None
 
     def make(
         self, known: Recognition, before: RoundStep | None, number: int, chance: Chance
@@ -139,17 +99,27 @@ class NextLook:
 
         Args:
             known: what is known of the learner's looks now.
-            before: the look that was left last.
+            before: the look that was left last, scaffolds not counted.
             number: how many looks of the round were left.
             chance: for this look alone.
 
         Raises:
             LookupError: there is nothing to ask of such circuits.
         """
-        step = self._contrast(known, before, chance) if self._may_contrast(before, chance) else None
-        step = step or self._fresh(known, number, chance)
-        self._types += step.look.kind is LookKind.TYPE
-        return step
+        placed = self._placed(known, number, chance)
+        step = placed or self._contrast(known, before, number, chance)
+        return step or self._fresh(known, number, chance)
+
+    def _placed(self, known: Recognition, number: int, chance: Chance) -> RoundStep | None:
+        """The look that the placing asks for, if it says which."""
+        if self._placing is None:
+            return None
+        asked = self._placing.asks(known, number, chance)
+        if asked is None:
+            return None
+        kind, group, wanted = asked
+        look = self._made(kind, group, wanted, known, chance)
+        return RoundStep(look) if look is not None else None
 
     # What is asked
 
@@ -159,17 +129,25 @@ class NextLook:
         """The kind of the next look, but for those that found no circuit."""
         others = [kind for kind in self._kinds if kind not in failed]
         if self._mixed and LookKind.TYPE in others and len(others) > 1:
-            ahead = 2 * self._types - number
+            ahead = self._ahead(known, number)
             if ahead < 0 or (ahead == 0 and chance.below(2)):
                 return LookKind.TYPE
             others.remove(LookKind.TYPE)
+        if not knows_already(known):
+            others = [kind for kind in others if known.looks >= _FROM[kind]] or others
         weights = [look_row(kind).weight * self._worth(known, kind) for kind in others]
         return weighed(others, weights, chance)
 
+    @staticmethod
+    def _ahead(known: Recognition, number: int) -> int:
+        """By how many looks of this round the type was asked more often than all else."""
+        asked = list(known.lately)[-number:] if number else []
+        return sum((1 if kind is LookKind.TYPE else -1) for kind, _, cold in asked if cold)
+
     def _worth(self, known: Recognition, kind: LookKind) -> float:
         groups = self._groups() if kind is LookKind.TYPE else [SkillGroup.OTHER]
-        lacking = (known.lacking(look_skill(kind, group), self._today) for group in groups)
-        return max(KNOWN_WEIGHT, *lacking) if groups else KNOWN_WEIGHT
+        lacking = [known.lacking(look_skill(kind, group), self._today) for group in groups]
+        return math.pow(max(KNOWN_WEIGHT, *lacking), URGENT)
 
     def _groups(self) -> list[SkillGroup]:
         if self._group is not None:
@@ -182,24 +160,33 @@ class NextLook:
         failed: set[LookKind] = set()
         while len(failed) < len(self._kinds):
             kind = self._kind(known, number, chance, failed)
-            group = self._circuits(known, kind, chance)
-            wanted = self._wanted(known, kind, number, chance)
-            look = self._made(kind, group, wanted, known, chance)
+            wanted = group = None
+            if kind is LookKind.TYPE:
+                wanted = self._wanted(known, chance)
+                group = self._circuits(known, wanted, chance)
+            look = self._made(kind, group or self._group, wanted, known, chance)
             if look is not None:
                 return RoundStep(look)
             failed.add(kind)
         raise LookupError("no circuit can be asked that")
 
-    def _circuits(self, known: Recognition, kind: LookKind, chance: Chance) -> SkillGroup | None:
-        """The group that is looked at: what is lacking, and what it builds on before it."""
-        groups = self._groups()
-        if kind is not LookKind.TYPE or len(groups) == 1:
-            return self._group
+    def _wanted(self, known: Recognition, chance: Chance) -> str:
+        """The type of the circuit: by its share, whatever came before; but what is due comes."""
+        met = [truth for one, truth, _ in known.lately if one is LookKind.TYPE][-OVERDUE:]
+        types = [one for one in TYPES if self._group is None or one in TYPES_OF_GROUP[self._group]]
+        due = [one for one in types if one not in met]
+        if len(met) >= OVERDUE and due:
+            return chance.pick(due)
+        return weighed(types, [TYPE_SHARES[TYPES.index(one)] for one in types], chance)
+
+    def _circuits(self, known: Recognition, wanted: str, chance: Chance) -> SkillGroup:
+        """The group that is looked at: what is lacking, and first what it builds on."""
+        groups = [group for group in self._groups() if wanted in TYPES_OF_GROUP[group]]
         weights = []
         for group in groups:
-            lacking = known.lacking(look_skill(kind, group), self._today)
+            lacking = known.lacking(look_skill(LookKind.TYPE, group), self._today)
             ready = all(self._met(known, below) for below in AFTER[group])
-            weights.append(max(KNOWN_WEIGHT, lacking) * (1.0 if ready else 0.1))
+            weights.append(max(KNOWN_WEIGHT, lacking) * (1.0 if ready else NOT_READY))
         return weighed(groups, weights, chance)
 
     @staticmethod
@@ -207,21 +194,8 @@ class NextLook:
         """Whether a group has been seen right, so that others may build on it."""
         skill = look_skill(LookKind.TYPE, group)
         state = known.states.get(skill)
-        if state is None:
-            return known.known(skill)
-        return sum(look.right for look in list(state.cold)[-3:]) >= 2 or known.known(skill)
-
-    def _wanted(
-        self, known: Recognition, kind: LookKind, number: int, chance: Chance
-    ) -> str | None:
-        """The type of the circuit: drawn evenly, but what is overdue comes now."""
-        if kind is not LookKind.TYPE:
-            return None
-        met = [truth for one, truth in known.lately if one is LookKind.TYPE][-OVERDUE:]
-        due = [one for one in TYPES if one not in met]
-        if len(met) >= OVERDUE and due:
-            return chance.pick(due)
-        return chance.pick(TYPES)
+        lately = list(state.cold)[-3:] if state is not None else []
+        return sum(look.right for look in lately) >= 2 or known.known(skill)
 
     def _made(
         self,
@@ -233,33 +207,83 @@ class NextLook:
     ) -> Look | None:
         """A certified look, of a structure that has not been seen as long as there is one."""
         seen, last = frozenset(known.structures), None
-        for some_group, some_type in ((group, wanted), (self._group, wanted), (group, None)):
+        groups = [group] if group is self._group else [group, self._group]
+        for one in groups:
             try:
                 look = make_look(
-                    chance.below(SEEDS), kind, group=some_group, wanted=some_type, avoid=seen
+                    chance.below(SEEDS),
+                    kind,
+                    group=one,
+                    wanted=wanted,
+                    avoid=seen,
+                    hard=hardness(known),
                 )
             except LookupError:
                 continue
-            if look.truth in look.answers:
-                last = look
-                if look.structure not in seen:
-                    break
+            last = look
+            if look.structure not in seen:
+                break
         return last
 
     # Next to which neighbour
 
-    def _may_contrast(self, before: RoundStep | None, chance: Chance) -> bool:
-        return before is not None and not before.scaffold and chance.below(100) < CONTRASTS
-
     def _contrast(
-        self, known: Recognition, before: RoundStep | None, chance: Chance
+        self, known: Recognition, before: RoundStep | None, number: int, chance: Chance
     ) -> RoundStep | None:
-        """The circuit before, but for one change that flips the answer; ``None``: there is none."""
+        """The circuit before, but for one change that flips the answer; ``None``: there is none.
+
+        Where the type is asked for, the change leads to what this learner takes it for.
+        """
+        if before is None or before.look.row.facing is not Facing.CIRCUIT:
+            return None
+        look = before.look
+        if self._mixed and look.kind is LookKind.TYPE and self._ahead(known, number) > 1:
+            return None
+        if look.kind is not LookKind.TYPE and self._mixed:
+            lacking = known.lacking(look_skill(look.kind, look.group), self._today)
+            if lacking < 2:
+                return None
+        if chance.below(100) >= CONTRASTS:
+            return None
+        seen = frozenset(known.structures)
+        confused = known.confused_with(look.truth) if look.kind is LookKind.TYPE else {}
+        others = [answer for answer in look.answers if answer != look.truth]
+        for _ in range(_TRIES):
+            wanted = None
+            if confused:
+                wanted = weighed(others, [1 + 2 * confused.get(one, 0) for one in others], chance)
+            found = contrast_look(look, chance.below(SEEDS), wanted)
+            if found is None or found.structure in seen or found.truth == look.truth:
+                continue
+            if self._group in (None, found.group):
+                return RoundStep(found, contrast=True)
         return None
 
 
+_FROM: dict[LookKind, int] = {
+    kind: 24 * (place >= 6) + 24 * (row.facing is not Facing.CIRCUIT)
+    for place, row in enumerate(LOOK_KINDS)
+    for kind in (row.kind,)
+}
+"""After how many looks in all a kind comes first: what is simple to ask before the rest."""
+
+
+def hardness(known: Recognition) -> int:
+    """How hard the circuits are (``make_look``): by what is known, and by how it goes."""
+    if known.looks < 8 or known.share() < 0.6:
+        return 0
+    types = sum(known.known(look_skill(LookKind.TYPE, group)) for group in SkillGroup)
+    return min(3, 1 + types // 3)
+
+
 def weighed(options: Sequence[_T], weights: Iterable[float], chance: Chance) -> _T:
-    """One of some options, as likely as its weight says; weights are counted in thousandths."""
+    """One of some options, as likely as its weight says, to a thousandth.
+
+    Args:
+        options: at least one.
+        weights: one for each.
+        chance: draws.
+    """
     shares = [max(1, round(1000 * weight)) for weight in weights]
     drawn = chance.below(sum(shares))
     for option, share in zip(options, shares, strict=True):

@@ -21,13 +21,16 @@ from datetime import date
 from statistics import median
 
 from ...problems.catalogue.groups import SkillGroup
+from ...problems.catalogue.topologies import structure
 from ...problems.chance import Chance
 from ...problems.circuits.text import read_circuit
 from ...problems.circuits.write import write_circuit
+from ...problems.generate.look import look_of
 from ...problems.hints.counterfact import CounterFact, counterfact
-from ...problems.questions.looks import Facing, Look, LookKind
-from .looks import LookEvent, LookListener
-from .next_look import AT_ONE_CIRCUIT, END_KINDS, NextLook, RoundStep, look_at
+from ...problems.questions.looks import Facing, Look, LookKind, look_row
+from .looks import ROUND_LENGTH, LookEvent, LookListener
+from .next_look import NextLook, RoundStep
+from .placing import is_example
 from .recognition import Owed, Recognition
 
 __all__ = [
@@ -41,7 +44,6 @@ __all__ = [
     "RoundStep",
 ]
 
-ROUND_LENGTH = 24
 LOOK_HINTS = 3
 PAIRS = 2
 """Pairs of circuits to look at on the page of a round."""
@@ -55,7 +57,8 @@ class LookResult:
     """What an answer did.
 
     ``explained`` is set after a wrong answer; ``slow`` says that a right one took longer than the
-    learner's own target time, so that one sentence says why it is right.
+    learner's own target time, so that one sentence says why it is right.  ``example`` says that
+    one short worked example is to follow: somebody is new to this.
     """
 
     step: RoundStep
@@ -63,6 +66,7 @@ class LookResult:
     right: bool
     explained: CounterFact | None = None
     slow: bool = False
+    example: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +121,7 @@ class Round:
         self._looks: dict[tuple[str, LookKind], Look] = {}
         self._missed: list[tuple[Look, CounterFact]] = []
         self._chooser = NextLook(self.kinds, self.group, self.today, placing=self.placing)
+        self._before: RoundStep | None = None
         self._step: RoundStep | None = None
         self._step = self._make()
 
@@ -195,7 +200,7 @@ class Round:
         for look, explained in reversed(self._missed):
             if explained.lookalike is None or look.structure in seen:
                 continue
-            beside = look_at(explained.lookalike, LookKind.TYPE, look)
+            beside = look_of(explained.lookalike, LookKind.TYPE, look.seed)
             if beside is not None:
                 seen.add(look.structure)
                 found.append((look, beside))
@@ -231,10 +236,13 @@ class Round:
         self.hints = 0
         right = event.right
         explained = counterfact(look, choice) if choice and not right else None
+        example = False
         if not step.scaffold:
+            self._before = step
             self._after(step, event, explained)
+            example = self.placing and is_example(self.events)
         slow = right and target is not None and seconds > target
-        return LookResult(step, choice, right, explained, slow)
+        return LookResult(step, choice, right, explained, slow, example)
 
     def _after(self, step: RoundStep, event: LookEvent, explained: CounterFact | None) -> None:
         """What is not right comes back."""
@@ -242,12 +250,15 @@ class Round:
             return
         look = step.look
         self._looks[look.structure, look.kind] = look
+        if explained is not None and explained.lookalike is not None:
+            # It stood there with its answer, and would not be cold.
+            self.recognition.structures.append(structure(explained.lookalike))
         if explained is not None and look.kind is LookKind.TYPE:
             self._missed.append((look, explained))
         if look.row.facing in (Facing.PAIR, Facing.CIRCUITS):
             return  # then no single circuit was misjudged
-        for kind in END_KINDS:
-            scaffold = look_at(look.ladder, kind, look) if kind is not look.kind else None
+        for kind in (LookKind.LOW_END, LookKind.HIGH_END):
+            scaffold = look_of(look.ladder, kind, look.seed) if kind is not look.kind else None
             if scaffold is not None:
                 self._scaffold.append(RoundStep(scaffold, cold=False, scaffold=True))
 
@@ -256,14 +267,13 @@ class Round:
         back = self._returning(chance)
         if back is not None:
             return back
-        before = self._step
-        return self._chooser.make(self.recognition, before, self.number, chance)
+        return self._chooser.make(self.recognition, self._before, self.number, chance)
 
     # What returns
 
     def _returning(self, chance: Chance) -> RoundStep | None:
         """A structure that is to return now, if there is one; two of them never follow."""
-        if self._step is not None and self._step.again:
+        if self._before is not None and self._before.again:
             return None
         for key, owed in self.recognition.owed.items():
             if owed.returns >= len(_AGAIN) or not self._may_return(owed):
@@ -285,6 +295,7 @@ class Round:
         """The look of an error once more."""
         event = owed.event
         look = self._looks.get((event.structure, event.kind))
-        if look is not None or event.kind not in AT_ONE_CIRCUIT:
-            return look  # of an earlier round, what else stood on the screen is not kept
-        return look_at(read_circuit(event.circuit), event.kind, event)
+        if look is None and look_row(event.kind).facing is Facing.CIRCUIT:
+            # Of an earlier round: what else stood on the screen is not kept.
+            look = look_of(read_circuit(event.circuit), event.kind, event.seed)
+        return look

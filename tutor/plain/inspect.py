@@ -118,7 +118,7 @@ class PlainInspection(PlainLines):
             return
         self.say(say_looks.counter(look, fact), "  ", "  ")
         if fact.lookalike is not None:
-            self.say(self.told("lookalike"), "  ", "  ")
+            self.say(say_looks.alike(look, result.answered), "  ", "  ")
             self.lines(say_looks.circuit(fact.lookalike, valued=look.valued), "     ")
 
     def _page(self, page: RoundPage) -> None:

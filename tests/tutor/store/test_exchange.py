@@ -30,6 +30,7 @@ from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.store.record import Append, Record
 
+from tests.support.children import limited_fork
 from tests.tutor.cli.test_command import run
 
 from .climbing import problem, some_climbs
@@ -549,11 +550,12 @@ def on_a_terminal(*words: str) -> str:
     child, terminal = pty.fork()
     if not child:
         os.execv(sys.executable, [sys.executable, "-m", "rungwise.tutor", *words])
-    with suppress(OSError):
-        while not pieces or pieces[-1]:
-            read(terminal)
-    os.close(terminal)
-    os.waitpid(child, 0)
+    with limited_fork(child):
+        with suppress(OSError):
+            while not pieces or pieces[-1]:
+                read(terminal)
+        os.close(terminal)
+        os.waitpid(child, 0)
     return b"".join(pieces).decode("utf-8")
 
 

@@ -124,10 +124,7 @@ class _Making:
     def _tell(self) -> None:
         self._told(self.outcome.made, len(self._wishes))
 
-    # --- what there is to do ------------------------------------------------------------------
-
     def _wish(self, student: Student) -> FilesWanted:
-        """What has to be made for a student."""
         names = tuple(
             name
             for name in names_of(self._job.formats)
@@ -152,8 +149,6 @@ class _Making:
         """The digest of a file; "" of what is no plain file, or far too long for one of ours."""
         data = self._tree.read(path, MOST_FILE)
         return "" if data is None else digest(data)
-
-    # --- doing it -----------------------------------------------------------------------------
 
     def run(self, workers: Workers) -> None:
         """Have everything made, and put it in place."""
@@ -197,7 +192,6 @@ class _Making:
         prints: tuple[str, ...],
         files: Iterable[tuple[tuple[str, str], bytes]],
     ) -> None:
-        """Put a student's files in place."""
         new = {self._path(student.number, name): data for name, data in files}
         digests = {path: digest(data) for path, data in new.items()}
         there = {path: self._digest(path) for path in new if self._tree.exists(path)}

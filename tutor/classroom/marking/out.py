@@ -53,7 +53,6 @@ class MarksFolder:
 
     @staticmethod
     def _check(folder: Path) -> None:
-        """Refuse to write where a link leads."""
         try:
             known = folder.lstat()
         except FileNotFoundError:
@@ -188,5 +187,4 @@ def _is_plain(path: Path) -> bool:
 
 
 def _same(a: Path, b: Path) -> bool:
-    """Whether two plain files hold the same bytes."""
     return _is_plain(a) and _is_plain(b) and filecmp.cmp(a, b, shallow=False)

@@ -303,7 +303,6 @@ class _Run:
                 )
 
     def _marks(self, standing: StudentStanding, result: MarkingResult) -> StudentMarks:
-        """A student's marks; what workers said besides is listed."""
         entry, state, file, notes = standing.entry, standing.state, standing.file, standing.notes
         for question, why in result.refused:
             what = f"the decision about Q{question} of sheet {entry.number} is left out: {why}"
