@@ -31,7 +31,7 @@ def less(room: Room, columns: int, rows: int = 0) -> Room:
 
 
 def fits(circuits: Sequence[Shown], rooms: Sequence[Room], *, ascii: bool = False) -> bool:  # noqa: A002
-    """Whether each of the ``circuits`` can be drawn in its one of ``rooms``, in ``ascii`` or not."""
+    """Whether each of the ``circuits`` can be drawn in its one of ``rooms``, ``ascii`` or not."""
     return all(
         shown.picture(room, ascii=ascii) is not None
         for shown, room in zip(circuits, rooms, strict=True)
