@@ -23,7 +23,7 @@ from .skills import FAINTEST, KNOWN_AT_FIRST, MASTERY, SUREST, SkillState, known
 IN_GROUPS = 2
 """A rule that is one for all circuits counts as known at sight where so many groups show it."""
 FRESH_DAYS = 14
-"""So many days after it was last shown elsewhere, a skill is reviewed in full: looks come sooner."""
+"""So many days after it was last shown elsewhere a skill is reviewed in full: looks come sooner."""
 
 _AT_SIGHT: Mapping[Rung, str] = {
     Rung.LOW_END: ENDS,
