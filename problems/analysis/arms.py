@@ -8,7 +8,7 @@ Common practice in every text on network analysis, no single source.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -35,7 +35,7 @@ class ArmState(StrEnum):
 
 
 def state(arm: Arm, end: End) -> ArmState:
-    """Open, short, or a resistance left over."""
+    """What ``arm`` is at ``end``: open, short, or a resistance left over."""
     if isinstance(arm, Element):
         if arm.kind is Kind.R:
             return ArmState.RESISTIVE
@@ -50,13 +50,46 @@ def state(arm: Arm, end: End) -> ArmState:
 
 
 def remains(arm: Arm, end: End) -> Arm | None:
-    """The resistances left of an arm at an end; ``None`` for an open or a short."""
+    """The resistances left of ``arm`` at ``end``; ``None`` for an open or a short."""
     if state(arm, end) is not ArmState.RESISTIVE:
         return None
     if isinstance(arm, Element):
         return arm
     left = [part for p in arm.parts if (part := remains(p, end)) is not None]
     return join(arm.joint, *left)
+
+
+def making(arm: Arm, end: End) -> tuple[str, ...]:
+    """Names of the parts that make ``arm`` what it is at ``end``, an open or a short.
+
+    Of tank and short in parallel it is the short; of two opens in parallel both; empty for a
+    resistance.
+    """
+    wanted = state(arm, end)
+    if wanted is ArmState.RESISTIVE:
+        return ()
+    if isinstance(arm, Element):
+        return (arm.name,)
+    found = [making(part, end) for part in arm.parts if state(part, end) is wanted]
+    return tuple(name for names in found for name in names)
+
+
+def conducting(arm: Arm, end: End) -> tuple[str, ...]:
+    """Names of the parts through which ``arm`` conducts at ``end``; empty for an open."""
+    if isinstance(arm, Element):
+        return () if state(arm, end) is ArmState.OPEN else (arm.name,)
+    if state(arm, end) is ArmState.OPEN:
+        return ()
+    parts = list(arm.parts)
+    shorts = [part for part in parts if state(part, end) is ArmState.SHORT]
+    if arm.joint is Joint.PARALLEL and shorts:
+        parts = shorts  # a short leaves nothing to what lies beside it
+    return tuple(name for part in parts for name in conducting(part, end))
+
+
+def redrawn(ladder: Ladder, end: End) -> Mapping[str, ArmState]:
+    """What each inductor and capacitor of ``ladder`` is at ``end``: name → open or short."""
+    return {element.name: state(element, end) for element in ladder.reactive()}
 
 
 def arm_text(arm: Arm) -> str:
@@ -161,6 +194,68 @@ def sections(ladder: Ladder) -> tuple[ArmSection, ...]:
         else:
             rails.append(PlacedArm(stage.place, stage.arm))
     return (*done, _section(rails, source, ladder.load))
+
+
+def idle_arms(ladder: Ladder) -> Iterator[PlacedArm]:
+    """Every arm that has none: across an ideal source, or towards an open end."""
+    working = {name for arm in working_rails(ladder) for name in arm.names}
+    for stage in merged(ladder).stages:
+        if stage.arm is not None and next(leaves(stage.arm)).name not in working:
+            yield PlacedArm(stage.place, stage.arm)
+
+
+def decay(cut: Sequence[ArmSection], end: End, active: Collection[PlacedArm] | None = None) -> int:
+    """How fast H → 0 at an end: as that power of ε → 0 (ε = s at DC, 1/s at the high end).
+
+    A passive arm goes as ε, 1 or 1/ε: its impedance is positive real, so its poles and zeros at
+    the ends are simple.  Sums keep the lowest power, as for s > 0 no term is negative.  At DC it
+    is the number of zeros at the origin, at the high end poles less zeros: 20 dB/decade each.
+
+    Args:
+        cut: the circuit's working arms, as :func:`sections` gives them.
+        end: the end.
+        active: arms that may stop the signal, the others that would being taken for
+            resistances; ``None``: all.
+    """
+    total = 0
+    for section in cut:
+        voltage, current = 0, (0 if section.load else _NONE)
+        for rail in reversed(section.rails):
+            power = _POWERS[state(rail.arm, end)]
+            if active is not None and rail.stops(end) and rail not in active:
+                power = 0
+            if rail.place is Place.SERIES:
+                voltage = min(voltage, current + power)
+            else:
+                current = min(current, voltage - power)
+        if section.source:
+            voltage = min(voltage, current)
+        total -= voltage
+    return total
+
+
+_POWERS = {ArmState.OPEN: -1, ArmState.SHORT: 1, ArmState.RESISTIVE: 0}
+_NONE = 1000
+"""The power of a current that is none."""
+
+
+def blocks(
+    cut: Sequence[ArmSection], end: End, active: Collection[PlacedArm] | None = None
+) -> bool:
+    """Whether H → 0 at ``end`` of the arms ``cut``, by those ``active``; see :func:`decay`."""
+    return decay(cut, end, active) > 0
+
+
+def plain_end(cut: Sequence[ArmSection], end: End) -> bool:
+    """Whether opens and shorts alone decide what the arms ``cut`` do at ``end``.
+
+    They do not where a series arm opens into a shunt arm that opens as fast (two capacitors
+    divide even at DC).
+    """
+    stoppers = [rail for section in cut for rail in section.rails if rail.stops(end)]
+    return not stoppers or (
+        blocks(cut, end, stoppers) and all(blocks(cut, end, [rail]) for rail in stoppers)
+    )
 
 
 def working_rails(ladder: Ladder) -> Iterator[PlacedArm]:

@@ -72,7 +72,7 @@ def _course(ladder: Ladder, name: str, figure: Callable[[Facts], Fraction]) -> D
 
 
 def value_of(ladder: Ladder, name: str) -> Fraction:
-    """The value of an element.
+    """The value of the element of ``ladder`` called ``name``, in SI base units.
 
     Raises:
         LookupError: there is no such element with a value.
@@ -84,9 +84,14 @@ def value_of(ladder: Ladder, name: str) -> Fraction:
 
 
 def for_corner(ladder: Ladder, name: str, omega: float) -> float | None:
-    """The one value of an element that puts the corner at ω (rad/s); ``None`` without one.
+    """The one value of an element that puts the corner at ω; ``None`` without one.
 
     One pole: its magnitude; two: ω0.
+
+    Args:
+        ladder: the circuit, every element with a value.
+        name: the element's; its present value does not count.
+        omega: ω in rad/s.
     """
     order = facts(ladder).transfer.order
     if order not in (1, 2):
@@ -105,7 +110,7 @@ def for_corner(ladder: Ladder, name: str, omega: float) -> float | None:
 
 
 def for_q(ladder: Ladder, name: str, q: Fraction) -> tuple[float, ...]:
-    """Every value of an element that makes Q as wanted, ascending."""
+    """Every value of the element of ``ladder`` called ``name`` that makes Q = ``q``, ascending."""
     if facts(ladder).transfer.order != 2:
         return ()
     square = _course(ladder, name, lambda f: f.transfer.denominator[2])
@@ -141,11 +146,11 @@ class Pair:
     series: bool
 
     def inductance(self, omega: float, q: float) -> float:
-        """L for ω0 and Q: Q·R/ω0 in series, R/(ω0·Q) in parallel."""
+        """L in H for ω0 = ``omega`` (rad/s) and ``q``: Q·R/ω0 in series, R/(ω0·Q) parallel."""
         return float(self.resistance) * (q if self.series else 1 / q) / omega
 
     def capacitance(self, omega: float, q: float) -> float:
-        """C for ω0 and Q: 1/(ω0·Q·R) in series, Q/(ω0·R) in parallel."""
+        """C in F for ω0 = ``omega`` (rad/s) and ``q``: 1/(ω0·Q·R) in series, Q/(ω0·R) parallel."""
         return (1 / q if self.series else q) / (omega * float(self.resistance))
 
 
@@ -155,31 +160,25 @@ def pair_of(ladder: Ladder) -> Pair | None:
     That Q hangs on R alone beside √(L/C) is tried with other values of L and C, enough of them
     to fix the linear functions it could be made of.
     """
+    here = pair_at(ladder)
+    if here is None:
+        return None
+    for up in Fraction(1), Fraction(2), Fraction(5):
+        for other in Fraction(1), Fraction(3), Fraction(7):
+            turned = with_value(ladder, here.inductor.name, up * _value(here.inductor))
+            turned = with_value(turned, here.capacitor.name, other * _value(here.capacitor))
+            there = pair_at(turned)
+            if there is None or (there.series, there.resistance) != (here.series, here.resistance):
+                return None
+    return here
+
+
+def pair_at(ladder: Ladder) -> Pair | None:
+    """The one L and the one C of a circuit, where all this holds at the values they have."""
     coils = [e for e in ladder.elements() if e.kind is Kind.L]
     capacitors = [e for e in ladder.elements() if e.kind is Kind.C]
     if len(coils) != 1 or len(capacitors) != 1:
         return None
-    found: set[tuple[bool, Fraction]] = set()
-    for up in Fraction(1), Fraction(2), Fraction(5):
-        for other in Fraction(1), Fraction(3), Fraction(7):
-            turned = with_value(ladder, coils[0].name, up * _value(coils[0]))
-            turned = with_value(turned, capacitors[0].name, other * _value(capacitors[0]))
-            seen = _damping(turned, coils[0].name, capacitors[0].name)
-            if seen is None:
-                return None
-            found.add(seen)
-    if len(found) != 1:
-        return None
-    ((series, resistance),) = found
-    return Pair(coils[0], capacitors[0], resistance, series)
-
-
-def _value(element: Element) -> Fraction:
-    assert element.value is not None
-    return element.value
-
-
-def _damping(ladder: Ladder, coil: str, capacitor: str) -> tuple[bool, Fraction] | None:
     try:
         known = facts(ladder)
     except CircuitError:
@@ -187,15 +186,21 @@ def _damping(ladder: Ladder, coil: str, capacitor: str) -> tuple[bool, Fraction]
     if known.transfer.order != 2:
         return None
     _, damping, square = known.transfer.denominator
-    henries, farads = value_of(ladder, coil), value_of(ladder, capacitor)
+    henries, farads = _value(coils[0]), _value(capacitors[0])
     if not damping or square * henries * farads != 1:
         return None
+    # The damping term of a series resonator grows with R, that of a parallel one falls.
     doubled = facts(scaled(ladder, Kind.R, Fraction(2))).transfer.denominator[1]
     if doubled == 2 * damping:
-        return True, damping * henries
+        return Pair(coils[0], capacitors[0], damping * henries, True)
     if 2 * doubled == damping:
-        return False, 1 / (damping * farads)
+        return Pair(coils[0], capacitors[0], 1 / (damping * farads), False)
     return None
+
+
+def _value(element: Element) -> Fraction:
+    assert element.value is not None
+    return element.value
 
 
 def omega_of(hertz: Fraction) -> float:

@@ -108,7 +108,7 @@ def _primes() -> tuple[Fraction, ...]:
 
 
 def generic(ladder: Ladder, resisting: Collection[str] = ()) -> Ladder:
-    """The same circuit with unrelated values (distinct primes), for structural counts.
+    """``ladder`` with unrelated values (distinct primes), for structural counts.
 
     Elements named in ``resisting`` become resistances.
     """

@@ -37,10 +37,7 @@ class Bounded:
 
     def __mul__(self, other: Bounded) -> Bounded:
         if len(self.p) * len(other.p) > MAX_TERMS:
-            raise SymbolicTooLargeError(
-                "the circuit is too large for a formula in letters: "
-                f"it would have more than {MAX_TERMS} terms"
-            )
+            raise SymbolicTooLargeError("circuit.many-terms", most=MAX_TERMS)
         return Bounded(self.p * other.p)
 
 
@@ -117,7 +114,7 @@ class Algebra:
         return out
 
     def fraction(self, top: fmpz_mpoly, bottom: fmpz_mpoly) -> Formula:
-        """top/bottom by powers of s, the letters common to the whole top in front of it."""
+        """``top``/``bottom`` by powers of s, the letters common to the whole top in front of it."""
         above = self.coefficients(top)
         common = above[0]
         for c in above[1:]:
@@ -129,7 +126,7 @@ class Algebra:
         return quotient(over, self.powers(self.coefficients(bottom)))
 
     def cancelled(self, top: fmpz_mpoly, bottom: fmpz_mpoly) -> tuple[fmpz_mpoly, fmpz_mpoly]:
-        """The same fraction without common factors.
+        """The fraction ``top``/``bottom`` without common factors.
 
         Impedances have positive terms only, and flint's gcd a positive leading one, so the
         signs need no care.
@@ -145,7 +142,10 @@ class Algebra:
     # --- writing ------------------------------------------------------------------
 
     def monomial(self, exponents: tuple[int, ...], c: fmpz) -> Formula:
-        """Textbook order: L·C·R, but R·C where there is no inductance; s last."""
+        """``c`` times the letters to their ``exponents``, those of s first.
+
+        Textbook order: L·C·R, but R·C where there is no inductance; s last.
+        """
         used = [(e, n) for e, n in zip(self.elements, exponents[1:], strict=True) if n]
         has_l = any(e.kind is Kind.L for e, _ in used)
         used.sort(key=lambda x: _KIND_ORDER[x[0].kind] if has_l else x[0].kind is Kind.C)
@@ -178,13 +178,16 @@ class Algebra:
         return product([*front, *sums])
 
     def ratio(self, factors: Factors, extra: Formula | None = None) -> Formula:
-        """Product of powers as one fraction; ``extra`` is one more factor below."""
+        """Product of the powers ``factors`` as one fraction; ``extra`` is one more factor below."""
         top = self.product([(f, e) for f, e in factors if e > 0])
         below = [(f, -e) for f, e in factors if e < 0]
         return quotient(top, extra, self.product(below) if below else None)
 
     def root(self, squared: Factors, extra: Formula | None = None) -> Formula:
-        """√ of a product of powers, squares taken out, as one fraction."""
+        """√ of the product of powers ``squared``, squares taken out, as one fraction.
+
+        ``extra`` is one more factor below, outside the root.
+        """
         outside = [(f, int(e / 2)) for f, e in squared if abs(e) > 1]
         inside = [(f, 1 if e > 0 else -1) for f, e in squared if e % 2]
         above = [(f, e) for f, e in outside if e > 0]
@@ -201,7 +204,7 @@ class Algebra:
 
 
 def raised(base: Formula, n: int) -> Formula:
-    """base^n, plain for n = 1."""
+    """``base`` to the power ``n``, plain for n = 1."""
     return base if n == 1 else Power(base, n)
 
 
@@ -216,6 +219,6 @@ def product(parts: Sequence[Formula]) -> Formula:
 
 
 def quotient(top: Formula, *below: Formula | None) -> Formula:
-    """The fraction of top over the product of what is there below."""
+    """The fraction of ``top`` over the product of what is there ``below``."""
     bottom = product([b for b in below if b is not None and b != ONE])
     return top if bottom == ONE else Quotient(top, bottom)

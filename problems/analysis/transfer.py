@@ -38,7 +38,10 @@ Impedance = Callable[[Element], tuple[P, P]]
 
 
 def arm_impedance(arm: Arm, impedance: Impedance[P]) -> tuple[P, P]:
-    """Impedance of an arm as a fraction n/d of polynomials, not cancelled."""
+    """Impedance of ``arm`` as a fraction n/d of polynomials, not cancelled.
+
+    ``impedance`` gives that of one element, likewise.
+    """
     if isinstance(arm, Element):
         return impedance(arm)
     n, d = arm_impedance(arm.parts[0], impedance)
@@ -52,7 +55,14 @@ def arm_impedance(arm: Arm, impedance: Impedance[P]) -> tuple[P, P]:
 
 
 def divide(ladder: Ladder, impedance: Impedance[P], zero: P, one: P) -> tuple[P, P]:
-    """Numerator and denominator of H(s), not cancelled, over any ring of polynomials."""
+    """Numerator and denominator of H(s), not cancelled, over any ring of polynomials.
+
+    Args:
+        ladder: the circuit.
+        impedance: element → its impedance as a fraction of the ring.
+        zero: the ring's zero.
+        one: the ring's one.
+    """
     top, bottom = one, one
     section: list[Stage] = []
     first = True
@@ -130,13 +140,13 @@ class TransferFunction:
 
     @classmethod
     def of(cls, top: fmpq_poly, bottom: fmpq_poly) -> TransferFunction:
-        """Cancel the common factor and make the denominator monic.
+        """``top``/``bottom`` with the common factor cancelled and the denominator made monic.
 
         Raises:
             CircuitError: either polynomial is zero.
         """
         if top.is_zero() or bottom.is_zero():
-            raise CircuitError("the circuit has no transfer function: it passes nothing at all")
+            raise CircuitError("circuit.passes-nothing")
         common = top.gcd(bottom)
         top, bottom = top // common, bottom // common
         lead = bottom[bottom.degree()]
@@ -168,7 +178,7 @@ def element_impedance(element: Element) -> tuple[fmpq_poly, fmpq_poly]:
         CircuitError: the element has no value.
     """
     if element.value is None:
-        raise CircuitError(f"{element.name} has no value: the circuit is symbolic only")
+        raise CircuitError("circuit.no-value", name=element.name)
     value = to_flint(element.value)
     match element.kind:
         case Kind.R:

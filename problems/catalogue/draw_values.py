@@ -8,13 +8,24 @@ machine could round otherwise, and hardly a draw is wasted.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
 
 from ..chance import Chance
 from ..circuits import preferred
-from ..circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, join, leaves
+from ..circuits.model import (
+    Arm,
+    Element,
+    Group,
+    Kind,
+    Ladder,
+    Place,
+    Stage,
+    join,
+    leaves,
+    mapped,
+)
 from .families import Family
 
 # Reactances from 1 Ω to about 30 kΩ: an ideal 1 H at 1 MHz is in no laboratory.
@@ -27,7 +38,10 @@ kind, lest they all be equal.  Resistances have their row's spread."""
 def draw(family: Family, chance: Chance, step: int | None = None) -> Ladder | None:
     """One circuit of the family; ``None`` where no parts of the laboratory fit the targets.
 
-    With ``step`` every value is of one series: every ``step``-th place of ``preferred.py``.
+    Args:
+        family: a row of the catalogue.
+        chance: what draws.
+        step: every value is of one series: every ``step``-th place of ``preferred.py``.
     """
     values = _values(family, chance, step)
     if values is None:
@@ -46,15 +60,32 @@ def _values(family: Family, chance: Chance, step: int | None) -> dict[str, Fract
     fine = chance.below(3) == 0
     kinds = [element.kind for element in family.ladder.elements()]
     offsets: dict[Element, int] = {}
-    least, most = -preferred.DECADE * 12, preferred.DECADE * 12
     for element in family.ladder.elements():
         if element.kind is Kind.R:
             spread = family.spread
         else:
             spread = _ALONE if kinds.count(element.kind) == 1 else _SHARED
-        offset = family.sizes.get(element.name, 0) * q + _between(chance, -spread, spread)
-        offsets[element] = offset
-        drawer = _drawer(element, fine, step)
+        offsets[element] = family.sizes.get(element.name, 0) * q + _between(chance, -spread, spread)
+    return fitted(offsets, omega, chance, lambda element: _drawer(element, fine, step))
+
+
+def fitted(
+    offsets: Mapping[Element, int],
+    omega: int,
+    chance: Chance,
+    drawer_of: Callable[[Element], preferred.PartsKept] = lambda e: preferred.DRAWERS[e.kind],
+) -> dict[str, Fraction] | None:
+    """Values by name: a common impedance level is drawn, then each part is the nearest kept.
+
+    Args:
+        offsets: places by which each element's impedance at ω lies above the common level.
+        omega: the place of ω.
+        chance: draws the level.
+        drawer_of: which parts are kept of an element's kind.
+    """
+    least, most = -preferred.DECADE * 12, preferred.DECADE * 12
+    for element, offset in offsets.items():
+        drawer = drawer_of(element)
         match element.kind:
             case Kind.R:
                 low, high = drawer.least, drawer.most
@@ -71,7 +102,7 @@ def _values(family: Family, chance: Chance, step: int | None) -> dict[str, Fract
     for element, offset in offsets.items():
         ohms = level + offset
         place = {Kind.R: ohms, Kind.L: ohms - omega, Kind.C: -omega - ohms}[element.kind]
-        nearest = _drawer(element, fine, step).nearest(place)
+        nearest = drawer_of(element).nearest(place)
         if nearest is None:
             return None
         values[element.name] = preferred.value(nearest)
@@ -93,28 +124,15 @@ def _arranged(pattern: Ladder, values: dict[str, Fraction], chance: Chance) -> L
         if place is Place.BUFFER:
             stages.append(Stage(place))
             continue
-        joint = Joint.SERIES if place is Place.SERIES else Joint.PARALLEL
         parts = [_shuffled(arm, chance) for arm in chance.shuffled(arms)]
         if len(arms) > 1 and chance.below(4) == 0:
-            stages.append(Stage(place, join(joint, *parts)))
+            stages.append(Stage(place, join(place.joint, *parts)))
         else:
             stages.extend(Stage(place, part) for part in parts)
     drawn = [e for stage in stages if stage.arm for e in leaves(stage.arm)]
     names = _names(drawn, chance)
-
-    def final(arm: Arm) -> Arm:
-        if isinstance(arm, Element):
-            return Element(arm.kind, names[arm.name], values[arm.name])
-        return Group(arm.joint, tuple(final(part) for part in arm.parts))
-
-    def end(element: Element | None) -> Element | None:
-        return element and replace(element, value=values[element.name])
-
-    return Ladder(
-        tuple(replace(stage, arm=final(stage.arm)) if stage.arm else stage for stage in stages),
-        end(pattern.source),
-        end(pattern.load),
-    )
+    arranged = Ladder(tuple(stages), pattern.source, pattern.load)
+    return mapped(arranged, lambda e: Element(e.kind, names.get(e.name, e.name), values[e.name]))
 
 
 def _runs(pattern: Ladder) -> Iterator[tuple[Place, list[Arm]]]:

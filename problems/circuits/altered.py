@@ -34,7 +34,10 @@ def without_load(ladder: Ladder) -> Ladder | None:
 
 
 def without(ladder: Ladder, name: str) -> Ladder | None:
-    """An element left out: a short in series, an open in parallel; ``None`` if nothing is left."""
+    """``ladder`` without the element called ``name``; ``None`` if nothing is left.
+
+    A part of a series group leaves a short, one of a parallel group an open.
+    """
     if ladder.source is not None and ladder.source.name == name:
         return without_source(ladder)
     if ladder.load is not None and ladder.load.name == name:
@@ -50,7 +53,7 @@ def without(ladder: Ladder, name: str) -> Ladder | None:
 
 
 def arm_without(arm: Arm, names: Collection[str]) -> Arm | None:
-    """What is left of an arm without some of its elements; ``None`` for nothing."""
+    """What is left of ``arm`` without the elements of these ``names``; ``None`` for nothing."""
     if isinstance(arm, Element):
         return None if arm.name in names else arm
     parts = [kept for part in arm.parts if (kept := arm_without(part, names)) is not None]
@@ -58,7 +61,7 @@ def arm_without(arm: Arm, names: Collection[str]) -> Arm | None:
 
 
 def scaled(ladder: Ladder, kind: Kind, factor: Fraction) -> Ladder:
-    """Every element of a kind multiplied by a factor."""
+    """``ladder`` with every element of ``kind`` multiplied by ``factor``."""
 
     def change(element: Element) -> Element:
         if element.kind is not kind or element.value is None:
@@ -69,12 +72,15 @@ def scaled(ladder: Ladder, kind: Kind, factor: Fraction) -> Ladder:
 
 
 def with_value(ladder: Ladder, name: str, value: Fraction) -> Ladder:
-    """The circuit with another value of one element."""
+    """``ladder`` with another ``value`` (in SI base units) of the element called ``name``."""
     return mapped(ladder, lambda e: replace(e, value=value) if e.name == name else e)
 
 
 def recombined(ladder: Ladder, kind: Kind) -> Iterator[tuple[tuple[str, ...], Ladder]]:
-    """Each set of like elements, by name, and the circuit with them joined the other way."""
+    """Each set of like elements, by name, and the circuit with them joined the other way.
+
+    ``ladder`` is the circuit as it is, ``kind`` that of the elements looked for.
+    """
     drawn = merged(ladder)
     for k, stage in enumerate(drawn.stages):
         if stage.arm is None:

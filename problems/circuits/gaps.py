@@ -20,7 +20,10 @@ UNKNOWN = "?"
 
 
 def place_of(ladder: Ladder, names: Collection[str]) -> int | None:
-    """The stage whose arm is made of exactly these elements; ``None`` where there is none."""
+    """The index in ``ladder`` of the stage whose arm is made of exactly the elements ``names``.
+
+    ``None`` where there is none.
+    """
     for index, stage in enumerate(ladder.stages):
         if stage.arm is not None and {e.name for e in leaves(stage.arm)} == set(names):
             return index
@@ -28,7 +31,7 @@ def place_of(ladder: Ladder, names: Collection[str]) -> int | None:
 
 
 def with_arm(ladder: Ladder, index: int, arm: Arm) -> Ladder:
-    """The circuit with another arm in one stage.
+    """``ladder`` with another ``arm`` in the stage at ``index``.
 
     Raises:
         CircuitError: a name is used twice.
@@ -39,7 +42,7 @@ def with_arm(ladder: Ladder, index: int, arm: Arm) -> Ladder:
 
 
 def boxed(ladder: Ladder, names: Collection[str]) -> Ladder:
-    """The circuit with the arm of these elements left out.
+    """``ladder`` with the arm of the elements ``names`` left out.
 
     Raises:
         ValueError: they are no arm of their own.
@@ -51,12 +54,14 @@ def boxed(ladder: Ladder, names: Collection[str]) -> Ladder:
 
 
 def unvalued(ladder: Ladder, names: Collection[str]) -> Ladder:
-    """The circuit without the values of these elements."""
+    """``ladder`` without the values of the elements ``names``."""
     return mapped(ladder, lambda e: replace(e, value=None) if e.name in names else e)
 
 
 def write_boxed(ladder: Ladder, names: Collection[str], separator: str = "\n") -> str:
-    """Circuit text with the arm of these elements as a question mark.
+    """Text of ``ladder`` with the arm of the elements ``names`` as a question mark.
+
+    ``separator`` stands between statements.
 
     Raises:
         ValueError: they are no arm of their own.
@@ -65,7 +70,10 @@ def write_boxed(ladder: Ladder, names: Collection[str], separator: str = "\n") -
 
 
 def write_unvalued(ladder: Ladder, names: Collection[str], separator: str = "\n") -> str:
-    """Circuit text with question marks for the values of these elements."""
+    """Text of ``ladder`` with question marks for the values of the elements ``names``.
+
+    ``separator`` stands between statements.
+    """
     text = write_circuit(unvalued(ladder, names), separator)
     pattern = "|".join(map(re.escape, sorted(names)))
     return re.sub(rf"\b({pattern})\b", rf"\1 = {UNKNOWN}", text) if names else text

@@ -59,7 +59,7 @@ def value(place: int) -> Fraction:
 
 
 def is_preferred(number: Fraction, series: tuple[int, ...] = E24) -> bool:
-    """Whether a positive number is a preferred value, at any power of ten."""
+    """Whether a positive ``number`` is a value of ``series``, at any power of ten."""
     while number >= 100:
         number /= 10
     while number < 10:

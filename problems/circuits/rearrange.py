@@ -21,7 +21,10 @@ def _arm(stage: Stage) -> Arm:
 
 
 def stage_of(ladder: Ladder, name: str) -> int:
-    """The index of the stage that holds an element; the ends' for source and load."""
+    """The index of the stage of ``ladder`` that holds the element called ``name``.
+
+    Source and load belong to the first and the last stage.
+    """
     for index, stage in enumerate(ladder.stages):
         if stage.arm is not None and any(e.name == name for e in leaves(stage.arm)):
             return index
@@ -156,7 +159,7 @@ def _halves(ladder: Ladder) -> list[list[Stage]]:
 
 
 def swapped(ladder: Ladder, index: int) -> Ladder | None:
-    """The stage at an index changes places with the next (the last one with the one before).
+    """The stage of ``ladder`` at ``index`` changes places with the next (the last goes back one).
 
     Neighbours of the same place move together, since their order among themselves means
     nothing; across a buffer nothing moves.
@@ -175,9 +178,9 @@ def swapped(ladder: Ladder, index: int) -> Ladder | None:
 
 
 def sections_swapped(ladder: Ladder, index: int) -> Ladder | None:
-    """The section at an index changes places with the next (the last with the one before).
+    """The section of the stage at ``index`` changes places with the next (the last goes back one).
 
-    Sections are what lies between buffers; without buffers, the L-sections.
+    Sections are what lies between the buffers of ``ladder``; without buffers, the L-sections.
     """
     halves = _halves(ladder)
     if len(halves) < 2:
@@ -196,7 +199,7 @@ def sections_swapped(ladder: Ladder, index: int) -> Ladder | None:
 
 
 def exchanged(ladder: Ladder, index: int) -> Ladder | None:
-    """The arm at an index trades places with the next arm of the other kind of place.
+    """The arm of ``ladder`` at ``index`` trades places with the next one in the other place.
 
     A series arm becomes the shunt arm and the reverse: low-pass and high-pass change.
     """
@@ -214,7 +217,10 @@ def exchanged(ladder: Ladder, index: int) -> Ladder | None:
 
 
 def rebuffered(ladder: Ladder, index: int) -> Ladder | None:
-    """Take the nearest buffer away, or put one behind a shunt arm that others follow."""
+    """Take the buffer of ``ladder`` nearest to the stage at ``index`` away.
+
+    Without any, put one behind the nearest shunt arm that others follow.
+    """
     stages = list(ladder.stages)
     buffers = [n for n, s in enumerate(stages) if s.place is Place.BUFFER]
     if buffers:

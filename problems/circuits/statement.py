@@ -97,7 +97,13 @@ class Statement:
         return shown(self.text[at:end])
 
     def fail(self, expected: str, at: int | None = None, found: str | None = None) -> NotationError:
-        """The error for a place: here, unless said otherwise."""
+        """The error for a place.
+
+        Args:
+            expected: what should stand there.
+            at: its column, from 0; here, unless said otherwise.
+            found: what stands there, if not what the text has at this place.
+        """
         at = self.at if at is None else at
         return NotationError(self.line, self.column(at), found or self.found(at), expected)
 

@@ -21,7 +21,7 @@ def write_element(element: Element) -> str:
 
 
 def write_arm(arm: Arm, *, inner: bool = False) -> str:
-    """An arm as text; a group inside a group stands in brackets."""
+    """``arm`` as text, in brackets where it is a group and ``inner``: within another group."""
     if isinstance(arm, Element):
         return write_element(arm)
     sign = " + " if arm.joint is Joint.SERIES else " || "
@@ -30,9 +30,12 @@ def write_arm(arm: Arm, *, inner: bool = False) -> str:
 
 
 def write_circuit(ladder: Ladder, separator: str = "\n", *, named: bool = False) -> str:
-    r"""A ladder as circuit text, stage by stage, joined by ``"\n"`` or ``"; "``.
+    r"""A ladder as circuit text, stage by stage.
 
-    ``named`` writes the names of source and load also where they are the usual Rs and RL.
+    Args:
+        ladder: the circuit, with values or without.
+        separator: what joins the statements: ``"\n"`` or ``"; "``.
+        named: write the names of source and load also where they are the usual Rs and RL.
 
     Raises:
         QuantityError: a value lies outside 10⁻³⁰ to 10³⁰.
@@ -47,7 +50,7 @@ def write_circuit(ladder: Ladder, separator: str = "\n", *, named: bool = False)
         lines.append(_end("load", ladder.load, named))
     text = separator.join(lines)
     if len(text.encode()) > MAX_BYTES:
-        raise CircuitError(f"the circuit's text is longer than {MAX_BYTES} bytes")
+        raise CircuitError("circuit.long-text", most=MAX_BYTES)
     return text
 
 

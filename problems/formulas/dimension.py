@@ -50,12 +50,12 @@ class Dimensions:
         self._known: dict[int, tuple[Formula, Dimension | None]] = {}
 
     def agree(self, a: Formula, b: Formula) -> bool:
-        """Whether two formulas may be added: not where both are known to be of other kinds."""
+        """Whether ``a`` and ``b`` may be added: not where both are known to be of other kinds."""
         first, second = self.of(a), self.of(b)
         return first is None or second is None or first == second
 
     def in_parallel(self, left: Formula, right: Formula) -> Formula:
-        """The parallel of two; a long row of bars is not looked through again at each bar."""
+        """``left`` ∥ ``right``; a long row of bars is not looked through again at each bar."""
         made = in_parallel(left, right)
         first, second = self.of(left), self.of(right)
         self._known[id(made)] = made, first if first == second else None

@@ -18,26 +18,14 @@ compared in ball arithmetic at several exact points: "different" is then still a
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
+from fractions import Fraction
 from typing import NamedTuple
 
 from flint import Ordering, acb, arb, fmpq, fmpz, fmpz_mpoly, fmpz_mpoly_ctx
 
 from ..algebra import precision
-from .tree import (
-    Formula,
-    FormulaError,
-    Letter,
-    Minus,
-    Number,
-    Parallel,
-    Power,
-    Product,
-    Quotient,
-    SquareRoot,
-    Sum,
-    letters_of,
-)
+from .tree import Arithmetic, Formula, FormulaError, letters_of
 from .work import TooMuchWorkError, Work
 
 _MOST_EXACT = 5_000  # steps of the exact comparison; what is left serves the points
@@ -60,10 +48,10 @@ class _Value(NamedTuple):
 
 
 def same(a: Formula, b: Formula, work: Work | None = None) -> bool:
-    """Whether two formulas are equal for all positive values of their letters.
+    """Whether the formulas ``a`` and ``b`` are equal for all positive values of their letters.
 
     Exact for rational functions and for roots of rational functions without s; see the
-    module's docstring for the rest.
+    module's docstring for the rest.  The steps taken are counted on ``work``.
 
     Raises:
         FormulaError: one of them divides by zero whatever the values, or is too large.
@@ -72,7 +60,7 @@ def same(a: Formula, b: Formula, work: Work | None = None) -> bool:
     work, exact = work or Work(), Work(_MOST_EXACT)
     field = _Field(letters_of(a) | letters_of(b), exact)
     try:
-        x, y = field.value(a), field.value(b)
+        x, y = field.arithmetic.value(a), field.arithmetic.value(b)
         found = not field.subtract(field.times(x.top, y.bottom), field.times(y.top, x.bottom))
     except (_OutOfReachError, TooMuchWorkError):
         work.spend(min(exact.spent, _MOST_EXACT))
@@ -92,6 +80,16 @@ class _Field:
         self.one: _Ring = {0: self.ctx.constant(1)}
         self.radicands: list[fmpz_mpoly] = [self.ctx.constant(-1)]
         self.work = work
+        self.arithmetic: Arithmetic[_Value] = Arithmetic(
+            number=self.number,
+            letter=self.letter,
+            root=self.root,
+            minus=self.minus,
+            plus=self.add,
+            times=self.product,
+            over=self.quotient,
+            power=self.power,
+        )
         work.spend(50)
 
     # --- the ring -----------------------------------------------------------------
@@ -130,42 +128,20 @@ class _Field:
 
     # --- fractions ----------------------------------------------------------------
 
-    def value(self, formula: Formula) -> _Value:
-        match formula:
-            case Number(x):
-                top = {0: self.ctx.constant(x.numerator)} if x else {}
-                return _Value(top, {0: self.ctx.constant(x.denominator)})
-            case Letter(name):
-                return _Value(self.letter(name), self.one)
-            case Minus(x):
-                v = self.value(x)
-                return _Value({k: -p for k, p in v.top.items()}, v.bottom)
-            case Sum(terms):
-                return self.fold(terms, self.add)
-            case Product(factors):
-                return self.fold(factors, self.product)
-            case Parallel(parts):
-                return self.fold(parts, self.parallel)
-            case Quotient(top, bottom):
-                return self.product(self.value(top), self.inverse(self.value(bottom)))
-            case Power(base, n):
-                v = self.value(base)
-                return self.power(v if n >= 0 else self.inverse(v), abs(n))
-            case SquareRoot(x):
-                return self.root(self.value(x))
+    def number(self, x: Fraction) -> _Value:
+        top = {0: self.ctx.constant(x.numerator)} if x else {}
+        return _Value(top, {0: self.ctx.constant(x.denominator)})
 
-    def fold(self, parts: tuple[Formula, ...], join: Callable[[_Value, _Value], _Value]) -> _Value:
-        total = self.value(parts[0])
-        for part in parts[1:]:
-            total = join(total, self.value(part))
-        return total
-
-    def letter(self, name: str) -> _Ring:
+    def letter(self, name: str) -> _Value:
         if name == "j":
-            return {_J: self.ctx.constant(1)}
+            return _Value({_J: self.ctx.constant(1)}, self.one)
         if name == "ω":  # s = jω
-            return {_J: -self.gens["s"]}
-        return {0: self.gens[name]}
+            return _Value({_J: -self.gens["s"]}, self.one)
+        return _Value({0: self.gens[name]}, self.one)
+
+    @staticmethod
+    def minus(a: _Value) -> _Value:
+        return _Value({k: -p for k, p in a.top.items()}, a.bottom)
 
     def add(self, a: _Value, b: _Value) -> _Value:
         if self.equal(a.bottom, b.bottom):
@@ -181,10 +157,12 @@ class _Field:
             raise FormulaError("the formula divides by zero")
         return _Value(a.bottom, a.top)
 
-    def parallel(self, a: _Value, b: _Value) -> _Value:
-        return self.product(self.product(a, b), self.inverse(self.add(a, b)))
+    def quotient(self, a: _Value, b: _Value) -> _Value:
+        return self.product(a, self.inverse(b))
 
     def power(self, a: _Value, n: int) -> _Value:
+        if n < 0:
+            a, n = self.inverse(a), -n
         result = _Value(self.one, self.one)
         while n:
             if n & 1:
@@ -322,7 +300,13 @@ def _same_at_points(a: Formula, b: Formula, work: Work) -> bool:
                 values[name] = acb(arb(fmpq(n % 991 + 10, n % 97 + 89)))
             values["s"] = values["s"] + acb(0, 1) * arb(fmpq(trial + 2, 7))
             values["ω"] = values["s"] / values["j"]
-            x, y = _ball(a, values, work), _ball(b, values, work)
+            balls: Arithmetic[acb] = Arithmetic(
+                number=lambda x: acb(arb(fmpq(x.numerator, x.denominator))),
+                letter=values.__getitem__,
+                root=acb.sqrt,
+                work=work,
+            )
+            x, y = balls.value(a), balls.value(b)
             if not all(
                 v.is_finite() and v.rel_accuracy_bits() > _BITS // 2 for v in (x, y) if v != 0
             ):
@@ -336,33 +320,3 @@ def _same_at_points(a: Formula, b: Formula, work: Work) -> bool:
     if compared:
         return True
     raise FormulaError("the formula divides by zero, or is too large to compare")
-
-
-def _ball(formula: Formula, values: dict[str, acb], work: Work) -> acb:
-    work.spend(3)
-    match formula:
-        case Number(x):
-            return acb(arb(fmpq(x.numerator, x.denominator)))
-        case Letter(name):
-            return values[name]
-        case Minus(x):
-            return -_ball(x, values, work)
-        case Sum(terms):
-            return sum((_ball(t, values, work) for t in terms), acb(0))
-        case Product(factors):
-            product = acb(1)
-            for f in factors:
-                product *= _ball(f, values, work)
-            return product
-        case Quotient(top, bottom):
-            return _ball(top, values, work) / _ball(bottom, values, work)
-        case Power(base, n):
-            return _ball(base, values, work) ** n
-        case SquareRoot(x):
-            return _ball(x, values, work).sqrt()
-        case Parallel(parts):
-            total = _ball(parts[0], values, work)
-            for part in parts[1:]:
-                other = _ball(part, values, work)
-                total = total * other / (total + other)
-            return total

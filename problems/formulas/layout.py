@@ -52,7 +52,7 @@ def number_text(value: Fraction) -> str:
 
 
 def letter_text(name: str, ascii: bool = False) -> str:  # noqa: A002
-    """How a letter is written."""
+    """How the letter ``name`` is written, in plain ``ascii`` if asked."""
     return _ASCII.get(name, name) if ascii else _UNICODE.get(name, name)
 
 
@@ -112,9 +112,7 @@ class _Line:
                 return f"{'sqrt' if self.ascii else '√'}({self.top(x)})"
             case Power(base, n):
                 inner = self.factor(base)
-                if isinstance(base, SquareRoot | Power) or (
-                    isinstance(base, Number) and "e" in inner
-                ):
+                if isinstance(base, SquareRoot | Power) or _apart(base, inner):
                     inner = f"({inner})"  # every other compound has its brackets already
                 return inner + self.exponent(n)
             case _:
@@ -148,7 +146,7 @@ def layout(
 
 
 def stack(lines: list[str], *more: list[str]) -> list[str]:
-    """Drawings one under the other, with an empty line between."""
+    """The drawings ``lines`` and ``more`` one under the other, with an empty line between."""
     out = list(lines)
     for drawing in more:
         out += ["", *drawing]
@@ -270,8 +268,8 @@ class _Pen:
                 return self.root(self.top(x, None if room is None else room - 2))
             case Power(base, n):
                 inner = self.factor(base, room)
-                tiny = isinstance(base, Number) and "e" in inner.lines[0]
-                if isinstance(base, SquareRoot | Power | Quotient) or tiny:
+                apart = _apart(base, inner.lines[0])
+                if isinstance(base, SquareRoot | Power | Quotient) or apart:
                     inner = self.brackets(inner)
                 return self.raised(inner, n)
             case _:
@@ -311,6 +309,11 @@ class _Pen:
         for box in boxes[1:]:
             out += [_text(sign), box]
         return _beside(out)
+
+
+def _apart(base: Formula, text: str) -> bool:
+    """Whether a power would else be taken for one of the last part: of 1e-7, of 1 kΩ."""
+    return (isinstance(base, Number) and "e" in text) or (isinstance(base, Letter) and " " in text)
 
 
 def _lettered(f: Formula) -> bool:

@@ -10,24 +10,12 @@ from __future__ import annotations
 import cmath
 import math
 from collections.abc import Mapping
+from functools import partial
 
 from .equal import same
 from .layout import echo, layout
 from .read import Beside, parse
-from .tree import (
-    Formula,
-    FormulaError,
-    Letter,
-    Minus,
-    Number,
-    Parallel,
-    Power,
-    Product,
-    Quotient,
-    SquareRoot,
-    Sum,
-    letters_of,
-)
+from .tree import Arithmetic, Formula, FormulaError, letters_of
 
 __all__ = [
     "Beside",
@@ -53,8 +41,11 @@ def evaluate(formula: Formula, values: Mapping[str, float | complex]) -> complex
     Raises:
         FormulaError: a letter has no value, or the value does not exist as a finite number.
     """
+    floating: Arithmetic[complex] = Arithmetic(
+        number=lambda x: complex(float(x)), letter=partial(_letter, values), root=cmath.sqrt
+    )
     try:
-        result = _value(formula, values)
+        result = floating.value(formula)
     except ZeroDivisionError:
         raise FormulaError("the formula divides by zero") from None
     except OverflowError:
@@ -64,36 +55,7 @@ def evaluate(formula: Formula, values: Mapping[str, float | complex]) -> complex
     return result
 
 
-def _value(formula: Formula, values: Mapping[str, float | complex]) -> complex:
-    match formula:
-        case Number(value):
-            return complex(float(value))
-        case Letter(name):
-            return _letter(name, values)
-        case Minus(x):
-            return -_value(x, values)
-        case Sum(terms):
-            return sum((_value(t, values) for t in terms), 0j)
-        case Product(factors):
-            product = 1 + 0j
-            for f in factors:
-                product *= _value(f, values)
-            return product
-        case Quotient(top, bottom):
-            return _value(top, values) / _value(bottom, values)
-        case Power(base, n):
-            return _value(base, values) ** n
-        case SquareRoot(x):
-            return cmath.sqrt(_value(x, values))
-        case Parallel(parts):
-            total = _value(parts[0], values)
-            for part in parts[1:]:
-                other = _value(part, values)
-                total = total * other / (total + other)
-            return total
-
-
-def _letter(name: str, values: Mapping[str, float | complex]) -> complex:
+def _letter(values: Mapping[str, float | complex], name: str) -> complex:
     if name in values:
         return complex(values[name])
     match name:

@@ -83,7 +83,7 @@ class Spellings:
         return [alias[0] + "_" + alias[1:]] if len(alias) > 1 and "_" not in alias else []
 
     def match(self, text: str, start: int) -> tuple[str, int] | None:
-        """The letter that stands at ``start`` and the length of its spelling."""
+        """The letter that stands in ``text`` at ``start`` and the length of its spelling."""
         reach = range(min(self.longest, len(text) - start), 0, -1)
         for n in reach:
             name = self.exact.get(text[start : start + n])
@@ -110,7 +110,7 @@ def safe(text: str) -> str:
 
 
 def refusal(position: int, found: str, expected: str) -> FormulaError:
-    """The error for what stands at a place (0-based)."""
+    """The error for what is ``found`` at ``position`` (0-based) where something is ``expected``."""
     return FormulaError(
         f"at column {position + 1}: found {found}, expected {expected}", position, found, expected
     )
@@ -145,7 +145,7 @@ def _body(text: str) -> int:
 
 
 def tokens(text: str, known: Spellings) -> list[Token]:
-    """The tokens of a text, an ``end`` last.
+    """The tokens of ``text``, an ``end`` last; ``known`` are the spellings of its letters.
 
     Raises:
         FormulaError: something in it is no part of a formula, or there is too much.

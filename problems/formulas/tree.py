@@ -1,11 +1,15 @@
-"""What a formula is: a small frozen tree, and the one error its readers raise."""
+"""What a formula is: a small frozen tree, its value in any arithmetic, its readers' one error."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import operator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import TypeAlias
+from functools import reduce
+from typing import Any, Generic, TypeAlias, TypeVar
+
+from .work import Work
 
 
 class FormulaError(ValueError):
@@ -35,7 +39,10 @@ class Number:
 
 @dataclass(frozen=True, slots=True)
 class Letter:
-    """An element's name, or one of ``s``, ``j``, ``pi``, ``ω`` and what the caller allows."""
+    """An element's name, or one of ``s``, ``j``, ``pi``, ``ω`` and what the caller allows.
+
+    In a worked line it is a quantity in the place of a name: ``1 kΩ``.
+    """
 
     name: str
 
@@ -97,48 +104,63 @@ Formula: TypeAlias = (
 
 
 def add(left: Formula, right: Formula) -> Formula:
-    """The sum left + right, flat."""
+    """The sum ``left`` + ``right``, flat."""
     first = left.terms if isinstance(left, Sum) else (left,)
     second = right.terms if isinstance(right, Sum) else (right,)
     return Sum(first + second)
 
 
 def multiply(left: Formula, right: Formula) -> Formula:
-    """The product left · right, flat."""
+    """The product ``left`` · ``right``, flat."""
     first = left.factors if isinstance(left, Product) else (left,)
     second = right.factors if isinstance(right, Product) else (right,)
     return Product(first + second)
 
 
 def in_parallel(left: Formula, right: Formula) -> Formula:
-    """The parallel left ∥ right, flat (the operation is associative)."""
+    """The parallel ``left`` ∥ ``right``, flat (the operation is associative)."""
     first = left.parts if isinstance(left, Parallel) else (left,)
     second = right.parts if isinstance(right, Parallel) else (right,)
     return Parallel(first + second)
 
 
-def renamed(formula: Formula, name_of: Callable[[str], str]) -> Formula:
-    """The formula with its letters called otherwise.
+def nodes(formula: Formula) -> Iterator[Formula]:
+    """The formula and everything it is made of."""
+    waiting = [formula]
+    while waiting:
+        node = waiting.pop()
+        yield node
+        match node:
+            case Minus(x) | SquareRoot(x) | Power(x, _):
+                waiting.append(x)
+            case Quotient(top, bottom):
+                waiting += (top, bottom)
+            case Sum(parts) | Product(parts) | Parallel(parts):
+                waiting += parts
 
-    Args:
-        formula: a formula.
-        name_of: a letter's name → its new name.
-    """
+
+def letters_of(formula: Formula) -> frozenset[str]:
+    """The names of every letter used."""
+    return frozenset(node.name for node in nodes(formula) if isinstance(node, Letter))
+
+
+def substituted(formula: Formula, of_letter: Callable[[str], Formula]) -> Formula:
+    """``formula`` with ``of_letter`` of its name in the place of each letter."""
 
     def each(parts: tuple[Formula, ...]) -> tuple[Formula, ...]:
-        return tuple(renamed(part, name_of) for part in parts)
+        return tuple(substituted(part, of_letter) for part in parts)
 
     match formula:
         case Letter(name):
-            return Letter(name_of(name))
+            return of_letter(name)
         case Minus(x):
-            return Minus(renamed(x, name_of))
+            return Minus(substituted(x, of_letter))
         case SquareRoot(x):
-            return SquareRoot(renamed(x, name_of))
+            return SquareRoot(substituted(x, of_letter))
         case Power(base, exponent):
-            return Power(renamed(base, name_of), exponent)
+            return Power(substituted(base, of_letter), exponent)
         case Quotient(top, bottom):
-            return Quotient(renamed(top, name_of), renamed(bottom, name_of))
+            return Quotient(*each((top, bottom)))
         case Sum(parts):
             return Sum(each(parts))
         case Product(parts):
@@ -148,16 +170,54 @@ def renamed(formula: Formula, name_of: Callable[[str], str]) -> Formula:
     return formula
 
 
-def letters_of(formula: Formula) -> frozenset[str]:
-    """The names of every letter used."""
-    match formula:
-        case Number():
-            return frozenset()
-        case Letter(name):
-            return frozenset((name,))
-        case Minus(x) | SquareRoot(x) | Power(x, _):
-            return letters_of(x)
-        case Quotient(top, bottom):
-            return letters_of(top) | letters_of(bottom)
-        case Sum(parts) | Product(parts) | Parallel(parts):
-            return frozenset[str]().union(*map(letters_of, parts))
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True)
+class Arithmetic(Generic[T]):
+    """What a formula is worked out with, in one sort of number; Python's own signs otherwise.
+
+    ``power`` takes whole exponents of either sign.  Where there is ``work``, each step of the
+    formula is counted on it.
+    """
+
+    number: Callable[[Fraction], T]
+    letter: Callable[[str], T]
+    root: Callable[[T], T]
+    minus: Callable[[Any], T] = operator.neg
+    plus: Callable[[T, T], T] = operator.add
+    times: Callable[[T, T], T] = operator.mul
+    over: Callable[[T, T], T] = operator.truediv
+    power: Callable[[T, int], T] = operator.pow
+    work: Work | None = None
+
+    def value(self, formula: Formula) -> T:
+        """The value of a formula.
+
+        Raises:
+            TooMuchWorkError: it asks for more work than is left; and what the arithmetic raises.
+        """
+        if self.work is not None:
+            self.work.spend(3)
+        match formula:
+            case Number(x):
+                return self.number(x)
+            case Letter(name):
+                return self.letter(name)
+            case Minus(x):
+                return self.minus(self.value(x))
+            case SquareRoot(x):
+                return self.root(self.value(x))
+            case Power(base, exponent):
+                return self.power(self.value(base), exponent)
+            case Quotient(top, bottom):
+                return self.over(self.value(top), self.value(bottom))
+            case Sum(parts):
+                return reduce(self.plus, map(self.value, parts))
+            case Product(parts):
+                return reduce(self.times, map(self.value, parts))
+            case Parallel(parts):
+                return reduce(self._parallel, map(self.value, parts))
+
+    def _parallel(self, a: T, b: T) -> T:
+        return self.over(self.times(a, b), self.plus(a, b))

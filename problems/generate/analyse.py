@@ -14,8 +14,11 @@ A family and a seed mean one circuit in every format.  What a later format adds 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
+from contextlib import suppress
+from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 
 from ..analysis.response import Facts, facts
 from ..catalogue import families
@@ -24,24 +27,10 @@ from ..catalogue.families import Family
 from ..chance import Chance
 from ..circuits import preferred
 from ..circuits.model import Ladder
+from ..quantities.errors import WordedError
 from ..questions.analyse import climb, questions_for
-from ..questions.model import FORMAT, Problem
-from .certify import CertificationError, IndistinctError, certify
-
-__all__ = [
-    "ATTEMPTS",
-    "FORMAT",
-    "CertificationError",
-    "GenerationError",
-    "IndistinctError",
-    "attempt",
-    "certify",
-    "draw",
-    "drawn_circuit",
-    "family_of",
-    "generate",
-    "typed",
-]
+from ..questions.model import FORMAT, Problem, Rung
+from .certify import CertificationError, certify
 
 _STREAM = 1
 """Names the streams that circuits and families are drawn from: the same in every format."""
@@ -55,8 +44,12 @@ _MARGIN = 4
 """Places by which a corner or a Q may miss its row's range of targets."""
 
 
-class GenerationError(RuntimeError):
-    """No attempt of a seed could be certified; the message names family and seed."""
+class SeedError(WordedError, ValueError):
+    """What a seed cannot lead to: a level, a family or a format that is not there for it."""
+
+
+class GenerationError(WordedError, RuntimeError):
+    """No attempt of a seed could be certified."""
 
 
 def generate(
@@ -79,15 +72,12 @@ def generate(
 
     Raises:
         UnknownFamily: there is no such family.
-        ValueError: there is no such level or format, the family is of another level, or it came
+        SeedError: there is no such level or format, the family is of another level, or it came
             with a later format.
         GenerationError: no attempt could be certified.
     """
     row = family_of(seed, family=family, level=level, format=format)
-
-    def made(row: Family, seed: int, number: int) -> Problem | None:
-        return attempt(row, seed, number, format)
-
+    made = partial(attempt, format=format)
     return first_certified(row, seed, made, "no parts of the laboratory fit")
 
 
@@ -97,7 +87,13 @@ def first_certified(
     attempt: Callable[[Family, int, int], Problem | None],
     trouble: str,
 ) -> Problem:
-    """The first attempt of a seed that certifies; ``trouble`` says why none might.
+    """The first attempt of a seed that certifies.
+
+    Args:
+        row: the family.
+        seed: the problem's.
+        attempt: (family, seed, number of the attempt) → a problem, or ``None`` for another try.
+        trouble: why none might certify.
 
     Raises:
         GenerationError: no attempt could be certified.
@@ -111,7 +107,7 @@ def first_certified(
             if problem is not None:
                 return problem
     raise GenerationError(
-        f"family {row.name}, seed {seed}: no problem in {ATTEMPTS} attempts; last: {trouble}"
+        "seed.no-problem", family=row.name, seed=seed, attempts=ATTEMPTS, trouble=trouble
     )
 
 
@@ -121,7 +117,9 @@ def attempt(
     number: int,
     format: int = FORMAT,  # noqa: A002
 ) -> Problem | None:
-    """One attempt of a seed; ``None`` where the parts of the laboratory miss the targets.
+    """Attempt ``number`` at the ``seed`` of a ``family``, in a ``format``.
+
+    ``None`` where the parts of the laboratory miss the targets.
 
     Raises:
         IndistinctError: other values must be drawn.
@@ -141,9 +139,9 @@ def attempt(
 def drawn_circuit(
     family: Family, seed: int, number: int, step: int | None = None
 ) -> tuple[Ladder, Facts] | None:
-    """The circuit of one attempt of a seed, which other tasks ask other questions about.
+    """The circuit of attempt ``number`` at the ``seed`` of a ``family``, for any task.
 
-    ``step`` takes all its values from one series, as in :func:`~.sizing.draw`.
+    ``step`` takes all its values from one series, as in ``draw_values.draw``.
     """
     return _drawn(family, Chance(seed, _STREAM, family.name, number), step)
 
@@ -154,6 +152,26 @@ def _drawn(family: Family, chance: Chance, step: int | None = None) -> tuple[Lad
         return None
     known = facts(ladder)
     return (ladder, known) if _teachable(family, known) else None
+
+
+def with_kinds(problem: Problem, kinds: Collection[Rung]) -> Problem:
+    """The problem with questions of these kinds as well, as far as its circuit can be asked them.
+
+    What they ask follows from the seed alone; each is certified like any other.
+
+    Args:
+        problem: an analysis, as its seed made it.
+        kinds: the kinds wanted.
+    """
+    known = facts(problem.ladder)
+    chance = Chance(problem.seed, _STREAM, "kinds")
+    found = {question.rung: question for question in problem.questions}
+    for question in questions_for(problem.ladder, known, chance, problem.format):
+        if question.rung in kinds and question.rung not in found:
+            with suppress(CertificationError):
+                certify(replace(problem, questions=(question,)), known)
+                found[question.rung] = question
+    return replace(problem, questions=tuple(found[rung] for rung in Rung if rung in found))
 
 
 def typed(ladder: Ladder) -> Problem:
@@ -174,23 +192,29 @@ def family_of(
 ) -> Family:
     """The family named, or the one a seed leads to at a level, or at a level drawn as well.
 
+    Args:
+        seed: the problem's.
+        family: its name, or none.
+        level: 1 to the highest of the catalogue, or none.
+        format: the format of problems; families that came later are not drawn.
+
     Raises:
         UnknownFamily: there is no such family.
-        ValueError: there is no such level or format, the family is of another level, or it came
+        SeedError: there is no such level or format, the family is of another level, or it came
             with a later format.
     """
     if not 1 <= format <= FORMAT:
-        raise ValueError(f"there is no format {format}: formats go from 1 to {FORMAT}")
+        raise SeedError("seed.no-format", format=format, last=FORMAT)
     if level is not None and level not in families.LEVELS:
-        raise ValueError(f"there is no level {level}: levels go from 1 to {families.LEVELS[-1]}")
+        raise SeedError("seed.no-level", level=level, last=families.LEVELS[-1])
     if family is None:
         chance = Chance(seed, _STREAM, "family", level or 0)
         return _among(families.of_level(level or chance.pick(families.LEVELS)), format, chance)
     row = families.find(family)
     if level not in (None, row.level):
-        raise ValueError(f"family {family} is of level {row.level}, not {level}")
+        raise SeedError("seed.other-level", family=family, own=row.level, level=level)
     if row.since > format:
-        raise ValueError(f"family {family} came with format {row.since}, after format {format}")
+        raise SeedError("seed.later-format", family=family, own=row.since, format=format)
     return row
 
 

@@ -10,13 +10,13 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from ..analysis.design import for_corner, for_q, omega_of, pair_of
-from ..analysis.response import Facts, facts
+from ..analysis.response import Facts
 from ..circuits.gaps import place_of
-from ..circuits.model import CircuitError, Ladder, valueless
+from ..circuits.model import Ladder, valueless
 from ..quantities.units import Quantity
 from ..questions.lookalikes import visibly_different
-from ..questions.model import Choice, Face, Problem, Question, Rung
-from ..questions.reverse import differences, outcome, sizes_for
+from ..questions.model import Face, Problem, Question, Rung
+from ..questions.reverse import differences, of_choice, outcome, sizes_for
 from ..questions.values import text_of, value_of
 
 _SAME = 1e-9
@@ -25,7 +25,10 @@ _AS_WANTED = 2e-3
 
 
 def troubles(problem: Problem, known: Facts) -> Iterator[str]:
-    """What is wrong with the questions of a problem that leads back to its circuit."""
+    """What is wrong with the questions of a ``problem`` that leads back to its circuit.
+
+    ``known`` are the circuit's facts.
+    """
     for question in problem.questions:
         match question.rung:
             case Rung.WHICH_CIRCUIT:
@@ -38,23 +41,13 @@ def troubles(problem: Problem, known: Facts) -> Iterator[str]:
                 yield from _value(problem, known, question)
 
 
-def of_choice(choice: Choice) -> Facts:
-    """The facts of a circuit offered as a choice, with the values it has.
-
-    Raises:
-        CircuitError: nothing comes out of it.
-    """
-    return facts(value_of(choice.values, "valued", Ladder))
-
-
 def _which(problem: Problem, known: Facts, question: Question) -> Iterator[str]:
     if problem.face not in (Face.GAIN, Face.MAP):
         yield "there is no response to go by"
     for choice in question.choices:
-        try:
-            found = of_choice(choice)
-        except CircuitError as error:
-            yield f"{choice.id} is no circuit: {error}"
+        found = of_choice(choice)
+        if found is None:
+            yield f"nothing comes out of {choice.id}"
             continue
         if valueless(found.ladder) != value_of(choice.values, "circuit", Ladder):
             yield f"{choice.id} is not the circuit that is shown"
@@ -72,7 +65,8 @@ def _reason(problem: Problem, known: Facts, question: Question) -> Iterator[str]
     if len(meant) != 1 or meant[0].id == which.truth:
         yield f"{text_of(other)} is no look-alike"
         return
-    holds = {claim.id: claim.holds for claim in differences(known, of_choice(meant[0]))}
+    seen = of_choice(meant[0])
+    holds = {c.id: c.holds for c in differences(known, seen)} if seen else {}
     true = [c.id for c in question.choices if holds.get(c.id, True)]
     if true != [question.truth]:
         yield f"of the reasons {true} hold"
@@ -103,7 +97,7 @@ def _value(problem: Problem, known: Facts, question: Question) -> Iterator[str]:
 
 
 def wanted_figure(question: Question, key: str) -> Fraction:
-    """A figure that is wanted, exactly.
+    """The figure that ``question`` wants under ``key`` ("f0", "q", ...), exactly.
 
     Raises:
         LookupError: it is not wanted.
@@ -112,7 +106,10 @@ def wanted_figure(question: Question, key: str) -> Fraction:
 
 
 def solutions(problem: Problem, question: Question) -> tuple[float, ...]:
-    """Every value of the element that gives what is wanted, in SI units."""
+    """Every value of the element asked for, in SI units, that gives what is wanted.
+
+    ``problem`` has the circuit, and ``question`` is one of its own.
+    """
     name, ladder = value_of(question.values, "element", str), problem.ladder
     match value_of(question.values, "asked", str):
         case "q":

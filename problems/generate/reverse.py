@@ -6,7 +6,8 @@ value is asked, that value then follows from round figures wanted of the circuit
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
+from functools import partial
 
 from ..analysis.response import Facts, FilterType, facts
 from ..catalogue.families import Family
@@ -25,8 +26,6 @@ from ..questions.reverse import (
 )
 from .analyse import drawn_circuit, family_of, first_certified
 from .certify import CertificationError, certify
-
-__all__ = ["KINDS", "attempt", "generate", "kinds", "made"]
 
 _STREAM = 1
 """Names the streams that what is asked is drawn from: the same in every format."""
@@ -68,20 +67,17 @@ def generate(
 ) -> Problem:
     """The certified problem of a seed, of a family, of a level, or of any family.
 
-    The arguments are those of an analysing problem.
+    ``seed``, ``family``, ``level`` and ``format`` are those of an analysing problem.
 
     Raises:
         UnknownFamily: there is no such family.
-        ValueError: there is no such level or format, the family is of another level, or it came
+        SeedError: there is no such level or format, the family is of another level, or it came
             with a later format.
         GenerationError: no attempt could be certified.
     """
     row = family_of(seed, family=family, level=level, format=format)
-
-    def made(row: Family, seed: int, number: int) -> Problem | None:
-        return attempt(row, seed, number, format)
-
-    return first_certified(row, seed, made, "nothing can be asked of it")
+    tried = partial(attempt, format=format)
+    return first_certified(row, seed, tried, "nothing can be asked of it")
 
 
 def attempt(
@@ -90,7 +86,9 @@ def attempt(
     number: int,
     format: int = FORMAT,  # noqa: A002
 ) -> Problem | None:
-    """One attempt of a seed: the first way back to the drawn circuit that certifies.
+    """Attempt ``number`` at the ``seed`` of a ``family``, in a ``format``.
+
+    It is the first way back to the drawn circuit that certifies.
 
     Raises:
         CertificationError: none does.
@@ -98,11 +96,21 @@ def attempt(
     circuit = drawn_circuit(family, seed, number)
     if circuit is None:
         return None
-    ladder, known = circuit
+    stream = (seed, "reverse", _STREAM, family.name, number)
+    return first_way(
+        made(family, seed, kind, *circuit, Chance(*stream, kind), format)
+        for kind in kinds(family, Chance(*stream))
+    )
+
+
+def first_way(ways: Iterable[Problem | None]) -> Problem | None:
+    """The first of some problems that certifies; ``None`` where there is none at all.
+
+    Raises:
+        CertificationError: none of them does.
+    """
     failure: CertificationError | None = None
-    for kind in kinds(family, Chance(seed, "reverse", _STREAM, family.name, number)):
-        chance = Chance(seed, "reverse", _STREAM, family.name, number, kind)
-        problem = made(family, seed, kind, ladder, known, chance, format)
+    for problem in ways:
         if problem is None:
             continue
         try:
@@ -117,7 +125,7 @@ def attempt(
 
 
 def kinds(family: Family, chance: Chance) -> Iterator[str]:
-    """All ways back, in the order in which they are tried."""
+    """All ways back to a circuit of ``family``, as ``chance`` orders them for trying."""
     groups = chance.shuffled(_GROUPS)
     if family.group == _TUNED and chance.below(2):
         groups.sort(key=lambda group: group != ("range",))
@@ -138,7 +146,17 @@ def made(
     chance: Chance,
     format: int = FORMAT,  # noqa: A002
 ) -> Problem | None:
-    """The problem of one way back, not yet certified; ``None`` where there is none."""
+    """The problem of one way back, not yet certified; ``None`` where there is none.
+
+    Args:
+        family: the circuit's.
+        seed: the problem's.
+        kind: the way back.
+        ladder: the drawn circuit, which the way back may change.
+        known: its facts.
+        chance: what draws the question.
+        format: the format of problems.
+    """
     drawn = _MAKERS[kind](family, ladder, known, chance)
     if drawn is None:
         return None

@@ -59,11 +59,11 @@ def generate(
 ) -> Problem:
     """The certified sketching problem of a seed, of a family, of a level, or of any family.
 
-    The arguments are those of an analysing problem.
+    ``seed``, ``family``, ``level`` and ``format`` are those of an analysing problem.
 
     Raises:
         UnknownFamily: there is no such family.
-        ValueError: there is no such level or format, the family is of another level, or it came
+        SeedError: there is no such level or format, the family is of another level, or it came
             with a later format.
         GenerationError: no attempt could be certified.
     """
@@ -90,10 +90,11 @@ def lead_in(
     level: int,
     format: int = FORMAT,  # noqa: A002
 ) -> Iterator[Question]:
-    """The analysing questions that the sketches build on.
+    """The analysing questions that the sketches of ``ladder`` build on, at ``level``.
 
     One that a slip cannot be told from with these values is left out: its answer follows from
-    the others, and the circuit is to stay what it is.
+    the others, and the circuit is to stay what it is.  ``known`` are the circuit's facts;
+    ``format`` is the problem's.
     """
     for question in questions_for(ladder, known, Chance(0), format):
         row = kind(question.rung)

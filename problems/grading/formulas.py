@@ -7,7 +7,7 @@ in letters is compared exactly; with numbers, coefficient by coefficient.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -19,18 +19,7 @@ from ..analysis.response import TWO_PI, Facts
 from ..analysis.transfer import TransferFunction, to_flint
 from ..circuits.model import CircuitError, Element, Kind
 from ..formulas.model import Beside, FormulaError, echo, evaluate, letters_of, parse, same
-from ..formulas.tree import (
-    Formula,
-    Letter,
-    Minus,
-    Number,
-    Parallel,
-    Power,
-    Product,
-    Quotient,
-    SquareRoot,
-    Sum,
-)
+from ..formulas.tree import Arithmetic, Formula, Letter, Minus, Number, Product, Quotient, nodes
 from ..formulas.work import Work
 from ..quantities.units import Quantity
 from ..questions.kinds import VALUES
@@ -122,7 +111,9 @@ _ALSO = {"f0": ("fo", "fc", "fr"), "ω0": ("ωc", "wc", "ωr", "wr"), "B": ("BW"
 def parsed(
     case: ReadingCase, text: str, beside: Beside = Beside.TIGHT, work: Work | None = None
 ) -> Formula:
-    """A typed formula in the circuit's letters; ``beside`` and ``work`` as for the parser.
+    """The formula that was typed as ``text``, in the letters of ``case``.
+
+    ``beside`` and ``work`` are as for the parser.
 
     Raises:
         FormulaError: it cannot be read.
@@ -152,21 +143,14 @@ def lettered(formula: Formula) -> bool:
 
 
 def _numbers_are_small(formula: Formula) -> bool:
-    match formula:
-        case Number(value):
-            return value.denominator == 1 and value <= _SMALL
-        case Letter():
-            return True
-        case Minus(x) | SquareRoot(x) | Power(x, _):
-            return _numbers_are_small(x)
-        case Quotient(top, bottom):
-            return _numbers_are_small(top) and _numbers_are_small(bottom)
-        case Sum(parts) | Product(parts) | Parallel(parts):
-            return all(map(_numbers_are_small, parts))
+    numbers = (node.value for node in nodes(formula) if isinstance(node, Number))
+    return all(value.denominator == 1 and value <= _SMALL for value in numbers)
 
 
 def value(case: ReadingCase, formula: Formula) -> float | None:
-    """The value of a figure's formula; ``None`` where it names what has no value yet.
+    """The value of a figure's ``formula``; ``None`` where it names what has no value yet.
+
+    ``case`` has the circuit's values and the figures asked for earlier.
 
     Raises:
         FormulaError: there is none, or it is not real.
@@ -186,6 +170,12 @@ def value(case: ReadingCase, formula: Formula) -> float | None:
 
 def settled(case: Case, formula: Formula, unit: str, work: Work) -> bool | None:
     """Whether a lettered formula is the right one; ``None`` where only its value can tell.
+
+    Args:
+        case: the question and its circuit.
+        formula: what was typed.
+        unit: the unit it was typed in.
+        work: where the steps are counted.
 
     Raises:
         TooMuchWorkError: it asks for more work than is left.
@@ -265,7 +255,9 @@ def _constant(x: Fraction) -> _Ratio:
 
 
 def transfer_of(formula: Formula, parts: Iterable[Element], work: Work) -> TransferFunction:
-    """The transfer function that a formula is with the values of a circuit's elements.
+    """The transfer function that ``formula`` is with the values of the elements ``parts``.
+
+    ``work`` counts the steps.
 
     Raises:
         FormulaError: it is no ratio of real polynomials in s, divides by zero, or is zero.
@@ -296,28 +288,18 @@ class _Ratios:
         self._values, self._work = values, work
 
     def of(self, formula: Formula) -> _Ratio:
-        self._work.spend(3)
-        match formula:
-            case Number(x):
-                return _constant(x)
-            case Letter(name):
-                return self._letter(name)
-            case Minus(x):
-                top, bottom = self.of(x)
-                return _Gauss(-top.re, -top.im), bottom
-            case Sum(terms):
-                return self._folded(terms, self._add)
-            case Product(factors):
-                return self._folded(factors, self._times)
-            case Parallel(parts):
-                return self._folded(parts, self._parallel)
-            case Quotient(a, b):
-                return self._times(self.of(a), _inverse(self.of(b)))
-            case Power(base, n):
-                found = self.of(base)
-                return self._power(found if n >= 0 else _inverse(found), abs(n))
-            case SquareRoot(x):
-                return _root(self.of(x))
+        arithmetic: Arithmetic[_Ratio] = Arithmetic(
+            number=_constant,
+            letter=self._letter,
+            root=_root,
+            minus=_negative,
+            plus=self._add,
+            times=self._times,
+            over=lambda a, b: self._times(a, _inverse(b)),
+            power=self._power,
+            work=self._work,
+        )
+        return arithmetic.value(formula)
 
     def _letter(self, name: str) -> _Ratio:
         match name:
@@ -333,14 +315,6 @@ class _Ratios:
                 return _constant(self._values[name])
         raise FormulaError(f"{name} has no value")
 
-    def _folded(
-        self, parts: tuple[Formula, ...], join: Callable[[_Ratio, _Ratio], _Ratio]
-    ) -> _Ratio:
-        total = self.of(parts[0])
-        for part in parts[1:]:
-            total = join(total, self.of(part))
-        return total
-
     def _add(self, a: _Ratio, b: _Ratio) -> _Ratio:
         if a[1] == b[1]:
             return a[0] + b[0], a[1]
@@ -350,14 +324,16 @@ class _Ratios:
     def _times(self, a: _Ratio, b: _Ratio) -> _Ratio:
         return a[0].times(b[0], self._work), a[1].times(b[1], self._work)
 
-    def _parallel(self, a: _Ratio, b: _Ratio) -> _Ratio:
-        return self._times(self._times(a, b), _inverse(self._add(a, b)))
-
     def _power(self, a: _Ratio, n: int) -> _Ratio:
+        a = a if n >= 0 else _inverse(a)
         result: _Ratio = (_ONE, _ONE)
-        for _ in range(n):
+        for _ in range(abs(n)):
             result = self._times(result, a)
         return result
+
+
+def _negative(a: _Ratio) -> _Ratio:
+    return _Gauss(-a[0].re, -a[0].im), a[1]
 
 
 def _inverse(a: _Ratio) -> _Ratio:
@@ -411,7 +387,8 @@ def settled_transfer(
 def deviation(typed: TransferFunction, other: TransferFunction, work: Work) -> float:
     """The largest relative difference of like coefficients; infinite where one has none.
 
-    Both are scaled to a denominator whose last coefficient that is not zero is 1.
+    ``typed`` and ``other`` are both scaled to a denominator whose last coefficient that is not
+    zero is 1; ``work`` counts the steps.
 
     Raises:
         TooMuchWorkError: it asks for more work than is left.

@@ -30,7 +30,7 @@ _SAME_VALUE = 1e-9
 
 
 def judge(case: Case, reading: Reading) -> Verdict:
-    """Right, rough or wrong.
+    """Right, rough or wrong: the ``reading`` of an answer to the question of ``case``.
 
     Raises:
         TooMuchWorkError: a formula asks for more work than is left.
@@ -89,7 +89,7 @@ def _agrees(case: Case, found: Answer) -> bool:
 
 
 def rounds_to(truth: float, unit: str, figure: TypedFigure) -> bool:
-    """Whether the figure is a truth (in ``unit``) correctly rounded to the digits typed."""
+    """Whether ``figure`` is ``truth`` (in ``unit``) correctly rounded to the digits typed."""
     half = float(figure.step) / 2 * (1 + 1e-9)
     low, high = float(figure.value) - half, float(figure.value) + half
     if figure.unit != unit and low <= 0 and unit != "dB" and figure.unit != "dB":
@@ -99,11 +99,11 @@ def rounds_to(truth: float, unit: str, figure: TypedFigure) -> bool:
 
 
 def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
-    """Whether a slip predicts the typed answer.
+    """Whether a slip's ``prediction`` is what was typed in answer to the question of ``case``.
 
     A figure: within 1 %, or to the digits typed (two at least); a formula in letters by its
     value, exactly.  H(s): the same function with this circuit's values.  A sketch: the same in
-    all that this slip spoils, whatever else is wrong.
+    all that this slip spoils, whatever else is wrong.  ``reading`` is what was typed.
 
     Raises:
         TooMuchWorkError: a formula asks for more work than is left.

@@ -126,8 +126,8 @@ def read_otherwise(
 ) -> Iterator[Reading]:
     """What else a formula may mean: R/L s as (R/L)·s, where :func:`read` takes R/(L·s).
 
-    Both are common in handwriting, and 1/2πRC asks for the second.  Arguments as there;
-    ``work`` is what is left of the first reading's.
+    Both are common in handwriting, and 1/2πRC asks for the second.  ``question``, ``text``,
+    ``parts`` and ``known`` as there; ``work`` is what is left of the first reading's.
 
     Raises:
         TooMuchWorkError: it asks for more work than is left.

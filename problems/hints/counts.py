@@ -157,48 +157,32 @@ def origin_zeros(scene: Scene) -> Hint:
     return Hint("any", "any" if scene.reactive_rails else "none", step, values, scene.working)
 
 
-def _of_count(scene: Scene, step: str, total: int, unit: str) -> Hint:
-    transfer = scene.facts.transfer
-    names = scene.working
+@HINTS(Rung.LOW_SLOPE, Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE)
+def asymptotes(scene: Scene) -> Hint:
+    """20 dB/decade, or 90°, for each zero at the origin, or for each zero less each pole."""
+    transfer, names = scene.facts.transfer, scene.working
+    total = int(scene.question.figure)
+    moving, still = _COURSE[scene.question.rung]
     values: Named = (
         ("names", names),
         ("origin", str(transfer.zeros_at_origin)),
         ("zeros", str(transfer.zero_count)),
         ("poles", str(transfer.order)),
         ("difference", signed(transfer.zero_count - transfer.order)),
-        ("total", write_quantity(total, unit)),
+        ("total", write_quantity(total, scene.question.unit)),
     )
-    return Hint("any", "any" if names else "none", step, values, names)
+    return Hint("any", "any" if names else "none", moving if total else still, values, names)
+
+
+_COURSE = {
+    Rung.LOW_SLOPE: ("rises", "flat"),
+    Rung.HIGH_SLOPE: ("falls", "flat"),
+    Rung.LOW_PHASE: ("leads", "none"),
+    Rung.HIGH_PHASE: ("turns", "none"),
+}
+"""The step's variant for an asymptote that moves, and for one that does not."""
 
 
 def signed(number: int) -> str:
     """A whole number with the minus of print."""
     return str(number).replace("-", "\N{MINUS SIGN}")
-
-
-@HINTS(Rung.LOW_SLOPE)
-def low_slope(scene: Scene) -> Hint:
-    """+20 dB/decade for each zero at the origin."""
-    slope = scene.facts.slope_low
-    return _of_count(scene, "rises" if slope else "flat", slope, "dB/decade")
-
-
-@HINTS(Rung.HIGH_SLOPE)
-def high_slope(scene: Scene) -> Hint:
-    """20·(zeros − poles) dB/decade."""
-    slope = scene.facts.slope_high
-    return _of_count(scene, "falls" if slope else "flat", slope, "dB/decade")
-
-
-@HINTS(Rung.LOW_PHASE)
-def low_phase(scene: Scene) -> Hint:
-    """+90° for each zero at the origin."""
-    phase = scene.facts.phase_low
-    return _of_count(scene, "leads" if phase else "none", phase, "°")
-
-
-@HINTS(Rung.HIGH_PHASE)
-def high_phase(scene: Scene) -> Hint:
-    """90°·(zeros − poles)."""
-    phase = scene.facts.phase_high
-    return _of_count(scene, "turns" if phase else "none", phase, "°")

@@ -13,9 +13,11 @@ from functools import cached_property, lru_cache
 from typing import TypeAlias
 
 from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, arm_text, remains, sections, state
-from ..analysis.letters import Formulas, formulas, letter_transfer
+from ..analysis.letters import Formulas, figures, formulas, letter_transfer
 from ..analysis.response import Facts, facts
 from ..circuits.model import CircuitError, Kind, Ladder, Place, leaves
+from ..formulas.layout import echo
+from ..formulas.tree import Formula, Letter, substituted
 from ..quantities.read import write_quantity
 from ..questions.kinds import Slot
 from ..questions.model import Question
@@ -29,6 +31,18 @@ class Phrase:
     values: tuple[tuple[str, Text], ...] = ()
 
 
+class InLetters(str):
+    """A formula as a sentence writes it, with the formula, for those who typeset it."""
+
+    formula: Formula
+
+    def __new__(cls, formula: Formula, text: str) -> InLetters:
+        """The formula, and how it is written."""
+        found = super().__new__(cls, text)
+        found.formula = formula
+        return found
+
+
 Text: TypeAlias = "str | Phrase | tuple[Text, ...]"
 """A text, a phrase, or a list of texts to be joined as a sentence joins them."""
 
@@ -38,7 +52,7 @@ Named: TypeAlias = tuple[tuple[str, Text], ...]
 
 
 def phrase(key: str, **values: Text) -> Phrase:
-    """A phrase by keyword."""
+    """The phrase ``key`` of the content, filled with ``values``."""
     return Phrase(key, tuple(values.items()))
 
 
@@ -82,6 +96,10 @@ class Scene:
             return formulas(self.ladder)
         except CircuitError:
             return Formulas(None)
+
+    def formula(self, figure: str) -> Formula | None:
+        """A figure in letters; ``None`` where it has no formula worth reading."""
+        return figures(self.ladder)[figure] if getattr(self.formulas, figure) else None
 
     @cached_property
     def numerator(self) -> tuple[str, ...]:
@@ -196,12 +214,18 @@ HINTS: Slot[Callable[[Scene], Hint]] = Slot()
 
 
 def numbered(key: str, names: tuple[str, ...], **values: Text) -> Phrase:
-    """The phrase "key-one" or "key-many" by how many names there are."""
+    """The phrase "key-one" or "key-many" by how many ``names`` there are, filled with ``values``.
+
+    ``key`` is what both begin with.
+    """
     return phrase(f"{key}-one" if len(names) == 1 else f"{key}-many", names=names, **values)
 
 
 def by_place(rails: Iterable[PlacedArm], series: str, shunt: str) -> Text:
-    """What series arms do and what shunt arms do, as phrases joined like a list."""
+    """What series arms do and what shunt arms do, as phrases joined like a list.
+
+    ``rails`` are the arms; ``series`` and ``shunt`` the keys of the two phrases.
+    """
     found: dict[Place, list[str]] = {Place.SERIES: [], Place.SHUNT: []}
     for rail in rails:
         found[rail.place].append(rail.text)
@@ -220,25 +244,22 @@ def clauses(texts: Iterable[Text]) -> Text:
     return first
 
 
-_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
-_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_]*(\^?)")
+def in_letters(formula: Formula) -> InLetters:
+    """``formula`` on one line, as it is printed: 2π without its point."""
+    return InLetters(formula, echo(formula).replace("2·π", "2π"))
 
 
-def put_in(formula: str, ladder: Ladder) -> str:
-    """A formula's text with the elements' values in place of their names."""
+def put_in(formula: Formula, ladder: Ladder) -> Formula:
+    """``formula`` with the values of the elements of a ``ladder`` in place of their names."""
     known = {
         e.name: write_quantity(e.value, e.kind.unit, 4)
         for e in ladder.elements()
         if e.value is not None
     }
+    return substituted(formula, lambda name: Letter(known.get(name, name)))
 
-    def value(match: re.Match[str]) -> str:
-        text = known.get(match[0].removesuffix("^"))
-        if text is None:
-            return match[0]
-        return f"({text})^" if match[1] else text
 
-    return written(_NAME.sub(value, formula))
+_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
 def written(formula: str) -> str:

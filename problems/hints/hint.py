@@ -12,18 +12,18 @@ from types import ModuleType
 
 from ..circuits.model import Ladder
 from ..questions.model import Problem, Question
-from . import corner_phase, counts, numbers, picture, reverse, sketch
+from . import corner_phase, counts, no_pole, numbers, picture, reverse, sketch
 from .fill import HINTS, Hint, Scene
 
 __all__ = ["focus", "hint"]
 
 _TOPICS = (picture, counts, numbers, sketch, reverse)
-_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase,)
+_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole)
 """The modules whose functions fill the slots of the kinds."""
 
 
 def hint(problem: Problem, question: Question) -> Hint:
-    """The hint of one rung of a problem, all three levels."""
+    """The hint of one ``question`` of a ``problem``, all three levels."""
     return _hint(problem.ladder, question)
 
 
@@ -36,5 +36,5 @@ def _hint(ladder: Ladder, question: Question) -> Hint:
 
 
 def focus(problem: Problem, question: Question) -> tuple[str, ...]:
-    """Names of the elements the hint speaks of (to be marked in the drawing)."""
+    """Names of the elements that the hint of this ``question`` of ``problem`` marks."""
     return tuple(dict.fromkeys(hint(problem, question).focus))

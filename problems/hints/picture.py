@@ -44,7 +44,11 @@ def fed(scene: Scene) -> Hint:
     )
 
 
-def _end(scene: Scene, end: End) -> Hint:
+@HINTS(Rung.LOW_END, Rung.LOW_END_REASON, Rung.HIGH_END, Rung.HIGH_END_REASON)
+def ends(scene: Scene) -> Hint:
+    """What the circuit does at DC, or at very high frequency."""
+    low = scene.question.rung in (Rung.LOW_END, Rung.LOW_END_REASON)
+    end = End.LOW if low else End.HIGH
     if not scene.reactive_rails:
         step = "none"
     elif scene.stopping(end):
@@ -66,18 +70,6 @@ def _look(scene: Scene, working: str) -> str:
     if scene.reactive_rails:
         return working
     return "idle" if scene.reactive else "none"
-
-
-@HINTS(Rung.LOW_END, Rung.LOW_END_REASON)
-def low_end(scene: Scene) -> Hint:
-    """What the circuit does at DC."""
-    return _end(scene, End.LOW)
-
-
-@HINTS(Rung.HIGH_END, Rung.HIGH_END_REASON)
-def high_end(scene: Scene) -> Hint:
-    """What the circuit does at very high frequency."""
-    return _end(scene, End.HIGH)
 
 
 def _verdict(scene: Scene, end: End) -> Text:

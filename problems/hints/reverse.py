@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from ..analysis.design import pair_of
 from ..analysis.response import TWO_PI, Facts, FilterType, facts
-from ..circuits.model import CircuitError, Kind, Ladder, leaves
+from ..circuits.model import Kind, Ladder, leaves
 from ..quantities.units import Quantity
 from ..quantities.write import write_quantity
 from ..questions.analyse import pass_band_gain
-from ..questions.model import Choice, Rung
-from ..questions.reverse import ARMS, outcome
+from ..questions.model import Rung
+from ..questions.reverse import ARMS, of_choice, outcome
 from ..questions.values import text_of, value_of
 from .fill import HINTS, Hint, Named, Scene, Text, clauses, phrase
 
@@ -30,7 +30,7 @@ def which_circuit(scene: Scene) -> Hint:
     letter = _LETTERS[[c.id for c in scene.question.choices].index(str(scene.question.truth))]
     found: list[Text] = []
     for letter_of, choice in zip(_LETTERS, scene.question.choices, strict=False):
-        known = _facts(choice)
+        known = of_choice(choice)
         if known is not None:
             found.append(phrase("candidate", letter=letter_of, what=_described(known)))
     values: Named = (
@@ -40,13 +40,6 @@ def which_circuit(scene: Scene) -> Hint:
         ("names", scene.reactive),
     )
     return Hint("any", face, "any", values)
-
-
-def _facts(choice: Choice) -> Facts | None:
-    try:
-        return facts(value_of(choice.values, "valued", Ladder))
-    except CircuitError:  # pragma: no cover - a certified choice is a circuit
-        return None
 
 
 def _described(known: Facts) -> Text:
@@ -144,19 +137,10 @@ def missing_arm(scene: Scene) -> Hint:
 # ------------------------------------------------------------------------- values
 
 
-@HINTS(Rung.ELEMENT_VALUE)
+@HINTS(Rung.ELEMENT_VALUE, Rung.LEAST_VALUE, Rung.MOST_VALUE)
 def element_value(scene: Scene) -> Hint:
-    """The value of an element for a wanted corner, Q or both."""
-    return _solved(scene, _asked(scene))
-
-
-@HINTS(Rung.LEAST_VALUE, Rung.MOST_VALUE)
-def extreme_value(scene: Scene) -> Hint:
-    """The least or the greatest value of a variable element."""
-    return _solved(scene, "range")
-
-
-def _solved(scene: Scene, asked: str) -> Hint:
+    """The value of an element for a wanted corner, Q or both, or an end of a wanted range."""
+    asked = _asked(scene) if scene.question.rung is Rung.ELEMENT_VALUE else "range"
     given, order = dict(scene.question.values), scene.facts.transfer.order
     name, truth = value_of(scene.question.values, "element", str), scene.question.figure
     known = [e for e in scene.ladder.elements() if e.name not in (name, given.get("other"))]

@@ -11,7 +11,7 @@ SAME = 1e-9
 
 
 def to_asked(value: float, unit: str, asked: str) -> float:
-    """A value typed in one unit, in the unit asked for.
+    """``value`` typed in ``unit``, in the unit ``asked`` for.
 
     dB/octave follow the trade's round figures: 6 dB/octave is 20 dB/decade.
     """

@@ -64,14 +64,18 @@ _PI = re.compile(
 def read_quantity(text: str, expect: str, *, limit: int = MAX_TYPED) -> Quantity:
     """Read a typed quantity.
 
-    ``expect`` is the canonical unit asked for ("Ω", "H", "F", "Hz", "rad/s", "s", "°", "rad",
-    "dB", "dB/decade", "dB/octave", or "" for a plain number).  A unit of the same dimension is
-    given back as typed: Hz and rad/s, ° and rad, dB and a plain ratio, dB/decade and dB/octave
-    are not converted into each other here.  Multiples of π are exact degrees where an angle
-    is asked for: ``−π/2`` is −90°.
+    A unit of the same dimension is given back as typed: Hz and rad/s, ° and rad, dB and a plain
+    ratio, dB/decade and dB/octave are not converted into each other here.  Multiples of π are
+    exact degrees where an angle is asked for: ``−π/2`` is −90°.
 
     >>> read_quantity("4k7", "Ω")
     Quantity(value=Fraction(4700, 1), unit='Ω')
+
+    Args:
+        text: what was typed.
+        expect: the canonical unit asked for ("Ω", "H", "F", "Hz", "rad/s", "s", "°", "rad", "dB",
+            "dB/decade", "dB/octave", or "" for a plain number).
+        limit: the most characters that are read.
 
     Raises:
         QuantityError: the text is no quantity of that dimension, or more than one.

@@ -85,9 +85,10 @@ def uniform(text: str) -> Uniform:
 
 
 def shown(text: str, limit: int = 24) -> str:
-    """A text in quotation marks that is safe to print: no control or invisible characters.
+    """``text`` in quotation marks that is safe to print: no control or invisible characters.
 
-    They are named by code point instead, and a long text is cut with an ellipsis.
+    They are named by code point instead, and what passes ``limit`` characters is cut with an
+    ellipsis.
     """
     cut = text[:limit]
     safe = "".join(c if c.isprintable() else f"<U+{ord(c):04X}>" for c in cut)
@@ -95,7 +96,7 @@ def shown(text: str, limit: int = 24) -> str:
 
 
 def nearest(word: str, options: Collection[str]) -> str | None:
-    """The option a misspelt word most likely stands for, if any is near."""
+    """The one of ``options`` that a misspelt ``word`` most likely stands for, if any is near."""
     if len(word) > 32:
         return None
     found = get_close_matches(word.lower(), sorted(options), n=1, cutoff=0.6)
@@ -103,6 +104,6 @@ def nearest(word: str, options: Collection[str]) -> str | None:
 
 
 def listed(texts: Iterable[str], last: str = "or") -> str:
-    """'a, b or c'; "" for none."""
+    """``texts`` as 'a, b or c', with ``last`` for "or"; "" for none."""
     *most, final = list(texts) or [""]
     return f"{', '.join(most)} {last} {final}" if most else final

@@ -141,7 +141,7 @@ def asks_for_mega(unit: str) -> bool:
 
 
 def nearest_unit(text: str, asked: Unit) -> str | None:
-    """The unit of the dimension asked for that a misspelt one most likely stands for."""
+    """The unit of the dimension ``asked`` for that a misspelt ``text`` most likely stands for."""
     options = {s: u for s, u in _LOOSE.items() if u.dimension == asked.dimension}
     guess = nearest(text, options)
     return options[guess].symbol if guess else None
@@ -167,7 +167,9 @@ def _prefixed(prefix: str, unit: Unit, *, explicit: bool) -> tuple[SuffixReading
 
 
 def letter_readings(letter: str, unit: Unit, *, explicit: bool) -> tuple[SuffixReading, ...]:
-    """A letter in place of the decimal sign, as in 4k7 (IEC 60062).
+    """A ``letter`` in place of the decimal sign, as in 4k7 (IEC 60062).
+
+    ``unit`` is the one asked for; ``explicit`` says that a unit was typed as well.
 
     Raises:
         UnknownUnit: the letter has no meaning for this unit.
@@ -185,7 +187,7 @@ def letter_readings(letter: str, unit: Unit, *, explicit: bool) -> tuple[SuffixR
 
 
 def suffix_readings(suffix: str, asked: Unit) -> tuple[SuffixReading, ...]:
-    """Every way to take what follows the number (folded, without spaces).
+    """Every way to take the ``suffix`` of a number (folded, without spaces) of the ``asked`` unit.
 
     Raises:
         UnknownUnit: it is no unit or prefix.

@@ -44,27 +44,19 @@ def decade(value: Fraction) -> int:
     return n if value >= Fraction(10) ** n else n - 1
 
 
-def finite_decimal(value: Fraction) -> bool:
-    """Whether a decimal can hold the value exactly: the denominator is 2ᵃ·5ᵇ."""
-    rest = value.denominator
-    rest >>= (rest & -rest).bit_length() - 1
+def _places(value: Fraction) -> int | None:
+    """The decimal places of a value; ``None`` where no decimal holds it: only 2ᵃ·5ᵇ below does."""
+    twos = (value.denominator & -value.denominator).bit_length() - 1
+    rest, fives = value.denominator >> twos, 0
     while rest % 5 == 0:
-        rest //= 5
-    return rest == 1
+        rest, fives = rest // 5, fives + 1
+    return max(twos, fives) if rest == 1 else None
 
 
 def _digits(value: Fraction) -> str:
     """A finite decimal ≥ 0 in full, without trailing zeros."""
-    places = 0
-    scale = value.denominator
-    if scale > 1:
-        twos = (scale & -scale).bit_length() - 1
-        fives = 0
-        scale >>= twos
-        while scale > 1:
-            scale //= 5
-            fives += 1
-        places = max(twos, fives)
+    places = _places(value)
+    assert places is not None
     text = str(value.numerator * 10**places // value.denominator).rjust(places + 1, "0")
     return f"{text[:-places]}.{text[-places:]}" if places else text
 
@@ -95,13 +87,19 @@ def write_quantity(
     *,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
 ) -> str:
-    """A value rounded to ``digits`` significant digits, trailing zeros dropped.
+    """A value rounded to significant digits, trailing zeros dropped.
 
     Halves are rounded to even (ISO 80000-1, annex B, rule A).  In ASCII "4.7 kohm", "100 nF",
     "2.2 uF", "-90 deg", "1e-18 F"; the reader takes either form.
 
     >>> write_quantity(4700, "Ω"), write_quantity(1591.549, "Hz"), write_quantity(-40, "dB/decade")
     ('4.7 kΩ', '1.592 kHz', '−40 dB/decade')
+
+    Args:
+        value: in ``unit``.
+        unit: its canonical symbol, "" for a plain number.
+        digits: how many significant ones.
+        ascii: use plain ASCII characters only.
 
     Raises:
         ValueError: the value is not finite, the unit is unknown, or ``digits`` is below 1.
@@ -147,6 +145,11 @@ def write_conjugates(value: complex, unit: str, digits: int = 4) -> str:
     >>> write_conjugates(complex(-5000, 99870), "rad/s"), write_conjugates(100j, "rad/s")
     ('(−5 ± j·99.87) krad/s', '±j·100 rad/s')
 
+    Args:
+        value: either of the pair, in ``unit``.
+        unit: its canonical symbol.
+        digits: how many significant ones.
+
     Raises:
         ValueError: a part is not finite, or the unit is unknown.
     """
@@ -165,7 +168,7 @@ def write_conjugates(value: complex, unit: str, digits: int = 4) -> str:
 
 
 def write_exact(value: Fraction, unit: str) -> str:
-    """A value without loss, as short as can be; the reader gives the same Fraction back.
+    """``value`` in ``unit`` without loss, as short as can be; the reader gives it back as it is.
 
     A value that no decimal holds is written as a quotient: ``1/3 kΩ``.  Quotients of long
     integers can pass the reader's cap of 64 characters; give it a higher ``limit`` then.
@@ -185,7 +188,7 @@ def write_exact(value: Fraction, unit: str) -> str:
     if not SMALLEST <= size <= LARGEST:
         raise QuantityError("magnitudes from 10⁻³⁰ to 10³⁰ can be written, this one lies beyond")
     texts: list[str] = []
-    if finite_decimal(size):
+    if _places(size) is not None:
         power = decade(size)
         prefix = _prefix(power, known)
         if prefix is not None:

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from fractions import Fraction
+from functools import partial
 from types import ModuleType
 
 from ..analysis.arms import End
@@ -21,25 +22,13 @@ from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
 from ..formulas.tree import Formula
-from . import corner_phase
+from . import corner_phase, no_pole
 from .asking import Asking
-from .kinds import KINDS, MAKERS, MEASURES, REASON_OF, Variety, kind
+from .kinds import KINDS, MAKERS, REASON_OF, Variety, kind
+from .kinds import MEASURES as MEASURES
 from .model import FORMAT, TOLERANCE, Choice, Form, Question, Rung
 from .reasons import Claim, draw, type_claims
 from .reasons_corner import corner_claims
-
-__all__ = [
-    "BLOCKED",
-    "LEAST",
-    "MEASURES",
-    "MOST",
-    "PASSES",
-    "REASON_OF",
-    "TYPES",
-    "climb",
-    "pass_band_gain",
-    "questions_for",
-]
 
 TYPES = (
     FilterType.LOW_PASS,
@@ -52,7 +41,7 @@ TYPES = (
 
 PASSES, BLOCKED = "passes", "blocked"
 
-_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase,)
+_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole)
 """Modules whose kinds are made there: importing them fills the slots."""
 
 _MAX_TRANSFER_ELEMENTS = 6
@@ -87,10 +76,21 @@ def _choice(rung: Rung, truth: str, ids: Iterable[str]) -> Question:
     return Question(rung, Form.CHOICE, truth, tuple(Choice(i) for i in ids))
 
 
-def _quantity(rung: Rung, hertz: float | None) -> Question | None:
-    if not hertz:
+_UNITS = {Form.SLOPE: "dB/decade", Form.ANGLE: "°", Form.QUANTITY: "Hz"}
+
+
+def _measured(rung: Rung, asking: Asking) -> Question | None:
+    """What a kind measures, as a question; nothing where there is no such figure."""
+    measure, form = MEASURES.get(rung), kind(rung).form
+    assert measure is not None
+    found = measure(asking.facts)
+    if found is None or (form is Form.QUANTITY and not found):
         return None
-    return Question(rung, Form.QUANTITY, hertz, unit="Hz", tolerance=TOLERANCE)
+    unit = _UNITS.get(form, "")
+    if form in (Form.COUNT, Form.SLOPE, Form.ANGLE):
+        assert isinstance(found, int)
+        return Question(rung, form, found, unit=unit)
+    return Question(rung, form, float(found), unit=unit, tolerance=TOLERANCE)
 
 
 def _reason(rung: Rung, claims: list[Claim], chance: Chance) -> Question | None:
@@ -144,30 +144,20 @@ MEASURES(Rung.HIGH_END)(lambda f: PASSES if f.gain_high else BLOCKED)
 MEASURES(Rung.TYPE)(lambda f: f.type.value)
 
 
-def _end(rung: Rung, asking: Asking, end: End) -> Question | None:
+def _end(rung: Rung, end: End, asking: Asking) -> Question | None:
     if not asking.end_claims(end):
         return None
     return _choice(rung, BLOCKED if asking.picture.stopping(end) else PASSES, (PASSES, BLOCKED))
 
 
-@MAKERS(Rung.LOW_END)
-def _low_end(asking: Asking) -> Question | None:
-    return _end(Rung.LOW_END, asking, End.LOW)
+def _end_reason(rung: Rung, end: End, asking: Asking) -> Question | None:
+    return _reason(rung, asking.end_claims(end), asking.chance)
 
 
-@MAKERS(Rung.LOW_END_REASON)
-def _low_end_reason(asking: Asking) -> Question | None:
-    return _reason(Rung.LOW_END_REASON, asking.end_claims(End.LOW), asking.chance)
-
-
-@MAKERS(Rung.HIGH_END)
-def _high_end(asking: Asking) -> Question | None:
-    return _end(Rung.HIGH_END, asking, End.HIGH)
-
-
-@MAKERS(Rung.HIGH_END_REASON)
-def _high_end_reason(asking: Asking) -> Question | None:
-    return _reason(Rung.HIGH_END_REASON, asking.end_claims(End.HIGH), asking.chance)
+MAKERS(Rung.LOW_END)(partial(_end, Rung.LOW_END, End.LOW))
+MAKERS(Rung.LOW_END_REASON)(partial(_end_reason, Rung.LOW_END_REASON, End.LOW))
+MAKERS(Rung.HIGH_END)(partial(_end, Rung.HIGH_END, End.HIGH))
+MAKERS(Rung.HIGH_END_REASON)(partial(_end_reason, Rung.HIGH_END_REASON, End.HIGH))
 
 
 @MAKERS(Rung.TYPE)
@@ -199,44 +189,14 @@ MEASURES(Rung.HIGH_PHASE)(lambda f: f.phase_high)
 @MAKERS(Rung.INDEPENDENT)
 def _independent(asking: Asking) -> Question | None:
     """Where there are two reactive elements or more: of one there is nothing to ask."""
-    if asking.facts.reactive_count < 2:
-        return None
-    return Question(Rung.INDEPENDENT, Form.COUNT, asking.facts.independent_count)
+    return None if asking.facts.reactive_count < 2 else _measured(Rung.INDEPENDENT, asking)
 
 
-@MAKERS(Rung.POLES)
-def _poles(asking: Asking) -> Question:
-    return Question(Rung.POLES, Form.COUNT, asking.facts.transfer.order)
-
-
-@MAKERS(Rung.ZEROS)
-def _zeros(asking: Asking) -> Question:
-    return Question(Rung.ZEROS, Form.COUNT, asking.facts.transfer.zero_count)
-
-
-@MAKERS(Rung.ORIGIN_ZEROS)
-def _origin_zeros(asking: Asking) -> Question:
-    return Question(Rung.ORIGIN_ZEROS, Form.COUNT, asking.facts.transfer.zeros_at_origin)
-
-
-@MAKERS(Rung.LOW_SLOPE)
-def _low_slope(asking: Asking) -> Question:
-    return Question(Rung.LOW_SLOPE, Form.SLOPE, asking.facts.slope_low, unit="dB/decade")
-
-
-@MAKERS(Rung.HIGH_SLOPE)
-def _high_slope(asking: Asking) -> Question:
-    return Question(Rung.HIGH_SLOPE, Form.SLOPE, asking.facts.slope_high, unit="dB/decade")
-
-
-@MAKERS(Rung.LOW_PHASE)
-def _low_phase(asking: Asking) -> Question:
-    return Question(Rung.LOW_PHASE, Form.ANGLE, asking.facts.phase_low, unit="°")
-
-
-@MAKERS(Rung.HIGH_PHASE)
-def _high_phase(asking: Asking) -> Question:
-    return Question(Rung.HIGH_PHASE, Form.ANGLE, asking.facts.phase_high, unit="°")
+for _rung in (
+    *(Rung.POLES, Rung.ZEROS, Rung.ORIGIN_ZEROS),
+    *(Rung.LOW_SLOPE, Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE),
+):
+    MAKERS(_rung)(partial(_measured, _rung))
 
 
 # ------------------------------------------------------------------------- figures
@@ -269,43 +229,20 @@ MEASURES(Rung.LOWER_EDGE)(lambda f: f.edges_hz[0])
 MEASURES(Rung.UPPER_EDGE)(lambda f: f.edges_hz[1])
 
 
-@MAKERS(Rung.GAIN)
-def _gain(asking: Asking) -> Question | None:
-    gain = pass_band_gain(asking.facts)
-    if gain is None:
-        return None
-    return Question(Rung.GAIN, Form.GAIN, float(gain), tolerance=TOLERANCE)
-
-
-@MAKERS(Rung.CORNER)
-def _corner(asking: Asking) -> Question | None:
-    return _quantity(Rung.CORNER, asking.facts.corner_hz)
-
-
-@MAKERS(Rung.Q)
-def _q(asking: Asking) -> Question | None:
-    q = asking.facts.q
-    return Question(Rung.Q, Form.RATIO, q, tolerance=TOLERANCE) if q is not None else None
+def _of_edges(rung: Rung, asking: Asking) -> Question | None:
+    return _measured(rung, asking) if _edges_by_hand(asking.facts) else None
 
 
 @MAKERS(Rung.BANDWIDTH)
 def _bandwidth(asking: Asking) -> Question | None:
-    facts = asking.facts
-    if facts.type not in (FilterType.BAND_PASS, FilterType.NOTCH) or not _edges_by_hand(facts):
-        return None
-    return _quantity(Rung.BANDWIDTH, facts.bandwidth_hz)
+    band = asking.facts.type in (FilterType.BAND_PASS, FilterType.NOTCH)
+    return _of_edges(Rung.BANDWIDTH, asking) if band else None
 
 
-@MAKERS(Rung.LOWER_EDGE)
-def _lower_edge(asking: Asking) -> Question | None:
-    facts = asking.facts
-    return _quantity(Rung.LOWER_EDGE, facts.edges_hz[0]) if _edges_by_hand(facts) else None
-
-
-@MAKERS(Rung.UPPER_EDGE)
-def _upper_edge(asking: Asking) -> Question | None:
-    facts = asking.facts
-    return _quantity(Rung.UPPER_EDGE, facts.edges_hz[1]) if _edges_by_hand(facts) else None
+for _rung in (Rung.GAIN, Rung.CORNER, Rung.Q):
+    MAKERS(_rung)(partial(_measured, _rung))
+for _rung in (Rung.LOWER_EDGE, Rung.UPPER_EDGE):
+    MAKERS(_rung)(partial(_of_edges, _rung))
 
 
 def _edges_by_hand(facts: Facts) -> bool:

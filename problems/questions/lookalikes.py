@@ -36,19 +36,11 @@ from ..circuits.model import (
     merged,
 )
 from ..circuits.rearrange import exchanged, rebuffered, sections_swapped, swapped, taps
+from .analyse import TYPES
 from .model import Face
 
 CANDIDATES = 4
 
-_TYPES = frozenset(
-    {
-        FilterType.LOW_PASS,
-        FilterType.HIGH_PASS,
-        FilterType.BAND_PASS,
-        FilterType.NOTCH,
-        FilterType.FLAT,
-    }
-)
 _DECADES, _PROBES = 2, 8
 _FACTOR = 4  # 6 dB, squared
 _FLOOR = Fraction(1, 10**6)  # −60 dB, squared
@@ -83,7 +75,10 @@ def regions(found: Facts) -> Regions:
 
 
 def visibly_different(shown: Facts, other: Facts, face: Face) -> bool:
-    """Whether a look at the shown response tells that it is not the other circuit's."""
+    """Whether a look at the ``shown`` response tells that it is not the ``other`` circuit's.
+
+    ``face`` says what is shown of it.
+    """
     if face is Face.MAP:
         if regions(shown) != regions(other):
             return True
@@ -129,13 +124,13 @@ def _power(found: Facts, u: Fraction) -> Fraction:
 
 def arrangements(ladder: Ladder) -> tuple[Ladder, ...]:
     """The same parts arranged otherwise, nearest first: one move away, then two."""
-    found: dict[str, Ladder] = {_shape(ladder): ladder}
+    found: dict[str, Ladder] = {shape_of(ladder): ladder}
     edge = [ladder]
     for _ in range(2):
         reached: list[Ladder] = []
         for start in edge:
             for other in _moved(start):
-                shape = _shape(other)
+                shape = shape_of(other)
                 if shape not in found and len(found) < _MOST:
                     found[shape] = other
                     reached.append(other)
@@ -143,7 +138,7 @@ def arrangements(ladder: Ladder) -> tuple[Ladder, ...]:
     return tuple(found.values())[1:]
 
 
-def _shape(ladder: Ladder) -> str:
+def shape_of(ladder: Ladder) -> str:
     """A text that is the same for circuits that differ in nothing but the order of like stages."""
 
     def of(arm: Arm) -> str:
@@ -219,10 +214,10 @@ def _traded(ladder: Ladder) -> Iterator[Ladder]:
 
 
 def with_other_kind(ladder: Ladder, chance: Chance) -> Ladder | None:
-    """The circuit of one R and one C with an L for the C, or the reverse.
+    """``ladder``, of one R and one C, with an L for the C, or the reverse.
 
-    The new part is a preferred one that puts the corner a decade or more elsewhere, so that the
-    corner tells the two apart.
+    The new part is a preferred one, drawn by ``chance``, that puts the corner a decade or more
+    elsewhere, so that the corner tells the two apart.
     """
     reactive = ladder.reactive()
     known = facts(ladder)
@@ -294,7 +289,7 @@ def candidates(
     trapped: list[tuple[Ladder, Facts]] = []
     for one in pool:
         known = _facts(one)
-        if known is None or known.type not in _TYPES or _undamped(known):
+        if known is None or known.type not in TYPES or _undamped(known):
             continue
         if (one.source, one.load) != (ladder.source, ladder.load):
             continue  # a load in the middle of the circuit is none
@@ -319,7 +314,7 @@ def candidates(
         take([c for c in fit if c[1].type is shown.type], 1)
     if traps and chance.below(3) == 0:
         take(trapped, 1)
-    for kind in chance.shuffled(sorted(_TYPES - {shown.type})):
+    for kind in chance.shuffled(sorted({*TYPES} - {shown.type})):
         if not any(known.type is kind for _, known in taken):
             take([c for c in fit if c[1].type is kind], 1)
     take(fit, CANDIDATES)

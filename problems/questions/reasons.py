@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, sections, state
+from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, plain_end, sections, state
 from ..analysis.idle import generic
 from ..analysis.response import Facts, FilterType
 from ..analysis.transfer import transfer_function
@@ -43,10 +43,15 @@ class Claim:
 
 
 def draw(claims: Sequence[Claim], chance: Chance, sure: int = 2) -> tuple[str, tuple[Choice, ...]]:
-    """(id of the true choice, the choices in random order) from claims, best first.
+    """(id of the true choice, the choices in random order) from claims.
 
     The first claim that holds is the truth; of the claims that do not hold the first
     ``sure`` are kept, since they speak most closely of this circuit, and chance fills up.
+
+    Args:
+        claims: the best first.
+        chance: what draws and shuffles.
+        sure: how many false claims are kept in any case.
 
     Raises:
         ValueError: no claim holds, or none is false.
@@ -91,7 +96,7 @@ class EndPicture:
         return [rail for rail in self.rails if rail.place is place]
 
     def stopping(self, end: End, place: Place | None = None) -> list[PlacedArm]:
-        """The arms that open in the way, or short across it, at an end."""
+        """The arms, in any or one ``place``, that open in the way or short across it at ``end``."""
         return [r for r in self.rails if place in (None, r.place) and r.stops(end)]
 
     @property
@@ -118,40 +123,8 @@ class EndPicture:
         return ("l", self.one(Kind.L)), ("c", self.one(Kind.C))
 
     def plain(self, end: End) -> bool:
-        """Whether opens and shorts alone decide what happens at an end.
-
-        They do not where a series arm opens into a shunt arm that opens as fast (two
-        capacitors divide even at DC), so nothing is asked about such an end.
-        """
-        stoppers = self.stopping(end)
-        if not stoppers:
-            return True
-        return self._blocks(end, stoppers) and all(self._blocks(end, [r]) for r in stoppers)
-
-    def _blocks(self, end: End, active: list[PlacedArm]) -> bool:
-        """Whether H → 0 at an end when, of the arms that stop it, only ``active`` do.
-
-        Impedances are compared by powers of ε → 0 (ε = s at DC, 1/s at the high end).
-        A passive arm goes as ε, 1 or 1/ε: its impedance is positive real, so its poles and
-        zeros at the ends are simple.  Sums keep the lowest power, as no term is negative.
-        """
-        stoppers = self.stopping(end)
-        for section in self.sections:
-            voltage, current = 0.0, (0.0 if section.load else float("inf"))
-            for rail in reversed(section.rails):
-                look = state(rail.arm, end)
-                power = {ArmState.OPEN: -1, ArmState.SHORT: 1, ArmState.RESISTIVE: 0}[look]
-                if rail in stoppers and rail not in active:
-                    power = 0
-                if rail.place is SERIES:
-                    voltage = min(voltage, current + power)
-                else:
-                    current = min(current, voltage - power)
-            if section.source:
-                voltage = min(voltage, current)
-            if voltage < 0:
-                return True
-        return False
+        """Whether opens and shorts alone decide what happens at an end: else nothing is asked."""
+        return plain_end(self.sections, end)
 
     @property
     def in_series(self) -> str:
@@ -165,7 +138,10 @@ class EndPicture:
 
 
 def end_claims(picture: EndPicture, end: End) -> list[Claim]:
-    """Why the signal passes, or is blocked, at an end; empty where that is not plain."""
+    """Why the signal of ``picture`` passes, or is blocked, at ``end``.
+
+    Empty where that is not plain.
+    """
     if not picture.plain(end):
         return []
     stopped = bool(picture.stopping(end))
@@ -179,9 +155,9 @@ def _reactive_first(rails: list[PlacedArm]) -> list[PlacedArm]:
 def _why_passed(picture: EndPicture, end: End) -> Iterator[Claim]:
     series = [r for r in picture.at(SERIES) if r.reactive]
     shunt = [r for r in picture.at(SHUNT) if r.reactive]
-    yield _passing("conducts", "spares", series, shunt, holds=True)
+    yield _passing(("conducts", "spares"), (series, shunt), holds=True)
     if series and shunt:
-        yield _passing("opens", "shorts", series, shunt, holds=False)
+        yield _passing(("opens", "shorts"), (series, shunt), holds=False)
     for rail in (shunt or picture.at(SHUNT))[:1]:
         short = state(rail.arm, end) is ArmState.SHORT
         yield Claim("shunt-carries", short, (("shunt", rail.text),))
@@ -196,16 +172,20 @@ def _why_passed(picture: EndPicture, end: End) -> Iterator[Claim]:
     yield Claim("idle-load", False)  # a load can only lower the voltage
 
 
-def _passing(
-    in_series: str, in_shunt: str, series: list[PlacedArm], shunt: list[PlacedArm], *, holds: bool
-) -> Claim:
-    """What the reactive arms do where the signal passes, or the very reverse."""
+def _spoken(words: tuple[str, str], arms: Iterable[list[PlacedArm]]) -> tuple[str, Values]:
+    """What arms in series and arms in shunt do: the id of the claim, and its values."""
     parts, values = [], []
-    for place, what, rails in (SERIES, in_series, series), (SHUNT, in_shunt, shunt):
+    for place, word, rails in zip((SERIES, SHUNT), words, arms, strict=True):
         if rails:
-            parts.append(f"{place}-{what}")
+            parts.append(f"{place}-{word}")
             values.append((place.value, _names(rails)))
-    return Claim("-".join(parts) or "resistances-only", holds, tuple(values))
+    return "-".join(parts), tuple(values)
+
+
+def _passing(words: tuple[str, str], arms: Sequence[list[PlacedArm]], *, holds: bool) -> Claim:
+    """What the arms do, or the very reverse."""
+    name, values = _spoken(words, arms)
+    return Claim(name or "resistances-only", holds, values)
 
 
 def _why_blocked(picture: EndPicture, end: End) -> Iterator[Claim]:
@@ -289,30 +269,24 @@ def _moves(rail: PlacedArm) -> str:
     return {"L": "grows", "C": "falls"}.get("".join(kinds), "")
 
 
-def _moving(
-    way_series: str, series: list[PlacedArm], way_shunt: str, shunt: list[PlacedArm]
-) -> Claim:
+def _moving(ways: tuple[str, str], series: list[PlacedArm], shunt: list[PlacedArm]) -> Claim:
     """The claim that arms in the series path move one way and those in shunt the other."""
-    parts, values = [], []
-    holds = bool(series or shunt)
-    for place, way, rails in (SERIES, way_series, series), (SHUNT, way_shunt, shunt):
-        if rails:
-            parts.append(f"{place}-{way}")
-            values.append((place.value, _names(rails)))
-            holds = holds and all(r.place is place and _moves(r) == way for r in rails)
-    return Claim("-".join(parts), holds, tuple(values))
+    name, values = _spoken(ways, (series, shunt))
+    told = zip((SERIES, SHUNT), ways, (series, shunt), strict=True)
+    true = [r.place is place and _moves(r) == way for place, way, rails in told for r in rails]
+    return Claim(name, bool(true) and all(true), values)
 
 
 def _one_sided(picture: EndPicture, end: End) -> Iterator[Claim]:
     opens, shorts = picture.stopping(end, SERIES), picture.stopping(end, SHUNT)
     right, wrong = ("grows", "falls") if end is HIGH else ("falls", "grows")
     if _one_kind(opens + shorts):
-        yield _moving(right, opens, wrong, shorts)
-        yield _moving(wrong, opens, right, shorts)
+        yield _moving((right, wrong), opens, shorts)
+        yield _moving((wrong, right), opens, shorts)
         series = [] if opens else picture.at(SERIES)
         shunt = [] if shorts else picture.at(SHUNT)
         if (series or shunt) and _one_kind(series + shunt):
-            yield _moving(right, opens or series, wrong, shorts or shunt)
+            yield _moving((right, wrong), opens or series, shorts or shunt)
     else:
         which = "stops-highs" if end is HIGH else "stops-lows"
         yield Claim(which, True, (("arms", _names(picture.stopping(end))),))
@@ -345,24 +319,13 @@ def _one_resonance(rail: PlacedArm) -> bool:
     return max(p.degree() for p in rail.impedance()) <= 2
 
 
-def _at_resonance(
-    extreme: tuple[str, str], arms: Sequence[list[PlacedArm]], *, holds: bool
-) -> Claim:
-    parts, values = [], []
-    for place, which, rails in zip((SERIES, SHUNT), extreme, arms, strict=True):
-        if rails:
-            parts.append(f"{place}-{which}")
-            values.append((place.value, _names(rails)))
-    return Claim("-".join(parts), holds, tuple(values))
-
-
 def _band_pass(picture: EndPicture) -> Iterator[Claim]:
     low, high = picture.stopping(LOW), picture.stopping(HIGH)
     if low == high and all(map(_one_resonance, low)):
         # Each arm stops both ends, so it lets most through at its resonance in between.
         arms = [[r for r in low if r.place is place] for place in (SERIES, SHUNT)]
-        yield _at_resonance(("least", "greatest"), arms, holds=True)
-        yield _at_resonance(("greatest", "least"), arms, holds=False)
+        yield _passing(("least", "greatest"), arms, holds=True)
+        yield _passing(("greatest", "least"), arms, holds=False)
         yield from _swapped(picture, low)
     else:
         yield Claim("ends", True, (("low", _names(low)), ("high", _names(high))))
@@ -383,8 +346,8 @@ def _notch(picture: EndPicture) -> Iterator[Claim]:
     arms = [[r for r in picture.at(place) if r.makes_null] for place in (SERIES, SHUNT)]
     if not any(arms) or not all(map(_one_resonance, arms[0] + arms[1])):
         return
-    yield _at_resonance(("greatest", "least"), arms, holds=True)
-    yield _at_resonance(("least", "greatest"), arms, holds=False)
+    yield _passing(("greatest", "least"), arms, holds=True)
+    yield _passing(("least", "greatest"), arms, holds=False)
     yield Claim("any-lc-stops", False)  # its taps make four types
     yield Claim("resonance-least", False)  # a band-pass refutes it
     if picture.in_series:

@@ -13,12 +13,24 @@ from fractions import Fraction
 from functools import lru_cache
 
 from ..analysis.idle import Reason, generic, hidden_elements
-from ..analysis.letters import figures, product
+from ..analysis.letters import figures
+from ..analysis.letters_algebra import product
 from ..analysis.response import Facts
 from ..circuits.altered import without, without_load, without_source
 from ..circuits.model import Arm, CircuitError, Element, Kind, Ladder, join, mapped, valueless
 from ..formulas.model import FormulaError, echo, evaluate, letters_of
-from ..formulas.tree import Formula, Letter, Number, Parallel, Product, Quotient, SquareRoot, Sum
+from ..formulas.tree import (
+    Formula,
+    Letter,
+    Number,
+    Parallel,
+    Product,
+    Quotient,
+    SquareRoot,
+    Sum,
+    nodes,
+    substituted,
+)
 from .model import TOLERANCE
 from .reasons import Claim
 
@@ -94,14 +106,7 @@ def _wrong(ladder: Ladder, right: Formula) -> Iterator[tuple[str, Formula]]:
 
 
 def _has_root(formula: Formula) -> bool:
-    match formula:
-        case SquareRoot():
-            return True
-        case Quotient(top, bottom):
-            return _has_root(top) or _has_root(bottom)
-        case Product(factors):
-            return any(map(_has_root, factors))
-    return False
+    return any(isinstance(node, SquareRoot) for node in nodes(formula))
 
 
 def _inverse(formula: Formula) -> Formula:
@@ -153,18 +158,7 @@ def _other_kind(ladder: Ladder, reactive: Element) -> Iterator[tuple[str, Formul
 
 def _with(formula: Formula, name: str, new: Formula) -> Formula:
     """The formula with another one in the place of a letter."""
-    match formula:
-        case Letter(found):
-            return new if found == name else formula
-        case SquareRoot(x):
-            return SquareRoot(_with(x, name, new))
-        case Quotient(top, bottom):
-            return Quotient(_with(top, name, new), _with(bottom, name, new))
-        case Product(factors):
-            return Product(tuple(_with(f, name, new) for f in factors))
-        case Sum(terms):
-            return Sum(tuple(_with(t, name, new) for t in terms))
-    return formula
+    return substituted(formula, lambda found: new if found == name else Letter(found))
 
 
 def _other_resistance(ladder: Ladder, reactive: Element) -> Iterator[tuple[str, Formula]]:

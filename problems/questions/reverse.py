@@ -23,6 +23,7 @@ from .analyse import TYPES, pass_band_gain
 from .lookalikes import candidates, structural_type
 from .model import TOLERANCE, Choice, Face, Form, Question, Rung, Values
 from .reasons import Claim, draw
+from .values import value_of
 
 PLACES = ("first", "second", "third", "fourth")
 """The ids of four circuits to choose from; what a learner reads are the circuits."""
@@ -54,7 +55,15 @@ class ReverseDraw:
 def which_circuit(
     ladder: Ladder, known: Facts, face: Face, level: int, chance: Chance
 ) -> ReverseDraw | None:
-    """Four circuits, one of which has the response shown; and why another one has not."""
+    """Four circuits, one of which has the response shown; and why another one has not.
+
+    Args:
+        ladder: the right one.
+        known: its facts.
+        face: what is shown of its response.
+        level: the family's.
+        chance: what draws.
+    """
     others = candidates(
         ladder,
         known,
@@ -77,6 +86,17 @@ def which_circuit(
     asked = [Question(Rung.WHICH_CIRCUIT, Form.CHOICE, truth, choices, values=values)]
     asked += _lookalike_reason(ladder, known, others, chance)
     return ReverseDraw(ladder, tuple(asked), face)
+
+
+def of_choice(choice: Choice) -> Facts | None:
+    """The facts of a circuit offered as a choice, with the values it has.
+
+    ``None`` where nothing comes out of it, which is so of no certified choice.
+    """
+    try:
+        return facts(value_of(choice.values, "valued", Ladder))
+    except CircuitError:
+        return None
 
 
 def _parts(circuits: list[Ladder]) -> list[Element]:
@@ -118,7 +138,7 @@ _MUCH, _LITTLE = 4, Fraction(21, 20)
 
 
 def differences(shown: Facts, other: Facts) -> Iterator[Claim]:
-    """What the other circuit does and the one shown does not, the plainest first.
+    """What the ``other`` circuit does and the one ``shown`` does not, the plainest first.
 
     A difference that is there but hard to see is neither claimed nor denied.
     """
@@ -186,7 +206,10 @@ def arm_of(kind: str) -> Arm:
 
 
 def outcome(ladder: Ladder, index: int, kind: str) -> tuple[FilterType, int] | None:
-    """(type, pole count) with an arm of a kind in a stage, whatever the values."""
+    """(type, pole count) of ``ladder`` with an arm of ``kind`` in the stage at ``index``.
+
+    They are the same whatever its values.
+    """
     try:
         return structural_type(with_arm(ladder, index, arm_of(kind)))
     except CircuitError:
@@ -194,7 +217,10 @@ def outcome(ladder: Ladder, index: int, kind: str) -> tuple[FilterType, int] | N
 
 
 def missing_arm(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
-    """An arm left out: which one makes the type that is wanted?"""
+    """An arm left out, by ``chance``, of ``ladder``: which one makes the type that is wanted?
+
+    ``known`` are the circuit's facts.
+    """
     wanted = (known.type, known.transfer.order)
     if known.type not in TYPES or structural_type(ladder) != wanted:
         return None
@@ -227,7 +253,7 @@ def missing_arm(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | N
 
 
 def rounded(value: Fraction | float, digits: int = _DIGITS) -> Fraction:
-    """A value to some significant digits, exact."""
+    """``value`` to so many significant ``digits``, exact."""
     exact = Fraction(value)
     step = Fraction(10) ** (decade(exact) - digits + 1)
     return round(exact / step) * step
@@ -282,7 +308,10 @@ def _corner(known: Facts) -> float | None:
 
 
 def value_for_corner(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
-    """The value of one element that puts the corner where it is wanted."""
+    """The value of one element that puts the corner where it is wanted.
+
+    ``ladder`` is the circuit as drawn, ``known`` its facts; ``chance`` draws the element.
+    """
     corner = _corner(known)
     if not corner:
         return None
@@ -300,7 +329,10 @@ def value_for_corner(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDra
 
 
 def value_for_q(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
-    """The value of one resistance that makes Q as wanted."""
+    """The value of one resistance that makes Q as wanted.
+
+    ``ladder`` is the circuit as drawn, ``known`` its facts; ``chance`` draws the resistance.
+    """
     if known.q is None or known.type not in TYPES:
         return None
     q = rounded(known.q)
@@ -317,7 +349,10 @@ def value_for_q(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | N
 
 
 def value_for_both(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
-    """L or C of a resonator of which corner and Q are wanted, and only the resistances known."""
+    """L or C of a resonator of which corner and Q are wanted, and only the resistances known.
+
+    ``ladder`` is the circuit as drawn, ``known`` its facts; ``chance`` draws which one is asked.
+    """
     pair = pair_of(ladder)
     if pair is None or not known.corner_hz or not known.q:
         return None
@@ -341,7 +376,10 @@ def value_for_both(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw 
 
 
 def sizes_for(pair: Pair, hertz: Fraction, q: Fraction) -> dict[str, float]:
-    """The one L and the one C of a resonator of given f0 and Q, by name."""
+    """The one L (H) and the one C (F) of the resonator ``pair``, by name.
+
+    ``hertz`` is its f0 in Hz, ``q`` its Q.
+    """
     omega = omega_of(hertz)
     return {
         pair.inductor.name: pair.inductance(omega, float(q)),
@@ -362,7 +400,11 @@ _RATIOS = (Fraction(3, 2), Fraction(2), Fraction(5, 2), Fraction(3))
 def tuning_range(
     ladder: Ladder, known: Facts, chance: Chance, *, broadcast: bool = False
 ) -> ReverseDraw | None:
-    """The least and the greatest value of a variable C or L that tunes over a range."""
+    """The least and the greatest value of a variable C or L that tunes over a range.
+
+    ``ladder`` is the circuit as drawn, ``known`` its facts; ``chance`` draws the range, which is
+    one of the medium-wave bands if ``broadcast``.
+    """
     corner = _corner(known)
     if not corner:
         return None

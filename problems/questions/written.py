@@ -41,7 +41,9 @@ def plain_truth(answer: Answer) -> str | int | float:
 
 
 def read_truth(rung: Rung, form: Form, truth: str | int | float) -> Answer:
-    """The truth that :func:`plain_truth` made, of a kind of question and a form of answer.
+    """The ``truth`` that :func:`plain_truth` made, of a kind of question and a form of answer.
+
+    ``rung`` is that kind and ``form`` that form.
 
     Raises:
         ValueError: it is none of that form (``FormulaError`` and ``SketchError`` among them).

@@ -16,7 +16,15 @@ from .model import OLD_PLAN_FORMAT, Plan
 
 
 def lot_seed(plan: Plan, section: int, place: int, student: int, attempt: int) -> int:
-    """The seed of one drawn problem, 0 to 2⁶³ − 1."""
+    """The seed of one drawn problem, 0 to 2⁶³ − 1.
+
+    Args:
+        plan: the teacher's; its own seed is the key.
+        section: index of the section.
+        place: index of the problem among the section's drawn ones.
+        student: the student's number.
+        attempt: which draw it is, where earlier ones could not be given.
+    """
     path = ("lot", section, place, student, attempt)
     if plan.format == OLD_PLAN_FORMAT:
         return Chance(plan.seed, *path).bits() >> 1
@@ -24,7 +32,10 @@ def lot_seed(plan: Plan, section: int, place: int, student: int, attempt: int) -
 
 
 def families_chance(plan: Plan, section: int, student: int) -> Chance:
-    """What decides about a section's families; ``student`` is 0 where all have the same."""
+    """What decides about the families of a ``plan``'s ``section`` (its index).
+
+    ``student`` is 0 where all have the same.
+    """
     path = ("families", section, student)
     if plan.format == OLD_PLAN_FORMAT:
         return Chance(plan.seed, *path)

@@ -148,7 +148,7 @@ def _used_up(index: int, family: str) -> SheetError:
 
 
 def fingerprint(family: str, ladder: Ladder) -> str:
-    """What two circuits share that may not both be given: family, and the same values.
+    """What two circuits share that may not both be given: ``family``, and values of ``ladder``.
 
     Names and the order of parts that changes nothing do not count.
     """
@@ -158,7 +158,7 @@ def fingerprint(family: str, ladder: Ladder) -> str:
 
 @lru_cache(maxsize=1024)
 def families_of(plan: Plan, index: int, student: int) -> tuple[str, ...]:
-    """The family of each drawn problem of a section, for one student.
+    """The family of each drawn problem of the section of ``plan`` at ``index``, for ``student``.
 
     All families of the section come before one comes again, and no more than two of one type
     in a row, as far as the families allow it.
@@ -170,7 +170,7 @@ def families_of(plan: Plan, index: int, student: int) -> tuple[str, ...]:
     if not section.count:
         return ()
     chance = families_chance(plan, index, 0 if section.same_families else student)
-    names = _pool(section)
+    names = pool(section)
     if not names:
         raise SheetError(_none(index))
     found: list[str] = []
@@ -184,11 +184,6 @@ def families_of(plan: Plan, index: int, student: int) -> tuple[str, ...]:
         left.remove(name)
         found.append(name)
     return tuple(found)
-
-
-@lru_cache(maxsize=256)
-def _pool(section: PlanSection) -> tuple[str, ...]:
-    return pool(section)
 
 
 def _none(index: int) -> PlanTrouble:
@@ -229,7 +224,7 @@ def check(plan: Plan) -> None:
                         "leave the family out, or ask for less",
                     )
                 )
-        if not _pool(section):
+        if not pool(section):
             troubles.append(_none(index))
     if troubles:
         raise SheetError(*troubles)

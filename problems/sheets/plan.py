@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import replace
 from datetime import date, datetime
+from enum import StrEnum
 from fractions import Fraction
 from typing import Any, TypeVar
 
@@ -17,6 +18,7 @@ from ..catalogue import families
 from ..catalogue.families import LEVELS, UnknownFamily
 from ..circuits.model import CircuitError, Ladder
 from ..circuits.text import NotationError, read_circuit
+from ..quantities.spelling import listed
 from ..questions.kinds import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
 from .model import (
@@ -38,9 +40,9 @@ from .model import (
     Symbols,
 )
 from .problems import ASKABLE, WAYS
-from .reading import PlanFields, choice, joined, shown
+from .reading import PlanFields, choice, shown
 
-T = TypeVar("T")
+S = TypeVar("S", bound=StrEnum)
 
 LANGUAGES = ("en",)
 """Languages that there are words in."""
@@ -246,20 +248,12 @@ def _language(value: object) -> str:
     return choice(value, LANGUAGES)
 
 
-def _symbols(value: object) -> Symbols:
-    return Symbols(choice(value, [s.value for s in Symbols]))
+def _one_of(kind: type[S]) -> Callable[[object], S]:
+    return lambda value: kind(choice(value, [member.value for member in kind]))
 
 
-def _paper(value: object) -> Paper:
-    return Paper(choice(value, [p.value for p in Paper]))
-
-
-def _series(value: object) -> Series:
-    return Series(choice(value, [s.value for s in Series]))
-
-
-def _task(value: object) -> Task:
-    return Task(choice(value, [t.value for t in Task]))
+_symbols, _paper = _one_of(Symbols), _one_of(Paper)
+_series, _task = _one_of(Series), _one_of(Task)
 
 
 def _tolerance(value: object) -> Fraction:
@@ -339,7 +333,7 @@ def _families(value: object) -> tuple[str, ...]:
         try:
             families.find(name if isinstance(name, str) else "")
         except UnknownFamily as error:
-            near = f"did you mean {joined(error.near)}?" if error.near else ""
+            near = f"did you mean {listed(error.near)}?" if error.near else ""
             raise ValueError(
                 f"there is no family {shown(name)}", near or "rungwise families lists them"
             ) from None

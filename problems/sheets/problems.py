@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from ..analysis.response import Facts, facts
 from ..catalogue import families
@@ -19,7 +19,8 @@ from ..catalogue.families import Family
 from ..chance import Chance
 from ..circuits.model import Ladder
 from ..circuits.preferred import E6_STEP, E12_STEP, E24_STEP
-from ..generate.analyse import GenerationError, drawn_circuit, first_certified
+from ..generate import reverse
+from ..generate.analyse import drawn_circuit, first_certified
 from ..generate.certify import certify
 from ..generate.sketch import lead_in, sketch_questions
 from ..questions.analyse import climb, questions_for
@@ -57,18 +58,14 @@ _TRIES = {Task.ANALYSE: 40, Task.SKETCH: 40, Task.REVERSE: 10}
 
 
 def problem_of(section: PlanSection, family: str, seed: int) -> Problem:
-    """The certified problem of a family and a seed, asking what the section asks.
+    """The certified problem of a ``family`` and a ``seed``, asking what the ``section`` asks.
 
     Raises:
         UnknownFamily: there is no such family.
         GenerationError: no attempt could be certified.
     """
-    return first_certified(
-        families.find(family),
-        seed,
-        lambda row, seed, number: _attempt(section, row, seed, number),
-        "not everything can be asked of it",
-    )
+    tried, trouble = partial(_attempt, section), "not everything can be asked of it"
+    return first_certified(families.find(family), seed, tried, trouble)
 
 
 def _format(section: PlanSection) -> int:
@@ -84,7 +81,7 @@ def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Probl
     ladder, known = circuit
     chance = Chance(seed, "sheet", _STREAM, row.name, number)
     if section.task is Task.REVERSE:
-        return _way_back(section, row, seed, ladder, known, chance)
+        return reverse.first_way(_ways_back(section, row, seed, ladder, known, chance))
     asked = _questions(section, ladder, known, row.level, chance)
     if not asked:
         return None
@@ -120,44 +117,24 @@ def _wanted(section: PlanSection, made: tuple[Question, ...]) -> tuple[Question,
     )
 
 
-def _way_back(
+def _ways_back(
     section: PlanSection, row: Family, seed: int, ladder: Ladder, known: Facts, chance: Chance
-) -> Problem | None:
-    """A problem that leads back to the circuit, in the first way that certifies.
-
-    Raises:
-        CertificationError: none does.
-    """
-    from ..generate.certify import CertificationError
-    from ..generate.reverse import KINDS, kinds, made
-
-    failure: CertificationError | None = None
-    fit = frozenset(KINDS).intersection(*(WAYS[r] for r in section.ask if r in WAYS))
+) -> Iterator[Problem]:
+    """The problems that lead back to the circuit and ask what the section asks."""
+    fit = frozenset(reverse.KINDS).intersection(*(WAYS[r] for r in section.ask if r in WAYS))
     format_ = max(row.since, _format(section))
-    for way in kinds(row, chance):
+    for way in reverse.kinds(row, chance):
         if way not in fit:
             continue
-        problem = made(row, seed, way, ladder, known, chance, format_)
-        if problem is None:
-            continue
-        askable = tuple(q for q in problem.questions if q.rung in ASKABLE[Task.REVERSE])
-        asked = _wanted(section, askable)
-        if not asked:
-            continue
-        problem = replace(problem, questions=asked)
-        try:
-            certify(problem)
-        except CertificationError as error:
-            failure = error
-        else:
-            return problem
-    if failure is not None:
-        raise failure
-    return None
+        problem = reverse.made(row, seed, way, ladder, known, chance, format_)
+        if problem is not None:
+            askable = tuple(q for q in problem.questions if q.rung in ASKABLE[Task.REVERSE])
+            if asked := _wanted(section, askable):
+                yield replace(problem, questions=asked)
 
 
 def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
-    """The problem of a circuit that the teacher typed.
+    """The problem of a ``circuit`` that the teacher typed, asking what its ``section`` asks.
 
     Raises:
         SheetError: it can't be asked what the section asks; paths are relative to the circuit.
@@ -183,7 +160,7 @@ def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
 
 @lru_cache(maxsize=4096)
 def can_ask(family: str, section: PlanSection) -> bool:
-    """Whether everything the section asks can be asked of a family's circuits.
+    """Whether everything that ``section`` asks can be asked of the circuits of ``family``.
 
     Raises:
         UnknownFamily: there is no such family.
@@ -205,6 +182,7 @@ def bare(section: PlanSection) -> PlanSection:
     )
 
 
+@lru_cache(maxsize=256)
 def pool(section: PlanSection) -> tuple[str, ...]:
     """The families that a section draws from, in the order of the catalogue.
 
@@ -213,23 +191,6 @@ def pool(section: PlanSection) -> tuple[str, ...]:
     """
     if section.families:
         return section.families
-    return tuple(_of_levels(section))
-
-
-def _of_levels(section: PlanSection) -> Iterator[str]:
-    rows = (row for row in families.FAMILIES if row.since <= _format(section))
-    for row in rows:
-        if (not section.levels or row.level in section.levels) and can_ask(row.name, bare(section)):
-            yield row.name
-
-
-__all__ = [
-    "ASKABLE",
-    "STEPS",
-    "GenerationError",
-    "bare",
-    "can_ask",
-    "fixed_problem",
-    "pool",
-    "problem_of",
-]
+    levels, plain = section.levels or families.LEVELS, bare(section)
+    fit = (row for row in families.FAMILIES if row.since <= _format(section))
+    return tuple(row.name for row in fit if row.level in levels and can_ask(row.name, plain))

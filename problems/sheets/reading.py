@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, time
 from typing import TypeVar
 
+from ..quantities.spelling import listed
 from .model import PlanTrouble
 
 T = TypeVar("T")
@@ -34,14 +35,8 @@ def _spelled(value: object) -> str:
         return "a number of thousands of digits"
 
 
-def joined(names: Iterable[str]) -> str:
-    """'a, b or c'."""
-    *most, last = names
-    return f"{', '.join(most)} or {last}" if most else last
-
-
 def choice(value: object, names: Sequence[str]) -> str:
-    """One of some names.
+    """``value``, which has to be one of ``names``.
 
     Raises:
         ValueError: (what, remedy) where it is none of them.
@@ -49,7 +44,7 @@ def choice(value: object, names: Sequence[str]) -> str:
     if isinstance(value, str) and value in names:
         return value
     near = difflib.get_close_matches(value[:100], names, 3) if isinstance(value, str) else []
-    remedy = f"did you mean {joined(near)}?" if near else f"it is one of {', '.join(names)}"
+    remedy = f"did you mean {listed(near)}?" if near else f"it is one of {', '.join(names)}"
     raise ValueError(f"there is no {shown(value)}", remedy)
 
 
@@ -84,14 +79,18 @@ class PlanFields:
         return key in self._data
 
     def trouble(self, key: str, value: object, what: str, remedy: str) -> None:
-        """Note what is wrong."""
+        """Note ``what`` is wrong with the ``value`` under ``key``, and the ``remedy``."""
         if len(self._troubles) < _MOST_TROUBLES:
             told = "" if value in ("", ()) else shown(value)
             told = f'"{told}"' if told and isinstance(value, str) else told
             self._troubles.append(PlanTrouble(self._at(key), told, what, remedy))
 
     def read(self, key: str, reader: Callable[[object], T], default: T) -> T:
-        """A value that may be left out; ``reader`` raises ``ValueError(what, remedy)``."""
+        """The value under ``key``, which may be left out.
+
+        It is ``default`` then, or where it can't be read: ``reader`` raises
+        ``ValueError(what, remedy)``.
+        """
         if key not in self._data:
             return default
         value = self._data[key]
@@ -105,14 +104,14 @@ class PlanFields:
             return default
 
     def need(self, key: str, reader: Callable[[object], T], default: T) -> T:
-        """A value that must be there."""
+        """The value under ``key``, which must be there; ``reader`` and ``default`` as above."""
         if key not in self._data:
             self.trouble(key, "", "this is missing", f"add {key} = …")
             return default
         return self.read(key, reader, default)
 
     def tables(self, key: str, keys: Sequence[str], most: int) -> Iterator[PlanFields]:
-        """The tables of an array of tables."""
+        """The tables of the array under ``key``, ``most`` at most; they may have these ``keys``."""
         found = self._data.get(key, [])
         if not isinstance(found, list):
             self.trouble(key, "", "this has to be an array of tables", f"write [[{key}]]")

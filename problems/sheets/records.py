@@ -81,7 +81,7 @@ def read(
 
 
 def structured(value: object, kind: type[T], converter: Converter, remedy: str) -> T:
-    """A value of plain ones; the arguments are those of :func:`read`.
+    """A ``value`` of plain ones as a ``kind``; ``converter`` and ``remedy`` as for :func:`read`.
 
     Raises:
         SheetError: it is none; where, and what mends it.

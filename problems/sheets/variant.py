@@ -45,7 +45,7 @@ _PAPER = frozenset({Rung.GAIN_SKETCH, Rung.PHASE_SKETCH})
 
 
 def variant(plan: Plan, student: Student, lots: Sequence[ProblemLot]) -> Variant:
-    """The sheet and key of the problems that were handed to a student.
+    """The sheet and key of the problems, ``lots`` of ``plan``, that were handed to ``student``.
 
     Raises:
         GenerationError: a lot is not of this plan.
@@ -63,7 +63,14 @@ def variant(plan: Plan, student: Student, lots: Sequence[ProblemLot]) -> Variant
 def assembled(
     plan: Plan, student: Student, lots: Sequence[ProblemLot], problems: Sequence[Problem]
 ) -> Variant:
-    """The sheet and key of problems that were made; one problem for each lot, in order."""
+    """The sheet and key of problems that were made.
+
+    Args:
+        plan: the teacher's.
+        student: whose sheet it is.
+        lots: what was handed out, in order.
+        problems: one for each lot.
+    """
     heading = heading_of(plan)
     old = plan.format == OLD_PLAN_FORMAT
     keys: list[KeyItem] = []
@@ -99,7 +106,14 @@ def heading_of(plan: Plan) -> Heading:
 def shown(
     number: int, problem: Problem, points: Iterable[Fraction], title: str = ""
 ) -> SheetProblem:
-    """A problem as a student may see it: nothing in it says what is asked for."""
+    """A problem as a student may see it: nothing in it says what is asked for.
+
+    Args:
+        number: its number on the sheet.
+        problem: the problem itself.
+        points: what each question is worth.
+        title: the teacher's words above a circuit of their own.
+    """
     asked = tuple(
         _asked(f"{number}.{place}", question, each)
         for place, (question, each) in enumerate(zip(problem.questions, points, strict=True), 1)

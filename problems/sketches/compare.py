@@ -30,7 +30,7 @@ _Turns = Sequence[tuple[float, int]]
 
 
 def agree(truth: Sketch, drawn: Sketch) -> bool:
-    """Whether a sketch is right.
+    """Whether a sketch ``drawn`` is right, ``truth`` being the right one.
 
     Raises:
         TypeError: these are sketches of two kinds.
@@ -97,7 +97,7 @@ def _distance(a: object, b: object) -> float:
 
 
 def compare(truth: Sketch, drawn: Sketch) -> tuple[SketchPart, ...]:
-    """The pieces of what was drawn, each marked right or not; all right when it is right.
+    """The pieces of what was ``drawn``, each right or not; all right when it is the ``truth``.
 
     Raises:
         TypeError: these are sketches of two kinds.
@@ -117,12 +117,12 @@ def _compared(truth: Sketch, drawn: Sketch) -> Iterator[SketchPart]:
 
 
 def apart(a: float, b: float) -> float:
-    """The distance of two frequencies in decades."""
+    """The distance of the frequencies ``a`` and ``b`` in decades."""
     return abs(math.log10(a / b))
 
 
 def near(a: float, b: float) -> bool:
-    """Whether two frequencies are one as far as a drawing goes."""
+    """Whether the frequencies ``a`` and ``b`` are one as far as a drawing goes."""
     return apart(a, b) <= FIFTH + _ROUNDING
 
 

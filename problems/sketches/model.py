@@ -97,7 +97,7 @@ class GainSketch:
         return tuple(found)
 
     def bent(self, start: int, bends: Iterable[PlotBend]) -> GainSketch:
-        """The plot with another first slope and other breaks, in ascending order."""
+        """The plot with ``start`` as its first slope and other breaks, ``bends``, ascending."""
         bends = tuple(bends)
         slopes = (start, *(bend.value for bend in bends))
         return GainSketch(slopes, tuple(bend.frequency for bend in bends), self.level)
@@ -142,7 +142,7 @@ class PhaseSketch:
         return tuple(sorted(found, key=lambda bend: (bend.frequency, bend.jump)))
 
     def bent(self, start: int, bends: Iterable[PlotBend]) -> PhaseSketch:
-        """The plot with another first phase and other turns and jumps, in ascending order."""
+        """The plot with ``start`` as its first phase and other turns and jumps, ``bends``."""
         bends = tuple(bends)
         turns, jumps = (
             tuple((bend.frequency, bend.value) for bend in bends if bend.jump is jump)
@@ -185,7 +185,7 @@ class SketchPart:
 
 
 def same(a: float, b: float) -> bool:
-    """Whether two frequencies are drawn as one."""
+    """Whether the frequencies ``a`` and ``b`` are drawn as one."""
     return abs(a - b) <= SAME * max(abs(a), abs(b))
 
 
@@ -222,7 +222,10 @@ def phase_sketch(
     turns: Iterable[tuple[float, int]],
     jumps: Iterable[tuple[float, int]] = (),
 ) -> PhaseSketch:
-    """The sketch with turns in order, those at one place made one, and none of nothing."""
+    """The sketch with turns in order, those at one place made one, and none of nothing.
+
+    ``start`` is in degrees; ``turns`` and ``jumps`` are (Hz, degrees).
+    """
     return PhaseSketch(start, _gathered(turns), _gathered(jumps))
 
 
@@ -262,7 +265,7 @@ def _four(frequency: float) -> float:
 def map_sketch(
     poles: Iterable[tuple[Region, int]], zeros: Iterable[tuple[Region, int]]
 ) -> MapSketch:
-    """The sketch with regions in order, each once, and none that is empty."""
+    """The sketch with the regions of ``poles`` and ``zeros`` in order, each once, none empty."""
     return MapSketch(_counted(poles), _counted(zeros))
 
 

@@ -93,7 +93,7 @@ def _roots(roots: tuple[tuple[Region, int], ...]) -> str:
 
 
 def region_words(region: Region, count: int) -> str:
-    """'2 real', '1 complex pair', '1 pair on the jω axis'."""
+    """So many (``count``) of a ``region``: '2 real', '1 complex pair', '1 pair on the jω axis'."""
     pairs = f"{count // 2} pair{'s' if count > 3 else ''}"
     match region:
         case Region.AXIS:

@@ -8,8 +8,8 @@ from fractions import Fraction
 from functools import cached_property, lru_cache
 
 from ..analysis.arms import PlacedArm, working_rails
+from ..analysis.design import Pair, pair_at
 from ..analysis.response import Facts, facts
-from ..circuits.altered import scaled
 from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, valueless
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
@@ -54,26 +54,13 @@ class Topic:
     slips: list[Slip] = field(default_factory=list)
 
     def slip(self, id_: str, *rungs: Rung) -> Callable[[Predictor], Predictor]:
-        """Register a predictor under a slip's id for some rungs."""
+        """Register a predictor under a slip's id, ``id_``, for some ``rungs``."""
 
         def register(predict: Predictor) -> Predictor:
             self.slips.append(Slip(id_, self.name, frozenset(rungs), predict))
             return predict
 
         return register
-
-
-@dataclass(frozen=True, slots=True)
-class Resonator:
-    """One L and one C that resonate at 1/√(LC), damped by a resistance in ohm.
-
-    In series with both Q = √(L/C)/R, in parallel with both Q = R·√(C/L).
-    """
-
-    series: bool
-    resistance: Fraction
-    inductor: Element
-    capacitor: Element
 
 
 @dataclass(frozen=True)
@@ -169,30 +156,18 @@ class Case:
         return self.measure(found)
 
     def altered(self, ladder: Ladder | None, **values: str) -> Iterator[Guess]:
-        """The guess that the altered circuit is the right one, if it has such a figure.
+        """The guess that the altered circuit ``ladder`` is the right one, if it has such a figure.
 
-        The −3 dB edges of a sharp resonance, and a gain near 1, hardly feel what was altered.
+        ``values`` fill the slip's sentence.  The −3 dB edges of a sharp resonance, and a gain near
+        1, hardly feel what was altered.
         """
         near = self.rung in (Rung.LOWER_EDGE, Rung.UPPER_EDGE, Rung.GAIN)
         yield from many(self.of(ladder), near=near, values=tuple(values.items()))
 
     @cached_property
-    def resonator(self) -> Resonator | None:
+    def resonator(self) -> Pair | None:
         """The one resonator of the circuit, where it has just one and nothing else."""
-        if len(self.inductors) != 1 or len(self.capacitors) != 1 or self.order != 2:
-            return None
-        (coil,), (capacitor,) = self.inductors, self.capacitors
-        assert coil.value is not None and capacitor.value is not None
-        _, damping, square = self.facts.transfer.denominator
-        if not damping or square * coil.value * capacitor.value != 1:
-            return None
-        # The damping term of a series resonator grows with R, that of a parallel one falls.
-        doubled = facts(scaled(self.ladder, Kind.R, Fraction(2))).transfer.denominator[1]
-        if doubled == 2 * damping:
-            return Resonator(True, damping * coil.value, coil, capacitor)
-        if 2 * doubled == damping:
-            return Resonator(False, 1 / (damping * capacitor.value), coil, capacitor)
-        return None
+        return pair_at(self.ladder)
 
 
 @lru_cache(maxsize=256)
@@ -205,7 +180,10 @@ def altered_facts(ladder: Ladder) -> Facts | None:
 
 
 def many(*answers: Answer | None, near: bool = False, values: Values = ()) -> Iterator[Guess]:
-    """Guesses for the answers that exist, with the texts that fill the slip's sentence."""
+    """Guesses for the ``answers`` that exist, with the ``values`` that fill the slip's sentence.
+
+    ``near``: the prediction may come near the truth.
+    """
     for answer in answers:
         if answer is not None:
             yield Guess(answer, values, near)

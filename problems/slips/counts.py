@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from functools import partial
 
-from ..analysis.idle import Reason
-from ..questions.model import Rung
+from ..analysis.idle import Hidden, Reason
+from ..questions.model import Rung, Values
 from .case import Case, Guess, Topic
 
 TOPIC = Topic("counts")
@@ -13,41 +14,34 @@ TOPIC = Topic("counts")
 COUNTS = (Rung.INDEPENDENT, Rung.POLES)
 
 
-def _hidden(case: Case, reason: Reason) -> Iterator[Guess]:
-    """The count with the elements hidden for a reason, alone or with all hidden ones."""
-    hidden = [h for h in case.facts.hidden if h.reason is reason]
-    if not hidden:
-        return
-    values = (
+HIDDEN = {
+    "combinable-counted": Reason.COMBINABLE,  # parts that combine into one, counted one by one
+    "across-source-counted": Reason.ACROSS_SOURCE,  # an ideal source holds its voltage
+    "dangling-counted": Reason.DANGLING,  # it carries no current
+    "loop-counted": Reason.DEPENDENT,  # a loop of C, or a star of L, ties it to the others
+}
+"""Which slip counts the elements that are hidden for which reason."""
+
+
+def hidden_values(hidden: Sequence[Hidden]) -> Values:
+    """What fills the sentences of these slips."""
+    return (
         ("names", " and ".join(h.name for h in hidden)),
         ("partner", hidden[0].partner or ""),
     )
-    yield Guess(int(case.truth) + len(hidden), values)
-    yield Guess(int(case.truth) + len(case.facts.hidden), values)
 
 
-@TOPIC.slip("combinable-counted", *COUNTS)
-def combinable_counted(case: Case) -> Iterator[Guess]:
-    """Parts that combine into one counted one by one."""
-    yield from _hidden(case, Reason.COMBINABLE)
+def _hidden(case: Case, *, reason: Reason) -> Iterator[Guess]:
+    """The count with the elements hidden for a reason, alone or with all hidden ones."""
+    hidden = [h for h in case.facts.hidden if h.reason is reason]
+    if hidden:
+        values = hidden_values(hidden)
+        yield Guess(int(case.truth) + len(hidden), values)
+        yield Guess(int(case.truth) + len(case.facts.hidden), values)
 
 
-@TOPIC.slip("across-source-counted", *COUNTS)
-def across_source_counted(case: Case) -> Iterator[Guess]:
-    """A part across an ideal source, which holds its voltage, counted."""
-    yield from _hidden(case, Reason.ACROSS_SOURCE)
-
-
-@TOPIC.slip("dangling-counted", *COUNTS)
-def dangling_counted(case: Case) -> Iterator[Guess]:
-    """A part that carries no current counted."""
-    yield from _hidden(case, Reason.DANGLING)
-
-
-@TOPIC.slip("loop-counted", *COUNTS)
-def loop_counted(case: Case) -> Iterator[Guess]:
-    """A part that a loop of C, or a star of L, ties to the others counted."""
-    yield from _hidden(case, Reason.DEPENDENT)
+for _id, _reason in HIDDEN.items():
+    TOPIC.slip(_id, *COUNTS)(partial(_hidden, reason=_reason))
 
 
 @TOPIC.slip("resistors-counted", *COUNTS)

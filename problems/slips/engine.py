@@ -69,6 +69,11 @@ def predictions(ladder: Ladder, facts: Facts, question: Question) -> tuple[Predi
 
     A prediction that is the truth by the structure of the circuit is left out: the mistake
     makes no difference here.
+
+    Args:
+        ladder: the circuit, with values.
+        facts: what is true of it.
+        question: what is asked of it.
     """
     if question.unit == "rad/s":
         # The models are in Hz; what was typed is converted all the same.
@@ -99,12 +104,15 @@ def predictions(ladder: Ladder, facts: Facts, question: Question) -> tuple[Predi
 
 
 def distinct(question: Question, predicted: tuple[Prediction, ...]) -> bool:
-    """Whether every slip in play predicts something clearly other than the truth."""
+    """Whether all that slips ``predicted`` is clearly other than the truth of ``question``."""
     return all(far(question, p.value) for p in predicted if p.in_play)
 
 
 def far(question: Question, value: Answer) -> bool:
-    """Whether an answer is clearly not the truth: for a figure, beyond ``MARGIN`` tolerances."""
+    """Whether ``value`` is clearly not the truth of ``question``.
+
+    A figure has to be beyond ``MARGIN`` tolerances of it.
+    """
     if question.form is Form.SKETCH:
         from ..sketches.compare import agree
 

@@ -9,12 +9,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import partial
 
+from ..analysis.design import Pair
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..circuits.altered import without
 from ..circuits.model import Element, Ladder
 from ..questions.model import Answer, Rung
-from .case import Case, Guess, Resonator, Topic, many, names_of
+from .case import Case, Guess, Topic, many, names_of
 from .two_pole import LOW_OR_HIGH, WITH_BAND
 
 TOPIC = Topic("Q and bandwidth")
@@ -56,7 +58,7 @@ def _simple(case: Case, kept: Element) -> Iterator[float]:
         yield 1 / q
 
 
-def _factor(case: Case, found: Resonator, resistance: Fraction) -> float:
+def _factor(case: Case, found: Pair, resistance: Fraction) -> float:
     """How Q, or the bandwidth, changes with another resistance at the resonator.
 
     Q of a series resonator falls with R, that of a parallel one grows; B does the reverse.
@@ -90,19 +92,8 @@ def one_resistance(case: Case) -> Iterator[Guess]:
             yield from many(*_simple(case, kept), values=values)
 
 
-@TOPIC.slip("series-for-parallel", Q, BANDWIDTH)
-def series_for_parallel(case: Case) -> Iterator[Guess]:
-    """The damping resistances added, where they damp in parallel."""
-    yield from _joined_wrongly(case, series=True)
-
-
-@TOPIC.slip("parallel-for-series", Q, BANDWIDTH)
-def parallel_for_series(case: Case) -> Iterator[Guess]:
-    """The damping resistances taken in parallel, where they add."""
-    yield from _joined_wrongly(case, series=False)
-
-
 def _joined_wrongly(case: Case, *, series: bool) -> Iterator[Guess]:
+    """The damping resistances added where they damp in parallel, or the other way round."""
     found = case.resonator
     if found is None or len(case.resistors) < 2:
         return
@@ -112,6 +103,10 @@ def _joined_wrongly(case: Case, *, series: bool) -> Iterator[Guess]:
     if found.resistance != right:
         return
     yield Guess(case.truth * _factor(case, found, wrong))
+
+
+TOPIC.slip("series-for-parallel", Q, BANDWIDTH)(partial(_joined_wrongly, series=True))
+TOPIC.slip("parallel-for-series", Q, BANDWIDTH)(partial(_joined_wrongly, series=False))
 
 
 @TOPIC.slip("q-inverted", Q)
@@ -224,12 +219,12 @@ def more_r_more_q_value(case: Case) -> Iterator[Guess]:
             yield Guess(float(r) * math.sqrt(capacitor / coil), near=True)
 
 
-def _values(found: Resonator) -> tuple[float, float]:
+def _values(found: Pair) -> tuple[float, float]:
     coil, capacitor = found.inductor.value, found.capacitor.value
     assert coil is not None and capacitor is not None
     return float(coil), float(capacitor)
 
 
-def _resistances(case: Case, found: Resonator) -> list[float]:
+def _resistances(case: Case, found: Pair) -> list[float]:
     single = [float(e.value) for e in case.resistors if e.value is not None]
     return [float(found.resistance), *single]

@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fractions import Fraction
+from functools import partial
 
 from ..analysis.design import for_corner, for_q, pair_of
 from ..analysis.idle import hidden_elements
@@ -20,7 +21,8 @@ from ..circuits.model import CircuitError, Kind, Ladder
 from ..quantities.units import Quantity
 from ..questions.kinds import VALUES
 from ..questions.lookalikes import idle_parts
-from ..questions.model import Choice, Rung
+from ..questions.model import Rung
+from ..questions.reverse import of_choice
 from ..questions.values import value_of
 from .case import Case, Guess, Topic, names_of
 
@@ -28,118 +30,83 @@ TOPIC = Topic("back to the circuit")
 
 RANGE = (Rung.LEAST_VALUE, Rung.MOST_VALUE)
 
-LOW, HIGH = FilterType.LOW_PASS, FilterType.HIGH_PASS
-BAND, NOTCH = FilterType.BAND_PASS, FilterType.NOTCH
-
 # ------------------------------------------------------------------------- which circuit
 
 Test = Callable[[Facts, Facts], bool]
 
 
-def _offered(case: Case, test: Test) -> Iterator[Guess]:
+def _types(*pair: FilterType) -> Test:
+    """Whether one circuit is of either type, and the other of the other."""
+    return lambda shown, other: shown.type is not other.type and {shown.type, other.type} == {*pair}
+
+
+def _slopes(found: Facts) -> tuple[int, int]:
+    return found.slope_low, found.slope_high
+
+
+def _alike(shown: Facts, other: Facts) -> bool:
+    return shown.type is other.type and _slopes(shown) == _slopes(other)
+
+
+_MISTAKEN: dict[str, Test] = {
+    # DC and very high frequency mixed up.
+    "ends-exchanged": _types(FilterType.LOW_PASS, FilterType.HIGH_PASS),
+    # A resonance that stops taken for one that passes, or the reverse.
+    "peak-for-null": _types(FilterType.BAND_PASS, FilterType.NOTCH),
+    # The right type with other slopes.
+    "slopes-not-compared": lambda shown, other: (
+        shown.type is other.type and not _alike(shown, other)
+    ),
+    # Type and slopes fit, the figures do not.
+    "only-the-type": _alike,
+    # One end of the response fits, the other was not looked at.
+    "one-end-only": lambda shown, other: (
+        ((shown.gain_low > 0) == (other.gain_low > 0))
+        != ((shown.gain_high > 0) == (other.gain_high > 0))
+    ),
+}
+"""By slip, which circuits are taken for the one shown: its facts, and theirs."""
+
+
+def _offered(case: Case, *, test: Test) -> Iterator[Guess]:
     """The circuits to choose from that pass a test against the one shown."""
     for letter, choice in zip("abcd", case.question.choices, strict=False):
-        if choice.id == case.question.truth:
-            continue
-        known = _read(choice)
+        known = None if choice.id == case.question.truth else of_choice(choice)
         if known is not None and test(case.facts, known):
             yield Guess(choice.id, (("chosen", letter),))
-
-
-def _read(choice: Choice) -> Facts | None:
-    try:
-        return facts(value_of(choice.values, "valued", Ladder))
-    except CircuitError:  # pragma: no cover - a certified choice is a circuit
-        return None
-
-
-def _types(shown: Facts, other: Facts, *pairs: tuple[FilterType, FilterType]) -> bool:
-    return (shown.type, other.type) in pairs or (other.type, shown.type) in pairs
 
 
 @TOPIC.slip("idle-part-counted", Rung.WHICH_CIRCUIT)
 def idle_part_counted(case: Case) -> Iterator[Guess]:
     """A circuit in which a part does nothing where it lies."""
     if not hidden_elements(case.ladder) and not idle_parts(case.ladder):
-        yield from _offered(case, lambda _, other: idle_parts(other.ladder))
+        yield from _offered(case, test=lambda _, other: idle_parts(other.ladder))
 
 
-@TOPIC.slip("ends-exchanged", Rung.WHICH_CIRCUIT)
-def ends_exchanged(case: Case) -> Iterator[Guess]:
-    """DC and very high frequency mixed up: a high-pass for a low-pass and the reverse."""
-    yield from _offered(case, lambda shown, other: _types(shown, other, (LOW, HIGH)))
+for _id, _test in _MISTAKEN.items():
+    TOPIC.slip(_id, Rung.WHICH_CIRCUIT)(partial(_offered, test=_test))
 
 
-@TOPIC.slip("peak-for-null", Rung.WHICH_CIRCUIT)
-def peak_for_null(case: Case) -> Iterator[Guess]:
-    """A resonance that stops taken for one that passes, or the reverse."""
-    yield from _offered(case, lambda shown, other: _types(shown, other, (BAND, NOTCH)))
+def _both_ways(*pairs: tuple[str, str]) -> dict[str, str]:
+    return {**dict(pairs), **{b: a for a, b in pairs}}
 
 
-@TOPIC.slip("slopes-not-compared", Rung.WHICH_CIRCUIT)
-def slopes_not_compared(case: Case) -> Iterator[Guess]:
-    """The right type with other slopes."""
-    yield from _offered(
-        case,
-        lambda shown, other: (
-            shown.type is other.type
-            and (shown.slope_low, shown.slope_high) != (other.slope_low, other.slope_high)
-        ),
-    )
-
-
-@TOPIC.slip("only-the-type", Rung.WHICH_CIRCUIT)
-def only_the_type(case: Case) -> Iterator[Guess]:
-    """Type and slopes fit, the figures do not."""
-    yield from _offered(
-        case,
-        lambda shown, other: (
-            shown.type is other.type
-            and (shown.slope_low, shown.slope_high) == (other.slope_low, other.slope_high)
-        ),
-    )
-
-
-@TOPIC.slip("one-end-only", Rung.WHICH_CIRCUIT)
-def one_end_only(case: Case) -> Iterator[Guess]:
-    """One end of the response fits, the other was not looked at."""
-    yield from _offered(
-        case,
-        lambda shown, other: (
-            ((shown.gain_low > 0) == (other.gain_low > 0))
-            != ((shown.gain_high > 0) == (other.gain_high > 0))
-        ),
-    )
-
-
-_OTHER_END = {
-    "passes-dc": "passes-high",
-    "passes-high": "passes-dc",
-    "blocks-dc": "blocks-high",
-    "blocks-high": "blocks-dc",
-    "steeper-high": "steeper-low",
-    "steeper-low": "steeper-high",
-    "flatter-high": "flatter-low",
-    "flatter-low": "flatter-high",
-}
-_REVERSE = {
-    "passes-dc": "blocks-dc",
-    "blocks-dc": "passes-dc",
-    "passes-high": "blocks-high",
-    "blocks-high": "passes-high",
-    "null": "no-null",
-    "no-null": "null",
-    "steeper-high": "flatter-high",
-    "flatter-high": "steeper-high",
-    "steeper-low": "flatter-low",
-    "flatter-low": "steeper-low",
-    "corner-above": "corner-below",
-    "corner-below": "corner-above",
-    "q-above": "q-below",
-    "q-below": "q-above",
-    "gain-above": "gain-below",
-    "gain-below": "gain-above",
-}
+_OTHER_END = _both_ways(
+    ("passes-dc", "passes-high"),
+    ("blocks-dc", "blocks-high"),
+    ("steeper-high", "steeper-low"),
+    ("flatter-high", "flatter-low"),
+)
+_REVERSE = _both_ways(
+    ("passes-dc", "blocks-dc"),
+    ("passes-high", "blocks-high"),
+    ("null", "no-null"),
+    ("steeper-high", "flatter-high"),
+    ("steeper-low", "flatter-low"),
+    ("corner-above", "corner-below"),
+    ("q-above", "q-below"),
+    ("gain-above", "gain-below"),
+)
 
 
 @TOPIC.slip("wrong-end-blamed", Rung.LOOKALIKE_REASON)
@@ -173,45 +140,24 @@ _SINGLE = ("inductor", "capacitor")
 _PAIRS = ("in-series", "in-parallel")
 
 
-def _arms(case: Case, truths: tuple[str, ...], chosen: tuple[str, ...]) -> Iterator[Guess]:
-    if case.question.truth in truths:
+_ARMS = {
+    "l-for-c": (_SINGLE, _SINGLE),
+    "pair-joined-wrongly": (_PAIRS, _PAIRS),
+    "one-end-stopped": (_PAIRS, _SINGLE),  # one reactive element where a resonance is wanted
+    "resonance-unwanted": (("resistor", *_SINGLE), _PAIRS),
+    "resistor-for-reactive": ((*_SINGLE, *_PAIRS), ("resistor",)),
+    "reactive-for-resistor": (("resistor",), _SINGLE),
+}
+"""By slip, the arms that are wanted, and those that are chosen in their place."""
+
+
+def _arms(case: Case, *, wanted: tuple[str, ...], chosen: tuple[str, ...]) -> Iterator[Guess]:
+    if case.question.truth in wanted:
         yield from (Guess(kind) for kind in chosen if kind != case.question.truth)
 
 
-@TOPIC.slip("l-for-c", Rung.MISSING_ARM)
-def l_for_c(case: Case) -> Iterator[Guess]:
-    """An inductor where a capacitor is wanted, and the reverse."""
-    yield from _arms(case, _SINGLE, _SINGLE)
-
-
-@TOPIC.slip("pair-joined-wrongly", Rung.MISSING_ARM)
-def pair_joined_wrongly(case: Case) -> Iterator[Guess]:
-    """In series for in parallel, and the reverse."""
-    yield from _arms(case, _PAIRS, _PAIRS)
-
-
-@TOPIC.slip("one-end-stopped", Rung.MISSING_ARM)
-def one_end_stopped(case: Case) -> Iterator[Guess]:
-    """One reactive element where a resonance is wanted."""
-    yield from _arms(case, _PAIRS, _SINGLE)
-
-
-@TOPIC.slip("resonance-unwanted", Rung.MISSING_ARM)
-def resonance_unwanted(case: Case) -> Iterator[Guess]:
-    """A resonance where one element, or a resistance, is wanted."""
-    yield from _arms(case, ("resistor", *_SINGLE), _PAIRS)
-
-
-@TOPIC.slip("resistor-for-reactive", Rung.MISSING_ARM)
-def resistor_for_reactive(case: Case) -> Iterator[Guess]:
-    """A resistor where something reactive is wanted."""
-    yield from _arms(case, (*_SINGLE, *_PAIRS), ("resistor",))
-
-
-@TOPIC.slip("reactive-for-resistor", Rung.MISSING_ARM)
-def reactive_for_resistor(case: Case) -> Iterator[Guess]:
-    """Something reactive where a resistor does."""
-    yield from _arms(case, ("resistor",), _SINGLE)
+for _id, (_wants, _chosen) in _ARMS.items():
+    TOPIC.slip(_id, Rung.MISSING_ARM)(partial(_arms, wanted=_wants, chosen=_chosen))
 
 
 # ------------------------------------------------------------------------- values
@@ -279,10 +225,6 @@ def _guess(case: Case, x: float | None, *, near: bool = False, **values: str) ->
 def _is_square(case: Case) -> bool:
     """Whether ω0² stands in the equation: two poles, and a frequency is wanted."""
     return case.order == 2 and _asked(case) != "q"
-
-
-def _is_resonator(case: Case) -> bool:
-    return len(case.inductors) == 1 == len(case.capacitors) and pair_of(case.ladder) is not None
 
 
 @TOPIC.slip("frequency-for-omega", *VALUES)

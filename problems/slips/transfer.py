@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from fractions import Fraction
+from functools import partial
 
 from ..analysis.letters import LetterTransfer, letter_transfer
 from ..circuits.altered import (
@@ -24,7 +25,7 @@ from ..formulas.tree import (
     Quotient,
     add,
     multiply,
-    renamed,
+    substituted,
 )
 from ..questions.model import Rung
 from .case import Case, Guess, Topic
@@ -56,28 +57,21 @@ def complementary_tap(case: Case) -> Iterator[Guess]:
     yield from _of(across_series_arm(case.letters), arm=series_arm(case))
 
 
-@TOPIC.slip("load-ignored", TRANSFER)
-def load_ignored(case: Case) -> Iterator[Guess]:
-    """H(s) with an open output."""
-    yield from _of(without_load(case.letters))
+_ALTERED: dict[str, Callable[[Ladder], Ladder | None]] = {
+    "load-ignored": without_load,
+    "source-ignored": without_source,
+    "unbuffered-as-buffered": buffered,  # the product of the sections' own, without cross term
+    "buffered-as-unbuffered": unbuffered,  # a cross term that the buffer takes away
+}
+"""Slips that write the H(s) of another circuit."""
 
 
-@TOPIC.slip("source-ignored", TRANSFER)
-def source_ignored(case: Case) -> Iterator[Guess]:
-    """H(s) with an ideal source."""
-    yield from _of(without_source(case.letters))
+def _altered(case: Case, *, how: Callable[[Ladder], Ladder | None]) -> Iterator[Guess]:
+    yield from _of(how(case.letters))
 
 
-@TOPIC.slip("unbuffered-as-buffered", TRANSFER)
-def unbuffered_as_buffered(case: Case) -> Iterator[Guess]:
-    """The product of the sections' own H(s), without the cross term."""
-    yield from _of(buffered(case.letters))
-
-
-@TOPIC.slip("buffered-as-unbuffered", TRANSFER)
-def buffered_as_unbuffered(case: Case) -> Iterator[Guess]:
-    """H(s) with a cross term that the buffer takes away."""
-    yield from _of(unbuffered(case.letters))
+for _id, _how in _ALTERED.items():
+    TOPIC.slip(_id, TRANSFER)(partial(_altered, how=_how))
 
 
 @TOPIC.slip("roles-swapped", TRANSFER)
@@ -85,12 +79,13 @@ def impedances_swapped(case: Case) -> Iterator[Guess]:
     """1/(sL) and sC written for the impedances."""
     found = _letters(roles_swapped(case.letters))
     if found is not None:
-        yield Guess(renamed(found.formula, _own_name))
+        yield Guess(substituted(found.formula, _own_letter))
 
 
-def _own_name(name: str) -> str:
-    """The name that an element had before L and C changed places: L_C1 was C1."""
-    return name[2:] if name[:2] in ("L_", "C_") and name[2:3] in ("L", "C") else name
+def _own_letter(name: str) -> Letter:
+    """What an element was called before L and C changed places: L_C1 was C1."""
+    own = name[:2] in ("L_", "C_") and name[2:3] in ("L", "C")
+    return Letter(name[2:] if own else name)
 
 
 @TOPIC.slip("divider-sum-missing", TRANSFER)

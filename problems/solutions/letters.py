@@ -14,10 +14,10 @@ from fractions import Fraction
 from flint import fmpz_mpoly
 
 from ..analysis.arms import ArmSection, arm_text, sections
-from ..analysis.letters import Solved, letter_transfer, solve
+from ..analysis.letters import Solved, impedance, letter_transfer, solve
 from ..analysis.letters_algebra import ONE, Algebra, product, raised
-from ..circuits.model import Arm, Element, Joint, Kind, Ladder, Place, join
-from ..formulas.tree import Formula, Letter, Number, Quotient, add, in_parallel, multiply
+from ..circuits.model import Arm, Element, Ladder, Place, join
+from ..formulas.tree import Formula, Letter, Number, Quotient, add
 from .step import Step, drawn, fitted, step
 
 _S = Letter("s")
@@ -86,27 +86,9 @@ def _merge(limbs: list[_Limb], at: int, end: _Limb) -> None:
     limbs[beside] = _Limb(end.place, join(end.place.joint, *parts))
 
 
-def raw_impedance(arm: Arm) -> Formula:
-    """An arm's impedance as it is first written: sums, ∥, s·L and 1/(s·C)."""
-    if isinstance(arm, Element):
-        name = Letter(arm.name)
-        match arm.kind:
-            case Kind.R:
-                return name
-            case Kind.L:
-                return multiply(_S, name)
-            case Kind.C:
-                return Quotient(ONE, multiply(_S, name))
-    combine = add if arm.joint is Joint.SERIES else in_parallel
-    out = raw_impedance(arm.parts[0])
-    for part in arm.parts[1:]:
-        out = combine(out, raw_impedance(part))
-    return out
-
-
 def _impedance(algebra: Algebra, name: str, arm: Arm) -> tuple[list[list[str]], Formula]:
     """(drawings, cleared formula) of an arm's impedance."""
-    raw, cleared = raw_impedance(arm), algebra.fraction(*algebra.arm(arm))
+    raw, cleared = impedance(arm), algebra.fraction(*algebra.arm(arm))
     simple = not isinstance(cleared, Quotient) or isinstance(arm, Element)
     drawings = [drawn(name, raw)] if simple else [drawn(name, raw), drawn(name, cleared)]
     return drawings, raw if simple else cleared

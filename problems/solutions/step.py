@@ -64,12 +64,12 @@ class StepDrawing(list[str]):
 
 
 def seen(told: Step, view: View, breaks: int = 0) -> Step:
-    """The step with another picture."""
+    """The step ``told`` with another ``view``: its picture, up to so many ``breaks``."""
     return replace(told, view=view, breaks=breaks)
 
 
 def step(id: str, *drawings: list[str], **values: object) -> Step:  # noqa: A002
-    """A step with its drawings one under the other."""
+    """The step called ``id`` with ``drawings`` one under the other; ``values`` fill its words."""
     lines: list[str] = []
     equations: list[Equation] = []
     tall = False
@@ -94,7 +94,7 @@ _UNRAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 
 @contextmanager
 def drawing(width: int, ascii: bool) -> Iterator[None]:  # noqa: A002
-    """Draw formulas at most so wide, in ASCII if asked, until the end of the block."""
+    """Draw formulas at most ``width`` columns wide, in ``ascii`` if asked, within the block."""
     token = _PEN.set((width, ascii))
     try:
         yield
@@ -103,7 +103,10 @@ def drawing(width: int, ascii: bool) -> Iterator[None]:  # noqa: A002
 
 
 def drawn(lead: str, formula: Formula) -> list[str]:
-    """``lead = formula`` as on paper, or on one line where that is too wide."""
+    """``lead = formula`` as on paper, or on one line where that is too wide.
+
+    ``lead`` is text before the sign, ``formula`` what stands after it.
+    """
     width, plain = _PEN.get()
     lines = layout(formula, lead=f"{lead} = ", width=width, ascii=plain)
     if width < WIDTH and any(len(line.rstrip()) > width for line in lines):

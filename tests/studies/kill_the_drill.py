@@ -279,7 +279,7 @@ def _kept() -> list[str]:
     return [
         str(move.verdict) if move.kind is MoveKind.ANSWERED else move.kind.value
         for move in moves
-        if move.kind is not MoveKind.HINTED
+        if move.kind not in (MoveKind.HINTED, MoveKind.SPARED)
     ]
 
 

@@ -7,15 +7,18 @@ what is wrong, where, and how to mend it; the exit status of bad usage is 2.
 from __future__ import annotations
 
 import os
-import sys
 from typing import TYPE_CHECKING
 
 import click
 
+from ...problems.catalogue.groups import SkillGroup
+from ...problems.questions.kinds import kinds_of
 from ...problems.questions.model import Task
+from ..language.errors import worded
 from ..learning.request import ProblemRequest, draw_seed
 from ..version import VERSION
-from .console import complain, fail, in_ascii, width, write
+from .console import complain, fail, in_ascii, names_in, read_bytes, width, write
+from .lazy import LazyGroup, ToldGroup
 from .sheet import sheet
 from .tutor import FIRST_LEVEL, check_terminal, open_tutor, patient_keeper
 
@@ -25,6 +28,7 @@ if TYPE_CHECKING:
 LEVELS = click.IntRange(1, 6)
 MIXED = "mixed"
 TASKS = (*(task.value for task in Task), MIXED)
+GROUPS = tuple(group.value for group in SkillGroup if group is not SkillGroup.OTHER)
 SEEDS = click.IntRange(0, 2**63 - 1)
 MAX_FILE = 64 * 1024
 """Most bytes read as circuit text; far more than a circuit may have."""
@@ -52,6 +56,7 @@ whose = click.option(
 
 
 @click.group(
+    cls=ToldGroup,
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
@@ -81,6 +86,7 @@ rungwise.add_command(sheet)  # its rooms open when one of its commands runs
     show_default=True,
     help="Analyse circuits, sketch their plots, find circuits, or all of these mixed.",
 )
+@click.option("--kinds", metavar="KINDS", help="Ask only these, with commas: type,corner,q …")
 @click.option("--seed", type=SEEDS, help="The same seed gives the same problems.")
 @click.option("--count", type=click.IntRange(1, 1000), help="Number of problems (with --plain).")
 @click.option("--draw", is_flag=True, help="Draw each circuit as well (with --plain).")
@@ -90,6 +96,7 @@ def drill(
     level: int | None,
     family: str | None,
     task: str,
+    kinds: str | None,
     seed: int | None,
     count: int | None,
     draw: bool,
@@ -103,7 +110,11 @@ def drill(
     elif level is None:
         level = FIRST_LEVEL
     asked = None if task == MIXED else Task(task)
-    wish = ProblemRequest(level, family, draw_seed() if seed is None else seed, asked)
+    chosen = names_in("--kinds", kinds, kinds_of(Task.ANALYSE))
+    if chosen and asked is not Task.ANALYSE:
+        raise click.UsageError("--kinds chooses what an analysis asks; leave out --task.")
+    first = draw_seed() if seed is None else seed
+    wish = ProblemRequest(level, family, first, asked, kinds=chosen)
     if not plain:
         if count is not None or draw:
             raise click.UsageError("--count and --draw belong to --plain.")
@@ -115,7 +126,7 @@ def drill(
 
 
 def check_family(name: str, level: int | None) -> None:
-    """Refuse a family that does not exist, or does not belong to the level.
+    """Refuse a family whose ``name`` does not exist, or does not belong to the ``level``.
 
     Raises:
         SystemExit: with status 2, after saying which names come near.
@@ -125,9 +136,31 @@ def check_family(name: str, level: int | None) -> None:
     try:
         family = find(name)
     except UnknownFamily as error:
-        fail(f"--family: {error}. `rungwise families` lists them all.")
+        fail(f"--family: {worded(error)}. `rungwise families` lists them all.")
     if level is not None and family.level != level:
         fail(f"--family: {name} is of level {family.level}; leave out --level {level}.")
+
+
+@rungwise.command()
+@click.option("--plain", is_flag=True, help="Ask in plain lines instead of the full screen.")
+@click.option("--seed", type=SEEDS, help="The same seed and answers give the same looks.")
+@click.option("--count", type=click.IntRange(1, 1000), help="Number of looks; without it 24.")
+@click.option("--kinds", metavar="KINDS", help="What to ask, with commas: type,poles,high-slope …")
+@click.option("--group", type=click.Choice(GROUPS), help="Circuits of one group.")
+@whose
+def inspect(
+    plain: bool, seed: int | None, count: int | None, kinds: str | None, group: str | None
+) -> None:
+    """Name filters by inspection: one circuit, one question, one key.
+
+    In plain lines, `?` asks for a hint, `.` to be shown the answer, and an empty line skips.
+    """
+    from ...problems.questions.looks import LookKind
+    from .inspect import in_lines, on_screen
+
+    asked = names_in("--kinds", kinds, tuple(LookKind))
+    of = SkillGroup(group) if group is not None else None
+    (in_lines if plain else on_screen)(seed, count, asked, of)
 
 
 @rungwise.command()
@@ -145,82 +178,21 @@ def families() -> None:
                 write(f"  {family.name:<{widest}}  {words.family(family.name)}")
 
 
-@rungwise.group()
+_RECORD = {
+    "backup": "record.backup",
+    "check": "record.check",
+    "erase": "record.erase",
+    "export": "record.export",
+    "import": "record.take_in",
+    "learners": "record.learners",
+    "where": "record.where",
+}
+
+
+@rungwise.group(cls=LazyGroup, later=_RECORD)
 @whose
 def record() -> None:
     """Look after the record of what a learner did."""
-
-
-@record.command()
-def where() -> None:
-    """Say where the record lies, and how much it holds."""
-    from .record import where
-
-    where()
-
-
-@record.command()
-def learners() -> None:
-    """List the learners who have a record here."""
-    from .record import learners
-
-    learners()
-
-
-@record.command()
-def check() -> None:
-    """Check that nothing is missing, and mend what can be.
-
-    Whatever is worked out from the answers is worked out anew, and what is missing is looked
-    for in the copies of the last days. The exit status is 0 when all is well or was mended, 1
-    otherwise.
-    """
-    from .record import check
-
-    check()
-
-
-@record.command()
-@click.argument("file")
-@click.option("--form", type=click.Choice(["jsonl", "csv", "xapi"]), help="Instead of by its name.")
-@click.option("--force", is_flag=True, help="Write over a file that is there.")
-def export(file: str, form: str | None, force: bool) -> None:
-    """Write the record to FILE (or - for standard output) for other programs.
-
-    The ending of the name says how: .jsonl for JSON lines, .csv for a table, .json for
-    statements of the Experience API. Each of them holds all of it, and can be imported.
-    """
-    from .record import export
-
-    export(file, form, force)
-
-
-@record.command("import")
-@click.argument("file")
-@click.option("--skip-bad", is_flag=True, help="Take what can be read of a file with faults.")
-def take_in(file: str, skip_bad: bool) -> None:
-    """Add what FILE holds to the record: an export, or a copy made by `record backup`."""
-    from .record import take_in
-
-    take_in(file, skip_bad)
-
-
-@record.command()
-@click.argument("file")
-def backup(file: str) -> None:
-    """Copy the record to FILE, whole, also while the tutor is open."""
-    from .record import backup
-
-    backup(file)
-
-
-@record.command()
-@click.option("--yes", is_flag=True, help="Do not ask.")
-def erase(yes: bool) -> None:
-    """Erase the record for good."""
-    from .record import erase
-
-    erase(yes)
 
 
 @rungwise.command()
@@ -271,7 +243,7 @@ def progress(as_json: bool, as_csv: bool, as_html: bool) -> None:
 def rehearse(plain: bool, problems: int, minutes: int | None, seed: int | None, draw: bool) -> None:
     """Rehearse the exam: timed, mixed, no hints, nothing marked until you hand in.
 
-    Everything comes from what you have begun to learn. A rehearsal that was left goes on, with
+    It asks about all groups of circuits. A rehearsal that was left goes on, with
     the time that was left. At its end every question is reviewed.
     """
     if not plain:
@@ -370,13 +342,10 @@ def serve(port: int, visitors: int, idle: float) -> None:
     if idle != idle:  # "nan" is a number to a range too
         raise click.BadParameter("'nan' is no number of minutes.", param_hint="'--idle'")
     try:
-        from ..browser.serve import NoPort, run
+        from ..browser.serve import run
     except ImportError as error:
         fail(f"`rungwise serve` needs a package that is not installed: {error.name}.")
-    try:
-        run(port, visitors, idle)
-    except NoPort as error:
-        fail(str(error))
+    run(port, visitors, idle)
 
 
 def take_keyboard() -> None:
@@ -402,11 +371,7 @@ def read_file(name: str) -> str:
         SystemExit: it cannot be opened, or is no UTF-8 text (status 2).
     """
     try:
-        if name == "-":
-            data = sys.stdin.buffer.read(MAX_FILE + 1)
-        else:
-            with open(name, "rb") as file:
-                data = file.read(MAX_FILE + 1)
+        data = read_bytes(name, MAX_FILE)
     except OSError as error:
         fail(f"{name}: {error.strerror or error}. Give the name of a file with circuit text.")
     if len(data) > MAX_FILE:

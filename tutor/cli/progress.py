@@ -19,7 +19,7 @@ WIDEST = 100
 
 
 def page(found: Progress, width: int) -> list[str]:
-    """The lines of the page."""
+    """The lines of the page that says ``found``, ``width`` columns wide, 60 to 100."""
     width = max(60, min(width, WIDEST))
     if not any(line.asked for line in found.lines):
         return [fill("opening", "progress.empty")]

@@ -1,14 +1,14 @@
-"""What ``rungwise record`` does: where it lies, out, in, a copy, and gone."""
+"""``rungwise record``: where it lies, out, in, a copy, and gone."""
 
 from __future__ import annotations
 
-import os
+import io
 import re
 import shutil
 import sqlite3
 import sys
 import tempfile
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn, TextIO
@@ -17,12 +17,14 @@ import click
 
 from ..files import locks as claims
 from ..files.streams import NOT_WRITTEN
+from ..files.tree import whole_file
 from ..language.texts import UNPRINTABLE, fill, plain
 from ..store import backup as daily
 from ..store import folder
-from ..store.record import Record, inspect
-from ..store.trouble import Damaged, Foreign, Newer, Trouble, is_damage, trouble_of
-from .console import FAILED, fail, reason, say, shown, warn, write
+from ..store.database import inspect, opens_slowly
+from ..store.record import Record
+from ..store.trouble import Damaged, Foreign, Newer, Older, Trouble, is_damage, trouble_of
+from .console import FAILED, fail, read_bytes, reason, say, shown, warn, write
 
 if TYPE_CHECKING:
     from ..store import exchange
@@ -34,7 +36,6 @@ _ENDINGS = {".jsonl": "jsonl", ".csv": "csv", ".json": "xapi"}
 
 
 def _say(key: str, **values: object) -> None:
-    """One line of ours."""
     say("record", f"command.{key}", **values)
 
 
@@ -74,8 +75,21 @@ def _mine() -> tuple[str, Path]:
         fail(f"{error}.")
 
 
+def _opened(path: Path) -> Record:
+    """The record, to be read; one of an older form is brought up to date, as by a tutor.
+
+    Raises:
+        Trouble: as ``Record.open_to_read`` (also OSError, sqlite3.Error).
+    """
+    with suppress(Older):
+        return Record.open_to_read(path)
+    if opens_slowly(path):
+        warn(fill("record", "notice.slow"))
+    return Record.open_as_can_be(path)
+
+
 def _counts(path: Path) -> tuple[int, int]:
-    with closing(Record.open_to_read(path)) as record:
+    with closing(_opened(path)) as record:
         return record.counts()
 
 
@@ -89,8 +103,9 @@ def _asides(path: Path) -> list[Path]:
     ]
 
 
+@click.command()
 def where() -> None:
-    """Print the path of the record and what it holds."""
+    """Say where the record lies, and how much it holds."""
     name, path = _mine()
     if not path.exists():
         _say("where-none", learner=_whose(name))
@@ -108,8 +123,14 @@ def where() -> None:
             _say("aside", file=shown(aside.name))
 
 
+@click.command()
 def check() -> None:
-    """Say whether all that was acknowledged is there, and mend what can be mended."""
+    """Check that nothing is missing, and mend what can be.
+
+    Whatever is worked out from the answers is worked out anew, and what is missing is looked
+    for in the copies of the last days. The exit status is 0 when all is well or was mended, 1
+    otherwise.
+    """
     name, path = _mine()
     _must_exist(name, path)
     from ..store.check import check
@@ -122,19 +143,21 @@ def check() -> None:
     raise SystemExit(0 if report.well else 1)
 
 
+@click.command()
 def learners() -> None:
-    """Print who has a record here; a record that cannot be read does not hide the others."""
+    """List the learners who have a record here."""
     with _politely():
         found = folder.record_files()
     if not found:
         _say("learners-none")
     for path in found:
         try:
-            with closing(Record.open_to_read(path)) as record:
+            with closing(_opened(path)) as record:
                 climbs, events = record.counts()
                 name = record.about("learner")
             _say("learner", learner=_whose(name), climbs=climbs, events=events)
         except (Trouble, sqlite3.Error, OSError, UnicodeDecodeError) as error:
+            # One that cannot be read does not hide the others.
             write(f"{shown(path.name)}: {trouble_of(error)}")
 
 
@@ -143,8 +166,16 @@ def _must_exist(name: str, path: Path) -> None:
         _stop(f"there is no record of {_whose(name)} yet.")
 
 
+@click.command()
+@click.argument("file")
+@click.option("--form", type=click.Choice(["jsonl", "csv", "xapi"]), help="Instead of by its name.")
+@click.option("--force", is_flag=True, help="Write over a file that is there.")
 def export(file: str, form: str | None, force: bool) -> None:
-    """Write the record to a file, by way of another one, so that it is there whole or not."""
+    """Write the record to FILE (or - for standard output) for other programs.
+
+    The ending of the name says how: .jsonl for JSON lines, .csv for a table, .json for
+    statements of the Experience API. Each of them holds all of it, and can be imported.
+    """
     from ..store import exchange
     from ..store.xapi import write_xapi
 
@@ -161,8 +192,8 @@ def export(file: str, form: str | None, force: bool) -> None:
             fail(fill("record", "command.no-such-file", [("file", shown(file))]))
     counted = [0, 0]
 
-    def write(out: exchange.Out) -> None:
-        with closing(Record.open_to_read(path)) as record:
+    def export_to(out: exchange.Out) -> None:
+        with closing(_opened(path)) as record:
 
             def counting() -> Iterator[exchange.ExchangeItem]:
                 for item in exchange.items(record.climbs(), record.began_at):
@@ -182,9 +213,12 @@ def export(file: str, form: str | None, force: bool) -> None:
         if file == "-":
             # A table's lines end as RFC 4180 has it, whatever the system's do.
             with open(sys.stdout.fileno(), "w", encoding="utf-8", newline="", closefd=False) as out:
-                write(_Harmless(out, form) if out.isatty() else out)
+                export_to(_Harmless(out, form) if out.isatty() else out)
             return
-        _write_whole(target, write)
+        with whole_file(target) as whole:
+            text = io.TextIOWrapper(whole, encoding="utf-8", newline="")
+            export_to(text)
+            text.detach()
     _say("exported", events=counted[0], climbs=counted[1], file=shown(file))
 
 
@@ -207,26 +241,11 @@ class _Harmless:
         return "\ufffd" if self._csv else f"\\u{ord(found[0]):04x}"
 
 
-def _write_whole(target: Path, write: Callable[[exchange.Out], None]) -> None:
-    """Write a file that is there whole or not at all.
-
-    Raises:
-        OSError: it cannot be written.
-    """
-    handle, beside = tempfile.mkstemp(prefix=".rungwise-", dir=target.parent)
-    try:
-        with open(handle, "w", encoding="utf-8", newline="") as out:
-            write(out)
-            out.flush()
-            os.fsync(out.fileno())
-        os.replace(beside, target)
-    except BaseException:
-        Path(beside).unlink(missing_ok=True)
-        raise
-
-
+@click.command("import")
+@click.argument("file")
+@click.option("--skip-bad", is_flag=True, help="Take what can be read of a file with faults.")
 def take_in(file: str, skip_bad: bool) -> None:
-    """Add the events of a file to the record, each once however often it is imported."""
+    """Add what FILE holds to the record: an export, or a copy made by `record backup`."""
     name, path = _mine()
     incoming = _read(file)
     for complaint in incoming.complaints:
@@ -258,11 +277,7 @@ def _read(file: str) -> ReadRecord:
     from ..store.importing import read
 
     try:
-        if file == "-":
-            data = sys.stdin.buffer.read(MOST_FILE + 1)
-        else:
-            with open(file, "rb") as source:
-                data = source.read(MOST_FILE + 1)
+        data = read_bytes(file, MOST_FILE)
     except OSError as error:
         _stop(f"{shown(file)}: {reason(error)}.")
     if len(data) > MOST_FILE:
@@ -309,18 +324,22 @@ def _of_copy(data: bytes) -> ReadRecord:
         return found
 
 
+@click.command()
+@click.argument("file")
 def backup(file: str) -> None:
-    """Copy the record, as it is at one moment."""
+    """Copy the record to FILE, whole, also while the tutor is open."""
     name, path = _mine()
     _must_exist(name, path)
     with _politely():
-        with closing(Record.open_to_read(path)) as record:
+        with closing(_opened(path)) as record:
             record.backup(Path(file))
         _say("backed-up", learner=_whose(name), file=shown(file))
 
 
+@click.command()
+@click.option("--yes", is_flag=True, help="Do not ask.")
 def erase(yes: bool) -> None:
-    """Remove the record and everything that was kept beside it."""
+    """Erase the record for good."""
     name, path = _mine()
     _must_exist(name, path)
     if claims.others(path):

@@ -1,4 +1,7 @@
-"""What ``rungwise sheet start`` and ``rungwise sheet make`` do."""
+"""``rungwise sheet start`` and ``rungwise sheet make``: a plan, and the sheets and keys of a class.
+
+Each command imports what it needs when it runs.
+"""
 
 from __future__ import annotations
 
@@ -7,50 +10,46 @@ import re
 import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
+from functools import partial
 from importlib import resources
 from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING
+from shlex import quote
+from typing import TYPE_CHECKING, NoReturn
+
+import click
 
 from ...problems.sheets.model import (
     LEAST_SEED,
     OLD_PLAN_FORMAT,
     PLAN_FORMAT,
     SEEDS,
-    SheetError,
     Student,
 )
 from ..classroom.roster import MOST_BYTES, RosterError, anonymous, read_roster
 from ..language.texts import plain
-from .console import (
-    FAILED,
-    INTERRUPTED,
-    fail,
-    painted_over,
-    reason,
-    shown,
-    warn,
-    write,
-)
-from .sheet_plan import PlanError, read_plan, told
+from .console import FAILED, fail, painted_over, reason, shown, warn, write
+from .sheet_options import CLUSTER, PATH, crew, formats_option, out_option, politely
 
 if TYPE_CHECKING:
     from ..classroom.making.make import MakingOutcome
-    from ..classroom.making.workers import Workers
 
+FORMATS = ("pdf", "html", "text", "json")
 EXAMPLE = "plan-example.toml"
 _NEEDS = {"pdf": ("typst",)}
 _MOST_TOLD = 10
 _BAR = 30
-_PRELOAD = ("rungwise.tutor.classroom.making.jobs",)
+_PRELOAD = "rungwise.tutor.classroom.making.jobs"
 _OLD = (
     "{file} is of the old form: it makes the same sheets as ever, and one key tells all others; "
     f'for a new sheet set format = "{PLAN_FORMAT}", and a seed that `rungwise sheet start` drew'
 )
 
 
+@click.command()
+@click.argument("file", type=PATH, default="plan.toml")
 def start(file: str) -> None:
-    """Write the example of a plan, with a seed of its own."""
+    """Write a commented plan to FILE (plan.toml), to be changed to your liking."""
     from secrets import randbelow
 
     text = resources.files("rungwise.content").joinpath(EXAMPLE).read_text(encoding="utf-8")
@@ -68,12 +67,25 @@ def start(file: str) -> None:
     with open(handle, "w", encoding="utf-8", newline="\n") as out:
         out.write(text)
     write(f"{shown(file)} holds a plan: read it, and change it. Then:")
-    write(f"    rungwise sheet make {_quoted(file)} --students roster.csv")
+    write(f"    rungwise sheet make {quote(shown(file))} --students roster.csv")
 
 
+@click.command()
+@click.argument("plan", type=PATH)
+@click.option("--students", type=PATH, metavar="ROSTER", help="CSV table with the students.")
+@click.option(
+    "--count", type=click.IntRange(1, 10_000), help="Sheets without names, instead of a roster."
+)
+@out_option("Folder to make them in.")
+@formats_option(FORMATS, ",".join(FORMATS), "What to make")
+@click.option(
+    "--workers", type=click.IntRange(1, 256), help="Processes; without it one a processor."
+)
+@CLUSTER
+@click.option("--again", is_flag=True, help="Make anew what was made of another plan or roster.")
 def make(
-    file: str,
-    roster: str | None,
+    plan: str,
+    students: str | None,
     count: int | None,
     out: str | None,
     formats: Sequence[str],
@@ -81,26 +93,49 @@ def make(
     cluster: str | None,
     again: bool,
 ) -> None:
-    """Make sheets and keys."""
-    _check_libraries(formats)
-    with _politely(file):
-        plan = read_plan(file)
-    if plan.format == OLD_PLAN_FORMAT:
-        warn(_OLD.format(file=shown(file)))
-    students = _students(roster, count)
-    folder = Path(out) if out is not None else Path(f"{Path(file).stem}-sheets")
-    from ...problems.sheets.lots import check
-    from ..classroom.making.make import BATCH, MakingJob, make
+    """Make a sheet for each student of a PLAN, and the keys apart from them.
 
-    with _politely(file, folder):
-        check(plan)
+    An interrupted run is continued by the same command.
+    """
+    if students is not None and count is not None:
+        raise click.UsageError("Give either --students or --count, not both.")
+    if workers is not None and cluster is not None:
+        raise click.UsageError("Give either --workers or --cluster, not both.")
+    from .sheet_plan import read_plan, told
+
+    _check_libraries(formats)
+    with politely(partial(told, name=shown(plan)), "to go on where it was"):
+        wanted = read_plan(plan)
+        if wanted.format == OLD_PLAN_FORMAT:
+            warn(_OLD.format(file=shown(plan)))
+        whose = _students(students, count)
+        folder = Path(out) if out is not None else Path(f"{Path(plan).stem}-sheets")
+        from ...problems.sheets.lots import check
+        from ..classroom.making.ledger import StaleError
+        from ..classroom.making.make import BATCH, MakingJob, make
+        from ..classroom.making.workers import processors
+
+        check(wanted)
         size = BATCH if set(formats) <= {"json"} else 1
-        crew = _workers(workers, cluster, -(-len(students) // size))
-        with _progress() as tell:
-            outcome = make(MakingJob(plan, students, folder, formats, again), crew, tell)
-    _report(outcome, folder, len(students))
+        workers = min(workers or processors(), -(-len(whose) // size))
+        job = MakingJob(wanted, whose, folder, formats, again)
+        try:
+            with _progress() as tell:
+                outcome = make(job, crew(workers, cluster, _PRELOAD), tell)
+        except StaleError as error:
+            _refuse(folder, error.differences)
+    _report(outcome, folder, len(whose))
     if "pdf" in formats:
-        _tell_letters(students)
+        _tell_letters(whose)
+
+
+def _refuse(out: Path, differences: Sequence[str]) -> NoReturn:
+    fail(
+        f"{shown(str(out))} holds sheets of something else:",
+        *(f"  {line}" for line in _some(differences)),
+        "give another --out, or --again to make them anew",
+        status=FAILED,
+    )
 
 
 def _check_libraries(formats: Sequence[str]) -> None:
@@ -135,20 +170,8 @@ def _students(roster: str | None, count: int | None) -> tuple[Student, ...]:
     return found.students
 
 
-def _workers(count: int | None, cluster: str | None, most: int) -> Workers:
-    from ..classroom.making.workers import Here, Processes, processors
-
-    if cluster is not None:
-        from ..classroom.making.cluster import Cluster
-
-        return Cluster(cluster)
-    count = min(count or processors(), most)
-    return Processes(count, _PRELOAD) if count > 1 else Here()
-
-
 @contextmanager
 def _progress() -> Iterator[Callable[[int, int], None]]:
-    """A line that says how far it is."""
     began = time.monotonic()
     with painted_over() as paint:
         yield lambda done, of: paint(lambda: _bar(done, of, time.monotonic() - began), done == of)
@@ -164,51 +187,15 @@ def _bar(done: int, of: int, seconds: float) -> str:
     return f"Making sheets  [{bar}]  {done}/{of}{left:<14}"
 
 
-@contextmanager
-def _politely(file: str, out: Path | None = None) -> Iterator[None]:
-    """What goes wrong is said on standard error, with what mends it."""
-    from ..classroom.making.ledger import StaleError
-    from ..classroom.making.make import MakingBusyError
-    from ..classroom.making.workers import WorkersError
-    from ..documents.pdf_compiler import PdfError
-    from ..files.tree import OutsideError
-
-    try:
-        yield
-    except PlanError as error:
-        fail(*error.lines)
-    except SheetError as error:
-        fail(*told(error.troubles, shown(file)))
-    except StaleError as error:
-        more = len(error.differences) - _MOST_TOLD
-        fail(
-            f"{shown(str(out))} holds sheets of something else:",
-            *(f"  {line}" for line in error.differences[:_MOST_TOLD]),
-            *([f"  and {more} more"] if more > 0 else []),
-            "give another --out, or --again to make them anew",
-            status=FAILED,
-        )
-    except MakingBusyError as error:
-        fail(f"{error}; wait until it has ended, or give another --out", status=FAILED)
-    except (WorkersError, OutsideError, PdfError) as error:
-        fail(str(error), status=FAILED)
-    except BrokenPipeError:
-        raise  # nobody is there to be told
-    except OSError as error:
-        where = f"{shown(str(error.filename))}: " if error.filename else ""
-        taken = isinstance(error, FileExistsError | NotADirectoryError)
-        remedy = "give another --out" if taken else "run the same command to go on"
-        fail(f"{where}{reason(error)}; {remedy}", status=FAILED)
-    except KeyboardInterrupt:
-        fail("stopped; run the same command to go on where it was", status=INTERRUPTED)
-
-
 def _report(outcome: MakingOutcome, out: Path, students: int) -> None:
     folder = shown(str(out))
     if outcome.deaths:
         warn(f"workers died {outcome.deaths} times; others did their work.")
-    _tell_some(outcome.left, "changed since it was made, and is left as it is")
-    _tell_some([old for old, _ in outcome.aside], "was not made here, and is put aside")
+    left = [
+        f"{shown(path)} changed since it was made, and is left as it is." for path in outcome.left
+    ]
+    aside = [f"{shown(old)} was not made here, and is put aside." for old, _ in outcome.aside]
+    warn(*_some(left, "."), *_some(aside, "."))
     if outcome.made:
         write(f"Made sheets for {_students_of(outcome.made)}: {folder}{os.sep}students")
     else:
@@ -233,14 +220,6 @@ def _students_of(count: int) -> str:
     return "one student" if count == 1 else f"{count} students"
 
 
-def _tell_some(paths: Sequence[str], what: str) -> None:
-    more = len(paths) - _MOST_TOLD
-    warn(*(f"{shown(path)} {what}." for path in paths[:_MOST_TOLD]))
-    if more > 0:
-        warn(f"and {more} more.")
-
-
-def _quoted(name: str) -> str:
-    from shlex import quote
-
-    return quote(shown(name))
+def _some(lines: Sequence[str], end: str = "") -> list[str]:
+    more = len(lines) - _MOST_TOLD
+    return [*lines[:_MOST_TOLD], *([f"and {more} more{end}"] if more > 0 else [])]

@@ -3,11 +3,7 @@
 from __future__ import annotations
 
 import json
-import os
-import tempfile
-from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -16,10 +12,7 @@ from ..classroom.marking.marks import ClassMarks, marks_of
 from ..files.records import in_file, json_file
 from ..language.texts import plain
 from .console import FAILED, fail, reason, say, shown
-from .sheet import read_out
-
-if TYPE_CHECKING:
-    from ..classroom.report.figures_of_class import Report
+from .sheet_options import PATH, formats_option, out_option
 
 MARKS = "marks.json"
 MOST_BYTES = 1 << 30
@@ -29,32 +22,11 @@ FORMATS = {"html": "html", "pdf": "pdf", "text": "txt", "json": "json"}
 PLAN = "follow-up.toml"
 
 
-def _formats(context: click.Context, option: click.Parameter, text: str) -> tuple[str, ...]:
-    named = tuple(dict.fromkeys(w.strip().lower() for w in text.split(",") if w.strip()))
-    wrong = [word for word in named if word not in FORMATS]
-    if wrong or not named:
-        told = f"there is no format {wrong[0]!r}; " if wrong else ""
-        raise click.BadParameter(f"{told}choose from {', '.join(FORMATS)}.")
-    return named
-
-
 @click.command()
-@click.argument("marks", type=click.Path())
-@click.option(
-    "--out",
-    type=click.Path(),
-    metavar="DIR",
-    callback=read_out,
-    help="Folder to write to; else MARKS.",
-)
+@click.argument("marks", type=PATH)
+@out_option("Folder to write to; else MARKS.")
 @click.option("--anonymous", is_flag=True, help="Without names or anybody's answers, to be shown.")
-@click.option(
-    "--formats",
-    callback=_formats,
-    default="html,pdf,json",
-    show_default=True,
-    help="What to write, with commas between.",
-)
+@formats_option(tuple(FORMATS), "html,pdf,json", "What to write")
 def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...]) -> None:
     """Report on a class from the folder MARKS that `rungwise sheet mark` wrote.
 
@@ -65,6 +37,9 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     from ..classroom.report.blocks import report_page
     from ..classroom.report.figures_of_class import document
     from ..classroom.report.figures_of_class import report as figures_of
+    from ..classroom.report.plan import digest_of, follow_up
+    from ..documents.pdf_compiler import PdfError
+    from ..documents.rendered import rendered
     from ..files.tree import among_students
 
     folder = Path(marks)
@@ -73,35 +48,26 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     if not anonymous and among_students(target):
         fail(f"{shown(target)}: this lies among the students' files; give another --out.")
     figures = figures_of(found, anonymous=anonymous)
-    stem = "report-anonymous" if anonymous else "report"
-    plan = "" if anonymous else _plan(figures, found)
-    name = PLAN if plan else ""
-
-    def html() -> bytes:
-        from ..documents.html import page_html
-
-        return page_html(report_page(figures, name)).encode()
-
-    def pdf() -> bytes:
-        from ..documents.pdf import page_pdf
-
-        return page_pdf(report_page(figures, name))
-
-    def as_json() -> bytes:
-        text = json.dumps(document(figures), ensure_ascii=False, indent=1, allow_nan=False)
-        return f"{text}\n".encode()
-
-    def text() -> bytes:
-        from ..documents.text import page_text
-
-        return page_text(report_page(figures, name)).encode()
-
-    makers: dict[str, Callable[[], bytes]] = {
-        "html": html, "pdf": pdf, "text": text, "json": as_json
-    }  # fmt: skip
-    _write_all(target, {f"{stem}.{FORMATS[form]}": _made(makers[form]) for form in formats})
+    stem, plan = "report-anonymous", ""
+    if not anonymous:
+        style = {"symbols": found.symbols, "paper": found.paper}
+        stem, plan = "report", follow_up(figures, digest_of(found), style)
+    page = report_page(figures, PLAN if plan else "")
+    files = {}
+    for form in formats:
+        try:
+            if form == "json":
+                text = json.dumps(document(figures), ensure_ascii=False, indent=1, allow_nan=False)
+                data = f"{text}\n".encode()
+            else:
+                data = rendered(page, form)
+        except PdfError as error:
+            fail(f"{error}; or leave it out with --formats html,json.", status=FAILED)
+        files[f"{stem}.{FORMATS[form]}"] = data
+    for name, data in files.items():
+        _write(target, name, data)
     if plan:
-        _write_plan(target, plan)
+        _write_plan(target, plan.encode())
     say(
         "report",
         "command.read",
@@ -126,61 +92,33 @@ def read_marks(folder: Path) -> ClassMarks:
         fail("\n".join(plain(trouble) for trouble in error.troubles[:20]))
 
 
-def _plan(figures: Report, marks: ClassMarks) -> str:
-    from ..classroom.report.plan import digest_of, follow_up
-
-    style = {"symbols": marks.symbols, "paper": marks.paper}
-    return follow_up(figures, digest_of(marks), style)
-
-
-def _made(make: Callable[[], bytes]) -> bytes:
-    from ..documents.pdf_compiler import PdfError
-
-    try:
-        return make()
-    except PdfError as error:
-        fail(f"{error}; or leave it out with --formats html,json.", status=FAILED)
-
-
-def _write_all(folder: Path, files: dict[str, bytes]) -> None:
-    for name, data in files.items():
-        _write(folder, name, data)
-        say("report", "command.wrote", file=shown(folder / name))
-
-
 def _write(folder: Path, name: str, data: bytes) -> None:
-    """Write a file that is there whole or not at all, for its owner's eyes.
+    """Write a file that is there whole or not at all, for its owner's eyes, and say so.
 
     Raises:
         SystemExit: it can't be written (status 1).
     """
+    from ..files.tree import whole_file
+
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        handle, beside = tempfile.mkstemp(prefix=".rungwise-", dir=folder)
-        try:
-            with open(handle, "wb") as out:
-                out.write(data)
-                out.flush()
-                os.fsync(out.fileno())
-            os.replace(beside, folder / name)
-        except BaseException:
-            Path(beside).unlink(missing_ok=True)
-            raise
+        with whole_file(folder / name) as out:
+            out.write(data)
     except (OSError, ValueError) as error:
         fail(f"{shown(folder / name)}: {reason(error)}.", status=FAILED)
+    say("report", "command.wrote", file=shown(folder / name))
 
 
-def _write_plan(folder: Path, text: str) -> None:
+def _write_plan(folder: Path, data: bytes) -> None:
     """Write the plan, unless there is another one: a teacher may have changed it."""
     file = folder / PLAN
     try:
         there = file.read_bytes()
     except FileNotFoundError:
-        there = None
+        there = data
     except OSError as error:
         fail(f"{shown(file)}: {reason(error)}.", status=FAILED)
-    if there is not None and there != text.encode():
+    if there != data:
         say("report", "command.left", file=shown(file))
         return
-    _write(folder, PLAN, text.encode())
-    say("report", "command.wrote", file=shown(file))
+    _write(folder, PLAN, data)

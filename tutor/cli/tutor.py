@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from ..learning.request import ProblemRequest
+    from ..screens.inspect.screen import RoundMaker
     from ..screens.opening.screen import OpeningScreen
     from ..store.keeper import Keeper
 
@@ -72,7 +73,7 @@ def patient_keeper() -> Keeper:
 
     keeper = Keeper()
     if keeper.path is not None and has_record():
-        from ..store.record import opens_slowly
+        from ..store.database import opens_slowly
 
         if opens_slowly(keeper.path):
             complain(fill("record", "notice.slow"))
@@ -80,12 +81,15 @@ def patient_keeper() -> Keeper:
 
 
 def open_tutor(
-    wish: ProblemRequest | None = None, then: Callable[[OpeningScreen], None] | None = None
+    wish: ProblemRequest | None = None,
+    then: Callable[[OpeningScreen], None] | None = None,
+    rounds: RoundMaker | None = None,
 ) -> NoReturn:
     """Open the full screen, if there is a terminal to fill: the drill for a wish, or the start.
 
     Args:
         wish: what to climb.
+        rounds: makes rounds of looks, to open these at once.
         then: opens another room from the opening screen, once that has been painted.
 
     Raises:
@@ -97,7 +101,7 @@ def open_tutor(
     gc.disable()
     from ..screens.app import Rungwise
 
-    app = Rungwise(wish, make_keeper, fresh=not has_record(), then=then)
+    app = Rungwise(wish, make_keeper, fresh=not has_record(), rounds=rounds, then=then)
     try:
         app.run()
     finally:

@@ -13,7 +13,6 @@ from typing import TYPE_CHECKING
 from ...problems.chance import Chance
 from ..learning.rehearsal import Rehearsal, RehearsalAnswer, known, minutes_for, mixed
 from ..learning.rehearsal_result import RehearsalResult, result
-from .outlook import EXAM, read_exam
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem
@@ -99,7 +98,8 @@ def _made(wish: ProblemRequest) -> tuple[ProblemRequest, Problem]:
     """The problem of a wish or, where that seed gives none, of one of the next seeds."""
     for _ in range(_TRIES):
         with suppress(ValueError, LookupError, ArithmeticError):
-            return wish, wish.problem()
+            asked = wish.without_ends()
+            return asked, asked.problem()
         wish = wish.next()
     return wish, wish.problem()
 
@@ -125,10 +125,8 @@ def begin(
     """
     from .planner import new_chance
 
-    states = keeper.states() if keeper else {}
-    exam = read_exam(keeper.setting(EXAM)) if keeper else None
     chance = new_chance() if seed is None else Chance(seed, "rehearsal")
-    pairs = [_made(wish) for wish in mixed(states, now, exam, count, chance)]
+    pairs = [_made(wish) for wish in mixed(count, chance)]
     wishes, problems = [wish for wish, _ in pairs], [problem for _, problem in pairs]
     allowed = minutes_for(problems) if minutes is None else minutes
     rehearsal = Rehearsal(wishes, problems, now, allowed)
@@ -142,7 +140,7 @@ def begin(
 
 def take_up(keeper: Keeper, kept: KeptRehearsal, now: datetime) -> RehearsalRun | None:
     """A rehearsal goes on, with the time that was left; ``None`` if its problems are others now."""
-    from ..store.rehearsals import RehearsalRecord, fits, leave
+    from ..store.rehearsals import RehearsalRecord, leave
 
     problems = []
     for start in kept.starts:
@@ -150,7 +148,7 @@ def take_up(keeper: Keeper, kept: KeptRehearsal, now: datetime) -> RehearsalRun 
             problem = start.wish.problem()
         except (ValueError, LookupError, ArithmeticError):
             problem = None
-        if problem is None or not fits(start, problem):
+        if problem is None or not start.fits(problem):
             leave(keeper, kept)  # a later release makes other problems of its seeds
             return None
         problems.append(problem)

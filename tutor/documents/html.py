@@ -13,12 +13,10 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import lru_cache
 
-from ...problems.sheets.model import Key, Sheet
 from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
 from .drawings.svg import escape
 from .math.mathml import mathml
-from .pages import sheet_page
 from .pages_form import (
     Answer,
     Block,
@@ -51,25 +49,6 @@ _STYLES = {
     PageKind.PROGRESS: ("progress.css", "figures.css"),
 }
 """The style of each kind of page; of those that count and chart, the colours and the rest."""
-
-
-def sheet_html(sheet: Sheet) -> str:
-    """A student's sheet."""
-    return page_html(sheet_page(sheet))
-
-
-def key_html(sheet: Sheet, key: Key) -> str:
-    """The key to a student's sheet.
-
-    Raises:
-        SheetError: the key is another sheet's.
-    """
-    from .pages_key import key_page
-
-    return page_html(key_page(sheet, key))
-
-
-# --- the file ----------------------------------------------------------------------------
 
 
 @lru_cache(maxsize=len(PageKind))
@@ -147,9 +126,6 @@ def _who(page: Page) -> str:
         return page.foot
     named = " · ".join(filter(None, (page.whose.name, page.whose.id)))
     return _short(named) or fill("sheet", "head.unnamed", [("number", page.whose.number)])
-
-
-# --- head --------------------------------------------------------------------------------
 
 
 def _page(page: Page) -> Iterator[str]:
@@ -247,9 +223,6 @@ def _exercise(exercise: Exercise, level: int) -> Iterator[str]:
     yield "</article>"
 
 
-# --- questions ---------------------------------------------------------------------------
-
-
 def _ask(ask: PageQuestion, level: int) -> Iterator[str]:
     name = "q" + ask.number.replace(".", "-")
     yield f'<section class="q" aria-labelledby="{name}">'
@@ -340,9 +313,6 @@ def _answer(answer: str | Equation) -> str:
     return escape(answer) if isinstance(answer, str) else _math(answer)
 
 
-# --- worked solutions --------------------------------------------------------------------
-
-
 def _step(step: SolutionStep, level: int) -> Iterator[str]:
     yield '<li class="step">'
     yield f'<h{level} class="run-in">{_said(step.title)}</h{level}>'
@@ -355,9 +325,6 @@ def _step(step: SolutionStep, level: int) -> Iterator[str]:
     yield "</li>"
 
 
-# --- parts -------------------------------------------------------------------------------
-
-
 def _prose(parts: Iterable[Prose]) -> Iterator[str]:
     for part in parts:
         match part:
@@ -367,7 +334,9 @@ def _prose(parts: Iterable[Prose]) -> Iterator[str]:
                 yield f"<p{direction}{tone}>{_said(part)}</p>"
             case Lines(ours=ours):
                 direction = "" if ours else ' dir="auto"'
-                lines = "".join(f"<div>{_answer(line)}</div>" for line in part.typeset)
+                lines = "".join(
+                    f"<div>{_answer(line)}</div>" for line in part.typeset or part.lines
+                )
                 yield f'<div class="lines"{direction}>{lines}</div>'
             case Equation():
                 yield f'<div class="lines">{_math(part)}</div>'
@@ -391,9 +360,6 @@ def _figure(figure: PageFigure) -> Iterator[str]:
 
 def _svg(picture: PagePicture, room: float | None = None) -> str:
     return (picture.drawing() if room is None else picture.drawing(room)).svg
-
-
-# --- tables ------------------------------------------------------------------------------
 
 
 def _table(table: Table) -> Iterator[str]:

@@ -8,30 +8,25 @@ same page gives the same bytes: no time, no fonts of the system, no name of the 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Sequence
+from dataclasses import fields, is_dataclass
 from functools import lru_cache
 from typing import Any
 
-from ...problems.sheets.model import Key, Paper, Sheet
+from ...problems.sheets.model import Paper
 from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
+from .drawings.svg import TEXT_WIDTH
 from .math.mathml import spoken
 from .math.nodes import measure, nodes
 from .math.typst import typst_math
-from .pages import sheet_page
 from .pages_form import (
-    Block,
-    Division,
-    Exercise,
     KeyFigures,
-    KeyVerdict,
     Lines,
     Option,
     Page,
     PageFigure,
-    PageQuestion,
     Paragraph,
-    Prose,
     SolutionStep,
     Table,
     Whose,
@@ -39,8 +34,6 @@ from .pages_form import (
 from .pages_pictures import PagePicture
 from .pdf_compiler import PdfError, available, compiled
 from .pdf_letters import SIGN, all_shown, bare, divided, drawable, shown
-
-__all__ = ["PdfError", "key_pdf", "page_pdf", "sheet_pdf"]
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
@@ -52,27 +45,6 @@ _RUNNING = 60
 """Characters of a title or a course in the margins of each page."""
 
 
-def sheet_pdf(sheet: Sheet) -> bytes:
-    """A student's sheet.
-
-    Raises:
-        PdfError: typst is not installed.
-    """
-    return page_pdf(sheet_page(sheet), sheet.heading.paper)
-
-
-def key_pdf(sheet: Sheet, key: Key) -> bytes:
-    """The key to a student's sheet.
-
-    Raises:
-        PdfError: typst is not installed.
-        SheetError: the key is another sheet's.
-    """
-    from .pages_key import key_page
-
-    return page_pdf(key_page(sheet, key), sheet.heading.paper)
-
-
 @lru_cache(maxsize=1)
 def _template() -> bytes:
     from importlib.resources import files
@@ -81,7 +53,7 @@ def _template() -> bytes:
 
 
 def page_pdf(page: Page, paper: Paper = Paper.A4) -> bytes:
-    """Any page.
+    """``page`` on ``paper``.
 
     Raises:
         PdfError: typst is not installed.
@@ -97,9 +69,6 @@ def page_pdf(page: Page, paper: Paper = Paper.A4) -> bytes:
 
 def _data(page: Page, paper: Paper) -> str:
     return json.dumps(_page(page, paper), ensure_ascii=False, separators=(",", ":"))
-
-
-# --- the page as data --------------------------------------------------------------------
 
 
 _WORDS = {  # the number of a page is known to typst alone
@@ -121,7 +90,8 @@ def _page(page: Page, paper: Paper) -> dict[str, Any]:
     said = entry("sheet", "head.key") + ": " if page.key else ""
     language, *rest = page.language.split("-")
     region = next((part.upper() for part in rest if len(part) == 2 and part.isalpha()), None)
-    return {
+    body = {"instructions": _set(page.opening), "divisions": _set(page.divisions)}
+    found = {
         "kind": page.kind,
         "key": page.key,
         "paper": paper,
@@ -138,11 +108,14 @@ def _page(page: Page, paper: Paper) -> dict[str, Any]:
         "of": "",
         "rows": [],
         "undrawn": [],
-        "instructions": [_block(one) for one in page.opening],
         "note": page.note,
-        "divisions": [_division(one) for one in page.divisions],
-        **(_student(page, page.whose, f"{said}{title}") if page.whose else {}),
+        **body,
     }
+    if page.whose is not None:
+        found |= _student(page, page.whose, f"{said}{title}")
+        if SIGN in f"{title}{foot}" or SIGN in json.dumps(body, ensure_ascii=False):
+            found["undrawn"].append(fill("sheet", "head.undrawn-text", [("sign", SIGN)]))
+    return found
 
 
 def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
@@ -150,8 +123,6 @@ def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
     name, number, undrawn = _drawable(whose)
     unnamed = fill("sheet", "head.unnamed", [("number", whose.number)])
     rows = [("name", name), ("id", number), ("number", whose.number)]
-    if SIGN in f"{title}{shown(page.foot)}" or any(SIGN in text for text in _texts(page)):
-        undrawn.append(fill("sheet", "head.undrawn-text", [("sign", SIGN)]))
     return {
         "document": f"{title}, {' · '.join(filter(None, (name, number))) or unnamed}",
         "running": [_short(one, most) for one, most in ((name, 44), (number, 24)) if one]
@@ -180,49 +151,47 @@ def _short(text: str, most: int) -> str:
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
-def _texts(page: Page) -> Iterator[str]:
-    """Every text that the teacher wrote, as it is drawn."""
-    yield from _drawn(page.opening)
-    for division in page.divisions:
-        yield shown(division.title)
-        yield from _drawn(division.blocks)
-
-
-def _drawn(blocks: Iterable[Block]) -> Iterator[str]:
-    for block in blocks:
-        match block:
-            case Paragraph():
-                yield shown(block.text)
-            case Lines():
-                yield from map(shown, block.lines)
-            case Exercise():
-                yield shown(block.title)
-
-
-def _division(division: Division) -> dict[str, Any]:
-    return {
-        "title": divided(shown(division.title)),
-        "blocks": [_block(one) for one in division.blocks],
-    }
-
-
-def _block(block: Block) -> dict[str, Any]:
-    match block:
-        case Exercise():
-            return {"kind": "exercise", **_exercise(block)}
-        case PageFigure():
-            return {"kind": "figure", **_figure(block)}
+def _set(thing: Any) -> Any:
+    """What stands on a page as data: values by the names of their fields, and what they are."""
+    match thing:
+        case str():
+            return divided(shown(thing))
+        case tuple():
+            return [_set(one) for one in thing]
+        case Paragraph():
+            pieces = [_set(one) if isinstance(one, str) else list(one) for one in thing.pieces]
+            return {"is": "Paragraph", "text": pieces, "tone": thing.tone}
+        case Lines():
+            return {"is": "Lines", "lines": [_set(line) for line in thing.typeset or thing.lines]}
+        case Equation():
+            math = typst_math(thing, room=_ROOM)
+            return {"is": "Equation", "math": math, "alt": spoken(thing)}
+        case Option():
+            return _fields(thing, picture=thing.picture and _picture(thing.picture, _OPTION))
+        case SolutionStep():
+            return _fields(thing, display=None, beside=_beside(thing.equations))
         case Table():
-            return {"kind": "table", **_table(block)}
+            return _table(thing)
         case KeyFigures():
-            return {"kind": "figures", "rows": [[cell.text, text] for cell, text in block.rows]}
-    return _prose((block,))[0]
+            return {"is": "KeyFigures", "rows": [[cell.text, text] for cell, text in thing.rows]}
+        case PageFigure():
+            return _fields(thing, picture=_picture(thing.picture))
+    return _fields(thing) if is_dataclass(thing) else thing
+
+
+def _fields(thing: Any, **own: Any) -> dict[str, Any]:
+    """The fields of a value, but for those that are given, as data."""
+    set_ = {
+        one.name: _set(getattr(thing, one.name)) for one in fields(thing) if one.name not in own
+    }
+    return {"is": type(thing).__name__, **set_, **own}
 
 
 def _table(table: Table) -> dict[str, Any]:
     cells = [cell for row in table.cells for cell in row]
     texts = all_shown(text for cell in cells for text in (cell.text, cell.small))
     return {
+        "is": "Table",
         "head": list(table.head),
         "numeric": list(table.numeric),
         "wide": list(table.wide),
@@ -230,117 +199,18 @@ def _table(table: Table) -> dict[str, Any]:
             {
                 "text": divided(texts[cell.text]),
                 "small": divided(texts[cell.small]),
-                "picture": _maybe(cell.picture, _picture),
+                "picture": None if cell.picture is None else _picture(cell.picture),
             }
             for cell in cells
         ],
     }
 
 
-def _exercise(exercise: Exercise) -> dict[str, Any]:
-    return {
-        "title": divided(shown(exercise.title)),
-        "points": exercise.points,
-        "figure": _maybe(exercise.figure, _figure),
-        "asks": [_ask(one) for one in exercise.asks],
-        "solution": exercise.solution,
-        "steps": [_step(one) for one in exercise.steps],
-    }
-
-
-def _ask(ask: PageQuestion) -> dict[str, Any]:
-    answer = ask.answer
-    return {
-        "number": ask.number,
-        "title": ask.title,
-        "points": ask.points,
-        "prose": _prose(ask.prose),
-        "options": [_option(one) for one in ask.options],
-        "columns": ask.columns,
-        "answer": None if answer is None else {"unit": answer.unit, "room": answer.room},
-        "figure": _maybe(ask.figure, _figure),
-        "note": _prose(ask.note),
-        "judged": _maybe(ask.judged, _judged),
-    }
-
-
-def _option(option: Option) -> dict[str, Any]:
-    (body,) = _prose((option.body,))
-    picture = option.picture
-    return {
-        "letter": option.letter,
-        "body": body,
-        "picture": None if picture is None else _picture(picture, _OPTION),
-        "remark": option.remark,
-        "right": option.right,
-    }
-
-
-def _judged(judged: KeyVerdict) -> dict[str, Any]:
-    return {
-        "right": [_answer(one) for one in judged.right],
-        "counts": list(judged.counts),
-        "slips": [
-            {"name": row.name, "answers": [_answer(one) for one in row.answers]}
-            for row in judged.slips
-        ],
-        "how": _prose(judged.how),
-        "figure": _maybe(judged.figure, _figure),
-    }
-
-
-def _answer(answer: str | Equation) -> str | dict[str, str]:
-    return divided(shown(answer)) if isinstance(answer, str) else _formula(answer)
-
-
-def _step(step: SolutionStep) -> dict[str, Any]:
-    return {
-        "title": _said(step.title),
-        "say": _prose(step.say),
-        "equations": [_formula(one) for one in step.equations],
-        "beside": _beside(step.equations),
-        "why": _said(step.why),
-        "figures": [_figure(one) for one in step.figures],
-    }
-
-
 def _beside(equations: Sequence[Equation]) -> bool:
-    """Whether equations stand side by side on a line."""
     ems = [measure(nodes(one, _ROOM)) for one in equations]
     return sum(ems) + _GAP * (len(ems) - 1) <= _LINE
 
 
-def _figure(figure: PageFigure) -> dict[str, Any]:
-    return {"picture": _picture(figure.picture), "caption": figure.caption}
-
-
-def _picture(picture: PagePicture, room: float | None = None) -> dict[str, Any]:
-    drawn = picture.drawing() if room is None else picture.drawing(room)
+def _picture(picture: PagePicture, room: float = TEXT_WIDTH) -> dict[str, Any]:
+    drawn = picture.drawing(room)
     return {"svg": drawn.svg, "width": drawn.width, "height": drawn.height, "alt": drawn.alt}
-
-
-def _prose(parts: Iterable[Prose]) -> list[dict[str, Any]]:
-    found: list[dict[str, Any]] = []
-    for part in parts:
-        match part:
-            case Paragraph():
-                tone = {"tone": part.tone} if part.tone else {}
-                found.append({"kind": "paragraph", "text": _said(part), **tone})
-            case Lines():
-                set_ = [_answer(line) for line in part.typeset]
-                found.append({"kind": "lines", "lines": set_})
-            case Equation():
-                found.append({"kind": "formula", **_formula(part)})
-    return found
-
-
-def _said(part: Paragraph) -> list[str | list[str]]:
-    return [divided(shown(one)) if isinstance(one, str) else list(one) for one in part.pieces]
-
-
-def _formula(equation: Equation) -> dict[str, str]:
-    return {"math": typst_math(equation, room=_ROOM), "alt": spoken(equation)}
-
-
-def _maybe(thing: Any, write: Callable[[Any], dict[str, Any]]) -> dict[str, Any] | None:
-    return None if thing is None else write(thing)

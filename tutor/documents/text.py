@@ -9,11 +9,9 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 
 from ...problems.formulas.layout import layout
-from ...problems.sheets.model import Key, Sheet
 from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
 from ..language.wrap import fold
-from .pages import sheet_page
 from .pages_form import (
     Block,
     Cell,
@@ -41,18 +39,6 @@ _DOTS = 42
 """Dots for an answer."""
 _BETWEEN = 2
 """Columns between those of a table."""
-
-
-def sheet_text(sheet: Sheet) -> str:
-    """A student's sheet."""
-    return page_text(sheet_page(sheet))
-
-
-def key_text(sheet: Sheet, key: Key) -> str:
-    """The key to a student's sheet."""
-    from .pages_key import key_page
-
-    return page_text(key_page(sheet, key))
 
 
 def page_text(page: Page) -> str:
@@ -236,9 +222,6 @@ def _in_cell(cell: Cell) -> str:
     if cell.picture is not None:
         return " ".join(map(str.strip, cell.picture.text()))
     return f"{cell.text}. {cell.small}" if cell.small else cell.text
-
-
-# --- texts -------------------------------------------------------------------------------
 
 
 def _heading(text: str, line: str) -> Iterator[str]:

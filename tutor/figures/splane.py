@@ -18,11 +18,9 @@ from types import MappingProxyType
 
 from ...problems.analysis.response import PoleNature, Response
 from ..language.texts import fill
-from .bode.chart import AXIS, GRID, LABEL, TICK, Chart
-from .canvas import braille
 from .canvas.axes import NUDGE, decade_label
 from .canvas.braille import Dots
-from .canvas.canvas import Canvas
+from .canvas.paper import AXIS, GRID, LABEL, TICK, Chart, ChartPaper, LegendEntry, blank
 
 POLE = "pole"
 ZERO = "zero"
@@ -33,26 +31,6 @@ ASPECT = 2
 """Columns that are as wide as one row is high."""
 
 _PREFIXES = ((1e9, "G"), (1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"))
-
-
-@dataclass(frozen=True)
-class _Signs:
-    dots: list[str]
-    pole: str
-    zero: str
-    both: str
-    sigma: str
-    omega: str
-    across: str
-    down: str
-    origin: str
-    tick_across: str
-    tick_down: str
-    minus: str
-
-
-_UNICODE = _Signs(braille.UNICODE, "×", "○", "⊗", "σ", "jω", "─", "│", "┼", "┴", "├", "−")
-_ASCII = _Signs(braille.ASCII, "x", "o", "*", "re", "j", "-", "|", "+", "+", "+", "-")
 
 
 def map(  # noqa: A001 - it is a map, and is called as splane.map
@@ -76,8 +54,8 @@ def map(  # noqa: A001 - it is a map, and is called as splane.map
         also: other responses by their letters; the role is "other-a" for the letter A.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
-        return Chart((" " * max(width, 0),) * max(height, 0))
-    return _Mapper(response, width, height, _ASCII if ascii else _UNICODE, also).chart()
+        return Chart(blank(width, height))
+    return _Mapper(response, width, height, ascii, also).chart()
 
 
 @dataclass
@@ -87,7 +65,7 @@ class _Mapper:
     response: Response
     width: int
     height: int
-    signs: _Signs
+    ascii: bool
     also: Mapping[str, Response]
 
     def chart(self) -> Chart:
@@ -102,7 +80,7 @@ class _Mapper:
         self.zero_column = self.width // 2 if right else self.width - max(9, self.width // 4)
         self.reach_columns = self.zero_column - 3.0
         self.logarithmic = max(sizes) / min(sizes) > SPREAD
-        self.canvas = Canvas(self.width, self.height)
+        self.canvas = ChartPaper(self.width, self.height, self.ascii)
         if self.logarithmic:
             self.floor = math.floor(math.log10(min(sizes)) - 0.3)
             self.ceiling = math.log10(max(sizes)) + 0.2
@@ -216,37 +194,38 @@ class _Mapper:
                 y = self.middle + 0.5 + NUDGE - radius * math.sin(angle)
                 if y >= 1:
                     dots.dot(math.floor(x * 2), math.floor(y * 4))
-        self.canvas.lay(0, 0, dots, self.signs.dots, GRID)
+        self.canvas.lay(0, 0, dots, GRID)
 
     def _axes(self) -> None:
-        signs, zero, middle = self.signs, self.zero_column, self.middle
-        self.canvas.put(0, middle, signs.across * self.width, AXIS)
+        zero, middle = self.zero_column, self.middle
+        sigma, omega = self.canvas.either("σ", "re"), self.canvas.either("jω", "j")
+        self.canvas.put(0, middle, "─" * self.width, AXIS)
         for row in range(1, self.height):
-            self.canvas.put(zero, row, signs.down, AXIS)
-        self.canvas.put(zero, middle, signs.origin, AXIS)
-        self.canvas.put(self.width - len(signs.sigma), middle - 1, signs.sigma, LABEL)
-        self.canvas.put(zero - len(signs.omega) - 1, 1, signs.omega, LABEL)
+            self.canvas.put(zero, row, "│", AXIS)
+        self.canvas.put(zero, middle, "┼", AXIS)
+        self.canvas.put(self.width - len(sigma), middle - 1, sigma, LABEL)
+        self.canvas.put(zero - len(omega) - 1, 1, omega, LABEL)
         self.taken |= {(self.width - 1 - n, middle - 1) for n in range(3)}
-        self.taken |= {(zero - n, 1) for n in range(len(signs.omega) + 2)}
+        self.taken |= {(zero - n, 1) for n in range(len(omega) + 2)}
         for value, text in self._ticks(4.5):
             col = zero + _away(self._place(complex(-value, 0))[0])
             if col > 0:
-                self._tick_across(col, signs.minus + text)
+                self._tick_across(col, "−" + text)
             if 2 * zero - col < self.width - 1:
                 self._tick_across(2 * zero - col, text)
         for value, text in self._ticks(2.0):
             row = middle - _away(self._place(complex(0, value))[1])
             if row >= 1:
                 self._tick_down(row, text)
-                self._tick_down(2 * middle - row, signs.minus + text)
+                self._tick_down(2 * middle - row, "−" + text)
 
     def _tick_across(self, col: int, text: str) -> None:
         if self._label(col - len(text) // 2, self.middle + 1, text):
-            self.canvas.put(col, self.middle, self.signs.tick_across, AXIS)
+            self.canvas.put(col, self.middle, "┴", AXIS)
 
     def _tick_down(self, row: int, text: str) -> None:
         if self._label(self.zero_column + 2, row, text):
-            self.canvas.put(self.zero_column, row, self.signs.tick_down, AXIS)
+            self.canvas.put(self.zero_column, row, "├", AXIS)
 
     def _ticks(self, rows: float) -> list[tuple[float, str]]:
         """(rad/s, text) of the ticks of half an axis, at least so many rows apart."""
@@ -269,8 +248,7 @@ class _Mapper:
     def _roots(self, places: dict[tuple[int, int], Counter[str]]) -> None:
         for (col, row), counts in places.items():
             poles, zeros = counts[POLE], counts[ZERO]
-            sign = self.signs.both if poles and zeros else ""
-            sign = sign or (self.signs.pole if poles else self.signs.zero)
+            sign = "⊗" if poles and zeros else "×" if poles else "○"
             role = POLE if poles else ZERO
             number = max(poles, zeros)
             if poles and zeros and poles != zeros:
@@ -278,20 +256,19 @@ class _Mapper:
             self.canvas.put(col, row, sign + (str(number) if number > 1 else ""), role)
 
     def _title(self) -> None:
-        signs = self.signs
         unit = ("" if self.logarithmic else self.prefix) + "rad/s"
         key = "logarithmic" if self.logarithmic else "linear"
         scale = fill("figures", f"plane.{key}", [("unit", unit)])
-        pieces = [
-            (signs.pole, POLE, fill("figures", "plane.pole")),
-            (signs.zero, ZERO, fill("figures", "plane.zero")),
-        ]
-        col = 0
-        for sign, role, text in pieces:
-            self.canvas.put(col, 0, sign, role)
-            self.canvas.put(col + 2, 0, text, LABEL)
-            col += len(text) + 5
-        self.canvas.put(col, 0, scale[: self.width - col], LABEL)
+        col = self.canvas.legend(0, 0, plane_legend())
+        self.canvas.put(col, 0, scale, LABEL)
+
+
+def plane_legend() -> list[LegendEntry]:
+    """What the signs of poles and zeros are."""
+    return [
+        ("×", POLE, fill("figures", "plane.pole")),
+        ("○", ZERO, fill("figures", "plane.zero")),
+    ]
 
 
 def _away(value: float) -> int:

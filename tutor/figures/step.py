@@ -3,25 +3,33 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ...problems.analysis.step import StepResponse
 from ...problems.quantities.read import write_quantity
-from ..language.ascii import ascii_form
 from ..language.texts import fill
-from .bode.chart import AXIS, CORNER, CURVE, EDGE, GRID, LABEL, SMALLEST, TICK, Chart
-from .canvas import braille
 from .canvas.axes import LevelAxis
 from .canvas.braille import Dots
-from .canvas.canvas import Canvas
+from .canvas.paper import (
+    AXIS,
+    CORNER,
+    CURVE,
+    EDGE,
+    GRID,
+    LABEL,
+    SMALLEST,
+    TICK,
+    Chart,
+    ChartPaper,
+    LegendEntry,
+    blank,
+)
 
 MARGIN = 6
 _PREFIXES = ((1.0, ""), (1e-3, "m"), (1e-6, "µ"), (1e-9, "n"), (1e-12, "p"))
 _NICE = (1.0, 2.0, 5.0)
 _ROUND = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
-Put = Callable[[int, int, str, str], None]
-"""(column, row, text, role)."""
 
 
 @dataclass(frozen=True)
@@ -63,25 +71,6 @@ class StepChart(Chart):
     factor: float = 1.0
 
 
-@dataclass(frozen=True)
-class _Signs:
-    dots: list[str]
-    across: str
-    side: str
-    tick: str
-    corner: str
-    base: str
-    base_tick: str
-    level: str
-    peak: str
-    exact: str
-    minus: str
-
-
-_UNICODE = _Signs(braille.UNICODE, "┈", "│", "┤", "└", "─", "┴", "╌", "◇", "⠤⠤", "−")
-_ASCII = _Signs(braille.ASCII, ".", "|", "+", "+", "-", "+", "-", "o", "**", "-")
-
-
 def nice(least: float) -> float:
     """The smallest of 1, 2, 5 times a power of ten that is not below ``least``."""
     decade = 10.0 ** math.floor(math.log10(least))
@@ -120,8 +109,7 @@ def chart(
         also: responses that the axes leave room for, because they will be drawn on top.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
-        return StepChart((" " * max(width, 0),) * max(height, 0))
-    signs = _ASCII if ascii else _UNICODE
+        return StepChart(blank(width, height))
     columns, rows = width - MARGIN, height - 3
     # A round end, so that the axis stays where it is while a part is turned.
     reaches = [h.horizon for h in (response, *also) if h.transfer.order]
@@ -129,55 +117,34 @@ def chart(
     times = axis.times()
     values = response.at(times)
     level, factor, prefix = _levels(response, values, [h.at(times) for h in also], rows)
-    canvas = Canvas(width, height)
-
-    def put(col: int, row: int, text: str, role: str) -> None:
-        canvas.put(col, row, ascii_form(text) if ascii else text, role)
-
-    ticks = {row: value for row, value in level.ticks() if row < rows}
-    for row in range(rows):
-        if row in ticks:
-            put(MARGIN, row + 1, signs.across * columns, GRID)
+    paper = ChartPaper(width, height, ascii)
+    ticks = [row for row, _ in level.ticks()]
+    for row in ticks:
+        paper.put(MARGIN, row + 1, "┈" * columns, GRID)
     end = level.row(response.final / factor)
     if 0 <= end < rows and end not in ticks:
-        put(MARGIN, end + 1, signs.level * columns, EDGE)
+        paper.put(MARGIN, end + 1, "╌" * columns, EDGE)
     dots = Dots(columns, rows)
-    trace(dots, [level.dot(v / factor) for v in values])
-    canvas.lay(MARGIN, 1, dots, signs.dots, CURVE)
+    dots.curve([level.dot(v / factor) for v in values])
+    paper.lay(MARGIN, 1, dots, CURVE)
     over = response.overshoot
     if over is not None and over[0] <= axis.end:
         row = level.row(over[1] / factor)
         if 0 <= row < rows:
-            put(MARGIN + int(axis.cell(over[0])), row + 1, signs.peak, CORNER)
-    for row in range(rows):
-        if row in ticks:
-            text = f"{ticks[row]:.3g}".replace("-", signs.minus)
-            put(MARGIN - 1 - len(text), row + 1, text, TICK)
-        put(MARGIN - 1, row + 1, signs.tick if row in ticks else signs.side, AXIS)
+            paper.put(MARGIN + int(axis.cell(over[0])), row + 1, "◇", CORNER)
+    paper.side(MARGIN, 1, level, ".3g")
     _, second, marks = axis.ticks()
-    put(MARGIN - 1, rows + 1, signs.corner + signs.base * columns, AXIS)
-    put(0, rows + 2, f"{second}s", LABEL)
+    paper.put(MARGIN - 1, rows + 1, "└" + "─" * columns, AXIS)
+    paper.put(0, rows + 2, paper.words(f"{second}s"), LABEL)
     for cell, text in marks:
-        put(MARGIN + cell, rows + 1, signs.base_tick, AXIS)
+        paper.put(MARGIN + cell, rows + 1, "┴", AXIS)
         start = min(MARGIN + cell - (len(text) - 1) // 2, width - len(text))
-        put(start, rows + 2, text, TICK)
+        paper.put(start, rows + 2, text, TICK)
     unit = f"{prefix}V"
-    put(MARGIN - 1 - len(unit), 0, unit, LABEL)
-    _legend(response, signs, put, width)
+    paper.put(MARGIN - 1 - len(unit), 0, paper.words(unit), LABEL)
+    _legend(response, paper)
     plot = (MARGIN, 1, columns, rows)
-    return StepChart(canvas.lines, canvas.spans, plot, None, level, axis, factor)
-
-
-def trace(dots: Dots, ys: Sequence[int]) -> None:
-    """A curve without gaps: every column reaches half-way to its neighbours."""
-    last = len(ys) - 1
-    for x, y in enumerate(ys):
-        reach = [y]
-        if x:
-            reach.append((ys[x - 1] + y + (y > ys[x - 1])) // 2)
-        if x < last:
-            reach.append((ys[x + 1] + y + (y > ys[x + 1])) // 2)
-        dots.column(x, min(reach), max(reach))
+    return StepChart(paper.lines, paper.spans, plot, None, level, axis, factor)
 
 
 def _levels(
@@ -201,18 +168,18 @@ def _levels(
     return LevelAxis.over(low, high, rows, tuple(steps), centred=True), factor, prefix
 
 
-def _legend(response: StepResponse, signs: _Signs, put: Put, width: int) -> None:
-    pieces = [(signs.exact, CURVE, fill("figures", "step.curve"))]
+def _legend(response: StepResponse, paper: ChartPaper) -> None:
     final = [("value", volts(response.final))]
-    pieces.append((signs.level * 2, EDGE, fill("figures", "step.final", final)))
+    entries: list[LegendEntry] = [
+        ("⠤⠤", CURVE, fill("figures", "step.curve")),
+        ("╌╌", EDGE, fill("figures", "step.final", final)),
+    ]
     over = response.overshoot
     if over is not None:
         share = f"{(over[1] / response.final - 1) * 100:.3g} %"
         values = [("share", share), ("time", write_quantity(over[0], "s", 3))]
-        pieces.append((signs.peak, CORNER, fill("figures", "step.over", values)))
+        entries.append(("◇", CORNER, fill("figures", "step.over", values)))
     col = MARGIN
-    for sample, role, text in pieces:
-        if col + len(sample) + 1 + len(text) <= width:
-            put(col, 0, sample, role)
-            put(col + len(sample) + 1, 0, text, LABEL)
-            col += len(sample) + len(text) + 4
+    for entry in entries:
+        if col + len(entry[0]) + 1 + len(entry[2]) <= paper.width:
+            col = paper.legend(col, 0, [entry])

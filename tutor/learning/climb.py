@@ -87,10 +87,15 @@ class Summary:
 
 @dataclass(frozen=True)
 class Began:
-    """A climb began; ``worked`` rungs are to be shown worked instead of asked."""
+    """A climb began.
+
+    ``worked`` rungs are to be shown worked instead of asked; ``spare`` ones are not asked where
+    the type is right at once.
+    """
 
     problem: Problem
     worked: frozenset[Rung] = frozenset()
+    spare: frozenset[Rung] = frozenset()
 
 
 Event = Began | Move | Other
@@ -106,6 +111,7 @@ class Climb:
         problem: The problem to climb.
         listener: Told every event as it happens (a record can hang on it).
         worked: The rungs to be shown worked instead of asked.
+        spare: The rungs not to be asked where the type is right at once.
     """
 
     def __init__(
@@ -113,15 +119,17 @@ class Climb:
         problem: Problem,
         listener: Listener | None = None,
         worked: Iterable[Rung] = (),
+        spare: Iterable[Rung] = (),
     ) -> None:
         self.problem = problem
         self.worked = frozenset(worked)
+        self.spare = frozenset(spare)
         self.basis = AnswerBasis(problem.ladder.elements(), problem.ladder)
         self._course = Course(question.rung for question in problem.questions)
         self.rungs = list(map(RungState, problem.questions, self._course.rungs))
         self._listener = listener
         if listener is not None:
-            listener(Began(problem, self.worked))
+            listener(Began(problem, self.worked, self.spare))
 
     @property
     def facts(self) -> Facts:
@@ -272,12 +280,25 @@ class Climb:
         if self._listener is not None:
             self._listener(move)
         self._course.take(move)
+        if move.kind is not MoveKind.SPARED:
+            self._spare()
+
+    def _spare(self) -> None:
+        """Leave the rungs that an answer right at once has made needless."""
+        if not self.spare or not self.position or self.done:
+            return
+        type_rung = next((s for s in self.rungs if s.question.rung is Rung.TYPE), None)
+        if type_rung is None or type_rung.outcome is not Outcome.CLEAN:
+            return
+        while not self.done and self.current.question.rung in self.spare:
+            self._make(Move(MoveKind.SPARED, self.current.question.rung))
 
     def summary(self) -> Summary:
         """Count what happened so far."""
         outcomes = [state.outcome for state in self.rungs]
         clean = {s.question.rung for s in self.rungs if s.outcome is Outcome.CLEAN}
-        asked = {s.question.rung for s in self.rungs if s.outcome is not Outcome.WORKED}
+        unasked = (Outcome.WORKED, Outcome.SPARED)
+        asked = {s.question.rung for s in self.rungs if s.outcome not in unasked}
         pairs = [*REASON_OF.items(), *REASONS_BACK.items()]
         reasons = {rung: why for rung, why in pairs if {rung, why} <= asked}
         steps = asked - set(reasons.values())

@@ -24,6 +24,7 @@ class Outcome(StrEnum):
     SHOWN = "shown"  # the learner asked to be shown the answer
     SKIPPED = "skipped"
     WORKED = "worked"  # shown worked, as an example: it was never the learner's to answer
+    SPARED = "spared"  # not asked: the answer before it showed that it is known
 
 
 class MoveKind(StrEnum):
@@ -34,6 +35,7 @@ class MoveKind(StrEnum):
     SHOWN = "shown"
     SKIPPED = "skipped"
     WORKED = "worked"
+    SPARED = "spared"
     GIVEN = "given"  # an answer taken without a mark, or none (""): a rehearsal
 
 
@@ -149,4 +151,6 @@ class Course:
                 return Outcome.SKIPPED
             case MoveKind.WORKED:
                 return Outcome.WORKED
+            case MoveKind.SPARED:
+                return Outcome.SPARED
         return None  # given: its mark follows

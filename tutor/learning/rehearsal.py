@@ -11,54 +11,63 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from ...problems.questions.kinds import kind
 from ...problems.questions.model import Problem, Question, Task, Verdict
 from .climb import Climb, Listener
-from .plan import Mode, what_next
 from .request import ProblemRequest
-from .skills import SkillState
+from .skill_map import SkillGroup, group_of
 
 if TYPE_CHECKING:
     from ...problems.analysis.response import Facts
+    from ...problems.catalogue.families import Family
     from ...problems.chance import Chance
 
 MINUTES_EACH = 4
 """Minutes for each problem, about; common practice, no source."""
 LENGTHS = (3, 6, 10)
 """Problems of a short, a middling and a long rehearsal."""
-_DRAWN = 16
-"""Problems drawn for each place, of which the one that was least like those before is taken."""
 ASLEEP = timedelta(seconds=60)
 """A clock that is looked at every second and has moved by more was asleep: nobody sat there."""
 
 
 def mixed(
-    states: Mapping[str, SkillState],
-    now: datetime,
-    exam: date | None,
-    count: int,
-    chance: Chance,
-    tasks: Sequence[Task] = tuple(Task),
+    count: int, chance: Chance, tasks: Sequence[Task] = tuple(Task)
 ) -> tuple[ProblemRequest, ...]:
-    """The problems of a rehearsal, mixed over everything that was begun; the tasks by turns."""
+    """The problems of a rehearsal: over all groups of circuits in turn, the tasks by turns.
+
+    An exam asks about everything, whatever was begun.
+
+    Args:
+        count: how many problems.
+        chance: orders groups and tasks, and draws the circuits.
+        tasks: what may be asked for.
+    """
+    from ...problems.catalogue.families import FAMILIES
+    from .choice import SEEDS
+
     wishes: list[ProblemRequest] = []
     order: list[Task] = []
+    groups: list[SkillGroup] = []
+    before: list[Family] = []
     for _ in range(count):
-        order = order or list(chance.shuffled(list(tasks)))
-        task = (order.pop(),)
-        drawn = [
-            what_next(states, now, exam, Mode.REHEARSAL, wishes, chance, task)
-            for _ in range(_DRAWN)
-        ]
-        families = Counter(wish.family for wish in wishes)
+        order = order or chance.shuffled(list(tasks))
+        groups = groups or chance.shuffled([g for g in SkillGroup if g is not SkillGroup.OTHER])
+        group = groups.pop()
+        rows = [row for row in FAMILIES if group_of(row.name) is group]
         levels = Counter(wish.level for wish in wishes)
-        wishes.append(min(drawn, key=lambda wish: (families[wish.family], levels[wish.level])))
+        rows.sort(key=lambda row: levels[row.level])
+        rows = [row for row in rows if levels[row.level] == levels[rows[0].level]]
+        # No third circuit of one type in a row.
+        last = {row.type for row in before[-2:]} if len(before) > 1 else set()
+        row = chance.pick([r for r in rows if len(last) != 1 or r.type not in last] or rows)
+        before.append(row)
+        wishes.append(ProblemRequest(row.level, row.name, chance.below(SEEDS), order.pop()))
     return tuple(wishes)
 
 

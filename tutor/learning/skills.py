@@ -12,7 +12,8 @@ What counts as what:
 
 * right is right at the first try and without a hint;
 * wrong is any wrong try, whatever came later;
-* a hint, an answer shown or a skipped rung, without a wrong try, shows nothing either way;
+* a hint or an answer shown, without a wrong try, shows nothing either way;
+* a rung left without a try leaves its skill as it was;
 * practice teaches (T) only where the learner did the step, at the first or second try, not by
   a hint, a surrender or as the only choice left: much where a wrong try was put right, little
   where the answer was right at once, and the less the more often the step was missed: some
@@ -137,7 +138,7 @@ class Showing(Enum):
 
     RIGHT = auto()
     WRONG = auto()
-    AIDED = auto()  # hinted, shown or skipped, without a wrong try: no evidence
+    AIDED = auto()  # hinted or shown, without a wrong try: no evidence
     NOTHING = auto()  # it was never the learner's to answer
 
 
@@ -148,8 +149,12 @@ def showing(evidence: Evidence) -> Showing:
             return Showing.RIGHT
         case Outcome.RIGHT:
             return Showing.WRONG if evidence.tries > 1 else Showing.AIDED
-        case Outcome.SHOWN | Outcome.SKIPPED:
+        case Outcome.SHOWN:
             return Showing.WRONG if evidence.tries else Showing.AIDED
+        case (
+            Outcome.SKIPPED
+        ):  # without a try, as whatever a rehearsal leaves open: nothing is shown
+            return Showing.WRONG if evidence.tries else Showing.NOTHING
     return Showing.NOTHING
 
 

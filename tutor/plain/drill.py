@@ -1,98 +1,39 @@
-"""The drill as plain lines: for pipes, screen readers, dumb terminals and scripts.
-
-Everything is said in words, one thing a line, without cursor moves or colour.  Every line
-that marks an answer begins with one of the fixed words of ``[plain.mark]`` in
-``content/screens.toml``, so that a script can check it.
-"""
+"""The drill as plain lines: for pipes, screen readers, dumb terminals and scripts."""
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
 from dataclasses import dataclass
-from io import TextIOWrapper
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING
 
 from ...problems.questions.kinds import face_of
 from ...problems.questions.model import Face, Form, Mark, Verdict
-from ..language.ascii import ascii_form
-from ..language.texts import Words, fill, plain
-from ..language.wrap import fold
+from ..language.texts import fill
 from ..learning.climb import HINT_LEVELS, Climb, Listener
+from ..learning.full_circuit import spared
 from ..phrases import answer_text as saying
+from .lines import HINT, SHOW, EndOfInput, PlainLines
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem, Question
     from ..learning.request import ProblemRequest
     from ..store.keeper import Keeper
 
-HINT, SHOW = "?", "."
-MAX_LINE = 4096
-"""Longest line read as an answer, in characters; the rest of a longer one is dropped."""
-
-NARROWEST, WIDEST = 20, 100
 _DISPLAY = "     "
 """What stands before the formulas of a worked solution."""
 _CHART_ROWS = 12
 _CHART_COLUMNS = 76
-_DRAWN = frozenset("─│╲┌┤╭")
-"""What drawings have and lines of text have not."""
-
-
-class EndOfInput(Exception):  # noqa: N818 - an end, not an error
-    """The input has no more lines."""
 
 
 @dataclass
-class PlainDrill:
+class PlainDrill(PlainLines):
     """A drill on two streams.
 
     Args:
-        source: Where answers come from, one a line.
-        output: Where everything goes.
-        width: Columns to wrap at.
-        ascii: Write ASCII only.
-        draw: Draw each circuit as well (it is always given as text).
-        echo: Repeat each answer, since nobody sees it typed when it comes over a pipe.
-        keeper: Keeps the learner's record; without one nothing is kept.
         wish: What the first problem was wished for as; the next ones count on from it.
     """
 
-    source: TextIO
-    output: TextIO
-    width: int = 80
-    ascii: bool = False
-    draw: bool = False
-    echo: bool = False
-    keeper: Keeper | None = None
     wish: ProblemRequest | None = None
-
-    def __post_init__(self) -> None:
-        self.width = max(NARROWEST, min(self.width, WIDEST))
-        self.words = Words.load()
-        self._trouble = ""
-
-    @classmethod
-    def on_standard_streams(
-        cls, width: int, draw: bool, keeper: Keeper, wish: ProblemRequest | None = None
-    ) -> PlainDrill:
-        """A drill on standard input and output."""
-        from ..language.ascii import carries_unicode
-
-        # Bytes that are no text become replacement marks: they are answers not understood.
-        for stream in (sys.stdin, sys.stdout):
-            if isinstance(stream, TextIOWrapper):
-                stream.reconfigure(errors="replace")
-        return cls(
-            sys.stdin,
-            sys.stdout,
-            width=width,
-            ascii=not carries_unicode(sys.stdout),
-            draw=draw,
-            echo=not sys.stdin.isatty(),
-            keeper=keeper,
-            wish=wish,
-        )
 
     def run(self, problems: Callable[[int], Problem], count: int, seed: int) -> None:
         """Climb ``count`` problems; ``problems(i)`` makes the i-th, from 0.
@@ -103,7 +44,7 @@ class PlainDrill:
         self.say(self.ui("keys"))
         for i in range(count):
             problem = problems(i)
-            climb = Climb(problem, self._listener(i))
+            climb = Climb(problem, self._listener(i), spare=spared(problem))
             try:
                 self._climb(climb, i + 1, count)
             except EndOfInput:
@@ -115,19 +56,6 @@ class PlainDrill:
     def _listener(self, i: int) -> Listener | None:
         keeper, wish = self.keeper, self.wish
         return keeper.begin(wish.next(i)) if keeper is not None and wish is not None else None
-
-    def say_if_unkept(self) -> None:
-        """Say once what befell the record, and whenever it begins that nothing is being kept."""
-        if self.keeper is None:
-            return
-        notice, self.keeper.notice = self.keeper.notice, ""
-        if notice:
-            self.say(notice)
-        trouble = self.keeper.trouble
-        if trouble != self._trouble:
-            self._trouble = trouble
-            if trouble:
-                self.say(trouble)
 
     def _climb(self, climb: Climb, number: int, count: int) -> None:
         problem = climb.problem
@@ -258,10 +186,6 @@ class PlainDrill:
                     self.say(self.words.slip(hit), "  ", "  ")
                 self.say(self.ui("again"), "  ", "  ")
 
-    def mark(self, word: str, rest: str) -> None:
-        """A line that begins with the fixed word for a mark."""
-        self.say(f"{self.ui(f'mark.{word}')} {rest}".rstrip())
-
     def _summary(self, climb: Climb) -> None:
         self.gap()
         for line in saying.summary_lines(climb):
@@ -297,67 +221,12 @@ class PlainDrill:
                 self.lines(picture.text, _DISPLAY)
             self.say(why, "   ", "   ")
 
-    def ui(self, key: str, **values: object) -> str:
-        """A text of the plain drill."""
-        return self.words.ui(f"plain.{key}", **values)
-
-    def read(self) -> str:
-        """The next answer, without the blanks around it.
-
-        Raises:
-            EndOfInput: the input has no more lines.
-        """
-        self.output.write("> ")
-        self.output.flush()
-        line = self.source.readline(MAX_LINE)
-        if not line:
-            raise EndOfInput
-        typed, chunk = line.strip(), line
-        while chunk and not chunk.endswith("\n"):
-            chunk = self.source.readline(MAX_LINE)
-        if self.echo:
-            self.output.write(self._fit(plain(typed))[: self.width - 2] + "\n")
-        return typed
-
-    def say(self, text: str, first: str = "", rest: str = "") -> None:
-        """Write a text, wrapped; lines that begin with a space are formulas and stay whole."""
-        for line in self._fit(text).splitlines():
-            if line.startswith(" "):
-                self.lines(line, rest)
-                continue
-            self.output.write("\n".join(fold(line, self.width, first, rest or first)) + "\n")
-            first = rest or first
-
-    def lines(self, text: str, indent: str = "  ") -> None:
-        """Write lines as they are, under an indent; what is too wide goes on underneath.
-
-        A line of a drawing is cut where the room ends, so that its rows stay together; any
-        other line is folded between words.
-        """
-        room = self.width - len(indent)
-        if not _DRAWN.intersection(text):
-            for line in self._fit(text).splitlines():
-                folded = [line] if len(line) <= room else fold(line, room, "", "  ")
-                self.output.writelines(f"{indent}{piece}".rstrip() + "\n" for piece in folded)
-            return
-        lines = self._fit(text).splitlines()
-        while lines:
-            for line in lines:
-                self.output.write(f"{indent}{line[:room]}".rstrip() + "\n")
-            lines = [line[room:] for line in lines] if max(map(len, lines)) > room else []
-
-    def gap(self) -> None:
-        """An empty line."""
-        self.output.write("\n")
-
-    def _fit(self, text: str) -> str:
-        return ascii_form(text) if self.ascii else text
-
 
 def drill(wish: ProblemRequest, count: int, width: int, draw: bool, keeper: Keeper) -> None:
     """Drill on standard input and output: the problem of a wish and those after it."""
     try:
-        lines = PlainDrill.on_standard_streams(width, draw, keeper, wish)
+        lines = PlainDrill.on_standard_streams(width, draw, keeper)
+        lines.wish = wish
         lines.run(lambda i: wish.next(i).problem(), count, wish.seed)
     finally:
         keeper.close()

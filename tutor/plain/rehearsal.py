@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable
 from contextlib import suppress
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from ...problems.questions.kinds import face_of
@@ -14,14 +14,17 @@ from ..language.dates import lasting
 from ..phrases import answer_text as saying
 from ..phrases.rehearsal import family, given, left, say, slips
 from ..phrases.skills import skill_parts
-from .drill import EndOfInput, PlainDrill
+from .drill import PlainDrill
+from .lines import EndOfInput
 
 if TYPE_CHECKING:
     from ..coach.rehearsal_run import RehearsalRun
     from ..learning.rehearsal_result import RehearsalItem, RehearsalResult
     from ..store.keeper import Keeper
 
-HAND_IN = "!"
+HAND_IN, TAKE_BACK = "!", "u"
+REGRET = timedelta(minutes=1)
+"""How long what was handed in can be taken back."""
 
 
 class PlainRehearsal:
@@ -99,6 +102,8 @@ class PlainRehearsal:
                     out.say(say("plain.late"))
                 return False
             if typed == HAND_IN:
+                if self._regretted(now):
+                    continue
                 return False
             if not typed:
                 self._going.leave_open(now)
@@ -114,6 +119,20 @@ class PlainRehearsal:
                 out.say(say("plain.taken", text=text))
                 return True
             out.say(say("plain.unclear", trouble=taken.trouble))
+
+    def _regretted(self, handed: datetime) -> bool:
+        """Whether what was handed in is taken back, within a minute."""
+        out = self._lines
+        out.say(say("plain.sure"))
+        answer = ""
+        with suppress(EndOfInput):
+            answer = out.read()
+        now = self._clock()
+        if answer.lower() != TAKE_BACK or now - handed > REGRET:
+            return False
+        self._going.rehearsal.start_clock(now)
+        out.say(say("plain.taken-back"))
+        return True
 
     def _review(self, result: RehearsalResult) -> None:
         """The score, and every question with its answer, in words."""

@@ -31,6 +31,7 @@ from .themes import DUSK, GREY, THEMES, after
 if TYPE_CHECKING:
     from ..learning.request import ProblemRequest
     from ..store.keeper import Keeper
+    from .inspect.screen import RoundMaker
     from .opening.screen import OpeningScreen
 
 _KEYS = {
@@ -65,8 +66,14 @@ _LONGEST_TURN = 1.0
 """Seconds after which F1 is heard again, even if the page it opened or closed was never painted."""
 
 
-def first_screen(wish: ProblemRequest | None, fresh: bool) -> Screen[None]:
-    """The screen at the bottom of all others; the other one is not even imported."""
+def first_screen(
+    wish: ProblemRequest | None, fresh: bool, rounds: RoundMaker | None = None
+) -> Screen[None]:
+    """The screen at the bottom of all others; the other ones are not even imported."""
+    if rounds is not None:
+        from .inspect.screen import InspectScreen
+
+        return InspectScreen(rounds)
     if wish is not None:
         from .drill.screen import DrillScreen
 
@@ -79,7 +86,7 @@ def first_screen(wish: ProblemRequest | None, fresh: bool) -> Screen[None]:
 class Rungwise(Themed, Enduring):
     """The tutor.
 
-    It begins with the opening screen or, for a wish, straight with the drill.
+    It begins with the opening screen or, for a wish, straight with the drill, or with looks.
 
     Args:
         wish: What to climb first; the seeds of the next problems count on from it.
@@ -87,6 +94,7 @@ class Rungwise(Themed, Enduring):
             nothing is kept.
         fresh: Whether there is no record yet, as far as can be said without reading one.
         clock: Says what time it is, in the learner's time zone.
+        rounds: Makes rounds of looks, to begin with them.
         then: Opens another room from the opening screen, once that has been painted.
     """
 
@@ -117,13 +125,14 @@ class Rungwise(Themed, Enduring):
         *,
         fresh: bool = True,
         clock: Callable[[], datetime] = local_now,
+        rounds: RoundMaker | None = None,
         then: Callable[[OpeningScreen], None] | None = None,
     ) -> None:
         self._plain_signs = PlainSigns()
         super().__init__()
         self._keeper, self.clock = keeper, clock
         self._turned = -_LONGEST_TURN  # when help was opened or closed, while it is unpainted
-        self._first = first_screen(wish, fresh)
+        self._first = first_screen(wish, fresh, rounds)
         if then is not None:
             setattr(self._first, "then", then)  # noqa: B010 - only the opening screen has one
         # Textual reads the style sheets of a screen when it is pushed, but not the first one's.

@@ -15,8 +15,9 @@ from contextlib import closing, suppress
 from datetime import date
 from pathlib import Path
 
+from .database import connect
 from .folder import SUFFIX
-from .record import Record, connect
+from .record import Record
 from .trouble import Damaged
 
 KEPT = 7
@@ -47,7 +48,7 @@ def day_of(copy: Path) -> str:
 
 
 def is_due(record: Path, today: date) -> bool:
-    """Whether this day has no copy yet."""
+    """Whether ``today`` has no copy of the ``record`` yet."""
     return not (folder_of(record) / f"{today}{SUFFIX}").exists()
 
 

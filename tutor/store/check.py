@@ -14,12 +14,11 @@ from pathlib import Path
 
 from ..language.texts import fill
 from . import backup
-from .events import BadEvent, Other, read_at, read_move, read_start
+from .events import BadEvent, read_at
+from .looks import BARE, begins, read_begin, read_step
 from .record import Record
-from .rescue import Rescued, rescue, salvage
+from .rescue import rescue, salvage
 from .trouble import Damaged, is_damage
-
-_BARE = (Other.LEFT.value, Other.TOOK_OVER.value)
 
 
 @dataclass
@@ -30,11 +29,11 @@ class CheckReport:
     well: bool = True
 
     def say(self, key: str, **values: object) -> None:
-        """A line of ``[check]`` in ``content/record.toml``."""
+        """The line ``key`` of ``[check]`` in ``content/record.toml``, filled with ``values``."""
         self.lines.append(fill("record", f"check.{key}", values.items()))
 
     def fail(self, key: str, **values: object) -> None:
-        """A line on what cannot be mended."""
+        """A line, by ``key`` and ``values`` as in `say`, on what cannot be mended."""
         self.well = False
         self.say(key, **values)
 
@@ -53,19 +52,15 @@ def check(path: Path) -> CheckReport:
             raise
         saved = rescue(path)
         if saved is not None:
-            _tell(saved, report)
+            report.lines.append(saved.said)
+            if saved.missing or not saved.climbs:
+                report.fail("lost", count=saved.missing)
         _check(path, report, mended=True)
     return report
 
 
-def _tell(saved: Rescued, report: CheckReport) -> None:
-    report.lines.append(saved.said)
-    if saved.missing or not saved.climbs:
-        report.fail("lost", count=saved.missing)
-
-
 def _check(path: Path, report: CheckReport, *, mended: bool) -> None:
-    with closing(_opened(path)) as record:
+    with closing(Record.open_as_can_be(path)) as record:
         if not record.writable:
             report.say("closed")
         if record.broken():
@@ -87,15 +82,6 @@ def _check(path: Path, report: CheckReport, *, mended: bool) -> None:
             report.say("derived")
         climbs, events = record.counts()
         report.say("well" if report.well else "ill", climbs=climbs, events=events)
-
-
-def _opened(path: Path) -> Record:
-    try:
-        return Record.open(path)
-    except (OSError, sqlite3.Error) as error:
-        if is_damage(error):
-            raise
-        return Record.open_to_read(path)
 
 
 def _mend_indexes(record: Record, report: CheckReport, *, mended: bool) -> None:
@@ -151,11 +137,13 @@ def _look_through(record: Record) -> tuple[int, int]:
             steps[climb] = count + 1, max(highest, int(step))
             read_at(at)
             if step == 0:
-                read_start(body)
-                if climb != number or kind != Other.BEGAN.value:
+                read_begin(kind, body)
+                if climb != number:
                     raise BadEvent("a beginning of nothing")
-            elif kind not in _BARE:
-                read_move(kind, body)
+            elif begins(kind):
+                raise BadEvent("a beginning in the middle")
+            elif kind not in BARE:
+                read_step(None, kind, body)
         except (BadEvent, TypeError, ValueError, OverflowError):
             unread += 1
     return sum(highest != count - 1 for count, highest in steps.values()), unread

@@ -61,8 +61,9 @@ class Start:
 
     ``uid`` names the climb in every copy of the record: 32 hexadecimal digits of a random
     UUID.  ``rungs`` are (kind of question, number of choices); 0 choices: typed.
-    ``circuit`` is the circuit as text.  ``worked`` rungs were to be shown worked.  ``part``
-    is set where the problem belongs to a rehearsal, which is marked when it is handed in.
+    ``circuit`` is the circuit as text.  ``worked`` rungs were to be shown worked, ``spare`` ones
+    not asked where the type was right at once.  ``part`` is set where the problem belongs to a
+    rehearsal, which is marked when it is handed in.
     """
 
     uid: str
@@ -76,6 +77,12 @@ class Start:
     circuit: str = ""
     worked: frozenset[Rung] = frozenset()
     part: RehearsalPart | None = None
+    spare: frozenset[Rung] = frozenset()
+
+    def fits(self, problem: Problem) -> bool:
+        """Whether this is the problem that was begun, question by question."""
+        asked = tuple((q.rung, len(q.choices)) for q in problem.questions)
+        return (self.format, self.family, self.rungs) == (problem.format, problem.family, asked)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,8 +127,18 @@ def start_of(
     problem: Problem,
     worked: frozenset[Rung] = frozenset(),
     part: RehearsalPart | None = None,
+    spare: frozenset[Rung] = frozenset(),
 ) -> Start:
-    """How a climb of this problem begins."""
+    """How a climb begins.
+
+    Args:
+        uid: its name.
+        wish: what was wished for.
+        problem: what was made.
+        worked: rungs that are shown worked.
+        part: of which rehearsal it is part, if of one.
+        spare: rungs that are not asked where the type was right at once.
+    """
     from ...problems.circuits.text import write_circuit
 
     return Start(
@@ -136,6 +153,7 @@ def start_of(
         write_circuit(problem.ladder),
         worked,
         part,
+        spare,
     )
 
 
@@ -149,6 +167,10 @@ def _text(value: str) -> str:
 
 def _json(body: dict[str, Any]) -> str:
     return json.dumps(body, ensure_ascii=False, separators=(",", ":"))
+
+
+def _lasted(seconds: float) -> dict[str, float]:
+    return {"seconds": round(min(max(0.0, seconds), LONGEST_WAIT), 3)}
 
 
 def write_start(start: Start) -> str:
@@ -167,6 +189,10 @@ def write_start(start: Start) -> str:
     }
     if start.worked:
         body["worked"] = [rung for rung, _ in start.rungs if rung in start.worked]
+    if start.spare:
+        body["spare"] = [rung for rung, _ in start.rungs if rung in start.spare]
+    if wish.kinds:
+        body["kinds"] = list(wish.kinds)
     if start.part is not None:
         part = start.part
         body["rehearsal"] = [part.uid, part.number, part.count, part.seconds]
@@ -190,8 +216,7 @@ def write_move(move: Move) -> str:
             body["understood"] = _text(move.understood)
     elif move.kind is MoveKind.HINTED:
         body["level"] = move.level
-    body["seconds"] = round(min(max(0.0, move.seconds), LONGEST_WAIT), 3)
-    return _json(body)
+    return _json(body | _lasted(move.seconds))
 
 
 # Reading
@@ -237,6 +262,15 @@ def _member(kind: type[_Member], value: object, key: str) -> _Member:
         raise BadEvent(f"{key!r} is none {known}") from None
 
 
+def _seconds(body: dict[str, Any]) -> float:
+    seconds = body.get("seconds", 0.0)
+    if isinstance(seconds, bool) or not isinstance(seconds, int | float):
+        raise BadEvent("'seconds' is no number")
+    if not (math.isfinite(seconds) and 0 <= seconds <= LONGEST_WAIT):
+        raise BadEvent(f"'seconds' is no number from 0 to {LONGEST_WAIT:.0f}")
+    return float(seconds)
+
+
 def read_at(value: object) -> int:
     """A moment; see :class:`Row`.
 
@@ -267,9 +301,7 @@ def read_start(body: str) -> Start:
     wish = found.get("wish")
     if not isinstance(wish, list) or len(wish) != 4:
         raise BadEvent("'wish' is no list of level, family, seed and task")
-    worked = found.get("worked", [])
-    if not isinstance(worked, list) or len(worked) > MOST_RUNGS:
-        raise BadEvent(f"'worked' is no list of at most {MOST_RUNGS} kinds of question")
+    worked, spare, chosen = (_rungs(found, key) for key in ("worked", "spare", "kinds"))
     level, family, seed, task = wish
     if family is not None:
         family = _string({"family": family}, "family")
@@ -290,6 +322,8 @@ def read_start(body: str) -> Start:
             _whole(seed, "wish", 0, 2**63 - 1),
             None if task is None else _member(Task, task, "wish"),
             min(max(format_, 1), FORMAT),  # of a later release: what is made then does not fit
+            chosen,
+            tuple(rung for rung, _ in pairs),
         ),
         format_,
         _string(found, "family"),
@@ -298,9 +332,17 @@ def read_start(body: str) -> Start:
         _member(Task, found.get("task"), "task"),
         tuple(pairs),
         _string(found, "circuit", ""),
-        frozenset(_member(Rung, rung, "worked") for rung in worked),
+        frozenset(worked),
         _read_part(found.get("rehearsal")),
+        frozenset(spare),
     )
+
+
+def _rungs(found: dict[str, Any], key: str) -> tuple[Rung, ...]:
+    value = found.get(key, [])
+    if not isinstance(value, list) or len(value) > MOST_RUNGS:
+        raise BadEvent(f"{key!r} is no list of at most {MOST_RUNGS} kinds of question")
+    return tuple(_member(Rung, rung, key) for rung in value)
 
 
 def _read_part(value: object) -> RehearsalPart | None:
@@ -319,27 +361,23 @@ def _read_part(value: object) -> RehearsalPart | None:
 
 
 def read_move(kind: str, body: str) -> Move:
-    """A move.
+    """A move, of its ``kind`` and ``body`` in the record.
 
     Raises:
         BadEvent: the kind is none of a move, or the body does not belong to it.
     """
     known = _member(MoveKind, kind, "kind")
     found = _object(body)
-    seconds = found.get("seconds", 0.0)
-    if isinstance(seconds, bool) or not isinstance(seconds, int | float):
-        raise BadEvent("'seconds' is no number")
-    if not (math.isfinite(seconds) and 0 <= seconds <= LONGEST_WAIT):
-        raise BadEvent(f"'seconds' is no number from 0 to {LONGEST_WAIT:.0f}")
+    seconds = _seconds(found)
     rung = _member(Rung, found.get("rung"), "rung")
     if known is MoveKind.HINTED:
         level = _whole(found.get("level"), "level", 1, 3)
-        return Move(known, rung, level=level, seconds=float(seconds))
+        return Move(known, rung, level=level, seconds=seconds)
     if known is MoveKind.GIVEN:
         text, understood = _string(found, "text"), _string(found, "understood", "")
-        return Move(known, rung, text, understood=understood, seconds=float(seconds))
+        return Move(known, rung, text, understood=understood, seconds=seconds)
     if known is not MoveKind.ANSWERED:
-        return Move(known, rung, seconds=float(seconds))
+        return Move(known, rung, seconds=seconds)
     slips = found.get("slips", [])
     if not isinstance(slips, list) or len(slips) > MOST_SLIPS:
         raise BadEvent(f"'slips' is no list of at most {MOST_SLIPS} names")
@@ -351,7 +389,7 @@ def read_move(kind: str, body: str) -> Move:
         _string(found, "understood", ""),
         _string(found, "trouble", ""),
         tuple(_string({"slips": slip}, "slips") for slip in slips),
-        seconds=float(seconds),
+        seconds=seconds,
     )
 
 
@@ -405,3 +443,40 @@ class ClimbEvents:
             tuple(left.slips),
             left.seconds,
         )
+
+
+@dataclass(frozen=True)
+class LeftOff:
+    """Where a learner left off: a climb that was begun and neither finished nor left.
+
+    ``moves`` lead from its beginning to the rung that was being asked (see ``Climb.replay``).
+    ``draft`` is what was typed and not submitted on the rung at ``position``; −1: nothing.
+    """
+
+    start: Start
+    moves: tuple[Move, ...] = ()
+    draft: str = ""
+    position: int = -1
+    took_over: bool = False
+
+    @property
+    def wish(self) -> ProblemRequest:
+        """What was wished for."""
+        return self.start.wish
+
+    @property
+    def worked(self) -> frozenset[Rung]:
+        """The rungs that are still to be shown worked instead of asked."""
+        return frozenset() if self.took_over else self.start.worked
+
+    @property
+    def reached(self) -> int:
+        """How many rungs have been left: the place, from 0, of the one being asked."""
+        course = ClimbEvents(self.start)
+        for move in self.moves:
+            course.take(move, 0)
+        return course.position
+
+    def fits(self, problem: Problem) -> bool:
+        """Whether this is the problem that was being climbed, question by question."""
+        return self.start.fits(problem)

@@ -12,9 +12,9 @@ import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from enum import StrEnum
 from typing import Any, Protocol
 
+from ..language.told import ToldError
 from ..learning.climb import MoveKind
 from .events import (
     MOST_BODY,
@@ -22,15 +22,21 @@ from .events import (
     BadEvent,
     EventRow,
     Other,
-    Start,
     read_at,
-    read_move,
-    read_start,
     read_uid,
     to_micros,
     to_moment,
-    write_move,
-    write_start,
+)
+from .looks import (
+    BARE,
+    LOOKED,
+    ROUND,
+    Begin,
+    begin_kind,
+    begins,
+    normal_body,
+    read_begin,
+    write_begin,
 )
 from .record import ForeignClimb
 
@@ -45,14 +51,6 @@ class Out(Protocol):
 
     def write(self, text: str, /) -> object:
         """Write a text."""
-
-
-class ExchangeForm(StrEnum):
-    """The forms a record can be given out in."""
-
-    JSONL = "jsonl"
-    CSV = "csv"
-    XAPI = "xapi"
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,35 +78,30 @@ class ReadRecord:
             self.complaints.append(what)
 
 
-class BadFile(ValueError):  # noqa: N818 - the name says what is wrong
+class BadFile(ToldError):  # noqa: N818 - the name says what is wrong
     """A file that is none of the forms; the message says why."""
 
 
 def items(
-    climbs: Iterable[tuple[int, Start, list[tuple[int, EventRow]]]], at: At
+    climbs: Iterable[tuple[int, Begin, list[tuple[int, EventRow]]]], at: At
 ) -> Iterator[ExchangeItem]:
-    """The events of a record's climbs, in the order of the climbs."""
+    """The events of a record's ``climbs``, in their order; ``at`` says when each began."""
     for number, start, rows in climbs:
-        body = json.loads(write_start(start))
+        body = json.loads(write_begin(start))
         del body["uid"]
-        yield ExchangeItem(start.uid, EventRow(0, at(number), Other.BEGAN.value, ""), body)
+        yield ExchangeItem(start.uid, EventRow(0, at(number), begin_kind(start), ""), body)
         for _, row in rows:
             try:
                 read_at(row.at)
-                body = {} if row.kind in _BARE else json.loads(_checked(row))
+                bare = row.kind in BARE
+                body = {} if bare else json.loads(normal_body(start, row.kind, row.body))
             except BadEvent:
                 continue  # what cannot be read says nothing to others either
             yield ExchangeItem(start.uid, row, body)
 
 
-_BARE = (Other.LEFT.value, Other.TOOK_OVER.value)
-"""Events that say nothing but that they happened."""
 At = Callable[[int], int]
 """When the climb of a number began, in microseconds since 1970."""
-
-
-def _checked(row: EventRow) -> str:
-    return write_move(read_move(row.kind, row.body))
 
 
 def timestamp(at: int) -> str:
@@ -139,7 +132,7 @@ def read_timestamp(value: object) -> int:
 
 
 def write_jsonl(found: Iterable[ExchangeItem], settings: dict[str, str], out: Out) -> None:
-    """One JSON object a line: a head, then the events."""
+    """One JSON object a line to ``out``: a head with ``settings``, then the events ``found``."""
     head = {"format": FORMAT, "settings": settings}
     out.write(json.dumps(head, ensure_ascii=False) + "\n")
     for item in found:
@@ -223,6 +216,12 @@ class CollectedEvents:
     def add(self, line: int, entry: dict[str, Any], at: object, body: dict[str, Any]) -> None:
         """One event.
 
+        Args:
+            line: where it stands, counted from 1.
+            entry: its climb, step and kind.
+            at: when it was, as RFC 3339 has it.
+            body: the rest of it.
+
         Raises:
             BadEvent: it is none, or the second one of its number.
         """
@@ -235,16 +234,16 @@ class CollectedEvents:
             raise BadEvent(f"event {step} of this climb is there twice")
         text = json.dumps(body, ensure_ascii=False, default=str)
         if step == 0:
-            if kind != Other.BEGAN:
+            if not begins(kind):
                 raise BadEvent("the first event of a climb is that it began")
-            start = read_start(json.dumps(body | {"uid": uid}, default=str))
+            start = read_begin(kind, json.dumps(body | {"uid": uid}, default=str))
             self._begun[uid] = ForeignClimb(start, when, [])
         elif not isinstance(kind, str):
             raise BadEvent("'kind' is no text")
-        elif kind in _BARE:
+        elif kind in BARE:
             rows[step] = line, EventRow(step, when, kind, "{}")
         else:
-            rows[step] = line, EventRow(step, when, kind, write_move(read_move(kind, text)))
+            rows[step] = line, EventRow(step, when, kind, normal_body(None, kind, text))
 
     def deliver(self, found: ReadRecord) -> None:
         """The climbs that are whole: begun, and no event missing up to the last one taken."""
@@ -273,7 +272,8 @@ class CollectedEvents:
 _MOVE = ("rung", "text", "verdict", "understood", "trouble", "slips", "level", "seconds")
 _BEGAN = ("format", "family", "circuit_level", "seed", "task", "wished_level", "wished_family",
           "wished_seed", "wished_task", "rungs", "circuit", "worked", "rehearsal")  # fmt: skip
-COLUMNS = ("climb", "step", "at", "kind", *_MOVE, *_BEGAN)
+_LOOK = ("asks", "number", "group", "structure", "truth", "answered", "cold", "scaffold", "hints")
+COLUMNS = ("climb", "step", "at", "kind", *_MOVE, *_BEGAN, *_LOOK)
 
 _FORMULA = ("=", "+", "-", "−", "@", "＝", "＋", "－", "＠", "\t", "\r", "\n")
 """What a spreadsheet may take for the beginning of a formula."""
@@ -291,7 +291,7 @@ def unguarded(cell: str) -> str:
 
 
 def write_csv(found: Iterable[ExchangeItem], out: Out) -> None:
-    """RFC 4180: a head, then one event a line."""
+    """RFC 4180: a head, then one of the events ``found`` a line, to ``out``."""
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for item in found:
@@ -315,6 +315,8 @@ def write_csv(found: Iterable[ExchangeItem], out: Out) -> None:
                 "rehearsal": " ".join(map(str, body.get("rehearsal", ()))),
                 **{key: body[key] for key in ("format", "family", "seed", "task", "circuit")},
             }
+        elif row.kind in (ROUND, LOOKED):
+            cells |= {key: "yes" if value is True else value for key, value in body.items()}
         else:
             cells |= body | {"slips": " ".join(body.get("slips", ()))}
         writer.writerow(
@@ -351,7 +353,7 @@ def read_csv(source: Iterable[str]) -> ReadRecord:
                     number,
                     entry | {"step": _number(cells["step"])},
                     cells["at"],
-                    _began(cells) if cells["kind"] == Other.BEGAN else _moved(cells),
+                    _BODIES.get(cells["kind"], _moved)(cells),
                 )
             except BadEvent as error:
                 found.complain(f"line {number}: {error}")
@@ -376,11 +378,27 @@ def _moved(cells: dict[str, str]) -> dict[str, Any]:
         body["slips"] = body["slips"].split(" ")
     if "level" in body:
         body["level"] = _number(body["level"])
+    body["seconds"] = _seconds(cells)
+    return body
+
+
+def _seconds(cells: dict[str, str]) -> float:
     try:
-        body["seconds"] = float(body.get("seconds", 0))
+        return float(cells.get("seconds") or 0)
     except ValueError:
         raise BadEvent("'seconds' is no number") from None
-    return body
+
+
+def _round(cells: dict[str, str]) -> dict[str, Any]:
+    return {"format": _number(cells.get("format", ""))}
+
+
+def _looked(cells: dict[str, str]) -> dict[str, Any]:
+    texts = ("asks", "group", "structure", "circuit", "truth", "answered")
+    body: dict[str, Any] = {key: cells.get(key, "") for key in texts}
+    body |= {key: _number(cells.get(key, "")) for key in ("number", "seed")}
+    body |= {key: cells.get(key) == "yes" for key in ("cold", "scaffold")}
+    return body | {"hints": _number(cells.get("hints") or "0"), "seconds": _seconds(cells)}
 
 
 def _began(cells: dict[str, str]) -> dict[str, Any]:
@@ -414,3 +432,9 @@ def _began(cells: dict[str, str]) -> dict[str, Any]:
 def _part(text: str) -> list[object] | None:
     uid, *numbers = text.split() or [""]
     return [uid, *map(_number, numbers)] if uid else None
+
+
+_BODIES: dict[str, Callable[[dict[str, str]], dict[str, Any]]] = {
+    Other.BEGAN.value: _began, ROUND: _round, LOOKED: _looked,
+}  # fmt: skip
+"""How the cells of a line become the body of its event; a kind that is not here is a move."""

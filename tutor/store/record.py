@@ -11,53 +11,54 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
-import stat
-import time
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from contextlib import closing, contextmanager, suppress
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ...problems.questions.model import Rung, Task
 from ..files import locks as claims
-from ..learning.climb import Move, Outcome
+from ..learning.climb import Move
 from ..learning.evidence import Evidence
+from ..learning.looks import LookEvent
 from ..version import VERSION
 from . import schema, states
+from .database import connect, identity, inspect, known_step, make_durable, refuse
+from .derived import ROUND_OVER, STATES_FORM, Derived
 from .events import (
     BadEvent,
-    ClimbEvents,
     EventRow,
+    LeftOff,
     Other,
     Start,
     now,
     read_at,
     read_move,
     read_start,
-    to_micros,
     to_moment,
     write_move,
-    write_start,
 )
-from .trouble import Damaged, Foreign, Moved, Newer, Trouble, is_damage
+from .looks import (
+    LOOKED,
+    Begin,
+    RoundStart,
+    SeenLook,
+    begin_kind,
+    read_begin,
+    read_look,
+    write_begin,
+    write_look,
+)
+from .trouble import Damaged, Moved, Older, Trouble, is_damage
 
 if TYPE_CHECKING:
     from ..learning.skills import SkillState
 
-PATIENCE = 3.0
-"""Seconds a writer waits for another one."""
-_OURS = "-- the id of the event with which the climb began"
-"""What the tables of a record hold, whatever has become of its header."""
 HIGHEST = 2**48
 """No event has a higher number, whatever a damaged file says."""
-MANY = 10_000
-"""So many events take about half a second to derive anew."""
 _BATCH = 2000
 _PIECE, _BREATH = 256, 0.005
 """Pages that are copied in one go, and seconds between."""
-_STATES = "states"
-"""The key under which the form of the derived states is kept; no setting of the learner's."""
 
 
 class _Same(Exception):  # noqa: N818 - no error
@@ -66,33 +67,25 @@ class _Same(Exception):  # noqa: N818 - no error
 
 @dataclass(frozen=True, slots=True)
 class Append:
-    """Something to append: a climb's next event, and what the rung it left has shown."""
+    """Something to append: a climb's next event, and what the rung it left has shown.
 
-    start: Start
+    Or the next look of a round.
+    """
+
+    start: Begin
     at: int
-    what: Move | Other
+    what: Move | Other | LookEvent
     evidence: Evidence | None = None
     done: bool = False
 
 
 @dataclass
 class ForeignClimb:
-    """A climb from elsewhere: how and when it began, and its other events in their order."""
+    """A climb (or a round) from elsewhere: how and when it began, its other events in order."""
 
-    start: Start
+    start: Begin
     at: int
     rows: list[EventRow]
-
-
-@dataclass(frozen=True, slots=True)
-class OpenClimb:
-    """A climb that was begun and neither finished nor left."""
-
-    start: Start
-    moves: tuple[Move, ...]
-    draft: str
-    position: int
-    took_over: bool = False
 
 
 class Record:
@@ -102,6 +95,7 @@ class Record:
         self.path, self.writable = path, writable
         self._db = connection
         self.identity = identity(path)
+        self.derived = Derived(connection)
 
     # Opening and closing
 
@@ -130,8 +124,8 @@ class Record:
             with suppress(OSError):  # a record is its learner's own
                 path.chmod(0o600)
         try:
-            _refuse(connection)
-            _make_durable(connection)
+            refuse(connection)
+            make_durable(connection)
             record = cls(path, connection, writable=True)
             record._bring_up()
         except BaseException as error:
@@ -149,7 +143,7 @@ class Record:
             Newer: a later release wrote it.
             Foreign: it is a database, but no record.
             Damaged: it is no database.
-            Trouble: it is of an older form that would have to be written to.
+            Older: it would have to be written to, to bring it to the newest step.
             OSError: it is no file but a device or the like.
             sqlite3.Error: it cannot be opened.
         """
@@ -164,23 +158,35 @@ class Record:
         for how in ("ro", "ro&immutable=1"):
             connection = connect(path, how)
             try:
-                step = schema.step_of(connection)
+                step = known_step(connection)
                 connection.execute("SELECT max(id) FROM events").fetchone()
-            except UnicodeDecodeError as error:
-                connection.close()
-                raise Damaged("damaged") from error
+                if step < schema.NEWEST:
+                    raise Older("older")
+                return cls(path, connection, writable=False)
             except sqlite3.Error as error:
                 connection.close()
                 failure = error
-                continue
-            if step != schema.NEWEST:
+            except (Trouble, UnicodeDecodeError) as error:
                 connection.close()
-                if step > schema.NEWEST:
-                    raise Newer("newer", step=step, known=schema.NEWEST)
-                raise Trouble("closed")
-            return cls(path, connection, writable=False)
+                if is_damage(error):
+                    raise Damaged("damaged") from error
+                raise
         assert failure is not None
         raise failure
+
+    @classmethod
+    def open_as_can_be(cls, path: Path) -> Record:
+        """Open a record; one that cannot be written to perhaps can still be read.
+
+        Raises:
+            Trouble: as :meth:`open` and :meth:`open_to_read` (also OSError, sqlite3.Error).
+        """
+        try:
+            return cls.open(path)
+        except (OSError, sqlite3.Error) as error:
+            if is_damage(error):
+                raise
+            return cls.open_to_read(path)
 
     def close(self) -> None:
         """Close the file; the log is folded into it."""
@@ -195,9 +201,7 @@ class Record:
         if schema.step_of(self._db) == schema.NEWEST:
             return
         with self.writing():
-            step = schema.step_of(self._db)
-            if step > schema.NEWEST:
-                raise Newer("newer", step=step, known=schema.NEWEST)
+            known_step(self._db)
             if schema.take_steps(self._db, now(), VERSION):
                 self._derive()
 
@@ -238,6 +242,8 @@ class Record:
             return
         if isinstance(entry.what, Move):
             kind, body = entry.what.kind.value, write_move(entry.what)
+        elif isinstance(entry.what, LookEvent):
+            kind, body = LOOKED, write_look(entry.what)
         else:
             kind, body = entry.what.value, "{}"
         added = self._insert(climb, entry.at, kind, body)
@@ -248,8 +254,7 @@ class Record:
         if over:
             self._db.execute("DELETE FROM drafts WHERE uid = ?", (entry.start.uid,))
         if entry.evidence is not None:
-            self._keep_evidence(added, entry.evidence)
-            self._advance(entry.evidence)
+            self.derived.add(added, entry.evidence)
 
     def take_in(self, found: Iterable[ForeignClimb]) -> int:
         """Append climbs from elsewhere with their events, in one transaction; derive anew.
@@ -282,17 +287,18 @@ class Record:
                 self._derive()
         return int(added)
 
-    def _climb(self, start: Start, at: int) -> int:
-        """The number of a climb in this file; one that is not there yet begins."""
+    def _climb(self, start: Begin, at: int) -> int:
+        """The number of a climb (or a round) in this file; one that is not there yet begins."""
         row = self._db.execute("SELECT id FROM climbs WHERE uid = ?", (start.uid,)).fetchone()
         if row is not None:
             return _number(row[0])
         climb = self.last() + 1
         self._db.execute(
             "INSERT INTO events VALUES (?1, ?1, 0, ?2, ?3, ?4)",
-            (climb, at, Other.BEGAN.value, write_start(start)),
+            (climb, at, begin_kind(start), write_begin(start)),
         )
-        self._db.execute("INSERT INTO climbs VALUES (?, ?, ?, 0)", (climb, start.uid, climb))
+        over = ROUND_OVER if isinstance(start, RoundStart) else 0
+        self._db.execute("INSERT INTO climbs VALUES (?, ?, ?, ?)", (climb, start.uid, climb, over))
         return climb
 
     def _insert(self, climb: int, at: int, kind: str, body: str) -> int:
@@ -303,18 +309,6 @@ class Record:
             (number, climb, at, kind, body),
         )
         return number
-
-    def _keep_evidence(self, event: int, found: Evidence) -> None:
-        self._db.execute(
-            "INSERT INTO evidence VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            (event, *_columns(found)),
-        )
-
-    def _advance(self, found: Evidence) -> None:
-        name = states.skill(found)
-        row = self._db.execute("SELECT state FROM skills WHERE skill = ?", (name,)).fetchone()
-        state = states.advanced(row[0] if row else None, found)
-        self._db.execute("INSERT OR REPLACE INTO skills VALUES (?, ?)", (name, state))
 
     # What is derived
 
@@ -328,64 +322,16 @@ class Record:
             sqlite3.Error: nothing was changed.
         """
         with suppress(_Same), self.writing():
-            before = self._derived()
+            before = self.derived.check_sum()
             self._derive()
-            if self._derived() == before:
+            if self.derived.check_sum() == before:
                 raise _Same
             return True
         return False
 
-    def _derived(self) -> str:
-        """A check sum of everything that is derived."""
-        from hashlib import blake2b
-
-        found = blake2b()
-        for query in (
-            "SELECT * FROM climbs ORDER BY id",
-            "SELECT * FROM evidence ORDER BY id",
-            "SELECT * FROM skills ORDER BY skill",
-            f"SELECT value FROM about WHERE key = '{_STATES}'",  # noqa: S608 - a name of ours
-        ):
-            for row in self._db.execute(query):
-                found.update(repr(row).encode("utf-8", "replace"))
-        return found.hexdigest()
-
     def _derive(self) -> None:
-        db = self._db
-        if schema.step_of(db) < schema.NEWEST:  # only while steps are being taken
-            return
-        for name in ("climbs", "evidence", "skills"):
-            db.execute(f"DELETE FROM {name}")  # noqa: S608 - names of ours
-        for climb, start, rows in self.climbs():
-            course, last, left = ClimbEvents(start), climb, False
-            for number, row in rows:
-                last = number
-                left = left or row.kind == Other.LEFT.value
-                with suppress(BadEvent):  # what cannot be read shows nothing
-                    found = course.take(read_move(row.kind, row.body), read_at(row.at))
-                    if found is not None:
-                        self._keep_evidence(number, found)
-            over = course.done or left
-            db.execute("INSERT INTO climbs VALUES (?, ?, ?, ?)", (climb, start.uid, last, over))
-        self._derive_states()
-
-    def _derive_states(self) -> None:
-        found: dict[str, SkillState] = {}
-        states.fold(found, self.evidence())
-        self._put_states(found)
-
-    def _put_states(self, found: Mapping[str, SkillState]) -> None:
-        self._db.execute("DELETE FROM skills")
-        self._db.executemany(
-            "INSERT INTO skills VALUES (?, ?)",
-            ((name, states.write(state)) for name, state in found.items()),
-        )
-        self._db.execute("INSERT OR REPLACE INTO about VALUES (?, ?)", (_STATES, states.FORM))
-
-    @property
-    def outdated(self) -> bool:
-        """Whether the states were made by a release that made others of the same evidence."""
-        return self.about(_STATES) != states.FORM
+        if schema.step_of(self._db) == schema.NEWEST:  # not while steps are being taken
+            self.derived.anew(self.climbs())
 
     def renew_states(self) -> None:
         """Make every skill's state anew, without keeping other writers waiting for long.
@@ -397,23 +343,23 @@ class Record:
         """
         (last,) = self._db.execute("SELECT coalesce(max(id), 0) FROM evidence").fetchone()
         found: dict[str, SkillState] = {}
-        states.fold(found, self.evidence(up_to=last))
+        states.fold(found, self.derived.evidence(up_to=last))
         with self.writing():
-            states.fold(found, self.evidence(after=last))
-            self._put_states(found)
+            states.fold(found, self.derived.evidence(after=last))
+            self.derived.put_states(found)
 
     # Reading
 
-    def climbs(self) -> Iterator[tuple[int, Start, list[tuple[int, EventRow]]]]:
-        """Every climb that can be read: its number, how it began, its other events.
+    def climbs(self) -> Iterator[tuple[int, Begin, list[tuple[int, EventRow]]]]:
+        """Every climb and round that can be read: its number, how it began, its other events.
 
         In the order in which they began; the events with their numbers.
         """
-        begun = self._db.execute("SELECT id, body FROM events WHERE step = 0 ORDER BY id")
+        begun = self._db.execute("SELECT id, kind, body FROM events WHERE step = 0 ORDER BY id")
         while batch := begun.fetchmany(_BATCH):
-            for climb, body in batch:
+            for climb, kind, body in batch:
                 try:
-                    start = read_start(body)
+                    start = read_begin(kind, body)
                 except BadEvent:
                     continue
                 yield climb, start, self._events(climb)
@@ -426,7 +372,7 @@ class Record:
         )
         return [(row[0], EventRow(*row[1:])) for row in rows]
 
-    def open_climbs(self, *, parts: bool = False) -> Iterator[OpenClimb]:
+    def open_climbs(self, *, parts: bool = False) -> Iterator[LeftOff]:
         """The climbs that are not over, the latest first; either parts of rehearsals or others."""
         found = self._db.execute(
             "SELECT climbs.id, climbs.uid, events.body FROM climbs JOIN events USING (id)"
@@ -447,7 +393,7 @@ class Record:
             except BadEvent:
                 continue
             position, text = self.draft(uid)
-            yield OpenClimb(start, moves, text, position, took_over)
+            yield LeftOff(start, moves, text, position, took_over)
 
     def draft(self, uid: str) -> tuple[int, str]:
         """What was typed on which rung of a climb and not submitted; (−1, "") for nothing."""
@@ -470,57 +416,26 @@ class Record:
             return read_at(row[0]) if row else 0
         return 0
 
-    def last_start(self) -> Start | None:
-        """How the latest climb began."""
-        row = self._db.execute(
-            "SELECT events.body FROM climbs JOIN events USING (id) ORDER BY climbs.id DESC LIMIT 1"
-        ).fetchone()
-        with suppress(BadEvent):
-            return read_start(row[0]) if row else None
-        return None
-
     def version(self) -> tuple[int, int]:
         """Changes whenever anything in the file has, whoever wrote it."""
         (others,) = self._db.execute("PRAGMA data_version").fetchone()
         return int(others), self._db.total_changes
 
-    def states(self) -> dict[str, str]:
-        """The row of each skill."""
-        return dict(self._db.execute("SELECT skill, state FROM skills"))
-
-    def evidence(
-        self,
-        since: int | None = None,
-        latest: int | None = None,
-        *,
-        after: int = 0,
-        up_to: int = 2**63 - 1,
-    ) -> Iterator[Evidence]:
-        """What rungs showed, in the order of time.
+    def looks(self, after: int = 0) -> Iterator[tuple[int, SeenLook]]:
+        """The looks that can be read, each with the number of its event, in that order.
 
         Args:
-            since: Nothing before this moment (microseconds since 1970).
-            latest: No more than so many, the latest.
             after: Nothing of this event or those before it.
-            up_to: Nothing of events after this one.
         """
-        columns = "at, family, level, seed, task, rung, choices, outcome, tries, hints, slips"
-        query = f"SELECT {columns}, seconds FROM evidence WHERE at >= ?"  # noqa: S608
-        if latest is not None:
-            query = (
-                f"SELECT * FROM (SELECT {columns}, seconds, id FROM evidence"  # noqa: S608
-                " WHERE at >= ? ORDER BY id DESC LIMIT ?) ORDER BY at, id"
-            )
-            rows = self._db.execute(query, (since or 0, latest))
-        else:
-            rows = self._db.execute(
-                f"{query} AND id > ? AND id <= ? ORDER BY at, id", (since or 0, after, up_to)
-            )
+        rows = self._db.execute(
+            "SELECT events.id, at, uid, body FROM climbs JOIN events ON climb = climbs.id"
+            " WHERE over = ? AND step > 0 AND events.id > ? ORDER BY events.id",
+            (ROUND_OVER, after),
+        )
         while batch := rows.fetchmany(_BATCH):
-            for row in batch:
-                found = _evidence(row)
-                if found is not None:
-                    yield found
+            for number, at, uid, body in batch:
+                with suppress(BadEvent):
+                    yield number, SeenLook(to_moment(read_at(at)), read_look(uid, body))
 
     def rows(self) -> Iterator[tuple[int, int, int, int, str, str]]:
         """Every event as it lies there: its number, climb, step, moment, kind and body."""
@@ -566,7 +481,10 @@ class Record:
 
     def counts(self) -> tuple[int, int]:
         """How many climbs and how many events there are."""
-        row = self._db.execute("SELECT count(*), (SELECT count(*) FROM events) FROM climbs")
+        row = self._db.execute(
+            "SELECT count(*), (SELECT count(*) FROM events) FROM climbs WHERE over < ?",
+            (ROUND_OVER,),
+        )
         climbs, events = row.fetchone()
         return int(climbs), int(events)
 
@@ -578,7 +496,7 @@ class Record:
         return str(row[0]) if row else ""
 
     def set_about(self, key: str, value: str) -> None:
-        """Keep a setting; "" forgets it.
+        """Keep the setting ``key``; a ``value`` of "" forgets it.
 
         Raises:
             sqlite3.Error: it was not kept.
@@ -592,12 +510,18 @@ class Record:
     def settings(self) -> dict[str, str]:
         """Every setting."""
         rows = self._db.execute(
-            "SELECT key, value FROM about WHERE key <> ? ORDER BY key", (_STATES,)
+            "SELECT key, value FROM about WHERE key <> ? ORDER BY key", (STATES_FORM,)
         )
         return {str(key): str(value) for key, value in rows}
 
     def set_draft(self, start: Start, at: int, position: int, text: str) -> None:
         """Keep what is typed and not submitted, with the climb it belongs to.
+
+        Args:
+            start: how the climb began.
+            at: when, in microseconds since 1970.
+            position: the rung it is typed on, counted from 0.
+            text: what is typed.
 
         Raises:
             sqlite3.Error: it was not kept.
@@ -642,102 +566,6 @@ class Record:
             raise
 
 
-# The file
-
-
-def opens_slowly(path: Path) -> bool:
-    """Whether a record takes longer than a moment to open: a long one, of an older form.
-
-    Nothing is raised, nothing changed; events still in the log of an older release don't count.
-    """
-    with suppress(sqlite3.Error, UnicodeDecodeError, OSError):
-        if path.is_file():
-            with closing(connect(path, "ro&immutable=1")) as connection:
-                if 0 < schema.step_of(connection) < schema.NEWEST:
-                    query = "SELECT max(id) >= ? FROM events"
-                    return bool(connection.execute(query, (MANY,)).fetchone()[0])
-    return False
-
-
-def identity(path: Path) -> tuple[int, int] | None:
-    """Which file stands at a path; None where there is none."""
-    try:
-        found = path.stat()
-    except OSError:
-        return None
-    return found.st_dev, found.st_ino
-
-
-def inspect(path: Path) -> None:
-    """Look at a file's header, and refuse what is not ours without changing anything.
-
-    A file that is not there, or is empty, is none to refuse.  SQLite itself looks: were a
-    handle of ours on the file closed, the system would drop every lock that this process has
-    on it (https://sqlite.org/howtocorrupt.html section 2.2).
-
-    Raises:
-        Newer: a later release wrote it.
-        Foreign: it is a database of another program.
-        Damaged: it is no database.
-        OSError: it is no file but a folder, a pipe or a device, or cannot be looked at.
-        sqlite3.Error: it cannot be read.
-    """
-    try:
-        found = path.stat()
-    except FileNotFoundError:
-        return
-    if not stat.S_ISREG(found.st_mode):  # a pipe would be waited for, a device read without end
-        raise Trouble("no-file", file=path)
-    if not found.st_size:
-        return
-    # Immutable: without locks and without a look at the log, of which nothing may be left behind.
-    connection = connect(path, "ro&immutable=1")
-    try:
-        step = schema.step_of(connection)
-        (application,) = connection.execute("PRAGMA application_id").fetchone()
-        if application != schema.APPLICATION and not (application == 0 and step == 0):
-            query = "SELECT 1 FROM sqlite_schema WHERE instr(sql, ?)"
-            ours = connection.execute(query, (_OURS,)).fetchone()
-            raise Damaged("damaged") if ours else Foreign("foreign")
-        if step > schema.NEWEST:
-            raise Newer("newer", step=step, known=schema.NEWEST)
-    except (sqlite3.Error, UnicodeDecodeError) as error:
-        if not is_damage(error):
-            raise
-        raise (Foreign("foreign") if _looks_foreign(path) else Damaged("damaged")) from error
-    finally:
-        connection.close()
-
-
-def _looks_foreign(path: Path) -> bool:
-    """Whether a file that SQLite cannot read calls itself a database of another program.
-
-    Offsets of the database file format, https://sqlite.org/fileformat2.html section 1.3.
-    """
-    start = b"".join(claims.raw_bytes(path, 4096))
-    header = start[:100]
-    if not header.startswith(b"SQLite format 3\x00") or len(header) < 100:
-        return False
-    told = int.from_bytes(header[68:72], "big")
-    return told not in (0, schema.APPLICATION) and _OURS.encode() not in start
-
-
-def connect(path: Path, mode: str) -> sqlite3.Connection:
-    """A connection that commits when it is told to; only the mode "rwc" makes a file.
-
-    Raises:
-        sqlite3.Error: the file cannot be opened.
-    """
-    # as_uri escapes what means something in a URI; a relative path has none.
-    uri = f"{path.absolute().as_uri()}?mode={mode}"
-    connection = sqlite3.connect(
-        uri, uri=True, timeout=PATIENCE, isolation_level=None, check_same_thread=False
-    )
-    with suppress(AttributeError, sqlite3.Error):  # what a hostile file can do, it may not
-        connection.execute("PRAGMA trusted_schema = OFF")
-    return connection
-
-
 def _number(value: object) -> int:
     """The number of an event, as it stands in the file.
 
@@ -747,70 +575,6 @@ def _number(value: object) -> int:
     if type(value) is not int or not 0 <= value <= HIGHEST:
         raise Damaged("damaged")
     return value
-
-
-def _refuse(connection: sqlite3.Connection) -> None:
-    # In this order: a record that another tutor is just making has its step with its tables.
-    tables = connection.execute("SELECT name FROM sqlite_schema").fetchall()
-    step = schema.step_of(connection)
-    if step > schema.NEWEST:  # said in the log, and not yet in the header
-        raise Newer("newer", step=step, known=schema.NEWEST)
-    if tables and not step:
-        raise Damaged("damaged") if ("events",) in tables else Foreign("foreign")
-
-
-def _make_durable(connection: sqlite3.Connection) -> None:
-    # Turning the log on needs the file alone, and does not wait as other writers do.
-    end = time.monotonic() + PATIENCE
-    while True:
-        try:
-            connection.execute("PRAGMA journal_mode = WAL")
-            break
-        except sqlite3.OperationalError as error:
-            busy = error.sqlite_errorcode & 0xFF in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED)
-            if not busy or time.monotonic() > end:
-                raise
-            time.sleep(0.01)
-    connection.execute("PRAGMA synchronous = FULL")
-    connection.execute("PRAGMA secure_delete = ON")
-
-
-def _columns(found: Evidence) -> tuple[object, ...]:
-    return (
-        to_micros(found.when),
-        found.family,
-        found.level,
-        found.seed,
-        found.task.value,
-        found.rung.value,
-        found.choices,
-        found.outcome.value,
-        found.tries,
-        found.hints,
-        json.dumps(found.slips),
-        found.seconds,
-    )
-
-
-def _evidence(row: Sequence[object]) -> Evidence | None:
-    at, family, level, seed, task, rung, choices, outcome, tries, hints, slips, seconds, *_ = row
-    try:
-        return Evidence(
-            to_moment(at),  # type: ignore[arg-type]
-            str(family),
-            int(level),  # type: ignore[call-overload]
-            int(seed),  # type: ignore[call-overload]
-            Task(task),  # type: ignore[arg-type]
-            Rung(rung),  # type: ignore[arg-type]
-            int(choices),  # type: ignore[call-overload]
-            Outcome(outcome),  # type: ignore[arg-type]
-            int(tries),  # type: ignore[call-overload]
-            int(hints),  # type: ignore[call-overload]
-            tuple(map(str, json.loads(str(slips)))),
-            float(seconds),  # type: ignore[arg-type]
-        )
-    except (TypeError, ValueError, OverflowError, RecursionError):
-        return None
 
 
 def _draft(position: int, body: str) -> tuple[int, str]:

@@ -31,12 +31,10 @@ from .events import (
     to_moment,
 )
 from .keeper import REHEARSAL, Keeper
+from .record import Append, Record
 
 if TYPE_CHECKING:
-    from ...problems.questions.model import Problem
-    from ..learning.evidence import Evidence
     from ..learning.request import ProblemRequest
-    from .record import Append, Record
 
 
 @dataclass(frozen=True)
@@ -75,14 +73,8 @@ class KeptRehearsal:
 
 
 def uid_of(rehearsal: str, number: int) -> str:
-    """The name of a rehearsal's climb."""
+    """The name of the climb of a ``number`` in a ``rehearsal``."""
     return f"{rehearsal[:-2]}{number:02x}"
-
-
-def fits(start: Start, problem: Problem) -> bool:
-    """Whether this is the problem that was asked, question by question."""
-    asked = tuple((q.rung, len(q.choices)) for q in problem.questions)
-    return (start.format, start.family, start.rungs) == (problem.format, problem.family, asked)
 
 
 class RehearsalRecord:
@@ -107,17 +99,13 @@ class RehearsalRecord:
         move = Move(
             MoveKind.GIVEN, rung, given.text, understood=given.understood, seconds=left.seconds
         )
-        self._keeper._write(_entry(start, move))
+        self._keeper._write(Append(start, now(), move))
 
     def draft(self, draft: RehearsalDraft) -> None:
         """Keep what is typed and how much time is used."""
         start = self._starts[0]
         body = json.dumps([round(draft.used, 1), draft.typed])
-        self._keeper._do(
-            lambda: self._keeper._writing().set_draft(start, now(), draft.at, body),
-            None,
-            writing=True,
-        )
+        self._keeper.change(lambda record: record.set_draft(start, now(), draft.at, body))
 
     def hand_in(self, rehearsal: Rehearsal) -> tuple[Climb, ...]:
         """Mark a rehearsal that was handed in, and keep all of its marks at once."""
@@ -140,7 +128,7 @@ class RehearsalRecord:
                     seconds = round(rehearsal.spent.get((number, seen), 0.0), 3)
                     move = replace(move, seconds=seconds)
                 evidence = course.take(move, at)
-                entries.append(_entry(start, move, at, evidence, course.done))
+                entries.append(Append(start, at, move, evidence, course.done))
         self._keeper._write(*entries)
         self.let_go()
         return climbs
@@ -151,27 +139,15 @@ class RehearsalRecord:
             claims.let_go(self._keeper.path, self._starts[0].uid)
 
 
-def _entry(
-    start: Start,
-    what: Move | Other,
-    at: int | None = None,
-    evidence: Evidence | None = None,
-    done: bool = False,
-) -> Append:
-    from .record import Append
-
-    return Append(start, now() if at is None else at, what, evidence, done)
-
-
 def begin(keeper: Keeper, rehearsal: Rehearsal) -> RehearsalRecord:
-    """A rehearsal begins; it is on the disk when this returns."""
+    """A ``rehearsal`` begins; ``keeper`` has it on the disk when this returns."""
     name, count = new_uid(), len(rehearsal.wishes)
     seconds = max(1, round(60 * rehearsal.minutes))
     starts = [
         start_of(uid_of(name, n), wish, problem, part=RehearsalPart(name, n, count, seconds))
         for n, (wish, problem) in enumerate(zip(rehearsal.wishes, rehearsal.problems, strict=True))
     ]
-    keeper._write(*(_entry(start, Other.BEGAN) for start in starts))
+    keeper._write(*(Append(start, now(), Other.BEGAN) for start in starts))
     keeper.set(REHEARSAL, name)
     return RehearsalRecord(keeper, starts)
 
@@ -181,19 +157,16 @@ def unfinished(keeper: Keeper) -> KeptRehearsal | None:
     if not keeper.setting(REHEARSAL):
         return None
 
-    def find() -> KeptRehearsal | None:
-        record = keeper._reading()
-        if record is None or keeper.path is None:
-            return None
+    def find(record: Record) -> KeptRehearsal | None:
         for climb in record.open_climbs(parts=True):
             part = climb.start.part
             assert part is not None
-            if claims.is_free(keeper.path, uid_of(part.uid, 0)):
+            if claims.is_free(record.path, uid_of(part.uid, 0)):
                 with suppress(BadEvent):
                     return _kept(record, part)
         return None
 
-    return keeper._do(find, None)
+    return keeper.look(find, None)
 
 
 def _kept(record: Record, part: RehearsalPart) -> KeptRehearsal | None:
@@ -223,8 +196,8 @@ def _read_draft(position: int, body: str) -> RehearsalDraft:
 
 
 def leave(keeper: Keeper, kept: KeptRehearsal) -> None:
-    """The learner does not go on with a rehearsal; nothing of it is marked."""
-    keeper._write(*(_entry(start, Other.LEFT) for start in kept.starts))
+    """The learner of a ``keeper`` does not go on with what was ``kept``; it is not marked."""
+    keeper._write(*(Append(start, now(), Other.LEFT) for start in kept.starts))
 
 
 def latest(keeper: Keeper) -> RehearsalResult | None:
@@ -235,12 +208,11 @@ def latest(keeper: Keeper) -> RehearsalResult | None:
     if not keeper.setting(REHEARSAL):
         return None
 
-    def find() -> tuple[list[tuple[Start, list[Move]]], int] | None:
-        record = keeper._reading()
-        name = record.about(REHEARSAL) if record is not None else ""
+    def find(record: Record) -> tuple[list[tuple[Start, list[Move]]], int] | None:
+        name = record.about(REHEARSAL)
         found = list[tuple[Start, list[Move]]]()
         at, count = 0, 1
-        while record is not None and name and len(found) < count:
+        while name and len(found) < count:
             climb = record.climb(uid_of(name, len(found)))
             if climb is None or climb[0].part is None or not climb[1]:
                 return None
@@ -253,7 +225,7 @@ def latest(keeper: Keeper) -> RehearsalResult | None:
         return (found, at) if found else None
 
     with suppress(BadEvent):
-        known = keeper._do(find, None)
+        known = keeper.look(find, None)
         return _result(*known) if known is not None else None
     return None
 
@@ -266,7 +238,7 @@ def _result(found: list[tuple[Start, list[Move]]], at: int) -> RehearsalResult |
             problem = start.wish.problem()
         except (ValueError, LookupError, ArithmeticError):
             return None
-        if not fits(start, problem):
+        if not start.fits(problem):
             return None
         climb = Climb(problem)
         for move in moves:

@@ -13,11 +13,11 @@ from pathlib import Path
 from ..files import locks as claims
 from ..language.texts import fill
 from . import backup
-from .events import BadEvent, EventRow, Other, now, read_at, read_move, read_start, to_moment
+from .database import connect, identity, known_step
+from .events import BadEvent, EventRow, now, read_at, to_moment
 from .folder import SUFFIX
-from .record import HIGHEST, ForeignClimb, Record, connect, identity
-from .schema import NEWEST, step_of
-from .trouble import Newer
+from .looks import BARE, begins, read_begin, read_step
+from .record import HIGHEST, ForeignClimb, Record
 
 Raw = tuple[object, object, object, object, object, object]
 """A row of the table of events, as it was found: id, climb, step, at, kind, body."""
@@ -105,9 +105,7 @@ def rescue(path: Path, met: tuple[int, int] | None = None) -> Rescued | None:
 def _spare_newer(path: Path) -> None:
     """Refuse a record in which only a later release, which has come meanwhile, finds its way."""
     with suppress(*_UNREADABLE), closing(connect(path, "ro")) as connection:
-        step = step_of(connection)
-        if step > NEWEST:
-            raise Newer("newer", step=step, known=NEWEST)
+        known_step(connection)
 
 
 @contextmanager
@@ -260,7 +258,7 @@ def _read_between(db: sqlite3.Connection, low: int, high: int, found: dict[int, 
 
 
 def merged(found: Salvage, copied: Salvage) -> list[ForeignClimb]:
-    """The climbs of a damaged file and of a copy, each with the events that either has.
+    """The climbs ``found`` in a damaged file or ``copied``, with the events that either has.
 
     Events never change, so that where they differ it is the sound copy that is right.
     """
@@ -289,14 +287,14 @@ def sorted_out(raw: Iterable[Sequence[object]]) -> list[ForeignClimb]:
                 continue
             if type(number) is not int:
                 continue
-            if step == 0 and kind == Other.BEGAN.value and climb == number:
-                start = read_start(body)
+            if step == 0 and begins(kind) and climb == number:
+                start = read_begin(kind, body)
                 if start.uid not in names:
                     names.add(start.uid)
                     begun[climb] = number, ForeignClimb(start, read_at(at), [])
             elif step > 0:
-                if kind not in (Other.LEFT.value, Other.TOOK_OVER.value):
-                    read_move(kind, body)
+                if kind not in BARE:
+                    read_step(None, kind, body)
                 row = EventRow(step, read_at(at), kind, body)
                 others.setdefault(climb, {})[step] = number, row
     for climb, rows in others.items():

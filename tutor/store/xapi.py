@@ -4,7 +4,8 @@ The file is a JSON array of statements, as a learning record store takes and giv
 verbs are those of ADL's vocabulary and, for a skipped question, of the one at
 https://registry.tincanapi.com.  Each statement carries the whole event as an extension of its
 result, so that nothing is lost on the way back.  Of what is read that event alone counts,
-whatever version the statement has.  No statement says what the right answer is.
+whatever version the statement has.  No statement of a climb says what the right answer is; one
+of a look says what was taken for what.
 """
 
 from __future__ import annotations
@@ -15,10 +16,11 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from ..files.xapi import ADL, ASSESSMENT, HOME, QUESTION, activity, agent, line, said
-from ..language.texts import Words
+from ..language.texts import fill
 from ..learning.climb import MoveKind
 from .events import BadEvent, Other
 from .exchange import FORMAT, BadFile, CollectedEvents, ExchangeItem, Out, ReadRecord, timestamp
+from .looks import LOOKED, ROUND
 
 EVENT = f"{HOME}/xapi/event"
 """The extension that holds an event as the record keeps it."""
@@ -33,6 +35,8 @@ _VERBS = {
     MoveKind.SKIPPED.value: ("skipped", "http://id.tincanapi.com/verb/skipped"),
     Other.TOOK_OVER.value: ("interacted", f"{ADL}/verbs/interacted"),
     Other.LEFT.value: ("exited", f"{ADL}/verbs/exited"),
+    ROUND: ("initialized", f"{ADL}/verbs/initialized"),
+    LOOKED: ("answered", f"{ADL}/verbs/answered"),
 }
 
 
@@ -73,6 +77,8 @@ def _line(item: ExchangeItem, actor: dict[str, Any], problem: dict[str, Any]) ->
             result["success"] = body["verdict"] != "wrong"
     elif row.kind == MoveKind.GIVEN:
         result["response"] = body["text"]
+    elif row.kind == LOOKED:
+        result["response"], result["success"] = body["answered"], body["answered"] == body["truth"]
     if "seconds" in body:
         result["duration"] = f"PT{body['seconds']:.2f}S"
     statement = said(
@@ -87,20 +93,21 @@ def _line(item: ExchangeItem, actor: dict[str, Any], problem: dict[str, Any]) ->
 
 
 def _about(kind: str, body: dict[str, Any], problem: dict[str, Any]) -> dict[str, Any]:
+    if kind == ROUND:
+        return activity(f"{HOME}/round", ASSESSMENT, fill("looks", "round.title", ()))
+    if kind == LOOKED:
+        asked = body["asks"]
+        title = fill("looks", f"{asked}.title", ())
+        return activity(f"{HOME}/look/{asked}/{body['seed']}", QUESTION, title, "choice")
     place = f"{HOME}/problem/{problem['task']}/{problem['level']}/{problem['seed']}"
     if kind in tuple(Other):
         # Not the family's name, which would say what kind of filter it is.
-        name = Words.load().ui("drill.about", level=problem["level"], seed=problem["seed"])
+        name = fill("screens", "drill.about", [(key, problem[key]) for key in ("level", "seed")])
         return activity(place, ASSESSMENT, name)
     rung = body["rung"]
     choices = dict(map(tuple, problem["rungs"])).get(rung, 0)
-    return activity(f"{place}/{rung}", QUESTION, _title(rung), "choice" if choices else "fill-in")
-
-
-def _title(rung: str) -> str:
-    from ...problems.questions.model import Rung
-
-    return Words.load().title(Rung(rung))
+    title = fill("questions", f"{rung}.title")
+    return activity(f"{place}/{rung}", QUESTION, title, "choice" if choices else "fill-in")
 
 
 def read_xapi(text: str) -> ReadRecord:

@@ -24,7 +24,7 @@ from rungwise.problems.circuits.model import Ladder, leaves
 from rungwise.problems.circuits.text import read_circuit, write_circuit
 from rungwise.problems.generate.analyse import drawn_circuit
 from rungwise.problems.generate.certify import CertificationError, certify
-from rungwise.problems.generate.proof import of_choice, troubles, wanted_figure
+from rungwise.problems.generate.proof import troubles, wanted_figure
 from rungwise.problems.generate.reverse import KINDS, generate, made
 from rungwise.problems.generate.tasks import generate as of_task
 from rungwise.problems.grading.grade import grade, right_text
@@ -40,7 +40,12 @@ from rungwise.problems.questions.model import (
     Task,
     Verdict,
 )
-from rungwise.problems.questions.reverse import differences, missing_arm, tuning_range
+from rungwise.problems.questions.reverse import (
+    differences,
+    missing_arm,
+    of_choice,
+    tuning_range,
+)
 from rungwise.problems.questions.values import texts
 from rungwise.tutor.drafting.gaps import blank_text, blanked
 from rungwise.tutor.language.texts import Words
@@ -125,7 +130,7 @@ def test_candidates_are_the_same_parts_arranged_otherwise() -> None:
 def test_one_pole_is_told_by_type_and_corner() -> None:
     """R, L and C make a low-pass in two ways; what is shown has the corner of one of them."""
     problem = of_kind("which-gain", "rc-low-pass")
-    found = [of_choice(c) for c in problem.questions[0].choices]
+    found = [known for c in problem.questions[0].choices if (known := of_choice(c))]
     assert Counter(f.type for f in found) == {FilterType.LOW_PASS: 2, FilterType.HIGH_PASS: 2}
     low = sorted(f.corner_hz or 0 for f in found if f.type is FilterType.LOW_PASS)
     assert low[1] > 5 * low[0]
@@ -151,7 +156,9 @@ def test_below_level_five_no_part_lies_idle() -> None:
             problem = generate(seed, family=family)
             if problem.questions[0].rung is Rung.WHICH_CIRCUIT:
                 for choice in problem.questions[0].choices:
-                    assert not of_choice(choice).hidden
+                    known = of_choice(choice)
+                    assert known is not None
+                    assert not known.hidden
 
 
 def test_arrangements_hold_the_tap_the_order_and_the_joint() -> None:

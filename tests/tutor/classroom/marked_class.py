@@ -45,10 +45,17 @@ def marked(
         each = tuple(_problem(chance, number, ability) for number in range(problems))
         found.append(
             StudentMarks(
-                place + 1, f"{place + 1:02d}-x", name, f"s{place}", HandInState.MARKED, each
+                number=place + 1,
+                folder=f"{place + 1:02d}-x",
+                name=name,
+                id=f"s{place}",
+                state=HandInState.MARKED,
+                problems=each,
             )
         )
-    found.append(StudentMarks(students + 1, "99-x", "Nobody", "", HandInState.MISSING))
+    found.append(
+        StudentMarks(number=students + 1, folder="99-x", name="Nobody", state=HandInState.MISSING)
+    )
     return ClassMarks(title, tuple(found), course="EE 201", date="2026-11-30", made_of="9f3c")
 
 
@@ -78,4 +85,10 @@ def _problem(chance: random.Random, number: int, ability: float) -> ProblemMark:
                 f"{number + 1}.{place + 1}", rung, "choice", of, points, outcome, slips=slips
             )
         )
-    return ProblemMark(number + 1, "analyse", FAMILIES[number % 8], 1, tuple(questions))
+    return ProblemMark(
+        number=number + 1,
+        family=FAMILIES[number % 8],
+        level=1,
+        task="analyse",
+        questions=tuple(questions),
+    )

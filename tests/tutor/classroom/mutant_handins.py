@@ -237,7 +237,7 @@ def _alone(roll: ClassRoll, course: ClassSettings, place: int, ending: str, data
         assert what and remedy, f"mutant {place}: no reason"
         assert what.isprintable() and remedy.isprintable(), f"mutant {place}: {what!r}"
         return "apart"
-    entry = roll.by_number(said.number)
+    entry = roll.members.get(said.number)
     assert isinstance(entry, ClassMember), f"mutant {place} is of {said}"
     _check_marks(place, MarkingJob(said.number, key_bytes(said.number - 1), found.answers))
     return "blank" if found.answers.blank else "marked"

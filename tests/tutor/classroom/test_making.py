@@ -27,10 +27,10 @@ from rungwise.problems.sheets.model import (
 from rungwise.tutor.classroom.handins.files import read_csv, read_json
 from rungwise.tutor.classroom.making import jobs as making_jobs
 from rungwise.tutor.classroom.making.ledger import StaleError
-from rungwise.tutor.classroom.making.make import MakingBusyError, MakingJob, MakingOutcome, make
+from rungwise.tutor.classroom.making.make import MakingJob, MakingOutcome, make
 from rungwise.tutor.classroom.making.workers import Here, Processes, Workers
 from rungwise.tutor.classroom.roster import anonymous
-from rungwise.tutor.files.tree import OutsideError
+from rungwise.tutor.files.tree import BusyError, OutsideError
 
 PLAN = Plan("Filters <b>", 7, (PlanSection(levels=(1,), count=2, ask=(Rung.TYPE, Rung.CORNER)),))
 # A family of which there are few circuits in E6, so that drafts meet.
@@ -374,7 +374,7 @@ def test_a_student_s_folder_that_is_a_link_is_refused(tmp_path: Path) -> None:
 def test_two_runs_do_not_meet_in_one_folder(tmp_path: Path) -> None:
     def tell(done: int, of: int) -> None:
         if done == 1:
-            with pytest.raises(MakingBusyError):
+            with pytest.raises(BusyError):
                 run(tmp_path)
 
     make(MakingJob(PLAN, CLASS[:2], tmp_path, ("json",)), Here(), tell)

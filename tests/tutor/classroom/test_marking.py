@@ -248,14 +248,16 @@ def test_hostile_answers_are_marked_or_wait_and_none_takes_long(form: Form) -> N
         assert "failed" not in mark.trouble
         for said in (mark.typed, mark.understood, mark.trouble, *mark.told):
             assert said.isprintable()
-        assert survives_json(marking.ProblemMark(1, "analyse", "", 1, (mark,)))
+        assert survives_json(
+            marking.ProblemMark(number=1, task="analyse", level=1, questions=(mark,))
+        )
         return mark
 
     hostile.survey(read, (), [right_text(questions(KEY)[number])], count=400, seed=2)
 
 
 def survives_json(*problems: marking.ProblemMark) -> bool:
-    student = StudentMarks(1, "01-x", "", "", HandInState.MARKED, problems)
+    student = StudentMarks(number=1, folder="01-x", state=HandInState.MARKED, problems=problems)
     return student_of(json.loads(json.dumps(student_document(student)))) == student
 
 

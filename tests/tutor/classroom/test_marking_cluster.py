@@ -13,7 +13,7 @@ from rungwise.tutor.classroom.marking import run as marking_run
 from rungwise.tutor.classroom.marking.folder import hand_ins
 from rungwise.tutor.classroom.marking.made_class import read_class
 from rungwise.tutor.classroom.marking.marks import HandInState
-from rungwise.tutor.cli.sheet_marking import _key
+from rungwise.tutor.cli.sheet_mark import _key
 
 from .handed_in import Class, hand_in_all, written
 

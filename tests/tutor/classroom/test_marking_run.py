@@ -305,7 +305,7 @@ class _Dying(Executor):
 
 
 def test_a_worker_that_dies_is_replaced(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from rungwise.tutor.cli import sheet_marking as marking_command
+    from rungwise.tutor.cli import sheet_mark as marking_command
 
     room = Class(tmp_path, 12)
     hand_in_all(room.back, 12)
@@ -315,7 +315,7 @@ def test_a_worker_that_dies_is_replaced(tmp_path: Path, monkeypatch: pytest.Monk
     for seed in range(3):
         shutil.rmtree(room.marks)
         dying = Dying(random.Random(seed))
-        monkeypatch.setattr(marking_command, "_workers", lambda *_, dying=dying: dying)
+        monkeypatch.setattr(marking_command, "crew", lambda *_, dying=dying: dying)
         said = room.mark()
         assert "12 students marked" in said
         assert "Workers died" in said
@@ -349,7 +349,7 @@ def test_processes_mark_as_one_does(room: Class) -> None:
     room.mark()
     good = written(room.marks)
     from rungwise.tutor.classroom.marking.made_class import read_class
-    from rungwise.tutor.cli.sheet_marking import _key
+    from rungwise.tutor.cli.sheet_mark import _key
 
     shutil.rmtree(room.marks)
     course, entries = read_class(room.out / "keys" / "class.json")

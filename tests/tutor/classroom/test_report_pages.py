@@ -284,7 +284,13 @@ def test_names_in_another_script_cost_no_more_than_others(
 
 def _unread(count: int) -> list[StudentMarks]:
     return [
-        StudentMarks(n, f"{n}-x", f"Student {n}", "", HandInState.UNREAD, file="a.pdf")
+        StudentMarks(
+            number=n,
+            folder=f"{n}-x",
+            name=f"Student {n}",
+            state=HandInState.UNREAD,
+            file="a.pdf",
+        )
         for n in range(100, 100 + count)
     ]
 

@@ -285,16 +285,18 @@ def test_shells_complete_it(line: str, offered: str) -> None:
     assert offered in [found.partition(",")[2] for found in done.stdout.splitlines()]
 
 
-def test_a_missing_room_leaves_the_others_open(monkeypatch: pytest.MonkeyPatch) -> None:
+def test_every_command_that_is_listed_is_there() -> None:
     import click
-    from rungwise.tutor.cli import sheet as sheet_command
+    from rungwise.tutor.cli.main import record
+    from rungwise.tutor.cli.sheet import sheet
 
-    monkeypatch.setitem(sheet_command._ELSEWHERE, "nothing", "sheet_of_nothing")
-    context = click.Context(sheet_command.sheet)
-    assert "nothing" not in sheet_command.sheet.list_commands(context)
-    assert sheet_command.sheet.get_command(context, "nothing") is None
-    for name in sheet_command.sheet.list_commands(context):
-        assert sheet_command.sheet.get_command(context, name) is not None
+    for group in (sheet, record):
+        assert isinstance(group, click.Group)
+        context = click.Context(group)
+        assert group.get_command(context, "nothing") is None
+        for name in group.list_commands(context):
+            command = group.get_command(context, name)
+            assert command is not None and command.name == name and command.help
 
 
 def test_told_to_end_it_leaves_no_worker_behind(folder: Path) -> None:

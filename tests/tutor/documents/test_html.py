@@ -12,7 +12,8 @@ import pytest
 from lxml import etree
 from rungwise.problems.questions.model import Task
 from rungwise.problems.sheets.model import Student, Symbols
-from rungwise.tutor.documents.html import key_html, sheet_html
+
+from tests.support.pages import key_html, sheet_html
 
 from .by_hand import made, mixed
 from .hostile_names import STUDENTS

@@ -16,12 +16,11 @@ from lxml import etree
 from rungwise.problems.questions.model import Task
 from rungwise.problems.sheets.model import Student, Symbols, Variant
 from rungwise.tutor.documents import pdf_compiler
-from rungwise.tutor.documents.html import key_html, sheet_html
 from rungwise.tutor.documents.pages import points_number, prose, sheet_page
 from rungwise.tutor.documents.pages_form import Exercise, Lines, Page, Paragraph
 from rungwise.tutor.documents.pages_key import key_page
-from rungwise.tutor.documents.pdf import key_pdf, sheet_pdf
-from rungwise.tutor.documents.text import key_text, sheet_text
+
+from tests.support.pages import key_html, key_pdf, key_text, sheet_html, sheet_pdf, sheet_text
 
 from .by_hand import made, mixed
 from .hostile_names import scribble
@@ -114,9 +113,9 @@ import hashlib, sys
 sys.path.insert(0, sys.argv[1])
 from tests.tutor.documents.by_hand import mixed
 from rungwise.problems.sheets.model import Student, Symbols
-from rungwise.tutor.documents.html import key_html, sheet_html
-from rungwise.tutor.documents.pdf import key_pdf, sheet_pdf
-from rungwise.tutor.documents.text import key_text, sheet_text
+from tests.support.pages import key_html, sheet_html
+from tests.support.pages import key_pdf, sheet_pdf
+from tests.support.pages import key_text, sheet_text
 v = mixed(symbols=Symbols.IEC, student=Student(3, "Zoë 王", "9"))
 s, k = v.sheet, v.key
 for data in (

@@ -15,9 +15,11 @@ from rungwise.problems.quantities.read import write_quantity
 from rungwise.problems.questions.model import Form, Task, formula_of
 from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.sheets.model import Key, Sheet, Variant
-from rungwise.tutor.documents import html, pages, pdf, text
+from rungwise.tutor.documents import pages
 from rungwise.tutor.documents.pages import sheet_page
 from rungwise.tutor.language.texts import Words
+
+from tests.support.pages import key_html, key_pdf, key_text, sheet_html, sheet_pdf, sheet_text
 
 from .by_hand import made
 from .pdf_tree import elements
@@ -28,15 +30,15 @@ SHEETS = [(task, level) for task in Task for level in range(1, 7)]
 
 def renderings(found: Variant) -> dict[str, str]:
     """Everything a student gets of a sheet, as text without blanks; PDF with what is not seen."""
-    data = pdf.sheet_pdf(found.sheet)
+    data = sheet_pdf(found.sheet)
     reader = pypdf.PdfReader(io.BytesIO(data))
     pdf_text = "".join(page.extract_text() for page in reader.pages)
     tags = elements(reader.trailer["/Root"]["/StructTreeRoot"]["/K"])  # type: ignore[index]
     alts = [str(tag["/Alt"]) for tag in tags if "/Alt" in tag]
     assert alts
     raw = {
-        "text": text.sheet_text(found.sheet),
-        "html": html.sheet_html(found.sheet),
+        "text": sheet_text(found.sheet),
+        "html": sheet_html(found.sheet),
         "pdf": "\n".join((pdf_text, *alts, str(reader.metadata))),
     }
     return {name: "".join(one.split()) for name, one in raw.items()}
@@ -82,16 +84,16 @@ def test_this_would_find_an_answer() -> None:
     found = made(((Task.ANALYSE, SEED + 2, 2),))
     truth = next(q for q in found.key.items[0].problem.questions if q.form is Form.QUANTITY)
     shown = "".join(write_quantity(truth.truth, truth.unit).split())  # type: ignore[arg-type]
-    data = pdf.key_pdf(found.sheet, found.key)
+    data = key_pdf(found.sheet, found.key)
     pages_ = pypdf.PdfReader(io.BytesIO(data)).pages
     assert shown in "".join("".join(page.extract_text().split()) for page in pages_)
-    assert shown in "".join(html.key_html(found.sheet, found.key).split())
-    assert shown in "".join(text.key_text(found.sheet, found.key).split())
-    assert shown not in "".join(text.sheet_text(found.sheet).split())
+    assert shown in "".join(key_html(found.sheet, found.key).split())
+    assert shown in "".join(key_text(found.sheet, found.key).split())
+    assert shown not in "".join(sheet_text(found.sheet).split())
 
 
 def test_a_sheet_is_made_of_a_sheet_and_nothing_else() -> None:
-    for make in (text.sheet_text, html.sheet_html, pdf.sheet_pdf, sheet_page):
+    for make in (sheet_page,):
         first, *rest = inspect.signature(make).parameters.values()
         assert first.annotation in ("Sheet", Sheet)
         assert all(p.annotation in ("str", str) for p in rest)
@@ -114,6 +116,6 @@ def test_what_is_printed_hangs_on_what_is_asked_and_not_on_the_truth() -> None:
 
 def test_a_key_never_looks_like_a_sheet() -> None:
     found = made()
-    assert "teacher" in text.key_text(found.sheet, found.key).lower()
-    assert "teacher" not in text.sheet_text(found.sheet).lower()
-    assert 'class="key"' not in html.sheet_html(found.sheet)
+    assert "teacher" in key_text(found.sheet, found.key).lower()
+    assert "teacher" not in sheet_text(found.sheet).lower()
+    assert 'class="key"' not in sheet_html(found.sheet)

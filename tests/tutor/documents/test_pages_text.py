@@ -12,11 +12,10 @@ from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.model import Face, Task
 from rungwise.problems.sheets.model import FixedCircuit, Plan, PlanSection, ProblemLot, Student
 from rungwise.problems.sheets.variant import variant
-from rungwise.tutor.documents.html import key_html
 from rungwise.tutor.documents.pages_pictures import GainPicture
-from rungwise.tutor.documents.pdf import key_pdf
-from rungwise.tutor.documents.text import key_text, sheet_text
 from rungwise.tutor.language.texts import Words
+
+from tests.support.pages import key_html, key_pdf, key_text, sheet_text
 
 from .by_hand import made, mixed
 from .hostile_names import STUDENTS

@@ -14,8 +14,10 @@ import pytest
 from rungwise.problems.questions.model import Task
 from rungwise.problems.sheets.model import Paper, Student, Symbols
 from rungwise.tutor.documents import pdf_compiler, pdf_letters
-from rungwise.tutor.documents.pdf import PdfError, key_pdf, sheet_pdf
+from rungwise.tutor.documents.pdf_compiler import PdfError
 from rungwise.tutor.files.installing import how_to_install
+
+from tests.support.pages import key_pdf, sheet_pdf
 
 from .by_hand import made, mixed
 from .hostile_names import STUDENTS

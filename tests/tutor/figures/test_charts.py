@@ -22,8 +22,9 @@ from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate
 from rungwise.tutor.figures import splane
-from rungwise.tutor.figures.bode.chart import Chart, chart
+from rungwise.tutor.figures.bode.chart import chart
 from rungwise.tutor.figures.canvas.axes import FrequencyAxis, decade_label
+from rungwise.tutor.figures.canvas.paper import Chart
 from scipy import signal
 
 from .test_schematic import random_ladder

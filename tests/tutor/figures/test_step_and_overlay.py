@@ -16,8 +16,8 @@ from rungwise.problems.circuits.text import read_circuit
 from rungwise.tutor.figures import splane, step
 from rungwise.tutor.figures.bode import chart as bode
 from rungwise.tutor.figures.bode import overlay
-from rungwise.tutor.figures.bode.chart import CURVE, Chart
 from rungwise.tutor.figures.canvas.braille import BASE, BITS
+from rungwise.tutor.figures.canvas.paper import CURVE, Chart
 from rungwise.tutor.figures.step import rounded_up, volts
 from scipy import signal
 

@@ -263,9 +263,8 @@ def test_what_a_family_is_expected_to_be_asked_is_what_it_is_asked() -> None:
             sure = {rung for rung, often in expected(row.name, task) if often == 1.0}
             some = {rung for rung, _ in expected(row.name, task)}
             for seed in range(2):
-                asked = {
-                    q.rung for q in made(ProblemRequest(row.level, row.name, seed, task)).questions
-                }
+                wish = ProblemRequest(row.level, row.name, seed, task)
+                asked = {q.rung for q in wish.whole().questions}
                 if task is Task.ANALYSE:
                     assert sure <= asked, (row.name, sure - asked)
                 assert len(asked - some) <= 2, (row.name, task, asked - some)

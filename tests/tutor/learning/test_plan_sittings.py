@@ -9,7 +9,7 @@ import pytest
 from rungwise.problems.catalogue.families import find
 from rungwise.problems.chance import Chance
 from rungwise.problems.grading.read import right_text
-from rungwise.problems.questions.analyse import REASON_OF
+from rungwise.problems.questions.kinds import REASON_OF
 from rungwise.problems.questions.model import Form, Problem, Rung, Task
 from rungwise.tutor.learning.choice import made
 from rungwise.tutor.learning.climb import Event, Outcome
@@ -137,7 +137,7 @@ def test_weak_spots_are_done_when_each_was_practised_today() -> None:
 
 
 def rehearsal(count: int = 2, minutes: float = 8) -> Rehearsal:
-    wishes = mixed(known(), NOW, None, count, Chance(3), (Task.ANALYSE, Task.REVERSE))
+    wishes = mixed(count, Chance(3), (Task.ANALYSE, Task.REVERSE))
     return Rehearsal(wishes, [made(wish) for wish in wishes], NOW, minutes)
 
 
@@ -215,7 +215,7 @@ def test_the_record_hears_of_a_rehearsal_as_of_any_climb() -> None:
 
 
 def test_a_rehearsal_is_mixed() -> None:
-    wishes = mixed(known(), NOW, None, 10, Chance(8))
+    wishes = mixed(10, Chance(8))
     assert len({wish.family for wish in wishes}) >= 6
     assert len({wish.level for wish in wishes}) >= 3
     assert {wish.task for wish in wishes} == set(Task)

@@ -22,6 +22,7 @@ from rungwise.tutor.learning import skills as skills_module
 from rungwise.tutor.learning.climb import Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.memory import NOTHING, recalled, remembered
+from rungwise.tutor.learning.plan import standing
 from rungwise.tutor.learning.skill_map import AFTER, ASKED, GROUP_OF, TASK_OF
 from rungwise.tutor.learning.skills import (
     MASTERY,
@@ -142,7 +143,6 @@ def test_the_more_there_is_to_choose_from_the_less_is_luck() -> None:
         shown(Outcome.RIGHT, 1, 3),
         shown(Outcome.SHOWN, 0),
         shown(Outcome.SHOWN, 0, 3),
-        shown(Outcome.SKIPPED, 0),
     ],
 )
 def test_hinted_and_surrendered_steps_are_no_evidence(evidence: Evidence) -> None:
@@ -150,6 +150,15 @@ def test_hinted_and_surrendered_steps_are_no_evidence(evidence: Evidence) -> Non
     state = advance(before, evidence)
     assert (state.p, state.right, state.wrong) == (before.p, before.right, before.wrong)
     assert state.aided == 1
+
+
+def test_a_step_left_without_a_try_leaves_its_skill_as_it_was() -> None:
+    """As whatever a rehearsal leaves open does: nothing becomes weak by it."""
+    before = after(shown(rung=Rung.TYPE, choices=5))
+    state = advance(before, shown(Outcome.SKIPPED, 0))
+    assert (state.p, state.asked, state.aided) == (before.p, before.asked, 0)
+    new = after(shown(Outcome.SKIPPED, 0))
+    assert new.asked == 0 and not standing({new.skill: new}, NOON, None).weak
 
 
 def test_a_wrong_try_counts_whatever_came_later() -> None:
@@ -231,7 +240,7 @@ def test_counts_and_times() -> None:
         shown(**WRONG, when=NOON + timedelta(hours=1)),
         shown(Outcome.SKIPPED, 0, family="rl-low-pass"),
     )
-    assert (state.asked, state.right, state.wrong, state.aided) == (3, 1, 1, 1)
+    assert (state.asked, state.right, state.wrong, state.aided) == (2, 1, 1, 0)
     assert (state.first, state.seconds) == (1, 60.0)
     assert state.last == (NOON + timedelta(hours=1)).timestamp()
     assert dict(state.families) == {"rc-low-pass": 2, "rl-low-pass": 1}

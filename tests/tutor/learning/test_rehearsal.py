@@ -29,13 +29,11 @@ from rungwise.tutor.store.rehearsals import latest
 from tests.tutor.screens.learners import NOW
 from tests.tutor.store.climbing import wrong_text
 
-from .test_plan_choice import known
-
 ROOT = Path(__file__).parents[3]
 
 
 def rehearsal(count: int = 3, minutes: float = 10, seed: int = 5) -> Rehearsal:
-    wishes = mixed(known(), NOW, None, count, Chance(seed))
+    wishes = mixed(count, Chance(seed))
     return Rehearsal(wishes, [made(wish) for wish in wishes], NOW, minutes)
 
 
@@ -72,7 +70,7 @@ def test_one_turns_between_problems_but_never_back_to_a_question() -> None:
 
 def test_problems_are_of_several_levels_and_of_every_task() -> None:
     for seed in range(6):
-        wishes = mixed(known(), NOW, None, 6, Chance(seed))
+        wishes = mixed(6, Chance(seed))
         tasks = [wish.task for wish in wishes]
         assert all(tasks.count(task) == 2 for task in Task)
         assert len({wish.level for wish in wishes}) >= 3

@@ -16,6 +16,7 @@ from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.questions.model import Form, Problem, Question, SlipHit
 from rungwise.problems.slips.engine import Prediction, predictions
 from rungwise.tutor.language.texts import Words
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.plain.drill import PlainDrill
 
 from tests.tutor.learning.test_climb import wrong_text
@@ -81,7 +82,7 @@ def script(problem: Problem) -> Iterator[tuple[str, str, tuple[SlipHit, ...]]]:
 @pytest.mark.parametrize("seed", [7, 8, 9])
 @pytest.mark.parametrize("level", [1, 3, 4])
 def test_every_answer_is_marked_as_it_deserves(level: int, seed: int) -> None:
-    lines = list(script(generate(seed, level=level)))
+    lines = list(script(ProblemRequest(level, None, seed).problem()))
     answers = "".join(f"{typed}\n" for typed, _, _ in lines)
     done = drill(answers, "--level", str(level), "--seed", str(seed))
     assert done.returncode == 0, done.stderr
@@ -94,7 +95,7 @@ def test_every_answer_is_marked_as_it_deserves(level: int, seed: int) -> None:
 
 
 def test_three_problems_from_one_seed() -> None:
-    lines = [line for i in range(3) for line in script(generate(7 + i, level=1))]
+    lines = [line for i in range(3) for line in script(ProblemRequest(1, None, 7 + i).problem())]
     answers = "".join(f"{typed}\n" for typed, _, _ in lines)
     done = drill(answers, "--seed", "7", "--count", "3")
     assert marks(done.stdout) == [mark for _, mark, _ in lines]
@@ -107,7 +108,7 @@ def test_hints_surrender_and_skips() -> None:
     assert re.findall(r"^Hint (\d):", done.stdout, re.M) == ["1", "2", "3"]
     assert "no further hint" in done.stdout
     assert marks(done.stdout) == ["shown", "skipped"]
-    question = generate(7, level=1).questions[0]
+    question = ProblemRequest(1, None, 7).problem().questions[0]
     choice = next(c for c in question.choices if c.id == question.truth)
     assert f"Answer: {Words.load().choice(question, choice)}" in done.stdout
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from rungwise.problems.questions.looks import LookKind
 from rungwise.problems.questions.model import Rung
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
@@ -12,6 +13,7 @@ from rungwise.tutor.screens.themes import DUSK
 from textual.pilot import Pilot
 
 from tests.tutor.screens import (
+    inspect_scenes,
     learners,
     manners_scenes,
     rehearsal_scenes,
@@ -141,6 +143,13 @@ async def catalogue(pilot: Pilot[None]) -> None:
 SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "opening-first": (Rungwise, stepped),
     "opening": (learners.revising, settled),
+    "look": (Rungwise, inspect_scenes.look(3, LookKind.TYPE, before=3)),
+    "look-error": (Rungwise, inspect_scenes.error(3, LookKind.TYPE)),
+    "look-hint": (Rungwise, inspect_scenes.hint(9, LookKind.TYPE)),
+    "look-pair": (Rungwise, inspect_scenes.look(2, LookKind.WHICH_ONE)),
+    "look-response": (Rungwise, inspect_scenes.look(4, LookKind.WHICH_RESPONSE)),
+    "look-circuits": (Rungwise, inspect_scenes.look(8, LookKind.WHICH_CIRCUIT)),
+    "look-round": (Rungwise, inspect_scenes.over(6)),
     "progress": (learners.revising, progress),
     "exam": (learners.revising, examined),
     "drill": (tutor, half_way),

@@ -121,6 +121,9 @@ async def test_no_mark_is_shown_until_it_is_handed_in(
         assert not Keeper("", tmp_path).evidence()
         await pilot.press("enter")
         await settled(pilot)
+        assert exam_of(pilot).phase is RehearsalPhase.HANDED
+        await pilot.press("enter")
+        await settled(pilot)
         review = pilot.app.screen
         assert isinstance(review, ReviewScreen)
         assert len(review.result.items) == len(exam.places)
@@ -245,6 +248,15 @@ async def test_handing_in_early_is_asked_once_more(tmp_path: Path) -> None:
         assert exam_of(pilot).phase is RehearsalPhase.ANSWER and pilot.app.screen is exam_of(pilot)
         await pilot.press("f9", "enter")
         await settled(pilot)
+        assert say("ask.handed")[:40] in squeezed(pilot)
+        await pilot.press("u")  # an accident
+        await settled(pilot)
+        assert exam_of(pilot).phase is RehearsalPhase.ANSWER and exam.handed_in is None
+        assert say("ask.taken-back") in squeezed(pilot)
+        await pilot.press("f9", "enter")
+        await settled(pilot)
+        await pilot.press("enter", "u")
+        await settled(pilot)
         assert isinstance(pilot.app.screen, ReviewScreen)
 
 
@@ -263,6 +275,8 @@ async def test_the_length_is_chosen_and_the_last_review_is_there(tmp_path: Path)
             assert going is not None and len(going.rehearsal.problems) == 3
             await give(pilot)
             await pilot.press("f9", "enter")
+            await settled(pilot)
+            await pilot.press("enter")
             await settled(pilot)
             await pilot.press("escape")
             await settled(pilot)
@@ -285,6 +299,8 @@ async def test_the_length_is_chosen_and_the_last_review_is_there(tmp_path: Path)
 async def reviewing(home: Path, size: tuple[int, int]) -> AsyncIterator[Pilot[None]]:
     async with rehearsing(home, size, seed=8) as (pilot, _):
         await through(pilot)
+        await pilot.press("enter")
+        await settled(pilot)
         await pilot.press("enter")
         await settled(pilot)
         yield pilot

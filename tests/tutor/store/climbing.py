@@ -18,7 +18,7 @@ ODD = ["⌘ three bananas", "−\x00\x1b[31m", "\ud800 half", "'; --", "x" * 500
 @cache
 def problem(wish: ProblemRequest) -> Problem:
     """The problem of a wish, made once."""
-    return wish.problem()
+    return wish.whole()
 
 
 def wrong_text(question: Question) -> str:

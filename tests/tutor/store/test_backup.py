@@ -12,9 +12,9 @@ from random import Random
 
 import pytest
 from rungwise.tutor.store import backup
+from rungwise.tutor.store.database import connect
 from rungwise.tutor.store.folder import record_file, record_files
 from rungwise.tutor.store.keeper import Keeper
-from rungwise.tutor.store.record import connect
 from rungwise.tutor.store.trouble import Damaged
 
 from tests.studies.damaged_records import run as damage
@@ -71,7 +71,7 @@ def test_who_only_looks_makes_no_copy(home: Path) -> None:
 
 
 def test_a_copy_is_made_beside_the_tutor(home: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("rungwise.tutor.store.keeper.QUIET", 0.05)
+    monkeypatch.setattr("rungwise.tutor.store.held.QUIET", 0.05)
     keeper = Keeper("")
     some_climbs(keeper, 1, 1)
     end = time.monotonic() + 30

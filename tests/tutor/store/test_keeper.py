@@ -109,7 +109,7 @@ def test_a_climb_goes_on_as_the_same_climb(home: Path) -> None:
     with sqlite3.connect(home / "record.sqlite3") as db:
         assert db.execute("SELECT count(*) FROM climbs").fetchone() == (1,)
     last = Keeper("")
-    assert last.place() is None and last.last_wish() == WISH
+    assert last.place() is None
     assert [e.outcome for e in last.evidence()] == [Outcome.CLEAN] * len(climb.rungs)
     last.close()
 
@@ -143,7 +143,7 @@ def test_a_climb_of_a_later_release_is_no_problem_of_ours() -> None:
     start = start_of(new_uid(), WISH, WISH.problem())
     read = read_start(write_start(replace(start, format=FORMAT + 5)))
     assert (read.format, read.wish) == (FORMAT + 5, WISH)
-    assert not LeftOff(read.wish, (), "", -1, read).fits(read.wish.problem())
+    assert not LeftOff(read).fits(read.wish.problem())
 
 
 def test_a_climb_left_for_another_is_not_gone_back_to() -> None:
@@ -266,17 +266,17 @@ def test_settings() -> None:
 def test_nothing_is_made_by_asking(home: Path) -> None:
     keeper = Keeper("")
     assert keeper.place() is None and keeper.states() == {} and keeper.evidence() == []
-    assert keeper.recent(3) == [] and keeper.setting("exam") == "" and keeper.last_wish() is None
+    assert keeper.recent(3) == [] and keeper.setting("exam") == ""
     keeper.close()
     assert not home.exists()
 
 
-def test_a_keeper_and_a_look_import_no_database() -> None:
+def test_a_keeper_and_a_look_import_nothing_heavy() -> None:
     loaded = modules(
         "from rungwise.tutor.store.keeper import Keeper\n"
         "k = Keeper()\nassert k.place() is None and k.states() == {}"
     )
-    assert not loaded & {"_sqlite3", "textual", "flint", "click", "fsrs"}
+    assert not loaded & {"textual", "flint", "click", "fsrs"}
 
 
 def test_each_learner_has_a_record(home: Path) -> None:

@@ -132,7 +132,9 @@ def test_marks_come_all_at_once_and_count_as_evidence(tmp_path: Path) -> None:
         assert piece.seconds == pytest.approx(item.seconds, abs=0.01)
     states = keeper.states()
     assert sum(state.right for state in states.values()) == result.right
-    assert sum(state.aided for state in states.values()) == result.left_open
+    answered = len(result.items) - result.left_open
+    assert sum(state.asked for state in states.values()) == answered
+    assert not any(state.aided for state in states.values())  # what was left open shows nothing
     assert unfinished(keeper) is None and keeper.place() is None
     # What is derived is derived again from the events alone.
     assert keeper._record is not None

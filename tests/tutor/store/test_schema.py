@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import errno
+import os
 import shutil
 import sqlite3
 from contextlib import closing
@@ -12,13 +14,14 @@ from rungwise.problems.grading.grade import right_text
 from rungwise.tutor.learning.climb import Climb, Outcome
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store import schema
+from rungwise.tutor.store.database import MANY, opens_slowly
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
-from rungwise.tutor.store.record import MANY, Record, opens_slowly
+from rungwise.tutor.store.record import Record
 from rungwise.tutor.store.trouble import Foreign, Newer
 
 from tests.tutor.cli.test_command import run
-from tests.tutor.store.records.make import UIDS, WISHES, file_of, moves
+from tests.tutor.store.records.make import LOOKS, UIDS, WISHES, file_of, moves
 
 from .climbing import problem, some_climbs, without_time
 
@@ -52,6 +55,7 @@ def test_an_old_record_opens_with_all_it_holds(step: int, home: Path) -> None:
     assert found[-1].slips == ("roles-swapped",) and found[0].seconds == 2.5
     assert sum(state.asked for state in keeper.states().values()) == len(found)
     assert keeper.setting("exam") == "2027-01-31"
+    assert [seen.look for seen in keeper.looks()] == [*(LOOKS if step > 3 else ())]
     climb.answer(right_text(climb.current.question))
     assert not keeper.trouble and len(keeper.evidence()) == len(found) + 1
     keeper.close()
@@ -170,3 +174,38 @@ def test_another_programs_database_is_left_untouched(home: Path) -> None:
     keeper.close()
     assert path.read_bytes() == before
     assert {p.name for p in home.iterdir()} <= {path.name, f"{path.name}-lock"}
+
+
+@pytest.mark.parametrize("step", STEPS)
+def test_the_commands_bring_an_old_record_up_to_date(step: int, home: Path) -> None:
+    home.mkdir()
+    shutil.copy(file_of(step), record_file())
+    with closing(sqlite3.connect(f"{file_of(step).as_uri()}?immutable=1", uri=True)) as db:
+        (events,) = db.execute("SELECT count(*) FROM events").fetchone()
+    where, exported = run("record", "where"), run("record", "export", "-", "--form", "jsonl")
+    assert f"Events: {events}." in where.stdout and len(exported.stdout.splitlines()) == events + 1
+    assert where.returncode == exported.returncode == 0
+    assert where.stderr == exported.stderr == ""
+    with closing(sqlite3.connect(record_file())) as db:
+        assert schema.step_of(db) == schema.NEWEST
+
+
+@pytest.mark.parametrize("step", [*STEPS][:-1])
+def test_an_old_record_that_cannot_be_written_to_is_told_as_such(
+    step: int, home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    home.mkdir()
+    shutil.copy(file_of(step), record_file())
+
+    def refused(path: Path) -> Record:
+        raise OSError(errno.EROFS, os.strerror(errno.EROFS), str(path))
+
+    monkeypatch.setattr(Record, "open_alone", refused)
+    keeper = Keeper("")
+    assert keeper.place() is None
+    assert keeper.trouble == (
+        "The record is of an older form, and its folder cannot be written to: it cannot be"
+        " brought up to date, and nothing is being kept."
+    )
+    keeper.close()
+    assert record_file().read_bytes() == file_of(step).read_bytes()

@@ -184,16 +184,12 @@ def read_json(data: bytes) -> Answers:
     return collected.answers()
 
 
-# ------------------------------------------------------------------------------- CSV
-
-
 def _chained(first: list[str], rest: Iterable[list[str]]) -> Iterator[list[str]]:
     yield first
     yield from rest
 
 
 def _cells(cells: list[str], columns: tuple[int, int, int], separator: str) -> tuple[str, str]:
-    """The label and the answer of a row."""
     width, question, answer = columns
     kept = list(cells)
     while kept and not kept[-1].strip():
@@ -211,9 +207,6 @@ def _cells(cells: list[str], columns: tuple[int, int, int], separator: str) -> t
             "put an answer that holds a comma in quotation marks",
         )
     return label, kept[answer] if answer < len(kept) else ""
-
-
-# ------------------------------------------------------------------------------- JSON
 
 
 class _Pairs:
@@ -256,9 +249,6 @@ def _text(value: object, label: str) -> str:
             "put each answer in quotation marks",
         )
     return value
-
-
-# ------------------------------------------------------------------------------- both
 
 
 def _folded(cell: str) -> str:

@@ -24,6 +24,10 @@ MOST_HAND_IN = 1024 * 1024
 def opened(source: Path, out: Path | None) -> tuple[Filling, Callable[[], None], Path]:
     """A sheet with its answers so far, what keeps them, and the hand-in they are kept in.
 
+    Args:
+        source: ``sheet.json``, or the folder it is in.
+        out: the hand-in; without one ``answers.json`` beside the sheet.
+
     Raises:
         click.ClickException: a file can't be used.
     """
@@ -65,7 +69,7 @@ def _read(path: Path, most: int) -> bytes | None:
 
 
 def name_of(source: Path, sheet: Sheet) -> str:
-    """What marking knows the sheet by: its template says, else its student's number."""
+    """What marking knows the ``sheet`` at ``source`` by: its template says, else its number."""
     data = _read(source.with_name("answers.json"), MOST_HAND_IN)
     if data is not None:
         try:
@@ -76,7 +80,7 @@ def name_of(source: Path, sheet: Sheet) -> str:
 
 
 def earlier(target: Path, name: str) -> dict[str, str]:
-    """The answers that a hand-in holds already.
+    """The answers that the hand-in at ``target`` holds already, if it is of the sheet ``name``.
 
     Raises:
         click.ClickException: there is a file of that name that is no hand-in of this sheet.
@@ -102,7 +106,7 @@ def earlier(target: Path, name: str) -> dict[str, str]:
 
 
 def keeper(filling: Filling, target: Path) -> Callable[[], None]:
-    """What writes the hand-in anew, whole or not at all."""
+    """What writes ``filling`` to ``target`` anew, whole or not at all."""
     tree = FolderTree(target.parent, "")
     told = asked_in_words(filling.sheet)
     # What else the template says, the title for one, stays.

@@ -6,10 +6,11 @@ import os
 import shutil
 import tempfile
 import zipfile
-from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable
 from pathlib import Path, PurePosixPath
-from typing import BinaryIO
+
+from ...files.tree import whole_file
+from ...language.told import ToldError
 
 Files = Iterable[tuple[str, bytes]]
 _EARLIEST = (1980, 1, 1, 0, 0, 0)
@@ -18,57 +19,51 @@ _MODE = 0o100644
 _UNIX = 3
 
 
-class TakenError(FileExistsError):
-    """There is something already where the package is to be."""
+class TakenError(ToldError):
+    """There is something already where the package is to be.
 
-
-@contextmanager
-def _beside(target: Path) -> Iterator[BinaryIO]:
-    """A file that takes the target's place when all is written; only its owner may read it.
-
-    Raises:
-        OSError: it can't be written; nothing has changed then.
+    Args:
+        target: where.
     """
-    target.parent.mkdir(parents=True, exist_ok=True)
-    handle, name = tempfile.mkstemp(prefix=".rungwise-", dir=target.parent)
-    try:
-        with open(handle, "wb") as out:
-            yield out
-            out.flush()
-            os.fsync(out.fileno())
-        os.replace(name, target)
-    except BaseException:
-        Path(name).unlink(missing_ok=True)
-        raise
+
+    misused = True
+
+    def __init__(self, target: Path) -> None:
+        super().__init__(f"{target} is there already: give another name, or --force.")
 
 
 def write_lines(target: Path, lines: Iterable[str], *, over: bool = False) -> None:
-    """Write a text file, UTF-8, with a line break after each line.
+    """Write a text file ``target``, UTF-8, with a line break after each of the ``lines``.
+
+    ``over`` lets it take the place of another file.
 
     Raises:
         TakenError: it is there, and may not be written over.
         OSError: it can't be written.
     """
-    _check_free(target, over)
-    with _beside(target) as out:
+    _make_place(target, over)
+    with whole_file(target) as out:
         for line in lines:
             out.write(line.encode("utf-8", "replace") + b"\n")
 
 
-def _check_free(target: Path, over: bool) -> None:
+def _make_place(target: Path, over: bool) -> None:
     if target.exists() and (not over or target.is_dir()):
-        raise TakenError(17, "is there already", str(target))
+        raise TakenError(target)
+    target.parent.mkdir(parents=True, exist_ok=True)
 
 
 def write_zip(target: Path, files: Files, *, over: bool = False) -> None:
-    """Write a ZIP file, by way of another one beside it.
+    """Write ``files`` into the ZIP file ``target``, by way of another one beside it.
+
+    ``over`` lets it take the place of another file.
 
     Raises:
         TakenError: it is there, and may not be written over.
         OSError: it can't be written.
     """
-    _check_free(target, over)
-    with _beside(target) as out, zipfile.ZipFile(out, "w", compresslevel=6) as archive:
+    _make_place(target, over)
+    with whole_file(target) as out, zipfile.ZipFile(out, "w", compresslevel=6) as archive:
         for path, data in files:
             archive.writestr(_entry(path), data)
 
@@ -82,7 +77,9 @@ def _entry(path: str) -> zipfile.ZipInfo:
 
 
 def write_folder(target: Path, files: Files, *, over: bool = False) -> None:
-    """Write a folder, by way of another one beside it.
+    """Write ``files`` into the folder ``target``, by way of another one beside it.
+
+    ``over`` lets it take the place of another folder.
 
     Raises:
         TakenError: there is a file of that name, or a folder that is not empty and may not be
@@ -91,7 +88,7 @@ def write_folder(target: Path, files: Files, *, over: bool = False) -> None:
     """
     there = target.exists()
     if there and (not target.is_dir() or (any(target.iterdir()) and not over)):
-        raise TakenError(17, "is there already", str(target))
+        raise TakenError(target)
     target.parent.mkdir(parents=True, exist_ok=True)
     beside = Path(tempfile.mkdtemp(prefix=".rungwise-", dir=target.parent))
     try:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -61,7 +62,7 @@ def open_folder(root: Path) -> ClassFolder:
 
 
 def given(folder: ClassFolder, numbers: Collection[int] = ()) -> Iterator[StudentSheet]:
-    """Every student's sheet and key, by number; or only some students'.
+    """The sheets and keys of a ``folder`` by number; with ``numbers``, only of these students.
 
     Raises:
         SheetError: a key can't be read, or isn't of this plan.
@@ -76,18 +77,27 @@ def _given(folder: ClassFolder, entry: ClassMember) -> StudentSheet:
     document = json_file(path, _MOST_KEY, _REMEDY)
     with in_file(path):
         key = key_of(document)
-    try:
+    with in_use(plain(path)):
         items = [shown(one.number, one.problem, one.points, one.title) for one in key.items]
-    except (LookupError, ValueError, TypeError, ArithmeticError, AssertionError) as error:
-        # A key is checked field by field; whether its values fit together shows in their use.
-        what = f"its problems can't be shown: {type(error).__name__}"
-        raise SheetError(PlanTrouble(plain(path), "", what, _REMEDY)) from None
     student = Student(entry.number, entry.name, entry.id)
     return StudentSheet(entry, Sheet(key.heading, student, _parts(path, folder.plan, items)), key)
 
 
+@contextmanager
+def in_use(place: str) -> Iterator[None]:
+    """A key is checked field by field; whether its values fit together shows in their use.
+
+    Raises:
+        SheetError: the key at ``place`` was changed into something nothing can be made of.
+    """
+    try:
+        yield
+    except (LookupError, ValueError, TypeError, ArithmeticError, AssertionError) as error:
+        what = f"its problems can't be shown: {type(error).__name__}: {plain(error)[:200]}"
+        raise SheetError(PlanTrouble(place, "", what, _REMEDY)) from None
+
+
 def _parts(path: Path, plan: Plan, items: list[SheetProblem]) -> tuple[SheetSection, ...]:
-    """The items in the plan's sections."""
     parts, first = [], 0
     for section in plan.sections:
         last = first + len(section.circuits) + section.count

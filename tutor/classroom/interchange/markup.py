@@ -26,7 +26,10 @@ class Node:
 
 
 def node(name: str, *children: Node | str, **attributes: str | int | float | bool) -> Node:
-    """An element; ``xml_lang`` is written ``xml:lang``, truth values as XML Schema has them."""
+    """The element ``name`` with ``children``.
+
+    Of ``attributes``, ``xml_lang`` is written ``xml:lang``, truth values as XML Schema has them.
+    """
     return Node(
         name,
         {key.replace("_", ":"): _value(value) for key, value in attributes.items()},

@@ -54,36 +54,30 @@ class NamedSlip:
 
     identifier: str
     value: str
-    slip: str
     title: str
     sentence: str
 
 
-@dataclass(frozen=True, slots=True)
-class ItemMarking:
-    """Everything of an item but its body: elements in the order of the schema."""
+def marking(
+    problem: Problem, question: Question, facts: Facts, points: Fraction
+) -> tuple[list[Node], list[Node]]:
+    """What stands before the body of an item, and after it, in the order of the schema.
 
-    declarations: tuple[Node, ...]
-    processing: Node | None
-    feedback: tuple[Node, ...]
-    named: tuple[NamedSlip, ...]
-
-
-def marking(problem: Problem, question: Question, facts: Facts, points: Fraction) -> ItemMarking:
-    """How a question's answers are marked."""
+    Args:
+        problem: which the question is one of.
+        question: whose answers are marked.
+        facts: of the problem's circuit.
+        points: for a right answer.
+    """
+    before = list(_declarations(question, points))
     if question.form in BY_HAND:
-        return ItemMarking(tuple(_declarations(question, points)), None, (), ())
+        return before, []
     named = tuple(_named(problem, question, facts))
-    return ItemMarking(
-        tuple(_declarations(question, points)),
-        _processing(question, points, named),
-        tuple(_feedback(named)),
-        named,
-    )
+    return before, [_processing(question, points, named), *_feedback(named)]
 
 
 def value_of(question: Question, answer: Answer) -> str:
-    """An answer as a value of the item's base type; a choice by its letter."""
+    """``answer`` as a value of the base type of the ``question``; a choice by its letter."""
     if question.form is Form.CHOICE:
         ids = [choice.id for choice in question.choices]
         return LETTERS[ids.index(str(answer))]
@@ -94,9 +88,6 @@ def percent(share: Fraction | float) -> str:
     """A relative tolerance as QTI has it: a percentage, below and above."""
     told = number(float(share * 100))
     return f"{told} {told}"
-
-
-# ------------------------------------------------------------------------------ declarations
 
 
 def _declarations(question: Question, points: Fraction) -> Iterator[Node]:
@@ -119,7 +110,7 @@ def _declarations(question: Question, points: Fraction) -> Iterator[Node]:
 
 
 def outcome(name: str, default: float, most: float | None = None) -> Node:
-    """The declaration of an outcome that is a number."""
+    """The declaration of the outcome ``name``, a number: its ``default``, and at ``most`` what."""
     declared = node(
         "outcomeDeclaration",
         node("defaultValue", node("value", number(default))),
@@ -131,9 +122,6 @@ def outcome(name: str, default: float, most: float | None = None) -> Node:
         declared.attributes["normalMaximum"] = number(most)
         declared.attributes["normalMinimum"] = "0"
     return declared
-
-
-# -------------------------------------------------------------------------------- processing
 
 
 def _processing(question: Question, points: Fraction, named: tuple[NamedSlip, ...]) -> Node:
@@ -153,7 +141,7 @@ def _processing(question: Question, points: Fraction, named: tuple[NamedSlip, ..
         condition.children.append(
             node(
                 "responseElseIf",
-                _same(question, guess, _margin(question)),
+                _same(question, guess, NEAR if numeric(question) else 0.0),
                 _set(SCORE, "float", "0"),
                 _set(FEEDBACK, "identifier", slip.identifier),
             )
@@ -165,11 +153,16 @@ def _processing(question: Question, points: Fraction, named: tuple[NamedSlip, ..
 def _is_right(question: Question) -> Node:
     tolerance = question.tolerance if numeric(question) else Fraction(0)
     found = _same(question, node("correct", identifier=RESPONSE), tolerance)
-    if question.rung is Rung.LOW_PHASE and abs(question.figure) == 180:
-        # Towards DC a half turn is the same either way round.
-        other = node("baseValue", str(-int(question.figure)), baseType="integer")
-        return node("or", found, _same(question, other, Fraction(0)))
+    if other := _half_turn(question):
+        guess = node("baseValue", other, baseType="integer")
+        return node("or", found, _same(question, guess, Fraction(0)))
     return found
+
+
+def _half_turn(question: Question) -> str:
+    """Towards DC a half turn is the same either way round: the other way of it, else ""."""
+    turns = question.rung is Rung.LOW_PHASE and abs(question.figure) == 180
+    return str(-int(question.figure)) if turns else ""
 
 
 def _same(question: Question, expected: Node, tolerance: Fraction | float) -> Node:
@@ -182,24 +175,15 @@ def _same(question: Question, expected: Node, tolerance: Fraction | float) -> No
     return node("equal", expected, variable, toleranceMode="relative", tolerance=percent(tolerance))
 
 
-def _margin(question: Question) -> float:
-    return NEAR if numeric(question) else 0.0
-
-
 def _set(name: str, base: str, value: str) -> Node:
     return node("setOutcomeValue", node("baseValue", value, baseType=base), identifier=name)
-
-
-# ------------------------------------------------------------------------------------- slips
 
 
 def _named(problem: Problem, question: Question, facts: Facts) -> Iterator[NamedSlip]:
     """The slips whose answers can be told from the right one and from each other."""
     words = Words.load()
     case = Case(problem.ladder, facts, question)
-    seen = {value_of(question, question.truth)}
-    if question.rung is Rung.LOW_PHASE and abs(question.figure) == 180:
-        seen.add(str(-int(question.figure)))
+    seen = {value_of(question, question.truth), _half_turn(question)}
     count = 0
     for guess in predictions(problem.ladder, facts, question):
         if not guess.in_play or guess.typed_unit not in ("", question.unit) or guess.exact:
@@ -212,9 +196,7 @@ def _named(problem: Problem, question: Question, facts: Facts) -> Iterator[Named
         typed = right_text(replace(question, truth=guess.value))
         values = (*case.common, ("typed", typed), *guess.values)
         hit = SlipHit(guess.slip, tuple(dict(values).items()))
-        yield NamedSlip(
-            f"slip-{count}", value, guess.slip, words.slip_name(guess.slip), words.slip(hit)
-        )
+        yield NamedSlip(f"slip-{count}", value, words.slip_name(guess.slip), words.slip(hit))
 
 
 def _whole(question: Question, guess: Prediction) -> Answer:

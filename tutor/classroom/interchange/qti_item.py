@@ -15,16 +15,17 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ....problems.analysis.response import Facts
+from ....problems.analysis.response import facts
 from ....problems.questions.model import Form, Problem
 from ....problems.sheets.model import AskedQuestion, SheetProblem, Symbols
 from ...documents.drawings.svg import VectorDrawing
-from ...documents.pages import ask, shown
-from ...documents.pages_form import Lines, Option, PageFigure, PageQuestion, Paragraph
+from ...documents.pages import ask, prose, shown
+from ...documents.pages_form import Lines, PageQuestion, Paragraph
+from ...documents.pages_pictures import PagePicture
 from ...language.texts import Words, fill
 from ...version import VERSION
 from .markup import HEAD, Node, node, written
-from .qti_answer import BASE_TYPE, BY_HAND, LETTERS, RESPONSE, marking
+from .qti_answer import BY_HAND, LETTERS, RESPONSE, marking
 
 QTI = "http://www.imsglobal.org/xsd/imsqti_v2p1"
 _SCHEMA = f"{QTI} http://www.imsglobal.org/xsd/qti/qtiv2p1/imsqti_v2p1.xsd"
@@ -32,14 +33,6 @@ _INSTANCE = "http://www.w3.org/2001/XMLSchema-instance"
 _PIXELS = 96 / 72
 """CSS pixels in a point."""
 _VIEW = re.compile(r'viewBox="(\S+) (\S+) (\S+) (\S+)"')
-
-
-@dataclass(frozen=True, slots=True)
-class Image:
-    """A picture that items show: its file's name and bytes."""
-
-    name: str
-    data: bytes
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +47,7 @@ class MadeItem:
 
 
 def root(name: str, language: str, **attributes: str) -> Node:
-    """The root element of a document of QTI 2.1."""
+    """The root element ``name`` of a document in a ``language``, or none, with ``attributes``."""
     return Node(
         name,
         {
@@ -67,7 +60,7 @@ def root(name: str, language: str, **attributes: str) -> Node:
     )
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class QtiExercise:
     """A problem of a sheet, ready to be made items of.
 
@@ -77,36 +70,31 @@ class QtiExercise:
     prefix: str
     item: SheetProblem
     problem: Problem
-    facts: Facts
     symbols: Symbols
     language: str
 
-    def images(self) -> Iterator[Image]:
-        """The pictures of the problem: its own, and those to choose between."""
-        figure = shown(self.item, self.symbols)
+    def made(self) -> tuple[list[MadeItem], dict[str, bytes]]:
+        """An item for each question, and the pictures of the problem by their names."""
+        item, items = self.item, list[MadeItem]()
+        known = facts(self.problem.ladder)
+        figure = shown(item, self.symbols)
+        head: list[Node] = []
+        images: dict[str, bytes] = {}
         if figure is not None:
-            yield Image(self._head, picture_file(figure.picture.drawing()))
-        for asked in self.item.questions:
-            for place, option in enumerate(ask(self.item, asked, self.symbols).options):
-                if option.picture is not None:
-                    yield Image(_choice_name(asked, place), picture_file(option.picture.drawing()))
-
-    @property
-    def _head(self) -> str:
-        return f"p{self.item.number}.svg"
-
-    def items(self) -> Iterator[MadeItem]:
-        """An item for each question."""
-        figure = shown(self.item, self.symbols)
-        for asked, question in zip(self.item.questions, self.problem.questions, strict=True):
-            found = ask(self.item, asked, self.symbols)
-            marks = marking(self.problem, question, self.facts, asked.points)
+            head.append(node("div", _picture(f"p{item.number}.svg", figure.picture, images)))
+            if figure.caption:
+                head.append(node("p", figure.caption))
+        above = tuple(images)
+        for asked, question in zip(item.questions, self.problem.questions, strict=True):
+            found = ask(item, asked, self.symbols)
+            before, after = marking(self.problem, question, known, asked.points)
+            own: dict[str, bytes] = {}
+            body = node("itemBody", *head, *_body(asked, found, own))
+            images |= own
+            values = [("number", asked.number), ("kind", found.title)]
+            title = fill("interchange", "item.title", values)
             identifier = f"{self.prefix}-{asked.number.replace('.', '-')}"
-            body, images = self._body(asked, found, figure)
-            title = fill(
-                "interchange", "item.title", [("number", asked.number), ("kind", found.title)]
-            )
-            made = root(
+            whole = root(
                 "assessmentItem",
                 self.language,
                 identifier=identifier,
@@ -116,76 +104,46 @@ class QtiExercise:
                 toolName="Rungwise",
                 toolVersion=VERSION,
             )
-            made.children += [*marks.declarations, body]
-            if marks.processing is not None:
-                made.children.append(marks.processing)
-            made.children += marks.feedback
-            yield MadeItem(
-                identifier, title, written(made), tuple(images), question.form in BY_HAND
-            )
-
-    def _body(
-        self, asked: AskedQuestion, found: PageQuestion, figure: PageFigure | None
-    ) -> tuple[Node, list[str]]:
-        body, images = node("itemBody"), list[str]()
-        if figure is not None:
-            images.append(self._head)
-            drawing = figure.picture.drawing()
-            body.children.append(node("div", picture(self._head, drawing)))
-            if figure.caption:
-                body.children.append(node("p", figure.caption))
-        prompt = list(_prose(Words.load().prompt(asked)))
-        if asked.form is Form.CHOICE:
-            body.children += prompt
-            choices = node(
-                "choiceInteraction", responseIdentifier=RESPONSE, shuffle=False, maxChoices=1
-            )
-            for place, option in enumerate(found.options):
-                choice, name = self._choice(asked, place, option)
-                choices.children.append(choice)
-                images += [name] if name else []
-            body.children.append(choices)
-        elif asked.form in BY_HAND:
-            body.children += [*prompt, *_prose(Words.load().form(asked)), _how(asked)]
-            body.children.append(
-                node(
-                    "extendedTextInteraction",
-                    responseIdentifier=RESPONSE,
-                    expectedLines=2,
-                    format="plain",
-                )
-            )
-        else:
-            entry = node("textEntryInteraction", responseIdentifier=RESPONSE, expectedLength=12)
-            lead = fill("interchange", "item.answer")
-            line = node("p", f"{lead} ", entry, f" {asked.unit}" if asked.unit else "")
-            body.children += [*prompt, _how(asked), line]
-        return body, images
-
-    def _choice(self, asked: AskedQuestion, place: int, option: Option) -> tuple[Node, str]:
-        question = asked
-        choice = node("simpleChoice", identifier=LETTERS[place], fixed=True)
-        if option.picture is None:
-            choice.children.append(Words.load().choice(question, asked.choices[place]))
-            return choice, ""
-        name = _choice_name(asked, place)
-        choice.children.append(picture(name, option.picture.drawing()))
-        return choice, name
+            whole.children += [*before, body, *after]
+            by_hand = question.form in BY_HAND
+            items.append(MadeItem(identifier, title, written(whole), (*above, *own), by_hand))
+        return items, images
 
 
-def _choice_name(asked: AskedQuestion, place: int) -> str:
-    return f"q{asked.number.replace('.', '-')}-{LETTERS[place].lower()}.svg"
-
-
-def _how(asked: AskedQuestion) -> Node:
-    """How an answer is typed, where a program reads it."""
-    return node("p", fill("interchange", f"type.{asked.form.value}", [("unit", asked.unit)]))
+def _body(asked: AskedQuestion, found: PageQuestion, images: dict[str, bytes]) -> Iterator[Node]:
+    """What is asked and how it is answered; pictures of choices go to the images."""
+    yield from _prose(Words.load().prompt(asked))
+    if asked.form is Form.CHOICE:
+        choices = node(
+            "choiceInteraction", responseIdentifier=RESPONSE, shuffle=False, maxChoices=1
+        )
+        for letter, option, choice in zip(LETTERS, found.options, asked.choices, strict=False):
+            body: Node | str = Words.load().choice(asked, choice)
+            if option.picture is not None:
+                name = f"q{asked.number.replace('.', '-')}-{letter.lower()}.svg"
+                body = _picture(name, option.picture, images)
+            choices.children.append(node("simpleChoice", body, identifier=letter, fixed=True))
+        yield choices
+        return
+    if asked.form in BY_HAND:
+        yield from _prose(Words.load().form(asked))
+    # How an answer is typed, where a program reads it.
+    yield node("p", fill("interchange", f"type.{asked.form.value}", [("unit", asked.unit)]))
+    if asked.form in BY_HAND:
+        yield node(
+            "extendedTextInteraction",
+            responseIdentifier=RESPONSE,
+            expectedLines=2,
+            format="plain",
+        )
+        return
+    entry = node("textEntryInteraction", responseIdentifier=RESPONSE, expectedLength=12)
+    unit = f" {asked.unit}" if asked.unit else ""
+    yield node("p", f"{fill('interchange', 'item.answer')} ", entry, unit)
 
 
 def _prose(text: str) -> Iterator[Node]:
     """Paragraphs; lines that begin with a space stay lines."""
-    from ...documents.pages import prose
-
     for part in prose(text):
         match part:
             case Paragraph():
@@ -194,8 +152,10 @@ def _prose(text: str) -> Iterator[Node]:
                 yield node("pre", "\n".join(part.lines))
 
 
-def picture(name: str, drawing: VectorDrawing) -> Node:
-    """An image element with its words."""
+def _picture(name: str, picture: PagePicture, images: dict[str, bytes]) -> Node:
+    """An image element with its words; its file goes to the images."""
+    drawing = picture.drawing()
+    images[name] = picture_file(drawing)
     return node(
         "img",
         src=name,
@@ -213,15 +173,3 @@ def picture_file(drawing: VectorDrawing) -> bytes:
     ground = f'<rect x="{x}" y="{y}" width="{wide}" height="{high}" fill="#fff" stroke="none"/>'
     head, mark, rest = drawing.svg.partition("</desc>")
     return f"{HEAD}{head}{mark}{ground}{rest}\n".encode()
-
-
-__all__ = [
-    "BASE_TYPE",
-    "QTI",
-    "Image",
-    "MadeItem",
-    "QtiExercise",
-    "picture",
-    "picture_file",
-    "root",
-]

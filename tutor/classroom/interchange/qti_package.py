@@ -16,15 +16,15 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from hashlib import sha256
 
-from ....problems.analysis.response import facts
 from ....problems.sheets.documents import sheet_document
-from ....problems.sheets.model import Heading, PlanTrouble, Sheet, SheetError, SheetSection
+from ....problems.sheets.model import Sheet, SheetSection
+from ...documents.pages import language_of, problem_title
 from ...files.names import sheet_name
 from ...language.texts import fill, plain
-from .class_folder import StudentSheet
+from .class_folder import StudentSheet, in_use
 from .markup import Node, node, written
 from .qti_answer import SCORE, outcome
 from .qti_item import MadeItem, QtiExercise, root
@@ -45,13 +45,13 @@ class Counts:
     by_hand: int = 0
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class _Made:
     """A problem's items."""
 
     number: int
     title: str
-    items: list[MadeItem] = field(default_factory=list)
+    items: list[MadeItem]
 
 
 def package(students: Iterable[StudentSheet], counts: Counts) -> Iterator[tuple[str, bytes]]:
@@ -70,14 +70,16 @@ def package(students: Iterable[StudentSheet], counts: Counts) -> Iterator[tuple[
         parts = []
         refs: list[str] = []
         for part in given.sheet.parts:
-            made, files = _readable(given, part, prefix, name)
-            yield from files
-            for problem in made:
-                for item in problem.items:
-                    resources.append(_item_resource(item, name))
-                    refs.append(item.identifier)
-                    counts.items += 1
-                    counts.by_hand += item.by_hand
+            with in_use(f"keys/{given.entry.folder}/key.json"):
+                made, files = _part(given, part, prefix)
+            yield from ((f"{name}/{path}", data) for path, data in files.items())
+            for item in (item for problem in made for item in problem.items):
+                path = f"{name}/{_file(item)}"
+                images = [f"{name}/{image}" for image in item.images]
+                resources.append(_resource(item.identifier, _ITEM, path, images, ()))
+                refs.append(item.identifier)
+                counts.items += 1
+                counts.by_hand += item.by_hand
             parts.append((part, made))
         counts.sheets += 1
         yield f"{name}/test.xml", _test(given, prefix, parts)
@@ -95,64 +97,23 @@ def _prefix(sheet: Sheet) -> str:
     return f"r{sha256(data).hexdigest()[:_DIGITS]}"
 
 
-def _readable(
-    given: StudentSheet, part: SheetSection, prefix: str, name: str
-) -> tuple[list[_Made], list[tuple[str, bytes]]]:
-    """As :func:`_part`.
-
-    Raises:
-        SheetError: the key was changed into something that nothing can be made of.
-    """
-    try:
-        return _part(given, part, prefix, name)
-    except (LookupError, ValueError, TypeError, ArithmeticError, AssertionError) as error:
-        # A key is checked field by field; whether its values fit together shows in their use.
-        what = f"its problems can't be shown: {type(error).__name__}: {plain(error)[:200]}"
-        place = f"keys/{given.entry.folder}/key.json"
-        raise SheetError(PlanTrouble(place, "", what, "take the file as it was made")) from None
-
-
 def _part(
-    given: StudentSheet, part: SheetSection, prefix: str, name: str
-) -> tuple[list[_Made], list[tuple[str, bytes]]]:
+    given: StudentSheet, part: SheetSection, prefix: str
+) -> tuple[list[_Made], dict[str, bytes]]:
     heading = given.sheet.heading
     problems = {item.number: item.problem for item in given.key.items}
-    made, files = [], []
+    made, files = list[_Made](), dict[str, bytes]()
     for item in part.items:
-        problem = problems[item.number]
-        exercise = QtiExercise(
-            prefix,
-            item,
-            problem,
-            facts(problem.ladder),
-            heading.symbols,
-            _language(heading),
-        )
-        found = _Made(item.number, _problem_title(item.number, item.title))
-        for one in exercise.items():
-            found.items.append(one)
-            files.append((f"{name}/{_file(one)}", one.data))
-        files += [(f"{name}/{image.name}", image.data) for image in exercise.images()]
-        made.append(found)
+        problem, language = problems[item.number], language_of(heading)
+        exercise = QtiExercise(prefix, item, problem, heading.symbols, language)
+        items, images = exercise.made()
+        made.append(_Made(item.number, problem_title(item.number, item.title), items))
+        files |= {_file(one): one.data for one in items} | images
     return made, files
 
 
 def _file(item: MadeItem) -> str:
     return f"q{item.identifier.partition('-')[2]}.xml"
-
-
-def _problem_title(number: int, title: str) -> str:
-    values = [("number", number), ("title", title)]
-    return fill("sheet", "problem.named" if plain(title) else "problem.title", values)
-
-
-def _language(heading: Heading) -> str:
-    from ...documents.pages import language_of
-
-    return language_of(heading)
-
-
-# ---------------------------------------------------------------------------------- the test
 
 
 def _test(given: StudentSheet, prefix: str, parts: list[tuple[SheetSection, list[_Made]]]) -> bytes:
@@ -217,9 +178,6 @@ def _section(
     return section
 
 
-# ------------------------------------------------------------------------------ the manifest
-
-
 def _manifest(identifier: str, resources: list[Node]) -> bytes:
     manifest = Node(
         "manifest",
@@ -236,11 +194,6 @@ def _manifest(identifier: str, resources: list[Node]) -> bytes:
         ],
     )
     return written(manifest)
-
-
-def _item_resource(item: MadeItem, folder: str) -> Node:
-    files = [f"{folder}/{name}" for name in dict.fromkeys(item.images)]
-    return _resource(item.identifier, _ITEM, f"{folder}/{_file(item)}", files, ())
 
 
 def _resource(

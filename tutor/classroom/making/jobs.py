@@ -24,6 +24,7 @@ from ....problems.sheets.model import (
 )
 from ....problems.sheets.variant import variant
 from ...files.names import sheet_name
+from ...language.errors import worded
 
 T = TypeVar("T")
 
@@ -33,6 +34,7 @@ STUDENTS, KEYS = "students", "keys"
 """The two folders; nothing of a key is ever below the first one."""
 
 _ENDINGS = {"pdf": "pdf", "html": "html", "text": "txt", "json": "json"}
+_FORM_OF = {ending: form for form, ending in _ENDINGS.items()}
 ANSWERS_CSV, ANSWERS_JSON, KEY_JSON = "answers.csv", "answers.json", "key.json"
 
 
@@ -68,31 +70,36 @@ def names_of(formats: Collection[str]) -> tuple[tuple[str, str], ...]:
 
 
 def make_batch(plan: Plan, wishes: Iterable[FilesWanted]) -> list[StudentFiles]:
-    """Make some students' files, as if they shared no values with the others."""
-    return [make_one(plan, wish) for wish in wishes]
+    """Make the ``wishes`` of a ``plan``, as if they shared no values with the others."""
+    return [_make_one(plan, wish) for wish in wishes]
 
 
-def make_one(plan: Plan, wish: FilesWanted) -> StudentFiles:
-    """Make one student's files."""
+def _make_one(plan: Plan, wish: FilesWanted) -> StudentFiles:
     try:
         drawn = _drawing(lambda: draft(plan, wish.student))
     except SheetError as error:
         return StudentFiles(wish.student.number, troubles=error.troubles)
-    files = render(drawn.variant, wish.names)
+    files = _files(drawn.variant, wish.names)
     return StudentFiles(wish.student.number, drawn.lots, drawn.prints, files)
 
 
 def make_again(
     plan: Plan, wish: FilesWanted, lots: tuple[ProblemLot, ...]
 ) -> tuple[tuple[tuple[str, str], bytes], ...]:
-    """Make one student's files of these lots."""
-    return render(variant(plan, wish.student, lots), wish.names)
+    """Make the ``wish`` of one student of a ``plan``, of these ``lots``."""
+    return _files(variant(plan, wish.student, lots), wish.names)
 
 
 def lots_avoiding(
     plan: Plan, student: Student, made: StudentFiles, avoid: Collection[str]
 ) -> tuple[tuple[ProblemLot, ...], tuple[str, ...]]:
     """A student's lots and prints where some circuits are others' already.
+
+    Args:
+        plan: of the sheet.
+        student: whose lots.
+        made: what was drawn for them first.
+        avoid: fingerprints of circuits that others have.
 
     Raises:
         SheetError: there are none to be had.
@@ -105,44 +112,18 @@ def _drawing(drawing: Callable[[], T]) -> T:
         return drawing()
     except GenerationError as error:
         raise SheetError(
-            PlanTrouble("sections", "", str(error), "name other families or levels")
+            PlanTrouble("sections", "", worded(error), "name other families or levels")
         ) from None
 
 
-def render(
+def _files(
     variant: Variant, names: Iterable[tuple[str, str]]
 ) -> tuple[tuple[tuple[str, str], bytes], ...]:
-    """The bytes of files."""
-    return tuple((name, _rendered(variant, name[1])) for name in names)
+    return tuple((name, _file(variant, name[1])) for name in names)
 
 
-def _rendered(variant: Variant, name: str) -> bytes:
+def _file(variant: Variant, name: str) -> bytes:
     sheet, key = variant.sheet, variant.key
-    match name:
-        case "sheet.pdf":
-            from ...documents.pdf import sheet_pdf
-
-            return sheet_pdf(sheet)
-        case "key.pdf":
-            from ...documents.pdf import key_pdf
-
-            return key_pdf(sheet, key)
-        case "sheet.html":
-            from ...documents.html import sheet_html
-
-            return sheet_html(sheet).encode()
-        case "key.html":
-            from ...documents.html import key_html
-
-            return key_html(sheet, key).encode()
-        case "sheet.txt":
-            from ...documents.text import sheet_text
-
-            return sheet_text(sheet).encode()
-        case "key.txt":
-            from ...documents.text import key_text
-
-            return key_text(sheet, key).encode()
     match name:
         case "sheet.json":
             return json_bytes(sheet_document(sheet))
@@ -155,7 +136,13 @@ def _rendered(variant: Variant, name: str) -> bytes:
 
             # Spreadsheets take a file without the mark for one in the system's old encoding.
             return answers_csv(_template(sheet), asked_in_words(sheet)).encode("utf-8-sig")
-    raise ValueError(f"nothing makes a file {name}")
+    from ...documents.pages import sheet_page
+    from ...documents.pages_key import key_page
+    from ...documents.rendered import rendered
+
+    stem, _, ending = name.partition(".")
+    page = key_page(sheet, key) if stem == "key" else sheet_page(sheet)
+    return rendered(page, _FORM_OF[ending], sheet.heading.paper)
 
 
 def _template(sheet: Sheet) -> dict[str, Any]:
@@ -163,6 +150,6 @@ def _template(sheet: Sheet) -> dict[str, Any]:
 
 
 def json_bytes(document: Mapping[str, Any], *, indent: int | None = None) -> bytes:
-    """A document as JSON, the same for the same content."""
+    """``document`` as JSON, the same for the same content; with ``indent``, to be read by eye."""
     text = json.dumps(document, ensure_ascii=False, sort_keys=indent is None, indent=indent)
     return f"{text}\n".encode()

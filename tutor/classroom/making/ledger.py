@@ -18,6 +18,7 @@ from ....problems.sheets.documents import sealed_document
 from ....problems.sheets.model import Plan, Student
 from ...files.names import folder_name, sheet_name
 from ...files.tree import FolderTree, digest
+from ...language.told import ToldError
 from ...version import VERSION
 from .jobs import KEYS, STUDENTS, json_bytes
 
@@ -29,12 +30,12 @@ MOST_FILE = 1 << 28
 """Longest file that is compared with what was made, in bytes."""
 
 
-class StaleError(Exception):
+class StaleError(ToldError):
     """The folder holds sheets of something else; ``differences`` say what is not the same."""
 
     def __init__(self, differences: Iterable[str]) -> None:
         self.differences = tuple(differences)
-        super().__init__("\n".join(self.differences))
+        super().__init__(*self.differences)
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,7 +48,7 @@ class MadeFrom:
 
     @classmethod
     def of(cls, plan: Plan, students: Iterable[Student]) -> MadeFrom:
-        """The binding of a plan and a class."""
+        """The binding of a ``plan`` and its ``students``."""
         return cls(sealed_document(plan), tuple((s.name, s.id) for s in students))
 
     @property
@@ -133,7 +134,7 @@ class Ledger:
 
     @classmethod
     def open(cls, tree: FolderTree, binding: MadeFrom, *, again: bool) -> Ledger:
-        """What is known of a folder, which is bound to a plan and a class from now on.
+        """What is known of the folder ``tree``, which has this ``binding`` from now on.
 
         Raises:
             StaleError: the folder holds what was made of something else, and making it
@@ -209,7 +210,12 @@ class Ledger:
             self.files[path] = str(known)
 
     def note(self, number: int, prints: tuple[str, ...], files: Mapping[str, str]) -> None:
-        """Keep what is about to be put in place for a student.
+        """Keep what is about to be put in place for the student of a ``number``.
+
+        Args:
+            number: the student's.
+            prints: fingerprints of their circuits.
+            files: path → digest.
 
         Raises:
             OSError: it can't be written.
@@ -228,7 +234,7 @@ class Ledger:
         self.files.update(files)
 
     def is_ours(self, path: str, known: str) -> bool:
-        """Whether a content of a file was made here, now or for another plan."""
+        """Whether the digest ``known`` is of what was made at ``path``, for whichever plan."""
         return self.files.get(path) == known or known in self.stale.get(path, ())
 
     def finish(self) -> list[str]:

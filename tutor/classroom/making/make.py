@@ -19,7 +19,7 @@ from pathlib import Path
 
 from ....problems.sheets.model import Plan, ProblemLot, SheetError, Student
 from ...files.names import folder_name
-from ...files.tree import FolderTree, OutsideError, among_students, digest, only_one
+from ...files.tree import BusyError, FolderTree, OutsideError, among_students, digest, only_one
 from .jobs import KEYS, FilesWanted, StudentFiles, lots_avoiding, make_again, make_batch, names_of
 from .ledger import MOST_FILE, Ledger, MadeFrom
 from .workers import Workers
@@ -34,10 +34,6 @@ _WRITERS = 6
 
 _Again = tuple[FilesWanted, tuple[str, ...], tuple[ProblemLot, ...]]
 """What is made once more: for whom, prints and lots."""
-
-
-class MakingBusyError(Exception):
-    """Another process is making sheets in the same folder."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +79,7 @@ def make(
     Raises:
         SheetError: the plan can't be fulfilled for so many students.
         StaleError: the folder holds sheets of something else.
-        MakingBusyError: another process is at work there.
+        BusyError: another process is at work there.
         WorkersError: the workers can't do it.
         OSError, OutsideError: something can't be written.
     """
@@ -95,7 +91,7 @@ def make(
     tree = FolderTree(job.out, private=KEYS)
     with only_one(tree.folder(KEYS) / ".making") as alone:
         if not alone:
-            raise MakingBusyError(f"another `rungwise sheet make` is writing into {job.out}")
+            raise BusyError("rungwise sheet make", job.out)
         ledger = Ledger.open(tree, MadeFrom.of(job.plan, job.students), again=job.again)
         try:
             making = _Making(job, tree, ledger, tell)
@@ -128,10 +124,7 @@ class _Making:
     def _tell(self) -> None:
         self._told(self.outcome.made, len(self._wishes))
 
-    # --- what there is to do ------------------------------------------------------------------
-
     def _wish(self, student: Student) -> FilesWanted:
-        """What has to be made for a student."""
         names = tuple(
             name
             for name in names_of(self._job.formats)
@@ -156,8 +149,6 @@ class _Making:
         """The digest of a file; "" of what is no plain file, or far too long for one of ours."""
         data = self._tree.read(path, MOST_FILE)
         return "" if data is None else digest(data)
-
-    # --- doing it -----------------------------------------------------------------------------
 
     def run(self, workers: Workers) -> None:
         """Have everything made, and put it in place."""
@@ -201,7 +192,6 @@ class _Making:
         prints: tuple[str, ...],
         files: Iterable[tuple[tuple[str, str], bytes]],
     ) -> None:
-        """Put a student's files in place."""
         new = {self._path(student.number, name): data for name, data in files}
         digests = {path: digest(data) for path, data in new.items()}
         there = {path: self._digest(path) for path in new if self._tree.exists(path)}

@@ -10,12 +10,16 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from ....problems.sheets.model import SheetError
-from .marks import StudentMarks, student_of
-from .tables import Row, change_rows
+from ...files.names import sheet_name
+from .marks import HandInState, StudentMarks, student_of
+from .tables import Row, decimal
 
 MOST_LINE = 64 * 1024 * 1024
 """Longest line of ``marks.json`` that is read back, in bytes."""
 STUDENTS, NO_MORE = b'"students": [\n', b"]"
+COLUMNS = ("number", "id", "name", "question", "before", "after", "was", "is")
+UNREADABLE = (OSError, SheetError, ValueError, RecursionError)
+"""What :func:`changes` raises where the earlier marks were damaged."""
 
 
 def students(path: Path) -> Iterator[StudentMarks]:
@@ -34,24 +38,39 @@ def students(path: Path) -> Iterator[StudentMarks]:
             yield student_of(json.loads(line.rstrip(b",\n")))
 
 
-def changes(before: Path, after: Iterable[StudentMarks]) -> Iterator[Row]:
-    """Rows of ``changes.csv``.
+def changes(before: Iterable[StudentMarks], after: Iterable[StudentMarks]) -> Iterator[Row]:
+    """Rows of ``changes.csv``: question by question, and the total.
 
     Args:
-        before: an earlier ``marks.json``.
+        before: the earlier marks, by number.
         after: the new marks, by number.
 
     Raises:
         OSError, SheetError, ValueError: as :func:`students`.
     """
-    old = students(before)
+    old = iter(before)
     was = next(old, None)
     for now in after:
         while was is not None and was.number < now.number:
             was = next(old, None)
         same = was is not None and was.number == now.number
-        yield from change_rows(was if same else None, now)
+        yield from _of_student(was if same else None, now)
 
 
-UNREADABLE = (OSError, SheetError, ValueError, RecursionError)
-"""What :func:`changes` raises where the earlier marks were damaged."""
+def _of_student(before: StudentMarks | None, after: StudentMarks) -> Iterator[Row]:
+    known = sheet_name(after.number), after.id, after.name
+    totals = [_total(marks) for marks in (before, after)]
+    states = [marks.state.value if marks else "" for marks in (before, after)]
+    if totals[0] != totals[1] or states[0] != states[1]:
+        yield *known, "total", *totals, *states
+    was, now = ({q.number: q for q in m.questions} if m else {} for m in (before, after))
+    for number in sorted({*was, *now}, key=lambda number: [int(n) for n in number.split(".")]):
+        sides = [side.get(number) for side in (was, now)]
+        points = [decimal(side.points) if side else "" for side in sides]
+        verdicts = [side.verdict.value if side else "" for side in sides]
+        if points[0] != points[1] or verdicts[0] != verdicts[1]:
+            yield *known, f"Q{number}", *points, *verdicts
+
+
+def _total(marks: StudentMarks | None) -> str:
+    return decimal(marks.points) if marks and marks.state is HandInState.MARKED else ""

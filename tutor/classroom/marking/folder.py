@@ -175,7 +175,7 @@ def _other(path: str, ending: str) -> HandIn:
 
 
 def read_hand_in(path: str, data: bytes, ending: str) -> HandIn:
-    """A hand-in from the bytes of a file; ``ending`` is ".csv" or ".json"."""
+    """The hand-in in the ``data`` of the file at ``path``; ``ending`` is ".csv" or ".json"."""
     try:
         return HandIn(*_named(path), answers=_answers(data, ending))
     except BadHandIn as error:
@@ -193,7 +193,7 @@ def _answers(data: bytes, ending: str) -> Answers:
 
 
 def read_plain(path: str | Path, most: int) -> bytes:
-    """The bytes of a plain file, and of nothing else.
+    """The bytes of the plain file at ``path``, ``most`` of them, and of nothing else.
 
     Raises:
         OSError: it can't be opened; a link can't.

@@ -51,29 +51,17 @@ class ClassSettings:
 
 
 class ClassRoll:
-    """The students of a class, by number, and looked up."""
+    """The students of a class by number, by :func:`folder_of` and by :func:`person`."""
 
     def __init__(self, members: Iterable[ClassMember]) -> None:
         by_number = {member.number: member for member in members}
         self.members = {number: by_number[number] for number in sorted(by_number)}
-        self._folders: dict[str, ClassMember] = {}
-        self._people: dict[str, list[ClassMember]] = {}
+        self.folders: dict[str, ClassMember] = {}
+        self.people: dict[str, list[ClassMember]] = {}
         for member in self.members.values():
-            self._folders.setdefault(folder_of(member.folder), member)
+            self.folders.setdefault(folder_of(member.folder), member)
             for called in {person(member.name), person(member.id)}:
-                self._people.setdefault(called, []).append(member)
-
-    def by_number(self, number: int) -> ClassMember | None:
-        """The student of a sheet."""
-        return self.members.get(number)
-
-    def by_folder(self, folder: str) -> ClassMember | None:
-        """The student of a folder, as :func:`folder_of` has it."""
-        return self._folders.get(folder)
-
-    def by_person(self, person: str) -> list[ClassMember]:
-        """The students of a name or id, as :func:`person` has it."""
-        return self._people.get(person, [])
+                self.people.setdefault(called, []).append(member)
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +150,7 @@ def whose(
         names: of the file and of the folders it lies in, innermost first.
     """
     names = tuple(names)
-    lies = next((e for e in map(roll.by_folder, map(folder_of, names)) if e is not None), None)
+    lies = next((e for e in map(roll.folders.get, map(folder_of, names)) if e is not None), None)
     if answers is None:
         lies = lies or _named(roll, names)
         return HandInOwner(lies.number if lies else 0)
@@ -203,7 +191,7 @@ def _named(roll: ClassRoll, names: Iterable[str]) -> ClassMember | None:
             called = person(piece)
             if not called or (called.isdecimal() and len(called) < _LEAST_DIGITS):
                 continue
-            found = roll.by_person(called)
+            found = roll.people.get(called, [])
             if len(found) == 1:
                 return found[0]
     return None
@@ -219,7 +207,7 @@ def _is_titled(said: str, title: str) -> bool:
 
 def _said(roll: ClassRoll, answers: Answers) -> HandInOwner:
     """Whose a hand-in says that it is; nobody's without a reason where it says nothing."""
-    named = roll.by_person(person(answers.student)) if person(answers.student) else []
+    named = roll.people.get(person(answers.student), []) if person(answers.student) else []
     called = shown(one_line(answers.student), 60)
     if not answers.sheet:
         if len(named) > 1:
@@ -237,7 +225,7 @@ def _said(roll: ClassRoll, answers: Answers) -> HandInOwner:
         return HandInOwner(0)
     folded = unicodedata.normalize("NFKC", answers.sheet).strip().casefold()
     match = _SHEET.fullmatch(folded)
-    entry = roll.by_number(int(match[1])) if match else None
+    entry = roll.members.get(int(match[1])) if match else None
     if entry is None:
         return HandInOwner(
             0,

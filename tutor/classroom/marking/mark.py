@@ -75,13 +75,8 @@ def mark_answers(
     return tuple(_problem(item, texts, tolerance, settled or {}) for item in key.items)
 
 
-def blank_marks(key: Key) -> tuple[ProblemMark, ...]:
-    """The marks of nothing."""
-    return mark_answers(key, Answers())
-
-
 def strays(key: Key, answers: Answers) -> list[tuple[str, str]]:
-    """(label, text) of what was answered to questions that the sheet does not ask; a few."""
+    """(label, text) of ``answers`` to questions that the sheet of a ``key`` does not ask; a few."""
     known = {
         f"{item.number}.{place}"
         for item in key.items
@@ -99,9 +94,10 @@ def as_typed(texts: Iterable[str]) -> str:
 
 
 def tag(sheet: int, number: str, typed: str) -> str:
-    """A short text that stands for an answer, so that a decision about it meets no other one.
+    """A short text for what was ``typed``, so that a decision about it meets no other answer.
 
-    It begins with a letter that no spreadsheet takes for part of a number or a date.
+    It is of the question ``number`` of a ``sheet``, and begins with a letter that no spreadsheet
+    takes for part of a number or a date.
     """
     digest = sha256(f"{sheet}\n{number}\n{typed}".encode("utf-8", "replace"))
     return f"T{digest.hexdigest()[:8]}"
@@ -166,7 +162,12 @@ def _problem(
             mark = _decided(mark, decision.points)
         marks.append(mark)
     return ProblemMark(
-        item.number, problem.task.value, problem.family, problem.level, tuple(marks), item.title
+        number=item.number,
+        title=item.title,
+        family=problem.family,
+        level=problem.level,
+        task=problem.task.value,
+        questions=tuple(marks),
     )
 
 

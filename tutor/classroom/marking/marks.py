@@ -39,16 +39,17 @@ texts: "3/2".  What is empty is left out::
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, fields
 from enum import StrEnum
 from fractions import Fraction
-from functools import cache
+from functools import cache, partial
 from typing import TYPE_CHECKING, Any
 
 from ....problems.sheets.records import read, strict, structured, whole
 
 if TYPE_CHECKING:
+    from _typeshed import DataclassInstance
     from cattrs import Converter
 
 
@@ -117,16 +118,16 @@ class QuestionMark:
     settled: SettledAnswer | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ProblemMark:
     """One problem of one student."""
 
     number: int
-    task: str
-    family: str
-    level: int
-    questions: tuple[QuestionMark, ...]
     title: str = ""
+    family: str = ""
+    level: int
+    task: str
+    questions: tuple[QuestionMark, ...]
 
     @property
     def points(self) -> Fraction:
@@ -139,43 +140,49 @@ class ProblemMark:
         return sum((q.of for q in self.questions), Fraction(0))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class StudentMarks:
     """One student's marks.  ``name`` and ``id`` are as the roster has them: hostile text."""
 
     number: int
     folder: str
-    name: str
-    id: str
+    name: str = ""
+    id: str = ""
     state: HandInState
-    problems: tuple[ProblemMark, ...] = ()
     file: str = ""
     notes: tuple[str, ...] = ()
+    problems: tuple[ProblemMark, ...] = ()
 
     @property
     def points(self) -> Fraction:
         """The points reached."""
-        return sum((p.points for p in self.problems), Fraction(0))
+        return sum((q.points for q in self.questions), Fraction(0))
 
     @property
     def of(self) -> Fraction:
         """The points that can be had; 0 where nothing was marked."""
-        return sum((p.of for p in self.problems), Fraction(0))
+        return sum((q.of for q in self.questions), Fraction(0))
+
+    @property
+    def questions(self) -> Iterator[QuestionMark]:
+        """Every question of every problem, in the order of the sheet."""
+        for problem in self.problems:
+            yield from problem.questions
 
     @property
     def open(self) -> int:
         """How many answers wait for a human."""
-        return sum(q.verdict is QuestionOutcome.UNCLEAR for p in self.problems for q in p.questions)
+        return sum(q.verdict is QuestionOutcome.UNCLEAR for q in self.questions)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class SetApart:
     """Something that could not be marked, why not, and what mends it."""
 
     file: str
+    sheet: int = 0
     what: str
     remedy: str
-    sheet: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,71 +201,17 @@ class ClassMarks:
     paper: str = ""
 
 
-# ---------------------------------------------------------------------------- as a document
-
-
-def _problem_document(problem: ProblemMark) -> dict[str, Any]:
-    """A problem's marks as plain values, for JSON."""
-    return {
-        "number": problem.number,
-        **_filled(title=problem.title, family=problem.family),
-        "level": problem.level,
-        "task": problem.task,
-        "questions": [_question_document(question) for question in problem.questions],
-    }
-
-
-def _question_document(mark: QuestionMark) -> dict[str, Any]:
-    return {
-        "number": mark.number,
-        "rung": mark.rung,
-        "form": mark.form,
-        "of": str(mark.of),
-        "points": str(mark.points),
-        "verdict": mark.verdict.value,
-        **_filled(
-            typed=mark.typed,
-            understood=mark.understood,
-            answer=mark.answer,
-            slips=[[hit.slip, hit.sentence] for hit in mark.slips],
-            trouble=mark.trouble,
-            told=list(mark.told),
-            pieces=list(mark.pieces) if mark.pieces else None,
-            settled=mark.settled.value if mark.settled else None,
-        ),
-    }
-
-
 def student_document(marks: StudentMarks) -> dict[str, Any]:
     """A student's marks as plain values, for JSON."""
-    return {
-        "number": marks.number,
-        "folder": marks.folder,
-        **_filled(name=marks.name, id=marks.id),
-        "state": marks.state.value,
-        **_filled(file=marks.file, notes=list(marks.notes)),
-        "points": str(marks.points),
-        "of": str(marks.of),
-        "open": marks.open,
-        "problems": [_problem_document(problem) for problem in marks.problems],
-    }
+    found = _converter().unstructure(marks)
+    problems = found.pop("problems", [])
+    totals = {"points": str(marks.points), "of": str(marks.of), "open": marks.open}
+    return {**found, **totals, "problems": problems}
 
 
 def apart_document(apart: SetApart) -> dict[str, Any]:
     """What was listed apart as plain values, for JSON."""
-    return {
-        "file": apart.file,
-        **_filled(sheet=apart.sheet),
-        "what": apart.what,
-        "remedy": apart.remedy,
-    }
-
-
-def _filled(**members: Any) -> dict[str, Any]:
-    return {name: value for name, value in members.items() if value}
-
-
-# ---------------------------------------------------------------------------- and back
+    return dict(_converter().unstructure(apart))
 
 
 def marks_of(document: object) -> ClassMarks:
@@ -281,30 +234,27 @@ def student_of(document: object) -> StudentMarks:
 
 @cache
 def _converter() -> Converter:
-    """What reads marks; members that tell what follows from others are passed over."""
-    from cattrs.gen import make_dict_structure_fn, override
+    """What reads and writes marks; members that tell what follows from others are passed over."""
+    from cattrs.gen import make_dict_structure_fn, make_dict_unstructure_fn, override
 
     made = strict(forbid_extra_keys=False)
     made.register_structure_hook(int, whole)
     made.register_structure_hook(Fraction, _points)
     made.register_structure_hook(Slipped, _slipped)
+    made.register_unstructure_hook(Slipped, lambda hit: [hit.slip, hit.sentence])
     number = override(struct_hook=_question_number)
     question = make_dict_structure_fn(QuestionMark, made, number=number)
     made.register_structure_hook(QuestionMark, question)
-    # Texts that every value has are left out where they are empty.
-    for kind, empty in ((ProblemMark, ("family",)), (StudentMarks, ("name", "id"))):
-        filled = make_dict_structure_fn(kind, made)
-        made.register_structure_hook(kind, _with_empty(filled, dict.fromkeys(empty, "")))
+    for kind in (ProblemMark, StudentMarks, SetApart):
+        # It would put what may be left out behind what may not.
+        write = make_dict_unstructure_fn(kind, made, _cattrs_omit_if_default=True)
+        made.register_unstructure_hook(kind, partial(_in_order, write))
     return made
 
 
-def _with_empty(read: Any, empty: Mapping[str, str]) -> Any:
-    def reading(document: object, kind: type) -> Any:
-        if not isinstance(document, Mapping):
-            raise ValueError("expected an object")
-        return read({**empty, **document}, kind)
-
-    return reading
+def _in_order(write: Callable[[Any], dict[str, Any]], value: DataclassInstance) -> dict[str, Any]:
+    found = write(value)
+    return {one.name: found[one.name] for one in fields(value) if one.name in found}
 
 
 def _points(value: object, _: object) -> Fraction:

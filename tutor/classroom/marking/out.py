@@ -14,7 +14,7 @@ import stat
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 
-from ...files.tree import among_students
+from ...files.tree import OutsideError, among_students
 from ..handins.cells import row
 from ..handins.files import BadHandIn
 from ..handins.table import BadTable
@@ -30,10 +30,6 @@ _NEW = (
 )
 
 
-class NotOursError(OSError):
-    """Something lies where marks are to be, and isn't a folder of them."""
-
-
 class MarksFolder:
     """The folder that marks are written into."""
 
@@ -41,11 +37,13 @@ class MarksFolder:
         """Make the folder where there is none.
 
         Raises:
-            OSError: it can't be made, or leads elsewhere.
+            OutsideError: it lies, or leads, elsewhere.
+            OSError: it can't be made.
         """
         if among_students(root):
-            raise NotOursError(
-                22, "is among the students' files, and marks tell right answers", str(root)
+            raise OutsideError(
+                f"{root} is among the students' files, and marks tell right answers; "
+                "give another --out"
             )
         self.root = root
         self._staged: dict[str, None] = {}
@@ -55,28 +53,20 @@ class MarksFolder:
 
     @staticmethod
     def _check(folder: Path) -> None:
-        """Refuse to write where a link leads."""
         try:
             known = folder.lstat()
         except FileNotFoundError:
             return
         if not stat.S_ISDIR(known.st_mode):
-            raise NotOursError(20, "is no folder: take it away", str(folder))
-
-    def _beside(self, name: str) -> Path:
-        return self.root / f".{name}.part"
+            raise OutsideError(f"{folder} is no folder: take it away; give another --out")
 
     def stage(self, name: str, pieces: Iterable[bytes]) -> None:
-        """Write a file that :meth:`put` puts in place."""
-        beside = self._beside(name)
-        beside.unlink(missing_ok=True)  # what a run that was killed left behind
+        """Write a file, of ``pieces``, that :meth:`put` puts in place under its ``name``."""
         self._staged[name] = None
-        with os.fdopen(os.open(beside, _NEW, 0o600), "wb") as file:
-            for piece in pieces:
-                file.write(piece)
+        _write(_beside(self.root / name), pieces)
 
     def table(self, name: str, rows: Iterable[Iterable[object]]) -> int:
-        """Stage a table; how many rows it has, its head included.
+        """Stage a table of ``rows`` under its ``name``; how many they are, its head included.
 
         It begins with a byte order mark: without one spreadsheets take UTF-8 for the system's
         old encoding, and spoil names.
@@ -94,19 +84,22 @@ class MarksFolder:
 
     def is_new(self, name: str) -> bool:
         """Whether a staged file is another than the one in place; also where there is none."""
-        return not _same(self._beside(name), self.root / name)
+        return not _same(_beside(self.root / name), self.root / name)
 
     def put(self) -> None:
         """Put what is staged in place; ``marks.json`` last, by which a run is known to be done."""
         for name in sorted(self._staged, key=lambda name: name == MARKS_JSON):
-            beside = self._beside(name)
-            with open(beside, "rb") as file:
-                os.fsync(file.fileno())
-            os.replace(beside, self.root / name)
+            self._put(name)
         self._staged.clear()
 
+    def _put(self, name: str) -> None:
+        beside = _beside(self.root / name)
+        with open(beside, "rb") as file:
+            os.fsync(file.fileno())
+        os.replace(beside, self.root / name)
+
     def read(self, name: str, most: int) -> bytes | BadTable | None:
-        """A file that is there; what is wrong where it can't be read, ``None`` without one."""
+        """The file ``name``, of ``most`` bytes; what is wrong with it, ``None`` without one."""
         try:
             return read_plain(self.root / name, most)
         except FileNotFoundError:
@@ -118,20 +111,13 @@ class MarksFolder:
             return error
 
     def replace(self, name: str, data: bytes) -> None:
-        """Put a file in place at once, whole; what was there stays until it is."""
-        beside = self._beside(name)
-        beside.unlink(missing_ok=True)
-        with os.fdopen(os.open(beside, _NEW, 0o600), "wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        os.replace(beside, self.root / name)
+        """Put ``data`` in place as ``name`` at once; what was there stays until it is whole."""
+        _write(_beside(self.root / name), [data])
+        self._put(name)
 
     def remove(self, name: str) -> None:
         """Remove a file, if it is there."""
         (self.root / name).unlink(missing_ok=True)
-
-    # ------------------------------------------------------------------------- earlier marks
 
     def keep(self) -> None:
         """Keep a copy of the marks in place under the next number, unless the last one is that.
@@ -163,13 +149,11 @@ class MarksFolder:
         number = max(self._numbers(), default=0)
         return self.root / EARLIER / f"{number:03d}" if number else None
 
-    # ------------------------------------------------------------------------- feedback
-
     def feedback(self, folder: str, text: str) -> None:
-        """Put a student's feedback in place; "" takes it away."""
+        """Put ``text`` in place for the student of a ``folder``; "" takes it away."""
         target = self.root / FEEDBACK / f"{folder}.txt"
-        beside = target.with_name(f".{target.name}.part")
-        beside.unlink(missing_ok=True)  # what a run that was killed left behind
+        beside = _beside(target)
+        beside.unlink(missing_ok=True)
         if not text:
             target.unlink(missing_ok=True)
             return
@@ -180,9 +164,19 @@ class MarksFolder:
         except (OSError, BadHandIn):
             pass  # none is there, or nothing of ours: it is replaced
         target.parent.mkdir(mode=0o700, exist_ok=True)
-        with open(os.open(beside, _NEW, 0o600), "wb") as file:
-            file.write(data)
+        _write(beside, [data])
         os.replace(beside, target)
+
+
+def _beside(target: Path) -> Path:
+    return target.with_name(f".{target.name}.part")
+
+
+def _write(beside: Path, pieces: Iterable[bytes]) -> None:
+    beside.unlink(missing_ok=True)  # what a run that was killed left behind
+    with open(os.open(beside, _NEW, 0o600), "wb") as file:
+        for piece in pieces:
+            file.write(piece)
 
 
 def _is_plain(path: Path) -> bool:
@@ -193,5 +187,4 @@ def _is_plain(path: Path) -> bool:
 
 
 def _same(a: Path, b: Path) -> bool:
-    """Whether two plain files hold the same bytes."""
     return _is_plain(a) and _is_plain(b) and filecmp.cmp(a, b, shallow=False)

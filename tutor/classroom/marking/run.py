@@ -20,7 +20,7 @@ from fractions import Fraction
 from itertools import chain, islice
 from pathlib import Path
 
-from ...files.tree import only_one
+from ...files.tree import BusyError, only_one
 from ..handins.cells import one_line
 from ..handins.files import Answers
 from ..handins.table import BadTable
@@ -31,9 +31,10 @@ from .made_class import ClassMember, ClassRoll, ClassSettings, whose
 from .mark import as_typed, tag
 from .marks import HandInState, SetApart, StudentMarks
 from .out import WORK, MarksFolder
-from .settled import KEPT, MOST_KEPT, Decisions, SettledRow, keep, read_settled
+from .settled import KEPT, MOST_BYTES, MOST_KEPT, Decisions, SettledRow, keep, read_settled
 from .settled import NAME as SETTLED
-from .write import MarkedStudent, Tell, Writing, WritingOutcome
+from .tables import MarkedStudent
+from .write import Tell, Writing, WritingOutcome
 
 BATCH = 16
 """Hand-ins of one job: enough to be worth sending, few enough to be stopped soon."""
@@ -43,10 +44,6 @@ _STRAY = b""
 """The path of what is listed apart and is no file of the folder: it comes first."""
 _FORMER = "marking.sqlite"
 """What earlier releases kept in the work folder: marks, of no use any more."""
-
-
-class MarkingBusyError(Exception):
-    """Another process is marking into the same folder."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +59,6 @@ class Marking:
         tolerance: a relative tolerance in place of the plan's.
         is_given: whether the file at a path of the folder of hand-ins is, byte for byte, one of
             those that the student was given.
-        settled: the bytes of ``settled.csv``, or why it can't be read; ``None`` without one.
     """
 
     course: ClassSettings
@@ -71,7 +67,6 @@ class Marking:
     key: Callable[[ClassMember], bytes | None]
     out: Path
     tolerance: Fraction | None = None
-    settled: bytes | BadTable | None = None
     is_given: Callable[[ClassMember, bytes], bool] = lambda entry, path: False
 
 
@@ -87,7 +82,7 @@ def mark(
             "mark" (students).
 
     Raises:
-        MarkingBusyError: another process is at work in the folder.
+        BusyError: another process is at work in the folder.
         WorkersError: the workers can't do it.
         SheetError: the class is not as it was made.
         OSError: something can't be written.
@@ -97,7 +92,7 @@ def mark(
     work.mkdir(mode=0o700, exist_ok=True)
     with only_one(work / "marking") as alone:
         if not alone:
-            raise MarkingBusyError(f"another `rungwise sheet mark` is writing into {marking.out}")
+            raise BusyError("rungwise sheet mark", marking.out)
         for ending in ("", "-wal", "-shm", "-journal"):
             (work / f"{_FORMER}{ending}").unlink(missing_ok=True)
         run = _Run(marking, place, tell)
@@ -148,8 +143,6 @@ class _Run:
         self._unread: dict[int, list[tuple[bytes, str]]] = {}
         self._decided: dict[int, list[SettledRow]] = {}
 
-    # ------------------------------------------------------------------- what came back
-
     def look_through(self) -> None:
         """Find out whose each hand-in is."""
         for hand_in in self._marking.hand_ins:
@@ -173,15 +166,13 @@ class _Run:
 
     def _is_given(self, hand_in: HandIn, number: int) -> bool:
         """Whether a file that is not read is just the sheet that the student was given."""
-        if not hand_in.unread or not number:
-            return False
-        entry = self._roll.by_number(number)
-        return entry is not None and self._marking.is_given(entry, hand_in.path)
+        entry = self._roll.members.get(number)
+        return hand_in.unread and entry is not None and self._marking.is_given(entry, hand_in.path)
 
     def _apart(
         self, path: bytes, file: str, sheet: int, what: str, remedy: str, *, unread: bool = False
     ) -> None:
-        apart = SetApart(file, one_line(what), one_line(remedy), sheet)
+        apart = SetApart(file=file, sheet=sheet, what=one_line(what), remedy=one_line(remedy))
         self._set_apart.append((path, apart))
         if unread:
             self._unread.setdefault(sheet, []).append((path, file))
@@ -220,7 +211,7 @@ class _Run:
                 self._unsettled(KEPT, 0, what, "mend its sheet")
 
     def _settled(self) -> Iterator[SettledRow | BadTable]:
-        settled = self._marking.settled
+        settled = self._place.read(SETTLED, MOST_BYTES)
         if isinstance(settled, BadTable):
             raise settled
         return read_settled(settled) if settled is not None else iter(())
@@ -242,8 +233,6 @@ class _Run:
 
     def _unsettled(self, file: str, sheet: int, what: str, remedy: str) -> None:
         self._apart(_STRAY, file, sheet, what, remedy)
-
-    # ------------------------------------------------------------------- marks
 
     def have_marked(self, workers: Workers) -> list[MarkedStudent]:
         """Have all marked; the class by number."""
@@ -314,7 +303,6 @@ class _Run:
                 )
 
     def _marks(self, standing: StudentStanding, result: MarkingResult) -> StudentMarks:
-        """A student's marks; what workers said besides is listed."""
         entry, state, file, notes = standing.entry, standing.state, standing.file, standing.notes
         for question, why in result.refused:
             what = f"the decision about Q{question} of sheet {entry.number} is left out: {why}"
@@ -326,9 +314,15 @@ class _Run:
                 result.trouble, "run `rungwise sheet make` again",
             )  # fmt: skip
         return StudentMarks(
-            entry.number, entry.folder, entry.name, entry.id,
-            state, result.problems, file, (notes,) if notes else (),
-        )  # fmt: skip
+            number=entry.number,
+            folder=entry.folder,
+            name=entry.name,
+            id=entry.id,
+            state=state,
+            file=file,
+            notes=(notes,) if notes else (),
+            problems=result.problems,
+        )
 
 
 def _batches(jobs: Iterator[MarkingJob]) -> Iterator[tuple[tuple[MarkingJob, ...]]]:

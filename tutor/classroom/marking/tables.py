@@ -1,114 +1,75 @@
-"""The tables that marking writes, row by row: marks, what is unclear, what is apart, changes."""
+"""The tables that marking writes, head and rows: marks, what is unclear, what is apart."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from typing import NamedTuple
 
 from ....problems.questions.model import Rung
 from ...files.names import sheet_name
 from ...language.texts import Words
 from .mark import tag
-from .marks import HandInState, QuestionMark, QuestionOutcome, StudentMarks
+from .marks import HandInState, QuestionOutcome, SetApart, StudentMarks
 from .settled import COLUMNS as UNCLEAR_COLUMNS
 
-APART_COLUMNS = ("file", "sheet", "what", "remedy")
-CHANGES_COLUMNS = ("number", "id", "name", "question", "before", "after", "was", "is")
 Row = tuple[object, ...]
+
+
+class MarkedStudent(NamedTuple):
+    """A student's marks, and (label, text) of answers to questions the sheet does not ask."""
+
+    marks: StudentMarks
+    strays: tuple[tuple[str, str], ...]
 
 
 def decimal(points: Fraction) -> str:
     """Points as grade books take them: at most two places, rounded half up, "." before them."""
-    exact = Decimal(points.numerator) / Decimal(points.denominator)
-    text = f"{exact.quantize(Decimal('0.01'), ROUND_HALF_UP):f}"
-    return text.rstrip("0").rstrip(".")
+    return _rounded(points, "0.01").rstrip("0").rstrip(".")
 
 
-def percent(points: Fraction, of: Fraction) -> str:
-    """A share in percent, to a tenth; "" where there is nothing to be had."""
-    if not of:
-        return ""
-    tenth = Decimal("0.1")
-    share = points / of * 100
-    exact = Decimal(share.numerator) / Decimal(share.denominator)
-    return f"{exact.quantize(tenth, ROUND_HALF_UP):f}".removesuffix(".0")
+def _rounded(value: Fraction, to: str) -> str:
+    exact = Decimal(value.numerator) / Decimal(value.denominator)
+    return f"{exact.quantize(Decimal(to), ROUND_HALF_UP):f}"
 
 
-def marks_head(problems: int) -> Row:
-    """The head of ``marks.csv`` for a sheet of so many problems."""
+def marks_table(marked: Sequence[MarkedStudent]) -> Iterator[Row]:
+    """``marks.csv``: a student's points by problem; none where nothing was marked."""
+    problems = max((len(marks.problems) for marks, _ in marked), default=0)
     each = (f"problem {number}" for number in range(1, problems + 1))
-    return ("number", "id", "name", *each, "total", "of", "percent", "open", "state", "notes")
+    yield "number", "id", "name", *each, "total", "of", "percent", "open", "state", "notes"
+    for marks, _ in marked:
+        told: list[str] = [""] * (problems + 4)
+        if marks.state is HandInState.MARKED:
+            points = [decimal(problem.points) for problem in marks.problems]
+            total, of = marks.points, marks.of
+            share = _rounded(total / of * 100, "0.1").removesuffix(".0") if of else ""
+            points += [""] * (problems - len(points))
+            told = [*points, decimal(total), decimal(of), share, str(marks.open)]
+        known = sheet_name(marks.number), marks.id, marks.name
+        yield *known, *told, marks.state.value, "; ".join(marks.notes)
 
 
-def marks_row(marks: StudentMarks, problems: int) -> Row:
-    """A student's row of ``marks.csv``; without points where nothing was marked."""
-    notes = "; ".join(marks.notes)
-    known = (sheet_name(marks.number), marks.id, marks.name)
-    if marks.state is not HandInState.MARKED:
-        return (*known, *[""] * problems, "", "", "", "", marks.state.value, notes)
-    each = [decimal(problem.points) for problem in marks.problems]
-    each += [""] * (problems - len(each))
-    total, of = marks.points, marks.of
-    return (
-        *known, *each, decimal(total), decimal(of), percent(total, of), str(marks.open),
-        marks.state.value, notes,
-    )  # fmt: skip
-
-
-def unclear_rows(marks: StudentMarks, strays: Iterable[tuple[str, str]]) -> Iterator[Row]:
-    """A student's rows of ``unclear.csv``: what waits for a human, with room for a decision.
-
-    Args:
-        marks: the student's marks.
-        strays: (label, text) of answers to questions that the sheet does not ask.
-    """
-    words, sheet, student = Words.load(), sheet_name(marks.number), marks.id or marks.name
-    for problem in marks.problems:
-        for q in problem.questions:
+def unclear_table(marked: Iterable[MarkedStudent]) -> Iterator[Row]:
+    """``unclear.csv``: what waits for a human, with room for a decision."""
+    words = Words.load()
+    yield UNCLEAR_COLUMNS
+    for marks, strays in marked:
+        sheet, student = sheet_name(marks.number), marks.id or marks.name
+        for q in marks.questions:
             if q.verdict is QuestionOutcome.UNCLEAR:
                 asked = words.title(Rung(q.rung))
                 known = tag(marks.number, q.number, q.typed), sheet, student, f"Q{q.number}"
                 yield *known, asked, q.typed, q.trouble, decimal(q.of), "", ""
-    for label, typed in strays:
-        trouble = "the sheet has no such question: give the number of the one that is meant"
-        yield "", sheet, student, label, "", typed, trouble, "", "", ""
+        for label, typed in strays:
+            trouble = "the sheet has no such question: give the number of the one that is meant"
+            yield "", sheet, student, label, "", typed, trouble, "", "", ""
 
 
-def change_rows(before: StudentMarks | None, after: StudentMarks) -> Iterator[Row]:
-    """What is new for a student: question by question, and the total."""
-    was = _questions(before) if before else {}
-    now = _questions(after)
-    known = sheet_name(after.number), after.id, after.name
-    totals = [_total(marks) for marks in (before, after)]
-    states = [marks.state.value if marks else "" for marks in (before, after)]
-    if totals[0] != totals[1] or states[0] != states[1]:
-        yield *known, "total", *totals, *states
-    for number in sorted({*was, *now}, key=lambda number: [int(n) for n in number.split(".")]):
-        sides = [side.get(number) for side in (was, now)]
-        points = [decimal(side.points) if side else "" for side in sides]
-        verdicts = [side.verdict.value if side else "" for side in sides]
-        if points[0] != points[1] or verdicts[0] != verdicts[1]:
-            yield *known, f"Q{number}", *points, *verdicts
-
-
-def _questions(marks: StudentMarks) -> dict[str, QuestionMark]:
-    return {q.number: q for problem in marks.problems for q in problem.questions}
-
-
-def _total(marks: StudentMarks | None) -> str:
-    return decimal(marks.points) if marks and marks.state is HandInState.MARKED else ""
-
-
-__all__ = [
-    "APART_COLUMNS",
-    "CHANGES_COLUMNS",
-    "UNCLEAR_COLUMNS",
-    "Row",
-    "change_rows",
-    "decimal",
-    "marks_head",
-    "marks_row",
-    "percent",
-    "unclear_rows",
-]
+def apart_table(apart: Iterable[SetApart]) -> Iterator[Row]:
+    """``apart.csv``: what could not be marked."""
+    yield "file", "sheet", "what", "remedy"
+    for found in apart:
+        sheet = sheet_name(found.sheet) if found.sheet else ""
+        yield found.file, sheet, found.what, found.remedy

@@ -88,9 +88,10 @@ def _variance(values: Sequence[int]) -> Fraction:
 
 
 def correlation(first: Sequence[int], second: Sequence[int]) -> float | None:
-    """Pearson's correlation; ``None`` for fewer than three pairs or where one side is constant.
+    """Pearson's correlation of ``first`` and ``second``; ``None`` where it is not determined.
 
-    Of points that are all or nothing, this is the point-biserial correlation.
+    That is for fewer than three pairs, or where one side is constant.  Of points that are all or
+    nothing, this is the point-biserial correlation.
     """
     n = len(first)
     if n < FEWEST:
@@ -107,24 +108,10 @@ def correlation(first: Sequence[int], second: Sequence[int]) -> float | None:
 
 
 def difficulty(points: Sequence[Fraction], of: Fraction) -> float | None:
-    """The mean share of the points: 1 is easy.  ``None`` where none can be had or nobody tried."""
+    """The mean share of ``points``, ``of`` so many: 1 is easy.  ``None`` of nothing."""
     if not points or not of:
         return None
     return float(sum(points, Fraction(0)) / (len(points) * of))
-
-
-def discriminations(items: Sequence[Sequence[Fraction]]) -> list[float | None]:
-    """For each item, its correlation with the total of the *other* items.
-
-    Args:
-        items: one row an item, one column a student.
-    """
-    rows, _ = scaled(items)
-    totals = [sum(column) for column in zip(*rows, strict=True)]
-    return [
-        correlation(row, [total - own for total, own in zip(totals, row, strict=True)])
-        for row in rows
-    ]
 
 
 def alpha(items: Sequence[Sequence[Fraction]]) -> float | None:
@@ -145,14 +132,17 @@ def alpha(items: Sequence[Sequence[Fraction]]) -> float | None:
 
 
 def measurement_error(deviation: float | None, reliability: float | None) -> float | None:
-    """The standard error of measurement s·√(1 − r), in points; ``None`` for r outside 0 to 1."""
+    """The standard error of measurement s·√(1 − r), in points.
+
+    ``None`` without a ``deviation`` s, or for a ``reliability`` r outside 0 to 1.
+    """
     if deviation is None or reliability is None or not 0 <= reliability <= 1:
         return None
     return deviation * math.sqrt(1 - reliability)
 
 
 def wilson(right: int, asked: int) -> Share:
-    """A share with Wilson's interval of 95 %.
+    """The share ``right`` of ``asked`` with Wilson's interval of 95 %.
 
     Raises:
         ValueError: there are more right than asked, or fewer than none.
@@ -171,7 +161,7 @@ def wilson(right: int, asked: int) -> Share:
 
 
 def histogram(shares: Iterable[Fraction], bins: int = 10) -> list[int]:
-    """How many shares (0 to 1) fall into each of equal bins; a whole one into the last."""
+    """How many ``shares`` (0 to 1) fall into each of equal ``bins``; a whole one into the last."""
     counts = [0] * bins
     for share in shares:
         counts[min(bins - 1, max(0, int(share * bins)))] += 1

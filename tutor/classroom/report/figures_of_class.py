@@ -9,7 +9,6 @@ that was right until somebody has decided about it.
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -161,10 +160,10 @@ def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
     whole = {standing.of for standing in standings}
     of = whole.pop() if len(whole) == 1 else None
     points = figures.spread([s.points for s in standings]) if of is not None else None
-    by_item = _common([{_key(q): (q.points, q.of) for q in _questions(r)} for r in results])
+    by_item = _common([{_key(q): (q.points, q.of) for q in r.questions} for r in results])
     by_problem = _common([{p.number: (p.points, p.of) for p in r.problems} for r in results])
     alpha_problems = figures.alpha(by_problem) if by_problem else None
-    outcomes = [q.verdict for r in results for q in _questions(r)]
+    outcomes = [q.verdict for r in results for q in r.questions]
     return Report(
         title=marks.title,
         course=marks.course,
@@ -205,11 +204,6 @@ def _key(question: QuestionMark) -> tuple[Place, str]:
     return place_of(question.number), question.rung
 
 
-def _questions(result: StudentMarks) -> Iterator[QuestionMark]:
-    for problem in result.problems:
-        yield from problem.questions
-
-
 def _share(points: Fraction, of: Fraction) -> Fraction:
     return points / of if of else Fraction(0)
 
@@ -228,7 +222,6 @@ def _common(rows: list[dict[Key, tuple[Fraction, Fraction]]]) -> list[list[Fract
 def _items(
     results: list[StudentMarks], standings: list[StudentPoints]
 ) -> tuple[QuestionFigures, ...]:
-    """Each question over the students who were asked it."""
     asked: dict[tuple[Place, str], list[_Asked]] = defaultdict(list)
     for result, standing in zip(results, standings, strict=True):
         points, of = standing.points, standing.of
@@ -277,7 +270,7 @@ def _slips(results: list[StudentMarks], *, anonymous: bool) -> tuple[ClassSlipCo
     questions: dict[str, set[str]] = defaultdict(set)
     sentences: dict[str, str] = {}
     for place, result in enumerate(results):
-        for question in _questions(result):
+        for question in result.questions:
             if question.verdict is not QuestionOutcome.WRONG or not question.slips:
                 continue
             found = question.slips[0]

@@ -11,7 +11,6 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from fractions import Fraction
 from hashlib import sha256
 from itertools import islice
 
@@ -23,7 +22,7 @@ from ....problems.sheets.problems import ASKABLE, WAYS, bare, can_ask
 from ...language.texts import plain
 from ...learning.skill_map import TASK_OF, SkillGroup, group_of
 from ..marking.marks import ClassMarks
-from .blocks import say, skill_name
+from .blocks import points, say, skill_name
 from .figures_of_class import Report, Skill
 
 MOST_SECTIONS = 4
@@ -65,7 +64,7 @@ def follow_up(found: Report, made_of: str, style: Mapping[str, str] = _PLAIN) ->
 
 
 def seed_of(made_of: str, found: Report) -> int:
-    """The new sheet's seed, 2⁶¹ to 2⁶² − 1."""
+    """The seed of the sheet after ``found``, of marks ``made_of``: 2⁶¹ to 2⁶² − 1."""
     text = json.dumps(["rungwise follow-up", made_of, found.title, found.course, found.date])
     return int.from_bytes(sha256(text.encode()).digest()[:8], "big") >> 3 | 1 << 61
 
@@ -130,9 +129,6 @@ def _with_answers(skills: Sequence[Skill]) -> tuple[Rung, ...]:
     return tuple(rung for rung in Rung if rung in asked)
 
 
-# ------------------------------------------------------------------------------------ as TOML
-
-
 def _written(
     found: Report, wanted: Sequence[SectionWanted], seed: int, style: Mapping[str, str]
 ) -> str:
@@ -177,13 +173,9 @@ def _section(section: SectionWanted) -> Iterator[str]:
     yield f"families = {_list(section.families)}"
     yield f"problems = {PROBLEMS}"
     yield f"ask = {_list(rung.value for rung in section.ask)}"
-    kinds = [f"{s.rung} = {_points(s.of)}" for s in section.skills if s.of != 1]
+    kinds = [f"{s.rung} = {points(s.of)}" for s in section.skills if s.of != 1]
     if kinds:
         yield f"points = {{ each = 1, {', '.join(kinds)} }}"
-
-
-def _points(points: Fraction) -> str:
-    return f"{float(points):.2f}".rstrip("0").rstrip(".")
 
 
 def _list(texts: Sequence[str] | Iterator[str]) -> str:

@@ -11,9 +11,10 @@ from datetime import date, timedelta
 from ...coach.overview import Overview
 from ...figures.canvas.styled import StyledLine
 from ...language.dates import initial, short_day
-from ...language.texts import fill
+from ...language.texts import speaker
 from ...language.wrap import fold
 
+opening = speaker("opening")
 HEAD = "bold $ink-copper"
 QUIET = "$ink-quiet"
 BARS = " ▁▂▃▄▅▆▇█"
@@ -24,30 +25,25 @@ GROUPS = 15
 """Columns for the circuits of a skill, at the right end of a line."""
 
 
-def opening(key: str, **values: object) -> str:
-    """A text of the opening and progress screens."""
-    return fill("opening", key, values.items())
-
-
 def heading(text: str, width: int, right: str = "") -> StyledLine:
-    """A heading, and something quiet at the right end of its line."""
+    """``text`` as a heading ``width`` wide, with ``right`` quietly at the end of its line."""
     room = max(0, width - len(text))
     return StyledLine.of((text[:width], HEAD), (right.rjust(room)[:room], QUIET))
 
 
 def bar(share: float, width: int, ink: str = "$ink-copper") -> StyledLine:
-    """A share as a bar: how long it is tells, and what is missing is dashed."""
+    """``share`` as a bar of a ``width``, in an ``ink``; what is missing is dashed."""
     full = round(max(0.0, min(1.0, share)) * width)
     return StyledLine.of((FULL * full, f"bold {ink}"), (EMPTY * (width - full), "$ink-line"))
 
 
 def cut(text: str, width: int) -> str:
-    """A text in exactly so many columns."""
+    """``text`` in exactly ``width`` columns."""
     return text.ljust(width) if len(text) <= width else text[: max(0, width - 1)] + "…"
 
 
 def prose(text: str, width: int, ink: str = "$foreground") -> list[StyledLine]:
-    """A paragraph."""
+    """``text`` as a paragraph ``width`` columns wide, in an ``ink``."""
     return [StyledLine.of((line, ink)) for line in fold(text, width)]
 
 
@@ -57,7 +53,7 @@ def more(count: int) -> list[StyledLine]:
 
 
 def due(board: Overview, width: int, rows: int) -> list[StyledLine]:
-    """The skills that are due."""
+    """The skills that are due by the ``board``, ``width`` wide, on so many ``rows``."""
     skills = board.due
     lines = [heading(opening("stand.due"), width, str(len(skills)) if skills else "")]
     if not skills:
@@ -76,7 +72,10 @@ def due(board: Overview, width: int, rows: int) -> list[StyledLine]:
 
 
 def weak(board: Overview, width: int, rows: int) -> list[StyledLine]:
-    """The weakest skills, each with the share that was right at once."""
+    """The weakest skills by the ``board``, each with the share that was right at once.
+
+    They are ``width`` columns wide, on so many ``rows``.
+    """
     states = board.weak
     lines = [heading(opening("stand.weak"), width, str(len(states)) if states else "")]
     if not states:
@@ -98,7 +97,7 @@ def weak(board: Overview, width: int, rows: int) -> list[StyledLine]:
 
 
 def slips(board: Overview, width: int, rows: int) -> list[StyledLine]:
-    """The slips that come back; nothing where none does."""
+    """The slips that come back by the ``board``, ``width`` wide, on so many ``rows``, if any."""
     found = board.slips
     if not found:
         return []
@@ -119,7 +118,7 @@ def slips(board: Overview, width: int, rows: int) -> list[StyledLine]:
 def counts_by_day(
     calendar: Sequence[tuple[date, int]], today: date, days: int
 ) -> list[tuple[date, int]]:
-    """Reviews on each of the next days, days without any among them."""
+    """Reviews of a ``calendar`` on each of the next ``days`` from ``today`` on, also on none."""
     known = dict(calendar)
     wanted = [today + timedelta(days=n) for n in range(days)]
     return [(day, known.get(day, 0)) for day in wanted]
@@ -177,7 +176,7 @@ def calendar(board: Overview, width: int, height: int = 2) -> list[StyledLine]:
 
 
 def forecast(board: Overview, width: int) -> list[StyledLine]:
-    """How much is known, and how much work is left."""
+    """How much is known by the ``board``, and how much work is left, ``width`` columns wide."""
     future = board.days is not None and board.days > 0
     title = opening("stand.ready-exam" if future else "stand.ready")
     share = f"{board.ready * 100:.0f} %"
@@ -201,7 +200,7 @@ def forecast(board: Overview, width: int) -> list[StyledLine]:
 
 
 def side_by_side(columns: Sequence[list[StyledLine]], width: int, gap: int = 4) -> list[StyledLine]:
-    """Columns of lines next to each other, each of so many columns of text."""
+    """``columns`` of lines next to each other, each ``width`` wide, with a ``gap`` between."""
     height = max(len(lines) for lines in columns)
     found = []
     for row in range(height):

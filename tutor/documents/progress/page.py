@@ -59,7 +59,6 @@ def progress_page(found: Progress, learner: str) -> Page:
 
 
 def _figures(found: Progress) -> KeyFigures:
-    """The figures that matter most."""
     outlook, board = found.outlook, found.board
     known = sum(line.state in ("known", "due") for line in found.lines)
     share = outlook.right / outlook.asked if outlook.asked else 0.0
@@ -86,9 +85,6 @@ def _count(value: int) -> Cell:
     return Cell(str(value), exact=value)
 
 
-# What is due, and what is weak
-
-
 def _due(found: Progress) -> Iterator[Paragraph | Table]:
     if found.board.due:
         yield Table(say("due"), (), tuple(found.board.due), _PAIR)
@@ -105,9 +101,6 @@ def _weak(found: Progress) -> Iterator[Paragraph | Table]:
     yield Table(say("weak"), (), rows, _PAIR)
     if more := len(weak) - len(rows):
         yield Paragraph(fill("opening", "stand.more", [("count", more)]), tone="small")
-
-
-# The days ahead
 
 
 def _calendar(found: Progress) -> Division:
@@ -130,11 +123,7 @@ def _calendar(found: Progress) -> Division:
     return Division(title, (drawn, Table(title, (), rows, _PAIR, name="reviews", hidden=True)))
 
 
-# Slips
-
-
 def _slips(found: Progress) -> Iterator[Division]:
-    """The slips that recur, and those of the last weeks."""
     if targets := found.outlook.standing.slips:
         rows = tuple(
             (slip_words(target.slip), Cell(f"{target.times}×", exact=target.times))
@@ -162,9 +151,6 @@ def _slips(found: Progress) -> Iterator[Division]:
         name="slips",
     )
     yield Division(title, (table,))
-
-
-# Every skill
 
 
 def _skills(found: Progress) -> Division:

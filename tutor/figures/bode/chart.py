@@ -8,30 +8,16 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from ....problems.analysis.asymptotes import PhaseStick, Stick, Sweep, phase_stick, stick
-from ....problems.analysis.response import FilterType, Response
+from ....problems.analysis.response import Response
 from ...language.texts import fill
 from ..canvas.axes import FrequencyAxis, LevelAxis
-from ..canvas.braille import NEAR, Dots
-from ..canvas.picture import Span
-from . import legend as bode_legend
+from ..canvas.braille import NEAR, UNICODE, Dots
+from ..canvas.paper import ASYMPTOTE, CORNER, CURVE, LABEL, SMALLEST, Chart, ChartPaper, blank
+from .legend import legend
 from .marks import ChartMarks
-from .paper import (
-    ASCII,
-    ASYMPTOTE,
-    AXIS,
-    CORNER,
-    CURVE,
-    EDGE,
-    GRID,
-    LABEL,
-    PEAK,
-    TICK,
-    UNICODE,
-    Chart,
-    ChartPaper,
-    Signs,
-)
 
+LEFT = 5
+"""Columns left of the plot."""
 MARGIN = 1.5
 """Decades kept free on both sides of the outermost break frequencies, before rounding."""
 DEPTH = 100.0
@@ -43,9 +29,6 @@ FINE = ((18.0, 3.0), (36.0, 6.0), (80.0, 10.0), (math.inf, 20.0))
 """Decibels in sight, and the smallest distance of ticks up to there: 20 dB, the gain of a pole
 in a decade, unless one looks closer."""
 PHASE_STEPS = (45.0, 90.0, 180.0, 360.0, 720.0, 1440.0, 3600.0)
-
-SMALLEST = (20, 6)
-"""Columns and rows below which a chart is left blank."""
 
 
 def default_decades(*responses: Response) -> tuple[float, float]:
@@ -87,9 +70,8 @@ def chart(
         bare: draw the curve and nothing that is worked out of it.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
-        return Chart((" " * max(width, 0),) * max(height, 0))
-    signs = ASCII if ascii else UNICODE
-    return _Plotter(response, width, height, signs, phase, decades, also, breaks, bare).chart()
+        return Chart(blank(width, height))
+    return _Plotter(response, width, height, ascii, phase, decades, also, breaks, bare).chart()
 
 
 @dataclass
@@ -99,46 +81,35 @@ class _Plotter:
     response: Response
     width: int
     height: int
-    signs: Signs
+    ascii: bool
     phase: bool
     decades: tuple[float, float] | None
-    also: Sequence[Response] = ()
-    breaks: int | None = None
-    bare: bool = False
-    margin: int = 5
+    also: Sequence[Response]
+    breaks: int | None
+    bare: bool
 
     def chart(self) -> Chart:
         """Lay the layers on top of each other."""
         low, high = self.decades or default_decades(self.response, *self.also)
         growing = self.breaks is not None
-        self.sheet = ChartPaper(self.width, self.height, self.signs)
+        self.sheet = ChartPaper(self.width, self.height, self.ascii)
         # While the lines grow, room is kept for the whole legend: nothing then moves.
-        whole = bode_legend.legend(
-            self.sheet, self.response, self.margin, phase=self.phase, lines=not self.also
-        )
+        whole = legend(self.sheet, self.response, LEFT, phase=self.phase, lines=not self.also)
         if self.bare:
-            words = self.sheet.words(fill("figures", "bode.bare"))
-            whole = [[bode_legend.Piece(self.margin, self.signs.exact, CURVE, words)]]
+            whole = [[("⠤⠤", CURVE, fill("figures", "bode.bare"))]]
         self.head = len(whole)
-        columns, rows = self.width - self.margin, self.height - self.head - 2
+        columns, rows = self.width - LEFT, self.height - self.head - 2
         self.axis = FrequencyAxis.over(low, high, columns)
         self.sweep = Sweep(self.response)
         self.sticks: Stick | PhaseStick = (
             phase_stick(self.response) if self.phase else stick(self.response)
         )
         self.frequencies = [self.axis.at_dot(x) for x in range(columns * 2)]
-        self.values = (
-            self.sweep.phases_deg(self.frequencies)
-            if self.phase
-            else self.sweep.gains_db(self.frequencies)
+        self.values, *others = (
+            (sweep.phases_deg if self.phase else sweep.gains_db)(self.frequencies)
+            for sweep in (self.sweep, *map(Sweep, self.also))
         )
-        sweeps = [Sweep(response) for response in self.also]
-        self.others = [
-            v
-            for sweep in sweeps
-            for v in (sweep.phases_deg if self.phase else sweep.gains_db)(self.frequencies)
-            if math.isfinite(v)
-        ]
+        self.others = [value for values in others for value in values if math.isfinite(value)]
         self.level = self._phase_axis(rows) if self.phase else self._gain_axis(rows)
         marks = ChartMarks(
             self.sheet,
@@ -146,15 +117,14 @@ class _Plotter:
             self.sweep,
             self.axis,
             self.level,
-            self.margin,
+            LEFT,
             self.head,
-            rows,
             self.phase,
             quiet=bool(self.also),
         )
-        self._grid(columns, rows)
+        self.sheet.grid(LEFT, self.head, self.axis, self.level)
         if growing:
-            whole = bode_legend.legend(self.sheet, self.response, self.margin, curve=False)
+            whole = legend(self.sheet, self.response, LEFT, curve=False)
         elif not self.bare:
             marks.guides()
         self._dots(columns, rows)
@@ -163,9 +133,10 @@ class _Plotter:
                 marks.points()
         elif isinstance(shown := self._shown(), Stick):
             marks.joints(shown)
-        self._frame(columns, rows)
-        bode_legend.write(self.sheet, whole)
-        plot = (self.margin, self.head, columns, rows)
+        self._frame()
+        for row, entries in enumerate(whole):
+            self.sheet.legend(LEFT, row, entries)
+        plot = (LEFT, self.head, columns, rows)
         return Chart(self.sheet.lines, self.sheet.spans, plot, self.axis, self.level)
 
     # --- ranges ----------------------------------------------------------------------
@@ -174,12 +145,10 @@ class _Plotter:
         finite = [v for v in self.values if math.isfinite(v)]
         assert isinstance(self.sticks, Stick)
         ends = [self.sticks.at(self.frequencies[0]), self.sticks.at(self.frequencies[-1])]
-        breaks = [
-            db for f, db in self.sticks.breaks if self.frequencies[0] <= f <= self.frequencies[-1]
-        ]
+        breaks = [db for f, db in self.sticks.breaks if self.axis.holds(f)]
         top = max([*finite, *ends, *breaks, *self.others])
         for response in (self.response, *self.also):
-            if response.peak_gain and response.peak_hz and self._inside(response.peak_hz):
+            if response.peak_gain and response.peak_hz and self.axis.holds(response.peak_hz):
                 top = max(top, 20 * math.log10(response.peak_gain))
         if -12 < top < 0:
             top = 0.0  # a pass band a little below 0 dB is seen to be so
@@ -201,44 +170,23 @@ class _Plotter:
             low, high = low - 90, high + 90
         return LevelAxis.over(low, high, rows, PHASE_STEPS, centred=True)
 
-    def _inside(self, frequency: float) -> bool:
-        return self.frequencies[0] <= frequency <= self.frequencies[-1]
-
     # --- layers ----------------------------------------------------------------------
-
-    def _grid(self, columns: int, rows: int) -> None:
-        signs, left = self.signs, self.margin
-        verticals = [cell for cell, _ in self.axis.decades() if cell > 0]
-        # Grid lines in every row would drown the curve.
-        apart = 1 if self.level.per_step > 1 else 2
-        levels = {row for row, value in self.level.ticks() if value / self.level.step % apart == 0}
-        blank = [" "] * columns
-        for cell in verticals:
-            blank[cell] = signs.down
-        full = [signs.across] * columns
-        for cell in verticals:
-            full[cell] = signs.crossing
-        blank_roles = [GRID if char != " " else "" for char in blank]
-        for row in range(rows):
-            at = row + self.head
-            self.sheet.chars[at][left:] = full if row in levels else blank
-            self.sheet.roles[at][left:] = [GRID] * columns if row in levels else blank_roles
 
     def _dots(self, columns: int, rows: int) -> None:
         under, over = Dots(columns, rows), Dots(columns, rows)
         if not self.also and not self.bare:  # several curves on top of each other are enough
             self._stick_dots(under)
         if self.breaks is None:
-            self._curve_dots(over)
-        table = self.signs.dots
+            ys = [self.level.dot(value) for value in self.values]
+            over.curve(ys, self._extremes(), self._jumps() if self.phase else ())
         for row in range(rows):
             chars, roles = self.sheet.chars[row + self.head], self.sheet.roles[row + self.head]
             for col, (low, high) in enumerate(
-                zip(under.rows[row], over.rows[row], strict=True), self.margin
+                zip(under.rows[row], over.rows[row], strict=True), LEFT
             ):
                 if low or high:
                     # Dots that touch the curve would only blur it.
-                    chars[col] = table[(low & ~NEAR[high]) | high]
+                    chars[col] = UNICODE[(low & ~NEAR[high]) | high]
                     roles[col] = CURVE if high else ASYMPTOTE
 
     def _shown(self) -> Stick | PhaseStick:
@@ -261,23 +209,6 @@ class _Plotter:
         for one, other in pairwise(places):
             dots.line(*one, *other, 1, off)
 
-    def _curve_dots(self, dots: Dots) -> None:
-        level = self.level
-        ys = [level.dot(v) for v in self.values]
-        extra = self._extremes()
-        jumps = self._jumps() if self.phase else frozenset[int]()
-        last = len(ys) - 1
-        for x, y in enumerate(ys):
-            reach = [y, *extra.get(x, ())]
-            if x and x not in jumps:
-                reach.append((ys[x - 1] + y + (y > ys[x - 1])) // 2)
-            if x < last and x + 1 not in jumps:
-                reach.append((ys[x + 1] + y + (y > ys[x + 1])) // 2)
-            dots.column(x, min(reach), max(reach))
-
-    def _dot_column(self, frequency: float) -> int:
-        return math.floor(self.axis.cell(frequency) * 2)
-
     def _extremes(self) -> dict[int, list[int]]:
         """Dot rows of peaks and dips that may fall between two columns."""
         if self.phase:
@@ -289,9 +220,9 @@ class _Plotter:
             sharp.append(self.response.peak_hz)
         found: dict[int, list[int]] = {}
         for frequency in sharp:
-            if self._inside(frequency):
+            if self.axis.holds(frequency):
                 y = self.level.dot(self.sweep.gain_db(frequency))
-                found.setdefault(self._dot_column(frequency), []).append(y)
+                found.setdefault(math.floor(self.axis.cell(frequency) * 2), []).append(y)
         return found
 
     def _jumps(self) -> frozenset[int]:
@@ -307,29 +238,15 @@ class _Plotter:
                 )
         return frozenset(found)
 
-    def _frame(self, columns: int, rows: int) -> None:
-        put, signs, left = self.sheet.put, self.signs, self.margin
-        ticks = {row: value for row, value in self.level.ticks() if row < rows}
-        for row in range(rows):
-            if row in ticks:
-                text = f"{ticks[row]:.0f}".replace("-", signs.minus)
-                put(left - 1 - len(text), row + self.head, text, TICK)
-            put(left - 1, row + self.head, signs.tick if row in ticks else signs.side, AXIS)
-        base = [signs.base] * columns
-        for cell in self.axis.minors():
-            base[cell] = signs.minor
-        for cell, _ in self.axis.decades():
-            base[cell] = signs.base_tick
-        foot = rows + self.head
-        put(left - 1, foot, signs.corner + "".join(base), AXIS)
-        put(0, foot + 1, "Hz", LABEL)
-        for start, text in self.axis.labels():
-            put(left + start, foot + 1, self.sheet.words(text), TICK)
+    def _frame(self) -> None:
+        foot = self.level.height + self.head
+        self.sheet.side(LEFT, self.head, self.level)
+        self.sheet.foot(LEFT, foot, self.axis)
         for frequency in self._pointers():
-            if self._inside(frequency):
-                put(left + int(self.axis.cell(frequency)), foot, signs.pointer, CORNER)
-        unit = ("deg" if self.sheet.ascii else "°") if self.phase else "dB"
-        put(left - 1 - len(unit), self.head - 1, unit, LABEL)
+            if self.axis.holds(frequency):
+                self.sheet.put(LEFT + int(self.axis.cell(frequency)), foot, "▲", CORNER)
+        unit = self.sheet.either("°", "deg") if self.phase else "dB"
+        self.sheet.put(LEFT - 1 - len(unit), self.head - 1, unit, LABEL)
 
     def _pointers(self) -> list[float]:
         """What the axis points at: the corner, or the breaks that the lines have come to."""
@@ -339,26 +256,3 @@ class _Plotter:
             corner = self.response.corner_hz
             return [] if corner is None else [corner]
         return [] if self.phase else [f for f, _ in stick(self.response).breaks[: self.breaks]]
-
-
-__all__ = [
-    "ASYMPTOTE",
-    "AXIS",
-    "CORNER",
-    "CURVE",
-    "EDGE",
-    "GRID",
-    "LABEL",
-    "PEAK",
-    "SMALLEST",
-    "TICK",
-    "Chart",
-    "FilterType",
-    "PhaseStick",
-    "Span",
-    "Stick",
-    "chart",
-    "default_decades",
-    "phase_stick",
-    "stick",
-]

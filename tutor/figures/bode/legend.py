@@ -2,26 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from ....problems.analysis.response import Response
 from ....problems.quantities.read import write_quantity
 from ...language.texts import fill
+from ..canvas.paper import ASYMPTOTE, CORNER, CURVE, EDGE, PEAK, ChartPaper, LegendEntry
 from .marks import peak
-from .paper import ASYMPTOTE, CORNER, CURVE, EDGE, LABEL, PEAK, ChartPaper
 
 TALL = 14
 """Rows from which the legend may take two of them."""
-
-
-@dataclass(frozen=True)
-class Piece:
-    """One entry: where it stands, its sample and the sample's role, its words."""
-
-    col: int
-    sample: str
-    role: str
-    text: str
 
 
 def legend(
@@ -32,7 +20,7 @@ def legend(
     phase: bool = False,
     lines: bool = True,
     curve: bool = True,
-) -> list[list[Piece]]:
+) -> list[list[LegendEntry]]:
     """The rows of the legend, the most important first.
 
     Args:
@@ -43,45 +31,36 @@ def legend(
         lines: whether the straight lines are drawn.
         curve: whether the exact curve is drawn, with what is read off it.
     """
-    signs = sheet.signs
-    pieces: list[tuple[str, str, str]] = []
+    entries: list[LegendEntry] = []
     corner = response.corner_hz if curve else None
     if corner is not None:
         name = "f0" if response.transfer.order == 2 else "fc"
-        pieces.append((signs.pointer, CORNER, f"{name} {write_quantity(corner, 'Hz')}"))
+        entries.append(("▲", CORNER, f"{name} {write_quantity(corner, 'Hz')}"))
     if curve and lines:
-        pieces.append((signs.exact, CURVE, fill("figures", "bode.exact")))
+        entries.append(("⠤⠤", CURVE, fill("figures", "bode.exact")))
     if lines:
-        sample = signs.dotted if curve else signs.exact
-        pieces.append((sample, ASYMPTOTE, fill("figures", "bode.asymptotes")))
+        sample = sheet.either("⠄⠄", "..") if curve else "⠤⠤"
+        entries.append((sample, ASYMPTOTE, fill("figures", "bode.asymptotes")))
     edges = [write_quantity(e, "Hz") for e in response.edges_hz if e is not None] if curve else []
     if edges:
         key = "edges" if len(edges) == 2 else "edge"
         values = {"first": edges[0], "second": edges[-1]}
-        pieces.append((signs.edge, EDGE, fill("figures", f"bode.{key}", values.items())))
+        entries.append(("◇", EDGE, fill("figures", f"bode.{key}", values.items())))
     top = peak(response) if curve and not phase else None
     if top is not None:
         text = {
             "gain": write_quantity(top[1], "dB", 3),
             "frequency": write_quantity(top[0], "Hz"),
         }
-        pieces.append((signs.peak, PEAK, fill("figures", "bode.peak-legend", text.items())))
-    rows: list[list[Piece]] = [[]]
+        entries.append(("◆", PEAK, fill("figures", "bode.peak-legend", text.items())))
+    rows: list[list[LegendEntry]] = [[]]
     col = left
-    for sample, role, raw in pieces:
-        words = sheet.words(raw)
-        if col > left and col + len(sample) + 1 + len(words) > sheet.width:
+    for entry in entries:
+        width = len(entry[0]) + 1 + len(sheet.words(entry[2]))
+        if col > left and col + width > sheet.width:
             rows.append([])
             col = left
-        rows[-1].append(Piece(col, sample, role, words))
-        col += len(sample) + len(words) + 4
+        rows[-1].append(entry)
+        col += width + 3
     # A low chart has no row to spare: the least important goes.
     return rows[: 2 if sheet.height >= TALL else 1]
-
-
-def write(sheet: ChartPaper, rows: list[list[Piece]]) -> None:
-    """Write the legend into the first rows of the sheet."""
-    for row, pieces in enumerate(rows):
-        for piece in pieces:
-            sheet.put(piece.col, row, piece.sample, piece.role)
-            sheet.put(piece.col + len(piece.sample) + 1, row, piece.text, LABEL)

@@ -14,7 +14,7 @@ from ....problems.analysis.response import FilterType, Response
 from ....problems.quantities.read import write_quantity
 from ...language.texts import fill
 from ..canvas.axes import FrequencyAxis, LevelAxis
-from .paper import CORNER, EDGE, LABEL, PEAK, ChartPaper
+from ..canvas.paper import CORNER, EDGE, LABEL, PEAK, ChartPaper
 
 RISE = 0.05
 """Decibels by which a peak must stand above both ends to be one that is worth a mark."""
@@ -43,7 +43,6 @@ class ChartMarks:
         level: the vertical axis; its cell 0 is row ``top``.
         left: first column of the plot.
         top: first row of the plot.
-        rows: rows of the plot.
         phase: whether the chart shows the phase.
         quiet: leave out all words, because other curves will lie on top.
     """
@@ -55,19 +54,14 @@ class ChartMarks:
     level: LevelAxis
     left: int
     top: int
-    rows: int
     phase: bool
     quiet: bool
-
-    def inside(self, frequency: float) -> bool:
-        """Whether the frequency lies on the axis."""
-        return self.axis.at_dot(0) <= frequency <= self.axis.at_dot(2 * self.axis.width - 1)
 
     def _col(self, frequency: float) -> int:
         return self.left + int(self.axis.cell(frequency))
 
     def _edges(self) -> list[float]:
-        return [e for e in self.response.edges_hz if e is not None and self.inside(e)]
+        return [e for e in self.response.edges_hz if e is not None and self.axis.holds(e)]
 
     # --- below the curve -------------------------------------------------------------------
 
@@ -82,24 +76,24 @@ class ChartMarks:
                 first = self.left
             if high is None:
                 last = self.left + self.axis.width - 1
-            if 0 <= row < self.rows and row not in {tick for tick, _ in self.level.ticks()}:
-                sheet.put(first, row + self.top, sheet.signs.level * (last - first + 1), EDGE)
+            if 0 <= row < self.level.height and row not in {tick for tick, _ in self.level.ticks()}:
+                sheet.put(first, row + self.top, "╌" * (last - first + 1), EDGE)
         corner = self.response.corner_hz
-        if corner is not None and self.inside(corner):
-            for row in range(self.top, self.rows + self.top):
-                sheet.put(self._col(corner), row, sheet.signs.guide, CORNER)
+        if corner is not None and self.axis.holds(corner):
+            for row in range(self.top, self.level.height + self.top):
+                sheet.put(self._col(corner), row, "╎", CORNER)
 
     # --- on the curve ----------------------------------------------------------------------
 
     def points(self) -> None:
         """The −3 dB edges with the width between them, and the peak."""
-        signs, cells = self.sheet.signs, []
+        cells = []
         for edge in self._edges():
             value = (self.sweep.phase_deg if self.phase else self.sweep.gain_db)(edge)
             row = self.level.row(value)
-            if 0 <= row < self.rows:
+            if 0 <= row < self.level.height:
                 cells.append((self._col(edge), row + self.top))
-                self.sheet.put(*cells[-1], signs.edge, EDGE)
+                self.sheet.put(*cells[-1], "◇", EDGE)
         if self.phase:
             return
         if len(cells) == 2 and cells[0][1] == cells[1][1]:
@@ -114,14 +108,14 @@ class ChartMarks:
         """Every break the lines have come to, and the slope of their last piece."""
         for frequency, level in lines.breaks:
             row = self.level.row(level)
-            if self.inside(frequency) and 0 <= row < self.rows:
-                joint = self.sheet.signs.joint
+            if self.axis.holds(frequency) and 0 <= row < self.level.height:
+                joint = "●"
                 self.sheet.put(self._col(frequency), row + self.top, joint, CORNER)
         slope = lines.slopes[-1]
         sign = "+" if slope > 0 else ""
         text = self.sheet.words(f" {sign}{write_quantity(slope, 'dB/decade')} ")
         first = self.left
-        if lines.breaks and self.inside(lines.breaks[-1][0]):
+        if lines.breaks and self.axis.holds(lines.breaks[-1][0]):
             first = self._col(lines.breaks[-1][0])
         last = self.left + self.axis.width - 1
         middle = (first + last) // 2
@@ -134,21 +128,21 @@ class ChartMarks:
             }
             for start, at in places[(slope > 0) - (slope < 0)]:
                 clear = self.sheet.clear(start, at + self.top, len(text), self.left)
-                if 0 <= at < self.rows and clear:
+                if 0 <= at < self.level.height and clear:
                     self.sheet.put(start, at + self.top, text, LABEL)
                     return
 
     def _peak(self) -> None:
         found = peak(self.response)
-        if found is None or not self.inside(found[0]):
+        if found is None or not self.axis.holds(found[0]):
             return
         frequency, level = found
         row, col = self.level.row(level), self._col(frequency)
-        if not 0 <= row < self.rows:
+        if not 0 <= row < self.level.height:
             return
         row += self.top
         if self.sheet.roles[row][col] != EDGE:  # a peak so narrow is all edge
-            self.sheet.put(col, row, self.sheet.signs.peak, PEAK)
+            self.sheet.put(col, row, "◆", PEAK)
         if self.quiet:
             return
         values = {
@@ -162,15 +156,19 @@ class ChartMarks:
 
     def _width(self, first: int, last: int, row: int) -> None:
         """Arrows that measure the width between two edges, from inside or from outside."""
-        sheet, signs = self.sheet, self.sheet.signs
+        sheet = self.sheet
         width = self.response.bandwidth_hz
-        text = "" if width is None or self.quiet else self._words("width", value=_hertz(width))
+        text = (
+            ""
+            if width is None or self.quiet
+            else self._words("width", value=write_quantity(width, "Hz"))
+        )
         # The curve itself may take some cells next to the edges.
         inside = [col for col in range(first + 1, last) if self._free(col, row)]
         whole = bool(inside) and inside[-1] - inside[0] + 1 == len(inside)
         if whole and len(inside) >= len(text) + 4:
-            sheet.put(inside[0], row, signs.leftward, EDGE)
-            sheet.put(inside[-1], row, signs.rightward, EDGE)
+            sheet.put(inside[0], row, "◂", EDGE)
+            sheet.put(inside[-1], row, "▸", EDGE)
             if text:
                 start = inside[0] + (len(inside) - len(text) - 2) // 2
                 sheet.put(start, row, f" {text} ", EDGE)
@@ -178,8 +176,8 @@ class ChartMarks:
         before = next((c for c in range(first - 1, first - 4, -1) if self._free(c, row)), None)
         after = next((c for c in range(last + 1, last + 4) if self._free(c, row)), None)
         if before is not None and after is not None:
-            sheet.put(before, row, signs.rightward, EDGE)
-            sheet.put(after, row, signs.leftward, EDGE)
+            sheet.put(before, row, "▸", EDGE)
+            sheet.put(after, row, "◂", EDGE)
             first, last = before, after
         if text:
             self._beside(first, last, row, text, EDGE)
@@ -187,7 +185,7 @@ class ChartMarks:
     def _edge(self, col: int, row: int) -> None:
         """A single edge: an arrow along the level that leads to it, and its words."""
         low_pass = self.response.type is FilterType.LOW_PASS
-        arrow = self.sheet.signs.rightward if low_pass else self.sheet.signs.leftward
+        arrow = "▸" if low_pass else "◂"
         place = col - 1 if low_pass else col + 1
         if self._free(place, row):
             self.sheet.put(place, row, arrow, EDGE)
@@ -203,7 +201,7 @@ class ChartMarks:
         """Whether only grid, guides or the level itself stand there."""
         if not self.left <= col < self.left + self.axis.width:
             return False
-        on_level = self.sheet.chars[row][col] == self.sheet.signs.level
+        on_level = self.sheet.chars[row][col] == "╌"
         return on_level or self.sheet.clear(col, row, 1)
 
     def _beside(
@@ -223,7 +221,3 @@ class ChartMarks:
                 self.sheet.put(start, row, f" {text} ", role)
                 return True
         return False
-
-
-def _hertz(value: float) -> str:
-    return write_quantity(value, "Hz")

@@ -8,7 +8,7 @@ letters.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 
 from ....problems.analysis.asymptotes import Sweep
@@ -17,7 +17,7 @@ from ..canvas import braille
 from ..canvas.axes import FrequencyAxis, LevelAxis
 from ..canvas.braille import BASE, NEAR, Dots
 from ..canvas.canvas import Canvas
-from .paper import CURVE, EDGE_SIGNS, Chart
+from ..canvas.paper import CURVE, EDGE_SIGNS, Chart
 
 MARKER = "marker"
 HAND = "hand"
@@ -46,11 +46,12 @@ class Trace:
 
 
 def sample(pattern: int, ascii: bool = False) -> str:  # noqa: A002 - the everyday word for it
-    """Four cells of a pattern, for a legend."""
+    """Four cells of the ``pattern`` of that number, for a legend, in ``ascii`` or braille."""
     dots = Dots(4, 1)
-    _along(dots, [2] * 8, PATTERNS[pattern], False)
-    table = braille.ASCII if ascii else braille.UNICODE
-    return "".join(table[bits] for bits in dots.rows[0])
+    _along(dots, [2] * 8, PATTERNS[pattern])
+    canvas = Canvas(4, 1, ascii)
+    canvas.lay(0, 0, dots, OTHER)
+    return canvas.lines[0]
 
 
 def frequencies(axis: FrequencyAxis) -> list[float]:
@@ -59,7 +60,13 @@ def frequencies(axis: FrequencyAxis) -> list[float]:
 
 
 def gains(response: Response, sweep: Sweep, axis: FrequencyAxis) -> list[float]:
-    """Decibels at every dot column; a peak between two columns is not cut off."""
+    """Decibels at every dot column; a peak between two columns is not cut off.
+
+    Args:
+        response: whose peaks and nulls.
+        sweep: the same response, ready to be evaluated.
+        axis: the axis with the columns.
+    """
     values = sweep.gains_db(frequencies(axis))
     sharp = [response.peak_hz, *(abs(p) / math.tau for p in response.poles if p.imag > 0)]
     for frequency in sharp:
@@ -97,17 +104,17 @@ def over(
     if chart.level is None:
         return chart
     left, top, columns, rows = chart.plot
-    canvas = Canvas.of(chart)
+    canvas = Canvas.of(chart, ascii)
     layers = _layers(chart.level, traces, columns, rows, factor)
     own = _drawn(canvas, chart) if traces else {}
     for trace, dots in layers:
-        _merge(canvas, dots, (left, top), trace.role, ascii)
+        _merge(canvas, dots, left, top, trace.role)
     if traces:
         curves = [(letter, HAND, own)] if letter else []
         curves += [(trace.letter, trace.role, _reaches(dots)) for trace, dots in layers]
         _letters(canvas, chart, curves)
     if marker is not None and chart.frequency is not None:
-        _mark(canvas, chart, marker, ascii)
+        _mark(canvas, chart, marker)
     return replace(chart, lines=canvas.lines, spans=canvas.spans)
 
 
@@ -123,17 +130,13 @@ def _layers(
             for x in range(1, len(ys))
             if trace.jumps and abs(trace.values[x] - trace.values[x - 1]) > _BREAK
         }
-        _along(dots, ys, PATTERNS[trace.pattern], bool(breaks), breaks)
+        _along(dots, ys, PATTERNS[trace.pattern], breaks)
         layers.append((trace, dots))
     return layers
 
 
 def _along(
-    dots: Dots,
-    ys: Sequence[int],
-    pattern: tuple[int, int],
-    broken: bool,
-    breaks: set[int] | frozenset[int] = frozenset(),
+    dots: Dots, ys: Sequence[int], pattern: tuple[int, int], breaks: Collection[int] = ()
 ) -> None:
     """Draw along a curve, so that dashes are as long where it is steep."""
     on, off = pattern
@@ -141,8 +144,8 @@ def _along(
     limit = dots.height * braille.ROWS
     last = len(ys) - 1
     for x, y in enumerate(ys):
-        start = y if not x or (broken and x in breaks) else (ys[x - 1] + y) // 2
-        end = y if x == last or (broken and x + 1 in breaks) else (y + ys[x + 1]) // 2
+        start = y if not x or x in breaks else (ys[x - 1] + y) // 2
+        end = y if x == last or x + 1 in breaks else (y + ys[x + 1]) // 2
         # The next column begins where this one ends: that dot belongs to one of them only.
         path = _path(start, y)
         path += [row for row in _path(y, end) if row not in path]
@@ -156,28 +159,21 @@ def _path(start: int, end: int) -> list[int]:
     return list(range(start, end + 1)) if end >= start else list(range(start, end - 1, -1))
 
 
-def _merge(
-    canvas: Canvas,
-    dots: Dots,
-    origin: tuple[int, int],
-    role: str,
-    ascii: bool,  # noqa: A002
-) -> None:
-    left, top = origin
+def _merge(canvas: Canvas, dots: Dots, left: int, top: int, role: str) -> None:
     for row, cells in enumerate(dots.rows):
         line, parts = canvas.chars[top + row], canvas.roles[top + row]
         for col, bits in enumerate(cells, left):
             if not bits:
                 continue
             under = ord(line[col]) - BASE
-            if 0 <= under < 256 and not ascii:
+            if 0 <= under < 256:
                 if parts[col] == CURVE:
                     bits &= ~NEAR[under]  # dots that touch the curve would only blur it
                 else:
                     parts[col] = role
                 line[col] = chr(BASE + (under | bits))
             elif parts[col] != CURVE:
-                line[col] = role[-1] if ascii else braille.UNICODE[bits]
+                line[col] = canvas.either(braille.UNICODE[bits], role[-1])
                 parts[col] = role
 
 
@@ -245,19 +241,13 @@ def _drawn(canvas: Canvas, chart: Chart) -> dict[int, tuple[int, int]]:
     return _reaches(dots)
 
 
-def _mark(
-    canvas: Canvas,
-    chart: Chart,
-    frequency: float,
-    ascii: bool,  # noqa: A002
-) -> None:
+def _mark(canvas: Canvas, chart: Chart, frequency: float) -> None:
     """A line down the chart at the marker, broken by the curves; on the curve in hand a dot."""
     left, top, columns, rows = chart.plot
     assert chart.frequency is not None
     col = math.floor(chart.frequency.cell(frequency))
     if not 0 <= col < columns:
         return
-    line, dot = ("|", "@") if ascii else ("┃", "●")
     lit = [
         row
         for row in range(rows)
@@ -268,9 +258,9 @@ def _mark(
     for row in range(rows):
         role = canvas.roles[top + row][left + col]
         if role != CURVE and not role.startswith(OTHER):
-            canvas.chars[top + row][left + col] = line
+            canvas.chars[top + row][left + col] = "┃"
             canvas.roles[top + row][left + col] = MARKER
     if lit:
         middle = lit[len(lit) // 2]
-        canvas.chars[top + middle][left + col] = dot
+        canvas.chars[top + middle][left + col] = "●"
         canvas.roles[top + middle][left + col] = MARKER

@@ -2,20 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 
-from .braille import Dots
+from ...language.ascii import BRAILLE, DOTS, SIGNS, ascii_form
+from .braille import UNICODE, Dots
 from .picture import Picture, Span, runs
 from .styled import StyledLine
+
+_IN_ASCII = str.maketrans(
+    {sign: cell for sign, (_, cell) in SIGNS.items()}
+    | {chr(BRAILLE + bits): sign for bits, sign in enumerate(DOTS)}
+    # Where a figure has signs for more things than text has, they stay apart.
+    | {"┈": ".", "┊": ":", "╵": "'", "╎": "!", "×": "x", "⊗": "*"}
+    | dict.fromkeys("┏┓┗┛", "#")
+)
 
 
 @dataclass
 class Canvas:
-    """Rows of characters and of their roles, ``width`` by ``height`` cells, empty at first."""
+    """Rows of characters and of their roles, ``width`` by ``height`` cells, empty at first.
+
+    Figures are drawn in Unicode; with ``ascii`` each sign becomes an ASCII one of one cell in
+    the end.  Only what takes another width then is put otherwise: see `words` and `either`.
+    """
 
     width: int
     height: int
+    ascii: bool = False
     chars: list[list[str]] = field(init=False)
     roles: list[list[str]] = field(init=False)
 
@@ -24,14 +37,22 @@ class Canvas:
         self.roles = [[""] * self.width for _ in range(self.height)]
 
     @classmethod
-    def of(cls, picture: Picture) -> Canvas:
-        """A picture to be drawn on."""
-        canvas = cls(picture.width, picture.height)
+    def of(cls, picture: Picture, ascii: bool = False) -> Canvas:  # noqa: A002
+        """A ``picture`` to be drawn on, in ``ascii`` if that is what it was drawn in."""
+        canvas = cls(picture.width, picture.height, ascii)
         canvas.chars = [list(line) for line in picture.lines]
         for span in picture.spans:
             end = span.col + span.length
             canvas.roles[span.row][span.col : end] = [span.role] * span.length
         return canvas
+
+    def words(self, text: str) -> str:
+        """The text in the characters of this canvas."""
+        return ascii_form(text) if self.ascii else text
+
+    def either(self, sign: str, spelled: str) -> str:
+        """The ``sign``, or how it is ``spelled`` in ASCII where one cell says too little."""
+        return spelled if self.ascii else sign
 
     def put(self, col: int, row: int, text: str, role: str, *, solid: bool = False) -> None:
         """Write over whatever is there; what lies outside is cut.
@@ -50,17 +71,18 @@ class Canvas:
                 self.chars[row][at] = char
                 self.roles[row][at] = role if solid or char != " " else ""
 
-    def lay(self, col: int, row: int, dots: Dots, table: Sequence[str], role: str) -> None:
-        """Lay dots over what is there, in the signs of a table; empty cells leave it."""
+    def lay(self, col: int, row: int, dots: Dots, role: str) -> None:
+        """Lay ``dots`` of a ``role`` from cell (``col``, ``row``) on, where there are any."""
         for y, cells in enumerate(dots.rows, row):
             for x, bits in enumerate(cells, col):
                 if bits:
-                    self.put(x, y, table[bits], role)
+                    self.put(x, y, UNICODE[bits], role)
 
     @property
     def lines(self) -> tuple[str, ...]:
         """The rows as text."""
-        return tuple("".join(row) for row in self.chars)
+        rows = ("".join(row) for row in self.chars)
+        return tuple(row.translate(_IN_ASCII) if self.ascii else row for row in rows)
 
     @property
     def spans(self) -> tuple[Span, ...]:

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ....problems.circuits.model import Ladder
 from ..canvas.picture import Picture
 from .fold import fold as fold_lines
 from .ink import ink
-from .layout import Layout
-from .symbols import symbol_set
+from .layout import Layout, extent
+from .parts import CAPACITOR, INDUCTOR, RESISTOR, Primitive
+from .sizes import sized
+from .symbols import SymbolSet, symbol_set
 
 if TYPE_CHECKING:
     from ....problems.analysis.arms import End
@@ -19,7 +21,12 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class SchematicDrawing(Picture):
-    """A circuit drawing; roles are the constants of `schematic_parts`."""
+    """A circuit drawing; roles are the constants of `schematic_parts`.
+
+    ``size`` is that of its symbols (`sizes`), where it was drawn as large as its room allows.
+    """
+
+    size: int | None = None
 
 
 NOTABLY = 4
@@ -111,6 +118,125 @@ def fold(
         return drawing
     lines, spans = fold_lines(drawing.lines, drawing.spans, width, symbol_set(ascii, True))
     return SchematicDrawing(tuple(lines), tuple(spans))
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A way to draw: the size of the symbols, and what is done to save room.
+
+    ``slack`` as in `Layout`; ``tight`` leaves less between neighbours, ``frugal`` draws nothing
+    that can be missed, ``flat`` puts names beside lying parts.
+    """
+
+    size: int
+    slack: int
+    tight: bool = False
+    frugal: bool = False
+    flat: bool = False
+
+
+_WAYS = (
+    _Way(4, 6),
+    _Way(3, 5),
+    _Way(2, 4),
+    _Way(1, 3),
+    _Way(1, 2, tight=True),
+    _Way(0, 2, tight=True),
+    _Way(0, 1, tight=True),
+    _Way(0, 1, tight=True, frugal=True),
+    _Way(0, 1, tight=True, frugal=True, flat=True),
+)
+"""From the largest to the smallest."""
+LYING = frozenset((RESISTOR, INDUCTOR, CAPACITOR))
+_LEADS = ((1, 3), (1, 5), (2, 8), (3, 12), (4, 16))
+"""The shortest and the longest leads of lying parts, by size."""
+_TALLEST = (1, 2, 4, 8, 12)
+"""The most rows, by size, by which the rails are drawn further apart than need be."""
+
+
+def largest(
+    ladder: Ladder,
+    width: int,
+    height: int,
+    *,
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+    marked: Collection[str] = (),
+    end: End | None = None,
+    most: int | None = None,
+) -> SchematicDrawing | None:
+    """Draw a ladder with the largest symbols that a room allows, and wires that fill it.
+
+    A kind of part is the same sign at every size (`sizes`).
+
+    Args:
+        ladder: any circuit, with or without values.
+        width: columns of the room.
+        height: rows of the room.
+        ascii: use plain ASCII characters only.
+        marked: names of elements to point out.
+        end: draw the circuit as it is at this end of the frequency axis.
+        most: the largest size to draw it in, as of another drawing that it stands beside.
+
+    Returns:
+        The drawing; ``None`` where even the smallest symbols do not fit.
+    """
+    for way in _WAYS:
+        if most is not None and way.size > most:
+            continue
+        symbols = sized(way.size, ascii)
+        layout = _layout(way, ascii, end)
+        items = layout.ladder(ladder)
+        wide, high = _size(items, symbols)
+        if wide > width or high > height:
+            continue
+        for lead in range(layout.lead + 1, _LEADS[way.size][1] + 1):
+            longer = replace(layout, lead=lead)
+            stretched = longer.ladder(ladder)
+            if _size(stretched, symbols)[0] > width:
+                break
+            layout, items = longer, stretched
+        spare = min(height - high, _TALLEST[way.size])
+        if spare > 0:
+            items = replace(layout, slack=layout.slack + spare).ladder(ladder)
+        lines, spans = ink(items, symbols, frozenset(marked))
+        return SchematicDrawing(tuple(lines), tuple(spans), way.size)
+    return None
+
+
+def lowest(
+    ladder: Ladder,
+    *,
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+    end: End | None = None,
+) -> tuple[int, int]:
+    """Columns and rows that a ladder takes at least, where rows are short.
+
+    Args:
+        ladder: any circuit.
+        ascii: whether plain ASCII characters are used.
+        end: the end of the frequency axis at which it is drawn.
+    """
+    way = _WAYS[-1]
+    return _size(_layout(way, ascii, end).ladder(ladder), sized(way.size, ascii))
+
+
+def _layout(way: _Way, plain: bool, end: End | None) -> Layout:
+    return Layout(
+        sized(way.size, plain),
+        way.tight,
+        plain,
+        way.slack,
+        end,
+        lead=_LEADS[way.size][0],
+        beside=LYING if way.flat else frozenset(),
+        frugal=way.frugal,
+    )
+
+
+def _size(items: Sequence[Primitive], symbols: SymbolSet) -> tuple[int, int]:
+    """Columns and rows."""
+    left, top, right, bottom = extent(items, symbols)
+    return right - left + 1, bottom - top + 1
 
 
 def _draw(

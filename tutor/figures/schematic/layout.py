@@ -40,12 +40,14 @@ from .parts import (
     Wire,
     moved,
 )
-from .symbols import Glyphs, SymbolSet
+from .symbols import SymbolSet
 
 if TYPE_CHECKING:
     from ....problems.analysis.arms import End
 
 _SHAPES = {Kind.R: RESISTOR, Kind.L: INDUCTOR, Kind.C: CAPACITOR}
+BESIDE = frozenset((INDUCTOR,))
+"""Shapes whose names stand beside them in a compact drawing."""
 SNAP = 3
 """Columns by which the middle of a group gives way to a branch."""
 _SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
@@ -59,7 +61,10 @@ class Layout:
     with more, labels of series arms find room above shunt arms, and the drawing may be
     narrower.  With ``end``, inductors and capacitors are drawn as what they are at that
     end of the frequency axis: an open or a short.  The values of elements that are
-    ``unknown`` are question marks; an arm left out (`blank.BOX`) is a box with one.
+    ``unknown`` are question marks; an arm left out (`blank.BOX`) is a box with one.  ``lead``
+    is the wire on either side of a lying part, in columns.  The names of lying parts stand above
+    them, those of shapes in ``beside`` to their left, which saves a row.  A ``frugal`` drawing has
+    no ground symbol, and no names at its source and its output.
     """
 
     symbols: SymbolSet
@@ -68,11 +73,14 @@ class Layout:
     slack: int = 3
     end: End | None = None
     unknown: frozenset[str] = frozenset()
+    lead: int = 1
+    beside: frozenset[str] = BESIDE
+    frugal: bool = False
 
     @property
     def gap(self) -> int:
         """Columns kept free between neighbours."""
-        return 1 if self.compact else 2
+        return (1 if self.compact else 2) + 2 * (self.lead - 1)
 
     def _shape(self, element: Element) -> str:
         if element.name == BOX.name:
@@ -108,11 +116,11 @@ class Layout:
             return Box(glyphs.width + 2, glyphs.y, below, (box, *wires))
         value = self._value(element)
         name_width, value_width = len(element.name), len(value)
-        if self.compact and shape == INDUCTOR and glyphs.height == 2:
-            return self._coil_across(element, role, glyphs, value)
+        if self.compact and shape in self.beside and glyphs.y:
+            return self._named_left(shape, element, role, value)
         stacked = self.compact and bool(value)
         room = max(name_width, value_width) if stacked else name_width + bool(value) + value_width
-        length = max(glyphs.width, room + 1) + 2
+        length = max(glyphs.width, room + 1) + 2 * self.lead
         left = (length - glyphs.width) // 2
         right = left + glyphs.width - 1
         top = -glyphs.y - 1
@@ -132,21 +140,24 @@ class Layout:
             items.append(TextPart(value, text + name_width + 1, top, VALUE, element.name))
         return Box(length, -top, below, tuple(items))
 
-    def _coil_across(self, element: Element, role: str, glyphs: Glyphs, value: str) -> Box:
-        """The compact coil is two rows high already: its name stands beside the humps."""
+    def _named_left(self, shape: str, element: Element, role: str, value: str) -> Box:
+        """A part that is high already: its name stands beside its upper half."""
+        glyphs = self.symbols.shapes[shape, False]
         left = len(element.name) + 2
         right = left + glyphs.width - 1
         start = max(1, left + (glyphs.width - len(value)) // 2)
         length = max(right + 2, start + len(value) + 1)
         items: list[Primitive] = [
             Wire(0, 0, left, 0),
-            Symbol(INDUCTOR, left, 0, False, role, element.name),
+            Symbol(shape, left, 0, False, role, element.name),
             Wire(right, 0, length - 1, 0),
             TextPart(element.name, 1, -glyphs.y, LABEL, element.name, True),
         ]
+        below = glyphs.height - glyphs.y - 1
         if value:
-            items.append(TextPart(value, start, 1, VALUE, element.name))
-        return Box(length, glyphs.y, int(bool(value)), tuple(items))
+            below += 1
+            items.append(TextPart(value, start, below, VALUE, element.name))
+        return Box(length, glyphs.y, below, tuple(items))
 
     def _element_down(self, element: Element, role: str) -> Box:
         shape = self._shape(element)
@@ -169,7 +180,7 @@ class Layout:
     # --- groups ----------------------------------------------------------------------
 
     def across(self, arm: Arm, role: str = "") -> Box:
-        """An arm along the rail, ports left and right."""
+        """An ``arm`` along the rail, ports left and right; of a ``role`` of its own, if not ""."""
         if isinstance(arm, Element):
             return self._element_across(arm, role or self._shape(arm))
         parts = [self.across(part) for part in arm.parts]
@@ -200,7 +211,7 @@ class Layout:
         return Box(inner + 4, parts[0].before, y, tuple(items))
 
     def down(self, arm: Arm, role: str = "") -> Box:
-        """An arm from rail to rail, ports above and below."""
+        """An ``arm`` from rail to rail, ports above and below; ``role`` as in `across`."""
         if isinstance(arm, Element):
             return self._element_down(arm, role or self._shape(arm))
         parts = [self.down(part) for part in arm.parts]
@@ -241,8 +252,11 @@ class Layout:
 
     def _source(self) -> Box:
         glyphs = self.symbols.shapes[SOURCE, True]
-        label = TextPart("Vs", glyphs.width - glyphs.x + 1, 1, SOURCE)
-        items = (Symbol(SOURCE, 0, 0, True, SOURCE), label)
+        label = TextPart("Vs", glyphs.width - glyphs.x + 1, glyphs.height // 2, SOURCE)
+        ring = Symbol(SOURCE, 0, 0, True, SOURCE)
+        if self.frugal:
+            return Box(glyphs.height, glyphs.x, glyphs.width - glyphs.x - 1, (ring,))
+        items = (ring, label)
         return Box(glyphs.height, glyphs.x, glyphs.width - glyphs.x + 2, items)
 
     def _buffer(self) -> Box:
@@ -274,7 +288,7 @@ class Layout:
         rail = _Rail(ground, self.gap)
         for down, box in boxes:
             rail.hang(box) if down else rail.chain(box)
-        rail.finish(self.symbols, self.compact)
+        rail.finish(self.symbols, self.compact, frugal=self.frugal)
         return rail.items
 
 
@@ -316,7 +330,7 @@ class _Rail:
         if self.end:
             self.items.append(Wire(self.end - 1, 0, x, 0))
 
-    def finish(self, symbols: SymbolSet, compact: bool) -> None:
+    def finish(self, symbols: SymbolSet, compact: bool, *, frugal: bool) -> None:
         """Output terminals, ground rail and ground symbol."""
         right = max(right for right, _ in self.hung)
         out = self.end + 1 if compact else max(self.end + 1, right + 3)
@@ -326,14 +340,16 @@ class _Rail:
             self.items.append(TextPart(sign, out + 2, y, TERMINAL))
         # Between the terminals, or beside the upper one to save columns.
         place = (out + 4, 0) if compact else (out, self.ground // 2)
-        self.items.append(TextPart("Vout", *place, TERMINAL))
+        if not frugal:
+            self.items.append(TextPart("Vout", *place, TERMINAL))
         self.items.append(Wire(0, self.ground, out, self.ground))
-        self.items.append(Wire(0, self.ground, 0, self.ground + 1))
-        self.items.append(Symbol(GROUND, 0, self.ground + 1, True, GROUND))
+        if not frugal:
+            self.items.append(Wire(0, self.ground, 0, self.ground + 1))
+            self.items.append(Symbol(GROUND, 0, self.ground + 1, True, GROUND))
 
 
 def extent(items: Iterable[Primitive], symbols: SymbolSet) -> tuple[int, int, int, int]:
-    """(left, top, right, bottom), the cells that the primitives cover, all included."""
+    """(left, top, right, bottom): the cells that ``items`` cover, drawn with ``symbols``."""
     xs: list[int] = []
     ys: list[int] = []
     for item in items:

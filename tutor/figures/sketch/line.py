@@ -16,14 +16,12 @@ from types import MappingProxyType
 from ....problems.quantities.read import write_quantity
 from ....problems.sketches.model import GainSketch, LineSketch
 from ...drafting.line import Handle
-from ...language.ascii import ascii_form
 from ...language.texts import fill
-from ..bode.chart import AXIS, CORNER, GRID, LABEL, SMALLEST, TICK, Chart
-from ..canvas import braille
 from ..canvas.axes import FrequencyAxis, LevelAxis
-from ..canvas.braille import Dots
+from ..canvas.braille import UNICODE, Dots
 from ..canvas.canvas import Canvas
-from .course import REACH, Frame, amount, ends_at, points, value_at
+from ..canvas.paper import CORNER, LABEL, SMALLEST, Chart, ChartPaper, blank
+from .course import REACH, Frame, amount, dot_place, ends_at, points, value_at
 
 MINE = "mine"
 HAND = "hand"
@@ -34,52 +32,6 @@ GOOD = "good"
 BAD = "bad"
 
 MARGIN = 6
-_FAR = 1e4
-"""Beyond this many dB or degrees nothing is drawn."""
-
-
-@dataclass(frozen=True)
-class _Signs:
-    """The free-standing characters of one way of drawing."""
-
-    dots: list[str]
-    across: str
-    down: str
-    crossing: str
-    zero: str
-    zero_crossing: str
-    side: str
-    tick: str
-    corner: str
-    base: str
-    base_tick: str
-    minor: str
-    pointer: str
-    guide: str
-    handle: str
-    held: str
-    start: str
-    start_held: str
-    above: str
-    below: str
-    turn: str
-    good: str
-    bad: str
-    solid: str
-    dotted: str
-    truth: str
-
-
-_UNICODE = _Signs(
-    braille.UNICODE,
-    *("┈", "┊", "┼", "─", "┼", "│", "┤", "└", "─", "┴", "╵"),
-    *("▲", "╎", "◇", "◆", "▷", "▶", "▲", "▼", "↕", "✓", "✗", "⠤⠤⠤", "⠄⠄⠄", "○"),
-)
-_ASCII = _Signs(
-    braille.ASCII,
-    *(".", ":", "+", "-", "+", "|", "+", "+", "-", "+", "'"),
-    *("^", "!", "o", "@", ">", ">", "^", "v", "^v", "ok", "no", "***", "...", "O"),
-)
 
 
 def draw(
@@ -111,9 +63,8 @@ def draw(
         ascii: use plain ASCII characters only.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
-        return Chart((" " * max(width, 0),) * max(height, 0))
-    signs = _ASCII if ascii else _UNICODE
-    return _Drawer(drawing, frame, width, height, signs, held, title, right, marks, drawn).chart()
+        return Chart(blank(width, height))
+    return _Drawer(drawing, frame, width, height, ascii, held, title, right, marks, drawn).chart()
 
 
 @dataclass
@@ -124,12 +75,12 @@ class _Drawer:
     frame: Frame
     width: int
     height: int
-    signs: _Signs
+    ascii: bool
     held: int | None
     title: str
     right: LineSketch | None
     marks: Mapping[str, bool]
-    drawn: bool = True
+    drawn: bool
 
     def chart(self) -> Chart:
         """Lay the layers on top of each other."""
@@ -142,10 +93,11 @@ class _Drawer:
         self.axis = FrequencyAxis(low, self.axis.per_decade, self.columns)
         self.ends = (float(10**self.axis.low), float(10**self.axis.high))
         self.level = self._level_axis()
-        self.canvas = Canvas(self.width, self.height)
-        self._grid()
+        self.canvas = ChartPaper(self.width, self.height, self.ascii)
+        self.canvas.grid(MARGIN, 1, self.axis, self.level, "─")
         self._lines()
-        self._frame()
+        self.canvas.side(MARGIN, 1, self.level)
+        self.canvas.foot(MARGIN, self.rows + 1, self.axis)
         self._guide()
         self.written: set[tuple[int, int]] = set()
         if self.drawn:
@@ -186,47 +138,8 @@ class _Drawer:
     def _put(self, col: int, row: int, text: str, role: str) -> None:
         self.canvas.put(col, row, text, role, solid=role == HELD)
 
-    def _grid(self) -> None:
-        signs = self.signs
-        verticals = [cell for cell, _ in self.axis.decades() if cell > 0]
-        apart = 1 if self.level.per_step > 1 else 2
-        for row in range(self.rows):
-            for cell in verticals:
-                self._put(MARGIN + cell, row + 1, signs.down, GRID)
-        for row, value in self.level.ticks():
-            if row >= self.rows or (value and round(value / self.level.step) % apart):
-                continue
-            across, crossing = (
-                (signs.across, signs.crossing) if value else (signs.zero, signs.zero_crossing)
-            )
-            self._put(MARGIN, row + 1, across * self.columns, GRID)
-            for cell in verticals:
-                self._put(MARGIN + cell, row + 1, crossing, GRID)
-
-    def _place(self, point: tuple[float, float]) -> tuple[float, float]:
-        """Dots of (log10 of Hz, value)."""
-        x, y = point
-        return (
-            (x - self.axis.low) * self.axis.per_decade * 2 + 0.5,
-            self.level.cell(max(-_FAR, min(_FAR, y))) * 4 - 0.5,
-        )
-
-    def _line(self, dots: Dots, found: list[tuple[float, float]], off: int, thick: bool) -> None:
-        """A line of dots; with ``off``, only every so many along it."""
-        walked = 0
-        for one, other in pairwise(found):
-            (x, y), (x2, y2) = self._place(one), self._place(other)
-            steps = max(1, round(max(abs(x2 - x), abs(y2 - y))))
-            steep = abs(y2 - y) > abs(x2 - x)
-            for step in range(steps + 1):
-                col, row = round(x + (x2 - x) * step / steps), round(y + (y2 - y) * step / steps)
-                if not -4 <= row <= self.rows * 4 + 4 or not 0 <= col < self.columns * 2:
-                    continue
-                if not off or (walked + step) % off == 0:
-                    dots.dot(col, row)
-                    if thick:
-                        dots.dot(col + steep, row + (not steep))
-            walked += steps
+    def _places(self, corners: list[tuple[float, float]]) -> list[tuple[float, float]]:
+        return [dot_place(corner, self.axis, self.level) for corner in corners]
 
     def _piece(self, number: int) -> list[tuple[float, float]]:
         """The corners of the piece after break ``number``; −1 is before the first."""
@@ -258,47 +171,25 @@ class _Drawer:
     def _lines(self) -> None:
         mine, hand, right = (Dots(self.columns, self.rows) for _ in range(3))
         if self.drawn:
-            self._line(mine, points(self.drawing, *self.ends), 0, False)
+            mine.path(self._places(points(self.drawing, *self.ends)))
         if self.held is not None and self.held != Handle.LEVEL:
-            self._line(hand, self._piece(self.held), 0, True)
+            hand.path(self._places(self._piece(self.held)), thick=True)
         if self.right is not None:
-            self._line(right, points(self.right, *self.ends), 3, False)
+            right.path(self._places(points(self.right, *self.ends)), 1, 2)
         self.ink = [[False] * self.columns for _ in range(self.rows)]
         for row in range(self.rows):
             for col in range(self.columns):
                 m, h, r = mine.rows[row][col], hand.rows[row][col], right.rows[row][col]
                 if m or h or r:
                     role = HAND if h else MINE if m else RIGHT
-                    self._put(MARGIN + col, row + 1, self.signs.dots[m | h | r], role)
+                    self._put(MARGIN + col, row + 1, UNICODE[m | h | r], role)
                     self.ink[row][col] = True
 
     def _cell(self, place: float, value: float) -> tuple[int, int]:
         """(column, row) in the picture; rows outside the paper are brought to its edge."""
         col = math.floor((place - self.axis.low) * self.axis.per_decade + 0.5 + 1e-7)
-        row = max(0, min(self.rows - 1, self.level.row(max(-_FAR, min(_FAR, value)))))
+        row = max(0, min(self.rows - 1, self.level.row(value)))
         return MARGIN + max(0, min(self.columns - 1, col)), row + 1
-
-    def _frame(self) -> None:
-        signs, left = self.signs, MARGIN
-        ticks = {row: value for row, value in self.level.ticks() if row < self.rows}
-        for row in range(self.rows):
-            if row in ticks:
-                text = f"{ticks[row]:.0f}".replace("-", "-" if signs is _ASCII else "−")
-                self._put(left - 1 - len(text), row + 1, text, TICK)
-            self._put(left - 1, row + 1, signs.tick if row in ticks else signs.side, AXIS)
-        base = [signs.base] * self.columns
-        for cell in self.axis.minors():
-            base[cell] = signs.minor
-        for cell, _ in self.axis.decades():
-            base[cell] = signs.base_tick
-        foot = self.rows + 1
-        self._put(left - 1, foot, signs.corner + "".join(base), AXIS)
-        self._put(0, foot + 1, "Hz", LABEL)
-        for start, text in self.axis.labels():
-            self._put(left + start, foot + 1, self._text(text), TICK)
-
-    def _text(self, text: str) -> str:
-        return ascii_form(text) if self.signs is _ASCII else text
 
     # --- what is in hand ---------------------------------------------------------------
 
@@ -316,10 +207,10 @@ class _Drawer:
             col, row = self._cell(place, value)
             for r in range(row + 1, foot):
                 if not self.ink[r - 1][col - MARGIN]:
-                    self._put(col, r, self.signs.guide, CORNER)
-            self._put(col, foot, self.signs.pointer, CORNER)
+                    self._put(col, r, "╎", CORNER)
+            self._put(col, foot, "▲", CORNER)
             frequency = self.drawing.bends[self.held].frequency
-            text = f" {self._text(write_quantity(frequency, 'Hz'))} "
+            text = f" {self.canvas.words(write_quantity(frequency, 'Hz'))} "
             start = max(2, min(col - len(text) // 2, self.width - len(text)))
             self._clear(start - 1, start + len(text) + 1, foot + 1)
             self._put(start, foot + 1, text, HELD)
@@ -328,12 +219,11 @@ class _Drawer:
             col, row = self._cell(place, self.drawing.level)
             for c in range(MARGIN, col):
                 if not self.ink[row - 1][c - MARGIN]:
-                    self._put(c, row, self.signs.base, CORNER)
-            text = f"{self.drawing.level:.3g}"
-            text = text if self.signs is _ASCII else text.replace("-", "−")
+                    self._put(c, row, "─", CORNER)
+            text = f"{self.drawing.level:.3g}".replace("-", "−")
             self._put(0, row, " " * MARGIN, "")
             self._put(0, row, f"{text[:4]:>4}", HELD)
-            self._put(MARGIN - 1, row, self.signs.start_held, HELD)
+            self._put(MARGIN - 1, row, "▶", HELD)
 
     def _clear(self, first: int, last: int, row: int) -> None:
         """Blank these columns, and what is left of a label that reaches into them."""
@@ -345,10 +235,7 @@ class _Drawer:
         self._put(max(0, first), row, " " * (min(last, self.width) - max(0, first)), "")
 
     def _sign(self, name: str) -> tuple[str, str] | None:
-        verdict = self.marks.get(name)
-        if verdict is None:
-            return None
-        return (self.signs.good, GOOD) if verdict else (self.signs.bad, BAD)
+        return verdict_sign(self.canvas, self.marks[name]) if name in self.marks else None
 
     def _slopes(self) -> None:
         """The slope of every piece, or the change of every turn, beside its middle."""
@@ -363,10 +250,10 @@ class _Drawer:
                 value = self.drawing.bends[number].value
                 sign = self._sign(f"slope-{number + 1}" if self.gain else f"turn-{number + 1}")
             text = amount(self.drawing, value)
-            if self.signs is _ASCII:
-                text = text.replace("−", "-").replace("°", "")
+            if self.ascii:
+                text = text.replace("°", "")
             if number == self.held:
-                text = f" {self.signs.turn} {text} "
+                text = f" {self.canvas.either('↕', '^v')} {text} "
             self._beside(self._piece(number), text, HELD if number == self.held else LABEL, sign)
 
     def _beside(
@@ -383,7 +270,7 @@ class _Drawer:
             for n in range(count):
                 place = x + (x2 - x) * n / (count - 1)
                 value = y + (y2 - y) * n / (count - 1)
-                if 0 <= self.level.row(max(-_FAR, min(_FAR, value))) < self.rows:
+                if 0 <= self.level.row(value) < self.rows:
                     cells.append(self._cell(place, value))
         if not cells:
             return
@@ -425,11 +312,11 @@ class _Drawer:
             if not self.axis.low <= place <= self.axis.high:
                 continue
             value = sum(ends_at(self.right, place, self.frame)) / 2
-            if not 0 <= self.level.row(max(-_FAR, min(_FAR, value))) < self.rows:
+            if not 0 <= self.level.row(value) < self.rows:
                 continue
             col, row = self._cell(place, value)
-            self._put(col, row, self.signs.truth, RIGHT)
-            text = self._text(write_quantity(bend.frequency, "Hz"))
+            self._put(col, row, self.canvas.either("○", "O"), RIGHT)
+            text = self.canvas.words(write_quantity(bend.frequency, "Hz"))
             spots = [
                 (start, r)
                 for spread in (1, 2, 3)
@@ -443,15 +330,14 @@ class _Drawer:
                     break
 
     def _handles(self) -> None:
-        signs = self.signs
         for number in range(len(self.drawing.bends)):
             place, value = self._vertex(number)
             col, row = self._cell(place, value)
             held = number == self.held
-            inside = 0 <= self.level.row(max(-_FAR, min(_FAR, value))) < self.rows
-            shape = signs.held if held else signs.handle
+            inside = 0 <= self.level.row(value) < self.rows
+            shape = self.canvas.either("◆", "@") if held else "◇"
             if not inside:
-                shape = signs.above if row == 1 else signs.below
+                shape = "▲" if row == 1 else "▼"
             self._put(col, row, shape, HELD if held else HANDLE)
             sign = self._sign(f"break-{number + 1}") if self.gain else None
             if sign:
@@ -462,22 +348,23 @@ class _Drawer:
                 col, row = self._cell(*found[0])
                 held = self.held == Handle.START
                 if held:
-                    self._put(col, row, signs.start_held, HELD)
+                    self._put(col, row, "▶", HELD)
                 elif self.canvas.roles[row][col] not in (HELD, HANDLE):
-                    self._put(col, row, signs.start, HANDLE)
+                    self._put(col, row, "▷", HANDLE)
 
     def _head(self) -> None:
-        unit = "dB" if self.gain else ("deg" if self.signs is _ASCII else "°")
+        unit = "dB" if self.gain else self.canvas.either("°", "deg")
         self._put(MARGIN - 1 - len(unit), 0, unit, LABEL)
         if self.right is None:
-            self._put(MARGIN + 2, 0, self._text(self.title)[: self.width - MARGIN - 2], LABEL)
+            self._put(
+                MARGIN + 2, 0, self.canvas.words(self.title)[: self.width - MARGIN - 2], LABEL
+            )
             return
-        col = MARGIN + 2
-        for sample, role, key in (
-            (self.signs.solid, MINE, "yours"),
-            (self.signs.dotted, RIGHT, "right"),
-        )[not self.drawn :]:
-            text = self._text(fill("sketch", f"legend.{key}"))
-            self._put(col, 0, sample, role)
-            self._put(col + len(sample) + 1, 0, text, LABEL)
-            col += len(sample) + len(text) + 4
+        mine = ("⠤⠤⠤", MINE, fill("sketch", "legend.yours"))
+        right = (self.canvas.either("⠄⠄⠄", "..."), RIGHT, fill("sketch", "legend.right"))
+        self.canvas.legend(MARGIN + 2, 0, [mine, right][not self.drawn :])
+
+
+def verdict_sign(canvas: Canvas, right: bool) -> tuple[str, str]:
+    """(sign, role) that says on a ``canvas`` that a piece is ``right``, or wrong."""
+    return (canvas.either("✓", "ok"), GOOD) if right else (canvas.either("✗", "no"), BAD)

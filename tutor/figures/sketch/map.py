@@ -13,41 +13,14 @@ from types import MappingProxyType
 
 from ....problems.sketches.sketch import MapSketch, Region
 from ...drafting.map import PAIRED, PlacedRoot, counts
-from ...language.ascii import ascii_form
 from ...language.texts import fill
-from ..bode.chart import AXIS, GRID, LABEL, Chart
-from ..canvas.canvas import Canvas
+from ..canvas.paper import AXIS, GRID, LABEL, Chart, ChartPaper, blank
 from ..canvas.picture import Span
-from ..splane import POLE, ZERO
-from .line import BAD, GOOD, HAND, HELD, RIGHT
+from ..splane import POLE, ZERO, plane_legend
+from .line import HAND, HELD, RIGHT, verdict_sign
 
 ZONE = "zone"
 SMALLEST = (40, 6)
-
-
-@dataclass(frozen=True)
-class _Signs:
-    pole: str
-    zero: str
-    both: str
-    sigma: str
-    across: str
-    down: str
-    origin: str
-    corners: tuple[str, ...]
-    thin: tuple[str, ...]
-    good: str
-    bad: str
-    pointer: str
-    none: str
-
-
-_UNICODE = _Signs(
-    "×", "○", "⊗", "σ", "─", "│", "┼", tuple("┏┓┗┛"), tuple("┌┐└┘"), "✓", "✗", "▸", "–"
-)
-_ASCII = _Signs(
-    "x", "o", "*", "re", "-", "|", "+", tuple("####"), tuple("++++"), "ok", "no", ">", "-"
-)
 
 
 @dataclass(frozen=True)
@@ -60,12 +33,12 @@ class RegionBox:
     bottom: int
 
     def holds(self, col: int, row: int) -> bool:
-        """Whether a cell lies in it."""
+        """Whether cell (``col``, ``row``) lies in it."""
         return self.left <= col <= self.right and self.top <= row <= self.bottom
 
 
 def boxes(width: int, height: int) -> dict[Region, RegionBox]:
-    """The regions of a plane of this size."""
+    """The regions of a plane of ``width`` by ``height`` cells."""
     start, wide = _across(width, height)
     zero, middle = _axes(width, height)
     near = 9 if wide >= 60 else 6
@@ -116,9 +89,8 @@ def draw(
         ascii: use plain ASCII characters only.
     """
     if width < SMALLEST[0] or height < SMALLEST[1]:
-        return Chart((" " * max(width, 0),) * max(height, 0))
-    signs = _ASCII if ascii else _UNICODE
-    return _Drawer(sketch, width, height, signs, held, title, right, marks).chart()
+        return Chart(blank(width, height))
+    return _Drawer(sketch, width, height, ascii, held, title, right, marks).chart()
 
 
 @dataclass
@@ -128,7 +100,7 @@ class _Drawer:
     sketch: MapSketch
     width: int
     height: int
-    signs: _Signs
+    ascii: bool
     held: Region | None
     title: str
     right: MapSketch | None
@@ -139,7 +111,7 @@ class _Drawer:
         """Axes, regions, roots, title."""
         self.zero, self.middle = _axes(self.width, self.height)
         self.boxes = boxes(self.width, self.height)
-        self.canvas = Canvas(self.width, self.height)
+        self.canvas = ChartPaper(self.width, self.height, self.ascii)
         self._axis_lines()
         for region, box in self.boxes.items():
             self._region(region, box)
@@ -164,17 +136,17 @@ class _Drawer:
         self.canvas.put(col, row, text, role, solid=role == HELD)
 
     def _axis_lines(self) -> None:
-        signs = self.signs
+        sigma = self.canvas.either("σ", "re")
         start, wide = _across(self.width, self.height)
-        self._put(start, self.middle, signs.across * wide, AXIS)
+        self._put(start, self.middle, "─" * wide, AXIS)
         for row in range(1, self.height):
-            self._put(self.zero, row, signs.down, AXIS)
-        self._put(self.zero, self.middle, signs.origin, AXIS)
-        self._put(start + wide - len(signs.sigma), self.middle - 1, signs.sigma, LABEL)
+            self._put(self.zero, row, "│", AXIS)
+        self._put(self.zero, self.middle, "┼", AXIS)
+        self._put(start + wide - len(sigma), self.middle - 1, sigma, LABEL)
 
     def _region(self, region: Region, box: RegionBox) -> None:
         """The edges of a region and its name; thick corners and reverse where it is selected."""
-        signs, held = self.signs, region is self.held
+        held = region is self.held
         row = box.top
         mirrored = RegionBox(
             box.left, box.right, 2 * self.middle - box.bottom, 2 * self.middle - box.top
@@ -182,14 +154,14 @@ class _Drawer:
         zones = (box,) if box == mirrored else (box, mirrored)
         if held:
             self.zones += zones
-        shape, role = (signs.corners, HAND) if held else (signs.thin, GRID)
+        shape, role = ("┏┓┗┛", HAND) if held else ("┌┐└┘", GRID)
         for zone in zones:
             corners = [(c, r) for r in (zone.top, zone.bottom) for c in (zone.left, zone.right)]
             for (col, r), sign in zip(corners, shape, strict=True):
                 self._put(col, r, sign, role)
         key = f"region.{region.value}" + ("-short" if self.height < 9 else "")
-        name = self._text(fill("sketch", key))
-        text = f" {signs.pointer} {name} " if held else f" {name} "
+        name = self.canvas.words(fill("sketch", key))
+        text = f" ▸ {name} " if held else f" {name} "
         room = box.right - box.left - 1
         col = box.left + 1
         if region is Region.ORIGIN and box.top == box.bottom:
@@ -198,11 +170,8 @@ class _Drawer:
         self._put(col, row, text, HELD if held else LABEL)
         verdict = self.marks.get(region.value)
         if verdict is not None:
-            sign, role = (signs.good, GOOD) if verdict else (signs.bad, BAD)
+            sign, role = verdict_sign(self.canvas, verdict)
             self._put(col + len(text), row, f"{sign} ", role)
-
-    def _text(self, text: str) -> str:
-        return ascii_form(text) if self.signs is _ASCII else text
 
     def _tokens(self, region: Region, slots: int) -> list[tuple[str, str]]:
         """(sign, role) of what stands in a region, each root or pair by itself if they fit."""
@@ -223,13 +192,13 @@ class _Drawer:
         apart = region is not Region.ORIGIN and sum(n for _, n, _ in groups) <= slots
         tokens: list[tuple[str, str]] = []
         for root, number, bracketed in groups:
-            sign = self.signs.pole if root is PlacedRoot.POLE else self.signs.zero
+            sign = "×" if root is PlacedRoot.POLE else "○"
             role = RIGHT if bracketed else POLE if root is PlacedRoot.POLE else ZERO
             for _ in range(number if apart else 1):
                 text = sign if apart or number == 1 else f"{sign}{number}"
                 tokens.append((f"({text})" if bracketed else text, role))
         if len(sets) > 1 and not any(bracketed for _, _, bracketed in groups):
-            tokens.append((f"({self.signs.none})", RIGHT))
+            tokens.append(("(–)", RIGHT))
         return tokens
 
     def _roots(self, region: Region, box: RegionBox) -> None:
@@ -255,7 +224,7 @@ class _Drawer:
                 tokens = self._tokens(region, 1)
                 if len(tokens) == 2 and not any(role == RIGHT for _, role in tokens):
                     # A pole on a zero: they would cancel, but they may be drawn.
-                    tokens = [(self.signs.both, POLE)]
+                    tokens = [("⊗", POLE)]
                 # Where the name stands on the axis, to its left.
                 pitch = 5 if box.bottom > box.top else -5
                 for n, (text, role) in enumerate(tokens):
@@ -276,23 +245,8 @@ class _Drawer:
                     col -= pitch
 
     def _head(self) -> None:
-        signs = self.signs
-        pieces = [
-            (signs.pole, POLE, fill("figures", "plane.pole")),
-            (signs.zero, ZERO, fill("figures", "plane.zero")),
-        ]
+        col = self.canvas.legend(0, 0, plane_legend())
         if self.right is not None:
-            both = f"({signs.pole}) ({signs.zero})"
-            pieces.append((both, RIGHT, fill("sketch", "legend.right")))
-        elif self.title:
-            pieces.append(("", "", self.title))
-        col = 0
-        for sign, role, raw in pieces:
-            text = self._text(raw)
-            self._put(col, 0, sign, role)
-            gap = len(sign) + 1 if sign else 0
-            self._put(col + gap, 0, text[: self.width - col - gap], LABEL)
-            col += gap + len(text) + 3
-
-
-__all__ = ["GRID", "RegionBox", "boxes", "draw"]
+            self.canvas.legend(col, 0, [("(×) (○)", RIGHT, fill("sketch", "legend.right"))])
+        else:
+            self.canvas.put(col, 0, self.canvas.words(self.title), LABEL)

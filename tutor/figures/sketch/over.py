@@ -6,14 +6,12 @@ from dataclasses import replace
 from itertools import pairwise
 
 from ....problems.sketches.model import LineSketch
-from ...language.ascii import ascii_form
 from ...language.texts import fill
-from ..bode.chart import ASYMPTOTE, CURVE, GRID, Chart
-from ..canvas import braille
-from ..canvas.braille import BASE, NEAR, Dots
+from ..canvas.braille import BASE, NEAR, UNICODE, Dots
 from ..canvas.canvas import Canvas
+from ..canvas.paper import ASYMPTOTE, CURVE, GRID, Chart
 from ..canvas.picture import Span
-from .course import points
+from .course import dot_place, points
 from .line import MINE
 
 ON, OFF = 6, 4
@@ -35,49 +33,37 @@ def over(chart: Chart, drawing: LineSketch, *, ascii: bool = False) -> Chart:  #
     axis, level = chart.frequency, chart.level
     dots = Dots(columns, rows)
     walked = 0
+    # Not `Dots.path`, which sees a dot exactly between two cells on the other side.
     for one, other in pairwise(points(drawing, 10**axis.low, 10**axis.high)):
-        (x, y), (x2, y2) = (
-            (
-                (p - axis.low) * axis.per_decade * 2 + 0.5,
-                level.cell(max(-1e4, min(1e4, v))) * 4 - 0.5,
-            )
-            for p, v in (one, other)
-        )
+        (x, y), (x2, y2) = (dot_place(point, axis, level) for point in (one, other))
         steps = max(1, round(max(abs(x2 - x), abs(y2 - y))))
         for step in range(steps + 1):
             if (walked + step) % (ON + OFF) < ON:
                 share = step / steps
                 dots.dot(round(x + (x2 - x) * share), round(y + (y2 - y) * share))
         walked += steps
-    canvas = Canvas.of(chart)
-    table = braille.ASCII if ascii else braille.UNICODE
+    canvas = Canvas.of(chart, ascii)
     for row, cells in enumerate(dots.rows):
         for col, bits in enumerate(cells, left):
             if not bits:
                 continue
             role, under = canvas.roles[top + row][col], ord(canvas.chars[top + row][col]) - BASE
             if role in ("", GRID):
-                canvas.chars[top + row][col], canvas.roles[top + row][col] = table[bits], MINE
-            elif role in _KEPT and 0 <= under < 256 and not ascii:
+                canvas.chars[top + row][col], canvas.roles[top + row][col] = UNICODE[bits], MINE
+            elif role in _KEPT and 0 <= under < 256:
                 if role == CURVE:
                     bits &= ~NEAR[under]  # dots that touch the curve would only blur it
                 canvas.chars[top + row][col] = chr(BASE + (under | bits))
-    _name(canvas, chart, drawing, ascii)
+    _name(canvas, chart, drawing)
     return replace(chart, lines=canvas.lines, spans=canvas.spans)
 
 
-def _name(
-    canvas: Canvas,
-    chart: Chart,
-    drawing: LineSketch,
-    ascii: bool,  # noqa: A002
-) -> None:
+def _name(canvas: Canvas, chart: Chart, drawing: LineSketch) -> None:
     """Write whose line it is beside it, where nothing else is drawn."""
     assert chart.frequency is not None and chart.level is not None
     left, top, columns, rows = chart.plot
     axis, level = chart.frequency, chart.level
-    text = fill("sketch", "legend.yours")
-    text = ascii_form(text) if ascii else text
+    text = canvas.words(fill("sketch", "legend.yours"))
     found = points(drawing, 10**axis.low, 10**axis.high)
     spots = [(away, part) for away in (-1, 1, -2, 2) for part in (0.3, 0.7, 0.15, 0.5, 0.85)]
     # First where it can be told from the other lines, else anywhere along it.
@@ -106,7 +92,7 @@ def _name(
 
 
 def verdict(chart: Chart, text: str) -> Chart:
-    """The map with a line of words at its foot, in the place of what little is drawn there."""
+    """The ``chart``, a map, with ``text`` at its foot, in the place of what little is there."""
     if not chart.lines:
         return chart
     row = chart.height - 1

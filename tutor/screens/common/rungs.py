@@ -16,6 +16,7 @@ _LOOKS = {
     Outcome.RIGHT: ("✓", "─", "$ink-verdigris"),
     Outcome.SHOWN: ("○", "╌", "$ink-brass"),
     Outcome.SKIPPED: ("–", " ", "$ink-quiet"),
+    Outcome.SPARED: ("·", " ", "$ink-quiet"),
     Outcome.WORKED: ("◇", "╌", "$ink-brass"),
 }
 _ENDS = {"━": ("┣", "┫"), "─": ("┠", "┨"), "╌": ("┃", "┃"), " ": ("┃", "┃")}
@@ -53,8 +54,27 @@ class Rungs(Widget):
         width, height = self.size
         if width < 6 or height < 1:
             return Content()
+        if height == 1:
+            return self._line(width)
         lines = self._lines(width, height)
         return Content("\n").join(lines)
+
+    def _line(self, width: int) -> Content:
+        """The ladder lying down, for low screens: signs of the rungs left, and the one asked."""
+        count = len(self._rungs)
+        if not count:
+            return Content.styled("─" * width, "$ink-line")
+        parts: list[tuple[str, str]] = []
+        for i, rung in enumerate(self._rungs):
+            if i < self._position:
+                symbol, _, style = _LOOKS.get(rung.outcome, ("?", " ", "$ink-quiet"))
+                parts.append((f"{symbol} ", style))
+            elif i == self._position:
+                text = f" ▸ {rung.title} {i + 1}/{count} "
+                parts += [(text, "bold $ink-reversed on $ink-copper"), (" ", "$ink-line")]
+            else:
+                parts.append(("· ", "$ink-line"))
+        return Content.assemble(*parts)[:width]
 
     def _lines(self, width: int, height: int) -> list[Content]:
         count = len(self._rungs)

@@ -13,12 +13,14 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from ....problems.questions.model import Rung, Task
 from ...language.texts import Words
 from ...learning.request import ProblemRequest
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
 from ..compat.menu import Menu
+from .kinds import KindsLine, KindsScreen
 from .tasks import TaskLine
 
 LEVELS = range(1, 7)
@@ -37,12 +39,14 @@ class ChooserScreen(Leaving["ProblemRequest | None"], ModalScreen["ProblemReques
         bound("left", "levels", "levels", priority=True),
         bound("t", "task(1)", "task"),
         bound("T", "task(-1)", "task", show=False),
+        bound("k", "kinds", "kinds"),
         bound("escape", "dismiss(None)", "close"),
     ]
 
     def __init__(self, wish: ProblemRequest) -> None:
         super().__init__()
         self._wish = wish
+        self._kinds = wish.kinds
 
     def compose(self) -> ComposeResult:
         """The two lists."""
@@ -58,6 +62,7 @@ class ChooserScreen(Leaving["ProblemRequest | None"], ModalScreen["ProblemReques
             with Vertical(id="family-side"):
                 yield Static(ui("chooser.families"), classes="heading", markup=False)
                 yield Menu(id="families", markup=False)
+            yield KindsLine(self._kinds)
             yield TaskLine(self._wish.task)
         yield KeyLine()
 
@@ -109,11 +114,22 @@ class ChooserScreen(Leaving["ProblemRequest | None"], ModalScreen["ProblemReques
         task = self.query_one(TaskLine).chosen
         # Keys can come faster than the lists follow: a family's level is its own.
         level = self._level if family is None else find(family).level
-        self.dismiss(ProblemRequest(level, family, self._wish.next().seed, task))
+        kinds = self._kinds if task is Task.ANALYSE else ()
+        self.dismiss(ProblemRequest(level, family, self._wish.next().seed, task, kinds=kinds))
 
     def action_task(self, by: int) -> None:
         """Another task, round and round."""
         self.query_one(TaskLine).turn(by)
+
+    def action_kinds(self) -> None:
+        """Choose which kinds of question an analysis asks."""
+        self.app.push_screen(KindsScreen(self._kinds), self._kinds_chosen)
+
+    def _kinds_chosen(self, kinds: tuple[Rung, ...] | None) -> None:
+        if kinds is not None:
+            self._kinds = kinds
+            self.query_one(KindsLine).show(kinds)
+            self.query_one(TaskLine).choose(Task.ANALYSE)
 
     def action_families(self) -> None:
         """Go to the families."""

@@ -22,7 +22,7 @@ def climb_again(problem: Problem, keeper: Keeper, place: LeftOff) -> Climb | Non
     if not place.fits(problem):
         keeper.leave(place)  # a later release makes another problem of the same seed
         return None
-    climb = Climb(problem, keeper.resume(place), place.worked)
+    climb = Climb(problem, keeper.resume(place), place.worked, place.start.spare)
     climb.replay(place.moves)
     return climb
 
@@ -67,7 +67,7 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
                 )
             case MoveKind.SHOWN:
                 said.append(("shown", words.ui("drill.shown"), saying.right_words(question)))
-            case MoveKind.SKIPPED | MoveKind.WORKED:
+            case MoveKind.SKIPPED | MoveKind.WORKED | MoveKind.SPARED:
                 pass
     return said
 

@@ -12,8 +12,10 @@ from textual.message import Message
 from textual.screen import Screen
 
 from ....problems.questions.model import Form, Question, Rung
+from ...language.errors import worded
 from ...language.texts import Words, table
 from ...learning.climb import Climb, Listener
+from ...learning.full_circuit import spared
 from ...learning.request import ProblemRequest
 from ...phrases import answer_text as saying
 from ..answers.answering import AnswerControls
@@ -182,7 +184,7 @@ class DrillScreen(Screen[None]):
         try:
             problem = wish.problem()
         except UNMAKEABLE as error:
-            self.post_message(self.Failed(wish, str(error)))
+            self.post_message(self.Failed(wish, worded(error)))
         else:
             self.post_message(self.Ready(wish, problem, self._climb_again(wish, problem)))
 
@@ -220,7 +222,8 @@ class DrillScreen(Screen[None]):
         place, self._place = self._place, None
         listener = self._hearing(self.wish) if again is None else None
         worked = self.plan.worked(problem) if self.plan is not None else frozenset[Rung]()
-        self.climb = climb = again or Climb(problem, listener, worked)
+        spare = self.plan.spared(problem) if self.plan is not None else spared(problem)
+        self.climb = climb = again or Climb(problem, listener, worked, spare)
         self.body.notes.clear()
         about = self.words.ui("drill.about", level=problem.level, seed=problem.seed)
         self.query_one(TopLine).about = about

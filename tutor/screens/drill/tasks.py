@@ -50,10 +50,14 @@ class TaskLine(Widget):
         self.chosen = TASKS[(TASKS.index(self.chosen) + by) % len(TASKS)]
         self.refresh()
 
+    def choose(self, task: Task | None) -> None:
+        """Choose a task; ``None`` mixes them."""
+        self.chosen = task
+        self.refresh()
+
     def on_click(self, event: events.Click) -> None:
         """A click chooses."""
         for start, end, task in self._spots:
             if event.y == 1 and start <= event.x < end:
-                self.chosen = task
-                self.refresh()
+                self.choose(task)
                 break

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ...figures.canvas.braille import COLUMNS, ROWS, UNICODE, Dots
+from ...figures.canvas.braille import COLUMNS, ROWS, Dots
 from ...figures.canvas.canvas import Canvas
 from ...figures.canvas.styled import StyledLine
 from ...language.texts import fill
@@ -56,7 +56,7 @@ def _chart(canvas: Canvas, step: int, left: int, width: int, height: int) -> Non
     for row in range(rows):
         if row:
             _put(canvas, row, axis, "│", "$ink-quiet")
-    canvas.lay(axis + 1, 0, dots, UNICODE, "bold $ink-copper")
+    canvas.lay(axis + 1, 0, dots, "bold $ink-copper")
     _put(canvas, rows, axis, "└" + "─" * dots.width, "$ink-quiet")
     if step >= 4:
         text = fill("opening", "first.slope")
@@ -96,10 +96,18 @@ def steps(step: int, width: int, *, reasons: bool) -> list[StyledLine]:
     return lines
 
 
-def page(step: int, width: int, height: int) -> list[StyledLine]:
-    """The whole page for a room of this many columns and rows; it may be taller."""
+def page(step: int, width: int, height: int, *, say: str = "") -> list[StyledLine]:
+    """The whole page for a room of this many columns and rows; it may be taller.
+
+    Args:
+        step: the step of the example that is in hand.
+        width: columns of the room.
+        height: rows of the room.
+        say: what is said above the example, in the place of what a first start says.
+    """
     roomy = height >= _ROOMY
-    say = [StyledLine.of(line) for line in fold(fill("opening", "first.say"), width)]
+    told = fold(say or fill("opening", "first.say"), width)
+    above = [StyledLine.of(line) for line in told]
     heading, turn = fill("opening", "first.example"), fill("opening", "first.turn")
     room = width - len(heading)
     head = StyledLine.of(
@@ -107,9 +115,9 @@ def page(step: int, width: int, height: int) -> list[StyledLine]:
         (turn.rjust(room) if room > len(turn) else "", "$ink-quiet"),
     )
     blank = [StyledLine()]
-    told = steps(step, width, reasons=roomy)
-    tall = len(say) + len(told) + _TALL + 5 <= height
+    told_steps = steps(step, width, reasons=roomy)
+    tall = len(above) + len(told_steps) + _TALL + 5 <= height
     shown = picture(step, width, _TALL if tall else _LOW)
     between = blank if tall else []
-    lines = [*say, *blank, head, *between, *shown, *blank, *told]
+    lines = [*above, *blank, head, *between, *shown, *blank, *told_steps]
     return [*blank, *lines] if len(lines) < height else lines

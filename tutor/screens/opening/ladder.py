@@ -22,7 +22,8 @@ PITCHES = 4
 class Goal:
     """One rung: the action it stands for, its key, its name, and what is to be said of it now.
 
-    One that leads nowhere at the moment is drawn without a rung and passed over.
+    One that leads nowhere at the moment is drawn without a rung and passed over.  ``now`` says that
+    the line tells how things stand, and not only what the place is: it gives way last.
     """
 
     action: str
@@ -30,6 +31,7 @@ class Goal:
     title: str
     about: str = ""
     open: bool = True
+    now: bool = False
 
 
 class OpeningLadder(Widget, can_focus=True):
@@ -83,12 +85,13 @@ class OpeningLadder(Widget, can_focus=True):
             return Content()
         count = len(self._goals)
         pitch = max(1, min(PITCHES, (height - 1) // max(1, count)))
-        # Where there is no room for a line on each, the first ones have it.
-        told = height - 1 - count if pitch == 1 else count
+        # Where there is no room for a line on each, the first ones have it that tell of now.
+        places = sorted(range(count), key=lambda place: not self._goals[place].now)
+        told = set(places[: max(0, height - 1 - count)] if pitch == 1 else places)
         lines, spots = [self._rail(width)], [-1]
         for place, goal in enumerate(self._goals):
             block = [self._rung(place, goal, width)]
-            if place < told:
+            if place in told:
                 block.append(self._about(place, goal, width))
             block += [self._rail(width)] * (pitch - 2)
             lines += block

@@ -39,6 +39,8 @@ if TYPE_CHECKING:
     T = TypeVar("T")
 
 KEYS = {
+    "inspect": "i",
+    "newcomer": "f",
     "go_on": "g",
     "due": "n",
     "ten": "t",
@@ -54,6 +56,10 @@ KEYS = {
 """The key of each rung, in the order of the rungs; there is room for a few more."""
 _LATER = ("go_on", "ten", "weak", "rehearse")
 """Rungs that a first start does without."""
+_NOW = ("inspect", "newcomer", "go_on", "due", "weak", "rehearse", "exam")
+"""Rungs whose line tells how things stand."""
+_FIRST = ("newcomer",)
+"""Rungs that only a first start has."""
 DRILL = "drill"
 """The name under which the drill stays alive while other screens lie on top or below."""
 
@@ -215,7 +221,7 @@ class OpeningScreen(Screen[None]):
         said, board = self._say(), self.board
         goals = []
         for action, key in KEYS.items():
-            if (action in _LATER and self.fresh) or (action == "sheets" and served()):
+            if action in (_LATER if self.fresh else _FIRST) or (action == "sheets" and served()):
                 continue
             name, is_open = action.replace("_", "-"), True
             if action == "go_on":
@@ -224,15 +230,34 @@ class OpeningScreen(Screen[None]):
                 name = "first" if self.fresh else "due"
             elif action == "weak":
                 is_open = board is not None and bool(board.weak)
-            goals.append(Goal(action, key, fill("opening", f"goal.{name}"), said[action], is_open))
+            goals.append(
+                Goal(
+                    action,
+                    key,
+                    fill("opening", f"goal.{name}"),
+                    said[action],
+                    is_open,
+                    action in _NOW,
+                )
+            )
         return goals
 
     def _say(self) -> dict[str, str]:
         """One line for every rung."""
         said = dict.fromkeys(KEYS, fill("opening", "about.wait"))
-        for action in ("ten", "choose", "lesson", "bench", "progress", "sheets"):
+        for action in (
+            "inspect",
+            "newcomer",
+            "ten",
+            "choose",
+            "lesson",
+            "bench",
+            "progress",
+            "sheets",
+        ):
             said[action] = fill("opening", f"about.{action}")
         if self.fresh:
+            said["inspect"] = fill("opening", "about.inspect-first")
             said["due"] = fill("opening", "about.first")
             said["exam"] = fill("opening", "about.exam-unset")
         if self.board is not None:
@@ -261,6 +286,24 @@ class OpeningScreen(Screen[None]):
         if self.board is None:
             self._waiting = action
         return self.board
+
+    def action_inspect(self) -> None:
+        """Look at one circuit after another; the first time, to find out where to begin."""
+        from ...coach.looking import begin_round
+        from ..inspect.screen import InspectScreen
+
+        self.visit(InspectScreen(begin_round))
+
+    def action_newcomer(self) -> None:
+        """The first lesson and one circuit read step by step, and then looks of two types."""
+        from ..drill.lesson import LessonScreen
+        from .newcomer import NewcomerScreen
+
+        def read(on: bool | None) -> None:
+            if on:
+                self.action_inspect()
+
+        self.visit(LessonScreen(1), lambda _: self.visit(NewcomerScreen(), read))
 
     def action_go_on(self) -> None:
         """Go on where the learner was, and after that with what is due."""

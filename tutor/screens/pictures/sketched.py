@@ -8,7 +8,7 @@ from ....problems.analysis.response import Response
 from ....problems.questions.model import Rung, sketch_of
 from ....problems.sketches.model import MapSketch, Sketch
 from ....problems.sketches.write import write
-from ...figures.bode.chart import Chart
+from ...figures.canvas.paper import Chart
 from ...figures.canvas.picture import Picture
 from ...figures.sketch.over import over, verdict
 from ...language.texts import fill

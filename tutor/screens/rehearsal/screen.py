@@ -11,6 +11,7 @@ from textual.binding import BindingType
 from textual.message import Message
 
 from ...language.dates import local_now
+from ...language.errors import worded
 from ...language.texts import Words
 from ...learning.basis import AnswerBasis
 from ...phrases import answer_text as saying
@@ -33,6 +34,8 @@ if TYPE_CHECKING:
     from ...coach.rehearsal_run import RehearsalRun
     from ...learning.rehearsal_result import RehearsalResult
 
+REGRET = 60.0
+"""Seconds in which what was handed in can be taken back."""
 _DRAFTED = 5
 """Seconds between two drafts."""
 
@@ -43,6 +46,7 @@ class RehearsalPhase(Enum):
     PROBLEMS = auto()
     ANSWER = auto()
     COMPLETE = auto()
+    HANDED = auto()  # for a minute: it can be taken back
     MARKS = auto()
 
 
@@ -64,6 +68,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         bound("pagedown", "turn(1)", "problem-next"),
         bound("pageup", "turn(-1)", "problem-before", show=False),
         bound("f9,ctrl+g", "hand_in", "hand-in"),
+        bound("u", "take_back", "take-back"),
         bound("escape", "pause", "pause"),
     ]
 
@@ -130,7 +135,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             going = take_up(keeper, kept, now) if keeper is not None and kept is not None else None
             going = going or begin(keeper, now, *self._new)
         except (ValueError, LookupError, ArithmeticError) as error:
-            self.post_message(self.Failed(str(error)))
+            self.post_message(self.Failed(worded(error)))
         else:
             self.post_message(self.Started(going))
 
@@ -192,7 +197,10 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
     def _wait_for(self, phase: RehearsalPhase) -> None:
         self.phase = phase
         self.face.display = self.body.asked is not None
-        onward = say("ask.onward") if phase is RehearsalPhase.COMPLETE else ""
+        onward = {
+            RehearsalPhase.COMPLETE: say("ask.onward"),
+            RehearsalPhase.HANDED: say("ask.review"),
+        }.get(phase, "")
         self.body.wait(answer=phase is RehearsalPhase.ANSWER, onward=onward)
 
     def recover(self) -> None:
@@ -201,6 +209,8 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             self.dismiss(None)
         elif self.phase is RehearsalPhase.MARKS:
             self._mark()
+        elif self.phase is RehearsalPhase.HANDED:
+            self._review()
         else:
             draft = self.body.controls.draft
             self._ask()
@@ -290,6 +300,9 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         going = self.going
         if self.phase is RehearsalPhase.MARKS or not self.is_active:
             return
+        if self.phase is RehearsalPhase.HANDED:
+            self._review()
+            return
         if going is not None:
             going.rehearsal.tick(now_in(self.app))
             going.typed = self.body.controls.draft
@@ -317,12 +330,39 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
 
     def _decided(self, sure: bool | None) -> None:
         if sure and self.phase is RehearsalPhase.ANSWER:
+            self._hand()
+
+    def _hand(self) -> None:
+        """It is handed in; for a minute it can be taken back, then it is marked."""
+        if self.going is not None:
+            self.going.rehearsal.tick(now_in(self.app))
+        self.body.tell(say("ask.handed"))
+        self.body.notes.clear()
+        self._wait_for(RehearsalPhase.HANDED)
+        self._regret = self.set_timer(REGRET, self._review)
+
+    def action_take_back(self) -> None:
+        """It was handed in by accident: go on, with the time that was left."""
+        going = self.going
+        if going is None or self.phase is not RehearsalPhase.HANDED:
+            return
+        self._regret.stop()
+        going.rehearsal.start_clock(now_in(self.app))
+        self._ask()
+        self.body.note("taken", say("ask.taken-back"))
+
+    def _review(self) -> None:
+        """Nobody took it back: mark it."""
+        if self.phase is RehearsalPhase.HANDED:
+            self._regret.stop()
             self._end(say("ask.marking"))
 
     @on(OnwardLine.Pressed)
     def _onward(self) -> None:
         if self.phase is RehearsalPhase.COMPLETE:
-            self._end(say("ask.marking"))
+            self._hand()
+        elif self.phase is RehearsalPhase.HANDED:
+            self._review()
 
     def _end(self, said: str) -> None:
         """It is over: mark it."""
@@ -358,6 +398,8 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         """Keys for a question that is being asked."""
         if action in ("leave_open", "hand_in", "no_hint"):
             return self.phase is RehearsalPhase.ANSWER
+        if action == "take_back":
+            return self.phase is RehearsalPhase.HANDED
         if action == "turn":
             going = self.going
             waiting = [n for n in range(len(self._bases)) if going and going.rehearsal.waits(n)]

@@ -19,7 +19,7 @@ from ....problems.sketches.model import (
 from ....problems.sketches.sketch import decibels, hertz
 from ...drafting.line import EMPTY, Handle, LineDraft
 from ...drafting.marks import COUNTS, line_marks
-from ...figures.bode.chart import Chart
+from ...figures.canvas.paper import Chart
 from ...figures.canvas.picture import Picture
 from ...figures.sketch.course import Frame
 from ...figures.sketch.line import draw

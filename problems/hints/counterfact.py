@@ -1,0 +1,59 @@
+"""Why a wrong answer to a look cannot be right: an exact fact of this circuit that it contradicts.
+
+Each counter-fact follows from the exact facts of the circuit and from nothing else; its words stand
+in ``content/looks.toml`` under ``<kind>.counter.<key>``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from types import MappingProxyType
+
+from ..generate.contrast import answer_of, nearest
+from ..questions.looks import Look, LookKind
+from .counterfact_changes import wrong_change
+from .counterfact_counts import wrong_feed, wrong_poles, wrong_slope, wrong_zeros
+from .counterfact_ends import CounterFact, wrong_end, wrong_type
+from .counterfact_pictures import wrong_circuit, wrong_one, wrong_pair, wrong_picture
+
+__all__ = ["CounterFact", "counterfact"]
+
+_OF: Mapping[LookKind, Callable[[Look, str], CounterFact]] = MappingProxyType(
+    {
+        LookKind.TYPE: wrong_type,
+        LookKind.LOW_END: wrong_end,
+        LookKind.HIGH_END: wrong_end,
+        LookKind.FED: wrong_feed,
+        LookKind.POLES: wrong_poles,
+        LookKind.ORIGIN_ZEROS: wrong_zeros,
+        LookKind.LOW_SLOPE: wrong_slope,
+        LookKind.HIGH_SLOPE: wrong_slope,
+        LookKind.WHICH_RESPONSE: wrong_picture,
+        LookKind.WHICH_MAP: wrong_picture,
+        LookKind.WHICH_CIRCUIT: wrong_circuit,
+        LookKind.SAME_TYPE: wrong_pair,
+        LookKind.WHICH_ONE: wrong_one,
+        LookKind.CHANGE_CORNER: wrong_change,
+        LookKind.CHANGE_Q: wrong_change,
+    }
+)
+
+
+def counterfact(look: Look, answered: str) -> CounterFact:
+    """The exact fact that a wrong answer contradicts.
+
+    Args:
+        look: the look.
+        answered: the id of the choice taken.
+
+    Raises:
+        ValueError: the answer is right, or no choice of the look's kind.
+    """
+    if answered not in look.answers or answered == look.truth:
+        raise ValueError(f"{answered!r} is no wrong answer of {look.kind}")
+    found = _OF[look.kind](look, answered)
+    if found.lookalike is None and answer_of(look.ladder, look.kind) is not None:
+        other = nearest(look.ladder, look.kind, answered, found.marked)
+        found = replace(found, lookalike=other)
+    return found

@@ -1,0 +1,52 @@
+"""What happens at an end of the frequency axis, as phrases of ``content/looks.toml``."""
+
+from __future__ import annotations
+
+from ..analysis.arms import End
+from ..analysis.ends import EndCause, EndFact
+from ..analysis.idle import Reason, hidden_elements
+from ..circuits.model import Ladder
+from .fill import Phrase, phrase
+
+
+def at(end: End) -> Phrase:
+    """The words that name an end: at DC, at high frequency."""
+    return phrase(f"at.{end.value}")
+
+
+def counted(names: tuple[str, ...]) -> str:
+    """Which form of a verb goes with the names: ``one`` or ``many``."""
+    return "one" if len(names) == 1 else "many"
+
+
+def end_phrase(fact: EndFact, *, table: str = "end") -> Phrase:
+    """A fact of an end as a clause.
+
+    Args:
+        fact: the fact.
+        table: the phrases: ``end`` says what follows, ``at-end`` says the end alone.
+    """
+    where = at(fact.end)
+    if fact.cause is not EndCause.PATH:
+        number = counted(fact.parts or ("",))
+        if fact.cause is EndCause.RESISTANCES:
+            number = "one"
+        return phrase(f"{table}.{fact.cause.value}-{number}", parts=fact.parts, at=where)
+    if not fact.opens:
+        key = f"path-shorts-{counted(fact.shorts)}"
+    elif not fact.shorts:
+        key = f"path-opens-{counted(fact.opens)}"
+    else:
+        key = f"path-both-{counted(fact.shorts)}-{counted(fact.opens)}"
+    return phrase(f"{table}.{key}", shorts=fact.shorts, opens=fact.opens, at=where)
+
+
+def idle_phrase(ladder: Ladder, fact: EndFact) -> tuple[Phrase, tuple[str, ...]] | None:
+    """Why what would stop the end of ``fact`` elsewhere does not in ``ladder``, and which parts."""
+    reasons = {h.name: h.reason for h in hidden_elements(ladder)}
+    for reason in Reason.ACROSS_SOURCE, Reason.DANGLING:
+        names = tuple(name for name in fact.idle if reasons.get(name) is reason)
+        if names:
+            key = f"end.{reason.value}-{counted(names)}"
+            return phrase(key, parts=names, at=at(fact.end)), names
+    return None

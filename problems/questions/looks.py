@@ -1,0 +1,141 @@
+"""What a look is: one circuit (or a pair) and one question, answered with one key, cold.
+
+A look is a plain frozen value: ``generate.look`` makes it, ``hints.counterfact`` says why a wrong
+answer cannot be right, ``generate.contrast`` finds the circuits next to it.  The kinds are rows
+(:data:`LOOK_KINDS`); what a row does not say no table elsewhere knows.  Words stand in
+``content/looks.toml`` under the kind's value.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from enum import StrEnum
+from types import MappingProxyType
+
+from ..catalogue.groups import SkillGroup
+from ..circuits.model import Ladder
+from .model import Values
+
+LOOK_FORMAT = 1
+"""The newest meaning of the seeds of looks; golden files hold each format to it."""
+
+
+class LookKind(StrEnum):
+    """What a look asks, in the order of a first acquaintance."""
+
+    TYPE = "type"
+    LOW_END = "low-end"
+    HIGH_END = "high-end"
+    FED = "fed"
+    POLES = "poles"
+    ORIGIN_ZEROS = "origin-zeros"
+    LOW_SLOPE = "low-slope"
+    HIGH_SLOPE = "high-slope"
+    WHICH_RESPONSE = "which-response"  # four stick plots to one circuit
+    WHICH_MAP = "which-map"  # four pole-zero maps to one circuit
+    WHICH_CIRCUIT = "which-circuit"  # four circuits to one stick plot
+    SAME_TYPE = "same-type"  # two circuits side by side
+    WHICH_ONE = "which-one"  # two circuits: which is the band-pass?
+    CHANGE_CORNER = "change-corner"  # a part doubles: what does f0 do?
+    CHANGE_Q = "change-q"
+
+
+class Facing(StrEnum):
+    """What stands on the screen while a look asks."""
+
+    CIRCUIT = "circuit"  # one circuit
+    PAIR = "pair"  # two circuits side by side
+    RESPONSES = "responses"  # one circuit, four stick plots
+    MAPS = "maps"  # one circuit, four pole-zero maps
+    CIRCUITS = "circuits"  # one stick plot, four circuits
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LookRow:
+    """One kind of look.
+
+    Args:
+        kind: which kind it is.
+        answers: the ids of its choices, always in this order, so that keys stay where they are.
+        first_key: the digit of the first choice; the next ones follow (0 where a count is its own
+            key, else 1).
+        facing: what stands on the screen.
+        weight: how often a mixed round asks it, relative to the others; the type is half.
+    """
+
+    kind: LookKind
+    answers: tuple[str, ...]
+    first_key: int = 1
+    facing: Facing = Facing.CIRCUIT
+    weight: int = 1
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """The key of each choice, in order: digits."""
+        return tuple(str(self.first_key + i) for i in range(len(self.answers)))
+
+
+TYPES = ("low-pass", "high-pass", "band-pass", "notch", "flat")
+_COUNTS = ("0", "1", "2", "3", "4")
+_LOW = ("0", "+20", "+40", "+60", "+80")
+_HIGH = ("0", "-20", "-40", "-60", "-80")
+_FOUR = ("first", "second", "third", "fourth")
+
+LOOK_KINDS: tuple[LookRow, ...] = (
+    LookRow(kind=LookKind.TYPE, answers=TYPES, weight=14),
+    LookRow(kind=LookKind.LOW_END, answers=("passes", "blocked")),
+    LookRow(kind=LookKind.HIGH_END, answers=("passes", "blocked")),
+    LookRow(kind=LookKind.FED, answers=("series", "shunt")),
+    LookRow(kind=LookKind.POLES, answers=_COUNTS, first_key=0),
+    LookRow(kind=LookKind.ORIGIN_ZEROS, answers=_COUNTS, first_key=0),
+    LookRow(kind=LookKind.LOW_SLOPE, answers=_LOW, first_key=0),
+    LookRow(kind=LookKind.HIGH_SLOPE, answers=_HIGH, first_key=0),
+    LookRow(kind=LookKind.WHICH_RESPONSE, answers=_FOUR, facing=Facing.RESPONSES),
+    LookRow(kind=LookKind.WHICH_MAP, answers=_FOUR, facing=Facing.MAPS),
+    LookRow(kind=LookKind.WHICH_CIRCUIT, answers=_FOUR, facing=Facing.CIRCUITS),
+    LookRow(kind=LookKind.SAME_TYPE, answers=("same", "different"), facing=Facing.PAIR),
+    LookRow(kind=LookKind.WHICH_ONE, answers=("first", "second"), facing=Facing.PAIR),
+    LookRow(kind=LookKind.CHANGE_CORNER, answers=("up", "down", "same")),
+    LookRow(kind=LookKind.CHANGE_Q, answers=("up", "down", "same")),
+)
+
+_BY_KIND: Mapping[LookKind, LookRow] = MappingProxyType({row.kind: row for row in LOOK_KINDS})
+
+
+def look_row(kind: LookKind) -> LookRow:
+    """The row of a kind of look."""
+    return _BY_KIND[kind]
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One look.
+
+    ``ladder`` carries values (exact facts follow from them); it is drawn with its letters alone
+    unless ``valued``.  ``truth`` is the id of the right choice in its kind's row.  ``shown`` holds
+    the circuits behind four pictures, choice by choice (``ladder`` is one of them), and for a pair
+    the two circuits.  ``structure`` is the same for circuits that differ in nothing but names and
+    values.  ``values`` fills the question's sentence (which part doubles, which type is asked for).
+    """
+
+    kind: LookKind
+    seed: int
+    ladder: Ladder
+    truth: str
+    structure: str
+    group: SkillGroup
+    shown: tuple[Ladder, ...] = ()
+    values: Values = ()
+    valued: bool = False
+    format: int = LOOK_FORMAT
+
+    @property
+    def row(self) -> LookRow:
+        """The row of its kind."""
+        return look_row(self.kind)
+
+    @property
+    def answers(self) -> tuple[str, ...]:
+        """The ids of its choices, in the order of the keys."""
+        return self.row.answers

@@ -1,0 +1,62 @@
+"""What ``rungwise inspect`` does: looks, on the full screen or in plain lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from ...problems.catalogue.groups import SkillGroup
+from ...problems.questions.looks import LookKind
+from ..language.dates import local_now
+from ..learning.request import draw_seed
+from ..learning.rounds import ROUND_LENGTH
+from .console import width
+from .tutor import open_tutor, patient_keeper
+
+if TYPE_CHECKING:
+    from ..screens.opening.screen import OpeningScreen
+
+
+def in_lines(
+    seed: int | None, count: int | None, kinds: Sequence[LookKind], group: SkillGroup | None
+) -> None:
+    """A round of looks in plain lines.
+
+    Args:
+        seed: of the round; ``None``: drawn.
+        count: how many looks; ``None``: those of a round.
+        kinds: what may be asked; empty: everything.
+        group: circuits of this group alone.
+    """
+    from ..coach.looking import begin_round
+    from ..plain.inspect import PlainInspection, inspect
+
+    keeper = patient_keeper()
+    lines = PlainInspection.on_standard_streams(width(), False, keeper)
+    going = begin_round(
+        keeper,
+        local_now(),
+        seed=draw_seed() if seed is None else seed,
+        length=count or ROUND_LENGTH,
+        kinds=kinds,
+        group=group,
+    )
+    inspect(going, lines)
+
+
+def on_screen(
+    seed: int | None, count: int | None, kinds: Sequence[LookKind], group: SkillGroup | None
+) -> None:
+    """Rounds of looks on the full screen.
+
+    Args:
+        seed: of the first round; ``None``: drawn.
+        count: how many looks a round has; ``None``: as many as usual.
+        kinds: what may be asked; empty: everything.
+        group: circuits of this group alone.
+    """
+
+    def begin(opening: OpeningScreen) -> None:
+        opening.inspect(seed, count, kinds, group)
+
+    open_tutor(then=begin)

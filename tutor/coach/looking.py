@@ -1,0 +1,125 @@
+"""Rounds of looks with the record behind them: what is known at sight, and a round that follows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from ..learning.carried import carried, seen
+from ..learning.looks import ROUND_LENGTH
+from ..learning.recognition import Recognition, look_skills
+
+if TYPE_CHECKING:
+    from ...problems.catalogue.groups import SkillGroup
+    from ...problems.questions.looks import LookKind
+    from ..learning.rounds import Round
+    from ..learning.skills import SkillState
+    from ..store.keeper import Keeper
+
+ROUNDS_TO_A_CIRCUIT = 2
+"""Ten minutes are about two rounds, six minutes, and one circuit in full."""
+
+
+class Worth(StrEnum):
+    """What is worth most now."""
+
+    PLACING = "placing"  # the first round of all, which says where to begin
+    ROUND = "round"
+    CIRCUIT = "circuit"  # one circuit in full
+
+
+def recognition_of(keeper: Keeper | None, now: datetime) -> Recognition:
+    """What is known at sight, by the record; reads it, so not for the loop.
+
+    Args:
+        keeper: of the record; ``None`` where nothing is kept.
+        now: aware, in the learner's time zone.
+    """
+    if keeper is None:
+        return Recognition()
+    known = Recognition(carried(keeper.states()))
+    for kept in keeper.looks():
+        known.take(kept.look, kept.when.astimezone(now.tzinfo).date())
+    return known
+
+
+def states_of(
+    keeper: Keeper | None, now: datetime, known: Recognition | None = None
+) -> dict[str, SkillState]:
+    """What is known of each skill of climbs, with what looks and other groups show of it.
+
+    Reads the record, so not for the loop.
+
+    Args:
+        keeper: of the record; ``None`` where nothing is kept.
+        now: aware, in the learner's time zone.
+        known: what is known at sight, where that was read already.
+    """
+    if keeper is None:
+        return {}
+    return seen(keeper.states(), known or recognition_of(keeper, now), now)
+
+
+def worth_most_now(keeper: Keeper | None, now: datetime) -> Worth:
+    """What somebody who presses Enter begins with; reads the record, so not for the loop.
+
+    Two rounds and one circuit in full take turns; where all is known at sight, and nothing of it
+    has gone stale, circuits alone are left.
+
+    Args:
+        keeper: of the record; ``None`` where nothing is kept.
+        now: aware, in the learner's time zone.
+    """
+    if keeper is None:
+        return Worth.ROUND
+    looks = [kept for kept in keeper.looks() if not kept.look.scaffold]
+    latest = keeper.recent(1)
+    if not looks and not latest:
+        return Worth.PLACING
+    since = [one for one in looks if not latest or one.when > latest[0].when]
+    if len(since) >= ROUNDS_TO_A_CIRCUIT * ROUND_LENGTH:
+        return Worth.CIRCUIT
+    known = recognition_of(keeper, now)
+    if len(known.known_skills()) == len(look_skills()) and not known.stale(now.date()):
+        return Worth.CIRCUIT
+    return Worth.ROUND
+
+
+def begin_round(
+    keeper: Keeper | None,
+    now: datetime,
+    *,
+    seed: int | None = None,
+    length: int = ROUND_LENGTH,
+    kinds: Sequence[LookKind] = (),
+    group: SkillGroup | None = None,
+    known: Recognition | None = None,
+) -> Round:
+    """A round that follows what the record says, and is kept in it look by look.
+
+    Takes as long as reading the record and making one look, so not for the loop.
+
+    Args:
+        keeper: of the record; ``None`` where nothing is kept.
+        now: aware, in the learner's time zone.
+        seed: of the round; ``None``: one that nobody knows.
+        length: how many looks.
+        kinds: what may be asked; empty: all kinds, the type half of the time.
+        group: circuits of this group alone; ``None``: all.
+        known: what is known at sight, where that was read already.
+    """
+    from ..learning.rounds import Round  # and with it the circuits, which nobody else waits for
+
+    if seed is None:
+        from random import SystemRandom
+
+        seed = SystemRandom().getrandbits(60)
+    if known is None:
+        known = recognition_of(keeper, now)
+    uid, listener = keeper.begin_round() if keeper is not None else ("", None)
+    placing = not known.looks and not known.carried and not kinds and group is None
+    return Round(
+        seed, length, kinds, group, listener, uid, known=known, today=now.date(), placing=placing
+    )

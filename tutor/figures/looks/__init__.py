@@ -1,0 +1,1 @@
+"""What looks show: circuits, small plots and maps, explanations, the page of a round."""

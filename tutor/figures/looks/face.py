@@ -1,0 +1,141 @@
+"""What stands on the screen while a look asks: circuits, and small plots or maps to choose from."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from ....problems.analysis.response import facts
+from ....problems.questions.looks import Facing, Look, LookKind
+from ..canvas.picture import Picture
+from ..schematic.draw import draw
+from .board import KEY, KEY_COLUMNS, Board, LookPicture, Room, Shown, put_circuits
+from .places import fits, less, side_by_side, split, stacked
+from .small import small_gains, small_map
+
+
+def face(
+    look: Look,
+    width: int,
+    height: int,
+    *,
+    ascii: bool = False,  # noqa: A002
+    marked: tuple[str, ...] = (),
+) -> LookPicture:
+    """What a look shows, for a room of this many columns and rows; it may take more.
+
+    Args:
+        look: the look.
+        width: columns of the room.
+        height: rows of the room.
+        ascii: use plain ASCII characters only.
+        marked: names of parts of its circuit to point out.
+    """
+    board = Board(width, height, ascii=ascii)
+    room = Room(0, 0, width, height)
+    match look.row.facing:
+        case Facing.CIRCUIT:
+            return _alone(look, board, room, marked)
+        case Facing.PAIR:
+            return _pair(look, board, room)
+        case Facing.RESPONSES:
+            plots = [facts(ladder) for ladder in look.shown]
+            _choices(board, look, marked, lambda w, h: small_gains(plots, w, h, ascii=ascii))
+        case Facing.MAPS:
+            maps = [facts(ladder) for ladder in look.shown]
+            _choices(
+                board,
+                look,
+                marked,
+                lambda w, h: [small_map(one, w, h, ascii=ascii) for one in maps],
+            )
+        case Facing.CIRCUITS:
+            _circuits(board, look)
+    return board.face()
+
+
+def changed(look: Look) -> tuple[str, ...]:
+    """The part that a question turns, to be pointed out in its drawing."""
+    if look.kind not in (LookKind.CHANGE_CORNER, LookKind.CHANGE_Q):
+        return ()
+    told = {str(value) for _, value in look.values}
+    return tuple(element.name for element in look.ladder.elements() if element.name in told)
+
+
+def all_shown(look: Look) -> list[Shown]:
+    """The circuits that a look shows."""
+    return [Shown(ladder, look.valued) for ladder in look.shown or (look.ladder,)]
+
+
+def _alone(look: Look, board: Board, room: Room, marked: tuple[str, ...]) -> LookPicture:
+    shown = Shown(look.ladder, look.valued, (*changed(look), *marked))
+    drawing = shown.picture(room, ascii=board.ascii)
+    if drawing is None:  # it is scrolled
+        drawing = draw(shown.drawn, ascii=board.ascii, compact=True, marked=shown.marked)
+        room = Room(0, 0, max(room.width, drawing.width), max(room.height, drawing.height))
+        board = Board(room.width, room.height, ascii=board.ascii)
+    board.put(drawing, room)
+    return board.face()
+
+
+def _pair(look: Look, board: Board, room: Room) -> LookPicture:
+    """Two circuits, each behind its key where one of them is the answer."""
+    circuits = all_shown(look)
+    rooms = side_by_side(circuits, room, before=KEY_COLUMNS, ascii=board.ascii)
+    tall = max(one.y + one.height for one in rooms)
+    if tall > room.height:
+        board = Board(room.width, tall, ascii=board.ascii)
+    keyed = look.row.answers == ("first", "second")
+    _keyed(board, circuits, rooms, look.row.keys if keyed else ("", ""))
+    return board.face()
+
+
+def _keyed(
+    board: Board, circuits: Sequence[Shown], rooms: Sequence[Room], keys: Sequence[str]
+) -> None:
+    """Circuits in their rooms, with the key of each before it."""
+    board.spots += [room for room, key in zip(rooms, keys, strict=True) if key]
+    put_circuits(board, circuits, [less(room, KEY_COLUMNS) for room in rooms], keys=keys)
+
+
+def _choices(
+    board: Board,
+    look: Look,
+    marked: tuple[str, ...],
+    drawn: Callable[[int, int], Sequence[Picture]],
+) -> None:
+    """The circuit above, what is chosen from side by side below it, each behind its key."""
+    tall = max(6, board.height * 2 // 5)
+    above = Room(0, 0, board.width, board.height - tall)
+    put_circuits(board, [Shown(look.ladder, look.valued, marked)], [above])
+    below = split(Room(0, board.height - tall, board.width, tall), len(look.shown))
+    pictures = drawn(below[0].width - KEY_COLUMNS - 1, tall)
+    for room, key, picture in zip(below, look.row.keys, pictures, strict=True):
+        board.words(room.x, room.y, f" {key} ", KEY)
+        board.put(picture, less(room, KEY_COLUMNS + 1))
+        board.spots.append(room)
+
+
+def _circuits(board: Board, look: Look) -> None:
+    """The response above, four circuits below it in two rows; in words where they do not fit."""
+    asked = facts(look.shown[look.answers.index(look.truth)])
+    circuits = all_shown(look)
+    for plot_rows in (max(7, board.height * 2 // 5), 6):
+        below = Room(0, plot_rows, board.width, board.height - plot_rows)
+        rooms = [cell for row in stacked(below, 2) for cell in split(row, 2)]
+        if fits(circuits, [less(room, KEY_COLUMNS) for room in rooms], ascii=board.ascii):
+            _keyed(board, circuits, rooms, look.row.keys)
+            break
+    else:
+        lines = [shown.in_words(board.width - KEY_COLUMNS - 1) for shown in circuits]
+        plot_rows = max(6, board.height - sum(len(one) + 1 for one in lines))
+        y = plot_rows + 1
+        for key, said in zip(look.row.keys, lines, strict=True):
+            board.words(0, y, f" {key} ", KEY)
+            board.spots.append(Room(0, y, board.width, len(said)))
+            for line in said:
+                board.words(KEY_COLUMNS + 1, y, line)
+                y += 1
+            y += 1
+    wide = min(board.width, max(24, plot_rows * 5))
+    [plot] = small_gains([asked], wide, plot_rows - 1, ascii=board.ascii)
+    board.put(plot, Room(0, 0, board.width, plot_rows - 1))

@@ -1,0 +1,96 @@
+"""What looks say: questions, choices, counter-facts, hints and reasons, chosen from ``looks.toml``.
+
+The full screen and the plain lines say the same sentences; only how a circuit is shown differs.
+"""
+
+from __future__ import annotations
+
+import re
+
+from ...problems.circuits.model import Ladder, valueless
+from ...problems.circuits.write import write_circuit
+from ...problems.hints.counterfact import CounterFact
+from ...problems.hints.fill import Named
+from ...problems.hints.look import look_hint, right_because
+from ...problems.questions.looks import Look, LookKind
+from ..language.texts import fill, render, said, table
+
+_FILE = "looks"
+_SENTENCE = re.compile(r"(?:^|(?<=[.?!] ))[a-z](?=[a-zA-Z])")
+"""The first letter of a sentence; "f₀" stays what it is."""
+
+
+def title(kind: LookKind) -> str:
+    """The short name of a kind of look."""
+    return fill(_FILE, f"{kind.value}.title")
+
+
+def prompt(look: Look) -> str:
+    """The question itself."""
+    return fill(_FILE, f"{look.kind.value}.prompt", _values(look).items())
+
+
+def choice(look: Look, answer: str) -> str:
+    """The words of the choice ``answer`` of ``look``."""
+    return fill(_FILE, f"{look.kind.value}.choices.{answer}")
+
+
+def counter(look: Look, fact: CounterFact) -> str:
+    """Why a wrong answer to ``look`` cannot be right, by ``fact``: one sentence or two."""
+    return _sentence(f"{look.kind.value}.counter.{fact.key}", fact.values)
+
+
+def alike(look: Look, answered: str) -> str:
+    """What the look-alike is that stands beside ``look`` after the wrong answer ``answered``."""
+    kind = look.kind.value
+    key = f"{kind}.alike"
+    if "alike" not in table(_FILE)[kind]:
+        key = f"{key}-{answered}"
+    values = {**_values(look), "answer": choice(look, answered)}
+    if look.kind is LookKind.TYPE:
+        values["answer"] = fill(_FILE, f"phrases.article-{answered}")
+    elif look.kind in (LookKind.POLES, LookKind.ORIGIN_ZEROS):
+        for what in "poles", "zeros":
+            number = {"0": "none", "1": "one"}.get(answered, "many")
+            values[what] = fill(_FILE, f"phrases.{what}-{number}", [("count", answered)])
+    return fill(_FILE, key, values.items())
+
+
+def _values(look: Look) -> dict[str, str]:
+    """What fills the question's sentence."""
+    values = said(look.values)
+    if "asked" in values:
+        values["asked"] = fill(_FILE, f"phrases.article-{values['asked']}")
+    return values
+
+
+def why(look: Look) -> str:
+    """In one sentence, why the right answer is right."""
+    key, values = right_because(look)
+    return _sentence(f"{look.kind.value}.{key}", values)
+
+
+def hint(look: Look, level: int) -> str:
+    """A hint of ``look``: ``level`` 1 the principle, 2 where to look in it, 3 this step worked.
+
+    Raises:
+        ValueError: there is no such level.
+    """
+    found = look_hint(look)
+    return _sentence(f"{look.kind.value}.hints.{found.variant(level)}", found.values)
+
+
+def circuit(ladder: Ladder, *, valued: bool = False) -> str:
+    """``ladder`` in one line, from source to output; with its letters alone unless ``valued``."""
+    return write_circuit(ladder if valued else valueless(ladder), "; ")
+
+
+def circuits(look: Look) -> tuple[str, ...]:
+    """The circuits that a look shows, a line each; none where it shows a response alone."""
+    ladders = look.shown if look.row.facing.value in ("pair", "circuits") else (look.ladder,)
+    return tuple(circuit(ladder, valued=look.valued) for ladder in ladders)
+
+
+def _sentence(key: str, values: Named) -> str:
+    text = fill(_FILE, key, [(name, render(value, _FILE)) for name, value in values])
+    return _SENTENCE.sub(lambda match: match[0].upper(), text)

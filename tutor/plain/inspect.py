@@ -1,0 +1,168 @@
+"""Looks in plain lines: one circuit in one line, one question, one letter."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ...problems.analysis.response import facts
+from ...problems.questions.looks import Facing, Look
+from ...problems.sketches.truth import true_gain, true_map
+from ...problems.sketches.write import write
+from ..learning.rounds import LOOK_HINTS, LookResult, Round, RoundPage, RoundStep
+from ..phrases import looks as say_looks
+from .lines import HINT, SHOW, EndOfInput, PlainLines
+
+LETTERS = "abcde"
+
+
+@dataclass
+class PlainInspection(PlainLines):
+    """A round of looks on two streams."""
+
+    def run(self, going: Round) -> RoundPage:
+        """Ask every look of a round, and say what it came to.
+
+        The end of the input ends it politely; looks that were answered are kept.
+
+        Args:
+            going: the round, at its first look.
+        """
+        self.say(self.told("opening", count=going.length, seed=going.seed))
+        self.say(self.told("keys"))
+        try:
+            while going.step is not None:
+                self._look(going, going.step)
+                going.next()
+        except EndOfInput:
+            self.gap()
+            self.say(self.ui("ended"))
+        page = going.page()
+        self._page(page)
+        return page
+
+    def told(self, key: str, **values: object) -> str:
+        """A text of the looks in plain lines."""
+        return self.ui(f"inspect.{key}", **values)
+
+    def _look(self, going: Round, step: RoundStep) -> None:
+        look, began = step.look, time.monotonic()
+        self.gap()
+        title = say_looks.title(look.kind)
+        place = {"number": going.number + 1, "count": going.length, "title": title}
+        self.say(self.told("look" if step.cold else "look-again", **place))
+        for line in self._shown(look):
+            self.lines(line)
+        self.say(say_looks.prompt(look))
+        self.say("   ".join(self._choices(look)))
+        while True:
+            typed = self.read()
+            if typed == HINT:
+                before = going.hints
+                level = going.hint()
+                if before == LOOK_HINTS:
+                    self.say(self.ui("no-more-hints"))
+                else:
+                    self.say(f"{self.ui('hint', level=level)} {say_looks.hint(look, level)}")
+                continue
+            if typed == SHOW:
+                going.show()
+                right = say_looks.choice(look, look.truth)
+                self.mark("shown", f"{right}. {say_looks.why(look)}")
+            elif not typed:
+                going.show()
+                self.mark("skipped", "")
+            elif (answer := choice_of(look, typed)) is None:
+                keys = ", ".join(dict.fromkeys(_keys(look)))
+                self.mark("unclear", self.told("unclear", keys=keys))
+                continue
+            else:
+                self._marked(look, going.answer(answer, time.monotonic() - began))
+            self.say_if_unkept()
+            return
+
+    def _shown(self, look: Look) -> Iterator[str]:
+        """What stands on the screen, a line each."""
+        facing = look.row.facing
+        if facing in (Facing.CIRCUIT, Facing.RESPONSES, Facing.MAPS):
+            yield say_looks.circuit(look.ladder, valued=look.valued)
+        if facing is Facing.CIRCUITS:
+            yield write(true_gain(facts(look.ladder)))
+        for letter, ladder in zip(LETTERS, look.shown, strict=False):
+            match facing:
+                case Facing.RESPONSES:
+                    text = write(true_gain(facts(ladder)))
+                case Facing.MAPS:
+                    text = write(true_map(facts(ladder)))
+                case _:
+                    text = say_looks.circuit(ladder, valued=look.valued)
+            yield f"{letter}) {text}"
+
+    def _choices(self, look: Look) -> Iterator[str]:
+        keys = look.row.keys
+        named = LETTERS if look.row.first_key == 1 else keys
+        for key, answer in zip(named, look.answers, strict=False):
+            yield f"{key}) {say_looks.choice(look, answer)}"
+
+    def _marked(self, look: Look, result: LookResult) -> None:
+        said = say_looks.choice(look, result.answered)
+        if result.right:
+            self.mark("right", said)
+            if result.slow:
+                self.say(say_looks.why(look), "  ", "  ")
+            return
+        self.mark("wrong", said)
+        fact = result.explained
+        if fact is None:
+            return
+        self.say(say_looks.counter(look, fact), "  ", "  ")
+        if fact.lookalike is not None:
+            self.say(say_looks.alike(look, result.answered), "  ", "  ")
+            self.lines(say_looks.circuit(fact.lookalike, valued=look.valued), "     ")
+
+    def _page(self, page: RoundPage) -> None:
+        self.gap()
+        self.say(self.told("right", right=page.right, asked=page.asked))
+        if page.right:
+            self.say(self.told("seconds", seconds=f"{page.seconds:.1f}"))
+        for asked, answered, times in page.confusions:
+            self.say(self.told("confused", asked=asked, answered=answered, times=times))
+        for one, other in page.pairs:
+            self.say(self.told("pair"))
+            for look in (one, other):
+                right = say_looks.choice(look, look.truth)
+                self.lines(f"{right}: {say_looks.circuit(look.ladder, valued=look.valued)}")
+
+
+def _keys(look: Look) -> Iterator[str]:
+    letters = LETTERS if look.row.first_key == 1 else ""
+    yield from (letters or look.row.keys)[: len(look.answers)]
+
+
+def choice_of(look: Look, typed: str) -> str | None:
+    """The choice that one letter or digit names; ``None`` where it names none.
+
+    Args:
+        look: the look.
+        typed: what was typed, without the blanks around it.
+    """
+    for keys in (tuple(_keys(look)), look.row.keys):
+        if typed.lower() in keys:
+            return look.answers[keys.index(typed.lower())]
+    return None
+
+
+def inspect(going: Round, lines: PlainInspection) -> None:
+    """Inspect on standard input and output.
+
+    Args:
+        going: the round.
+        lines: where it is asked; its keeper is closed at the end.
+    """
+    try:
+        lines.run(going)
+    finally:
+        if lines.keeper is not None:
+            lines.keeper.close()
+    lines.say_if_unkept()

@@ -1,0 +1,1 @@
+"""The inspection drill: one circuit, one key, the next."""

@@ -1,0 +1,47 @@
+"""What stands above the circuits of an explanation: which they are, and how they are drawn."""
+
+from __future__ import annotations
+
+from ....problems.circuits.model import Ladder
+from ....problems.hints.counterfact import CounterFact
+from ....problems.questions.looks import Facing, Look, LookKind
+from ...language.texts import fill, table
+from ...phrases import looks as phrases
+
+
+def captions(look: Look, fact: CounterFact, answered: str) -> list[str]:
+    """The words above each circuit that an explanation shows.
+
+    Args:
+        look: what was asked.
+        fact: why the answer cannot be right.
+        answered: the id of the choice taken.
+    """
+    here = fact.circuit or look.ladder
+    at = fact.end.value if fact.end else "whole"
+    found = [fill("inspect", f"seen.{at}", [("circuit", _which(look, here))])]
+    if fact.lookalike is not None:
+        key = look.row.keys[look.answers.index(answered)]
+        told = look.kind.value if look.kind.value in table("inspect")["alike"] else "else"
+        words = phrases.choice(look, answered)
+        if look.kind is LookKind.TYPE:
+            words = fill("looks", f"phrases.article-{answered}")
+        found.append(fill("inspect", f"alike.{told}", [("answered", words), ("key", key)]))
+    elif two_alike(look, fact):
+        found = [_which(look, ladder) for ladder in look.shown]
+    return found
+
+
+def two_alike(look: Look, fact: CounterFact) -> bool:
+    """Whether what is told is of both circuits of a pair."""
+    return look.row.facing is Facing.PAIR and fact.circuit is None and fact.lookalike is None
+
+
+def _which(look: Look, circuit: Ladder) -> str:
+    """A circuit by its place among those that were shown."""
+    if look.row.facing is Facing.CIRCUITS and circuit in look.shown:
+        key = look.row.keys[look.shown.index(circuit)]
+        return fill("inspect", "seen.number", [("key", key)])
+    if look.row.facing is Facing.PAIR and circuit in look.shown:
+        return fill("inspect", f"seen.{('first', 'second')[look.shown.index(circuit)]}")
+    return fill("inspect", "seen.this")
