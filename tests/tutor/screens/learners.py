@@ -11,10 +11,12 @@ from rungwise.problems.generate.analyse import generate
 from rungwise.problems.questions.model import Form, Task
 from rungwise.tutor.learning.climb import Event, Listener, Outcome
 from rungwise.tutor.learning.evidence import Evidence
+from rungwise.tutor.learning.looks import LookEvent, LookListener
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import SkillState, advance, skill_of
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.store.keeper import LeftOff
+from rungwise.tutor.store.looks import SeenLook
 
 NOW = datetime.fromisoformat("2026-11-25T18:00:00+00:00")  # a Wednesday
 
@@ -32,6 +34,7 @@ class Memory:
         self.left: LeftOff | None = None
         self.begun: list[ProblemRequest] = []
         self.events: list[Event] = []
+        self.looked: list[SeenLook] = []
 
     def begin(self, wish: ProblemRequest) -> Listener:
         self.begun.append(wish)
@@ -55,6 +58,15 @@ class Memory:
 
     def recent(self, count: int) -> list[Evidence]:
         return self.kept[-count:]
+
+    def begin_round(self) -> tuple[str, LookListener]:
+        def told(look: LookEvent) -> None:
+            self.looked.append(SeenLook(NOW, look))
+
+        return "", told
+
+    def looks(self) -> list[SeenLook]:
+        return list(self.looked)
 
     def setting(self, key: str) -> str:
         return self.settings.get(key, "")
