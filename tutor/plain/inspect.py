@@ -32,15 +32,26 @@ class PlainInspection(PlainLines):
         self.say(self.told("opening", count=going.length, seed=going.seed))
         self.say(self.told("keys"))
         try:
-            while going.step is not None:
-                self._look(going, going.step)
-                going.next()
+            self.ask_all(going)
         except EndOfInput:
             self.gap()
             self.say(self.ui("ended"))
         page = going.page()
         self._page(page)
         return page
+
+    def ask_all(self, going: Round) -> None:
+        """Ask every look of a round.
+
+        Args:
+            going: the round, at any look.
+
+        Raises:
+            EndOfInput: the input has no more lines.
+        """
+        while going.step is not None:
+            self._look(going, going.step)
+            going.next()
 
     def told(self, key: str, **values: object) -> str:
         """A text of the looks in plain lines."""
@@ -58,6 +69,9 @@ class PlainInspection(PlainLines):
         self.say("   ".join(self._choices(look)))
         while True:
             typed = self.read()
+            if going.silent and typed in (HINT, SHOW):
+                self.say(self.told("no-hint"))
+                continue
             if typed == HINT:
                 before = going.hints
                 level = going.hint()
@@ -78,7 +92,8 @@ class PlainInspection(PlainLines):
                 self.mark("unclear", self.told("unclear", keys=keys))
                 continue
             else:
-                self._marked(look, going.answer(answer, time.monotonic() - began))
+                result = going.answer(answer, time.monotonic() - began)
+                self._marked(look, result, silent=going.silent)
             self.say_if_unkept()
             return
 
@@ -105,8 +120,11 @@ class PlainInspection(PlainLines):
         for key, answer in zip(named, look.answers, strict=False):
             yield f"{key}) {say_looks.choice(look, answer)}"
 
-    def _marked(self, look: Look, result: LookResult) -> None:
+    def _marked(self, look: Look, result: LookResult, *, silent: bool) -> None:
         said = say_looks.choice(look, result.answered)
+        if silent:
+            self.say(self.told("taken", answer=said))
+            return
         if result.right:
             self.mark("right", said)
             if result.slow:
