@@ -12,7 +12,7 @@ from ...problems.sketches.truth import true_gain, true_map
 from ...problems.sketches.write import write
 from ..learning.rounds import LOOK_HINTS, LookResult, Round, RoundPage, RoundStep
 from ..phrases import looks as say_looks
-from .lines import HINT, SHOW, EndOfInput, PlainLines
+from .lines import HAND_IN, HINT, SHOW, EndOfInput, PlainLines
 
 LETTERS = "abcde"
 
@@ -47,7 +47,7 @@ class PlainInspection(PlainLines):
             going: the round, at any look.
 
         Raises:
-            EndOfInput: the input has no more lines.
+            EndOfInput: the input has no more lines, or looks of a rehearsal are handed in.
         """
         while going.step is not None:
             self._look(going, going.step)
@@ -69,6 +69,8 @@ class PlainInspection(PlainLines):
         self.say("   ".join(self._choices(look)))
         while True:
             typed = self.read()
+            if going.silent and typed == HAND_IN:
+                raise EndOfInput  # the looks that are left stay open
             if going.silent and typed in (HINT, SHOW):
                 self.say(self.told("no-hint"))
                 continue

@@ -17,7 +17,7 @@ from ..phrases.rehearsal import family, given, left, say, slips
 from ..phrases.skills import skill_parts
 from .drill import PlainDrill
 from .inspect import PlainInspection
-from .lines import EndOfInput
+from .lines import HAND_IN, EndOfInput
 
 if TYPE_CHECKING:
     from ..coach.rehearsal_run import RehearsalRun
@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from ..learning.rehearsal_result import RehearsalItem, RehearsalResult
     from ..store.keeper import Keeper
 
-HAND_IN, TAKE_BACK = "!", "u"
+TAKE_BACK = "u"
 REGRET = timedelta(minutes=1)
 """How long what was handed in can be taken back."""
 

@@ -32,6 +32,7 @@ class ExamLooksScreen(InspectScreen):
         over: told when every look has been left.
     """
 
+    CSS_PATH = "../inspect/inspect.tcss"
     HELP = say("looks.help")
 
     def __init__(self, rounds: RoundMaker, over: Callable[[ExamRound], None]) -> None:
@@ -54,7 +55,8 @@ class ExamLooksScreen(InspectScreen):
         """Every look has been left."""
         if isinstance(self.round, ExamRound) and self.is_active:
             self.app.pop_screen()
-            self._over(self.round)
+            # What comes next is opened by the screen beneath, since this one is gone then.
+            self.app.screen.call_later(self._over, self.round)
 
     def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
         """There are no hints, and no answers to be shown."""
