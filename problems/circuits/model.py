@@ -83,7 +83,7 @@ class Element:
 
     def __post_init__(self) -> None:
         if not NAME_PATTERN.match(self.name) or self.name[0] != self.kind.value:
-            raise CircuitError("circuit.bad-name", name=self.name, kind=self.kind.value)
+            raise CircuitError("circuit.bad-name", name=repr(self.name), kind=self.kind.value)
         if self.value is not None and self.value <= 0:
             raise CircuitError("circuit.not-positive", name=self.name)
 

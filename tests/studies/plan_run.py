@@ -13,7 +13,7 @@ from datetime import UTC, date, datetime, timedelta
 from rungwise.problems.chance import Chance
 from rungwise.problems.questions.kinds import kind
 from rungwise.problems.questions.model import Problem, Question, Task
-from rungwise.tutor.coach.looking import ROUNDS_TO_A_CIRCUIT
+from rungwise.tutor.coach.looking import LOOKING_SECONDS
 from rungwise.tutor.learning import choice as review_choice
 from rungwise.tutor.learning.carried import carried, seen
 from rungwise.tutor.learning.climb import Outcome
@@ -142,15 +142,18 @@ class Follower:
         self.wishes.append(wish)
 
     def follow(self, minutes: float) -> Iterator[None]:
-        """Two rounds and a circuit in turn, until so many minutes have passed."""
+        """Six minutes of looks and a circuit in turn, until so many minutes have passed."""
+        since = 0.0
         while self.seconds < 60 * minutes:
             all_known = len(self.known.known_skills()) == len(look_skills())
-            if self.rounds < ROUNDS_TO_A_CIRCUIT * (len(self.wishes) + 1) and not (
-                all_known and not self.known.stale(self.now.date())
-            ):
+            done = all_known and not self.known.stale(self.now.date())
+            if since < LOOKING_SECONDS and not done:
+                before = self.seconds
                 self.round()
+                since += self.seconds - before
             else:
                 self.climb()
+                since = 0.0
             yield
 
     def left(self) -> tuple[int, int]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 from enum import StrEnum
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from ..learning.carried import carried, seen
@@ -18,8 +19,10 @@ if TYPE_CHECKING:
     from ..learning.skills import SkillState
     from ..store.keeper import Keeper
 
-ROUNDS_TO_A_CIRCUIT = 2
-"""Ten minutes are about two rounds, six minutes, and one circuit in full."""
+LOOKING_SECONDS = 360.0
+"""Ten minutes are about six of looks, explanations included, and one circuit in full."""
+_AWAY = 60.0
+"""Somebody who left a look alone for longer than so many seconds did not look all the time."""
 
 
 class Worth(StrEnum):
@@ -65,8 +68,8 @@ def states_of(
 def worth_most_now(keeper: Keeper | None, now: datetime) -> Worth:
     """What somebody who presses Enter begins with; reads the record, so not for the loop.
 
-    Two rounds and one circuit in full take turns; where all is known at sight, and nothing of it
-    has gone stale, circuits alone are left.
+    About six minutes of looks and one circuit in full take turns; where all is known at sight,
+    and nothing of it has gone stale, circuits alone are left.
 
     Args:
         keeper: of the record; ``None`` where nothing is kept.
@@ -79,7 +82,8 @@ def worth_most_now(keeper: Keeper | None, now: datetime) -> Worth:
     if not looks and not latest:
         return Worth.PLACING
     since = [one for one in looks if not latest or one.when > latest[0].when]
-    if len(since) >= ROUNDS_TO_A_CIRCUIT * ROUND_LENGTH:
+    gaps = ((b.when - a.when).total_seconds() for a, b in pairwise(since))
+    if sum(min(gap, _AWAY) for gap in gaps) >= LOOKING_SECONDS - _AWAY:
         return Worth.CIRCUIT
     known = recognition_of(keeper, now)
     if len(known.known_skills()) == len(look_skills()) and not known.stale(now.date()):

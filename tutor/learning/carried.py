@@ -23,7 +23,8 @@ from .skills import FAINTEST, KNOWN_AT_FIRST, MASTERY, SUREST, SkillState, known
 IN_GROUPS = 2
 """A rule that is one for all circuits counts as known at sight where so many groups show it."""
 FRESH_DAYS = 14
-"""So many days after it was last shown elsewhere, a skill is reviewed in full: looks come sooner."""
+"""So many days after it was last shown elsewhere, a skill is reviewed in full; looks come
+sooner."""
 
 _AT_SIGHT: Mapping[Rung, str] = {
     Rung.LOW_END: ENDS,
@@ -72,7 +73,7 @@ def seen(
 ) -> dict[str, SkillState]:
     """The states of all skills with what looks, and other groups, show of them.
 
-    A skill that was missed where it was asked goes by its own evidence alone.
+    What was missed in a circuit counts as known at sight only once looks have shown it since.
 
     Args:
         states: of the skills of climbs, as the record has them.
@@ -88,11 +89,12 @@ def seen(
     for skill in skills():
         group, rung = parts_of(skill)
         own = states.get(skill)
-        if own is not None and (own.mastered or own.p < known_at_first(skill)):
+        if own is not None and own.mastered:
             continue
         state = own or SkillState(skill, known_at_first(skill))
         last = _known_at_sight(known, group, rung, now)
-        if last is not None:
+        missed = own is not None and own.p < known_at_first(skill)
+        if last is not None and not (missed and state.last > last):
             found[skill] = _lent(state, MASTERY, last)
         elif rung in rules:
             p = _together(rules[rung])

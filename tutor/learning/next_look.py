@@ -41,8 +41,8 @@ URGENT = 2.0
 """What lacks more than the rest weighs more than its share."""
 NOT_READY = 0.1
 """So much less weighs a group whose foundations have not been seen right."""
-OVERDUE = 14
-"""A type that so many looks at types have not shown is due."""
+OVERDUE = 20
+"""A type that so many cold looks at types have not shown is due, and comes every other time."""
 TYPE_SHARES = (9, 9, 9, 8, 5)
 """How often each type is right: none more often than one in five by more than a twentieth."""
 _TRIES = 3
@@ -172,10 +172,11 @@ class NextLook:
 
     def _wanted(self, known: Recognition, chance: Chance) -> str:
         """The type of the circuit: by its share, whatever came before; but what is due comes."""
-        met = [truth for one, truth, _ in known.lately if one is LookKind.TYPE][-OVERDUE:]
+        lately = [truth for one, truth, cold in known.lately if cold and one is LookKind.TYPE]
+        met = lately[-OVERDUE:]
         types = [one for one in TYPES if self._group is None or one in TYPES_OF_GROUP[self._group]]
         due = [one for one in types if one not in met]
-        if len(met) >= OVERDUE and due:
+        if len(met) >= OVERDUE and due and chance.below(2):
             return chance.pick(due)
         return weighed(types, [TYPE_SHARES[TYPES.index(one)] for one in types], chance)
 

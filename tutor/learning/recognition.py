@@ -235,7 +235,7 @@ class Recognition:
         self.answers: Counter[tuple[LookKind, str, str]] = Counter()
         self.recent: deque[tuple[LookKind, str, str]] = deque(maxlen=60)
         self.owed: dict[tuple[str, LookKind], Owed] = {}
-        self.lately: deque[tuple[LookKind, str, bool]] = deque(maxlen=60)
+        self.lately: deque[tuple[LookKind, str, bool]] = deque(maxlen=80)
         self._paces: deque[float] = deque(maxlen=PACE_OF)
         self._latest: deque[bool] = deque(maxlen=LATEST)
 

@@ -161,6 +161,46 @@ async def test_what_is_typed_and_not_submitted_is_still_there() -> None:
         assert drilled(pilot) is climb
 
 
+async def test_enter_begins_to_look_and_escape_leads_back() -> None:
+    for keeper in (None, Memory(PAST)):
+        async with opened(keeper) as pilot:
+            assert fill("opening", "goal.newcomer") in text(pilot) or keeper is not None
+            await pilot.press("enter")
+            await settled(pilot)
+            screen = pilot.app.screen
+            assert isinstance(screen, InspectScreen) and screen.look is not None
+            assert "1 of 24" in text(pilot)
+            await pilot.press("escape")
+            await settled(pilot)
+            assert pilot.app.screen is opening(pilot)
+
+
+async def test_somebody_who_has_not_met_filters_reads_first_and_then_looks() -> None:
+    """The first lesson, one circuit read step by step, then looks with two answers."""
+    async with opened() as pilot:
+        assert fill("opening", "about.newcomer") in squeezed(pilot)
+        await pilot.press("f")
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, LessonScreen)
+        await pilot.press("enter")
+        await settled(pilot)
+        for number in range(1, opening_first.STEPS + 1):
+            assert f"step {number} of {opening_first.STEPS}" in text(pilot)
+            assert f"▸ {number} " in text(pilot)
+            await pilot.press("enter")
+            await pilot.pause()
+        await settled(pilot)
+        screen = pilot.app.screen
+        assert isinstance(screen, InspectScreen) and screen.look is not None
+        assert screen.look.kind.value == "type" and screen.look.truth in ("low-pass", "high-pass")
+        await pilot.press("escape")
+        await settled(pilot)
+        assert pilot.app.screen is opening(pilot)
+        await pilot.press("f", "escape", "right", "left", "left", "escape")
+        await settled(pilot)
+        assert pilot.app.screen is opening(pilot)
+
+
 # Every key
 
 
