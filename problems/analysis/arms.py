@@ -262,3 +262,31 @@ def working_rails(ladder: Ladder) -> Iterator[PlacedArm]:
     """Every arm that has a say in the output, from the source on."""
     for section in sections(ladder):
         yield from section.rails
+
+
+def limbs_of(section: ArmSection) -> list[PlacedArm]:
+    """The arms with source and load, alternating from a series one to a shunt one.
+
+    Empty where nothing acts.
+    """
+    limbs = list(section.rails)
+    if section.source is not None:
+        _merge(limbs, 0, PlacedArm(Place.SERIES, section.source))
+    if section.load is not None:
+        _merge(limbs, len(limbs), PlacedArm(Place.SHUNT, section.load))
+    # Across an ideal source, or with nothing to draw current, an arm left alone does nothing.
+    if limbs and limbs[0].place is Place.SHUNT:
+        del limbs[0]
+    if limbs and limbs[-1].place is Place.SERIES:
+        del limbs[-1]
+    return limbs
+
+
+def _merge(limbs: list[PlacedArm], at: int, end: PlacedArm) -> None:
+    beside = 0 if at == 0 else at - 1
+    if not limbs or limbs[beside].place is not end.place:
+        limbs.insert(at, end)
+        return
+    old = limbs[beside].arm
+    parts = (end.arm, old) if at == 0 else (old, end.arm)
+    limbs[beside] = PlacedArm(end.place, join(end.place.joint, *parts))

@@ -8,9 +8,11 @@ machine could round otherwise, and hardly a draw is wasted.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from fractions import Fraction
+from itertools import groupby
+from operator import attrgetter
 
 from ..chance import Chance
 from ..circuits import preferred
@@ -20,7 +22,6 @@ from ..circuits.model import (
     Group,
     Kind,
     Ladder,
-    Place,
     Stage,
     join,
     leaves,
@@ -120,8 +121,10 @@ def _drawer(element: Element, fine: bool, step: int | None) -> preferred.PartsKe
 def _arranged(pattern: Ladder, values: dict[str, Fraction], chance: Chance) -> Ladder:
     """The pattern with values, its order varied where that changes nothing, and new names."""
     stages: list[Stage] = []
-    for place, arms in _runs(pattern):
-        if place is Place.BUFFER:
+    # The order of neighbours in one place does not matter.
+    for place, run in groupby(pattern.stages, attrgetter("place")):
+        arms = [stage.arm for stage in run if stage.arm is not None]
+        if not arms:
             stages.append(Stage(place))
             continue
         parts = [_shuffled(arm, chance) for arm in chance.shuffled(arms)]
@@ -133,21 +136,6 @@ def _arranged(pattern: Ladder, values: dict[str, Fraction], chance: Chance) -> L
     names = _names(drawn, chance)
     arranged = Ladder(tuple(stages), pattern.source, pattern.load)
     return mapped(arranged, lambda e: Element(e.kind, names.get(e.name, e.name), values[e.name]))
-
-
-def _runs(pattern: Ladder) -> Iterator[tuple[Place, list[Arm]]]:
-    """Neighbouring stages of one place, whose order does not matter, as one run of arms."""
-    place: Place | None = None
-    arms: list[Arm] = []
-    for stage in pattern.stages:
-        if stage.place is not place or stage.arm is None:
-            if place is not None:
-                yield place, arms
-            place, arms = stage.place, []
-        if stage.arm is not None:
-            arms.append(stage.arm)
-    if place is not None:
-        yield place, arms
 
 
 def _shuffled(arm: Arm, chance: Chance) -> Arm:

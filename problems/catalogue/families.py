@@ -65,7 +65,7 @@ class UnknownFamily(WordedError, LookupError):  # noqa: N818 - it names what is 
         self.name = name
         self.near = tuple(difflib.get_close_matches(name, [f.name for f in FAMILIES], n=3))
         key = "family.unknown-near" if self.near else "family.unknown"
-        super().__init__(key, name=name, near=", ".join(self.near))
+        super().__init__(key, name=repr(name), near=", ".join(self.near))
 
 
 @dataclass(frozen=True)

@@ -16,7 +16,7 @@ from enum import Enum
 from itertools import product
 
 from ..chance import Chance
-from ..circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, merged
+from ..circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, mapped, merged
 from ..circuits.write import DEFAULT_NAMES
 
 MOST_ARMS = 4
@@ -100,6 +100,20 @@ def named(arms: Sequence[tuple[Place, Pattern | None]], *, source: bool, load: b
         Element(R, DEFAULT_NAMES["source"]) if source else None,
         Element(R, DEFAULT_NAMES["load"]) if load else None,
     )
+
+
+def renamed(ladder: Ladder) -> Ladder:
+    """The same circuit with canonical names; values stay."""
+    counts = dict.fromkeys(Kind, 0)
+
+    def name(element: Element) -> Element:
+        if element is ladder.source or element is ladder.load:
+            end = "source" if element is ladder.source else "load"
+            return Element(R, DEFAULT_NAMES[end], element.value)
+        counts[element.kind] += 1
+        return Element(element.kind, f"{element.kind.value}{counts[element.kind]}", element.value)
+
+    return mapped(ladder, name)
 
 
 def structure(ladder: Ladder) -> str:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..quantities.write import RAISED
 from .tree import (
     Formula,
     Letter,
@@ -23,7 +24,6 @@ from .tree import (
 
 _UNICODE = {"pi": "π", "ω0": "ω₀", "w0": "ω₀", "omega0": "ω₀", "f0": "f₀"}
 _ASCII = {"ω0": "w0", "omega0": "w0", "ω": "w"}
-_RAISED = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
 
 def number_text(value: Fraction) -> str:
@@ -121,7 +121,7 @@ class _Line:
     def exponent(self, n: int) -> str:
         if self.ascii:
             return f"^{n}" if n >= 0 else f"^({n})"
-        return str(n).translate(_RAISED)
+        return str(n).translate(RAISED)
 
 
 def layout(
@@ -277,7 +277,7 @@ class _Pen:
 
     def raised(self, base: _Box, n: int) -> _Box:
         if base.tall:
-            mark = str(n) if self.ascii else str(n).translate(_RAISED)
+            mark = str(n) if self.ascii else str(n).translate(RAISED)
             blank = " " * len(mark)
             right = _Box((mark, *[blank] * (len(base.lines) - 1)), base.base)
             return _beside([base, right])

@@ -42,7 +42,7 @@ _FIRST, _SECOND = 24, 200
 
 
 _FARTHEST = 2
-"""Pole counts that lie further apart than this are hardly ever two changes apart."""
+"""Counts that lie further apart than this are hardly ever two changes apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,13 +202,23 @@ def _nearest(ladder: Ladder, kind: LookKind, answer: str, touched: frozenset[str
         spare = next((c.ladder for c in first if _is(c.ladder, kind, answer)), None)
     if spare is not None:
         return spare
-    if kind is LookKind.POLES and abs(int(answer) - int(_answer(ladder, kind) or 0)) > _FARTHEST:
-        return None
-    second = (again for change in fair[:_FIRST] for again in changes(merged(change.ladder)))
+    on = [change.ladder for change in fair]
+    if answer.lstrip("+-").isdigit():
+        away = _away(ladder, kind, answer)
+        if away > _FARTHEST:
+            return None
+        on = [other for other in on if _away(other, kind, answer) < away]
+    second = (again for other in on[:_FIRST] for again in changes(merged(other)))
     for again in islice(second, _SECOND):
         if _is(again.ladder, kind, answer) and _fair(again.ladder, ladder):
             return again.ladder
     return None
+
+
+def _away(ladder: Ladder, kind: LookKind, answer: str) -> int:
+    """How far a count lies from the answer; slopes in steps of 20 dB per decade."""
+    found = abs(int(_answer(ladder, kind) or 0) - int(answer))
+    return found // 20 if kind in (LookKind.LOW_SLOPE, LookKind.HIGH_SLOPE) else found
 
 
 @cache

@@ -14,9 +14,9 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from ..analysis.structural import structural_facts
+from ..analysis.structural import Structure, structural_facts
 from ..catalogue.groups import SkillGroup
-from ..catalogue.topologies import structure
+from ..catalogue.topologies import renamed, structure
 from ..catalogue.topology_groups import group_of_ladder
 from ..catalogue.topology_values import with_values
 from ..chance import Chance
@@ -47,7 +47,7 @@ from .look_draw import (
     draw_circuit,
     types_of,
 )
-from .look_many import PAIRS, PICTURES, may_face, other_of_pair, three_others
+from .look_many import PAIRS, PICTURES, at_a_glance, may_face, other_of_pair, three_others
 from .look_truth import sound, truth_of
 
 __all__ = ["HARDEST", "kinds_of_group", "look_of", "make_look"]
@@ -109,7 +109,7 @@ def make_look(
         kind: what it asks.
         group: circuits of this group alone.  Of changes the answer comes first: where the group
             has no circuit with it, one of another group is asked about.
-        wanted: circuits of this type alone; of a pair, the first.
+        wanted: circuits of this type alone; of a pair, one of them.
         avoid: structures that are not to come again, as long as there are others.
         hard: 0 to 3: how hard the circuits are where no group is wanted.
 
@@ -254,7 +254,7 @@ def _valued_look(
         if change_asked(drawn.ladder, kind, known, goal.asked, chance) is None:
             return None
     elif kind in (*PICTURES, *PAIRS):
-        if not may_face(kind, known):
+        if not may_face(kind, known) or not at_a_glance(drawn.ladder):
             return None
     elif truth_of(kind, known) != goal.answer:
         return None
@@ -290,26 +290,35 @@ def _look(
 def _pictures(look: Look, answer: str | None, chance: Chance) -> Look | None:
     known = structural_facts(look.ladder)
     answer = answer or chance.pick(look.answers)
-    others = (
-        three_others(look.ladder, look.kind, known, chance) if may_face(look.kind, known) else None
-    )
+    if not _may_stand_beside(look, known):
+        return None
+    others = three_others(look.ladder, look.kind, known, chance)
     if others is None:
         return None
     place = look.answers.index(answer)
-    shown = (*others[:place], look.ladder, *others[place:])
-    return replace(look, truth=answer, shown=shown)
+    return _beside(look, answer, (*others[:place], look.ladder, *others[place:]))
 
 
 def _pair(look: Look, answer: str | None, chance: Chance) -> Look | None:
     known = structural_facts(look.ladder)
     answer = answer or chance.pick(look.answers)
-    same = answer == "same"
-    if not may_face(look.kind, known):
+    if not _may_stand_beside(look, known):
         return None
-    other = other_of_pair(look.ladder, look.kind, known, same, chance)
+    other = other_of_pair(look.ladder, look.kind, known, answer == "same", chance)
     if other is None:
         return None
+    pair = (look.ladder, other) if chance.below(2) else (other, look.ladder)
+    look = _beside(look, answer, pair)
     if look.kind is LookKind.SAME_TYPE:
-        return replace(look, truth=answer, shown=(look.ladder, other))
-    shown = (look.ladder, other) if answer == "first" else (other, look.ladder)
-    return replace(look, truth=answer, shown=shown, values=(("asked", known.type.value),))
+        return look
+    asked = structural_facts(pair[look.answers.index(answer)]).type.value
+    return replace(look, values=(("asked", asked),))
+
+
+def _may_stand_beside(look: Look, known: Structure) -> bool:
+    return may_face(look.kind, known) and at_a_glance(look.ladder)
+
+
+def _beside(look: Look, truth: str, shown: tuple[Ladder, ...]) -> Look:
+    """The look with its circuits side by side, names in reading order: they give nothing away."""
+    return replace(look, truth=truth, ladder=renamed(look.ladder), shown=tuple(map(renamed, shown)))

@@ -102,7 +102,10 @@ def trends(ladder: Ladder, kind: LookKind, known: Structure) -> Iterator[tuple[s
 
 
 def may_change(ladder: Ladder, kind: LookKind, asked: Asked) -> bool:
-    """Whether some part does what is asked, whether or not the circuit may be asked about."""
+    """Whether some part of ``ladder`` does what is ``asked`` in a look of ``kind``.
+
+    It does not matter here whether the circuit may be asked about.
+    """
     found = _figure(kind)(ladder).items()
     return any((name[0], trend) == (asked[0].value, asked[1]) for name, trend in found)
 

@@ -142,7 +142,7 @@ _POWERS: Mapping[SkillGroup, tuple[int, ...]] = MappingProxyType(
 
 
 def counts_of_group(kind: LookKind, group: SkillGroup) -> tuple[int, ...] | None:
-    """What may be counted in a group: poles, or powers of s; ``None`` for other kinds."""
+    """What may be counted in a ``group``: poles, or powers of s; ``None`` for another ``kind``."""
     match kind:
         case LookKind.POLES:
             return _ORDERS[group]

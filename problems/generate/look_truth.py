@@ -112,11 +112,15 @@ def _levels_fit(found: Facts, known: Structure) -> bool:
     return all(level is None or level >= highest - _HEAD_ROOM for level in (low, high))
 
 
+def poles_mean(found: Facts) -> float:
+    """The geometric mean of the poles' magnitudes in rad/s; 2π·1 kHz without poles."""
+    order = found.transfer.order
+    return float(found.transfer.denominator[-1]) ** (1 / order) if order else math.tau * 1000
+
+
 def _witnessed(ladder: Ladder, found: Facts) -> bool:
     """Whether nodal analysis, which shares nothing with the exact walk, gives the same."""
-    transfer, network = found.transfer, Network(ladder)
-    last = float(transfer.denominator[-1])
-    middle = last ** (1 / transfer.order) if transfer.order else math.tau * 1000
+    transfer, network, middle = found.transfer, Network(ladder), poles_mean(found)
     for factor in _PROBES:
         omega = middle * factor
         exact = transfer(1j * omega)

@@ -18,7 +18,7 @@ from ..analysis.response import Facts, facts
 from ..circuits.model import CircuitError, Kind, Ladder, Place, leaves
 from ..formulas.layout import echo
 from ..formulas.tree import Formula, Letter, substituted
-from ..quantities.read import write_quantity
+from ..quantities.write import RAISED, write_quantity
 from ..questions.kinds import Slot
 from ..questions.model import Question
 
@@ -266,5 +266,5 @@ def written(formula: str) -> str:
     """A formula's text in print: · for the product, √ for the root, π."""
     text = re.sub(r"\bsqrt\(", "√(", formula)
     text = re.sub(r"\bpi\b", "π", text)
-    text = re.sub(r"\^(\d+)", lambda m: m[1].translate(_RAISED), text)
+    text = re.sub(r"\^(\d+)", lambda m: m[1].translate(RAISED), text)
     return re.sub(r" ?\* ?", "·", text).replace("2·π", "2π")

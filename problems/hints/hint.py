@@ -15,8 +15,6 @@ from ..questions.model import Problem, Question
 from . import corner_phase, counts, no_pole, numbers, picture, reverse, sketch
 from .fill import HINTS, Hint, Scene
 
-__all__ = ["focus", "hint"]
-
 _TOPICS = (picture, counts, numbers, sketch, reverse)
 _MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole)
 """The modules whose functions fill the slots of the kinds."""

@@ -16,7 +16,7 @@ from ..analysis.idle import hidden_elements
 from ..analysis.response import FilterType, facts
 from ..circuits.model import Ladder, leaves
 from ..questions.looks import Look, LookKind
-from .counterfact_changes import change_fact
+from .counterfact_changes import change_fact, changed_part
 from .counterfact_counts import (
     against_poles,
     against_slope,
@@ -292,7 +292,8 @@ def _change_why(look: Look) -> tuple[str, Named]:
 def _change_hint(look: Look) -> LookHint:
     key, values, names = change_fact(look)
     step = f"step-{key.split('-')[0]}"
-    return LookHint("principle", "look", step, values, names)
+    where = "look-resistance" if changed_part(look).startswith("R") else "look-reactive"
+    return LookHint("principle", where, step, values, names)
 
 
 _WHY: Mapping[LookKind, Callable[[Look], tuple[str, Named]]] = MappingProxyType(

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 
-from ..analysis.arms import ArmSection, End, arm_text
+from ..analysis.arms import End, arm_text, limbs_of
 from ..analysis.letters import impedance
 from ..analysis.response import FilterType
-from ..circuits.model import Arm, Element, Joint, Place, join
+from ..circuits.model import Arm, Element, Joint
 from ..quantities.read import write_quantity
 from ..questions.model import Rung, formula_of
 from .fill import HINTS, Hint, InLetters, Named, Scene, by_place, in_letters, numbered, put_in
@@ -105,32 +105,14 @@ def _impedance(arm: Arm) -> InLetters:
     return InLetters(impedance(arm), text)
 
 
-def _divider(section: ArmSection) -> tuple[Arm, Arm] | None:
-    """(series arm, shunt arm) of a section that is one voltage divider."""
-    series: list[Arm] = [section.source] if section.source and section.rails else []
-    shunt: list[Arm] = []
-    for rail in section.rails:
-        if rail.place is Place.SERIES:
-            if shunt:
-                return None
-            series.append(rail.arm)
-        else:
-            shunt.append(rail.arm)
-    if section.load is not None:
-        shunt.append(section.load)
-    if not series or not shunt:
-        return None
-    return join(Joint.SERIES, *series), join(Joint.PARALLEL, *shunt)
-
-
 @HINTS(Rung.TRANSFER)
 def transfer(scene: Scene) -> Hint:
     """H(s) by voltage division."""
     right = in_letters(formula_of(scene.question.truth))
     values: Named = (("formula", right), ("names", scene.working))
-    divider = _divider(scene.sections[0]) if len(scene.sections) == 1 else None
-    if divider is not None:
-        series, shunt = divider
+    limbs = limbs_of(scene.sections[0]) if len(scene.sections) == 1 else []
+    if len(limbs) == 2:
+        series, shunt = (limb.arm for limb in limbs)
         look = step = "divider"
         values += (
             ("series", arm_text(series)),

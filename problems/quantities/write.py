@@ -12,8 +12,8 @@ from fractions import Fraction
 from .units import PREFIXES, UNITS, QuantityError, Unit
 
 MINUS = "−"
-_SUPERSCRIPTS = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
-_PLAIN_POWERS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
+RAISED = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
+UNRAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 _PLAIN_SIGNS = str.maketrans({"Ω": "ohm", "µ": "u", MINUS: "-", "°": " deg", "±": "+/-", "·": "*"})
 # Plain decimals between these powers of ten; beyond them a power of ten is written.
 _PLAIN_LOW, _PLAIN_HIGH = -4, 6
@@ -126,7 +126,7 @@ def _rounded(exact: Fraction, known: Unit, digits: int) -> str:
     prefix = _prefix(power, known)
     if prefix is None:
         mantissa = _digits(rounded / Fraction(10) ** power)
-        return _with_unit(f"{sign}{mantissa}×10{str(power).translate(_SUPERSCRIPTS)}", "", known)
+        return _with_unit(f"{sign}{mantissa}×10{str(power).translate(RAISED)}", "", known)
     return _with_unit(sign + _digits(rounded / PREFIXES[prefix]), prefix, known)
 
 
@@ -134,7 +134,7 @@ def _ascii(text: str) -> str:
     number, sign, rest = text.partition("×10")
     if sign:
         power = rest.split(" ")[0].split("°")[0]
-        plain = power.translate(_PLAIN_POWERS)
+        plain = power.translate(UNRAISED)
         text = f"{number}e{plain}{rest[len(power) :]}"
     return text.translate(_PLAIN_SIGNS)
 

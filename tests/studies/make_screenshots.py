@@ -142,7 +142,7 @@ async def in_browser(home: Path) -> bytes:
     with serving(home) as served:
         async with Browser() as browser, visit(browser, served.address) as tab:
             await tab.enter("Ana")
-            await tab.sees("First problem")
+            await tab.sees("One circuit in full")
             await tab.press("b")
             await tab.sees("Bench: output across")
             await tab.press("ArrowDown")  # from the coil to the resistor

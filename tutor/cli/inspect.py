@@ -14,7 +14,10 @@ from .console import width
 from .tutor import open_tutor, patient_keeper
 
 if TYPE_CHECKING:
-    from ..screens.opening.screen import OpeningScreen
+    from datetime import datetime
+
+    from ..learning.rounds import Round
+    from ..store.keeper import Keeper
 
 
 def in_lines(
@@ -55,8 +58,13 @@ def on_screen(
         kinds: what may be asked; empty: everything.
         group: circuits of this group alone.
     """
+    from ..coach.looking import begin_round
 
-    def begin(opening: OpeningScreen) -> None:
-        opening.inspect(seed, count, kinds, group)
+    first = [seed]
 
-    open_tutor(then=begin)
+    def make(keeper: Keeper | None, now: datetime) -> Round:
+        given, first[0] = first[0], None  # the rounds after it are drawn
+        length = count or ROUND_LENGTH
+        return begin_round(keeper, now, seed=given, length=length, kinds=kinds, group=group)
+
+    open_tutor(rounds=make)

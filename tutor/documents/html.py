@@ -17,6 +17,7 @@ from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
 from .drawings.svg import escape
 from .math.mathml import mathml
+from .pages import shortened
 from .pages_form import (
     Answer,
     Block,
@@ -40,6 +41,8 @@ from .pages_pictures import PagePicture
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
+_RUNNING = 60
+"""Characters of a text in the margins of printed pages."""
 _ROOM = 36.0
 """Ems for a formula."""
 _STYLES = {
@@ -101,8 +104,8 @@ def _printed(page: Page) -> str:
     return (
         "@page { margin: 20mm 18mm 18mm; font: 8.5pt 'Libertinus Serif', 'Times New Roman', "
         f"'Liberation Serif', serif; @top-left {{ content: {_css(_who(page))} }} "
-        f"@top-right {{ content: {_css(_short(_said_key(page) + page.title))} }} "
-        f"@bottom-left {{ content: {_css(_short(foot))} }} "
+        f"@top-right {{ content: {_css(shortened(_said_key(page) + page.title, _RUNNING))} }} "
+        f"@bottom-left {{ content: {_css(shortened(foot, _RUNNING))} }} "
         f"@bottom-right {{ content: {pages} }} }}\n"
     )
 
@@ -113,10 +116,6 @@ def _css(text: str) -> str:
     return f'"{inner}"'
 
 
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:59]}…"
-
-
 def _said_key(page: Page) -> str:
     return f"{entry('sheet', 'head.key')}: " if page.key else ""
 
@@ -125,7 +124,9 @@ def _who(page: Page) -> str:
     if page.whose is None:
         return page.foot
     named = " · ".join(filter(None, (page.whose.name, page.whose.id)))
-    return _short(named) or fill("sheet", "head.unnamed", [("number", page.whose.number)])
+    return shortened(named, _RUNNING) or fill(
+        "sheet", "head.unnamed", [("number", page.whose.number)]
+    )
 
 
 def _page(page: Page) -> Iterator[str]:

@@ -91,9 +91,9 @@ def who(student: Student) -> str:
     return f"{student.number:02d}"
 
 
-def shortened(text: str) -> str:
-    """A name that leaves room for the rest of the page."""
-    return text if len(text) <= LONGEST_NAME else f"{text[: LONGEST_NAME - 1]}…"
+def shortened(text: str, most: int = LONGEST_NAME) -> str:
+    """``text``, cut with an ellipsis where it has more than ``most`` characters."""
+    return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
 def language_of(heading: Heading) -> str:

@@ -20,6 +20,7 @@ from .drawings.svg import TEXT_WIDTH
 from .math.mathml import spoken
 from .math.nodes import measure, nodes
 from .math.typst import typst_math
+from .pages import shortened
 from .pages_form import (
     KeyFigures,
     Lines,
@@ -100,8 +101,8 @@ def _page(page: Page, paper: Paper) -> dict[str, Any]:
         "words": {name: entry("sheet", key) for name, key in _WORDS.items()},
         "document": f"{said}{title}",
         "title": divided(title),
-        "short": _short(f"{said}{title}", _RUNNING),
-        "running": [_short(foot or title, 44)],
+        "short": shortened(f"{said}{title}", _RUNNING),
+        "running": [shortened(foot or title, 44)],
         "foot": "",
         "under": " · ".join(divided(shown(text)) for text in page.under),
         "points": "",
@@ -125,9 +126,9 @@ def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
     rows = [("name", name), ("id", number), ("number", whose.number)]
     return {
         "document": f"{title}, {' · '.join(filter(None, (name, number))) or unnamed}",
-        "running": [_short(one, most) for one, most in ((name, 44), (number, 24)) if one]
+        "running": [shortened(one, most) for one, most in ((name, 44), (number, 24)) if one]
         or [unnamed],
-        "foot": _short(shown(page.foot), _RUNNING),
+        "foot": shortened(shown(page.foot), _RUNNING),
         "points": whose.points,
         "of": fill("sheet", "points.of", [("points", whose.points)]),
         "rows": [
@@ -145,10 +146,6 @@ def _drawable(whose: Whose) -> tuple[str, str, list[str]]:
     number = whose.id if drawable(whose.id) else shown(whose.id)
     undrawn = [] if name == whose.name else [fill("sheet", "head.undrawn")]
     return name, number, undrawn
-
-
-def _short(text: str, most: int) -> str:
-    return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
 def _set(thing: Any) -> Any:

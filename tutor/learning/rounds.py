@@ -100,6 +100,7 @@ class Round:
         known: what is known of the learner's looks; ``None``: nothing.  It is left as it is.
         today: the learner's own day.
         placing: whether it is the first round, which says where to begin.
+        silent: whether nothing is told of an answer before the round is over.
     """
 
     seed: int
@@ -113,6 +114,7 @@ class Round:
     known: Recognition | None = None
     today: date = date.min
     placing: bool = False
+    silent: bool = False
 
     def __post_init__(self) -> None:
         self.recognition = self.known.copy() if self.known is not None else Recognition()

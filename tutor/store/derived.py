@@ -90,7 +90,7 @@ class Derived:
     # Carrying on
 
     def add(self, event: int, found: Evidence) -> None:
-        """Keep what the rung has shown that an ``event`` has left, and carry its skill on."""
+        """Keep what was ``found`` of the rung that an ``event`` left, and carry its skill on."""
         self._keep(event, found)
         name = states.skill(found)
         row = self._db.execute("SELECT state FROM skills WHERE skill = ?", (name,)).fetchone()

@@ -273,7 +273,19 @@ _MOVE = ("rung", "text", "verdict", "understood", "trouble", "slips", "level", "
 _BEGAN = ("format", "family", "circuit_level", "seed", "task", "wished_level", "wished_family",
           "wished_seed", "wished_task", "rungs", "circuit", "worked", "rehearsal")  # fmt: skip
 _LOOK = ("asks", "number", "group", "structure", "truth", "answered", "cold", "scaffold", "hints")
-COLUMNS = ("climb", "step", "at", "kind", *_MOVE, *_BEGAN, *_LOOK)
+_CHOSEN = ("spare", "kinds")
+COLUMNS = ("climb", "step", "at", "kind", *_MOVE, *_BEGAN, *_LOOK, *_CHOSEN)
+_OF_KIND = {
+    Other.BEGAN.value: (*_BEGAN, *_CHOSEN),
+    ROUND: ("format",),
+    LOOKED: (*_LOOK, "seed", "circuit", "seconds"),
+}
+"""The columns of a kind of event; a kind that is not here is a move."""
+_WISHED = ("wished_level", "wished_family", "wished_seed", "wished_task")
+_LISTS = ("slips", "rungs", "worked", "rehearsal", *_CHOSEN)
+_FLAGS = ("cold", "scaffold")
+_WHOLE = ("level", "format", "circuit_level", "seed", "wished_level", "wished_seed", "number",
+          "hints")  # fmt: skip
 
 _FORMULA = ("=", "+", "-", "−", "@", "＝", "＋", "－", "＠", "\t", "\r", "\n")
 """What a spreadsheet may take for the beginning of a formula."""
@@ -296,32 +308,21 @@ def write_csv(found: Iterable[ExchangeItem], out: Out) -> None:
     writer.writerow(COLUMNS)
     for item in found:
         row, body = item.row, item.body
-        cells: dict[str, object] = {
-            "climb": item.climb,
-            "step": row.step,
-            "at": timestamp(row.at),
-            "kind": row.kind,
-        }
         if row.kind == Other.BEGAN:
-            level, family, seed, task = body["wish"]
-            cells |= {
-                "wished_level": level,
-                "wished_family": family,
-                "wished_seed": seed,
-                "wished_task": task,
-                "circuit_level": body["level"],
-                "rungs": " ".join(f"{rung}:{choices}" for rung, choices in body["rungs"]),
-                "worked": " ".join(body.get("worked", ())),
-                "rehearsal": " ".join(map(str, body.get("rehearsal", ()))),
-                **{key: body[key] for key in ("format", "family", "seed", "task", "circuit")},
-            }
-        elif row.kind in (ROUND, LOOKED):
-            cells |= {key: "yes" if value is True else value for key, value in body.items()}
-        else:
-            cells |= body | {"slips": " ".join(body.get("slips", ()))}
-        writer.writerow(
-            guarded("" if cells.get(name) is None else str(cells[name])) for name in COLUMNS
-        )
+            body = body | dict(zip(_WISHED, body["wish"], strict=True))
+            body["circuit_level"] = body.pop("level")
+            body["rungs"] = [f"{rung}:{choices}" for rung, choices in body["rungs"]]
+        cells = {"climb": item.climb, "step": row.step, "at": timestamp(row.at), "kind": row.kind}
+        cells |= body
+        writer.writerow(guarded(_cell(cells.get(name))) for name in COLUMNS)
+
+
+def _cell(value: object) -> str:
+    if value is None or isinstance(value, str):
+        return value or ""
+    if isinstance(value, Iterable):
+        return " ".join(map(str, value))
+    return "yes" if value is True else str(value)
 
 
 def read_csv(source: Iterable[str]) -> ReadRecord:
@@ -353,7 +354,7 @@ def read_csv(source: Iterable[str]) -> ReadRecord:
                     number,
                     entry | {"step": _number(cells["step"])},
                     cells["at"],
-                    _BODIES.get(cells["kind"], _moved)(cells),
+                    _body(cells),
                 )
             except BadEvent as error:
                 found.complain(f"line {number}: {error}")
@@ -370,71 +371,34 @@ def _number(text: str) -> int:
     return int(text)
 
 
-def _moved(cells: dict[str, str]) -> dict[str, Any]:
-    body: dict[str, Any] = {key: value for key in _MOVE if (value := cells.get(key, ""))}
-    if cells["kind"] in (MoveKind.ANSWERED, MoveKind.GIVEN):
+def _body(cells: dict[str, str]) -> dict[str, Any]:
+    kind = cells["kind"]
+    names = _OF_KIND.get(kind, _MOVE)
+    body: dict[str, Any] = {
+        name: _value(name, text) for name in names if (text := cells.get(name, ""))
+    }
+    if kind == Other.BEGAN:
+        body["wish"] = [body.pop(name, None) for name in _WISHED]
+        body["level"] = body.pop("circuit_level", None)
+        pairs = [pair.partition(":") for pair in body.get("rungs", ())]
+        body["rungs"] = [[rung, _number(choices)] for rung, _, choices in pairs]
+        body.setdefault("family", "")
+        if "rehearsal" in body:
+            uid, *numbers = body["rehearsal"]
+            body["rehearsal"] = [uid, *map(_number, numbers)]
+    elif kind in (MoveKind.ANSWERED, MoveKind.GIVEN):
         body.setdefault("text", "")
-    if "slips" in body:
-        body["slips"] = body["slips"].split(" ")
-    if "level" in body:
-        body["level"] = _number(body["level"])
-    body["seconds"] = _seconds(cells)
     return body
 
 
-def _seconds(cells: dict[str, str]) -> float:
-    try:
-        return float(cells.get("seconds") or 0)
-    except ValueError:
-        raise BadEvent("'seconds' is no number") from None
-
-
-def _round(cells: dict[str, str]) -> dict[str, Any]:
-    return {"format": _number(cells.get("format", ""))}
-
-
-def _looked(cells: dict[str, str]) -> dict[str, Any]:
-    texts = ("asks", "group", "structure", "circuit", "truth", "answered")
-    body: dict[str, Any] = {key: cells.get(key, "") for key in texts}
-    body |= {key: _number(cells.get(key, "")) for key in ("number", "seed")}
-    body |= {key: cells.get(key) == "yes" for key in ("cold", "scaffold")}
-    return body | {"hints": _number(cells.get("hints") or "0"), "seconds": _seconds(cells)}
-
-
-def _began(cells: dict[str, str]) -> dict[str, Any]:
-    def cell(name: str) -> str:
-        return cells.get(name, "")
-
-    rungs = []
-    for pair in cell("rungs").split():
-        rung, _, choices = pair.partition(":")
-        rungs.append([rung, _number(choices)])
-    level = cell("wished_level")
-    return {
-        "wish": [
-            _number(level) if level else None,
-            cell("wished_family") or None,
-            _number(cell("wished_seed")),
-            cell("wished_task") or None,
-        ],
-        "format": _number(cell("format")),
-        "family": cell("family"),
-        "level": _number(cell("circuit_level")),
-        "seed": _number(cell("seed")),
-        "task": cell("task"),
-        "rungs": rungs,
-        "circuit": cell("circuit"),
-        "worked": cell("worked").split(),
-        "rehearsal": _part(cell("rehearsal")),
-    }
-
-
-def _part(text: str) -> list[object] | None:
-    uid, *numbers = text.split() or [""]
-    return [uid, *map(_number, numbers)] if uid else None
-
-
-_BODIES: dict[str, Callable[[dict[str, str]], dict[str, Any]]] = {
-    Other.BEGAN.value: _began, ROUND: _round, LOOKED: _looked,
-}  # fmt: skip
-"""How the cells of a line become the body of its event; a kind that is not here is a move."""
+def _value(name: str, text: str) -> Any:
+    if name in _LISTS:
+        return text.split()
+    if name in _WHOLE:
+        return _number(text)
+    if name == "seconds":
+        try:
+            return float(text)
+        except ValueError:
+            raise BadEvent("'seconds' is no number") from None
+    return text == "yes" if name in _FLAGS else text

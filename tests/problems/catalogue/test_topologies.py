@@ -18,6 +18,7 @@ from rungwise.problems.catalogue.topologies import (
     draw_topology,
     named,
     random_topology,
+    renamed,
     structure,
     topologies,
 )
@@ -70,6 +71,16 @@ def test_names_are_canonical() -> None:
     assert write_circuit(named(arms, source=True, load=True), "; ") == (
         "source Rs; series C1; shunt R1; buffer; series C2; load RL"
     )
+
+
+def test_names_given_anew_keep_values_and_places() -> None:
+    ladder = read_circuit(
+        "source Rx = 1 k; series La = 1 m + R7 = 10; shunt C9 = 1 n; load Ry = 2 k"
+    )
+    assert write_circuit(renamed(ladder), "; ") == (
+        "source 1 kΩ; series L1 = 1 mH + R1 = 10 Ω; shunt C1 = 1 nF; load 2 kΩ"
+    )
+    assert renamed(renamed(ladder)) == renamed(ladder)
 
 
 def test_there_are_nine_arms_of_one_part_or_two_different_ones() -> None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from difflib import SequenceMatcher
 from fractions import Fraction
+from itertools import permutations
 
 import pytest
 from rungwise.problems.analysis.response import Facts, facts
@@ -11,17 +13,18 @@ from rungwise.problems.analysis.structural import structural_facts
 from rungwise.problems.catalogue.draw_values import draw
 from rungwise.problems.catalogue.families import FAMILIES, find
 from rungwise.problems.catalogue.groups import SkillGroup
-from rungwise.problems.catalogue.topologies import structure
+from rungwise.problems.catalogue.topologies import renamed, structure
 from rungwise.problems.catalogue.topology_groups import group_of_ladder
 from rungwise.problems.chance import Chance
-from rungwise.problems.circuits.model import Element, Ladder, mapped
+from rungwise.problems.circuits.model import Element, Ladder, mapped, valueless
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.generate.look import HARDEST, kinds_of_group, look_of, make_look
 from rungwise.problems.generate.look_change import CHANGES, draw_asked
 from rungwise.problems.generate.look_many import PAIRS, PICTURES
-from rungwise.problems.questions.lookalikes import idle_parts, regions
+from rungwise.problems.questions.lookalikes import idle_parts, regions, visibly_different
 from rungwise.problems.questions.looks import TYPES, Look, LookKind
+from rungwise.problems.questions.model import Face
 
 SINGLE = tuple(kind for kind in LookKind if kind not in (*PICTURES, *PAIRS, *CHANGES))
 each_kind = pytest.mark.parametrize("kind", LookKind)
@@ -161,6 +164,15 @@ def test_of_four_pictures_one_belongs(kind: LookKind) -> None:
         assert len(set(seen)) == 4
 
 
+@pytest.mark.parametrize("kind", [LookKind.WHICH_RESPONSE, LookKind.WHICH_CIRCUIT])
+def test_responses_are_told_apart_by_eye(kind: LookKind) -> None:
+    for seed in range(25):
+        look = make_look(seed, kind, hard=seed % 4)
+        known = [facts(ladder) for ladder in look.shown]
+        for one, other in permutations(known, 2):
+            assert visibly_different(one, other, Face.GAIN)
+
+
 def _picture(kind: LookKind, known: Facts) -> tuple[object, ...]:
     """What letters alone decide of a picture: nothing that a value could change."""
     if kind is LookKind.WHICH_MAP:
@@ -168,6 +180,29 @@ def _picture(kind: LookKind, known: Facts) -> tuple[object, ...]:
         transfer = known.transfer
         return found.zeros_at_origin, found.zero_pairs_on_axis, found.other_zeros, transfer.order
     return known.type, known.slope_low, known.slope_high
+
+
+def test_names_do_not_tell_which_circuit_is_right() -> None:
+    for kind in (*PICTURES, *PAIRS):
+        for seed in range(10):
+            look = make_look(seed, kind, hard=seed % 4)
+            assert all(renamed(ladder) == ladder for ladder in look.shown)
+
+
+def test_the_circuit_in_the_middle_is_no_likelier() -> None:
+    """The others are changed from each other, not all from the right one."""
+    looks = [make_look(seed, LookKind.WHICH_CIRCUIT, hard=seed % 4) for seed in range(200)]
+    for pick in (max, min):
+        right = 0
+        for look in looks:
+            alike = [sum(_alike(one, other) for other in look.shown) for one in look.shown]
+            right += look.answers[alike.index(pick(alike))] == look.truth
+        assert right / len(looks) <= 0.30 + 3 * (0.25 * 0.75 / len(looks)) ** 0.5
+
+
+def _alike(one: Ladder, other: Ladder) -> float:
+    texts = [write_circuit(valueless(ladder), "; ") for ladder in (one, other)]
+    return SequenceMatcher(None, *texts).ratio()
 
 
 def test_pairs_are_of_one_type_or_of_two() -> None:
@@ -291,7 +326,8 @@ def test_a_given_circuit_gets_its_pair_its_pictures_and_its_change() -> None:
         look = look_of(ladder, kind, 5)
         assert look is not None, kind
         assert look == look_of(ladder, kind, 5)
-        assert look.ladder == ladder
+        # Side by side, names are given anew: they must not tell which circuit is right.
+        assert look.ladder == (renamed(ladder) if look.shown else ladder)
 
 
 def _example() -> Look:

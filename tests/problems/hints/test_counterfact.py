@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from rungwise.problems.analysis.arms import End
 from rungwise.problems.catalogue.groups import SkillGroup
+from rungwise.problems.catalogue.topologies import random_topology
+from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.contrast import answer_of, nearest
@@ -70,6 +72,21 @@ def test_a_right_answer_or_no_answer_of_the_kind_is_refused(kind: LookKind) -> N
     for answered in (look.truth, "", "anything"):
         with pytest.raises(ValueError, match="no wrong answer"):
             counterfact(look, answered)
+
+
+def test_circuits_that_no_look_would_show_are_explained_as_truly() -> None:
+    chance = Chance(11, "any")
+    for _ in range(12):
+        ladder = near_one(random_topology(chance, 1 + chance.below(4)))
+        for kind in list(LookKind)[:8]:
+            truth = answer_of(ladder, kind)
+            if truth not in look_row(kind).answers:
+                continue
+            look = Look(kind, 0, ladder, truth, "", SkillGroup.OTHER)
+            for answered in wrong(look):
+                fact = counterfact(look, answered)
+                check(look, answered, fact)
+                assert words.counter(look, fact)
 
 
 def told(text: str, kind: LookKind, answered: str) -> tuple[CounterFact, str]:

@@ -25,7 +25,7 @@ from .timing import once, paired
 
 CIRCUIT = ["Vout", "Question 1 of"]
 """What a drill frame with a problem in it always holds."""
-FIRST = ["First problem", "100 nF", "1.59 kHz"]
+FIRST = ["One circuit in full", "100 nF", "1.59 kHz"]
 """What the opening screen holds at a first start."""
 LATER = ["Until done", "Weakest skills"]
 """What it holds for somebody with a record."""

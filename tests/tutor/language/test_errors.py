@@ -54,7 +54,7 @@ def test_an_error_is_told_in_words() -> None:
     assert worded(caught.value) == (
         "'L1' cannot name a R: a name is the letter R and at most 11 letters, digits or underscores"
     )
-    assert str(caught.value) == "circuit.bad-name: name = L1, kind = R"
+    assert str(caught.value) == "circuit.bad-name: name = 'L1', kind = R"
     with pytest.raises(LookupError) as near:
         find("rc-low-pas")
     assert worded(near.value).startswith(

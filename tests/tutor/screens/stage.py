@@ -7,10 +7,11 @@ from contextlib import asynccontextmanager
 
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Question, Task
-from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.climb import Climb, Outcome
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.drill.screen import DrillScreen
+from rungwise.tutor.screens.opening.exam_looks import ExamLooksPage, ExamLooksScreen
 from textual import events
 from textual.pilot import Pilot
 
@@ -40,6 +41,24 @@ async def settled(pilot: Pilot[None]) -> None:
     await pilot.pause()
     await pilot.app.workers.wait_for_complete()
     await pilot.pause()
+
+
+async def past_looks(pilot: Pilot[None]) -> None:
+    """Answer every look that a rehearsal begins with, by the first key."""
+    screen = pilot.app.screen
+    if isinstance(screen, ExamLooksScreen):
+        screen.UNSEEN = 0.0  # type: ignore[misc]
+        while pilot.app.screen is screen:
+            await pilot.press("1")
+            await pilot.pause()
+        await settled(pilot)
+
+
+async def past_their_page(pilot: Pilot[None]) -> None:
+    """Go on from the page that says what those looks came to."""
+    if isinstance(pilot.app.screen, ExamLooksPage):
+        await pilot.press("enter")
+        await settled(pilot)
 
 
 def drill(pilot: Pilot[None]) -> DrillScreen:
@@ -105,4 +124,7 @@ async def answer_rightly(pilot: Pilot[None]) -> None:
     await answer(pilot, right_text(asked))
     if asked.form is Form.SKETCH:  # the right picture is looked at first
         await pilot.press("enter")
-    assert climb(pilot).position == before + 1, climb(pilot).rungs[before]
+    rungs, after = climb(pilot).rungs, climb(pilot).position
+    assert after > before, rungs[before]
+    # What is passed over was spared by this answer.
+    assert all(rung.outcome is Outcome.SPARED for rung in rungs[before + 1 : after])

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
 
 import pytest
@@ -32,11 +32,19 @@ from rungwise.tutor.store.keeper import LeftOff
 from textual.pilot import Pilot
 
 from tests.studies import draw_example
+from tests.studies.simulate_learners import shared_problems
 
 from .learners import Memory, past, returning
 from .stage import LARGE, MEDIUM, SIZES, SMALL, settled, squeezed, text
 
 PAST = past(20, 3, ("radians-as-hertz", "two-pi-twice"))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _shared() -> Iterator[None]:
+    """Every start plans ahead among the same problems."""
+    with shared_problems(8):
+        yield
 
 
 @asynccontextmanager
@@ -151,6 +159,46 @@ async def test_what_is_typed_and_not_submitted_is_still_there() -> None:
         await pilot.press("g")
         await settled(pilot)
         assert drilled(pilot) is climb
+
+
+async def test_enter_begins_to_look_and_escape_leads_back() -> None:
+    for keeper in (None, Memory(PAST)):
+        async with opened(keeper) as pilot:
+            assert fill("opening", "goal.newcomer") in text(pilot) or keeper is not None
+            await pilot.press("enter")
+            await settled(pilot)
+            screen = pilot.app.screen
+            assert isinstance(screen, InspectScreen) and screen.look is not None
+            assert "1 of 24" in text(pilot)
+            await pilot.press("escape")
+            await settled(pilot)
+            assert pilot.app.screen is opening(pilot)
+
+
+async def test_somebody_who_has_not_met_filters_reads_first_and_then_looks() -> None:
+    """The first lesson, one circuit read step by step, then looks with two answers."""
+    async with opened() as pilot:
+        assert fill("opening", "about.newcomer") in squeezed(pilot)
+        await pilot.press("f")
+        await settled(pilot)
+        assert isinstance(pilot.app.screen, LessonScreen)
+        await pilot.press("enter")
+        await settled(pilot)
+        for number in range(1, opening_first.STEPS + 1):
+            assert f"step {number} of {opening_first.STEPS}" in text(pilot)
+            assert f"▸ {number} " in text(pilot)
+            await pilot.press("enter")
+            await pilot.pause()
+        await settled(pilot)
+        screen = pilot.app.screen
+        assert isinstance(screen, InspectScreen) and screen.look is not None
+        assert screen.look.kind.value == "type" and screen.look.truth in ("low-pass", "high-pass")
+        await pilot.press("escape")
+        await settled(pilot)
+        assert pilot.app.screen is opening(pilot)
+        await pilot.press("f", "escape", "right", "left", "left", "escape")
+        await settled(pilot)
+        assert pilot.app.screen is opening(pilot)
 
 
 # Every key

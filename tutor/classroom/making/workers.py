@@ -150,6 +150,13 @@ class Workers(ABC):
         return futures[0].result()
 
 
+def batches(items: Iterable[T], size: int) -> Iterator[tuple[T, ...]]:
+    """``items`` in their order, ``size`` at a time, taken as they are asked for."""
+    left = iter(items)
+    while batch := tuple(islice(left, size)):
+        yield batch
+
+
 def _is_death(error: BaseException | None) -> bool:
     """Whether an exception says that a worker has gone, and nothing about its work."""
     # The cluster's own class is named rather than imported, as it may not be installed.

@@ -16,7 +16,6 @@ from pathlib import Path
 
 from ...files.tree import OutsideError, among_students
 from ..handins.cells import row
-from ..handins.files import BadHandIn
 from ..handins.table import BadTable
 from .folder import read_plain
 
@@ -161,7 +160,7 @@ class MarksFolder:
         try:
             if read_plain(target, MOST_FEEDBACK) == data:
                 return
-        except (OSError, BadHandIn):
+        except (OSError, BadTable):
             pass  # none is there, or nothing of ours: it is replaced
         target.parent.mkdir(mode=0o700, exist_ok=True)
         _write(beside, [data])

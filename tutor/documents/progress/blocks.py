@@ -5,8 +5,9 @@ Everything is told by words, figures or shapes; colour only repeats it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, timedelta
+from typing import TypeVar
 
 from ...coach.overview import Overview
 from ...figures.canvas.styled import StyledLine
@@ -15,6 +16,8 @@ from ...language.texts import speaker
 from ...language.wrap import fold
 
 opening = speaker("opening")
+T = TypeVar("T")
+
 HEAD = "bold $ink-copper"
 QUIET = "$ink-quiet"
 BARS = " ▁▂▃▄▅▆▇█"
@@ -52,23 +55,29 @@ def more(count: int) -> list[StyledLine]:
     return [StyledLine.of(("  " + opening("stand.more", count=count), QUIET))] if count > 0 else []
 
 
+def _listed(
+    name: str, found: Sequence[T], width: int, rows: int, line: Callable[[T], StyledLine]
+) -> list[StyledLine]:
+    lines = [heading(opening(f"stand.{name}"), width, str(len(found)) if found else "")]
+    if not found:
+        return [*lines, StyledLine.of(("  " + opening(f"stand.{name}-none"), QUIET))]
+    shown = found if len(found) <= rows else found[: rows - 1]
+    return [*lines, *map(line, shown), *more(len(found) - len(shown))]
+
+
 def due(board: Overview, width: int, rows: int) -> list[StyledLine]:
     """The skills that are due by the ``board``, ``width`` wide, on so many ``rows``."""
-    skills = board.due
-    lines = [heading(opening("stand.due"), width, str(len(skills)) if skills else "")]
-    if not skills:
-        return [*lines, StyledLine.of(("  " + opening("stand.due-none"), QUIET))]
-    shown = skills if len(skills) <= rows else skills[: rows - 1]
-    for rung, group in shown:
-        lines.append(
-            StyledLine.of(
-                ("◆ ", "$ink-brass"),
-                (cut(rung, width - 3 - GROUPS), "$foreground"),
-                " ",
-                (group[:GROUPS].rjust(GROUPS), QUIET),
-            )
+
+    def line(skill: tuple[str, str]) -> StyledLine:
+        rung, group = skill
+        return StyledLine.of(
+            ("◆ ", "$ink-brass"),
+            (cut(rung, width - 3 - GROUPS), "$foreground"),
+            " ",
+            (group[:GROUPS].rjust(GROUPS), QUIET),
         )
-    return lines + more(len(skills) - len(shown))
+
+    return _listed("due", board.due, width, rows, line)
 
 
 def weak(board: Overview, width: int, rows: int) -> list[StyledLine]:
@@ -76,24 +85,20 @@ def weak(board: Overview, width: int, rows: int) -> list[StyledLine]:
 
     They are ``width`` columns wide, on so many ``rows``.
     """
-    states = board.weak
-    lines = [heading(opening("stand.weak"), width, str(len(states)) if states else "")]
-    if not states:
-        return [*lines, StyledLine.of(("  " + opening("stand.weak-none"), QUIET))]
-    shown = states if len(states) <= rows else states[: rows - 1]
     gauge = 6 if width < 60 else 12
-    for share, rung, group in shown:
-        name_room = width - gauge - 1 - GROUPS - 1
-        lines.append(
-            StyledLine.of(
-                bar(share, gauge, "$ink-rust"),
-                (f"{share * 100:4.0f} %  ", "$foreground"),
-                (cut(rung, name_room - 8), "$foreground"),
-                " ",
-                (group[:GROUPS].rjust(GROUPS + 1), QUIET),
-            )
+    name_room = width - gauge - 1 - GROUPS - 1
+
+    def line(state: tuple[float, str, str]) -> StyledLine:
+        share, rung, group = state
+        return StyledLine.of(
+            bar(share, gauge, "$ink-rust"),
+            (f"{share * 100:4.0f} %  ", "$foreground"),
+            (cut(rung, name_room - 8), "$foreground"),
+            " ",
+            (group[:GROUPS].rjust(GROUPS + 1), QUIET),
         )
-    return lines + more(len(states) - len(shown))
+
+    return _listed("weak", board.weak, width, rows, line)
 
 
 def slips(board: Overview, width: int, rows: int) -> list[StyledLine]:

@@ -6,7 +6,6 @@ Every figure stands as text too, and its exact value beside it for programs that
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import timedelta
 
 from ...coach.progress import WEEKS, Line, Progress
 from ...language.dates import ahead, lasting, long_day, short_day
@@ -15,11 +14,10 @@ from ...phrases.skills import skill_parts, slip_words
 from ...version import VERSION
 from ..pages_form import Cell, Division, KeyFigures, Page, PageFigure, PageKind, Paragraph, Table
 from ..pages_pictures import ChartPicture
+from .blocks import MOST, counts_by_day
 from .drawings import days_ahead, say, skill_map, slip_course, state_words
 
 DAYS = 28
-MOST = 12
-"""Problems a day beyond which nobody is told to climb so many."""
 _PAIR = (False, True)
 _WEAKEST = 12
 
@@ -123,9 +121,7 @@ def _weak(found: Progress) -> Iterator[Paragraph | Table]:
 def _calendar(found: Progress) -> Division:
     """The reviews of the next days, drawn and, for those who can't see that, as a table."""
     board = found.board
-    known = dict(board.calendar)
-    days = [board.today + timedelta(days=n) for n in range(DAYS)]
-    counts = [(day, known.get(day, 0)) for day in days]
+    counts = counts_by_day(board.calendar, board.today, DAYS)
     title = say("ahead", days=DAYS)
     alt = fill("opening", "stand.ahead-none", [("days", DAYS)])
     if total := sum(count for _, count in counts):
