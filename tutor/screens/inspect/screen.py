@@ -210,7 +210,8 @@ class InspectScreen(Screen[None]):
         self.query_one(ChoiceStrip).display = phase is not InspectPhase.PAGE
         self.refresh_bindings()
         self._shown += 1
-        self.call_after_refresh(self._stamp, self._shown)
+        # By way of the widget: asked of the screen itself, this would come before its paint.
+        self.query_one(LookView).call_after_refresh(self._stamp, self._shown)
 
     def _stamp(self, shown: int) -> None:
         """What was put on the screen has been painted."""
@@ -248,8 +249,9 @@ class InspectScreen(Screen[None]):
         if look is None or seconds is None:
             return
         self.phase = InspectPhase.TAKEN
-        self.query_one(ChoiceStrip).press(look.row.keys[look.answers.index(choice)])
-        self.call_after_refresh(self._answer, choice, seconds)
+        strip = self.query_one(ChoiceStrip)
+        strip.press(look.row.keys[look.answers.index(choice)])
+        strip.call_after_refresh(self._answer, choice, seconds)
 
     async def _answer(self, choice: str, seconds: float) -> None:
         await give_way()
