@@ -17,7 +17,7 @@ from typing import cast
 
 from flint import acb, arb, ctx, fmpq, fmpq_poly
 
-from .isolation import LoneRoot, lone_roots
+from .isolation import LoneRoot, horner, lone_roots
 
 _PRECISION = RLock()
 _STEPS = (128, 256, 512, 1024, 2048, 4096, 8192)
@@ -173,22 +173,8 @@ def stationary(top: fmpq_poly, bottom: fmpq_poly) -> list[tuple[arb, arb]]:
         places = _balls(alone, bits)
         # A sharp resonance is a small difference of large terms: its value needs more bits.
         with precision(2 * bits):
-            values = [_horner(top, x) / _horner(bottom, x) for x in places]
+            values = [horner(top.coeffs(), x) / horner(bottom.coeffs(), x) for x in places]
         if all(value.rel_accuracy_bits() >= _BITS for value in values):
             found += zip(places, values, strict=True)
             return sorted(found, key=lambda pair: float(pair[0].mid()))
     raise ArithmeticError("a root could not be isolated")  # pragma: no cover
-
-
-def _horner(p: fmpq_poly, x: arb) -> arb:
-    total = arb(0)
-    for c in reversed(p.coeffs()):
-        total = total * x + arb(c)
-    return total
-
-
-def midpoint(x: arb) -> fmpq:
-    """The exact rational midpoint of a ball."""
-    mantissa, exponent = x.mid().man_exp()
-    power = int(exponent)
-    return fmpq(int(mantissa) << power, 1) if power >= 0 else fmpq(int(mantissa), 1 << -power)

@@ -12,6 +12,7 @@ nearly meet.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -44,7 +45,7 @@ class LoneRoot:
             found = arb(self.low) + arb(self.width) * inside
             if found > 0 and found.rel_accuracy_bits() >= bits:
                 return found
-            rise = _at(slope, inside)
+            rise = horner(slope.coeffs(), inside)
             if not rise.contains(0):
                 step = arb(middle) - arb(self.q(middle)) / rise
                 # Where the slope has one sign the root, which is in there, is in the step too.
@@ -123,19 +124,21 @@ def _sign(q: fmpz_poly, at: fmpq) -> int:
     return (value > 0) - (value < 0)
 
 
-def _at(q: fmpz_poly, x: arb) -> arb:
+def horner(coefficients: Sequence[fmpz | fmpq], x: arb) -> arb:
+    """The value at ``x`` of a polynomial, its ``coefficients`` ascending, in ball arithmetic."""
     total = arb(0)
-    for c in reversed(q.coeffs()):
-        total = total * x + c
+    for c in reversed(coefficients):
+        total = total * x + arb(c)
     return total
 
 
 def _ends(x: arb) -> tuple[fmpq, fmpq]:
     """Rationals around a ball, few bits longer than it is exact."""
-    return _exact(x.lower()), _exact(x.upper())
+    return midpoint(x.lower()), midpoint(x.upper())
 
 
-def _exact(x: arb) -> fmpq:
+def midpoint(x: arb) -> fmpq:
+    """The exact rational midpoint of a ball."""
     mantissa, exponent = x.mid().man_exp()
     power = int(exponent)
     return fmpq(int(mantissa) << power, 1) if power >= 0 else fmpq(int(mantissa), 1 << -power)

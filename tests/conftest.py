@@ -63,8 +63,8 @@ def home(_homes: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
-    """Tests of screens, servers and killed processes wait more than they work."""
-    return 2 * (os.cpu_count() or 1)
+    """Half as many again as processors: some tests wait, and each worker reads all of them."""
+    return (3 * (os.cpu_count() or 1) + 1) // 2
 
 
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:

@@ -60,7 +60,7 @@ def remains(arm: Arm, end: End) -> Arm | None:
 
 
 def making(arm: Arm, end: End) -> tuple[str, ...]:
-    """Names of the parts that make an arm what it is at an end, an open or a short.
+    """Names of the parts that make ``arm`` what it is at ``end``, an open or a short.
 
     Of tank and short in parallel it is the short; of two opens in parallel both; empty for a
     resistance.
@@ -75,7 +75,7 @@ def making(arm: Arm, end: End) -> tuple[str, ...]:
 
 
 def conducting(arm: Arm, end: End) -> tuple[str, ...]:
-    """Names of the parts through which an arm conducts at an end; empty for an open."""
+    """Names of the parts through which ``arm`` conducts at ``end``; empty for an open."""
     if isinstance(arm, Element):
         return () if state(arm, end) is ArmState.OPEN else (arm.name,)
     if state(arm, end) is ArmState.OPEN:
@@ -88,7 +88,7 @@ def conducting(arm: Arm, end: End) -> tuple[str, ...]:
 
 
 def redrawn(ladder: Ladder, end: End) -> Mapping[str, ArmState]:
-    """What each inductor and capacitor turns into at an end: name → open or short."""
+    """What each inductor and capacitor of ``ladder`` is at ``end``: name → open or short."""
     return {element.name: state(element, end) for element in ladder.reactive()}
 
 
@@ -242,12 +242,12 @@ _NONE = 1000
 def blocks(
     cut: Sequence[ArmSection], end: End, active: Collection[PlacedArm] | None = None
 ) -> bool:
-    """Whether H → 0 at an end; see :func:`decay`."""
+    """Whether H → 0 at ``end`` of the arms ``cut``, by those ``active``; see :func:`decay`."""
     return decay(cut, end, active) > 0
 
 
 def plain_end(cut: Sequence[ArmSection], end: End) -> bool:
-    """Whether opens and shorts alone decide what happens at an end.
+    """Whether opens and shorts alone decide what the arms ``cut`` do at ``end``.
 
     They do not where a series arm opens into a shunt arm that opens as fast (two capacitors
     divide even at DC).
@@ -262,3 +262,31 @@ def working_rails(ladder: Ladder) -> Iterator[PlacedArm]:
     """Every arm that has a say in the output, from the source on."""
     for section in sections(ladder):
         yield from section.rails
+
+
+def limbs_of(section: ArmSection) -> list[PlacedArm]:
+    """The arms with source and load, alternating from a series one to a shunt one.
+
+    Empty where nothing acts.
+    """
+    limbs = list(section.rails)
+    if section.source is not None:
+        _merge(limbs, 0, PlacedArm(Place.SERIES, section.source))
+    if section.load is not None:
+        _merge(limbs, len(limbs), PlacedArm(Place.SHUNT, section.load))
+    # Across an ideal source, or with nothing to draw current, an arm left alone does nothing.
+    if limbs and limbs[0].place is Place.SHUNT:
+        del limbs[0]
+    if limbs and limbs[-1].place is Place.SERIES:
+        del limbs[-1]
+    return limbs
+
+
+def _merge(limbs: list[PlacedArm], at: int, end: PlacedArm) -> None:
+    beside = 0 if at == 0 else at - 1
+    if not limbs or limbs[beside].place is not end.place:
+        limbs.insert(at, end)
+        return
+    old = limbs[beside].arm
+    parts = (end.arm, old) if at == 0 else (old, end.arm)
+    limbs[beside] = PlacedArm(end.place, join(end.place.joint, *parts))

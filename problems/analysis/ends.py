@@ -64,7 +64,7 @@ class EndFact:
 
 
 def end_fact(ladder: Ladder, end: End) -> EndFact:
-    """What happens to the signal of a circuit at an end, and by which parts."""
+    """What happens to the signal of ``ladder`` at ``end``, and by which parts."""
     cut = sections(ladder)
     return _blocked(cut, end) if blocks(cut, end) else _passed(ladder, cut, end)
 
@@ -75,12 +75,12 @@ def end_facts(ladder: Ladder) -> tuple[EndFact, EndFact]:
 
 
 def passes(ladder: Ladder, end: End) -> bool:
-    """Whether anything gets through at an end, whatever the values."""
+    """Whether anything gets through ``ladder`` at ``end``, whatever the values."""
     return not blocks(sections(ladder), end)
 
 
 def stoppers(ladder: Ladder, end: End) -> tuple[PlacedArm, ...]:
-    """The arms that stop the signal at an end, each of them even if it were alone."""
+    """The arms of ``ladder`` that stop the signal at ``end``, each even if it were alone."""
     cut = sections(ladder)
     arms = [rail for section in cut for rail in section.rails if rail.stops(end)]
     return tuple(rail for rail in arms if blocks(cut, end, [rail]))

@@ -17,23 +17,21 @@ from functools import lru_cache
 
 from flint import fmpz_mpoly
 
-from ..circuits.model import CircuitError, Ladder, valueless
+from ..circuits.model import Arm, CircuitError, Element, Joint, Kind, Ladder, valueless
 from ..formulas.layout import echo
 from ..formulas.tokens import MAX_CHARACTERS, MAX_TOKENS
-from ..formulas.tree import Formula, Letter, Number, Product
-from .letters_algebra import Algebra, Bounded, SymbolicTooLargeError, product
+from ..formulas.tree import (
+    Formula,
+    Letter,
+    Number,
+    Product,
+    Quotient,
+    add,
+    in_parallel,
+    multiply,
+)
+from .letters_algebra import ONE, Algebra, Bounded
 from .transfer import divide, transfer_function
-
-__all__ = [
-    "Formulas",
-    "LetterTransfer",
-    "SymbolicTooLargeError",
-    "figures",
-    "formulas",
-    "letter_transfer",
-    "product",
-    "solve",
-]
 
 TWO_PI = Product((Number(Fraction(2)), Letter("pi")))
 _TOKEN = re.compile(r"\w+|[^\w\s]")
@@ -106,9 +104,27 @@ def _solved(ladder: Ladder) -> Solved:
     algebra = Algebra(tuple(ladder.elements()))
     above, below = divide(ladder, algebra.impedance, Bounded(algebra.zero), Bounded(algebra.one))
     if above.p.is_zero() or below.p.is_zero():
-        raise CircuitError("the circuit has no transfer function: it passes nothing at all")
+        raise CircuitError("circuit.passes-nothing")
     top, bottom = algebra.cancelled(above.p, below.p)
     return Solved(algebra, (top, bottom), algebra.coefficients(top), algebra.coefficients(bottom))
+
+
+def impedance(arm: Arm) -> Formula:
+    """An arm's impedance as it is first written: sums, ∥, s·L and 1/(s·C)."""
+    if isinstance(arm, Element):
+        name = Letter(arm.name)
+        match arm.kind:
+            case Kind.R:
+                return name
+            case Kind.L:
+                return multiply(Letter("s"), name)
+            case Kind.C:
+                return Quotient(ONE, multiply(Letter("s"), name))
+    combine = add if arm.joint is Joint.SERIES else in_parallel
+    out = impedance(arm.parts[0])
+    for part in arm.parts[1:]:
+        out = combine(out, impedance(part))
+    return out
 
 
 def letter_transfer(ladder: Ladder) -> LetterTransfer:

@@ -37,10 +37,7 @@ class Bounded:
 
     def __mul__(self, other: Bounded) -> Bounded:
         if len(self.p) * len(other.p) > MAX_TERMS:
-            raise SymbolicTooLargeError(
-                "the circuit is too large for a formula in letters: "
-                f"it would have more than {MAX_TERMS} terms"
-            )
+            raise SymbolicTooLargeError("circuit.many-terms", most=MAX_TERMS)
         return Bounded(self.p * other.p)
 
 

@@ -73,7 +73,7 @@ def _lay_out(ladder: Ladder) -> list[_Section]:
     def stamp(arm: Arm, a: int, b: int) -> None:
         if isinstance(arm, Element):
             if arm.value is None:
-                raise CircuitError(f"{arm.name} has no value: the circuit is symbolic only")
+                raise CircuitError("circuit.no-value", name=arm.name)
             stamps.append((a, b, arm.kind, float(arm.value)))
         elif arm.joint is Joint.PARALLEL:
             for part in arm.parts:

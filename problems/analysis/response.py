@@ -25,7 +25,6 @@ from flint import arb, fmpq_poly
 from ..algebra import (
     axis_pairs,
     ball,
-    midpoint,
     positive_roots,
     roots,
     square_root,
@@ -33,6 +32,7 @@ from ..algebra import (
     stationary,
 )
 from ..circuits.model import Ladder, Place, leaves
+from ..isolation import midpoint
 from .idle import Hidden, hidden_elements
 from .transfer import TransferFunction, polynomial, to_flint, transfer_function
 

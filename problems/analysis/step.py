@@ -20,7 +20,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from flint import acb, arb, fmpq_poly
 
@@ -139,7 +139,7 @@ class StepResponse:
 
     def _computed(self, wanted: tuple[float, ...]) -> list[float]:
         for bits in _STEPS:
-            modes = self._modes(bits)
+            modes = _modes(self.transfer, bits)
             with precision(bits):
                 balls = [_total(modes, t) for t in wanted]
                 values = [float(b.mid()) for b in balls]
@@ -148,16 +148,6 @@ class StepResponse:
             if doubt <= max(_LEAST, _DIGITS * max(size, abs(self.final), abs(self.initial))):
                 return values
         raise ArithmeticError("the poles lie too close together")  # pragma: no cover
-
-    def _modes(self, bits: int) -> tuple[_Mode, ...]:
-        cached = self._kept.get(bits)
-        if cached is None:
-            cached = self._kept[bits] = _modes(self.transfer, bits)
-        return cached
-
-    @cached_property
-    def _kept(self) -> dict[int, tuple[_Mode, ...]]:
-        return {}
 
     @cached_property
     def overshoot(self) -> tuple[float, float] | None:
@@ -207,6 +197,7 @@ def _total(modes: tuple[_Mode, ...], time: float) -> arb:
     return total
 
 
+@lru_cache(maxsize=32)
 def _modes(transfer: TransferFunction, bits: int) -> tuple[_Mode, ...]:
     """The partial fractions of H(s)/s at this precision."""
     top = polynomial(transfer.numerator)

@@ -4,14 +4,14 @@ The ends follow from powers of s alone (``arms.decay``), in a few microseconds. 
 whole polynomials (poles that cancel, zeros on the jω axis) is asked of the circuit with unrelated
 values.
 
-A type is *certain* where opens and shorts alone decide both ends, and where it does not hang on a
+A type is *certain* where opens and shorts alone decide both ends, and where none of this hangs on a
 resistance inside an arm: ``shunt (L + R) || C`` fed through a resistance is exactly a low-pass, but
 whoever takes the coil's resistance for a loss calls it a band-pass.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations
@@ -27,7 +27,7 @@ from ..circuits.model import (
     merged,
     valueless,
 )
-from .arms import End, decay, is_reactive, plain_end, sections
+from .arms import ArmSection, End, decay, is_reactive, plain_end, sections
 from .idle import Hidden, Reason, generic, hidden_elements
 from .response import Feed, FilterType, Response, feed
 from .ties import Tie, tie
@@ -51,7 +51,10 @@ class Ends:
 
 def ends(ladder: Ladder) -> Ends:
     """The ends of a circuit for all positive values."""
-    cut = sections(ladder)
+    return _ends(sections(ladder))
+
+
+def _ends(cut: Sequence[ArmSection]) -> Ends:
     return Ends(decay(cut, End.LOW), decay(cut, End.HIGH))
 
 
@@ -99,12 +102,13 @@ def structural_facts(ladder: Ladder) -> Structure:
 @lru_cache(maxsize=4096)
 def _structural_facts(ladder: Ladder) -> Structure:
     plain = generic(ladder)
-    found_ends = ends(plain)
+    cut = sections(plain)
+    found_ends = _ends(cut)
     response = Response(transfer_function(plain))
     transfer, nulls = response.transfer, response.axis_zero_pairs
     # As many poles as inductors and capacitors: none of them hides.
     hidden = () if transfer.order == len(plain.reactive()) else hidden_elements(plain)
-    sure_ends = frozenset(_sure_ends(plain, found_ends))
+    sure_ends = frozenset(_sure_ends(plain, cut, found_ends))
     sure = len(sure_ends) == 2 and _sure(plain, response)
     return Structure(
         response.type,
@@ -113,7 +117,7 @@ def _structural_facts(ladder: Ladder) -> Structure:
         transfer.order,
         transfer.zero_count,
         nulls,
-        _fed(plain),
+        _fed(plain, cut),
         hidden,
         sure,
         any(h.reason is Reason.DEPENDENT and tie(plain, h.name) is Tie.UNSEEN for h in hidden),
@@ -143,17 +147,21 @@ _NAMED = frozenset(
 )
 
 
-def _sure_ends(ladder: Ladder, found: Ends) -> Iterator[End]:
-    losses, cut = _losses(ladder), sections(ladder)
+def _sure_ends(ladder: Ladder, cut: Sequence[ArmSection], found: Ends) -> Iterator[End]:
+    losses = _losses(ladder)
     if len(losses) > _MOST_LOSSES:
         return
-    left = {end for end in End if plain_end(cut, end)}
+    left = [end for end in End if plain_end(cut, end)]
     for size in range(1, len(losses) + 1):
         for some in combinations(losses, size):
-            other = ends(without_losses(ladder, some))
-            left = {end for end in left if other.blocks(end) == found.blocks(end)}
             if not left:
                 return
+            other = sections(without_losses(ladder, some))
+            left = [
+                end
+                for end in left
+                if (decay(other, end) > 0) == found.blocks(end) and plain_end(other, end)
+            ]
     yield from left
 
 
@@ -179,7 +187,10 @@ def _first(arm: Arm) -> str:
 
 
 def without_losses(ladder: Ladder, names: tuple[str, ...]) -> Ladder:
-    """Resistances inside arms turned ideal: 0 in a series group, ∞ in a parallel one."""
+    """``ladder`` with the resistances ``names``, inside arms, turned ideal.
+
+    They are 0 in a series group, ∞ in a parallel one.
+    """
     return Ladder(
         tuple(
             Stage(s.place, None if s.arm is None else _without(s.arm, names))
@@ -201,10 +212,10 @@ def _without(arm: Arm, names: tuple[str, ...]) -> Arm:
     return join(arm.joint, *kept)
 
 
-def _fed(ladder: Ladder) -> Feed | None:
+def _fed(ladder: Ladder, cut: Sequence[ArmSection]) -> Feed | None:
     """The feed, where the first reactive arm drawn is the first that has a say."""
     drawn = feed(ladder)
-    for section in sections(ladder):
+    for section in cut:
         for rail in section.rails:
             if rail.reactive:
                 stages = merged(ladder).stages

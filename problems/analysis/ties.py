@@ -27,7 +27,7 @@ _Edge = tuple[int, int, Element | None]
 
 
 def tie(ladder: Ladder, name: str) -> Tie:
-    """What ties an inductor or a capacitor to the others.
+    """What ties the inductor or capacitor ``name`` of ``ladder`` to the others.
 
     Raises:
         StopIteration: the circuit has no part of that name.

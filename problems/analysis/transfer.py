@@ -146,7 +146,7 @@ class TransferFunction:
             CircuitError: either polynomial is zero.
         """
         if top.is_zero() or bottom.is_zero():
-            raise CircuitError("the circuit has no transfer function: it passes nothing at all")
+            raise CircuitError("circuit.passes-nothing")
         common = top.gcd(bottom)
         top, bottom = top // common, bottom // common
         lead = bottom[bottom.degree()]
@@ -178,7 +178,7 @@ def element_impedance(element: Element) -> tuple[fmpq_poly, fmpq_poly]:
         CircuitError: the element has no value.
     """
     if element.value is None:
-        raise CircuitError(f"{element.name} has no value: the circuit is symbolic only")
+        raise CircuitError("circuit.no-value", name=element.name)
     value = to_flint(element.value)
     match element.kind:
         case Kind.R:

@@ -8,13 +8,25 @@ machine could round otherwise, and hardly a draw is wasted.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from fractions import Fraction
+from itertools import groupby
+from operator import attrgetter
 
 from ..chance import Chance
 from ..circuits import preferred
-from ..circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, join, leaves
+from ..circuits.model import (
+    Arm,
+    Element,
+    Group,
+    Kind,
+    Ladder,
+    Stage,
+    join,
+    leaves,
+    mapped,
+)
 from .families import Family
 
 # Reactances from 1 Ω to about 30 kΩ: an ideal 1 H at 1 MHz is in no laboratory.
@@ -109,47 +121,21 @@ def _drawer(element: Element, fine: bool, step: int | None) -> preferred.PartsKe
 def _arranged(pattern: Ladder, values: dict[str, Fraction], chance: Chance) -> Ladder:
     """The pattern with values, its order varied where that changes nothing, and new names."""
     stages: list[Stage] = []
-    for place, arms in _runs(pattern):
-        if place is Place.BUFFER:
+    # The order of neighbours in one place does not matter.
+    for place, run in groupby(pattern.stages, attrgetter("place")):
+        arms = [stage.arm for stage in run if stage.arm is not None]
+        if not arms:
             stages.append(Stage(place))
             continue
-        joint = Joint.SERIES if place is Place.SERIES else Joint.PARALLEL
         parts = [_shuffled(arm, chance) for arm in chance.shuffled(arms)]
         if len(arms) > 1 and chance.below(4) == 0:
-            stages.append(Stage(place, join(joint, *parts)))
+            stages.append(Stage(place, join(place.joint, *parts)))
         else:
             stages.extend(Stage(place, part) for part in parts)
     drawn = [e for stage in stages if stage.arm for e in leaves(stage.arm)]
     names = _names(drawn, chance)
-
-    def final(arm: Arm) -> Arm:
-        if isinstance(arm, Element):
-            return Element(arm.kind, names[arm.name], values[arm.name])
-        return Group(arm.joint, tuple(final(part) for part in arm.parts))
-
-    def end(element: Element | None) -> Element | None:
-        return element and replace(element, value=values[element.name])
-
-    return Ladder(
-        tuple(replace(stage, arm=final(stage.arm)) if stage.arm else stage for stage in stages),
-        end(pattern.source),
-        end(pattern.load),
-    )
-
-
-def _runs(pattern: Ladder) -> Iterator[tuple[Place, list[Arm]]]:
-    """Neighbouring stages of one place, whose order does not matter, as one run of arms."""
-    place: Place | None = None
-    arms: list[Arm] = []
-    for stage in pattern.stages:
-        if stage.place is not place or stage.arm is None:
-            if place is not None:
-                yield place, arms
-            place, arms = stage.place, []
-        if stage.arm is not None:
-            arms.append(stage.arm)
-    if place is not None:
-        yield place, arms
+    arranged = Ladder(tuple(stages), pattern.source, pattern.load)
+    return mapped(arranged, lambda e: Element(e.kind, names.get(e.name, e.name), values[e.name]))
 
 
 def _shuffled(arm: Arm, chance: Chance) -> Arm:

@@ -28,6 +28,7 @@ from ..analysis.idle import Reason
 from ..analysis.response import Feed, FilterType
 from ..circuits.model import Ladder
 from ..circuits.text import read_circuit
+from ..quantities.errors import WordedError
 from .groups import LEVELS as LEVELS
 
 LOW, HIGH = FilterType.LOW_PASS, FilterType.HIGH_PASS
@@ -57,14 +58,14 @@ BROADCAST: Range = (157, 167)
 """Places of ω about the medium-wave band: 526.5–1606.5 kHz in ITU Region 1 (from memory)."""
 
 
-class UnknownFamily(LookupError):  # noqa: N818 - it names what is wrong, like KeyError's kin
+class UnknownFamily(WordedError, LookupError):  # noqa: N818 - it names what is wrong, like KeyError's kin
     """No family of that name; ``near`` holds the names that look like it."""
 
     def __init__(self, name: str) -> None:
         self.name = name
         self.near = tuple(difflib.get_close_matches(name, [f.name for f in FAMILIES], n=3))
-        hint = f"; did you mean {', '.join(self.near)}?" if self.near else ""
-        super().__init__(f"there is no family {name!r}{hint}")
+        key = "family.unknown-near" if self.near else "family.unknown"
+        super().__init__(key, name=repr(name), near=", ".join(self.near))
 
 
 @dataclass(frozen=True)

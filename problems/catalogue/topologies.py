@@ -16,7 +16,7 @@ from enum import Enum
 from itertools import product
 
 from ..chance import Chance
-from ..circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, merged
+from ..circuits.model import Arm, Element, Group, Joint, Kind, Ladder, Place, Stage, mapped, merged
 from ..circuits.write import DEFAULT_NAMES
 
 MOST_ARMS = 4
@@ -79,7 +79,10 @@ PATTERNS: tuple[Pattern, ...] = tuple(
 
 
 def named(arms: Sequence[tuple[Place, Pattern | None]], *, source: bool, load: bool) -> Ladder:
-    """A ladder with canonical names; a buffer has no pattern."""
+    """A ladder of ``arms`` with canonical names; a buffer has no pattern.
+
+    ``source`` and ``load`` say whether it has a resistance at that end.
+    """
     counts = dict.fromkeys(Kind, 0)
 
     def part(kind: Kind) -> Element:
@@ -97,6 +100,20 @@ def named(arms: Sequence[tuple[Place, Pattern | None]], *, source: bool, load: b
         Element(R, DEFAULT_NAMES["source"]) if source else None,
         Element(R, DEFAULT_NAMES["load"]) if load else None,
     )
+
+
+def renamed(ladder: Ladder) -> Ladder:
+    """The same circuit with canonical names; values stay."""
+    counts = dict.fromkeys(Kind, 0)
+
+    def name(element: Element) -> Element:
+        if element is ladder.source or element is ladder.load:
+            end = "source" if element is ladder.source else "load"
+            return Element(R, DEFAULT_NAMES[end], element.value)
+        counts[element.kind] += 1
+        return Element(element.kind, f"{element.kind.value}{counts[element.kind]}", element.value)
+
+    return mapped(ladder, name)
 
 
 def structure(ladder: Ladder) -> str:
@@ -178,9 +195,10 @@ def _ends(
 
 
 def draw_loop(kinds: Sequence[Kind], chance: Chance) -> Ladder:
-    """One loop of the source and a part of each kind, the output across one or more of them.
+    """One loop of the source and a part of each of ``kinds``, the output across one or more.
 
     A resistance in the loop may be the source's own; one that the output is across, the load.
+    ``chance`` draws.
     """
     order = chance.shuffled(kinds)
     across = 1 + chance.below(len(order) - 1)
@@ -215,7 +233,8 @@ def _with_decoy(
     chance: Chance,
 ) -> tuple[list[tuple[Place, Pattern | None]], bool, bool]:
     """An arm across an ideal source, one that leads to an open end, or a part made of two."""
-    ways = ["twin"]
+    alone = [n for n, (_, p) in enumerate(arms) if p and p[0] is None and p[1] != (R,)]
+    ways = ["twin"] if alone else []
     if arms[0][0] is Place.SERIES:
         ways.append("across")
     if arms[-1][0] is Place.SHUNT:
@@ -224,17 +243,16 @@ def _with_decoy(
     extra: Pattern = (None, (kind,))
     if chance.below(4) == 0:
         extra = chance.pick(tuple(Joint)), (kind, other)
-    match chance.pick(ways):
+    match chance.pick(ways or [""]):
         case "across":
-            return [(Place.SHUNT, extra), *arms], False, load
+            arms, source = [(Place.SHUNT, extra), *arms], False
         case "dangling":
-            return [*arms, (Place.SERIES, extra)], source, False
-    alone = [n for n, (_, p) in enumerate(arms) if p and p[0] is None]
-    if alone:
-        n = chance.pick(alone)
-        place, pattern = arms[n]
-        assert pattern is not None
-        arms[n] = place, (chance.pick(tuple(Joint)), pattern[1] * 2)
+            arms, load = [*arms, (Place.SERIES, extra)], False
+        case "twin":
+            n = chance.pick(alone)
+            place, pattern = arms[n]
+            assert pattern is not None
+            arms[n] = place, (chance.pick(tuple(Joint)), pattern[1] * 2)
     return arms, source, load
 
 
@@ -256,7 +274,10 @@ def topologies(arms: int, *, twins: bool = False) -> Iterator[Ladder]:
 
 
 def random_topology(chance: Chance, arms: int) -> Ladder:
-    """One of ``topologies``, with a buffer now and then, each arm as likely as any other."""
+    """One of ``topologies`` of so many ``arms``, with a buffer now and then, each arm as likely.
+
+    ``chance`` draws.
+    """
     some: list[tuple[Place, Pattern | None]] = [
         (chance.pick((Place.SERIES, Place.SHUNT)), chance.pick(PATTERNS)) for _ in range(arms)
     ]

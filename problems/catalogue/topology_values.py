@@ -21,7 +21,7 @@ _REACTIVE, _RESISTIVE = 8, 7
 
 
 def with_values(ladder: Ladder, chance: Chance) -> Ladder | None:
-    """The topology with preferred values; ``None`` where the drawers hold none that fit."""
+    """``ladder`` with preferred values drawn by ``chance``; ``None`` where none kept fits."""
     omega = _between(chance, *_OMEGA)
     damping = _between(chance, *_DAMPING)
     resonant = len({e.kind for e in ladder.reactive()}) == 2

@@ -14,14 +14,16 @@ from enum import StrEnum
 from fractions import Fraction
 from itertools import pairwise
 
+from ..quantities.errors import WordedError
+
 MAX_ELEMENTS = 40
 MAX_NESTING = 8
 
 NAME_PATTERN = re.compile(r"[RLC][A-Za-z0-9_]{0,11}\Z")
 
 
-class CircuitError(ValueError):
-    """A circuit that cannot be built or analysed; the message says what to mend."""
+class CircuitError(WordedError, ValueError):
+    """A circuit that cannot be built or analysed; its words say what to mend."""
 
 
 class Kind(StrEnum):
@@ -81,12 +83,9 @@ class Element:
 
     def __post_init__(self) -> None:
         if not NAME_PATTERN.match(self.name) or self.name[0] != self.kind.value:
-            raise CircuitError(
-                f"{self.name!r} cannot name a {self.kind.value}: a name is the letter "
-                f"{self.kind.value} and at most 11 letters, digits or underscores"
-            )
+            raise CircuitError("circuit.bad-name", name=repr(self.name), kind=self.kind.value)
         if self.value is not None and self.value <= 0:
-            raise CircuitError(f"{self.name} must be greater than zero")
+            raise CircuitError("circuit.not-positive", name=self.name)
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,9 +101,9 @@ class Group:
 
     def __post_init__(self) -> None:
         if len(self.parts) < 2:
-            raise CircuitError("a group needs at least two parts")
+            raise CircuitError("circuit.small-group")
         if any(isinstance(part, Group) and part.joint is self.joint for part in self.parts):
-            raise CircuitError(f"a {self.joint} group inside a {self.joint} group must be flat")
+            raise CircuitError("circuit.nested-joint", joint=self.joint.value)
 
 
 Arm = Element | Group
@@ -123,7 +122,7 @@ def join(joint: Joint, *parts: Arm) -> Arm:
         else:
             flat.append(part)
     if not flat:
-        raise CircuitError("an arm needs at least one element")
+        raise CircuitError("circuit.empty-arm")
     return flat[0] if len(flat) == 1 else Group(joint, tuple(flat))
 
 
@@ -154,7 +153,7 @@ class Stage:
 
     def __post_init__(self) -> None:
         if (self.place is Place.BUFFER) != (self.arm is None):
-            raise CircuitError("a buffer has no arm, and every other stage has one")
+            raise CircuitError("circuit.stage-arm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,23 +175,21 @@ class Ladder:
 
     def __post_init__(self) -> None:
         if not self.stages:
-            raise CircuitError("a circuit needs at least one series or shunt stage")
+            raise CircuitError("circuit.no-stage")
         for end, role in ((self.source, "source"), (self.load, "load")):
             if end is not None and end.kind is not Kind.R:
-                raise CircuitError(f"the {role} must be a resistance, not {end.name}")
+                raise CircuitError("circuit.no-resistance", role=role, name=end.name)
         elements = list(self.elements())
         if len(elements) > MAX_ELEMENTS:
-            raise CircuitError(
-                f"{len(elements)} elements are too many: the limit is {MAX_ELEMENTS}"
-            )
+            raise CircuitError("circuit.too-many", count=len(elements), most=MAX_ELEMENTS)
         seen: set[str] = set()
         for element in elements:
             if element.name in seen:
-                raise CircuitError(f"the name {element.name} is used twice")
+                raise CircuitError("circuit.twice", name=element.name)
             seen.add(element.name)
         for stage in self.stages:
             if stage.arm is not None and depth(stage.arm) > MAX_NESTING:
-                raise CircuitError(f"groups are nested deeper than {MAX_NESTING}")
+                raise CircuitError("circuit.too-deep", most=MAX_NESTING)
 
     def elements(self) -> Iterator[Element]:
         """Every element: the source's resistance, the arms in order, the load."""

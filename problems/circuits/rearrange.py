@@ -7,7 +7,8 @@ and names stay, so that two circuits can be compared part by part.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import accumulate, combinations
+from itertools import accumulate, combinations, groupby
+from operator import attrgetter
 
 from .model import Arm, CircuitError, Group, Joint, Ladder, Place, Stage, join, leaves
 
@@ -133,13 +134,7 @@ def _folded(stages: tuple[Stage, ...], ladder: Ladder) -> Arm | None:
 
 def _runs(stages: Iterable[Stage]) -> list[list[Stage]]:
     """Neighbours of the same place belong together: their order means nothing."""
-    runs: list[list[Stage]] = []
-    for stage in stages:
-        if runs and runs[-1][0].place is stage.place:
-            runs[-1].append(stage)
-        else:
-            runs.append([stage])
-    return runs
+    return [list(run) for _, run in groupby(stages, attrgetter("place"))]
 
 
 def _halves(ladder: Ladder) -> list[list[Stage]]:

@@ -6,13 +6,14 @@ The limits of what can be had are common practice, no source: 10 mΩ to 100 MΩ,
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from dataclasses import replace
 from enum import StrEnum
 from fractions import Fraction
 
 from ..quantities.write import decade
 from . import preferred
-from .model import Arm, Element, Group, Kind, Ladder, Stage
+from .altered import with_value
+from .model import Kind, Ladder, mapped
 
 LIMITS = {
     Kind.R: (Fraction(1, 100), Fraction(10) ** 8),
@@ -90,22 +91,9 @@ def replaced(ladder: Ladder, name: str, value: Fraction) -> Ladder:
     """
     if name not in {e.name for e in ladder.elements()}:
         raise KeyError(name)
-    return _mapped(ladder, lambda e: value if e.name == name else e.value)
+    return with_value(ladder, name, value)
 
 
 def with_usual_values(ladder: Ladder) -> Ladder:
     """The ladder with a usual value for every element that has none."""
-    return _mapped(ladder, lambda e: e.value if e.value is not None else USUAL[e.kind])
-
-
-def _mapped(ladder: Ladder, value_of: Callable[[Element], Fraction | None]) -> Ladder:
-    def arm_of(arm: Arm) -> Arm:
-        if isinstance(arm, Element):
-            return Element(arm.kind, arm.name, value_of(arm))
-        return Group(arm.joint, tuple(arm_of(part) for part in arm.parts))
-
-    def end(element: Element | None) -> Element | None:
-        return element and Element(element.kind, element.name, value_of(element))
-
-    stages = tuple(Stage(s.place, arm_of(s.arm) if s.arm else None) for s in ladder.stages)
-    return Ladder(stages, end(ladder.source), end(ladder.load))
+    return mapped(ladder, lambda e: replace(e, value=USUAL[e.kind]) if e.value is None else e)

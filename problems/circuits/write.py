@@ -50,7 +50,7 @@ def write_circuit(ladder: Ladder, separator: str = "\n", *, named: bool = False)
         lines.append(_end("load", ladder.load, named))
     text = separator.join(lines)
     if len(text.encode()) > MAX_BYTES:
-        raise CircuitError(f"the circuit's text is longer than {MAX_BYTES} bytes")
+        raise CircuitError("circuit.long-text", most=MAX_BYTES)
     return text
 
 

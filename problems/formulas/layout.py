@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..quantities.write import RAISED
 from .tree import (
     Formula,
     Letter,
@@ -23,7 +24,6 @@ from .tree import (
 
 _UNICODE = {"pi": "π", "ω0": "ω₀", "w0": "ω₀", "omega0": "ω₀", "f0": "f₀"}
 _ASCII = {"ω0": "w0", "omega0": "w0", "ω": "w"}
-_RAISED = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
 
 def number_text(value: Fraction) -> str:
@@ -112,9 +112,7 @@ class _Line:
                 return f"{'sqrt' if self.ascii else '√'}({self.top(x)})"
             case Power(base, n):
                 inner = self.factor(base)
-                if isinstance(base, SquareRoot | Power) or (
-                    isinstance(base, Number) and "e" in inner
-                ):
+                if isinstance(base, SquareRoot | Power) or _apart(base, inner):
                     inner = f"({inner})"  # every other compound has its brackets already
                 return inner + self.exponent(n)
             case _:
@@ -123,7 +121,7 @@ class _Line:
     def exponent(self, n: int) -> str:
         if self.ascii:
             return f"^{n}" if n >= 0 else f"^({n})"
-        return str(n).translate(_RAISED)
+        return str(n).translate(RAISED)
 
 
 def layout(
@@ -270,8 +268,8 @@ class _Pen:
                 return self.root(self.top(x, None if room is None else room - 2))
             case Power(base, n):
                 inner = self.factor(base, room)
-                tiny = isinstance(base, Number) and "e" in inner.lines[0]
-                if isinstance(base, SquareRoot | Power | Quotient) or tiny:
+                apart = _apart(base, inner.lines[0])
+                if isinstance(base, SquareRoot | Power | Quotient) or apart:
                     inner = self.brackets(inner)
                 return self.raised(inner, n)
             case _:
@@ -279,7 +277,7 @@ class _Pen:
 
     def raised(self, base: _Box, n: int) -> _Box:
         if base.tall:
-            mark = str(n) if self.ascii else str(n).translate(_RAISED)
+            mark = str(n) if self.ascii else str(n).translate(RAISED)
             blank = " " * len(mark)
             right = _Box((mark, *[blank] * (len(base.lines) - 1)), base.base)
             return _beside([base, right])
@@ -311,6 +309,11 @@ class _Pen:
         for box in boxes[1:]:
             out += [_text(sign), box]
         return _beside(out)
+
+
+def _apart(base: Formula, text: str) -> bool:
+    """Whether a power would else be taken for one of the last part: of 1e-7, of 1 kΩ."""
+    return (isinstance(base, Number) and "e" in text) or (isinstance(base, Letter) and " " in text)
 
 
 def _lettered(f: Formula) -> bool:

@@ -39,7 +39,10 @@ class Number:
 
 @dataclass(frozen=True, slots=True)
 class Letter:
-    """An element's name, or one of ``s``, ``j``, ``pi``, ``ω`` and what the caller allows."""
+    """An element's name, or one of ``s``, ``j``, ``pi``, ``ω`` and what the caller allows.
+
+    In a worked line it is a quantity in the place of a name: ``1 kΩ``.
+    """
 
     name: str
 

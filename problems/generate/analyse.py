@@ -27,24 +27,10 @@ from ..catalogue.families import Family
 from ..chance import Chance
 from ..circuits import preferred
 from ..circuits.model import Ladder
+from ..quantities.errors import WordedError
 from ..questions.analyse import climb, questions_for
 from ..questions.model import FORMAT, Problem, Rung
-from .certify import CertificationError, IndistinctError, certify
-
-__all__ = [
-    "ATTEMPTS",
-    "FORMAT",
-    "CertificationError",
-    "GenerationError",
-    "IndistinctError",
-    "attempt",
-    "certify",
-    "draw",
-    "drawn_circuit",
-    "family_of",
-    "generate",
-    "typed",
-]
+from .certify import CertificationError, certify
 
 _STREAM = 1
 """Names the streams that circuits and families are drawn from: the same in every format."""
@@ -58,8 +44,12 @@ _MARGIN = 4
 """Places by which a corner or a Q may miss its row's range of targets."""
 
 
-class GenerationError(RuntimeError):
-    """No attempt of a seed could be certified; the message names family and seed."""
+class SeedError(WordedError, ValueError):
+    """What a seed cannot lead to: a level, a family or a format that is not there for it."""
+
+
+class GenerationError(WordedError, RuntimeError):
+    """No attempt of a seed could be certified."""
 
 
 def generate(
@@ -82,7 +72,7 @@ def generate(
 
     Raises:
         UnknownFamily: there is no such family.
-        ValueError: there is no such level or format, the family is of another level, or it came
+        SeedError: there is no such level or format, the family is of another level, or it came
             with a later format.
         GenerationError: no attempt could be certified.
     """
@@ -117,7 +107,7 @@ def first_certified(
             if problem is not None:
                 return problem
     raise GenerationError(
-        f"family {row.name}, seed {seed}: no problem in {ATTEMPTS} attempts; last: {trouble}"
+        "seed.no-problem", family=row.name, seed=seed, attempts=ATTEMPTS, trouble=trouble
     )
 
 
@@ -210,21 +200,21 @@ def family_of(
 
     Raises:
         UnknownFamily: there is no such family.
-        ValueError: there is no such level or format, the family is of another level, or it came
+        SeedError: there is no such level or format, the family is of another level, or it came
             with a later format.
     """
     if not 1 <= format <= FORMAT:
-        raise ValueError(f"there is no format {format}: formats go from 1 to {FORMAT}")
+        raise SeedError("seed.no-format", format=format, last=FORMAT)
     if level is not None and level not in families.LEVELS:
-        raise ValueError(f"there is no level {level}: levels go from 1 to {families.LEVELS[-1]}")
+        raise SeedError("seed.no-level", level=level, last=families.LEVELS[-1])
     if family is None:
         chance = Chance(seed, _STREAM, "family", level or 0)
         return _among(families.of_level(level or chance.pick(families.LEVELS)), format, chance)
     row = families.find(family)
     if level not in (None, row.level):
-        raise ValueError(f"family {family} is of level {row.level}, not {level}")
+        raise SeedError("seed.other-level", family=family, own=row.level, level=level)
     if row.since > format:
-        raise ValueError(f"family {family} came with format {row.since}, after format {format}")
+        raise SeedError("seed.later-format", family=family, own=row.since, format=format)
     return row
 
 

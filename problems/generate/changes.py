@@ -248,7 +248,7 @@ def _new(ladder: Ladder, kind: Kind, name: str) -> Element:
 
 
 def kept_value(ladder: Ladder, kind: Kind) -> Fraction:
-    """A kept value with about the impedance that the circuit's parts have where it works."""
+    """A kept value of ``kind`` with about the impedance of the parts of ``ladder``."""
     found: dict[Kind, Fraction] = {}
     for element in ladder.elements():
         if element.value is not None:

@@ -6,7 +6,7 @@ powers of s, counts and nulls by values that have nothing to do with each other)
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import islice
@@ -21,7 +21,7 @@ from ..catalogue.topology_values import with_values
 from ..chance import Chance
 from ..circuits.model import Element, Kind, Ladder, Place, depth, mapped, merged, valueless
 from ..questions.looks import Look, LookKind
-from .changes import Change, ChangeKind, changes, kept_value
+from .changes import Change, ChangeKind, changes, kept_value, replacements
 from .look import look_of
 from .look_truth import truth_of
 
@@ -32,16 +32,17 @@ __all__ = [
     "answer_of",
     "changes",
     "contrast_look",
+    "lookalikes",
     "nearest",
     "neighbours",
 ]
 
-_FIRST, _SECOND = 24, 300
+_FIRST, _SECOND = 24, 200
 """How many circuits one change away are changed again, and how many of those are looked at."""
 
 
 _FARTHEST = 2
-"""Pole counts that lie further apart than this are hardly ever two changes apart."""
+"""Counts that lie further apart than this are hardly ever two changes apart."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,21 +136,28 @@ def _shallow(ladder: Ladder) -> bool:
 
 
 def _hidden(ladder: Ladder) -> int:
-    known = structural_facts(ladder)
-    return 0 if known is None else len(known.hidden)
+    return len(structural_facts(ladder).hidden)
 
 
 def _is(ladder: Ladder, kind: LookKind, answer: str) -> bool:
     """Whether an answer is right of a circuit, and may be asked of it."""
     if _answer(ladder, kind) != answer:
         return False  # known in a few microseconds
-    known = structural_facts(ladder)
-    return known is not None and truth_of(kind, known) == answer
+    return truth_of(kind, structural_facts(ladder)) == answer
 
 
 def _ranked(ladder: Ladder, touched: Collection[str]) -> list[Change]:
     """The changes of a circuit, those first that touch certain parts."""
-    return sorted(changes(ladder), key=lambda c: not set(c.parts) & set(touched))
+    every = (*changes(ladder), *replacements(ladder))
+    return sorted(every, key=lambda c: not set(c.parts) & set(touched))
+
+
+def lookalikes(ladder: Ladder, touched: Collection[str] = ()) -> Iterator[Ladder]:
+    """The circuits one change away from ``ladder`` that may stand beside it.
+
+    Those come first whose change touches one of the parts ``touched``.
+    """
+    return (c.ladder for c in _ranked(ladder, touched) if _fair(c.ladder, ladder))
 
 
 # ------------------------------------------------------------------- the nearest circuit
@@ -194,13 +202,23 @@ def _nearest(ladder: Ladder, kind: LookKind, answer: str, touched: frozenset[str
         spare = next((c.ladder for c in first if _is(c.ladder, kind, answer)), None)
     if spare is not None:
         return spare
-    if kind is LookKind.POLES and abs(int(answer) - int(_answer(ladder, kind) or 0)) > _FARTHEST:
-        return None
-    second = (again for change in fair[:_FIRST] for again in changes(merged(change.ladder)))
+    on = [change.ladder for change in fair]
+    if answer.lstrip("+-").isdigit():
+        away = _away(ladder, kind, answer)
+        if away > _FARTHEST:
+            return None
+        on = [other for other in on if _away(other, kind, answer) < away]
+    second = (again for other in on[:_FIRST] for again in changes(merged(other)))
     for again in islice(second, _SECOND):
         if _is(again.ladder, kind, answer) and _fair(again.ladder, ladder):
             return again.ladder
     return None
+
+
+def _away(ladder: Ladder, kind: LookKind, answer: str) -> int:
+    """How far a count lies from the answer; slopes in steps of 20 dB per decade."""
+    found = abs(int(_answer(ladder, kind) or 0) - int(answer))
+    return found // 20 if kind in (LookKind.LOW_SLOPE, LookKind.HIGH_SLOPE) else found
 
 
 @cache
@@ -243,15 +261,21 @@ def _valued(ladder: Ladder, start: Ladder) -> Ladder:
 def neighbours(look: Look) -> tuple[Contrast, ...]:
     """The circuits one change away whose answer to the look's kind of question is another.
 
-    Of a kind that asks about more than one circuit: whose type is another.
+    Of a kind that asks about more than one circuit, or about a change: whose type is another.
     """
     kind = look.kind if answer_of(look.ladder, look.kind) is not None else LookKind.TYPE
     own = answer_of(look.ladder, kind)
     found = []
-    for change in changes(look.ladder):
-        answer = answer_of(change.ladder, kind) if _fair(change.ladder, look.ladder) else None
-        if answer not in (None, own, FilterType.OTHER.value, FilterType.ALL_PASS.value):
-            assert answer is not None
+    for change in (*changes(look.ladder), *replacements(look.ladder)):
+        if not _shallow(change.ladder):
+            continue
+        answer = answer_of(change.ladder, kind)
+        if answer in (None, own, FilterType.OTHER.value, FilterType.ALL_PASS.value):
+            continue
+        assert answer is not None
+        # Nearly every flat circuit idles: that is what makes it flat.
+        flat = (kind, answer) == (LookKind.TYPE, FilterType.FLAT.value)
+        if flat or _fair(change.ladder, look.ladder):
             found.append(Contrast(change, answer))
     return tuple(found)
 
@@ -268,23 +292,24 @@ def contrast_look(look: Look, seed: int, wanted: str | None = None) -> Look | No
         The look; ``None`` where no neighbour can be asked that.
     """
     chance = Chance(seed, "contrast", look.kind)
-    offered = set(look.answers) if wanted is None else {wanted}
-    found = [c for c in neighbours(look) if c.answer in offered]
+    single = answer_of(look.ladder, look.kind) is not None
+    found = [c for c in neighbours(look) if not single or wanted in (None, c.answer)]
     order = list(ChangeKind)
     ranked = sorted(chance.shuffled(found), key=lambda c: order.index(c.change.kind) > _SAME_PARTS)
-    for contrast in ranked:
+    for contrast in ranked[:_TRIED]:
         ladder = contrast.change.ladder
-        known = structural_facts(ladder)
-        if known is None or truth_of(look.kind, known) != contrast.answer:
+        if single and truth_of(look.kind, structural_facts(ladder)) != contrast.answer:
             continue
         for _ in range(_VALUES):
             other = look_of(ladder, look.kind, seed)
-            if other is not None:
+            if other is not None and (single or wanted in (None, other.truth)):
                 return other
             ladder = with_values(valueless(ladder), chance) or ladder
     return None
 
 
+_TRIED = 24
+"""Neighbours tried before there is said to be none."""
 _VALUES = 4
 """Sets of values tried for one circuit: those of the look first."""
 _SAME_PARTS = list(ChangeKind).index(ChangeKind.TAP)

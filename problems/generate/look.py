@@ -14,37 +14,50 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 
-from ..analysis.structural import structural_facts
+from ..analysis.structural import Structure, structural_facts
 from ..catalogue.groups import SkillGroup
-from ..catalogue.topologies import structure
+from ..catalogue.topologies import renamed, structure
 from ..catalogue.topology_groups import group_of_ladder
 from ..catalogue.topology_values import with_values
 from ..chance import Chance
 from ..circuits.model import Ladder, Place
 from ..questions.looks import Look, LookKind, look_row
-from .look_change import CHANGES, Asked, change_asked, draw_asked, groups_asked
+from .look_change import (
+    CHANGES,
+    GROUPS_CHANGED,
+    Asked,
+    change_asked,
+    draw_asked,
+    groups_asked,
+    may_change,
+)
 from .look_draw import (
     BAND,
     FLAT,
     HARDEST,
     HIGH,
+    LOOPS,
     LOW,
     NOTCH,
     SHELF,
     TYPES_OF_GROUP,
     Drawn,
     Wish,
+    counts_of_group,
     draw_circuit,
+    types_of,
 )
-from .look_many import PAIRS, PICTURES, may_face, other_of_pair, three_others
+from .look_many import PAIRS, PICTURES, at_a_glance, may_face, other_of_pair, three_others
 from .look_truth import sound, truth_of
 
-__all__ = ["HARDEST", "look_of", "make_look"]
+__all__ = ["HARDEST", "kinds_of_group", "look_of", "make_look"]
 
 _ATTEMPTS = 800
 """Circuits drawn before a look is given up."""
 _MET = 90
 """Circuits met that were to be avoided, before one of them may come again."""
+_MET_OF_LOOPS = 25
+"""The same where there are a handful of circuits alone."""
 _HARDER = 60
 """Circuits drawn before the next level's are: the easiest are few, and may all have come.
 
@@ -96,32 +109,35 @@ def make_look(
         kind: what it asks.
         group: circuits of this group alone.  Of changes the answer comes first: where the group
             has no circuit with it, one of another group is asked about.
-        wanted: circuits of this type alone; of a pair, the first.
+        wanted: circuits of this type alone; of a pair, one of them.
         avoid: structures that are not to come again, as long as there are others.
         hard: 0 to 3: how hard the circuits are where no group is wanted.
 
     Raises:
-        LookupError: no circuit of that group and type can be asked that.
+        LookupError: no circuit of that group and type can be asked that, or all of the group
+            have the same answer.
     """
+    if group is not None and wanted is not None and wanted not in TYPES_OF_GROUP[group]:
+        raise LookupError(f"no circuit of {group} is a {wanted}")
     chance = Chance(seed, "look", kind)
-    goal = _goal(kind, group, wanted, chance)
+    goal = _goal(kind, group, wanted, hard, chance)
     wish = _wish(kind, goal, group, wanted, hard)
     again: Look | None = None
-    met = 0
+    met, most_met = 0, _MET_OF_LOOPS if group in LOOPS else _MET
     for attempt in range(_ATTEMPTS):
         drawn = draw_circuit(wish, hard + max(attempt, 4 * met) // _HARDER, chance)
         if drawn is None:
             continue
         known = structure(drawn.ladder) in avoid
         met += known
-        if known and again is not None and met < _MET:
+        if known and again is not None:
+            if met >= most_met:
+                break
             continue
         look = _valued_look(drawn, kind, seed, goal, wish, chance)
         if look is not None and not known:
             return look
         again = again or look
-        if again is not None and met >= _MET:
-            break
     if again is not None:
         return again
     asked_of = f"{group or 'any group'}, {wanted or 'any type'}"
@@ -140,23 +156,42 @@ def look_of(ladder: Ladder, kind: LookKind, seed: int = 0) -> Look | None:
     return _look(ladder, kind, seed, _Goal(), Chance(seed, "look of", kind))
 
 
-def _goal(kind: LookKind, group: SkillGroup | None, wanted: str | None, chance: Chance) -> _Goal:
+def _goal(
+    kind: LookKind, group: SkillGroup | None, wanted: str | None, hard: int, chance: Chance
+) -> _Goal:
     if kind in CHANGES:
         asked = draw_asked(kind, chance)
         return _Goal(asked[1], asked)
-    answers = look_row(kind).answers
-    shares = _SHARES.get(kind, (1,) * len(answers))
     if kind is LookKind.TYPE and wanted is not None:
         return _Goal(wanted)
-    if kind is LookKind.TYPE and group is not None:
-        of_group = TYPES_OF_GROUP[group]
-        shares = tuple(n * (a in of_group) for a, n in zip(answers, shares, strict=True))
+    answers = look_row(kind).answers
+    shares = _SHARES.get(kind, (1,) * len(answers))
+    may = answers if group is None else _answers_of_group(kind, group)
+    may = tuple(a for a in may if types_of(_wish(kind, _Goal(a), group, wanted, hard)))
+    shares = tuple(n * (a in may) for a, n in zip(answers, shares, strict=True))
+    if not any(shares) or (len(may) < 2 and wanted is None):
+        raise LookupError(f"the circuits of {group} have no two answers to {kind}")
     return _Goal(_weighed(answers, shares, chance))
 
 
+def kinds_of_group(group: SkillGroup) -> tuple[LookKind, ...]:
+    """The kinds of look whose answers differ within a group, so that they are worth asking."""
+    return tuple(kind for kind in LookKind if len(_answers_of_group(kind, group)) > 1)
+
+
+def _answers_of_group(kind: LookKind, group: SkillGroup) -> tuple[str, ...]:
+    answers = look_row(kind).answers
+    if group is SkillGroup.OTHER:
+        return ()
+    if kind in CHANGES:
+        return answers if group in GROUPS_CHANGED[kind] else ()
+    if kind is LookKind.TYPE:
+        return _among(answers, TYPES_OF_GROUP[group])
+    counts = counts_of_group(kind, group)
+    return answers if counts is None else tuple(answers[n] for n in counts)
+
+
 def _weighed(options: Sequence[str], shares: Sequence[int], chance: Chance) -> str:
-    if not any(shares):
-        raise LookupError("there is no circuit of that group")
     drawn = chance.below(sum(shares))
     for option, share in zip(options, shares, strict=True):
         drawn -= share
@@ -198,9 +233,9 @@ def _wish(
     if goal.asked is not None:
         groups = groups_asked(kind, goal.asked)
         idle = goal.asked[0] if groups == (SkillGroup.DECOYS,) else None
-        poles = 2 if kind is LookKind.CHANGE_Q else None
+        of_q = kind is LookKind.CHANGE_Q
         own = group if group in groups else None
-        return replace(wish, group=own, idle=idle, poles=poles, most=2)
+        return replace(wish, group=own, idle=idle, most=2, poles=2 if of_q else None, resonant=of_q)
     return wish
 
 
@@ -212,12 +247,14 @@ def _valued_look(
     drawn: Drawn, kind: LookKind, seed: int, goal: _Goal, wish: Wish, chance: Chance
 ) -> Look | None:
     """The look at what was drawn, with values; ``None`` where it is not what was wanted."""
+    if goal.asked is not None and not may_change(drawn.ladder, kind, goal.asked):
+        return None
     known = structural_facts(drawn.ladder)
     if kind in CHANGES:
         if change_asked(drawn.ladder, kind, known, goal.asked, chance) is None:
             return None
     elif kind in (*PICTURES, *PAIRS):
-        if not may_face(kind, known):
+        if not may_face(kind, known) or not at_a_glance(drawn.ladder):
             return None
     elif truth_of(kind, known) != goal.answer:
         return None
@@ -253,26 +290,35 @@ def _look(
 def _pictures(look: Look, answer: str | None, chance: Chance) -> Look | None:
     known = structural_facts(look.ladder)
     answer = answer or chance.pick(look.answers)
-    others = (
-        three_others(look.ladder, look.kind, known, chance) if may_face(look.kind, known) else None
-    )
+    if not _may_stand_beside(look, known):
+        return None
+    others = three_others(look.ladder, look.kind, known, chance)
     if others is None:
         return None
     place = look.answers.index(answer)
-    shown = (*others[:place], look.ladder, *others[place:])
-    return replace(look, truth=answer, shown=shown)
+    return _beside(look, answer, (*others[:place], look.ladder, *others[place:]))
 
 
 def _pair(look: Look, answer: str | None, chance: Chance) -> Look | None:
     known = structural_facts(look.ladder)
     answer = answer or chance.pick(look.answers)
-    same = answer == "same"
-    if not may_face(look.kind, known):
+    if not _may_stand_beside(look, known):
         return None
-    other = other_of_pair(look.ladder, look.kind, known, same, chance)
+    other = other_of_pair(look.ladder, look.kind, known, answer == "same", chance)
     if other is None:
         return None
+    pair = (look.ladder, other) if chance.below(2) else (other, look.ladder)
+    look = _beside(look, answer, pair)
     if look.kind is LookKind.SAME_TYPE:
-        return replace(look, truth=answer, shown=(look.ladder, other))
-    shown = (look.ladder, other) if answer == "first" else (other, look.ladder)
-    return replace(look, truth=answer, shown=shown, values=(("asked", known.type.value),))
+        return look
+    asked = structural_facts(pair[look.answers.index(answer)]).type.value
+    return replace(look, values=(("asked", asked),))
+
+
+def _may_stand_beside(look: Look, known: Structure) -> bool:
+    return may_face(look.kind, known) and at_a_glance(look.ladder)
+
+
+def _beside(look: Look, truth: str, shown: tuple[Ladder, ...]) -> Look:
+    """The look with its circuits side by side, names in reading order: they give nothing away."""
+    return replace(look, truth=truth, ladder=renamed(look.ladder), shown=tuple(map(renamed, shown)))

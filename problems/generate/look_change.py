@@ -11,7 +11,7 @@ the circuit is right in 3 of 8 at most.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from types import MappingProxyType
 
 from ..analysis.arms import working_rails
@@ -46,10 +46,20 @@ _SHARES: Mapping[LookKind, tuple[tuple[Kind, str, int], ...]] = MappingProxyType
 
 _RESONANT = (SkillGroup.TAPS, SkillGroup.L_SECTIONS, SkillGroup.LC_ARMS)
 _DAMPED = (SkillGroup.ONE_POLE, SkillGroup.LOADED, SkillGroup.L_SECTIONS, SkillGroup.CASCADES)
+_OF_SERIES = ((Kind.R, _DOWN), (Kind.L, _UP), (Kind.C, _DOWN))
+"""What Q does in a series R-L-C, which a tap of one loop is."""
+
+GROUPS_CHANGED: Mapping[LookKind, tuple[SkillGroup, ...]] = MappingProxyType(
+    {
+        LookKind.CHANGE_CORNER: (*_RESONANT, *_DAMPED, SkillGroup.DECOYS),
+        LookKind.CHANGE_Q: (*_RESONANT, SkillGroup.DECOYS),
+    }
+)
+"""The groups of which changes are asked."""
 
 
 def draw_asked(kind: LookKind, chance: Chance) -> Asked:
-    """What is to double, and what is then to be right."""
+    """What is to double in a look of ``kind``, and what is then right, as ``chance`` draws."""
     rows = _SHARES[kind]
     drawn = chance.below(sum(share for *_, share in rows))
     for part, answer, share in rows:
@@ -60,33 +70,62 @@ def draw_asked(kind: LookKind, chance: Chance) -> Asked:
 
 
 def groups_asked(kind: LookKind, asked: Asked) -> tuple[SkillGroup, ...]:
-    """The groups that have circuits of which this is right; where a part idles, decoys alone."""
+    """The groups that have circuits of which ``asked`` is right, in a look of ``kind``.
+
+    Where a part idles, decoys alone.
+    """
     part, answer = asked
     if answer == _SAME and (part is not Kind.R or kind is LookKind.CHANGE_Q):
         return (SkillGroup.DECOYS,)
     if kind is LookKind.CHANGE_Q:
-        return (*_RESONANT, SkillGroup.DECOYS)
+        own = _RESONANT if asked in _OF_SERIES else _RESONANT[1:]
+        return (*own, SkillGroup.DECOYS)
     if part is not Kind.R:
         return (*_DAMPED, *_RESONANT, SkillGroup.DECOYS)
     return (*(_RESONANT if answer == _SAME else _DAMPED), SkillGroup.DECOYS)
 
 
 def trends(ladder: Ladder, kind: LookKind, known: Structure) -> Iterator[tuple[str, Trend]]:
-    """The parts of a circuit that may be asked of, and which way the figure goes when they grow."""
+    """The parts that may be asked of, and which way the figure of ``kind`` goes when they grow.
+
+    ``ladder`` is the circuit, ``known`` what its structure says.
+    """
     if not known.certain or not known.pure or known.order not in (1, 2):
         return
     if known.type is FilterType.NOTCH and not null_at_corner(ladder):
         return
     if kind is LookKind.CHANGE_Q and not _meets(ladder, known):
         return
-    found = (corner_trends if kind is LookKind.CHANGE_CORNER else q_trends)(ladder)
-    yield from ((name, trend) for name, trend in found.items() if trend is not None)
+    for name, trend in _figure(kind)(ladder).items():
+        if trend is not None:
+            yield name, trend
+
+
+def may_change(ladder: Ladder, kind: LookKind, asked: Asked) -> bool:
+    """Whether some part of ``ladder`` does what is ``asked`` in a look of ``kind``.
+
+    It does not matter here whether the circuit may be asked about.
+    """
+    found = _figure(kind)(ladder).items()
+    return any((name[0], trend) == (asked[0].value, asked[1]) for name, trend in found)
+
+
+def _figure(kind: LookKind) -> Callable[[Ladder], Mapping[str, Trend | None]]:
+    return corner_trends if kind is LookKind.CHANGE_CORNER else q_trends
 
 
 def change_asked(
     ladder: Ladder, kind: LookKind, known: Structure, asked: Asked | None, chance: Chance
 ) -> tuple[str, str] | None:
-    """(the part that doubles, what is right); ``None`` where the circuit has no such part."""
+    """(the part that doubles, what is right); ``None`` where the circuit has no such part.
+
+    Args:
+        ladder: the circuit.
+        kind: the kind of look.
+        known: what the circuit's structure says.
+        asked: what is to double and to be right; ``None`` for anything.
+        chance: what draws.
+    """
     found = [
         (name, trend.value)
         for name, trend in trends(ladder, kind, known)

@@ -18,7 +18,7 @@ from ..catalogue.topologies import MOST_ARMS, Role, draw_loop, draw_topology
 from ..catalogue.topology_groups import group_of_ladder
 from ..chance import Chance
 from ..circuits.model import Kind, Ladder, Place
-from ..questions.looks import TYPES
+from ..questions.looks import TYPES, LookKind
 
 LOW, HIGH = FilterType.LOW_PASS.value, FilterType.HIGH_PASS.value
 BAND, NOTCH, FLAT = TYPES[2:]
@@ -34,7 +34,8 @@ class Wish:
 
     ``types``: any of these; ``low``, ``high``: powers of s at DC and at very high frequency;
     ``poles``; ``most``: at most so many arms stop an end; ``fed``: where the first reactive arm
-    lies; ``idle``: a part of this kind adds nothing; ``group``.
+    lies; ``idle``: a part of this kind adds nothing; ``resonant``: an L meets a C, with no buffer
+    between; ``group``.
     """
 
     types: tuple[str, ...] = TYPES
@@ -44,6 +45,7 @@ class Wish:
     most: int = MOST_ARMS
     fed: Place | None = None
     idle: Kind | None = None
+    resonant: bool = False
     group: SkillGroup | None = None
 
 
@@ -86,7 +88,7 @@ _OF_GROUP: Mapping[SkillGroup, _Build] = MappingProxyType(
 )
 """How circuits of one group are built, whatever the level."""
 
-_LOOPS: Mapping[SkillGroup | None, tuple[tuple[Kind, ...], ...]] = MappingProxyType(
+LOOPS: Mapping[SkillGroup | None, tuple[tuple[Kind, ...], ...]] = MappingProxyType(
     {
         SkillGroup.ONE_POLE: ((Kind.R, Kind.C), (Kind.R, Kind.L)),
         SkillGroup.TAPS: ((Kind.R, Kind.L, Kind.C),),
@@ -110,6 +112,45 @@ TYPES_OF_GROUP: Mapping[SkillGroup, tuple[str, ...]] = MappingProxyType(
 """The types that circuits of a group are drawn of."""
 
 
+_ORDERS: Mapping[SkillGroup, tuple[int, ...]] = MappingProxyType(
+    {
+        SkillGroup.ONE_POLE: (1,),
+        SkillGroup.TAPS: (2,),
+        SkillGroup.LOADED: (1,),
+        SkillGroup.L_SECTIONS: (2,),
+        SkillGroup.LC_ARMS: (2,),
+        SkillGroup.CASCADES: (2,),
+        SkillGroup.DECOYS: (0, 1, 2, 3),
+        SkillGroup.LADDERS: (3, 4),
+        SkillGroup.OTHER: (),
+    }
+)
+_POWERS: Mapping[SkillGroup, tuple[int, ...]] = MappingProxyType(
+    {
+        SkillGroup.ONE_POLE: (0, 1),
+        SkillGroup.TAPS: (0, 1, 2),
+        SkillGroup.LOADED: (0, 1),
+        SkillGroup.L_SECTIONS: (0, 2),
+        SkillGroup.LC_ARMS: (0, 1),
+        SkillGroup.CASCADES: (0, 1, 2),
+        SkillGroup.DECOYS: (0, 1, 2),
+        SkillGroup.LADDERS: (0, 1, 2, 3, 4),
+        SkillGroup.OTHER: (),
+    }
+)
+"""The powers of s at an end that circuits of a group are drawn of."""
+
+
+def counts_of_group(kind: LookKind, group: SkillGroup) -> tuple[int, ...] | None:
+    """What may be counted in a ``group``: poles, or powers of s; ``None`` for another ``kind``."""
+    match kind:
+        case LookKind.POLES:
+            return _ORDERS[group]
+        case LookKind.ORIGIN_ZEROS | LookKind.LOW_SLOPE | LookKind.HIGH_SLOPE:
+            return _POWERS[group]
+    return None
+
+
 @dataclass(frozen=True, slots=True)
 class Drawn:
     """A topology, and whether it was meant to hold parts that add nothing."""
@@ -119,23 +160,27 @@ class Drawn:
 
 
 def draw_circuit(wish: Wish, hard: int, chance: Chance) -> Drawn | None:
-    """One topology that may be what is wanted; ``None`` where its ends say that it is not."""
+    """One topology that may be what is wanted; ``None`` where its ends say that it is not.
+
+    ``wish`` is what is wanted, ``hard`` how hard it may be; ``chance`` draws.
+    """
     group = wish.group
     build = _OF_GROUP[group] if group else _BUILDS[min(hard, HARDEST)]
-    types = [type_ for type_ in wish.types if _may_be(type_, wish)]
+    types = types_of(wish)
     if not types:
         return None
     type_ = chance.pick(types)
     decoy = chance.below(12) < build.decoys or wish.idle is not None
-    if group in _LOOPS:
-        ladder = draw_loop(chance.pick(_LOOPS[group]), chance)
+    if group in LOOPS:
+        ladder = draw_loop(chance.pick(LOOPS[group]), chance)
     else:
         if group is SkillGroup.LADDERS:
             build = replace(build, stops=3 + chance.below(2), least=3)
         roles = _roles(type_, wish, min(build.stops, wish.most), chance)
         fill = min(chance.below(build.fill + 1), MOST_ARMS - len(roles))
         fill = max(fill, build.least - len(roles))
-        shelf = build.shelves
+        # Beside nothing that stops an end, a shelf leaves the type open.
+        shelf = build.shelves if type_ in (LOW, HIGH, BAND) else 0
         roles += [Role.SHELF if chance.below(12) < shelf else Role.PLAIN for _ in range(fill)]
         if decoy:
             del roles[MOST_ARMS - 1 :]
@@ -143,10 +188,12 @@ def draw_circuit(wish: Wish, hard: int, chance: Chance) -> Drawn | None:
             roles,
             chance,
             pairs=build.pairs,
-            buffers=build.buffers,
+            buffers=0 if wish.resonant else build.buffers,
             decoy=(wish.idle or chance.pick(tuple(Kind))) if decoy else None,
             fed=wish.fed,
         )
+    if wish.resonant and {e.kind for e in ladder.reactive()} != {Kind.L, Kind.C}:
+        return None
     at = ends(ladder)
     if (at.low > 0, at.high > 0) != (type_ in (HIGH, BAND), type_ in (LOW, BAND)):
         return None
@@ -155,6 +202,11 @@ def draw_circuit(wish: Wish, hard: int, chance: Chance) -> Drawn | None:
     if group is not None and group_of_ladder(ladder) is not group:
         return None
     return Drawn(ladder, decoy)
+
+
+def types_of(wish: Wish) -> tuple[str, ...]:
+    """The types that a circuit may have to be what is wanted."""
+    return tuple(type_ for type_ in wish.types if _may_be(type_, wish))
 
 
 def _may_be(type_: str, wish: Wish) -> bool:

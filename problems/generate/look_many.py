@@ -1,32 +1,31 @@
 """Looks at more than one circuit: four pictures to one circuit, four circuits to one, and pairs.
 
-The others are one change away from the first (two at most), and differ from it and from each other
-in what letters alone decide: the type or a slope at an end for a response, the number of poles or
-of zeros at the origin or on the axis for a map.  So no value is needed to tell them apart.
+The circuits of a look are one change apart, and differ in what letters alone decide: the type or a
+slope at an end for a response, the number of poles or of zeros at the origin or on the axis for a
+map.  So no value is needed to tell them apart.
+
+Nothing but the question tells which of them is right: of four, each is changed from one that is
+there already, so that the first is no more in the middle than any other (a tree drawn from all 16
+of four points); names are given anew in reading order; nothing idles in one that does not in all.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from itertools import islice, zip_longest
+from collections.abc import Callable, Iterator
 
 from ..analysis.arms import idle_arms
+from ..analysis.response import Facts, facts
 from ..analysis.structural import Ends, Structure, ends, structural_facts
 from ..chance import Chance
 from ..circuits.model import Element, Ladder, depth, mapped, merged, valueless
 from ..questions.looks import LookKind
-from .changes import changes, kept_value
+from .changes import ChangeKind, changes, kept_value
 from .look_draw import FLAT
-from .look_truth import sound
+from .look_truth import poles_mean, sound
 
 PICTURES = (LookKind.WHICH_RESPONSE, LookKind.WHICH_MAP, LookKind.WHICH_CIRCUIT)
 PAIRS = (LookKind.SAME_TYPE, LookKind.WHICH_ONE)
 
-_OTHERS = 3
-_SECOND = 4
-"""Circuits one change away that are changed again where one change is not enough."""
-_LOOKED_AT = 30
-"""Circuits looked at for four of different types."""
 _MOST_POLES = 4
 
 Signature = tuple[object, ...]
@@ -42,7 +41,10 @@ def _map(known: Structure) -> Signature:
 
 
 def may_face(kind: LookKind, known: Structure) -> bool:
-    """Whether a circuit may be shown beside others: its type is certain, and all poles are seen."""
+    """Whether a circuit may be shown beside others in a look of ``kind``.
+
+    Its type is certain, and all poles are seen; ``known`` is what its structure says.
+    """
     if not known.certain or known.order > _MOST_POLES or known.unseen:
         return False
     return bool(known.order) if kind in PICTURES else known.type.value != FLAT
@@ -60,34 +62,93 @@ def three_others(
         chance: chooses.
     """
     signature = _map if kind is LookKind.WHICH_MAP else _response
-    taken, blocked = {signature(known)}, {_blocked(known.ends)}
-    # Where the ends are the same and not both open, so is the type: no need to look further.
-    same_ends = {known.ends}
-    found: list[Ladder] = []
-    later: list[Ladder] = []
+    circuits, shown, taken = [ladder], [facts(ladder)], {signature(known)}
+    seen, blocked = {known.ends}, {_blocked(known.ends)}
 
-    def take(other: Ladder) -> bool:
-        facts = structural_facts(other)
-        if signature(facts) in taken or not may_face(kind, facts):
+    def take(other: Ladder, start: Ladder) -> bool:
+        its = structural_facts(other)
+        if signature(its) in taken or not may_face(kind, its):
             return False
-        valued = _valued(other, ladder)
-        if sound(valued, facts) is None:
+        valued = _valued(other, start)
+        found = sound(valued, its)
+        if found is None:
             return False
-        taken.add(signature(facts))
-        blocked.add(_blocked(facts.ends))
-        same_ends.add(facts.ends)
-        found.append(valued)
-        return len(found) == _OTHERS
+        if kind is not LookKind.WHICH_MAP and not all(_told_apart(found, one) for one in shown):
+            return False  # with these values they differ where no chart reaches
+        circuits.append(valued)
+        shown.append(found)
+        taken.add(signature(its))
+        seen.add(its.ends)
+        blocked.add(_blocked(its.ends))
+        return True
 
-    for other in islice(_near(ladder, chance), _LOOKED_AT):
-        at = ends(other)
-        if at in same_ends and any(_blocked(at)):
-            continue
-        if _blocked(at) in blocked:
-            later.append(other)  # better another type, if there is one
-        elif take(other):
-            return tuple(found)
-    return tuple(chance.shuffled(found)) if any(map(take, later)) else None
+    def grow(start: Ladder) -> bool:
+        """One more circuit, a change away from one that is there: of another type, if it can be."""
+        later: list[Ladder] = []
+        for other in _near(start, chance):
+            at = ends(other)
+            if at in seen and any(_blocked(at)):
+                continue  # the same ends, not both open: the same type, and as steep
+            if _blocked(at) in blocked:
+                later.append(other)
+            elif take(other, start):
+                return True
+        return any(take(other, start) for other in later)
+
+    for parent in _tree(chance):
+        starts = [circuits[parent], *(circuits[:parent] + circuits[parent + 1 :])]
+        if not any(map(grow, starts)):
+            return None
+    return tuple(circuits[1:])
+
+
+def _told_apart(one: Facts, other: Facts) -> bool:
+    """Whether a chart about either of two circuits tells it from the other: by 6 dB, somewhere.
+
+    The rule of ``lookalikes.visibly_different`` at fewer frequencies, the outermost first.
+    """
+    gains = [_gain_of(found) for found in (one, other)]
+    for found in (one, other):
+        middle = poles_mean(found)
+        for k in _PROBES:
+            s = 1j * middle * 10 ** (k / 4)
+            high, low = sorted((abs(gain(s)) for gain in gains), reverse=True)
+            if high >= _FLOOR and high >= 2 * low:
+                break
+        else:
+            return False
+    return True
+
+
+def _gain_of(found: Facts) -> Callable[[complex], complex]:
+    top, bottom = (
+        tuple(map(float, p)) for p in (found.transfer.numerator, found.transfer.denominator)
+    )
+
+    def gain(s: complex) -> complex:
+        above = below = 0j
+        for c in top:
+            above = above * s + c
+        for c in bottom:
+            below = below * s + c
+        return above / below
+
+    return gain
+
+
+_PROBES = (-8, 8, 0, -4, 4, -2, 2, -6, 6, -1, 1, -3, 3, -5, 5, -7, 7)
+"""Quarters of a decade from the poles' mean."""
+_FLOOR = 1e-3
+
+
+def _tree(chance: Chance) -> tuple[int, ...]:
+    """From which circuit the second, third and fourth come: all trees of four are as likely."""
+    drawn = chance.below(16)
+    return next(parents for least, parents in _TREES if drawn >= least)
+
+
+_TREES = ((10, (0, 1, 2)), (4, (0, 0, 1)), (1, (0, 1, 1)), (0, (0, 0, 0)))
+"""A path from its end (6 of 16), from its inside (6), a star from a ray (3), from its middle."""
 
 
 def _blocked(at: Ends) -> tuple[bool, bool]:
@@ -98,44 +159,53 @@ def _blocked(at: Ends) -> tuple[bool, bool]:
 def other_of_pair(
     ladder: Ladder, kind: LookKind, known: Structure, same: bool, chance: Chance
 ) -> Ladder | None:
-    """A circuit one change away (two at most), of the same type or of another."""
-    for other in _near(ladder, chance):
+    """A circuit one change away, of the same type or of another.
+
+    Args:
+        ladder: the one of the pair.
+        kind: the kind of look.
+        known: what its structure says.
+        same: whether the type is to be the same.
+        chance: what draws.
+    """
+    # Of one type are often circuits of other parts: so are, as often, those of another.
+    kept_first = same or chance.below(3) > 0
+    for other in _near(ladder, chance, kept_first=kept_first):
         at = ends(other)
         if not same and at == known.ends and (at.low or at.high):
             continue
-        if same and (
-            (at.low > 0) != (known.ends.low > 0) or (at.high > 0) != (known.ends.high > 0)
-        ):
+        if same and _blocked(at) != _blocked(known.ends):
             continue
-        facts = structural_facts(other)
-        if (facts.type is known.type) is not same or not may_face(kind, facts):
+        its = structural_facts(other)
+        if (its.type is known.type) is not same or not may_face(kind, its):
             continue
         valued = _valued(other, ladder)
-        if sound(valued, facts) is not None:
+        if sound(valued, its) is not None:
             return valued
     return None
 
 
-def _near(ladder: Ladder, chance: Chance) -> Iterator[Ladder]:
-    """Circuits one change away, those of the same parts first; then some two changes away."""
-    start = valueless(ladder)
-    names = {e.name for e in start.elements()}
-    first = [change.ladder for change in changes(start)]
-    kept = [{e.name for e in other.elements()} == names for other in first]
-    some = chance.shuffled([other for other, same in zip(first, kept, strict=True) if same])
-    more = chance.shuffled([other for other, same in zip(first, kept, strict=True) if not same])
-    yield from filter(_at_a_glance, (*some, *more))
-    for between in islice(filter(_at_a_glance, _alternating(some, more)), _SECOND):
-        again = [change.ladder for change in changes(merged(between))]
-        yield from filter(_at_a_glance, chance.shuffled(again))
+def _near(ladder: Ladder, chance: Chance, *, kept_first: bool = True) -> Iterator[Ladder]:
+    """Circuits one change away, those of the same parts first (or last)."""
+    found = chance.shuffled(list(changes(valueless(ladder))))
+    found.sort(key=lambda change: (change.kind in _KEEP_PARTS) is not kept_first)
+    return (change.ladder for change in found if at_a_glance(change.ladder))
 
 
-def _alternating(some: Sequence[Ladder], more: Sequence[Ladder]) -> Iterator[Ladder]:
-    for one, other in zip_longest(some, more):
-        yield from (ladder for ladder in (one, other) if ladder is not None)
+_KEEP_PARTS = frozenset(
+    {
+        ChangeKind.PARTS_SWAPPED,
+        ChangeKind.ARMS_SWAPPED,
+        ChangeKind.TURNED,
+        ChangeKind.REJOINED,
+        ChangeKind.STAGES_SWAPPED,
+        ChangeKind.TAP,
+        ChangeKind.BUFFER,
+    }
+)
 
 
-def _at_a_glance(ladder: Ladder) -> bool:
+def at_a_glance(ladder: Ladder) -> bool:
     """Whether nothing idles, and no arm is a group within a group."""
     if any(stage.arm is not None and depth(stage.arm) > 1 for stage in merged(ladder).stages):
         return False
@@ -145,6 +215,8 @@ def _at_a_glance(ladder: Ladder) -> bool:
 def _valued(ladder: Ladder, start: Ladder) -> Ladder:
     """Parts that stayed keep their values; new ones get one from the drawers."""
     known = {e.name: e.value for e in start.elements()}
+    if all(e.name in known for e in ladder.elements()):
+        return mapped(ladder, lambda e: Element(e.kind, e.name, known[e.name]))
 
     def value(element: Element) -> Element:
         found = known.get(element.name) or kept_value(start, element.kind)

@@ -23,7 +23,7 @@ _MOST_COUNT = 4
 _HEAD_ROOM = 3.0
 """Decibels by which a passed end may lie below the highest line: half of the 6 dB that a name
 allows, so that every look is 3 dB or more from the limit."""
-_LEAST_LEVEL = -40.0
+_LEAST_GAIN = 0.01
 _LEAST_Q, _MOST_Q = 0.05, 25.0
 _AGREEMENT = 1e-9
 _PROBES = (0.3, 2.2)
@@ -31,9 +31,10 @@ _PROBES = (0.3, 2.2)
 
 
 def truth_of(kind: LookKind, known: Structure) -> str | None:
-    """The right choice for one circuit; ``None`` where it cannot be asked that.
+    """The right choice of ``kind`` for one circuit; ``None`` where it cannot be asked that.
 
-    Kinds that show more than one circuit are not asked here.
+    Kinds that show more than one circuit are not asked here.  ``known`` is what the circuit's
+    structure says.
     """
     match kind:
         case LookKind.TYPE:
@@ -92,6 +93,11 @@ def sound(ladder: Ladder, known: Structure | None = None) -> Facts | None:
 
 def _levels_fit(found: Facts, known: Structure) -> bool:
     """Whether the ends are what their names say by the levels that engineers go by."""
+    if known.pure and known.certain:
+        # Without zeros between, straight lines rise to the level of the pass band and fall from
+        # there; what passes both ends passes them alike.
+        passed = [gain for gain in (found.gain_low, found.gain_high) if gain]
+        return min(passed, default=1) >= _LEAST_GAIN
     levels = stick(found)
     low = levels.level if levels.slopes[0] == 0 else None
     heights = [height for _, height in levels.breaks]
@@ -99,18 +105,22 @@ def _levels_fit(found: Facts, known: Structure) -> bool:
     if levels.slopes[-1] == 0:
         high = heights[-1] if heights else levels.level
     highest = max([*heights, *(level for level in (low, high) if level is not None)])
-    if highest < _LEAST_LEVEL:
+    if highest < 20 * math.log10(_LEAST_GAIN):
         return False
     if not known.certain:
         return True
     return all(level is None or level >= highest - _HEAD_ROOM for level in (low, high))
 
 
+def poles_mean(found: Facts) -> float:
+    """The geometric mean of the poles' magnitudes in rad/s; 2π·1 kHz without poles."""
+    order = found.transfer.order
+    return float(found.transfer.denominator[-1]) ** (1 / order) if order else math.tau * 1000
+
+
 def _witnessed(ladder: Ladder, found: Facts) -> bool:
     """Whether nodal analysis, which shares nothing with the exact walk, gives the same."""
-    transfer, network = found.transfer, Network(ladder)
-    last = float(transfer.denominator[-1])
-    middle = last ** (1 / transfer.order) if transfer.order else math.tau * 1000
+    transfer, network, middle = found.transfer, Network(ladder), poles_mean(found)
     for factor in _PROBES:
         omega = middle * factor
         exact = transfer(1j * omega)

@@ -39,6 +39,7 @@ from ..sketches.sketch import (
     true_map,
     true_phase,
 )
+from ..sketches.truth import region_of
 from ..slips.engine import distinct, predictions
 from . import analyse as generator
 from .certify import certify
@@ -63,7 +64,7 @@ def generate(
 
     Raises:
         UnknownFamily: there is no such family.
-        ValueError: there is no such level or format, the family is of another level, or it came
+        SeedError: there is no such level or format, the family is of another level, or it came
             with a later format.
         GenerationError: no attempt could be certified.
     """
@@ -145,11 +146,8 @@ def poles_in_words(known: Response) -> str:
     for pole in known.poles:
         if pole.imag < 0:
             continue
-        real = pole.imag == 0
-        region = Region.ORIGIN if pole == 0 else Region.REAL if real else Region.PAIR
-        if region is Region.PAIR and pole.real == 0:
-            region = Region.AXIS
-        place, count = hertz(abs(pole) / TWO_PI), 1 if real else 2
+        region = region_of(pole)
+        place, count = hertz(abs(pole) / TWO_PI), 2 if pole.imag else 1
         if found and found[-1][0] is region and found[-1][2] == place:
             count += found.pop()[1]
         found.append((region, count, place))

@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
+from itertools import islice
 
 from ..analysis.letters import formulas
 from ..analysis.response import facts
+from ..analysis.trends import corner_trends, q_trends
 from ..circuits.altered import with_value
 from ..circuits.model import CircuitError, Ladder
+from ..generate.contrast import lookalikes
 from ..quantities.read import write_quantity
 from ..questions.looks import Look, LookKind
 from .counterfact_ends import CounterFact
 from .fill import Named, written
 
-_LONGEST = 60
+_LONGEST = 90
 """Characters of a formula that is read at a glance."""
 _DIGITS = 3
+_TRIED = 16
+"""Circuits one change away that are tried: each needs its H(s) in letters."""
 _NAME = re.compile(r"[A-Za-z]\w*")
 
 
@@ -34,9 +39,20 @@ def changed_part(look: Look) -> str:
 
 
 def wrong_change(look: Look, answered: str) -> CounterFact:
-    """Where the part stands in the formula, or that it stands nowhere in it."""
+    """Where the part of ``look`` stands in the formula; refutes ``answered``."""
     key, values, names = change_fact(look)
-    return CounterFact(key, values, marked=names)
+    return CounterFact(key, values, marked=names, lookalike=_where(look, answered))
+
+
+def _where(look: Look, answered: str) -> Ladder | None:
+    """A circuit one change away in which the part does what was answered."""
+    part = changed_part(look)
+    trends = corner_trends if look.kind is LookKind.CHANGE_CORNER else q_trends
+    near = (c for c in lookalikes(look.ladder) if any(e.name == part for e in c.elements()))
+    for circuit in islice(near, _TRIED):
+        if trends(circuit).get(part) == answered:
+            return circuit
+    return None
 
 
 def change_fact(look: Look) -> tuple[str, Named, tuple[str, ...]]:
@@ -64,7 +80,7 @@ def change_fact(look: Look) -> tuple[str, Named, tuple[str, ...]]:
 
 
 def formula_text(ladder: Ladder, *, corner: bool) -> str | None:
-    """The formula of f0 or Q in the circuit's letters; ``None`` where there is none to be read."""
+    """The formula of f0 (``corner``) or Q in the letters of ``ladder``, if it can be read."""
     try:
         found = formulas(ladder)
     except CircuitError:
@@ -73,7 +89,7 @@ def formula_text(ladder: Ladder, *, corner: bool) -> str | None:
 
 
 def direction(ladder: Ladder, part: str, *, corner: bool) -> str:
-    """Whether f0 or Q goes ``up`` or ``down`` when a part doubles, or stays ``same``: exact."""
+    """Whether f0 (``corner``) or Q of ``ladder`` goes up, down or stays when ``part`` doubles."""
     squares: list[Fraction] = []
     for each in _pair(ladder, part):
         known = facts(each)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from ..analysis.arms import End, PlacedArm, decay, making, sections, state, working_rails
+from ..analysis.arms import End, PlacedArm, arm_text, decay, making, sections, state, working_rails
 from ..analysis.ends import end_fact, stoppers
 from ..analysis.idle import Reason, generic, hidden_elements
 from ..analysis.ties import tie
 from ..analysis.transfer import transfer_function
+from ..circuits.altered import arm_without
 from ..circuits.model import Element, Kind, Ladder, leaves
 from ..questions.looks import Look, LookKind
 from .counterfact_ends import CounterFact, at_end
@@ -17,7 +18,7 @@ from .fill import Named, Phrase, Text, phrase
 
 
 def wrong_feed(look: Look, answered: str) -> CounterFact:
-    """The first reactive arm met from the source."""
+    """The first reactive arm of ``look`` met from the source; refutes ``answered``."""
     key, values, names = feed_fact(look.ladder)
     return CounterFact(key, values, marked=names)
 
@@ -82,32 +83,29 @@ def pole_count(ladder: Ladder) -> int:
 
 
 def wrong_poles(look: Look, answered: str) -> CounterFact:
-    """Which parts add no pole and why, or which add one each."""
+    """Which parts of ``look`` add no pole, or which add one each; refutes ``answered``."""
     return against_poles(look.ladder, int(answered))
 
 
 def against_poles(ladder: Ladder, claimed: int, prefix: str = "") -> CounterFact:
-    """Why a circuit has not so many poles."""
+    """Why ``ladder`` has not ``claimed`` poles; ``prefix`` begins the key."""
     hidden, kept = hidden_elements(ladder), kept_parts(ladder)
     count = pole_count(ladder)
     total: Text = str(count)
     kept_is: Text = phrase(f"adds.{counted(kept)}", parts=kept, count=total) if kept else ""
+    if hidden:
+        names = tuple(h.name for h in hidden)
+        values: Named = (("reasons", hidden_phrase(ladder)), ("kept", kept_is))
+        return CounterFact(prefix + ("hidden" if kept else "hidden-none"), values, marked=names)
+    if not kept:
+        return CounterFact(f"{prefix}none")
+    key = f"only-{counted(kept)}"
     if claimed < count:
         rings = count - claimed == 1 and any(
-            {e.kind for e in rail_parts} >= {Kind.L, Kind.C} for rail_parts in _by_section(ladder)
+            {e.kind for e in parts} >= {Kind.L, Kind.C} for parts in _by_section(ladder)
         )
-        key = f"fewer-pair-{counted(kept)}" if rings else f"fewer-{counted(kept)}"
-        return CounterFact(prefix + key, (("parts", kept), ("count", total)), marked=kept)
-    names = tuple(h.name for h in hidden)
-    if hidden:
-        reasons = hidden_phrase(ladder)
-        key = "more" if kept else "more-none"
-        values: Named = (("reasons", reasons), ("kept", kept_is))
-        return CounterFact(prefix + key, values, marked=names)
-    if kept:
-        values = (("parts", kept), ("count", total))
-        return CounterFact(f"{prefix}only-{counted(kept)}", values, marked=kept)
-    return CounterFact(f"{prefix}none")
+        key = f"fewer-{'pair-' if rings else ''}{counted(kept)}"
+    return CounterFact(prefix + key, (("parts", kept), ("count", total)), marked=kept)
 
 
 def _by_section(ladder: Ladder) -> list[list[Element]]:
@@ -119,33 +117,36 @@ def _by_section(ladder: Ladder) -> list[list[Element]]:
 
 
 def placed(arms: tuple[PlacedArm, ...], end: End) -> Text:
-    """Arms by the parts that stop an end, and where they lie: "C1 in series and L1 in shunt"."""
+    """``arms`` by the parts that stop ``end``, and where they lie: "C1 in series"."""
     return tuple(phrase(f"in-{arm.place.value}", arm=_stopping_text(arm, end)) for arm in arms)
 
 
 def _stopping_text(arm: PlacedArm, end: End) -> str:
     names = making(arm.arm, end)
-    return names[0] if len(names) == 1 else arm.text
+    others = {name for name in arm.names if name not in names}
+    kept = arm_without(arm.arm, others)
+    assert kept is not None
+    return arm_text(kept)
 
 
 def wrong_zeros(look: Look, answered: str) -> CounterFact:
-    """Which parts block DC: a zero at the origin each."""
+    """Which parts of ``look`` block DC, a zero at the origin each; refutes ``answered``."""
     return against_zeros(look.ladder, int(answered))
 
 
 def against_zeros(ladder: Ladder, claimed: int, prefix: str = "") -> CounterFact:
-    """Why a circuit has not so many zeros at the origin."""
+    """Why ``ladder`` has not ``claimed`` zeros at the origin; ``prefix`` begins the key."""
     return _against_decay(ladder, End.LOW, claimed, prefix)
 
 
 def wrong_slope(look: Look, answered: str) -> CounterFact:
-    """Which parts stop an end: 20 dB per decade for each."""
+    """Which parts of ``look`` stop an end, 20 dB per decade each; refutes ``answered``."""
     end = End.LOW if look.kind is LookKind.LOW_SLOPE else End.HIGH
     return against_slope(look.ladder, end, abs(int(answered)) // 20)
 
 
 def against_slope(ladder: Ladder, end: End, claimed: int, prefix: str = "") -> CounterFact:
-    """Why a circuit's gain does not go with so many times 20 dB per decade at an end."""
+    """Why ``ladder`` has no slope of ``claimed`` · 20 dB at ``end``; ``prefix`` begins the key."""
     transfer = transfer_function(generic(ladder))
     if end is End.HIGH and claimed == transfer.order and transfer.zero_count and claimed:
         slope = str(20 * (transfer.order - transfer.zero_count))

@@ -27,7 +27,8 @@ class CounterFact:
         marked: names of the parts to mark in that drawing: the short across the output, the open
             in the way, or the path that survives.
         passes: whether what is marked is a path that survives (rather than a block).
-        lookalike: the nearest circuit that *is* what was answered; ``None`` where there is none.
+        lookalike: the nearest circuit that *is* what was answered (of four circuits, or two, the
+            one that was asked for); ``None`` where there is none.
         circuit: the circuit that is spoken of and redrawn, where it is not the look's own (of a
             pair, or of four circuits, the one in question).
     """
@@ -52,7 +53,7 @@ ENDS_OF: dict[str, tuple[bool, bool]] = {
 
 
 def wrong_type(look: Look, answered: str) -> CounterFact:
-    """A type that was answered, and what this circuit does instead."""
+    """What the circuit of ``look`` does instead of being a filter of the type ``answered``."""
     return against_type(look.ladder, answered, "")
 
 
@@ -82,7 +83,14 @@ def against_type(ladder: Ladder, claimed: str, prefix: str) -> CounterFact:
 
 
 def at_end(ladder: Ladder, fact: EndFact, prefix: str = "", values: Named = ()) -> CounterFact:
-    """The counter-fact that an end gives: the short, the open, or the path that survives."""
+    """The counter-fact that an end gives: the short, the open, or the path that survives.
+
+    Args:
+        ladder: the circuit.
+        fact: what happens at the end.
+        prefix: begins the key.
+        values: come before the fact.
+    """
     text, marked = end_phrase(fact), fact.parts
     if fact.passes and (idle := idle_phrase(ladder, fact)):
         text, marked = idle
@@ -91,7 +99,7 @@ def at_end(ladder: Ladder, fact: EndFact, prefix: str = "", values: Named = ()) 
 
 
 def wrong_end(look: Look, answered: str) -> CounterFact:
-    """An end that was misjudged."""
+    """What happens at the end that ``look`` asks about; refutes ``answered``."""
     low, high = end_facts(look.ladder)
     return at_end(look.ladder, low if look.kind is LookKind.LOW_END else high)
 
@@ -125,9 +133,9 @@ def _resonant_parts(arm: PlacedArm) -> Iterator[PlacedArm]:
 
 
 def between(ladder: Ladder, claimed: str) -> tuple[Phrase, tuple[str, ...]]:
-    """What happens between the ends that does not go with a type, and the parts it is due to.
+    """What ``ladder`` does between the ends that does not go with the type ``claimed``.
 
-    For a circuit and a type that pass the same ends.
+    For a circuit and a type that pass the same ends.  With it come the parts that it is due to.
     """
     arms = null_arms(ladder)
     if claimed == FilterType.NOTCH.value:

@@ -10,7 +10,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from ..analysis.arms import End
+from ..algebra import axis_pairs
+from ..analysis.arms import End, PlacedArm, working_rails
 from ..analysis.ends import end_fact, end_facts
 from ..analysis.response import Facts, FilterType, decibels, facts
 from ..circuits.model import Ladder
@@ -28,12 +29,12 @@ _APART = 1.02
 
 
 def chosen(look: Look, answered: str) -> Ladder:
-    """The circuit behind a choice of several."""
+    """The circuit behind the choice ``answered`` of ``look``."""
     return look.shown[look.answers.index(answered)]
 
 
 def wrong_picture(look: Look, answered: str) -> CounterFact:
-    """A response or a map that was taken for this circuit's: where the two part."""
+    """Where the picture ``answered`` parts from the circuit of ``look``."""
     other = chosen(look, answered)
     mapped = look.kind is LookKind.WHICH_MAP
     found = apart(other, look.ladder, "that-map" if mapped else "that-response")
@@ -41,7 +42,7 @@ def wrong_picture(look: Look, answered: str) -> CounterFact:
 
 
 def wrong_circuit(look: Look, answered: str) -> CounterFact:
-    """A circuit that was taken for the one with this response: where the two part."""
+    """Where the circuit ``answered`` parts from the response of ``look``."""
     other = chosen(look, answered)
     found = apart(look.ladder, other, "this-response")
     return replace(found, circuit=other, lookalike=look.ladder)
@@ -57,7 +58,11 @@ def apart(shown: Ladder, circuit: Ladder, picture: str) -> CounterFact:
     """
     its, own = facts(shown), facts(circuit)
     mapped = picture == "that-map"
-    ways = (_zeros, _poles, _nulls, _nature) if mapped else (_ends, _slopes, _nulls, _poles)
+    ways = (
+        (_zeros, _poles, _nulls, _elsewhere, _nature)
+        if mapped
+        else (_ends, _slopes, _nulls, _poles)
+    )
     for way in ways:
         found = way(its, own)
         if found is not None:
@@ -142,16 +147,49 @@ def _nulls(shown: Facts, own: Facts) -> _Parting:
     return phrase("shows.no-null"), CounterFact("end", (("fact", text),), marked=names)
 
 
+def _elsewhere(shown: Facts, own: Facts) -> _Parting:
+    """Zeros neither at the origin nor on the jω axis."""
+    its, count = elsewhere(shown), elsewhere(own)
+    if its == count:
+        return None
+    claim = phrase(f"shows.elsewhere-{number_key(its)}", count=str(its))
+    arms = tuple(rail for rail in working_rails(own.ladder) if _decaying(rail))
+    values: Named = (("count", str(count)),)
+    if len(arms) != count:
+        return claim, CounterFact(f"elsewhere-{number_key(count)}", values)
+    if not arms:
+        return claim, CounterFact("elsewhere-none", values)
+    values = (*values, ("arms", tuple(rail.text for rail in arms)))
+    marked = tuple(name for rail in arms for name in rail.names)
+    return claim, CounterFact(f"elsewhere-arms-{number_key(count)}", values, marked=marked)
+
+
+def elsewhere(known: Facts) -> int:
+    """How many finite zeros of ``known`` lie neither at the origin nor on the jω axis."""
+    transfer = known.transfer
+    return transfer.zero_count - transfer.zeros_at_origin - 2 * known.axis_zero_pairs
+
+
+def _decaying(rail: PlacedArm) -> int:
+    """How many zeros an arm gives that lie neither at the origin nor on the jω axis."""
+    p = rail.stopping()
+    return int(p.degree()) - (p[0] == 0) - 2 * axis_pairs(p)
+
+
 def _nature(shown: Facts, own: Facts) -> _Parting:
-    """Real poles or a pair, as the values have it."""
-    pairs, its = (any(p.imag for p in f.poles) for f in (own, shown))
+    """Real poles or pairs, as the values have it."""
+    pairs, its = (sum(p.imag > 0 for p in f.poles) for f in (own, shown))
     if pairs == its:
         return None
-    key = "pair" if pairs else "real"
-    claim = phrase("shows.pairs" if its else "shows.real")
+    claim = phrase(f"shows.pairs-{number_key(its)}", count=str(its))
+    key = f"nature-{number_key(pairs)}"
     if own.q is None:
-        return claim, CounterFact(f"nature-{key}")
-    return claim, CounterFact(f"nature-{key}-q", (("q", write_quantity(own.q, "", _DIGITS)),))
+        return claim, CounterFact(key, (("count", str(pairs)),))
+    return claim, CounterFact(f"{key}-q", (("q", write_quantity(own.q, "", _DIGITS)),))
+
+
+_OF_MAPS = (_zeros, _poles, _nulls, _elsewhere, _nature)
+_OF_RESPONSES = (_ends, _slopes, _nulls, _poles)
 
 
 # ----------------------------------------------------------------- figures
@@ -178,7 +216,7 @@ def _figures(shown: Facts, own: Facts) -> CounterFact:
 
 
 def most_apart(shown: Facts, own: Facts) -> tuple[float, str, str]:
-    """(frequency in Hz, level of the one, level of the other) where the gains differ most."""
+    """(frequency in Hz, level of ``shown``, level of ``own``) where the gains differ most."""
     middle = own.corner_hz or 1000.0
     best = (-1.0, middle, "", "")
     for step in range(-24, 25):
@@ -202,16 +240,20 @@ def _level(gain: float) -> str:
 
 
 def wrong_pair(look: Look, answered: str) -> CounterFact:
-    """Two circuits of one type, or of two: where they agree, or part."""
+    """Where the two circuits of ``look`` agree, or part; refutes ``answered``."""
     first, second = look.shown[:2]
+    kind = facts(first).type
     if answered == "different":
-        return agreement(first, second)
-    alike = nearest(second, LookKind.TYPE, facts(first).type.value)
+        low = FilterType.LOW_PASS
+        other = FilterType.HIGH_PASS if kind is low else low
+        alike = nearest(second, LookKind.TYPE, other.value)
+        return replace(agreement(first, second), lookalike=alike)
+    alike = nearest(second, LookKind.TYPE, kind.value)
     return replace(difference(first, second), lookalike=alike)
 
 
 def agreement(first: Ladder, second: Ladder) -> CounterFact:
-    """What two circuits of one type have in common."""
+    """What ``first`` and ``second``, circuits of one type, have in common."""
     low, high = end_facts(first)
     kind = facts(first).type.value
     values: Named = (("type", phrase(f"article-{kind}")),)
@@ -224,7 +266,7 @@ def agreement(first: Ladder, second: Ladder) -> CounterFact:
 
 
 def difference(first: Ladder, second: Ladder) -> CounterFact:
-    """What tells two circuits of different types apart."""
+    """What tells ``first`` and ``second``, circuits of different types, apart."""
     for end in End.HIGH, End.LOW:
         one, other = end_fact(first, end), end_fact(second, end)
         if one.passes is not other.passes:
@@ -245,7 +287,7 @@ def difference(first: Ladder, second: Ladder) -> CounterFact:
 
 
 def wrong_one(look: Look, answered: str) -> CounterFact:
-    """The other of two circuits taken for the one of a type."""
+    """Why the circuit ``answered`` is not of the type that ``look`` asks for."""
     other, right = chosen(look, answered), chosen(look, look.truth)
     found = against_type(other, facts(right).type.value, "")
     return replace(found, circuit=other, lookalike=right)

@@ -42,7 +42,7 @@ def end_phrase(fact: EndFact, *, table: str = "end") -> Phrase:
 
 
 def idle_phrase(ladder: Ladder, fact: EndFact) -> tuple[Phrase, tuple[str, ...]] | None:
-    """Why what looks like a stop at an end is none there, and the parts; ``None`` without such."""
+    """Why what would stop the end of ``fact`` elsewhere does not in ``ladder``, and which parts."""
     reasons = {h.name: h.reason for h in hidden_elements(ladder)}
     for reason in Reason.ACROSS_SOURCE, Reason.DANGLING:
         names = tuple(name for name in fact.idle if reasons.get(name) is reason)

@@ -13,10 +13,12 @@ from functools import cached_property, lru_cache
 from typing import TypeAlias
 
 from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, arm_text, remains, sections, state
-from ..analysis.letters import Formulas, formulas, letter_transfer
+from ..analysis.letters import Formulas, figures, formulas, letter_transfer
 from ..analysis.response import Facts, facts
 from ..circuits.model import CircuitError, Kind, Ladder, Place, leaves
-from ..quantities.read import write_quantity
+from ..formulas.layout import echo
+from ..formulas.tree import Formula, Letter, substituted
+from ..quantities.write import RAISED, write_quantity
 from ..questions.kinds import Slot
 from ..questions.model import Question
 
@@ -27,6 +29,18 @@ class Phrase:
 
     key: str
     values: tuple[tuple[str, Text], ...] = ()
+
+
+class InLetters(str):
+    """A formula as a sentence writes it, with the formula, for those who typeset it."""
+
+    formula: Formula
+
+    def __new__(cls, formula: Formula, text: str) -> InLetters:
+        """The formula, and how it is written."""
+        found = super().__new__(cls, text)
+        found.formula = formula
+        return found
 
 
 Text: TypeAlias = "str | Phrase | tuple[Text, ...]"
@@ -82,6 +96,10 @@ class Scene:
             return formulas(self.ladder)
         except CircuitError:
             return Formulas(None)
+
+    def formula(self, figure: str) -> Formula | None:
+        """A figure in letters; ``None`` where it has no formula worth reading."""
+        return figures(self.ladder)[figure] if getattr(self.formulas, figure) else None
 
     @cached_property
     def numerator(self) -> tuple[str, ...]:
@@ -226,30 +244,27 @@ def clauses(texts: Iterable[Text]) -> Text:
     return first
 
 
-_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
-_NAME = re.compile(r"[A-Za-z][A-Za-z0-9_]*(\^?)")
+def in_letters(formula: Formula) -> InLetters:
+    """``formula`` on one line, as it is printed: 2π without its point."""
+    return InLetters(formula, echo(formula).replace("2·π", "2π"))
 
 
-def put_in(formula: str, ladder: Ladder) -> str:
-    """A ``formula``'s text with the values of ``ladder`` in place of its elements' names."""
+def put_in(formula: Formula, ladder: Ladder) -> Formula:
+    """``formula`` with the values of the elements of a ``ladder`` in place of their names."""
     known = {
         e.name: write_quantity(e.value, e.kind.unit, 4)
         for e in ladder.elements()
         if e.value is not None
     }
+    return substituted(formula, lambda name: Letter(known.get(name, name)))
 
-    def value(match: re.Match[str]) -> str:
-        text = known.get(match[0].removesuffix("^"))
-        if text is None:
-            return match[0]
-        return f"({text})^" if match[1] else text
 
-    return written(_NAME.sub(value, formula))
+_RAISED = str.maketrans("0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹")
 
 
 def written(formula: str) -> str:
     """A formula's text in print: · for the product, √ for the root, π."""
     text = re.sub(r"\bsqrt\(", "√(", formula)
     text = re.sub(r"\bpi\b", "π", text)
-    text = re.sub(r"\^(\d+)", lambda m: m[1].translate(_RAISED), text)
+    text = re.sub(r"\^(\d+)", lambda m: m[1].translate(RAISED), text)
     return re.sub(r" ?\* ?", "·", text).replace("2·π", "2π")

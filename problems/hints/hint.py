@@ -12,13 +12,11 @@ from types import ModuleType
 
 from ..circuits.model import Ladder
 from ..questions.model import Problem, Question
-from . import corner_phase, counts, numbers, picture, reverse, sketch
+from . import corner_phase, counts, no_pole, numbers, picture, reverse, sketch
 from .fill import HINTS, Hint, Scene
 
-__all__ = ["focus", "hint"]
-
 _TOPICS = (picture, counts, numbers, sketch, reverse)
-_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase,)
+_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole)
 """The modules whose functions fill the slots of the kinds."""
 
 

@@ -16,7 +16,7 @@ from ..analysis.idle import hidden_elements
 from ..analysis.response import FilterType, facts
 from ..circuits.model import Ladder, leaves
 from ..questions.looks import Look, LookKind
-from .counterfact_changes import change_fact
+from .counterfact_changes import change_fact, changed_part
 from .counterfact_counts import (
     against_poles,
     against_slope,
@@ -89,7 +89,7 @@ def _type_why(look: Look) -> tuple[str, Named]:
 
 
 def type_reason(ladder: Ladder, kind: str) -> Named:
-    """What fills the reason for a type."""
+    """What fills the reason why ``ladder`` is of the type ``kind``."""
     if kind == FilterType.FLAT.value:
         return (("flat", flatness(ladder)[0]),)
     if kind == FilterType.NOTCH.value:
@@ -162,7 +162,7 @@ def _poles_why(look: Look) -> tuple[str, Named]:
     ladder, kept = look.ladder, kept_parts(look.ladder)
     found = against_poles(ladder, pole_count(ladder) + 1)
     if hidden_elements(ladder):
-        return f"why.hidden{'' if kept else '-none'}", found.values
+        return f"counter.{found.key}", found.values
     key = f"why.{counted(kept)}" if kept else "why.none"
     return key, (("parts", kept), ("count", str(len(kept))))
 
@@ -292,7 +292,8 @@ def _change_why(look: Look) -> tuple[str, Named]:
 def _change_hint(look: Look) -> LookHint:
     key, values, names = change_fact(look)
     step = f"step-{key.split('-')[0]}"
-    return LookHint("principle", "look", step, values, names)
+    where = "look-resistance" if changed_part(look).startswith("R") else "look-reactive"
+    return LookHint("principle", where, step, values, names)
 
 
 _WHY: Mapping[LookKind, Callable[[Look], tuple[str, Named]]] = MappingProxyType(

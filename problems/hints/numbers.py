@@ -4,27 +4,34 @@ from __future__ import annotations
 
 import math
 
-from ..analysis.arms import ArmSection, End, arm_text
+from ..analysis.arms import End, arm_text, limbs_of
+from ..analysis.letters import impedance
 from ..analysis.response import FilterType
-from ..circuits.model import Arm, Element, Joint, Kind, Place, join
-from ..formulas.layout import echo
+from ..circuits.model import Arm, Element, Joint
 from ..quantities.read import write_quantity
 from ..questions.model import Rung, formula_of
-from .fill import HINTS, Hint, Named, Scene, by_place, numbered, put_in, written
+from .fill import HINTS, Hint, InLetters, Named, Scene, by_place, in_letters, numbered, put_in
 
 SAME = 1e-9
 
 
-def _worked(scene: Scene, formula: str | None, result: float, unit: str) -> tuple[str, Named]:
+def _worked(scene: Scene, figure: str, result: float, unit: str) -> tuple[str, Named]:
     """(variant, values): a formula in letters, with the numbers put in, and its value.
 
     Where there is no formula worth reading, only the value.
     """
     value: Named = (("result", write_quantity(result, unit)),)
+    letters = _letters(scene, figure)
+    return "formula" if letters else "number", (*letters, *value)
+
+
+def _letters(scene: Scene, figure: str) -> Named:
+    """The formula of a figure, and the same with the numbers put in; nothing without one."""
+    formula = scene.formula(figure)
     if formula is None:
-        return "number", value
-    letters: Named = (("formula", written(formula)), ("numbers", put_in(formula, scene.ladder)))
-    return "formula", (*letters, *value)
+        return ()
+    numbers = put_in(formula, scene.ladder)
+    return ("formula", in_letters(formula)), ("numbers", in_letters(numbers))
 
 
 def _truth(scene: Scene) -> float:
@@ -77,65 +84,35 @@ def gain(scene: Scene) -> Hint:
     else:
         look = end.value
         values += (("changes", scene.changes(end)),)
-    formula = scene.formulas.gain
+    letters = _letters(scene, "gain")
     if abs(truth - 1) < SAME:
         step = "unity"
-    elif formula is not None:
+    elif letters:
         step = "formula"
-        values += (("formula", written(formula)), ("numbers", put_in(formula, scene.ladder)))
+        values += letters
     else:
         step = "end"
     return Hint(kind.value, look, step, values, _all(scene))
 
 
-def _impedance(arm: Arm) -> str:
+def _impedance(arm: Arm) -> InLetters:
     """An arm's impedance in letters."""
     if isinstance(arm, Element):
-        match arm.kind:
-            case Kind.R:
-                return arm.name
-            case Kind.L:
-                return f"s·{arm.name}"
-            case Kind.C:
-                return f"1/(s·{arm.name})"
-    if arm.joint is Joint.SERIES:
-        return " + ".join(
-            f"({text})" if " ∥ " in (text := _impedance(part)) else text for part in arm.parts
-        )
-    return " ∥ ".join(
-        f"({text})" if " + " in (text := _impedance(part)) else text for part in arm.parts
-    )
-
-
-def _divider(section: ArmSection) -> tuple[Arm, Arm] | None:
-    """(series arm, shunt arm) of a section that is one voltage divider."""
-    series: list[Arm] = [section.source] if section.source and section.rails else []
-    shunt: list[Arm] = []
-    for rail in section.rails:
-        if rail.place is Place.SERIES:
-            if shunt:
-                return None
-            series.append(rail.arm)
-        else:
-            shunt.append(rail.arm)
-    if section.load is not None:
-        shunt.append(section.load)
-    if not series or not shunt:
-        return None
-    return join(Joint.SERIES, *series), join(Joint.PARALLEL, *shunt)
-
-
-def _right_formula(scene: Scene) -> str:
-    return echo(formula_of(scene.question.truth)).replace("2·π", "2π")
+        return in_letters(impedance(arm))
+    parts = [_impedance(part) for part in arm.parts]
+    sign, other = (" + ", " ∥ ") if arm.joint is Joint.SERIES else (" ∥ ", " + ")
+    text = sign.join(f"({part})" if other in part else part for part in parts)
+    return InLetters(impedance(arm), text)
 
 
 @HINTS(Rung.TRANSFER)
 def transfer(scene: Scene) -> Hint:
     """H(s) by voltage division."""
-    values: Named = (("formula", _right_formula(scene)), ("names", scene.working))
-    divider = _divider(scene.sections[0]) if len(scene.sections) == 1 else None
-    if divider is not None:
-        series, shunt = divider
+    right = in_letters(formula_of(scene.question.truth))
+    values: Named = (("formula", right), ("names", scene.working))
+    limbs = limbs_of(scene.sections[0]) if len(scene.sections) == 1 else []
+    if len(limbs) == 2:
+        series, shunt = (limb.arm for limb in limbs)
         look = step = "divider"
         values += (
             ("series", arm_text(series)),
@@ -157,7 +134,7 @@ def corner(scene: Scene) -> Hint:
     """Corner frequency of one or two poles."""
     f0 = scene.facts.corner_hz
     assert f0 is not None
-    step, worked = _worked(scene, scene.formulas.corner_hz, f0, "Hz")
+    step, worked = _worked(scene, "corner_hz", f0, "Hz")
     if scene.facts.transfer.order == 2:
         principle = "two-pole"
         look = "cascade" if len(scene.sections) > 1 else "two-pole"
@@ -174,7 +151,7 @@ def corner(scene: Scene) -> Hint:
 @HINTS(Rung.Q)
 def q(scene: Scene) -> Hint:
     """The quality factor of a pair of poles."""
-    step, worked = _worked(scene, scene.formulas.q, _truth(scene), "")
+    step, worked = _worked(scene, "q", _truth(scene), "")
     look = _structure(scene)
     if look == "resonant" and len(scene.resistors) == 1:
         look = "resonant-one"
@@ -201,7 +178,7 @@ def bandwidth(scene: Scene) -> Hint:
     """f0/Q of a two-pole band-pass or notch."""
     f = scene.facts
     assert f.corner_hz is not None and f.q is not None
-    step, worked = _worked(scene, scene.formulas.bandwidth_hz, _truth(scene), "Hz")
+    step, worked = _worked(scene, "bandwidth_hz", _truth(scene), "Hz")
     values: Named = (
         *_parts(scene),
         ("f0", write_quantity(f.corner_hz, "Hz")),

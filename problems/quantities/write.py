@@ -12,8 +12,8 @@ from fractions import Fraction
 from .units import PREFIXES, UNITS, QuantityError, Unit
 
 MINUS = "−"
-_SUPERSCRIPTS = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
-_PLAIN_POWERS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
+RAISED = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
+UNRAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 _PLAIN_SIGNS = str.maketrans({"Ω": "ohm", "µ": "u", MINUS: "-", "°": " deg", "±": "+/-", "·": "*"})
 # Plain decimals between these powers of ten; beyond them a power of ten is written.
 _PLAIN_LOW, _PLAIN_HIGH = -4, 6
@@ -44,27 +44,19 @@ def decade(value: Fraction) -> int:
     return n if value >= Fraction(10) ** n else n - 1
 
 
-def finite_decimal(value: Fraction) -> bool:
-    """Whether a decimal can hold the value exactly: the denominator is 2ᵃ·5ᵇ."""
-    rest = value.denominator
-    rest >>= (rest & -rest).bit_length() - 1
+def _places(value: Fraction) -> int | None:
+    """The decimal places of a value; ``None`` where no decimal holds it: only 2ᵃ·5ᵇ below does."""
+    twos = (value.denominator & -value.denominator).bit_length() - 1
+    rest, fives = value.denominator >> twos, 0
     while rest % 5 == 0:
-        rest //= 5
-    return rest == 1
+        rest, fives = rest // 5, fives + 1
+    return max(twos, fives) if rest == 1 else None
 
 
 def _digits(value: Fraction) -> str:
     """A finite decimal ≥ 0 in full, without trailing zeros."""
-    places = 0
-    scale = value.denominator
-    if scale > 1:
-        twos = (scale & -scale).bit_length() - 1
-        fives = 0
-        scale >>= twos
-        while scale > 1:
-            scale //= 5
-            fives += 1
-        places = max(twos, fives)
+    places = _places(value)
+    assert places is not None
     text = str(value.numerator * 10**places // value.denominator).rjust(places + 1, "0")
     return f"{text[:-places]}.{text[-places:]}" if places else text
 
@@ -134,7 +126,7 @@ def _rounded(exact: Fraction, known: Unit, digits: int) -> str:
     prefix = _prefix(power, known)
     if prefix is None:
         mantissa = _digits(rounded / Fraction(10) ** power)
-        return _with_unit(f"{sign}{mantissa}×10{str(power).translate(_SUPERSCRIPTS)}", "", known)
+        return _with_unit(f"{sign}{mantissa}×10{str(power).translate(RAISED)}", "", known)
     return _with_unit(sign + _digits(rounded / PREFIXES[prefix]), prefix, known)
 
 
@@ -142,7 +134,7 @@ def _ascii(text: str) -> str:
     number, sign, rest = text.partition("×10")
     if sign:
         power = rest.split(" ")[0].split("°")[0]
-        plain = power.translate(_PLAIN_POWERS)
+        plain = power.translate(UNRAISED)
         text = f"{number}e{plain}{rest[len(power) :]}"
     return text.translate(_PLAIN_SIGNS)
 
@@ -196,7 +188,7 @@ def write_exact(value: Fraction, unit: str) -> str:
     if not SMALLEST <= size <= LARGEST:
         raise QuantityError("magnitudes from 10⁻³⁰ to 10³⁰ can be written, this one lies beyond")
     texts: list[str] = []
-    if finite_decimal(size):
+    if _places(size) is not None:
         power = decade(size)
         prefix = _prefix(power, known)
         if prefix is not None:

@@ -22,25 +22,13 @@ from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
 from ..formulas.tree import Formula
-from . import corner_phase
+from . import corner_phase, no_pole
 from .asking import Asking
-from .kinds import KINDS, MAKERS, MEASURES, REASON_OF, Variety, kind
+from .kinds import KINDS, MAKERS, REASON_OF, Variety, kind
+from .kinds import MEASURES as MEASURES
 from .model import FORMAT, TOLERANCE, Choice, Form, Question, Rung
 from .reasons import Claim, draw, type_claims
 from .reasons_corner import corner_claims
-
-__all__ = [
-    "BLOCKED",
-    "LEAST",
-    "MEASURES",
-    "MOST",
-    "PASSES",
-    "REASON_OF",
-    "TYPES",
-    "climb",
-    "pass_band_gain",
-    "questions_for",
-]
 
 TYPES = (
     FilterType.LOW_PASS,
@@ -53,7 +41,7 @@ TYPES = (
 
 PASSES, BLOCKED = "passes", "blocked"
 
-_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase,)
+_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole)
 """Modules whose kinds are made there: importing them fills the slots."""
 
 _MAX_TRANSFER_ELEMENTS = 6

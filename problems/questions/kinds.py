@@ -114,6 +114,8 @@ class QuestionKind:
         formula: the field of ``analysis.letters.Formulas`` that gives its figure in letters.
         tells: whether its answer tells a circuit that is asked for, so that a sheet, which shows
             all questions at once, never asks both.
+        by_group: whether each group of circuits has a rule of its own; else it is one rule, and
+            whoever knows it of two groups knows it of all.
 
     Raises:
         ValueError: nobody would ever plan it, or what it says makes no sense.
@@ -140,6 +142,7 @@ class QuestionKind:
     about_circuit: bool = False
     formula: str = ""
     tells: bool = False
+    by_group: bool = False
 
     def __post_init__(self) -> None:
         wrong = ""
@@ -227,6 +230,7 @@ KINDS: tuple[QuestionKind, ...] = (
     QuestionKind(
         rung=Rung.TYPE, form=Form.CHOICE, band=Band.TYPE, guess=1 / 5, types=NAMED,
         asked_of=EVERYWHERE, always=LEVELS, needs=(Rung.LOW_END, Rung.HIGH_END), tells=True,
+        by_group=True,
     ),
     QuestionKind(
         rung=Rung.TYPE_REASON, form=Form.CHOICE, band=Band.TYPE, guess=1 / 4, types=NAMED,
@@ -279,12 +283,12 @@ KINDS: tuple[QuestionKind, ...] = (
     QuestionKind(
         rung=Rung.CORNER, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
         asked_of=TO_TWO_POLES, always=LEVELS, orders=(1, 2),
-        also={Task.SKETCH: 1.0, Task.REVERSE: 0.2}, formula="corner_hz",
+        also={Task.SKETCH: 1.0, Task.REVERSE: 0.2}, formula="corner_hz", by_group=True,
     ),
     QuestionKind(
         rung=Rung.Q, form=Form.RATIO, band=Band.FIGURES, guess=GUESS_TYPED,
         asked_of=TWO_POLES, always=LEVELS, needs=(Rung.CORNER,), orders=(2,),
-        also={Task.SKETCH: 1.0, Task.REVERSE: 0.2}, formula="q",
+        also={Task.SKETCH: 1.0, Task.REVERSE: 0.2}, formula="q", by_group=True,
     ),
     QuestionKind(
         rung=Rung.BANDWIDTH, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
@@ -295,12 +299,12 @@ KINDS: tuple[QuestionKind, ...] = (
     QuestionKind(
         rung=Rung.LOWER_EDGE, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
         asked_of=RESONANT - {SkillGroup.TAPS}, level=3, variety=Variety.EDGE,
-        needs=(Rung.Q,), orders=(2,), types=("high-pass", "band-pass", "notch"),
+        needs=(Rung.Q,), orders=(2,), types=("high-pass", "band-pass", "notch"), by_group=True,
     ),
     QuestionKind(
         rung=Rung.UPPER_EDGE, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
         asked_of=RESONANT - {SkillGroup.TAPS}, level=3, variety=Variety.EDGE,
-        needs=(Rung.Q,), orders=(2,), types=("low-pass", "band-pass", "notch"),
+        needs=(Rung.Q,), orders=(2,), types=("low-pass", "band-pass", "notch"), by_group=True,
     ),
     # formulas
     QuestionKind(
@@ -311,7 +315,7 @@ KINDS: tuple[QuestionKind, ...] = (
     QuestionKind(
         rung=Rung.TRANSFER, form=Form.FORMULA, band=Band.FIGURES, guess=GUESS_TYPED,
         asked_of=TO_TWO_POLES - {SkillGroup.ONE_POLE}, level=2, variety=Variety.TRANSFER,
-        needs=(Rung.POLES, Rung.ZEROS), orders=(1, 2), tells=True,
+        needs=(Rung.POLES, Rung.ZEROS), orders=(1, 2), tells=True, by_group=True,
     ),
     # sketches
     QuestionKind(
@@ -363,6 +367,11 @@ KINDS: tuple[QuestionKind, ...] = (
         rung=Rung.CORNER_PHASE, form=Form.ANGLE, band=Band.FIGURES, guess=GUESS_FEW, since=2,
         asked_of=TO_TWO_POLES, needs=(Rung.LOW_PHASE, Rung.HIGH_PHASE, Rung.CORNER),
         orders=(1, 2), types=("low-pass", "high-pass", "band-pass"), tells=True,
+    ),
+    QuestionKind(
+        rung=Rung.NO_POLE, form=Form.CHOICE, band=Band.COUNTS, guess=1 / 4, since=3,
+        asked_of=frozenset({SkillGroup.CASCADES, SkillGroup.DECOYS, SkillGroup.LADDERS}),
+        level=4, always=range(5, 6), needs=(Rung.POLES,), reactive=2,
     ),
 )  # fmt: skip
 """Every kind, in the order in which their questions are made.
@@ -432,24 +441,16 @@ MEASURES: Slot[Callable[[Facts], str | int | float | Fraction | None]] = Slot()
 
 # ------------------------------------------------------------------------- derived
 
-REASON_OF: Mapping[Rung, Rung] = MappingProxyType(
-    {
-        parent: row.rung
-        for row in KINDS
-        for parent in row.reason_of
-        if kind(parent).task is Task.ANALYSE
-    }
-)
+
+def _reasons(task: Task) -> Mapping[Rung, Rung]:
+    pairs = ((parent, row.rung) for row in KINDS for parent in row.reason_of)
+    return MappingProxyType({parent: rung for parent, rung in pairs if kind(parent).task is task})
+
+
+REASON_OF = _reasons(Task.ANALYSE)
 """The rung that asks for the reason directly after another one."""
 
-REASONS_BACK: Mapping[Rung, Rung] = MappingProxyType(
-    {
-        parent: row.rung
-        for row in KINDS
-        for parent in row.reason_of
-        if kind(parent).task is Task.REVERSE
-    }
-)
+REASONS_BACK = _reasons(Task.REVERSE)
 """The rung that asks for the reason after one that leads back to the circuit."""
 
 SKETCHES = kinds_of(Task.SKETCH)

@@ -36,19 +36,11 @@ from ..circuits.model import (
     merged,
 )
 from ..circuits.rearrange import exchanged, rebuffered, sections_swapped, swapped, taps
+from .analyse import TYPES
 from .model import Face
 
 CANDIDATES = 4
 
-_TYPES = frozenset(
-    {
-        FilterType.LOW_PASS,
-        FilterType.HIGH_PASS,
-        FilterType.BAND_PASS,
-        FilterType.NOTCH,
-        FilterType.FLAT,
-    }
-)
 _DECADES, _PROBES = 2, 8
 _FACTOR = 4  # 6 dB, squared
 _FLOOR = Fraction(1, 10**6)  # −60 dB, squared
@@ -297,7 +289,7 @@ def candidates(
     trapped: list[tuple[Ladder, Facts]] = []
     for one in pool:
         known = _facts(one)
-        if known is None or known.type not in _TYPES or _undamped(known):
+        if known is None or known.type not in TYPES or _undamped(known):
             continue
         if (one.source, one.load) != (ladder.source, ladder.load):
             continue  # a load in the middle of the circuit is none
@@ -322,7 +314,7 @@ def candidates(
         take([c for c in fit if c[1].type is shown.type], 1)
     if traps and chance.below(3) == 0:
         take(trapped, 1)
-    for kind in chance.shuffled(sorted(_TYPES - {shown.type})):
+    for kind in chance.shuffled(sorted({*TYPES} - {shown.type})):
         if not any(known.type is kind for _, known in taken):
             take([c for c in fit if c[1].type is kind], 1)
     take(fit, CANDIDATES)

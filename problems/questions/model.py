@@ -27,7 +27,7 @@ Answer = str | int | float | Formula | Sketch
 
 TOLERANCE = Fraction(2, 100)
 
-FORMAT = 2
+FORMAT = 3
 """The newest meaning of seeds.
 
 Whatever changes the problems that seeds mean raises it; a new family or kind of question says
@@ -77,6 +77,7 @@ class Rung(StrEnum):
     TYPE = "type"
     TYPE_REASON = "type-reason"
     INDEPENDENT = "independent"
+    NO_POLE = "no-pole"
     POLES = "poles"
     ZEROS = "zeros"
     ORIGIN_ZEROS = "origin-zeros"

@@ -155,9 +155,9 @@ def _reactive_first(rails: list[PlacedArm]) -> list[PlacedArm]:
 def _why_passed(picture: EndPicture, end: End) -> Iterator[Claim]:
     series = [r for r in picture.at(SERIES) if r.reactive]
     shunt = [r for r in picture.at(SHUNT) if r.reactive]
-    yield _passing("conducts", "spares", series, shunt, holds=True)
+    yield _passing(("conducts", "spares"), (series, shunt), holds=True)
     if series and shunt:
-        yield _passing("opens", "shorts", series, shunt, holds=False)
+        yield _passing(("opens", "shorts"), (series, shunt), holds=False)
     for rail in (shunt or picture.at(SHUNT))[:1]:
         short = state(rail.arm, end) is ArmState.SHORT
         yield Claim("shunt-carries", short, (("shunt", rail.text),))
@@ -172,16 +172,20 @@ def _why_passed(picture: EndPicture, end: End) -> Iterator[Claim]:
     yield Claim("idle-load", False)  # a load can only lower the voltage
 
 
-def _passing(
-    in_series: str, in_shunt: str, series: list[PlacedArm], shunt: list[PlacedArm], *, holds: bool
-) -> Claim:
-    """What the reactive arms do where the signal passes, or the very reverse."""
+def _spoken(words: tuple[str, str], arms: Iterable[list[PlacedArm]]) -> tuple[str, Values]:
+    """What arms in series and arms in shunt do: the id of the claim, and its values."""
     parts, values = [], []
-    for place, what, rails in (SERIES, in_series, series), (SHUNT, in_shunt, shunt):
+    for place, word, rails in zip((SERIES, SHUNT), words, arms, strict=True):
         if rails:
-            parts.append(f"{place}-{what}")
+            parts.append(f"{place}-{word}")
             values.append((place.value, _names(rails)))
-    return Claim("-".join(parts) or "resistances-only", holds, tuple(values))
+    return "-".join(parts), tuple(values)
+
+
+def _passing(words: tuple[str, str], arms: Sequence[list[PlacedArm]], *, holds: bool) -> Claim:
+    """What the arms do, or the very reverse."""
+    name, values = _spoken(words, arms)
+    return Claim(name or "resistances-only", holds, values)
 
 
 def _why_blocked(picture: EndPicture, end: End) -> Iterator[Claim]:
@@ -265,30 +269,24 @@ def _moves(rail: PlacedArm) -> str:
     return {"L": "grows", "C": "falls"}.get("".join(kinds), "")
 
 
-def _moving(
-    way_series: str, series: list[PlacedArm], way_shunt: str, shunt: list[PlacedArm]
-) -> Claim:
+def _moving(ways: tuple[str, str], series: list[PlacedArm], shunt: list[PlacedArm]) -> Claim:
     """The claim that arms in the series path move one way and those in shunt the other."""
-    parts, values = [], []
-    holds = bool(series or shunt)
-    for place, way, rails in (SERIES, way_series, series), (SHUNT, way_shunt, shunt):
-        if rails:
-            parts.append(f"{place}-{way}")
-            values.append((place.value, _names(rails)))
-            holds = holds and all(r.place is place and _moves(r) == way for r in rails)
-    return Claim("-".join(parts), holds, tuple(values))
+    name, values = _spoken(ways, (series, shunt))
+    told = zip((SERIES, SHUNT), ways, (series, shunt), strict=True)
+    true = [r.place is place and _moves(r) == way for place, way, rails in told for r in rails]
+    return Claim(name, bool(true) and all(true), values)
 
 
 def _one_sided(picture: EndPicture, end: End) -> Iterator[Claim]:
     opens, shorts = picture.stopping(end, SERIES), picture.stopping(end, SHUNT)
     right, wrong = ("grows", "falls") if end is HIGH else ("falls", "grows")
     if _one_kind(opens + shorts):
-        yield _moving(right, opens, wrong, shorts)
-        yield _moving(wrong, opens, right, shorts)
+        yield _moving((right, wrong), opens, shorts)
+        yield _moving((wrong, right), opens, shorts)
         series = [] if opens else picture.at(SERIES)
         shunt = [] if shorts else picture.at(SHUNT)
         if (series or shunt) and _one_kind(series + shunt):
-            yield _moving(right, opens or series, wrong, shorts or shunt)
+            yield _moving((right, wrong), opens or series, shorts or shunt)
     else:
         which = "stops-highs" if end is HIGH else "stops-lows"
         yield Claim(which, True, (("arms", _names(picture.stopping(end))),))
@@ -321,24 +319,13 @@ def _one_resonance(rail: PlacedArm) -> bool:
     return max(p.degree() for p in rail.impedance()) <= 2
 
 
-def _at_resonance(
-    extreme: tuple[str, str], arms: Sequence[list[PlacedArm]], *, holds: bool
-) -> Claim:
-    parts, values = [], []
-    for place, which, rails in zip((SERIES, SHUNT), extreme, arms, strict=True):
-        if rails:
-            parts.append(f"{place}-{which}")
-            values.append((place.value, _names(rails)))
-    return Claim("-".join(parts), holds, tuple(values))
-
-
 def _band_pass(picture: EndPicture) -> Iterator[Claim]:
     low, high = picture.stopping(LOW), picture.stopping(HIGH)
     if low == high and all(map(_one_resonance, low)):
         # Each arm stops both ends, so it lets most through at its resonance in between.
         arms = [[r for r in low if r.place is place] for place in (SERIES, SHUNT)]
-        yield _at_resonance(("least", "greatest"), arms, holds=True)
-        yield _at_resonance(("greatest", "least"), arms, holds=False)
+        yield _passing(("least", "greatest"), arms, holds=True)
+        yield _passing(("greatest", "least"), arms, holds=False)
         yield from _swapped(picture, low)
     else:
         yield Claim("ends", True, (("low", _names(low)), ("high", _names(high))))
@@ -359,8 +346,8 @@ def _notch(picture: EndPicture) -> Iterator[Claim]:
     arms = [[r for r in picture.at(place) if r.makes_null] for place in (SERIES, SHUNT)]
     if not any(arms) or not all(map(_one_resonance, arms[0] + arms[1])):
         return
-    yield _at_resonance(("greatest", "least"), arms, holds=True)
-    yield _at_resonance(("least", "greatest"), arms, holds=False)
+    yield _passing(("greatest", "least"), arms, holds=True)
+    yield _passing(("least", "greatest"), arms, holds=False)
     yield Claim("any-lc-stops", False)  # its taps make four types
     yield Claim("resonance-least", False)  # a band-pass refutes it
     if picture.in_series:

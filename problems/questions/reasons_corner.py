@@ -13,7 +13,8 @@ from fractions import Fraction
 from functools import lru_cache
 
 from ..analysis.idle import Reason, generic, hidden_elements
-from ..analysis.letters import figures, product
+from ..analysis.letters import figures
+from ..analysis.letters_algebra import product
 from ..analysis.response import Facts
 from ..circuits.altered import without, without_load, without_source
 from ..circuits.model import Arm, CircuitError, Element, Kind, Ladder, join, mapped, valueless

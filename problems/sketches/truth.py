@@ -44,13 +44,13 @@ def true_phase(response: Response) -> PhaseSketch:
 def true_map(response: Response) -> MapSketch:
     """How many poles and finite zeros lie in each region."""
     return map_sketch(
-        Counter(map(_region, response.poles)).items(),
-        Counter(map(_region, response.zeros)).items(),
+        Counter(map(region_of, response.poles)).items(),
+        Counter(map(region_of, response.zeros)).items(),
     )
 
 
-def _region(root: complex) -> Region:
-    """The certified roots carry exact zeros, so that nothing hangs on a tolerance."""
+def region_of(root: complex) -> Region:
+    """Where a root lies; certified ones carry exact zeros, so that nothing hangs on a tolerance."""
     if root == 0:
         return Region.ORIGIN
     if root.imag == 0:

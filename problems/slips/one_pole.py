@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import partial
 
 from ..analysis.idle import Reason
 from ..analysis.response import TWO_PI, FilterType
@@ -20,6 +21,7 @@ from ..circuits.altered import (
 from ..circuits.model import Joint, Kind, leaves
 from ..questions.model import Rung
 from .case import Case, Guess, Topic, names_of
+from .counts import HIDDEN
 
 TOPIC = Topic("one-pole corner")
 
@@ -61,19 +63,8 @@ def source_ignored(case: Case) -> Iterator[Guess]:
             yield from case.altered(without(case.ladder, element.name), source=element.name)
 
 
-@TOPIC.slip("series-for-parallel", Rung.CORNER)
-def series_for_parallel(case: Case) -> Iterator[Guess]:
-    """Resistances that the reactive element sees in parallel added up."""
-    yield from _joined_wrongly(case, Joint.PARALLEL)
-
-
-@TOPIC.slip("parallel-for-series", Rung.CORNER)
-def parallel_for_series(case: Case) -> Iterator[Guess]:
-    """Resistances that the reactive element sees in series taken as parallel."""
-    yield from _joined_wrongly(case, Joint.SERIES)
-
-
-def _joined_wrongly(case: Case, true_joint: Joint) -> Iterator[Guess]:
+def _joined_wrongly(case: Case, *, true_joint: Joint) -> Iterator[Guess]:
+    """Resistances that the reactive element sees in one joint taken for the other."""
     reactive = case.ladder.reactive()
     if case.order != 1 or len(reactive) != 1:
         return
@@ -89,21 +80,18 @@ def _joined_wrongly(case: Case, true_joint: Joint) -> Iterator[Guess]:
             yield Guess(corner, (("resistances", names_of(leaves(group))),))
 
 
-@TOPIC.slip("capacitors-combined-wrongly", *NUMBERS)
-def capacitors_combined_wrongly(case: Case) -> Iterator[Guess]:
-    """Parallel capacitances combined as series ones, and the other way round."""
-    yield from _recombined(case, Kind.C)
+TOPIC.slip("series-for-parallel", Rung.CORNER)(partial(_joined_wrongly, true_joint=Joint.PARALLEL))
+TOPIC.slip("parallel-for-series", Rung.CORNER)(partial(_joined_wrongly, true_joint=Joint.SERIES))
 
 
-@TOPIC.slip("inductors-combined-wrongly", *NUMBERS)
-def inductors_combined_wrongly(case: Case) -> Iterator[Guess]:
-    """Series inductances combined as parallel ones, and the other way round."""
-    yield from _recombined(case, Kind.L)
-
-
-def _recombined(case: Case, kind: Kind) -> Iterator[Guess]:
+def _recombined(case: Case, *, kind: Kind) -> Iterator[Guess]:
+    """Parts in series combined as parallel ones, and the other way round."""
     for names, wrong in recombined(case.ladder, kind):
         yield from case.altered(wrong, elements=" and ".join(names))
+
+
+TOPIC.slip("capacitors-combined-wrongly", *NUMBERS)(partial(_recombined, kind=Kind.C))
+TOPIC.slip("inductors-combined-wrongly", *NUMBERS)(partial(_recombined, kind=Kind.L))
 
 
 @TOPIC.slip("one-part-only", *NUMBERS)
@@ -117,19 +105,7 @@ def one_part_only(case: Case) -> Iterator[Guess]:
                 )
 
 
-@TOPIC.slip("across-source-counted", Rung.CORNER)
-def across_source_counted(case: Case) -> Iterator[Guess]:
-    """A part across an ideal source worked into the corner."""
-    yield from _taken(case, Reason.ACROSS_SOURCE)
-
-
-@TOPIC.slip("dangling-counted", Rung.CORNER)
-def dangling_counted(case: Case) -> Iterator[Guess]:
-    """A part that carries no current worked into the corner."""
-    yield from _taken(case, Reason.DANGLING)
-
-
-def _taken(case: Case, reason: Reason) -> Iterator[Guess]:
+def _taken(case: Case, *, reason: Reason) -> Iterator[Guess]:
     """A hidden part used for a working one of its kind, or added to it."""
     reactive = {e.name: e for e in case.ladder.reactive()}
     hidden = {h.name for h in case.facts.hidden}
@@ -144,26 +120,23 @@ def _taken(case: Case, reason: Reason) -> Iterator[Guess]:
                     )
 
 
-@TOPIC.slip("rc-form-on-rl", Rung.CORNER)
-def rc_form_on_rl(case: Case) -> Iterator[Guess]:
-    """1/(2πRL) for an R-L circuit."""
-    reactive = case.ladder.reactive()
-    if case.order == 1 and len(reactive) == 1 and reactive[0].kind is Kind.L:
-        inductance = reactive[0].value
-        assert inductance is not None
-        omega = case.truth * TWO_PI  # R = ωL, so 1/(2πRL) = 1/(2πωL²)
-        yield Guess(1 / (TWO_PI * omega * float(inductance) ** 2))
+for _id in ("across-source-counted", "dangling-counted"):
+    TOPIC.slip(_id, Rung.CORNER)(partial(_taken, reason=HIDDEN[_id]))
 
 
-@TOPIC.slip("rl-form-on-rc", Rung.CORNER)
-def rl_form_on_rc(case: Case) -> Iterator[Guess]:
-    """R/(2πC) for an R-C circuit."""
+def _other_form(case: Case, *, kind: Kind) -> Iterator[Guess]:
+    """1/(2πRL) for an R-L circuit, R/(2πC) for an R-C circuit."""
     reactive = case.ladder.reactive()
-    if case.order == 1 and len(reactive) == 1 and reactive[0].kind is Kind.C:
-        capacitance = reactive[0].value
-        assert capacitance is not None
-        omega = case.truth * TWO_PI  # R = 1/(ωC), so R/(2πC) = 1/(2πωC²)
-        yield Guess(1 / (TWO_PI * omega * float(capacitance) ** 2))
+    if case.order == 1 and len(reactive) == 1 and reactive[0].kind is kind:
+        value = reactive[0].value
+        assert value is not None
+        # R = ωL, so 1/(2πRL) = 1/(2πωL²); R = 1/(ωC), so R/(2πC) = 1/(2πωC²).
+        omega = case.truth * TWO_PI
+        yield Guess(1 / (TWO_PI * omega * float(value) ** 2))
+
+
+TOPIC.slip("rc-form-on-rl", Rung.CORNER)(partial(_other_form, kind=Kind.L))
+TOPIC.slip("rl-form-on-rc", Rung.CORNER)(partial(_other_form, kind=Kind.C))
 
 
 @TOPIC.slip("l-over-r", Rung.CORNER)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import partial
 
 from ..analysis.design import Pair
 from ..analysis.response import TWO_PI, FilterType, PoleNature
@@ -91,19 +92,8 @@ def one_resistance(case: Case) -> Iterator[Guess]:
             yield from many(*_simple(case, kept), values=values)
 
 
-@TOPIC.slip("series-for-parallel", Q, BANDWIDTH)
-def series_for_parallel(case: Case) -> Iterator[Guess]:
-    """The damping resistances added, where they damp in parallel."""
-    yield from _joined_wrongly(case, series=True)
-
-
-@TOPIC.slip("parallel-for-series", Q, BANDWIDTH)
-def parallel_for_series(case: Case) -> Iterator[Guess]:
-    """The damping resistances taken in parallel, where they add."""
-    yield from _joined_wrongly(case, series=False)
-
-
 def _joined_wrongly(case: Case, *, series: bool) -> Iterator[Guess]:
+    """The damping resistances added where they damp in parallel, or the other way round."""
     found = case.resonator
     if found is None or len(case.resistors) < 2:
         return
@@ -113,6 +103,10 @@ def _joined_wrongly(case: Case, *, series: bool) -> Iterator[Guess]:
     if found.resistance != right:
         return
     yield Guess(case.truth * _factor(case, found, wrong))
+
+
+TOPIC.slip("series-for-parallel", Q, BANDWIDTH)(partial(_joined_wrongly, series=True))
+TOPIC.slip("parallel-for-series", Q, BANDWIDTH)(partial(_joined_wrongly, series=False))
 
 
 @TOPIC.slip("q-inverted", Q)

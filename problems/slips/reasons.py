@@ -63,6 +63,14 @@ _CORNER: Mapping[str, str] = {
     "one-pole-form": "one-pole-form",
     "sections-added": "sections-added",
 }
+_NO_POLE: Mapping[str, str] = {
+    "combined": "kin-merged",
+    "across-source": "held-by-source",
+    "open-end": "leads-nowhere",
+    "tied": "held-by-source",
+    "pair-is-one": "pair-for-one-pole",
+    "too-small": "too-small-to-matter",
+}
 
 
 def _end_slip(case: Case, choice: str) -> str | None:
@@ -103,11 +111,24 @@ def _corner_slip(case: Case, choice: str) -> str | None:
     return _CORNER.get(choice)
 
 
+def _no_pole_slip(case: Case, choice: str) -> str | None:
+    if choice != "each-adds":
+        return _NO_POLE.get(choice)
+    counted = {
+        Reason.COMBINABLE: "combinable-counted",
+        Reason.ACROSS_SOURCE: "across-source-counted",
+        Reason.DANGLING: "dangling-counted",
+        Reason.DEPENDENT: "loop-counted",
+    }
+    return counted[case.facts.hidden[0].reason]
+
+
 _SLIP_OF: Mapping[Rung, Callable[[Case, str], str | None]] = {
     Rung.LOW_END_REASON: _end_slip,
     Rung.HIGH_END_REASON: _end_slip,
     Rung.TYPE_REASON: _type_slip,
     Rung.CORNER_REASON: _corner_slip,
+    Rung.NO_POLE: _no_pole_slip,
 }
 
 
@@ -133,18 +154,22 @@ def _values(case: Case, choice: Choice) -> Values:
     partner = next((h.partner for h in hidden if h.partner), "")
     arm = found.get("shunt") or found.get("series") or found.get("arms") or ""
     return (
-        ("names", found.get("name") or names),
+        ("names", found.get("name") or found.get("a") or names),
         ("partner", partner),
         ("elements", f"{partner} and {names}" if partner else names),
         ("arm", arm),
+        ("a", found.get("a") or ""),
+        ("b", found.get("b") or ""),
     )
 
 
 _OTHERS = (
     "resonance-reversed", "corner-inverted", "period-reported", "l-over-r", "rc-form-on-rl",
     "rl-form-on-rc", "inductors-combined-wrongly", "capacitors-combined-wrongly",
-    "dangling-counted",
+    "dangling-counted", "combinable-counted", "loop-counted",
 )  # fmt: skip
 
-for _slip in dict.fromkeys((*_ENDS.values(), *_TYPE.values(), *_CORNER.values(), *_OTHERS)):
+_VOICES = (*_ENDS.values(), *_TYPE.values(), *_CORNER.values(), *_NO_POLE.values(), *_OTHERS)
+
+for _slip in dict.fromkeys(_VOICES):
     _register(_slip)

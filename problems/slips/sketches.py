@@ -73,16 +73,8 @@ def _moved(case: Case, factor: float) -> Iterator[Guess]:
 # ------------------------------------------------------------------------- frequencies
 
 
-@TOPIC.slip("radians-as-hertz", *LINES)
-def radians_as_hertz(case: Case) -> Iterator[Guess]:
-    """Breaks drawn at ω in rad/s, on an axis in Hz."""
-    yield from _moved(case, TWO_PI)
-
-
-@TOPIC.slip("two-pi-twice", *LINES)
-def two_pi_twice(case: Case) -> Iterator[Guess]:
-    """Frequencies in Hz divided by 2π once more."""
-    yield from _moved(case, 1 / TWO_PI)
+TOPIC.slip("radians-as-hertz", *LINES)(partial(_moved, factor=TWO_PI))
+TOPIC.slip("two-pi-twice", *LINES)(partial(_moved, factor=1 / TWO_PI))
 
 
 @TOPIC.slip("turn-not-centred", PHASE)
@@ -92,23 +84,16 @@ def turn_not_centred(case: Case) -> Iterator[Guess]:
         yield from _moved(case, factor)
 
 
-@TOPIC.slip("load-ignored", *LINES)
-def load_ignored(case: Case) -> Iterator[Guess]:
-    """The circuit sketched with an open output."""
-    yield from _like(case, without_load(case.ladder))
-
-
-@TOPIC.slip("source-ignored", *LINES)
-def source_ignored(case: Case) -> Iterator[Guess]:
-    """The circuit sketched as if its source were ideal."""
-    yield from _like(case, without_source(case.ladder))
-
-
-def _like(case: Case, ladder: Ladder | None) -> Iterator[Guess]:
+def _like(case: Case, *, how: Callable[[Ladder], Ladder | None]) -> Iterator[Guess]:
     """The sketch of an altered circuit, if it is of the same type and pole count."""
-    found = ladder and altered_facts(ladder)
+    altered = how(case.ladder)
+    found = altered and altered_facts(altered)
     if found and found.type is case.facts.type and found.transfer.order == case.order:
         yield from _guess(_TRUE[case.rung](found))
+
+
+TOPIC.slip("load-ignored", *LINES)(partial(_like, how=without_load))
+TOPIC.slip("source-ignored", *LINES)(partial(_like, how=without_source))
 
 
 @TOPIC.slip("prefix-lost", *LINES)
@@ -229,18 +214,14 @@ def pass_band_at_first_break(case: Case) -> Iterator[Guess]:
 # ------------------------------------------------------------------ shape of the phase
 
 
-@TOPIC.slip("band-pass-as-low-pass", PHASE)
-def band_pass_as_low_pass(case: Case) -> Iterator[Guess]:
-    """A band-pass begun at 0°, as if its poles were all."""
-    if case.facts.type is FilterType.BAND_PASS:
+def _begun_at_zero(case: Case, *, kind: FilterType) -> Iterator[Guess]:
+    """A band-pass or a high-pass begun at 0°, as if its poles were all."""
+    if case.facts.type is kind:
         yield from _guess(replace(true_phase(case.facts), start=0))
 
 
-@TOPIC.slip("high-pass-starts-at-zero", PHASE)
-def high_pass_starts_at_zero(case: Case) -> Iterator[Guess]:
-    """A high-pass begun at 0°."""
-    if case.facts.type is FilterType.HIGH_PASS:
-        yield from _guess(replace(true_phase(case.facts), start=0))
+TOPIC.slip("band-pass-as-low-pass", PHASE)(partial(_begun_at_zero, kind=FilterType.BAND_PASS))
+TOPIC.slip("high-pass-starts-at-zero", PHASE)(partial(_begun_at_zero, kind=FilterType.HIGH_PASS))
 
 
 @TOPIC.slip("notch-jump-missed", PHASE)
@@ -278,18 +259,15 @@ def two_poles_always_complex(case: Case) -> Iterator[Guess]:
         yield from _guess(_with_poles(case, ((Region.PAIR, 2),)))
 
 
-@TOPIC.slip("pair-placed-real", MAP)
-def pair_placed_real(case: Case) -> Iterator[Guess]:
-    """A complex pair placed on the real axis."""
-    if case.facts.pole_nature is PoleNature.COMPLEX:
-        yield from _guess(_with_poles(case, ((Region.REAL, 2),)))
+def _pair_elsewhere(case: Case, *, region: Region) -> Iterator[Guess]:
+    """A complex pair placed on an axis; on that of jω only where something damps it."""
+    damped = region is not Region.AXIS or case.resistors
+    if case.facts.pole_nature is PoleNature.COMPLEX and damped:
+        yield from _guess(_with_poles(case, ((region, 2),)))
 
 
-@TOPIC.slip("pair-undamped", MAP)
-def pair_undamped(case: Case) -> Iterator[Guess]:
-    """A damped pair placed on the jω axis."""
-    if case.facts.pole_nature is PoleNature.COMPLEX and case.resistors:
-        yield from _guess(_with_poles(case, ((Region.AXIS, 2),)))
+TOPIC.slip("pair-placed-real", MAP)(partial(_pair_elsewhere, region=Region.REAL))
+TOPIC.slip("pair-undamped", MAP)(partial(_pair_elsewhere, region=Region.AXIS))
 
 
 def _with_poles(case: Case, poles: tuple[tuple[Region, int], ...]) -> MapSketch:

@@ -8,13 +8,14 @@ f0/√(1 − 1/2Q²), and edges of a band-pass f0·(√(1 + 1/4Q²) ± 1/2Q).  C
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 
 from ..algebra import positive_roots, squared_magnitude
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..analysis.transfer import polynomial
 from ..circuits.altered import buffered, unbuffered
-from ..circuits.model import Kind
+from ..circuits.model import Kind, Ladder
 from ..questions.model import Rung
 from .case import Case, Guess, Topic, many
 from .one_pole import EDGES
@@ -26,18 +27,14 @@ WITH_BAND = (FilterType.BAND_PASS, FilterType.NOTCH)
 FORMULAIC = (Rung.CORNER, Rung.Q, Rung.BANDWIDTH, *EDGES, Rung.GAIN, Rung.POLE_NATURE)
 
 
-@TOPIC.slip("unbuffered-as-buffered", *FORMULAIC)
-def unbuffered_as_buffered(case: Case) -> Iterator[Guess]:
-    """Two sections worked out apart, though the second loads the first."""
+def _sections(case: Case, *, how: Callable[[Ladder], Ladder | None]) -> Iterator[Guess]:
+    """Two sections worked out apart though one loads the other, or the other way round."""
     if case.order == 2:
-        yield from case.altered(buffered(case.ladder))
+        yield from case.altered(how(case.ladder))
 
 
-@TOPIC.slip("buffered-as-unbuffered", *FORMULAIC)
-def buffered_as_unbuffered(case: Case) -> Iterator[Guess]:
-    """The second section taken to load the first, though a buffer stands between them."""
-    if case.order == 2:
-        yield from case.altered(unbuffered(case.ladder))
+TOPIC.slip("unbuffered-as-buffered", *FORMULAIC)(partial(_sections, how=buffered))
+TOPIC.slip("buffered-as-unbuffered", *FORMULAIC)(partial(_sections, how=unbuffered))
 
 
 @TOPIC.slip("load-cannot-matter", Rung.CORNER)

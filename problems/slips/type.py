@@ -2,19 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from fractions import Fraction
-from functools import lru_cache
+from functools import lru_cache, partial
 
 from ..analysis.arms import ArmState, End, PlacedArm, sections, state
-from ..analysis.idle import Reason, generic
+from ..analysis.idle import generic
 from ..analysis.response import Facts, Feed, FilterType, PoleNature, facts
 from ..circuits.altered import across_series_arm, roles_swapped
 from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, leaves
 from ..questions.analyse import BLOCKED, PASSES
 from ..questions.model import Rung
 from .case import Case, Guess, Topic, many
+from .counts import HIDDEN
 
 TOPIC = Topic("type and ends")
 
@@ -100,22 +101,21 @@ def open_shunt_blocks(case: Case) -> Iterator[Guess]:
             return
 
 
-@TOPIC.slip("across-source-counted", *ENDS, Rung.TYPE)
-def across_source_filters(case: Case) -> Iterator[Guess]:
-    """A part across an ideal source taken to filter."""
-    names = [h.name for h in case.facts.hidden if h.reason is Reason.ACROSS_SOURCE]
-    if names and case.ladder.source is None:
-        seen = replace(case.ladder, source=_PROBE)
-        yield from _of(case, seen, names=" and ".join(names))
+_DAMPED: dict[str, Callable[[Ladder], Ladder | None]] = {
+    "across-source-counted": lambda c: None if c.source else replace(c, source=_PROBE),
+    "dangling-counted": lambda c: None if c.load else replace(c, load=_PROBE),
+}
+"""The circuit in which a part that an ideal end keeps from filtering would filter, by slip."""
 
 
-@TOPIC.slip("dangling-counted", *ENDS, Rung.TYPE)
-def dangling_filters(case: Case) -> Iterator[Guess]:
-    """A part that carries no current taken to filter."""
-    names = [h.name for h in case.facts.hidden if h.reason is Reason.DANGLING]
-    if names and case.ladder.load is None:
-        seen = replace(case.ladder, load=_PROBE)
-        yield from _of(case, seen, names=" and ".join(names))
+def _filtering(case: Case, *, slip: str) -> Iterator[Guess]:
+    names = [h.name for h in case.facts.hidden if h.reason is HIDDEN[slip]]
+    if names:
+        yield from _of(case, _DAMPED[slip](case.ladder), names=" and ".join(names))
+
+
+for _id in _DAMPED:
+    TOPIC.slip(_id, *ENDS, Rung.TYPE)(partial(_filtering, slip=_id))
 
 
 def _of(case: Case, ladder: Ladder | None, **values: str) -> Iterator[Guess]:
@@ -133,24 +133,17 @@ def c_blocks_dc(case: Case) -> Iterator[Guess]:
         yield Guess(HIGH.value, (("arm", shunts[0].text),))
 
 
-@TOPIC.slip("series-pair-in-shunt", Rung.TYPE)
-def series_pair_in_shunt(case: Case) -> Iterator[Guess]:
-    """A series L-C across the output path taken for a band-pass."""
-    yield from _null_arms(case, Place.SHUNT)
-
-
-@TOPIC.slip("tank-in-series", Rung.TYPE)
-def tank_in_series(case: Case) -> Iterator[Guess]:
-    """A parallel L-C in the series path taken for a band-pass."""
-    yield from _null_arms(case, Place.SERIES)
-
-
-def _null_arms(case: Case, place: Place) -> Iterator[Guess]:
+def _null_arms(case: Case, *, place: Place) -> Iterator[Guess]:
+    """An L-C arm that stops its resonance, in this place, taken to let it through."""
     if case.facts.type is NOTCH:
         for rail in case.rails:
             if rail.place is place and rail.makes_null:
                 yield Guess(BAND.value, (("arm", rail.text),))
                 return
+
+
+TOPIC.slip("series-pair-in-shunt", Rung.TYPE)(partial(_null_arms, place=Place.SHUNT))
+TOPIC.slip("tank-in-series", Rung.TYPE)(partial(_null_arms, place=Place.SERIES))
 
 
 @TOPIC.slip("resonance-maximum", Rung.TYPE)

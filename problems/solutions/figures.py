@@ -97,21 +97,18 @@ def measured(
     facts = shape if valued else None
     if order in (1, 2):
         value = None if facts is None else facts.corner_hz
-        corner = _both("f0", figures.get("corner_hz"), value, "Hz")
-        if corner:
-            yield step("corner-one" if order == 1 else "corner-two", *corner)
+        told = "corner-one" if order == 1 else "corner-two"
+        yield from _both(told, "f0", figures.get("corner_hz"), value, "Hz")
     if order == 2:
         if shape.transfer.denominator[1] == 0:
             yield step("undamped")
         else:
-            quality = _both("Q", figures.get("q"), None if facts is None else facts.q, "")
-            if quality:
-                yield step("q", *quality)
+            quality = None if facts is None else facts.q
+            yield from _both("q", "Q", figures.get("q"), quality, "")
     if phase:
         yield from _phase_there(shape)
     if facts is not None and order:
-        for told in _roots(facts):
-            yield seen(told, View.MAP)
+        yield from (seen(each, View.MAP) for each in _roots(facts))
         yield from growing(facts)
     yield from _band(shape, facts, figures)
 
@@ -127,12 +124,15 @@ def _phase_there(shape: Facts) -> Iterator[Step]:
         )
 
 
-def _both(name: str, formula: Formula | None, value: float | None, unit: str) -> list[list[str]]:
-    """The formula and the number, as far as there are any."""
+def _both(
+    told: str, name: str, formula: Formula | None, value: float | None, unit: str
+) -> Iterator[Step]:
+    """The step with a figure's formula and its number, as far as there are any."""
     out = [] if formula is None else [drawn(letter_text(name), formula)]
     if value is not None:
         out.append([f"{letter_text(name)} = {write_quantity(value, unit)}"])
-    return out
+    if out:
+        yield step(told, *out)
 
 
 def _roots(facts: Facts) -> Iterator[Step]:
@@ -179,15 +179,12 @@ def _band(shape: Facts, facts: Facts | None, figures: dict[str, Formula]) -> Ite
     if kind in (FilterType.BAND_PASS, FilterType.NOTCH) and two and shape.q is not None:
         if kind is FilterType.BAND_PASS:
             peak = None if facts is None else facts.peak_gain
-            gain = _both("|H|", figures.get("gain"), peak, "")
-            if gain:
-                yield step("gain-band-pass", *gain)
+            yield from _both("gain-band-pass", "|H|", figures.get("gain"), peak, "")
         # The formula is exact only where both ends have the same gain.
         if kind is FilterType.BAND_PASS or shape.gain_low == shape.gain_high:
             width = None if facts is None else facts.bandwidth_hz
-            band = _both("B", figures.get("bandwidth_hz"), width, "Hz")
-            if band:
-                yield step(f"bandwidth-{kind.value}", *band)
+            told, formula = f"bandwidth-{kind.value}", figures.get("bandwidth_hz")
+            yield from _both(told, "B", formula, width, "Hz")
     if facts is not None:
         yield from _edges(facts)
         yield from _peak(facts)

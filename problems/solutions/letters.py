@@ -8,31 +8,18 @@ as 1 (the same walk as in ``transfer``); common practice for ladders, no single 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 
 from flint import fmpz_mpoly
 
-from ..analysis.arms import ArmSection, arm_text, sections
-from ..analysis.letters import Solved, letter_transfer, solve
+from ..analysis.arms import PlacedArm, limbs_of, sections
+from ..analysis.letters import Solved, impedance, letter_transfer, solve
 from ..analysis.letters_algebra import ONE, Algebra, product, raised
-from ..circuits.model import Arm, Element, Joint, Kind, Ladder, Place, join
-from ..formulas.tree import Formula, Letter, Number, Quotient, add, in_parallel, multiply
+from ..circuits.model import Arm, Element, Ladder, Place
+from ..formulas.tree import Formula, Letter, Number, Quotient, add
 from .step import Step, drawn, fitted, step
 
 _S = Letter("s")
-
-
-@dataclass(frozen=True, slots=True)
-class _Limb:
-    """Everything in one place, ends of the circuit included: one impedance."""
-
-    place: Place
-    arm: Arm
-
-    @property
-    def text(self) -> str:
-        return arm_text(self.arm)
 
 
 def derivation(ladder: Ladder) -> Iterator[Step]:
@@ -45,7 +32,7 @@ def derivation(ladder: Ladder) -> Iterator[Step]:
     parts = sections(ladder)
     for number, section in enumerate(parts, 1):
         name = "H" if len(parts) == 1 else f"H{number}"
-        limbs = _limbs(section)
+        limbs = limbs_of(section)
         if len(parts) > 1:
             names = ", ".join(limb.text for limb in limbs) or "–"
             yield step("section", number=number, count=len(parts), names=names)
@@ -61,58 +48,15 @@ def derivation(ladder: Ladder) -> Iterator[Step]:
     yield from _standard(solved)
 
 
-def _limbs(section: ArmSection) -> list[_Limb]:
-    """Arms alternating from a series one to a shunt one; empty where nothing acts."""
-    limbs = [_Limb(rail.place, rail.arm) for rail in section.rails]
-    if section.source is not None:
-        _merge(limbs, 0, _Limb(Place.SERIES, section.source))
-    if section.load is not None:
-        _merge(limbs, len(limbs), _Limb(Place.SHUNT, section.load))
-    # Across an ideal source, or with nothing to draw current, an arm left alone does nothing.
-    if limbs and limbs[0].place is Place.SHUNT:
-        del limbs[0]
-    if limbs and limbs[-1].place is Place.SERIES:
-        del limbs[-1]
-    return limbs
-
-
-def _merge(limbs: list[_Limb], at: int, end: _Limb) -> None:
-    beside = 0 if at == 0 else at - 1
-    if not limbs or limbs[beside].place is not end.place:
-        limbs.insert(at, end)
-        return
-    old = limbs[beside].arm
-    parts = (end.arm, old) if at == 0 else (old, end.arm)
-    limbs[beside] = _Limb(end.place, join(end.place.joint, *parts))
-
-
-def raw_impedance(arm: Arm) -> Formula:
-    """An arm's impedance as it is first written: sums, ∥, s·L and 1/(s·C)."""
-    if isinstance(arm, Element):
-        name = Letter(arm.name)
-        match arm.kind:
-            case Kind.R:
-                return name
-            case Kind.L:
-                return multiply(_S, name)
-            case Kind.C:
-                return Quotient(ONE, multiply(_S, name))
-    combine = add if arm.joint is Joint.SERIES else in_parallel
-    out = raw_impedance(arm.parts[0])
-    for part in arm.parts[1:]:
-        out = combine(out, raw_impedance(part))
-    return out
-
-
 def _impedance(algebra: Algebra, name: str, arm: Arm) -> tuple[list[list[str]], Formula]:
     """(drawings, cleared formula) of an arm's impedance."""
-    raw, cleared = raw_impedance(arm), algebra.fraction(*algebra.arm(arm))
+    raw, cleared = impedance(arm), algebra.fraction(*algebra.arm(arm))
     simple = not isinstance(cleared, Quotient) or isinstance(arm, Element)
     drawings = [drawn(name, raw)] if simple else [drawn(name, raw), drawn(name, cleared)]
     return drawings, raw if simple else cleared
 
 
-def _divider(algebra: Algebra, name: str, series: _Limb, shunt: _Limb) -> Iterator[Step]:
+def _divider(algebra: Algebra, name: str, series: PlacedArm, shunt: PlacedArm) -> Iterator[Step]:
     first, z1 = _impedance(algebra, "Z1", series.arm)
     second, z2 = _impedance(algebra, "Z2", shunt.arm)
     yield step("impedances", *first, *second)
@@ -124,7 +68,7 @@ def _divider(algebra: Algebra, name: str, series: _Limb, shunt: _Limb) -> Iterat
     yield step("cleared", drawn(f"{name}(s)", algebra.fraction(top, bottom)))
 
 
-def _walk(algebra: Algebra, name: str, limbs: list[_Limb]) -> Iterator[Step]:
+def _walk(algebra: Algebra, name: str, limbs: list[PlacedArm]) -> Iterator[Step]:
     drawings: list[list[str]] = []
     for number, limb in enumerate(limbs, 1):
         drawings += _impedance(algebra, f"Z{number}", limb.arm)[0][-1:]

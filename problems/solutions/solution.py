@@ -10,7 +10,8 @@ from collections.abc import Collection, Iterator
 
 from ..analysis.arms import ArmState, End, PlacedArm, state, working_rails
 from ..analysis.idle import generic
-from ..analysis.letters import Solved, SymbolicTooLargeError, figures, solve
+from ..analysis.letters import Solved, figures, solve
+from ..analysis.letters_algebra import SymbolicTooLargeError
 from ..analysis.response import Facts, facts
 from ..circuits.model import Ladder, Place, leaves
 from ..formulas.layout import echo

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from ..formulas.layout import echo, layout
 from ..formulas.tree import Formula
-from ..quantities.write import write_quantity
+from ..quantities.write import UNRAISED, write_quantity
 from ..questions.model import Values
 
 WIDTH = 72
@@ -89,7 +89,6 @@ def step(id: str, *drawings: list[str], **values: object) -> Step:  # noqa: A002
 
 _PEN: ContextVar[tuple[int, bool]] = ContextVar("pen", default=(WIDTH, False))
 """How wide the formulas of a worked solution are drawn, and whether in ASCII."""
-_UNRAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 
 
 @contextmanager
@@ -131,4 +130,4 @@ def _on_one_line(drawing: list[str]) -> list[str]:
 def coefficient(value: Fraction) -> str:
     """A rounded number inside a drawing."""
     text = write_quantity(value, "")
-    return text.replace("×10", "e").translate(_UNRAISED) if _PEN.get()[1] else text
+    return text.replace("×10", "e").translate(UNRAISED) if _PEN.get()[1] else text

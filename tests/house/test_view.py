@@ -10,6 +10,8 @@ from types import ModuleType
 
 import pytest
 
+from tests.support.children import SECONDS
+
 ROOT = Path(__file__).parents[2]
 
 
@@ -56,7 +58,12 @@ def test_the_rooms_are_seen_as_they_are_now(
 
 def test_the_repository_holds_no_links() -> None:
     listed = subprocess.run(
-        ["git", "ls-files", "-s"], cwd=ROOT, capture_output=True, text=True, check=False
+        ["git", "ls-files", "-s"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        timeout=SECONDS,
+        check=False,
     )
     if listed.returncode:
         pytest.skip("not a git checkout")

@@ -11,9 +11,9 @@ import math
 import numpy as np
 import pytest
 from rungwise.problems.analysis.response import facts
+from rungwise.problems.catalogue.draw_values import draw
 from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.chance import Chance
-from rungwise.problems.generate.analyse import draw
 from scipy import signal
 
 from tests.support.oracle import Network

@@ -24,14 +24,8 @@ from rungwise.problems.circuits import preferred
 from rungwise.problems.circuits.text import read_circuit, write_circuit
 from rungwise.problems.generate import reverse as reversing
 from rungwise.problems.generate import sketch as sketching
-from rungwise.problems.generate.analyse import (
-    ATTEMPTS,
-    CertificationError,
-    IndistinctError,
-    attempt,
-    certify,
-    generate,
-)
+from rungwise.problems.generate.analyse import ATTEMPTS, attempt, generate
+from rungwise.problems.generate.certify import CertificationError, IndistinctError, certify
 from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.questions.kinds import REVERSED
 from rungwise.problems.questions.model import Problem, Verdict

@@ -90,7 +90,7 @@ def readme(folder: Path) -> None:
         columns, rows = map(int, shape.split("x"))
         make, scene = SCENES[name]
         size = columns, rows
-        drawn = asyncio.run(pictures(make(), scene, [size]))
+        drawn = asyncio.run(pictures(make(), scene, {size: [DUSK]}))
         svg = folder / f"{picture}.svg"
         svg.write_text(drawn[size, DUSK.name], encoding="utf-8")
         print(svg)

@@ -28,6 +28,7 @@ from rungwise.problems.slips.order import SLIPS
 
 WANTED = 20
 """Random problems asked for every slip."""
+EVERY_FAMILY = tuple(family.name for family in families.FAMILIES)
 MAKERS = {
     Task.ANALYSE: generate,
     Task.SKETCH: sketching.generate,
@@ -72,13 +73,16 @@ def rare(count: int) -> Iterator[tuple[Problem, Facts]]:
 
 
 def problems(
-    seeds: int, first: int = 0, tasks: Collection[Task] = tuple(Task)
+    seeds: int,
+    first: int = 0,
+    tasks: Collection[Task] = tuple(Task),
+    among: Collection[str] = EVERY_FAMILY,
 ) -> Iterator[tuple[Problem, Facts]]:
-    """Certified problems of every family in turn, of its sketches and of the way back to it."""
+    """Certified problems of the families in turn, of their sketches and of the way back to them."""
     for seed in range(first, seeds):
-        for family in families.FAMILIES:
+        for family in among:
             for task in tasks:
-                problem = MAKERS[task](seed, family=family.name)
+                problem = MAKERS[task](seed, family=family)
                 yield problem, facts(problem.ladder)
 
 
@@ -106,11 +110,17 @@ def typed(question: Question, prediction: Prediction, style: int = 0) -> str:
     return str(value) if question.form is Form.COUNT else write_quantity(value, unit)
 
 
-def simulate(seeds: int = 60, wide: int | None = None, wanted: int = WANTED) -> dict[str, Tally]:
+def simulate(
+    seeds: int = 60,
+    wide: int | None = None,
+    wanted: int = WANTED,
+    among: Collection[str] = EVERY_FAMILY,
+) -> dict[str, Tally]:
     """Make every slip in ``wanted`` random problems, until each had its share or the seeds run out.
 
     After ``wide`` seeds, if given, only problems and questions are looked at where a slip can be
-    made that has not yet been tried as often as wanted: most work is done for a few rare ones.
+    made that has not yet been tried as often as wanted, ``among`` some families: most work is
+    done for a few rare ones.
 
     A slip that another, likelier one cannot be told from in a problem (two mistakes that
     lead to one choice or one count) still has to be named there, but is not expected first.
@@ -120,7 +130,7 @@ def simulate(seeds: int = 60, wide: int | None = None, wanted: int = WANTED) -> 
     _simulate(chain(rare(4 * wanted), problems(wide)), tallies, frozenset(Rung), wanted)
     rungs = _wanting(tallies, wanted)
     tasks = [task for task in Task if any(row.task is task and row.rung in rungs for row in KINDS)]
-    _simulate(problems(seeds, wide, tasks), tallies, rungs, wanted)
+    _simulate(problems(seeds, wide, tasks, among), tallies, rungs, wanted)
     return tallies
 
 

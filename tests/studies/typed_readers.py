@@ -30,7 +30,6 @@ from rungwise.tutor.browser.names import RefusedNameError, read_name
 from rungwise.tutor.classroom.handins.cells import one_line, row, unguarded
 from rungwise.tutor.classroom.handins.files import (
     Answers,
-    BadHandIn,
     question_number,
     read_csv,
     read_json,
@@ -341,12 +340,12 @@ def _files() -> Iterator[Reader]:
         "4.7 kHz",
     )
     table = "question,asked,answer\nsheet,leave this row as it is:,03\nQ1.1,corner in Hz:,4.7 kHz\n"
-    yield Reader("hand-in.csv", _encoded(read_csv), answers, (table,), (BadHandIn,))
+    yield Reader("hand-in.csv", _encoded(read_csv), answers, (table,), (BadTable,))
     document = json.dumps(
         {"format": ANSWERS_FORMAT, "sheet": "03", "answers": {"1.1": "4.7 kHz", "1.2": ""}}
     )
     signs = (*'{}[]:,"\\', "\\u0000", "\\ud800", "null", "1e999", '"answers"', '"1.1"', "é", "\n")
-    yield Reader("hand-in.json", _encoded(read_json), signs, (document,), (BadHandIn,))
+    yield Reader("hand-in.json", _encoded(read_json), signs, (document,), (BadTable,))
     settled = "tag,sheet,question,points,corrected\nT1,03,Q1.1,1.5,\n,3,1.2,,4.7 kHz\n"
     rows = (*cells, "tag", "sheet", "question", "points", "corrected", "1/2", "1,5", "03", "Q1.1")
     yield Reader("settled.csv", _settled, rows, (settled,), (BadTable,))

@@ -44,7 +44,7 @@ from textual.pilot import Pilot
 from tests.tutor.screens.clockwork import Clock, clockwork, tutor
 from tests.tutor.screens.gallery import without_fonts
 from tests.tutor.screens.learners import NOW
-from tests.tutor.screens.stage import settled
+from tests.tutor.screens.stage import past_looks, past_their_page, settled
 
 from .slips_simulation import typed
 
@@ -306,6 +306,7 @@ async def _rehearse(
     await settled(pilot)
     await pilot.press("up", "enter")  # the short one
     await settled(pilot)
+    await past_looks(pilot)
     screen = app.screen
     assert isinstance(screen, RehearsalScreen)
     while screen.phase is ExamPhase.ANSWER:
@@ -320,9 +321,10 @@ async def _rehearse(
         if exam.at == 3:
             shoot(app, f"{person.name}-rehearsal")
     await settled(pilot)
-    if isinstance(app.screen, RehearsalScreen):
+    while isinstance(app.screen, RehearsalScreen):
         await pilot.press("enter")
         await settled(pilot)
+    await past_their_page(pilot)
     assert isinstance(app.screen, ReviewScreen)
     shoot(app, f"{person.name}-review")
     await pilot.press("escape")

@@ -32,6 +32,18 @@ def limited(process: subprocess.Popen[Any], seconds: float = SECONDS) -> Iterato
 
 
 @contextmanager
+def limited_fork(pid: int, seconds: float = SECONDS) -> Iterator[None]:
+    """Kill a child that was forked after so long; it is to be waited for within the block."""
+    timer = threading.Timer(seconds, end, (pid,))
+    timer.daemon = True
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
+
+
+@contextmanager
 def as_in_a_terminal() -> Iterator[None]:
     """Let children begin with the signals that a terminal gives them.
 

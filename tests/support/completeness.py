@@ -18,8 +18,8 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.generate.analyse import drawn_circuit
 from rungwise.problems.hints import hint as hinting
 from rungwise.problems.hints.fill import HINTS
-from rungwise.problems.questions.analyse import MEASURES, questions_for
-from rungwise.problems.questions.kinds import EVERYWHERE, KINDS, MAKERS, QuestionKind
+from rungwise.problems.questions.analyse import questions_for
+from rungwise.problems.questions.kinds import EVERYWHERE, KINDS, MAKERS, MEASURES, QuestionKind
 from rungwise.problems.questions.model import FORMAT, Form, Rung, Task
 from rungwise.problems.slips.order import SLIPS
 

@@ -79,26 +79,6 @@ class Budgets:
     patience: float = 10.0
     """Seconds in which a connection must have sent its request, and taken what it asked for."""
 
-    def of_messages(self) -> Bucket:
-        """What one page may send."""
-        return Bucket(self.messages, self.messages_at_once)
-
-    def of_moves(self) -> Bucket:
-        """What one page may send of a mouse that is not pressed."""
-        return Bucket(self.moves, self.moves)
-
-    def of_cpu(self) -> Bucket:
-        """What one tutor may compute."""
-        return Bucket(self.cpu, self.cpu_at_once)
-
-    def of_entries(self, visitors: int) -> Bucket:
-        """How many tutors may be started."""
-        return Bucket(self.entries, visitors + self.entries_at_once)
-
-    def of_requests(self, visitors: int) -> Bucket:
-        """How many requests may be answered."""
-        return Bucket(self.requests, visitors * self.requests_at_once)
-
 
 def descriptors(wanted: int) -> int:
     """How many files and connections this process may have open; more are asked for if need be.

@@ -11,7 +11,7 @@ import asyncio
 import json
 import os
 import signal
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 from threading import Event, Timer
@@ -76,7 +76,7 @@ def text_events(text: str) -> Iterator[events.Key]:
 
 
 def mouse_event(last: tuple[int, int], values: Values) -> events.MouseEvent:
-    """The event of a mouse; ``last`` is the cell it was over before.
+    """The event of a mouse, of a packet's ``values``; ``last`` is the cell it was over before.
 
     Raises:
         ValueError: there is no such event (also KeyError, TypeError).
@@ -133,13 +133,6 @@ class ServedDriver(WebDriver):
         self._write = self._send  # type: ignore[assignment]
         self._over = (0, 0)
         self._handed = 0
-        self._takers: dict[str, Callable[[Values], None]] = {
-            "key": self._take_key,
-            "text": self._take_text,
-            "paste": self._take_paste,
-            "mouse": self._take_mouse,
-            "resize": self._take_size,
-        }
 
     def _send(self, data: bytes) -> int:
         """Write all of it: a pipe may take a part only, and the rest would garble what follows."""
@@ -187,10 +180,25 @@ class ServedDriver(WebDriver):
 
     def on_meta(self, packet_type: str, payload: dict[str, object]) -> None:
         """Keys, mouse, sizes, focus and leaving; no file is ever asked for."""
-        if packet_type in self._takers:
-            self._takers[packet_type](payload)
-        elif packet_type in ("focus", "blur", "quit"):
-            super().on_meta(packet_type, payload)
+        values: Values = payload
+        match packet_type:
+            case "key":
+                self.process_message(key_event(str(values["key"])))
+            case "text":
+                for event in text_events(str(values["text"])):
+                    self.process_message(event)
+            case "paste":
+                text = str(values["text"])[:MAX_PASTE].replace("\x00", "")
+                self.process_message(events.Paste(text))
+            case "mouse":
+                moved = mouse_event(self._over, values)
+                self._over = int(moved.x), int(moved.y)
+                self.process_message(moved)
+            case "resize":
+                columns, rows = clamped(int(values["width"]), int(values["height"]))
+                super().on_meta("resize", {"width": columns, "height": rows})
+            case "focus" | "blur" | "quit":
+                super().on_meta(packet_type, payload)
         self._hand_on()
 
     def process_message(self, message: Message) -> None:
@@ -220,25 +228,6 @@ class ServedDriver(WebDriver):
         while not done.wait(0.05) and not self.exit_event.is_set() and monotonic() < until:
             pass
 
-    def _take_key(self, values: Values) -> None:
-        self.process_message(key_event(str(values["key"])))
-
-    def _take_text(self, values: Values) -> None:
-        for event in text_events(str(values["text"])):
-            self.process_message(event)
-
-    def _take_paste(self, values: Values) -> None:
-        self.process_message(events.Paste(str(values["text"])[:MAX_PASTE].replace("\x00", "")))
-
-    def _take_mouse(self, values: Values) -> None:
-        event = mouse_event(self._over, values)
-        self._over = int(event.x), int(event.y)
-        self.process_message(event)
-
-    def _take_size(self, values: Values) -> None:
-        columns, rows = clamped(int(values["width"]), int(values["height"]))
-        super().on_meta("resize", {"width": columns, "height": rows})
-
     def _leave(self) -> None:
         """End the tutor; if it cannot end by itself, for instance while it computes, by force."""
         self.exit_event.set()
@@ -249,7 +238,7 @@ class ServedDriver(WebDriver):
             self.send_message(messages.ExitApp())
 
     def open_url(self, url: str, new_tab: bool = True) -> None:
-        """Open nothing: the page shows nothing from elsewhere."""
+        """Open no ``url``, in a ``new_tab`` or not: the page shows nothing from elsewhere."""
 
     def deliver_binary(
         self,
@@ -262,7 +251,10 @@ class ServedDriver(WebDriver):
         mime_type: str | None = None,
         name: str | None = None,
     ) -> None:
-        """Hand out no file."""
+        """Hand out no file: ``binary`` is closed, and ``delivery_key`` and ``name`` say which.
+
+        ``save_path``, ``open_method``, ``encoding`` and ``mime_type`` have no effect.
+        """
         binary.close()
         refusal = PermissionError("no files are handed out in a browser")
         self._app.post_message(events.DeliveryFailed(delivery_key, refusal, name))

@@ -18,7 +18,7 @@ def local_host(host: str | None) -> str | None:
 
 
 def own_origin(origin: str | None, host: str) -> bool:
-    """Whether a websocket is opened by a page of this server.
+    """Whether a websocket is opened by a page of this server, by its ``origin`` and the ``host``.
 
     A browser lets every page open a websocket to anywhere, and says which page did it; another
     local server is another origin, for its port differs.

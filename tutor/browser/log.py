@@ -32,7 +32,7 @@ class Log:
         """Kind → since when, how many told, how many not told."""
 
     def tell(self, line: str, kind: str) -> None:
-        """Tell a line, or count it."""
+        """Tell a ``line`` of a ``kind``, or count it."""
         self.settle()
         if kind not in self._kinds and len(self._kinds) >= MAX_KINDS:
             kind = ""

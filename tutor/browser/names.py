@@ -5,8 +5,6 @@ from __future__ import annotations
 import re
 import unicodedata
 
-from ..store.folder import slug
-
 MAX_NAME = 40
 """Most characters of a name."""
 MAX_TYPED = 400
@@ -53,8 +51,3 @@ def read_name(typed: str) -> str:
     if kinds[0] not in "LN" or re.search(f"M{{{MAX_MARKS + 1},}}", "".join(kinds)):
         raise RefusedNameError("odd-name")
     return name
-
-
-def same(name: str) -> str:
-    """What all spellings of one name have in common: they share one record."""
-    return slug(name)

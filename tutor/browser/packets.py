@@ -33,7 +33,7 @@ class GarbledError(Exception):
 
 
 def clamped(columns: int, rows: int) -> tuple[int, int]:
-    """A size within the bounds."""
+    """``columns`` and ``rows`` within the bounds."""
     return (
         min(max(columns, SMALLEST[0]), LARGEST[0]),
         min(max(rows, SMALLEST[1]), LARGEST[1]),
@@ -41,12 +41,12 @@ def clamped(columns: int, rows: int) -> tuple[int, int]:
 
 
 def packet(kind: bytes, load: bytes) -> bytes:
-    """One packet."""
+    """One packet of a ``kind`` with its ``load``."""
     return b"%s%s%s" % (kind, len(load).to_bytes(4, "big"), load)
 
 
 def meta(type_: str, **values: Any) -> bytes:
-    """A packet with a JSON object."""
+    """A packet with a JSON object: its type, ``type_``, and ``values``."""
     return packet(META, json.dumps({"type": type_, **values}).encode())
 
 

@@ -12,8 +12,9 @@ from typing import Any
 from aiohttp import WSCloseCode, WSMessage, WSMsgType, web
 
 from ..language.texts import fill, plain
+from ..store.folder import slug
 from . import names, page
-from .budgets import Budgets, descriptors
+from .budgets import Bucket, Budgets, descriptors
 from .door import Door
 from .guard import local_host, own_origin
 from .log import Log
@@ -98,8 +99,8 @@ class BrowserRoom:
         total = max(4, min(2 * each, files - PIPES * visitors - SPARE))
         self.door = Door(total, min(each, total), budgets.patience)
         self._inside: dict[str, VisitorStay] = {}
-        self._entries = budgets.of_entries(visitors)
-        self._requests = budgets.of_requests(visitors)
+        self._entries = Bucket(budgets.entries, visitors + budgets.entries_at_once)
+        self._requests = Bucket(budgets.requests, visitors * budgets.requests_at_once)
         self._turn = asyncio.Lock()
         """Whose turn it is among requests that have to wait; the oldest first."""
         self._starting = asyncio.Lock()
@@ -230,7 +231,7 @@ class BrowserRoom:
         except names.RefusedNameError as refusal:
             await self._send_away(socket, refusal.reason, most=names.MAX_NAME)
             return
-        key = names.same(name)
+        key = slug(name)  # all spellings of one name share one record
         reason = await self._no_place(key)
         if not reason and not self._entries.take():
             reason = "hurry"
@@ -311,7 +312,9 @@ class BrowserRoom:
                     await visitor.end()
             end = await stay.over
             await stop(tasks)  # so that this is the last that is said
-            said = fill("serving", f"ended.{end}", self._limits())
+            minutes = self.idle / 60
+            shown = f"{minutes:.0f}" if minutes >= 1 else f"{minutes:.1g}"
+            said = fill("serving", f"ended.{end}", [("minutes", shown)])
             await in_time(send(socket, ["ended", said]))
         finally:
             await stop(tasks)
@@ -327,10 +330,6 @@ class BrowserRoom:
         when = time.strftime("%H:%M")
         values |= {"when": when, "name": visitor.name}
         self.log.tell(fill("serving", f"log.{key}", values.items()), key)
-
-    def _limits(self) -> list[tuple[str, object]]:
-        minutes = self.idle / 60
-        return [("minutes", f"{minutes:.0f}" if minutes >= 1 else f"{minutes:.1g}")]
 
     async def _show(self, socket: web.WebSocketResponse, stay: VisitorStay) -> None:
         """From the tutor to the browser, until the tutor ends."""
@@ -351,7 +350,9 @@ class BrowserRoom:
     async def _listen(self, socket: web.WebSocketResponse, stay: VisitorStay) -> None:
         """From the browser to the tutor, until the browser has gone."""
         why = "lost"
-        messages, moves = self.budgets.of_messages(), self.budgets.of_moves()
+        budgets = self.budgets
+        messages = Bucket(budgets.messages, budgets.messages_at_once)
+        moves = Bucket(budgets.moves, budgets.moves)
         try:
             async for message in socket:
                 if not messages.take(1 + len(message.data or "") / 512):
@@ -403,7 +404,7 @@ class BrowserRoom:
 
     async def _measure(self, stay: VisitorStay) -> None:
         """End the stay of a tutor that uses more of the machine than its part."""
-        cpu, before = self.budgets.of_cpu(), 0.0
+        cpu, before = Bucket(self.budgets.cpu, self.budgets.cpu_at_once), 0.0
         while (process := stay.visitor.process) is not None:
             await asyncio.sleep(self.budgets.look)
             used = await usage(process)
@@ -427,7 +428,12 @@ class BrowserRoom:
 
 
 def passing(type_: str, values: Mapping[str, object]) -> bool:
-    """Whether a message only says where the mouse is, or turns its wheel: the next one will do."""
+    """Whether a message only says where the mouse is, or turns its wheel: the next one will do.
+
+    Args:
+        type_: its type, as `order` has it.
+        values: its values.
+    """
     return type_ == "mouse" and values["what"] not in ("down", "up")
 
 
@@ -453,7 +459,7 @@ async def cut_off(transport: asyncio.Transport | None) -> None:
 
 
 async def send(socket: web.WebSocketResponse, message: list[object]) -> None:
-    """Send a message to a page that may have gone."""
+    """Send a ``message`` to the page at a ``socket``, which may have gone."""
     with suppress(ConnectionError, RuntimeError):
         await socket.send_json(message)
 

@@ -14,6 +14,7 @@ from contextlib import asynccontextmanager, suppress
 from aiohttp import web
 
 from ..language.texts import fill
+from ..language.told import ToldError
 from .log import LogLines
 from .room import BrowserRoom
 
@@ -27,8 +28,10 @@ TO_CLOSE = 12.0
 """Seconds in which all tutors have ended, by force if need be."""
 
 
-class NoPort(Exception):  # noqa: N818 - what there is not
+class NoPort(ToldError):  # noqa: N818 - what there is not
     """The port cannot be used; says why."""
+
+    misused = True
 
 
 def bind(port: int) -> sockets.socket:
@@ -61,7 +64,7 @@ def tell(line: str) -> None:
 
 @asynccontextmanager
 async def listening(room: BrowserRoom, socket: sockets.socket) -> AsyncIterator[web.AppRunner]:
-    """The room behind its door, at a socket that is bound."""
+    """The ``room`` behind its door, at a ``socket`` that is bound."""
     runner = web.AppRunner(
         room.application(),
         access_log=None,
@@ -93,7 +96,7 @@ async def listening(room: BrowserRoom, socket: sockets.socket) -> AsyncIterator[
 
 
 async def serve(room: BrowserRoom, socket: sockets.socket) -> None:
-    """Keep the room open until SIGINT, SIGTERM or SIGHUP, then see everybody out."""
+    """Keep the ``room`` open at a ``socket`` until SIGINT, SIGTERM or SIGHUP; see everybody out."""
     stop = asyncio.Event()
     loop = asyncio.get_running_loop()
     for name in ("SIGINT", "SIGTERM", "SIGHUP"):
@@ -105,7 +108,7 @@ async def serve(room: BrowserRoom, socket: sockets.socket) -> None:
 
 
 async def open_room(socket: sockets.socket, visitors: int, minutes: float) -> None:
-    """Make a room and keep it open."""
+    """Keep a room for ``visitors``, with so many idle ``minutes``, open at a ``socket``."""
     await serve(BrowserRoom(visitors, minutes * 60, tell), socket)
 
 

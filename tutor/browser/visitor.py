@@ -124,7 +124,7 @@ class Visitor:
                     yield load
 
     async def tell(self, type_: str, **values: object) -> None:
-        """Hand something on to the tutor; waits while it is too busy to take more.
+        """Hand a message on to the tutor, by its ``type_`` and ``values``; waits while it is busy.
 
         Raises:
             ConnectionError: it has ended.

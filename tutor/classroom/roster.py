@@ -15,6 +15,7 @@ from dataclasses import dataclass
 
 from ...problems.sheets.model import MOST_STUDENTS, Student
 from ..language.texts import plain
+from ..language.told import ToldError
 
 MOST_BYTES = 4 << 20
 LONGEST_NAME = 400
@@ -41,13 +42,12 @@ class Roster:
     notes: tuple[str, ...] = ()
 
 
-class RosterError(ValueError):
+class RosterError(ToldError):
     """A table that is no roster; ``lines`` say where, what and what mends it."""
 
     def __init__(self, lines: Sequence[str]) -> None:
         more = len(lines) - MOST_TOLD
-        self.lines = (*lines[:MOST_TOLD], *([f"and {more} more"] if more > 0 else []))
-        super().__init__("\n".join(self.lines))
+        super().__init__(*lines[:MOST_TOLD], *([f"and {more} more"] if more > 0 else []))
 
 
 def anonymous(count: int) -> tuple[Student, ...]:
@@ -229,7 +229,6 @@ def _heading(cell: str) -> str:
 
 
 def _columns(line: int, cells: list[str], meanings: list[str | None]) -> dict[str, int]:
-    """Which column is where."""
     columns: dict[str, int] = {}
     for place, meaning in enumerate(meanings):
         if meaning is None:
@@ -268,6 +267,5 @@ def _check_single(rows: list[tuple[int, list[str], str]], separator: str) -> Non
 
 
 def _shown(text: str) -> str:
-    """Text of the table as a message quotes it."""
     text = plain(" ".join(text.split()))
     return f"“{text[:40]}…”" if len(text) > 40 else f"“{text}”"

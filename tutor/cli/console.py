@@ -48,6 +48,18 @@ def reason(error: Exception) -> str:
     return plain(getattr(error, "strerror", None) or error)
 
 
+def read_bytes(name: str, most: int) -> bytes:
+    """The bytes of the file ``name``, or of standard input for "-"; at ``most`` one more.
+
+    Raises:
+        OSError: it cannot be opened.
+    """
+    if name == "-":
+        return sys.stdin.buffer.read(most + 1)
+    with open(name, "rb") as file:
+        return file.read(most + 1)
+
+
 def many(count: int, thing: str) -> str:
     """``count`` of a ``thing``: "1 student", "1,200 students"."""
     return f"{count:,} {thing}" if count == 1 else f"{count:,} {thing}s"

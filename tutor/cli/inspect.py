@@ -7,13 +7,17 @@ from typing import TYPE_CHECKING
 
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.looks import LookKind
+from ..language.dates import local_now
 from ..learning.request import draw_seed
-from ..learning.rounds import ROUND_LENGTH, Round
+from ..learning.rounds import ROUND_LENGTH
 from .console import width
 from .tutor import open_tutor, patient_keeper
 
 if TYPE_CHECKING:
-    from ..screens.opening.screen import OpeningScreen
+    from datetime import datetime
+
+    from ..learning.rounds import Round
+    from ..store.keeper import Keeper
 
 
 def in_lines(
@@ -27,10 +31,19 @@ def in_lines(
         kinds: what may be asked; empty: everything.
         group: circuits of this group alone.
     """
+    from ..coach.looking import begin_round
     from ..plain.inspect import PlainInspection, inspect
 
-    lines = PlainInspection.on_standard_streams(width(), False, patient_keeper())
-    going = Round(draw_seed() if seed is None else seed, count or ROUND_LENGTH, kinds, group)
+    keeper = patient_keeper()
+    lines = PlainInspection.on_standard_streams(width(), False, keeper)
+    going = begin_round(
+        keeper,
+        local_now(),
+        seed=draw_seed() if seed is None else seed,
+        length=count or ROUND_LENGTH,
+        kinds=kinds,
+        group=group,
+    )
     inspect(going, lines)
 
 
@@ -45,8 +58,13 @@ def on_screen(
         kinds: what may be asked; empty: everything.
         group: circuits of this group alone.
     """
+    from ..coach.looking import begin_round
 
-    def begin(opening: OpeningScreen) -> None:
-        opening.inspect(seed, count, kinds, group)
+    first = [seed]
 
-    open_tutor(then=begin)
+    def make(keeper: Keeper | None, now: datetime) -> Round:
+        given, first[0] = first[0], None  # the rounds after it are drawn
+        length = count or ROUND_LENGTH
+        return begin_round(keeper, now, seed=given, length=length, kinds=kinds, group=group)
+
+    open_tutor(rounds=make)

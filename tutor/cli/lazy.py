@@ -1,4 +1,4 @@
-"""A group of commands each of which is imported when it is asked for."""
+"""Groups of commands: what cannot be done is told, and commands are imported when asked for."""
 
 from __future__ import annotations
 
@@ -8,8 +8,26 @@ from typing import Any
 
 import click
 
+from ..language.told import ToldError
+from .console import FAILED, MISUSED, fail, shown
 
-class LazyGroup(click.Group):
+
+class ToldGroup(click.Group):
+    """A group of commands of which none has to say itself what cannot be done."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command that ``ctx`` asks for.
+
+        Raises:
+            SystemExit: it cannot be done, and why is said on standard error.
+        """
+        try:
+            return super().invoke(ctx)
+        except ToldError as told:
+            fail(*map(shown, told.lines), status=MISUSED if told.misused else FAILED)
+
+
+class LazyGroup(ToldGroup):
     """A group whose commands lie in other modules, imported late.
 
     Args:

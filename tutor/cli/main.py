@@ -7,7 +7,6 @@ what is wrong, where, and how to mend it; the exit status of bad usage is 2.
 from __future__ import annotations
 
 import os
-import sys
 from typing import TYPE_CHECKING
 
 import click
@@ -15,10 +14,11 @@ import click
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.kinds import kinds_of
 from ...problems.questions.model import Task
+from ..language.errors import worded
 from ..learning.request import ProblemRequest, draw_seed
 from ..version import VERSION
-from .console import complain, fail, in_ascii, names_in, width, write
-from .lazy import LazyGroup
+from .console import complain, fail, in_ascii, names_in, read_bytes, width, write
+from .lazy import LazyGroup, ToldGroup
 from .sheet import sheet
 from .tutor import FIRST_LEVEL, check_terminal, open_tutor, patient_keeper
 
@@ -56,6 +56,7 @@ whose = click.option(
 
 
 @click.group(
+    cls=ToldGroup,
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
 )
@@ -135,7 +136,7 @@ def check_family(name: str, level: int | None) -> None:
     try:
         family = find(name)
     except UnknownFamily as error:
-        fail(f"--family: {error}. `rungwise families` lists them all.")
+        fail(f"--family: {worded(error)}. `rungwise families` lists them all.")
     if level is not None and family.level != level:
         fail(f"--family: {name} is of level {family.level}; leave out --level {level}.")
 
@@ -341,13 +342,10 @@ def serve(port: int, visitors: int, idle: float) -> None:
     if idle != idle:  # "nan" is a number to a range too
         raise click.BadParameter("'nan' is no number of minutes.", param_hint="'--idle'")
     try:
-        from ..browser.serve import NoPort, run
+        from ..browser.serve import run
     except ImportError as error:
         fail(f"`rungwise serve` needs a package that is not installed: {error.name}.")
-    try:
-        run(port, visitors, idle)
-    except NoPort as error:
-        fail(str(error))
+    run(port, visitors, idle)
 
 
 def take_keyboard() -> None:
@@ -373,11 +371,7 @@ def read_file(name: str) -> str:
         SystemExit: it cannot be opened, or is no UTF-8 text (status 2).
     """
     try:
-        if name == "-":
-            data = sys.stdin.buffer.read(MAX_FILE + 1)
-        else:
-            with open(name, "rb") as file:
-                data = file.read(MAX_FILE + 1)
+        data = read_bytes(name, MAX_FILE)
     except OSError as error:
         fail(f"{name}: {error.strerror or error}. Give the name of a file with circuit text.")
     if len(data) > MAX_FILE:

@@ -24,7 +24,7 @@ from ..store import folder
 from ..store.database import inspect, opens_slowly
 from ..store.record import Record
 from ..store.trouble import Damaged, Foreign, Newer, Older, Trouble, is_damage, trouble_of
-from .console import FAILED, fail, reason, say, shown, warn, write
+from .console import FAILED, fail, read_bytes, reason, say, shown, warn, write
 
 if TYPE_CHECKING:
     from ..store import exchange
@@ -36,7 +36,6 @@ _ENDINGS = {".jsonl": "jsonl", ".csv": "csv", ".json": "xapi"}
 
 
 def _say(key: str, **values: object) -> None:
-    """One line of ours."""
     say("record", f"command.{key}", **values)
 
 
@@ -278,11 +277,7 @@ def _read(file: str) -> ReadRecord:
     from ..store.importing import read
 
     try:
-        if file == "-":
-            data = sys.stdin.buffer.read(MOST_FILE + 1)
-        else:
-            with open(file, "rb") as source:
-                data = source.read(MOST_FILE + 1)
+        data = read_bytes(file, MOST_FILE)
     except OSError as error:
         _stop(f"{shown(file)}: {reason(error)}.")
     if len(data) > MOST_FILE:

@@ -55,7 +55,7 @@ def _keep_apart(out: Path, where: Path) -> None:
 
 
 def _export_qti(out: Path, where: Path, only: tuple[int, ...], force: bool) -> None:
-    from ..classroom.interchange.archive import TakenError, write_folder, write_zip
+    from ..classroom.interchange.archive import write_folder, write_zip
     from ..classroom.interchange.class_folder import given, open_folder
     from ..classroom.interchange.qti_package import Counts, package
 
@@ -67,8 +67,6 @@ def _export_qti(out: Path, where: Path, only: tuple[int, ...], force: bool) -> N
         write(where, package(given(folder, only), counts), over=force)
     except SheetError as error:
         fail("\n".join(map(str, error.troubles[:20])))
-    except TakenError:
-        fail(f"{shown(where)} is there already: give another name, or --force.")
     except (OSError, ValueError) as error:
         fail(f"{shown(where)}: {reason(error)}.", status=FAILED)
     say(
@@ -84,7 +82,7 @@ def _export_qti(out: Path, where: Path, only: tuple[int, ...], force: bool) -> N
 def _export_xapi(out: Path, marks: Path, where: Path, only: tuple[int, ...], force: bool) -> None:
     from dataclasses import replace
 
-    from ..classroom.interchange.archive import TakenError, write_lines
+    from ..classroom.interchange.archive import write_lines
     from ..classroom.interchange.xapi_results import statements
     from .sheet_report import read_marks
 
@@ -104,8 +102,6 @@ def _export_xapi(out: Path, marks: Path, where: Path, only: tuple[int, ...], for
 
     try:
         write_lines(file, lines(), over=force)
-    except TakenError:
-        fail(f"{shown(file)} is there already: give another name, or --force.")
     except (OSError, ValueError) as error:
         fail(f"{shown(file)}: {reason(error)}.", status=FAILED)
     students = sum(bool(s.problems) for s in found.students)

@@ -101,14 +101,11 @@ def make(
         raise click.UsageError("Give either --students or --count, not both.")
     if workers is not None and cluster is not None:
         raise click.UsageError("Give either --workers or --cluster, not both.")
-    from .sheet_plan import PlanError, read_plan, told
+    from .sheet_plan import read_plan, told
 
     _check_libraries(formats)
     with politely(partial(told, name=shown(plan)), "to go on where it was"):
-        try:
-            wanted = read_plan(plan)
-        except PlanError as error:
-            fail(*error.lines)
+        wanted = read_plan(plan)
         if wanted.format == OLD_PLAN_FORMAT:
             warn(_OLD.format(file=shown(plan)))
         whose = _students(students, count)
@@ -175,7 +172,6 @@ def _students(roster: str | None, count: int | None) -> tuple[Student, ...]:
 
 @contextmanager
 def _progress() -> Iterator[Callable[[int, int], None]]:
-    """A line that says how far it is."""
     began = time.monotonic()
     with painted_over() as paint:
         yield lambda done, of: paint(lambda: _bar(done, of, time.monotonic() - began), done == of)
@@ -225,6 +221,5 @@ def _students_of(count: int) -> str:
 
 
 def _some(lines: Sequence[str], end: str = "") -> list[str]:
-    """The first few lines, and how many more there are."""
     more = len(lines) - _MOST_TOLD
     return [*lines[:_MOST_TOLD], *([f"and {more} more{end}"] if more > 0 else [])]

@@ -13,7 +13,7 @@ import click
 
 from ...problems.sheets.model import PlanTrouble
 from ..classroom.handins.cells import one_line
-from ..classroom.handins.files import BadHandIn
+from ..classroom.handins.table import BadTable
 from ..classroom.marking.folder import hand_ins, read_plain
 from ..classroom.marking.made_class import ClassMember, read_class
 from ..classroom.marking.marks import HandInState
@@ -110,7 +110,7 @@ def _told(troubles: Iterable[PlanTrouble]) -> Iterator[str]:
 def _key(made: Path, entry: ClassMember) -> bytes | None:
     try:
         return read_plain(made / "keys" / entry.folder / "key.json", MOST_KEY)
-    except (OSError, BadHandIn):
+    except (OSError, BadTable):
         return None
 
 
@@ -121,13 +121,12 @@ def _is_given(made: Path, entry: ClassMember, file: Path) -> bool:
     try:
         given = read_plain(made / "students" / entry.folder / file.name, MOST_SHEET)
         return read_plain(file, MOST_SHEET) == given
-    except (OSError, BadHandIn):
+    except (OSError, BadTable):
         return False
 
 
 @contextmanager
 def _progress(students: int) -> Iterator[Callable[[str, int], None]]:
-    """A line that says how far it is."""
     doing = {"read": "Hand-ins read", "mark": "Students marked"}
     with painted_over() as paint:
         yield lambda what, done: paint(

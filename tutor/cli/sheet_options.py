@@ -95,18 +95,10 @@ def politely(told: Callable[[Iterable[PlanTrouble]], Iterable[str]], again: str)
         told: troubles of a plan, a class or a key as lines.
         again: what the same command does after an interruption.
     """
-    from ..classroom.making.workers import WorkersError
-    from ..documents.pdf_compiler import PdfError
-    from ..files.tree import BusyError, OutsideError
-
     try:
         yield
     except SheetError as error:
         fail(*told(error.troubles))
-    except BusyError as error:
-        fail(f"{error}; wait until it has ended, or give another --out", status=FAILED)
-    except (WorkersError, OutsideError, PdfError) as error:
-        fail(str(error), status=FAILED)
     except BrokenPipeError:
         raise  # nobody is there to be told
     except OSError as error:

@@ -12,6 +12,7 @@ from pathlib import Path
 from ...problems.sheets.model import Plan, PlanTrouble, SheetError
 from ...problems.sheets.plan import plan_of
 from ..language.texts import plain
+from ..language.told import ToldError
 from .console import reason, shown
 
 MOST_BYTES = 256 * 1024
@@ -19,12 +20,10 @@ MOST_BYTES = 256 * 1024
 MOST_TOLD = 50
 
 
-class PlanError(ValueError):
-    """A plan file that can't be used; ``lines`` say where, what and what mends it."""
+class PlanError(ToldError):
+    """A plan file that can't be used; its lines say where, what and what mends it."""
 
-    def __init__(self, lines: Iterable[str]) -> None:
-        self.lines = tuple(lines)
-        super().__init__("\n".join(self.lines))
+    misused = True
 
 
 def read_plan(file: str) -> Plan:
@@ -38,9 +37,7 @@ def read_plan(file: str) -> Plan:
         with Path(file).open("rb") as source:
             data = source.read(MOST_BYTES + 1)
     except (OSError, ValueError) as error:  # ValueError: a NUL in the name
-        raise PlanError(
-            [f"{name}: {reason(error)}; `rungwise sheet start` writes a plan"]
-        ) from None
+        raise PlanError(f"{name}: {reason(error)}; `rungwise sheet start` writes a plan") from None
     return plan_in(data, name)
 
 
@@ -51,28 +48,28 @@ def plan_in(data: bytes, name: str) -> Plan:
         PlanError: it is no TOML, or no plan.
     """
     if len(data) > MOST_BYTES:
-        raise PlanError([f"{name}: too long for a plan; at most {MOST_BYTES // 1024} KiB are read"])
+        raise PlanError(f"{name}: too long for a plan; at most {MOST_BYTES // 1024} KiB are read")
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
         raise PlanError(
-            [f"{name}: line {line}: {data[error.start]:#04x}: no UTF-8 text; save it as UTF-8"]
+            f"{name}: line {line}: {data[error.start]:#04x}: no UTF-8 text; save it as UTF-8"
         ) from None
     try:
         document = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise PlanError([f"{name}: {plain(_placed(str(error)))}"]) from None
+        raise PlanError(f"{name}: {plain(_placed(str(error)))}") from None
     except RecursionError:
-        raise PlanError([f"{name}: too many brackets within brackets; take some out"]) from None
+        raise PlanError(f"{name}: too many brackets within brackets; take some out") from None
     except ValueError:  # a whole number of thousands of digits
-        raise PlanError([f"{name}: a number is too long; shorten it"]) from None
+        raise PlanError(f"{name}: a number is too long; shorten it") from None
     try:
         return plan_of(document)
     except SheetError as error:
-        raise PlanError(told(error.troubles, name)) from None
+        raise PlanError(*told(error.troubles, name)) from None
     except RecursionError:
-        raise PlanError([f"{name}: too many tables within tables; take some out"]) from None
+        raise PlanError(f"{name}: too many tables within tables; take some out") from None
 
 
 def _placed(error: str) -> str:

@@ -101,6 +101,7 @@ def _write(folder: Path, name: str, data: bytes) -> None:
     from ..files.tree import whole_file
 
     try:
+        folder.mkdir(parents=True, exist_ok=True)
         with whole_file(folder / name) as out:
             out.write(data)
     except (OSError, ValueError) as error:

@@ -10,6 +10,7 @@ from ...problems.circuits.model import CircuitError, Ladder
 from ...problems.circuits.text import NotationError, read_circuit
 from ...problems.quantities.read import QuantityError
 from ..documents.solved_facts import facts_json
+from ..language.errors import worded
 
 SOLVED, UNREADABLE = 0, 2
 
@@ -50,7 +51,7 @@ def run(
     except NotationError as error:
         return UNREADABLE, "", _trouble(text, error, width, ascii)
     except (CircuitError, QuantityError) as error:
-        return UNREADABLE, "", f"rungwise solve: {error}\n"
+        return UNREADABLE, "", f"rungwise solve: {worded(error)}\n"
     return SOLVED, answer.rstrip("\n") + "\n", ""
 
 
@@ -69,7 +70,6 @@ def _one_cell(char: str) -> str:
 
 
 def _trouble(text: str, error: NotationError, width: int, ascii: bool) -> str:  # noqa: A002
-    """The message, and the line with a caret under the place."""
     from ..documents.solved_page import fitting, wrapped
 
     lines = wrapped(f"rungwise solve: {error}", width, ascii)

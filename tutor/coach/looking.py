@@ -4,16 +4,33 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
+from enum import StrEnum
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
-from ..learning.carried import carried
-from ..learning.recognition import Recognition
-from ..learning.rounds import ROUND_LENGTH, Round
+from ..learning.carried import carried, seen
+from ..learning.looks import ROUND_LENGTH
+from ..learning.recognition import Recognition, look_skills
 
 if TYPE_CHECKING:
     from ...problems.catalogue.groups import SkillGroup
     from ...problems.questions.looks import LookKind
+    from ..learning.rounds import Round
+    from ..learning.skills import SkillState
     from ..store.keeper import Keeper
+
+LOOKING_SECONDS = 360.0
+"""Ten minutes are about six of looks, explanations included, and one circuit in full."""
+_AWAY = 60.0
+"""Somebody who left a look alone for longer than so many seconds did not look all the time."""
+
+
+class Worth(StrEnum):
+    """What is worth most now."""
+
+    PLACING = "placing"  # the first round of all, which says where to begin
+    ROUND = "round"
+    CIRCUIT = "circuit"  # one circuit in full
 
 
 def recognition_of(keeper: Keeper | None, now: datetime) -> Recognition:
@@ -26,9 +43,52 @@ def recognition_of(keeper: Keeper | None, now: datetime) -> Recognition:
     if keeper is None:
         return Recognition()
     known = Recognition(carried(keeper.states()))
-    for seen in keeper.looks():
-        known.take(seen.look, seen.when.astimezone(now.tzinfo).date())
+    for kept in keeper.looks():
+        known.take(kept.look, kept.when.astimezone(now.tzinfo).date())
     return known
+
+
+def states_of(
+    keeper: Keeper | None, now: datetime, known: Recognition | None = None
+) -> dict[str, SkillState]:
+    """What is known of each skill of climbs, with what looks and other groups show of it.
+
+    Reads the record, so not for the loop.
+
+    Args:
+        keeper: of the record; ``None`` where nothing is kept.
+        now: aware, in the learner's time zone.
+        known: what is known at sight, where that was read already.
+    """
+    if keeper is None:
+        return {}
+    return seen(keeper.states(), known or recognition_of(keeper, now), now)
+
+
+def worth_most_now(keeper: Keeper | None, now: datetime) -> Worth:
+    """What somebody who presses Enter begins with; reads the record, so not for the loop.
+
+    About six minutes of looks and one circuit in full take turns; where all is known at sight,
+    and nothing of it has gone stale, circuits alone are left.
+
+    Args:
+        keeper: of the record; ``None`` where nothing is kept.
+        now: aware, in the learner's time zone.
+    """
+    if keeper is None:
+        return Worth.ROUND
+    looks = [kept for kept in keeper.looks() if not kept.look.scaffold]
+    latest = keeper.recent(1)
+    if not looks and not latest:
+        return Worth.PLACING
+    since = [one for one in looks if not latest or one.when > latest[0].when]
+    gaps = ((b.when - a.when).total_seconds() for a, b in pairwise(since))
+    if sum(min(gap, _AWAY) for gap in gaps) >= LOOKING_SECONDS - _AWAY:
+        return Worth.CIRCUIT
+    known = recognition_of(keeper, now)
+    if len(known.known_skills()) == len(look_skills()) and not known.stale(now.date()):
+        return Worth.CIRCUIT
+    return Worth.ROUND
 
 
 def begin_round(
@@ -54,6 +114,8 @@ def begin_round(
         group: circuits of this group alone; ``None``: all.
         known: what is known at sight, where that was read already.
     """
+    from ..learning.rounds import Round  # and with it the circuits, which nobody else waits for
+
     if seed is None:
         from random import SystemRandom
 

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from ..learning.plan import Standing, standing
 from ..learning.skills import SkillState
 from ..phrases.skills import skill_parts, slip_words
+from .looking import states_of
 from .overview import Overview
 
 if TYPE_CHECKING:
@@ -76,7 +77,7 @@ def look(keeper: Keeper | None, now: datetime) -> Outlook:
         keeper: of the record; ``None`` where nothing is kept.
         now: aware, in the learner's time zone.
     """
-    states = keeper.states() if keeper else {}
+    states = states_of(keeper, now)
     exam = read_exam(keeper.setting(EXAM)) if keeper else None
     rehearsal = _rehearsal(keeper) if keeper else None
     return Outlook(

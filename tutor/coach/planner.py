@@ -6,9 +6,12 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from ..language.dates import local_now
 from ..learning.plan import Mode
+from ..learning.recognition import Recognition
 from ..learning.request import ProblemRequest
 from ..learning.skills import SkillState
+from .looking import recognition_of, states_of
 from .outlook import EXAM, look, read_exam
 from .session_sum import SummingUp, sum_up
 
@@ -47,6 +50,7 @@ class SessionPlan:
         self._chance = chance
         self._recent: list[ProblemRequest] = []
         self._states: Mapping[str, SkillState] | None = None
+        self._known = Recognition()
         self.sitting: Session | None = None
         self._before: Mapping[str, SkillState] = {}
 
@@ -56,7 +60,8 @@ class SessionPlan:
 
     def next(self, now: datetime) -> ProblemRequest:
         """The problem most worth asking now; may read the record, so not for the loop."""
-        self._states = states = dict(self._keeper.states()) if self._keeper else {}
+        self._known = recognition_of(self._keeper, now)
+        self._states = states = states_of(self._keeper, now, self._known)
         exam = read_exam(self._keeper.setting(EXAM)) if self._keeper else None
         from ..learning.session import next_wish
 
@@ -85,7 +90,7 @@ class SessionPlan:
             return None
         if self._keeper is None:  # then nobody knows what is due
             return self.sitting.remaining({}, now, None, 0) if self.timed else None
-        states = dict(self._keeper.states())
+        states = states_of(self._keeper, now)
         if first:
             self._before = states
         midnight = now.replace(hour=0, minute=0, second=0, microsecond=0)
@@ -111,12 +116,16 @@ class SessionPlan:
 
         Where nothing is kept nobody knows what has been seen before, and none is.
         """
+        from ..learning.placing import knows_already
         from ..learning.worked_examples import guidance
 
         if self._keeper is None:
             return frozenset()
         if self._states is None:
-            self._states = dict(self._keeper.states())
+            self._known = recognition_of(self._keeper, local_now())
+            self._states = states_of(self._keeper, local_now(), self._known)
+        if knows_already(self._known):
+            return frozenset()
         return guidance(self._states, problem)
 
 

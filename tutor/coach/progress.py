@@ -118,7 +118,7 @@ def _lines(outlook: Outlook) -> Iterator[Line]:
         yield Line(
             skill,
             state_of.get(skill, "new" if not state.asked else "begun"),
-            state.p if state.asked else 0.0,
+            state.p if state.asked or state.mastered else 0.0,
             state.asked,
             state.right,
             state.wrong,

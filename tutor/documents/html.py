@@ -17,6 +17,7 @@ from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
 from .drawings.svg import escape
 from .math.mathml import mathml
+from .pages import shortened
 from .pages_form import (
     Answer,
     Block,
@@ -40,6 +41,8 @@ from .pages_pictures import PagePicture
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
+_RUNNING = 60
+"""Characters of a text in the margins of printed pages."""
 _ROOM = 36.0
 """Ems for a formula."""
 _STYLES = {
@@ -101,8 +104,8 @@ def _printed(page: Page) -> str:
     return (
         "@page { margin: 20mm 18mm 18mm; font: 8.5pt 'Libertinus Serif', 'Times New Roman', "
         f"'Liberation Serif', serif; @top-left {{ content: {_css(_who(page))} }} "
-        f"@top-right {{ content: {_css(_short(_said_key(page) + page.title))} }} "
-        f"@bottom-left {{ content: {_css(_short(foot))} }} "
+        f"@top-right {{ content: {_css(shortened(_said_key(page) + page.title, _RUNNING))} }} "
+        f"@bottom-left {{ content: {_css(shortened(foot, _RUNNING))} }} "
         f"@bottom-right {{ content: {pages} }} }}\n"
     )
 
@@ -113,10 +116,6 @@ def _css(text: str) -> str:
     return f'"{inner}"'
 
 
-def _short(text: str) -> str:
-    return text if len(text) <= 60 else f"{text[:59]}…"
-
-
 def _said_key(page: Page) -> str:
     return f"{entry('sheet', 'head.key')}: " if page.key else ""
 
@@ -125,10 +124,9 @@ def _who(page: Page) -> str:
     if page.whose is None:
         return page.foot
     named = " · ".join(filter(None, (page.whose.name, page.whose.id)))
-    return _short(named) or fill("sheet", "head.unnamed", [("number", page.whose.number)])
-
-
-# --- head --------------------------------------------------------------------------------
+    return shortened(named, _RUNNING) or fill(
+        "sheet", "head.unnamed", [("number", page.whose.number)]
+    )
 
 
 def _page(page: Page) -> Iterator[str]:
@@ -226,9 +224,6 @@ def _exercise(exercise: Exercise, level: int) -> Iterator[str]:
     yield "</article>"
 
 
-# --- questions ---------------------------------------------------------------------------
-
-
 def _ask(ask: PageQuestion, level: int) -> Iterator[str]:
     name = "q" + ask.number.replace(".", "-")
     yield f'<section class="q" aria-labelledby="{name}">'
@@ -319,9 +314,6 @@ def _answer(answer: str | Equation) -> str:
     return escape(answer) if isinstance(answer, str) else _math(answer)
 
 
-# --- worked solutions --------------------------------------------------------------------
-
-
 def _step(step: SolutionStep, level: int) -> Iterator[str]:
     yield '<li class="step">'
     yield f'<h{level} class="run-in">{_said(step.title)}</h{level}>'
@@ -334,9 +326,6 @@ def _step(step: SolutionStep, level: int) -> Iterator[str]:
     yield "</li>"
 
 
-# --- parts -------------------------------------------------------------------------------
-
-
 def _prose(parts: Iterable[Prose]) -> Iterator[str]:
     for part in parts:
         match part:
@@ -346,7 +335,9 @@ def _prose(parts: Iterable[Prose]) -> Iterator[str]:
                 yield f"<p{direction}{tone}>{_said(part)}</p>"
             case Lines(ours=ours):
                 direction = "" if ours else ' dir="auto"'
-                lines = "".join(f"<div>{_answer(line)}</div>" for line in part.typeset)
+                lines = "".join(
+                    f"<div>{_answer(line)}</div>" for line in part.typeset or part.lines
+                )
                 yield f'<div class="lines"{direction}>{lines}</div>'
             case Equation():
                 yield f'<div class="lines">{_math(part)}</div>'
@@ -370,9 +361,6 @@ def _figure(figure: PageFigure) -> Iterator[str]:
 
 def _svg(picture: PagePicture, room: float | None = None) -> str:
     return (picture.drawing() if room is None else picture.drawing(room)).svg
-
-
-# --- tables ------------------------------------------------------------------------------
 
 
 def _table(table: Table) -> Iterator[str]:

@@ -64,7 +64,7 @@ def sheet_page(sheet: Sheet) -> Page:
 
 
 def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
-    """The head of a sheet or a key over its problems."""
+    """The head of a ``sheet``, or of the ``key`` to it, over its problems in ``divisions``."""
     heading, student = sheet.heading, sheet.student
     course = clean(heading.course)
     whose = Whose(
@@ -86,17 +86,14 @@ def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
     )
 
 
-# --- head --------------------------------------------------------------------------------
-
-
 def who(student: Student) -> str:
     """The student's number: what tells one sheet from another where there is no name."""
     return f"{student.number:02d}"
 
 
-def shortened(text: str) -> str:
-    """A name that leaves room for the rest of the page."""
-    return text if len(text) <= LONGEST_NAME else f"{text[: LONGEST_NAME - 1]}…"
+def shortened(text: str, most: int = LONGEST_NAME) -> str:
+    """``text``, cut with an ellipsis where it has more than ``most`` characters."""
+    return text if len(text) <= most else f"{text[: most - 1]}…"
 
 
 def language_of(heading: Heading) -> str:
@@ -133,11 +130,8 @@ def clean(text: str) -> str:
     return _UNWRITTEN.sub("", plain(text))
 
 
-# --- texts -------------------------------------------------------------------------------
-
-
 def prose(text: str, *, names: bool = False) -> tuple[Prose, ...]:
-    """A text in paragraphs; lines that begin with a space stay together as lines.
+    """``text`` in paragraphs; lines that begin with a space stay together as lines.
 
     With ``names``, words such as R1 name elements: of the texts that are our own.
     """
@@ -161,11 +155,8 @@ def _dedented(lines: Lines) -> Lines:
     return Lines(tuple(line[margin:] for line in lines.lines), lines.ours)
 
 
-# --- problems ----------------------------------------------------------------------------
-
-
 def exercise(item: SheetProblem, symbols: Symbols) -> Exercise:
-    """A problem: what is shown at its head, and its questions."""
+    """The problem ``item``: what is shown at its head, in ``symbols``, and its questions."""
     return Exercise(
         item.number,
         problem_title(item.number, item.title),
@@ -176,14 +167,14 @@ def exercise(item: SheetProblem, symbols: Symbols) -> Exercise:
 
 
 def problem_title(number: int, title: str) -> str:
-    """The heading of a problem."""
+    """The heading of the problem of a ``number`` and a ``title``."""
     title = clean(title)
     values = [("number", str(number)), ("title", title)]
     return fill("sheet", "problem.named" if title else "problem.title", values)
 
 
 def shown(item: SheetProblem, symbols: Symbols) -> PageFigure | None:
-    """What stands at the head of a problem."""
+    """What stands at the head of the problem ``item``, in ``symbols``."""
     match item.face:
         case Face.GAIN:
             found = PageFigure(GainPicture(item.gain), fill("sheet", "figure.gain"))
@@ -196,7 +187,10 @@ def shown(item: SheetProblem, symbols: Symbols) -> PageFigure | None:
 
 
 def ask(item: SheetProblem, asked: AskedQuestion, symbols: Symbols) -> PageQuestion:
-    """A question, with its choices, the line for its answer or the paper for its sketch."""
+    """The question ``asked`` of the problem ``item``, in ``symbols``.
+
+    With its choices, the line for its answer or the paper for its sketch.
+    """
     words = Words.load()
     options = tuple(
         _option(letter, choice, words.choice(asked, choice), asked.rung, symbols)

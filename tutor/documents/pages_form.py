@@ -14,7 +14,6 @@ from datetime import date
 from enum import StrEnum
 
 from ...problems.solutions.step import Equation
-from .pages_lines import equations
 from .pages_pictures import PagePicture
 
 _NAMES = re.compile(r"(?<![\w.])(?P<letter>[RLC])(?P<index>[0-9]{1,2}|[a-z]|L)(?!\w)")
@@ -50,20 +49,14 @@ class Paragraph:
 
 @dataclass(frozen=True, slots=True)
 class Lines:
-    """Lines that stand as they are: worked numbers, sketches in words; ``ours`` or a teacher's."""
+    """Lines that stand as they are: worked numbers, sketches in words; ``ours`` or a teacher's.
+
+    ``typeset`` are the same with equations, where there are any.
+    """
 
     lines: tuple[str, ...]
     ours: bool = False
-
-    @property
-    def typeset(self) -> Iterator[str | Equation]:
-        """The lines, with those of worked numbers as equations."""
-        for line in self.lines:
-            found = equations(line) if self.ours else None
-            if found is None:
-                yield line
-            else:
-                yield from found
+    typeset: tuple[str | Equation, ...] = ()
 
 
 Prose = Paragraph | Lines | Equation

@@ -16,6 +16,7 @@ from ...problems.sheets.model import (
     SheetProblem,
     Symbols,
 )
+from ...problems.sketches.model import GainSketch, PhaseSketch
 from ...problems.solutions.solution import Step, View, worked_solution
 from ..language.texts import Words, fill
 from .pages import ask, clean, exercise, page, prose
@@ -30,13 +31,13 @@ from .pages_form import (
     Paragraph,
     SolutionStep,
 )
+from .pages_lines import worked
 from .pages_marking import counts_as_right, right_answer, slip_rows, slips_of_choice
 from .pages_pictures import (
     CircuitPicture,
     PagePicture,
     ResponsePicture,
     RootsPicture,
-    SketchPicture,
 )
 
 _DISPLAY = 68
@@ -44,7 +45,7 @@ _DISPLAY = 68
 
 
 def key_page(sheet: Sheet, key: Key) -> Page:
-    """Everything that stands in the key to a sheet.
+    """Everything that stands in the ``key`` to a ``sheet``.
 
     Raises:
         SheetError: the key is another sheet's.
@@ -87,8 +88,7 @@ def _solved(item: SheetProblem, one: KeyItem, symbols: Symbols) -> Exercise:
 def _judged(
     item: SheetProblem, problem: Problem, known: Facts, question: Question, shown: PageQuestion
 ) -> PageQuestion:
-    """The question with its answer and what goes with it."""
-    how = prose(Words.load().hint(problem, question, 3), names=True)
+    how = worked("hints", *Words.load().hint_entry(problem, question, 3))
     if question.form is Form.CHOICE:
         remarks = slips_of_choice(problem, known, question)
         options = tuple(
@@ -116,12 +116,12 @@ def _marked(option: Option, choice: Choice, question: Question, remarks: dict[st
 def _sketch(item: SheetProblem, problem: Problem, question: Question) -> PageFigure | None:
     if question.form is not Form.SKETCH:
         return None
-    frame = None if question.rung is Rung.MAP_SKETCH else item.paper
-    picture = SketchPicture(question.rung, sketch_of(question.truth), problem.ladder, frame)
+    picture: PagePicture = RootsPicture(problem.ladder)
+    sketch = sketch_of(question.truth)
+    if isinstance(sketch, GainSketch | PhaseSketch):
+        phase = isinstance(sketch, PhaseSketch)
+        picture = ResponsePicture(problem.ladder, phase, sketch, item.paper)
     return PageFigure(picture, fill("sheet", f"figure.{question.rung.value}-right"))
-
-
-# --- worked solution ---------------------------------------------------------------------
 
 
 def _steps(problem: Problem) -> Iterator[SolutionStep]:

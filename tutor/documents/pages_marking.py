@@ -12,17 +12,7 @@ from flint import fmpz_mpoly
 from ...problems.analysis.letters_algebra import Algebra
 from ...problems.analysis.response import Facts
 from ...problems.circuits.model import Ladder
-from ...problems.formulas.tree import (
-    Formula,
-    Letter,
-    Minus,
-    Number,
-    Parallel,
-    Power,
-    Product,
-    Quotient,
-    Sum,
-)
+from ...problems.formulas.tree import Arithmetic, Formula
 from ...problems.grading.grade import right_text
 from ...problems.quantities.write import decade, write_quantity
 from ...problems.questions.model import (
@@ -40,26 +30,20 @@ from ...problems.sketches.model import GainSketch, PhaseSketch
 from ...problems.slips.case import numeric
 from ...problems.slips.engine import Prediction, predictions
 from ...problems.solutions.step import Equation
-from ..language.texts import Words, fill
+from ..language.texts import Words, speaker
 from .pages import LETTERS
 from .pages_form import SlipRow
 
+_say = speaker("sheet", "right.")
 DIGITS = 4
 _MOST_DIGITS = 12
 _OCTAVE_PER_DECADE = 6 / 20
 """The trade's round figures: 6 dB/octave is 20 dB/decade."""
 
 
-# --- what counts as right ----------------------------------------------------------------
-
-
 def counts_as_right(question: Question) -> tuple[str, ...]:
     """What is right, a statement each; limits are rounded so that they are right themselves."""
     return tuple(_counts(question))
-
-
-def _say(key: str, **values: object) -> str:
-    return fill("sheet", f"right.{key}", values.items())
 
 
 def _counts(question: Question) -> Iterator[str]:
@@ -112,7 +96,7 @@ def _level(gain: Fraction) -> float:
 
 
 def within(low: Fraction, high: Fraction) -> tuple[Fraction, Fraction]:
-    """Two positive limits, rounded inwards to four digits, or to more where they are close."""
+    """``low`` and ``high``, positive, rounded inwards to four digits, more where they are close."""
     for digits in range(DIGITS, _MOST_DIGITS + 1):
         step = Fraction(10) ** (decade(low) - digits + 1)
         rounded = math.ceil(low / step) * step, math.floor(high / step) * step
@@ -152,16 +136,13 @@ def _listed(values: Sequence[int], unit: str = "") -> str:
     return ", ".join(write_quantity(value, unit) for value in values)
 
 
-# --- answers and slips -------------------------------------------------------------------
-
-
 def right_answer(question: Question) -> str | Equation:
     """The right answer as a key prints it; a choice's is its letter."""
     return answer_shown(question, question.truth, None)
 
 
 def answer_shown(question: Question, value: Answer, ladder: Ladder | None) -> str | Equation:
-    """An answer as it may be written down."""
+    """``value``, an answer to a ``question``, as it is written: H(s) of a ``ladder`` tidied."""
     if question.form is Form.CHOICE:
         return LETTERS[[choice.id for choice in question.choices].index(str(value))]
     if question.form is Form.FORMULA:
@@ -171,7 +152,13 @@ def answer_shown(question: Question, value: Answer, ladder: Ladder | None) -> st
 
 
 def slip_rows(problem: Problem, known: Facts, question: Question) -> tuple[SlipRow, ...]:
-    """The slips looked for, likeliest first, each with the answers it leads to."""
+    """The slips looked for, likeliest first, each with the answers it leads to.
+
+    Args:
+        problem: which the question is one of.
+        known: the facts of its circuit.
+        question: what is asked.
+    """
     rows: dict[str, list[str | Equation]] = {}
     for found in _told(problem, known, question):
         answers = rows.setdefault(found.slip, [])
@@ -183,7 +170,10 @@ def slip_rows(problem: Problem, known: Facts, question: Question) -> tuple[SlipR
 
 
 def slips_of_choice(problem: Problem, known: Facts, question: Question) -> dict[str, str]:
-    """The choices that slips lead to, with the slips' names."""
+    """The choices that slips lead to, with the slips' names.
+
+    ``problem``, ``known`` and ``question`` are those of :func:`slip_rows`.
+    """
     found: dict[str, list[str]] = {}
     for one in _told(problem, known, question):
         name = Words.load().slip_name(one.slip)
@@ -217,15 +207,11 @@ def _shown(question: Question, found: Prediction, ladder: Ladder) -> str | Equat
     return answer_shown(question, found.value, ladder)
 
 
-# --- formulas ----------------------------------------------------------------------------
-
-
 def tidied(formula: Formula, ladder: Ladder) -> Formula:
-    """A fraction in s and a circuit's letters as textbooks write it; any other as it is."""
+    """``formula``, a fraction in s and the letters of a ``ladder``, tidied; any other as it is."""
     algebra = Algebra(tuple(ladder.elements()))
     try:
-        top, bottom = _fraction(formula, algebra)
-        top, bottom = algebra.cancelled(top, bottom)
+        top, bottom = algebra.cancelled(*_fractions(algebra).value(formula))
         signs = [c > 0 for p in (top, bottom) for c in p.coeffs()]
         return algebra.fraction(top, bottom) if all(signs) and signs else formula
     except (_NoFractionError, ZeroDivisionError):
@@ -240,50 +226,43 @@ class _NoFractionError(Exception):
 
 
 _MOST_TERMS = 400
+_MOST_POWER = 12
 
 
-def _fraction(formula: Formula, algebra: Algebra) -> _Fraction:
-    match formula:
-        case Number(value):
-            return (
-                algebra.ctx.constant(value.numerator),
-                algebra.ctx.constant(value.denominator),
-            )
-        case Letter("s"):
-            return algebra.s, algebra.one
-        case Letter(name) if name in algebra.letter:
-            return algebra.letter[name], algebra.one
-        case Minus(x):
-            n, d = _fraction(x, algebra)
-            return -n, d
-        case Power(base, n):
-            top, bottom = _fraction(base, algebra)
-            if abs(n) > 12:
-                raise _NoFractionError
-            return (top**n, bottom**n) if n >= 0 else (bottom**-n, top**-n)
-        case Quotient(x, y):
-            (a, b), (c, d) = _fraction(x, algebra), _fraction(y, algebra)
-            return _bounded(a * d, b * c)
-        case Product(parts):
-            top, bottom = algebra.one, algebra.one
-            for part in parts:
-                n, d = _fraction(part, algebra)
-                top, bottom = _bounded(top * n, bottom * d)
-            return top, bottom
-        case Sum(parts):
-            top, bottom = algebra.zero, algebra.one
-            for part in parts:
-                n, d = _fraction(part, algebra)
-                if d == bottom:
-                    top = top + n
-                else:
-                    top, bottom = _bounded(top * d + n * bottom, bottom * d)
-            return top, bottom
-        case Parallel(parts):
-            inverse = Sum(tuple(Quotient(Number(Fraction(1)), part) for part in parts))
-            n, d = _fraction(inverse, algebra)
-            return d, n
-    raise _NoFractionError
+def _fractions(algebra: Algebra) -> Arithmetic[_Fraction]:
+    """What works a formula out as a fraction of polynomials in s and the letters."""
+    known = {"s": algebra.s, **algebra.letter}
+
+    def letter(name: str) -> _Fraction:
+        if name not in known:
+            raise _NoFractionError
+        return known[name], algebra.one
+
+    def plus(a: _Fraction, b: _Fraction) -> _Fraction:
+        if a[1] == b[1]:
+            return a[0] + b[0], a[1]
+        return _bounded(a[0] * b[1] + b[0] * a[1], a[1] * b[1])
+
+    def power(a: _Fraction, n: int) -> _Fraction:
+        if abs(n) > _MOST_POWER:
+            raise _NoFractionError
+        top, bottom = a if n >= 0 else (a[1], a[0])
+        return top ** abs(n), bottom ** abs(n)
+
+    def root(_: _Fraction) -> _Fraction:
+        raise _NoFractionError
+
+    constant = algebra.ctx.constant
+    return Arithmetic(
+        number=lambda value: (constant(value.numerator), constant(value.denominator)),
+        letter=letter,
+        root=root,
+        minus=lambda a: (-a[0], a[1]),
+        plus=plus,
+        times=lambda a, b: _bounded(a[0] * b[0], a[1] * b[1]),
+        over=lambda a, b: _bounded(a[0] * b[1], a[1] * b[0]),
+        power=power,
+    )
 
 
 def _bounded(top: fmpz_mpoly, bottom: fmpz_mpoly) -> _Fraction:

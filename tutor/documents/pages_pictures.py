@@ -9,20 +9,20 @@ from __future__ import annotations
 
 import math
 import re
-from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Protocol
 
+from ...problems.analysis.response import facts
 from ...problems.circuits.model import Ladder
-from ...problems.quantities.write import write_conjugates, write_quantity
+from ...problems.quantities.write import write_quantity
 from ...problems.questions.model import Rung
 from ...problems.sheets.model import Symbols
 from ..language.texts import fill
 from .drawings.svg import TEXT_WIDTH, VectorDrawing, number
 
 if TYPE_CHECKING:
-    from ...problems.sketches.model import Sketch
+    from ...problems.sketches.model import GainSketch, PhaseSketch
 
 COLUMNS = 78
 """Columns of the plain text."""
@@ -33,8 +33,6 @@ _CHART_ROWS = 14
 _CHART_COLUMNS = 66
 _LEVELS = (6.0, 10.0, 20.0, 40.0, 60.0, 100.0, 200.0)
 _MARGIN = 5
-_STEPS = (1, 2, 5)
-"""Where in a decade a gain is told in words."""
 
 
 class PagePicture(Protocol):
@@ -99,43 +97,25 @@ class GainPicture:
 
     def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """The curve on Bode paper."""
-        from .drawings.axes import given_gain
+        from .drawings.axes_bode import given
 
-        return given_gain(self.points, room=room)
+        return given(self.points, room)
 
     def text(self) -> tuple[str, ...]:
         """The gain at three frequencies in each decade, and the curve in dots."""
+        from .drawings.axes_bode import readings
+
         said = "; ".join(
-            f"{_decibels(self.at(f))} at {write_quantity(f, 'Hz')}" for f in self.told()
+            f"{_decibels(level)} at {write_quantity(f, 'Hz')}" for f, level in readings(self.points)
         )
         words = _folded(fill("reverse", "say.gains", [("gains", said)]))
         return (fill("sheet", "text.gain"), *_indented(words), "", *_indented(self.chart()))
-
-    def told(self) -> list[float]:
-        """The frequencies in Hz at which the gain is told."""
-        low, high = self.points[0][0], self.points[-1][0]
-        first, last = math.floor(math.log10(low)), math.ceil(math.log10(high))
-        found = [k * 10.0**e for e in range(first, last + 1) for k in _STEPS]
-        return [f for f in found if low * (1 - 1e-9) <= f <= high * (1 + 1e-9)]
-
-    def at(self, frequency: float) -> float:
-        """The gain in dB between the points, straight on paper."""
-        before = self.points[0]
-        for point in self.points:
-            if point[0] >= frequency:
-                break
-            before = point
-        else:
-            return self.points[-1][1]
-        if point[0] == before[0] or not (math.isfinite(point[1]) and math.isfinite(before[1])):
-            return point[1]
-        share = math.log(frequency / before[0]) / math.log(point[0] / before[0])
-        return before[1] + share * (point[1] - before[1])
 
     def chart(self) -> list[str]:
         """The curve in dots over its axes."""
         from ..figures.canvas.axes import FrequencyAxis, LevelAxis
         from ..figures.canvas.braille import UNICODE, Dots
+        from .drawings.axes_bode import level_at
 
         low, high = math.log10(self.points[0][0]), math.log10(self.points[-1][0])
         axis = FrequencyAxis.over(low, high, _CHART_COLUMNS)
@@ -146,7 +126,7 @@ class GainPicture:
         dots = Dots(width, _CHART_ROWS)
         last: int | None = None
         for x in range(width * 2):
-            y = level.dot(self.at(axis.at_dot(x)))
+            y = level.dot(level_at(self.points, axis.at_dot(x)))
             dots.column(x, y, y if last is None else _beside(y, last))
             last = y
         ticks = dict(level.ticks())
@@ -183,29 +163,18 @@ class MapPicture:
 
     def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """The s-plane."""
-        from .drawings.axes import given_map
+        from .drawings.axes_plane import given
 
-        return given_map(self.poles, self.zeros, room=room)
+        return given(self.poles, self.zeros, room)
 
     def text(self) -> tuple[str, ...]:
         """Where they lie."""
-        lines = [line for kind in ("poles", "zeros") for line in _folded(self._said(kind))]
-        return (fill("sheet", "text.map"), *_indented(lines))
+        from .drawings.axes_plane import told
 
-    def _said(self, kind: str) -> str:
-        roots = self.poles if kind == "poles" else self.zeros
-        texts = []
-        for root, times in Counter(root for root in roots if root.imag >= 0).items():
-            if root == 0:
-                text = fill("reverse", "say.origin")
-            elif root.imag:
-                text = write_conjugates(root, "rad/s", 3)
-            else:
-                text = write_quantity(root.real, "rad/s", 3)
-            values = [("root", text), ("times", times)]
-            texts.append(fill("reverse", "say.times", values) if times > 1 else text)
-        said = "; ".join(texts) or fill("reverse", "say.none")
-        return fill("reverse", f"say.{kind}", [("roots", said)])
+        lines: list[str] = []
+        for kind, roots in (("poles", self.poles), ("zeros", self.zeros)):
+            lines += _folded(fill("reverse", f"say.{kind}", [("roots", told(roots, 3))]))
+        return (fill("sheet", "text.map"), *_indented(lines))
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,9 +186,11 @@ class PaperPicture:
 
     def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """Grid and axes."""
-        from .drawings.axes import paper
+        from .drawings import axes_bode, axes_plane
 
-        return paper(self.rung, self.frame, room=room)
+        if self.rung is Rung.MAP_SKETCH:
+            return axes_plane.blank(room)
+        return axes_bode.blank(self.frame, phase=self.rung is Rung.PHASE_SKETCH, room=room)
 
     def text(self) -> tuple[str, ...]:
         """Nothing: in plain text a sketch is written, not drawn."""
@@ -227,50 +198,28 @@ class PaperPicture:
 
 
 @dataclass(frozen=True, slots=True)
-class SketchPicture:
-    """The key's: a right sketch on the same paper as the student's."""
-
-    rung: Rung
-    sketch: Sketch
-    ladder: Ladder
-    frame: tuple[float, float, float, float] | None = None
-
-    def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
-        """The lines drawn in."""
-        from .drawings.axes import drawn
-
-        room = min(room, _KEPT)
-        made = drawn(self.rung, self.sketch, self.ladder, self.frame, room=room)
-        return _smaller(made) if self.rung is Rung.MAP_SKETCH else made
-
-    def text(self) -> tuple[str, ...]:
-        """The chart in characters; a map is said in its words."""
-        from ...problems.analysis.response import facts
-        from ..figures.bode import chart as bode
-
-        if self.rung is Rung.MAP_SKETCH:
-            return ()
-        phase = self.rung is Rung.PHASE_SKETCH
-        picture = bode.chart(facts(self.ladder), _CHART_COLUMNS, _CHART_ROWS, phase=phase)
-        return tuple(_indented(picture.text.splitlines()))
-
-
-@dataclass(frozen=True, slots=True)
 class ResponsePicture:
-    """The key's: the gain or the phase of a circuit, straight lines and curve."""
+    """The key's: the gain or the phase of a circuit, straight lines and curve.
+
+    With ``sketch``, the right one, they are drawn on the paper that the student has for it.
+    """
 
     ladder: Ladder
     phase: bool = False
+    sketch: GainSketch | PhaseSketch | None = None
+    frame: tuple[float, float, float, float] | None = None
 
     def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """The chart."""
-        from .drawings.axes import response
+        from .drawings.axes_bode import response, solved
 
-        return response(self.ladder, phase=self.phase, room=min(room, _KEPT))
+        known, room = facts(self.ladder), min(room, _KEPT)
+        if self.sketch is None:
+            return response(known, phase=self.phase, room=room)
+        return solved(known, self.sketch, self.frame, room)
 
     def text(self) -> tuple[str, ...]:
         """The chart in characters."""
-        from ...problems.analysis.response import facts
         from ..figures.bode import chart as bode
 
         known = facts(self.ladder)
@@ -286,17 +235,12 @@ class RootsPicture:
 
     def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """The s-plane."""
-        return _smaller(self._map().drawing(room))
+        known = facts(self.ladder)
+        return _smaller(MapPicture(tuple(known.poles), tuple(known.zeros)).drawing(room))
 
     def text(self) -> tuple[str, ...]:
-        """Nothing: the step that shows it has said where they lie."""
+        """Nothing: what it stands by says where they lie."""
         return ()
-
-    def _map(self) -> MapPicture:
-        from ...problems.analysis.response import facts
-
-        known = facts(self.ladder)
-        return MapPicture(tuple(known.poles), tuple(known.zeros))
 
 
 @dataclass(frozen=True, slots=True)
@@ -319,7 +263,6 @@ _SIZE = re.compile(r'width="[\d.]+pt" height="[\d.]+pt"')
 
 
 def _smaller(drawing: VectorDrawing, share: float = 0.75) -> VectorDrawing:
-    """The same drawing at a smaller size."""
     wide, high = round(drawing.width * share, 2), round(drawing.height * share, 2)
     svg = _SIZE.sub(f'width="{number(wide)}pt" height="{number(high)}pt"', drawing.svg, count=1)
     return replace(drawing, svg=svg, width=wide, height=high)

@@ -20,6 +20,7 @@ from .drawings.svg import TEXT_WIDTH
 from .math.mathml import spoken
 from .math.nodes import measure, nodes
 from .math.typst import typst_math
+from .pages import shortened
 from .pages_form import (
     KeyFigures,
     Lines,
@@ -100,8 +101,8 @@ def _page(page: Page, paper: Paper) -> dict[str, Any]:
         "words": {name: entry("sheet", key) for name, key in _WORDS.items()},
         "document": f"{said}{title}",
         "title": divided(title),
-        "short": _short(f"{said}{title}", _RUNNING),
-        "running": [_short(foot or title, 44)],
+        "short": shortened(f"{said}{title}", _RUNNING),
+        "running": [shortened(foot or title, 44)],
         "foot": "",
         "under": " · ".join(divided(shown(text)) for text in page.under),
         "points": "",
@@ -125,9 +126,9 @@ def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
     rows = [("name", name), ("id", number), ("number", whose.number)]
     return {
         "document": f"{title}, {' · '.join(filter(None, (name, number))) or unnamed}",
-        "running": [_short(one, most) for one, most in ((name, 44), (number, 24)) if one]
+        "running": [shortened(one, most) for one, most in ((name, 44), (number, 24)) if one]
         or [unnamed],
-        "foot": _short(shown(page.foot), _RUNNING),
+        "foot": shortened(shown(page.foot), _RUNNING),
         "points": whose.points,
         "of": fill("sheet", "points.of", [("points", whose.points)]),
         "rows": [
@@ -147,10 +148,6 @@ def _drawable(whose: Whose) -> tuple[str, str, list[str]]:
     return name, number, undrawn
 
 
-def _short(text: str, most: int) -> str:
-    return text if len(text) <= most else f"{text[: most - 1]}…"
-
-
 def _set(thing: Any) -> Any:
     """What stands on a page as data: values by the names of their fields, and what they are."""
     match thing:
@@ -162,14 +159,12 @@ def _set(thing: Any) -> Any:
             pieces = [_set(one) if isinstance(one, str) else list(one) for one in thing.pieces]
             return {"is": "Paragraph", "text": pieces, "tone": thing.tone}
         case Lines():
-            return {"is": "Lines", "lines": [_set(line) for line in thing.typeset]}
+            return {"is": "Lines", "lines": [_set(line) for line in thing.typeset or thing.lines]}
         case Equation():
             math = typst_math(thing, room=_ROOM)
             return {"is": "Equation", "math": math, "alt": spoken(thing)}
-        case Option(picture=None):
-            return _fields(thing)
-        case Option(picture=PagePicture() as picture):
-            return _fields(thing, picture=_picture(picture, _OPTION))
+        case Option():
+            return _fields(thing, picture=thing.picture and _picture(thing.picture, _OPTION))
         case SolutionStep():
             return _fields(thing, display=None, beside=_beside(thing.equations))
         case Table():
@@ -209,7 +204,6 @@ def _table(table: Table) -> dict[str, Any]:
 
 
 def _beside(equations: Sequence[Equation]) -> bool:
-    """Whether equations stand side by side on a line."""
     ems = [measure(nodes(one, _ROOM)) for one in equations]
     return sum(ems) + _GAP * (len(ems) - 1) <= _LINE
 

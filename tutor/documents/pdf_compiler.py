@@ -7,6 +7,8 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from ..language.told import ToldError
+
 if TYPE_CHECKING:
     import typst
 
@@ -16,7 +18,7 @@ STANDARD: Literal["ua-1"] = "ua-1"
 """PDF/UA-1, ISO 14289-1: tagged, with a title, a language and words for every picture."""
 
 
-class PdfError(RuntimeError):
+class PdfError(ToldError):
     """A PDF that can't be made; the message says what mends it."""
 
 
@@ -63,7 +65,7 @@ def available() -> None:
 
 
 def compiled(source: bytes, data: str) -> bytes:
-    """The PDF of a source of ours, which finds the data in ``sys.inputs.data``.
+    """The PDF of a ``source`` of ours, which finds ``data`` in ``sys.inputs.data``.
 
     Raises:
         PdfError: typst is not installed, or refuses.

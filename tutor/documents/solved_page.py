@@ -9,7 +9,8 @@ from itertools import groupby
 
 from ...problems.analysis.arms import End
 from ...problems.analysis.idle import generic
-from ...problems.analysis.letters import SymbolicTooLargeError, figures, formulas, letter_transfer
+from ...problems.analysis.letters import figures, formulas, letter_transfer
+from ...problems.analysis.letters_algebra import SymbolicTooLargeError
 from ...problems.analysis.response import TWO_PI, Facts, FilterType, facts
 from ...problems.analysis.shape import shape
 from ...problems.circuits.model import Ladder, Place
@@ -20,23 +21,19 @@ from ...problems.quantities.read import write_quantity
 from ...problems.quantities.write import write_conjugates
 from ...problems.questions.reasons import EndPicture, type_claims
 from ..language.ascii import ascii_form
-from ..language.texts import Words, fill, plain, render
+from ..language.texts import Words, plain, render, speaker
 from ..language.wrap import fold
 from .solved_facts import gain_db, peak_db
 
+say = speaker("solve")
 NARROWEST = 20
 _ANY_HEIGHT = 10_000  # a page scrolls
 _WIDE = 56  # columns from which labels and values stand side by side
 _SUPERSCRIPTS = str.maketrans("0123456789-", "⁰¹²³⁴⁵⁶⁷⁸⁹⁻")
 
 
-def say(key: str, **values: object) -> str:
-    """A text of ``content/solve.toml``, filled."""
-    return fill("solve", key, values.items())
-
-
 def fitting(text: str, ascii: bool, *, keep: bool = False) -> str:  # noqa: A002
-    """The text as the terminal can show it; ``keep`` keeps one cell a character."""
+    """``text`` in ``ascii`` if asked; ``keep`` keeps one cell a character."""
     if not ascii:
         return text
     if keep:
@@ -45,7 +42,7 @@ def fitting(text: str, ascii: bool, *, keep: bool = False) -> str:  # noqa: A002
 
 
 def wrapped(text: str, width: int, ascii: bool, indent: str = "") -> list[str]:  # noqa: A002
-    """A paragraph folded into lines of at most ``width`` columns."""
+    """``text`` folded into lines of ``width`` columns with an ``indent``, in ``ascii`` if asked."""
     return fold(fitting(text, ascii), max(width, NARROWEST), indent, indent)
 
 
@@ -72,10 +69,8 @@ class SolvedPage:
         return "\n\n".join("\n".join(block) for block in blocks if block)
 
     def para(self, text: str, indent: str = "") -> list[str]:
-        """A paragraph as wide as the page."""
+        """``text`` as a paragraph as wide as the page, with an ``indent``."""
         return wrapped(text, self.width, self.ascii, indent)
-
-    # --- the circuit -----------------------------------------------------------------
 
     def drawing(self) -> list[str]:
         """The circuit drawn as large as fits, or as text where no drawing fits."""
@@ -90,8 +85,6 @@ class SolvedPage:
         for line in write_circuit(self.ladder, named=True).split("\n"):
             lines += self.para(line, "  ")
         return lines
-
-    # --- type and why ----------------------------------------------------------------
 
     def summary(self) -> list[str]:
         """What it is, and why, in sentences."""
@@ -148,8 +141,6 @@ class SolvedPage:
             joined = say("ends.and").join(causes)
             yield say(f"ends.{end.value}-blocked", causes=joined or say("ends.division"))
 
-    # --- H(s) ------------------------------------------------------------------------
-
     def transfer(self) -> list[str]:
         """H(s) with letters, and with numbers where the circuit has values."""
         lines = self.para(say("page.transfer"))
@@ -167,7 +158,7 @@ class SolvedPage:
         return lines
 
     def formula(self, name: str, formula: Formula) -> list[str]:
-        """A formula set with fraction bars, or on one folded line where that is too wide."""
+        """``name`` and ``formula`` with fraction bars, or on one line where that is too wide."""
         name = fitting(name, self.ascii)
         rows = layout(formula, lead=name, width=self.width - 2, ascii=self.ascii)
         if all(len(row) <= self.width - 2 for row in rows):
@@ -185,7 +176,7 @@ class SolvedPage:
         )
 
     def fraction(self, top: str, bottom: str) -> list[str]:
-        """H(s) as one fraction, or as N(s)/D(s) where that is too wide."""
+        """H(s) as ``top`` over ``bottom``, or as N(s)/D(s) where that is too wide."""
         top, bottom = fitting(top, self.ascii), fitting(bottom, self.ascii)
         if bottom == "1":
             return self.folded(f"H(s) = {top}")
@@ -215,8 +206,6 @@ class SolvedPage:
     def number(self, value: Fraction) -> str:
         """A plain number of four digits."""
         return write_quantity(value, "", ascii=self.ascii)
-
-    # --- figures ---------------------------------------------------------------------
 
     def table(self) -> list[str]:
         """Label and value, side by side or one above the other."""
@@ -312,8 +301,6 @@ class SolvedPage:
                 name = {2: "double", 3: "triple"}.get(count, "many")
                 notes.append(say(f"cells.{name}", count=count))
             yield f"{text} ({', '.join(notes)})" if notes else text
-
-    # --- formulas and hidden elements ------------------------------------------------
 
     def formulas(self) -> list[str]:
         """Corner, Q, bandwidth and gain in the circuit's own letters."""

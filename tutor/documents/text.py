@@ -9,6 +9,7 @@ import unicodedata
 from collections.abc import Iterable, Iterator
 
 from ...problems.formulas.layout import layout
+from ...problems.hints.fill import in_letters
 from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
 from ..language.wrap import fold
@@ -224,9 +225,6 @@ def _in_cell(cell: Cell) -> str:
     return f"{cell.text}. {cell.small}" if cell.small else cell.text
 
 
-# --- texts -------------------------------------------------------------------------------
-
-
 def _heading(text: str, line: str) -> Iterator[str]:
     folded = list(_said(text))
     yield from folded
@@ -272,9 +270,7 @@ def _drawn(equation: Equation) -> list[str]:
 
 
 def _in_line(equation: Equation) -> str:
-    from ...problems.formulas.model import echo
-
     if equation.formula is None:
         return equation.lead
-    text = echo(equation.formula).replace("2·π", "2π")
+    text = in_letters(equation.formula)
     return f"{equation.lead} = {text}" if equation.lead else text

@@ -168,7 +168,7 @@ class Bench:
         return True
 
     def turn(self, turn: StepSize, up: bool) -> bool:
-        """Turn the selected part by one step."""
+        """``turn`` the selected part by one step, ``up`` or down."""
         part = self.version.element(self.selected)
         if part is None or part.value is None:
             return self._refuse("nothing")

@@ -13,7 +13,12 @@ def lacks_arm(problem: Problem) -> bool:
 
 
 def blanked(problem: Problem, face: Face) -> tuple[Ladder, tuple[str, ...]]:
-    """(the circuit to draw, names of the elements whose values are question marks)."""
+    """(the circuit to draw, names of the elements whose values are question marks).
+
+    Args:
+        problem: whose circuit.
+        face: what is shown of it.
+    """
     if face is not Face.BLANK:
         return problem.ladder, ()
     if lacks_arm(problem):

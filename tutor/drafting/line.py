@@ -58,7 +58,13 @@ LEVEL_STEP, LEVEL_FINE, LEVEL_LIMIT = 3.0, 0.5, 200.0
 
 
 def stops(frequency: float, marks: tuple[int, ...], way: int) -> float:
-    """The next stop of a move up or down (``way`` 1 or −1) from a frequency in Hz."""
+    """The next stop of a move.
+
+    Args:
+        frequency: where it begins, in Hz.
+        marks: where there are stops, as tenths of a decade's first value.
+        way: 1 up, −1 down.
+    """
     exponent = math.floor(math.log10(frequency)) - 1
     places = [float(f"{m}e{e}") for e in range(exponent - 2, exponent + 3) for m in marks]
     if way > 0:
@@ -67,7 +73,7 @@ def stops(frequency: float, marks: tuple[int, ...], way: int) -> float:
 
 
 def between(low: float, high: float) -> float | None:
-    """A stop near the middle of two frequencies, coarse if there is one; ``None`` if none fits."""
+    """A stop near the middle of ``low`` and ``high`` Hz, coarse if there is one; or ``None``."""
     middle = math.sqrt(low * high)
     for marks in (COARSE, FINE):
         found = [stops(middle, marks, -1), stops(middle * (1 - 2 * SAME), marks, 1)]
@@ -78,7 +84,7 @@ def between(low: float, high: float) -> float | None:
 
 
 def read_typed(text: str, unit: str) -> float | None:
-    """A typed value in Hz (above 0) or dB, ``None`` where it cannot be read or is none such."""
+    """``text`` as a value in a ``unit``, "Hz" (above 0) or "dB"; ``None`` where it is none such."""
     try:
         found = read_quantity(text, unit)
         fits = found.unit == unit and (unit == "dB" or found.value > 0)
@@ -170,7 +176,12 @@ class LineDraft:
         return self._bends([*others, moved], moved)
 
     def move(self, way: int, fine: bool = False) -> bool:
-        """Move the selected break along the grid; past another one if need be."""
+        """Move the selected break along the grid; past another one if need be.
+
+        Args:
+            way: 1 up, −1 down.
+            fine: along the preferred values.
+        """
         bend = self.bend
         if bend is None:
             return False
@@ -188,7 +199,12 @@ class LineDraft:
         return self._put(min(max(place, self.low), self.high))
 
     def turn(self, way: int, fine: bool = False) -> bool:
-        """Turn what is selected up or down: the piece after a break, a change, the level."""
+        """Turn what is selected up or down: the piece after a break, a change, the level.
+
+        Args:
+            way: 1 up, −1 down.
+            fine: the level by less.
+        """
         drawing, step, limit = self.drawing, self.rule.step, self.rule.limit
         if isinstance(drawing, GainSketch) and self.held == Handle.LEVEL:
             by = LEVEL_FINE if fine else LEVEL_STEP
@@ -255,7 +271,13 @@ class LineDraft:
         return self._change(EMPTY[self.drawing.plot], int(Handle.START))
 
     def restore(self, drawing: LineSketch, held: int, undoable: bool = False) -> None:
-        """Put a drawing made earlier on the desk; unless ``undoable``, for good."""
+        """Put a drawing made earlier on the desk.
+
+        Args:
+            drawing: the drawing.
+            held: what is selected.
+            undoable: whether there is a way back.
+        """
         if undoable:
             self._change(drawing, held)
             return

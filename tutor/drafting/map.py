@@ -44,7 +44,7 @@ class MapDraft:
         self.changes = Undo[MapSketch]()
 
     def count(self, region: Region, root: PlacedRoot) -> int:
-        """How many lie there; a pair is two."""
+        """How many of a kind of ``root`` lie in a ``region``; a pair is two."""
         return counts(self.map).get((region, root), 0)
 
     # What is selected
@@ -55,7 +55,7 @@ class MapDraft:
         return changed
 
     def go(self, across: int, down: int) -> bool:
-        """Go to the region beside, above or below, if there is one."""
+        """Go so many regions ``across`` and ``down``, if there is one."""
         row, column = next(
             (r, c) for r, line in enumerate(_ROWS) for c in range(2) if line[c] is self.held
         )
@@ -78,7 +78,7 @@ class MapDraft:
         return True
 
     def put(self, root: PlacedRoot, by: int = 1) -> bool:
-        """Place a root (in the regions of pairs, two) in the selected region, or take it away."""
+        """Place a ``root`` (of pairs, two) in the selected region; with ``by`` −1 take it away."""
         found = counts(self.map)
         key = (self.held, root)
         found[key] = found.get(key, 0) + by * (2 if self.held in PAIRED else 1)
@@ -100,7 +100,13 @@ class MapDraft:
         return self._change(MapSketch())
 
     def restore(self, sketch: MapSketch, held: Region, undoable: bool = False) -> None:
-        """Put a map made earlier on the board; unless ``undoable``, for good."""
+        """Put a map made earlier on the board.
+
+        Args:
+            sketch: the map.
+            held: the selected region.
+            undoable: whether there is a way back.
+        """
         self.held = held
         if undoable:
             self._change(sketch)

@@ -11,7 +11,12 @@ COUNTS = ("breaks", "turns", "poles", "zeros")
 
 
 def line_marks(parts: Sequence[SketchPart], drawing: LineSketch) -> dict[str, bool]:
-    """Verdicts on "level", "slope-0" or "start", "break-1", "slope-1", "turn-1", …, "end"."""
+    """Verdicts on "level", "slope-0" or "start", "break-1", "slope-1", "turn-1", …, "end".
+
+    Args:
+        parts: what the mark says of each piece.
+        drawing: what was drawn.
+    """
     marks: dict[str, bool] = {}
 
     def also(name: str, right: bool) -> None:

@@ -109,7 +109,7 @@ _READING: dict[tuple[int, int], int] = {}
 
 
 def raw_bytes(path: Path, most: int = 2**63) -> Iterator[bytes]:
-    """The bytes of a database file as they lie there, from its beginning, in pieces.
+    """The first bytes, ``most`` of them, of the database at ``path``, in pieces.
 
     Were a handle on the file closed, the system would drop every lock that this process's
     connections have on it (https://sqlite.org/howtocorrupt.html section 2.2): so it is not.
@@ -137,7 +137,7 @@ def raw_bytes(path: Path, most: int = 2**63) -> Iterator[bytes]:
 
 
 def take(record: Path, uid: str) -> bool:
-    """Claim a climb; False if another tutor is at work on it."""
+    """Claim the climb ``uid`` of a ``record``; False if another tutor is at work on it."""
     handle = _handle(record)
     if handle is None:
         return True
@@ -151,7 +151,7 @@ def take(record: Path, uid: str) -> bool:
 
 
 def let_go(record: Path, uid: str) -> None:
-    """Give a claim back."""
+    """Give back what was claimed of a ``record`` by the same ``uid``."""
     key = (lock_file(record.absolute()), byte_of(uid))
     handle = _HANDLES.get(key[0])
     if handle is not None and key in _HELD:
@@ -160,7 +160,7 @@ def let_go(record: Path, uid: str) -> None:
 
 
 def is_free(record: Path, uid: str) -> bool:
-    """Whether nobody is at work on a climb."""
+    """Whether nobody is at work on the climb ``uid`` of a ``record``."""
     if not lock_file(record).exists():
         return True
     if not take(record, uid):

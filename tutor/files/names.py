@@ -43,5 +43,5 @@ def sheet_name(number: int) -> str:
 
 
 def folder_name(number: int, name: str = "", id_: str = "") -> str:
-    """The name of a student's folder: of the number, then of the name, or the id without one."""
+    """A student's folder: the ``number``, then the ``name``, or without one the ``id_``."""
     return f"{sheet_name(number)}-{slug(name or id_)}"

@@ -17,17 +17,30 @@ from hashlib import sha256
 from pathlib import Path
 from typing import BinaryIO
 
+from ..language.told import ToldError
+
 _NAME = re.compile(r"\.?[a-z0-9][a-z0-9.-]{0,99}")
 _OPEN = getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
 _PRIVATE_FILE, _FILE, _PRIVATE_FOLDER, _FOLDER = 0o600, 0o666, 0o700, 0o777
 
 
-class OutsideError(ValueError):
+class OutsideError(ToldError):
     """A place that is not, or would not stay, inside the folder."""
 
 
-class BusyError(Exception):
-    """Another process is writing into the folder."""
+class BusyError(ToldError):
+    """Another process is writing into the folder.
+
+    Args:
+        command: what that process does.
+        folder: where.
+    """
+
+    def __init__(self, command: str, folder: Path) -> None:
+        super().__init__(
+            f"another `{command}` is writing into {folder}; wait until it has ended, or give"
+            " another --out"
+        )
 
 
 def digest(data: bytes) -> str:
@@ -87,7 +100,7 @@ class FolderTree:
         return made
 
     def write(self, path: str, data: bytes) -> None:
-        """Put a file in its place, whole; what was there under its name is gone.
+        """Put ``data`` at ``path``, whole; what was there under its name is gone.
 
         Raises:
             OutsideError: as :meth:`folder`.
@@ -135,7 +148,7 @@ class FolderTree:
                 os.close(handle)
 
     def read(self, path: str, most: int) -> bytes | None:
-        """The content of a plain file; None where there is none, or a longer one.
+        """The content of the plain file at ``path``; None for none, or over ``most`` bytes.
 
         A link isn't followed, and a pipe isn't waited for.
         """
@@ -201,9 +214,8 @@ def whole_file(target: Path) -> Iterator[BinaryIO]:
     """A file that takes the target's place when all is written; only its owner may read it.
 
     Raises:
-        OSError: it can't be written; nothing has changed then.
+        OSError: it can't be written, or its folder isn't there; nothing has changed then.
     """
-    target.parent.mkdir(parents=True, exist_ok=True)
     handle, name = tempfile.mkstemp(prefix=".rungwise-", dir=target.parent)
     try:
         with open(handle, "wb") as out:

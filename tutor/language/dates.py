@@ -6,6 +6,7 @@ import re
 from datetime import date, datetime, timedelta
 
 from .texts import entry, fill, plain
+from .told import ToldError
 
 MAX_TYPED = 40
 _ISO = re.compile(r"(\d{4})-(\d{1,2})-(\d{1,2})")
@@ -22,7 +23,7 @@ def local_now() -> datetime:
     return datetime.now().astimezone()
 
 
-class DayError(ValueError):
+class DayError(ToldError):
     """A text that names no day to come; the message says why, and what would."""
 
 
@@ -60,7 +61,7 @@ def _next(today: date, month: int, day: int) -> date:
 
 
 def read_day(text: str, today: date) -> date:
-    """The day to come that a text names; without a year it is the next of that name.
+    """The day to come, from ``today``, that ``text`` names; without a year the next of that name.
 
     Raises:
         DayError: it names none, or one that has gone by.
@@ -111,7 +112,7 @@ def initial(day: date) -> str:
 
 
 def ahead(day: date, today: date) -> str:
-    """In how many days: "today", "tomorrow", "in 19 days", "3 days ago"."""
+    """How far ``day`` is from ``today``: "today", "tomorrow", "in 19 days", "3 days ago"."""
     days = (day - today).days
     key = {0: "today", 1: "tomorrow", -1: "yesterday"}.get(days, "ago" if days < 0 else "in")
     return fill("days", f"ahead.{key}", [("days", abs(days))])

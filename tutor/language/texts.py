@@ -14,7 +14,7 @@ text, once (never filled again, never read as markup), and without control chara
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
@@ -49,7 +49,7 @@ def table(file: str) -> Mapping[str, Any]:
 
 @cache
 def entry(file: str, key: str) -> str:
-    """The unfilled text under a dotted key, folded into lines.
+    """The unfilled text under a dotted ``key`` of a ``file``, folded into lines.
 
     Raises:
         KeyError: there is no such text; the message names the file and the entry.
@@ -88,6 +88,11 @@ def plain(value: object) -> str:
 def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
     """The text of an entry with its placeholders filled.
 
+    Args:
+        file: as in `table`.
+        key: the entry's dotted key.
+        values: what stands for which placeholder.
+
     Raises:
         KeyError: no such entry, or a placeholder without a value; the message names the
             file, the entry and the placeholder.
@@ -107,17 +112,30 @@ def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
     return ascii_form(text.replace(" · ", " - ")) if ascii_screen() else text
 
 
-def render(text: Text) -> str:
-    """A text of a hint in words: phrases are looked up, lists joined as a sentence joins them."""
+def speaker(file: str, prefix: str = "") -> Callable[..., str]:
+    """What fills the texts of a ``file`` whose keys begin with ``prefix``, by keywords."""
+
+    def say(key: str, /, **values: object) -> str:
+        return fill(file, prefix + key, values.items())
+
+    return say
+
+
+def render(text: Text, file: str = "hints") -> str:
+    """A text of a hint in words: phrases are looked up, lists joined as a sentence joins them.
+
+    Args:
+        text: the text.
+        file: where its phrases are.
+    """
     if isinstance(text, str):
         return text
     if isinstance(text, tuple):
-        *most, last = [render(part) for part in text] or [""]
-        comma, conjunction = entry("hints", "phrases.comma"), entry("hints", "phrases.and")
+        *most, last = [render(part, file) for part in text] or [""]
+        comma, conjunction = entry(file, "phrases.comma"), entry(file, "phrases.and")
         return comma.join(most) + conjunction + last if most else last
-    return fill(
-        "hints", f"phrases.{text.key}", [(name, render(part)) for name, part in text.values]
-    )
+    values = [(name, render(part, file)) for name, part in text.values]
+    return fill(file, f"phrases.{text.key}", values)
 
 
 def said(values: Values) -> dict[str, str]:
@@ -162,7 +180,7 @@ class Words:
         return fill("questions", f"{question.rung.value}.form")
 
     def parts(self, rung: Rung, parts: Iterable[SketchPart]) -> list[str]:
-        """What is right in a sketch and what is not, a sentence each."""
+        """Which ``parts`` of a sketch, the answer to a ``rung``, are right, and which are not."""
         told = {True: list[str](), False: list[str]()}
         for part in parts:
             told[part.right].append(fill("parts", f"{rung.value}.{part.id}", part.values))
@@ -174,16 +192,28 @@ class Words:
         ]
 
     def choice(self, question: Posed, choice: Choice) -> str:
-        """The words of one choice of a question."""
+        """The words of one ``choice`` of a ``question``."""
         values = {**said(question.values), **said(choice.values)}
         text = fill("questions", f"{question.rung.value}.choices.{choice.id}", values.items())
         return text.replace("2·π", "2π")  # an echoed formula, as books print it
 
     def hint(self, problem: Problem, question: Question, level: int) -> str:
-        """A hint: 1 the principle, 2 where to look in this circuit, 3 this step worked.
+        """A hint to a ``question`` of a ``problem``.
+
+        ``level`` 1 is the principle, 2 where to look in this circuit, 3 this step worked.
 
         Raises:
             ValueError: there is no such level.
+        """
+        return fill("hints", *self.hint_entry(problem, question, level))
+
+    def hint_entry(
+        self, problem: Problem, question: Question, level: int
+    ) -> tuple[str, list[tuple[str, str]]]:
+        """The key of the words of a hint and what fills them, as for :meth:`hint`.
+
+        Raises:
+            ValueError: there is no such ``level`` of a hint for this ``question`` of ``problem``.
         """
         if level not in (1, 2, 3):
             raise ValueError(f"hints have levels 1, 2 and 3, not {level}")
@@ -192,7 +222,7 @@ class Words:
         found = hint(problem, question)
         part = ("principle", "look", "step")[level - 1]
         values = [(name, render(text)) for name, text in found.values]
-        return fill("hints", f"{question.rung.value}.{part}.{found.variant(level)}", values)
+        return f"{question.rung.value}.{part}.{found.variant(level)}", values
 
     def slip(self, hit: SlipHit) -> str:
         """One sentence about a slip that predicts the typed answer."""
@@ -229,5 +259,5 @@ class Words:
         return fill("lessons", f"level-{level}.title"), fill("lessons", f"level-{level}.text")
 
     def ui(self, key: str, **values: object) -> str:
-        """A text of the screens, by dotted key."""
+        """A text of the screens, by dotted ``key``, filled with ``values``."""
         return fill("screens", key, values.items())

@@ -14,7 +14,7 @@ _TIED = re.compile(
 
 
 def fold(text: str, width: int, first: str = "", rest: str = "") -> list[str]:
-    """The text in lines of at most ``width`` columns, ``first`` and ``rest`` before them."""
+    """``text`` in lines of at most ``width`` columns, ``first`` and ``rest`` before them."""
     lines = textwrap.wrap(
         _TIED.sub(_TIE, text),
         width,

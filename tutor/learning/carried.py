@@ -1,28 +1,51 @@
-"""What climbs have shown of what looks ask: the one is carried on into the other."""
+"""What climbs and looks have shown of each other, and what one group shows of the next.
+
+A record of climbs says what is known at sight until looks say otherwise (:func:`carried`), and
+what is known at sight need not be asked in full (:func:`seen`).  A rule that is one rule for all
+circuits is not learnt anew for every group: the evidence of all groups is put together.
+"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
+from dataclasses import replace
+from datetime import UTC, datetime, time
 
 from ...problems.catalogue.groups import SkillGroup
+from ...problems.questions.kinds import kind
 from ...problems.questions.looks import LookKind
 from ...problems.questions.model import Rung
-from .recognition import ENDS
-from .skill_map import skill_name
-from .skills import SkillState
+from .recognition import ENDS, Recognition, look_skill
+from .skill_map import parts_of, skill_name, skills
+from .skills import FAINTEST, KNOWN_AT_FIRST, MASTERY, SUREST, SkillState, known_at_first
 
 IN_GROUPS = 2
-"""A rule that is one for all circuits counts as known where so many groups have shown it."""
+"""A rule that is one for all circuits counts as known at sight where so many groups show it."""
+FRESH_DAYS = 14
+"""So many days after it was last shown elsewhere, a skill is reviewed in full; looks come
+sooner."""
 
-_RULES: tuple[tuple[str, tuple[Rung, ...]], ...] = (
-    (ENDS, (Rung.LOW_END, Rung.HIGH_END)),
-    (LookKind.FED.value, (Rung.FED,)),
-    (LookKind.POLES.value, (Rung.POLES,)),
-    (LookKind.ORIGIN_ZEROS.value, (Rung.ORIGIN_ZEROS,)),
-    (LookKind.LOW_SLOPE.value, (Rung.LOW_SLOPE,)),
-    (LookKind.HIGH_SLOPE.value, (Rung.HIGH_SLOPE,)),
-    (LookKind.WHICH_CIRCUIT.value, (Rung.WHICH_CIRCUIT,)),
-)
+_AT_SIGHT: Mapping[Rung, str] = {
+    Rung.LOW_END: ENDS,
+    Rung.HIGH_END: ENDS,
+    Rung.FED: LookKind.FED.value,
+    Rung.POLES: LookKind.POLES.value,
+    Rung.ORIGIN_ZEROS: LookKind.ORIGIN_ZEROS.value,
+    Rung.LOW_SLOPE: LookKind.LOW_SLOPE.value,
+    Rung.HIGH_SLOPE: LookKind.HIGH_SLOPE.value,
+    Rung.WHICH_CIRCUIT: LookKind.WHICH_CIRCUIT.value,
+}
+"""The skill of looks that asks the same as a kind of question; the type goes by groups."""
+
+_BY_THE_WAY: Mapping[Rung, str] = {
+    **_AT_SIGHT,
+    Rung.LOW_END_REASON: ENDS,
+    Rung.HIGH_END_REASON: ENDS,
+    Rung.INDEPENDENT: LookKind.POLES.value,
+}
+"""And what a circuit in full asks only where that is not known: it spares the ends with their
+reasons, and counts the stores that are independent only where the poles are no longer the same."""
 
 
 def carried(states: Mapping[str, SkillState]) -> frozenset[str]:
@@ -37,8 +60,79 @@ def carried(states: Mapping[str, SkillState]) -> frozenset[str]:
         state = states.get(skill_name(group, rung))
         return state is not None and state.mastered
 
-    found = {f"type/{group.value}" for group in groups if mastered(group, Rung.TYPE)}
-    for skill, rungs in _RULES:
+    found = {look_skill(LookKind.TYPE, group) for group in groups if mastered(group, Rung.TYPE)}
+    for skill in set(_AT_SIGHT.values()):
+        rungs = [rung for rung, one in _AT_SIGHT.items() if one == skill]
         if all(sum(mastered(group, rung) for group in groups) >= IN_GROUPS for rung in rungs):
             found.add(skill)
     return frozenset(found)
+
+
+def seen(
+    states: Mapping[str, SkillState], known: Recognition, now: datetime
+) -> dict[str, SkillState]:
+    """The states of all skills with what looks, and other groups, show of them.
+
+    What was missed in a circuit counts as known at sight only once looks have shown it since.
+
+    Args:
+        states: of the skills of climbs, as the record has them.
+        known: what is known at sight.
+        now: aware, in the learner's time zone.
+    """
+    found = dict(states)
+    rules: dict[Rung, list[SkillState]] = {}
+    for state in states.values():
+        rung = parts_of(state.skill)[1]
+        if not kind(rung).by_group:
+            rules.setdefault(rung, []).append(state)
+    for skill in skills():
+        group, rung = parts_of(skill)
+        own = states.get(skill)
+        if own is not None and own.mastered:
+            continue
+        state = own or SkillState(skill, known_at_first(skill))
+        last = _known_at_sight(known, group, rung, now)
+        missed = own is not None and own.p < known_at_first(skill)
+        if last is not None and not (missed and state.last > last):
+            found[skill] = _lent(state, MASTERY, last)
+        elif rung in rules:
+            p = _together(rules[rung])
+            if p > state.p:
+                found[skill] = _lent(state, p, max(one.last for one in rules[rung]))
+    return found
+
+
+def _known_at_sight(
+    known: Recognition, group: SkillGroup, rung: Rung, now: datetime
+) -> float | None:
+    """When looks last showed that a question is known at sight (s, UTC); ``None``: they do not."""
+    skill = look_skill(LookKind.TYPE, group) if rung is Rung.TYPE else _BY_THE_WAY.get(rung)
+    if skill is None or not known.looks or not known.known(skill):
+        return None
+    state = known.states.get(skill)
+    if state is None or state.last is None:  # known by what builds upon it, or by climbs
+        return now.timestamp()
+    noon = datetime.combine(state.last, time(12), now.tzinfo or UTC)
+    return min(noon, now).timestamp()
+
+
+def _together(states: list[SkillState]) -> float:
+    """P(L) of one rule by the evidence of all groups: what each changed the odds by, multiplied."""
+    odds = _logit(KNOWN_AT_FIRST)
+    for state in states:
+        odds += _logit(state.p) - _logit(known_at_first(state.skill))
+    return max(FAINTEST, min(1 / (1 + math.exp(-odds)), SUREST))
+
+
+def _logit(p: float) -> float:
+    return math.log(p / (1 - p))
+
+
+def _lent(state: SkillState, p: float, last: float) -> SkillState:
+    """A state with a P(L) that was shown elsewhere, and reviewed when it was."""
+    if p < MASTERY:
+        return replace(state, p=p)
+    return replace(
+        state, p=p, stability=float(FRESH_DAYS), difficulty=5.0, gap=FRESH_DAYS, reviewed=last
+    )

@@ -3,8 +3,8 @@
 The type comes first, cold: recognising it is what the tutor is for.  What the two ends do is asked
 after an error at the type, or while the ends are new, and is spared otherwise.  Right after it
 comes the rest: counts, shapes, figures.  Six to eight questions as a rule; what is known already
-is left out, and how many stores are independent is never asked directly before the pole count,
-since the two answers are nearly always one.
+is left out.  How many stores are independent is never asked beside the pole count, since the two
+answers are nearly always one; which part adds no pole, and why, is asked after it instead.
 """
 
 from __future__ import annotations
@@ -34,7 +34,8 @@ learnt once."""
 
 _STAPLES = (Rung.TYPE, Rung.POLES, Rung.CORNER, Rung.Q)
 _NEVER = (Rung.INDEPENDENT,)
-_ORDER = (Rung.TYPE, *ENDS, Rung.TYPE_REASON, *(rung for rung in Rung))
+_FIRST = (Rung.TYPE, *ENDS, Rung.TYPE_REASON, Rung.FED, Rung.POLES, Rung.NO_POLE)
+_ORDER = (*_FIRST, *(rung for rung in Rung if rung not in _FIRST))
 
 
 def in_order(rungs: Iterable[Rung]) -> tuple[Rung, ...]:

@@ -8,6 +8,9 @@ from dataclasses import dataclass
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.looks import LookKind
 
+ROUND_LENGTH = 24
+"""Looks of a round: about three minutes."""
+
 
 @dataclass(frozen=True, slots=True)
 class LookEvent:

@@ -14,6 +14,7 @@ Everything follows from the chance that is given, the learner's answers and the 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -22,23 +23,26 @@ from typing import TypeVar
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.chance import Chance
 from ...problems.generate.contrast import contrast_look
-from ...problems.generate.look import TYPES_OF_GROUP, make_look
+from ...problems.generate.look import make_look
+from ...problems.generate.look_draw import TYPES_OF_GROUP
 from ...problems.questions.looks import LOOK_KINDS, TYPES, Facing, Look, LookKind, look_row
-from .placing import Placing
+from .placing import Placing, knows_already
 from .recognition import Recognition, look_skill
 from .skill_map import AFTER
 
 _T = TypeVar("_T")
 
 SEEDS = 2**62
-CONTRASTS = 60
+CONTRASTS = 85
 """Of a hundred looks that could stand in a contrast with the one before, so many do."""
 KNOWN_WEIGHT = 0.15
 """What is known weighs as much as this share of a right look that is lacking."""
+URGENT = 2.0
+"""What lacks more than the rest weighs more than its share."""
 NOT_READY = 0.1
 """So much less weighs a group whose foundations have not been seen right."""
-OVERDUE = 14
-"""A type that so many looks at types have not shown is due."""
+OVERDUE = 20
+"""A type that so many cold looks at types have not shown is due, and comes every other time."""
 TYPE_SHARES = (9, 9, 9, 8, 5)
 """How often each type is right: none more often than one in five by more than a twentieth."""
 _TRIES = 3
@@ -87,7 +91,6 @@ class NextLook:
         self._group = group
         self._today = today
         self._placing = Placing() if placing else None
-        self._types = 0
 
     def make(
         self, known: Recognition, before: RoundStep | None, number: int, chance: Chance
@@ -105,9 +108,7 @@ class NextLook:
         """
         placed = self._placed(known, number, chance)
         step = placed or self._contrast(known, before, number, chance)
-        step = step or self._fresh(known, number, chance)
-        self._types += step.look.kind is LookKind.TYPE
-        return step
+        return step or self._fresh(known, number, chance)
 
     def _placed(self, known: Recognition, number: int, chance: Chance) -> RoundStep | None:
         """The look that the placing asks for, if it says which."""
@@ -128,18 +129,25 @@ class NextLook:
         """The kind of the next look, but for those that found no circuit."""
         others = [kind for kind in self._kinds if kind not in failed]
         if self._mixed and LookKind.TYPE in others and len(others) > 1:
-            ahead = 2 * self._types - number
+            ahead = self._ahead(known, number)
             if ahead < 0 or (ahead == 0 and chance.below(2)):
                 return LookKind.TYPE
             others.remove(LookKind.TYPE)
-        others = [kind for kind in others if known.looks >= _FROM[kind]] or others
+        if not knows_already(known):
+            others = [kind for kind in others if known.looks >= _FROM[kind]] or others
         weights = [look_row(kind).weight * self._worth(known, kind) for kind in others]
         return weighed(others, weights, chance)
+
+    @staticmethod
+    def _ahead(known: Recognition, number: int) -> int:
+        """By how many looks of this round the type was asked more often than all else."""
+        asked = list(known.lately)[-number:] if number else []
+        return sum((1 if kind is LookKind.TYPE else -1) for kind, _, cold in asked if cold)
 
     def _worth(self, known: Recognition, kind: LookKind) -> float:
         groups = self._groups() if kind is LookKind.TYPE else [SkillGroup.OTHER]
         lacking = [known.lacking(look_skill(kind, group), self._today) for group in groups]
-        return max(KNOWN_WEIGHT, *lacking)
+        return math.pow(max(KNOWN_WEIGHT, *lacking), URGENT)
 
     def _groups(self) -> list[SkillGroup]:
         if self._group is not None:
@@ -164,10 +172,11 @@ class NextLook:
 
     def _wanted(self, known: Recognition, chance: Chance) -> str:
         """The type of the circuit: by its share, whatever came before; but what is due comes."""
-        met = [truth for one, truth in known.lately if one is LookKind.TYPE][-OVERDUE:]
+        lately = [truth for one, truth, cold in known.lately if cold and one is LookKind.TYPE]
+        met = lately[-OVERDUE:]
         types = [one for one in TYPES if self._group is None or one in TYPES_OF_GROUP[self._group]]
         due = [one for one in types if one not in met]
-        if len(met) >= OVERDUE and due:
+        if len(met) >= OVERDUE and due and chance.below(2):
             return chance.pick(due)
         return weighed(types, [TYPE_SHARES[TYPES.index(one)] for one in types], chance)
 
@@ -226,11 +235,15 @@ class NextLook:
 
         Where the type is asked for, the change leads to what this learner takes it for.
         """
-        if before is None or before.again or before.look.row.facing is not Facing.CIRCUIT:
+        if before is None or before.look.row.facing is not Facing.CIRCUIT:
             return None
         look = before.look
-        if self._mixed and look.kind is LookKind.TYPE and 2 * self._types - number > 1:
+        if self._mixed and look.kind is LookKind.TYPE and self._ahead(known, number) > 1:
             return None
+        if look.kind is not LookKind.TYPE and self._mixed:
+            lacking = known.lacking(look_skill(look.kind, look.group), self._today)
+            if lacking < 2:
+                return None
         if chance.below(100) >= CONTRASTS:
             return None
         seen = frozenset(known.structures)
@@ -241,12 +254,11 @@ class NextLook:
             if confused:
                 wanted = weighed(others, [1 + 2 * confused.get(one, 0) for one in others], chance)
             found = contrast_look(look, chance.below(SEEDS), wanted)
-            if found is not None and found.structure not in seen and self._asked_of(found):
+            if found is None or found.structure in seen or found.truth == look.truth:
+                continue
+            if self._group in (None, found.group):
                 return RoundStep(found, contrast=True)
         return None
-
-    def _asked_of(self, look: Look) -> bool:
-        return self._group in (None, look.group) and look.truth in look.answers
 
 
 _FROM: dict[LookKind, int] = {

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from ...problems.questions.model import Task
 from .request import ProblemRequest
 from .schedule import due_day
-from .skills import RECURRING, SkillState, group_of, needed, parts_of, skill_of, skills
+from .skills import RECURRING, SkillGroup, SkillState, group_of, needed, parts_of, skill_of, skills
 
 if TYPE_CHECKING:
     from ...problems.chance import Chance
@@ -97,7 +97,7 @@ def standing(states: Mapping[str, SkillState], now: datetime, exam: date | None)
     calendar: dict[date, int] = {}
     for skill in skills():
         state = states.get(skill)
-        if state is None or not state.asked:
+        if state is None or not (state.asked or state.mastered):
             places["new"].append(skill)
         elif not state.mastered:
             places["weak" if state.wrong or state.aided else "begun"].append(skill)
@@ -155,7 +155,7 @@ def _ready(states: Mapping[str, SkillState], now: datetime, exam: date | None) -
     found = 0.0
     for skill in skills():
         state = states.get(skill)
-        if state is not None and state.asked:
+        if state is not None and (state.asked or state.mastered):
             memory = (state.stability, state.difficulty, state.gap, state.reviewed)
             found += state.p * (recalled(memory, at) if state.reviewed else 1.0)
     return found / len(skills())
@@ -171,7 +171,8 @@ USEFUL = 6
 """Right answers that a chosen problem brings a skill that needs them, about (by simulation)."""
 
 LAST_DAYS = 2
-"""So near to the exam nothing new is begun while there is anything else to do."""
+"""So near to the exam every group of circuits is met once, and then nothing new is begun while
+there is anything else to do."""
 
 
 def what_next(
@@ -211,15 +212,29 @@ def what_next(
     else:
         days = at.forecast.days
         if days is not None and days <= LAST_DAYS:
+            unmet = _unmet(states)
+            if unmet:  # coverage first: one of each kind of circuit is worth more than the last
+                new = [row for row in rows if group_of(row.name) in unmet[:2]]
+                if new:
+                    return choice.choose(choice.QuestionWorth(states, at.due), new, tasks, chance)
             only = frozenset((*at.due, *at.weak, *at.begun)) or None
     open_ = choice.ready(states) | {parts_of(skill)[0] for skill in (*at.due, *at.weak)}
-    worth = choice.QuestionWorth(states, at.due, only)
+    # Reviews would leave no room for the last few skills: every other problem is for what is new.
+    lacking = bool(at.weak or at.begun or at.new) and only is None and len(recent) % 2
+    worth = choice.QuestionWorth(states, () if lacking else at.due, only)
     ready = [row for row in rows if group_of(row.name) in open_]
     if only is None and not states:
         return choice.widest(ready or rows, tasks[:1], recent, chance)
     if only is None and _shown_round(states, at, recent):
         return choice.widest(rows, tasks, recent, chance)
     return choice.choose(worth, ready or rows, tasks, chance)
+
+
+def _unmet(states: Mapping[str, SkillState]) -> tuple[SkillGroup, ...]:
+    """The groups of circuits that were never met in full, in the order of teaching."""
+    met = {parts_of(skill)[0] for skill, state in states.items() if state.families}
+    groups = dict.fromkeys(parts_of(skill)[0] for skill in skills())
+    return tuple(group for group in groups if group not in met)
 
 
 def _shown_round(

@@ -4,20 +4,23 @@ One rule is one skill: the type of each group of circuits, and each other questi
 for all circuits.  A skill is *known* when
 
 * 4 of its last 5 cold looks were right and quick, on three structures at least and on two days;
-* and luck is no explanation: over a run of such looks the likelihood that somebody knows,
-  against that of a guess, has gone as far up as luck would drive it once in some ten thousand
-  sittings (a cumulative sum after Page, Biometrika 41 (1954) 100; that chance of a false alarm
-  is at most the number of looks times exp(−bound), by Ville's inequality).
+* and luck is no explanation: over such looks the likelihood that somebody knows, against that
+  of somebody who does not look, has gone further up than luck drives it (a cumulative sum after
+  Page, Biometrika 41 (1954) 100; the chance of a false alarm is at most the number of looks times
+  exp(−bound), by Ville's inequality).
 
-The second condition is asked of pools of skills that are read off in the same way: somebody who
-guesses, guesses them all.  A question with two choices that has no such kin takes a longer run.
+The second condition is asked of a skill and, more strictly, of its pool: the skills that are read
+off in the same way, since somebody who guesses, guesses them all.  A question with two choices
+takes a longer run.
 
 Quick is a matter of one's own pace: the lower quartile of the seconds that one's own right
 answers took, for each decision that a question needs.  A slow hand or a screen reader makes all
 of them longer, and no difference; so nothing here is an absolute time.  A time of 0 means that
 nobody looked at a clock, and counts as quick.
 
-A skill that is known stays so until fewer than 4 of its last 5 cold looks are right.
+Groups of which there are few circuits (one pole, a loop of R, L and C) are known too where two of
+the groups are that directly build upon them.  A skill that is known stays so until fewer than 4
+of its last 5 cold looks are right.
 """
 
 from __future__ import annotations
@@ -29,11 +32,11 @@ from copy import deepcopy
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
-from statistics import median
 
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.looks import LOOK_KINDS, Facing, LookKind, look_row
 from .looks import LookEvent
+from .skill_map import AFTER
 
 WINDOW, ENOUGH = 5, 4
 """So many of the last cold looks are weighed, and so many of them have to be right and quick."""
@@ -44,6 +47,8 @@ REMEMBERED = 12
 UNREPEATED = 500
 """Within so many looks no structure comes twice, but for those that return after an error."""
 
+STALE = 7
+"""Days after which a known skill is looked at again."""
 LATEST = 12
 """Cold looks of all kinds that say how fluent somebody is."""
 
@@ -56,17 +61,22 @@ SLACK = 3.0
 OUTLIER = 8.0
 """Longer than so many paces a decision, somebody was called away: counted as this long."""
 
-KNOWS, SLIPS = 0.95, 0.05
-"""How often a look is right, and wrong, with somebody who knows it."""
-LUCK = 14.0
-"""The bound for a pool: exp(−14) is about one in a million looks."""
-LUCK_EACH = 3.0
-"""The bound for a single skill, whose pool has got over its own."""
+KNOWS = 0.9
+"""How often a look is right with somebody who knows it."""
+UNSEEN = 0.05
+"""By so much more than one over the choices somebody may be right who does not look at all."""
+LUCK, LUCK_TYPE = 10.0, 13.0
+"""The bounds for a pool; types are asked most often, and luck has most tries there.
+
+Somebody who guesses gets over the one or the other in less than one of a thousand runs of 500
+looks (computed: ``tests/studies/luck_of_looks.py``)."""
+LUCK_EACH, LUCK_OF_TWO = 3.0, 3.9
+"""The bounds for a single skill, whose pool has got over its own; for two choices."""
 
 ENDS = "ends"
 _POOLS: tuple[tuple[LookKind, ...], ...] = (
     (
-        LookKind.TYPE, LookKind.LOW_END, LookKind.HIGH_END, LookKind.SAME_TYPE,
+        LookKind.TYPE, LookKind.LOW_END, LookKind.HIGH_END, LookKind.FED, LookKind.SAME_TYPE,
         LookKind.WHICH_ONE,
     ),
     (LookKind.POLES, LookKind.ORIGIN_ZEROS, LookKind.LOW_SLOPE, LookKind.HIGH_SLOPE),
@@ -79,6 +89,12 @@ _ENDS_OF = {
     "low-pass": "10", "high-pass": "01", "band-pass": "00", "notch": "11", "flat": "11",
 }  # fmt: skip
 """Which ends pass (DC, very high frequency), by type."""
+PAIR_OF_ENDS = 0.5
+"""How likely the ends are right of a type that was guessed: two types pass both."""
+
+
+BUILT_UPON = 2
+"""So many groups that directly build upon a group show that it is known."""
 
 
 def look_skill(kind: LookKind, group: SkillGroup) -> str:
@@ -94,6 +110,15 @@ def look_skills() -> tuple[str, ...]:
     groups = [group for group in SkillGroup if group is not SkillGroup.OTHER]
     found = [look_skill(row.kind, group) for row in LOOK_KINDS for group in groups]
     return tuple(dict.fromkeys(found))
+
+
+_BUILT_UPON = {
+    look_skill(LookKind.TYPE, group): tuple(
+        look_skill(LookKind.TYPE, one) for one, below in AFTER.items() if group in below
+    )
+    for group in AFTER
+}
+"""The skills of the groups that directly build upon a group."""
 
 
 @cache
@@ -116,8 +141,8 @@ def _pool(kind: LookKind) -> LookKind:
 
 @cache
 def guess(kind: LookKind) -> float:
-    """How likely a guess is right."""
-    return 1 / len(look_row(kind).answers)
+    """How likely somebody is right at most who does not look."""
+    return 1 / len(look_row(kind).answers) + UNSEEN
 
 
 @cache
@@ -134,7 +159,20 @@ def decisions(kind: LookKind) -> int:
 
 def _gain(right: bool, chance: float) -> float:
     """What a look adds to the logarithm of the odds against luck."""
-    return math.log(KNOWS / chance) if right else math.log(SLIPS / (1 - chance))
+    return math.log(KNOWS / chance) if right else math.log((1 - KNOWS) / (1 - chance))
+
+
+def _luck_of(skill: str) -> str:
+    """Whose looks count against luck: its own; of two kinds of pairs, those of both."""
+    return LookKind.SAME_TYPE.value if skill == LookKind.WHICH_ONE.value else skill
+
+
+@cache
+def _bounds(skill: str) -> tuple[float, float]:
+    """How far luck must be out of the question: for the skill, and for its pool."""
+    kind = kinds_of_skill(skill)[0]
+    own = LUCK_OF_TWO if len(look_row(kind).answers) == 2 else LUCK_EACH
+    return own, LUCK_TYPE if _pool(kind) is LookKind.TYPE else LUCK
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,16 +189,15 @@ class ColdLook:
 class LookState:
     """What is known of one skill of looks.
 
-    ``asked`` and ``right`` count all its cold looks, ``cold`` are the latest.  ``luck`` is the
-    logarithm of the odds against luck.  ``known_on`` is the day from which it is known, ``None``
-    while it is not.  ``seconds`` are those of the latest right answers.
+    ``asked`` and ``right`` count all its cold looks, ``cold`` are the latest.  ``known_on`` is
+    the day from which it is known, ``None`` while it is not.  ``seconds`` are those of the latest
+    right answers.
     """
 
     skill: str
     asked: int = 0
     right: int = 0
     cold: deque[ColdLook] = field(default_factory=lambda: deque(maxlen=REMEMBERED))
-    luck: float = 0.0
     known_on: date | None = None
     last: date | None = None
     seconds: deque[float] = field(default_factory=lambda: deque(maxlen=REMEMBERED))
@@ -193,11 +230,12 @@ class Recognition:
         self.states: dict[str, LookState] = {}
         self.looks = 0
         self.luck: dict[LookKind, float] = {}
+        self.own: dict[str, float] = {}
         self.structures: deque[str] = deque(maxlen=UNREPEATED)
         self.answers: Counter[tuple[LookKind, str, str]] = Counter()
         self.recent: deque[tuple[LookKind, str, str]] = deque(maxlen=60)
         self.owed: dict[tuple[str, LookKind], Owed] = {}
-        self.lately: deque[tuple[LookKind, str]] = deque(maxlen=60)
+        self.lately: deque[tuple[LookKind, str, bool]] = deque(maxlen=80)
         self._paces: deque[float] = deque(maxlen=PACE_OF)
         self._latest: deque[bool] = deque(maxlen=LATEST)
 
@@ -219,7 +257,7 @@ class Recognition:
         self.looks += 1
         self.structures.append(event.structure)
         self._owe(event)
-        self.lately.append((event.kind, event.truth))
+        self.lately.append((event.kind, event.truth, event.cold))
         if not event.cold:
             return
         self._latest.append(event.right)
@@ -236,7 +274,7 @@ class Recognition:
         if event.kind is LookKind.TYPE and event.answered:
             # Whoever names the type has judged both ends.
             same = _ENDS_OF[event.answered] == _ENDS_OF[event.truth]
-            self._show(ENDS, event, same, _gain(same, 2 * chance), pace, day)
+            self._show(ENDS, event, same, _gain(same, PAIR_OF_ENDS), pace, day)
 
     def _show(
         self, skill: str, event: LookEvent, right: bool, gain: float, pace: float, day: date
@@ -247,7 +285,8 @@ class Recognition:
         state.cold.append(ColdLook(right, pace, event.structure, day))
         if right and event.seconds > 0:
             state.seconds.append(event.seconds)
-        state.luck = max(0.0, state.luck + gain)
+        own = _luck_of(skill)
+        self.own[own] = max(0.0, self.own.get(own, 0.0) + gain)
         state.last = day
         if state.known_on is None:
             if not self._wanting(state):
@@ -290,20 +329,39 @@ class Recognition:
         pace, most = self.pace, math.inf
         if pace is not None:
             most = OUTLIER * pace * decisions(kinds_of_skill(skill)[0])
+        from statistics import median  # ten milliseconds that no first frame waits for
+
         return median(min(one, most) for one in state.seconds)
 
     def known(self, skill: str) -> bool:
         """Whether a skill is known at sight."""
         state = self.states.get(skill)
-        if state is None:
-            return skill in self.carried
-        if state.known_on is not None:
+        if state is not None and state.known_on is not None:
             return True
-        return skill in self.carried and state.missed <= WINDOW - ENOUGH
+        if state is not None and state.missed > WINDOW - ENOUGH:
+            return False
+        if skill in self.carried:
+            return True
+        above = _BUILT_UPON.get(skill, ())
+        return sum(self.known(one) for one in above) >= BUILT_UPON
 
     def known_skills(self) -> tuple[str, ...]:
         """Every skill that is known, in the order of a first acquaintance."""
         return tuple(skill for skill in look_skills() if self.known(skill))
+
+    def stale(self, today: date) -> tuple[str, ...]:
+        """The known skills that no cold look has shown for long.
+
+        Args:
+            today: the learner's own day.
+        """
+        return tuple(
+            skill
+            for skill in self.known_skills()
+            if (state := self.states.get(skill)) is not None
+            and state.last is not None
+            and (today - state.last).days >= STALE
+        )
 
     def lacking(self, skill: str, today: date) -> float:
         """About how many more right looks a skill takes today.
@@ -314,14 +372,17 @@ class Recognition:
             skill: a skill of looks.
             today: the learner's own day.
         """
-        if self.known(skill):
-            return 0.0
         state = self.states.get(skill) or LookState(skill)
+        if self.known(skill):
+            return float(state.last is not None and (today - state.last).days >= STALE)
         kind = kinds_of_skill(skill)[0]
         step = _gain(True, guess(kind))
-        pool = max(0.0, LUCK - self.luck.get(_pool(kind), 0.0)) / step
+        least, bound = _bounds(skill)
+        pool = max(0.0, bound - self.luck.get(_pool(kind), 0.0)) / step
         kin = sum(look_row(kind).weight for kind in self._kin(kind))
-        own = max(self._short(state), (LUCK_EACH - state.luck) / step, 0.0)
+        own = max(
+            self._short(state), math.ceil((least - self.own.get(_luck_of(skill), 0.0)) / step), 0.0
+        )
         wanting = max(own, pool * look_row(kind).weight / kin)
         if wanting:
             return wanting
@@ -344,9 +405,10 @@ class Recognition:
 
     def _wanting(self, state: LookState) -> bool:
         """Whether anything is wanting until a skill is known."""
-        if self._short(state) > 0 or state.luck < LUCK_EACH:
+        own, bound = _bounds(state.skill)
+        if self._short(state) > 0 or self.own.get(_luck_of(state.skill), 0.0) < own:
             return True
-        if self.luck.get(_pool(kinds_of_skill(state.skill)[0]), 0.0) < LUCK:
+        if self.luck.get(_pool(kinds_of_skill(state.skill)[0]), 0.0) < bound:
             return True
         good = {look.day for look in state.cold if look.right and self._quick(look)}
         return len(good) < DAYS

@@ -28,7 +28,7 @@ from ...problems.circuits.write import write_circuit
 from ...problems.generate.look import look_of
 from ...problems.hints.counterfact import CounterFact, counterfact
 from ...problems.questions.looks import Facing, Look, LookKind, look_row
-from .looks import LookEvent, LookListener
+from .looks import ROUND_LENGTH, LookEvent, LookListener
 from .next_look import NextLook, RoundStep
 from .placing import is_example
 from .recognition import Owed, Recognition
@@ -44,7 +44,6 @@ __all__ = [
     "RoundStep",
 ]
 
-ROUND_LENGTH = 24
 LOOK_HINTS = 3
 PAIRS = 2
 """Pairs of circuits to look at on the page of a round."""
@@ -101,6 +100,7 @@ class Round:
         known: what is known of the learner's looks; ``None``: nothing.  It is left as it is.
         today: the learner's own day.
         placing: whether it is the first round, which says where to begin.
+        silent: whether nothing is told of an answer before the round is over.
     """
 
     seed: int
@@ -114,6 +114,7 @@ class Round:
     known: Recognition | None = None
     today: date = date.min
     placing: bool = False
+    silent: bool = False
 
     def __post_init__(self) -> None:
         self.recognition = self.known.copy() if self.known is not None else Recognition()

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 def choice(question: Posed, name: str) -> Choice | None:
-    """The choice of that id, if the question has it."""
+    """The choice whose id is ``name``, if the ``question`` has it."""
     return next((c for c in question.choices if c.id == name), None)
 
 
@@ -29,7 +29,7 @@ def right_words(question: Question) -> str:
 
 
 def understood(question: Posed, mark: Mark) -> str:
-    """How the typed answer was read; a choice in its words."""
+    """How the answer to a ``question`` was read, by its ``mark``; a choice in its words."""
     if question.form is not Form.CHOICE:
         return mark.understood
     found = choice_of(question, mark)
@@ -37,13 +37,13 @@ def understood(question: Posed, mark: Mark) -> str:
 
 
 def taken(question: Posed, text: str, understood: str) -> str:
-    """An answer that is taken and not marked: a choice in its words, else how it was read."""
+    """An answer ``text`` that is not marked: a choice of a ``question``, else as ``understood``."""
     found = choice(question, text)
     return Words.load().choice(question, found) if found else understood
 
 
 def choice_of(question: Posed, mark: Mark) -> Choice | None:
-    """The choice that an answer was read as, if it was one."""
+    """The choice of a ``question`` that an answer was read as, by its ``mark``, if it was one."""
     return choice(question, mark.value) if isinstance(mark.value, str) else None
 
 
@@ -52,6 +52,12 @@ def echo(basis: AnswerBasis, question: Posed, typed: str, width: int) -> list[st
 
     A figure is said in the related unit too: "4.7 kHz = 29.53 krad/s".  What is said depends
     on the typed text and the unit asked for, never on the right answer.
+
+    Args:
+        basis: what the circuit gives to read by.
+        question: what is asked.
+        typed: the text.
+        width: columns of the drawn formula.
     """
     from ...problems.formulas.layout import layout
     from ...problems.grading import read as grader_read

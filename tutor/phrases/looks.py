@@ -10,10 +10,10 @@ import re
 from ...problems.circuits.model import Ladder, valueless
 from ...problems.circuits.write import write_circuit
 from ...problems.hints.counterfact import CounterFact
-from ...problems.hints.fill import Named, Phrase, Text
+from ...problems.hints.fill import Named
 from ...problems.hints.look import look_hint, right_because
 from ...problems.questions.looks import Look, LookKind
-from ..language.texts import entry, fill, said
+from ..language.texts import fill, render, said, table
 
 _FILE = "looks"
 _SENTENCE = re.compile(r"(?:^|(?<=[.?!] ))[a-z](?=[a-zA-Z])")
@@ -27,20 +27,41 @@ def title(kind: LookKind) -> str:
 
 def prompt(look: Look) -> str:
     """The question itself."""
-    values = said(look.values)
-    if "asked" in values:
-        values["asked"] = fill(_FILE, f"phrases.article-{values['asked']}")
-    return fill(_FILE, f"{look.kind.value}.prompt", values.items())
+    return fill(_FILE, f"{look.kind.value}.prompt", _values(look).items())
 
 
 def choice(look: Look, answer: str) -> str:
-    """The words of one choice, by its id."""
+    """The words of the choice ``answer`` of ``look``."""
     return fill(_FILE, f"{look.kind.value}.choices.{answer}")
 
 
 def counter(look: Look, fact: CounterFact) -> str:
-    """Why a wrong answer cannot be right: one sentence or two."""
+    """Why a wrong answer to ``look`` cannot be right, by ``fact``: one sentence or two."""
     return _sentence(f"{look.kind.value}.counter.{fact.key}", fact.values)
+
+
+def alike(look: Look, answered: str) -> str:
+    """What the look-alike is that stands beside ``look`` after the wrong answer ``answered``."""
+    kind = look.kind.value
+    key = f"{kind}.alike"
+    if "alike" not in table(_FILE)[kind]:
+        key = f"{key}-{answered}"
+    values = {**_values(look), "answer": choice(look, answered)}
+    if look.kind is LookKind.TYPE:
+        values["answer"] = fill(_FILE, f"phrases.article-{answered}")
+    elif look.kind in (LookKind.POLES, LookKind.ORIGIN_ZEROS):
+        for what in "poles", "zeros":
+            number = {"0": "none", "1": "one"}.get(answered, "many")
+            values[what] = fill(_FILE, f"phrases.{what}-{number}", [("count", answered)])
+    return fill(_FILE, key, values.items())
+
+
+def _values(look: Look) -> dict[str, str]:
+    """What fills the question's sentence."""
+    values = said(look.values)
+    if "asked" in values:
+        values["asked"] = fill(_FILE, f"phrases.article-{values['asked']}")
+    return values
 
 
 def why(look: Look) -> str:
@@ -50,7 +71,7 @@ def why(look: Look) -> str:
 
 
 def hint(look: Look, level: int) -> str:
-    """A hint: 1 the principle, 2 where to look in this circuit, 3 this step worked.
+    """A hint of ``look``: ``level`` 1 the principle, 2 where to look in it, 3 this step worked.
 
     Raises:
         ValueError: there is no such level.
@@ -60,7 +81,7 @@ def hint(look: Look, level: int) -> str:
 
 
 def circuit(ladder: Ladder, *, valued: bool = False) -> str:
-    """A circuit in one line, from source to output; with its letters alone unless ``valued``."""
+    """``ladder`` in one line, from source to output; with its letters alone unless ``valued``."""
     return write_circuit(ladder if valued else valueless(ladder), "; ")
 
 
@@ -71,17 +92,5 @@ def circuits(look: Look) -> tuple[str, ...]:
 
 
 def _sentence(key: str, values: Named) -> str:
-    text = fill(_FILE, key, [(name, _render(value)) for name, value in values])
+    text = fill(_FILE, key, [(name, render(value, _FILE)) for name, value in values])
     return _SENTENCE.sub(lambda match: match[0].upper(), text)
-
-
-def _render(text: Text) -> str:
-    """Phrases are looked up, lists joined as a sentence joins them."""
-    if isinstance(text, str):
-        return text
-    if isinstance(text, Phrase):
-        values = [(name, _render(part)) for name, part in text.values]
-        return fill(_FILE, f"phrases.{text.key}", values)
-    *most, last = [_render(part) for part in text] or [""]
-    comma, conjunction = entry(_FILE, "phrases.comma"), entry(_FILE, "phrases.and")
-    return comma.join(most) + conjunction + last if most else last

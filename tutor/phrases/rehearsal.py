@@ -13,7 +13,7 @@ from . import answer_text as saying
 
 
 def say(key: str, **values: object) -> str:
-    """A text of the rehearsal."""
+    """The text ``key`` of the rehearsal, filled with ``values``."""
     return fill("rehearsal", key, values.items())
 
 

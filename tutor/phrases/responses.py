@@ -22,7 +22,7 @@ _DEEP = 1e-5
 
 
 def lines(response: Response, face: Face) -> list[str]:
-    """The lines that stand for a chart of the gain, or for a map of poles and zeros."""
+    """The lines that stand for the chart or the map (``face``) of a ``response``."""
     return list(_roots(response)) if face is Face.MAP else list(_gains(response))
 
 

@@ -12,7 +12,7 @@ from ...problems.sketches.truth import true_gain, true_map
 from ...problems.sketches.write import write
 from ..learning.rounds import LOOK_HINTS, LookResult, Round, RoundPage, RoundStep
 from ..phrases import looks as say_looks
-from .lines import HINT, SHOW, EndOfInput, PlainLines
+from .lines import HAND_IN, HINT, SHOW, EndOfInput, PlainLines
 
 LETTERS = "abcde"
 
@@ -32,15 +32,26 @@ class PlainInspection(PlainLines):
         self.say(self.told("opening", count=going.length, seed=going.seed))
         self.say(self.told("keys"))
         try:
-            while going.step is not None:
-                self._look(going, going.step)
-                going.next()
+            self.ask_all(going)
         except EndOfInput:
             self.gap()
             self.say(self.ui("ended"))
         page = going.page()
         self._page(page)
         return page
+
+    def ask_all(self, going: Round) -> None:
+        """Ask every look of a round.
+
+        Args:
+            going: the round, at any look.
+
+        Raises:
+            EndOfInput: the input has no more lines, or looks of a rehearsal are handed in.
+        """
+        while going.step is not None:
+            self._look(going, going.step)
+            going.next()
 
     def told(self, key: str, **values: object) -> str:
         """A text of the looks in plain lines."""
@@ -58,6 +69,11 @@ class PlainInspection(PlainLines):
         self.say("   ".join(self._choices(look)))
         while True:
             typed = self.read()
+            if going.silent and typed == HAND_IN:
+                raise EndOfInput  # the looks that are left stay open
+            if going.silent and typed in (HINT, SHOW):
+                self.say(self.told("no-hint"))
+                continue
             if typed == HINT:
                 before = going.hints
                 level = going.hint()
@@ -78,7 +94,8 @@ class PlainInspection(PlainLines):
                 self.mark("unclear", self.told("unclear", keys=keys))
                 continue
             else:
-                self._marked(look, going.answer(answer, time.monotonic() - began))
+                result = going.answer(answer, time.monotonic() - began)
+                self._marked(look, result, silent=going.silent)
             self.say_if_unkept()
             return
 
@@ -105,8 +122,11 @@ class PlainInspection(PlainLines):
         for key, answer in zip(named, look.answers, strict=False):
             yield f"{key}) {say_looks.choice(look, answer)}"
 
-    def _marked(self, look: Look, result: LookResult) -> None:
+    def _marked(self, look: Look, result: LookResult, *, silent: bool) -> None:
         said = say_looks.choice(look, result.answered)
+        if silent:
+            self.say(self.told("taken", answer=said))
+            return
         if result.right:
             self.mark("right", said)
             if result.slow:
@@ -118,7 +138,7 @@ class PlainInspection(PlainLines):
             return
         self.say(say_looks.counter(look, fact), "  ", "  ")
         if fact.lookalike is not None:
-            self.say(self.told("lookalike"), "  ", "  ")
+            self.say(say_looks.alike(look, result.answered), "  ", "  ")
             self.lines(say_looks.circuit(fact.lookalike, valued=look.valued), "     ")
 
     def _page(self, page: RoundPage) -> None:

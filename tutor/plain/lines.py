@@ -19,7 +19,7 @@ from ..language.wrap import fold
 if TYPE_CHECKING:
     from ..store.keeper import Keeper
 
-HINT, SHOW = "?", "."
+HINT, SHOW, HAND_IN = "?", ".", "!"
 MAX_LINE = 4096
 """Longest line read as an answer, in characters; the rest of a longer one is dropped."""
 

@@ -12,17 +12,20 @@ from ...problems.questions.kinds import face_of
 from ...problems.questions.model import Face
 from ..language.dates import lasting
 from ..phrases import answer_text as saying
+from ..phrases.exam_looks import mistakes
 from ..phrases.rehearsal import family, given, left, say, slips
 from ..phrases.skills import skill_parts
 from .drill import PlainDrill
-from .lines import EndOfInput
+from .inspect import PlainInspection
+from .lines import HAND_IN, EndOfInput
 
 if TYPE_CHECKING:
     from ..coach.rehearsal_run import RehearsalRun
+    from ..learning.exam_round import ExamRound
     from ..learning.rehearsal_result import RehearsalItem, RehearsalResult
     from ..store.keeper import Keeper
 
-HAND_IN, TAKE_BACK = "!", "u"
+TAKE_BACK = "u"
 REGRET = timedelta(minutes=1)
 """How long what was handed in can be taken back."""
 
@@ -174,6 +177,27 @@ class PlainRehearsal:
                 out.say(sentence, "  ", "  ")
 
 
+def _looks(lines: PlainDrill, looks: ExamRound) -> ExamRound:
+    """Ask the looks that a rehearsal begins with; the end of the input ends them."""
+    lines.say(say("plain.looks", count=looks.length))
+    asking = PlainInspection(
+        lines.source, lines.output, lines.width, lines.ascii, False, lines.echo, lines.keeper
+    )
+    with suppress(EndOfInput):
+        asking.ask_all(looks)
+    lines.gap()
+    return looks
+
+
+def _review_looks(lines: PlainDrill, looks: ExamRound) -> None:
+    lines.gap()
+    right = len(looks.events) - len(looks.missed)
+    lines.say(say("plain.looks-score", right=right, count=len(looks.events)))
+    for circuit, why in mistakes(looks):
+        lines.lines(circuit)
+        lines.say(why, "  ", "  ")
+
+
 def rehearse(
     keeper: Keeper,
     count: int,
@@ -189,6 +213,7 @@ def rehearse(
     Raises:
         SystemExit: the learner has left it, to be gone on with (status 130).
     """
+    from ..coach.exam_looks import begin_looks
     from ..coach.rehearsal_run import begin, take_up
     from ..language.dates import local_now
     from ..store.rehearsals import unfinished
@@ -198,10 +223,13 @@ def rehearse(
     try:
         kept = unfinished(keeper)
         going = take_up(keeper, kept, clock()) if kept is not None else None
+        looks = None if going is not None else _looks(lines, begin_looks(keeper, clock(), seed))
         going = going or begin(keeper, clock(), count, minutes, seed)
         lines.say_if_unkept()
         try:
             PlainRehearsal(lines, going, clock).run()
+            if looks is not None:
+                _review_looks(lines, looks)
         except KeyboardInterrupt:
             now = clock()
             going.draft("", now)

@@ -175,7 +175,9 @@ class Rungwise(Themed, Enduring):
 
     def _painted(self) -> None:
         self.styled_already(until_painted=False)
-        gc.enable()
+        if not gc.isenabled():
+            gc.freeze()  # what start-up made stays, and need not be gone through ever again
+            gc.enable()
         if not self.is_headless:
             from .shutdown import heed_signals
 

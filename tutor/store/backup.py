@@ -48,7 +48,7 @@ def day_of(copy: Path) -> str:
 
 
 def is_due(record: Path, today: date) -> bool:
-    """Whether this day has no copy yet."""
+    """Whether ``today`` has no copy of the ``record`` yet."""
     return not (folder_of(record) / f"{today}{SUFFIX}").exists()
 
 

@@ -17,7 +17,7 @@ from . import backup
 from .events import BadEvent, read_at
 from .looks import BARE, begins, read_begin, read_step
 from .record import Record
-from .rescue import Rescued, rescue, salvage
+from .rescue import rescue, salvage
 from .trouble import Damaged, is_damage
 
 
@@ -29,11 +29,11 @@ class CheckReport:
     well: bool = True
 
     def say(self, key: str, **values: object) -> None:
-        """A line of ``[check]`` in ``content/record.toml``."""
+        """The line ``key`` of ``[check]`` in ``content/record.toml``, filled with ``values``."""
         self.lines.append(fill("record", f"check.{key}", values.items()))
 
     def fail(self, key: str, **values: object) -> None:
-        """A line on what cannot be mended."""
+        """A line, by ``key`` and ``values`` as in `say`, on what cannot be mended."""
         self.well = False
         self.say(key, **values)
 
@@ -52,15 +52,11 @@ def check(path: Path) -> CheckReport:
             raise
         saved = rescue(path)
         if saved is not None:
-            _tell(saved, report)
+            report.lines.append(saved.said)
+            if saved.missing or not saved.climbs:
+                report.fail("lost", count=saved.missing)
         _check(path, report, mended=True)
     return report
-
-
-def _tell(saved: Rescued, report: CheckReport) -> None:
-    report.lines.append(saved.said)
-    if saved.missing or not saved.climbs:
-        report.fail("lost", count=saved.missing)
 
 
 def _check(path: Path, report: CheckReport, *, mended: bool) -> None:

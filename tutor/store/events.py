@@ -129,7 +129,16 @@ def start_of(
     part: RehearsalPart | None = None,
     spare: frozenset[Rung] = frozenset(),
 ) -> Start:
-    """How a climb of this problem begins."""
+    """How a climb begins.
+
+    Args:
+        uid: its name.
+        wish: what was wished for.
+        problem: what was made.
+        worked: rungs that are shown worked.
+        part: of which rehearsal it is part, if of one.
+        spare: rungs that are not asked where the type was right at once.
+    """
     from ...problems.circuits.text import write_circuit
 
     return Start(
@@ -158,6 +167,10 @@ def _text(value: str) -> str:
 
 def _json(body: dict[str, Any]) -> str:
     return json.dumps(body, ensure_ascii=False, separators=(",", ":"))
+
+
+def _lasted(seconds: float) -> dict[str, float]:
+    return {"seconds": round(min(max(0.0, seconds), LONGEST_WAIT), 3)}
 
 
 def write_start(start: Start) -> str:
@@ -203,8 +216,7 @@ def write_move(move: Move) -> str:
             body["understood"] = _text(move.understood)
     elif move.kind is MoveKind.HINTED:
         body["level"] = move.level
-    body["seconds"] = round(min(max(0.0, move.seconds), LONGEST_WAIT), 3)
-    return _json(body)
+    return _json(body | _lasted(move.seconds))
 
 
 # Reading
@@ -248,6 +260,15 @@ def _member(kind: type[_Member], value: object, key: str) -> _Member:
         few = len(kind) <= 6
         known = f"of {', '.join(kind)}" if few else "that this release knows"
         raise BadEvent(f"{key!r} is none {known}") from None
+
+
+def _seconds(body: dict[str, Any]) -> float:
+    seconds = body.get("seconds", 0.0)
+    if isinstance(seconds, bool) or not isinstance(seconds, int | float):
+        raise BadEvent("'seconds' is no number")
+    if not (math.isfinite(seconds) and 0 <= seconds <= LONGEST_WAIT):
+        raise BadEvent(f"'seconds' is no number from 0 to {LONGEST_WAIT:.0f}")
+    return float(seconds)
 
 
 def read_at(value: object) -> int:
@@ -340,27 +361,23 @@ def _read_part(value: object) -> RehearsalPart | None:
 
 
 def read_move(kind: str, body: str) -> Move:
-    """A move.
+    """A move, of its ``kind`` and ``body`` in the record.
 
     Raises:
         BadEvent: the kind is none of a move, or the body does not belong to it.
     """
     known = _member(MoveKind, kind, "kind")
     found = _object(body)
-    seconds = found.get("seconds", 0.0)
-    if isinstance(seconds, bool) or not isinstance(seconds, int | float):
-        raise BadEvent("'seconds' is no number")
-    if not (math.isfinite(seconds) and 0 <= seconds <= LONGEST_WAIT):
-        raise BadEvent(f"'seconds' is no number from 0 to {LONGEST_WAIT:.0f}")
+    seconds = _seconds(found)
     rung = _member(Rung, found.get("rung"), "rung")
     if known is MoveKind.HINTED:
         level = _whole(found.get("level"), "level", 1, 3)
-        return Move(known, rung, level=level, seconds=float(seconds))
+        return Move(known, rung, level=level, seconds=seconds)
     if known is MoveKind.GIVEN:
         text, understood = _string(found, "text"), _string(found, "understood", "")
-        return Move(known, rung, text, understood=understood, seconds=float(seconds))
+        return Move(known, rung, text, understood=understood, seconds=seconds)
     if known is not MoveKind.ANSWERED:
-        return Move(known, rung, seconds=float(seconds))
+        return Move(known, rung, seconds=seconds)
     slips = found.get("slips", [])
     if not isinstance(slips, list) or len(slips) > MOST_SLIPS:
         raise BadEvent(f"'slips' is no list of at most {MOST_SLIPS} names")
@@ -372,7 +389,7 @@ def read_move(kind: str, body: str) -> Move:
         _string(found, "understood", ""),
         _string(found, "trouble", ""),
         tuple(_string({"slips": slip}, "slips") for slip in slips),
-        seconds=float(seconds),
+        seconds=seconds,
     )
 
 

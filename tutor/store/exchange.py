@@ -12,9 +12,9 @@ import json
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from enum import StrEnum
 from typing import Any, Protocol
 
+from ..language.told import ToldError
 from ..learning.climb import MoveKind
 from .events import (
     MOST_BODY,
@@ -53,14 +53,6 @@ class Out(Protocol):
         """Write a text."""
 
 
-class ExchangeForm(StrEnum):
-    """The forms a record can be given out in."""
-
-    JSONL = "jsonl"
-    CSV = "csv"
-    XAPI = "xapi"
-
-
 @dataclass(frozen=True, slots=True)
 class ExchangeItem:
     """One event outside a record: of which climb, its row, and the row's body as an object."""
@@ -86,14 +78,14 @@ class ReadRecord:
             self.complaints.append(what)
 
 
-class BadFile(ValueError):  # noqa: N818 - the name says what is wrong
+class BadFile(ToldError):  # noqa: N818 - the name says what is wrong
     """A file that is none of the forms; the message says why."""
 
 
 def items(
     climbs: Iterable[tuple[int, Begin, list[tuple[int, EventRow]]]], at: At
 ) -> Iterator[ExchangeItem]:
-    """The events of a record's climbs, in the order of the climbs."""
+    """The events of a record's ``climbs``, in their order; ``at`` says when each began."""
     for number, start, rows in climbs:
         body = json.loads(write_begin(start))
         del body["uid"]
@@ -140,7 +132,7 @@ def read_timestamp(value: object) -> int:
 
 
 def write_jsonl(found: Iterable[ExchangeItem], settings: dict[str, str], out: Out) -> None:
-    """One JSON object a line: a head, then the events."""
+    """One JSON object a line to ``out``: a head with ``settings``, then the events ``found``."""
     head = {"format": FORMAT, "settings": settings}
     out.write(json.dumps(head, ensure_ascii=False) + "\n")
     for item in found:
@@ -224,6 +216,12 @@ class CollectedEvents:
     def add(self, line: int, entry: dict[str, Any], at: object, body: dict[str, Any]) -> None:
         """One event.
 
+        Args:
+            line: where it stands, counted from 1.
+            entry: its climb, step and kind.
+            at: when it was, as RFC 3339 has it.
+            body: the rest of it.
+
         Raises:
             BadEvent: it is none, or the second one of its number.
         """
@@ -275,7 +273,19 @@ _MOVE = ("rung", "text", "verdict", "understood", "trouble", "slips", "level", "
 _BEGAN = ("format", "family", "circuit_level", "seed", "task", "wished_level", "wished_family",
           "wished_seed", "wished_task", "rungs", "circuit", "worked", "rehearsal")  # fmt: skip
 _LOOK = ("asks", "number", "group", "structure", "truth", "answered", "cold", "scaffold", "hints")
-COLUMNS = ("climb", "step", "at", "kind", *_MOVE, *_BEGAN, *_LOOK)
+_CHOSEN = ("spare", "kinds")
+COLUMNS = ("climb", "step", "at", "kind", *_MOVE, *_BEGAN, *_LOOK, *_CHOSEN)
+_OF_KIND = {
+    Other.BEGAN.value: (*_BEGAN, *_CHOSEN),
+    ROUND: ("format",),
+    LOOKED: (*_LOOK, "seed", "circuit", "seconds"),
+}
+"""The columns of a kind of event; a kind that is not here is a move."""
+_WISHED = ("wished_level", "wished_family", "wished_seed", "wished_task")
+_LISTS = ("slips", "rungs", "worked", "rehearsal", *_CHOSEN)
+_FLAGS = ("cold", "scaffold")
+_WHOLE = ("level", "format", "circuit_level", "seed", "wished_level", "wished_seed", "number",
+          "hints")  # fmt: skip
 
 _FORMULA = ("=", "+", "-", "−", "@", "＝", "＋", "－", "＠", "\t", "\r", "\n")
 """What a spreadsheet may take for the beginning of a formula."""
@@ -293,37 +303,26 @@ def unguarded(cell: str) -> str:
 
 
 def write_csv(found: Iterable[ExchangeItem], out: Out) -> None:
-    """RFC 4180: a head, then one event a line."""
+    """RFC 4180: a head, then one of the events ``found`` a line, to ``out``."""
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for item in found:
         row, body = item.row, item.body
-        cells: dict[str, object] = {
-            "climb": item.climb,
-            "step": row.step,
-            "at": timestamp(row.at),
-            "kind": row.kind,
-        }
         if row.kind == Other.BEGAN:
-            level, family, seed, task = body["wish"]
-            cells |= {
-                "wished_level": level,
-                "wished_family": family,
-                "wished_seed": seed,
-                "wished_task": task,
-                "circuit_level": body["level"],
-                "rungs": " ".join(f"{rung}:{choices}" for rung, choices in body["rungs"]),
-                "worked": " ".join(body.get("worked", ())),
-                "rehearsal": " ".join(map(str, body.get("rehearsal", ()))),
-                **{key: body[key] for key in ("format", "family", "seed", "task", "circuit")},
-            }
-        elif row.kind in (ROUND, LOOKED):
-            cells |= {key: "yes" if value is True else value for key, value in body.items()}
-        else:
-            cells |= body | {"slips": " ".join(body.get("slips", ()))}
-        writer.writerow(
-            guarded("" if cells.get(name) is None else str(cells[name])) for name in COLUMNS
-        )
+            body = body | dict(zip(_WISHED, body["wish"], strict=True))
+            body["circuit_level"] = body.pop("level")
+            body["rungs"] = [f"{rung}:{choices}" for rung, choices in body["rungs"]]
+        cells = {"climb": item.climb, "step": row.step, "at": timestamp(row.at), "kind": row.kind}
+        cells |= body
+        writer.writerow(guarded(_cell(cells.get(name))) for name in COLUMNS)
+
+
+def _cell(value: object) -> str:
+    if value is None or isinstance(value, str):
+        return value or ""
+    if isinstance(value, Iterable):
+        return " ".join(map(str, value))
+    return "yes" if value is True else str(value)
 
 
 def read_csv(source: Iterable[str]) -> ReadRecord:
@@ -355,7 +354,7 @@ def read_csv(source: Iterable[str]) -> ReadRecord:
                     number,
                     entry | {"step": _number(cells["step"])},
                     cells["at"],
-                    _BODIES.get(cells["kind"], _moved)(cells),
+                    _body(cells),
                 )
             except BadEvent as error:
                 found.complain(f"line {number}: {error}")
@@ -372,71 +371,34 @@ def _number(text: str) -> int:
     return int(text)
 
 
-def _moved(cells: dict[str, str]) -> dict[str, Any]:
-    body: dict[str, Any] = {key: value for key in _MOVE if (value := cells.get(key, ""))}
-    if cells["kind"] in (MoveKind.ANSWERED, MoveKind.GIVEN):
+def _body(cells: dict[str, str]) -> dict[str, Any]:
+    kind = cells["kind"]
+    names = _OF_KIND.get(kind, _MOVE)
+    body: dict[str, Any] = {
+        name: _value(name, text) for name in names if (text := cells.get(name, ""))
+    }
+    if kind == Other.BEGAN:
+        body["wish"] = [body.pop(name, None) for name in _WISHED]
+        body["level"] = body.pop("circuit_level", None)
+        pairs = [pair.partition(":") for pair in body.get("rungs", ())]
+        body["rungs"] = [[rung, _number(choices)] for rung, _, choices in pairs]
+        body.setdefault("family", "")
+        if "rehearsal" in body:
+            uid, *numbers = body["rehearsal"]
+            body["rehearsal"] = [uid, *map(_number, numbers)]
+    elif kind in (MoveKind.ANSWERED, MoveKind.GIVEN):
         body.setdefault("text", "")
-    if "slips" in body:
-        body["slips"] = body["slips"].split(" ")
-    if "level" in body:
-        body["level"] = _number(body["level"])
-    body["seconds"] = _seconds(cells)
     return body
 
 
-def _seconds(cells: dict[str, str]) -> float:
-    try:
-        return float(cells.get("seconds") or 0)
-    except ValueError:
-        raise BadEvent("'seconds' is no number") from None
-
-
-def _round(cells: dict[str, str]) -> dict[str, Any]:
-    return {"format": _number(cells.get("format", ""))}
-
-
-def _looked(cells: dict[str, str]) -> dict[str, Any]:
-    texts = ("asks", "group", "structure", "circuit", "truth", "answered")
-    body: dict[str, Any] = {key: cells.get(key, "") for key in texts}
-    body |= {key: _number(cells.get(key, "")) for key in ("number", "seed")}
-    body |= {key: cells.get(key) == "yes" for key in ("cold", "scaffold")}
-    return body | {"hints": _number(cells.get("hints") or "0"), "seconds": _seconds(cells)}
-
-
-def _began(cells: dict[str, str]) -> dict[str, Any]:
-    def cell(name: str) -> str:
-        return cells.get(name, "")
-
-    rungs = []
-    for pair in cell("rungs").split():
-        rung, _, choices = pair.partition(":")
-        rungs.append([rung, _number(choices)])
-    level = cell("wished_level")
-    return {
-        "wish": [
-            _number(level) if level else None,
-            cell("wished_family") or None,
-            _number(cell("wished_seed")),
-            cell("wished_task") or None,
-        ],
-        "format": _number(cell("format")),
-        "family": cell("family"),
-        "level": _number(cell("circuit_level")),
-        "seed": _number(cell("seed")),
-        "task": cell("task"),
-        "rungs": rungs,
-        "circuit": cell("circuit"),
-        "worked": cell("worked").split(),
-        "rehearsal": _part(cell("rehearsal")),
-    }
-
-
-def _part(text: str) -> list[object] | None:
-    uid, *numbers = text.split() or [""]
-    return [uid, *map(_number, numbers)] if uid else None
-
-
-_BODIES: dict[str, Callable[[dict[str, str]], dict[str, Any]]] = {
-    Other.BEGAN.value: _began, ROUND: _round, LOOKED: _looked,
-}  # fmt: skip
-"""How the cells of a line become the body of its event; a kind that is not here is a move."""
+def _value(name: str, text: str) -> Any:
+    if name in _LISTS:
+        return text.split()
+    if name in _WHOLE:
+        return _number(text)
+    if name == "seconds":
+        try:
+            return float(text)
+        except ValueError:
+            raise BadEvent("'seconds' is no number") from None
+    return text == "yes" if name in _FLAGS else text

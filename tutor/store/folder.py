@@ -12,6 +12,7 @@ import unicodedata
 from pathlib import Path
 
 from ..language.texts import plain
+from ..language.told import ToldError
 
 HOME, LEARNER = "RUNGWISE_HOME", "RUNGWISE_LEARNER"
 """Environment variables: another folder; the learner's name."""
@@ -22,7 +23,7 @@ _FIRST = "record"
 _PLAIN = frozenset("abcdefghijklmnopqrstuvwxyz0123456789-")
 
 
-class BadName(ValueError):  # noqa: N818 - what is bad is said by the name
+class BadName(ToldError):  # noqa: N818 - what is bad is said by the name
     """A name that no learner can have; the message says why."""
 
 
@@ -82,6 +83,10 @@ def slug(name: str) -> str:
 
 def record_file(name: str = "", folder: Path | None = None) -> Path:
     """The file of a learner's record; it need not exist.
+
+    Args:
+        name: the learner, as typed.
+        folder: where records lie; None: `home`.
 
     Raises:
         BadName: as :func:`display_name`.

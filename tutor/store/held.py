@@ -154,7 +154,7 @@ class HeldRecord:
 
     def _renew(self, record: Record) -> None:
         """Have states that another release made otherwise made anew, beside the screen."""
-        if not (record.writable and record.outdated):
+        if not (record.writable and record.derived.outdated):
             return
 
         def renew() -> None:

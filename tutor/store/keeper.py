@@ -195,7 +195,7 @@ class Keeper(HeldRecord):
         return self.look(find, [])
 
     def draft(self, text: str, position: int) -> None:
-        """What is typed and not yet submitted on the rung at ``position``, counted from 0.
+        """``text`` is typed and not yet submitted on the rung at ``position``, counted from 0.
 
         Costs nothing; it is written a moment later.
         """
@@ -227,7 +227,7 @@ class Keeper(HeldRecord):
             version = (record, *record.version())
             if self._known is None or self._known[0] != version:
                 found: dict[str, SkillState] = {}
-                for skill, row in record.states().items():
+                for skill, row in record.derived.states().items():
                     with suppress(ValueError, TypeError, LookupError):
                         found[skill] = states.read(row)
                 self._known = version, found
@@ -238,11 +238,11 @@ class Keeper(HeldRecord):
     def evidence(self, since: datetime | None = None) -> list[Evidence]:
         """What every rung that was left has shown, in the order of time."""
         start = to_micros(since) if since else None
-        return self.look(lambda record: list(record.evidence(start)), [])
+        return self.look(lambda record: list(record.derived.evidence(start)), [])
 
     def recent(self, count: int) -> list[Evidence]:
         """The latest evidence, no more than so many pieces, in the order of time."""
-        return self.look(lambda record: list(record.evidence(latest=count)), [])
+        return self.look(lambda record: list(record.derived.evidence(latest=count)), [])
 
     def setting(self, key: str) -> str:
         """A setting of the learner's, as text; "" where there is none."""

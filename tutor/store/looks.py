@@ -7,7 +7,6 @@ gaps, a round is known by its uid in every copy, and two tutors can each be at o
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -17,14 +16,15 @@ from ...problems.questions.looks import LOOK_FORMAT, LookKind, look_row
 from ..learning.course import Move
 from ..learning.looks import LookEvent
 from .events import (
-    LONGEST_WAIT,
     MOST_STEPS,
     BadEvent,
     Other,
     Start,
     _json,
+    _lasted,
     _member,
     _object,
+    _seconds,
     _string,
     _text,
     _whole,
@@ -145,8 +145,7 @@ def write_look(look: LookEvent) -> str:
     }
     said = {"cold": look.cold, "scaffold": look.scaffold, "hints": look.hints}
     body |= {key: value for key, value in said.items() if value}
-    body["seconds"] = round(min(max(0.0, look.seconds), LONGEST_WAIT), 3)
-    return _json(body)
+    return _json(body | _lasted(look.seconds))
 
 
 def read_look(uid: str, body: str) -> LookEvent:
@@ -161,11 +160,6 @@ def read_look(uid: str, body: str) -> LookEvent:
     """
     found = _object(body)
     kind = _member(LookKind, found.get("asks"), "asks")
-    seconds = found.get("seconds", 0.0)
-    if isinstance(seconds, bool) or not isinstance(seconds, int | float):
-        raise BadEvent("'seconds' is no number")
-    if not (math.isfinite(seconds) and 0 <= seconds <= LONGEST_WAIT):
-        raise BadEvent(f"'seconds' is no number from 0 to {LONGEST_WAIT:.0f}")
     answers = look_row(kind).answers
     truth, answered = found.get("truth"), found.get("answered", "")
     if truth not in answers or answered not in ("", *answers):
@@ -183,7 +177,7 @@ def read_look(uid: str, body: str) -> LookEvent:
         _flag(found, "cold"),
         _flag(found, "scaffold"),
         _whole(found.get("hints", 0), "hints", 0, 3),
-        float(seconds),
+        _seconds(found),
     )
 
 

@@ -11,23 +11,22 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ...problems.questions.model import Rung, Task
 from ..files import locks as claims
-from ..learning.climb import Move, Outcome
+from ..learning.climb import Move
 from ..learning.evidence import Evidence
 from ..learning.looks import LookEvent
 from ..version import VERSION
 from . import schema, states
 from .database import connect, identity, inspect, known_step, make_durable, refuse
+from .derived import ROUND_OVER, STATES_FORM, Derived
 from .events import (
     BadEvent,
-    ClimbEvents,
     EventRow,
     LeftOff,
     Other,
@@ -36,7 +35,6 @@ from .events import (
     read_at,
     read_move,
     read_start,
-    to_micros,
     to_moment,
     write_move,
 )
@@ -61,10 +59,6 @@ HIGHEST = 2**48
 _BATCH = 2000
 _PIECE, _BREATH = 256, 0.005
 """Pages that are copied in one go, and seconds between."""
-_ROUND = 2
-"""What ``climbs.over`` says of a round of looks: nobody goes on with one of yesterday."""
-_STATES = "states"
-"""The key under which the form of the derived states is kept; no setting of the learner's."""
 
 
 class _Same(Exception):  # noqa: N818 - no error
@@ -101,6 +95,7 @@ class Record:
         self.path, self.writable = path, writable
         self._db = connection
         self.identity = identity(path)
+        self.derived = Derived(connection)
 
     # Opening and closing
 
@@ -259,8 +254,7 @@ class Record:
         if over:
             self._db.execute("DELETE FROM drafts WHERE uid = ?", (entry.start.uid,))
         if entry.evidence is not None:
-            self._keep_evidence(added, entry.evidence)
-            self._advance(entry.evidence)
+            self.derived.add(added, entry.evidence)
 
     def take_in(self, found: Iterable[ForeignClimb]) -> int:
         """Append climbs from elsewhere with their events, in one transaction; derive anew.
@@ -303,7 +297,7 @@ class Record:
             "INSERT INTO events VALUES (?1, ?1, 0, ?2, ?3, ?4)",
             (climb, at, begin_kind(start), write_begin(start)),
         )
-        over = _ROUND if isinstance(start, RoundStart) else 0
+        over = ROUND_OVER if isinstance(start, RoundStart) else 0
         self._db.execute("INSERT INTO climbs VALUES (?, ?, ?, ?)", (climb, start.uid, climb, over))
         return climb
 
@@ -315,18 +309,6 @@ class Record:
             (number, climb, at, kind, body),
         )
         return number
-
-    def _keep_evidence(self, event: int, found: Evidence) -> None:
-        self._db.execute(
-            "INSERT INTO evidence VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
-            (event, *_columns(found)),
-        )
-
-    def _advance(self, found: Evidence) -> None:
-        name = states.skill(found)
-        row = self._db.execute("SELECT state FROM skills WHERE skill = ?", (name,)).fetchone()
-        state = states.advanced(row[0] if row else None, found)
-        self._db.execute("INSERT OR REPLACE INTO skills VALUES (?, ?)", (name, state))
 
     # What is derived
 
@@ -340,69 +322,16 @@ class Record:
             sqlite3.Error: nothing was changed.
         """
         with suppress(_Same), self.writing():
-            before = self._derived()
+            before = self.derived.check_sum()
             self._derive()
-            if self._derived() == before:
+            if self.derived.check_sum() == before:
                 raise _Same
             return True
         return False
 
-    def _derived(self) -> str:
-        """A check sum of everything that is derived."""
-        from hashlib import blake2b
-
-        found = blake2b()
-        for query in (
-            "SELECT * FROM climbs ORDER BY id",
-            "SELECT * FROM evidence ORDER BY id",
-            "SELECT * FROM skills ORDER BY skill",
-            f"SELECT value FROM about WHERE key = '{_STATES}'",  # noqa: S608 - a name of ours
-        ):
-            for row in self._db.execute(query):
-                found.update(repr(row).encode("utf-8", "replace"))
-        return found.hexdigest()
-
     def _derive(self) -> None:
-        db = self._db
-        if schema.step_of(db) < schema.NEWEST:  # only while steps are being taken
-            return
-        for name in ("climbs", "evidence", "skills"):
-            db.execute(f"DELETE FROM {name}")  # noqa: S608 - names of ours
-        for climb, start, rows in self.climbs():
-            if isinstance(start, RoundStart):
-                last = rows[-1][0] if rows else climb
-                columns = climb, start.uid, last, _ROUND
-                db.execute("INSERT INTO climbs VALUES (?, ?, ?, ?)", columns)
-                continue
-            course, last, left = ClimbEvents(start), climb, False
-            for number, row in rows:
-                last = number
-                left = left or row.kind == Other.LEFT.value
-                with suppress(BadEvent):  # what cannot be read shows nothing
-                    found = course.take(read_move(row.kind, row.body), read_at(row.at))
-                    if found is not None:
-                        self._keep_evidence(number, found)
-            over = course.done or left
-            db.execute("INSERT INTO climbs VALUES (?, ?, ?, ?)", (climb, start.uid, last, over))
-        self._derive_states()
-
-    def _derive_states(self) -> None:
-        found: dict[str, SkillState] = {}
-        states.fold(found, self.evidence())
-        self._put_states(found)
-
-    def _put_states(self, found: Mapping[str, SkillState]) -> None:
-        self._db.execute("DELETE FROM skills")
-        self._db.executemany(
-            "INSERT INTO skills VALUES (?, ?)",
-            ((name, states.write(state)) for name, state in found.items()),
-        )
-        self._db.execute("INSERT OR REPLACE INTO about VALUES (?, ?)", (_STATES, states.FORM))
-
-    @property
-    def outdated(self) -> bool:
-        """Whether the states were made by a release that made others of the same evidence."""
-        return self.about(_STATES) != states.FORM
+        if schema.step_of(self._db) == schema.NEWEST:  # not while steps are being taken
+            self.derived.anew(self.climbs())
 
     def renew_states(self) -> None:
         """Make every skill's state anew, without keeping other writers waiting for long.
@@ -414,10 +343,10 @@ class Record:
         """
         (last,) = self._db.execute("SELECT coalesce(max(id), 0) FROM evidence").fetchone()
         found: dict[str, SkillState] = {}
-        states.fold(found, self.evidence(up_to=last))
+        states.fold(found, self.derived.evidence(up_to=last))
         with self.writing():
-            states.fold(found, self.evidence(after=last))
-            self._put_states(found)
+            states.fold(found, self.derived.evidence(after=last))
+            self.derived.put_states(found)
 
     # Reading
 
@@ -492,44 +421,6 @@ class Record:
         (others,) = self._db.execute("PRAGMA data_version").fetchone()
         return int(others), self._db.total_changes
 
-    def states(self) -> dict[str, str]:
-        """The row of each skill."""
-        return dict(self._db.execute("SELECT skill, state FROM skills"))
-
-    def evidence(
-        self,
-        since: int | None = None,
-        latest: int | None = None,
-        *,
-        after: int = 0,
-        up_to: int = 2**63 - 1,
-    ) -> Iterator[Evidence]:
-        """What rungs showed, in the order of time.
-
-        Args:
-            since: Nothing before this moment (microseconds since 1970).
-            latest: No more than so many, the latest.
-            after: Nothing of this event or those before it.
-            up_to: Nothing of events after this one.
-        """
-        columns = "at, family, level, seed, task, rung, choices, outcome, tries, hints, slips"
-        query = f"SELECT {columns}, seconds FROM evidence WHERE at >= ?"  # noqa: S608
-        if latest is not None:
-            query = (
-                f"SELECT * FROM (SELECT {columns}, seconds, id FROM evidence"  # noqa: S608
-                " WHERE at >= ? ORDER BY id DESC LIMIT ?) ORDER BY at, id"
-            )
-            rows = self._db.execute(query, (since or 0, latest))
-        else:
-            rows = self._db.execute(
-                f"{query} AND id > ? AND id <= ? ORDER BY at, id", (since or 0, after, up_to)
-            )
-        while batch := rows.fetchmany(_BATCH):
-            for row in batch:
-                found = _evidence(row)
-                if found is not None:
-                    yield found
-
     def looks(self, after: int = 0) -> Iterator[tuple[int, SeenLook]]:
         """The looks that can be read, each with the number of its event, in that order.
 
@@ -539,7 +430,7 @@ class Record:
         rows = self._db.execute(
             "SELECT events.id, at, uid, body FROM climbs JOIN events ON climb = climbs.id"
             " WHERE over = ? AND step > 0 AND events.id > ? ORDER BY events.id",
-            (_ROUND, after),
+            (ROUND_OVER, after),
         )
         while batch := rows.fetchmany(_BATCH):
             for number, at, uid, body in batch:
@@ -592,7 +483,7 @@ class Record:
         """How many climbs and how many events there are."""
         row = self._db.execute(
             "SELECT count(*), (SELECT count(*) FROM events) FROM climbs WHERE over < ?",
-            (_ROUND,),
+            (ROUND_OVER,),
         )
         climbs, events = row.fetchone()
         return int(climbs), int(events)
@@ -605,7 +496,7 @@ class Record:
         return str(row[0]) if row else ""
 
     def set_about(self, key: str, value: str) -> None:
-        """Keep a setting; "" forgets it.
+        """Keep the setting ``key``; a ``value`` of "" forgets it.
 
         Raises:
             sqlite3.Error: it was not kept.
@@ -619,12 +510,18 @@ class Record:
     def settings(self) -> dict[str, str]:
         """Every setting."""
         rows = self._db.execute(
-            "SELECT key, value FROM about WHERE key <> ? ORDER BY key", (_STATES,)
+            "SELECT key, value FROM about WHERE key <> ? ORDER BY key", (STATES_FORM,)
         )
         return {str(key): str(value) for key, value in rows}
 
     def set_draft(self, start: Start, at: int, position: int, text: str) -> None:
         """Keep what is typed and not submitted, with the climb it belongs to.
+
+        Args:
+            start: how the climb began.
+            at: when, in microseconds since 1970.
+            position: the rung it is typed on, counted from 0.
+            text: what is typed.
 
         Raises:
             sqlite3.Error: it was not kept.
@@ -678,44 +575,6 @@ def _number(value: object) -> int:
     if type(value) is not int or not 0 <= value <= HIGHEST:
         raise Damaged("damaged")
     return value
-
-
-def _columns(found: Evidence) -> tuple[object, ...]:
-    return (
-        to_micros(found.when),
-        found.family,
-        found.level,
-        found.seed,
-        found.task.value,
-        found.rung.value,
-        found.choices,
-        found.outcome.value,
-        found.tries,
-        found.hints,
-        json.dumps(found.slips),
-        found.seconds,
-    )
-
-
-def _evidence(row: Sequence[object]) -> Evidence | None:
-    at, family, level, seed, task, rung, choices, outcome, tries, hints, slips, seconds, *_ = row
-    try:
-        return Evidence(
-            to_moment(at),  # type: ignore[arg-type]
-            str(family),
-            int(level),  # type: ignore[call-overload]
-            int(seed),  # type: ignore[call-overload]
-            Task(task),  # type: ignore[arg-type]
-            Rung(rung),  # type: ignore[arg-type]
-            int(choices),  # type: ignore[call-overload]
-            Outcome(outcome),  # type: ignore[arg-type]
-            int(tries),  # type: ignore[call-overload]
-            int(hints),  # type: ignore[call-overload]
-            tuple(map(str, json.loads(str(slips)))),
-            float(seconds),  # type: ignore[arg-type]
-        )
-    except (TypeError, ValueError, OverflowError, RecursionError):
-        return None
 
 
 def _draft(position: int, body: str) -> tuple[int, str]:

@@ -73,7 +73,7 @@ class KeptRehearsal:
 
 
 def uid_of(rehearsal: str, number: int) -> str:
-    """The name of a rehearsal's climb."""
+    """The name of the climb of a ``number`` in a ``rehearsal``."""
     return f"{rehearsal[:-2]}{number:02x}"
 
 
@@ -140,7 +140,7 @@ class RehearsalRecord:
 
 
 def begin(keeper: Keeper, rehearsal: Rehearsal) -> RehearsalRecord:
-    """A rehearsal begins; it is on the disk when this returns."""
+    """A ``rehearsal`` begins; ``keeper`` has it on the disk when this returns."""
     name, count = new_uid(), len(rehearsal.wishes)
     seconds = max(1, round(60 * rehearsal.minutes))
     starts = [
@@ -196,7 +196,7 @@ def _read_draft(position: int, body: str) -> RehearsalDraft:
 
 
 def leave(keeper: Keeper, kept: KeptRehearsal) -> None:
-    """The learner does not go on with a rehearsal; nothing of it is marked."""
+    """The learner of a ``keeper`` does not go on with what was ``kept``; it is not marked."""
     keeper._write(*(Append(start, now(), Other.LEFT) for start in kept.starts))
 
 

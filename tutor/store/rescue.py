@@ -258,7 +258,7 @@ def _read_between(db: sqlite3.Connection, low: int, high: int, found: dict[int, 
 
 
 def merged(found: Salvage, copied: Salvage) -> list[ForeignClimb]:
-    """The climbs of a damaged file and of a copy, each with the events that either has.
+    """The climbs ``found`` in a damaged file or ``copied``, with the events that either has.
 
     Events never change, so that where they differ it is the sound copy that is right.
     """

@@ -86,7 +86,14 @@ def step_of(connection: sqlite3.Connection) -> int:
 
 
 def take_steps(connection: sqlite3.Connection, at: int, version: str, to: int = NEWEST) -> bool:
-    """Take the steps that are missing, inside the caller's transaction; False if none is."""
+    """Take the steps that are missing, inside the caller's transaction; False if none is.
+
+    Args:
+        connection: to the record.
+        at: now, in microseconds since 1970.
+        version: of the program.
+        to: the last step to be taken.
+    """
     have = step_of(connection)
     for number, script in enumerate(STEPS[have:to], have + 1):
         for statement in statements(script):

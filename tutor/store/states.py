@@ -9,12 +9,9 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable
 from contextlib import suppress
-from typing import TYPE_CHECKING
 
 from ..learning.evidence import Evidence
-
-if TYPE_CHECKING:
-    from ..learning.skills import SkillState
+from ..learning.skills import SkillState, advance, skill_of
 
 FORM = "4"
 """To be raised whenever ``skills.advance`` or ``skill_of`` makes other states of the same
@@ -23,8 +20,6 @@ evidence: the states in older records are then made anew, beside the screen."""
 
 def skill(evidence: Evidence) -> str:
     """The skill that a piece of evidence speaks of."""
-    from ..learning.skills import skill_of
-
     return skill_of(evidence.family, evidence.rung)
 
 
@@ -39,19 +34,15 @@ def read(text: str) -> SkillState:
     Raises:
         ValueError: it is none (also TypeError, LookupError).
     """
-    from ..learning.skills import SkillState
-
     return SkillState.from_row(json.loads(text))
 
 
 def advanced(text: str | None, evidence: Evidence) -> str:
-    """The row of a skill after one more piece of evidence; None: there was no row.
+    """The row of a skill, ``text`` or None before, after one more piece of ``evidence``.
 
     A row that cannot be read (only somebody's hand could have made it) counts as none: the
     answer in hand is not lost for it.
     """
-    from ..learning.skills import advance
-
     state = None
     with suppress(ValueError, TypeError, LookupError):
         state = None if text is None else read(text)
@@ -59,9 +50,7 @@ def advanced(text: str | None, evidence: Evidence) -> str:
 
 
 def fold(states: dict[str, SkillState], evidence: Iterable[Evidence]) -> None:
-    """Carry the states on over pieces of evidence, in their order."""
-    from ..learning.skills import advance
-
+    """Carry the ``states`` on over pieces of ``evidence``, in their order."""
     for found in evidence:
         name = skill(found)
         states[name] = advance(states.get(name), found)

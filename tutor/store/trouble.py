@@ -6,9 +6,10 @@ import errno
 import sqlite3
 
 from ..language.texts import fill
+from ..language.told import ToldError
 
 
-class Trouble(Exception):  # noqa: N818 - the learner's word for it
+class Trouble(ToldError):  # noqa: N818 - the learner's word for it
     """Something keeps the record from being read or written.
 
     Args:
@@ -17,11 +18,7 @@ class Trouble(Exception):  # noqa: N818 - the learner's word for it
     """
 
     def __init__(self, key: str, **values: object) -> None:
-        super().__init__(key)
-        self.key, self.values = key, values
-
-    def __str__(self) -> str:
-        return fill("record", f"trouble.{self.key}", self.values.items())
+        super().__init__(fill("record", f"trouble.{key}", values.items()))
 
 
 class Newer(Trouble):
@@ -44,22 +41,34 @@ class Damaged(Trouble):
     """The file is no database any more, or parts of it are not."""
 
 
-_FULL = {errno.ENOSPC, errno.EDQUOT, errno.EFBIG}
-_CLOSED = {errno.EACCES, errno.EPERM, errno.EROFS}
-
-
-def _plainly(number: int | None) -> int:
-    """An extended result code of SQLite without its extension."""
-    return (number or 0) & 0xFF
-
-
+_KEYS = {
+    **dict.fromkeys((errno.ENOSPC, errno.EDQUOT, errno.EFBIG), "full"),
+    **dict.fromkeys((errno.EACCES, errno.EPERM, errno.EROFS), "closed"),
+}
+"""What is told of an error of the system, by its number."""
+_SQLITE_KEYS = {
+    sqlite3.SQLITE_FULL: "full",
+    sqlite3.SQLITE_READONLY: "closed",
+    sqlite3.SQLITE_PERM: "closed",
+    sqlite3.SQLITE_AUTH: "closed",
+    sqlite3.SQLITE_CANTOPEN: "closed",
+    sqlite3.SQLITE_BUSY: "busy",
+    sqlite3.SQLITE_LOCKED: "busy",
+    sqlite3.SQLITE_PROTOCOL: "busy",
+}
+"""What is told of an error of SQLite's, by its code."""
 _BROKEN = {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB}
 _BELIED = {sqlite3.SQLITE_CONSTRAINT, sqlite3.SQLITE_MISMATCH, sqlite3.SQLITE_TOOBIG}
 
 
+def _code(error: Exception) -> int:
+    """SQLite's code of an error, without its extension; 0 where it has none."""
+    return (getattr(error, "sqlite_errorcode", None) or 0) & 0xFF
+
+
 def is_damage(error: Exception) -> bool:
     """Whether the file itself is broken, not merely out of reach."""
-    code = _plainly(getattr(error, "sqlite_errorcode", None))
+    code = _code(error)
     if isinstance(error, sqlite3.OperationalError) and "decode to UTF-8" in str(error):
         return True  # Python's own words: a text that is none
     if isinstance(error, UnicodeDecodeError):
@@ -75,7 +84,7 @@ def is_contradiction(error: Exception) -> bool:
     """
     if not isinstance(error, sqlite3.Error):
         return False
-    code = _plainly(getattr(error, "sqlite_errorcode", None))
+    code = _code(error)
     # SQLITE_ERROR is also said of a transaction begun or ended at the wrong time.
     senseless = code == sqlite3.SQLITE_ERROR and "transaction" not in str(error)
     return senseless or code in _BELIED
@@ -93,20 +102,6 @@ def trouble_of(error: Exception) -> Trouble:
     if is_damage(error):
         return Damaged("damaged")
     if isinstance(error, OSError):
-        if error.errno in _FULL:
-            return Trouble("full")
-        if error.errno in _CLOSED:
-            return Trouble("closed")
-        return Trouble("unreachable", why=error.strerror or error)
-    match _plainly(getattr(error, "sqlite_errorcode", None)):
-        case sqlite3.SQLITE_FULL:
-            return Trouble("full")
-        case sqlite3.SQLITE_READONLY | sqlite3.SQLITE_PERM | sqlite3.SQLITE_AUTH:
-            return Trouble("closed")
-        case sqlite3.SQLITE_BUSY | sqlite3.SQLITE_LOCKED | sqlite3.SQLITE_PROTOCOL:
-            return Trouble("busy")
-        case sqlite3.SQLITE_CANTOPEN:
-            return Trouble("closed")
-        case sqlite3.SQLITE_IOERR:
-            return Trouble("unreachable", why=error)
-    return Trouble("unreachable", why=error)
+        key = _KEYS.get(error.errno or 0, "unreachable")
+        return Trouble(key, why=error.strerror or error)
+    return Trouble(_SQLITE_KEYS.get(_code(error), "unreachable"), why=error)

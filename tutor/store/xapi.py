@@ -16,7 +16,7 @@ from typing import Any
 from uuid import UUID, uuid5
 
 from ..files.xapi import ADL, ASSESSMENT, HOME, QUESTION, activity, agent, line, said
-from ..language.texts import Words, fill
+from ..language.texts import fill
 from ..learning.climb import MoveKind
 from .events import BadEvent, Other
 from .exchange import FORMAT, BadFile, CollectedEvents, ExchangeItem, Out, ReadRecord, timestamp
@@ -102,17 +102,12 @@ def _about(kind: str, body: dict[str, Any], problem: dict[str, Any]) -> dict[str
     place = f"{HOME}/problem/{problem['task']}/{problem['level']}/{problem['seed']}"
     if kind in tuple(Other):
         # Not the family's name, which would say what kind of filter it is.
-        name = Words.load().ui("drill.about", level=problem["level"], seed=problem["seed"])
+        name = fill("screens", "drill.about", [(key, problem[key]) for key in ("level", "seed")])
         return activity(place, ASSESSMENT, name)
     rung = body["rung"]
     choices = dict(map(tuple, problem["rungs"])).get(rung, 0)
-    return activity(f"{place}/{rung}", QUESTION, _title(rung), "choice" if choices else "fill-in")
-
-
-def _title(rung: str) -> str:
-    from ...problems.questions.model import Rung
-
-    return Words.load().title(Rung(rung))
+    title = fill("questions", f"{rung}.title")
+    return activity(f"{place}/{rung}", QUESTION, title, "choice" if choices else "fill-in")
 
 
 def read_xapi(text: str) -> ReadRecord:

@@ -12,10 +12,12 @@ from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.common.served import SERVED
 from textual.app import App
 
+from tests.support.samples import sample
+
 from .play import Broken, all_screens, play
 
 
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("seed", sample([1], [1, 2]))
 async def test_it_plays_without_breaking_anything(
     seed: int, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

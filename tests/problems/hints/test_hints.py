@@ -353,10 +353,11 @@ def test_a_notch_says_what_its_arm_becomes() -> None:
 
 
 def test_a_power_of_a_value_stands_in_brackets() -> None:
-    from rungwise.problems.hints.fill import put_in
+    from rungwise.problems.formulas.model import parse
+    from rungwise.problems.hints.fill import in_letters, put_in
 
     ladder = read_circuit("series R 1 kΩ; shunt C 1 nF")
-    assert put_in("R^2*C", ladder) == "(1 kΩ)²·1 nF"
+    assert in_letters(put_in(parse("R^2*C", {"R", "C"}), ladder)) == "(1 kΩ)²·1 nF"
 
 
 def test_every_problem_of_the_corpus_is_asked_something() -> None:

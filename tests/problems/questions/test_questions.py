@@ -21,8 +21,8 @@ from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.formulas.model import Formula, evaluate
 from rungwise.problems.grading.formulas import spellings
-from rungwise.problems.questions.analyse import LEAST, MOST, REASON_OF, TYPES, climb, questions_for
-from rungwise.problems.questions.kinds import REVERSED
+from rungwise.problems.questions.analyse import LEAST, MOST, TYPES, climb, questions_for
+from rungwise.problems.questions.kinds import REASON_OF, REVERSED
 from rungwise.problems.questions.model import TOLERANCE, Form, Question, Rung, formula_of
 from rungwise.tutor.language.texts import Words
 

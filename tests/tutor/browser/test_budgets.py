@@ -27,6 +27,8 @@ from rungwise.tutor.browser.usage import Usage, read_ps, usage
 from rungwise.tutor.language.texts import fill
 from textual import events
 
+from tests.support.children import limited_fork
+
 from .server import children, wait_until
 from .test_driver import finish, read, start
 from .test_room import ECHO, Place, Visit, gone, opened
@@ -193,7 +195,8 @@ def test_memory_has_a_wall() -> None:
             os._exit(7)
         finally:
             os._exit(1)
-    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 7
+    with limited_fork(child):
+        assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 7
 
 
 # --- floods of messages ---------------------------------------------------------------------------

@@ -19,6 +19,7 @@ from pathlib import Path
 
 from click.testing import CliRunner
 from rungwise.problems.sheets.documents import key_document
+from rungwise.tutor.classroom.handins.table import BadTable
 from rungwise.tutor.classroom.marking.folder import read_hand_in
 from rungwise.tutor.classroom.marking.jobs import MarkingJob, mark_one
 from rungwise.tutor.classroom.marking.made_class import (
@@ -231,16 +232,22 @@ def _timed(roll: ClassRoll, course: ClassSettings, place: int, ending: str, data
 def _alone(roll: ClassRoll, course: ClassSettings, place: int, ending: str, data: bytes) -> str:
     file = f"{place + 1:02d}-student/answers{ending}"
     found = read_hand_in(file, data, ending)
-    said = whose(roll, course, found.answers, found.names)
-    if found.answers is None or said.what:
-        what, remedy = (said.what, said.remedy) if found.answers else (found.what, found.remedy)
-        assert what and remedy, f"mutant {place}: no reason"
-        assert what.isprintable() and remedy.isprintable(), f"mutant {place}: {what!r}"
-        return "apart"
+    try:
+        said = whose(roll, course, found.answers, found.names)
+    except BadTable as error:
+        return _is_apart(place, error.what, error.remedy)
+    if found.answers is None:
+        return _is_apart(place, found.what, found.remedy)
     entry = roll.members.get(said.number)
     assert isinstance(entry, ClassMember), f"mutant {place} is of {said}"
     _check_marks(place, MarkingJob(said.number, key_bytes(said.number - 1), found.answers))
     return "blank" if found.answers.blank else "marked"
+
+
+def _is_apart(place: int, what: str, remedy: str) -> str:
+    assert what and remedy, f"mutant {place}: no reason"
+    assert what.isprintable() and remedy.isprintable(), f"mutant {place}: {what!r}"
+    return "apart"
 
 
 def _check_marks(place: int, job: MarkingJob) -> None:

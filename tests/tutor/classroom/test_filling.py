@@ -20,6 +20,8 @@ from rungwise.tutor.classroom.handins.filling import Filling, of_response, parts
 from rungwise.tutor.screens.sheet_app import SheetApp
 from textual.widgets import Static
 
+from tests.support.samples import sample
+
 from .plans import mixed
 
 STUDENT = Student(3, 'O\'Neil, "Ann" [red]x[/]', "=cmd|x")
@@ -102,7 +104,10 @@ def test_a_response_is_drawn_by_the_circuit_that_has_it() -> None:
 
 def test_an_answer_may_name_the_parts_that_are_shown_and_no_value_is_made_up() -> None:
     ask = (Rung.ELEMENT_VALUE, Rung.BANDWIDTH), (Rung.WHICH_CIRCUIT, Rung.CORNER)
-    plan = Plan("x", 5, tuple(PlanSection(task=Task.REVERSE, ask=each, count=6) for each in ask))
+    count = sample(3, 6)
+    plan = Plan(
+        "x", 5, tuple(PlanSection(task=Task.REVERSE, ask=each, count=count) for each in ask)
+    )
     made = draft(plan, STUDENT).variant
     seen = set()
     for item, key in zip(made.sheet.items, made.key.items, strict=True):

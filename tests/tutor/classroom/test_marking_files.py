@@ -15,12 +15,12 @@ from rungwise.tutor.classroom.handins.cells import guarded, row, unguarded
 from rungwise.tutor.classroom.handins.files import (
     MOST_BYTES,
     Answers,
-    BadHandIn,
     answers_csv,
     question_number,
     read_csv,
     read_json,
 )
+from rungwise.tutor.classroom.handins.table import BadTable
 
 from tests.support import hostile
 
@@ -134,7 +134,7 @@ def test_what_is_asked_is_never_taken_for_an_answer() -> None:
 
 def test_other_orders_of_columns_are_read_by_their_heads() -> None:
     assert answered("answer,question\n4.7 kHz,Q1.1\n") == {"1.1": ("4.7 kHz",)}
-    with pytest.raises(BadHandIn, match="more cells than the head"):
+    with pytest.raises(BadTable, match="more cells than the head"):
         read_csv(b"answer,question\n4,7 kHz,Q1.1\n")
 
 
@@ -157,7 +157,7 @@ def test_answers_to_no_question_are_kept_for_the_human() -> None:
 
 
 def test_two_names_in_one_file_are_refused() -> None:
-    with pytest.raises(BadHandIn, match="names two"):
+    with pytest.raises(BadTable, match="names two"):
         read_csv(b"question,answer\nsheet,03\nsheet,04\nQ1.1,a\n")
 
 
@@ -201,7 +201,7 @@ def test_the_numbers_of_questions() -> None:
 def test_what_is_no_hand_in_is_refused_with_a_remedy(
     read: Callable[[bytes], Answers], data: bytes
 ) -> None:
-    with pytest.raises(BadHandIn) as caught:
+    with pytest.raises(BadTable) as caught:
         read(data)
     assert caught.value.what and caught.value.remedy
     assert str(caught.value).isprintable()
@@ -211,7 +211,7 @@ def test_a_lone_surrogate_is_text_to_nobody() -> None:
     text = '{"format": "rungwise.answers/1", "sheet": "\\ud800", "answers": {"1.1": "a\\udfff"}}'
     found = read_json(text.encode())
     assert (found.sheet, found.answers) == ("?", (("1.1", ("a?",)),))
-    with pytest.raises(BadHandIn, match="encoding"):
+    with pytest.raises(BadTable, match="encoding"):
         read_csv("question,answer\nQ1.1,a\ud800\n".encode("utf-16-le", "surrogatepass"))
 
 
@@ -231,10 +231,10 @@ def test_what_is_kept_is_bounded_whatever_the_length() -> None:
 def test_any_bytes_are_read_or_refused(data: bytes) -> None:
     for read in (read_csv, read_json):
         for head in (b"", b"question,answer\n", b'{"format": "rungwise.answers/1", "answers": {'):
-            trouble: BadHandIn | None = None
+            trouble: BadTable | None = None
             try:
                 assert isinstance(read(head + data), Answers)
-            except BadHandIn as error:
+            except BadTable as error:
                 trouble = error
             assert trouble is None or trouble.remedy
 

@@ -175,3 +175,28 @@ def nets(svg: str) -> list[tuple[str, ...]]:
         for g in whole
     ]
     return sorted(g for g in named if g)
+
+
+def parts_in(svg: str) -> dict[str, tuple[str, str]]:
+    """What a drawing shows: names as printed → (kind, value as printed).
+
+    The kind is "R", "L" or "C" and the value "" where none is printed; an arm left out is
+    "?" of kind "?", and a value that is asked for is "?".
+
+    Raises:
+        ValueError: the text is no drawing, or a name is printed twice or is not the part's.
+    """
+    try:
+        root = ET.fromstring(svg)
+    except ET.ParseError as error:
+        raise ValueError(f"no drawing: {error}") from None
+    found: dict[str, tuple[str, str]] = {}
+    for group in root.iter(f"{NS}g"):
+        part = group.get("data-part")
+        if part is None:
+            continue
+        printed = ["".join(text.itertext()) for text in group.iter(f"{NS}text")]
+        if not printed or printed[0] != part or part in found:
+            raise ValueError(f"the part {part} is printed as {printed}")
+        found[part] = (group.get("data-kind", ""), printed[1] if len(printed) > 1 else "")
+    return found

@@ -8,19 +8,20 @@ from fractions import Fraction
 
 import pytest
 from rungwise.problems.analysis.response import facts
-from rungwise.problems.formulas.model import same
+from rungwise.problems.formulas.model import parse, same
+from rungwise.problems.formulas.tree import Letter, Number, Product, Quotient
 from rungwise.problems.generate.tasks import generate
 from rungwise.problems.grading.grade import grade
+from rungwise.problems.hints.fill import in_letters
 from rungwise.problems.quantities.read import read_quantity
-from rungwise.problems.questions.model import Form, Problem, Question, Task
-from rungwise.problems.questions.written import plain_truth
+from rungwise.problems.questions.model import Form, Problem, Question, Task, formula_of
 from rungwise.problems.slips.engine import predictions
 from rungwise.problems.solutions.step import Equation
 from rungwise.tutor.documents.math.mathml import spoken
 from rungwise.tutor.documents.pages import LETTERS
 from rungwise.tutor.documents.pages_form import Exercise, Page, PageQuestion
 from rungwise.tutor.documents.pages_key import key_page
-from rungwise.tutor.documents.pages_lines import formula_of
+from rungwise.tutor.documents.pages_lines import equations
 from rungwise.tutor.documents.pages_marking import counts_as_right, tidied, within
 from rungwise.tutor.language.texts import Words
 
@@ -145,8 +146,7 @@ def test_formulas_of_slips_are_tidied_and_stay_what_they_are() -> None:
     question = next(q for q in problem.questions if q.form is Form.FORMULA)
     found = 0
     for one in predictions(problem.ladder, facts(problem.ladder), question):
-        tree = formula_of(str(plain_truth(one.value)))
-        assert tree is not None
+        tree = formula_of(one.value)
         tidy = tidied(tree, problem.ladder)
         assert same(tree, tidy)
         found += tidy != tree
@@ -156,6 +156,30 @@ def test_formulas_of_slips_are_tidied_and_stay_what_they_are() -> None:
 def pages() -> Page:
     found = mixed()
     return key_page(found.sheet, found.key)
+
+
+def test_worked_lines_take_formulas_as_they_are() -> None:
+    tree = parse("1/(2*pi*R1*C1)", {"R1", "C1"})
+    values = {
+        "element": "C1",
+        "formula": in_letters(tree),
+        "part": "1 kΩ",
+        "half": "0.25",
+        "result": "1.592 kHz",
+        "answer": "0 to 1 kHz, −20",
+        "gain": "0.5 (−6.021 dB)",
+    }
+    assert equations("  f₀ = {formula}", values) == (Equation("f₀", tree),)
+    assert equations("     = {result}.", values) == (Equation("= 1.592 kHz"),)
+    part = Product((Letter("ω0"), Letter("1 kΩ")))
+    assert equations("  {element} = 1/(ω₀·{part}) = {result}.", values) == (
+        Equation("C1", Quotient(Number(Fraction(1)), part)),
+        Equation("= 1.592 kHz"),
+    )
+    half = Product((Letter("f0"), Number(Fraction(1, 4))))
+    assert equations("  f = f₀·{half}", values) == (Equation("f", half),)
+    for text in ("  {answer}.", "  |H| = {gain}.", "  √(a) = {half}"):
+        assert equations(text, values) == ()
 
 
 def test_a_key_works_every_circuit_from_the_start() -> None:

@@ -19,7 +19,8 @@ from rungwise.problems.circuits.model import Kind, Ladder
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.quantities.read import read_quantity, write_quantity
-from rungwise.tutor.documents.drawings.schematic import Symbols, parts_in, schematic
+from rungwise.problems.sheets.model import Symbols
+from rungwise.tutor.documents.drawings.schematic import schematic
 from rungwise.tutor.documents.drawings.schematic_symbols import body
 from rungwise.tutor.documents.drawings.svg import (
     CAP,
@@ -38,7 +39,7 @@ from rungwise.tutor.documents.drawings.svg import (
 from tests.support.strategies import ladders
 from tests.tutor.figures.test_schematic import ladder_nets, random_ladder
 
-from .svg_reading import NS, nets, on, points, ports, read
+from .svg_reading import NS, nets, on, parts_in, points, ports, read
 
 LC = read_circuit("source 600 Ω; series L1 = 10 mH; shunt C1 = 100 nF; load 1 kΩ")
 

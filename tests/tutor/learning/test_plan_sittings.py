@@ -9,7 +9,7 @@ import pytest
 from rungwise.problems.catalogue.families import find
 from rungwise.problems.chance import Chance
 from rungwise.problems.grading.read import right_text
-from rungwise.problems.questions.analyse import REASON_OF
+from rungwise.problems.questions.kinds import REASON_OF
 from rungwise.problems.questions.model import Form, Problem, Rung, Task
 from rungwise.tutor.learning.choice import made
 from rungwise.tutor.learning.climb import Event, Outcome

@@ -8,12 +8,12 @@ from __future__ import annotations
 
 import gzip
 import re
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Awaitable, Callable, Mapping, Sequence
 from pathlib import Path
 
 from rungwise.tutor.screens.app import Rungwise
-from rungwise.tutor.screens.themes import THEMES
 from textual.pilot import Pilot
+from textual.theme import Theme
 
 from .stage import settled
 
@@ -30,20 +30,21 @@ def file(scene: str, size: Size, theme: str) -> Path:
 
 
 async def pictures(
-    app: Rungwise, scene: Scene, sizes: Sequence[Size]
+    app: Rungwise, scene: Scene, wanted: Mapping[Size, Sequence[Theme]]
 ) -> dict[tuple[Size, str], str]:
     """The screen after a scene, by size and theme, as SVG without links to fonts.
 
     The scene is played at the first size; the window then takes the others in turn.
     """
     drawn = {}
-    async with app.run_test(size=sizes[0]) as pilot:
+    first = next(iter(wanted))
+    async with app.run_test(size=first) as pilot:
         await scene(pilot)
-        for size in sizes:
-            if size != sizes[0]:
+        for size, themes in wanted.items():
+            if size != first:
                 await pilot.resize_terminal(*size)
                 await settled(pilot)
-            for theme in THEMES:
+            for theme in themes:
                 app.theme = theme.name
                 await pilot.pause()
                 await pilot.pause()

@@ -80,7 +80,10 @@ class Memory:
     def _write(self, *entries: object) -> None:
         pass
 
-    def _do(self, job: object, otherwise: None, *, writing: bool = False) -> None:
+    def look(self, job: object, otherwise: None) -> None:
+        pass
+
+    def change(self, job: object) -> None:
         pass
 
 

@@ -23,7 +23,7 @@ from tests.tutor.store.climbing import wrong_text
 
 from .clockwork import Clock
 from .learners import NOW, Memory, past
-from .stage import settled, type_in
+from .stage import past_looks, past_their_page, settled, type_in
 
 SLIPS = ("radians-as-hertz", "two-pi-twice", "prefix-lost", "load-ignored")
 
@@ -70,6 +70,7 @@ async def give(pilot: Pilot[None], *, rightly: bool) -> None:
 async def some(pilot: Pilot[None], count: int) -> None:
     """So many questions: most right, every fourth wrong, every seventh left open."""
     await settled(pilot)
+    await past_looks(pilot)
     screen, clock = screen_of(pilot), pilot.app.clock  # type: ignore[attr-defined]
     for number in range(1, count + 1):
         if screen.phase is not RehearsalPhase.ANSWER:
@@ -100,8 +101,10 @@ async def handing_in(pilot: Pilot[None]) -> None:
 async def reviewed(pilot: Pilot[None]) -> None:
     """The review, at a wrong answer whose slip is named."""
     await some(pilot, 100)
-    await pilot.press("enter")
-    await settled(pilot)
+    while isinstance(pilot.app.screen, RehearsalScreen):
+        await pilot.press("enter")
+        await settled(pilot)
+    await past_their_page(pilot)
     review = pilot.app.screen
     assert isinstance(review, ReviewScreen)
     while not ((mark := review.item.state.last) and mark.slips):

@@ -11,6 +11,7 @@ from rungwise.tutor.learning.climb import Climb
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.drill.screen import DrillScreen
+from rungwise.tutor.screens.opening.exam_looks import ExamLooksPage, ExamLooksScreen
 from textual import events
 from textual.pilot import Pilot
 
@@ -40,6 +41,24 @@ async def settled(pilot: Pilot[None]) -> None:
     await pilot.pause()
     await pilot.app.workers.wait_for_complete()
     await pilot.pause()
+
+
+async def past_looks(pilot: Pilot[None]) -> None:
+    """Answer every look that a rehearsal begins with, by the first key."""
+    screen = pilot.app.screen
+    if isinstance(screen, ExamLooksScreen):
+        screen.UNSEEN = 0.0  # type: ignore[misc]
+        while pilot.app.screen is screen:
+            await pilot.press("1")
+            await pilot.pause()
+        await settled(pilot)
+
+
+async def past_their_page(pilot: Pilot[None]) -> None:
+    """Go on from the page that says what those looks came to."""
+    if isinstance(pilot.app.screen, ExamLooksPage):
+        await pilot.press("enter")
+        await settled(pilot)
 
 
 def drill(pilot: Pilot[None]) -> DrillScreen:

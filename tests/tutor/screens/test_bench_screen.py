@@ -33,7 +33,7 @@ from rungwise.tutor.screens.pictures.schematic import SchematicView
 from textual import events
 from textual.pilot import Pilot
 
-from tests.support.children import end
+from tests.support.children import end, limited_fork
 
 from .stage import LARGE, MEDIUM, SIZES, SMALL, climb, settled, squeezed, stage, text
 
@@ -593,7 +593,8 @@ def test_the_command_opens_the_bench_in_a_terminal(piped: bool) -> None:
             sent = True
     if time.monotonic() >= deadline:
         end(child)
-    _, status = os.waitpid(child, 0)
+    with limited_fork(child):
+        _, status = os.waitpid(child, 0)
     os.close(terminal)
     assert sent, seen[-500:]
     assert os.waitstatus_to_exitcode(status) == 0

@@ -1,4 +1,4 @@
-"""Every screen at three sizes in four themes, compared with the pictures reviewed by eye.
+"""Every screen at three sizes and in four themes, compared with the pictures reviewed by eye.
 
 After a change that is meant: ``UPDATE_GALLERY=1 pytest tests/tutor/screens/test_gallery.py``, and
 look at the pictures before committing them
@@ -12,26 +12,39 @@ import os
 
 import pytest
 from rungwise.tutor.screens.themes import THEMES
+from textual.theme import Theme
 
 from tests.support.samples import whole
 
-from .gallery import FOLDER, file, keep, kept, pictures, words
+from .gallery import FOLDER, Size, file, keep, kept, pictures, words
 from .scenes import SCENES
-from .stage import SIZES
+from .stage import SIZES, SMALL
 
 SCROLLED = {"sketch-phase", "sketch-map", "reverse-gain", "rehearsal-end"}
 """Scenes that go on in another place of a page where the window is of another size."""
 
 
-def plays(name: str) -> list[tuple[tuple[int, int], ...]]:
+def plays(name: str) -> list[tuple[Size, ...]]:
     """The sizes of the window in each play of a scene."""
     return [(size,) for size in SIZES] if whole() or name in SCROLLED else [SIZES]
 
 
+def themes(name: str, size: Size) -> list[Theme]:
+    """All themes on a small screen; on larger ones one, by turns from scene to scene."""
+    if whole() or os.environ.get("UPDATE_GALLERY") or size == SMALL:
+        return [*THEMES]
+    return [THEMES[([*SCENES].index(name) + SIZES.index(size)) % len(THEMES)]]
+
+
+def test_every_theme_is_seen_at_every_size() -> None:
+    seen = {(size, theme.name) for size in SIZES for name in SCENES for theme in themes(name, size)}
+    assert len(seen) == len(SIZES) * len(THEMES)
+
+
 @pytest.mark.parametrize(("name", "sizes"), [(n, sizes) for n in SCENES for sizes in plays(n)])
-async def test_screen(name: str, sizes: tuple[tuple[int, int], ...]) -> None:
+async def test_screen(name: str, sizes: tuple[Size, ...]) -> None:
     make, scene = SCENES[name]
-    drawn = await pictures(make(), scene, sizes)
+    drawn = await pictures(make(), scene, {size: themes(name, size) for size in sizes})
     different = {}
     for (size, theme), svg in drawn.items():
         path = file(name, size, theme)

@@ -28,7 +28,17 @@ from textual.pilot import Pilot
 from tests.tutor.store.climbing import wrong_text
 
 from .clockwork import Clock, clockwork, tutor
-from .stage import LARGE, MEDIUM, SMALL, settled, squeezed, text, type_in
+from .stage import (
+    LARGE,
+    MEDIUM,
+    SMALL,
+    past_looks,
+    past_their_page,
+    settled,
+    squeezed,
+    text,
+    type_in,
+)
 
 
 def say(key: str, **values: object) -> str:
@@ -54,6 +64,7 @@ async def rehearsing(
         )
         async with app.run_test(size=size) as pilot:
             await settled(pilot)
+            await past_looks(pilot)
             yield pilot, running
         app.let_go()
 
@@ -124,6 +135,7 @@ async def test_no_mark_is_shown_until_it_is_handed_in(
         assert exam_of(pilot).phase is RehearsalPhase.HANDED
         await pilot.press("enter")
         await settled(pilot)
+        await past_their_page(pilot)
         review = pilot.app.screen
         assert isinstance(review, ReviewScreen)
         assert len(review.result.items) == len(exam.places)
@@ -173,6 +185,7 @@ async def test_when_the_time_is_up_what_is_there_is_marked(tmp_path: Path) -> No
         await settled(pilot)
         await pilot.pause(0.3)
         await settled(pilot)
+        await past_their_page(pilot)
         review = pilot.app.screen
         assert isinstance(review, ReviewScreen)
         assert review.result.right == 1 and review.result.used == 120
@@ -189,6 +202,7 @@ async def test_an_answer_that_comes_too_late_is_not_taken(tmp_path: Path) -> Non
         clock.on(seconds=5)
         await give(pilot)
         await settled(pilot)
+        await past_their_page(pilot)
         assert isinstance(pilot.app.screen, ReviewScreen)
         assert pilot.app.screen.result.right == 0
 
@@ -257,6 +271,7 @@ async def test_handing_in_early_is_asked_once_more(tmp_path: Path) -> None:
         await settled(pilot)
         await pilot.press("enter", "u")
         await settled(pilot)
+        await past_their_page(pilot)
         assert isinstance(pilot.app.screen, ReviewScreen)
 
 
@@ -271,6 +286,7 @@ async def test_the_length_is_chosen_and_the_last_review_is_there(tmp_path: Path)
             assert say("choose.last") not in text(pilot)
             await pilot.press("up", "enter")
             await settled(pilot)
+            await past_looks(pilot)
             going = exam_of(pilot).going
             assert going is not None and len(going.rehearsal.problems) == 3
             await give(pilot)
@@ -278,6 +294,7 @@ async def test_the_length_is_chosen_and_the_last_review_is_there(tmp_path: Path)
             await settled(pilot)
             await pilot.press("enter")
             await settled(pilot)
+            await past_their_page(pilot)
             await pilot.press("escape")
             await settled(pilot)
             assert isinstance(pilot.app.screen, OpeningScreen)
@@ -287,6 +304,7 @@ async def test_the_length_is_chosen_and_the_last_review_is_there(tmp_path: Path)
             await pilot.press("end", "enter")
             await settled(pilot)
             await settled(pilot)
+            await past_their_page(pilot)
             assert isinstance(pilot.app.screen, ReviewScreen)
             assert pilot.app.screen.result.right == 1
         app.let_go()
@@ -311,6 +329,7 @@ async def test_every_question_has_its_answers_and_slips(
     tmp_path: Path, size: tuple[int, int]
 ) -> None:
     async with reviewing(tmp_path, size) as pilot:
+        await past_their_page(pilot)
         review = pilot.app.screen
         assert isinstance(review, ReviewScreen)
         result, named = review.result, 0
@@ -339,6 +358,7 @@ async def test_every_question_has_its_answers_and_slips(
 
 async def test_enter_opens_the_worked_solution_and_leads_on(tmp_path: Path) -> None:
     async with reviewing(tmp_path, LARGE) as pilot:
+        await past_their_page(pilot)
         review = pilot.app.screen
         assert isinstance(review, ReviewScreen)
         await pilot.press(*["up"] * 9, "enter")

@@ -20,16 +20,17 @@ from uuid import UUID
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rungwise.problems.questions.model import Verdict
+from rungwise.problems.questions.model import Rung, Verdict
 from rungwise.problems.questions.written import plain_truth
 from rungwise.tutor.learning.climb import Climb, MoveKind
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store import exchange, importing
-from rungwise.tutor.store.events import ClimbEvents, read_move
+from rungwise.tutor.store.events import ClimbEvents, Other, read_move, start_of
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
-from rungwise.tutor.store.record import Record
+from rungwise.tutor.store.record import Append, Record
 
+from tests.support.children import limited_fork
 from tests.tutor.cli.test_command import run
 
 from .climbing import problem, some_climbs
@@ -99,6 +100,19 @@ def test_by_a_pipe_as_by_a_file(form: str, filled: Path, tmp_path: Path) -> None
     assert piped.stdout.encode() == out.read_bytes()
     done = run("record", "--learner", "Bo", "import", "-", stdin=piped.stdout)
     assert done.returncode == 0 and rows(record_file("Bo")) == rows(filled)
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_what_was_chosen_for_a_climb_comes_back(form: str, home: Path, tmp_path: Path) -> None:
+    wish = ProblemRequest(1, None, 7, kinds=(Rung.TYPE, Rung.POLES))
+    made = problem(ProblemRequest(1, None, 7))
+    spare = frozenset(question.rung for question in made.questions[1:3])
+    start = start_of("1" * 32, wish, made, spare=spare)
+    with closing(Record.open(record_file())) as record:
+        record.append([Append(start, 10**15, Other.BEGAN)])
+    run("record", "export", str(tmp_path / FORMS[form]))
+    run("record", "--learner", "Ada", "import", str(tmp_path / FORMS[form]))
+    assert rows(record_file("Ada")) == rows(record_file()) and "spare" in str(rows(record_file()))
 
 
 def test_a_newer_part_of_a_climb_is_added_to_the_part_that_is_here(tmp_path: Path) -> None:
@@ -536,11 +550,12 @@ def on_a_terminal(*words: str) -> str:
     child, terminal = pty.fork()
     if not child:
         os.execv(sys.executable, [sys.executable, "-m", "rungwise.tutor", *words])
-    with suppress(OSError):
-        while not pieces or pieces[-1]:
-            read(terminal)
-    os.close(terminal)
-    os.waitpid(child, 0)
+    with limited_fork(child):
+        with suppress(OSError):
+            while not pieces or pieces[-1]:
+                read(terminal)
+        os.close(terminal)
+        os.waitpid(child, 0)
     return b"".join(pieces).decode("utf-8")
 
 

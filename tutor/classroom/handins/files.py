@@ -14,7 +14,7 @@ stays whole.  The column ``asked`` is for the eye; its cells end with a colon, s
 them is taken for an answer where cells were left out.
 
 What comes back is hostile until read.  Both readers take any bytes, look at no more than
-:data:`MOST_BYTES` of them, and either give :class:`Answers` or raise :class:`BadHandIn` with a
+:data:`MOST_BYTES` of them, and either give :class:`Answers` or raise :class:`BadTable` with a
 reason and a remedy; the work they do grows with the length of the file and with nothing else.
 """
 
@@ -23,8 +23,9 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any
 
 from ....problems.quantities.spelling import shown
@@ -50,10 +51,6 @@ ASKED_END = ":"
 """What a cell of the column ``asked`` ends with, so that it is never taken for an answer."""
 _MOST_TEXTS = 4
 """Different answers kept of one question; two already need a human."""
-
-
-class BadHandIn(BadTable):
-    """A file that is no hand-in, or can't be read; says what is wrong, and what mends it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,28 +102,21 @@ def read_csv(data: bytes) -> Answers:
     """Read ``answers.csv`` as any spreadsheet saved it.
 
     Raises:
-        BadHandIn: it is too long, in no known encoding, or no such table.
+        BadTable: it is too long, in no known encoding, or no such table.
     """
-    try:
-        return _answers_of(data)
-    except BadTable as error:
-        raise BadHandIn(error.what, error.remedy) from None
-
-
-def _answers_of(data: bytes) -> Answers:
     text, notes = decoded(data, MOST_BYTES)
     found, separator = rows(text, MOST_ROWS)
     head = next(found, None)
     if head is None:
-        raise BadHandIn("the table is empty", "hand in the answers.csv made with the sheet")
+        raise BadTable("the table is empty", "hand in the answers.csv made with the sheet")
     names = [_folded(cell) for cell in head]
     if _QUESTION in names and _ANSWER in names:
         columns = len(names), names.index(_QUESTION), names.index(_ANSWER)
     elif _label(head[0]) is not None:  # the head is missing, and its rows are clear
         columns = 3, 0, 2
-        found = _chained(head, found)
+        found = chain([head], found)
     else:
-        raise BadHandIn(
+        raise BadTable(
             f"its first line, {shown(' '.join(head).strip(), 60)}, is no head of answers",
             "it should read question,asked,answer, or the columns question and answer",
         )
@@ -141,12 +131,9 @@ def read_json(data: bytes) -> Answers:
     """Read ``answers.json``.
 
     Raises:
-        BadHandIn: it is too long, no JSON, or no such document.
+        BadTable: it is too long, no JSON, or no such document.
     """
-    try:
-        text, notes = decoded(data, MOST_BYTES)
-    except BadTable as error:
-        raise BadHandIn(error.what, error.remedy) from None
+    text, notes = decoded(data, MOST_BYTES)
     _check_depth(text)
     try:
         document = json.loads(
@@ -158,24 +145,20 @@ def read_json(data: bytes) -> Answers:
         )
     except (ValueError, RecursionError) as error:
         place = f" at line {error.lineno}" if isinstance(error, json.JSONDecodeError) else ""
-        raise BadHandIn(
+        raise BadTable(
             f"it is no JSON{place}", "hand in the answers.json made with the sheet"
         ) from None
     if not isinstance(document, _Pairs) or document.get("format") != ANSWERS_FORMAT:
-        raise BadHandIn(
-            "it is no document of answers", f'its "format" should be "{ANSWERS_FORMAT}"'
-        )
+        raise BadTable("it is no document of answers", f'its "format" should be "{ANSWERS_FORMAT}"')
     collected = _Collected(notes)
     for name in _IDENTIFYING:
         for value in document.all(name):
             collected.add(name, _text(value, name))
     answers = document.all("answers")
     if len(answers) != 1 or not isinstance(answers[0], _Pairs):
-        raise BadHandIn(
-            'it has no "answers"', 'they stand in one object such as {"1.1": "4.7 kHz"}'
-        )
+        raise BadTable('it has no "answers"', 'they stand in one object such as {"1.1": "4.7 kHz"}')
     if len(answers[0].pairs) > MOST_ROWS:
-        raise BadHandIn(f"it has more than {MOST_ROWS} answers", "hand in one sheet's answers")
+        raise BadTable(f"it has more than {MOST_ROWS} answers", "hand in one sheet's answers")
     for label, value in answers[0].pairs:
         if _label(label) in _IDENTIFYING:
             collected.strays.append((label[:MOST_LABEL], _text(value, label)))
@@ -184,16 +167,7 @@ def read_json(data: bytes) -> Answers:
     return collected.answers()
 
 
-# ------------------------------------------------------------------------------- CSV
-
-
-def _chained(first: list[str], rest: Iterable[list[str]]) -> Iterator[list[str]]:
-    yield first
-    yield from rest
-
-
 def _cells(cells: list[str], columns: tuple[int, int, int], separator: str) -> tuple[str, str]:
-    """The label and the answer of a row."""
     width, question, answer = columns
     kept = list(cells)
     while kept and not kept[-1].strip():
@@ -206,14 +180,11 @@ def _cells(cells: list[str], columns: tuple[int, int, int], separator: str) -> t
             rest = rest[width - 2 :]
         return label, separator.join(rest)
     if len(kept) > width:
-        raise BadHandIn(
+        raise BadTable(
             f"the row of {shown(label)} has more cells than the head",
             "put an answer that holds a comma in quotation marks",
         )
     return label, kept[answer] if answer < len(kept) else ""
-
-
-# ------------------------------------------------------------------------------- JSON
 
 
 class _Pairs:
@@ -241,7 +212,7 @@ def _check_depth(text: str) -> None:
     for bracket in re.findall(r"[\[\]{}]", _STRING.sub("", text)):
         depth += 1 if bracket in "[{" else -1
         if depth > MOST_DEPTH:
-            raise BadHandIn(
+            raise BadTable(
                 f"it has more than {MOST_DEPTH} brackets within each other",
                 "hand in the answers.json made with the sheet",
             )
@@ -251,14 +222,11 @@ def _text(value: object, label: str) -> str:
     if value is None:
         return ""
     if not isinstance(value, str):
-        raise BadHandIn(
+        raise BadTable(
             f"the answer to {shown(label)} is neither a text nor a number",
             "put each answer in quotation marks",
         )
     return value
-
-
-# ------------------------------------------------------------------------------- both
 
 
 def _folded(cell: str) -> str:
@@ -294,7 +262,7 @@ class _Collected:
             self.strays.append((cell[:MOST_LABEL].strip(), value))
         elif label in _IDENTIFYING:
             if self.named.setdefault(label, value[:MOST_LABEL]) != value[:MOST_LABEL]:
-                raise BadHandIn(
+                raise BadTable(
                     f"it names two: {label} {shown(self.named[label])} and {shown(value)}",
                     f"leave one row {label}, as it was made",
                 )

@@ -13,8 +13,9 @@ from ....problems.sheets.model import Sheet, SheetError
 from ...files.names import sheet_name
 from ...files.tree import FolderTree
 from .cells import one_line
-from .files import Answers, BadHandIn, answers_csv, asked_in_words, read_csv, read_json
+from .files import Answers, answers_csv, asked_in_words, read_csv, read_json
 from .filling import Filling
+from .table import BadTable
 
 MOST_SHEET = 8 * 1024 * 1024
 """Longest sheet.json that is read; one of fifty problems has a tenth of it."""
@@ -74,7 +75,7 @@ def name_of(source: Path, sheet: Sheet) -> str:
     if data is not None:
         try:
             return read_json(data).sheet or sheet_name(sheet.student.number)
-        except BadHandIn:
+        except BadTable:
             pass
     return sheet_name(sheet.student.number)
 
@@ -91,9 +92,9 @@ def earlier(target: Path, name: str) -> dict[str, str]:
     data = _read(target, MOST_HAND_IN)
     try:
         if data is None:
-            raise BadHandIn("it can't be read", "")
+            raise BadTable("it can't be read", "")
         found: Answers = read_csv(data) if target.suffix.lower() == ".csv" else read_json(data)
-    except BadHandIn as error:
+    except BadTable as error:
         raise click.ClickException(
             f"{shown}: {one_line(error.what)}. Nothing was changed; name another file with --out."
         ) from None

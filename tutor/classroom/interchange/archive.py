@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from pathlib import Path, PurePosixPath
 
 from ...files.tree import whole_file
+from ...language.told import ToldError
 
 Files = Iterable[tuple[str, bytes]]
 _EARLIEST = (1980, 1, 1, 0, 0, 0)
@@ -18,8 +19,17 @@ _MODE = 0o100644
 _UNIX = 3
 
 
-class TakenError(FileExistsError):
-    """There is something already where the package is to be."""
+class TakenError(ToldError):
+    """There is something already where the package is to be.
+
+    Args:
+        target: where.
+    """
+
+    misused = True
+
+    def __init__(self, target: Path) -> None:
+        super().__init__(f"{target} is there already: give another name, or --force.")
 
 
 def write_lines(target: Path, lines: Iterable[str], *, over: bool = False) -> None:
@@ -31,15 +41,16 @@ def write_lines(target: Path, lines: Iterable[str], *, over: bool = False) -> No
         TakenError: it is there, and may not be written over.
         OSError: it can't be written.
     """
-    _check_free(target, over)
+    _make_place(target, over)
     with whole_file(target) as out:
         for line in lines:
             out.write(line.encode("utf-8", "replace") + b"\n")
 
 
-def _check_free(target: Path, over: bool) -> None:
+def _make_place(target: Path, over: bool) -> None:
     if target.exists() and (not over or target.is_dir()):
-        raise TakenError(17, "is there already", str(target))
+        raise TakenError(target)
+    target.parent.mkdir(parents=True, exist_ok=True)
 
 
 def write_zip(target: Path, files: Files, *, over: bool = False) -> None:
@@ -51,7 +62,7 @@ def write_zip(target: Path, files: Files, *, over: bool = False) -> None:
         TakenError: it is there, and may not be written over.
         OSError: it can't be written.
     """
-    _check_free(target, over)
+    _make_place(target, over)
     with whole_file(target) as out, zipfile.ZipFile(out, "w", compresslevel=6) as archive:
         for path, data in files:
             archive.writestr(_entry(path), data)
@@ -77,7 +88,7 @@ def write_folder(target: Path, files: Files, *, over: bool = False) -> None:
     """
     there = target.exists()
     if there and (not target.is_dir() or (any(target.iterdir()) and not over)):
-        raise TakenError(17, "is there already", str(target))
+        raise TakenError(target)
     target.parent.mkdir(parents=True, exist_ok=True)
     beside = Path(tempfile.mkdtemp(prefix=".rungwise-", dir=target.parent))
     try:

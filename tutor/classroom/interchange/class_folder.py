@@ -98,7 +98,6 @@ def in_use(place: str) -> Iterator[None]:
 
 
 def _parts(path: Path, plan: Plan, items: list[SheetProblem]) -> tuple[SheetSection, ...]:
-    """The items in the plan's sections."""
     parts, first = [], 0
     for section in plan.sections:
         last = first + len(section.circuits) + section.count

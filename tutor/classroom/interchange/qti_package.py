@@ -100,7 +100,6 @@ def _prefix(sheet: Sheet) -> str:
 def _part(
     given: StudentSheet, part: SheetSection, prefix: str
 ) -> tuple[list[_Made], dict[str, bytes]]:
-    """The items of a section, and the files they are."""
     heading = given.sheet.heading
     problems = {item.number: item.problem for item in given.key.items}
     made, files = list[_Made](), dict[str, bytes]()

@@ -24,6 +24,7 @@ from ....problems.sheets.model import (
 )
 from ....problems.sheets.variant import variant
 from ...files.names import sheet_name
+from ...language.errors import worded
 
 T = TypeVar("T")
 
@@ -111,7 +112,7 @@ def _drawing(drawing: Callable[[], T]) -> T:
         return drawing()
     except GenerationError as error:
         raise SheetError(
-            PlanTrouble("sections", "", str(error), "name other families or levels")
+            PlanTrouble("sections", "", worded(error), "name other families or levels")
         ) from None
 
 

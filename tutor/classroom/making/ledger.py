@@ -18,6 +18,7 @@ from ....problems.sheets.documents import sealed_document
 from ....problems.sheets.model import Plan, Student
 from ...files.names import folder_name, sheet_name
 from ...files.tree import FolderTree, digest
+from ...language.told import ToldError
 from ...version import VERSION
 from .jobs import KEYS, STUDENTS, json_bytes
 
@@ -29,12 +30,12 @@ MOST_FILE = 1 << 28
 """Longest file that is compared with what was made, in bytes."""
 
 
-class StaleError(Exception):
+class StaleError(ToldError):
     """The folder holds sheets of something else; ``differences`` say what is not the same."""
 
     def __init__(self, differences: Iterable[str]) -> None:
         self.differences = tuple(differences)
-        super().__init__("\n".join(self.differences))
+        super().__init__(*self.differences)
 
 
 @dataclass(frozen=True, slots=True)

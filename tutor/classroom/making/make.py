@@ -12,7 +12,7 @@ on who made them, in which order, or after how many interruptions.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -22,7 +22,7 @@ from ...files.names import folder_name
 from ...files.tree import BusyError, FolderTree, OutsideError, among_students, digest, only_one
 from .jobs import KEYS, FilesWanted, StudentFiles, lots_avoiding, make_again, make_batch, names_of
 from .ledger import MOST_FILE, Ledger, MadeFrom
-from .workers import Workers
+from .workers import Workers, batches
 
 BATCH = 4
 """Students of one job, where only JSON is made; pages take long enough to be jobs of their own."""
@@ -91,7 +91,7 @@ def make(
     tree = FolderTree(job.out, private=KEYS)
     with only_one(tree.folder(KEYS) / ".making") as alone:
         if not alone:
-            raise BusyError(f"another `rungwise sheet make` is writing into {job.out}")
+            raise BusyError("rungwise sheet make", job.out)
         ledger = Ledger.open(tree, MadeFrom.of(job.plan, job.students), again=job.again)
         try:
             making = _Making(job, tree, ledger, tell)
@@ -124,10 +124,7 @@ class _Making:
     def _tell(self) -> None:
         self._told(self.outcome.made, len(self._wishes))
 
-    # --- what there is to do ------------------------------------------------------------------
-
     def _wish(self, student: Student) -> FilesWanted:
-        """What has to be made for a student."""
         names = tuple(
             name
             for name in names_of(self._job.formats)
@@ -153,16 +150,14 @@ class _Making:
         data = self._tree.read(path, MOST_FILE)
         return "" if data is None else digest(data)
 
-    # --- doing it -----------------------------------------------------------------------------
-
     def run(self, workers: Workers) -> None:
         """Have everything made, and put it in place."""
         plan, again = self._job.plan, list[_Again]()
         size = BATCH if set(self._job.formats) <= {"json"} else 1
-        batches = ((plan, batch) for batch in _batches(self._wishes, size))
+        jobs = ((plan, batch) for batch in batches(self._wishes, size))
         with ThreadPoolExecutor(_WRITERS) as self._writers:
             self._tell()
-            for batch in workers.in_order(make_batch, batches):
+            for batch in workers.in_order(make_batch, jobs):
                 for made in batch:
                     self._settle(made, again)
             redone = workers.in_order(make_again, ((plan, wish, lots) for wish, _, lots in again))
@@ -197,7 +192,6 @@ class _Making:
         prints: tuple[str, ...],
         files: Iterable[tuple[tuple[str, str], bytes]],
     ) -> None:
-        """Put a student's files in place."""
         new = {self._path(student.number, name): data for name, data in files}
         digests = {path: digest(data) for path, data in new.items()}
         there = {path: self._digest(path) for path in new if self._tree.exists(path)}
@@ -218,8 +212,3 @@ class _Making:
         """All students are done: say whose folder is whose, and tidy up."""
         self.outcome.left += self._ledger.finish()
         self._tree.settle(KEYS)
-
-
-def _batches(wishes: Sequence[FilesWanted], size: int) -> Iterator[tuple[FilesWanted, ...]]:
-    for start in range(0, len(wishes), size):
-        yield tuple(wishes[start : start + size])

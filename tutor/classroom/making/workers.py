@@ -26,6 +26,8 @@ from dataclasses import dataclass
 from itertools import islice, starmap
 from typing import Any, Generic, Self, TypeVar
 
+from ...language.told import ToldError
+
 T = TypeVar("T")
 
 MOST_TRIES = 4
@@ -36,7 +38,7 @@ PATIENCE = 30.0
 """Seconds without a result until it is asked whether there are workers at all."""
 
 
-class WorkersError(Exception):
+class WorkersError(ToldError):
     """The work can't be done by these workers; the message says why, and what mends it."""
 
 
@@ -146,6 +148,13 @@ class Workers(ABC):
         while not wait(futures[:1], PATIENCE).done:
             self.check()
         return futures[0].result()
+
+
+def batches(items: Iterable[T], size: int) -> Iterator[tuple[T, ...]]:
+    """``items`` in their order, ``size`` at a time, taken as they are asked for."""
+    left = iter(items)
+    while batch := tuple(islice(left, size)):
+        yield batch
 
 
 def _is_death(error: BaseException | None) -> bool:

@@ -7,22 +7,19 @@ from collections.abc import Iterator
 
 from ....problems.questions.model import Rung
 from ...files.names import sheet_name
-from ...language.texts import Words, fill
+from ...language.texts import Words, speaker
 from ..handins.cells import one_line
 from .made_class import ClassSettings
 from .marks import ProblemMark, QuestionMark, QuestionOutcome, StudentMarks
 from .tables import decimal
 
+_say = speaker("marking")
 WIDTH = 78
 
 
 def feedback(course: ClassSettings, marks: StudentMarks) -> str:
     """``marks`` of a ``course`` in words, with the slips named, without the right answers."""
     return "".join(f"{line}\n" for line in _lines(course, marks))
-
-
-def _say(key: str, **values: object) -> str:
-    return fill("marking", key, values.items())
 
 
 def _lines(course: ClassSettings, marks: StudentMarks) -> Iterator[str]:

@@ -15,7 +15,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from ..handins.cells import one_line
-from ..handins.files import MOST_BYTES, Answers, BadHandIn, read_csv, read_json
+from ..handins.files import MOST_BYTES, Answers, read_csv, read_json
+from ..handins.table import BadTable
 
 MOST_DEPTH = 8
 """Folders within folders; what lies deeper is listed apart."""
@@ -155,13 +156,13 @@ def _hand_in(entry: os.DirEntry[str], path: str, ending: str) -> HandIn | None:
         )
     try:
         if not entry.is_file(follow_symlinks=False):  # opening a device may already do something
-            raise BadHandIn("it is no plain file", "put a plain file there")
+            raise BadTable("it is no plain file", "put a plain file there")
         if ending not in _ENDINGS:
             return _other(path, ending)
         data = read_plain(entry.path, MOST_BYTES)
     except OSError as error:
         return _refused(path, _reason(error), "see to it that you may open it")
-    except BadHandIn as error:
+    except BadTable as error:
         return _refused(path, error.what, error.remedy)
     if _OURS.match(data):
         return None
@@ -178,7 +179,7 @@ def read_hand_in(path: str, data: bytes, ending: str) -> HandIn:
     """The hand-in in the ``data`` of the file at ``path``; ``ending`` is ".csv" or ".json"."""
     try:
         return HandIn(*_named(path), answers=_answers(data, ending))
-    except BadHandIn as error:
+    except BadTable as error:
         return _refused(path, error.what, error.remedy)
 
 
@@ -188,7 +189,7 @@ def _answers(data: bytes, ending: str) -> Answers:
         return read_json(data)
     try:
         return read_csv(data)
-    except BadHandIn:
+    except BadTable:
         return read_json(data) if ending == ".json" else read_csv(data)
 
 
@@ -197,19 +198,19 @@ def read_plain(path: str | Path, most: int) -> bytes:
 
     Raises:
         OSError: it can't be opened; a link can't.
-        BadHandIn: it is no plain file, or a longer one.
+        BadTable: it is no plain file, or a longer one.
     """
     handle = os.open(path, _OPEN)
     with open(handle, "rb", buffering=0) as file:
         known = os.fstat(handle)
         if not stat.S_ISREG(known.st_mode):
-            raise BadHandIn("it is no plain file", "put a plain file there")
+            raise BadTable("it is no plain file", "put a plain file there")
         pieces, size = list[bytes](), 0
         while size <= most and (piece := file.read(most + 1 - size)):
             pieces.append(piece)
             size += len(piece)
         if size > most:
-            raise BadHandIn(f"it is longer than {most} bytes", "leave only what belongs in it")
+            raise BadTable(f"it is longer than {most} bytes", "leave only what belongs in it")
     return b"".join(pieces)
 
 

@@ -85,7 +85,6 @@ def _unusable(why: str) -> MarkingResult:
 def _decisions(
     key: Key, rows: Iterable[tuple[str, str, str]]
 ) -> tuple[Mapping[str, Decision], list[tuple[str, str]]]:
-    """Those decisions that can be followed, and the others."""
     points_of = {
         f"{item.number}.{place}": points
         for item in key.items

@@ -15,6 +15,7 @@ from ....problems.sheets.records import read, strict
 from ...files.records import in_file, json_file
 from ..handins.cells import one_line
 from ..handins.files import Answers
+from ..handins.table import BadTable
 
 if TYPE_CHECKING:
     from cattrs import Converter
@@ -66,15 +67,10 @@ class ClassRoll:
 
 @dataclass(frozen=True, slots=True)
 class HandInOwner:
-    """Whose a hand-in is: a student's, or nobody's for a reason.
-
-    ``number`` is 0 where it is nobody's.  ``notes`` say what is odd.
-    """
+    """Whose a hand-in is; ``number`` is 0 where it is nobody's.  ``notes`` say what is odd."""
 
     number: int
     notes: tuple[str, ...] = ()
-    what: str = ""
-    remedy: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +144,9 @@ def whose(
         course: what its sheets have in common.
         answers: the hand-in; ``None`` where it could not be read.
         names: of the file and of the folders it lies in, innermost first.
+
+    Raises:
+        BadTable: nobody's, for a reason.
     """
     names = tuple(names)
     lies = next((e for e in map(roll.folders.get, map(folder_of, names)) if e is not None), None)
@@ -155,28 +154,23 @@ def whose(
         lies = lies or _named(roll, names)
         return HandInOwner(lies.number if lies else 0)
     if answers.title and not _is_titled(answers.title, course.title):
-        return HandInOwner(
-            0,
-            what=f"it belongs to the sheet {shown(one_line(answers.title), 60)}",
-            remedy="mark it with that sheet; if it is of this one, take its row title out",
+        raise BadTable(
+            f"it belongs to the sheet {shown(one_line(answers.title), 60)}",
+            "mark it with that sheet; if it is of this one, take its row title out",
         )
     says = _said(roll, answers)
-    if says.what:
-        return says
     if says.number and lies and lies.number != says.number:
-        return HandInOwner(
-            0,
-            what=f"it says that it is sheet {says.number}, and lies in the folder {lies.folder}",
-            remedy="move it to the right folder, or mend its row sheet",
+        raise BadTable(
+            f"it says that it is sheet {says.number}, and lies in the folder {lies.folder}",
+            "move it to the right folder, or mend its row sheet",
         )
     if says.number:
         return says
     if lies:
         return HandInOwner(lies.number, ("it does not say whose it is; its folder does",))
-    return HandInOwner(
-        0,
-        what="neither it nor its folder says whose it is",
-        remedy="fill in its row sheet, or put it into a folder named as the student's",
+    raise BadTable(
+        "neither it nor its folder says whose it is",
+        "fill in its row sheet, or put it into a folder named as the student's",
     )
 
 
@@ -211,35 +205,30 @@ def _said(roll: ClassRoll, answers: Answers) -> HandInOwner:
     called = shown(one_line(answers.student), 60)
     if not answers.sheet:
         if len(named) > 1:
-            return HandInOwner(
-                0,
-                what=f"several students are called {called}",
-                remedy="fill in its row sheet",
+            raise BadTable(
+                f"several students are called {called}",
+                "fill in its row sheet",
             )
         if named:
             return HandInOwner(named[0].number)
         if answers.student:
-            return HandInOwner(
-                0, what=f"nobody here is called {called}", remedy="fill in its row sheet"
-            )
+            raise BadTable(f"nobody here is called {called}", "fill in its row sheet")
         return HandInOwner(0)
     folded = unicodedata.normalize("NFKC", answers.sheet).strip().casefold()
     match = _SHEET.fullmatch(folded)
     entry = roll.members.get(int(match[1])) if match else None
     if entry is None:
-        return HandInOwner(
-            0,
-            what=f"there is no sheet {shown(one_line(answers.sheet), 40)} here",
-            remedy="mend its row sheet, or mark it with the sheet that it belongs to",
+        raise BadTable(
+            f"there is no sheet {shown(one_line(answers.sheet), 40)} here",
+            "mend its row sheet, or mark it with the sheet that it belongs to",
         )
     if not answers.student or person(answers.student) in (person(entry.name), person(entry.id)):
         return HandInOwner(entry.number)
     if named:
-        return HandInOwner(
-            0,
-            what=f"it says that it is sheet {entry.number}, and that it is of {called}, "
+        raise BadTable(
+            f"it says that it is sheet {entry.number}, and that it is of {called}, "
             f"who has sheet {named[0].number}",
-            remedy="mend its row sheet or its row student",
+            "mend its row sheet or its row student",
         )
     # Somebody wrote a name of their own choice, or got a sheet without one.
     note = f"it says that it is of {called}" if entry.name or entry.id else ""

@@ -156,12 +156,12 @@ class StudentMarks:
     @property
     def points(self) -> Fraction:
         """The points reached."""
-        return sum((p.points for p in self.problems), Fraction(0))
+        return sum((q.points for q in self.questions), Fraction(0))
 
     @property
     def of(self) -> Fraction:
         """The points that can be had; 0 where nothing was marked."""
-        return sum((p.of for p in self.problems), Fraction(0))
+        return sum((q.of for q in self.questions), Fraction(0))
 
     @property
     def questions(self) -> Iterator[QuestionMark]:
@@ -253,7 +253,6 @@ def _converter() -> Converter:
 
 
 def _in_order(write: Callable[[Any], dict[str, Any]], value: DataclassInstance) -> dict[str, Any]:
-    """The members of a value in the order of its fields."""
     found = write(value)
     return {one.name: found[one.name] for one in fields(value) if one.name in found}
 

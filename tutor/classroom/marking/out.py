@@ -16,7 +16,6 @@ from pathlib import Path
 
 from ...files.tree import OutsideError, among_students
 from ..handins.cells import row
-from ..handins.files import BadHandIn
 from ..handins.table import BadTable
 from .folder import read_plain
 
@@ -53,7 +52,6 @@ class MarksFolder:
 
     @staticmethod
     def _check(folder: Path) -> None:
-        """Refuse to write where a link leads."""
         try:
             known = folder.lstat()
         except FileNotFoundError:
@@ -162,7 +160,7 @@ class MarksFolder:
         try:
             if read_plain(target, MOST_FEEDBACK) == data:
                 return
-        except (OSError, BadHandIn):
+        except (OSError, BadTable):
             pass  # none is there, or nothing of ours: it is replaced
         target.parent.mkdir(mode=0o700, exist_ok=True)
         _write(beside, [data])
@@ -188,5 +186,4 @@ def _is_plain(path: Path) -> bool:
 
 
 def _same(a: Path, b: Path) -> bool:
-    """Whether two plain files hold the same bytes."""
     return _is_plain(a) and _is_plain(b) and filecmp.cmp(a, b, shallow=False)

@@ -17,17 +17,17 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import chain, islice
+from itertools import chain
 from pathlib import Path
 
 from ...files.tree import BusyError, only_one
 from ..handins.cells import one_line
 from ..handins.files import Answers
 from ..handins.table import BadTable
-from ..making.workers import Workers
+from ..making.workers import Workers, batches
 from .folder import HandIn
 from .jobs import MarkingJob, MarkingResult, mark_batch
-from .made_class import ClassMember, ClassRoll, ClassSettings, whose
+from .made_class import ClassMember, ClassRoll, ClassSettings, HandInOwner, whose
 from .mark import as_typed, tag
 from .marks import HandInState, SetApart, StudentMarks
 from .out import WORK, MarksFolder
@@ -92,7 +92,7 @@ def mark(
     work.mkdir(mode=0o700, exist_ok=True)
     with only_one(work / "marking") as alone:
         if not alone:
-            raise BusyError(f"another `rungwise sheet mark` is writing into {marking.out}")
+            raise BusyError("rungwise sheet mark", marking.out)
         for ending in ("", "-wal", "-shm", "-journal"):
             (work / f"{_FORMER}{ending}").unlink(missing_ok=True)
         run = _Run(marking, place, tell)
@@ -146,23 +146,28 @@ class _Run:
     def look_through(self) -> None:
         """Find out whose each hand-in is."""
         for hand_in in self._marking.hand_ins:
-            found = whose(self._roll, self._marking.course, hand_in.answers, hand_in.names)
-            if hand_in.answers is None:
-                if not self._is_given(hand_in, found.number):
-                    self._apart(
-                        hand_in.path, hand_in.file, found.number, hand_in.what, hand_in.remedy,
-                        unread=hand_in.unread,
-                    )  # fmt: skip
-            elif found.what:
-                self._apart(hand_in.path, hand_in.file, 0, found.what, found.remedy)
+            try:
+                found = whose(self._roll, self._marking.course, hand_in.answers, hand_in.names)
+            except BadTable as error:
+                self._apart(hand_in.path, hand_in.file, 0, error.what, error.remedy)
             else:
-                notes = "; ".join((*found.notes, *hand_in.answers.notes))
-                came = KnownHandIn(hand_in.path, hand_in.file, hand_in.answers, notes)
-                self._came.setdefault(found.number, []).append(came)
+                self._take(hand_in, found)
             self.outcome.files += 1
             self._tell("read", self.outcome.files)
         for of_sheet in self._came.values():
             of_sheet.sort(key=lambda came: came.path)
+
+    def _take(self, hand_in: HandIn, whose: HandInOwner) -> None:
+        number, answers = whose.number, hand_in.answers
+        if answers is not None:
+            notes = "; ".join((*whose.notes, *answers.notes))
+            came = KnownHandIn(hand_in.path, hand_in.file, answers, notes)
+            self._came.setdefault(number, []).append(came)
+        elif not self._is_given(hand_in, number):
+            self._apart(
+                hand_in.path, hand_in.file, number, hand_in.what, hand_in.remedy,
+                unread=hand_in.unread,
+            )  # fmt: skip
 
     def _is_given(self, hand_in: HandIn, number: int) -> bool:
         """Whether a file that is not read is just the sheet that the student was given."""
@@ -237,8 +242,8 @@ class _Run:
     def have_marked(self, workers: Workers) -> list[MarkedStudent]:
         """Have all marked; the class by number."""
         standings = [self._standing(entry) for entry in self._roll.members.values()]
-        batches = _batches(self._jobs(standings))
-        results = chain.from_iterable(workers.in_order(mark_batch, batches))
+        jobs = ((batch,) for batch in batches(self._jobs(standings), BATCH))
+        results = chain.from_iterable(workers.in_order(mark_batch, jobs))
         marked = []
         for standing in standings:
             result = MarkingResult()
@@ -303,7 +308,6 @@ class _Run:
                 )
 
     def _marks(self, standing: StudentStanding, result: MarkingResult) -> StudentMarks:
-        """A student's marks; what workers said besides is listed."""
         entry, state, file, notes = standing.entry, standing.state, standing.file, standing.notes
         for question, why in result.refused:
             what = f"the decision about Q{question} of sheet {entry.number} is left out: {why}"
@@ -324,8 +328,3 @@ class _Run:
             notes=(notes,) if notes else (),
             problems=result.problems,
         )
-
-
-def _batches(jobs: Iterator[MarkingJob]) -> Iterator[tuple[tuple[MarkingJob, ...]]]:
-    while batch := tuple(islice(jobs, BATCH)):
-        yield (batch,)

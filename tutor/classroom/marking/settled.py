@@ -106,9 +106,6 @@ def _folded(cell: str) -> str:
     return unicodedata.normalize("NFKC", cell[:100]).strip().casefold()
 
 
-# ------------------------------------------------------------------------------- what stays
-
-
 @dataclass(frozen=True, slots=True)
 class Kept:
     """The decisions that count, and what has to be told of them.
@@ -139,18 +136,19 @@ class Decisions:
 
         A decision without a tag is about whatever answer there is.
         """
-        of_it = self._found.setdefault((decided.sheet, decided.question), [])
-        same = [one for one in of_it if one.tag == decided.tag or not (one.tag and decided.tag)]
-        self._found[decided.sheet, decided.question] = [
-            *(one for one in of_it if one not in same), decided
-        ]  # fmt: skip
+        place, same = (decided.sheet, decided.question), self._same(decided)
+        others = [one for one in self._found.get(place, []) if one not in same]
+        self._found[place] = [*others, decided]
         return next((one for one in same if not _alike(one, decided)), None)
 
     def has(self, decided: SettledRow) -> bool:
         """Whether this is decided already, and nothing else about the same answer."""
-        of_it = self._found.get((decided.sheet, decided.question), [])
-        same = [one for one in of_it if one.tag == decided.tag or not (one.tag and decided.tag)]
+        same = self._same(decided)
         return bool(same) and all(_alike(one, decided) for one in same)
+
+    def _same(self, decided: SettledRow) -> list[SettledRow]:
+        of_it = self._found.get((decided.sheet, decided.question), [])
+        return [one for one in of_it if one.tag == decided.tag or not (one.tag and decided.tag)]
 
 
 def keep(kept: bytes, new: Iterable[SettledRow]) -> Kept:

@@ -94,7 +94,6 @@ class Writing:
         place.put()
 
     def _write_changes(self) -> None:
-        """Compare with the marks before these."""
         before = self.place.latest()
         if before is None:
             self.place.remove(CHANGES_CSV)

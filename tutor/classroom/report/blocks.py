@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from ...documents.drawings import charts
@@ -20,22 +20,18 @@ from ...documents.pages_form import (
     Table,
 )
 from ...documents.pages_pictures import ChartPicture
-from ...language.texts import fill
+from ...language.texts import speaker
 from ...phrases.skills import skill_parts, slip_words
 from ..marking.marks import QuestionOutcome
 from .figures import FEW, WEAK
 from .figures_of_class import ENOUGH, FEW_ASKED, TOO_FEW, QuestionFigures, Report, Skill
 
+say = speaker("report")
 MOST_SLIPS = 14
 MOST_SKILLS = 16
 MOST_UNREAD = 20
 ITEMS_A_CHART = 20
 DASH = "–"
-
-
-def say(key: str, **values: object) -> str:
-    """A text of the report by its ``key``, filled with ``values``."""
-    return fill("report", key, values.items())
 
 
 def points(value: Fraction | float) -> str:
@@ -67,11 +63,6 @@ def rung_name(rung: str) -> str:
     return skill_parts(f"other/{rung}")[0].removeprefix("other/")
 
 
-def title(found: Report) -> str:
-    """The title of the whole."""
-    return say("head.title-anonymous" if found.anonymous else "head.title")
-
-
 def report_page(found: Report, plan_file: str = "") -> Page:
     """The report from top to bottom.
 
@@ -83,7 +74,7 @@ def report_page(found: Report, plan_file: str = "") -> Page:
     return Page(
         PageKind.REPORT,
         "en",
-        title(found),
+        say("head.title-anonymous" if found.anonymous else "head.title"),
         tuple(filter(None, under)),
         under[0],
         (),
@@ -114,6 +105,17 @@ def _said(text: str, tone: str = "") -> Paragraph:
 
 def _chart(drawn: VectorDrawing, name: str) -> PageFigure:
     return PageFigure(ChartPicture(drawn), name)
+
+
+def _table(
+    name: str,
+    keys: Iterable[str],
+    rows: Iterable[tuple[str | Cell, ...]],
+    numeric: tuple[bool, ...],
+    wide: tuple[int, ...] = (0,),
+) -> Table:
+    heads = tuple(say(f"{name}.{key}") for key in keys)
+    return Table(say(f"{name}.title"), heads, tuple(rows), numeric, wide)
 
 
 def _opening(found: Report) -> Iterator[Block]:
@@ -226,21 +228,18 @@ def _skills(found: Report) -> Iterator[Block]:
     if len(asked) > len(shown):
         yield _said(say("skills.more", count=len(shown)), "small")
     yield _said(say("skills.limit", limit=limit), "small")
-    yield Table(
-        say("skills.title"),
-        tuple(say(f"skills.{key}") for key in ("name", "right", "asked", "share", "interval")),
-        tuple(
-            (
-                skill_name(skill.group, skill.rung),
-                str(skill.share.right),
-                str(skill.share.asked),
-                f"{percent(skill.share.value)} %",
-                f"{percent(skill.share.low)} – {percent(skill.share.high)} %",
-            )
-            for skill in asked
-        ),
-        (False, True, True, True, True),
+    rows = (
+        (
+            skill_name(skill.group, skill.rung),
+            str(skill.share.right),
+            str(skill.share.asked),
+            f"{percent(skill.share.value)} %",
+            f"{percent(skill.share.low)} – {percent(skill.share.high)} %",
+        )
+        for skill in asked
     )
+    heads = ("name", "right", "asked", "share", "interval")
+    yield _table("skills", heads, rows, (False, True, True, True, True))
     yield _said(say("skills.source", limit=limit), "small")
 
 
@@ -289,35 +288,28 @@ def _slips(found: Report) -> Iterator[Block]:
     )
     if len(found.slips) > len(shown):
         yield _said(say("slips.more", count=len(shown)), "small")
-    yield Table(
-        say("slips.title"),
-        tuple(say(f"slips.{key}") for key in ("name", "students", "times", "questions")),
-        tuple(
-            (
-                Cell(
-                    slip_words(slip.slip),
-                    say("slips.about", sentence=clean(slip.sentence)) if slip.sentence else "",
-                ),
-                str(slip.students),
-                str(slip.times),
-                ", ".join(slip.questions),
-            )
-            for slip in found.slips
-        ),
-        (False, True, True, False),
-        (0, 3),
+    rows = (
+        (
+            Cell(
+                slip_words(slip.slip),
+                say("slips.about", sentence=clean(slip.sentence)) if slip.sentence else "",
+            ),
+            str(slip.students),
+            str(slip.times),
+            ", ".join(slip.questions),
+        )
+        for slip in found.slips
     )
+    heads = ("name", "students", "times", "questions")
+    yield _table("slips", heads, rows, (False, True, True, False), (0, 3))
 
 
 def _items(found: Report) -> Iterator[Block]:
     yield _said(say("items.say"))
     for group in _parted(found.items, ITEMS_A_CHART):
         whole = len(found.items) <= ITEMS_A_CHART
-        name = (
-            say("items.chart")
-            if whole
-            else say("items.chart-part", first=group[0].number, last=group[-1].number)
-        )
+        part = say("items.chart-part", first=group[0].number, last=group[-1].number)
+        name = say("items.chart") if whole else part
         told = "; ".join(
             say(
                 "items.row",
@@ -347,31 +339,26 @@ def _items(found: Report) -> Iterator[Block]:
         )
     yield _said(say("items.low"), "small")
     yield _said(say("items.undefined", few=FEW_ASKED), "small")
-    order = (
-        QuestionOutcome.RIGHT,
-        QuestionOutcome.ROUGH,
-        QuestionOutcome.WRONG,
-        QuestionOutcome.UNCLEAR,
-        QuestionOutcome.BLANK,
+    keys = (
+        "number",
+        "kind",
+        "of",
+        *(o.value for o in QuestionOutcome),
+        "share",
+        "corr",
     )
-    keys = ("number", "kind", "of", *(o.value for o in order), "share", "corr")
-    yield Table(
-        say("items.title"),
-        tuple(say(f"items.{key}") for key in keys),
-        tuple(
-            (
-                item.number,
-                rung_name(item.rung),
-                points(item.of),
-                *(str(item.outcomes[list(QuestionOutcome).index(o)]) for o in order),
-                DASH if item.difficulty is None else f"{percent(item.difficulty)} %",
-                signed(item.discrimination),
-            )
-            for item in found.items
-        ),
-        (False, False) + (True,) * (len(keys) - 2),
-        (1,),
+    rows = (
+        (
+            item.number,
+            rung_name(item.rung),
+            points(item.of),
+            *map(str, item.outcomes),
+            DASH if item.difficulty is None else f"{percent(item.difficulty)} %",
+            signed(item.discrimination),
+        )
+        for item in found.items
     )
+    yield _table("items", keys, rows, (False, False) + (True,) * (len(keys) - 2), (1,))
     yield _said(say("items.source"), "small")
 
 
@@ -394,18 +381,10 @@ def _reliability(found: Report) -> Iterator[Block]:
         (say("reliability.items"), signed(found.alpha_items)),
     ]
     if found.error is not None and not found.hushed:
-        rows.append(
-            (
-                say("reliability.error"),
-                say("reliability.error-say", value=points(found.error)),
-            )
-        )
-    yield Table(
-        say("reliability.title"),
-        (say("scores.figure"), ""),
-        tuple(rows),
-        (False, True),
-    )
+        error = say("reliability.error-say", value=points(found.error))
+        rows.append((say("reliability.error"), error))
+    heads = (say("scores.figure"), "")
+    yield Table(say("reliability.title"), heads, tuple(rows), (False, True))
     if any(value is not None and value < 0 for value in values):
         yield _said(say("reliability.negative"), "caution")
     if any(value is None for value in values):
@@ -417,20 +396,16 @@ def _reliability(found: Report) -> Iterator[Block]:
 def _standings(found: Report) -> Iterator[Block]:
     if not found.standings:
         return
-    yield Table(
-        say("standings.title"),
-        tuple(say(f"standings.{key}") for key in ("number", "name", "id", "points", "of", "share")),
-        tuple(
-            (
-                f"{one.number:02d}",
-                clean(one.name),
-                clean(one.id),
-                points(one.points),
-                points(one.of),
-                f"{percent(one.points / one.of if one.of else None)} %" if one.of else DASH,
-            )
-            for one in found.standings
-        ),
-        (True, False, False, True, True, True),
-        (1, 2),
+    rows = (
+        (
+            f"{one.number:02d}",
+            clean(one.name),
+            clean(one.id),
+            points(one.points),
+            points(one.of),
+            f"{percent(one.points / one.of)} %" if one.of else DASH,
+        )
+        for one in found.standings
     )
+    heads = ("number", "name", "id", "points", "of", "share")
+    yield _table("standings", heads, rows, (True, False, False, True, True, True), (1, 2))

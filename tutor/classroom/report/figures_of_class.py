@@ -222,7 +222,6 @@ def _common(rows: list[dict[Key, tuple[Fraction, Fraction]]]) -> list[list[Fract
 def _items(
     results: list[StudentMarks], standings: list[StudentPoints]
 ) -> tuple[QuestionFigures, ...]:
-    """Each question over the students who were asked it."""
     asked: dict[tuple[Place, str], list[_Asked]] = defaultdict(list)
     for result, standing in zip(results, standings, strict=True):
         points, of = standing.points, standing.of

@@ -129,9 +129,6 @@ def _with_answers(skills: Sequence[Skill]) -> tuple[Rung, ...]:
     return tuple(rung for rung in Rung if rung in asked)
 
 
-# ------------------------------------------------------------------------------------ as TOML
-
-
 def _written(
     found: Report, wanted: Sequence[SectionWanted], seed: int, style: Mapping[str, str]
 ) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from ....problems.analysis.asymptotes import PhaseStick, Stick, Sweep, phase_stick, stick
@@ -14,7 +14,7 @@ from ....problems.sketches.model import GainSketch, PhaseSketch, same
 from ....problems.sketches.write import decibels, hertz, signed
 from ....problems.sketches.write import write as write_sketch
 from ...language.texts import fill
-from .axes_grid import MARGIN, LabelPlacer, Plot, around, curve, grid, inside, legend
+from .axes_grid import MARGIN, LabelPlacer, Plot, around, curve, grid, legend
 from .svg import TEXT_WIDTH, Label, Pen, Rect, VectorDrawing, symbol, upright
 
 Frame = tuple[float, float, float, float]
@@ -68,7 +68,10 @@ def _about(key: str, plot: Plot, *more: tuple[str, str]) -> str:
 
 
 def blank(frame: Frame | None, *, phase: bool = False, room: float = TEXT_WIDTH) -> VectorDrawing:
-    """Empty paper for a sketch of the gain, or with ``phase`` of the phase."""
+    """Empty paper for a sketch of the gain, or with ``phase`` of the phase.
+
+    It spans a ``frame``, or any, and is at most ``room`` points wide.
+    """
     plot = _plot(frame or ANY, phase, room)
     pen = Pen()
     grid(pen, plot, upright(_title(phase)))
@@ -82,18 +85,26 @@ def solved(
     frame: Frame | None,
     room: float = TEXT_WIDTH,
 ) -> VectorDrawing:
-    """The same paper with the right straight lines, their breaks, and the exact curve."""
+    """The same paper with the right straight lines, their breaks, and the exact curve.
+
+    Args:
+        facts: of the circuit.
+        sketch: the right one.
+        frame: what the paper spans, as for :func:`blank`.
+        room: points that it may be wide.
+    """
     phase = isinstance(sketch, PhaseSketch)
     plot = _plot(frame or ANY, phase, room, _turn(facts) if phase else TURN)
     return _drawn(facts, plot, sketch)
 
 
-def response(
-    facts: Facts, *, phase: bool = False, room: float = TEXT_WIDTH, breaks: int | None = None
-) -> VectorDrawing:
+def response(facts: Facts, *, phase: bool = False, room: float = TEXT_WIDTH) -> VectorDrawing:
     """Straight lines and exact curve on paper cut to measure.
 
-    With ``breaks``, the straight lines of the gain alone, bent at so many places.
+    Args:
+        facts: of the circuit.
+        phase: the phase instead of the gain.
+        room: points that it may be wide.
     """
     from ....problems.sketches.truth import true_gain, true_phase
 
@@ -114,13 +125,21 @@ def response(
     top = 20.0 * math.ceil(max(finite) / 20 + 0.05)
     bottom = max(top - 160, 20.0 * math.floor(min(finite) / 20 - 0.05), top - 200)
     bottom = min(bottom, top - 60)
-    return _drawn(
-        facts, _plot((10.0**low, 10.0**high, bottom, top), False, room), true_gain(facts), breaks
-    )
+    return _drawn(facts, _plot((10.0**low, 10.0**high, bottom, top), False, room), true_gain(facts))
 
 
 def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> VectorDrawing:
-    """A gain that is given: (Hz, dB) from left to right, and nothing worked out of it."""
+    """A gain that is given, and nothing worked out of it.
+
+    Args:
+        points: (Hz, dB) from left to right.
+        room: points that it may be wide.
+
+    Raises:
+        ValueError: there are fewer than two points.
+    """
+    if len(points) < 2:
+        raise ValueError("a curve needs two points")
     finite = [v for _, v in points if math.isfinite(v)] or [0.0]
     top = 20.0 * math.ceil(max(finite) / 20 - 1e-9)
     if top - max(finite) < 1.0:
@@ -132,7 +151,14 @@ def given(points: Sequence[tuple[float, float]], room: float = TEXT_WIDTH) -> Ve
     title = fill("paper_figures", "bode.given", [("ratio", _RATIO)])
     grid(pen, plot, _ratio(title))
     curve(pen, plot, plot.at(points), ALONE)
-    said = "; ".join(_told(points))
+    said = "; ".join(
+        fill(
+            "paper_figures",
+            "bode.at",
+            [("gain", write_quantity(round(level, 1) or 0.0, "dB")), ("f", hertz(place))],
+        )
+        for place, level in readings(points)
+    )
     return pen.drawing(title, _about("bode.given-alt", plot, ("gains", said)))
 
 
@@ -146,23 +172,28 @@ def _ratio(title: str) -> Label:
     return (*upright(before), *voltages, *upright(after)) if after else upright(title)
 
 
-def _told(points: Sequence[tuple[float, float]]) -> Iterable[str]:
-    """The gain at 1, 2 and 5 of each decade, as far as it is given there."""
-    wanted = [
-        k * 10.0**e
-        for e in range(
-            math.floor(math.log10(points[0][0])), math.ceil(math.log10(points[-1][0])) + 1
-        )
-        for k in (1, 2, 5)
-    ]
-    for place in wanted:
-        for (f, v), (f2, v2) in pairwise(points):
-            if f <= place * (1 + 1e-9) and place <= f2 * (1 + 1e-9):
-                share = math.log(place / f) / math.log(f2 / f) if f2 > f else 0.0
-                level = v + share * (v2 - v)
-                text = write_quantity(round(level, 1) or 0.0, "dB")
-                yield fill("paper_figures", "bode.at", [("gain", text), ("f", hertz(place))])
-                break
+def readings(points: Sequence[tuple[float, float]]) -> Iterator[tuple[float, float]]:
+    """A given gain at 1, 2 and 5 of each decade, as (Hz, dB), as far as it is given there."""
+    low, high = points[0][0], points[-1][0]
+    first, last = math.floor(math.log10(low)), math.ceil(math.log10(high))
+    for frequency in (k * 10.0**e for e in range(first, last + 1) for k in (1, 2, 5)):
+        if low * (1 - 1e-9) <= frequency <= high * (1 + 1e-9):
+            yield frequency, level_at(points, frequency)
+
+
+def level_at(points: Sequence[tuple[float, float]], frequency: float) -> float:
+    """A gain in dB between ``points`` of (Hz, dB) at a ``frequency`` in Hz, straight on paper."""
+    before = points[0]
+    for point in points:
+        if point[0] >= frequency:
+            break
+        before = point
+    else:
+        return points[-1][1]
+    if point[0] == before[0] or not (math.isfinite(point[1]) and math.isfinite(before[1])):
+        return point[1]
+    share = math.log(frequency / before[0]) / math.log(point[0] / before[0])
+    return before[1] + share * (point[1] - before[1])
 
 
 def _turn(facts: Facts) -> float:
@@ -171,62 +202,31 @@ def _turn(facts: Facts) -> float:
     return max(TURN, 180.0 * math.ceil(most / 180 - 1e-6))
 
 
-# --- the right lines -----------------------------------------------------------------------
-
-
-def _drawn(
-    facts: Facts, plot: Plot, sketch: GainSketch | PhaseSketch, breaks: int | None = None
-) -> VectorDrawing:
+def _drawn(facts: Facts, plot: Plot, sketch: GainSketch | PhaseSketch) -> VectorDrawing:
     pen = Pen()
     phase = isinstance(sketch, PhaseSketch)
     grid(pen, plot, upright(_title(phase)))
     sticks = phase_stick(facts) if phase else stick(facts)
-    corners = (
-        _phase_line(sticks, plot)
-        if isinstance(sticks, PhaseStick)
-        else _gain_line(sticks, plot, breaks)
-    )
-    lines = plot.at(corners)
-    exact = [] if breaks is not None else plot.at(_exact(facts, plot, phase))
+    first, last = 10.0**plot.low, 10.0**plot.high
+    corners = sticks.points if isinstance(sticks, PhaseStick) else sticks.breaks
+    bends = [(f, v) for f, v in corners if first < f < last]
+    lines = plot.at([(first, sticks.at(first)), *bends, (last, sticks.at(last))])
+    exact = plot.at(_exact(facts, plot, phase))
     marks = LabelPlacer(pen, plot.area)
     marks.avoid(lines, 1.6)
-    if exact:
-        marks.avoid(exact, 1.0)
+    marks.avoid(exact, 1.0)
     zero = plot.y(0)
     marks.shy.append(Rect(0, zero, plot.wide, zero))
-    if exact:
-        curve(pen, plot, exact, EXACT)
+    curve(pen, plot, exact, EXACT)
     curve(pen, plot, lines, LINES)
     if isinstance(sketch, GainSketch):
-        _gain_marks(
-            pen, marks, plot, sticks, sketch, len(sketch.breaks) if breaks is None else breaks
-        )
+        _gain_marks(pen, marks, plot, sticks, sketch)
     else:
         _phase_marks(pen, marks, plot, sticks, sketch)
-    entries = [(fill("paper_figures", "bode.lines"), LINES)]
-    if exact:
-        entries.append((fill("paper_figures", "bode.exact"), EXACT))
-    legend(pen, plot.wide, entries)
+    styles = (("bode.lines", LINES), ("bode.exact", EXACT))
+    legend(pen, plot.wide, [(fill("paper_figures", key), style) for key, style in styles])
     key = "bode.solved-phase" if phase else "bode.solved-gain"
     return pen.drawing(_title(phase), _about(key, plot, ("sketch", write_sketch(sketch))))
-
-
-def _gain_line(sticks: Stick, plot: Plot, breaks: int | None) -> list[tuple[float, float]]:
-    first, last = 10.0**plot.low, 10.0**plot.high
-    kept = sticks.breaks if breaks is None else sticks.breaks[:breaks]
-    bends = [(f, v) for f, v in kept if first < f < last]
-    end = sticks.at(last)
-    if breaks is not None and breaks < len(sticks.breaks):
-        slope = sticks.slopes[len(kept)]
-        base = kept[-1] if kept else (1.0, sticks.level)
-        end = base[1] + slope * math.log10(last / base[0])
-    return [(first, sticks.at(first)), *bends, (last, end)]
-
-
-def _phase_line(sticks: PhaseStick, plot: Plot) -> list[tuple[float, float]]:
-    first, last = 10.0**plot.low, 10.0**plot.high
-    bends = [(f, v) for f, v in sticks.points if first < f < last]
-    return [(first, sticks.at(first)), *bends, (last, sticks.at(last))]
 
 
 def _exact(facts: Facts, plot: Plot, phase: bool) -> list[tuple[float, float]]:
@@ -249,14 +249,9 @@ def _exact(facts: Facts, plot: Plot, phase: bool) -> list[tuple[float, float]]:
 
 
 def _gain_marks(
-    pen: Pen,
-    marks: LabelPlacer,
-    plot: Plot,
-    sticks: Stick | PhaseStick,
-    sketch: GainSketch,
-    count: int,
+    pen: Pen, marks: LabelPlacer, plot: Plot, sticks: Stick | PhaseStick, sketch: GainSketch
 ) -> None:
-    places = [(plot.x(f), plot.y(sticks.at(f))) for f in sketch.breaks[:count]]
+    places = [(plot.x(f), plot.y(sticks.at(f))) for f in sketch.breaks]
     seen = [0 <= x <= plot.wide and 0 <= y <= plot.tall for x, y in places]
     for x, y in itertools.compress(places, seen):
         pen.circle(x, y, 2.0, fill="#000", stroke="none")
@@ -297,6 +292,3 @@ def _phase_marks(
         marks.avoid([(x, y), (x, y)], 2.4)
         words = fill("paper_figures", "bode.jump", [("f", hertz(f))]) if jump else hertz(f)
         marks.label(upright(words), around(x, y))
-
-
-__all__ = ["ANY", "Frame", "blank", "given", "inside", "response", "solved"]

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from ....problems.quantities.write import write_quantity
-from .svg import CAP, MINUS, SIZE, Label, Pen, Rect, number, polyline, text_rect, upright, width
+from .svg import CAP, MINUS, Label, Pen, Rect, number, polyline, text_rect, upright, width
 
 TICK = 8.0
 """Points of the letters at ticks and marks."""
@@ -63,7 +63,7 @@ class Plot:
 
 
 def clipped(line: Points, tall: float) -> list[tuple[float, float]]:
-    """A line between the heights 0 and ``tall``; a stretch outside runs along the edge."""
+    """A ``line`` between the heights 0 and ``tall``; a stretch outside runs along the edge."""
     found: list[tuple[float, float]] = []
     for (x, y), (x2, y2) in pairwise(line):
         found.append((x, max(0.0, min(tall, y))))
@@ -75,7 +75,7 @@ def clipped(line: Points, tall: float) -> list[tuple[float, float]]:
 
 
 def inside(line: Points, tall: float) -> list[Points]:
-    """The stretches of a clipped line that do not run along an edge."""
+    """The stretches of a clipped ``line``, ``tall`` points high, that run along no edge."""
     runs: list[list[tuple[float, float]]] = []
     for one, other in pairwise(line):
         along = one[1] == other[1] and one[1] in (0.0, tall) and one[0] != other[0]
@@ -89,13 +89,13 @@ def inside(line: Points, tall: float) -> list[Points]:
 
 
 def signed(value: float, unit: str) -> str:
-    """A tick: "−20", "0", "+90°"."""
+    """The tick of a ``value`` in a ``unit``: "−20", "0", "+90°"."""
     sign = "+" if unit == "°" and value > 0 else MINUS if value < 0 else ""
     return f"{sign}{abs(value):.10g}{unit if unit == '°' else ''}"
 
 
 def grid(pen: Pen, plot: Plot, title: Label) -> None:
-    """The grid, its labels and what is plotted."""
+    """Draw with a ``pen`` the grid of a ``plot``, its labels, and its ``title``."""
     tall, wide = plot.tall, plot.wide
     first, last = math.floor(plot.low + 1e-9), math.ceil(plot.high - 1e-9)
     fine = [plot.x(k * 10.0**e) for e in range(first, last) for k in range(2, 10)]
@@ -147,7 +147,7 @@ class LabelPlacer:
     """What labels lie on only where there is no other place."""
 
     def avoid(self, line: Points, thick: float = 0.8) -> None:
-        """Keep labels off a line."""
+        """Keep labels off a ``line``, so many points ``thick`` on either side."""
         for (x, y), (x2, y2) in pairwise(line):
             steps = max(1, math.ceil(max(abs(x2 - x), abs(y2 - y)) / 4))
             for n in range(steps):
@@ -157,7 +157,7 @@ class LabelPlacer:
                 self.taken.append(Rect(xs[0] - thick, ys[0] - thick, xs[1] + thick, ys[1] + thick))
 
     def label(self, text: Label, places: Iterable[tuple[float, float, str]]) -> bool:
-        """Write a label in the first place (x, y, anchor) that is free, on a white ground.
+        """Write ``text`` in the first of ``places`` (x, y, anchor) that is free, on a white ground.
 
         Returns:
             Whether there was one.
@@ -166,7 +166,7 @@ class LabelPlacer:
         for kept in (self.shy, []) if self.shy else ([],):
             for x, y, anchor in found:
                 rect = text_rect(x, y, text, TICK, anchor)
-                room = Rect(rect.left - 1, rect.top - 1, rect.right + 1, rect.bottom + 1)
+                room = rect.grown(1)
                 if self._free(room) and not any(map(room.touches, kept)):
                     self.pen.text(x, y, text, size=TICK, anchor=anchor, ground=True)
                     self.taken.append(room)
@@ -181,7 +181,7 @@ class LabelPlacer:
 
 
 def around(x: float, y: float, reach: float = 4.0) -> list[tuple[float, float, str]]:
-    """Places for a label beside a point, the nearest first."""
+    """Places for a label ``reach`` points or more from (``x``, ``y``), the nearest first."""
     cap = CAP * TICK
     found: list[tuple[float, float, str]] = []
     for far in (reach, reach + 6, reach + 14, reach + 24):
@@ -201,7 +201,7 @@ def around(x: float, y: float, reach: float = 4.0) -> list[tuple[float, float, s
 def legend(
     pen: Pen, right: float, entries: Iterable[tuple[str, Mapping[str, str | float]]]
 ) -> None:
-    """Samples of lines and what they are, above the plot, ending at its right edge."""
+    """Draw with a ``pen`` samples of lines, ``entries``, up to the ``right`` edge of a plot."""
     x = right
     for text, style in reversed(list(entries)):
         label = upright(text)
@@ -212,20 +212,6 @@ def legend(
 
 
 def curve(pen: Pen, plot: Plot, line: Points, style: Mapping[str, str | float]) -> None:
-    """A line over the grid, without what lies outside."""
+    """Draw with a ``pen`` a ``line`` in a ``style`` over a ``plot``, without what lies outside."""
     for run in inside(line, plot.tall):
         pen.path(polyline(run), (), **style)
-
-
-__all__ = [
-    "MARGIN",
-    "SIZE",
-    "TICK",
-    "LabelPlacer",
-    "Plot",
-    "around",
-    "curve",
-    "grid",
-    "inside",
-    "legend",
-]

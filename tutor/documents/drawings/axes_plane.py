@@ -69,8 +69,7 @@ def _sign(pen: Pen, what: str, x: float, y: float) -> None:
     if what == "pole":
         a, b = number(x - CROSS), number(y - CROSS)
         c, d = number(x + CROSS), number(y + CROSS)
-        box = Rect(x - CROSS, y - CROSS, x + CROSS, y + CROSS)
-        pen.path(f"M{a} {b}L{c} {d}M{a} {d}L{c} {b}", [box], stroke_width=1.2)
+        pen.path(f"M{a} {b}L{c} {d}M{a} {d}L{c} {b}", [Rect.at(x, y, CROSS)], stroke_width=1.2)
     else:
         pen.circle(x, y, RING, stroke_width=1.2, fill="#fff")
 
@@ -143,7 +142,7 @@ class _Scale:
 def given(
     poles: Sequence[complex], zeros: Sequence[complex], room: float = TEXT_WIDTH
 ) -> VectorDrawing:
-    """A map of poles and finite zeros in rad/s, to scale."""
+    """A map of ``poles`` and finite ``zeros`` in rad/s, to scale, at most ``room`` points wide."""
     roots = (*poles, *zeros)
     wide = min(WIDE, room - 20.0)
     right = any(r.real > 0 for r in roots)
@@ -166,7 +165,7 @@ def given(
     marks.avoid([(zero, 0), (zero, TALL)])
     places = _places(poles, zeros, scale, zero, middle)
     for x, y in places:
-        marks.taken.append(Rect(x - 5.5, y - 5.5, x + 5.5, y + 5.5))
+        marks.taken.append(Rect.at(x, y, 5.5))
     _ticks(pen, marks, scale, zero, middle, wide)
     for (x, y), counts in places.items():
         # A pole drawn over a zero is seen in its ring.
@@ -180,7 +179,7 @@ def given(
     unit = f"{scale.prefix}rad/s"
     key = "plane.log" if scale.log else "plane.unit"
     _legend(pen, wide, fill("paper_figures", key, [("unit", unit)]))
-    values = [("poles", _told(poles)), ("zeros", _told(zeros))]
+    values = [("poles", told(poles)), ("zeros", told(zeros))]
     return pen.drawing(
         fill("paper_figures", "plane.title"), fill("paper_figures", "plane.alt", values)
     )
@@ -247,15 +246,16 @@ def _ticks(
                 marks.label(upright(minus + text), sides)
 
 
-def _told(roots: Sequence[complex]) -> str:
+def told(roots: Sequence[complex], digits: int = 4) -> str:
+    """Where ``roots`` in rad/s lie, in words, with so many ``digits``; pairs as one."""
     said: list[str] = []
     for root, times in Counter(r for r in roots if r.imag >= 0).items():
         if root == 0:
             text = fill("paper_figures", "plane.origin")
         elif root.imag:
-            text = write_conjugates(root, "rad/s", 4)
+            text = write_conjugates(root, "rad/s", digits)
         else:
-            text = write_quantity(root.real, "rad/s", 4)
+            text = write_quantity(root.real, "rad/s", digits)
         values = [("root", text), ("times", times)]
         said.append(fill("paper_figures", "plane.times", values) if times > 1 else text)
     return "; ".join(said) or fill("paper_figures", "plane.none")

@@ -7,7 +7,7 @@ a colour alone.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TypedDict
 
@@ -62,19 +62,19 @@ class ChartRow:
 def write(
     pen: Pen, x: float, y: float, text: str, anchor: str = "start", name: str = "text"
 ) -> None:
-    """A text in one of the inks."""
+    """Write with a ``pen`` a ``text`` at (``x``, ``y``), its ``anchor``, in the ink ``name``."""
     pen.text(x, y, upright(text), anchor=anchor, **ink(name))
 
 
 def rule(
     pen: Pen, start: tuple[float, float], end: tuple[float, float], name: str, wide: float = 1
 ) -> None:
-    """A straight line in one of the inks."""
+    """Draw with a ``pen`` a line from ``start`` to ``end`` in the ink ``name``, so ``wide``."""
     pen.line(start, end, stroke_width=wide, **ink(name))
 
 
 def bar(pen: Pen, x: float, y: float, wide: float, high: float, name: str = "bar") -> None:
-    """A bar in one of the inks."""
+    """Draw with a ``pen`` a bar at (``x``, ``y``), ``wide`` and ``high``, in the ink ``name``."""
     pen.rect(Rect(x, y, x + wide, y + high), **ink(name))
 
 
@@ -88,12 +88,15 @@ def _dot(pen: Pen, x: float, y: float, *, weak: bool) -> None:
 
 
 def chart(pen: Pen, height: float, title: str, alt: str, wide: float = WIDTH) -> VectorDrawing:
-    """What was drawn, as a chart from (0, 0) on."""
+    """What a ``pen`` drew, as a chart from (0, 0) on.
+
+    It is ``wide`` and of a ``height``, has a ``title``, and ``alt`` says what is seen.
+    """
     return pen.drawing(title, alt, margin=0, area=Rect(0, 0, wide, height))
 
 
 def fitted(text: str, room: float) -> str:
-    """The text, cut with an ellipsis where it would be wider than the room in points."""
+    """``text``, cut with an ellipsis where it would be wider than ``room`` points."""
     if width(upright(text), SIZE) <= room:
         return text
     while text and width(upright(text + "…"), SIZE) > room:
@@ -102,7 +105,10 @@ def fitted(text: str, room: float) -> str:
 
 
 def histogram(counts: Sequence[int], title: str, alt: str, across: str, up: str) -> VectorDrawing:
-    """Columns over equal shares from 0 to 100 %, with the number on each."""
+    """Columns of ``counts`` over equal shares from 0 to 100 %, with the number on each.
+
+    ``across`` and ``up`` name the axes; ``title`` and ``alt`` are as for :func:`chart`.
+    """
     pen, left, top, high = Pen(), 34.0, 20.0, 130.0
     right, most = WIDTH - 10, max([1, *counts])
     step = _step(most)
@@ -136,7 +142,10 @@ def _step(most: int) -> int:
 
 
 def bars(rows: Sequence[ChartRow], most: int, title: str, alt: str, across: str) -> VectorDrawing:
-    """A bar for each row; ``most`` is what a value of 1 counts."""
+    """A bar for each of ``rows``; ``most`` is what a value of 1 counts.
+
+    ``across`` names the axis; ``title`` and ``alt`` are as for :func:`chart`.
+    """
     pen, left, top = Pen(), 190.0, 20.0
     right = WIDTH - 34
     foot = top + ROW * len(rows)
@@ -154,10 +163,21 @@ def bars(rows: Sequence[ChartRow], most: int, title: str, alt: str, across: str)
     return chart(pen, foot + 4, title, alt)
 
 
+def _shares(pen: Pen, at: Callable[[float], float], top: float, foot: float) -> None:
+    """Lines at the quarters from 0 to 100 %."""
+    for tick in range(0, 101, 25):
+        x = at(tick / 100)
+        rule(pen, (x, top - 3), (x, foot), "grid", 0.6)
+        write(pen, x, top - 7, str(tick), "middle", "quiet")
+
+
 def intervals(
     rows: Sequence[ChartRow], limit: float, title: str, alt: str, across: str
 ) -> VectorDrawing:
-    """A share with its interval for each row, and a line at the limit."""
+    """A share with its interval for each of ``rows``, and a line at the ``limit``.
+
+    ``across`` names the axis; ``title`` and ``alt`` are as for :func:`chart`.
+    """
     pen, left, top = Pen(), 216.0, 20.0
     right = WIDTH - 52
     foot = top + ROW * len(rows)
@@ -165,9 +185,7 @@ def intervals(
     def at(share: float) -> float:
         return left + (right - left) * share
 
-    for tick in range(0, 101, 25):
-        rule(pen, (at(tick / 100), top - 3), (at(tick / 100), foot), "grid", 0.6)
-        write(pen, at(tick / 100), top - 7, str(tick), "middle", "quiet")
+    _shares(pen, at, top, foot)
     write(pen, 0, top - 7, across, name="quiet")
     rule(pen, (at(limit), top - 3), (at(limit), foot), "axis")
     for place, row in enumerate(rows):
@@ -186,7 +204,10 @@ def intervals(
 def two_panels(
     rows: Sequence[ChartRow], heads: tuple[str, str], title: str, alt: str
 ) -> VectorDrawing:
-    """A bar from 0 to 100 % and a point from −1 to 1 for each row, side by side."""
+    """A bar from 0 to 100 % and a point from −1 to 1 for each of ``rows``, under their ``heads``.
+
+    ``title`` and ``alt`` are as for :func:`chart`.
+    """
     pen, left, top = Pen(), 126.0, 32.0
     middle, start, right = 296.0, 326.0, WIDTH - 10
     foot = top + ROW * len(rows)
@@ -199,9 +220,7 @@ def two_panels(
 
     write(pen, left, 9, heads[0], name="quiet")
     write(pen, start, 9, heads[1], name="quiet")
-    for tick in range(0, 101, 25):
-        rule(pen, (share(tick / 100), top - 3), (share(tick / 100), foot), "grid", 0.6)
-        write(pen, share(tick / 100), top - 7, str(tick), "middle", "quiet")
+    _shares(pen, share, top, foot)
     for half in range(-2, 3):
         x = signed(half / 2)
         rule(pen, (x, top - 3), (x, foot), "axis" if half == 0 else "grid", 0.6)

@@ -1,4 +1,4 @@
-"""Circuits as vector drawings for paper, and such a drawing read back."""
+"""Circuits as vector drawings for paper."""
 
 from __future__ import annotations
 
@@ -15,7 +15,6 @@ from ...language.texts import fill
 from .schematic_layout import (
     AIRY,
     TIGHT,
-    VALUE_BOX,
     Item,
     PaperLabel,
     PaperLayout,
@@ -23,12 +22,11 @@ from .schematic_layout import (
     PaperWire,
     Sign,
     moved,
+    value_box,
 )
 from .schematic_rails import PaperRail, fold, whole
 from .schematic_symbols import BLANK, RADIUS, TRIANGLE, body, path
 from .svg import MARGIN, TEXT_WIDTH, Pen, Rect, VectorDrawing, number, upright
-
-__all__ = ["Symbols", "VectorDrawing", "parts_in", "schematic"]
 
 WIRE, BODY = 0.75, 1.1
 """Widths of lines, in points."""
@@ -153,10 +151,7 @@ def _part(part: PaperPart, symbols: Symbols, pen: Pen) -> None:
         for words in part.words:
             pen.text(words.x, words.y, words.label, anchor=words.anchor)
         if part.asked is not None:
-            x, y = part.asked
-            wide, high = VALUE_BOX
-            area = Rect(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)
-            pen.rect(area, stroke_dasharray=DASHES, stroke_width=0.6)
+            pen.rect(value_box(part.asked), stroke_dasharray=DASHES, stroke_width=0.6)
 
 
 def _sign(sign: Sign, symbols: Symbols, pen: Pen) -> None:
@@ -189,9 +184,6 @@ def _sign(sign: Sign, symbols: Symbols, pen: Pen) -> None:
         case _:
             with pen.group(data_role="terminal"):
                 pen.circle(x, y, TERMINAL, stroke_width=0.9)
-
-
-# --- wires ---------------------------------------------------------------------------------
 
 
 def _round(value: float) -> float:
@@ -241,36 +233,4 @@ def _joints(wires: list[PaperWire]) -> list[tuple[float, float]]:
                 arms += 2 - (y in (w.y, w.y2))
         if arms >= 3:
             found.append((x, y))
-    return found
-
-
-# --- reading back --------------------------------------------------------------------------
-
-_SVG = "{http://www.w3.org/2000/svg}"
-
-
-def parts_in(svg: str) -> dict[str, tuple[str, str]]:
-    """What a drawing shows: names as printed → (kind, value as printed).
-
-    The kind is "R", "L" or "C" and the value "" where none is printed; an arm left out is
-    "?" of kind "?", and a value that is asked for is "?".
-
-    Raises:
-        ValueError: the text is no drawing, or a name is printed twice or is not the part's.
-    """
-    import xml.etree.ElementTree as ET
-
-    try:
-        root = ET.fromstring(svg)  # noqa: S314 - a drawing of our own
-    except ET.ParseError as error:
-        raise ValueError(f"no drawing: {error}") from None
-    found: dict[str, tuple[str, str]] = {}
-    for group in root.iter(f"{_SVG}g"):
-        part = group.get("data-part")
-        if part is None:
-            continue
-        printed = ["".join(text.itertext()) for text in group.iter(f"{_SVG}text")]
-        if not printed or printed[0] != part or part in found:
-            raise ValueError(f"the part {part} is printed as {printed}")
-        found[part] = (group.get("data-kind", ""), printed[1] if len(printed) > 1 else "")
     return found

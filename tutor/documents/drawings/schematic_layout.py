@@ -66,15 +66,14 @@ class PaperWire:
     y2: float
 
     def moved(self, dx: float, dy: float) -> PaperWire:
-        """The same wire elsewhere."""
+        """The same wire ``dx`` to the right and ``dy`` down."""
         return PaperWire(self.x + dx, self.y + dy, self.x2 + dx, self.y2 + dy)
 
     @property
     def ink(self) -> Iterator[Rect]:
         """What it covers."""
-        yield Rect(
-            min(self.x, self.x2), min(self.y, self.y2), max(self.x, self.x2), max(self.y, self.y2)
-        )
+        (left, right), (top, bottom) = sorted((self.x, self.x2)), sorted((self.y, self.y2))
+        yield Rect(left, top, right, bottom)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +86,7 @@ class PaperLabel:
     anchor: str = "start"
 
     def moved(self, dx: float, dy: float) -> PaperLabel:
-        """The same label elsewhere."""
+        """The same label ``dx`` to the right and ``dy`` down."""
         return replace(self, x=self.x + dx, y=self.y + dy)
 
     @property
@@ -112,7 +111,7 @@ class PaperPart:
     asked: tuple[float, float] | None = None
 
     def moved(self, dx: float, dy: float) -> PaperPart:
-        """The same part elsewhere."""
+        """The same part ``dx`` to the right and ``dy`` down."""
         asked = self.asked and (self.asked[0] + dx, self.asked[1] + dy)
         words = tuple(w.moved(dx, dy) for w in self.words)
         return replace(self, x=self.x + dx, y=self.y + dy, words=words, asked=asked)
@@ -129,9 +128,7 @@ class PaperPart:
         for words in self.words:
             yield from words.ink
         if self.asked is not None:
-            x, y = self.asked
-            wide, high = VALUE_BOX
-            yield Rect(x - wide / 2, y - high / 2, x + wide / 2, y + high / 2)
+            yield value_box(self.asked)
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +141,7 @@ class Sign:
     letter: str = ""
 
     def moved(self, dx: float, dy: float) -> Sign:
-        """The same sign elsewhere."""
+        """The same sign ``dx`` to the right and ``dy`` down."""
         return replace(self, x=self.x + dx, y=self.y + dy)
 
     @property
@@ -153,15 +150,20 @@ class Sign:
         x, y = self.x, self.y
         match self.what:
             case "source":
-                yield Rect(x - RADIUS, y - RADIUS, x + RADIUS, y + RADIUS)
+                yield Rect.at(x, y, RADIUS)
             case "buffer":
                 yield Rect(x, y - TRIANGLE / 2, x + TRIANGLE, y + TRIANGLE / 2)
             case "earth":
                 yield Rect(x - 6.5, y, x + 6.5, y + 5.2)
             case "ring":
-                yield Rect(x - RING, y - RING, x + RING, y + RING)
+                yield Rect.at(x, y, RING)
             case _:
-                yield Rect(x - TERMINAL, y - TERMINAL, x + TERMINAL, y + TERMINAL)
+                yield Rect.at(x, y, TERMINAL)
+
+
+def value_box(middle: tuple[float, float]) -> Rect:
+    """The dashed box in the place of a value that is asked for."""
+    return Rect.at(*middle, VALUE_BOX[0] / 2, VALUE_BOX[1] / 2)
 
 
 Item = PaperWire | PaperLabel | PaperPart | Sign
@@ -180,7 +182,7 @@ class PaperBox:
 
 
 def moved(items: Iterable[Item], dx: float, dy: float) -> list[Item]:
-    """The same items elsewhere."""
+    """The same ``items`` ``dx`` to the right and ``dy`` down."""
     return [item.moved(dx, dy) for item in items]
 
 
@@ -202,8 +204,6 @@ class PaperLayout:
         if not self.values or element.value is None:
             return None
         return upright(write_quantity(element.value, element.kind.unit))
-
-    # --- single elements -------------------------------------------------------------
 
     def _element_across(self, element: Element) -> PaperBox:
         if element.name == BOX.name:
@@ -257,8 +257,6 @@ class PaperLayout:
         return PaperBox(
             length, (wires[0], PaperPart(UNKNOWN, None, *place, down, (sign,)), wires[1])
         )
-
-    # --- groups ----------------------------------------------------------------------
 
     def across(self, arm: Arm) -> PaperBox:
         """An arm along the rail, ports left and right."""
@@ -326,8 +324,6 @@ class PaperLayout:
             ink += [r.moved(x, 0) for r in own]
         return xs
 
-    # --- the ladder ------------------------------------------------------------------
-
     def boxes(self, ladder: Ladder) -> list[tuple[bool, PaperBox]]:
         """(whether it stands, box) of everything between the source and the output.
 
@@ -372,7 +368,7 @@ def _port(xs: Sequence[float]) -> float:
 
 
 def clear(before: Iterable[Rect], after: Iterable[Rect], gap: float) -> float:
-    """How far to the right ink must move to stand free of other ink on its left."""
+    """How far to the right ink, ``after``, must move to stand a ``gap`` off that ``before`` it."""
     after = list(after)
     least = -1e9
     for old in before:

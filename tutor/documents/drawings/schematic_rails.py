@@ -126,16 +126,11 @@ class PaperRail:
     @property
     def bounds(self) -> Rect:
         """The rectangle round all ink."""
-        return Rect(
-            min(r.left for r in self.ink),
-            min(r.top for r in self.ink),
-            max(r.right for r in self.ink),
-            max(r.bottom for r in self.ink),
-        )
+        return Rect.round(self.ink)
 
 
 def band(boxes: Boxes, space: Space, number: int, last: bool) -> PaperRail:
-    """One band of a circuit; ``number`` counts from 0."""
+    """One band of ``boxes`` in a ``space``; ``number`` is from 0, the ``last`` has the output."""
     rail = PaperRail(height_of(boxes, space), space)
     if number:
         rail.resume(LETTERS[2 * number - 2 : 2 * number])
@@ -151,7 +146,7 @@ def band(boxes: Boxes, space: Space, number: int, last: bool) -> PaperRail:
 
 
 def height_of(boxes: Boxes, space: Space) -> float:
-    """From rail to rail, in points."""
+    """Points from rail to rail around ``boxes`` in a ``space``."""
     tallest = max((box.length for down, box in boxes if down), default=0.0)
     return max(space.height, tallest + space.lead)
 
@@ -182,13 +177,16 @@ def _wide(rail: PaperRail) -> float:
 
 
 def whole(boxes: Boxes, space: Space) -> tuple[PaperRail, float]:
-    """(a circuit in one band, its width in points)."""
+    """(``boxes`` in one band in a ``space``, its width in points)."""
     rail = band(boxes, space, 0, True)
     return rail, _wide(rail)
 
 
 def fold(boxes: Boxes, space: Space, room: float) -> tuple[list[PaperRail], float]:
-    """(bands, scale): bands about equally wide, drawn smaller only where a single arm must be."""
+    """(bands, scale) of ``boxes`` in a ``space``: about equally wide, none wider than ``room``.
+
+    They are drawn smaller only where a single arm must be.
+    """
     rails = _bands(boxes, space, room)
     tighter = room
     while tighter > room / 3:

@@ -79,7 +79,7 @@ def _plates() -> Iterable[PathStep]:
 
 @lru_cache(maxsize=16)
 def body(kind: Kind, symbols: Symbols) -> tuple[PathStep, ...]:
-    """The body of an element, from one port to the other."""
+    """The body of an element of a ``kind`` in a standard's ``symbols``, from port to port."""
     match kind:
         case Kind.R if symbols is Symbols.IEC:
             return tuple(_rectangle(BODY[Kind.R], PEAK))
@@ -97,7 +97,7 @@ def half(kind: Kind) -> tuple[float, float]:
 
 
 def path(ops: Iterable[PathStep], x: float, y: float, down: bool) -> str:
-    """Path data of a body whose first port is in (x, y)."""
+    """Path data of a body, ``ops``, whose first port is in (``x``, ``y``), lying or ``down``."""
     pieces: list[str] = []
     for op in ops:
         place = (x + op.v, y + op.u) if down else (x + op.u, y - op.v)

@@ -10,7 +10,7 @@ side by side in one HTML page.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
@@ -73,7 +73,7 @@ def upright(text: str) -> Label:
 
 
 def symbol(letter: str, index: str = "") -> Label:
-    """A quantity: an italic letter and an upright index (ISO 80000-1:2009, 7.1)."""
+    """A quantity: an italic ``letter`` and an upright ``index`` (ISO 80000-1:2009, 7.1)."""
     head = Run(letter, italic=True)
     return (head, Run(index, sub=True)) if index else (head,)
 
@@ -93,7 +93,7 @@ def plain(label: Label) -> str:
 
 @lru_cache(maxsize=4096)
 def width(label: Label, size: float = SIZE) -> float:
-    """How wide a label is, in points; a little more rather than less."""
+    """How wide a ``label`` is in letters of a ``size``, in points; rather more than less."""
     total = 0.0
     for run in label:
         of = _ITALIC if run.italic else _UPRIGHT
@@ -142,12 +142,32 @@ class Rect(NamedTuple):
     right: float
     bottom: float
 
+    @classmethod
+    def round(cls, ink: Collection[Rect]) -> Rect:
+        """The rectangle round all ``ink``."""
+        return cls(
+            min(r.left for r in ink),
+            min(r.top for r in ink),
+            max(r.right for r in ink),
+            max(r.bottom for r in ink),
+        )
+
+    @classmethod
+    def at(cls, x: float, y: float, across: float, up: float | None = None) -> Rect:
+        """The rectangle that reaches ``across`` and ``up``, or as far, from (``x``, ``y``)."""
+        up = across if up is None else up
+        return cls(x - across, y - up, x + across, y + up)
+
+    def grown(self, by: float) -> Rect:
+        """The rectangle ``by`` so much larger on each side."""
+        return Rect(self.left - by, self.top - by, self.right + by, self.bottom + by)
+
     def moved(self, dx: float, dy: float) -> Rect:
-        """The same rectangle elsewhere."""
+        """The same rectangle ``dx`` to the right and ``dy`` down."""
         return Rect(self.left + dx, self.top + dy, self.right + dx, self.bottom + dy)
 
     def touches(self, other: Rect, gap: float = 0.0) -> bool:
-        """Whether the two overlap, or lie nearer than a gap."""
+        """Whether it overlaps an ``other``, or lies nearer than a ``gap``."""
         return (
             self.left < other.right + gap
             and other.left < self.right + gap
@@ -157,7 +177,10 @@ class Rect(NamedTuple):
 
 
 def text_rect(x: float, y: float, label: Label, size: float, anchor: str) -> Rect:
-    """The ink of a label whose line starts, has its middle or ends in (x, y)."""
+    """The ink of a ``label`` in letters of a ``size`` whose ``anchor`` is in (``x``, ``y``).
+
+    There its line starts, has its middle or ends.
+    """
     wide = width(label, size)
     left = x - {"start": 0.0, "middle": wide / 2, "end": wide}[anchor]
     low = DESCENT if any(set(run.text) & set("pqgyjµ,()|") or run.sub for run in label) else 0.02
@@ -172,24 +195,24 @@ class Pen:
         self.ink: list[Rect] = []
 
     def path(self, data: str, ink: Iterable[Rect] = (), **style: str | float) -> None:
-        """Path data as it is; what it covers is told."""
+        """Draw path ``data`` in a ``style``; the ``ink`` it covers is told."""
         self.items.append(f'<path d="{data}"{_style(style)}/>')
         self.ink.extend(ink)
 
     def line(self, *points: tuple[float, float], **style: str | float) -> None:
-        """Straight pieces from point to point."""
+        """Draw straight pieces from point to point of ``points`` in a ``style``."""
         self.items.append(f'<path d="{polyline(points)}"{_style(style)}/>')
         xs, ys = [p[0] for p in points], [p[1] for p in points]
         self.ink.append(Rect(min(xs), min(ys), max(xs), max(ys)))
 
     def circle(self, x: float, y: float, radius: float, **style: str | float) -> None:
-        """A circle."""
+        """Draw a circle of a ``radius`` round (``x``, ``y``) in a ``style``."""
         place = f'cx="{number(x)}" cy="{number(y)}" r="{number(radius)}"'
         self.items.append(f"<circle {place}{_style(style)}/>")
-        self.ink.append(Rect(x - radius, y - radius, x + radius, y + radius))
+        self.ink.append(Rect.at(x, y, radius))
 
     def rect(self, area: Rect, **style: str | float) -> None:
-        """A rectangle."""
+        """Draw the edge of an ``area`` in a ``style``."""
         wide, high = area.right - area.left, area.bottom - area.top
         place = f'x="{number(area.left)}" y="{number(area.top)}"'
         size = f'width="{number(wide)}" height="{number(high)}"'
@@ -207,11 +230,14 @@ class Pen:
         ground: bool = False,
         **style: str | float,
     ) -> None:
-        """A label on the line through (x, y); with ``ground``, on a white patch of its own."""
+        """Write a ``label`` on the line through (``x``, ``y``).
+
+        Its letters have a ``size``, its ``anchor`` is as for :func:`text_rect`, and ``style`` is
+        what else it has; with ``ground``, it stands on a white patch of its own.
+        """
         found = text_rect(x, y, label, size, anchor)
         if ground:
-            patch = Rect(found.left - 1, found.top - 1, found.right + 1, found.bottom + 1)
-            self.rect(patch, fill="#fff", stroke="none")
+            self.rect(found.grown(1), fill="#fff", stroke="none")
         style = {"fill": "#000", "stroke": "none", **style}
         if anchor != "start":
             style["text_anchor"] = anchor
@@ -241,15 +267,6 @@ class Pen:
         yield
         self.items.append("</g>")
 
-    def bounds(self) -> Rect:
-        """The rectangle round all ink."""
-        return Rect(
-            min(r.left for r in self.ink),
-            min(r.top for r in self.ink),
-            max(r.right for r in self.ink),
-            max(r.bottom for r in self.ink),
-        )
-
     def drawing(
         self,
         title: str,
@@ -270,8 +287,7 @@ class Pen:
             scale: how much smaller than drawn it is shown.
             area: what is shown, if it is not the ink.
         """
-        box = area or self.bounds()
-        box = Rect(box.left - margin, box.top - margin, box.right + margin, box.bottom + margin)
+        box = (area or Rect.round(self.ink)).grown(margin)
         wide, high = box.right - box.left, box.bottom - box.top
         view = " ".join(map(number, (box.left, box.top, wide, high)))
         shown = round(wide * scale, 2), round(high * scale, 2)

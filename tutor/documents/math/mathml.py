@@ -99,7 +99,6 @@ def _write(node: Node) -> str:
 
 
 def _one(node: Node) -> str:
-    """As one child."""
     inner = _write(node)
     return f"<mrow>{inner}</mrow>" if isinstance(node, MathRow | Operator) else inner
 

@@ -146,9 +146,6 @@ def nodes(thing: Formula | Equation | str, room: float = ROOM) -> Node:
     return _top(thing, room)
 
 
-# --- formulas ------------------------------------------------------------------------------
-
-
 def _top(f: Formula, room: float) -> Node:
     """Without brackets of its own."""
     match f:
@@ -240,8 +237,6 @@ def _between(items: Sequence[Node], sign: str) -> Node:
     return row(found)
 
 
-# --- lines of text -------------------------------------------------------------------------
-
 _RAISED = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 _LOWERED = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789")
 _UNIT = r"(?:[pnµmkMGT]?(?:rad/s|Hz|[ΩHFVs])|dB(?:/decade|/octave)?)(?![\w/])"
@@ -327,8 +322,6 @@ def _sign(stack: list[tuple[str, list[Node]]], sign: str) -> None:
         alone = not here or (isinstance(here[-1], Operator) and here[-1] not in (JOIN, SPACE))
         here.append(Operator(sign, prefix=alone and sign in "+−±"))
 
-
-# --- widths --------------------------------------------------------------------------------
 
 _GAPS = {"": 0.0, " ": 0.25, ",": 0.45, "/": 0.5, "·": 0.7}
 

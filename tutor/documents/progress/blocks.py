@@ -5,14 +5,18 @@ Everything is told by words, figures or shapes; colour only repeats it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date, timedelta
+from typing import TypeVar
 
 from ...coach.overview import Overview
 from ...figures.canvas.styled import StyledLine
 from ...language.dates import initial, short_day
-from ...language.texts import fill
+from ...language.texts import speaker
 from ...language.wrap import fold
+
+opening = speaker("opening")
+T = TypeVar("T")
 
 HEAD = "bold $ink-copper"
 QUIET = "$ink-quiet"
@@ -24,30 +28,25 @@ GROUPS = 15
 """Columns for the circuits of a skill, at the right end of a line."""
 
 
-def opening(key: str, **values: object) -> str:
-    """A text of the opening and progress screens."""
-    return fill("opening", key, values.items())
-
-
 def heading(text: str, width: int, right: str = "") -> StyledLine:
-    """A heading, and something quiet at the right end of its line."""
+    """``text`` as a heading ``width`` wide, with ``right`` quietly at the end of its line."""
     room = max(0, width - len(text))
     return StyledLine.of((text[:width], HEAD), (right.rjust(room)[:room], QUIET))
 
 
 def bar(share: float, width: int, ink: str = "$ink-copper") -> StyledLine:
-    """A share as a bar: how long it is tells, and what is missing is dashed."""
+    """``share`` as a bar of a ``width``, in an ``ink``; what is missing is dashed."""
     full = round(max(0.0, min(1.0, share)) * width)
     return StyledLine.of((FULL * full, f"bold {ink}"), (EMPTY * (width - full), "$ink-line"))
 
 
 def cut(text: str, width: int) -> str:
-    """A text in exactly so many columns."""
+    """``text`` in exactly ``width`` columns."""
     return text.ljust(width) if len(text) <= width else text[: max(0, width - 1)] + "…"
 
 
 def prose(text: str, width: int, ink: str = "$foreground") -> list[StyledLine]:
-    """A paragraph."""
+    """``text`` as a paragraph ``width`` columns wide, in an ``ink``."""
     return [StyledLine.of((line, ink)) for line in fold(text, width)]
 
 
@@ -56,49 +55,54 @@ def more(count: int) -> list[StyledLine]:
     return [StyledLine.of(("  " + opening("stand.more", count=count), QUIET))] if count > 0 else []
 
 
+def _listed(
+    name: str, found: Sequence[T], width: int, rows: int, line: Callable[[T], StyledLine]
+) -> list[StyledLine]:
+    lines = [heading(opening(f"stand.{name}"), width, str(len(found)) if found else "")]
+    if not found:
+        return [*lines, StyledLine.of(("  " + opening(f"stand.{name}-none"), QUIET))]
+    shown = found if len(found) <= rows else found[: rows - 1]
+    return [*lines, *map(line, shown), *more(len(found) - len(shown))]
+
+
 def due(board: Overview, width: int, rows: int) -> list[StyledLine]:
-    """The skills that are due."""
-    skills = board.due
-    lines = [heading(opening("stand.due"), width, str(len(skills)) if skills else "")]
-    if not skills:
-        return [*lines, StyledLine.of(("  " + opening("stand.due-none"), QUIET))]
-    shown = skills if len(skills) <= rows else skills[: rows - 1]
-    for rung, group in shown:
-        lines.append(
-            StyledLine.of(
-                ("◆ ", "$ink-brass"),
-                (cut(rung, width - 3 - GROUPS), "$foreground"),
-                " ",
-                (group[:GROUPS].rjust(GROUPS), QUIET),
-            )
+    """The skills that are due by the ``board``, ``width`` wide, on so many ``rows``."""
+
+    def line(skill: tuple[str, str]) -> StyledLine:
+        rung, group = skill
+        return StyledLine.of(
+            ("◆ ", "$ink-brass"),
+            (cut(rung, width - 3 - GROUPS), "$foreground"),
+            " ",
+            (group[:GROUPS].rjust(GROUPS), QUIET),
         )
-    return lines + more(len(skills) - len(shown))
+
+    return _listed("due", board.due, width, rows, line)
 
 
 def weak(board: Overview, width: int, rows: int) -> list[StyledLine]:
-    """The weakest skills, each with the share that was right at once."""
-    states = board.weak
-    lines = [heading(opening("stand.weak"), width, str(len(states)) if states else "")]
-    if not states:
-        return [*lines, StyledLine.of(("  " + opening("stand.weak-none"), QUIET))]
-    shown = states if len(states) <= rows else states[: rows - 1]
+    """The weakest skills by the ``board``, each with the share that was right at once.
+
+    They are ``width`` columns wide, on so many ``rows``.
+    """
     gauge = 6 if width < 60 else 12
-    for share, rung, group in shown:
-        name_room = width - gauge - 1 - GROUPS - 1
-        lines.append(
-            StyledLine.of(
-                bar(share, gauge, "$ink-rust"),
-                (f"{share * 100:4.0f} %  ", "$foreground"),
-                (cut(rung, name_room - 8), "$foreground"),
-                " ",
-                (group[:GROUPS].rjust(GROUPS + 1), QUIET),
-            )
+    name_room = width - gauge - 1 - GROUPS - 1
+
+    def line(state: tuple[float, str, str]) -> StyledLine:
+        share, rung, group = state
+        return StyledLine.of(
+            bar(share, gauge, "$ink-rust"),
+            (f"{share * 100:4.0f} %  ", "$foreground"),
+            (cut(rung, name_room - 8), "$foreground"),
+            " ",
+            (group[:GROUPS].rjust(GROUPS + 1), QUIET),
         )
-    return lines + more(len(states) - len(shown))
+
+    return _listed("weak", board.weak, width, rows, line)
 
 
 def slips(board: Overview, width: int, rows: int) -> list[StyledLine]:
-    """The slips that come back; nothing where none does."""
+    """The slips that come back by the ``board``, ``width`` wide, on so many ``rows``, if any."""
     found = board.slips
     if not found:
         return []
@@ -119,7 +123,7 @@ def slips(board: Overview, width: int, rows: int) -> list[StyledLine]:
 def counts_by_day(
     calendar: Sequence[tuple[date, int]], today: date, days: int
 ) -> list[tuple[date, int]]:
-    """Reviews on each of the next days, days without any among them."""
+    """Reviews of a ``calendar`` on each of the next ``days`` from ``today`` on, also on none."""
     known = dict(calendar)
     wanted = [today + timedelta(days=n) for n in range(days)]
     return [(day, known.get(day, 0)) for day in wanted]
@@ -177,7 +181,7 @@ def calendar(board: Overview, width: int, height: int = 2) -> list[StyledLine]:
 
 
 def forecast(board: Overview, width: int) -> list[StyledLine]:
-    """How much is known, and how much work is left."""
+    """How much is known by the ``board``, and how much work is left, ``width`` columns wide."""
     future = board.days is not None and board.days > 0
     title = opening("stand.ready-exam" if future else "stand.ready")
     share = f"{board.ready * 100:.0f} %"
@@ -201,7 +205,7 @@ def forecast(board: Overview, width: int) -> list[StyledLine]:
 
 
 def side_by_side(columns: Sequence[list[StyledLine]], width: int, gap: int = 4) -> list[StyledLine]:
-    """Columns of lines next to each other, each of so many columns of text."""
+    """``columns`` of lines next to each other, each ``width`` wide, with a ``gap`` between."""
     height = max(len(lines) for lines in columns)
     found = []
     for row in range(height):

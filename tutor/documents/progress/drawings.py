@@ -9,12 +9,13 @@ from datetime import date
 from ....problems.questions.model import Rung
 from ...coach.progress import Line, Progress, SlipCourse
 from ...language.dates import short_day
-from ...language.texts import fill
+from ...language.texts import fill, speaker
 from ...learning.skill_map import BANDS, SkillGroup, parts_of
 from ...phrases.skills import skill_parts, slip_words
 from ..drawings.charts import bar, chart, ink, rule, write
 from ..drawings.svg import Pen, VectorDrawing, polyline
 
+say = speaker("opening", "page.")
 STATES = ("known", "due", "weak", "begun", "new")
 
 _CELL, _GAP, _LABEL, _ROW, _HEAD = 14.5, 10.5, 88.5, 19.5, 18.0
@@ -23,11 +24,6 @@ _SIDE = 9.0
 _LEGEND = 76.0
 _DAY, _TALL = 22.5, 68.0
 _WEEK, _LOW = 10.5, 19.5
-
-
-def say(key: str, **values: object) -> str:
-    """A text of the page."""
-    return fill("opening", f"page.{key}", values.items())
 
 
 def state_words(state: str) -> str:
@@ -135,7 +131,7 @@ def days_ahead(
 
 
 def slip_course(course: SlipCourse, most: int) -> VectorDrawing:
-    """How often a slip was made in each of the weeks, where ``most`` is the full height."""
+    """How often a slip was made in each week of a ``course``; ``most`` is the full height."""
     pen, weeks = Pen(), course.weeks
     rule(pen, (0, _LOW + 0.4), (_WEEK * len(weeks), _LOW + 0.4), "axis", 0.8)
     for week, count in enumerate(weeks):

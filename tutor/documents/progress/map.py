@@ -61,7 +61,7 @@ def _known_skills() -> frozenset[str]:
 
 
 def moved(spot: Spot, down: int, right: int) -> Spot:
-    """The next place in that direction that holds a skill; the same one at the edge."""
+    """The next place from ``spot``, ``down`` or to the ``right``, that holds a skill, if any."""
     row, column = spot
     while True:
         row, column = row + down, column + right
@@ -108,7 +108,7 @@ def _cells(width: int) -> tuple[int, list[int]]:
 
 
 def lines(found: Progress, spot: Spot | None, width: int) -> list[StyledLine]:
-    """The map, its legend, and what is known of the skill at the spot, if one is picked."""
+    """The map of what is ``found``, ``width`` wide, and what is known of the ``spot``, if any."""
     by_skill = {line.skill: line for line in found.lines}
     cell, gaps = _cells(width)
     # In the narrowest window the names of circuits give way, not a column; the last band's name
@@ -169,7 +169,14 @@ def _legend() -> StyledLine:
 
 
 def told(found: Progress, by_skill: dict[str, Line], spot: Spot, width: int) -> list[StyledLine]:
-    """What is known of the skill at a spot, in three lines."""
+    """What is known of the skill at a spot, in three lines.
+
+    Args:
+        found: where the learner stands.
+        by_skill: its lines, by their skills.
+        spot: the place.
+        width: columns of a line at most.
+    """
     skill = skill_at(spot)
     if skill is None:
         return [StyledLine()] * 3

@@ -6,7 +6,6 @@ Every figure stands as text too, and its exact value beside it for programs that
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import timedelta
 
 from ...coach.progress import WEEKS, Line, Progress
 from ...language.dates import ahead, lasting, long_day, short_day
@@ -15,11 +14,10 @@ from ...phrases.skills import skill_parts, slip_words
 from ...version import VERSION
 from ..pages_form import Cell, Division, KeyFigures, Page, PageFigure, PageKind, Paragraph, Table
 from ..pages_pictures import ChartPicture
+from .blocks import MOST, counts_by_day
 from .drawings import days_ahead, say, skill_map, slip_course, state_words
 
 DAYS = 28
-MOST = 12
-"""Problems a day beyond which nobody is told to climb so many."""
 _PAIR = (False, True)
 _WEAKEST = 12
 
@@ -59,7 +57,6 @@ def progress_page(found: Progress, learner: str) -> Page:
 
 
 def _figures(found: Progress) -> KeyFigures:
-    """The figures that matter most."""
     outlook, board = found.outlook, found.board
     known = sum(line.state in ("known", "due") for line in found.lines)
     share = outlook.right / outlook.asked if outlook.asked else 0.0
@@ -86,9 +83,6 @@ def _count(value: int) -> Cell:
     return Cell(str(value), exact=value)
 
 
-# What is due, and what is weak
-
-
 def _due(found: Progress) -> Iterator[Paragraph | Table]:
     if found.board.due:
         yield Table(say("due"), (), tuple(found.board.due), _PAIR)
@@ -107,15 +101,10 @@ def _weak(found: Progress) -> Iterator[Paragraph | Table]:
         yield Paragraph(fill("opening", "stand.more", [("count", more)]), tone="small")
 
 
-# The days ahead
-
-
 def _calendar(found: Progress) -> Division:
     """The reviews of the next days, drawn and, for those who can't see that, as a table."""
     board = found.board
-    known = dict(board.calendar)
-    days = [board.today + timedelta(days=n) for n in range(DAYS)]
-    counts = [(day, known.get(day, 0)) for day in days]
+    counts = counts_by_day(board.calendar, board.today, DAYS)
     title = say("ahead", days=DAYS)
     alt = fill("opening", "stand.ahead-none", [("days", DAYS)])
     if total := sum(count for _, count in counts):
@@ -130,11 +119,7 @@ def _calendar(found: Progress) -> Division:
     return Division(title, (drawn, Table(title, (), rows, _PAIR, name="reviews", hidden=True)))
 
 
-# Slips
-
-
 def _slips(found: Progress) -> Iterator[Division]:
-    """The slips that recur, and those of the last weeks."""
     if targets := found.outlook.standing.slips:
         rows = tuple(
             (slip_words(target.slip), Cell(f"{target.times}×", exact=target.times))
@@ -162,9 +147,6 @@ def _slips(found: Progress) -> Iterator[Division]:
         name="slips",
     )
     yield Division(title, (table,))
-
-
-# Every skill
 
 
 def _skills(found: Progress) -> Division:

@@ -23,7 +23,13 @@ def _key(order: str, place: int, line: Line) -> tuple[float, ...]:
 
 
 def skills(found: Progress, width: int, order: str) -> list[StyledLine]:
-    """Every skill that was asked: how often, how often right at once, how long it takes."""
+    """Every skill that was asked: how often, how often right at once, how long it takes.
+
+    Args:
+        found: where the learner stands.
+        width: columns of a line.
+        order: "teaching", "weakest" or "slowest" first.
+    """
     asked = [(place, line) for place, line in enumerate(found.lines) if line.asked]
     said = opening(f"progress.order-{order}")
     lines = [blocks.heading(opening("progress.skills"), width, said if asked else "")]
@@ -56,7 +62,10 @@ def skills(found: Progress, width: int, order: str) -> list[StyledLine]:
 
 
 def slips(found: Progress, width: int, rows: int) -> list[StyledLine]:
-    """The slips of the last weeks, each as a row of columns, the newest on the right."""
+    """The slips ``found`` in the last weeks, each as a row of columns, the newest on the right.
+
+    They are ``width`` columns wide, on so many ``rows``.
+    """
     courses = found.slips
     if not courses:
         said = opening("progress.weeks-none", weeks=WEEKS)

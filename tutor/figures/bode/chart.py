@@ -145,12 +145,10 @@ class _Plotter:
         finite = [v for v in self.values if math.isfinite(v)]
         assert isinstance(self.sticks, Stick)
         ends = [self.sticks.at(self.frequencies[0]), self.sticks.at(self.frequencies[-1])]
-        breaks = [
-            db for f, db in self.sticks.breaks if self.frequencies[0] <= f <= self.frequencies[-1]
-        ]
+        breaks = [db for f, db in self.sticks.breaks if self.axis.holds(f)]
         top = max([*finite, *ends, *breaks, *self.others])
         for response in (self.response, *self.also):
-            if response.peak_gain and response.peak_hz and self._inside(response.peak_hz):
+            if response.peak_gain and response.peak_hz and self.axis.holds(response.peak_hz):
                 top = max(top, 20 * math.log10(response.peak_gain))
         if -12 < top < 0:
             top = 0.0  # a pass band a little below 0 dB is seen to be so
@@ -172,9 +170,6 @@ class _Plotter:
             low, high = low - 90, high + 90
         return LevelAxis.over(low, high, rows, PHASE_STEPS, centred=True)
 
-    def _inside(self, frequency: float) -> bool:
-        return self.frequencies[0] <= frequency <= self.frequencies[-1]
-
     # --- layers ----------------------------------------------------------------------
 
     def _dots(self, columns: int, rows: int) -> None:
@@ -182,7 +177,8 @@ class _Plotter:
         if not self.also and not self.bare:  # several curves on top of each other are enough
             self._stick_dots(under)
         if self.breaks is None:
-            self._curve_dots(over)
+            ys = [self.level.dot(value) for value in self.values]
+            over.curve(ys, self._extremes(), self._jumps() if self.phase else ())
         for row in range(rows):
             chars, roles = self.sheet.chars[row + self.head], self.sheet.roles[row + self.head]
             for col, (low, high) in enumerate(
@@ -213,10 +209,6 @@ class _Plotter:
         for one, other in pairwise(places):
             dots.line(*one, *other, 1, off)
 
-    def _curve_dots(self, dots: Dots) -> None:
-        ys = [self.level.dot(v) for v in self.values]
-        dots.curve(ys, self._extremes(), self._jumps() if self.phase else ())
-
     def _extremes(self) -> dict[int, list[int]]:
         """Dot rows of peaks and dips that may fall between two columns."""
         if self.phase:
@@ -228,7 +220,7 @@ class _Plotter:
             sharp.append(self.response.peak_hz)
         found: dict[int, list[int]] = {}
         for frequency in sharp:
-            if self._inside(frequency):
+            if self.axis.holds(frequency):
                 y = self.level.dot(self.sweep.gain_db(frequency))
                 found.setdefault(math.floor(self.axis.cell(frequency) * 2), []).append(y)
         return found
@@ -251,7 +243,7 @@ class _Plotter:
         self.sheet.side(LEFT, self.head, self.level)
         self.sheet.foot(LEFT, foot, self.axis)
         for frequency in self._pointers():
-            if self._inside(frequency):
+            if self.axis.holds(frequency):
                 self.sheet.put(LEFT + int(self.axis.cell(frequency)), foot, "▲", CORNER)
         unit = self.sheet.either("°", "deg") if self.phase else "dB"
         self.sheet.put(LEFT - 1 - len(unit), self.head - 1, unit, LABEL)

@@ -57,15 +57,11 @@ class ChartMarks:
     phase: bool
     quiet: bool
 
-    def inside(self, frequency: float) -> bool:
-        """Whether the frequency lies on the axis."""
-        return self.axis.at_dot(0) <= frequency <= self.axis.at_dot(2 * self.axis.width - 1)
-
     def _col(self, frequency: float) -> int:
         return self.left + int(self.axis.cell(frequency))
 
     def _edges(self) -> list[float]:
-        return [e for e in self.response.edges_hz if e is not None and self.inside(e)]
+        return [e for e in self.response.edges_hz if e is not None and self.axis.holds(e)]
 
     # --- below the curve -------------------------------------------------------------------
 
@@ -83,7 +79,7 @@ class ChartMarks:
             if 0 <= row < self.level.height and row not in {tick for tick, _ in self.level.ticks()}:
                 sheet.put(first, row + self.top, "╌" * (last - first + 1), EDGE)
         corner = self.response.corner_hz
-        if corner is not None and self.inside(corner):
+        if corner is not None and self.axis.holds(corner):
             for row in range(self.top, self.level.height + self.top):
                 sheet.put(self._col(corner), row, "╎", CORNER)
 
@@ -112,14 +108,14 @@ class ChartMarks:
         """Every break the lines have come to, and the slope of their last piece."""
         for frequency, level in lines.breaks:
             row = self.level.row(level)
-            if self.inside(frequency) and 0 <= row < self.level.height:
+            if self.axis.holds(frequency) and 0 <= row < self.level.height:
                 joint = "●"
                 self.sheet.put(self._col(frequency), row + self.top, joint, CORNER)
         slope = lines.slopes[-1]
         sign = "+" if slope > 0 else ""
         text = self.sheet.words(f" {sign}{write_quantity(slope, 'dB/decade')} ")
         first = self.left
-        if lines.breaks and self.inside(lines.breaks[-1][0]):
+        if lines.breaks and self.axis.holds(lines.breaks[-1][0]):
             first = self._col(lines.breaks[-1][0])
         last = self.left + self.axis.width - 1
         middle = (first + last) // 2
@@ -138,7 +134,7 @@ class ChartMarks:
 
     def _peak(self) -> None:
         found = peak(self.response)
-        if found is None or not self.inside(found[0]):
+        if found is None or not self.axis.holds(found[0]):
             return
         frequency, level = found
         row, col = self.level.row(level), self._col(frequency)
@@ -162,7 +158,11 @@ class ChartMarks:
         """Arrows that measure the width between two edges, from inside or from outside."""
         sheet = self.sheet
         width = self.response.bandwidth_hz
-        text = "" if width is None or self.quiet else self._words("width", value=_hertz(width))
+        text = (
+            ""
+            if width is None or self.quiet
+            else self._words("width", value=write_quantity(width, "Hz"))
+        )
         # The curve itself may take some cells next to the edges.
         inside = [col for col in range(first + 1, last) if self._free(col, row)]
         whole = bool(inside) and inside[-1] - inside[0] + 1 == len(inside)
@@ -221,7 +221,3 @@ class ChartMarks:
                 self.sheet.put(start, row, f" {text} ", role)
                 return True
         return False
-
-
-def _hertz(value: float) -> str:
-    return write_quantity(value, "Hz")

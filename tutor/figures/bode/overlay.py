@@ -46,7 +46,7 @@ class Trace:
 
 
 def sample(pattern: int, ascii: bool = False) -> str:  # noqa: A002 - the everyday word for it
-    """Four cells of a pattern, for a legend."""
+    """Four cells of the ``pattern`` of that number, for a legend, in ``ascii`` or braille."""
     dots = Dots(4, 1)
     _along(dots, [2] * 8, PATTERNS[pattern])
     canvas = Canvas(4, 1, ascii)
@@ -60,7 +60,13 @@ def frequencies(axis: FrequencyAxis) -> list[float]:
 
 
 def gains(response: Response, sweep: Sweep, axis: FrequencyAxis) -> list[float]:
-    """Decibels at every dot column; a peak between two columns is not cut off."""
+    """Decibels at every dot column; a peak between two columns is not cut off.
+
+    Args:
+        response: whose peaks and nulls.
+        sweep: the same response, ready to be evaluated.
+        axis: the axis with the columns.
+    """
     values = sweep.gains_db(frequencies(axis))
     sharp = [response.peak_hz, *(abs(p) / math.tau for p in response.poles if p.imag > 0)]
     for frequency in sharp:

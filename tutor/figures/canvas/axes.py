@@ -35,7 +35,10 @@ class FrequencyAxis:
 
     @classmethod
     def over(cls, low: float, high: float, width: int) -> FrequencyAxis:
-        """An axis from 10^low to at least 10^high, whole cells to the decade if it can be."""
+        """An axis of ``width`` cells from 10^``low`` to at least 10^``high``.
+
+        A decade takes whole cells if it can.
+        """
         fit = (width - 1) / (high - low)
         return cls(low, float(int(fit)) if fit >= 1 else fit, width)
 
@@ -46,6 +49,10 @@ class FrequencyAxis:
     def at_dot(self, dot: float) -> float:
         """Frequency at the middle of a dot column (two to the cell)."""
         return float(10 ** (self.low + ((dot + 0.5) / 2 - 0.5) / self.per_decade))
+
+    def holds(self, frequency: float) -> bool:
+        """Whether a frequency lies on the axis."""
+        return self.at_dot(0) <= frequency <= self.at_dot(2 * self.width - 1)
 
     @property
     def high(self) -> float:
@@ -116,11 +123,16 @@ class LevelAxis:
     def over(
         cls, low: float, high: float, height: int, steps: tuple[float, ...], centred: bool = False
     ) -> LevelAxis:
-        """An axis over [low, high] with the smallest step that leaves the ticks room.
+        """An axis with the smallest step that leaves the ticks room.
 
-        Ticks stand at least two rows apart, but for `CUSTOMARY`, which may stand in every
-        row.  Rows left over go below, as more of the axis, or are shared out with
-        ``centred``.
+        Ticks stand at least two rows apart, but for `CUSTOMARY`, which may stand in every row.
+
+        Args:
+            low: the least value it must show.
+            high: the greatest.
+            height: its rows.
+            steps: what may lie between two ticks, the smallest first.
+            centred: share out rows left over above and below, instead of more of the axis below.
         """
         for step in steps:
             spare = 2 if height >= 8 and step != CUSTOMARY else 1

@@ -42,12 +42,12 @@ class Dots:
         self.rows = [bytearray(width) for _ in range(height)]
 
     def dot(self, x: int, y: int) -> None:
-        """Set one dot; dots outside are ignored."""
+        """Set the dot in column ``x``, row ``y``; dots outside are ignored."""
         if 0 <= x < self.width * COLUMNS and 0 <= y < self.height * ROWS:
             self.rows[y >> 2][x >> 1] |= BITS[y & 3][x & 1]
 
     def column(self, x: int, y: int, y2: int) -> None:
-        """Set a vertical run of dots, both ends included, in either order."""
+        """Set the dots of column ``x`` from row ``y`` to ``y2``, both included, in either order."""
         if not 0 <= x < self.width * COLUMNS:
             return
         if y > y2:
@@ -59,7 +59,7 @@ class Dots:
             rows[row >> 2][col] |= BITS[row & 3][side]
 
     def line(self, x: float, y: float, x2: float, y2: float, on: int = 1, off: int = 0) -> None:
-        """A straight line of dots from (``x``, ``y``) to (``x2``, ``y2``); see `path`."""
+        """Dots from (``x``, ``y``) to (``x2``, ``y2``), ``on`` and ``off`` in turn; see `path`."""
         self.path([(x, y), (x2, y2)], on, off)
 
     def path(

@@ -38,7 +38,7 @@ class Canvas:
 
     @classmethod
     def of(cls, picture: Picture, ascii: bool = False) -> Canvas:  # noqa: A002
-        """A picture to be drawn on, in ``ascii`` if that is what it was drawn in."""
+        """A ``picture`` to be drawn on, in ``ascii`` if that is what it was drawn in."""
         canvas = cls(picture.width, picture.height, ascii)
         canvas.chars = [list(line) for line in picture.lines]
         for span in picture.spans:
@@ -51,7 +51,7 @@ class Canvas:
         return ascii_form(text) if self.ascii else text
 
     def either(self, sign: str, spelled: str) -> str:
-        """A sign, or how it is spelled in ASCII where the sign's own cell says too little."""
+        """The ``sign``, or how it is ``spelled`` in ASCII where one cell says too little."""
         return spelled if self.ascii else sign
 
     def put(self, col: int, row: int, text: str, role: str, *, solid: bool = False) -> None:
@@ -72,7 +72,7 @@ class Canvas:
                 self.roles[row][at] = role if solid or char != " " else ""
 
     def lay(self, col: int, row: int, dots: Dots, role: str) -> None:
-        """Lay dots over what is there, from cell (``col``, ``row``) on; empty cells leave it."""
+        """Lay ``dots`` of a ``role`` from cell (``col``, ``row``) on, where there are any."""
         for y, cells in enumerate(dots.rows, row):
             for x, bits in enumerate(cells, col):
                 if bits:

@@ -48,7 +48,10 @@ class ChartPaper(Canvas):
     """A canvas for one plot, whose axes begin in cell (``left``, ``top``) where asked for."""
 
     def clear(self, col: int, row: int, length: int, left: int = 0) -> bool:
-        """Whether words of this length hide nothing but grid, not before column ``left``."""
+        """Whether ``length`` cells from (``col``, ``row``) on hold nothing but grid.
+
+        None of them may lie before column ``left``.
+        """
         if col < left or col + length > self.width or not 0 <= row < self.height:
             return False
         return _FAINT.issuperset(self.roles[row][col : col + length])
@@ -113,7 +116,7 @@ class ChartPaper(Canvas):
             self.put(left + start, row + 1, self.words(text), TICK)
 
     def legend(self, col: int, row: int, entries: Iterable[LegendEntry]) -> int:
-        """Write a legend from (``col``, ``row``) on; the column at which it would go on."""
+        """Write ``entries`` from (``col``, ``row``) on; the column at which they would go on."""
         for sample, role, text in entries:
             words = self.words(text)
             self.put(col, row, sample, role)

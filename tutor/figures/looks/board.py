@@ -38,7 +38,7 @@ class Room:
     height: int
 
     def holds(self, x: int, y: int) -> bool:
-        """Whether a cell lies in it."""
+        """Whether cell (``x``, ``y``) lies in it."""
         return self.x <= x < self.x + self.width and self.y <= y < self.y + self.height
 
 
@@ -59,13 +59,13 @@ class Board:
         self.spots: list[Room] = []
 
     def words(self, x: int, y: int, text: str, role: str = TEXT) -> int:
-        """Write a line of words; returns the column after it."""
+        """Write ``text`` of a ``role`` from cell (``x``, ``y``) on; the column after it."""
         text = ascii_form(text) if self.ascii else text
         self._canvas.put(x, y, text, role)
         return x + len(text)
 
     def paragraph(self, room: Room, text: str, role: str = TEXT) -> int:
-        """Write words folded into a room's width; returns how many rows they took."""
+        """Write ``text`` of a ``role``, folded into a ``room``; how many rows it took."""
         text = ascii_form(text) if self.ascii else text
         lines = fold(text, max(8, room.width))[: room.height]
         for row, line in enumerate(lines, room.y):
@@ -73,7 +73,7 @@ class Board:
         return len(lines)
 
     def put(self, picture: Picture, room: Room) -> None:
-        """Put a picture into the middle of a room."""
+        """Put a ``picture`` into the middle of a ``room``."""
         x = room.x + max(0, (room.width - picture.width) // 2)
         y = room.y + max(0, (room.height - picture.height) // 2)
         roles: dict[tuple[int, int], str] = {}
@@ -120,7 +120,10 @@ class Shown:
         ascii: bool = False,  # noqa: A002
         most: int | None = None,
     ) -> SchematicDrawing | None:
-        """As large as a room allows, ``most`` at most; ``None`` where it does not fit."""
+        """As large as a ``room`` allows, ``most`` at most; ``None`` where it does not fit.
+
+        ``ascii`` is for plain ASCII characters only.
+        """
         return largest(
             self.drawn,
             room.width,

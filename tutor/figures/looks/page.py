@@ -39,7 +39,10 @@ def round_page(
     *,
     ascii: bool = False,  # noqa: A002
 ) -> LookPicture:
-    """The page for so many columns and rows; it may be taller, to be scrolled."""
+    """The page of ``figures``, ``width`` by ``height`` cells, in ``ascii`` or not.
+
+    It may be taller, to be scrolled.
+    """
     table = _table_rows(figures)
     y = 3 + len(table)
     share = max(_LEAST, min(_MOST, (height - y) // max(1, len(figures.pairs))))

@@ -14,24 +14,24 @@ NARROW = 100
 
 
 def split(room: Room, count: int) -> list[Room]:
-    """Rooms of equal width side by side."""
+    """A ``room`` as ``count`` rooms of equal width side by side."""
     width = (room.width - GAP * (count - 1)) // count
     return [Room(room.x + n * (width + GAP), room.y, width, room.height) for n in range(count)]
 
 
 def stacked(room: Room, count: int) -> list[Room]:
-    """Rooms of about equal height, one below the other."""
+    """A ``room`` as ``count`` rooms of about equal height, one below the other."""
     edges = [room.height * n // count for n in range(count + 1)]
     return [Room(room.x, room.y + top, room.width, bottom - top) for top, bottom in pairwise(edges)]
 
 
 def less(room: Room, columns: int, rows: int = 0) -> Room:
-    """A room without its first columns and rows."""
+    """A ``room`` without its first ``columns`` and ``rows``."""
     return Room(room.x + columns, room.y + rows, room.width - columns, room.height - rows)
 
 
 def fits(circuits: Sequence[Shown], rooms: Sequence[Room], *, ascii: bool = False) -> bool:  # noqa: A002
-    """Whether every circuit can be drawn in its room."""
+    """Whether each of the ``circuits`` can be drawn in its one of ``rooms``, ``ascii`` or not."""
     return all(
         shown.picture(room, ascii=ascii) is not None
         for shown, room in zip(circuits, rooms, strict=True)

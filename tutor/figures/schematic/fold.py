@@ -20,6 +20,10 @@ def cuts(lines: tuple[str, ...], spans: Iterable[Span]) -> tuple[list[int], froz
     """Where the drawing can be cut: the columns right of the cuts, and the rows of the rails.
 
     The two rails cross such a column, and nothing else does; there are names on both sides.
+
+    Args:
+        lines: the drawing.
+        spans: what its signs are.
     """
     spans = tuple(spans)
     ends = [span.row for span in spans if span.role == TERMINAL]
@@ -51,7 +55,13 @@ def cuts(lines: tuple[str, ...], spans: Iterable[Span]) -> tuple[list[int], froz
 
 
 def bands(lines: tuple[str, ...], places: Iterable[int], width: int) -> list[tuple[int, int]]:
-    """(first column, column after the last) of each band; too wide only where it must be."""
+    """(first column, column after the last) of each band; too wide only where it must be.
+
+    Args:
+        lines: the drawing.
+        places: the columns at which it can be cut.
+        width: columns of a band.
+    """
     found: list[tuple[int, int]] = []
     start, end = 0, len(lines[0])
     ahead = sorted(places)
@@ -69,7 +79,14 @@ def bands(lines: tuple[str, ...], places: Iterable[int], width: int) -> list[tup
 def fold(
     lines: tuple[str, ...], spans: tuple[Span, ...], width: int, symbols: SymbolSet
 ) -> tuple[list[str], list[Span]]:
-    """The lines and spans of the folded drawing."""
+    """The lines and spans of the folded drawing.
+
+    Args:
+        lines: the drawing.
+        spans: what its signs are.
+        width: columns of the page.
+        symbols: what it was drawn with.
+    """
     places, rails = cuts(lines, spans)
     pieces = bands(lines, places, width)
     last = len(pieces) - 1

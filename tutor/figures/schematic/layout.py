@@ -180,7 +180,7 @@ class Layout:
     # --- groups ----------------------------------------------------------------------
 
     def across(self, arm: Arm, role: str = "") -> Box:
-        """An arm along the rail, ports left and right."""
+        """An ``arm`` along the rail, ports left and right; of a ``role`` of its own, if not ""."""
         if isinstance(arm, Element):
             return self._element_across(arm, role or self._shape(arm))
         parts = [self.across(part) for part in arm.parts]
@@ -211,7 +211,7 @@ class Layout:
         return Box(inner + 4, parts[0].before, y, tuple(items))
 
     def down(self, arm: Arm, role: str = "") -> Box:
-        """An arm from rail to rail, ports above and below."""
+        """An ``arm`` from rail to rail, ports above and below; ``role`` as in `across`."""
         if isinstance(arm, Element):
             return self._element_down(arm, role or self._shape(arm))
         parts = [self.down(part) for part in arm.parts]
@@ -349,7 +349,7 @@ class _Rail:
 
 
 def extent(items: Iterable[Primitive], symbols: SymbolSet) -> tuple[int, int, int, int]:
-    """(left, top, right, bottom), the cells that the primitives cover, all included."""
+    """(left, top, right, bottom): the cells that ``items`` cover, drawn with ``symbols``."""
     xs: list[int] = []
     ys: list[int] = []
     for item in items:

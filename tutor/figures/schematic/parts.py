@@ -66,7 +66,7 @@ Primitive = Wire | Symbol | TextPart
 
 
 def moved(items: Iterable[Primitive], dx: int, dy: int) -> list[Primitive]:
-    """The same primitives, shifted."""
+    """The same ``items``, ``dx`` columns further right and ``dy`` rows further down."""
     result: list[Primitive] = []
     for item in items:
         if isinstance(item, Wire):

@@ -82,7 +82,7 @@ _TYPED = _strokes("++++-|", "||--", "|||||", "=====", "\\>/")
 
 @cache
 def sized(size: int, ascii: bool = False) -> SymbolSet:  # noqa: A002
-    """The symbols of one size, 0 to :data:`LARGE`.
+    """The symbols of one ``size``, 0 to :data:`LARGE`, in ``ascii`` or Unicode.
 
     Raises:
         IndexError: there is no such size.

@@ -123,7 +123,7 @@ _PLAIN_COMPACT = _PLAIN | {
 
 
 def symbol_set(ascii: bool, compact: bool) -> SymbolSet:  # noqa: A002
-    """The symbols for one way of drawing."""
+    """The symbols in ``ascii`` or Unicode, ``compact`` or full."""
     if ascii:
         return SymbolSet(_PLAIN_COMPACT if compact else _PLAIN, _PLAIN_WIRES, ">", "+", "-", "=")
     return SymbolSet(_COMPACT if compact else _FULL, _WIRES, "▸", "+", "−", "╌")

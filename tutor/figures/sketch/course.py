@@ -27,7 +27,7 @@ class Frame:
 
 
 def points(drawing: LineSketch, low: float, high: float) -> list[tuple[float, float]]:
-    """(log10 of Hz, value) of the ends and corners of a line between two frequencies."""
+    """(log10 of Hz, value) of the ends and corners of a ``drawing`` from ``low`` to ``high`` Hz."""
     first, last = math.log10(low), math.log10(high)
     bends = [(math.log10(bend.frequency), bend.value) for bend in drawing.bends]
     if isinstance(drawing, GainSketch):
@@ -54,7 +54,13 @@ def points(drawing: LineSketch, low: float, high: float) -> list[tuple[float, fl
 def dot_place(
     point: tuple[float, float], axis: FrequencyAxis, level: LevelAxis
 ) -> tuple[float, float]:
-    """(column, row) of dots, fractions too, of (log10 of Hz, value) on a pair of axes."""
+    """(column, row) of dots, fractions too, of a ``point`` (log10 of Hz, value).
+
+    Args:
+        point: what is to be drawn.
+        axis: over which frequency.
+        level: over which value.
+    """
     x, y = point
     return (
         (x - axis.low) * axis.per_decade * 2 + 0.5,
@@ -63,7 +69,7 @@ def dot_place(
 
 
 def phase_at(drawing: PhaseSketch, place: float, after: bool = False) -> float:
-    """Degrees of a phase drawing at log10 of a frequency in Hz; before a jump, or after it."""
+    """Degrees of a ``drawing`` at ``place``, log10 of Hz; ``after`` a jump there, or before it."""
     phase = float(drawing.start)
     for bend in drawing.bends:
         away = place - math.log10(bend.frequency)
@@ -75,7 +81,7 @@ def phase_at(drawing: PhaseSketch, place: float, after: bool = False) -> float:
 
 
 def value_at(drawing: LineSketch, place: float, frame: Frame) -> float:
-    """Decibels or degrees of a drawing at log10 of a frequency in Hz."""
+    """Decibels or degrees of a ``drawing`` on a ``frame`` of paper at ``place``, log10 of Hz."""
     if isinstance(drawing, PhaseSketch):
         return phase_at(drawing, place)
     found = points(drawing, frame.low, frame.high)
@@ -86,7 +92,13 @@ def value_at(drawing: LineSketch, place: float, frame: Frame) -> float:
 
 
 def ends_at(drawing: LineSketch, place: float, frame: Frame) -> tuple[float, float]:
-    """The value before and after log10 of a frequency in Hz; a jump alone makes them differ."""
+    """The values before and after ``place``, log10 of Hz; a jump alone makes them differ.
+
+    Args:
+        drawing: the line.
+        place: where.
+        frame: the paper that the line lies on.
+    """
     if isinstance(drawing, PhaseSketch):
         return phase_at(drawing, place), phase_at(drawing, place, after=True)
     value = value_at(drawing, place, frame)
@@ -94,5 +106,5 @@ def ends_at(drawing: LineSketch, place: float, frame: Frame) -> tuple[float, flo
 
 
 def amount(drawing: LineSketch, value: int) -> str:
-    """A slope or a change as text, with its sign: "−20", "+90°"."""
+    """A ``value`` of a ``drawing``, a slope or a change, with its sign: "−20", "+90°"."""
     return signed(value) if isinstance(drawing, GainSketch) else degrees(value)

@@ -21,7 +21,7 @@ from ..canvas.axes import FrequencyAxis, LevelAxis
 from ..canvas.braille import UNICODE, Dots
 from ..canvas.canvas import Canvas
 from ..canvas.paper import CORNER, LABEL, SMALLEST, Chart, ChartPaper, blank
-from .course import FAR, REACH, Frame, amount, dot_place, ends_at, points, value_at
+from .course import REACH, Frame, amount, dot_place, ends_at, points, value_at
 
 MINE = "mine"
 HAND = "hand"
@@ -188,7 +188,7 @@ class _Drawer:
     def _cell(self, place: float, value: float) -> tuple[int, int]:
         """(column, row) in the picture; rows outside the paper are brought to its edge."""
         col = math.floor((place - self.axis.low) * self.axis.per_decade + 0.5 + 1e-7)
-        row = max(0, min(self.rows - 1, self.level.row(max(-FAR, min(FAR, value)))))
+        row = max(0, min(self.rows - 1, self.level.row(value)))
         return MARGIN + max(0, min(self.columns - 1, col)), row + 1
 
     # --- what is in hand ---------------------------------------------------------------
@@ -270,7 +270,7 @@ class _Drawer:
             for n in range(count):
                 place = x + (x2 - x) * n / (count - 1)
                 value = y + (y2 - y) * n / (count - 1)
-                if 0 <= self.level.row(max(-FAR, min(FAR, value))) < self.rows:
+                if 0 <= self.level.row(value) < self.rows:
                     cells.append(self._cell(place, value))
         if not cells:
             return
@@ -312,7 +312,7 @@ class _Drawer:
             if not self.axis.low <= place <= self.axis.high:
                 continue
             value = sum(ends_at(self.right, place, self.frame)) / 2
-            if not 0 <= self.level.row(max(-FAR, min(FAR, value))) < self.rows:
+            if not 0 <= self.level.row(value) < self.rows:
                 continue
             col, row = self._cell(place, value)
             self._put(col, row, self.canvas.either("○", "O"), RIGHT)
@@ -334,7 +334,7 @@ class _Drawer:
             place, value = self._vertex(number)
             col, row = self._cell(place, value)
             held = number == self.held
-            inside = 0 <= self.level.row(max(-FAR, min(FAR, value))) < self.rows
+            inside = 0 <= self.level.row(value) < self.rows
             shape = self.canvas.either("◆", "@") if held else "◇"
             if not inside:
                 shape = "▲" if row == 1 else "▼"

@@ -33,12 +33,12 @@ class RegionBox:
     bottom: int
 
     def holds(self, col: int, row: int) -> bool:
-        """Whether a cell lies in it."""
+        """Whether cell (``col``, ``row``) lies in it."""
         return self.left <= col <= self.right and self.top <= row <= self.bottom
 
 
 def boxes(width: int, height: int) -> dict[Region, RegionBox]:
-    """The regions of a plane of this size."""
+    """The regions of a plane of ``width`` by ``height`` cells."""
     start, wide = _across(width, height)
     zero, middle = _axes(width, height)
     near = 9 if wide >= 60 else 6

@@ -92,7 +92,7 @@ def _name(canvas: Canvas, chart: Chart, drawing: LineSketch) -> None:
 
 
 def verdict(chart: Chart, text: str) -> Chart:
-    """The map with a line of words at its foot, in the place of what little is drawn there."""
+    """The ``chart``, a map, with ``text`` at its foot, in the place of what little is there."""
     if not chart.lines:
         return chart
     row = chart.height - 1

@@ -19,6 +19,7 @@ from ....problems.circuits.model import CircuitError, Ladder
 from ....problems.circuits.step_value import with_usual_values
 from ....problems.circuits.text import MAX_BYTES, NotationError, read_circuit, write_circuit
 from ....problems.quantities.read import QuantityError
+from ...language.errors import worded
 from ...language.texts import fill, plain
 from ...phrases.bench import said
 from ..common.keyline import KeyLine
@@ -134,7 +135,7 @@ class CircuitScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
             self._say("✗", plain(str(error)), "$ink-rust")
             return
         except CircuitError as error:
-            self._say("✗", plain(str(error)), "$ink-rust")
+            self._say("✗", worded(error), "$ink-rust")
             return
         self._ladder = ladder
         shown = fill("bench", "circuit.good", [("said", " · ".join(said(known)))])

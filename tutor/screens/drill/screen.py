@@ -12,6 +12,7 @@ from textual.message import Message
 from textual.screen import Screen
 
 from ....problems.questions.model import Form, Question, Rung
+from ...language.errors import worded
 from ...language.texts import Words, table
 from ...learning.climb import Climb, Listener
 from ...learning.full_circuit import spared
@@ -183,7 +184,7 @@ class DrillScreen(Screen[None]):
         try:
             problem = wish.problem()
         except UNMAKEABLE as error:
-            self.post_message(self.Failed(wish, str(error)))
+            self.post_message(self.Failed(wish, worded(error)))
         else:
             self.post_message(self.Ready(wish, problem, self._climb_again(wish, problem)))
 

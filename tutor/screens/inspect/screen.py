@@ -175,7 +175,7 @@ class InspectScreen(Screen[None]):
         """Put the look that the round has come to on the screen."""
         look, asked = self.look, self.round
         if asked is None or look is None:
-            self._page()
+            self.page()
             return
         words = {
             key: phrases.choice(look, answer)
@@ -260,6 +260,18 @@ class InspectScreen(Screen[None]):
             return
         result = asked.answer(choice, seconds)
         self._told()
+        self.tell(result, choice, seconds)
+
+    def tell(self, result: LookResult, choice: str, seconds: float) -> None:
+        """Say what an answer was worth, or go on.
+
+        Args:
+            result: what the answer did.
+            choice: the id of the choice taken.
+            seconds: from the paint to the key.
+        """
+        asked = self.round
+        assert asked is not None
         if not result.right:
             self._explain(result)
         elif result.slow:
@@ -376,7 +388,7 @@ class InspectScreen(Screen[None]):
 
     # The page of a round
 
-    def _page(self) -> None:
+    def page(self) -> None:
         """What the round came to."""
         asked = self.round
         if asked is None:

@@ -5,21 +5,27 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 
+from ...coach.exam_looks import begin_looks
 from ...learning.rehearsal_result import RehearsalResult
 from ...phrases.rehearsal import say
 from ..common.session import keeper_of
 from ..rehearsal.choice import LengthScreen
 from ..rehearsal.review import ReviewScreen
 from ..rehearsal.screen import RehearsalScreen
+from .exam_looks import ExamLooksPage, ExamLooksScreen
 
 T = TypeVar("T")
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from textual.app import App
     from textual.screen import Screen
 
     from ...coach.overview import Overview
     from ...coach.rehearsal_run import RehearsalRun
+    from ...learning.exam_round import ExamRound
+    from ...store.keeper import Keeper
 
 
 class _Opening(Protocol):
@@ -62,14 +68,32 @@ def begin(
         minutes: how long a new one may take; ``None``: as its questions need.
         seed: which problems, of those that suit the learner.
     """
-    screen = RehearsalScreen(count, minutes, seed, opening.rehearsal)
+    board = opening.board
+    if opening.rehearsal is not None or (board is not None and board.rehearsal is not None):
+        _circuits(opening, RehearsalScreen(going=opening.rehearsal), None)
+        return
+
+    def looked(looks: ExamRound) -> None:
+        _circuits(opening, RehearsalScreen(count, minutes, seed), looks)
+
+    def rounds(keeper: Keeper | None, now: datetime) -> ExamRound:
+        return begin_looks(keeper, now, seed)
+
+    opening.visit(ExamLooksScreen(rounds, looked))
+
+
+def _circuits(opening: _Opening, screen: RehearsalScreen, looks: ExamRound | None) -> None:
+    """The circuits in full, and after them the review: of the looks first, if there were any."""
 
     def left(found: RehearsalRun | RehearsalResult | None) -> None:
-        if isinstance(found, RehearsalResult):
-            opening.rehearsal = None
+        if not isinstance(found, RehearsalResult):
+            opening.rehearsal = found
+            return
+        opening.rehearsal = None
+        if looks is None:
             opening.visit(ReviewScreen(found))
         else:
-            opening.rehearsal = found
+            opening.visit(ExamLooksPage(looks), lambda _: opening.visit(ReviewScreen(found)))
 
     opening.visit(screen, left)
 

@@ -11,6 +11,7 @@ from textual.binding import BindingType
 from textual.message import Message
 
 from ...language.dates import local_now
+from ...language.errors import worded
 from ...language.texts import Words
 from ...learning.basis import AnswerBasis
 from ...phrases import answer_text as saying
@@ -134,7 +135,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             going = take_up(keeper, kept, now) if keeper is not None and kept is not None else None
             going = going or begin(keeper, now, *self._new)
         except (ValueError, LookupError, ArithmeticError) as error:
-            self.post_message(self.Failed(str(error)))
+            self.post_message(self.Failed(worded(error)))
         else:
             self.post_message(self.Started(going))
 
