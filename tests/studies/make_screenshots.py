@@ -26,7 +26,10 @@ from tests.tutor.screens.gallery import file, kept, pictures
 from tests.tutor.screens.scenes import SCENES
 from tests.tutor.screens.stage import SIZES
 
+_THREE = ("80x24", "120x40", "200x60")
+
 README = (
+    *(f"look{what}-{size}" for what in ("", "-error", "-pair", "-round") for size in _THREE),
     "drill-slip-120x40",
     "opening-120x40",
     "opening-first-120x40",
