@@ -7,7 +7,7 @@ from contextlib import asynccontextmanager
 
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Question, Task
-from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.climb import Climb, Outcome
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.drill.screen import DrillScreen
@@ -124,4 +124,7 @@ async def answer_rightly(pilot: Pilot[None]) -> None:
     await answer(pilot, right_text(asked))
     if asked.form is Form.SKETCH:  # the right picture is looked at first
         await pilot.press("enter")
-    assert climb(pilot).position == before + 1, climb(pilot).rungs[before]
+    rungs, after = climb(pilot).rungs, climb(pilot).position
+    assert after > before, rungs[before]
+    # What is passed over was spared by this answer.
+    assert all(rung.outcome is Outcome.SPARED for rung in rungs[before + 1 : after])

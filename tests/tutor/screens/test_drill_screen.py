@@ -58,7 +58,8 @@ async def test_a_whole_climb_by_keyboard(level: int, size: tuple[int, int]) -> N
     async with stage(size, level=level) as pilot:
         while not climb(pilot).done:
             await answer_rightly(pilot)
-        assert climb(pilot).summary().clean == len(climb(pilot).rungs)
+        asked = [rung for rung in climb(pilot).rungs if rung.outcome is not Outcome.SPARED]
+        assert climb(pilot).summary().clean == len(asked) >= len(climb(pilot).rungs) - 2
         await pilot.press("enter")
         await settled(pilot)
         assert isinstance(pilot.app.screen, SummitScreen)
