@@ -132,7 +132,10 @@ def leaves(arm: Arm) -> Iterator[Element]:
         yield arm
     else:
         for part in arm.parts:
-            yield from leaves(part)
+            if isinstance(part, Element):
+                yield part
+            else:
+                yield from leaves(part)
 
 
 def depth(arm: Arm) -> int:
@@ -196,7 +199,9 @@ class Ladder:
         if self.source is not None:
             yield self.source
         for stage in self.stages:
-            if stage.arm is not None:
+            if isinstance(stage.arm, Element):
+                yield stage.arm
+            elif stage.arm is not None:
                 yield from leaves(stage.arm)
         if self.load is not None:
             yield self.load

@@ -13,11 +13,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 
-from ..analysis.arms import idle_arms
 from ..analysis.response import Facts, facts
 from ..analysis.structural import Ends, Structure, ends, structural_facts
 from ..chance import Chance
-from ..circuits.model import Element, Ladder, depth, mapped, merged, valueless
+from ..circuits.model import Element, Ladder, Place, depth, mapped, merged, valueless
 from ..questions.looks import LookKind
 from .changes import ChangeKind, changes, kept_value
 from .look_draw import FLAT
@@ -207,9 +206,22 @@ _KEEP_PARTS = frozenset(
 
 def at_a_glance(ladder: Ladder) -> bool:
     """Whether nothing idles, and no arm is a group within a group."""
-    if any(stage.arm is not None and depth(stage.arm) > 1 for stage in merged(ladder).stages):
+    driven, last = ladder.source is None, None
+    for stage in ladder.stages:
+        if stage.place is Place.BUFFER:
+            if last is Place.SERIES:
+                return False  # leads into a buffer, which takes no current
+            driven, last = True, None
+            continue
+        if driven and last is None and stage.place is Place.SHUNT:
+            return False  # lies across an ideal source
+        last = stage.place
+    if last is Place.SERIES and ladder.load is None:
         return False
-    return next(idle_arms(ladder), None) is None
+    return all(
+        stage.arm is None or isinstance(stage.arm, Element) or depth(stage.arm) < 2
+        for stage in merged(ladder).stages
+    )
 
 
 def _valued(ladder: Ladder, start: Ladder) -> Ladder:

@@ -24,14 +24,19 @@ SCROLLED = {"sketch-phase", "sketch-map", "reverse-gain", "rehearsal-end"}
 """Scenes that go on in another place of a page where the window is of another size."""
 
 
+def everything() -> bool:
+    """Whether each size is played by itself, in all themes."""
+    return whole() or bool(os.environ.get("UPDATE_GALLERY"))
+
+
 def plays(name: str) -> list[tuple[Size, ...]]:
     """The sizes of the window in each play of a scene."""
-    return [(size,) for size in SIZES] if whole() or name in SCROLLED else [SIZES]
+    return [(size,) for size in SIZES] if everything() or name in SCROLLED else [SIZES]
 
 
 def themes(name: str, size: Size) -> list[Theme]:
     """All themes on a small screen; on larger ones one, by turns from scene to scene."""
-    if whole() or os.environ.get("UPDATE_GALLERY") or size == SMALL:
+    if everything() or size == SMALL:
         return [*THEMES]
     return [THEMES[([*SCENES].index(name) + SIZES.index(size)) % len(THEMES)]]
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
 
 import pytest
@@ -32,11 +32,19 @@ from rungwise.tutor.store.keeper import LeftOff
 from textual.pilot import Pilot
 
 from tests.studies import draw_example
+from tests.studies.simulate_learners import shared_problems
 
 from .learners import Memory, past, returning
 from .stage import LARGE, MEDIUM, SIZES, SMALL, settled, squeezed, text
 
 PAST = past(20, 3, ("radians-as-hertz", "two-pi-twice"))
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _shared() -> Iterator[None]:
+    """Every start plans ahead among the same problems."""
+    with shared_problems(8):
+        yield
 
 
 @asynccontextmanager
