@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from typing import TypeVar
 
+    from ...coach.looking import Worth
     from ...coach.overview import Overview
     from ...coach.planner import SessionPlan
     from ...coach.rehearsal_run import RehearsalRun
@@ -60,6 +61,8 @@ _NOW = ("inspect", "newcomer", "go_on", "due", "weak", "rehearse", "exam")
 """Rungs whose line tells how things stand."""
 _FIRST = ("newcomer",)
 """Rungs that only a first start has."""
+_WORTH = {"circuit": "due"}
+"""What Enter begins, by what is worth most; else looks."""
 DRILL = "drill"
 """The name under which the drill stays alive while other screens lie on top or below."""
 
@@ -85,9 +88,9 @@ class OpeningScreen(Screen[None]):
     class Looked(Message):
         """What is worth doing has been worked out."""
 
-        def __init__(self, board: Overview) -> None:
+        def __init__(self, board: Overview, worth: Worth) -> None:
             super().__init__()
-            self.board = board
+            self.board, self.worth = board, worth
 
     class Planned(Message):
         """It is known which problems are most worth asking."""
@@ -102,6 +105,7 @@ class OpeningScreen(Screen[None]):
         self._fresh = fresh
         self._step = 1
         self._waiting = ""
+        self._worth = "inspect"
         self._rooms = False
         self.rehearsal: RehearsalRun | None = None
         self.then: Callable[[OpeningScreen], None] | None = None
@@ -133,13 +137,16 @@ class OpeningScreen(Screen[None]):
 
     @work(thread=True, exclusive=True, group="look")
     def _look(self) -> None:
+        from ...coach.looking import worth_most_now
         from ...coach.outlook import board_now
 
-        self.post_message(self.Looked(board_now(keeper_of(self.app), now_in(self.app))))
+        keeper, now = keeper_of(self.app), now_in(self.app)
+        self.post_message(self.Looked(board_now(keeper, now), worth_most_now(keeper, now)))
 
     @on(Looked)
     def _looked(self, message: Looked) -> None:
         self.board = message.board
+        self._worth = _WORTH.get(message.worth.value, "inspect")
         self._show()
         self._go_waiting()
         self.call_after_refresh(self._look_ahead)
@@ -196,7 +203,7 @@ class OpeningScreen(Screen[None]):
     def _show(self) -> None:
         """Show the rungs and the page for what is known now."""
         ladder, page = self.query_one(OpeningLadder), self.query_one(OpeningPage)
-        ladder.show(self._goals())
+        ladder.show(self._goals(), self._worth)
         top, board = self.query_one(TopLine), self.board
         top.about = fill("opening", "first.about")
         if self.fresh:
