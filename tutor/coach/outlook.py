@@ -6,14 +6,15 @@ It is worked out beside the screen, in a thread or in a process of its own, and 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from ..learning.plan import Standing, standing
+from ..learning.recognition import Recognition
 from ..learning.skills import SkillState
 from ..phrases.skills import skill_parts, slip_words
-from .looking import states_of
+from .looking import recognition_of, states_of
 from .overview import Overview
 
 if TYPE_CHECKING:
@@ -30,6 +31,7 @@ class Outlook:
 
     ``now`` is in the learner's own time zone.  ``place`` is the keeper's, of the latest
     unfinished climb.  ``rehearsal`` is what is left of one that was not handed in, in seconds.
+    ``known`` is what is known at sight.
     """
 
     now: datetime
@@ -39,11 +41,13 @@ class Outlook:
     place: LeftOff | None = None
     trouble: str = ""
     rehearsal: float | None = None
+    known: Recognition = field(default_factory=Recognition)
 
     @property
     def fresh(self) -> bool:
         """Whether nothing was ever answered or begun."""
-        return not self.asked and self.place is None and self.rehearsal is None
+        begun = self.place is not None or self.rehearsal is not None
+        return not (self.asked or self.known.looks or begun)
 
     @property
     def asked(self) -> int:
@@ -77,7 +81,8 @@ def look(keeper: Keeper | None, now: datetime) -> Outlook:
         keeper: of the record; ``None`` where nothing is kept.
         now: aware, in the learner's time zone.
     """
-    states = states_of(keeper, now)
+    known = recognition_of(keeper, now)
+    states = states_of(keeper, now, known)
     exam = read_exam(keeper.setting(EXAM)) if keeper else None
     rehearsal = _rehearsal(keeper) if keeper else None
     return Outlook(
@@ -88,6 +93,7 @@ def look(keeper: Keeper | None, now: datetime) -> Outlook:
         keeper.place() if keeper else None,
         (keeper.trouble or keeper.notice) if keeper else "",
         rehearsal.seconds - rehearsal.used if rehearsal else None,
+        known,
     )
 
 

@@ -49,7 +49,7 @@ UNREPEATED = 500
 
 STALE = 7
 """Days after which a known skill is looked at again."""
-LATEST = 12
+LATEST = 20
 """Cold looks of all kinds that say how fluent somebody is."""
 
 PACE_OF = 60

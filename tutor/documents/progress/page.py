@@ -42,6 +42,7 @@ def progress_page(found: Progress, learner: str) -> Page:
         Division(say("weak"), tuple(_weak(found)), half=True),
         _calendar(found),
         *_slips(found),
+        *_sight(found),
         _skills(found),
         Division("", (Paragraph(say("made", version=VERSION), tone="small"),)),
     )
@@ -54,6 +55,22 @@ def progress_page(found: Progress, learner: str) -> Page:
         (),
         divisions,
     )
+
+
+def _sight(found: Progress) -> Iterator[Division]:
+    """What is known at sight, and which types were taken for which."""
+    if not any(line.asked for line in found.sight):
+        return
+    known = sum(line.state == "known" for line in found.sight)
+    told = say("sight-say", known=known, all=len(found.sight))
+    parts: list[Paragraph | Table] = [Paragraph(told, tone="small")]
+    if found.confusions:
+        rows = tuple(
+            (asked, answered, _count(times)) for asked, answered, times in found.confusions
+        )
+        head = (say("asked-type"), say("taken-for"), say("times"))
+        parts.append(Table(say("taken"), head, rows, (False, False, True), name="confusions"))
+    yield Division(say("sight"), tuple(parts))
 
 
 def _figures(found: Progress) -> KeyFigures:
