@@ -23,10 +23,9 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 
-from rungwise.problems.questions.looks import LOOK_KINDS
 from rungwise.tutor.coach.looking import recognition_of
 from rungwise.tutor.language.dates import local_now
-from rungwise.tutor.language.texts import fill, table
+from rungwise.tutor.language.texts import fill
 from rungwise.tutor.learning.rounds import ROUND_LENGTH, Round
 from rungwise.tutor.phrases import looks as phrases
 from rungwise.tutor.store.keeper import Keeper
@@ -47,11 +46,10 @@ PATIENCE = 20.0
 UNCHANGED = 2.5
 """Seconds after which a key is taken to have changed nothing."""
 
-PLACE = re.compile(r"(?:its ends · )?\d+ of \d+$")
 CHOICE = re.compile(r"(?:^|\s)([0-5]) (?=\S)")
 ONWARD = fill("inspect", "onward")
+FIRST = fill("inspect", "place", [("number", 1), ("count", ROUND_LENGTH)])
 OVER = fill("inspect", "over")
-PROMPTS = tuple(table("looks")[row.kind]["prompt"].partition("{")[0] for row in LOOK_KINDS)
 
 
 def keys_offered(screen: str) -> list[str]:
@@ -59,6 +57,11 @@ def keys_offered(screen: str) -> list[str]:
     rows = [line for line in screen.splitlines() if line.strip()]
     strip = next((row for row in rows[::-1][1:3] if CHOICE.search(row)), "")
     return CHOICE.findall(strip)
+
+
+def asking(screen: str) -> list[str]:
+    """What a screen says that it asks: the place in the round, and the question."""
+    return screen.splitlines()[:2]
 
 
 @dataclass
@@ -120,11 +123,11 @@ class Hand:
         return self.look(name)
 
     def answer(self, key: str) -> tuple[str, float]:
-        """Answer a look; the screen after it, and the seconds until it had changed."""
+        """Answer a look; the screen after it, and the seconds until the next one stood there."""
         before = self.terminal.screen()
         self.terminal.press(key)
         pressed, end = time.monotonic(), time.monotonic() + PATIENCE
-        while self.terminal.screen() == before:
+        while asking(after := self.terminal.screen()) == asking(before) and ONWARD not in after:
             assert time.monotonic() < end, f"{key} did nothing:\n{before}"
         spent = time.monotonic() - pressed
         return self.look("answered"), spent
@@ -157,6 +160,7 @@ class Hand:
                 screen = self.resize()
         self.seen.rounds += 1
         self.seen.keep("page", screen)
+        time.sleep(READ)
 
     def key(self, keys: list[str], shadow: Round | None) -> tuple[bool, str]:
         """Which key to press, and whether it is known to be right."""
@@ -215,17 +219,21 @@ def in_terminal(size: tuple[int, int], chance: Random, seen: Seen) -> None:
             terminal.start()
             terminal.wait_for(fill("opening", "goal.newcomer"))
             hand.look("opening")
-            screen = hand.press("enter", name="first")
-            assert "1 of" in screen, screen
+            hand.press("enter", name="first")
+            terminal.wait_for(FIRST)
             hand.press("escape", name="left")
             hand.press("enter", name="come-back")
+            terminal.wait_for(FIRST)
             time.sleep(SEEN)
             hand.round()
             hand.press("enter", name="next-round")
+            terminal.wait_for(FIRST)
+            hand.look("next-round")
             time.sleep(SEEN)
             hand.press(*keys_offered(hand.now)[:1], name="answered")
             hand.press("escape", name="left-in-a-round")
             hand.press("enter", name="come-back-to-a-round")
+            terminal.wait_for(FIRST)
             hand.press("escape", "p", name="progress")
             for _ in range(3):
                 hand.press("tab", name="progress-on")
@@ -348,7 +356,7 @@ async def in_a_browser(chance: Random, seen: Seen) -> None:
             await tab.enter("Ana")
             await tab.sees(fill("opening", "goal.newcomer"))
             await tab.press("Enter")
-            await tab.sees(fill("inspect", "place", [("number", 1), ("count", ROUND_LENGTH)]))
+            await tab.sees(FIRST)
             for _ in range(400):
                 await asyncio.sleep(READ)
                 screen = await tab.words()
