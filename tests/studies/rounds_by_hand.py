@@ -128,7 +128,7 @@ class Hand:
         self.terminal.press(key)
         pressed, end = time.monotonic(), time.monotonic() + PATIENCE
         while asking(after := self.terminal.screen()) == asking(before) and ONWARD not in after:
-            assert time.monotonic() < end, f"{key} did nothing:\n{before}"
+            assert time.monotonic() < end, f"{key} did nothing:\n{before}\n{after}"
         spent = time.monotonic() - pressed
         return self.look("answered"), spent
 
