@@ -61,7 +61,7 @@ def keys_offered(screen: str) -> list[str]:
 
 def asking(screen: str) -> list[str]:
     """What a screen says that it asks: the place in the round, and the question."""
-    return screen.splitlines()[:2]
+    return screen.splitlines()[:3]
 
 
 @dataclass

@@ -6,13 +6,14 @@ It is worked out beside the screen, in a thread or in a process of its own, and 
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from ..learning.plan import Standing, standing
-from ..learning.recognition import Recognition
-from ..learning.skills import SkillState
+from ..learning.recognition import Recognition, look_parts
+from ..learning.skills import SkillGroup, SkillState, parts_of
 from ..phrases.skills import skill_parts, slip_words
 from .looking import recognition_of, states_of
 from .overview import Overview
@@ -58,6 +59,25 @@ class Outlook:
     def right(self) -> int:
         """Rungs that were right at once and unaided."""
         return sum(state.right for state in self.states.values())
+
+    @property
+    def groups(self) -> frozenset[SkillGroup]:
+        """The groups of circuits that were met, at a glance or in full."""
+        at_sight = {parts[1] for parts in map(look_parts, self.known.states) if parts[1]}
+        in_full = {parts_of(skill)[0] for skill, state in self.states.items() if state.families}
+        return frozenset(SkillGroup(group) for group in at_sight) | in_full
+
+    @property
+    def types(self) -> frozenset[str]:
+        """The types of filter that were met, at a glance or in full."""
+        from ...problems.catalogue.families import UnknownFamily, find
+        from ...problems.questions.looks import TYPES, LookKind
+
+        found = {truth for one, truth, _ in self.known.answers if one is LookKind.TYPE}
+        for family in {name for state in self.states.values() for name, _ in state.families}:
+            with suppress(UnknownFamily):
+                found.add(find(family).type.value)
+        return frozenset(found & set(TYPES))
 
     @property
     def weakest(self) -> tuple[SkillState, ...]:
@@ -121,8 +141,8 @@ def board_of(outlook: Outlook) -> Overview:
         calendar=forecast.calendar,
         days=forecast.days,
         ready=forecast.ready,
-        problems=forecast.problems,
-        a_day=forecast.a_day,
+        groups=len(outlook.groups),
+        types=len(outlook.types),
         complete=standing.complete,
         place=(place.start.level, place.reached, len(place.start.rungs)) if place else None,
         trouble=outlook.trouble,

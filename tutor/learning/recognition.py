@@ -104,6 +104,16 @@ def look_skill(kind: LookKind, group: SkillGroup) -> str:
     return ENDS if kind in (LookKind.LOW_END, LookKind.HIGH_END) else kind.value
 
 
+def look_parts(skill: str) -> tuple[str, str]:
+    """The rule of a skill of looks, and the group of circuits it is of ("" for all).
+
+    Args:
+        skill: a skill of looks.
+    """
+    rule, _, group = skill.partition("/")
+    return rule, group
+
+
 @cache
 def look_skills() -> tuple[str, ...]:
     """Every skill of looks, in the order of a first acquaintance."""

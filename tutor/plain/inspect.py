@@ -56,7 +56,7 @@ class PlainInspection(PlainLines):
             going.next()
 
     def told(self, key: str, **values: object) -> str:
-        """A text of the looks in plain lines."""
+        """The text ``key`` of the looks in plain lines, filled with ``values``."""
         return self.ui(f"inspect.{key}", **values)
 
     def _look(self, going: Round, step: RoundStep) -> None:

@@ -14,7 +14,7 @@ from ...phrases.skills import skill_parts, slip_words
 from ...version import VERSION
 from ..pages_form import Cell, Division, KeyFigures, Page, PageFigure, PageKind, Paragraph, Table
 from ..pages_pictures import ChartPicture
-from .blocks import MOST, counts_by_day
+from .blocks import counts_by_day
 from .drawings import days_ahead, say, skill_map, slip_course, state_words
 
 DAYS = 28
@@ -78,8 +78,6 @@ def _figures(found: Progress) -> KeyFigures:
     known = sum(line.state in ("known", "due") for line in found.lines)
     share = outlook.right / outlook.asked if outlook.asked else 0.0
     future = bool(board.days)
-    pace = board.a_day is not None and 1 <= board.a_day <= MOST and future
-    a_day = f"{board.a_day:.0f}" if board.a_day is not None else ""
     return KeyFigures(
         (
             (_count(known), say("known", all=len(found.lines))),
@@ -91,7 +89,7 @@ def _figures(found: Progress) -> KeyFigures:
                 Cell(f"{board.ready * 100:.0f} %", exact=round(board.ready, 4)),
                 say("ready-exam" if future else "ready"),
             ),
-            (_count(board.problems), say("togo-day", a_day=a_day) if pace else say("togo")),
+            (_count(board.groups), say("met", types=board.types)),
         )
     )
 

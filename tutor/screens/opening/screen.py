@@ -29,7 +29,6 @@ if TYPE_CHECKING:
     from collections.abc import Callable
     from typing import TypeVar
 
-    from ...coach.looking import Worth
     from ...coach.overview import Overview
     from ...coach.planner import SessionPlan
     from ...coach.rehearsal_run import RehearsalRun
@@ -61,8 +60,6 @@ _NOW = ("inspect", "newcomer", "go_on", "due", "weak", "rehearse", "exam")
 """Rungs whose line tells how things stand."""
 _FIRST = ("newcomer",)
 """Rungs that only a first start has."""
-_WORTH = {"circuit": "due"}
-"""What Enter begins, by what is worth most; else looks."""
 DRILL = "drill"
 """The name under which the drill stays alive while other screens lie on top or below."""
 
@@ -88,7 +85,7 @@ class OpeningScreen(Screen[None]):
     class Looked(Message):
         """What is worth doing has been worked out."""
 
-        def __init__(self, board: Overview, worth: Worth) -> None:
+        def __init__(self, board: Overview, worth: str) -> None:
             super().__init__()
             self.board, self.worth = board, worth
 
@@ -137,16 +134,15 @@ class OpeningScreen(Screen[None]):
 
     @work(thread=True, exclusive=True, group="look")
     def _look(self) -> None:
-        from ...coach.looking import worth_most_now
-        from ...coach.outlook import board_now
+        from .looking import worth_doing
 
-        keeper, now = keeper_of(self.app), now_in(self.app)
-        self.post_message(self.Looked(board_now(keeper, now), worth_most_now(keeper, now)))
+        board, worth = worth_doing(keeper_of(self.app), now_in(self.app))
+        self.post_message(self.Looked(board, worth))
 
     @on(Looked)
     def _looked(self, message: Looked) -> None:
         self.board = message.board
-        self._worth = _WORTH.get(message.worth.value, "inspect")
+        self._worth = message.worth
         self._show()
         self._go_waiting()
         self.call_after_refresh(self._look_ahead)
@@ -295,22 +291,16 @@ class OpeningScreen(Screen[None]):
         return self.board
 
     def action_inspect(self) -> None:
-        """Look at one circuit after another; the first time, to find out where to begin."""
-        from ...coach.looking import begin_round
-        from ..inspect.screen import InspectScreen
+        """Look at one circuit after another."""
+        from .looking import look
 
-        self.visit(InspectScreen(begin_round))
+        look(self)
 
     def action_newcomer(self) -> None:
-        """The first lesson and one circuit read step by step, and then looks of two types."""
-        from ..drill.lesson import LessonScreen
-        from .newcomer import NewcomerScreen
+        """Read first, and then look."""
+        from .looking import read_first
 
-        def read(on: bool | None) -> None:
-            if on:
-                self.action_inspect()
-
-        self.visit(LessonScreen(1), lambda _: self.visit(NewcomerScreen(), read))
+        read_first(self)
 
     def action_go_on(self) -> None:
         """Go on where the learner was, and after that with what is due."""
