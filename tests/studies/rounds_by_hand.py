@@ -46,7 +46,7 @@ PATIENCE = 20.0
 UNCHANGED = 2.5
 """Seconds after which a key is taken to have changed nothing."""
 
-CHOICE = re.compile(r"(?:^|\s)([0-5]) (?=\S)")
+CHOICE = re.compile(r"(?:^|\s)([0-5])(?=\s|$)")
 ONWARD = fill("inspect", "onward")
 FIRST = fill("inspect", "place", [("number", 1), ("count", ROUND_LENGTH)])
 OVER = fill("inspect", "over")
