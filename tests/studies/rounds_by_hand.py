@@ -46,7 +46,7 @@ PATIENCE = 20.0
 UNCHANGED = 2.5
 """Seconds after which a key is taken to have changed nothing."""
 
-CHOICE = re.compile(r"(?:^|\s)([0-5]) (?=\S)")
+CHOICE = re.compile(r"(?:^|\s)([0-5])(?=\s|$)")
 ONWARD = fill("inspect", "onward")
 FIRST = fill("inspect", "place", [("number", 1), ("count", ROUND_LENGTH)])
 OVER = fill("inspect", "over")
@@ -61,7 +61,7 @@ def keys_offered(screen: str) -> list[str]:
 
 def asking(screen: str) -> list[str]:
     """What a screen says that it asks: the place in the round, and the question."""
-    return screen.splitlines()[:2]
+    return screen.splitlines()[:3]
 
 
 @dataclass
@@ -128,7 +128,7 @@ class Hand:
         self.terminal.press(key)
         pressed, end = time.monotonic(), time.monotonic() + PATIENCE
         while asking(after := self.terminal.screen()) == asking(before) and ONWARD not in after:
-            assert time.monotonic() < end, f"{key} did nothing:\n{before}"
+            assert time.monotonic() < end, f"{key} did nothing:\n{before}\n{after}"
         spent = time.monotonic() - pressed
         return self.look("answered"), spent
 

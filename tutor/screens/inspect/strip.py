@@ -88,15 +88,17 @@ class ChoiceStrip(Widget):
 
     def _cell(self, key: str, room: int) -> Content:
         sign = self._signs.get(key, "")
+        # A number that is its own key stands there once.
+        said = "" if self._words[key] == key and not sign else f" {self._words[key]}"
         if key == self._pressed:
-            words = f" {self._words[key]} "[: max(0, room - 1)]
+            words = f"{said} "[: max(0, room - 1)]
             return Content.styled(f"{key}{words}", "bold $ink-reversed on $ink-copper")
         look = {"✓": "bold $ink-verdigris", "✗": "bold $ink-rust"}.get(sign, "")
         if not look:
             look = "$foreground" if self._open else "$ink-quiet"
         head = sign or key
         style = look if sign else "bold $ink-copper" if self._open else "$ink-quiet"
-        return Content.assemble((head, style), (f" {self._words[key]}"[: room - 1], look))
+        return Content.assemble((head, style), (said[: room - 1], look))
 
     def on_click(self, event: events.Click) -> None:
         """A click on a choice is its key."""
