@@ -178,8 +178,6 @@ def _ahead(over: SummingUp, width: int) -> list[StyledLine]:
         said.append(say(key, day=long_day(day), ahead=ahead(day, board.today), count=count))
     if board.weak:
         said.append(say("next-weak", count=len(board.weak)))
-    if board.a_day is not None and 0.5 <= board.a_day <= blocks.MOST and board.days:
-        said.append(say("next-new", count=round(board.a_day)))
     if board.exam is not None and board.days is not None and board.days >= 0:
         day = board.exam
         said.append(say("next-exam", day=long_day(day), ahead=ahead(day, board.today)))
