@@ -77,6 +77,7 @@ class InspectScreen(Screen[None]):
 
     CSS_PATH = "inspect.tcss"
     HELP = fill("inspect", "help")
+    ABOUT: ClassVar[str] = fill("inspect", "about")
     AUTO_FOCUS = ""
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("f2,question_mark", "hint", "hint"),
@@ -132,7 +133,7 @@ class InspectScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Paint, and have the first round made."""
-        self.query_one(TopLine).about = fill("inspect", "about")
+        self.query_one(TopLine).about = self.ABOUT
         self.fetch()
 
     def fetch(self) -> None:
