@@ -14,6 +14,7 @@ from functools import partial
 from math import isfinite
 from typing import TYPE_CHECKING, TypeVar, get_args, get_origin
 
+from ..quantities.errors import Wording
 from .model import PlanTrouble, SheetError
 
 if TYPE_CHECKING:
@@ -114,7 +115,9 @@ def _troubles(error: BaseException, remedy: str, path: str = "") -> Iterator[Pla
     elif isinstance(error, TypeError | AttributeError):  # what Python says of it is no help
         yield PlanTrouble(path.lstrip("."), "", "another kind of value was expected", remedy)
     else:
-        yield PlanTrouble(path.lstrip("."), "", str(error)[:300], remedy)
+        what = next(iter(error.args), "")
+        told = what if isinstance(what, Wording) else str(error)[:300]
+        yield PlanTrouble(path.lstrip("."), "", told, remedy)
 
 
 def whole(value: object, _: object) -> int:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from ...problems.questions.kinds import face_of
 from ...problems.questions.model import Face, Form, Mark, Verdict
+from ..language.errors import worded
 from ..language.texts import fill
 from ..learning.climb import HINT_LEVELS, Climb, Listener
 from ..learning.full_circuit import spared
@@ -182,7 +183,7 @@ class PlainDrill(PlainLines):
             case Verdict.ROUGH:
                 self.mark("rough", self.ui("rough", typed=said, answer=mark.answer))
             case Verdict.UNCLEAR:
-                self.mark("unclear", mark.trouble)
+                self.mark("unclear", worded(mark.trouble))
             case Verdict.WRONG:
                 self.mark("wrong", said)
                 for line in self.words.parts(question.rung, mark.parts):

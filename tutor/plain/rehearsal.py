@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from ...problems.questions.kinds import face_of
 from ...problems.questions.model import Face
 from ..language.dates import lasting
+from ..language.errors import worded
 from ..phrases import answer_text as saying
 from ..phrases.exam_looks import mistakes
 from ..phrases.rehearsal import family, given, left, say, slips
@@ -121,7 +122,7 @@ class PlainRehearsal:
                 text = out.words.choice(question, found) if found else taken.understood
                 out.say(say("plain.taken", text=text))
                 return True
-            out.say(say("plain.unclear", trouble=taken.trouble))
+            out.say(say("plain.unclear", trouble=worded(taken.trouble)))
 
     def _regretted(self, handed: datetime) -> bool:
         """Whether what was handed in is taken back, within a minute."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.content import Content
 
 from ....problems.questions.model import Form, Mark, Posed, Verdict
+from ...language.errors import worded
 from ...language.texts import Words, fill
 from ...phrases import answer_text as saying
 
@@ -31,7 +32,7 @@ def of_mark(question: Posed, mark: Mark) -> Note:
             drawn = question.form is Form.SKETCH
             return "wrong", ui("drill.wrong") if drawn else f"{ui('drill.wrong')} {said}", body
         case Verdict.UNCLEAR:
-            return "unclear", ui("drill.unclear"), mark.trouble
+            return "unclear", ui("drill.unclear"), worded(mark.trouble)
 
 
 def prompt(question: Posed) -> str:
