@@ -220,6 +220,10 @@ class InspectScreen(Screen[None]):
             self._painted = events.Event().time
             self.refresh_bindings()  # whether there is more to see is known only now
 
+    def on_resize(self) -> None:
+        """In a window of another size there may be more, or no more, to scroll to."""
+        self.call_after_refresh(self.refresh_bindings)
+
     def _seconds(self, pressed: float, least: float) -> float | None:
         """Seconds from the paint to a key; ``None`` for a key that came before it was seen."""
         if self._painted is None or pressed - self._painted < least:
