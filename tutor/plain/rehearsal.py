@@ -211,6 +211,15 @@ def rehearse(
 ) -> None:
     """Rehearse on standard input and output; a rehearsal that was begun goes on.
 
+    Args:
+        keeper: who keeps the record.
+        count: how many problems.
+        minutes: how long it may take; by default as its questions need.
+        seed: where the problems come from; by default chance.
+        width: columns of a line.
+        draw: whether circuits are drawn, too.
+        clock: tells the time; by default the machine's.
+
     Raises:
         SystemExit: the learner has left it, to be gone on with (status 130).
     """

@@ -218,6 +218,8 @@ def test_phase_stick_of_one_pole() -> None:
 
 # Dots 1 to 8 of a braille cell as (column, row), in the order of the bits (Unicode, ch. 21).
 DOTS = [(0, 0), (0, 1), (0, 2), (1, 0), (1, 1), (1, 2), (0, 3), (1, 3)]
+# A terminal's horizontal scan lines 1 to 9 (Unicode, U+23BA to U+23BD; the fifth is U+2500).
+HEIGHTS = {"⎺": 0.5 / 9, "⎻": 2.5 / 9, "─": 4.5 / 9, "⎼": 6.5 / 9, "⎽": 8.5 / 9, "│": 0.5}
 SCALES = {"": 1.0, "m": 1e-3, "µ": 1e-6, "k": 1e3, "M": 1e6, "G": 1e9, "T": 1e12, "p": 1e-12}
 
 
@@ -265,6 +267,15 @@ class Reading:
                         if bits >> n & 1
                     ]
         return found
+
+    def strokes(self, roles: dict[tuple[int, int], str]) -> list[tuple[float, float]]:
+        """(x, y) in cells of every stroke of the straight lines, by the height of its scan line."""
+        return [
+            (col + 0.5, row + HEIGHTS[char])
+            for row in self.rows
+            for col, char in enumerate(self.lines[row])
+            if roles.get((row, col)) == "asymptote"
+        ]
 
 
 def roles_of(picture: Chart) -> dict[tuple[int, int], str]:
@@ -461,10 +472,10 @@ def test_straight_lines_grow_break_by_break(name: str) -> None:
                 base = place
             return at + whole.slopes[count] * math.log10(f / base)
 
-        dots = reading.dots(roles, "asymptote")
-        assert dots
+        strokes = reading.strokes(roles)
+        assert strokes
         slack = reading.per_row * 0.25 + 40 * reading.per_column * 0.5
-        for x, y in dots:
+        for x, y in strokes:
             assert reading.level(y) == pytest.approx(level(reading.frequency(x)), abs=slack)
         # Nothing moves when the next break, or the curve, is drawn.
         after = chart(response, 120, 40)
@@ -473,14 +484,14 @@ def test_straight_lines_grow_break_by_break(name: str) -> None:
 
 @pytest.mark.parametrize("name", ["low-pass-2", "two-real", "shelf"])
 def test_asymptotes_lie_where_they_should(name: str) -> None:
-    """Dots that are not the curve's lie on the straight lines, to a dot or so."""
+    """Strokes lie on the straight lines, to a dot or so."""
     response = of(CASES[name])
     picture = chart(response, 160, 48)
     reading = Reading(picture)
     lines = stick(response)
-    dots = reading.dots(roles_of(picture), "asymptote")
-    assert dots
-    for x, y in dots:
+    strokes = reading.strokes(roles_of(picture))
+    assert strokes
+    for x, y in strokes:
         value = lines.at(reading.frequency(x))
         # Half a dot in height, and half a dot in width along a slope.
         slack = reading.per_row * 0.25 + 40 * reading.per_column * 0.5
@@ -504,16 +515,96 @@ def test_any_size_is_filled_exactly(ascii_only: bool, phase: bool, breaks: int |
             assert picture.text.isascii() or not ascii_only
 
 
+@pytest.mark.parametrize("phase", [False, True], ids=["gain", "phase"])
 @pytest.mark.parametrize("name", CASES)
-def test_curve_and_asymptote_differ_without_colour(name: str) -> None:
-    """The curve has a dot in every column; the asymptote alone in about every third."""
-    picture = chart(of(CASES[name]), 120, 40)
-    reading, roles = Reading(picture), roles_of(picture)
-    curve = {x for x, _ in reading.dots(roles, "curve")}
-    dots = reading.dots(roles, "asymptote")
-    cells = {(int(x), int(y)) for x, y in dots}
-    assert len(curve) > 200 or name in ("stiff", "high-q", "notch")
-    assert not dots or len(dots) / len(cells) < 1.5
+def test_curve_and_asymptote_differ_without_colour(name: str, phase: bool) -> None:
+    """The curve is dots, the straight lines are thin strokes: no sign is shared, in ASCII either.
+
+    Within a cell there are dots of the curve alone: they are those of the bare curve.
+    """
+    response, seen = of(CASES[name]), 0
+    for size in ((47, 10), (72, 12), (80, 20), (120, 40), (160, 40)):
+        picture = chart(response, *size, phase=phase)
+        reading, roles = Reading(picture), roles_of(picture)
+        seen += len(reading.strokes(roles))
+        alone = {
+            (row, col)
+            for row in reading.rows
+            for col, char in enumerate(picture.lines[row])
+            if 0x2800 <= ord(char) <= 0x28FF
+        }
+        assert all(roles[place] == "curve" for place in alone)
+        curve = {x for x, _ in reading.dots(roles, "curve")}
+        if size == (120, 40):
+            assert len(curve) > 200 or name in ("stiff", "high-q", "notch")
+        plain = chart(response, *size, phase=phase, ascii=True)
+        by_role: dict[str, set[str]] = {}
+        for (row, col), role in roles_of(plain).items():
+            if row in reading.rows:
+                by_role.setdefault(role, set()).add(plain.lines[row][col])
+        straight = by_role.pop("asymptote", {"="})
+        assert straight == {"="}
+        # Words, such as Q = 3, may hold any sign; what is drawn may not.
+        assert all("=" not in by_role.get(role, "") for role in ("curve", "grid", "edge", "corner"))
+    assert seen or name in ("flat", "stiff")
+
+
+def places(picture: Chart, sign: str, role: str) -> list[tuple[int, int]]:
+    """(row, column) inside the axes of a sign of a role."""
+    left, top, columns, rows = picture.plot
+    roles = roles_of(picture)
+    return [
+        (row, col)
+        for row in range(top, top + rows)
+        for col in range(left, left + columns)
+        if picture.lines[row][col] == sign and roles.get((row, col)) == role
+    ]
+
+
+@pytest.mark.parametrize("plain", [False, True], ids=["unicode", "ascii"])
+@in_every_family
+def test_the_mark_of_3_db_lies_3_db_below_the_pass_band(name: str, plain: bool) -> None:
+    """The row is computed from the axis, the level of the pass band from the transfer function.
+
+    Where the chart has rows enough it is another row than the pass band's own.
+    """
+    drops = []
+    for seed in (1, 2, 3):
+        response = facts(generate(seed, family=name).ladder)
+        edges = [edge for edge in response.edges_hz if edge is not None]
+        if not edges:
+            continue
+        top, bottom = scipy_system(response)
+        near = [abs(r) / math.tau for r in (*response.poles, *response.zeros) if r != 0]
+        far = np.geomspace(min(near) / 1e4, max(near) * 1e4, 200_001)
+        _, h = signal.freqs(top, bottom, 2 * np.pi * far)
+        kind = response.type.value
+        gain = {
+            "low-pass": abs(h[0]),
+            "high-pass": abs(h[-1]),
+            "band-pass": np.abs(h).max(),
+            "notch": max(abs(h[0]), abs(h[-1])),
+        }[kind]
+        level = 20 * math.log10(gain)
+        for size in ((46, 10), (46, 12), (72, 12), (78, 20), (115, 21), (160, 40)):
+            picture = chart(response, *size, ascii=plain)
+            axis = picture.level
+            assert axis is not None
+            _, first, _, rows = picture.plot
+            marks = places(picture, "o" if plain else "◇", "edge")
+            per_row = axis.step / axis.per_step
+            wanted = (axis.top - (level - 20 * math.log10(math.sqrt(2)))) / per_row
+            wanted += axis.first + 0.5  # the middle of a row is its tick's value
+            if 0.01 < wanted < rows - 0.01:
+                assert marks, (seed, size)
+            for row, _ in marks:
+                assert row - first <= wanted + 0.01 and wanted - 0.01 <= row - first + 1
+                own = axis.row(level)
+                drops.append(((row - first) - own, per_row, rows))
+    assert all(0 <= drop <= math.ceil(3.02 / per_row) for drop, per_row, _ in drops)
+    roomy = [per_row for _, per_row, rows in drops if rows >= 9]
+    assert all(per_row <= 5.0 for per_row in roomy)
+    assert not drops or any(drop >= 1 for drop, _, _ in drops)
 
 
 def test_decade_labels() -> None:

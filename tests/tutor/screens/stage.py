@@ -6,8 +6,9 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 from rungwise.problems.grading.grade import right_text
-from rungwise.problems.questions.model import Form, Question, Task
+from rungwise.problems.questions.model import Form, Question, Rung, Task
 from rungwise.tutor.learning.climb import Climb, Outcome
+from rungwise.tutor.learning.full_circuit import ENDS
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.drill.screen import DrillScreen
@@ -119,12 +120,15 @@ async def answer(pilot: Pilot[None], words: str) -> None:
 
 
 async def answer_rightly(pilot: Pilot[None]) -> None:
-    """Give the right answer, which must be taken as right."""
+    """Give the right answer, which must be taken as right, and lead to the next question asked."""
     before, asked = climb(pilot).position, question(pilot)
     await answer(pilot, right_text(asked))
     if asked.form is Form.SKETCH:  # the right picture is looked at first
         await pilot.press("enter")
-    rungs, after = climb(pilot).rungs, climb(pilot).position
-    assert after > before, rungs[before]
-    # What is passed over was spared by this answer.
-    assert all(rung.outcome is Outcome.SPARED for rung in rungs[before + 1 : after])
+    left, *passed_over = climb(pilot).rungs[before : climb(pilot).position]
+    assert left.question is asked and left.outcome in (Outcome.CLEAN, Outcome.RIGHT), left
+    # The ends alone are passed over, and only where the type was right at once.
+    assert all(state.outcome is Outcome.SPARED for state in passed_over), passed_over
+    if passed_over:
+        assert asked.rung is Rung.TYPE and left.outcome is Outcome.CLEAN
+        assert {state.question.rung for state in passed_over} <= {*ENDS}

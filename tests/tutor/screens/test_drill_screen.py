@@ -6,10 +6,11 @@ import time
 
 import pytest
 from rungwise.problems.grading.grade import right_text
-from rungwise.problems.questions.model import Form, Verdict
+from rungwise.problems.questions.model import Form, Rung, Verdict
 from rungwise.problems.slips.engine import predictions
 from rungwise.tutor.language.texts import Words
 from rungwise.tutor.learning.climb import Outcome
+from rungwise.tutor.learning.full_circuit import ENDS
 from rungwise.tutor.phrases import answer_text as saying
 from rungwise.tutor.screens.answers import entry
 from rungwise.tutor.screens.answers.choices import Choices
@@ -58,8 +59,10 @@ async def test_a_whole_climb_by_keyboard(level: int, size: tuple[int, int]) -> N
     async with stage(size, level=level) as pilot:
         while not climb(pilot).done:
             await answer_rightly(pilot)
-        asked = [rung for rung in climb(pilot).rungs if rung.outcome is not Outcome.SPARED]
-        assert climb(pilot).summary().clean == len(asked) >= len(climb(pilot).rungs) - 2
+        outcomes = {state.question.rung: state.outcome for state in climb(pilot).rungs}
+        assert all(outcomes.pop(end, Outcome.SPARED) is Outcome.SPARED for end in ENDS)
+        assert set(outcomes.values()) == {Outcome.CLEAN}  # and all that was asked was right
+        assert climb(pilot).summary().clean == len(outcomes)
         await pilot.press("enter")
         await settled(pilot)
         assert isinstance(pilot.app.screen, SummitScreen)
@@ -67,6 +70,18 @@ async def test_a_whole_climb_by_keyboard(level: int, size: tuple[int, int]) -> N
         await settled(pilot)
         assert pilot.app.screen is drill(pilot)
         assert climb(pilot).problem.seed == 8 and climb(pilot).position == 0
+
+
+@pytest.mark.parametrize("level", [1, 4])
+async def test_the_ends_are_asked_after_an_error_at_the_type(level: int) -> None:
+    async with stage(level=level) as pilot:
+        await answer(pilot, wrong_text(question(pilot)))
+        while not climb(pilot).done:
+            await answer_rightly(pilot)
+        first, *others = climb(pilot).rungs
+        assert first.question.rung is Rung.TYPE and first.outcome is Outcome.RIGHT
+        assert {*ENDS} & {state.question.rung for state in others}
+        assert {state.outcome for state in others} == {Outcome.CLEAN}
 
 
 async def test_a_wrong_answer_is_flagged_before_anything_else_is_asked() -> None:
@@ -201,12 +216,14 @@ async def test_a_climb_by_mouse_alone() -> None:
         await pilot.click(choices, offset=(9, right))
         assert climb(pilot).rungs[0].outcome is Outcome.CLEAN
         line = drill(pilot).query_one(KeyLine)
+        second = climb(pilot).position
         for words in ("Hint", "Show"):
             await pilot.click(line, offset=(str(line.render()).index(words), 0))
-        assert climb(pilot).rungs[1].outcome is Outcome.SHOWN and climb(pilot).rungs[1].hints == 1
+        rungs = climb(pilot).rungs
+        assert rungs[second].outcome is Outcome.SHOWN and rungs[second].hints == 1
         await pilot.click(OnwardLine)
         await pilot.click(line, offset=(str(line.render()).index("Skip"), 0))
-        assert climb(pilot).rungs[2].outcome is Outcome.SKIPPED
+        assert rungs[second + 1].outcome is Outcome.SKIPPED
 
 
 async def test_notes_scroll_by_keyboard() -> None:
@@ -228,8 +245,9 @@ async def test_an_enter_too_many_answers_nothing() -> None:
         await pilot.press("enter", "enter")
         assert not climb(pilot).current.marks
         await answer_rightly(pilot)
+        second = question(pilot)
         await pilot.press("enter", "enter", "enter")
-        assert climb(pilot).position == 1 and not climb(pilot).current.marks
+        assert question(pilot) is second and not climb(pilot).current.marks
 
 
 async def test_keys_faster_than_marks_answer_no_later_question() -> None:
@@ -241,7 +259,9 @@ async def test_keys_faster_than_marks_answer_no_later_question() -> None:
         for _ in range(5):  # submitted five times before the screen can mark the first
             choices.action_submit()
         await pilot.pause()
-        assert climb(pilot).position == 1 and not climb(pilot).current.marks
+        first, *later = climb(pilot).rungs
+        assert first.outcome is Outcome.CLEAN and len(first.marks) == 1
+        assert not any(state.marks for state in later)
 
 
 async def test_choices_by_arrows_and_letters() -> None:

@@ -10,9 +10,11 @@ import pytest
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Task
 from rungwise.tutor.coach import outlook, planner
+from rungwise.tutor.coach.looking import Worth, worth_most_now
 from rungwise.tutor.language.texts import entry, fill
 from rungwise.tutor.learning import session as review_sitting
 from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.looks import ROUND_LENGTH
 from rungwise.tutor.learning.plan import Mode
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.session import Remaining, SessionUnit
@@ -189,11 +191,14 @@ async def test_until_done_goes_on_when_one_wants_more(
         assert pilot.app.screen.climb is not None
 
 
-def test_a_first_start_says_what_the_plan_does() -> None:
-    """The first problem comes worked, and the words beside the example say so."""
+def test_a_first_start_says_what_the_plan_does(tmp_path: Path) -> None:
+    """Enter begins a round of looks; of circuits in full the first comes worked, to be read."""
     plan = planner.SessionPlan(None, Mode.UNTIL_DONE, planner.new_chance())
     problem = plan.next(Clock()()).problem()
     assert guidance({}, problem) == {question.rung for question in problem.questions}
+    assert problem.task is Task.ANALYSE
     said = entry("opening", "first.say")
-    assert "see one climbed" in said and "T makes it yours" in said
-    assert "climb one yourself" not in said and problem.task is Task.ANALYSE
+    assert f"Enter begins with {ROUND_LENGTH} looks" in " ".join(said.split())
+    keeper = Keeper("", tmp_path)
+    assert worth_most_now(keeper, Clock()()) is Worth.PLACING
+    keeper.close()

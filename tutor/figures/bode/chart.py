@@ -1,4 +1,4 @@
-"""Bode charts in braille dots: the exact curve over its straight-line asymptotes."""
+"""Bode charts: the exact curve in dots over its straight-line asymptotes in thin strokes."""
 
 from __future__ import annotations
 
@@ -11,8 +11,20 @@ from ....problems.analysis.asymptotes import PhaseStick, Stick, Sweep, phase_sti
 from ....problems.analysis.response import Response
 from ...language.texts import fill
 from ..canvas.axes import FrequencyAxis, LevelAxis
-from ..canvas.braille import NEAR, UNICODE, Dots
-from ..canvas.paper import ASYMPTOTE, CORNER, CURVE, LABEL, SMALLEST, Chart, ChartPaper, blank
+from ..canvas.braille import Dots
+from ..canvas.paper import (
+    ASYMPTOTE,
+    CORNER,
+    CURVE,
+    LABEL,
+    SMALLEST,
+    STEEP,
+    STROKE_IN_ASCII,
+    STROKES,
+    Chart,
+    ChartPaper,
+    blank,
+)
 from .legend import legend
 from .marks import ChartMarks
 
@@ -28,6 +40,11 @@ GAIN_STEPS = (3.0, 6.0, 10.0, 20.0, 40.0, 60.0, 100.0, 200.0, 400.0, 1000.0)
 FINE = ((18.0, 3.0), (36.0, 6.0), (80.0, 10.0), (math.inf, 20.0))
 """Decibels in sight, and the smallest distance of ticks up to there: 20 dB, the gain of a pole
 in a decade, unless one looks closer."""
+TOUCH = 0.3
+"""Rows of a chart at which a straight line touches the curve: a dot and a little more."""
+COARSEST = 5.0
+"""Decibels to a row at most, where the chart has rows for two decades so: −3 dB is then nearer to
+the row below its level than to the level's own."""
 PHASE_STEPS = (45.0, 90.0, 180.0, 360.0, 720.0, 1440.0, 3600.0)
 
 
@@ -127,6 +144,8 @@ class _Plotter:
             whole = legend(self.sheet, self.response, LEFT, curve=False)
         elif not self.bare:
             marks.guides()
+        if not self.also and not self.bare:  # several curves on top of each other are enough
+            self._straight(columns, rows)
         self._dots(columns, rows)
         if not growing:
             if not self.bare:
@@ -158,7 +177,8 @@ class _Plotter:
         # A low chart shows less depth rather than more ticks than it has room for.
         # Counted from the uppermost tick, lest the step double for a tick too many.
         ceiling = math.ceil(top / 20 - 1e-9) * 20.0 if rows >= 9 else top
-        low = max(low, top - DEPTH, ceiling - max(40.0, 20.0 * ((rows - 1) // 2)))
+        fitting = max(40.0, (rows - 1) * COARSEST // 20.0 * 20.0)
+        low = max(low, top - DEPTH, ceiling - fitting)
         low = min(low, top - 6.0)
         least = next(step for most, step in FINE if top - low <= most + 1e-9)
         return LevelAxis.over(low, top, rows, tuple(step for step in GAIN_STEPS if step >= least))
@@ -173,21 +193,11 @@ class _Plotter:
     # --- layers ----------------------------------------------------------------------
 
     def _dots(self, columns: int, rows: int) -> None:
-        under, over = Dots(columns, rows), Dots(columns, rows)
-        if not self.also and not self.bare:  # several curves on top of each other are enough
-            self._stick_dots(under)
         if self.breaks is None:
+            over = Dots(columns, rows)
             ys = [self.level.dot(value) for value in self.values]
             over.curve(ys, self._extremes(), self._jumps() if self.phase else ())
-        for row in range(rows):
-            chars, roles = self.sheet.chars[row + self.head], self.sheet.roles[row + self.head]
-            for col, (low, high) in enumerate(
-                zip(under.rows[row], over.rows[row], strict=True), LEFT
-            ):
-                if low or high:
-                    # Dots that touch the curve would only blur it.
-                    chars[col] = UNICODE[(low & ~NEAR[high]) | high]
-                    roles[col] = CURVE if high else ASYMPTOTE
+            self.sheet.lay(LEFT, self.head, over, CURVE)
 
     def _shown(self) -> Stick | PhaseStick:
         """The straight lines as far as they have grown."""
@@ -196,18 +206,27 @@ class _Plotter:
             return sticks
         return Stick(sticks.level, sticks.breaks[:count], sticks.slopes[: count + 1])
 
-    def _stick_dots(self, dots: Dots) -> None:
-        points: list[tuple[float, float]] = []
+    def _straight(self, columns: int, rows: int) -> None:
+        """The straight lines, in thin strokes where the curve in dots will be: never its signs."""
         sticks = self._shown()
-        ends = (self.frequencies[0], self.frequencies[-1])
-        inner = sticks.breaks if isinstance(sticks, Stick) else sticks.points
-        points.append((ends[0], sticks.at(ends[0])))
-        points += [point for point in inner if ends[0] < point[0] < ends[1]]
-        points.append((ends[1], sticks.at(ends[1])))
-        places = [(self.axis.cell(f) * 2 - 0.5, self.level.cell(v) * 4 - 0.5) for f, v in points]
-        off = 2 if self.breaks is None else 0  # alone on the sheet they need no pattern
-        for one, other in pairwise(places):
-            dots.line(*one, *other, 1, off)
+        levels = [sticks.at(self.axis.at_dot(2 * col + 0.5)) for col in range(columns)]
+        places = [self.level.cell(level) for level in levels]
+        cells = [(col, place, False) for col, place in enumerate(places) if 0 <= place < rows]
+        for col, (one, other) in enumerate(pairwise(places)):
+            # Where it is steep, a stroke in each of the rows between those of two columns.
+            upper, lower = sorted((one, other))
+            for row in range(max(0, math.floor(upper) + 1), min(rows, math.floor(lower))):
+                nearer_next = abs(row + 0.5 - other) < abs(row + 0.5 - one)
+                cells.append((col + nearer_next, row + 0.5, True))
+        curve = [self.level.cell(max(-1e6, value)) for value in self.values]
+        for col, place, steep in cells:
+            # Strokes that touch the curve would only blur it.
+            if self.breaks is None and min(abs(place - y) for y in curve[2 * col :][:2]) < TOUCH:
+                continue
+            row = math.floor(place)
+            stroke = STEEP if steep else STROKES[math.floor((place - row) * len(STROKES))]
+            sign = self.sheet.either(stroke, STROKE_IN_ASCII)
+            self.sheet.put(LEFT + col, self.head + row, sign, ASYMPTOTE)
 
     def _extremes(self) -> dict[int, list[int]]:
         """Dot rows of peaks and dips that may fall between two columns."""

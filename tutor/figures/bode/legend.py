@@ -5,7 +5,16 @@ from __future__ import annotations
 from ....problems.analysis.response import Response
 from ....problems.quantities.read import write_quantity
 from ...language.texts import fill
-from ..canvas.paper import ASYMPTOTE, CORNER, CURVE, EDGE, PEAK, ChartPaper, LegendEntry
+from ..canvas.paper import (
+    ASYMPTOTE,
+    CORNER,
+    CURVE,
+    EDGE,
+    PEAK,
+    STROKE_IN_ASCII,
+    ChartPaper,
+    LegendEntry,
+)
 from .marks import peak
 
 TALL = 14
@@ -39,7 +48,7 @@ def legend(
     if curve and lines:
         entries.append(("⠤⠤", CURVE, fill("figures", "bode.exact")))
     if lines:
-        sample = sheet.either("⠄⠄", "..") if curve else "⠤⠤"
+        sample = sheet.either("──", STROKE_IN_ASCII * 2)
         entries.append((sample, ASYMPTOTE, fill("figures", "bode.asymptotes")))
     edges = [write_quantity(e, "Hz") for e in response.edges_hz if e is not None] if curve else []
     if edges:

@@ -16,7 +16,6 @@ from .line import MINE
 
 ON, OFF = 6, 4
 """Dots drawn and left out along the line."""
-_KEPT = (CURVE, ASYMPTOTE)
 
 
 def over(chart: Chart, drawing: LineSketch, *, ascii: bool = False) -> Chart:  # noqa: A002
@@ -48,11 +47,10 @@ def over(chart: Chart, drawing: LineSketch, *, ascii: bool = False) -> Chart:  #
             if not bits:
                 continue
             role, under = canvas.roles[top + row][col], ord(canvas.chars[top + row][col]) - BASE
-            if role in ("", GRID):
+            if role in ("", GRID, ASYMPTOTE):
                 canvas.chars[top + row][col], canvas.roles[top + row][col] = UNICODE[bits], MINE
-            elif role in _KEPT and 0 <= under < 256:
-                if role == CURVE:
-                    bits &= ~NEAR[under]  # dots that touch the curve would only blur it
+            elif role == CURVE and 0 <= under < 256:
+                bits &= ~NEAR[under]  # dots that touch the curve would only blur it
                 canvas.chars[top + row][col] = chr(BASE + (under | bits))
     _name(canvas, chart, drawing)
     return replace(chart, lines=canvas.lines, spans=canvas.spans)

@@ -45,7 +45,13 @@ class Overlaid(FigureView):
     def show(
         self, hand: Version, others: tuple[Version, ...] = (), marker: float | None = None
     ) -> None:
-        """Show these versions; nothing is drawn while the chart is out of sight."""
+        """Show these versions; nothing is drawn while the chart is out of sight.
+
+        Args:
+            hand: the version in hand.
+            others: those beside it.
+            marker: where the marker stands, in Hz.
+        """
         if (hand, others, marker) == (self._hand, self._others, self._marker):
             return
         self._hand, self._others, self._marker = hand, others, marker

@@ -14,7 +14,7 @@ Note = tuple[str, str, str]
 
 
 def of_mark(question: Posed, mark: Mark) -> Note:
-    """What a mark says, without the answer unless the learner has found it."""
+    """What the ``mark`` of a ``question`` says, without the answer unless it has been found."""
     words, said = Words.load(), saying.understood(question, mark)
     ui = words.ui
     match mark.verdict:

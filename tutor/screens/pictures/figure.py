@@ -58,7 +58,7 @@ class FigureView(ScrollView):
         return self._picture
 
     def build(self, width: int, height: int) -> Picture:
-        """Draw for a room of this many columns and rows."""
+        """Draw for a room of ``width`` columns and ``height`` rows."""
         raise NotImplementedError
 
     def redraw(self) -> None:
@@ -180,5 +180,5 @@ class ResponseFigure(FigureView):
         return Picture(()) if self._response is None else self.plot(self._response, width, height)
 
     def plot(self, response: Response, width: int, height: int) -> Picture:
-        """Plot a response in this many columns and rows."""
+        """Plot a ``response`` in ``width`` columns and ``height`` rows."""
         raise NotImplementedError

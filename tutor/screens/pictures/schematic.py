@@ -86,7 +86,13 @@ class SchematicView(FigureView):
         marked: Collection[str] = (),
         unknown: Collection[str] = (),
     ) -> None:
-        """Show another circuit, from its left end; unknown values are question marks."""
+        """Show another circuit, from its left end.
+
+        Args:
+            ladder: the circuit, if there is one.
+            marked: the names of elements that are pointed out.
+            unknown: the names of those whose values are question marks.
+        """
         self._ladder = ladder
         self._marked = frozenset(marked)
         self._unknown = frozenset(unknown)
