@@ -6,8 +6,9 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..quantities.errors import WordedError, Wording, wording
 from ..quantities.read import QuantityError, read_quantity
-from ..quantities.spelling import listed, nearest, shown, uniform
+from ..quantities.spelling import nearest, shown, uniform
 from .model import MAX_NESTING, NAME_PATTERN, Joint, Kind
 
 MAX_BYTES = 4096
@@ -20,26 +21,26 @@ _BLANK = re.compile(r" *")
 # A value runs to the next joint, bracket or end; the + of an exponent belongs to it.
 _VALUE = re.compile(r"(?:[^+|()=]|(?<=[0-9][eE])\+(?=[0-9])|(?<=\^)\+(?=[0-9]))*+")
 _SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉ₛₗ", "0123456789sL")
-_ELEMENT = "an element such as R1, L1 or C1"
+_ELEMENT = wording("notation.element")
+_END = wording("notation.end-of-line")
 _EXAMPLES = {Kind.R: "4.7 kΩ", Kind.L: "10 mH", Kind.C: "100 nF"}
 
 
-class NotationError(ValueError):
+class NotationError(WordedError, ValueError):
     """Circuit text that cannot be read.
 
     Attributes:
         line: 1-based line.
         column: 1-based column in that line.
-        found: what stands there, safe to print.
-        expected: what should stand there.
     """
 
-    def __init__(self, line: int, column: int, found: str, expected: str) -> None:
-        super().__init__(f"line {line}, column {column}: found {found}; expected {expected}")
+    def __init__(self, line: int, column: int, found: str | Wording, expected: Wording) -> None:
+        """What is ``found`` (safe to print) on a ``line`` at a ``column``; what is ``expected``."""
+        super().__init__(
+            "notation.refused", line=line, column=column, found=found, expected=expected
+        )
         self.line = line
         self.column = column
-        self.found = found
-        self.expected = expected
 
 
 @dataclass(slots=True)
@@ -88,15 +89,17 @@ class Statement:
         """The 1-based column, in the line as typed, of a place in the folded text."""
         return self.first + self.source.column(at)
 
-    def found(self, at: int) -> str:
+    def found(self, at: int) -> str | Wording:
         """What stands at a place: a word, a sign, or the end of the line."""
         if at >= len(self.text):
-            return "the end of the line"
+            return _END
         word = _WORD.match(self.text, at)
         end = word.end() if word else at + 1
         return shown(self.text[at:end])
 
-    def fail(self, expected: str, at: int | None = None, found: str | None = None) -> NotationError:
+    def fail(
+        self, expected: Wording, at: int | None = None, found: str | Wording | None = None
+    ) -> NotationError:
         """The error for a place.
 
         Args:
@@ -126,7 +129,7 @@ class Statement:
             return word
         raise self.fail(_opening(word))
 
-    def end(self, expected: str = "the end of the line") -> None:
+    def end(self, expected: Wording = _END) -> None:
         """Refuse whatever is left."""
         if not self.done:
             raise self.fail(expected)
@@ -145,10 +148,7 @@ class Statement:
                 raise self.fail(_joint_expected(self.text[self.at], depth))
             if joint is not None and here_joint is not joint:
                 raise self.fail(
-                    "brackets that say which comes first, such as "
-                    "(L1 + C1) || R1 or L1 + (C1 || R1)",
-                    here,
-                    "“+” and “||” side by side",
+                    wording("notation.which-first"), here, wording("notation.both-joints")
                 )
             joint = here_joint
             parts.append(self.part(depth))
@@ -162,10 +162,10 @@ class Statement:
         if depth >= self.deepest[0]:
             self.deepest = (depth + 1, here)
         if depth >= MAX_BRACKETS:
-            raise self.fail(f"brackets at most {MAX_BRACKETS} deep", here)
+            raise self.fail(wording("notation.brackets", most=MAX_BRACKETS), here)
         inner = self.arm(depth + 1)
         if not self.take(")"):
-            raise self.fail("a closing bracket")
+            raise self.fail(wording("notation.closing"))
         return inner
 
     def element(self, role: str = "") -> ElementDraft:
@@ -177,7 +177,7 @@ class Statement:
             if role and not self.done and self.text[here] not in "+|()=":
                 value = self.value(Kind.R)
                 return ElementDraft(Kind.R, "", value, self.line, column)
-            raise self.fail(f"{(role and _role_expected(role)) or _ELEMENT}")
+            raise self.fail(_role_expected(role) if role else _ELEMENT)
         name = match[0]
         if not NAME_PATTERN.match(name):
             raise self.fail(_name_expected(name))
@@ -189,7 +189,7 @@ class Statement:
         equals = self.take("=")
         bare = self.done or self.text[self.at] in "+|()="
         if equals and bare:
-            raise self.fail(f"a value such as {_EXAMPLES[kind]}")
+            raise self.fail(wording("notation.value", example=_EXAMPLES[kind]))
         return ElementDraft(kind, name, None if bare else self.value(kind), self.line, column)
 
     def value(self, kind: Kind) -> Fraction:
@@ -202,44 +202,45 @@ class Statement:
             value = read_quantity(text, kind.unit, limit=MAX_BYTES).value
         except QuantityError as error:
             # The text is folded already, so folded and typed columns agree.
-            expected = f"a value such as {_EXAMPLES[kind]}: {error}"
+            expected = wording(
+                "notation.value-because", example=_EXAMPLES[kind], trouble=error.wording
+            )
             raise self.fail(expected, start + error.position, shown(text)) from None
         if value <= 0:
             raise self.fail(
-                "a value greater than zero"
-                + (" (for an ideal source leave the line out)" if not value else ""),
+                wording("notation.negative") if value else wording("notation.zero"),
                 start,
                 shown(text),
             )
         return value
 
 
-def _opening(word: str) -> str:
-    words = listed(_KEYWORDS)
+def _opening(word: str) -> Wording:
     if re.fullmatch(r"[rlc]\d*", word):
-        return f"series or shunt before the element (a line opens with {words})"
+        return wording("notation.place-first", keywords=_KEYWORDS)
     if word == "parallel":
-        return "shunt for an arm across the output; within an arm || joins in parallel"
+        return wording("notation.parallel")
     guess = nearest(word, _KEYWORDS)
-    return f"{words}; did you mean {guess}?" if guess else words
+    if guess:
+        return wording("notation.keyword-near", keywords=_KEYWORDS, near=guess)
+    return wording("notation.keyword", keywords=_KEYWORDS)
 
 
-def _joint_expected(sign: str, depth: int) -> str:
-    close = ", a closing bracket" if depth else ""
+def _joint_expected(sign: str, depth: int) -> Wording:
+    joint = wording("notation.joint-inside") if depth else wording("notation.joint")
     if sign == "|":
-        return f"+ or ||{close} or the end of the line; two bars join in parallel"
-    return f"+ or ||{close} or the end of the line"
+        return wording("notation.two-bars", joint=joint)
+    return joint
 
 
-def _name_expected(name: str) -> str:
+def _name_expected(name: str) -> Wording:
     better = name[0].upper() + name[1:]
     if NAME_PATTERN.match(better):
-        return f"{_ELEMENT}; did you mean {better}?"
+        return wording("notation.element-near", near=better)
     if name[0] in "RLC":
-        return f"{_ELEMENT}: a letter and at most 11 letters, digits or underscores"
+        return wording("notation.element-name")
     return _ELEMENT
 
 
-def _role_expected(role: str) -> str:
-    extra = "; for an ideal source leave the line out" if role == "source" else ""
-    return f"a resistance such as {'600 Ω' if role == 'source' else '1 kΩ'}{extra}"
+def _role_expected(role: str) -> Wording:
+    return wording("notation.source") if role == "source" else wording("notation.load")

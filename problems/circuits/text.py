@@ -22,6 +22,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
+from ..quantities.errors import wording
 from .model import (
     MAX_ELEMENTS,
     MAX_NESTING,
@@ -70,7 +71,8 @@ def _check_size(text: str) -> None:
         return
     line = kept.count("\n") + 1
     column = len(kept) - kept.rfind("\n")
-    raise NotationError(line, column, "more text", f"at most {MAX_BYTES} bytes")
+    expected = wording("notation.bytes", most=MAX_BYTES)
+    raise NotationError(line, column, wording("notation.more-text"), expected)
 
 
 def read_circuit(text: str) -> Ladder:
@@ -92,9 +94,9 @@ def read_circuit(text: str) -> Ladder:
         here = statement.at
         word = statement.keyword()
         if load is not None:
-            raise statement.fail("nothing after the load", here)
+            raise statement.fail(wording("notation.after-load"), here)
         if word == "source" and (source is not None or stages):
-            raise statement.fail("the source once only, as the first line", here)
+            raise statement.fail(wording("notation.source-first"), here)
         if word in ("source", "load"):
             end = statement.element(word)
             statement.end()
@@ -104,29 +106,32 @@ def read_circuit(text: str) -> Ladder:
             else:
                 load = end
         elif word == "buffer":
-            statement.end("nothing after buffer")
+            statement.end(wording("notation.after-buffer"))
             stages.append((Place.BUFFER, None))
         else:
             arm = statement.arm()
-            statement.end("an opening bracket before this one")
+            statement.end(wording("notation.opening"))
             if _depth(arm) > MAX_NESTING:
                 raise statement.fail(
-                    f"groups nested at most {MAX_NESTING} deep", statement.deepest[1]
+                    wording("notation.nested", most=MAX_NESTING), statement.deepest[1]
                 )
             drafts.extend(_leaves(arm))
             stages.append((Place(word), arm))
         if len(drafts) > MAX_ELEMENTS:
             extra = drafts[MAX_ELEMENTS]
             raise NotationError(
-                extra.line, extra.column, "one element more", f"at most {MAX_ELEMENTS} elements"
+                extra.line,
+                extra.column,
+                wording("notation.one-more"),
+                wording("notation.elements", most=MAX_ELEMENTS),
             )
     if not stages:
         lines = _LINES.split(text)
         raise NotationError(
             len(lines),
             len(lines[-1]) + 1,
-            "the end of the text",
-            "at least one series or shunt line",
+            wording("notation.end-of-text"),
+            wording("notation.one-stage"),
         )
     _name(drafts, source, load)
     try:
@@ -136,7 +141,7 @@ def read_circuit(text: str) -> Ladder:
             _element(load) if load else None,
         )
     except CircuitError as error:  # pragma: no cover - every case is caught above, with its place
-        raise NotationError(1, 1, "this circuit", str(error)) from None
+        raise NotationError(1, 1, wording("notation.circuit"), error.wording) from None
 
 
 def _depth(arm: ElementDraft | DraftGroup) -> int:
@@ -166,7 +171,10 @@ def _name(
         if len(draft.name) > 1:
             if draft.name in taken:
                 raise NotationError(
-                    draft.line, draft.column, f"the name {draft.name} again", "another name"
+                    draft.line,
+                    draft.column,
+                    wording("notation.name-again", name=draft.name),
+                    wording("notation.another-name"),
                 )
             taken.add(draft.name)
     for kind in Kind:

@@ -154,7 +154,7 @@ class _Field:
 
     def inverse(self, a: _Value) -> _Value:
         if not a.top:
-            raise FormulaError("the formula divides by zero")
+            raise FormulaError("formula.by-zero")
         return _Value(a.bottom, a.top)
 
     def quotient(self, a: _Value, b: _Value) -> _Value:
@@ -319,4 +319,4 @@ def _same_at_points(a: Formula, b: Formula, work: Work) -> bool:
                 return True
     if compared:
         return True
-    raise FormulaError("the formula divides by zero, or is too large to compare")
+    raise FormulaError("formula.not-compared")

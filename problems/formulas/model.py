@@ -47,11 +47,11 @@ def evaluate(formula: Formula, values: Mapping[str, float | complex]) -> complex
     try:
         result = floating.value(formula)
     except ZeroDivisionError:
-        raise FormulaError("the formula divides by zero") from None
+        raise FormulaError("formula.by-zero") from None
     except OverflowError:
-        raise FormulaError("the value is too large") from None
+        raise FormulaError("formula.too-large") from None
     if not cmath.isfinite(result):
-        raise FormulaError("the value is too large")
+        raise FormulaError("formula.too-large")
     return result
 
 
@@ -68,4 +68,4 @@ def _letter(values: Mapping[str, float | complex], name: str) -> complex:
         case "s" if "ω" in values:
             return complex(values["ω"]) * 1j
         case _:
-            raise FormulaError(f"{name} has no value")
+            raise FormulaError("formula.no-value", name=name)

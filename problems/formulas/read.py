@@ -25,6 +25,7 @@ from collections.abc import Collection, Mapping
 from enum import Enum
 from fractions import Fraction
 
+from ..quantities.errors import wording
 from .dimension import Dimensions
 from .tokens import MAX_CHARACTERS, OPEN, Token, one_of, plain, refusal, safe, spellings, tokens
 from .tree import (
@@ -44,7 +45,8 @@ from .work import Work
 MAX_DEPTH = 64
 MAX_EXPONENT = 16
 
-_EXPECT_TERM = "a number, a letter, √ or an opening bracket"
+_SHALLOWER = wording("formula.nesting", most=MAX_DEPTH)
+_EXPECT_TERM = wording("formula.term")
 _SUM, _MINUS, _TIMES, _BESIDE_BARS, _BESIDE, _POWER = 10, 20, 30, 40, 50, 60
 
 
@@ -85,16 +87,15 @@ class _Reader:
     def whole(self) -> Formula:
         result = self.expression(0)
         if self.next.kind != "end":
-            raise refusal(self.next.position, safe(self.next.text), "the end, or a sign before it")
+            expected = wording("formula.end-or-sign")
+            raise refusal(self.next.position, safe(self.next.text), expected)
         return result
 
     def expression(self, floor: int) -> Formula:
         """Everything that binds tighter than ``floor``."""
         self.depth += 1
         if self.depth > MAX_DEPTH:
-            raise refusal(
-                self.next.position, safe(self.next.text), f"at most {MAX_DEPTH} levels of nesting"
-            )
+            raise refusal(self.next.position, safe(self.next.text), _SHALLOWER)
         left = self.primary(floor)
         while (binding := self.binding()) > floor:
             left = self.extend(left, binding, floor)
@@ -182,7 +183,7 @@ class _Reader:
         return refusal(
             number.position,
             safe(number.text),
-            "a sign before a number: · to multiply, ^ for an exponent",
+            wording("formula.sign-before-number"),
         )
 
     def primary(self, floor: int) -> Formula:
@@ -207,11 +208,10 @@ class _Reader:
         inside = self.expression(0)
         closing = self.take()
         if closing.text != OPEN[opened.text] or closing.kind != "close":
-            raise refusal(
-                closing.position,
-                safe(closing.text),
-                f"“{OPEN[opened.text]}” to close the bracket of column {opened.position + 1}",
+            expected = wording(
+                "formula.close", bracket=OPEN[opened.text], column=opened.position + 1
             )
+            raise refusal(closing.position, safe(closing.text), expected)
         return inside
 
     def root(self, sign: Token) -> Formula:
@@ -221,12 +221,12 @@ class _Reader:
         if token.kind == "√":
             self.depth += 1
             if self.depth > MAX_DEPTH:
-                raise refusal(token.position, "“√”", f"at most {MAX_DEPTH} levels of nesting")
+                raise refusal(token.position, "“√”", _SHALLOWER)
             inner = SquareRoot(self.root(self.take()))
             self.depth -= 1
             return inner
         if token.kind not in ("number", "letter"):
-            raise refusal(token.position, safe(token.text), "what the root is of")
+            raise refusal(token.position, safe(token.text), wording("formula.root"))
         reach = self.raised()
         while (
             token.kind == "letter"
@@ -257,13 +257,12 @@ class _Reader:
             value = _constant(self.bracket(token))
             if value is not None:
                 return sign * value
-        raise refusal(token.position, safe(token.text), "a whole exponent, or 1/2 in brackets")
+        raise refusal(token.position, safe(token.text), wording("formula.exponent"))
 
     def power(self, base: Formula, exponent: Fraction, token: Token) -> Formula:
         if self.next.kind in ("^", "sup"):
-            raise refusal(
-                self.next.position, safe(self.next.text), "brackets round the first power"
-            )
+            expected = wording("formula.first-power")
+            raise refusal(self.next.position, safe(self.next.text), expected)
         if exponent == Fraction(1, 2):
             return SquareRoot(base)
         if exponent == Fraction(-1, 2):
@@ -271,8 +270,8 @@ class _Reader:
         if exponent.denominator != 1 or abs(exponent) > MAX_EXPONENT:
             raise refusal(
                 token.position,
-                f"the exponent {safe(str(exponent))}",
-                f"a whole exponent from −{MAX_EXPONENT} to {MAX_EXPONENT}, or 1/2",
+                wording("formula.this-exponent", exponent=safe(str(exponent))),
+                wording("formula.exponents", most=MAX_EXPONENT),
             )
         return Power(base, int(exponent))
 
@@ -321,7 +320,8 @@ def parse(
         TooMuchWorkError: it asks for more work than is left.
     """
     if len(text) > MAX_CHARACTERS:
-        raise refusal(MAX_CHARACTERS, f"{len(text)} characters", f"at most {MAX_CHARACTERS}")
+        many = wording("formula.characters", count=len(text))
+        raise refusal(MAX_CHARACTERS, many, wording("formula.at-most", most=MAX_CHARACTERS))
     # A mapping to anything but texts (names to values, say) counts by its keys alone.
     meant = letters if isinstance(letters, Mapping) else {}
     pairs = ((n, to if isinstance(to := meant.get(n), str) else n) for n in letters)

@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
 
+from ..quantities.errors import Wording, wording
 from .tree import FormulaError
 
 MAX_CHARACTERS = 512
@@ -103,22 +104,22 @@ def spellings(letters: tuple[tuple[str, str], ...]) -> Spellings:
     return Spellings(letters)
 
 
-def safe(text: str) -> str:
+def safe(text: str) -> str | Wording:
     """Quoted for a message: nothing that could disturb a terminal."""
     shown = "".join(c if c.isprintable() else f"U+{ord(c):04X}" for c in text[:12])
-    return f"“{shown}”" if shown else "the end"
+    return f"“{shown}”" if shown else wording("formula.the-end")
 
 
-def refusal(position: int, found: str, expected: str) -> FormulaError:
+def refusal(position: int, found: str | Wording, expected: Wording) -> FormulaError:
     """The error for what is ``found`` at ``position`` (0-based) where something is ``expected``."""
     return FormulaError(
-        f"at column {position + 1}: found {found}, expected {expected}", position, found, expected
+        "formula.refused", position, column=position + 1, found=found, expected=expected
     )
 
 
-def one_of(names: tuple[str, ...]) -> str:
+def one_of(names: tuple[str, ...]) -> Wording:
     """What to say is expected where a letter stands that nobody knows."""
-    return "one of the letters " + ", ".join(names)
+    return wording("formula.letters", names=", ".join(names))
 
 
 def plain(text: str) -> str:
@@ -139,7 +140,7 @@ def _body(text: str) -> int:
     start = 0
     while (sign := text.find("=", start)) >= 0:
         if not _LABEL.match(text[start:sign]):
-            raise refusal(sign, "“=”", "one formula, with at most a name such as H(s) before “=”")
+            raise refusal(sign, "“=”", wording("formula.one"))
         start = sign + 1
     return start
 
@@ -159,7 +160,7 @@ def tokens(text: str, known: Spellings) -> list[Token]:
             i += 1
             continue
         if len(found) >= MAX_TOKENS:
-            raise refusal(i, safe(c), f"at most {MAX_TOKENS} numbers, letters and signs")
+            raise refusal(i, safe(c), wording("formula.tokens", most=MAX_TOKENS))
         token, after = _token(text, i, known, before == i)
         found += token
         i = before = after
@@ -177,7 +178,7 @@ def _token(text: str, i: int, known: Spellings, glued: bool) -> tuple[list[Token
             n += 1
         digits = "".join(_SUPER[x] for x in text[i:n])
         if not re.fullmatch(r"[+-]?\d{1,4}", digits):
-            raise refusal(i, safe(text[i:n]), "a whole exponent such as ²")
+            raise refusal(i, safe(text[i:n]), wording("formula.raised"))
         return [Token("sup", text[i:n], i, Fraction(int(digits)), glued)], n
     if text[i : i + 2] in _DOUBLE:
         return [Token(_DOUBLE[text[i : i + 2]], text[i : i + 2], i)], i + 2
@@ -211,10 +212,12 @@ def _number(text: str, i: int, known: Spellings, glued: bool) -> tuple[list[Toke
     literal = match.group().replace("−", "-")
     digits, _, power = literal.lower().partition("e")
     if len(digits) > MAX_DIGITS or (power and abs(int(power[:8])) > MAX_POWER_OF_TEN):
-        raise refusal(i, safe(literal), f"at most {MAX_DIGITS} digits and a power of ten up to ±40")
+        expected = wording("formula.digits", most=MAX_DIGITS, power=MAX_POWER_OF_TEN)
+        raise refusal(i, safe(literal), expected)
     if re.fullmatch(r"\d{1,3},\d{3}", digits):
         whole = digits.replace(",", "")
-        raise refusal(i, safe(digits), f"{digits.replace(',', '.')} or {whole}, whichever is meant")
+        point = digits.replace(",", ".")
+        raise refusal(i, safe(digits), wording("formula.comma", point=point, whole=whole))
     value = Fraction(digits.replace(",", ".").rstrip(".")) * Fraction(10) ** int(power or 0)
     end = match.end()
     suffix = _SUFFIX.match(text, end)

@@ -9,25 +9,20 @@ from fractions import Fraction
 from functools import reduce
 from typing import Any, Generic, TypeAlias, TypeVar
 
+from ..quantities.errors import WordedError
 from .work import Work
 
 
-class FormulaError(ValueError):
+class FormulaError(WordedError, ValueError):
     """A formula that cannot be read, or whose value does not exist.
 
     Attributes:
         position: 0-based column in the typed text; ``None`` when no single place is at fault.
-        found: what stands there, made safe to print.
-        expected: what would have been understood.
     """
 
-    def __init__(
-        self, message: str, position: int | None = None, found: str = "", expected: str = ""
-    ) -> None:
-        super().__init__(message)
+    def __init__(self, key: str, position: int | None = None, **values: object) -> None:
+        super().__init__(key, **values)
         self.position = position
-        self.found = found
-        self.expected = expected
 
 
 @dataclass(frozen=True, slots=True)

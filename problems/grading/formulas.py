@@ -164,7 +164,7 @@ def value(case: ReadingCase, formula: Formula) -> float | None:
     }
     result = evaluate(formula, values)
     if abs(result.imag) > 1e-9 * abs(result):
-        raise FormulaError("its value is not a real number")
+        raise FormulaError("formula.not-real")
     return result.real
 
 
@@ -240,7 +240,7 @@ def _words(p: fmpq_poly) -> int:
 def _checked(re: fmpq_poly, im: fmpq_poly) -> _Gauss:
     for p in (re, im):
         if p.degree() > _MAX_DEGREE or _words(p) > _MAX_BITS // 64:
-            raise NotRationalError("the formula is too large to work out: simplify it first")
+            raise NotRationalError("formula.not-worked-out")
     return _Gauss(re, im)
 
 
@@ -266,19 +266,19 @@ def transfer_of(formula: Formula, parts: Iterable[Element], work: Work) -> Trans
     values = {e.name: e.value for e in parts if e.value is not None}
     top, bottom = _Ratios(values, work).of(formula)
     if bottom.is_zero():
-        raise FormulaError("the formula divides by zero")
+        raise FormulaError("formula.by-zero")
     # Multiply by the conjugate of the denominator: what is left of j must then vanish.
     if not bottom.im.is_zero():
         conjugate = _Gauss(bottom.re, -bottom.im)
         top, bottom = top.times(conjugate, work), bottom.times(conjugate, work)
     if not top.im.is_zero() or not bottom.im.is_zero():
-        raise NotRationalError("j and ω do not go together as jω: write it with s")
+        raise NotRationalError("formula.j-and-omega")
     for p in (top.re, bottom.re):  # a common factor is looked for
         work.spend(20 + len(p) * _words(p) * (160 + _words(p)) // 80)
     try:
         return TransferFunction.of(top.re, bottom.re)
     except CircuitError:
-        raise FormulaError("the formula is zero at every frequency") from None
+        raise FormulaError("formula.zero") from None
 
 
 class _Ratios:
@@ -313,7 +313,7 @@ class _Ratios:
                 return _constant(Fraction(TWO_PI / 2))
             case _ if name in self._values:
                 return _constant(self._values[name])
-        raise FormulaError(f"{name} has no value")
+        raise FormulaError("formula.no-value", name=name)
 
     def _add(self, a: _Ratio, b: _Ratio) -> _Ratio:
         if a[1] == b[1]:
@@ -338,25 +338,25 @@ def _negative(a: _Ratio) -> _Ratio:
 
 def _inverse(a: _Ratio) -> _Ratio:
     if a[0].is_zero():
-        raise FormulaError("the formula divides by zero")
+        raise FormulaError("formula.by-zero")
     return a[1], a[0]
 
 
 def _root(a: _Ratio) -> _Ratio:
     top, bottom = a
     if any(not p.im.is_zero() or p.re.degree() > 0 for p in a) or top.is_zero():
-        raise NotRationalError("a root of s: H(s) of a circuit has none")
+        raise NotRationalError("formula.root-of-s")
     x = Fraction(int(top.re[0].p), int(top.re[0].q)) / Fraction(
         int(bottom.re[0].p), int(bottom.re[0].q)
     )
     if x < 0:
-        raise NotRationalError("the root of a negative number")
+        raise NotRationalError("formula.root-of-negative")
     try:
         root = Fraction(square_root(x))
     except OverflowError:
         root = Fraction(0)
     if not root:
-        raise NotRationalError("the root of a number that is too large or too small")
+        raise NotRationalError("formula.root-out-of-reach")
     return _constant(root)
 
 

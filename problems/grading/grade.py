@@ -23,11 +23,6 @@ from ..slips.engine import predictions
 from . import read
 from .judge import fits, judge
 
-_TWO_WAYS = (
-    "a product without a sign after a slash can be read in two ways: "
-    "set brackets, as in (a/b)·c or a/(b·c)"
-)
-
 
 def right_text(question: Question) -> str:
     """The text of a right answer, as a learner could type it."""
@@ -55,11 +50,11 @@ def grade(problem: Problem, question: Question, text: str, facts: Facts | None =
             if reading.formula is not None:
                 others = read.read_otherwise(question, text, parts, known, reading.work)
                 if any(judge(case, other) is Verdict.RIGHT for other in others):
-                    raise read.Unclear(_TWO_WAYS)
+                    raise read.Unclear("answer.two-ways")
             slips = _hits(case, reading)
     except (read.Unclear, TooMuchWorkError) as error:
-        trouble = str(error) if isinstance(error, read.Unclear) else read.TOO_MUCH
-        return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=trouble)
+        unclear = error if isinstance(error, read.Unclear) else read.Unclear("answer.too-much-work")
+        return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=unclear.wording)
     pieces: tuple[SketchPart, ...] = ()
     if question.form is Form.SKETCH:
         from ..sketches.compare import compare

@@ -1,7 +1,7 @@
 """How a typed answer is read, form by form.
 
 Nothing typed is ever run; every text, however odd, ends as a :class:`Reading` or as
-:class:`Unclear`, whose message says what was found, where, and how to mend it.
+:class:`Unclear`, whose words say what was found, where, and how to mend it.
 """
 
 from __future__ import annotations
@@ -20,11 +20,13 @@ from ..formulas.model import Beside, FormulaError
 from ..formulas.tree import Formula
 from ..formulas.work import TooMuchWorkError, Work
 from ..quantities.convert import to_asked
+from ..quantities.errors import WordedError, wording
 from ..quantities.read import QuantityError, read_quantity, write_quantity
 from ..quantities.spelling import shown as quoted
 from ..quantities.spelling import uniform
 from ..questions.model import Answer, Form, Posed, Question, Rung
 from ..questions.written import plain_truth
+from ..sketches.model import SketchError
 from . import formulas
 from .formulas import ReadingCase
 
@@ -33,13 +35,11 @@ from .formulas import ReadingCase
 # everywhere.  The longest takes well under 50 ms, so it can be read at every key.
 MAX_BYTES = 1024
 
-TOO_MUCH = "the formula takes too much work to follow: write it shorter"
-
 _MINUS = "−"
 
 
-class Unclear(ValueError):  # noqa: N818 - an answer that is unclear is no error of the program
-    """A text that was not understood; the message says what to mend."""
+class Unclear(WordedError, ValueError):  # noqa: N818 - an answer that is unclear is no error of the program
+    """A text that was not understood; the words say what to mend."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,14 +111,14 @@ def read(
         Unclear: it was not understood.
     """
     if len(text) > MAX_BYTES or len(text.encode("utf-8", "replace")) > MAX_BYTES:
-        raise Unclear(f"the answer is too long: at most {MAX_BYTES} bytes are read")
+        raise Unclear("answer.too-long", most=MAX_BYTES)
     if not text.strip():
-        raise Unclear("nothing was typed")
+        raise Unclear("answer.nothing")
     case = ReadingCase(question, tuple(parts), known)
     try:
         return _READERS[question.form](case, text, Work())
     except TooMuchWorkError:
-        raise Unclear(TOO_MUCH) from None
+        raise Unclear("answer.too-much-work") from None
 
 
 def read_otherwise(
@@ -209,10 +209,11 @@ def _choice(case: ReadingCase, text: str, _: Work) -> Reading:
     starts = [id_ for id_ in ids if len(word) >= 4 and _starts(id_, word)]
     if len(starts) == 1:
         return reading(starts[0])
-    last, to = _LETTERS[len(ids) - 1], "or" if len(ids) == 2 else "to"
     raise Unclear(
-        f"{quoted(text.strip())} is none of the choices: "
-        f"type the letter of one, a {to} {last}, or its number, 1 {to} {len(ids)}"
+        "answer.no-choice-of-two" if len(ids) == 2 else "answer.no-choice",
+        typed=quoted(text.strip()),
+        last=_LETTERS[len(ids) - 1],
+        count=len(ids),
     )
 
 
@@ -244,7 +245,7 @@ def _count(case: ReadingCase, text: str, _: Work) -> Reading:
         if value is not None and words <= _COUNTED:
             _expect_noun(case.question.rung, words, text)
             return Reading(value, str(value))
-    raise Unclear(f"{quoted(text.strip())} is no count: type a whole number such as 0, 1 or 2")
+    raise Unclear("answer.no-count", typed=quoted(text.strip()))
 
 
 _NOUNS = {
@@ -252,11 +253,16 @@ _NOUNS = {
     "zeros": frozenset(("zero", "zeros", "zeroes")),
     "parts": frozenset(("element", "elements", "part", "parts")),
 }
+_OTHERS = {
+    "poles": wording("counted.poles"),
+    "zeros": wording("counted.zeros"),
+    "parts": wording("counted.parts"),
+}
 _ASKED = {
-    Rung.INDEPENDENT: ("parts", "the parts that store energy independently"),
-    Rung.POLES: ("poles", "poles"),
-    Rung.ZEROS: ("zeros", "all finite zeros"),
-    Rung.ORIGIN_ZEROS: ("zeros", "the zeros at the origin"),
+    Rung.INDEPENDENT: ("parts", wording("counted.independent")),
+    Rung.POLES: ("poles", wording("counted.poles")),
+    Rung.ZEROS: ("zeros", wording("counted.finite-zeros")),
+    Rung.ORIGIN_ZEROS: ("zeros", wording("counted.origin-zeros")),
 }
 
 
@@ -273,12 +279,12 @@ def _expect_noun(rung: Rung, words: set[str], text: str) -> None:
     elsewhere = "origin" in words and rung is not Rung.ORIGIN_ZEROS
     if said <= {noun} and not elsewhere:
         return
-    counted = " and ".join(sorted(said - {noun})) if said - {noun} else "only what is"
-    place = " at the origin" if "origin" in words else ""
-    raise Unclear(
-        f"{quoted(text.strip())} counts {counted}{place}, but this question asks for {asked}: "
-        "type their number alone"
-    )
+    # Every other noun has one sort of thing beside it, or two.
+    others = [_OTHERS[name] for name in sorted(said - {noun})] or [wording("counted.only")]
+    counted = wording("counted.both", one=others[0], other=others[1]) if others[1:] else others[0]
+    if "origin" in words:
+        counted = wording("counted.at-the-origin", counted=counted)
+    raise Unclear("answer.counts", typed=quoted(text.strip()), counted=counted, asked=asked)
 
 
 # ----------------------------------------------------------------------- figures
@@ -321,8 +327,11 @@ def _figure(text: str, value: Fraction, unit: str) -> TypedFigure | None:
     return TypedFigure(value, unit, step, len(str(whole)))
 
 
-def _placed(message: str, position: int) -> str:
-    return f"at column {position + 1}: {message}" if position else message
+def _placed(error: QuantityError | SketchError) -> Unclear:
+    """The error of a reader, with the column where it is not the first."""
+    if not error.position:
+        return Unclear(error.wording)
+    return Unclear("answer.at-column", column=error.position + 1, trouble=error.wording)
 
 
 def _number(case: ReadingCase, text: str, work: Work) -> Reading:
@@ -334,23 +343,20 @@ def _number(case: ReadingCase, text: str, work: Work) -> Reading:
         formula = _formula(case, body, unit, work) if formulas.derived(case) else None
         if formula is not None:
             return formula
-        raise Unclear(f"{quoted(body.strip())} is a name: write a value, or a formula in letters")
+        raise Unclear("answer.name", typed=quoted(body.strip()))
     try:
         found = read_quantity(body, unit)
     except QuantityError as error:
         formula = _formula(case, body, unit, work) if question.form in _WITH_FORMULA else None
         if formula is not None:
             return formula
-        raise Unclear(_placed(str(error), error.position)) from None
+        raise _placed(error) from None
     if question.form is Form.GAIN and found.unit == "" and found.value <= 0:
-        raise Unclear(
-            f"a voltage ratio of {write_quantity(found.value, '')} makes no sense here: "
-            "for decibels, write the unit dB"
-        )
+        raise Unclear("answer.not-a-ratio", ratio=write_quantity(found.value, ""))
     if found.unit == "dB" and abs(found.value) > 1000:
-        raise Unclear("that is beyond ±1000 dB")
+        raise Unclear("answer.beyond-decibels")
     if question.form is Form.RATIO and found.unit:
-        raise Unclear(f"a plain number is asked for, not one in {found.unit}")
+        raise Unclear("answer.plain-number", unit=found.unit)
     figure = _figure(body, found.value, found.unit)
     digits = min(max(4, figure.digits if figure else 0), 12)
     shown = write_quantity(found.value, found.unit, digits)
@@ -391,9 +397,9 @@ def _formula(
     except FormulaError as error:
         if not _FORMULA_SIGNS.search(text):
             return None
-        raise Unclear(str(error)) from None
+        raise Unclear(error.wording) from None
     except ValueError:
-        raise Unclear("the value of the formula is out of reach") from None
+        raise Unclear("answer.out-of-reach") from None
     asked = to_asked(typed, unit, question.unit)
     return Reading(asked, shown, unit, formula=formula, work=work)
 
@@ -405,7 +411,7 @@ def _transfer(case: ReadingCase, text: str, work: Work, beside: Beside = Beside.
         formula = formulas.parsed(case, text, beside, work)
         typed = formulas.transfer_of(formula, parts, work)
     except FormulaError as error:
-        raise Unclear(str(error)) from None
+        raise Unclear(error.wording) from None
     known = typed if all(e.value for e in case.parts) else None
     shown = formulas.shown(formula)
     return Reading(formula, shown, formula=formula, transfer=known, work=work)
@@ -422,12 +428,12 @@ def _slope(case: ReadingCase, text: str, work: Work) -> Reading:
 
 def _sketch(case: ReadingCase, text: str, _: Work) -> Reading:
     from ..questions.written import READ
-    from ..sketches.sketch import SketchError, as_written, write
+    from ..sketches.sketch import as_written, write
 
     try:
         drawn = as_written(READ[case.rung](text))
     except SketchError as error:
-        raise Unclear(_placed(str(error), error.position)) from None
+        raise _placed(error) from None
     return Reading(drawn, write(drawn))
 
 

@@ -19,7 +19,8 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 
-from .spelling import Uniform, listed, shown, uniform
+from .errors import Wording, wording
+from .spelling import Uniform, shown, uniform
 from .units import (
     NOUNS,
     PREFIXES,
@@ -34,7 +35,7 @@ from .units import (
     nearest_unit,
     suffix_readings,
 )
-from .write import LARGEST, MINUS, SMALLEST, write_exact, write_quantity
+from .write import LARGEST, SMALLEST, write_exact, write_quantity
 
 __all__ = [
     "MAX_TYPED",
@@ -86,11 +87,9 @@ def read_quantity(text: str, expect: str, *, limit: int = MAX_TYPED) -> Quantity
     asked = UNITS[expect]
     body = text.strip(" \t\r\n")
     if not body:
-        raise QuantityError(f"nothing was typed; expected {_example(asked)}", 0)
+        raise QuantityError("quantity.nothing", expected=_example(asked))
     if len(body) > limit:
-        raise QuantityError(
-            f"{len(body)} characters are too many for a quantity: the limit is {limit}", limit
-        )
+        raise QuantityError("quantity.too-long", limit, count=len(body), most=limit)
     start = text.index(body)
     reader = _Reader(uniform(body), asked)
     try:
@@ -100,14 +99,14 @@ def read_quantity(text: str, expect: str, *, limit: int = MAX_TYPED) -> Quantity
         raise
 
 
-def _example(unit: Unit) -> str:
+def _example(unit: Unit) -> Wording:
     # Shown where an answer was not understood: no slope or phase here is ever a right answer.
     examples = {
         "Ω": "4.7 kΩ", "H": "10 mH", "F": "100 nF", "Hz": "1.59 kHz", "rad/s": "10 krad/s",
         "s": "1 ms", "°": "−30°", "rad": "−π/6", "dB": "−3 dB", "dB/decade": "−10 dB/decade",
         "dB/octave": "−3 dB/octave", "": "0.707",
     }  # fmt: skip
-    return f"{NOUNS[unit.dimension]} such as {examples[unit.symbol]}"
+    return wording("quantity.example", noun=NOUNS[unit.dimension], example=examples[unit.symbol])
 
 
 class _Reader:
@@ -118,8 +117,10 @@ class _Reader:
         self.text = source.text
         self.asked = asked
 
-    def fail(self, at: int, message: str, readings: tuple[str, ...] = ()) -> QuantityError:
-        return QuantityError(message, self.source.column(at), readings)
+    def fail(
+        self, key: str, at: int, readings: tuple[str, ...] = (), **values: object
+    ) -> QuantityError:
+        return QuantityError(key, self.source.column(at), readings, **values)
 
     def read(self) -> Quantity:
         if self.asked.dimension == "angle":
@@ -137,19 +138,24 @@ class _Reader:
         if len(readings) > 1:
             options = tuple(_spelt(sign * number, r) for r in readings)
             raise self.fail(
+                "quantity.ambiguous",
                 letter[1] if letter else here,
-                f"{shown(self.text)} could be {listed(options)}: write one of them, with its unit",
                 options,
+                typed=shown(self.text),
+                either=options,
             )
         unit = UNITS[readings[0].unit]
         if unit.dimension != self.asked.dimension:
             raise self.fail(
+                "quantity.other",
                 here,
-                f"{shown(self.text)} is {NOUNS[unit.dimension]}; expected {_example(self.asked)}",
+                typed=shown(self.text),
+                noun=NOUNS[unit.dimension],
+                expected=_example(self.asked),
             )
         value = sign * number * readings[0].factor
         if value and not SMALLEST <= abs(value) <= LARGEST:
-            raise self.fail(0, f"{shown(self.text)} lies beyond 10⁻³⁰ to 10³⁰")
+            raise self.fail("quantity.beyond", 0, typed=shown(self.text))
         return Quantity(value, unit.symbol)
 
     def multiple_of_pi(self) -> Quantity | None:
@@ -161,7 +167,7 @@ class _Reader:
         for divisor in (under, over):
             if divisor is not None:
                 if not int(divisor):
-                    raise self.fail(0, "cannot divide by zero")
+                    raise self.fail("quantity.by-zero", 0)
                 degrees /= int(divisor)
         return Quantity(-degrees if sign == "-" else degrees, "°")
 
@@ -172,8 +178,12 @@ class _Reader:
             lead = _LETTER.match(self.text, at)
             if lead is not None:
                 return self.lettered("0", lead)
-            found = shown(self.text[at:]) if at < len(self.text) else "nothing"
-            raise self.fail(at, f"found {found} where a number belongs: {_example(self.asked)}")
+            if at >= len(self.text):
+                raise self.fail("quantity.no-number", at, expected=_example(self.asked))
+            found = shown(self.text[at:])
+            raise self.fail(
+                "quantity.no-number-but", at, found=found, expected=_example(self.asked)
+            )
         digits, end = run[0], run.end()
         if digits.isdigit():
             lead = _LETTER.match(self.text, end)
@@ -182,7 +192,7 @@ class _Reader:
             quotient = _QUOTIENT.match(self.text, end)
             if quotient is not None:
                 if not int(quotient[1]):
-                    raise self.fail(quotient.start(1), "cannot divide by zero")
+                    raise self.fail("quantity.by-zero", quotient.start(1))
                 return Fraction(int(digits), int(quotient[1])), quotient.end(), None
             power = _POWER_OF_TEN.match(self.text, end) if digits == "10" else None
             if power is not None:
@@ -206,11 +216,7 @@ class _Reader:
     def power(self, digits: str, at: int) -> Fraction:
         plain = digits.lstrip("+-").lstrip("0")
         if len(plain) > 2 or int(plain or "0") > _MAX_EXPONENT:
-            raise self.fail(
-                at,
-                f"the exponent {shown(digits, 8)} is too large: "
-                f"from {MINUS}{_MAX_EXPONENT} to {_MAX_EXPONENT} is allowed",
-            )
+            raise self.fail("quantity.exponent", at, exponent=shown(digits, 8), most=_MAX_EXPONENT)
         return Fraction(10) ** int(digits)
 
     def decimal(self, run: str, at: int) -> Fraction:
@@ -240,10 +246,7 @@ class _Reader:
             if len(part) == 3 and _grouped([whole, part]):
                 options = (f"{whole}.{part}", whole + part)
                 raise self.fail(
-                    at + len(whole),
-                    f"the comma in {shown(run)} could be a decimal sign or group digits: "
-                    f"write {listed(options)}",
-                    options,
+                    "quantity.comma", at + len(whole), options, typed=shown(run), either=options
                 )
             return _plain(whole, part)
         whole, _, part = run.partition(".")
@@ -266,11 +269,7 @@ class _Reader:
         return whole.replace(" ", "") + (mark and ".") + part.replace(" ", "")
 
     def malformed(self, run: str, at: int) -> QuantityError:
-        return self.fail(
-            at,
-            f"{shown(run)} is not one number: write a point or comma as decimal sign, "
-            "and digits in groups of three or not grouped",
-        )
+        return self.fail("quantity.malformed", at, typed=shown(run))
 
     def readings(
         self, letter: tuple[str, int] | None, suffix: str, at: int
@@ -285,21 +284,24 @@ class _Reader:
         sign, place = letter
         unit = UNITS[plain[0].unit]
         if plain[0].factor != 1 or len(plain) > 1:
-            raise self.fail(at, f"{shown(self.text)} has two prefixes: keep one of them")
+            raise self.fail("quantity.two-prefixes", at, typed=shown(self.text))
         try:
             return letter_readings(sign, unit, explicit=bool(suffix))
         except UnknownUnit:
             pass
         raise self.fail(
+            "quantity.decimal-sign",
             place,
-            f"{shown(sign)} cannot stand for the decimal sign of {NOUNS[unit.dimension]}: "
-            f"expected {_example(self.asked)}",
+            sign=shown(sign),
+            noun=NOUNS[unit.dimension],
+            expected=_example(self.asked),
         )
 
     def unknown(self, suffix: str, at: int) -> QuantityError:
         guess = nearest_unit(suffix, self.asked)
-        hint = f"; did you mean {guess}?" if guess else f"; expected {_example(self.asked)}"
-        return self.fail(at, f"{shown(suffix)} is no unit known here{hint}")
+        if guess:
+            return self.fail("quantity.unit-near", at, typed=shown(suffix), near=guess)
+        return self.fail("quantity.unit", at, typed=shown(suffix), expected=_example(self.asked))
 
 
 def _plain(whole: str, part: str) -> Fraction:

@@ -10,10 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from .errors import WordedError, Wording
 from .spelling import nearest
 
 
-class QuantityError(ValueError):
+class QuantityError(WordedError, ValueError):
     """Text that is no quantity, or more than one.
 
     Attributes:
@@ -21,8 +22,10 @@ class QuantityError(ValueError):
         readings: what the text may mean, where it is ambiguous (else empty).
     """
 
-    def __init__(self, message: str, position: int = 0, readings: tuple[str, ...] = ()) -> None:
-        super().__init__(message)
+    def __init__(
+        self, key: str, position: int = 0, readings: tuple[str, ...] = (), **values: object
+    ) -> None:
+        super().__init__(key, **values)
         self.position = position
         self.readings = readings
 
@@ -87,14 +90,17 @@ UNITS: dict[str, Unit] = {
 }  # fmt: skip
 
 NOUNS = {
-    "resistance": "a resistance",
-    "inductance": "an inductance",
-    "capacitance": "a capacitance",
-    "frequency": "a frequency",
-    "time": "a time",
-    "angle": "an angle",
-    "gain": "a ratio or a gain",
-    "slope": "a slope",
+    dimension: Wording(key)
+    for dimension, key in (
+        ("resistance", "noun.resistance"),
+        ("inductance", "noun.inductance"),
+        ("capacitance", "noun.capacitance"),
+        ("frequency", "noun.frequency"),
+        ("time", "noun.time"),
+        ("angle", "noun.angle"),
+        ("gain", "noun.gain"),
+        ("slope", "noun.slope"),
+    )
 }
 
 PREFIXES: dict[str, Fraction] = {

@@ -186,7 +186,7 @@ def write_exact(value: Fraction, unit: str) -> str:
     sign = MINUS if value < 0 else ""
     size = abs(value)
     if not SMALLEST <= size <= LARGEST:
-        raise QuantityError("magnitudes from 10⁻³⁰ to 10³⁰ can be written, this one lies beyond")
+        raise QuantityError("quantity.not-written")
     texts: list[str] = []
     if _places(size) is not None:
         power = decade(size)

@@ -299,12 +299,12 @@ KINDS: tuple[QuestionKind, ...] = (
     QuestionKind(
         rung=Rung.LOWER_EDGE, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
         asked_of=RESONANT - {SkillGroup.TAPS}, level=3, variety=Variety.EDGE,
-        needs=(Rung.Q,), orders=(2,), types=("high-pass", "band-pass", "notch"), by_group=True,
+        needs=(Rung.Q,), orders=(2,), types=("high-pass", "band-pass", "notch"),
     ),
     QuestionKind(
         rung=Rung.UPPER_EDGE, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
         asked_of=RESONANT - {SkillGroup.TAPS}, level=3, variety=Variety.EDGE,
-        needs=(Rung.Q,), orders=(2,), types=("low-pass", "band-pass", "notch"), by_group=True,
+        needs=(Rung.Q,), orders=(2,), types=("low-pass", "band-pass", "notch"),
     ),
     # formulas
     QuestionKind(

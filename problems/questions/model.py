@@ -13,6 +13,7 @@ from typing import Protocol
 
 from ..circuits.model import Ladder
 from ..formulas.tree import Formula
+from ..quantities.errors import Wording
 from ..quantities.units import Quantity
 from ..sketches.model import Sketch, SketchPart
 
@@ -266,7 +267,7 @@ class Mark:
     understood: str
     answer: str
     slips: tuple[SlipHit, ...] = ()
-    trouble: str = ""
+    trouble: Wording | None = None
     parts: tuple[SketchPart, ...] = ()
     value: Answer | None = None
 

@@ -16,6 +16,7 @@ from ..circuits.gaps import BOX, UNKNOWN
 from ..circuits.model import CircuitError, Ladder, mapped
 from ..circuits.text import NotationError, read_circuit
 from ..circuits.write import write_circuit
+from ..quantities.errors import wording
 from ..questions.model import Answer, Question, Values
 from ..questions.values import texts
 from ..questions.written import plain_truth, read_truth, read_values
@@ -235,7 +236,7 @@ def _ladder(value: object, _: object) -> Ladder:
     try:
         ladder = read_circuit(value.replace(UNKNOWN, _BOXED))
     except (CircuitError, NotationError) as error:
-        raise ValueError(f"no circuit text: {error}") from None
+        raise ValueError(wording("document.no-circuit", trouble=error.wording)) from None
     if UNKNOWN not in value:
         return ladder
     return mapped(ladder, lambda e: replace(e, name=BOX.name) if e.name == _BOXED else e)

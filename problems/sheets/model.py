@@ -18,6 +18,7 @@ from enum import StrEnum
 from fractions import Fraction
 
 from ..circuits.model import Ladder
+from ..quantities.errors import Wording, wording
 from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Rung, Task, Values
 
 PLAN_FORMAT, OLD_PLAN_FORMAT = "rungwise.plan/2", "rungwise.plan/1"
@@ -270,13 +271,22 @@ class PlanTrouble:
 
     path: str
     value: str
-    what: str
-    remedy: str = ""
+    what: str | Wording
+    remedy: str | Wording = ""
+
+    @property
+    def wording(self) -> Wording:
+        """All of it in one sentence."""
+        path = self.path or wording("document.whole")
+        told = wording("document.trouble", path=path, what=self.what)
+        if self.value:
+            told = wording("document.found", trouble=told, value=self.value)
+        if self.remedy:
+            told = wording("document.mend", trouble=told, remedy=self.remedy)
+        return told
 
     def __str__(self) -> str:
-        found = f" (found {self.value})" if self.value else ""
-        mend = f"; {self.remedy}" if self.remedy else ""
-        return f"{self.path or 'the document'}: {self.what}{found}{mend}"
+        return str(self.wording)
 
 
 class SheetError(ValueError):

@@ -18,6 +18,7 @@ from ..catalogue import families
 from ..catalogue.families import LEVELS, UnknownFamily
 from ..circuits.model import CircuitError, Ladder
 from ..circuits.text import NotationError, read_circuit
+from ..quantities.errors import wording
 from ..quantities.spelling import listed
 from ..questions.kinds import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
@@ -351,7 +352,8 @@ def _circuit_text(value: object) -> Ladder | None:
     try:
         ladder = read_circuit(text)
     except (CircuitError, NotationError) as error:
-        raise ValueError(f"this is no circuit text: {error}", "see rungwise solve --help") from None
+        what = wording("plan.circuit-text", trouble=error.wording)
+        raise ValueError(what, "see rungwise solve --help") from None
     for element in ladder.elements():
         if element.value is None:
             raise ValueError(f"{element.name} has no value", "every element needs one")

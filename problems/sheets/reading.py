@@ -97,7 +97,7 @@ class PlanFields:
         try:
             return reader(value)
         except ValueError as error:
-            what, remedy = (*map(str, error.args), "", "")[:2]
+            what, remedy = (*error.args, "", "")[:2]
             self.spoilt.add(key)
             plain = not isinstance(value, Mapping | list)
             self.trouble(key, value if plain else "", what, remedy)

@@ -14,6 +14,7 @@ from functools import partial
 from math import isfinite
 from typing import TYPE_CHECKING, TypeVar, get_args, get_origin
 
+from ..quantities.errors import Wording
 from .model import PlanTrouble, SheetError
 
 if TYPE_CHECKING:
@@ -108,13 +109,16 @@ def _troubles(error: BaseException, remedy: str, path: str = "") -> Iterator[Pla
         return
     if isinstance(error, ForbiddenExtraKeysError):
         for key in sorted(map(str, error.extra_fields)):
-            yield PlanTrouble(path.lstrip("."), key[:80], "there is no such field", remedy)
+            key = " ".join(key[:80].split())
+            yield PlanTrouble(path.lstrip("."), key, "there is no such field", remedy)
     elif isinstance(error, KeyError):
         yield PlanTrouble(path.lstrip("."), "", "a field is missing", remedy)
     elif isinstance(error, TypeError | AttributeError):  # what Python says of it is no help
         yield PlanTrouble(path.lstrip("."), "", "another kind of value was expected", remedy)
     else:
-        yield PlanTrouble(path.lstrip("."), "", str(error)[:300], remedy)
+        what = next(iter(error.args), "")
+        told = what if isinstance(what, Wording) else str(error)[:300]
+        yield PlanTrouble(path.lstrip("."), "", told, remedy)
 
 
 def whole(value: object, _: object) -> int:

@@ -14,20 +14,21 @@ from itertools import pairwise
 from math import log10
 
 from ..quantities.convert import SAME
+from ..quantities.errors import WordedError
 
 MOST_BREAKS = 12
 """A sketch of more breaks than this is refused: no ladder that is asked has as many."""
 
 
-class SketchError(ValueError):
-    """Text that is no sketch; the message says what was found and how to mend it.
+class SketchError(WordedError, ValueError):
+    """Text that is no sketch; the words say what was found and how to mend it.
 
     Attributes:
         position: 0-based column in the text as typed.
     """
 
-    def __init__(self, message: str, position: int = 0) -> None:
-        super().__init__(message)
+    def __init__(self, key: str, position: int = 0, **values: object) -> None:
+        super().__init__(key, **values)
         self.position = position
 
 

@@ -15,9 +15,10 @@ from functools import partial
 from typing import TypeVar
 
 from ..quantities.convert import to_asked
+from ..quantities.errors import Wording, wording
 from ..quantities.read import QuantityError, read_quantity
 from ..quantities.spelling import nearest, shown, uniform
-from ..quantities.units import UNITS
+from ..quantities.units import NOUNS, UNITS
 from .model import (
     MOST_BREAKS,
     GainSketch,
@@ -137,9 +138,9 @@ def checked(text: str) -> str:
         SketchError: it is not.
     """
     if len(text) > MOST_CHARACTERS:
-        raise SketchError(f"a sketch has at most {MOST_CHARACTERS} characters")
+        raise SketchError("sketch.too-long", most=MOST_CHARACTERS)
     if not text.strip():
-        raise SketchError("nothing was typed")
+        raise SketchError("sketch.nothing")
     return text
 
 
@@ -175,7 +176,7 @@ def _pieces(text: str) -> list[_Piece]:
             found.append(_Piece(folded.column(at), body[at:end]))
             at = end
         else:
-            raise SketchError(f"{shown(body[at:])} is not understood", folded.column(at))
+            raise SketchError("sketch.unread", folded.column(at), found=shown(body[at:]))
     return found
 
 
@@ -184,7 +185,7 @@ def _word(word: str, column: int) -> list[_Piece]:
     if known not in _KNOWN:
         guess = nearest(known, _KNOWN) if len(known) > 3 else None
         if guess is None:
-            raise SketchError(f"{shown(word)} is not understood here", column)
+            raise SketchError("sketch.word", column, found=shown(word))
         known = guess
     if known in _SIGNS:
         return [_Piece(column, known, _SIGNS[known])]
@@ -223,23 +224,17 @@ def _gain(text: str, *, as_drawn: bool) -> GainSketch:
             breaks.append(_frequency(piece, breaks))
         else:
             slopes.append(_whole(piece, "dB/decade", _STEEPEST))
-    _complete(values, len(text), "slope", "breaks")
+    _complete(values, len(text), "sketch.first-slope", "sketch.slope-after")
     if level is None:
-        raise SketchError(
-            "the level is missing: end with “level”, the height at the first break, and dB",
-            len(text),
-        )
-    height = _value(level, "dB", "a level in dB")
+        raise SketchError("sketch.no-level", len(text))
+    height = _value(level, "dB", wording("sketch.level"))
     if abs(height) > _HIGHEST:
-        raise SketchError(f"that level is beyond ±{_HIGHEST} dB", level.at)
+        raise SketchError("sketch.level-beyond", level.at, most=_HIGHEST)
     if as_drawn:
         return GainSketch(tuple(slopes), tuple(breaks), height)
     drawn = gain_sketch(slopes, breaks, height)
     if not drawn.breaks and drawn.slopes[0]:
-        raise SketchError(
-            "a line that slopes everywhere has no level: say where it breaks, and its next slope",
-            values[0].at,
-        )
+        raise SketchError("sketch.slopes-everywhere", values[0].at)
     return drawn
 
 
@@ -250,17 +245,17 @@ def _level(pieces: list[_Piece], end: int) -> tuple[_Piece | None, list[_Piece]]
     waiting = False
     for piece in pieces:
         if piece.sign is _Sign.JUMP:
-            raise SketchError("the gain has no jumps: write slopes and breaks", piece.at)
+            raise SketchError("sketch.gain-jump", piece.at)
         if piece.sign is _Sign.LEVEL:
             if waiting or level:
-                raise SketchError("the level stands there twice", piece.at)
+                raise SketchError("sketch.level-twice", piece.at)
             waiting = True
         elif waiting:
             level, waiting = piece, False
         else:
             values.append(piece)
     if waiting:
-        raise SketchError("after “level” its height in dB is missing", end)
+        raise SketchError("sketch.level-height", end)
     if level is None and len(values) % 2 == 0:
         for place in (-1, 0):
             if values and values[place].in_decibels:
@@ -269,21 +264,17 @@ def _level(pieces: list[_Piece], end: int) -> tuple[_Piece | None, list[_Piece]]
     return level, values
 
 
-def _complete(values: list[_Piece], end: int, what: str, places: str) -> None:
+def _complete(values: list[_Piece], end: int, first: str, after: str) -> None:
     """Values begin and end with a slope or an angle.
 
     Raises:
-        SketchError: they do not.
+        SketchError: they do not; ``first`` is its key where there are none, ``after`` where the
+            last is missing.
     """
     if not values:
-        raise SketchError(f"the first {what} is missing", end)
+        raise SketchError(first, end)
     if len(values) % 2 == 0:
-        one = "an angle" if what == "angle" else f"a {what}"
-        raise SketchError(
-            f"after {shown(values[-1].text.strip())} {one} is missing: "
-            f"{what}s and {places} take turns, with {one} first and last",
-            end,
-        )
+        raise SketchError(after, end, last=shown(values[-1].text.strip()))
 
 
 # ------------------------------------------------------------------------------ phase
@@ -296,10 +287,10 @@ def _phase(text: str, *, as_drawn: bool) -> PhaseSketch:
     values: list[_Piece] = []
     for piece in _pieces(text):
         if piece.sign is _Sign.LEVEL:
-            raise SketchError("a phase has no level: write angles and frequencies", piece.at)
+            raise SketchError("sketch.phase-level", piece.at)
         if piece.sign is _Sign.JUMP:
             if not values:
-                raise SketchError("before a jump the first angle is missing", piece.at)
+                raise SketchError("sketch.jump-first", piece.at)
             jumping.add((len(values) - 1) // 2)
             continue
         if len(values) % 2:
@@ -307,11 +298,9 @@ def _phase(text: str, *, as_drawn: bool) -> PhaseSketch:
         else:
             angles.append(_whole(piece, "°", _FURTHEST_DRAWN if as_drawn else _FURTHEST))
         values.append(piece)
-    _complete(values, len(text), "angle", "frequencies")
+    _complete(values, len(text), "sketch.first-angle", "sketch.angle-after")
     if any(place >= len(places) for place in jumping):
-        raise SketchError(
-            "after “jump” its frequency is missing, and the angle after it", len(text)
-        )
+        raise SketchError("sketch.jump-place", len(text))
     steps = [
         (place, after - before)
         for place, before, after in zip(places, angles[:-1], angles[1:], strict=True)
@@ -338,7 +327,7 @@ def _meant_as_jumps(steps: list[tuple[float, int]]) -> Iterator[int]:
 # ------------------------------------------------------------------------------ values
 
 
-def _value(piece: _Piece, unit: str, what: str) -> float:
+def _value(piece: _Piece, unit: str, what: Wording) -> float:
     """The value in the unit asked for.
 
     Raises:
@@ -350,22 +339,29 @@ def _value(piece: _Piece, unit: str, what: str) -> float:
     try:
         found = read_quantity(text, unit)
     except QuantityError as error:
-        raise SketchError(f"{what} belongs here: {error}", piece.at + error.position) from None
+        raise SketchError(
+            "sketch.belongs-because", piece.at + error.position, what=what, trouble=error.wording
+        ) from None
     if found.unit == "" and found.value <= 0:
-        raise SketchError(f"{what} belongs here, and a ratio of voltages is above 0", piece.at)
+        raise SketchError("sketch.ratio", piece.at, what=what)
     try:
         return to_asked(float(found.value), found.unit, unit)
     except OverflowError:  # pragma: no cover - quantities end long before floats do
-        raise SketchError(f"{what} belongs here", piece.at) from None
+        raise SketchError("sketch.belongs", piece.at, what=what) from None
 
 
 def _whole(piece: _Piece, unit: str, most: int) -> int:
-    what = {"dB/decade": "a slope in dB/decade", "°": "an angle in degrees"}[unit]
+    what = wording("sketch.angle") if unit == "°" else wording("sketch.slope")
     value = _value(piece, unit, what)
     if abs(value) > most:
         text = piece.text.strip()
-        apart = ": put commas between values" if " " in text else ""
-        raise SketchError(f"{shown(text)} is beyond ±{most} {unit}{apart}", piece.at)
+        raise SketchError(
+            "sketch.beyond-apart" if " " in text else "sketch.beyond",
+            piece.at,
+            found=shown(text),
+            most=most,
+            unit=unit,
+        )
     return round(value)
 
 
@@ -374,19 +370,13 @@ def _frequency(piece: _Piece, before: list[float]) -> float:
     dashed = re.match(r"- +", piece.text)
     if dashed:
         piece = _Piece(piece.at + dashed.end(), piece.text[dashed.end() :])
-    value = _value(piece, "Hz", "a frequency")
+    value = _value(piece, "Hz", NOUNS["frequency"])
     if not _SLOWEST <= value <= _FASTEST:
-        raise SketchError(
-            f"{shown(piece.text.strip())} is no frequency between 1 µHz and 1000 THz", piece.at
-        )
+        raise SketchError("sketch.no-frequency", piece.at, found=shown(piece.text.strip()))
     if len(before) == MOST_BREAKS:
-        raise SketchError(f"more than {MOST_BREAKS} breaks are too many", piece.at)
+        raise SketchError("sketch.breaks", piece.at, most=MOST_BREAKS)
     if before and _ROUNDED * before[-1] <= value < before[-1]:
         return before[-1]  # one frequency, rounded in two ways
     if before and value < before[-1]:
-        raise SketchError(
-            f"frequencies go from left to right: {shown(piece.text.strip())} "
-            "stands after a higher one",
-            piece.at,
-        )
+        raise SketchError("sketch.order", piece.at, found=shown(piece.text.strip()))
     return value

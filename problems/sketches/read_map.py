@@ -79,13 +79,10 @@ class _Item:
         if self.pairs:
             count *= 2
         elif region in (Region.AXIS, Region.PAIR) and count % 2:
-            where = "on the jω axis" if region is Region.AXIS else "complex"
-            raise SketchError(
-                f"roots {where} come in pairs: write how many pairs, as in “1 pair {where}”",
-                self.at,
-            )
+            axis = region is Region.AXIS
+            raise SketchError("map.pairs-on-axis" if axis else "map.pairs-complex", self.at)
         if count > _MOST:
-            raise SketchError(f"{count} roots are too many", self.at)
+            raise SketchError("map.roots", self.at, count=count)
         return region, count
 
     def _region(self) -> Region:
@@ -99,12 +96,10 @@ class _Item:
             return next(iter(found))
         if not found and self.count == 0:
             return Region.ORIGIN  # none, wherever it is
-        what = "lies in two places" if found else "has no place"
-        raise SketchError(
-            f"what is written here {what}: write “at the origin”, “real”, “complex pair” "
-            "or “pair on the jω axis”",
-            self.at,
-        )
+        raise SketchError("map.two-places" if found else "map.no-place", self.at)
+
+
+_PLACES_MISSING = {"poles": "map.poles-where", "zeros": "map.zeros-where"}
 
 
 def read_map(text: str) -> MapSketch:
@@ -121,22 +116,20 @@ def read_map(text: str) -> MapSketch:
     for number, item in enumerate(items):
         kind = item.kind or kind or later
         if not kind:
-            raise SketchError("say of what: poles or zeros", item.at)
+            raise SketchError("map.of-what", item.at)
         found = roots.setdefault(kind, [])
         if not item.empty:
             found.append(item.roots())
         elif number + 1 == len(items) or items[number + 1].kind:
-            raise SketchError(f"after “{kind}” their places are missing, or “none”", item.at)
-    for kind, example in (("poles", "poles: none"), ("zeros", "zeros: none")):
+            raise SketchError(_PLACES_MISSING[kind], item.at)
+    for kind, missing in (("poles", "map.no-poles"), ("zeros", "map.no-zeros")):
         if kind not in roots:
-            raise SketchError(
-                f"the {kind} are missing: say where they lie, or “{example}”", len(text)
-            )
+            raise SketchError(missing, len(text))
     drawn = map_sketch(roots["poles"], roots["zeros"])
-    for kind, regions in (("poles", drawn.poles), ("zeros", drawn.zeros)):
+    for many, regions in (("map.poles", drawn.poles), ("map.zeros", drawn.zeros)):
         for _, count in regions:
             if count > _MOST:
-                raise SketchError(f"{count} {kind} in one place are too many")
+                raise SketchError(many, count=count)
     return drawn
 
 
@@ -164,7 +157,7 @@ def _known(at: int, token: str) -> str:
         return word
     guess = nearest(word, _KNOWN) if len(word) > 2 else None
     if guess is None:
-        raise SketchError(f"{shown(token)} is not understood here", at)
+        raise SketchError("sketch.word", at, found=shown(token))
     return guess
 
 
@@ -197,9 +190,5 @@ def _read_items(tokens: list[tuple[int, str]]) -> Iterator[_Item]:
         elif word in _REGIONS:
             item.regions.add(_REGIONS[word])
         elif word in _NOT_HERE:
-            raise SketchError(
-                "poles and zeros of a ladder do not lie in the right half-plane: "
-                "write where else they are",
-                at,
-            )
+            raise SketchError("map.right-half", at)
     yield item

@@ -12,6 +12,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 COMMANDS = re.findall(r"^\$ (.+)$", README, re.MULTILINE)
+EXAMPLES = re.findall(r"```console\n\$ (.+)\n((?:[^$`].*\n)+)```", README)
 BIN = Path(sys.executable).parent
 
 
@@ -34,6 +35,14 @@ def run(command: str) -> str:
 @pytest.mark.parametrize("command", COMMANDS)
 def test_commands_run(command: str) -> None:
     assert run(command).strip()
+
+
+@pytest.mark.parametrize(("command", "shown"), EXAMPLES, ids=lambda text: text[:20])
+def test_what_an_example_shows_is_printed(
+    command: str, shown: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("RUNGWISE_HOME", str(tmp_path))  # nobody has been asked anything before
+    assert shown in run(command)
 
 
 def test_the_json_example_is_the_promised_object() -> None:

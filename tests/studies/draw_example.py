@@ -12,11 +12,11 @@ from pathlib import Path
 
 from rungwise.problems.analysis.arms import End
 from rungwise.problems.circuits.text import read_circuit
-from rungwise.tutor.figures.schematic.draw import fit
+from rungwise.tutor.figures.schematic.draw import largest
 
 CIRCUIT = "series R1 = 1 kΩ; shunt C1 = 100 nF"
 FILE = Path(__file__).parents[2] / "tutor" / "screens" / "opening" / "example.py"
-SIZES = ((26, 8), (46, 11))
+SIZES = ((28, 8), (46, 11))
 """Columns and rows of the compact and of the full drawing."""
 INKS = {
     " ": ("", "$foreground"),
@@ -39,9 +39,9 @@ def drawings() -> dict[tuple[str, int], tuple[tuple[str, ...], tuple[str, ...]]]
     ladder, found = read_circuit(CIRCUIT), {}
     letters = {role: letter for letter, (role, _) in INKS.items()}
     for width, height in SIZES:
-        whole = fit(ladder, width, height)
         for end in (None, *End):
-            picture = fit(ladder, whole.width, whole.height, end=end)
+            picture = largest(ladder, width, height, end=end)
+            assert picture is not None, (width, height)
             roles = [[" "] * len(line) for line in picture.lines]
             for row, col, length, role in picture.spans:
                 roles[row][col : col + length] = letters[role] * length

@@ -73,7 +73,7 @@ def kill_the_rounds(count: int, chance: Random, home: Path) -> int:
         ) as looker:
             assert looker.stdout is not None
             printed = b""
-            while b"ready" not in printed:
+            while printed.count(b"\n") < 2:  # it is ready, and the first look is marked
                 printed += os.read(looker.stdout.fileno(), 1 << 16)
             time.sleep(chance.uniform(0, 0.6))
             looker.kill()

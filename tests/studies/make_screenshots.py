@@ -2,7 +2,7 @@
 
 Writes the SVGs that the README shows into ``.pictures/`` (or FOLDER), with the links to web
 fonts taken out, so that a page showing them asks nothing of another site, and a picture of the
-tutor in Chromium.
+tutor in Chromium.  Names of scenes after FOLDER draw only these.
 
 Options: ``--gallery`` has headless Chromium draw the pictures kept by the tests instead, the
 four themes of a screen on one PNG, for looking; names of scenes after it draw only these.
@@ -26,7 +26,9 @@ from tests.tutor.screens.gallery import file, kept, pictures
 from tests.tutor.screens.scenes import SCENES
 from tests.tutor.screens.stage import SIZES
 
+LOOKS = "look", "look-error", "look-pair", "look-round"
 README = (
+    *(f"{look}-{size}" for look in LOOKS for size in ("80x24", "120x40", "200x60")),
     "drill-slip-120x40",
     "opening-120x40",
     "opening-first-120x40",
@@ -82,11 +84,13 @@ def to_png(svgs: list[str], png: Path) -> None:
         )
 
 
-def readme(folder: Path) -> None:
-    """Write the pictures of the README."""
+def readme(folder: Path, scenes: list[str]) -> None:
+    """Write the pictures of the README, or those of some scenes."""
     folder.mkdir(exist_ok=True)
     for picture in README:
         name, _, shape = picture.rpartition("-")
+        if scenes and name not in scenes:
+            continue
         columns, rows = map(int, shape.split("x"))
         make, scene = SCENES[name]
         size = columns, rows
@@ -94,6 +98,8 @@ def readme(folder: Path) -> None:
         svg = folder / f"{picture}.svg"
         svg.write_text(drawn[size, DUSK.name], encoding="utf-8")
         print(svg)
+    if scenes:
+        return
     pages(folder)
     png = folder / "browser-1280x800.png"
     with tempfile.TemporaryDirectory() as home:
@@ -168,7 +174,7 @@ def main() -> None:
     if "--gallery" in sys.argv:
         gallery(Path(words[0]), words[1:])
     else:
-        readme(Path(words[0] if words else ".pictures"))
+        readme(Path(words[0] if words else ".pictures"), words[1:])
 
 
 if __name__ == "__main__":

@@ -133,13 +133,20 @@ class Follower:
                     type_right = right
                     self.types.add(str(question.truth))
             self.seconds += kind(rung).seconds
-            evidence = Evidence(
-                self.now, problem.family, problem.level, problem.seed, problem.task, rung,
-                len(question.choices), outcome, tries, 0, (), float(kind(rung).seconds),
-            )  # fmt: skip
-            skill = skill_of(problem.family, rung)
-            self.states[skill] = advance(self.states.get(skill), evidence)
+            self.note(problem, question, outcome, tries)
         self.wishes.append(wish)
+
+    def note(
+        self, problem: Problem, question: Question, outcome: Outcome = Outcome.CLEAN, tries: int = 1
+    ) -> None:
+        """Keep how a question was left."""
+        rung = question.rung
+        evidence = Evidence(
+            self.now, problem.family, problem.level, problem.seed, problem.task, rung,
+            len(question.choices), outcome, tries, 0, (), float(kind(rung).seconds),
+        )  # fmt: skip
+        skill = skill_of(problem.family, rung)
+        self.states[skill] = advance(self.states.get(skill), evidence)
 
     def follow(self, minutes: float) -> Iterator[None]:
         """Six minutes of looks and a circuit in turn, until so many minutes have passed."""

@@ -56,6 +56,11 @@ class Terminal:
         self._socket = f"rungwise-{uuid.uuid4().hex[:12]}"
         self._size, self._home = size, home
 
+    @property
+    def size(self) -> tuple[int, int]:
+        """Columns and rows at the start."""
+        return self._size
+
     def __enter__(self) -> Terminal:
         return self
 
@@ -105,6 +110,10 @@ class Terminal:
     def screen(self) -> str:
         """What can be read on the screen."""
         return self._tmux("capture-pane", "-p", check=False)
+
+    def resize(self, columns: int, rows: int) -> None:
+        """Give the window another size."""
+        self._tmux("resize-window", "-x", str(columns), "-y", str(rows))
 
     def type(self, text: str) -> None:
         """Type a text as it is."""

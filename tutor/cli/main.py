@@ -297,7 +297,7 @@ def bench(file: str | None, text: str | None, family: str | None) -> None:
         try:
             ladder = read_circuit(read_file(file) if file is not None else text or "")
         except NotationError as error:
-            fail(f"{file or '--text'}: {error}")
+            fail(f"{file or '--text'}: {worded(error)}")
     else:
         name = family or "series-rlc-across-c"
         check_family(name, None)

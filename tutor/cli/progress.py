@@ -21,20 +21,21 @@ WIDEST = 100
 def page(found: Progress, width: int) -> list[str]:
     """The lines of the page that says ``found``, ``width`` columns wide, 60 to 100."""
     width = max(60, min(width, WIDEST))
-    if not any(line.asked for line in found.lines):
+    if not any(line.asked for line in found.lines) and not found.outlook.known.looks:
         return [fill("opening", "progress.empty")]
     board = found.board
     parts = [
         progress_map.lines(found, None, width),
         blocks.due(board, width, 8),
         blocks.weak(board, width, 8),
+        progress_tables.sight(found, width, 8),
         progress_tables.slips(found, width, 12),
         blocks.calendar(board, width, 3),
         blocks.forecast(board, width),
         progress_tables.skills(found, width, "teaching"),
     ]
     lines: list[str] = []
-    for part in parts:
+    for part in filter(None, parts):
         lines += [*(line.plain.rstrip() for line in part), ""]
     exam = blocks.exam_words(board)
     return [exam, "", *lines[:-1]] if exam else lines[:-1]

@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from ...problems.sheets.model import SheetError
+from ..language.errors import worded
 from .console import FAILED, fail, reason, say, shown
 
 STUDENTS, MARKS = "students", "marks"
@@ -66,7 +67,7 @@ def _export_qti(out: Path, where: Path, only: tuple[int, ...], force: bool) -> N
         write = write_zip if where.suffix.lower() == ".zip" else write_folder
         write(where, package(given(folder, only), counts), over=force)
     except SheetError as error:
-        fail("\n".join(map(str, error.troubles[:20])))
+        fail("\n".join(worded(trouble.wording) for trouble in error.troubles[:20]))
     except (OSError, ValueError) as error:
         fail(f"{shown(where)}: {reason(error)}.", status=FAILED)
     say(

@@ -20,6 +20,7 @@ from ..classroom.marking.marks import HandInState
 from ..classroom.marking.out import APART_CSV, CHANGES_CSV, FEEDBACK, MARKS_CSV, UNCLEAR_CSV
 from ..classroom.marking.settled import KEPT
 from ..classroom.marking.settled import NAME as SETTLED
+from ..language.errors import worded
 from .console import FAILED, fail, many, painted_over, shown, write
 from .sheet_options import CLUSTER, PATH, crew, out_option, politely
 
@@ -104,7 +105,7 @@ def mark(
 
 
 def _told(troubles: Iterable[PlanTrouble]) -> Iterator[str]:
-    return (one_line(str(trouble)) for trouble in troubles)
+    return (one_line(worded(trouble.wording)) for trouble in troubles)
 
 
 def _key(made: Path, entry: ClassMember) -> bytes | None:

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from ...problems.sheets.model import Plan, PlanTrouble, SheetError
 from ...problems.sheets.plan import plan_of
+from ..language.errors import worded
 from ..language.texts import plain
 from ..language.told import ToldError
 from .console import reason, shown
@@ -86,7 +87,7 @@ def told(troubles: Iterable[PlanTrouble], name: str) -> list[str]:
     lines = []
     for trouble in troubles:
         places = [place for place in (name, trouble.path, trouble.value) if place]
-        remedy = f"; {trouble.remedy}" if trouble.remedy else ""
-        lines.append(plain(f"{': '.join(places)}: {trouble.what}{remedy}"))
+        remedy = f"; {worded(trouble.remedy)}" if trouble.remedy else ""
+        lines.append(plain(f"{': '.join(places)}: {worded(trouble.what)}{remedy}"))
     more = len(lines) - MOST_TOLD
     return [*lines[:MOST_TOLD], *([f"{name}: and {more} more"] if more > 0 else [])]

@@ -10,7 +10,7 @@ import click
 from ...problems.sheets.model import SheetError
 from ..classroom.marking.marks import ClassMarks, marks_of
 from ..files.records import in_file, json_file
-from ..language.texts import plain
+from ..language.errors import worded
 from .console import FAILED, fail, reason, say, shown
 from .sheet_options import PATH, formats_option, out_option
 
@@ -89,7 +89,7 @@ def read_marks(folder: Path) -> ClassMarks:
         with in_file(file):
             return marks_of(document)
     except SheetError as error:
-        fail("\n".join(plain(trouble) for trouble in error.troubles[:20]))
+        fail("\n".join(worded(trouble.wording) for trouble in error.troubles[:20]))
 
 
 def _write(folder: Path, name: str, data: bytes) -> None:

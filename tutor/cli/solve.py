@@ -72,7 +72,7 @@ def _one_cell(char: str) -> str:
 def _trouble(text: str, error: NotationError, width: int, ascii: bool) -> str:  # noqa: A002
     from ..documents.solved_page import fitting, wrapped
 
-    lines = wrapped(f"rungwise solve: {error}", width, ascii)
+    lines = wrapped(f"rungwise solve: {worded(error)}", width, ascii)
     plain = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     place = plain.split("\n")[error.line - 1]
     column = error.column - 1

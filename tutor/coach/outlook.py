@@ -6,14 +6,16 @@ It is worked out beside the screen, in a thread or in a process of its own, and 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from ..learning.plan import Standing, standing
-from ..learning.skills import SkillState
+from ..learning.recognition import Recognition, look_parts
+from ..learning.skills import SkillGroup, SkillState, parts_of
 from ..phrases.skills import skill_parts, slip_words
-from .looking import states_of
+from .looking import recognition_of, states_of
 from .overview import Overview
 
 if TYPE_CHECKING:
@@ -30,6 +32,7 @@ class Outlook:
 
     ``now`` is in the learner's own time zone.  ``place`` is the keeper's, of the latest
     unfinished climb.  ``rehearsal`` is what is left of one that was not handed in, in seconds.
+    ``known`` is what is known at sight.
     """
 
     now: datetime
@@ -39,11 +42,13 @@ class Outlook:
     place: LeftOff | None = None
     trouble: str = ""
     rehearsal: float | None = None
+    known: Recognition = field(default_factory=Recognition)
 
     @property
     def fresh(self) -> bool:
         """Whether nothing was ever answered or begun."""
-        return not self.asked and self.place is None and self.rehearsal is None
+        begun = self.place is not None or self.rehearsal is not None
+        return not (self.asked or self.known.looks or begun)
 
     @property
     def asked(self) -> int:
@@ -54,6 +59,25 @@ class Outlook:
     def right(self) -> int:
         """Rungs that were right at once and unaided."""
         return sum(state.right for state in self.states.values())
+
+    @property
+    def groups(self) -> frozenset[SkillGroup]:
+        """The groups of circuits that were met, at a glance or in full."""
+        at_sight = {parts[1] for parts in map(look_parts, self.known.states) if parts[1]}
+        in_full = {parts_of(skill)[0] for skill, state in self.states.items() if state.families}
+        return frozenset(SkillGroup(group) for group in at_sight) | in_full
+
+    @property
+    def types(self) -> frozenset[str]:
+        """The types of filter that were met, at a glance or in full."""
+        from ...problems.catalogue.families import UnknownFamily, find
+        from ...problems.questions.looks import TYPES, LookKind
+
+        found = {truth for one, truth, _ in self.known.answers if one is LookKind.TYPE}
+        for family in {name for state in self.states.values() for name, _ in state.families}:
+            with suppress(UnknownFamily):
+                found.add(find(family).type.value)
+        return frozenset(found & set(TYPES))
 
     @property
     def weakest(self) -> tuple[SkillState, ...]:
@@ -77,7 +101,8 @@ def look(keeper: Keeper | None, now: datetime) -> Outlook:
         keeper: of the record; ``None`` where nothing is kept.
         now: aware, in the learner's time zone.
     """
-    states = states_of(keeper, now)
+    known = recognition_of(keeper, now)
+    states = states_of(keeper, now, known)
     exam = read_exam(keeper.setting(EXAM)) if keeper else None
     rehearsal = _rehearsal(keeper) if keeper else None
     return Outlook(
@@ -88,6 +113,7 @@ def look(keeper: Keeper | None, now: datetime) -> Outlook:
         keeper.place() if keeper else None,
         (keeper.trouble or keeper.notice) if keeper else "",
         rehearsal.seconds - rehearsal.used if rehearsal else None,
+        known,
     )
 
 
@@ -115,8 +141,8 @@ def board_of(outlook: Outlook) -> Overview:
         calendar=forecast.calendar,
         days=forecast.days,
         ready=forecast.ready,
-        problems=forecast.problems,
-        a_day=forecast.a_day,
+        groups=len(outlook.groups),
+        types=len(outlook.types),
         complete=standing.complete,
         place=(place.start.level, place.reached, len(place.start.rungs)) if place else None,
         trouble=outlook.trouble,

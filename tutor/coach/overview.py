@@ -17,9 +17,10 @@ class Overview:
     ``due`` and ``weak`` are skills as (kind of question, circuits), the weak ones, weakest
     first, led by the share that was right at once; ``slips`` recur, each with how often.
     ``calendar`` counts the reviews by day.  ``days`` are those left to the exam, ``ready`` is
-    the share of all skills expected to be known then, ``problems`` and ``a_day`` what it
-    takes.  ``place`` is (level, rungs left behind, rungs) of a climb to go on with,
-    ``rehearsal`` the seconds left of a rehearsal to go on with.
+    the share of all skills expected to be known then.  ``groups`` and ``types`` are how many
+    groups of circuits and types of filter were met so far.  ``place`` is (level, rungs left
+    behind, rungs) of a climb to go on with, ``rehearsal`` the seconds left of a rehearsal to go
+    on with.
     """
 
     today: date
@@ -31,8 +32,8 @@ class Overview:
     calendar: tuple[tuple[date, int], ...] = ()
     days: int | None = None
     ready: float = 0.0
-    problems: int = 0
-    a_day: float | None = None
+    groups: int = 0
+    types: int = 0
     complete: bool = False
     place: tuple[int, int, int] | None = None
     rehearsal: float | None = None

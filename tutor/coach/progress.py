@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
+from ..learning.recognition import LookState, Recognition, look_skills
 from ..learning.schedule import due_day
 from ..learning.skills import SkillState, parts_of, skills
 from .outlook import Outlook, board_of, look
@@ -63,6 +64,22 @@ class SlipCourse:
     weeks: tuple[int, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class SightLine:
+    """One skill of looks.
+
+    ``state`` is "new", "begun" or "known".  ``asked`` and ``right`` count cold looks, ``seconds``
+    is the median of right answers, outliers capped, and ``last`` the day of the latest.
+    """
+
+    skill: str
+    state: str
+    asked: int
+    right: int
+    seconds: float
+    last: date | None
+
+
 @dataclass(frozen=True)
 class Progress:
     """Everything that the progress screen shows."""
@@ -71,6 +88,12 @@ class Progress:
     board: Overview
     lines: tuple[Line, ...]
     slips: tuple[SlipCourse, ...]
+    sight: tuple[SightLine, ...] = ()
+
+    @property
+    def confusions(self) -> tuple[tuple[str, str, int], ...]:
+        """(asked, answered, how often) of types taken for others, the most frequent first."""
+        return self.outlook.known.confusions()
 
     def line(self, skill: str) -> Line:
         """The line of a skill.
@@ -89,7 +112,7 @@ def progress(outlook: Outlook, evidence: Iterable[Evidence]) -> Progress:
         evidence: at least that of the last weeks.
     """
     lines, courses = tuple(_lines(outlook)), slip_courses(outlook.now, evidence)
-    return Progress(outlook, board_of(outlook), lines, courses)
+    return Progress(outlook, board_of(outlook), lines, courses, tuple(_sight(outlook.known)))
 
 
 def progress_now(keeper: Keeper | None, now: datetime) -> Progress:
@@ -126,6 +149,20 @@ def _lines(outlook: Outlook) -> Iterator[Line]:
             state.seconds / asked,
             last,
             review,
+        )
+
+
+def _sight(known: Recognition) -> Iterator[SightLine]:
+    for skill in look_skills():
+        state = known.states.get(skill) or LookState(skill)
+        begun = "begun" if state.asked else "new"
+        yield SightLine(
+            skill,
+            "known" if known.known(skill) else begun,
+            state.asked,
+            state.right,
+            known.seconds(skill),
+            state.last,
         )
 
 
@@ -185,16 +222,47 @@ def as_object(found: Progress, learner: str = "") -> dict[str, Any]:
         "asked": outlook.asked,
         "right": outlook.right,
         "expected_known": round(forecast.ready, 4),
-        "problems_to_go": forecast.problems,
-        "problems_a_day": None if forecast.a_day is None else round(forecast.a_day, 2),
+        "groups_met": found.board.groups,
+        "types_met": found.board.types,
         "reviews": [{"day": day.isoformat(), "skills": count} for day, count in forecast.calendar],
         "skills": [_record(line) for line in found.lines],
+        "looks": _looks(found),
         "slips": [
             {"slip": target.slip, "times": target.times, "skills": list(target.skills)}
             for target in outlook.standing.slips
         ],
         "slips_by_week": [
             {"slip": course.slip, "weeks": list(course.weeks)} for course in found.slips
+        ],
+    }
+
+
+def _sight_record(line: SightLine) -> dict[str, Any]:
+    question, _, circuits = line.skill.partition("/")
+    return {
+        "skill": line.skill,
+        "circuits": circuits,
+        "question": question,
+        "state": line.state,
+        "asked": line.asked,
+        "right": line.right,
+        "seconds": round(line.seconds, 1),
+        "last": line.last.isoformat() if line.last else None,
+    }
+
+
+def _looks(found: Progress) -> dict[str, Any]:
+    """What looks have shown; ``confusions`` is the table of types asked and answered."""
+    known = found.outlook.known
+    pace = known.pace
+    return {
+        "looks": known.looks,
+        "known": sum(line.state == "known" for line in found.sight),
+        "seconds_a_decision": None if pace is None else round(pace, 2),
+        "skills": [_sight_record(line) for line in found.sight],
+        "confusions": [
+            {"asked": asked, "answered": answered, "times": times}
+            for asked, answered, times in found.confusions
         ],
     }
 
@@ -209,6 +277,12 @@ def as_csv(found: Progress) -> str:
     writer.writeheader()
     for line in found.lines:
         writer.writerow({key: _guarded(value) for key, value in _record(line).items()})
+    for seen in found.sight:
+        if seen.asked:  # what was seen at a glance: seconds are those of a look
+            row = _sight_record(seen)
+            row |= {"skill": f"look/{seen.skill}", "wrong": seen.asked - seen.right}
+            row["seconds_each"] = row.pop("seconds")
+            writer.writerow({key: _guarded(value) for key, value in row.items()})
     return out.getvalue()
 
 

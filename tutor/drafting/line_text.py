@@ -108,11 +108,11 @@ def _older(plot: PlotKind, text: str) -> LineSketch | None:
     parts = [_OLDER_BEND.fullmatch(part) for part in found[3].split("; ")[1:]]
     bends = [PlotBend(float(m[1]), int(m[2]), m[3] is not None) for m in parts if m is not None]
     if len(bends) < len(parts) or bends != sorted(bends, key=lambda b: (b.frequency, b.jump)):
-        raise SketchError("this is no line that was kept")
+        raise ValueError("this is no line that was kept")
     drawn = EMPTY[plot].bent(int(found[2]), bends)
     level = float(found[1])
     if isinstance(drawn, GainSketch):
         if not math.isfinite(level):
-            raise SketchError("this is no level")
+            raise ValueError("this is no level")
         return GainSketch(drawn.slopes, drawn.breaks, level)
     return drawn

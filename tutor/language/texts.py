@@ -85,8 +85,8 @@ def plain(value: object) -> str:
     return UNPRINTABLE.sub("", str(value))
 
 
-def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
-    """The text of an entry with its placeholders filled.
+def filled(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
+    """The text of an entry with its placeholders filled, whatever signs the screen has.
 
     Args:
         file: as in `table`.
@@ -107,7 +107,12 @@ def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
             raise KeyError(f"{file}.toml: [{key}] has a placeholder {{{name}}} without a value")
         return plain(known[name])
 
-    text = PLACEHOLDER.sub(put, entry(file, key))
+    return PLACEHOLDER.sub(put, entry(file, key))
+
+
+def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
+    """The text of an entry as it can be shown; arguments and errors as for :func:`filled`."""
+    text = filled(file, key, values)
     # Here rather than where it is drawn, as "ohm" takes more room than "Ω".
     return ascii_form(text.replace(" · ", " - ")) if ascii_screen() else text
 

@@ -11,8 +11,10 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
+from ...problems.quantities.errors import Wording, wording
 from ...problems.questions.kinds import REASON_OF, REASONS_BACK
 from ...problems.questions.model import Mark, Problem, Question, Rung
+from ..language.errors import worded
 from .basis import AnswerBasis
 from .course import HINT_LEVELS, Course, Move, MoveKind, Other, Outcome, RungCourse
 
@@ -181,7 +183,7 @@ class Climb:
                 mark.typed,
                 mark.verdict,
                 mark.understood,
-                mark.trouble,
+                worded(mark.trouble),
                 tuple(hit.slip for hit in mark.slips),
             )
         )
@@ -268,11 +270,11 @@ class Climb:
                 mark,
                 verdict=move.verdict,
                 understood=move.understood,
-                trouble=move.trouble,
+                trouble=_kept(move.trouble),
                 slips=(),
             )
         if move.trouble:  # the record keeps no more of a long text than can be shown
-            return replace(mark, trouble=move.trouble)
+            return replace(mark, trouble=_kept(move.trouble))
         return mark
 
     def _make(self, move: Move) -> None:
@@ -314,3 +316,8 @@ class Climb:
             full=sum(rung in clean and reasons.get(rung, rung) in clean for rung in steps),
             worked=outcomes.count(Outcome.WORKED),
         )
+
+
+def _kept(trouble: str) -> Wording | None:
+    """The words that a record kept of an answer that was not understood."""
+    return wording("answer.kept", text=trouble) if trouble else None

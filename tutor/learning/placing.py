@@ -22,10 +22,12 @@ MIXED_FROM = 16
 """From this look on everything is mixed."""
 AT_ONCE = 3
 """Somebody who is wrong within so many looks is shown an example."""
-FLUENT = 0.8
+FLUENT = 0.75
 """Share of the first looks right from which nobody is shown how it is done."""
 PLACED = 12
 """So many cold looks say where somebody stands."""
+FLAT_FROM = 6
+"""From this look on a circuit that passes everything alike is met."""
 
 Asked = tuple[LookKind, SkillGroup | None, str | None]
 """Kind, group and type of a look."""
@@ -51,14 +53,17 @@ class Placing:
             return None
         if number < BLOCK:
             return LookKind.TYPE, SkillGroup.ONE_POLE, chance.pick(("low-pass", "high-pass"))
+        waiting = [one for one in _LOOPS[:2] if one not in self._met]
+        if number >= FLAT_FROM and not waiting and "flat" not in self._met:
+            self._met.append("flat")
+            return LookKind.TYPE, SkillGroup.DECOYS, "flat"
         fluent = known.share() >= 0.6
         if number % 3 == 2 and fluent:
             return None  # something else in between, and the other groups
-        waiting = [one for one in _LOOPS[:2] if one not in self._met]
-        wanted = chance.pick(waiting or (_LOOPS if not fluent else ()) or _LOOPS)
-        self._met.append(wanted)
         if fluent and not waiting:
             return None
+        wanted = chance.pick(waiting or _LOOPS)
+        self._met.append(wanted)
         return LookKind.TYPE, SkillGroup.TAPS, wanted
 
 

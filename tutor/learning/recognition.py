@@ -49,7 +49,7 @@ UNREPEATED = 500
 
 STALE = 7
 """Days after which a known skill is looked at again."""
-LATEST = 12
+LATEST = 20
 """Cold looks of all kinds that say how fluent somebody is."""
 
 PACE_OF = 60
@@ -102,6 +102,16 @@ def look_skill(kind: LookKind, group: SkillGroup) -> str:
     if kind is LookKind.TYPE:
         return f"type/{group.value}"
     return ENDS if kind in (LookKind.LOW_END, LookKind.HIGH_END) else kind.value
+
+
+def look_parts(skill: str) -> tuple[str, str]:
+    """The rule of a skill of looks, and the group of circuits it is of ("" for all).
+
+    Args:
+        skill: a skill of looks.
+    """
+    rule, _, group = skill.partition("/")
+    return rule, group
 
 
 @cache

@@ -17,6 +17,7 @@ from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from ...problems.quantities.errors import Wording
 from ...problems.questions.kinds import kind
 from ...problems.questions.model import Problem, Question, Task, Verdict
 from .climb import Climb, Listener
@@ -85,7 +86,7 @@ class RehearsalAnswer:
 
     text: str
     understood: str
-    trouble: str = ""
+    trouble: Wording | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,15 +6,12 @@ import math
 from datetime import timedelta
 
 from ...problems.questions.model import Form
-from ..language.texts import Words, fill
+from ..language.texts import Words, speaker
 from ..learning.climb import Climb
 from ..learning.rehearsal_result import RehearsalItem
 from . import answer_text as saying
 
-
-def say(key: str, **values: object) -> str:
-    """The text ``key`` of the rehearsal, filled with ``values``."""
-    return fill("rehearsal", key, values.items())
+say = speaker("rehearsal")
 
 
 def left(time: timedelta) -> str:

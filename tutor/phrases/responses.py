@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from ...problems.analysis.response import Response
 from ...problems.quantities.write import write_conjugates, write_quantity
 from ...problems.questions.model import Face
-from ..language.texts import fill
+from ..language.texts import speaker
 
 _STEPS = (1, 3)
 """Where in a decade the gain is told."""
@@ -20,14 +20,12 @@ _HIGHER = 1.06
 _DEEP = 1e-5
 """A gain below −100 dB is said to be nothing."""
 
+_say = speaker("reverse", "say.")
+
 
 def lines(response: Response, face: Face) -> list[str]:
     """The lines that stand for the chart or the map (``face``) of a ``response``."""
     return list(_roots(response)) if face is Face.MAP else list(_gains(response))
-
-
-def _say(key: str, **values: object) -> str:
-    return fill("reverse", f"say.{key}", values.items())
 
 
 def _gains(response: Response) -> Iterator[str]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from ...problems.questions.kinds import face_of
 from ...problems.questions.model import Face, Form, Mark, Verdict
+from ..language.errors import worded
 from ..language.texts import fill
 from ..learning.climb import HINT_LEVELS, Climb, Listener
 from ..learning.full_circuit import spared
@@ -36,9 +37,14 @@ class PlainDrill(PlainLines):
     wish: ProblemRequest | None = None
 
     def run(self, problems: Callable[[int], Problem], count: int, seed: int) -> None:
-        """Climb ``count`` problems; ``problems(i)`` makes the i-th, from 0.
+        """Climb some problems.
 
         The end of the input ends the drill politely, with what was reached.
+
+        Args:
+            problems: makes the i-th problem, from 0.
+            count: how many to climb.
+            seed: what they are made from; it is told, so that they can be asked for again.
         """
         self.say(self.ui("opening", count=count, seed=seed))
         self.say(self.ui("keys"))
@@ -79,7 +85,7 @@ class PlainDrill(PlainLines):
         self.solve(problem)
 
     def show(self, problem: Problem, face: Face) -> None:
-        """Show the circuit, or what stands in its place while it is asked for."""
+        """Show the circuit of a ``problem``, or what stands in its place (``face``)."""
         from ...problems.circuits.text import write_circuit
 
         match face:
@@ -177,7 +183,7 @@ class PlainDrill(PlainLines):
             case Verdict.ROUGH:
                 self.mark("rough", self.ui("rough", typed=said, answer=mark.answer))
             case Verdict.UNCLEAR:
-                self.mark("unclear", mark.trouble)
+                self.mark("unclear", worded(mark.trouble))
             case Verdict.WRONG:
                 self.mark("wrong", said)
                 for line in self.words.parts(question.rung, mark.parts):
@@ -223,7 +229,15 @@ class PlainDrill(PlainLines):
 
 
 def drill(wish: ProblemRequest, count: int, width: int, draw: bool, keeper: Keeper) -> None:
-    """Drill on standard input and output: the problem of a wish and those after it."""
+    """Drill on standard input and output: the problem of a wish and those after it.
+
+    Args:
+        wish: the first problem.
+        count: how many to climb.
+        width: columns of a line.
+        draw: whether circuits are drawn, too.
+        keeper: who keeps the record; it is closed at the end.
+    """
     try:
         lines = PlainDrill.on_standard_streams(width, draw, keeper)
         lines.wish = wish

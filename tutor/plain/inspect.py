@@ -15,6 +15,8 @@ from ..phrases import looks as say_looks
 from .lines import HAND_IN, HINT, SHOW, EndOfInput, PlainLines
 
 LETTERS = "abcde"
+_TIMED = 0.1
+"""Seconds below which nobody has looked: answers that came through a pipe."""
 
 
 @dataclass
@@ -54,7 +56,7 @@ class PlainInspection(PlainLines):
             going.next()
 
     def told(self, key: str, **values: object) -> str:
-        """A text of the looks in plain lines."""
+        """The text ``key`` of the looks in plain lines, filled with ``values``."""
         return self.ui(f"inspect.{key}", **values)
 
     def _look(self, going: Round, step: RoundStep) -> None:
@@ -62,7 +64,8 @@ class PlainInspection(PlainLines):
         self.gap()
         title = say_looks.title(look.kind)
         place = {"number": going.number + 1, "count": going.length, "title": title}
-        self.say(self.told("look" if step.cold else "look-again", **place))
+        key = "look-ends" if step.scaffold else "look-back" if step.again else "look"
+        self.say(self.told(key, **place))
         for line in self._shown(look):
             self.lines(line)
         self.say(say_looks.prompt(look))
@@ -120,7 +123,8 @@ class PlainInspection(PlainLines):
         keys = look.row.keys
         named = LETTERS if look.row.first_key == 1 else keys
         for key, answer in zip(named, look.answers, strict=False):
-            yield f"{key}) {say_looks.choice(look, answer)}"
+            word = say_looks.choice(look, answer)
+            yield key if word == key else f"{key}) {word}"
 
     def _marked(self, look: Look, result: LookResult, *, silent: bool) -> None:
         said = say_looks.choice(look, result.answered)
@@ -144,7 +148,7 @@ class PlainInspection(PlainLines):
     def _page(self, page: RoundPage) -> None:
         self.gap()
         self.say(self.told("right", right=page.right, asked=page.asked))
-        if page.right:
+        if page.seconds >= _TIMED:
             self.say(self.told("seconds", seconds=f"{page.seconds:.1f}"))
         for asked, answered, times in page.confusions:
             self.say(self.told("confused", asked=asked, answered=answered, times=times))

@@ -98,11 +98,11 @@ class PlainLines:
                 self.say(trouble)
 
     def mark(self, word: str, rest: str) -> None:
-        """A line that begins with the fixed word for a mark."""
+        """A line that begins with the fixed word for a mark (``word``), and its ``rest``."""
         self.say(f"{self.ui(f'mark.{word}')} {rest}".rstrip())
 
     def ui(self, key: str, **values: object) -> str:
-        """A text of the plain drill."""
+        """The text ``key`` of the plain drill, filled with ``values``."""
         return self.words.ui(f"plain.{key}", **values)
 
     def read(self) -> str:
@@ -124,7 +124,13 @@ class PlainLines:
         return typed
 
     def say(self, text: str, first: str = "", rest: str = "") -> None:
-        """Write a text, wrapped; lines that begin with a space are formulas and stay whole."""
+        """Write a text, wrapped.
+
+        Args:
+            text: what to write; lines that begin with a space are formulas and stay whole.
+            first: what its first line begins with.
+            rest: what the others begin with; as the first, if "".
+        """
         for line in self._fit(text).splitlines():
             if line.startswith(" "):
                 self.lines(line, rest)
@@ -133,7 +139,7 @@ class PlainLines:
             first = rest or first
 
     def lines(self, text: str, indent: str = "  ") -> None:
-        """Write lines as they are, under an indent; what is too wide goes on underneath.
+        """Write the lines of ``text`` under an ``indent``; what is too wide goes on underneath.
 
         A line of a drawing is cut where the room ends, so that its rows stay together; any
         other line is folded between words.

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from ...problems.questions.kinds import face_of
 from ...problems.questions.model import Face
 from ..language.dates import lasting
+from ..language.errors import worded
 from ..phrases import answer_text as saying
 from ..phrases.exam_looks import mistakes
 from ..phrases.rehearsal import family, given, left, say, slips
@@ -121,7 +122,7 @@ class PlainRehearsal:
                 text = out.words.choice(question, found) if found else taken.understood
                 out.say(say("plain.taken", text=text))
                 return True
-            out.say(say("plain.unclear", trouble=taken.trouble))
+            out.say(say("plain.unclear", trouble=worded(taken.trouble)))
 
     def _regretted(self, handed: datetime) -> bool:
         """Whether what was handed in is taken back, within a minute."""
@@ -209,6 +210,15 @@ def rehearse(
     clock: Callable[[], datetime] | None = None,
 ) -> None:
     """Rehearse on standard input and output; a rehearsal that was begun goes on.
+
+    Args:
+        keeper: who keeps the record.
+        count: how many problems.
+        minutes: how long it may take; by default as its questions need.
+        seed: where the problems come from; by default chance.
+        width: columns of a line.
+        draw: whether circuits are drawn, too.
+        clock: tells the time; by default the machine's.
 
     Raises:
         SystemExit: the learner has left it, to be gone on with (status 130).

@@ -69,7 +69,13 @@ _LONGEST_TURN = 1.0
 def first_screen(
     wish: ProblemRequest | None, fresh: bool, rounds: RoundMaker | None = None
 ) -> Screen[None]:
-    """The screen at the bottom of all others; the other ones are not even imported."""
+    """The screen at the bottom of all others; the other ones are not even imported.
+
+    Args:
+        wish: the problem to begin with, if the command named one.
+        fresh: whether the learner's record is empty.
+        rounds: makes rounds of looks, where these were asked for.
+    """
     if rounds is not None:
         from .inspect.screen import InspectScreen
 

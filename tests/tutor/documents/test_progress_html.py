@@ -112,7 +112,7 @@ def test_its_figures_are_those_of_the_json(made: tuple[dict[str, object], str]) 
     assert totals == [sum(s["weeks"]) for s in told["slips_by_week"]]  # type: ignore[attr-defined]
     first = [float(v) for v in re.findall(r'<li><b><data value="([^"]*)"', html)]
     known = sum(s["state"] in ("known", "due") for s in told["skills"])  # type: ignore[attr-defined]
-    assert first == [known, told["right"], told["expected_known"], told["problems_to_go"]]
+    assert first == [known, told["right"], told["expected_known"], told["groups_met"]]
 
 
 def test_every_drawing_has_a_name_and_its_content_in_words(made: tuple[object, str]) -> None:

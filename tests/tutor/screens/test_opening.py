@@ -8,7 +8,8 @@ from contextlib import asynccontextmanager
 import pytest
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.circuits.text import read_circuit
-from rungwise.tutor.coach import outlook
+from rungwise.tutor.coach import looking, outlook
+from rungwise.tutor.coach.looking import Worth
 from rungwise.tutor.language.texts import entry, fill
 from rungwise.tutor.learning import session as review_sitting
 from rungwise.tutor.learning.climb import Climb
@@ -199,6 +200,13 @@ async def test_somebody_who_has_not_met_filters_reads_first_and_then_looks() -> 
         await pilot.press("f", "escape", "right", "left", "left", "escape")
         await settled(pilot)
         assert pilot.app.screen is opening(pilot)
+
+
+async def test_enter_begins_what_is_worth_most(monkeypatch: pytest.MonkeyPatch) -> None:
+    for worth, action in ((Worth.ROUND, "inspect"), (Worth.CIRCUIT, "due")):
+        monkeypatch.setattr(looking, "worth_most_now", lambda *_, worth=worth: worth)
+        async with opened(Memory(PAST)) as pilot:
+            assert picked(pilot) == action
 
 
 # Every key

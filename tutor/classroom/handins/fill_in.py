@@ -12,6 +12,7 @@ from ....problems.sheets.documents import answers_template, sheet_of
 from ....problems.sheets.model import Sheet, SheetError
 from ...files.names import sheet_name
 from ...files.tree import FolderTree
+from ...language.errors import worded
 from .cells import one_line
 from .files import Answers, answers_csv, asked_in_words, read_csv, read_json
 from .filling import Filling
@@ -62,7 +63,8 @@ def read_sheet(path: Path) -> Sheet:
             f"{shown}: this is no JSON. Give the sheet.json itself."
         ) from None
     except SheetError as error:
-        raise click.ClickException(f"{shown}: {one_line(str(error))}") from None
+        told = one_line("\n".join(worded(trouble.wording) for trouble in error.troubles))
+        raise click.ClickException(f"{shown}: {told}") from None
 
 
 def _read(path: Path, most: int) -> bytes | None:

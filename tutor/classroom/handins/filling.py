@@ -16,6 +16,7 @@ from ....problems.circuits.model import Element, Ladder
 from ....problems.questions.model import Face, Rung
 from ....problems.questions.values import value_of
 from ....problems.sheets.model import ANSWERS_FORMAT, AskedQuestion, Sheet, SheetProblem
+from ...language.errors import worded
 from ...learning.basis import AnswerBasis
 
 if TYPE_CHECKING:
@@ -126,7 +127,7 @@ class Filling:
         try:
             reading = grader_read.read(self.asked, text, self.basis.parts, self.basis.facts)
         except grader_read.Unclear as trouble:
-            return FilledAnswer(text, trouble=str(trouble))
+            return FilledAnswer(text, trouble=worded(trouble))
         return FilledAnswer(text, reading.shown)
 
     def document(self) -> dict[str, Any]:

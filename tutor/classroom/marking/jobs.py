@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ....problems.sheets.model import Key, SheetError
+from ...language.errors import worded
 from ..handins.cells import one_line
 from ..handins.files import Answers
 from .mark import Decision, mark_answers, strays
@@ -67,8 +68,7 @@ def mark_one(job: MarkingJob) -> MarkingResult:
     try:
         key = key_of(json.loads(job.key))
     except SheetError as error:
-        first = error.troubles[0] if error.troubles else error
-        return _unusable(one_line(str(first))[:300])
+        return _unusable(one_line(worded(error.troubles[0].wording))[:300])
     except (ValueError, RecursionError) as error:
         return _unusable(f"it is no JSON ({one_line(str(error))[:200]})")
     if key.student.number != job.number:

@@ -27,6 +27,7 @@ from ....problems.analysis.response import Facts, facts
 from ....problems.grading.grade import grade, right_text
 from ....problems.questions.model import Form, Mark, Problem, Question, Verdict, sketch_of
 from ....problems.sheets.model import Key, KeyItem
+from ...language.errors import worded
 from ...language.texts import Words
 from ...phrases.answer_text import understood
 from ..handins.cells import one_line
@@ -224,7 +225,7 @@ class _Grading:
             typed=as_typed([text]),
             understood=one_line(understood(question, found)),
             slips=tuple(Slipped(hit.slip, one_line(words.slip(hit))) for hit in found.slips),
-            trouble=one_line(found.trouble),
+            trouble=one_line(worded(found.trouble)),
             told=tuple(map(one_line, words.parts(question.rung, found.parts))),
             pieces=pieces,
         )

@@ -22,8 +22,6 @@ HEAD = "bold $ink-copper"
 QUIET = "$ink-quiet"
 BARS = " ▁▂▃▄▅▆▇█"
 FULL, EMPTY = "━", "╌"
-MOST = 12
-"""Problems a day beyond which nobody is told to climb so many."""
 GROUPS = 15
 """Columns for the circuits of a skill, at the right end of a line."""
 
@@ -181,7 +179,7 @@ def calendar(board: Overview, width: int, height: int = 2) -> list[StyledLine]:
 
 
 def forecast(board: Overview, width: int) -> list[StyledLine]:
-    """How much is known by the ``board``, and how much work is left, ``width`` columns wide."""
+    """How much is known by the ``board``, and what was met so far, ``width`` columns wide."""
     future = board.days is not None and board.days > 0
     title = opening("stand.ready-exam" if future else "stand.ready")
     share = f"{board.ready * 100:.0f} %"
@@ -194,11 +192,9 @@ def forecast(board: Overview, width: int) -> list[StyledLine]:
     ]
     if board.complete:
         lines += prose(opening("stand.complete"), width)
-    elif board.problems:
-        a_day = board.a_day if board.a_day is not None and board.a_day >= 1 and future else None
-        key = "pace" if a_day is None else "pace-day" if a_day <= MOST else "pace-much"
-        said = opening(f"stand.{key}", problems=board.problems, a_day=f"{a_day or 0:.0f}")
-        lines += prose(said, width, QUIET)
+    else:
+        # How much work is left nobody can tell within a quarter; what was met is a fact.
+        lines += prose(opening("stand.met", groups=board.groups, types=board.types), width, QUIET)
     if board.exam is None:
         lines += prose(opening("stand.unexamined"), width, QUIET)
     return lines

@@ -14,7 +14,7 @@ from ...phrases.skills import skill_parts, slip_words
 from ...version import VERSION
 from ..pages_form import Cell, Division, KeyFigures, Page, PageFigure, PageKind, Paragraph, Table
 from ..pages_pictures import ChartPicture
-from .blocks import MOST, counts_by_day
+from .blocks import counts_by_day
 from .drawings import days_ahead, say, skill_map, slip_course, state_words
 
 DAYS = 28
@@ -42,6 +42,7 @@ def progress_page(found: Progress, learner: str) -> Page:
         Division(say("weak"), tuple(_weak(found)), half=True),
         _calendar(found),
         *_slips(found),
+        *_sight(found),
         _skills(found),
         Division("", (Paragraph(say("made", version=VERSION), tone="small"),)),
     )
@@ -56,13 +57,27 @@ def progress_page(found: Progress, learner: str) -> Page:
     )
 
 
+def _sight(found: Progress) -> Iterator[Division]:
+    """What is known at sight, and which types were taken for which."""
+    if not any(line.asked for line in found.sight):
+        return
+    known = sum(line.state == "known" for line in found.sight)
+    told = say("sight-say", known=known, all=len(found.sight))
+    parts: list[Paragraph | Table] = [Paragraph(told, tone="small")]
+    if found.confusions:
+        rows = tuple(
+            (asked, answered, _count(times)) for asked, answered, times in found.confusions
+        )
+        head = (say("asked-type"), say("taken-for"), say("times"))
+        parts.append(Table(say("taken"), head, rows, (False, False, True), name="confusions"))
+    yield Division(say("sight"), tuple(parts))
+
+
 def _figures(found: Progress) -> KeyFigures:
     outlook, board = found.outlook, found.board
     known = sum(line.state in ("known", "due") for line in found.lines)
     share = outlook.right / outlook.asked if outlook.asked else 0.0
     future = bool(board.days)
-    pace = board.a_day is not None and 1 <= board.a_day <= MOST and future
-    a_day = f"{board.a_day:.0f}" if board.a_day is not None else ""
     return KeyFigures(
         (
             (_count(known), say("known", all=len(found.lines))),
@@ -74,7 +89,7 @@ def _figures(found: Progress) -> KeyFigures:
                 Cell(f"{board.ready * 100:.0f} %", exact=round(board.ready, 4)),
                 say("ready-exam" if future else "ready"),
             ),
-            (_count(board.problems), say("togo-day", a_day=a_day) if pace else say("togo")),
+            (_count(board.groups), say("met", types=board.types)),
         )
     )
 

@@ -91,3 +91,29 @@ def slips(found: Progress, width: int, rows: int) -> list[StyledLine]:
             )
         )
     return lines + blocks.more(len(courses) - len(shown))
+
+
+def sight(found: Progress, width: int, rows: int) -> list[StyledLine]:
+    """What is known at sight, and which types were taken for which, ``width`` columns wide.
+
+    Args:
+        found: where the learner stands.
+        width: columns.
+        rows: confusions at most.
+    """
+    met = [line for line in found.sight if line.asked]
+    if not met:
+        return []
+    known = sum(line.state == "known" for line in found.sight)
+    share = opening("progress.sight-share", known=known, all=len(found.sight))
+    lines = [blocks.heading(opening("progress.sight"), width, share)]
+    for asked, answered, times in found.confusions[:rows]:
+        said = opening("progress.taken", asked=asked, answered=answered)
+        lines.append(
+            StyledLine.of(
+                (blocks.cut(said, width - 6), "$foreground"), (f"{times} ×".rjust(6), QUIET)
+            )
+        )
+    if not found.confusions:
+        lines.append(StyledLine.of(("  " + opening("progress.taken-none"), QUIET)))
+    return lines

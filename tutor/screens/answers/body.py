@@ -103,7 +103,7 @@ class AnswerBody(Container, Generic[Asked]):
         return self.asked if self.open and event.serial == self.controls.serial else None
 
     def note(self, kind: str, head: str, body: str = "") -> None:
-        """A note in the place of all others."""
+        """A note in the place of all others: its ``kind``, ``head`` and ``body``."""
         self.notes.clear()
         self.notes.add(kind, head, body)
 

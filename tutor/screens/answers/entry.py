@@ -84,7 +84,12 @@ class AnswerInput(AtOnce, OneRowInput):
         return bool(self.value) if action == "clear_line" else True
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
-        """Typing is ours, except "?", which no answer holds and which asks for a hint."""
+        """Typing is ours, except "?", which no answer holds and which asks for a hint.
+
+        Args:
+            key: the name of what is pressed.
+            character: what it types, if anything.
+        """
         return character != "?" and super().check_consume_key(key, character)
 
     def typed(self, value: str) -> None:

@@ -132,7 +132,7 @@ class CircuitScreen(Leaving[Ladder | None], ModalScreen[Ladder | None]):
             known = facts(with_usual_values(ladder))
         except NotationError as error:
             self._place = (error.line - 1, error.column - 1)
-            self._say("✗", plain(str(error)), "$ink-rust")
+            self._say("✗", worded(error), "$ink-rust")
             return
         except CircuitError as error:
             self._say("✗", worded(error), "$ink-rust")

@@ -12,7 +12,14 @@ from ...language.texts import fill
 
 
 def key(keys: str, action: str, name: str, *, show: bool = False) -> Binding:
-    """A binding described by the words of the bench; it works wherever the focus is."""
+    """A binding described by the words of the bench; it works wherever the focus is.
+
+    Args:
+        keys: what is pressed, by commas.
+        action: what it does.
+        name: where its words are, under ``keys``.
+        show: whether the line of keys has it.
+    """
     words = fill("bench", f"keys.{name}")
     return Binding(keys, action, words, show=show, priority=True, id=f"bench.{name}")
 

@@ -46,7 +46,14 @@ class Knobs(Widget, can_focus=True):
         self._first = 0
 
     def show(self, parts: Sequence[Element], selected: str, source: str, load: str) -> None:
-        """Show these parts; ``source`` and ``load`` are the names of the ends' resistances."""
+        """Show these parts.
+
+        Args:
+            parts: the elements, a row each.
+            selected: the name of the one that is turned.
+            source: the name of the source's resistance; "" for none.
+            load: the name of the load's.
+        """
         before, after = self._parts, parts
         same = [part.name for part in before] == [part.name for part in after]
         told = (self._selected, self._ends) == (selected, (source, load))

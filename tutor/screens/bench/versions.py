@@ -113,7 +113,7 @@ class Versions(Widget):
 
 
 def reading(bench: Bench, version: Version) -> str:
-    """What the marker reads on a version: "−3.01 dB −45.0°"."""
+    """What the marker of a ``bench`` reads on a ``version``: "−3.01 dB −45.0°"."""
     found = bench.reading(version)
     assert found is not None
     gain, phase = found

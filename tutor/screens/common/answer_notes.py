@@ -5,6 +5,7 @@ from __future__ import annotations
 from textual.content import Content
 
 from ....problems.questions.model import Form, Mark, Posed, Verdict
+from ...language.errors import worded
 from ...language.texts import Words, fill
 from ...phrases import answer_text as saying
 
@@ -13,7 +14,7 @@ Note = tuple[str, str, str]
 
 
 def of_mark(question: Posed, mark: Mark) -> Note:
-    """What a mark says, without the answer unless the learner has found it."""
+    """What the ``mark`` of a ``question`` says, without the answer unless it has been found."""
     words, said = Words.load(), saying.understood(question, mark)
     ui = words.ui
     match mark.verdict:
@@ -31,7 +32,7 @@ def of_mark(question: Posed, mark: Mark) -> Note:
             drawn = question.form is Form.SKETCH
             return "wrong", ui("drill.wrong") if drawn else f"{ui('drill.wrong')} {said}", body
         case Verdict.UNCLEAR:
-            return "unclear", ui("drill.unclear"), mark.trouble
+            return "unclear", ui("drill.unclear"), worded(mark.trouble)
 
 
 def prompt(question: Posed) -> str:

@@ -34,7 +34,12 @@ def keys_of(screen: Screen[Any]) -> list[tuple[str, str]]:
 
 
 def in_columns(keys: list[tuple[str, str]], width: int) -> Content:
-    """The keys as a table of as many columns as fit, at most three."""
+    """A table of as many columns as fit, at most three.
+
+    Args:
+        keys: each key with what it does.
+        width: columns on the screen.
+    """
     if not keys:
         return Content()
     for across in (3, 2, 1):

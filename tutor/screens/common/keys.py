@@ -10,7 +10,15 @@ from ...language.texts import Words
 def bound(
     keys: str, action: str, name: str, *, show: bool = True, priority: bool = False
 ) -> Binding:
-    """A binding described by the words of ``[keys]`` under ``name``."""
+    """A binding described by the words of ``[keys]``.
+
+    Args:
+        keys: what is pressed, by commas.
+        action: what it does.
+        name: where its words are.
+        show: whether the line of keys has it.
+        priority: whether it goes before what has the focus.
+    """
     first = keys.split(",")[0]
     return Binding(
         keys,

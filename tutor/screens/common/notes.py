@@ -33,7 +33,7 @@ class Notes(VerticalScroll, can_focus=False):
     """The notes of one question."""
 
     def add(self, kind: str, head: str, body: str = "") -> None:
-        """Add a note and bring it into sight."""
+        """Add a note of a ``kind``, with ``head`` and ``body``, and bring it into sight."""
         note = Note(kind, head, body)
         self.mount(note)
         self.call_after_refresh(note.scroll_visible, animate=False, top=True)

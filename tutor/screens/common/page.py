@@ -66,7 +66,7 @@ class OpeningPage(VerticalScroll, can_focus=False):
         yield PageLines()
 
     def show(self, build: Builder | None, *, keep: bool = False) -> None:
-        """Show another page, from its beginning or (``keep``) from where it stands."""
+        """Show the page of ``build``, from its beginning or (``keep``) from where it stands."""
         self.query_one(PageLines).show(build)
         if not keep:
             self.scroll_home(animate=False, immediate=True)

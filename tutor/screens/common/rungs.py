@@ -45,7 +45,7 @@ class Rungs(Widget):
         self._position = 0
 
     def show(self, rungs: Sequence[RungLine], position: int) -> None:
-        """Show these rungs, the one at ``position`` being asked (none, if past the last)."""
+        """Show these ``rungs``, the one at ``position`` being asked (none, if past the last)."""
         self._rungs, self._position = rungs, position
         self.refresh()
 

@@ -70,6 +70,11 @@ class Enduring(App[None]):
         """Perform an action, unless its screen has been covered or left since its key came.
 
         Keys that come faster than a window opens would open it once for each.
+
+        Args:
+            action: what to do.
+            default_namespace: the widget whose key it is.
+            namespaces: where else its name is looked for.
         """
         if isinstance(default_namespace, Widget):
             screens = (n for n in default_namespace.ancestors_with_self if isinstance(n, Screen))

@@ -29,6 +29,13 @@ class OneRowInput(Input):
     def refresh(
         self, *regions: Region, repaint: bool = True, layout: bool = False, recompose: bool = False
     ) -> Self:
-        """Paint anew, and lay nothing out for what is typed."""
+        """Paint anew, and lay nothing out for what is typed.
+
+        Args:
+            regions: what to paint; all of it without any.
+            repaint: whether to paint at all.
+            layout: whether to lay out anew.
+            recompose: whether to make the widgets within anew.
+        """
         layout = layout and not self._typing
         return super().refresh(*regions, repaint=repaint, layout=layout, recompose=recompose)

@@ -21,5 +21,5 @@ class PlainSigns(LineFilter):
     """Writes every line of the screen in ASCII."""
 
     def apply(self, segments: list[Segment], background: Color) -> list[Segment]:
-        """The same segments in ASCII."""
+        """The same ``segments`` in ASCII, whatever the ``background``."""
         return [Segment(_CELLS.of(text), style, control) for text, style, control in segments]

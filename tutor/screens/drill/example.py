@@ -10,14 +10,14 @@ from ..common.answer_notes import Note
 
 
 def of_example(problem: Problem, question: Question) -> Note:
-    """The principle behind the answer, and how it is worked in this circuit."""
+    """What is behind the answer to a ``question``, and how it is worked in this ``problem``."""
     words = Words.load()
     title = words.ui("drill.worked", title=words.title(question.rung))
     return "example", title, "\n".join(words.hint(problem, question, level) for level in (1, 3))
 
 
 def show_answer(answering: AnswerControls, question: Question) -> None:
-    """Put the right answer where it would be given."""
+    """Put the right answer to a ``question`` where it would be given, in ``answering``."""
     if question.form in (Form.CHOICE, Form.SKETCH):
         answering.reveal(question)
     else:

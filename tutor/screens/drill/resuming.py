@@ -18,7 +18,13 @@ if TYPE_CHECKING:
 
 
 def climb_again(problem: Problem, keeper: Keeper, place: LeftOff) -> Climb | None:
-    """The climb of a place, on the rung it had come to; None if this is another problem."""
+    """The climb of a place, on the rung it had come to; None if this is another problem.
+
+    Args:
+        problem: the problem of the seed, as this release makes it.
+        keeper: of whose record the place is, and which keeps what follows.
+        place: where it was left.
+    """
     if not place.fits(problem):
         keeper.leave(place)  # a later release makes another problem of the same seed
         return None
@@ -28,7 +34,7 @@ def climb_again(problem: Problem, keeper: Keeper, place: LeftOff) -> Climb | Non
 
 
 def unread(climb: Climb, place: LeftOff) -> bool:
-    """Whether the last rung's answer was shown and the learner had not gone on from it."""
+    """Whether a ``climb`` left at a ``place`` had shown an answer that was not gone on from."""
     if not place.moves or not climb.position or place.position >= climb.position:
         return False
     left = climb.rungs[climb.position - 1]
@@ -43,7 +49,13 @@ def _overlaid(state: RungState) -> bool:
 
 
 def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
-    """The notes that stood beside the question of a rung."""
+    """The notes that stood beside the question of a rung.
+
+    Args:
+        climb: the climb.
+        moves: all that was done in it.
+        index: which of its rungs, from 0.
+    """
     words, said = Words.load(), list[tuple[str, str, str]]()
     before = index - 1
     while before >= 0 and climb.rungs[before].outcome is Outcome.SPARED:

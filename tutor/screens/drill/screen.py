@@ -254,7 +254,7 @@ class DrillScreen(Screen[None]):
         return LateListener(begin)
 
     def sit(self, wish: ProblemRequest, plan: SessionPlan | None) -> None:
-        """Climb the problem of this wish, and after it what the plan says."""
+        """Climb the problem of this ``wish``, and after it what the ``plan`` says."""
         self.next.follow(plan)
         self.fetch(wish)
 

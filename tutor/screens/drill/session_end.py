@@ -14,7 +14,7 @@ from ...documents.progress import blocks
 from ...documents.progress.blocks import HEAD, QUIET
 from ...figures.canvas.styled import StyledLine
 from ...language.dates import ahead, lasting, long_day
-from ...language.texts import Words, fill
+from ...language.texts import Words, fill, speaker
 from ...learning.session import Remaining, Session, SessionUnit
 from ..common.keyline import KeyLine
 from ..common.keys import bound
@@ -27,14 +27,17 @@ _WIDE = 100
 _REHEARSE = 14
 """So many days before the exam a rehearsal is worth saying."""
 
-
-def say(key: str, **values: object) -> str:
-    """A text of the sittings."""
-    return fill("opening", f"sitting.{key}", values.items())
+say = speaker("opening", "sitting.")
 
 
 def words(sitting: Session, remaining: Remaining | None, now: datetime) -> str:
-    """What is left of a sitting; "" where that is not known yet."""
+    """What is left of a sitting; "" where that is not known yet.
+
+    Args:
+        sitting: the sitting.
+        remaining: what is left but for minutes, if it is known.
+        now: the moment.
+    """
     left = sitting.left(now)
     if left is not None:
         minutes = math.ceil(left / timedelta(minutes=1))
@@ -89,7 +92,13 @@ class SummingUpScreen(Leaving[bool]):
 
 
 def page(over: SummingUp, width: int, height: int) -> list[StyledLine]:
-    """The whole page for a room of this many columns and rows; it may be taller."""
+    """The whole page; it may be taller than its room.
+
+    Args:
+        over: what the sitting came to.
+        width: columns of the room.
+        height: its rows.
+    """
     blank = StyledLine()
     end = [blank, StyledLine.of((say("onward"), QUIET))]
     if width >= _WIDE:
@@ -169,8 +178,6 @@ def _ahead(over: SummingUp, width: int) -> list[StyledLine]:
         said.append(say(key, day=long_day(day), ahead=ahead(day, board.today), count=count))
     if board.weak:
         said.append(say("next-weak", count=len(board.weak)))
-    if board.a_day is not None and 0.5 <= board.a_day <= blocks.MOST and board.days:
-        said.append(say("next-new", count=round(board.a_day)))
     if board.exam is not None and board.days is not None and board.days >= 0:
         day = board.exam
         said.append(say("next-exam", day=long_day(day), ahead=ahead(day, board.today)))

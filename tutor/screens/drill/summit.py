@@ -43,7 +43,7 @@ class Solution(VerticalScroll):
         yield self._shown
 
     def show(self, step: Step, number: int, count: int) -> None:
-        """Show a step."""
+        """Show a ``step``, which is the one of this ``number`` (from 1) of so many (``count``)."""
         words = Words.load()
         title, say, why = words.step(step)
         lines: list[Content | str] = [

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ....problems.circuits.model import Ladder
 from ....problems.hints.counterfact import CounterFact
-from ....problems.questions.looks import Facing, Look, LookKind
+from ....problems.questions.looks import Facing, Look
 from ...language.texts import fill, table
 from ...phrases import looks as phrases
 
@@ -21,12 +21,11 @@ def captions(look: Look, fact: CounterFact, answered: str) -> list[str]:
     at = fact.end.value if fact.end else "whole"
     found = [fill("inspect", f"seen.{at}", [("circuit", _which(look, here))])]
     if fact.lookalike is not None:
-        key = look.row.keys[look.answers.index(answered)]
-        told = look.kind.value if look.kind.value in table("inspect")["alike"] else "else"
-        words = phrases.choice(look, answered)
-        if look.kind is LookKind.TYPE:
-            words = fill("looks", f"phrases.article-{answered}")
-        found.append(fill("inspect", f"alike.{told}", [("answered", words), ("key", key)]))
+        if look.kind.value in table("inspect")["alike"]:
+            key = look.row.keys[look.answers.index(answered)]
+            found.append(fill("inspect", f"alike.{look.kind}", [("key", key)]))
+        else:
+            found.append(phrases.alike(look, answered).removesuffix(":"))
     elif two_alike(look, fact):
         found = [_which(look, ladder) for ladder in look.shown]
     return found

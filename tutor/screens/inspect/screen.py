@@ -31,6 +31,7 @@ from ...language.ascii import ascii_screen
 from ...language.texts import fill
 from ...learning.rounds import LOOK_HINTS, LookResult, Round
 from ...phrases import looks as phrases
+from ..common.giving_way import give_way
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.notes import SIGNS
@@ -62,6 +63,7 @@ class InspectPhase(Enum):
 
     ROUND = auto()
     ANSWER = auto()
+    TAKEN = auto()
     ONWARD = auto()
     PAGE = auto()
 
@@ -75,6 +77,7 @@ class InspectScreen(Screen[None]):
 
     CSS_PATH = "inspect.tcss"
     HELP = fill("inspect", "help")
+    ABOUT: ClassVar[str] = fill("inspect", "about")
     AUTO_FOCUS = ""
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("f2,question_mark", "hint", "hint"),
@@ -130,7 +133,7 @@ class InspectScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Paint, and have the first round made."""
-        self.query_one(TopLine).about = fill("inspect", "about")
+        self.query_one(TopLine).about = self.ABOUT
         self.fetch()
 
     def fetch(self) -> None:
@@ -208,13 +211,18 @@ class InspectScreen(Screen[None]):
         self.query_one(ChoiceStrip).display = phase is not InspectPhase.PAGE
         self.refresh_bindings()
         self._shown += 1
-        self.call_after_refresh(self._stamp, self._shown)
+        # By way of the widget: asked of the screen itself, this would come before its paint.
+        self.query_one(LookView).call_after_refresh(self._stamp, self._shown)
 
     def _stamp(self, shown: int) -> None:
         """What was put on the screen has been painted."""
         if shown == self._shown:
             self._painted = events.Event().time
             self.refresh_bindings()  # whether there is more to see is known only now
+
+    def on_resize(self) -> None:
+        """In a window of another size there may be more, or no more, to scroll to."""
+        self.call_after_refresh(self.refresh_bindings)
 
     def _seconds(self, pressed: float, least: float) -> float | None:
         """Seconds from the paint to a key; ``None`` for a key that came before it was seen."""
@@ -227,22 +235,33 @@ class InspectScreen(Screen[None]):
         key = event.character or event.key
         if self.phase is InspectPhase.ANSWER and key in self._keys:
             event.stop()
-            self._answer(self._keys[key], event.time)
+            self._take(self._keys[key], event.time)
 
     @on(ChoiceStrip.Pressed)
     def _clicked(self, message: ChoiceStrip.Pressed) -> None:
         if self.phase is InspectPhase.ANSWER and message.key in self._keys:
-            self._answer(self._keys[message.key], message.time)
+            self._take(self._keys[message.key], message.time)
 
     @on(LookView.Chosen)
     def _pointed(self, message: LookView.Chosen) -> None:
         look = self.look
         if self.phase is InspectPhase.ANSWER and look and message.place < len(look.answers):
-            self._answer(look.answers[message.place], message.time)
+            self._take(look.answers[message.place], message.time)
 
-    def _answer(self, choice: str, pressed: float) -> None:
-        asked, seconds = self.round, self._seconds(pressed, self.UNSEEN)
-        if asked is None or seconds is None:
+    def _take(self, choice: str, pressed: float) -> None:
+        """Show at once which key was taken; what follows from it is worked out after that paint."""
+        seconds, look = self._seconds(pressed, self.UNSEEN), self.look
+        if look is None or seconds is None:
+            return
+        self.phase = InspectPhase.TAKEN
+        strip = self.query_one(ChoiceStrip)
+        strip.press(look.row.keys[look.answers.index(choice)])
+        strip.call_after_refresh(self._answer, choice, seconds)
+
+    async def _answer(self, choice: str, seconds: float) -> None:
+        await give_way()
+        asked = self.round
+        if asked is None or self.phase is not InspectPhase.TAKEN:
             return
         result = asked.answer(choice, seconds)
         self._told()

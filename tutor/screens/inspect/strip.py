@@ -37,15 +37,21 @@ class ChoiceStrip(Widget):
         self._words: Mapping[str, str] = {}
         self._signs: Mapping[str, str] = {}
         self._open = True
+        self._pressed = ""
 
     def ask(self, words: Mapping[str, str]) -> None:
         """Offer choices, by their keys."""
-        self._words, self._signs, self._open = words, {}, True
+        self._words, self._signs, self._open, self._pressed = words, {}, True, ""
+        self.refresh()
+
+    def press(self, key: str) -> None:
+        """Show which key has been taken."""
+        self._pressed, self._open = key, False
         self.refresh()
 
     def told(self, signs: Mapping[str, str]) -> None:
         """Close the choices; some have signs: "✓" right, "✗" wrong."""
-        self._signs, self._open = signs, False
+        self._signs, self._open, self._pressed = signs, False, ""
         self.refresh()
 
     def places(self, width: int) -> list[tuple[str, int, int, int]]:
@@ -82,12 +88,17 @@ class ChoiceStrip(Widget):
 
     def _cell(self, key: str, room: int) -> Content:
         sign = self._signs.get(key, "")
+        # A number that is its own key stands there once.
+        said = "" if self._words[key] == key and not sign else f" {self._words[key]}"
+        if key == self._pressed:
+            words = f"{said} "[: max(0, room - 1)]
+            return Content.styled(f"{key}{words}", "bold $ink-reversed on $ink-copper")
         look = {"✓": "bold $ink-verdigris", "✗": "bold $ink-rust"}.get(sign, "")
         if not look:
             look = "$foreground" if self._open else "$ink-quiet"
         head = sign or key
         style = look if sign else "bold $ink-copper" if self._open else "$ink-quiet"
-        return Content.assemble((head, style), (f" {self._words[key]}"[: room - 1], look))
+        return Content.assemble((head, style), (said[: room - 1], look))
 
     def on_click(self, event: events.Click) -> None:
         """A click on a choice is its key."""

@@ -16,7 +16,7 @@ _LOW, _TALL = 8, 11
 """Rows of the compact and of the full drawing."""
 _ROOMY = 30
 """Rows of the page from which on every step says why."""
-_GAP = 4
+_GAP = 2
 
 
 def _put(canvas: Canvas, row: int, col: int, text: str, ink: str) -> None:

@@ -57,6 +57,7 @@ class OpeningLadder(Widget, can_focus=True):
         super().__init__()
         self._goals: Sequence[Goal] = ()
         self._moved = False
+        self._worth = ""
         self.picked = 0
 
     @property
@@ -64,19 +65,25 @@ class OpeningLadder(Widget, can_focus=True):
         """The rungs, from the top."""
         return self._goals
 
-    def show(self, goals: Sequence[Goal]) -> None:
-        """Show these rungs; the first that leads somewhere is picked, unless one was already."""
+    def show(self, goals: Sequence[Goal], worth: str = "") -> None:
+        """Show these rungs, and pick one, unless one was already.
+
+        Args:
+            goals: the rungs, from the top.
+            worth: the action that is worth most now; else the first that leads somewhere.
+        """
+        self._worth = worth
         kept = self._goals[self.picked].action if self._moved and self._goals else ""
         self._goals = goals
         places = [i for i, goal in enumerate(goals) if goal.open]
-        named = [i for i in places if goals[i].action == kept]
+        named = [i for i in places if goals[i].action == (kept or worth)]
         self.picked = (named or places or [0])[0]
         self.refresh()
 
     def first(self) -> None:
         """Pick the first rung that leads somewhere, whatever was picked before."""
         self._moved = False
-        self.show(self._goals)
+        self.show(self._goals, self._worth)
 
     def render(self) -> Content:
         """The ladder, from its upper end."""

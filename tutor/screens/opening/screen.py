@@ -85,9 +85,9 @@ class OpeningScreen(Screen[None]):
     class Looked(Message):
         """What is worth doing has been worked out."""
 
-        def __init__(self, board: Overview) -> None:
+        def __init__(self, board: Overview, worth: str) -> None:
             super().__init__()
-            self.board = board
+            self.board, self.worth = board, worth
 
     class Planned(Message):
         """It is known which problems are most worth asking."""
@@ -102,6 +102,7 @@ class OpeningScreen(Screen[None]):
         self._fresh = fresh
         self._step = 1
         self._waiting = ""
+        self._worth = "inspect"
         self._rooms = False
         self.rehearsal: RehearsalRun | None = None
         self.then: Callable[[OpeningScreen], None] | None = None
@@ -133,13 +134,15 @@ class OpeningScreen(Screen[None]):
 
     @work(thread=True, exclusive=True, group="look")
     def _look(self) -> None:
-        from ...coach.outlook import board_now
+        from .looking import worth_doing
 
-        self.post_message(self.Looked(board_now(keeper_of(self.app), now_in(self.app))))
+        board, worth = worth_doing(keeper_of(self.app), now_in(self.app))
+        self.post_message(self.Looked(board, worth))
 
     @on(Looked)
     def _looked(self, message: Looked) -> None:
         self.board = message.board
+        self._worth = message.worth
         self._show()
         self._go_waiting()
         self.call_after_refresh(self._look_ahead)
@@ -196,7 +199,7 @@ class OpeningScreen(Screen[None]):
     def _show(self) -> None:
         """Show the rungs and the page for what is known now."""
         ladder, page = self.query_one(OpeningLadder), self.query_one(OpeningPage)
-        ladder.show(self._goals())
+        ladder.show(self._goals(), self._worth)
         top, board = self.query_one(TopLine), self.board
         top.about = fill("opening", "first.about")
         if self.fresh:
@@ -288,22 +291,16 @@ class OpeningScreen(Screen[None]):
         return self.board
 
     def action_inspect(self) -> None:
-        """Look at one circuit after another; the first time, to find out where to begin."""
-        from ...coach.looking import begin_round
-        from ..inspect.screen import InspectScreen
+        """Look at one circuit after another."""
+        from .looking import look
 
-        self.visit(InspectScreen(begin_round))
+        look(self)
 
     def action_newcomer(self) -> None:
-        """The first lesson and one circuit read step by step, and then looks of two types."""
-        from ..drill.lesson import LessonScreen
-        from .newcomer import NewcomerScreen
+        """Read first, and then look."""
+        from .looking import read_first
 
-        def read(on: bool | None) -> None:
-            if on:
-                self.action_inspect()
-
-        self.visit(LessonScreen(1), lambda _: self.visit(NewcomerScreen(), read))
+        read_first(self)
 
     def action_go_on(self) -> None:
         """Go on where the learner was, and after that with what is due."""

@@ -33,7 +33,13 @@ class Circuit(SchematicView):
         marked: Collection[str] = (),
         unknown: Collection[str] = (),
     ) -> None:
-        """Show a circuit, some of its elements pointed out, the values of some unknown."""
+        """Show a circuit.
+
+        Args:
+            ladder: the circuit.
+            marked: the names of elements that are pointed out.
+            unknown: the names of those whose values are question marks.
+        """
         if ladder == self.ladder:
             self.mark(marked)
         else:

@@ -14,10 +14,29 @@ from ....problems.circuits.model import Ladder
 from ...figures.canvas.picture import Picture
 from ...figures.schematic.draw import fit
 from ...figures.schematic.parts import MARKED, TERMINAL
-from .figure import FigureView
+from .figure import FigureView, inked, roles
 
 if TYPE_CHECKING:
     from ....problems.analysis.arms import End
+
+INKS = {
+    "wire": "$text-muted",
+    "resistor": "$primary",
+    "inductor": "$secondary",
+    "capacitor": "$warning",
+    "open": "$secondary",
+    "short": "$secondary",
+    "source": "$foreground",
+    "load": "$primary",
+    "buffer": "$foreground",
+    "blank": "bold $accent",
+    "ground": "$text-muted",
+    "terminal": "$foreground",
+    "label": "bold $foreground",
+    "value": "$foreground",
+    "marked": "bold $accent",
+    "marked-label": "bold reverse $accent",
+}
 
 
 class SchematicView(FigureView):
@@ -26,40 +45,8 @@ class SchematicView(FigureView):
     Where the rails go on beyond the window, arrowheads at their ends say so.
     """
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "figure--wire",
-        "figure--resistor",
-        "figure--inductor",
-        "figure--capacitor",
-        "figure--open",
-        "figure--short",
-        "figure--source",
-        "figure--load",
-        "figure--buffer",
-        "figure--blank",
-        "figure--ground",
-        "figure--terminal",
-        "figure--label",
-        "figure--value",
-        "figure--marked",
-        "figure--marked-label",
-    }
-    DEFAULT_CSS = """
-    SchematicView { scrollbar-size: 0 1; }
-    SchematicView > .figure--wire { color: $text-muted; }
-    SchematicView > .figure--resistor, SchematicView > .figure--load { color: $primary; }
-    SchematicView > .figure--inductor { color: $secondary; }
-    SchematicView > .figure--capacitor { color: $warning; }
-    SchematicView > .figure--open, SchematicView > .figure--short { color: $secondary; }
-    SchematicView > .figure--source, SchematicView > .figure--buffer { color: $foreground; }
-    SchematicView > .figure--blank { color: $accent; text-style: bold; }
-    SchematicView > .figure--ground { color: $text-muted; }
-    SchematicView > .figure--terminal { color: $foreground; }
-    SchematicView > .figure--label { color: $foreground; text-style: bold; }
-    SchematicView > .figure--value { color: $foreground; }
-    SchematicView > .figure--marked { color: $accent; text-style: bold; }
-    SchematicView > .figure--marked-label { color: $accent; text-style: bold reverse; }
-    """
+    COMPONENT_CLASSES: ClassVar[set[str]] = roles(INKS)
+    DEFAULT_CSS = "SchematicView { scrollbar-size: 0 1; }" + inked("SchematicView", INKS)
 
     def __init__(
         self,
@@ -87,7 +74,13 @@ class SchematicView(FigureView):
         marked: Collection[str] = (),
         unknown: Collection[str] = (),
     ) -> None:
-        """Show another circuit, from its left end; unknown values are question marks."""
+        """Show another circuit, from its left end.
+
+        Args:
+            ladder: the circuit, if there is one.
+            marked: the names of elements that are pointed out.
+            unknown: the names of those whose values are question marks.
+        """
         self._ladder = ladder
         self._marked = frozenset(marked)
         self._unknown = frozenset(unknown)

@@ -18,7 +18,7 @@ from .splane import PlaneView
 
 
 def sketched(climb: Climb, rung: Rung) -> tuple[Sketch, bool] | None:
-    """The last sketch submitted on a rung, and whether it was right."""
+    """The last sketch submitted on a ``rung`` of a ``climb``, and whether it was right."""
     for state in climb.rungs:
         if state.question.rung is rung:
             for mark in reversed(state.marks):

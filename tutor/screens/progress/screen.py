@@ -128,6 +128,7 @@ class ProgressScreen(Leaving[None]):
             *blank,
             *progress_tables.slips(found, width, max(1, height - tall - 10)),
             *blank,
+            *progress_tables.sight(found, width, 3),
             *blocks.forecast(found.board, width),
         ]
 

@@ -24,7 +24,7 @@ def look(item: RehearsalItem) -> tuple[str, str]:
 
 
 def head(result: RehearsalResult, width: int) -> list[StyledLine]:
-    """How much was right, and how much of the time was used."""
+    """How much of a ``result`` was right, and the time used, in ``width`` columns."""
     count = len(result.items)
     share = f"{say('review.score', right=result.right, count=count)}"
     time = say("review.time-of", used=lasting(result.used), allowed=lasting(result.allowed))
@@ -46,7 +46,14 @@ def head(result: RehearsalResult, width: int) -> list[StyledLine]:
 
 
 def questions(result: RehearsalResult, spot: int, width: int, height: int) -> list[StyledLine]:
-    """Every question below its problem; the one at the spot is picked, and in sight."""
+    """Every question below its problem.
+
+    Args:
+        result: what the rehearsal came to.
+        spot: which question is picked, from 0; it is in sight.
+        width: columns of the room.
+        height: its rows; no more lines are made.
+    """
     words, lines, here = Words.load(), list[StyledLine](), 0
     before = -1
     for place, item in enumerate(result.items):
@@ -82,7 +89,13 @@ def questions(result: RehearsalResult, spot: int, width: int, height: int) -> li
 
 
 def detail(result: RehearsalResult, item: RehearsalItem, width: int) -> list[StyledLine]:
-    """One question: what was asked and answered, what is right, and which slip it was."""
+    """One question: what was asked and answered, what is right, and which slip it was.
+
+    Args:
+        result: what the rehearsal came to.
+        item: the question.
+        width: columns of the room.
+    """
     question = item.state.question
     prompt = drill_notes.prompt(question)
     sign, ink = look(item)
@@ -112,7 +125,13 @@ def _told(title: str, text: str, width: int, sign: str, ink: str) -> list[Styled
 
 
 def scores(result: RehearsalResult, width: int, rows: int) -> list[StyledLine]:
-    """The score of every skill, the worst first."""
+    """The score of every skill, the worst first.
+
+    Args:
+        result: what the rehearsal came to.
+        width: columns of the room.
+        rows: so many skills at most.
+    """
     found = result.scores
     lines = [blocks.heading(say("review.skills"), width)]
     shown = found if len(found) <= rows else found[: max(1, rows - 1)]

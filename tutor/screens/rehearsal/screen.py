@@ -228,7 +228,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         if given is None:
             self._tick()
         elif given.trouble:
-            self.body.note("unclear", Words.load().ui("drill.unclear"), given.trouble)
+            self.body.note("unclear", Words.load().ui("drill.unclear"), worded(given.trouble))
         else:
             self._went_on(
                 "taken", say("ask.taken"), saying.taken(asked, given.text, given.understood)

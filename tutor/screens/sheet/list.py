@@ -16,7 +16,7 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from ...language.texts import fill, plain
+from ...language.texts import plain, speaker
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
@@ -29,10 +29,7 @@ SHEET = "sheet.json"
 MOST, DEEPEST, ENTRIES = 200, 3, 5000
 """Sheets shown, folders within folders looked into, and entries looked at."""
 
-
-def say(key: str, **values: object) -> str:
-    """A text about sheets."""
-    return fill("filling", key, values.items())
+say = speaker("filling")
 
 
 def sheets_below(folder: Path) -> list[Path]:

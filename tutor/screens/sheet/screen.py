@@ -10,7 +10,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.content import Content
 
-from ...language.texts import fill
+from ...language.texts import speaker
 from ...phrases import answer_text as saying
 from ..answers.answering import AnswerControls
 from ..answers.body import AnswerBody, framed
@@ -27,9 +27,7 @@ if TYPE_CHECKING:
     from ...classroom.handins.filling import Filling
 
 
-def say(key: str, **values: object) -> str:
-    """A text about filling a sheet in."""
-    return fill("filling", key, values.items())
+say = speaker("filling")
 
 
 class SheetScreen(Leaving[None]):

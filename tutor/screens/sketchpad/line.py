@@ -180,7 +180,12 @@ class LinePad(Pad):
     # Keys
 
     def check_consume_key(self, key: str, character: str | None) -> bool:
-        """Figures are typed, and after one what belongs to a value."""
+        """Figures are typed, and after one what belongs to a value.
+
+        Args:
+            key: the name of what is pressed.
+            character: what it types, if anything.
+        """
         if not self.open or character is None or not character.isprintable():
             return False
         return character.isdigit() or self._typing(character)

@@ -28,7 +28,14 @@ PASTED = 1000
 
 
 def key(keys: str, action: str, name: str, *, show: bool = False) -> Binding:
-    """A binding described by the words of the pads."""
+    """A binding described by the words of the pads.
+
+    Args:
+        keys: what is pressed, by commas.
+        action: what it does.
+        name: where its words are, under ``keys``.
+        show: whether the line of keys has it.
+    """
     first = keys.split(",")[0]
     return Binding(keys, action, fill("sketch", f"keys.{name}"), show=show, id=f"sketch.{first}")
 
@@ -90,7 +97,7 @@ class Pad(AtOnce, Vertical, can_focus=True):
         raise NotImplementedError
 
     def draw(self, width: int, height: int) -> Picture:
-        """The picture for this room."""
+        """The picture for a room of ``width`` columns and ``height`` rows."""
         raise NotImplementedError
 
     def fields(self) -> Sequence[Field]:
@@ -256,7 +263,7 @@ class Pad(AtOnce, Vertical, can_focus=True):
             self.point(event.col, event.row)
 
     def point(self, col: int, row: int) -> None:
-        """A cell of the picture was clicked."""
+        """A cell of the picture was clicked: at ``col`` and ``row``, from 0."""
         raise NotImplementedError
 
     def on_focus(self) -> None:
