@@ -151,5 +151,5 @@ def board_of(outlook: Outlook) -> Overview:
 
 
 def board_now(keeper: Keeper | None, now: datetime) -> Overview:
-    """Look where the learner stands, for the opening screen; not for the loop."""
+    """Where a ``keeper``'s learner stands ``now``, for the opening screen; not for the loop."""
     return board_of(look(keeper, now))

@@ -100,7 +100,7 @@ class SessionPlan:
         return self.sitting.remaining(states, now, exam, climbed)
 
     def sum_up(self, now: datetime, climbs: Sequence[Climb]) -> SummingUp:
-        """What the sitting came to, and what comes next; not for the loop."""
+        """What a sitting of ``climbs`` came to ``now``, and what comes next; not for the loop."""
         outlook = look(self._keeper, now)
         began = self.sitting.began if self.sitting is not None else now
         return sum_up(self.mode, began, climbs, self._before, outlook)
@@ -130,5 +130,5 @@ class SessionPlan:
 
 
 def new_plan(keeper: Keeper | None, mode: Mode) -> SessionPlan:
-    """A plan for a sitting that begins now."""
+    """A plan, by a ``keeper``'s record, for a sitting of a ``mode`` that begins now."""
     return SessionPlan(keeper, mode, new_chance())

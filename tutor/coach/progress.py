@@ -116,7 +116,7 @@ def progress(outlook: Outlook, evidence: Iterable[Evidence]) -> Progress:
 
 
 def progress_now(keeper: Keeper | None, now: datetime) -> Progress:
-    """Read the record and bring together what is known at a moment; not for the loop."""
+    """Bring together what a ``keeper``'s record says at a moment, ``now``; not for the loop."""
     outlook = look(keeper, now)
     since = now - timedelta(weeks=WEEKS + 1)
     return progress(outlook, keeper.evidence(since) if keeper else ())
@@ -173,7 +173,12 @@ def _day(seconds: float, now: datetime) -> date:
 
 
 def slip_courses(now: datetime, evidence: Iterable[Evidence]) -> tuple[SlipCourse, ...]:
-    """The slips of the last weeks, the most frequent first; a week ends with today."""
+    """The slips of the last weeks, the most frequent first.
+
+    Args:
+        now: the moment, in its zone; a week ends with its day.
+        evidence: where they are found.
+    """
     today, counts = now.date(), Counter[tuple[str, int]]()
     for piece in evidence:
         ago = (today - piece.when.astimezone(now.tzinfo).date()).days // 7
@@ -210,7 +215,12 @@ def _record(line: Line) -> dict[str, Any]:
 
 
 def as_object(found: Progress, learner: str = "") -> dict[str, Any]:
-    """The whole of it, for JSON; the names are fixed, other programs rely on them."""
+    """The whole of it, for JSON; the names are fixed, other programs rely on them.
+
+    Args:
+        found: the progress.
+        learner: whose it is.
+    """
     outlook = found.outlook
     forecast = outlook.standing.forecast
     return {

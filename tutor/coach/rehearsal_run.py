@@ -42,6 +42,10 @@ class RehearsalRun:
     def give(self, text: str, now: datetime) -> RehearsalAnswer | None:
         """Answer the question being asked and leave it; durable when this returns.
 
+        Args:
+            text: the answer, as it is typed.
+            now: the moment.
+
         Returns:
             How it was read; with its ``trouble`` if it could not be, and then the question is
             still asked.  ``None`` where it came too late.
@@ -68,7 +72,7 @@ class RehearsalRun:
             self._keeping.give(left)
 
     def draft(self, typed: str, now: datetime) -> None:
-        """Keep what is typed, and how much of the time is used."""
+        """Keep what is ``typed``, and how much of the time is used ``now``."""
         if self._keeping is None or self.rehearsal.handed_in is not None:
             return
         from ..store.rehearsals import RehearsalDraft
@@ -139,7 +143,13 @@ def begin(
 
 
 def take_up(keeper: Keeper, kept: KeptRehearsal, now: datetime) -> RehearsalRun | None:
-    """A rehearsal goes on, with the time that was left; ``None`` if its problems are others now."""
+    """A rehearsal goes on, with the time that was left; ``None`` if its problems are others now.
+
+    Args:
+        keeper: who keeps the record.
+        kept: the rehearsal, as it was left.
+        now: the moment.
+    """
     from ..store.rehearsals import RehearsalRecord, leave
 
     problems = []

@@ -111,7 +111,10 @@ def filled(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> st
 
 
 def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
-    """The text of an entry as it can be shown; arguments and errors as for :func:`filled`."""
+    """The text ``key`` of a ``file`` with its ``values``, as it can be shown.
+
+    Arguments and errors are those of :func:`filled`.
+    """
     text = filled(file, key, values)
     # Here rather than where it is drawn, as "ohm" takes more room than "Ω".
     return ascii_form(text.replace(" · ", " - ")) if ascii_screen() else text

@@ -115,6 +115,10 @@ def known_at_first(skill: str) -> float:
 def needed(state: SkillState | None, skill: str) -> float:
     """About how many more right answers a skill takes to be mastered.
 
+    Args:
+        state: what is known of it, if it was asked.
+        skill: its name.
+
     Raises:
         ValueError: it is no skill.
     """
