@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..language.ascii import ascii_form
 from ..language.texts import Words
+from ..learning.skill_map import group_of
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem
@@ -57,8 +58,6 @@ def is_new(keeper: Keeper, problem: Problem) -> bool:
         keeper: whose record says it, and keeps that it was asked.
         problem: the problem.
     """
-    from ..learning.skills import group_of
-
     offered, level = keeper.setting(OFFERED), str(problem.level)
     if level in offered:
         return False

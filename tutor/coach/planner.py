@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from random import SystemRandom
 from typing import TYPE_CHECKING
 
+from ...problems.chance import Chance
 from ..language.dates import local_now
 from ..learning.plan import Mode
 from ..learning.recognition import Recognition
@@ -16,7 +18,6 @@ from .outlook import EXAM, look, read_exam
 from .session_sum import SummingUp, sum_up
 
 if TYPE_CHECKING:
-    from ...problems.chance import Chance
     from ...problems.questions.model import Problem, Rung
     from ..learning.climb import Climb
     from ..learning.session import Remaining, Session
@@ -28,10 +29,6 @@ REMEMBERED = 20
 
 def new_chance() -> Chance:
     """Chance from a seed that nobody knows: where several problems are worth the same."""
-    from random import SystemRandom
-
-    from ...problems.chance import Chance
-
     return Chance(SystemRandom().getrandbits(63), "plan")
 
 

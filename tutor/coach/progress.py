@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from ..learning.recognition import LookState, Recognition, look_skills
 from ..learning.schedule import due_day
-from ..learning.skills import SkillState, parts_of, skills
+from ..learning.skill_map import parts_of, skills
+from ..learning.skills import SkillState
 from .outlook import Outlook, board_of, look
 from .overview import Overview
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from ..learning.evidence import Evidence
     from ..store.keeper import Keeper
 
@@ -167,8 +168,6 @@ def _sight(known: Recognition) -> Iterator[SightLine]:
 
 
 def _day(seconds: float, now: datetime) -> date:
-    from datetime import UTC, datetime
-
     return datetime.fromtimestamp(seconds, UTC).astimezone(now.tzinfo).date()
 
 
@@ -279,9 +278,6 @@ def _looks(found: Progress) -> dict[str, Any]:
 
 def as_csv(found: Progress) -> str:
     """The skills as comma-separated values after RFC 4180, one line a skill."""
-    import csv
-    import io
-
     out = io.StringIO(newline="")
     writer = csv.DictWriter(out, COLUMNS, lineterminator="\r\n")
     writer.writeheader()

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from ...problems.chance import Chance
 from ..learning.rehearsal import Rehearsal, RehearsalAnswer, known, minutes_for, mixed
 from ..learning.rehearsal_result import RehearsalResult, result
+from .planner import new_chance
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem
@@ -127,8 +128,6 @@ def begin(
     Raises:
         ValueError: no problems can be made (also LookupError, ArithmeticError).
     """
-    from .planner import new_chance
-
     chance = new_chance() if seed is None else Chance(seed, "rehearsal")
     pairs = [_made(wish) for wish in mixed(count, chance)]
     wishes, problems = [wish for wish, _ in pairs], [problem for _, problem in pairs]

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from ...problems.hints.fill import Text
     from ...problems.questions.model import Choice, Posed, Problem, Question, Rung, SlipHit, Values
     from ...problems.sketches.model import SketchPart
-    from ...problems.solutions.solution import Step
+    from ...problems.solutions.step import Step
 
 PLACEHOLDER = re.compile(r"\{\{|\}\}|\{([A-Za-z][A-Za-z0-9_-]*)\}")
 # C0 and C1 controls, and the marks that reorder or hide text (bidirectional, zero width).

@@ -25,17 +25,11 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from ...problems.catalogue.families import FAMILIES, Family, find
+from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.kinds import KINDS, kind
 from ...problems.questions.model import Problem, Rung, Task
 from .request import ProblemRequest
-from .skill_map import (
-    AFTER,
-    ASKED,
-    SkillGroup,
-    group_of,
-    skill_name,
-    skill_of,
-)
+from .skill_map import AFTER, ASKED, group_of, skill_name, skill_of
 from .skills import SkillState, needed
 
 if TYPE_CHECKING:

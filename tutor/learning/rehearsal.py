@@ -17,12 +17,13 @@ from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from ...problems.catalogue.groups import SkillGroup
 from ...problems.quantities.errors import Wording
 from ...problems.questions.kinds import kind
 from ...problems.questions.model import Problem, Question, Task, Verdict
 from .climb import Climb, Listener
 from .request import ProblemRequest
-from .skill_map import SkillGroup, group_of
+from .skill_map import group_of
 
 if TYPE_CHECKING:
     from ...problems.analysis.response import Facts

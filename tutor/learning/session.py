@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 
 from ...problems.questions.model import Task
 from .plan import Mode, Standing, standing, what_next
-from .skills import SkillState, group_of, parts_of
+from .skill_map import group_of, parts_of
+from .skills import SkillState
 
 if TYPE_CHECKING:
     from ...problems.chance import Chance

@@ -13,22 +13,6 @@ from ...problems.catalogue.groups import GROUP_OF, SkillGroup
 from ...problems.questions.kinds import KINDS, Band, kind
 from ...problems.questions.model import Rung, Task
 
-__all__ = [
-    "AFTER",
-    "ASKED",
-    "BANDS",
-    "GROUP_OF",
-    "TASK_OF",
-    "SkillGroup",
-    "group_of",
-    "parts_of",
-    "prerequisites",
-    "skill_name",
-    "skill_of",
-    "skills",
-]
-
-
 AFTER: dict[SkillGroup, tuple[SkillGroup, ...]] = {
     SkillGroup.ONE_POLE: (),
     SkillGroup.TAPS: (SkillGroup.ONE_POLE,),

@@ -9,7 +9,7 @@ from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Rung, Verdict
 from rungwise.problems.slips.engine import predictions
 from rungwise.tutor.language.texts import Words
-from rungwise.tutor.learning.climb import Outcome
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.full_circuit import ENDS
 from rungwise.tutor.phrases import answer_text as saying
 from rungwise.tutor.screens.answers import entry

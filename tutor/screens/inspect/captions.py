@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ....problems.circuits.model import Ladder
-from ....problems.hints.counterfact import CounterFact
+from ....problems.hints.counterfact_ends import CounterFact
 from ....problems.questions.looks import Facing, Look
 from ...language.texts import fill, table
 from ...phrases import looks as phrases

@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from ...coach.planner import SessionPlan
     from ...coach.rehearsal_run import RehearsalRun
     from ...learning.request import ProblemRequest
-    from ...store.keeper import LeftOff
+    from ...store.events import LeftOff
     from ..drill.screen import DrillScreen
 
     T = TypeVar("T")
