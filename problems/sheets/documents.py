@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from ..circuits.gaps import BOX, UNKNOWN
 from ..circuits.model import CircuitError, Ladder, mapped
-from ..circuits.text import NotationError, read_circuit
+from ..circuits.statement import NotationError
+from ..circuits.text import read_circuit
 from ..circuits.write import write_circuit
 from ..quantities.errors import wording
 from ..questions.model import Answer, Question, Values

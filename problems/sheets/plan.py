@@ -15,9 +15,11 @@ from fractions import Fraction
 from typing import Any, TypeVar
 
 from ..catalogue import families
-from ..catalogue.families import LEVELS, UnknownFamily
+from ..catalogue.families import UnknownFamily
+from ..catalogue.groups import LEVELS
 from ..circuits.model import CircuitError, Ladder
-from ..circuits.text import NotationError, read_circuit
+from ..circuits.statement import NotationError
+from ..circuits.text import read_circuit
 from ..quantities.errors import wording
 from ..quantities.spelling import listed
 from ..questions.kinds import REASON_OF

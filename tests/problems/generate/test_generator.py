@@ -16,7 +16,8 @@ from rungwise.problems.catalogue import families
 from rungwise.problems.catalogue.families import FAMILIES, Family, UnknownFamily, find, of_level
 from rungwise.problems.circuits import preferred
 from rungwise.problems.circuits.model import CircuitError, Kind
-from rungwise.problems.circuits.text import read_circuit, write_circuit
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.generate.analyse import GenerationError, attempt, family_of, generate, typed
 from rungwise.problems.generate.tasks import generate as of_task
 from rungwise.problems.questions.kinds import kind

@@ -29,7 +29,9 @@ from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.sheets.documents import key_document, key_of
 from rungwise.problems.sheets.lots import draft
 from rungwise.problems.sheets.model import Key, Plan, PlanSection, Series, Student
-from rungwise.problems.sketches.sketch import Region, read_gain, read_map, read_phase
+from rungwise.problems.sketches.model import Region
+from rungwise.problems.sketches.read import read_gain, read_phase
+from rungwise.problems.sketches.read_map import read_map
 from scipy.linalg import eig
 from scipy.optimize import brentq, minimize_scalar
 
