@@ -91,6 +91,11 @@ def circuits(look: Look) -> tuple[str, ...]:
     return tuple(circuit(ladder, valued=look.valued) for ladder in ladders)
 
 
+def worked(look: Look) -> str:
+    """``look`` worked step by step: its hints from the principle to the answer, in one text."""
+    return " ".join(hint(look, level) for level in (1, 2, 3))
+
+
 def _sentence(key: str, values: Named) -> str:
     text = fill(_FILE, key, [(name, render(value, _FILE)) for name, value in values])
     return _SENTENCE.sub(lambda match: match[0].upper(), text)

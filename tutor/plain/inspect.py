@@ -16,8 +16,6 @@ from ..phrases import looks as say_looks
 from .lines import HAND_IN, HINT, SHOW, EndOfInput, PlainLines
 
 LETTERS = "abcde"
-_TIMED = 0.1
-"""Seconds below which nobody has looked: answers that came through a pipe."""
 
 
 @dataclass
@@ -98,7 +96,9 @@ class PlainInspection(PlainLines):
                 self.mark("unclear", self.told("unclear", keys=keys))
                 continue
             else:
-                result = going.answer(answer, time.monotonic() - began)
+                # What comes over a pipe was typed without a look at the clock.
+                seconds = 0.0 if self.echo else time.monotonic() - began
+                result = going.answer(answer, seconds)
                 self._marked(look, result, silent=going.silent)
             self.say_if_unkept()
             return
@@ -145,11 +145,13 @@ class PlainInspection(PlainLines):
         if fact.lookalike is not None:
             self.say(say_looks.alike(look, result.answered), "  ", "  ")
             self.lines(say_looks.circuit(fact.lookalike, valued=look.valued), "     ")
+        if result.example:
+            self.say(self.told("worked", steps=say_looks.worked(look)))
 
     def _page(self, page: RoundPage) -> None:
         self.gap()
         self.say(self.told("right", right=page.right, asked=page.asked))
-        if page.seconds >= _TIMED:
+        if page.seconds:
             self.say(self.told("seconds", seconds=f"{page.seconds:.1f}"))
         for asked, answered, times in page.confusions:
             self.say(self.told("confused", asked=asked, answered=answered, times=times))

@@ -260,11 +260,15 @@ async def test_handing_in_early_is_asked_once_more(tmp_path: Path) -> None:
         await pilot.press("escape")
         await settled(pilot)
         assert exam_of(pilot).phase is RehearsalPhase.ANSWER and pilot.app.screen is exam_of(pilot)
+        await pilot.press("down", "7")
+        typed = exam_of(pilot).body.controls.draft
         await pilot.press("f9", "enter")
         await settled(pilot)
         assert say("ask.handed")[:40] in squeezed(pilot)
+        await pilot.press("escape")  # there is no clock to be stopped any more
         await pilot.press("u")  # an accident
         await settled(pilot)
+        assert typed and exam_of(pilot).body.controls.draft == typed
         assert exam_of(pilot).phase is RehearsalPhase.ANSWER and exam.handed_in is None
         assert say("ask.taken-back") in squeezed(pilot)
         await pilot.press("f9", "enter")

@@ -29,7 +29,7 @@ from ...figures.looks.face import face
 from ...figures.looks.page import RoundFigures, round_page
 from ...language.ascii import ascii_screen
 from ...language.texts import fill
-from ...learning.rounds import LOOK_HINTS, LookResult, Round
+from ...learning.rounds import LookResult, Round
 from ...phrases import looks as phrases
 from ..common.giving_way import give_way
 from ..common.keyline import KeyLine
@@ -321,8 +321,7 @@ class InspectScreen(Screen[None]):
 
     def _work(self, look: Look) -> None:
         """The look that was just misjudged, worked from the principle to the answer."""
-        steps = " ".join(phrases.hint(look, level) for level in range(1, LOOK_HINTS + 1))
-        self._say("example", fill("inspect", "worked"), steps)
+        self._say("example", fill("inspect", "worked"), phrases.worked(look))
         self.query_one(LookView).show(partial(face, look, ascii=ascii_screen()))
         self._wait_for(InspectPhase.ONWARD, "onward")
 

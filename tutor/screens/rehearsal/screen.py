@@ -297,10 +297,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
     def action_pause(self) -> None:
         """Leave; the time that is left is there when one comes back."""
         going = self.going
-        if self.phase is RehearsalPhase.MARKS or not self.is_active:
-            return
-        if self.phase is RehearsalPhase.HANDED:
-            self._review()
+        if self.phase in (RehearsalPhase.MARKS, RehearsalPhase.HANDED) or not self.is_active:
             return
         if going is not None:
             going.rehearsal.tick(now_in(self.app))
@@ -333,6 +330,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         """It is handed in; for a minute it can be taken back, then it is marked."""
         if self.going is not None:
             self.going.rehearsal.tick(now_in(self.app))
+            self.going.typed = self.body.controls.draft
         self.body.tell(say("ask.handed"))
         self.body.notes.clear()
         self._wait_for(RehearsalPhase.HANDED)
@@ -346,6 +344,8 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         self._regret.stop()
         going.rehearsal.start_clock(now_in(self.app))
         self._ask()
+        if self.phase is RehearsalPhase.ANSWER:
+            self.body.controls.restore(going.typed)
         self.body.note("taken", say("ask.taken-back"))
 
     def _review(self) -> None:
@@ -400,5 +400,5 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             waiting = [n for n in range(len(self._bases)) if going and going.rehearsal.waits(n)]
             return self.phase is RehearsalPhase.ANSWER and len(waiting) > 1
         if action == "pause":
-            return self.phase is not RehearsalPhase.MARKS
+            return self.phase not in (RehearsalPhase.MARKS, RehearsalPhase.HANDED)
         return True
