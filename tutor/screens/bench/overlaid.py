@@ -16,27 +16,37 @@ from ...figures.bode.overlay import Trace
 from ...figures.canvas.axes import FrequencyAxis
 from ...figures.canvas.paper import Chart
 from ...figures.canvas.picture import Picture
+from ..pictures.bode import INKS as BODE
 from ..pictures.bode import BodeView
-from ..pictures.figure import FigureView
+from ..pictures.figure import FigureView, inked, roles
+from ..pictures.splane import INKS as PLANE
 from ..pictures.splane import PlaneView
 
-_OTHERS = {"figure--other-a", "figure--other-b", "figure--other-c", "figure--hand"}
-_CSS = """
-    NAME > .figure--other-a { color: $ink-copper; text-style: bold; }
-    NAME > .figure--other-b { color: $ink-verdigris; text-style: bold; }
-    NAME > .figure--other-c { color: $ink-rust; text-style: bold; }
-    NAME > .figure--hand { text-style: bold reverse; }
-    NAME.-hand-a > .figure--curve, NAME.-hand-a > .figure--hand { color: $ink-copper; }
-    NAME.-hand-b > .figure--curve, NAME.-hand-b > .figure--hand { color: $ink-verdigris; }
-    NAME.-hand-c > .figure--curve, NAME.-hand-c > .figure--hand { color: $ink-rust; }
-    NAME.-hand-a > .figure--pole { color: $ink-copper; }
-    NAME.-hand-b > .figure--pole { color: $ink-verdigris; }
-    NAME.-hand-c > .figure--pole { color: $ink-rust; }
-"""
+_OTHERS = {
+    "other-a": "bold $ink-copper",
+    "other-b": "bold $ink-verdigris",
+    "other-c": "bold $ink-rust",
+}
+# A style sheet is inherited from the first base alone: of the second one the inks are named again.
+_BODE = BODE | {"marker": "bold $foreground"}
 
 
 class Overlaid(FigureView):
     """What the charts of the bench share: the version in hand and the others."""
+
+    COMPONENT_CLASSES: ClassVar[set[str]] = {*roles(_OTHERS), "figure--hand"}
+    DEFAULT_CSS = (
+        inked("Overlaid", _OTHERS)
+        + """
+    Overlaid > .figure--hand { text-style: bold reverse; }
+    Overlaid.-hand-a > .figure--curve, Overlaid.-hand-a > .figure--hand { color: $ink-copper; }
+    Overlaid.-hand-b > .figure--curve, Overlaid.-hand-b > .figure--hand { color: $ink-verdigris; }
+    Overlaid.-hand-c > .figure--curve, Overlaid.-hand-c > .figure--hand { color: $ink-rust; }
+    Overlaid.-hand-a > .figure--pole { color: $ink-copper; }
+    Overlaid.-hand-b > .figure--pole { color: $ink-verdigris; }
+    Overlaid.-hand-c > .figure--pole { color: $ink-rust; }
+    """
+    )
 
     _hand: Version | None = None
     _others: tuple[Version, ...] = ()
@@ -64,16 +74,8 @@ class Overlaid(FigureView):
 class OverlaidBode(Overlaid, BodeView):
     """Magnitude or phase; a click sets the marker."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        *BodeView.COMPONENT_CLASSES,
-        *_OTHERS,
-        "figure--marker",
-    }
-    DEFAULT_CSS = (
-        BodeView.DEFAULT_CSS.replace("BodeView", "OverlaidBode")
-        + _CSS.replace("NAME", "OverlaidBode")
-        + "OverlaidBode > .figure--marker { color: $foreground; text-style: bold; }"
-    )
+    COMPONENT_CLASSES: ClassVar[set[str]] = {*Overlaid.COMPONENT_CLASSES, *roles(_BODE)}
+    DEFAULT_CSS = inked("OverlaidBode", _BODE)
 
     class Pointed(Message):
         """A frequency was pointed at, in Hz."""
@@ -137,10 +139,8 @@ class OverlaidBode(Overlaid, BodeView):
 class StepView(Overlaid):
     """The step response."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {*BodeView.COMPONENT_CLASSES, *_OTHERS}
-    DEFAULT_CSS = BodeView.DEFAULT_CSS.replace("BodeView", "StepView") + _CSS.replace(
-        "NAME", "StepView"
-    )
+    COMPONENT_CLASSES: ClassVar[set[str]] = {*Overlaid.COMPONENT_CLASSES, *roles(BODE)}
+    DEFAULT_CSS = inked("StepView", BODE)
 
     def build(self, width: int, height: int) -> Picture:
         """The chart with everything on it."""
@@ -163,10 +163,8 @@ class StepView(Overlaid):
 class OverlaidPlane(Overlaid, PlaneView):
     """Poles and zeros; the other versions' poles as their letters."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {*PlaneView.COMPONENT_CLASSES, *_OTHERS}
-    DEFAULT_CSS = PlaneView.DEFAULT_CSS.replace("PlaneView", "OverlaidPlane") + _CSS.replace(
-        "NAME", "OverlaidPlane"
-    )
+    COMPONENT_CLASSES: ClassVar[set[str]] = {*Overlaid.COMPONENT_CLASSES, *roles(PLANE)}
+    DEFAULT_CSS = inked("OverlaidPlane", PLANE)
 
     def build(self, width: int, height: int) -> Picture:
         """The map for this room."""

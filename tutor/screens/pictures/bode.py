@@ -7,34 +7,26 @@ from typing import ClassVar
 from ....problems.analysis.response import Response
 from ...figures.bode.chart import chart
 from ...figures.canvas.picture import Picture
-from .figure import ResponseFigure
+from .figure import ResponseFigure, inked, roles
+
+INKS = {
+    "grid": "$border-blurred",
+    "axis": "$text-muted",
+    "tick": "$text-muted",
+    "asymptote": "$secondary",
+    "curve": "bold $primary",
+    "corner": "$warning",
+    "edge": "bold $warning",
+    "peak": "bold $warning",
+    "label": "$foreground",
+}
 
 
 class BodeView(ResponseFigure):
     """The magnitude or the phase of a response, as large as its room."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "figure--grid",
-        "figure--axis",
-        "figure--tick",
-        "figure--asymptote",
-        "figure--curve",
-        "figure--corner",
-        "figure--edge",
-        "figure--peak",
-        "figure--label",
-    }
-    DEFAULT_CSS = """
-    BodeView > .figure--grid { color: $border-blurred; }
-    BodeView > .figure--axis { color: $text-muted; }
-    BodeView > .figure--tick { color: $text-muted; }
-    BodeView > .figure--asymptote { color: $secondary; }
-    BodeView > .figure--curve { color: $primary; text-style: bold; }
-    BodeView > .figure--corner { color: $warning; }
-    BodeView > .figure--edge { color: $warning; text-style: bold; }
-    BodeView > .figure--peak { color: $warning; text-style: bold; }
-    BodeView > .figure--label { color: $foreground; }
-    """
+    COMPONENT_CLASSES: ClassVar[set[str]] = roles(INKS)
+    DEFAULT_CSS = inked("BodeView", INKS)
 
     def __init__(
         self,

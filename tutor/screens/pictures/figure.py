@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
@@ -17,6 +18,30 @@ if TYPE_CHECKING:
     from ....problems.analysis.response import Response
 
 PREFIX = "figure--"
+
+
+def roles(inks: Mapping[str, str]) -> set[str]:
+    """The component classes of these roles."""
+    return {PREFIX + role for role in inks}
+
+
+def inked(widget: str, inks: Mapping[str, str]) -> str:
+    """The rules that give each role of a ``widget``'s pictures its style.
+
+    Args:
+        widget: the name of its class.
+        inks: styles by role, as in "$ink-rust" and "bold $ink-reversed on $ink-copper".
+    """
+    rules = []
+    for role, ink in inks.items():
+        look, _, ground = ink.partition(" on ")
+        *style, colour = look.split()
+        # What a style leaves open is as the role beneath has it.
+        rule = f"color: {colour};"
+        rule += f" text-style: {' '.join(style)};" if style else ""
+        rule += f" background: {ground};" if ground else ""
+        rules.append(f"{widget} > .{PREFIX}{role} {{ {rule} }}")
+    return "\n".join(rules)
 
 
 class FigureView(ScrollView):

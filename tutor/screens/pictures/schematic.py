@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
@@ -13,52 +14,39 @@ from ....problems.circuits.model import Ladder
 from ...figures.canvas.picture import Picture
 from ...figures.schematic.draw import fit
 from ...figures.schematic.parts import MARKED, TERMINAL
-from .figure import FigureView
+from .figure import FigureView, inked, roles
 
 if TYPE_CHECKING:
     from ....problems.analysis.arms import End
 
+INKS = {
+    "wire": "$text-muted",
+    "resistor": "$primary",
+    "inductor": "$secondary",
+    "capacitor": "$warning",
+    "open": "$secondary",
+    "short": "$secondary",
+    "source": "$foreground",
+    "load": "$primary",
+    "buffer": "$foreground",
+    "blank": "bold $accent",
+    "ground": "$text-muted",
+    "terminal": "$foreground",
+    "label": "bold $foreground",
+    "value": "$foreground",
+    "marked": "bold $accent",
+    "marked-label": "bold reverse $accent",
+}
+
 
 class SchematicView(FigureView):
-    """A ladder, drawn in full where there is room, compactly otherwise; scrolls beyond.
+    """A ladder as large as its room allows, every kind of part one sign; scrolls beyond.
 
     Where the rails go on beyond the window, arrowheads at their ends say so.
     """
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        "figure--wire",
-        "figure--resistor",
-        "figure--inductor",
-        "figure--capacitor",
-        "figure--open",
-        "figure--short",
-        "figure--source",
-        "figure--load",
-        "figure--buffer",
-        "figure--blank",
-        "figure--ground",
-        "figure--terminal",
-        "figure--label",
-        "figure--value",
-        "figure--marked",
-        "figure--marked-label",
-    }
-    DEFAULT_CSS = """
-    SchematicView { scrollbar-size: 0 1; }
-    SchematicView > .figure--wire { color: $text-muted; }
-    SchematicView > .figure--resistor, SchematicView > .figure--load { color: $primary; }
-    SchematicView > .figure--inductor { color: $secondary; }
-    SchematicView > .figure--capacitor { color: $warning; }
-    SchematicView > .figure--open, SchematicView > .figure--short { color: $secondary; }
-    SchematicView > .figure--source, SchematicView > .figure--buffer { color: $foreground; }
-    SchematicView > .figure--blank { color: $accent; text-style: bold; }
-    SchematicView > .figure--ground { color: $text-muted; }
-    SchematicView > .figure--terminal { color: $foreground; }
-    SchematicView > .figure--label { color: $foreground; text-style: bold; }
-    SchematicView > .figure--value { color: $foreground; }
-    SchematicView > .figure--marked { color: $accent; text-style: bold; }
-    SchematicView > .figure--marked-label { color: $accent; text-style: bold reverse; }
-    """
+    COMPONENT_CLASSES: ClassVar[set[str]] = roles(INKS)
+    DEFAULT_CSS = "SchematicView { scrollbar-size: 0 1; }" + inked("SchematicView", INKS)
 
     def __init__(
         self,
@@ -155,12 +143,15 @@ class SchematicView(FigureView):
         """As large as the room allows."""
         if self._ladder is None:
             return Picture(())
-        return fit(
+        drawn = partial(
+            fit,
             self._ladder,
             width,
             height,
             ascii=self._ascii,
             marked=self._marked,
             unknown=self._unknown,
-            end=self._end,
         )
+        whole = drawn()
+        # At an end it has fewer parts, but no larger ones: it is the same circuit.
+        return whole if self._end is None else drawn(end=self._end, most=whole.size)

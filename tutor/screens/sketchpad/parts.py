@@ -11,36 +11,33 @@ from textual.message import Message
 from textual.widget import Widget
 
 from ...figures.canvas.picture import Picture
-from ..pictures.figure import FigureView
+from ..pictures.figure import FigureView, inked, roles
+
+INKS = {
+    "grid": "$border-blurred",
+    "axis": "$text-muted",
+    "tick": "$text-muted",
+    "label": "$foreground",
+    "corner": "$ink-brass",
+    "mine": "$ink-copper",
+    "hand": "bold $ink-copper",
+    "handle": "bold $ink-copper",
+    "held": "bold $ink-reversed on $ink-copper",
+    "right": "bold $ink-verdigris",
+    "good": "bold $ink-verdigris",
+    "bad": "bold $ink-rust",
+    "pole": "bold $ink-copper",
+    "zero": "bold $ink-copper",
+}
 
 
 class SketchPaper(FigureView):
     """What is drawn on; a click says where."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {
-        f"figure--{role}"
-        for role in (
-            *("grid", "axis", "tick", "label", "corner", "mine", "hand", "right"),
-            *("handle", "held", "good", "bad", "pole", "zero", "zone"),
-        )
-    }
-    DEFAULT_CSS = """
-    SketchPaper > .figure--grid { color: $border-blurred; }
-    SketchPaper > .figure--axis { color: $text-muted; }
-    SketchPaper > .figure--tick { color: $text-muted; }
-    SketchPaper > .figure--label { color: $foreground; }
-    SketchPaper > .figure--corner { color: $ink-brass; }
-    SketchPaper > .figure--mine { color: $ink-copper; }
-    SketchPaper > .figure--hand { color: $ink-copper; text-style: bold; }
-    SketchPaper > .figure--handle { color: $ink-copper; text-style: bold; }
-    SketchPaper > .figure--held { color: $ink-reversed; background: $ink-copper; text-style: bold; }
-    SketchPaper > .figure--right { color: $ink-verdigris; text-style: bold; }
-    SketchPaper > .figure--good { color: $ink-verdigris; text-style: bold; }
-    SketchPaper > .figure--bad { color: $ink-rust; text-style: bold; }
-    SketchPaper > .figure--pole { color: $ink-copper; text-style: bold; }
-    SketchPaper > .figure--zone { background: $picked; }
-    SketchPaper > .figure--zero { color: $ink-copper; text-style: bold; }
-    """
+    COMPONENT_CLASSES: ClassVar[set[str]] = {*roles(INKS), "figure--zone"}
+    DEFAULT_CSS = (
+        inked("SketchPaper", INKS) + "SketchPaper > .figure--zone { background: $picked; }"
+    )
 
     class Pointed(Message):
         """A cell of the picture was clicked."""
