@@ -114,7 +114,7 @@ def _secrecy(plan: Plan, top: PlanFields, practice: bool) -> Iterator[_Clash]:
         return
     if plan.format == OLD_PLAN_FORMAT:
         if top.has("practice"):
-            remedy = wording("plan.newer-form", form=PLAN_FORMAT)
+            remedy = wording("plan.newer-form", form=_quoted(PLAN_FORMAT))
             yield "practice", practice, wording("plan.no-practice"), remedy
     elif top.has("seed") and plan.seed < LEAST_SEED and not practice:
         yield "seed", plan.seed, wording("plan.seed-guessed"), wording("plan.seed-drawn")
@@ -150,7 +150,9 @@ def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
     if fields.has("families") and fields.has("levels"):
         yield "levels", made.levels, wording("plan.families-too"), wording("plan.either")
     if made.circuits and made.task is Task.REVERSE:
-        yield "circuits", "", wording("plan.typed-reverse"), wording("plan.typed-elsewhere")
+        tasks = (_quoted(Task.ANALYSE), _quoted(Task.SKETCH))
+        remedy = wording("plan.typed-elsewhere", tasks=tasks)
+        yield "circuits", "", wording("plan.typed-reverse"), remedy
     askable = ASKABLE[made.task]
     for rung in made.ask:
         parent = _PARENTS.get(rung)
@@ -159,7 +161,7 @@ def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
             what = wording("plan.not-of-task", task=made.task.value)
             yield "ask", rung.value, what, wording("plan.task-asks", rungs=can)
         elif parent and parent not in made.ask:
-            remedy = wording("plan.ask-parent", rung=parent.value)
+            remedy = wording("plan.ask-parent", rung=_quoted(parent))
             yield "ask", rung.value, wording("plan.reason-alone"), remedy
     ways = [WAYS[rung] for rung in made.ask if rung in WAYS]
     if ways and not frozenset.intersection(*ways):
@@ -183,16 +185,21 @@ def _circuits(fields: PlanFields) -> Iterator[FixedCircuit]:
 # Each raises ValueRefused where a value does not do.
 
 
+def _quoted(text: str) -> str:
+    """A text as TOML writes it, in an example."""
+    return f'"{text}"'
+
+
 def _format(value: object) -> str:
     if isinstance(value, str) and value in (PLAN_FORMAT, OLD_PLAN_FORMAT):
         return value
-    raise ValueRefused("plan.other-form", wording("plan.set-form", form=PLAN_FORMAT))
+    raise ValueRefused("plan.other-form", wording("plan.set-form", form=_quoted(PLAN_FORMAT)))
 
 
 def _text(most: int, lines: bool) -> Callable[[object], str]:
     def read(value: object) -> str:
         if not isinstance(value, str):
-            raise ValueRefused("plan.no-text", wording("plan.quote"))
+            raise ValueRefused("plan.no-text", wording("plan.quote", quoted=_quoted("…")))
         if len(value) > most:
             raise ValueRefused(
                 "plan.too-long", wording("document.most", most=most), count=len(value)
@@ -253,7 +260,10 @@ def _tolerance(value: object) -> Fraction:
     match = _PERCENT.fullmatch(value) if isinstance(value, str) else None
     found = Fraction(match[1]) / 100 if match else None
     if found is None or not _LEAST_TOLERANCE <= found <= _MOST_TOLERANCE:
-        raise ValueRefused("plan.no-percentage", wording("plan.percentages"))
+        raise ValueRefused(
+            "plan.no-percentage",
+            wording("plan.percentages", least=_quoted("0.1 %"), most=_quoted("10 %")),
+        )
     return found
 
 
@@ -296,7 +306,9 @@ def _count(value: object) -> int:
 
 def _listed(value: object, most: int) -> list[Any]:
     if not isinstance(value, list) or not value:
-        raise ValueRefused("plan.no-list", wording("plan.lists"))
+        raise ValueRefused(
+            "plan.no-list", wording("plan.lists", examples=("[2, 3]", f"[{_quoted('type')}]"))
+        )
     if len(value) > most:
         raise ValueRefused("plan.long-list", wording("document.most", most=most))
     seen: list[object] = []
@@ -311,11 +323,10 @@ def _levels(value: object) -> tuple[int, ...]:
     found = _listed(value, len(LEVELS))
     for level in found:
         if isinstance(level, bool) or not isinstance(level, int) or level not in LEVELS:
-            raise ValueRefused(
-                "plan.quoted-level" if isinstance(level, str) else "plan.no-level",
-                wording("plan.levels", last=LEVELS[-1]),
-                level=shown(level),
-            )
+            remedy = wording("plan.levels", last=LEVELS[-1])
+            if isinstance(level, str):
+                raise ValueRefused("plan.quoted-level", remedy, level=_quoted(shown(level)))
+            raise ValueRefused("plan.no-level", remedy, level=shown(level))
     return tuple(found)
 
 

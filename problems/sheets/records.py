@@ -178,5 +178,5 @@ def number(value: object, _: object) -> float:
 
 def _fraction(value: object, _: object) -> Fraction:
     if not isinstance(value, str) or not _FRACTION.fullmatch(value):
-        raise ValueRefused("document.fraction")
+        raise ValueRefused("document.fraction", example='"3/2"')
     return Fraction(value)
