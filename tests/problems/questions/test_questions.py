@@ -425,7 +425,8 @@ def test_prompts_say_unit_and_tolerance_and_nothing_of_the_answer() -> None:
                 assert "2 %" in prompt
             if rung is not Rung.TRANSFER:
                 assert prompt == first.setdefault(rung, prompt)
-            if question.choices and rung not in REASON_OF.values():
+            # Reasons, and which part adds no pole, speak of the circuit's own parts.
+            if question.choices and rung not in (*REASON_OF.values(), Rung.NO_POLE):
                 ids = [c.id for c in question.choices]
                 assert ids == lists.setdefault(rung, ids)
     assert set(first) == ANALYSING - {Rung.TRANSFER}
