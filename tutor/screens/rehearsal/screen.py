@@ -347,7 +347,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         self._regret.stop()
         going.rehearsal.start_clock(now_in(self.app))
         self._ask()
-        if self.phase is RehearsalPhase.ANSWER:
+        if self.body.asked is not None:
             self.body.controls.restore(going.typed)
         self.body.note("taken", say("ask.taken-back"))
 
