@@ -245,9 +245,7 @@ def in_terminal(size: tuple[int, int], chance: Random, seen: Seen) -> None:
             with Terminal(size, home) as terminal:
                 hand = Hand(terminal, seen, chance)
                 terminal.start("inspect", "--seed", str(seed))
-                terminal.wait_for(
-                    fill("inspect", "place", [("number", 1), ("count", ROUND_LENGTH)])
-                )
+                terminal.wait_for(FIRST)
                 hand.round(shadow, home)
                 terminal.press("ctrl+q")
                 terminal.wait_for_end()
