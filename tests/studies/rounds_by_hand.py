@@ -180,7 +180,11 @@ class Hand:
         """Another size for a while, one that is too small for a moment, and back."""
         for size in ((200, 60), (40, 10), SIZES[0], SIZES[1], self.terminal.size):
             self.terminal.resize(*size)
+            time.sleep(READ)
             screen = self.look(f"{size[0]}x{size[1]}")
+        end = time.monotonic() + PATIENCE
+        while not keys_offered(screen) and ONWARD not in screen and time.monotonic() < end:
+            screen = self.look("painted anew")
         return screen
 
 
