@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from ..circuits.model import CircuitError, Kind, Ladder, Place, leaves
-from ..formulas.model import letters_of
+from ..formulas.tree import letters_of
 from .arms import (
     ArmSection,
     ArmState,

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..quantities.errors import WordedError, Wording, wording
-from ..quantities.read import QuantityError, read_quantity
+from ..quantities.read import read_quantity
 from ..quantities.spelling import nearest, shown, uniform
+from ..quantities.units import QuantityError
 from .model import MAX_NESTING, NAME_PATTERN, Joint, Kind
 
 MAX_BYTES = 4096

@@ -36,16 +36,7 @@ from .model import (
     join,
 )
 from .statement import MAX_BYTES, DraftGroup, ElementDraft, NotationError, Statement
-from .write import DEFAULT_NAMES, write_arm, write_circuit, write_element
-
-__all__ = [
-    "MAX_BYTES",
-    "NotationError",
-    "read_circuit",
-    "write_arm",
-    "write_circuit",
-    "write_element",
-]
+from .write import DEFAULT_NAMES
 
 _LINES = re.compile(r"\r\n|\n|\r")
 _WIDE = str.maketrans("；＃", ";#")

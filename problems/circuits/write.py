@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..quantities.read import write_exact
+from ..quantities.write import write_exact
 from .model import Arm, CircuitError, Element, Joint, Ladder
 from .statement import MAX_BYTES
 

@@ -16,7 +16,8 @@ import math
 from ..analysis.nodal import Network
 from ..analysis.response import Facts, facts
 from ..circuits.model import Ladder
-from ..formulas.model import echo, evaluate
+from ..formulas.evaluate import evaluate
+from ..formulas.layout import echo
 from ..grading.grade import grade, right_text
 from ..questions.analyse import pass_band_gain
 from ..questions.model import Form, Problem, Question, Rung, Task, Verdict, formula_of

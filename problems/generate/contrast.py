@@ -25,18 +25,6 @@ from .changes import Change, ChangeKind, changes, kept_value, replacements
 from .look import look_of
 from .look_truth import truth_of
 
-__all__ = [
-    "Change",
-    "ChangeKind",
-    "Contrast",
-    "answer_of",
-    "changes",
-    "contrast_look",
-    "lookalikes",
-    "nearest",
-    "neighbours",
-]
-
 _FIRST, _SECOND = 24, 200
 """How many circuits one change away are changed again, and how many of those are looked at."""
 

@@ -34,7 +34,6 @@ from .look_change import (
 from .look_draw import (
     BAND,
     FLAT,
-    HARDEST,
     HIGH,
     LOOPS,
     LOW,
@@ -49,8 +48,6 @@ from .look_draw import (
 )
 from .look_many import PAIRS, PICTURES, at_a_glance, may_face, other_of_pair, three_others
 from .look_truth import sound, truth_of
-
-__all__ = ["HARDEST", "kinds_of_group", "look_of", "make_look"]
 
 _ATTEMPTS = 800
 """Circuits drawn before a look is given up."""

@@ -11,7 +11,7 @@ then the gain, the phase and the map are sketched, as far as each makes sense:
 * no sketch is asked where two breaks of opposite turn lie so near that leaving both out would
   be within the tolerance of a drawing, nor with more than ``MOST_BREAKS`` breaks;
 * breaks at one frequency (a double pole, a complex pair) are one break, and breaks nearer than
-  two fifths of a decade may be drawn as one (see ``grader_sketch.py``);
+  two fifths of a decade may be drawn as one (see ``sketches/compare.py``);
 * with three and more poles no formula gives the breaks by hand: the question states where the
   poles lie.
 """
@@ -28,18 +28,9 @@ from ..questions.analyse import questions_for
 from ..questions.kinds import kind
 from ..questions.model import FORMAT, Form, Problem, Question, Rung, Task, Values
 from ..sketches.compare import near, turns_of
-from ..sketches.sketch import (
-    MOST_BREAKS,
-    PhaseSketch,
-    Region,
-    as_written,
-    hertz,
-    region_words,
-    true_gain,
-    true_map,
-    true_phase,
-)
-from ..sketches.truth import region_of
+from ..sketches.model import MOST_BREAKS, PhaseSketch, Region, as_written
+from ..sketches.truth import region_of, true_gain, true_map, true_phase
+from ..sketches.write import hertz, region_words
 from ..slips.engine import distinct, predictions
 from . import analyse as generator
 from .certify import certify

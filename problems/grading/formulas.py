@@ -18,8 +18,22 @@ from ..analysis.letters import figures, formulas
 from ..analysis.response import TWO_PI, Facts
 from ..analysis.transfer import TransferFunction, to_flint
 from ..circuits.model import CircuitError, Element, Kind
-from ..formulas.model import Beside, FormulaError, echo, evaluate, letters_of, parse, same
-from ..formulas.tree import Arithmetic, Formula, Letter, Minus, Number, Product, Quotient, nodes
+from ..formulas.equal import same
+from ..formulas.evaluate import evaluate
+from ..formulas.layout import echo
+from ..formulas.read import Beside, parse
+from ..formulas.tree import (
+    Arithmetic,
+    Formula,
+    FormulaError,
+    Letter,
+    Minus,
+    Number,
+    Product,
+    Quotient,
+    letters_of,
+    nodes,
+)
 from ..formulas.work import Work
 from ..quantities.units import Quantity
 from ..questions.kinds import VALUES

@@ -16,17 +16,19 @@ from functools import cached_property
 from ..analysis.response import Facts
 from ..analysis.transfer import TransferFunction
 from ..circuits.model import Element
-from ..formulas.model import Beside, FormulaError
-from ..formulas.tree import Formula
+from ..formulas.read import Beside
+from ..formulas.tree import Formula, FormulaError
 from ..formulas.work import TooMuchWorkError, Work
 from ..quantities.convert import to_asked
 from ..quantities.errors import WordedError, wording
-from ..quantities.read import QuantityError, read_quantity, write_quantity
+from ..quantities.read import read_quantity
 from ..quantities.spelling import shown as quoted
 from ..quantities.spelling import uniform
+from ..quantities.units import QuantityError
+from ..quantities.write import write_quantity
 from ..questions.model import Answer, Form, Posed, Question, Rung
-from ..questions.written import plain_truth
-from ..sketches.model import SketchError
+from ..questions.written import READ, plain_truth
+from ..sketches.model import SketchError, as_written
 from . import formulas
 from .formulas import ReadingCase
 
@@ -427,8 +429,7 @@ def _slope(case: ReadingCase, text: str, work: Work) -> Reading:
 
 
 def _sketch(case: ReadingCase, text: str, _: Work) -> Reading:
-    from ..questions.written import READ
-    from ..sketches.sketch import as_written, write
+    from ..sketches.write import write
 
     try:
         drawn = as_written(READ[case.rung](text))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..quantities.read import write_quantity
+from ..quantities.write import write_quantity
 from ..questions.model import Rung
 from .fill import HINTS, Hint, Named, Scene
 

@@ -17,8 +17,6 @@ from .counterfact_counts import wrong_feed, wrong_poles, wrong_slope, wrong_zero
 from .counterfact_ends import CounterFact, wrong_end, wrong_type
 from .counterfact_pictures import wrong_circuit, wrong_one, wrong_pair, wrong_picture
 
-__all__ = ["CounterFact", "counterfact"]
-
 _OF: Mapping[LookKind, Callable[[Look, str], CounterFact]] = MappingProxyType(
     {
         LookKind.TYPE: wrong_type,

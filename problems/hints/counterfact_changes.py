@@ -12,7 +12,7 @@ from ..analysis.trends import corner_trends, q_trends
 from ..circuits.altered import with_value
 from ..circuits.model import CircuitError, Ladder
 from ..generate.contrast import lookalikes
-from ..quantities.read import write_quantity
+from ..quantities.write import write_quantity
 from ..questions.looks import Look, LookKind
 from .counterfact_ends import CounterFact
 from .fill import Named, written

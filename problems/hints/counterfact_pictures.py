@@ -16,7 +16,7 @@ from ..analysis.ends import end_fact, end_facts
 from ..analysis.response import Facts, FilterType, decibels, facts
 from ..circuits.model import Ladder
 from ..generate.contrast import nearest
-from ..quantities.read import write_quantity
+from ..quantities.write import write_quantity
 from ..questions.looks import Look, LookKind
 from .counterfact_counts import against_poles, against_slope, pole_count
 from .counterfact_ends import CounterFact, against_type, at_end, between, null_arms, null_phrase

@@ -6,7 +6,7 @@ from flint import fmpq_poly
 
 from ..algebra import axis_pairs
 from ..analysis.idle import Reason
-from ..quantities.read import write_quantity
+from ..quantities.write import write_quantity
 from ..questions.model import Rung
 from .fill import HINTS, Hint, Named, Scene, Text, clauses, numbered, phrase, written
 

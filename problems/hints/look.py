@@ -30,8 +30,6 @@ from .counterfact_pictures import agreement, chosen, difference, number_key, slo
 from .ends import counted, end_phrase
 from .fill import Named, Phrase, Text, clauses, phrase
 
-__all__ = ["LookHint", "look_hint", "right_because"]
-
 
 @dataclass(frozen=True, slots=True)
 class LookHint:

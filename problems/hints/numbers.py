@@ -8,7 +8,7 @@ from ..analysis.arms import End, arm_text, limbs_of
 from ..analysis.letters import impedance
 from ..analysis.response import FilterType
 from ..circuits.model import Arm, Element, Joint
-from ..quantities.read import write_quantity
+from ..quantities.write import write_quantity
 from ..questions.model import Rung, formula_of
 from .fill import HINTS, Hint, InLetters, Named, Scene, by_place, in_letters, numbered, put_in
 

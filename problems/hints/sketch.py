@@ -5,21 +5,12 @@ from __future__ import annotations
 import math
 
 from ..analysis.response import TWO_PI, FilterType, PoleNature
-from ..quantities.read import write_quantity
+from ..quantities.write import write_quantity
 from ..questions.model import Rung
 from ..questions.written import plain_truth
-from ..sketches.sketch import (
-    GainSketch,
-    Region,
-    decibels,
-    degrees,
-    hertz,
-    region_words,
-    signed,
-    true_gain,
-    true_map,
-    true_phase,
-)
+from ..sketches.model import GainSketch, Region
+from ..sketches.truth import true_gain, true_map, true_phase
+from ..sketches.write import decibels, degrees, hertz, region_words, signed
 from .fill import HINTS, Hint, Named, Scene, Text, clauses, phrase
 
 

@@ -35,16 +35,7 @@ from .units import (
     nearest_unit,
     suffix_readings,
 )
-from .write import LARGEST, SMALLEST, write_exact, write_quantity
-
-__all__ = [
-    "MAX_TYPED",
-    "Quantity",
-    "QuantityError",
-    "read_quantity",
-    "write_exact",
-    "write_quantity",
-]
+from .write import LARGEST, SMALLEST, write_exact
 
 MAX_TYPED = 64
 _MAX_EXPONENT = 30

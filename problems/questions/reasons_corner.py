@@ -18,9 +18,11 @@ from ..analysis.letters_algebra import product
 from ..analysis.response import Facts
 from ..circuits.altered import without, without_load, without_source
 from ..circuits.model import Arm, CircuitError, Element, Kind, Ladder, join, mapped, valueless
-from ..formulas.model import FormulaError, echo, evaluate, letters_of
+from ..formulas.evaluate import evaluate
+from ..formulas.layout import echo
 from ..formulas.tree import (
     Formula,
+    FormulaError,
     Letter,
     Number,
     Parallel,
@@ -28,6 +30,7 @@ from ..formulas.tree import (
     Quotient,
     SquareRoot,
     Sum,
+    letters_of,
     nodes,
     substituted,
 )

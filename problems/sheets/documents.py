@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from ..circuits.gaps import BOX, UNKNOWN
 from ..circuits.model import CircuitError, Ladder, mapped
-from ..circuits.text import NotationError, read_circuit
+from ..circuits.statement import NotationError
+from ..circuits.text import read_circuit
 from ..circuits.write import write_circuit
 from ..quantities.errors import wording
 from ..questions.model import Answer, Question, Values
@@ -33,8 +34,9 @@ from .model import (
     PlanTrouble,
     Sheet,
     SheetError,
+    ValueRefused,
 )
-from .records import number, read, strict
+from .records import AS_MADE, number, read, strict
 
 if TYPE_CHECKING:
     from cattrs import Converter
@@ -44,8 +46,6 @@ T = TypeVar("T")
 
 _BOXED = "R999999"
 """The name under which an arm left out, a question mark in circuit text, is read back."""
-
-_AS_MADE = "take the file as it was made"
 
 
 def sheet_document(sheet: Sheet) -> Document:
@@ -161,7 +161,7 @@ def _without_seeds(document: object) -> object:
             made.append(item)
         elif "seed" in problem:
             path = f"items[{place}].problem.seed"
-            raise SheetError(PlanTrouble(path, "", "there is no such field", _AS_MADE))
+            raise SheetError(PlanTrouble(path, "", wording("document.no-field"), AS_MADE))
         else:
             made.append({**item, "problem": {**problem, "seed": 0}})
     return {**document, "items": made}
@@ -189,13 +189,13 @@ def _converter() -> Converter:
 
 def _truth(value: object, _: object) -> str | int | float:
     if isinstance(value, bool) or not isinstance(value, str | int | float):
-        raise ValueError("expected a text or a number")
+        raise ValueRefused("document.truth")
     return value
 
 
 def _root(value: object, _: object) -> complex:
     if not isinstance(value, list) or len(value) != 2:
-        raise ValueError("expected a root [re, im]")
+        raise ValueRefused("document.root")
     return complex(number(value[0], None), number(value[1], None))
 
 
@@ -219,10 +219,10 @@ def _written(values: Values) -> list[list[str]]:
 
 def _values(value: object, _: object) -> Values:
     if not isinstance(value, list):
-        raise ValueError("expected a list of names with their texts")
+        raise ValueRefused("document.names")
     for pair in value:
         if not isinstance(pair, list) or [type(part) for part in pair] != [str, str]:
-            raise ValueError("expected a name and its text")
+            raise ValueRefused("document.name")
     return read_values((key, text) for key, text in value)
 
 
@@ -232,11 +232,11 @@ def _text(ladder: Ladder) -> str:
 
 def _ladder(value: object, _: object) -> Ladder:
     if not isinstance(value, str):
-        raise ValueError("expected circuit text")
+        raise ValueRefused("document.circuit")
     try:
         ladder = read_circuit(value.replace(UNKNOWN, _BOXED))
     except (CircuitError, NotationError) as error:
-        raise ValueError(wording("document.no-circuit", trouble=error.wording)) from None
+        raise ValueRefused("document.no-circuit", trouble=error.wording) from None
     if UNKNOWN not in value:
         return ladder
     return mapped(ladder, lambda e: replace(e, name=BOX.name) if e.name == _BOXED else e)

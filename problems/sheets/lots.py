@@ -17,6 +17,7 @@ from ..catalogue import families
 from ..circuits.model import Ladder
 from ..circuits.write import write_circuit
 from ..generate.analyse import GenerationError
+from ..quantities.errors import Wording, wording
 from ..questions.model import Problem
 from .keyed_chance import families_chance, lot_seed
 from .model import Plan, PlanSection, PlanTrouble, ProblemLot, SheetError, Student, Variant
@@ -140,9 +141,8 @@ def _used_up(index: int, family: str) -> SheetError:
         PlanTrouble(
             f"sections[{index}]",
             family,
-            "there are not enough different circuits of this family for so many students",
-            "name more families or levels, take a finer series, or let students share values "
-            "(unshared_values = false)",
+            wording("plan.used-up"),
+            wording("plan.name-more"),
         )
     )
 
@@ -190,8 +190,8 @@ def _none(index: int) -> PlanTrouble:
     return PlanTrouble(
         f"sections[{index}].ask",
         "",
-        "there is no family of these levels that can be asked all of this",
-        "ask for less in one section, or take other levels or families",
+        wording("plan.none-asked"),
+        wording("plan.ask-less"),
     )
 
 
@@ -220,8 +220,8 @@ def check(plan: Plan) -> None:
                     PlanTrouble(
                         f"{path}.families",
                         name,
-                        f"circuits of this family can't be asked all of {_listed(section)}",
-                        "leave the family out, or ask for less",
+                        wording("plan.family-not-asked", asked=_listed(section)),
+                        wording("plan.leave-family-out"),
                     )
                 )
         if not pool(section):
@@ -230,5 +230,5 @@ def check(plan: Plan) -> None:
         raise SheetError(*troubles)
 
 
-def _listed(section: PlanSection) -> str:
-    return ", ".join(section.ask) or f"what the task {section.task} asks"
+def _listed(section: PlanSection) -> str | Wording:
+    return ", ".join(section.ask) or wording("plan.what-task-asks", task=section.task)

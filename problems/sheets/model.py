@@ -16,9 +16,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 from fractions import Fraction
+from typing import TypeAlias
 
 from ..circuits.model import Ladder
-from ..quantities.errors import Wording, wording
+from ..quantities.errors import WordedError, Wording, wording
 from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Rung, Task, Values
 
 PLAN_FORMAT, OLD_PLAN_FORMAT = "rungwise.plan/2", "rungwise.plan/1"
@@ -265,14 +266,18 @@ class Variant:
     key: Key
 
 
+Told: TypeAlias = str | Wording
+"""What is said of a trouble; as a text by whoever has its words."""
+
+
 @dataclass(frozen=True, slots=True)
 class PlanTrouble:
     """One thing wrong with a document: where (``sections[2].levels``), what, and what mends it."""
 
     path: str
     value: str
-    what: str | Wording
-    remedy: str | Wording = ""
+    what: Told
+    remedy: Told = ""
 
     @property
     def wording(self) -> Wording:
@@ -287,6 +292,20 @@ class PlanTrouble:
 
     def __str__(self) -> str:
         return str(self.wording)
+
+
+class ValueRefused(WordedError, ValueError):  # noqa: N818 - it is told as a trouble, with its place
+    """A value that won't do.
+
+    Args:
+        key: the key of what is wrong with it, or all that is to be said.
+        remedy: what mends it, if anything does.
+        values: what fills the words of a key.
+    """
+
+    def __init__(self, key: str | Wording, remedy: Told = "", **values: object) -> None:
+        super().__init__(key, **values)
+        self.remedy = remedy
 
 
 class SheetError(ValueError):

@@ -12,14 +12,15 @@ from dataclasses import replace
 from datetime import date, datetime
 from enum import StrEnum
 from fractions import Fraction
-from typing import Any, TypeVar
+from typing import Any, TypeAlias, TypeVar
 
 from ..catalogue import families
-from ..catalogue.families import LEVELS, UnknownFamily
+from ..catalogue.families import UnknownFamily
+from ..catalogue.groups import LEVELS
 from ..circuits.model import CircuitError, Ladder
-from ..circuits.text import NotationError, read_circuit
-from ..quantities.errors import wording
-from ..quantities.spelling import listed
+from ..circuits.statement import NotationError
+from ..circuits.text import read_circuit
+from ..quantities.errors import Wording, wording
 from ..questions.kinds import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
 from .model import (
@@ -39,6 +40,7 @@ from .model import (
     Series,
     SheetError,
     Symbols,
+    ValueRefused,
 )
 from .problems import ASKABLE, WAYS
 from .reading import PlanFields, choice, shown
@@ -97,29 +99,27 @@ def plan_of(data: Mapping[str, object]) -> Plan:
     )
     if not sections and not any(t.path.startswith("sections") for t in troubles):
         troubles.append(
-            PlanTrouble("sections", "", "there are no sections", "begin one with [[sections]]")
+            PlanTrouble("sections", "", wording("plan.no-sections"), wording("plan.begin"))
         )
     if troubles:
         raise SheetError(*troubles)
     return replace(plan, sections=sections)
 
 
-def _secrecy(plan: Plan, top: PlanFields, practice: bool) -> Iterator[tuple[str, object, str, str]]:
+_Clash: TypeAlias = tuple[str, object, Wording, Wording]
+"""(key, value, what, remedy)."""
+
+
+def _secrecy(plan: Plan, top: PlanFields, practice: bool) -> Iterator[_Clash]:
     """(key, value, what, remedy) where the seed of a plan is none that stays a secret."""
     if {"format", "seed", "practice"} & top.spoilt:
         return
     if plan.format == OLD_PLAN_FORMAT:
         if top.has("practice"):
-            remedy = f'set format = "{PLAN_FORMAT}"; its sheets are then others'
-            yield "practice", practice, "plans of this form have no such key", remedy
+            remedy = wording("plan.newer-form", form=_quoted(PLAN_FORMAT))
+            yield "practice", practice, wording("plan.no-practice"), remedy
     elif top.has("seed") and plan.seed < LEAST_SEED and not practice:
-        yield (
-            "seed",
-            plan.seed,
-            "whoever has a sheet can guess this, and with it every key",
-            "take the one of a plan that `rungwise sheet start` writes, which draws it at random; "
-            "or set practice = true, where keys need not be secret",
-        )
+        yield "seed", plan.seed, wording("plan.seed-guessed"), wording("plan.seed-drawn")
 
 
 def _section(
@@ -145,36 +145,30 @@ def _section(
     return made
 
 
-def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[tuple[str, object, str, str]]:
+def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
     """(key, value, what, remedy) of what does not fit together in a section."""
     if not made.count and not fields.has("circuits") and "problems" not in fields.spoilt:
-        yield "", "", "nothing is asked here", "set problems = 3, say, or add [[sections.circuits]]"
+        yield "", "", wording("plan.nothing-asked"), wording("plan.ask-something")
     if fields.has("families") and fields.has("levels"):
-        yield "levels", made.levels, "families are named as well", "name either of the two"
+        yield "levels", made.levels, wording("plan.families-too"), wording("plan.either")
     if made.circuits and made.task is Task.REVERSE:
-        yield (
-            "circuits",
-            "",
-            "a circuit that is typed can't be led back to",
-            'put it into a section with task = "analyse" or "sketch"',
-        )
+        tasks = (_quoted(Task.ANALYSE), _quoted(Task.SKETCH))
+        remedy = wording("plan.typed-elsewhere", tasks=tasks)
+        yield "circuits", "", wording("plan.typed-reverse"), remedy
     askable = ASKABLE[made.task]
     for rung in made.ask:
         parent = _PARENTS.get(rung)
         if rung not in askable:
             can = ", ".join(r.value for r in Rung if r in askable)
-            yield "ask", rung.value, f"the task {made.task.value} can't ask this", f"it asks {can}"
+            what = wording("plan.not-of-task", task=made.task.value)
+            yield "ask", rung.value, what, wording("plan.task-asks", rungs=can)
         elif parent and parent not in made.ask:
-            yield (
-                "ask",
-                rung.value,
-                "this is the reason for an answer that is not asked",
-                f'ask "{parent.value}" as well',
-            )
+            remedy = wording("plan.ask-parent", rung=_quoted(parent))
+            yield "ask", rung.value, wording("plan.reason-alone"), remedy
     ways = [WAYS[rung] for rung in made.ask if rung in WAYS]
     if ways and not frozenset.intersection(*ways):
         asked = " and ".join(rung.value for rung in made.ask if rung in WAYS)
-        yield "ask", asked, "one problem leads back in one way only", "use a section for each"
+        yield "ask", asked, wording("plan.one-way"), wording("plan.section-each")
 
 
 _PARENTS = {reason: rung for rung, reason in REASON_OF.items()}
@@ -190,24 +184,31 @@ def _circuits(fields: PlanFields) -> Iterator[FixedCircuit]:
 
 # ------------------------------------------------------------------------- one value each
 #
-# Each raises ValueError(what, remedy) where a value does not do.
+# Each raises ValueRefused where a value does not do.
+
+
+def _quoted(text: str) -> str:
+    """A text as TOML writes it, in an example."""
+    return f'"{text}"'
 
 
 def _format(value: object) -> str:
     if isinstance(value, str) and value in (PLAN_FORMAT, OLD_PLAN_FORMAT):
         return value
-    raise ValueError("this version reads another form of plan", f'set it to "{PLAN_FORMAT}"')
+    raise ValueRefused("plan.other-form", wording("plan.set-form", form=_quoted(PLAN_FORMAT)))
 
 
 def _text(most: int, lines: bool) -> Callable[[object], str]:
     def read(value: object) -> str:
         if not isinstance(value, str):
-            raise ValueError("this has to be a text", 'put it in quotes: "…"')
+            raise ValueRefused("plan.no-text", wording("plan.quote", quoted=_quoted("…")))
         if len(value) > most:
-            raise ValueError(f"{len(value)} characters are too many", f"{most} are the most")
+            raise ValueRefused(
+                "plan.too-long", wording("document.most", most=most), count=len(value)
+            )
         for sign in value:
             if ord(sign) < 32 and not (lines and sign in "\n\t\r"):
-                raise ValueError("there is a control character in it", "leave it out")
+                raise ValueRefused("plan.control", wording("plan.leave-out"))
         return value.strip()
 
     return read
@@ -220,13 +221,13 @@ _line = _text(MOST_TITLE, lines=False)
 def _title(value: object) -> str:
     found = _line(value)
     if not found:
-        raise ValueError("there is nothing in it", "write something, or leave the key out")
+        raise ValueRefused("document.empty", wording("plan.write-something"))
     return found
 
 
 def _seed(value: object) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value < SEEDS:
-        raise ValueError("this has to be a whole number", "from 0 to 9223372036854775807")
+        raise ValueRefused("plan.no-whole-number", wording("plan.seeds", last=SEEDS - 1))
     return value
 
 
@@ -236,12 +237,12 @@ def _date(value: object) -> str:
     try:
         return date.fromisoformat(value if isinstance(value, str) else "").isoformat()
     except ValueError:
-        raise ValueError("this has to be a date", "such as 2026-12-03") from None
+        raise ValueRefused("plan.no-date", wording("plan.date")) from None
 
 
 def _flag(value: object) -> bool:
     if not isinstance(value, bool):
-        raise ValueError("this has to be true or false", "without quotes")
+        raise ValueRefused("plan.no-flag", wording("plan.without-quotes"))
     return value
 
 
@@ -261,7 +262,10 @@ def _tolerance(value: object) -> Fraction:
     match = _PERCENT.fullmatch(value) if isinstance(value, str) else None
     found = Fraction(match[1]) / 100 if match else None
     if found is None or not _LEAST_TOLERANCE <= found <= _MOST_TOLERANCE:
-        raise ValueError("this has to be a percentage", 'from "0.1 %" to "10 %", in quotes')
+        raise ValueRefused(
+            "plan.no-percentage",
+            wording("plan.percentages", least=_quoted("0.1 %"), most=_quoted("10 %")),
+        )
     return found
 
 
@@ -270,17 +274,16 @@ def _number_of_points(value: object) -> Fraction:
         points = Fraction(str(value))  # the decimal number that was written, 1.1 too
         if (points * 100).denominator == 1:
             return points
-    raise ValueError(
-        "these have to be points", f"a number from 0 to {MOST_POINTS}, with two decimals at most"
-    )
+    raise ValueRefused("plan.no-points", wording("plan.points", most=MOST_POINTS))
 
 
 def _points_of(name: str, value: object) -> Fraction:
     try:
         return _number_of_points(value)
-    except ValueError as error:
-        what, remedy = error.args
-        raise ValueError(f"{name} = {shown(value)}: {what}", remedy) from None
+    except ValueRefused as error:
+        raise ValueRefused(
+            "plan.points-of", error.remedy, name=name, value=shown(value), what=error.wording
+        ) from None
 
 
 def _points(value: object) -> PointsRule:
@@ -299,19 +302,21 @@ def _points(value: object) -> PointsRule:
 
 def _count(value: object) -> int:
     if isinstance(value, bool) or not isinstance(value, int) or not 1 <= value <= MOST_PROBLEMS:
-        raise ValueError("this has to be a number of problems", f"from 1 to {MOST_PROBLEMS}")
+        raise ValueRefused("plan.no-count", wording("plan.counts", most=MOST_PROBLEMS))
     return value
 
 
 def _listed(value: object, most: int) -> list[Any]:
     if not isinstance(value, list) or not value:
-        raise ValueError("this has to be a list", 'such as [2, 3] or ["type"]')
+        raise ValueRefused(
+            "plan.no-list", wording("plan.lists", examples=("[2, 3]", f"[{_quoted('type')}]"))
+        )
     if len(value) > most:
-        raise ValueError("the list is too long", f"{most} are the most")
+        raise ValueRefused("plan.long-list", wording("document.most", most=most))
     seen: list[object] = []
     for one in value:
         if one in seen:
-            raise ValueError(f"{shown(one)} is in it twice", "once will do")
+            raise ValueRefused("plan.twice", wording("plan.once"), value=shown(one))
         seen.append(one)
     return value
 
@@ -320,11 +325,10 @@ def _levels(value: object) -> tuple[int, ...]:
     found = _listed(value, len(LEVELS))
     for level in found:
         if isinstance(level, bool) or not isinstance(level, int) or level not in LEVELS:
-            last = LEVELS[-1]
-            told = f"there is no level {shown(level)}"
+            remedy = wording("plan.levels", last=LEVELS[-1])
             if isinstance(level, str):
-                told = f'"{shown(level)}" in quotes is no number'
-            raise ValueError(told, f"levels go from 1 to {last}")
+                raise ValueRefused("plan.quoted-level", remedy, level=_quoted(shown(level)))
+            raise ValueRefused("plan.no-level", remedy, level=shown(level))
     return tuple(found)
 
 
@@ -334,10 +338,9 @@ def _families(value: object) -> tuple[str, ...]:
         try:
             families.find(name if isinstance(name, str) else "")
         except UnknownFamily as error:
-            near = f"did you mean {listed(error.near)}?" if error.near else ""
-            raise ValueError(
-                f"there is no family {shown(name)}", near or "rungwise families lists them"
-            ) from None
+            near = wording("document.near", near=error.near)
+            remedy = near if error.near else wording("plan.families")
+            raise ValueRefused("plan.no-family", remedy, name=shown(name)) from None
     return tuple(found)
 
 
@@ -352,9 +355,10 @@ def _circuit_text(value: object) -> Ladder | None:
     try:
         ladder = read_circuit(text)
     except (CircuitError, NotationError) as error:
-        what = wording("plan.circuit-text", trouble=error.wording)
-        raise ValueError(what, "see rungwise solve --help") from None
+        raise ValueRefused(
+            "plan.circuit-text", wording("plan.circuit-help"), trouble=error.wording
+        ) from None
     for element in ladder.elements():
         if element.value is None:
-            raise ValueError(f"{element.name} has no value", "every element needs one")
+            raise ValueRefused("plan.no-value", wording("plan.every-value"), name=element.name)
     return ladder

@@ -23,6 +23,7 @@ from ..generate import reverse
 from ..generate.analyse import drawn_circuit, first_certified
 from ..generate.certify import certify
 from ..generate.sketch import lead_in, sketch_questions
+from ..quantities.errors import wording
 from ..questions.analyse import climb, questions_for
 from ..questions.kinds import KINDS, kind, kinds_of
 from ..questions.model import Problem, Question, Rung, Task
@@ -151,8 +152,8 @@ def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
             PlanTrouble(
                 "",
                 "",
-                f"this circuit has no answer to {lacking or 'what is asked'}",
-                "ask something else, or take another circuit",
+                wording("plan.no-answer", asked=lacking or wording("plan.what-is-asked")),
+                wording("plan.ask-else"),
             )
         )
     return Problem(_format(section), "", 0, 0, circuit.ladder, asked, section.task)

@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, time
 from typing import TypeVar
 
-from ..quantities.spelling import listed
-from .model import PlanTrouble
+from ..quantities.errors import Wording, wording
+from .model import PlanTrouble, Told, ValueRefused
 
 T = TypeVar("T")
 
@@ -39,13 +39,18 @@ def choice(value: object, names: Sequence[str]) -> str:
     """``value``, which has to be one of ``names``.
 
     Raises:
-        ValueError: (what, remedy) where it is none of them.
+        ValueRefused: it is none of them.
     """
     if isinstance(value, str) and value in names:
         return value
     near = difflib.get_close_matches(value[:100], names, 3) if isinstance(value, str) else []
-    remedy = f"did you mean {listed(near)}?" if near else f"it is one of {', '.join(names)}"
-    raise ValueError(f"there is no {shown(value)}", remedy)
+    one_of = wording("document.one-of", names=", ".join(names))
+    remedy = wording("document.near", near=tuple(near)) if near else one_of
+    raise ValueRefused("document.no-such", remedy, value=shown(value))
+
+
+def _array(key: str) -> Wording:
+    return wording("document.array", key=key)
 
 
 class PlanFields:
@@ -71,14 +76,15 @@ class PlanFields:
         for key in data:
             if key not in keys:
                 near = difflib.get_close_matches(str(key)[:100], keys, 1)
-                remedy = f"did you mean {near[0]}?" if near else f"there are {', '.join(keys)}"
-                self.trouble(shown(key), "", "there is no such key", remedy)
+                there_are = wording("document.keys", keys=", ".join(keys))
+                remedy = wording("document.near", near=near[0]) if near else there_are
+                self.trouble(shown(key), "", wording("document.no-key"), remedy)
 
     def has(self, key: str) -> bool:
         """Whether the key is there, whatever its value."""
         return key in self._data
 
-    def trouble(self, key: str, value: object, what: str, remedy: str) -> None:
+    def trouble(self, key: str, value: object, what: Told, remedy: Told) -> None:
         """Note ``what`` is wrong with the ``value`` under ``key``, and the ``remedy``."""
         if len(self._troubles) < _MOST_TROUBLES:
             told = "" if value in ("", ()) else shown(value)
@@ -88,25 +94,23 @@ class PlanFields:
     def read(self, key: str, reader: Callable[[object], T], default: T) -> T:
         """The value under ``key``, which may be left out.
 
-        It is ``default`` then, or where it can't be read: ``reader`` raises
-        ``ValueError(what, remedy)``.
+        It is ``default`` then, or where it can't be read: ``reader`` raises ``ValueRefused``.
         """
         if key not in self._data:
             return default
         value = self._data[key]
         try:
             return reader(value)
-        except ValueError as error:
-            what, remedy = (*error.args, "", "")[:2]
+        except ValueRefused as error:
             self.spoilt.add(key)
             plain = not isinstance(value, Mapping | list)
-            self.trouble(key, value if plain else "", what, remedy)
+            self.trouble(key, value if plain else "", error.wording, error.remedy)
             return default
 
     def need(self, key: str, reader: Callable[[object], T], default: T) -> T:
         """The value under ``key``, which must be there; ``reader`` and ``default`` as above."""
         if key not in self._data:
-            self.trouble(key, "", "this is missing", f"add {key} = …")
+            self.trouble(key, "", wording("document.missing"), wording("document.add", key=key))
             return default
         return self.read(key, reader, default)
 
@@ -114,19 +118,21 @@ class PlanFields:
         """The tables of the array under ``key``, ``most`` at most; they may have these ``keys``."""
         found = self._data.get(key, [])
         if not isinstance(found, list):
-            self.trouble(key, "", "this has to be an array of tables", f"write [[{key}]]")
+            self.trouble(key, "", wording("document.no-array"), _array(key))
             return
         if key in self._data and not found:
-            self.trouble(key, "", "there is nothing in it", f"write [[{key}]]")
+            self.trouble(key, "", wording("document.empty"), _array(key))
         if len(found) > most:
-            self.trouble(key, len(found), "there are too many", f"{most} are the most")
+            self.trouble(
+                key, len(found), wording("document.too-many"), wording("document.most", most=most)
+            )
             return
         for index, table in enumerate(found):
             place = f"{key}[{index}]"
             if isinstance(table, Mapping):
                 yield PlanFields(table, self._at(place), keys, self._troubles)
             else:
-                self.trouble(place, table, "this has to be a table", f"write [[{key}]]")
+                self.trouble(place, table, wording("document.no-table"), _array(key))
 
     def _at(self, key: str) -> str:
         return ".".join(filter(None, (self._path, key)))

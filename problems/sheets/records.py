@@ -14,8 +14,8 @@ from functools import partial
 from math import isfinite
 from typing import TYPE_CHECKING, TypeVar, get_args, get_origin
 
-from ..quantities.errors import Wording
-from .model import PlanTrouble, SheetError
+from ..quantities.errors import WordedError, wording
+from .model import PlanTrouble, SheetError, Told, ValueRefused
 
 if TYPE_CHECKING:
     from cattrs import Converter
@@ -24,6 +24,9 @@ T = TypeVar("T")
 
 _FRACTION = re.compile(r"-?[0-9]{1,18}(/[1-9][0-9]{0,17})?")
 _MOST_TROUBLES = 20
+
+AS_MADE = wording("document.as-made")
+"""What mends a document that was changed by hand."""
 
 
 def strict(*, forbid_extra_keys: bool = True) -> Converter:
@@ -54,8 +57,8 @@ def read(
     form: str,
     kind: type[T],
     converter: Converter,
-    remedy: str = "take the file as it was made",
-    unlike: str = "",
+    remedy: Told = AS_MADE,
+    unlike: Told = "",
 ) -> T:
     """The value of a document.
 
@@ -71,17 +74,18 @@ def read(
         SheetError: it is none; where, and what mends it.
     """
     if not isinstance(document, Mapping):
-        raise SheetError(PlanTrouble("", "", f"this is no {form} document", unlike))
+        raise SheetError(PlanTrouble("", "", wording("document.no-document", form=form), unlike))
     found = document.get("format")
     if found != form:
         if isinstance(found, str):
-            unlike = "it may have been made by another version"
-        raise SheetError(PlanTrouble("format", repr(found)[:80], f"{form!r} was expected", unlike))
+            unlike = wording("document.other-version")
+        expected = wording("document.form", form=form)
+        raise SheetError(PlanTrouble("format", repr(found)[:80], expected, unlike))
     fields = {key: value for key, value in document.items() if key != "format"}
     return structured(fields, kind, converter, remedy)
 
 
-def structured(value: object, kind: type[T], converter: Converter, remedy: str) -> T:
+def structured(value: object, kind: type[T], converter: Converter, remedy: Told) -> T:
     """A ``value`` of plain ones as a ``kind``; ``converter`` and ``remedy`` as for :func:`read`.
 
     Raises:
@@ -95,7 +99,7 @@ def structured(value: object, kind: type[T], converter: Converter, remedy: str) 
         raise SheetError(*list(_troubles(error, remedy))[:_MOST_TROUBLES]) from None
 
 
-def _troubles(error: BaseException, remedy: str, path: str = "") -> Iterator[PlanTrouble]:
+def _troubles(error: BaseException, remedy: Told, path: str = "") -> Iterator[PlanTrouble]:
     """What is wrong, and where, of the groups of exceptions in which it is told."""
     from cattrs import BaseValidationError
     from cattrs.errors import ForbiddenExtraKeysError
@@ -110,14 +114,13 @@ def _troubles(error: BaseException, remedy: str, path: str = "") -> Iterator[Pla
     if isinstance(error, ForbiddenExtraKeysError):
         for key in sorted(map(str, error.extra_fields)):
             key = " ".join(key[:80].split())
-            yield PlanTrouble(path.lstrip("."), key, "there is no such field", remedy)
+            yield PlanTrouble(path.lstrip("."), key, wording("document.no-field"), remedy)
     elif isinstance(error, KeyError):
-        yield PlanTrouble(path.lstrip("."), "", "a field is missing", remedy)
+        yield PlanTrouble(path.lstrip("."), "", wording("document.field-missing"), remedy)
     elif isinstance(error, TypeError | AttributeError):  # what Python says of it is no help
-        yield PlanTrouble(path.lstrip("."), "", "another kind of value was expected", remedy)
+        yield PlanTrouble(path.lstrip("."), "", wording("document.other-kind"), remedy)
     else:
-        what = next(iter(error.args), "")
-        told = what if isinstance(what, Wording) else str(error)[:300]
+        told = error.wording if isinstance(error, WordedError) else str(error)[:300]
         yield PlanTrouble(path.lstrip("."), "", told, remedy)
 
 
@@ -125,16 +128,16 @@ def whole(value: object, _: object) -> int:
     """A whole number from 0 on.
 
     Raises:
-        ValueError: it is none.
+        ValueRefused: it is none.
     """
     if type(value) is not int or not 0 <= value < 2**63:
-        raise ValueError("expected a whole number from 0 on")
+        raise ValueRefused("document.whole-number")
     return value
 
 
 def _exactly(kind: type, value: object, _: object) -> object:
     if type(value) is not kind:
-        raise ValueError(f"expected {kind.__name__}, found {type(value).__name__}")
+        raise ValueRefused("document.type", expected=kind.__name__, found=type(value).__name__)
     return value
 
 
@@ -150,7 +153,7 @@ def _many(kind: type, converter: Converter) -> Callable[[object, type], object]:
 
     def reading(value: object, kind: type) -> object:
         if not isinstance(value, list):
-            raise ValueError(f"expected a list, found {type(value).__name__}")
+            raise ValueRefused("document.list", found=type(value).__name__)
         return each(value, kind)
 
     return reading
@@ -158,7 +161,7 @@ def _many(kind: type, converter: Converter) -> Callable[[object, type], object]:
 
 def _member(value: object, kind: type[StrEnum]) -> StrEnum:
     if not isinstance(value, str) or value not in kind.__members__.values():
-        raise ValueError(f"expected one of {', '.join(kind)}")
+        raise ValueRefused("document.member", names=", ".join(kind))
     return kind(value)
 
 
@@ -166,14 +169,14 @@ def number(value: object, _: object) -> float:
     """A finite number.
 
     Raises:
-        ValueError: it is none.
+        ValueRefused: it is none.
     """
     if isinstance(value, bool) or not isinstance(value, int | float) or not isfinite(value):
-        raise ValueError("expected a number")
+        raise ValueRefused("document.number")
     return float(value)
 
 
 def _fraction(value: object, _: object) -> Fraction:
     if not isinstance(value, str) or not _FRACTION.fullmatch(value):
-        raise ValueError('expected a fraction such as "3/2"')
+        raise ValueRefused("document.fraction", example='"3/2"')
     return Fraction(value)

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from ..catalogue.families import FAMILIES, LEVELS
+from ..catalogue.families import FAMILIES
+from ..catalogue.groups import LEVELS
 from ..questions.model import Rung, Task
 from .model import (
     LEAST_SEED,

@@ -11,7 +11,7 @@ from ..analysis.response import TWO_PI, Facts, decibels, facts
 from ..circuits.gaps import boxed, unvalued
 from ..questions.kinds import REVERSED
 from ..questions.model import Face, Problem, Question, Rung, Task
-from ..sketches.sketch import frame
+from ..sketches.paper import frame
 from .model import (
     KEY_FORMAT,
     OLD_KEY_FORMAT,

@@ -16,9 +16,9 @@ from typing import TypeVar
 
 from ..quantities.convert import to_asked
 from ..quantities.errors import Wording, wording
-from ..quantities.read import QuantityError, read_quantity
+from ..quantities.read import read_quantity
 from ..quantities.spelling import nearest, shown, uniform
-from ..quantities.units import NOUNS, UNITS
+from ..quantities.units import NOUNS, UNITS, QuantityError
 from .model import (
     MOST_BREAKS,
     GainSketch,

@@ -1,4 +1,13 @@
-"""Sketches as text, which ``read.py`` and ``read_map.py`` read back."""
+"""Sketches as text, which ``read.py`` and ``read_map.py`` read back.
+
+It is what a learner types and what a drawing is submitted as:
+
+* gain: slopes in dB/decade and breaks by turns, from left to right, and the height at the
+  first break: ``+20 to 340 Hz, 0 to 12 kHz, −20; level −6 dB``;
+* phase: angles in degrees and the middles of the turns between them by turns,
+  ``+90 to 340 Hz, 0 to 12 kHz, −90``; a jump says so: ``−90 to 1 kHz jump, +90``;
+* map: ``poles: 2 real; zeros: 1 at the origin``, with pairs counted as pairs.
+"""
 
 from __future__ import annotations
 

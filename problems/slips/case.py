@@ -13,7 +13,7 @@ from ..analysis.response import Facts, facts
 from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, valueless
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
-from ..questions.analyse import MEASURES
+from ..questions.kinds import MEASURES
 from ..questions.model import Answer, Form, Question, Rung, Values
 
 

@@ -21,9 +21,7 @@ from ..quantities.write import write_quantity
 from ..questions.model import Rung
 from .figures import counting, measured, numbers
 from .letters import derivation
-from .step import WIDTH, Step, View, drawing, step
-
-__all__ = ["WIDTH", "Step", "View", "worked_solution"]
+from .step import WIDTH, Step, drawing, step
 
 
 def worked_solution(

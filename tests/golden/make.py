@@ -30,9 +30,10 @@ from pathlib import Path
 from typing import Any
 
 from rungwise.problems.analysis.response import TWO_PI
-from rungwise.problems.catalogue.families import FAMILIES, LEVELS, Family
-from rungwise.problems.circuits.text import write_circuit
-from rungwise.problems.formulas.model import evaluate
+from rungwise.problems.catalogue.families import FAMILIES, Family
+from rungwise.problems.catalogue.groups import LEVELS
+from rungwise.problems.circuits.write import write_circuit
+from rungwise.problems.formulas.evaluate import evaluate
 from rungwise.problems.generate import reverse as reversing
 from rungwise.problems.generate import sketch as sketching
 from rungwise.problems.generate.analyse import GenerationError, family_of, generate

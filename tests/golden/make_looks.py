@@ -17,7 +17,8 @@ from typing import Any
 
 from rungwise.problems.catalogue.groups import SkillGroup
 from rungwise.problems.circuits.write import write_circuit
-from rungwise.problems.generate.look import HARDEST, kinds_of_group, make_look
+from rungwise.problems.generate.look import kinds_of_group, make_look
+from rungwise.problems.generate.look_draw import HARDEST
 from rungwise.problems.questions.looks import LOOK_FORMAT, Look, LookKind
 from rungwise.problems.questions.values import texts
 

@@ -42,11 +42,6 @@ class Silence:
     """With its class: ``Climb.answer``."""
     missing: tuple[str, ...]
 
-    @property
-    def room(self) -> str:
-        """The folder it belongs to: ``tutor/figures``, or ``tutor`` for what lies there flat."""
-        return "/".join(self.path.split("/")[:-1][:2])
-
     def __str__(self) -> str:
         return f"{self.path}:{self.line}: {self.name}: {', '.join(self.missing)}"
 

@@ -8,21 +8,9 @@ import pytest
 
 from tests.house.docstrings import HOUSE, ROOT, missing, silences
 
-NOT_YET: tuple[str, ...] = (
-    "tutor/coach",
-    "tutor/learning",
-    "tutor/screens",
-)
-"""Rooms whose docstrings still leave parameters out: take a room off as soon as none is left."""
-
 
 def test_every_parameter_is_told_about() -> None:
-    assert [str(found) for found in silences() if found.room not in NOT_YET] == []
-
-
-@pytest.mark.parametrize("room", NOT_YET)
-def test_a_room_that_is_done_leaves_the_list(room: str) -> None:
-    assert any(found.room == room for found in silences()), f"take {room} off NOT_YET"
+    assert [str(found) for found in silences()] == []
 
 
 def definition(text: str) -> ast.FunctionDef:

@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.circuits.model import Ladder
-from rungwise.problems.generate.look import HARDEST, make_look
+from rungwise.problems.generate.look import make_look
+from rungwise.problems.generate.look_draw import HARDEST
 from rungwise.problems.questions.looks import Look, LookKind
 
 from tests.support.oracle import Network

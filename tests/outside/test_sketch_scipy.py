@@ -13,14 +13,9 @@ from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.sketch import generate
 from rungwise.problems.questions.model import Rung
 from rungwise.problems.questions.written import plain_truth
-from rungwise.problems.sketches.sketch import (
-    GainSketch,
-    PhaseSketch,
-    read_gain,
-    read_phase,
-    true_gain,
-    true_phase,
-)
+from rungwise.problems.sketches.model import GainSketch, PhaseSketch
+from rungwise.problems.sketches.read import read_gain, read_phase
+from rungwise.problems.sketches.truth import true_gain, true_phase
 from scipy import signal
 
 

@@ -13,7 +13,8 @@ from fractions import Fraction
 import numpy as np
 import pytest
 from rungwise.problems.analysis.design import for_corner, for_q, pair_of
-from rungwise.problems.catalogue.families import FAMILIES, LEVELS
+from rungwise.problems.catalogue.families import FAMILIES
+from rungwise.problems.catalogue.groups import LEVELS
 from rungwise.problems.circuits.altered import with_value
 from rungwise.problems.circuits.gaps import with_arm
 from rungwise.problems.circuits.model import Arm, Element, Group, Joint, Kind, Ladder, mapped

@@ -21,7 +21,8 @@ from multiprocessing import get_context
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.catalogue.families import FAMILIES, Family
 from rungwise.problems.circuits import preferred
-from rungwise.problems.circuits.text import read_circuit, write_circuit
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.generate import reverse as reversing
 from rungwise.problems.generate import sketch as sketching
 from rungwise.problems.generate.analyse import ATTEMPTS, attempt, generate

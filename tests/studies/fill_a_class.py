@@ -16,7 +16,7 @@ from pathlib import Path
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.chance import Chance
 from rungwise.problems.grading.grade import right_text
-from rungwise.problems.quantities.read import write_quantity
+from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.model import Form, Problem, Question
 from rungwise.problems.sheets.documents import key_of
 from rungwise.problems.sheets.model import Key

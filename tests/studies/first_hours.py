@@ -12,7 +12,8 @@ from random import Random
 
 from rungwise.problems.catalogue.groups import SkillGroup
 from rungwise.problems.questions.looks import LookKind
-from rungwise.tutor.learning.rounds import LookResult, RoundStep
+from rungwise.tutor.learning.next_look import RoundStep
+from rungwise.tutor.learning.rounds import LookResult
 
 from .plan_run import BEGIN, Follower, never_wrong
 

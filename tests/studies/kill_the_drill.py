@@ -26,8 +26,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from random import Random
 
-from rungwise.tutor.learning.climb import MoveKind
-from rungwise.tutor.store.keeper import Keeper, LeftOff
+from rungwise.tutor.learning.course import MoveKind
+from rungwise.tutor.store.events import LeftOff
+from rungwise.tutor.store.keeper import Keeper
 
 ASKED = re.compile(r"Question (\d+) of (\d+)")
 MARKS = {

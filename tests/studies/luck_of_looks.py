@@ -20,7 +20,7 @@ from collections.abc import Callable
 from random import Random
 
 from rungwise.problems.questions.looks import LOOK_KINDS, LookKind
-from rungwise.tutor.learning.rounds import RoundStep
+from rungwise.tutor.learning.next_look import RoundStep
 
 from tests.tutor.learning.looking import Answerer, Looker
 

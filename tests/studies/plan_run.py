@@ -16,16 +16,18 @@ from rungwise.problems.questions.model import Problem, Question, Task
 from rungwise.tutor.coach.looking import LOOKING_SECONDS
 from rungwise.tutor.learning import choice as review_choice
 from rungwise.tutor.learning.carried import carried, seen
-from rungwise.tutor.learning.climb import Outcome
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.full_circuit import new_ends, spared
+from rungwise.tutor.learning.next_look import RoundStep
 from rungwise.tutor.learning.placing import knows_already
 from rungwise.tutor.learning.plan import Mode
 from rungwise.tutor.learning.recognition import Recognition, look_skills
 from rungwise.tutor.learning.request import ProblemRequest
-from rungwise.tutor.learning.rounds import LookResult, Round, RoundStep
+from rungwise.tutor.learning.rounds import LookResult, Round
 from rungwise.tutor.learning.session import next_wish
-from rungwise.tutor.learning.skills import SkillState, advance, skill_of, skills
+from rungwise.tutor.learning.skill_map import skill_of, skills
+from rungwise.tutor.learning.skills import SkillState, advance
 from rungwise.tutor.learning.worked_examples import guidance
 
 BEGIN = datetime(2026, 9, 1, 17, 0, tzinfo=UTC)

@@ -44,7 +44,7 @@ from rungwise.problems.questions.kinds import kind
 from rungwise.problems.questions.looks import TYPES, LookKind
 from rungwise.problems.questions.model import Problem, Question, Rung
 from rungwise.tutor.learning import choice as review_choice
-from rungwise.tutor.learning.climb import Outcome
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.plan import Mode, what_next
 
 from .plan_run import LOOK, LOOKING, READING, Follower

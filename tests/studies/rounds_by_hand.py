@@ -26,7 +26,8 @@ from random import Random
 from rungwise.tutor.coach.looking import recognition_of
 from rungwise.tutor.language.dates import local_now
 from rungwise.tutor.language.texts import fill
-from rungwise.tutor.learning.rounds import ROUND_LENGTH, Round
+from rungwise.tutor.learning.looks import ROUND_LENGTH
+from rungwise.tutor.learning.rounds import Round
 from rungwise.tutor.phrases import looks as phrases
 from rungwise.tutor.store.keeper import Keeper
 

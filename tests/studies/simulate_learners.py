@@ -15,6 +15,7 @@ from functools import cache, lru_cache
 
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.catalogue import families
+from rungwise.problems.catalogue.groups import SkillGroup
 from rungwise.problems.chance import Chance
 from rungwise.problems.grading.grade import grade
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Task, Verdict
@@ -22,19 +23,13 @@ from rungwise.problems.slips.engine import predictions
 from rungwise.problems.slips.order import SLIPS
 from rungwise.tutor.learning import choice as review_choice
 from rungwise.tutor.learning.carried import seen
-from rungwise.tutor.learning.climb import Outcome
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.plan import Mode, standing, what_next
 from rungwise.tutor.learning.recognition import Recognition
 from rungwise.tutor.learning.request import ProblemRequest
-from rungwise.tutor.learning.skills import (
-    SkillGroup,
-    SkillState,
-    advance,
-    group_of,
-    skill_of,
-    skills,
-)
+from rungwise.tutor.learning.skill_map import group_of, skill_of, skills
+from rungwise.tutor.learning.skills import SkillState, advance
 from rungwise.tutor.learning.worked_examples import guidance
 
 from .slips_simulation import typed

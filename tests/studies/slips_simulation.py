@@ -19,7 +19,7 @@ from rungwise.problems.generate import sketch as sketching
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.generate.analyse import typed as of_circuit
 from rungwise.problems.grading.grade import grade
-from rungwise.problems.quantities.read import write_quantity
+from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.kinds import KINDS
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Task, Verdict
 from rungwise.problems.questions.written import plain_truth

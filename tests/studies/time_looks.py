@@ -12,7 +12,8 @@ from collections import defaultdict, deque
 from statistics import mean
 
 from rungwise.problems.chance import Chance
-from rungwise.problems.generate.look import HARDEST, make_look
+from rungwise.problems.generate.look import make_look
+from rungwise.problems.generate.look_draw import HARDEST
 from rungwise.problems.questions.looks import LOOK_KINDS
 
 UNREPEATED = 500

@@ -13,19 +13,21 @@ from rungwise.problems.analysis.response import facts
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.gaps import write_boxed, write_unvalued
 from rungwise.problems.circuits.model import leaves
-from rungwise.problems.circuits.text import NotationError, read_circuit
-from rungwise.problems.formulas.model import FormulaError, parse
+from rungwise.problems.circuits.statement import NotationError
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.formulas.read import parse
+from rungwise.problems.formulas.tree import FormulaError
 from rungwise.problems.generate import reverse, sketch
 from rungwise.problems.generate.tasks import generate
 from rungwise.problems.grading.grade import grade, right_text
-from rungwise.problems.quantities.read import QuantityError, read_quantity
+from rungwise.problems.quantities.read import read_quantity
+from rungwise.problems.quantities.units import QuantityError
 from rungwise.problems.questions.analyse import questions_for
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Task
 from rungwise.problems.sheets.lots import draft
 from rungwise.problems.sheets.model import ANSWERS_FORMAT, Key, Plan, PlanSection, Student
-from rungwise.problems.sketches.model import PlotKind
+from rungwise.problems.sketches.model import PlotKind, SketchError
 from rungwise.problems.sketches.read import read_line
-from rungwise.problems.sketches.sketch import SketchError
 from rungwise.tutor.browser.names import RefusedNameError, read_name
 from rungwise.tutor.classroom.handins.cells import one_line, row, unguarded
 from rungwise.tutor.classroom.handins.files import (

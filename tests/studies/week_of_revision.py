@@ -28,7 +28,7 @@ from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.questions.model import Form, Problem, Question, Verdict
 from rungwise.problems.slips.engine import predictions
 from rungwise.tutor.coach import planner
-from rungwise.tutor.learning.skills import skill_of
+from rungwise.tutor.learning.skill_map import skill_of
 from rungwise.tutor.screens.answers.answering import AnswerControls
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.drill.screen import DrillPhase, DrillScreen
@@ -356,7 +356,7 @@ def main() -> None:
         if wanted and person.name not in wanted:
             continue
         if person.name == "sure":  # who has seen it all before, and passes most of it at once
-            from rungwise.tutor.learning.skills import skills
+            from rungwise.tutor.learning.skill_map import skills
 
             person.known |= set(skills())
         shots: dict[str, str] = {}

@@ -10,9 +10,12 @@ from rungwise.problems.analysis.letters import formulas
 from rungwise.problems.analysis.response import Facts
 from rungwise.problems.analysis.transfer import TransferFunction
 from rungwise.problems.grading.grade import right_text
-from rungwise.problems.quantities.read import read_quantity, write_quantity
+from rungwise.problems.quantities.read import read_quantity
+from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.model import Form, Problem, Question, Rung
-from rungwise.problems.sketches.sketch import Region, read_gain, read_map
+from rungwise.problems.sketches.model import Region
+from rungwise.problems.sketches.read import read_gain
+from rungwise.problems.sketches.read_map import read_map
 
 _COUNTS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight")
 _WORDS = {

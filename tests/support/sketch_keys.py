@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Question, Rung
-from rungwise.problems.sketches.sketch import Region, read_gain, read_map, read_phase
+from rungwise.problems.sketches.model import Region
+from rungwise.problems.sketches.read import read_gain, read_phase
+from rungwise.problems.sketches.read_map import read_map
 from rungwise.tutor.drafting.map import PAIRED, PlacedRoot, counts
 
 

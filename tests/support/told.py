@@ -23,9 +23,9 @@ from rungwise.problems.circuits.model import (
     leaves,
     mapped,
 )
-from rungwise.problems.formulas.model import evaluate
+from rungwise.problems.formulas.evaluate import evaluate
 from rungwise.problems.formulas.read import parse
-from rungwise.problems.hints.counterfact import CounterFact
+from rungwise.problems.hints.counterfact_ends import CounterFact
 from rungwise.problems.hints.fill import Phrase, Text
 from rungwise.problems.questions.lookalikes import regions
 from rungwise.problems.questions.looks import Look, LookKind

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.looks import LookKind
 from ..language.dates import local_now
+from ..learning.looks import ROUND_LENGTH
 from ..learning.request import draw_seed
-from ..learning.rounds import ROUND_LENGTH
 from .console import width
 from .tutor import open_tutor, patient_keeper
 

@@ -290,7 +290,8 @@ def bench(file: str | None, text: str | None, family: str | None) -> None:
     """
     if sum(given is not None for given in (file, text, family)) > 1:
         raise click.UsageError("Give one circuit: a FILE, --text or --family.")
-    from ...problems.circuits.text import NotationError, read_circuit
+    from ...problems.circuits.statement import NotationError
+    from ...problems.circuits.text import read_circuit
     from ..drafting.bench import example
 
     if file is not None or text is not None:

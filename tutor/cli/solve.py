@@ -7,8 +7,9 @@ import unicodedata
 from typing import Any
 
 from ...problems.circuits.model import CircuitError, Ladder
-from ...problems.circuits.text import NotationError, read_circuit
-from ...problems.quantities.read import QuantityError
+from ...problems.circuits.statement import NotationError
+from ...problems.circuits.text import read_circuit
+from ...problems.quantities.units import QuantityError
 from ..documents.solved_facts import facts_json
 from ..language.errors import worded
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime
+from random import SystemRandom
 from typing import TYPE_CHECKING
 
 from ..learning.exam_round import ExamRound
@@ -21,8 +22,6 @@ def begin_looks(keeper: Keeper | None, now: datetime, seed: int | None = None) -
         seed: which looks; ``None``: some that nobody knows.
     """
     if seed is None:
-        from random import SystemRandom
-
         seed = SystemRandom().getrandbits(60)
     uid, listener = keeper.begin_round() if keeper is not None else ("", None)
     known = recognition_of(keeper, now)

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from ..language.ascii import ascii_form
 from ..language.texts import Words
+from ..learning.skill_map import group_of
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem
@@ -19,10 +20,15 @@ NARROWEST, WIDEST = 20, 80
 
 
 def lines(level: int, width: int, ascii: bool = False) -> list[str]:  # noqa: A002
-    """The lesson of a level, from 1 to 6, wrapped to a width in columns.
+    """The lesson of a level, wrapped.
 
     Lines that begin with a space are formulas and tables: they are kept whole where they
     fit, and folded with their indent where they do not.
+
+    Args:
+        level: from 1 to 6.
+        width: columns of a line, as far as they are readable.
+        ascii: use plain ASCII characters only.
     """
     title, text = Words.load().lesson(level)
     width = max(NARROWEST, min(width, WIDEST))
@@ -47,9 +53,11 @@ def is_new(keeper: Keeper, problem: Problem) -> bool:
     """Whether a problem is the learner's first of its level; asked once, it is not any more.
 
     Somebody who has climbed such circuits before is not offered the lesson.
-    """
-    from ..learning.skills import group_of
 
+    Args:
+        keeper: whose record says it, and keeps that it was asked.
+        problem: the problem.
+    """
     offered, level = keeper.setting(OFFERED), str(problem.level)
     if level in offered:
         return False

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from enum import StrEnum
 from itertools import pairwise
+from random import SystemRandom
 from typing import TYPE_CHECKING
 
 from ..learning.carried import carried, seen
@@ -117,8 +118,6 @@ def begin_round(
     from ..learning.rounds import Round  # and with it the circuits, which nobody else waits for
 
     if seed is None:
-        from random import SystemRandom
-
         seed = SystemRandom().getrandbits(60)
     if known is None:
         known = recognition_of(keeper, now)

@@ -11,15 +11,18 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
+from ...problems.catalogue.groups import SkillGroup
 from ..learning.plan import Standing, standing
 from ..learning.recognition import Recognition, look_parts
-from ..learning.skills import SkillGroup, SkillState, parts_of
+from ..learning.skill_map import parts_of
+from ..learning.skills import SkillState
 from ..phrases.skills import skill_parts, slip_words
 from .looking import recognition_of, states_of
 from .overview import Overview
 
 if TYPE_CHECKING:
-    from ..store.keeper import Keeper, LeftOff
+    from ..store.events import LeftOff
+    from ..store.keeper import Keeper
     from ..store.rehearsals import KeptRehearsal
 
 EXAM = "exam"
@@ -151,5 +154,5 @@ def board_of(outlook: Outlook) -> Overview:
 
 
 def board_now(keeper: Keeper | None, now: datetime) -> Overview:
-    """Look where the learner stands, for the opening screen; not for the loop."""
+    """Where a ``keeper``'s learner stands ``now``, for the opening screen; not for the loop."""
     return board_of(look(keeper, now))

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from random import SystemRandom
 from typing import TYPE_CHECKING
 
+from ...problems.chance import Chance
 from ..language.dates import local_now
 from ..learning.plan import Mode
 from ..learning.recognition import Recognition
@@ -16,7 +18,6 @@ from .outlook import EXAM, look, read_exam
 from .session_sum import SummingUp, sum_up
 
 if TYPE_CHECKING:
-    from ...problems.chance import Chance
     from ...problems.questions.model import Problem, Rung
     from ..learning.climb import Climb
     from ..learning.session import Remaining, Session
@@ -28,10 +29,6 @@ REMEMBERED = 20
 
 def new_chance() -> Chance:
     """Chance from a seed that nobody knows: where several problems are worth the same."""
-    from random import SystemRandom
-
-    from ...problems.chance import Chance
-
     return Chance(SystemRandom().getrandbits(63), "plan")
 
 
@@ -100,7 +97,7 @@ class SessionPlan:
         return self.sitting.remaining(states, now, exam, climbed)
 
     def sum_up(self, now: datetime, climbs: Sequence[Climb]) -> SummingUp:
-        """What the sitting came to, and what comes next; not for the loop."""
+        """What a sitting of ``climbs`` came to ``now``, and what comes next; not for the loop."""
         outlook = look(self._keeper, now)
         began = self.sitting.began if self.sitting is not None else now
         return sum_up(self.mode, began, climbs, self._before, outlook)
@@ -130,5 +127,5 @@ class SessionPlan:
 
 
 def new_plan(keeper: Keeper | None, mode: Mode) -> SessionPlan:
-    """A plan for a sitting that begins now."""
+    """A plan, by a ``keeper``'s record, for a sitting of a ``mode`` that begins now."""
     return SessionPlan(keeper, mode, new_chance())

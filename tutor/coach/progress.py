@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from ..learning.recognition import LookState, Recognition, look_skills
 from ..learning.schedule import due_day
-from ..learning.skills import SkillState, parts_of, skills
+from ..learning.skill_map import parts_of, skills
+from ..learning.skills import SkillState
 from .outlook import Outlook, board_of, look
 from .overview import Overview
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from ..learning.evidence import Evidence
     from ..store.keeper import Keeper
 
@@ -116,7 +117,7 @@ def progress(outlook: Outlook, evidence: Iterable[Evidence]) -> Progress:
 
 
 def progress_now(keeper: Keeper | None, now: datetime) -> Progress:
-    """Read the record and bring together what is known at a moment; not for the loop."""
+    """Bring together what a ``keeper``'s record says at a moment, ``now``; not for the loop."""
     outlook = look(keeper, now)
     since = now - timedelta(weeks=WEEKS + 1)
     return progress(outlook, keeper.evidence(since) if keeper else ())
@@ -167,13 +168,16 @@ def _sight(known: Recognition) -> Iterator[SightLine]:
 
 
 def _day(seconds: float, now: datetime) -> date:
-    from datetime import UTC, datetime
-
     return datetime.fromtimestamp(seconds, UTC).astimezone(now.tzinfo).date()
 
 
 def slip_courses(now: datetime, evidence: Iterable[Evidence]) -> tuple[SlipCourse, ...]:
-    """The slips of the last weeks, the most frequent first; a week ends with today."""
+    """The slips of the last weeks, the most frequent first.
+
+    Args:
+        now: the moment, in its zone; a week ends with its day.
+        evidence: where they are found.
+    """
     today, counts = now.date(), Counter[tuple[str, int]]()
     for piece in evidence:
         ago = (today - piece.when.astimezone(now.tzinfo).date()).days // 7
@@ -210,7 +214,12 @@ def _record(line: Line) -> dict[str, Any]:
 
 
 def as_object(found: Progress, learner: str = "") -> dict[str, Any]:
-    """The whole of it, for JSON; the names are fixed, other programs rely on them."""
+    """The whole of it, for JSON; the names are fixed, other programs rely on them.
+
+    Args:
+        found: the progress.
+        learner: whose it is.
+    """
     outlook = found.outlook
     forecast = outlook.standing.forecast
     return {
@@ -269,9 +278,6 @@ def _looks(found: Progress) -> dict[str, Any]:
 
 def as_csv(found: Progress) -> str:
     """The skills as comma-separated values after RFC 4180, one line a skill."""
-    import csv
-    import io
-
     out = io.StringIO(newline="")
     writer = csv.DictWriter(out, COLUMNS, lineterminator="\r\n")
     writer.writeheader()

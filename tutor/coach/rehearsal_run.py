@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from ...problems.chance import Chance
 from ..learning.rehearsal import Rehearsal, RehearsalAnswer, known, minutes_for, mixed
 from ..learning.rehearsal_result import RehearsalResult, result
+from .planner import new_chance
 
 if TYPE_CHECKING:
     from ...problems.questions.model import Problem
@@ -42,6 +43,10 @@ class RehearsalRun:
     def give(self, text: str, now: datetime) -> RehearsalAnswer | None:
         """Answer the question being asked and leave it; durable when this returns.
 
+        Args:
+            text: the answer, as it is typed.
+            now: the moment.
+
         Returns:
             How it was read; with its ``trouble`` if it could not be, and then the question is
             still asked.  ``None`` where it came too late.
@@ -68,7 +73,7 @@ class RehearsalRun:
             self._keeping.give(left)
 
     def draft(self, typed: str, now: datetime) -> None:
-        """Keep what is typed, and how much of the time is used."""
+        """Keep what is ``typed``, and how much of the time is used ``now``."""
         if self._keeping is None or self.rehearsal.handed_in is not None:
             return
         from ..store.rehearsals import RehearsalDraft
@@ -123,8 +128,6 @@ def begin(
     Raises:
         ValueError: no problems can be made (also LookupError, ArithmeticError).
     """
-    from .planner import new_chance
-
     chance = new_chance() if seed is None else Chance(seed, "rehearsal")
     pairs = [_made(wish) for wish in mixed(count, chance)]
     wishes, problems = [wish for wish, _ in pairs], [problem for _, problem in pairs]
@@ -139,7 +142,13 @@ def begin(
 
 
 def take_up(keeper: Keeper, kept: KeptRehearsal, now: datetime) -> RehearsalRun | None:
-    """A rehearsal goes on, with the time that was left; ``None`` if its problems are others now."""
+    """A rehearsal goes on, with the time that was left; ``None`` if its problems are others now.
+
+    Args:
+        keeper: who keeps the record.
+        kept: the rehearsal, as it was left.
+        now: the moment.
+    """
     from ..store.rehearsals import RehearsalRecord, leave
 
     problems = []

@@ -8,9 +8,11 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from ..learning.climb import Climb, Outcome
+from ..learning.climb import Climb
+from ..learning.course import Outcome
 from ..learning.plan import Mode
 from ..learning.skills import SkillState
+from ..phrases.skills import skill_parts, slip_words
 from .outlook import Outlook, board_of
 
 if TYPE_CHECKING:
@@ -57,8 +59,6 @@ def sum_up(
         before: the skills when it began.
         outlook: where the learner stands now.
     """
-    from ..phrases.skills import skill_parts, slip_words
-
     rungs = [state for climb in climbs for state in climb.rungs]
     left = [state for state in rungs if state.outcome is not Outcome.OPEN]
     asked = [state for state in left if state.outcome is not Outcome.WORKED]

@@ -8,7 +8,7 @@ from datetime import date
 from fractions import Fraction
 
 from ...problems.circuits.model import Ladder
-from ...problems.formulas.model import echo
+from ...problems.formulas.layout import echo
 from ...problems.formulas.tree import Formula
 from ...problems.questions.model import Choice, Face, Form, Rung
 from ...problems.questions.values import value_of

@@ -17,7 +17,8 @@ from ...problems.sheets.model import (
     Symbols,
 )
 from ...problems.sketches.model import GainSketch, PhaseSketch
-from ...problems.solutions.solution import Step, View, worked_solution
+from ...problems.solutions.solution import worked_solution
+from ...problems.solutions.step import Step, View
 from ..language.texts import Words, fill
 from .pages import ask, clean, exercise, page, prose
 from .pages_form import (

@@ -12,8 +12,8 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache
 
-from ...problems.formulas.model import FormulaError, parse
-from ...problems.formulas.tree import Formula, Letter, Number, substituted
+from ...problems.formulas.read import parse
+from ...problems.formulas.tree import Formula, FormulaError, Letter, Number, substituted
 from ...problems.hints.fill import InLetters
 from ...problems.solutions.step import Equation
 from ..language.texts import PLACEHOLDER, entry, fill

@@ -10,7 +10,7 @@ from typing import Any
 from ...problems.analysis.idle import generic
 from ...problems.analysis.response import Facts, decibels, facts, feed
 from ...problems.circuits.model import Ladder
-from ...problems.circuits.text import write_circuit
+from ...problems.circuits.write import write_circuit
 
 FORMAT = "rungwise.facts/1"
 

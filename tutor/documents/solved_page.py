@@ -14,11 +14,10 @@ from ...problems.analysis.letters_algebra import SymbolicTooLargeError
 from ...problems.analysis.response import TWO_PI, Facts, FilterType, facts
 from ...problems.analysis.shape import shape
 from ...problems.circuits.model import Ladder, Place
-from ...problems.circuits.text import write_circuit
-from ...problems.formulas.model import Formula, echo, layout
-from ...problems.formulas.tree import Number
-from ...problems.quantities.read import write_quantity
-from ...problems.quantities.write import write_conjugates
+from ...problems.circuits.write import write_circuit
+from ...problems.formulas.layout import echo, layout
+from ...problems.formulas.tree import Formula, Number
+from ...problems.quantities.write import write_conjugates, write_quantity
 from ...problems.questions.reasons import EndPicture, type_claims
 from ..language.ascii import ascii_form
 from ..language.texts import Words, plain, render, speaker

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from enum import IntEnum
 
 from ...problems.circuits.preferred import E24
-from ...problems.quantities.read import QuantityError, read_quantity
+from ...problems.quantities.read import read_quantity
+from ...problems.quantities.units import QuantityError
 from ...problems.sketches.model import GainSketch, LineSketch, PhaseSketch, PlotBend, PlotKind
 from .undo import Undo
 

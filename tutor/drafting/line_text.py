@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import re
 
-from ...problems.sketches.sketch import (
+from ...problems.sketches.model import (
     GainSketch,
     LineSketch,
     MapSketch,
@@ -17,11 +17,10 @@ from ...problems.sketches.sketch import (
     PlotKind,
     Region,
     SketchError,
-    read_line,
-    read_map,
-    write,
-    write_exactly,
 )
+from ...problems.sketches.read import read_line
+from ...problems.sketches.read_map import read_map
+from ...problems.sketches.write import write, write_exactly
 from .line import EMPTY, MOST_BENDS, Handle, LineDraft
 from .map import MOST, MapDraft, counts
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from ...problems.sketches.sketch import MapSketch, Region, map_sketch
+from ...problems.sketches.model import MapSketch, Region, map_sketch
 from .undo import Undo
 
 MOST = 8

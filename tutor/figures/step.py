@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from ...problems.analysis.step import StepResponse
-from ...problems.quantities.read import write_quantity
+from ...problems.quantities.write import write_quantity
 from ..language.texts import fill
 from .canvas.axes import LevelAxis
 from .canvas.braille import Dots

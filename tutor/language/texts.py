@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from ...problems.hints.fill import Text
     from ...problems.questions.model import Choice, Posed, Problem, Question, Rung, SlipHit, Values
     from ...problems.sketches.model import SketchPart
-    from ...problems.solutions.solution import Step
+    from ...problems.solutions.step import Step
 
 PLACEHOLDER = re.compile(r"\{\{|\}\}|\{([A-Za-z][A-Za-z0-9_-]*)\}")
 # C0 and C1 controls, and the marks that reorder or hide text (bidirectional, zero width).
@@ -111,7 +111,10 @@ def filled(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> st
 
 
 def fill(file: str, key: str, values: Iterable[tuple[str, object]] = ()) -> str:
-    """The text of an entry as it can be shown; arguments and errors as for :func:`filled`."""
+    """The text ``key`` of a ``file`` with its ``values``, as it can be shown.
+
+    Arguments and errors are those of :func:`filled`.
+    """
     text = filled(file, key, values)
     # Here rather than where it is drawn, as "ohm" takes more room than "Ω".
     return ascii_form(text.replace(" · ", " - ")) if ascii_screen() else text

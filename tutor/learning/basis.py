@@ -44,7 +44,7 @@ class AnswerBasis:
             ValueError: nothing is known to draw.
         """
         if self._paper is None:
-            from ...problems.sketches.sketch import frame
+            from ...problems.sketches.paper import frame
 
             if self.facts is None:
                 raise ValueError("there is no circuit whose sketches could be drawn")

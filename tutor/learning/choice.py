@@ -25,18 +25,12 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from ...problems.catalogue.families import FAMILIES, Family, find
+from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.kinds import KINDS, kind
 from ...problems.questions.model import Problem, Rung, Task
 from .full_circuit import arranged, asked_of, mastered
 from .request import ProblemRequest
-from .skill_map import (
-    AFTER,
-    ASKED,
-    SkillGroup,
-    group_of,
-    skill_name,
-    skill_of,
-)
+from .skill_map import AFTER, ASKED, group_of, skill_name, skill_of
 from .skills import SkillState, needed
 
 if TYPE_CHECKING:
@@ -76,7 +70,7 @@ NEARLY = 0.8
 
 @cache
 def expected(family: str, task: Task) -> tuple[tuple[Rung, float], ...]:
-    """The questions a task may ask about a family, and about how often."""
+    """The questions that a ``task`` may ask about a ``family``, and about how often."""
     row = find(family)
     asked = ASKED[group_of(family)]
     rows = (each for each in KINDS if each.rung in asked and each.often(task) and each.fits(row))
@@ -137,7 +131,7 @@ class QuestionWorth:
         self.only = only
 
     def of(self, skill: str, rung: Rung) -> float:
-        """The worth of one question."""
+        """The worth of one question: of a ``skill``, on a ``rung``."""
         if self.only is not None and skill not in self.only:
             return 0.0
         if skill in self.due:
@@ -149,7 +143,7 @@ class QuestionWorth:
         return worth if kind(rung).sure else worth * _SELDOM
 
     def expected(self, family: str, task: Task) -> float:
-        """The worth of a problem of a family, before one is made."""
+        """The worth of a problem of a ``family`` with a ``task``, before one is made."""
         return sum(
             often * self.of(skill_of(family, rung), rung) for rung, often in expected(family, task)
         )
@@ -204,7 +198,14 @@ def _third(before: Sequence[Family], row: Family) -> bool:
 def choose(
     worth: QuestionWorth, rows: Iterable[Family], tasks: Sequence[Task], chance: Chance
 ) -> ProblemRequest:
-    """The best of a few problems of the families that promise most."""
+    """The best of a few problems of the families that promise most.
+
+    Args:
+        worth: what a question is worth.
+        rows: the families there are to choose from.
+        tasks: what may be asked about them.
+        chance: draws seeds, and chooses among equals.
+    """
     ranked = sorted(
         chance.shuffled([(row, task) for row in rows for task in tasks]),
         key=lambda pair: -worth.expected(pair[0].name, pair[1]),

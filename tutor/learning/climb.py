@@ -21,20 +21,6 @@ from .course import HINT_LEVELS, Course, Move, MoveKind, Other, Outcome, RungCou
 if TYPE_CHECKING:
     from ...problems.analysis.response import Facts
 
-__all__ = [
-    "HINT_LEVELS",
-    "Began",
-    "Climb",
-    "Event",
-    "Listener",
-    "Move",
-    "MoveKind",
-    "Other",
-    "Outcome",
-    "RungState",
-    "Summary",
-]
-
 
 @dataclass
 class RungState:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from ...problems.questions.model import Rung, Task
-from .climb import Outcome
+from .course import Outcome
 
 
 @dataclass(frozen=True, slots=True)

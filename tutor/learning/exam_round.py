@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.chance import Chance
 from ...problems.generate.look import make_look
-from ...problems.hints.counterfact import CounterFact
+from ...problems.hints.counterfact_ends import CounterFact
 from ...problems.questions.looks import Look, LookKind
 from .looks import LookEvent
 from .next_look import RoundStep

@@ -73,7 +73,7 @@ def remembered(memory: Memory, right: bool, when: float) -> Memory:
 
 
 def recalled(memory: Memory, when: float) -> float:
-    """The probability that a skill reviewed in the past is still known at a time (s, UTC)."""
+    """How likely a skill of this ``memory`` is still known ``when`` (s, UTC), from 0 to 1."""
     if not memory[3]:
         return 0.0
     now = datetime.fromtimestamp(when, UTC)

@@ -14,10 +14,12 @@ from datetime import date, datetime, time
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
+from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.model import Task
 from .request import ProblemRequest
 from .schedule import due_day
-from .skills import RECURRING, SkillGroup, SkillState, group_of, needed, parts_of, skill_of, skills
+from .skill_map import group_of, parts_of, skill_of, skills
+from .skills import RECURRING, SkillState, needed
 
 if TYPE_CHECKING:
     from ...problems.chance import Chance

@@ -98,7 +98,7 @@ BUILT_UPON = 2
 
 
 def look_skill(kind: LookKind, group: SkillGroup) -> str:
-    """The skill that a look shows."""
+    """The skill that a look of a ``kind`` at a circuit of a ``group`` shows."""
     if kind is LookKind.TYPE:
         return f"type/{group.value}"
     return ENDS if kind in (LookKind.LOW_END, LookKind.HIGH_END) else kind.value

@@ -17,12 +17,13 @@ from datetime import datetime, timedelta
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from ...problems.catalogue.groups import SkillGroup
 from ...problems.quantities.errors import Wording
 from ...problems.questions.kinds import kind
 from ...problems.questions.model import Problem, Question, Task, Verdict
 from .climb import Climb, Listener
 from .request import ProblemRequest
-from .skill_map import SkillGroup, group_of
+from .skill_map import group_of
 
 if TYPE_CHECKING:
     from ...problems.analysis.response import Facts
@@ -219,7 +220,7 @@ class Rehearsal:
 
         To be called every second or so: while a machine sleeps, or its clock is set, the time
         of a rehearsal stands still.  Where nobody can look at the clock that often (``awake``)
-        it stands still only for a clock that was put back.
+        it stands still only for a clock that was put back, before ``now``.
         """
         gone, self.looked = now - self.looked, now
         if self.handed_in is not None:
@@ -236,7 +237,11 @@ class Rehearsal:
         self.looked = now
 
     def answer(self, text: str, now: datetime) -> RehearsalAnswer | None:
-        """Answer the question being asked; an empty text takes an answer back.
+        """Answer the question being asked.
+
+        Args:
+            text: the answer, as it is typed; an empty one takes an answer back.
+            now: the moment.
 
         Returns:
             How it was read, or why it could not be (then an earlier answer stands);

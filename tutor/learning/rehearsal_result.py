@@ -6,8 +6,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from .climb import Climb, Outcome, RungState
-from .skills import skill_of
+from .climb import Climb, RungState
+from .course import Outcome
+from .skill_map import skill_of
 
 
 @dataclass(frozen=True)

@@ -26,23 +26,13 @@ from ...problems.chance import Chance
 from ...problems.circuits.text import read_circuit
 from ...problems.circuits.write import write_circuit
 from ...problems.generate.look import look_of
-from ...problems.hints.counterfact import CounterFact, counterfact
+from ...problems.hints.counterfact import counterfact
+from ...problems.hints.counterfact_ends import CounterFact
 from ...problems.questions.looks import Facing, Look, LookKind, look_row
 from .looks import ROUND_LENGTH, LookEvent, LookListener
 from .next_look import NextLook, RoundStep
 from .placing import is_example
 from .recognition import Owed, Recognition
-
-__all__ = [
-    "LOOK_HINTS",
-    "ROUND_LENGTH",
-    "LookEvent",
-    "LookListener",
-    "LookResult",
-    "Round",
-    "RoundPage",
-    "RoundStep",
-]
 
 LOOK_HINTS = 3
 PAIRS = 2

@@ -36,7 +36,7 @@ def band(days: int) -> tuple[int, int]:
 
 
 def fitted(gap: int, days: int | None) -> int:
-    """The scheduler's gap fitted to the days left until the exam (``None`` without one)."""
+    """The scheduler's ``gap`` fitted to the ``days`` left until the exam (``None`` without one)."""
     if days is None:
         return max(1, gap)
     shortest, longest = band(days)

@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 
 from ...problems.questions.model import Task
 from .plan import Mode, Standing, standing, what_next
-from .skills import SkillState, group_of, parts_of
+from .skill_map import group_of, parts_of
+from .skills import SkillState
 
 if TYPE_CHECKING:
     from ...problems.chance import Chance
@@ -79,9 +80,13 @@ class Session:
         exam: date | None,
         climbed: int,
     ) -> Remaining:
-        """What is left of it; for the arguments see :meth:`done`.
+        """What is left of it; minutes that have begun count whole.
 
-        Minutes that have begun count whole.
+        Args:
+            states: what is known of each skill.
+            now: the moment.
+            exam: the day of the exam, if it is known.
+            climbed: how many problems have been climbed in it.
         """
         left = self.left(now)
         if left is not None:
@@ -120,9 +125,18 @@ def next_wish(
 ) -> ProblemRequest:
     """The next problem of a sitting.
 
-    As :func:`review.what_next`, but until all is done what the sitting is to come to goes
-    before anything new: it would not end otherwise.  And an example is followed by a problem of
-    its own family, to fill in the first steps, before another example.
+    As ``plan.what_next``, but until all is done what the sitting is to come to goes before
+    anything new: it would not end otherwise.  And an example is followed by a problem of its
+    own family, to fill in the first steps, before another example.
+
+    Args:
+        states: what is known of each skill.
+        now: the moment.
+        exam: the day of the exam, if it is known.
+        mode: what the sitting is for.
+        recent: the problems before, the latest last.
+        chance: chooses among equals.
+        tasks: what may be asked.
     """
     if mode in (Mode.UNTIL_DONE, Mode.WEAK_SPOTS):
         from . import choice

@@ -13,22 +13,6 @@ from ...problems.catalogue.groups import GROUP_OF, SkillGroup
 from ...problems.questions.kinds import KINDS, Band, kind
 from ...problems.questions.model import Rung, Task
 
-__all__ = [
-    "AFTER",
-    "ASKED",
-    "BANDS",
-    "GROUP_OF",
-    "TASK_OF",
-    "SkillGroup",
-    "group_of",
-    "parts_of",
-    "prerequisites",
-    "skill_name",
-    "skill_of",
-    "skills",
-]
-
-
 AFTER: dict[SkillGroup, tuple[SkillGroup, ...]] = {
     SkillGroup.ONE_POLE: (),
     SkillGroup.TAPS: (SkillGroup.ONE_POLE,),
@@ -44,7 +28,7 @@ AFTER: dict[SkillGroup, tuple[SkillGroup, ...]] = {
 
 
 def skill_name(group: SkillGroup, rung: Rung) -> str:
-    """The skill of a kind of question about a group, as the text it is kept under."""
+    """The skill of questions of ``rung`` about a ``group``, as the text it is kept under."""
     return f"{group.value}/{rung.value}"
 
 
@@ -113,7 +97,7 @@ def group_of(family: str) -> SkillGroup:
 
 @cache
 def skill_of(family: str, rung: Rung) -> str:
-    """The skill that a question about a circuit of a family shows."""
+    """The skill that a question of ``rung`` about a circuit of a ``family`` shows."""
     return skill_name(group_of(family), rung)
 
 

@@ -42,37 +42,11 @@ from typing import TYPE_CHECKING, Any
 
 from ...problems.questions.kinds import kind
 from ...problems.questions.model import Rung
-from .climb import Outcome
-from .skill_map import (
-    AFTER,
-    SkillGroup,
-    group_of,
-    parts_of,
-    prerequisites,
-    skill_name,
-    skill_of,
-    skills,
-)
+from .course import Outcome
+from .skill_map import AFTER, parts_of, skill_of
 
 if TYPE_CHECKING:
     from .evidence import Evidence
-
-__all__ = [
-    "MASTERY",
-    "SkillGroup",
-    "SkillState",
-    "SlipCount",
-    "advance",
-    "group_of",
-    "known_at_first",
-    "needed",
-    "parts_of",
-    "prerequisites",
-    "skill_name",
-    "skill_of",
-    "skills",
-    "traced",
-]
 
 MASTERY = 0.95
 """A skill is mastered from this probability on: its reviews are spaced, it is never retired."""
@@ -114,6 +88,10 @@ def known_at_first(skill: str) -> float:
 
 def needed(state: SkillState | None, skill: str) -> float:
     """About how many more right answers a skill takes to be mastered.
+
+    Args:
+        state: what is known of it, if it was asked.
+        skill: its name.
 
     Raises:
         ValueError: it is no skill.

@@ -27,7 +27,13 @@ KIN = 4
 
 
 def filled(states: Mapping[str, SkillState], family: str, task: Task) -> float:
-    """The share of the steps that is the learner's to fill in, from 0 to 1."""
+    """The share of the steps that is the learner's to fill in, from 0 to 1.
+
+    Args:
+        states: what is known of each skill.
+        family: whose circuit is shown.
+        task: what is asked about it.
+    """
     group = group_of(family)
     own = kin = 0
     for rung in ASKED.get(group, frozenset()):

@@ -8,7 +8,8 @@ from ...problems.questions.kinds import REASON_OF, REASONS_BACK
 from ...problems.questions.model import Choice, Form, Mark, Posed, Question
 from ..language.ascii import ascii_screen
 from ..language.texts import Words
-from ..learning.climb import Climb, Outcome
+from ..learning.climb import Climb
+from ..learning.course import Outcome
 
 if TYPE_CHECKING:
     from ...problems.grading.read import Reading
@@ -78,8 +79,8 @@ def echo(basis: AnswerBasis, question: Posed, typed: str, width: int) -> list[st
 
 def _otherwise(question: Posed, reading: Reading) -> str:
     """A figure as it was read, in the unit that is related to the one it was typed in."""
-    from ...problems.quantities.read import write_quantity
     from ...problems.quantities.related import related
+    from ...problems.quantities.write import write_quantity
 
     if question.form not in (Form.QUANTITY, Form.GAIN, Form.SLOPE, Form.ANGLE):
         return ""

@@ -9,7 +9,7 @@ import re
 
 from ...problems.circuits.model import Ladder, valueless
 from ...problems.circuits.write import write_circuit
-from ...problems.hints.counterfact import CounterFact
+from ...problems.hints.counterfact_ends import CounterFact
 from ...problems.hints.fill import Named
 from ...problems.hints.look import look_hint, right_because
 from ...problems.questions.looks import Look, LookKind

@@ -6,7 +6,7 @@ from functools import cache
 
 from ...problems.questions.model import Rung
 from ..language.texts import Words, fill
-from ..learning.skills import parts_of
+from ..learning.skill_map import parts_of
 
 
 @cache

@@ -6,11 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from ...problems.circuits.write import write_circuit
 from ...problems.questions.kinds import face_of
 from ...problems.questions.model import Face, Form, Mark, Verdict
 from ..language.errors import worded
 from ..language.texts import fill
-from ..learning.climb import HINT_LEVELS, Climb, Listener
+from ..learning.climb import Climb, Listener
+from ..learning.course import HINT_LEVELS
 from ..learning.full_circuit import spared
 from ..phrases import answer_text as saying
 from .lines import HINT, SHOW, EndOfInput, PlainLines
@@ -86,8 +88,6 @@ class PlainDrill(PlainLines):
 
     def show(self, problem: Problem, face: Face) -> None:
         """Show the circuit of a ``problem``, or what stands in its place (``face``)."""
-        from ...problems.circuits.text import write_circuit
-
         match face:
             case Face.CIRCUIT:
                 self.say(self.ui("circuit"))
@@ -200,7 +200,8 @@ class PlainDrill(PlainLines):
     def solve(self, problem: Problem) -> None:
         """Write the worked solution of a problem."""
         from ...problems.analysis.response import facts
-        from ...problems.solutions.solution import WIDTH, View, worked_solution
+        from ...problems.solutions.solution import worked_solution
+        from ...problems.solutions.step import WIDTH, View
         from ..figures.bode.chart import chart
 
         self.gap()

@@ -10,7 +10,8 @@ from ...problems.analysis.response import facts
 from ...problems.questions.looks import Facing, Look
 from ...problems.sketches.truth import true_gain, true_map
 from ...problems.sketches.write import write
-from ..learning.rounds import LOOK_HINTS, LookResult, Round, RoundPage, RoundStep
+from ..learning.next_look import RoundStep
+from ..learning.rounds import LOOK_HINTS, LookResult, Round, RoundPage
 from ..phrases import looks as say_looks
 from .lines import HAND_IN, HINT, SHOW, EndOfInput, PlainLines
 

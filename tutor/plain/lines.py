@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from io import TextIOWrapper
 from typing import TYPE_CHECKING, Self, TextIO
 
-from ..language.ascii import ascii_form
+from ..language.ascii import ascii_form, carries_unicode
 from ..language.texts import Words, plain
 from ..language.wrap import fold
 
@@ -68,8 +68,6 @@ class PlainLines:
             draw: draw each circuit as well.
             keeper: keeps the learner's record.
         """
-        from ..language.ascii import carries_unicode
-
         # Bytes that are no text become replacement marks: they are answers not understood.
         for stream in (sys.stdin, sys.stdout):
             if isinstance(stream, TextIOWrapper):

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from ...problems.questions.kinds import face_of
 from ...problems.questions.model import Face
-from ..language.dates import lasting
+from ..language.dates import lasting, local_now
 from ..language.errors import worded
 from ..phrases import answer_text as saying
 from ..phrases.exam_looks import mistakes
@@ -225,7 +225,6 @@ def rehearse(
     """
     from ..coach.exam_looks import begin_looks
     from ..coach.rehearsal_run import begin, take_up
-    from ..language.dates import local_now
     from ..store.rehearsals import unfinished
 
     clock = clock or local_now

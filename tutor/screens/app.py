@@ -17,11 +17,11 @@ from textual.filter import LineFilter
 from textual.screen import Screen
 
 from ..language.ascii import ascii_screen
+from ..language.dates import local_now
 from ..language.texts import fill
 from .common import motion
 from .common.keys import bound
 from .common.served import served
-from .common.session import local_now
 from .common.too_small import COLUMNS, ROWS
 from .compat.enduring import Enduring
 from .compat.plain_signs import PlainSigns

@@ -139,7 +139,7 @@ def start_of(
         part: of which rehearsal it is part, if of one.
         spare: rungs that are not asked where the type was right at once.
     """
-    from ...problems.circuits.text import write_circuit
+    from ...problems.circuits.write import write_circuit
 
     return Start(
         uid,

@@ -15,13 +15,12 @@ from datetime import UTC, datetime
 from typing import Any, Protocol
 
 from ..language.told import ToldError
-from ..learning.climb import MoveKind
+from ..learning.course import MoveKind, Other
 from .events import (
     MOST_BODY,
     MOST_STEPS,
     BadEvent,
     EventRow,
-    Other,
     read_at,
     read_uid,
     to_micros,

@@ -22,7 +22,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..files import locks as claims
-from ..learning.climb import Began, Event, Listener, Move, Other
+from ..learning.climb import Began, Event, Listener
+from ..learning.course import Move, Other
 from ..learning.request import ProblemRequest
 from . import states
 from .events import ClimbEvents, Start, new_uid, now, start_of, to_micros

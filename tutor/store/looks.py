@@ -13,12 +13,11 @@ from typing import Any
 
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.looks import LOOK_FORMAT, LookKind, look_row
-from ..learning.course import Move
+from ..learning.course import Move, Other
 from ..learning.looks import LookEvent
 from .events import (
     MOST_STEPS,
     BadEvent,
-    Other,
     Start,
     _json,
     _lasted,

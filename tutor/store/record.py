@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ..files import locks as claims
-from ..learning.climb import Move
+from ..learning.course import Move, Other
 from ..learning.evidence import Evidence
 from ..learning.looks import LookEvent
 from ..version import VERSION
@@ -29,7 +29,6 @@ from .events import (
     BadEvent,
     EventRow,
     LeftOff,
-    Other,
     Start,
     now,
     read_at,

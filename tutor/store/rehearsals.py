@@ -16,7 +16,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from ..files import locks as claims
-from ..learning.climb import Climb, Event, Listener, Move, MoveKind, Other
+from ..learning.climb import Climb, Event, Listener
+from ..learning.course import Move, MoveKind, Other
 from ..learning.rehearsal import LeftQuestion, Rehearsal, RehearsalAnswer
 from ..learning.rehearsal_result import RehearsalResult, result
 from .events import (

@@ -11,7 +11,8 @@ from collections.abc import Iterable
 from contextlib import suppress
 
 from ..learning.evidence import Evidence
-from ..learning.skills import SkillState, advance, skill_of
+from ..learning.skill_map import skill_of
+from ..learning.skills import SkillState, advance
 
 FORM = "4"
 """To be raised whenever ``skills.advance`` or ``skill_of`` makes other states of the same

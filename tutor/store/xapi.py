@@ -17,8 +17,8 @@ from uuid import UUID, uuid5
 
 from ..files.xapi import ADL, ASSESSMENT, HOME, QUESTION, activity, agent, line, said
 from ..language.texts import fill
-from ..learning.climb import MoveKind
-from .events import BadEvent, Other
+from ..learning.course import MoveKind, Other
+from .events import BadEvent
 from .exchange import FORMAT, BadFile, CollectedEvents, ExchangeItem, Out, ReadRecord, timestamp
 from .looks import LOOKED, ROUND
 

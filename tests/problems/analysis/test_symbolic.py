@@ -18,7 +18,10 @@ from rungwise.problems.analysis.transfer import transfer_function
 from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.circuits.model import Arm, CircuitError, Element, Joint, Ladder, Place
 from rungwise.problems.circuits.text import read_circuit
-from rungwise.problems.formulas.model import echo, evaluate, parse, same
+from rungwise.problems.formulas.equal import same
+from rungwise.problems.formulas.evaluate import evaluate
+from rungwise.problems.formulas.layout import echo
+from rungwise.problems.formulas.read import parse
 from rungwise.problems.generate.analyse import generate
 from sympy.polys.matrices import DomainMatrix
 

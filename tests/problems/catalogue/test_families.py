@@ -19,7 +19,8 @@ from rungwise.problems.catalogue.draw_values import draw
 from rungwise.problems.catalogue.families import FAMILIES, Family, UnknownFamily, find, of_level
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.model import Arm, Element, Group, Kind, Ladder
-from rungwise.problems.formulas.model import parse, same
+from rungwise.problems.formulas.equal import same
+from rungwise.problems.formulas.read import parse
 from rungwise.tutor.language.errors import worded
 
 from tests.support.refusals import refused

@@ -10,7 +10,8 @@ from rungwise.problems.analysis.response import FilterType, facts
 from rungwise.problems.catalogue import families
 from rungwise.problems.circuits import rearrange as moves
 from rungwise.problems.circuits.model import Ladder, Place
-from rungwise.problems.circuits.text import read_circuit, write_circuit
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.circuits.write import write_circuit
 
 from tests.support.strategies import ladders
 

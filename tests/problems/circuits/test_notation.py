@@ -20,9 +20,11 @@ from rungwise.problems.circuits.model import (
     Stage,
     join,
 )
-from rungwise.problems.circuits.text import MAX_BYTES, NotationError, read_circuit, write_circuit
+from rungwise.problems.circuits.statement import MAX_BYTES, NotationError
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.generate.analyse import generate
-from rungwise.problems.quantities.read import QuantityError
+from rungwise.problems.quantities.units import QuantityError
 from rungwise.tutor.language.errors import worded
 
 from tests.support.hostile import survey

@@ -16,7 +16,8 @@ from rungwise.problems.circuits.step_value import (
     turned,
     with_usual_values,
 )
-from rungwise.problems.circuits.text import read_circuit, write_circuit
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.circuits.write import write_circuit
 
 # IEC 60063:2015, typed here once more so that the series are held against the standard.
 E12 = [10, 12, 15, 18, 22, 27, 33, 39, 47, 56, 68, 82]

@@ -9,8 +9,12 @@ from fractions import Fraction
 import mpmath
 import pytest
 import sympy
-from rungwise.problems.formulas.model import Formula, FormulaError, echo, parse, same
+from rungwise.problems.formulas.equal import same
+from rungwise.problems.formulas.layout import echo
+from rungwise.problems.formulas.read import parse
 from rungwise.problems.formulas.tree import (
+    Formula,
+    FormulaError,
     Letter,
     Minus,
     Number,

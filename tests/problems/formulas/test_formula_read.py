@@ -9,18 +9,13 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from rungwise.problems.formulas.model import (
-    Beside,
+from rungwise.problems.formulas.equal import same
+from rungwise.problems.formulas.evaluate import evaluate
+from rungwise.problems.formulas.layout import echo, layout
+from rungwise.problems.formulas.read import Beside, parse
+from rungwise.problems.formulas.tree import (
     Formula,
     FormulaError,
-    echo,
-    evaluate,
-    layout,
-    letters_of,
-    parse,
-    same,
-)
-from rungwise.problems.formulas.tree import (
     Letter,
     Minus,
     Number,
@@ -29,6 +24,7 @@ from rungwise.problems.formulas.tree import (
     SquareRoot,
     add,
     in_parallel,
+    letters_of,
     multiply,
 )
 from rungwise.tutor.language.errors import worded

@@ -8,7 +8,7 @@ import pytest
 from rungwise.problems.analysis.nodal import Network
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.catalogue.families import FAMILIES
-from rungwise.problems.formulas.model import parse
+from rungwise.problems.formulas.read import parse
 from rungwise.problems.generate import analyse as generator
 from rungwise.problems.generate import certify as certificate
 from rungwise.problems.generate.analyse import generate

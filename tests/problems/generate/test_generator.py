@@ -16,8 +16,8 @@ from rungwise.problems.catalogue import families
 from rungwise.problems.catalogue.families import FAMILIES, Family, UnknownFamily, find, of_level
 from rungwise.problems.circuits import preferred
 from rungwise.problems.circuits.model import CircuitError, Kind
-from rungwise.problems.circuits.text import read_circuit, write_circuit
-from rungwise.problems.generate import analyse as generator
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.generate.analyse import GenerationError, attempt, family_of, generate, typed
 from rungwise.problems.generate.tasks import generate as of_task
 from rungwise.problems.questions.kinds import kind
@@ -228,11 +228,6 @@ def test_typed_circuit_is_asked_everything_that_makes_sense() -> None:
 def test_typed_circuit_needs_values() -> None:
     with refused(CircuitError, says="no value"):
         typed(read_circuit("series R1; shunt C1"))
-
-
-def test_names_of_the_module() -> None:
-    for name in generator.__all__:
-        assert hasattr(generator, name)
 
 
 # ------------------------------------------------------------------------- formats

@@ -19,8 +19,9 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.model import Element, Ladder, mapped, valueless
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.circuits.write import write_circuit
-from rungwise.problems.generate.look import HARDEST, kinds_of_group, look_of, make_look
+from rungwise.problems.generate.look import kinds_of_group, look_of, make_look
 from rungwise.problems.generate.look_change import CHANGES, draw_asked
+from rungwise.problems.generate.look_draw import HARDEST
 from rungwise.problems.generate.look_many import PAIRS, PICTURES
 from rungwise.problems.questions.lookalikes import idle_parts, regions, visibly_different
 from rungwise.problems.questions.looks import TYPES, Look, LookKind

@@ -249,7 +249,8 @@ def test_the_form_of_an_answer_is_shown_whole(width: int) -> None:
 
 def test_the_examples_can_be_read_and_are_no_ladders_answer() -> None:
     """They rise at the high end, fall at the low one, or have odd numbers of poles and zeros."""
-    from rungwise.problems.sketches.sketch import read_gain, read_map, read_phase
+    from rungwise.problems.sketches.read import read_gain, read_phase
+    from rungwise.problems.sketches.read_map import read_map
 
     assert read_gain("−20 to 50 Hz, 0 to 3 kHz, +20; level −3 dB").slopes == (-20, 0, 20)
     assert read_phase("−90 to 50 Hz, 0 to 3 kHz, +90").end == 90

@@ -8,7 +8,8 @@ import pytest
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.circuits.text import read_circuit
-from rungwise.problems.formulas.model import echo, parse
+from rungwise.problems.formulas.layout import echo
+from rungwise.problems.formulas.read import parse
 from rungwise.problems.formulas.work import MOST_STEPS, TooMuchWorkError, Work
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.grading.formulas import ReadingCase, parsed
@@ -16,7 +17,8 @@ from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.grading.judge import judge
 from rungwise.problems.grading.read import read
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Verdict
-from rungwise.problems.sketches.sketch import SketchError, read_map
+from rungwise.problems.sketches.model import SketchError
+from rungwise.problems.sketches.read_map import read_map
 from rungwise.problems.slips.case import Case
 from rungwise.tutor.cli.solve import run
 from rungwise.tutor.language.errors import worded

@@ -11,7 +11,8 @@ from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.contrast import answer_of, nearest
 from rungwise.problems.generate.look import make_look
-from rungwise.problems.hints.counterfact import CounterFact, counterfact
+from rungwise.problems.hints.counterfact import counterfact
+from rungwise.problems.hints.counterfact_ends import CounterFact
 from rungwise.problems.hints.look import look_hint, right_because
 from rungwise.problems.questions.looks import Facing, Look, LookKind, look_row
 from rungwise.tutor.phrases import looks as words

@@ -20,7 +20,7 @@ from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import typed
 from rungwise.problems.hints.fill import HINTS
 from rungwise.problems.hints.hint import focus, hint
-from rungwise.problems.quantities.read import write_quantity
+from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.model import Form, Problem, Question, Rung
 from rungwise.tutor.language import texts as words_module
 from rungwise.tutor.language.texts import Words
@@ -353,7 +353,7 @@ def test_a_notch_says_what_its_arm_becomes() -> None:
 
 
 def test_a_power_of_a_value_stands_in_brackets() -> None:
-    from rungwise.problems.formulas.model import parse
+    from rungwise.problems.formulas.read import parse
     from rungwise.problems.hints.fill import in_letters, put_in
 
     ladder = read_circuit("series R 1 kΩ; shunt C 1 nF")

@@ -11,16 +11,9 @@ from fractions import Fraction
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from rungwise.problems.quantities.read import (
-    MAX_TYPED,
-    Quantity,
-    QuantityError,
-    read_quantity,
-    write_exact,
-    write_quantity,
-)
-from rungwise.problems.quantities.units import UNITS
-from rungwise.problems.quantities.write import write_conjugates
+from rungwise.problems.quantities.read import MAX_TYPED, read_quantity
+from rungwise.problems.quantities.units import UNITS, Quantity, QuantityError
+from rungwise.problems.quantities.write import write_conjugates, write_exact, write_quantity
 from rungwise.tutor.language.errors import worded
 
 from tests.support.hostile import survey

@@ -10,11 +10,12 @@ from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.catalogue.groups import SkillGroup
 from rungwise.problems.hints.fill import HINTS
 from rungwise.problems.hints.hint import hint
-from rungwise.problems.questions.analyse import MEASURES, climb, questions_for
+from rungwise.problems.questions.analyse import climb, questions_for
 from rungwise.problems.questions.kinds import (
     EVERYWHERE,
     KINDS,
     MAKERS,
+    MEASURES,
     REASON_OF,
     REASONS_BACK,
     QuestionKind,

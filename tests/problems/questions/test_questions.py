@@ -15,11 +15,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rungwise.problems.analysis.response import Facts, FilterType, PoleNature, facts
 from rungwise.problems.catalogue.draw_values import draw
-from rungwise.problems.catalogue.families import FAMILIES, LEVELS, Family, find
+from rungwise.problems.catalogue.families import FAMILIES, Family, find
+from rungwise.problems.catalogue.groups import LEVELS
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.circuits.text import read_circuit
-from rungwise.problems.formulas.model import Formula, evaluate
+from rungwise.problems.formulas.evaluate import evaluate
+from rungwise.problems.formulas.tree import Formula
 from rungwise.problems.grading.formulas import spellings
 from rungwise.problems.questions.analyse import LEAST, MOST, TYPES, climb, questions_for
 from rungwise.problems.questions.kinds import REASON_OF, REVERSED
@@ -425,7 +427,8 @@ def test_prompts_say_unit_and_tolerance_and_nothing_of_the_answer() -> None:
                 assert "2 %" in prompt
             if rung is not Rung.TRANSFER:
                 assert prompt == first.setdefault(rung, prompt)
-            if question.choices and rung not in REASON_OF.values():
+            # Reasons, and which part adds no pole, speak of the circuit's own parts.
+            if question.choices and rung not in (*REASON_OF.values(), Rung.NO_POLE):
                 ids = [c.id for c in question.choices]
                 assert ids == lists.setdefault(rung, ids)
     assert set(first) == ANALYSING - {Rung.TRANSFER}

@@ -21,7 +21,10 @@ from rungwise.problems.catalogue.draw_values import draw as draw_circuit
 from rungwise.problems.catalogue.families import FAMILIES, Family
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.model import Arm, Element, Joint, Ladder, Place, Stage, join
-from rungwise.problems.formulas.model import evaluate, letters_of, parse, same
+from rungwise.problems.formulas.equal import same
+from rungwise.problems.formulas.evaluate import evaluate
+from rungwise.problems.formulas.read import parse
+from rungwise.problems.formulas.tree import letters_of
 from rungwise.problems.questions.analyse import questions_for
 from rungwise.problems.questions.model import Choice, Question, Rung
 from rungwise.problems.questions.reasons import CHOICES, Claim, draw

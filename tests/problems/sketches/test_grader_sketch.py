@@ -21,22 +21,21 @@ from rungwise.problems.questions.model import (
     Problem,
     Question,
     Rung,
-    SketchPart,
     Verdict,
     sketch_of,
 )
 from rungwise.problems.sketches.compare import agree, compare
-from rungwise.problems.sketches.sketch import (
+from rungwise.problems.sketches.model import (
     GainSketch,
     MapSketch,
     PhaseSketch,
     Region,
+    SketchPart,
     gain_sketch,
-    read_gain,
-    read_map,
-    read_phase,
-    write,
 )
+from rungwise.problems.sketches.read import read_gain, read_phase
+from rungwise.problems.sketches.read_map import read_map
+from rungwise.problems.sketches.write import write
 from rungwise.problems.slips.engine import predictions
 from rungwise.tutor.language.errors import worded
 from rungwise.tutor.language.texts import Words

@@ -16,7 +16,7 @@ from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.circuits.model import CircuitError, Ladder
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate
-from rungwise.problems.sketches.sketch import (
+from rungwise.problems.sketches.model import (
     MOST_BREAKS,
     GainSketch,
     MapSketch,
@@ -24,18 +24,15 @@ from rungwise.problems.sketches.sketch import (
     Region,
     Sketch,
     SketchError,
-    frame,
     gain_sketch,
     map_sketch,
     phase_sketch,
-    read_gain,
-    read_map,
-    read_phase,
-    true_gain,
-    true_map,
-    true_phase,
-    write,
 )
+from rungwise.problems.sketches.paper import frame
+from rungwise.problems.sketches.read import read_gain, read_phase
+from rungwise.problems.sketches.read_map import read_map
+from rungwise.problems.sketches.truth import true_gain, true_map, true_phase
+from rungwise.problems.sketches.write import write
 from rungwise.tutor.language.errors import worded
 
 from tests.support import hostile

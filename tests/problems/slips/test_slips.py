@@ -18,7 +18,7 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.formulas.tree import Formula
 from rungwise.problems.grading.grade import grade
-from rungwise.problems.quantities.read import write_quantity
+from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.analyse import questions_for
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Verdict
 from rungwise.problems.questions.written import plain_truth

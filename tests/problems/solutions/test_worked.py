@@ -16,10 +16,11 @@ from rungwise.problems.analysis.response import facts
 from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.circuits.text import read_circuit
-from rungwise.problems.formulas.model import layout
+from rungwise.problems.formulas.layout import layout
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.questions.model import Rung
-from rungwise.problems.solutions.solution import Step, View, worked_solution
+from rungwise.problems.solutions.solution import worked_solution
+from rungwise.problems.solutions.step import Step, View
 from rungwise.problems.solutions.sticks import break_frequencies
 from rungwise.tutor.language.texts import Words
 

@@ -24,7 +24,8 @@ from random import Random
 
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Problem, Verdict
-from rungwise.tutor.learning.climb import Climb, Move, MoveKind
+from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.course import Move, MoveKind
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store.events import EventRow, new_uid, start_of, write_move
 from rungwise.tutor.store.folder import record_file

@@ -29,7 +29,9 @@ from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.sheets.documents import key_document, key_of
 from rungwise.problems.sheets.lots import draft
 from rungwise.problems.sheets.model import Key, Plan, PlanSection, Series, Student
-from rungwise.problems.sketches.sketch import Region, read_gain, read_map, read_phase
+from rungwise.problems.sketches.model import Region
+from rungwise.problems.sketches.read import read_gain, read_phase
+from rungwise.problems.sketches.read_map import read_map
 from scipy.linalg import eig
 from scipy.optimize import brentq, minimize_scalar
 
@@ -241,6 +243,8 @@ def agrees(problem: Problem, question: Question, solved: Solved) -> bool | None:
             counted = {region: count for region, count in drawn.poles if count}
             same = counted == dict(regions)
             return same and sum(count for _, count in drawn.zeros) == zeros
+        case Rung.NO_POLE:  # every part adds one if there are as many poles as parts
+            return (truth == "each-adds") == (len(solved.poles) == len(problem.ladder.reactive()))
         case Rung.WHICH_CIRCUIT:
             fit = [
                 choice.id
@@ -296,6 +300,7 @@ def keys() -> list[Key]:
             PlanSection(task=Task.SKETCH, count=4, same_families=False),
             PlanSection(task=Task.REVERSE, count=10, same_families=False),
             PlanSection(ask=(Rung.CORNER, Rung.CORNER_PHASE), count=6, same_families=False),
+            PlanSection(levels=(5,), ask=(Rung.POLES, Rung.NO_POLE), count=6, same_families=False),
         ),
     )
     made = (draft(plan, Student(number)).variant.key for number in range(1, 5))

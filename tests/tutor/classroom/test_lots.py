@@ -30,6 +30,7 @@ from rungwise.problems.sheets.documents import (
 from rungwise.problems.sheets.lots import check, draft, families_of, redrawn
 from rungwise.problems.sheets.model import Plan, PlanSection, Series, SheetError, Student, Variant
 from rungwise.problems.sheets.variant import variant
+from rungwise.tutor.language.errors import worded
 
 from .plans import mixed
 
@@ -126,7 +127,7 @@ def test_a_family_that_is_used_up_is_told(monkeypatch: pytest.MonkeyPatch) -> No
     first = draft(plan, Student(1))
     with pytest.raises(SheetError, match="rc-low-pass") as caught:
         draft(plan, Student(2), first.prints)
-    assert "share values" in caught.value.troubles[0].remedy
+    assert "share values" in worded(caught.value.troubles[0].remedy)
 
 
 def test_everybody_has_the_same_families_or_not() -> None:

@@ -32,6 +32,7 @@ from rungwise.tutor.classroom.making.make import make
 from rungwise.tutor.classroom.making.workers import Here
 from rungwise.tutor.classroom.marking.jobs import MarkingJob, mark_one
 from rungwise.tutor.cli.sheet import sheet as command
+from rungwise.tutor.language.errors import worded
 
 from tests.tutor.classroom.old_plan.make import DIGESTS, HERE, digests
 
@@ -138,7 +139,8 @@ def test_a_weak_seed_is_refused(seed: int) -> None:
         plan_of(least(seed=seed))
     (trouble,) = caught.value.troubles
     assert trouble.path == "seed" and trouble.value == str(seed)
-    assert "`rungwise sheet start`" in trouble.remedy and "practice = true" in trouble.remedy
+    remedy = worded(trouble.remedy)
+    assert "`rungwise sheet start`" in remedy and "practice = true" in remedy
     with pytest.raises(SheetError):
         plan_of(least(seed=seed, practice=False))
     assert plan_of(least(seed=seed, practice=True)).seed == seed

@@ -19,8 +19,9 @@ from rungwise.problems.analysis.shape import Shape, shape
 from rungwise.problems.circuits.model import Element, Kind, Ladder, Place, Stage
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate
-from rungwise.problems.quantities.read import QuantityError
-from rungwise.tutor.cli.solve import facts_json, page, run
+from rungwise.problems.quantities.units import QuantityError
+from rungwise.tutor.cli.solve import page, run
+from rungwise.tutor.documents.solved_facts import facts_json
 from scipy.optimize import brentq, minimize_scalar
 
 from tests.support.hostile import FRAGMENTS, HEAVY

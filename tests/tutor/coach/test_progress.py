@@ -14,9 +14,10 @@ from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Rung
 from rungwise.tutor.coach.progress import COLUMNS, FORMAT, WEEKS, as_csv, as_object, progress_now
 from rungwise.tutor.documents.progress import map as progress_map
-from rungwise.tutor.learning.climb import Climb, Outcome
+from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.request import ProblemRequest
-from rungwise.tutor.learning.skills import skill_of, skills
+from rungwise.tutor.learning.skill_map import skill_of, skills
 from rungwise.tutor.store.keeper import Keeper
 
 from tests.tutor.cli.test_command import modules, run

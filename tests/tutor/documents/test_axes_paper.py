@@ -18,7 +18,8 @@ from rungwise.problems.generate.analyse import generate
 from rungwise.problems.quantities.read import read_quantity
 from rungwise.problems.questions.model import Rung
 from rungwise.problems.sheets.variant import curve
-from rungwise.problems.sketches.sketch import frame, true_gain, true_map, true_phase
+from rungwise.problems.sketches.paper import frame
+from rungwise.problems.sketches.truth import true_gain, true_map, true_phase
 from rungwise.tutor.documents.drawings.axes_grid import clipped, inside
 from rungwise.tutor.documents.drawings.svg import CAP, TEXT_WIDTH, Rect, Run, VectorDrawing, width
 

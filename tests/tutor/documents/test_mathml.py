@@ -15,7 +15,8 @@ from rungwise.problems.analysis.letters import figures, letter_transfer
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.circuits.model import Ladder
-from rungwise.problems.formulas.model import evaluate, parse
+from rungwise.problems.formulas.evaluate import evaluate
+from rungwise.problems.formulas.read import parse
 from rungwise.problems.formulas.tree import (
     Formula,
     Letter,

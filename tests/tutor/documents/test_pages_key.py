@@ -8,7 +8,8 @@ from fractions import Fraction
 
 import pytest
 from rungwise.problems.analysis.response import facts
-from rungwise.problems.formulas.model import parse, same
+from rungwise.problems.formulas.equal import same
+from rungwise.problems.formulas.read import parse
 from rungwise.problems.formulas.tree import Letter, Number, Product, Quotient
 from rungwise.problems.generate.tasks import generate
 from rungwise.problems.grading.grade import grade

@@ -10,8 +10,8 @@ from dataclasses import replace
 import pypdf
 import pytest
 from rungwise.problems.catalogue.families import FAMILIES
-from rungwise.problems.formulas.model import echo
-from rungwise.problems.quantities.read import write_quantity
+from rungwise.problems.formulas.layout import echo
+from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.model import Form, Task, formula_of
 from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.sheets.model import Key, Sheet, Variant

@@ -18,7 +18,8 @@ from rungwise.problems.circuits.gaps import BOX, boxed
 from rungwise.problems.circuits.model import Kind, Ladder
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate
-from rungwise.problems.quantities.read import read_quantity, write_quantity
+from rungwise.problems.quantities.read import read_quantity
+from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.sheets.model import Symbols
 from rungwise.tutor.documents.drawings.schematic import schematic
 from rungwise.tutor.documents.drawings.schematic_symbols import body

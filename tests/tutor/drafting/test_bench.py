@@ -11,7 +11,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.circuits.step_value import StepSize
-from rungwise.problems.circuits.text import read_circuit, write_circuit
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.circuits.write import write_circuit
 from rungwise.tutor.drafting.bench import LETTERS, Bench
 from rungwise.tutor.language.texts import entry, table
 from rungwise.tutor.phrases.bench import about, said

@@ -10,10 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.preferred import E24
-from rungwise.problems.questions.model import Rung, SketchPart
+from rungwise.problems.questions.model import Rung
 from rungwise.problems.questions.written import READ
 from rungwise.problems.sketches.compare import compare
-from rungwise.problems.sketches.sketch import (
+from rungwise.problems.sketches.model import (
     GainSketch,
     LineSketch,
     MapSketch,
@@ -21,11 +21,11 @@ from rungwise.problems.sketches.sketch import (
     PlotBend,
     PlotKind,
     Region,
-    read_gain,
-    read_map,
-    read_phase,
-    write,
+    SketchPart,
 )
+from rungwise.problems.sketches.read import read_gain, read_phase
+from rungwise.problems.sketches.read_map import read_map
+from rungwise.problems.sketches.write import write
 from rungwise.tutor.drafting import line_text as drawing_text
 from rungwise.tutor.drafting.line import (
     COARSE,

@@ -7,13 +7,14 @@ import re
 
 import pytest
 from rungwise.problems.analysis.response import facts
-from rungwise.problems.catalogue.families import LEVELS
+from rungwise.problems.catalogue.groups import LEVELS
 from rungwise.problems.circuits.gaps import BOX, boxed
 from rungwise.problems.circuits.model import Ladder
-from rungwise.problems.circuits.text import read_circuit, write_circuit
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.generate.reverse import generate
 from rungwise.problems.grading.grade import right_text
-from rungwise.problems.quantities.read import write_quantity
+from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.kinds import REVERSED
 from rungwise.problems.questions.model import Face, Problem, Rung
 from rungwise.tutor.drafting.gaps import blanked

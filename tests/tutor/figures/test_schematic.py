@@ -28,7 +28,7 @@ from rungwise.problems.circuits.model import (
 )
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate
-from rungwise.problems.quantities.read import write_quantity
+from rungwise.problems.quantities.write import write_quantity
 from rungwise.tutor.figures.schematic.draw import draw, fit, fold, largest
 
 from tests.support.picture_netlist import PictureError, read_picture, read_plain_picture

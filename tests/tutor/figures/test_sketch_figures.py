@@ -10,7 +10,7 @@ import pytest
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.chance import Chance
 from rungwise.problems.generate.analyse import generate
-from rungwise.problems.sketches.sketch import (
+from rungwise.problems.sketches.model import (
     GainSketch,
     LineSketch,
     MapSketch,
@@ -18,12 +18,10 @@ from rungwise.problems.sketches.sketch import (
     PlotBend,
     PlotKind,
     Region,
-    frame,
     map_sketch,
-    true_gain,
-    true_map,
-    true_phase,
 )
+from rungwise.problems.sketches.paper import frame
+from rungwise.problems.sketches.truth import true_gain, true_map, true_phase
 from rungwise.tutor.drafting.line import EMPTY, Handle
 from rungwise.tutor.drafting.map import PAIRED
 from rungwise.tutor.figures.canvas.picture import Picture

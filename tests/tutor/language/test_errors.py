@@ -19,6 +19,7 @@ from rungwise.problems.quantities.units import UNITS
 from rungwise.tutor.language.errors import worded
 from rungwise.tutor.language.texts import PLACEHOLDER
 
+MAKERS = ("Unclear", "ValueRefused", "Wording", "wording", "fail", "__init__")
 KEY = re.compile(r"[a-z]+\.[a-z0-9-]+")
 ROOT = Path(__file__).parents[3]
 
@@ -49,7 +50,14 @@ def calls() -> list[tuple[str, set[str]]]:
         if not isinstance(node, ast.Call) or not node.args:
             continue
         name = getattr(node.func, "id", "") or getattr(node.func, "attr", "")
-        if name.endswith("Error") or name in ("Unclear", "Wording", "wording", "fail", "__init__"):
+        if name.endswith("Error") or name in (
+            "Unclear",
+            "ValueRefused",
+            "Wording",
+            "wording",
+            "fail",
+            "__init__",
+        ):
             named = {str(word.arg) for word in node.keywords}
             found += [(key, named) for key in keys_of(node.args[0])]
     return found

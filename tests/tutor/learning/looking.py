@@ -7,8 +7,10 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from random import Random
 
+from rungwise.tutor.learning.looks import LookEvent
+from rungwise.tutor.learning.next_look import RoundStep
 from rungwise.tutor.learning.recognition import Recognition
-from rungwise.tutor.learning.rounds import LookEvent, Round, RoundStep
+from rungwise.tutor.learning.rounds import Round
 
 FIRST_DAY = date(2026, 11, 2)
 

@@ -6,15 +6,8 @@ import pytest
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Question, Rung, Verdict
-from rungwise.tutor.learning.climb import (
-    HINT_LEVELS,
-    Began,
-    Climb,
-    Event,
-    Move,
-    MoveKind,
-    Outcome,
-)
+from rungwise.tutor.learning.climb import Began, Climb, Event
+from rungwise.tutor.learning.course import HINT_LEVELS, Move, MoveKind, Outcome
 
 
 @pytest.fixture

@@ -6,7 +6,8 @@ import pytest
 from rungwise.problems.catalogue.groups import LEVELS
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Rung, Task
-from rungwise.tutor.learning.climb import Climb, MoveKind, Outcome
+from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.course import MoveKind, Outcome
 from rungwise.tutor.learning.full_circuit import ENDS, LEAST, MOST, new_ends, spared
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import SkillState

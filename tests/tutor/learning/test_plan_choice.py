@@ -11,6 +11,7 @@ from itertools import groupby, pairwise
 import pytest
 from rungwise.problems.catalogue import families
 from rungwise.problems.catalogue.families import find
+from rungwise.problems.catalogue.groups import SkillGroup
 from rungwise.problems.chance import Chance
 from rungwise.problems.questions.model import Rung, Task
 from rungwise.tutor.learning import choice as review_choice
@@ -19,15 +20,8 @@ from rungwise.tutor.learning.choice import allowed, expected, fluency, made, rea
 from rungwise.tutor.learning.memory import NOTHING, remembered
 from rungwise.tutor.learning.plan import Mode, recurring, standing, what_next
 from rungwise.tutor.learning.request import ProblemRequest
-from rungwise.tutor.learning.skills import (
-    SkillGroup,
-    SkillState,
-    SlipCount,
-    group_of,
-    parts_of,
-    skill_of,
-    skills,
-)
+from rungwise.tutor.learning.skill_map import group_of, parts_of, skill_of, skills
+from rungwise.tutor.learning.skills import SkillState, SlipCount
 
 from tests.studies import simulate_learners as sim
 

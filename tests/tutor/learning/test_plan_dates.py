@@ -10,7 +10,7 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from rungwise.problems.questions.model import Rung, Task
-from rungwise.tutor.learning.climb import Outcome
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.plan import standing
 from rungwise.tutor.learning.schedule import band, due_day, fitted, share

@@ -12,12 +12,14 @@ from rungwise.problems.grading.read import right_text
 from rungwise.problems.questions.kinds import REASON_OF
 from rungwise.problems.questions.model import Form, Problem, Rung, Task
 from rungwise.tutor.learning.choice import made
-from rungwise.tutor.learning.climb import Event, Outcome
+from rungwise.tutor.learning.climb import Event
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.plan import Mode
 from rungwise.tutor.learning.rehearsal import Rehearsal, mixed
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.session import A_DAY, MOST_A_DAY, Session, next_wish, wanted
-from rungwise.tutor.learning.skills import SkillState, skill_of
+from rungwise.tutor.learning.skill_map import skill_of
+from rungwise.tutor.learning.skills import SkillState
 from rungwise.tutor.learning.worked_examples import FADES, filled, guidance
 
 from tests.studies import simulate_learners as sim

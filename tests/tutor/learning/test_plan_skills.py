@@ -15,29 +15,26 @@ from fsrs import Card, Rating, Scheduler
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from rungwise.problems.catalogue import families
+from rungwise.problems.catalogue.groups import GROUP_OF, SkillGroup
 from rungwise.problems.generate.tasks import generate
 from rungwise.problems.questions.kinds import kind
 from rungwise.problems.questions.model import Rung, Task
 from rungwise.tutor.learning import skills as skills_module
-from rungwise.tutor.learning.climb import Outcome
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.memory import NOTHING, recalled, remembered
 from rungwise.tutor.learning.plan import standing
-from rungwise.tutor.learning.skill_map import AFTER, ASKED, GROUP_OF, TASK_OF
-from rungwise.tutor.learning.skills import (
-    MASTERY,
-    SUREST,
-    SkillGroup,
-    SkillState,
-    advance,
+from rungwise.tutor.learning.skill_map import (
+    AFTER,
+    ASKED,
+    TASK_OF,
     group_of,
-    needed,
     parts_of,
     prerequisites,
     skill_of,
     skills,
-    traced,
 )
+from rungwise.tutor.learning.skills import MASTERY, SUREST, SkillState, advance, needed, traced
 
 NOON = datetime(2026, 10, 1, 12, tzinfo=UTC)
 

@@ -17,9 +17,9 @@ from rungwise.problems.questions.model import Form, Task
 from rungwise.tutor.coach.rehearsal_run import RehearsalRun, begin
 from rungwise.tutor.language.texts import fill
 from rungwise.tutor.learning.choice import made
-from rungwise.tutor.learning.climb import Outcome
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.rehearsal import ASLEEP, MINUTES_EACH, Rehearsal, minutes_for, mixed
-from rungwise.tutor.learning.skills import skill_of
+from rungwise.tutor.learning.skill_map import skill_of
 from rungwise.tutor.phrases.rehearsal import left
 from rungwise.tutor.plain.drill import PlainDrill
 from rungwise.tutor.plain.rehearsal import PlainRehearsal

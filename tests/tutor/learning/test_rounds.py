@@ -9,8 +9,9 @@ import pytest
 from rungwise.problems.catalogue.groups import SkillGroup
 from rungwise.problems.generate.contrast import answer_of
 from rungwise.problems.questions.looks import LOOK_KINDS, TYPES, LookKind
+from rungwise.tutor.learning.looks import ROUND_LENGTH, LookEvent
 from rungwise.tutor.learning.recognition import Recognition
-from rungwise.tutor.learning.rounds import ROUND_LENGTH, LookEvent, Round
+from rungwise.tutor.learning.rounds import Round
 
 from .looking import FIRST_DAY, Looker, mostly, right
 

@@ -9,13 +9,15 @@ from rungwise.problems.catalogue.families import FAMILIES, find
 from rungwise.problems.chance import Chance
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.questions.model import Form, Task
-from rungwise.tutor.learning.climb import Event, Listener, Outcome
+from rungwise.tutor.learning.climb import Event, Listener
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.looks import LookEvent, LookListener
 from rungwise.tutor.learning.request import ProblemRequest
-from rungwise.tutor.learning.skills import SkillState, advance, skill_of
+from rungwise.tutor.learning.skill_map import skill_of
+from rungwise.tutor.learning.skills import SkillState, advance
 from rungwise.tutor.screens.app import Rungwise
-from rungwise.tutor.store.keeper import LeftOff
+from rungwise.tutor.store.events import LeftOff
 from rungwise.tutor.store.looks import SeenLook
 
 NOW = datetime.fromisoformat("2026-11-25T18:00:00+00:00")  # a Wednesday

@@ -7,7 +7,8 @@ from contextlib import asynccontextmanager
 
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Question, Rung, Task
-from rungwise.tutor.learning.climb import Climb, Outcome
+from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.full_circuit import ENDS
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.app import Rungwise

@@ -17,7 +17,9 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
 import pytest
-from rungwise.problems.circuits.text import MAX_BYTES, read_circuit, write_circuit
+from rungwise.problems.circuits.statement import MAX_BYTES
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.circuits.write import write_circuit
 from rungwise.tutor.drafting.bench import example
 from rungwise.tutor.language.texts import fill
 from rungwise.tutor.screens.bench.catalogue import CatalogueScreen, FindLine

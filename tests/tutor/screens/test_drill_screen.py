@@ -10,7 +10,7 @@ from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Verdict
 from rungwise.problems.slips.engine import predictions
 from rungwise.tutor.language.texts import Words
-from rungwise.tutor.learning.climb import Outcome
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.full_circuit import ENDS
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.phrases import answer_text as saying

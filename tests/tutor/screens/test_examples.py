@@ -9,8 +9,9 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Task
 from rungwise.tutor.coach.planner import SessionPlan
-from rungwise.tutor.learning.climb import Climb, Move, Outcome
-from rungwise.tutor.learning.climb import MoveKind as Made
+from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.course import Move, Outcome
+from rungwise.tutor.learning.course import MoveKind as Made
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.plan import Mode
 from rungwise.tutor.learning.request import ProblemRequest

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from rungwise.tutor.learning.climb import Outcome
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.screens.drill.found import AnsweredList
 
 from .stage import LARGE, answer_rightly, climb, stage

@@ -28,8 +28,7 @@ from rungwise.tutor.screens.opening.ladder import OpeningLadder
 from rungwise.tutor.screens.opening.screen import KEYS, OpeningScreen
 from rungwise.tutor.screens.progress.exam import ExamScreen
 from rungwise.tutor.screens.progress.screen import ProgressScreen
-from rungwise.tutor.store.events import start_of
-from rungwise.tutor.store.keeper import LeftOff
+from rungwise.tutor.store.events import LeftOff, start_of
 from textual.pilot import Pilot
 
 from tests.studies import draw_example

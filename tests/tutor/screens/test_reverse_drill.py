@@ -6,7 +6,7 @@ from functools import cache
 
 import pytest
 from rungwise.problems.generate.reverse import generate
-from rungwise.problems.quantities.read import write_quantity
+from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.model import Face as Kind
 from rungwise.problems.questions.model import Problem, Rung, Task
 from rungwise.tutor.screens.answers.choices import Choices

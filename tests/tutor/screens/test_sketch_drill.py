@@ -7,7 +7,7 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.questions.model import Form, Rung, Task, Verdict
 from rungwise.problems.questions.written import plain_truth
 from rungwise.tutor.language import ascii as lettering
-from rungwise.tutor.learning.climb import Outcome
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.screens.answers.answering import AnswerControls
 from rungwise.tutor.screens.common.notes import Note

@@ -11,7 +11,9 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.questions.model import Rung
 from rungwise.problems.questions.written import READ
 from rungwise.problems.sketches.compare import compare
-from rungwise.problems.sketches.sketch import PlotBend, Region, read_gain, read_map, read_phase
+from rungwise.problems.sketches.model import PlotBend, Region
+from rungwise.problems.sketches.read import read_gain, read_phase
+from rungwise.problems.sketches.read_map import read_map
 from rungwise.tutor.drafting.line import Handle
 from rungwise.tutor.screens.sketchpad.map import MapPad
 from rungwise.tutor.screens.sketchpad.pad import Pad

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from rungwise.problems.solutions.solution import View, worked_solution
+from rungwise.problems.solutions.solution import worked_solution
+from rungwise.problems.solutions.step import View
 from rungwise.tutor.language.texts import Words
 from rungwise.tutor.screens.common.keyline import KeyLine
 from rungwise.tutor.screens.drill.summit import PAGES, SummitScreen

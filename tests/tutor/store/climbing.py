@@ -7,7 +7,8 @@ from random import Random
 
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Problem, Question
-from rungwise.tutor.learning.climb import Climb, Event, Listener, Move, MoveKind
+from rungwise.tutor.learning.climb import Climb, Event, Listener
+from rungwise.tutor.learning.course import Move, MoveKind
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store.keeper import Keeper
 

@@ -22,10 +22,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from rungwise.problems.questions.model import Rung, Verdict
 from rungwise.problems.questions.written import plain_truth
-from rungwise.tutor.learning.climb import Climb, MoveKind
+from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.course import MoveKind, Other
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store import exchange, importing
-from rungwise.tutor.store.events import ClimbEvents, Other, read_move, start_of
+from rungwise.tutor.store.events import ClimbEvents, read_move, start_of
 from rungwise.tutor.store.folder import record_file
 from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.store.record import Append, Record

@@ -15,14 +15,16 @@ from hypothesis import strategies as st
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import FORMAT
 from rungwise.tutor.files import locks
-from rungwise.tutor.learning.climb import Climb, Outcome
+from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.request import ProblemRequest
-from rungwise.tutor.learning.skills import SkillState, advance, skill_of
+from rungwise.tutor.learning.skill_map import skill_of
+from rungwise.tutor.learning.skills import SkillState, advance
 from rungwise.tutor.store import states
-from rungwise.tutor.store.events import new_uid, read_start, start_of, write_start
+from rungwise.tutor.store.events import LeftOff, new_uid, read_start, start_of, write_start
 from rungwise.tutor.store.folder import record_file
-from rungwise.tutor.store.keeper import Keeper, LeftOff
+from rungwise.tutor.store.keeper import Keeper
 from rungwise.tutor.store.record import Record
 
 from tests.tutor.cli.test_command import modules

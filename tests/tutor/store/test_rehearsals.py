@@ -13,9 +13,10 @@ import pytest
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form
 from rungwise.tutor.coach.rehearsal_run import RehearsalRun, begin, take_up
-from rungwise.tutor.learning.climb import Climb, Outcome
+from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.request import ProblemRequest
-from rungwise.tutor.learning.skills import skill_of
+from rungwise.tutor.learning.skill_map import skill_of
 from rungwise.tutor.store import exchange, xapi
 from rungwise.tutor.store.events import to_moment
 from rungwise.tutor.store.keeper import Keeper

@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pytest
 from rungwise.problems.grading.grade import right_text
-from rungwise.tutor.learning.climb import Climb, Outcome
+from rungwise.tutor.learning.climb import Climb
+from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store import schema
 from rungwise.tutor.store.database import MANY, opens_slowly

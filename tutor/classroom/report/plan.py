@@ -15,12 +15,13 @@ from hashlib import sha256
 from itertools import islice
 
 from ....problems.catalogue.families import FAMILIES
+from ....problems.catalogue.groups import SkillGroup
 from ....problems.questions.kinds import REASON_OF
 from ....problems.questions.model import Rung, Task
 from ....problems.sheets.model import PLAN_FORMAT, Paper, PlanSection, Symbols
 from ....problems.sheets.problems import ASKABLE, WAYS, bare, can_ask
 from ...language.texts import plain
-from ...learning.skill_map import TASK_OF, SkillGroup, group_of
+from ...learning.skill_map import TASK_OF, group_of
 from ..marking.marks import ClassMarks
 from .blocks import points, say, skill_name
 from .figures_of_class import Report, Skill

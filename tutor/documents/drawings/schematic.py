@@ -9,7 +9,7 @@ from functools import lru_cache
 
 from ....problems.circuits.gaps import BOX, UNKNOWN, write_unvalued
 from ....problems.circuits.model import CircuitError, Ladder, valueless
-from ....problems.quantities.read import QuantityError
+from ....problems.quantities.units import QuantityError
 from ....problems.sheets.model import Symbols
 from ...language.texts import fill
 from .schematic_layout import (

@@ -6,11 +6,12 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from datetime import date
 
+from ....problems.catalogue.groups import SkillGroup
 from ....problems.questions.model import Rung
 from ...coach.progress import Line, Progress, SlipCourse
 from ...language.dates import short_day
 from ...language.texts import fill, speaker
-from ...learning.skill_map import BANDS, SkillGroup, parts_of
+from ...learning.skill_map import BANDS, parts_of
 from ...phrases.skills import skill_parts, slip_words
 from ..drawings.charts import bar, chart, ink, rule, write
 from ..drawings.svg import Pen, VectorDrawing, polyline

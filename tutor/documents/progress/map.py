@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from functools import cache
 
+from ....problems.catalogue.groups import SkillGroup
 from ....problems.questions.model import Rung
 from ...coach.progress import Line, Progress
 from ...figures.canvas.styled import StyledLine
 from ...language.dates import ahead, lasting, short_day
-from ...learning.skill_map import BANDS
-from ...learning.skills import SkillGroup, parts_of, skill_name, skills
+from ...learning.skill_map import BANDS, parts_of, skill_name, skills
 from ...phrases.skills import skill_parts
 from . import blocks
 from .blocks import QUIET, opening

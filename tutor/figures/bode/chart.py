@@ -43,8 +43,8 @@ in a decade, unless one looks closer."""
 TOUCH = 0.3
 """Rows of a chart at which a straight line touches the curve: a dot and a little more."""
 COARSEST = 5.0
-"""Decibels to a row at most, where the chart has rows for two decades so: −3 dB is then nearer to
-the row below its level than to the level's own."""
+"""Decibels to a row at most: −3 dB is then nearer to the row below its level than to the level's
+own."""
 PHASE_STEPS = (45.0, 90.0, 180.0, 360.0, 720.0, 1440.0, 3600.0)
 
 
@@ -176,8 +176,11 @@ class _Plotter:
             low = min([*ends, *breaks, top - NOTCH_DEPTH])
         # A low chart shows less depth rather than more ticks than it has room for.
         # Counted from the uppermost tick, lest the step double for a tick too many.
-        ceiling = math.ceil(top / 20 - 1e-9) * 20.0 if rows >= 9 else top
-        fitting = max(40.0, (rows - 1) * COARSEST // 20.0 * 20.0)
+        fitting = max(40.0, 20.0 * ((rows - 1) // 2))
+        if marked := not self.bare and rows >= 7:  # and the mark of −3 dB has a row of its own
+            fitting = (rows - 1) * COARSEST // 10.0 * 10.0
+        step = 10.0 if marked and fitting <= FINE[2][0] else 20.0
+        ceiling = math.ceil(top / step - 1e-9) * step if marked or rows >= 9 else top
         low = max(low, top - DEPTH, ceiling - fitting)
         low = min(low, top - 6.0)
         least = next(step for most, step in FINE if top - low <= most + 1e-9)

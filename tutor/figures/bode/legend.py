@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ....problems.analysis.response import Response
-from ....problems.quantities.read import write_quantity
+from ....problems.quantities.write import write_quantity
 from ...language.texts import fill
 from ..canvas.paper import (
     ASYMPTOTE,

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from ....problems.analysis.asymptotes import Stick, Sweep
 from ....problems.analysis.response import FilterType, Response
-from ....problems.quantities.read import write_quantity
+from ....problems.quantities.write import write_quantity
 from ...language.texts import fill
 from ..canvas.axes import FrequencyAxis, LevelAxis
 from ..canvas.paper import CORNER, EDGE, LABEL, PEAK, ChartPaper

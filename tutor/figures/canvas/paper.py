@@ -23,9 +23,9 @@ SMALLEST = (20, 6)
 """Columns and rows below which a chart is left blank."""
 EDGE_SIGNS = ("◇", "o", "◆", "#")
 """The signs that stand on a curve in the place of its dots: of an edge and a peak, with ASCII."""
-STROKES = "⎺⎻─⎼⎽"
-"""Thin strokes at five heights of a cell, the uppermost first: a straight line beside a curve in
-dots is told by its strokes, without colour too.  Terminals have drawn these since the first."""
+STROKES = "▔─▁"
+"""Thin strokes at three heights of a cell, the uppermost first: a straight line beside a curve in
+dots is told by its strokes, without colour too.  Every terminal's font has these three."""
 STEEP = "│"
 """The stroke of a straight line that passes more than a row in a column."""
 STROKE_IN_ASCII = "="

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from ....problems.hints.counterfact import CounterFact
+from ....problems.hints.counterfact_ends import CounterFact
 from ....problems.questions.looks import Look
 from .board import CAPTION, Board, LookPicture, Room, Shown, put_circuits
 from .places import less, side_by_side

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 from types import MappingProxyType
 
-from ....problems.quantities.read import write_quantity
+from ....problems.quantities.write import write_quantity
 from ....problems.sketches.model import GainSketch, LineSketch
 from ...drafting.line import Handle
 from ...language.texts import fill

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
 
-from ....problems.sketches.sketch import MapSketch, Region
+from ....problems.sketches.model import MapSketch, Region
 from ...drafting.map import PAIRED, PlacedRoot, counts
 from ...language.texts import fill
 from ..canvas.paper import AXIS, GRID, LABEL, Chart, ChartPaper, blank

@@ -16,9 +16,11 @@ from textual.widgets.text_area import Edit, EditResult
 
 from ....problems.analysis.response import facts
 from ....problems.circuits.model import CircuitError, Ladder
+from ....problems.circuits.statement import MAX_BYTES, NotationError
 from ....problems.circuits.step_value import with_usual_values
-from ....problems.circuits.text import MAX_BYTES, NotationError, read_circuit, write_circuit
-from ....problems.quantities.read import QuantityError
+from ....problems.circuits.text import read_circuit
+from ....problems.circuits.write import write_circuit
+from ....problems.quantities.units import QuantityError
 from ...language.errors import worded
 from ...language.texts import fill, plain
 from ...phrases.bench import said

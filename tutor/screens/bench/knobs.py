@@ -13,7 +13,7 @@ from textual.visual import Visual
 from textual.widget import Widget
 
 from ....problems.circuits.model import Element
-from ....problems.quantities.read import write_quantity
+from ....problems.quantities.write import write_quantity
 from ...language.texts import fill, plain
 
 _BACK, _ON = "◂", "▸"

@@ -14,8 +14,8 @@ from textual.widgets import Static
 
 from ....problems.circuits.model import Ladder, valueless
 from ....problems.circuits.step_value import StepSize
-from ....problems.quantities.read import write_quantity
-from ...drafting.bench import LETTERS, Bench, Version
+from ....problems.quantities.write import write_quantity
+from ...drafting.bench import Bench, Version
 from ...figures.schematic.parts import MARKED
 from ...language.texts import Words, fill, table
 from ...phrases.bench import about, said
@@ -440,6 +440,3 @@ class BenchScreen(Leaving[None]):
     def _pointed(self, message: OverlaidBode.Pointed) -> None:
         self.bench.marker = message.frequency
         self._done(True)
-
-
-__all__ = ["LETTERS", "BenchScreen"]

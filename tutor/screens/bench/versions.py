@@ -9,7 +9,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from ....problems.analysis.response import FilterType, Response
-from ....problems.quantities.read import write_quantity
+from ....problems.quantities.write import write_quantity
 from ...drafting.bench import LETTERS, Bench, Version
 from ...figures.bode.overlay import sample
 from ...language.texts import fill

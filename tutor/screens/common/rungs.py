@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from textual.content import Content
 from textual.widget import Widget
 
-from ...learning.climb import Outcome
+from ...learning.course import Outcome
 
 # Symbol, bar and colour of a rung by how it was left: told by shape as well as by colour.
 _LOOKS = {

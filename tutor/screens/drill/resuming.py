@@ -7,13 +7,15 @@ from typing import TYPE_CHECKING
 
 from ....problems.questions.model import Form
 from ...language.texts import Words
-from ...learning.climb import Climb, Move, MoveKind, Outcome, RungState
+from ...learning.climb import Climb, RungState
+from ...learning.course import Move, MoveKind, Outcome
 from ...phrases import answer_text as saying
 from ..common import answer_notes as drill_notes
 
 if TYPE_CHECKING:
     from ....problems.questions.model import Problem
-    from ...store.keeper import Keeper, LeftOff
+    from ...store.events import LeftOff
+    from ...store.keeper import Keeper
     from ..common.answer_notes import Note
 
 

@@ -34,7 +34,8 @@ from .next import NextProblem
 if TYPE_CHECKING:
     from ....problems.questions.model import Problem
     from ...coach.planner import SessionPlan
-    from ...store.keeper import Keeper, LeftOff
+    from ...store.events import LeftOff
+    from ...store.keeper import Keeper
 
 
 UNMAKEABLE = (ValueError, LookupError, ArithmeticError)

@@ -24,7 +24,7 @@ from ..pictures.schematic import SchematicView
 from ..pictures.sketched import SketchedBode, SketchedPlane
 
 if TYPE_CHECKING:
-    from ....problems.solutions.solution import Step
+    from ....problems.solutions.step import Step
     from ...learning.climb import Climb
 
 PAGES = ("charts", "plane", "solution")
@@ -150,7 +150,7 @@ class SummitScreen(Leaving[bool]):
 
     def _show_view(self, step: Step) -> None:
         """The picture that goes with a step; straight lines as far as they have grown."""
-        from ....problems.solutions.solution import View
+        from ....problems.solutions.step import View
 
         lines = step.view is View.GAIN_LINES
         phase = step.view is View.PHASE_LINES

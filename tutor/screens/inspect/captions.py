@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ....problems.circuits.model import Ladder
-from ....problems.hints.counterfact import CounterFact
+from ....problems.hints.counterfact_ends import CounterFact
 from ....problems.questions.looks import Facing, Look
 from ...language.texts import fill, table
 from ...phrases import looks as phrases
@@ -32,7 +32,7 @@ def captions(look: Look, fact: CounterFact, answered: str) -> list[str]:
 
 
 def two_alike(look: Look, fact: CounterFact) -> bool:
-    """Whether what is told is of both circuits of a pair."""
+    """Whether what a ``fact`` tells of a ``look`` is of both circuits of a pair."""
     return look.row.facing is Facing.PAIR and fact.circuit is None and fact.lookalike is None
 
 

@@ -19,7 +19,7 @@ class LookPrompt(Widget):
         self._text = self._tick = ""
 
     def say(self, text: str, tick: str = "") -> None:
-        """Ask, and say what the answer before took."""
+        """Ask a ``text``, and say (``tick``) what the answer before took."""
         same = len(self._lines(text, tick)) == len(self._lines(self._text, self._tick))
         self._text, self._tick = text, tick
         self.refresh(layout=not same)

@@ -73,7 +73,13 @@ def _chart(canvas: Canvas, step: int, left: int, width: int, height: int) -> Non
 
 
 def picture(step: int, width: int, height: int) -> list[StyledLine]:
-    """The circuit as a step sees it, and beside it what is known of its response."""
+    """The circuit as a step sees it, and beside it what is known of its response.
+
+    Args:
+        step: which step, from 1.
+        width: columns of the picture.
+        height: its rows.
+    """
     canvas = Canvas(width, height)
     used = _draw(canvas, step, height) + _GAP
     if width - used >= 16:
@@ -82,7 +88,13 @@ def picture(step: int, width: int, height: int) -> list[StyledLine]:
 
 
 def steps(step: int, width: int, *, reasons: bool) -> list[StyledLine]:
-    """The steps up to the one in hand, and the rest faintly; each with its reason or none."""
+    """The steps up to the one in hand, and the rest faintly.
+
+    Args:
+        step: the one in hand, from 1.
+        width: columns of the room.
+        reasons: whether each says why.
+    """
     lines: list[StyledLine] = []
     for number in range(1, STEPS + 1):
         say = fold(fill("opening", f"first.step-{number}.say"), width - 5)

@@ -29,7 +29,12 @@ class _Opening(Protocol):
 
 
 def worth_doing(keeper: Keeper | None, now: datetime) -> tuple[Overview, str]:
-    """What the opening shows, and the rung that Enter begins with; reads the record."""
+    """What the opening shows, and the rung that Enter begins with; reads the record.
+
+    Args:
+        keeper: of the record; ``None`` where nothing is kept.
+        now: aware, in the learner's time zone.
+    """
     worth = looking.worth_most_now(keeper, now)
     return board_now(keeper, now), "due" if worth is Worth.CIRCUIT else "inspect"
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any, Protocol, TypeVar
 from ...coach.exam_looks import begin_looks
 from ...learning.rehearsal_result import RehearsalResult
 from ...phrases.rehearsal import say
+from ...store.rehearsals import latest
 from ..common.session import keeper_of
 from ..rehearsal.choice import LengthScreen
 from ..rehearsal.review import ReviewScreen
@@ -110,8 +111,6 @@ def _chosen(opening: _Opening) -> Callable[[int | bool | None], Any]:
 
 def _last(opening: _Opening) -> None:
     """Fetch the last review, beside the screen."""
-    from ...store.rehearsals import latest
-
     keeper = keeper_of(opening.app)
     result = latest(keeper) if keeper is not None else None
     opening.app.call_from_thread(_show, opening, result)

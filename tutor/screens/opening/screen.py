@@ -33,7 +33,7 @@ if TYPE_CHECKING:
     from ...coach.planner import SessionPlan
     from ...coach.rehearsal_run import RehearsalRun
     from ...learning.request import ProblemRequest
-    from ...store.keeper import LeftOff
+    from ...store.events import LeftOff
     from ..drill.screen import DrillScreen
 
     T = TypeVar("T")
@@ -454,7 +454,7 @@ class OpeningScreen(Screen[None]):
         self.visit(SheetScreen(filling, keep, target.name))
 
     def visit(self, screen: Screen[T], then: Callable[[T | None], None] | None = None) -> None:
-        """Open a room; coming back from it one looks again."""
+        """Open a room, the ``screen``, and ``then`` do what; coming back one looks again."""
         self._rooms = True
         self.app.push_screen(screen, then)
 

@@ -11,7 +11,13 @@ _WIDE = 100
 
 
 def page(board: Overview, width: int, height: int) -> list[StyledLine]:
-    """The whole page for a room of this many columns and rows; it may be taller."""
+    """The whole page; it may be taller than its room.
+
+    Args:
+        board: what is known of the learner.
+        width: columns of the room.
+        height: its rows.
+    """
     if width >= _WIDE:
         half = (width - 6) // 2
         left = _skills(board, half, height)

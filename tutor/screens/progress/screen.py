@@ -9,7 +9,7 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.message import Message
 
-from ...coach.progress import Progress
+from ...coach.progress import Progress, progress_now
 from ...documents.progress import blocks
 from ...documents.progress import map as progress_map
 from ...documents.progress import tables as progress_tables
@@ -23,6 +23,7 @@ from ..common.page import OpeningPage
 from ..common.session import keeper_of, now_in
 from ..common.too_small import TooSmall
 from ..common.topline import TopLine
+from .exam import ExamScreen
 
 PAGES = ("map", "skills", "days")
 """Where the window is too small for everything at once, one page is shown at a time."""
@@ -80,8 +81,6 @@ class ProgressScreen(Leaving[None]):
 
     @work(thread=True, exclusive=True, group="look")
     def _look(self) -> None:
-        from ...coach.progress import progress_now
-
         self.post_message(self.Looked(progress_now(keeper_of(self.app), now_in(self.app))))
 
     @on(Looked)
@@ -188,8 +187,6 @@ class ProgressScreen(Leaving[None]):
 
     def action_exam(self) -> None:
         """Set, change or forget the day of the exam."""
-        from .exam import ExamScreen
-
         if self.progress is not None:
             self.app.push_screen(ExamScreen(self.progress.outlook.exam), self._examined)
 

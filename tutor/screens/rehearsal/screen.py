@@ -10,12 +10,14 @@ from textual.app import ComposeResult
 from textual.binding import BindingType
 from textual.message import Message
 
+from ...coach.rehearsal_run import RehearsalRun, begin, take_up
 from ...language.dates import local_now
 from ...language.errors import worded
 from ...language.texts import Words
 from ...learning.basis import AnswerBasis
 from ...phrases import answer_text as saying
 from ...phrases.rehearsal import left, say
+from ...store.rehearsals import unfinished
 from ..answers.answering import AnswerControls
 from ..answers.body import AnswerBody, framed
 from ..answers.face import CircuitFace
@@ -24,6 +26,7 @@ from ..common.leaving import Leaving
 from ..common.onward import OnwardLine
 from ..common.session import keeper_of, now_in
 from ..common.topline import TopLine
+from .choice import HandInScreen
 from .rungs import RehearsalRungs
 
 if TYPE_CHECKING:
@@ -31,7 +34,6 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from ....problems.questions.model import Question
-    from ...coach.rehearsal_run import RehearsalRun
     from ...learning.rehearsal_result import RehearsalResult
 
 REGRET = 60.0
@@ -126,9 +128,6 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
 
     @work(thread=True)
     def _prepare(self) -> None:
-        from ...coach.rehearsal_run import begin, take_up
-        from ...store.rehearsals import unfinished
-
         keeper, now = keeper_of(self.app), now_in(self.app)
         kept = unfinished(keeper) if keeper is not None else None
         try:
@@ -321,8 +320,6 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         going = self.going
         if going is None or self.phase is not RehearsalPhase.ANSWER or not self.is_active:
             return
-        from .choice import HandInScreen
-
         self.app.push_screen(HandInScreen(going.rehearsal), self._decided)
 
     def _decided(self, sure: bool | None) -> None:
@@ -347,7 +344,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
         self._regret.stop()
         going.rehearsal.start_clock(now_in(self.app))
         self._ask()
-        if self.body.asked is not None:
+        if self.body.open:
             self.body.controls.restore(going.typed)
         self.body.note("taken", say("ask.taken-back"))
 
@@ -366,8 +363,6 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
 
     def _end(self, said: str) -> None:
         """It is over: mark it."""
-        from .choice import HandInScreen
-
         if isinstance(self.app.screen, HandInScreen):
             self.app.screen.dismiss(False)
         self.body.tell(said)

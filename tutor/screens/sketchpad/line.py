@@ -16,7 +16,7 @@ from ....problems.sketches.model import (
     Sketch,
     SketchPart,
 )
-from ....problems.sketches.sketch import decibels, hertz
+from ....problems.sketches.write import decibels, hertz
 from ...drafting.line import EMPTY, Handle, LineDraft
 from ...drafting.marks import COUNTS, line_marks
 from ...figures.canvas.paper import Chart

@@ -7,8 +7,7 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from ....problems.sketches.model import Sketch, SketchPart
-from ....problems.sketches.sketch import MapSketch, Region
+from ....problems.sketches.model import MapSketch, Region, Sketch, SketchPart
 from ...drafting.map import PAIRED, MapDraft, PlacedRoot, counts
 from ...drafting.marks import COUNTS, map_marks
 from ...figures.canvas.picture import Picture

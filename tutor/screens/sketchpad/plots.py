@@ -8,7 +8,8 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from ....problems.sketches.sketch import GainSketch, PlotBend, PlotKind, decibels, hertz
+from ....problems.sketches.model import GainSketch, PlotBend, PlotKind
+from ....problems.sketches.write import decibels, hertz
 from ...drafting.line import Handle
 from ...figures.sketch.course import REACH, amount, value_at
 from ...language.texts import fill

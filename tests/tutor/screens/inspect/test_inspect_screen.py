@@ -13,7 +13,8 @@ from rungwise.problems.questions.looks import LOOK_KINDS, Look, LookKind
 from rungwise.tutor.coach.looking import begin_round
 from rungwise.tutor.language import ascii as lettering
 from rungwise.tutor.language.texts import fill
-from rungwise.tutor.learning.rounds import LookEvent, LookResult, Round
+from rungwise.tutor.learning.looks import LookEvent
+from rungwise.tutor.learning.rounds import LookResult, Round
 from rungwise.tutor.phrases import looks as phrases
 from rungwise.tutor.screens.app import Rungwise
 from rungwise.tutor.screens.common.unsaved import Unsaved

@@ -16,7 +16,7 @@ from rungwise.problems.catalogue.groups import SkillGroup
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.looks import LookKind
 from rungwise.problems.questions.model import Verdict
-from rungwise.tutor.learning.climb import Move, MoveKind
+from rungwise.tutor.learning.course import Move, MoveKind
 from rungwise.tutor.learning.looks import LookEvent
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.store import schema

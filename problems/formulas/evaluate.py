@@ -1,9 +1,4 @@
-"""Typed formulas: read, show how they were read, compare exactly, evaluate.
-
-The parts: ``formula_tree`` (what a formula is), ``formula_tokens`` and ``formula_read``
-(text → formula), ``formula_layout`` (formula → text), ``formula_exact`` (equality), and
-the value here.
-"""
+"""The value of a typed formula in floating point."""
 
 from __future__ import annotations
 
@@ -12,22 +7,7 @@ import math
 from collections.abc import Mapping
 from functools import partial
 
-from .equal import same
-from .layout import echo, layout
-from .read import Beside, parse
-from .tree import Arithmetic, Formula, FormulaError, letters_of
-
-__all__ = [
-    "Beside",
-    "Formula",
-    "FormulaError",
-    "echo",
-    "evaluate",
-    "layout",
-    "letters_of",
-    "parse",
-    "same",
-]
+from .tree import Arithmetic, Formula, FormulaError
 
 
 def evaluate(formula: Formula, values: Mapping[str, float | complex]) -> complex:
