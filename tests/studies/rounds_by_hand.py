@@ -181,7 +181,11 @@ class Hand:
         """Another size for a while, one that is too small for a moment, and back."""
         for size in ((200, 60), (40, 10), SIZES[0], SIZES[1], self.terminal.size):
             self.terminal.resize(*size)
+            time.sleep(READ)
             screen = self.look(f"{size[0]}x{size[1]}")
+        end = time.monotonic() + PATIENCE
+        while not keys_offered(screen) and ONWARD not in screen and time.monotonic() < end:
+            screen = self.look("painted anew")
         return screen
 
 
@@ -246,9 +250,7 @@ def in_terminal(size: tuple[int, int], chance: Random, seen: Seen) -> None:
             with Terminal(size, home) as terminal:
                 hand = Hand(terminal, seen, chance)
                 terminal.start("inspect", "--seed", str(seed))
-                terminal.wait_for(
-                    fill("inspect", "place", [("number", 1), ("count", ROUND_LENGTH)])
-                )
+                terminal.wait_for(FIRST)
                 hand.round(shadow, home)
                 terminal.press("ctrl+q")
                 terminal.wait_for_end()
