@@ -109,7 +109,8 @@ def _troubles(error: BaseException, remedy: str, path: str = "") -> Iterator[Pla
         return
     if isinstance(error, ForbiddenExtraKeysError):
         for key in sorted(map(str, error.extra_fields)):
-            yield PlanTrouble(path.lstrip("."), key[:80], "there is no such field", remedy)
+            key = " ".join(key[:80].split())
+            yield PlanTrouble(path.lstrip("."), key, "there is no such field", remedy)
     elif isinstance(error, KeyError):
         yield PlanTrouble(path.lstrip("."), "", "a field is missing", remedy)
     elif isinstance(error, TypeError | AttributeError):  # what Python says of it is no help

@@ -22,9 +22,11 @@ from rungwise.problems.questions.model import Form, Problem, Question, Rung, Tas
 from rungwise.problems.slips.engine import predictions
 from rungwise.problems.slips.order import SLIPS
 from rungwise.tutor.learning import choice as review_choice
+from rungwise.tutor.learning.carried import seen
 from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.plan import Mode, standing, what_next
+from rungwise.tutor.learning.recognition import Recognition
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skill_map import group_of, skill_of, skills
 from rungwise.tutor.learning.skills import SkillState, advance
@@ -49,19 +51,19 @@ def shared_problems(seeds: int = 0) -> Iterator[None]:
 
     With ``seeds``, the plan draws seeds below that, so that they meet the same ones more often.
     """
-    made, seen, below = review_choice.made, review_choice.slips_in_play, review_choice.SEEDS
-    review_choice.made = lru_cache(maxsize=None)(made.__wrapped__)
-    review_choice.slips_in_play = lru_cache(maxsize=None)(seen.__wrapped__)
+    whole, shown, below = review_choice._whole, review_choice.slips_in_play, review_choice.SEEDS
+    review_choice._whole = lru_cache(maxsize=None)(whole.__wrapped__)
+    review_choice.slips_in_play = lru_cache(maxsize=None)(shown.__wrapped__)
     review_choice.SEEDS = seeds or below
     try:
         yield
     finally:
-        review_choice.made, review_choice.slips_in_play = made, seen
+        review_choice._whole, review_choice.slips_in_play = whole, shown
         review_choice.SEEDS = below
         _WRONG.clear()
 
 
-_WRONG: dict[int, tuple[Problem, dict[Rung, dict[str, Leave]]]] = {}
+_WRONG: dict[tuple[object, ...], dict[Rung, dict[str, Leave]]] = {}
 
 
 def wrong_answers(problem: Problem) -> dict[Rung, dict[str, Leave]]:
@@ -69,7 +71,8 @@ def wrong_answers(problem: Problem) -> dict[Rung, dict[str, Leave]]:
 
     Kept with the problem and found by its identity: hashing a circuit takes longer.
     """
-    if id(problem) not in _WRONG:
+    key = problem.family, problem.seed, problem.task, *(q.rung for q in problem.questions)
+    if key not in _WRONG:
         known = facts(problem.ladder)
         found: dict[Rung, dict[str, Leave]] = {}
         for question in problem.questions:
@@ -82,8 +85,8 @@ def wrong_answers(problem: Problem) -> dict[Rung, dict[str, Leave]]:
                     ways[guess.slip] = (
                         Outcome.RIGHT, 2, 0, tuple(hit.slip for hit in mark.slips)
                     )  # fmt: skip
-        _WRONG[id(problem)] = problem, found
-    return _WRONG[id(problem)][1]
+        _WRONG[key] = found
+    return _WRONG[key]
 
 
 @dataclass
@@ -107,9 +110,11 @@ class Run:
     def plan(self) -> ProblemRequest:
         """What the plan asks next."""
         chance = Chance(self.seed, "plan", len(self.wishes))
-        return what_next(
-            self.states, self.now, self.exam, self.mode, self.wishes[-20:], chance, self.tasks
+        states = seen(self.states, Recognition(), self.now)
+        wish = what_next(
+            states, self.now, self.exam, self.mode, self.wishes[-20:], chance, self.tasks
         )
+        return wish.settled(states)
 
     def climb(self, wish: ProblemRequest) -> None:
         """Climb one problem."""
@@ -236,8 +241,12 @@ def findable(tasks: tuple[Task, ...] = (Task.ANALYSE,), seeds: int = 6) -> tuple
     return tuple(slip for slip in slips() if slip in seen)
 
 
+MANY, FEW = 18, 6
+"""Problems that ask about 144 and 48 questions, as 12 and 4 did when each asked twelve."""
+
+
 def climbs_to_find(
-    slip: str, seed: int, most: int = 12, tasks: tuple[Task, ...] = (Task.ANALYSE,)
+    slip: str, seed: int, most: int = MANY, tasks: tuple[Task, ...] = (Task.ANALYSE,)
 ) -> int | None:
     """After how many problems the plan knows the skill in which the only slip is made."""
     run = Run(with_slip(slip), seed, tasks=tasks)
@@ -285,9 +294,8 @@ def climbs_to_master(
                 row.level, row.name, rng.randrange(review_choice.SEEDS), rng.choice(tasks)
             )
         run.climb(wish)
-        left = {
-            skill for skill in left if skill not in run.states or not run.states[skill].mastered
-        }
+        found = seen(run.states, Recognition(), run.now)
+        left = {skill for skill in left if skill not in found or not found[skill].mastered}
     return len(run.wishes)
 
 

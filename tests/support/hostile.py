@@ -13,6 +13,8 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 
+from rungwise.tutor.language.errors import worded
+
 SLOWEST = 0.050  # seconds of processor time for one string
 
 FRAGMENTS = (
@@ -147,7 +149,7 @@ def _try(
         outcome = "read"
     except documented as error:
         outcome = "refused"
-        message = str(error)
+        message = worded(error)
         assert message, f"no message for {text[:60]!r}"
         assert message.isprintable(), f"an unprintable message for {text[:60]!r}: {message!r}"
     except Exception as error:

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import NoReturn, TextIO, TypeVar
 
 from ..language.ascii import ascii_form, carries_unicode
+from ..language.errors import worded
 from ..language.texts import fill, plain
 
 _Name = TypeVar("_Name", bound=StrEnum)
@@ -45,7 +46,7 @@ def shown(name: str | Path) -> str:
 
 def reason(error: Exception) -> str:
     """Why a file could not be had."""
-    return plain(getattr(error, "strerror", None) or error)
+    return plain(getattr(error, "strerror", None) or worded(error))
 
 
 def read_bytes(name: str, most: int) -> bytes:

@@ -28,6 +28,7 @@ from ...problems.catalogue.families import FAMILIES, Family, find
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.kinds import KINDS, kind
 from ...problems.questions.model import Problem, Rung, Task
+from .full_circuit import arranged, asked_of, mastered
 from .request import ProblemRequest
 from .skill_map import AFTER, ASKED, group_of, skill_name, skill_of
 from .skills import SkillState, needed
@@ -77,9 +78,14 @@ def expected(family: str, task: Task) -> tuple[tuple[Rung, float], ...]:
 
 
 @lru_cache(maxsize=64)
+def _whole(wish: ProblemRequest) -> Problem:
+    """The latest are kept, since the one chosen is made next; what is asked of it is no matter."""
+    return wish.whole()
+
+
 def made(wish: ProblemRequest) -> Problem:
-    """The problem of a wish; the latest are kept, since the one chosen is made next."""
-    return wish.problem()
+    """The problem of a wish, with the questions that are asked of it."""
+    return arranged(_whole(wish), wish.asked or asked_of(_whole(wish), kinds=wish.kinds))
 
 
 def fluency(states: Mapping[str, SkillState]) -> float:
@@ -142,15 +148,12 @@ class QuestionWorth:
             often * self.of(skill_of(family, rung), rung) for rung, often in expected(family, task)
         )
 
-    def problem(self, problem: Problem) -> float:
-        """The worth of a problem for the time it takes."""
-        planned = ASKED[group_of(problem.family)]
-        worth = sum(
-            self.of(skill_of(problem.family, q.rung), q.rung)
-            for q in problem.questions
-            if q.rung in planned
-        )
-        return worth / (len(problem.questions) + LOOKING)
+    def problem(self, whole: Problem) -> float:
+        """The worth of a problem, with all that its seed asks, for the time it takes."""
+        planned = ASKED[group_of(whole.family)]
+        asked = asked_of(whole, mastered(whole, self.states))
+        worth = sum(self.of(skill_of(whole.family, r), r) for r in asked if r in planned)
+        return worth / (len(asked) + LOOKING)
 
 
 ALIKE = 0.4
@@ -212,7 +215,7 @@ def choose(
         for row, task in ranked[:FAMILIES_WEIGHED]
         for _ in range(SEEDS_WEIGHED[task])
     ]
-    return max(wishes, key=lambda wish: worth.problem(made(wish)))
+    return max(wishes, key=lambda wish: worth.problem(_whole(wish)))
 
 
 def climbed(states: Mapping[str, SkillState]) -> frozenset[str]:

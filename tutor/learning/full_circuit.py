@@ -33,7 +33,6 @@ MET = 4
 learnt once."""
 
 _STAPLES = (Rung.TYPE, Rung.POLES, Rung.CORNER, Rung.Q)
-_NEVER = (Rung.INDEPENDENT,)
 _FIRST = (Rung.TYPE, *ENDS, Rung.TYPE_REASON, Rung.FED, Rung.POLES, Rung.NO_POLE)
 _ORDER = (*_FIRST, *(rung for rung in Rung if rung not in _FIRST))
 
@@ -66,7 +65,10 @@ def asked_of(
         chosen = [rung for rung in made if rung in kinds]
         return in_order(chosen or made)
     ends = [rung for rung in made if rung in ENDS] if Rung.TYPE in made else []
-    pool = [rung for rung in made if rung not in ends and rung not in _NEVER]
+    # The two counts are nearly always one: the second is asked once the first is known.
+    stores = Rung.POLES in known and Rung.INDEPENDENT not in known and Rung.INDEPENDENT in made
+    left_out = Rung.POLES if stores else Rung.INDEPENDENT
+    pool = [rung for rung in made if rung not in ends and rung is not left_out]
     reasons = {REASON_OF[rung] for rung in pool if rung in REASON_OF}
     steps = [rung for rung in pool if rung not in reasons]
     steps.sort(key=lambda rung: (rung in known, rung not in _STAPLES))  # stable: else as made

@@ -221,8 +221,9 @@ def what_next(
                     return choice.choose(choice.QuestionWorth(states, at.due), new, tasks, chance)
             only = frozenset((*at.due, *at.weak, *at.begun)) or None
     open_ = choice.ready(states) | {parts_of(skill)[0] for skill in (*at.due, *at.weak)}
-    # Reviews would leave no room for the last few skills: every other problem is for what is new.
-    lacking = bool(at.weak or at.begun or at.new) and only is None and len(recent) % 2
+    # Reviews would leave no room for the last few skills: half of the problems are for what is
+    # new.  Chance says which, since look-alikes take turns as well.
+    lacking = bool(at.weak or at.begun or at.new) and only is None and chance.below(2)
     worth = choice.QuestionWorth(states, () if lacking else at.due, only)
     ready = [row for row in rows if group_of(row.name) in open_]
     if only is None and not states:

@@ -23,7 +23,8 @@ def mistakes(looks: ExamRound) -> list[tuple[str, str]]:
     for look, answered in looks.missed:
         asked, right = phrases.prompt(look), phrases.choice(look, look.truth)
         if answered:
-            head = say("looks.given", asked=asked, given=phrases.choice(look, answered))
+            given = phrases.choice(look, answered)
+            head = say("looks.given", asked=asked, given=given, right=right)
             why = f"{head} {phrases.counter(look, counterfact(look, answered))}"
         else:
             why = f"{say('looks.open', asked=asked, right=right)} {phrases.why(look)}"

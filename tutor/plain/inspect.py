@@ -124,7 +124,8 @@ class PlainInspection(PlainLines):
         keys = look.row.keys
         named = LETTERS if look.row.first_key == 1 else keys
         for key, answer in zip(named, look.answers, strict=False):
-            yield f"{key}) {say_looks.choice(look, answer)}"
+            word = say_looks.choice(look, answer)
+            yield key if word == key else f"{key}) {word}"
 
     def _marked(self, look: Look, result: LookResult, *, silent: bool) -> None:
         said = say_looks.choice(look, result.answered)

@@ -26,6 +26,7 @@ from rungwise.problems.questions.model import (
     Rung,
     Verdict,
 )
+from rungwise.tutor.language.errors import worded
 
 from tests.studies import right_answers
 from tests.support import hostile
@@ -279,7 +280,7 @@ def test_understood_and_typed_are_safe_to_show() -> None:
     found = mark(RC, Rung.CORNER, "1.59\u202e kHz\x1b[31m\x07")
     assert found.verdict is UNCLEAR
     found = mark(RC, Rung.TYPE, "\x1b[31mlow\x07 pass\u202e")
-    for text in (found.typed, found.understood, found.trouble):
+    for text in (found.typed, found.understood, worded(found.trouble)):
         assert all(unicodedata.category(c)[0] != "C" for c in text)
     assert mark(RC, Rung.CORNER, " 1.59\tkHz \n").typed == "1.59 kHz"
 
@@ -293,11 +294,11 @@ def test_how_it_was_read_is_echoed() -> None:
 
 
 def test_trouble_says_what_and_how_to_mend() -> None:
-    assert "1.591" in mark(RC, Rung.CORNER, "1,591 Hz").trouble
-    assert "a to e" in mark(RC, Rung.TYPE, "rhubarb").trouble
-    assert "dB" in mark(LOADED, Rung.GAIN, "-2.5").trouble
-    assert "R1" in mark(RC, Rung.CORNER, "1/(2πXC1)").trouble
-    assert "1024" in mark(RC, Rung.CORNER, "9" * 2000).trouble
+    assert "1.591" in worded(mark(RC, Rung.CORNER, "1,591 Hz").trouble)
+    assert "a to e" in worded(mark(RC, Rung.TYPE, "rhubarb").trouble)
+    assert "dB" in worded(mark(LOADED, Rung.GAIN, "-2.5").trouble)
+    assert "R1" in worded(mark(RC, Rung.CORNER, "1/(2πXC1)").trouble)
+    assert "1024" in worded(mark(RC, Rung.CORNER, "9" * 2000).trouble)
 
 
 def test_an_unclear_answer_names_no_slip_and_a_right_one_neither() -> None:
@@ -330,7 +331,7 @@ def test_hostile_text_gets_a_mark_at_once(form: Form) -> None:
     def read(text: str) -> None:
         found = grade(problem, question, text, known)
         seen.add(found.verdict)
-        for shown in (found.typed, found.understood, found.trouble):
+        for shown in (found.typed, found.understood, worded(found.trouble)):
             assert not any(unicodedata.category(c) in ("Cc", "Cs") for c in shown), shown
 
     hostile.survey(read, (), _SAMPLES[form], 3_200, seed=list(Form).index(form))
@@ -378,7 +379,7 @@ def test_what_was_not_understood_is_not_answered_by_the_example(circuit: str) ->
     problem, questions = asked(circuit)
     for question in questions.values():
         if question.form in (Form.SLOPE, Form.ANGLE):
-            trouble = grade(problem, question, "I do not know").trouble
+            trouble = worded(grade(problem, question, "I do not know").trouble)
             example = trouble.rpartition("such as ")[2]
             assert grade(problem, question, example).verdict is WRONG, trouble
 

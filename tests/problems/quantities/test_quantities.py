@@ -14,8 +14,10 @@ from hypothesis import strategies as st
 from rungwise.problems.quantities.read import MAX_TYPED, read_quantity
 from rungwise.problems.quantities.units import UNITS, Quantity, QuantityError
 from rungwise.problems.quantities.write import write_conjugates, write_exact, write_quantity
+from rungwise.tutor.language.errors import worded
 
 from tests.support.hostile import survey
+from tests.support.refusals import refused
 from tests.support.strategies import exact_values
 
 
@@ -198,7 +200,7 @@ def test_the_ambiguous_is_refused_with_both_readings(
     assert caught.value.readings == readings
     assert text[caught.value.position] in "mMf,"
     for reading in readings:
-        assert reading in str(caught.value)
+        assert reading in worded(caught.value)
     # Each reading can be typed as it stands, and they differ.
     assert len({read_quantity(reading, unit).value for reading in readings}) == 2
 
@@ -241,10 +243,10 @@ def test_the_ambiguous_is_refused_with_both_readings(
 def test_a_refusal_says_where_and_what(text: str, unit: str, position: int, words: str) -> None:
     with pytest.raises(QuantityError) as caught:
         read_quantity(text, unit)
-    assert words in str(caught.value)
+    assert words in worded(caught.value)
     assert caught.value.position == position
     assert caught.value.readings == ()
-    assert str(caught.value).isprintable()
+    assert worded(caught.value).isprintable()
 
 
 def test_an_unknown_unit_asked_for_is_the_caller_s_mistake() -> None:
@@ -318,7 +320,7 @@ def test_exact_writing_is_read_back_identically(value: Fraction, unit: str, minu
 def test_any_fraction_in_range_survives(n: int, d: int, unit: str) -> None:
     value = Fraction(n, d)
     if not Fraction(1, 10**30) <= value <= 10**30:
-        with pytest.raises(QuantityError, match="10⁻³⁰ to 10³⁰"):
+        with refused(QuantityError, says="this one lies beyond"):
             write_exact(value, unit)
     else:
         assert read_quantity(write_exact(value, unit), unit, limit=4096).value == value
@@ -408,7 +410,7 @@ def test_a_refusal_points_into_the_text(text: str, unit: str) -> None:
         refusal = error
     if refusal is not None:
         assert 0 <= refusal.position <= len(text)
-        assert str(refusal).isprintable()
+        assert worded(refusal).isprintable()
 
 
 @pytest.mark.parametrize("module", ["quantities.read", "quantities.write", "circuits.text"])

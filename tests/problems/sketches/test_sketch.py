@@ -33,8 +33,10 @@ from rungwise.problems.sketches.read import read_gain, read_phase
 from rungwise.problems.sketches.read_map import read_map
 from rungwise.problems.sketches.truth import true_gain, true_map, true_phase
 from rungwise.problems.sketches.write import write
+from rungwise.tutor.language.errors import worded
 
 from tests.support import hostile
+from tests.support.refusals import refused
 from tests.support.strategies import ladders
 
 ORIGIN, AXIS, REAL, PAIR = Region
@@ -372,7 +374,7 @@ def test_maps_in_many_spellings(
     ],
 )
 def test_what_is_no_gain_is_told(text: str, position: int, says: str) -> None:
-    with pytest.raises(SketchError, match=says) as caught:
+    with refused(SketchError, says=says) as caught:
         read_gain(text)
     assert caught.value.position == position
 
@@ -389,7 +391,7 @@ def test_what_is_no_gain_is_told(text: str, position: int, says: str) -> None:
     ],
 )
 def test_what_is_no_phase_is_told(text: str, says: str) -> None:
-    with pytest.raises(SketchError, match=says):
+    with refused(SketchError, says=says):
         read_phase(text)
 
 
@@ -410,7 +412,7 @@ def test_what_is_no_phase_is_told(text: str, says: str) -> None:
     ],
 )
 def test_what_is_no_map_is_told(text: str, says: str) -> None:
-    with pytest.raises(SketchError, match=says):
+    with refused(SketchError, says=says):
         read_map(text)
 
 
@@ -420,16 +422,16 @@ READERS = (read_gain, read_phase, read_map)
 @pytest.mark.parametrize("read", READERS)
 @given(text=st.text(max_size=60))
 def test_any_text_is_read_or_refused(read: Callable[[str], Sketch], text: str) -> None:
-    refused: SketchError | None = None
+    refusal: SketchError | None = None
     try:
         found = read(text)
     except SketchError as error:
-        refused = error
-    if refused is None:
+        refusal = error
+    if refusal is None:
         assert write(read(write(found))) == write(found)
     else:
-        assert 0 <= refused.position <= len(text)
-        assert str(refused)
+        assert 0 <= refusal.position <= len(text)
+        assert worded(refusal)
 
 
 @pytest.mark.parametrize("read", READERS)

@@ -29,7 +29,7 @@ from rungwise.problems.circuits.model import (
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.quantities.write import write_quantity
-from rungwise.tutor.figures.schematic.draw import draw, fit, fold
+from rungwise.tutor.figures.schematic.draw import draw, fit, fold, largest
 
 from tests.support.picture_netlist import PictureError, read_picture, read_plain_picture
 
@@ -373,11 +373,19 @@ def test_compact_is_lower_and_hardly_ever_wider() -> None:
 @in_every_family
 def test_fit_takes_the_largest_that_fits(name: str) -> None:
     ladder = family_ladder(name)
-    full = draw(ladder)
-    assert fit(ladder, full.width, full.height) == full
-    lower = fit(ladder, 80, full.height - 1)
-    assert lower.height < full.height
-    assert fit(ladder, 10, 5).height < full.height
+    for room in ((76, 8), (76, 20), (114, 24), (194, 50)):
+        picture, wanted = fit(ladder, *room), largest(ladder, *room)
+        if wanted is not None:
+            assert picture == wanted
+            assert picture.width <= room[0] and picture.height <= room[1]
+        assert picture.size is not None
+        # At an end it has no larger parts than the whole circuit.
+        at_end = fit(ladder, *room, end=End.LOW, most=picture.size)
+        assert at_end.size is not None and at_end.size <= picture.size
+    # Where nothing fits it is as small as can be, to be scrolled; no other alphabet.
+    beyond = fit(ladder, 10, 5)
+    assert beyond.size == 0 and beyond.width <= fit(ladder, 76, 8).width
+    assert all(element.name in beyond.text for element in ladder.elements())
 
 
 def test_the_largest_circuit_is_drawn() -> None:

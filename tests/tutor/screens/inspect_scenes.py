@@ -76,8 +76,17 @@ def hint(seed: int, *kinds: LookKind) -> Scene:
     return scene
 
 
+WRONG = "band-pass", "low-pass", "high-pass", "notch"
+
+
+def cold(screen: InspectScreen) -> bool:
+    """Whether the type of a circuit is asked for the first time."""
+    step = screen.round.step if screen.round is not None else None
+    return step is not None and step.cold and step.look.kind is LookKind.TYPE
+
+
 def over(seed: int) -> Scene:
-    """What a round came to: every third look wrong."""
+    """What a round came to: every third look wrong, and those that return right."""
 
     async def scene(pilot: Pilot[None]) -> None:
         screen, number = await begun(pilot, seed, ()), 0
@@ -86,10 +95,10 @@ def over(seed: int) -> Scene:
             if screen.phase is InspectPhase.ONWARD:
                 await pilot.press("enter")
                 await pilot.pause()
-            elif number % 3 or screen.look is None or screen.look.kind is not LookKind.TYPE:
+            elif number % 3 or not cold(screen):
                 await right(pilot, screen)
             else:
-                await answered(pilot, screen, "notch", "band-pass")
+                await answered(pilot, screen, *WRONG[number % len(WRONG) :])
         await settled(pilot)
 
     return scene

@@ -5,23 +5,27 @@ from __future__ import annotations
 import time
 
 import pytest
-from rungwise.problems.grading.grade import right_text
-from rungwise.problems.questions.model import Form, Rung, Verdict
+from rungwise.problems.catalogue.families import FAMILIES
+from rungwise.problems.grading.grade import grade, right_text
+from rungwise.problems.questions.model import Form, Problem, Question, Rung, Verdict
 from rungwise.problems.slips.engine import predictions
 from rungwise.tutor.language.texts import Words
 from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.full_circuit import ENDS
+from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.phrases import answer_text as saying
 from rungwise.tutor.screens.answers import entry
 from rungwise.tutor.screens.answers.choices import Choices
 from rungwise.tutor.screens.answers.entry import MAX_TYPED, AnswerInput, TypingLine
+from rungwise.tutor.screens.common import answer_notes
 from rungwise.tutor.screens.common.help import HelpScreen
 from rungwise.tutor.screens.common.keyline import KeyLine
-from rungwise.tutor.screens.common.notes import Note
+from rungwise.tutor.screens.common.notes import Note, Notes
 from rungwise.tutor.screens.common.onward import OnwardLine
 from rungwise.tutor.screens.drill.summit import SummitScreen
 from rungwise.tutor.screens.pictures.circuit import Circuit
 from textual import events
+from textual.geometry import Region
 from textual.widgets import Static
 
 from tests.support.samples import covering
@@ -382,6 +386,77 @@ async def test_prompt_and_answer_are_in_sight(level: int, size: tuple[int, int])
             await pilot.press("f4")
 
 
+async def explained(pilot, room: int) -> tuple[int, int]:  # type: ignore[no-untyped-def]
+    """(rows of the newest note, rows of it in sight); its first row must be in sight."""
+    note = [*drill(pilot).query(Note)][-1]
+    shown = drill(pilot).query_one(Notes).region.intersection(Region(0, 0, 80, room - 1))
+    assert note.region.height and note.region.y >= shown.y and note.region.y < shown.bottom
+    return note.region.height, note.region.intersection(shown).height
+
+
+@pytest.mark.parametrize("part", range(4))
+async def test_what_explains_a_wrong_answer_is_in_sight_at_80_by_24(part: int) -> None:
+    """Over all families: of every question to be chosen from, the longest of the explanations.
+
+    What does not fit at once, a list of several slips, begins at the top and turns page by page.
+    """
+    whole = 0
+    cut = []
+    async with stage(SMALL, level=1) as pilot:
+        for family in [family.name for family in FAMILIES][part::4]:
+            wish = ProblemRequest(None, family, 1)
+            problem = wish.problem()
+            drill(pilot).fetch(wish)
+            await settled(pilot)
+            await settled(pilot)
+            assert climb(pilot).problem == problem
+            while not climb(pilot).done:
+                asked = question(pilot)
+                if asked.form is Form.CHOICE:
+                    wrong = [c.id for c in asked.choices if c.id != asked.truth]
+                    longest = max(wrong, key=lambda c, q=asked: said(problem, q, c))  # type: ignore[misc]
+                    await answer(pilot, longest)
+                    await pilot.pause()
+                    await pilot.pause()
+                    rows, seen = await explained(pilot, SMALL[1])
+                    if rows == seen:
+                        whole += 1
+                    else:
+                        cut.append((family, asked.rung, rows, seen))
+                        assert seen >= 2, cut
+                        for _ in range(rows):
+                            await pilot.press("pagedown")
+                        note = [*drill(pilot).query(Note)][-1]
+                        shown = drill(pilot).query_one(Notes).region
+                        assert note.region.bottom <= shown.bottom
+                await pilot.press("f4")
+    assert len(cut) <= whole * 0.05, (whole, cut)
+
+
+def said(problem: Problem, asked: Question, choice: str) -> int:
+    """How long the explanation of a wrong choice is."""
+    return len("".join(answer_notes.of_mark(asked, grade(problem, asked, choice))))
+
+
+async def test_choices_lie_closer_once_one_was_wrong() -> None:
+    async with stage(SMALL, level=1) as pilot:
+        choices = drill(pilot).query_one(Choices)
+        asked = question(pilot)
+        before = choices.size.height
+        wrong = next(i for i, c in enumerate(asked.choices) if c.id != asked.truth)
+        await answer(pilot, asked.choices[wrong].id)
+        await pilot.pause()
+        assert choices.size.height < before
+        ids = [choice.id for choice in asked.choices]
+        for i, words in enumerate(choices._words):  # every one in sight, and clicked where it is
+            line = next(n for n, row in enumerate(text(pilot).splitlines()) if f" {words} " in row)
+            col = text(pilot).splitlines()[line].index(words)
+            await pilot.click(offset=(col, line))
+            assert choices.picked == i or i == ids.index(str(asked.truth))
+        await answer_rightly(pilot)
+        assert climb(pilot).rungs[0].outcome is Outcome.RIGHT
+
+
 async def test_the_keys_that_work_now_are_shown() -> None:
     async with stage(SMALL, level=1) as pilot:
         line = str(drill(pilot).query_one(KeyLine).render())
@@ -449,8 +524,6 @@ async def test_quitting_asks_nothing() -> None:
 
 
 async def test_a_seed_that_makes_no_problem_is_explained(monkeypatch: pytest.MonkeyPatch) -> None:
-    from rungwise.tutor.learning.request import ProblemRequest
-
     def refuse(self: ProblemRequest) -> None:
         raise ValueError("no circuit fits.")
 

@@ -90,10 +90,12 @@ async def test_the_schematic_takes_the_form_that_fits() -> None:
     figure = SchematicView(LADDER)
     async with Shop(figure).run_test(size=(80, 24)) as pilot:
         await pilot.pause()
-        assert figure.picture.lines == schematic.draw(LADDER).lines
+        roomy = figure.picture
+        assert roomy.lines == schematic.fit(LADDER, 80, 24).lines
+        assert roomy.size is not None and roomy.size >= 2
         await pilot.resize_terminal(80, 9)
         await pilot.pause()
-        assert figure.picture.height <= 9
+        assert figure.picture.height <= 9 and figure.picture.size < roomy.size
         assert not figure.can_focus
 
 

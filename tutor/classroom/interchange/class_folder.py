@@ -20,6 +20,7 @@ from ....problems.sheets.model import (
 )
 from ....problems.sheets.variant import shown
 from ...files.records import in_file, json_file
+from ...language.errors import worded
 from ...language.texts import plain
 from ..marking.made_class import MOST_CLASS, ClassMember, read_class
 
@@ -93,7 +94,7 @@ def in_use(place: str) -> Iterator[None]:
     try:
         yield
     except (LookupError, ValueError, TypeError, ArithmeticError, AssertionError) as error:
-        what = f"its problems can't be shown: {type(error).__name__}: {plain(error)[:200]}"
+        what = f"its problems can't be shown: {type(error).__name__}: {plain(worded(error))[:200]}"
         raise SheetError(PlanTrouble(place, "", what, _REMEDY)) from None
 
 

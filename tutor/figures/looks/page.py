@@ -10,7 +10,7 @@ from ...language.texts import fill
 from .board import BAD, CAPTION, QUIET, TEXT, Board, LookPicture, Room, Shown, put_circuits
 from .places import less, side_by_side
 
-_LEAST = 8
+_LEAST = 11
 """Rows that a pair of circuits is given at least."""
 _MOST = 22
 

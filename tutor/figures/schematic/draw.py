@@ -70,8 +70,9 @@ def fit(
     marked: Collection[str] = (),
     unknown: Collection[str] = (),
     end: End | None = None,
+    most: int | None = None,
 ) -> SchematicDrawing:
-    """Draw a ladder as large as a room allows; where none fits, the one that misses least.
+    """Draw a ladder as `largest` does; where none fits, as small as it can be, to be scrolled.
 
     Args:
         ladder: any circuit, with or without values.
@@ -81,19 +82,26 @@ def fit(
         marked: names of elements to point out.
         unknown: names of elements whose values are question marks.
         end: draw the circuit as it is at this end of the frequency axis.
+        most: the largest size to draw it in, as of another drawing that it stands for.
     """
-    best: SchematicDrawing | None = None
-    least = 0
-    for compact, slack in ((False, 3), (True, 3), (True, 2)):
-        drawing = _draw(ladder, ascii, compact, slack, marked, unknown, end)
+    drawing = largest(
+        ladder, width, height, ascii=ascii, marked=marked, unknown=unknown, end=end, most=most
+    )
+    if drawing is not None:
+        return drawing
+    best, least = _WAYS[-1], -1
+    for way in _WAYS:
+        if way.size != _WAYS[-1].size:
+            continue
+        items = _layout(way, ascii, end, unknown).ladder(ladder)
+        wide, high = _size(items, sized(way.size, ascii))
         # Scrolling sideways follows the circuit; scrolling down loses the ground rail.
-        missing = max(0, drawing.width - width) + 4 * max(0, drawing.height - height)
-        if not missing:
-            return drawing
-        if best is None or missing < least:
-            best, least = drawing, missing
-    assert best is not None
-    return best
+        missing = max(0, wide - width) + 4 * max(0, high - height)
+        if least < 0 or missing < least:
+            best, least = way, missing
+    items = _layout(best, ascii, end, unknown).ladder(ladder)
+    lines, spans = ink(items, sized(best.size, ascii), frozenset(marked))
+    return SchematicDrawing(tuple(lines), tuple(spans), best.size)
 
 
 def fold(
@@ -161,6 +169,7 @@ def largest(
     *,
     ascii: bool = False,  # noqa: A002 - the everyday word for it
     marked: Collection[str] = (),
+    unknown: Collection[str] = (),
     end: End | None = None,
     most: int | None = None,
 ) -> SchematicDrawing | None:
@@ -174,6 +183,7 @@ def largest(
         height: rows of the room.
         ascii: use plain ASCII characters only.
         marked: names of elements to point out.
+        unknown: names of elements whose values are question marks.
         end: draw the circuit as it is at this end of the frequency axis.
         most: the largest size to draw it in, as of another drawing that it stands beside.
 
@@ -184,7 +194,7 @@ def largest(
         if most is not None and way.size > most:
             continue
         symbols = sized(way.size, ascii)
-        layout = _layout(way, ascii, end)
+        layout = _layout(way, ascii, end, unknown)
         items = layout.ladder(ladder)
         wide, high = _size(items, symbols)
         if wide > width or high > height:
@@ -220,13 +230,14 @@ def lowest(
     return _size(_layout(way, ascii, end).ladder(ladder), sized(way.size, ascii))
 
 
-def _layout(way: _Way, plain: bool, end: End | None) -> Layout:
+def _layout(way: _Way, plain: bool, end: End | None, unknown: Collection[str] = ()) -> Layout:
     return Layout(
         sized(way.size, plain),
         way.tight,
         plain,
         way.slack,
         end,
+        frozenset(unknown),
         lead=_LEADS[way.size][0],
         beside=LYING if way.flat else frozenset(),
         frugal=way.frugal,

@@ -20,6 +20,7 @@ from ..pictures.circuit import ROOMY
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _MARGIN = 7  # columns before the words: pointer, letter, gap
 _HEAD = 6
+_APART = 2
 _REST = 19
 """Rows that are to be left for a chart, the question and notes."""
 
@@ -83,9 +84,9 @@ class Choices(Widget, can_focus=True):
         self.refresh(layout=True)
 
     def cross(self, tried: Collection[int]) -> None:
-        """Cross out the choices already found wrong."""
+        """Cross out the choices already found wrong; in a low window they then lie closer."""
         self._tried = tried
-        self.refresh()
+        self.refresh(layout=True)
 
     def reveal(self, index: int) -> None:
         """Mark the right choice, once the learner has asked for it."""
@@ -98,7 +99,27 @@ class Choices(Widget, can_focus=True):
         self.screen.set_class(drawn and self.display, "-choosing")
         if drawn:
             return sum(self._rows(first) for first in range(0, len(self._drawings), 2))
-        return max(1, sum(len(lines) for lines in self._wrapped(width)))
+        return len(self._flowing(width)) or max(1, sum(map(len, self._wrapped(width))))
+
+    def _flowing(self, width: int) -> list[list[tuple[int, int]]]:
+        """Rows of (choice, its column), one choice beside the other; none where they do not lie so.
+
+        Once an answer was wrong, a low window needs the rows for what explains it.
+        """
+        if not self._tried or self.screen.size.height >= ROOMY:
+            return []
+        rows: list[list[tuple[int, int]]] = [[]]
+        col = 0
+        for i, words in enumerate(self._words):
+            taken = _HEAD + len(words) + _APART
+            if taken > width:
+                return []
+            if col + taken > width:
+                rows.append([])
+                col = 0
+            rows[-1].append((i, col))
+            col += taken
+        return rows
 
     def _wrapped(self, width: int) -> list[list[str]]:
         room = max(8, width - _MARGIN)
@@ -161,6 +182,8 @@ class Choices(Widget, can_focus=True):
         width = self.size.width
         if self._is_drawn(width):
             return self._drawn(width)
+        if flowing := self._flowing(width):
+            return Content("\n").join(self._flowed(row) for row in flowing)
         lines: list[Content] = []
         for i, wrapped in enumerate(self._wrapped(width)):
             sign, sign_style, ground = self._look(i)
@@ -174,6 +197,16 @@ class Choices(Widget, can_focus=True):
                     )
                 )
         return Content("\n").join(lines)
+
+    def _flowed(self, row: Sequence[tuple[int, int]]) -> Content:
+        """One row of choices beside each other."""
+        parts: list[tuple[str, str]] = []
+        for i, _ in row:
+            sign, sign_style, ground = self._look(i)
+            style = "$ink-quiet" if i in self._tried else "$foreground"
+            parts.append((f" {sign} {LETTERS[i % 26]}".ljust(_HEAD), f"bold {sign_style}{ground}"))
+            parts.append((self._words[i] + " " * _APART, f"{style}{ground}"))
+        return Content.assemble(*parts)
 
     def action_move(self, step: int) -> None:
         """Pick the choice below or above, round and round."""
@@ -202,6 +235,10 @@ class Choices(Widget, can_focus=True):
         if self._is_drawn(self.size.width):
             below = event.y >= self._rows(0)
             self._clicked(2 * below + (event.x >= self.size.width // 2))
+            return
+        if flowing := self._flowing(self.size.width):
+            if event.y < len(flowing):
+                self._clicked(next(i for i, col in reversed(flowing[event.y]) if col <= event.x))
             return
         row = 0
         for i, lines in enumerate(self._wrapped(self.size.width)):

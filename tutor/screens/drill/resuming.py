@@ -59,7 +59,10 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
         index: which of its rungs, from 0.
     """
     words, said = Words.load(), list[tuple[str, str, str]]()
-    if index and (leaving := _leaving(climb, index - 1)):
+    before = index - 1
+    while before >= 0 and climb.rungs[before].outcome is Outcome.SPARED:
+        before -= 1  # what was said belongs to the answer that has spared these
+    if before >= 0 and (leaving := _leaving(climb, before)):
         said.append(leaving)
     state = climb.rungs[index]
     if _overlaid(state):

@@ -77,6 +77,7 @@ class InspectScreen(Screen[None]):
 
     CSS_PATH = "inspect.tcss"
     HELP = fill("inspect", "help")
+    ABOUT: ClassVar[str] = fill("inspect", "about")
     AUTO_FOCUS = ""
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("f2,question_mark", "hint", "hint"),
@@ -132,7 +133,7 @@ class InspectScreen(Screen[None]):
 
     def on_mount(self) -> None:
         """Paint, and have the first round made."""
-        self.query_one(TopLine).about = fill("inspect", "about")
+        self.query_one(TopLine).about = self.ABOUT
         self.fetch()
 
     def fetch(self) -> None:
@@ -218,6 +219,10 @@ class InspectScreen(Screen[None]):
         if shown == self._shown:
             self._painted = events.Event().time
             self.refresh_bindings()  # whether there is more to see is known only now
+
+    def on_resize(self) -> None:
+        """In a window of another size there may be more, or no more, to scroll to."""
+        self.call_after_refresh(self.refresh_bindings)
 
     def _seconds(self, pressed: float, least: float) -> float | None:
         """Seconds from the paint to a key; ``None`` for a key that came before it was seen."""

@@ -34,15 +34,11 @@ class ExamLooksScreen(InspectScreen):
 
     CSS_PATH = "../inspect/inspect.tcss"
     HELP = say("looks.help")
+    ABOUT = say("looks.about")
 
     def __init__(self, rounds: RoundMaker, over: Callable[[ExamRound], None]) -> None:
         super().__init__(rounds)
         self._over = over
-
-    def on_mount(self) -> None:
-        """As any round, under another name."""
-        super().on_mount()
-        self.query_one(TopLine).about = say("looks.about")
 
     def tell(self, result: LookResult, choice: str, seconds: float) -> None:
         """The answer is taken, and the next look stands there."""

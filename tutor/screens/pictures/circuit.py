@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection
 
+from textual.geometry import Size
+
 from ....problems.circuits.model import Ladder
 from .schematic import SchematicView
 
@@ -11,8 +13,19 @@ ROOMY = 36
 """Rows of a window from which on nothing needs to be kept short."""
 
 
+LOW = 8
+"""Rows of a circuit in a window that is not roomy, where it can be drawn in so few."""
+
+
 class Circuit(SchematicView):
     """A schematic whose room follows the circuit it shows."""
+
+    def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
+        """In a low window no more rows than need be: what is said below needs them more."""
+        most = super().get_content_height(container, viewport, width)
+        if self.ladder is None or self.screen.size.height >= ROOMY:
+            return most
+        return min(most, self.build(width, LOW).height)
 
     def show(
         self,

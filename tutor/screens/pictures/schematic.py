@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from functools import partial
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.segment import Segment
@@ -39,7 +40,7 @@ INKS = {
 
 
 class SchematicView(FigureView):
-    """A ladder, drawn in full where there is room, compactly otherwise; scrolls beyond.
+    """A ladder as large as its room allows, every kind of part one sign; scrolls beyond.
 
     Where the rails go on beyond the window, arrowheads at their ends say so.
     """
@@ -142,12 +143,15 @@ class SchematicView(FigureView):
         """As large as the room allows."""
         if self._ladder is None:
             return Picture(())
-        return fit(
+        drawn = partial(
+            fit,
             self._ladder,
             width,
             height,
             ascii=self._ascii,
             marked=self._marked,
             unknown=self._unknown,
-            end=self._end,
         )
+        whole = drawn()
+        # At an end it has fewer parts, but no larger ones: it is the same circuit.
+        return whole if self._end is None else drawn(end=self._end, most=whole.size)
