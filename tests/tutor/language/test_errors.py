@@ -12,10 +12,11 @@ from pathlib import Path
 import pytest
 from rungwise.problems.catalogue.families import find
 from rungwise.problems.circuits.model import Element, Kind
-from rungwise.problems.circuits.text import NotationError, read_circuit
+from rungwise.problems.circuits.statement import NotationError
+from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.quantities.errors import WordedError, wording
-from rungwise.problems.quantities.read import QuantityError, read_quantity
-from rungwise.problems.quantities.units import UNITS
+from rungwise.problems.quantities.read import read_quantity
+from rungwise.problems.quantities.units import UNITS, QuantityError
 from rungwise.tutor.language.errors import worded
 from rungwise.tutor.language.texts import PLACEHOLDER
 

@@ -75,6 +75,10 @@ class OpeningPage(VerticalScroll, can_focus=False):
         """Scroll down by so many rows, as far as there are any."""
         self.scroll_relative(y=rows, animate=False)
 
+    def leaf(self, way: int) -> None:
+        """Scroll by as much as is in sight: down (1) or up (−1)."""
+        self.scroll_by(way * max(1, self.size.height - 1))
+
     @property
     def overflows(self) -> bool:
         """Whether there is more of the page than its room."""

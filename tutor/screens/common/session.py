@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
-from ...language.dates import local_now as local_now
+from ...language.dates import local_now
 
 if TYPE_CHECKING:
     from textual.app import App

@@ -126,8 +126,7 @@ class DrillScreen(Screen[None]):
     @property
     def keeper(self) -> Keeper | None:
         """Keeps the learner's record; None where nothing is kept."""
-        keeper: Keeper | None = getattr(self.app, "keeper", None)
-        return keeper
+        return keeper_of(self.app)
 
     @property
     def plan(self) -> SessionPlan | None:

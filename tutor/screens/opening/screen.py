@@ -475,5 +475,4 @@ class OpeningScreen(Screen[None]):
 
     def action_leaf(self, way: int) -> None:
         """Scroll the page."""
-        page = self.query_one(OpeningPage)
-        page.scroll_by(way * max(1, page.size.height - 1))
+        self.query_one(OpeningPage).leaf(way)

@@ -182,8 +182,7 @@ class ProgressScreen(Leaving[None]):
 
     def action_leaf(self, way: int) -> None:
         """Scroll the page."""
-        page = self.query_one(OpeningPage)
-        page.scroll_by(way * max(1, page.size.height - 1))
+        self.query_one(OpeningPage).leaf(way)
 
     def action_exam(self) -> None:
         """Set, change or forget the day of the exam."""

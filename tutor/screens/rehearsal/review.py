@@ -155,7 +155,7 @@ class ReviewScreen(Leaving[None]):
         page = self.query_one("#review-item", OpeningPage)
         if not page.overflows:
             page = self.query_one("#review-list", OpeningPage)
-        page.scroll_by(way * max(1, page.size.height - 1))
+        page.leaf(way)
 
     def action_solution(self) -> None:
         """The whole picture of the problem, with the worked solution."""
