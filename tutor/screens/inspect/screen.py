@@ -28,6 +28,7 @@ from ...figures.looks.explained import explained
 from ...figures.looks.face import face
 from ...figures.looks.page import RoundFigures, round_page
 from ...language.ascii import ascii_screen
+from ...language.errors import worded
 from ...language.texts import fill
 from ...learning.rounds import LookResult, Round
 from ...phrases import looks as phrases
@@ -151,7 +152,7 @@ class InspectScreen(Screen[None]):
         try:
             made = self._rounds(keeper_of(self.app), now_in(self.app))
         except UNMAKEABLE as error:
-            self.post_message(self.Failed(str(error)))
+            self.post_message(self.Failed(worded(error)))
         else:
             self.post_message(self.Ready(made))
 
