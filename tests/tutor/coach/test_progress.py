@@ -150,7 +150,7 @@ def test_no_form_of_it_needs_a_screen(
 
 def test_the_command_without_a_record(tmp_path: Path) -> None:
     done = run("progress", RUNGWISE_HOME=str(tmp_path / "none"))
-    assert done.returncode == 0 and "Nothing has been answered yet" in done.stdout
+    assert done.returncode == 0 and "No circuit has been answered in full yet" in done.stdout
     assert not (tmp_path / "none").exists()
     read = json.loads(run("progress", "--json", RUNGWISE_HOME=str(tmp_path)).stdout)
     assert read["asked"] == 0 and len(read["skills"]) == len(skills())

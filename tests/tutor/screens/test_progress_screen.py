@@ -97,7 +97,7 @@ async def test_the_table_scrolls_and_is_put_in_another_order() -> None:
 async def test_without_a_record_it_says_so() -> None:
     async with returning(Memory()).run_test(size=MEDIUM) as pilot:
         await at_progress(pilot)
-        assert "Nothing has been answered yet" in squeezed(pilot)
+        assert "No circuit has been answered in full yet" in squeezed(pilot)
         await pilot.press("up", "down", "left", "right", "s", "pagedown", "escape")
         await settled(pilot)
         assert isinstance(pilot.app.screen, OpeningScreen)
