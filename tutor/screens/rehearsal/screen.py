@@ -333,6 +333,7 @@ class RehearsalScreen(Leaving["RehearsalRun | RehearsalResult | None"]):
             self.going.typed = self.body.controls.draft
         self.body.tell(say("ask.handed"))
         self.body.notes.clear()
+        self.query_one(TopLine).place = ""
         self._wait_for(RehearsalPhase.HANDED)
         self._regret = self.set_timer(REGRET, self._review)
 
