@@ -259,7 +259,8 @@ class Climb:
                 trouble=_kept(move.trouble),
                 slips=(),
             )
-        if move.trouble:  # the record keeps no more of a long text than can be shown
+        # The record keeps no more of a long text than can be shown.
+        if move.trouble and worded(mark.trouble) != move.trouble:
             return replace(mark, trouble=_kept(move.trouble))
         return mark
 

@@ -138,7 +138,7 @@ def test_names_stand_there_as_they_are_typed_and_do_nothing() -> None:
 def test_nothing_answered_yet_is_a_page_as_well() -> None:
     html = page(progress_now(Memory(), NOW), "")  # type: ignore[arg-type]
     Reader(html)
-    assert "Nothing has been answered yet" in html and "No date is set" in html
+    assert "No circuit has been answered in full yet" in html and "No date is set" in html
 
 
 def test_it_is_light_dark_and_prints_black_on_white(made: tuple[object, str]) -> None:

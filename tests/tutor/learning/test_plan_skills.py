@@ -19,7 +19,6 @@ from rungwise.problems.catalogue.groups import GROUP_OF, SkillGroup
 from rungwise.problems.generate.tasks import generate
 from rungwise.problems.questions.kinds import kind
 from rungwise.problems.questions.model import Rung, Task
-from rungwise.tutor.learning import skills as skills_module
 from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.memory import NOTHING, recalled, remembered
@@ -405,7 +404,3 @@ def test_nothing_heavy_is_imported() -> None:
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=300
     )
     assert out.stdout.strip() == "[]"
-
-
-def test_the_module_says_what_it_exports() -> None:
-    assert all(hasattr(skills_module, name) for name in skills_module.__all__)

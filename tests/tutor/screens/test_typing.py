@@ -68,7 +68,7 @@ async def test_a_wrong_answer_can_be_had_back_and_a_right_one_is_not_carried_on(
         assert line.value == "7 Hz"
         await pilot.press("escape")
         await answer_rightly(pilot)
-        if question(pilot).form is not Form.CHOICE:
+        if not climb(pilot).done and question(pilot).form is not Form.CHOICE:
             await pilot.press("ctrl+z")
             assert line.value == ""
 
