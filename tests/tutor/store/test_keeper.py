@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import FORMAT
 from rungwise.tutor.files import locks
+from rungwise.tutor.language.errors import worded
 from rungwise.tutor.learning.climb import Climb
 from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.evidence import Evidence
@@ -48,7 +49,16 @@ def again(keeper: Keeper) -> Climb:
 
 
 def state_of(climb: Climb) -> list[object]:
-    return [climb.position, *climb.rungs]
+    """Where a climb is and all that was said on its rungs; why one was not understood in words."""
+    rungs = [
+        (
+            state.question,
+            state.course,
+            [(replace(mark, trouble=None), worded(mark.trouble)) for mark in state.marks],
+        )
+        for state in climb.rungs
+    ]
+    return [climb.position, *rungs]
 
 
 def test_an_answer_is_on_the_disk_before_its_mark_is_known(home: Path) -> None:
