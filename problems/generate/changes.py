@@ -273,3 +273,16 @@ def _kept(kind: Kind) -> tuple[Fraction, ...]:
 def _nearest_square(kind: Kind, wanted: Fraction) -> Fraction:
     """The kept part whose square is nearest to a value, by ratio: no root is ever rounded."""
     return min(_kept(kind), key=lambda v: max(v * v / wanted, wanted / (v * v)))
+
+
+def valued_like(ladder: Ladder, start: Ladder) -> Ladder:
+    """``ladder`` with the values of ``start``; parts that are new get one from the drawers."""
+    known = {e.name: e.value for e in start.elements()}
+    if all(e.name in known for e in ladder.elements()):
+        return mapped(ladder, lambda e: Element(e.kind, e.name, known[e.name]))
+
+    def value(element: Element) -> Element:
+        found = known.get(element.name) or kept_value(start, element.kind)
+        return Element(element.kind, element.name, found)
+
+    return mapped(ladder, value)

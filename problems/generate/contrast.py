@@ -19,9 +19,9 @@ from ..analysis.transfer import transfer_function
 from ..catalogue.families import FAMILIES, Family, find
 from ..catalogue.topology_values import with_values
 from ..chance import Chance
-from ..circuits.model import Element, Kind, Ladder, Place, depth, mapped, merged, valueless
+from ..circuits.model import Kind, Ladder, Place, depth, merged, valueless
 from ..questions.looks import Look, LookKind
-from .changes import Change, ChangeKind, changes, kept_value, replacements
+from .changes import Change, ChangeKind, changes, replacements, valued_like
 from .look import look_of
 from .look_truth import truth_of
 
@@ -172,7 +172,7 @@ def nearest(
     if found is None:
         row = _textbook(kind, answer, frozenset(e.kind for e in ladder.reactive()))
         return None if row is None else _drawn(row.name)
-    return _valued(found, ladder) if ladder.valued else found
+    return valued_like(found, ladder) if ladder.valued else found
 
 
 @lru_cache(maxsize=2048)
@@ -230,17 +230,6 @@ def _drawn(name: str) -> Ladder:
     while ladder is None:
         ladder = with_values(find(name).ladder, chance)
     return ladder
-
-
-def _valued(ladder: Ladder, start: Ladder) -> Ladder:
-    """Parts that stayed keep their values; new ones get one from the drawers."""
-    known = {e.name: e.value for e in start.elements()}
-
-    def value(element: Element) -> Element:
-        found = known.get(element.name) or kept_value(start, element.kind)
-        return Element(element.kind, element.name, found)
-
-    return mapped(ladder, value)
 
 
 # ------------------------------------------------------------------- neighbours and contrasts

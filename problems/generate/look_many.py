@@ -16,9 +16,9 @@ from collections.abc import Callable, Iterator
 from ..analysis.response import Facts, facts
 from ..analysis.structural import Ends, Structure, ends, structural_facts
 from ..chance import Chance
-from ..circuits.model import Element, Ladder, Place, depth, mapped, merged, valueless
+from ..circuits.model import Element, Ladder, Place, depth, merged, valueless
 from ..questions.looks import LookKind
-from .changes import ChangeKind, changes, kept_value
+from .changes import ChangeKind, changes, valued_like
 from .look_draw import FLAT
 from .look_truth import poles_mean, sound
 
@@ -68,7 +68,7 @@ def three_others(
         its = structural_facts(other)
         if signature(its) in taken or not may_face(kind, its):
             return False
-        valued = _valued(other, start)
+        valued = valued_like(other, start)
         found = sound(valued, its)
         if found is None:
             return False
@@ -178,7 +178,7 @@ def other_of_pair(
         its = structural_facts(other)
         if (its.type is known.type) is not same or not may_face(kind, its):
             continue
-        valued = _valued(other, ladder)
+        valued = valued_like(other, ladder)
         if sound(valued, its) is not None:
             return valued
     return None
@@ -222,16 +222,3 @@ def at_a_glance(ladder: Ladder) -> bool:
         stage.arm is None or isinstance(stage.arm, Element) or depth(stage.arm) < 2
         for stage in merged(ladder).stages
     )
-
-
-def _valued(ladder: Ladder, start: Ladder) -> Ladder:
-    """Parts that stayed keep their values; new ones get one from the drawers."""
-    known = {e.name: e.value for e in start.elements()}
-    if all(e.name in known for e in ladder.elements()):
-        return mapped(ladder, lambda e: Element(e.kind, e.name, known[e.name]))
-
-    def value(element: Element) -> Element:
-        found = known.get(element.name) or kept_value(start, element.kind)
-        return Element(element.kind, element.name, found)
-
-    return mapped(ladder, value)

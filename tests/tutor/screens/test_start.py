@@ -53,9 +53,9 @@ def test_nothing_forbidden_after_a_whole_climb() -> None:
     assert "flint" in loaded and not loaded & NEVER
 
 
-async def test_keys_pressed_before_the_problem_is_there_reach_its_question(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
+@pytest.fixture
+def made(monkeypatch: pytest.MonkeyPatch) -> threading.Event:
+    """No problem is made before this is set."""
     made, real = threading.Event(), ProblemRequest.problem
 
     def slow(self: ProblemRequest) -> Problem:
@@ -63,6 +63,12 @@ async def test_keys_pressed_before_the_problem_is_there_reach_its_question(
         return real(self)
 
     monkeypatch.setattr(ProblemRequest, "problem", slow)
+    return made
+
+
+async def test_keys_pressed_before_the_problem_is_there_reach_its_question(
+    made: threading.Event,
+) -> None:
     app = Rungwise(ProblemRequest(1, None, 7))
     async with app.run_test(size=(80, 24)) as pilot:
         screen = pilot.app.screen
@@ -79,16 +85,7 @@ async def test_keys_pressed_before_the_problem_is_there_reach_its_question(
         assert screen.climb.current.hints == 1
 
 
-async def test_keys_meant_for_another_screen_do_not_come_back(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    made, real = threading.Event(), ProblemRequest.problem
-
-    def slow(self: ProblemRequest) -> Problem:
-        assert made.wait(30)
-        return real(self)
-
-    monkeypatch.setattr(ProblemRequest, "problem", slow)
+async def test_keys_meant_for_another_screen_do_not_come_back(made: threading.Event) -> None:
     app = Rungwise(ProblemRequest(1, None, 7))
     async with app.run_test(size=(80, 24)) as pilot:
         screen = pilot.app.screen
