@@ -68,23 +68,23 @@ def _told(hidden: Hidden) -> Claim:
 
 def _near(facts: Facts, parts: tuple[Element, ...]) -> Iterator[Claim]:
     """False claims that speak of this circuit's own parts."""
-    hidden = {(h.name, h.reason) for h in facts.hidden}
     together = {frozenset((h.name, h.partner)) for h in facts.hidden if h.partner}
     idle = {h.name for h in facts.hidden}
     for one, other in combinations(parts, 2):
         pair = {one.name, other.name}
         if one.kind is other.kind and pair not in together and not pair & idle:
             yield Claim("combined", False, (("a", other.name), ("b", one.name)))
-    first, last = parts[0].name, parts[-1].name
-    if (first, Reason.ACROSS_SOURCE) not in hidden:
-        yield Claim("across-source", False, (("a", first),))
-    if (last, Reason.DANGLING) not in hidden:
-        yield Claim("open-end", False, (("a", last),))
+    # Of parts that store energy on their own: what is said against such a claim is true of them.
+    partners = {h.partner for h in facts.hidden}
+    free = [part.name for part in parts if part.name not in idle and part.name not in partners]
+    if free:
+        yield Claim("across-source", False, (("a", free[0]),))
+        yield Claim("open-end", False, (("a", free[-1]),))
     coils = [part.name for part in parts if part.kind is Kind.L and part.name not in idle]
     capacitors = [part.name for part in parts if part.kind is Kind.C and part.name not in idle]
     if coils and capacitors:
         yield Claim("pair-is-one", False, (("a", coils[0]), ("b", capacitors[0])))
-    yield Claim("too-small", False, (("a", last),))
+    yield Claim("too-small", False, (("a", parts[-1].name),))
 
 
 @MAKERS(Rung.NO_POLE)
