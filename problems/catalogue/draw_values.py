@@ -27,6 +27,7 @@ from ..circuits.model import (
     leaves,
     mapped,
 )
+from .chosen_values import chosen
 from .families import Family
 
 # Reactances from 1 Ω to about 30 kΩ: an ideal 1 H at 1 MHz is in no laboratory.
@@ -36,15 +37,21 @@ _ALONE, _SHARED = 2, 6
 kind, lest they all be equal.  Resistances have their row's spread."""
 
 
-def draw(family: Family, chance: Chance, step: int | None = None) -> Ladder | None:
+def draw(
+    family: Family, chance: Chance, step: int | None = None, recipe: str = ""
+) -> Ladder | None:
     """One circuit of the family; ``None`` where no parts of the laboratory fit the targets.
 
     Args:
         family: a row of the catalogue.
         chance: what draws.
         step: every value is of one series: every ``step``-th place of ``preferred.py``.
+        recipe: one of the row's ``chosen`` proportions, which the values are to have exactly.
     """
-    values = _values(family, chance, step)
+    if recipe:
+        values = chosen(recipe, family.omega, chance, step)
+    else:
+        values = _values(family, chance, step)
     if values is None:
         return None
     return _arranged(family.ladder, values, chance)

@@ -4,11 +4,13 @@ A seed draws attempts from streams of chance of their own until one certifies, s
 same seed means the same problem on every machine.  Whatever changes the problems that
 seeds mean must raise ``FORMAT``; golden files hold it to that.
 
-A family and a seed mean one circuit in every format.  What a later format adds comes on top:
+A family and a seed mean one circuit in every format, but for the last of what later formats add:
 
 * a family that came later takes, at its level, its fair share of the seeds that name no
   family; every other seed leads where it always led;
-* a kind of question that came later is asked besides the others (``questions.analyse.climb``).
+* a kind of question that came later is asked besides the others (``questions.analyse.climb``);
+* from format 3 on, some seeds have values chosen so that Q is exactly ½ or 1/√2, which values
+  drawn at random never meet (``catalogue.chosen_values``).
 """
 
 from __future__ import annotations
@@ -126,7 +128,7 @@ def attempt(
         CertificationError: something is wrong that other values should not have to mend.
     """
     chance = Chance(seed, _STREAM, family.name, number)
-    drawn = _drawn(family, chance)
+    drawn = _drawn(family, chance, recipe=_recipe(family, seed, number, format))
     if drawn is None:
         return None
     ladder, known = drawn
@@ -137,17 +139,40 @@ def attempt(
 
 
 def drawn_circuit(
-    family: Family, seed: int, number: int, step: int | None = None
+    family: Family,
+    seed: int,
+    number: int,
+    step: int | None = None,
+    format: int = FORMAT,  # noqa: A002
 ) -> tuple[Ladder, Facts] | None:
     """The circuit of attempt ``number`` at the ``seed`` of a ``family``, for any task.
 
-    ``step`` takes all its values from one series, as in ``draw_values.draw``.
+    ``step`` takes all its values from one series, as in ``draw_values.draw``; ``format`` is the
+    meaning of seeds.
     """
-    return _drawn(family, Chance(seed, _STREAM, family.name, number), step)
+    chance = Chance(seed, _STREAM, family.name, number)
+    return _drawn(family, chance, step, _recipe(family, seed, number, format))
 
 
-def _drawn(family: Family, chance: Chance, step: int | None = None) -> tuple[Ladder, Facts] | None:
-    ladder = draw(family, chance, step)
+_CHOSEN_SINCE = 3
+"""The first format in which values are chosen for their Q."""
+
+_CHOSEN = 8
+"""Each proportion of values of a row is tried for one in so many of its seeds."""
+
+
+def _recipe(family: Family, seed: int, number: int, format: int) -> str:  # noqa: A002
+    """The proportions that an attempt's values are to have; empty for values drawn at random."""
+    if format < _CHOSEN_SINCE or not family.chosen or number >= ATTEMPTS // 4:
+        return ""
+    which = Chance(seed, _STREAM, family.name, "chosen").below(_CHOSEN)
+    return family.chosen[which] if which < len(family.chosen) else ""
+
+
+def _drawn(
+    family: Family, chance: Chance, step: int | None = None, recipe: str = ""
+) -> tuple[Ladder, Facts] | None:
+    ladder = draw(family, chance, step, recipe)
     if ladder is None:
         return None
     known = facts(ladder)

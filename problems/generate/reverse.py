@@ -93,7 +93,7 @@ def attempt(
     Raises:
         CertificationError: none does.
     """
-    circuit = drawn_circuit(family, seed, number)
+    circuit = drawn_circuit(family, seed, number, format=format)
     if circuit is None:
         return None
     stream = (seed, "reverse", _STREAM, family.name, number)
