@@ -46,12 +46,11 @@ def draw(
         family: a row of the catalogue.
         chance: what draws.
         step: every value is of one series: every ``step``-th place of ``preferred.py``.
-        recipe: one of the row's ``chosen`` proportions, which the values are to have exactly.
+        recipe: one of the row's ``chosen`` proportions, which the values are to have exactly,
+            if parts of the laboratory fit.
     """
-    if recipe:
-        values = chosen(recipe, family.omega, chance, step)
-    else:
-        values = _values(family, chance, step)
+    found = chosen(recipe, family.omega, chance, step) if recipe else None
+    values = found or _values(family, chance, step)
     if values is None:
         return None
     return _arranged(family.ladder, values, chance)

@@ -21,6 +21,7 @@ from ..questions.reverse import (
     tuning_range,
     value_for_both,
     value_for_corner,
+    value_for_named_q,
     value_for_q,
     which_circuit,
 )
@@ -34,6 +35,9 @@ KINDS = ("which-gain", "which-map", "arm", "corner", "q", "both", "range")
 """The ways back to a circuit."""
 
 _GROUPS = (("which-gain", "which-gain", "which-map"), ("arm",), ("corner", "q", "both"), ("range",))
+
+NAMED_Q = 3
+"""The first format in which a Q that has a name is asked for by it."""
 
 _TUNED = "tanks"
 """The group of families that are there to be tuned."""
@@ -157,7 +161,8 @@ def made(
         chance: what draws the question.
         format: the format of problems.
     """
-    drawn = _MAKERS[kind](family, ladder, known, chance)
+    drawn = value_for_named_q(ladder, known, chance) if kind == "q" and format >= NAMED_Q else None
+    drawn = drawn or _MAKERS[kind](family, ladder, known, chance)
     if drawn is None:
         return None
     now = known if drawn.ladder == ladder else facts(drawn.ladder)

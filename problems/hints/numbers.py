@@ -6,7 +6,7 @@ import math
 
 from ..analysis.arms import End, arm_text, limbs_of
 from ..analysis.letters import impedance
-from ..analysis.response import FilterType
+from ..analysis.response import FilterType, PoleNature
 from ..circuits.model import Arm, Element, Joint
 from ..quantities.write import write_quantity
 from ..questions.model import Rung, formula_of
@@ -152,6 +152,10 @@ def corner(scene: Scene) -> Hint:
 def q(scene: Scene) -> Hint:
     """The quality factor of a pair of poles."""
     step, worked = _worked(scene, "q", _truth(scene), "")
+    if scene.facts.pole_nature is PoleNature.DOUBLE:
+        step += "-critical"
+    elif scene.facts.maximally_flat:
+        step += "-flat"
     look = _structure(scene)
     if look == "resonant" and len(scene.resistors) == 1:
         look = "resonant-one"

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..analysis.design import Pair, for_corner, for_q, omega_of, pair_of
-from ..analysis.response import Facts, FilterType, facts
+from ..analysis.response import Facts, FilterType, PoleNature, facts
 from ..chance import Chance
 from ..circuits.altered import with_value
 from ..circuits.gaps import place_of, with_arm
@@ -335,13 +335,34 @@ def value_for_q(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | N
     """
     if known.q is None or known.type not in TYPES:
         return None
-    q = rounded(known.q)
+    return _for_q(ladder, chance, rounded(known.q))
+
+
+ONE_OVER_ROOT_TWO = Fraction(7071, 10_000)
+"""1/√2 as it is written in a question."""
+
+
+def value_for_named_q(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
+    """The same where Q has a name: critical damping, or a maximally flat response.
+
+    ``ladder`` is the circuit as drawn, ``known`` its facts; ``chance`` draws the resistance.
+    """
+    if known.type not in TYPES:
+        return None
+    if known.pole_nature is PoleNature.DOUBLE:
+        return _for_q(ladder, chance, Fraction(1, 2), (("worded", "critical"),))
+    if known.maximally_flat:
+        return _for_q(ladder, chance, ONE_OVER_ROOT_TWO, (("worded", "flat"),))
+    return None
+
+
+def _for_q(ladder: Ladder, chance: Chance, q: Fraction, worded: Values = ()) -> ReverseDraw | None:
     for name in chance.shuffled(_names(ladder, "R")):
         found = for_q(ladder, name, q)
         if len(found) != 1 or not _sensible(ladder, name, found[0]):
             continue
         if _tells(ladder, name, found[0], lambda f: f.q):
-            values: Values = (("asked", "q"), ("q", Quantity(q, "")))
+            values: Values = (("asked", "q"), ("q", Quantity(q, "")), *worded)
             asked = _quantity(Rung.ELEMENT_VALUE, name, found[0], values)
             sized = with_value(ladder, name, _written_value(found[0]))
             return ReverseDraw(sized, (asked,), Face.BLANK, (name,), frozenset({Rung.Q}))

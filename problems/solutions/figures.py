@@ -147,6 +147,8 @@ def _roots(facts: Facts) -> Iterator[Step]:
                 yield step("nature-real", poles, q=write_quantity(facts.q or 0, ""))
             case _ if facts.q is not None:
                 yield step("nature-complex", poles, q=write_quantity(facts.q, ""))
+                if facts.maximally_flat:
+                    yield step("maximally-flat")
             case _:
                 yield step("pole-values", poles)
     else:
@@ -203,7 +205,7 @@ def _edges(facts: Facts) -> Iterator[Step]:
         )
         if order == 1:
             yield step("edge-one", edge=text)
-        elif order == 2 and plain and facts.q_squared == Fraction(1, 2):
+        elif facts.maximally_flat:
             yield step("edge-butterworth", edge=text)
         elif order == 2 and plain:
             yield step(f"edge-{facts.type.value}-two", *_edge_formula(facts.type), edge=text)
