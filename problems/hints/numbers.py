@@ -152,10 +152,10 @@ def corner(scene: Scene) -> Hint:
 def q(scene: Scene) -> Hint:
     """The quality factor of a pair of poles."""
     step, worked = _worked(scene, "q", _truth(scene), "")
-    if scene.facts.pole_nature is PoleNature.DOUBLE:
-        step += "-critical"
-    elif scene.facts.maximally_flat:
-        step += "-flat"
+    if step == "formula" and scene.facts.pole_nature is PoleNature.DOUBLE:
+        step = "formula-critical"
+    elif step == "formula" and scene.facts.maximally_flat:
+        step = "formula-flat"
     look = _structure(scene)
     if look == "resonant" and len(scene.resistors) == 1:
         look = "resonant-one"
