@@ -141,16 +141,16 @@ FAMILIES: tuple[Family, ...] = (
     # 4: band-pass and notch
     Family("series-fed-band-pass", 4, "source Rs; series L + C; load RL", "lc-arms",
            BAND, 2, SERIES, {"Rs": -1, "RL": -1}, SHARED,
-           chosen=("Rs=1 RL=1 L=1 C=1",)),
+           chosen=("Rs=9 RL=1 L=25 C=1",)),
     Family("shunt-fed-band-pass", 4, "source Rs; shunt L || C; load RL", "lc-arms",
            BAND, 2, SHUNT, {"Rs": 1, "RL": 1}, SHARED,
-           chosen=("Rs=1 RL=1 L=1 C=1",)),
+           chosen=("Rs=2 RL=1 L=16 C=9",)),
     Family("series-fed-notch", 4, "series L || C; load RL", "lc-arms",
            NOTCH, 2, SERIES, {"RL": 1}, SHARP,
            chosen=("RL=1 L=4 C=1",)),
     Family("shunt-fed-notch", 4, "source Rs; shunt L + C; load RL", "lc-arms",
            NOTCH, 2, SHUNT, {"Rs": -1, "RL": -1}, SHARP,
-           chosen=("Rs=4 RL=4 L=1 C=1",)),
+           chosen=("Rs=1 RL=5 L=25 C=144",)),
 
     # 5: loading: the corner or the gain moves
     Family("loaded-rc-low-pass", 5, "series R; shunt C; load RL", "loaded-rc", LOW, 1, SHUNT),

@@ -18,6 +18,7 @@ from ..questions.model import FORMAT, Face, Problem, Question, Rung, Task
 from ..questions.reverse import (
     ReverseDraw,
     missing_arm,
+    q_has_a_name,
     tuning_range,
     value_for_both,
     value_for_corner,
@@ -161,8 +162,10 @@ def made(
         chance: what draws the question.
         format: the format of problems.
     """
-    drawn = value_for_named_q(ladder, known, chance) if kind == "q" and format >= NAMED_Q else None
-    drawn = drawn or _MAKERS[kind](family, ladder, known, chance)
+    if kind == "q" and format >= NAMED_Q and q_has_a_name(known):
+        drawn = value_for_named_q(ladder, known, chance)
+    else:
+        drawn = _MAKERS[kind](family, ladder, known, chance)
     if drawn is None:
         return None
     now = known if drawn.ladder == ladder else facts(drawn.ladder)

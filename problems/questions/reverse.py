@@ -342,18 +342,30 @@ ONE_OVER_ROOT_TWO = Fraction(7071, 10_000)
 """1/√2 as it is written in a question."""
 
 
+def q_has_a_name(known: Facts) -> bool:
+    """Whether the Q of a circuit is one that has a name: ½, or that of a maximally flat one."""
+    return known.type in TYPES and (known.pole_nature is PoleNature.DOUBLE or known.maximally_flat)
+
+
 def value_for_named_q(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
     """The same where Q has a name: critical damping, or a maximally flat response.
 
-    ``ladder`` is the circuit as drawn, ``known`` its facts; ``chance`` draws the resistance.
+    No value is asked for that another resistance in sight has.
+
+    Args:
+        ladder: the circuit as drawn.
+        known: its facts.
+        chance: draws the resistance.
     """
-    if known.type not in TYPES:
+    q, worded = (
+        (ONE_OVER_ROOT_TWO, "flat") if known.maximally_flat else (Fraction(1, 2), "critical")
+    )
+    drawn = _for_q(ladder, chance, q, (("worded", worded),))
+    if drawn is None:
         return None
-    if known.pole_nature is PoleNature.DOUBLE:
-        return _for_q(ladder, chance, Fraction(1, 2), (("worded", "critical"),))
-    if known.maximally_flat:
-        return _for_q(ladder, chance, ONE_OVER_ROOT_TWO, (("worded", "flat"),))
-    return None
+    ohms = {e.name: e.value for e in drawn.ladder.elements() if e.kind is Kind.R}
+    (name,) = drawn.blank
+    return None if list(ohms.values()).count(ohms[name]) > 1 else drawn
 
 
 def _for_q(ladder: Ladder, chance: Chance, q: Fraction, worded: Values = ()) -> ReverseDraw | None:
