@@ -68,12 +68,16 @@ def _values(family: Family, chance: Chance, step: int | None) -> dict[str, Fract
     kinds = [element.kind for element in family.ladder.elements()]
     offsets: dict[Element, int] = {}
     for element in family.ladder.elements():
+        if element.name in family.levels:
+            offsets[element] = _between(chance, *family.levels[element.name])
+            continue
         if element.kind is Kind.R:
             spread = family.spread
         else:
             spread = _ALONE if kinds.count(element.kind) == 1 else _SHARED
         offsets[element] = family.sizes.get(element.name, 0) * q + _between(chance, -spread, spread)
-    return fitted(offsets, omega, chance, lambda element: _drawer(element, fine, step))
+    stray = frozenset(family.levels)
+    return fitted(offsets, omega, chance, lambda e: _drawer(e, fine, step, e.name in stray))
 
 
 def fitted(
@@ -116,12 +120,15 @@ def fitted(
     return values
 
 
-def _drawer(element: Element, fine: bool, step: int | None) -> preferred.PartsKept:
+def _drawer(element: Element, fine: bool, step: int | None, stray: bool) -> preferred.PartsKept:
+    drawer = preferred.DRAWERS[element.kind]
+    if stray and element.kind is Kind.R:
+        drawer = preferred.LOSSES
     if step is not None:
-        return replace(preferred.DRAWERS[element.kind], step=step)
-    if fine and element.kind is Kind.R:
+        return replace(drawer, step=step)
+    if fine and element.kind is Kind.R and not stray:
         return preferred.FINE_RESISTORS
-    return preferred.DRAWERS[element.kind]
+    return drawer
 
 
 def _arranged(pattern: Ladder, values: dict[str, Fraction], chance: Chance) -> Ladder:

@@ -33,8 +33,10 @@ from .groups import LEVELS as LEVELS
 
 LOW, HIGH = FilterType.LOW_PASS, FilterType.HIGH_PASS
 BAND, NOTCH, FLAT = FilterType.BAND_PASS, FilterType.NOTCH, FilterType.FLAT
+OTHER = FilterType.OTHER
 SERIES, SHUNT = Feed.SERIES, Feed.SHUNT
 COMBINABLE, DANGLING, ACROSS_SOURCE = Reason.COMBINABLE, Reason.DANGLING, Reason.ACROSS_SOURCE
+TIED = Reason.DEPENDENT
 
 Range = tuple[int, int]
 
@@ -48,6 +50,12 @@ TUNED: Range = (18, 42)
 """Q targets of a receiver's tank, damped by two resistances."""
 APART: Range = (-32, -7)
 """Q targets of two real poles, from 0.05 to 1/2."""
+LOSSY: Range = (28, 42)
+"""Q targets that source and load alone would give a resonator whose coil has losses of its own."""
+DEEP: Range = (2, 14)
+"""Q targets of a notch that its coil's losses leave deep enough to be one."""
+COIL: Range = (-48, -32)
+"""A coil's resistance against its reactance: an unloaded Q from 22 to 100."""
 NONE: Range = (0, 0)
 
 AUDIO_AND_RADIO: Range = (44, 187)
@@ -75,6 +83,8 @@ class Family:
     ``group`` names the look-alikes: the same parts, tap or order moved.  ``since`` is the format
     of seeds it came with: no seed of an earlier one leads to it.  ``chosen`` are proportions of
     values that give a Q of exactly ½ or 1/√2 (``chosen_values``); formats from 3 on draw them too.
+    ``levels`` are places that an element's impedance lies above the common level, drawn from a
+    range: losses lie far below it, leaks far above.
     """
 
     name: str
@@ -91,6 +101,7 @@ class Family:
     omega: Range = AUDIO_AND_RADIO
     since: int = 1
     chosen: tuple[str, ...] = ()
+    levels: Mapping[str, Range] = field(default_factory=dict)
 
     @cached_property
     def ladder(self) -> Ladder:
@@ -291,6 +302,39 @@ FAMILIES: tuple[Family, ...] = (
     Family("rc-high-pass-3", 6,
            "series C1; shunt R1; series C2; shunt R2; series C3; shunt R3", "rc-ladders",
            HIGH, 3, SERIES, omega=LADDERS),
+
+    # 7: real parts: what a coil's resistance, a leak or a stray capacitance makes of a filter.
+    # Losses and leaks are so far from the common level that the type has one name (``gain_type``).
+    Family("tank-with-coil-loss", 7, "source Rs; shunt (L + R) || C; load RL", "coil-loss",
+           BAND, 2, SHUNT, {"Rs": 1, "RL": 1}, LOSSY, since=3, levels={"R": COIL}),
+    Family("series-resonator-with-coil-loss", 7, "source Rs; series L + R + C; load RL",
+           "coil-loss", BAND, 2, SERIES, {"Rs": -1, "RL": -1}, LOSSY, since=3,
+           levels={"R": COIL}),
+    Family("series-notch-with-coil-loss", 7, "source Rs; series (L + R) || C; load RL",
+           "coil-loss", NOTCH, 2, SERIES, {"Rs": 1, "RL": 1}, DEEP, since=3, levels={"R": COIL}),
+    Family("shunt-notch-with-coil-loss", 7, "source Rs; shunt L + R + C; load RL", "coil-loss",
+           NOTCH, 2, SHUNT, {"Rs": -1, "RL": -1}, DEEP, since=3, levels={"R": COIL}),
+    Family("low-pass-with-trap", 7, "series L || C1; shunt C2; load RL", "traps-and-leaks",
+           LOW, 2, SERIES, {"RL": 1}, MILD, (TIED,), since=3, levels={"C1": (28, 42)}),
+    Family("leaky-high-pass", 7, "series R1 || C; shunt R2", "traps-and-leaks",
+           HIGH, 1, SERIES, since=3, levels={"R1": (32, 56)}),
+    Family("high-pass-with-coil-loss", 7, "series R1; shunt L + R2", "traps-and-leaks",
+           HIGH, 1, SHUNT, since=3, levels={"R2": (-56, -32)}),
+    Family("lag-network-with-inductor", 7, "series R1 || L; shunt R2", "lag-lead",
+           OTHER, 1, SERIES, since=3, levels={"R1": (9, 14)}),
+    Family("lead-network", 7, "series R1 || C; shunt R2", "lag-lead",
+           OTHER, 1, SERIES, since=3, levels={"R1": (9, 14)}),
+    Family("lead-network-with-inductor", 7, "series R1; shunt R2 + L", "lag-lead",
+           OTHER, 1, SHUNT, since=3, levels={"R2": (-14, -9)}),
+    Family("lag-lead-network", 7, "series R1 || C1; shunt R2 + C2", "lag-lead",
+           OTHER, 2, SERIES, {}, APART, since=3,
+           levels={"R1": (2, 12), "C1": (8, 20), "C2": (-14, -6)}),
+    Family("shelf-up", 7, "series R1 || C1; shunt R2; buffer; series R3 || C2; shunt R4",
+           "lag-lead", OTHER, 2, SERIES, {}, APART, since=3,
+           levels={"R1": (0, 5), "R3": (0, 5)}),
+    Family("shelf-down", 7, "series R1; shunt R2 + C1; buffer; series R3; shunt R4 + C2",
+           "lag-lead", OTHER, 2, SHUNT, {}, APART, since=3,
+           levels={"R1": (0, 5), "R3": (0, 5)}),
 )  # fmt: skip
 """Every family, by level.
 

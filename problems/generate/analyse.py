@@ -26,6 +26,7 @@ from ..analysis.response import Facts, facts
 from ..catalogue import families
 from ..catalogue.draw_values import draw
 from ..catalogue.families import Family
+from ..catalogue.groups import LEVEL_SINCE, levels_of
 from ..chance import Chance
 from ..circuits import preferred
 from ..circuits.model import Ladder
@@ -69,7 +70,7 @@ def generate(
     Args:
         seed: any whole number.
         family: a row of the catalogue.
-        level: 1 to 6.
+        level: 1 to 7, of those that the format has.
         format: the meaning of seeds, :data:`FORMAT` or an earlier one.
 
     Raises:
@@ -230,17 +231,30 @@ def family_of(
     """
     if not 1 <= format <= FORMAT:
         raise SeedError("seed.no-format", format=format, last=FORMAT)
-    if level is not None and level not in families.LEVELS:
-        raise SeedError("seed.no-level", level=level, last=families.LEVELS[-1])
+    levels = levels_of(format)
+    if level is not None and level not in levels:
+        raise SeedError("seed.no-level", level=level, last=levels[-1])
     if family is None:
         chance = Chance(seed, _STREAM, "family", level or 0)
-        return _among(families.of_level(level or chance.pick(families.LEVELS)), format, chance)
+        return _among(families.of_level(level or _level(seed, format, chance)), format, chance)
     row = families.find(family)
     if level not in (None, row.level):
         raise SeedError("seed.other-level", family=family, own=row.level, level=level)
     if row.since > format:
         raise SeedError("seed.later-format", family=family, own=row.since, format=format)
     return row
+
+
+def _level(seed: int, format: int, chance: Chance) -> int:  # noqa: A002
+    """A level of a format, each as likely as any other; earlier formats draw first.
+
+    So a level that came later takes its share of the seeds, and the others lead where they did.
+    """
+    found = chance.pick(levels_of(1))
+    for level in levels_of(format):
+        if level in LEVEL_SINCE and not Chance(seed, _STREAM, "level", level).below(level):
+            found = level
+    return found
 
 
 def _among(rows: Sequence[Family], format: int, chance: Chance) -> Family:  # noqa: A002

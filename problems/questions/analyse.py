@@ -332,7 +332,7 @@ def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[
 
     Args:
         questions: all that make sense, from :func:`questions_for`.
-        level: 1 to 6; at level 0 (a typed circuit) everything is asked.
+        level: 1 to 7; at level 0 (a typed circuit) everything is asked.
         chance: picks among questions of the same sort.
     """
     if level == 0:

@@ -94,9 +94,9 @@ def test_unknown_family() -> None:
         generate(1, family="rc-lowpas")
 
 
-@pytest.mark.parametrize("level", [0, 7, -1])
+@pytest.mark.parametrize("level", [0, 8, -1])
 def test_unknown_level(level: int) -> None:
-    with refused(ValueError, says="levels go from 1 to 6"):
+    with refused(ValueError, says="levels go from 1 to 7"):
         generate(1, level=level)
 
 
