@@ -20,6 +20,7 @@ from fractions import Fraction
 
 from ..algebra import square_root
 from ..circuits.model import Element, Kind, Ladder, leaves
+from ..formulas.tree import Formula, Letter, Product, Quotient, SquareRoot
 from .arms import ArmSection, PlacedArm, sections
 from .response import Facts, FilterType
 
@@ -48,6 +49,22 @@ class LossyArm:
     def unloaded_q(self) -> float:
         """Its own Q, without source and load."""
         return square_root(self.q_squared)
+
+    @property
+    def formula(self) -> Formula | None:
+        """That in letters, where one resistance makes it: √(L/C)/R, or R·√(C/L); else ``None``."""
+        if len(self.resistors) != 1:
+            return None
+        (loss,) = self.resistors
+        coil, capacitor = self.inductor, self.capacitor
+        assert coil.value is not None and capacitor.value is not None and loss.value is not None
+        over = coil.value / capacitor.value / loss.value**2
+        henries, farads, ohms = (Letter(e.name) for e in (coil, capacitor, loss))
+        if over == self.q_squared:
+            return Quotient(SquareRoot(Quotient(henries, farads)), ohms)
+        if over * self.q_squared == 1:
+            return Product((ohms, SquareRoot(Quotient(farads, henries))))
+        return None
 
 
 def lossy_arm(ladder: Ladder) -> LossyArm | None:
@@ -82,9 +99,11 @@ def lossy_arm(ladder: Ladder) -> LossyArm | None:
 
 def _own_q_squared(rail: PlacedArm) -> Fraction | None:
     """Q² of the arm: of its impedance's zeros in a series arm, of its poles in a tank."""
-    impedance = rail.impedance()
-    # A tank has its two poles in the denominator and fewer zeros; a series L-C the reverse.
-    quadratic = max(impedance, key=lambda p: (p.degree(), p is impedance[1]))
+    zeros, poles = rail.impedance()
+    # A tank has two poles and fewer zeros; L and C in series two zeros and fewer poles.
+    if zeros.degree() == poles.degree():
+        return None
+    quadratic = zeros if zeros.degree() > poles.degree() else poles
     if quadratic.degree() != 2:
         return None
     a0, a1, a2 = (Fraction(int(c.p), int(c.q)) for c in quadratic.coeffs())

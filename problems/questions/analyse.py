@@ -18,11 +18,12 @@ from types import ModuleType
 from ..analysis.arms import End
 from ..analysis.letters import formulas, letter_transfer
 from ..analysis.response import Facts, Feed, FilterType, PoleNature, feed
+from ..catalogue.groups import LEVEL_SINCE
 from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
 from ..formulas.tree import Formula
-from . import corner_phase, no_pole
+from . import corner_phase, losses, no_pole, shelf_name
 from .asking import Asking
 from .kinds import KINDS, MAKERS, REASON_OF, Variety, kind
 from .kinds import MEASURES as MEASURES
@@ -41,7 +42,7 @@ TYPES = (
 
 PASSES, BLOCKED = "passes", "blocked"
 
-_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole)
+_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole, losses, shelf_name)
 """Modules whose kinds are made there: importing them fills the slots."""
 
 _MAX_TRANSFER_ELEMENTS = 6
@@ -69,6 +70,8 @@ def questions_for(
         question = maker(asking) if maker is not None else None
         if question is not None:
             found[row.rung] = question
+    if Rung.LOADED_Q in found:
+        found.pop(Rung.Q, None)  # the same figure, by the name that says which
     return tuple(found[rung] for rung in Rung if rung in found)
 
 
@@ -353,6 +356,8 @@ def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[
 
     least = LEAST + (2 if level < 3 else 3)  # so that more than the fixed ones fit
     goal = least + chance.below(MOST - least + 1)
+    if level in LEVEL_SINCE:  # what the level is about has its place first
+        goal -= sum(level in kind(rung).always for rung in made - old - reasons)
     first = picks(_FIRST)
     order = [*first, *chance.shuffled(picks(_NEXT, first))]
     order += chance.shuffled([r for r in fit if r not in taken and r not in order])

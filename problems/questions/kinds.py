@@ -42,6 +42,9 @@ TO_TWO_POLES = EVERYWHERE - {SkillGroup.LADDERS}
 TWO_POLES = TO_TWO_POLES - {SkillGroup.ONE_POLE, SkillGroup.LOADED}
 RESONANT = TWO_POLES - {SkillGroup.DECOYS}
 
+REAL = frozenset({SkillGroup.REAL_PARTS})
+REAL_LEVEL = range(7, 8)
+
 NAMED = ("low-pass", "high-pass", "band-pass", "notch", "flat")
 """The types that have a name learners choose from (``analysis.response.FilterType``)."""
 
@@ -372,6 +375,31 @@ KINDS: tuple[QuestionKind, ...] = (
         rung=Rung.NO_POLE, form=Form.CHOICE, band=Band.COUNTS, guess=1 / 4, since=3,
         asked_of=frozenset({SkillGroup.CASCADES, SkillGroup.DECOYS, SkillGroup.LADDERS}),
         level=4, always=range(5, 6), needs=(Rung.POLES,), reactive=2,
+    ),
+    # real parts
+    QuestionKind(
+        rung=Rung.SHELF_NAME, form=Form.CHOICE, band=Band.TYPE, guess=1 / 5, since=3,
+        asked_of=REAL, level=7, always=REAL_LEVEL, types=("other",), tells=True,
+    ),
+    QuestionKind(
+        rung=Rung.UNLOADED_Q, form=Form.RATIO, band=Band.FIGURES, guess=GUESS_TYPED, since=3,
+        asked_of=REAL, level=7, always=REAL_LEVEL, orders=(2,),
+        types=("band-pass", "notch"), reactive=2,
+    ),
+    QuestionKind(
+        rung=Rung.LOADED_Q, form=Form.RATIO, band=Band.FIGURES, guess=GUESS_TYPED, since=3,
+        asked_of=REAL, level=7, always=REAL_LEVEL, needs=(Rung.UNLOADED_Q, Rung.CORNER),
+        orders=(2,), types=("band-pass", "notch"), reactive=2, also={Task.SKETCH: 1.0},
+    ),
+    QuestionKind(
+        rung=Rung.INSERTION_LOSS, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
+        since=3, asked_of=REAL, level=7, always=REAL_LEVEL,
+        needs=(Rung.UNLOADED_Q, Rung.LOADED_Q), orders=(2,), types=("band-pass",), reactive=2,
+    ),
+    QuestionKind(
+        rung=Rung.NOTCH_DEPTH, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED, since=3,
+        asked_of=REAL, level=7, always=REAL_LEVEL, needs=(Rung.UNLOADED_Q, Rung.LOADED_Q),
+        orders=(2,), types=("notch",), reactive=2,
     ),
 )  # fmt: skip
 """Every kind, in the order in which their questions are made.

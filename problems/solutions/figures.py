@@ -22,6 +22,7 @@ from ..formulas.tree import (
 )
 from ..quantities.write import write_conjugates, write_quantity
 from ..questions.corner_phase import corner_phase
+from .losses import losses
 from .step import Step, View, coefficient, drawn, seen, step
 from .sticks import growing
 
@@ -105,6 +106,8 @@ def measured(
         else:
             quality = None if facts is None else facts.q
             yield from _both("q", "Q", figures.get("q"), quality, "")
+    if facts is not None:
+        yield from losses(facts)
     if phase:
         yield from _phase_there(shape)
     if facts is not None and order:
