@@ -17,12 +17,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 from ..algebra import square_root
 from ..circuits.model import Element, Kind, Ladder, leaves
 from ..formulas.tree import Formula, Letter, Product, Quotient, SquareRoot
 from .arms import ArmSection, PlacedArm, sections
-from .response import Facts, FilterType
+from .response import Facts, FilterType, facts
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +109,20 @@ def _own_q_squared(rail: PlacedArm) -> Fraction | None:
         return None
     a0, a1, a2 = (Fraction(int(c.p), int(c.q)) for c in quadratic.coeffs())
     return a0 * a2 / (a1 * a1) if a1 else None
+
+
+@lru_cache(maxsize=64)
+def shifted_slightly(ladder: Ladder) -> bool:
+    """Whether losses shift the corner a little from that of the bare L and C, 1/(2π√(L·C)).
+
+    They do where they lie in the coil's branch of a tank: by R/R' in ω0², with R' across it.
+    """
+    arm = lossy_arm(ladder)
+    if arm is None:
+        return False
+    squared = facts(ladder).corner_squared
+    assert arm.inductor.value is not None and arm.capacitor.value is not None
+    return squared != 1 / (arm.inductor.value * arm.capacitor.value)
 
 
 def loaded_q(facts: Facts) -> float | None:

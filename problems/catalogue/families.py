@@ -50,12 +50,14 @@ TUNED: Range = (18, 42)
 """Q targets of a receiver's tank, damped by two resistances."""
 APART: Range = (-32, -7)
 """Q targets of two real poles, from 0.05 to 1/2."""
-LOSSY: Range = (28, 42)
+LOSSY: Range = (24, 40)
 """Q targets that source and load alone would give a resonator whose coil has losses of its own."""
 DEEP: Range = (2, 14)
 """Q targets of a notch that its coil's losses leave deep enough to be one."""
-COIL: Range = (-48, -32)
-"""A coil's resistance against its reactance: an unloaded Q from 22 to 100."""
+COIL: Range = (-52, -34)
+"""A coil's resistance against its reactance: an unloaded Q from 26 to 150."""
+GOOD_COIL: Range = (-58, -46)
+"""One good enough for a notch: from 80 to 260."""
 NONE: Range = (0, 0)
 
 AUDIO_AND_RADIO: Range = (44, 187)
@@ -311,9 +313,10 @@ FAMILIES: tuple[Family, ...] = (
            "coil-loss", BAND, 2, SERIES, {"Rs": -1, "RL": -1}, LOSSY, since=3,
            levels={"R": COIL}),
     Family("series-notch-with-coil-loss", 7, "source Rs; series (L + R) || C; load RL",
-           "coil-loss", NOTCH, 2, SERIES, {"Rs": 1, "RL": 1}, DEEP, since=3, levels={"R": COIL}),
+           "coil-loss", NOTCH, 2, SERIES, {"Rs": 1, "RL": 1}, DEEP, since=3,
+           levels={"R": GOOD_COIL}),
     Family("shunt-notch-with-coil-loss", 7, "source Rs; shunt L + R + C; load RL", "coil-loss",
-           NOTCH, 2, SHUNT, {"Rs": -1, "RL": -1}, DEEP, since=3, levels={"R": COIL}),
+           NOTCH, 2, SHUNT, {"Rs": -1, "RL": -1}, DEEP, since=3, levels={"R": GOOD_COIL}),
     Family("low-pass-with-trap", 7, "series L || C1; shunt C2; load RL", "traps-and-leaks",
            LOW, 2, SERIES, {"RL": 1}, MILD, (TIED,), since=3, levels={"C1": (28, 42)}),
     Family("leaky-high-pass", 7, "series R1 || C; shunt R2", "traps-and-leaks",

@@ -18,6 +18,7 @@ from types import ModuleType
 from ..analysis.arms import End
 from ..analysis.idle import Reason
 from ..analysis.letters import formulas, letter_transfer
+from ..analysis.losses import shifted_slightly
 from ..analysis.response import Facts, Feed, FilterType, PoleNature, drawn_feed
 from ..catalogue.groups import LEVEL_SINCE
 from ..chance import Chance
@@ -288,7 +289,7 @@ def _edges_by_hand(facts: Facts) -> bool:
 @MAKERS(Rung.CORNER_REASON)
 def _corner_reason(asking: Asking) -> Question | None:
     """Which formula gives the corner."""
-    if asking.facts.transfer.order not in (1, 2):
+    if asking.facts.transfer.order not in (1, 2) or shifted_slightly(asking.facts.ladder):
         return None
     return _reason(Rung.CORNER_REASON, corner_claims(asking.facts), asking.chance)
 
@@ -384,7 +385,8 @@ def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[
     for rung in order:
         if sum(map(cost, taken)) + cost(rung) <= goal:
             taken.add(rung)
-    for row in KINDS:
+    # What the level always asks has its place before what is asked now and then.
+    for row in sorted(KINDS, key=lambda row: level not in row.always):
         if row.since > 1 and row.rung in made - reasons and row.level <= level:
             wanted = level in row.always or chance.below(LATER) == 0
             if wanted and sum(map(cost, taken)) + cost(row.rung) <= MOST:

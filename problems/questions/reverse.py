@@ -302,9 +302,14 @@ def _names(ladder: Ladder, kinds: str) -> list[str]:
     return [e.name for e in ladder.elements() if e.kind.value in kinds]
 
 
+def _has_type(known: Facts) -> bool:
+    """Whether it has a type to choose from, by what the gain does or by its exact ends."""
+    return known.type in TYPES or known.type_exact in TYPES
+
+
 def _corner(known: Facts) -> float | None:
-    """The corner in Hz, where one can be wanted: of two poles, where the type has a name."""
-    return known.corner_hz if known.transfer.order == 1 or known.type_exact in TYPES else None
+    """The corner in Hz, where one can be wanted: nobody tunes an all-pass by its corner."""
+    return None if known.type is FilterType.ALL_PASS else known.corner_hz
 
 
 def value_for_corner(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
@@ -333,7 +338,7 @@ def value_for_q(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | N
 
     ``ladder`` is the circuit as drawn, ``known`` its facts; ``chance`` draws the resistance.
     """
-    if known.q is None or known.type_exact not in TYPES:
+    if known.q is None or not _has_type(known):
         return None
     return _for_q(ladder, chance, rounded(known.q))
 
