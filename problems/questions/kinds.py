@@ -43,6 +43,7 @@ TWO_POLES = TO_TWO_POLES - {SkillGroup.ONE_POLE, SkillGroup.LOADED}
 RESONANT = TWO_POLES - {SkillGroup.DECOYS}
 
 REAL = frozenset({SkillGroup.REAL_PARTS})
+IDEAL = EVERYWHERE - REAL
 REAL_LEVEL = range(7, 8)
 
 NAMED = ("low-pass", "high-pass", "band-pass", "notch", "flat")
@@ -237,7 +238,7 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     QuestionKind(
         rung=Rung.TYPE_REASON, form=Form.CHOICE, band=Band.TYPE, guess=1 / 4, types=NAMED,
-        asked_of=EVERYWHERE, reason_of=(Rung.TYPE, Rung.MISSING_ARM), needs=(Rung.TYPE,),
+        asked_of=IDEAL, reason_of=(Rung.TYPE, Rung.MISSING_ARM), needs=(Rung.TYPE,),
         also={Task.REVERSE: 0.25},
     ),
     # how many
@@ -301,12 +302,12 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     QuestionKind(
         rung=Rung.LOWER_EDGE, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
-        asked_of=RESONANT - {SkillGroup.TAPS}, level=3, variety=Variety.EDGE,
+        asked_of=RESONANT - {SkillGroup.TAPS} - REAL, level=3, variety=Variety.EDGE,
         needs=(Rung.Q,), orders=(2,), types=("high-pass", "band-pass", "notch"),
     ),
     QuestionKind(
         rung=Rung.UPPER_EDGE, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
-        asked_of=RESONANT - {SkillGroup.TAPS}, level=3, variety=Variety.EDGE,
+        asked_of=RESONANT - {SkillGroup.TAPS} - REAL, level=3, variety=Variety.EDGE,
         needs=(Rung.Q,), orders=(2,), types=("low-pass", "band-pass", "notch"),
     ),
     # formulas
@@ -338,17 +339,17 @@ KINDS: tuple[QuestionKind, ...] = (
     # back to the circuit
     QuestionKind(
         rung=Rung.WHICH_CIRCUIT, form=Form.CHOICE, band=Band.REVERSE, guess=1 / 4, types=NAMED,
-        asked_of=EVERYWHERE, task=Task.REVERSE, needs=(Rung.TYPE,), about_circuit=True,
+        asked_of=IDEAL, task=Task.REVERSE, needs=(Rung.TYPE,), about_circuit=True,
         ways=frozenset({"which-gain", "which-map"}),
     ),
     QuestionKind(
         rung=Rung.LOOKALIKE_REASON, form=Form.CHOICE, band=Band.REVERSE, guess=1 / 4, types=NAMED,
-        asked_of=EVERYWHERE, task=Task.REVERSE, needs=(Rung.WHICH_CIRCUIT,),
+        asked_of=IDEAL, task=Task.REVERSE, needs=(Rung.WHICH_CIRCUIT,),
         reason_of=(Rung.WHICH_CIRCUIT,),
     ),
     QuestionKind(
         rung=Rung.MISSING_ARM, form=Form.CHOICE, band=Band.REVERSE, guess=1 / 5, types=NAMED,
-        asked_of=EVERYWHERE, task=Task.REVERSE, needs=(Rung.TYPE,), about_circuit=True,
+        asked_of=IDEAL, task=Task.REVERSE, needs=(Rung.TYPE,), about_circuit=True,
         ways=frozenset({"arm"}),
     ),
     QuestionKind(
@@ -368,7 +369,7 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     QuestionKind(
         rung=Rung.CORNER_PHASE, form=Form.ANGLE, band=Band.FIGURES, guess=GUESS_FEW, since=2,
-        asked_of=TO_TWO_POLES, needs=(Rung.LOW_PHASE, Rung.HIGH_PHASE, Rung.CORNER),
+        asked_of=TO_TWO_POLES - REAL, needs=(Rung.LOW_PHASE, Rung.HIGH_PHASE, Rung.CORNER),
         orders=(1, 2), types=("low-pass", "high-pass", "band-pass"), tells=True,
     ),
     QuestionKind(
