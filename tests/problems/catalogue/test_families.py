@@ -21,8 +21,8 @@ from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.model import Arm, Element, Group, Kind, Ladder
 from rungwise.problems.formulas.equal import same
 from rungwise.problems.formulas.read import parse
-from rungwise.problems.questions.model import GAIN_NAMES
 from rungwise.problems.generate.analyse import drawn_circuit
+from rungwise.problems.questions.model import GAIN_NAMES
 from rungwise.tutor.language.errors import worded
 
 from tests.support.refusals import refused
