@@ -60,7 +60,7 @@ def generate(
         GenerationError: no attempt could be certified.
     """
     given = generator.generate(seed, family=family, level=level, format=format)
-    known = facts(given.ladder)
+    known = generator.known_by(given.ladder, format)
     questions = (*lead_in(given.ladder, known, given.level, format), *sketch_questions(known))
     problem = Problem(format, given.family, given.level, seed, given.ladder, questions, Task.SKETCH)
     certify(problem, known)
