@@ -143,6 +143,31 @@ class Shown:
         return fold(write_circuit(self.drawn, "; "), max(8, width))
 
 
+def drawn_alike(
+    circuits: Sequence[Shown],
+    rooms: Sequence[Room],
+    *,
+    ascii: bool = False,  # noqa: A002
+) -> list[SchematicDrawing | None]:
+    """Drawings with symbols of one size, the largest that all rooms allow; ``None`` where none fits.
+
+    Args:
+        circuits: what is drawn.
+        rooms: where, a room each.
+        ascii: use plain ASCII characters only.
+    """
+    drawings = [
+        shown.picture(room, ascii=ascii) for shown, room in zip(circuits, rooms, strict=True)
+    ]
+    most = min((drawing.size or 0 for drawing in drawings if drawing is not None), default=0)
+    return [
+        (shown.picture(room, ascii=ascii, most=most) or drawing)
+        if drawing is not None and drawing.size != most
+        else drawing
+        for shown, room, drawing in zip(circuits, rooms, drawings, strict=True)
+    ]
+
+
 def put_circuits(
     board: Board,
     circuits: Sequence[Shown],
@@ -162,16 +187,7 @@ def put_circuits(
         keys: the key of each, written before it, `KEY_COLUMNS` left of its room.
         most_above: rows left free above them at most; ``None``: as many as below.
     """
-    drawings = [
-        shown.picture(room, ascii=board.ascii) for shown, room in zip(circuits, rooms, strict=True)
-    ]
-    most = min((drawing.size or 0 for drawing in drawings if drawing is not None), default=0)
-    drawings = [
-        (shown.picture(room, ascii=board.ascii, most=most) or drawing)
-        if drawing is not None and drawing.size != most
-        else drawing
-        for shown, room, drawing in zip(circuits, rooms, drawings, strict=True)
-    ]
+    drawings = drawn_alike(circuits, rooms, ascii=board.ascii)
     free: dict[int, int] = {}
     for room, drawing in zip(rooms, drawings, strict=True):
         rows = room.height - (drawing.height if drawing is not None else room.height)
