@@ -99,7 +99,7 @@ class Choices(Widget, can_focus=True):
     def reveal(self, index: int) -> None:
         """Mark the right choice, once the learner has asked for it."""
         self._right = self.picked = index
-        self.refresh()
+        self.refresh(layout=True)
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """As many lines as the wrapped words, or the drawings, need."""
@@ -112,9 +112,9 @@ class Choices(Widget, can_focus=True):
     def _flowing(self, width: int) -> list[list[tuple[int, int]]]:
         """Rows of (choice, its column), one choice beside the other; none where they do not lie so.
 
-        Once an answer was wrong, a low window needs the rows for what explains it.
+        Once an answer was wrong, or shown, a low window needs the rows for what explains it.
         """
-        if not self._tried or self.screen.size.height >= ROOMY:
+        if not (self._tried or self._right is not None) or self.screen.size.height >= ROOMY:
             return []
         rows: list[list[tuple[int, int]]] = [[]]
         col = 0
