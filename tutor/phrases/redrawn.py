@@ -35,12 +35,12 @@ def views(ladder: Ladder, redrawings: Iterable[Redrawing]) -> tuple[Captioned, .
     return ((at_end(ladder, None), caption()), *ends) if ends else ()
 
 
-def in_lines(ladder: Ladder, redrawings: Iterable[Redrawing]) -> Iterator[str]:
-    """Circuit text of a ``ladder`` at its ends, a line for each of its ``redrawings``."""
-    for one in redrawings:
-        yield f"{at(one.end)}: {write_redrawn(valueless(ladder), one.end)}"
+def in_lines(ladder: Ladder, ends: Iterable[End]) -> Iterator[str]:
+    """Circuit text of a ``ladder`` at ``ends`` of the frequency axis, a line for each."""
+    for end in ends:
+        yield f"{at(end)}: {write_redrawn(valueless(ladder), end)}"
 
 
 def hinted_lines(problem: Problem, question: Question) -> Iterator[str]:
     """The circuit of a ``problem`` at the ends that hints to a ``question`` redraw."""
-    return in_lines(problem.ladder, hinted(problem, question, LOOK))
+    return in_lines(problem.ladder, (one.end for one in hinted(problem, question, LOOK)))

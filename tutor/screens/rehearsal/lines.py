@@ -108,17 +108,20 @@ def detail(
     lines += _told(say("review.given"), mine, width, sign, ink)
     if not item.right:
         lines += _told(say("review.answer"), saying.right_words(question), width, "○", "$ink-brass")
-        problem = result.climbs[item.number].problem
-        lines += [StyledLine(), *blocks.prose(saying.reason(problem, question), width)]
-        if not drawn:
-            for text in hinted_lines(problem, question):
-                lines += blocks.prose(text, width)
     said = slips(item)
     if said:
         key = "sketch" if question.form is Form.SKETCH else "slips" if len(said) > 1 else "slip"
         lines += [StyledLine(), StyledLine.of((say(f"review.{key}"), "bold $ink-copper"))]
         for sentence in said:
             lines += blocks.prose(sentence, width)
+    if not item.right:
+        problem = result.climbs[item.number].problem
+        lines += [StyledLine(), StyledLine.of((say("review.why"), "bold $ink-copper"))]
+        for text in saying.reason(problem, question).splitlines():
+            lines += blocks.prose(text, width)
+        if not drawn:
+            for text in hinted_lines(problem, question):
+                lines += blocks.prose(text, width)
     lines.append(StyledLine())
     lines += blocks.prose(say("review.solution"), width, QUIET)
     return lines
