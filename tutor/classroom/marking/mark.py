@@ -4,9 +4,11 @@ Points are given by these rules, which are the same for every plan:
 
 * right: all points; rough (within the tolerance, though badly rounded): all points too.  The
   tolerance is what the teacher accepts; that the figure is rounded badly is said, not charged;
-* wrong: none; but of a sketch, points in proportion to the pieces that are right, to a hundredth
-  of a point.  The pieces are those of the student's sketch or of the right one, whichever has
-  more, so that neither leaving out nor drawing too much pays;
+* wrong: none; but of a sketch, points in proportion to the pieces that are right and joined to
+  others that are (``problems/sketches/credit.py``), to a hundredth of a point.  What can be
+  copied or guessed, such as a break, a slope or a level alone, earns nothing.  The pieces are
+  those of the student's sketch or of the right one, whichever has more, so that neither leaving
+  out nor drawing too much pays;
 * blank: none; unclear (not understood, or answered twice and not alike): none until a human
   settles it, and it is listed for that;
 * every question stands alone: a wrong answer to one gives no claim on one that builds on it,
@@ -237,10 +239,10 @@ def _share(question: Question, mark: Mark) -> tuple[Fraction, tuple[int, int] | 
     if question.form is not Form.SKETCH or not mark.parts:
         return full, None
     from ....problems.sketches.compare import compare
+    from ....problems.sketches.credit import SketchWeights, share
 
     truth = sketch_of(question.truth)
-    right = sum(part.right for part in mark.parts)
-    count = max(len(mark.parts), len(compare(truth, truth)))
-    if mark.passed:
-        return full, (count, count)
-    return Fraction(right, count), (right, count)
+    right, weights = compare(truth, truth), SketchWeights()
+    count = max(sum(bool(weights.of(p)) for p in parts) for parts in (right, mark.parts))
+    earned = count if mark.passed else sum(bool(weights.of(p)) and p.earns for p in mark.parts)
+    return share(right, mark.parts, weights), (earned, count)
