@@ -103,18 +103,25 @@ def _off(truth: GainSketch, right: Top, drawn: GainSketch, found: Top) -> float:
     if right.peak is found.peak:
         return found.height - right.height
     if found.peak:
-        meeting = _meeting(truth, right, found.before, found.after)
-        return _outside(found.height, right.height, meeting)
-    meeting = _meeting(drawn, found, right.before, right.after)
-    return -_outside(right.height, found.height, meeting)
+        met = meeting(truth, right, found.before, found.after)
+        return _outside(found.height, right.height, met)
+    met = meeting(drawn, found, right.before, right.after)
+    return -_outside(right.height, found.height, met)
 
 
 def _outside(height: float, low: float, high: float) -> float:
     return height - low if height < low else max(0.0, height - high)
 
 
-def _meeting(sketch: GainSketch, flat: Top, rising: int, falling: int) -> float:
-    """The height where the last line of this slope before a flat piece meets that after it."""
+def meeting(sketch: GainSketch, flat: Top, rising: int, falling: int) -> float:
+    """The height in dB where the lines before and after a flat top would meet.
+
+    Args:
+        sketch: the gain.
+        flat: a top of it that is no peak.
+        rising: the slope of the line before it in dB/decade.
+        falling: that of the line after it.
+    """
     for left in reversed(_lines(sketch, 0, flat.piece)):
         for right in _lines(sketch, flat.piece + 1, len(sketch.slopes)):
             if (left[0], right[0]) == (rising, falling):

@@ -188,7 +188,7 @@ class Words:
         return fill("questions", f"{question.rung.value}.form")
 
     def parts(self, rung: Rung, parts: Iterable[SketchPart]) -> list[str]:
-        """Which ``parts`` of a sketch, the answer to a ``rung``, are right, and which not, and why."""
+        """Which ``parts`` of a sketch, which answers a ``rung``, are right, which not, and why."""
         told = {True: list[str](), False: list[str]()}
         for part in parts:
             text = fill("parts", f"{rung.value}.{part.id}", part.values)
