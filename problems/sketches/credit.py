@@ -7,11 +7,13 @@ So nothing counts by itself; a piece counts where it is joined to others that ar
   (up, level or down), a phase has to start and to end at the right angles, a map has to hold as
   many poles and as many zeros as there are;
 * a gain whose pass band is 10 dB off or more is nowhere near the right one and earns nothing;
-* a break of the gain counts where it lies at a true one, bends the true way, and a line that runs
-  into it has the true slope; a line counts with the true slope at a break that counts; the level
+* a break of the gain counts where it lies at a true one and both lines at it have the true slope;
+  where there are as many breaks as there should be, one of the two may be off by one root, such
+  as 20 dB/decade for 40; a line counts with the true slope at a break that counts; the level
   counts where it is right on a line or at a corner that counts;
-* a turn of the phase counts where it lies at a true one, starts at the right angle and turns by
-  as much; the start and the end count with the turn next to them;
+* a turn of the phase, among as many as there should be, counts where it lies at a true one,
+  starts at the right angle and turns by as much; the start and the end count with the turn next
+  to them;
 * of a map the poles count, or the zeros, if all of them lie right and there are any;
 * how many breaks, turns or roots there are never counts.
 
@@ -25,7 +27,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from .level import LEVEL, UNIT, bands, offs, tops
+from .level import UNIT, bands, offs, tops
 from .model import GainSketch, MapSketch, PhaseSketch, Region, Sketch, SketchPart
 from .turns import near, pairs, same_turns, turns_of
 
@@ -34,6 +36,9 @@ FAR = 10.0
 
 _ROUNDING = 0.01
 """Decibels to which levels are written."""
+
+_MEANT = 0.5
+"""Decibels from the pass band's height within which it was given for that at the first break."""
 
 Piece = tuple[str, int]
 """The id and the place of a :class:`SketchPart`."""
@@ -130,26 +135,30 @@ def _far(truth: GainSketch, drawn: GainSketch) -> bool:
     """Whether the pass band is nowhere near; its height may stand at the first break by mistake."""
     off = min(map(abs, offs(truth, drawn)))
     wanted = max((top.height for top in tops(truth)), default=truth.level)
-    return off >= FAR - _ROUNDING and abs(drawn.level - wanted) > LEVEL
+    return off >= FAR - _ROUNDING and abs(drawn.level - wanted) > _MEANT
 
 
 def _joined(truth: GainSketch, drawn: GainSketch) -> tuple[set[int], set[int]]:
     """The breaks and the lines of ``drawn`` that hold each other up."""
     corners, lines = set[int](), set[int]()
-    turned, expected = turns_of(drawn), turns_of(truth)
+    as_many = len(drawn.breaks) == len(truth.breaks)
     for j, k in pairs(truth.breaks, drawn.breaks).items():
-        before = drawn.slopes[j] == truth.slopes[k]
-        after = drawn.slopes[j + 1] == truth.slopes[k + 1]
-        if (before or after) and _way(turned[j][1]) == _way(expected[k][1]):
+        mine, right = drawn.slopes[j : j + 2], truth.slopes[k : k + 2]
+        held = {j + n for n in (0, 1) if mine[n] == right[n]}
+        if len(held) == 2 or (held and as_many and all(map(_miscounted, mine, right))):
             corners.add(j)
-            lines |= {j} if before else set()
-            lines |= {j + 1} if after else set()
+            lines |= held
     return corners, lines
+
+
+def _miscounted(slope: int, right: int) -> bool:
+    """Whether a slope goes the right way, with one root too many or too few."""
+    return _way(slope) == _way(right) and abs(slope - right) <= UNIT
 
 
 def _phase(truth: PhaseSketch, drawn: PhaseSketch) -> set[Piece]:
     shift = drawn.start - truth.start
-    if shift % 360 or drawn.end - truth.end != shift:
+    if shift % 360 or drawn.end - truth.end != shift or len(drawn.bends) != len(truth.bends):
         return set()
     expected = []
     angle = truth.start + shift
