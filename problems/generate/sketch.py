@@ -27,9 +27,9 @@ from ..circuits.model import Ladder
 from ..questions.analyse import questions_for
 from ..questions.kinds import kind
 from ..questions.model import FORMAT, Form, Problem, Question, Rung, Task, Values
-from ..sketches.compare import near, turns_of
 from ..sketches.model import MOST_BREAKS, PhaseSketch, Region, as_written
 from ..sketches.truth import region_of, true_gain, true_map, true_phase
+from ..sketches.turns import near, turns_of
 from ..sketches.write import hertz, region_words
 from ..slips.engine import distinct, predictions
 from . import analyse as generator

@@ -188,10 +188,14 @@ class Words:
         return fill("questions", f"{question.rung.value}.form")
 
     def parts(self, rung: Rung, parts: Iterable[SketchPart]) -> list[str]:
-        """Which ``parts`` of a sketch, the answer to a ``rung``, are right, and which are not."""
+        """Which ``parts`` of a sketch, which answers a ``rung``, are right, which not, and why."""
         told = {True: list[str](), False: list[str]()}
         for part in parts:
-            told[part.right].append(fill("parts", f"{rung.value}.{part.id}", part.values))
+            text = fill("parts", f"{rung.value}.{part.id}", part.values)
+            if part.reason:
+                reason = entry("parts", f"{rung.value}.reasons.{part.reason}")
+                text = fill("parts", "because", [("part", text), ("reason", reason)])
+            told[part.right].append(text)
         comma = entry("parts", "comma")
         return [
             fill("parts", key, [("parts", comma.join(told[right]))])
