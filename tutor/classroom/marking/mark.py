@@ -7,8 +7,8 @@ Points are given by these rules, which are the same for every plan:
 * wrong: none; but of a sketch, points in proportion to the pieces that are right, to a hundredth
   of a point.  The pieces are those of the student's sketch or of the right one, whichever has
   more, so that neither leaving out nor drawing too much pays;
-* blank: none; unclear (not understood, or answered twice and not alike): none until a human
-  settles it, and it is listed for that;
+* blank ("?", "-" and "idk" are): none; unclear (not understood, or answered twice and not alike):
+  none until a human settles it, and it is listed for that;
 * every question stands alone: a wrong answer to one gives no claim on one that builds on it,
   since each asks about the circuit that is printed.  A right answer with a wrong reason loses
   the reason's points, which is a question of its own.
@@ -25,6 +25,8 @@ from hashlib import sha256
 
 from ....problems.analysis.response import Facts, facts
 from ....problems.grading.grade import grade, right_text
+from ....problems.grading.said import is_blank
+from ....problems.quantities.separators import decimal_sign
 from ....problems.questions.model import Form, Mark, Problem, Question, Verdict, sketch_of
 from ....problems.sheets.model import Key, KeyItem
 from ...language.errors import worded
@@ -72,8 +74,12 @@ def mark_answers(
         tolerance: a relative tolerance in place of those of the plan.
         settled: question number → what a human decided.
     """
-    texts = dict(answers.answers)
-    return tuple(_problem(item, texts, tolerance, settled or {}) for item in key.items)
+    texts = {
+        number: tuple(text for text in given if not is_blank(text))
+        for number, given in answers.answers
+    }
+    decimal = decimal_sign(text for given in texts.values() for text in given)
+    return tuple(_problem(item, texts, decimal, tolerance, settled or {}) for item in key.items)
 
 
 def strays(key: Key, answers: Answers) -> list[tuple[str, str]]:
@@ -122,11 +128,12 @@ def read_tolerance(text: str) -> Fraction:
 def _problem(
     item: KeyItem,
     texts: Mapping[str, tuple[str, ...]],
+    decimal: str,
     tolerance: Fraction | None,
     settled: Mapping[str, Decision],
 ) -> ProblemMark:
     problem = item.problem
-    grading = _Grading(problem)
+    grading = _Grading(problem, decimal)
     marks = []
     for place, (question, of) in enumerate(
         zip(problem.questions, item.points, strict=True), start=1
@@ -188,8 +195,8 @@ def _decided(mark: QuestionMark, points: Fraction) -> QuestionMark:
 class _Grading:
     """Marks the answers to one problem's questions."""
 
-    def __init__(self, problem: Problem) -> None:
-        self._problem = problem
+    def __init__(self, problem: Problem, decimal: str) -> None:
+        self._problem, self._decimal = problem, decimal
         self._facts: Facts | None = None
 
     def right(self, question: Question) -> str:
@@ -206,7 +213,8 @@ class _Grading:
         if self._facts is None:
             self._facts = facts(self._problem.ladder)
         try:
-            found = grade(self._problem, question, text, self._facts)
+            setting = Words.load().setting(question, self._decimal)
+            found = grade(self._problem, question, text, self._facts, setting)
         except Exception as error:  # one answer must not keep the others from being marked
             return replace(
                 mark,
