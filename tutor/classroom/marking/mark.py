@@ -9,8 +9,8 @@ Points are given by these rules, which are the same for every plan but for a ske
   point.  What can be copied or guessed, such as a break, a slope or a level alone, earns nothing.
   The pieces are those of the student's sketch or of the right one, whichever has more, so that
   neither leaving out nor drawing too much pays;
-* blank: none; unclear (not understood, or answered twice and not alike): none until a human
-  settles it, and it is listed for that;
+* blank ("?", "-" and "idk" are): none; unclear (not understood, or answered twice and not alike):
+  none until a human settles it, and it is listed for that;
 * every question stands alone: a wrong answer to one gives no claim on one that builds on it,
   since each asks about the circuit that is printed.  A right answer with a wrong reason loses
   the reason's points, which is a question of its own.
@@ -27,6 +27,8 @@ from hashlib import sha256
 
 from ....problems.analysis.response import Facts, facts
 from ....problems.grading.grade import grade, right_text
+from ....problems.grading.said import is_blank
+from ....problems.quantities.separators import decimal_sign
 from ....problems.questions.model import Form, Mark, Problem, Question, Verdict, sketch_of
 from ....problems.sheets.model import Key, KeyItem
 from ....problems.sketches.credit import SketchWeights
@@ -75,8 +77,12 @@ def mark_answers(
         tolerance: a relative tolerance in place of those of the plan.
         settled: question number → what a human decided.
     """
-    texts = dict(answers.answers)
-    return tuple(_problem(item, texts, tolerance, settled or {}) for item in key.items)
+    texts = {
+        number: tuple(text for text in given if not is_blank(text))
+        for number, given in answers.answers
+    }
+    decimal = decimal_sign(text for given in texts.values() for text in given)
+    return tuple(_problem(item, texts, decimal, tolerance, settled or {}) for item in key.items)
 
 
 def strays(key: Key, answers: Answers) -> list[tuple[str, str]]:
@@ -125,11 +131,12 @@ def read_tolerance(text: str) -> Fraction:
 def _problem(
     item: KeyItem,
     texts: Mapping[str, tuple[str, ...]],
+    decimal: str,
     tolerance: Fraction | None,
     settled: Mapping[str, Decision],
 ) -> ProblemMark:
     problem = item.problem
-    grading = _Grading(problem, item.weights)
+    grading = _Grading(problem, item.weights, decimal)
     marks = []
     for place, (question, of) in enumerate(
         zip(problem.questions, item.points, strict=True), start=1
@@ -191,9 +198,8 @@ def _decided(mark: QuestionMark, points: Fraction) -> QuestionMark:
 class _Grading:
     """Marks the answers to one problem's questions."""
 
-    def __init__(self, problem: Problem, weights: SketchWeights) -> None:
-        self._problem = problem
-        self._weights = weights
+    def __init__(self, problem: Problem, weights: SketchWeights, decimal: str) -> None:
+        self._problem, self._weights, self._decimal = problem, weights, decimal
         self._facts: Facts | None = None
 
     def right(self, question: Question) -> str:
@@ -210,7 +216,8 @@ class _Grading:
         if self._facts is None:
             self._facts = facts(self._problem.ladder)
         try:
-            found = grade(self._problem, question, text, self._facts)
+            setting = Words.load().setting(question, self._decimal)
+            found = grade(self._problem, question, text, self._facts, setting)
         except Exception as error:  # one answer must not keep the others from being marked
             return replace(
                 mark,
