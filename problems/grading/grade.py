@@ -91,5 +91,5 @@ def _hits(case: Case, reading: read.Reading) -> tuple[SlipHit, ...]:
     for p in fitting:
         if p.slip not in hits:
             values = (*case.common, ("typed", reading.shown), *p.values)
-            hits[p.slip] = SlipHit(p.slip, tuple(dict(values).items()))
+            hits[p.slip] = SlipHit(p.slip, tuple(dict(values).items()), p.says)
     return tuple(hits.values())

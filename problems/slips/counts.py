@@ -53,6 +53,14 @@ def resistors_counted(case: Case) -> Iterator[Guess]:
         yield Guess(len(case.resistors))
 
 
+@TOPIC.slip("pair-counted-once", *COUNTS)
+def pair_counted_once(case: Case) -> Iterator[Guess]:
+    """Each complex pair of poles, or each resonance, taken for one pole."""
+    pairs = sum(1 for pole in case.facts.poles if pole.imag > 0)
+    if pairs:
+        yield Guess(int(case.truth) - pairs)
+
+
 @TOPIC.slip("zeros-at-infinity", Rung.ZEROS)
 def zeros_at_infinity(case: Case) -> Iterator[Guess]:
     """Zeros at infinity counted: then there are as many zeros as poles."""
