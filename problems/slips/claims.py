@@ -29,7 +29,7 @@ from ..questions.model import Answer, Rung, Values, sketch_of
 from ..questions.reverse import of_choice
 from ..sketches.model import GainSketch, MapSketch, PhaseSketch, Region
 from .case import Case, altered_facts
-from .redrawn import dividers, divides
+from .redrawn import dividers, divides, resonator_of
 
 _SAME = 1e-6
 _HALF = math.sqrt(0.5)
@@ -90,8 +90,8 @@ class SlipClaim(StrEnum):
     STABLE = "every pole lies to the left of the jω axis"
     LEFT_ZEROS = "no zero lies to the right of the jω axis"
     # what f0, Q and the band are made of
-    PAIR_IN_SERIES = "one L and one C resonate, with all resistance in series"
-    PAIR_IN_PARALLEL = "one L and one C resonate, with all resistance in parallel"
+    PAIR_IN_SERIES = "L and C, like parts taken as one, resonate with all resistance in series"
+    PAIR_IN_PARALLEL = "L and C, like parts taken as one, resonate with all resistance in parallel"
     TRUE_JOINT = "one L and one C resonate, and the resistance is in {true} with them"
     RESONANCE = "the one L and the one C act on each other, no buffer between them"
     NO_R_IN_F0 = "no resistance moves f0"
@@ -140,6 +140,7 @@ class SlipClaim(StrEnum):
     IS_EDGE = "the answer is a −3 dB edge"
     IS_PEAK = "the gain is greatest at the answer"
     IS_HALF_VOLTAGE = "at the answer the gain is half the pass band's"
+    IS_HALF_VOLTAGE_BAND = "the answer is the width of the band, or of the gap, at half voltage"
     IS_HALF_POWER_OF_SOURCE = "at the answer the gain is 0.707"
     IS_PASS_BAND_GAIN = "the answer is the pass band's gain"
     IS_GAIN_AT_F0 = "the answer is the gain at f0"
@@ -384,7 +385,7 @@ def _act_as(said: SlipSaying, joint: Joint) -> bool:
     ohms = [e.value for e in named if e.value is not None]
     if len(ohms) < 2:
         return False
-    pair = case.resonator
+    pair = resonator_of(case)
     if pair is not None:
         total = sum(ohms, Fraction(0))
         parallel = 1 / sum((1 / r for r in ohms), Fraction(0))
@@ -509,8 +510,8 @@ _NATURE: dict[SlipClaim, Callable[[Case], bool]] = {
 # ------------------------------------------------------------------------ f0, Q, the band
 
 _MADE_OF: dict[SlipClaim, Callable[[Case], bool]] = {
-    SlipClaim.PAIR_IN_SERIES: lambda c: c.resonator is not None and c.resonator.series,
-    SlipClaim.PAIR_IN_PARALLEL: lambda c: c.resonator is not None and not c.resonator.series,
+    SlipClaim.PAIR_IN_SERIES: lambda c: _pair_is(c, series=True),
+    SlipClaim.PAIR_IN_PARALLEL: lambda c: _pair_is(c, series=False),
     SlipClaim.RESONANCE: lambda c: _one_of_each(c) and c.order == 2 and _act_together(c),
     SlipClaim.NO_R_IN_F0: lambda c: not _any_moves(c, "corner_squared"),
     SlipClaim.R_IN_F0: lambda c: _any_moves(c, "corner_squared"),
@@ -533,6 +534,11 @@ _MADE_OF: dict[SlipClaim, Callable[[Case], bool]] = {
     ),
     SlipClaim.CROSS_TERM: lambda c: _cross_term(c),
 }
+
+
+def _pair_is(case: Case, *, series: bool) -> bool:
+    pair = resonator_of(case)
+    return pair is not None and pair.series is series
 
 
 def _any_moves(case: Case, what: str) -> bool:
@@ -697,6 +703,10 @@ _ANSWERED: dict[SlipClaim, _Predicate] = {
     SlipClaim.IS_EDGE: lambda s: s.is_one_of(*s.case.facts.edges_hz),
     SlipClaim.IS_PEAK: lambda s: s.is_one_of(s.case.facts.peak_hz),
     SlipClaim.IS_HALF_VOLTAGE: lambda s: _same(2 * _gain_there(s), _level(s.case)),
+    SlipClaim.IS_HALF_VOLTAGE_BAND: lambda s: (
+        # Of two poles: |H|² is 1/(1 + x²) of a band-pass, x²/(1 + x²) of a notch, x = 1 at −3 dB.
+        s.case.order == 2 and (_times_truth(s, math.sqrt(3)) or _times_truth(s, 1 / math.sqrt(3)))
+    ),
     SlipClaim.IS_HALF_POWER_OF_SOURCE: lambda s: _same(_gain_there(s), _HALF),
     SlipClaim.IS_PASS_BAND_GAIN: lambda s: s.is_one_of(_level(s.case)),
     SlipClaim.IS_GAIN_AT_F0: lambda s: s.is_one_of(_gain_at_f0(s.case)),

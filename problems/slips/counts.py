@@ -57,8 +57,8 @@ def resistors_counted(case: Case) -> Iterator[Guess]:
 def pair_counted_once(case: Case) -> Iterator[Guess]:
     """Each complex pair of poles, or each resonance, taken for one pole."""
     pairs = sum(1 for pole in case.facts.poles if pole.imag > 0)
-    if pairs:
-        yield Guess(int(case.truth) - pairs)
+    for missed in range(pairs, 0, -1):
+        yield Guess(int(case.truth) - missed)
 
 
 @TOPIC.slip("zeros-at-infinity", Rung.ZEROS)

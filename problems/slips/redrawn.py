@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..analysis.arms import ArmSection, ArmState, End, PlacedArm, limbs_of, remains, sections, state
+from ..analysis.design import Pair, pair_at
 from ..analysis.response import FilterType
 from ..circuits.altered import without
-from ..circuits.model import Ladder, Place, join
+from ..circuits.model import Arm, Element, Joint, Kind, Ladder, Place, Stage, join, merged
 from .case import Case
 
 
@@ -36,7 +37,7 @@ def dividers(case: Case) -> list[list[PlacedArm]] | None:
     Args:
         case: the circuit, and what is true of it.
     """
-    end, pair = pass_band_end(case), case.resonator
+    end, pair = pass_band_end(case), resonator_of(case)
     if end is not None:
         redrawn = [_at_end(section, end) for section in sections(case.ladder)]
         if any(section is None for section in redrawn):
@@ -44,7 +45,7 @@ def dividers(case: Case) -> list[list[PlacedArm]] | None:
         return [limbs_of(section) for section in redrawn if section is not None]
     if case.facts.type is not FilterType.BAND_PASS or pair is None:
         return None
-    left: Ladder | None = case.ladder
+    left: Ladder | None = combined(case.ladder)
     for part in pair.inductor, pair.capacitor:
         left = left and without(left, part.name)
     if left is None:  # nothing but the pair stands between the source and the load
@@ -79,3 +80,52 @@ def _merged(section: ArmSection) -> ArmSection:
 def divides(limbs: Sequence[PlacedArm]) -> bool:
     """Whether some voltage is left behind on the way: a series limb before a shunt one."""
     return {limb.place for limb in limbs} == {Place.SERIES, Place.SHUNT}
+
+
+def resonator_of(case: Case) -> Pair | None:
+    """The one resonator of the circuit, like parts that combine being one.
+
+    Args:
+        case: the circuit, and what is true of it.
+    """
+    if case.resonator is not None or not case.facts.hidden:
+        return case.resonator
+    return pair_at(combined(case.ladder))
+
+
+def combined(ladder: Ladder) -> Ladder:
+    """``ladder`` with the inductors, and the capacitors, of one chain or bank as one part."""
+    drawn = merged(ladder)
+    stages = (Stage(s.place, s.arm and _combined(s.arm)) for s in drawn.stages)
+    return Ladder(tuple(stages), drawn.source, drawn.load)
+
+
+def _combined(arm: Arm) -> Arm:
+    if isinstance(arm, Element):
+        return arm
+    parts: list[Arm] = []
+    for part in map(_combined, arm.parts):
+        same = [p for p in parts if _alike(p, part)]
+        if not same:
+            parts.append(part)
+        elif isinstance(part, Element) and isinstance(same[0], Element):
+            parts[parts.index(same[0])] = _one(same[0], part, arm.joint)
+    return join(arm.joint, *parts)
+
+
+def _alike(one: Arm, other: Arm) -> bool:
+    return (
+        isinstance(one, Element)
+        and isinstance(other, Element)
+        and one.kind is other.kind
+        and one.kind.reactive
+    )
+
+
+def _one(first: Element, second: Element, joint: Joint) -> Element:
+    """Two like parts as one: inductances add in series, capacitances in parallel."""
+    a, b = first.value, second.value
+    if a is None or b is None:
+        return first
+    adds = (joint is Joint.SERIES) == (first.kind is Kind.L)
+    return Element(first.kind, first.name, a + b if adds else a * b / (a + b))

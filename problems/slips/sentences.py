@@ -91,7 +91,6 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "load-cannot-matter": _rows(
         SlipSentence("sentence", (Says.IS_BARE_LC, Says.RESONANCE, Says.R_IN_F0)),
         SlipSentence("buffered", (Says.IS_BARE_LC, Says.BUFFER_BETWEEN)),
-        SlipSentence("elsewhere", (Says.IS_BARE_LC, Says.TWO_POLES)),
     ),
     "across-source-counted": _plain(Says.ACROSS_SOURCE),
     "dangling-counted": _plain(Says.NO_CURRENT),
@@ -138,7 +137,10 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "three-db-at-f0": _plain(Says.TWO_POLES, Says.PLAIN_SHAPE, Says.IS_F0),
     "arithmetic-edges": _plain(Says.EDGES_ABOUT_F0, Says.BAND_IS_F0_OVER_Q),
     "other-edge": _plain(Says.IS_EDGE),
-    "half-voltage-edge": _plain(Says.IS_HALF_VOLTAGE),
+    "half-voltage-edge": _rows(
+        SlipSentence("band", (Says.BAND_IS_F0_OVER_Q, Says.IS_HALF_VOLTAGE_BAND)),
+        SlipSentence("sentence", (Says.IS_HALF_VOLTAGE,)),
+    ),
     "edge-by-q": _rows(
         SlipSentence("band", (Says.IS_F0_BY_Q, Says.BAND_IS_F0_OVER_Q)),
         SlipSentence("sentence", (Says.IS_F0_BY_Q, Says.TWO_POLES)),
