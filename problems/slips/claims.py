@@ -17,11 +17,12 @@ from fractions import Fraction
 from functools import cached_property
 
 from ..analysis.arms import ArmState, End, PlacedArm, limbs_of, state
+from ..analysis.gain_type import EndState
 from ..analysis.idle import Reason
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..analysis.ties import Tie, tie
-from ..circuits.altered import buffered, flips, scaled, seen_by, with_value, without_load
-from ..circuits.model import CircuitError, Element, Joint, Kind, Ladder, Place, leaves, merged
+from ..circuits.altered import buffered, flips, seen_by, with_value, without_load
+from ..circuits.model import Element, Joint, Ladder, Place, leaves, merged
 from ..formulas.evaluate import evaluate
 from ..formulas.tree import Formula, FormulaError
 from ..questions.analyse import pass_band_gain
@@ -396,7 +397,8 @@ def _act_as(said: SlipSaying, joint: Joint) -> bool:
     seen = seen_by(case.ladder, reactive[0].name)
     names = {e.name for e in named}
     return seen is not None and any(
-        group.joint is joint and {e.name for e in leaves(group)} == names for group, _ in flips(seen)
+        group.joint is joint and {e.name for e in leaves(group)} == names
+        for group, _ in flips(seen)
     )
 
 
@@ -494,9 +496,7 @@ _NATURE: dict[SlipClaim, Callable[[Case], bool]] = {
     SlipClaim.ONE_POLE: lambda c: c.order == 1,
     SlipClaim.TWO_POLES: lambda c: c.order == 2,
     SlipClaim.COMPLEX_PAIR: lambda c: any(p.imag for p in c.facts.poles),
-    SlipClaim.NO_COMPLEX: lambda c: (
-        c.facts.pole_nature in (PoleNature.REAL, PoleNature.DOUBLE)
-    ),
+    SlipClaim.NO_COMPLEX: lambda c: c.facts.pole_nature in (PoleNature.REAL, PoleNature.DOUBLE),
     SlipClaim.REAL_APART: lambda c: c.facts.pole_nature is PoleNature.REAL,
     SlipClaim.DOUBLE_POLE: lambda c: c.facts.pole_nature is PoleNature.DOUBLE,
     SlipClaim.ORIGIN_ZEROS: lambda c: c.facts.transfer.zeros_at_origin > 0,
@@ -595,10 +595,15 @@ _TYPES: dict[SlipClaim, Callable[[Case], bool]] = {
     SlipClaim.END_PASSES: lambda c: bool(
         c.facts.gain_low if _end(c) is End.LOW else c.facts.gain_high
     ),
-    SlipClaim.ONE_END_BLOCKED: lambda c: bool(c.facts.gain_low) is not bool(c.facts.gain_high),
-    SlipClaim.BOTH_BLOCKED: lambda c: not c.facts.gain_low and not c.facts.gain_high,
-    SlipClaim.BOTH_PASS: lambda c: bool(c.facts.gain_low and c.facts.gain_high),
+    SlipClaim.ONE_END_BLOCKED: lambda c: _ends(c).count(EndState.BLOCKED) == 1,
+    SlipClaim.BOTH_BLOCKED: lambda c: _ends(c).count(EndState.BLOCKED) == 2,
+    SlipClaim.BOTH_PASS: lambda c: _ends(c).count(EndState.PASSED) == 2,
 }
+
+
+def _ends(case: Case) -> list[EndState]:
+    return [case.facts.low_end, case.facts.high_end]
+
 
 # ------------------------------------------------------------------------ the pass band
 

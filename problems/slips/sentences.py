@@ -258,7 +258,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
         SlipSentence("sentence", (Says.BUFFER,)), SlipSentence("loaded", (Says.NO_BUFFER,))
     ),
     "wide-band-as-notch": _plain(Says.BAND_PASS),
-    "null-overlooked": _plain(Says.NOTCH),
+    "null-overlooked": _plain(Says.NOTCH, *_PAIR),
     "one-end-tested": _rows(
         SlipSentence("sentence", (Says.BOTH_PASS,)), SlipSentence("blocked", (Says.BOTH_BLOCKED,))
     ),
