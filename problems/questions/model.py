@@ -250,10 +250,14 @@ class Verdict(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class SlipHit:
-    """A slip that predicts the typed answer, with the texts that fill its sentence."""
+    """A slip that predicts the typed answer, with the texts that fill its sentence.
+
+    ``says`` is the key of the sentence about it that is true of this circuit.
+    """
 
     slip: str
     values: Values = ()
+    says: str = "sentence"
 
 
 @dataclass(frozen=True, slots=True)

@@ -247,9 +247,7 @@ class Words:
 
     def slip(self, hit: SlipHit) -> str:
         """One sentence about a slip that predicts the typed answer."""
-        sketched = dict(hit.values).get("answered") == "sketch"
-        part = "sketch" if sketched and "sketch" in table("slips")[hit.slip] else "sentence"
-        return fill("slips", f"{hit.slip}.{part}", said(hit.values).items())
+        return fill("slips", f"{hit.slip}.{hit.says}", said(hit.values).items())
 
     def slip_name(self, slip: str) -> str:
         """The short name of a slip."""
