@@ -15,9 +15,11 @@ from ..learning.climb import Climb, Listener
 from ..learning.course import HINT_LEVELS
 from ..learning.full_circuit import spared
 from ..phrases import answer_text as saying
+from ..phrases import explaining
 from .lines import HINT, SHOW, EndOfInput, PlainLines
 
 if TYPE_CHECKING:
+    from ...problems.hints.explanation import Explanation
     from ...problems.questions.model import Problem, Question
     from ..learning.request import ProblemRequest
     from ..store.keeper import Keeper
@@ -153,7 +155,9 @@ class PlainDrill(PlainLines):
                 climb.show()
                 self.mark("shown", saying.right_words(question))
             else:
-                self._mark(question, climb.answer(typed))
+                mark = climb.answer(typed)
+                wrong = mark.verdict is Verdict.WRONG
+                self._mark(question, mark, climb.explanation if wrong else None)
             self.say_if_unkept()
 
     def ask(self, question: Question) -> None:
@@ -175,7 +179,7 @@ class PlainDrill(PlainLines):
             f"{self.ui('hint', level=level)} {self.words.hint(climb.problem, question, level)}"
         )
 
-    def _mark(self, question: Question, mark: Mark) -> None:
+    def _mark(self, question: Question, mark: Mark, explanation: Explanation | None) -> None:
         said = saying.understood(question, mark)
         match mark.verdict:
             case Verdict.RIGHT:
@@ -188,8 +192,8 @@ class PlainDrill(PlainLines):
                 self.mark("wrong", said)
                 for line in self.words.parts(question.rung, mark.parts):
                     self.say(line, "  ", "  ")
-                for hit in mark.slips:
-                    self.say(self.words.slip(hit), "  ", "  ")
+                for sentence in explaining.of_mark(mark, explanation):
+                    self.say(sentence, "  ", "  ")
                 self.say(self.ui("again"), "  ", "  ")
 
     def _summary(self, climb: Climb) -> None:

@@ -67,13 +67,14 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
     state = climb.rungs[index]
     if _overlaid(state):
         return [drill_notes.of_mark(state.question, state.marks[-1])]
-    question, marks = state.question, iter(state.marks)
+    question = state.question
+    marks = iter(zip(state.marks, climb.explained(index), strict=True))
     for move in moves:
         if move.rung != question.rung:
             continue
         match move.kind:
             case MoveKind.ANSWERED:
-                said.append(drill_notes.of_mark(question, next(marks)))
+                said.append(drill_notes.of_mark(question, *next(marks)))
             case MoveKind.HINTED:
                 said.append(
                     (
