@@ -57,7 +57,7 @@ _LETTER = re.compile(
 )
 _LETTER_FIRST = re.compile(
     r"(?:choice|option|answer|no\.?|number)?+\s*+[(\[]?\s*+([a-z]|\d{1,2})\s*+"
-    r"(?P<sign>[)\].:,=–—-]*+)\s*+(?=[^\s=])"
+    r"(?:(?P<sign>[)\].:,=–—-]++)\s*+|(?<=\s))(?=[^\s=])"
 )
 _LETTER_LAST = re.compile(r"[(\[]\s*+([a-z]|\d{1,2})\s*+[)\]]\.?\Z")
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
@@ -119,7 +119,7 @@ class _Choices:
             chosen = self.by_letter(match[1])
             if chosen is not None:
                 return self.reading(chosen)
-        chosen = self.by_words(text) or self.letter_and_words(folded, text)
+        chosen = self.as_shown(text) or self.letter_and_words(folded, text) or self.by_words(text)
         if chosen is None:
             raise self.unclear(text)
         return self.reading(chosen)

@@ -19,7 +19,7 @@ _JOINT = re.compile(
     r"(?P<then>→|⇒|⟹|⟶|=>|->|;|\n|,(?=\s)"
     r"|(?<=[\s,)])(?:so|thus|hence|therefore|giving|gives|i\.?e\.?|that is|or|and|with|where|for)"
     r"(?=[\s,]))"
-    r"|(?P<equal>[=≈≅≃≡∼]|(?<=\w):(?=\s)|(?<=[\s)])(?:is|equals|are)(?=\s))",
+    r"|(?P<equal>[=≈≅≃≡∼]|:(?=\s)|(?<=[\s)])(?:is|equals|are)(?=\s))",
     re.IGNORECASE,
 )
 

@@ -43,7 +43,10 @@ _UNIT_AFTER = re.compile(r"(?:(?<=[\s)\]])|(?<=\d))(?P<unit>rad/s|Hz|hz|HZ)\s*\Z
 # What a formula has and a misspelt quantity has not.
 _FORMULA_SIGNS = re.compile(r"[*/^√()·×÷∥²³π]|sqrt|pi|\|\|", re.IGNORECASE)
 _RANGE = re.compile(r"±|\+/-|\.\.|…|(?<=[\s\w])(?:to|till|until|between|plus or minus)(?=\s)")
-_PER_SECOND = re.compile(r"(?<=\d) ?[·*]? ?(?:1/s(?:ec)?\b|/s(?:ec)?\b)")
+_PER_SECOND = re.compile(
+    r"(?<=[\d⁰¹²³⁴⁵⁶⁷⁸⁹]) ?[·*]? ?(?:1?/s(?:ec)?\b|s(?:ec)?(?:\^-1|\^\(-1\)|⁻¹))"
+)
+_RECIPROCAL = "s^-1"
 _LOGARITHM = re.compile(r"log|lg|ln|tan|exp", re.IGNORECASE)
 _SYMBOL = re.compile(r"[^\W\d_](?:_?\{?\w{1,8}\}?)?")
 _OPERATORS = "*/·×÷^√+-−∥|=("
@@ -163,7 +166,7 @@ class _Figures:
             if clause.fitting is False:
                 self.define(clause)
         *before, last = main.expressions
-        found = self.expression(last, self.unit(main))
+        found = self.expression(last, self.unit(main), sure=_says_unit(main))
         self.check_unit(main, found)
         steps: list[Reading] = []
         for clause in told:
@@ -172,9 +175,9 @@ class _Figures:
             if main.fitting and not self.reads(clause.expressions[-1], self.unit(clause)):
                 continue  # beside an answer with its name it is but a remark
             for piece in clause.expressions:
-                steps += self.step(piece, self.unit(clause), found)
+                steps += self.step(piece, clause, found)
         for piece in before:
-            steps += self.step(piece, self.unit(main), found)
+            steps += self.step(piece, main, found)
         return replace(found, steps=tuple(steps)) if steps else found
 
     def unit(self, clause: _Told) -> str:
@@ -216,14 +219,15 @@ class _Figures:
             return False
         return True
 
-    def step(self, text: str, unit: str, answer: Reading) -> Iterator[Reading]:
+    def step(self, text: str, clause: _Told, answer: Reading) -> Iterator[Reading]:
         """What else is said to be the same; formulas are given back, to be checked as letters.
 
         Raises:
             Unclear: it is not the same as the ``answer``.
         """
+        unit = self.unit(clause)
         try:
-            found = self.expression(text, unit)
+            found = self.expression(text, unit, sure=_says_unit(clause))
         except Unclear:
             if _LOGARITHM.search(text):
                 return  # no formula of ours has one
@@ -257,14 +261,18 @@ class _Figures:
         except Unclear:
             return None
 
-    def expression(self, text: str, unit: str) -> Reading:
+    def expression(self, text: str, unit: str, *, sure: bool = False) -> Reading:
         """One number or formula, in ``unit`` where it does not say so.
+
+        A figure in 1/s is in ``unit`` if its name makes that ``sure``.
 
         Raises:
             Unclear: it is neither.
         """
         case, question = self.case, self.case.question
         body = bare(text)
+        if unit in ("Hz", "rad/s") and sure and body.endswith(_RECIPROCAL):
+            body = body.removesuffix(_RECIPROCAL) + unit
         if squashed(body) in _NAMES and not body[:1].isdigit():
             # Left to the reader of quantities, f0 would be 0.0 f, as in IEC 60062.
             known = formulas.derived(case) or self.defined
@@ -277,7 +285,8 @@ class _Figures:
         except QuantityError as error:
             if _is_range(body):
                 raise Unclear("answer.range", typed=quoted(body), example=example(case)) from None
-            formula = self._formula(body, unit) if question.form in WITH_FORMULA else None
+            asks = bool(error.readings) or question.form not in WITH_FORMULA
+            formula = None if asks else self._formula(body, unit)
             if formula is not None:
                 return formula
             raise Unclear(error.wording) from None
@@ -295,6 +304,11 @@ class _Figures:
 
     def _formula(self, text: str, unit: str) -> Reading | None:
         return _formula(self.case, text, unit, self.work, self.beside, self.defined)
+
+
+def _says_unit(clause: _Told) -> bool:
+    """Whether what a clause names is in rad/s, or in Hz, and nothing else."""
+    return any(name in ANGULAR | CYCLIC for name in clause.names)
 
 
 def _near(one: object, other: object) -> bool:
