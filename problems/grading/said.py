@@ -15,7 +15,8 @@ _BEFORE = frozenset(
      "result", "i", "think", "believe", "guess", "say", "would", "i'd", "get", "got", "about",
      "approx", "approximately", "app", "ca", "circa", "roughly", "around", "nearly", "almost",
      "some", "probably", "maybe", "equal", "equals", "to", "we", "must", "be", "should", "so",
-     "just", "exactly", "only", "my", "here", "there", "are", "then", "also", "again")
+     "just", "exactly", "only", "i.e", "ie", "or",
+     "my", "here", "there", "are", "then", "also", "again")
 )  # fmt: skip
 _AFTER = frozenset(
     ("approx", "approximately", "ca", "circa", "roughly", "about", "or", "so", "i", "think",
@@ -56,7 +57,7 @@ def bare(text: str) -> str:
         return text
     kept = text[words[first].start() : words[last - 1].end()]
     kept = kept.lstrip("~≈ ,;:")
-    return kept.rstrip(",;") if kept[-1:] not in (".", "!") else kept[:-1] or text
+    return kept.rstrip(",;?!. ") or text
 
 
 def _core(word: str, marks: str = _MARKS) -> str:

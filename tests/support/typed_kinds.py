@@ -1,5 +1,4 @@
-"""Answers by construction: right ones of every kind that people type, wrong ones, and such that
-contradict themselves.
+"""Answers by construction: right ones of every kind, wrong ones, and what contradicts itself.
 
 What is right, and what is not, is known from how an answer was made: no reader is asked.  A wrong
 answer is written just as a right one is, around another value.
@@ -38,8 +37,8 @@ RIGHT, WRONG, NEVER = "right", "wrong", "contradicting"
 
 WORDS = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight")
 PREFIXES = {-12: "p", -9: "n", -6: "µ", -3: "m", 0: "", 3: "k", 6: "M", 9: "G"}
-BEFORE = ("", "", "about ", "approx. ", "ca. ", "roughly ", "it is ", "it's about ", "I think ", "≈ ",
-          "~", "= ")  # fmt: skip
+BEFORE = ("", "", "about ", "approx. ", "ca. ", "roughly ", "it is ", "it's about ", "I think ",
+          "≈ ", "~", "= ")  # fmt: skip
 AFTER = ("", "", "", ".", ", I think", " or so", " approx.", "!")
 
 
@@ -181,8 +180,14 @@ def _counts(
             nth = {1: ("1st", "first"), 2: ("2nd", "second"), 3: ("3rd", "third"),
                    4: ("4th", "fourth")}.get(n)  # fmt: skip
             if nth:
-                for text in (f"{nth[0]} order", f"{nth[1]} order", f"{nth[1]}-order", f"order {n}",
-                             f"it is a {nth[1]}-order filter", f"order {n}, so {n} poles"):  # fmt: skip
+                for text in (
+                    f"{nth[0]} order",
+                    f"{nth[1]} order",
+                    f"{nth[1]}-order",
+                    f"order {n}",
+                    f"it is a {nth[1]}-order filter",
+                    f"order {n}, so {n} poles",
+                ):
                     yield Typed("order for the pole count", is_, text)
             else:
                 yield Typed("order for the pole count", is_, f"order {n}")
@@ -233,12 +238,18 @@ def _slopes(
                      f"slope = {value} dB/decade", f"the slope is {value} dB/dec"):  # fmt: skip
             yield Typed("slope", is_, text.replace("+0", "0"))
         if value < 0:
-            for text in (f"minus {size}", f"minus {size} dB/decade", f"negative, {size} dB/decade",
-                         f"a slope of minus {size} dB per decade", f"$-{size}$ dB/decade"):  # fmt: skip
+            for text in (
+                f"minus {size}",
+                f"minus {size} dB/decade",
+                f"negative, {size} dB/decade",
+                f"a slope of minus {size} dB per decade",
+                f"$-{size}$ dB/decade",
+            ):
                 yield Typed("slope with minus", is_, text)
         if value and not low:
-            for verb in ("falls at", "it falls by", "rolls off at", "drops", "falls with") if value < 0 \
-                    else ("rises at", "it rises by", "increases", "goes up"):  # fmt: skip
+            falls = ("falls at", "it falls by", "rolls off at", "drops", "falls with")
+            rises = ("rises at", "it rises by", "increases", "goes up")
+            for verb in falls if value < 0 else rises:
                 yield Typed("falls or rises", is_, f"{verb} {size} dB/decade")
                 yield Typed("falls or rises", is_, f"{verb} {octave} dB per octave")
         if value > 0 and low:
@@ -287,8 +298,14 @@ def _angles(
             if size == 90:
                 yield Typed("lag", is_, "minus ninety degrees")
         if value > 0:
-            for text in (f"leads by {size}°", f"{size}° lead", f"a lead of {size} degrees",
-                         f"the output leads by {size}°", f"+{size}°", f"plus {size} degrees"):  # fmt: skip
+            for text in (
+                f"leads by {size}°",
+                f"{size}° lead",
+                f"a lead of {size} degrees",
+                f"the output leads by {size}°",
+                f"+{size}°",
+                f"plus {size} degrees",
+            ):
                 yield Typed("lead", is_, text)
         if not value:
             for text in ("in phase", "it is in phase", "0°", "zero", "no phase shift"):
@@ -462,13 +479,13 @@ def _named_formulas(problem: Problem, known: Facts, question: Question) -> Itera
         yield Typed("built on f0 and Q", WRONG, "f0·Q")
     one_of_each = all(sum(e.kind is kind for e in problem.ladder.elements()) == 1 for kind in Kind)
     if question.rung is Rung.Q and one_of_each:
-        r, l, c = (
+        r, coil, c = (
             next(float(e.value or 0) for e in problem.ladder.elements() if e.kind is kind)
             for kind in (Kind.R, Kind.L, Kind.C)
         )
         truth = float(question.truth)
-        series = abs(math.sqrt(l / c) / r / truth - 1) < 1e-9
-        parallel = abs(r / math.sqrt(l / c) / truth - 1) < 1e-9
+        series = abs(math.sqrt(coil / c) / r / truth - 1) < 1e-9
+        parallel = abs(r / math.sqrt(coil / c) / truth - 1) < 1e-9
         if series != parallel:
             for text in ("ω0L/R", "XL/R", "Q = Z0/R", "X_L/R", r"$\frac{\omega_0 L}{R}$",
                          "1/(ω0RC)", "XC/R"):  # fmt: skip
@@ -516,7 +533,7 @@ def _latex(f: Formula) -> str:
                 str(value)
                 if value.denominator == 1
                 else f"\\frac{{{value.numerator}}}{{{value.denominator}}}"
-            )  # noqa: E501
+            )
         case Letter("pi"):
             return r"\pi "
         case Letter("ω0"):
