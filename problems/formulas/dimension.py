@@ -34,7 +34,10 @@ def _of(ohm: int, second: int) -> Dimension:
 
 
 _PURE = _of(0, 0)
-_KINDS = {"R": _of(1, 0), "L": _of(1, 1), "C": _of(-1, 1)}
+_KINDS = {
+    "R": _of(1, 0), "L": _of(1, 1), "C": _of(-1, 1), "X": _of(1, 0), "Z": _of(1, 0),
+    "τ": _of(0, 1),
+}  # fmt: skip
 _NAMED = {
     "pi": _PURE, "j": _PURE, "Q": _PURE,
     "s": _of(0, -1), "ω": _of(0, -1), "B": _of(0, -1),

@@ -68,7 +68,7 @@ def _answer(ladder: Ladder, kind: LookKind) -> str | None:
                 return FilterType.BAND_PASS.value
             if low or high:
                 return (FilterType.HIGH_PASS if low else FilterType.LOW_PASS).value
-            return facts(generic(ladder)).type.value
+            return facts(generic(ladder)).type_exact.value
         case LookKind.LOW_END | LookKind.HIGH_END:
             end = End.LOW if kind is LookKind.LOW_END else End.HIGH
             return "blocked" if decay(cut, end) else "passes"

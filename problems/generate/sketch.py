@@ -27,9 +27,9 @@ from ..circuits.model import Ladder
 from ..questions.analyse import questions_for
 from ..questions.kinds import kind
 from ..questions.model import FORMAT, Form, Problem, Question, Rung, Task, Values
-from ..sketches.compare import near, turns_of
 from ..sketches.model import MOST_BREAKS, PhaseSketch, Region, as_written
 from ..sketches.truth import region_of, true_gain, true_map, true_phase
+from ..sketches.turns import near, turns_of
 from ..sketches.write import hertz, region_words
 from ..slips.engine import distinct, predictions
 from . import analyse as generator
@@ -60,7 +60,7 @@ def generate(
         GenerationError: no attempt could be certified.
     """
     given = generator.generate(seed, family=family, level=level, format=format)
-    known = facts(given.ladder)
+    known = generator.known_by(given.ladder, format)
     questions = (*lead_in(given.ladder, known, given.level, format), *sketch_questions(known))
     problem = Problem(format, given.family, given.level, seed, given.ladder, questions, Task.SKETCH)
     certify(problem, known)

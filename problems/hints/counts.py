@@ -5,6 +5,7 @@ from __future__ import annotations
 from flint import fmpq_poly
 
 from ..algebra import axis_pairs
+from ..analysis.arms import End
 from ..analysis.idle import Reason
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
@@ -154,7 +155,8 @@ def origin_zeros(scene: Scene) -> Hint:
         numerator = _numerator(scene)
         step = "numerator" if numerator else "large"
         values += (("numerator", numerator),)
-    return Hint("any", "any" if scene.reactive_rails else "none", step, values, scene.working)
+    look, ends = ("any", (End.LOW,)) if scene.reactive_rails else ("none", ())
+    return Hint("any", look, step, values, scene.working, ends)
 
 
 @HINTS(Rung.LOW_SLOPE, Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE)
@@ -171,7 +173,9 @@ def asymptotes(scene: Scene) -> Hint:
         ("difference", signed(transfer.zero_count - transfer.order)),
         ("total", write_quantity(total, scene.question.unit)),
     )
-    return Hint("any", "any" if names else "none", moving if total else still, values, names)
+    low = scene.question.rung in (Rung.LOW_SLOPE, Rung.LOW_PHASE)
+    look, ends = ("any", (End.LOW if low else End.HIGH,)) if names else ("none", ())
+    return Hint("any", look, moving if total else still, values, names, ends)
 
 
 _COURSE = {

@@ -92,7 +92,8 @@ def gain(scene: Scene) -> Hint:
         values += letters
     else:
         step = "end"
-    return Hint(kind.value, look, step, values, _all(scene))
+    ends = (end,) if look == end.value else ()
+    return Hint(kind.value, look, step, values, _all(scene), ends)
 
 
 def _impedance(arm: Arm) -> InLetters:

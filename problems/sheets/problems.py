@@ -76,7 +76,8 @@ def _format(section: PlanSection) -> int:
 
 def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Problem | None:
     step = None if section.series is None else STEPS[section.series]
-    circuit = drawn_circuit(row, seed, number, step)
+    format_ = max(row.since, _format(section))
+    circuit = drawn_circuit(row, seed, number, step, format_)
     if circuit is None:
         return None
     ladder, known = circuit
@@ -86,7 +87,6 @@ def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Probl
     asked = _questions(section, ladder, known, row.level, chance)
     if not asked:
         return None
-    format_ = max(row.since, _format(section))
     problem = Problem(format_, row.name, row.level, seed, ladder, asked, section.task)
     certify(problem, known)
     return problem

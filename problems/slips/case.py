@@ -151,7 +151,7 @@ class Case:
     def of(self, ladder: Ladder | None) -> Answer | None:
         """The figure asked for, of an altered circuit of the same type and pole count."""
         found = ladder and altered_facts(ladder)
-        if not found or found.type is not self.facts.type or found.transfer.order != self.order:
+        if not found or not self.facts.is_alike(found) or found.transfer.order != self.order:
             return None
         return self.measure(found)
 

@@ -30,8 +30,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
-from ..analysis.idle import generic
-from ..analysis.response import TWO_PI, Facts, facts
+from ..analysis.response import TWO_PI, Facts, generic_facts
 from ..circuits.model import Ladder
 from ..questions.model import Answer, Form, Question, Rung, Values, figure_of, sketch_of
 from .case import Case, Slip, numeric
@@ -145,7 +144,7 @@ def _usable(case: Case, value: Answer) -> bool:
 
 @lru_cache(maxsize=32)
 def _generic_facts(ladder: Ladder) -> Facts:
-    return facts(generic(ladder))
+    return generic_facts(ladder)
 
 
 def _by_structure(case: Case, slip: Slip) -> bool:

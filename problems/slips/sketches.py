@@ -88,7 +88,7 @@ def _like(case: Case, *, how: Callable[[Ladder], Ladder | None]) -> Iterator[Gue
     """The sketch of an altered circuit, if it is of the same type and pole count."""
     altered = how(case.ladder)
     found = altered and altered_facts(altered)
-    if found and found.type is case.facts.type and found.transfer.order == case.order:
+    if found and case.facts.is_alike(found) and found.transfer.order == case.order:
         yield from _guess(_TRUE[case.rung](found))
 
 

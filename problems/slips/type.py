@@ -8,8 +8,7 @@ from fractions import Fraction
 from functools import lru_cache, partial
 
 from ..analysis.arms import ArmState, End, PlacedArm, sections, state
-from ..analysis.idle import generic
-from ..analysis.response import Facts, Feed, FilterType, PoleNature, facts
+from ..analysis.response import Facts, Feed, FilterType, PoleNature, generic_facts
 from ..circuits.altered import across_series_arm, roles_swapped
 from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, leaves
 from ..questions.analyse import BLOCKED, PASSES
@@ -30,7 +29,7 @@ _PROBE = Element(Kind.R, "R_probe_", Fraction(1013))
 def _structure(ladder: Ladder | None) -> Facts | None:
     """Facts of a circuit with unrelated values: what holds by its structure alone."""
     try:
-        return facts(generic(ladder)) if ladder else None
+        return generic_facts(ladder) if ladder else None
     except CircuitError:
         return None
 

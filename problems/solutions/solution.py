@@ -9,10 +9,9 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from ..analysis.arms import ArmState, End, PlacedArm, state, working_rails
-from ..analysis.idle import generic
 from ..analysis.letters import Solved, figures, solve
 from ..analysis.letters_algebra import SymbolicTooLargeError
-from ..analysis.response import Facts, facts
+from ..analysis.response import Facts, facts, generic_facts
 from ..circuits.model import Ladder, Place, leaves
 from ..formulas.layout import echo
 from ..formulas.tree import Formula
@@ -49,7 +48,7 @@ class _Worked:
     def __init__(self, ladder: Ladder, asked: Collection[Rung]) -> None:
         self.ladder, self.asked = ladder, asked
         # Without values the structure is that of any values that have no relation.
-        self.shape: Facts = facts(ladder if ladder.valued else generic(ladder))
+        self.shape: Facts = facts(ladder) if ladder.valued else generic_facts(ladder)
         self.rails: tuple[PlacedArm, ...] = tuple(working_rails(self.shape.ladder))
         self.solved: Solved | None = None
         self.figures: dict[str, Formula] = {}

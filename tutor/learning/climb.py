@@ -15,6 +15,7 @@ from ...problems.quantities.errors import Wording, wording
 from ...problems.questions.kinds import REASON_OF, REASONS_BACK
 from ...problems.questions.model import Mark, Problem, Question, Rung
 from ..language.errors import worded
+from ..language.texts import Words
 from .basis import AnswerBasis
 from .course import HINT_LEVELS, Course, Move, MoveKind, Other, Outcome, RungCourse
 
@@ -160,7 +161,8 @@ class Climb:
         from ...problems.grading.grade import grade
 
         state = self.current
-        mark = grade(self.problem, state.question, text, self.facts)
+        setting = Words.load().setting(state.question)
+        mark = grade(self.problem, state.question, text, self.facts, setting)
         state.marks.append(mark)
         self._make(
             Move(
@@ -250,7 +252,9 @@ class Climb:
     def _mark_again(self, move: Move) -> Mark:
         from ...problems.grading.grade import grade
 
-        mark = grade(self.problem, self.current.question, move.text, self.facts)
+        question = self.current.question
+        setting = Words.load().setting(question)
+        mark = grade(self.problem, question, move.text, self.facts, setting)
         if move.verdict is not None and mark.verdict is not move.verdict:
             return replace(
                 mark,

@@ -13,6 +13,7 @@ from ...problems.sketches.write import write
 from ..learning.next_look import RoundStep
 from ..learning.rounds import LOOK_HINTS, LookResult, Round, RoundPage
 from ..phrases import looks as say_looks
+from ..phrases.redrawn import in_lines
 from .lines import HAND_IN, HINT, SHOW, EndOfInput, PlainLines
 
 LETTERS = "abcde"
@@ -142,6 +143,9 @@ class PlainInspection(PlainLines):
         if fact is None:
             return
         self.say(say_looks.counter(look, fact), "  ", "  ")
+        if fact.end is not None:
+            for line in in_lines(fact.circuit or look.ladder, [fact.end]):
+                self.say(line, "  ", "    ")
         if fact.lookalike is not None:
             self.say(say_looks.alike(look, result.answered), "  ", "  ")
             self.lines(say_looks.circuit(fact.lookalike, valued=look.valued), "     ")

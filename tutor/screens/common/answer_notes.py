@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from textual.content import Content
 
-from ....problems.questions.model import Form, Mark, Posed, Verdict
+from ....problems.questions.model import Form, Mark, Posed, Problem, Question, Verdict
 from ...language.errors import worded
 from ...language.texts import Words, fill
 from ...phrases import answer_text as saying
@@ -33,6 +33,13 @@ def of_mark(question: Posed, mark: Mark) -> Note:
             return "wrong", ui("drill.wrong") if drawn else f"{ui('drill.wrong')} {said}", body
         case Verdict.UNCLEAR:
             return "unclear", ui("drill.unclear"), worded(mark.trouble)
+
+
+def of_shown(problem: Problem, question: Question) -> Note:
+    """The answer to a ``question`` of a ``problem`` that was asked for, and why it is right."""
+    ui = Words.load().ui
+    body = f"{saying.right_words(question)}\n{saying.reason(problem, question)}"
+    return "shown", ui("drill.shown"), body
 
 
 def prompt(question: Posed) -> str:

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 from ....problems.questions.model import Form
 from ...language.texts import Words
 from ...learning.climb import Climb, RungState
-from ...learning.course import Move, MoveKind, Outcome
-from ...phrases import answer_text as saying
+from ...learning.course import HINT_LEVELS, Move, MoveKind, Outcome
 from ..common import answer_notes as drill_notes
 
 if TYPE_CHECKING:
     from ....problems.questions.model import Problem
     from ...store.events import LeftOff
     from ...store.keeper import Keeper
+    from ..answers.pointed import Said
     from ..common.answer_notes import Note
 
 
@@ -83,10 +83,22 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
                     )
                 )
             case MoveKind.SHOWN:
-                said.append(("shown", words.ui("drill.shown"), saying.right_words(question)))
+                said.append(drill_notes.of_shown(climb.problem, question))
             case MoveKind.SKIPPED | MoveKind.WORKED | MoveKind.SPARED:
                 pass
     return said
+
+
+def said(climb: Climb, moves: Sequence[Move], index: int) -> Said | None:
+    """What was said of the circuit last, at a question; the arguments are those of `notes`."""
+    question = climb.rungs[index].question
+    found: Said | None = None
+    for move in moves:
+        if move.rung == question.rung and move.kind is MoveKind.HINTED:
+            found = question, move.level
+        elif move.rung == question.rung and move.kind is MoveKind.SHOWN:
+            found = question, HINT_LEVELS
+    return found
 
 
 def _leaving(climb: Climb, index: int) -> Note | None:
