@@ -65,7 +65,7 @@ CIRCUITS = [
     "series L1 = 10 mH || C1 = 1 nF; shunt C2 = 100 nF; load 600 Ω",
     "series (L1 = 10 mH + R1 = 50 Ω) || C1 = 1 nF; shunt C2 = 100 nF; load 600 Ω",
     "series R9 = 1 kΩ || (R1 = 1 Ω + L1 = 1 mH + C1 = 1 nF);"
-    "shunt R8 = 1 kΩ || (R2 = 1 Ω + L2 = 100 mH + C2 = 100 nF); load 50 Ω",
+    "shunt R8 = 1 kΩ || (R2 = 10 Ω + L2 = 100 mH + C2 = 100 nF); load 50 Ω",
     "series R1; shunt R2 + C1",
     "source 1 kΩ; shunt R1 = 1 kΩ + C1 = 1 µF; shunt R2 = 1 kΩ + C2 = 1 nF; load 1 kΩ",
     "shunt C1 = 1 µF; series R1 = 1 kΩ; shunt C2 = 1 µF",
