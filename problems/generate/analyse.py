@@ -22,6 +22,7 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 
+from ..analysis.gain_type import PASSED_DB, FilterType
 from ..analysis.response import Facts, facts
 from ..catalogue import families
 from ..catalogue.draw_values import draw
@@ -262,12 +263,21 @@ def _among(rows: Sequence[Family], format: int, chance: Chance) -> Family:  # no
     return found
 
 
+def _told_apart(known: Facts) -> bool:
+    """Whether a step, a dip or a rise is large enough to be one on any chart: 6 dB."""
+    if known.exact or known.type is not FilterType.OTHER:
+        return True
+    course, judged = known.excursion, known.judgement
+    beyond = [pair[0] for pair in (course.rise, course.dip) if pair]
+    return max(judged.low_down_db, judged.high_down_db, *beyond) >= PASSED_DB
+
+
 def _teachable(family: Family, known: Facts) -> bool:
     """Whether what was drawn is of the row's type, has a corner from 10 Hz to 10 MHz, and fits it.
 
     With three and more poles the geometric mean of the poles stands for the corner.
     """
-    if known.type is not family.type:
+    if known.type is not family.type or not _told_apart(known):
         return False
     if known.transfer.order:
         slowest = max(_LEAST_OMEGA, float(preferred.value(family.omega[0] - _MARGIN)))
