@@ -198,8 +198,13 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "loop-counted": _rows(
         SlipSentence("sentence", (Says.TIED_BY_LOOP,)), SlipSentence("cut", (Says.TIED_BY_CUT,))
     ),
-    "kin-merged": _plain(Says.BOTH_STORE),
-    "held-by-source": _plain(Says.FREE),
+    "kin-merged": _rows(
+        SlipSentence("sentence", (Says.BOTH_STORE, Says.NOT_ONE)),
+        SlipSentence("apart", (Says.NOT_ONE,)),
+    ),
+    "held-by-source": _rows(
+        SlipSentence("sentence", (Says.FREE,)), SlipSentence("tied", (Says.HAS_A_SAY,))
+    ),
     "leads-nowhere": _plain(Says.LEADS_ON),
     "pair-for-one-pole": _plain(Says.BOTH_STORE),
     "pair-counted-once": _plain(Says.COMPLEX_PAIR),
