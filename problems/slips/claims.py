@@ -22,7 +22,7 @@ from ..analysis.idle import Reason
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..analysis.ties import Tie, tie
 from ..circuits.altered import buffered, flips, seen_by, with_value, without_load
-from ..circuits.model import Element, Joint, Ladder, Place, leaves, merged
+from ..circuits.model import Element, Joint, Ladder, Place, merged
 from ..formulas.evaluate import evaluate
 from ..formulas.tree import Formula, FormulaError
 from ..questions.analyse import pass_band_gain
@@ -418,7 +418,7 @@ def _act_as(said: SlipSaying, joint: Joint) -> bool:
     seen = seen_by(case.ladder, reactive[0].name)
     names = {e.name for e in named}
     return seen is not None and any(
-        group.joint is joint and {e.name for e in leaves(group)} == names
+        group.joint is joint and {e.name for e in group.parts if isinstance(e, Element)} == names
         for group, _ in flips(seen)
     )
 

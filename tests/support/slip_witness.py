@@ -622,7 +622,12 @@ def _impedance(arm: Arm, s: complex) -> complex:
         value = float(arm.value or 0)
         return {Kind.R: value + 0j, Kind.L: s * value, Kind.C: 1 / (s * value)}[arm.kind]
     parts = [_impedance(part, s) for part in arm.parts]
-    return sum(parts) if arm.joint is Joint.SERIES else 1 / sum(1 / z for z in parts)
+    if arm.joint is Joint.SERIES:
+        return sum(parts)
+    if not all(parts):
+        return 0j  # a short beside anything
+    admittance = sum(1 / z for z in parts)
+    return 1 / admittance if admittance else complex(1e300)
 
 
 def _stores(c: Claimed, name: str) -> bool:
@@ -649,10 +654,7 @@ def _no_picture(c: Claimed) -> bool:
     for place, parts in c.arms():
         arm = parts[0] if len(parts) == 1 else Group(place.joint, tuple(parts))
         sizes = [abs(_impedance(e, s)) for e in leaves(arm)]
-        try:
-            size = abs(_impedance(arm, s))
-        except ZeroDivisionError:
-            return False
+        size = abs(_impedance(arm, s))
         if not 1e-3 * min(sizes) < size < 1e3 * max(sizes):
             return False
     return True
