@@ -137,6 +137,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "three-db-at-f0": _plain(Says.TWO_POLES, Says.PLAIN_SHAPE, Says.IS_F0),
     "arithmetic-edges": _plain(Says.EDGES_ABOUT_F0, Says.BAND_IS_F0_OVER_Q),
     "other-edge": _plain(Says.IS_EDGE),
+    "centre-for-edge": _plain(Says.IS_F0, Says.EDGES_ABOUT_F0),
     "half-voltage-edge": _rows(
         SlipSentence("band", (Says.BAND_IS_F0_OVER_Q, Says.IS_HALF_VOLTAGE_BAND)),
         SlipSentence("sentence", (Says.IS_HALF_VOLTAGE,)),
