@@ -52,6 +52,7 @@ from .gain_type import FilterType as FilterType
 from .gain_type import Limit as Limit
 from .gain_type import Shape as Shape
 from .idle import Hidden, generic, hidden_elements
+from .ties import Stores, stores
 from .transfer import TransferFunction, polynomial, to_flint, transfer_function
 
 TWO_PI = 2 * math.pi
@@ -477,9 +478,19 @@ class Facts(Response):
         """Number of inductors and capacitors drawn."""
         return len(self.ladder.reactive())
 
+    @cached_property
+    def stores(self) -> Stores:
+        """The stores of energy, whatever the values."""
+        return stores(self.ladder)
+
     @property
     def independent_count(self) -> int:
-        """Number of inductors and capacitors that store energy independently."""
+        """How many inductors and capacitors store energy independently: Bryant's count."""
+        return self.stores.independent
+
+    @property
+    def seen_count(self) -> int:
+        """How many make a pole of H(s), whatever the values: those that are not hidden."""
         return self.reactive_count - len(self.hidden)
 
 

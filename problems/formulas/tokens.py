@@ -76,7 +76,9 @@ class Spellings:
             key = alias.lower()
             self.folded[key] = name if self.folded.get(key, name) == name else None
         self.longest = max(map(len, self.exact))
-        self.names = tuple(dict.fromkeys([*chosen.values(), "s", "j", "π"]))
+        # Of the letters that may be used those that stand in the circuit are told.
+        told = [name for name in chosen.values() if name[0] not in "XZ"]
+        self.names = tuple(dict.fromkeys([*told, "s", "j", "π"]))
 
     @staticmethod
     def _variants(alias: str) -> list[str]:

@@ -6,6 +6,7 @@ Nothing typed is ever run; every text, however odd, ends as a :class:`Reading` o
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 
@@ -36,6 +37,7 @@ from .transfers import read_transfer
 MAX_BYTES = 1024
 
 _ALONE = Setting()
+_FRACTION = re.compile(r"\(\(([^()]*+)\)/\(([^()]*+)\)\)")
 
 
 def clean(text: str) -> str:
@@ -80,9 +82,14 @@ def read(
 
 def _plain(question: Posed, text: str, decimal: str) -> str:
     """A text without LaTeX, its numbers spelt so that each has one meaning."""
-    if question.form in (Form.CHOICE, Form.SKETCH):
-        return plain_notation(text) if question.form is Form.CHOICE else text
-    return spelt_out(plain_notation(text), decimal)
+    if question.form is Form.SKETCH:
+        return text
+    plain = plain_notation(text)
+    if question.form is Form.CHOICE:
+        return plain
+    if question.form is Form.ANGLE and plain != text:
+        plain = _FRACTION.sub(r"\1/\2", plain)
+    return spelt_out(plain, decimal)
 
 
 def read_otherwise(

@@ -16,6 +16,7 @@ from functools import partial
 from types import ModuleType
 
 from ..analysis.arms import End
+from ..analysis.idle import Reason
 from ..analysis.letters import formulas, letter_transfer
 from ..analysis.response import Facts, Feed, FilterType, PoleNature, drawn_feed
 from ..chance import Chance
@@ -180,7 +181,7 @@ def _type_reason(asking: Asking) -> Question | None:
 
 # ------------------------------------------------------------------------- counts and shapes
 
-MEASURES(Rung.INDEPENDENT)(lambda f: f.independent_count)
+MEASURES(Rung.INDEPENDENT)(lambda f: f.seen_count)
 MEASURES(Rung.POLES)(lambda f: f.transfer.order)
 MEASURES(Rung.ZEROS)(lambda f: f.transfer.zero_count)
 MEASURES(Rung.ORIGIN_ZEROS)(lambda f: f.transfer.zeros_at_origin)
@@ -192,8 +193,14 @@ MEASURES(Rung.HIGH_PHASE)(lambda f: f.phase_high)
 
 @MAKERS(Rung.INDEPENDENT)
 def _independent(asking: Asking) -> Question | None:
-    """Where there are two reactive elements or more: of one there is nothing to ask."""
-    return None if asking.facts.reactive_count < 2 else _measured(Rung.INDEPENDENT, asking)
+    """Where there are two reactive elements or more: of one there is nothing to ask.
+
+    Nor where a part stores energy on its own that is never seen: then two counts are right.
+    """
+    unseen = any(hidden.reason is Reason.UNSEEN for hidden in asking.facts.hidden)
+    if asking.facts.reactive_count < 2 or unseen:
+        return None
+    return _measured(Rung.INDEPENDENT, asking)
 
 
 def _of_end(rung: Rung, end: End, asking: Asking) -> Question | None:

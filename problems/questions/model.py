@@ -239,6 +239,15 @@ class Problem:
     blank: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Earlier:
+    """A right answer known from earlier in a climb: ``said`` by the learner, or only shown."""
+
+    rung: Rung
+    truth: Answer
+    said: bool = True
+
+
 class Verdict(StrEnum):
     """What a mark says of an answer."""
 

@@ -135,7 +135,7 @@ def render(text: Text, file: str = "hints") -> str:
 
     Args:
         text: the text.
-        file: where its phrases are.
+        file: where its phrases are, unless they say so themselves.
     """
     if isinstance(text, str):
         return text
@@ -143,8 +143,18 @@ def render(text: Text, file: str = "hints") -> str:
         *most, last = [render(part, file) for part in text] or [""]
         comma, conjunction = entry(file, "phrases.comma"), entry(file, "phrases.and")
         return comma.join(most) + conjunction + last if most else last
-    values = [(name, render(part, file)) for name, part in text.values]
-    return fill(file, f"phrases.{text.key}", values)
+    where = text.file or file
+    values = [(name, render(part, where)) for name, part in text.values]
+    return fill(where, f"{text.table}.{text.key}", values)
+
+
+_SENTENCE = re.compile(r"(?:^|(?<=[.?!] ))[a-z](?=[a-zA-Z])")
+"""The first letter of a sentence; "f₀" stays what it is."""
+
+
+def sentence_case(text: str) -> str:
+    """A text with a capital letter at the beginning of every sentence."""
+    return _SENTENCE.sub(lambda match: match[0].upper(), text)
 
 
 def said(values: Values) -> dict[str, str]:

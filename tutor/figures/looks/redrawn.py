@@ -61,13 +61,16 @@ def redrawn(
 
     Args:
         whole: the circuit as it is.
-        ends: the same circuit at one end or both.
+        ends: the same circuit at one end or both, and circuits that it is compared with; those
+            are left out where there is no room.
         width: columns of the room.
         height: its rows; where the ends don't fit into them, they stand there in words.
         ascii: use plain ASCII characters only.
     """
     room = Room(0, 0, width, height)
-    for circuits in ([whole, *ends], ends):
+    at_ends = [one for one in ends if one[0].end is not None]
+    ways = [[whole, *ends], [whole, *at_ends], at_ends] if at_ends else [[whole, *ends]]
+    for circuits in ways:
         shown = [one for one, _ in circuits]
         rooms = side_by_side(shown, room, above=1, narrow=0, ascii=ascii)
         inner = [less(one, 0, 1) for one in rooms]
@@ -78,7 +81,7 @@ def redrawn(
             rows = 1 + max(drawing.height for drawing in drawings if drawing is not None)
             rooms = [replace(one, height=rows) for one in rooms]
         return _put(circuits, rooms, 1, ascii)
-    return _in_words(whole[0], ends, width, height, ascii)
+    return _in_words(whole[0], at_ends, width, height, ascii)
 
 
 def _in_words(
