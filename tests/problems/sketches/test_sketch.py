@@ -337,8 +337,11 @@ def test_one_notch_in_many_spellings(text: str) -> None:
         ("poles: 1 jw pair; zeros: none", [(AXIS, 2)], []),
         ("poles: 1 in the right half; zeros: none", [(RIGHT, 1)], []),
         ("poles: a complex pair in the right half-plane; zeros: none", [(RIGHT, 2)], []),
-        ("poles: 1 real, 1 on the positive real axis; zeros: 1 rhp", [(REAL, 1), (RIGHT, 1)],
-         [(RIGHT, 1)]),
+        (
+            "poles: 1 real, 1 on the positive real axis; zeros: 1 rhp",
+            [(REAL, 1), (RIGHT, 1)],
+            [(RIGHT, 1)],
+        ),
         ("poles: a pair on the positive jω axis; zeros: none", [(AXIS, 2)], []),
     ],
 )
