@@ -123,9 +123,16 @@ def no_pole(wrong: WrongAnswer) -> Explanation:
                 marked=(first.name,),
             )
         return fact(says("no-pole.hidden", reason=reason), marked=(first.name,))
-    tried = names if choice.id == "pair-is-one" else names[:1]
-    sentence = says(f"no-pole.adds-{counted(tried)}", parts=tried)
-    return fact(sentence, marked=tried)
+    if choice.id == "pair-is-one":
+        first, second = (_merged_with(wrong, name) for name in names)
+        sentence = says("no-pole.adds-both", first=first, second=second)
+        return fact(sentence, marked=(*first, *second))
+    return fact(says("no-pole.adds", part=names[0]), marked=names[:1])
+
+
+def _merged_with(wrong: WrongAnswer, name: str) -> tuple[str, ...]:
+    """A part, and those that merge with it into one."""
+    return (name, *(h.name for h in wrong.facts.hidden if h.partner == name))
 
 
 # ------------------------------------------------------------------- finite zeros
@@ -164,7 +171,7 @@ def zeros(wrong: WrongAnswer) -> Explanation:
     claimed, transfer = int(wrong.number), wrong.facts.transfer
     if claimed > transfer.order:
         high = end_fact(wrong.ladder, End.HIGH)
-        sentence = says("zero.bounded")
+        sentence = says("zero.bounded", fact=of_looks(end_phrase(high)))
         return fact(sentence, end=End.HIGH, marked=high.parts, passes=high.passes)
     if claimed == transfer.order and not wrong.passes(End.HIGH):
         high = end_fact(wrong.ladder, End.HIGH)
