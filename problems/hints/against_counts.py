@@ -125,9 +125,23 @@ def no_pole(wrong: WrongAnswer) -> Explanation:
         return fact(says("no-pole.hidden", reason=reason), marked=(first.name,))
     if choice.id == "pair-is-one":
         first, second = (_merged_with(wrong, name) for name in names)
+    else:
+        first = second = names[:1]
+    if not (_add(wrong, first) and _add(wrong, second)):
+        # Of parts that are tied to each other any may be the one that adds none.
+        tied = next(iter(hidden.values()))
+        reason = of_looks(why_hidden(wrong.ladder, (tied,)))
+        return fact(says("no-pole.hidden", reason=reason), marked=(tied.name,))
+    if choice.id == "pair-is-one":
         sentence = says("no-pole.adds-both", first=first, second=second)
         return fact(sentence, marked=(*first, *second))
     return fact(says("no-pole.adds", part=names[0]), marked=names[:1])
+
+
+def _add(wrong: WrongAnswer, names: Sequence[str]) -> bool:
+    """Whether there is a pole less with resistances in the place of some parts."""
+    with_all, without = generic(wrong.ladder), generic(wrong.ladder, names)
+    return transfer_function(without).order < transfer_function(with_all).order
 
 
 def _merged_with(wrong: WrongAnswer, name: str) -> tuple[str, ...]:
@@ -151,7 +165,7 @@ def _deed(arm: PlacedArm) -> Text:
     if origin:
         found.append(says("zero.at-origin", arm=arm.text))
     if pairs:
-        found.append(says("zero.pair", arm=arm.text))
+        found.append(says("zero.pair" if pairs == 1 else "zero.pairs", arm=arm.text))
     if int(p.degree()) > origin + 2 * pairs:
         found.append(says("zero.decay", arm=arm.text))
     return clauses_of(found)

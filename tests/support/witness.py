@@ -1,62 +1,74 @@
 """H(s) of a circuit by nodal analysis alone: its counts exactly, its coefficients numerically.
 
-The counts hold for the structure: parts get small whole conductances, inductances and capacitances,
-with which every stamp is exact.  The number of poles is then the rank of the Loewner matrix of
+The counts are exact, by rational numbers: the number of poles is the rank of the Loewner matrix of
 enough samples (Antoulas & Anderson, IMA J. Math. Control Inf. 3 (1986) 61; value from memory).
 """
 
 from __future__ import annotations
 
 import math
-from fractions import Fraction
 from functools import lru_cache
 
 import numpy as np
 from flint import fmpq, fmpq_mat
 from rungwise.problems.analysis.arms import End
-from rungwise.problems.circuits.model import Element, Kind, Ladder, mapped
+from rungwise.problems.circuits.model import Kind, Ladder
 
-from tests.support.oracle import Network, response
+from tests.support.oracle import GROUND, Network, response
 from tests.support.told import fall, near_one
 
-_PRIMES = (2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 61, 67, 71)
 
+def _sample(ladder: Ladder, network: Network, s: fmpq) -> fmpq:
+    """H at a positive s, exactly: the stamps of the oracle's network, in rational numbers."""
+    coils = [n for n, part in enumerate(network.parts) if part[0] is Kind.L]
+    nodes = network.count - 1
+    size = nodes + len(coils) + 1 + len(network.buffers)
+    matrix = [[fmpq(0)] * size for _ in range(size)]
 
-def whole(ladder: Ladder) -> Ladder:
-    """The circuit with whole conductances, inductances and capacitances."""
-    numbers = iter(_PRIMES * 4)
+    def tie(row: int, a: int, z: int) -> None:
+        for node, sign in ((a, 1), (z, -1)):
+            if node != GROUND:
+                matrix[row][node - 1] += sign
+                matrix[node - 1][row] += sign
 
-    def change(element: Element) -> Element:
-        n = next(numbers)
-        value = Fraction(1, n) if element.kind is Kind.R else Fraction(n)
-        return Element(element.kind, element.name, value)
-
-    return mapped(ladder, change)
-
-
-def _sample(network: Network, s: int) -> fmpq:
-    """H at a whole s, exactly."""
-    g, c, b = network.pencil()
-    size = len(b)
-    entries = [
-        fmpq(round(float(g[i, k])) + s * round(float(c[i, k])))
-        for i in range(size)
-        for k in range(size)
-    ]
-    matrix = fmpq_mat(size, size, entries)
-    right = fmpq_mat(size, 1, [fmpq(round(float(x))) for x in b])
-    return matrix.solve(right)[network.output - 1, 0]
+    row = nodes
+    # Parts are joined in the order in which they are read.
+    for element, (kind, a, z, _) in zip(ladder.elements(), network.parts, strict=True):
+        assert element.value is not None
+        assert kind is element.kind
+        value = fmpq(element.value.numerator, element.value.denominator)
+        if kind is Kind.L:
+            tie(row, a, z)
+            matrix[row][row] = -s * value
+            row += 1
+            continue
+        admittance = 1 / value if kind is Kind.R else s * value
+        for i, x in ((a, 1), (z, -1)):
+            for k, y in ((a, 1), (z, -1)):
+                if GROUND not in (i, k):
+                    matrix[i - 1][k - 1] += x * y * admittance
+    tie(row, 1, GROUND)
+    source = row
+    row += 1
+    for sensed, driven in network.buffers:
+        matrix[row][driven - 1] += 1
+        matrix[row][sensed - 1] -= 1
+        matrix[driven - 1][row] += 1
+        row += 1
+    right = fmpq_mat(size, 1, [fmpq(int(i == source)) for i in range(size)])
+    flat = [x for line in matrix for x in line]
+    return fmpq_mat(size, size, flat).solve(right)[network.output - 1, 0]
 
 
 @lru_cache(maxsize=4096)
 def order(ladder: Ladder) -> int:
-    """How many poles H(s) has, whatever the values."""
-    network = Network(whole(ladder))
+    """How many poles H(s) has with the values of the circuit, after cancelling."""
+    network = Network(ladder)
     most = len(ladder.reactive()) + 1
-    points = range(1, 2 * most + 1)
-    left = [(s, _sample(network, s)) for s in points[:most]]
-    right = [(s, _sample(network, s)) for s in points[most:]]
-    entries = [(h - k) / fmpq(s - t) for s, h in left for t, k in right]
+    values = [fmpq(s) for s in range(1, 2 * most + 1)]
+    samples = [(s, _sample(ladder, network, s)) for s in values]
+    left, right = samples[:most], samples[most:]
+    entries = [(h - k) / (s - t) for s, h in left for t, k in right]
     return int(fmpq_mat(most, most, entries).rank())
 
 
