@@ -63,7 +63,10 @@ class Memory:
     def recent(self, count: int) -> list[Evidence]:
         return self.kept[-count:]
 
-    def begin_round(self) -> tuple[str, LookListener]:
+    def round_left(self) -> None:
+        return None
+
+    def begin_round(self, length: int = 0) -> tuple[str, LookListener]:
         def told(look: LookEvent) -> None:
             self.looked.append(SeenLook(NOW, look))
 

@@ -91,7 +91,13 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
 
 
 def said(climb: Climb, moves: Sequence[Move], index: int) -> Said | None:
-    """What was said of the circuit last, at a question; the arguments are those of `notes`."""
+    """What was said of the circuit last, at the question of a rung.
+
+    Args:
+        climb: the climb.
+        moves: all that was done in it.
+        index: which of its rungs, from 0.
+    """
     question = climb.rungs[index].question
     explained, wrong = iter(climb.explained(index)), 0
     found: Said | None = None
