@@ -94,7 +94,7 @@ def same_lines(truth: GainSketch, drawn: GainSketch) -> bool:
 
 
 def earning(truth: Sketch, drawn: Sketch) -> frozenset[Piece]:
-    """The pieces of ``drawn`` that earn something if they are right.
+    """The pieces of ``drawn`` that earn something if they are right, ``truth`` being right.
 
     Raises:
         TypeError: these are sketches of two kinds.
