@@ -31,7 +31,8 @@ from ....problems.grading.said import is_blank
 from ....problems.quantities.separators import decimal_sign
 from ....problems.questions.model import Form, Mark, Problem, Question, Verdict, sketch_of
 from ....problems.sheets.model import Key, KeyItem
-from ....problems.sketches.credit import SketchWeights
+from ....problems.sketches.compare import compare
+from ....problems.sketches.credit import EVEN, SketchWeights, share
 from ...language.errors import worded
 from ...language.texts import Words
 from ...phrases.answer_text import understood
@@ -249,9 +250,6 @@ def _share(
     full = Fraction(int(mark.passed))
     if question.form is not Form.SKETCH or not mark.parts:
         return full, None
-    from ....problems.sketches.compare import compare
-    from ....problems.sketches.credit import EVEN, share
-
     truth = sketch_of(question.truth)
     right = compare(truth, truth)
     count = max(sum(bool(EVEN.of(part)) for part in parts) for parts in (right, mark.parts))
