@@ -292,7 +292,7 @@ class _Figures:
             formula = self._formula(body, unit) if known else None
             if formula is not None:
                 return formula
-            raise Unclear("answer.name", typed=quoted(body.strip()), example=example(case))
+            raise Unclear("answer.bare-name", typed=quoted(body.strip()), example=example(case))
         try:
             found = read_quantity(body, unit, example=example(case, unit))
         except QuantityError as error:
