@@ -12,7 +12,7 @@ from ..analysis.arms import ArmState, End, PlacedArm, state, working_rails
 from ..analysis.letters import Solved, figures, solve
 from ..analysis.letters_algebra import SymbolicTooLargeError
 from ..analysis.response import Facts, facts, generic_facts
-from ..circuits.model import Ladder, Place, leaves
+from ..circuits.model import Ladder, Place
 from ..formulas.layout import echo
 from ..formulas.tree import Formula
 from ..quantities.spelling import listed
@@ -88,11 +88,10 @@ class _Worked:
             yield step("check", low=self.gain(End.LOW), high=self.gain(End.HIGH))
 
     def feed(self) -> Iterator[Step]:
-        for stage in self.ladder.stages:
-            if stage.arm is not None and any(e.kind.reactive for e in leaves(stage.arm)):
-                arm = PlacedArm(stage.place, stage.arm).text
-                yield step(f"fed-{stage.place.value}", arm=arm)
-                return
+        """By the first reactive arm that has a say at the output."""
+        first = next((rail for rail in self.rails if rail.reactive), None)
+        if first is not None:
+            yield step(f"fed-{first.place.value}", arm=first.text)
 
     def stores(self) -> Step:
         shape = self.shape
