@@ -98,7 +98,7 @@ def measured(
     facts = shape if valued else None
     if order in (1, 2):
         value = None if facts is None else facts.corner_hz
-        told = "centre" if _centred(shape) else f"corner-{'one' if order == 1 else 'two'}"
+        told = "centre" if shape.centred else f"corner-{'one' if order == 1 else 'two'}"
         yield from _both(told, "f0", figures.get("corner_hz"), value, "Hz")
     if order == 2:
         if shape.transfer.denominator[1] == 0:
@@ -112,12 +112,6 @@ def measured(
         yield from (seen(each, View.MAP) for each in _roots(facts))
         yield from growing(facts)
     yield from _band(shape, facts, figures)
-
-
-def _centred(shape: Facts) -> bool:
-    """Whether f0 is a centre frequency: the peak of two poles, or the null between equal ends."""
-    two = shape.transfer.order == 2 and shape.type in _TYPES_WITH_CENTRE
-    return two and (shape.type is FilterType.BAND_PASS or shape.gain_low == shape.gain_high)
 
 
 def _phase_there(shape: Facts) -> Iterator[Step]:
