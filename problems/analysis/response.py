@@ -332,6 +332,17 @@ class Response:
             return PoleNature.DOUBLE
         return PoleNature.REAL if discriminant > 0 else PoleNature.COMPLEX
 
+    @property
+    def maximally_flat(self) -> bool:
+        """Whether it is a low-pass or high-pass of two poles with Q exactly 1/√2: Butterworth's.
+
+        Then 1 − |H|²/|H|²max grows as the fourth power of ω (or of 1/ω) alone: the gain is as flat
+        in the pass band as two poles can make it.  Common practice, no source.
+        """
+        t = self.transfer
+        plain = t.zeros_at_origin == t.zero_count and t.zero_count in (0, 2)
+        return plain and self.q_squared == Fraction(1, 2)
+
     @cached_property
     def corner_hz(self) -> float | None:
         """Corner frequency in Hz."""

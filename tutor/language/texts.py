@@ -188,7 +188,7 @@ class Words:
         """The question itself, with the unit asked for and the tolerance."""
         given = said(question.values)
         values = {"unit": question.unit, "tolerance": percent(question.tolerance), **given}
-        asked = given.get("asked")
+        asked = given.get("worded", given.get("asked"))
         part = f"prompts.{asked}" if asked else "prompt"
         return fill("questions", f"{question.rung.value}.{part}", values.items())
 
