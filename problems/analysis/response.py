@@ -57,6 +57,8 @@ from .transfer import TransferFunction, polynomial, to_flint, transfer_function
 
 TWO_PI = 2 * math.pi
 
+_NEAR_THE_CENTRE = 0.05
+"""As a share of its frequency: as near a notch with equal ends lies to the poles' ω0."""
 _WITH_STOP_BAND = (FilterType.LOW_PASS, FilterType.HIGH_PASS, FilterType.BAND_PASS)
 
 
@@ -345,6 +347,17 @@ class Response:
     def corner_hz(self) -> float | None:
         """Corner frequency in Hz."""
         return None if self.corner_squared is None else square_root(self.corner_squared) / TWO_PI
+
+    @cached_property
+    def centred(self) -> bool:
+        """Whether the corner frequency is a centre frequency: of a band, or where a notch is."""
+        if self.corner_hz is None or self.transfer.order != 2:
+            return False
+        if self.type is FilterType.NOTCH:
+            return self.depth_hz is not None and math.isclose(
+                self.depth_hz, self.corner_hz, rel_tol=_NEAR_THE_CENTRE
+            )
+        return self.type is FilterType.BAND_PASS
 
     @cached_property
     def q(self) -> float | None:

@@ -24,6 +24,7 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 
+from ..analysis.gain_type import PASSED_DB, FilterType
 from ..analysis.response import Facts, facts
 from ..catalogue import families
 from ..catalogue.draw_values import draw
@@ -296,6 +297,15 @@ def _among(rows: Sequence[Family], format: int, chance: Chance) -> Family:  # no
     return found
 
 
+def _told_apart(known: Facts) -> bool:
+    """Whether a step, a dip or a rise is large enough to be one on any chart: 6 dB."""
+    if known.exact or known.type is not FilterType.OTHER:
+        return True
+    course, judged = known.excursion, known.judgement
+    beyond = [pair[0] for pair in (course.rise, course.dip) if pair]
+    return max(judged.low_down_db, judged.high_down_db, *beyond) >= PASSED_DB
+
+
 def _teachable(family: Family, known: Facts) -> bool:
     """Whether what was drawn is of the row's type and order, with a corner from 10 Hz to 10 MHz.
 
@@ -303,6 +313,8 @@ def _teachable(family: Family, known: Facts) -> bool:
     stands for the corner.
     """
     if known.type is not family.type or known.transfer.order != family.order:
+        return False
+    if not _told_apart(known):
         return False
     if known.transfer.order:
         slowest = max(_LEAST_OMEGA, float(preferred.value(family.omega[0] - _MARGIN)))

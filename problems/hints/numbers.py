@@ -98,14 +98,15 @@ def gain(scene: Scene) -> Hint:
         values += letters
     else:
         step = "end"
-    return Hint(kind.value, look, step, values, _all(scene))
+    ends = (end,) if look == end.value else ()
+    return Hint(kind.value, look, step, values, _all(scene), ends)
 
 
-def _impedance(arm: Arm) -> InLetters:
-    """An arm's impedance in letters."""
+def impedance_text(arm: Arm) -> InLetters:
+    """The impedance of ``arm`` in letters."""
     if isinstance(arm, Element):
         return in_letters(impedance(arm))
-    parts = [_impedance(part) for part in arm.parts]
+    parts = [impedance_text(part) for part in arm.parts]
     sign, other = (" + ", " ∥ ") if arm.joint is Joint.SERIES else (" ∥ ", " + ")
     text = sign.join(f"({part})" if other in part else part for part in parts)
     return InLetters(impedance(arm), text)
@@ -123,8 +124,8 @@ def transfer(scene: Scene) -> Hint:
         values += (
             ("series", arm_text(series)),
             ("shunt", arm_text(shunt)),
-            ("upper", _impedance(series)),
-            ("lower", _impedance(shunt)),
+            ("upper", impedance_text(series)),
+            ("lower", impedance_text(shunt)),
         )
     elif len(scene.sections) > 1:
         look = step = "cascade"

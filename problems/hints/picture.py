@@ -63,7 +63,8 @@ def ends(scene: Scene) -> Hint:
         ("left", scene.left(end)),
         ("names", scene.reactive),
     )
-    return Hint("any", _look(scene, "any"), step, values, scene.working or scene.reactive)
+    names = scene.working or scene.reactive
+    return Hint("any", _look(scene, "any"), step, values, names, (end,) if names else ())
 
 
 def _look(scene: Scene, working: str) -> str:
@@ -106,4 +107,4 @@ def filter_type(scene: Scene) -> Hint:
     ):
         step += "-resonance"
         values += (("peaks", by_place(peaks, "peaks", "peaks")),)
-    return Hint("any", look, step, values, names)
+    return Hint("any", look, step, values, names, tuple(End) if scene.reactive else ())

@@ -244,6 +244,15 @@ class Problem:
     blank: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Earlier:
+    """A right answer known from earlier in a climb: ``said`` by the learner, or only shown."""
+
+    rung: Rung
+    truth: Answer
+    said: bool = True
+
+
 class Verdict(StrEnum):
     """What a mark says of an answer."""
 
@@ -255,10 +264,14 @@ class Verdict(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class SlipHit:
-    """A slip that predicts the typed answer, with the texts that fill its sentence."""
+    """A slip that predicts the typed answer, with the texts that fill its sentence.
+
+    ``says`` is the key of the sentence about it that is true of this circuit.
+    """
 
     slip: str
     values: Values = ()
+    says: str = "sentence"
 
 
 @dataclass(frozen=True, slots=True)

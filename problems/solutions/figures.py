@@ -27,6 +27,7 @@ from .step import Step, View, coefficient, drawn, seen, step
 from .sticks import growing
 
 _TYPES_WITH_EDGE = (FilterType.LOW_PASS, FilterType.HIGH_PASS)
+_TYPES_WITH_CENTRE = (FilterType.BAND_PASS, FilterType.NOTCH)
 
 
 def counting(shape: Facts) -> Iterator[Step]:
@@ -98,7 +99,7 @@ def measured(
     facts = shape if valued else None
     if order in (1, 2):
         value = None if facts is None else facts.corner_hz
-        told = "corner-one" if order == 1 else "corner-two"
+        told = "centre" if shape.centred else f"corner-{'one' if order == 1 else 'two'}"
         yield from _both(told, "f0", figures.get("corner_hz"), value, "Hz")
     if order == 2:
         if shape.transfer.denominator[1] == 0:
@@ -181,7 +182,7 @@ def _listed(letter: str, roots: Sequence[complex]) -> list[str]:
 
 def _band(shape: Facts, facts: Facts | None, figures: dict[str, Formula]) -> Iterator[Step]:
     kind, two = shape.type, shape.transfer.order == 2
-    if kind in (FilterType.BAND_PASS, FilterType.NOTCH) and two and shape.q is not None:
+    if kind in _TYPES_WITH_CENTRE and two and shape.q is not None:
         if kind is FilterType.BAND_PASS:
             peak = None if facts is None else facts.peak_gain
             yield from _both("gain-band-pass", "|H|", figures.get("gain"), peak, "")
@@ -206,7 +207,7 @@ def _edges(facts: Facts) -> Iterator[Step]:
         plain = facts.transfer.zero_count in (0, order) and (
             facts.transfer.zeros_at_origin == facts.transfer.zero_count
         )
-        if order == 1:
+        if order == 1 and plain:
             yield step("edge-one", edge=text)
         elif facts.maximally_flat:
             yield step("edge-butterworth", edge=text)

@@ -80,6 +80,8 @@ BY_HAND = {
     + "; ".join(f"series R{i} = 1 kΩ; shunt R{i}a = 10 kΩ" for i in range(1, 6))
     + "; shunt (L = 1 mH + R = 10 Ω) || C = 1 nF; load 10 kΩ",
     "fed by an arm of its own": "shunt R1 = 1 kΩ; series R2 = 1 kΩ; shunt C 1 nF",
+    "a coil fed by an arm of its own": "shunt R1 = 1 kΩ; series L 1 mH; shunt R2 = 2 kΩ",
+    "two sections and a load": "series R1 = 1 kΩ; shunt C1 = 100 nF; series R2 = 2.2 kΩ; shunt C2 = 33 nF; load RL = 10 kΩ",
 }  # fmt: skip
 
 
