@@ -17,8 +17,9 @@ from fractions import Fraction
 from functools import cached_property
 
 from ..analysis.arms import ArmState, End, PlacedArm, limbs_of, state
-from ..analysis.gain_type import EndState
+from ..analysis.gain_type import EndState, Shape
 from ..analysis.idle import Reason
+from ..analysis.losses import lossy_arm, without_filter
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..analysis.ties import Tie, tie
 from ..circuits.altered import buffered, flips, seen_by, with_value, without_load
@@ -30,6 +31,7 @@ from ..questions.model import Answer, Rung, Values, sketch_of
 from ..questions.reverse import of_choice
 from ..sketches.model import GainSketch, MapSketch, PhaseSketch, Region
 from .case import Case, altered_facts
+from .losses import without_losses
 from .redrawn import dividers, divides, resonator_of
 
 _SAME = 1e-6
@@ -147,6 +149,18 @@ class SlipClaim(StrEnum):
     IS_PASS_BAND_GAIN = "the answer is the pass band's gain"
     POLES_RIGHT = "the answer puts a pole into the right half-plane"
     HIGHER_THAN_Q = "the answer is a peak that is higher than Q times the pass band"
+    # losses, and steps in the gain
+    IS_UNLOADED_Q = "the answer is the Q of {arm} alone"
+    IS_LOSSLESS_Q = "the answer is what Q would be without {others}"
+    IS_SQUARE = "the root of the answer is right"
+    HALF_RECIPROCAL_TRUE = "one over twice the answer is right"
+    IS_VOLTAGE_RATIO = "the answer is the ratio of voltages whose decibels are right"
+    FROM_SOURCE = "the answer is how far the output lies below the source, in dB"
+    STEP_OTHER_WAY = "the gain steps the other way than the answer says"
+    STEP_SAME_WAY = "the gain steps the way the answer says, by another number of poles"
+    ENDS_MISTAKEN = (
+        "the two ends are as high as each other, or they are not: the answer has it wrong"
+    )
 
 
 @dataclass(frozen=True)
@@ -744,6 +758,53 @@ _ANSWERED: dict[SlipClaim, _Predicate] = {
 }
 
 
+_UP = {Shape.LEAD, Shape.SHELF_UP}
+_DOWN = {Shape.LAG, Shape.SHELF_DOWN}
+
+_LOSSES: dict[SlipClaim, _Predicate] = {
+    SlipClaim.IS_UNLOADED_Q: lambda s: _is_unloaded(s),
+    SlipClaim.IS_LOSSLESS_Q: lambda s: s.is_one_of(without_losses(s.case.ladder)),
+    SlipClaim.IS_SQUARE: lambda s: bool(s.truth) and s.is_one_of((s.truth or 0) ** 2),
+    SlipClaim.HALF_RECIPROCAL_TRUE: lambda s: bool(s.truth) and s.is_one_of(0.5 / (s.truth or 1)),
+    SlipClaim.IS_VOLTAGE_RATIO: lambda s: (
+        s.truth is not None and s.is_one_of(10 ** (s.truth / 20), 10 ** (-s.truth / 20))
+    ),
+    SlipClaim.FROM_SOURCE: lambda s: _from_source(s),
+    SlipClaim.STEP_OTHER_WAY: lambda s: _step(s.case) * _stepped(s.answer) < 0,
+    SlipClaim.STEP_SAME_WAY: lambda s: (
+        _step(s.case) * _stepped(s.answer) > 0 and s.answer != s.case.question.truth
+    ),
+    SlipClaim.ENDS_MISTAKEN: lambda s: (_step(s.case) == 0) is not (_stepped(s.answer) == 0),
+}
+
+
+def _step(case: Case) -> int:
+    """1 where the gain is higher at the high-frequency end than at DC, −1 where it is lower."""
+    low, high = case.facts.gain_low, case.facts.gain_high
+    return (high > low) - (high < low)
+
+
+def _stepped(answer: Answer) -> int:
+    """The same, of a name that was chosen."""
+    return (answer in _UP) - (answer in _DOWN)
+
+
+def _is_unloaded(said: SlipSaying) -> bool:
+    arm = lossy_arm(said.case.ladder)
+    named = {e.name for e in said.named("arm")}
+    return arm is not None and named == set(arm.placed.names) and said.is_one_of(arm.unloaded_q)
+
+
+def _from_source(said: SlipSaying) -> bool:
+    """Of a band-pass at its peak, of a notch at its bottom."""
+    case, straight = said.case, without_filter(said.case.facts)
+    if said.truth is None:
+        return False
+    lower = min(case.facts.gain_low, case.facts.gain_high)
+    reference = straight if case.rung is Rung.INSERTION_LOSS else lower
+    return bool(reference) and said.is_one_of(said.truth - 20 * math.log10(reference or 1))
+
+
 def _is_f0_by_q(said: SlipSaying) -> bool:
     f0, q = said.case.facts.corner_hz, said.case.facts.q
     return bool(f0 and q) and said.is_one_of((f0 or 0) * (q or 1), (f0 or 0) / (q or 1))
@@ -767,6 +828,7 @@ _TABLES = (_PARTS, _NATURE, _MADE_OF, _TYPES, _PASS_BAND)
 for _table in _TABLES:
     _PREDICATES.update({claim: _of_case(test) for claim, test in _table.items()})
 _PREDICATES.update(_ANSWERED)
+_PREDICATES.update(_LOSSES)
 
 assert set(_PREDICATES) == set(SlipClaim)
 

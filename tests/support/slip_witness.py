@@ -827,8 +827,67 @@ WITNESSES: dict[SlipClaim, Callable[[Claimed], bool]] = {
     S.HIGHER_THAN_Q: lambda c: (
         abs(c.known.at(c.known.extreme(-1))) > c.known.q * c.known.level * (1 + 1e-9)
     ),
+    S.IS_UNLOADED_Q: lambda c: c.is_one(*_own_q(c)),
+    S.IS_LOSSLESS_Q: lambda c: same(c.figure, _scaled(c, c.named("others"), 1e-9).q, 1e-5),
+    S.IS_SQUARE: lambda c: same(math.sqrt(c.figure), c.truth),
+    S.HALF_RECIPROCAL_TRUE: lambda c: same(c.figure * 2 * c.truth, 1),
+    S.IS_VOLTAGE_RATIO: lambda c: any(
+        same(c.figure, r, 1e-4) for r in (_lost(c), 1 / _lost(c))
+    ),
+    S.FROM_SOURCE: lambda c: same(c.figure, -20 * math.log10(_least_or_most(c)), 1e-4),
+    S.STEP_OTHER_WAY: lambda c: _ends_step(c) * _named_step(c) < 0,
+    S.STEP_SAME_WAY: lambda c: _ends_step(c) * _named_step(c) > 0,
+    S.ENDS_MISTAKEN: lambda c: (_ends_step(c) == 0) != (_named_step(c) == 0),
 }  # fmt: skip
 """By claim, another way to its truth; every claim has one."""
+
+
+def _scaled(c: Claimed, names: Iterable[str], factor: float) -> Solved:
+    """The circuit with some values so many times what they are."""
+    chosen = set(names)
+    return Solved(
+        mapped(
+            c.ladder,
+            lambda e: (
+                replace(e, value=(e.value or Fraction(0)) * Fraction(factor))
+                if e.name in chosen
+                else e
+            ),
+        )
+    )
+
+
+def _own_q(c: Claimed) -> tuple[float, float]:
+    """√(L/C)/R and R·√(C/L) of the parts of an arm."""
+    parts = [c.all[name] for name in c.named("arm")]
+    value = {kind: sum(float(e.value or 0) for e in parts if e.kind is kind) for kind in Kind}
+    root = math.sqrt(value[Kind.L] / value[Kind.C])
+    return root / value[Kind.R], value[Kind.R] / root
+
+
+def _least_or_most(c: Claimed) -> float:
+    """The gain at the peak of a band-pass, at the bottom of a notch."""
+    sign = -1 if c.said.case.rung is Rung.INSERTION_LOSS else 1
+    return abs(c.known.at(c.known.extreme(sign)))
+
+
+def _lost(c: Claimed) -> float:
+    """What the voltage there is a share of: a straight connection's, or the lower end's."""
+    if c.said.case.rung is Rung.NOTCH_DEPTH:
+        level = min(c.known.end(high=False), c.known.end(high=True))
+    else:
+        source, load = (float((e and e.value) or 0) for e in (c.ladder.source, c.ladder.load))
+        level = load / (source + load)
+    return level / _least_or_most(c)
+
+
+def _ends_step(c: Claimed) -> int:
+    low, high = c.known.end(high=False), c.known.end(high=True)
+    return 0 if same(low, high, 1e-4) else 1 if high > low else -1
+
+
+def _named_step(c: Claimed) -> int:
+    return {"lag": -1, "shelf-down": -1, "lead": 1, "shelf-up": 1}.get(str(c.said.answer), 0)
 
 
 def _apart(c: Claimed) -> bool:
