@@ -15,6 +15,7 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
 from fractions import Fraction
 from functools import cached_property, lru_cache
+from itertools import product
 
 import numpy as np
 from rungwise.problems.circuits.altered import buffered
@@ -269,8 +270,10 @@ class Solved:
     def level(self) -> float:
         """The gain of the pass band."""
         match self.type:
-            case "low-pass" | "flat" | "notch":
+            case "low-pass" | "flat":
                 return self.end(high=False)
+            case "notch":
+                return max(self.end(high=False), self.end(high=True))
             case "high-pass":
                 return self.end(high=True)
         return abs(self.at(self.extreme(-1)))
@@ -827,8 +830,8 @@ WITNESSES: dict[SlipClaim, Callable[[Claimed], bool]] = {
     S.HIGHER_THAN_Q: lambda c: (
         abs(c.known.at(c.known.extreme(-1))) > c.known.q * c.known.level * (1 + 1e-9)
     ),
-    S.IS_UNLOADED_Q: lambda c: c.is_one(*_own_q(c)),
-    S.IS_LOSSLESS_Q: lambda c: same(c.figure, _scaled(c, c.named("others"), 1e-9).q, 1e-5),
+    S.IS_UNLOADED_Q: lambda c: same(c.figure, _alone(c), 1e-3),
+    S.IS_LOSSLESS_Q: lambda c: same(c.figure, _undamped(c), 1e-3),
     S.IS_SQUARE: lambda c: same(math.sqrt(c.figure), c.truth),
     S.HALF_RECIPROCAL_TRUE: lambda c: same(c.figure * 2 * c.truth, 1),
     S.IS_VOLTAGE_RATIO: lambda c: any(
@@ -842,27 +845,34 @@ WITNESSES: dict[SlipClaim, Callable[[Claimed], bool]] = {
 """By claim, another way to its truth; every claim has one."""
 
 
-def _scaled(c: Claimed, names: Iterable[str], factor: float) -> Solved:
+def _scaled(c: Claimed, factors: dict[str, float]) -> Solved:
     """The circuit with some values so many times what they are."""
-    chosen = set(names)
+    turned = {name: Fraction(factor) for name, factor in factors.items()}
     return Solved(
         mapped(
-            c.ladder,
-            lambda e: (
-                replace(e, value=(e.value or Fraction(0)) * Fraction(factor))
-                if e.name in chosen
-                else e
-            ),
+            c.ladder, lambda e: replace(e, value=(e.value or 0) * turned.get(e.name, Fraction(1)))
         )
     )
 
 
-def _own_q(c: Claimed) -> tuple[float, float]:
-    """√(L/C)/R and R·√(C/L) of the parts of an arm."""
-    parts = [c.all[name] for name in c.named("arm")]
-    value = {kind: sum(float(e.value or 0) for e in parts if e.kind is kind) for kind in Kind}
-    root = math.sqrt(value[Kind.L] / value[Kind.C])
-    return root / value[Kind.R], value[Kind.R] / root
+def _alone(c: Claimed) -> float:
+    """Q with all resistances outside of an arm out of the resonance's way."""
+    outside = [n for n in c.resistors() if n not in c.named("arm")]
+    factor = 1e6 if "∥" in c.said.filled["arm"] else 1e-7
+    return _ringing(_scaled(c, dict.fromkeys(outside, factor)))
+
+
+def _ringing(circuit: Solved) -> float:
+    """The Q of its complex pair, however little of that is seen at the output."""
+    seen, unseen = circuit._modes
+    return max((abs(p) / (2 * abs(p.real)) for p in (*seen, *unseen) if p.imag), default=0.0)
+
+
+def _undamped(c: Claimed) -> float:
+    """Q with the resistances named taken away: each a short or an open, as Q is higher."""
+    names = c.named("others")
+    ways = product((1e-4, 1e4), repeat=len(names))
+    return max(_ringing(_scaled(c, dict(zip(names, way, strict=True)))) for way in ways)
 
 
 def _least_or_most(c: Claimed) -> float:
@@ -897,9 +907,12 @@ def _apart(c: Claimed) -> bool:
     for names in coils, capacitors:
         other = solved(changed(c.ladder, dict.fromkeys(names, 3.0)))
         theirs = [p * other.hz for p in other.poles]
-        stay.append(
-            sum(any(abs(p * c.known.hz - o) < 1e-6 * abs(o) for o in theirs) for p in c.known.poles)
-        )
+        kept = 0
+        for pole in c.known.poles:  # one to one, since two equal poles may be one part's each
+            same_ = [o for o in theirs if abs(pole * c.known.hz - o) < 1e-6 * abs(o)]
+            kept += bool(same_)
+            theirs = [o for o in theirs if o not in same_[:1]]
+        stay.append(kept)
     return stay == [1, 1]
 
 
