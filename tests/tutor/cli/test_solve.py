@@ -225,10 +225,9 @@ def test_any_circuit_makes_honest_json(ladder: Ladder) -> None:
     assert json.loads(text) == told
     for n in numbers(told):
         assert not isinstance(n, float) or math.copysign(1, n) == 1 or n < 0, "a negative zero"
-    assert (
-        told["independent_reactive_elements"] + len(told["hidden_elements"])
-        == (told["reactive_elements"])
-    )
+    # A part that adds no pole may store energy on its own.
+    making = told["reactive_elements"] - len(told["hidden_elements"])
+    assert making <= told["independent_reactive_elements"] <= told["reactive_elements"]
 
 
 @settings(max_examples=60)
