@@ -5,6 +5,7 @@ from __future__ import annotations
 from flint import fmpq_poly
 
 from ..algebra import axis_pairs
+from ..analysis.arms import End
 from ..analysis.idle import Reason
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
@@ -31,7 +32,7 @@ def _counted(scene: Scene) -> Named:
         ("kept", scene.kept),
         ("remaining", numbered("remains", scene.kept)),
         ("reasons", _reasons(scene)),
-        ("count", str(scene.facts.independent_count)),
+        ("count", str(scene.facts.seen_count)),
     )
 
 
@@ -48,7 +49,7 @@ def independent(scene: Scene) -> Hint:
 def poles(scene: Scene) -> Hint:
     """The pole count: the independent elements, less what cancels."""
     values: Named = (*_counted(scene), ("poles", str(scene.facts.transfer.order)))
-    cancelled = scene.facts.independent_count - scene.facts.transfer.order
+    cancelled = scene.facts.seen_count - scene.facts.transfer.order
     if not scene.reactive:
         return Hint("any", "none", "none", values)
     if cancelled:
@@ -155,7 +156,8 @@ def origin_zeros(scene: Scene) -> Hint:
         numerator = numerator_text(scene)
         step = "numerator" if numerator else "large"
         values += (("numerator", numerator),)
-    return Hint("any", "any" if scene.reactive_rails else "none", step, values, scene.working)
+    look, ends = ("any", (End.LOW,)) if scene.reactive_rails else ("none", ())
+    return Hint("any", look, step, values, scene.working, ends)
 
 
 @HINTS(Rung.LOW_SLOPE, Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE)
@@ -172,7 +174,9 @@ def asymptotes(scene: Scene) -> Hint:
         ("difference", signed(transfer.zero_count - transfer.order)),
         ("total", write_quantity(total, scene.question.unit)),
     )
-    return Hint("any", "any" if names else "none", moving if total else still, values, names)
+    low = scene.question.rung in (Rung.LOW_SLOPE, Rung.LOW_PHASE)
+    look, ends = ("any", (End.LOW if low else End.HIGH,)) if names else ("none", ())
+    return Hint("any", look, moving if total else still, values, names, ends)
 
 
 _COURSE = {

@@ -73,13 +73,17 @@ def borrowed(text: Text, file: str) -> Text:
 
 @dataclass(frozen=True, slots=True)
 class Hint:
-    """The variants of the three levels, what fills them, and the elements they speak of."""
+    """The variants of the three levels, what fills them, and the elements they speak of.
+
+    ``ends`` are the ends of the frequency axis at which they redraw the circuit.
+    """
 
     principle: str
     look: str
     step: str
     values: Named = ()
     focus: tuple[str, ...] = ()
+    ends: tuple[End, ...] = ()
 
     def variant(self, level: int) -> str:
         """The key of the words of one level."""

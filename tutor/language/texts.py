@@ -18,6 +18,7 @@ from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from ...problems.grading.setting import Setting
 from .ascii import ascii_form, ascii_screen
 
 if TYPE_CHECKING:
@@ -187,7 +188,7 @@ class Words:
         """The question itself, with the unit asked for and the tolerance."""
         given = said(question.values)
         values = {"unit": question.unit, "tolerance": percent(question.tolerance), **given}
-        asked = given.get("asked")
+        asked = given.get("worded", given.get("asked"))
         part = f"prompts.{asked}" if asked else "prompt"
         return fill("questions", f"{question.rung.value}.{part}", values.items())
 
@@ -198,15 +199,25 @@ class Words:
         return fill("questions", f"{question.rung.value}.form")
 
     def parts(self, rung: Rung, parts: Iterable[SketchPart]) -> list[str]:
-        """Which ``parts`` of a sketch, the answer to a ``rung``, are right, and which are not."""
-        told = {True: list[str](), False: list[str]()}
+        """Which ``parts`` of a sketch, which answers a ``rung``, are right, which not, and why.
+
+        Those that are right by themselves, but do not count, are told apart; that a number is
+        right goes without saying.
+        """
+        told: dict[str, list[str]] = {"right": [], "alone": [], "wrong": []}
         for part in parts:
-            told[part.right].append(fill("parts", f"{rung.value}.{part.id}", part.values))
+            if part.right and part.counts:
+                continue
+            text = fill("parts", f"{rung.value}.{part.id}", part.values)
+            if part.reason:
+                reason = entry("parts", f"{rung.value}.reasons.{part.reason}")
+                text = fill("parts", "because", [("part", text), ("reason", reason)])
+            told["wrong" if not part.right else "right" if part.earns else "alone"].append(text)
         comma = entry("parts", "comma")
         return [
-            fill("parts", key, [("parts", comma.join(told[right]))])
-            for key, right in (("right", True), ("wrong", False))
-            if told[right]
+            fill("parts", key, [("parts", comma.join(texts))])
+            for key, texts in told.items()
+            if texts
         ]
 
     def choice(self, question: Posed, choice: Choice) -> str:
@@ -214,6 +225,14 @@ class Words:
         values = {**said(question.values), **said(choice.values)}
         text = fill("questions", f"{question.rung.value}.choices.{choice.id}", values.items())
         return text.replace("2·π", "2π")  # an echoed formula, as books print it
+
+    def setting(self, question: Posed, decimal: str = "") -> Setting:
+        """What an answer to a ``question`` is read by: its choices' words, and a ``decimal`` sign.
+
+        The sign is that of the other answers by the same hand, "" where it is not known.
+        """
+        words = {choice.id: self.choice(question, choice) for choice in question.choices}
+        return Setting(words, decimal)
 
     def hint(self, problem: Problem, question: Question, level: int) -> str:
         """A hint to a ``question`` of a ``problem``.
@@ -244,9 +263,7 @@ class Words:
 
     def slip(self, hit: SlipHit) -> str:
         """One sentence about a slip that predicts the typed answer."""
-        sketched = dict(hit.values).get("answered") == "sketch"
-        part = "sketch" if sketched and "sketch" in table("slips")[hit.slip] else "sentence"
-        return fill("slips", f"{hit.slip}.{part}", said(hit.values).items())
+        return fill("slips", f"{hit.slip}.{hit.says}", said(hit.values).items())
 
     def slip_name(self, slip: str) -> str:
         """The short name of a slip."""

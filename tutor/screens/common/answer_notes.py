@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from textual.content import Content
 
-from ....problems.questions.model import Form, Mark, Posed, Verdict
+from ....problems.questions.model import Form, Mark, Posed, Problem, Question, Verdict
 from ...language.errors import worded
 from ...language.texts import Words, fill
 from ...phrases import answer_text as saying
@@ -46,6 +46,13 @@ def of_mark(question: Posed, mark: Mark, explanation: Explanation | None = None)
             return "wrong", ui("drill.wrong") if drawn else f"{ui('drill.wrong')} {said}", body
         case Verdict.UNCLEAR:
             return "unclear", ui("drill.unclear"), worded(mark.trouble)
+
+
+def of_shown(problem: Problem, question: Question) -> Note:
+    """The answer to a ``question`` of a ``problem`` that was asked for, and why it is right."""
+    ui = Words.load().ui
+    body = f"{saying.right_words(question)}\n{saying.reason(problem, question)}"
+    return "shown", ui("drill.shown"), body
 
 
 def prompt(question: Posed) -> str:
