@@ -35,7 +35,10 @@ def measure(ohm: int, second: int) -> Dimension:
 
 
 _PURE = measure(0, 0)
-_KINDS = {"R": measure(1, 0), "L": measure(1, 1), "C": measure(-1, 1)}
+_KINDS = {
+    "R": measure(1, 0), "L": measure(1, 1), "C": measure(-1, 1),
+    "X": measure(1, 0), "Z": measure(1, 0), "τ": measure(0, 1),
+}  # fmt: skip
 _NAMED = {
     "pi": _PURE, "j": _PURE, "Q": _PURE,
     "s": measure(0, -1), "ω": measure(0, -1), "B": measure(0, -1),

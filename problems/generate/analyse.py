@@ -8,7 +8,9 @@ A family and a seed mean one circuit in every format.  What a later format adds 
 
 * a family that came later takes, at its level, its fair share of the seeds that name no
   family; every other seed leads where it always led;
-* a kind of question that came later is asked besides the others (``questions.analyse.climb``).
+* a kind of question that came later is asked besides the others (``questions.analyse.climb``);
+* since :data:`GAIN_NAMES` values are drawn again where a level gives another name than the row's,
+  or is too near to call: among the families of earlier formats that touches lag networks alone.
 """
 
 from __future__ import annotations
@@ -29,7 +31,7 @@ from ..circuits import preferred
 from ..circuits.model import Ladder
 from ..quantities.errors import WordedError
 from ..questions.analyse import climb, questions_for
-from ..questions.model import FORMAT, Problem, Rung
+from ..questions.model import FORMAT, GAIN_NAMES, Problem, Rung
 from .certify import CertificationError, certify
 
 _STREAM = 1
@@ -126,7 +128,7 @@ def attempt(
         CertificationError: something is wrong that other values should not have to mend.
     """
     chance = Chance(seed, _STREAM, family.name, number)
-    drawn = _drawn(family, chance)
+    drawn = _drawn(family, chance, format=format)
     if drawn is None:
         return None
     ladder, known = drawn
@@ -137,20 +139,45 @@ def attempt(
 
 
 def drawn_circuit(
-    family: Family, seed: int, number: int, step: int | None = None
+    family: Family,
+    seed: int,
+    number: int,
+    step: int | None = None,
+    format: int = FORMAT,  # noqa: A002
 ) -> tuple[Ladder, Facts] | None:
-    """The circuit of attempt ``number`` at the ``seed`` of a ``family``, for any task.
+    """The circuit of an attempt at a seed of a family, for any task, and its facts.
 
-    ``step`` takes all its values from one series, as in ``draw_values.draw``.
+    Args:
+        family: the row.
+        seed: the problem's.
+        number: of the attempt.
+        step: takes all its values from one series, as in ``draw_values.draw``.
+        format: the meaning of seeds, which names the type.
     """
-    return _drawn(family, Chance(seed, _STREAM, family.name, number), step)
+    return _drawn(family, Chance(seed, _STREAM, family.name, number), step, format)
 
 
-def _drawn(family: Family, chance: Chance, step: int | None = None) -> tuple[Ladder, Facts] | None:
+def known_by(ladder: Ladder, format: int) -> Facts:  # noqa: A002
+    """The facts of ``ladder`` as problems of a ``format`` know them.
+
+    Those before :data:`GAIN_NAMES` name the type by exact zeros at the ends.
+
+    Raises:
+        CircuitError: an element has no value.
+    """
+    return facts(ladder, exact=format < GAIN_NAMES)
+
+
+def _drawn(
+    family: Family,
+    chance: Chance,
+    step: int | None = None,
+    format: int = FORMAT,  # noqa: A002
+) -> tuple[Ladder, Facts] | None:
     ladder = draw(family, chance, step)
     if ladder is None:
         return None
-    known = facts(ladder)
+    known = known_by(ladder, format)
     return (ladder, known) if _teachable(family, known) else None
 
 
@@ -163,7 +190,7 @@ def with_kinds(problem: Problem, kinds: Collection[Rung]) -> Problem:
         problem: an analysis, as its seed made it.
         kinds: the kinds wanted.
     """
-    known = facts(problem.ladder)
+    known = known_by(problem.ladder, problem.format)
     chance = Chance(problem.seed, _STREAM, "kinds")
     found = {question.rung: question for question in problem.questions}
     for question in questions_for(problem.ladder, known, chance, problem.format):
@@ -236,10 +263,12 @@ def _among(rows: Sequence[Family], format: int, chance: Chance) -> Family:  # no
 
 
 def _teachable(family: Family, known: Facts) -> bool:
-    """Whether what was drawn has a corner from 10 Hz to 10 MHz, and it and Q fit the row.
+    """Whether what was drawn is of the row's type, has a corner from 10 Hz to 10 MHz, and fits it.
 
     With three and more poles the geometric mean of the poles stands for the corner.
     """
+    if known.type is not family.type:
+        return False
     if known.transfer.order:
         slowest = max(_LEAST_OMEGA, float(preferred.value(family.omega[0] - _MARGIN)))
         fastest = min(_MOST_OMEGA, float(preferred.value(family.omega[1] + _MARGIN)))

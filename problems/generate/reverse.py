@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 
-from ..analysis.response import Facts, FilterType, facts
+from ..analysis.response import Facts, FilterType
 from ..catalogue.families import Family
 from ..chance import Chance
 from ..circuits.model import Ladder
@@ -24,7 +24,7 @@ from ..questions.reverse import (
     value_for_q,
     which_circuit,
 )
-from .analyse import drawn_circuit, family_of, first_certified
+from .analyse import drawn_circuit, family_of, first_certified, known_by
 from .certify import CertificationError, certify
 
 _STREAM = 1
@@ -93,7 +93,7 @@ def attempt(
     Raises:
         CertificationError: none does.
     """
-    circuit = drawn_circuit(family, seed, number)
+    circuit = drawn_circuit(family, seed, number, format=format)
     if circuit is None:
         return None
     stream = (seed, "reverse", _STREAM, family.name, number)
@@ -160,7 +160,7 @@ def made(
     drawn = _MAKERS[kind](family, ladder, known, chance)
     if drawn is None:
         return None
-    now = known if drawn.ladder == ladder else facts(drawn.ladder)
+    now = known if drawn.ladder == ladder else known_by(drawn.ladder, format)
     further = _further(kind, drawn, now, chance, format)
     return Problem(
         format,
@@ -190,7 +190,7 @@ _MAKERS: dict[str, _Maker] = {
 
 def _mapped(family: Family, ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
     """From the map; without poles there is nothing on it."""
-    if not known.transfer.order or known.type is FilterType.FLAT:
+    if not known.transfer.order or known.type_exact is FilterType.FLAT:
         return None
     return which_circuit(ladder, known, Face.MAP, family.level, chance)
 

@@ -32,7 +32,7 @@ def _counted(scene: Scene) -> Named:
         ("kept", scene.kept),
         ("remaining", numbered("remains", scene.kept)),
         ("reasons", _reasons(scene)),
-        ("count", str(scene.facts.independent_count)),
+        ("count", str(scene.facts.seen_count)),
     )
 
 
@@ -49,7 +49,7 @@ def independent(scene: Scene) -> Hint:
 def poles(scene: Scene) -> Hint:
     """The pole count: the independent elements, less what cancels."""
     values: Named = (*_counted(scene), ("poles", str(scene.facts.transfer.order)))
-    cancelled = scene.facts.independent_count - scene.facts.transfer.order
+    cancelled = scene.facts.seen_count - scene.facts.transfer.order
     if not scene.reactive:
         return Hint("any", "none", "none", values)
     if cancelled:

@@ -13,7 +13,8 @@ from functools import cached_property
 
 from ..analysis.arms import End
 from ..circuits.model import Element, Ladder
-from ..grading.read import Reading, read
+from ..grading.read import read
+from ..grading.reading import Reading
 from ..questions.kinds import Slot
 from ..questions.model import Answer, Earlier, Mark, Problem, Rung, SlipHit, figure_of
 from .counterfact_ends import CounterFact

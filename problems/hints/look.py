@@ -99,11 +99,11 @@ def _type_hint(look: Look) -> LookHint:
     ladder = look.ladder
     names = _working(ladder)
     values: Named = (*_both_ends(ladder), ("names", names))
-    if facts(ladder).type is FilterType.FLAT:
+    if facts(ladder).type_exact is FilterType.FLAT:
         values = (*values, ("flat", flatness(ladder)[0]))
         return LookHint("principle", _look_key(names), "step-flat", values, names)
     arms = null_arms(ladder)
-    if arms and facts(ladder).type is FilterType.NOTCH:
+    if arms and facts(ladder).type_exact is FilterType.NOTCH:
         text, resonant = null_phrase(arms[0])
         values = (*_both_ends(ladder), ("null", text), ("arm", dict(text.values)["arm"]))
         return LookHint("principle", "look-null", "step-null", values, resonant)
@@ -257,13 +257,13 @@ def _pair_hint(look: Look) -> LookHint:
 
 def _one_why(look: Look) -> tuple[str, Named]:
     right = chosen(look, look.truth)
-    kind = facts(right).type.value
+    kind = facts(right).type_exact.value
     return f"why.{kind}", type_reason(right, kind)
 
 
 def _one_hint(look: Look) -> LookHint:
     right = chosen(look, look.truth)
-    kind = facts(right).type.value
+    kind = facts(right).type_exact.value
     values: Named = (("claim", phrase(f"claim.{kind}")), *_both_ends(look.shown[0]))
     return LookHint("principle", "look", "step", values)
 

@@ -35,6 +35,12 @@ Whatever changes the problems that seeds mean raises it; a new family or kind of
 since which format it is there.  Earlier formats stay as they are: golden files hold them to it.
 """
 
+GAIN_NAMES = 3
+"""The format since which a type is named by what the gain does, and nothing borderline is asked.
+
+Those before it name it by exact zeros at the ends.
+"""
+
 
 class Form(StrEnum):
     """What an answer looks like; decides how typed text is read."""
@@ -253,10 +259,14 @@ class Verdict(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class SlipHit:
-    """A slip that predicts the typed answer, with the texts that fill its sentence."""
+    """A slip that predicts the typed answer, with the texts that fill its sentence.
+
+    ``says`` is the key of the sentence about it that is true of this circuit.
+    """
 
     slip: str
     values: Values = ()
+    says: str = "sentence"
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,7 +72,7 @@ def which_circuit(
         same_type=level > 1 and chance.below(2) == 0,
         traps=level >= LEVEL_OF_TRAPS,
     )
-    if others is None or known.type not in TYPES:
+    if others is None or known.type not in TYPES or known.type is not known.type_exact:
         return None
     order = chance.shuffled([ladder, *others])
     drawn = [merged(one) for one in order]
@@ -155,7 +155,7 @@ def differences(shown: Facts, other: Facts) -> Iterator[Claim]:
     if other.slope_low and shown.slope_low:
         yield Claim("steeper-low", other.slope_low > shown.slope_low)
         yield Claim("flatter-low", other.slope_low < shown.slope_low)
-    if other.type is shown.type and other.transfer.order == shown.transfer.order:
+    if other.type_exact is shown.type_exact and other.transfer.order == shown.transfer.order:
         if shown.corner_squared and other.corner_squared:
             yield from _figure("corner", other.corner_squared / shown.corner_squared)
         if shown.q_squared and other.q_squared:
@@ -236,7 +236,7 @@ def missing_arm(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | N
         if len(fit) < _LEAST_ARMS or made[truth] != wanted:
             continue
         values: Values = (
-            ("asked", known.type.value),
+            ("asked", known.type_exact.value),
             ("order", known.transfer.order),
             ("stage", index),
         )
@@ -304,7 +304,7 @@ def _names(ladder: Ladder, kinds: str) -> list[str]:
 
 def _corner(known: Facts) -> float | None:
     """The corner in Hz, where one can be wanted: of two poles, where the type has a name."""
-    return known.corner_hz if known.transfer.order == 1 or known.type in TYPES else None
+    return known.corner_hz if known.transfer.order == 1 or known.type_exact in TYPES else None
 
 
 def value_for_corner(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
@@ -333,7 +333,7 @@ def value_for_q(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | N
 
     ``ladder`` is the circuit as drawn, ``known`` its facts; ``chance`` draws the resistance.
     """
-    if known.q is None or known.type not in TYPES:
+    if known.q is None or known.type_exact not in TYPES:
         return None
     q = rounded(known.q)
     for name in chance.shuffled(_names(ladder, "R")):

@@ -39,6 +39,7 @@ class Region(StrEnum):
     AXIS = "axis"  # a conjugate pair on the jω axis, away from the origin
     REAL = "real"  # on the negative real axis
     PAIR = "pair"  # a complex conjugate pair inside the left half-plane
+    RIGHT = "right"  # anywhere in the right half-plane: no root of a ladder, but it may be answered
 
 
 class PlotKind(StrEnum):
@@ -176,13 +177,17 @@ class SketchPart:
     """One piece of a sketch as the learner drew it, and whether it is right.
 
     Its words are ``content/parts.toml`` under the rung and ``id``, filled with ``values``.
-    ``place`` counts pieces of one kind (the second break) from 0.
+    ``place`` counts pieces of one kind (the second break) from 0.  ``reason`` names what is wrong
+    with a wrong one: its words stand under ``reasons`` there.  A right one ``earns`` something
+    where it is joined to others that are right (``credit.py``).
     """
 
     id: str
     right: bool
     values: tuple[tuple[str, str], ...] = ()
     place: int = 0
+    reason: str = ""
+    earns: bool = False
 
 
 def same(a: float, b: float) -> bool:

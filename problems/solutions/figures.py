@@ -26,6 +26,7 @@ from .step import Step, View, coefficient, drawn, seen, step
 from .sticks import growing
 
 _TYPES_WITH_EDGE = (FilterType.LOW_PASS, FilterType.HIGH_PASS)
+_TYPES_WITH_CENTRE = (FilterType.BAND_PASS, FilterType.NOTCH)
 
 
 def counting(shape: Facts) -> Iterator[Step]:
@@ -97,7 +98,7 @@ def measured(
     facts = shape if valued else None
     if order in (1, 2):
         value = None if facts is None else facts.corner_hz
-        told = "corner-one" if order == 1 else "corner-two"
+        told = "centre" if _centred(shape) else f"corner-{'one' if order == 1 else 'two'}"
         yield from _both(told, "f0", figures.get("corner_hz"), value, "Hz")
     if order == 2:
         if shape.transfer.denominator[1] == 0:
@@ -111,6 +112,12 @@ def measured(
         yield from (seen(each, View.MAP) for each in _roots(facts))
         yield from growing(facts)
     yield from _band(shape, facts, figures)
+
+
+def _centred(shape: Facts) -> bool:
+    """Whether f0 is a centre frequency: the peak of two poles, or the null between equal ends."""
+    two = shape.transfer.order == 2 and shape.type in _TYPES_WITH_CENTRE
+    return two and (shape.type is FilterType.BAND_PASS or shape.gain_low == shape.gain_high)
 
 
 def _phase_there(shape: Facts) -> Iterator[Step]:
@@ -176,7 +183,7 @@ def _listed(letter: str, roots: Sequence[complex]) -> list[str]:
 
 def _band(shape: Facts, facts: Facts | None, figures: dict[str, Formula]) -> Iterator[Step]:
     kind, two = shape.type, shape.transfer.order == 2
-    if kind in (FilterType.BAND_PASS, FilterType.NOTCH) and two and shape.q is not None:
+    if kind in _TYPES_WITH_CENTRE and two and shape.q is not None:
         if kind is FilterType.BAND_PASS:
             peak = None if facts is None else facts.peak_gain
             yield from _both("gain-band-pass", "|H|", figures.get("gain"), peak, "")
@@ -201,7 +208,7 @@ def _edges(facts: Facts) -> Iterator[Step]:
         plain = facts.transfer.zero_count in (0, order) and (
             facts.transfer.zeros_at_origin == facts.transfer.zero_count
         )
-        if order == 1:
+        if order == 1 and plain:
             yield step("edge-one", edge=text)
         elif order == 2 and plain and facts.q_squared == Fraction(1, 2):
             yield step("edge-butterworth", edge=text)

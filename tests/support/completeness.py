@@ -22,6 +22,7 @@ from rungwise.problems.questions.analyse import questions_for
 from rungwise.problems.questions.kinds import EVERYWHERE, KINDS, MAKERS, MEASURES, QuestionKind
 from rungwise.problems.questions.model import FORMAT, Form, Rung, Task
 from rungwise.problems.slips.order import SLIPS
+from rungwise.problems.slips.sentences import SENTENCES
 
 from tests.golden import make, make_schema
 
@@ -130,6 +131,8 @@ def _slips(root: Path) -> Iterator[str]:
             yield f"content/slips.toml: [{id_}] lacks {', '.join(sorted(lacks))}"
         if id_ not in known:
             yield f"content/slips.toml: [{id_}] is no slip's"
+        if id_ not in SENTENCES:
+            yield f"problems/slips/sentences.py: no row says what [{id_}] claims"
 
 
 def _books() -> Iterator[str]:

@@ -18,6 +18,7 @@ from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from ...problems.grading.setting import Setting
 from .ascii import ascii_form, ascii_screen
 
 if TYPE_CHECKING:
@@ -198,10 +199,14 @@ class Words:
         return fill("questions", f"{question.rung.value}.form")
 
     def parts(self, rung: Rung, parts: Iterable[SketchPart]) -> list[str]:
-        """Which ``parts`` of a sketch, the answer to a ``rung``, are right, and which are not."""
+        """Which ``parts`` of a sketch, which answers a ``rung``, are right, which not, and why."""
         told = {True: list[str](), False: list[str]()}
         for part in parts:
-            told[part.right].append(fill("parts", f"{rung.value}.{part.id}", part.values))
+            text = fill("parts", f"{rung.value}.{part.id}", part.values)
+            if part.reason:
+                reason = entry("parts", f"{rung.value}.reasons.{part.reason}")
+                text = fill("parts", "because", [("part", text), ("reason", reason)])
+            told[part.right].append(text)
         comma = entry("parts", "comma")
         return [
             fill("parts", key, [("parts", comma.join(told[right]))])
@@ -214,6 +219,14 @@ class Words:
         values = {**said(question.values), **said(choice.values)}
         text = fill("questions", f"{question.rung.value}.choices.{choice.id}", values.items())
         return text.replace("2·π", "2π")  # an echoed formula, as books print it
+
+    def setting(self, question: Posed, decimal: str = "") -> Setting:
+        """What an answer to a ``question`` is read by: its choices' words, and a ``decimal`` sign.
+
+        The sign is that of the other answers by the same hand, "" where it is not known.
+        """
+        words = {choice.id: self.choice(question, choice) for choice in question.choices}
+        return Setting(words, decimal)
 
     def hint(self, problem: Problem, question: Question, level: int) -> str:
         """A hint to a ``question`` of a ``problem``.
@@ -244,9 +257,7 @@ class Words:
 
     def slip(self, hit: SlipHit) -> str:
         """One sentence about a slip that predicts the typed answer."""
-        sketched = dict(hit.values).get("answered") == "sketch"
-        part = "sketch" if sketched and "sketch" in table("slips")[hit.slip] else "sentence"
-        return fill("slips", f"{hit.slip}.{part}", said(hit.values).items())
+        return fill("slips", f"{hit.slip}.{hit.says}", said(hit.values).items())
 
     def slip_name(self, slip: str) -> str:
         """The short name of a slip."""

@@ -15,6 +15,7 @@ from ...problems.quantities.errors import Wording, wording
 from ...problems.questions.kinds import REASON_OF, REASONS_BACK
 from ...problems.questions.model import Earlier, Mark, Problem, Question, Rung
 from ..language.errors import worded
+from ..language.texts import Words
 from .basis import AnswerBasis
 from .course import HINT_LEVELS, Course, Move, MoveKind, Other, Outcome, RungCourse
 
@@ -182,7 +183,8 @@ class Climb:
     def _graded(self, text: str) -> Mark:
         from ...problems.grading.grade import grade
 
-        return grade(self.problem, self.current.question, text, self.facts)
+        question = self.current.question
+        return grade(self.problem, question, text, self.facts, Words.load().setting(question))
 
     @property
     def explanation(self) -> Explanation | None:

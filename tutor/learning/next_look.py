@@ -45,7 +45,7 @@ OVERDUE = 20
 """A type that so many cold looks at types have not shown is due, and comes every other time."""
 TYPE_SHARES = (9, 9, 9, 8, 5)
 """How often each type is right: none more often than one in five by more than a twentieth."""
-_TRIES = 3
+_TRIES = 4
 """Neighbours asked for before a contrast is given up."""
 
 
@@ -249,12 +249,12 @@ class NextLook:
         seen = frozenset(known.structures)
         confused = known.confused_with(look.truth) if look.kind is LookKind.TYPE else {}
         others = [answer for answer in look.answers if answer != look.truth]
-        for _ in range(_TRIES):
+        for trial in range(_TRIES):
             wanted = None
-            if confused:
+            if confused and trial < _TRIES - 1:
                 wanted = weighed(others, [1 + 2 * confused.get(one, 0) for one in others], chance)
-            found = contrast_look(look, chance.below(SEEDS), wanted)
-            if found is None or found.structure in seen or found.truth == look.truth:
+            found = contrast_look(look, chance.below(SEEDS), wanted, seen)
+            if found is None or found.truth == look.truth:
                 continue
             if self._group in (None, found.group):
                 return RoundStep(found, contrast=True)

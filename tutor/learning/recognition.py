@@ -72,7 +72,6 @@ Somebody who guesses gets over the one or the other in less than one of a thousa
 looks (computed: ``tests/studies/luck_of_looks.py``)."""
 LUCK_EACH, LUCK_OF_TWO = 3.0, 3.9
 """The bounds for a single skill, whose pool has got over its own; for two choices."""
-
 ENDS = "ends"
 _POOLS: tuple[tuple[LookKind, ...], ...] = (
     (
@@ -181,7 +180,11 @@ def _luck_of(skill: str) -> str:
 def _bounds(skill: str) -> tuple[float, float]:
     """How far luck must be out of the question: for the skill, and for its pool."""
     kind = kinds_of_skill(skill)[0]
-    own = LUCK_OF_TWO if len(look_row(kind).answers) == 2 else LUCK_EACH
+    if len(look_row(kind).answers) == 2:
+        own = LUCK_OF_TWO
+    else:
+        # Four right in a row get over it; after an error in between it takes one or two more.
+        own = max(LUCK_EACH, (ENOUGH - 0.1) * _gain(True, guess(kind)))
     return own, LUCK_TYPE if _pool(kind) is LookKind.TYPE else LUCK
 
 
@@ -352,6 +355,8 @@ class Recognition:
             return False
         if skill in self.carried:
             return True
+        if state is not None and state.missed:
+            return False  # others vouch for what was looked at seldom, not for what was missed
         above = _BUILT_UPON.get(skill, ())
         return sum(self.known(one) for one in above) >= BUILT_UPON
 

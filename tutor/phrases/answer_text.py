@@ -12,7 +12,7 @@ from ..learning.climb import Climb
 from ..learning.course import HINT_LEVELS, Outcome
 
 if TYPE_CHECKING:
-    from ...problems.grading.read import Reading
+    from ...problems.grading.reading import Reading
     from ..learning.basis import AnswerBasis
 
 
@@ -66,11 +66,13 @@ def echo(basis: AnswerBasis, question: Posed, typed: str, width: int) -> list[st
         width: columns of the drawn formula.
     """
     from ...problems.formulas.layout import layout
-    from ...problems.grading import read as grader_read
+    from ...problems.grading.read import read
+    from ...problems.grading.reading import Unclear
 
+    setting = Words.load().setting(question)
     try:
-        reading = grader_read.read(question, typed, basis.parts, basis.facts)
-    except grader_read.Unclear:
+        reading = read(question, typed, basis.parts, basis.facts, setting)
+    except Unclear:
         return []
     shown = reading.shown
     other = _otherwise(question, reading)

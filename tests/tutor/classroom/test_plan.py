@@ -25,6 +25,7 @@ from rungwise.problems.sheets.model import (
 )
 from rungwise.problems.sheets.plan import PLAN_KEYS, SECTION_KEYS, plan_of
 from rungwise.problems.sheets.schema import schema
+from rungwise.problems.sketches.credit import SketchWeights
 from rungwise.tutor.language.errors import worded
 
 from tests.golden.make_schema import FILE, text
@@ -108,10 +109,16 @@ def test_points_are_the_decimal_number_that_is_written(written: str) -> None:
 
 
 def test_sections_have_what_the_plan_has() -> None:
-    plan = plan_of(changed(tolerance="3 %", series="E24", points=2))
+    weights = {"breaks": 0, "lines": 1.5}
+    plan = plan_of(changed(tolerance="3 %", series="E24", points=2, sketch_weights=weights))
     assert plan.sections[0].tolerance == Fraction(3, 100)
     assert plan.sections[0].series is Series.E24
     assert plan.sections[0].points == PointsRule(Fraction(2))
+    assert plan.sections[0].weights == SketchWeights(Fraction(3, 2), Fraction(0), Fraction(1))
+    assert plan_from(plan_document(plan)) == plan
+    assert "weights" not in str(plan_document(plan_of(LEAST)))
+    [variant] = [draft(plan, Student(1)).variant]
+    assert {item.weights for item in variant.key.items} == {plan.sections[0].weights}
 
 
 @pytest.mark.parametrize(
@@ -138,6 +145,9 @@ def test_sections_have_what_the_plan_has() -> None:
         (changed(points=-1), "points", "from 0"),
         (changed(points={"corners": 2}), "points", "did you mean corner"),
         (changed(points=0.123), "points", "two decimals"),
+        (changed(sketch_weights=2), "sketch_weights", "{ lines = 2, breaks = 1, level = 1 }"),
+        (changed(sketch_weights={"line": 2}), "sketch_weights", "did you mean lines"),
+        (changed(sketch_weights={"lines": -2}), "sketch_weights", "lines = -2"),
         (changed(points={"corner": {"a": 1}}), "points", "corner = {"),
         (changed(seed=16**9999), "seed", "thousands of digits"),
         (changed(points=16**9999), "points", "thousands of digits"),

@@ -148,7 +148,7 @@ def a_sitting() -> SummingUp:
         31,
         24,
         5,
-        (("Corner frequency", "L-sections"), ("Zeros", "One pole")),
+        (("Frequency f₀", "L-sections"), ("Zeros", "One pole")),
         (("Q", "R-L-C taps"),),
         ((slip_words("load-ignored"), 2), (slip_words("radians-as-hertz"), 1)),
         (date(2026, 11, 26), 7),

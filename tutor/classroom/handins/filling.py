@@ -13,10 +13,13 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from ....problems.circuits.model import Element, Ladder
+from ....problems.grading.said import is_blank
+from ....problems.quantities.separators import decimal_sign
 from ....problems.questions.model import Face, Rung
 from ....problems.questions.values import value_of
 from ....problems.sheets.model import ANSWERS_FORMAT, AskedQuestion, Sheet, SheetProblem
 from ...language.errors import worded
+from ...language.texts import Words
 from ...learning.basis import AnswerBasis
 
 if TYPE_CHECKING:
@@ -107,7 +110,7 @@ class Filling:
         What can't be read is kept only when it is given once more as it stands: a human reads it.
         """
         text = text.strip()[:MOST]
-        if not text:
+        if is_blank(text):
             self.answers.pop(self.asked.number, None)
             return FilledAnswer("")
         given = self._read(text)
@@ -122,11 +125,14 @@ class Filling:
     _refused: tuple[str, str] = ("", "")
 
     def _read(self, text: str) -> FilledAnswer:
-        from ....problems.grading import read as grader_read
+        from ....problems.grading.read import read
+        from ....problems.grading.reading import Unclear
 
+        others = [t for n, t in self.answers.items() if n != self.asked.number]
+        setting = Words.load().setting(self.asked, decimal_sign(others))
         try:
-            reading = grader_read.read(self.asked, text, self.basis.parts, self.basis.facts)
-        except grader_read.Unclear as trouble:
+            reading = read(self.asked, text, self.basis.parts, self.basis.facts, setting)
+        except Unclear as trouble:
             return FilledAnswer(text, trouble=worded(trouble))
         return FilledAnswer(text, reading.shown)
 
