@@ -27,7 +27,18 @@ from fractions import Fraction
 
 from ..quantities.errors import wording
 from .dimension import Dimensions
-from .tokens import MAX_CHARACTERS, OPEN, Token, one_of, plain, refusal, safe, spellings, tokens
+from .tokens import (
+    MAX_CHARACTERS,
+    OPEN,
+    Token,
+    after,
+    one_of,
+    plain,
+    refusal,
+    safe,
+    spellings,
+    tokens,
+)
 from .tree import (
     Formula,
     FormulaError,
@@ -120,8 +131,8 @@ class _Reader:
 
     def extend(self, left: Formula, binding: int, floor: int) -> Formula:
         if self.next.kind in ("letter", "open", "√", "number"):
-            if self.next.kind == "number":
-                raise self.stray_number()
+            if self.next.kind == "number" and self.tokens[self.at - 1].text != "j":
+                raise self.stray_number()  # but j2πf is j·2πf
             return multiply(left, self.expression(binding))
         token = self.take()
         match token.kind:
@@ -208,9 +219,7 @@ class _Reader:
         inside = self.expression(0)
         closing = self.take()
         if closing.text != OPEN[opened.text] or closing.kind != "close":
-            expected = wording(
-                "formula.close", bracket=OPEN[opened.text], column=opened.position + 1
-            )
+            expected = wording("formula.close", bracket=OPEN[opened.text])
             raise refusal(closing.position, safe(closing.text), expected)
         return inside
 
@@ -326,6 +335,10 @@ def parse(
     meant = letters if isinstance(letters, Mapping) else {}
     pairs = ((n, to if isinstance(to := meant.get(n), str) else n) for n in letters)
     known, text = spellings(tuple(pairs)), plain(text)
-    work, found = work or Work(), tokens(text, known)
-    work.spend(5 * len(found))
-    return _Reader(found, text, known.names, beside, Dimensions(work)).whole()
+    work = work or Work()
+    try:
+        found = tokens(text, known)
+        work.spend(5 * len(found))
+        return _Reader(found, text, known.names, beside, Dimensions(work)).whole()
+    except FormulaError as error:
+        raise after(error, text) from None

@@ -19,6 +19,7 @@ from ..quantities.errors import Wording, wording
 from .tree import FormulaError
 
 MAX_CHARACTERS = 512
+_SHOWN_BEFORE = 16
 MAX_TOKENS = 256
 MAX_DIGITS = 40
 MAX_POWER_OF_TEN = 40
@@ -75,7 +76,9 @@ class Spellings:
             key = alias.lower()
             self.folded[key] = name if self.folded.get(key, name) == name else None
         self.longest = max(map(len, self.exact))
-        self.names = tuple(dict.fromkeys([*chosen.values(), "s", "j", "π"]))
+        # Of the letters that may be used those that stand in the circuit are told.
+        told = [name for name in chosen.values() if name[0] not in "XZ"]
+        self.names = tuple(dict.fromkeys([*told, "s", "j", "π"]))
 
     @staticmethod
     def _variants(alias: str) -> list[str]:
@@ -104,17 +107,32 @@ def spellings(letters: tuple[tuple[str, str], ...]) -> Spellings:
     return Spellings(letters)
 
 
-def safe(text: str) -> str | Wording:
-    """Quoted for a message: nothing that could disturb a terminal."""
-    shown = "".join(c if c.isprintable() else f"U+{ord(c):04X}" for c in text[:12])
+def safe(text: str, most: int = 12) -> str | Wording:
+    """``text`` quoted for a message, ``most`` characters: nothing that could disturb a terminal."""
+    shown = "".join(c if c.isprintable() else f"U+{ord(c):04X}" for c in text[:most])
     return f"“{shown}”" if shown else wording("formula.the-end")
 
 
 def refusal(position: int, found: str | Wording, expected: Wording) -> FormulaError:
-    """The error for what is ``found`` at ``position`` (0-based) where something is ``expected``."""
+    """The error for what is ``found`` at ``position`` (0-based) where something is ``expected``.
+
+    The parser adds what stands before it.
+    """
+    return FormulaError("formula.refused-first", position, found=found, expected=expected)
+
+
+def after(error: FormulaError, text: str) -> FormulaError:
+    """The same ``error``, with the end of what was understood of ``text`` before it."""
+    start = max(0, (error.position or 0) - _SHOWN_BEFORE)
+    before = text[start : error.position].strip()
+    if error.wording.key != "formula.refused-first" or not before:
+        return error
+    read = safe(("…" if start else "") + before, _SHOWN_BEFORE + 1)
+    values = dict(error.wording.values)
     return FormulaError(
-        "formula.refused", position, column=position + 1, found=found, expected=expected
-    )
+        "formula.refused", error.position, read=read,
+        found=values["found"], expected=values["expected"],
+    )  # fmt: skip
 
 
 def one_of(names: tuple[str, ...]) -> Wording:

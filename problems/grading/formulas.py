@@ -7,7 +7,7 @@ in letters is compared exactly; with numbers, coefficient by coefficient.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -31,8 +31,10 @@ from ..formulas.tree import (
     Number,
     Product,
     Quotient,
+    SquareRoot,
     letters_of,
     nodes,
+    substituted,
 )
 from ..formulas.work import Work
 from ..quantities.units import Quantity
@@ -44,6 +46,7 @@ from ..slips.case import Case
 _SMALL = 16
 _MAX_DEGREE = 48
 _MAX_BITS = 8_000
+_ALIKE = 1e-9
 _TWO_PI_FORMULA = Product((Number(Fraction(2)), Letter("pi")))
 
 
@@ -53,11 +56,13 @@ class ReadingCase:
 
     ``parts`` are the elements, with their values as far as they are known; ``facts`` those of
     the circuit, ``None`` where they are not known (on a sheet that leaves something out).
+    ``checks`` says that a step of a derivation is checked: it may name any figure.
     """
 
     question: Posed
     parts: tuple[Element, ...] = ()
     facts: Facts | None = None
+    checks: bool = False
 
     @property
     def rung(self) -> Rung:
@@ -89,12 +94,39 @@ def derived(case: ReadingCase) -> dict[str, float | None]:
     """Figures that an answer may be built on; ``None`` for the value of one not known."""
     if case.rung in VALUES:
         return {**_wanted(case)}
+    if case.rung is Rung.TRANSFER:
+        return {**_standard(case)}
     names = _BUILT_ON.get(case.rung, ())
+    if case.checks:
+        names = ("f0", "ω0", "Q", "B", "ζ")
     if case.facts is None:
         return dict.fromkeys(names)
-    f0, q, b = case.facts.corner_hz, case.facts.q, case.facts.bandwidth_hz
-    known = {"f0": f0, "ω0": f0 and f0 * TWO_PI, "Q": q, "B": b}
+    f0, q = case.facts.corner_hz, case.facts.q
+    b = case.facts.bandwidth_hz if "B" in names else None
+    known = {
+        "f0": f0,
+        "ω0": f0 and f0 * TWO_PI,
+        "Q": q,
+        "B": b,
+        "ζ": q and 1 / (2 * q),
+    }
     return {name: known[name] for name in names if known[name]}
+
+
+def _standard(case: ReadingCase) -> dict[str, float]:
+    """The letters of the standard forms of H(s), as far as the circuit has them."""
+    if case.facts is None or case.facts.corner_hz is None:
+        return {}
+    corner = case.facts.corner_hz * TWO_PI
+    if one_pole(case):
+        return {"ω0": corner, "τ": 1 / corner}
+    q = case.facts.q
+    return {"ω0": corner, **({"Q": q, "ζ": 1 / (2 * q)} if q else {})}
+
+
+def one_pole(case: ReadingCase) -> bool:
+    """Whether the circuit is known to have one pole."""
+    return case.facts is not None and case.facts.transfer.order == 1
 
 
 def _wanted(case: ReadingCase) -> dict[str, float]:
@@ -119,26 +151,106 @@ def unknown(case: ReadingCase) -> frozenset[str]:
     return frozenset(str(named[key]) for key in ("element", "other") if key in named)
 
 
-_ALSO = {"f0": ("fo", "fc", "fr"), "ω0": ("ωc", "wc", "ωr", "wr"), "B": ("BW",)}
+_ALSO = {
+    "f0": ("fo", "fc", "fr"),
+    "ω0": ("ωc", "wc", "ωr", "wr"),
+    "B": ("BW",),
+    "ζ": ("zeta", "D", "d"),
+}
+# In H(s) ωr and wc are ω·R and ω·C.
+_ALSO_IN_S = {"ω0": ("ωn", "wn"), "τ": ("tau", "T"), "ζ": ("zeta",)}
+_CORNERS_IN_S = {"ω0": ("ωc", "wc", "ωr", "wr"), "f0": ("fc", "fr", "fo")}
 
 
 def parsed(
-    case: ReadingCase, text: str, beside: Beside = Beside.TIGHT, work: Work | None = None
+    case: ReadingCase,
+    text: str,
+    beside: Beside = Beside.TIGHT,
+    work: Work | None = None,
+    defined: Mapping[str, Formula] | None = None,
+    *,
+    corners: bool = False,
 ) -> Formula:
     """The formula that was typed as ``text``, in the letters of ``case``.
 
-    ``beside`` and ``work`` are as for the parser.
+    ``beside`` and ``work`` are as for the parser.  ``defined`` are letters that the answer itself
+    says the meaning of; they come before any other of the same name.  With ``corners`` fc and ωc
+    are corners in H(s) too, and not f·C and ω·C.
 
     Raises:
         FormulaError: it cannot be read.
         TooMuchWorkError: it asks for more work than is left.
     """
     hidden = unknown(case)
+    meant = {**shorthands(case), **(defined or {})}
     letters = {k: name for k, name in spellings(case.parts).items() if name not in hidden}
+    also = _ALSO_IN_S if case.rung is Rung.TRANSFER else _ALSO
     for name in derived(case):
-        for alias in (name, *_ALSO.get(name, ())):
+        for alias in (name, *also.get(name, ())):
             letters.setdefault(alias, name)
-    return parse(text, letters, beside, work)
+    letters |= {name: name for name in meant}
+    if corners:
+        for name, others in _CORNERS_IN_S.items():
+            letters |= dict.fromkeys(others, name)
+    if case.rung is Rung.TRANSFER:
+        formula = _in_s(text, letters, beside, work)
+    else:
+        formula = parse(text, letters, beside, work)
+    if meant.keys() & letters_of(formula):
+        formula = substituted(formula, lambda name: meant.get(name, Letter(name)))
+    return formula
+
+
+def _in_s(text: str, letters: dict[str, str], beside: Beside, work: Work | None) -> Formula:
+    """H(s), or H(p): p is the letter of many books, but pico where there is an s."""
+    try:
+        formula = parse(text, letters, beside, work)
+        if letters_of(formula) & {"s", "ω", "j"} or "p" not in text:
+            return formula
+    except FormulaError:
+        if "p" not in text:
+            raise
+    try:
+        return parse(text, {**letters, "p": "s"}, beside, work)
+    except FormulaError:
+        return parse(text, letters, beside, work)
+
+
+def plain_formula(text: str) -> Formula:
+    """A formula of numbers alone.
+
+    Raises:
+        FormulaError: it is none.
+    """
+    return parse(text, ())
+
+
+def shorthands(case: ReadingCase) -> dict[str, Formula]:
+    """Usual letters for what is made of the circuit's own: XL = ωL, XC = 1/(ωC), Z0 = √(L/C).
+
+    In H(s) the reactances are those at any ω; in a figure that is built on ω0, those at ω0.
+    """
+    found: dict[str, Formula] = {}
+    coils = [e.name for e in case.parts if e.kind is Kind.L]
+    capacitors = [e.name for e in case.parts if e.kind is Kind.C]
+    names = derived(case)
+    omega = "ω" if case.rung is Rung.TRANSFER else "ω0" if "ω0" in names else ""
+    if omega:
+        for name in coils:
+            found[f"X{name}"] = Product((Letter(omega), Letter(name)))
+        for name in capacitors:
+            found[f"X{name}"] = Quotient(
+                Number(Fraction(1)), Product((Letter(omega), Letter(name)))
+            )
+        for sign, of_kind in (("XL", coils), ("XC", capacitors)):
+            if len(of_kind) == 1:
+                found.setdefault(sign, found[f"X{of_kind[0]}"])
+    if len(coils) == len(capacitors) == 1 and case.rung not in VALUES:
+        found["Z0"] = SquareRoot(Quotient(Letter(coils[0]), Letter(capacitors[0])))
+    if case.rung is Rung.TRANSFER and "ω0" in names:
+        found["f"] = Quotient(Letter("ω"), _TWO_PI_FORMULA)
+        found["f0"] = Quotient(Letter("ω0"), _TWO_PI_FORMULA)
+    return found
 
 
 def is_plain_number(formula: Formula) -> bool:
@@ -268,16 +380,27 @@ def _constant(x: Fraction) -> _Ratio:
     return _Gauss(fmpq_poly([to_flint(x)]), _NONE), _ONE
 
 
-def transfer_of(formula: Formula, parts: Iterable[Element], work: Work) -> TransferFunction:
+def standard(formula: Formula) -> bool:
+    """Whether a formula for H(s) has letters of a standard form, which have values alone."""
+    return bool(letters_of(formula) & {"ω0", "Q", "τ", "ζ"})
+
+
+def transfer_of(
+    formula: Formula,
+    parts: Iterable[Element],
+    work: Work,
+    known: Mapping[str, float] | None = None,
+) -> TransferFunction:
     """The transfer function that ``formula`` is with the values of the elements ``parts``.
 
-    ``work`` counts the steps.
+    ``work`` counts the steps.  ``known`` are values of further letters.
 
     Raises:
         FormulaError: it is no ratio of real polynomials in s, divides by zero, or is zero.
         TooMuchWorkError: it asks for more work than is left.
     """
     values = {e.name: e.value for e in parts if e.value is not None}
+    values |= {name: Fraction(value) for name, value in (known or {}).items()}
     top, bottom = _Ratios(values, work).of(formula)
     if bottom.is_zero():
         raise FormulaError("formula.by-zero")
@@ -389,8 +512,9 @@ def settled_transfer(
     Raises:
         TooMuchWorkError: it asks for more work than is left.
     """
-    # Equal letters give equal values, and unequal values come much cheaper than letters.
-    if typed != known.transfer:
+    # Equal letters give equal values, and unequal values come much cheaper than letters.  The
+    # value of a root is not exact.
+    if typed != known.transfer and deviation(typed, known.transfer, work) > _ALIKE:
         return False
     try:
         return same(formula, truth, work)

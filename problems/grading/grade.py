@@ -16,12 +16,17 @@ from __future__ import annotations
 from ..analysis.response import Facts
 from ..analysis.response import facts as facts_of
 from ..formulas.work import TooMuchWorkError
+from ..quantities.spelling import shown as quoted
 from ..questions.model import Form, Mark, Problem, Question, SlipHit, Verdict, sketch_of
 from ..sketches.model import SketchPart
 from ..slips.case import Case
 from ..slips.engine import predictions
 from . import read
-from .judge import fits, judge
+from .judge import contradicted, fits, fits_closely, judge, steps_hold
+from .reading import Reading, Unclear
+from .setting import Setting
+
+_ALONE = Setting()
 
 
 def right_text(question: Question) -> str:
@@ -29,7 +34,13 @@ def right_text(question: Question) -> str:
     return read.right_text(question)
 
 
-def grade(problem: Problem, question: Question, text: str, facts: Facts | None = None) -> Mark:
+def grade(
+    problem: Problem,
+    question: Question,
+    text: str,
+    facts: Facts | None = None,
+    setting: Setting = _ALONE,
+) -> Mark:
     """Mark a typed answer.
 
     Args:
@@ -37,23 +48,26 @@ def grade(problem: Problem, question: Question, text: str, facts: Facts | None =
         question: what was asked.
         text: what was typed; anything at all.
         facts: the exact facts of the problem's circuit, where the caller has them.
+        setting: the words of the choices as they are shown, and how the writer writes numbers.
     """
     typed = read.clean(text)
     answer = read.right_text(question)
     known = facts or facts_of(problem.ladder)
     case, parts = Case(problem.ladder, known, question), tuple(problem.ladder.elements())
     try:
-        reading = read.read(question, text, parts, known)
+        reading = read.read(question, text, parts, known, setting)
         verdict = judge(case, reading)
         slips: tuple[SlipHit, ...] = ()
-        if verdict is Verdict.WRONG:
-            if reading.formula is not None:
-                others = read.read_otherwise(question, text, parts, known, reading.work)
-                if any(judge(case, other) is Verdict.RIGHT for other in others):
-                    raise read.Unclear("answer.two-ways")
+        if verdict is not Verdict.WRONG:
+            _look_beside(case, reading, typed)
+        else:
+            if reading.formula is not None or setting.decimal:
+                others = read.read_otherwise(question, text, parts, known, reading.work, setting)
+                if any(judge(case, other) is not Verdict.WRONG for other in others):
+                    raise Unclear("answer.two-ways" if reading.formula else "answer.two-signs")
             slips = _hits(case, reading)
-    except (read.Unclear, TooMuchWorkError) as error:
-        unclear = error if isinstance(error, read.Unclear) else read.Unclear("answer.too-much-work")
+    except (Unclear, TooMuchWorkError) as error:
+        unclear = error if isinstance(error, Unclear) else Unclear("answer.too-much-work")
         return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=unclear.wording)
     pieces: tuple[SketchPart, ...] = ()
     if question.form is Form.SKETCH:
@@ -72,7 +86,20 @@ def grade(problem: Problem, question: Question, text: str, facts: Facts | None =
     )
 
 
-def _hits(case: Case, reading: read.Reading) -> tuple[SlipHit, ...]:
+def _look_beside(case: Case, reading: Reading, typed: str) -> None:
+    """What an answer says beside what was asked, and how it was come by, must hold too.
+
+    Raises:
+        Unclear: it does not.
+        TooMuchWorkError: a formula asks for more work than is left.
+    """
+    if contradicted(case, reading):
+        raise Unclear("answer.says-more", typed=quoted(typed))
+    if not steps_hold(case, reading):
+        raise Unclear("answer.other-formula", figure=reading.shown)
+
+
+def _hits(case: Case, reading: Reading) -> tuple[SlipHit, ...]:
     """The slips that lead to a wrong answer, likeliest first."""
     # Letters are compared exactly, so that they tell apart what figures cannot.
     exact = reading.lettered
@@ -87,9 +114,12 @@ def _hits(case: Case, reading: read.Reading) -> tuple[SlipHit, ...]:
         # What explains more of a sketch is likelier; what explains as much keeps its order.
         truth, drawn = sketch_of(case.question.truth), sketch_of(reading.answer)
         fitting.sort(key=lambda p: -explained(truth, sketch_of(p.value), drawn))
+    else:
+        # "130 Hz" is nearer to 130.0 than to 134, which it may be rounded from as well.
+        fitting.sort(key=lambda p: not fits_closely(reading, p))
     hits: dict[str, SlipHit] = {}
     for p in fitting:
         if p.slip not in hits:
             values = (*case.common, ("typed", reading.shown), *p.values)
-            hits[p.slip] = SlipHit(p.slip, tuple(dict(values).items()))
+            hits[p.slip] = SlipHit(p.slip, tuple(dict(values).items()), p.says)
     return tuple(hits.values())

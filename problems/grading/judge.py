@@ -17,8 +17,8 @@ from ..questions.model import (
 )
 from ..slips.case import Case, numeric
 from ..slips.engine import Prediction
-from .formulas import deviation, settled, settled_transfer, transfer_of
-from .read import Reading, TypedFigure
+from .formulas import deviation, settled, settled_transfer, standard, transfer_of
+from .reading import Reading, TypedFigure
 
 FINE = 0.005
 """An answer this near the truth is right however many digits it was typed with."""
@@ -63,7 +63,7 @@ def _judge_transfer(case: Case, reading: Reading) -> Verdict:
     typed = reading.transfer
     assert reading.formula is not None and typed is not None
     right: bool | None = None
-    if reading.lettered:
+    if reading.lettered and not standard(reading.formula):
         truth = formula_of(case.question.truth)
         right = settled_transfer(typed, reading.formula, case.facts, truth, reading.work)
     if right is None:
@@ -72,6 +72,55 @@ def _judge_transfer(case: Case, reading: Reading) -> Verdict:
             return Verdict.ROUGH
         right = off <= FINE
     return Verdict.RIGHT if right else Verdict.WRONG
+
+
+def contradicted(case: Case, reading: Reading) -> bool:
+    """Whether the circuit of ``case`` is not what the ``reading`` of an answer says beside it.
+
+    "A second-order low-pass" is no right answer where there is one pole.
+    """
+    return any(not _so(case, what, value) for what, value in reading.said)
+
+
+def _so(case: Case, what: str, value: str | int) -> bool:
+    known = case.facts
+    match what:
+        case "order":
+            return known.transfer.order == value
+        case "parts":
+            return set(str(value)) <= {e.kind.value for e in case.ladder.elements()}
+        case _:
+            roots = known.poles if case.rung is Rung.POLES else known.zeros
+            return any(_of_nature(root, str(value), roots) for root in roots)
+
+
+def _of_nature(root: complex, nature: str, roots: tuple[complex, ...]) -> bool:
+    match nature:
+        case "complex":
+            return root.imag != 0
+        case "real":
+            return root.imag == 0
+        case "double":
+            return root.imag == 0 and roots.count(root) > 1
+        case _:  # on the jω axis
+            return root.real == 0 and root.imag != 0
+
+
+def steps_hold(case: Case, reading: Reading) -> bool:
+    """Whether the formulas of a derivation give the figure that the ``reading`` ends with.
+
+    Their values do, or they could not have been read; of letters it is more that is asked: Rs in
+    the place of RL is another circuit's formula, however alike their values are.  ``case`` is the
+    question and its circuit.
+
+    Raises:
+        TooMuchWorkError: a formula asks for more work than is left.
+    """
+    for step in reading.steps:
+        assert step.formula is not None
+        if step.lettered and settled(case, step.formula, step.unit, step.work) is False:
+            return False
+    return True
 
 
 def _agrees(case: Case, found: Answer) -> bool:
@@ -132,6 +181,17 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
         return False
     figure = reading.figure
     return figure is not None and figure.digits >= 2 and rounds_to(wanted, question.unit, figure)
+
+
+def fits_closely(reading: Reading, prediction: Prediction) -> bool:
+    """Whether a figure is a slip's ``prediction`` to 1 %, not only to the few digits typed.
+
+    ``reading`` is what was typed; of anything but figures it is always so.
+    """
+    wanted, typed = prediction.value, reading.answer
+    if not isinstance(wanted, float) or not isinstance(typed, int | float):
+        return True
+    return abs(typed - wanted) <= NEAR * abs(wanted)
 
 
 def _fits_transfer(case: Case, reading: Reading, guess: Formula) -> bool:

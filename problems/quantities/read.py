@@ -53,7 +53,7 @@ _PI = re.compile(
 )
 
 
-def read_quantity(text: str, expect: str, *, limit: int = MAX_TYPED) -> Quantity:
+def read_quantity(text: str, expect: str, *, limit: int = MAX_TYPED, example: str = "") -> Quantity:
     """Read a typed quantity.
 
     A unit of the same dimension is given back as typed: Hz and rad/s, ° and rad, dB and a plain
@@ -68,6 +68,7 @@ def read_quantity(text: str, expect: str, *, limit: int = MAX_TYPED) -> Quantity
         expect: the canonical unit asked for ("Ω", "H", "F", "Hz", "rad/s", "s", "°", "rad", "dB",
             "dB/decade", "dB/octave", or "" for a plain number).
         limit: the most characters that are read.
+        example: what an error shows as an example; without one a usual value.
 
     Raises:
         QuantityError: the text is no quantity of that dimension, or more than one.
@@ -78,11 +79,11 @@ def read_quantity(text: str, expect: str, *, limit: int = MAX_TYPED) -> Quantity
     asked = UNITS[expect]
     body = text.strip(" \t\r\n")
     if not body:
-        raise QuantityError("quantity.nothing", expected=_example(asked))
+        raise QuantityError("quantity.nothing", expected=_example(asked, example))
     if len(body) > limit:
         raise QuantityError("quantity.too-long", limit, count=len(body), most=limit)
     start = text.index(body)
-    reader = _Reader(uniform(body), asked)
+    reader = _Reader(uniform(body), asked, example)
     try:
         return reader.read()
     except QuantityError as error:
@@ -90,23 +91,25 @@ def read_quantity(text: str, expect: str, *, limit: int = MAX_TYPED) -> Quantity
         raise
 
 
-def _example(unit: Unit) -> Wording:
+def _example(unit: Unit, shown: str) -> Wording:
     # Shown where an answer was not understood: no slope or phase here is ever a right answer.
     examples = {
         "Ω": "4.7 kΩ", "H": "10 mH", "F": "100 nF", "Hz": "1.59 kHz", "rad/s": "10 krad/s",
         "s": "1 ms", "°": "−30°", "rad": "−π/6", "dB": "−3 dB", "dB/decade": "−10 dB/decade",
         "dB/octave": "−3 dB/octave", "": "0.707",
     }  # fmt: skip
-    return wording("quantity.example", noun=NOUNS[unit.dimension], example=examples[unit.symbol])
+    example = shown or examples[unit.symbol]
+    return wording("quantity.example", noun=NOUNS[unit.dimension], example=example)
 
 
 class _Reader:
     """One pass over one folded text."""
 
-    def __init__(self, source: Uniform, asked: Unit) -> None:
+    def __init__(self, source: Uniform, asked: Unit, example: str) -> None:
         self.source = source
         self.text = source.text
         self.asked = asked
+        self.expected = _example(asked, example)
 
     def fail(
         self, key: str, at: int, readings: tuple[str, ...] = (), **values: object
@@ -142,7 +145,7 @@ class _Reader:
                 here,
                 typed=shown(self.text),
                 noun=NOUNS[unit.dimension],
-                expected=_example(self.asked),
+                expected=self.expected,
             )
         value = sign * number * readings[0].factor
         if value and not SMALLEST <= abs(value) <= LARGEST:
@@ -170,11 +173,9 @@ class _Reader:
             if lead is not None:
                 return self.lettered("0", lead)
             if at >= len(self.text):
-                raise self.fail("quantity.no-number", at, expected=_example(self.asked))
+                raise self.fail("quantity.no-number", at, expected=self.expected)
             found = shown(self.text[at:])
-            raise self.fail(
-                "quantity.no-number-but", at, found=found, expected=_example(self.asked)
-            )
+            raise self.fail("quantity.no-number-but", at, found=found, expected=self.expected)
         digits, end = run[0], run.end()
         if digits.isdigit():
             lead = _LETTER.match(self.text, end)
@@ -285,14 +286,14 @@ class _Reader:
             place,
             sign=shown(sign),
             noun=NOUNS[unit.dimension],
-            expected=_example(self.asked),
+            expected=self.expected,
         )
 
     def unknown(self, suffix: str, at: int) -> QuantityError:
         guess = nearest_unit(suffix, self.asked)
         if guess:
             return self.fail("quantity.unit-near", at, typed=shown(suffix), near=guess)
-        return self.fail("quantity.unit", at, typed=shown(suffix), expected=_example(self.asked))
+        return self.fail("quantity.unit", at, typed=shown(suffix), expected=self.expected)
 
 
 def _plain(whole: str, part: str) -> Fraction:

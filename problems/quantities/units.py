@@ -61,30 +61,44 @@ UNITS: dict[str, Unit] = {
             "Ω", "resistance", "fpnµm kMGT", ("Ω", "R", "ohm", "ohms"),
             ("r", "ω", "ohm", "ohms"),
         ),
-        Unit("H", "inductance", "fpnµm k", ("H", "henry", "henries", "henrys"), ("h",)),
-        Unit("F", "capacitance", "fpnµm k", ("F", "farad", "farads"), ("f",)),
-        Unit("Hz", "frequency", "fpnµm kMGT", ("Hz", "hertz"), ("hz",)),
+        Unit(
+            "H", "inductance", "fpnµm k", ("H", "henry", "henries", "henrys"),
+            ("h", "henry", "henries", "henrys"),
+        ),
+        Unit(
+            "F", "capacitance", "fpnµm k", ("F", "farad", "farads"), ("f", "farad", "farads"),
+        ),
+        # The hertz was the cycle per second until 1960 (11th CGPM, resolution 12), and kc for long.
+        Unit(
+            "Hz", "frequency", "fpnµm kMGT", ("Hz", "hertz", "c/s", "cps", "cycles"),
+            ("hz", "hertz", "c/s", "cps", "cycles", "cycle/s", "cycles/s", "cycles/sec",
+             "cycles/second", "cyclepersecond", "cyclespersecond", "cyclespersec", "hertzs"),
+        ),
         Unit(
             "rad/s", "frequency", "fpnµm kMGT",
             ("rad/s", "rad/sec", "rad/second", "rads/s", "rads/sec", "radian/s", "radians/s",
              "radians/sec", "radian/second", "radians/second", "radpersecond",
-             "radianspersecond", "rads^-1", "rad*s^-1"),
-            ("rad/s", "rad/sec", "rads/s"),
+             "radianspersecond", "rads^-1", "rad*s^-1", "radpersec", "radianspersec"),
+            ("rad/s", "rad/sec", "rads/s", "radians/s", "radians/sec", "radians/second",
+             "radpersecond", "radianspersecond", "radpersec", "radianspersec", "radianpersecond"),
         ),
         Unit("s", "time", "fpnµm k", ("s", "sec", "second", "seconds")),
         Unit("rad", "angle", "fpnµm ", ("rad", "rads", "radian", "radians")),
-        Unit("°", "angle", "", ("°",), ("deg", "degs", "degree", "degrees"), joined=True),
-        Unit("dB", "gain", "", ("dB",), ("db", "decibel", "decibels")),
+        Unit("°", "angle", "", ("°", "grad", "Grad", "GRAD"), ("deg", "degs", "degree", "degrees"),
+             joined=True),
+        Unit("dB", "gain", "", ("dB",), ("db", "decibel", "decibels", "dbs")),
         Unit("", "gain", "fpnµm kMGT", (), ("v/v",)),
         Unit(
             "dB/decade", "slope", "", (),
             ("db/decade", "db/dec", "db/decades", "dbperdecade", "dbperdec", "decibels/decade",
-             "decibelsperdecade", "db/dek"),
+             "decibelsperdecade", "db/dek", "db/d", "dbadecade", "dbeachdecade", "dbperdecades",
+             "decibelperdecade", "db*dec^-1", "dbdec^-1", "dbdecade^-1"),
         ),
         Unit(
             "dB/octave", "slope", "", (),
             ("db/octave", "db/oct", "db/octaves", "dbperoctave", "dbperoct", "decibels/octave",
-             "decibelsperoctave"),
+             "decibelsperoctave", "db/8ve", "dbanoctave", "dbeachoctave", "dbperoctaves",
+             "decibelperoctave", "dboct^-1"),
         ),
     )
 }  # fmt: skip
@@ -118,6 +132,9 @@ _PREFIX_NAMES = {
 _PREFIX_SPELLINGS = {
     **{p: p for p in PREFIXES if p and p != "µ"}, "μ": "µ", "u": "µ", "K": "k",
 }  # fmt: skip
+_CYCLES = {"kc": "k", "Kc": "k", "KC": "k", "Mc": "M", "MC": "M"}
+_PER_SECOND = ("s^-1", "sec^-1", "/s", "/sec", "1/s", "persecond", "persec")
+"""What a frequency and an angular frequency are both in: the second's reciprocal."""
 # In the wrong case, but without a rival.
 _PREFIX_LOOSE = {"N": "n", "U": "µ", "g": "G", "t": "T"}
 
@@ -209,6 +226,11 @@ def suffix_readings(suffix: str, asked: Unit) -> tuple[SuffixReading, ...]:
         return (SuffixReading(PREFIXES["f"], "F"), SuffixReading(whole, "F"))
     if suffix in _PREFIX_SPELLINGS:
         return _prefixed(_PREFIX_SPELLINGS[suffix], asked, explicit=False)
+    if suffix in _CYCLES:
+        return (SuffixReading(PREFIXES[_CYCLES[suffix]], "Hz"),)
+    per_second = _per_second(suffix, asked)
+    if per_second:
+        return per_second
     head, tail = suffix[0], suffix[1:]
     if head in _PREFIX_SPELLINGS and tail in _EXACT:
         return _prefixed(_PREFIX_SPELLINGS[head], _EXACT[tail], explicit=True)
@@ -228,6 +250,18 @@ def suffix_readings(suffix: str, asked: Unit) -> tuple[SuffixReading, ...]:
     if prefix is None:
         raise UnknownUnit
     return _prefixed(prefix, unit, explicit=True)
+
+
+def _per_second(suffix: str, asked: Unit) -> tuple[SuffixReading, ...]:
+    """What a figure in 1/s may be: in Hz and in rad/s; nothing where no frequency is asked for."""
+    if asked.dimension != "frequency":
+        return ()
+    factor = Fraction(1)
+    if suffix not in _PER_SECOND:
+        if suffix[0] not in _PREFIX_SPELLINGS or suffix[1:] not in _PER_SECOND:
+            return ()
+        factor = PREFIXES[_PREFIX_SPELLINGS[suffix[0]]]
+    return (SuffixReading(factor, "Hz"), SuffixReading(factor, "rad/s"))
 
 
 def _named_prefix(lower: str, asked: Unit) -> tuple[SuffixReading, ...] | None:

@@ -39,6 +39,7 @@ class Region(StrEnum):
     AXIS = "axis"  # a conjugate pair on the jω axis, away from the origin
     REAL = "real"  # on the negative real axis
     PAIR = "pair"  # a complex conjugate pair inside the left half-plane
+    RIGHT = "right"  # anywhere in the right half-plane: no root of a ladder, but it may be answered
 
 
 class PlotKind(StrEnum):

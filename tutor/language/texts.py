@@ -18,6 +18,7 @@ from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from ...problems.grading.setting import Setting
 from .ascii import ascii_form, ascii_screen
 
 if TYPE_CHECKING:
@@ -134,7 +135,7 @@ def render(text: Text, file: str = "hints") -> str:
 
     Args:
         text: the text.
-        file: where its phrases are.
+        file: where its phrases are, unless they say so themselves.
     """
     if isinstance(text, str):
         return text
@@ -142,8 +143,18 @@ def render(text: Text, file: str = "hints") -> str:
         *most, last = [render(part, file) for part in text] or [""]
         comma, conjunction = entry(file, "phrases.comma"), entry(file, "phrases.and")
         return comma.join(most) + conjunction + last if most else last
-    values = [(name, render(part, file)) for name, part in text.values]
-    return fill(file, f"phrases.{text.key}", values)
+    where = text.file or file
+    values = [(name, render(part, where)) for name, part in text.values]
+    return fill(where, f"{text.table}.{text.key}", values)
+
+
+_SENTENCE = re.compile(r"(?:^|(?<=[.?!] ))[a-z](?=[a-zA-Z])")
+"""The first letter of a sentence; "f₀" stays what it is."""
+
+
+def sentence_case(text: str) -> str:
+    """A text with a capital letter at the beginning of every sentence."""
+    return _SENTENCE.sub(lambda match: match[0].upper(), text)
 
 
 def said(values: Values) -> dict[str, str]:
@@ -177,7 +188,7 @@ class Words:
         """The question itself, with the unit asked for and the tolerance."""
         given = said(question.values)
         values = {"unit": question.unit, "tolerance": percent(question.tolerance), **given}
-        asked = given.get("asked")
+        asked = given.get("worded", given.get("asked"))
         part = f"prompts.{asked}" if asked else "prompt"
         return fill("questions", f"{question.rung.value}.{part}", values.items())
 
@@ -215,6 +226,14 @@ class Words:
         text = fill("questions", f"{question.rung.value}.choices.{choice.id}", values.items())
         return text.replace("2·π", "2π")  # an echoed formula, as books print it
 
+    def setting(self, question: Posed, decimal: str = "") -> Setting:
+        """What an answer to a ``question`` is read by: its choices' words, and a ``decimal`` sign.
+
+        The sign is that of the other answers by the same hand, "" where it is not known.
+        """
+        words = {choice.id: self.choice(question, choice) for choice in question.choices}
+        return Setting(words, decimal)
+
     def hint(self, problem: Problem, question: Question, level: int) -> str:
         """A hint to a ``question`` of a ``problem``.
 
@@ -244,9 +263,7 @@ class Words:
 
     def slip(self, hit: SlipHit) -> str:
         """One sentence about a slip that predicts the typed answer."""
-        sketched = dict(hit.values).get("answered") == "sketch"
-        part = "sketch" if sketched and "sketch" in table("slips")[hit.slip] else "sentence"
-        return fill("slips", f"{hit.slip}.{part}", said(hit.values).items())
+        return fill("slips", f"{hit.slip}.{hit.says}", said(hit.values).items())
 
     def slip_name(self, slip: str) -> str:
         """The short name of a slip."""

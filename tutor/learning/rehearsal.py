@@ -21,6 +21,7 @@ from ...problems.catalogue.groups import SkillGroup
 from ...problems.quantities.errors import Wording
 from ...problems.questions.kinds import kind
 from ...problems.questions.model import Problem, Question, Task, Verdict
+from ..language.texts import Words
 from .climb import Climb, Listener
 from .request import ProblemRequest
 from .skill_map import group_of
@@ -255,7 +256,8 @@ class Rehearsal:
             return None
         from ...problems.grading.grade import grade
 
-        mark = grade(self.problem, self.question, text, known(self.problem))
+        setting = Words.load().setting(self.question)
+        mark = grade(self.problem, self.question, text, known(self.problem), setting)
         given = RehearsalAnswer(text, mark.understood, mark.trouble)
         if mark.verdict is not Verdict.UNCLEAR:
             self.answers[place] = given

@@ -5,14 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ...problems.questions.kinds import REASON_OF, REASONS_BACK
-from ...problems.questions.model import Choice, Form, Mark, Posed, Question
+from ...problems.questions.model import Choice, Form, Mark, Posed, Problem, Question
 from ..language.ascii import ascii_screen
 from ..language.texts import Words
 from ..learning.climb import Climb
-from ..learning.course import Outcome
+from ..learning.course import HINT_LEVELS, Outcome
 
 if TYPE_CHECKING:
-    from ...problems.grading.read import Reading
+    from ...problems.grading.reading import Reading
     from ..learning.basis import AnswerBasis
 
 
@@ -27,6 +27,11 @@ def right_words(question: Question) -> str:
 
     found = choice(question, str(question.truth)) if question.form is Form.CHOICE else None
     return Words.load().choice(question, found) if found else right_text(question)
+
+
+def reason(problem: Problem, question: Question) -> str:
+    """Why the right answer to a ``question`` of a ``problem`` is right: the step worked."""
+    return Words.load().hint(problem, question, HINT_LEVELS)
 
 
 def understood(question: Posed, mark: Mark) -> str:
@@ -63,8 +68,9 @@ def echo(basis: AnswerBasis, question: Posed, typed: str, width: int) -> list[st
     from ...problems.formulas.layout import layout
     from ...problems.grading import read as grader_read
 
+    setting = Words.load().setting(question)
     try:
-        reading = grader_read.read(question, typed, basis.parts, basis.facts)
+        reading = grader_read.read(question, typed, basis.parts, basis.facts, setting)
     except grader_read.Unclear:
         return []
     shown = reading.shown

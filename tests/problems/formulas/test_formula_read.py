@@ -116,7 +116,7 @@ def test_spellings(typed: str, read: str) -> None:
     [
         ("", 0, "a number, a letter"),
         ("R1+", 3, "a number, a letter"),
-        ("(R1", 3, "to close the bracket of column 1"),
+        ("(R1", 3, "to close the bracket"),
         ("(R1]", 3, "“)”"),
         ("R1)", 2, "the end"),
         ("R12", 0, "one of the letters R1"),

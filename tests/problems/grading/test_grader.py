@@ -76,7 +76,7 @@ RIGHT, ROUGH, WRONG, UNCLEAR = Verdict.RIGHT, Verdict.ROUGH, Verdict.WRONG, Verd
         ("1e400", UNCLEAR), ("kHz", UNCLEAR), ("1591 Ω", UNCLEAR), ("159 dB", UNCLEAR),
         ("1,591 Hz", UNCLEAR), ("10 m", UNCLEAR), ("1/(2πRX)", UNCLEAR), ("1/0", UNCLEAR),
         ("1/(R1-R1)", UNCLEAR), ("√(-R1)", UNCLEAR), ("s", UNCLEAR), ("1/(sC1)", UNCLEAR),
-        ("jR1", UNCLEAR), ("about 1.6 kHz", UNCLEAR), ("((((", UNCLEAR), ("1591 Hz Hz", UNCLEAR),
+        ("jR1", UNCLEAR), ("about 1.6 kHz", RIGHT), ("((((", UNCLEAR), ("1591 Hz Hz", UNCLEAR),
         ("R1^16*R1^16*R1^16*R1^16*R1^16*R1^16*R1^16*R1^16*R1^16", UNCLEAR),
     ],
 )  # fmt: skip
@@ -379,7 +379,7 @@ def test_what_was_not_understood_is_not_answered_by_the_example(circuit: str) ->
     problem, questions = asked(circuit)
     for question in questions.values():
         if question.form in (Form.SLOPE, Form.ANGLE):
-            trouble = worded(grade(problem, question, "I do not know").trouble)
+            trouble = worded(grade(problem, question, "it depends on the load").trouble)
             example = trouble.rpartition("such as ")[2]
             assert grade(problem, question, example).verdict is WRONG, trouble
 
@@ -398,7 +398,7 @@ def test_a_folded_phase_is_told_that_it_was_folded() -> None:
     ("text", "verdict"),
     [
         ("ω0 = 10000", RIGHT), ("ω₀ = 10 krad/s", RIGHT), ("w0: 1e4", RIGHT), ("ω = 10k", RIGHT),
-        ("ω0 = 1/(R1*C1)", RIGHT), ("ω0 = 1591.5 Hz", RIGHT), ("ω0 = 1591.5", WRONG),
+        ("ω0 = 1/(R1*C1)", RIGHT), ("ω0 = 1591.5 Hz", UNCLEAR), ("ω0 = 1591.5", WRONG),
         ("f0: 1.59 kHz", RIGHT), ("f0 = 10000", WRONG), ("1.59 kHz.", RIGHT), ("1591.", RIGHT),
     ],
 )  # fmt: skip

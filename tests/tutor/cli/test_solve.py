@@ -78,7 +78,7 @@ def test_the_doubly_terminated_section_by_numbers_computed_elsewhere() -> None:
     assert (told["peak_hz"], told["peak_gain_db"]) == (0.0, told["gain_low_db"])
     assert (told["reactive_elements"], told["independent_reactive_elements"]) == (2, 2)
     assert (told["hidden_elements"], told["zeros_at_origin"]) == ([], 0)
-    assert told["format"] == "rungwise.facts/1"
+    assert told["format"] == "rungwise.facts/2"
     assert read_circuit(told["circuit"]) == read_circuit(EXAMPLE)
 
 
@@ -325,7 +325,7 @@ def test_the_page_says_everything() -> None:
     shown = page(read_circuit("source 600 Ω; series L1 = 10 mH; shunt C1 = 100 nF; load 600 Ω"))
     for words in (
         "Low-pass filter, 2 poles, series-fed.",
-        "L1 is open and stands in the way, and C1 is a short",
+        "L1, in the series path, is open, and C1, in shunt, is a short",
         "7.118 kHz (44.72 krad/s)",
         "(−38.33 ± j·23.03) krad/s",
         "−40 dB/decade",
@@ -481,4 +481,7 @@ def test_a_flat_circuit_is_told_why_it_is_flat(circuit: str, cause: str) -> None
 def test_many_arms_share_one_sentence() -> None:
     arms = "; ".join(f"series L{i} 1 mH; shunt C{i} 1 nF" for i in range(1, 20))
     told = " ".join(page(read_circuit(f"source 50; {arms}; load 50"), 80).split())
-    assert told.count("stand in the way") == 1 and "C18 and C19 are shorts" in told
+    assert (
+        told.count("in the series path, are open") == 1
+        and "C18 and C19, in shunt, are shorts" in told
+    )

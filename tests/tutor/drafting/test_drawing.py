@@ -351,6 +351,10 @@ def test_arrows_lead_where_they_point() -> None:
     assert board.go(-1, 0) and board.held is Region.PAIR
     assert not board.go(-1, 0) and not board.go(0, -1)
     assert board.go(0, 1) and board.held is Region.REAL
+    assert board.go(1, 0) and board.go(0, -1) and board.held is Region.AXIS
+    assert board.go(1, 0) and board.held is Region.RIGHT
+    assert not board.go(1, 0) and not board.go(0, 1)
+    assert board.go(-1, 0) and board.held is Region.ORIGIN
 
 
 def test_pairs_come_in_twos() -> None:

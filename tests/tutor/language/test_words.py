@@ -204,7 +204,7 @@ def hits(problem: Problem, question: Question) -> Iterator[SlipHit]:
     case = Case(problem.ladder, facts(problem.ladder), question)
     for predicted in predictions(problem.ladder, case.facts, question):
         values = {**dict(case.common), "typed": "12.5", **dict(predicted.values)}
-        yield SlipHit(predicted.slip, tuple(values.items()))
+        yield SlipHit(predicted.slip, tuple(values.items()), predicted.says)
 
 
 def drawn(problem: Problem, question: Question) -> Iterator[Sketch]:

@@ -345,7 +345,7 @@ async def test_a_circuit_is_picked_from_the_catalogue() -> None:
         await settled(pilot)
         await pilot.press(*"xyzzy", "enter", "down", "enter")
         await pilot.pause()
-        assert "No circuit is called like that." in text(pilot)
+        assert "No circuit has that name." in text(pilot)
         await pilot.press("escape")
         await settled(pilot)
         assert "notch" in text(pilot)

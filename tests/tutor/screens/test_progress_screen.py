@@ -47,7 +47,7 @@ async def test_the_map_tells_of_the_skill_picked(size: tuple[int, int]) -> None:
             shown = squeezed(pilot)
             assert f"{rung} {group}" in shown and "▾" in shown
             if line.asked:
-                assert f"{line.right} of {line.asked} right at once" in shown
+                assert f"{line.right} of {line.asked} right first time" in shown
             else:
                 assert fill("opening", "map.unasked") in shown
 

@@ -125,7 +125,7 @@ async def test_a_surrender_lays_the_right_sketch_over_it(rung: Rung) -> None:
         await pilot.press(*(["p"] if rung is Rung.MAP_SKETCH else ["a"]), "f3")
         assert climb(pilot).rungs[at].outcome is Outcome.SHOWN
         assert "the right one" in text(pilot) and "The answer:" in notes(pilot)
-        assert "Enter goes on" in text(pilot)
+        assert "Enter to go on" in text(pilot)
         await pilot.press("a", "p", "tab", "down")  # the pad takes nothing more
         await pilot.press("enter")
         assert climb(pilot).done or question(pilot) is climb(pilot).rungs[at + 1].question

@@ -13,10 +13,12 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from ....problems.circuits.model import Element, Ladder
+from ....problems.quantities.separators import decimal_sign
 from ....problems.questions.model import Face, Rung
 from ....problems.questions.values import value_of
 from ....problems.sheets.model import ANSWERS_FORMAT, AskedQuestion, Sheet, SheetProblem
 from ...language.errors import worded
+from ...language.texts import Words
 from ...learning.basis import AnswerBasis
 
 if TYPE_CHECKING:
@@ -124,8 +126,12 @@ class Filling:
     def _read(self, text: str) -> FilledAnswer:
         from ....problems.grading import read as grader_read
 
+        others = [t for n, t in self.answers.items() if n != self.asked.number]
+        setting = Words.load().setting(self.asked, decimal_sign(others))
         try:
-            reading = grader_read.read(self.asked, text, self.basis.parts, self.basis.facts)
+            reading = grader_read.read(
+                self.asked, text, self.basis.parts, self.basis.facts, setting
+            )
         except grader_read.Unclear as trouble:
             return FilledAnswer(text, trouble=worded(trouble))
         return FilledAnswer(text, reading.shown)

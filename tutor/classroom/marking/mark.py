@@ -9,8 +9,8 @@ Points are given by these rules, which are the same for every plan but for a ske
   point.  What can be copied or guessed, such as a break, a slope or a level alone, earns nothing.
   The pieces are those of the student's sketch or of the right one, whichever has more, so that
   neither leaving out nor drawing too much pays;
-* blank: none; unclear (not understood, or answered twice and not alike): none until a human
-  settles it, and it is listed for that;
+* blank ("?", "-" and "idk" are): none; unclear (not understood, or answered twice and not alike):
+  none until a human settles it, and it is listed for that;
 * every question stands alone: a wrong answer to one gives no claim on one that builds on it,
   since each asks about the circuit that is printed.  A right answer with a wrong reason loses
   the reason's points, which is a question of its own.
@@ -27,6 +27,8 @@ from hashlib import sha256
 
 from ....problems.analysis.response import Facts, facts
 from ....problems.grading.grade import grade, right_text
+from ....problems.grading.said import is_blank
+from ....problems.quantities.separators import decimal_sign
 from ....problems.questions.model import Form, Mark, Problem, Question, Verdict, sketch_of
 from ....problems.sheets.model import Key, KeyItem
 from ....problems.sketches.compare import compare
@@ -77,7 +79,8 @@ def mark_answers(
         settled: question number → what a human decided.
     """
     texts = dict(answers.answers)
-    return tuple(_problem(item, texts, tolerance, settled or {}) for item in key.items)
+    decimal = decimal_sign(text for given in texts.values() for text in given)
+    return tuple(_problem(item, texts, decimal, tolerance, settled or {}) for item in key.items)
 
 
 def strays(key: Key, answers: Answers) -> list[tuple[str, str]]:
@@ -126,11 +129,12 @@ def read_tolerance(text: str) -> Fraction:
 def _problem(
     item: KeyItem,
     texts: Mapping[str, tuple[str, ...]],
+    decimal: str,
     tolerance: Fraction | None,
     settled: Mapping[str, Decision],
 ) -> ProblemMark:
     problem = item.problem
-    grading = _Grading(problem, item.weights)
+    grading = _Grading(problem, item.weights, decimal)
     marks = []
     for place, (question, of) in enumerate(
         zip(problem.questions, item.points, strict=True), start=1
@@ -147,22 +151,23 @@ def _problem(
             verdict=QuestionOutcome.BLANK,
             answer=grading.right(question),
         )
-        given = texts.get(number, ())
+        typed = texts.get(number, ())
+        given = tuple(text for text in typed if not is_blank(text))
+        mark = replace(mark, typed=as_typed(typed))
         decision = settled.get(number)
         if decision and decision.text:
             mark = replace(
                 grading.marked(question, mark, decision.text), settled=SettledAnswer.TEXT
             )
-            mark = replace(mark, typed=as_typed(given))
+            mark = replace(mark, typed=as_typed(typed))
         elif len(given) > 1:
             mark = replace(
                 mark,
                 verdict=QuestionOutcome.UNCLEAR,
-                typed=as_typed(given),
                 trouble=f"it is answered {len(given)} times, and not alike",
             )
         elif given:
-            mark = grading.marked(question, mark, given[0])
+            mark = replace(grading.marked(question, mark, given[0]), typed=as_typed(typed))
         if decision and decision.points is not None:
             mark = _decided(mark, decision.points)
         marks.append(mark)
@@ -192,9 +197,8 @@ def _decided(mark: QuestionMark, points: Fraction) -> QuestionMark:
 class _Grading:
     """Marks the answers to one problem's questions."""
 
-    def __init__(self, problem: Problem, weights: SketchWeights) -> None:
-        self._problem = problem
-        self._weights = weights
+    def __init__(self, problem: Problem, weights: SketchWeights, decimal: str) -> None:
+        self._problem, self._weights, self._decimal = problem, weights, decimal
         self._facts: Facts | None = None
 
     def right(self, question: Question) -> str:
@@ -211,7 +215,8 @@ class _Grading:
         if self._facts is None:
             self._facts = facts(self._problem.ladder)
         try:
-            found = grade(self._problem, question, text, self._facts)
+            setting = Words.load().setting(question, self._decimal)
+            found = grade(self._problem, question, text, self._facts, setting)
         except Exception as error:  # one answer must not keep the others from being marked
             return replace(
                 mark,

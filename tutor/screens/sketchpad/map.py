@@ -16,11 +16,11 @@ from ...language.texts import fill
 from .pad import Pad, key
 from .parts import Field
 
-_ORDER = (Region.REAL, Region.ORIGIN, Region.AXIS, Region.PAIR)
+_ORDER = (Region.REAL, Region.ORIGIN, Region.RIGHT, Region.AXIS, Region.PAIR)
 
 
 class MapPad(Pad):
-    """The s-plane in four regions; the arrow keys lead from one to the next."""
+    """The s-plane in five regions; the arrow keys lead from one to the next."""
 
     HELP = fill("sketch", "help.map")
     BINDINGS: ClassVar[list[BindingType]] = [
