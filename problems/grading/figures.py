@@ -49,6 +49,7 @@ _RANGE = re.compile(r"±|\+/-|\.\.|…|(?<=[\s\w])(?:to|till|until|between|plus 
 _PER_SECOND = re.compile(
     r"(?<=[\d⁰¹²³⁴⁵⁶⁷⁸⁹]) ?[·*]? ?(?:1?/s(?:ec)?\b|s(?:ec)?(?:\^-1|\^\(-1\)|⁻¹))"
 )
+_BRACKETED = re.compile(r"\([^()]+\)|\[[^\[\]]+\]")
 _RECIPROCAL = "s^-1"
 _LOGARITHM = re.compile(r"log|lg|ln|tan|exp", re.IGNORECASE)
 _SYMBOL = re.compile(r"[^\W\d_](?:_?\{?\w{1,8}\}?)?")
@@ -282,7 +283,7 @@ class _Figures:
         """
         case, question = self.case, self.case.question
         body = bare(text)
-        if body[:1] == "(" and body.find(")") == len(body) - 1 and "(" not in body[1:]:
+        if _BRACKETED.fullmatch(body):
             body = bare(body[1:-1])
         if unit in ("Hz", "rad/s") and sure and body.endswith(_RECIPROCAL):
             body = body.removesuffix(_RECIPROCAL) + unit
