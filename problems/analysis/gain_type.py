@@ -91,7 +91,7 @@ BLOCKED_DB = 20 * math.log10(BLOCKED_FACTOR)
 TRAP_DB = 20 * math.log10(TRAP_FACTOR)
 
 SEEN_DB = 1.0
-"""A rise or a dip of less than this between the ends is not worth a name."""
+"""A rise or a dip of less than this is not worth a name beside a greater step between the ends."""
 
 _SAME_DB = 1e-9
 
@@ -276,7 +276,7 @@ def _state(ratio: Fraction | None, down: float) -> EndState:
 
 
 def line_level(response: Judged, omega: float) -> float:
-    """log10 of the straight-line gain at ``omega`` in rad/s (``asymptotes.py``)."""
+    """log10 of the straight-line gain of a ``response`` at ``omega`` rad/s (``asymptotes.py``)."""
     level = log10_fraction(abs(response.transfer.numerator[0]))
     level += sum(math.log10(max(omega, abs(zero))) for zero in response.zeros)
     return level - sum(math.log10(max(omega, abs(pole))) for pole in response.poles)
@@ -346,8 +346,9 @@ def excursion(response: Judged) -> Excursion:
         return Excursion()
     (top, top_hz), (bottom, bottom_hz) = max(levels), min(levels)
     rise, dip = top - max(low, high), min(low, high) - bottom
+    seen = max(_SAME_DB, min(SEEN_DB, abs(high - low)))
     return Excursion(
-        (rise, top_hz) if rise >= SEEN_DB else None, (dip, bottom_hz) if dip >= SEEN_DB else None
+        (rise, top_hz) if rise >= seen else None, (dip, bottom_hz) if dip >= seen else None
     )
 
 

@@ -52,6 +52,7 @@ from .gain_type import FilterType as FilterType
 from .gain_type import Limit as Limit
 from .gain_type import Shape as Shape
 from .idle import Hidden, generic, hidden_elements
+from .ties import Stores, stores
 from .transfer import TransferFunction, polynomial, to_flint, transfer_function
 
 TWO_PI = 2 * math.pi
@@ -331,6 +332,17 @@ class Response:
             return PoleNature.DOUBLE
         return PoleNature.REAL if discriminant > 0 else PoleNature.COMPLEX
 
+    @property
+    def maximally_flat(self) -> bool:
+        """Whether it is a low-pass or high-pass of two poles with Q exactly 1/√2: Butterworth's.
+
+        Then 1 − |H|²/|H|²max grows as the fourth power of ω (or of 1/ω) alone: the gain is as flat
+        in the pass band as two poles can make it.  Common practice, no source.
+        """
+        t = self.transfer
+        plain = t.zeros_at_origin == t.zero_count and t.zero_count in (0, 2)
+        return plain and self.q_squared == Fraction(1, 2)
+
     @cached_property
     def corner_hz(self) -> float | None:
         """Corner frequency in Hz."""
@@ -490,9 +502,19 @@ class Facts(Response):
         """Number of inductors and capacitors drawn."""
         return len(self.ladder.reactive())
 
+    @cached_property
+    def stores(self) -> Stores:
+        """The stores of energy, whatever the values."""
+        return stores(self.ladder)
+
     @property
     def independent_count(self) -> int:
-        """Number of inductors and capacitors that store energy independently."""
+        """How many inductors and capacitors store energy independently: Bryant's count."""
+        return self.stores.independent
+
+    @property
+    def seen_count(self) -> int:
+        """How many make a pole of H(s), whatever the values: those that are not hidden."""
         return self.reactive_count - len(self.hidden)
 
 

@@ -31,7 +31,6 @@ from .arms import ArmSection, End, decay, is_reactive, plain_end, sections
 from .gain_type import FilterType
 from .idle import Hidden, Reason, generic, hidden_elements
 from .response import Feed, Response, drawn_feed
-from .ties import Tie, tie
 from .transfer import transfer_function
 
 _MOST_LOSSES = 6
@@ -121,7 +120,7 @@ def _structural_facts(ladder: Ladder) -> Structure:
         _fed(plain, cut),
         hidden,
         sure,
-        any(h.reason is Reason.DEPENDENT and tie(plain, h.name) is Tie.UNSEEN for h in hidden),
+        any(h.reason is Reason.UNSEEN for h in hidden),
     )
 
 

@@ -131,8 +131,8 @@ class _Reader:
 
     def extend(self, left: Formula, binding: int, floor: int) -> Formula:
         if self.next.kind in ("letter", "open", "√", "number"):
-            if self.next.kind == "number":
-                raise self.stray_number()
+            if self.next.kind == "number" and self.tokens[self.at - 1].text != "j":
+                raise self.stray_number()  # but j2πf is j·2πf
             return multiply(left, self.expression(binding))
         token = self.take()
         match token.kind:

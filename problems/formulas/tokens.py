@@ -76,7 +76,9 @@ class Spellings:
             key = alias.lower()
             self.folded[key] = name if self.folded.get(key, name) == name else None
         self.longest = max(map(len, self.exact))
-        self.names = tuple(dict.fromkeys([*chosen.values(), "s", "j", "π"]))
+        # Of the letters that may be used those that stand in the circuit are told.
+        told = [name for name in chosen.values() if name[0] not in "XZ"]
+        self.names = tuple(dict.fromkeys([*told, "s", "j", "π"]))
 
     @staticmethod
     def _variants(alias: str) -> list[str]:
@@ -106,7 +108,7 @@ def spellings(letters: tuple[tuple[str, str], ...]) -> Spellings:
 
 
 def safe(text: str, most: int = 12) -> str | Wording:
-    """Quoted for a message, ``most`` characters: nothing that could disturb a terminal."""
+    """``text`` quoted for a message, ``most`` characters: nothing that could disturb a terminal."""
     shown = "".join(c if c.isprintable() else f"U+{ord(c):04X}" for c in text[:most])
     return f"“{shown}”" if shown else wording("formula.the-end")
 

@@ -23,7 +23,7 @@ from ..grading.grade import grade, right_text
 from ..questions.analyse import pass_band_gain
 from ..questions.model import GAIN_NAMES, Form, Problem, Question, Rung, Task, Verdict, formula_of
 from ..sketches.model import GainSketch, PhaseSketch
-from ..slips.engine import distinct, far, predictions
+from ..slips.engine import distinct, far, guesses
 
 PROBES = 20
 """Frequencies at which nodal analysis is asked, over four decades about the corner."""
@@ -84,7 +84,7 @@ def _check_slips(ladder: Ladder, known: Facts, question: Question) -> None:
     """
     if not question.tolerance:
         return
-    predicted = predictions(ladder, known, question)
+    predicted = guesses(ladder, known, question)
     if not distinct(question, predicted):
         close = [p.slip for p in predicted if p.in_play and not far(question, p.value)]
         raise IndistinctError(f"{question.rung}: cannot be told from the truth: {close}")

@@ -31,7 +31,7 @@ from ..sketches.model import MOST_BREAKS, PhaseSketch, Region, as_written
 from ..sketches.truth import region_of, true_gain, true_map, true_phase
 from ..sketches.turns import near, turns_of
 from ..sketches.write import hertz, region_words
-from ..slips.engine import distinct, predictions
+from ..slips.engine import distinct, guesses
 from . import analyse as generator
 from .certify import certify
 
@@ -92,7 +92,7 @@ def lead_in(
         row = kind(question.rung)
         if Task.SKETCH not in row.also or (row.rung is Rung.GAIN and level > _GAIN_UP_TO):
             continue
-        if distinct(question, predictions(ladder, known, question)):
+        if distinct(question, guesses(ladder, known, question)):
             yield question
 
 

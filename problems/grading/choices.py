@@ -29,7 +29,8 @@ _WORDS: dict[str, tuple[str, ...]] = {
     "series": ("seriesfed", "inseries"),
     "shunt": ("shuntfed", "parallel", "parallelfed", "inshunt"),
     "passes": ("pass", "passed", "passesit", "passing", "through", "getsthrough", "passesdc",
-               "goesthrough", "letsitthrough", "letitthrough"),
+               "goesthrough", "letsitthrough", "letitthrough", "passesthrough", "transmitted",
+               "transmits", "unaffected", "unattenuated", "passesunattenuated", "letsdcthrough"),
     "blocked": ("block", "blocks", "blocking", "blocksit", "stop", "stops", "stopped", "blocksdc",
                 "blockit", "stopsit", "outputgoestozero", "outputzero", "rejects", "rejected"),
     "resistor": ("aresistor", "resistance", "onlyr"),
@@ -53,12 +54,13 @@ _WORDS: dict[str, tuple[str, ...]] = {
                 "conjugatecomplexpoles", "twocomplexpoles", "conjugatecomplexpair"),
 }  # fmt: skip
 _LETTER = re.compile(
-    r"(?:choice|option|answer|no\.?|number)?+\s*+[(\[]?\s*+([a-z]|\d{1,2})\s*+[)\].:]?"
+    r"(?:choice|option|answer|no\.?|number)?+\s*+[:=(\[]?\s*+([a-z]|\d{1,2})\s*+[)\].:?!]?"
 )
 _LETTER_FIRST = re.compile(
-    r"(?:choice|option|answer|no\.?|number)?+\s*+[(\[]?\s*+([a-z]|\d{1,2})\s*+"
-    r"(?P<sign>[)\].:,=–—-]*+)\s*+(?=[^\s=])"
+    r"(?:choice|option|answer|no\.?|number)?+\s*+[:=(\[]?\s*+([a-z]|\d{1,2})\s*+"
+    r"(?:(?P<sign>[)\].:,=–—-]++)\s*+|(?<=\s))(?=[^\s=])"
 )
+_REASON = re.compile(r"[\s,;:(](?:because|since)\b", re.IGNORECASE)
 _LETTER_LAST = re.compile(r"[(\[]\s*+([a-z]|\d{1,2})\s*+[)\]]\.?\Z")
 LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
@@ -80,9 +82,9 @@ _ORDINALS = {
 }  # fmt: skip
 _ORDER = re.compile(
     r"\b(?P<nth>first|second|third|fourth|1st|2nd|3rd|4th)[ -]?order\b"
-    r"|\border (?P<n>[1-4])\b|\b(?P<count>one|two|three|four|[1-4])[ -]poles?\b"
+    r"|\border (?P<n>[1-4])\b|\b(?P<count>one|single|two|three|four|[1-4])[ -]poles?\b"
 )
-_COUNTS = {"one": 1, "two": 2, "three": 3, "four": 4, "1": 1, "2": 2, "3": 3, "4": 4}
+_COUNTS = {"one": 1, "single": 1, "two": 2, "three": 3, "four": 4, "1": 1, "2": 2, "3": 3, "4": 4}
 _PARTS = re.compile(r"\b(?:rc|cr|rl|lr|lc|cl|rlc|lcr)\b")
 _LEAST_BEGINNING = 4
 
@@ -119,10 +121,17 @@ class _Choices:
             chosen = self.by_letter(match[1])
             if chosen is not None:
                 return self.reading(chosen)
-        chosen = self.by_words(text) or self.letter_and_words(folded, text)
+        chosen = self.chosen(text, folded)
+        if chosen is None:  # a reason that nobody asked for is left aside
+            answer = _REASON.split(text, maxsplit=1)[0]
+            if answer.strip() and answer != text:
+                chosen = self.chosen(answer, unicodedata.normalize("NFKC", answer).casefold())
         if chosen is None:
             raise self.unclear(text)
         return self.reading(chosen)
+
+    def chosen(self, text: str, folded: str) -> str | None:
+        return self.as_shown(text) or self.letter_and_words(folded, text) or self.by_words(text)
 
     def reading(self, chosen: str) -> Reading:
         spoken = self.case.rung.value.endswith("-reason")

@@ -16,19 +16,24 @@ MOST_PIECES = 16
 
 # What ends a clause; what joins two expressions that are equal; in this order.
 _JOINT = re.compile(
-    r"(?P<then>→|⇒|⟹|⟶|=>|->|;|\n|,(?=\s)"
-    r"|(?<=[\s,)])(?:so|thus|hence|therefore|giving|gives|i\.?e\.?|that is|or|and|with|where|for)"
-    r"(?=[\s,]))"
-    r"|(?P<equal>[=≈≅≃≡∼]|(?<=\w):(?=\s)|(?<=[\s)])(?:is|equals|are)(?=\s))",
+    r"(?P<why>(?<=[\s,)])(?:because|since|as|from|by|due to)(?=\s))"
+    r"|(?P<then>→|⇒|⟹|⟶|=>|->|;|\n|,(?=\s)"
+    r"|(?<=[\s,)])(?:so|thus|hence|therefore|giving|gives|using|via|i\.?e\.?|that is|or|and|with"
+    r"|where|for)(?=[\s,]))"
+    r"|(?P<equal>[=≈≅≃≡∼]|:(?=\s)|(?<=[\s)])(?:(?:is|equals|are)(?=\s)|of(?=\s[\d.+−-])))",
     re.IGNORECASE,
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Clause:
-    """Expressions that are said to be equal, in their order; names are among them."""
+    """Expressions that are said to be equal, in their order; names are among them.
+
+    A clause that is but a ``reason`` may be words alone.
+    """
 
     pieces: tuple[str, ...]
+    reason: bool = False
 
 
 def clauses_of(text: str) -> tuple[Clause, ...]:
@@ -38,6 +43,7 @@ def clauses_of(text: str) -> tuple[Clause, ...]:
         ValueError: there are more pieces than an answer has.
     """
     found: list[list[str]] = [[]]
+    reasons = {0: False}
     start = count = 0
     text = bare(text)
     for match in (*_JOINT.finditer(text), None):
@@ -49,7 +55,10 @@ def clauses_of(text: str) -> tuple[Clause, ...]:
             found[-1].append(bare(piece))
         if match is None:
             break
-        if match["then"]:
+        if match["then"] or match["why"]:
+            reasons[len(found)] = bool(match["why"])
             found.append([])
         start = match.end()
-    return tuple(Clause(tuple(pieces)) for pieces in found if pieces)
+    return tuple(
+        Clause(tuple(pieces), reasons[place]) for place, pieces in enumerate(found) if pieces
+    )

@@ -79,7 +79,7 @@ def read_count(case: ReadingCase, text: str) -> Reading:
     Raises:
         Unclear: it is none, counts something else, or says two numbers.
     """
-    folded = _AT_ZERO.sub(" origin ", uniform(text).text.casefold())
+    folded = _AT_ZERO.sub(" origin ", uniform(text).text.casefold().rstrip(" ?!"))
     found = _Counted(folded)
     if not found.understood:
         raise Unclear("answer.no-count", typed=quoted(text.strip()), example=example(case))

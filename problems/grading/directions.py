@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass, replace
 
@@ -21,6 +22,7 @@ _FLAT = frozenset(
      "staysflat", "itisflat", "nochange", "slopezero", "slopeofzero", "flatline", "remainsflat",
      "staysconstant", "remainsconstant", "staysthesame", "flatgain", "constantgain")
 )  # fmt: skip
+_LEVEL = frozenset(("flat", "level", "horizontal", "constant"))
 _IN_PHASE = frozenset(
     ("inphase", "nophaseshift", "nophase", "noshift", "nolag", "nolead", "zerophase",
      "zerophaseshift", "zerodegrees", "inphasewithinput", "inphasewiththeinput", "isinphase",
@@ -50,9 +52,11 @@ _FILLERS = frozenset(
     ("at", "by", "with", "a", "an", "slope", "of", "the", "gain", "magnitude", "it", "goes", "rate",
      "off", "response", "output", "amplitude", "is", "curve", "line", "asymptote", "asymptotically",
      "and", "voltage", "to", "going", "phase", "angle", "shift", "in", "about", "approximately",
-     "from", "curve", "linearly", "then", "steadily", "input", "signal", "its", "there", "relative",
-     "towards", "approaches", "tends", "transfer", "function", "be", "will", "has", "times")
+     "from", "linearly", "then", "steadily", "input", "signal", "its", "there", "relative",
+     "towards", "approaches", "stays", "remains", "levels", "tends",
+     "transfer", "function", "be", "will", "has", "times")
 )  # fmt: skip
+_IN_PHASE_WORDS = re.compile(r"\bin phase\b", re.IGNORECASE)
 _TOWARDS_LOW = re.compile(
     r"\b(?:towards?|to|approaching) (?:dc|zero|0 hz|f ?= ?0|low(?:er)? frequenc(?:y|ies))"
 )
@@ -83,6 +87,7 @@ class _Directed:
     contradicts: bool = False
     towards_low: bool = False
     with_frequency: bool = False
+    flat: bool = False
 
 
 def read_directed(case: ReadingCase, text: str, work: Work) -> Reading:
@@ -111,8 +116,28 @@ def read_directed(case: ReadingCase, text: str, work: Work) -> Reading:
     found = _directed(case, text)
     if found.contradicts:
         raise Unclear("answer.both-ways", typed=quoted(text.strip()), example=example(case))
+    if not found.text.strip():
+        raise Unclear("answer.no-figure", typed=quoted(text.strip()), example=example(case))
     reading = read_figure(case, found.text, work)
-    return _turned(case, reading, found, text) if found.way else reading
+    if found.way:
+        return _turned(case, reading, found, text)
+    against = found.towards_low and reading.value is not None and figure_of(reading.value) < 0
+    if against:
+        raise Unclear("answer.falls-which-way", typed=quoted(text.strip()))
+    if found.flat and reading.value:
+        raise Unclear("answer.both-ways", typed=quoted(text.strip()), example=example(case))
+    if form is Form.ANGLE and _radians(reading, found.text):
+        raise Unclear("answer.radians", typed=quoted(text.strip()), example=example(case))
+    return reading
+
+
+def _radians(reading: Reading, text: str) -> bool:
+    """Whether a bare number is an eighth of a turn, or several, in radians: −1.57."""
+    figure = reading.figure
+    if figure is None or figure.value.denominator == 1 or any(c.isalpha() for c in text):
+        return False
+    eighths = float(figure.value) / (math.pi / 4)
+    return "°" not in text and bool(round(eighths)) and abs(eighths - round(eighths)) < 0.01
 
 
 def _directed(case: ReadingCase, text: str) -> _Directed:
@@ -125,9 +150,11 @@ def _directed(case: ReadingCase, text: str) -> _Directed:
         text = f"{text[: match.start()]} {text[match.end() :]}"
     folded = text.casefold()
     text = _NUMBER.sub(lambda m: _NUMBERS[m[0]], folded) if _NUMBER.search(folded) else text
+    level = _LEVEL if case.question.form is Form.SLOPE else frozenset(("in-phase",))
+    text = _IN_PHASE_WORDS.sub("in-phase", text)
     kept: list[str] = []
     ways: set[int] = set()
-    waiting, spoken, subject = "", False, ""
+    waiting, spoken, subject, flat = "", False, "", False
     for word in text.split():
         core = word.strip(",;:.()!").casefold()
         if core in ("input", "output", "source") and not ways:
@@ -135,14 +162,18 @@ def _directed(case: ReadingCase, text: str) -> _Directed:
         if core in ups or core in downs:
             ways.add(1 if core in ups else -1)
             spoken = True
+        elif core in level:
+            flat = spoken = True
         elif core in _SIGN_WORDS:
             waiting, spoken = _SIGN_WORDS[core], True
         elif core not in _FILLERS or not core:
             kept.append(waiting + word)
             waiting = ""
     if not spoken:
-        return _Directed(text)
+        return _Directed(text, towards_low=bool(low))
     rest = " ".join(kept)
+    if flat:
+        return _Directed(rest or "0", contradicts=bool(ways), flat=True)
     if waiting:  # a negative slope of 20 has its sign, 20 negative has it behind
         rest = waiting + rest
     # It is the output whose phase is asked for.

@@ -32,7 +32,10 @@ from .reading import Reading, TypedFigure, Unclear
 from .said import bare, squashed
 
 AGREE = 0.02
-"""Two figures this near are one figure, rounded."""
+"""A formula gives a figure that comes this near to its value."""
+
+SAME = 0.005
+"""Two figures this near are one figure."""
 
 WITH_FORMULA = (Form.QUANTITY, Form.RATIO, Form.GAIN)
 """Forms that a formula answers too."""
@@ -43,7 +46,10 @@ _UNIT_AFTER = re.compile(r"(?:(?<=[\s)\]])|(?<=\d))(?P<unit>rad/s|Hz|hz|HZ)\s*\Z
 # What a formula has and a misspelt quantity has not.
 _FORMULA_SIGNS = re.compile(r"[*/^√()·×÷∥²³π]|sqrt|pi|\|\|", re.IGNORECASE)
 _RANGE = re.compile(r"±|\+/-|\.\.|…|(?<=[\s\w])(?:to|till|until|between|plus or minus)(?=\s)")
-_PER_SECOND = re.compile(r"(?<=\d) ?[·*]? ?(?:1/s(?:ec)?\b|/s(?:ec)?\b)")
+_PER_SECOND = re.compile(
+    r"(?<=[\d⁰¹²³⁴⁵⁶⁷⁸⁹]) ?[·*]? ?(?:1?/s(?:ec)?\b|s(?:ec)?(?:\^-1|\^\(-1\)|⁻¹))"
+)
+_RECIPROCAL = "s^-1"
 _LOGARITHM = re.compile(r"log|lg|ln|tan|exp", re.IGNORECASE)
 _SYMBOL = re.compile(r"[^\W\d_](?:_?\{?\w{1,8}\}?)?")
 _OPERATORS = "*/·×÷^√+-−∥|=("
@@ -74,13 +80,16 @@ def read_figure(case: ReadingCase, text: str, work: Work, beside: Beside = Besid
 def _aside_first(case: ReadingCase, text: str) -> str:
     """``1.59 kHz (10 krad/s)`` as two clauses; brackets of a formula stay as they are."""
     body = text.strip().rstrip(".")
+    one, slash, other = body.partition(" / ")
+    if slash and all(_is_quantity(case, side) and side[-1:].isalpha() for side in (one, other)):
+        return f"{one}; {other}"
     if body[-1:] not in (")", "]"):
         return text
     start = max(body.rfind("("), body.rfind("["))
     before, inside = body[:start].rstrip(), body[start + 1 : -1]
     if start <= 0 or not before or before[-1] in _OPERATORS or not before[-1:].strip():
         return text
-    if not any(c.isdigit() for c in inside):
+    if not any(c.isdigit() or c == "π" for c in inside):
         # A unit in brackets, as in 1.59 [kHz]; or a word.
         return f"{before} {inside}" if _is_quantity(case, f"{before} {inside}") else text
     try:
@@ -111,6 +120,7 @@ class _Told:
     symbol: str
     fitting: bool | None  # None where nothing is named
     expressions: tuple[str, ...]
+    reason: bool = False
 
 
 def _told(case: ReadingCase, clause: Clause) -> _Told:
@@ -120,7 +130,7 @@ def _told(case: ReadingCase, clause: Clause) -> _Told:
     at = 0
     while at < len(pieces) - 1:
         piece = pieces[at]
-        name = _name(case, piece)
+        name = _name(case, piece, first=not at)
         if name is None:
             break
         names.append(name)
@@ -129,17 +139,17 @@ def _told(case: ReadingCase, clause: Clause) -> _Told:
         if not symbol and _SYMBOL.fullmatch(piece):
             symbol = piece
         at += 1
-    return _Told(tuple(names), symbol, fitting, pieces[at:])
+    return _Told(tuple(names), symbol, fitting, pieces[at:], clause.reason)
 
 
-def _name(case: ReadingCase, piece: str) -> Named | None:
+def _name(case: ReadingCase, piece: str, *, first: bool) -> Named | None:
     if case.rung in VALUES:
         element = formulas.spellings(case.parts).get(piece.replace("_", ""))
         wanted = {str(value) for key, value in case.question.values if key == "element"}
         if element is not None:
             return Named.ANY if element in wanted else Named.OTHER
     found = named(piece)
-    if found is None and _SYMBOL.fullmatch(piece):
+    if found is None and first and _SYMBOL.fullmatch(piece):
         return Named.OTHER
     return found
 
@@ -153,7 +163,9 @@ class _Figures:
 
     def of(self, told: list[_Told], text: str) -> Reading:
         main = next((t for t in reversed(told) if t.fitting), None)
-        main = main or next((t for t in reversed(told) if t.fitting is None), None)
+        unnamed = [t for t in told if t.fitting is None]
+        main = main or next((t for t in reversed(unnamed) if not t.reason), None)
+        main = main or next(iter(unnamed), None)
         if main is None:
             name = told[-1].symbol or text.partition("=")[0]
             raise Unclear(
@@ -163,18 +175,19 @@ class _Figures:
             if clause.fitting is False:
                 self.define(clause)
         *before, last = main.expressions
-        found = self.expression(last, self.unit(main))
+        found = self.expression(last, self.unit(main), sure=_says_unit(main))
         self.check_unit(main, found)
         steps: list[Reading] = []
         for clause in told:
             if clause.fitting is False or clause is main:
                 continue
-            if main.fitting and not self.reads(clause.expressions[-1], self.unit(clause)):
-                continue  # beside an answer with its name it is but a remark
+            remark = bool(main.fitting) or clause.reason
+            if remark and not self.reads(clause.expressions[-1], self.unit(clause)):
+                continue
             for piece in clause.expressions:
-                steps += self.step(piece, self.unit(clause), found)
+                steps += self.step(piece, clause, found)
         for piece in before:
-            steps += self.step(piece, self.unit(main), found)
+            steps += self.step(piece, main, found)
         return replace(found, steps=tuple(steps)) if steps else found
 
     def unit(self, clause: _Told) -> str:
@@ -206,8 +219,11 @@ class _Figures:
             self.defined[clause.symbol] = formulas.parsed(
                 self.case, text, self.beside, self.work, self.defined
             )
-        except FormulaError:
-            return
+        except FormulaError as error:
+            if clause.symbol in formulas.derived(self.case):
+                raise Unclear(
+                    "answer.with-example", trouble=error.wording, example=example(self.case)
+                ) from None
 
     def reads(self, text: str, unit: str) -> bool:
         try:
@@ -216,68 +232,74 @@ class _Figures:
             return False
         return True
 
-    def step(self, text: str, unit: str, answer: Reading) -> Iterator[Reading]:
+    def step(self, text: str, clause: _Told, answer: Reading) -> Iterator[Reading]:
         """What else is said to be the same; formulas are given back, to be checked as letters.
 
         Raises:
             Unclear: it is not the same as the ``answer``.
         """
+        unit = self.unit(clause)
         try:
-            found = self.expression(text, unit)
+            found = self.expression(text, unit, sure=_says_unit(clause))
         except Unclear:
+            checked = self.formula(text, unit, self.beside)
+            if checked is not None and _near(checked, answer, AGREE):
+                return
             if _LOGARITHM.search(text):
                 return  # no formula of ours has one
             raise
         if found.value is None or answer.value is None:
             return
         if found.formula is None:
-            if not _near(found.value, answer.value):
+            if not _near(found, answer, SAME):
                 raise Unclear("answer.two-figures", one=found.shown, other=answer.shown)
             return
+        units = [unit]
+        if unit in ("Hz", "rad/s") and not _says_unit(clause):
+            units = ["Hz", "rad/s"]  # 1/(RC) = 10 krad/s: the formula has no unit of its own
         for beside in Beside:
-            other = self.formula(text, unit, beside)
-            if other is not None and self.same(other, answer):
-                yield replace(other, unit=answer.unit or other.unit)
-                return
+            for each in units:  # with all figures of the circuit, for it is but checked
+                other = self.formula(text, each, beside)
+                if other is not None and _near(other, answer, AGREE):
+                    yield other
+                    return
         raise Unclear("answer.formula-and-figure", formula=found.shown, figure=answer.shown)
-
-    def same(self, found: Reading, answer: Reading) -> bool:
-        if found.value is None or answer.value is None:
-            return True
-        asked = self.case.question.unit
-        values = [figure_of(found.value)]
-        if asked in ("Hz", "rad/s"):  # 1/(RC) = 10 krad/s: the formula has no unit of its own
-            values += [to_asked(values[0], u, asked) for u in ("Hz", "rad/s")]
-            values += [to_asked(values[0], asked, u) for u in ("Hz", "rad/s")]
-        return any(_near(value, answer.value) for value in values)
 
     def formula(self, text: str, unit: str, beside: Beside) -> Reading | None:
         try:
-            return _formula(self.case, text, unit, self.work, beside, self.defined)
+            whole = replace(self.case, checks=True)
+            return _formula(whole, text, unit, self.work, beside, self.defined)
         except Unclear:
             return None
 
-    def expression(self, text: str, unit: str) -> Reading:
+    def expression(self, text: str, unit: str, *, sure: bool = False) -> Reading:
         """One number or formula, in ``unit`` where it does not say so.
+
+        A figure in 1/s is in ``unit`` if its name makes that ``sure``.
 
         Raises:
             Unclear: it is neither.
         """
         case, question = self.case, self.case.question
         body = bare(text)
+        if body[:1] == "(" and body.find(")") == len(body) - 1 and "(" not in body[1:]:
+            body = bare(body[1:-1])
+        if unit in ("Hz", "rad/s") and sure and body.endswith(_RECIPROCAL):
+            body = body.removesuffix(_RECIPROCAL) + unit
         if squashed(body) in _NAMES and not body[:1].isdigit():
             # Left to the reader of quantities, f0 would be 0.0 f, as in IEC 60062.
             known = formulas.derived(case) or self.defined
             formula = self._formula(body, unit) if known else None
             if formula is not None:
                 return formula
-            raise Unclear("answer.name", typed=quoted(body.strip()), example=example(case))
+            raise Unclear("answer.bare-name", typed=quoted(body.strip()), example=example(case))
         try:
             found = read_quantity(body, unit, example=example(case, unit))
         except QuantityError as error:
             if _is_range(body):
                 raise Unclear("answer.range", typed=quoted(body), example=example(case)) from None
-            formula = self._formula(body, unit) if question.form in WITH_FORMULA else None
+            asks = bool(error.readings) or question.form not in WITH_FORMULA
+            formula = None if asks else self._formula(body, unit)
             if formula is not None:
                 return formula
             raise Unclear(error.wording) from None
@@ -291,16 +313,29 @@ class _Figures:
         digits = min(max(4, figure.digits if figure else 0), 12)
         shown = write_quantity(found.value, found.unit, digits)
         value = to_asked(float(found.value), found.unit, question.unit)
+        if question.unit == "dB":
+            value = abs(value)  # a loss, or a depth, of 3 dB is a gain of −3 dB
         return Reading(value, shown, found.unit, figure)
 
     def _formula(self, text: str, unit: str) -> Reading | None:
         return _formula(self.case, text, unit, self.work, self.beside, self.defined)
 
 
-def _near(one: object, other: object) -> bool:
-    if not isinstance(one, float) or not isinstance(other, float):
-        return one == other
-    return abs(one - other) <= AGREE * max(abs(one), abs(other))
+def _says_unit(clause: _Told) -> bool:
+    """Whether what a clause names is in rad/s, or in Hz, and nothing else."""
+    return any(name in ANGULAR | CYCLIC for name in clause.names)
+
+
+def _near(one: Reading, other: Reading, within: float) -> bool:
+    """Whether two readings may be of one value: relatively so near, or rounded to each other."""
+    if one.value is None or other.value is None:
+        return True
+    a, b = figure_of(one.value), figure_of(other.value)
+    off, size = abs(a - b), max(abs(a), abs(b))
+    if off <= within * size:
+        return True
+    steps = [r.figure.step / abs(r.figure.value) for r in (one, other) if r.figure]
+    return off <= AGREE * size and off <= float(max(steps, default=Fraction(0))) * size / 2
 
 
 def _is_range(text: str) -> bool:

@@ -46,6 +46,7 @@ from ..slips.case import Case
 _SMALL = 16
 _MAX_DEGREE = 48
 _MAX_BITS = 8_000
+_ALIKE = 1e-9
 _TWO_PI_FORMULA = Product((Number(Fraction(2)), Letter("pi")))
 
 
@@ -55,11 +56,13 @@ class ReadingCase:
 
     ``parts`` are the elements, with their values as far as they are known; ``facts`` those of
     the circuit, ``None`` where they are not known (on a sheet that leaves something out).
+    ``checks`` says that a step of a derivation is checked: it may name any figure.
     """
 
     question: Posed
     parts: tuple[Element, ...] = ()
     facts: Facts | None = None
+    checks: bool = False
 
     @property
     def rung(self) -> Rung:
@@ -94,10 +97,19 @@ def derived(case: ReadingCase) -> dict[str, float | None]:
     if case.rung is Rung.TRANSFER:
         return {**_standard(case)}
     names = _BUILT_ON.get(case.rung, ())
+    if case.checks:
+        names = ("f0", "ω0", "Q", "B", "ζ")
     if case.facts is None:
         return dict.fromkeys(names)
-    f0, q, b = case.facts.corner_hz, case.facts.q, case.facts.bandwidth_hz
-    known = {"f0": f0, "ω0": f0 and f0 * TWO_PI, "Q": q, "B": b}
+    f0, q = case.facts.corner_hz, case.facts.q
+    b = case.facts.bandwidth_hz if "B" in names else None
+    known = {
+        "f0": f0,
+        "ω0": f0 and f0 * TWO_PI,
+        "Q": q,
+        "B": b,
+        "ζ": q and 1 / (2 * q),
+    }
     return {name: known[name] for name in names if known[name]}
 
 
@@ -108,7 +120,8 @@ def _standard(case: ReadingCase) -> dict[str, float]:
     corner = case.facts.corner_hz * TWO_PI
     if one_pole(case):
         return {"ω0": corner, "τ": 1 / corner}
-    return {"ω0": corner, **({"Q": case.facts.q} if case.facts.q else {})}
+    q = case.facts.q
+    return {"ω0": corner, **({"Q": q, "ζ": 1 / (2 * q)} if q else {})}
 
 
 def one_pole(case: ReadingCase) -> bool:
@@ -142,9 +155,11 @@ _ALSO = {
     "f0": ("fo", "fc", "fr"),
     "ω0": ("ωc", "wc", "ωr", "wr"),
     "B": ("BW",),
+    "ζ": ("zeta", "D", "d"),
 }
 # In H(s) ωr and wc are ω·R and ω·C.
-_ALSO_IN_S = {"ω0": ("ωn", "wn"), "τ": ("tau", "T")}
+_ALSO_IN_S = {"ω0": ("ωn", "wn"), "τ": ("tau", "T"), "ζ": ("zeta",)}
+_CORNERS_IN_S = {"ω0": ("ωc", "wc", "ωr", "wr"), "f0": ("fc", "fr", "fo")}
 
 
 def parsed(
@@ -153,11 +168,14 @@ def parsed(
     beside: Beside = Beside.TIGHT,
     work: Work | None = None,
     defined: Mapping[str, Formula] | None = None,
+    *,
+    corners: bool = False,
 ) -> Formula:
     """The formula that was typed as ``text``, in the letters of ``case``.
 
     ``beside`` and ``work`` are as for the parser.  ``defined`` are letters that the answer itself
-    says the meaning of; they come before any other of the same name.
+    says the meaning of; they come before any other of the same name.  With ``corners`` fc and ωc
+    are corners in H(s) too, and not f·C and ω·C.
 
     Raises:
         FormulaError: it cannot be read.
@@ -171,6 +189,9 @@ def parsed(
         for alias in (name, *also.get(name, ())):
             letters.setdefault(alias, name)
     letters |= {name: name for name in meant}
+    if corners:
+        for name, others in _CORNERS_IN_S.items():
+            letters |= dict.fromkeys(others, name)
     if case.rung is Rung.TRANSFER:
         formula = _in_s(text, letters, beside, work)
     else:
@@ -361,7 +382,7 @@ def _constant(x: Fraction) -> _Ratio:
 
 def standard(formula: Formula) -> bool:
     """Whether a formula for H(s) has letters of a standard form, which have values alone."""
-    return bool(letters_of(formula) & {"ω0", "Q", "τ"})
+    return bool(letters_of(formula) & {"ω0", "Q", "τ", "ζ"})
 
 
 def transfer_of(
@@ -491,8 +512,9 @@ def settled_transfer(
     Raises:
         TooMuchWorkError: it asks for more work than is left.
     """
-    # Equal letters give equal values, and unequal values come much cheaper than letters.
-    if typed != known.transfer:
+    # Equal letters give equal values, and unequal values come much cheaper than letters.  The
+    # value of a root is not exact.
+    if typed != known.transfer and deviation(typed, known.transfer, work) > _ALIKE:
         return False
     try:
         return same(formula, truth, work)

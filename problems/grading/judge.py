@@ -110,7 +110,8 @@ def steps_hold(case: Case, reading: Reading) -> bool:
     """Whether the formulas of a derivation give the figure that the ``reading`` ends with.
 
     Their values do, or they could not have been read; of letters it is more that is asked: Rs in
-    the place of RL is another circuit's formula, however alike their values are.
+    the place of RL is another circuit's formula, however alike their values are.  ``case`` is the
+    question and its circuit.
 
     Raises:
         TooMuchWorkError: a formula asks for more work than is left.
@@ -180,6 +181,17 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
         return False
     figure = reading.figure
     return figure is not None and figure.digits >= 2 and rounds_to(wanted, question.unit, figure)
+
+
+def fits_closely(reading: Reading, prediction: Prediction) -> bool:
+    """Whether a figure is a slip's ``prediction`` to 1 %, not only to the few digits typed.
+
+    ``reading`` is what was typed; of anything but figures it is always so.
+    """
+    wanted, typed = prediction.value, reading.answer
+    if not isinstance(wanted, float) or not isinstance(typed, int | float):
+        return True
+    return abs(typed - wanted) <= NEAR * abs(wanted)
 
 
 def _fits_transfer(case: Case, reading: Reading, guess: Formula) -> bool:

@@ -53,9 +53,10 @@ _WORDS = {
     Named.QUALITY: "q qualityfactor qfactor quality ql qu q0 qp loadedq unloadedq",
     Named.GAIN: "h a av g k h0 a0 g0 k0 hmax amax h∞ hs hjω hjw hjω0 gain passbandgain voltagegain"
     " voutvin vovi vovs voutvs u2u1 v2v1 uoutuin uaue voutvsource ratio amplification"
-    " magnitude",
+    " magnitude transferfunction transfer voltagetransferfunction",
     Named.SLOPE: "slope m gradient rolloff steepness roll",
-    Named.PHASE: "φ phi ϕ θ theta phase arg argh arghjω phaseangle angle phaseshift shift",
+    Named.PHASE: "φ ∠ ∠h ∠hjω phi ϕ θ theta phase arg argh arghjω phaseangle angle"
+    " phaseshift shift",
     Named.TIME: "t τ tau period timeconstant time",
     Named.OTHER: "ζ zeta d damping dampingratio α alpha z z0 xl xc r",
 }  # fmt: skip

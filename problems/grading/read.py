@@ -6,6 +6,7 @@ Nothing typed is ever run; every text, however odd, ends as a :class:`Reading` o
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator
 
@@ -25,7 +26,8 @@ from .counts import read_count
 from .directions import read_directed
 from .figures import WITH_FORMULA, read_figure
 from .formulas import ReadingCase
-from .reading import Reading, Unclear
+from .reading import Reading
+from .reading import Unclear as Unclear
 from .said import is_blank
 from .setting import Setting
 from .transfers import read_transfer
@@ -36,6 +38,7 @@ from .transfers import read_transfer
 MAX_BYTES = 1024
 
 _ALONE = Setting()
+_FRACTION = re.compile(r"\(\(([^()]*+)\)/\(([^()]*+)\)\)")
 
 
 def clean(text: str) -> str:
@@ -80,9 +83,14 @@ def read(
 
 def _plain(question: Posed, text: str, decimal: str) -> str:
     """A text without LaTeX, its numbers spelt so that each has one meaning."""
-    if question.form in (Form.CHOICE, Form.SKETCH):
-        return plain_notation(text) if question.form is Form.CHOICE else text
-    return spelt_out(plain_notation(text), decimal)
+    if question.form is Form.SKETCH:
+        return text
+    plain = plain_notation(text)
+    if question.form is Form.CHOICE:
+        return plain
+    if question.form is Form.ANGLE and plain != text:
+        plain = _FRACTION.sub(r"\1/\2", plain)
+    return spelt_out(plain, decimal)
 
 
 def read_otherwise(
@@ -128,11 +136,7 @@ def _sketch(case: ReadingCase, text: str, _: Setting) -> Reading:
     try:
         drawn = as_written(READ[case.rung](text))
     except SketchError as error:
-        if not error.position:
-            raise Unclear(error.wording) from None
-        raise Unclear(
-            "answer.at-column", column=error.position + 1, trouble=error.wording
-        ) from None
+        raise Unclear(error.wording) from None
     return Reading(drawn, write(drawn))
 
 

@@ -15,7 +15,8 @@ _BEFORE = frozenset(
      "result", "i", "think", "believe", "guess", "say", "would", "i'd", "get", "got", "about",
      "approx", "approximately", "app", "ca", "circa", "roughly", "around", "nearly", "almost",
      "some", "probably", "maybe", "equal", "equals", "to", "we", "must", "be", "should", "so",
-     "just", "exactly", "only", "my", "here", "there", "are", "then", "also", "again")
+     "just", "exactly", "only", "i.e", "ie", "or",
+     "my", "here", "there", "are", "then", "also", "again")
 )  # fmt: skip
 _AFTER = frozenset(
     ("approx", "approximately", "ca", "circa", "roughly", "about", "or", "so", "i", "think",
@@ -47,7 +48,8 @@ def bare(text: str) -> str:
     """
     words = list(_WORD.finditer(text))
     first, last = 0, len(words)
-    while first < last - 1 and _core(words[first][0]) in _BEFORE:
+    # A letter with a bracket is a choice's, and no article.
+    while first < last - 1 and _core(words[first][0], ',;:.!"“”~≈') in _BEFORE:
         first += 1
     while last - 1 > first and _core(words[last - 1][0]) in _AFTER:
         last -= 1
@@ -55,9 +57,8 @@ def bare(text: str) -> str:
         return text
     kept = text[words[first].start() : words[last - 1].end()]
     kept = kept.lstrip("~≈ ,;:")
-    # The mark that ends a sentence, and no decimal point.
-    return re.sub(r"(?<=[^\d\s.])[.!]$|(?<=[\d.])!$|[,;]$", "", kept) or text
+    return kept.rstrip(",;?!. ") or text
 
 
-def _core(word: str) -> str:
-    return word.strip(_MARKS).casefold()
+def _core(word: str, marks: str = _MARKS) -> str:
+    return word.strip(marks).casefold()

@@ -10,6 +10,7 @@ import re
 from dataclasses import replace
 from fractions import Fraction
 
+from ..analysis.transfer import TransferFunction
 from ..circuits.model import Element
 from ..formulas.read import Beside
 from ..formulas.tree import Formula, FormulaError
@@ -23,7 +24,9 @@ from .names import Named, named
 from .reading import Reading, Unclear
 from .said import bare
 
-_CONSTANT = re.compile(r"[KkAGHg]_?[0oO∞]|[Kk]")
+_CONSTANT = re.compile(r"[KkAGHg]_?[0oO∞]|[KkAGg]")
+_ALSO_H = ("A", "G", "T", "F", "K", "g", "k")
+"""What H(s) is called as well, where nothing else is."""
 
 
 def read_transfer(
@@ -75,6 +78,8 @@ class _Transfers:
                 )
             else:
                 mains.append(pieces)
+        if not mains and len(symbols) == 1 and symbols[0][0] in _ALSO_H:
+            mains, symbols = [symbols[0][1:]], []
         if not mains:
             raise Unclear(
                 "answer.other-name", name=quoted(clauses[-1][0]), example=example(self.case)
@@ -110,25 +115,36 @@ class _Transfers:
     def define(self, symbol: str, text: str) -> None:
         try:
             formula = formulas.parsed(self.case, text, self.beside, self.work, self.defined)
-        except FormulaError:
+        except FormulaError as error:
+            if symbol in formulas.derived(self.case):
+                raise Unclear(
+                    "answer.with-example", trouble=error.wording, example=example(self.case)
+                ) from None
             return
         self.defined[symbol] = formula
 
     def expression(self, text: str) -> Reading:
         case, work = self.case, self.work
         try:
-            formula = formulas.parsed(case, bare(text), self.beside, work, self.defined)
-            letters = {
-                name: value for name, value in formulas.derived(case).items() if value is not None
-            }
-            typed = formulas.transfer_of(formula, self.parts, work, letters)
+            formula, typed = self.worked_out(text, corners=False)
         except FormulaError as error:
-            raise Unclear(
-                "answer.with-example", trouble=error.wording, example=example(case)
-            ) from None
+            try:
+                formula, typed = self.worked_out(text, corners=True)
+            except FormulaError:
+                raise Unclear(
+                    "answer.with-example", trouble=error.wording, example=example(case)
+                ) from None
         known = typed if all(_has_value(e) for e in case.parts) else None
         shown = formulas.shown(formula)
         return Reading(formula, shown, formula=formula, transfer=known, work=work)
+
+    def worked_out(self, text: str, *, corners: bool) -> tuple[Formula, TransferFunction]:
+        case, work = self.case, self.work
+        formula = formulas.parsed(
+            case, bare(text), self.beside, work, self.defined, corners=corners
+        )
+        known = {name: value for name, value in formulas.derived(case).items() if value is not None}
+        return formula, formulas.transfer_of(formula, self.parts, work, known)
 
 
 def _names_h(piece: str) -> bool:

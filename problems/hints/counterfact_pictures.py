@@ -57,7 +57,7 @@ def apart(shown: Ladder, circuit: Ladder, picture: str) -> CounterFact:
         picture: the phrase that names the picture.
     """
     its, own = facts(shown), facts(circuit)
-    mapped = picture == "that-map"
+    mapped = picture.endswith("map")
     ways = (
         (_zeros, _poles, _nulls, _elsewhere, _nature)
         if mapped

@@ -32,7 +32,7 @@ def _counted(scene: Scene) -> Named:
         ("kept", scene.kept),
         ("remaining", numbered("remains", scene.kept)),
         ("reasons", _reasons(scene)),
-        ("count", str(scene.facts.independent_count)),
+        ("count", str(scene.facts.seen_count)),
     )
 
 
@@ -49,7 +49,7 @@ def independent(scene: Scene) -> Hint:
 def poles(scene: Scene) -> Hint:
     """The pole count: the independent elements, less what cancels."""
     values: Named = (*_counted(scene), ("poles", str(scene.facts.transfer.order)))
-    cancelled = scene.facts.independent_count - scene.facts.transfer.order
+    cancelled = scene.facts.seen_count - scene.facts.transfer.order
     if not scene.reactive:
         return Hint("any", "none", "none", values)
     if cancelled:
@@ -62,7 +62,8 @@ def poles(scene: Scene) -> Hint:
     return Hint("any", "any", step, values, scene.reactive)
 
 
-def _origin(p: fmpq_poly) -> int:
+def origin_zeros_of(p: fmpq_poly) -> int:
+    """How many roots of a polynomial, which is not 0, lie at the origin."""
     count = 0
     while p[count] == 0:
         count += 1
@@ -78,7 +79,7 @@ def _contributions(scene: Scene) -> tuple[Text, int]:
     total = 0
     for rail in scene.rails:
         p = rail.stopping()
-        at_origin, pairs = _origin(p), axis_pairs(p)
+        at_origin, pairs = origin_zeros_of(p), axis_pairs(p)
         rest = int(p.degree()) - at_origin - 2 * pairs
         total += int(p.degree())
         if at_origin:
@@ -109,14 +110,14 @@ def zeros(scene: Scene) -> Hint:
     if total == count:
         step = "list" if count else "none"
     else:
-        numerator = _numerator(scene)
+        numerator = numerator_text(scene)
         exact = len(scene.numerator) - 1 == count
         step = "large" if not numerator else "numerator" if exact else "cancelled"
         values += (("numerator", numerator),)
     return Hint("any", "any" if scene.reactive_rails else "none", step, values, scene.working)
 
 
-def _numerator(scene: Scene) -> str:
+def numerator_text(scene: Scene) -> str:
     """The numerator of H(s) in letters; "" where it is too long to be read."""
     text = polynomial_text(scene.numerator)
     return text if len(text) <= _MOST_LETTERS else ""
@@ -146,13 +147,13 @@ def polynomial_text(coefficients: tuple[str, ...]) -> str:
 def origin_zeros(scene: Scene) -> Hint:
     """The zeros at s = 0: as many as the numerator has factors s."""
     count = scene.facts.transfer.zeros_at_origin
-    arms = tuple(rail.text for rail in scene.rails if _origin(rail.stopping()))
+    arms = tuple(rail.text for rail in scene.rails if origin_zeros_of(rail.stopping()))
     values: Named = (("names", scene.working), ("count", str(count)))
     if len(arms) == count:
         step = "list" if count else "none"
         values += (("contributions", numbered("zero-origin", arms)),)
     else:
-        numerator = _numerator(scene)
+        numerator = numerator_text(scene)
         step = "numerator" if numerator else "large"
         values += (("numerator", numerator),)
     look, ends = ("any", (End.LOW,)) if scene.reactive_rails else ("none", ())

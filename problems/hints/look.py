@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from ..analysis.arms import ArmState, End, redrawn, working_rails
+from ..analysis.arms import End, working_rails
 from ..analysis.ends import end_fact, end_facts
 from ..analysis.idle import hidden_elements
 from ..analysis.response import FilterType, facts
@@ -27,8 +27,8 @@ from .counterfact_counts import (
 )
 from .counterfact_ends import flatness, null_arms, null_phrase
 from .counterfact_pictures import agreement, chosen, difference, number_key, slope_text
-from .ends import counted, end_phrase
-from .fill import Named, Phrase, Text, clauses, phrase
+from .ends import counted, end_phrase, states_phrase
+from .fill import Named, Phrase, Text, phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,19 +127,8 @@ def _end_hint(look: Look) -> LookHint:
     names = _working(look.ladder)
     if not names:
         return LookHint("principle", "look-none", "step-none")
-    values: Named = (("names", names), ("states", _states(look.ladder, names, _end_of(look))))
+    values: Named = (("names", names), ("states", states_phrase(look.ladder, names, _end_of(look))))
     return LookHint("principle", "look", "step", values, names)
-
-
-def _states(ladder: Ladder, names: tuple[str, ...], end: End) -> Text:
-    """What each part turns into at an end."""
-    found = redrawn(ladder, end)
-    texts: list[Text] = []
-    for wanted in ArmState.SHORT, ArmState.OPEN:
-        some = tuple(name for name in names if found[name] is wanted)
-        if some:
-            texts.append(phrase(f"state.{wanted.value}-{counted(some)}", names=some))
-    return clauses(texts)
 
 
 # ----------------------------------------------------------------- counts

@@ -12,6 +12,7 @@ from ..analysis.arms import End
 from ..analysis.ends import end_fact
 from ..circuits.model import Ladder
 from ..questions.model import Problem, Question
+from .explanation import Explanation
 from .hint import focus, hint
 
 LOOK, STEP = 2, 3
@@ -45,3 +46,20 @@ def hinted(problem: Problem, question: Question, level: int) -> tuple[Redrawing,
     if level < STEP:
         return tuple(Redrawing(end, focus(problem, question)) for end in ends)
     return tuple(decided(problem.ladder, end) for end in ends)
+
+
+def explained(
+    problem: Problem, question: Question, explanation: Explanation | None, *, again: bool
+) -> tuple[Redrawing, ...]:
+    """How what is said of a wrong answer redraws the circuit.
+
+    Args:
+        problem: the problem.
+        question: which of its questions was answered.
+        explanation: what is said; ``None``: nothing.
+        again: whether the question was answered wrong before: then its ends are redrawn in any
+            case, as its hints do.
+    """
+    if explanation is not None and explanation.ends:
+        return tuple(Redrawing(end, explanation.marked) for end in explanation.ends)
+    return hinted(problem, question, LOOK) if again else ()

@@ -84,7 +84,7 @@ UNITS: dict[str, Unit] = {
         ),
         Unit("s", "time", "fpnµm k", ("s", "sec", "second", "seconds")),
         Unit("rad", "angle", "fpnµm ", ("rad", "rads", "radian", "radians")),
-        Unit("°", "angle", "", ("°",), ("deg", "degs", "degree", "degrees", "grad"),
+        Unit("°", "angle", "", ("°", "grad", "Grad", "GRAD"), ("deg", "degs", "degree", "degrees"),
              joined=True),
         Unit("dB", "gain", "", ("dB",), ("db", "decibel", "decibels", "dbs")),
         Unit("", "gain", "fpnµm kMGT", (), ("v/v",)),

@@ -39,6 +39,7 @@ class Region(StrEnum):
     AXIS = "axis"  # a conjugate pair on the jω axis, away from the origin
     REAL = "real"  # on the negative real axis
     PAIR = "pair"  # a complex conjugate pair inside the left half-plane
+    RIGHT = "right"  # anywhere in the right half-plane: no root of a ladder, but it may be answered
 
 
 class PlotKind(StrEnum):
@@ -171,6 +172,10 @@ LineSketch = GainSketch | PhaseSketch
 Sketch = LineSketch | MapSketch
 
 
+COUNTS = ("breaks", "turns", "poles", "zeros")
+"""Parts that say whether there are as many as there should be, which belong to no piece."""
+
+
 @dataclass(frozen=True, slots=True)
 class SketchPart:
     """One piece of a sketch as the learner drew it, and whether it is right.
@@ -187,6 +192,11 @@ class SketchPart:
     place: int = 0
     reason: str = ""
     earns: bool = False
+
+    @property
+    def counts(self) -> bool:
+        """Whether it says only that there are as many as there should be, or not."""
+        return self.id in COUNTS
 
 
 def same(a: float, b: float) -> bool:

@@ -321,6 +321,26 @@ def poles_zeros_swapped(case: Case) -> Iterator[Guess]:
     yield from _guess(MapSketch(lines.zeros, lines.poles))
 
 
+def _put_right(roots: tuple[tuple[Region, int], ...]) -> Iterator[tuple[tuple[Region, int], ...]]:
+    """As many roots, some of them or all in the right half-plane and the rest on the left."""
+    total = sum(count for _, count in roots)
+    for right in range(1, total + 1):
+        left = total - right
+        for pairs in range(left // 2 + 1):
+            placed = (Region.REAL, left - 2 * pairs), (Region.PAIR, 2 * pairs)
+            yield tuple((r, n) for r, n in (*placed, (Region.RIGHT, right)) if n)
+
+
+@TOPIC.slip("right-half-plane", MAP)
+def right_half_plane(case: Case) -> Iterator[Guess]:
+    """Poles placed in the right half-plane, or zeros."""
+    right = true_map(case.facts)
+    for poles in _put_right(right.poles):
+        yield from _guess(_with_poles(case, poles))
+    for zeros in _put_right(right.zeros):
+        yield from _guess(_with_zeros(case, zeros))
+
+
 def _hidden(case: Case, *, reason: Reason) -> Iterator[Guess]:
     """A pole placed for every part that is hidden for a reason."""
     hidden = [h for h in case.facts.hidden if h.reason is reason]

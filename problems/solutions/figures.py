@@ -22,6 +22,7 @@ from ..formulas.tree import (
 )
 from ..quantities.write import write_conjugates, write_quantity
 from ..questions.corner_phase import corner_phase
+from .losses import losses
 from .step import Step, View, coefficient, drawn, seen, step
 from .sticks import growing
 
@@ -106,6 +107,8 @@ def measured(
         else:
             quality = None if facts is None else facts.q
             yield from _both("q", "Q", figures.get("q"), quality, "")
+    if facts is not None:
+        yield from losses(facts)
     if phase:
         yield from _phase_there(shape)
     if facts is not None and order:
@@ -148,6 +151,8 @@ def _roots(facts: Facts) -> Iterator[Step]:
                 yield step("nature-real", poles, q=write_quantity(facts.q or 0, ""))
             case _ if facts.q is not None:
                 yield step("nature-complex", poles, q=write_quantity(facts.q, ""))
+                if facts.maximally_flat:
+                    yield step("maximally-flat")
             case _:
                 yield step("pole-values", poles)
     else:
@@ -204,7 +209,7 @@ def _edges(facts: Facts) -> Iterator[Step]:
         )
         if order == 1 and plain:
             yield step("edge-one", edge=text)
-        elif order == 2 and plain and facts.q_squared == Fraction(1, 2):
+        elif facts.maximally_flat:
             yield step("edge-butterworth", edge=text)
         elif order == 2 and plain:
             yield step(f"edge-{facts.type.value}-two", *_edge_formula(facts.type), edge=text)

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from ..analysis.arms import ArmState, End, PlacedArm, state, working_rails
+from ..analysis.arms import ArmState, End, PlacedArm, is_reactive, state, working_rails
+from ..analysis.idle import Reason
 from ..analysis.letters import Solved, figures, solve
 from ..analysis.letters_algebra import SymbolicTooLargeError
 from ..analysis.response import Facts, facts, generic_facts
@@ -18,6 +19,7 @@ from ..formulas.tree import Formula
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
+from ..questions.naming import named_by_levels, traps
 from .figures import counting, measured, numbers
 from .letters import derivation
 from .step import WIDTH, Step, drawing, step
@@ -71,7 +73,7 @@ class _Worked:
             yield from self.end(End.LOW)
             yield from self.end(End.HIGH)
             yield from self.resonances()
-        yield step(f"type-{shape.type.value}")
+        yield from self.type()
         if self.solved is None:
             yield step("too-large")
         else:
@@ -87,18 +89,38 @@ class _Worked:
         if shape.reactive_count and not self.cancelled:
             yield step("check", low=self.gain(End.LOW), high=self.gain(End.HIGH))
 
+    def type(self) -> Iterator[Step]:
+        """What it is called, by levels where opens and shorts alone do not decide."""
+        levels = named_by_levels(self.shape) if self.ladder.valued else None
+        key, values = levels or (self.shape.type.value, {})
+        yield step(f"type-{key}", **values)
+        for key, values in traps(self.shape) if self.ladder.valued else ():
+            yield step(key, **values)
+
     def feed(self) -> Iterator[Step]:
-        """By the first reactive arm that has a say at the output."""
-        first = next((rail for rail in self.rails if rail.reactive), None)
-        if first is not None:
-            yield step(f"fed-{first.place.value}", arm=first.text)
+        """The first reactive arm that has a say, and the idle ones before it."""
+        idle: list[str] = []
+        working = {name for rail in self.rails for name in rail.names}
+        for stage in self.ladder.stages:
+            if stage.arm is None or not is_reactive(stage.arm):
+                continue
+            arm = PlacedArm(stage.place, stage.arm)
+            if working.isdisjoint(arm.names):
+                idle.append(arm.text)
+                continue
+            found = {"arm": arm.text, **({"idle": listed(idle, "and")} if idle else {})}
+            yield step(f"fed-{stage.place.value}{'-idle' if idle else ''}", **found)
+            return
 
     def stores(self) -> Step:
         shape = self.shape
-        if shape.independent_count == 0:
+        if shape.seen_count == 0:
             return step("independent-none")
         names = listed((e.name for e in self.ladder.reactive()), "and")
-        counts = {"reactive": shape.reactive_count, "independent": shape.independent_count}
+        counts = {"reactive": shape.reactive_count, "independent": shape.seen_count}
+        if any(hidden.reason is Reason.UNSEEN for hidden in shape.hidden):
+            counts = {**counts, "independent": shape.independent_count, "seen": shape.seen_count}
+            return step("independent-unseen", names=names, **counts)
         if shape.hidden:
             return step("independent-fewer", names=names, **counts)
         kind = "one" if shape.reactive_count == 1 else "all"

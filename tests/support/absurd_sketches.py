@@ -27,11 +27,14 @@ ANGLES = tuple(range(-360, 450, 90))
 
 
 def absurd(truth: Sketch, chance: Random) -> Iterator[tuple[str, Sketch]]:
-    """(what is wrong with it, sketch) of every kind once; all are other than ``truth``."""
+    """(what is wrong with it, sketch) of every kind once; all are other than ``truth``.
+
+    Of a gain without a break there are none: whoever draws a level line has understood it.
+    """
     kinds: dict[str, Callable[..., Sketch | None]]
     match truth:
         case GainSketch():
-            kinds = GAINS
+            kinds = GAINS if truth.breaks else {}
         case PhaseSketch():
             kinds = PHASES
         case _:
@@ -149,8 +152,9 @@ def _copied_phase(truth: PhaseSketch, chance: Random) -> PhaseSketch | None:
 def _staircase_phase(truth: PhaseSketch, chance: Random) -> PhaseSketch:
     count = chance.randint(1, 4)
     turns = [_other(ANGLES, 0, chance) for _ in range(count)]
-    places = _places(truth, chance, count)
-    return phase_sketch(chance.choice(ANGLES), list(zip(places, turns, strict=True)))
+    places = _places(truth, chance, count + 1)
+    jumps = [(places.pop(), 180)] if chance.random() < 0.5 else []
+    return phase_sketch(chance.choice(ANGLES), list(zip(places, turns, strict=False)), jumps)
 
 
 def _upside_down_phase(truth: PhaseSketch, _: Random) -> PhaseSketch:

@@ -76,6 +76,8 @@ BY_HAND = {
     "a star of coils": "source 50 Ω; series L1 = 1 mH; shunt L2 = 1 mH; series L3 = 1 mH; load 50 Ω",
     "a lossy trap and an open coil": "source 468 Ω; shunt R1 = 43 kΩ + C2 = 42 nF + L3 = 940 µH; series L4 = 610 µH",
     "fed by an arm of its own": "shunt R1 = 1 kΩ; series R2 = 1 kΩ; shunt C 1 nF",
+    "a coil fed by an arm of its own": "shunt R1 = 1 kΩ; series L 1 mH; shunt R2 = 2 kΩ",
+    "two sections and a load": "series R1 = 1 kΩ; shunt C1 = 100 nF; series R2 = 2.2 kΩ; shunt C2 = 33 nF; load RL = 10 kΩ",
 }  # fmt: skip
 
 

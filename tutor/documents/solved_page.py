@@ -244,7 +244,9 @@ class SolvedPage:
         if self.valued:
             yield from self.numeric_rows()
         drawn, independent = told.reactive_count, told.independent_count
-        yield "reactive", [say("cells.reactive", drawn=drawn, independent=independent)]
+        key = "reactive" if independent == told.seen_count else "reactive-unseen"
+        counts = {"drawn": drawn, "independent": independent, "seen": told.seen_count}
+        yield "reactive", [say(f"cells.{key}", **counts)]
 
     def numeric_rows(self) -> Iterator[tuple[str, list[str]]]:
         """The rows that need values."""
@@ -331,4 +333,8 @@ class SolvedPage:
         lines = self.para(say("page.hidden"))
         for hidden in self.facts.hidden:
             lines += self.para(plain(Words.load().hidden(hidden)), "  ")
+        resting = self.facts.stores.resting
+        if resting:
+            many = "one" if resting == 1 else "many"
+            lines += self.para(say(f"unseen.resting-{many}", count=resting), "  ")
         return lines

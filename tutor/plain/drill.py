@@ -16,7 +16,8 @@ from ..learning.climb import Climb, Listener
 from ..learning.course import HINT_LEVELS
 from ..learning.full_circuit import spared
 from ..phrases import answer_text as saying
-from ..phrases.redrawn import hinted_lines
+from ..phrases import explaining
+from ..phrases.redrawn import explained_lines, hinted_lines
 from .lines import HINT, SHOW, EndOfInput, PlainLines
 
 if TYPE_CHECKING:
@@ -156,7 +157,8 @@ class PlainDrill(PlainLines):
                 self.mark("shown", saying.right_words(question))
                 self.reason(climb.problem, question, redrawn=state.hints >= LOOK)
             else:
-                self._mark(question, climb.answer(typed))
+                mark = climb.answer(typed)
+                self._mark(climb, question, mark)
             self.say_if_unkept()
 
     def reason(self, problem: Problem, question: Question, *, redrawn: bool = False) -> None:
@@ -197,7 +199,7 @@ class PlainDrill(PlainLines):
         if level == LOOK:
             self._redrawn(climb.problem, question)
 
-    def _mark(self, question: Question, mark: Mark) -> None:
+    def _mark(self, climb: Climb, question: Question, mark: Mark) -> None:
         said = saying.understood(question, mark)
         match mark.verdict:
             case Verdict.RIGHT:
@@ -210,8 +212,10 @@ class PlainDrill(PlainLines):
                 self.mark("wrong", said)
                 for line in self.words.parts(question.rung, mark.parts):
                     self.say(line, "  ", "  ")
-                for hit in mark.slips:
-                    self.say(self.words.slip(hit), "  ", "  ")
+                for sentence in explaining.of_mark(mark, climb.explanation):
+                    self.say(sentence, "  ", "  ")
+                for line in explained_lines(climb):
+                    self.say(line, "  ", "    ")
                 self.say(self.ui("again"), "  ", "  ")
 
     def _summary(self, climb: Climb) -> None:

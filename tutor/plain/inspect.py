@@ -31,7 +31,10 @@ class PlainInspection(PlainLines):
         Args:
             going: the round, at its first look.
         """
-        self.say(self.told("opening", count=going.length, seed=going.seed))
+        if going.events:
+            self.say(self.told("again", number=going.number + 1, count=going.length))
+        else:
+            self.say(self.told("opening", count=going.length, seed=going.seed))
         self.say(self.told("keys"))
         try:
             self.ask_all(going)

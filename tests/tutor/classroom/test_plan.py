@@ -158,7 +158,7 @@ def test_sections_have_what_the_plan_has() -> None:
         (changed(sections=[3]), "sections[0]", "table"),
         (changed(sections=[{}]), "sections[0]", "problems = 3"),
         (section(level=[1]), "sections[0].level", "did you mean levels?"),
-        (section(levels=[7]), "sections[0].levels", "from 1 to 6"),
+        (section(levels=[8]), "sections[0].levels", "from 1 to 7"),
         (section(levels=[]), "sections[0].levels", "such as [2, 3]"),
         (section(levels=[2, 2]), "sections[0].levels", "twice"),
         (section(levels=3), "sections[0].levels", "a list"),

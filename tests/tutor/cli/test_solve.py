@@ -78,7 +78,7 @@ def test_the_doubly_terminated_section_by_numbers_computed_elsewhere() -> None:
     assert (told["peak_hz"], told["peak_gain_db"]) == (0.0, told["gain_low_db"])
     assert (told["reactive_elements"], told["independent_reactive_elements"]) == (2, 2)
     assert (told["hidden_elements"], told["zeros_at_origin"]) == ([], 0)
-    assert told["format"] == "rungwise.facts/1"
+    assert told["format"] == "rungwise.facts/2"
     assert read_circuit(told["circuit"]) == read_circuit(EXAMPLE)
 
 

@@ -61,24 +61,28 @@ def redrawn(
 
     Args:
         whole: the circuit as it is.
-        ends: the same circuit at one end or both.
+        ends: the same circuit at one end or both, and circuits that it is compared with; those
+            are left out where there is no room.
         width: columns of the room.
         height: its rows; where the ends don't fit into them, they stand there in words.
         ascii: use plain ASCII characters only.
     """
     room = Room(0, 0, width, height)
-    for circuits in ([whole, *ends], ends):
+    at_ends = [one for one in ends if one[0].end is not None]
+    ways = [[whole, *ends], [whole, *at_ends], at_ends] if at_ends else [[whole, *ends]]
+    for circuits in ways:
         shown = [one for one, _ in circuits]
         rooms = side_by_side(shown, room, above=1, narrow=0, ascii=ascii)
         inner = [less(one, 0, 1) for one in rooms]
         drawings = drawn_alike(shown, inner, ascii=ascii)
-        if rooms[-1].y + rooms[-1].height > height or None in drawings:
+        cut = any(len(said) > one.width for one, (_, said) in zip(rooms, circuits, strict=True))
+        if cut or rooms[-1].y + rooms[-1].height > height or None in drawings:
             continue
         if rooms[-1].y == 0:  # side by side, and as low as the highest of them
             rows = 1 + max(drawing.height for drawing in drawings if drawing is not None)
             rooms = [replace(one, height=rows) for one in rooms]
         return _put(circuits, rooms, 1, ascii)
-    return _in_words(whole[0], ends, width, height, ascii)
+    return _in_words(whole[0], at_ends, width, height, ascii)
 
 
 def _in_words(
@@ -86,7 +90,15 @@ def _in_words(
 ) -> LookPicture:
     """The circuit as it is, and below it what it is at its ends, as lines of circuit text."""
     lines = [line for one, caption in ends for line in one.in_words(width, f"{caption}: ")]
-    drawing = whole.fit(Room(0, 0, width, height - len(lines)), ascii=plain)
+    drawing = next(
+        (
+            found
+            for rows in (height - len(lines), height)
+            if (found := whole.picture(Room(0, 0, width, rows), ascii=plain)) is not None
+        ),
+        None,
+    )
+    drawing = drawing or whole.fit(Room(0, 0, width, height), ascii=plain)
     wide = max(width, drawing.width)
     board = Board(wide, drawing.height + len(lines), ascii=plain)
     board.put(drawing, Room(0, 0, drawing.width, drawing.height))

@@ -67,13 +67,14 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
     state = climb.rungs[index]
     if _overlaid(state):
         return [drill_notes.of_mark(state.question, state.marks[-1])]
-    question, marks = state.question, iter(state.marks)
+    question = state.question
+    marks = iter(zip(state.marks, climb.explained(index), strict=True))
     for move in moves:
         if move.rung != question.rung:
             continue
         match move.kind:
             case MoveKind.ANSWERED:
-                said.append(drill_notes.of_mark(question, next(marks)))
+                said.append(drill_notes.of_mark(question, *next(marks)))
             case MoveKind.HINTED:
                 said.append(
                     (
@@ -90,14 +91,30 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
 
 
 def said(climb: Climb, moves: Sequence[Move], index: int) -> Said | None:
-    """What was said of the circuit last, at a question; the arguments are those of `notes`."""
+    """What was said of the circuit last, at the question of a rung.
+
+    Args:
+        climb: the climb.
+        moves: all that was done in it.
+        index: which of its rungs, from 0.
+    """
     question = climb.rungs[index].question
+    explained, wrong = iter(climb.explained(index)), 0
     found: Said | None = None
     for move in moves:
-        if move.rung == question.rung and move.kind is MoveKind.HINTED:
-            found = question, move.level
-        elif move.rung == question.rung and move.kind is MoveKind.SHOWN:
-            found = question, HINT_LEVELS
+        if move.rung != question.rung:
+            continue
+        match move.kind:
+            case MoveKind.ANSWERED:
+                if (explanation := next(explained)) is not None:
+                    wrong += 1
+                    found = question, explanation, wrong > 1
+            case MoveKind.HINTED:
+                found = question, move.level
+            case MoveKind.SHOWN:
+                found = question, HINT_LEVELS
+            case MoveKind.SKIPPED | MoveKind.WORKED | MoveKind.SPARED:
+                pass
     return found
 
 

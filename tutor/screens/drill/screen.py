@@ -11,7 +11,7 @@ from textual.binding import BindingType
 from textual.message import Message
 from textual.screen import Screen
 
-from ....problems.questions.model import Form, Question, Rung
+from ....problems.questions.model import Form, Question, Rung, Verdict
 from ...language.errors import worded
 from ...language.texts import Words, table
 from ...learning.climb import Climb, Listener
@@ -206,7 +206,7 @@ class DrillScreen(Screen[None]):
     def _warm(self, climb: Climb) -> None:
         """Get ready for the first answer and make the next problem, beside the screen."""
         climb.warm()
-        for file in ("hints", "slips"):
+        for file in ("hints", "slips", "why", "looks"):
             table(file)
 
     @on(Ready)
@@ -365,7 +365,11 @@ class DrillScreen(Screen[None]):
         self.body.controls.marked(event.text, mark)
         if mark.passed:
             self.body.notes.clear()
-        self.body.notes.add(*answer_notes.of_mark(asked, mark))
+        explanation = climb.explanation if mark.verdict is Verdict.WRONG else None
+        self.body.notes.add(*answer_notes.of_mark(asked, mark, explanation))
+        if explanation is not None:
+            self._said = asked, explanation, climb.current.wrong_tries > 1
+            self._draw()
         if mark.passed and asked.form is Form.SKETCH:
             self._reveal(asked)  # the right picture lies on the learner's until Enter goes on
         elif mark.passed:
