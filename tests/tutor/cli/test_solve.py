@@ -170,7 +170,11 @@ def test_hidden_elements_are_named() -> None:
     assert told["hidden_elements"] == ["C1", "C3", "L1"]
     assert (told["reactive_elements"], told["independent_reactive_elements"]) == (4, 1)
     shown = page(read_circuit(text))
-    for name in ("C1 lies straight across", "C3 and C2 are of one kind", "L1 lies in series"):
+    for name in (
+        "C1 lies directly across",
+        "C3 and C2 are of the same kind",
+        "L1 leads to an open end",
+    ):
         assert name in shown
 
 
