@@ -115,14 +115,14 @@ def no_pole(wrong: WrongAnswer) -> Explanation:
     names = tuple(str(values[key]) for key in ("a", "b") if key in values)
     hidden = {h.name: h for h in wrong.facts.hidden}
     if choice.id == "each-adds" or (names and names[0] in hidden):
-        first = hidden[names[0]] if names else next(iter(hidden.values()))
-        reason = of_looks(why_hidden(wrong.ladder, (first,)))
+        part = hidden[names[0]] if names else next(iter(hidden.values()))
+        reason = of_looks(why_hidden(wrong.ladder, (part,)))
         if choice.id == "too-small":
             return fact(
-                says("no-pole.whatever-its-value", part=first.name, reason=reason),
-                marked=(first.name,),
+                says("no-pole.whatever-its-value", part=part.name, reason=reason),
+                marked=(part.name,),
             )
-        return fact(says("no-pole.hidden", reason=reason), marked=(first.name,))
+        return fact(says("no-pole.hidden", reason=reason), marked=(part.name,))
     if choice.id == "pair-is-one":
         first, second = (_merged_with(wrong, name) for name in names)
     else:
