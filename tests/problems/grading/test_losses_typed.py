@@ -11,7 +11,7 @@ ENDS = ("Rs", "RL")
 
 
 def question_of(family: str, rung: Rung) -> tuple[Problem, Question]:
-    """The first problem of a family that asks it: a loss of less than 1 dB is not asked."""
+    """The first problem of a family that asks it: a loss of less than 2 dB is not asked."""
     problems = (generate(seed, family=family) for seed in range(20))
     return next((p, q) for p in problems for q in p.questions if q.rung is rung)
 
