@@ -17,7 +17,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from ..analysis.arms import ArmState, End, PlacedArm, limbs_of, state
-from ..analysis.gain_type import EndState
+from ..analysis.gain_type import EndState, Shape
 from ..analysis.idle import Reason
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..analysis.ties import Tie, tie
@@ -45,6 +45,7 @@ class SlipClaim(StrEnum):
     NO_INDUCTOR = "there is no inductor"
     NO_CAPACITOR = "there is no capacitor"
     RESISTANCE = "there is a resistance"
+    TERMINATED = "there is a source resistance, and a load"
     LOADED = "the load draws current, and so moves the response"
     BUFFER = "there is a buffer"
     NO_BUFFER = "there is no buffer"
@@ -65,6 +66,8 @@ class SlipClaim(StrEnum):
     ALIKE = "{elements} are of one kind, two at least"
     SOURCE_MATTERS = "{source} moves the response"
     OTHERS_IN_Q = "each of {others} moves Q"
+    ENDS_IN_Q = "each of {ends} moves Q"
+    LOSSES_IN_Q = "each of {losses} moves Q"
     RESISTANCE_NOT_IN_F0 = "{resistance} does not move f0"
     RESISTANCE_IN_Q = "{resistance} moves Q"
     IN_PARALLEL = "{resistances} act as their parallel connection"
@@ -117,6 +120,7 @@ class SlipClaim(StrEnum):
     BOTH_BLOCKED = "both ends are blocked"
     BOTH_PASS = "both ends pass"
     # the pass band
+    LOWER_END_BELOW = "the gain at one of the ends is below 1"
     BELOW_SOURCE = "the pass band lies below the source"
     DIVIDER_AT_END = "in the pass band, opens and shorts leave resistances that divide the voltage"
     DIVIDER_AT_F0 = "at f0 the pair cancels, and leaves resistances that divide the voltage"
@@ -131,9 +135,14 @@ class SlipClaim(StrEnum):
     TIMES_TWO_PI_TRUE = "the answer times 2π is right"
     RECIPROCAL_TRUE = "one over the answer is right"
     TWICE_TRUE = "twice the answer is right"
+    ROOT_TRUE = "the root of the answer is right"
+    HALF_RECIPROCAL_TRUE = "one over twice the answer is right"
+    LEVEL_TRUE = "20·log of the answer is right, but for the sign"
+    STEP_OTHER_WAY = "the answer is a step up where the gain falls, or the reverse"
+    STEP_THIS_WAY = "the answer is a step the right way"
+    ORDER_TOLD = "H(s) has {order} poles"
     IS_F0 = "the answer is f0"
     IS_Q = "the answer is Q"
-    IS_Q_SQUARED = "the answer is Q²"
     IS_F0_BY_Q = "the answer is f0·Q or f0/Q"
     IS_BARE_LC = "the answer is 1/(2π√(LC))"
     IS_DAMPED = "the answer is the imaginary part of the poles, over 2π"
@@ -242,6 +251,7 @@ _PARTS: dict[SlipClaim, Callable[[Case], bool]] = {
     SlipClaim.NO_INDUCTOR: lambda c: not c.inductors,
     SlipClaim.NO_CAPACITOR: lambda c: not c.capacitors,
     SlipClaim.RESISTANCE: lambda c: bool(c.resistors),
+    SlipClaim.TERMINATED: lambda c: c.ladder.source is not None and c.ladder.load is not None,
     SlipClaim.LOADED: lambda c: _moved(c, without_load(c.ladder)),
     SlipClaim.BUFFER: lambda c: _buffers(c) > 0,
     SlipClaim.NO_BUFFER: lambda c: _buffers(c) == 0,
@@ -383,22 +393,21 @@ def _moves(case: Case, element: Element, what: str) -> bool:
     return found is not None and getattr(found, what) != getattr(case.facts, what)
 
 
-@_is(SlipClaim.OTHERS_IN_Q)
-def _others_in_q(said: SlipSaying) -> bool:
-    named = said.named("others")
+def _all_in_q(said: SlipSaying, key: str) -> bool:
+    named = said.named(key)
     return bool(named) and all(_moves(said.case, e, "q_squared") for e in named)
+
+
+_PREDICATES[SlipClaim.OTHERS_IN_Q] = lambda s: _all_in_q(s, "others")
+_PREDICATES[SlipClaim.ENDS_IN_Q] = lambda s: _all_in_q(s, "ends")
+_PREDICATES[SlipClaim.LOSSES_IN_Q] = lambda s: _all_in_q(s, "losses")
+_PREDICATES[SlipClaim.RESISTANCE_IN_Q] = lambda s: _all_in_q(s, "resistance")
 
 
 @_is(SlipClaim.RESISTANCE_NOT_IN_F0)
 def _resistance_not_in_f0(said: SlipSaying) -> bool:
     named = said.named("resistance")
     return bool(named) and not any(_moves(said.case, e, "corner_squared") for e in named)
-
-
-@_is(SlipClaim.RESISTANCE_IN_Q)
-def _resistance_in_q(said: SlipSaying) -> bool:
-    named = said.named("resistance")
-    return bool(named) and all(_moves(said.case, e, "q_squared") for e in named)
 
 
 def _act_as(said: SlipSaying, joint: Joint) -> bool:
@@ -630,6 +639,7 @@ def _ends(case: Case) -> list[EndState]:
 _DIVIDER = [Place.SERIES, Place.SHUNT]
 
 _PASS_BAND: dict[SlipClaim, Callable[[Case], bool]] = {
+    SlipClaim.LOWER_END_BELOW: lambda c: min(c.facts.gain_low, c.facts.gain_high) < 1,
     SlipClaim.BELOW_SOURCE: lambda c: 0 < (pass_band_gain(c.facts) or 0) < 1,
     SlipClaim.DIVIDER_AT_END: lambda c: _divides(c, band=False),
     SlipClaim.DIVIDER_AT_F0: lambda c: _divides(c, band=True),
@@ -717,9 +727,16 @@ _ANSWERED: dict[SlipClaim, _Predicate] = {
     SlipClaim.TIMES_TWO_PI_TRUE: lambda s: _times_truth(s, 1 / TWO_PI),
     SlipClaim.RECIPROCAL_TRUE: lambda s: bool(s.truth) and s.is_one_of(1 / (s.truth or 1)),
     SlipClaim.TWICE_TRUE: lambda s: _times_truth(s, 0.5),
+    SlipClaim.ROOT_TRUE: lambda s: bool(s.truth) and s.is_one_of((s.truth or 0) ** 2),
+    SlipClaim.HALF_RECIPROCAL_TRUE: lambda s: bool(s.truth) and s.is_one_of(0.5 / (s.truth or 1)),
+    SlipClaim.LEVEL_TRUE: lambda s: (
+        bool(s.figure and s.truth) and _same(abs(20 * math.log10(s.figure or 1)), abs(s.truth or 0))
+    ),
+    SlipClaim.STEP_OTHER_WAY: lambda s: _step(s) is False,
+    SlipClaim.STEP_THIS_WAY: lambda s: _step(s) is True,
+    SlipClaim.ORDER_TOLD: lambda s: s.filled.get("order") == str(s.case.order),
     SlipClaim.IS_F0: lambda s: s.is_one_of(s.case.facts.corner_hz),
     SlipClaim.IS_Q: lambda s: s.is_one_of(s.case.facts.q),
-    SlipClaim.IS_Q_SQUARED: lambda s: s.is_one_of(float(s.case.facts.q_squared or 0)),
     SlipClaim.IS_F0_BY_Q: lambda s: _is_f0_by_q(s),
     SlipClaim.IS_BARE_LC: lambda s: s.is_one_of(_bare(s.case)),
     SlipClaim.IS_DAMPED: lambda s: s.is_one_of(*_poles(s.case, lambda p: p.imag)),
@@ -742,6 +759,18 @@ _ANSWERED: dict[SlipClaim, _Predicate] = {
         and (s.case.facts.peak_gain or 0) > (s.case.facts.q or 0) * _level(s.case)
     ),
 }
+
+
+_UP = frozenset((Shape.LEAD.value, Shape.SHELF_UP.value))
+_DOWN = frozenset((Shape.LAG.value, Shape.SHELF_DOWN.value))
+
+
+def _step(said: SlipSaying) -> bool | None:
+    """Whether a step answered goes the way of the gain; ``None`` where none was."""
+    low, high = said.case.facts.gain_low, said.case.facts.gain_high
+    if said.answer not in _UP | _DOWN or low == high:
+        return None
+    return (said.answer in _UP) is (high > low)
 
 
 def _is_f0_by_q(said: SlipSaying) -> bool:

@@ -43,7 +43,7 @@ def sentence_for(slip: str, said: SlipSaying) -> str | None:
         slip: the slip's id.
         said: the case, the answer that the slip leads to, and what fills the sentence.
     """
-    return next((row.key for row in SENTENCES[slip] if row.fits(said)), None)
+    return next((row.key for row in SENTENCES.get(slip, ()) if row.fits(said)), None)
 
 
 def _plain(*claims: Says) -> tuple[SlipSentence, ...]:
@@ -111,7 +111,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "half-power-from-input": _plain(Says.BELOW_SOURCE, Says.IS_HALF_POWER_OF_SOURCE),
     # two poles
     "root-forgotten": _rows(
-        SlipSentence("square", (Says.TWO_POLES, Says.IS_Q_SQUARED), _on(Rung.Q)),
+        SlipSentence("square", (Says.TWO_POLES, Says.ROOT_TRUE), _on(Rung.Q)),
         SlipSentence("sentence", (Says.TWO_POLES,)),
     ),
     "period-reported": _plain(Says.TWO_POLES, Says.RECIPROCAL_TRUE),
@@ -175,6 +175,20 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "half-band": _plain(Says.TWICE_TRUE),
     "centre-for-bandwidth": _plain(Says.IS_F0, Says.BAND_IS_F0_OVER_Q),
     "edge-for-bandwidth": _plain(Says.IS_EDGE),
+    # losses
+    "unloaded-for-loaded": _plain(Says.ENDS_IN_Q),
+    "loaded-for-unloaded": _plain(Says.IS_Q, Says.ENDS_IN_Q),
+    "coil-loss-ignored": _plain(Says.LOSSES_IN_Q),
+    "loss-upside-down": _plain(Says.RECIPROCAL_TRUE),
+    "loss-root-forgotten": _plain(*_PAIR, Says.ROOT_TRUE),
+    "loss-damping-ratio": _plain(Says.HALF_RECIPROCAL_TRUE),
+    "power-decibels": _plain(Says.TWICE_TRUE),
+    "ratio-for-decibels": _plain(Says.LEVEL_TRUE),
+    "loss-from-source": _plain(Says.TERMINATED),
+    "depth-from-source": _plain(Says.NOTCH, Says.LOWER_END_BELOW),
+    "step-direction": _plain(Says.STEP_OTHER_WAY),
+    "step-order": _plain(Says.STEP_THIS_WAY, Says.ORDER_TOLD),
+    "ends-not-compared": _plain(),
     # gain
     "unity-gain": _rows(
         SlipSentence("sentence", (Says.BELOW_SOURCE, Says.DIVIDER_AT_END)),
