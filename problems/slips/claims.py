@@ -26,7 +26,7 @@ from ..circuits.model import Element, Joint, Ladder, Place, merged
 from ..formulas.evaluate import evaluate
 from ..formulas.tree import Formula, FormulaError
 from ..questions.analyse import pass_band_gain
-from ..questions.model import Answer, Rung, Values, sketch_of
+from ..questions.model import Answer, Form, Rung, Values, sketch_of
 from ..questions.reverse import of_choice
 from ..sketches.model import GainSketch, MapSketch, PhaseSketch, Region
 from .case import Case, altered_facts
@@ -62,7 +62,8 @@ class SlipClaim(StrEnum):
     LEADS_ON = "{names} carry current"
     HAS_A_SAY = "{names} move the response"
     NOT_ONE = "{a} and {b} do not act as one part"
-    BOTH_STORE = "{a} and {b} both store energy on their own"
+    BOTH_STORE = "{a} and {b} store energy independently of each other"
+    ADDS_NO_POLE = "{names} add no pole of their own"
     ALIKE = "{elements} are of one kind, two at least"
     SOURCE_MATTERS = "{source} moves the response"
     OTHERS_IN_Q = "each of {others} moves Q"
@@ -128,6 +129,13 @@ class SlipClaim(StrEnum):
     NO_PICTURE_AT_F0 = "at f0 no arm is an open or a short"
     ONE_DIVIDER = "one series arm and one shunt arm are all there is"
     OUTPUT_ACROSS_R = "the output lies across resistances alone"
+    # what following the advice leads to
+    F0_IS_ASKED = "√(a₀/a₂)/2π of the denominator is right"
+    Q_IS_ASKED = "√(a₀·a₂)/a₁ of the denominator is right"
+    GAIN_AT_F0_IS_ASKED = "the gain at f0 is right"
+    DEGREE_IS_ASKED = "the degree of the denominator is right"
+    NUMERATOR_IS_ASKED = "the number of roots of the numerator, or of its factors s, is right"
+    COUNTS_ARE_ASKED = "20 times zeros less poles is right"
     # what was answered
     WHOLE_PREFIXES = "the answer is off by whole powers of ten"
     HALF_PREFIXES = "the answer is off by a half power of ten"
@@ -361,11 +369,14 @@ def _leads_on(said: SlipSaying) -> bool:
 @_is(SlipClaim.BOTH_STORE)
 def _both_store(said: SlipSaying) -> bool:
     hidden = {h.name for h in said.case.facts.hidden}
-    partners = {h.partner for h in said.case.facts.hidden}
     named = {e.name for e in (*said.named("a"), *said.named("b"))}
-    return len(named) == 2 and not any(
-        name in hidden or (name not in partners and _is_tied(said.case, name)) for name in named
-    )
+    return len(named) == 2 and not named & hidden
+
+
+@_is(SlipClaim.ADDS_NO_POLE)
+def _adds_no_pole(said: SlipSaying) -> bool:
+    named = {e.name for e in said.named("names")}
+    return bool(named) and named <= {h.name for h in said.case.facts.hidden}
 
 
 @_is(SlipClaim.ALIKE)
@@ -672,6 +683,37 @@ def _output_resistive(case: Case) -> bool:
     return all(name[0] not in "LC" for name in names) and bool(names or case.ladder.load)
 
 
+# ------------------------------------------------------------------------ the advice
+
+_ADVISED: dict[SlipClaim, _Predicate] = {
+    SlipClaim.F0_IS_ASKED: lambda s: s.case.order == 2 and _right(s, s.case.facts.corner_hz),
+    SlipClaim.Q_IS_ASKED: lambda s: _right(s, s.case.facts.q),
+    SlipClaim.GAIN_AT_F0_IS_ASKED: lambda s: s.case.order == 2 and _right(s, _gain_at_f0(s.case)),
+    SlipClaim.DEGREE_IS_ASKED: lambda s: _right(s, s.case.order),
+    SlipClaim.NUMERATOR_IS_ASKED: lambda s: _right(
+        s,
+        s.case.facts.transfer.zeros_at_origin
+        if s.case.rung is Rung.ORIGIN_ZEROS
+        else s.case.facts.transfer.zero_count,
+    ),
+    SlipClaim.COUNTS_ARE_ASKED: lambda s: _right(
+        s, 20 * (s.case.facts.transfer.zero_count - s.case.order)
+    ),
+}
+
+
+def _right(said: SlipSaying, figure: float | None) -> bool:
+    """Whether a figure is what was asked for; of a sketch, which shows all, it always is."""
+    if said.case.question.form is Form.SKETCH:
+        return True
+    return said.truth is not None and figure is not None and _same(said.truth, figure)
+
+
+def _gain_at_f0(case: Case) -> float | None:
+    f0 = case.facts.corner_hz
+    return None if f0 is None else abs(case.facts.transfer(1j * TWO_PI * f0))
+
+
 # ------------------------------------------------------------------------ what was answered
 
 
@@ -796,6 +838,7 @@ _TABLES = (_PARTS, _NATURE, _MADE_OF, _TYPES, _PASS_BAND)
 for _table in _TABLES:
     _PREDICATES.update({claim: _of_case(test) for claim, test in _table.items()})
 _PREDICATES.update(_ANSWERED)
+_PREDICATES.update(_ADVISED)
 
 assert set(_PREDICATES) == set(SlipClaim)
 

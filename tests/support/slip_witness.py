@@ -30,7 +30,7 @@ from rungwise.problems.circuits.model import (
     mapped,
 )
 from rungwise.problems.formulas.evaluate import evaluate
-from rungwise.problems.questions.model import Rung
+from rungwise.problems.questions.model import Form, Rung
 from rungwise.problems.sketches.model import GainSketch, MapSketch, PhaseSketch, Region
 from rungwise.problems.slips.claims import SlipClaim, SlipSaying
 from scipy.linalg import eig
@@ -600,6 +600,10 @@ class Claimed:
         assert isinstance(truth, int | float)
         return float(truth)
 
+    def asks(self, figure: float) -> bool:
+        sketched = self.said.case.question.form is Form.SKETCH
+        return sketched or same(self.truth, figure, 1e-5)
+
     def is_one(self, *figures: float, tolerance: float = 1e-5) -> bool:
         return any(same(self.figure, f, tolerance) for f in figures)
 
@@ -640,6 +644,14 @@ def _stores(c: Claimed, name: str) -> bool:
     kin = [n for n in c.of_kind(c.all[name].kind) if n == name or combine(c.ladder, n, name)]
     ohms = _mean([float(e.value or 1) for e in c.all.values() if e.kind is Kind.R])
     return solved(resisting(c.ladder, dict.fromkeys(kin, ohms * 1.7))).order < c.known.order
+
+
+def _store_apart(c: Claimed, two: set[str]) -> bool:
+    """Whether the two alone, with every other part a resistance, have two natural frequencies."""
+    others = [n for n, e in c.all.items() if e.kind.reactive and n not in two]
+    ohms = _mean([float(e.value or 1) for e in c.all.values() if e.kind is Kind.R])
+    circuit = solved(resisting(c.ladder, {n: ohms * (1.7 + k) for k, n in enumerate(others)}))
+    return len(two) == 2 and sum(map(len, circuit._modes)) == 2
 
 
 def _null_of(c: Claimed, key: str) -> bool:
@@ -727,7 +739,8 @@ WITNESSES: dict[SlipClaim, Callable[[Claimed], bool]] = {
     S.LEADS_ON: lambda c: all(c.flows(n) and c.matters(n) for n in c.named("names")),
     S.HAS_A_SAY: lambda c: all(map(c.matters, c.named("names"))),
     S.NOT_ONE: lambda c: not combine(c.ladder, *c.named("a"), *c.named("b")),
-    S.BOTH_STORE: lambda c: all(_stores(c, n) for n in (*c.named("a"), *c.named("b"))),
+    S.BOTH_STORE: lambda c: _store_apart(c, {*c.named("a"), *c.named("b")}),
+    S.ADDS_NO_POLE: lambda c: not any(_stores(c, n) for n in c.named("names")),
     S.ALIKE: lambda c: (
         len(c.named("elements")) > 1 and len({n[0] for n in c.named("elements")}) == 1
     ),
@@ -810,6 +823,14 @@ WITNESSES: dict[SlipClaim, Callable[[Claimed], bool]] = {
     S.NO_PICTURE_AT_F0: _no_picture,
     S.ONE_DIVIDER: lambda c: _one_way(c, c.ladder),
     S.OUTPUT_ACROSS_R: _output_resistive,
+    S.F0_IS_ASKED: lambda c: c.known.order == 2 and c.asks(c.known.f0),
+    S.Q_IS_ASKED: lambda c: c.asks(c.known.q),
+    S.GAIN_AT_F0_IS_ASKED: lambda c: c.asks(abs(c.known.at_hz(c.known.f0))),
+    S.DEGREE_IS_ASKED: lambda c: c.asks(c.known.order),
+    S.NUMERATOR_IS_ASKED: lambda c: c.asks(
+        c.known.at_origin if c.said.case.rung is Rung.ORIGIN_ZEROS else c.known.zero_count
+    ),
+    S.COUNTS_ARE_ASKED: lambda c: c.asks(20 * c.known.slope(high=True)),
     S.WHOLE_PREFIXES: lambda c: abs(c.off() - round(c.off())) < 1e-3 and round(c.off()) != 0,
     S.HALF_PREFIXES: lambda c: abs(abs(c.off() - math.floor(c.off())) - 0.5) < 1e-3,
     S.OVER_TWO_PI_TRUE: lambda c: c.is_one(c.truth * math.tau),
