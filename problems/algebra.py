@@ -41,6 +41,11 @@ def fraction(value: fmpq) -> Fraction:
     return Fraction(int(value.p), int(value.q))
 
 
+def log10_fraction(value: Fraction) -> float:
+    """log10 of a positive rational of any size."""
+    return math.log10(value.numerator) - math.log10(value.denominator)
+
+
 def square_root(value: Fraction) -> float:
     """√value for value ≥ 0, right even where ``float(value)`` over- or underflows.
 

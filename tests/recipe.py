@@ -140,8 +140,11 @@ def {function}(case: Case) -> Iterator[Guess]:
 '''
 
 
+ROWS_OF_SENTENCES = "_ROWS: dict[str, tuple[SlipSentence, ...]] = {"
+
+
 def slip(wanted: argparse.Namespace) -> None:
-    """A predictor, the last of its topic, and its words."""
+    """A predictor, the last of its topic, its words, and what they claim of the circuit."""
     from rungwise.problems.questions.model import Rung
     from rungwise.problems.slips.order import SLIPS
 
@@ -159,6 +162,8 @@ def slip(wanted: argparse.Namespace) -> None:
         f'sentence = "{STUB}: what the mistake is, never the right answer."\n'
     )
     _write("content/slips.toml", _read("content/slips.toml").rstrip("\n") + "\n" + words)
+    row = f'    "{id_}": _plain(),  # {STUB}: what its sentence claims of the circuit'
+    _after("problems/slips/sentences.py", ROWS_OF_SENTENCES, row)
 
 
 # ------------------------------------------------------------------------- a kind of question

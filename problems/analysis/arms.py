@@ -16,6 +16,7 @@ from flint import fmpq_poly
 
 from ..algebra import axis_pairs
 from ..circuits.model import Arm, Element, Joint, Kind, Ladder, Place, join, leaves, merged
+from ..circuits.write import write_circuit, write_element
 from .transfer import arm_impedance, element_impedance
 
 
@@ -90,6 +91,27 @@ def conducting(arm: Arm, end: End) -> tuple[str, ...]:
 def redrawn(ladder: Ladder, end: End) -> Mapping[str, ArmState]:
     """What each inductor and capacitor of ``ladder`` is at ``end``: name → open or short."""
     return {element.name: state(element, end) for element in ladder.reactive()}
+
+
+def write_redrawn(ladder: Ladder, end: End, separator: str = "; ") -> str:
+    """A ladder at an end as circuit text: ``series C1 (open); shunt R1 = 1 kΩ``.
+
+    Args:
+        ladder: the circuit.
+        end: the end of the frequency axis.
+        separator: what joins the statements.
+
+    Raises:
+        QuantityError: a value lies outside 10⁻³⁰ to 10³⁰.
+        CircuitError: the text would pass 4 KiB (values that are long quotients).
+    """
+
+    def part(element: Element) -> str:
+        if not element.kind.reactive:
+            return write_element(element)
+        return f"{element.name} ({state(element, end)})"
+
+    return write_circuit(ladder, separator, part=part)
 
 
 def arm_text(arm: Arm) -> str:

@@ -19,6 +19,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..algebra import log10_fraction as log10_fraction
 from ..quantities.convert import SAME
 from .response import TWO_PI, Response
 
@@ -68,11 +69,6 @@ class PhaseStick:
                 return before[1] + share * (point[1] - before[1])
             before = point
         return self.start if before is None else before[1]
-
-
-def log10_fraction(value: Fraction) -> float:
-    """log10 of a positive rational of any size."""
-    return math.log10(value.numerator) - math.log10(value.denominator)
 
 
 def _last_nonzero(coefficients: Sequence[Fraction]) -> tuple[int, Fraction]:

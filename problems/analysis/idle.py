@@ -1,12 +1,13 @@
 """Which reactive elements add no pole of their own, and why.
 
-Four reasons, looked for in this order on the circuit as drawn:
+The reasons, looked for in this order on the circuit as drawn:
 
 1. *across the source*: a shunt arm directly across an ideal source or a buffer's output;
 2. *dangling*: a series arm that ends in an open output or in a buffer's input;
 3. *combinable*: a second element of the same kind in the same series chain or parallel
    bank (adjacent stages of the same place count as one chain or bank);
-4. *dependent*: a loop of capacitors, or a star of inductors, ties it to the others.  It
+4. *dependent* or *unseen*: a loop of capacitors, or a cut-set of inductors, ties it to the
+   others, or it stores energy on its own of which nothing is seen at the output (``ties.py``).  It
    is found by comparing the count so far with the pole count of the same circuit with
    values that have nothing to do with each other, so a chance cancellation of a pole
    with a zero never hides an element.
@@ -35,6 +36,7 @@ from ..circuits.model import (
     mapped,
     merged,
 )
+from .ties import Tie, tie
 from .transfer import transfer_function
 
 
@@ -45,6 +47,7 @@ class Reason(StrEnum):
     DANGLING = "dangling"
     COMBINABLE = "combinable"
     DEPENDENT = "dependent"
+    UNSEEN = "unseen"
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,6 +152,7 @@ def hidden_elements(ladder: Ladder) -> tuple[Hidden, ...]:
     if surplus > 0:
         for name in (*_tied(ladder, found, reactive, order), *reversed(reactive)):
             if surplus > 0 and name not in found:
-                found[name] = Hidden(name, Reason.DEPENDENT)
+                unseen = tie(ladder, name) is Tie.UNSEEN
+                found[name] = Hidden(name, Reason.UNSEEN if unseen else Reason.DEPENDENT)
                 surplus -= 1
     return tuple(found[name] for name in reactive if name in found)

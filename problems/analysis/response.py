@@ -25,34 +25,45 @@ from flint import arb, fmpq_poly
 from ..algebra import (
     axis_pairs,
     ball,
+    log10_fraction,
     positive_roots,
     roots,
     square_root,
     squared_magnitude,
     stationary,
 )
-from ..circuits.model import Ladder, Place, leaves
+from ..circuits.model import Ladder
 from ..isolation import midpoint
-from .idle import Hidden, hidden_elements
+from .arms import is_reactive, working_rails
+from .gain_type import (
+    CLEAR_DB,
+    TRAP_DB,
+    Excursion,
+    Judgement,
+    Nearness,
+    Trap,
+    complex_pairs,
+    excursion,
+    judge,
+    shape,
+)
+from .gain_type import EndState as EndState
+from .gain_type import FilterType as FilterType
+from .gain_type import Limit as Limit
+from .gain_type import Shape as Shape
+from .idle import Hidden, generic, hidden_elements
+from .ties import Stores, stores
 from .transfer import TransferFunction, polynomial, to_flint, transfer_function
 
 TWO_PI = 2 * math.pi
 
-
-class FilterType(StrEnum):
-    """The type of H(s) after cancelling."""
-
-    LOW_PASS = "low-pass"
-    HIGH_PASS = "high-pass"
-    BAND_PASS = "band-pass"
-    NOTCH = "notch"
-    ALL_PASS = "all-pass"
-    FLAT = "flat"
-    OTHER = "other"
+_NEAR_THE_CENTRE = 0.05
+"""As a share of its frequency: as near a notch with equal ends lies to the poles' ω0."""
+_WITH_STOP_BAND = (FilterType.LOW_PASS, FilterType.HIGH_PASS, FilterType.BAND_PASS)
 
 
 class Feed(StrEnum):
-    """By the first reactive arm met from the source."""
+    """By the first reactive arm met from the source that has a say at the output."""
 
     SERIES = "series"
     SHUNT = "shunt"
@@ -71,12 +82,21 @@ def decibels(gain: float) -> float | None:
     return 20 * math.log10(gain) if gain > 0 else None
 
 
-def feed(ladder: Ladder) -> Feed | None:
-    """Series-fed or shunt-fed; ``None`` without a reactive arm."""
+def drawn_feed(ladder: Ladder) -> Feed | None:
+    """By the first reactive arm drawn, whether or not it has a say."""
     for stage in ladder.stages:
-        if stage.arm is not None and any(e.kind.reactive for e in leaves(stage.arm)):
-            return Feed.SERIES if stage.place is Place.SERIES else Feed.SHUNT
+        if stage.arm is not None and is_reactive(stage.arm):
+            return Feed(stage.place.value)
     return None
+
+
+def feed(ladder: Ladder) -> Feed | None:
+    """Series-fed or shunt-fed; ``None`` where no reactive arm has a say at the output.
+
+    An arm has none across an ideal source or a buffer's output, or towards an open end.
+    """
+    first = next((rail for rail in working_rails(ladder) if rail.reactive), None)
+    return None if first is None else Feed(first.place.value)
 
 
 @dataclass(frozen=True)
@@ -111,24 +131,149 @@ class Response:
         return axis_pairs(self._top) if self.transfer.zero_count >= 2 else 0
 
     @cached_property
-    def type(self) -> FilterType:
-        """The filter's type; shelves and dips are ``OTHER``."""
+    def type_exact(self) -> FilterType:
+        """The type by exact zeros at the ends, as it is of ideal parts.
+
+        It holds whatever the values where opens and shorts alone decide it.
+        """
         if self.transfer.order == 0:
             return FilterType.FLAT
         low, high = self.gain_low > 0, self.gain_high > 0
         if low and high:
             if self.axis_zero_pairs:
                 return FilterType.NOTCH
-            if self._is_all_pass():
+            if self.all_pass:
                 return FilterType.ALL_PASS
             return FilterType.OTHER
         if low:
             return FilterType.LOW_PASS
         return FilterType.HIGH_PASS if high else FilterType.BAND_PASS
 
-    def _is_all_pass(self) -> bool:
-        top, bottom = squared_magnitude(self._top), squared_magnitude(self._bottom)
+    @cached_property
+    def all_pass(self) -> bool:
+        """Whether |H| is exactly the same at every frequency."""
+        top, bottom = self._power
         return bool(top * bottom[0] == bottom * top[0])
+
+    @cached_property
+    def judgement(self) -> Judgement:
+        """What the rule of ``gain_type.py`` says: type, ends, depth and how near each limit is."""
+        return judge(self)
+
+    @property
+    def type(self) -> FilterType:
+        """The type by what the gain does; steps, dips and the like are ``OTHER``."""
+        return self.judgement.type
+
+    @property
+    def low_end(self) -> EndState:
+        """Whether DC is passed, blocked, or neither."""
+        return self.judgement.low
+
+    @property
+    def high_end(self) -> EndState:
+        """Whether the high-frequency end is passed, blocked, or neither."""
+        return self.judgement.high
+
+    @property
+    def called(self) -> str:
+        """The key of its name: the type, with a trap or of finite depth, or the shape."""
+        if self.shape is not None:
+            return self.shape.value
+        if self.type is FilterType.NOTCH and not self.axis_zero_pairs:
+            return f"{self.type.value}-finite"
+        return f"{self.type.value}-trap" if self.traps else self.type.value
+
+    @cached_property
+    def shape(self) -> Shape | None:
+        """What it looks like where it has no type; else ``None``."""
+        if self.type is not FilterType.OTHER:
+            return None
+        return shape(self, self.judgement, self.excursion)
+
+    @cached_property
+    def excursion(self) -> Excursion:
+        """How far the gain rises above both ends, and dips below both; nowhere if one is zero."""
+        return excursion(self) if self.gain_low and self.gain_high else Excursion()
+
+    @cached_property
+    def _depth(self) -> tuple[float | None, float | None]:
+        if self.type is FilterType.NOTCH:
+            return self.judgement.depth_db, self.judgement.depth_hz
+        return (self.shape and self.excursion.dip) or (None, None)
+
+    @property
+    def depth_db(self) -> float | None:
+        """How far a notch, or a dip where there is no type, goes below the lower end, in dB.
+
+        ∞ for a null; ``None`` where there is neither.
+        """
+        return self._depth[0]
+
+    @property
+    def depth_hz(self) -> float | None:
+        """Where that lowest gain lies, in Hz."""
+        return self._depth[1]
+
+    @cached_property
+    def floor_db(self) -> float | None:
+        """How far below the pass band the nearer blocked end stays; ``None`` where both are zero.
+
+        In dB; the pass band's level is that of the passed end, or a band-pass's peak.
+        """
+        match self.type:
+            case FilterType.LOW_PASS:
+                pairs = [(self.gain_high, self.gain_low)]
+            case FilterType.HIGH_PASS:
+                pairs = [(self.gain_low, self.gain_high)]
+            case FilterType.BAND_PASS if self.peak_gain is not None:
+                peak = Fraction(self.peak_gain)
+                pairs = [(self.gain_low, peak), (self.gain_high, peak)]
+            case _:
+                return None
+        return min((20 * log10_fraction(top / end) for end, top in pairs if end), default=None)
+
+    @cached_property
+    def traps(self) -> tuple[Trap, ...]:
+        """Pairs of zeros on or near the jω axis beyond the pass band, by frequency."""
+        found = (Trap(hz, depth) for hz, depth in self._dips if depth >= TRAP_DB)
+        return tuple(sorted(found, key=lambda trap: trap.hz))
+
+    @cached_property
+    def _dips(self) -> tuple[tuple[float, float], ...]:
+        """(Hz, dB below the straight lines) of each complex pair of zeros beyond the pass band."""
+        if self.type not in _WITH_STOP_BAND:
+            return ()
+        found = []
+        for zero in complex_pairs(self):
+            size = abs(zero)
+            depth = 20 * math.log10(size / (2 * abs(zero.real))) if zero.real else math.inf
+            found.append((size / TWO_PI, depth))
+        if not found:
+            return ()
+        low, high = self.edges_hz
+        return tuple((f, d) for f, d in found if (low and f < low) or (high and f > high))
+
+    @cached_property
+    def nearness(self) -> tuple[Nearness, ...]:
+        """How far it is from each limit that has a say, nearest first."""
+        traps = (Nearness(Limit.TRAP, d, TRAP_DB) for _, d in self._dips if d < math.inf)
+        return tuple(sorted((*self.judgement.nearness, *traps), key=lambda near: near.distance_db))
+
+    @property
+    def nearest(self) -> Nearness | None:
+        """The limit it is nearest to."""
+        return self.nearness[0] if self.nearness else None
+
+    @property
+    def margin_db(self) -> float:
+        """How far it is from the nearest limit, in dB; ∞ where no limit has a say."""
+        return self.nearness[0].distance_db if self.nearness else math.inf
+
+    @property
+    def borderline(self) -> bool:
+        """Whether it is so near to a limit that one may call it otherwise."""
+        return self.margin_db < CLEAR_DB
 
     @cached_property
     def poles(self) -> tuple[complex, ...]:
@@ -187,10 +332,32 @@ class Response:
             return PoleNature.DOUBLE
         return PoleNature.REAL if discriminant > 0 else PoleNature.COMPLEX
 
+    @property
+    def maximally_flat(self) -> bool:
+        """Whether it is a low-pass or high-pass of two poles with Q exactly 1/√2: Butterworth's.
+
+        Then 1 − |H|²/|H|²max grows as the fourth power of ω (or of 1/ω) alone: the gain is as flat
+        in the pass band as two poles can make it.  Common practice, no source.
+        """
+        t = self.transfer
+        plain = t.zeros_at_origin == t.zero_count and t.zero_count in (0, 2)
+        return plain and self.q_squared == Fraction(1, 2)
+
     @cached_property
     def corner_hz(self) -> float | None:
         """Corner frequency in Hz."""
         return None if self.corner_squared is None else square_root(self.corner_squared) / TWO_PI
+
+    @cached_property
+    def centred(self) -> bool:
+        """Whether the corner frequency is a centre frequency: of a band, or where a notch is."""
+        if self.corner_hz is None or self.transfer.order != 2:
+            return False
+        if self.type is FilterType.NOTCH:
+            return self.depth_hz is not None and math.isclose(
+                self.depth_hz, self.corner_hz, rel_tol=_NEAR_THE_CENTRE
+            )
+        return self.type is FilterType.BAND_PASS
 
     @cached_property
     def q(self) -> float | None:
@@ -210,16 +377,24 @@ class Response:
         return squared_magnitude(self._top), squared_magnitude(self._bottom)
 
     @cached_property
+    def _stationary(self) -> list[tuple[arb, arb]]:
+        """(u, |H|²) where the gain is stationary."""
+        return stationary(*self._power)
+
+    @cached_property
+    def turning_points(self) -> tuple[tuple[float, float], ...]:
+        """(ω², |H|²) where the gain is stationary, between the ends."""
+        return tuple((float(u.mid()), float(value.mid())) for u, value in self._stationary)
+
+    @cached_property
     def _peak(self) -> tuple[arb | None, arb | None]:
         """(u, |H|²) of the maximum; u is ``None`` where no finite frequency attains it."""
         if axis_pairs(self._bottom):
             return None, None  # an undamped resonance has no maximum
-        top, bottom = self._power
         best: tuple[arb | None, arb] = (None, ball(to_flint(self.gain_high**2)))
-        constant = top * bottom[0] == bottom * top[0]
-        if not constant and self.gain_low >= self.gain_high:
+        if not self.all_pass and self.gain_low >= self.gain_high:
             best = (arb(0), ball(to_flint(self.gain_low**2)))
-        for u, value in stationary(top, bottom):
+        for u, value in self._stationary:
             if float(value) > float(best[1]):  # a rise that no float can tell is no peak
                 best = (u, value)
         return best
@@ -258,6 +433,8 @@ class Response:
         crossings = [
             math.sqrt(float(u.mid())) / TWO_PI for u in positive_roots(top * 2 - bottom * reference)
         ]
+        if not crossings:
+            return nothing
         match self.type:
             case FilterType.LOW_PASS:
                 return None, crossings[-1]
@@ -266,7 +443,7 @@ class Response:
             case FilterType.BAND_PASS:
                 centre = self.peak_hz
             case _:
-                centre = self.notch_hz
+                centre = self.notch_hz or self.judgement.depth_hz
         if centre is None:
             return nothing
         below = [f for f in crossings if f < centre]
@@ -282,19 +459,37 @@ class Response:
         if self.type not in (FilterType.BAND_PASS, FilterType.NOTCH) or not (low and high):
             return None
         # Two poles: ω0/Q = a1 exactly, without the rounding of a difference of edges.
-        exact = self.transfer.order == 2 and self.gain_low == self.gain_high
+        ideal = self.type is self.type_exact and self.gain_low == self.gain_high
+        exact = ideal and self.transfer.order == 2
         return float(self.transfer.denominator[1]) / TWO_PI if exact else high - low
 
 
 @dataclass(frozen=True)
 class Facts(Response):
-    """A response together with what is true of the circuit that makes it."""
+    """A response together with what is true of the circuit that makes it.
+
+    Args:
+        transfer: its H(s).
+        ladder: the circuit.
+        exact: whether its type is that of exact zeros at the ends: of a circuit whose values
+            have nothing to do with each other, and of problems of the first formats.
+    """
 
     ladder: Ladder
+    exact: bool = False
+
+    @property
+    def type(self) -> FilterType:
+        """The type by what the gain does, or by exact zeros at the ends."""
+        return self.type_exact if self.exact else self.judgement.type
+
+    def is_alike(self, other: Facts) -> bool:
+        """Whether the ``other`` circuit is of this one's type, by the rule that named this one."""
+        return self.type is (other.type_exact if self.exact else other.judgement.type)
 
     @cached_property
     def fed(self) -> Feed | None:
-        """By the first reactive arm met from the source."""
+        """By the first reactive arm met from the source that has a say at the output."""
         return feed(self.ladder)
 
     @cached_property
@@ -307,16 +502,35 @@ class Facts(Response):
         """Number of inductors and capacitors drawn."""
         return len(self.ladder.reactive())
 
+    @cached_property
+    def stores(self) -> Stores:
+        """The stores of energy, whatever the values."""
+        return stores(self.ladder)
+
     @property
     def independent_count(self) -> int:
-        """Number of inductors and capacitors that store energy independently."""
+        """How many inductors and capacitors store energy independently: Bryant's count."""
+        return self.stores.independent
+
+    @property
+    def seen_count(self) -> int:
+        """How many make a pole of H(s), whatever the values: those that are not hidden."""
         return self.reactive_count - len(self.hidden)
 
 
-def facts(ladder: Ladder) -> Facts:
+def facts(ladder: Ladder, *, exact: bool = False) -> Facts:
     """Exact facts of a valued ladder.
+
+    Args:
+        ladder: the circuit.
+        exact: whether its type is to be that of exact zeros at the ends.
 
     Raises:
         CircuitError: an element has no value.
     """
-    return Facts(transfer_function(ladder), ladder)
+    return Facts(transfer_function(ladder), ladder, exact)
+
+
+def generic_facts(ladder: Ladder) -> Facts:
+    """What holds of a circuit whatever its values, as facts of unrelated ones."""
+    return facts(generic(ladder), exact=True)

@@ -28,9 +28,9 @@ from ..circuits.model import (
     valueless,
 )
 from .arms import ArmSection, End, decay, is_reactive, plain_end, sections
+from .gain_type import FilterType
 from .idle import Hidden, Reason, generic, hidden_elements
-from .response import Feed, FilterType, Response, feed
-from .ties import Tie, tie
+from .response import Feed, Response, drawn_feed
 from .transfer import transfer_function
 
 _MOST_LOSSES = 6
@@ -111,7 +111,7 @@ def _structural_facts(ladder: Ladder) -> Structure:
     sure_ends = frozenset(_sure_ends(plain, cut, found_ends))
     sure = len(sure_ends) == 2 and _sure(plain, response)
     return Structure(
-        response.type,
+        response.type_exact,
         found_ends,
         sure_ends,
         transfer.order,
@@ -120,14 +120,14 @@ def _structural_facts(ladder: Ladder) -> Structure:
         _fed(plain, cut),
         hidden,
         sure,
-        any(h.reason is Reason.DEPENDENT and tie(plain, h.name) is Tie.UNSEEN for h in hidden),
+        any(h.reason is Reason.UNSEEN for h in hidden),
     )
 
 
 def _sure(ladder: Ladder, response: Response) -> bool:
     """Whether no loss hides a null, and a name fits what is there."""
-    wanted = 1 if response.type is FilterType.NOTCH else 0
-    if response.type not in _NAMED or response.axis_zero_pairs != wanted:
+    wanted = 1 if response.type_exact is FilterType.NOTCH else 0
+    if response.type_exact not in _NAMED or response.axis_zero_pairs != wanted:
         return False
     losses = _losses(ladder)
     if not losses:
@@ -214,7 +214,7 @@ def _without(arm: Arm, names: tuple[str, ...]) -> Arm:
 
 def _fed(ladder: Ladder, cut: Sequence[ArmSection]) -> Feed | None:
     """The feed, where the first reactive arm drawn is the first that has a say."""
-    drawn = feed(ladder)
+    drawn = drawn_feed(ladder)
     for section in cut:
         for rail in section.rails:
             if rail.reactive:

@@ -1,13 +1,16 @@
-"""What ties a part that adds no pole to the others: a loop of capacitors, a cut of inductors.
+"""How many stores of energy are independent, and what ties a part to the others.
 
 Bryant, "The order of complexity of electrical networks", Proc. IEE 106C (1959): every loop of
 capacitors (and ideal voltage sources) and every cut-set of inductors takes one independent store
-away.  What is neither stores energy on its own, but adds nothing that is seen at the output.
+away.  What is neither stores energy on its own, but adds nothing that is seen at the output: a
+current that circulates in a loop of inductors (and ideal voltage sources), or a charge trapped in a
+cut-set of capacitors, stays for ever, a mode at s = 0 that H(s) does not have.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass
 from enum import StrEnum
 
 from ..circuits.model import Arm, Element, Joint, Kind, Ladder, Place
@@ -24,6 +27,68 @@ class Tie(StrEnum):
 
 _Edge = tuple[int, int, Element | None]
 """(node, node, part); an ideal source or a buffer's output has no part."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stores:
+    """The stores of energy of a circuit, whatever the values.
+
+    Args:
+        drawn: inductors and capacitors.
+        loops: independent loops of capacitors and ideal voltage sources.
+        cuts: independent cut-sets of inductors.
+        resting: independent modes at s = 0: loops of inductors and ideal voltage sources, and
+            cut-sets of capacitors.  H(s) has none of them.
+    """
+
+    drawn: int
+    loops: int
+    cuts: int
+    resting: int
+
+    @property
+    def independent(self) -> int:
+        """How many of the inductors and capacitors store energy independently: Bryant's count."""
+        return self.drawn - self.loops - self.cuts
+
+
+def stores(ladder: Ladder) -> Stores:
+    """The stores of energy of a circuit, counted on its graph."""
+    edges = _edges(ladder)
+    nodes = 1 + max(max(a, b) for a, b, _ in edges)
+
+    def kept(*kinds: Kind) -> list[_Edge]:
+        """Ideal sources and the parts of some kinds."""
+        return [edge for edge in edges if edge[2] is None or edge[2].kind in kinds]
+
+    def loops(kind: Kind) -> int:
+        some = kept(kind)
+        return len(some) - nodes + _pieces(nodes, some)
+
+    def cuts(kind: Kind) -> int:
+        others = kept(*(other for other in Kind if other is not kind))
+        return _pieces(nodes, others) - _pieces(nodes, edges)
+
+    return Stores(
+        len(ladder.reactive()),
+        loops(Kind.C),
+        cuts(Kind.L),
+        loops(Kind.L) + cuts(Kind.C),
+    )
+
+
+def _pieces(nodes: int, edges: Iterable[_Edge]) -> int:
+    """How many pieces the nodes fall into, joined by edges alone."""
+    piece = list(range(nodes))
+
+    def root(node: int) -> int:
+        while piece[node] != node:
+            node = piece[node]
+        return node
+
+    for a, b, _ in edges:
+        piece[root(a)] = root(b)
+    return len({root(node) for node in range(nodes)})
 
 
 def tie(ladder: Ladder, name: str) -> Tie:

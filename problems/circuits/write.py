@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from ..quantities.write import write_exact
 from .model import Arm, CircuitError, Element, Joint, Ladder
 from .statement import MAX_BYTES
@@ -20,22 +22,37 @@ def write_element(element: Element) -> str:
     return f"{element.name} = {write_exact(element.value, element.kind.unit)}"
 
 
-def write_arm(arm: Arm, *, inner: bool = False) -> str:
-    """``arm`` as text, in brackets where it is a group and ``inner``: within another group."""
+def write_arm(
+    arm: Arm, *, inner: bool = False, part: Callable[[Element], str] = write_element
+) -> str:
+    """An arm as text.
+
+    Args:
+        arm: the arm.
+        inner: put a group in brackets, as within another group.
+        part: how an element is written.
+    """
     if isinstance(arm, Element):
-        return write_element(arm)
+        return part(arm)
     sign = " + " if arm.joint is Joint.SERIES else " || "
-    text = sign.join(write_arm(part, inner=True) for part in arm.parts)
+    text = sign.join(write_arm(one, inner=True, part=part) for one in arm.parts)
     return f"({text})" if inner else text
 
 
-def write_circuit(ladder: Ladder, separator: str = "\n", *, named: bool = False) -> str:
+def write_circuit(
+    ladder: Ladder,
+    separator: str = "\n",
+    *,
+    named: bool = False,
+    part: Callable[[Element], str] = write_element,
+) -> str:
     r"""A ladder as circuit text, stage by stage.
 
     Args:
         ladder: the circuit, with values or without.
         separator: what joins the statements: ``"\n"`` or ``"; "``.
         named: write the names of source and load also where they are the usual Rs and RL.
+        part: how an element of an arm is written.
 
     Raises:
         QuantityError: a value lies outside 10⁻³⁰ to 10³⁰.
@@ -43,7 +60,7 @@ def write_circuit(ladder: Ladder, separator: str = "\n", *, named: bool = False)
     """
     lines = [_end("source", ladder.source, named)] if ladder.source else []
     lines += (
-        f"{stage.place.value} {write_arm(stage.arm)}" if stage.arm else "buffer"
+        f"{stage.place.value} {write_arm(stage.arm, part=part)}" if stage.arm else "buffer"
         for stage in ladder.stages
     )
     if ladder.load:

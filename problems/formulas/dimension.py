@@ -29,18 +29,19 @@ Dimension = tuple[Fraction, Fraction]
 _PURE_UP_TO = 16  # a larger number may be a value put in for a letter
 
 
-def _of(ohm: int, second: int) -> Dimension:
+def measure(ohm: int, second: int) -> Dimension:
+    """What measures a power of the ``ohm`` times one of the ``second``."""
     return Fraction(ohm), Fraction(second)
 
 
-_PURE = _of(0, 0)
+_PURE = measure(0, 0)
 _KINDS = {
-    "R": _of(1, 0), "L": _of(1, 1), "C": _of(-1, 1), "X": _of(1, 0), "Z": _of(1, 0),
-    "τ": _of(0, 1),
+    "R": measure(1, 0), "L": measure(1, 1), "C": measure(-1, 1),
+    "X": measure(1, 0), "Z": measure(1, 0), "τ": measure(0, 1),
 }  # fmt: skip
 _NAMED = {
     "pi": _PURE, "j": _PURE, "Q": _PURE,
-    "s": _of(0, -1), "ω": _of(0, -1), "B": _of(0, -1),
+    "s": measure(0, -1), "ω": measure(0, -1), "B": measure(0, -1),
 }  # fmt: skip
 
 
@@ -76,7 +77,8 @@ class Dimensions:
             case Number(value):
                 return _PURE if value.denominator == 1 and value <= _PURE_UP_TO else None
             case Letter(name):
-                return _NAMED.get(name) or (_of(0, -1) if name[0] in "fωw" else _KINDS.get(name[0]))
+                hertz = measure(0, -1) if name[0] in "fωw" else None
+                return _NAMED.get(name) or hertz or _KINDS.get(name[0])
             case Minus(x):
                 return self.of(x)
             case SquareRoot(x):

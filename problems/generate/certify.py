@@ -1,5 +1,6 @@
 """What must hold before a problem may be asked.
 
+* its type is the one name for what the gain does, no limit of the rule being near;
 * every question has one right answer: of choices exactly one is the truth, and the
   answer that would be shown is marked right;
 * every slip in play predicts an answer clearly outside the tolerance of the truth;
@@ -20,9 +21,9 @@ from ..formulas.evaluate import evaluate
 from ..formulas.layout import echo
 from ..grading.grade import grade, right_text
 from ..questions.analyse import pass_band_gain
-from ..questions.model import Form, Problem, Question, Rung, Task, Verdict, formula_of
+from ..questions.model import GAIN_NAMES, Form, Problem, Question, Rung, Task, Verdict, formula_of
 from ..sketches.model import GainSketch, PhaseSketch
-from ..slips.engine import distinct, far, predictions
+from ..slips.engine import distinct, far, guesses
 
 PROBES = 20
 """Frequencies at which nodal analysis is asked, over four decades about the corner."""
@@ -53,9 +54,11 @@ def certify(problem: Problem, known: Facts | None = None) -> None:
         IndistinctError: other values must be drawn.
         CertificationError: it may not be asked, and why.
     """
-    known = known or facts(problem.ladder)
+    known = known or facts(problem.ladder, exact=problem.format < GAIN_NAMES)
     if not problem.questions:
         raise CertificationError("there is no question to ask")
+    if problem.format >= GAIN_NAMES and known.borderline:
+        raise IndistinctError(f"{known.nearest} is too near to call")
     for question in problem.questions:
         _check_answers(question)
         _check_slips(problem.ladder, known, question)
@@ -81,7 +84,7 @@ def _check_slips(ladder: Ladder, known: Facts, question: Question) -> None:
     """
     if not question.tolerance:
         return
-    predicted = predictions(ladder, known, question)
+    predicted = guesses(ladder, known, question)
     if not distinct(question, predicted):
         close = [p.slip for p in predicted if p.in_play and not far(question, p.value)]
         raise IndistinctError(f"{question.rung}: cannot be told from the truth: {close}")

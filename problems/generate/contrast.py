@@ -68,7 +68,7 @@ def _answer(ladder: Ladder, kind: LookKind) -> str | None:
                 return FilterType.BAND_PASS.value
             if low or high:
                 return (FilterType.HIGH_PASS if low else FilterType.LOW_PASS).value
-            return facts(generic(ladder)).type.value
+            return facts(generic(ladder)).type_exact.value
         case LookKind.LOW_END | LookKind.HIGH_END:
             end = End.LOW if kind is LookKind.LOW_END else End.HIGH
             return "blocked" if decay(cut, end) else "passes"
@@ -257,13 +257,16 @@ def neighbours(look: Look) -> tuple[Contrast, ...]:
     return tuple(found)
 
 
-def contrast_look(look: Look, seed: int, wanted: str | None = None) -> Look | None:
+def contrast_look(
+    look: Look, seed: int, wanted: str | None = None, avoid: Collection[str] = ()
+) -> Look | None:
     """The look next to a look: the same kind, one change apart, with another right answer.
 
     Args:
         look: the look.
         seed: chooses among the neighbours.
         wanted: the answer that is to be right.
+        avoid: structures that are not to be shown.
 
     Returns:
         The look; ``None`` where no neighbour can be asked that.
@@ -279,6 +282,8 @@ def contrast_look(look: Look, seed: int, wanted: str | None = None) -> Look | No
             continue
         for _ in range(_VALUES):
             other = look_of(ladder, look.kind, seed)
+            if other is not None and other.structure in avoid:
+                break
             if other is not None and (single or wanted in (None, other.truth)):
                 return other
             ladder = with_values(valueless(ladder), chance) or ladder

@@ -76,10 +76,10 @@ def _arm(problem: Problem, known: Facts, question: Question) -> Iterator[str]:
     index = value_of(question.values, "stage", int)
     if place_of(problem.ladder, problem.blank) != index or problem.face is not Face.BLANK:
         yield "the arm left out is not the one asked for"
-    wanted = (known.type, known.transfer.order)
+    wanted = (known.type_exact, known.transfer.order)
     fit = [c.id for c in question.choices if outcome(problem.ladder, index, c.id) == wanted]
     if fit != [question.truth]:
-        yield f"{fit} make a {known.type} of order {known.transfer.order}"
+        yield f"{fit} make a {known.type_exact} of order {known.transfer.order}"
 
 
 def _value(problem: Problem, known: Facts, question: Question) -> Iterator[str]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from functools import partial
 
-from ..analysis.response import Facts, FilterType, facts
+from ..analysis.response import Facts, FilterType
 from ..catalogue.families import Family
 from ..chance import Chance
 from ..circuits.model import Ladder
@@ -18,13 +18,15 @@ from ..questions.model import FORMAT, Face, Problem, Question, Rung, Task
 from ..questions.reverse import (
     ReverseDraw,
     missing_arm,
+    q_has_a_name,
     tuning_range,
     value_for_both,
     value_for_corner,
+    value_for_named_q,
     value_for_q,
     which_circuit,
 )
-from .analyse import drawn_circuit, family_of, first_certified
+from .analyse import drawn_circuit, family_of, first_certified, known_by
 from .certify import CertificationError, certify
 
 _STREAM = 1
@@ -34,6 +36,9 @@ KINDS = ("which-gain", "which-map", "arm", "corner", "q", "both", "range")
 """The ways back to a circuit."""
 
 _GROUPS = (("which-gain", "which-gain", "which-map"), ("arm",), ("corner", "q", "both"), ("range",))
+
+NAMED_Q = 3
+"""The first format in which a Q that has a name is asked for by it."""
 
 _TUNED = "tanks"
 """The group of families that are there to be tuned."""
@@ -93,7 +98,7 @@ def attempt(
     Raises:
         CertificationError: none does.
     """
-    circuit = drawn_circuit(family, seed, number)
+    circuit = drawn_circuit(family, seed, number, format=format)
     if circuit is None:
         return None
     stream = (seed, "reverse", _STREAM, family.name, number)
@@ -157,10 +162,13 @@ def made(
         chance: what draws the question.
         format: the format of problems.
     """
-    drawn = _MAKERS[kind](family, ladder, known, chance)
+    if kind == "q" and format >= NAMED_Q and q_has_a_name(known):
+        drawn = value_for_named_q(ladder, known, chance)
+    else:
+        drawn = _MAKERS[kind](family, ladder, known, chance)
     if drawn is None:
         return None
-    now = known if drawn.ladder == ladder else facts(drawn.ladder)
+    now = known if drawn.ladder == ladder else known_by(drawn.ladder, format)
     further = _further(kind, drawn, now, chance, format)
     return Problem(
         format,
@@ -190,7 +198,7 @@ _MAKERS: dict[str, _Maker] = {
 
 def _mapped(family: Family, ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
     """From the map; without poles there is nothing on it."""
-    if not known.transfer.order or known.type is FilterType.FLAT:
+    if not known.transfer.order or known.type_exact is FilterType.FLAT:
         return None
     return which_circuit(ladder, known, Face.MAP, family.level, chance)
 

@@ -27,11 +27,11 @@ from ..circuits.model import Ladder
 from ..questions.analyse import questions_for
 from ..questions.kinds import kind
 from ..questions.model import FORMAT, Form, Problem, Question, Rung, Task, Values
-from ..sketches.compare import near, turns_of
 from ..sketches.model import MOST_BREAKS, PhaseSketch, Region, as_written
 from ..sketches.truth import region_of, true_gain, true_map, true_phase
+from ..sketches.turns import near, turns_of
 from ..sketches.write import hertz, region_words
-from ..slips.engine import distinct, predictions
+from ..slips.engine import distinct, guesses
 from . import analyse as generator
 from .certify import certify
 
@@ -60,7 +60,7 @@ def generate(
         GenerationError: no attempt could be certified.
     """
     given = generator.generate(seed, family=family, level=level, format=format)
-    known = facts(given.ladder)
+    known = generator.known_by(given.ladder, format)
     questions = (*lead_in(given.ladder, known, given.level, format), *sketch_questions(known))
     problem = Problem(format, given.family, given.level, seed, given.ladder, questions, Task.SKETCH)
     certify(problem, known)
@@ -92,7 +92,7 @@ def lead_in(
         row = kind(question.rung)
         if Task.SKETCH not in row.also or (row.rung is Rung.GAIN and level > _GAIN_UP_TO):
             continue
-        if distinct(question, predictions(ladder, known, question)):
+        if distinct(question, guesses(ladder, known, question)):
             yield question
 
 

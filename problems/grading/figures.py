@@ -314,6 +314,8 @@ class _Figures:
         digits = min(max(4, figure.digits if figure else 0), 12)
         shown = write_quantity(found.value, found.unit, digits)
         value = to_asked(float(found.value), found.unit, question.unit)
+        if question.unit == "dB":
+            value = abs(value)  # a loss, or a depth, of 3 dB is a gain of −3 dB
         return Reading(value, shown, found.unit, figure)
 
     def _formula(self, text: str, unit: str) -> Reading | None:

@@ -22,7 +22,7 @@ from ..sketches.model import SketchPart
 from ..slips.case import Case
 from ..slips.engine import predictions
 from . import read
-from .judge import contradicted, fits, judge, steps_hold
+from .judge import contradicted, fits, fits_closely, judge, steps_hold
 from .reading import Reading, Unclear
 from .setting import Setting
 
@@ -114,9 +114,12 @@ def _hits(case: Case, reading: Reading) -> tuple[SlipHit, ...]:
         # What explains more of a sketch is likelier; what explains as much keeps its order.
         truth, drawn = sketch_of(case.question.truth), sketch_of(reading.answer)
         fitting.sort(key=lambda p: -explained(truth, sketch_of(p.value), drawn))
+    else:
+        # "130 Hz" is nearer to 130.0 than to 134, which it may be rounded from as well.
+        fitting.sort(key=lambda p: not fits_closely(reading, p))
     hits: dict[str, SlipHit] = {}
     for p in fitting:
         if p.slip not in hits:
             values = (*case.common, ("typed", reading.shown), *p.values)
-            hits[p.slip] = SlipHit(p.slip, tuple(dict(values).items()))
+            hits[p.slip] = SlipHit(p.slip, tuple(dict(values).items()), p.says)
     return tuple(hits.values())

@@ -183,6 +183,17 @@ def fits(case: Case, reading: Reading, prediction: Prediction) -> bool:
     return figure is not None and figure.digits >= 2 and rounds_to(wanted, question.unit, figure)
 
 
+def fits_closely(reading: Reading, prediction: Prediction) -> bool:
+    """Whether a figure is a slip's ``prediction`` to 1 %, not only to the few digits typed.
+
+    ``reading`` is what was typed; of anything but figures it is always so.
+    """
+    wanted, typed = prediction.value, reading.answer
+    if not isinstance(wanted, float) or not isinstance(typed, int | float):
+        return True
+    return abs(typed - wanted) <= NEAR * abs(wanted)
+
+
 def _fits_transfer(case: Case, reading: Reading, guess: Formula) -> bool:
     assert reading.transfer is not None
     predicted = transfer_of(guess, case.ladder.elements(), Work())

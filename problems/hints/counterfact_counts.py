@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from ..analysis.arms import End, PlacedArm, arm_text, decay, making, sections, state, working_rails
 from ..analysis.ends import end_fact, stoppers
-from ..analysis.idle import Reason, generic, hidden_elements
+from ..analysis.idle import Hidden, Reason, generic, hidden_elements
 from ..analysis.ties import tie
 from ..analysis.transfer import transfer_function
 from ..circuits.altered import arm_without
@@ -51,8 +51,18 @@ def feed_fact(ladder: Ladder) -> tuple[str, Named, tuple[str, ...]]:
 
 def hidden_phrase(ladder: Ladder) -> Text:
     """Why parts add no pole, those with one reason together."""
+    return why_hidden(ladder, hidden_elements(ladder))
+
+
+def why_hidden(ladder: Ladder, found: Iterable[Hidden]) -> Text:
+    """Why some parts of a circuit add no pole, those with one reason together.
+
+    Args:
+        ladder: the circuit.
+        found: the parts, one at least.
+    """
     groups: dict[tuple[str, str], list[str]] = {}
-    for hidden in hidden_elements(ladder):
+    for hidden in found:
         reason = hidden.reason.value
         if hidden.reason is Reason.DEPENDENT:
             reason = tie(ladder, hidden.name).value
@@ -179,7 +189,7 @@ def _against_decay(ladder: Ladder, end: End, claimed: int, prefix: str) -> Count
         return CounterFact(f"{prefix}power", (*values, ("fact", text)), end)
     marked = tuple(name for arm in arms for name in making(arm.arm, end))
     values = (*values, ("arms", placed(arms, end)))
-    innocent = _innocent(ladder, end) if claimed > count else ()
+    innocent = innocents(ladder, end) if claimed > count else ()
     if innocent:
         values = (*values, ("innocent", innocent[0]))
         return CounterFact(f"{prefix}more-{counted_arms(arms)}", values, end, marked)
@@ -191,8 +201,8 @@ def counted_arms(arms: tuple[PlacedArm, ...]) -> str:
     return "one" if len(arms) == 1 else "many"
 
 
-def _innocent(ladder: Ladder, end: End) -> tuple[Phrase, ...]:
-    """Reactive parts that work but stop nothing at an end, and what they are there."""
+def innocents(ladder: Ladder, end: End) -> tuple[Phrase, ...]:
+    """Reactive parts of ``ladder`` that stop nothing at ``end`` but work, and what they are."""
     return tuple(
         phrase(f"innocent.{arm.place.value}-{state(e, end).value}", name=e.name)
         for arm in working_rails(ladder)

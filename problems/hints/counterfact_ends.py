@@ -139,7 +139,7 @@ def between(ladder: Ladder, claimed: str) -> tuple[Phrase, tuple[str, ...]]:
     """
     arms = null_arms(ladder)
     if claimed == FilterType.NOTCH.value:
-        if facts(generic(ladder)).type is FilterType.FLAT:
+        if facts(generic(ladder)).type_exact is FilterType.FLAT:
             return flatness(ladder)
         names = tuple(e.name for e in ladder.reactive())
         return phrase("between.no-null"), names

@@ -57,7 +57,7 @@ def apart(shown: Ladder, circuit: Ladder, picture: str) -> CounterFact:
         picture: the phrase that names the picture.
     """
     its, own = facts(shown), facts(circuit)
-    mapped = picture == "that-map"
+    mapped = picture.endswith("map")
     ways = (
         (_zeros, _poles, _nulls, _elsewhere, _nature)
         if mapped
@@ -242,7 +242,7 @@ def _level(gain: float) -> str:
 def wrong_pair(look: Look, answered: str) -> CounterFact:
     """Where the two circuits of ``look`` agree, or part; refutes ``answered``."""
     first, second = look.shown[:2]
-    kind = facts(first).type
+    kind = facts(first).type_exact
     if answered == "different":
         low = FilterType.LOW_PASS
         other = FilterType.HIGH_PASS if kind is low else low
@@ -255,7 +255,7 @@ def wrong_pair(look: Look, answered: str) -> CounterFact:
 def agreement(first: Ladder, second: Ladder) -> CounterFact:
     """What ``first`` and ``second``, circuits of one type, have in common."""
     low, high = end_facts(first)
-    kind = facts(first).type.value
+    kind = facts(first).type_exact.value
     values: Named = (("type", phrase(f"article-{kind}")),)
     key = f"both-{'passes' if low.passes else 'blocked'}-{'passes' if high.passes else 'blocked'}"
     if kind == FilterType.NOTCH.value:
@@ -279,7 +279,7 @@ def difference(first: Ladder, second: Ladder) -> CounterFact:
             )
     for which, ladder in ("first", first), ("second", second):
         arms = null_arms(ladder)
-        if arms and facts(ladder).type is FilterType.NOTCH:
+        if arms and facts(ladder).type_exact is FilterType.NOTCH:
             text, names = null_phrase(arms[0])
             return CounterFact(f"null-{which}", (("fact", text),), marked=names, circuit=ladder)
     text, names = between(first, FilterType.FLAT.value)
@@ -289,5 +289,5 @@ def difference(first: Ladder, second: Ladder) -> CounterFact:
 def wrong_one(look: Look, answered: str) -> CounterFact:
     """Why the circuit ``answered`` is not of the type that ``look`` asks for."""
     other, right = chosen(look, answered), chosen(look, look.truth)
-    found = against_type(other, facts(right).type.value, "")
+    found = against_type(other, facts(right).type_exact.value, "")
     return replace(found, circuit=other, lookalike=right)

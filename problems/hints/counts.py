@@ -5,6 +5,7 @@ from __future__ import annotations
 from flint import fmpq_poly
 
 from ..algebra import axis_pairs
+from ..analysis.arms import End
 from ..analysis.idle import Reason
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
@@ -31,7 +32,7 @@ def _counted(scene: Scene) -> Named:
         ("kept", scene.kept),
         ("remaining", numbered("remains", scene.kept)),
         ("reasons", _reasons(scene)),
-        ("count", str(scene.facts.independent_count)),
+        ("count", str(scene.facts.seen_count)),
     )
 
 
@@ -48,7 +49,7 @@ def independent(scene: Scene) -> Hint:
 def poles(scene: Scene) -> Hint:
     """The pole count: the independent elements, less what cancels."""
     values: Named = (*_counted(scene), ("poles", str(scene.facts.transfer.order)))
-    cancelled = scene.facts.independent_count - scene.facts.transfer.order
+    cancelled = scene.facts.seen_count - scene.facts.transfer.order
     if not scene.reactive:
         return Hint("any", "none", "none", values)
     if cancelled:
@@ -61,7 +62,8 @@ def poles(scene: Scene) -> Hint:
     return Hint("any", "any", step, values, scene.reactive)
 
 
-def _origin(p: fmpq_poly) -> int:
+def origin_zeros_of(p: fmpq_poly) -> int:
+    """How many roots of a polynomial, which is not 0, lie at the origin."""
     count = 0
     while p[count] == 0:
         count += 1
@@ -77,7 +79,7 @@ def _contributions(scene: Scene) -> tuple[Text, int]:
     total = 0
     for rail in scene.rails:
         p = rail.stopping()
-        at_origin, pairs = _origin(p), axis_pairs(p)
+        at_origin, pairs = origin_zeros_of(p), axis_pairs(p)
         rest = int(p.degree()) - at_origin - 2 * pairs
         total += int(p.degree())
         if at_origin:
@@ -108,14 +110,14 @@ def zeros(scene: Scene) -> Hint:
     if total == count:
         step = "list" if count else "none"
     else:
-        numerator = _numerator(scene)
+        numerator = numerator_text(scene)
         exact = len(scene.numerator) - 1 == count
         step = "large" if not numerator else "numerator" if exact else "cancelled"
         values += (("numerator", numerator),)
     return Hint("any", "any" if scene.reactive_rails else "none", step, values, scene.working)
 
 
-def _numerator(scene: Scene) -> str:
+def numerator_text(scene: Scene) -> str:
     """The numerator of H(s) in letters; "" where it is too long to be read."""
     text = polynomial_text(scene.numerator)
     return text if len(text) <= _MOST_LETTERS else ""
@@ -145,16 +147,17 @@ def polynomial_text(coefficients: tuple[str, ...]) -> str:
 def origin_zeros(scene: Scene) -> Hint:
     """The zeros at s = 0: as many as the numerator has factors s."""
     count = scene.facts.transfer.zeros_at_origin
-    arms = tuple(rail.text for rail in scene.rails if _origin(rail.stopping()))
+    arms = tuple(rail.text for rail in scene.rails if origin_zeros_of(rail.stopping()))
     values: Named = (("names", scene.working), ("count", str(count)))
     if len(arms) == count:
         step = "list" if count else "none"
         values += (("contributions", numbered("zero-origin", arms)),)
     else:
-        numerator = _numerator(scene)
+        numerator = numerator_text(scene)
         step = "numerator" if numerator else "large"
         values += (("numerator", numerator),)
-    return Hint("any", "any" if scene.reactive_rails else "none", step, values, scene.working)
+    look, ends = ("any", (End.LOW,)) if scene.reactive_rails else ("none", ())
+    return Hint("any", look, step, values, scene.working, ends)
 
 
 @HINTS(Rung.LOW_SLOPE, Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE)
@@ -171,7 +174,9 @@ def asymptotes(scene: Scene) -> Hint:
         ("difference", signed(transfer.zero_count - transfer.order)),
         ("total", write_quantity(total, scene.question.unit)),
     )
-    return Hint("any", "any" if names else "none", moving if total else still, values, names)
+    low = scene.question.rung in (Rung.LOW_SLOPE, Rung.LOW_PHASE)
+    look, ends = ("any", (End.LOW if low else End.HIGH,)) if names else ("none", ())
+    return Hint("any", look, moving if total else still, values, names, ends)
 
 
 _COURSE = {

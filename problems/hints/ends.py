@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from ..analysis.arms import End
+from collections.abc import Collection
+
+from ..analysis.arms import ArmState, End, redrawn
 from ..analysis.ends import EndCause, EndFact
 from ..analysis.idle import Reason, hidden_elements
 from ..circuits.model import Ladder
-from .fill import Phrase, phrase
+from .fill import Phrase, Text, clauses, phrase
 
 
 def at(end: End) -> Phrase:
@@ -50,3 +52,20 @@ def idle_phrase(ladder: Ladder, fact: EndFact) -> tuple[Phrase, tuple[str, ...]]
             key = f"end.{reason.value}-{counted(names)}"
             return phrase(key, parts=names, at=at(fact.end)), names
     return None
+
+
+def states_phrase(ladder: Ladder, names: Collection[str], end: End) -> Text:
+    """What parts of a circuit turn into at an end: "C1 is open and L1 is a short".
+
+    Args:
+        ladder: the circuit.
+        names: its inductors and capacitors in question, one at least.
+        end: the end.
+    """
+    found = redrawn(ladder, end)
+    texts: list[Text] = []
+    for wanted in ArmState.SHORT, ArmState.OPEN:
+        some = tuple(name for name in names if found[name] is wanted)
+        if some:
+            texts.append(phrase(f"state.{wanted.value}-{counted(some)}", names=some))
+    return clauses(texts)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from typing import TypeAlias
 
@@ -25,10 +25,15 @@ from ..questions.model import Question
 
 @dataclass(frozen=True, slots=True)
 class Phrase:
-    """An entry under ``[phrases]``, by key, with what fills it."""
+    """An entry of a table of words, by key, with what fills it.
+
+    ``file`` is the file it stands in, "" for that of the text it is part of; ``table`` the table.
+    """
 
     key: str
     values: tuple[tuple[str, Text], ...] = ()
+    file: str = ""
+    table: str = "phrases"
 
 
 class InLetters(str):
@@ -56,15 +61,29 @@ def phrase(key: str, **values: Text) -> Phrase:
     return Phrase(key, tuple(values.items()))
 
 
+def borrowed(text: Text, file: str) -> Text:
+    """``text``, whose phrases stand in another ``file`` than the text they are put into."""
+    match text:
+        case Phrase():
+            return replace(text, file=text.file or file)
+        case tuple():
+            return tuple(borrowed(part, file) for part in text)
+    return text
+
+
 @dataclass(frozen=True, slots=True)
 class Hint:
-    """The variants of the three levels, what fills them, and the elements they speak of."""
+    """The variants of the three levels, what fills them, and the elements they speak of.
+
+    ``ends`` are the ends of the frequency axis at which they redraw the circuit.
+    """
 
     principle: str
     look: str
     step: str
     values: Named = ()
     focus: tuple[str, ...] = ()
+    ends: tuple[End, ...] = ()
 
     def variant(self, level: int) -> str:
         """The key of the words of one level."""

@@ -10,7 +10,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from ..analysis.arms import ArmState, End, redrawn, working_rails
+from ..analysis.arms import End, working_rails
 from ..analysis.ends import end_fact, end_facts
 from ..analysis.idle import hidden_elements
 from ..analysis.response import FilterType, facts
@@ -27,8 +27,8 @@ from .counterfact_counts import (
 )
 from .counterfact_ends import flatness, null_arms, null_phrase
 from .counterfact_pictures import agreement, chosen, difference, number_key, slope_text
-from .ends import counted, end_phrase
-from .fill import Named, Phrase, Text, clauses, phrase
+from .ends import counted, end_phrase, states_phrase
+from .fill import Named, Phrase, Text, phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +99,11 @@ def _type_hint(look: Look) -> LookHint:
     ladder = look.ladder
     names = _working(ladder)
     values: Named = (*_both_ends(ladder), ("names", names))
-    if facts(ladder).type is FilterType.FLAT:
+    if facts(ladder).type_exact is FilterType.FLAT:
         values = (*values, ("flat", flatness(ladder)[0]))
         return LookHint("principle", _look_key(names), "step-flat", values, names)
     arms = null_arms(ladder)
-    if arms and facts(ladder).type is FilterType.NOTCH:
+    if arms and facts(ladder).type_exact is FilterType.NOTCH:
         text, resonant = null_phrase(arms[0])
         values = (*_both_ends(ladder), ("null", text), ("arm", dict(text.values)["arm"]))
         return LookHint("principle", "look-null", "step-null", values, resonant)
@@ -127,19 +127,8 @@ def _end_hint(look: Look) -> LookHint:
     names = _working(look.ladder)
     if not names:
         return LookHint("principle", "look-none", "step-none")
-    values: Named = (("names", names), ("states", _states(look.ladder, names, _end_of(look))))
+    values: Named = (("names", names), ("states", states_phrase(look.ladder, names, _end_of(look))))
     return LookHint("principle", "look", "step", values, names)
-
-
-def _states(ladder: Ladder, names: tuple[str, ...], end: End) -> Text:
-    """What each part turns into at an end."""
-    found = redrawn(ladder, end)
-    texts: list[Text] = []
-    for wanted in ArmState.SHORT, ArmState.OPEN:
-        some = tuple(name for name in names if found[name] is wanted)
-        if some:
-            texts.append(phrase(f"state.{wanted.value}-{counted(some)}", names=some))
-    return clauses(texts)
 
 
 # ----------------------------------------------------------------- counts
@@ -268,13 +257,13 @@ def _pair_hint(look: Look) -> LookHint:
 
 def _one_why(look: Look) -> tuple[str, Named]:
     right = chosen(look, look.truth)
-    kind = facts(right).type.value
+    kind = facts(right).type_exact.value
     return f"why.{kind}", type_reason(right, kind)
 
 
 def _one_hint(look: Look) -> LookHint:
     right = chosen(look, look.truth)
-    kind = facts(right).type.value
+    kind = facts(right).type_exact.value
     values: Named = (("claim", phrase(f"claim.{kind}")), *_both_ends(look.shown[0]))
     return LookHint("principle", "look", "step", values)
 

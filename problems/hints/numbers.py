@@ -6,7 +6,7 @@ import math
 
 from ..analysis.arms import End, arm_text, limbs_of
 from ..analysis.letters import impedance
-from ..analysis.response import FilterType
+from ..analysis.response import FilterType, PoleNature
 from ..circuits.model import Arm, Element, Joint
 from ..quantities.write import write_quantity
 from ..questions.model import Rung, formula_of
@@ -15,10 +15,16 @@ from .fill import HINTS, Hint, InLetters, Named, Scene, by_place, in_letters, nu
 SAME = 1e-9
 
 
-def _worked(scene: Scene, figure: str, result: float, unit: str) -> tuple[str, Named]:
+def calculated(scene: Scene, figure: str, result: float, unit: str) -> tuple[str, Named]:
     """(variant, values): a formula in letters, with the numbers put in, and its value.
 
     Where there is no formula worth reading, only the value.
+
+    Args:
+        scene: the circuit and its question.
+        figure: the field of ``analysis.letters.Formulas`` that holds the formula.
+        result: the value.
+        unit: the value's unit.
     """
     value: Named = (("result", write_quantity(result, unit)),)
     letters = _letters(scene, figure)
@@ -92,14 +98,15 @@ def gain(scene: Scene) -> Hint:
         values += letters
     else:
         step = "end"
-    return Hint(kind.value, look, step, values, _all(scene))
+    ends = (end,) if look == end.value else ()
+    return Hint(kind.value, look, step, values, _all(scene), ends)
 
 
-def _impedance(arm: Arm) -> InLetters:
-    """An arm's impedance in letters."""
+def impedance_text(arm: Arm) -> InLetters:
+    """The impedance of ``arm`` in letters."""
     if isinstance(arm, Element):
         return in_letters(impedance(arm))
-    parts = [_impedance(part) for part in arm.parts]
+    parts = [impedance_text(part) for part in arm.parts]
     sign, other = (" + ", " ∥ ") if arm.joint is Joint.SERIES else (" ∥ ", " + ")
     text = sign.join(f"({part})" if other in part else part for part in parts)
     return InLetters(impedance(arm), text)
@@ -117,8 +124,8 @@ def transfer(scene: Scene) -> Hint:
         values += (
             ("series", arm_text(series)),
             ("shunt", arm_text(shunt)),
-            ("upper", _impedance(series)),
-            ("lower", _impedance(shunt)),
+            ("upper", impedance_text(series)),
+            ("lower", impedance_text(shunt)),
         )
     elif len(scene.sections) > 1:
         look = step = "cascade"
@@ -134,7 +141,7 @@ def corner(scene: Scene) -> Hint:
     """Corner frequency of one or two poles."""
     f0 = scene.facts.corner_hz
     assert f0 is not None
-    step, worked = _worked(scene, "corner_hz", f0, "Hz")
+    step, worked = calculated(scene, "corner_hz", f0, "Hz")
     if scene.facts.transfer.order == 2:
         principle = "two-pole"
         look = "cascade" if len(scene.sections) > 1 else "two-pole"
@@ -151,7 +158,11 @@ def corner(scene: Scene) -> Hint:
 @HINTS(Rung.Q)
 def q(scene: Scene) -> Hint:
     """The quality factor of a pair of poles."""
-    step, worked = _worked(scene, "q", _truth(scene), "")
+    step, worked = calculated(scene, "q", _truth(scene), "")
+    if step == "formula" and scene.facts.pole_nature is PoleNature.DOUBLE:
+        step = "formula-critical"
+    elif step == "formula" and scene.facts.maximally_flat:
+        step = "formula-flat"
     look = _structure(scene)
     if look == "resonant" and len(scene.resistors) == 1:
         look = "resonant-one"
@@ -178,7 +189,7 @@ def bandwidth(scene: Scene) -> Hint:
     """f0/Q of a two-pole band-pass or notch."""
     f = scene.facts
     assert f.corner_hz is not None and f.q is not None
-    step, worked = _worked(scene, "bandwidth_hz", _truth(scene), "Hz")
+    step, worked = calculated(scene, "bandwidth_hz", _truth(scene), "Hz")
     values: Named = (
         *_parts(scene),
         ("f0", write_quantity(f.corner_hz, "Hz")),

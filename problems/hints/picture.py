@@ -9,6 +9,7 @@ from ..analysis.arms import End, arm_text, is_reactive
 from ..analysis.response import FilterType
 from ..circuits.model import Arm, Element, Ladder, Place, leaves
 from ..questions.model import Rung
+from ..questions.naming import named_by_levels
 from .fill import HINTS, Hint, Named, Scene, Text, by_place, numbered, phrase
 
 
@@ -62,7 +63,8 @@ def ends(scene: Scene) -> Hint:
         ("left", scene.left(end)),
         ("names", scene.reactive),
     )
-    return Hint("any", _look(scene, "any"), step, values, scene.working or scene.reactive)
+    names = scene.working or scene.reactive
+    return Hint("any", _look(scene, "any"), step, values, names, (end,) if names else ())
 
 
 def _look(scene: Scene, working: str) -> str:
@@ -91,6 +93,9 @@ def filter_type(scene: Scene) -> Hint:
     else:
         look, names = _look(scene, "ends"), names or scene.reactive
         values += (("names", names),)
+    levels = named_by_levels(scene.facts)
+    if levels is not None:
+        return Hint("any", look, levels[0], (*values, *levels[1].items()), names)
     step = scene.facts.type.value
     peaks = [r for r in rails if r.makes_peak]
     if scene.facts.type is FilterType.NOTCH:
@@ -102,4 +107,4 @@ def filter_type(scene: Scene) -> Hint:
     ):
         step += "-resonance"
         values += (("peaks", by_place(peaks, "peaks", "peaks")),)
-    return Hint("any", look, step, values, names)
+    return Hint("any", look, step, values, names, tuple(End) if scene.reactive else ())

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 from ..analysis.response import TWO_PI, FilterType, PoleNature
-from ..quantities.write import write_quantity
+from ..quantities.write import MINUS, write_quantity
 from ..questions.model import Rung
 from ..questions.written import plain_truth
-from ..sketches.model import GainSketch, Region
+from ..sketches.model import GainSketch, PhaseSketch, Region
 from ..sketches.truth import true_gain, true_map, true_phase
 from ..sketches.write import decibels, degrees, hertz, region_words, signed
 from .fill import HINTS, Hint, Named, Scene, Text, clauses, phrase
@@ -102,21 +102,30 @@ def phase(scene: Scene) -> Hint:
     """The straight lines of the phase: start, turns and jumps."""
     lines = true_phase(scene.facts)
     turns: list[Text] = [
-        phrase("sketch.turn", turn=degrees(turn), place=hertz(place)) for place, turn in lines.turns
-    ]
-    turns += [
-        phrase("sketch.jump", turn=degrees(jump), place=hertz(place)) for place, jump in lines.jumps
+        phrase(
+            f"sketch.{'jump' if bend.jump else 'turn'}",
+            turn=degrees(bend.value),
+            place=hertz(bend.frequency),
+        )
+        for bend in lines.bends
     ]
     values: Named = (
         *_common(scene),
         ("first", degrees(lines.start)),
         ("turns", tuple(turns)),
         ("end", degrees(lines.end)),
+        ("sum", _sum(lines)),
     )
     look = _look(scene)
     if lines.jumps and look != "none":
         look = "jump"
     return Hint("any", look, "lines", values, scene.working)
+
+
+def _sum(lines: PhaseSketch) -> str:
+    """Start, every turn and jump, and end: '+90° − 180° = −90°'."""
+    turns = (f" {'+' if bend.value > 0 else MINUS} {abs(bend.value)}°" for bend in lines.bends)
+    return f"{degrees(lines.start)}{''.join(turns)} = {degrees(lines.end)}"
 
 
 # -------------------------------------------------------------------------------- map

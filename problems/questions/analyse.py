@@ -16,13 +16,16 @@ from functools import partial
 from types import ModuleType
 
 from ..analysis.arms import End
+from ..analysis.idle import Reason
 from ..analysis.letters import formulas, letter_transfer
-from ..analysis.response import Facts, Feed, FilterType, PoleNature, feed
+from ..analysis.losses import shifted_slightly
+from ..analysis.response import Facts, Feed, FilterType, PoleNature, drawn_feed
+from ..catalogue.groups import LEVEL_SINCE
 from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
 from ..formulas.tree import Formula
-from . import corner_phase, no_pole
+from . import corner_phase, losses, no_pole, shelf_name
 from .asking import Asking
 from .kinds import KINDS, MAKERS, REASON_OF, Variety, kind
 from .kinds import MEASURES as MEASURES
@@ -41,7 +44,7 @@ TYPES = (
 
 PASSES, BLOCKED = "passes", "blocked"
 
-_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole)
+_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole, losses, shelf_name)
 """Modules whose kinds are made there: importing them fills the slots."""
 
 _MAX_TRANSFER_ELEMENTS = 6
@@ -69,6 +72,8 @@ def questions_for(
         question = maker(asking) if maker is not None else None
         if question is not None:
             found[row.rung] = question
+    if Rung.LOADED_Q in found:
+        found.pop(Rung.Q, None)  # the same figure, by the name that says which
     return tuple(found[rung] for rung in Rung if rung in found)
 
 
@@ -108,9 +113,11 @@ MEASURES(Rung.POLE_NATURE)(lambda f: f.pole_nature.value if f.pole_nature else N
 
 @MAKERS(Rung.FED)
 def _fed(asking: Asking) -> Question | None:
-    """Where something reactive is fed, whatever is hidden."""
+    """Where something reactive is fed, whatever is hidden or has no say."""
     facts = asking.facts
-    if facts.fed is None or _fed_without_hidden(facts) is not facts.fed:
+    if facts.fed is None or drawn_feed(facts.ladder) is not facts.fed:
+        return None
+    if _fed_without_hidden(facts) is not facts.fed:
         return None
     return _choice(Rung.FED, facts.fed.value, (f.value for f in Feed))
 
@@ -134,7 +141,7 @@ def _fed_without_hidden(facts: Facts) -> Feed | None:
             stages.append(stage)
         elif (arm := arm_without(stage.arm, hidden)) is not None:
             stages.append(Stage(stage.place, arm))
-    return feed(Ladder(tuple(stages))) if stages else None
+    return drawn_feed(Ladder(tuple(stages))) if stages else None
 
 
 # ------------------------------------------------------------------------- ends and type
@@ -169,14 +176,16 @@ def _type(asking: Asking) -> Question | None:
 
 @MAKERS(Rung.TYPE_REASON)
 def _type_reason(asking: Asking) -> Question | None:
-    if asking.facts.type not in TYPES:
+    known = asking.facts
+    # The reasons argue with opens and shorts alone.
+    if known.type not in TYPES or known.type is not known.type_exact:
         return None
     return _reason(Rung.TYPE_REASON, type_claims(asking.picture), asking.chance)
 
 
 # ------------------------------------------------------------------------- counts and shapes
 
-MEASURES(Rung.INDEPENDENT)(lambda f: f.independent_count)
+MEASURES(Rung.INDEPENDENT)(lambda f: f.seen_count)
 MEASURES(Rung.POLES)(lambda f: f.transfer.order)
 MEASURES(Rung.ZEROS)(lambda f: f.transfer.zero_count)
 MEASURES(Rung.ORIGIN_ZEROS)(lambda f: f.transfer.zeros_at_origin)
@@ -188,15 +197,26 @@ MEASURES(Rung.HIGH_PHASE)(lambda f: f.phase_high)
 
 @MAKERS(Rung.INDEPENDENT)
 def _independent(asking: Asking) -> Question | None:
-    """Where there are two reactive elements or more: of one there is nothing to ask."""
-    return None if asking.facts.reactive_count < 2 else _measured(Rung.INDEPENDENT, asking)
+    """Where there are two reactive elements or more: of one there is nothing to ask.
+
+    Nor where a part stores energy on its own that is never seen: then two counts are right.
+    """
+    unseen = any(hidden.reason is Reason.UNSEEN for hidden in asking.facts.hidden)
+    if asking.facts.reactive_count < 2 or unseen:
+        return None
+    return _measured(Rung.INDEPENDENT, asking)
 
 
-for _rung in (
-    *(Rung.POLES, Rung.ZEROS, Rung.ORIGIN_ZEROS),
-    *(Rung.LOW_SLOPE, Rung.HIGH_SLOPE, Rung.LOW_PHASE, Rung.HIGH_PHASE),
-):
+def _of_end(rung: Rung, end: End, asking: Asking) -> Question | None:
+    return _measured(rung, asking) if asking.plain_end(end) else None
+
+
+for _rung in (Rung.POLES, Rung.ZEROS):
     MAKERS(_rung)(partial(_measured, _rung))
+for _rung in (Rung.ORIGIN_ZEROS, Rung.LOW_SLOPE, Rung.LOW_PHASE):
+    MAKERS(_rung)(partial(_of_end, _rung, End.LOW))
+for _rung in (Rung.HIGH_SLOPE, Rung.HIGH_PHASE):
+    MAKERS(_rung)(partial(_of_end, _rung, End.HIGH))
 
 
 # ------------------------------------------------------------------------- figures
@@ -213,12 +233,16 @@ def pass_band_gain(facts: Facts) -> Fraction | None:
             return facts.gain_low
         case FilterType.HIGH_PASS:
             return facts.gain_high
-        case FilterType.BAND_PASS if facts.q_squared is not None:
+        case FilterType.BAND_PASS if facts.q_squared is not None and _one_zero_at_origin(facts):
             # k·s/(s² + a1·s + a0) is k/a1 at ω0; of more poles no formula gives it by hand.
             return abs(facts.transfer.numerator[0]) / facts.transfer.denominator[1]
         case FilterType.NOTCH if facts.gain_low == facts.gain_high:
             return facts.gain_low
     return None
+
+
+def _one_zero_at_origin(facts: Facts) -> bool:
+    return facts.transfer.zero_count == facts.transfer.zeros_at_origin == 1
 
 
 MEASURES(Rung.GAIN)(pass_band_gain)
@@ -255,8 +279,8 @@ def _edges_by_hand(facts: Facts) -> bool:
         case FilterType.HIGH_PASS:
             return facts.transfer.zeros_at_origin == 2
         case FilterType.NOTCH:
-            return facts.gain_low == facts.gain_high
-    return facts.type is FilterType.BAND_PASS
+            return facts.gain_low == facts.gain_high and facts.axis_zero_pairs == 1
+    return facts.type is FilterType.BAND_PASS and _one_zero_at_origin(facts)
 
 
 # ------------------------------------------------------------------------- formulas
@@ -265,7 +289,7 @@ def _edges_by_hand(facts: Facts) -> bool:
 @MAKERS(Rung.CORNER_REASON)
 def _corner_reason(asking: Asking) -> Question | None:
     """Which formula gives the corner."""
-    if asking.facts.transfer.order not in (1, 2):
+    if asking.facts.transfer.order not in (1, 2) or shifted_slightly(asking.facts.ladder):
         return None
     return _reason(Rung.CORNER_REASON, corner_claims(asking.facts), asking.chance)
 
@@ -332,7 +356,7 @@ def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[
 
     Args:
         questions: all that make sense, from :func:`questions_for`.
-        level: 1 to 6; at level 0 (a typed circuit) everything is asked.
+        level: 1 to 7; at level 0 (a typed circuit) everything is asked.
         chance: picks among questions of the same sort.
     """
     if level == 0:
@@ -353,13 +377,16 @@ def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[
 
     least = LEAST + (2 if level < 3 else 3)  # so that more than the fixed ones fit
     goal = least + chance.below(MOST - least + 1)
+    if level in LEVEL_SINCE:  # what the level is about has its place first
+        goal -= sum(level in kind(rung).always for rung in made - old - reasons)
     first = picks(_FIRST)
     order = [*first, *chance.shuffled(picks(_NEXT, first))]
     order += chance.shuffled([r for r in fit if r not in taken and r not in order])
     for rung in order:
         if sum(map(cost, taken)) + cost(rung) <= goal:
             taken.add(rung)
-    for row in KINDS:
+    # What the level always asks has its place before what is asked now and then.
+    for row in sorted(KINDS, key=lambda row: level not in row.always):
         if row.since > 1 and row.rung in made - reasons and row.level <= level:
             wanted = level in row.always or chance.below(LATER) == 0
             if wanted and sum(map(cost, taken)) + cost(row.rung) <= MOST:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from ..analysis.arms import End
-from ..analysis.response import Facts
+from ..analysis.response import EndState, Facts
 from ..chance import Chance
 from .reasons import Claim, EndPicture, end_claims
 
@@ -34,4 +34,20 @@ class Asking:
 
     def end_claims(self, end: End) -> list[Claim]:
         """What may be claimed of an end; empty where nothing can be asked of it."""
-        return self._ends[end]
+        return self._ends[end] if self.plain_end(end) else []
+
+    def plain_end(self, end: End) -> bool:
+        """Whether an end does by its level what opens and shorts say: pass, or block outright.
+
+        A lossy coil leaves a little at DC of what a band-pass blocks: to ask whether that passes,
+        or which slope it has, would be to ask about what nobody sees.
+        """
+        known = self.facts
+        if known.exact:
+            return True
+        low = end is End.LOW
+        gain, state = (
+            (known.gain_low if low else known.gain_high),
+            (known.low_end if low else known.high_end),
+        )
+        return state is (EndState.PASSED if gain else EndState.BLOCKED)

@@ -289,8 +289,10 @@ def candidates(
     trapped: list[tuple[Ladder, Facts]] = []
     for one in pool:
         known = _facts(one)
-        if known is None or known.type not in TYPES or _undamped(known):
+        if known is None or known.type_exact not in TYPES or _undamped(known):
             continue
+        if not shown.exact and known.type is not known.type_exact:
+            continue  # its levels give it another name than its opens and shorts
         if (one.source, one.load) != (ladder.source, ladder.load):
             continue  # a load in the middle of the circuit is none
         if any(stage.arm is not None and depth(stage.arm) > 1 for stage in one.stages):
@@ -311,12 +313,12 @@ def candidates(
                 most -= 1
 
     if same_type:
-        take([c for c in fit if c[1].type is shown.type], 1)
+        take([c for c in fit if c[1].type_exact is shown.type_exact], 1)
     if traps and chance.below(3) == 0:
         take(trapped, 1)
-    for kind in chance.shuffled(sorted({*TYPES} - {shown.type})):
-        if not any(known.type is kind for _, known in taken):
-            take([c for c in fit if c[1].type is kind], 1)
+    for kind in chance.shuffled(sorted({*TYPES} - {shown.type_exact})):
+        if not any(known.type_exact is kind for _, known in taken):
+            take([c for c in fit if c[1].type_exact is kind], 1)
     take(fit, CANDIDATES)
     take(trapped, 1)
     return tuple(one for one, _ in taken) if len(taken) == CANDIDATES - 1 else None
@@ -327,10 +329,10 @@ def _undamped(known: Facts) -> bool:
 
 
 def _still(known: Facts) -> bool:
-    return known.type is FilterType.FLAT
+    return known.type_exact is FilterType.FLAT
 
 
 def structural_type(ladder: Ladder) -> tuple[FilterType, int] | None:
     """(type, pole count) whatever the values; ``None`` where nothing comes out."""
     known = _facts(generic(ladder))
-    return None if known is None else (known.type, known.transfer.order)
+    return None if known is None else (known.type_exact, known.transfer.order)

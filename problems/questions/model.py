@@ -35,6 +35,12 @@ Whatever changes the problems that seeds mean raises it; a new family or kind of
 since which format it is there.  Earlier formats stay as they are: golden files hold them to it.
 """
 
+GAIN_NAMES = 3
+"""The format since which a type is named by what the gain does, and nothing borderline is asked.
+
+Those before it name it by exact zeros at the ends.
+"""
+
 
 class Form(StrEnum):
     """What an answer looks like; decides how typed text is read."""
@@ -77,6 +83,7 @@ class Rung(StrEnum):
     HIGH_END_REASON = "high-end-reason"
     TYPE = "type"
     TYPE_REASON = "type-reason"
+    SHELF_NAME = "shelf-name"
     INDEPENDENT = "independent"
     NO_POLE = "no-pole"
     POLES = "poles"
@@ -92,10 +99,14 @@ class Rung(StrEnum):
     CORNER_REASON = "corner-reason"
     CORNER_PHASE = "corner-phase"
     Q = "q"
+    UNLOADED_Q = "unloaded-q"
+    LOADED_Q = "loaded-q"
     POLE_NATURE = "pole-nature"
     BANDWIDTH = "bandwidth"
     LOWER_EDGE = "lower-edge"
     UPPER_EDGE = "upper-edge"
+    INSERTION_LOSS = "insertion-loss"
+    NOTCH_DEPTH = "notch-depth"
     GAIN_SKETCH = "gain-sketch"
     PHASE_SKETCH = "phase-sketch"
     MAP_SKETCH = "map-sketch"
@@ -233,6 +244,15 @@ class Problem:
     blank: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Earlier:
+    """A right answer known from earlier in a climb: ``said`` by the learner, or only shown."""
+
+    rung: Rung
+    truth: Answer
+    said: bool = True
+
+
 class Verdict(StrEnum):
     """What a mark says of an answer."""
 
@@ -244,10 +264,14 @@ class Verdict(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class SlipHit:
-    """A slip that predicts the typed answer, with the texts that fill its sentence."""
+    """A slip that predicts the typed answer, with the texts that fill its sentence.
+
+    ``says`` is the key of the sentence about it that is true of this circuit.
+    """
 
     slip: str
     values: Values = ()
+    says: str = "sentence"
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,7 @@ from ..quantities.errors import Wording, wording
 from ..questions.model import Problem
 from .keyed_chance import families_chance, lot_seed
 from .model import Plan, PlanSection, PlanTrouble, ProblemLot, SheetError, Student, Variant
-from .problems import bare, can_ask, fixed_problem, pool, problem_of
+from .problems import bare, can_ask, check_fixed, fixed_problem, pool, problem_of
 from .variant import assembled
 
 _TRIES = 300
@@ -208,7 +208,7 @@ def check(plan: Plan) -> None:
         path = f"sections[{index}]"
         for number, circuit in enumerate(section.circuits):
             try:
-                fixed_problem(section, circuit)
+                check_fixed(section, circuit)
             except SheetError as error:
                 there = f"{path}.circuits[{number}]"
                 troubles += [PlanTrouble(there, t.value, t.what, t.remedy) for t in error.troubles]

@@ -21,6 +21,7 @@ from typing import TypeAlias
 from ..circuits.model import Ladder
 from ..quantities.errors import WordedError, Wording, wording
 from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Rung, Task, Values
+from ..sketches.credit import EVEN, SketchWeights
 
 PLAN_FORMAT, OLD_PLAN_FORMAT = "rungwise.plan/2", "rungwise.plan/1"
 """Forms of plans.  Lots of the old one give away the plan's seed: see ``sheets_chance.py``."""
@@ -91,7 +92,7 @@ class PlanSection:
     neither, all families.  ``count`` problems are drawn for each student, after the fixed
     ``circuits``.  ``ask`` names the kinds of question, in the order of a climb; empty asks what
     a climb would.  ``tolerance`` is relative; ``series`` ``None`` leaves values to the families'
-    own drawers.  With
+    own drawers.  ``weights`` are those of a sketch's pieces.  With
     ``same_families`` the n-th problem is of one family for every student, so that they can be
     compared; otherwise each student's families are drawn.
     """
@@ -108,6 +109,7 @@ class PlanSection:
     series: Series | None = None
     same_families: bool = True
     circuits: tuple[FixedCircuit, ...] = ()
+    weights: SketchWeights = EVEN
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,12 +239,16 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class KeyItem:
-    """A problem with its truths; ``points`` go with ``problem.questions``, in order."""
+    """A problem with its truths; ``points`` go with ``problem.questions``, in order.
+
+    ``weights`` are those of the pieces of its sketches.
+    """
 
     number: int
     problem: Problem
     points: tuple[Fraction, ...]
     title: str = ""
+    weights: SketchWeights = EVEN
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import fields as dataclass_fields
 from dataclasses import replace
 from datetime import date, datetime
 from enum import StrEnum
@@ -23,6 +24,7 @@ from ..circuits.text import read_circuit
 from ..quantities.errors import Wording, wording
 from ..questions.kinds import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
+from ..sketches.credit import EVEN, SketchWeights
 from .model import (
     LEAST_SEED,
     MOST_POINTS,
@@ -57,11 +59,12 @@ _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?) ?%")
 
 PLAN_KEYS = (
     *("format", "title", "course", "date", "instructions", "language", "seed", "practice"),
-    *("symbols", "paper", "unshared_values", "tolerance", "series", "points", "sections"),
+    *("symbols", "paper", "unshared_values", "tolerance", "series", "points"),
+    *("sketch_weights", "sections"),
 )
 SECTION_KEYS = (
     *("title", "instructions", "task", "families", "levels", "problems", "ask", "points"),
-    *("tolerance", "series", "same_families", "circuits"),
+    *("sketch_weights", "tolerance", "series", "same_families", "circuits"),
 )
 CIRCUIT_KEYS = ("title", "circuit")
 
@@ -76,6 +79,7 @@ def plan_of(data: Mapping[str, object]) -> Plan:
     top = PlanFields(data, "", PLAN_KEYS, troubles)
     form = top.need("format", _format, PLAN_FORMAT)
     points = top.read("points", _points, PointsRule())
+    weights = top.read("sketch_weights", _weights, EVEN)
     tolerance = top.read("tolerance", _tolerance, TOLERANCE)
     series = top.read("series", _series, None)
     plan = Plan(
@@ -94,7 +98,7 @@ def plan_of(data: Mapping[str, object]) -> Plan:
     for trouble in _secrecy(plan, top, top.read("practice", _flag, False)):
         top.trouble(*trouble)
     sections = tuple(
-        _section(fields, points, tolerance, series)
+        _section(fields, points, weights, tolerance, series)
         for fields in top.tables("sections", SECTION_KEYS, MOST_SECTIONS)
     )
     if not sections and not any(t.path.startswith("sections") for t in troubles):
@@ -123,7 +127,11 @@ def _secrecy(plan: Plan, top: PlanFields, practice: bool) -> Iterator[_Clash]:
 
 
 def _section(
-    fields: PlanFields, points: PointsRule, tolerance: Fraction, series: Series | None
+    fields: PlanFields,
+    points: PointsRule,
+    weights: SketchWeights,
+    tolerance: Fraction,
+    series: Series | None,
 ) -> PlanSection:
     task = fields.read("task", _task, Task.ANALYSE)
     made = PlanSection(
@@ -135,6 +143,7 @@ def _section(
         count=fields.read("problems", _count, 0),
         ask=fields.read("ask", _ask, ()),
         points=fields.read("points", _points, points),
+        weights=fields.read("sketch_weights", _weights, weights),
         tolerance=fields.read("tolerance", _tolerance, tolerance),
         series=fields.read("series", _series, series),
         same_families=fields.read("same_families", _flag, True),
@@ -298,6 +307,14 @@ def _points(value: object) -> PointsRule:
             rung = Rung(choice(name, ["each", *(r.value for r in Rung)]))
             kinds.append((rung, _points_of(name, points)))
     return PointsRule(each, tuple(kinds))
+
+
+def _weights(value: object) -> SketchWeights:
+    names = [one.name for one in dataclass_fields(SketchWeights)]
+    if not isinstance(value, Mapping):
+        raise ValueRefused("plan.no-weights", wording("plan.weights", names=", ".join(names)))
+    found = {choice(name, names): _points_of(name, weight) for name, weight in value.items()}
+    return SketchWeights(**found)
 
 
 def _count(value: object) -> int:

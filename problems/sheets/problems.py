@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 from functools import lru_cache, partial
 
+from ..analysis.gain_type import CLEAR_DB
 from ..analysis.response import Facts, facts
 from ..catalogue import families
 from ..catalogue.families import Family
@@ -27,6 +28,7 @@ from ..quantities.errors import wording
 from ..questions.analyse import climb, questions_for
 from ..questions.kinds import KINDS, kind, kinds_of
 from ..questions.model import Problem, Question, Rung, Task
+from ..questions.naming import decibels, too_near
 from .model import FixedCircuit, PlanSection, PlanTrouble, Series, SheetError
 
 STEPS = {Series.E6: E6_STEP, Series.E12: E12_STEP, Series.E24: E24_STEP}
@@ -54,6 +56,15 @@ _TYPED_LEVEL = 3
 WAYS = {row.rung: row.ways for row in KINDS if row.ways}
 """The ways back to a circuit (``generate.reverse.KINDS``) that ask each question."""
 
+NAMING = frozenset(
+    {
+        *(Rung.LOW_END, Rung.LOW_END_REASON, Rung.HIGH_END, Rung.HIGH_END_REASON),
+        *(Rung.TYPE, Rung.TYPE_REASON, Rung.GAIN),
+        *(Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE),
+    }
+)
+"""The kinds of question whose answers follow from what a circuit is called."""
+
 _TRIES = {Task.ANALYSE: 40, Task.SKETCH: 40, Task.REVERSE: 10}
 """Circuits tried before a family is held not to lend itself to what is asked."""
 
@@ -76,7 +87,8 @@ def _format(section: PlanSection) -> int:
 
 def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Problem | None:
     step = None if section.series is None else STEPS[section.series]
-    circuit = drawn_circuit(row, seed, number, step)
+    format_ = max(row.since, _format(section))
+    circuit = drawn_circuit(row, seed, number, step, format_)
     if circuit is None:
         return None
     ladder, known = circuit
@@ -86,7 +98,6 @@ def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Probl
     asked = _questions(section, ladder, known, row.level, chance)
     if not asked:
         return None
-    format_ = max(row.since, _format(section))
     problem = Problem(format_, row.name, row.level, seed, ladder, asked, section.task)
     certify(problem, known)
     return problem
@@ -143,20 +154,41 @@ def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
     known = facts(circuit.ladder)
     asked = _questions(section, circuit.ladder, known, _TYPED_LEVEL, Chance(0))
     if not asked:
-        can = {
-            q.rung
-            for q in _questions(replace(section, ask=()), circuit.ladder, known, 0, Chance(0))
-        }
-        lacking = ", ".join(rung for rung in section.ask if rung not in can)
-        raise SheetError(
-            PlanTrouble(
-                "",
-                "",
-                wording("plan.no-answer", asked=lacking or wording("plan.what-is-asked")),
-                wording("plan.ask-else"),
-            )
-        )
+        # What sheets asked when exact zeros at the ends named the type: they can still be marked.
+        known = replace(known, exact=True)
+        asked = _questions(section, circuit.ladder, known, _TYPED_LEVEL, Chance(0))
+    if not asked:
+        raise _no_answer(section, circuit.ladder, known)
     return Problem(_format(section), "", 0, 0, circuit.ladder, asked, section.task)
+
+
+def check_fixed(section: PlanSection, circuit: FixedCircuit) -> None:
+    """Prove that a typed ``circuit`` can be asked what its ``section`` asks, and has one key.
+
+    Raises:
+        SheetError: it can't, or a limit of the rule that names it is so near that another
+            instructor may key it otherwise; paths are relative to the circuit.
+    """
+    problem, known = fixed_problem(section, circuit), facts(circuit.ladder)
+    asked = [question.rung for question in problem.questions]
+    near = too_near(known, decides=False)
+    named = [rung for rung in asked if rung in NAMING]
+    if near is not None and known.nearest is not None and named:
+        key, levels = near
+        distance = decibels(known.nearest.distance_db)
+        what = wording("plan.borderline", what=wording(f"plan.{key}", **levels), distance=distance)
+        remedy = wording("plan.clear", asked=", ".join(named), least=decibels(CLEAR_DB))
+        raise SheetError(PlanTrouble("", "", what, remedy))
+    if not _questions(section, circuit.ladder, known, _TYPED_LEVEL, Chance(0)):
+        raise _no_answer(section, circuit.ladder, known)
+
+
+def _no_answer(section: PlanSection, ladder: Ladder, known: Facts) -> SheetError:
+    can = {q.rung for q in _questions(replace(section, ask=()), ladder, known, 0, Chance(0))}
+    lacking = ", ".join(rung for rung in section.ask if rung not in can)
+    asked = lacking or wording("plan.what-is-asked")
+    what = wording("plan.no-answer", asked=asked)
+    return SheetError(PlanTrouble("", "", what, wording("plan.ask-else")))
 
 
 @lru_cache(maxsize=4096)

@@ -42,6 +42,7 @@ def schema() -> Schema:
         "tolerance": {"type": "string", "pattern": _PERCENT, "description": '"0.1 %" to "10 %"'},
         "series": {"enum": [series.value for series in Series]},
         "points": {"oneOf": [points, _table(kinds)]},
+        "sketch_weights": _table(dict.fromkeys(("lines", "breaks", "level"), points)),
     }
     line = {"type": "string", "maxLength": MOST_TITLE, "pattern": _LINE}
     prose = {"type": "string", "maxLength": MOST_INSTRUCTIONS}

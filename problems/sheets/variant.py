@@ -80,7 +80,7 @@ def assembled(
         title = section.circuits[lot.circuit].title if lot.circuit >= 0 else ""
         points = tuple(section.points.of(question.rung) for question in problem.questions)
         known = problem if old else replace(problem, seed=0)
-        keys.append(KeyItem(number, known, points, title))
+        keys.append(KeyItem(number, known, points, title, section.weights))
         items[lot.section].append(shown(number, problem, points, title))
     parts = (
         SheetSection(section.title, section.instructions, tuple(items[index]))

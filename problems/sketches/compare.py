@@ -1,32 +1,28 @@
 """Sketches compared piece by piece.
 
 A sketch is right when it is the true one within the tolerances of a drawing: every break and
-turn within a fifth of a decade, the level within 2.5 dB, slopes and angles exactly.  Breaks
-less than two fifths of a decade apart may be drawn as one in between, as on paper.
+turn within a fifth of a decade (``turns.py``), the level of every pass band within 2.5 dB
+(``level.py``), slopes, angles and regions exactly.
 
 The pieces told apart are those the learner drew, so that no piece says what would be right:
-where something is missing, only the number of breaks, turns or roots is not right.
+where something is missing, only the number of breaks, turns or roots is not right.  A piece that
+is wrong has a word for what is wrong with it.  Which pieces earn anything is said in
+``credit.py``.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
+from . import credit
+from .level import LEVEL, bands, level_right, offs, tops
 from .model import GainSketch, MapSketch, PhaseSketch, Region, Sketch, SketchPart
+from .turns import FIFTH, ROUNDING, Turns, apart, near, pairs, same_turns
 from .write import decibels, degrees, hertz, region_words, signed
 
-FIFTH = 0.2
-"""Decades by which a break or a turn may be misplaced."""
-
-LEVEL = 2.5
-"""Decibels by which a level may be off: less than the 3 dB between curve and corner."""
-
-_ROUNDING = 5e-4  # of a truth given to four digits, in decades
 _TURN, _JUMP = 90, 180
-
-_Turns = Sequence[tuple[float, int]]
-"""Where (Hz), and by how much."""
 
 
 def agree(truth: Sketch, drawn: Sketch) -> bool:
@@ -35,7 +31,41 @@ def agree(truth: Sketch, drawn: Sketch) -> bool:
     Raises:
         TypeError: these are sketches of two kinds.
     """
-    return all(part.right for part in _compared(truth, drawn))  # up to the first that is not
+    match truth, drawn:
+        case GainSketch(), GainSketch():
+            return credit.same_lines(truth, drawn) and level_right(truth, drawn)
+        case PhaseSketch(), PhaseSketch():
+            return (
+                (drawn.start - truth.start) % 360 == 0
+                and same_turns(truth.turns, drawn.turns, _TURN)
+                and same_turns(truth.jumps, drawn.jumps, _JUMP)
+            )
+        case MapSketch(), MapSketch():
+            return (dict(truth.poles), dict(truth.zeros)) == (dict(drawn.poles), dict(drawn.zeros))
+    raise TypeError("these are sketches of two kinds")
+
+
+def compare(truth: Sketch, drawn: Sketch) -> tuple[SketchPart, ...]:
+    """The pieces of what was ``drawn``, each right or not; all right when it is the ``truth``.
+
+    Raises:
+        TypeError: these are sketches of two kinds.
+    """
+    whole = agree(truth, drawn)
+    match truth, drawn:
+        case GainSketch(), GainSketch():
+            parts = tuple(_gain(truth, drawn))
+        case PhaseSketch(), PhaseSketch():
+            parts = tuple(_phase(truth, drawn))
+        case MapSketch(), MapSketch():
+            parts = tuple(_map(truth, drawn))
+        case _:  # pragma: no cover - agree() has refused it
+            raise TypeError("these are sketches of two kinds")
+    earning = credit.earning(truth, drawn)
+    return tuple(
+        replace(part, earns=whole or (part.right and (part.id, part.place) in earning))
+        for part in parts
+    )
 
 
 def explained(truth: Sketch, guess: Sketch, drawn: Sketch) -> float:
@@ -88,75 +118,10 @@ def _aspects(sketch: Sketch) -> tuple[object, ...]:
 def _distance(a: object, b: object) -> float:
     """How far apart two aspects are, in tolerances."""
     if isinstance(a, _Places) and isinstance(b, _Places) and len(a) == len(b):
-        return max(
-            (apart(x, y) / (FIFTH + _ROUNDING) for x, y in zip(a, b, strict=True)), default=0
-        )
+        return max((apart(x, y) / (FIFTH + ROUNDING) for x, y in zip(a, b, strict=True)), default=0)
     if isinstance(a, float) and isinstance(b, float):
         return abs(a - b) / LEVEL
     return 0 if a == b else math.inf
-
-
-def compare(truth: Sketch, drawn: Sketch) -> tuple[SketchPart, ...]:
-    """The pieces of what was ``drawn``, each right or not; all right when it is the ``truth``.
-
-    Raises:
-        TypeError: these are sketches of two kinds.
-    """
-    return tuple(_compared(truth, drawn))
-
-
-def _compared(truth: Sketch, drawn: Sketch) -> Iterator[SketchPart]:
-    match truth, drawn:
-        case GainSketch(), GainSketch():
-            return _gain(truth, drawn)
-        case PhaseSketch(), PhaseSketch():
-            return _phase(truth, drawn)
-        case MapSketch(), MapSketch():
-            return _map(truth, drawn)
-    raise TypeError("these are sketches of two kinds")
-
-
-def apart(a: float, b: float) -> float:
-    """The distance of the frequencies ``a`` and ``b`` in decades."""
-    return abs(math.log10(a / b))
-
-
-def near(a: float, b: float) -> bool:
-    """Whether the frequencies ``a`` and ``b`` are one as far as a drawing goes."""
-    return apart(a, b) <= FIFTH + _ROUNDING
-
-
-def _units(turns: _Turns, unit: int) -> list[tuple[float, int]] | None:
-    """The turns as steps of one unit up or down; ``None`` where one is no multiple of it."""
-    if any(turn % unit for _, turn in turns):
-        return None
-    return [
-        (place, 1 if turn > 0 else -1) for place, turn in turns for _ in range(abs(turn) // unit)
-    ]
-
-
-def _same_turns(truth: _Turns, drawn: _Turns, unit: int) -> bool:
-    """Whether the same steps are taken at the same places, as far as a drawing goes."""
-    expected, found = _units(truth, unit), _units(drawn, unit)
-    if expected is None or found is None or len(expected) != len(found):
-        return False
-    return all(
-        sign == other and near(place, there)
-        for (place, sign), (there, other) in zip(expected, found, strict=True)
-    )
-
-
-def _pairs(truth: Sequence[float], drawn: Sequence[float]) -> dict[int, int]:
-    """Which place drawn stands for which true one: index → index, in order, as many as can."""
-    found: dict[int, int] = {}
-    k = 0
-    for j, place in enumerate(drawn):
-        while k < len(truth) and truth[k] < place and not near(truth[k], place):
-            k += 1
-        if k < len(truth) and near(truth[k], place):
-            found[j] = k
-            k += 1
-    return found
 
 
 def _typed(text: str, **others: object) -> tuple[tuple[str, str], ...]:
@@ -166,57 +131,59 @@ def _typed(text: str, **others: object) -> tuple[tuple[str, str], ...]:
 # ------------------------------------------------------------------------------- gain
 
 
-def turns_of(sketch: GainSketch) -> list[tuple[float, int]]:
-    """Where the gain breaks, and by how many dB/decade its slope changes."""
-    return [
-        (place, after - before)
-        for place, before, after in zip(
-            sketch.breaks, sketch.slopes[:-1], sketch.slopes[1:], strict=True
-        )
-    ]
-
-
 def _gain(truth: GainSketch, drawn: GainSketch) -> Iterator[SketchPart]:
-    start = drawn.slopes[0] == truth.slopes[0]
-    whole = start and _same_turns(turns_of(truth), turns_of(drawn), 20)
-    pairs = _pairs(truth.breaks, drawn.breaks)
+    whole = credit.same_lines(truth, drawn)
+    paired = pairs(truth.breaks, drawn.breaks)
     count = len(drawn.breaks)
-    yield SketchPart("start", start, _typed(signed(drawn.slopes[0])))
+    yield _slope("start", truth.slopes[0], drawn.slopes[0])
     for j, place in enumerate(drawn.breaks):
         values = _typed(hertz(place), number=j + 1)
-        yield SketchPart("break", whole or j in pairs, values, j)
+        right = whole or j in paired
+        yield SketchPart("break", right, values, j, "" if right else _misplaced(truth, place))
         if j + 1 < count:
-            right = drawn.slopes[j + 1] == _slope_there(truth, drawn, pairs, j)
-            values = _typed(signed(drawn.slopes[j + 1]), number=j + 1)
-            yield SketchPart("slope", whole or right, values, j)
-    yield SketchPart("end", drawn.slopes[-1] == truth.slopes[-1], _typed(signed(drawn.slopes[-1])))
-    yield SketchPart("breaks", whole or count == len(truth.breaks), _typed(str(count)))
-    yield SketchPart("level", _level(truth, drawn), _typed(decibels(drawn.level)))
+            there = drawn.slopes[j + 1] if whole else _slope_there(truth, drawn, paired, j)
+            yield _slope("slope", there, drawn.slopes[j + 1], j)
+    yield _slope("end", truth.slopes[-1], drawn.slopes[-1])
+    same = whole or count == len(truth.breaks)
+    yield SketchPart("breaks", same, _typed(str(count)), 0, "" if same else "count")
+    level = level_right(truth, drawn)
+    yield SketchPart(
+        "level", level, _typed(decibels(drawn.level)), 0, "" if level else _height(truth, drawn)
+    )
 
 
-def _slope_there(truth: GainSketch, drawn: GainSketch, pairs: dict[int, int], j: int) -> int:
+def _slope(kind: str, there: int, drawn: int, place: int = 0) -> SketchPart:
+    """A piece of a gain, ``there`` being its true slope."""
+    values = _typed(signed(drawn), number=place + 1) if kind == "slope" else _typed(signed(drawn))
+    reason = ""
+    if drawn != there:
+        reason = "steepness" if drawn * there > 0 else "direction"
+    return SketchPart(kind, not reason, values, place, reason)
+
+
+def _misplaced(truth: GainSketch, place: float) -> str:
+    """What is wrong with a break that stands for no true one."""
+    return "twice" if any(near(place, there) for there in truth.breaks) else "place"
+
+
+def _height(truth: GainSketch, drawn: GainSketch) -> str:
+    """What is wrong with the level."""
+    off = offs(truth, drawn)
+    if any(abs(one) <= LEVEL for one in off):
+        return "sides"
+    if not tops(drawn):
+        return "nowhere"
+    return "peak" if bands(drawn)[0].peak else "band"
+
+
+def _slope_there(truth: GainSketch, drawn: GainSketch, paired: dict[int, int], j: int) -> int:
     """The true slope of the piece after the j-th break that was drawn."""
-    if j in pairs:
-        return truth.slopes[pairs[j] + 1]
+    if j in paired:
+        return truth.slopes[paired[j] + 1]
     if len(truth.breaks) == len(drawn.breaks):
         return truth.slopes[j + 1]
     middle = math.sqrt(drawn.breaks[j]) * math.sqrt(drawn.breaks[j + 1])
     return truth.slopes[sum(place < middle for place in truth.breaks)]
-
-
-def _level(truth: GainSketch, drawn: GainSketch) -> bool:
-    """Whether the height at the first break, or that of the line that leads to it, is right.
-
-    A break that is misplaced within its tolerance must not spoil a steep line's height.
-    """
-    off = drawn.level - truth.level
-    if abs(off) <= LEVEL:
-        return True
-    if not (truth.breaks and drawn.breaks) or drawn.slopes[0] != truth.slopes[0]:
-        return False
-    place, true_place = drawn.breaks[0], truth.breaks[0]
-    along = truth.slopes[0] * math.log10(place / true_place)
-    return apart(place, true_place) <= 2 * FIFTH and abs(off - along) <= LEVEL
 
 
 # ------------------------------------------------------------------------------ phase
@@ -226,30 +193,35 @@ def _phase(truth: PhaseSketch, drawn: PhaseSketch) -> Iterator[SketchPart]:
     """The same curve a whole turn higher or lower is the same response."""
     shift = drawn.start - truth.start
     start = shift % 360 == 0
-    turning = _same_turns(truth.turns, drawn.turns, _TURN)
-    jumping = _same_turns(truth.jumps, drawn.jumps, _JUMP)
+    turning = same_turns(truth.turns, drawn.turns, _TURN)
+    jumping = same_turns(truth.jumps, drawn.jumps, _JUMP)
     whole = start and turning and jumping
-    yield SketchPart("start", start, _typed(degrees(drawn.start)))
+    yield SketchPart("start", start, _typed(degrees(drawn.start)), 0, "" if start else "start")
     yield from _turn_parts("turn", truth.turns, drawn.turns, whole=turning)
     yield from _turn_parts("jump", truth.jumps, drawn.jumps, whole=jumping)
     end = drawn.end == truth.end + (shift if start else 0)
-    yield SketchPart("end", end, _typed(degrees(drawn.end)))
+    yield SketchPart("end", end, _typed(degrees(drawn.end)), 0, "" if end else "end")
     counts = len(drawn.turns), len(drawn.jumps)
     same = turning or counts[0] == len(truth.turns)
     right = whole or (same and (jumping or counts[1] == len(truth.jumps)))
-    yield SketchPart("turns", right, _typed(str(sum(counts))))
+    reason = "" if right else "count"
+    yield SketchPart("turns", right, _typed(str(sum(counts))), 0, reason)
 
 
-def _turn_parts(kind: str, truth: _Turns, drawn: _Turns, *, whole: bool) -> Iterator[SketchPart]:
+def _turn_parts(kind: str, truth: Turns, drawn: Turns, *, whole: bool) -> Iterator[SketchPart]:
     """Where each turn is, and by how much it turns."""
-    pairs = _pairs([place for place, _ in truth], [place for place, _ in drawn])
+    paired = pairs([place for place, _ in truth], [place for place, _ in drawn])
     for j, (place, turn) in enumerate(drawn):
-        values = _typed(hertz(place), number=j + 1)
-        yield SketchPart(kind, whole or j in pairs, values, j)
-        there = pairs.get(j, j if len(truth) == len(drawn) else None)
-        right = there is not None and truth[there][1] == turn
+        right = whole or j in paired
+        reason = "" if right else "place" if truth or kind == "turn" else "none"
+        yield SketchPart(kind, right, _typed(hertz(place), number=j + 1), j, reason)
+        there = paired.get(j, j if len(truth) == len(drawn) else None)
+        right = whole or (there is not None and truth[there][1] == turn)
+        reason = "" if right else "unknown" if there is None else "amount"
+        if there is not None and not right and turn * truth[there][1] < 0:
+            reason = "direction"
         values = (*_typed(degrees(turn), number=j + 1), ("place", hertz(place)))
-        yield SketchPart(f"{kind}-change", whole or right, values, j)
+        yield SketchPart(f"{kind}-change", right, values, j, reason)
 
 
 # -------------------------------------------------------------------------------- map
@@ -264,10 +236,13 @@ def _roots(
     kind: str, truth: Iterable[tuple[Region, int]], drawn: Iterable[tuple[Region, int]]
 ) -> Iterator[SketchPart]:
     expected, found = dict(truth), dict(drawn)
+    count = sum(found.values())
+    same = count == sum(expected.values())
     for place, region in enumerate(Region):
         if region in found:
             right = found[region] == expected.get(region, 0)
             values = _typed(region_words(region, found[region]), region=region.value)
-            yield SketchPart(f"{kind}-region", right, values, place)
-    count = sum(found.values())
-    yield SketchPart(f"{kind}s", count == sum(expected.values()), _typed(str(count)))
+            reason = "" if right else "elsewhere" if same else "number"
+            yield SketchPart(f"{kind}-region", right, values, place, reason)
+    reason = "" if same else "count"
+    yield SketchPart(f"{kind}s", same, _typed(str(count)), 0, reason)

@@ -39,6 +39,7 @@ class Region(StrEnum):
     AXIS = "axis"  # a conjugate pair on the jω axis, away from the origin
     REAL = "real"  # on the negative real axis
     PAIR = "pair"  # a complex conjugate pair inside the left half-plane
+    RIGHT = "right"  # anywhere in the right half-plane: no root of a ladder, but it may be answered
 
 
 class PlotKind(StrEnum):
@@ -171,18 +172,31 @@ LineSketch = GainSketch | PhaseSketch
 Sketch = LineSketch | MapSketch
 
 
+COUNTS = ("breaks", "turns", "poles", "zeros")
+"""Parts that say whether there are as many as there should be, which belong to no piece."""
+
+
 @dataclass(frozen=True, slots=True)
 class SketchPart:
     """One piece of a sketch as the learner drew it, and whether it is right.
 
     Its words are ``content/parts.toml`` under the rung and ``id``, filled with ``values``.
-    ``place`` counts pieces of one kind (the second break) from 0.
+    ``place`` counts pieces of one kind (the second break) from 0.  ``reason`` names what is wrong
+    with a wrong one: its words stand under ``reasons`` there.  A right one ``earns`` something
+    where it is joined to others that are right (``credit.py``).
     """
 
     id: str
     right: bool
     values: tuple[tuple[str, str], ...] = ()
     place: int = 0
+    reason: str = ""
+    earns: bool = False
+
+    @property
+    def counts(self) -> bool:
+        """Whether it says only that there are as many as there should be, or not."""
+        return self.id in COUNTS
 
 
 def same(a: float, b: float) -> bool:

@@ -1,7 +1,8 @@
 """Typed text → map of poles and zeros.
 
-Items such as ``2 real``, ``1 complex pair`` or ``a pair on the jω axis``, apart by commas or
-"and"; "poles" and "zeros" stand before their items, or with each of them.
+Items such as ``2 real``, ``1 complex pair``, ``a pair on the jω axis`` or ``1 in the right
+half-plane``, apart by commas or "and"; "poles" and "zeros" stand before their items, or with each
+of them.
 """
 
 from __future__ import annotations
@@ -36,6 +37,9 @@ _REGIONS = {
     "complex": Region.PAIR,
     "conjugate": Region.PAIR,
     "conjugates": Region.PAIR,
+    "right": Region.RIGHT,
+    "rhp": Region.RIGHT,
+    "positive": Region.RIGHT,
 }
 _FILLING = frozenset((
     "also", "at", "away", "but", "by", "different", "distinct", "each", "equal", "exactly",
@@ -43,8 +47,7 @@ _FILLING = frozenset((
     "negative", "of", "on", "only", "other", "plane", "plus", "s", "side", "the", "them",
     "there", "to", "with", "x"
 ))  # fmt: skip
-_NOT_HERE = frozenset(("right", "rhp", "positive"))
-_KNOWN = frozenset((*_COUNTS, *_POLE, *_ZERO, *_PAIR, *_REGIONS, *_FILLING, *_NOT_HERE))
+_KNOWN = frozenset((*_COUNTS, *_POLE, *_ZERO, *_PAIR, *_REGIONS, *_FILLING))
 
 _BREAK = re.compile(r"[,;|+&\n]|\band\b|\.(?!\d)", re.IGNORECASE)
 _TOKEN = re.compile(r"(?P<count>\d{1,6})|(?P<word>[^\W\d_]+)|(?P<odd>[^\s\w:=()/*-])")
@@ -89,9 +92,11 @@ class _Item:
         found = self.regions
         if Region.REAL in found:  # "on the negative real axis"
             found = found - {Region.AXIS}
-        if Region.AXIS in found or (self.pairs and Region.ORIGIN not in found):
-            # "a conjugate pair on the jω axis", "a pair of zeros"
-            found = (found - {Region.PAIR}) or {Region.PAIR}
+        if Region.RIGHT in found and Region.AXIS not in found:  # real or complex, it is all one
+            found = found - {Region.REAL, Region.PAIR}
+        if Region.AXIS in found or (self.pairs and not found & {Region.ORIGIN, Region.RIGHT}):
+            # "a conjugate pair on the jω axis", "a pair of zeros"; "on the positive jω axis"
+            found = (found - {Region.PAIR, Region.RIGHT}) or {Region.PAIR}
         if len(found) == 1:
             return next(iter(found))
         if not found and self.count == 0:
@@ -189,6 +194,4 @@ def _read_items(tokens: list[tuple[int, str]]) -> Iterator[_Item]:
             item.pairs = True
         elif word in _REGIONS:
             item.regions.add(_REGIONS[word])
-        elif word in _NOT_HERE:
-            raise SketchError("map.right-half", at)
     yield item

@@ -53,6 +53,8 @@ def region_of(root: complex) -> Region:
     """Where a root lies; certified ones carry exact zeros, so that nothing hangs on a tolerance."""
     if root == 0:
         return Region.ORIGIN
+    if root.real > 0:
+        return Region.RIGHT
     if root.imag == 0:
         return Region.REAL
     return Region.AXIS if root.real == 0 else Region.PAIR

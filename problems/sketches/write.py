@@ -94,6 +94,7 @@ _SPOKEN = {
     Region.AXIS: "on the jω axis",
     Region.REAL: "real",
     Region.PAIR: "complex",
+    Region.RIGHT: "in the right half-plane",
 }
 
 

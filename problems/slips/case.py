@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
-from ..analysis.arms import PlacedArm, working_rails
+from ..analysis.arms import ArmSection, PlacedArm, sections
 from ..analysis.design import Pair, pair_at
 from ..analysis.response import Facts, facts
 from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, valueless
@@ -108,9 +108,14 @@ class Case:
         return tuple(arm for arm in arms if isinstance(arm, Element) and arm.kind is Kind.R)
 
     @cached_property
+    def sections(self) -> tuple[ArmSection, ...]:
+        """The circuit cut at its buffers, without the arms that do nothing."""
+        return sections(self.ladder)
+
+    @cached_property
     def rails(self) -> tuple[PlacedArm, ...]:
         """Every arm that has a say in the output, from the source on."""
-        return tuple(working_rails(self.ladder))
+        return tuple(rail for section in self.sections for rail in section.rails)
 
     @cached_property
     def letters(self) -> Ladder:
@@ -131,8 +136,7 @@ class Case:
             ("element", reactive),
             ("inductors", names_of(self.inductors)),
             ("capacitors", names_of(self.capacitors)),
-            ("end", "DC" if low else "very high frequency"),
-            ("answered", "sketch" if self.question.form is Form.SKETCH else ""),
+            ("end", "DC" if low else "the high-frequency end"),
         )
 
     @property
@@ -151,7 +155,7 @@ class Case:
     def of(self, ladder: Ladder | None) -> Answer | None:
         """The figure asked for, of an altered circuit of the same type and pole count."""
         found = ladder and altered_facts(ladder)
-        if not found or found.type is not self.facts.type or found.transfer.order != self.order:
+        if not found or not self.facts.is_alike(found) or found.transfer.order != self.order:
             return None
         return self.measure(found)
 

@@ -53,6 +53,14 @@ def resistors_counted(case: Case) -> Iterator[Guess]:
         yield Guess(len(case.resistors))
 
 
+@TOPIC.slip("pair-counted-once", *COUNTS)
+def pair_counted_once(case: Case) -> Iterator[Guess]:
+    """Each complex pair of poles, or each resonance, taken for one pole."""
+    pairs = sum(1 for pole in case.facts.poles if pole.imag > 0)
+    for missed in range(pairs, 0, -1):
+        yield Guess(int(case.truth) - missed)
+
+
 @TOPIC.slip("zeros-at-infinity", Rung.ZEROS)
 def zeros_at_infinity(case: Case) -> Iterator[Guess]:
     """Zeros at infinity counted: then there are as many zeros as poles."""

@@ -34,6 +34,21 @@ def divider_inverted(case: Case) -> Iterator[Guess]:
         yield Guess(1 - case.truth)
 
 
+@TOPIC.slip("gain-at-corner", GAIN)
+def gain_at_corner(case: Case) -> Iterator[Guess]:
+    """The −3 dB of the corner given for the pass band: counted from it, or from the source."""
+    if case.order:
+        yield Guess(case.truth * math.sqrt(0.5), near=True)
+        yield Guess(math.sqrt(0.5), near=True)
+
+
+@TOPIC.slip("q-for-gain", GAIN)
+def q_for_gain(case: Case) -> Iterator[Guess]:
+    """Q given for the gain of a low-pass's or high-pass's pass band."""
+    if case.order == 2 and case.facts.type in (FilterType.LOW_PASS, FilterType.HIGH_PASS):
+        yield from many(case.facts.q, near=True)
+
+
 @TOPIC.slip("loss-as-gain", GAIN)
 def loss_as_gain(case: Case) -> Iterator[Guess]:
     """The divider upside down, or decibels without their minus sign."""

@@ -15,6 +15,7 @@ from ..analysis.design import Pair
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..circuits.altered import without
 from ..circuits.model import Element, Ladder
+from ..questions.analyse import pass_band_gain
 from ..questions.model import Answer, Rung
 from .case import Case, Guess, Topic, many, names_of
 from .two_pole import LOW_OR_HIGH, WITH_BAND
@@ -164,6 +165,21 @@ def peak_as_q(case: Case) -> Iterator[Guess]:
             yield Guess(peak / float(reference), near=True)
 
 
+@TOPIC.slip("gain-for-q", Q)
+def gain_for_q(case: Case) -> Iterator[Guess]:
+    """The gain of the pass band given for Q."""
+    gain = pass_band_gain(case.facts)
+    if gain:
+        yield Guess(float(gain), near=True)
+
+
+@TOPIC.slip("q-in-decibels", Q)
+def q_in_decibels(case: Case) -> Iterator[Guess]:
+    """20·log Q for Q."""
+    if case.truth > 1:
+        yield Guess(20 * math.log10(case.truth), near=True)
+
+
 @TOPIC.slip("series-band-on-parallel", BANDWIDTH)
 def series_band_on_parallel(case: Case) -> Iterator[Guess]:
     """B = R/(2πL) for a parallel resonator, whose bandwidth is 1/(2πRC)."""
@@ -196,6 +212,19 @@ def half_band(case: Case) -> Iterator[Guess]:
     """The distance from the centre to one edge, f0/2Q, for the whole band."""
     if case.facts.type in WITH_BAND:
         yield Guess(case.truth / 2)
+
+
+@TOPIC.slip("centre-for-bandwidth", BANDWIDTH)
+def centre_for_bandwidth(case: Case) -> Iterator[Guess]:
+    """f0 given for the bandwidth."""
+    yield from many(case.facts.corner_hz, near=True)
+
+
+@TOPIC.slip("edge-for-bandwidth", BANDWIDTH)
+def edge_for_bandwidth(case: Case) -> Iterator[Guess]:
+    """An edge given for the bandwidth: the upper one, as of a low-pass, or the lower one."""
+    low, high = case.facts.edges_hz
+    yield from many(high, low, near=True)
 
 
 @TOPIC.slip("more-r-more-q", Rung.POLE_NATURE)

@@ -8,6 +8,7 @@ from ..analysis.idle import Reason
 from ..circuits.model import Kind
 from ..questions.model import Choice, Rung, Values
 from .case import Case, Guess, Topic
+from .counts import HIDDEN
 
 TOPIC = Topic("reasons")
 
@@ -144,12 +145,16 @@ def _register(slip: str) -> None:
     def predict(case: Case) -> Iterator[Guess]:
         for choice in case.question.choices:
             if slip_of(case, choice.id) == slip:
-                yield Guess(choice.id, _values(case, choice))
+                yield Guess(choice.id, _values(case, choice, slip))
 
 
-def _values(case: Case, choice: Choice) -> Values:
+_ABOUT: Mapping[str, Reason] = {**HIDDEN, "one-part-only": Reason.COMBINABLE}
+"""Which slips are about parts that are hidden, and for which reason."""
+
+
+def _values(case: Case, choice: Choice, slip: str) -> Values:
     found = dict(choice.values)
-    hidden = case.facts.hidden
+    hidden = [h for h in case.facts.hidden if h.reason is _ABOUT.get(slip, h.reason)]
     names = " and ".join(h.name for h in hidden)
     partner = next((h.partner for h in hidden if h.partner), "")
     arm = found.get("shunt") or found.get("series") or found.get("arms") or ""

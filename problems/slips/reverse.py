@@ -37,7 +37,9 @@ Test = Callable[[Facts, Facts], bool]
 
 def _types(*pair: FilterType) -> Test:
     """Whether one circuit is of either type, and the other of the other."""
-    return lambda shown, other: shown.type is not other.type and {shown.type, other.type} == {*pair}
+    return lambda shown, other: (
+        shown.type_exact is not other.type_exact and {shown.type_exact, other.type_exact} == {*pair}
+    )
 
 
 def _slopes(found: Facts) -> tuple[int, int]:
@@ -45,7 +47,7 @@ def _slopes(found: Facts) -> tuple[int, int]:
 
 
 def _alike(shown: Facts, other: Facts) -> bool:
-    return shown.type is other.type and _slopes(shown) == _slopes(other)
+    return shown.type_exact is other.type_exact and _slopes(shown) == _slopes(other)
 
 
 _MISTAKEN: dict[str, Test] = {
@@ -55,7 +57,7 @@ _MISTAKEN: dict[str, Test] = {
     "peak-for-null": _types(FilterType.BAND_PASS, FilterType.NOTCH),
     # The right type with other slopes.
     "slopes-not-compared": lambda shown, other: (
-        shown.type is other.type and not _alike(shown, other)
+        shown.type_exact is other.type_exact and not _alike(shown, other)
     ),
     # Type and slopes fit, the figures do not.
     "only-the-type": _alike,
@@ -275,7 +277,7 @@ def _without(case: Case, ladder: Ladder | None) -> Iterator[Guess]:
         known = facts(ladder)
     except CircuitError:
         return
-    if known.transfer.order == case.order and known.type is case.facts.type:
+    if known.transfer.order == case.order and known.type_exact is case.facts.type_exact:
         yield from _guess(case, _solve(case, ladder=ladder))
 
 

@@ -88,7 +88,7 @@ def _like(case: Case, *, how: Callable[[Ladder], Ladder | None]) -> Iterator[Gue
     """The sketch of an altered circuit, if it is of the same type and pole count."""
     altered = how(case.ladder)
     found = altered and altered_facts(altered)
-    if found and found.type is case.facts.type and found.transfer.order == case.order:
+    if found and case.facts.is_alike(found) and found.transfer.order == case.order:
         yield from _guess(_TRUE[case.rung](found))
 
 
@@ -319,6 +319,26 @@ def poles_zeros_swapped(case: Case) -> Iterator[Guess]:
     """Poles placed as zeros, and zeros as poles."""
     lines = true_map(case.facts)
     yield from _guess(MapSketch(lines.zeros, lines.poles))
+
+
+def _put_right(roots: tuple[tuple[Region, int], ...]) -> Iterator[tuple[tuple[Region, int], ...]]:
+    """As many roots, some of them or all in the right half-plane and the rest on the left."""
+    total = sum(count for _, count in roots)
+    for right in range(1, total + 1):
+        left = total - right
+        for pairs in range(left // 2 + 1):
+            placed = (Region.REAL, left - 2 * pairs), (Region.PAIR, 2 * pairs)
+            yield tuple((r, n) for r, n in (*placed, (Region.RIGHT, right)) if n)
+
+
+@TOPIC.slip("right-half-plane", MAP)
+def right_half_plane(case: Case) -> Iterator[Guess]:
+    """Poles placed in the right half-plane, or zeros."""
+    right = true_map(case.facts)
+    for poles in _put_right(right.poles):
+        yield from _guess(_with_poles(case, poles))
+    for zeros in _put_right(right.zeros):
+        yield from _guess(_with_zeros(case, zeros))
 
 
 def _hidden(case: Case, *, reason: Reason) -> Iterator[Guess]:

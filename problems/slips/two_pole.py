@@ -9,13 +9,15 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator
+from fractions import Fraction
 from functools import partial
 
 from ..algebra import positive_roots, squared_magnitude
 from ..analysis.response import TWO_PI, FilterType, PoleNature
-from ..analysis.transfer import polynomial
+from ..analysis.transfer import polynomial, to_flint
 from ..circuits.altered import buffered, unbuffered
 from ..circuits.model import Kind, Ladder
+from ..questions.analyse import pass_band_gain
 from ..questions.model import Rung
 from .case import Case, Guess, Topic, many
 from .one_pole import EDGES
@@ -120,6 +122,21 @@ def damped_frequency(case: Case) -> Iterator[Guess]:
         yield Guess(case.truth * math.sqrt(1 - 1 / (4 * q * q)), near=True)
 
 
+@TOPIC.slip("decay-for-corner", Rung.CORNER)
+def decay_for_corner(case: Case) -> Iterator[Guess]:
+    """How fast the oscillation dies away, σ/2π = f0/2Q, for how fast it is."""
+    q = case.facts.q
+    if q and q > 0.5:
+        yield Guess(case.truth / (2 * q), near=True)
+
+
+@TOPIC.slip("one-real-pole", Rung.CORNER)
+def one_real_pole(case: Case) -> Iterator[Guess]:
+    """One of two real poles given for the corner of both."""
+    if case.facts.pole_nature is PoleNature.REAL:
+        yield from many(*(abs(pole) / TWO_PI for pole in case.facts.poles), near=True)
+
+
 @TOPIC.slip("tap-peak", Rung.CORNER)
 def tap_peak(case: Case) -> Iterator[Guess]:
     """Where the output of a low-pass or high-pass is largest."""
@@ -174,13 +191,50 @@ def other_edge(case: Case) -> Iterator[Guess]:
         yield from many(high if case.rung is Rung.LOWER_EDGE else low, near=True)
 
 
+@TOPIC.slip("centre-for-edge", *EDGES)
+def centre_for_edge(case: Case) -> Iterator[Guess]:
+    """f0 of a band-pass or a notch given for one of its edges."""
+    if case.facts.type in WITH_BAND:
+        yield from many(case.facts.corner_hz, near=True)
+
+
 @TOPIC.slip("half-power-from-input", *EDGES)
 def half_power_from_input(case: Case) -> Iterator[Guess]:
     """Where |H| itself is √½, whatever the gain of the pass band."""
-    top = squared_magnitude(polynomial(case.facts.transfer.numerator))
-    bottom = squared_magnitude(polynomial(case.facts.transfer.denominator))
-    level = top * 2 - bottom
-    crossings = [math.sqrt(float(u.mid())) / TWO_PI for u in positive_roots(level)]
+    crossings = _where(case, Fraction(1, 2))
     if crossings:
         nearest = min(crossings, key=lambda f: abs(math.log(f / case.truth)))
         yield Guess(nearest, near=True)
+
+
+def _where(case: Case, power: Fraction) -> list[float]:
+    """The frequencies in Hz at which |H|² is ``power``, ascending."""
+    top = squared_magnitude(polynomial(case.facts.transfer.numerator))
+    bottom = squared_magnitude(polynomial(case.facts.transfer.denominator))
+    level = top - bottom * to_flint(power)
+    return [math.sqrt(float(u.mid())) / TWO_PI for u in positive_roots(level)]
+
+
+@TOPIC.slip("half-voltage-edge", *EDGES, Rung.CORNER, Rung.BANDWIDTH)
+def half_voltage_edge(case: Case) -> Iterator[Guess]:
+    """Half the voltage, −6 dB, taken for half the power, at an edge or at one pole's corner."""
+    gain = pass_band_gain(case.facts)
+    if not gain or (case.rung is Rung.CORNER and case.order != 1):
+        return
+    found = _where(case, gain * gain / 4)
+    if case.rung is Rung.BANDWIDTH:
+        if len(found) == 2:
+            yield Guess(found[1] - found[0], near=True)
+        return
+    band = case.facts.type in WITH_BAND
+    if found and (not band or len(found) == 2):
+        yield Guess(found[-1 if case.rung is Rung.UPPER_EDGE else 0], near=True)
+
+
+@TOPIC.slip("edge-by-q", *EDGES)
+def edge_by_q(case: Case) -> Iterator[Guess]:
+    """f0·Q or f0/Q for an edge."""
+    f0, q = case.facts.corner_hz, case.facts.q
+    if case.order == 2 and f0 and q:
+        yield Guess(f0 / q, near=True)
+        yield Guess(f0 * q, near=True)

@@ -7,9 +7,8 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache, partial
 
-from ..analysis.arms import ArmState, End, PlacedArm, sections, state
-from ..analysis.idle import generic
-from ..analysis.response import Facts, Feed, FilterType, PoleNature, facts
+from ..analysis.arms import ArmState, End, PlacedArm, state
+from ..analysis.response import Facts, Feed, FilterType, PoleNature, generic_facts
 from ..circuits.altered import across_series_arm, roles_swapped
 from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, leaves
 from ..questions.analyse import BLOCKED, PASSES
@@ -30,7 +29,7 @@ _PROBE = Element(Kind.R, "R_probe_", Fraction(1013))
 def _structure(ladder: Ladder | None) -> Facts | None:
     """Facts of a circuit with unrelated values: what holds by its structure alone."""
     try:
-        return facts(generic(ladder)) if ladder else None
+        return generic_facts(ladder) if ladder else None
     except CircuitError:
         return None
 
@@ -182,6 +181,28 @@ def wide_band_as_notch(case: Case) -> Iterator[Guess]:
         yield Guess(NOTCH.value)
 
 
+@TOPIC.slip("null-overlooked", Rung.TYPE)
+def null_overlooked(case: Case) -> Iterator[Guess]:
+    """A notch taken for flat: both ends tested, and nothing between them."""
+    if case.facts.type is NOTCH:
+        yield Guess(FilterType.FLAT.value)
+
+
+@TOPIC.slip("one-end-tested", Rung.TYPE)
+def one_end_tested(case: Case) -> Iterator[Guess]:
+    """A band-pass or a notch taken for what one of its ends alone would be."""
+    if case.facts.type in (BAND, NOTCH):
+        yield Guess(LOW.value)
+        yield Guess(HIGH.value)
+
+
+@TOPIC.slip("notch-for-one-end", Rung.TYPE)
+def notch_for_one_end(case: Case) -> Iterator[Guess]:
+    """A low-pass or high-pass taken for a notch, since it stops something."""
+    if case.facts.type in (LOW, HIGH):
+        yield Guess(NOTCH.value)
+
+
 @TOPIC.slip("complementary-tap", Rung.TYPE)
 def complementary_tap(case: Case) -> Iterator[Guess]:
     """The voltage across the series arm read for the output's."""
@@ -212,5 +233,26 @@ def no_peak_no_pair(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("critical-at-any-overlap", Rung.POLE_NATURE)
 def equal_sections(case: Case) -> Iterator[Guess]:
     """Two real poles taken for a double one, which needs Q = 1/2 exactly."""
-    if case.facts.pole_nature is PoleNature.REAL and len(sections(case.ladder)) == 1:
+    if case.facts.pole_nature is PoleNature.REAL:
         yield Guess(PoleNature.DOUBLE.value)
+
+
+@TOPIC.slip("pair-taken-for-double", Rung.POLE_NATURE)
+def pair_taken_for_double(case: Case) -> Iterator[Guess]:
+    """A complex pair taken for a double pole, since both have one f0."""
+    if case.facts.pole_nature is PoleNature.COMPLEX:
+        yield Guess(PoleNature.DOUBLE.value)
+
+
+@TOPIC.slip("pair-placed-real", Rung.POLE_NATURE)
+def pair_taken_for_real(case: Case) -> Iterator[Guess]:
+    """A complex pair taken for two real poles."""
+    if case.facts.pole_nature is PoleNature.COMPLEX:
+        yield Guess(PoleNature.REAL.value)
+
+
+@TOPIC.slip("double-taken-for-two", Rung.POLE_NATURE)
+def double_taken_for_two(case: Case) -> Iterator[Guess]:
+    """A double pole taken for two different ones."""
+    if case.facts.pole_nature is PoleNature.DOUBLE:
+        yield Guess(PoleNature.REAL.value)

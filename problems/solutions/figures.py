@@ -22,10 +22,12 @@ from ..formulas.tree import (
 )
 from ..quantities.write import write_conjugates, write_quantity
 from ..questions.corner_phase import corner_phase
+from .losses import losses
 from .step import Step, View, coefficient, drawn, seen, step
 from .sticks import growing
 
 _TYPES_WITH_EDGE = (FilterType.LOW_PASS, FilterType.HIGH_PASS)
+_TYPES_WITH_CENTRE = (FilterType.BAND_PASS, FilterType.NOTCH)
 
 
 def counting(shape: Facts) -> Iterator[Step]:
@@ -97,7 +99,7 @@ def measured(
     facts = shape if valued else None
     if order in (1, 2):
         value = None if facts is None else facts.corner_hz
-        told = "corner-one" if order == 1 else "corner-two"
+        told = "centre" if shape.centred else f"corner-{'one' if order == 1 else 'two'}"
         yield from _both(told, "f0", figures.get("corner_hz"), value, "Hz")
     if order == 2:
         if shape.transfer.denominator[1] == 0:
@@ -105,6 +107,8 @@ def measured(
         else:
             quality = None if facts is None else facts.q
             yield from _both("q", "Q", figures.get("q"), quality, "")
+    if facts is not None:
+        yield from losses(facts)
     if phase:
         yield from _phase_there(shape)
     if facts is not None and order:
@@ -147,6 +151,8 @@ def _roots(facts: Facts) -> Iterator[Step]:
                 yield step("nature-real", poles, q=write_quantity(facts.q or 0, ""))
             case _ if facts.q is not None:
                 yield step("nature-complex", poles, q=write_quantity(facts.q, ""))
+                if facts.maximally_flat:
+                    yield step("maximally-flat")
             case _:
                 yield step("pole-values", poles)
     else:
@@ -176,7 +182,7 @@ def _listed(letter: str, roots: Sequence[complex]) -> list[str]:
 
 def _band(shape: Facts, facts: Facts | None, figures: dict[str, Formula]) -> Iterator[Step]:
     kind, two = shape.type, shape.transfer.order == 2
-    if kind in (FilterType.BAND_PASS, FilterType.NOTCH) and two and shape.q is not None:
+    if kind in _TYPES_WITH_CENTRE and two and shape.q is not None:
         if kind is FilterType.BAND_PASS:
             peak = None if facts is None else facts.peak_gain
             yield from _both("gain-band-pass", "|H|", figures.get("gain"), peak, "")
@@ -201,9 +207,9 @@ def _edges(facts: Facts) -> Iterator[Step]:
         plain = facts.transfer.zero_count in (0, order) and (
             facts.transfer.zeros_at_origin == facts.transfer.zero_count
         )
-        if order == 1:
+        if order == 1 and plain:
             yield step("edge-one", edge=text)
-        elif order == 2 and plain and facts.q_squared == Fraction(1, 2):
+        elif facts.maximally_flat:
             yield step("edge-butterworth", edge=text)
         elif order == 2 and plain:
             yield step(f"edge-{facts.type.value}-two", *_edge_formula(facts.type), edge=text)

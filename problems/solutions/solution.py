@@ -8,17 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 
-from ..analysis.arms import ArmState, End, PlacedArm, state, working_rails
-from ..analysis.idle import generic
+from ..analysis.arms import ArmState, End, PlacedArm, is_reactive, state, working_rails
+from ..analysis.idle import Reason
 from ..analysis.letters import Solved, figures, solve
 from ..analysis.letters_algebra import SymbolicTooLargeError
-from ..analysis.response import Facts, facts
-from ..circuits.model import Ladder, Place, leaves
+from ..analysis.response import Facts, facts, generic_facts
+from ..circuits.model import Ladder, Place
 from ..formulas.layout import echo
 from ..formulas.tree import Formula
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
+from ..questions.naming import named_by_levels, traps
 from .figures import counting, measured, numbers
 from .letters import derivation
 from .step import WIDTH, Step, drawing, step
@@ -49,7 +50,7 @@ class _Worked:
     def __init__(self, ladder: Ladder, asked: Collection[Rung]) -> None:
         self.ladder, self.asked = ladder, asked
         # Without values the structure is that of any values that have no relation.
-        self.shape: Facts = facts(ladder if ladder.valued else generic(ladder))
+        self.shape: Facts = facts(ladder) if ladder.valued else generic_facts(ladder)
         self.rails: tuple[PlacedArm, ...] = tuple(working_rails(self.shape.ladder))
         self.solved: Solved | None = None
         self.figures: dict[str, Formula] = {}
@@ -72,7 +73,7 @@ class _Worked:
             yield from self.end(End.LOW)
             yield from self.end(End.HIGH)
             yield from self.resonances()
-        yield step(f"type-{shape.type.value}")
+        yield from self.type()
         if self.solved is None:
             yield step("too-large")
         else:
@@ -88,19 +89,38 @@ class _Worked:
         if shape.reactive_count and not self.cancelled:
             yield step("check", low=self.gain(End.LOW), high=self.gain(End.HIGH))
 
+    def type(self) -> Iterator[Step]:
+        """What it is called, by levels where opens and shorts alone do not decide."""
+        levels = named_by_levels(self.shape) if self.ladder.valued else None
+        key, values = levels or (self.shape.type.value, {})
+        yield step(f"type-{key}", **values)
+        for key, values in traps(self.shape) if self.ladder.valued else ():
+            yield step(key, **values)
+
     def feed(self) -> Iterator[Step]:
+        """The first reactive arm that has a say, and the idle ones before it."""
+        idle: list[str] = []
+        working = {name for rail in self.rails for name in rail.names}
         for stage in self.ladder.stages:
-            if stage.arm is not None and any(e.kind.reactive for e in leaves(stage.arm)):
-                arm = PlacedArm(stage.place, stage.arm).text
-                yield step(f"fed-{stage.place.value}", arm=arm)
-                return
+            if stage.arm is None or not is_reactive(stage.arm):
+                continue
+            arm = PlacedArm(stage.place, stage.arm)
+            if working.isdisjoint(arm.names):
+                idle.append(arm.text)
+                continue
+            found = {"arm": arm.text, **({"idle": listed(idle, "and")} if idle else {})}
+            yield step(f"fed-{stage.place.value}{'-idle' if idle else ''}", **found)
+            return
 
     def stores(self) -> Step:
         shape = self.shape
-        if shape.independent_count == 0:
+        if shape.seen_count == 0:
             return step("independent-none")
         names = listed((e.name for e in self.ladder.reactive()), "and")
-        counts = {"reactive": shape.reactive_count, "independent": shape.independent_count}
+        counts = {"reactive": shape.reactive_count, "independent": shape.seen_count}
+        if any(hidden.reason is Reason.UNSEEN for hidden in shape.hidden):
+            counts = {**counts, "independent": shape.independent_count, "seen": shape.seen_count}
+            return step("independent-unseen", names=names, **counts)
         if shape.hidden:
             return step("independent-fewer", names=names, **counts)
         kind = "one" if shape.reactive_count == 1 else "all"

@@ -11,7 +11,7 @@ from fractions import Fraction
 
 from ..formulas.layout import echo, layout
 from ..formulas.tree import Formula
-from ..quantities.write import UNRAISED, write_quantity
+from ..quantities.write import MINUS, UNRAISED, write_quantity
 from ..questions.model import Values
 
 WIDTH = 72
@@ -99,6 +99,22 @@ def drawing(width: int, ascii: bool) -> Iterator[None]:  # noqa: A002
         yield
     finally:
         _PEN.reset(token)
+
+
+def added(where: str, before: int, change: int, unit: str) -> str:
+    """A line of a sum, "90° − 180° = −90° (1 kHz)".
+
+    Args:
+        where: what makes the change.
+        before: the value before it.
+        change: what is added, or taken away.
+        unit: of both.
+    """
+    plain = _PEN.get()[1]
+    values = (write_quantity(value, unit, ascii=plain) for value in (before, abs(change)))
+    sign = "+" if change > 0 else "-" if plain else MINUS
+    after = write_quantity(before + change, unit, ascii=plain)
+    return f"{f' {sign} '.join(values)} = {after} ({where})"
 
 
 def drawn(lead: str, formula: Formula) -> list[str]:

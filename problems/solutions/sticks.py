@@ -13,7 +13,8 @@ from ..analysis.asymptotes import Stick, Sweep, stick
 from ..analysis.response import TWO_PI, Facts, Response
 from ..quantities.convert import SAME
 from ..quantities.write import write_quantity
-from .step import Step, View, seen, step
+from ..sketches.truth import true_phase
+from .step import Step, View, added, seen, step
 
 MOST = 6
 """Break frequencies up to which the lines grow one at a time."""
@@ -86,13 +87,7 @@ def growing(facts: Facts) -> Iterator[Step]:
         )
     else:
         yield from _bends(lines, breaks)
-    phases = (write_quantity(at, "°") for at in (facts.phase_low, facts.phase_high))
-    low_phase, high_phase = phases
-    jump = any(root.real == 0 and root != 0 for root in (*facts.poles, *facts.zeros))
-    told = step(
-        f"sticks-phase{'-jump' if jump else ''}", low_phase=low_phase, high_phase=high_phase
-    )
-    yield seen(told, View.PHASE_LINES)
+    yield seen(_phase(facts), View.PHASE_LINES)
     yield seen(_curve(facts, lines, breaks), View.CURVE)
 
 
@@ -130,6 +125,26 @@ def _bends(lines: Stick, breaks: list[Break]) -> Iterator[Step]:
             "turn": _slope(abs(one.turn)),
         }
         yield _at(step(f"sticks-{one.kind}", **values), drawn)
+
+
+def _phase(facts: Facts) -> Step:
+    """The phase as a sum: where it starts, what every break adds, and where it ends."""
+    lines = true_phase(facts)
+    low_phase, high_phase = (write_quantity(at, "°") for at in (lines.start, lines.end))
+    if not lines.bends:
+        return step("sticks-phase-none", low_phase=low_phase)
+    sums, angle = list[str](), lines.start
+    for bend in lines.bends:
+        sums.append(added(write_quantity(bend.frequency, "Hz"), angle, bend.value, "°"))
+        angle += bend.value
+    jump = any(root.real == 0 and root != 0 for root in (*facts.poles, *facts.zeros))
+    return step(
+        f"sticks-phase{'-jump' if jump else ''}",
+        sums,
+        origin=facts.transfer.zeros_at_origin,
+        low_phase=low_phase,
+        high_phase=high_phase,
+    )
 
 
 def _curve(facts: Facts, lines: Stick, breaks: list[Break]) -> Step:

@@ -48,7 +48,7 @@ def test_what_an_example_shows_is_printed(
 def test_the_json_example_is_the_promised_object() -> None:
     (command,) = (c for c in COMMANDS if "--json" in c)
     told = json.loads(run(command))
-    assert (told["format"], told["type"], told["order"]) == ("rungwise.facts/1", "low-pass", 2)
+    assert (told["format"], told["type"], told["order"]) == ("rungwise.facts/2", "low-pass", 2)
 
 
 def test_pictures_exist_and_ask_nothing_of_other_sites() -> None:

@@ -148,6 +148,7 @@ def test_a_slip(copy: Copy) -> None:
     )
     assert len([line for line in missing if line.startswith("problems/slips/one_pole.py:")]) == 2
     assert len([line for line in missing if line.startswith("content/slips.toml:")]) == 2
+    assert len([line for line in missing if line.startswith("problems/slips/sentences.py:")]) == 1
     copy.fill(
         "problems/slips/one_pole.py",
         ("STUB: what somebody believes who makes this mistake", "Seven times the corner"),
@@ -160,6 +161,10 @@ def test_a_slip(copy: Copy) -> None:
         "content/slips.toml",
         ("STUB corner-guessed", "seven times"),
         ("STUB: what the mistake is, never the right answer", "This is seven times too much"),
+    )
+    copy.fill(
+        "problems/slips/sentences.py",
+        ("_plain(),  # STUB: what its sentence claims of the circuit", "_plain(),"),
     )
     assert copy.missing() == []
     said = copy.tell(

@@ -51,14 +51,14 @@ def shared_problems(seeds: int = 0) -> Iterator[None]:
 
     With ``seeds``, the plan draws seeds below that, so that they meet the same ones more often.
     """
-    whole, shown, below = review_choice._whole, review_choice.slips_in_play, review_choice.SEEDS
+    whole, shown, below = review_choice._whole, review_choice.slips_by_question, review_choice.SEEDS
     review_choice._whole = lru_cache(maxsize=None)(whole.__wrapped__)
-    review_choice.slips_in_play = lru_cache(maxsize=None)(shown.__wrapped__)
+    review_choice.slips_by_question = lru_cache(maxsize=None)(shown.__wrapped__)
     review_choice.SEEDS = seeds or below
     try:
         yield
     finally:
-        review_choice._whole, review_choice.slips_in_play = whole, shown
+        review_choice._whole, review_choice.slips_by_question = whole, shown
         review_choice.SEEDS = below
         _WRONG.clear()
 

@@ -22,6 +22,7 @@ from rungwise.problems.questions.analyse import questions_for
 from rungwise.problems.questions.kinds import EVERYWHERE, KINDS, MAKERS, MEASURES, QuestionKind
 from rungwise.problems.questions.model import FORMAT, Form, Rung, Task
 from rungwise.problems.slips.order import SLIPS
+from rungwise.problems.slips.sentences import SENTENCES
 
 from tests.golden import make, make_schema
 
@@ -72,6 +73,9 @@ def _families(root: Path) -> Iterator[str]:
         if not row.lookalikes:
             yield f"problems/catalogue/families.py: {row.name} has no look-alike in its group"
         known = facts(generic(row.ladder))
+        if row.levels:  # its values decide what it is called
+            drawn = next(filter(None, (drawn_circuit(row, 1, n) for n in range(40))), None)
+            known = known if drawn is None else drawn[1]
         if (known.type, known.transfer.order, known.fed) != (row.type, row.order, row.fed):
             yield f"problems/catalogue/families.py: {row.name} is not what its row says it is"
 
@@ -130,6 +134,8 @@ def _slips(root: Path) -> Iterator[str]:
             yield f"content/slips.toml: [{id_}] lacks {', '.join(sorted(lacks))}"
         if id_ not in known:
             yield f"content/slips.toml: [{id_}] is no slip's"
+        if id_ not in SENTENCES:
+            yield f"problems/slips/sentences.py: no row says what [{id_}] claims"
 
 
 def _books() -> Iterator[str]:

@@ -25,7 +25,7 @@ def keys_of(asked: Question) -> list[str]:
     pressed: list[str] = []
     if asked.rung is Rung.MAP_SKETCH:
         # From the left half's real axis on, as Tab goes.
-        for region in (Region.REAL, Region.ORIGIN, Region.AXIS, Region.PAIR):
+        for region in (Region.REAL, Region.ORIGIN, Region.RIGHT, Region.AXIS, Region.PAIR):
             for root, key in ((PlacedRoot.POLE, "p"), (PlacedRoot.ZERO, "z")):
                 count = counts(read_map(truth)).get((region, root), 0)
                 pressed += [key] * (count // 2 if region in PAIRED else count)

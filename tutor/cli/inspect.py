@@ -31,14 +31,16 @@ def in_lines(
         kinds: what may be asked; empty: everything.
         group: circuits of this group alone.
     """
-    from ..coach.looking import begin_round
+    from ..coach.looking import begin_round, round_left
     from ..plain.inspect import PlainInspection, inspect
 
     keeper = patient_keeper()
     lines = PlainInspection.on_standard_streams(width(), False, keeper)
-    going = begin_round(
+    now = local_now()
+    usual = seed is None and count is None and not kinds and group is None
+    going = (round_left(keeper, now) if usual else None) or begin_round(
         keeper,
-        local_now(),
+        now,
         seed=draw_seed() if seed is None else seed,
         length=count or ROUND_LENGTH,
         kinds=kinds,
@@ -58,11 +60,13 @@ def on_screen(
         kinds: what may be asked; empty: everything.
         group: circuits of this group alone.
     """
-    from ..coach.looking import begin_round
+    from ..coach.looking import begin_round, next_round
 
     first = [seed]
 
     def make(keeper: Keeper | None, now: datetime) -> Round:
+        if seed is None and count is None and not kinds and group is None:
+            return next_round(keeper, now)
         given, first[0] = first[0], None  # the rounds after it are drawn
         length = count or ROUND_LENGTH
         return begin_round(keeper, now, seed=given, length=length, kinds=kinds, group=group)

@@ -92,6 +92,43 @@ def worth_most_now(keeper: Keeper | None, now: datetime) -> Worth:
     return Worth.ROUND
 
 
+def next_round(keeper: Keeper | None, now: datetime) -> Round:
+    """The round that was left half way today, or a new one.
+
+    Args:
+        keeper: of the record; ``None`` where nothing is kept.
+        now: aware, in the learner's time zone.
+    """
+    return round_left(keeper, now) or begin_round(keeper, now)
+
+
+def round_left(keeper: Keeper | None, now: datetime) -> Round | None:
+    """The round that was left half way today, where it was left; ``None`` if there is none.
+
+    Args:
+        keeper: of the record; ``None`` where nothing is kept.
+        now: aware, in the learner's time zone.
+    """
+    left = keeper.round_left() if keeper is not None else None
+    if keeper is None or left is None:
+        return None
+    if left.looks[-1].when.astimezone(now.tzinfo).date() != now.date():
+        return None
+    known = recognition_of(keeper, now)
+    events = [seen.look for seen in left.looks]
+    make = _round_maker()
+    return make(
+        SystemRandom().getrandbits(60),
+        left.start.length,
+        listener=keeper.resume_round(left.start),
+        uid=left.start.uid,
+        events=events,
+        known=known,
+        today=now.date(),
+        placing=known.looks == sum(not event.scaffold for event in events) and not known.carried,
+    )
+
+
 def begin_round(
     keeper: Keeper | None,
     now: datetime,
@@ -115,14 +152,23 @@ def begin_round(
         group: circuits of this group alone; ``None``: all.
         known: what is known at sight, where that was read already.
     """
-    from ..learning.rounds import Round  # and with it the circuits, which nobody else waits for
-
     if seed is None:
         seed = SystemRandom().getrandbits(60)
     if known is None:
         known = recognition_of(keeper, now)
-    uid, listener = keeper.begin_round() if keeper is not None else ("", None)
-    placing = not known.looks and not known.carried and not kinds and group is None
-    return Round(
+    usual = not kinds and group is None
+    uid, listener = "", None
+    if keeper is not None:
+        uid, listener = keeper.begin_round(length if usual else 0)
+    placing = not known.looks and not known.carried and usual
+    make = _round_maker()
+    return make(
         seed, length, kinds, group, listener, uid, known=known, today=now.date(), placing=placing
     )
+
+
+def _round_maker() -> type[Round]:
+    """What makes a round; with it come the circuits, which nobody else waits for."""
+    from ..learning.rounds import Round
+
+    return Round

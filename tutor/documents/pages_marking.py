@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import pairwise
 
 from flint import fmpz_mpoly
 
@@ -25,8 +26,9 @@ from ...problems.questions.model import (
     formula_of,
     sketch_of,
 )
-from ...problems.sketches.compare import FIFTH, LEVEL
+from ...problems.sketches.level import LEVEL, Top, bands, meeting
 from ...problems.sketches.model import GainSketch, PhaseSketch
+from ...problems.sketches.turns import FIFTH, apart, turns_of
 from ...problems.slips.case import numeric
 from ...problems.slips.engine import Prediction, predictions
 from ...problems.solutions.step import Equation
@@ -39,6 +41,8 @@ DIGITS = 4
 _MOST_DIGITS = 12
 _OCTAVE_PER_DECADE = 6 / 20
 """The trade's round figures: 6 dB/octave is 20 dB/decade."""
+_AS_ONE = 2 * FIFTH - 0.005
+"""Decades between breaks that may be drawn as one, so that there is a place for it."""
 
 
 def counts_as_right(question: Question) -> tuple[str, ...]:
@@ -110,10 +114,9 @@ def _sketch(question: Question) -> Iterator[str]:
     if isinstance(sketch, GainSketch):
         yield _say("gain-slopes", slopes=_listed(sketch.slopes))
         yield from _places("gain-break", sketch.breaks)
-        low, high = (
-            write_quantity(round(sketch.level + by, 2) or 0.0, "dB", 6) for by in (-LEVEL, LEVEL)
-        )
-        yield _say("gain-level", low=low, high=high)
+        for top in bands(sketch):
+            yield _level_of(sketch, top)
+        yield from _gathered("gain", turns_of(sketch), sketch)
     elif isinstance(sketch, PhaseSketch):
         angles = [sketch.start]
         for _, change in sorted((*sketch.turns, *sketch.jumps)):
@@ -121,15 +124,68 @@ def _sketch(question: Question) -> Iterator[str]:
         yield _say("phase-angles", angles=_listed(angles, "°"))
         yield from _places("phase-turn", [place for place, _ in sketch.turns])
         yield from _places("phase-jump", [place for place, _ in sketch.jumps])
+        yield from _gathered("phase", sketch.turns)
     else:
         yield _say("map")
 
 
 def _places(key: str, places: Sequence[float]) -> Iterator[str]:
     for number, place in enumerate(places, 1):
-        limits = within(Fraction(place * 10**-FIFTH), Fraction(place * 10**FIFTH))
-        low, high = (write_quantity(f, "Hz", _MOST_DIGITS) for f in limits)
-        yield _say(key, number=number, low=low, high=high)
+        yield _say(key, number=number, **_about(place, place))
+
+
+def _about(first: float, last: float) -> dict[str, str]:
+    """From where to where a break may be drawn that stands for those of two frequencies."""
+    limits = within(Fraction(last * 10**-FIFTH), Fraction(first * 10**FIFTH))
+    low, high = (write_quantity(place, "Hz", _MOST_DIGITS) for place in limits)
+    return {"low": low, "high": high}
+
+
+def _level_of(sketch: GainSketch, top: Top) -> str:
+    """Where a pass band may lie, and which piece it is."""
+    last = len(sketch.breaks)
+    key, number = ("-at", top.piece + 1) if top.peak else ("-between", top.piece)
+    if not last:
+        key = ""
+    elif not top.peak and top.piece in (0, last):
+        key, number = ("-before", 1) if top.piece == 0 else ("-after", last)
+    return _say(f"gain-level{key}", number=number, next=number + 1, **_heights(top.height))
+
+
+def _heights(lowest: float, highest: float | None = None) -> dict[str, str]:
+    """From where to where a level may lie whose right heights are these."""
+    highest = lowest if highest is None else highest
+    low = math.ceil((lowest - LEVEL) * 100 - 1e-6) / 100
+    high = math.floor((highest + LEVEL) * 100 + 1e-6) / 100
+    return {
+        name: write_quantity(level or 0.0, "dB", 6)
+        for name, level in (("low", low), ("high", high))
+    }
+
+
+def _gathered(
+    plot: str, turns: Sequence[tuple[float, int]], gain: GainSketch | None = None
+) -> Iterator[str]:
+    """Breaks or turns that may be drawn as one, and those that may be drawn as several.
+
+    Args:
+        plot: what begins the keys.
+        turns: where they are, and by how much they turn.
+        gain: the gain that they are of, whose level may be that of the crossing then.
+    """
+    flat = {top.piece: top for top in bands(gain) if not top.peak} if gain else {}
+    for number, ((place, turn), (after, other)) in enumerate(pairwise(turns), 1):
+        if turn * other > 0 and apart(place, after) < _AS_ONE:
+            numbers = {"number": number, "next": number + 1}
+            yield _say(f"{plot}-as-one", **numbers, **_about(place, after))
+            if gain and number in flat:
+                top = flat[number]
+                met = meeting(gain, top, top.before, top.after)
+                yield _say("gain-level-as-one", **numbers, **_heights(top.height, met))
+    unit = 20 if gain else 90
+    for number, (_, turn) in enumerate(turns, 1):
+        if abs(turn) > unit:
+            yield _say(f"{plot}-as-several", number=number)
 
 
 def _listed(values: Sequence[int], unit: str = "") -> str:

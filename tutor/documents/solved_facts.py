@@ -7,12 +7,11 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
-from ...problems.analysis.idle import generic
-from ...problems.analysis.response import Facts, decibels, facts, feed
+from ...problems.analysis.response import Facts, decibels, facts, generic_facts
 from ...problems.circuits.model import Ladder
 from ...problems.circuits.write import write_circuit
 
-FORMAT = "rungwise.facts/1"
+FORMAT = "rungwise.facts/2"
 
 
 def facts_json(ladder: Ladder) -> dict[str, Any]:
@@ -29,7 +28,7 @@ def facts_json(ladder: Ladder) -> dict[str, Any]:
         QuantityError: a value lies outside 10⁻³⁰ to 10³⁰.
     """
     valued = ladder.valued
-    told = facts(ladder if valued else generic(ladder))
+    told = facts(ladder) if valued else generic_facts(ladder)
     transfer = told.transfer
     low, high = told.edges_hz if valued else (None, None)
 
@@ -39,8 +38,15 @@ def facts_json(ladder: Ladder) -> dict[str, Any]:
     return {
         "format": FORMAT,
         "circuit": write_circuit(ladder),
-        "fed": feed(ladder),
+        "fed": told.fed,
         "type": told.type.value,
+        "type_exact": told.type_exact.value,
+        "shape": told.shape and told.shape.value if valued else None,
+        "depth_db": known(told.depth_db) if valued else None,
+        "floor_db": known(told.floor_db) if valued else None,
+        "traps_hz": [trap.hz for trap in told.traps] if valued else None,
+        "margin_db": known(told.margin_db) if valued else None,
+        "borderline": told.borderline if valued else None,
         "order": transfer.order,
         "poles": _roots(told.poles) if valued else None,
         "zeros": _roots(told.zeros) if valued else None,

@@ -8,11 +8,9 @@ from fractions import Fraction
 from itertools import groupby
 
 from ...problems.analysis.arms import End
-from ...problems.analysis.idle import generic
 from ...problems.analysis.letters import figures, formulas, letter_transfer
 from ...problems.analysis.letters_algebra import SymbolicTooLargeError
-from ...problems.analysis.response import TWO_PI, Facts, FilterType, facts
-from ...problems.analysis.shape import shape
+from ...problems.analysis.response import TWO_PI, Facts, FilterType, facts, generic_facts
 from ...problems.circuits.model import Ladder, Place
 from ...problems.circuits.write import write_circuit
 from ...problems.formulas.layout import echo, layout
@@ -22,6 +20,7 @@ from ...problems.questions.reasons import EndPicture, type_claims
 from ..language.ascii import ascii_form
 from ..language.texts import Words, plain, render, speaker
 from ..language.wrap import fold
+from ..phrases.naming import beyond, by_levels
 from .solved_facts import gain_db, peak_db
 
 say = speaker("solve")
@@ -53,7 +52,7 @@ class SolvedPage:
         self.width = max(width, NARROWEST)
         self.ascii = ascii
         self.valued = ladder.valued
-        self.facts: Facts = facts(ladder if self.valued else generic(ladder))
+        self.facts: Facts = facts(ladder) if self.valued else generic_facts(ladder)
 
     def text(self) -> str:
         """The whole page; no line is wider than asked for, where words allow it."""
@@ -94,7 +93,7 @@ class SolvedPage:
         lines = self.para(
             say(
                 "page.headline",
-                type=say(f"type.{told.type.value}"),
+                type=say(f"type.{told.called if self.valued else told.type.value}"),
                 order=say(f"page.{count}", count=order),
                 fed=fed,
             )
@@ -106,22 +105,22 @@ class SolvedPage:
         return lines + self.para(" ".join(sentences))
 
     def why(self) -> Iterator[str]:
-        """The type's reason, and what a response without a type name looks like."""
+        """What makes it what it is called, and what is near."""
         told = self.facts
+        levels = list(by_levels(told)) if self.valued else []
         if told.type is FilterType.NOTCH and told.axis_zero_pairs > 1:
             yield say("why.notch-many")
         elif told.type is FilterType.NOTCH and not self.valued:
             yield say("why.notch-letters")
-        elif told.type is FilterType.NOTCH:
+        elif told.type is FilterType.NOTCH and not levels:
             yield say("why.notch", frequency=write_quantity(told.notch_hz or 0.0, "Hz"))
         elif told.type is FilterType.FLAT:
             cause = next(c.id for c in type_claims(EndPicture(told)) if c.holds)
             yield say(f"why.flat-{cause}" if told.reactive_count else "why.flat")
         else:
-            yield say(f"why.{told.type.value}")
-        if told.type is FilterType.OTHER and self.valued:
-            low, high = self.gain(told.gain_low), self.gain(told.gain_high)
-            yield say(f"shape.{shape(told).value}", low=low, high=high)
+            yield from levels or [say(f"why.{told.type.value}")]
+        if self.valued:
+            yield from beyond(told)
 
     def ends(self) -> Iterator[str]:
         """What happens at DC and at very high frequency, with the arms that cause it."""
@@ -245,7 +244,9 @@ class SolvedPage:
         if self.valued:
             yield from self.numeric_rows()
         drawn, independent = told.reactive_count, told.independent_count
-        yield "reactive", [say("cells.reactive", drawn=drawn, independent=independent)]
+        key = "reactive" if independent == told.seen_count else "reactive-unseen"
+        counts = {"drawn": drawn, "independent": independent, "seen": told.seen_count}
+        yield "reactive", [say(f"cells.{key}", **counts)]
 
     def numeric_rows(self) -> Iterator[tuple[str, list[str]]]:
         """The rows that need values."""
@@ -255,7 +256,8 @@ class SolvedPage:
         if told.corner_hz is not None:
             hertz = write_quantity(told.corner_hz, "Hz")
             radians = write_quantity(told.corner_hz * TWO_PI, "rad/s")
-            yield "corner", [say("cells.corner", hertz=hertz, radians=radians)]
+            name = "centre" if told.centred else "corner"
+            yield name, [say("cells.corner", hertz=hertz, radians=radians)]
         if told.q is not None:
             yield "q", [self.number(Fraction(told.q))]
         low, high = told.edges_hz
@@ -331,4 +333,8 @@ class SolvedPage:
         lines = self.para(say("page.hidden"))
         for hidden in self.facts.hidden:
             lines += self.para(plain(Words.load().hidden(hidden)), "  ")
+        resting = self.facts.stores.resting
+        if resting:
+            many = "one" if resting == 1 else "many"
+            lines += self.para(say(f"unseen.resting-{many}", count=resting), "  ")
         return lines

@@ -16,7 +16,12 @@ MOST = 8
 PAIRED = (Region.AXIS, Region.PAIR)
 
 # The regions as they lie on the plane, so that the arrow keys lead where they point.
-_ROWS = ((Region.PAIR, Region.AXIS), (Region.REAL, Region.ORIGIN))
+_ROWS = (
+    (Region.PAIR, Region.AXIS, Region.RIGHT),
+    (Region.REAL, Region.ORIGIN, Region.RIGHT),
+)
+_FROM = tuple(reversed(tuple(enumerate(_ROWS))))
+_ROUND = tuple(dict.fromkeys((*_ROWS[1], *reversed(_ROWS[0]))))
 
 
 class PlacedRoot(StrEnum):
@@ -56,16 +61,15 @@ class MapDraft:
 
     def go(self, across: int, down: int) -> bool:
         """Go so many regions ``across`` and ``down``, if there is one."""
-        row, column = next(
-            (r, c) for r, line in enumerate(_ROWS) for c in range(2) if line[c] is self.held
-        )
+        # The lower row first: the right half-plane, which spans both, is left along the σ axis.
+        row, column = next((r, line.index(self.held)) for r, line in _FROM if self.held in line)
         row, column = row + down, column + across
-        return 0 <= row < 2 and 0 <= column < 2 and self.hold(_ROWS[row][column])
+        there = 0 <= row < len(_ROWS) and 0 <= column < len(_ROWS[row])
+        return there and self.hold(_ROWS[row][column])
 
     def next(self, way: int = 1) -> bool:
         """Select the next region, round and round."""
-        order = [*_ROWS[1], *reversed(_ROWS[0])]
-        return self.hold(order[(order.index(self.held) + way) % len(order)])
+        return self.hold(_ROUND[(_ROUND.index(self.held) + way) % len(_ROUND)])
 
     # Changes
 

@@ -135,7 +135,7 @@ def render(text: Text, file: str = "hints") -> str:
 
     Args:
         text: the text.
-        file: where its phrases are.
+        file: where its phrases are, unless they say so themselves.
     """
     if isinstance(text, str):
         return text
@@ -143,8 +143,18 @@ def render(text: Text, file: str = "hints") -> str:
         *most, last = [render(part, file) for part in text] or [""]
         comma, conjunction = entry(file, "phrases.comma"), entry(file, "phrases.and")
         return comma.join(most) + conjunction + last if most else last
-    values = [(name, render(part, file)) for name, part in text.values]
-    return fill(file, f"phrases.{text.key}", values)
+    where = text.file or file
+    values = [(name, render(part, where)) for name, part in text.values]
+    return fill(where, f"{text.table}.{text.key}", values)
+
+
+_SENTENCE = re.compile(r"(?:^|(?<=[.?!] ))[a-z](?=[a-zA-Z])")
+"""The first letter of a sentence; "f₀" stays what it is."""
+
+
+def sentence_case(text: str) -> str:
+    """A text with a capital letter at the beginning of every sentence."""
+    return _SENTENCE.sub(lambda match: match[0].upper(), text)
 
 
 def said(values: Values) -> dict[str, str]:
@@ -178,7 +188,7 @@ class Words:
         """The question itself, with the unit asked for and the tolerance."""
         given = said(question.values)
         values = {"unit": question.unit, "tolerance": percent(question.tolerance), **given}
-        asked = given.get("asked")
+        asked = given.get("worded", given.get("asked"))
         part = f"prompts.{asked}" if asked else "prompt"
         return fill("questions", f"{question.rung.value}.{part}", values.items())
 
@@ -189,15 +199,25 @@ class Words:
         return fill("questions", f"{question.rung.value}.form")
 
     def parts(self, rung: Rung, parts: Iterable[SketchPart]) -> list[str]:
-        """Which ``parts`` of a sketch, the answer to a ``rung``, are right, and which are not."""
-        told = {True: list[str](), False: list[str]()}
+        """Which ``parts`` of a sketch, which answers a ``rung``, are right, which not, and why.
+
+        Those that are right by themselves, but do not count, are told apart; that a number is
+        right goes without saying.
+        """
+        told: dict[str, list[str]] = {"right": [], "alone": [], "wrong": []}
         for part in parts:
-            told[part.right].append(fill("parts", f"{rung.value}.{part.id}", part.values))
+            if part.right and part.counts:
+                continue
+            text = fill("parts", f"{rung.value}.{part.id}", part.values)
+            if part.reason:
+                reason = entry("parts", f"{rung.value}.reasons.{part.reason}")
+                text = fill("parts", "because", [("part", text), ("reason", reason)])
+            told["wrong" if not part.right else "right" if part.earns else "alone"].append(text)
         comma = entry("parts", "comma")
         return [
-            fill("parts", key, [("parts", comma.join(told[right]))])
-            for key, right in (("right", True), ("wrong", False))
-            if told[right]
+            fill("parts", key, [("parts", comma.join(texts))])
+            for key, texts in told.items()
+            if texts
         ]
 
     def choice(self, question: Posed, choice: Choice) -> str:
@@ -243,9 +263,7 @@ class Words:
 
     def slip(self, hit: SlipHit) -> str:
         """One sentence about a slip that predicts the typed answer."""
-        sketched = dict(hit.values).get("answered") == "sketch"
-        part = "sketch" if sketched and "sketch" in table("slips")[hit.slip] else "sentence"
-        return fill("slips", f"{hit.slip}.{part}", said(hit.values).items())
+        return fill("slips", f"{hit.slip}.{hit.says}", said(hit.values).items())
 
     def slip_name(self, slip: str) -> str:
         """The short name of a slip."""

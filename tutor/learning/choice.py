@@ -20,6 +20,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 from functools import cache, lru_cache
 from itertools import pairwise
 from typing import TYPE_CHECKING
@@ -28,7 +29,7 @@ from ...problems.catalogue.families import FAMILIES, Family, find
 from ...problems.catalogue.groups import SkillGroup
 from ...problems.questions.kinds import KINDS, kind
 from ...problems.questions.model import Problem, Rung, Task
-from .full_circuit import arranged, asked_of, mastered
+from .full_circuit import arranged, asked_of, mastered, most_telling
 from .request import ProblemRequest
 from .skill_map import AFTER, ASKED, group_of, skill_name, skill_of
 from .skills import SkillState, needed
@@ -57,7 +58,7 @@ FLUENT = 0.7
 _DOUBT, _DOUBTED = 3.0, 0.2
 """Before anything is known, as if so many skills had been met with such a share right."""
 
-ROUND = 12
+ROUND = 18
 """Families that somebody fluent is shown round."""
 ROUND_WEIGHED = 24
 """Problems made to choose each of them from."""
@@ -231,7 +232,7 @@ def widest(
 ) -> ProblemRequest:
     """Of a few problems the one in which most slips show that did not lately, the rare above all.
 
-    Takes as long as making them: some tenths of a second.
+    It asks what shows most of them.  Takes as long as making them: some tenths of a second.
 
     Args:
         rows: families to choose from.
@@ -248,23 +249,42 @@ def widest(
         for row, task in new
     ][:ROUND_WEIGHED]
     shown = frozenset[str]().union(*map(slips_in_play, recent))
-    found = [slips_in_play(wish) - shown for wish in wishes]
-    showing = Counter(slip for slips in found for slip in slips)
-    worth = [sum(1 / showing[slip] for slip in sorted(slips)) for slips in found]
-    return wishes[worth.index(max(worth))]
+    found = [
+        {rung: slips - shown for rung, slips in slips_by_question(wish).items()} for wish in wishes
+    ]
+    showing = Counter(slip for by_rung in found for slip in set().union(*by_rung.values()))
+    rare = {slip: 1 / count for slip, count in sorted(showing.items())}
+    asked = [
+        most_telling(_whole(wish), by_rung, rare)
+        for wish, by_rung in zip(wishes, found, strict=True)
+    ]
+    worth = [
+        sum(rare[slip] for slip in sorted(set().union(*(by_rung[rung] for rung in rungs))))
+        for rungs, by_rung in zip(asked, found, strict=True)
+    ]
+    best = worth.index(max(worth))
+    return replace(wishes[best], asked=asked[best])
+
+
+def slips_in_play(wish: ProblemRequest) -> frozenset[str]:
+    """The slips that the problem of a wish would bring to light, by what it asks."""
+    found = slips_by_question(wish)
+    return frozenset().union(*(found[question.rung] for question in made(wish).questions))
 
 
 @lru_cache(maxsize=64)
-def slips_in_play(wish: ProblemRequest) -> frozenset[str]:
-    """The slips that the problem of a wish would bring to light."""
+def slips_by_question(wish: ProblemRequest) -> dict[Rung, frozenset[str]]:
+    """The slips that each question a wish's seed can ask would bring to light."""
     from ...problems.analysis.response import facts
     from ...problems.slips.engine import predictions
 
-    problem = made(wish)
+    problem = _whole(wish)
     known = facts(problem.ladder)
-    return frozenset(
-        guess.slip
+    return {
+        question.rung: frozenset(
+            guess.slip
+            for guess in predictions(problem.ladder, known, question)
+            if guess.in_play and guess.value != question.truth
+        )
         for question in problem.questions
-        for guess in predictions(problem.ladder, known, question)
-        if guess.in_play and guess.value != question.truth
-    )
+    }

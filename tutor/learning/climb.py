@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from ...problems.quantities.errors import Wording, wording
 from ...problems.questions.kinds import REASON_OF, REASONS_BACK
-from ...problems.questions.model import Mark, Problem, Question, Rung
+from ...problems.questions.model import Earlier, Mark, Problem, Question, Rung
 from ..language.errors import worded
 from ..language.texts import Words
 from .basis import AnswerBasis
@@ -21,15 +21,21 @@ from .course import HINT_LEVELS, Course, Move, MoveKind, Other, Outcome, RungCou
 
 if TYPE_CHECKING:
     from ...problems.analysis.response import Facts
+    from ...problems.hints.explanation import Explanation
 
 
 @dataclass
 class RungState:
-    """One rung of the climb: its question, what has happened on it, and every mark in order."""
+    """One rung of the climb: its question, what has happened on it, and every mark in order.
+
+    ``told`` are the explanations of its marks, as far as somebody has asked for them; ``None`` for
+    one that explains nothing.
+    """
 
     question: Question
     course: RungCourse
     marks: list[Mark] = field(default_factory=list)
+    told: list[Explanation | None] = field(default_factory=list, compare=False)
 
     @property
     def hints(self) -> int:
@@ -129,7 +135,7 @@ class Climb:
 
     def warm(self) -> None:
         """Import and compute what the first answer needs, before it is given."""
-        from ...problems.hints import hint as hints  # noqa: F401
+        from ...problems.hints import why_wrong  # noqa: F401
 
         _ = self.facts
 
@@ -158,11 +164,8 @@ class Climb:
         Raises:
             IndexError: the climb is done.
         """
-        from ...problems.grading.grade import grade
-
         state = self.current
-        setting = Words.load().setting(state.question)
-        mark = grade(self.problem, state.question, text, self.facts, setting)
+        mark = self._graded(text)
         state.marks.append(mark)
         self._make(
             Move(
@@ -176,6 +179,49 @@ class Climb:
             )
         )
         return mark
+
+    def _graded(self, text: str) -> Mark:
+        from ...problems.grading.grade import grade
+
+        question = self.current.question
+        return grade(self.problem, question, text, self.facts, Words.load().setting(question))
+
+    @property
+    def explanation(self) -> Explanation | None:
+        """What is to be said of the latest mark of the rung being asked, if it was wrong."""
+        return self.explained(self.position)[-1] if not self.done and self.current.marks else None
+
+    def explained(self, index: int) -> tuple[Explanation | None, ...]:
+        """What is to be said of each mark of a rung; ``None`` of one that was not wrong.
+
+        The same error again is told more: the weakest explanation comes that was not told in this
+        climb.  It follows from the marks alone: a climb that is climbed again says the same.
+
+        Args:
+            index: which rung, from 0.
+        """
+        from ...problems.hints.why_wrong import explanations, next_one
+
+        for at, state in enumerate(self.rungs[: index + 1]):
+            for mark in state.marks[len(state.told) :]:
+                known = self.known_before(at)
+                found = explanations(self.problem, state.question, mark, known)
+                told = [e for s in self.rungs[: at + 1] for e in s.told if e is not None]
+                state.told.append(next_one(found, told))
+        return tuple(self.rungs[index].told)
+
+    def known_before(self, index: int) -> tuple[Earlier, ...]:
+        """The right answers known before a rung: those given, and those shown.
+
+        Args:
+            index: which rung, from 0.
+        """
+        said = (Outcome.CLEAN, Outcome.RIGHT)
+        return tuple(
+            Earlier(state.question.rung, state.question.truth, said=state.outcome in said)
+            for state in self.rungs[:index]
+            if state.outcome in (*said, Outcome.SHOWN, Outcome.WORKED)
+        )
 
     def hint(self) -> int:
         """Go one hint level up (3 is the last) and return the level to show.
@@ -250,11 +296,7 @@ class Climb:
         return done
 
     def _mark_again(self, move: Move) -> Mark:
-        from ...problems.grading.grade import grade
-
-        question = self.current.question
-        setting = Words.load().setting(question)
-        mark = grade(self.problem, question, move.text, self.facts, setting)
+        mark = self._graded(move.text)
         if move.verdict is not None and mark.verdict is not move.verdict:
             return replace(
                 mark,
@@ -262,6 +304,7 @@ class Climb:
                 understood=move.understood,
                 trouble=_kept(move.trouble),
                 slips=(),
+                value=None,
             )
         # The record keeps no more of a long text than can be shown.
         if move.trouble and worded(mark.trouble) != move.trouble:

@@ -86,6 +86,44 @@ def asked_of(
     return in_order([*taken, *ends])
 
 
+def most_telling(
+    problem: Problem, shows: Mapping[Rung, Collection[str]], worth: Mapping[str, float]
+) -> tuple[Rung, ...]:
+    """The questions in which most beliefs would show that did not yet: for somebody fluent.
+
+    The type stays first, and the ends as they are; a reason follows what it is the reason of.
+
+    Args:
+        problem: as its seed made it.
+        shows: the beliefs that would come to light, by question.
+        worth: of each belief.
+    """
+    usual = asked_of(problem)
+    if problem.task is not Task.ANALYSE or Rung.TYPE not in usual:
+        return usual
+    taken = [Rung.TYPE]
+    met = set(shows[Rung.TYPE])
+    made = [question.rung for question in problem.questions]
+    parents = {REASON_OF[rung]: rung for rung in made if rung in REASON_OF}
+    left = [rung for rung in made if rung not in ENDS and rung is not Rung.TYPE]
+    while len(taken) < MOST:
+        fit = [rung for rung in left if rung not in parents or parents[rung] in taken]
+        if not fit:
+            break
+        best = max(
+            fit,
+            key=lambda rung: (
+                sum(worth[belief] for belief in sorted(set(shows[rung]) - met)),
+                rung in usual,
+            ),
+        )
+        taken.append(best)
+        met |= set(shows[best])
+        counts = (Rung.POLES, Rung.INDEPENDENT)  # the two counts are nearly always one
+        left = [r for r in left if r is not best and not (best in counts and r in counts)]
+    return in_order([*taken, *(rung for rung in usual if rung in ENDS)])
+
+
 def arranged(problem: Problem, rungs: Sequence[Rung]) -> Problem:
     """The problem with these of its questions alone, in this order.
 

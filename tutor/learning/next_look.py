@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TypeVar
 
-from ...problems.catalogue.groups import SkillGroup
+from ...problems.catalogue.groups import LOOKED_AT, SkillGroup
 from ...problems.chance import Chance
 from ...problems.generate.contrast import contrast_look
 from ...problems.generate.look import make_look
@@ -45,7 +45,7 @@ OVERDUE = 20
 """A type that so many cold looks at types have not shown is due, and comes every other time."""
 TYPE_SHARES = (9, 9, 9, 8, 5)
 """How often each type is right: none more often than one in five by more than a twentieth."""
-_TRIES = 3
+_TRIES = 4
 """Neighbours asked for before a contrast is given up."""
 
 
@@ -152,7 +152,7 @@ class NextLook:
     def _groups(self) -> list[SkillGroup]:
         if self._group is not None:
             return [self._group]
-        return [group for group in SkillGroup if group is not SkillGroup.OTHER]
+        return list(LOOKED_AT)
 
     # Of which circuits
 
@@ -249,12 +249,12 @@ class NextLook:
         seen = frozenset(known.structures)
         confused = known.confused_with(look.truth) if look.kind is LookKind.TYPE else {}
         others = [answer for answer in look.answers if answer != look.truth]
-        for _ in range(_TRIES):
+        for trial in range(_TRIES):
             wanted = None
-            if confused:
+            if confused and trial < _TRIES - 1:
                 wanted = weighed(others, [1 + 2 * confused.get(one, 0) for one in others], chance)
-            found = contrast_look(look, chance.below(SEEDS), wanted)
-            if found is None or found.structure in seen or found.truth == look.truth:
+            found = contrast_look(look, chance.below(SEEDS), wanted, seen)
+            if found is None or found.truth == look.truth:
                 continue
             if self._group in (None, found.group):
                 return RoundStep(found, contrast=True)
@@ -273,7 +273,7 @@ def hardness(known: Recognition) -> int:
     """How hard the circuits are (``make_look``): by what is known, and by how it goes."""
     if known.looks < 8 or known.share() < 0.6:
         return 0
-    types = sum(known.known(look_skill(LookKind.TYPE, group)) for group in SkillGroup)
+    types = sum(known.known(look_skill(LookKind.TYPE, group)) for group in LOOKED_AT)
     return min(3, 1 + types // 3)
 
 

@@ -33,7 +33,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
 
-from ...problems.catalogue.groups import SkillGroup
+from ...problems.catalogue.groups import LOOKED_AT, SkillGroup
 from ...problems.questions.looks import LOOK_KINDS, Facing, LookKind, look_row
 from .looks import LookEvent
 from .skill_map import AFTER
@@ -72,7 +72,6 @@ Somebody who guesses gets over the one or the other in less than one of a thousa
 looks (computed: ``tests/studies/luck_of_looks.py``)."""
 LUCK_EACH, LUCK_OF_TWO = 3.0, 3.9
 """The bounds for a single skill, whose pool has got over its own; for two choices."""
-
 ENDS = "ends"
 _POOLS: tuple[tuple[LookKind, ...], ...] = (
     (
@@ -117,14 +116,13 @@ def look_parts(skill: str) -> tuple[str, str]:
 @cache
 def look_skills() -> tuple[str, ...]:
     """Every skill of looks, in the order of a first acquaintance."""
-    groups = [group for group in SkillGroup if group is not SkillGroup.OTHER]
-    found = [look_skill(row.kind, group) for row in LOOK_KINDS for group in groups]
+    found = [look_skill(row.kind, group) for row in LOOK_KINDS for group in LOOKED_AT]
     return tuple(dict.fromkeys(found))
 
 
 _BUILT_UPON = {
     look_skill(LookKind.TYPE, group): tuple(
-        look_skill(LookKind.TYPE, one) for one, below in AFTER.items() if group in below
+        look_skill(LookKind.TYPE, one) for one in LOOKED_AT if group in AFTER[one]
     )
     for group in AFTER
 }
@@ -181,7 +179,11 @@ def _luck_of(skill: str) -> str:
 def _bounds(skill: str) -> tuple[float, float]:
     """How far luck must be out of the question: for the skill, and for its pool."""
     kind = kinds_of_skill(skill)[0]
-    own = LUCK_OF_TWO if len(look_row(kind).answers) == 2 else LUCK_EACH
+    if len(look_row(kind).answers) == 2:
+        own = LUCK_OF_TWO
+    else:
+        # Four right in a row get over it; after an error in between it takes one or two more.
+        own = max(LUCK_EACH, (ENOUGH - 0.1) * _gain(True, guess(kind)))
     return own, LUCK_TYPE if _pool(kind) is LookKind.TYPE else LUCK
 
 
@@ -352,6 +354,8 @@ class Recognition:
             return False
         if skill in self.carried:
             return True
+        if state is not None and state.missed:
+            return False  # others vouch for what was looked at seldom, not for what was missed
         above = _BUILT_UPON.get(skill, ())
         return sum(self.known(one) for one in above) >= BUILT_UPON
 

@@ -64,6 +64,8 @@ class ProblemRequest:
     def settled(self, states: Mapping[str, SkillState]) -> ProblemRequest:
         """The request with its questions settled: what the learner has mastered is left out.
 
+        Questions that are settled already stay.
+
         Args:
             states: by skill.
 
@@ -72,6 +74,8 @@ class ProblemRequest:
         """
         from .full_circuit import asked_of, mastered
 
+        if self.asked:
+            return self
         whole = self.whole()
         return replace(self, asked=asked_of(whole, mastered(whole, states), self.kinds))
 

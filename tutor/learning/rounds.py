@@ -87,6 +87,7 @@ class Round:
         group: circuits of this group alone; ``None``: all.
         listener: told every look that is left.
         uid: names the round in the record.
+        events: the looks that were left before, of a round that goes on; ``known`` has them.
         known: what is known of the learner's looks; ``None``: nothing.  It is left as it is.
         today: the learner's own day.
         placing: whether it is the first round, which says where to begin.
@@ -115,7 +116,9 @@ class Round:
         self._chooser = NextLook(self.kinds, self.group, self.today, placing=self.placing)
         self._before: RoundStep | None = None
         self._step: RoundStep | None = None
-        self._step = self._make()
+        for event in self.events:
+            self._again_left(event)
+        self._step = self.next()
 
     @property
     def step(self) -> RoundStep | None:
@@ -235,6 +238,20 @@ class Round:
             example = self.placing and is_example(self.events)
         slow = right and target is not None and seconds > target
         return LookResult(step, choice, right, explained, slow, example)
+
+    def _again_left(self, event: LookEvent) -> None:
+        """What follows from a look that was left before the round went on."""
+        if event.scaffold:
+            self._scaffold = self._scaffold[1:]
+            return
+        self._scaffold = []
+        if look_row(event.kind).facing is not Facing.CIRCUIT:
+            return  # what else stood on the screen is not kept
+        look = look_of(read_circuit(event.circuit), event.kind, event.seed)
+        if look is not None and look.truth == event.truth:
+            self._before = RoundStep(look, cold=event.cold, again=event.again)
+            wrong = event.answered and not event.right
+            self._after(self._before, event, counterfact(look, event.answered) if wrong else None)
 
     def _after(self, step: RoundStep, event: LookEvent, explained: CounterFact | None) -> None:
         """What is not right comes back."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from ...problems.questions.kinds import REASON_OF, REASONS_BACK
-from ...problems.questions.model import Choice, Form, Mark, Posed, Question
+from ...problems.questions.model import Choice, Form, Mark, Posed, Problem, Question
 from ..language.ascii import ascii_screen
 from ..language.texts import Words
 from ..learning.climb import Climb
-from ..learning.course import Outcome
+from ..learning.course import HINT_LEVELS, Outcome
 
 if TYPE_CHECKING:
     from ...problems.grading.reading import Reading
@@ -27,6 +27,11 @@ def right_words(question: Question) -> str:
 
     found = choice(question, str(question.truth)) if question.form is Form.CHOICE else None
     return Words.load().choice(question, found) if found else right_text(question)
+
+
+def reason(problem: Problem, question: Question) -> str:
+    """Why the right answer to a ``question`` of a ``problem`` is right: the step worked."""
+    return Words.load().hint(problem, question, HINT_LEVELS)
 
 
 def understood(question: Posed, mark: Mark) -> str:

@@ -29,7 +29,7 @@ def said(known: Facts) -> tuple[str, ...]:
     slopes = [("low", _number(known.slope_low)), ("high", _number(known.slope_high))]
     phases = [("low", _number(known.phase_low)), ("high", _number(known.phase_high))]
     phrases = [
-        fill("bench", f"said.type.{known.type.value}"),
+        fill("bench", f"said.type.{known.called}"),
         _count("poles", transfer.order),
         zeros,
         fill("bench", "said.slopes", slopes),

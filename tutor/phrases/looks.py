@@ -5,19 +5,15 @@ The full screen and the plain lines say the same sentences; only how a circuit i
 
 from __future__ import annotations
 
-import re
-
 from ...problems.circuits.model import Ladder, valueless
 from ...problems.circuits.write import write_circuit
 from ...problems.hints.counterfact_ends import CounterFact
 from ...problems.hints.fill import Named
 from ...problems.hints.look import look_hint, right_because
 from ...problems.questions.looks import Look, LookKind
-from ..language.texts import fill, render, said, table
+from ..language.texts import fill, render, said, sentence_case, table
 
 _FILE = "looks"
-_SENTENCE = re.compile(r"(?:^|(?<=[.?!] ))[a-z](?=[a-zA-Z])")
-"""The first letter of a sentence; "f₀" stays what it is."""
 
 
 def title(kind: LookKind) -> str:
@@ -98,4 +94,4 @@ def worked(look: Look) -> str:
 
 def _sentence(key: str, values: Named) -> str:
     text = fill(_FILE, key, [(name, render(value, _FILE)) for name, value in values])
-    return _SENTENCE.sub(lambda match: match[0].upper(), text)
+    return sentence_case(text)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ...problems.circuits.write import write_circuit
+from ...problems.hints.redrawing import LOOK
 from ...problems.questions.kinds import face_of
 from ...problems.questions.model import Face, Form, Mark, Verdict
 from ..language.errors import worded
@@ -15,6 +16,8 @@ from ..learning.climb import Climb, Listener
 from ..learning.course import HINT_LEVELS
 from ..learning.full_circuit import spared
 from ..phrases import answer_text as saying
+from ..phrases import explaining
+from ..phrases.redrawn import explained_lines, hinted_lines
 from .lines import HINT, SHOW, EndOfInput, PlainLines
 
 if TYPE_CHECKING:
@@ -152,9 +155,28 @@ class PlainDrill(PlainLines):
             elif typed == SHOW:
                 climb.show()
                 self.mark("shown", saying.right_words(question))
+                self.reason(climb.problem, question, redrawn=state.hints >= LOOK)
             else:
-                self._mark(question, climb.answer(typed))
+                mark = climb.answer(typed)
+                self._mark(climb, question, mark)
             self.say_if_unkept()
+
+    def reason(self, problem: Problem, question: Question, *, redrawn: bool = False) -> None:
+        """Write why the right answer to a question is right.
+
+        Args:
+            problem: the problem.
+            question: which of its questions.
+            redrawn: whether the circuit was written as it is at its ends already.
+        """
+        self.say(saying.reason(problem, question), "  ", "  ")
+        if not redrawn:
+            self._redrawn(problem, question)
+
+    def _redrawn(self, problem: Problem, question: Question) -> None:
+        """Write the circuit as it is at the ends that hints to a question speak of."""
+        for line in hinted_lines(problem, question):
+            self.say(line, "  ", "    ")
 
     def ask(self, question: Question) -> None:
         """Write a question, its choices and how an answer to it is typed."""
@@ -174,8 +196,10 @@ class PlainDrill(PlainLines):
         self.say(
             f"{self.ui('hint', level=level)} {self.words.hint(climb.problem, question, level)}"
         )
+        if level == LOOK:
+            self._redrawn(climb.problem, question)
 
-    def _mark(self, question: Question, mark: Mark) -> None:
+    def _mark(self, climb: Climb, question: Question, mark: Mark) -> None:
         said = saying.understood(question, mark)
         match mark.verdict:
             case Verdict.RIGHT:
@@ -188,8 +212,10 @@ class PlainDrill(PlainLines):
                 self.mark("wrong", said)
                 for line in self.words.parts(question.rung, mark.parts):
                     self.say(line, "  ", "  ")
-                for hit in mark.slips:
-                    self.say(self.words.slip(hit), "  ", "  ")
+                for sentence in explaining.of_mark(mark, climb.explanation):
+                    self.say(sentence, "  ", "  ")
+                for line in explained_lines(climb):
+                    self.say(line, "  ", "    ")
                 self.say(self.ui("again"), "  ", "  ")
 
     def _summary(self, climb: Climb) -> None:

@@ -13,6 +13,7 @@ from ...problems.sketches.write import write
 from ..learning.next_look import RoundStep
 from ..learning.rounds import LOOK_HINTS, LookResult, Round, RoundPage
 from ..phrases import looks as say_looks
+from ..phrases.redrawn import in_lines
 from .lines import HAND_IN, HINT, SHOW, EndOfInput, PlainLines
 
 LETTERS = "abcde"
@@ -30,7 +31,10 @@ class PlainInspection(PlainLines):
         Args:
             going: the round, at its first look.
         """
-        self.say(self.told("opening", count=going.length, seed=going.seed))
+        if going.events:
+            self.say(self.told("again", number=going.number + 1, count=going.length))
+        else:
+            self.say(self.told("opening", count=going.length, seed=going.seed))
         self.say(self.told("keys"))
         try:
             self.ask_all(going)
@@ -142,6 +146,9 @@ class PlainInspection(PlainLines):
         if fact is None:
             return
         self.say(say_looks.counter(look, fact), "  ", "  ")
+        if fact.end is not None:
+            for line in in_lines(fact.circuit or look.ladder, [fact.end]):
+                self.say(line, "  ", "    ")
         if fact.lookalike is not None:
             self.say(say_looks.alike(look, result.answered), "  ", "  ")
             self.lines(say_looks.circuit(fact.lookalike, valued=look.valued), "     ")

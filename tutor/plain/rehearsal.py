@@ -21,6 +21,7 @@ from .inspect import PlainInspection
 from .lines import HAND_IN, EndOfInput
 
 if TYPE_CHECKING:
+    from ...problems.questions.model import Problem
     from ..coach.rehearsal_run import RehearsalRun
     from ..learning.exam_round import ExamRound
     from ..learning.rehearsal_result import RehearsalItem, RehearsalResult
@@ -159,10 +160,10 @@ class PlainRehearsal:
             out.say(say("plain.review", number=number + 1, family=family(climb), **values))
             out.show(climb.problem, Face.CIRCUIT)
             for item in items:
-                self._item(item)
+                self._item(climb.problem, item)
             out.solve(climb.problem)
 
-    def _item(self, item: RehearsalItem) -> None:
+    def _item(self, problem: Problem, item: RehearsalItem) -> None:
         out, question = self._lines, item.state.question
         out.gap()
         out.say(say("plain.item", number=item.at + 1, title=out.words.title(question.rung)))
@@ -174,6 +175,7 @@ class PlainRehearsal:
             out.say(say("plain.right" if item.right else "plain.wrong", given=mine))
         if not item.right:
             out.say(say("plain.answer", answer=saying.right_words(question)))
+            out.reason(problem, question)
             for sentence in slips(item):
                 out.say(sentence, "  ", "  ")
 

@@ -29,7 +29,7 @@ from . import states
 from .events import ClimbEvents, Start, new_uid, now, start_of, to_micros
 from .events import LeftOff as LeftOff
 from .held import HeldRecord
-from .looks import RoundStart, SeenLook
+from .looks import RoundLeft, RoundStart, SeenLook
 from .record import Append, Record
 
 if TYPE_CHECKING:
@@ -104,6 +104,7 @@ class Keeper(HeldRecord):
         self._known: tuple[tuple[Record, int, int], dict[str, SkillState]] | None = None
         self._looked: tuple[Record, int, list[SeenLook]] | None = None
         self._timer: threading.Timer | None = None
+        self._looking = ""  # the round that this tutor is at
 
     # Climbing
 
@@ -165,17 +166,53 @@ class Keeper(HeldRecord):
 
     # Looks
 
-    def begin_round(self) -> tuple[str, LookListener]:
+    def begin_round(self, length: int = 0) -> tuple[str, LookListener]:
         """A new round begins: its uid, and the listener that keeps each look of it.
 
         A look is on the disk when the listener returns.  A climb that is going on goes on.
+
+        Args:
+            length: how many looks it has, if it can be gone on with where it is left.
         """
-        start = RoundStart(new_uid())
+        start = RoundStart(new_uid(), length)
+        return start.uid, self.resume_round(start)
+
+    def resume_round(self, start: RoundStart) -> LookListener:
+        """A round goes on, as the same round: the listener that keeps each look of it."""
 
         def told(look: LookEvent) -> None:
             self._write(Append(start, now(), look))
+            self._look_at(start)
 
-        return start.uid, told
+        return told
+
+    def _look_at(self, start: RoundStart) -> None:
+        """Claim the round that this tutor is at, and give back the one before."""
+        with self._lock:
+            if self.path is not None and start.uid != self._looking:
+                self._look_away()
+                claims.take(self.path, start.uid)
+                self._looking = start.uid
+
+    def _look_away(self) -> None:
+        if self.path is not None and self._looking:
+            claims.let_go(self.path, self._looking)
+        self._looking = ""
+
+    def round_left(self) -> RoundLeft | None:
+        """The latest round, if looks of it are left and no other tutor is at it."""
+        looks = self.looks()
+        uid = looks[-1].look.round if looks else ""
+
+        def find(record: Record) -> RoundStart | None:
+            free = uid == self._looking or claims.is_free(record.path, uid)
+            return record.round_start(uid) if free else None
+
+        start = self.look(find, None) if uid else None
+        mine = tuple(seen for seen in looks if seen.look.round == uid)
+        if start is None or sum(not seen.look.scaffold for seen in mine) >= start.length:
+            return None
+        return RoundLeft(start, mine)
 
     def looks(self) -> list[SeenLook]:
         """Every look that was left, in the order of time."""
@@ -289,6 +326,7 @@ class Keeper(HeldRecord):
         self.settle()
         if self._climbing is not None:
             self._let_go(self._climbing)
+        self._look_away()
         self._close_file()
 
     def _soon(self) -> None:

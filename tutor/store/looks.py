@@ -42,9 +42,14 @@ BARE = (Other.LEFT.value, Other.TOOK_OVER.value)
 
 @dataclass(frozen=True, slots=True)
 class RoundStart:
-    """How a round began; ``uid`` names it in every copy of the record."""
+    """How a round began.
+
+    ``uid`` names it in every copy of the record; ``length`` is how many looks it has, if it can be
+    gone on with, else 0.
+    """
 
     uid: str
+    length: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +58,14 @@ class SeenLook:
 
     when: datetime
     look: LookEvent
+
+
+@dataclass(frozen=True, slots=True)
+class RoundLeft:
+    """A round that was left half way: how it began, and its looks, one or more."""
+
+    start: RoundStart
+    looks: tuple[SeenLook, ...]
 
 
 Begin = Start | RoundStart
@@ -72,7 +85,8 @@ def begin_kind(start: Begin) -> str:
 def write_begin(start: Begin) -> str:
     """The body of a beginning."""
     if isinstance(start, RoundStart):
-        return _json({"uid": start.uid, "format": LOOK_FORMAT})
+        length = {"length": start.length} if start.length else {}
+        return _json({"uid": start.uid, "format": LOOK_FORMAT, **length})
     return write_start(start)
 
 
@@ -89,7 +103,8 @@ def read_begin(kind: object, body: str) -> Begin:
     if kind == ROUND:
         found = _object(body)
         _whole(found.get("format"), "format", 0, 10**6)
-        return RoundStart(read_uid(found.get("uid")))
+        length = _whole(found.get("length", 0), "length", 0, MOST_STEPS)
+        return RoundStart(read_uid(found.get("uid")), length)
     if kind != Other.BEGAN.value:
         raise BadEvent("a beginning of nothing")
     return read_start(body)

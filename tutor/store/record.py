@@ -408,6 +408,17 @@ class Record:
             return (read_start(row[1]), self._events(row[0])) if row else None
         return None
 
+    def round_start(self, uid: str) -> RoundStart | None:
+        """How a round began; None if it is not here."""
+        row = self._db.execute(
+            "SELECT events.kind, events.body FROM climbs JOIN events USING (id) WHERE uid = ?",
+            (uid,),
+        ).fetchone()
+        with suppress(BadEvent):
+            found = read_begin(*row) if row else None
+            return found if isinstance(found, RoundStart) else None
+        return None
+
     def began_at(self, climb: int) -> int:
         """When a climb began, in microseconds since 1970; 0 if it is not here, or says nothing."""
         row = self._db.execute("SELECT at FROM events WHERE id = ?", (climb,)).fetchone()

@@ -65,7 +65,7 @@ def test_hidden_elements(name):
     circuit, expected = CASES[name]
     assert list(hidden_elements(circuit)) == expected
     f = facts(circuit)
-    assert f.independent_count == f.transfer.order
+    assert f.seen_count == f.transfer.order
 
 
 def test_either_side_of_a_buffer():
@@ -98,13 +98,13 @@ PARTS = st.sampled_from("RLC")
 
 @settings(max_examples=150, deadline=None)
 @given(st.lists(st.tuples(st.sampled_from(["series", "shunt"]), PARTS), min_size=1, max_size=7))
-def test_independent_count_is_the_pole_count_of_unrelated_values(rungs):
-    """With values that have nothing to do with each other, every independent part is a pole."""
+def test_parts_that_are_not_hidden_make_a_pole_each(rungs):
+    """With values that have nothing to do with each other, every part not hidden is a pole."""
     primes = [101, 103, 107, 109, 113, 127, 131]
     stages = tuple(
         Stage(Place(place), element(kind, f"{kind}{k + 1}", primes[k]))
         for k, (place, kind) in enumerate(rungs)
     )
     f = facts(Ladder(stages, element("R", "Rs", 97), element("R", "RL", 89)))
-    assert f.independent_count == f.transfer.order
+    assert f.seen_count == f.transfer.order
     assert len({h.name for h in f.hidden}) == len(f.hidden)

@@ -73,19 +73,19 @@ CIRCUITS = [
         (0, 0),
         (0, 0),
     ),
-    # A shelf passes both ends without an axis zero: never called by one of the four names.
+    # A shelf of 10.4 dB passes one end and does not block the other.
     (
-        ladder(("series", R(1000)), ("shunt", series(R(100, "R2"), C("1e-7")))),
+        ladder(("series", R(1000)), ("shunt", series(R(430, "R2"), C("1e-7")))),
         "other",
         1,
         0,
         (0, 0),
         (0, 0),
     ),
-    # A damped trap is a dip, not a notch.
+    # A damped trap that takes 60 dB is a notch, of finite depth.
     (
         ladder(("series", R(1000)), ("shunt", series(R(1, "R2"), L("1e-3"), C("1e-7")))),
-        "other",
+        "notch",
         2,
         0,
         (0, 0),

@@ -124,12 +124,12 @@ def test_a_path_that_survives_refutes_a_band_pass() -> None:
         ("series R1; shunt R2", LookKind.TYPE, "notch", "neither an L nor a C"),
         ("series R1; shunt L1 + C1", LookKind.TYPE, "flat", "L1 + C1 is a short at its resonance"),
         ("series L1 || C1; load RL", LookKind.TYPE, "flat", "L1 ∥ C1 is open at its resonance"),
-        ("series R1; shunt C1 || C2", LookKind.POLES, "2", "C2 and C1 merge into one part"),
+        ("series R1; shunt C1 || C2", LookKind.POLES, "2", "C2 and C1 combine into one part"),
         ("shunt C1; series R1; shunt C2", LookKind.POLES, "2", "C1 lies across an ideal source"),
         ("series R1; shunt L1 || C1", LookKind.POLES, "1", "a pair is two poles"),
         ("series C1; shunt R1", LookKind.HIGH_SLOPE, "-20", "the zero gives 20 back: 0"),
         ("series C1; shunt L1; load RL", LookKind.ORIGIN_ZEROS, "1", "each block DC"),
-        ("source Rs; shunt C1; series L1; load RL", LookKind.FED, "series", "C1, and it hangs"),
+        ("source Rs; shunt C1; series L1; load RL", LookKind.FED, "series", "C1, a shunt arm"),
     ],
 )
 def test_the_reason_fits_the_mistake(text: str, kind: LookKind, answered: str, said: str) -> None:

@@ -242,7 +242,7 @@ def test_steps_of_choices_name_the_answer() -> None:
     for label, _, q, _, text in steps(Rung.TYPE, Rung.FED):
         assert str(q.truth) in text, label
     for label, _, q, _, text in steps(Rung.POLE_NATURE):
-        assert {"double": "fall together", "real": "real", "complex": "complex"}[str(q.truth)] in (
+        assert {"double": "coincide", "real": "real", "complex": "complex"}[str(q.truth)] in (
             text
         ), label
 

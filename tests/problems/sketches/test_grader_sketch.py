@@ -96,9 +96,16 @@ def pieces(found: Mark) -> dict[str, list[bool]]:
         (HIGH2, GAIN, "+40 to 5 kHz, 0; level 0", RIGHT),
         (HIGH2, GAIN, "+40 to 4.5 kHz, +20 to 5.5 kHz, 0; level 0", RIGHT),
         (HIGH2, GAIN, "+40 to 2 kHz, +20 to 12 kHz, 0; level 0", WRONG),
-        (HIGH2, GAIN, "+40 to 6.5 kHz, 0; level 0", RIGHT),  # not 4 dB too high on the steep line
-        (HIGH2, GAIN, "+40 to 6.5 kHz, 0; level 4.4", RIGHT),  # the steep line itself is right
-        (HIGH2, GAIN, "+40 to 6.5 kHz, 0; level 8", WRONG),
+        # The pass band carries the level, wherever a break within its tolerance leaves the slope.
+        (HIGH2, GAIN, "+40 to 6.5 kHz, 0; level 0", RIGHT),
+        (HIGH2, GAIN, "+40 to 6.5 kHz, 0; level 2.5", RIGHT),
+        (HIGH2, GAIN, "+40 to 6.5 kHz, 0; level 4.4", WRONG),  # on the steep line, all the same
+        (HIGH2, GAIN, "+40 to 3.2 kHz, 0; level −7.8", WRONG),
+        (HIGH2, GAIN, "+40 to 4 kHz, +20 to 6.3 kHz, 0; level −4", RIGHT),  # the pass band at 0
+        (HIGH2, GAIN, "+40 to 4 kHz, +20 to 6.3 kHz, 0; level 0", WRONG),  # and at 4 dB
+        (PEAK, GAIN, "+20 to 5 kHz, −20; level −10", RIGHT),
+        (PEAK, GAIN, "+20 to 7.9 kHz, −20; level −7.6", RIGHT),  # where the lines meet
+        (PEAK, GAIN, "+20 to 7.9 kHz, −20; level −7.4", WRONG),
         (BAND, GAIN, "20 to 15.9, 0 to 1590, -20; level 0", RIGHT),
         (BAND, GAIN, "20 to 159, -20; level 20", WRONG),
         (BAND, GAIN, "20 to 15.9, 0 to 1590, 20; level 0", WRONG),
@@ -140,16 +147,16 @@ def test_breaks_nearer_than_two_fifths_may_be_one_in_between() -> None:
 
 
 @given(
-    st.lists(st.tuples(st.floats(-1, 9), st.sampled_from((-40, -20, 20, 40))), max_size=4),
-    st.integers(-3, 3),
+    st.lists(st.tuples(st.floats(-1, 9), st.sampled_from((-40, -20))), min_size=3, max_size=4),
+    st.integers(0, 3),
     st.floats(-60, 20),
     st.lists(st.floats(-0.19, 0.19), min_size=4, max_size=4),
-    st.floats(-2.4, 2.4),
+    st.floats(-2.45, 2.45),
 )
 def test_what_is_drawn_within_the_tolerances_is_right(
     turns: list[tuple[float, int]], start: int, level: float, off: list[float], lift: float
 ) -> None:
-    """Every break moved by its own error, as long as they keep their order."""
+    """Every break moved by its own error, as long as they keep their order, and the top lifted."""
     turns = sorted(turns)
     slopes = [20 * start]
     for _, turn in turns:
@@ -158,16 +165,48 @@ def test_what_is_drawn_within_the_tolerances_is_right(
     moved = [f * 10**d for f, d in zip(truth.breaks, off, strict=False)]
     if moved != sorted(moved):
         return
-    drawn = GainSketch(truth.slopes, tuple(moved), level + lift)
-    assert all(part.right for part in compare(truth, drawn))
+
+    def drawn(breaks: list[float], by: float) -> GainSketch:
+        """The right slopes with these breaks, the highest break this much off its height."""
+        flat = GainSketch(truth.slopes, tuple(breaks), 0)
+        return replace(flat, level=max(truth.heights) + by - max(flat.heights))
+
+    assert all(part.right for part in compare(truth, drawn(moved, lift)))
     for j in range(len(moved)):
         wrong = [*moved]
         wrong[j] = truth.breaks[j] * 10**0.9
         if wrong == sorted(wrong):
-            marked = compare(truth, replace(drawn, breaks=tuple(wrong)))
-            assert not all(part.right for part in marked)
-    lifted = compare(truth, replace(drawn, breaks=truth.breaks, level=level + 2.6))
-    assert [part.id for part in lifted if not part.right] == ["level"]
+            assert not all(part.right for part in compare(truth, drawn(wrong, lift)))
+    for by in (2.6, -2.6):
+        lifted = compare(truth, drawn(moved, by))
+        assert [part.id for part in lifted if not part.right] == ["level"]
+
+
+def test_both_pass_bands_of_a_notch_carry_the_level() -> None:
+    truth = GainSketch((0, -20, 20, 0), (100, 1e3, 1e4), -6.0)
+    for breaks, right in (
+        ((100, 1e3, 1e4), True),
+        ((150, 1.5e3, 1.5e4), True),
+        ((105, 1.1e3, 1.1e4), True),
+        ((150, 1e3, 1e4), False),  # 3.5 dB from one side to the other
+        ((70, 1.4e3, 0.7e4), False),  # 12 dB
+    ):
+        found = compare(truth, GainSketch(truth.slopes, breaks, -6.0))
+        assert all(part.right for part in found) is right
+        wrong = [(part.id, part.reason) for part in found if not part.right]
+        assert right or wrong == [("level", "sides")]
+    # Below a lag's pass band there is none: how far down its step lies the breaks say.
+    lag = GainSketch((0, -20, 0), (100, 1e3), 0.0)
+    assert all(part.right for part in compare(lag, replace(lag, breaks=(150, 0.7e3))))
+
+
+def test_a_line_without_a_top_is_judged_along_its_first_piece() -> None:
+    truth = GainSketch((-20, -40), (1e3,), 0.0)
+    assert agree(truth, GainSketch((-20, -40), (1.5e3,), -3.5))
+    assert not agree(truth, GainSketch((-20, -40), (1.5e3,), 0.0))
+    rising = GainSketch((20,), (), 3.0)
+    assert agree(rising, rising)
+    assert not agree(rising, replace(rising, level=6.0))
 
 
 @given(st.data())

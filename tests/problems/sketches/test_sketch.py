@@ -39,7 +39,7 @@ from tests.support import hostile
 from tests.support.refusals import refused
 from tests.support.strategies import ladders
 
-ORIGIN, AXIS, REAL, PAIR = Region
+ORIGIN, AXIS, REAL, PAIR, RIGHT = Region
 
 # ------------------------------------------------------------------------------- values
 
@@ -335,6 +335,14 @@ def test_one_notch_in_many_spellings(text: str) -> None:
         ("1 real and 1 complex pair of poles; no zeros", [(REAL, 1), (PAIR, 2)], []),
         ("poles: a double real one; zeros: none", [(REAL, 2)], []),
         ("poles: 1 jw pair; zeros: none", [(AXIS, 2)], []),
+        ("poles: 1 in the right half; zeros: none", [(RIGHT, 1)], []),
+        ("poles: a complex pair in the right half-plane; zeros: none", [(RIGHT, 2)], []),
+        (
+            "poles: 1 real, 1 on the positive real axis; zeros: 1 rhp",
+            [(REAL, 1), (RIGHT, 1)],
+            [(RIGHT, 1)],
+        ),
+        ("poles: a pair on the positive jω axis; zeros: none", [(AXIS, 2)], []),
     ],
 )
 def test_maps_in_many_spellings(
@@ -405,7 +413,7 @@ def test_what_is_no_phase_is_told(text: str, says: str) -> None:
         ("poles: 2 real at the origin; zeros: none", "two places"),
         ("poles: 1 complex; zeros: none", "come in pairs"),
         ("poles: 3 on the jω axis; zeros: none", "come in pairs"),
-        ("poles: 1 in the right half; zeros: none", "right half-plane"),
+        ("poles: 1 at the origin in the right half; zeros: none", "two places"),
         ("poles: 99 real; zeros: none", "too many"),
         ("poles: xyzzy; zeros: none", "not understood"),
         ("poles:; zeros: none", "places are missing"),

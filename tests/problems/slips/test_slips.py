@@ -24,6 +24,7 @@ from rungwise.problems.questions.model import Form, Problem, Question, Rung, Ver
 from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.slips.engine import Prediction, distinct, far, predictions
 from rungwise.problems.slips.order import SLIPS
+from rungwise.problems.slips.sentences import SENTENCES
 from rungwise.tutor.language.texts import PLACEHOLDER, Words, table
 
 from tests.studies.slips_simulation import problems, simulate
@@ -399,9 +400,10 @@ def test_every_wrong_reason_has_its_slip() -> None:
 
 def test_every_slip_has_its_words() -> None:
     ids = {slip.id for slip in SLIPS}
-    assert ids == set(table("slips"))
+    assert ids == set(table("slips")) == set(SENTENCES)
     for id_, entry in table("slips").items():
-        assert {"name", "sentence"} <= set(entry) <= {"name", "sentence", "sketch"}, id_
+        assert {"name", "sentence"} <= set(entry), id_
+        assert set(entry) == {"name", *(row.key for row in SENTENCES[id_])}, id_
         assert 3 <= len(entry["name"]) <= 32, id_
         for sentence in {**entry, "name": entry["sentence"]}.values():
             assert 40 <= len(sentence) <= 320, (id_, len(sentence))

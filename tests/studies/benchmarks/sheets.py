@@ -197,7 +197,7 @@ def naive_answers(problem: Problem) -> dict[Rung, sympy.Expr]:
 def _edges(transfer: sympy.Expr) -> tuple[list[sympy.Expr], sympy.Expr]:
     """Where |H|² is half of what counts, in Hz, and the |H| that counts.
 
-    That is the gain at DC or at very high frequency where only one end passes, the larger of
+    That is the gain at DC or at high frequency where only one end passes, the larger of
     the two where both do, and the peak where neither does.
     """
     w = sympy.Symbol("w", positive=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import random
 from collections.abc import Mapping
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -12,7 +13,9 @@ from rungwise.problems.analysis.response import facts
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Form, Question, Rung
 from rungwise.problems.questions.written import plain_truth
+from rungwise.problems.sheets.documents import key_document, key_of
 from rungwise.problems.sheets.model import Key, SheetError
+from rungwise.problems.sketches.credit import SketchWeights
 from rungwise.tutor.classroom.handins.files import Answers, read_json
 from rungwise.tutor.classroom.marking import mark as marking
 from rungwise.tutor.classroom.marking.mark import (
@@ -202,20 +205,39 @@ def test_a_tag_is_of_one_answer_and_no_spreadsheet_counts_with_it() -> None:
 SKETCH = next(n for n, q in questions(KEY).items() if q.rung is Rung.GAIN_SKETCH)
 
 
-def test_a_sketch_earns_the_share_of_its_pieces_that_are_right() -> None:
+def test_a_sketch_earns_the_share_of_its_pieces_that_are_right_and_joined() -> None:
     truth = str(plain_truth(questions(KEY)[SKETCH].truth))
     mark = marked(KEY, {SKETCH: truth})[SKETCH]
     assert mark.pieces is not None
     whole = mark.pieces[1]
     assert (mark.points, mark.pieces) == (mark.of, (whole, whole))
-    # One piece spoilt: the level, by 20 dB.
+    # One piece spoilt: the level, by 6 dB; 20 dB off it is another filter's.
     head, _, level = truth.partition("level ")
     value = float(level.removesuffix(" dB").replace("−", "-"))
-    mark = marked(KEY, {SKETCH: f"{head}level {value - 20:g} dB"})[SKETCH]
+    mark = marked(KEY, {SKETCH: f"{head}level {value - 6:g} dB"})[SKETCH]
     assert (mark.verdict, mark.pieces) == (QuestionOutcome.WRONG, (whole - 1, whole))
     assert mark.points == Fraction(round(mark.of * (whole - 1) * 100 / whole), 100)
     assert 0 < mark.points < mark.of
     assert any("level" in told for told in mark.told)
+    far = marked(KEY, {SKETCH: f"{head}level {value - 20:g} dB"})[SKETCH]
+    assert (far.points, far.pieces) == (0, (0, whole))
+
+
+def test_the_pieces_of_a_sketch_weigh_what_the_plan_says() -> None:
+    truth = str(plain_truth(questions(KEY)[SKETCH].truth))
+    head, _, level = truth.partition("level ")
+    value = float(level.removesuffix(" dB").replace("−", "-"))
+    low = f"{head}level {value - 6:g} dB"
+    for lines, breaks, height in ((1, 0, 1), (2, 1, 0), (0, 0, 1), (0, 0, 0)):
+        weights = SketchWeights(Fraction(lines), Fraction(breaks), Fraction(height))
+        key = replace(KEY, items=tuple(replace(item, weights=weights) for item in KEY.items))
+        assert key_of(json.loads(json.dumps(key_document(key)))) == key
+        assert marked(key, {SKETCH: truth})[SKETCH].points == marked(key, {})[SKETCH].of
+        mark = marked(key, {SKETCH: low})[SKETCH]
+        count = truth.count("Hz")
+        whole = lines * (count + 1) + breaks * count + height
+        share = Fraction(whole - height, whole) if whole else Fraction(0)
+        assert mark.points == Fraction(round(mark.of * share * 100), 100)
 
 
 def test_neither_leaving_out_nor_drawing_too_much_pays() -> None:

@@ -124,7 +124,7 @@ def test_solve_reads_a_pipe_a_file_and_the_command_line(tmp_path: Path) -> None:
     facts = [json.loads(done.stdout) for done in results]
     assert all(done.returncode == 0 for done in results)
     assert facts[0] == facts[1] == facts[2] == facts[3]
-    assert facts[0]["format"] == "rungwise.facts/1" and facts[0]["type"] == "low-pass"
+    assert facts[0]["format"] == "rungwise.facts/2" and facts[0]["type"] == "low-pass"
 
 
 def test_solve_refuses_what_is_no_text_or_too_long() -> None:

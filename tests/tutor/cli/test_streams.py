@@ -129,7 +129,7 @@ def test_nothing_is_open_at_all(tmp_path: Path, words: tuple[str, ...]) -> None:
 
 def test_what_reads_nothing_needs_no_standard_input(tmp_path: Path) -> None:
     done = rungwise(SOLVE, tmp_path, "<&-")
-    assert done.returncode == 0 and '"rungwise.facts/1"' in done.stdout and not done.stderr
+    assert done.returncode == 0 and '"rungwise.facts/2"' in done.stdout and not done.stderr
 
 
 def test_a_closed_pipe_ends_quietly(tmp_path: Path) -> None:

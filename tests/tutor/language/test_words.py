@@ -9,8 +9,10 @@ import string
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from functools import cache, partial
 from pathlib import Path
+from random import Random
 
 import pytest
 from hypothesis import given
@@ -32,7 +34,8 @@ from rungwise.problems.questions.model import (
 from rungwise.problems.questions.reasons import Claim, EndPicture, end_claims, type_claims
 from rungwise.problems.questions.reasons_corner import corner_claims
 from rungwise.problems.sketches.compare import compare
-from rungwise.problems.sketches.model import Sketch
+from rungwise.problems.sketches.model import GainSketch, Sketch
+from rungwise.problems.sketches.write import write
 from rungwise.problems.slips.case import Case
 from rungwise.problems.slips.engine import predictions
 from rungwise.problems.slips.order import SLIPS
@@ -40,6 +43,7 @@ from rungwise.problems.solutions.solution import worked_solution
 from rungwise.tutor.language import texts as module
 from rungwise.tutor.language.texts import Words, entry, fill, fold, percent, plain, table
 
+from tests.support.absurd_sketches import absurd
 from tests.support.word_corpus import asked, problems
 
 ROOT = Path(__file__).parents[3]
@@ -200,12 +204,20 @@ def hits(problem: Problem, question: Question) -> Iterator[SlipHit]:
     case = Case(problem.ladder, facts(problem.ladder), question)
     for predicted in predictions(problem.ladder, case.facts, question):
         values = {**dict(case.common), "typed": "12.5", **dict(predicted.values)}
-        yield SlipHit(predicted.slip, tuple(values.items()))
+        yield SlipHit(predicted.slip, tuple(values.items()), predicted.says)
 
 
 def drawn(problem: Problem, question: Question) -> Iterator[Sketch]:
-    """The right sketch, and those of the slips that are likeliest."""
-    yield sketch_of(question.truth)
+    """The right sketch, one of breaks a little off, absurd ones, and those of likely slips."""
+    truth = sketch_of(question.truth)
+    yield truth
+    if isinstance(truth, GainSketch):
+        # Up and down by turns, which tilts what lies between two pass bands.
+        moved = [place * 10 ** (0.15 * (-1) ** n) for n, place in enumerate(truth.breaks)]
+        if moved == sorted(moved):
+            yield replace(truth, breaks=tuple(moved))
+    for _, sketch in absurd(truth, Random(write(truth))):
+        yield sketch
     for predicted in predictions(problem.ladder, facts(problem.ladder), question)[:3]:
         yield sketch_of(predicted.value)
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 import pytest
 from rungwise.problems.catalogue.groups import LEVELS
 from rungwise.problems.grading.grade import right_text
+from rungwise.problems.questions.kinds import REASON_OF
 from rungwise.problems.questions.model import Rung, Task
 from rungwise.tutor.learning.climb import Climb
 from rungwise.tutor.learning.course import MoveKind, Outcome
-from rungwise.tutor.learning.full_circuit import ENDS, LEAST, MOST, new_ends, spared
+from rungwise.tutor.learning.full_circuit import ENDS, LEAST, MOST, most_telling, new_ends, spared
 from rungwise.tutor.learning.request import ProblemRequest
 from rungwise.tutor.learning.skills import SkillState
 
@@ -77,3 +78,26 @@ def test_what_is_mastered_is_left_out_and_the_learner_may_choose() -> None:
     assert {question.rung for question in chosen.questions} <= {Rung.Q, Rung.BANDWIDTH}
     sketch = ProblemRequest(2, None, 7, Task.SKETCH)
     assert sketch.problem() == sketch.whole()  # one thing to do: nothing is left out
+
+
+def test_somebody_fluent_is_asked_what_shows_most() -> None:
+    """The type first, a reason only after what it is the reason of, never the two counts."""
+    for seed in range(40):
+        whole = ProblemRequest(1 + seed % 6, None, seed).whole()
+        made = [question.rung for question in whole.questions]
+        shows = {rung: {f"{rung.value} believed"} for rung in made}
+        if Rung.TYPE not in made:
+            continue
+        worth = {f"{rung.value} believed": 1.0 + (n * 7 + seed) % 11 for n, rung in enumerate(made)}
+        asked = most_telling(whole, shows, worth)
+        assert len(set(asked)) == len(asked) and set(asked) <= set(made)
+        counted = [rung for rung in asked if rung not in ENDS]
+        assert counted[0] is Rung.TYPE and len(counted) <= MOST
+        assert not {Rung.POLES, Rung.INDEPENDENT} <= set(asked)
+        for parent, reason in REASON_OF.items():
+            assert reason not in counted or parent in counted
+        dearest = max(
+            (r for r in made if r not in ENDS and r not in REASON_OF.values()),
+            key=lambda r: worth[f"{r.value} believed"] if r is not Rung.TYPE else 0,
+        )
+        assert dearest in asked

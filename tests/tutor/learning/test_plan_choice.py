@@ -143,9 +143,14 @@ def test_of_the_problems_drawn_the_one_comes_next_that_shows_most(
     rows = families.FAMILIES[:3]
     first, second, third = (row.name for row in rows)
     shows = {first: {"a", "b", "c"}, second: {"a", "d", "g"}, third: {"a", "b", "e", "f"}}
-    monkeypatch.setattr(
-        review_choice, "slips_in_play", lambda wish: frozenset(shows[str(wish.family)])
-    )
+
+    def by_question(wish: ProblemRequest) -> dict[Rung, frozenset[str]]:
+        rungs = [question.rung for question in wish.whole().questions]
+        return {
+            rung: frozenset(shows[str(wish.family)] if rung is Rung.TYPE else ()) for rung in rungs
+        }
+
+    monkeypatch.setattr(review_choice, "slips_by_question", by_question)
 
     def ask(recent: list[ProblemRequest]) -> str:
         wish = review_choice.widest(rows, (Task.ANALYSE,), recent, Chance(1))

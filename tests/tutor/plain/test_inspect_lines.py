@@ -87,7 +87,7 @@ def test_what_is_no_choice_is_asked_about_and_never_wrong(typed: str) -> None:
     going = Round(5, 1, (LookKind.TYPE,))
     output = asked(going, typed)
     assert "Not understood: type one of a, b, c, d, e." in output and "Wrong" not in output
-    assert "The input has ended." in output and not going.events
+    assert "End of input." in output and not going.events
 
 
 def test_letters_and_digits_are_the_same_choices() -> None:

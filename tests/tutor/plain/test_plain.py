@@ -116,7 +116,7 @@ def test_hints_surrender_and_skips() -> None:
 def test_the_end_of_the_input_ends_politely_with_a_summary() -> None:
     done = drill("", "--seed", "7")
     assert done.returncode == 0 and done.stderr == ""
-    assert "The input has ended." in done.stdout and "Summary: 0 of" in done.stdout
+    assert "End of input." in done.stdout and "Summary: 0 of" in done.stdout
 
 
 def test_no_key_before_an_answer_or_a_surrender() -> None:

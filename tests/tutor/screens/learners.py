@@ -8,12 +8,14 @@ from functools import cache
 from rungwise.problems.catalogue.families import FAMILIES, find
 from rungwise.problems.chance import Chance
 from rungwise.problems.generate.analyse import generate
+from rungwise.problems.questions.looks import LookKind
 from rungwise.problems.questions.model import Form, Task
 from rungwise.tutor.learning.climb import Event, Listener
 from rungwise.tutor.learning.course import Outcome
 from rungwise.tutor.learning.evidence import Evidence
 from rungwise.tutor.learning.looks import LookEvent, LookListener
 from rungwise.tutor.learning.request import ProblemRequest
+from rungwise.tutor.learning.rounds import Round
 from rungwise.tutor.learning.skill_map import skill_of
 from rungwise.tutor.learning.skills import SkillState, advance
 from rungwise.tutor.screens.app import Rungwise
@@ -61,7 +63,10 @@ class Memory:
     def recent(self, count: int) -> list[Evidence]:
         return self.kept[-count:]
 
-    def begin_round(self) -> tuple[str, LookListener]:
+    def round_left(self) -> None:
+        return None
+
+    def begin_round(self, length: int = 0) -> tuple[str, LookListener]:
         def told(look: LookEvent) -> None:
             self.looked.append(SeenLook(NOW, look))
 
@@ -144,3 +149,21 @@ def revising() -> Rungwise:
     """The tutor of somebody who has climbed for weeks, with the exam in sight."""
     kept = past(40, 1, ("radians-as-hertz", "two-pi-twice", "prefix-lost", "load-ignored"))
     return returning(Memory(kept, exam="2026-12-14"))
+
+
+def inspecting() -> Rungwise:
+    """The tutor of the same learner, who takes one type for another now and then."""
+    kept = past(40, 1, ("radians-as-hertz", "two-pi-twice", "prefix-lost", "load-ignored"))
+    keeper = Memory(kept, exam="2026-12-14")
+    for seed in range(3):
+        asked, number = Round(seed, listener=keeper.begin_round()[1], today=NOW.date()), 0
+        while asked.step is not None:
+            look, number = asked.step.look, number + 1
+            wrong = look.kind is LookKind.TYPE and not number % 4
+            others = [one for one in TAKEN_FOR if one != look.truth]
+            asked.answer(others[0] if wrong else look.truth, 4.2)
+            asked.next()
+    return returning(keeper)
+
+
+TAKEN_FOR = "band-pass", "low-pass"

@@ -6,7 +6,8 @@ import math
 from datetime import date
 
 from rungwise.problems.grading.grade import right_text
-from rungwise.problems.questions.model import Form, Rung
+from rungwise.problems.quantities.write import write_quantity
+from rungwise.problems.questions.model import Form, Question, Rung
 from rungwise.tutor.coach.outlook import board_now
 from rungwise.tutor.coach.session_sum import SummingUp
 from rungwise.tutor.learning.plan import Mode
@@ -48,14 +49,28 @@ def screen_of(pilot: Pilot[None]) -> RehearsalScreen:
     return next(s for s in pilot.app.screen_stack if isinstance(s, RehearsalScreen))
 
 
+def mistaken(question: Question) -> str:
+    """A wrong answer that a learner might give."""
+    match question.form:
+        case Form.SLOPE:
+            return f"{int(question.figure) - 20} dB/decade"
+        case Form.ANGLE:
+            return f"{int(question.figure) - 90}°"
+        case Form.QUANTITY:
+            if question.rung is Rung.CORNER:  # ω₀ given as f₀
+                return f"{2 * math.pi * question.figure:.4g} Hz"
+            return write_quantity(3 * question.figure, question.unit)
+        case Form.RATIO | Form.GAIN:
+            return write_quantity(question.figure / 2, "")
+    return wrong_text(question)
+
+
 async def give(pilot: Pilot[None], *, rightly: bool) -> None:
     """Answer the question in hand."""
     screen = screen_of(pilot)
     question = screen.body.asked
     assert question is not None
-    words = right_text(question) if rightly else wrong_text(question)
-    if question.rung is Rung.CORNER and not rightly:  # ω₀ given as f₀
-        words = f"{2 * math.pi * float(question.truth):.4g} Hz"
+    words = right_text(question) if rightly else mistaken(question)
     if question.form is Form.CHOICE:
         place = [choice.id for choice in question.choices].index(words)
         await pilot.press("abcdefghij"[place], "enter")
@@ -133,7 +148,7 @@ def a_sitting() -> SummingUp:
         31,
         24,
         5,
-        (("Corner frequency", "L-sections"), ("Zeros", "One pole")),
+        (("Frequency f₀", "L-sections"), ("Zeros", "One pole")),
         (("Q", "R-L-C taps"),),
         ((slip_words("load-ignored"), 2), (slip_words("radians-as-hertz"), 1)),
         (date(2026, 11, 26), 7),

@@ -150,7 +150,7 @@ SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "look-response": (Rungwise, inspect_scenes.look(4, LookKind.WHICH_RESPONSE)),
     "look-circuits": (Rungwise, inspect_scenes.look(8, LookKind.WHICH_CIRCUIT)),
     "look-round": (Rungwise, inspect_scenes.over(6)),
-    "progress": (learners.revising, progress),
+    "progress": (learners.inspecting, progress),
     "exam": (learners.revising, examined),
     "drill": (tutor, half_way),
     "drill-slip": (tutor, slipped),

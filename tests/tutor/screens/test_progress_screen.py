@@ -47,7 +47,7 @@ async def test_the_map_tells_of_the_skill_picked(size: tuple[int, int]) -> None:
             shown = squeezed(pilot)
             assert f"{rung} {group}" in shown and "▾" in shown
             if line.asked:
-                assert f"{line.right} of {line.asked} right at once" in shown
+                assert f"{line.right} of {line.asked} right first time" in shown
             else:
                 assert fill("opening", "map.unasked") in shown
 
@@ -150,10 +150,10 @@ async def test_the_day_is_set_changed_and_forgotten() -> None:
 @pytest.mark.parametrize(
     ("typed", "why"),
     [
-        ("soon", "That is no date."),
+        ("soon", "That is not a date."),
         ("31 Feb", "has no day 31"),
-        ("2020-01-01", "has gone by"),
-        ("[b]14[/b]", "That is no date."),
+        ("2020-01-01", "is in the past"),
+        ("[b]14[/b]", "That is not a date."),
     ],
 )
 async def test_what_is_no_day_is_refused_in_words_and_not_kept(typed: str, why: str) -> None:

@@ -110,7 +110,7 @@ async def test_a_wrong_sketch_shows_which_pieces_are_right_and_no_key() -> None:
         mark = climb(pilot).current.last
         assert mark is not None and mark.verdict is Verdict.WRONG and mark.parts
         assert "✗ level" in text(pilot) and "✓ slope" in text(pilot)
-        assert "✗ Wrong:" in notes(pilot) and "What is right in it:" in notes(pilot)
+        assert "✗ Wrong:" in notes(pilot) and "Right in it:" in notes(pilot)
         assert truth not in text(pilot) and truth not in notes(pilot)
         assert "the right one" not in text(pilot)
         await pilot.press("up", "up", "up", "enter")
@@ -125,7 +125,7 @@ async def test_a_surrender_lays_the_right_sketch_over_it(rung: Rung) -> None:
         await pilot.press(*(["p"] if rung is Rung.MAP_SKETCH else ["a"]), "f3")
         assert climb(pilot).rungs[at].outcome is Outcome.SHOWN
         assert "the right one" in text(pilot) and "The answer:" in notes(pilot)
-        assert "Enter goes on" in text(pilot)
+        assert "Enter to go on" in text(pilot)
         await pilot.press("a", "p", "tab", "down")  # the pad takes nothing more
         await pilot.press("enter")
         assert climb(pilot).done or question(pilot) is climb(pilot).rungs[at + 1].question

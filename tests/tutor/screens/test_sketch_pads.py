@@ -235,10 +235,19 @@ async def test_a_map_by_keyboard() -> None:
 async def test_tab_goes_through_the_regions() -> None:
     async with room(MapPad()) as (pilot, pad):
         seen = []
-        for _ in range(5):
+        for _ in range(6):
             seen.append(pad.board.held)
             await pilot.press("tab")
-        assert seen == [Region.REAL, Region.ORIGIN, Region.AXIS, Region.PAIR, Region.REAL]
+        round_about = [Region.REAL, Region.ORIGIN, Region.RIGHT, Region.AXIS, Region.PAIR]
+        assert seen == [*round_about, Region.REAL]
+
+
+async def test_a_pole_can_be_put_into_the_right_half_plane() -> None:
+    async with room(MapPad()) as (pilot, pad):
+        await pilot.press("right", "right", "p")
+        assert "right: 1 pole" in words(pad) and "▸ right half" in words(pad)
+        await pilot.press("left", "z", "enter")
+        assert submitted(pilot) == ["poles: 1 in the right half-plane; zeros: 1 at the origin"]
 
 
 # ------------------------------------------------------------- verdicts and the right one

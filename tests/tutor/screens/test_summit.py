@@ -110,7 +110,7 @@ async def test_the_circuit_is_shown_as_it_is_at_each_end() -> None:
         steps = [step.id for step in worked_solution(climb(pilot).problem.ladder)]
         for name in steps:
             await pilot.pause()
-            # At DC a capacitor is open, at very high frequency a short; elsewhere it is itself.
+            # At DC a capacitor is open, at high frequency a short; elsewhere it is itself.
             assert ("open" in circuit_text(pilot)) == name.startswith("low-"), name
             assert ("short" in circuit_text(pilot)) == name.startswith("high-"), name
             await pilot.press("right")

@@ -195,7 +195,7 @@ def _named(problem: Problem, question: Question, facts: Facts) -> Iterator[Named
         count += 1
         typed = right_text(replace(question, truth=guess.value))
         values = (*case.common, ("typed", typed), *guess.values)
-        hit = SlipHit(guess.slip, tuple(dict(values).items()))
+        hit = SlipHit(guess.slip, tuple(dict(values).items()), guess.says)
         yield NamedSlip(f"slip-{count}", value, words.slip_name(guess.slip), words.slip(hit))
 
 

@@ -1,12 +1,14 @@
 """One student's answers and key → marks.  Pure: what comes out depends on what goes in alone.
 
-Points are given by these rules, which are the same for every plan:
+Points are given by these rules, which are the same for every plan but for a sketch's weights:
 
 * right: all points; rough (within the tolerance, though badly rounded): all points too.  The
   tolerance is what the teacher accepts; that the figure is rounded badly is said, not charged;
-* wrong: none; but of a sketch, points in proportion to the pieces that are right, to a hundredth
-  of a point.  The pieces are those of the student's sketch or of the right one, whichever has
-  more, so that neither leaving out nor drawing too much pays;
+* wrong: none; but of a sketch, points in proportion to the pieces that are right and joined to
+  others that are (``problems/sketches/credit.py``), weighed as the plan says, to a hundredth of a
+  point.  What can be copied or guessed, such as a break, a slope or a level alone, earns nothing.
+  The pieces are those of the student's sketch or of the right one, whichever has more, so that
+  neither leaving out nor drawing too much pays;
 * blank ("?", "-" and "idk" are): none; unclear (not understood, or answered twice and not alike):
   none until a human settles it, and it is listed for that;
 * every question stands alone: a wrong answer to one gives no claim on one that builds on it,
@@ -29,6 +31,8 @@ from ....problems.grading.said import is_blank
 from ....problems.quantities.separators import decimal_sign
 from ....problems.questions.model import Form, Mark, Problem, Question, Verdict, sketch_of
 from ....problems.sheets.model import Key, KeyItem
+from ....problems.sketches.compare import compare
+from ....problems.sketches.credit import EVEN, SketchWeights, share
 from ...language.errors import worded
 from ...language.texts import Words
 from ...phrases.answer_text import understood
@@ -130,7 +134,7 @@ def _problem(
     settled: Mapping[str, Decision],
 ) -> ProblemMark:
     problem = item.problem
-    grading = _Grading(problem, decimal)
+    grading = _Grading(problem, item.weights, decimal)
     marks = []
     for place, (question, of) in enumerate(
         zip(problem.questions, item.points, strict=True), start=1
@@ -193,8 +197,8 @@ def _decided(mark: QuestionMark, points: Fraction) -> QuestionMark:
 class _Grading:
     """Marks the answers to one problem's questions."""
 
-    def __init__(self, problem: Problem, decimal: str) -> None:
-        self._problem, self._decimal = problem, decimal
+    def __init__(self, problem: Problem, weights: SketchWeights, decimal: str) -> None:
+        self._problem, self._weights, self._decimal = problem, weights, decimal
         self._facts: Facts | None = None
 
     def right(self, question: Question) -> str:
@@ -221,7 +225,7 @@ class _Grading:
                 trouble=f"the grader failed on it ({type(error).__name__}): please report this",
             )
         words = Words.load()
-        right, pieces = _share(question, found)
+        right, pieces = _share(question, found, self._weights)
         return replace(
             mark,
             points=Fraction(round(mark.of * right * 100), 100)
@@ -237,16 +241,17 @@ class _Grading:
         )
 
 
-def _share(question: Question, mark: Mark) -> tuple[Fraction, tuple[int, int] | None]:
+def _share(
+    question: Question, mark: Mark, weights: SketchWeights
+) -> tuple[Fraction, tuple[int, int] | None]:
     """The share of the points that an answer earns, and a sketch's pieces."""
     full = Fraction(int(mark.passed))
     if question.form is not Form.SKETCH or not mark.parts:
         return full, None
-    from ....problems.sketches.compare import compare
-
     truth = sketch_of(question.truth)
-    right = sum(part.right for part in mark.parts)
-    count = max(len(mark.parts), len(compare(truth, truth)))
-    if mark.passed:
-        return full, (count, count)
-    return Fraction(right, count), (right, count)
+    right = compare(truth, truth)
+    count = max(sum(bool(EVEN.of(part)) for part in parts) for parts in (right, mark.parts))
+    earned = sum(bool(EVEN.of(part)) and part.earns for part in mark.parts)
+    if mark.passed:  # breaks may be drawn as one
+        earned = count
+    return share(right, mark.parts, weights), (earned, count)

@@ -12,7 +12,7 @@ from ...language.ascii import ascii_form
 from ...language.wrap import fold
 from ..canvas.canvas import Canvas
 from ..canvas.picture import Picture, Span
-from ..schematic.draw import SchematicDrawing, largest, lowest
+from ..schematic.draw import SchematicDrawing, fit, largest, lowest
 from ..schematic.parts import LABEL, MARKED, MARKED_LABEL
 
 if TYPE_CHECKING:
@@ -100,13 +100,15 @@ class Shown:
     """A circuit as it is to be drawn.
 
     ``valued``: with its values, and not with its letters alone; ``marked``: names of parts to
-    point out; ``end``: the end of the frequency axis at which it is drawn.
+    point out; ``end``: the end of the frequency axis at which it is drawn; ``words``: what stands
+    for it where no drawing fits, if it is not its circuit text.
     """
 
     ladder: Ladder
     valued: bool = False
     marked: tuple[str, ...] = ()
     end: End | None = None
+    words: str = ""
 
     @property
     def drawn(self) -> Ladder:
@@ -138,9 +140,41 @@ class Shown:
         """Columns and rows that it takes at least, where rows are short."""
         return lowest(self.drawn, ascii=ascii, end=self.end)
 
-    def in_words(self, width: int) -> list[str]:
-        """As lines of text, for rooms that no drawing fits into."""
-        return fold(write_circuit(self.drawn, "; "), max(8, width))
+    def fit(self, room: Room, *, ascii: bool = False) -> SchematicDrawing:  # noqa: A002
+        """As large as a ``room`` allows, ``ascii`` or not; beyond it where it does not fit."""
+        return fit(
+            self.drawn, room.width, room.height, ascii=ascii, marked=self.marked, end=self.end
+        )
+
+    def in_words(self, width: int, head: str = "") -> list[str]:
+        """As lines of text of this ``width`` after a ``head``, for rooms no drawing fits into."""
+        text = self.words or write_circuit(self.drawn, "; ")
+        return fold(head + text, max(8, width))
+
+
+def drawn_alike(
+    circuits: Sequence[Shown],
+    rooms: Sequence[Room],
+    *,
+    ascii: bool = False,  # noqa: A002
+) -> list[SchematicDrawing | None]:
+    """Drawings with symbols of one size, the largest that all rooms allow; ``None``: none fits.
+
+    Args:
+        circuits: what is drawn.
+        rooms: where, a room each.
+        ascii: use plain ASCII characters only.
+    """
+    drawings = [
+        shown.picture(room, ascii=ascii) for shown, room in zip(circuits, rooms, strict=True)
+    ]
+    most = min((drawing.size or 0 for drawing in drawings if drawing is not None), default=0)
+    return [
+        (shown.picture(room, ascii=ascii, most=most) or drawing)
+        if drawing is not None and drawing.size != most
+        else drawing
+        for shown, room, drawing in zip(circuits, rooms, drawings, strict=True)
+    ]
 
 
 def put_circuits(
@@ -162,16 +196,7 @@ def put_circuits(
         keys: the key of each, written before it, `KEY_COLUMNS` left of its room.
         most_above: rows left free above them at most; ``None``: as many as below.
     """
-    drawings = [
-        shown.picture(room, ascii=board.ascii) for shown, room in zip(circuits, rooms, strict=True)
-    ]
-    most = min((drawing.size or 0 for drawing in drawings if drawing is not None), default=0)
-    drawings = [
-        (shown.picture(room, ascii=board.ascii, most=most) or drawing)
-        if drawing is not None and drawing.size != most
-        else drawing
-        for shown, room, drawing in zip(circuits, rooms, drawings, strict=True)
-    ]
+    drawings = drawn_alike(circuits, rooms, ascii=board.ascii)
     free: dict[int, int] = {}
     for room, drawing in zip(rooms, drawings, strict=True):
         rows = room.height - (drawing.height if drawing is not None else room.height)

@@ -4,10 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from ....problems.analysis.arms import End, write_redrawn
+from ....problems.circuits.model import Ladder, valueless
 from ....problems.hints.counterfact_ends import CounterFact
 from ....problems.questions.looks import Look
-from .board import CAPTION, Board, LookPicture, Room, Shown, put_circuits
-from .places import less, side_by_side
+from .board import LookPicture, Shown
+from .redrawn import captioned
+
+
+def at_end(
+    ladder: Ladder, end: End | None, marked: tuple[str, ...] = (), *, valued: bool = True
+) -> Shown:
+    """A circuit redrawn at an end of the frequency axis.
+
+    Args:
+        ladder: the circuit.
+        end: the end; ``None``: the circuit as it is.
+        marked: names of parts to point out.
+        valued: with its values, and not with its letters alone.
+    """
+    if end is None:
+        return Shown(ladder, valued, marked)
+    text = write_redrawn(valueless(ladder), end)  # what is open or a short has no value left
+    return Shown(ladder, valued, marked, end, text)
 
 
 def explained(
@@ -29,14 +48,9 @@ def explained(
         height: rows of the room; the picture may take more.
         ascii: use plain ASCII characters only.
     """
-    circuits = [Shown(fact.circuit or look.ladder, look.valued, fact.marked, fact.end)]
+    circuits = [at_end(fact.circuit or look.ladder, fact.end, fact.marked, valued=look.valued)]
     if fact.lookalike is not None:
         circuits.append(Shown(fact.lookalike, look.valued))
     elif len(captions) > 1:
         circuits = [Shown(ladder, look.valued) for ladder in look.shown]
-    rooms = side_by_side(circuits, Room(0, 0, width, height), above=1, ascii=ascii)
-    board = Board(width, max(height, *(room.y + room.height for room in rooms)), ascii=ascii)
-    for room, caption in zip(rooms, captions, strict=True):
-        board.words(room.x, room.y, caption[: room.width], CAPTION)
-    put_circuits(board, circuits, [less(room, 0, 1) for room in rooms], most_above=2)
-    return board.face()
+    return captioned([*zip(circuits, captions, strict=True)], width, height, ascii=ascii)

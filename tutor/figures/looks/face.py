@@ -7,7 +7,6 @@ from collections.abc import Callable, Sequence
 from ....problems.analysis.response import facts
 from ....problems.questions.looks import Facing, Look, LookKind
 from ..canvas.picture import Picture
-from ..schematic.draw import draw
 from .board import KEY, KEY_COLUMNS, Board, LookPicture, Room, Shown, put_circuits
 from .places import fits, less, side_by_side, split, stacked
 from .small import small_gains, small_map
@@ -70,7 +69,7 @@ def _alone(look: Look, board: Board, room: Room, marked: tuple[str, ...]) -> Loo
     shown = Shown(look.ladder, look.valued, (*changed(look), *marked))
     drawing = shown.picture(room, ascii=board.ascii)
     if drawing is None:  # it is scrolled
-        drawing = draw(shown.drawn, ascii=board.ascii, compact=True, marked=shown.marked)
+        drawing = shown.fit(room, ascii=board.ascii)
         room = Room(0, 0, max(room.width, drawing.width), max(room.height, drawing.height))
         board = Board(room.width, room.height, ascii=board.ascii)
     board.put(drawing, room)

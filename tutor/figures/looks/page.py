@@ -12,7 +12,6 @@ from .places import less, side_by_side
 
 _LEAST = 11
 """Rows that a pair of circuits is given at least."""
-_MOST = 22
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +44,7 @@ def round_page(
     """
     table = _table_rows(figures)
     y = 3 + len(table)
-    share = max(_LEAST, min(_MOST, (height - y) // max(1, len(figures.pairs))))
+    share = max(_LEAST, (height - y) // max(1, len(figures.pairs)))
     places: list[list[Room]] = []
     for pair in figures.pairs:
         circuits = [Shown(look.ladder, look.valued) for look, _ in pair]

@@ -44,6 +44,7 @@ def side_by_side(
     *,
     before: int = 0,
     above: int = 0,
+    narrow: int = NARROW,
     ascii: bool = False,  # noqa: A002
 ) -> list[Room]:
     """Where circuits stand that are to be compared.
@@ -55,6 +56,7 @@ def side_by_side(
         room: what there is for all of them.
         before: columns that something else takes before each.
         above: rows that something else takes above each.
+        narrow: columns below which they stand below each other, if they can.
         ascii: whether plain ASCII characters are used.
     """
     needs = [shown.lowest(ascii=ascii)[1] + above for shown in circuits]
@@ -64,7 +66,7 @@ def side_by_side(
         below.append(Room(room.x, y, room.width, need + spare))
         y += need + spare
     ways = [stacked(room, len(circuits)), split(room, len(circuits))]
-    if room.width >= NARROW:
+    if room.width >= narrow:
         ways.reverse()
     if y <= room.y + room.height:
         ways.insert(1, below)

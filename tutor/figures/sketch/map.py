@@ -1,6 +1,7 @@
 """The s-plane on which poles and zeros are placed by region.
 
-The left half and the jω axis are divided into four regions; roots in them have no scale.
+The left half and the jω axis are divided into four regions, the right half is a fifth; roots in
+them have no scale.
 The selected region stands in corners and its name in reverse; the right roots, where they
 differ, stand in brackets.
 """
@@ -50,6 +51,7 @@ def boxes(width: int, height: int) -> dict[Region, RegionBox]:
         Region.AXIS: RegionBox(zero - near + 1, zero + near - 1, 1, middle - thick - 1),
         Region.REAL: RegionBox(left, zero - near - 1, middle - thick, middle + thick),
         Region.ORIGIN: RegionBox(zero - near + 1, zero + near - 1, middle - thick, middle + thick),
+        Region.RIGHT: RegionBox(zero + near + 1, start + wide - 1, 1, 2 * middle - 1),
     }
 
 
@@ -62,7 +64,7 @@ def _across(width: int, height: int) -> tuple[int, int]:
 def _axes(width: int, height: int) -> tuple[int, int]:
     """Column of the jω axis, row of the σ axis."""
     start, wide = _across(width, height)
-    return start + (wide * 5 // 8 if wide >= 56 else wide * 11 // 16), height // 2
+    return start + wide * 5 // 8, height // 2
 
 
 def draw(

@@ -14,11 +14,12 @@ from textual.widget import Widget
 
 from ....problems.circuits.model import Ladder
 from ....problems.questions.model import Form, Mark, Posed, Question, Rung, Verdict, sketch_of
+from ...language.ascii import ascii_screen
 from ...language.texts import Words
 from ...learning.basis import AnswerBasis
 from ...phrases import answer_text as saying
 from ..pictures.circuit import ROOMY
-from .choices import Choices
+from .choices import Choices, Drawer
 from .entry import MAX_TYPED, AnswerInput, TypingLine
 
 if TYPE_CHECKING:
@@ -236,14 +237,17 @@ class AnswerControls(Vertical):
             self.post_message(self.Given(event.text, self.serial))
 
 
-def _drawings(question: Posed) -> list[Picture]:
-    """The choices of a question as drawings, if they are circuits."""
+def _drawings(question: Posed) -> Drawer | None:
+    """What draws the choices of a question, if they are circuits."""
     if question.rung is not Rung.WHICH_CIRCUIT:
-        return []
+        return None
     from ....problems.questions.values import value_of
-    from ...figures.schematic.draw import draw
-    from ...language.ascii import ascii_screen
+    from ...figures.looks.board import Room, Shown, drawn_alike
 
-    circuits = [value_of(choice.values, "circuit", Ladder) for choice in question.choices]
+    circuits = [Shown(value_of(choice.values, "circuit", Ladder)) for choice in question.choices]
     plain = ascii_screen()
-    return [draw(circuit, compact=True, ascii=plain) for circuit in circuits]
+
+    def drawn(width: int, height: int) -> Sequence[Picture | None]:
+        return drawn_alike(circuits, [Room(0, 0, width, height)] * len(circuits), ascii=plain)
+
+    return drawn

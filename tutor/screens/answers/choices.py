@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from typing import ClassVar
 
 from textual import events
@@ -21,8 +21,13 @@ LETTERS = "abcdefghijklmnopqrstuvwxyz"
 _MARGIN = 7  # columns before the words: pointer, letter, gap
 _HEAD = 6
 _APART = 2
-_REST = 19
-"""Rows that are to be left for a chart, the question and notes."""
+_REST, _REST_LARGE = 21, 26
+"""Rows that are to be left for a chart, the question and notes; in a large window, where the notes
+stand beside, for a larger chart."""
+_LARGE = 56
+
+Drawer = Callable[[int, int], Sequence[Picture | None]]
+"""Draws every choice in so many columns and rows; ``None`` for one that does not fit."""
 
 _INKS = {
     "wire": "$text-muted",
@@ -65,21 +70,24 @@ class Choices(Widget, can_focus=True):
     def __init__(self) -> None:
         super().__init__()
         self._words: Sequence[str] = ()
+        self._drawer: Drawer | None = None
         self._drawings: Sequence[Picture] = ()
+        self._drawn_for = (0, 0)
         self._tried: Collection[int] = ()
         self._right: int | None = None
         self.picked: int | None = None
         self.serial = 0
 
-    def ask(self, words: Sequence[str], drawings: Sequence[Picture] = ()) -> None:
+    def ask(self, words: Sequence[str], drawer: Drawer | None = None) -> None:
         """Offer new choices, none of them picked: an Enter too many answers nothing.
 
         Args:
             words: what each choice says.
-            drawings: what each choice shows instead, two beside each other, where there is room.
+            drawer: draws what each choice shows instead, two beside each other, where there is
+                room.
         """
         self._words, self._tried, self._right, self.picked = words, (), None, None
-        self._drawings = drawings
+        self._drawer, self._drawings, self._drawn_for = drawer, (), (0, 0)
         self.serial += 1
         self.refresh(layout=True)
 
@@ -91,7 +99,7 @@ class Choices(Widget, can_focus=True):
     def reveal(self, index: int) -> None:
         """Mark the right choice, once the learner has asked for it."""
         self._right = self.picked = index
-        self.refresh()
+        self.refresh(layout=True)
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         """As many lines as the wrapped words, or the drawings, need."""
@@ -104,9 +112,9 @@ class Choices(Widget, can_focus=True):
     def _flowing(self, width: int) -> list[list[tuple[int, int]]]:
         """Rows of (choice, its column), one choice beside the other; none where they do not lie so.
 
-        Once an answer was wrong, a low window needs the rows for what explains it.
+        Once an answer was wrong, or shown, a low window needs the rows for what explains it.
         """
-        if not self._tried or self.screen.size.height >= ROOMY:
+        if not (self._tried or self._right is not None) or self.screen.size.height >= ROOMY:
             return []
         rows: list[list[tuple[int, int]]] = [[]]
         col = 0
@@ -128,11 +136,17 @@ class Choices(Widget, can_focus=True):
     def _is_drawn(self, width: int) -> bool:
         """Whether there is room for the drawings, and for notes below them."""
         height = self.screen.size.height
-        if not self._drawings or height < ROOMY:
+        if self._drawer is None or height < ROOMY:
             return False
-        if sum(self._rows(first) for first in range(0, len(self._drawings), 2)) > height - _REST:
-            return False
-        return max(drawing.width for drawing in self._drawings) <= width // 2 - _HEAD
+        pairs = (len(self._words) + 1) // 2
+        rest = _REST_LARGE if height >= _LARGE else _REST
+        room = width // 2 - _HEAD, (height - rest - (pairs - 1)) // pairs
+        if room != self._drawn_for:
+            drawn = self._drawer(*room)
+            found = [drawing for drawing in drawn if drawing is not None]
+            self._drawn_for = room
+            self._drawings = found if len(found) == len(drawn) else ()
+        return bool(self._drawings)
 
     def _rows(self, first: int) -> int:
         """The rows of a pair of drawings, with an empty one below all but the last."""

@@ -10,15 +10,16 @@ from textual.containers import Vertical
 from ....problems.questions.kinds import REVERSED, face_of
 from ....problems.questions.model import Face as Kind
 from ....problems.questions.model import Problem, Question
-from ..pictures.circuit import Circuit
+from ..pictures.circuit import Circuit, Pointed
 
 if TYPE_CHECKING:
     from ...learning.basis import AnswerBasis
     from ..pictures.figure import ResponseFigure
+    from .pointed import Said
 
 
 class CircuitFace(Vertical):
-    """The circuit; from the second hint on, what the hint speaks of is pointed out.
+    """The circuit; what is said of it is pointed out, and redrawn at the ends.
 
     While (part of) the circuit is what is asked for, its response stands in its place, or the
     circuit with a question mark.
@@ -38,7 +39,7 @@ class CircuitFace(Vertical):
         problem: Problem,
         basis: AnswerBasis,
         current: Question | None,
-        pointed: Question | None = None,
+        said: Said | None = None,
     ) -> None:
         """Show a problem as far as a question allows.
 
@@ -46,13 +47,13 @@ class CircuitFace(Vertical):
             problem: The problem.
             basis: What is known of its circuit.
             current: The question that decides what may be shown; ``None``: none is left.
-            pointed: The question whose place in the circuit is pointed out, if one's is.
+            said: What was said of the circuit last; it is pointed out, and redrawn.
         """
-        marked: tuple[str, ...] = ()
-        if pointed is not None:
-            from ....problems.hints.hint import focus
+        pointed = Pointed()
+        if said is not None:
+            from .pointed import point_out
 
-            marked = focus(problem, pointed)
+            pointed = point_out(problem, said)
         kind = Kind.CIRCUIT if current is None else face_of(problem, current)
         circuit = self.query_one(Circuit)
         if kind in (Kind.GAIN, Kind.MAP):
@@ -64,9 +65,9 @@ class CircuitFace(Vertical):
             from ...drafting.gaps import blanked
 
             ladder, unknown = blanked(problem, kind)
-            circuit.show(ladder, marked, unknown)
+            circuit.show(ladder, pointed.marked, unknown)
         else:
-            circuit.show(problem.ladder, marked)
+            circuit.show(problem.ladder, pointed.marked, views=pointed.views)
         circuit.display = kind in (Kind.CIRCUIT, Kind.BLANK)
         for of, figure in self._figures.items():
             figure.set_class(of is not kind, "-off")

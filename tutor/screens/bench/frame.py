@@ -89,7 +89,7 @@ BenchScreen Knobs { height: auto; max-height: 8; }
 BenchScreen #knobs-gap, BenchScreen #versions-gap { height: 1; }
 BenchScreen Versions { height: auto; text-wrap: nowrap; text-overflow: ellipsis; }
 BenchScreen #reading { height: auto; padding: 0 1; }
-BenchScreen #charts { width: 1fr; height: 100%; layout: vertical; padding: 0 0 0 1; }
+BenchScreen #charts { width: 1fr; height: 100%; layout: vertical; padding: 0 1; }
 BenchScreen #charts > * { height: 1fr; display: none; }
 BenchScreen.-page-bode #magnitude, BenchScreen.-page-bode #phase { display: block; }
 BenchScreen.-page-time #step, BenchScreen.-page-time #plane { display: block; }

@@ -2,19 +2,31 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from textual.content import Content
 
-from ....problems.questions.model import Form, Mark, Posed, Verdict
+from ....problems.questions.model import Form, Mark, Posed, Problem, Question, Verdict
 from ...language.errors import worded
 from ...language.texts import Words, fill
 from ...phrases import answer_text as saying
+from ...phrases import explaining
+
+if TYPE_CHECKING:
+    from ....problems.hints.explanation import Explanation
 
 Note = tuple[str, str, str]
 """Kind, heading and text of a note."""
 
 
-def of_mark(question: Posed, mark: Mark) -> Note:
-    """What the ``mark`` of a ``question`` says, without the answer unless it has been found."""
+def of_mark(question: Posed, mark: Mark, explanation: Explanation | None = None) -> Note:
+    """What a mark says, without the answer unless it has been found.
+
+    Args:
+        question: the question.
+        mark: the mark.
+        explanation: what explains a wrong answer; without one the slips of the mark do.
+    """
     words, said = Words.load(), saying.understood(question, mark)
     ui = words.ui
     match mark.verdict:
@@ -24,15 +36,23 @@ def of_mark(question: Posed, mark: Mark) -> Note:
             body = ui("drill.rough-body", typed=said, answer=mark.answer)
             return "rough", ui("drill.rough"), body
         case Verdict.WRONG:
-            slips = [words.slip(hit) for hit in mark.slips]
+            told = explaining.of_mark(mark, explanation)
+            slips = explanation.slips if explanation is not None else mark.slips
             lead = [ui("drill.slips")] if len(slips) > 1 else []
             # Of a sketch, which can be seen, what is wrong in it comes first.
             pieces = reversed(words.parts(mark.rung, mark.parts))
-            body = "\n".join([*lead, *slips, *pieces] or [ui("drill.again")])
+            body = "\n".join([*lead, *told, *pieces] or [ui("drill.again")])
             drawn = question.form is Form.SKETCH
             return "wrong", ui("drill.wrong") if drawn else f"{ui('drill.wrong')} {said}", body
         case Verdict.UNCLEAR:
             return "unclear", ui("drill.unclear"), worded(mark.trouble)
+
+
+def of_shown(problem: Problem, question: Question) -> Note:
+    """The answer to a ``question`` of a ``problem`` that was asked for, and why it is right."""
+    ui = Words.load().ui
+    body = f"{saying.right_words(question)}\n{saying.reason(problem, question)}"
+    return "shown", ui("drill.shown"), body
 
 
 def prompt(question: Posed) -> str:

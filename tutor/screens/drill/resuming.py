@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 from ....problems.questions.model import Form
 from ...language.texts import Words
 from ...learning.climb import Climb, RungState
-from ...learning.course import Move, MoveKind, Outcome
-from ...phrases import answer_text as saying
+from ...learning.course import HINT_LEVELS, Move, MoveKind, Outcome
 from ..common import answer_notes as drill_notes
 
 if TYPE_CHECKING:
     from ....problems.questions.model import Problem
     from ...store.events import LeftOff
     from ...store.keeper import Keeper
+    from ..answers.pointed import Said
     from ..common.answer_notes import Note
 
 
@@ -67,13 +67,14 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
     state = climb.rungs[index]
     if _overlaid(state):
         return [drill_notes.of_mark(state.question, state.marks[-1])]
-    question, marks = state.question, iter(state.marks)
+    question = state.question
+    marks = iter(zip(state.marks, climb.explained(index), strict=True))
     for move in moves:
         if move.rung != question.rung:
             continue
         match move.kind:
             case MoveKind.ANSWERED:
-                said.append(drill_notes.of_mark(question, next(marks)))
+                said.append(drill_notes.of_mark(question, *next(marks)))
             case MoveKind.HINTED:
                 said.append(
                     (
@@ -83,10 +84,38 @@ def notes(climb: Climb, moves: Sequence[Move], index: int) -> list[Note]:
                     )
                 )
             case MoveKind.SHOWN:
-                said.append(("shown", words.ui("drill.shown"), saying.right_words(question)))
+                said.append(drill_notes.of_shown(climb.problem, question))
             case MoveKind.SKIPPED | MoveKind.WORKED | MoveKind.SPARED:
                 pass
     return said
+
+
+def said(climb: Climb, moves: Sequence[Move], index: int) -> Said | None:
+    """What was said of the circuit last, at the question of a rung.
+
+    Args:
+        climb: the climb.
+        moves: all that was done in it.
+        index: which of its rungs, from 0.
+    """
+    question = climb.rungs[index].question
+    explained, wrong = iter(climb.explained(index)), 0
+    found: Said | None = None
+    for move in moves:
+        if move.rung != question.rung:
+            continue
+        match move.kind:
+            case MoveKind.ANSWERED:
+                if (explanation := next(explained)) is not None:
+                    wrong += 1
+                    found = question, explanation, wrong > 1
+            case MoveKind.HINTED:
+                found = question, move.level
+            case MoveKind.SHOWN:
+                found = question, HINT_LEVELS
+            case MoveKind.SKIPPED | MoveKind.WORKED | MoveKind.SPARED:
+                pass
+    return found
 
 
 def _leaving(climb: Climb, index: int) -> Note | None:

@@ -11,10 +11,11 @@ from textual.binding import BindingType
 from textual.message import Message
 from textual.screen import Screen
 
-from ....problems.questions.model import Form, Question, Rung
+from ....problems.questions.model import Form, Question, Rung, Verdict
 from ...language.errors import worded
 from ...language.texts import Words, table
 from ...learning.climb import Climb, Listener
+from ...learning.course import HINT_LEVELS as LAST_HINT
 from ...learning.full_circuit import spared
 from ...learning.request import ProblemRequest
 from ...phrases import answer_text as saying
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
     from ...coach.planner import SessionPlan
     from ...store.events import LeftOff
     from ...store.keeper import Keeper
+    from ..answers.pointed import Said
 
 
 UNMAKEABLE = (ValueError, LookupError, ArithmeticError)
@@ -106,6 +108,8 @@ class DrillScreen(Screen[None]):
         self.spare: tuple[ProblemRequest, Problem] | None = None
         """A problem that was made before it is climbed."""
         self._place = place
+        self._said: Said | None = None
+        """What was said of the circuit last, for its drawing."""
         self.phase = DrillPhase.PROBLEM
         self.words = Words.load()
         self._early: list[events.Key] = []
@@ -202,7 +206,7 @@ class DrillScreen(Screen[None]):
     def _warm(self, climb: Climb) -> None:
         """Get ready for the first answer and make the next problem, beside the screen."""
         climb.warm()
-        for file in ("hints", "slips"):
+        for file in ("hints", "slips", "why", "looks"):
             table(file)
 
     @on(Ready)
@@ -260,7 +264,7 @@ class DrillScreen(Screen[None]):
 
     def _go_on(self, climb: Climb, place: LeftOff) -> None:
         """Put everything back on the screen as it was when the learner left."""
-        from .resuming import notes, unread
+        from .resuming import notes, said, unread
 
         shown = unread(climb, place)
         at = climb.position - shown  # the question whose answer was being read
@@ -273,18 +277,19 @@ class DrillScreen(Screen[None]):
             self.body.controls.come_back(draft, state.marks)
             for note in notes(climb, place.moves, at):
                 self.body.notes.add(*note)
+            self._said = said(climb, place.moves, at)
+            self._draw()
             if shown:
                 self._reveal(state.question)
 
     def _draw(self) -> None:
         """Show the problem, as far as the question in hand allows."""
-        climb, asked = self.climb, self.body.asked
+        climb = self.climb
         assert climb is not None
         # Once a question has been left, by a surrender too, what comes next decides.
         current = None if climb.done else climb.current
         question = None if current is None else current.question
-        hinted = current is not None and question is asked and current.hints >= 2
-        self.face.show(climb.problem, climb.basis, question, question if hinted else None)
+        self.face.show(climb.problem, climb.basis, question, self._said)
 
     # Asking
 
@@ -297,7 +302,7 @@ class DrillScreen(Screen[None]):
         if at >= len(climb.rungs):
             self._top()
             return
-        question = climb.rungs[at].question
+        question, self._said = climb.rungs[at].question, None
         self.next.told(self.words.ui("drill.place", number=at + 1, count=len(climb.rungs)))
         self.body.ask(climb.basis, question)
         self._draw()
@@ -310,6 +315,8 @@ class DrillScreen(Screen[None]):
         """Show a step worked instead of asking it, and wait until it has been read."""
         from .example import of_example, show_answer
 
+        self._said = question, LAST_HINT
+        self._draw()
         show_answer(self.body.controls, question)
         self.body.note(*of_example(climb.problem, question))
         self._wait_for(DrillPhase.ONWARD, "onward-worked")
@@ -317,6 +324,7 @@ class DrillScreen(Screen[None]):
     def _top(self) -> None:
         """Every rung has been left: say what the climb came to, and wait."""
         assert self.climb is not None
+        self._said = None
         self.body.tell("\n".join(saying.summary_lines(self.climb)))
         self._draw()
         self.next.told(self.words.ui("drill.top"))
@@ -357,7 +365,11 @@ class DrillScreen(Screen[None]):
         self.body.controls.marked(event.text, mark)
         if mark.passed:
             self.body.notes.clear()
-        self.body.notes.add(*answer_notes.of_mark(asked, mark))
+        explanation = climb.explanation if mark.verdict is Verdict.WRONG else None
+        self.body.notes.add(*answer_notes.of_mark(asked, mark, explanation))
+        if explanation is not None:
+            self._said = asked, explanation, climb.current.wrong_tries > 1
+            self._draw()
         if mark.passed and asked.form is Form.SKETCH:
             self._reveal(asked)  # the right picture lies on the learner's until Enter goes on
         elif mark.passed:
@@ -385,8 +397,8 @@ class DrillScreen(Screen[None]):
             return
         hint = self.words.hint(climb.problem, asked, level)
         notes.add("hint", ui("drill.hint", level=level), hint)
-        if level >= 2:
-            self._draw()
+        self._said = asked, level
+        self._draw()
 
     def action_show(self) -> None:
         """Show the answer and wait until it has been read."""
@@ -394,8 +406,9 @@ class DrillScreen(Screen[None]):
         if climb is None or asked is None or self.phase is not DrillPhase.ANSWER:
             return
         climb.show()
+        self._said = asked, LAST_HINT
         self._reveal(asked)
-        self.body.notes.add("shown", self.words.ui("drill.shown"), saying.right_words(asked))
+        self.body.notes.add(*answer_notes.of_shown(climb.problem, asked))
 
     def _reveal(self, asked: Question) -> None:
         """Show the answer on the control, and the circuit as it is now known; and wait."""

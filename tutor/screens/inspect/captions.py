@@ -7,6 +7,7 @@ from ....problems.hints.counterfact_ends import CounterFact
 from ....problems.questions.looks import Facing, Look
 from ...language.texts import fill, table
 from ...phrases import looks as phrases
+from ...phrases.redrawn import caption
 
 
 def captions(look: Look, fact: CounterFact, answered: str) -> list[str]:
@@ -18,8 +19,7 @@ def captions(look: Look, fact: CounterFact, answered: str) -> list[str]:
         answered: the id of the choice taken.
     """
     here = fact.circuit or look.ladder
-    at = fact.end.value if fact.end else "whole"
-    found = [fill("inspect", f"seen.{at}", [("circuit", _which(look, here))])]
+    found = [caption(fact.end, _which(look, here))]
     if fact.lookalike is not None:
         if look.kind.value in table("inspect")["alike"]:
             key = look.row.keys[look.answers.index(answered)]
@@ -27,7 +27,7 @@ def captions(look: Look, fact: CounterFact, answered: str) -> list[str]:
         else:
             found.append(phrases.alike(look, answered).removesuffix(":"))
     elif two_alike(look, fact):
-        found = [_which(look, ladder) for ladder in look.shown]
+        found = [caption(circuit=_which(look, ladder)) for ladder in look.shown]
     return found
 
 
@@ -37,10 +37,10 @@ def two_alike(look: Look, fact: CounterFact) -> bool:
 
 
 def _which(look: Look, circuit: Ladder) -> str:
-    """A circuit by its place among those that were shown."""
+    """A circuit by its place among those that were shown; "" where there was no other."""
     if look.row.facing is Facing.CIRCUITS and circuit in look.shown:
         key = look.row.keys[look.shown.index(circuit)]
         return fill("inspect", "seen.number", [("key", key)])
     if look.row.facing is Facing.PAIR and circuit in look.shown:
         return fill("inspect", f"seen.{('first', 'second')[look.shown.index(circuit)]}")
-    return fill("inspect", "seen.this")
+    return ""

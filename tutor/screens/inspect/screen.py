@@ -159,6 +159,7 @@ class InspectScreen(Screen[None]):
     @on(Ready)
     def _ready(self, message: Ready) -> None:
         self.round = message.made
+        self._tick = fill("inspect", "again") if message.made.events else ""
         self._ask()
 
     @on(Failed)

@@ -41,7 +41,7 @@ def worth_doing(keeper: Keeper | None, now: datetime) -> tuple[Overview, str]:
 
 def look(opening: _Opening) -> None:
     """One circuit after another; the first time, to find out where to begin."""
-    opening.visit(InspectScreen(looking.begin_round))
+    opening.visit(InspectScreen(looking.next_round))
 
 
 def read_first(opening: _Opening) -> None:

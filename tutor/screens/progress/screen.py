@@ -29,6 +29,8 @@ PAGES = ("map", "skills", "days")
 """Where the window is too small for everything at once, one page is shown at a time."""
 ORDERS = ("weakest", "slowest", "teaching")
 _WIDE, _TALL = 110, 36
+_SIGHT = 8
+"""Rows kept for what was taken for what, below the slips."""
 
 
 class ProgressScreen(Leaving[None]):
@@ -141,8 +143,10 @@ class ProgressScreen(Leaving[None]):
             *blank,
             *blocks.forecast(found.board, right),
             *blank,
-            *progress_tables.slips(found, right, max(2, height - 18)),
         ]
+        room = max(2, height - len(days) - _SIGHT)
+        days += [*progress_tables.slips(found, right, room), *blank]
+        days += progress_tables.sight(found, right, max(2, height - len(days) - 2))
         rows = progress_map.lines(found, self._spot, left)
         table = progress_tables.skills(found, left, ORDERS[self._order])
         room = height - len(rows) - 2

@@ -10,6 +10,7 @@ from ...language.dates import lasting
 from ...language.texts import Words
 from ...learning.rehearsal_result import RehearsalItem, RehearsalResult
 from ...phrases import answer_text as saying
+from ...phrases.redrawn import hinted_lines
 from ...phrases.rehearsal import family, given, say, slips
 from ...phrases.skills import skill_parts
 from ..common import answer_notes as drill_notes
@@ -88,13 +89,16 @@ def questions(result: RehearsalResult, spot: int, width: int, height: int) -> li
     return lines[first : first + height]
 
 
-def detail(result: RehearsalResult, item: RehearsalItem, width: int) -> list[StyledLine]:
+def detail(
+    result: RehearsalResult, item: RehearsalItem, width: int, *, drawn: bool = True
+) -> list[StyledLine]:
     """One question: what was asked and answered, what is right, and which slip it was.
 
     Args:
         result: what the rehearsal came to.
         item: the question.
         width: columns of the room.
+        drawn: whether the circuit is drawn beside it.
     """
     question = item.state.question
     prompt = drill_notes.prompt(question)
@@ -110,6 +114,14 @@ def detail(result: RehearsalResult, item: RehearsalItem, width: int) -> list[Sty
         lines += [StyledLine(), StyledLine.of((say(f"review.{key}"), "bold $ink-copper"))]
         for sentence in said:
             lines += blocks.prose(sentence, width)
+    if not item.right:
+        problem = result.climbs[item.number].problem
+        lines += [StyledLine(), StyledLine.of((say("review.why"), "bold $ink-copper"))]
+        for text in saying.reason(problem, question).splitlines():
+            lines += blocks.prose(text, width)
+        if not drawn:
+            for text in hinted_lines(problem, question):
+                lines += blocks.prose(text, width)
     lines.append(StyledLine())
     lines += blocks.prose(say("review.solution"), width, QUIET)
     return lines

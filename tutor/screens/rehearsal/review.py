@@ -11,7 +11,9 @@ from textual.containers import Container, Vertical
 
 from ...figures.canvas.styled import StyledLine
 from ...language.dates import short_day
+from ...learning.course import HINT_LEVELS
 from ...phrases.rehearsal import say
+from ..answers.pointed import point_out
 from ..common.keyline import KeyLine
 from ..common.keys import bound
 from ..common.leaving import Leaving
@@ -19,7 +21,7 @@ from ..common.page import OpeningPage
 from ..common.session import now_in
 from ..common.too_small import TooSmall
 from ..common.topline import TopLine
-from ..pictures.circuit import Circuit
+from ..pictures.circuit import Circuit, Pointed
 from . import lines as parts
 
 if TYPE_CHECKING:
@@ -102,7 +104,11 @@ class ReviewScreen(Leaving[None]):
         self.set_class(paged, "-skills")
         self.query_one("#review-list", OpeningPage).show(self._list, keep=paged)
         self.query_one("#review-item", OpeningPage).show(self._detail)
-        self.query_one(Circuit).show(self.result.climbs[self.item.number].problem.ladder)
+        problem, item = self.result.climbs[self.item.number].problem, self.item
+        pointed = Pointed()
+        if not item.right:
+            pointed = point_out(problem, (item.state.question, HINT_LEVELS))
+        self.query_one(Circuit).show(problem.ladder, pointed.marked, views=pointed.views)
         self.refresh_bindings()
 
     def _list(self, width: int, height: int) -> list[StyledLine]:
@@ -113,7 +119,8 @@ class ReviewScreen(Leaving[None]):
         return [*head, *parts.questions(result, self._spot, width, height - len(head))]
 
     def _detail(self, width: int, height: int) -> list[StyledLine]:
-        lines = parts.detail(self.result, self.item, width)
+        drawn = self.query_one(Circuit).display
+        lines = parts.detail(self.result, self.item, width, drawn=drawn)
         room = height - len(lines) - 2
         if self.roomy and room >= 6:
             blank = [StyledLine()] * 2

@@ -7,20 +7,20 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from ....problems.sketches.model import MapSketch, Region, Sketch, SketchPart
+from ....problems.sketches.model import COUNTS, MapSketch, Region, Sketch, SketchPart
 from ...drafting.map import PAIRED, MapDraft, PlacedRoot, counts
-from ...drafting.marks import COUNTS, map_marks
+from ...drafting.marks import map_marks
 from ...figures.canvas.picture import Picture
 from ...figures.sketch.map import boxes, draw
 from ...language.texts import fill
 from .pad import Pad, key
 from .parts import Field
 
-_ORDER = (Region.REAL, Region.ORIGIN, Region.AXIS, Region.PAIR)
+_ORDER = (Region.REAL, Region.ORIGIN, Region.RIGHT, Region.AXIS, Region.PAIR)
 
 
 class MapPad(Pad):
-    """The s-plane in four regions; the arrow keys lead from one to the next."""
+    """The s-plane in five regions; the arrow keys lead from one to the next."""
 
     HELP = fill("sketch", "help.map")
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -1,0 +1,334 @@
+"""Which sentences there are about a slip, and what each claims of the circuit.
+
+A row holds the sentences of one slip in ``content/slips.toml``, the first that fits first: of
+these kinds of question, and with every claim true of this circuit and this answer.  Where none
+fits the slip is not named: a mistake that is explained falsely is worse than one left to the
+counter-facts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from ..questions.kinds import SKETCHES
+from ..questions.model import Rung
+from .claims import SlipClaim as Says
+from .claims import SlipSaying, holds
+
+
+@dataclass(frozen=True, slots=True)
+class SlipSentence:
+    """One sentence about a slip.
+
+    ``key`` is where it stands in ``content/slips.toml`` under the slip; ``claims`` is what must
+    be true for it to be said; ``rungs`` are the kinds of question it is for, all if empty.
+    """
+
+    key: str
+    claims: tuple[Says, ...] = ()
+    rungs: frozenset[Rung] = frozenset()
+
+    def fits(self, said: SlipSaying) -> bool:
+        """Whether it may be said here."""
+        asked = not self.rungs or said.case.rung in self.rungs
+        return asked and all(holds(claim, said) for claim in self.claims)
+
+
+def sentence_for(slip: str, said: SlipSaying) -> str | None:
+    """The key of the sentence about a slip that is true here; ``None`` where none is.
+
+    Args:
+        slip: the slip's id.
+        said: the case, the answer that the slip leads to, and what fills the sentence.
+    """
+    return next((row.key for row in SENTENCES[slip] if row.fits(said)), None)
+
+
+def _plain(*claims: Says) -> tuple[SlipSentence, ...]:
+    """A slip with a single sentence."""
+    return (SlipSentence("sentence", claims),)
+
+
+def _also_sketched(*claims: Says) -> tuple[SlipSentence, ...]:
+    """A slip with one sentence for sketches, which claims nothing, and one for all else."""
+    return (_SKETCH, SlipSentence("sentence", claims))
+
+
+def _rows(*rows: SlipSentence) -> tuple[SlipSentence, ...]:
+    return rows
+
+
+def _on(*rungs: Rung) -> frozenset[Rung]:
+    return frozenset(rungs)
+
+
+_SKETCHED = frozenset(SKETCHES)
+_SKETCH = SlipSentence("sketch", (), _SKETCHED)
+_PAIR = (Says.INDUCTOR, Says.CAPACITOR)
+_ENDS = _on(Rung.LOW_END, Rung.HIGH_END, Rung.LOW_END_REASON, Rung.HIGH_END_REASON)
+
+_ROWS: dict[str, tuple[SlipSentence, ...]] = {
+    # frequencies
+    "radians-as-hertz": _also_sketched(Says.OVER_TWO_PI_TRUE),
+    "hertz-as-radians": _plain(Says.TIMES_TWO_PI_TRUE),
+    "two-pi-twice": _also_sketched(Says.TIMES_TWO_PI_TRUE),
+    "prefix-lost": _rows(
+        SlipSentence("sketch", (Says.WHOLE_PREFIXES,), _SKETCHED),
+        SlipSentence("sketch-root", (Says.HALF_PREFIXES,), _SKETCHED),
+        SlipSentence("sentence", (Says.WHOLE_PREFIXES,)),
+        SlipSentence("root", (Says.HALF_PREFIXES,)),
+    ),
+    "rounded-too-far": _plain(),
+    "load-ignored": _rows(
+        SlipSentence("sketch", (Says.LOADED,), _SKETCHED), SlipSentence("sentence", (Says.LOADED,))
+    ),
+    "source-ignored": _rows(
+        SlipSentence("sketch", (Says.SOURCE_MATTERS,), _SKETCHED),
+        SlipSentence("sentence", (Says.SOURCE_MATTERS,)),
+    ),
+    "load-cannot-matter": _rows(
+        SlipSentence("sentence", (Says.IS_BARE_LC, Says.RESONANCE, Says.R_IN_F0)),
+        SlipSentence("buffered", (Says.IS_BARE_LC, Says.BUFFER_BETWEEN)),
+    ),
+    "across-source-counted": _plain(Says.ACROSS_SOURCE),
+    "dangling-counted": _plain(Says.NO_CURRENT),
+    # the corner of one pole
+    "series-for-parallel": _rows(
+        SlipSentence("sentence", (Says.IN_PARALLEL,)), SlipSentence("asked", (Says.RESISTANCE,))
+    ),
+    "parallel-for-series": _rows(
+        SlipSentence("sentence", (Says.IN_SERIES,)), SlipSentence("asked", (Says.RESISTANCE,))
+    ),
+    "capacitors-combined-wrongly": _plain(Says.CAPACITOR, Says.ALIKE),
+    "inductors-combined-wrongly": _plain(Says.INDUCTOR, Says.ALIKE),
+    "one-part-only": _plain(Says.COMBINE),
+    "rc-form-on-rl": _plain(Says.ONE_POLE, Says.INDUCTOR),
+    "rl-form-on-rc": _plain(Says.ONE_POLE, Says.CAPACITOR),
+    "l-over-r": _plain(Says.ONE_POLE, Says.INDUCTOR, Says.NO_CAPACITOR),
+    "corner-inverted": _plain(Says.ONE_POLE),
+    "half-power-from-input": _plain(Says.BELOW_SOURCE, Says.IS_HALF_POWER_OF_SOURCE),
+    # two poles
+    "root-forgotten": _rows(
+        SlipSentence("square", (Says.TWO_POLES, Says.IS_Q_SQUARED), _on(Rung.Q)),
+        SlipSentence("sentence", (Says.TWO_POLES,)),
+    ),
+    "period-reported": _plain(Says.TWO_POLES, Says.RECIPROCAL_TRUE),
+    "resistance-in-f0": _rows(
+        SlipSentence(
+            "sentence", (*_PAIR, Says.RESISTANCE_NOT_IN_F0, Says.RESISTANCE_IN_Q, Says.RESONANCE)
+        ),
+        SlipSentence("units", (*_PAIR, Says.TWO_POLES)),
+    ),
+    "one-pole-form": _plain(Says.TWO_POLES),
+    "one-real-pole": _plain(Says.REAL_APART, Says.IS_POLE),
+    "l-over-c": _plain(Says.PRODUCT_IN_F0),
+    "sections-added": _plain(Says.TWO_POLES),
+    "damped-frequency": _rows(
+        SlipSentence("sentence", (Says.COMPLEX_PAIR, Says.IS_DAMPED, Says.NO_R_IN_F0)),
+        SlipSentence("resistive", (Says.COMPLEX_PAIR, Says.IS_DAMPED, Says.R_IN_F0)),
+    ),
+    "decay-for-corner": _plain(Says.COMPLEX_PAIR, Says.IS_DECAY),
+    "tap-peak": _plain(Says.TWO_POLES, Says.IS_PEAK),
+    "edge-as-corner": _plain(Says.TWO_POLES, Says.IS_EDGE),
+    "arithmetic-centre": _plain(Says.TWO_POLES, Says.EDGES_ABOUT_F0),
+    "double-pole-three-db": _plain(Says.DOUBLE_POLE, Says.PLAIN_SHAPE, Says.IS_F0),
+    "three-db-at-f0": _plain(Says.TWO_POLES, Says.PLAIN_SHAPE, Says.IS_F0),
+    "arithmetic-edges": _plain(Says.EDGES_ABOUT_F0, Says.BAND_IS_F0_OVER_Q),
+    "other-edge": _plain(Says.IS_EDGE),
+    "centre-for-edge": _plain(Says.IS_F0, Says.EDGES_ABOUT_F0),
+    "half-voltage-edge": _rows(
+        SlipSentence("band", (Says.BAND_IS_F0_OVER_Q, Says.IS_HALF_VOLTAGE_BAND)),
+        SlipSentence("sentence", (Says.IS_HALF_VOLTAGE,)),
+    ),
+    "edge-by-q": _rows(
+        SlipSentence("band", (Says.IS_F0_BY_Q, Says.BAND_IS_F0_OVER_Q)),
+        SlipSentence("sentence", (Says.IS_F0_BY_Q, Says.TWO_POLES)),
+    ),
+    "unbuffered-as-buffered": _rows(
+        SlipSentence("sentence", (Says.NO_BUFFER, Says.CROSS_TERM)),
+        SlipSentence("plain", (Says.NO_BUFFER,)),
+    ),
+    "buffered-as-unbuffered": _plain(Says.BUFFER),
+    # Q and bandwidth
+    "tank-source-alone": _plain(Says.PAIR_IN_PARALLEL, Says.OTHERS_IN_Q),
+    "one-resistance": _rows(
+        SlipSentence("sentence", (Says.RESONANCE, Says.OTHERS_IN_Q)),
+        SlipSentence("buffered", (Says.BUFFER_BETWEEN, Says.OTHERS_IN_Q)),
+        SlipSentence("plain", (Says.TWO_POLES, Says.OTHERS_IN_Q)),
+    ),
+    "q-inverted": _plain(Says.TRUE_JOINT, Says.RECIPROCAL_TRUE),
+    "l-c-swapped": _plain(Says.RESONANCE),
+    "damping-ratio": _plain(Says.TWO_POLES),
+    "q-in-decibels": _plain(Says.TWO_POLES),
+    "hertz-in-reactance": _plain(Says.RESONANCE),
+    "peak-as-q": _plain(Says.TWO_POLES, Says.PLAIN_SHAPE, Says.HIGHER_THAN_Q),
+    "gain-for-q": _plain(Says.TWO_POLES, Says.IS_PASS_BAND_GAIN),
+    "more-r-more-q": _rows(
+        SlipSentence("nature", (Says.PAIR_IN_SERIES, Says.ALL_R_IN_Q), _on(Rung.POLE_NATURE)),
+        SlipSentence("sentence", (Says.PAIR_IN_SERIES, Says.ALL_R_IN_Q), _on(Rung.Q)),
+    ),
+    "series-band-on-parallel": _plain(Says.PAIR_IN_PARALLEL),
+    "parallel-band-on-series": _plain(Says.PAIR_IN_SERIES),
+    "bandwidth-times-q": _plain(Says.BAND_IS_F0_OVER_Q, Says.IS_F0_BY_Q),
+    "half-band": _plain(Says.TWICE_TRUE),
+    "centre-for-bandwidth": _plain(Says.IS_F0, Says.BAND_IS_F0_OVER_Q),
+    "edge-for-bandwidth": _plain(Says.IS_EDGE),
+    # gain
+    "unity-gain": _rows(
+        SlipSentence("sentence", (Says.BELOW_SOURCE, Says.DIVIDER_AT_END)),
+        SlipSentence("series", (Says.BELOW_SOURCE, Says.PAIR_IN_SERIES, Says.DIVIDER_AT_F0)),
+        SlipSentence("tank", (Says.BELOW_SOURCE, Says.PAIR_IN_PARALLEL, Says.DIVIDER_AT_F0)),
+        SlipSentence("chain", (Says.BELOW_SOURCE, Says.BAND_PASS, Says.NO_PICTURE_AT_F0)),
+    ),
+    "divider-inverted": _plain(Says.BELOW_SOURCE, Says.ONE_SERIES_LIMB),
+    "loss-as-gain": _plain(Says.BELOW_SOURCE),
+    "ten-log": _plain(),
+    "gain-q-at-resistor": _rows(
+        SlipSentence(
+            "sentence", (Says.IS_Q, Says.BAND_PASS, Says.PAIR_IN_SERIES, Says.OUTPUT_ACROSS_R)
+        ),
+        SlipSentence("tank", (Says.IS_Q, Says.BAND_PASS, Says.PAIR_IN_PARALLEL)),
+        SlipSentence("width", (Says.IS_Q, Says.BAND_IS_F0_OVER_Q)),
+    ),
+    "q-for-gain": _plain(Says.IS_Q, Says.PLAIN_SHAPE, Says.TWO_POLES),
+    "gain-at-corner": _plain(),
+    # counts
+    "combinable-counted": _plain(Says.COMBINE),
+    "loop-counted": _rows(
+        SlipSentence("sentence", (Says.TIED_BY_LOOP,)), SlipSentence("cut", (Says.TIED_BY_CUT,))
+    ),
+    "kin-merged": _rows(
+        SlipSentence("sentence", (Says.BOTH_STORE, Says.NOT_ONE)),
+        SlipSentence("apart", (Says.NOT_ONE,)),
+    ),
+    "held-by-source": _rows(
+        SlipSentence("sentence", (Says.FREE,)), SlipSentence("tied", (Says.HAS_A_SAY,))
+    ),
+    "leads-nowhere": _plain(Says.LEADS_ON),
+    "pair-for-one-pole": _plain(Says.BOTH_STORE),
+    "pair-counted-once": _plain(Says.COMPLEX_PAIR),
+    "resistors-counted": _plain(Says.RESISTANCE),
+    "zeros-at-infinity": _plain(Says.FEWER_ZEROS),
+    "origin-zeros-missed": _plain(Says.ORIGIN_ZEROS),
+    "axis-zeros-missed": _plain(Says.AXIS_ZEROS),
+    "axis-zeros-at-origin": _plain(Says.AXIS_ZEROS),
+    # slopes and phases
+    "slope-sign": _plain(),
+    "band-pass-skirts": _plain(Says.BAND_PASS, Says.TWO_POLES),
+    "twenty-for-forty": _also_sketched(),
+    "octave-for-decade": _plain(),
+    "zeros-left-out": _plain(Says.FINITE_ZEROS),
+    "other-end": _plain(),
+    "phase-sign": _plain(),
+    "high-pass-starts-at-zero": _plain(Says.HIGH_PASS, Says.ENDS_IN_PHASE, Says.ORIGIN_ZEROS),
+    "band-pass-as-low-pass": _plain(Says.BAND_PASS, Says.ORIGIN_ZEROS),
+    "notch-jump-missed": _plain(Says.AXIS_ZEROS),
+    "ninety-for-two": _also_sketched(),
+    "phase-folded": _plain(),
+    "phase-at-corner": _plain(),
+    "asymptote-at-corner": _plain(),
+    "half-for-two": _plain(Says.TWO_POLES),
+    "zeros-left-out-of-phase": _plain(Says.ORIGIN_ZEROS),
+    # feed, ends, type
+    "first-arm-feeds": _plain(),
+    "fed-from-load": _plain(),
+    "c-blocks-dc-in-shunt": _plain(Says.CAPACITOR, Says.ARM_IN_SHUNT, Says.ARM_OPEN_AT_DC),
+    "shunt-passes-to-output": _plain(Says.ARM_IN_SHUNT),
+    "open-shunt-blocks": _plain(Says.ARM_IN_SHUNT, Says.ARM_OPEN),
+    "open-arm-holds": _plain(Says.END_PASSES),
+    "resonance-at-the-ends": _plain(*_PAIR),
+    "passive-always-passes": _plain(),
+    "load-pulls": _plain(Says.END_PASSES),
+    "stopper-misplaced": _plain(),
+    "divided-to-nothing": _plain(),
+    "no-signal-there": _plain(),
+    "roles-swapped": _rows(
+        SlipSentence("sentence", _PAIR),
+        SlipSentence("capacitors", (Says.CAPACITOR, Says.NO_INDUCTOR)),
+        SlipSentence("inductors", (Says.INDUCTOR, Says.NO_CAPACITOR)),
+    ),
+    "series-pair-in-shunt": _plain(Says.ARM_IN_SHUNT, Says.ARM_MAKES_NULL),
+    "tank-in-series": _plain(Says.ARM_IN_SERIES, Says.ARM_MAKES_NULL),
+    "resonance-maximum": _rows(
+        SlipSentence("sentence", (Says.RESONANT_ARM,)),
+        SlipSentence("apart", (*_PAIR, Says.DIFFERENT_ARMS)),
+    ),
+    "resonance-minimum": _plain(Says.RESONANT_ARM),
+    "resonance-reversed": _plain(Says.RESONANT_ARM),
+    "any-lc-band-pass": _plain(*_PAIR),
+    "any-lc-notch": _plain(*_PAIR),
+    "any-two-band-pass": _plain(),
+    "section-order": _rows(
+        SlipSentence("sentence", (Says.BUFFER,)), SlipSentence("loaded", (Says.NO_BUFFER,))
+    ),
+    "wide-band-as-notch": _plain(Says.BAND_PASS),
+    "null-overlooked": _plain(Says.NOTCH, *_PAIR),
+    "one-end-tested": _rows(
+        SlipSentence("sentence", (Says.BOTH_PASS,)), SlipSentence("blocked", (Says.BOTH_BLOCKED,))
+    ),
+    "notch-for-one-end": _plain(Says.ONE_END_BLOCKED),
+    "chain-for-notch": _plain(Says.NOTCH),
+    "complementary-tap": _plain(Says.ARM_IN_SERIES),
+    "part-decides": _plain(),
+    "resistor-filters": _plain(),
+    "flat-cause-mistaken": _plain(Says.FLAT),
+    "too-small-to-matter": _plain(),
+    "passive-is-flat": _plain(),
+    "two-poles-always-complex": _rows(
+        SlipSentence("one-kind", (Says.NO_COMPLEX, Says.NO_INDUCTOR)),
+        SlipSentence("one-kind", (Says.NO_COMPLEX, Says.NO_CAPACITOR)),
+        SlipSentence("sentence", (Says.NO_COMPLEX,)),
+    ),
+    "no-peak-no-pair": _plain(Says.PLAIN_SHAPE, Says.BUTTERWORTH_AT_MOST),
+    "critical-at-any-overlap": _plain(Says.REAL_APART),
+    "pair-taken-for-double": _plain(Says.COMPLEX_PAIR),
+    "double-taken-for-two": _plain(Says.DOUBLE_POLE),
+    # sketches
+    "turn-not-centred": _plain(),
+    "real-poles-merged": _plain(Says.REAL_APART),
+    "edges-as-breaks": _plain(Says.COMPLEX_PAIR),
+    "curve-for-line": _plain(),
+    "pass-band-at-first-break": _plain(Says.HIGH_PASS),
+    "pair-placed-real": _plain(Says.COMPLEX_PAIR, Says.TWO_POLES),
+    "pair-undamped": _plain(Says.RESISTANCE, Says.STABLE),
+    "poles-zeros-swapped": _plain(),
+    "right-half-plane": _rows(
+        SlipSentence("sentence", (Says.STABLE, Says.POLES_RIGHT)),
+        SlipSentence("zeros", (Says.LEFT_ZEROS,)),
+    ),
+    # H(s)
+    "divider-sum-missing": _plain(Says.ONE_DIVIDER),
+    "middle-term-missing": _plain(Says.TWO_POLES),
+    "transfer-inverted": _plain(),
+    # back to the circuit
+    "idle-part-counted": _plain(Says.CHOSEN_IDLE),
+    "ends-exchanged": _plain(),
+    "peak-for-null": _plain(Says.CHOSEN_RESONATES),
+    "slopes-not-compared": _plain(),
+    "only-the-type": _plain(),
+    "one-end-only": _plain(),
+    "wrong-end-blamed": _plain(),
+    "circuits-exchanged": _plain(),
+    "no-such-difference": _plain(),
+    "l-for-c": _plain(),
+    "pair-joined-wrongly": _plain(),
+    "one-end-stopped": _plain(),
+    "resonance-unwanted": _plain(),
+    "resistor-for-reactive": _plain(),
+    "reactive-for-resistor": _plain(),
+    "frequency-for-omega": _plain(),
+    "two-pi-not-squared": _plain(Says.TWO_POLES),
+    "root-not-undone": _plain(Says.TWO_POLES),
+    "companion-ignored": _plain(Says.COMPANION_JOINED),
+    "other-extreme": _plain(Says.ELEMENT_REACTIVE),
+    "ratio-not-squared": _plain(Says.TWO_POLES, Says.ELEMENT_UNDER_ROOT),
+    "q-formula-exchanged": _plain(Says.TRUE_JOINT),
+    "damping-for-q": _plain(Says.TWO_POLES),
+    "whole-resistance": _plain(Says.RESONANCE),
+    "rc-form-exchanged": _plain(Says.ONE_POLE),
+}
+
+SENTENCES: Mapping[str, tuple[SlipSentence, ...]] = MappingProxyType(_ROWS)
+"""By slip, its sentences; see :func:`sentence_for`."""

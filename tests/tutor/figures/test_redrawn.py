@@ -1,0 +1,72 @@
+"""Circuits redrawn at their ends, in rooms as the drill has them."""
+
+from __future__ import annotations
+
+import pytest
+from rungwise.problems.analysis.arms import End
+from rungwise.problems.catalogue.families import FAMILIES
+from rungwise.problems.circuits.model import Ladder
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.generate.analyse import generate
+from rungwise.problems.hints.redrawing import decided
+from rungwise.tutor.figures.looks.redrawn import redrawn
+from rungwise.tutor.figures.schematic.draw import fit
+from rungwise.tutor.phrases.redrawn import at, caption, in_lines, views
+
+ROOMS = {"80x24": (76, 9), "120x40": (86, 15), "200x60": (92, 28)}
+
+
+def circuits() -> list[Ladder]:
+    return [generate(3, family=row.name).ladder for row in FAMILIES]
+
+
+@pytest.mark.parametrize("plain", [False, True])
+@pytest.mark.parametrize("room", ROOMS.values(), ids=ROOMS)
+def test_every_end_stands_there_in_a_drawing_or_in_words(
+    room: tuple[int, int], plain: bool
+) -> None:
+    width, height = room
+    drawn = worded = 0
+    for ladder in circuits():
+        for ends in ((End.LOW,), (End.HIGH,), tuple(End)):
+            whole, *others = views(ladder, [decided(ladder, end) for end in ends])
+            picture = redrawn(whole, others, width, height, ascii=plain)
+            text = " ".join(picture.text.split())
+            assert all(at(end) in text for end in ends)
+            in_words = [" ".join(line.split()) for line in in_lines(ladder, ends)]
+            if all(line in text for line in in_words):
+                worded += 1
+                lines = sum(line.startswith("At ") for line in picture.lines)
+                assert lines == len(ends)
+                alone = fit(ladder, width, height, ascii=plain)
+                assert picture.width <= max(width, alone.width)
+                assert picture.height <= alone.height + 2 * len(ends)
+            else:
+                drawn += 1
+                assert picture.width <= width and picture.height <= height
+                if ladder.reactive():
+                    assert "open" in text or "short" in text
+            assert not plain or picture.text.isascii()
+    assert drawn > 3 * worded
+
+
+def test_the_circuit_stands_beside_its_end_where_there_is_room() -> None:
+    ladder = read_circuit("series R1 = 1 k; shunt C1 = 1 nF")
+    whole, *ends = views(ladder, [decided(ladder, End.HIGH)])
+    roomy = redrawn(whole, ends, 86, 15)
+    assert caption() in roomy.text and at(End.HIGH) in roomy.text
+    narrow = redrawn(whole, ends, 36, 9)
+    assert caption() not in narrow.text and at(End.HIGH) in narrow.text
+
+
+def test_what_is_compared_is_left_out_first() -> None:
+    ladder, other = (read_circuit(f"{one} R1 = 1 k; {two} C1 = 1 nF") for one, two in
+                     (("series", "shunt"), ("shunt", "series")))  # fmt: skip
+    whole, *others = views(ladder, [decided(ladder, End.HIGH)], other)
+    assert "compare" in redrawn(whole, others, 120, 15).text
+    low = redrawn(whole, others, 76, 9)
+    assert "compare" not in low.text and at(End.HIGH) in low.text and caption() in low.text
+
+
+def test_nothing_is_to_be_seen_where_no_end_is_spoken_of() -> None:
+    assert views(read_circuit("series R1 = 1 k; shunt C1 = 1 nF"), []) == ()
