@@ -47,7 +47,20 @@ def test_old_hand_ins_are_given_the_marks_they_were_given(tmp_path: Path) -> Non
                 question["trouble"] = re.sub(r"^at column \d+: ", "", question["trouble"])
     given["counts"]["open"] -= idle
     assert idle == 5
-    assert found == given
+    assert unworded(found) == unworded(given)
+
+
+def unworded(marks: dict[str, Any]) -> dict[str, Any]:
+    """``marks`` without sentences, which a release may say better: letters and slips' keys stay."""
+    for student in marks["students"]:
+        for question in (q for problem in student["problems"] for q in problem["questions"]):
+            question.pop("told", None)
+            if "slips" in question:
+                question["slips"] = [slip for slip, _ in question["slips"]]
+            if question["form"] == "choice":
+                question["answer"] = question["answer"].split(")")[0]
+                question.pop("understood", None)
+    return marks
 
 
 def _sketches(student: dict[str, Any]) -> list[dict[str, Any]]:
