@@ -555,7 +555,7 @@ def _gains(claimed: Claimed) -> tuple[float, float, float, float]:
 
 def _middle(claimed: Claimed) -> float:
     known = facts(claimed.ladder)
-    corners = [abs(x) for x in (*known.poles, *known.zeros) if x]
+    corners = [abs(x) for x in (*known.poles, *known.zeros) if x] or [1e4]
     return math.sqrt(min(corners) * max(corners)) / math.tau
 
 

@@ -124,7 +124,7 @@ def test_a_slip_comes_first_and_then_the_fact_and_the_reason() -> None:
 
 def test_without_a_slip_the_fact_comes_first() -> None:
     problem = circuit("series C1 = 680 pF; series R1 = 1 kΩ; shunt L1 = 33 mH")
-    found = explained(problem, Rung.TYPE, "notch")
+    found = explained(problem, Rung.POLES, "4")
     assert [e.strength for e in found] == [Strength.FACT, Strength.REASON]
 
 
@@ -173,7 +173,7 @@ def test_an_answer_that_goes_with_the_earlier_ones_contradicts_none() -> None:
          "You have found Q; it is above ½, and real poles need ½ at most."
          " In this denominator a₁² is below 4·a₀·a₂."),
         ("series R1 = 1 kΩ; shunt C1 = 1 nF", Rung.TRANSFER, "s*R1*C1/(1+s*R1*C1)", (),
-         "At s = 0 your H(s) is zero. But C1 is open at DC and takes nothing away, so the signal"
+         "At s = 0 your H(s) is zero. But C1 is open at DC and draws no current, so the signal"
          " gets through."),
     ],
 )  # fmt: skip
