@@ -57,6 +57,8 @@ from .transfer import TransferFunction, polynomial, to_flint, transfer_function
 
 TWO_PI = 2 * math.pi
 
+_NEAR_THE_CENTRE = 0.05
+"""As a share of its frequency: as near a notch with equal ends lies to the poles' ω0."""
 _WITH_STOP_BAND = (FilterType.LOW_PASS, FilterType.HIGH_PASS, FilterType.BAND_PASS)
 
 
@@ -330,10 +332,32 @@ class Response:
             return PoleNature.DOUBLE
         return PoleNature.REAL if discriminant > 0 else PoleNature.COMPLEX
 
+    @property
+    def maximally_flat(self) -> bool:
+        """Whether it is a low-pass or high-pass of two poles with Q exactly 1/√2: Butterworth's.
+
+        Then 1 − |H|²/|H|²max grows as the fourth power of ω (or of 1/ω) alone: the gain is as flat
+        in the pass band as two poles can make it.  Common practice, no source.
+        """
+        t = self.transfer
+        plain = t.zeros_at_origin == t.zero_count and t.zero_count in (0, 2)
+        return plain and self.q_squared == Fraction(1, 2)
+
     @cached_property
     def corner_hz(self) -> float | None:
         """Corner frequency in Hz."""
         return None if self.corner_squared is None else square_root(self.corner_squared) / TWO_PI
+
+    @cached_property
+    def centred(self) -> bool:
+        """Whether the corner frequency is a centre frequency: of a band, or where a notch is."""
+        if self.corner_hz is None or self.transfer.order != 2:
+            return False
+        if self.type is FilterType.NOTCH:
+            return self.depth_hz is not None and math.isclose(
+                self.depth_hz, self.corner_hz, rel_tol=_NEAR_THE_CENTRE
+            )
+        return self.type is FilterType.BAND_PASS
 
     @cached_property
     def q(self) -> float | None:

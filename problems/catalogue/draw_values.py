@@ -27,6 +27,7 @@ from ..circuits.model import (
     leaves,
     mapped,
 )
+from .chosen_values import chosen
 from .families import Family
 
 # Reactances from 1 Ω to about 30 kΩ: an ideal 1 H at 1 MHz is in no laboratory.
@@ -36,15 +37,20 @@ _ALONE, _SHARED = 2, 6
 kind, lest they all be equal.  Resistances have their row's spread."""
 
 
-def draw(family: Family, chance: Chance, step: int | None = None) -> Ladder | None:
+def draw(
+    family: Family, chance: Chance, step: int | None = None, recipe: str = ""
+) -> Ladder | None:
     """One circuit of the family; ``None`` where no parts of the laboratory fit the targets.
 
     Args:
         family: a row of the catalogue.
         chance: what draws.
         step: every value is of one series: every ``step``-th place of ``preferred.py``.
+        recipe: one of the row's ``chosen`` proportions, which the values are to have exactly,
+            if parts of the laboratory fit.
     """
-    values = _values(family, chance, step)
+    found = chosen(recipe, family.omega, chance, step) if recipe else None
+    values = found or _values(family, chance, step)
     if values is None:
         return None
     return _arranged(family.ladder, values, chance)
@@ -62,12 +68,16 @@ def _values(family: Family, chance: Chance, step: int | None) -> dict[str, Fract
     kinds = [element.kind for element in family.ladder.elements()]
     offsets: dict[Element, int] = {}
     for element in family.ladder.elements():
+        if element.name in family.levels:
+            offsets[element] = _between(chance, *family.levels[element.name])
+            continue
         if element.kind is Kind.R:
             spread = family.spread
         else:
             spread = _ALONE if kinds.count(element.kind) == 1 else _SHARED
         offsets[element] = family.sizes.get(element.name, 0) * q + _between(chance, -spread, spread)
-    return fitted(offsets, omega, chance, lambda element: _drawer(element, fine, step))
+    stray = frozenset(family.levels)
+    return fitted(offsets, omega, chance, lambda e: _drawer(e, fine, step, e.name in stray))
 
 
 def fitted(
@@ -110,12 +120,15 @@ def fitted(
     return values
 
 
-def _drawer(element: Element, fine: bool, step: int | None) -> preferred.PartsKept:
+def _drawer(element: Element, fine: bool, step: int | None, stray: bool) -> preferred.PartsKept:
+    drawer = preferred.DRAWERS[element.kind]
+    if stray and element.kind is Kind.R:
+        drawer = preferred.LOSSES
     if step is not None:
-        return replace(preferred.DRAWERS[element.kind], step=step)
-    if fine and element.kind is Kind.R:
+        return replace(drawer, step=step)
+    if fine and element.kind is Kind.R and not stray:
         return preferred.FINE_RESISTORS
-    return preferred.DRAWERS[element.kind]
+    return drawer
 
 
 def _arranged(pattern: Ladder, values: dict[str, Fraction], chance: Chance) -> Ladder:

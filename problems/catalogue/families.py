@@ -33,8 +33,10 @@ from .groups import LEVELS as LEVELS
 
 LOW, HIGH = FilterType.LOW_PASS, FilterType.HIGH_PASS
 BAND, NOTCH, FLAT = FilterType.BAND_PASS, FilterType.NOTCH, FilterType.FLAT
+OTHER = FilterType.OTHER
 SERIES, SHUNT = Feed.SERIES, Feed.SHUNT
 COMBINABLE, DANGLING, ACROSS_SOURCE = Reason.COMBINABLE, Reason.DANGLING, Reason.ACROSS_SOURCE
+TIED = Reason.DEPENDENT
 
 Range = tuple[int, int]
 
@@ -48,6 +50,14 @@ TUNED: Range = (18, 42)
 """Q targets of a receiver's tank, damped by two resistances."""
 APART: Range = (-32, -7)
 """Q targets of two real poles, from 0.05 to 1/2."""
+LOSSY: Range = (24, 40)
+"""Q targets that source and load alone would give a resonator whose coil has losses of its own."""
+DEEP: Range = (2, 14)
+"""Q targets of a notch that its coil's losses leave deep enough to be one."""
+COIL: Range = (-52, -34)
+"""A coil's resistance against its reactance: an unloaded Q from 26 to 150."""
+GOOD_COIL: Range = (-58, -46)
+"""One good enough for a notch: from 80 to 260."""
 NONE: Range = (0, 0)
 
 AUDIO_AND_RADIO: Range = (44, 187)
@@ -73,7 +83,10 @@ class Family:
     """One row.
 
     ``group`` names the look-alikes: the same parts, tap or order moved.  ``since`` is the format
-    of seeds it came with: no seed of an earlier one leads to it.
+    of seeds it came with: no seed of an earlier one leads to it.  ``chosen`` are proportions of
+    values that give a Q of exactly ½ or 1/√2 (``chosen_values``); formats from 3 on draw them too.
+    ``levels`` are places that an element's impedance lies above the common level, drawn from a
+    range: losses lie far below it, leaks far above.
     """
 
     name: str
@@ -89,6 +102,8 @@ class Family:
     spread: int = 9
     omega: Range = AUDIO_AND_RADIO
     since: int = 1
+    chosen: tuple[str, ...] = ()
+    levels: Mapping[str, Range] = field(default_factory=dict)
 
     @cached_property
     def ladder(self) -> Ladder:
@@ -110,33 +125,45 @@ FAMILIES: tuple[Family, ...] = (
 
     # 2: one series R-L-C, the output across each part in turn
     Family("series-rlc-across-c", 2, "series R; series L; shunt C", "rlc",
-           LOW, 2, SERIES, {"R": -1}, SHARP),
+           LOW, 2, SERIES, {"R": -1}, SHARP,
+           chosen=("R=2 L=1 C=1", "R=1 L=1 C=2")),
     Family("series-rlc-across-l", 2, "series R; series C; shunt L", "rlc",
-           HIGH, 2, SERIES, {"R": -1}, SHARP),
+           HIGH, 2, SERIES, {"R": -1}, SHARP,
+           chosen=("R=2 L=1 C=1", "R=1 L=1 C=2")),
     Family("series-rlc-across-r", 2, "series L; series C; shunt R", "rlc",
-           BAND, 2, SERIES, {"R": -1}, SHARP),
+           BAND, 2, SERIES, {"R": -1}, SHARP,
+           chosen=("R=2 L=1 C=1",)),
     Family("series-rlc-across-lc", 2, "series R; shunt L + C", "rlc",
-           NOTCH, 2, SHUNT, {"R": -1}, SHARP),
+           NOTCH, 2, SHUNT, {"R": -1}, SHARP,
+           chosen=("R=2 L=1 C=1",)),
 
     # 3: loaded L-sections
     Family("series-fed-low-pass", 3, "series L; shunt C; load RL", "l-sections",
-           LOW, 2, SERIES, {"RL": 1}, SHARP),
+           LOW, 2, SERIES, {"RL": 1}, SHARP,
+           chosen=("RL=1 L=4 C=1", "RL=1 L=2 C=1")),
     Family("series-fed-high-pass", 3, "series C; shunt L; load RL", "l-sections",
-           HIGH, 2, SERIES, {"RL": 1}, SHARP),
+           HIGH, 2, SERIES, {"RL": 1}, SHARP,
+           chosen=("RL=1 L=4 C=1", "RL=1 L=2 C=1")),
     Family("shunt-fed-low-pass", 3, "source Rs; shunt C; series L; load RL", "l-sections",
-           LOW, 2, SHUNT, {"Rs": 1, "RL": -1}, MILD),
+           LOW, 2, SHUNT, {"Rs": 1, "RL": -1}, MILD,
+           chosen=("Rs=1 RL=3 L=1 C=1", "Rs=1 RL=1 L=1 C=1")),
     Family("shunt-fed-high-pass", 3, "source Rs; shunt L; series C; load RL", "l-sections",
-           HIGH, 2, SHUNT, {"Rs": 1, "RL": -1}, MILD),
+           HIGH, 2, SHUNT, {"Rs": 1, "RL": -1}, MILD,
+           chosen=("Rs=1 RL=3 L=1 C=1", "Rs=1 RL=1 L=1 C=1")),
 
     # 4: band-pass and notch
     Family("series-fed-band-pass", 4, "source Rs; series L + C; load RL", "lc-arms",
-           BAND, 2, SERIES, {"Rs": -1, "RL": -1}, SHARED),
+           BAND, 2, SERIES, {"Rs": -1, "RL": -1}, SHARED,
+           chosen=("Rs=9 RL=1 L=25 C=1",)),
     Family("shunt-fed-band-pass", 4, "source Rs; shunt L || C; load RL", "lc-arms",
-           BAND, 2, SHUNT, {"Rs": 1, "RL": 1}, SHARED),
+           BAND, 2, SHUNT, {"Rs": 1, "RL": 1}, SHARED,
+           chosen=("Rs=2 RL=1 L=16 C=9",)),
     Family("series-fed-notch", 4, "series L || C; load RL", "lc-arms",
-           NOTCH, 2, SERIES, {"RL": 1}, SHARP),
+           NOTCH, 2, SERIES, {"RL": 1}, SHARP,
+           chosen=("RL=1 L=4 C=1",)),
     Family("shunt-fed-notch", 4, "source Rs; shunt L + C; load RL", "lc-arms",
-           NOTCH, 2, SHUNT, {"Rs": -1, "RL": -1}, SHARP),
+           NOTCH, 2, SHUNT, {"Rs": -1, "RL": -1}, SHARP,
+           chosen=("Rs=1 RL=5 L=25 C=144",)),
 
     # 5: loading: the corner or the gain moves
     Family("loaded-rc-low-pass", 5, "series R; shunt C; load RL", "loaded-rc", LOW, 1, SHUNT),
@@ -150,24 +177,30 @@ FAMILIES: tuple[Family, ...] = (
     Family("series-choke", 5, "source Rs; series L; load RL", "between-two", LOW, 1, SERIES),
     Family("shunt-choke", 5, "source Rs; shunt L; load RL", "between-two", HIGH, 1, SHUNT),
     Family("doubly-terminated-low-pass", 5, "source Rs; series L; shunt C; load RL", "l-sections",
-           LOW, 2, SERIES, {"Rs": -1, "RL": 1}, MILD),
+           LOW, 2, SERIES, {"Rs": -1, "RL": 1}, MILD,
+           chosen=("Rs=3 RL=1 L=1 C=1", "Rs=1 RL=1 L=1 C=1")),
     Family("doubly-terminated-high-pass", 5, "source Rs; series C; shunt L; load RL", "l-sections",
-           HIGH, 2, SERIES, {"Rs": -1, "RL": 1}, MILD),
+           HIGH, 2, SERIES, {"Rs": -1, "RL": 1}, MILD,
+           chosen=("Rs=3 RL=1 L=1 C=1", "Rs=1 RL=1 L=1 C=1")),
 
     # 5: cascades; the sizes set the two corners Q² apart, and make R1·C2, the term that a
     # buffer takes away, no smaller than the slower section's time constant
     Family("buffered-high-pass-low-pass", 5,
            "series C1; shunt R1; buffer; series R2; shunt C2", "cascades",
-           BAND, 2, SERIES, {"R1": -1, "R2": 1}, APART),
+           BAND, 2, SERIES, {"R1": -1, "R2": 1}, APART,
+           chosen=("R1=1 C1=1 R2=1 C2=1", "R1=1 C1=10 R2=10 C2=1")),
     Family("buffered-low-pass-high-pass", 5,
            "series R1; shunt C1; buffer; series C2; shunt R2", "cascades",
-           BAND, 2, SHUNT, {"C1": -1, "C2": 1}, APART),
+           BAND, 2, SHUNT, {"C1": -1, "C2": 1}, APART,
+           chosen=("R1=1 C1=1 R2=1 C2=1", "R1=1 C1=10 R2=10 C2=1")),
     Family("buffered-low-pass-pair", 5,
            "series R1; shunt C1; buffer; series R2; shunt C2", "cascades",
-           LOW, 2, SHUNT, {"R1": -1, "R2": 1}, APART),
+           LOW, 2, SHUNT, {"R1": -1, "R2": 1}, APART,
+           chosen=("R1=1 C1=1 R2=1 C2=1", "R1=1 C1=10 R2=10 C2=1")),
     Family("buffered-high-pass-pair", 5,
            "series C1; shunt R1; buffer; series C2; shunt R2", "cascades",
-           HIGH, 2, SERIES, {"R1": -1, "R2": 1}, APART),
+           HIGH, 2, SERIES, {"R1": -1, "R2": 1}, APART,
+           chosen=("R1=1 C1=1 R2=1 C2=1", "R1=1 C1=10 R2=10 C2=1")),
     Family("unbuffered-high-pass-low-pass", 5,
            "series C1; shunt R1; series R2; shunt C2", "cascades",
            BAND, 2, SERIES, {"R1": -1, "R2": 1}, APART),
@@ -182,10 +215,12 @@ FAMILIES: tuple[Family, ...] = (
            HIGH, 2, SERIES, {"R1": -1, "R2": 1}, APART),
     Family("buffered-rl-rc-low-pass", 5,
            "series L; shunt R1; buffer; series R2; shunt C", "rl-rc-cascades",
-           LOW, 2, SERIES, {"R1": 1, "R2": 1}, APART),
+           LOW, 2, SERIES, {"R1": 1, "R2": 1}, APART,
+           chosen=("R1=1 L=10 R2=10 C=1",)),
     Family("buffered-rc-rl-band-pass", 5,
            "series C; shunt R1; buffer; series L; shunt R2", "rl-rc-cascades",
-           BAND, 2, SERIES, {"R1": -1, "R2": -1}, APART),
+           BAND, 2, SERIES, {"R1": -1, "R2": -1}, APART,
+           chosen=("R1=1 C=10 R2=10 L=100",)),
 
     # 5: tuned tanks
     Family("receiver-tank", 5, "source Rs; shunt L || C; load RL", "tanks",
@@ -193,7 +228,8 @@ FAMILIES: tuple[Family, ...] = (
     Family("receiver-tank-with-trimmer", 5, "source Rs; shunt L || C1 || C2; load RL", "tanks",
            BAND, 2, SHUNT, {"Rs": 1, "RL": 1}, TUNED, (COMBINABLE,), omega=BROADCAST),
     Family("unloaded-tank", 5, "source Rs; shunt L || C", "tanks",
-           BAND, 2, SHUNT, {"Rs": 1}, SHARP),
+           BAND, 2, SHUNT, {"Rs": 1}, SHARP,
+           chosen=("Rs=1 L=4 C=1",)),
 
     # 5: decoys: parts that add no pole
     Family("parallel-capacitors-low-pass", 5, "series R; shunt C1 || C2", "decoys-rc",
@@ -217,14 +253,17 @@ FAMILIES: tuple[Family, ...] = (
     Family("ideal-source-tank", 5, "shunt L || C; load RL", "decoys-lc",
            FLAT, 0, None, hidden=(ACROSS_SOURCE, ACROSS_SOURCE)),
     Family("ideal-source-pi", 5, "shunt C1; series L; shunt C2; load RL", "decoys-lc",
-           LOW, 2, SERIES, {"RL": 1}, SHARP, (ACROSS_SOURCE,)),
+           LOW, 2, SERIES, {"RL": 1}, SHARP, (ACROSS_SOURCE,),
+           chosen=("RL=1 L=4 C1=10 C2=1", "RL=1 L=2 C1=10 C2=1")),
     Family("resistors-only", 5, "series R1; shunt R2; load RL", "decoys-r", FLAT, 0, None),
     Family("buffered-resistors", 5, "series R1; shunt R2; buffer; series R3; load RL", "decoys-r",
            FLAT, 0, None),
     Family("series-rlc-two-capacitors", 5, "series R; series L; shunt C1 || C2", "decoys-rlc",
-           LOW, 2, SERIES, {"R": -1}, SHARP, (COMBINABLE,)),
+           LOW, 2, SERIES, {"R": -1}, SHARP, (COMBINABLE,),
+           chosen=("R=2 L=2 C1=1 C2=1", "R=1 L=1 C1=1 C2=1")),
     Family("series-rlc-two-inductors", 5, "series R; series L1; series L2; shunt C",
-           "decoys-rlc", LOW, 2, SERIES, {"R": -1}, SHARP, (COMBINABLE,)),
+           "decoys-rlc", LOW, 2, SERIES, {"R": -1}, SHARP, (COMBINABLE,),
+           chosen=("R=1 L1=1 L2=1 C=8", "R=1 L1=1 L2=1 C=4")),
     Family("series-rlc-split-capacitor", 5, "series L; series C1; series C2; shunt R",
            "decoys-rlc", BAND, 2, SERIES, {"R": -1}, SHARP, (COMBINABLE,)),
     Family("series-rlc-split-inductor", 5, "series R; shunt L1 + L2 + C", "decoys-rlc",
@@ -265,6 +304,40 @@ FAMILIES: tuple[Family, ...] = (
     Family("rc-high-pass-3", 6,
            "series C1; shunt R1; series C2; shunt R2; series C3; shunt R3", "rc-ladders",
            HIGH, 3, SERIES, omega=LADDERS),
+
+    # 7: real parts: what a coil's resistance, a leak or a stray capacitance makes of a filter.
+    # Losses and leaks are so far from the common level that the type has one name (``gain_type``).
+    Family("tank-with-coil-loss", 7, "source Rs; shunt (L + R) || C; load RL", "coil-loss",
+           BAND, 2, SHUNT, {"Rs": 1, "RL": 1}, LOSSY, since=3, levels={"R": COIL}),
+    Family("series-resonator-with-coil-loss", 7, "source Rs; series L + R + C; load RL",
+           "coil-loss", BAND, 2, SERIES, {"Rs": -1, "RL": -1}, LOSSY, since=3,
+           levels={"R": COIL}),
+    Family("series-notch-with-coil-loss", 7, "source Rs; series (L + R) || C; load RL",
+           "coil-loss", NOTCH, 2, SERIES, {"Rs": 1, "RL": 1}, DEEP, since=3,
+           levels={"R": GOOD_COIL}),
+    Family("shunt-notch-with-coil-loss", 7, "source Rs; shunt L + R + C; load RL", "coil-loss",
+           NOTCH, 2, SHUNT, {"Rs": -1, "RL": -1}, DEEP, since=3, levels={"R": GOOD_COIL}),
+    Family("low-pass-with-trap", 7, "series L || C1; shunt C2; load RL", "traps-and-leaks",
+           LOW, 2, SERIES, {"RL": 1}, MILD, (TIED,), since=3, levels={"C1": (28, 42)}),
+    Family("leaky-high-pass", 7, "series R1 || C; shunt R2", "traps-and-leaks",
+           HIGH, 1, SERIES, since=3, levels={"R1": (32, 56)}),
+    Family("high-pass-with-coil-loss", 7, "series R1; shunt L + R2", "traps-and-leaks",
+           HIGH, 1, SHUNT, since=3, levels={"R2": (-56, -32)}),
+    Family("lag-network-with-inductor", 7, "series R1 || L; shunt R2", "lag-lead",
+           OTHER, 1, SERIES, since=3, levels={"R1": (9, 14)}),
+    Family("lead-network", 7, "series R1 || C; shunt R2", "lag-lead",
+           OTHER, 1, SERIES, since=3, levels={"R1": (9, 14)}),
+    Family("lead-network-with-inductor", 7, "series R1; shunt R2 + L", "lag-lead",
+           OTHER, 1, SHUNT, since=3, levels={"R2": (-14, -9)}),
+    Family("lag-lead-network", 7, "series R1 || C1; shunt R2 + C2", "lag-lead",
+           OTHER, 2, SERIES, {}, APART, since=3,
+           levels={"R1": (2, 12), "C1": (8, 20), "C2": (-14, -6)}),
+    Family("shelf-up", 7, "series R1 || C1; shunt R2; buffer; series R3 || C2; shunt R4",
+           "lag-lead", OTHER, 2, SERIES, {}, APART, since=3,
+           levels={"R1": (0, 5), "R3": (0, 5)}),
+    Family("shelf-down", 7, "series R1; shunt R2 + C1; buffer; series R3; shunt R4 + C2",
+           "lag-lead", OTHER, 2, SHUNT, {}, APART, since=3,
+           levels={"R1": (0, 5), "R3": (0, 5)}),
 )  # fmt: skip
 """Every family, by level.
 

@@ -7,8 +7,11 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-LEVELS = range(1, 7)
+LEVELS = range(1, 8)
 """The levels of the catalogue."""
+
+LEVEL_SINCE = {7: 3}
+"""The format of seeds that a level came with, where it was not the first."""
 
 
 class SkillGroup(StrEnum):
@@ -22,7 +25,19 @@ class SkillGroup(StrEnum):
     CASCADES = "cascades"
     DECOYS = "decoys"
     LADDERS = "ladders"
+    REAL_PARTS = "real-parts"
     OTHER = "other"  # a family this version does not know: kept, but never planned
+
+
+LOOKED_AT = tuple(
+    group for group in SkillGroup if group not in (SkillGroup.REAL_PARTS, SkillGroup.OTHER)
+)
+"""The groups that looks are made of: a look shows no values, and those of real parts decide."""
+
+
+def levels_of(format: int) -> tuple[int, ...]:  # noqa: A002
+    """The levels that a ``format`` of seeds has."""
+    return tuple(level for level in LEVELS if LEVEL_SINCE.get(level, 1) <= format)
 
 
 GROUP_OF: dict[str, SkillGroup] = {
@@ -45,5 +60,8 @@ GROUP_OF: dict[str, SkillGroup] = {
     "three-poles": SkillGroup.LADDERS,
     "four-poles": SkillGroup.LADDERS,
     "rc-ladders": SkillGroup.LADDERS,
+    "coil-loss": SkillGroup.REAL_PARTS,
+    "traps-and-leaks": SkillGroup.REAL_PARTS,
+    "lag-lead": SkillGroup.REAL_PARTS,
 }
 """Which group the look-alikes of a catalogue row belong to."""

@@ -46,6 +46,8 @@ E6_STEP, E12_STEP, E24_STEP = 4, 2, 1
 # 10 Ω to 1 MΩ; 1 µH to 1 H; 10 pF to 1000 µF.
 RESISTORS = PartsKept(1 * DECADE, 6 * DECADE, E12_STEP)
 FINE_RESISTORS = PartsKept(1 * DECADE, 6 * DECADE, E24_STEP)
+LOSSES = PartsKept(0 * DECADE, 7 * DECADE, E12_STEP)
+"""Resistances that no drawer holds: of a coil's wire, from 1 Ω, and of leaks, to 10 MΩ."""
 INDUCTORS = PartsKept(-6 * DECADE, 0, E6_STEP)
 CAPACITORS = PartsKept(-11 * DECADE, -3 * DECADE, E6_STEP)
 

@@ -27,7 +27,7 @@ _PIECE = re.compile(r"\\(?:[A-Za-z]++|.)|\{,\}|\{\.\}|[_^{}$]|.", re.DOTALL)
 
 # What the end of a group writes; the second group of a fraction is waited for.
 _OVER, _UNDER, _ONE, _BARE = ")/(", "))", ")", "\0"
-_EXPONENT = re.compile(r"\^\( *([+\-−]?[0-9]{1,4}) *\)")
+_RAISED = re.compile(r"\^\( *([+\-−]?[0-9]{1,4}) *\)")
 
 
 def is_latex(text: str) -> bool:
@@ -57,7 +57,7 @@ class _Writer:
         for match in _PIECE.finditer(text):
             self.take(match[0])
         plain = "".join(self.out).replace("^(°)", "°")
-        return _EXPONENT.sub(r"^\1", plain)
+        return _RAISED.sub(r"^\1", plain)
 
     def take(self, piece: str) -> None:
         match piece:

@@ -108,7 +108,7 @@ def spellings(letters: tuple[tuple[str, str], ...]) -> Spellings:
 
 
 def safe(text: str, most: int = 12) -> str | Wording:
-    """Quoted for a message, ``most`` characters: nothing that could disturb a terminal."""
+    """``text`` quoted for a message, ``most`` characters: nothing that could disturb a terminal."""
     shown = "".join(c if c.isprintable() else f"U+{ord(c):04X}" for c in text[:most])
     return f"“{shown}”" if shown else wording("formula.the-end")
 

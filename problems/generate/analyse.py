@@ -4,13 +4,15 @@ A seed draws attempts from streams of chance of their own until one certifies, s
 same seed means the same problem on every machine.  Whatever changes the problems that
 seeds mean must raise ``FORMAT``; golden files hold it to that.
 
-A family and a seed mean one circuit in every format.  What a later format adds comes on top:
+A family and a seed mean one circuit in every format, but for the last of what later formats add:
 
 * a family that came later takes, at its level, its fair share of the seeds that name no
   family; every other seed leads where it always led;
 * a kind of question that came later is asked besides the others (``questions.analyse.climb``);
 * since :data:`GAIN_NAMES` values are drawn again where a level gives another name than the row's,
-  or is too near to call: among the families of earlier formats that touches lag networks alone.
+  or is too near to call: among the families of earlier formats that touches lag networks alone;
+* from format 3 on, some seeds have values chosen so that Q is exactly ½ or 1/√2, which values
+  drawn at random never meet (``catalogue.chosen_values``).
 """
 
 from __future__ import annotations
@@ -22,10 +24,12 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 
+from ..analysis.gain_type import PASSED_DB, FilterType
 from ..analysis.response import Facts, facts
 from ..catalogue import families
 from ..catalogue.draw_values import draw
 from ..catalogue.families import Family
+from ..catalogue.groups import LEVEL_SINCE, levels_of
 from ..chance import Chance
 from ..circuits import preferred
 from ..circuits.model import Ladder
@@ -69,7 +73,7 @@ def generate(
     Args:
         seed: any whole number.
         family: a row of the catalogue.
-        level: 1 to 6.
+        level: 1 to 7, of those that the format has.
         format: the meaning of seeds, :data:`FORMAT` or an earlier one.
 
     Raises:
@@ -128,7 +132,8 @@ def attempt(
         CertificationError: something is wrong that other values should not have to mend.
     """
     chance = Chance(seed, _STREAM, family.name, number)
-    drawn = _drawn(family, chance, format=format)
+    recipe = _recipe(family, seed, number, format)
+    drawn = _drawn(family, chance, format=format, recipe=recipe)
     if drawn is None:
         return None
     ladder, known = drawn
@@ -154,7 +159,23 @@ def drawn_circuit(
         step: takes all its values from one series, as in ``draw_values.draw``.
         format: the meaning of seeds, which names the type.
     """
-    return _drawn(family, Chance(seed, _STREAM, family.name, number), step, format)
+    chance = Chance(seed, _STREAM, family.name, number)
+    return _drawn(family, chance, step, format, _recipe(family, seed, number, format))
+
+
+_CHOSEN_SINCE = 3
+"""The first format in which values are chosen for their Q."""
+
+_CHOSEN = 8
+"""Each proportion of values of a row is tried for one in so many of its seeds."""
+
+
+def _recipe(family: Family, seed: int, number: int, format: int) -> str:  # noqa: A002
+    """The proportions that an attempt's values are to have; empty for values drawn at random."""
+    if format < _CHOSEN_SINCE or not family.chosen or number >= ATTEMPTS // 4:
+        return ""
+    which = Chance(seed, _STREAM, family.name, "chosen").below(_CHOSEN)
+    return family.chosen[which] if which < len(family.chosen) else ""
 
 
 def known_by(ladder: Ladder, format: int) -> Facts:  # noqa: A002
@@ -173,8 +194,9 @@ def _drawn(
     chance: Chance,
     step: int | None = None,
     format: int = FORMAT,  # noqa: A002
+    recipe: str = "",
 ) -> tuple[Ladder, Facts] | None:
-    ladder = draw(family, chance, step)
+    ladder = draw(family, chance, step, recipe)
     if ladder is None:
         return None
     known = known_by(ladder, format)
@@ -232,17 +254,30 @@ def family_of(
     """
     if not 1 <= format <= FORMAT:
         raise SeedError("seed.no-format", format=format, last=FORMAT)
-    if level is not None and level not in families.LEVELS:
-        raise SeedError("seed.no-level", level=level, last=families.LEVELS[-1])
+    levels = levels_of(format)
+    if level is not None and level not in levels:
+        raise SeedError("seed.no-level", level=level, last=levels[-1])
     if family is None:
         chance = Chance(seed, _STREAM, "family", level or 0)
-        return _among(families.of_level(level or chance.pick(families.LEVELS)), format, chance)
+        return _among(families.of_level(level or _level(seed, format, chance)), format, chance)
     row = families.find(family)
     if level not in (None, row.level):
         raise SeedError("seed.other-level", family=family, own=row.level, level=level)
     if row.since > format:
         raise SeedError("seed.later-format", family=family, own=row.since, format=format)
     return row
+
+
+def _level(seed: int, format: int, chance: Chance) -> int:  # noqa: A002
+    """A level of a format, each as likely as any other; earlier formats draw first.
+
+    So a level that came later takes its share of the seeds, and the others lead where they did.
+    """
+    found = chance.pick(levels_of(1))
+    for level in levels_of(format):
+        if level in LEVEL_SINCE and not Chance(seed, _STREAM, "level", level).below(level):
+            found = level
+    return found
 
 
 def _among(rows: Sequence[Family], format: int, chance: Chance) -> Family:  # noqa: A002
@@ -262,12 +297,24 @@ def _among(rows: Sequence[Family], format: int, chance: Chance) -> Family:  # no
     return found
 
 
-def _teachable(family: Family, known: Facts) -> bool:
-    """Whether what was drawn is of the row's type, has a corner from 10 Hz to 10 MHz, and fits it.
+def _told_apart(known: Facts) -> bool:
+    """Whether a step, a dip or a rise is large enough to be one on any chart: 6 dB."""
+    if known.exact or known.type is not FilterType.OTHER:
+        return True
+    course, judged = known.excursion, known.judgement
+    beyond = [pair[0] for pair in (course.rise, course.dip) if pair]
+    return max(judged.low_down_db, judged.high_down_db, *beyond) >= PASSED_DB
 
-    With three and more poles the geometric mean of the poles stands for the corner.
+
+def _teachable(family: Family, known: Facts) -> bool:
+    """Whether what was drawn is of the row's type and order, with a corner from 10 Hz to 10 MHz.
+
+    Corner and Q fit the row too.  With three and more poles the geometric mean of the poles
+    stands for the corner.
     """
-    if known.type is not family.type:
+    if known.type is not family.type or known.transfer.order != family.order:
+        return False
+    if not _told_apart(known):
         return False
     if known.transfer.order:
         slowest = max(_LEAST_OMEGA, float(preferred.value(family.omega[0] - _MARGIN)))

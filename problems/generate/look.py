@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from ..analysis.structural import Structure, structural_facts
-from ..catalogue.groups import SkillGroup
+from ..catalogue.groups import LOOKED_AT, SkillGroup
 from ..catalogue.topologies import renamed, structure
 from ..catalogue.topology_groups import group_of_ladder
 from ..catalogue.topology_values import with_values
@@ -178,7 +178,7 @@ def kinds_of_group(group: SkillGroup) -> tuple[LookKind, ...]:
 
 def _answers_of_group(kind: LookKind, group: SkillGroup) -> tuple[str, ...]:
     answers = look_row(kind).answers
-    if group is SkillGroup.OTHER:
+    if group not in LOOKED_AT:
         return ()
     if kind in CHANGES:
         return answers if group in GROUPS_CHANGED[kind] else ()

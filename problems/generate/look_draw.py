@@ -83,6 +83,7 @@ _OF_GROUP: Mapping[SkillGroup, _Build] = MappingProxyType(
         SkillGroup.CASCADES: _Build(2, 2, 1, 9, 0),
         SkillGroup.DECOYS: _Build(2, 2, 2, 1, 12),
         SkillGroup.LADDERS: _Build(4, 1, 2, 1, 0),
+        SkillGroup.REAL_PARTS: _Build(0, 0, 0, 0, 0),
         SkillGroup.OTHER: _Build(0, 0, 0, 0, 0),
     }
 )
@@ -106,6 +107,7 @@ TYPES_OF_GROUP: Mapping[SkillGroup, tuple[str, ...]] = MappingProxyType(
         SkillGroup.CASCADES: (LOW, HIGH, BAND),
         SkillGroup.DECOYS: TYPES,
         SkillGroup.LADDERS: (LOW, HIGH, BAND),
+        SkillGroup.REAL_PARTS: (),
         SkillGroup.OTHER: (),
     }
 )
@@ -122,6 +124,7 @@ _ORDERS: Mapping[SkillGroup, tuple[int, ...]] = MappingProxyType(
         SkillGroup.CASCADES: (2,),
         SkillGroup.DECOYS: (0, 1, 2, 3),
         SkillGroup.LADDERS: (3, 4),
+        SkillGroup.REAL_PARTS: (),
         SkillGroup.OTHER: (),
     }
 )
@@ -135,6 +138,7 @@ _POWERS: Mapping[SkillGroup, tuple[int, ...]] = MappingProxyType(
         SkillGroup.CASCADES: (0, 1, 2),
         SkillGroup.DECOYS: (0, 1, 2),
         SkillGroup.LADDERS: (0, 1, 2, 3, 4),
+        SkillGroup.REAL_PARTS: (),
         SkillGroup.OTHER: (),
     }
 )

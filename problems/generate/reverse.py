@@ -18,9 +18,11 @@ from ..questions.model import FORMAT, Face, Problem, Question, Rung, Task
 from ..questions.reverse import (
     ReverseDraw,
     missing_arm,
+    q_has_a_name,
     tuning_range,
     value_for_both,
     value_for_corner,
+    value_for_named_q,
     value_for_q,
     which_circuit,
 )
@@ -34,6 +36,9 @@ KINDS = ("which-gain", "which-map", "arm", "corner", "q", "both", "range")
 """The ways back to a circuit."""
 
 _GROUPS = (("which-gain", "which-gain", "which-map"), ("arm",), ("corner", "q", "both"), ("range",))
+
+NAMED_Q = 3
+"""The first format in which a Q that has a name is asked for by it."""
 
 _TUNED = "tanks"
 """The group of families that are there to be tuned."""
@@ -157,7 +162,10 @@ def made(
         chance: what draws the question.
         format: the format of problems.
     """
-    drawn = _MAKERS[kind](family, ladder, known, chance)
+    if kind == "q" and format >= NAMED_Q and q_has_a_name(known):
+        drawn = value_for_named_q(ladder, known, chance)
+    else:
+        drawn = _MAKERS[kind](family, ladder, known, chance)
     if drawn is None:
         return None
     now = known if drawn.ladder == ladder else known_by(drawn.ladder, format)

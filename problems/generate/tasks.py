@@ -32,7 +32,7 @@ def generate(
         seed: any whole number.
         task: what is asked for; ``None``: what the seed leads to.
         family: a row of the catalogue.
-        level: 1 to 6.
+        level: 1 to 7.
         format: the meaning of seeds, :data:`FORMAT` or an earlier one.
 
     Raises:

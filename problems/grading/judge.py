@@ -110,7 +110,8 @@ def steps_hold(case: Case, reading: Reading) -> bool:
     """Whether the formulas of a derivation give the figure that the ``reading`` ends with.
 
     Their values do, or they could not have been read; of letters it is more that is asked: Rs in
-    the place of RL is another circuit's formula, however alike their values are.
+    the place of RL is another circuit's formula, however alike their values are.  ``case`` is the
+    question and its circuit.
 
     Raises:
         TooMuchWorkError: a formula asks for more work than is left.

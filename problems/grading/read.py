@@ -26,7 +26,8 @@ from .counts import read_count
 from .directions import read_directed
 from .figures import WITH_FORMULA, read_figure
 from .formulas import ReadingCase
-from .reading import Reading, Unclear
+from .reading import Reading
+from .reading import Unclear as Unclear
 from .said import is_blank
 from .setting import Setting
 from .transfers import read_transfer
@@ -135,11 +136,7 @@ def _sketch(case: ReadingCase, text: str, _: Setting) -> Reading:
     try:
         drawn = as_written(READ[case.rung](text))
     except SketchError as error:
-        if not error.position:
-            raise Unclear(error.wording) from None
-        raise Unclear(
-            "answer.at-column", column=error.position + 1, trouble=error.wording
-        ) from None
+        raise Unclear(error.wording) from None
     return Reading(drawn, write(drawn))
 
 

@@ -92,7 +92,8 @@ def lookalike_reason(wrong: WrongAnswer) -> Explanation:
             low = what == "low"
             slopes = [f.slope_low if low else f.slope_high for f in (its, own)]
             second, shown = (f"{s:+d}".replace("-", "\N{MINUS SIGN}") for s in slopes)
-            sentence = says("second.slope", its=second, own=shown)
+            key = "second.slope-same" if second == shown else "second.slope"
+            sentence = says(key, its=second, own=shown)
             return fact(sentence, end=End.LOW if low else End.HIGH, lookalike=other)
     return fact(says(f"second.{verb}-{_relation(verb, its, own)}"), lookalike=other)
 

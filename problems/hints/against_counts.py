@@ -115,17 +115,38 @@ def no_pole(wrong: WrongAnswer) -> Explanation:
     names = tuple(str(values[key]) for key in ("a", "b") if key in values)
     hidden = {h.name: h for h in wrong.facts.hidden}
     if choice.id == "each-adds" or (names and names[0] in hidden):
-        first = hidden[names[0]] if names else next(iter(hidden.values()))
-        reason = of_looks(why_hidden(wrong.ladder, (first,)))
+        part = hidden[names[0]] if names else next(iter(hidden.values()))
+        reason = of_looks(why_hidden(wrong.ladder, (part,)))
         if choice.id == "too-small":
             return fact(
-                says("no-pole.whatever-its-value", part=first.name, reason=reason),
-                marked=(first.name,),
+                says("no-pole.whatever-its-value", part=part.name, reason=reason),
+                marked=(part.name,),
             )
-        return fact(says("no-pole.hidden", reason=reason), marked=(first.name,))
-    tried = names if choice.id == "pair-is-one" else names[:1]
-    sentence = says(f"no-pole.adds-{counted(tried)}", parts=tried)
-    return fact(sentence, marked=tried)
+        return fact(says("no-pole.hidden", reason=reason), marked=(part.name,))
+    if choice.id == "pair-is-one":
+        first, second = (_merged_with(wrong, name) for name in names)
+    else:
+        first = second = names[:1]
+    if not (_add(wrong, first) and _add(wrong, second)):
+        # Of parts that are tied to each other any may be the one that adds none.
+        tied = next(iter(hidden.values()))
+        reason = of_looks(why_hidden(wrong.ladder, (tied,)))
+        return fact(says("no-pole.hidden", reason=reason), marked=(tied.name,))
+    if choice.id == "pair-is-one":
+        sentence = says("no-pole.adds-both", first=first, second=second)
+        return fact(sentence, marked=(*first, *second))
+    return fact(says("no-pole.adds", part=names[0]), marked=names[:1])
+
+
+def _add(wrong: WrongAnswer, names: Sequence[str]) -> bool:
+    """Whether there is a pole less with resistances in the place of some parts."""
+    with_all, without = generic(wrong.ladder), generic(wrong.ladder, names)
+    return transfer_function(without).order < transfer_function(with_all).order
+
+
+def _merged_with(wrong: WrongAnswer, name: str) -> tuple[str, ...]:
+    """A part, and those that merge with it into one."""
+    return (name, *(h.name for h in wrong.facts.hidden if h.partner == name))
 
 
 # ------------------------------------------------------------------- finite zeros
@@ -144,7 +165,7 @@ def _deed(arm: PlacedArm) -> Text:
     if origin:
         found.append(says("zero.at-origin", arm=arm.text))
     if pairs:
-        found.append(says("zero.pair", arm=arm.text))
+        found.append(says("zero.pair" if pairs == 1 else "zero.pairs", arm=arm.text))
     if int(p.degree()) > origin + 2 * pairs:
         found.append(says("zero.decay", arm=arm.text))
     return clauses_of(found)
@@ -164,7 +185,7 @@ def zeros(wrong: WrongAnswer) -> Explanation:
     claimed, transfer = int(wrong.number), wrong.facts.transfer
     if claimed > transfer.order:
         high = end_fact(wrong.ladder, End.HIGH)
-        sentence = says("zero.bounded")
+        sentence = says("zero.bounded", fact=of_looks(end_phrase(high)))
         return fact(sentence, end=End.HIGH, marked=high.parts, passes=high.passes)
     if claimed == transfer.order and not wrong.passes(End.HIGH):
         high = end_fact(wrong.ladder, End.HIGH)

@@ -358,8 +358,8 @@ def type_reason(wrong: WrongAnswer) -> Explanation:
         case "read-across":
             last = _output_arm(wrong)
             if last:
-                sentence = says("output-lies", series=str(values["series"]), last=last)
-                found = fact(sentence, marked=(last,))
+                sentence = says("output-lies", series=str(values["series"]), last=last.text)
+                found = fact(sentence, marked=last.names)
         case "resonance-carries":
             found = _pass_band_at_an_end(wrong)
         case "resistor-filters":
@@ -375,12 +375,12 @@ def type_reason(wrong: WrongAnswer) -> Explanation:
     return found or both_ends(wrong)
 
 
-def _output_arm(wrong: WrongAnswer) -> str:
+def _output_arm(wrong: WrongAnswer) -> PlacedArm | None:
     """What the output is taken across."""
     if wrong.ladder.load is not None:
-        return wrong.ladder.load.name
-    last = wrong.rails[-1:]
-    return last[0].text if last and last[0].place is Place.SHUNT else ""
+        return PlacedArm(Place.SHUNT, wrong.ladder.load)
+    last = wrong.rails[-1] if wrong.rails else None
+    return last if last is not None and last.place is Place.SHUNT else None
 
 
 def _pass_band_at_an_end(wrong: WrongAnswer) -> Explanation | None:

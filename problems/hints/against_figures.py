@@ -18,6 +18,7 @@ from ..formulas.work import Work
 from ..questions.kinds import kind
 from ..questions.model import Form, Rung, formula_of
 from .against_ends import choice_of
+from .ends import counted
 from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, says
 from .fill import Phrase, in_letters
 from .hint import hint
@@ -99,7 +100,8 @@ def _first(wrong: WrongAnswer) -> Phrase:
         case Rung.CORNER:
             return says("figure.first.ends-of-denominator", parts=parts)
         case Rung.Q if wrong.resistors:
-            key = "q-sections" if len(wrong.sections) > 1 else "q-damping"
+            damping = f"q-damping-{counted(wrong.resistors)}"
+            key = "q-sections" if len(wrong.sections) > 1 else damping
             return says(f"figure.first.{key}", resistors=wrong.resistors)
         case Rung.BANDWIDTH:
             return says("figure.first.band-given" if given else "figure.first.band")

@@ -32,6 +32,8 @@ def transfer(wrong: WrongAnswer) -> Explanation:
     measured = Dimensions(Work()).of(formula)
     if wrong.reading.lettered and measured not in (None, measure(0, 0)):
         return fact(says("transfer.unit"))
+    if typed.numerator[0] * right.numerator[0] < 0:
+        return fact(says("transfer.sign"))
     return (
         _ends(wrong, typed)
         or _powers(wrong, typed, right)

@@ -6,7 +6,7 @@ import math
 
 from ..analysis.arms import End, arm_text, limbs_of
 from ..analysis.letters import impedance
-from ..analysis.response import FilterType
+from ..analysis.response import FilterType, PoleNature
 from ..circuits.model import Arm, Element, Joint
 from ..quantities.write import write_quantity
 from ..questions.model import Rung, formula_of
@@ -15,10 +15,16 @@ from .fill import HINTS, Hint, InLetters, Named, Scene, by_place, in_letters, nu
 SAME = 1e-9
 
 
-def _worked(scene: Scene, figure: str, result: float, unit: str) -> tuple[str, Named]:
+def calculated(scene: Scene, figure: str, result: float, unit: str) -> tuple[str, Named]:
     """(variant, values): a formula in letters, with the numbers put in, and its value.
 
     Where there is no formula worth reading, only the value.
+
+    Args:
+        scene: the circuit and its question.
+        figure: the field of ``analysis.letters.Formulas`` that holds the formula.
+        result: the value.
+        unit: the value's unit.
     """
     value: Named = (("result", write_quantity(result, unit)),)
     letters = _letters(scene, figure)
@@ -135,7 +141,7 @@ def corner(scene: Scene) -> Hint:
     """Corner frequency of one or two poles."""
     f0 = scene.facts.corner_hz
     assert f0 is not None
-    step, worked = _worked(scene, "corner_hz", f0, "Hz")
+    step, worked = calculated(scene, "corner_hz", f0, "Hz")
     if scene.facts.transfer.order == 2:
         principle = "two-pole"
         look = "cascade" if len(scene.sections) > 1 else "two-pole"
@@ -152,7 +158,11 @@ def corner(scene: Scene) -> Hint:
 @HINTS(Rung.Q)
 def q(scene: Scene) -> Hint:
     """The quality factor of a pair of poles."""
-    step, worked = _worked(scene, "q", _truth(scene), "")
+    step, worked = calculated(scene, "q", _truth(scene), "")
+    if step == "formula" and scene.facts.pole_nature is PoleNature.DOUBLE:
+        step = "formula-critical"
+    elif step == "formula" and scene.facts.maximally_flat:
+        step = "formula-flat"
     look = _structure(scene)
     if look == "resonant" and len(scene.resistors) == 1:
         look = "resonant-one"
@@ -179,7 +189,7 @@ def bandwidth(scene: Scene) -> Hint:
     """f0/Q of a two-pole band-pass or notch."""
     f = scene.facts
     assert f.corner_hz is not None and f.q is not None
-    step, worked = _worked(scene, "bandwidth_hz", _truth(scene), "Hz")
+    step, worked = calculated(scene, "bandwidth_hz", _truth(scene), "Hz")
     values: Named = (
         *_parts(scene),
         ("f0", write_quantity(f.corner_hz, "Hz")),

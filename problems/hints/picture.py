@@ -9,6 +9,7 @@ from ..analysis.arms import End, arm_text, is_reactive
 from ..analysis.response import FilterType
 from ..circuits.model import Arm, Element, Ladder, Place, leaves
 from ..questions.model import Rung
+from ..questions.naming import named_by_levels
 from .fill import HINTS, Hint, Named, Scene, Text, by_place, numbered, phrase
 
 
@@ -92,6 +93,9 @@ def filter_type(scene: Scene) -> Hint:
     else:
         look, names = _look(scene, "ends"), names or scene.reactive
         values += (("names", names),)
+    levels = named_by_levels(scene.facts)
+    if levels is not None:
+        return Hint("any", look, levels[0], (*values, *levels[1].items()), names)
     step = scene.facts.type.value
     peaks = [r for r in rails if r.makes_peak]
     if scene.facts.type is FilterType.NOTCH:

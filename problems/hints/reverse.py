@@ -44,8 +44,8 @@ def which_circuit(scene: Scene) -> Hint:
 
 def _described(known: Facts) -> Text:
     """Type, number of poles, corner and Q of a circuit."""
-    kind: Text = phrase(f"kind.{known.type.value}")
-    if known.type is FilterType.FLAT:
+    kind: Text = phrase(f"kind.{known.type_exact.value}")
+    if known.type_exact is FilterType.FLAT:
         return kind
     order = str(known.transfer.order)
     if known.corner_hz and known.q:

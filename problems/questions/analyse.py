@@ -18,12 +18,14 @@ from types import ModuleType
 from ..analysis.arms import End
 from ..analysis.idle import Reason
 from ..analysis.letters import formulas, letter_transfer
+from ..analysis.losses import shifted_slightly
 from ..analysis.response import Facts, Feed, FilterType, PoleNature, drawn_feed
+from ..catalogue.groups import LEVEL_SINCE
 from ..chance import Chance
 from ..circuits.altered import arm_without
 from ..circuits.model import Ladder, Stage, valueless
 from ..formulas.tree import Formula
-from . import corner_phase, no_pole
+from . import corner_phase, losses, no_pole, shelf_name
 from .asking import Asking
 from .kinds import KINDS, MAKERS, REASON_OF, Variety, kind
 from .kinds import MEASURES as MEASURES
@@ -42,7 +44,7 @@ TYPES = (
 
 PASSES, BLOCKED = "passes", "blocked"
 
-_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole)
+_MORE_KINDS: tuple[ModuleType, ...] = (corner_phase, no_pole, losses, shelf_name)
 """Modules whose kinds are made there: importing them fills the slots."""
 
 _MAX_TRANSFER_ELEMENTS = 6
@@ -70,6 +72,8 @@ def questions_for(
         question = maker(asking) if maker is not None else None
         if question is not None:
             found[row.rung] = question
+    if Rung.LOADED_Q in found:
+        found.pop(Rung.Q, None)  # the same figure, by the name that says which
     return tuple(found[rung] for rung in Rung if rung in found)
 
 
@@ -285,7 +289,7 @@ def _edges_by_hand(facts: Facts) -> bool:
 @MAKERS(Rung.CORNER_REASON)
 def _corner_reason(asking: Asking) -> Question | None:
     """Which formula gives the corner."""
-    if asking.facts.transfer.order not in (1, 2):
+    if asking.facts.transfer.order not in (1, 2) or shifted_slightly(asking.facts.ladder):
         return None
     return _reason(Rung.CORNER_REASON, corner_claims(asking.facts), asking.chance)
 
@@ -352,7 +356,7 @@ def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[
 
     Args:
         questions: all that make sense, from :func:`questions_for`.
-        level: 1 to 6; at level 0 (a typed circuit) everything is asked.
+        level: 1 to 7; at level 0 (a typed circuit) everything is asked.
         chance: picks among questions of the same sort.
     """
     if level == 0:
@@ -373,13 +377,16 @@ def climb(questions: tuple[Question, ...], level: int, chance: Chance) -> tuple[
 
     least = LEAST + (2 if level < 3 else 3)  # so that more than the fixed ones fit
     goal = least + chance.below(MOST - least + 1)
+    if level in LEVEL_SINCE:  # what the level is about has its place first
+        goal -= sum(level in kind(rung).always for rung in made - old - reasons)
     first = picks(_FIRST)
     order = [*first, *chance.shuffled(picks(_NEXT, first))]
     order += chance.shuffled([r for r in fit if r not in taken and r not in order])
     for rung in order:
         if sum(map(cost, taken)) + cost(rung) <= goal:
             taken.add(rung)
-    for row in KINDS:
+    # What the level always asks has its place before what is asked now and then.
+    for row in sorted(KINDS, key=lambda row: level not in row.always):
         if row.since > 1 and row.rung in made - reasons and row.level <= level:
             wanted = level in row.always or chance.below(LATER) == 0
             if wanted and sum(map(cost, taken)) + cost(row.rung) <= MOST:

@@ -42,6 +42,10 @@ TO_TWO_POLES = EVERYWHERE - {SkillGroup.LADDERS}
 TWO_POLES = TO_TWO_POLES - {SkillGroup.ONE_POLE, SkillGroup.LOADED}
 RESONANT = TWO_POLES - {SkillGroup.DECOYS}
 
+REAL = frozenset({SkillGroup.REAL_PARTS})
+IDEAL = EVERYWHERE - REAL
+REAL_LEVEL = range(7, 8)
+
 NAMED = ("low-pass", "high-pass", "band-pass", "notch", "flat")
 """The types that have a name learners choose from (``analysis.response.FilterType``)."""
 
@@ -234,7 +238,7 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     QuestionKind(
         rung=Rung.TYPE_REASON, form=Form.CHOICE, band=Band.TYPE, guess=1 / 4, types=NAMED,
-        asked_of=EVERYWHERE, reason_of=(Rung.TYPE, Rung.MISSING_ARM), needs=(Rung.TYPE,),
+        asked_of=IDEAL, reason_of=(Rung.TYPE, Rung.MISSING_ARM), needs=(Rung.TYPE,),
         also={Task.REVERSE: 0.25},
     ),
     # how many
@@ -298,12 +302,12 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     QuestionKind(
         rung=Rung.LOWER_EDGE, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
-        asked_of=RESONANT - {SkillGroup.TAPS}, level=3, variety=Variety.EDGE,
+        asked_of=RESONANT - {SkillGroup.TAPS} - REAL, level=3, variety=Variety.EDGE,
         needs=(Rung.Q,), orders=(2,), types=("high-pass", "band-pass", "notch"),
     ),
     QuestionKind(
         rung=Rung.UPPER_EDGE, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
-        asked_of=RESONANT - {SkillGroup.TAPS}, level=3, variety=Variety.EDGE,
+        asked_of=RESONANT - {SkillGroup.TAPS} - REAL, level=3, variety=Variety.EDGE,
         needs=(Rung.Q,), orders=(2,), types=("low-pass", "band-pass", "notch"),
     ),
     # formulas
@@ -335,17 +339,17 @@ KINDS: tuple[QuestionKind, ...] = (
     # back to the circuit
     QuestionKind(
         rung=Rung.WHICH_CIRCUIT, form=Form.CHOICE, band=Band.REVERSE, guess=1 / 4, types=NAMED,
-        asked_of=EVERYWHERE, task=Task.REVERSE, needs=(Rung.TYPE,), about_circuit=True,
+        asked_of=IDEAL, task=Task.REVERSE, needs=(Rung.TYPE,), about_circuit=True,
         ways=frozenset({"which-gain", "which-map"}),
     ),
     QuestionKind(
         rung=Rung.LOOKALIKE_REASON, form=Form.CHOICE, band=Band.REVERSE, guess=1 / 4, types=NAMED,
-        asked_of=EVERYWHERE, task=Task.REVERSE, needs=(Rung.WHICH_CIRCUIT,),
+        asked_of=IDEAL, task=Task.REVERSE, needs=(Rung.WHICH_CIRCUIT,),
         reason_of=(Rung.WHICH_CIRCUIT,),
     ),
     QuestionKind(
         rung=Rung.MISSING_ARM, form=Form.CHOICE, band=Band.REVERSE, guess=1 / 5, types=NAMED,
-        asked_of=EVERYWHERE, task=Task.REVERSE, needs=(Rung.TYPE,), about_circuit=True,
+        asked_of=IDEAL, task=Task.REVERSE, needs=(Rung.TYPE,), about_circuit=True,
         ways=frozenset({"arm"}),
     ),
     QuestionKind(
@@ -365,13 +369,38 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     QuestionKind(
         rung=Rung.CORNER_PHASE, form=Form.ANGLE, band=Band.FIGURES, guess=GUESS_FEW, since=2,
-        asked_of=TO_TWO_POLES, needs=(Rung.LOW_PHASE, Rung.HIGH_PHASE, Rung.CORNER),
+        asked_of=TO_TWO_POLES - REAL, needs=(Rung.LOW_PHASE, Rung.HIGH_PHASE, Rung.CORNER),
         orders=(1, 2), types=("low-pass", "high-pass", "band-pass"), tells=True,
     ),
     QuestionKind(
         rung=Rung.NO_POLE, form=Form.CHOICE, band=Band.COUNTS, guess=1 / 4, since=3,
         asked_of=frozenset({SkillGroup.CASCADES, SkillGroup.DECOYS, SkillGroup.LADDERS}),
         level=4, always=range(5, 6), needs=(Rung.POLES,), reactive=2,
+    ),
+    # real parts
+    QuestionKind(
+        rung=Rung.SHELF_NAME, form=Form.CHOICE, band=Band.TYPE, guess=1 / 5, since=3,
+        asked_of=REAL, level=7, always=REAL_LEVEL, types=("other",), tells=True,
+    ),
+    QuestionKind(
+        rung=Rung.UNLOADED_Q, form=Form.RATIO, band=Band.FIGURES, guess=GUESS_TYPED, since=3,
+        asked_of=REAL, level=7, always=REAL_LEVEL, orders=(2,),
+        types=("band-pass", "notch"), reactive=2,
+    ),
+    QuestionKind(
+        rung=Rung.LOADED_Q, form=Form.RATIO, band=Band.FIGURES, guess=GUESS_TYPED, since=3,
+        asked_of=REAL, level=7, always=REAL_LEVEL, needs=(Rung.UNLOADED_Q, Rung.CORNER),
+        orders=(2,), types=("band-pass", "notch"), reactive=2, also={Task.SKETCH: 1.0},
+    ),
+    QuestionKind(
+        rung=Rung.INSERTION_LOSS, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
+        since=3, asked_of=REAL, level=7, always=REAL_LEVEL,
+        needs=(Rung.UNLOADED_Q, Rung.LOADED_Q), orders=(2,), types=("band-pass",), reactive=2,
+    ),
+    QuestionKind(
+        rung=Rung.NOTCH_DEPTH, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED, since=3,
+        asked_of=REAL, level=7, always=REAL_LEVEL, needs=(Rung.UNLOADED_Q, Rung.LOADED_Q),
+        orders=(2,), types=("notch",), reactive=2,
     ),
 )  # fmt: skip
 """Every kind, in the order in which their questions are made.

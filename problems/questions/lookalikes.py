@@ -291,6 +291,8 @@ def candidates(
         known = _facts(one)
         if known is None or known.type_exact not in TYPES or _undamped(known):
             continue
+        if not shown.exact and known.type is not known.type_exact:
+            continue  # its levels give it another name than its opens and shorts
         if (one.source, one.load) != (ladder.source, ladder.load):
             continue  # a load in the middle of the circuit is none
         if any(stage.arm is not None and depth(stage.arm) > 1 for stage in one.stages):

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..analysis.design import Pair, for_corner, for_q, omega_of, pair_of
-from ..analysis.response import Facts, FilterType, facts
+from ..analysis.response import Facts, FilterType, PoleNature, facts
 from ..chance import Chance
 from ..circuits.altered import with_value
 from ..circuits.gaps import place_of, with_arm
@@ -302,9 +302,14 @@ def _names(ladder: Ladder, kinds: str) -> list[str]:
     return [e.name for e in ladder.elements() if e.kind.value in kinds]
 
 
+def _has_type(known: Facts) -> bool:
+    """Whether it has a type to choose from, by what the gain does or by its exact ends."""
+    return known.type in TYPES or known.type_exact in TYPES
+
+
 def _corner(known: Facts) -> float | None:
-    """The corner in Hz, where one can be wanted: of two poles, where the type has a name."""
-    return known.corner_hz if known.transfer.order == 1 or known.type_exact in TYPES else None
+    """The corner in Hz, where one can be wanted: nobody tunes an all-pass by its corner."""
+    return None if known.type is FilterType.ALL_PASS else known.corner_hz
 
 
 def value_for_corner(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
@@ -333,15 +338,48 @@ def value_for_q(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | N
 
     ``ladder`` is the circuit as drawn, ``known`` its facts; ``chance`` draws the resistance.
     """
-    if known.q is None or known.type_exact not in TYPES:
+    if known.q is None or not _has_type(known):
         return None
-    q = rounded(known.q)
+    return _for_q(ladder, chance, rounded(known.q))
+
+
+ONE_OVER_ROOT_TWO = Fraction(7071, 10_000)
+"""1/√2 as it is written in a question."""
+
+
+def q_has_a_name(known: Facts) -> bool:
+    """Whether the Q of a circuit is one that has a name: ½, or that of a maximally flat one."""
+    return known.type in TYPES and (known.pole_nature is PoleNature.DOUBLE or known.maximally_flat)
+
+
+def value_for_named_q(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
+    """The same where Q has a name: critical damping, or a maximally flat response.
+
+    No value is asked for that another resistance in sight has.
+
+    Args:
+        ladder: the circuit as drawn.
+        known: its facts.
+        chance: draws the resistance.
+    """
+    q, worded = (
+        (ONE_OVER_ROOT_TWO, "flat") if known.maximally_flat else (Fraction(1, 2), "critical")
+    )
+    drawn = _for_q(ladder, chance, q, (("worded", worded),))
+    if drawn is None:
+        return None
+    ohms = {e.name: e.value for e in drawn.ladder.elements() if e.kind is Kind.R}
+    (name,) = drawn.blank
+    return None if list(ohms.values()).count(ohms[name]) > 1 else drawn
+
+
+def _for_q(ladder: Ladder, chance: Chance, q: Fraction, worded: Values = ()) -> ReverseDraw | None:
     for name in chance.shuffled(_names(ladder, "R")):
         found = for_q(ladder, name, q)
         if len(found) != 1 or not _sensible(ladder, name, found[0]):
             continue
         if _tells(ladder, name, found[0], lambda f: f.q):
-            values: Values = (("asked", "q"), ("q", Quantity(q, "")))
+            values: Values = (("asked", "q"), ("q", Quantity(q, "")), *worded)
             asked = _quantity(Rung.ELEMENT_VALUE, name, found[0], values)
             sized = with_value(ladder, name, _written_value(found[0]))
             return ReverseDraw(sized, (asked,), Face.BLANK, (name,), frozenset({Rung.Q}))

@@ -28,7 +28,7 @@ from ..quantities.errors import wording
 from ..questions.analyse import climb, questions_for
 from ..questions.kinds import KINDS, kind, kinds_of
 from ..questions.model import Problem, Question, Rung, Task
-from ..solutions.naming import decibels, too_near
+from ..questions.naming import decibels, too_near
 from .model import FixedCircuit, PlanSection, PlanTrouble, Series, SheetError
 
 STEPS = {Series.E6: E6_STEP, Series.E12: E12_STEP, Series.E24: E24_STEP}

@@ -8,9 +8,10 @@ So nothing counts by itself; a piece counts where it is joined to others that ar
   many poles and as many zeros as there are;
 * a gain whose pass band is 10 dB off or more is nowhere near the right one and earns nothing;
 * a break of the gain counts where it lies at a true one and both lines at it have the true slope;
-  where there are as many breaks as there should be, one of the two may be off by one root, such
-  as 20 dB/decade for 40; a line counts with the true slope at a break that counts; the level
-  counts where it is right on a line or at a corner that counts;
+  where there are as many breaks as there should be, or the slopes at both ends are right, one of
+  the two may be off by one root, such as 20 dB/decade for 40;
+* a line of the gain counts with the true slope at a break that counts, and the level where it is
+  right on a line or at a corner that counts;
 * a turn of the phase, among as many as there should be, counts where it lies at a true one,
   starts at the right angle and turns by as much; the start and the end count with the turn next
   to them;
@@ -57,13 +58,13 @@ class SketchWeights:
 
     def of(self, part: SketchPart) -> Fraction:
         """The weight of a piece; a number of them weighs nothing."""
+        if part.counts:
+            return Fraction(0)
         match part.id:
             case "break" | "turn" | "jump":
                 return self.breaks
             case "level":
                 return self.level
-            case "breaks" | "turns" | "poles" | "zeros":
-                return Fraction(0)
         return self.lines
 
 
@@ -94,7 +95,7 @@ def same_lines(truth: GainSketch, drawn: GainSketch) -> bool:
 
 
 def earning(truth: Sketch, drawn: Sketch) -> frozenset[Piece]:
-    """The pieces of ``drawn`` that earn something if they are right.
+    """The pieces of ``drawn`` that earn something if they are right, ``truth`` being right.
 
     Raises:
         TypeError: these are sketches of two kinds.
@@ -141,11 +142,12 @@ def _far(truth: GainSketch, drawn: GainSketch) -> bool:
 def _joined(truth: GainSketch, drawn: GainSketch) -> tuple[set[int], set[int]]:
     """The breaks and the lines of ``drawn`` that hold each other up."""
     corners, lines = set[int](), set[int]()
-    as_many = len(drawn.breaks) == len(truth.breaks)
+    ends = drawn.slopes[0] == truth.slopes[0] and drawn.slopes[-1] == truth.slopes[-1]
+    whole = ends or len(drawn.breaks) == len(truth.breaks)
     for j, k in pairs(truth.breaks, drawn.breaks).items():
         mine, right = drawn.slopes[j : j + 2], truth.slopes[k : k + 2]
         held = {j + n for n in (0, 1) if mine[n] == right[n]}
-        if len(held) == 2 or (held and as_many and all(map(_miscounted, mine, right))):
+        if len(held) == 2 or (held and whole and all(map(_miscounted, mine, right))):
             corners.add(j)
             lines |= held
     return corners, lines

@@ -67,10 +67,12 @@ def bands(sketch: GainSketch) -> tuple[Top, ...]:
 
 
 def offs(truth: GainSketch, drawn: GainSketch) -> tuple[float, ...]:
-    """By how many dB each pass band of ``drawn`` is off, as far as its lines are the true ones.
+    """By how many dB each pass band is off.
 
-    Where the lines are others, the highest tops are compared; where there is no top, the first
-    line of ``truth`` and its prolongation.
+    Args:
+        truth: the right gain.
+        drawn: what was drawn.  Where its lines are others than the true ones, the highest tops
+            are compared; where there is no top, the first line and its prolongation.
     """
     expected, found = tops(truth), tops(drawn)
     if not expected or not found:
@@ -89,7 +91,7 @@ def offs(truth: GainSketch, drawn: GainSketch) -> tuple[float, ...]:
 
 
 def level_right(truth: GainSketch, drawn: GainSketch) -> bool:
-    """Whether every pass band of ``drawn`` lies at its height."""
+    """Whether every pass band of ``drawn`` lies at its height, that of ``truth``."""
     return all(abs(off) <= LEVEL + _ROUNDING for off in offs(truth, drawn))
 
 

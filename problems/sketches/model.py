@@ -172,6 +172,10 @@ LineSketch = GainSketch | PhaseSketch
 Sketch = LineSketch | MapSketch
 
 
+COUNTS = ("breaks", "turns", "poles", "zeros")
+"""Parts that say whether there are as many as there should be, which belong to no piece."""
+
+
 @dataclass(frozen=True, slots=True)
 class SketchPart:
     """One piece of a sketch as the learner drew it, and whether it is right.
@@ -188,6 +192,11 @@ class SketchPart:
     place: int = 0
     reason: str = ""
     earns: bool = False
+
+    @property
+    def counts(self) -> bool:
+        """Whether it says only that there are as many as there should be, or not."""
+        return self.id in COUNTS
 
 
 def same(a: float, b: float) -> bool:

@@ -22,7 +22,7 @@ from ..analysis.idle import Reason
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..analysis.ties import Tie, tie
 from ..circuits.altered import buffered, flips, seen_by, with_value, without_load
-from ..circuits.model import Element, Joint, Ladder, Place, leaves, merged
+from ..circuits.model import Element, Joint, Ladder, Place, merged
 from ..formulas.evaluate import evaluate
 from ..formulas.tree import Formula, FormulaError
 from ..questions.analyse import pass_band_gain
@@ -59,6 +59,8 @@ class SlipClaim(StrEnum):
     TIED_BY_CUT = "each of {names} completes a cut of inductors"
     FREE = "no source and no other part fixes what {names} store"
     LEADS_ON = "{names} carry current"
+    HAS_A_SAY = "{names} move the response"
+    NOT_ONE = "{a} and {b} do not act as one part"
     BOTH_STORE = "{a} and {b} both store energy on their own"
     ALIKE = "{elements} are of one kind, two at least"
     SOURCE_MATTERS = "{source} moves the response"
@@ -105,7 +107,6 @@ class SlipClaim(StrEnum):
     BAND_IS_F0_OVER_Q = "the −3 dB bandwidth is f0/Q"
     CROSS_TERM = "loading adds to the s term and leaves the others"
     # the type and the ends
-    LOW_PASS = "it is a low-pass"
     HIGH_PASS = "it is a high-pass"
     BAND_PASS = "it is a band-pass"
     NOTCH = "it is a notch"
@@ -144,7 +145,6 @@ class SlipClaim(StrEnum):
     IS_HALF_VOLTAGE_BAND = "the answer is the width of the band, or of the gap, at half voltage"
     IS_HALF_POWER_OF_SOURCE = "at the answer the gain is 0.707"
     IS_PASS_BAND_GAIN = "the answer is the pass band's gain"
-    IS_GAIN_AT_F0 = "the answer is the gain at f0"
     POLES_RIGHT = "the answer puts a pole into the right half-plane"
     HIGHER_THAN_Q = "the answer is a peak that is higher than Q times the pass band"
 
@@ -315,7 +315,25 @@ def _free(case: Case, elements: tuple[Element, ...]) -> bool:
     """Whether each adds a pole of its own, and combines with no other part."""
     hidden = case.facts.hidden
     taken = {h.name for h in hidden} | {h.partner for h in hidden}
-    return bool(elements) and not taken & {e.name for e in elements}
+    return bool(elements) and not any(e.name in taken or _is_tied(case, e.name) for e in elements)
+
+
+def _is_tied(case: Case, name: str) -> bool:
+    """Whether a loop of capacitors, or a cut of inductors, goes through a part."""
+    return tie(case.ladder, name) is not Tie.UNSEEN
+
+
+@_is(SlipClaim.HAS_A_SAY)
+def _has_a_say(said: SlipSaying) -> bool:
+    named = said.named("names")
+    return bool(named) and all(_moved(said.case, _stronger(said.case, e)) for e in named)
+
+
+@_is(SlipClaim.NOT_ONE)
+def _not_one(said: SlipSaying) -> bool:
+    named = {e.name for e in (*said.named("a"), *said.named("b"))}
+    pairs = [{h.name, h.partner} for h in said.case.facts.hidden]
+    return len(named) == 2 and named not in pairs
 
 
 @_is(SlipClaim.FREE)
@@ -333,8 +351,11 @@ def _leads_on(said: SlipSaying) -> bool:
 @_is(SlipClaim.BOTH_STORE)
 def _both_store(said: SlipSaying) -> bool:
     hidden = {h.name for h in said.case.facts.hidden}
+    partners = {h.partner for h in said.case.facts.hidden}
     named = {e.name for e in (*said.named("a"), *said.named("b"))}
-    return len(named) == 2 and not named & hidden
+    return len(named) == 2 and not any(
+        name in hidden or (name not in partners and _is_tied(said.case, name)) for name in named
+    )
 
 
 @_is(SlipClaim.ALIKE)
@@ -397,7 +418,7 @@ def _act_as(said: SlipSaying, joint: Joint) -> bool:
     seen = seen_by(case.ladder, reactive[0].name)
     names = {e.name for e in named}
     return seen is not None and any(
-        group.joint is joint and {e.name for e in leaves(group)} == names
+        group.joint is joint and {e.name for e in group.parts if isinstance(e, Element)} == names
         for group, _ in flips(seen)
     )
 
@@ -586,7 +607,6 @@ def _true_joint(said: SlipSaying) -> bool:
 # ------------------------------------------------------------------------ type and ends
 
 _TYPES: dict[SlipClaim, Callable[[Case], bool]] = {
-    SlipClaim.LOW_PASS: lambda c: c.facts.type is FilterType.LOW_PASS,
     SlipClaim.HIGH_PASS: lambda c: c.facts.type is FilterType.HIGH_PASS,
     SlipClaim.BAND_PASS: lambda c: c.facts.type is FilterType.BAND_PASS,
     SlipClaim.NOTCH: lambda c: c.facts.type is FilterType.NOTCH,
@@ -714,7 +734,6 @@ _ANSWERED: dict[SlipClaim, _Predicate] = {
     ),
     SlipClaim.IS_HALF_POWER_OF_SOURCE: lambda s: _same(_gain_there(s), _HALF),
     SlipClaim.IS_PASS_BAND_GAIN: lambda s: s.is_one_of(_level(s.case)),
-    SlipClaim.IS_GAIN_AT_F0: lambda s: s.is_one_of(_gain_at_f0(s.case)),
     SlipClaim.POLES_RIGHT: lambda s: (
         isinstance(s.answer, MapSketch) and Region.RIGHT in dict(s.answer.poles)
     ),
@@ -740,17 +759,16 @@ def _bare(case: Case) -> float | None:
     return 1 / (TWO_PI * math.sqrt(coil.value * capacitor.value))
 
 
-def _gain_at_f0(case: Case) -> float | None:
-    f0 = case.facts.corner_hz
-    return None if f0 is None else abs(case.facts.transfer(1j * TWO_PI * f0))
-
-
 def _of_case(test: Callable[[Case], bool]) -> _Predicate:
     return lambda said: test(said.case)
 
 
-for _table in _PARTS, _NATURE, _MADE_OF, _TYPES, _PASS_BAND:
+_TABLES = (_PARTS, _NATURE, _MADE_OF, _TYPES, _PASS_BAND)
+for _table in _TABLES:
     _PREDICATES.update({claim: _of_case(test) for claim, test in _table.items()})
 _PREDICATES.update(_ANSWERED)
 
 assert set(_PREDICATES) == set(SlipClaim)
+
+OF_CIRCUIT = frozenset(claim for table in _TABLES for claim in table) - {SlipClaim.END_PASSES}
+"""Claims about the circuit alone, whatever is asked and answered."""

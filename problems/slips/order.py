@@ -5,6 +5,7 @@ from __future__ import annotations
 from . import (
     counts,
     gain,
+    losses,
     one_pole,
     quality,
     reasons,
@@ -20,7 +21,7 @@ from .case import Slip, Topic
 TOPICS: tuple[Topic, ...] = tuple(
     module.TOPIC
     for module in (
-        *(quality, two_pole, one_pole, gain, counts, shapes),
+        *(quality, two_pole, one_pole, gain, losses, counts, shapes),
         *(type, reasons, transfer, sketches, reverse),
     )
 )

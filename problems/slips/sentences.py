@@ -137,6 +137,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "three-db-at-f0": _plain(Says.TWO_POLES, Says.PLAIN_SHAPE, Says.IS_F0),
     "arithmetic-edges": _plain(Says.EDGES_ABOUT_F0, Says.BAND_IS_F0_OVER_Q),
     "other-edge": _plain(Says.IS_EDGE),
+    "centre-for-edge": _plain(Says.IS_F0, Says.EDGES_ABOUT_F0),
     "half-voltage-edge": _rows(
         SlipSentence("band", (Says.BAND_IS_F0_OVER_Q, Says.IS_HALF_VOLTAGE_BAND)),
         SlipSentence("sentence", (Says.IS_HALF_VOLTAGE,)),
@@ -198,8 +199,13 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "loop-counted": _rows(
         SlipSentence("sentence", (Says.TIED_BY_LOOP,)), SlipSentence("cut", (Says.TIED_BY_CUT,))
     ),
-    "kin-merged": _plain(Says.BOTH_STORE),
-    "held-by-source": _plain(Says.FREE),
+    "kin-merged": _rows(
+        SlipSentence("sentence", (Says.BOTH_STORE, Says.NOT_ONE)),
+        SlipSentence("apart", (Says.NOT_ONE,)),
+    ),
+    "held-by-source": _rows(
+        SlipSentence("sentence", (Says.FREE,)), SlipSentence("tied", (Says.HAS_A_SAY,))
+    ),
     "leads-nowhere": _plain(Says.LEADS_ON),
     "pair-for-one-pole": _plain(Says.BOTH_STORE),
     "pair-counted-once": _plain(Says.COMPLEX_PAIR),

@@ -191,6 +191,13 @@ def other_edge(case: Case) -> Iterator[Guess]:
         yield from many(high if case.rung is Rung.LOWER_EDGE else low, near=True)
 
 
+@TOPIC.slip("centre-for-edge", *EDGES)
+def centre_for_edge(case: Case) -> Iterator[Guess]:
+    """f0 of a band-pass or a notch given for one of its edges."""
+    if case.facts.type in WITH_BAND:
+        yield from many(case.facts.corner_hz, near=True)
+
+
 @TOPIC.slip("half-power-from-input", *EDGES)
 def half_power_from_input(case: Case) -> Iterator[Guess]:
     """Where |H| itself is √½, whatever the gain of the pass band."""

@@ -22,6 +22,7 @@ from ..formulas.tree import (
 )
 from ..quantities.write import write_conjugates, write_quantity
 from ..questions.corner_phase import corner_phase
+from .losses import losses
 from .step import Step, View, coefficient, drawn, seen, step
 from .sticks import growing
 
@@ -98,7 +99,7 @@ def measured(
     facts = shape if valued else None
     if order in (1, 2):
         value = None if facts is None else facts.corner_hz
-        told = "centre" if _centred(shape) else f"corner-{'one' if order == 1 else 'two'}"
+        told = "centre" if shape.centred else f"corner-{'one' if order == 1 else 'two'}"
         yield from _both(told, "f0", figures.get("corner_hz"), value, "Hz")
     if order == 2:
         if shape.transfer.denominator[1] == 0:
@@ -106,18 +107,14 @@ def measured(
         else:
             quality = None if facts is None else facts.q
             yield from _both("q", "Q", figures.get("q"), quality, "")
+    if facts is not None:
+        yield from losses(facts)
     if phase:
         yield from _phase_there(shape)
     if facts is not None and order:
         yield from (seen(each, View.MAP) for each in _roots(facts))
         yield from growing(facts)
     yield from _band(shape, facts, figures)
-
-
-def _centred(shape: Facts) -> bool:
-    """Whether f0 is a centre frequency: the peak of two poles, or the null between equal ends."""
-    two = shape.transfer.order == 2 and shape.type in _TYPES_WITH_CENTRE
-    return two and (shape.type is FilterType.BAND_PASS or shape.gain_low == shape.gain_high)
 
 
 def _phase_there(shape: Facts) -> Iterator[Step]:
@@ -154,6 +151,8 @@ def _roots(facts: Facts) -> Iterator[Step]:
                 yield step("nature-real", poles, q=write_quantity(facts.q or 0, ""))
             case _ if facts.q is not None:
                 yield step("nature-complex", poles, q=write_quantity(facts.q, ""))
+                if facts.maximally_flat:
+                    yield step("maximally-flat")
             case _:
                 yield step("pole-values", poles)
     else:
@@ -210,7 +209,7 @@ def _edges(facts: Facts) -> Iterator[Step]:
         )
         if order == 1 and plain:
             yield step("edge-one", edge=text)
-        elif order == 2 and plain and facts.q_squared == Fraction(1, 2):
+        elif facts.maximally_flat:
             yield step("edge-butterworth", edge=text)
         elif order == 2 and plain:
             yield step(f"edge-{facts.type.value}-two", *_edge_formula(facts.type), edge=text)

@@ -19,9 +19,9 @@ from ..formulas.tree import Formula
 from ..quantities.spelling import listed
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
+from ..questions.naming import named_by_levels, traps
 from .figures import counting, measured, numbers
 from .letters import derivation
-from .naming import named_by_levels, traps
 from .step import WIDTH, Step, drawing, step
 
 

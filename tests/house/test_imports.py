@@ -24,7 +24,7 @@ LEFT = {
     "tutor/classroom/handins": 4,
     "tutor/classroom/interchange": 1,
     "tutor/classroom/making": 7,
-    "tutor/classroom/marking": 4,
+    "tutor/classroom/marking": 3,
     "tutor/coach": 14,
     "tutor/documents": 21,
     "tutor/documents/drawings": 1,

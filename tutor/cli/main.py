@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from ...problems.catalogue.groups import SkillGroup
+from ...problems.catalogue.groups import LEVELS as CATALOGUE_LEVELS
+from ...problems.catalogue.groups import LOOKED_AT, SkillGroup
 from ...problems.questions.kinds import kinds_of
 from ...problems.questions.model import Task
 from ..language.errors import worded
@@ -25,10 +26,10 @@ from .tutor import FIRST_LEVEL, check_terminal, open_tutor, patient_keeper
 if TYPE_CHECKING:
     from ..screens.opening.screen import OpeningScreen
 
-LEVELS = click.IntRange(1, 6)
+LEVELS = click.IntRange(CATALOGUE_LEVELS[0], CATALOGUE_LEVELS[-1])
 MIXED = "mixed"
 TASKS = (*(task.value for task in Task), MIXED)
-GROUPS = tuple(group.value for group in SkillGroup if group is not SkillGroup.OTHER)
+GROUPS = tuple(group.value for group in LOOKED_AT)
 SEEDS = click.IntRange(0, 2**63 - 1)
 MAX_FILE = 64 * 1024
 """Most bytes read as circuit text; far more than a circuit may have."""
@@ -77,7 +78,7 @@ rungwise.add_command(sheet)  # its rooms open when one of its commands runs
 
 @rungwise.command()
 @click.option("--plain", is_flag=True, help="Ask in plain lines instead of the full screen.")
-@click.option("--level", type=LEVELS, help="Level of the circuits, 1 to 6; without it 1.")
+@click.option("--level", type=LEVELS, help="Level of the circuits, 1 to 7; without it 1.")
 @click.option("--family", metavar="NAME", help="One family of circuits; see `rungwise families`.")
 @click.option(
     "--task",
@@ -198,7 +199,7 @@ def record() -> None:
 @rungwise.command()
 @click.argument("level", type=LEVELS)
 def lesson(level: int) -> None:
-    """Print the short lesson of a LEVEL, 1 to 6."""
+    """Print the short lesson of a LEVEL, 1 to 7."""
     from ..coach.lesson import lines
 
     write("\n".join(lines(level, width(), ascii=in_ascii())))

@@ -26,7 +26,7 @@ def lines(level: int, width: int, ascii: bool = False) -> list[str]:  # noqa: A0
     fit, and folded with their indent where they do not.
 
     Args:
-        level: from 1 to 6.
+        level: from 1 to 7.
         width: columns of a line, as far as they are readable.
         ascii: use plain ASCII characters only.
     """

@@ -256,7 +256,8 @@ class SolvedPage:
         if told.corner_hz is not None:
             hertz = write_quantity(told.corner_hz, "Hz")
             radians = write_quantity(told.corner_hz * TWO_PI, "rad/s")
-            yield "corner", [say("cells.corner", hertz=hertz, radians=radians)]
+            name = "centre" if told.centred else "corner"
+            yield name, [say("cells.corner", hertz=hertz, radians=radians)]
         if told.q is not None:
             yield "q", [self.number(Fraction(told.q))]
         low, high = told.edges_hz

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from ...problems.analysis.response import PoleNature, Response
 from ...problems.analysis.step import StepResponse
 from ...problems.quantities.write import write_quantity
 from ..language.texts import fill
@@ -179,6 +180,11 @@ def _legend(response: StepResponse, paper: ChartPaper) -> None:
         share = f"{(over[1] / response.final - 1) * 100:.3g} %"
         values = [("share", share), ("time", write_quantity(over[0], "s", 3))]
         entries.append(("◇", CORNER, fill("figures", "step.over", values)))
+    known = Response(response.transfer)
+    if known.pole_nature is PoleNature.DOUBLE:
+        entries.append(("", LABEL, fill("figures", "step.critical")))
+    elif known.maximally_flat:
+        entries.append(("", LABEL, fill("figures", "step.flat")))
     col = MARGIN
     for entry in entries:
         if col + len(entry[0]) + 1 + len(entry[2]) <= paper.width:

@@ -188,7 +188,7 @@ class Words:
         """The question itself, with the unit asked for and the tolerance."""
         given = said(question.values)
         values = {"unit": question.unit, "tolerance": percent(question.tolerance), **given}
-        asked = given.get("asked")
+        asked = given.get("worded", given.get("asked"))
         part = f"prompts.{asked}" if asked else "prompt"
         return fill("questions", f"{question.rung.value}.{part}", values.items())
 
@@ -199,19 +199,25 @@ class Words:
         return fill("questions", f"{question.rung.value}.form")
 
     def parts(self, rung: Rung, parts: Iterable[SketchPart]) -> list[str]:
-        """Which ``parts`` of a sketch, which answers a ``rung``, are right, which not, and why."""
-        told = {True: list[str](), False: list[str]()}
+        """Which ``parts`` of a sketch, which answers a ``rung``, are right, which not, and why.
+
+        Those that are right by themselves, but do not count, are told apart; that a number is
+        right goes without saying.
+        """
+        told: dict[str, list[str]] = {"right": [], "alone": [], "wrong": []}
         for part in parts:
+            if part.right and part.counts:
+                continue
             text = fill("parts", f"{rung.value}.{part.id}", part.values)
             if part.reason:
                 reason = entry("parts", f"{rung.value}.reasons.{part.reason}")
                 text = fill("parts", "because", [("part", text), ("reason", reason)])
-            told[part.right].append(text)
+            told["wrong" if not part.right else "right" if part.earns else "alone"].append(text)
         comma = entry("parts", "comma")
         return [
-            fill("parts", key, [("parts", comma.join(told[right]))])
-            for key, right in (("right", True), ("wrong", False))
-            if told[right]
+            fill("parts", key, [("parts", comma.join(texts))])
+            for key, texts in told.items()
+            if texts
         ]
 
     def choice(self, question: Posed, choice: Choice) -> str:

@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import UTC, datetime, time
 
-from ...problems.catalogue.groups import SkillGroup
+from ...problems.catalogue.groups import LOOKED_AT, SkillGroup
 from ...problems.questions.kinds import kind
 from ...problems.questions.looks import LookKind
 from ...problems.questions.model import Rung
@@ -54,16 +54,15 @@ def carried(states: Mapping[str, SkillState]) -> frozenset[str]:
     Args:
         states: of the skills of climbs.
     """
-    groups = [group for group in SkillGroup if group is not SkillGroup.OTHER]
 
     def mastered(group: SkillGroup, rung: Rung) -> bool:
         state = states.get(skill_name(group, rung))
         return state is not None and state.mastered
 
-    found = {look_skill(LookKind.TYPE, group) for group in groups if mastered(group, Rung.TYPE)}
+    found = {look_skill(LookKind.TYPE, group) for group in LOOKED_AT if mastered(group, Rung.TYPE)}
     for skill in set(_AT_SIGHT.values()):
         rungs = [rung for rung, one in _AT_SIGHT.items() if one == skill]
-        if all(sum(mastered(group, rung) for group in groups) >= IN_GROUPS for rung in rungs):
+        if all(sum(mastered(group, rung) for group in LOOKED_AT) >= IN_GROUPS for rung in rungs):
             found.add(skill)
     return frozenset(found)
 

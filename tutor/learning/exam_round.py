@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from ...problems.catalogue.groups import SkillGroup
+from ...problems.catalogue.groups import LOOKED_AT, SkillGroup
 from ...problems.chance import Chance
 from ...problems.generate.look import make_look
 from ...problems.hints.counterfact_ends import CounterFact
@@ -18,8 +18,7 @@ from .next_look import RoundStep
 from .rounds import Round
 
 _COUNTED = (LookKind.POLES, LookKind.ORIGIN_ZEROS, LookKind.LOW_SLOPE, LookKind.HIGH_SLOPE)
-GROUPS = tuple(group for group in SkillGroup if group is not SkillGroup.OTHER)
-EXAM_LOOKS = len(GROUPS) + len(_COUNTED)
+EXAM_LOOKS = len(LOOKED_AT) + len(_COUNTED)
 
 
 @dataclass
@@ -32,7 +31,7 @@ class ExamRound(Round):
 
     def __post_init__(self) -> None:
         chance = Chance(self.seed, "exam")
-        wanted: list[tuple[LookKind, SkillGroup | None]] = [(LookKind.TYPE, g) for g in GROUPS]
+        wanted: list[tuple[LookKind, SkillGroup | None]] = [(LookKind.TYPE, g) for g in LOOKED_AT]
         self._wanted = chance.shuffled([*wanted, *((kind, None) for kind in _COUNTED)])
         super().__post_init__()
 

@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TypeVar
 
-from ...problems.catalogue.groups import SkillGroup
+from ...problems.catalogue.groups import LOOKED_AT, SkillGroup
 from ...problems.chance import Chance
 from ...problems.generate.contrast import contrast_look
 from ...problems.generate.look import make_look
@@ -152,7 +152,7 @@ class NextLook:
     def _groups(self) -> list[SkillGroup]:
         if self._group is not None:
             return [self._group]
-        return [group for group in SkillGroup if group is not SkillGroup.OTHER]
+        return list(LOOKED_AT)
 
     # Of which circuits
 
@@ -273,7 +273,7 @@ def hardness(known: Recognition) -> int:
     """How hard the circuits are (``make_look``): by what is known, and by how it goes."""
     if known.looks < 8 or known.share() < 0.6:
         return 0
-    types = sum(known.known(look_skill(LookKind.TYPE, group)) for group in SkillGroup)
+    types = sum(known.known(look_skill(LookKind.TYPE, group)) for group in LOOKED_AT)
     return min(3, 1 + types // 3)
 
 

@@ -33,7 +33,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
 
-from ...problems.catalogue.groups import SkillGroup
+from ...problems.catalogue.groups import LOOKED_AT, SkillGroup
 from ...problems.questions.looks import LOOK_KINDS, Facing, LookKind, look_row
 from .looks import LookEvent
 from .skill_map import AFTER
@@ -116,14 +116,13 @@ def look_parts(skill: str) -> tuple[str, str]:
 @cache
 def look_skills() -> tuple[str, ...]:
     """Every skill of looks, in the order of a first acquaintance."""
-    groups = [group for group in SkillGroup if group is not SkillGroup.OTHER]
-    found = [look_skill(row.kind, group) for row in LOOK_KINDS for group in groups]
+    found = [look_skill(row.kind, group) for row in LOOK_KINDS for group in LOOKED_AT]
     return tuple(dict.fromkeys(found))
 
 
 _BUILT_UPON = {
     look_skill(LookKind.TYPE, group): tuple(
-        look_skill(LookKind.TYPE, one) for one, below in AFTER.items() if group in below
+        look_skill(LookKind.TYPE, one) for one in LOOKED_AT if group in AFTER[one]
     )
     for group in AFTER
 }

@@ -22,6 +22,12 @@ AFTER: dict[SkillGroup, tuple[SkillGroup, ...]] = {
     SkillGroup.CASCADES: (SkillGroup.LOADED,),
     SkillGroup.DECOYS: (SkillGroup.TAPS,),
     SkillGroup.LADDERS: (SkillGroup.L_SECTIONS,),
+    SkillGroup.REAL_PARTS: (
+        SkillGroup.LC_ARMS,
+        SkillGroup.CASCADES,
+        SkillGroup.DECOYS,
+        SkillGroup.LADDERS,
+    ),
     SkillGroup.OTHER: (),
 }
 """The groups that come before a group."""

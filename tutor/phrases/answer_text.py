@@ -66,13 +66,12 @@ def echo(basis: AnswerBasis, question: Posed, typed: str, width: int) -> list[st
         width: columns of the drawn formula.
     """
     from ...problems.formulas.layout import layout
-    from ...problems.grading.read import read
-    from ...problems.grading.reading import Unclear
+    from ...problems.grading import read as grader_read
 
     setting = Words.load().setting(question)
     try:
-        reading = read(question, typed, basis.parts, basis.facts, setting)
-    except Unclear:
+        reading = grader_read.read(question, typed, basis.parts, basis.facts, setting)
+    except grader_read.Unclear:
         return []
     shown = reading.shown
     other = _otherwise(question, reading)

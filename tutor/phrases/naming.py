@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from ...problems.analysis.response import Response
-from ...problems.solutions import naming
+from ...problems.questions import naming
 from ..language.texts import speaker
 
 _say = speaker("solve")

@@ -109,8 +109,8 @@ def test_the_same_seed_is_the_same_problem() -> None:
         assert generate(11, level=level) == first == generate(11, family=first.family)
         assert of_task(11, task=Task.REVERSE, level=level) == first
     assert of_task(3, task=None).task is Task.REVERSE
-    with refused(ValueError, says="levels go from 1 to 6"):
-        generate(1, level=7)
+    with refused(ValueError, says="levels go from 1 to 7"):
+        generate(1, level=8)
 
 
 def test_every_family_leads_back() -> None:

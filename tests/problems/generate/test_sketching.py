@@ -221,13 +221,16 @@ def test_a_plain_drill_sketches_and_says_what_is_right() -> None:
     ])  # fmt: skip
     flat = " ".join(said.split())
     assert "Wrong: 0 to 3.7 kHz, −20; level −3 dB" in flat
-    assert "What is right in it: it begins with 0 dB/decade; it ends with −20 dB/decade" in flat
-    assert "What is not: break 1, at 3.7 kHz; the level, −3 dB." in flat
+    assert "Right, but only by itself: it begins with 0 dB/decade; it ends with −20" in flat
+    assert (
+        "What is not: break 1, at 3.7 kHz (the circuit has no break near there); the level, −3 dB "
+        "(the flat piece of the pass band lies at another height)."
+    ) in flat
     assert "angular frequencies, in rad/s, on an axis in Hz" in flat
     assert "Not understood:" in flat
     assert "Right: 0 to 589 Hz, −20; level 0 dB" in flat
     assert "Answer: 0 to 589.5 Hz, −90" in flat
-    assert "What is right in it: poles: 1 real; the number of poles, 1." in flat
+    assert "Right, but only by itself: poles: 1 real." in flat
     assert "Right: poles: 1 real; zeros: none" in flat
     assert flat.count("Hint ") == 3
 

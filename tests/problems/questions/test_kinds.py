@@ -7,7 +7,7 @@ from itertools import groupby
 
 import pytest
 from rungwise.problems.catalogue.families import FAMILIES
-from rungwise.problems.catalogue.groups import SkillGroup
+from rungwise.problems.catalogue.groups import LEVEL_SINCE, SkillGroup
 from rungwise.problems.hints.fill import HINTS
 from rungwise.problems.hints.hint import hint
 from rungwise.problems.questions.analyse import climb, questions_for
@@ -64,7 +64,7 @@ def test_a_kind_that_nobody_would_plan_cannot_be_made() -> None:
         {"asked_of": frozenset()},
         {"asked_of": frozenset({SkillGroup.OTHER})},
         {"guess": 0.0},
-        {"level": 7},
+        {"level": 8},
         {"since": FORMAT + 1},
         {"needs": (Rung.CORNER,)},
         {"task": Task.REVERSE},
@@ -125,7 +125,11 @@ def test_an_earlier_format_knows_no_later_kind() -> None:
         assert known == facts(ladder)
         old = questions_for(ladder, known, Chance(7), 1)
         new = questions_for(ladder, known, Chance(7))
-        assert [q for q in new if q.rung not in later] == list(old)
+        # The Q of a resonator with losses is asked for as its loaded Q.
+        renamed = {Rung.Q} if any(q.rung is Rung.LOADED_Q for q in new) else set()
+        assert [q for q in new if q.rung not in later] == [q for q in old if q.rung not in renamed]
+        if family.level in LEVEL_SINCE:
+            continue  # no earlier format has the level
         for seed in range(6):
             asked = climb(old, family.level, Chance(seed))
             more = climb(new, family.level, Chance(seed))

@@ -96,6 +96,8 @@ NOTCH = "0 to 100 Hz, −20 to 1 kHz, +20 to 10 kHz, 0; level 0 dB"
         (GAIN, NOTCH, "0 to 100 Hz, −20 to 1 kHz, +20 to 17 kHz, 0; level 0 dB", Fraction(5, 8)),
         # Every break within its tolerance, but one pass band 3.5 dB higher than the other.
         (GAIN, NOTCH, "0 to 100 Hz, −20 to 1 kHz, +20 to 15 kHz, 0; level 0 dB", Fraction(7, 8)),
+        # A pair as two real poles, one of them elsewhere.
+        (GAIN, LOW2, "0 to 1 kHz, −20 to 30 kHz, −40; level −6 dB", Fraction(3, 6)),
         # A break too many, half of it right; one too few.
         (GAIN, PEAK, "+20 to 1 kHz, −20 to 50 kHz, −40; level −10 dB", Fraction(4, 6)),
         (GAIN, BAND, "+20 to 100 Hz, −20; level −6 dB", NOTHING),

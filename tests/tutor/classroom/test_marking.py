@@ -132,9 +132,34 @@ def test_a_slip_is_named_in_words() -> None:
 
 
 def test_what_is_not_understood_waits_and_is_no_mistake() -> None:
-    mark = marked(KEY, {FIGURE: "no idea"})[FIGURE]
+    mark = marked(KEY, {FIGURE: "rather high"})[FIGURE]
     assert (mark.verdict, mark.points, mark.slips) == (QuestionOutcome.UNCLEAR, 0, ())
-    assert "no idea" in mark.trouble
+    assert "rather high" in mark.trouble
+
+
+@pytest.mark.parametrize("text", ["?", "-", "—", "idk", "No idea.", "I don't know"])
+def test_what_answers_nothing_is_blank(text: str) -> None:
+    mark = marked(KEY, {FIGURE: text})[FIGURE]
+    assert (mark.verdict, mark.points, mark.trouble) == (QuestionOutcome.BLANK, 0, "")
+    assert mark.typed == text
+    both = marked(KEY, {FIGURE: (text, right_text(questions(KEY)[FIGURE]))})[FIGURE]
+    assert both.verdict is QuestionOutcome.RIGHT
+
+
+@pytest.mark.parametrize(
+    ("other", "verdict"),
+    [
+        ("9,99", QuestionOutcome.RIGHT),  # whoever writes 9,99 writes a decimal comma here too
+        ("9.99", QuestionOutcome.UNCLEAR),  # by that point it would be a thousand times too much
+        ("10", QuestionOutcome.UNCLEAR),  # nothing tells
+    ],
+)
+def test_a_comma_is_read_as_the_rest_of_the_hand_in_has_it(
+    other: str, verdict: QuestionOutcome
+) -> None:
+    assert questions(KEY)[FIGURE].truth == pytest.approx(143.183, 1e-6)
+    text, ratio = "143,183 Hz", number_of(KEY, Form.RATIO)
+    assert marked(KEY, {FIGURE: text, ratio: other})[FIGURE].verdict is verdict
 
 
 def test_two_answers_to_one_question_wait_for_a_human_though_one_be_right() -> None:

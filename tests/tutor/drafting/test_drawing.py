@@ -451,7 +451,18 @@ def test_verdicts_of_a_gain_are_laid_on_its_pieces() -> None:
 def test_verdicts_of_a_phase_are_laid_on_its_turns_and_jumps() -> None:
     truth = "0 to 1 kHz, −90 to 1 kHz jump, +90 to 1 kHz, 0"
     marks = marked(Rung.PHASE_SKETCH, truth, "0 to 1 kHz, −180 to 5 kHz jump, 0")
-    assert marks["start"] and marks["turn-1"] and not marks["turn-2"] and marks["end"]
+    # The end is right, but the turn before it is not: no verdict of its own.
+    assert marks == {"start": True, "turn-1": True, "turn-2": False, "turns": True}
+
+
+def test_what_is_right_by_itself_alone_has_no_verdict() -> None:
+    truth = "0 to 1 kHz, −20; level −6 dB"
+    assert marked(Rung.GAIN_SKETCH, truth, "0; level −6 dB") == {"slope-0": False, "breaks": False}
+    marks = marked(Rung.GAIN_SKETCH, truth, "+20 to 1 kHz, 0; level −6 dB")
+    assert marks == {"slope-0": False, "slope-1": False, "breaks": True}
+    marks = marked(Rung.GAIN_SKETCH, truth, "0 to 9 kHz, −20; level −6 dB")
+    assert marks == {"break-1": False, "breaks": True}
+    assert not any(marked(Rung.PHASE_SKETCH, "0 to 1 kHz, −90", "0").values())
 
 
 def test_verdicts_of_a_map_are_laid_on_its_regions() -> None:

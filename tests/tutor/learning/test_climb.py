@@ -5,9 +5,11 @@ from __future__ import annotations
 import pytest
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.grading.grade import right_text
+from rungwise.problems.hints.explanation import Strength
 from rungwise.problems.questions.model import Form, Question, Rung, Verdict
 from rungwise.tutor.learning.climb import Began, Climb, Event
 from rungwise.tutor.learning.course import HINT_LEVELS, Move, MoveKind, Outcome
+from rungwise.tutor.phrases.explaining import sentences
 
 
 @pytest.fixture
@@ -137,3 +139,88 @@ def test_nothing_more_after_the_top(climb: Climb) -> None:
     for act in (climb.hint, climb.show, climb.skip, lambda: climb.answer("1")):
         with pytest.raises(IndexError):
             act()
+
+
+# ------------------------------------------------------------------- explanations
+
+
+def _said(climb: Climb, index: int) -> list[str]:
+    return [" ".join(sentences(e)) if e else "" for e in climb.explained(index)]
+
+
+def test_a_wrong_answer_is_explained_and_a_right_one_is_not(climb: Climb) -> None:
+    assert climb.explanation is None
+    question = climb.current.question
+    climb.answer("⌘ nonsense 12 kg")
+    assert climb.explanation is None
+    climb.answer(wrong_text(question))
+    assert climb.explanation is not None
+    climb.answer(right_text(question))
+    assert [e is None for e in climb.explained(0)] == [True, False, True]
+    while not climb.done:
+        climb.skip()
+    assert climb.explanation is None
+
+
+def test_the_same_error_again_is_told_more() -> None:
+    climb = _at(Rung.TYPE)
+    wrong = wrong_text(climb.current.question)
+    for _ in range(5):
+        climb.answer(wrong)
+    strengths = [e.strength for e in climb.explained(climb.position) if e is not None]
+    assert strengths == sorted(strengths)
+    assert strengths[-1] is Strength.REASON
+    said = _said(climb, climb.position)
+    assert len(set(said)) == len(set(strengths)) > 1
+    assert said[-1] == said[-2]  # there is no more to say
+
+
+def _at(rung: Rung) -> Climb:
+    climb = Climb(generate(7, level=2))
+    while climb.current.question.rung is not rung:
+        climb.answer(right_text(climb.current.question))
+    return climb
+
+
+def test_the_earlier_answers_of_this_climb_are_known() -> None:
+    climb = _at(Rung.TYPE)
+    climb.answer("low-pass")
+    assert (
+        "You said that very high frequencies pass; a low-pass blocks them."
+        in _said(climb, climb.position)[0]
+    )
+    shown = Climb(generate(7, level=2))
+    while shown.current.question.rung is not Rung.TYPE:
+        shown.show()
+    shown.answer("low-pass")
+    assert "As shown above, very high frequencies pass" in _said(shown, shown.position)[0]
+    skipped = Climb(generate(7, level=2))
+    while skipped.current.question.rung is not Rung.TYPE:
+        skipped.skip()
+    skipped.answer("low-pass")
+    assert "very high frequencies pass;" not in _said(skipped, skipped.position)[0]
+
+
+def test_a_climb_that_is_climbed_again_explains_the_same() -> None:
+    moves: list[Move] = []
+    climb = Climb(generate(7, level=2), lambda e: moves.append(e) if isinstance(e, Move) else None)
+    while not climb.done:
+        question = climb.current.question
+        for _ in range(3):
+            climb.answer(wrong_text(question))
+            assert climb.explanation is not None
+        climb.hint()
+        climb.answer(wrong_text(question))
+        climb.answer(right_text(question))
+    again = Climb(climb.problem)
+    assert again.replay(moves) == len(moves)
+    for index in reversed(range(len(climb.rungs))):  # asked in any order
+        assert again.explained(index) == climb.explained(index)
+
+
+def test_a_verdict_that_the_record_overrules_is_not_explained() -> None:
+    climb = Climb(generate(7, level=2))
+    question = climb.current.question
+    move = Move(MoveKind.ANSWERED, question.rung, right_text(question), Verdict.WRONG, "as it was")
+    assert climb.replay([move]) == 1
+    assert climb.explained(0) == (None,)

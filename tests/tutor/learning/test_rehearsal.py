@@ -196,7 +196,7 @@ def test_in_plain_lines_nothing_is_marked_before_it_is_handed_in() -> None:
     assert found
     for mark in ("Right", "Wrong", "Answer:", "Summary"):
         assert mark not in before
-    assert before.count("Taken:") == len(texts) - 2 and say("open") in before
+    assert before.count("Noted:") == len(texts) - 2 and say("open") in before
     assert "Not understood:" in before
     assert say("score", right=len(texts) - 2, count=len(texts)) in after
     assert after.count(say("none")) == 2 and after.count("The worked solution:") == 2

@@ -78,7 +78,7 @@ def test_a_step_is_taken_whole_or_not_at_all(home: Path, monkeypatch: pytest.Mon
         assert not db.execute("SELECT 1 FROM sqlite_schema WHERE name = 'climbs'").fetchall()
 
 
-SLOW = "The record is brought up to date; with very many answers this takes a moment."
+SLOW = "The record is being brought up to date; with very many answers this takes a moment."
 
 
 @pytest.mark.parametrize("words", ["progress --json", "drill --plain --level 1 --seed 7"])

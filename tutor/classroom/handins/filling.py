@@ -13,7 +13,6 @@ from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from ....problems.circuits.model import Element, Ladder
-from ....problems.grading.said import is_blank
 from ....problems.quantities.separators import decimal_sign
 from ....problems.questions.model import Face, Rung
 from ....problems.questions.values import value_of
@@ -110,7 +109,7 @@ class Filling:
         What can't be read is kept only when it is given once more as it stands: a human reads it.
         """
         text = text.strip()[:MOST]
-        if is_blank(text):
+        if not text:
             self.answers.pop(self.asked.number, None)
             return FilledAnswer("")
         given = self._read(text)
@@ -125,14 +124,15 @@ class Filling:
     _refused: tuple[str, str] = ("", "")
 
     def _read(self, text: str) -> FilledAnswer:
-        from ....problems.grading.read import read
-        from ....problems.grading.reading import Unclear
+        from ....problems.grading import read as grader_read
 
         others = [t for n, t in self.answers.items() if n != self.asked.number]
         setting = Words.load().setting(self.asked, decimal_sign(others))
         try:
-            reading = read(self.asked, text, self.basis.parts, self.basis.facts, setting)
-        except Unclear as trouble:
+            reading = grader_read.read(
+                self.asked, text, self.basis.parts, self.basis.facts, setting
+            )
+        except grader_read.Unclear as trouble:
             return FilledAnswer(text, trouble=worded(trouble))
         return FilledAnswer(text, reading.shown)
 

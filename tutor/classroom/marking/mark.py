@@ -31,7 +31,8 @@ from ....problems.grading.said import is_blank
 from ....problems.quantities.separators import decimal_sign
 from ....problems.questions.model import Form, Mark, Problem, Question, Verdict, sketch_of
 from ....problems.sheets.model import Key, KeyItem
-from ....problems.sketches.credit import SketchWeights
+from ....problems.sketches.compare import compare
+from ....problems.sketches.credit import EVEN, SketchWeights, share
 from ...language.errors import worded
 from ...language.texts import Words
 from ...phrases.answer_text import understood
@@ -77,10 +78,7 @@ def mark_answers(
         tolerance: a relative tolerance in place of those of the plan.
         settled: question number → what a human decided.
     """
-    texts = {
-        number: tuple(text for text in given if not is_blank(text))
-        for number, given in answers.answers
-    }
+    texts = dict(answers.answers)
     decimal = decimal_sign(text for given in texts.values() for text in given)
     return tuple(_problem(item, texts, decimal, tolerance, settled or {}) for item in key.items)
 
@@ -153,22 +151,23 @@ def _problem(
             verdict=QuestionOutcome.BLANK,
             answer=grading.right(question),
         )
-        given = texts.get(number, ())
+        typed = texts.get(number, ())
+        given = tuple(text for text in typed if not is_blank(text))
+        mark = replace(mark, typed=as_typed(typed))
         decision = settled.get(number)
         if decision and decision.text:
             mark = replace(
                 grading.marked(question, mark, decision.text), settled=SettledAnswer.TEXT
             )
-            mark = replace(mark, typed=as_typed(given))
+            mark = replace(mark, typed=as_typed(typed))
         elif len(given) > 1:
             mark = replace(
                 mark,
                 verdict=QuestionOutcome.UNCLEAR,
-                typed=as_typed(given),
                 trouble=f"it is answered {len(given)} times, and not alike",
             )
         elif given:
-            mark = grading.marked(question, mark, given[0])
+            mark = replace(grading.marked(question, mark, given[0]), typed=as_typed(typed))
         if decision and decision.points is not None:
             mark = _decided(mark, decision.points)
         marks.append(mark)
@@ -249,9 +248,6 @@ def _share(
     full = Fraction(int(mark.passed))
     if question.form is not Form.SKETCH or not mark.parts:
         return full, None
-    from ....problems.sketches.compare import compare
-    from ....problems.sketches.credit import EVEN, share
-
     truth = sketch_of(question.truth)
     right = compare(truth, truth)
     count = max(sum(bool(EVEN.of(part)) for part in parts) for parts in (right, mark.parts))

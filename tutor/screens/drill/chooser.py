@@ -13,6 +13,7 @@ from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
+from ....problems.catalogue.groups import LEVELS
 from ....problems.questions.model import Rung, Task
 from ...language.texts import Words
 from ...learning.request import ProblemRequest
@@ -22,8 +23,6 @@ from ..common.leaving import Leaving
 from ..compat.menu import Menu
 from .kinds import KindsLine, KindsScreen
 from .tasks import TaskLine
-
-LEVELS = range(1, 7)
 
 
 class ChooserScreen(Leaving["ProblemRequest | None"], ModalScreen["ProblemRequest | None"]):

@@ -21,7 +21,7 @@ class LessonScreen(Leaving[None], ModalScreen[None]):
     """One page of text; it scrolls where the window is small.
 
     Args:
-        level: Whose lesson it is, from 1 to 6.
+        level: Whose lesson it is, from 1 to 7.
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [

@@ -9,6 +9,7 @@ from textual import events
 from textual.binding import BindingType
 
 from ....problems.sketches.model import (
+    COUNTS,
     GainSketch,
     LineSketch,
     MapSketch,
@@ -18,7 +19,7 @@ from ....problems.sketches.model import (
 )
 from ....problems.sketches.write import decibels, hertz
 from ...drafting.line import EMPTY, Handle, LineDraft
-from ...drafting.marks import COUNTS, line_marks
+from ...drafting.marks import line_marks
 from ...figures.canvas.paper import Chart
 from ...figures.canvas.picture import Picture
 from ...figures.sketch.course import Frame

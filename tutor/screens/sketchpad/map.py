@@ -7,9 +7,9 @@ from typing import ClassVar
 
 from textual.binding import BindingType
 
-from ....problems.sketches.model import MapSketch, Region, Sketch, SketchPart
+from ....problems.sketches.model import COUNTS, MapSketch, Region, Sketch, SketchPart
 from ...drafting.map import PAIRED, MapDraft, PlacedRoot, counts
-from ...drafting.marks import COUNTS, map_marks
+from ...drafting.marks import map_marks
 from ...figures.canvas.picture import Picture
 from ...figures.sketch.map import boxes, draw
 from ...language.texts import fill

@@ -1,0 +1,123 @@
+"""Values chosen so that Q is exactly ½, or exactly 1/√2: a double pole, or a Butterworth response.
+
+Values drawn at random never meet such a Q exactly.  A row of the catalogue names ratios that do,
+such as ``R=2 L=1 C=1`` for R = 2·√(L/C); scaling all impedances alike, or all frequencies alike,
+leaves Q what it is.  So a resistance and a capacitance may be picked, and the other values follow
+exactly; what is kept are the pairs of preferred values whose followers are preferred values too.
+Common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from fractions import Fraction
+from functools import cache
+
+from ..chance import Chance
+from ..circuits import preferred
+from ..circuits.model import Kind
+
+_SERIES = ((4, 4), (2, 4), (4, 2), (2, 2), (2, 1))
+"""Steps on the E24 scale of inductors and capacitors, the commonest parts first."""
+
+_ENOUGH = 4
+"""With so many pairs no rarer parts are looked for."""
+
+_KEPT = {
+    Kind.R: preferred.FINE_RESISTORS,
+    Kind.L: preferred.INDUCTORS,
+    Kind.C: preferred.CAPACITORS,
+}
+
+_TRIES = 60
+
+
+@cache
+def ratios(recipe: str) -> Mapping[str, Fraction]:
+    """Values in proportion, by the names of the row's pattern: ``R=2 L=1 C=1``."""
+    pairs = (part.split("=") for part in recipe.split())
+    return {name: Fraction(value) for name, value in pairs}
+
+
+def _kind(name: str) -> Kind:
+    return Kind(name[0])
+
+
+def _scaled(recipe: str, resistance: Fraction, capacitance: Fraction) -> dict[str, Fraction]:
+    """The values of a recipe whose first R and first C are these.
+
+    With impedances scaled by z and times by t, R goes with z, L with z·t and C with t/z.
+    """
+    given = ratios(recipe)
+    r, c = (next(n for n in given if _kind(n) is kind) for kind in (Kind.R, Kind.C))
+    z, by_c = resistance / given[r], capacitance / given[c]
+    by = {Kind.R: z, Kind.L: z * z * by_c, Kind.C: by_c}
+    return {name: value * by[_kind(name)] for name, value in given.items()}
+
+
+@cache
+def _places() -> Mapping[Fraction, int]:
+    """The places of all preferred values that any part may have."""
+    return {preferred.value(place): place for place in range(-14 * 24, 9 * 24)}
+
+
+@cache
+def pairs(recipe: str, step: int | None) -> tuple[tuple[int, int], ...]:
+    """Places of R and C within a decade whose followers are preferred values.
+
+    Args:
+        recipe: values in proportion.
+        step: every value is of one series, as in ``draw_values.draw``.
+    """
+    found: list[tuple[int, int]] = []
+    for coils, capacitors in _SERIES if step is None else ((step, step),):
+        steps = {Kind.R: step or 1, Kind.L: coils, Kind.C: capacitors}
+        found = list(_pairs(recipe, steps))
+        if len(found) >= _ENOUGH:
+            break
+    return tuple(found)
+
+
+def _pairs(recipe: str, steps: Mapping[Kind, int]) -> Iterator[tuple[int, int]]:
+    decade = preferred.DECADE
+    # In the middle of the drawers: 1 kΩ and 10 nF, so that the followers are in the table.
+    for r in range(3 * decade, 4 * decade):
+        for c in range(-8 * decade, -7 * decade):
+            values = _scaled(recipe, preferred.value(r), preferred.value(c))
+            places = {name: _places().get(value) for name, value in values.items()}
+            if all(p is not None and p % steps[_kind(n)] == 0 for n, p in places.items()):
+                yield r % decade, c % decade
+
+
+def chosen(
+    recipe: str, omega: tuple[int, int], chance: Chance, step: int | None = None
+) -> dict[str, Fraction] | None:
+    """Values in the proportions of a recipe; ``None`` where no parts of the laboratory fit.
+
+    Args:
+        recipe: values in proportion.
+        omega: the least and the greatest place of the corner, about.
+        chance: draws the levels of impedance and frequency.
+        step: every value is of one series, as in ``draw_values.draw``.
+    """
+    fit = pairs(recipe, step)
+    if not fit:
+        return None
+    decade = preferred.DECADE
+    for _ in range(_TRIES):
+        r, c = chance.pick(fit)
+        r += decade * (1 + chance.below(5))
+        wanted = omega[0] + chance.below(omega[1] - omega[0] + 1)
+        # The nearest decade in which 1/(R·C) is about the corner wanted.
+        c += decade * round(Fraction(-wanted - r - c, decade))
+        if not -11 * decade <= c <= -3 * decade:
+            continue
+        values = _scaled(recipe, preferred.value(r), preferred.value(c))
+        if all(_kept(name, value) for name, value in values.items()):
+            return values
+    return None
+
+
+def _kept(name: str, value: Fraction) -> bool:
+    place, drawer = _places().get(value), _KEPT[_kind(name)]
+    return place is not None and drawer.least <= place <= drawer.most

@@ -1,0 +1,140 @@
+"""Slips about losses: Q loaded and unloaded, levels in decibels, and the names of steps.
+
+Common practice, no source; that 10·log is used for ratios of voltages, and the one Q for the other,
+every teacher of radio circuits has seen.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from ..analysis.gain_type import Shape
+from ..analysis.losses import lossy_arm, without_filter
+from ..questions.model import Rung
+from .case import Case, Guess, Topic, many, names_of
+
+TOPIC = Topic("losses")
+
+UNLOADED, LOADED = Rung.UNLOADED_Q, Rung.LOADED_Q
+LOSS, DEPTH = Rung.INSERTION_LOSS, Rung.NOTCH_DEPTH
+
+
+def _ratio(level: float) -> float:
+    return float(10 ** (level / 20))
+
+
+@TOPIC.slip("unloaded-for-loaded", LOADED)
+def unloaded_for_loaded(case: Case) -> Iterator[Guess]:
+    """The Q of the resonator alone, where source and load damp it too."""
+    arm = lossy_arm(case.ladder)
+    if arm is not None:
+        ends = names_of(e for e in case.resistors if e not in arm.resistors)
+        yield Guess(arm.unloaded_q, (("arm", arm.placed.text), ("ends", ends)))
+
+
+@TOPIC.slip("loaded-for-unloaded", UNLOADED)
+def loaded_for_unloaded(case: Case) -> Iterator[Guess]:
+    """The Q of the poles, source and load included, for that of the resonator alone."""
+    arm = lossy_arm(case.ladder)
+    if arm is not None:
+        ends = names_of(e for e in case.resistors if e not in arm.resistors)
+        yield from many(case.facts.q, values=(("arm", arm.placed.text), ("ends", ends)))
+
+
+@TOPIC.slip("coil-loss-ignored", LOADED)
+def coil_loss_ignored(case: Case) -> Iterator[Guess]:
+    """The Q that source and load alone would give: 1/QL less 1/QU."""
+    arm = lossy_arm(case.ladder)
+    if arm is not None and arm.unloaded_q > case.truth:
+        values = (("losses", names_of(arm.resistors)),)
+        yield Guess(1 / (1 / case.truth - 1 / arm.unloaded_q), values, near=True)
+
+
+@TOPIC.slip("loss-upside-down", UNLOADED, LOADED)
+def loss_upside_down(case: Case) -> Iterator[Guess]:
+    """Resistance over reactance: 1/Q."""
+    yield Guess(1 / case.truth)
+
+
+@TOPIC.slip("loss-root-forgotten", UNLOADED, LOADED)
+def loss_root_forgotten(case: Case) -> Iterator[Guess]:
+    """The square of Q."""
+    yield Guess(case.truth**2)
+
+
+@TOPIC.slip("loss-damping-ratio", UNLOADED, LOADED)
+def loss_damping_ratio(case: Case) -> Iterator[Guess]:
+    """ζ = 1/2Q."""
+    yield Guess(1 / (2 * case.truth))
+
+
+@TOPIC.slip("power-decibels", LOSS, DEPTH)
+def power_decibels(case: Case) -> Iterator[Guess]:
+    """10·log₁₀ of a ratio of voltages."""
+    yield Guess(case.truth / 2)
+
+
+@TOPIC.slip("ratio-for-decibels", LOSS, DEPTH)
+def ratio_for_decibels(case: Case) -> Iterator[Guess]:
+    """The ratio of the voltages, with no logarithm taken of it; either way up."""
+    ratio = _ratio(case.truth)
+    yield Guess(ratio, near=True)
+    yield Guess(1 / ratio, near=True)
+
+
+@TOPIC.slip("loss-from-source", LOSS)
+def loss_from_source(case: Case) -> Iterator[Guess]:
+    """Counted from the source's voltage, the divider of source and load left in."""
+    straight = without_filter(case.facts)
+    if straight is not None:
+        ends = names_of(e for e in (case.ladder.source, case.ladder.load) if e is not None)
+        yield Guess(case.truth - 20 * math.log10(straight), (("ends", ends),), near=True)
+
+
+@TOPIC.slip("depth-from-source", DEPTH)
+def depth_from_source(case: Case) -> Iterator[Guess]:
+    """Counted from 0 dB, where the pass band lies lower."""
+    lower = min(case.facts.gain_low, case.facts.gain_high)
+    if lower < 1:
+        yield Guess(case.truth - 20 * math.log10(lower), near=True)
+
+
+_OPPOSITE = {
+    Shape.LAG: (Shape.LEAD, Shape.SHELF_UP),
+    Shape.LEAD: (Shape.LAG, Shape.SHELF_DOWN),
+    Shape.SHELF_DOWN: (Shape.SHELF_UP, Shape.LEAD),
+    Shape.SHELF_UP: (Shape.SHELF_DOWN, Shape.LAG),
+}
+_OTHER_ORDER = {
+    Shape.LAG: Shape.SHELF_DOWN,
+    Shape.LEAD: Shape.SHELF_UP,
+    Shape.SHELF_DOWN: Shape.LAG,
+    Shape.SHELF_UP: Shape.LEAD,
+}
+
+
+@TOPIC.slip("step-direction", Rung.SHELF_NAME)
+def step_direction(case: Case) -> Iterator[Guess]:
+    """Up taken for down: the two ends mixed up."""
+    for wrong in _OPPOSITE.get(Shape(str(case.question.truth)), ()):
+        yield Guess(wrong.value)
+
+
+@TOPIC.slip("step-order", Rung.SHELF_NAME)
+def step_order(case: Case) -> Iterator[Guess]:
+    """A step of one pole taken for one of two, or the other way round."""
+    wrong = _OTHER_ORDER.get(Shape(str(case.question.truth)))
+    if wrong is not None:
+        yield Guess(wrong.value, (("order", str(case.order)),))
+
+
+@TOPIC.slip("ends-not-compared", Rung.SHELF_NAME)
+def ends_not_compared(case: Case) -> Iterator[Guess]:
+    """A step taken for a dip that comes back, or a dip for a step."""
+    back = Shape.LAG_LEAD.value
+    if case.question.truth != back:
+        yield Guess(back)
+        return
+    for wrong in _OPPOSITE:
+        yield Guess(wrong.value)
