@@ -90,6 +90,7 @@ _ORDER = re.compile(
 )
 _COUNTS = {"one": 1, "single": 1, "two": 2, "three": 3, "four": 4, "1": 1, "2": 2, "3": 3, "4": 4}
 _PARTS = re.compile(r"\b(?:rc|cr|rl|lr|lc|cl|rlc|lcr)\b")
+_CALLED = re.compile(r"\bwith (?:an? |one )?(trap)s?\b|\b(finite)[ -]depth\b")
 _LEAST_BEGINNING = 4
 
 
@@ -263,8 +264,9 @@ class _Choices:
             nth = _ORDINALS.get(match["nth"] or "") or _COUNTS[match["n"] or match["count"]]
             added.append(("order", nth))
         added += [("parts", match[0].upper()) for match in _PARTS.finditer(folded)]
+        added += [("called", match[1] or match[2]) for match in _CALLED.finditer(folded)]
         self.said = tuple(added)
-        return _PARTS.sub(" ", _ORDER.sub(" ", folded))
+        return _CALLED.sub(" ", _PARTS.sub(" ", _ORDER.sub(" ", folded)))
 
 
 def _tight(text: str) -> str:

@@ -46,8 +46,9 @@ _LAG = frozenset(("lag", "lags", "lagging", "lagged", "behind", "delayed", "late
 _LEAD = frozenset(("lead", "leads", "leading", "ahead", "advanced", "early"))
 _LOSS = frozenset(
     ("loss", "attenuation", "attenuated", "attenuates", "down", "below", "lower", "reduction",
-     "damped", "loses")
+     "damped", "loses", "deep", "insertion")
 )  # fmt: skip
+_LOSS_SAID = _LOSS | {"a", "an", "of"}
 _FILLERS = frozenset(
     ("at", "by", "with", "a", "an", "slope", "of", "the", "gain", "magnitude", "it", "goes", "rate",
      "off", "response", "output", "amplitude", "is", "curve", "line", "asymptote", "asymptotically",
@@ -105,6 +106,9 @@ def read_directed(case: ReadingCase, text: str, work: Work) -> Reading:
     form, word = case.question.form, squashed(bare(text))
     if form is Form.GAIN:
         text = _GAINS.get(word, text)
+    elif form is Form.QUANTITY:  # a loss or a depth, of which the sign says nothing
+        kept = [w for w in text.split() if w.strip(",;:.()!").casefold() not in _LOSS_SAID]
+        return read_figure(case, " ".join(kept) or text, work)
     elif form is Form.SLOPE and word in _FLAT:
         return Reading(0.0, "0 dB/decade", "dB/decade")
     elif form is Form.ANGLE and (word in _IN_PHASE or word in _FLAT):

@@ -87,6 +87,8 @@ def _so(case: Case, what: str, value: str | int) -> bool:
     match what:
         case "order":
             return known.transfer.order == value
+        case "called":  # "with a trap", "of finite depth"
+            return known.called.endswith(f"-{value}")
         case "parts":
             return set(str(value)) <= {e.kind.value for e in case.ladder.elements()}
         case _:

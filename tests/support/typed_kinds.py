@@ -616,6 +616,8 @@ def _standard(known: Facts, chance: random.Random) -> Iterator[Typed]:
     top = [float(c) for c in h.numerator]
     bottom = [float(c) for c in h.denominator]
     if h.order == 1 and name in ("low-pass", "high-pass"):
+        if any(top[1:] if name == "high-pass" else top[:-1]):
+            return  # a zero in the stop band
         one = abs((top[-1] / bottom[-1] if name == "low-pass" else top[0] / bottom[0]) - 1) < 1e-9
         if not one:
             return
