@@ -244,15 +244,19 @@ class _Choices:
             return None
         fillers = _FILLERS | _AT_END.get(self.case.rung, frozenset())
         kept = [word for word in words if word and word not in fillers]
-        several = len(self._named_apart(kept)) > 1
-        return None if several else self.by_name("".join(kept))
-
-    def _named_apart(self, kept: list[str]) -> set[str]:
-        """What single words, and pairs of them, name: two of them are no choice."""
         pairs = ["".join(pair) for pair in pairwise(kept)]
+        apart = self._named(kept)
+        if len(apart | self._named(pairs)) > 1:  # two of them are no choice
+            return None
+        if apart and all(self._named([word]) for word in kept):  # "LP (low-pass)"
+            return apart.pop()
+        return self.by_name("".join(kept))
+
+    def _named(self, words: list[str]) -> set[str]:
+        """What some words name, each by itself."""
         return {
             id_
-            for word in map(squashed, (*kept, *pairs))
+            for word in map(squashed, words)
             for id_ in self.ids
             if word == squashed(id_) or word in _WORDS.get(id_, ())
         }

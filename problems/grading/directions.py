@@ -74,6 +74,7 @@ _NUMBERS = {
     "forty": "40", "twenty": "20", "twelve": "12", "eighteen": "18", "six": "6",
 }  # fmt: skip
 _NUMBER = re.compile(r"\b(?:" + "|".join(_NUMBERS) + r")\b")
+_UNITY = re.compile(r"\bunity(?: gain)?\b", re.IGNORECASE)
 _GAINS = {"unity": "1", "one": "1", "unitygain": "1", "half": "0.5", "onehalf": "0.5",
           "ahalf": "0.5", "gainofone": "1", "gainofunity": "1"}  # fmt: skip
 _SIGN_WORDS = {"minus": "-", "negative": "-", "plus": "+", "positive": "+"}
@@ -105,7 +106,7 @@ def read_directed(case: ReadingCase, text: str, work: Work) -> Reading:
     """
     form, word = case.question.form, squashed(bare(text))
     if form is Form.GAIN:
-        text = _GAINS.get(word, text)
+        text = _GAINS.get(word, _UNITY.sub("1", text))
     elif form is Form.QUANTITY:  # a loss or a depth, of which the sign says nothing
         kept = [w for w in text.split() if w.strip(",;:.()!").casefold() not in _LOSS_SAID]
         return read_figure(case, " ".join(kept) or text, work)

@@ -101,7 +101,8 @@ ANGULAR = frozenset(
     (Named.ANGULAR, Named.LOWER_ANGULAR, Named.UPPER_ANGULAR, Named.CENTRE_ANGULAR,
      Named.BAND_ANGULAR)
 )  # fmt: skip
-CYCLIC = frozenset((Named.FREQUENCY, Named.LOWER, Named.UPPER, Named.CENTRE, Named.BAND))
+CYCLIC = frozenset((Named.FREQUENCY, Named.LOWER, Named.UPPER, Named.CENTRE))
+"""Names of what is in Hz.  A bandwidth called B is in either."""
 
 
 def named(text: str) -> Named | None:
