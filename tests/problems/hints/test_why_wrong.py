@@ -124,7 +124,7 @@ def test_a_slip_comes_first_and_then_the_fact_and_the_reason() -> None:
 
 def test_without_a_slip_the_fact_comes_first() -> None:
     problem = circuit("series C1 = 680 pF; series R1 = 1 kΩ; shunt L1 = 33 mH")
-    found = explained(problem, Rung.TYPE, "notch")
+    found = explained(problem, Rung.POLES, "4")
     assert [e.strength for e in found] == [Strength.FACT, Strength.REASON]
 
 
