@@ -188,7 +188,7 @@ def test_of_a_figure_unit_and_power_of_ten_are_told_and_what_to_check() -> None:
     near, far = fact(problem, Rung.CORNER, "170 kHz"), fact(problem, Rung.CORNER, "9 MHz")
     assert near.startswith("The unit is right, and the power of ten can be right")
     assert "Check first which resistance C1 sees with the source switched off" in near
-    assert far.startswith("The unit is right, but the power of ten can't be.")
+    assert far.startswith("The unit is right, but the power of ten can't be right.")
     letters = fact(problem, Rung.CORNER, "R1*C1/3")
     assert letters.startswith("In letters the unit of this formula does not come out")
 
