@@ -11,7 +11,7 @@ a2·s² + a1·s + a0, one pole a1·s + a0 at a0/a1; band-pass and notch of two p
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import lru_cache
 
@@ -31,6 +31,7 @@ from ..formulas.tree import (
     multiply,
 )
 from .letters_algebra import ONE, Algebra, Bounded
+from .response import facts
 from .transfer import divide, transfer_function
 
 TWO_PI = Product((Number(Fraction(2)), Letter("pi")))
@@ -175,6 +176,11 @@ def formulas(ladder: Ladder) -> Formulas:
     found = _texts(valueless(ladder))
     if ladder.valued and transfer_function(ladder).order != found.order:
         return Formulas(found.transfer, order=found.order, cancelled=True)
+    if ladder.valued and found.gain is not None:
+        known = facts(ladder)
+        if known.type is not known.type_exact:
+            # These values put the pass band elsewhere than letters can tell.
+            return replace(found, gain=None, bandwidth_hz=None)
     return found
 
 

@@ -307,11 +307,14 @@ def _told_apart(known: Facts) -> bool:
 
 
 def _teachable(family: Family, known: Facts) -> bool:
-    """Whether what was drawn is of the row's type, has a corner from 10 Hz to 10 MHz, and fits it.
+    """Whether what was drawn is of the row's type and order, with a corner from 10 Hz to 10 MHz.
 
-    With three and more poles the geometric mean of the poles stands for the corner.
+    Corner and Q fit the row too.  With three and more poles the geometric mean of the poles
+    stands for the corner.
     """
-    if known.type is not family.type or not _told_apart(known):
+    if known.type is not family.type or known.transfer.order != family.order:
+        return False
+    if not _told_apart(known):
         return False
     if known.transfer.order:
         slowest = max(_LEAST_OMEGA, float(preferred.value(family.omega[0] - _MARGIN)))

@@ -28,10 +28,10 @@ _WORDS: dict[str, tuple[str, ...]] = {
     "flat": ("allthesame", "nofilter", "constant", "flatresponse", "frequencyindependent"),
     "series": ("seriesfed", "inseries"),
     "shunt": ("shuntfed", "parallel", "parallelfed", "inshunt"),
-    "passes": ("pass", "passed", "passesit", "passing", "through", "getsthrough", "passesdc",
+    "passes": ("pass", "passed", "passesit", "passing", "through", "getsthrough",
                "goesthrough", "letsitthrough", "letitthrough", "passesthrough", "transmitted",
-               "transmits", "unaffected", "unattenuated", "passesunattenuated", "letsdcthrough"),
-    "blocked": ("block", "blocks", "blocking", "blocksit", "stop", "stops", "stopped", "blocksdc",
+               "transmits", "unaffected", "unattenuated", "passesunattenuated"),
+    "blocked": ("block", "blocks", "blocking", "blocksit", "stop", "stops", "stopped",
                 "blockit", "stopsit", "outputgoestozero", "outputzero", "rejects", "rejected"),
     "resistor": ("aresistor", "resistance", "onlyr"),
     "inductor": ("aninductor", "coil", "acoil", "inductance", "onlyl"),
@@ -70,8 +70,12 @@ _FILLERS = frozenset(
      "they", "poles", "there", "passive", "simple", "at", "be", "will", "would", "i", "think",
      "because", "guess", "fed", "pair", "two", "section", "stage", "ladder", "has", "pole",
      "by", "must", "should", "get", "gets", "system", "ideal", "analogue", "analog", "so", "output",
-     "input", "them", "both", "and", "dc", "freq", "frequency", "frequencies", "f", "here", "goes")
+     "input", "them", "both", "and", "here", "goes")
 )  # fmt: skip
+_AT_END = {
+    Rung.LOW_END: frozenset(("dc", "low", "frequency", "frequencies", "f", "0", "zero", "hz")),
+    Rung.HIGH_END: frozenset(("high", "very", "highs", "frequency", "frequencies", "f", "∞")),
+}
 _DENIALS = frozenset(
     ("not", "no", "isn't", "doesn't", "don't", "never", "neither", "nor", "or", "either",
      "without", "isnt", "doesnt", "dont", "can't", "cannot", "nothing", "unless", "but", "isn’t",
@@ -237,7 +241,8 @@ class _Choices:
         words = [word.strip(".,;:!\"“”'()[]") for word in folded.split()]
         if any(word in _DENIALS for word in words):
             return None
-        kept = [word for word in words if word and word not in _FILLERS]
+        fillers = _FILLERS | _AT_END.get(self.case.rung, frozenset())
+        kept = [word for word in words if word and word not in fillers]
         several = len(self._named_apart(kept)) > 1
         return None if several else self.by_name("".join(kept))
 

@@ -49,6 +49,7 @@ _RANGE = re.compile(r"±|\+/-|\.\.|…|(?<=[\s\w])(?:to|till|until|between|plus 
 _PER_SECOND = re.compile(
     r"(?<=[\d⁰¹²³⁴⁵⁶⁷⁸⁹]) ?[·*]? ?(?:1?/s(?:ec)?\b|s(?:ec)?(?:\^-1|\^\(-1\)|⁻¹))"
 )
+_BRACKETED = re.compile(r"\([^()]+\)|\[[^\[\]]+\]")
 _RECIPROCAL = "s^-1"
 _LOGARITHM = re.compile(r"log|lg|ln|tan|exp", re.IGNORECASE)
 _SYMBOL = re.compile(r"[^\W\d_](?:_?\{?\w{1,8}\}?)?")
@@ -85,26 +86,26 @@ def _aside_first(case: ReadingCase, text: str) -> str:
         return f"{one}; {other}"
     if body[-1:] not in (")", "]"):
         return text
-    start = max(body.rfind("("), body.rfind("["))
+    start, depth = len(body), 0
+    while start and (depth or start == len(body)):
+        start -= 1
+        depth += (body[start] in ")]") - (body[start] in "([")
     before, inside = body[:start].rstrip(), body[start + 1 : -1]
-    if start <= 0 or not before or before[-1] in _OPERATORS or not before[-1:].strip():
+    if not before or before[-1] in _OPERATORS:
         return text
     if not any(c.isdigit() or c == "π" for c in inside):
-        # A unit in brackets, as in 1.59 [kHz]; or a word.
-        return f"{before} {inside}" if _is_quantity(case, f"{before} {inside}") else text
-    try:
-        last = clauses_of(inside)[-1].pieces[-1]
-    except (ValueError, IndexError):
-        return text
-    if not _is_quantity(case, last) or last.strip().isdigit():
-        return text
-    return f"{inside}; {before}"
+        unit = f"{before} {inside}"  # 1.59 [kHz]
+        if _is_quantity(case, unit):
+            return unit
+    spaced = before[-1].isalpha() or body[start - 1].isspace()
+    return f"{before} because {inside}" if spaced and _is_quantity(case, before) else text
 
 
 def _is_quantity(case: ReadingCase, text: str) -> bool:
+    """Whether the last piece of a text is a figure of the sort that is asked for."""
     try:
-        read_quantity(text.rpartition("=")[2], case.question.unit)
-    except QuantityError:
+        read_quantity(clauses_of(text)[-1].pieces[-1], case.question.unit)
+    except (QuantityError, ValueError, IndexError):
         return False
     return True
 
@@ -282,7 +283,7 @@ class _Figures:
         """
         case, question = self.case, self.case.question
         body = bare(text)
-        if body[:1] == "(" and body.find(")") == len(body) - 1 and "(" not in body[1:]:
+        if _BRACKETED.fullmatch(body):
             body = bare(body[1:-1])
         if unit in ("Hz", "rad/s") and sure and body.endswith(_RECIPROCAL):
             body = body.removesuffix(_RECIPROCAL) + unit

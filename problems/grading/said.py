@@ -19,10 +19,11 @@ _BEFORE = frozenset(
      "my", "here", "there", "are", "then", "also", "again")
 )  # fmt: skip
 _AFTER = frozenset(
-    ("approx", "approximately", "ca", "circa", "roughly", "about", "or", "so", "i", "think",
-     "guess", "believe", "probably", "rounded", "dimensionless", "unitless", "exactly", "each")
+    ("approx", "approximately", "(approx.)", "(approx", "(approximately)", "circa", "roughly",
+     "about", "or", "so", "i", "think", "guess", "believe", "probably", "rounded", "dimensionless",
+     "unitless", "exactly", "each")
 )  # fmt: skip
-_MARKS = ",;:.!()[]\"“”'’`~≈"
+_MARKS = ',;:.!"“”~≈'
 _WORD = re.compile(r"[^\s]++")
 
 
@@ -48,8 +49,7 @@ def bare(text: str) -> str:
     """
     words = list(_WORD.finditer(text))
     first, last = 0, len(words)
-    # A letter with a bracket is a choice's, and no article.
-    while first < last - 1 and _core(words[first][0], ',;:.!"“”~≈') in _BEFORE:
+    while first < last - 1 and _core(words[first][0]) in _BEFORE:
         first += 1
     while last - 1 > first and _core(words[last - 1][0]) in _AFTER:
         last -= 1
@@ -60,5 +60,7 @@ def bare(text: str) -> str:
     return kept.rstrip(",;?!. ") or text
 
 
-def _core(word: str, marks: str = _MARKS) -> str:
-    return word.strip(marks).casefold()
+def _core(word: str) -> str:
+    """A word without its marks.  A bracket is none: "a)" is a choice's letter, "Ca)" a part."""
+    core = word.strip(_MARKS)
+    return "" if core == "Ca" else core.casefold()

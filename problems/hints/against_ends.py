@@ -42,6 +42,8 @@ from .fill import Named, Phrase, Text
 from .hint import hint
 
 _SEPARATOR = re.compile(r", | and ")
+_MOVES = re.compile(r"(series|shunt)-(grows|falls)")
+_RESONATES = re.compile(r"(series|shunt)-(least|greatest)")
 _END_LOOK = {End.LOW: LookKind.LOW_END, End.HIGH: LookKind.HIGH_END}
 
 
@@ -297,9 +299,9 @@ def _movement(wrong: WrongAnswer, choice: Choice) -> Explanation | None:
     """The first arm of a choice whose impedance goes another way than is said."""
     values = dict(choice.values)
     for place in Place.SERIES, Place.SHUNT:
-        said = re.search(rf"{place.value}-(grows|falls)", choice.id)
+        said = dict(_MOVES.findall(choice.id)).get(place.value)
         for arm in _arms_named(wrong, values.get(place.value, "")) if said else ():
-            if said and _moves(arm) != said[1]:
+            if _moves(arm) != said:
                 return fact(says(f"moves.{_moves(arm)}", arm=arm.text), marked=arm.names)
     return None
 
@@ -308,11 +310,11 @@ def _resonance(wrong: WrongAnswer, choice: Choice) -> Explanation | None:
     """What the arms of a choice do at resonance, where it says the reverse."""
     values = dict(choice.values)
     for place in Place.SERIES, Place.SHUNT:
-        said = re.search(rf"{place.value}-(least|greatest)", choice.id)
+        said = dict(_RESONATES.findall(choice.id)).get(place.value)
         for arm in _arms_named(wrong, values.get(place.value, "")) if said else ():
             opens = arm.makes_null if place is Place.SERIES else arm.makes_peak
             does = "greatest" if opens else "least"
-            if said and does != said[1]:
+            if does != said:
                 return fact(says(f"resonates.{does}", arm=arm.text), marked=arm.names)
     return None
 

@@ -101,11 +101,11 @@ def drawing(width: int, ascii: bool) -> Iterator[None]:  # noqa: A002
         _PEN.reset(token)
 
 
-def added(lead: str, before: int, change: int, unit: str) -> str:
-    """A line of a sum, "1 kHz: 90° − 180° = −90°".
+def added(where: str, before: int, change: int, unit: str) -> str:
+    """A line of a sum, "90° − 180° = −90° (1 kHz)".
 
     Args:
-        lead: what makes the change.
+        where: what makes the change.
         before: the value before it.
         change: what is added, or taken away.
         unit: of both.
@@ -114,7 +114,7 @@ def added(lead: str, before: int, change: int, unit: str) -> str:
     values = (write_quantity(value, unit, ascii=plain) for value in (before, abs(change)))
     sign = "+" if change > 0 else "-" if plain else MINUS
     after = write_quantity(before + change, unit, ascii=plain)
-    return f"{lead}: {f' {sign} '.join(values)} = {after}"
+    return f"{f' {sign} '.join(values)} = {after} ({where})"
 
 
 def drawn(lead: str, formula: Formula) -> list[str]:

@@ -15,12 +15,14 @@ from rungwise.problems.circuits.gaps import write_boxed, write_unvalued
 from rungwise.problems.circuits.model import leaves
 from rungwise.problems.circuits.statement import NotationError
 from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.formulas.latex import plain_notation
 from rungwise.problems.formulas.read import parse
 from rungwise.problems.formulas.tree import FormulaError
 from rungwise.problems.generate import reverse, sketch
 from rungwise.problems.generate.tasks import generate
 from rungwise.problems.grading.grade import grade, right_text
 from rungwise.problems.quantities.read import read_quantity
+from rungwise.problems.quantities.separators import decimal_sign, spelt_out
 from rungwise.problems.quantities.units import QuantityError
 from rungwise.problems.questions.analyse import questions_for
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Task
@@ -46,6 +48,7 @@ from rungwise.tutor.drafting.line import LineDraft, read_typed
 from rungwise.tutor.drafting.line_text import kept, take_up
 from rungwise.tutor.drafting.map import MapDraft
 from rungwise.tutor.language.dates import DayError, read_day
+from rungwise.tutor.language.texts import Words
 from rungwise.tutor.learning.climb import Climb
 from rungwise.tutor.phrases import answer_text as saying
 
@@ -55,15 +58,20 @@ _NUMBERS = (
 )
 _PIECES = {
     Form.COUNT: "0 1 2 two no zero poles zeros elements at the origin because degree"
-    " of - . , + 2nd",
-    Form.CHOICE: "a b ( ) 1 2 choice option no. low pass band - notch filter low-pass",
-    Form.QUANTITY: f"{_NUMBERS} f0 = ω ≈ Hz kHz rad/s 1/(2π √(LC) ) R1 L C1 π * / + - − m M k µ ∥",
-    Form.RATIO: f"{_NUMBERS} Q = √ ( ) R1 /L1 C1 * R L C ^2 ^-1 ^(1/2) + - dB π",
-    Form.GAIN: f"{_NUMBERS} - dB RL /( R1 + RL ) Rs ∥ = H",
-    Form.SLOPE: f"{_NUMBERS} - + − 20 dB/decade dB/octave flat dB per decade 6",
-    Form.ANGLE: f"{_NUMBERS} - + − 90 180° π/2 π 2π/3 rad ° flat",
+    " of - . , + 2nd order a complex pair and",
+    Form.CHOICE: "a b ( ) 1 2 choice option no. low pass band - notch filter low-pass a) it is"
+    " second-order RC because not",
+    Form.QUANTITY: f"{_NUMBERS} f0 = ω ≈ Hz kHz rad/s 1/(2π √(LC) ) R1 L C1 π * / + - − m M k µ ∥"
+    r" → , so ω0= f0= is about 1/s s⁻¹ ; or because (10 \frac{ \sqrt{ \pi } $ 1' ,1",
+    Form.RATIO: f"{_NUMBERS} Q = √ ( ) R1 /L1 C1 * R L C ^2 ^-1 ^(1/2) + - dB π Z0 XL ω0 ; →",
+    Form.GAIN: f"{_NUMBERS} - dB RL /( R1 + RL ) Rs ∥ = H loss of down minus ; ( or",
+    Form.SLOPE: f"{_NUMBERS} - + − 20 dB/decade dB/octave flat dB per decade 6 falls rises by"
+    " minus towards DC forty",
+    Form.ANGLE: f"{_NUMBERS} - + − 90 180° π/2 π 2π/3 rad ° flat lags lead in phase the input"
+    r" minus \frac{\pi}{2} ninety",
     Form.FORMULA: f"{_NUMBERS} s s² s^2 ^16 ^-16 √ √( ( ) ( ) [ ] R1 RL L1 C1 Rs R L j ω"
-    " jω π + - * / ∥ || = H(s)= (s+π)^16 (s^2+s+1) 1e40^16 π^16",
+    " jω π + - * / ∥ || = H(s)= (s+π)^16 (s^2+s+1) 1e40^16 π^16"
+    r" \frac{ \sqrt{ } { p τ ω0 Q XL with τ= ; ,",
 }  # fmt: skip
 _SKETCHES = {
     Rung.GAIN_SKETCH: f"{_NUMBERS} +20 -20 0 −40 to , ; level dB 340 Hz 12 kHz 1e15 flat then"
@@ -144,9 +152,10 @@ def _ways_back() -> Iterator[tuple[str, Problem, Question]]:
 def _of_question(name: str, problem: Problem, question: Question) -> Reader:
     """As the drill, the plain lines and a rehearsal read it: at every key, and at the end."""
     basis, known = Climb(problem).basis, facts(problem.ladder)
+    setting = Words.load().setting(question, ",")
 
     def read(text: str) -> None:
-        grade(problem, question, text, known)
+        grade(problem, question, text, known, setting)
         saying.echo(basis, question, text, 80)
 
     return Reader(
@@ -237,6 +246,9 @@ def _texts() -> Iterator[Reader]:
     yield Reader(
         "quantity", lambda t: read_quantity(t, "Ω"), numbers, ("4.7 kΩ",), (QuantityError,)
     )
+    latex = (*letters, "\\", "$", "{", "}", "_", "^", "\\frac", "\\sqrt", "\\text{", "{,}")
+    yield Reader("LaTeX", plain_notation, latex, ("\\frac{1}{sC}",))
+    yield Reader("decimal sign", _separators, numbers, ("1,234.5", "1'000,5"))
     yield Reader("formula", lambda t: parse(t, ("R1", "C")), letters, ("1/(s*C)",), (FormulaError,))
     yield Reader("circuit", read_circuit, lines, circuit, (NotationError,))
     yield Reader("circuit with a gap", _gaps, lines, circuit, (NotationError,))
@@ -253,6 +265,12 @@ def _texts() -> Iterator[Reader]:
         "tolerance", read_tolerance, ("5", "%", "0.05", ",", "2,5"), ("5 %",), (ValueError,)
     )
     yield from _drawings()
+
+
+def _separators(text: str) -> None:
+    """What a hand writes for decimals, and the text by either."""
+    spelt_out(text, decimal_sign([text]))
+    spelt_out(text, ",")
 
 
 def _gaps(text: str) -> None:

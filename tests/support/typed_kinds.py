@@ -119,7 +119,7 @@ _CALLED = {
     "high-pass": ("high-pass", "high pass", "highpass", "HPF", "high-pass filter"),
     "band-pass": ("band-pass", "band pass", "bandpass", "BPF", "band-pass filter"),
     "notch": ("notch", "band-stop", "band stop filter", "notch filter", "band-reject"),
-    "passes": ("passes", "it passes", "passes it", "DC passes", "pass"),
+    "passes": ("passes", "it passes", "passes it", "it is passed", "pass"),
     "blocked": ("blocked", "it is blocked", "blocks it", "it's blocked", "blocks"),
     "series": ("series", "series-fed", "it is series-fed", "in series"),
     "shunt": ("shunt", "shunt-fed", "it is shunt-fed", "parallel-fed"),
@@ -139,7 +139,15 @@ def _spoken(
     for called in _CALLED.get(id_, ()):
         for text in (f"it is {called}", f"I think {called}", f"{called}.", f"{called}, I think"):
             yield Typed("articles and filler", truth, text)
+    for end, where in ((Rung.LOW_END, "DC"), (Rung.HIGH_END, "very high frequencies")):
+        if question.rung in (Rung.LOW_END, Rung.HIGH_END):
+            verb = "pass" if id_ == "passes" else "blocks"
+            yield Typed(
+                "end by its name", truth if question.rung is end else NEVER, f"it {verb}es {where}"
+                if verb == "pass" else f"it {verb} {where}",
+            )  # fmt: skip
     if question.rung is Rung.TYPE and id_ in _CALLED:
+        yield Typed("choice with a reason", truth, f"{id_}, because of what the ends do")
         order = known.transfer.order
         nth = {1: "first", 2: "second", 3: "third", 4: "fourth"}.get(order)
         called = chance.choice(_CALLED[id_][:3])

@@ -16,7 +16,15 @@ from rungwise.problems.analysis.letters_algebra import SymbolicTooLargeError
 from rungwise.problems.analysis.response import FilterType, facts
 from rungwise.problems.analysis.transfer import transfer_function
 from rungwise.problems.catalogue.families import FAMILIES
-from rungwise.problems.circuits.model import Arm, CircuitError, Element, Joint, Ladder, Place
+from rungwise.problems.circuits.model import (
+    Arm,
+    CircuitError,
+    Element,
+    Joint,
+    Ladder,
+    Place,
+    valueless,
+)
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.formulas.equal import same
 from rungwise.problems.formulas.evaluate import evaluate
@@ -294,3 +302,11 @@ def test_a_ladder_without_values_has_the_same_formulas() -> None:
     bare = read_circuit("series L; shunt C; load RL")
     assert formulas(valued) == formulas(bare)
     assert all(e.value == Fraction(e.value or 0) for e in valued.elements())
+
+
+def test_a_tank_with_coil_loss_has_no_pass_band_gain_in_letters() -> None:
+    """Its type is by these values: letters alone take it for a low-pass."""
+    lossy = read_circuit("source 100k; shunt (L1 = 250u + R1 = 5) || C1 = 100p; load 1M")
+    told = formulas(lossy)
+    assert told.gain is None and told.bandwidth_hz is None
+    assert told.gain_low == formulas(valueless(lossy)).gain_low

@@ -7,7 +7,7 @@ from itertools import groupby
 
 import pytest
 from rungwise.problems.catalogue.families import FAMILIES
-from rungwise.problems.catalogue.groups import SkillGroup
+from rungwise.problems.catalogue.groups import LEVEL_SINCE, SkillGroup
 from rungwise.problems.hints.fill import HINTS
 from rungwise.problems.hints.hint import hint
 from rungwise.problems.questions.analyse import climb, questions_for
@@ -128,6 +128,8 @@ def test_an_earlier_format_knows_no_later_kind() -> None:
         # The Q of a resonator with losses is asked for as its loaded Q.
         renamed = {Rung.Q} if any(q.rung is Rung.LOADED_Q for q in new) else set()
         assert [q for q in new if q.rung not in later] == [q for q in old if q.rung not in renamed]
+        if family.level in LEVEL_SINCE:
+            continue  # no earlier format has the level
         for seed in range(6):
             asked = climb(old, family.level, Chance(seed))
             more = climb(new, family.level, Chance(seed))

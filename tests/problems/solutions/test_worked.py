@@ -369,7 +369,7 @@ def test_the_phase_adds_up(family: str) -> None:
     angle = 90 * int(values["origin"])
     assert _degrees(values["low_phase"]) == angle == known.phase_low
     for line in step.display:
-        match = re.fullmatch(r".+ [mkM]?Hz: (\S+)° ([+−]) (\d+)° = (\S+)°", line)
+        match = re.fullmatch(r"(\S+)° ([+−]) (\d+)° = (\S+)° \(.+ [mkM]?Hz\)", line)
         assert match, line
         assert _degrees(match[1]) == angle
         angle += int(match[3]) * (1 if match[2] == "+" else -1)

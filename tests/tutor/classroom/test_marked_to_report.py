@@ -13,10 +13,12 @@ from click.testing import CliRunner
 from rungwise.problems.sheets.lots import check
 from rungwise.problems.sheets.model import Paper, Symbols
 from rungwise.problems.sheets.plan import plan_of
+from rungwise.problems.sketches.model import GainSketch
+from rungwise.problems.sketches.write import write
 from rungwise.tutor.classroom.marking.marks import QuestionOutcome, marks_of
 from rungwise.tutor.cli.sheet import sheet
 
-from .handed_in import PLAN, folder_of, hand_in_all, make_class
+from .handed_in import PLAN, as_csv, folder_of, hand_in_all, key_for, make_class, typed
 
 STUDENTS = 6
 
@@ -27,11 +29,22 @@ def run(*words: str | Path) -> str:
     return result.output
 
 
+def nearly(number: int) -> dict[str, str]:
+    """A gain sketch of a student's sheet, 5 dB too high: all but its level."""
+    for item in key_for(number).items:
+        for place, question in enumerate(item.problem.questions, 1):
+            if isinstance(question.truth, GainSketch):
+                high = replace(question.truth, level=question.truth.level + 5)
+                return {f"{item.number}.{place}": write(high)}
+    raise AssertionError("no gain is sketched")
+
+
 @pytest.fixture(scope="module")
 def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
     out, back = tmp_path_factory.mktemp("out"), tmp_path_factory.mktemp("back")
     make_class(out, STUDENTS + 1)
     hand_in_all(back, STUDENTS)
+    (back / folder_of(1) / "answers.csv").write_bytes(as_csv(1, typed(1, 1) | nearly(1)))
     run("mark", out, back, "--workers", "1")
     run("report", out / "marks")
     return out

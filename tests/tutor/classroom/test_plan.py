@@ -128,7 +128,7 @@ def test_sections_have_what_the_plan_has() -> None:
         (changed(format="rungwise.plan/9"), "format", "rungwise.plan/2"),
         (changed(title=" "), "title", "write something"),
         (changed(title="a\x1b[2J"), "title", "control character"),
-        (changed(title="x" * 201), "title", "200 are the most"),
+        (changed(title="x" * 201), "title", "at most 200"),
         (changed(seed="7"), "seed", "whole number"),
         (changed(seed=2**63), "seed", "whole number"),
         (changed(seed=True), "seed", "whole number"),
@@ -169,11 +169,11 @@ def test_sections_have_what_the_plan_has() -> None:
         (section(problems="3"), "sections[0].problems", '(found "3")'),
         (section(ask=["typ"]), "sections[0].ask", "did you mean type?"),
         (section(ask=["type-reason"]), "sections[0].ask", 'ask "type" as well'),
-        (section(ask=["gain-sketch"]), "sections[0].ask", "can't ask this"),
+        (section(ask=["gain-sketch"]), "sections[0].ask", "cannot ask this"),
         (
             section(task="reverse", ask=["which-circuit", "missing-arm"]),
             "sections[0].ask",
-            "one way only",
+            "only one of these",
         ),
         (section(task="sketching"), "sections[0].task", "did you mean sketch?"),
         (section(circuits=[{"circuit": "series Q"}]), "sections[0].circuits[0].circuit", "R1"),
@@ -182,7 +182,7 @@ def test_sections_have_what_the_plan_has() -> None:
         (
             section(task="reverse", circuits=[{"circuit": "series R 1 kΩ; shunt C 1 nF"}]),
             "sections[0].circuits",
-            "led back",
+            "asked for by its response",
         ),
     ],
 )  # fmt: skip
@@ -217,6 +217,63 @@ def test_what_can_not_be_asked_is_refused_before_anything_is_made() -> None:
     assert [t.path for t in caught.value.troubles] == [
         *("sections[0].families", "sections[1].ask", "sections[2].circuits[0]"),
     ]
+
+
+def typed_plan(circuit: str, *ask: str) -> Plan:
+    keys = {"ask": list(ask)} if ask else {}
+    return plan_of(changed(sections=[{"circuits": [{"circuit": circuit}], **keys}]))
+
+
+STEP = "series R1 = {} kΩ; shunt R2 = 1 kΩ + C1 = 100 nF"
+TRAP = "source 1 kΩ; shunt L1 = 10 mH + R1 = {} Ω + C1 = 1 nF; load 1 kΩ"
+
+
+@pytest.mark.parametrize(
+    ("circuit", "ask", "told"),
+    [
+        (
+            STEP.format(10),
+            ("type",),
+            ("0.8 dB from a limit", "20.8 dB below", "blocked from 20 dB"),
+        ),
+        (STEP.format(8), ("low-end",), ("0.9 dB from a limit", "19.1 dB below", "blocked from")),
+        (STEP.format(1.2), ("low-end",), ("0.8 dB from", "6.8 dB below", "passed up to 6 dB")),
+        (TRAP.format(50), ("type",), ("0.8 dB from", "20.8 dB deep", "counts as a notch from 20")),
+        (STEP.format(10), (), ("0.8 dB from a limit", "type")),
+    ],
+)
+def test_a_borderline_circuit_is_told_before_a_key_is_made(
+    circuit: str, ask: tuple[str, ...], told: tuple[str, ...]
+) -> None:
+    with pytest.raises(SheetError) as caught:
+        check(typed_plan(circuit, *ask))
+    (trouble,) = caught.value.troubles
+    assert trouble.path == "sections[0].circuits[0]"
+    words = worded(trouble.wording)
+    for part in (*told, "borderline", "change a value so that it is 3 dB or more away", *ask):
+        assert part in words, words
+
+
+@pytest.mark.parametrize("circuit", [STEP.format(10), STEP.format(1.2), TRAP.format(50)])
+def test_a_borderline_circuit_may_be_asked_what_its_name_has_no_part_in(circuit: str) -> None:
+    check(typed_plan(circuit, "poles", "zeros", "corner"))
+
+
+def test_a_circuit_that_is_far_from_every_limit_is_keyed_by_what_its_gain_does() -> None:
+    crystal_set = "source 100 kΩ; shunt (L1 = 250 µH + R1 = 5 Ω) || C1 = 100 pF; load 1 MΩ"
+    plan = typed_plan(crystal_set, "type", "fed", "corner", "q")
+    check(plan)
+    (problem,) = (item.problem for item in draft(plan, Student(1)).variant.key.items)
+    assert {q.rung: q.truth for q in problem.questions}[Rung.TYPE] == "band-pass"
+
+
+def test_what_an_older_sheet_asked_of_a_typed_circuit_can_still_be_marked() -> None:
+    """Of an end that is neither passed nor blocked nothing is asked any more."""
+    plan = typed_plan(STEP.format(3.3), "high-end")
+    with pytest.raises(SheetError, match="no-answer"):
+        check(plan)
+    (problem,) = (item.problem for item in draft(plan, Student(1)).variant.key.items)
+    assert [q.truth for q in problem.questions] == ["passes"]
 
 
 def test_the_shipped_schema_is_the_tables() -> None:

@@ -38,6 +38,8 @@ from rungwise.problems.solutions.step import Equation
 from rungwise.tutor.documents.math.mathml import mathml
 from rungwise.tutor.documents.math.nodes import (
     ROOM,
+    SPACE,
+    Fenced,
     Id,
     MathRow,
     MathText,
@@ -181,6 +183,10 @@ def test_lines_of_text_are_read_as_quantities() -> None:
     )
     assert line("Q = 1.2×10⁻³").items[-1] == Num("1.2", "-3")
     assert line("−90°") == MathRow((Operator("−", prefix=True), Num("90"), MathText("°")))
+    assert line("90° − 90° = 0° (1 kHz)") == MathRow((
+        Num("90"), MathText("°"), Operator("−"), Num("90"), MathText("°"), Operator("="),
+        Num("0"), MathText("°"), SPACE, Fenced(line("1 kHz")),
+    ))  # fmt: skip
     assert line("f(−3 dB)") == Id("f", "−3 dB")
     assert line("RL") == Id("R", "L") and line("R_load") == MathText("R_load")
     assert line("so what?") == MathText("so what?")

@@ -100,7 +100,7 @@ def test_a_response_in_words_tells_what_its_chart_shows() -> None:
     known = facts(read_circuit("series R 1 kΩ; shunt L 10 mH + C 100 nF"))
     said = " ".join(lines(known, Face.GAIN))
     assert "0 dB/decade" in said
-    assert "At 5.03 kHz nothing comes through." in said
+    assert "At 5.03 kHz nothing gets through." in said
     assert re.search(r"0 dB at 30 Hz", said)
     said = " ".join(lines(known, Face.MAP))
     assert "Finite zeros: ±j·31.6 krad/s." in said

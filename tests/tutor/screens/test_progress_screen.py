@@ -150,10 +150,10 @@ async def test_the_day_is_set_changed_and_forgotten() -> None:
 @pytest.mark.parametrize(
     ("typed", "why"),
     [
-        ("soon", "That is no date."),
+        ("soon", "That is not a date."),
         ("31 Feb", "has no day 31"),
-        ("2020-01-01", "has gone by"),
-        ("[b]14[/b]", "That is no date."),
+        ("2020-01-01", "is in the past"),
+        ("[b]14[/b]", "That is not a date."),
     ],
 )
 async def test_what_is_no_day_is_refused_in_words_and_not_kept(typed: str, why: str) -> None:

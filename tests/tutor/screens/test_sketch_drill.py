@@ -110,7 +110,7 @@ async def test_a_wrong_sketch_shows_which_pieces_are_right_and_no_key() -> None:
         mark = climb(pilot).current.last
         assert mark is not None and mark.verdict is Verdict.WRONG and mark.parts
         assert "✗ level" in text(pilot) and "✓ slope" in text(pilot)
-        assert "✗ Wrong:" in notes(pilot) and "What is right in it:" in notes(pilot)
+        assert "✗ Wrong:" in notes(pilot) and "Right in it:" in notes(pilot)
         assert truth not in text(pilot) and truth not in notes(pilot)
         assert "the right one" not in text(pilot)
         await pilot.press("up", "up", "up", "enter")

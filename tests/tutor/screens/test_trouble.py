@@ -257,4 +257,4 @@ async def test_that_it_could_not_be_written_is_said(
             await pilot.press("f2")
             shown = await told(pilot)
         assert " ".join(Words.load().ui("keys.onward").split()) in shown
-        assert "could not be written" in shown
+        assert "could not be saved" in shown

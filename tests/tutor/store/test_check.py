@@ -66,7 +66,7 @@ def test_what_is_worked_out_is_worked_out_anew(filled: Path) -> None:
         "DELETE FROM climbs WHERE id = (SELECT max(id) FROM climbs)",
     )
     done = run("record", "check")
-    assert done.returncode == 0 and "worked out anew" in done.stdout
+    assert done.returncode == 0 and "worked out again" in done.stdout
     assert dump(filled) == before
     assert run("record", "check").stdout.count("\n") == 2
 
@@ -95,7 +95,7 @@ def test_missing_events_are_put_back_from_a_copy_or_told(filled: Path) -> None:
     lose = "DELETE FROM events WHERE id IN (7, 8, (SELECT max(id) FROM events))"
     execute(filled, lose)
     done = run("record", "check")
-    assert done.returncode == 0 and "put back from the copies of the last days: 3." in done.stdout
+    assert done.returncode == 0 and "restored from the copies of the last days: 3." in done.stdout
     assert dump(filled) == before
     execute(filled, lose)
     without_copies(filled)
@@ -118,7 +118,7 @@ def test_a_number_as_high_as_can_be_is_told_and_takes_no_memory(filled: Path) ->
 def test_copies_of_before_a_rescue_are_not_taken_for_the_same_events(filled: Path) -> None:
     execute(filled, "UPDATE events SET at = at + 1", "DELETE FROM events WHERE id = 7")
     report = check(filled)
-    assert not report.well and not any("put back" in line for line in report.lines)
+    assert not report.well and not any("restored" in line for line in report.lines)
 
 
 def test_events_that_cannot_be_read_are_counted(filled: Path) -> None:

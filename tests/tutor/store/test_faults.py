@@ -636,7 +636,7 @@ def test_what_is_no_file_is_refused_and_not_waited_for(
         target = str(tmp_path / "out.csv")
         for words in ("where", "check", "learners", f"export {target}", f"backup {target}"):
             done = run("record", *words.split())
-            assert "no file but a folder, a pipe or a device" in done.stderr + done.stdout, words
+            assert "not a file but a folder, a pipe or a device" in done.stderr + done.stdout, words
             assert "Traceback" not in done.stderr
         done = run("progress")
         assert done.returncode == 2 and "no file" in done.stderr

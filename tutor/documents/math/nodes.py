@@ -254,6 +254,8 @@ _TOKEN = re.compile(
     rf"|(?P<other>.)",
     re.DOTALL,
 )
+_SIGN = re.compile(r"[+\-−=(]")
+_DEGREES = MathText("°")
 _SIGNS = {"-": "−"}
 _CLOSING = {"(": ")", "|": "|"}
 
@@ -289,6 +291,8 @@ def _line(text: str) -> Node:
             _text(here, match[0])
         elif match["sign"] is not None:
             _sign(stack, match["sign"])
+        elif here and here[-1] == _DEGREES and _SIGN.match(text, match.end()):
+            here += [SPACE] * (text[match.end()] == "(")
         elif here and isinstance(here[-1], MathText):
             _text(here, " ")
         elif (

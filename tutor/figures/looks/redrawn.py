@@ -90,14 +90,9 @@ def _in_words(
 ) -> LookPicture:
     """The circuit as it is, and below it what it is at its ends, as lines of circuit text."""
     lines = [line for one, caption in ends for line in one.in_words(width, f"{caption}: ")]
-    drawing = next(
-        (
-            found
-            for rows in (height - len(lines), height)
-            if (found := whole.picture(Room(0, 0, width, rows), ascii=plain)) is not None
-        ),
-        None,
-    )
+    rooms = (Room(0, 0, width, rows) for rows in range(height - len(lines), height))
+    fitting = (whole.picture(room, ascii=plain) for room in rooms)
+    drawing = next(filter(None, fitting), None)
     drawing = drawing or whole.fit(Room(0, 0, width, height), ascii=plain)
     wide = max(width, drawing.width)
     board = Board(wide, drawing.height + len(lines), ascii=plain)
