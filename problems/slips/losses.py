@@ -11,10 +11,8 @@ from collections.abc import Iterator
 
 from ..analysis.gain_type import Shape
 from ..analysis.losses import lossy_arm, without_filter
-from ..circuits.altered import without
-from ..circuits.model import Ladder
 from ..questions.model import Rung
-from .case import Case, Guess, Topic, altered_facts, many, names_of
+from .case import Case, Guess, Topic, many, names_of
 
 TOPIC = Topic("losses")
 
@@ -31,8 +29,8 @@ def unloaded_for_loaded(case: Case) -> Iterator[Guess]:
     """The Q of the resonator alone, where source and load damp it too."""
     arm = lossy_arm(case.ladder)
     if arm is not None:
-        others = names_of(e for e in case.resistors if e not in arm.resistors)
-        yield Guess(arm.unloaded_q, (("arm", arm.placed.text), ("others", others)))
+        ends = names_of(e for e in case.resistors if e not in arm.resistors)
+        yield Guess(arm.unloaded_q, (("arm", arm.placed.text), ("ends", ends)))
 
 
 @TOPIC.slip("loaded-for-unloaded", UNLOADED)
@@ -40,27 +38,17 @@ def loaded_for_unloaded(case: Case) -> Iterator[Guess]:
     """The Q of the poles, source and load included, for that of the resonator alone."""
     arm = lossy_arm(case.ladder)
     if arm is not None:
-        others = names_of(e for e in case.resistors if e not in arm.resistors)
-        yield from many(case.facts.q, values=(("arm", arm.placed.text), ("others", others)))
+        ends = names_of(e for e in case.resistors if e not in arm.resistors)
+        yield from many(case.facts.q, values=(("arm", arm.placed.text), ("ends", ends)))
 
 
-def without_losses(ladder: Ladder) -> float | None:
-    """The Q that source and load alone would give a resonator with losses."""
-    arm = lossy_arm(ladder)
-    left: Ladder | None = ladder
-    for loss in () if arm is None else arm.resistors:
-        left = None if left is None else without(left, loss.name)
-    found = None if arm is None or left is None else altered_facts(left)
-    return None if found is None else found.q
-
-
-@TOPIC.slip("losses-ignored", LOADED)
-def losses_ignored(case: Case) -> Iterator[Guess]:
-    """The Q that source and load alone would give."""
+@TOPIC.slip("coil-loss-ignored", LOADED)
+def coil_loss_ignored(case: Case) -> Iterator[Guess]:
+    """The Q that source and load alone would give: 1/QL less 1/QU."""
     arm = lossy_arm(case.ladder)
-    if arm is not None:
-        values = (("others", names_of(arm.resistors)),)
-        yield from many(without_losses(case.ladder), values=values, near=True)
+    if arm is not None and arm.unloaded_q > case.truth:
+        values = (("losses", names_of(arm.resistors)),)
+        yield Guess(1 / (1 / case.truth - 1 / arm.unloaded_q), values, near=True)
 
 
 @TOPIC.slip("loss-upside-down", UNLOADED, LOADED)
