@@ -19,7 +19,7 @@ from .kinds import MAKERS, MEASURES
 from .model import TOLERANCE, Form, Question, Rung
 
 LEAST_DB = 2.0
-"""A loss of less than this is not asked: near 1 dB the ratio of the voltages is as much as its dB."""
+"""A loss of less than this is not asked: near 1 dB the ratio itself is about as many."""
 
 _NEAR_DB = Fraction(1, 4)
 
