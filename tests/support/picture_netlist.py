@@ -26,7 +26,7 @@ STROKES = {
     "┴": (LEFT, RIGHT, UP),
     "┼": (UP, DOWN, LEFT, RIGHT),
 }
-NOT_TEXT = re.compile(r"[▸─│┌┐└┘├┤┬┴┼╭╮╰╯╺╸╻╹━┏┓┗┛┃┨┠┷┯▒○╲╱]")
+NOT_TEXT = re.compile(r"[▸─│┌┐└┘├┤┬┴┼╭╮╰╯╺╸╻╹━┏┓┗┛┃┨┠┷┯○╲╱]")
 
 
 class PictureError(AssertionError):
@@ -39,7 +39,7 @@ class Reader:
 
     lines: tuple[str, ...]
     compact: bool
-    """Whether values stand below lying symbols, and coils have half as many turns."""
+    """Whether values stand below lying symbols, which are the smallest there are."""
     used: set[tuple[int, int]] = field(default_factory=set)
     pins: dict[tuple[int, int, int, int], str] = field(default_factory=dict)
     labels: dict[str, str] = field(default_factory=dict)
@@ -165,7 +165,7 @@ class Reader:
                     self.pin(x, y, LEFT, name)
                     self.pin(end, y, RIGHT, name)
                 elif char == "╰" and self.at(x + 1, y) == "╮":
-                    turns = 1 if self.compact else 2
+                    turns = 2
                     end = y + 2 * turns - 1
                     rows = [self.lines[row][x : x + 2] for row in range(y, end + 1)]
                     assert rows == ["╰╮", "╭╯"] * turns
@@ -194,7 +194,7 @@ class Reader:
     def lying_plates(self, x: int, y: int) -> None:
         """A capacitor's or a resistor's left side."""
         end = x + 1
-        while self.at(end, y) in " ▒":
+        while self.at(end, y) == " ":
             end += 1
         assert self.at(end, y) == "┠", f"no right side at {end},{y}"
         if self.at(x, y - 1) in "┏╻":
@@ -333,11 +333,12 @@ def _plain_symbols(reader: Reader, places: dict[str, tuple[int, int]]) -> None:
     """Symbols of the ASCII set, named by the label beside or above them."""
     at = {place: name for name, place in places.items()}
 
-    def upright(x: int, y: int, reach: int, rows: int) -> None:
-        beside = [at[x + reach + 2, y + n] for n in range(rows) if (x + reach + 2, y + n) in at]
+    def upright(x: int, y: int, reach: int, rows: int, bulge: int = 0) -> None:
+        right = x + reach + bulge + 2
+        beside = [at[right, y + n] for n in range(rows) if (right, y + n) in at]
         if len(beside) != 1:
             raise PictureError(f"no single name beside {x},{y}")
-        reader.block(x - reach, y, 2 * reach + 1, rows)
+        reader.block(x - reach, y, 2 * reach + 1 + bulge, rows)
         reader.pin(x, y, UP, beside[0])
         reader.pin(x, y + rows - 1, DOWN, beside[0])
 
@@ -352,8 +353,22 @@ def _plain_symbols(reader: Reader, places: dict[str, tuple[int, int]]) -> None:
         reader.pin(x, y, LEFT, nearest)
         reader.pin(x + width - 1, y, RIGHT, nearest)
 
-    tall = 2 if reader.compact else 4
-    reach = 1 if reader.compact else 2
+    def coil(x: int, y: int, width: int) -> None:
+        """Arches on the wire below them; the name stands at their left, or above."""
+        left = [name for name, (col, row) in places.items() if (col + len(name) + 1, row) == (x, y)]
+        if not left:
+            lying(x, y + 1, width, 1)
+            return
+        reader.block(x, y, width, 2)
+        reader.pin(x, y + 1, LEFT, left[0])
+        reader.pin(x + width - 1, y + 1, RIGHT, left[0])
+
+    def ground(x: int, y: int, reach: int) -> None:
+        reader.block(x, y, 2 * reach + 1, reach)
+        reader.pin(x + reach, y, UP, "ground")
+
+    wide = 4 if reader.compact else 6
+    foot = 1 if reader.compact else 2
     for y, line in enumerate(reader.lines):
         for x, char in enumerate(line):
             if (x, y) in reader.used:
@@ -373,30 +388,25 @@ def _plain_symbols(reader: Reader, places: dict[str, tuple[int, int]]) -> None:
                 reader.pin(x + 2, y, RIGHT, f"buffer {reader.buffers} out")
             elif rest.startswith("mm"):
                 lying(x, y, len(rest) - len(rest.lstrip("m")), 0)
+            elif (arches := re.match(r"(?:\.-\.){2,}", rest)) and reader.at(x, y + 1) == "'":
+                coil(x, y, len(arches[0]))
+            elif rest.startswith("'-.") and reader.at(x, y + 1) == ".":
+                upright(x, y, 0, 4, 2)
             elif char == ")":
-                upright(x, y, 0, tall)
-            elif rest.startswith("=" * (2 * reach + 1)):
-                below = reader.at(x, y + 1) == "="
-                if below:
-                    upright(x + reach, y, reach, 2)
-                else:
-                    reader.block(x, y, 2 * reach + 1, 1 if reader.compact else 2)
-                    reader.pin(x + reach, y, UP, "ground")
-            elif reader.compact and rest.startswith("[##]"):
-                lying(x, y, 4, 0)
-            elif reader.compact and rest.startswith("||"):
-                lying(x, y, 2, 0)
-            elif not reader.compact and rest.startswith("||"):
+                upright(x, y, 0, 4)
+            elif rest.startswith("=====") and reader.at(x, y + 1) == "=":
+                upright(x + 2, y, 2, 2) if reader.at(x + 4, y + 1) == "=" else ground(x, y, foot)
+            elif rest.startswith("=" * (2 * foot + 1)):
+                ground(x, y, foot)
+            elif rest.startswith("||"):
                 lying(x, y + 1, 2, 1)
             elif (
-                not reader.compact
-                and rest.startswith("+----+")
-                and (
-                    reader.at(x, y + 1) + reader.at(x + 1, y + 1) + reader.at(x + 5, y + 1) == "| |"
-                    and reader.at(x - 1, y + 1) == "-"
-                )
+                rest.startswith(f"+{'-' * (wide - 2)}+")
+                and reader.at(x, y + 1) + reader.at(x + 1, y + 1) == "| "
+                and reader.at(x + wide - 1, y + 1) == "|"
+                and reader.at(x - 1, y + 1) == "-"
             ):
-                lying(x, y + 1, 6, 1)
+                lying(x, y + 1, wide, 1)
             elif rest.startswith("+-+") and _is_box(reader, x, y):
                 upright(x + 1, y, 1, 3 if reader.compact else 4)
 

@@ -29,7 +29,7 @@ from rungwise.problems.circuits.model import (
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate
 from rungwise.problems.quantities.write import write_quantity
-from rungwise.tutor.figures.schematic.draw import draw, fit, fold, largest
+from rungwise.tutor.figures.schematic.draw import draw, fit, fold, largest, small_ones
 
 from tests.support.picture_netlist import PictureError, read_picture, read_plain_picture
 
@@ -353,21 +353,22 @@ def test_roles_say_what_things_are() -> None:
 
 
 def test_typical_circuits_fit_a_small_screen() -> None:
-    for name in NAMES:
-        drawing = draw(family_ladder(name), compact=True)
-        assert drawing.width <= 60, (name, drawing.width)
-        assert drawing.height <= 11, (name, drawing.height)
+    drawings = {name: fit(family_ladder(name), 76, 10) for name in NAMES}
+    assert max(drawing.width for drawing in drawings.values()) <= 76
+    scrolled = {name for name, drawing in drawings.items() if drawing.height > 10}
+    assert scrolled <= {"series-rlc-split-inductor"}  # three coils and a capacitor in one arm
 
 
-def test_compact_is_lower_and_hardly_ever_wider() -> None:
-    wider = 0
+def test_compact_is_smaller_and_hardly_ever_wider() -> None:
+    wider = spared = 0
     for seed in range(100):
         ladder = random_ladder(seed, 12)
         full, compact = draw(ladder), draw(ladder, compact=True)
-        assert compact.height <= full.height, seed
+        spared += full.width * full.height - compact.width * compact.height
+        assert compact.height <= full.height + 6, seed  # values stand below lying parts
         assert compact.width <= full.width + 8, seed
         wider += compact.width > full.width
-    assert wider <= 20
+    assert wider <= 20 and spared > 0
 
 
 @in_every_family
@@ -433,7 +434,8 @@ def test_folding_keeps_the_circuit(seed: int, poor: bool) -> None:
     if folded == whole:
         return
     dash, mark = ("=", ">") if poor else ("╌", "▸")
-    assert unfolded(folded.lines, dash, mark) == whole.text.split("\n")
+    found = unfolded(folded.lines, dash, mark)
+    assert found in [one.text.split("\n") for one in small_ones(ladder, ascii=poor)]
     assert {len(line) for line in folded.lines} == {folded.width}
     covered = {(s.row, s.col + n) for s in folded.spans for n in range(s.length)}
     drawn = {

@@ -12,7 +12,7 @@ from .fold import fold as fold_lines
 from .ink import ink
 from .layout import Layout, extent
 from .parts import CAPACITOR, INDUCTOR, RESISTOR, Primitive
-from .sizes import sized
+from .sizes import SMALL, sized
 from .symbols import SymbolSet, symbol_set
 
 if TYPE_CHECKING:
@@ -47,8 +47,7 @@ def draw(
     Args:
         ladder: any circuit, with or without values.
         ascii: use plain ASCII characters only.
-        compact: smaller symbols, names above and values below them: lower, and mostly
-            narrower.
+        compact: the smallest symbols there are (`sizes`), names above and values below them.
         marked: names of elements to point out, with an arrowhead before the name and
             spans of the roles "marked" and "marked-label".
         unknown: names of elements whose values are question marks.
@@ -57,8 +56,31 @@ def draw(
     """
     if not compact:
         return _draw(ladder, ascii, False, 3, marked, unknown, end)
-    low, narrow = (_draw(ladder, ascii, True, slack, marked, unknown, end) for slack in (2, 3))
-    return narrow if narrow.width <= low.width - NOTABLY else low
+    best, *others = small_ones(ladder, ascii=ascii, marked=marked, unknown=unknown, end=end)
+    for narrower in others:
+        if narrower.width <= best.width - NOTABLY:
+            best = narrower
+    return best
+
+
+def small_ones(
+    ladder: Ladder,
+    *,
+    ascii: bool = False,  # noqa: A002 - the everyday word for it
+    marked: Collection[str] = (),
+    unknown: Collection[str] = (),
+    end: End | None = None,
+) -> list[SchematicDrawing]:
+    """Drawings with the smallest symbols, from the lowest to the highest; some are narrower.
+
+    Args:
+        ladder: any circuit.
+        ascii: use plain ASCII characters only.
+        marked: names of elements to point out.
+        unknown: names of elements whose values are question marks.
+        end: the end of the frequency axis.
+    """
+    return [_draw(ladder, ascii, True, slack, marked, unknown, end) for slack in range(2, 6)]
 
 
 def fit(
@@ -124,8 +146,20 @@ def fold(
     drawing = draw(ladder, ascii=ascii, compact=True, marked=marked, unknown=unknown)
     if drawing.width <= width:
         return drawing
-    lines, spans = fold_lines(drawing.lines, drawing.spans, width, symbol_set(ascii, True))
-    return SchematicDrawing(tuple(lines), tuple(spans))
+    symbols = sized(SMALL, ascii)
+    folded = (
+        fold_lines(one.lines, one.spans, width, symbols)
+        for one in (drawing, *small_ones(ladder, ascii=ascii, marked=marked, unknown=unknown))
+    )
+    narrowest: SchematicDrawing | None = None
+    for lines, spans in folded:  # where a drawing can be cut depends on its rails
+        found = SchematicDrawing(tuple(lines), tuple(spans))
+        if narrowest is None or found.width < narrowest.width:
+            narrowest = found
+        if narrowest.width <= width:
+            break
+    assert narrowest is not None
+    return narrowest
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,7 +293,7 @@ def _draw(
     unknown: Collection[str],
     end: End | None,
 ) -> SchematicDrawing:
-    symbols = symbol_set(plain, compact)
+    symbols = sized(SMALL, plain) if compact else symbol_set(plain)
     layout = Layout(symbols, compact, plain, slack, end, frozenset(unknown))
     lines, spans = ink(layout.ladder(ladder), symbols, frozenset(marked))
     return SchematicDrawing(tuple(lines), tuple(spans))

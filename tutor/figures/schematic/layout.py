@@ -305,7 +305,8 @@ class _Rail:
 
     def chain(self, box: Box) -> None:
         """Put a series box on the rail."""
-        start = max([self.end, *(x + 1 for x, top in self.hung if box.after >= top)])
+        # A column is left between two texts in one row.
+        start = max([self.end, *(x + 2 for x, top in self.hung if box.after >= top)])
         self._reach(start)
         self.items += moved(box.items, start, 0)
         self.end = start + box.length

@@ -89,7 +89,7 @@ def sized(size: int, ascii: bool = False) -> SymbolSet:  # noqa: A002
     """
     if size < SMALL:
         raise IndexError(f"sizes go from {SMALL} to {LARGE}, not {size}")
-    measure, base = MEASURES[size], symbol_set(ascii, False)
+    measure, base = MEASURES[size], symbol_set(ascii)
     strokes = _TYPED if ascii else _HEAVY
     shapes = dict(base.shapes)
     shapes |= _boxes(measure, strokes) | _coils(measure, ascii)

@@ -1,4 +1,4 @@
-"""The symbols as characters, in four sets: full or compact, Unicode or plain ASCII.
+"""The symbols as characters, in Unicode and in plain ASCII; ``sizes.py`` has them in other sizes.
 
 Wires are light with square corners; symbols are heavy (resistor box, capacitor plates)
 or round (coil, source), so that they are told apart by shape and weight, not by colour.
@@ -80,17 +80,6 @@ _FULL: dict[Shape, Glyphs] = {
     (BLANK, False): Glyphs(("╔═════╗", "╢  ?  ╟", "╚═════╝"), 0, 1),
     (BLANK, True): Glyphs(("╔═╧═╗", "║   ║", "║ ? ║", "║   ║", "╚═╤═╝"), 2, 0),
 }
-_COMPACT = _FULL | {
-    (RESISTOR, False): Glyphs(("┨▒▒┠",), 0, 0),
-    (RESISTOR, True): Glyphs(("┏┷┓", "┃ ┃", "┗┯┛"), 1, 0),
-    (INDUCTOR, False): Glyphs(("╭╮╭╮", "╯╰╯╰"), 0, 1),
-    (INDUCTOR, True): Glyphs(("╰╮", "╭╯"), 0, 0),
-    (CAPACITOR, False): Glyphs(("┨┠",), 0, 0),
-    (CAPACITOR, True): Glyphs(("━┷━", "━┯━"), 1, 0),
-    (GROUND, True): Glyphs(("━┷━",), 1, 0),
-    (BLANK, False): Glyphs(("╔═══╗", "╢ ? ╟", "╚═══╝"), 0, 1),
-    (BLANK, True): Glyphs(("╔═╧═╗", "║ ? ║", "╚═╤═╝"), 2, 0),
-}
 _PLAIN: dict[Shape, Glyphs] = {
     (RESISTOR, False): Glyphs(("+----+", "|    |", "+----+"), 0, 1),
     (RESISTOR, True): Glyphs(("+-+", "| |", "| |", "+-+"), 1, 0),
@@ -109,21 +98,10 @@ _PLAIN: dict[Shape, Glyphs] = {
     (BLANK, False): Glyphs(("#=====#", "#  ?  #", "#=====#"), 0, 1),
     (BLANK, True): Glyphs(("#===#", "#   #", "# ? #", "#   #", "#===#"), 2, 0),
 }
-_PLAIN_COMPACT = _PLAIN | {
-    (RESISTOR, False): Glyphs(("[##]",), 0, 0),
-    (RESISTOR, True): Glyphs(("+-+", "| |", "+-+"), 1, 0),
-    (INDUCTOR, False): Glyphs(("mmmm",), 0, 0),
-    (INDUCTOR, True): Glyphs((")", ")"), 0, 0),
-    (CAPACITOR, False): Glyphs(("||",), 0, 0),
-    (CAPACITOR, True): Glyphs(("===", "==="), 1, 0),
-    (GROUND, True): Glyphs(("===",), 1, 0),
-    (BLANK, False): Glyphs(("#===#", "# ? #", "#===#"), 0, 1),
-    (BLANK, True): Glyphs(("#===#", "# ? #", "#===#"), 2, 0),
-}
 
 
-def symbol_set(ascii: bool, compact: bool) -> SymbolSet:  # noqa: A002
-    """The symbols in ``ascii`` or Unicode, ``compact`` or full."""
+def symbol_set(ascii: bool) -> SymbolSet:  # noqa: A002
+    """The symbols in ``ascii`` or Unicode."""
     if ascii:
-        return SymbolSet(_PLAIN_COMPACT if compact else _PLAIN, _PLAIN_WIRES, ">", "+", "-", "=")
-    return SymbolSet(_COMPACT if compact else _FULL, _WIRES, "▸", "+", "−", "╌")
+        return SymbolSet(_PLAIN, _PLAIN_WIRES, ">", "+", "-", "=")
+    return SymbolSet(_FULL, _WIRES, "▸", "+", "−", "╌")
