@@ -223,8 +223,8 @@ def test_a_plain_drill_sketches_and_says_what_is_right() -> None:
     assert "Wrong: 0 to 3.7 kHz, −20; level −3 dB" in flat
     assert "Right, but only by itself: it begins with 0 dB/decade; it ends with −20" in flat
     assert (
-        "What is not: break 1, at 3.7 kHz (the circuit has no break near there); the level, −3 dB "
-        "(the flat piece of the pass band lies at another height)."
+        "Not right: break 1, at 3.7 kHz (there is no break near it); the level, −3 dB "
+        "(the flat piece of the pass band is at another level)."
     ) in flat
     assert "angular frequencies, in rad/s, on an axis in Hz" in flat
     assert "Not understood:" in flat
