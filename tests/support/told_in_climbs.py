@@ -1054,18 +1054,24 @@ def _transfer_level(claimed: Claimed, values: Values, key: str) -> None:
     s = 1e-8 if end is End.LOW else 1e14
     level = abs(_value(_typed(claimed), s))
     right = abs(_value_of_circuit(claimed, s))
-    assert abs(level / right - 1) > 0.004
+    assert abs(level / right - 1) > _limit(claimed)
 
 
 def _value_of_circuit(claimed: Claimed, s: float) -> complex:
     return _value(facts(claimed.ladder).transfer, s)
 
 
+def _limit(claimed: Claimed) -> float:
+    """How far apart two coefficients lie that differ: figures are typed with few digits."""
+    return 1e-10 if _reading(claimed).lettered else 0.004
+
+
 def _transfer_term(claimed: Claimed, values: Values, key: str) -> None:
     """The H(s) typed is not the circuit's, and the term named is where they part."""
     t, right = _typed(claimed), facts(claimed.ladder).transfer
     a, b = ([float(c) for c in x.denominator] for x in (t, right))
-    apart = [abs(x / y - 1) > 0.004 if y else bool(x) for x, y in zip(a, b, strict=True)]
+    limit = _limit(claimed)
+    apart = [abs(x / y - 1) > limit if y else bool(x) for x, y in zip(a, b, strict=True)]
     what = key.split(".")[1]
     if what == "damping":
         assert len(a) == 3 and apart[1] and not apart[2]
