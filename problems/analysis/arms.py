@@ -1,6 +1,6 @@
-"""What the arms of a ladder do at DC, at very high frequency and at a resonance.
+"""What the arms of a ladder do at DC, at high frequency and at a resonance.
 
-At DC a capacitor is open and an inductor a short; at very high frequency it is the other
+At DC a capacitor is open and an inductor a short; at high frequency it is the other
 way round.  An arm stops the signal when it is a series arm that opens or a shunt arm that
 is a short; its impedance's poles (series) or zeros (shunt) are then zeros of H(s).
 Common practice in every text on network analysis, no single source.

@@ -80,7 +80,12 @@ def lossy_arm(ladder: Ladder) -> LossyArm | None:
     (section,) = cut
     if section.source is None and section.load is None:
         return None
-    for rail in section.rails:
+    working = {name for rail in section.rails for name in rail.names}
+    # As drawn: a resistance in an arm beside it is a load on it, and none of its own losses.
+    arms = (PlacedArm(s.place, s.arm) for s in ladder.stages if s.arm is not None)
+    for rail in arms:
+        if not working.issuperset(rail.names):
+            continue
         parts = tuple(leaves(rail.arm))
         kinds = [part.kind for part in parts]
         if kinds.count(Kind.L) == kinds.count(Kind.C) == 1 and Kind.R in kinds:

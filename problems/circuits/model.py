@@ -57,7 +57,7 @@ class Joint(StrEnum):
 
 
 class Place(StrEnum):
-    """Where a stage sits: in the through path, across it, or an ideal buffer."""
+    """Where a stage sits: in the series path, across it, or an ideal buffer."""
 
     SERIES = "series"
     SHUNT = "shunt"

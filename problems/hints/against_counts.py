@@ -11,8 +11,7 @@ from collections.abc import Sequence
 from ..algebra import axis_pairs
 from ..analysis.arms import End, PlacedArm, making
 from ..analysis.ends import end_fact, stoppers
-from ..analysis.idle import Hidden, Reason, generic
-from ..analysis.ties import Tie, tie
+from ..analysis.idle import generic
 from ..analysis.transfer import transfer_function
 from ..questions.model import Rung
 from .against_ends import choice_of
@@ -33,22 +32,6 @@ from .explanation import (
 from .fill import Named, Text
 
 # ------------------------------------------------------------------- stores of energy
-
-
-def _hidden(wrong: WrongAnswer) -> tuple[Hidden, ...]:
-    """The parts that do not count towards the truth of the question."""
-    hidden = wrong.facts.hidden
-    if wrong.rung is Rung.INDEPENDENT:
-        spare = len(wrong.reactive) - int(wrong.question.figure)
-        kept = tuple(h for h in hidden if not _unseen(wrong, h))
-        return kept if len(kept) == spare else hidden
-    return hidden
-
-
-def _unseen(wrong: WrongAnswer, hidden: Hidden) -> bool:
-    """Whether a part stores energy on its own, of which nothing is seen at the output."""
-    tied = hidden.reason is Reason.DEPENDENT
-    return tied and tie(wrong.ladder, hidden.name) is Tie.UNSEEN
 
 
 def _cancelled(wrong: WrongAnswer) -> bool:
@@ -75,7 +58,7 @@ def count_of_stores(wrong: WrongAnswer, claimed: int, what: str) -> Explanation:
     if claimed > len(drawn):
         key = f"{what}.no-more-drawn-{counted(drawn)}" if drawn else f"{what}.none-drawn"
         return fact(says(key, parts=drawn), marked=drawn)
-    hidden = _hidden(wrong)
+    hidden = wrong.facts.hidden
     independent = wrong.rung is Rung.INDEPENDENT
     if claimed > (wrong.question.figure if independent else wrong.facts.transfer.order):
         if not hidden or (not independent and _cancelled(wrong)):
@@ -91,7 +74,7 @@ def count_of_stores(wrong: WrongAnswer, claimed: int, what: str) -> Explanation:
 @REASONS(Rung.INDEPENDENT, Rung.POLES, Rung.NO_POLE)
 def stores_one_by_one(wrong: WrongAnswer) -> Explanation:
     """Which parts merge, are held or lead nowhere, and that each of the others counts."""
-    hidden, drawn = _hidden(wrong), wrong.reactive
+    hidden, drawn = wrong.facts.hidden, wrong.reactive
     what = "store" if wrong.rung is Rung.INDEPENDENT else "pole"
     if not drawn:
         return fact(says(f"{what}.none-drawn"))

@@ -6,14 +6,16 @@ arms it names are and do at that end, or a circuit near this one is named that r
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from functools import partial
 
 from ..analysis.arms import End, PlacedArm, state
 from ..analysis.ends import end_fact, end_facts, stoppers
 from ..analysis.idle import generic
-from ..analysis.response import FilterType, facts
+from ..analysis.response import EndState, FilterType, facts
 from ..analysis.transfer import transfer_function
 from ..circuits.altered import without_load
 from ..circuits.model import Kind, Ladder, Place, leaves, valueless
@@ -21,8 +23,9 @@ from ..circuits.write import write_circuit
 from ..generate.contrast import answer_of, lookalikes, nearest
 from ..questions.looks import LookKind
 from ..questions.model import Choice, Rung
+from ..questions.naming import decibels
 from .counterfact_counts import feed_fact
-from .counterfact_ends import against_type, at_end, flatness, null_arms, null_phrase
+from .counterfact_ends import ENDS_OF, against_type, at_end, flatness, null_arms, null_phrase
 from .ends import at, counted, end_phrase, states_phrase
 from .explanation import (
     FACTS,
@@ -39,6 +42,8 @@ from .fill import Named, Phrase, Text
 from .hint import hint
 
 _SEPARATOR = re.compile(r", | and ")
+_MOVES = re.compile(r"(series|shunt)-(grows|falls)")
+_RESONATES = re.compile(r"(series|shunt)-(least|greatest)")
 _END_LOOK = {End.LOW: LookKind.LOW_END, End.HIGH: LookKind.HIGH_END}
 
 
@@ -74,7 +79,32 @@ def one_end(wrong: WrongAnswer) -> Explanation:
 @FACTS(Rung.TYPE)
 def filter_type(wrong: WrongAnswer) -> Explanation:
     """The end at which a circuit of the type answered does something else, or what lies between."""
+    if wrong.by_levels:
+        return _by_level(wrong, str(wrong.answered))
     return counterfact_fact(against_type(wrong.ladder, str(wrong.answered), ""), "type.counter")
+
+
+def _by_level(wrong: WrongAnswer, claimed: str) -> Explanation:
+    """How far an end, or what lies between, is below the highest level: real parts leave a little.
+
+    Args:
+        wrong: the answer.
+        claimed: the type that the circuit is not.
+    """
+    judged = wrong.facts.judgement
+    claim = of_looks(Phrase(f"claim.{claimed}"))
+    downs = (judged.low_down_db, judged.high_down_db)
+    does = (judged.low, judged.high)
+    for end, down, its, passes in zip(End, downs, does, ENDS_OF[claimed], strict=True):
+        if (its is EndState.PASSED) is not passes:
+            key = f"level.{end.value}-{'blocked' if passes else 'passed'}"
+            if math.isinf(down):
+                key = f"level.{end.value}-nothing"
+            told = says(key, claim=claim, down=decibels(down))
+            return fact(told, end=end, marked=end_fact(wrong.ladder, end).parts)
+    depth = decibels(judged.depth_db or 0.0)
+    key = "dips" if judged.depth_db else "no-dip"
+    return fact(says(f"level.{key}", claim=claim, depth=depth), marked=wrong.working)
 
 
 REASONS(Rung.FED, Rung.LOW_END, Rung.HIGH_END)(step_of)
@@ -84,6 +114,8 @@ REASONS(Rung.FED, Rung.LOW_END, Rung.HIGH_END)(step_of)
 def both_ends(wrong: WrongAnswer) -> Explanation:
     """What happens at both ends, and between them, without the name of the type."""
     ladder = wrong.ladder
+    if wrong.by_levels:
+        return _both_levels(wrong)
     low, high = end_facts(ladder)
     values: Named = (
         ("low", end_phrase(low, table="at-end")),
@@ -98,6 +130,21 @@ def both_ends(wrong: WrongAnswer) -> Explanation:
         key, values = "step-null", (*values, ("null", text))
     found = fact(sentence_of_looks(key, values, "type.hints"), marked=dict.fromkeys(marked))
     return Explanation(found.strength, says=found.says, ends=tuple(End), marked=found.marked)
+
+
+def _both_levels(wrong: WrongAnswer) -> Explanation:
+    """How far both ends, and what lies between them, are below the highest level."""
+    judged = wrong.facts.judgement
+    levels = (
+        says(
+            f"level.at-{end.value}-{'nothing' if math.isinf(down) else 'down'}", down=decibels(down)
+        )
+        for end, down in zip(End, (judged.low_down_db, judged.high_down_db), strict=True)
+    )
+    told = [*levels, says("level.counts")]
+    if judged.depth_db:
+        told.insert(2, says("level.between", depth=decibels(judged.depth_db)))
+    return replace(fact(*told), ends=tuple(End))
 
 
 # ------------------------------------------------------------------- reasons: what arms are
@@ -252,9 +299,9 @@ def _movement(wrong: WrongAnswer, choice: Choice) -> Explanation | None:
     """The first arm of a choice whose impedance goes another way than is said."""
     values = dict(choice.values)
     for place in Place.SERIES, Place.SHUNT:
-        said = re.search(rf"{place.value}-(grows|falls)", choice.id)
+        said = dict(_MOVES.findall(choice.id)).get(place.value)
         for arm in _arms_named(wrong, values.get(place.value, "")) if said else ():
-            if said and _moves(arm) != said[1]:
+            if _moves(arm) != said:
                 return fact(says(f"moves.{_moves(arm)}", arm=arm.text), marked=arm.names)
     return None
 
@@ -263,11 +310,11 @@ def _resonance(wrong: WrongAnswer, choice: Choice) -> Explanation | None:
     """What the arms of a choice do at resonance, where it says the reverse."""
     values = dict(choice.values)
     for place in Place.SERIES, Place.SHUNT:
-        said = re.search(rf"{place.value}-(least|greatest)", choice.id)
+        said = dict(_RESONATES.findall(choice.id)).get(place.value)
         for arm in _arms_named(wrong, values.get(place.value, "")) if said else ():
             opens = arm.makes_null if place is Place.SERIES else arm.makes_peak
             does = "greatest" if opens else "least"
-            if said and does != said[1]:
+            if does != said:
                 return fact(says(f"resonates.{does}", arm=arm.text), marked=arm.names)
     return None
 

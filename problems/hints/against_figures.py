@@ -20,7 +20,7 @@ from ..questions.model import Form, Rung, formula_of
 from .against_ends import choice_of
 from .ends import counted
 from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, says
-from .fill import Phrase, in_letters
+from .fill import InLetters, Phrase, in_letters
 from .hint import hint
 
 FIGURES = (
@@ -30,6 +30,10 @@ FIGURES = (
     Rung.BANDWIDTH,
     Rung.LOWER_EDGE,
     Rung.UPPER_EDGE,
+    Rung.LOADED_Q,
+    Rung.UNLOADED_Q,
+    Rung.INSERTION_LOSS,
+    Rung.NOTCH_DEPTH,
     Rung.ELEMENT_VALUE,
     Rung.LEAST_VALUE,
     Rung.MOST_VALUE,
@@ -65,6 +69,8 @@ def _power_fits(wrong: WrongAnswer) -> bool:
 def _unit(wrong: WrongAnswer) -> Phrase:
     """What is to be said of the unit."""
     reading = wrong.reading
+    if reading is None:
+        return says("unit.asked") if wrong.question.unit else says("unit.none")
     if reading.formula is not None and reading.lettered:
         measured = Dimensions(Work()).of(reading.formula)
         if measured is not None and measured != _wanted(wrong.question.unit):
@@ -111,6 +117,13 @@ def _first(wrong: WrongAnswer) -> Phrase:
             return says(f"figure.first.{which}-given" if given else f"figure.first.{which}")
         case Rung.GAIN:
             return says(f"figure.first.gain-{_where(wrong)}")
+        case Rung.LOADED_Q:
+            key = f"q-damping-{counted(wrong.resistors)}"
+            return says(f"figure.first.{key}", resistors=wrong.resistors)
+        case Rung.UNLOADED_Q | Rung.INSERTION_LOSS | Rung.NOTCH_DEPTH:
+            found = dict(hint(wrong.problem, wrong.question).values)
+            values = {name: found[name] for name in ("arm", "losses", "ends")}
+            return says(f"figure.first.{wrong.rung.value}", **values)
         case Rung.ELEMENT_VALUE | Rung.LEAST_VALUE | Rung.MOST_VALUE:
             asked = dict(wrong.question.values).get("asked")
             key = asked if asked in ("q", "both") else "corner"
@@ -134,6 +147,10 @@ def formula_in_letters(wrong: WrongAnswer) -> Explanation:
     found = hint(wrong.problem, wrong.question)
     name = kind(wrong.rung).formula
     formula = wrong.formula(name) if name else None
+    if wrong.rung is Rung.UNLOADED_Q and isinstance(
+        own := dict(found.values).get("formula"), InLetters
+    ):
+        formula = own.formula
     principle = Phrase(found.principle, found.values, "hints", f"{wrong.rung.value}.principle")
     if formula is None or not letters_of(formula):
         return fact(principle, marked=found.focus)

@@ -26,11 +26,12 @@ _SAME = 0.005
 @FACTS(Rung.TRANSFER)
 def transfer(wrong: WrongAnswer) -> Explanation:
     """The first thing in which the H(s) typed parts from the circuit's."""
-    typed, right = wrong.reading.transfer, wrong.facts.transfer
-    formula = wrong.reading.formula
-    assert typed is not None and formula is not None
-    measured = Dimensions(Work()).of(formula)
-    if wrong.reading.lettered and measured not in (None, measure(0, 0)):
+    reading, right = wrong.reading, wrong.facts.transfer
+    if reading is None or reading.transfer is None or reading.formula is None:
+        return transfer_step(wrong)
+    typed = reading.transfer
+    measured = Dimensions(Work()).of(reading.formula)
+    if reading.lettered and measured not in (None, measure(0, 0)):
         return fact(says("transfer.unit"))
     if typed.numerator[0] * right.numerator[0] < 0:
         return fact(says("transfer.sign"))

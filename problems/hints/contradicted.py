@@ -88,6 +88,11 @@ def _known(wrong: WrongAnswer, rung: Rung) -> Answer | None:
     return found.truth if found is not None else None
 
 
+def _exact_type(wrong: WrongAnswer) -> Answer | None:
+    """The type, where it says what happens exactly at the ends, and not only by how much."""
+    return None if wrong.by_levels else _known(wrong, Rung.TYPE)
+
+
 def _whole(wrong: WrongAnswer, rung: Rung) -> int | None:
     found = _known(wrong, rung)
     return found if isinstance(found, int) else None
@@ -147,7 +152,7 @@ def _poles(wrong: WrongAnswer) -> Iterator[Ruling]:
 
 
 def _zeros(wrong: WrongAnswer) -> Iterator[Ruling]:
-    poles, kind = _whole(wrong, Rung.POLES), _known(wrong, Rung.TYPE)
+    poles, kind = _whole(wrong, Rung.POLES), _exact_type(wrong)
     low, high = _end_passes(wrong, Rung.LOW_END), _end_passes(wrong, Rung.HIGH_END)
     if poles is not None:
         yield Ruling((Rung.POLES,), "zeros-at-most-poles", lambda a: figure_of(a) <= poles)
@@ -180,7 +185,7 @@ def _origin_zeros(wrong: WrongAnswer) -> Iterator[Ruling]:
 
 def _at_dc(wrong: WrongAnswer, what: str, power: Callable[[Answer], float]) -> Iterator[Ruling]:
     """What passes DC has no zero at the origin, and what blocks it has one at least."""
-    low, kind = _end_passes(wrong, Rung.LOW_END), _known(wrong, Rung.TYPE)
+    low, kind = _end_passes(wrong, Rung.LOW_END), _exact_type(wrong)
     if low is not None:
         key = f"{what}-none-where-dc-passes" if low else f"{what}-some-where-dc-blocked"
         yield Ruling((Rung.LOW_END,), key, lambda a: (power(a) == 0) if low else power(a) > 0)
@@ -192,7 +197,7 @@ def _at_dc(wrong: WrongAnswer, what: str, power: Callable[[Answer], float]) -> I
 
 def _at_high(wrong: WrongAnswer, what: str, power: Callable[[Answer], float]) -> Iterator[Ruling]:
     """The gain stays level where high frequencies pass, and falls where they are blocked."""
-    high, kind = _end_passes(wrong, Rung.HIGH_END), _known(wrong, Rung.TYPE)
+    high, kind = _end_passes(wrong, Rung.HIGH_END), _exact_type(wrong)
     if high is not None:
         key = f"{what}-none-where-high-passes" if high else f"{what}-falls-where-high-blocked"
         yield Ruling((Rung.HIGH_END,), key, lambda a: (power(a) == 0) if high else power(a) < 0)

@@ -13,10 +13,11 @@ from functools import cached_property
 
 from ..analysis.arms import End
 from ..circuits.model import Element, Ladder
-from ..grading.read import read
+from ..grading.read import Unclear, read
 from ..grading.reading import Reading
 from ..questions.kinds import Slot
 from ..questions.model import Answer, Earlier, Mark, Problem, Rung, SlipHit, figure_of
+from ..questions.naming import named_by_levels
 from .counterfact_ends import CounterFact
 from .fill import Named, Phrase, Scene, Text, borrowed
 
@@ -95,9 +96,17 @@ class WrongAnswer(Scene):
         return tuple(self.ladder.elements())
 
     @cached_property
-    def reading(self) -> Reading:
-        """How the answer was read."""
-        return read(self.question, self.mark.typed, self.elements, self.facts)
+    def reading(self) -> Reading | None:
+        """How the answer was read; ``None`` where its writer writes numbers in another way."""
+        try:
+            return read(self.question, self.mark.typed, self.elements, self.facts)
+        except Unclear:
+            return None
+
+    @cached_property
+    def by_levels(self) -> bool:
+        """Whether levels name the type, and not exact zeros at the ends or a null."""
+        return named_by_levels(self.facts) is not None
 
     @property
     def number(self) -> float:

@@ -95,7 +95,8 @@ def filter_type(scene: Scene) -> Hint:
         values += (("names", names),)
     levels = named_by_levels(scene.facts)
     if levels is not None:
-        return Hint("any", look, levels[0], (*values, *levels[1].items()), names, tuple(End))
+        values = (*values, ("reactive", scene.reactive), *levels[1].items())
+        return Hint("any", "levels", levels[0], values, scene.reactive, tuple(End))
     step = scene.facts.type.value
     peaks = [r for r in rails if r.makes_peak]
     if scene.facts.type is FilterType.NOTCH:

@@ -26,6 +26,7 @@ from . import (
     against_counts,
     against_ends,
     against_figures,
+    against_shelf,
     against_slopes,
     against_transfer,
 )
@@ -35,6 +36,7 @@ from .explanation import FACTS, REASONS, Explanation, Strength, WrongAnswer
 _KINDS: tuple[ModuleType, ...] = (
     against_ends,
     against_counts,
+    against_shelf,
     against_slopes,
     against_figures,
     against_transfer,
@@ -73,7 +75,7 @@ def _of(wrong: WrongAnswer, strength: Strength) -> Explanation:
     slot = FACTS if strength is Strength.FACT else REASONS
     explain = slot.get(wrong.rung)
     if explain is None:
-        raise LookupError(f"nothing explains a wrong answer to {wrong.rung}")
+        raise LookupError(f"nothing explains a wrong answer to {wrong.rung}: fill its slots")
     return replace(explain(wrong), strength=strength)
 
 

@@ -1,4 +1,4 @@
-"""The phase at the corner: halfway between what it is at DC and at very high frequency.
+"""The phase at the corner: halfway between what it is at DC and at high frequency.
 
 At ω0 the denominator of one pole is a0·(1 + j) and turns the phase by −45°; that of two poles,
 a2·s² + a1·s + a0 with ω0² = a0/a2, is jω0·a1 and turns it by −90°, whatever Q.  Each zero at the

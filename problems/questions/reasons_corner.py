@@ -220,6 +220,8 @@ def _miscounted(ladder: Ladder, right: Formula) -> Iterator[tuple[str, Formula]]
             if formula is not None:
                 yield "joined-wrongly", formula
             continue
+        if hidden.name in letters_of(right):
+            continue  # tied to the others, it has its share in the corner all the same
         working = [e.name for e in ladder.reactive() if e.name[0] == hidden.name[0]]
         for name in working:
             if name != hidden.name and name in letters_of(right):

@@ -4,8 +4,9 @@ A slope can be guessed, a break can be copied from another question, and a level
 So nothing counts by itself; a piece counts where it is joined to others that are right:
 
 * a sketch of another kind of filter earns nothing: the ends of a gain have to go the right way
-  (up, level or down), a phase has to start and to end at the right angles, a map has to hold as
-  many poles and as many zeros as there are;
+  (up, level or down, where level at 20 dB below the top is as good as blocked), a phase has to
+  start and to end at the right angles, a map has to hold as many poles and as many zeros as there
+  are;
 * a gain whose pass band is 10 dB off or more is nowhere near the right one and earns nothing;
 * a break of the gain counts where it lies at a true one and both lines at it have the true slope;
   where there are as many breaks as there should be, or the slopes at both ends are right, one of
@@ -28,6 +29,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
+from ..analysis.gain_type import BLOCKED_DB
 from .level import UNIT, bands, offs, tops
 from .model import GainSketch, MapSketch, PhaseSketch, Region, Sketch, SketchPart
 from .turns import near, pairs, same_turns, turns_of
@@ -115,8 +117,7 @@ def _way(slope: int) -> int:
 
 
 def _gain(truth: GainSketch, drawn: GainSketch) -> set[Piece]:
-    ends = (tuple(map(_way, (sketch.slopes[0], sketch.slopes[-1]))) for sketch in (truth, drawn))
-    if next(ends) != next(ends) or not drawn.breaks or _far(truth, drawn):
+    if _ends(truth) != _ends(drawn) or not drawn.breaks or _far(truth, drawn):
         return set()
     last = len(drawn.breaks)
     if same_lines(truth, drawn):
@@ -130,6 +131,14 @@ def _gain(truth: GainSketch, drawn: GainSketch) -> set[Piece]:
     if carriers and all(top.piece in (corners if top.peak else lines) for top in carriers):
         found.add(("level", 0))
     return found
+
+
+def _ends(gain: GainSketch) -> tuple[int, int]:
+    """Which way the ends of a gain go; a level one so far down that it is blocked goes down."""
+    heights = gain.heights or (gain.level,)
+    blocked = max((top.height for top in tops(gain)), default=heights[0]) - BLOCKED_DB
+    low, high = _way(gain.slopes[0]), _way(gain.slopes[-1])
+    return low or int(heights[0] <= blocked), high or -int(heights[-1] <= blocked)
 
 
 def _far(truth: GainSketch, drawn: GainSketch) -> bool:

@@ -11,14 +11,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from ..analysis.gain_type import PASSED_DB
 from .model import GainSketch
 from .turns import same_turns, turns_of
 
 LEVEL = 2.5
 """Decibels by which a level may be off: less than the 3 dB between curve and corner."""
-
-PASSED = 6.0
-"""A top that lies no more than this many dB below the highest is a pass band too."""
 
 UNIT = 20
 """dB/decade of a single root."""
@@ -60,10 +58,10 @@ def tops(sketch: GainSketch) -> tuple[Top, ...]:
 
 
 def bands(sketch: GainSketch) -> tuple[Top, ...]:
-    """The tops that are pass bands: the highest, and those not far below it."""
+    """The tops that are pass bands: the highest, and those less than 6 dB below it."""
     every = tops(sketch)
     highest = max((top.height for top in every), default=0.0)
-    return tuple(top for top in every if top.height >= highest - PASSED)
+    return tuple(top for top in every if top.height >= highest - PASSED_DB)
 
 
 def offs(truth: GainSketch, drawn: GainSketch) -> tuple[float, ...]:

@@ -17,7 +17,7 @@ from fractions import Fraction
 from functools import cached_property
 
 from ..analysis.arms import ArmState, End, PlacedArm, limbs_of, state
-from ..analysis.gain_type import EndState
+from ..analysis.gain_type import EndState, Shape
 from ..analysis.idle import Reason
 from ..analysis.response import TWO_PI, FilterType, PoleNature
 from ..analysis.ties import Tie, tie
@@ -26,7 +26,7 @@ from ..circuits.model import Element, Joint, Ladder, Place, merged
 from ..formulas.evaluate import evaluate
 from ..formulas.tree import Formula, FormulaError
 from ..questions.analyse import pass_band_gain
-from ..questions.model import Answer, Rung, Values, sketch_of
+from ..questions.model import Answer, Form, Rung, Values, sketch_of
 from ..questions.reverse import of_choice
 from ..sketches.model import GainSketch, MapSketch, PhaseSketch, Region
 from .case import Case, altered_facts
@@ -45,6 +45,7 @@ class SlipClaim(StrEnum):
     NO_INDUCTOR = "there is no inductor"
     NO_CAPACITOR = "there is no capacitor"
     RESISTANCE = "there is a resistance"
+    TERMINATED = "there is a source resistance, and a load"
     LOADED = "the load draws current, and so moves the response"
     BUFFER = "there is a buffer"
     NO_BUFFER = "there is no buffer"
@@ -61,10 +62,13 @@ class SlipClaim(StrEnum):
     LEADS_ON = "{names} carry current"
     HAS_A_SAY = "{names} move the response"
     NOT_ONE = "{a} and {b} do not act as one part"
-    BOTH_STORE = "{a} and {b} both store energy on their own"
+    BOTH_STORE = "{a} and {b} store energy independently of each other"
+    ADDS_NO_POLE = "{names} add no pole of their own"
     ALIKE = "{elements} are of one kind, two at least"
     SOURCE_MATTERS = "{source} moves the response"
     OTHERS_IN_Q = "each of {others} moves Q"
+    ENDS_IN_Q = "each of {ends} moves Q"
+    LOSSES_IN_Q = "each of {losses} moves Q"
     RESISTANCE_NOT_IN_F0 = "{resistance} does not move f0"
     RESISTANCE_IN_Q = "{resistance} moves Q"
     IN_PARALLEL = "{resistances} act as their parallel connection"
@@ -117,6 +121,7 @@ class SlipClaim(StrEnum):
     BOTH_BLOCKED = "both ends are blocked"
     BOTH_PASS = "both ends pass"
     # the pass band
+    LOWER_END_BELOW = "the gain at one of the ends is below 1"
     BELOW_SOURCE = "the pass band lies below the source"
     DIVIDER_AT_END = "in the pass band, opens and shorts leave resistances that divide the voltage"
     DIVIDER_AT_F0 = "at f0 the pair cancels, and leaves resistances that divide the voltage"
@@ -124,6 +129,13 @@ class SlipClaim(StrEnum):
     NO_PICTURE_AT_F0 = "at f0 no arm is an open or a short"
     ONE_DIVIDER = "one series arm and one shunt arm are all there is"
     OUTPUT_ACROSS_R = "the output lies across resistances alone"
+    # what following the advice leads to
+    F0_IS_ASKED = "√(a₀/a₂)/2π of the denominator is right"
+    Q_IS_ASKED = "√(a₀·a₂)/a₁ of the denominator is right"
+    GAIN_AT_F0_IS_ASKED = "the gain at f0 is right"
+    DEGREE_IS_ASKED = "the degree of the denominator is right"
+    NUMERATOR_IS_ASKED = "the number of roots of the numerator, or of its factors s, is right"
+    COUNTS_ARE_ASKED = "20 times zeros less poles is right"
     # what was answered
     WHOLE_PREFIXES = "the answer is off by whole powers of ten"
     HALF_PREFIXES = "the answer is off by a half power of ten"
@@ -131,9 +143,14 @@ class SlipClaim(StrEnum):
     TIMES_TWO_PI_TRUE = "the answer times 2π is right"
     RECIPROCAL_TRUE = "one over the answer is right"
     TWICE_TRUE = "twice the answer is right"
+    ROOT_TRUE = "the root of the answer is right"
+    HALF_RECIPROCAL_TRUE = "one over twice the answer is right"
+    LEVEL_TRUE = "20·log of the answer is right, but for the sign"
+    STEP_OTHER_WAY = "the answer is a step up where the gain falls, or the reverse"
+    STEP_THIS_WAY = "the answer is a step the right way"
+    ORDER_TOLD = "H(s) has {order} poles"
     IS_F0 = "the answer is f0"
     IS_Q = "the answer is Q"
-    IS_Q_SQUARED = "the answer is Q²"
     IS_F0_BY_Q = "the answer is f0·Q or f0/Q"
     IS_BARE_LC = "the answer is 1/(2π√(LC))"
     IS_DAMPED = "the answer is the imaginary part of the poles, over 2π"
@@ -242,6 +259,7 @@ _PARTS: dict[SlipClaim, Callable[[Case], bool]] = {
     SlipClaim.NO_INDUCTOR: lambda c: not c.inductors,
     SlipClaim.NO_CAPACITOR: lambda c: not c.capacitors,
     SlipClaim.RESISTANCE: lambda c: bool(c.resistors),
+    SlipClaim.TERMINATED: lambda c: c.ladder.source is not None and c.ladder.load is not None,
     SlipClaim.LOADED: lambda c: _moved(c, without_load(c.ladder)),
     SlipClaim.BUFFER: lambda c: _buffers(c) > 0,
     SlipClaim.NO_BUFFER: lambda c: _buffers(c) == 0,
@@ -351,11 +369,14 @@ def _leads_on(said: SlipSaying) -> bool:
 @_is(SlipClaim.BOTH_STORE)
 def _both_store(said: SlipSaying) -> bool:
     hidden = {h.name for h in said.case.facts.hidden}
-    partners = {h.partner for h in said.case.facts.hidden}
     named = {e.name for e in (*said.named("a"), *said.named("b"))}
-    return len(named) == 2 and not any(
-        name in hidden or (name not in partners and _is_tied(said.case, name)) for name in named
-    )
+    return len(named) == 2 and not named & hidden
+
+
+@_is(SlipClaim.ADDS_NO_POLE)
+def _adds_no_pole(said: SlipSaying) -> bool:
+    named = {e.name for e in said.named("names")}
+    return bool(named) and named <= {h.name for h in said.case.facts.hidden}
 
 
 @_is(SlipClaim.ALIKE)
@@ -383,22 +404,21 @@ def _moves(case: Case, element: Element, what: str) -> bool:
     return found is not None and getattr(found, what) != getattr(case.facts, what)
 
 
-@_is(SlipClaim.OTHERS_IN_Q)
-def _others_in_q(said: SlipSaying) -> bool:
-    named = said.named("others")
+def _all_in_q(said: SlipSaying, key: str) -> bool:
+    named = said.named(key)
     return bool(named) and all(_moves(said.case, e, "q_squared") for e in named)
+
+
+_PREDICATES[SlipClaim.OTHERS_IN_Q] = lambda s: _all_in_q(s, "others")
+_PREDICATES[SlipClaim.ENDS_IN_Q] = lambda s: _all_in_q(s, "ends")
+_PREDICATES[SlipClaim.LOSSES_IN_Q] = lambda s: _all_in_q(s, "losses")
+_PREDICATES[SlipClaim.RESISTANCE_IN_Q] = lambda s: _all_in_q(s, "resistance")
 
 
 @_is(SlipClaim.RESISTANCE_NOT_IN_F0)
 def _resistance_not_in_f0(said: SlipSaying) -> bool:
     named = said.named("resistance")
     return bool(named) and not any(_moves(said.case, e, "corner_squared") for e in named)
-
-
-@_is(SlipClaim.RESISTANCE_IN_Q)
-def _resistance_in_q(said: SlipSaying) -> bool:
-    named = said.named("resistance")
-    return bool(named) and all(_moves(said.case, e, "q_squared") for e in named)
 
 
 def _act_as(said: SlipSaying, joint: Joint) -> bool:
@@ -630,6 +650,7 @@ def _ends(case: Case) -> list[EndState]:
 _DIVIDER = [Place.SERIES, Place.SHUNT]
 
 _PASS_BAND: dict[SlipClaim, Callable[[Case], bool]] = {
+    SlipClaim.LOWER_END_BELOW: lambda c: min(c.facts.gain_low, c.facts.gain_high) < 1,
     SlipClaim.BELOW_SOURCE: lambda c: 0 < (pass_band_gain(c.facts) or 0) < 1,
     SlipClaim.DIVIDER_AT_END: lambda c: _divides(c, band=False),
     SlipClaim.DIVIDER_AT_F0: lambda c: _divides(c, band=True),
@@ -660,6 +681,37 @@ def _output_resistive(case: Case) -> bool:
     shunts = [rail for rail in case.sections[-1].rails[-1:] if rail.place is Place.SHUNT]
     names = [name for rail in shunts for name in rail.names]
     return all(name[0] not in "LC" for name in names) and bool(names or case.ladder.load)
+
+
+# ------------------------------------------------------------------------ the advice
+
+_ADVISED: dict[SlipClaim, _Predicate] = {
+    SlipClaim.F0_IS_ASKED: lambda s: s.case.order == 2 and _right(s, s.case.facts.corner_hz),
+    SlipClaim.Q_IS_ASKED: lambda s: _right(s, s.case.facts.q),
+    SlipClaim.GAIN_AT_F0_IS_ASKED: lambda s: s.case.order == 2 and _right(s, _gain_at_f0(s.case)),
+    SlipClaim.DEGREE_IS_ASKED: lambda s: _right(s, s.case.order),
+    SlipClaim.NUMERATOR_IS_ASKED: lambda s: _right(
+        s,
+        s.case.facts.transfer.zeros_at_origin
+        if s.case.rung is Rung.ORIGIN_ZEROS
+        else s.case.facts.transfer.zero_count,
+    ),
+    SlipClaim.COUNTS_ARE_ASKED: lambda s: _right(
+        s, 20 * (s.case.facts.transfer.zero_count - s.case.order)
+    ),
+}
+
+
+def _right(said: SlipSaying, figure: float | None) -> bool:
+    """Whether a figure is what was asked for; of a sketch, which shows all, it always is."""
+    if said.case.question.form is Form.SKETCH:
+        return True
+    return said.truth is not None and figure is not None and _same(said.truth, figure)
+
+
+def _gain_at_f0(case: Case) -> float | None:
+    f0 = case.facts.corner_hz
+    return None if f0 is None else abs(case.facts.transfer(1j * TWO_PI * f0))
 
 
 # ------------------------------------------------------------------------ what was answered
@@ -717,9 +769,16 @@ _ANSWERED: dict[SlipClaim, _Predicate] = {
     SlipClaim.TIMES_TWO_PI_TRUE: lambda s: _times_truth(s, 1 / TWO_PI),
     SlipClaim.RECIPROCAL_TRUE: lambda s: bool(s.truth) and s.is_one_of(1 / (s.truth or 1)),
     SlipClaim.TWICE_TRUE: lambda s: _times_truth(s, 0.5),
+    SlipClaim.ROOT_TRUE: lambda s: bool(s.truth) and s.is_one_of((s.truth or 0) ** 2),
+    SlipClaim.HALF_RECIPROCAL_TRUE: lambda s: bool(s.truth) and s.is_one_of(0.5 / (s.truth or 1)),
+    SlipClaim.LEVEL_TRUE: lambda s: (
+        bool(s.figure and s.truth) and _same(abs(20 * math.log10(s.figure or 1)), abs(s.truth or 0))
+    ),
+    SlipClaim.STEP_OTHER_WAY: lambda s: _step(s) is False,
+    SlipClaim.STEP_THIS_WAY: lambda s: _step(s) is True,
+    SlipClaim.ORDER_TOLD: lambda s: s.filled.get("order") == str(s.case.order),
     SlipClaim.IS_F0: lambda s: s.is_one_of(s.case.facts.corner_hz),
     SlipClaim.IS_Q: lambda s: s.is_one_of(s.case.facts.q),
-    SlipClaim.IS_Q_SQUARED: lambda s: s.is_one_of(float(s.case.facts.q_squared or 0)),
     SlipClaim.IS_F0_BY_Q: lambda s: _is_f0_by_q(s),
     SlipClaim.IS_BARE_LC: lambda s: s.is_one_of(_bare(s.case)),
     SlipClaim.IS_DAMPED: lambda s: s.is_one_of(*_poles(s.case, lambda p: p.imag)),
@@ -742,6 +801,18 @@ _ANSWERED: dict[SlipClaim, _Predicate] = {
         and (s.case.facts.peak_gain or 0) > (s.case.facts.q or 0) * _level(s.case)
     ),
 }
+
+
+_UP = frozenset((Shape.LEAD.value, Shape.SHELF_UP.value))
+_DOWN = frozenset((Shape.LAG.value, Shape.SHELF_DOWN.value))
+
+
+def _step(said: SlipSaying) -> bool | None:
+    """Whether a step answered goes the way of the gain; ``None`` where none was."""
+    low, high = said.case.facts.gain_low, said.case.facts.gain_high
+    if said.answer not in _UP | _DOWN or low == high:
+        return None
+    return (said.answer in _UP) is (high > low)
 
 
 def _is_f0_by_q(said: SlipSaying) -> bool:
@@ -767,6 +838,7 @@ _TABLES = (_PARTS, _NATURE, _MADE_OF, _TYPES, _PASS_BAND)
 for _table in _TABLES:
     _PREDICATES.update({claim: _of_case(test) for claim, test in _table.items()})
 _PREDICATES.update(_ANSWERED)
+_PREDICATES.update(_ADVISED)
 
 assert set(_PREDICATES) == set(SlipClaim)
 

@@ -165,7 +165,7 @@ def peak_as_q(case: Case) -> Iterator[Guess]:
             yield Guess(peak / float(reference), near=True)
 
 
-@TOPIC.slip("gain-for-q", Q)
+@TOPIC.slip("gain-for-q", Q, Rung.LOADED_Q)
 def gain_for_q(case: Case) -> Iterator[Guess]:
     """The gain of the pass band given for Q."""
     gain = pass_band_gain(case.facts)
@@ -173,7 +173,7 @@ def gain_for_q(case: Case) -> Iterator[Guess]:
         yield Guess(float(gain), near=True)
 
 
-@TOPIC.slip("q-in-decibels", Q)
+@TOPIC.slip("q-in-decibels", Q, Rung.LOADED_Q)
 def q_in_decibels(case: Case) -> Iterator[Guess]:
     """20·log Q for Q."""
     if case.truth > 1:

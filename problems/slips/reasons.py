@@ -107,8 +107,10 @@ def _corner_slip(case: Case, choice: str) -> str | None:
             return "inductors-combined-wrongly" if inductors else "capacitors-combined-wrongly"
         case "hidden-taken" | "hidden-added":
             reasons = [h.reason for h in case.facts.hidden]
-            across = Reason.ACROSS_SOURCE in reasons
-            return "across-source-counted" if across else "dangling-counted"
+            for slip in ("across-source-counted", "dangling-counted"):
+                if HIDDEN[slip] in reasons:
+                    return slip
+            return "loop-counted"
     return _CORNER.get(choice)
 
 

@@ -43,7 +43,7 @@ def sentence_for(slip: str, said: SlipSaying) -> str | None:
         slip: the slip's id.
         said: the case, the answer that the slip leads to, and what fills the sentence.
     """
-    return next((row.key for row in SENTENCES[slip] if row.fits(said)), None)
+    return next((row.key for row in SENTENCES.get(slip, ()) if row.fits(said)), None)
 
 
 def _plain(*claims: Says) -> tuple[SlipSentence, ...]:
@@ -89,8 +89,8 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
         SlipSentence("sentence", (Says.SOURCE_MATTERS,)),
     ),
     "load-cannot-matter": _rows(
-        SlipSentence("sentence", (Says.IS_BARE_LC, Says.RESONANCE, Says.R_IN_F0)),
-        SlipSentence("buffered", (Says.IS_BARE_LC, Says.BUFFER_BETWEEN)),
+        SlipSentence("sentence", (Says.IS_BARE_LC, Says.RESONANCE, Says.R_IN_F0, Says.F0_IS_ASKED)),
+        SlipSentence("buffered", (Says.IS_BARE_LC, Says.BUFFER_BETWEEN, Says.F0_IS_ASKED)),
     ),
     "across-source-counted": _plain(Says.ACROSS_SOURCE),
     "dangling-counted": _plain(Says.NO_CURRENT),
@@ -111,7 +111,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "half-power-from-input": _plain(Says.BELOW_SOURCE, Says.IS_HALF_POWER_OF_SOURCE),
     # two poles
     "root-forgotten": _rows(
-        SlipSentence("square", (Says.TWO_POLES, Says.IS_Q_SQUARED), _on(Rung.Q)),
+        SlipSentence("square", (Says.ROOT_TRUE, Says.Q_IS_ASKED), _on(Rung.Q)),
         SlipSentence("sentence", (Says.TWO_POLES,)),
     ),
     "period-reported": _plain(Says.TWO_POLES, Says.RECIPROCAL_TRUE),
@@ -119,20 +119,24 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
         SlipSentence(
             "sentence", (*_PAIR, Says.RESISTANCE_NOT_IN_F0, Says.RESISTANCE_IN_Q, Says.RESONANCE)
         ),
-        SlipSentence("units", (*_PAIR, Says.TWO_POLES)),
+        SlipSentence("units", (*_PAIR, Says.F0_IS_ASKED)),
     ),
-    "one-pole-form": _plain(Says.TWO_POLES),
-    "one-real-pole": _plain(Says.REAL_APART, Says.IS_POLE),
+    "one-pole-form": _plain(Says.F0_IS_ASKED),
+    "one-real-pole": _plain(Says.REAL_APART, Says.IS_POLE, Says.F0_IS_ASKED),
     "l-over-c": _plain(Says.PRODUCT_IN_F0),
-    "sections-added": _plain(Says.TWO_POLES),
+    "sections-added": _plain(Says.F0_IS_ASKED),
     "damped-frequency": _rows(
-        SlipSentence("sentence", (Says.COMPLEX_PAIR, Says.IS_DAMPED, Says.NO_R_IN_F0)),
-        SlipSentence("resistive", (Says.COMPLEX_PAIR, Says.IS_DAMPED, Says.R_IN_F0)),
+        SlipSentence(
+            "sentence", (Says.COMPLEX_PAIR, Says.IS_DAMPED, Says.NO_R_IN_F0, Says.F0_IS_ASKED)
+        ),
+        SlipSentence(
+            "resistive", (Says.COMPLEX_PAIR, Says.IS_DAMPED, Says.R_IN_F0, Says.F0_IS_ASKED)
+        ),
     ),
-    "decay-for-corner": _plain(Says.COMPLEX_PAIR, Says.IS_DECAY),
-    "tap-peak": _plain(Says.TWO_POLES, Says.IS_PEAK),
-    "edge-as-corner": _plain(Says.TWO_POLES, Says.IS_EDGE),
-    "arithmetic-centre": _plain(Says.TWO_POLES, Says.EDGES_ABOUT_F0),
+    "decay-for-corner": _plain(Says.COMPLEX_PAIR, Says.IS_DECAY, Says.F0_IS_ASKED),
+    "tap-peak": _plain(Says.IS_PEAK, Says.F0_IS_ASKED),
+    "edge-as-corner": _plain(Says.IS_EDGE, Says.F0_IS_ASKED),
+    "arithmetic-centre": _plain(Says.EDGES_ABOUT_F0, Says.F0_IS_ASKED),
     "double-pole-three-db": _plain(Says.DOUBLE_POLE, Says.PLAIN_SHAPE, Says.IS_F0),
     "three-db-at-f0": _plain(Says.TWO_POLES, Says.PLAIN_SHAPE, Says.IS_F0),
     "arithmetic-edges": _plain(Says.EDGES_ABOUT_F0, Says.BAND_IS_F0_OVER_Q),
@@ -155,16 +159,17 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "tank-source-alone": _plain(Says.PAIR_IN_PARALLEL, Says.OTHERS_IN_Q),
     "one-resistance": _rows(
         SlipSentence("sentence", (Says.RESONANCE, Says.OTHERS_IN_Q)),
-        SlipSentence("buffered", (Says.BUFFER_BETWEEN, Says.OTHERS_IN_Q)),
-        SlipSentence("plain", (Says.TWO_POLES, Says.OTHERS_IN_Q)),
+        SlipSentence("buffered", (Says.BUFFER_BETWEEN, Says.OTHERS_IN_Q, Says.Q_IS_ASKED)),
+        SlipSentence("plain", (Says.OTHERS_IN_Q, Says.Q_IS_ASKED), _on(Rung.Q)),
+        SlipSentence("band", (Says.OTHERS_IN_Q, Says.BAND_IS_F0_OVER_Q), _on(Rung.BANDWIDTH)),
     ),
     "q-inverted": _plain(Says.TRUE_JOINT, Says.RECIPROCAL_TRUE),
     "l-c-swapped": _plain(Says.RESONANCE),
-    "damping-ratio": _plain(Says.TWO_POLES),
-    "q-in-decibels": _plain(Says.TWO_POLES),
+    "damping-ratio": _plain(Says.Q_IS_ASKED),
+    "q-in-decibels": _plain(Says.Q_IS_ASKED),
     "hertz-in-reactance": _plain(Says.RESONANCE),
-    "peak-as-q": _plain(Says.TWO_POLES, Says.PLAIN_SHAPE, Says.HIGHER_THAN_Q),
-    "gain-for-q": _plain(Says.TWO_POLES, Says.IS_PASS_BAND_GAIN),
+    "peak-as-q": _plain(Says.PLAIN_SHAPE, Says.HIGHER_THAN_Q, Says.Q_IS_ASKED),
+    "gain-for-q": _plain(Says.IS_PASS_BAND_GAIN, Says.Q_IS_ASKED),
     "more-r-more-q": _rows(
         SlipSentence("nature", (Says.PAIR_IN_SERIES, Says.ALL_R_IN_Q), _on(Rung.POLE_NATURE)),
         SlipSentence("sentence", (Says.PAIR_IN_SERIES, Says.ALL_R_IN_Q), _on(Rung.Q)),
@@ -175,12 +180,26 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "half-band": _plain(Says.TWICE_TRUE),
     "centre-for-bandwidth": _plain(Says.IS_F0, Says.BAND_IS_F0_OVER_Q),
     "edge-for-bandwidth": _plain(Says.IS_EDGE),
+    # losses
+    "unloaded-for-loaded": _plain(Says.ENDS_IN_Q),
+    "loaded-for-unloaded": _plain(Says.IS_Q, Says.ENDS_IN_Q),
+    "coil-loss-ignored": _plain(Says.LOSSES_IN_Q),
+    "loss-upside-down": _plain(Says.RECIPROCAL_TRUE),
+    "loss-root-forgotten": _plain(*_PAIR, Says.ROOT_TRUE),
+    "loss-damping-ratio": _plain(Says.HALF_RECIPROCAL_TRUE),
+    "power-decibels": _plain(Says.TWICE_TRUE),
+    "ratio-for-decibels": _plain(Says.LEVEL_TRUE),
+    "loss-from-source": _plain(Says.TERMINATED),
+    "depth-from-source": _plain(Says.NOTCH, Says.LOWER_END_BELOW),
+    "step-direction": _plain(Says.STEP_OTHER_WAY),
+    "step-order": _plain(Says.STEP_THIS_WAY, Says.ORDER_TOLD),
+    "ends-not-compared": _plain(),
     # gain
     "unity-gain": _rows(
         SlipSentence("sentence", (Says.BELOW_SOURCE, Says.DIVIDER_AT_END)),
         SlipSentence("series", (Says.BELOW_SOURCE, Says.PAIR_IN_SERIES, Says.DIVIDER_AT_F0)),
         SlipSentence("tank", (Says.BELOW_SOURCE, Says.PAIR_IN_PARALLEL, Says.DIVIDER_AT_F0)),
-        SlipSentence("chain", (Says.BELOW_SOURCE, Says.BAND_PASS, Says.NO_PICTURE_AT_F0)),
+        SlipSentence("chain", (Says.BELOW_SOURCE, Says.NO_PICTURE_AT_F0, Says.GAIN_AT_F0_IS_ASKED)),
     ),
     "divider-inverted": _plain(Says.BELOW_SOURCE, Says.ONE_SERIES_LIMB),
     "loss-as-gain": _plain(Says.BELOW_SOURCE),
@@ -190,36 +209,35 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
             "sentence", (Says.IS_Q, Says.BAND_PASS, Says.PAIR_IN_SERIES, Says.OUTPUT_ACROSS_R)
         ),
         SlipSentence("tank", (Says.IS_Q, Says.BAND_PASS, Says.PAIR_IN_PARALLEL)),
-        SlipSentence("width", (Says.IS_Q, Says.BAND_IS_F0_OVER_Q)),
+        SlipSentence("width", (Says.IS_Q, Says.BAND_IS_F0_OVER_Q, Says.GAIN_AT_F0_IS_ASKED)),
     ),
     "q-for-gain": _plain(Says.IS_Q, Says.PLAIN_SHAPE, Says.TWO_POLES),
     "gain-at-corner": _plain(),
     # counts
     "combinable-counted": _plain(Says.COMBINE),
     "loop-counted": _rows(
-        SlipSentence("sentence", (Says.TIED_BY_LOOP,)), SlipSentence("cut", (Says.TIED_BY_CUT,))
+        SlipSentence("corner", (Says.ADDS_NO_POLE, Says.HAS_A_SAY), _on(Rung.CORNER_REASON)),
+        SlipSentence("sentence", (Says.TIED_BY_LOOP,)),
+        SlipSentence("cut", (Says.TIED_BY_CUT,)),
     ),
-    "kin-merged": _rows(
-        SlipSentence("sentence", (Says.BOTH_STORE, Says.NOT_ONE)),
-        SlipSentence("apart", (Says.NOT_ONE,)),
-    ),
+    "kin-merged": _plain(Says.BOTH_STORE, Says.NOT_ONE),
     "held-by-source": _rows(
         SlipSentence("sentence", (Says.FREE,)), SlipSentence("tied", (Says.HAS_A_SAY,))
     ),
     "leads-nowhere": _plain(Says.LEADS_ON),
     "pair-for-one-pole": _plain(Says.BOTH_STORE),
-    "pair-counted-once": _plain(Says.COMPLEX_PAIR),
+    "pair-counted-once": _plain(Says.COMPLEX_PAIR, Says.DEGREE_IS_ASKED),
     "resistors-counted": _plain(Says.RESISTANCE),
-    "zeros-at-infinity": _plain(Says.FEWER_ZEROS),
+    "zeros-at-infinity": _plain(Says.FEWER_ZEROS, Says.NUMERATOR_IS_ASKED),
     "origin-zeros-missed": _plain(Says.ORIGIN_ZEROS),
-    "axis-zeros-missed": _plain(Says.AXIS_ZEROS),
+    "axis-zeros-missed": _plain(Says.AXIS_ZEROS, Says.NUMERATOR_IS_ASKED),
     "axis-zeros-at-origin": _plain(Says.AXIS_ZEROS),
     # slopes and phases
     "slope-sign": _plain(),
     "band-pass-skirts": _plain(Says.BAND_PASS, Says.TWO_POLES),
     "twenty-for-forty": _also_sketched(),
     "octave-for-decade": _plain(),
-    "zeros-left-out": _plain(Says.FINITE_ZEROS),
+    "zeros-left-out": _plain(Says.FINITE_ZEROS, Says.COUNTS_ARE_ASKED),
     "other-end": _plain(),
     "phase-sign": _plain(),
     "high-pass-starts-at-zero": _plain(Says.HIGH_PASS, Says.ENDS_IN_PHASE, Says.ORIGIN_ZEROS),

@@ -56,7 +56,7 @@ def counting(shape: Facts) -> Iterator[Step]:
         high_slope=write_quantity(shape.slope_high, "dB/decade"),
     )
     yield step(
-        "phases-notch" if shape.type is FilterType.NOTCH else "phases",
+        "phases-notch" if shape.type is shape.type_exact is FilterType.NOTCH else "phases",
         low_phase=write_quantity(shape.phase_low, "°"),
         high_phase=write_quantity(shape.phase_high, "°"),
     )
@@ -182,7 +182,9 @@ def _listed(letter: str, roots: Sequence[complex]) -> list[str]:
 
 def _band(shape: Facts, facts: Facts | None, figures: dict[str, Formula]) -> Iterator[Step]:
     kind, two = shape.type, shape.transfer.order == 2
-    if kind in _TYPES_WITH_CENTRE and two and shape.q is not None:
+    if kind is not shape.type_exact:
+        yield from _real_band(shape)
+    elif kind in _TYPES_WITH_CENTRE and two and shape.q is not None:
         if kind is FilterType.BAND_PASS:
             peak = None if facts is None else facts.peak_gain
             yield from _both("gain-band-pass", "|H|", figures.get("gain"), peak, "")
@@ -194,6 +196,18 @@ def _band(shape: Facts, facts: Facts | None, figures: dict[str, Formula]) -> Ite
     if facts is not None:
         yield from _edges(facts)
         yield from _peak(facts)
+
+
+def _real_band(facts: Facts) -> Iterator[Step]:
+    """Peak and bandwidth where losses have moved the zeros: read off the curve."""
+    if facts.type is FilterType.BAND_PASS and facts.peak_hz and facts.peak_gain:
+        peak, height = write_quantity(facts.peak_hz, "Hz"), write_quantity(facts.peak_gain, "")
+        yield step("gain-peak", peak=peak, height=height)
+    if facts.type in _TYPES_WITH_CENTRE and facts.bandwidth_hz and facts.corner_hz and facts.q:
+        width, rule = facts.bandwidth_hz, facts.corner_hz / facts.q
+        yield step(
+            "bandwidth-real", width=write_quantity(width, "Hz"), rule=write_quantity(rule, "Hz")
+        )
 
 
 def _edges(facts: Facts) -> Iterator[Step]:
@@ -218,7 +232,9 @@ def _edges(facts: Facts) -> Iterator[Step]:
     elif low is not None and high is not None:
         texts = {"low_edge": write_quantity(low, "Hz"), "high_edge": write_quantity(high, "Hz")}
         equal = facts.gain_low == facts.gain_high
-        if order == 2 and facts.type is FilterType.BAND_PASS:
+        if facts.type is not facts.type_exact:
+            yield step("edges-other", **texts)
+        elif order == 2 and facts.type is FilterType.BAND_PASS:
             yield step("edges-band-pass-two", *_edges_formula(), **texts)
         elif order == 2 and facts.type is FilterType.NOTCH and equal:
             yield step("edges-notch-two", *_edges_formula(), **texts)

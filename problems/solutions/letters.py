@@ -1,6 +1,6 @@
 """H(s) in letters, step by step: impedances, voltage division, cleared fractions.
 
-A section with one arm in the through path and one across the output is a voltage divider.
+A section with one arm in the series path and one across the output is a voltage divider.
 A longer one is walked from its output back to its source with the output voltage taken
 as 1 (the same walk as in ``transfer``); common practice for ladders, no single source.
 """

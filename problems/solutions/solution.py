@@ -12,7 +12,7 @@ from ..analysis.arms import ArmState, End, PlacedArm, is_reactive, state, workin
 from ..analysis.idle import Reason
 from ..analysis.letters import Solved, figures, solve
 from ..analysis.letters_algebra import SymbolicTooLargeError
-from ..analysis.response import Facts, facts, generic_facts
+from ..analysis.response import EndState, Facts, facts, generic_facts
 from ..circuits.model import Ladder, Place
 from ..formulas.layout import echo
 from ..formulas.tree import Formula
@@ -56,7 +56,11 @@ class _Worked:
         self.figures: dict[str, Formula] = {}
         try:
             self.solved = solve(ladder)
-            self.figures = figures(ladder)
+            self.figures = dict(figures(ladder))
+            if self.shape.type is not self.shape.type_exact:
+                # Those are of the type that exact zeros at the ends would make.
+                for figure in ("gain", "bandwidth_hz"):
+                    self.figures.pop(figure, None)
         except SymbolicTooLargeError:
             pass
         self.letters = None if self.solved is None else len(self.solved.bottom) - 1
@@ -151,8 +155,11 @@ class _Worked:
         if self.rails:
             yield step(f"{end.value}-{which}", limits, **{k: v for k, v in given.items() if v})
         gain = self.shape.gain_low if end is End.LOW else self.shape.gain_high
+        level = self.shape.low_end if end is End.LOW else self.shape.high_end
         stopping = [rail for rail in self.rails if rail.stops(end)]
-        if gain and not stopping:
+        if gain and level is EndState.BLOCKED and self.ladder.valued:
+            yield step(f"{end.value}-little", gain=self.gain(end))
+        elif gain and not stopping:
             yield step(f"{end.value}-passes", gain=self.gain(end))
         elif gain:
             yield step(f"{end.value}-shared", gain=self.gain(end))

@@ -105,13 +105,15 @@ def _off(truth: GainSketch, chance: Random) -> GainSketch | None:
 
 
 def _other_filter(truth: GainSketch, chance: Random) -> GainSketch | None:
-    """A low-pass, a high-pass or a band-pass at a break that is copied, whichever is wrong."""
+    """A low-pass, a high-pass or a band-pass at a break that is copied, whichever is wrong.
+
+    A level end that lies 20 dB below the top is as good as blocked.
+    """
     shapes = ((0, -20), (0, -40), (20, 0), (40, 0), (20, -20), (40, -40))
 
-    def ends(slopes: tuple[int, ...]) -> tuple[bool, bool]:
-        return slopes[0] > 0, slopes[-1] < 0
-
-    wrong = [shape for shape in shapes if ends(shape) != ends(truth.slopes)]
+    low, high = (max(truth.heights) - truth.heights[end] > 19 for end in (0, -1))
+    ends = truth.slopes[0] > 0 or low, truth.slopes[-1] < 0 or high
+    wrong = [shape for shape in shapes if (shape[0] > 0, shape[-1] < 0) != ends]
     return GainSketch(chance.choice(wrong), (chance.choice(truth.breaks),), truth.level)
 
 

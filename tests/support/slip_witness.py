@@ -30,7 +30,7 @@ from rungwise.problems.circuits.model import (
     mapped,
 )
 from rungwise.problems.formulas.evaluate import evaluate
-from rungwise.problems.questions.model import Rung
+from rungwise.problems.questions.model import Form, Rung
 from rungwise.problems.sketches.model import GainSketch, MapSketch, PhaseSketch, Region
 from rungwise.problems.slips.claims import SlipClaim, SlipSaying
 from scipy.linalg import eig
@@ -269,10 +269,12 @@ class Solved:
     def level(self) -> float:
         """The gain of the pass band."""
         match self.type:
-            case "low-pass" | "flat" | "notch":
+            case "low-pass" | "flat":
                 return self.end(high=False)
             case "high-pass":
                 return self.end(high=True)
+            case "notch":
+                return max(self.end(high=False), self.end(high=True))
         return abs(self.at(self.extreme(-1)))
 
     def crossings(self, level: float) -> list[float]:
@@ -510,6 +512,9 @@ class Claimed:
         near = far * (10 if low else 0.1)
         return abs(self.impedance(key, far)) > 5 * abs(self.impedance(key, near))
 
+    def rises(self) -> bool:
+        return self.known.end(high=True) > self.known.end(high=False)
+
     def at_low(self) -> bool:
         return self.said.case.rung in (Rung.LOW_END, Rung.LOW_END_REASON)
 
@@ -595,6 +600,10 @@ class Claimed:
         assert isinstance(truth, int | float)
         return float(truth)
 
+    def asks(self, figure: float) -> bool:
+        sketched = self.said.case.question.form is Form.SKETCH
+        return sketched or same(self.truth, figure, 1e-5)
+
     def is_one(self, *figures: float, tolerance: float = 1e-5) -> bool:
         return any(same(self.figure, f, tolerance) for f in figures)
 
@@ -635,6 +644,14 @@ def _stores(c: Claimed, name: str) -> bool:
     kin = [n for n in c.of_kind(c.all[name].kind) if n == name or combine(c.ladder, n, name)]
     ohms = _mean([float(e.value or 1) for e in c.all.values() if e.kind is Kind.R])
     return solved(resisting(c.ladder, dict.fromkeys(kin, ohms * 1.7))).order < c.known.order
+
+
+def _store_apart(c: Claimed, two: set[str]) -> bool:
+    """Whether the two alone, with every other part a resistance, have two natural frequencies."""
+    others = [n for n, e in c.all.items() if e.kind.reactive and n not in two]
+    ohms = _mean([float(e.value or 1) for e in c.all.values() if e.kind is Kind.R])
+    circuit = solved(resisting(c.ladder, {n: ohms * (1.7 + k) for k, n in enumerate(others)}))
+    return len(two) == 2 and sum(map(len, circuit._modes)) == 2
 
 
 def _null_of(c: Claimed, key: str) -> bool:
@@ -680,6 +697,8 @@ def _one_way(c: Claimed, ladder: Ladder | None) -> bool:
     return ladder is not None and not c.known.network.buffers and solved(ladder).stray(1.0) < 1e-5
 
 
+_STEPS = {True: ("lead", "shelf-up"), False: ("lag", "shelf-down")}
+
 S = SlipClaim
 WITNESSES: dict[SlipClaim, Callable[[Claimed], bool]] = {
     S.INDUCTOR: lambda c: Kind.L in c.kinds,
@@ -687,6 +706,11 @@ WITNESSES: dict[SlipClaim, Callable[[Claimed], bool]] = {
     S.NO_INDUCTOR: lambda c: Kind.L not in c.kinds,
     S.NO_CAPACITOR: lambda c: Kind.C not in c.kinds,
     S.RESISTANCE: lambda c: Kind.R in c.kinds,
+    S.TERMINATED: lambda c: (
+        1 not in {n for k, a, z in c.edges()[1:] for n in (a, z)}
+        and c.kinds[0] is Kind.R
+        and c.ladder.load is not None
+    ),
     S.LOADED: lambda c: c.ladder.load is not None and c.matters(c.ladder.load.name),
     S.BUFFER: lambda c: bool(c.known.network.buffers),
     S.NO_BUFFER: lambda c: not c.known.network.buffers,
@@ -715,12 +739,15 @@ WITNESSES: dict[SlipClaim, Callable[[Claimed], bool]] = {
     S.LEADS_ON: lambda c: all(c.flows(n) and c.matters(n) for n in c.named("names")),
     S.HAS_A_SAY: lambda c: all(map(c.matters, c.named("names"))),
     S.NOT_ONE: lambda c: not combine(c.ladder, *c.named("a"), *c.named("b")),
-    S.BOTH_STORE: lambda c: all(_stores(c, n) for n in (*c.named("a"), *c.named("b"))),
+    S.BOTH_STORE: lambda c: _store_apart(c, {*c.named("a"), *c.named("b")}),
+    S.ADDS_NO_POLE: lambda c: not any(_stores(c, n) for n in c.named("names")),
     S.ALIKE: lambda c: (
         len(c.named("elements")) > 1 and len({n[0] for n in c.named("elements")}) == 1
     ),
     S.SOURCE_MATTERS: lambda c: all(map(c.matters, c.named("source"))),
     S.OTHERS_IN_Q: lambda c: all(_in_q(c.ladder, n) for n in c.named("others")),
+    S.ENDS_IN_Q: lambda c: all(_in_q(c.ladder, n) for n in c.named("ends")),
+    S.LOSSES_IN_Q: lambda c: all(_in_q(c.ladder, n) for n in c.named("losses")),
     S.RESISTANCE_NOT_IN_F0: lambda c: not any(
         _in_f0(c.ladder, n) for n in c.named("resistance")
     ),
@@ -788,6 +815,7 @@ WITNESSES: dict[SlipClaim, Callable[[Claimed], bool]] = {
     S.ONE_END_BLOCKED: lambda c: c.known.ends.count("blocked") == 1,
     S.BOTH_BLOCKED: lambda c: c.known.ends == ("blocked", "blocked"),
     S.BOTH_PASS: lambda c: c.known.ends == ("passed", "passed"),
+    S.LOWER_END_BELOW: lambda c: min(c.known.end(high=h) for h in (False, True)) < 1 - 1e-7,
     S.BELOW_SOURCE: lambda c: c.known.level < 1 - 1e-7,
     S.DIVIDER_AT_END: lambda c: c.known.type != "band-pass" and c.divides(),
     S.DIVIDER_AT_F0: lambda c: c.known.type == "band-pass" and c.divides(),
@@ -795,15 +823,28 @@ WITNESSES: dict[SlipClaim, Callable[[Claimed], bool]] = {
     S.NO_PICTURE_AT_F0: _no_picture,
     S.ONE_DIVIDER: lambda c: _one_way(c, c.ladder),
     S.OUTPUT_ACROSS_R: _output_resistive,
+    S.F0_IS_ASKED: lambda c: c.known.order == 2 and c.asks(c.known.f0),
+    S.Q_IS_ASKED: lambda c: c.asks(c.known.q),
+    S.GAIN_AT_F0_IS_ASKED: lambda c: c.asks(abs(c.known.at_hz(c.known.f0))),
+    S.DEGREE_IS_ASKED: lambda c: c.asks(c.known.order),
+    S.NUMERATOR_IS_ASKED: lambda c: c.asks(
+        c.known.at_origin if c.said.case.rung is Rung.ORIGIN_ZEROS else c.known.zero_count
+    ),
+    S.COUNTS_ARE_ASKED: lambda c: c.asks(20 * c.known.slope(high=True)),
     S.WHOLE_PREFIXES: lambda c: abs(c.off() - round(c.off())) < 1e-3 and round(c.off()) != 0,
     S.HALF_PREFIXES: lambda c: abs(abs(c.off() - math.floor(c.off())) - 0.5) < 1e-3,
     S.OVER_TWO_PI_TRUE: lambda c: c.is_one(c.truth * math.tau),
     S.TIMES_TWO_PI_TRUE: lambda c: c.is_one(c.truth / math.tau),
     S.RECIPROCAL_TRUE: lambda c: c.is_one(1 / c.truth),
     S.TWICE_TRUE: lambda c: c.is_one(c.truth / 2),
+    S.ROOT_TRUE: lambda c: c.is_one(c.truth**2),
+    S.HALF_RECIPROCAL_TRUE: lambda c: c.is_one(1 / (2 * c.truth)),
+    S.LEVEL_TRUE: lambda c: c.is_one(10 ** (c.truth / 20), 10 ** (-c.truth / 20)),
+    S.STEP_OTHER_WAY: lambda c: c.said.answer in _STEPS[not c.rises()],
+    S.STEP_THIS_WAY: lambda c: c.said.answer in _STEPS[c.rises()],
+    S.ORDER_TOLD: lambda c: c.said.filled["order"] == str(c.known.order),
     S.IS_F0: lambda c: c.is_one(c.known.f0),
     S.IS_Q: lambda c: c.is_one(c.known.q),
-    S.IS_Q_SQUARED: lambda c: c.is_one(c.known.q**2),
     S.IS_F0_BY_Q: lambda c: c.is_one(c.known.f0 * c.known.q, c.known.f0 / c.known.q),
     S.IS_BARE_LC: lambda c: c.is_one(
         1 / (math.tau * math.sqrt(math.prod(float(e.value or 0) for e in c.all.values()
@@ -837,10 +878,9 @@ def _apart(c: Claimed) -> bool:
     stay = []
     for names in coils, capacitors:
         other = solved(changed(c.ladder, dict.fromkeys(names, 3.0)))
+        ours = [p * c.known.hz for p in c.known.poles]
         theirs = [p * other.hz for p in other.poles]
-        stay.append(
-            sum(any(abs(p * c.known.hz - o) < 1e-6 * abs(o) for o in theirs) for p in c.known.poles)
-        )
+        stay.append(sum(any(abs(p - o) < 1e-6 * abs(o) for p in ours) for o in theirs))
     return stay == [1, 1]
 
 

@@ -62,7 +62,7 @@ from tests.support.told import (
     reactive,
     with_resistances,
 )
-from tests.support.witness import denominator, falls, order, zeros
+from tests.support.witness import denominator, falls, order, swept, zeros
 
 ENDS = told.ENDS
 _NEAR = 1e-6
@@ -218,7 +218,7 @@ def _not_of_type(claimed: Claimed, kind: str, circuit: Ladder) -> None:
 
 def _has_null(circuit: Ladder) -> bool:
     plain = near_one(circuit)
-    sweep = np.abs(response(plain, list(np.logspace(-3, 2, 4000))))
+    sweep = np.abs(swept(plain, 1e-3, 1e2, 4000))
     return bool(sweep.min() < 1e-2 * min(sweep[0], sweep[-1]))
 
 
@@ -268,7 +268,7 @@ def _earlier(claimed: Claimed, phrase: Phrase, known: Mapping[Rung, Any]) -> Non
             assert passes(ladder, end) is key.endswith("passes")
     if key.startswith("type-"):
         kind = key.removeprefix("type-")
-        assert tuple(passes(ladder, end) for end in End) == ENDS[kind]
+        assert _ends_do(claimed) == ENDS[kind]
     counts = {
         "poles": lambda: order(ladder),
         "zeros": lambda: zeros(ladder),
@@ -448,7 +448,7 @@ def _example(claimed: Claimed, values: Values, key: str) -> None:
     if belief in ("any-lc", "any-lc-stops") or belief.startswith("resonance"):
         assert kinds == {"L", "C"}
     if belief.startswith("resonance"):
-        sweep = np.abs(response(near_one(other), list(np.logspace(-4, 3, 3000))))
+        sweep = np.abs(swept(near_one(other), 1e-4, 1e3, 3000))
         at = int(sweep.argmin() if belief.endswith("most") else sweep.argmax())
         assert 0 < at < len(sweep) - 1
 
@@ -522,7 +522,7 @@ def _still_flat(claimed: Claimed, values: Values, key: str) -> None:
         assert e.value is not None
         return Element(e.kind, e.name, e.value * (1000 if e.name in names else 1))
 
-    sweep = np.abs(response(mapped(claimed.ladder, grown), list(np.logspace(0, 8, 60))))
+    sweep = np.abs(swept(mapped(claimed.ladder, grown), 1, 1e8, 60))
     assert sweep.max() < sweep.min() * (1 + 1e-6)
 
 
@@ -541,6 +541,107 @@ def _output_lies(claimed: Claimed, values: Values, key: str) -> None:
 
 def _resistance_stays(claimed: Claimed, values: Values, key: str) -> None:
     assert str(values["part"]).startswith("R")
+
+
+# ------------------------------------------------------------------- levels
+
+
+def _gains(claimed: Claimed) -> tuple[float, float, float, float]:
+    """(at DC, at the high-frequency end, the largest, the least) gain of a sweep."""
+    middle = _middle(claimed)
+    sweep = np.abs(swept(claimed.ladder, middle / 1e9, middle * 1e9, 9001))
+    return float(sweep[0]), float(sweep[-1]), float(sweep.max()), float(sweep.min())
+
+
+def _middle(claimed: Claimed) -> float:
+    known = facts(claimed.ladder)
+    corners = [abs(x) for x in (*known.poles, *known.zeros) if x] or [1e4]
+    return math.sqrt(min(corners) * max(corners)) / math.tau
+
+
+def _decibels(text: Text) -> float:
+    found = str(text).replace("\N{MINUS SIGN}", "-")
+    return math.inf if "∞" in found else float(found.split()[0])
+
+
+def _line_down(claimed: Claimed, gain: float) -> float:
+    """How far a gain lies below the highest level of the straight lines."""
+    known = facts(claimed.ladder)
+    levels = []
+    for corner in (1e-9, 1e15, *(abs(x) for x in (*known.poles, *known.zeros) if x)):
+        level = abs(float(known.transfer.numerator[0]))
+        for zero in known.zeros:
+            level *= max(corner, abs(zero))
+        for pole in known.poles:
+            level /= max(corner, abs(pole))
+        levels.append(level)
+    return 20 * math.log10(max(levels) / gain)
+
+
+def _ends_do(claimed: Claimed) -> tuple[bool, bool]:
+    """Whether each end passes: within 6 dB of the highest level of the straight lines."""
+    low, high, _, _ = _gains(claimed)
+    gains = zip(End, (low, high), strict=True)
+    return tuple(  # type: ignore[return-value]
+        not falls(claimed.ladder, end) and _line_down(claimed, gain) < 6.1 for end, gain in gains
+    )
+
+
+def _level_of_type(claimed: Claimed, values: Values, key: str) -> None:
+    what, kind = key.split(".")[1], str(claimed.answered)
+    low, high, _, least = _gains(claimed)
+    if what in ("dips", "no-dip"):
+        depth = 20 * math.log10(min(low, high) / least)
+        assert ENDS[kind] == (True, True)
+        assert abs(_line_down(claimed, low)) < 7 and abs(_line_down(claimed, high)) < 7
+        if what == "dips":
+            assert kind != "notch" and abs(depth - _decibels(values["depth"])) < 0.5
+        else:
+            assert kind == "notch" and depth < 20
+        return
+    end, verb = what.split("-")
+    gain, claims = (low, ENDS[kind][0]) if end == "low" else (high, ENDS[kind][1])
+    if verb == "nothing":
+        assert claims and falls(claimed.ladder, End(end)) > 0
+        return
+    down = _line_down(claimed, gain)
+    assert falls(claimed.ladder, End(end)) == 0
+    assert claims is (verb == "blocked")
+    assert down > 19.9 if verb == "blocked" else down < 6.1
+    assert verb == "passed" or abs(down - _decibels(values["down"])) < 0.1
+
+
+def _level_at(claimed: Claimed, values: Values, key: str) -> None:
+    end, verb = key.removeprefix("level.at-").split("-")
+    low, high, _, _ = _gains(claimed)
+    assert (falls(claimed.ladder, End(end)) > 0) is (verb == "nothing")
+    if verb == "down":
+        down = _line_down(claimed, low if end == "low" else high)
+        assert abs(down - _decibels(values["down"])) < 0.1
+
+
+def _steps(claimed: Claimed, values: Values, key: str) -> None:
+    low, high, _, _ = _gains(claimed)
+    assert (high > low) is key.endswith("down")
+    assert str(claimed.answered) in (("lag", "shelf-down") if high > low else ("lead", "shelf-up"))
+
+
+def _step_poles(claimed: Claimed, values: Values, key: str) -> None:
+    one = str(claimed.answered) in ("lag", "lead")
+    assert one is key.endswith("one-pole")
+    assert (order(claimed.ladder) == 1) is not one
+    told_of = values["fact"]
+    assert isinstance(told_of, Phrase)
+    names = told.names_of(told_of, "parts")
+    assert len(names) == order(claimed.ladder)
+    assert set(names) <= set(reactive(claimed.ladder))
+
+
+def _step_between(claimed: Claimed, values: Values, key: str) -> None:
+    low, high, _, least = _gains(claimed)
+    dips = least < 0.99 * min(low, high)
+    assert dips is key.endswith("dips")
+    assert (str(claimed.answered) == "lag-lead") is not dips
 
 
 # ------------------------------------------------------------------- counts
@@ -637,7 +738,7 @@ def _deed(claimed: Claimed, values: Values, key: str) -> None:
 
 def _drops(alone: Ladder) -> bool:
     """A null beside ends that fall themselves: a dip that no resistance could make."""
-    sweep = np.log(np.abs(response(alone, list(np.logspace(-3, 2, 20000)))))
+    sweep = np.log(np.abs(swept(alone, 1e-3, 1e2, 20000)))
     inner = np.diff(np.sign(np.diff(sweep)))
     return bool((inner > 0).any() and np.abs(np.diff(sweep)).max() > 0.2)
 
@@ -757,7 +858,7 @@ def _phase(claimed: Claimed, values: Values, key: str) -> None:
     at = math.degrees(np.angle(response(ladder, [corner])[0]))
     truth = claimed.question.figure
     assert abs((at - truth + 180) % 360 - 180) < 1e-3
-    phases = np.unwrap(np.angle(response(ladder, list(corner * np.logspace(-4, 4, 4001)))))
+    phases = np.unwrap(np.angle(swept(ladder, corner / 1e4, corner * 1e4, 4001)))
     assert (np.diff(phases) < 1e-9).all()
     if key.endswith("not-started"):
         assert claimed.number >= start > truth
@@ -807,8 +908,8 @@ def _scales(claimed: Claimed, formula: Formula, unit: str) -> bool:
 def _names_parts(claimed: Claimed, values: Values, key: str) -> None:
     names = {e.name for e in claimed.ladder.elements()}
     for value in values.values():
-        for name in value if isinstance(value, tuple) else (value,):
-            assert str(name) in names
+        for text in value if isinstance(value, tuple) else (value,):
+            assert set(re.findall(r"[A-Za-z]\w*", str(text))) <= names
 
 
 def _in_letters(claimed: Claimed, values: Values, key: str) -> None:
@@ -1161,6 +1262,19 @@ _CHECKS: Mapping[str, _Check] = {
     "figure.unit-wrong": _unit_wrong,
     "figure.power-fits": _power_of_ten,
     "figure.power-wrong": _power_of_ten,
+    **_both(("low-blocked", "high-blocked", "low-passed", "high-passed", "low-nothing",
+             "high-nothing", "dips", "no-dip"), ("level",), _level_of_type),
+    **_both(("at-low-down", "at-high-down", "at-low-nothing", "at-high-nothing"), ("level",),
+            _level_at),
+    "level.between": _nothing,
+    "level.counts": _nothing,
+    "step.down": _steps,
+    "step.up": _steps,
+    "step.one-pole": _step_poles,
+    "step.more-poles": _step_poles,
+    "step.returns": _step_between,
+    "step.dips": _step_between,
+    "step.compare": _nothing,
     "figure.first": _names_parts,
     "formula": _in_letters,
     "corner-formula.unit": _corner_unit,

@@ -77,7 +77,7 @@ BY_HAND = {
     "a lossy trap and an open coil": "source 468 Ω; shunt R1 = 43 kΩ + C2 = 42 nF + L3 = 940 µH; series L4 = 610 µH",
     "a tank with two losses": "source 1 kΩ; shunt (L = 1 mH + R1 = 10 Ω) || C = 1 nF || R2 = 220 kΩ; load 10 kΩ",
     "a lossy tank among resistors": "source 50 Ω; "
-    + "; ".join(f"series R{i} = 1 kΩ; shunt R{i}a = 10 kΩ" for i in range(1, 6))
+    + "; ".join(f"series R{i} = 100 Ω; shunt R{i}a = 100 kΩ" for i in range(1, 6))
     + "; shunt (L = 1 mH + R = 10 Ω) || C = 1 nF; load 10 kΩ",
     "fed by an arm of its own": "shunt R1 = 1 kΩ; series R2 = 1 kΩ; shunt C 1 nF",
     "a coil fed by an arm of its own": "shunt R1 = 1 kΩ; series L 1 mH; shunt R2 = 2 kΩ",

@@ -52,7 +52,7 @@ whose = click.option(
     metavar="NAME",
     expose_value=False,
     callback=_name_learner,
-    help="Whose record is kept; each learner has one of their own.",
+    help="Whose record to keep; each learner has their own.",
 )
 
 
@@ -78,7 +78,7 @@ rungwise.add_command(sheet)  # its rooms open when one of its commands runs
 
 @rungwise.command()
 @click.option("--plain", is_flag=True, help="Ask in plain lines instead of the full screen.")
-@click.option("--level", type=LEVELS, help="Level of the circuits, 1 to 7; without it 1.")
+@click.option("--level", type=LEVELS, help="Level of the circuits, 1 to 7; the default is 1.")
 @click.option("--family", metavar="NAME", help="One family of circuits; see `rungwise families`.")
 @click.option(
     "--task",
@@ -87,7 +87,9 @@ rungwise.add_command(sheet)  # its rooms open when one of its commands runs
     show_default=True,
     help="Analyse circuits, sketch their plots, find circuits, or all of these mixed.",
 )
-@click.option("--kinds", metavar="KINDS", help="Ask only these, with commas: type,corner,q …")
+@click.option(
+    "--kinds", metavar="KINDS", help="Ask only these, separated by commas: type,corner,q …"
+)
 @click.option("--seed", type=SEEDS, help="The same seed gives the same problems.")
 @click.option("--count", type=click.IntRange(1, 1000), help="Number of problems (with --plain).")
 @click.option("--draw", is_flag=True, help="Draw each circuit as well (with --plain).")
@@ -104,7 +106,7 @@ def drill(
 ) -> None:
     """Climb problems: question by question up a circuit drawn at random.
 
-    In plain lines, `?` asks for a hint, `.` to be shown the answer, and an empty line skips.
+    In plain lines, `?` asks for a hint, `.` shows the answer, and an empty line skips.
     """
     if family is not None:
         check_family(family, level)
@@ -145,8 +147,10 @@ def check_family(name: str, level: int | None) -> None:
 @rungwise.command()
 @click.option("--plain", is_flag=True, help="Ask in plain lines instead of the full screen.")
 @click.option("--seed", type=SEEDS, help="The same seed and answers give the same looks.")
-@click.option("--count", type=click.IntRange(1, 1000), help="Number of looks; without it 24.")
-@click.option("--kinds", metavar="KINDS", help="What to ask, with commas: type,poles,high-slope …")
+@click.option("--count", type=click.IntRange(1, 1000), help="Number of looks; the default is 24.")
+@click.option(
+    "--kinds", metavar="KINDS", help="What to ask, separated by commas: type,poles,high-slope …"
+)
 @click.option("--group", type=click.Choice(GROUPS), help="Circuits of one group.")
 @whose
 def inspect(
@@ -154,7 +158,7 @@ def inspect(
 ) -> None:
     """Name filters by inspection: one circuit, one question, one key.
 
-    In plain lines, `?` asks for a hint, `.` to be shown the answer, and an empty line skips.
+    In plain lines, `?` asks for a hint, `.` shows the answer, and an empty line skips.
     """
     from ...problems.questions.looks import LookKind
     from .inspect import in_lines, on_screen
@@ -208,12 +212,12 @@ def lesson(level: int) -> None:
 @rungwise.command()
 @click.option("--json", "as_json", is_flag=True, help="Print one JSON object for programs.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print a table of all skills for spreadsheets.")
-@click.option("--html", "as_html", is_flag=True, help="Print a page to keep, or to put on paper.")
+@click.option("--html", "as_html", is_flag=True, help="Print a page to keep, or to print on paper.")
 @whose
 def progress(as_json: bool, as_csv: bool, as_html: bool) -> None:
     """Say where you stand: skills, slips, and the days up to the exam.
 
-    The page of --html is one file that asks nothing of any site; write it with
+    The page of --html is one file that loads nothing from elsewhere; write it with
     `rungwise progress --html > progress.html`.
     """
     if as_json + as_csv + as_html > 1:
@@ -236,7 +240,7 @@ def progress(as_json: bool, as_csv: bool, as_html: bool) -> None:
 @click.option(
     "--minutes",
     type=click.IntRange(1, 600),
-    help="Time for all of them; without it as much as their questions need.",
+    help="Time for all of them; by default as much as their questions need.",
 )
 @click.option("--seed", type=SEEDS, help="The same seed and record give the same problems.")
 @click.option("--draw", is_flag=True, help="Draw each circuit as well (with --plain).")
@@ -244,7 +248,7 @@ def progress(as_json: bool, as_csv: bool, as_html: bool) -> None:
 def rehearse(plain: bool, problems: int, minutes: int | None, seed: int | None, draw: bool) -> None:
     """Rehearse the exam: timed, mixed, no hints, nothing marked until you hand in.
 
-    It asks about all groups of circuits. A rehearsal that was left goes on, with
+    It asks about all groups of circuits. An interrupted rehearsal goes on, with
     the time that was left. At its end every question is reviewed.
     """
     if not plain:
@@ -318,14 +322,14 @@ def bench(file: str | None, text: str | None, family: str | None) -> None:
     type=click.IntRange(0, 65535),
     default=8017,
     show_default=True,
-    help="Port of the loopback address; 0 for any that is free.",
+    help="Port of the loopback address; 0 for any free one.",
 )
 @click.option(
     "--visitors",
     type=click.IntRange(1, 200),
     default=16,
     show_default=True,
-    help="Most visitors at once.",
+    help="Maximum number of visitors at once.",
 )
 @click.option(
     "--idle",

@@ -105,7 +105,7 @@ def _asides(path: Path) -> list[Path]:
 
 @click.command()
 def where() -> None:
-    """Say where the record lies, and how much it holds."""
+    """Say where the record is, and how much it holds."""
     name, path = _mine()
     if not path.exists():
         _say("where-none", learner=_whose(name))
@@ -125,10 +125,10 @@ def where() -> None:
 
 @click.command()
 def check() -> None:
-    """Check that nothing is missing, and mend what can be.
+    """Check that nothing is missing, and repair what can be repaired.
 
-    Whatever is worked out from the answers is worked out anew, and what is missing is looked
-    for in the copies of the last days. The exit status is 0 when all is well or was mended, 1
+    Whatever is worked out from the answers is worked out again, and what is missing is looked
+    for in the copies of the last days. The exit status is 0 when all is well or was repaired, 1
     otherwise.
     """
     name, path = _mine()
@@ -168,12 +168,14 @@ def _must_exist(name: str, path: Path) -> None:
 
 @click.command()
 @click.argument("file")
-@click.option("--form", type=click.Choice(["jsonl", "csv", "xapi"]), help="Instead of by its name.")
-@click.option("--force", is_flag=True, help="Write over a file that is there.")
+@click.option(
+    "--form", type=click.Choice(["jsonl", "csv", "xapi"]), help="The format, whatever the name."
+)
+@click.option("--force", is_flag=True, help="Overwrite a file that exists.")
 def export(file: str, form: str | None, force: bool) -> None:
     """Write the record to FILE (or - for standard output) for other programs.
 
-    The ending of the name says how: .jsonl for JSON lines, .csv for a table, .json for
+    The ending of the name sets the format: .jsonl for JSON lines, .csv for a table, .json for
     statements of the Experience API. Each of them holds all of it, and can be imported.
     """
     from ..store import exchange
@@ -243,7 +245,7 @@ class _Harmless:
 
 @click.command("import")
 @click.argument("file")
-@click.option("--skip-bad", is_flag=True, help="Take what can be read of a file with faults.")
+@click.option("--skip-bad", is_flag=True, help="Import what can be read of a file with faults.")
 def take_in(file: str, skip_bad: bool) -> None:
     """Add what FILE holds to the record: an export, or a copy made by `record backup`."""
     name, path = _mine()
@@ -327,7 +329,7 @@ def _of_copy(data: bytes) -> ReadRecord:
 @click.command()
 @click.argument("file")
 def backup(file: str) -> None:
-    """Copy the record to FILE, whole, also while the tutor is open."""
+    """Copy the whole record to FILE, even while the tutor is open."""
     name, path = _mine()
     _must_exist(name, path)
     with _politely():

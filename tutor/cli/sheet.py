@@ -18,4 +18,4 @@ _COMMANDS = {
 
 @click.group(cls=LazyGroup, later=_COMMANDS)
 def sheet() -> None:
-    """Make problem sheets for a class, and mark what comes back."""
+    """Make problem sheets for a class, and mark what is handed in."""

@@ -18,7 +18,7 @@ _HERE = "."
 @click.command()
 @click.argument("sheets", metavar="OUT", type=click.Path())
 @click.option("--to", "target", required=True, type=click.Path(), help="Folder or file to write.")
-@click.option("--qti", is_flag=True, help="A QTI 2.1 package (this is what it does anyway).")
+@click.option("--qti", is_flag=True, help="A QTI 2.1 package (the default).")
 @click.option(
     "--xapi",
     metavar="[MARKS]",
@@ -27,7 +27,7 @@ _HERE = "."
     help="Results as xAPI statements instead, of the folder MARKS (OUT/marks).",
 )
 @click.option("--only", metavar="N", type=click.IntRange(1), multiple=True, help="Sheet number.")
-@click.option("--force", is_flag=True, help="Write over what is there.")
+@click.option("--force", is_flag=True, help="Overwrite what exists.")
 def export(
     sheets: str, target: str, qti: bool, xapi: str | None, only: tuple[int, ...], force: bool
 ) -> None:

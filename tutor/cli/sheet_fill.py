@@ -19,9 +19,9 @@ if TYPE_CHECKING:
     "--out", type=click.Path(), metavar="FILE", help="Hand-in, .json or .csv; beside the SHEET."
 )
 def fill(sheet: str, out: str | None) -> None:
-    """Fill a SHEET (sheet.json) in on the screen; every answer is kept in the hand-in at once.
+    """Fill a SHEET (sheet.json) in on the screen; every answer is saved in the hand-in at once.
 
-    Answers that are in the hand-in already are gone on with.
+    Answers already in the hand-in are kept, and you go on from there.
     """
     from ..classroom.handins.fill_in import opened
     from ..screens.sheet_app import SheetApp

@@ -49,7 +49,7 @@ _OLD = (
 @click.command()
 @click.argument("file", type=PATH, default="plan.toml")
 def start(file: str) -> None:
-    """Write a commented plan to FILE (plan.toml), to be changed to your liking."""
+    """Write a commented plan to FILE (plan.toml), to be changed as you like."""
     from secrets import randbelow
 
     text = resources.files("rungwise.content").joinpath(EXAMPLE).read_text(encoding="utf-8")
@@ -79,10 +79,10 @@ def start(file: str) -> None:
 @out_option("Folder to make them in.")
 @formats_option(FORMATS, ",".join(FORMATS), "What to make")
 @click.option(
-    "--workers", type=click.IntRange(1, 256), help="Processes; without it one a processor."
+    "--workers", type=click.IntRange(1, 256), help="Processes; by default one per processor."
 )
 @CLUSTER
-@click.option("--again", is_flag=True, help="Make anew what was made of another plan or roster.")
+@click.option("--again", is_flag=True, help="Make again what was made from another plan or roster.")
 def make(
     plan: str,
     students: str | None,

@@ -70,7 +70,7 @@ def mark(
 ) -> None:
     """Mark the HANDINS (answers.csv, answers.json) of the sheets that were made in OUT.
 
-    Again with another --tolerance, or with what was unclear decided in settled.csv, it says what
+    Again with another --tolerance, or with what was unclear settled in settled.csv, it says what
     has changed for whom. After an interrupted run the same command marks them all.
     """
     if workers is not None and cluster is not None:

@@ -36,7 +36,7 @@ def formats_option(
     default: str,
     help: str,  # noqa: A002
 ) -> Callable[[Callable[..., None]], Callable[..., None]]:
-    """The option that names formats, with commas between them.
+    """The option that names formats, separated by commas them.
 
     Args:
         known: the formats there are.
@@ -66,7 +66,7 @@ def formats_option(
         shell_complete=complete,
         default=default,
         show_default=True,
-        help=f"{help}, with commas between.",
+        help=f"{help}, separated by commas.",
     )
 
 

@@ -25,7 +25,11 @@ PLAN = "follow-up.toml"
 @click.command()
 @click.argument("marks", type=PATH)
 @out_option("Folder to write to; else MARKS.")
-@click.option("--anonymous", is_flag=True, help="Without names or anybody's answers, to be shown.")
+@click.option(
+    "--anonymous",
+    is_flag=True,
+    help="Without names or anybody's answers, to be shown to the class.",
+)
 @formats_option(tuple(FORMATS), "html,pdf,json", "What to write")
 def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...]) -> None:
     """Report on a class from the folder MARKS that `rungwise sheet mark` wrote.

@@ -306,12 +306,16 @@ class SolvedPage:
     def formulas(self) -> list[str]:
         """Corner, Q, bandwidth and gain in the circuit's own letters."""
         try:
-            found = figures(self.ladder)
+            found = dict(figures(self.ladder))
             cancelled = formulas(self.ladder).cancelled
         except SymbolicTooLargeError:
             return []
         if cancelled:
             return self.para(say("page.cancelled"))
+        if self.facts.type is not self.facts.type_exact:
+            # Those are of the type that exact zeros at the ends would make.
+            for key in ("gain", "bandwidth_hz"):
+                found.pop(key, None)
         blocks = []
         for key in ("corner_hz", "q", "bandwidth_hz", "gain", "gain_low", "gain_high"):
             if key not in found or (key != "gain" and "gain" in found and key.startswith("gain")):

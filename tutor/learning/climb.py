@@ -7,7 +7,7 @@ what is typed and not yet submitted belongs to the screen alone.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -200,15 +200,36 @@ class Climb:
         Args:
             index: which rung, from 0.
         """
-        from ...problems.hints.why_wrong import explanations, next_one
-
         for at, state in enumerate(self.rungs[: index + 1]):
             for mark in state.marks[len(state.told) :]:
-                known = self.known_before(at)
-                found = explanations(self.problem, state.question, mark, known)
                 told = [e for s in self.rungs[: at + 1] for e in s.told if e is not None]
-                state.told.append(next_one(found, told))
+                state.told.append(self._explained(state, mark, self.known_before(at), told))
         return tuple(self.rungs[index].told)
+
+    def explained_alone(self, index: int) -> Explanation | None:
+        """What is to be said of the last mark of a rung as if it were the only wrong one.
+
+        What was shown is not taken for known: of a rehearsal nothing is, until all is over.
+
+        Args:
+            index: which rung, from 0.
+        """
+        state = self.rungs[index]
+        if state.last is None:
+            return None
+        known = [each for each in self.known_before(index) if each.said]
+        return self._explained(state, state.last, known, ())
+
+    def _explained(
+        self,
+        state: RungState,
+        mark: Mark,
+        known: Iterable[Earlier],
+        told: Collection[Explanation],
+    ) -> Explanation | None:
+        from ...problems.hints.why_wrong import explanations, next_one
+
+        return next_one(explanations(self.problem, state.question, mark, known), told)
 
     def known_before(self, index: int) -> tuple[Earlier, ...]:
         """The right answers known before a rung: those given, and those shown.

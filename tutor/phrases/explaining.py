@@ -32,5 +32,10 @@ def of_mark(mark: Mark, explanation: Explanation | None) -> list[str]:
     return [Words.load().slip(hit) for hit in mark.slips]
 
 
+def without_slips(found: Iterable[Explanation]) -> list[str]:
+    """What the explanations ``found`` say beside the sentences of slips."""
+    return [said for each in found for said in (*_said(each.against), *_said(each.says))]
+
+
 def _said(texts: Iterable[Phrase]) -> list[str]:
     return [sentence_case(render(text, _FILE)) for text in texts]

@@ -8,8 +8,9 @@ from datetime import timedelta
 from ...problems.questions.model import Form
 from ..language.texts import Words, speaker
 from ..learning.climb import Climb
-from ..learning.rehearsal_result import RehearsalItem
+from ..learning.rehearsal_result import RehearsalItem, RehearsalResult
 from . import answer_text as saying
+from . import explaining
 
 say = speaker("rehearsal")
 
@@ -28,15 +29,19 @@ def given(item: RehearsalItem) -> str:
     return saying.understood(item.state.question, mark) if mark is not None else ""
 
 
-def slips(item: RehearsalItem) -> list[str]:
-    """What is to be said of a wrong answer: the slips that lead to it, and a sketch's pieces."""
+def explained(result: RehearsalResult, item: RehearsalItem) -> list[str]:
+    """What is to be said of a wrong answer: the slips that lead to it, else a fact; and pieces.
+
+    Args:
+        result: what the rehearsal came to.
+        item: the question.
+    """
     mark = item.state.last
     if mark is None or item.right:
         return []
-    words = Words.load()
-    told = [words.slip(hit) for hit in mark.slips]
+    told = explaining.of_mark(mark, result.climbs[item.number].explained_alone(item.at))
     if item.state.question.form is Form.SKETCH:
-        told += reversed(words.parts(mark.rung, mark.parts))
+        told += reversed(Words.load().parts(mark.rung, mark.parts))
     return told
 
 

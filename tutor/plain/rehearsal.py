@@ -14,14 +14,13 @@ from ..language.dates import lasting, local_now
 from ..language.errors import worded
 from ..phrases import answer_text as saying
 from ..phrases.exam_looks import mistakes
-from ..phrases.rehearsal import family, given, left, say, slips
+from ..phrases.rehearsal import explained, family, given, left, say
 from ..phrases.skills import skill_parts
 from .drill import PlainDrill
 from .inspect import PlainInspection
 from .lines import HAND_IN, EndOfInput
 
 if TYPE_CHECKING:
-    from ...problems.questions.model import Problem
     from ..coach.rehearsal_run import RehearsalRun
     from ..learning.exam_round import ExamRound
     from ..learning.rehearsal_result import RehearsalItem, RehearsalResult
@@ -160,10 +159,10 @@ class PlainRehearsal:
             out.say(say("plain.review", number=number + 1, family=family(climb), **values))
             out.show(climb.problem, Face.CIRCUIT)
             for item in items:
-                self._item(climb.problem, item)
+                self._item(result, item)
             out.solve(climb.problem)
 
-    def _item(self, problem: Problem, item: RehearsalItem) -> None:
+    def _item(self, result: RehearsalResult, item: RehearsalItem) -> None:
         out, question = self._lines, item.state.question
         out.gap()
         out.say(say("plain.item", number=item.at + 1, title=out.words.title(question.rung)))
@@ -175,8 +174,8 @@ class PlainRehearsal:
             out.say(say("plain.right" if item.right else "plain.wrong", given=mine))
         if not item.right:
             out.say(say("plain.answer", answer=saying.right_words(question)))
-            out.reason(problem, question)
-            for sentence in slips(item):
+            out.reason(result.climbs[item.number].problem, question)
+            for sentence in explained(result, item):
                 out.say(sentence, "  ", "  ")
 
 

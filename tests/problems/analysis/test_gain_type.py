@@ -359,3 +359,18 @@ def test_an_arm_without_a_say_changes_nothing_at_the_output() -> None:
     places = np.logspace(2, 8, 13)
     assert response(with_it, places) == pytest.approx(response(without, places))
     assert facts(with_it).fed is facts(without).fed
+
+
+@settings(max_examples=200, deadline=None)
+@given(ladders(max_stages=5))
+def test_any_circuit_has_a_name_and_a_margin(ladder: Ladder) -> None:
+    """Values from 10⁻²⁹ to 10²⁹ over- or underflow nowhere."""
+    known = facts(ladder)
+    assert known.called and known.margin_db >= 0
+    assert (known.shape is None) is (known.type is not FilterType.OTHER)
+    for figure in (known.depth_db, known.floor_db):
+        assert figure is None or figure > 0
+    if known.type_exact is FilterType.BAND_PASS:
+        assert known.type is FilterType.BAND_PASS, "exact zeros at both ends leave no doubt"
+    nearest = known.nearest
+    assert nearest is None or nearest.distance_db == known.margin_db

@@ -133,7 +133,7 @@ def test_a_circuit_with_a_mode_that_is_never_seen_says_what_is_true() -> None:
         assert [h.reason for h in facts(ladder).hidden] == [Reason.UNSEEN]
         shown = " ".join(page(ladder).split())
         assert "3, of which 3 independent; 2 of them make a pole" in shown
-        assert "One mode sits at s = 0" in shown
+        assert "One mode lies at s = 0" in shown
         assert "loop of capacitors" not in shown
         told = facts_json(ladder)
         assert (told["independent_reactive_elements"], told["order"]) == (3, 2)

@@ -101,6 +101,11 @@ NOTCH = "0 to 100 Hz, −20 to 1 kHz, +20 to 10 kHz, 0; level 0 dB"
         # A break too many, half of it right; one too few.
         (GAIN, PEAK, "+20 to 1 kHz, −20 to 50 kHz, −40; level −10 dB", Fraction(4, 6)),
         (GAIN, BAND, "+20 to 100 Hz, −20; level −6 dB", NOTHING),
+        # A leak far below the pass band left out: the break of the high-pass is there.
+        (GAIN, "0 to 1 Hz, +20 to 1 kHz, 0; level −60 dB", "+20 to 1 kHz, 0; level 0 dB",
+         Fraction(3, 6)),
+        (GAIN, "0 to 300 Hz, +20 to 1 kHz, 0; level −10 dB", "+20 to 1 kHz, 0; level 0 dB",
+         NOTHING),
         # Another filter, or nothing but what can be copied.
         (GAIN, LOW2, "0; level −6 dB", NOTHING),
         (GAIN, LOW2, "0 to 1 kHz, +40; level −6 dB", NOTHING),

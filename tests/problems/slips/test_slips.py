@@ -9,7 +9,7 @@ from __future__ import annotations
 import cmath
 import random
 from functools import cache
-from math import pi, sqrt
+from math import log10, pi, sqrt
 
 import pytest
 from rungwise.problems.analysis.nodal import Network
@@ -17,6 +17,7 @@ from rungwise.problems.analysis.response import facts
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.formulas.tree import Formula
+from rungwise.problems.generate.sketch import typed as sketched
 from rungwise.problems.grading.grade import grade
 from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.analyse import questions_for
@@ -67,6 +68,7 @@ SHUNT_FED = "source Rs 600 Ω; shunt C1 100 nF; series L1 10 mH; load RL 2 kΩ"
 TRAP = "source Rs 600 Ω; shunt L1 10 mH + C1 100 nF; load RL 2 kΩ"
 CHAIN = "series R1 1 kΩ; shunt C1 100 nF; series R2 2.2 kΩ; shunt C2 33 nF"
 BUFFERED = "series R1 1 kΩ; shunt C1 100 nF; buffer; series R2 2.2 kΩ; shunt C2 33 nF"
+EQUAL = "series R1 1 kΩ; shunt C1 100 nF; buffer; series R2 1 kΩ; shunt C2 100 nF"
 TWO_C = "series R1 1 kΩ; shunt C1 100 nF || C2 33 nF"
 
 Q_220 = sqrt(L / C) / 220.0
@@ -116,6 +118,28 @@ BAND_SERIES = (RS + RL) / (2 * pi * L)
         (ACROSS_R, Rung.CORNER, "arithmetic-centre", [F0 * sqrt(1 + 1 / (4 * Q_220**2))]),
         (ACROSS_R, Rung.CORNER, "edge-as-corner",
          [F0 * (sqrt(1 + 1 / (4 * Q_220**2)) + k / (2 * Q_220)) for k in (-1, 1)]),
+        # Half the voltage of one pole, 1/√(1 + x²) = ½, is at x = √3.
+        (RC_LOW, Rung.CORNER, "half-voltage-edge", [sqrt(3) / (2 * pi * R * C)]),
+        (RC_HIGH, Rung.CORNER, "half-voltage-edge",
+         [1 / (sqrt(3) * 2 * pi * (RS + R * RL / (R + RL)) * C)]),
+        (ACROSS_R, Rung.BANDWIDTH, "half-voltage-edge", [sqrt(3) * 220 / (2 * pi * L)]),
+        (ACROSS_R, Rung.UPPER_EDGE, "half-voltage-edge",
+         [F0 * (sqrt(1 + 3 / (4 * Q_220**2)) + sqrt(3) / (2 * Q_220))]),
+        (ACROSS_R, Rung.LOWER_EDGE, "half-voltage-edge",
+         [F0 * (sqrt(1 + 3 / (4 * Q_220**2)) - sqrt(3) / (2 * Q_220))]),
+        (ACROSS_R, Rung.BANDWIDTH, "centre-for-bandwidth", [F0]),
+        (ACROSS_R, Rung.BANDWIDTH, "edge-for-bandwidth",
+         [F0 * (sqrt(1 + 1 / (4 * Q_220**2)) + k / (2 * Q_220)) for k in (-1, 1)]),
+        (ACROSS_R, Rung.UPPER_EDGE, "edge-by-q", [F0 * Q_220, F0 / Q_220]),
+        (DAMPED, Rung.UPPER_EDGE, "edge-by-q", [F0 * Q_220, F0 / Q_220]),
+        (ACROSS_R, Rung.LOWER_EDGE, "centre-for-edge", [F0]),
+        (DAMPED, Rung.CORNER, "decay-for-corner", [220 / (4 * pi * L)]),
+        (BUFFERED, Rung.CORNER, "one-real-pole",
+         [1 / (2 * pi * R * C), 1 / (2 * pi * R2 * C2)]),
+        (DAMPED, Rung.Q, "q-in-decibels", [20 * log10(Q_220)]),
+        (FED_SERIES, Rung.Q, "gain-for-q", [RL / (RS + RL)]),
+        (DAMPED, Rung.GAIN, "q-for-gain", [Q_220]),
+        (FED_SERIES, Rung.GAIN, "gain-at-corner", [sqrt(0.5), sqrt(0.5) * RL / (RS + RL)]),
         (DAMPED, Rung.Q, "q-inverted", [220 * sqrt(C / L)]),
         (DAMPED, Rung.Q, "l-c-swapped", [sqrt(C / L) / 220]),
         (DAMPED, Rung.Q, "root-forgotten", [L / C / 220, Q_220**2]),
@@ -196,6 +220,8 @@ COUNTED = [
     ("series R1 1 kΩ; shunt C1 10 nF; series L1 1 mH", Rung.POLES, {"dangling-counted": {2}}),
     ("source Rs 50 Ω; shunt C1 1 nF; series C2 1 nF; shunt C3 1 nF; load RL 50 Ω", Rung.POLES,
      {"loop-counted": {3}, "resistors-counted": {4}}),
+    (DAMPED, Rung.POLES, {"pair-counted-once": {1}}),
+    (CHAIN, Rung.POLES, {"pair-counted-once": set()}),
     (DAMPED, Rung.ZEROS, {"zeros-at-infinity": {2}}),
     (ACROSS_R, Rung.ZEROS, {"zeros-at-infinity": {2}, "origin-zeros-missed": {0}}),
     (ACROSS_R, Rung.ORIGIN_ZEROS, {"zeros-at-infinity": {2}, "origin-zeros-missed": {0}}),
@@ -243,10 +269,41 @@ def test_counts_and_shapes(circuit: str, rung: Rung, expected: dict[str, set[int
         (CHAIN, Rung.POLE_NATURE, "two-poles-always-complex", "complex"),
         ("series R1 2.2 kΩ; series L1 10 mH; shunt C1 100 nF", Rung.POLE_NATURE, "more-r-more-q",
          "complex"),
+        (DAMPED, Rung.POLE_NATURE, "pair-taken-for-double", "double"),
+        (DAMPED, Rung.POLE_NATURE, "pair-placed-real", "real"),
+        (EQUAL, Rung.POLE_NATURE, "two-poles-always-complex", "complex"),
+        (EQUAL, Rung.POLE_NATURE, "double-taken-for-two", "real"),
+        (BUFFERED, Rung.POLE_NATURE, "critical-at-any-overlap", "double"),
+        (TRAP, Rung.TYPE, "null-overlooked", "flat"),
+        (RC_LOW, Rung.TYPE, "notch-for-one-end", "notch"),
+        (RC_HIGH, Rung.TYPE, "notch-for-one-end", "notch"),
     ],
 )  # fmt: skip
 def test_choices(circuit: str, rung: Rung, slip: str, answer: str) -> None:
     assert [p.value for p in predicted(circuit, rung)[slip]] == [answer]
+
+
+@pytest.mark.parametrize("circuit", [ACROSS_R, TANK, TRAP])
+def test_one_end_tested(circuit: str) -> None:
+    found = predicted(circuit, Rung.TYPE)["one-end-tested"]
+    assert {p.value for p in found} == {"low-pass", "high-pass"}
+    assert {p.says for p in found} == {"sentence" if circuit == TRAP else "blocked"}
+
+
+@pytest.mark.parametrize(
+    ("drawn", "says"),
+    [
+        ("poles: 2 in the right half-plane; zeros: 1 at the origin", "sentence"),
+        ("poles: 1 real, 1 in the right half-plane; zeros: 1 at the origin", "sentence"),
+        ("poles: 1 complex pair; zeros: 1 in the right half-plane", "zeros"),
+    ],
+)
+def test_roots_in_the_right_half_plane_are_explained(drawn: str, says: str) -> None:
+    problem = sketched(read_circuit(ACROSS_R))
+    (question,) = (q for q in problem.questions if q.rung is Rung.MAP_SKETCH)
+    mark = grade(problem, question, drawn)
+    assert mark.verdict is Verdict.WRONG
+    assert [(hit.slip, hit.says) for hit in mark.slips] == [("right-half-plane", says)]
 
 
 def test_a_chain_of_sections() -> None:

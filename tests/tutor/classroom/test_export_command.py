@@ -48,7 +48,7 @@ def test_a_package_as_a_file_and_as_a_folder(made: Path, tmp_path: Path) -> None
     told = run(made, "--to", tmp_path / "q.zip")
     assert told.exit_code == 0, told.output
     assert "3 sheets" in told.output
-    assert "holds the key" in told.output
+    assert "contains the key" in told.output
     assert run(made, "--to", tmp_path / "deep" / "er", "--qti").exit_code == 0
     with zipfile.ZipFile(tmp_path / "q.zip") as found:
         assert below(tmp_path / "deep" / "er") == {n: found.read(n) for n in found.namelist()}

@@ -168,7 +168,7 @@ def test_a_decision_is_about_the_answer_that_was_there(room: Class) -> None:
 
 
 @pytest.mark.parametrize(
-    "typed", ["9" * 3000, "a\u200bb  c\u2028d", ' "quoted", ', "=1+1; =2", "Ω\ufeff", "ﷺ" * 400]
+    "typed", ["9" * 3000, "a\u200bb  c\u2028d", ' "quoted", ', "=1+1; =3", "Ω\ufeff", "ﷺ" * 400]
 )
 def test_any_answer_can_be_decided_about_by_its_tag(room: Class, typed: str) -> None:
     (room.back / "a.json").write_bytes(as_json(1, ALL_RIGHT | {FIGURE: typed}))

@@ -128,7 +128,7 @@ def test_sections_have_what_the_plan_has() -> None:
         (changed(format="rungwise.plan/9"), "format", "rungwise.plan/2"),
         (changed(title=" "), "title", "write something"),
         (changed(title="a\x1b[2J"), "title", "control character"),
-        (changed(title="x" * 201), "title", "200 are the most"),
+        (changed(title="x" * 201), "title", "at most 200"),
         (changed(seed="7"), "seed", "whole number"),
         (changed(seed=2**63), "seed", "whole number"),
         (changed(seed=True), "seed", "whole number"),
@@ -169,11 +169,11 @@ def test_sections_have_what_the_plan_has() -> None:
         (section(problems="3"), "sections[0].problems", '(found "3")'),
         (section(ask=["typ"]), "sections[0].ask", "did you mean type?"),
         (section(ask=["type-reason"]), "sections[0].ask", 'ask "type" as well'),
-        (section(ask=["gain-sketch"]), "sections[0].ask", "can't ask this"),
+        (section(ask=["gain-sketch"]), "sections[0].ask", "cannot ask this"),
         (
             section(task="reverse", ask=["which-circuit", "missing-arm"]),
             "sections[0].ask",
-            "one way only",
+            "only one of these",
         ),
         (section(task="sketching"), "sections[0].task", "did you mean sketch?"),
         (section(circuits=[{"circuit": "series Q"}]), "sections[0].circuits[0].circuit", "R1"),
@@ -182,7 +182,7 @@ def test_sections_have_what_the_plan_has() -> None:
         (
             section(task="reverse", circuits=[{"circuit": "series R 1 kΩ; shunt C 1 nF"}]),
             "sections[0].circuits",
-            "led back",
+            "asked for by its response",
         ),
     ],
 )  # fmt: skip

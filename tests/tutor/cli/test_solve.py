@@ -264,7 +264,7 @@ def test_the_page_says_everything() -> None:
         "2, of which 2 independent",
         "reached at DC",
     ):
-        assert words in shown, f"{words!r} is not in\n{shown}"
+        assert words in " ".join(shown.split()) or words in shown, f"{words!r} is not in\n{shown}"
 
 
 def test_a_page_without_values_speaks_in_letters() -> None:
@@ -410,7 +410,7 @@ def test_the_crystal_set_as_an_object() -> None:
 def test_a_borderline_circuit_is_called_so() -> None:
     shown = " ".join(page(read_circuit("series R1 = 10 kΩ; shunt R2 = 1 kΩ + C1 = 100 nF")).split())
     assert "Low-pass filter" in shown
-    assert "This is a borderline case: the high-frequency end lies 20.8 dB below" in shown
+    assert "This is a borderline case: the high-frequency end is 20.8 dB below" in shown
     told = solved("series R1 = 10 kΩ; shunt R2 = 1 kΩ + C1 = 100 nF")
     assert told["borderline"] and told["margin_db"] == pytest.approx(0.828, abs=1e-3)
 

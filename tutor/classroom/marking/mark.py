@@ -28,14 +28,24 @@ from hashlib import sha256
 from ....problems.analysis.response import Facts, facts
 from ....problems.grading.grade import grade, right_text
 from ....problems.grading.said import is_blank
+from ....problems.hints.why_wrong import explanations
 from ....problems.quantities.separators import decimal_sign
-from ....problems.questions.model import Form, Mark, Problem, Question, Verdict, sketch_of
+from ....problems.questions.model import (
+    Earlier,
+    Form,
+    Mark,
+    Problem,
+    Question,
+    Verdict,
+    sketch_of,
+)
 from ....problems.sheets.model import Key, KeyItem
 from ....problems.sketches.compare import compare
 from ....problems.sketches.credit import EVEN, SketchWeights, share
 from ...language.errors import worded
 from ...language.texts import Words
 from ...phrases.answer_text import understood
+from ...phrases.explaining import without_slips
 from ..handins.cells import one_line
 from ..handins.files import Answers
 from .marks import ProblemMark, QuestionMark, QuestionOutcome, SettledAnswer, Slipped
@@ -200,6 +210,8 @@ class _Grading:
     def __init__(self, problem: Problem, weights: SketchWeights, decimal: str) -> None:
         self._problem, self._weights, self._decimal = problem, weights, decimal
         self._facts: Facts | None = None
+        self._right: list[Earlier] = []
+        """What was answered right so far."""
 
     def right(self, question: Question) -> str:
         """The right answer as it is shown to the teacher; a choice by its letter too."""
@@ -217,6 +229,7 @@ class _Grading:
         try:
             setting = Words.load().setting(question, self._decimal)
             found = grade(self._problem, question, text, self._facts, setting)
+            told = self._told(question, found)
         except Exception as error:  # one answer must not keep the others from being marked
             return replace(
                 mark,
@@ -236,9 +249,28 @@ class _Grading:
             understood=one_line(understood(question, found)),
             slips=tuple(Slipped(hit.slip, one_line(words.slip(hit))) for hit in found.slips),
             trouble=one_line(worded(found.trouble)),
-            told=tuple(map(one_line, words.parts(question.rung, found.parts))),
+            told=tuple(map(one_line, told)),
             pieces=pieces,
         )
+
+    def _told(self, question: Question, mark: Mark) -> list[str]:
+        """What is said of an answer beside the slips that explain it: pieces, or a fact."""
+        pieces = Words.load().parts(question.rung, mark.parts)
+        if mark.passed:
+            self._right.append(Earlier(question.rung, question.truth))
+            return pieces
+        found = explanations(self._problem, question, mark, self._right)
+        return [*pieces, *(s for s in without_slips(found[:1]) if not self._tells(s))]
+
+    def _tells(self, sentence: str) -> bool:
+        """Whether a sentence holds the right answer to a question for a figure."""
+        answers = (right_text(q) for q in self._problem.questions if q.form in _FIGURES)
+        return any(len(answer) > _FEW and answer in sentence for answer in answers)
+
+
+_FIGURES = (Form.QUANTITY, Form.RATIO, Form.GAIN)
+_FEW = 3
+"""Characters of a figure that may well be part of a rule."""
 
 
 def _share(

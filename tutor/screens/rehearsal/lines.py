@@ -11,7 +11,7 @@ from ...language.texts import Words
 from ...learning.rehearsal_result import RehearsalItem, RehearsalResult
 from ...phrases import answer_text as saying
 from ...phrases.redrawn import hinted_lines
-from ...phrases.rehearsal import family, given, say, slips
+from ...phrases.rehearsal import explained, family, given, say
 from ...phrases.skills import skill_parts
 from ..common import answer_notes as drill_notes
 
@@ -108,9 +108,11 @@ def detail(
     lines += _told(say("review.given"), mine, width, sign, ink)
     if not item.right:
         lines += _told(say("review.answer"), saying.right_words(question), width, "○", "$ink-brass")
-    said = slips(item)
+    said = explained(result, item)
     if said:
-        key = "sketch" if question.form is Form.SKETCH else "slips" if len(said) > 1 else "slip"
+        mark = item.state.last
+        several = mark is not None and len(mark.slips) > 1
+        key = "sketch" if question.form is Form.SKETCH else "slips" if several else "slip"
         lines += [StyledLine(), StyledLine.of((say(f"review.{key}"), "bold $ink-copper"))]
         for sentence in said:
             lines += blocks.prose(sentence, width)
