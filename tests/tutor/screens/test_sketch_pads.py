@@ -176,7 +176,7 @@ async def test_an_empty_sheet_is_submitted_only_when_asked_twice() -> None:
     async with room(GainPad()) as (pilot, pad):
         assert pad.draft == ""
         await pilot.press("enter")
-        assert not submitted(pilot) and "Enter once more" in words(pad)
+        assert not submitted(pilot) and "press Enter again" in words(pad)
         await pilot.press("enter")
         assert submitted(pilot) == ["0; level 0 dB"]
 
