@@ -11,6 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
+from fractions import Fraction
 from functools import lru_cache, partial
 
 from ..analysis.gain_type import CLEAR_DB
@@ -132,10 +133,15 @@ def _wanted(section: PlanSection, made: tuple[Question, ...]) -> tuple[Question,
     if not set(section.ask) <= set(found):
         return ()
     return tuple(
-        replace(q, tolerance=section.tolerance) if q.tolerance else q
+        replace(q, tolerance=_tolerance(section, q)) if q.tolerance else q
         for q in made
         if not section.ask or q.rung in section.ask
     )
+
+
+def _tolerance(section: PlanSection, question: Question) -> Fraction:
+    """The plan's, but a level in decibels is right within a quarter of one in any case."""
+    return max(section.tolerance, question.tolerance if question.unit == "dB" else Fraction(0))
 
 
 def _ways_back(
