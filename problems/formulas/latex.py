@@ -16,17 +16,22 @@ _SIGNS = {
     "theta": "θ", "Delta": "Δ", "approx": "≈", "simeq": "≈", "sim": "≈", "cong": "≈", "pm": "±",
     "to": "→", "rightarrow": "→", "Rightarrow": "→", "implies": "→", "degree": "°", "circ": "°",
     "ohm": "Ω", "micro": "µ", "angle": "∠", "arg": "arg", "log": "log", "lg": "log", "ln": "ln",
-    "lvert": "|", "rvert": "|", "%": "%", "{": "(", "}": ")",
+    "lvert": "|", "rvert": "|", "%": "%", "{": "(", "}": ")", "kilo": "k", "mega": "M",
+    "giga": "G", "milli": "m", "nano": "n", "pico": "p", "hertz": "Hz", "farad": "F", "henry": "H",
+    "second": "s", "radian": "rad", "per": "/", "decibel": "dB", "percent": "%",
 }  # fmt: skip
 _SPACES = frozenset((",", ";", ":", "!", " ", "quad", "qquad", "\\", "displaystyle", "limits"))
-_NOTHING = frozenset(("left", "right", "big", "Big", "bigl", "bigr", "Bigl", "Bigr", "middle"))
+_QUANTITIES = frozenset(("SI", "qty"))  # a number, then its unit, each in braces
+_NOTHING = frozenset(
+    ("(", ")", "[", "]", "left", "right", "big", "Big", "bigl", "bigr", "Bigl", "Bigr", "middle")
+)
 _TEXTS = frozenset(("text", "mathrm", "mathit", "mathsf", "operatorname", "textrm", "rm", "mbox"))
 _FRACTIONS = frozenset(("frac", "dfrac", "tfrac", "cfrac"))
 
 _PIECE = re.compile(r"\\(?:[A-Za-z]++|.)|\{,\}|\{\.\}|[_^{}$]|.", re.DOTALL)
 
 # What the end of a group writes; the second group of a fraction is waited for.
-_OVER, _UNDER, _ONE, _BARE = ")/(", "))", ")", "\0"
+_OVER, _UNDER, _ONE, _BARE, _UNIT = ")/(", "))", ")", "\0", "\1"
 _RAISED = re.compile(r"\^\( *([+\-−]?[0-9]{1,4}) *\)")
 
 
@@ -93,9 +98,9 @@ class _Writer:
             self.out.append("}")  # the reader will not know it
             return
         end = self.groups.pop()
-        self.out.append(end if end != _BARE else "")
-        if end == _OVER:
-            self.wanted = _UNDER
+        self.out.append({_BARE: "", _UNIT: " "}.get(end, end))
+        if end in (_OVER, _UNIT):
+            self.wanted = _UNDER if end == _OVER else _BARE
 
     def raise_or_lower(self, sign: str) -> None:
         if sign == "^":
@@ -111,6 +116,8 @@ class _Writer:
         elif name == "sqrt":
             self.out.append("√(")
             self.wanted = _ONE
+        elif name in _QUANTITIES:
+            self.wanted = _UNIT
         elif name in _TEXTS:
             self.wanted = _BARE
         elif name in _SPACES:

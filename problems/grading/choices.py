@@ -90,6 +90,7 @@ _ORDER = re.compile(
 )
 _COUNTS = {"one": 1, "single": 1, "two": 2, "three": 3, "four": 4, "1": 1, "2": 2, "3": 3, "4": 4}
 _PARTS = re.compile(r"\b(?:rc|cr|rl|lr|lc|cl|rlc|lcr)\b")
+_CALLED = re.compile(r"\bwith (?:an? |one )?(trap)s?\b|\b(finite)[ -]depth\b")
 _LEAST_BEGINNING = 4
 
 
@@ -243,15 +244,19 @@ class _Choices:
             return None
         fillers = _FILLERS | _AT_END.get(self.case.rung, frozenset())
         kept = [word for word in words if word and word not in fillers]
-        several = len(self._named_apart(kept)) > 1
-        return None if several else self.by_name("".join(kept))
-
-    def _named_apart(self, kept: list[str]) -> set[str]:
-        """What single words, and pairs of them, name: two of them are no choice."""
         pairs = ["".join(pair) for pair in pairwise(kept)]
+        apart = self._named(kept)
+        if len(apart | self._named(pairs)) > 1:  # two of them are no choice
+            return None
+        if apart and all(self._named([word]) for word in kept):  # "LP (low-pass)"
+            return apart.pop()
+        return self.by_name("".join(kept))
+
+    def _named(self, words: list[str]) -> set[str]:
+        """What some words name, each by itself."""
         return {
             id_
-            for word in map(squashed, (*kept, *pairs))
+            for word in map(squashed, words)
             for id_ in self.ids
             if word == squashed(id_) or word in _WORDS.get(id_, ())
         }
@@ -263,8 +268,9 @@ class _Choices:
             nth = _ORDINALS.get(match["nth"] or "") or _COUNTS[match["n"] or match["count"]]
             added.append(("order", nth))
         added += [("parts", match[0].upper()) for match in _PARTS.finditer(folded)]
+        added += [("called", match[1] or match[2]) for match in _CALLED.finditer(folded)]
         self.said = tuple(added)
-        return _PARTS.sub(" ", _ORDER.sub(" ", folded))
+        return _CALLED.sub(" ", _PARTS.sub(" ", _ORDER.sub(" ", folded)))
 
 
 def _tight(text: str) -> str:

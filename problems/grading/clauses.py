@@ -20,7 +20,7 @@ _JOINT = re.compile(
     r"|(?P<then>→|⇒|⟹|⟶|=>|->|;|\n|,(?=\s)"
     r"|(?<=[\s,)])(?:so|thus|hence|therefore|giving|gives|using|via|i\.?e\.?|that is|or|and|with"
     r"|where|for)(?=[\s,]))"
-    r"|(?P<equal>[=≈≅≃≡∼]|:(?=\s)|(?<=[\s)])(?:(?:is|equals|are)(?=\s)|of(?=\s[\d.+−-])))",
+    r"|(?P<equal>[=≈≅≃≡∼≙]|:(?=\s)|(?<=[\s)])(?:(?:is|equals|are)(?=\s)|(?:of|at)(?=\s[\d.+−-])))",
     re.IGNORECASE,
 )
 

@@ -46,8 +46,9 @@ _LAG = frozenset(("lag", "lags", "lagging", "lagged", "behind", "delayed", "late
 _LEAD = frozenset(("lead", "leads", "leading", "ahead", "advanced", "early"))
 _LOSS = frozenset(
     ("loss", "attenuation", "attenuated", "attenuates", "down", "below", "lower", "reduction",
-     "damped", "loses")
+     "damped", "loses", "deep", "insertion")
 )  # fmt: skip
+_LOSS_SAID = _LOSS | {"a", "an", "of"}
 _FILLERS = frozenset(
     ("at", "by", "with", "a", "an", "slope", "of", "the", "gain", "magnitude", "it", "goes", "rate",
      "off", "response", "output", "amplitude", "is", "curve", "line", "asymptote", "asymptotically",
@@ -73,6 +74,7 @@ _NUMBERS = {
     "forty": "40", "twenty": "20", "twelve": "12", "eighteen": "18", "six": "6",
 }  # fmt: skip
 _NUMBER = re.compile(r"\b(?:" + "|".join(_NUMBERS) + r")\b")
+_UNITY = re.compile(r"\bunity(?: gain)?\b", re.IGNORECASE)
 _GAINS = {"unity": "1", "one": "1", "unitygain": "1", "half": "0.5", "onehalf": "0.5",
           "ahalf": "0.5", "gainofone": "1", "gainofunity": "1"}  # fmt: skip
 _SIGN_WORDS = {"minus": "-", "negative": "-", "plus": "+", "positive": "+"}
@@ -104,7 +106,10 @@ def read_directed(case: ReadingCase, text: str, work: Work) -> Reading:
     """
     form, word = case.question.form, squashed(bare(text))
     if form is Form.GAIN:
-        text = _GAINS.get(word, text)
+        text = _GAINS.get(word, _UNITY.sub("1", text))
+    elif form is Form.QUANTITY:  # a loss or a depth, of which the sign says nothing
+        kept = [w for w in text.split() if w.strip(",;:.()!").casefold() not in _LOSS_SAID]
+        return read_figure(case, " ".join(kept) or text, work)
     elif form is Form.SLOPE and word in _FLAT:
         return Reading(0.0, "0 dB/decade", "dB/decade")
     elif form is Form.ANGLE and (word in _IN_PHASE or word in _FLAT):

@@ -87,6 +87,8 @@ def _so(case: Case, what: str, value: str | int) -> bool:
     match what:
         case "order":
             return known.transfer.order == value
+        case "called":  # "with a trap", "of finite depth"
+            return known.called.endswith(f"-{value}")
         case "parts":
             return set(str(value)) <= {e.kind.value for e in case.ladder.elements()}
         case _:
@@ -116,11 +118,7 @@ def steps_hold(case: Case, reading: Reading) -> bool:
     Raises:
         TooMuchWorkError: a formula asks for more work than is left.
     """
-    for step in reading.steps:
-        assert step.formula is not None
-        if step.lettered and settled(case, step.formula, step.unit, step.work) is False:
-            return False
-    return True
+    return not any(step.lettered and judge(case, step) is Verdict.WRONG for step in reading.steps)
 
 
 def _agrees(case: Case, found: Answer) -> bool:

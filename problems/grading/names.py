@@ -28,6 +28,9 @@ class Named(Enum):
     BAND = "B"
     BAND_ANGULAR = "Bω"
     QUALITY = "Q"
+    LOADED = "QL"
+    UNLOADED = "Q0"
+    LOSS = "loss"
     GAIN = "H"
     SLOPE = "slope"
     PHASE = "φ"
@@ -37,8 +40,10 @@ class Named(Enum):
 
 
 _WORDS = {
-    Named.ANY: "value figure number answer result it insertionloss loss"
-    " il attenuation depth",
+    Named.ANY: "value figure number answer result it",
+    Named.LOSS: "insertionloss loss il attenuation depth notchdepth nulldepth",
+    Named.LOADED: "ql loadedq qloaded loadedqualityfactor",
+    Named.UNLOADED: "qu q0 unloadedq qunloaded unloadedqualityfactor coilq qcoil",
     Named.FREQUENCY: "frequency freq corner cornerfrequency cutoff cutofffrequency breakfrequency"
     " break halfpowerfrequency 3dbfrequency edge edgefrequency cornerfreq cutofffreq",
     Named.ANGULAR: "angularfrequency radianfrequency angularcornerfrequency angularcutofffrequency",
@@ -50,7 +55,7 @@ _WORDS = {
     " upper3dbfrequency upperhalfpowerfrequency uppercorner uppercornerfrequency",
     Named.BAND: "b bw bandwidth 3dbbandwidth δf df deltaf f2f1 fufl fhfl",
     Named.BAND_ANGULAR: "β bω δω dω deltaω deltaomega beta ω2ω1",
-    Named.QUALITY: "q qualityfactor qfactor quality ql qu q0 qp loadedq unloadedq",
+    Named.QUALITY: "q qualityfactor qfactor quality qp",
     Named.GAIN: "h a av g k h0 a0 g0 k0 hmax amax h∞ hs hjω hjw hjω0 gain passbandgain voltagegain"
     " voutvin vovi vovs voutvs u2u1 v2v1 uoutuin uaue voutvsource ratio amplification"
     " magnitude transferfunction transfer voltagetransferfunction",
@@ -81,6 +86,9 @@ _FITTING: dict[Rung, frozenset[Named]] = {
         (Named.FREQUENCY, Named.ANGULAR, Named.UPPER, Named.UPPER_ANGULAR)
     ),
     Rung.BANDWIDTH: frozenset((Named.BAND, Named.BAND_ANGULAR)),
+    Rung.Q: frozenset((Named.QUALITY, Named.LOADED)),
+    Rung.LOADED_Q: frozenset((Named.QUALITY, Named.LOADED)),
+    Rung.UNLOADED_Q: frozenset((Named.QUALITY, Named.UNLOADED)),
 }  # fmt: skip
 _BY_FORM: dict[Form, frozenset[Named]] = {
     Form.RATIO: frozenset((Named.QUALITY,)),
@@ -93,7 +101,8 @@ ANGULAR = frozenset(
     (Named.ANGULAR, Named.LOWER_ANGULAR, Named.UPPER_ANGULAR, Named.CENTRE_ANGULAR,
      Named.BAND_ANGULAR)
 )  # fmt: skip
-CYCLIC = frozenset((Named.FREQUENCY, Named.LOWER, Named.UPPER, Named.CENTRE, Named.BAND))
+CYCLIC = frozenset((Named.FREQUENCY, Named.LOWER, Named.UPPER, Named.CENTRE))
+"""Names of what is in Hz.  A bandwidth called B is in either."""
 
 
 def named(text: str) -> Named | None:
@@ -144,6 +153,8 @@ def fits(question: Posed, name: Named, one_pole: bool) -> bool:
     if name is Named.ANY:
         return True
     wanted = _FITTING.get(question.rung) or _BY_FORM.get(question.form)
+    if wanted is None and question.unit == "dB":
+        return name is Named.LOSS
     if wanted is None:
         edges = {Named.LOWER, Named.UPPER, Named.LOWER_ANGULAR, Named.UPPER_ANGULAR}
         frequencies = (CYCLIC | ANGULAR) - edges - {Named.BAND, Named.BAND_ANGULAR}

@@ -149,6 +149,8 @@ def _count(case: ReadingCase, text: str, _: Setting) -> Reading:
 
 
 def _figure(case: ReadingCase, text: str, _: Setting) -> Reading:
+    if case.question.unit == "dB":
+        return read_directed(case, text, Work())
     return read_figure(case, text, Work())
 
 

@@ -21,7 +21,7 @@ _BEFORE = frozenset(
 _AFTER = frozenset(
     ("approx", "approximately", "(approx.)", "(approx", "(approximately)", "circa", "roughly",
      "about", "or", "so", "i", "think", "guess", "believe", "probably", "rounded", "dimensionless",
-     "unitless", "exactly", "each")
+     "unitless", "exactly", "each", "times")
 )  # fmt: skip
 _MARKS = ',;:.!"“”~≈'
 _WORD = re.compile(r"[^\s]++")

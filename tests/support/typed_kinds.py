@@ -75,9 +75,11 @@ def answers(
     if make is None:
         return
     found = [t for t in make(problem, known, question, chance) if len(t.text.encode()) < 1000]
-    for truth, most in ((RIGHT, 3), (WRONG, 2), (NEVER, 1)):
+    for truth, most in ((RIGHT, 4), (WRONG, 2), (NEVER, 2)):
         of = [typed for typed in found if typed.truth == truth]
-        yield from chance.sample(of, min(most, len(of)))
+        kinds = sorted({typed.kind for typed in of})
+        for kind in chance.sample(kinds, min(most, len(kinds))):  # each kind as often as others
+            yield chance.choice([typed for typed in of if typed.kind == kind])
     blank = chance.choice(("?", "-", "idk", "I don't know", "???", "—"))
     if not chance.randrange(8):
         yield Typed("blank", NEVER, blank)
@@ -372,6 +374,8 @@ def _figures(
     yield from _written(question, truth, RIGHT, letters, chance)
     factors = (0.1, 10.0, 2.0, 0.5, math.tau, 1 / math.tau, 1.1, 0.9, 1000.0)
     wrong = truth * chance.choice(factors)
+    if question.unit == "dB":  # it is ratios that the tolerance is of
+        wrong = truth + chance.choice((1.5, 3.0, 6.0, 20.0))
     yield from _written(question, wrong, WRONG, None, chance)
     yield from _named_formulas(problem, known, question)
     yield from _contradicting(question, truth, wrong, letters, chance)
@@ -616,6 +620,8 @@ def _standard(known: Facts, chance: random.Random) -> Iterator[Typed]:
     top = [float(c) for c in h.numerator]
     bottom = [float(c) for c in h.denominator]
     if h.order == 1 and name in ("low-pass", "high-pass"):
+        if any(top[1:] if name == "high-pass" else top[:-1]):
+            return  # a zero in the stop band
         one = abs((top[-1] / bottom[-1] if name == "low-pass" else top[0] / bottom[0]) - 1) < 1e-9
         if not one:
             return

@@ -36,6 +36,9 @@ def test_a_formula_is_read_as_it_is_printed(typed: str, read: str) -> None:
         (r"-90^{\circ}", "-90°"),
         (r"10\,\mathrm{k\Omega}", "10 kΩ"),
         (r"1.6\cdot10^{3}\ \mathrm{Hz}", "1.6·10^3 Hz"),
+        (r"\(1.6\,\text{kHz}\)", "1.6 kHz"),
+        (r"\SI{1.59}{\kilo\hertz}", "1.59 kHz"),
+        (r"\qty{10}{\kilo\radian\per\second}", "10 krad/s"),
         ("no LaTeX {at all}_1", "no LaTeX {at all}_1"),
     ],
 )
