@@ -14,6 +14,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from rungwise.problems.analysis.idle import Reason
+from rungwise.problems.analysis.letters import formulas
 from rungwise.problems.analysis.response import Facts, FilterType, PoleNature, facts
 from rungwise.problems.catalogue.draw_values import draw
 from rungwise.problems.catalogue.families import FAMILIES, Family, find
@@ -26,7 +27,14 @@ from rungwise.problems.formulas.tree import Formula
 from rungwise.problems.grading.formulas import spellings
 from rungwise.problems.questions.analyse import LEAST, MOST, TYPES, climb, questions_for
 from rungwise.problems.questions.kinds import REASON_OF, REVERSED
-from rungwise.problems.questions.model import TOLERANCE, Form, Question, Rung, formula_of
+from rungwise.problems.questions.model import (
+    GAIN_NAMES,
+    TOLERANCE,
+    Form,
+    Question,
+    Rung,
+    formula_of,
+)
 from rungwise.tutor.language.texts import Words
 
 from tests.support.oracle import response
@@ -133,8 +141,8 @@ def test_truths_agree_with_a_nodal_analysis(family: Family) -> None:
                 within = 1.0 if question.form is Form.SLOPE else 1e-6 * abs(float(question.truth))
                 assert question.truth == pytest.approx(measured, abs=within), rung
         for rung, hertz in (Rung.LOW_PHASE, witness.low), (Rung.HIGH_PHASE, witness.high):
-            if rung not in found:  # an end that is neither passed nor blocked
-                assert family.type is FilterType.OTHER
+            if rung not in found:  # an end that real parts leave a little at, or half of
+                assert family.type is FilterType.OTHER or family.since >= GAIN_NAMES
                 continue
             apart = witness.phase(hertz) - float(found[rung].truth)
             assert abs((apart + 180) % 360 - 180) < 3, "the same but for whole turns"
@@ -189,7 +197,8 @@ def test_the_formula_of_h_is_the_measured_h(family: Family) -> None:
     ladder = next(drawn(family))
     question = made(ladder).get(Rung.TRANSFER)
     if question is None:
-        assert facts(ladder).transfer.order not in (1, 2)
+        letters = formulas(ladder).transfer
+        assert facts(ladder).transfer.order not in (1, 2) or len(letters or "") > 120
         return
     formula = formula_of(question.truth)
     values = {e.name: float(e.value or 0) for e in ladder.elements()}
@@ -213,7 +222,10 @@ def check_sense(ladder: Ladder, seed: int) -> dict[Rung, Question]:
     assert rungs == [r for r in Rung if r in rungs], "each once, in the order of a climb"
     for question in questions:
         assert isinstance(question.truth, FORMS[question.form])
-        assert question.tolerance == (TOLERANCE if question.form in MEASURED else 0)
+        if question.unit == "dB":  # a loss is asked to a part of a decibel
+            assert question.tolerance > 0
+        else:
+            assert question.tolerance == (TOLERANCE if question.form in MEASURED else 0)
         assert bool(question.choices) is (question.form is Form.CHOICE)
         if question.choices:
             assert question.truth in [c.id for c in question.choices]
@@ -225,7 +237,7 @@ def check_sense(ladder: Ladder, seed: int) -> dict[Rung, Question]:
     assert (Rung.LOW_END in found) is (Rung.LOW_END_REASON in found)
     assert (Rung.HIGH_END in found) is (Rung.HIGH_END_REASON in found)
     assert (Rung.TYPE in found) is (known.type in TYPES)
-    assert (Rung.Q in found) is (order == 2 and known.q is not None)
+    assert bool({Rung.Q, Rung.LOADED_Q} & set(found)) is (order == 2 and known.q is not None)
     assert (Rung.POLE_NATURE in found) is (order == 2)
     assert (Rung.CORNER in found) is (order in (1, 2))
     for rung in (Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE):
