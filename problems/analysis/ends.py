@@ -1,4 +1,4 @@
-"""What becomes of the signal at an end of the frequency axis, and which parts see to it.
+"""What happens to the signal at an end of the frequency axis, and which parts see to it.
 
 At an end the circuit is redrawn, every reactive part an open or a short.  Either some arm stops the
 signal then (a series arm opens, a shunt arm is a short), or a path survives.  Every part named here

@@ -1,4 +1,4 @@
-"""Which reactive elements add no pole of their own, and why.
+"""Which reactive parts add no pole of their own, and why.
 
 The reasons, looked for in this order on the circuit as drawn:
 

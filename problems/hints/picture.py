@@ -96,7 +96,7 @@ def filter_type(scene: Scene) -> Hint:
     levels = named_by_levels(scene.facts)
     if levels is not None:
         values = (*values, ("reactive", scene.reactive), *levels[1].items())
-        return Hint("any", "levels", levels[0], values, scene.reactive)
+        return Hint("any", "levels", levels[0], values, scene.reactive, tuple(End))
     step = scene.facts.type.value
     peaks = [r for r in rails if r.makes_peak]
     if scene.facts.type is FilterType.NOTCH:

@@ -220,10 +220,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
         SlipSentence("sentence", (Says.TIED_BY_LOOP,)),
         SlipSentence("cut", (Says.TIED_BY_CUT,)),
     ),
-    "kin-merged": _rows(
-        SlipSentence("sentence", (Says.BOTH_STORE, Says.NOT_ONE)),
-        SlipSentence("apart", (Says.NOT_ONE,)),
-    ),
+    "kin-merged": _plain(Says.BOTH_STORE, Says.NOT_ONE),
     "held-by-source": _rows(
         SlipSentence("sentence", (Says.FREE,)), SlipSentence("tied", (Says.HAS_A_SAY,))
     ),

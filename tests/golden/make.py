@@ -31,7 +31,7 @@ from typing import Any
 
 from rungwise.problems.analysis.response import TWO_PI
 from rungwise.problems.catalogue.families import FAMILIES, Family
-from rungwise.problems.catalogue.groups import LEVELS
+from rungwise.problems.catalogue.groups import levels_of
 from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.formulas.evaluate import evaluate
 from rungwise.problems.generate import reverse as reversing
@@ -172,7 +172,7 @@ def _bare(format_: int, row: Family) -> Iterator[Record]:
 
 def leading(format_: int) -> Iterator[Record]:
     """Which family seeds lead to, of a level and of any."""
-    for level in (None, *LEVELS):
+    for level in (None, *levels_of(format_)):
         rows = [family_of(seed, level=level, format=format_).name for seed in range(LEADING)]
         yield {"leads": "any level" if level is None else f"level {level}", "families": rows}
 

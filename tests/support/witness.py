@@ -11,6 +11,7 @@ from functools import lru_cache
 
 import numpy as np
 from flint import fmpq, fmpq_mat
+from numpy.typing import NDArray
 from rungwise.problems.analysis.arms import End
 from rungwise.problems.circuits.model import Kind, Ladder
 
@@ -70,6 +71,20 @@ def order(ladder: Ladder) -> int:
     left, right = samples[:most], samples[most:]
     entries = [(h - k) / (s - t) for s, h in left for t, k in right]
     return int(fmpq_mat(most, most, entries).rank())
+
+
+@lru_cache(maxsize=512)
+def swept(ladder: Ladder, low: float, high: float, count: int) -> NDArray[np.complex128]:
+    """The response at ``count`` frequencies from ``low`` to ``high`` hertz, evenly by decades."""
+    network = Network(ladder)
+    g, c, b = network.pencil()
+    hertz = np.geomspace(low, high, count)
+    matrices = g + 2j * np.pi * hertz[:, None, None] * c
+    # Equilibrated, as the oracle does it at one frequency after the other.
+    scale = 1 / np.sqrt(np.maximum(np.abs(matrices).max(axis=2), 1e-300))
+    right = (b * scale)[:, :, None]
+    found = np.linalg.solve(matrices * scale[:, :, None] * scale[:, None, :], right)[:, :, 0]
+    return np.asarray(found[:, network.output - 1] * scale[:, network.output - 1])
 
 
 @lru_cache(maxsize=4096)

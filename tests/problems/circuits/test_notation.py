@@ -127,17 +127,17 @@ ERRORS = [
     ("series L1; bufer", 1, 12, "“bufer”", "did you mean buffer?"),
     ("sorce 5; series L1", 1, 1, "“sorce”", "did you mean source?"),
     ("parallel C1", 1, 1, "“parallel”", "shunt for an arm across the output"),
-    ("R1 = 4k7", 1, 1, "“R1”", "series or shunt before the element"),
+    ("R1 = 4k7", 1, 1, "“R1”", "series or shunt before the part"),
     ("xyzzy", 1, 1, "“xyzzy”", "source, series, shunt, buffer or load"),
     ("= 5", 1, 1, "“=”", "source, series, shunt, buffer or load"),
-    ("series", 1, 7, "the end of the line", "an element such as R1"),
-    ("series 10 mH", 1, 8, "“10”", "an element such as R1"),
+    ("series", 1, 7, "the end of the line", "a part such as R1"),
+    ("series 10 mH", 1, 8, "“10”", "a part such as R1"),
     ("series r1 5", 1, 8, "“r1”", "did you mean R1?"),
-    ("series X1", 1, 8, "“X1”", "an element such as R1"),
+    ("series X1", 1, 8, "“X1”", "a part such as R1"),
     ("series Rabcdefghijklmn", 1, 8, "“Rabcdefghijklmn”", "at most 11 letters"),
     ("series R1 =", 1, 12, "the end of the line", "a value such as 4.7 kΩ"),
     ("series R1 == 5", 1, 12, "“=”", "a value such as 4.7 kΩ"),
-    ("series R1 = 5 mH", 1, 15, "“5 mH”", "is an inductance; expected a resistance"),
+    ("series R1 = 5 mH", 1, 15, "“5 mH”", "is an inductance: type a resistance"),
     ("series C1 = 4M7", 1, 14, "“4M7”", "4.7 mF or 4.7e6 F"),
     ("series R1 = 4,700", 1, 14, "“4,700”", "4.700 or 4700"),
     ("  series R1 = 1e99", 1, 17, "“1e99”", "from −30 to 30"),
@@ -155,15 +155,15 @@ ERRORS = [
     ("series R1; buffer 1", 1, 19, "“1”", "nothing after buffer"),
     ("series R1 + R2 || R3", 1, 16, "side by side", "brackets that say which comes first"),
     ("series R1 | R2", 1, 11, "“|”", "two bars join in parallel"),
-    ("series R1 +", 1, 12, "the end of the line", "an element such as R1"),
-    ("series R1 + + R2", 1, 13, "“+”", "an element such as R1"),
+    ("series R1 +", 1, 12, "the end of the line", "a part such as R1"),
+    ("series R1 + + R2", 1, 13, "“+”", "a part such as R1"),
     ("series (R1 + R2", 1, 16, "the end of the line", "a closing bracket"),
     ("series (R1 = 5 (", 1, 16, "“(”", "+ or ||, a closing bracket"),
     ("series R1)", 1, 10, "“)”", "an opening bracket before this one"),
-    ("series ()", 1, 9, "“)”", "an element such as R1"),
+    ("series ()", 1, 9, "“)”", "a part such as R1"),
     ("series L1 = 1 mH\nseries L1 = 2 mH", 2, 8, "the name L1 again", "another name"),
-    ("series L1 5 C1 6", 1, 13, "“5 C1 6”", "is no unit known here"),
-    ("series R1 = 4k7\x1b[2J", 1, 16, "“4k7<U+001B>[2J”", "is no unit known here"),
+    ("series L1 5 C1 6", 1, 13, "“5 C1 6”", "is not a unit known here"),
+    ("series R1 = 4k7\x1b[2J", 1, 16, "“4k7<U+001B>[2J”", "is not a unit known here"),
     ("\u202eseries R1", 1, 1, "“<U+202E>”", "source, series"),
 ]  # fmt: skip
 
@@ -177,11 +177,11 @@ def test_an_error_names_line_column_found_and_expected(
     error = caught.value
     assert (error.line, error.column) == (line, column), worded(error)
     message = worded(error)
-    first, _, last = message.partition("; expected ")
+    first, _, last = message.partition(" is here, where there should be ")
     assert found in first
     assert expected in last
-    assert message.startswith(f"line {line}, column {column}: found ")
-    assert "; expected " in message
+    assert message.startswith(f"line {line}, column {column}: ")
+    assert " is here, where there should be " in message
     assert message.isprintable()
 
 
@@ -198,7 +198,7 @@ def test_forty_elements_and_no_more(count: int) -> None:
     if count <= MAX_ELEMENTS:
         assert len(list(read_circuit(text).elements())) == count
     else:
-        with refused(NotationError, says="at most 40 elements") as caught:
+        with refused(NotationError, says="at most 40 parts") as caught:
             read_circuit(text)
         assert (caught.value.line, caught.value.column) == (41, 8)
 

@@ -171,5 +171,5 @@ def test_what_is_said_shows_how_an_answer_looks_and_gives_none_away(circuit: str
 
 def test_a_formula_that_breaks_off_says_how_far_it_was_understood() -> None:
     trouble = worded(mark(RC, Rung.CORNER, "1/(2π R1 X)").trouble)
-    assert trouble.startswith("after “1/(2π R1” stands “X”")
+    assert trouble.startswith("after “1/(2π R1” comes “X”")
     assert "one of the letters R1, C1" in trouble

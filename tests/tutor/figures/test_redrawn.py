@@ -13,7 +13,7 @@ from rungwise.tutor.figures.looks.redrawn import redrawn
 from rungwise.tutor.figures.schematic.draw import fit
 from rungwise.tutor.phrases.redrawn import at, caption, in_lines, views
 
-ROOMS = {"80x24": (76, 9), "120x40": (86, 15), "200x60": (92, 28)}
+ROOMS = {"80x24": (76, 10), "120x40": (86, 15), "200x60": (92, 28)}
 
 
 def circuits() -> list[Ladder]:

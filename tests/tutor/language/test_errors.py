@@ -102,8 +102,8 @@ def test_an_error_within_an_error_is_told_in_words() -> None:
     with pytest.raises(NotationError) as caught:
         read_circuit("series R1 = 1,000")
     assert worded(caught.value) == (
-        "line 1, column 14: found “1,000”; expected a value such as 4.7 kΩ: the comma in “1,000” "
-        "could be a decimal sign or group digits: write 1.000 or 1000"
+        "line 1, column 14: “1,000” is here, where there should be a value such as 4.7 kΩ: the "
+        "comma in “1,000” could be a decimal sign or group digits: write 1.000 or 1000"
     )
 
 

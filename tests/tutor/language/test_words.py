@@ -370,7 +370,7 @@ def literals() -> frozenset[str]:
             if isinstance(node, ast.Constant) and isinstance(node.value, str):
                 found.add(node.value)
                 found.update(node.value.split("."))
-    known = [f.value for f in Form] + [v.value for v in Verdict] + [str(n) for n in range(1, 7)]
+    known = [f.value for f in Form] + [v.value for v in Verdict] + [str(n) for n in families.LEVELS]
     known += [v for kind in (Feed, PoleNature, End) for v in kind]
     known += [r.value for r in Reason] + [t.value for t in FilterType] + [r.value for r in Rung]
     return frozenset(found.union(known))

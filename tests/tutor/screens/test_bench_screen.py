@@ -250,7 +250,7 @@ async def test_a_circuit_is_typed_with_live_errors() -> None:
         assert "Type series or shunt" in squeezed(pilot)
         await pilot.press(*"series", "space", *"R", "space", *"1k", "ctrl+j", *"shnt")
         await pilot.pause()
-        assert "✗ line 2, column 1: found “shnt”" in squeezed(pilot)
+        assert "✗ line 2, column 1: “shnt” is here" in squeezed(pilot)
         await pilot.press("enter")  # not taken: the cursor goes to the place instead
         assert isinstance(pilot.app.screen, CircuitScreen)
         assert area.cursor_location == (1, 0)
@@ -548,7 +548,7 @@ def run(*arguments: str, stdin: str = "") -> subprocess.CompletedProcess[str]:
 @pytest.mark.parametrize(
     ("arguments", "stdin", "words"),
     [
-        (("--text", "series R 1k; shnt C 1u"), "", "line 1, column 14: found “shnt”"),
+        (("--text", "series R 1k; shnt C 1u"), "", "line 1, column 14: “shnt” is here"),
         (("-",), "series R 1k\nshunt C", "no terminal"),
         (("-",), "series R 1q", "line 1, column 11"),
         (("--family", "series-rlc-acros-c"), "", "series-rlc-across-c"),

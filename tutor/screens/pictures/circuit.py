@@ -10,6 +10,7 @@ from textual.geometry import Size
 
 from ....problems.circuits.model import Ladder
 from ...figures.canvas.picture import Picture
+from ...figures.looks.board import CAPTION
 from ...figures.looks.redrawn import Captioned, redrawn
 from .schematic import SchematicView
 
@@ -55,8 +56,12 @@ class Circuit(SchematicView):
         most = super().get_content_height(container, viewport, width)
         if self.ladder is None or self.screen.size.height >= ROOMY:
             return most
-        low = LOW + 1 if self._views else LOW  # a caption stands above
-        return min(most, self.build(width, low).height)
+        low = self.build(width, LOW)
+        if self._views:  # a caption stands above; where one row more makes a drawing, it is given
+            low = self.build(width, LOW + 1)
+            if not any(span.role == CAPTION for span in low.spans):
+                low = self.build(width, LOW + 2)
+        return min(most, low.height)
 
     def show(
         self,
