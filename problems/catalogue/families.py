@@ -54,8 +54,8 @@ LOSSY: Range = (24, 40)
 """Q targets that source and load alone would give a resonator whose coil has losses of its own."""
 DEEP: Range = (2, 14)
 """Q targets of a notch that its coil's losses leave deep enough to be one."""
-COIL: Range = (-52, -34)
-"""A coil's resistance against its reactance: an unloaded Q from 26 to 150."""
+COIL: Range = (-45, -33)
+"""A coil's resistance against its reactance: an unloaded Q from 24 to 75."""
 GOOD_COIL: Range = (-58, -46)
 """One good enough for a notch: from 80 to 260."""
 NONE: Range = (0, 0)

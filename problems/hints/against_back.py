@@ -44,8 +44,12 @@ def which_circuit(wrong: WrongAnswer) -> Explanation:
     chosen = value_of(choice_of(wrong).values, "valued", Ladder)
     mapped = wrong.problem.face is Face.MAP
     found = apart(wrong.ladder, chosen, "this-map" if mapped else "this-response")
-    if mapped:
-        values = borrowed_values(found.values)
+    values = borrowed_values(found.values)
+    if found.key.startswith("figure-"):
+        # What is shown may be asked about later: only the one chosen has its figures told.
+        figures = {name: values[name] for name in ("own", "f") if name in values}
+        sentence = says(f"chosen.{found.key}", **figures)
+    elif mapped:
         sentence = says(f"this-map.{found.key}", **values)
     else:
         sentence = sentence_of_looks(found.key, found.values, "which-circuit.counter")

@@ -61,8 +61,8 @@ def count_of_stores(wrong: WrongAnswer, claimed: int, what: str) -> Explanation:
     hidden = wrong.facts.hidden
     independent = wrong.rung is Rung.INDEPENDENT
     if claimed > (wrong.question.figure if independent else wrong.facts.transfer.order):
-        if not hidden or (not independent and _cancelled(wrong)):
-            return fact(says(f"{what}.cancelled"), marked=drawn)
+        if not independent and _cancelled(wrong):
+            return fact(says("pole.cancelled"), marked=drawn)
         names = tuple(h.name for h in hidden)
         return fact(
             says(f"{what}.hidden", reasons=of_looks(why_hidden(wrong.ladder, hidden))), marked=names

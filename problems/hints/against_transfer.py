@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from fractions import Fraction
 
 from ..algebra import axis_pairs
 from ..analysis.arms import End, limbs_of
@@ -19,8 +20,10 @@ from .fill import Phrase
 from .hint import hint
 from .numbers import impedance_text
 
-_SAME = 0.005
+_SAME = Fraction(5, 1000)
 """Relative distance up to which two coefficients are one and the same, typed with few digits."""
+_EXACT = Fraction(1, 10**9)
+"""The same of coefficients in letters: π and roots are rational numbers near them."""
 
 
 @FACTS(Rung.TRANSFER)
@@ -103,27 +106,29 @@ def _after(first: Phrase, found: Explanation) -> Explanation:
 
 def _terms(wrong: WrongAnswer, typed: TransferFunction, right: TransferFunction) -> Explanation:
     """Which term of H(s) to look at: everything else has been seen to fit."""
+    # Letters are compared exactly, figures as far as they were typed.
+    reading = wrong.reading
+    within = _EXACT if reading is not None and reading.lettered else _SAME
+
+    def apart(a: Fraction, b: Fraction) -> bool:
+        return abs(a - b) > within * max(abs(a), abs(b))
+
     # The level at an end that passes, then the middle terms of the denominator.
     for end, index in (End.LOW, -1), (End.HIGH, 0):
-        if _power(right, end) == 0 and _apart(_level(typed, index), _level(right, index)):
+        if _power(right, end) == 0 and apart(_level(typed, index), _level(right, index)):
             happens = end_fact(wrong.ladder, end)
             sentence = says(f"transfer.level-{end.value}", at=of_looks(at(end)))
             return fact(sentence, end=end, marked=happens.parts, passes=True)
-    if right.order == 2 and not _apart(typed.denominator[2], right.denominator[2]):
-        if _apart(typed.denominator[1], right.denominator[1]):
+    if right.order == 2 and not apart(typed.denominator[2], right.denominator[2]):
+        if apart(typed.denominator[1], right.denominator[1]):
             return fact(says("transfer.damping"), marked=wrong.resistors)
-    elif _apart(typed.denominator[-1], right.denominator[-1]):
+    elif apart(typed.denominator[-1], right.denominator[-1]):
         return fact(says("transfer.outer"), marked=wrong.working)
     return fact(says("transfer.numerator"), marked=wrong.working)
 
 
-def _level(t: TransferFunction, index: int) -> float:
-    return float(t.numerator[index] / t.denominator[index])
-
-
-def _apart(a: object, b: object) -> bool:
-    x, y = float(a), float(b)  # type: ignore[arg-type]
-    return abs(x - y) > _SAME * max(abs(x), abs(y))
+def _level(t: TransferFunction, index: int) -> Fraction:
+    return t.numerator[index] / t.denominator[index]
 
 
 @REASONS(Rung.TRANSFER)

@@ -31,7 +31,9 @@ from . import (
     against_transfer,
 )
 from .contradicted import contradiction
-from .explanation import FACTS, REASONS, Explanation, Strength, WrongAnswer
+from .explanation import FACTS, REASONS, Explanation, Strength, WrongAnswer, fact
+from .fill import Phrase
+from .hint import hint
 
 _KINDS: tuple[ModuleType, ...] = (
     against_ends,
@@ -73,10 +75,15 @@ def explanations(
 
 def _of(wrong: WrongAnswer, strength: Strength) -> Explanation:
     slot = FACTS if strength is Strength.FACT else REASONS
-    explain = slot.get(wrong.rung)
-    if explain is None:
-        raise LookupError(f"nothing explains a wrong answer to {wrong.rung}: fill its slots")
+    explain = slot.get(wrong.rung) or _hinted
     return replace(explain(wrong), strength=strength)
+
+
+def _hinted(wrong: WrongAnswer) -> Explanation:
+    """Where to look, for a kind of question that has no facts of its own yet."""
+    found = hint(wrong.problem, wrong.question)
+    look = Phrase(found.look, found.values, "hints", f"{wrong.rung.value}.look")
+    return fact(look, marked=found.focus)
 
 
 def next_one(found: Sequence[Explanation], told: Collection[Explanation]) -> Explanation | None:

@@ -7,7 +7,8 @@ by a decorator with the kind's name:
 
 * :data:`MAKERS`, in this room: facts → the question, or ``None`` where it makes no sense;
 * :data:`MEASURES`, in this room: the figure it asks for, of any facts (slips compare it);
-* ``hints.fill.HINTS``: what its hints say of a circuit.
+* ``hints.fill.HINTS``: what its hints say of a circuit;
+* ``hints.explanation.FACTS`` and ``REASONS``: what contradicts a wrong answer to it.
 
 Tests say which slots are still open, and a row that no plan would ever come to is refused
 when it is made.

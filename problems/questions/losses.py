@@ -18,8 +18,8 @@ from .asking import Asking
 from .kinds import MAKERS, MEASURES
 from .model import TOLERANCE, Form, Question, Rung
 
-LEAST_DB = 1.0
-"""A loss of less than this is not asked: there is hardly any to be worked out."""
+LEAST_DB = 2.0
+"""A loss of less than this is not asked: near 1 dB the ratio itself is about as many."""
 
 _NEAR_DB = Fraction(1, 4)
 

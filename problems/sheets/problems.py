@@ -17,6 +17,7 @@ from ..analysis.gain_type import CLEAR_DB
 from ..analysis.response import Facts, facts
 from ..catalogue import families
 from ..catalogue.families import Family
+from ..catalogue.groups import LEVEL_SINCE
 from ..chance import Chance
 from ..circuits.model import Ladder
 from ..circuits.preferred import E6_STEP, E12_STEP, E24_STEP
@@ -81,8 +82,10 @@ def problem_of(section: PlanSection, family: str, seed: int) -> Problem:
 
 
 def _format(section: PlanSection) -> int:
-    """The earliest format that has all the kinds of question which a section names."""
-    return max((kind(rung).since for rung in section.ask), default=1)
+    """The earliest format that has all the kinds of question and levels which a section names."""
+    levels = {*section.levels, *(families.find(name).level for name in section.families)}
+    later = (LEVEL_SINCE.get(level, 1) for level in levels)
+    return max((1, *later, *(kind(rung).since for rung in section.ask)))
 
 
 def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Problem | None:
@@ -95,7 +98,8 @@ def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Probl
     chance = Chance(seed, "sheet", _STREAM, row.name, number)
     if section.task is Task.REVERSE:
         return reverse.first_way(_ways_back(section, row, seed, ladder, known, chance))
-    asked = _questions(section, ladder, known, row.level, chance)
+    since = max(LEVEL_SINCE.get(row.level, 1), _format(section))
+    asked = _questions(section, ladder, known, row.level, chance, since)
     if not asked:
         return None
     problem = Problem(format_, row.name, row.level, seed, ladder, asked, section.task)
@@ -104,15 +108,20 @@ def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Probl
 
 
 def _questions(
-    section: PlanSection, ladder: Ladder, known: Facts, level: int, chance: Chance
+    section: PlanSection,
+    ladder: Ladder,
+    known: Facts,
+    level: int,
+    chance: Chance,
+    format: int,  # noqa: A002
 ) -> tuple[Question, ...]:
     """What the section asks of a circuit; nothing where it can't be asked all of it."""
     if section.task is Task.SKETCH:
-        made = (*lead_in(ladder, known, level, _format(section)), *sketch_questions(known))
+        made = (*lead_in(ladder, known, level, format), *sketch_questions(known))
         if any(dict(q.values).get("roots") for q in made):
             made = tuple(q for q in made if q.rung is not Rung.POLES)  # the sketches say it
     else:
-        made = questions_for(ladder, known, chance, _format(section))
+        made = questions_for(ladder, known, chance, format)
         if not section.ask:
             made = climb(made, level, chance)
     return _wanted(section, made)
@@ -152,11 +161,13 @@ def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
         SheetError: it can't be asked what the section asks; paths are relative to the circuit.
     """
     known = facts(circuit.ladder)
-    asked = _questions(section, circuit.ladder, known, _TYPED_LEVEL, Chance(0))
+    asked = _questions(section, circuit.ladder, known, _TYPED_LEVEL, Chance(0), _format(section))
     if not asked:
         # What sheets asked when exact zeros at the ends named the type: they can still be marked.
         known = replace(known, exact=True)
-        asked = _questions(section, circuit.ladder, known, _TYPED_LEVEL, Chance(0))
+        asked = _questions(
+            section, circuit.ladder, known, _TYPED_LEVEL, Chance(0), _format(section)
+        )
     if not asked:
         raise _no_answer(section, circuit.ladder, known)
     return Problem(_format(section), "", 0, 0, circuit.ladder, asked, section.task)
@@ -179,12 +190,13 @@ def check_fixed(section: PlanSection, circuit: FixedCircuit) -> None:
         what = wording("plan.borderline", what=wording(f"plan.{key}", **levels), distance=distance)
         remedy = wording("plan.clear", asked=", ".join(named), least=decibels(CLEAR_DB))
         raise SheetError(PlanTrouble("", "", what, remedy))
-    if not _questions(section, circuit.ladder, known, _TYPED_LEVEL, Chance(0)):
+    if not _questions(section, circuit.ladder, known, _TYPED_LEVEL, Chance(0), _format(section)):
         raise _no_answer(section, circuit.ladder, known)
 
 
 def _no_answer(section: PlanSection, ladder: Ladder, known: Facts) -> SheetError:
-    can = {q.rung for q in _questions(replace(section, ask=()), ladder, known, 0, Chance(0))}
+    everything = replace(section, ask=())
+    can = {q.rung for q in _questions(everything, ladder, known, 0, Chance(0), _format(section))}
     lacking = ", ".join(rung for rung in section.ask if rung not in can)
     asked = lacking or wording("plan.what-is-asked")
     what = wording("plan.no-answer", asked=asked)

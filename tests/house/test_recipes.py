@@ -102,35 +102,35 @@ def newest(copy: Copy) -> int:
 
 def test_a_family(copy: Copy) -> None:
     before = newest(copy)
-    circuit = "series R1; shunt R2 + L"
+    circuit = "series R1 + L; shunt R2"
     missing = copy.recipe(
-        "family", "lead-network", "--circuit", circuit, "--level", "5", "--group", "loaded-rl"
+        "family", "fed-rl-low-pass", "--circuit", circuit, "--level", "5", "--group", "loaded-rl"
     )
     assert newest(copy) == before + 1
     assert (
         copy.tell(
             "from rungwise.problems.catalogue.families import find;"
-            "row = find('lead-network'); print(row.type, row.order, row.fed, row.since)"
+            "row = find('fed-rl-low-pass'); print(row.type, row.order, row.fed, row.since)"
         )
-        == f"other 1 shunt {before + 1}"
+        == f"low-pass 1 series {before + 1}"
     )
     assert any(line.startswith("content/families.toml:") for line in missing)
-    assert any("TRANSFER lacks H(s) of lead-network" in line for line in missing)
+    assert any("TRANSFER lacks H(s) of fed-rl-low-pass" in line for line in missing)
     # Earlier formats know nothing of it, and its own book is made.
     old, new = (copy.root / f"tests/golden/bare-{n}.jsonl" for n in (before, before + 1))
     assert old.read_text("utf-8") == (ROOT / f"tests/golden/{old.name}").read_text("utf-8")
-    assert new.read_text("utf-8").count('"lead-network", "seed"') == 9
+    assert new.read_text("utf-8").count('"fed-rl-low-pass", "seed"') == 9
     copy.fill(
         "content/families.toml",
-        ("STUB lead-network", "Lead network"),
-        ("STUB: what it is, in one sentence", "A resistor feeds a resistor and an inductor"),
+        ("STUB fed-rl-low-pass", "RL low-pass with resistance in its series arm"),
+        ("STUB: what it is, in one sentence", "A resistor and an inductor feed a resistor"),
     )
     copy.fill(
         "tests/problems/catalogue/test_families.py",
-        ("TRANSFER = {\n", 'TRANSFER = {\n    "lead-network": "(L*s + R2)/(L*s + R1 + R2)",\n'),
+        ("TRANSFER = {\n", 'TRANSFER = {\n    "fed-rl-low-pass": "R2/(L*s + R1 + R2)",\n'),
     )
     assert copy.missing() == []
-    held = copy.run("pytest", "-q", "tests/problems/catalogue", "-k", "lead or words or names")
+    held = copy.run("pytest", "-q", "tests/problems/catalogue", "-k", "fed or words or names")
     assert held.returncode == 0, held.stdout
 
 

@@ -103,8 +103,10 @@ def figures(known: Facts, question: Question) -> Iterator[tuple[str, float | Non
             yield from (("f0", f0), ("other edge", low if truth == high else high))
             if f0 and q:
                 yield from (("f0·Q", f0 * q), ("f0/Q", f0 / q))
-                yield from (("f0 + B/2", f0 + f0 / (2 * q)), ("f0 − B/2", f0 - f0 / (2 * q)))
-            yield "−6 dB", _half_voltage(known, truth)
+                side = 1 if question.rung is Rung.UPPER_EDGE else -1
+                if low and high:
+                    yield "f0 ± B/2", f0 + side * f0 / (2 * q)
+            yield "−6 dB", _half_voltage(known, question)
 
 
 def _frequency(truth: float) -> Iterator[tuple[str, float]]:
@@ -113,8 +115,8 @@ def _frequency(truth: float) -> Iterator[tuple[str, float]]:
     yield from (("prefix", truth * 10.0**n) for n in (3, -3))
 
 
-def _half_voltage(known: Facts, edge: float) -> float | None:
-    """Where the gain is half the pass band's, on the side of an edge, by bisection."""
+def _half_voltage(known: Facts, question: Question) -> float | None:
+    """Where the gain is half the pass band's, further out than the edge asked, by bisection."""
     gain = pass_band_gain(known)
     if not gain:
         return None
@@ -122,16 +124,15 @@ def _half_voltage(known: Facts, edge: float) -> float | None:
     def gap(f: float) -> float:
         return abs(known.transfer(2j * math.pi * f)) - float(gain or 0) / 2
 
-    for outward in (1.0, -1.0):
-        near, far = edge, edge
-        for _ in range(200):
-            far *= 1.05**outward
-            if gap(near) * gap(far) < 0:
-                for _ in range(60):
-                    middle = math.sqrt(near * far)
-                    near, far = (middle, far) if gap(middle) * gap(far) < 0 else (near, middle)
-                return near
-            near = far
+    upwards = (question.rung is Rung.UPPER_EDGE) is not (known.type.value == "notch")
+    near = far = question.figure
+    for _ in range(400):
+        near, far = far, far * (1.02 if upwards else 1 / 1.02)
+        if gap(near) * gap(far) < 0:
+            for _ in range(60):
+                middle = math.sqrt(near * far)
+                near, far = (middle, far) if gap(middle) * gap(far) < 0 else (near, middle)
+            return near
     return None
 
 

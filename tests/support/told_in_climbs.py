@@ -36,6 +36,7 @@ from rungwise.problems.grading.read import read
 from rungwise.problems.hints.counterfact_ends import CounterFact
 from rungwise.problems.hints.explanation import Explanation, Strength
 from rungwise.problems.hints.fill import InLetters, Phrase, Text
+from rungwise.problems.quantities.read import read_quantity
 from rungwise.problems.questions.looks import LookKind
 from rungwise.problems.questions.model import (
     Earlier,
@@ -1053,18 +1054,24 @@ def _transfer_level(claimed: Claimed, values: Values, key: str) -> None:
     s = 1e-8 if end is End.LOW else 1e14
     level = abs(_value(_typed(claimed), s))
     right = abs(_value_of_circuit(claimed, s))
-    assert abs(level / right - 1) > 0.004
+    assert abs(level / right - 1) > _limit(claimed)
 
 
 def _value_of_circuit(claimed: Claimed, s: float) -> complex:
     return _value(facts(claimed.ladder).transfer, s)
 
 
+def _limit(claimed: Claimed) -> float:
+    """How far apart two coefficients lie that differ: figures are typed with few digits."""
+    return 1e-10 if _reading(claimed).lettered else 0.004
+
+
 def _transfer_term(claimed: Claimed, values: Values, key: str) -> None:
     """The H(s) typed is not the circuit's, and the term named is where they part."""
     t, right = _typed(claimed), facts(claimed.ladder).transfer
     a, b = ([float(c) for c in x.denominator] for x in (t, right))
-    apart = [abs(x / y - 1) > 0.004 if y else bool(x) for x, y in zip(a, b, strict=True)]
+    limit = _limit(claimed)
+    apart = [abs(x / y - 1) > limit if y else bool(x) for x, y in zip(a, b, strict=True)]
     what = key.split(".")[1]
     if what == "damping":
         assert len(a) == 3 and apart[1] and not apart[2]
@@ -1185,6 +1192,34 @@ def _this_map(claimed: Claimed, values: Values, key: str) -> None:
     _picture(claimed, key.removeprefix("this-map."), tuple(values.items()))
 
 
+def _chosen_figure(claimed: Claimed, values: Values, key: str) -> None:
+    """A figure of the circuit chosen that is not that of what is shown."""
+    chosen = claimed.explanation.lookalike
+    assert chosen is not None
+    figure = key.removeprefix("chosen.figure-")
+    if figure == "level":
+        hertz = _typed_quantity(values["f"])
+        its, own = (20 * math.log10(abs(response(x, [hertz])[0])) for x in (claimed.ladder, chosen))
+        assert abs(own - _decibels(values["own"])) < 0.2
+        assert abs(its - own) > 0.2
+        return
+    known = facts(chosen), facts(claimed.ladder)
+    own, its = ({"corner": f.corner_hz, "q": f.q, "null": f.notch_hz}[figure] for f in known)
+    assert own is not None
+    assert its is not None
+    assert abs(_typed_quantity(values["own"]) / own - 1) < 0.01
+    assert max(own / its, its / own) > 1.01
+    if figure == "null":
+        assert abs(response(chosen, [own])[0]) < 1e-4
+    else:
+        fitted = _fit(claimed, chosen)
+        assert abs((fitted[0] / math.tau if figure == "corner" else fitted[1]) / own - 1) < 1e-4
+
+
+def _typed_quantity(text: Text) -> float:
+    return float(read_quantity(str(text), "Hz" if "Hz" in str(text) else "").value)
+
+
 _Check = Callable[[Claimed, Values, str], None]
 
 
@@ -1224,7 +1259,7 @@ _CHECKS: Mapping[str, _Check] = {
     **_both(("no-more-drawn-one", "no-more-drawn-many"), ("store", "pole"), _none_more_drawn),
     **_both(("none-drawn",), ("store", "pole"), _none_drawn),
     **_both(("hidden",), ("store", "pole"), _too_many_counted),
-    **_both(("cancelled",), ("store", "pole"), _cancels),
+    "pole.cancelled": _cancels,
     **_both(("each-one", "each-many"), ("store", "pole"), _each_stores),
     **_both(("all-count-one", "all-count-many"), ("store", "pole"), _all_count),
     **_both(("others-count", "nothing-else"), ("store", "pole"), _others_count),
@@ -1313,4 +1348,5 @@ _CHECKS: Mapping[str, _Check] = {
     "with-arm.poles-one": _with_arm_poles,
     "with-arm.poles-many": _with_arm_poles,
     "this-map": _this_map,
+    "chosen": _chosen_figure,
 }  # fmt: skip

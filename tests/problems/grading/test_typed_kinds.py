@@ -81,7 +81,8 @@ TAKEN = [
     (NOTCH, Rung.ZEROS, "a pair on the jω axis"), (SERIES, Rung.ORIGIN_ZEROS, "a zero at s = 0"),
     (SERIES, Rung.ZEROS, "one"), (PAIR, Rung.POLES, "H(s) has two poles"),
     # choices
-    (RC, Rung.TYPE, "LP (low-pass)"), (RC, Rung.TYPE, "a) low-pass"), (RC, Rung.TYPE, "it's a first-order RC low-pass filter"),
+    (RC, Rung.TYPE, "LP (low-pass)"), (RC, Rung.TYPE, "a) low-pass"),
+    (RC, Rung.TYPE, "it's a first-order RC low-pass filter"),
     (RC, Rung.TYPE, "low-pass, because C1 shorts the highs"), (RC, Rung.LOW_END, "it passes DC"),
     (RC, Rung.LOW_END, "a) passes it, perhaps reduced"),
 ]  # fmt: skip
@@ -96,7 +97,8 @@ def test_a_right_answer_is_taken_as_it_is_typed(circuit: str, rung: Rung, text: 
 ASKED = [
     (RC, Rung.CORNER, "T = 1.59 kHz"), (RC, Rung.CORNER, "ω0 = 1.59 kHz"),
     (RC, Rung.CORNER, "f0 = 10 krad/s"), (RC, Rung.CORNER, "Q = 1.59 kHz"),
-    (SERIES, Rung.LOWER_EDGE, "f2 = 4.3 kHz"), (SERIES, Rung.LOWER_EDGE, "f0 − B/2 = 4.24 kHz"), (RC, Rung.CORNER, "15.9–14.6 kHz"),
+    (SERIES, Rung.LOWER_EDGE, "f2 = 4.3 kHz"), (SERIES, Rung.LOWER_EDGE, "f0 − B/2 = 4.24 kHz"),
+    (RC, Rung.CORNER, "15.9–14.6 kHz"),
     (RC, Rung.CORNER, "1.5 to 1.7 kHz"), (RC, Rung.CORNER, "1.59 ± 0.05 kHz"),
     (RC, Rung.CORNER, "1.59 kHz or 3 kHz"), (RC, Rung.CORNER, "1.59 kHz (20 krad/s)"),
     (RC, Rung.CORNER, "f0 = 2πRC = 1.59 kHz"), (RC, Rung.CORNER, "1591.5 s⁻¹"),

@@ -106,6 +106,17 @@ def test_every_kind_of_question_has_its_facts_and_reasons(rung: Rung) -> None:
     assert REASONS.get(rung) is not None
 
 
+def test_a_kind_without_facts_of_its_own_is_told_where_to_look(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    problem = circuit("series R1 = 1 kΩ; shunt C1 = 1 nF")
+    for slot in FACTS, REASONS:
+        monkeypatch.setattr(slot, "_filled", {})
+    found = explained(problem, Rung.POLES, "4")
+    assert [e.strength for e in found] == [Strength.FACT, Strength.REASON]
+    assert all(sentences(each) for each in found)
+
+
 # ------------------------------------------------------------------- what is said, in which order
 
 

@@ -13,7 +13,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from rungwise.problems.analysis.gain_type import EndState
 from rungwise.problems.analysis.idle import Reason
+from rungwise.problems.analysis.letters import formulas
 from rungwise.problems.analysis.response import Facts, FilterType, PoleNature, facts
 from rungwise.problems.catalogue.draw_values import draw
 from rungwise.problems.catalogue.families import FAMILIES, Family, find
@@ -25,7 +27,7 @@ from rungwise.problems.formulas.evaluate import evaluate
 from rungwise.problems.formulas.tree import Formula
 from rungwise.problems.grading.formulas import spellings
 from rungwise.problems.questions.analyse import LEAST, MOST, TYPES, climb, questions_for
-from rungwise.problems.questions.kinds import REASON_OF, REVERSED
+from rungwise.problems.questions.kinds import REASON_OF, REVERSED, kind
 from rungwise.problems.questions.model import TOLERANCE, Form, Question, Rung, formula_of
 from rungwise.tutor.language.texts import Words
 
@@ -133,8 +135,11 @@ def test_truths_agree_with_a_nodal_analysis(family: Family) -> None:
                 within = 1.0 if question.form is Form.SLOPE else 1e-6 * abs(float(question.truth))
                 assert question.truth == pytest.approx(measured, abs=within), rung
         for rung, hertz in (Rung.LOW_PHASE, witness.low), (Rung.HIGH_PHASE, witness.high):
-            if rung not in found:  # an end that is neither passed nor blocked
-                assert family.type is FilterType.OTHER
+            if rung not in found:  # neither passed nor blocked, or blocked but for a little
+                known, low = facts(ladder), rung is Rung.LOW_PHASE
+                state = known.low_end if low else known.high_end
+                leaks = known.gain_low if low else known.gain_high
+                assert state is EndState.BETWEEN or (state is EndState.BLOCKED and leaks)
                 continue
             apart = witness.phase(hertz) - float(found[rung].truth)
             assert abs((apart + 180) % 360 - 180) < 3, "the same but for whole turns"
@@ -189,7 +194,8 @@ def test_the_formula_of_h_is_the_measured_h(family: Family) -> None:
     ladder = next(drawn(family))
     question = made(ladder).get(Rung.TRANSFER)
     if question is None:
-        assert facts(ladder).transfer.order not in (1, 2)
+        too_long = len(formulas(ladder).transfer or "") > 120
+        assert facts(ladder).transfer.order not in (1, 2) or too_long
         return
     formula = formula_of(question.truth)
     values = {e.name: float(e.value or 0) for e in ladder.elements()}
@@ -213,7 +219,12 @@ def check_sense(ladder: Ladder, seed: int) -> dict[Rung, Question]:
     assert rungs == [r for r in Rung if r in rungs], "each once, in the order of a climb"
     for question in questions:
         assert isinstance(question.truth, FORMS[question.form])
-        assert question.tolerance == (TOLERANCE if question.form in MEASURED else 0)
+        if question.unit == "dB":  # a quarter of a decibel, where 2 % are less
+            assert question.tolerance * Fraction(question.figure) <= Fraction(1, 4) or (
+                question.tolerance == TOLERANCE
+            )
+        else:
+            assert question.tolerance == (TOLERANCE if question.form in MEASURED else 0)
         assert bool(question.choices) is (question.form is Form.CHOICE)
         if question.choices:
             assert question.truth in [c.id for c in question.choices]
@@ -225,7 +236,8 @@ def check_sense(ladder: Ladder, seed: int) -> dict[Rung, Question]:
     assert (Rung.LOW_END in found) is (Rung.LOW_END_REASON in found)
     assert (Rung.HIGH_END in found) is (Rung.HIGH_END_REASON in found)
     assert (Rung.TYPE in found) is (known.type in TYPES)
-    assert (Rung.Q in found) is (order == 2 and known.q is not None)
+    of_q = {Rung.Q, Rung.LOADED_Q} & set(found)
+    assert len(of_q) == (order == 2 and known.q is not None)
     assert (Rung.POLE_NATURE in found) is (order == 2)
     assert (Rung.CORNER in found) is (order in (1, 2))
     for rung in (Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE):
@@ -388,7 +400,8 @@ def test_every_question_of_a_level_is_asked_sooner_or_later(level: int) -> None:
             available |= {q.rung for q in questions}
             asked |= {q.rung for q in climb(questions, level, Chance(seed, "climb"))}
     later = {Rung.FED, Rung.BANDWIDTH, Rung.LOWER_EDGE, Rung.UPPER_EDGE, Rung.TRANSFER}
-    assert available - asked <= (later if level < 3 else set())
+    higher = {rung for rung in Rung if kind(rung).level > max(level, 4)}
+    assert available - asked <= (later if level < 3 else set()) | higher
 
 
 def test_a_typed_circuit_is_asked_everything() -> None:
@@ -431,7 +444,7 @@ def test_prompts_say_unit_and_tolerance_and_nothing_of_the_answer() -> None:
             if question.unit:
                 assert question.unit in prompt or {"°": "degrees"}.get(question.unit, "?") in prompt
             if question.tolerance:
-                assert "2 %" in prompt
+                assert f"{round(100 * question.tolerance)} %" in prompt
             if rung is not Rung.TRANSFER:
                 assert prompt == first.setdefault(rung, prompt)
             # Reasons, and which part adds no pole, speak of the circuit's own parts.
