@@ -76,7 +76,7 @@ def _values(family: Family, chance: Chance, step: int | None) -> dict[str, Fract
         else:
             spread = _ALONE if kinds.count(element.kind) == 1 else _SHARED
         offsets[element] = family.sizes.get(element.name, 0) * q + _between(chance, -spread, spread)
-    stray = frozenset(family.levels)
+    stray = family.strays
     return fitted(offsets, omega, chance, lambda e: _drawer(e, fine, step, e.name in stray))
 
 

@@ -27,6 +27,7 @@ from types import MappingProxyType
 from ..analysis.idle import Reason
 from ..analysis.response import Feed, FilterType
 from ..circuits.model import Ladder
+from ..circuits.preferred import DECADE
 from ..circuits.text import read_circuit
 from ..quantities.errors import WordedError
 from .groups import LEVELS as LEVELS
@@ -109,6 +110,12 @@ class Family:
     def ladder(self) -> Ladder:
         """The pattern as a circuit without values."""
         return read_circuit(self.pattern)
+
+    @property
+    def strays(self) -> frozenset[str]:
+        """Elements that no drawer holds: losses and leaks, a decade and more off the level."""
+        far = {n for n, (least, most) in self.levels.items() if most < -DECADE or least > DECADE}
+        return frozenset(far)
 
     @property
     def lookalikes(self) -> tuple[str, ...]:

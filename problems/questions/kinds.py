@@ -46,6 +46,8 @@ RESONANT = TWO_POLES - {SkillGroup.DECOYS}
 REAL = frozenset({SkillGroup.REAL_PARTS})
 IDEAL = EVERYWHERE - REAL
 REAL_LEVEL = range(7, 8)
+LOSSY = ("coil-loss",)
+"""The families whose resonators have losses of their own."""
 
 NAMED = ("low-pass", "high-pass", "band-pass", "notch", "flat")
 """The types that have a name learners choose from (``analysis.response.FilterType``)."""
@@ -114,6 +116,8 @@ class QuestionKind:
         reactive: how many inductors and capacitors there must be at least.
         fed: whether something reactive must be fed.
         also: how often other tasks ask it by the way, where they can; about, from 0 to 1.
+        only: the groups of look-alikes that alone are asked it; empty: any.
+        never: groups of look-alikes that are asked something else instead.
         ways: the ways back to a circuit (``generate.reverse.KINDS``) that ask it.
         about_circuit: whether it asks for (part of) the circuit, which is hidden meanwhile.
         formula: the field of ``analysis.letters.Formulas`` that gives its figure in letters.
@@ -143,6 +147,8 @@ class QuestionKind:
     reactive: int = 0
     fed: bool = False
     also: Mapping[Task, float] = field(default_factory=dict)
+    only: tuple[str, ...] = ()
+    never: tuple[str, ...] = ()
     ways: frozenset[str] = frozenset()
     about_circuit: bool = False
     formula: str = ""
@@ -194,6 +200,8 @@ class QuestionKind:
             (not self.orders or row.order in self.orders)
             and (not self.types or row.type in self.types)
             and (row.fed is not None or not self.fed)
+            and (not self.only or row.group in self.only)
+            and row.group not in self.never
             and (not self.reactive or len(row.ladder.reactive()) >= self.reactive)
         )
 
@@ -292,7 +300,7 @@ KINDS: tuple[QuestionKind, ...] = (
     ),
     QuestionKind(
         rung=Rung.Q, form=Form.RATIO, band=Band.FIGURES, guess=GUESS_TYPED,
-        asked_of=TWO_POLES, always=LEVELS, needs=(Rung.CORNER,), orders=(2,),
+        asked_of=TWO_POLES, always=LEVELS, needs=(Rung.CORNER,), orders=(2,), never=LOSSY,
         also={Task.SKETCH: 1.0, Task.REVERSE: 0.2}, formula="q", by_group=True,
     ),
     QuestionKind(
@@ -386,22 +394,22 @@ KINDS: tuple[QuestionKind, ...] = (
     QuestionKind(
         rung=Rung.UNLOADED_Q, form=Form.RATIO, band=Band.FIGURES, guess=GUESS_TYPED, since=3,
         asked_of=REAL, level=7, always=REAL_LEVEL, orders=(2,),
-        types=("band-pass", "notch"), reactive=2,
+        types=("band-pass", "notch"), only=LOSSY,
     ),
     QuestionKind(
         rung=Rung.LOADED_Q, form=Form.RATIO, band=Band.FIGURES, guess=GUESS_TYPED, since=3,
         asked_of=REAL, level=7, always=REAL_LEVEL, needs=(Rung.UNLOADED_Q, Rung.CORNER),
-        orders=(2,), types=("band-pass", "notch"), reactive=2, also={Task.SKETCH: 1.0},
+        orders=(2,), types=("band-pass", "notch"), only=LOSSY, also={Task.SKETCH: 1.0},
     ),
     QuestionKind(
         rung=Rung.INSERTION_LOSS, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED,
         since=3, asked_of=REAL, level=7, always=REAL_LEVEL,
-        needs=(Rung.UNLOADED_Q, Rung.LOADED_Q), orders=(2,), types=("band-pass",), reactive=2,
+        needs=(Rung.UNLOADED_Q, Rung.LOADED_Q), orders=(2,), types=("band-pass",), only=LOSSY,
     ),
     QuestionKind(
         rung=Rung.NOTCH_DEPTH, form=Form.QUANTITY, band=Band.FIGURES, guess=GUESS_TYPED, since=3,
         asked_of=REAL, level=7, always=REAL_LEVEL, needs=(Rung.UNLOADED_Q, Rung.LOADED_Q),
-        orders=(2,), types=("notch",), reactive=2,
+        orders=(2,), types=("notch",), only=LOSSY,
     ),
 )  # fmt: skip
 """Every kind, in the order in which their questions are made.

@@ -75,6 +75,7 @@ BY_HAND = {
     "resonant with many resistors": "source 50 Ω; series L 10 mH + R1 = 5 Ω; shunt C 100 nF || R2 = 10 kΩ; load 1 kΩ",
     "a star of coils": "source 50 Ω; series L1 = 1 mH; shunt L2 = 1 mH; series L3 = 1 mH; load 50 Ω",
     "a lossy trap and an open coil": "source 468 Ω; shunt R1 = 43 kΩ + C2 = 42 nF + L3 = 940 µH; series L4 = 610 µH",
+    "a series resonator with losses": "source 50 Ω; series L = 100 µH + R = 33 Ω + C = 1 nF; load 50 Ω",
     "a tank with two losses": "source 1 kΩ; shunt (L = 1 mH + R1 = 10 Ω) || C = 1 nF || R2 = 220 kΩ; load 10 kΩ",
     "a lossy tank among resistors": "source 50 Ω; "
     + "; ".join(f"series R{i} = 100 Ω; shunt R{i}a = 100 kΩ" for i in range(1, 6))

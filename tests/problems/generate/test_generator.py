@@ -133,6 +133,8 @@ def test_parts_are_preferred_and_in_a_laboratory(family: Family) -> None:
             usual = preferred.E24 if element.kind is Kind.R else preferred.E6
             assert preferred.is_preferred(element.value, rare if exact else usual)
             least, most = limits[element.kind]
+            if family.strays and element.kind is Kind.R:  # a wire's resistance, or a leak
+                least, most = 1, 10**7
             assert least <= element.value <= most
 
 
@@ -201,7 +203,7 @@ def test_levels_and_types_are_mixed_when_nothing_is_asked_for() -> None:
     rows = [family_of(seed) for seed in range(6000)]
     levels = Counter(f.level for f in rows)
     assert set(levels) == set(families.LEVELS)
-    assert min(levels.values()) >= 900
+    assert min(levels.values()) >= 0.9 * 6000 / len(families.LEVELS)
     assert {f.name for f in rows} == {f.name for f in FAMILIES}
     types = Counter(f.type for f in rows)
     for sort in (families.LOW, families.HIGH, families.BAND, families.NOTCH):
@@ -260,7 +262,7 @@ def test_a_later_family_takes_its_share_and_every_other_seed_leads_where_it_led(
 
 @pytest.mark.parametrize("task", Task)
 def test_a_family_and_a_seed_mean_one_circuit_in_every_format(task: Task) -> None:
-    for row in FAMILIES[::7]:
+    for row in [row for row in FAMILIES if row.since == 1][::7]:
         old, new = (of_task(3, task=task, family=row.name, format=n) for n in (1, 2))
         assert (old.format, new.format) == (1, 2)
         assert replace(new, format=1, questions=old.questions) == old

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from rungwise.problems.catalogue.groups import LOOKED_AT
 from rungwise.problems.questions.looks import LookKind
-from rungwise.tutor.learning.exam_round import EXAM_LOOKS, GROUPS, ExamRound
+from rungwise.tutor.learning.exam_round import EXAM_LOOKS, ExamRound
 from rungwise.tutor.learning.looks import LookEvent
 from rungwise.tutor.phrases.exam_looks import mistakes, score
 
@@ -23,7 +24,7 @@ def test_every_group_is_asked_and_what_was_missed_is_known() -> None:
         looks.next()
         number += 1
     assert number == EXAM_LOOKS == len(heard) == len(looks.events)
-    assert {e.group for e in heard if e.kind is LookKind.TYPE} == set(GROUPS)
+    assert {e.group for e in heard if e.kind is LookKind.TYPE} == set(LOOKED_AT)
     assert all(event.cold and not event.scaffold for event in heard)  # nothing came back
     assert len({event.structure for event in heard}) == EXAM_LOOKS
     missed = [event for event in heard if not event.right]
