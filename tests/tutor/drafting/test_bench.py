@@ -17,6 +17,7 @@ from rungwise.tutor.drafting.bench import LETTERS, Bench
 from rungwise.tutor.language.texts import entry, table
 from rungwise.tutor.phrases.bench import about, said
 
+from tests.outside.real_circuits import NAMED
 from tests.support.strategies import ladders
 
 RLC = "series R1 = 100 Ω; series L1 = 10 mH; shunt C1 = 100 nF"
@@ -239,3 +240,17 @@ def test_every_text_of_the_bench_is_said() -> None:
     for key in table("bench")["trouble"]:
         assert f'"{key}"' in source, key
     assert len(LETTERS) == 3
+
+
+@pytest.mark.parametrize(("text", "called"), NAMED.items())
+def test_the_bench_gives_real_circuits_their_names(text: str, called: str) -> None:
+    assert said(facts(read_circuit(text)))[0] == entry("bench", f"said.type.{called}")
+
+
+def test_turning_a_part_turns_the_name() -> None:
+    """A coil of more and more resistance: a band-pass, one on a pedestal, a low-pass."""
+    names = []
+    for loss in "5 Ω", "300 Ω", "3 kΩ":
+        tank = f"source 100 kΩ; shunt (L1 = 1 mH + R1 = {loss}) || C1 = 1 nF; load 1 MΩ"
+        names.append(said(facts(read_circuit(tank)))[0])
+    assert names == ["band-pass", "band-pass on a pedestal", "low-pass"]

@@ -11,6 +11,7 @@ from rungwise.problems.questions.model import Face as Kind
 from rungwise.problems.questions.model import Problem, Rung, Task
 from rungwise.tutor.screens.answers.choices import Choices
 from rungwise.tutor.screens.answers.face import CircuitFace
+from rungwise.tutor.screens.common.notes import Notes
 from rungwise.tutor.screens.drill.summit import SummitScreen
 from rungwise.tutor.screens.pictures.circuit import Circuit
 from textual.pilot import Pilot
@@ -198,7 +199,10 @@ async def test_a_wrong_circuit_is_flagged_and_explained_in_sight(
         mark = climb(pilot).current.last
         assert mark is not None and mark.slips
         told = drill(pilot).words.slip(mark.slips[-1])
-        assert " ".join(told.split()[-3:]) in " ".join(text(pilot).replace("│", " ").split())
+        place = drill(pilot).query_one(Notes).region
+        rows = text(pilot).splitlines()[place.y : place.bottom]
+        seen = " ".join(" ".join(row[place.x : place.right] for row in rows).split())
+        assert " ".join(told.split()[-3:]) in seen
 
 
 @pytest.mark.parametrize(("way", "size"), covering(WAYS, [(60, 20), *SIZES]))
