@@ -8,8 +8,7 @@ from fractions import Fraction
 
 from ..analysis.arms import End
 from ..analysis.ends import end_fact
-from ..analysis.idle import generic
-from ..analysis.response import Facts, facts
+from ..analysis.response import Facts, facts, generic_facts
 from ..circuits.gaps import with_arm
 from ..circuits.model import Arm, Element, Group, Joint, Kind, Ladder
 from ..questions.analyse import pass_band_gain
@@ -27,12 +26,12 @@ from .explanation import (
     Explanation,
     WrongAnswer,
     fact,
+    of_hint,
     of_looks,
     says,
     sentence_of_looks,
 )
-from .fill import Named, Phrase, Text, borrowed
-from .hint import hint
+from .fill import Named, Text, borrowed
 
 _NEW = "x"
 """What the parts of an arm that is tried are called: Rx, Lx, Cx."""
@@ -146,8 +145,7 @@ def missing_arm(wrong: WrongAnswer) -> Explanation:
     tried = with_arm(wrong.ladder, index, arm_tried(kind))
     arm = says(f"arm.{kind}")
     found = against_type(tried, wanted, "")
-    made = _type_of(tried)
-    if made != wanted:
+    if generic_facts(tried).type.value != wanted:
         values = borrowed_values(found.values)
         sentence = says("with-arm.type", arm=arm, **values)
         return replace(
@@ -159,13 +157,7 @@ def missing_arm(wrong: WrongAnswer) -> Explanation:
     )
 
 
-def _type_of(ladder: Ladder) -> str:
-    return facts(generic(ladder)).type.value
-
-
 @REASONS(Rung.WHICH_CIRCUIT, Rung.LOOKALIKE_REASON, Rung.MISSING_ARM)
 def where_to_look(wrong: WrongAnswer) -> Explanation:
     """Where to look, as the hint has it."""
-    found = hint(wrong.problem, wrong.question)
-    look = Phrase(found.look, found.values, "hints", f"{wrong.rung.value}.look")
-    return fact(look, marked=found.focus)
+    return of_hint(wrong, 2)

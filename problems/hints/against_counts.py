@@ -15,7 +15,7 @@ from ..analysis.idle import generic
 from ..analysis.transfer import transfer_function
 from ..questions.model import Rung
 from .against_ends import choice_of
-from .counterfact_counts import against_slope, innocents, placed, why_hidden
+from .counterfact_counts import against_slope, innocents, placed, pole_count, why_hidden
 from .counterfact_ends import at_end
 from .counts import numerator_text, origin_zeros_of
 from .ends import at, counted, end_phrase
@@ -29,14 +29,14 @@ from .explanation import (
     says,
     sentence_of_looks,
 )
-from .fill import Named, Text
+from .fill import Text, clauses
 
 # ------------------------------------------------------------------- stores of energy
 
 
 def _cancelled(wrong: WrongAnswer) -> bool:
     """Whether these values make a pole meet a zero."""
-    return wrong.facts.transfer.order < transfer_function(generic(wrong.ladder)).order
+    return wrong.facts.transfer.order < pole_count(wrong.ladder)
 
 
 @FACTS(Rung.INDEPENDENT, Rung.POLES)
@@ -151,15 +151,7 @@ def _deed(arm: PlacedArm) -> Text:
         found.append(says("zero.pair" if pairs == 1 else "zero.pairs", arm=arm.text))
     if int(p.degree()) > origin + 2 * pairs:
         found.append(says("zero.decay", arm=arm.text))
-    return clauses_of(found)
-
-
-def clauses_of(texts: Sequence[Text]) -> Text:
-    """Clauses as one sentence."""
-    first, *rest = texts
-    for second in rest:
-        first = says("clauses", first=first, second=second)
-    return first
+    return clauses(found)
 
 
 @FACTS(Rung.ZEROS)
@@ -184,7 +176,7 @@ def zeros(wrong: WrongAnswer) -> Explanation:
         return fact(says(f"zero.never-{counted(arms)}", arms=arms), marked=names)
     if exact:
         return fact(
-            says("zero.no-more", deeds=clauses_of([_deed(a) for a in wrong.rails if _finite(a)]))
+            says("zero.no-more", deeds=clauses([_deed(a) for a in wrong.rails if _finite(a)]))
         )
     return _numerator(wrong)
 
@@ -198,7 +190,7 @@ def _stopping_arms(wrong: WrongAnswer, claimed: int) -> Explanation:
             arms.append(arm)
             found += _finite(arm)
     names = tuple(name for arm in arms for name in arm.names)
-    return fact(says("zero.deeds", deeds=clauses_of([_deed(arm) for arm in arms])), marked=names)
+    return fact(says("zero.deeds", deeds=clauses([_deed(arm) for arm in arms])), marked=names)
 
 
 @REASONS(Rung.ZEROS)
@@ -210,7 +202,7 @@ def zeros_one_by_one(wrong: WrongAnswer) -> Explanation:
     if not arms:
         return fact(says("zero.nowhere"))
     names = tuple(name for arm in arms for name in arm.names)
-    deeds = clauses_of([_deed(arm) for arm in arms])
+    deeds = clauses([_deed(arm) for arm in arms])
     return fact(says("zero.all-deeds", deeds=deeds), marked=names)
 
 
@@ -244,11 +236,10 @@ def end_count(wrong: WrongAnswer, end: End, claimed: int, what: str) -> Explanat
     """
     happens = end_fact(wrong.ladder, end)
     text = of_looks(end_phrase(happens))
-    where = of_looks(at(end))
     if happens.passes:
         found = at_end(wrong.ladder, happens)
-        told = of_looks(dict(found.values)["fact"])
-        return fact(says(f"{what}.level", fact=told), end=end, marked=found.marked, passes=True)
+        level = says(f"{what}.level", fact=of_looks(dict(found.values)["fact"]))
+        return fact(level, end=end, marked=found.marked, passes=True)
     if not claimed:
         return fact(says(f"{what}.not-level", fact=text), end=end, marked=happens.parts)
     arms = stoppers(wrong.ladder, end)
@@ -258,17 +249,16 @@ def end_count(wrong: WrongAnswer, end: End, claimed: int, what: str) -> Explanat
     if claimed < count:
         some = arms[: claimed + 1]
         marked = tuple(name for arm in some for name in making(arm.arm, end))
-        values: Named = (("arms", of_looks(placed(some, end))),)
-        key = "one" if len(some) == 1 else "many"
-        return fact(says(f"{what}.stops-{key}", **dict(values)), end=end, marked=marked)
+        told = says(f"{what}.stops-{counted(some)}", arms=of_looks(placed(some, end)))
+        return fact(told, end=end, marked=marked)
     marked = tuple(name for arm in arms for name in making(arm.arm, end))
     innocent = innocents(wrong.ladder, end)
     if innocent:
-        others = clauses_of([of_looks(each) for each in innocent])
-        return fact(says(f"{what}.innocent", innocent=others, at=where), end=end, marked=marked)
-    key = "one" if len(arms) == 1 else "many"
-    values = (("arms", of_looks(placed(arms, end))),)
-    return fact(says(f"{what}.no-other-{key}", **dict(values)), end=end, marked=marked)
+        others = clauses([of_looks(each) for each in innocent])
+        told = says(f"{what}.innocent", innocent=others, at=of_looks(at(end)))
+        return fact(told, end=end, marked=marked)
+    told = says(f"{what}.no-other-{counted(arms)}", arms=of_looks(placed(arms, end)))
+    return fact(told, end=end, marked=marked)
 
 
 def _decay(wrong: WrongAnswer, end: End) -> int:

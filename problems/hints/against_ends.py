@@ -14,9 +14,7 @@ from functools import partial
 
 from ..analysis.arms import End, PlacedArm, state
 from ..analysis.ends import end_fact, end_facts, stoppers
-from ..analysis.idle import generic
 from ..analysis.response import EndState, FilterType, facts
-from ..analysis.transfer import transfer_function
 from ..circuits.altered import without_load
 from ..circuits.model import Kind, Ladder, Place, leaves, valueless
 from ..circuits.write import write_circuit
@@ -24,7 +22,7 @@ from ..generate.contrast import answer_of, lookalikes, nearest
 from ..questions.looks import LookKind
 from ..questions.model import Choice, Rung
 from ..questions.naming import decibels
-from .counterfact_counts import feed_fact
+from .counterfact_counts import feed_fact, pole_count
 from .counterfact_ends import ENDS_OF, against_type, at_end, flatness, null_arms, null_phrase
 from .ends import at, counted, end_phrase, states_phrase
 from .explanation import (
@@ -34,12 +32,12 @@ from .explanation import (
     WrongAnswer,
     counterfact_fact,
     fact,
+    of_hint,
     of_looks,
     says,
     sentence_of_looks,
 )
 from .fill import Named, Phrase, Text
-from .hint import hint
 
 _SEPARATOR = re.compile(r", | and ")
 _MOVES = re.compile(r"(series|shunt)-(grows|falls)")
@@ -50,13 +48,6 @@ _END_LOOK = {End.LOW: LookKind.LOW_END, End.HIGH: LookKind.HIGH_END}
 def choice_of(wrong: WrongAnswer) -> Choice:
     """The choice that was taken."""
     return next(c for c in wrong.question.choices if c.id == wrong.answered)
-
-
-def step_of(wrong: WrongAnswer) -> Explanation:
-    """The hint's worked step: of questions with two answers, of which one is known to be wrong."""
-    found = hint(wrong.problem, wrong.question)
-    step = Phrase(found.step, found.values, "hints", f"{wrong.rung.value}.step")
-    return fact(step, marked=found.focus)
 
 
 # ------------------------------------------------------------------- feed, ends, type
@@ -107,7 +98,10 @@ def _by_level(wrong: WrongAnswer, claimed: str) -> Explanation:
     return fact(says(f"level.{key}", claim=claim, depth=depth), marked=wrong.working)
 
 
-REASONS(Rung.FED, Rung.LOW_END, Rung.HIGH_END)(step_of)
+@REASONS(Rung.FED, Rung.LOW_END, Rung.HIGH_END)
+def step_worked(wrong: WrongAnswer) -> Explanation:
+    """The hint's worked step: of questions with two answers, of which one is known to be wrong."""
+    return of_hint(wrong, 3)
 
 
 @REASONS(Rung.TYPE, Rung.TYPE_REASON)
@@ -129,7 +123,7 @@ def both_ends(wrong: WrongAnswer) -> Explanation:
         text, marked = null_phrase(arms[0])
         key, values = "step-null", (*values, ("null", text))
     found = fact(sentence_of_looks(key, values, "type.hints"), marked=dict.fromkeys(marked))
-    return Explanation(found.strength, says=found.says, ends=tuple(End), marked=found.marked)
+    return replace(found, ends=tuple(End))
 
 
 def _both_levels(wrong: WrongAnswer) -> Explanation:
@@ -482,7 +476,7 @@ def _flat_reason(wrong: WrongAnswer, choice: Choice) -> Explanation | None:
         case "same-ratio" if not names:
             parts = wrong.reactive
             return fact(says("nothing-divides", parts=parts), marked=parts)
-        case "pole-meets-zero" | "too-small" if transfer_function(generic(wrong.ladder)).order == 0:
+        case "pole-meets-zero" | "too-small" if pole_count(wrong.ladder) == 0:
             parts = wrong.reactive
             return fact(says(f"flat.{choice.id}-{counted(parts)}", parts=parts), marked=parts)
     return None

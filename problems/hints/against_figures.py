@@ -19,7 +19,7 @@ from ..questions.kinds import kind
 from ..questions.model import Form, Rung, formula_of
 from .against_ends import choice_of
 from .ends import counted
-from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, says
+from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_hint, says
 from .fill import InLetters, Phrase, in_letters
 from .hint import hint
 
@@ -151,9 +151,8 @@ def formula_in_letters(wrong: WrongAnswer) -> Explanation:
         own := dict(found.values).get("formula"), InLetters
     ):
         formula = own.formula
-    principle = Phrase(found.principle, found.values, "hints", f"{wrong.rung.value}.principle")
     if formula is None or not letters_of(formula):
-        return fact(principle, marked=found.focus)
+        return of_hint(wrong, 1)
     sentence = says(f"formula.{wrong.rung.value}", formula=in_letters(formula))
     return fact(sentence, marked=sorted(letters_of(formula) & {e.name for e in wrong.elements}))
 
@@ -233,9 +232,7 @@ def _percent(ratio: float) -> str:
 @REASONS(Rung.CORNER_REASON)
 def corner_rule(wrong: WrongAnswer) -> Explanation:
     """Which terms of H(s) the corner comes from."""
-    found = hint(wrong.problem, wrong.question)
-    table = f"{wrong.rung.value}.principle"
-    return fact(Phrase(found.principle, found.values, "hints", table), marked=found.focus)
+    return of_hint(wrong, 1)
 
 
 # ------------------------------------------------------------------- the poles' nature

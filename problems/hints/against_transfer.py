@@ -15,9 +15,8 @@ from ..questions.model import Rung
 from .against_counts import count_of_stores, end_count
 from .counterfact_ends import null_arms, null_phrase
 from .ends import at, end_phrase
-from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_looks, says
+from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_hint, of_looks, says
 from .fill import Phrase
-from .hint import hint
 from .numbers import impedance_text
 
 _SAME = Fraction(5, 1000)
@@ -139,6 +138,4 @@ def transfer_step(wrong: WrongAnswer) -> Explanation:
     if len(limbs) == 2:
         upper, lower = (impedance_text(limb.arm) for limb in limbs)
         return fact(says("transfer.divider", upper=upper, lower=lower), marked=names)
-    found = hint(wrong.problem, wrong.question)
-    look = Phrase(found.look, found.values, "hints", f"{wrong.rung.value}.look")
-    return fact(look, marked=names)
+    return replace(of_hint(wrong, 2), marked=names)

@@ -14,7 +14,7 @@ from ..circuits.model import Element, Kind, Ladder, leaves
 from ..questions.looks import Look, LookKind
 from .counterfact_ends import CounterFact, at_end
 from .ends import counted, end_phrase
-from .fill import Named, Phrase, Text, phrase
+from .fill import Named, Phrase, Text, clauses, phrase
 
 
 def wrong_feed(look: Look, answered: str) -> CounterFact:
@@ -67,18 +67,10 @@ def why_hidden(ladder: Ladder, found: Iterable[Hidden]) -> Text:
         if hidden.reason is Reason.DEPENDENT:
             reason = tie(ladder, hidden.name).value
         groups.setdefault((reason, hidden.partner or ""), []).append(hidden.name)
-    return joined(
+    return clauses(
         phrase(f"hidden.{reason}-{counted(tuple(names))}", parts=tuple(names), partner=partner)
         for (reason, partner), names in groups.items()
     )
-
-
-def joined(texts: Iterable[Text]) -> Text:
-    """Clauses as one sentence: "…, and …"."""
-    first, *rest = texts
-    for second in rest:
-        first = phrase("clauses", first=first, second=second)
-    return first
 
 
 def kept_parts(ladder: Ladder) -> tuple[str, ...]:
@@ -192,13 +184,8 @@ def _against_decay(ladder: Ladder, end: End, claimed: int, prefix: str) -> Count
     innocent = innocents(ladder, end) if claimed > count else ()
     if innocent:
         values = (*values, ("innocent", innocent[0]))
-        return CounterFact(f"{prefix}more-{counted_arms(arms)}", values, end, marked)
-    return CounterFact(f"{prefix}stops-{counted_arms(arms)}", values, end, marked)
-
-
-def counted_arms(arms: tuple[PlacedArm, ...]) -> str:
-    """The form of a verb that goes with arms."""
-    return "one" if len(arms) == 1 else "many"
+        return CounterFact(f"{prefix}more-{counted(arms)}", values, end, marked)
+    return CounterFact(f"{prefix}stops-{counted(arms)}", values, end, marked)
 
 
 def innocents(ladder: Ladder, end: End) -> tuple[Phrase, ...]:

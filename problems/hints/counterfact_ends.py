@@ -12,7 +12,7 @@ from ..analysis.response import FilterType, facts
 from ..circuits.model import Group, Ladder, Place, leaves
 from ..questions.looks import Look, LookKind
 from .ends import counted, end_phrase, idle_phrase
-from .fill import Named, Phrase, phrase
+from .fill import Named, Phrase, Text, clauses, phrase
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +132,7 @@ def _resonant_parts(arm: PlacedArm) -> Iterator[PlacedArm]:
         yield from (part for part in parts if part.makes_null)
 
 
-def between(ladder: Ladder, claimed: str) -> tuple[Phrase, tuple[str, ...]]:
+def between(ladder: Ladder, claimed: str) -> tuple[Text, tuple[str, ...]]:
     """What ``ladder`` does between the ends that does not go with the type ``claimed``.
 
     For a circuit and a type that pass the same ends.  With it come the parts that it is due to.
@@ -150,7 +150,7 @@ def between(ladder: Ladder, claimed: str) -> tuple[Phrase, tuple[str, ...]]:
     return phrase(f"between.moves-{counted(names)}", parts=names), names
 
 
-def flatness(ladder: Ladder) -> tuple[Phrase, tuple[str, ...]]:
+def flatness(ladder: Ladder) -> tuple[Text, tuple[str, ...]]:
     """Why a circuit does the same at every frequency, and the parts that might have changed it."""
     reactive = tuple(e.name for e in ladder.reactive())
     if not reactive:
@@ -160,20 +160,7 @@ def flatness(ladder: Ladder) -> tuple[Phrase, tuple[str, ...]]:
     )
     if working:
         return phrase(f"flat.ratio-{counted(working)}", parts=working), working
-    found: dict[Reason, list[str]] = {}
-    for hidden in hidden_elements(ladder):
-        found.setdefault(hidden.reason, []).append(hidden.name)
-    return _clauses(found), reactive
-
-
-def _clauses(found: dict[Reason, list[str]]) -> Phrase:
-    def clause(reason: Reason) -> Iterator[Phrase]:
-        names = tuple(found.get(reason, ()))
-        if names:
-            yield phrase(f"flat.{reason.value}-{counted(names)}", parts=names)
-
-    clauses = [c for reason in Reason for c in clause(reason)]
-    first, *rest = clauses
-    for second in rest:
-        first = phrase("clauses", first=first, second=second)
-    return first
+    hidden = hidden_elements(ladder)
+    found = ((why, tuple(h.name for h in hidden if h.reason is why)) for why in Reason)
+    texts = (phrase(f"flat.{why.value}-{counted(n)}", parts=n) for why, n in found if n)
+    return clauses(texts), reactive

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sized
 
 from ..analysis.arms import ArmState, End, redrawn
 from ..analysis.ends import EndCause, EndFact
@@ -16,8 +16,8 @@ def at(end: End) -> Phrase:
     return phrase(f"at.{end.value}")
 
 
-def counted(names: tuple[str, ...]) -> str:
-    """Which form of a verb goes with the names: ``one`` or ``many``."""
+def counted(names: Sized) -> str:
+    """Which form of a verb goes with so many names or arms: ``one`` or ``many``."""
     return "one" if len(names) == 1 else "many"
 
 

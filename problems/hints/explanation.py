@@ -20,9 +20,10 @@ from ..questions.model import Answer, Earlier, Mark, Problem, Rung, SlipHit, fig
 from ..questions.naming import named_by_levels
 from .counterfact_ends import CounterFact
 from .fill import Named, Phrase, Scene, Text, borrowed
+from .hint import hint
 
-LOOKS, HINTS_FILE = "looks", "hints"
-"""Other files of words that explanations borrow from."""
+LOOKS = "looks"
+"""The file of words that explanations borrow from most."""
 
 
 class Strength(IntEnum):
@@ -166,10 +167,23 @@ def counterfact_fact(found: CounterFact, table: str) -> Explanation:
     return fact(sentence, end=found.end, marked=found.marked, passes=found.passes)
 
 
+def of_hint(wrong: WrongAnswer, level: int) -> Explanation:
+    """What the question's own hint says.
+
+    Args:
+        wrong: the answer.
+        level: of the hint: 1 the principle, 2 where to look, 3 the step worked.
+    """
+    found = hint(wrong.problem, wrong.question)
+    part = ("principle", "look", "step")[level - 1]
+    words = Phrase(found.variant(level), found.values, "hints", f"{wrong.rung.value}.{part}")
+    return fact(words, marked=found.focus)
+
+
 Explainer = Callable[[WrongAnswer], Explanation]
 
 FACTS: Slot[Explainer] = Slot()
 """Which function finds the fact that contradicts a wrong answer to which kind of question."""
 
-REASONS: Slot[Callable[[WrongAnswer], Explanation]] = Slot()
+REASONS: Slot[Explainer] = Slot()
 """Which function tells the step that leads to the right answer, without its result."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from ..analysis.losses import LossyArm, lossy_arm
-from ..analysis.response import FilterType
 from ..circuits.model import Joint
 from ..quantities.write import write_quantity
 from ..questions.model import Rung
@@ -65,18 +64,9 @@ def loaded(scene: Scene) -> Hint:
     return Hint("any", look, step, (*_parts(scene), *told), _focus(scene))
 
 
-@HINTS(Rung.INSERTION_LOSS)
-def insertion_loss(scene: Scene) -> Hint:
-    """What the losses cost at resonance."""
-    look = "tank" if is_tank(_arm(scene)) else "series"
-    values = (*_parts(scene), ("result", write_quantity(scene.question.figure, "dB")))
-    return Hint("any", look, "any", values, _focus(scene))
-
-
-@HINTS(Rung.NOTCH_DEPTH)
-def notch_depth(scene: Scene) -> Hint:
-    """What the losses leave at the bottom of a notch."""
-    assert scene.facts.type is FilterType.NOTCH
+@HINTS(Rung.INSERTION_LOSS, Rung.NOTCH_DEPTH)
+def level(scene: Scene) -> Hint:
+    """What the losses cost at resonance, or leave at the bottom of a notch."""
     look = "tank" if is_tank(_arm(scene)) else "series"
     values = (*_parts(scene), ("result", write_quantity(scene.question.figure, "dB")))
     return Hint("any", look, "any", values, _focus(scene))

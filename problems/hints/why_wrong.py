@@ -31,9 +31,7 @@ from . import (
     against_transfer,
 )
 from .contradicted import contradiction
-from .explanation import FACTS, REASONS, Explanation, Strength, WrongAnswer, fact
-from .fill import Phrase
-from .hint import hint
+from .explanation import FACTS, REASONS, Explanation, Strength, WrongAnswer, of_hint
 
 _KINDS: tuple[ModuleType, ...] = (
     against_ends,
@@ -75,15 +73,9 @@ def explanations(
 
 def _of(wrong: WrongAnswer, strength: Strength) -> Explanation:
     slot = FACTS if strength is Strength.FACT else REASONS
-    explain = slot.get(wrong.rung) or _hinted
-    return replace(explain(wrong), strength=strength)
-
-
-def _hinted(wrong: WrongAnswer) -> Explanation:
-    """Where to look, for a kind of question that has no facts of its own yet."""
-    found = hint(wrong.problem, wrong.question)
-    look = Phrase(found.look, found.values, "hints", f"{wrong.rung.value}.look")
-    return fact(look, marked=found.focus)
+    explain = slot.get(wrong.rung)
+    found = of_hint(wrong, 2) if explain is None else explain(wrong)  # a kind without facts yet
+    return replace(found, strength=strength)
 
 
 def next_one(found: Sequence[Explanation], told: Collection[Explanation]) -> Explanation | None:
