@@ -282,8 +282,8 @@ def difference(first: Ladder, second: Ladder) -> CounterFact:
         if arms and facts(ladder).type_exact is FilterType.NOTCH:
             text, names = null_phrase(arms[0])
             return CounterFact(f"null-{which}", (("fact", text),), marked=names, circuit=ladder)
-    text, names = between(first, FilterType.FLAT.value)
-    return CounterFact("both-ends", (("fact", text),), marked=names, circuit=first)
+    told, names = between(first, FilterType.FLAT.value)
+    return CounterFact("both-ends", (("fact", told),), marked=names, circuit=first)
 
 
 def wrong_one(look: Look, answered: str) -> CounterFact:
