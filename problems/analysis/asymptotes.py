@@ -19,7 +19,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..algebra import log10_fraction as log10_fraction
+from ..algebra import log10_fraction
 from ..quantities.convert import SAME
 from .response import TWO_PI, Response
 

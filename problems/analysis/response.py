@@ -38,20 +38,20 @@ from .arms import is_reactive, working_rails
 from .gain_type import (
     CLEAR_DB,
     TRAP_DB,
+    EndState,
     Excursion,
     Judgement,
+    Limit,
     Nearness,
+    Shape,
     Trap,
     complex_pairs,
     excursion,
     judge,
     shape,
 )
-from .gain_type import EndState as EndState
 from .gain_type import FilterType as FilterType
-from .gain_type import Limit as Limit
-from .gain_type import Shape as Shape
-from .idle import Hidden, generic, hidden_elements
+from .idle import Hidden, Reason, generic, hidden_elements
 from .ties import Stores, stores
 from .transfer import TransferFunction, polynomial, to_flint, transfer_function
 
@@ -506,6 +506,11 @@ class Facts(Response):
     def stores(self) -> Stores:
         """The stores of energy, whatever the values."""
         return stores(self.ladder)
+
+    @property
+    def unseen(self) -> bool:
+        """Whether a part stores energy on its own of which nothing is seen at the output."""
+        return any(hidden.reason is Reason.UNSEEN for hidden in self.hidden)
 
     @property
     def independent_count(self) -> int:

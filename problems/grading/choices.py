@@ -14,6 +14,7 @@ from ..formulas.work import TooMuchWorkError, Work
 from ..quantities.spelling import shown as quoted
 from ..questions.model import Rung
 from . import formulas
+from .counts import NUMBERS, ORDINALS
 from .formulas import ReadingCase
 from .reading import Reading, Unclear
 from .said import bare, squashed
@@ -81,14 +82,10 @@ _DENIALS = frozenset(
      "without", "isnt", "doesnt", "dont", "can't", "cannot", "nothing", "unless", "but", "isn’t",
      "doesn’t", "don’t", "can’t", "instead", "than")
 )  # fmt: skip
-_ORDINALS = {
-    "first": 1, "1st": 1, "second": 2, "2nd": 2, "third": 3, "3rd": 3, "fourth": 4, "4th": 4,
-}  # fmt: skip
 _ORDER = re.compile(
     r"\b(?P<nth>first|second|third|fourth|1st|2nd|3rd|4th)[ -]?order\b"
     r"|\border (?P<n>[1-4])\b|\b(?P<count>one|single|two|three|four|[1-4])[ -]poles?\b"
 )
-_COUNTS = {"one": 1, "single": 1, "two": 2, "three": 3, "four": 4, "1": 1, "2": 2, "3": 3, "4": 4}
 _PARTS = re.compile(r"\b(?:rc|cr|rl|lr|lc|cl|rlc|lcr)\b")
 _CALLED = re.compile(r"\bwith (?:an? |one )?(trap)s?\b|\b(finite)[ -]depth\b")
 _LEAST_BEGINNING = 4
@@ -265,7 +262,8 @@ class _Choices:
         """Take out "second-order" and "RC", which are checked once the circuit is known."""
         added: list[tuple[str, str | int]] = []
         for match in _ORDER.finditer(folded):
-            nth = _ORDINALS.get(match["nth"] or "") or _COUNTS[match["n"] or match["count"]]
+            number = match["n"] or match["count"]
+            nth = ORDINALS[match["nth"]] if match["nth"] else NUMBERS.get(number) or int(number)
             added.append(("order", nth))
         added += [("parts", match[0].upper()) for match in _PARTS.finditer(folded)]
         added += [("called", match[1] or match[2]) for match in _CALLED.finditer(folded)]

@@ -13,11 +13,11 @@ from .examples import example
 from .formulas import ReadingCase
 from .reading import Reading, Unclear
 
-_NUMBERS = {
+NUMBERS = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
     "nine": 9, "ten": 10, "none": 0, "no": 0, "single": 1, "both": 2, "nil": 0,
 }  # fmt: skip
-_ORDINALS = {
+ORDINALS = {
     "zeroth": 0, "0th": 0, "first": 1, "1st": 1, "second": 2, "2nd": 2, "third": 3, "3rd": 3,
     "fourth": 4, "4th": 4, "fifth": 5, "5th": 5, "sixth": 6, "6th": 6,
 }  # fmt: skip
@@ -121,8 +121,8 @@ class _Counted:
         if word == "-":
             # A hyphen joins words; before a number it is a sign, and no count has one.
             self.understood = bool(self.at) and not self.ahead(1)[:1].isdecimal()
-        elif word in _ORDINALS or (word.isdecimal() and self.ahead(1) == "." and self._order(2)):
-            self.order(_ORDINALS.get(word, int(word) if word.isdecimal() else 0))
+        elif word in ORDINALS or (word.isdecimal() and self.ahead(1) == "." and self._order(2)):
+            self.order(ORDINALS.get(word, int(word) if word.isdecimal() else 0))
             return
         elif word == "order":
             self.ordered = True
@@ -140,8 +140,8 @@ class _Counted:
             # "Zero at the origin" may be none, and a zero.
             self.understood = self.ahead(1) != "at"
             self.number(0)
-        elif word in _NUMBERS:
-            self.number(_NUMBERS[word])
+        elif word in NUMBERS:
+            self.number(NUMBERS[word])
         elif word in ("pair", "pairs", "couple"):
             part.number = 2 * (1 if part.number is None else part.number)
             part.described = True

@@ -11,7 +11,6 @@ from dataclasses import replace
 from fractions import Fraction
 
 from ..analysis.transfer import TransferFunction
-from ..circuits.model import Element
 from ..formulas.read import Beside
 from ..formulas.tree import Formula, FormulaError
 from ..formulas.work import Work
@@ -134,7 +133,7 @@ class _Transfers:
                 raise Unclear(
                     "answer.with-example", trouble=error.wording, example=example(case)
                 ) from None
-        known = typed if all(_has_value(e) for e in case.parts) else None
+        known = typed if all(e.value for e in case.parts) else None
         shown = formulas.shown(formula)
         return Reading(formula, shown, formula=formula, transfer=known, work=work)
 
@@ -150,7 +149,3 @@ class _Transfers:
 def _names_h(piece: str) -> bool:
     """Whether it is a name of H(s); K, A0 and the like are constants of a standard form."""
     return named(piece) is Named.GAIN and not _CONSTANT.fullmatch(piece)
-
-
-def _has_value(element: Element) -> bool:
-    return bool(element.value)

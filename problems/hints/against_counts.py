@@ -12,7 +12,7 @@ from ..algebra import axis_pairs
 from ..analysis.arms import End, PlacedArm, making
 from ..analysis.ends import end_fact, stoppers
 from ..analysis.idle import generic
-from ..analysis.transfer import transfer_function
+from ..analysis.transfer import TransferFunction, transfer_function
 from ..questions.model import Rung
 from .against_ends import choice_of
 from .counterfact_counts import against_slope, innocents, placed, pole_count, why_hidden
@@ -243,7 +243,7 @@ def end_count(wrong: WrongAnswer, end: End, claimed: int, what: str) -> Explanat
     if not claimed:
         return fact(says(f"{what}.not-level", fact=text), end=end, marked=happens.parts)
     arms = stoppers(wrong.ladder, end)
-    count = _decay(wrong, end)
+    count = power_at(wrong.facts.transfer, end)
     if len(arms) != count:
         return fact(says(f"{what}.power", fact=text), end=end, marked=happens.parts)
     if claimed < count:
@@ -261,10 +261,12 @@ def end_count(wrong: WrongAnswer, end: End, claimed: int, what: str) -> Explanat
     return fact(told, end=end, marked=marked)
 
 
-def _decay(wrong: WrongAnswer, end: End) -> int:
-    """By which power of frequency the gain goes at an end."""
-    transfer = wrong.facts.transfer
-    return transfer.zeros_at_origin if end is End.LOW else transfer.order - transfer.zero_count
+def power_at(transfer: TransferFunction, end: End) -> int:
+    """By which power of frequency |H| of a ``transfer`` falls at an ``end``; below 0: it grows."""
+    if end is End.HIGH:
+        return transfer.order - transfer.zero_count
+    poles = next(n for n, c in enumerate(reversed(transfer.denominator)) if c)
+    return transfer.zeros_at_origin - poles
 
 
 @REASONS(Rung.ORIGIN_ZEROS, Rung.LOW_SLOPE, Rung.HIGH_SLOPE)

@@ -14,7 +14,8 @@ from functools import partial
 
 from ..analysis.arms import End, PlacedArm, state
 from ..analysis.ends import end_fact, end_facts, stoppers
-from ..analysis.response import EndState, FilterType, facts
+from ..analysis.gain_type import EndState
+from ..analysis.response import FilterType, facts
 from ..circuits.altered import without_load
 from ..circuits.model import Kind, Ladder, Place, leaves, valueless
 from ..circuits.write import write_circuit
@@ -37,7 +38,7 @@ from .explanation import (
     says,
     sentence_of_looks,
 )
-from .fill import Named, Phrase, Text
+from .fill import Named, Phrase
 
 _SEPARATOR = re.compile(r", | and ")
 _MOVES = re.compile(r"(series|shunt)-(grows|falls)")
@@ -155,10 +156,6 @@ def _arm_is(arm: PlacedArm, end: End) -> Phrase:
     return says(f"arm-is.{state(arm.arm, end).value}", arm=arm.text)
 
 
-def _arms_are(arms: Iterable[PlacedArm], end: End) -> Text:
-    return tuple(_arm_is(arm, end) for arm in arms)
-
-
 def _reactive_states(wrong: WrongAnswer, names: Iterable[str]) -> Explanation:
     """What parts turn into at the end asked about."""
     kept = tuple(dict.fromkeys(names))
@@ -227,13 +224,9 @@ def _unloaded(wrong: WrongAnswer) -> Explanation:
     return fact(says("load.unneeded", at=where, load=load.name), end=wrong.end, marked=(load.name,))
 
 
-def _shunt_carries(wrong: WrongAnswer, arm: PlacedArm) -> Explanation:
-    sentence = says("shunt-carries", at=of_looks(at(wrong.end)), is_=_arm_is(arm, wrong.end))
-    return fact(sentence, end=wrong.end, marked=arm.names)
-
-
-def _series_holds(wrong: WrongAnswer, arm: PlacedArm) -> Explanation:
-    sentence = says("series-holds", at=of_looks(at(wrong.end)), is_=_arm_is(arm, wrong.end))
+def _arm_at_end(wrong: WrongAnswer, arm: PlacedArm, *, key: str) -> Explanation:
+    """What an arm is at the end, said against a belief about it."""
+    sentence = says(key, at=of_looks(at(wrong.end)), is_=_arm_is(arm, wrong.end))
     return fact(sentence, end=wrong.end, marked=arm.names)
 
 
@@ -253,9 +246,9 @@ def end_reason(wrong: WrongAnswer) -> Explanation:
             chosen = [n for n in wrong.working if kind is None or n[0] == kind.value]
             return _reactive_states(wrong, chosen)
         case "shunt-carries" if shunt:
-            return _shunt_carries(wrong, shunt[0])
+            return _arm_at_end(wrong, shunt[0], key=found.id)
         case "series-holds" if series:
-            return _series_holds(wrong, series[0])
+            return _arm_at_end(wrong, series[0], key=found.id)
         case "always":
             return _blocked_nearby(wrong)
         case "idle-load":
@@ -269,7 +262,8 @@ def end_reason(wrong: WrongAnswer) -> Explanation:
             return _not_ideal(wrong, key=found.id)
     arms = (*series, *shunt)
     if arms:
-        sentence = says("arms-are", at=of_looks(at(wrong.end)), arms=_arms_are(arms, wrong.end))
+        states = tuple(_arm_is(arm, wrong.end) for arm in arms)
+        sentence = says("arms-are", at=of_looks(at(wrong.end)), arms=states)
         names = tuple(name for arm in arms for name in arm.names)
         return fact(sentence, end=wrong.end, marked=names)
     return _what_happens(wrong)
@@ -325,8 +319,8 @@ def _counter_example(
         not_: the type that the belief says it makes.
     """
     start = wrong.ladder
-    own = None if wrong.facts.type.value == not_ else start
-    for other in (*(() if own is None else (own,)), *lookalikes(start), *_textbooks(start)):
+    own = () if wrong.facts.type.value == not_ else (start,)
+    for other in (*own, *lookalikes(start), *_textbooks(start)):
         kind = answer_of(other, LookKind.TYPE)
         if kind in _NAMED and kind != not_ and fits(other):
             return _named_example(other, kind, key)

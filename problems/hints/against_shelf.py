@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..analysis.response import Shape
+from ..analysis.gain_type import Shape
 from ..questions.model import Rung
 from .counterfact_counts import kept_parts
 from .ends import counted

@@ -12,7 +12,7 @@ from ..analysis.transfer import TransferFunction, polynomial
 from ..formulas.dimension import Dimensions, measure
 from ..formulas.work import Work
 from ..questions.model import Rung
-from .against_counts import count_of_stores, end_count
+from .against_counts import count_of_stores, end_count, power_at
 from .counterfact_ends import null_arms, null_phrase
 from .ends import at, end_phrase
 from .explanation import FACTS, REASONS, Explanation, WrongAnswer, fact, of_hint, of_looks, says
@@ -45,18 +45,10 @@ def transfer(wrong: WrongAnswer) -> Explanation:
     )
 
 
-def _power(t: TransferFunction, end: End) -> int:
-    """By which power of frequency |H| falls towards an end; negative where it grows."""
-    if end is End.HIGH:
-        return t.order - t.zero_count
-    poles = next(n for n, c in enumerate(reversed(t.denominator)) if c)
-    return t.zeros_at_origin - poles
-
-
 def _ends(wrong: WrongAnswer, typed: TransferFunction) -> Explanation | None:
     """An end that the H(s) typed passes and the circuit blocks, or the reverse."""
     for end in End:
-        power, happens = _power(typed, end), end_fact(wrong.ladder, end)
+        power, happens = power_at(typed, end), end_fact(wrong.ladder, end)
         text = of_looks(end_phrase(happens))
         marked, passes = happens.parts, happens.passes
         if power < 0:
@@ -74,7 +66,7 @@ def _powers(
 ) -> Explanation | None:
     """An end that is blocked by more, or by fewer, than the H(s) typed has it."""
     for end in End:
-        if (power := _power(typed, end)) != _power(right, end):
+        if (power := power_at(typed, end)) != power_at(right, end):
             table = "origin" if end is End.LOW else "high-slope"
             return _after(says(f"transfer.{end.value}-power"), end_count(wrong, end, power, table))
     return None
@@ -114,7 +106,7 @@ def _terms(wrong: WrongAnswer, typed: TransferFunction, right: TransferFunction)
 
     # The level at an end that passes, then the middle terms of the denominator.
     for end, index in (End.LOW, -1), (End.HIGH, 0):
-        if _power(right, end) == 0 and apart(_level(typed, index), _level(right, index)):
+        if power_at(right, end) == 0 and apart(_level(typed, index), _level(right, index)):
             happens = end_fact(wrong.ladder, end)
             sentence = says(f"transfer.level-{end.value}", at=of_looks(at(end)))
             return fact(sentence, end=end, marked=happens.parts, passes=True)

@@ -39,7 +39,7 @@ def _focus(scene: Scene) -> tuple[str, ...]:
     return (*_arm(scene).placed.names, *_ends(scene))
 
 
-def is_tank(arm: LossyArm) -> bool:
+def _is_tank(arm: LossyArm) -> bool:
     """Whether L and C lie in parallel."""
     return getattr(arm.placed.arm, "joint", Joint.SERIES) is Joint.PARALLEL
 
@@ -60,13 +60,13 @@ def unloaded(scene: Scene) -> Hint:
 def loaded(scene: Scene) -> Hint:
     """The resonator with source and load."""
     step, told = calculated(scene, "q", scene.question.figure, "")
-    look = "tank" if is_tank(_arm(scene)) else "series"
+    look = "tank" if _is_tank(_arm(scene)) else "series"
     return Hint("any", look, step, (*_parts(scene), *told), _focus(scene))
 
 
 @HINTS(Rung.INSERTION_LOSS, Rung.NOTCH_DEPTH)
 def level(scene: Scene) -> Hint:
     """What the losses cost at resonance, or leave at the bottom of a notch."""
-    look = "tank" if is_tank(_arm(scene)) else "series"
+    look = "tank" if _is_tank(_arm(scene)) else "series"
     values = (*_parts(scene), ("result", write_quantity(scene.question.figure, "dB")))
     return Hint("any", look, "any", values, _focus(scene))

@@ -16,7 +16,6 @@ from functools import partial
 from types import ModuleType
 
 from ..analysis.arms import End
-from ..analysis.idle import Reason
 from ..analysis.letters import formulas, letter_transfer
 from ..analysis.losses import shifted_slightly
 from ..analysis.response import Facts, Feed, FilterType, PoleNature, drawn_feed
@@ -201,8 +200,7 @@ def _independent(asking: Asking) -> Question | None:
 
     Nor where a part stores energy on its own that is never seen: then two counts are right.
     """
-    unseen = any(hidden.reason is Reason.UNSEEN for hidden in asking.facts.hidden)
-    if asking.facts.reactive_count < 2 or unseen:
+    if asking.facts.reactive_count < 2 or asking.facts.unseen:
         return None
     return _measured(Rung.INDEPENDENT, asking)
 

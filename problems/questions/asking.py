@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from ..analysis.arms import End
-from ..analysis.response import EndState, Facts
+from ..analysis.gain_type import EndState
+from ..analysis.response import Facts
 from ..chance import Chance
 from .reasons import Claim, EndPicture, end_claims
 

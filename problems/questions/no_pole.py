@@ -32,15 +32,11 @@ _WORDS = {
 }
 
 
-def _unseen(facts: Facts) -> bool:
-    """Whether a part stores energy on its own, unseen at the output: there is more to tell then."""
-    return any(hidden.reason is Reason.UNSEEN for hidden in facts.hidden)
-
-
 def _askable(facts: Facts) -> bool:
     kinds = [part.kind for part in facts.ladder.reactive()]
     tempting = bool(facts.hidden) or len(set(kinds)) < len(kinds)
-    counted = facts.seen_count == facts.transfer.order and not _unseen(facts)
+    # Of a store that is never seen there is more to tell than a choice can hold.
+    counted = facts.seen_count == facts.transfer.order and not facts.unseen
     return tempting and LEAST <= len(kinds) <= MOST and counted
 
 

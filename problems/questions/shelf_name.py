@@ -6,7 +6,8 @@ since the number of poles tells a lag from a shelf.  The names are the trade's; 
 
 from __future__ import annotations
 
-from ..analysis.response import Facts, Shape
+from ..analysis.gain_type import Shape
+from ..analysis.response import Facts
 from .asking import Asking
 from .kinds import MAKERS, MEASURES
 from .model import Choice, Form, Question, Rung

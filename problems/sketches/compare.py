@@ -17,7 +17,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from . import credit
-from .level import LEVEL, bands, level_right, offs, tops
+from .level import LEVEL, bands, level_right, offs, same_lines, tops
 from .model import GainSketch, MapSketch, PhaseSketch, Region, Sketch, SketchPart
 from .turns import FIFTH, ROUNDING, Turns, apart, near, pairs, same_turns
 from .write import decibels, degrees, hertz, region_words, signed
@@ -33,7 +33,7 @@ def agree(truth: Sketch, drawn: Sketch) -> bool:
     """
     match truth, drawn:
         case GainSketch(), GainSketch():
-            return credit.same_lines(truth, drawn) and level_right(truth, drawn)
+            return same_lines(truth, drawn) and level_right(truth, drawn)
         case PhaseSketch(), PhaseSketch():
             return (
                 (drawn.start - truth.start) % 360 == 0
@@ -132,7 +132,7 @@ def _typed(text: str, **others: object) -> tuple[tuple[str, str], ...]:
 
 
 def _gain(truth: GainSketch, drawn: GainSketch) -> Iterator[SketchPart]:
-    whole = credit.same_lines(truth, drawn)
+    whole = same_lines(truth, drawn)
     paired = pairs(truth.breaks, drawn.breaks)
     count = len(drawn.breaks)
     yield _slope("start", truth.slopes[0], drawn.slopes[0])

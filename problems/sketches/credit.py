@@ -30,9 +30,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from ..analysis.gain_type import BLOCKED_DB
-from .level import UNIT, bands, offs, tops
+from .level import UNIT, bands, offs, same_lines, tops
 from .model import GainSketch, MapSketch, PhaseSketch, Region, Sketch, SketchPart
-from .turns import near, pairs, same_turns, turns_of
+from .turns import near, pairs
 
 FAR = 10.0
 """Decibels from which on a level is none of this circuit's: a factor of three."""
@@ -89,11 +89,6 @@ def share(
     of = max(sum(map(weights.of, parts), Fraction(0)) for parts in (tuple(right), drawn))
     earned = sum((weights.of(part) for part in drawn if part.earns), Fraction(0))
     return earned / of if of else Fraction(0)
-
-
-def same_lines(truth: GainSketch, drawn: GainSketch) -> bool:
-    """Whether slopes and breaks of ``drawn`` are those of ``truth``, whatever the level."""
-    return truth.slopes[0] == drawn.slopes[0] and same_turns(turns_of(truth), turns_of(drawn), UNIT)
 
 
 def earning(truth: Sketch, drawn: Sketch) -> frozenset[Piece]:

@@ -64,6 +64,11 @@ def bands(sketch: GainSketch) -> tuple[Top, ...]:
     return tuple(top for top in every if top.height >= highest - PASSED_DB)
 
 
+def same_lines(truth: GainSketch, drawn: GainSketch) -> bool:
+    """Whether slopes and breaks of ``drawn`` are those of ``truth``, whatever the level."""
+    return truth.slopes[0] == drawn.slopes[0] and same_turns(turns_of(truth), turns_of(drawn), UNIT)
+
+
 def offs(truth: GainSketch, drawn: GainSketch) -> tuple[float, ...]:
     """By how many dB each pass band is off.
 
@@ -75,10 +80,7 @@ def offs(truth: GainSketch, drawn: GainSketch) -> tuple[float, ...]:
     expected, found = tops(truth), tops(drawn)
     if not expected or not found:
         return (_along(truth, drawn),)
-    aligned = truth.slopes[0] == drawn.slopes[0] and same_turns(
-        turns_of(truth), turns_of(drawn), UNIT
-    )
-    if not aligned or len(expected) != len(found):
+    if not same_lines(truth, drawn) or len(expected) != len(found):
         return (max(top.height for top in found) - max(top.height for top in expected),)
     wanted = bands(truth)
     return tuple(

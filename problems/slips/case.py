@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property, lru_cache
 
-from ..analysis.arms import ArmSection, PlacedArm, sections
+from ..analysis.arms import ArmSection, End, PlacedArm, sections
 from ..analysis.design import Pair, pair_at
 from ..analysis.response import Facts, facts
 from ..circuits.model import CircuitError, Element, Kind, Ladder, Place, valueless
@@ -117,6 +117,11 @@ class Case:
         """Every arm that has a say in the output, from the source on."""
         return tuple(rail for section in self.sections for rail in section.rails)
 
+    @property
+    def end(self) -> End:
+        """The end that a question about one of them asks about."""
+        return End.LOW if self.rung.value.startswith("low") else End.HIGH
+
     @cached_property
     def letters(self) -> Ladder:
         """The circuit without its values."""
@@ -126,7 +131,6 @@ class Case:
     def common(self) -> Values:
         """Texts that every slip's sentence may use; a model's own come after and win."""
         resistors, reactive = names_of(self.resistors), names_of(self.ladder.reactive())
-        low = self.rung.value.startswith("low")
         return (
             ("source", _spoken(self.ladder.source)),
             ("load", _spoken(self.ladder.load)),
@@ -136,7 +140,7 @@ class Case:
             ("element", reactive),
             ("inductors", names_of(self.inductors)),
             ("capacitors", names_of(self.capacitors)),
-            ("end", "DC" if low else "the high-frequency end"),
+            ("end", "DC" if self.end is End.LOW else "the high-frequency end"),
         )
 
     @property

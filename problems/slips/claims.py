@@ -79,7 +79,7 @@ class SlipClaim(StrEnum):
     ARM_OPEN_AT_DC = "{arm} is an open at DC"
     ARM_MAKES_NULL = "{arm} stops the signal at its own resonance"
     COMPANION_JOINED = "{companion} is joined to {element} directly"
-    CHOSEN_IDLE = "a part of circuit {chosen} has no say at its output"
+    CHOSEN_IDLE = "a part of circuit {chosen} does not affect its output"
     CHOSEN_RESONATES = "circuit {chosen} has an arm of L and C"
     ELEMENT_REACTIVE = "{element} is an inductor or a capacitor"
     ELEMENT_UNDER_ROOT = "f0 goes with one over the root of {element}"
@@ -296,20 +296,15 @@ def _moved(case: Case, altered: Ladder | None) -> bool:
 # ------------------------------------------------------------------------ parts by name
 
 
-def _hidden(said: SlipSaying, reason: Reason) -> bool:
-    hidden = {h.name for h in said.case.facts.hidden if h.reason is reason}
+def _hidden(said: SlipSaying, *reasons: Reason) -> bool:
+    hidden = {h.name for h in said.case.facts.hidden if h.reason in reasons}
     names = {e.name for e in said.named("names")}
     return bool(names) and names <= hidden
 
 
-@_is(SlipClaim.ACROSS_SOURCE)
-def _across_source(said: SlipSaying) -> bool:
-    return _hidden(said, Reason.ACROSS_SOURCE)
-
-
-@_is(SlipClaim.NO_CURRENT)
-def _no_current(said: SlipSaying) -> bool:
-    return _hidden(said, Reason.DANGLING)
+_PREDICATES[SlipClaim.ACROSS_SOURCE] = lambda s: _hidden(s, Reason.ACROSS_SOURCE)
+_PREDICATES[SlipClaim.NO_CURRENT] = lambda s: _hidden(s, Reason.DANGLING)
+_PREDICATES[SlipClaim.ADDS_NO_POLE] = lambda s: _hidden(s, *Reason)
 
 
 @_is(SlipClaim.COMBINE)
@@ -341,12 +336,6 @@ def _is_tied(case: Case, name: str) -> bool:
     return tie(case.ladder, name) is not Tie.UNSEEN
 
 
-@_is(SlipClaim.HAS_A_SAY)
-def _has_a_say(said: SlipSaying) -> bool:
-    named = said.named("names")
-    return bool(named) and all(_moved(said.case, _stronger(said.case, e)) for e in named)
-
-
 @_is(SlipClaim.NOT_ONE)
 def _not_one(said: SlipSaying) -> bool:
     named = {e.name for e in (*said.named("a"), *said.named("b"))}
@@ -373,12 +362,6 @@ def _both_store(said: SlipSaying) -> bool:
     return len(named) == 2 and not named & hidden
 
 
-@_is(SlipClaim.ADDS_NO_POLE)
-def _adds_no_pole(said: SlipSaying) -> bool:
-    named = {e.name for e in said.named("names")}
-    return bool(named) and named <= {h.name for h in said.case.facts.hidden}
-
-
 @_is(SlipClaim.ALIKE)
 def _alike(said: SlipSaying) -> bool:
     elements = said.named("elements")
@@ -391,10 +374,13 @@ def _stronger(case: Case, element: Element, factor: int = 2) -> Ladder | None:
     return with_value(case.ladder, element.name, element.value * factor)
 
 
-@_is(SlipClaim.SOURCE_MATTERS)
-def _source_matters(said: SlipSaying) -> bool:
-    named = said.named("source")
+def _all_matter(said: SlipSaying, key: str) -> bool:
+    named = said.named(key)
     return bool(named) and all(_moved(said.case, _stronger(said.case, e)) for e in named)
+
+
+_PREDICATES[SlipClaim.HAS_A_SAY] = lambda s: _all_matter(s, "names")
+_PREDICATES[SlipClaim.SOURCE_MATTERS] = lambda s: _all_matter(s, "source")
 
 
 def _moves(case: Case, element: Element, what: str) -> bool:
@@ -447,17 +433,13 @@ _PREDICATES[SlipClaim.IN_PARALLEL] = lambda s: _act_as(s, Joint.PARALLEL)
 _PREDICATES[SlipClaim.IN_SERIES] = lambda s: _act_as(s, Joint.SERIES)
 
 
-def _end(case: Case) -> End:
-    return End.LOW if case.rung.value.startswith("low") else End.HIGH
-
-
 def _arms_are(said: SlipSaying, test: Callable[[PlacedArm], bool]) -> bool:
     return bool(said.arms) and all(map(test, said.arms))
 
 
 _PREDICATES[SlipClaim.ARM_IN_SHUNT] = lambda s: _arms_are(s, lambda a: a.place is Place.SHUNT)
 _PREDICATES[SlipClaim.ARM_OPEN] = lambda s: _arms_are(
-    s, lambda a: state(a.arm, _end(s.case)) is ArmState.OPEN
+    s, lambda a: state(a.arm, s.case.end) is ArmState.OPEN
 )
 _PREDICATES[SlipClaim.ARM_OPEN_AT_DC] = lambda s: _arms_are(
     s, lambda a: state(a.arm, End.LOW) is ArmState.OPEN
@@ -633,7 +615,7 @@ _TYPES: dict[SlipClaim, Callable[[Case], bool]] = {
     SlipClaim.FLAT: lambda c: c.facts.type is FilterType.FLAT,
     SlipClaim.ENDS_IN_PHASE: lambda c: c.facts.phase_high == 0,
     SlipClaim.END_PASSES: lambda c: bool(
-        c.facts.gain_low if _end(c) is End.LOW else c.facts.gain_high
+        c.facts.gain_low if c.end is End.LOW else c.facts.gain_high
     ),
     SlipClaim.ONE_END_BLOCKED: lambda c: _ends(c).count(EndState.BLOCKED) == 1,
     SlipClaim.BOTH_BLOCKED: lambda c: _ends(c).count(EndState.BLOCKED) == 2,

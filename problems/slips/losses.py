@@ -10,8 +10,8 @@ import math
 from collections.abc import Iterator
 
 from ..analysis.gain_type import Shape
-from ..analysis.losses import lossy_arm, without_filter
-from ..questions.model import Rung
+from ..analysis.losses import LossyArm, lossy_arm, without_filter
+from ..questions.model import Rung, Values
 from .case import Case, Guess, Topic, many, names_of
 
 TOPIC = Topic("losses")
@@ -20,8 +20,10 @@ UNLOADED, LOADED = Rung.UNLOADED_Q, Rung.LOADED_Q
 LOSS, DEPTH = Rung.INSERTION_LOSS, Rung.NOTCH_DEPTH
 
 
-def _ratio(level: float) -> float:
-    return float(10 ** (level / 20))
+def _loading(case: Case, arm: LossyArm) -> Values:
+    """The resonator, and the resistances outside it that damp it too."""
+    ends = names_of(e for e in case.resistors if e not in arm.resistors)
+    return (("arm", arm.placed.text), ("ends", ends))
 
 
 @TOPIC.slip("unloaded-for-loaded", LOADED)
@@ -29,8 +31,7 @@ def unloaded_for_loaded(case: Case) -> Iterator[Guess]:
     """The Q of the resonator alone, where source and load damp it too."""
     arm = lossy_arm(case.ladder)
     if arm is not None:
-        ends = names_of(e for e in case.resistors if e not in arm.resistors)
-        yield Guess(arm.unloaded_q, (("arm", arm.placed.text), ("ends", ends)))
+        yield Guess(arm.unloaded_q, _loading(case, arm))
 
 
 @TOPIC.slip("loaded-for-unloaded", UNLOADED)
@@ -38,8 +39,7 @@ def loaded_for_unloaded(case: Case) -> Iterator[Guess]:
     """The Q of the poles, source and load included, for that of the resonator alone."""
     arm = lossy_arm(case.ladder)
     if arm is not None:
-        ends = names_of(e for e in case.resistors if e not in arm.resistors)
-        yield from many(case.facts.q, values=(("arm", arm.placed.text), ("ends", ends)))
+        yield from many(case.facts.q, values=_loading(case, arm))
 
 
 @TOPIC.slip("coil-loss-ignored", LOADED)
@@ -78,7 +78,7 @@ def power_decibels(case: Case) -> Iterator[Guess]:
 @TOPIC.slip("ratio-for-decibels", LOSS, DEPTH)
 def ratio_for_decibels(case: Case) -> Iterator[Guess]:
     """The ratio of the voltages, with no logarithm taken of it; either way up."""
-    ratio = _ratio(case.truth)
+    ratio = float(10 ** (case.truth / 20))
     yield Guess(ratio, near=True)
     yield Guess(1 / ratio, near=True)
 

@@ -56,10 +56,6 @@ def _also_sketched(*claims: Says) -> tuple[SlipSentence, ...]:
     return (_SKETCH, SlipSentence("sentence", claims))
 
 
-def _rows(*rows: SlipSentence) -> tuple[SlipSentence, ...]:
-    return rows
-
-
 def _on(*rungs: Rung) -> frozenset[Rung]:
     return frozenset(rungs)
 
@@ -74,32 +70,35 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "radians-as-hertz": _also_sketched(Says.OVER_TWO_PI_TRUE),
     "hertz-as-radians": _plain(Says.TIMES_TWO_PI_TRUE),
     "two-pi-twice": _also_sketched(Says.TIMES_TWO_PI_TRUE),
-    "prefix-lost": _rows(
+    "prefix-lost": (
         SlipSentence("sketch", (Says.WHOLE_PREFIXES,), _SKETCHED),
         SlipSentence("sketch-root", (Says.HALF_PREFIXES,), _SKETCHED),
         SlipSentence("sentence", (Says.WHOLE_PREFIXES,)),
         SlipSentence("root", (Says.HALF_PREFIXES,)),
     ),
     "rounded-too-far": _plain(),
-    "load-ignored": _rows(
-        SlipSentence("sketch", (Says.LOADED,), _SKETCHED), SlipSentence("sentence", (Says.LOADED,))
+    "load-ignored": (
+        SlipSentence("sketch", (Says.LOADED,), _SKETCHED),
+        SlipSentence("sentence", (Says.LOADED,)),
     ),
-    "source-ignored": _rows(
+    "source-ignored": (
         SlipSentence("sketch", (Says.SOURCE_MATTERS,), _SKETCHED),
         SlipSentence("sentence", (Says.SOURCE_MATTERS,)),
     ),
-    "load-cannot-matter": _rows(
+    "load-cannot-matter": (
         SlipSentence("sentence", (Says.IS_BARE_LC, Says.RESONANCE, Says.R_IN_F0, Says.F0_IS_ASKED)),
         SlipSentence("buffered", (Says.IS_BARE_LC, Says.BUFFER_BETWEEN, Says.F0_IS_ASKED)),
     ),
     "across-source-counted": _plain(Says.ACROSS_SOURCE),
     "dangling-counted": _plain(Says.NO_CURRENT),
     # the corner of one pole
-    "series-for-parallel": _rows(
-        SlipSentence("sentence", (Says.IN_PARALLEL,)), SlipSentence("asked", (Says.RESISTANCE,))
+    "series-for-parallel": (
+        SlipSentence("sentence", (Says.IN_PARALLEL,)),
+        SlipSentence("asked", (Says.RESISTANCE,)),
     ),
-    "parallel-for-series": _rows(
-        SlipSentence("sentence", (Says.IN_SERIES,)), SlipSentence("asked", (Says.RESISTANCE,))
+    "parallel-for-series": (
+        SlipSentence("sentence", (Says.IN_SERIES,)),
+        SlipSentence("asked", (Says.RESISTANCE,)),
     ),
     "capacitors-combined-wrongly": _plain(Says.CAPACITOR, Says.ALIKE),
     "inductors-combined-wrongly": _plain(Says.INDUCTOR, Says.ALIKE),
@@ -110,12 +109,12 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "corner-inverted": _plain(Says.ONE_POLE),
     "half-power-from-input": _plain(Says.BELOW_SOURCE, Says.IS_HALF_POWER_OF_SOURCE),
     # two poles
-    "root-forgotten": _rows(
+    "root-forgotten": (
         SlipSentence("square", (Says.ROOT_TRUE, Says.Q_IS_ASKED), _on(Rung.Q)),
         SlipSentence("sentence", (Says.TWO_POLES,)),
     ),
     "period-reported": _plain(Says.TWO_POLES, Says.RECIPROCAL_TRUE),
-    "resistance-in-f0": _rows(
+    "resistance-in-f0": (
         SlipSentence(
             "sentence", (*_PAIR, Says.RESISTANCE_NOT_IN_F0, Says.RESISTANCE_IN_Q, Says.RESONANCE)
         ),
@@ -125,7 +124,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "one-real-pole": _plain(Says.REAL_APART, Says.IS_POLE, Says.F0_IS_ASKED),
     "l-over-c": _plain(Says.PRODUCT_IN_F0),
     "sections-added": _plain(Says.F0_IS_ASKED),
-    "damped-frequency": _rows(
+    "damped-frequency": (
         SlipSentence(
             "sentence", (Says.COMPLEX_PAIR, Says.IS_DAMPED, Says.NO_R_IN_F0, Says.F0_IS_ASKED)
         ),
@@ -142,22 +141,22 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "arithmetic-edges": _plain(Says.EDGES_ABOUT_F0, Says.BAND_IS_F0_OVER_Q),
     "other-edge": _plain(Says.IS_EDGE),
     "centre-for-edge": _plain(Says.IS_F0, Says.EDGES_ABOUT_F0),
-    "half-voltage-edge": _rows(
+    "half-voltage-edge": (
         SlipSentence("band", (Says.BAND_IS_F0_OVER_Q, Says.IS_HALF_VOLTAGE_BAND)),
         SlipSentence("sentence", (Says.IS_HALF_VOLTAGE,)),
     ),
-    "edge-by-q": _rows(
+    "edge-by-q": (
         SlipSentence("band", (Says.IS_F0_BY_Q, Says.BAND_IS_F0_OVER_Q)),
         SlipSentence("sentence", (Says.IS_F0_BY_Q, Says.TWO_POLES)),
     ),
-    "unbuffered-as-buffered": _rows(
+    "unbuffered-as-buffered": (
         SlipSentence("sentence", (Says.NO_BUFFER, Says.CROSS_TERM)),
         SlipSentence("plain", (Says.NO_BUFFER,)),
     ),
     "buffered-as-unbuffered": _plain(Says.BUFFER),
     # Q and bandwidth
     "tank-source-alone": _plain(Says.PAIR_IN_PARALLEL, Says.OTHERS_IN_Q),
-    "one-resistance": _rows(
+    "one-resistance": (
         SlipSentence("sentence", (Says.RESONANCE, Says.OTHERS_IN_Q)),
         SlipSentence("buffered", (Says.BUFFER_BETWEEN, Says.OTHERS_IN_Q, Says.Q_IS_ASKED)),
         SlipSentence("plain", (Says.OTHERS_IN_Q, Says.Q_IS_ASKED), _on(Rung.Q)),
@@ -170,7 +169,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "hertz-in-reactance": _plain(Says.RESONANCE),
     "peak-as-q": _plain(Says.PLAIN_SHAPE, Says.HIGHER_THAN_Q, Says.Q_IS_ASKED),
     "gain-for-q": _plain(Says.IS_PASS_BAND_GAIN, Says.Q_IS_ASKED),
-    "more-r-more-q": _rows(
+    "more-r-more-q": (
         SlipSentence("nature", (Says.PAIR_IN_SERIES, Says.ALL_R_IN_Q), _on(Rung.POLE_NATURE)),
         SlipSentence("sentence", (Says.PAIR_IN_SERIES, Says.ALL_R_IN_Q), _on(Rung.Q)),
     ),
@@ -195,7 +194,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "step-order": _plain(Says.STEP_THIS_WAY, Says.ORDER_TOLD),
     "ends-not-compared": _plain(),
     # gain
-    "unity-gain": _rows(
+    "unity-gain": (
         SlipSentence("sentence", (Says.BELOW_SOURCE, Says.DIVIDER_AT_END)),
         SlipSentence("series", (Says.BELOW_SOURCE, Says.PAIR_IN_SERIES, Says.DIVIDER_AT_F0)),
         SlipSentence("tank", (Says.BELOW_SOURCE, Says.PAIR_IN_PARALLEL, Says.DIVIDER_AT_F0)),
@@ -204,7 +203,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "divider-inverted": _plain(Says.BELOW_SOURCE, Says.ONE_SERIES_LIMB),
     "loss-as-gain": _plain(Says.BELOW_SOURCE),
     "ten-log": _plain(),
-    "gain-q-at-resistor": _rows(
+    "gain-q-at-resistor": (
         SlipSentence(
             "sentence", (Says.IS_Q, Says.BAND_PASS, Says.PAIR_IN_SERIES, Says.OUTPUT_ACROSS_R)
         ),
@@ -215,14 +214,15 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "gain-at-corner": _plain(),
     # counts
     "combinable-counted": _plain(Says.COMBINE),
-    "loop-counted": _rows(
+    "loop-counted": (
         SlipSentence("corner", (Says.ADDS_NO_POLE, Says.HAS_A_SAY), _on(Rung.CORNER_REASON)),
         SlipSentence("sentence", (Says.TIED_BY_LOOP,)),
         SlipSentence("cut", (Says.TIED_BY_CUT,)),
     ),
     "kin-merged": _plain(Says.BOTH_STORE, Says.NOT_ONE),
-    "held-by-source": _rows(
-        SlipSentence("sentence", (Says.FREE,)), SlipSentence("tied", (Says.HAS_A_SAY,))
+    "held-by-source": (
+        SlipSentence("sentence", (Says.FREE,)),
+        SlipSentence("tied", (Says.HAS_A_SAY,)),
     ),
     "leads-nowhere": _plain(Says.LEADS_ON),
     "pair-for-one-pole": _plain(Says.BOTH_STORE),
@@ -262,14 +262,14 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "stopper-misplaced": _plain(),
     "divided-to-nothing": _plain(),
     "no-signal-there": _plain(),
-    "roles-swapped": _rows(
+    "roles-swapped": (
         SlipSentence("sentence", _PAIR),
         SlipSentence("capacitors", (Says.CAPACITOR, Says.NO_INDUCTOR)),
         SlipSentence("inductors", (Says.INDUCTOR, Says.NO_CAPACITOR)),
     ),
     "series-pair-in-shunt": _plain(Says.ARM_IN_SHUNT, Says.ARM_MAKES_NULL),
     "tank-in-series": _plain(Says.ARM_IN_SERIES, Says.ARM_MAKES_NULL),
-    "resonance-maximum": _rows(
+    "resonance-maximum": (
         SlipSentence("sentence", (Says.RESONANT_ARM,)),
         SlipSentence("apart", (*_PAIR, Says.DIFFERENT_ARMS)),
     ),
@@ -278,13 +278,15 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "any-lc-band-pass": _plain(*_PAIR),
     "any-lc-notch": _plain(*_PAIR),
     "any-two-band-pass": _plain(),
-    "section-order": _rows(
-        SlipSentence("sentence", (Says.BUFFER,)), SlipSentence("loaded", (Says.NO_BUFFER,))
+    "section-order": (
+        SlipSentence("sentence", (Says.BUFFER,)),
+        SlipSentence("loaded", (Says.NO_BUFFER,)),
     ),
     "wide-band-as-notch": _plain(Says.BAND_PASS),
     "null-overlooked": _plain(Says.NOTCH, *_PAIR),
-    "one-end-tested": _rows(
-        SlipSentence("sentence", (Says.BOTH_PASS,)), SlipSentence("blocked", (Says.BOTH_BLOCKED,))
+    "one-end-tested": (
+        SlipSentence("sentence", (Says.BOTH_PASS,)),
+        SlipSentence("blocked", (Says.BOTH_BLOCKED,)),
     ),
     "notch-for-one-end": _plain(Says.ONE_END_BLOCKED),
     "chain-for-notch": _plain(Says.NOTCH),
@@ -294,7 +296,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "flat-cause-mistaken": _plain(Says.FLAT),
     "too-small-to-matter": _plain(),
     "passive-is-flat": _plain(),
-    "two-poles-always-complex": _rows(
+    "two-poles-always-complex": (
         SlipSentence("one-kind", (Says.NO_COMPLEX, Says.NO_INDUCTOR)),
         SlipSentence("one-kind", (Says.NO_COMPLEX, Says.NO_CAPACITOR)),
         SlipSentence("sentence", (Says.NO_COMPLEX,)),
@@ -312,7 +314,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "pair-placed-real": _plain(Says.COMPLEX_PAIR, Says.TWO_POLES),
     "pair-undamped": _plain(Says.RESISTANCE, Says.STABLE),
     "poles-zeros-swapped": _plain(),
-    "right-half-plane": _rows(
+    "right-half-plane": (
         SlipSentence("sentence", (Says.STABLE, Says.POLES_RIGHT)),
         SlipSentence("zeros", (Says.LEFT_ZEROS,)),
     ),

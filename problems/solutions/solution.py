@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from ..analysis.arms import ArmState, End, PlacedArm, is_reactive, state, working_rails
-from ..analysis.idle import Reason
+from ..analysis.gain_type import EndState
 from ..analysis.letters import Solved, figures, solve
 from ..analysis.letters_algebra import SymbolicTooLargeError
-from ..analysis.response import EndState, Facts, facts, generic_facts
+from ..analysis.response import Facts, facts, generic_facts
 from ..circuits.model import Ladder, Place
 from ..formulas.layout import echo
 from ..formulas.tree import Formula
@@ -122,7 +122,7 @@ class _Worked:
             return step("independent-none")
         names = listed((e.name for e in self.ladder.reactive()), "and")
         counts = {"reactive": shape.reactive_count, "independent": shape.seen_count}
-        if any(hidden.reason is Reason.UNSEEN for hidden in shape.hidden):
+        if shape.unseen:
             counts = {**counts, "independent": shape.independent_count, "seen": shape.seen_count}
             return step("independent-unseen", names=names, **counts)
         if shape.hidden:

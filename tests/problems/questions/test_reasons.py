@@ -16,8 +16,9 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from rungwise.problems.analysis.gain_type import EndState
 from rungwise.problems.analysis.losses import shifted_slightly
-from rungwise.problems.analysis.response import EndState, Facts, FilterType, facts
+from rungwise.problems.analysis.response import Facts, FilterType, facts
 from rungwise.problems.catalogue.draw_values import draw as draw_circuit
 from rungwise.problems.catalogue.families import FAMILIES, Family
 from rungwise.problems.chance import Chance

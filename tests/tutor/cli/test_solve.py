@@ -14,7 +14,8 @@ from importlib.resources import files
 import numpy as np
 import pytest
 from hypothesis import given, settings
-from rungwise.problems.analysis.response import FilterType, Limit, Shape, facts
+from rungwise.problems.analysis.gain_type import FilterType, Limit, Shape
+from rungwise.problems.analysis.response import facts
 from rungwise.problems.circuits.model import Element, Kind, Ladder, Place, Stage
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate

@@ -15,7 +15,8 @@ from pathlib import Path
 import mpmath
 import numpy as np
 import pytest
-from rungwise.problems.analysis.asymptotes import Sweep, log10_fraction, phase_stick, stick
+from rungwise.problems.algebra import log10_fraction
+from rungwise.problems.analysis.asymptotes import Sweep, phase_stick, stick
 from rungwise.problems.analysis.response import Response, facts
 from rungwise.problems.analysis.transfer import TransferFunction
 from rungwise.problems.catalogue.families import FAMILIES
