@@ -2,7 +2,7 @@
 
 The coefficients of a ladder's H(s), its denominator made monic, are ratios of two linear
 functions of any one element's value (every impedance enters a ladder's voltages bilinearly).
-So a corner is reached by at most one value, unless the element has no say in it at all; Q, a
+So a corner is reached by at most one value, unless the element does not enter into it at all; Q, a
 ratio of such coefficients, may be reached by several, and their number is counted exactly.
 """
 
@@ -34,7 +34,7 @@ class Dependence:
 
     @property
     def varies(self) -> bool:
-        """Whether x has a say in it at all."""
+        """Whether x enters into it at all."""
         t, b = self.top, self.bottom
         return bool(t[1] * b[0] != t[0] * b[1])
 

@@ -51,7 +51,7 @@ class EndFact:
         parts: names of the parts that stop the signal, or of the path that survives.
         shorts: of the path, the reactive parts that are shorts.
         opens: the reactive parts beside it that are open.
-        idle: names of parts that would stop the signal here, were they not where they have no say.
+        idle: names of parts that would stop the signal here if they affected the output.
     """
 
     end: End

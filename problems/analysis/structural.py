@@ -213,7 +213,7 @@ def _without(arm: Arm, names: tuple[str, ...]) -> Arm:
 
 
 def _fed(ladder: Ladder, cut: Sequence[ArmSection]) -> Feed | None:
-    """The feed, where the first reactive arm drawn is the first that has a say."""
+    """The feed, where the first reactive arm drawn is the first that affects the output."""
     drawn = drawn_feed(ladder)
     for section in cut:
         for rail in section.rails:

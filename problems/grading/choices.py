@@ -272,5 +272,5 @@ class _Choices:
 
 
 def _tight(text: str) -> str:
-    """A text without its spaces, of one case and one dress."""
+    """A text without its spaces, in one case and one form of Unicode."""
     return "".join(unicodedata.normalize("NFKC", text).casefold().split()).rstrip(".")

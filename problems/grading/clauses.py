@@ -29,7 +29,7 @@ _JOINT = re.compile(
 class Clause:
     """Expressions that are said to be equal, in their order; names are among them.
 
-    A clause that is but a ``reason`` may be words alone.
+    A clause that only gives a ``reason`` may be words alone.
     """
 
     pieces: tuple[str, ...]

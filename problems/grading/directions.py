@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 from ..formulas.work import Work
 from ..quantities.spelling import shown as quoted
 from ..quantities.spelling import uniform
-from ..quantities.write import write_quantity
 from ..questions.model import Form, Rung, figure_of
 from .examples import example
 from .figures import read_figure
@@ -236,8 +235,7 @@ def _negated(reading: Reading, case: ReadingCase) -> Reading:
         value = -figure_of(reading.value)
     shown = reading.shown
     if figure is not None:
-        digits = min(max(4, figure.digits), 12)
-        shown = write_quantity(figure.value, figure.unit, digits)
+        shown = figure.shown
     elif reading.figure is None and reading.formula is None:
         shown = f"−{shown}"
     return replace(reading, value=value, figure=figure, shown=shown)

@@ -120,7 +120,7 @@ def _figures(case: ReadingCase, unit: str) -> Iterator[float]:
 
 
 def _transfer(case: ReadingCase) -> str:
-    """A lead, which no problem here has: with a resistance and a reactance of the circuit."""
+    """A step of 6 dB: right at most for a lead network of two equal resistances, by chance."""
     resistors = [e.name for e in case.parts if e.kind is Kind.R] or ["R"]
     others = [e for e in case.parts if e.kind is not Kind.R]
     if not others:

@@ -259,7 +259,7 @@ class _Figures:
         if unit in ("Hz", "rad/s") and not _says_unit(clause):
             units = ["Hz", "rad/s"]  # 1/(RC) = 10 krad/s: the formula has no unit of its own
         for beside in Beside:
-            for each in units:  # with all figures of the circuit, for it is but checked
+            for each in units:  # with all figures of the circuit: it is only checked
                 other = self.formula(text, each, beside)
                 if other is not None and _near(other, answer, AGREE):
                     yield other
@@ -311,8 +311,7 @@ class _Figures:
         if question.form is Form.RATIO and found.unit:
             raise Unclear("answer.plain-number", unit=found.unit, example=example(case))
         figure = typed_figure(body, found.value, found.unit)
-        digits = min(max(4, figure.digits if figure else 0), 12)
-        shown = write_quantity(found.value, found.unit, digits)
+        shown = figure.shown if figure else write_quantity(found.value, found.unit)
         value = to_asked(float(found.value), found.unit, question.unit)
         if question.unit == "dB":
             value = abs(value)  # a loss, or a depth, of 3 dB is a gain of −3 dB

@@ -254,7 +254,7 @@ def shorthands(case: ReadingCase) -> dict[str, Formula]:
 
 
 def is_plain_number(formula: Formula) -> bool:
-    """Whether it is but a number with its sign: no formula at all."""
+    """Whether it is only a number with its sign: no formula at all."""
     match formula:
         case Number():
             return True

@@ -87,7 +87,7 @@ def grade(
 
 
 def _look_beside(case: Case, reading: Reading, typed: str) -> None:
-    """What an answer says beside what was asked, and how it was come by, must hold too.
+    """What an answer says besides what was asked, and its derivation, must hold too.
 
     Raises:
         Unclear: it does not.

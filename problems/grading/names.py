@@ -148,7 +148,7 @@ def _frequency(end: str, angular: bool) -> Named:
 def fits(question: Posed, name: Named, one_pole: bool) -> bool:
     """Whether ``name`` is a name of what a ``question`` asks for.
 
-    A circuit of ``one_pole`` has but one frequency, whatever it is called.
+    A circuit of ``one_pole`` has only one frequency, whatever it is called.
     """
     if name is Named.ANY:
         return True

@@ -10,6 +10,7 @@ from ..analysis.transfer import TransferFunction
 from ..formulas.tree import Formula
 from ..formulas.work import Work
 from ..quantities.errors import WordedError
+from ..quantities.write import write_quantity
 from ..questions.model import Answer
 from . import formulas
 
@@ -27,16 +28,21 @@ class TypedFigure:
     step: Fraction
     digits: int
 
+    @property
+    def shown(self) -> str:
+        """The number as it is shown again: with its own digits, 4 to 12 of them."""
+        return write_quantity(self.value, self.unit, min(max(4, self.digits), 12))
+
 
 @dataclass(frozen=True)
 class Reading:
     """An understood answer.
 
     ``value`` has the type and unit of the question's truth, and is ``None`` where a formula
-    names what has no value yet; ``unit`` is the unit it was
-    typed in.  ``figure`` is there where a plain decimal was typed, and only then;
-    ``formula`` where a formula was, and ``transfer`` where H(s) was.  What is done with a
-    formula further on is counted on the same ``work`` as the reading was.
+    names what has no value yet; ``unit`` is the unit it was typed in.  ``figure`` is there where
+    a plain decimal was typed, and only then; ``formula`` where a formula was, and ``transfer``
+    where H(s) was.  What is done with a formula further on is counted on the same ``work`` as the
+    reading was.
 
     ``steps`` are the formulas of a derivation that was typed before the answer.  ``said`` is what
     an answer says beside what is asked for: the order, the nature of poles, the parts.

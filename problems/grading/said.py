@@ -28,7 +28,7 @@ _WORD = re.compile(r"[^\s]++")
 
 
 def squashed(text: str) -> str:
-    """The letters and digits of a text, of one case and one dress; nothing between them."""
+    """The letters and digits of a text alone, in one case and one form of Unicode."""
     folded = unicodedata.normalize("NFKC", text).casefold()
     return "".join(c for c in folded if c.isalnum())
 

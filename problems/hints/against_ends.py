@@ -341,7 +341,7 @@ def _textbooks(start: Ladder) -> Iterable[Ladder]:
 
 
 def _has(kinds: str, ladder: Ladder) -> bool:
-    """Whether a circuit holds parts of some kinds that have a say."""
+    """Whether an inductor or a capacitor of each of some kinds is drawn in a circuit."""
     present = {e.name[0] for e in ladder.reactive()}
     return set(kinds) <= present
 

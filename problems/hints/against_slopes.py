@@ -1,7 +1,8 @@
 """Against wrong slopes and phases: 20 dB/decade, or a quarter turn, for each arm at an end.
 
-Near DC only the zeros at the origin act; far above, every pole and every zero has done all it does.
-At the corner each pole has turned the phase by half of that.  Common practice, no source.
+Towards DC only the zeros at the origin act; at the high-frequency end every pole and zero does.
+At the corner, of one pole or two, the poles together have turned the phase by half of that.
+Common practice, no source.
 """
 
 from __future__ import annotations

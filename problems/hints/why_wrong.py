@@ -90,7 +90,7 @@ def next_one(found: Sequence[Explanation], told: Collection[Explanation]) -> Exp
 
 
 def _core(each: Explanation) -> object:
-    """What an explanation says at heart: of a slip its name, and the parts it speaks of."""
+    """What makes two explanations the same: of slips their names and the parts they speak of."""
     if each.strength is Strength.SLIP:
         return tuple((hit.slip, _spoken(hit)) for hit in each.slips)
     return each.says

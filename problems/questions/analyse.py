@@ -112,7 +112,7 @@ MEASURES(Rung.POLE_NATURE)(lambda f: f.pole_nature.value if f.pole_nature else N
 
 @MAKERS(Rung.FED)
 def _fed(asking: Asking) -> Question | None:
-    """Where something reactive is fed, whatever is hidden or has no say."""
+    """Where the first reactive arm is the same with hidden and idle parts and without."""
     facts = asking.facts
     if facts.fed is None or drawn_feed(facts.ladder) is not facts.fed:
         return None

@@ -88,7 +88,7 @@ class EndPicture:
 
     @cached_property
     def rails(self) -> tuple[PlacedArm, ...]:
-        """Every arm that has a say in the output, from the source on."""
+        """Every arm that affects the output, from the source on."""
         return tuple(rail for section in self.sections for rail in section.rails)
 
     def at(self, place: Place) -> list[PlacedArm]:

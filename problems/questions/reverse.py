@@ -355,7 +355,7 @@ def q_has_a_name(known: Facts) -> bool:
 def value_for_named_q(ladder: Ladder, known: Facts, chance: Chance) -> ReverseDraw | None:
     """The same where Q has a name: critical damping, or a maximally flat response.
 
-    No value is asked for that another resistance in sight has.
+    No value is asked for that another resistance of the circuit has.
 
     Args:
         ladder: the circuit as drawn.
