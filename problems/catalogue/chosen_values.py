@@ -30,6 +30,7 @@ _KEPT = {
 }
 
 _TRIES = 60
+"""Draws of a level of impedance and frequency before it is held that no parts fit."""
 
 
 @cache

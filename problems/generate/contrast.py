@@ -13,7 +13,7 @@ from itertools import islice
 
 from ..analysis.arms import End, decay, idle_arms, plain_end, sections, working_rails
 from ..analysis.idle import generic
-from ..analysis.response import FilterType, facts
+from ..analysis.response import FilterType, generic_facts
 from ..analysis.structural import structural_facts
 from ..analysis.transfer import transfer_function
 from ..catalogue.families import FAMILIES, Family, find
@@ -68,7 +68,7 @@ def _answer(ladder: Ladder, kind: LookKind) -> str | None:
                 return FilterType.BAND_PASS.value
             if low or high:
                 return (FilterType.HIGH_PASS if low else FilterType.LOW_PASS).value
-            return facts(generic(ladder)).type_exact.value
+            return generic_facts(ladder).type.value
         case LookKind.LOW_END | LookKind.HIGH_END:
             end = End.LOW if kind is LookKind.LOW_END else End.HIGH
             return "blocked" if decay(cut, end) else "passes"

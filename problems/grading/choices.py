@@ -89,6 +89,7 @@ _ORDER = re.compile(
 _PARTS = re.compile(r"\b(?:rc|cr|rl|lr|lc|cl|rlc|lcr)\b")
 _CALLED = re.compile(r"\bwith (?:an? |one )?(trap)s?\b|\b(finite)[ -]depth\b")
 _LEAST_BEGINNING = 4
+"""Letters of a word that its beginning has at least: fewer may begin anything."""
 
 
 def read_choice(case: ReadingCase, text: str, words: Mapping[str, str], work: Work) -> Reading:

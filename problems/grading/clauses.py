@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
+from .reading import Unclear
 from .said import bare
 
 MOST_PIECES = 16
@@ -40,7 +41,7 @@ def clauses_of(text: str) -> tuple[Clause, ...]:
     """The clauses of a text; each has an expression at least.
 
     Raises:
-        ValueError: there are more pieces than an answer has.
+        Unclear: there are more pieces than an answer has.
     """
     found: list[list[str]] = [[]]
     reasons = {0: False}
@@ -51,7 +52,7 @@ def clauses_of(text: str) -> tuple[Clause, ...]:
         if piece:
             count += 1
             if count > MOST_PIECES:
-                raise ValueError("too many pieces")
+                raise Unclear("answer.too-many-figures")
             found[-1].append(bare(piece))
         if match is None:
             break

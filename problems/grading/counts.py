@@ -59,6 +59,7 @@ _WORD = re.compile(r"\d+(?:st|nd|rd|th)\b|\d+(?:[.,]\d+)?|[^\W\d_]+(?:['’][a-z
 _APART = frozenset((",", ";", ":", "(", ")", "=", ".", "→", "so", "hence", "thus", "therefore"))
 _SUMMED = frozenset(("and", "plus", "+", "&"))
 MOST_WORDS = 24
+"""More of them are no count."""
 
 
 @dataclass

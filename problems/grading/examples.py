@@ -39,6 +39,7 @@ _BY_HAND = {
     "H": "2.2k/(2·π·50k)", "F": "1/(2·π·50k·2.2k)",
 }  # fmt: skip
 _NEAR = 0.1
+"""Relative: an example this near to a figure of the circuit would give it away."""
 
 
 def example(case: ReadingCase, unit: str | None = None, *, formula: bool = False) -> str:

@@ -54,6 +54,8 @@ _RECIPROCAL = "s^-1"
 _LOGARITHM = re.compile(r"log|lg|ln|tan|exp", re.IGNORECASE)
 _SYMBOL = re.compile(r"[^\W\d_](?:_?\{?\w{1,8}\}?)?")
 _OPERATORS = "*/·×÷^√+-−∥|=("
+_MOST_DECIBELS = 1000
+"""A ratio of 10⁵⁰: no gain is more, and as a plain number it can still be worked with."""
 
 
 def read_figure(case: ReadingCase, text: str, work: Work, beside: Beside = Beside.TIGHT) -> Reading:
@@ -69,10 +71,7 @@ def read_figure(case: ReadingCase, text: str, work: Work, beside: Beside = Besid
         Unclear: it was not understood, names something else, or says two things.
         TooMuchWorkError: it asks for more work than is left.
     """
-    try:
-        found = clauses_of(_aside_first(case, _PER_SECOND.sub(" s^-1", text)))
-    except ValueError:
-        raise Unclear("answer.too-many-figures") from None
+    found = clauses_of(_aside_first(case, _PER_SECOND.sub(" s^-1", text)))
     if not found:
         raise Unclear("answer.no-figure", typed=quoted(text.strip()), example=example(case))
     return _Figures(case, work, beside).of([_told(case, clause) for clause in found], text)
@@ -105,7 +104,7 @@ def _is_quantity(case: ReadingCase, text: str) -> bool:
     """Whether the last piece of a text is a figure of the sort that is asked for."""
     try:
         read_quantity(clauses_of(text)[-1].pieces[-1], case.question.unit)
-    except (QuantityError, ValueError, IndexError):
+    except (QuantityError, Unclear, IndexError):
         return False
     return True
 
@@ -306,7 +305,7 @@ class _Figures:
             raise Unclear(error.wording) from None
         if question.form is Form.GAIN and found.unit == "" and found.value <= 0:
             raise Unclear("answer.not-a-ratio", ratio=write_quantity(found.value, ""))
-        if found.unit == "dB" and abs(found.value) > 1000:
+        if found.unit == "dB" and abs(found.value) > _MOST_DECIBELS:
             raise Unclear("answer.beyond-decibels")
         if question.form is Form.RATIO and found.unit:
             raise Unclear("answer.plain-number", unit=found.unit, example=example(case))

@@ -43,10 +43,7 @@ def read_transfer(
         Unclear: it was not understood, or says two things.
         TooMuchWorkError: it asks for more work than is left.
     """
-    try:
-        told = clauses_of(text)
-    except ValueError:
-        raise Unclear("answer.too-many-figures") from None
+    told = clauses_of(text)
     if not told:
         raise Unclear("answer.no-figure", typed=quoted(text.strip()), example=example(case))
     return _Transfers(case, work, beside).of([clause.pieces for clause in told])

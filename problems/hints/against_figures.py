@@ -41,6 +41,7 @@ FIGURES = (
 _DECADE = 0.5
 """In decades: within half of one, either way, the power of ten can be right."""
 _SAME = 1e-6
+"""Relative: ratios this near are one; they differ by the rounding of floating point alone."""
 
 
 # ------------------------------------------------------------------- figures

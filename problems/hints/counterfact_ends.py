@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from ..analysis.arms import End, PlacedArm, working_rails
 from ..analysis.ends import EndCause, EndFact, end_facts
-from ..analysis.idle import Reason, generic, hidden_elements
-from ..analysis.response import FilterType, facts
+from ..analysis.idle import Reason, hidden_elements
+from ..analysis.response import FilterType, generic_facts
 from ..circuits.model import Group, Ladder, Place, leaves
 from ..questions.looks import Look, LookKind
 from .ends import counted, end_phrase, idle_phrase
@@ -109,10 +109,10 @@ def wrong_end(look: Look, answered: str) -> CounterFact:
 
 def null_arms(ladder: Ladder) -> tuple[PlacedArm, ...]:
     """The arms whose lossless resonance stops the signal, whatever the values."""
-    plain = generic(ladder)
-    if not facts(plain).axis_zero_pairs:
+    plain = generic_facts(ladder)
+    if not plain.axis_zero_pairs:
         return ()
-    return tuple(rail for rail in working_rails(plain) if rail.makes_null)
+    return tuple(rail for rail in working_rails(plain.ladder) if rail.makes_null)
 
 
 def null_phrase(arm: PlacedArm) -> tuple[Phrase, tuple[str, ...]]:
@@ -139,7 +139,7 @@ def between(ladder: Ladder, claimed: str) -> tuple[Text, tuple[str, ...]]:
     """
     arms = null_arms(ladder)
     if claimed == FilterType.NOTCH.value:
-        if facts(generic(ladder)).type_exact is FilterType.FLAT:
+        if generic_facts(ladder).type is FilterType.FLAT:
             return flatness(ladder)
         names = tuple(e.name for e in ladder.reactive())
         return phrase("between.no-null"), names

@@ -33,6 +33,7 @@ from .case import Case, altered_facts
 from .redrawn import dividers, divides, resonator_of
 
 _SAME = 1e-6
+"""Relative: figures this near are one; they differ by the rounding of floating point alone."""
 _HALF = math.sqrt(0.5)
 
 
