@@ -155,7 +155,7 @@ def formula_in_letters(wrong: WrongAnswer) -> Explanation:
     if formula is None or not letters_of(formula):
         return of_hint(wrong, 1)
     sentence = says(f"formula.{wrong.rung.value}", formula=in_letters(formula))
-    return fact(sentence, marked=sorted(letters_of(formula) & {e.name for e in wrong.elements}))
+    return fact(sentence, marked=_drawn(wrong, formula))
 
 
 # ------------------------------------------------------------------- the formula of the corner
@@ -169,17 +169,16 @@ def corner_reason(wrong: WrongAnswer) -> Explanation:
     if measured is not None and measured != _wanted("Hz"):
         return fact(says("corner-formula.unit"))
     right = figures(wrong.ladder)["corner_hz"]
-    names = {e.name for e in wrong.elements}
-    has, needs = letters_of(formula) & names, letters_of(right) & names
-    order = [e.name for e in wrong.elements]
-    for name in sorted(needs - has, key=order.index):
-        if _feels(wrong, name):
+    has, needs = letters_of(formula), letters_of(right)
+    for name in (e.name for e in wrong.elements):
+        if name in needs - has and _feels(wrong, name):
             return fact(says("corner-formula.missing", part=name), marked=(name,))
-    for name in sorted(has - needs, key=order.index):
-        return fact(says("corner-formula.extra", part=name), marked=(name,))
+    for name in (e.name for e in wrong.elements):
+        if name in has - needs:
+            return fact(says("corner-formula.extra", part=name), marked=(name,))
     if _is_omega(wrong, formula):
         return fact(says("corner-formula.radians"))
-    return _doubled(wrong, formula, sorted(has, key=order.index))
+    return _doubled(wrong, formula, [e.name for e in wrong.elements if e.name in has])
 
 
 def _feels(wrong: WrongAnswer, name: str) -> bool:
@@ -197,16 +196,24 @@ def _corner_ratio(wrong: WrongAnswer, name: str) -> float:
 
 
 def _formula_ratio(wrong: WrongAnswer, formula: Formula, name: str) -> float:
-    values = {e.name: float(e.value) for e in wrong.elements if e.value is not None}
+    values = _values(wrong)
     start = evaluate(formula, values).real
     return evaluate(formula, {**values, name: 2 * values[name]}).real / start
 
 
 def _is_omega(wrong: WrongAnswer, formula: Formula) -> bool:
-    values = {e.name: float(e.value) for e in wrong.elements if e.value is not None}
     corner = wrong.facts.corner_hz
     assert corner is not None
-    return abs(evaluate(formula, values).real / (math.tau * corner) - 1) < _SAME
+    return abs(evaluate(formula, _values(wrong)).real / (math.tau * corner) - 1) < _SAME
+
+
+def _values(wrong: WrongAnswer) -> dict[str, float]:
+    return {e.name: float(e.value) for e in wrong.elements if e.value is not None}
+
+
+def _drawn(wrong: WrongAnswer, formula: Formula) -> list[str]:
+    """The parts of the circuit that a formula names."""
+    return sorted(letters_of(formula) & {e.name for e in wrong.elements})
 
 
 def _doubled(wrong: WrongAnswer, formula: Formula, names: list[str]) -> Explanation:
@@ -244,13 +251,8 @@ def pole_nature(wrong: WrongAnswer) -> Explanation:
     """How a1² compares with 4·a0·a2, as far as it contradicts the answer."""
     d = wrong.facts.transfer.denominator
     discriminant = d[1] * d[1] - 4 * d[2]
-    key = str(wrong.answered)
-    if key == "double":
-        key = "double-is-not"
-    elif key == "complex":
-        key = "not-complex"
-    else:
-        key = "not-real" if discriminant < 0 else "not-apart"
+    real = "not-real" if discriminant < 0 else "not-apart"
+    key = {"double": "double-is-not", "complex": "not-complex"}.get(str(wrong.answered), real)
     return fact(says(f"nature.{key}"))
 
 
@@ -260,5 +262,5 @@ def pole_nature_step(wrong: WrongAnswer) -> Explanation:
     formula = wrong.formula("q")
     if formula is None:
         return fact(says("nature.work-out"))
-    names = letters_of(formula) & {e.name for e in wrong.elements}
-    return fact(says("nature.formula", formula=in_letters(formula)), marked=sorted(names))
+    told = says("nature.formula", formula=in_letters(formula))
+    return fact(told, marked=_drawn(wrong, formula))
