@@ -175,7 +175,7 @@ def test_files_that_are_no_sheet_or_hand_in_are_refused(tmp_path: Path, variant:
     (here / "nonsense.json").write_text("[[[", encoding="utf-8")
     for name, says in (
         ("absent.json", "no such file"),
-        ("nonsense.json", "no JSON"),
+        ("nonsense.json", "not JSON"),
         ("answers.json", "rungwise.sheet/1"),
     ):
         with pytest.raises(click.ClickException, match=says):

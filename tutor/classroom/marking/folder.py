@@ -156,7 +156,7 @@ def _hand_in(entry: os.DirEntry[str], path: str, ending: str) -> HandIn | None:
         )
     try:
         if not entry.is_file(follow_symlinks=False):  # opening a device may already do something
-            raise BadTable("it is no plain file", "put a plain file there")
+            raise BadTable("it is not a plain file", "put a plain file there")
         if ending not in _ENDINGS:
             return _other(path, ending)
         data = read_plain(entry.path, MOST_BYTES)
@@ -198,13 +198,13 @@ def read_plain(path: str | Path, most: int) -> bytes:
 
     Raises:
         OSError: it can't be opened; a link can't.
-        BadTable: it is no plain file, or a longer one.
+        BadTable: it is not a plain file, or a longer one.
     """
     handle = os.open(path, _OPEN)
     with open(handle, "rb", buffering=0) as file:
         known = os.fstat(handle)
         if not stat.S_ISREG(known.st_mode):
-            raise BadTable("it is no plain file", "put a plain file there")
+            raise BadTable("it is not a plain file", "put a plain file there")
         pieces, size = list[bytes](), 0
         while size <= most and (piece := file.read(most + 1 - size)):
             pieces.append(piece)
