@@ -41,7 +41,8 @@ from ....problems.questions.model import (
 )
 from ....problems.sheets.model import Key, KeyItem
 from ....problems.sketches.compare import compare
-from ....problems.sketches.credit import EVEN, SketchWeights, share
+from ....problems.sketches.credit import share
+from ....problems.sketches.weights import EVEN, SketchWeights
 from ...language.errors import worded
 from ...language.texts import Words
 from ...phrases.answer_text import understood
