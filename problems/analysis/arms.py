@@ -281,7 +281,7 @@ def plain_end(cut: Sequence[ArmSection], end: End) -> bool:
 
 
 def working_rails(ladder: Ladder) -> Iterator[PlacedArm]:
-    """Every arm that has a say in the output, from the source on."""
+    """Every arm that affects the output, from the source on."""
     for section in sections(ladder):
         yield from section.rails
 

@@ -145,7 +145,7 @@ class Judgement:
         depth_db: how far a complex pair of zeros takes the gain below the lower end, where both
             ends pass; ∞ for a null, ``None`` without such a pair.
         depth_hz: where it does.
-        nearness: of each limit that has a say.
+        nearness: of each limit that counts.
     """
 
     type: FilterType

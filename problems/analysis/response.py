@@ -8,7 +8,7 @@ Conventions (the trade's usual ones):
 * corner: one pole |p|; two poles ω0 = √(a0/a2) of a2·s² + a1·s + a0;
 * Q = √(a0·a2)/a1 of the same denominator;
 * the −3 dB level is half power (20·log10 √½ = −3.0103 dB) below the pass band: the
-  gain at DC for a low-pass, at very high frequency for a high-pass, the peak for a
+  gain at DC for a low-pass, at high frequency for a high-pass, the peak for a
   band-pass, the larger of the two end gains for a notch.
 """
 
@@ -63,7 +63,7 @@ _WITH_STOP_BAND = (FilterType.LOW_PASS, FilterType.HIGH_PASS, FilterType.BAND_PA
 
 
 class Feed(StrEnum):
-    """By the first reactive arm met from the source that has a say at the output."""
+    """By the first reactive arm met from the source that affects the output."""
 
     SERIES = "series"
     SHUNT = "shunt"
@@ -83,7 +83,7 @@ def decibels(gain: float) -> float | None:
 
 
 def drawn_feed(ladder: Ladder) -> Feed | None:
-    """By the first reactive arm drawn, whether or not it has a say."""
+    """By the first reactive arm drawn, whether or not it affects the output."""
     for stage in ladder.stages:
         if stage.arm is not None and is_reactive(stage.arm):
             return Feed(stage.place.value)
@@ -91,7 +91,7 @@ def drawn_feed(ladder: Ladder) -> Feed | None:
 
 
 def feed(ladder: Ladder) -> Feed | None:
-    """Series-fed or shunt-fed; ``None`` where no reactive arm has a say at the output.
+    """Series-fed or shunt-fed; ``None`` where no reactive arm affects the output.
 
     An arm has none across an ideal source or a buffer's output, or towards an open end.
     """
@@ -121,7 +121,7 @@ class Response:
 
     @cached_property
     def gain_high(self) -> Fraction:
-        """|H| at very high frequency, exact."""
+        """|H| at high frequency, exact."""
         t = self.transfer
         return abs(t.numerator[0]) if t.zero_count == t.order else Fraction(0)
 
@@ -256,7 +256,7 @@ class Response:
 
     @cached_property
     def nearness(self) -> tuple[Nearness, ...]:
-        """How far it is from each limit that has a say, nearest first."""
+        """How far it is from each limit that counts, nearest first."""
         traps = (Nearness(Limit.TRAP, d, TRAP_DB) for _, d in self._dips if d < math.inf)
         return tuple(sorted((*self.judgement.nearness, *traps), key=lambda near: near.distance_db))
 
@@ -267,7 +267,7 @@ class Response:
 
     @property
     def margin_db(self) -> float:
-        """How far it is from the nearest limit, in dB; ∞ where no limit has a say."""
+        """How far it is from the nearest limit, in dB; ∞ where no limit counts."""
         return self.nearness[0].distance_db if self.nearness else math.inf
 
     @property
@@ -489,7 +489,7 @@ class Facts(Response):
 
     @cached_property
     def fed(self) -> Feed | None:
-        """By the first reactive arm met from the source that has a say at the output."""
+        """By the first reactive arm met from the source that affects the output."""
         return feed(self.ladder)
 
     @cached_property

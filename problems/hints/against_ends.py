@@ -353,7 +353,7 @@ def _textbooks(start: Ladder) -> Iterable[Ladder]:
 
 
 def _has(kinds: str, ladder: Ladder) -> bool:
-    """Whether a circuit holds parts of some kinds that have a say."""
+    """Whether a circuit holds parts of some kinds that affect the output."""
     present = {e.name[0] for e in ladder.reactive()}
     return set(kinds) <= present
 

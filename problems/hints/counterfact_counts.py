@@ -24,7 +24,7 @@ def wrong_feed(look: Look, answered: str) -> CounterFact:
 
 
 def feed_fact(ladder: Ladder) -> tuple[str, Named, tuple[str, ...]]:
-    """(words, what fills them, the arm's parts) of the first reactive arm that has a say."""
+    """(words, what fills them, its parts) of the first reactive arm that affects the output."""
     working = {e.name for rail in working_rails(ladder) for e in leaves(rail.arm)}
     before: list[Element] = [ladder.source] if ladder.source is not None else []
     for stage in ladder.stages:
@@ -33,7 +33,7 @@ def feed_fact(ladder: Ladder) -> tuple[str, Named, tuple[str, ...]]:
             break
         before += parts
     else:
-        raise LookupError("nothing reactive has a say in this circuit")
+        raise LookupError("nothing reactive affects the output of this circuit")
     arm = PlacedArm(stage.place, stage.arm)
     values: Named = (("arm", arm.text),)
     key = stage.place.value

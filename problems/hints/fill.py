@@ -161,12 +161,12 @@ class Scene:
 
     @cached_property
     def working(self) -> tuple[str, ...]:
-        """The inductors and capacitors that have a say in the output."""
+        """The inductors and capacitors that affect the output."""
         return tuple(e.name for r in self.rails for e in leaves(r.arm) if e.kind.reactive)
 
     @cached_property
     def resistors(self) -> tuple[str, ...]:
-        """The resistances that have a say in the output, from the source on."""
+        """The resistances that affect the output, from the source on."""
         names: list[str] = []
         for section in self.sections:
             if section.source is not None and section.rails:

@@ -66,7 +66,7 @@ def look_hint(look: Look) -> LookHint:
 
 
 def _working(ladder: Ladder) -> tuple[str, ...]:
-    """The inductors and capacitors that have a say, else all there are."""
+    """The inductors and capacitors that affect the output, else all there are."""
     names = tuple(e.name for r in working_rails(ladder) for e in leaves(r.arm) if e.kind.reactive)
     return names or tuple(e.name for e in ladder.reactive())
 

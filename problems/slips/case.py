@@ -114,7 +114,7 @@ class Case:
 
     @cached_property
     def rails(self) -> tuple[PlacedArm, ...]:
-        """Every arm that has a say in the output, from the source on."""
+        """Every arm that affects the output, from the source on."""
         return tuple(rail for section in self.sections for rail in section.rails)
 
     @cached_property

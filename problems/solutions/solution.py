@@ -102,7 +102,7 @@ class _Worked:
             yield step(key, **values)
 
     def feed(self) -> Iterator[Step]:
-        """The first reactive arm that has a say, and the idle ones before it."""
+        """The first reactive arm that affects the output, and the idle ones before it."""
         idle: list[str] = []
         working = {name for rail in self.rails for name in rail.names}
         for stage in self.ladder.stages:
