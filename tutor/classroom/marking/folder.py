@@ -106,12 +106,12 @@ def hand_ins(folder: Path, leave: Collection[Path] = ()) -> Iterator[HandIn]:
                     if (known.st_dev, known.st_ino) in left:
                         continue
                     if depth == MOST_DEPTH:
-                        yield _refused(path, "it lies too deep", "move it further up")
+                        yield _refused(path, "it is too many folders deep", "move it further up")
                         continue
                     stack.append((os.scandir(entry.path), f"{path}/", depth + 1))
                     continue
             except OSError as error:
-                yield _refused(path, _reason(error), "see to it that you may open it")
+                yield _refused(path, _reason(error), "make sure that you may open it")
                 continue
             ending = os.path.splitext(entry.name)[1].casefold()
             found = _hand_in(entry, path, ending)
@@ -161,7 +161,7 @@ def _hand_in(entry: os.DirEntry[str], path: str, ending: str) -> HandIn | None:
             return _other(path, ending)
         data = read_plain(entry.path, MOST_BYTES)
     except OSError as error:
-        return _refused(path, _reason(error), "see to it that you may open it")
+        return _refused(path, _reason(error), "make sure that you may open it")
     except BadTable as error:
         return _refused(path, error.what, error.remedy)
     if _OURS.match(data):

@@ -270,7 +270,7 @@ class _Run:
             for one in filled:
                 self._apart(
                     one.path, one.file, number,
-                    f"sheet {number} was handed in more than once, and not alike",
+                    f"sheet {number} was handed in more than once, with different answers",
                     "leave the one that counts, and take the others out of the folder",
                 )  # fmt: skip
             return StudentStanding(entry, HandInState.APART)
