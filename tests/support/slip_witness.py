@@ -842,7 +842,6 @@ WITNESSES: dict[SlipClaim, Callable[[Claimed], bool]] = {
     S.LEVEL_TRUE: lambda c: c.is_one(10 ** (c.truth / 20), 10 ** (-c.truth / 20)),
     S.STEP_OTHER_WAY: lambda c: c.said.answer in _STEPS[not c.rises()],
     S.STEP_THIS_WAY: lambda c: c.said.answer in _STEPS[c.rises()],
-    S.ORDER_TOLD: lambda c: c.said.filled["order"] == str(c.known.order),
     S.IS_F0: lambda c: c.is_one(c.known.f0),
     S.IS_Q: lambda c: c.is_one(c.known.q),
     S.IS_F0_BY_Q: lambda c: c.is_one(c.known.f0 * c.known.q, c.known.f0 / c.known.q),
