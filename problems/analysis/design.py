@@ -157,7 +157,7 @@ class Pair:
 def pair_of(ladder: Ladder) -> Pair | None:
     """The pair, where ω0² = 1/(L·C) and Q is √(L/C)/R or R·√(C/L) whatever L and C.
 
-    That Q hangs on R alone beside √(L/C) is tried with other values of L and C, enough of them
+    That Q depends on R alone beside √(L/C) is tried with other values of L and C, enough of them
     to fix the linear functions it could be made of.
     """
     here = pair_at(ladder)

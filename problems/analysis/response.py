@@ -8,7 +8,7 @@ Conventions (the trade's usual ones):
 * corner: one pole |p|; two poles ω0 = √(a0/a2) of a2·s² + a1·s + a0;
 * Q = √(a0·a2)/a1 of the same denominator;
 * the −3 dB level is half power (20·log10 √½ = −3.0103 dB) below the pass band: the
-  gain at DC for a low-pass, at very high frequency for a high-pass, the peak for a
+  gain at DC for a low-pass, at high frequency for a high-pass, the peak for a
   band-pass, the larger of the two end gains for a notch.
 """
 
@@ -121,7 +121,7 @@ class Response:
 
     @cached_property
     def gain_high(self) -> Fraction:
-        """|H| at very high frequency, exact."""
+        """|H| at high frequency, exact."""
         t = self.transfer
         return abs(t.numerator[0]) if t.zero_count == t.order else Fraction(0)
 

@@ -4,9 +4,9 @@ The ends follow from powers of s alone (``arms.decay``), in a few microseconds. 
 whole polynomials (poles that cancel, zeros on the jω axis) is asked of the circuit with unrelated
 values.
 
-A type is *certain* where opens and shorts alone decide both ends, and where none of this hangs on a
-resistance inside an arm: ``shunt (L + R) || C`` fed through a resistance is exactly a low-pass, but
-whoever takes the coil's resistance for a loss calls it a band-pass.
+A type is *certain* where opens and shorts alone decide both ends, and where none of this depends
+on a resistance inside an arm: ``shunt (L + R) || C`` fed through a resistance is exactly a
+low-pass, but whoever takes the coil's resistance for a loss calls it a band-pass.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ _MOST_LOSSES = 6
 
 @dataclass(frozen=True, slots=True)
 class Ends:
-    """How H(s) goes at the two ends: as s^low towards DC, as s^−high at very high frequency."""
+    """How H(s) goes at the two ends: as s^low towards DC, as s^−high at high frequency."""
 
     low: int
     high: int

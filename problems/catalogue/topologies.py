@@ -27,7 +27,7 @@ class Role(Enum):
 
     PLAIN = "plain"  # a resistance: no end
     LOW = "low"  # stops DC
-    HIGH = "high"  # stops very high frequency
+    HIGH = "high"  # stops high frequency
     BOTH = "both"  # stops both ends, lets a resonance through
     NULL = "null"  # lets both ends through, stops a resonance
     SHELF = "shelf"  # lets both ends through, one of them better

@@ -32,7 +32,7 @@ HARDEST = 3
 class Wish:
     """What a circuit is wanted to be, as far as anything is.
 
-    ``types``: any of these; ``low``, ``high``: powers of s at DC and at very high frequency;
+    ``types``: any of these; ``low``, ``high``: powers of s at DC and at high frequency;
     ``poles``; ``most``: at most so many arms stop an end; ``fed``: where the first reactive arm
     lies; ``idle``: a part of this kind adds nothing; ``resonant``: an L meets a C, with no buffer
     between; ``group``.

@@ -1,7 +1,7 @@
 """What is right for one circuit, whatever its values; and the proof that a circuit may be shown.
 
 A question is put only where the answer holds for all positive values (letters are what is shown)
-and hangs on no resistance that could be taken for a loss.  The values that a look's circuit has
+and depends on no resistance that could be taken for a loss.  The values that a look's circuit has
 all the same, for charts and for the analysis in full, must not contradict: an end that passes lies
 within 3 dB of the highest straight line, the pole count is that of the letters, and nodal analysis
 gives the exact H(s).

@@ -1,7 +1,8 @@
 """Against wrong figures, the formula of the corner, and the poles' nature.
 
-Of a figure that no slip explains it is said whether its unit and its power of ten can be right, and
-which step to check first: never its value, nor whether what was typed is too large or too small.
+Of a figure that no slip explains it is said whether its unit and its order of magnitude can be
+right, and which step to check first: never its value, nor whether what was typed is too large or
+too small.
 """
 
 from __future__ import annotations
@@ -39,7 +40,7 @@ FIGURES = (
     Rung.MOST_VALUE,
 )
 _DECADE = 0.5
-"""In decades: within half of one, either way, the power of ten can be right."""
+"""In decades: within half of one, either way, the order of magnitude can be right."""
 _SAME = 1e-6
 """Relative: ratios this near are one; they differ by the rounding of floating point alone."""
 
@@ -48,7 +49,7 @@ _SAME = 1e-6
 
 
 def figure(wrong: WrongAnswer) -> Explanation:
-    """Whether unit and power of ten can be right, and what to check first."""
+    """Whether unit and order of magnitude can be right, and what to check first."""
     unit = _unit(wrong)
     if unit.key == "unit.formula":
         return fact(says("figure.unit-wrong", unit=unit), _first(wrong))

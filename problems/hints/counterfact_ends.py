@@ -49,7 +49,7 @@ ENDS_OF: dict[str, tuple[bool, bool]] = {
     "notch": (True, True),
     "flat": (True, True),
 }
-"""Whether each type passes DC, and very high frequency."""
+"""Whether each type passes DC, and high frequency."""
 
 
 def wrong_type(look: Look, answered: str) -> CounterFact:

@@ -47,7 +47,7 @@ def fed(scene: Scene) -> Hint:
 
 @HINTS(Rung.LOW_END, Rung.LOW_END_REASON, Rung.HIGH_END, Rung.HIGH_END_REASON)
 def ends(scene: Scene) -> Hint:
-    """What the circuit does at DC, or at very high frequency."""
+    """What the circuit does at DC, or at high frequency."""
     low = scene.question.rung in (Rung.LOW_END, Rung.LOW_END_REASON)
     end = End.LOW if low else End.HIGH
     if not scene.reactive_rails:

@@ -3,7 +3,7 @@
 Every choice is a statement about the circuit.  One is true and names the cause; the
 others are what learners believe (a capacitor "blocks" wherever it stands, resonance
 "always" gives the most, the output is read across the wrong arm …) and are false *of this
-circuit*.  What an arm does is decided by its impedance at DC, at very high frequency and
+circuit*.  What an arm does is decided by its impedance at DC, at high frequency and
 at a lossless resonance, never by what the circuit is called.
 """
 
@@ -294,7 +294,7 @@ def _one_sided(picture: EndPicture, end: End) -> Iterator[Claim]:
         yield Claim("read-across", False, (("series", picture.in_series),))  # H is at the load
     kind = "low" if end is HIGH else "high"
     if picture.one(Kind.C):
-        yield Claim(f"capacitor-is-{kind}-pass", False)  # it hangs on where it stands
+        yield Claim(f"capacitor-is-{kind}-pass", False)  # it depends on where it is
     if picture.one(Kind.L):
         yield Claim(f"inductor-is-{kind}-pass", False)  # likewise
     if picture.has_resonance:

@@ -21,7 +21,7 @@ from typing import TypeAlias
 from ..circuits.model import Ladder
 from ..quantities.errors import WordedError, Wording, wording
 from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Rung, Task, Values
-from ..sketches.credit import EVEN, SketchWeights
+from ..sketches.weights import EVEN, SketchWeights
 
 PLAN_FORMAT, OLD_PLAN_FORMAT = "rungwise.plan/2", "rungwise.plan/1"
 """Forms of plans.  Lots of the old one give away the plan's seed: see ``sheets_chance.py``."""

@@ -24,7 +24,7 @@ from ..circuits.text import read_circuit
 from ..quantities.errors import Wording, wording
 from ..questions.kinds import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
-from ..sketches.credit import EVEN, SketchWeights
+from ..sketches.weights import EVEN, SketchWeights
 from .model import (
     LEAST_SEED,
     MOST_POINTS,

@@ -26,13 +26,13 @@ is more, so that neither leaving out nor drawing too much pays.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from fractions import Fraction
 
 from ..analysis.gain_type import BLOCKED_DB
 from .level import UNIT, bands, offs, same_lines, tops
 from .model import GainSketch, MapSketch, PhaseSketch, Region, Sketch, SketchPart
 from .turns import near, pairs
+from .weights import EVEN, SketchWeights
 
 FAR = 10.0
 """Decibels from which on a level is none of this circuit's: a factor of three."""
@@ -45,32 +45,6 @@ _MEANT = 0.5
 
 Piece = tuple[str, int]
 """The id and the place of a :class:`SketchPart`."""
-
-
-@dataclass(frozen=True, slots=True)
-class SketchWeights:
-    """What a piece of a sketch weighs: a line or an angle, a break or a turn, the level.
-
-    Regions of a map weigh as lines do.
-    """
-
-    lines: Fraction = Fraction(1)
-    breaks: Fraction = Fraction(1)
-    level: Fraction = Fraction(1)
-
-    def of(self, part: SketchPart) -> Fraction:
-        """The weight of a piece; a number of them weighs nothing."""
-        if part.counts:
-            return Fraction(0)
-        match part.id:
-            case "break" | "turn" | "jump":
-                return self.breaks
-            case "level":
-                return self.level
-        return self.lines
-
-
-EVEN = SketchWeights()
 
 
 def share(

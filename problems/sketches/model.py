@@ -128,7 +128,7 @@ class PhaseSketch:
 
     @property
     def end(self) -> int:
-        """The phase in degrees at very high frequency."""
+        """The phase in degrees at high frequency."""
         return self.start + sum(turn for _, turn in (*self.turns, *self.jumps))
 
     @property

@@ -50,7 +50,7 @@ def true_map(response: Response) -> MapSketch:
 
 
 def region_of(root: complex) -> Region:
-    """Where a root lies; certified ones carry exact zeros, so that nothing hangs on a tolerance."""
+    """Where a root lies; certified ones carry exact zeros, so no tolerance decides."""
     if root == 0:
         return Region.ORIGIN
     if root.real > 0:

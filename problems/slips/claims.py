@@ -149,7 +149,6 @@ class SlipClaim(StrEnum):
     LEVEL_TRUE = "20·log of the answer is right, but for the sign"
     STEP_OTHER_WAY = "the answer is a step up where the gain falls, or the reverse"
     STEP_THIS_WAY = "the answer is a step the right way"
-    ORDER_TOLD = "H(s) has {order} poles"
     IS_F0 = "the answer is f0"
     IS_Q = "the answer is Q"
     IS_F0_BY_Q = "the answer is f0·Q or f0/Q"
@@ -759,7 +758,6 @@ _ANSWERED: dict[SlipClaim, _Predicate] = {
     ),
     SlipClaim.STEP_OTHER_WAY: lambda s: _step(s) is False,
     SlipClaim.STEP_THIS_WAY: lambda s: _step(s) is True,
-    SlipClaim.ORDER_TOLD: lambda s: s.filled.get("order") == str(s.case.order),
     SlipClaim.IS_F0: lambda s: s.is_one_of(s.case.facts.corner_hz),
     SlipClaim.IS_Q: lambda s: s.is_one_of(s.case.facts.q),
     SlipClaim.IS_F0_BY_Q: lambda s: _is_f0_by_q(s),

@@ -126,7 +126,7 @@ def step_order(case: Case) -> Iterator[Guess]:
     """A step of one pole taken for one of two, or the other way round."""
     wrong = _OTHER_ORDER.get(Shape(str(case.question.truth)))
     if wrong is not None:
-        yield Guess(wrong.value, (("order", str(case.order)),))
+        yield Guess(wrong.value)
 
 
 @TOPIC.slip("ends-not-compared", Rung.SHELF_NAME)

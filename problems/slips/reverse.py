@@ -51,7 +51,7 @@ def _alike(shown: Facts, other: Facts) -> bool:
 
 
 _MISTAKEN: dict[str, Test] = {
-    # DC and very high frequency mixed up.
+    # DC and high frequency mixed up.
     "ends-exchanged": _types(FilterType.LOW_PASS, FilterType.HIGH_PASS),
     # A resonance that stops taken for one that passes, or the reverse.
     "peak-for-null": _types(FilterType.BAND_PASS, FilterType.NOTCH),

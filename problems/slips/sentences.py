@@ -191,7 +191,7 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     "loss-from-source": _plain(Says.TERMINATED),
     "depth-from-source": _plain(Says.NOTCH, Says.LOWER_END_BELOW),
     "step-direction": _plain(Says.STEP_OTHER_WAY),
-    "step-order": _plain(Says.STEP_THIS_WAY, Says.ORDER_TOLD),
+    "step-order": _plain(Says.STEP_THIS_WAY),
     "ends-not-compared": _plain(),
     # gain
     "unity-gain": (

@@ -307,7 +307,7 @@ def axis_zeros_at_origin(case: Case) -> Iterator[Guess]:
 
 @TOPIC.slip("zeros-at-infinity", MAP)
 def zeros_at_infinity(case: Case) -> Iterator[Guess]:
-    """As many zeros as poles, those of very high frequency placed at the origin."""
+    """As many zeros as poles, those of high frequency placed at the origin."""
     lines = true_map(case.facts)
     missing = case.order - case.facts.transfer.zero_count
     if missing > 0:

@@ -35,7 +35,7 @@ from functools import cache
 from random import Random
 from statistics import mean
 
-from rungwise.problems.catalogue.groups import SkillGroup
+from rungwise.problems.catalogue.groups import LOOKED_AT, SkillGroup
 from rungwise.problems.catalogue.topologies import structure
 from rungwise.problems.chance import Chance
 from rungwise.problems.generate.look import make_look
@@ -49,7 +49,7 @@ from rungwise.tutor.learning.plan import Mode, what_next
 
 from .plan_run import LOOK, LOOKING, READING, Follower
 
-GROUPS = tuple(group for group in SkillGroup if group is not SkillGroup.OTHER)
+GROUPS = LOOKED_AT
 UNSEEN = 40
 """Structures asked in the end."""
 

@@ -2,7 +2,7 @@
 
 Every claim of ``problems/slips/claims.py`` has a witness here that goes another way: natural
 frequencies are eigenvalues of nodal equations (``tests/support/oracle.py``; scipy.linalg.eig),
-what a part has a say in is seen by changing its value, opens and shorts are very large and very
+what a part affects is seen by changing its value, opens and shorts are very large and very
 small resistances, edges and peaks are looked for on the solved response, loops and cuts by the
 rank of incidence matrices (Bryant, Proc. IEE 106C (1959)).
 """
@@ -471,7 +471,7 @@ class Claimed:
         return self.all[name].kind is Kind.L and _rank(rest, nodes) < _rank(whole, nodes)
 
     def arms(self, ladder: Ladder | None = None) -> list[tuple[Place, list[Arm]]]:
-        """Neighbouring stages of one place together, of those that have a say."""
+        """Neighbouring stages of one place together, of those that affect the output."""
         found: list[tuple[Place, list[Arm]]] = []
         circuit = ladder or self.ladder
         for stage in circuit.stages:
@@ -842,7 +842,6 @@ WITNESSES: dict[SlipClaim, Callable[[Claimed], bool]] = {
     S.LEVEL_TRUE: lambda c: c.is_one(10 ** (c.truth / 20), 10 ** (-c.truth / 20)),
     S.STEP_OTHER_WAY: lambda c: c.said.answer in _STEPS[not c.rises()],
     S.STEP_THIS_WAY: lambda c: c.said.answer in _STEPS[c.rises()],
-    S.ORDER_TOLD: lambda c: c.said.filled["order"] == str(c.known.order),
     S.IS_F0: lambda c: c.is_one(c.known.f0),
     S.IS_Q: lambda c: c.is_one(c.known.q),
     S.IS_F0_BY_Q: lambda c: c.is_one(c.known.f0 * c.known.q, c.known.f0 / c.known.q),

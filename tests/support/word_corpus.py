@@ -64,6 +64,7 @@ BY_HAND = {
     "a large divider": "; ".join(
         f"series C{i}a = 1 nF || R{i} = 1 kΩ; shunt C{i} = 1 nF || L{i} = 1 mH" for i in range(1, 10)
     ),
+    "a capacitive divider behind a section": "series R 1 kΩ; shunt C 1 nF; buffer; series C1 = 1 nF; shunt C2 = 1 nF",
     "two idle capacitors": "shunt C1 = 1 nF; buffer; series R 1 kΩ; shunt R2 = 1 kΩ; buffer; series C2 = 1 nF",
     "nothing at all": "series R 1 kΩ",
     "an open coil": "series L 1 mH",

@@ -133,7 +133,7 @@ def _refuse(out: Path, differences: Sequence[str]) -> NoReturn:
     fail(
         f"{shown(str(out))} holds sheets of something else:",
         *(f"  {line}" for line in _some(differences)),
-        "give another --out, or --again to make them anew",
+        "give another --out, or --again to make them again",
         status=FAILED,
     )
 

@@ -36,7 +36,7 @@ def formats_option(
     default: str,
     help: str,  # noqa: A002
 ) -> Callable[[Callable[..., None]], Callable[..., None]]:
-    """The option that names formats, separated by commas them.
+    """The option that names formats, separated by commas.
 
     Args:
         known: the formats there are.

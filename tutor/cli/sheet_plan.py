@@ -79,7 +79,7 @@ def _placed(error: str) -> str:
     if not what:
         return f"{error}; see `rungwise sheet start` for how a plan is written"
     place = place.rstrip(")").replace("end of document", "end of the file")
-    return f"{place}: {what[:1].lower()}{what[1:]}; mend the line, or quote the text"
+    return f"{place}: {what[:1].lower()}{what[1:]}; correct the line, or quote the text"
 
 
 def told(troubles: Iterable[PlanTrouble], name: str) -> list[str]:

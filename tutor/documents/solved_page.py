@@ -123,7 +123,7 @@ class SolvedPage:
             yield from beyond(told)
 
     def ends(self) -> Iterator[str]:
-        """What happens at DC and at very high frequency, with the arms that cause it."""
+        """What happens at DC and at high frequency, with the arms that cause it."""
         told, picture = self.facts, EndPicture(self.facts)
         for end, gain in ((End.LOW, told.gain_low), (End.HIGH, told.gain_high)):
             if gain:

@@ -148,8 +148,8 @@ def render(text: Text, file: str = "hints") -> str:
     return fill(where, f"{text.table}.{text.key}", values)
 
 
-_SENTENCE = re.compile(r"(?:^|(?<=[.?!] ))[a-z](?=[a-zA-Z])")
-"""The first letter of a sentence; "f₀" stays what it is."""
+_SENTENCE = re.compile(r"(?:^|(?<=[.?!] ))(?:a(?= [a-z])|[a-z](?=[a-zA-Z]))")
+"""The first letter of a sentence, be it the article; "f₀" and "a = 1" stay what they are."""
 
 
 def sentence_case(text: str) -> str:

@@ -60,8 +60,10 @@ _DOUBT, _DOUBTED = 3.0, 0.2
 
 ROUND = 18
 """Families that somebody fluent is shown round."""
-ROUND_WEIGHED = 24
+ROUND_WEIGHED = 32
 """Problems made to choose each of them from."""
+NEW_GROUP = 1.5
+"""What a group of circuits that was not met lately is worth more: all groups are shown."""
 
 READY = 0.6
 """Share of the skills of the groups before it that a group is taught upon."""
@@ -261,6 +263,11 @@ def widest(
     worth = [
         sum(rare[slip] for slip in sorted(set().union(*(by_rung[rung] for rung in rungs))))
         for rungs, by_rung in zip(asked, found, strict=True)
+    ]
+    met = {group_of(str(wish.family)) for wish in recent}
+    worth = [
+        value * (1 if group_of(str(wish.family)) in met else NEW_GROUP)
+        for value, wish in zip(worth, wishes, strict=True)
     ]
     best = worth.index(max(worth))
     return replace(wishes[best], asked=asked[best])

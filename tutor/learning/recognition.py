@@ -87,7 +87,7 @@ _POOLS: tuple[tuple[LookKind, ...], ...] = (
 _ENDS_OF = {
     "low-pass": "10", "high-pass": "01", "band-pass": "00", "notch": "11", "flat": "11",
 }  # fmt: skip
-"""Which ends pass (DC, very high frequency), by type."""
+"""Which ends pass (DC, high frequency), by type."""
 PAIR_OF_ENDS = 0.5
 """How likely the ends are right of a type that was guessed: two types pass both."""
 

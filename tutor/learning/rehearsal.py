@@ -294,7 +294,7 @@ class Rehearsal:
         """The problems as climbs: every answer marked, what is wrong or missing given up.
 
         Args:
-            listener_for: gives each climb the listener that its record hangs on.
+            listener_for: gives each climb the listener that keeps its record.
 
         Raises:
             ValueError: it has not been handed in.

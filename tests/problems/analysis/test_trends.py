@@ -18,7 +18,7 @@ BY_HAND = [
     ("source Rs; shunt L || C", "Rs:same L:down C:down", "Rs:up L:down C:up"),
     # Q = RL·√(C/L)
     ("series L; shunt C; load RL", "L:down C:down RL:same", "L:down C:up RL:up"),
-    # ω0² = (Rs + RL)/(LC·Rs): more Rs lowers it, more RL raises it; Q hangs on the values
+    # ω0² = (Rs + RL)/(LC·Rs): more Rs lowers it, more RL raises it; Q depends on the values
     ("source Rs; shunt C; series L; load RL", "Rs:down C:down L:down RL:up", ""),
     # ω = (R ∥ RL)/L
     ("series R; shunt L; load RL", "R:up L:down RL:up", ""),

@@ -194,12 +194,12 @@ def test_what_is_said(
     assert fact(circuit(text), rung, answer, *earlier).endswith(says)
 
 
-def test_of_a_figure_unit_and_power_of_ten_are_told_and_what_to_check() -> None:
+def test_of_a_figure_unit_and_order_of_magnitude_are_told_and_what_to_check() -> None:
     problem = circuit("source Rs = 1 kΩ; series R1 = 1 kΩ; shunt C1 = 1 nF; load RL = 3 kΩ")
     near, far = fact(problem, Rung.CORNER, "170 kHz"), fact(problem, Rung.CORNER, "9 MHz")
-    assert near.startswith("The unit is right, and the power of ten can be right")
+    assert near.startswith("The unit is right, and the order of magnitude can be right")
     assert "Check first which resistance C1 sees with the source switched off" in near
-    assert far.startswith("The unit is right, but the power of ten cannot be right.")
+    assert far.startswith("The unit is right, but the order of magnitude cannot be right.")
     letters = fact(problem, Rung.CORNER, "R1*C1/3")
     assert letters.startswith("In letters the unit of this formula is wrong")
 

@@ -16,8 +16,9 @@ from rungwise.problems.grading.grade import grade
 from rungwise.problems.questions.model import Form, Problem, Question, Rung, Verdict, sketch_of
 from rungwise.problems.questions.written import READ
 from rungwise.problems.sketches.compare import agree, compare
-from rungwise.problems.sketches.credit import EVEN, SketchWeights, share
+from rungwise.problems.sketches.credit import share
 from rungwise.problems.sketches.model import GainSketch
+from rungwise.problems.sketches.weights import EVEN, SketchWeights
 from rungwise.problems.sketches.write import write
 
 from tests.support.absurd_sketches import absurd

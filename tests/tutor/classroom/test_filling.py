@@ -126,7 +126,7 @@ def test_an_answer_may_name_the_parts_that_are_shown_and_no_value_is_made_up() -
                 assert not given.trouble
                 assert ("=" in given.understood) is (parts[name] is not None)
                 seen.add(parts[name] is None)
-        if filling.asked.rung is Rung.BANDWIDTH:  # f0 hangs on the value that is asked for
+        if filling.asked.rung is Rung.BANDWIDTH:  # f0 depends on the value that is asked for
             assert filling.give("f0/2").understood == "f₀/2"
     assert seen == {True, False}
 
@@ -175,7 +175,7 @@ def test_files_that_are_no_sheet_or_hand_in_are_refused(tmp_path: Path, variant:
     (here / "nonsense.json").write_text("[[[", encoding="utf-8")
     for name, says in (
         ("absent.json", "no such file"),
-        ("nonsense.json", "no JSON"),
+        ("nonsense.json", "not JSON"),
         ("answers.json", "rungwise.sheet/1"),
     ):
         with pytest.raises(click.ClickException, match=says):

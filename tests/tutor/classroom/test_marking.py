@@ -15,7 +15,7 @@ from rungwise.problems.questions.model import Form, Question, Rung
 from rungwise.problems.questions.written import plain_truth
 from rungwise.problems.sheets.documents import key_document, key_of
 from rungwise.problems.sheets.model import Key, SheetError
-from rungwise.problems.sketches.credit import SketchWeights
+from rungwise.problems.sketches.weights import SketchWeights
 from rungwise.tutor.classroom.handins.files import Answers, read_json
 from rungwise.tutor.classroom.marking import mark as marking
 from rungwise.tutor.classroom.marking.mark import (

@@ -250,7 +250,7 @@ def test_litter_and_documents_of_ours_are_passed_over(room: Class) -> None:
     deep = room.back.joinpath(*"abcdefghijk")
     deep.mkdir(parents=True)
     room.mark()
-    assert [row["what"] for row in room.table("apart.csv")] == ["it lies too deep"]
+    assert [row["what"] for row in room.table("apart.csv")] == ["it is too many folders deep"]
 
 
 @pytest.mark.parametrize(

@@ -132,7 +132,7 @@ def test_what_cannot_be_read_is_kept_and_told(room: Class) -> None:
     room.mark()
     assert points(room, 1) == room.found().students[0].of
     told = [row["what"] for row in room.table("apart.csv")]
-    assert sum("is no decision" in what for what in told) == 2
+    assert sum("is not a decision" in what for what in told) == 2
     kept = (room.marks / KEPT).read_bytes()
     assert kept.startswith(b"{spoilt\n" + LINE + b"[]\n") and kept.count(b"\n") == 4
 

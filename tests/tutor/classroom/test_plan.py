@@ -25,7 +25,7 @@ from rungwise.problems.sheets.model import (
 )
 from rungwise.problems.sheets.plan import PLAN_KEYS, SECTION_KEYS, plan_of
 from rungwise.problems.sheets.schema import schema
-from rungwise.problems.sketches.credit import SketchWeights
+from rungwise.problems.sketches.weights import SketchWeights
 from rungwise.tutor.language.errors import worded
 
 from tests.golden.make_schema import FILE, text

@@ -98,7 +98,7 @@ def test_make_says_what_was_made_and_where(folder: Path) -> None:
     assert stale.stderr.splitlines()[-3:] == [
         "rungwise: plan-sheets holds sheets of something else:",
         "rungwise:   the plan has another seed",
-        "rungwise: give another --out, or --again to make them anew",
+        "rungwise: give another --out, or --again to make them again",
     ]
 
 

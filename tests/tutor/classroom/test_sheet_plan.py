@@ -33,7 +33,7 @@ def test_the_example_is_read(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        (LEAST + "levels = [1, 2\n", "plan.toml: end of the file: unclosed array; mend"),
+        (LEAST + "levels = [1, 2\n", "plan.toml: end of the file: unclosed array; correct"),
         ("title\n", "plan.toml: line 1, column 6: expected '=' after a key"),
         ("a = 1\na = 2\n", "plan.toml: line 2, column 6: cannot overwrite a value"),
         ("a = " + "[" * 5000, "plan.toml: too many brackets within brackets"),
@@ -53,7 +53,7 @@ def test_troubles_name_file_place_value_and_remedy(text: str | bytes, told: str)
 
 def test_all_troubles_are_told_at_once() -> None:
     found = lines(
-        LEAST.replace("seed = 3", "seed = -1\nsymbol = 3") + 'ask = ["tpye"]\nlevels = [7]\n'
+        LEAST.replace("seed = 3", "seed = -1\nsymbol = 3") + 'ask = ["tpye"]\nlevels = [8]\n'
     )
     places = ("seed:", "symbol:", "sections[0].ask:", "sections[0].levels:")
     for place in places:

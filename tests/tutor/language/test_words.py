@@ -41,7 +41,16 @@ from rungwise.problems.slips.engine import predictions
 from rungwise.problems.slips.order import SLIPS
 from rungwise.problems.solutions.solution import worked_solution
 from rungwise.tutor.language import texts as module
-from rungwise.tutor.language.texts import Words, entry, fill, fold, percent, plain, table
+from rungwise.tutor.language.texts import (
+    Words,
+    entry,
+    fill,
+    fold,
+    percent,
+    plain,
+    sentence_case,
+    table,
+)
 
 from tests.support.absurd_sketches import absurd
 from tests.support.word_corpus import asked, problems
@@ -165,6 +174,14 @@ def test_nothing_is_read_or_loaded_before_it_is_needed() -> None:
         "assert 'flint' not in sys.modules\n"
     )
     subprocess.run([sys.executable, "-c", code], check=True, timeout=300)
+
+
+def test_a_sentence_begins_with_a_capital_and_a_symbol_stays_what_it_is() -> None:
+    assert sentence_case("a lag is a step down. here it is one") == (
+        "A lag is a step down. Here it is one"
+    )
+    for text in ("f₀ is set by both", "a = 1 − 1/(2Q²)", "s is a frequency", "a₁ is the damping"):
+        assert sentence_case(text) == text
 
 
 def test_words_are_loaded_once() -> None:

@@ -6,7 +6,7 @@ from collections import Counter
 from random import Random
 
 import pytest
-from rungwise.problems.catalogue.groups import SkillGroup
+from rungwise.problems.catalogue.groups import LOOKED_AT, SkillGroup
 from rungwise.problems.generate.contrast import answer_of
 from rungwise.problems.questions.looks import LOOK_KINDS, TYPES, LookKind
 from rungwise.tutor.learning.looks import ROUND_LENGTH, LookEvent
@@ -48,7 +48,7 @@ def test_half_of_the_looks_ask_for_the_type_and_every_kind_comes() -> None:
     ends = {LookKind.LOW_END, LookKind.HIGH_END}  # whoever names the type has judged both
     assert {row.kind for row in LOOK_KINDS} - ends <= set(kinds)
     groups = {step.look.group for step in looker.looks}
-    assert groups >= {group for group in SkillGroup if group is not SkillGroup.OTHER}
+    assert groups >= set(LOOKED_AT)
     types = Counter(s.look.truth for s in looker.looks if s.look.kind is LookKind.TYPE)
     assert set(types) == set(TYPES)
 

@@ -76,7 +76,7 @@ async def test_what_is_no_sheet_is_said(tmp_path: Path, monkeypatch: pytest.Monk
         await pilot.pause(0.3)
         await pilot.press("enter")
         await opened(pilot, OpeningScreen)
-        assert any("no JSON" in note.message for note in pilot.app._notifications)
+        assert any("not JSON" in note.message for note in pilot.app._notifications)
 
 
 async def test_a_visitor_is_shown_no_files(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -117,7 +117,7 @@ def read_csv(data: bytes) -> Answers:
         found = chain([head], found)
     else:
         raise BadTable(
-            f"its first line, {shown(' '.join(head).strip(), 60)}, is no head of answers",
+            f"its first line, {shown(' '.join(head).strip(), 60)}, is not a head of answers",
             "it should read question,asked,answer, or the columns question and answer",
         )
     collected = _Collected(notes)
@@ -146,10 +146,12 @@ def read_json(data: bytes) -> Answers:
     except (ValueError, RecursionError) as error:
         place = f" at line {error.lineno}" if isinstance(error, json.JSONDecodeError) else ""
         raise BadTable(
-            f"it is no JSON{place}", "hand in the answers.json made with the sheet"
+            f"it is not JSON{place}", "hand in the answers.json made with the sheet"
         ) from None
     if not isinstance(document, _Pairs) or document.get("format") != ANSWERS_FORMAT:
-        raise BadTable("it is no document of answers", f'its "format" should be "{ANSWERS_FORMAT}"')
+        raise BadTable(
+            "it is not a document of answers", f'its "format" should be "{ANSWERS_FORMAT}"'
+        )
     collected = _Collected(notes)
     for name in _IDENTIFYING:
         for value in document.all(name):

@@ -60,7 +60,7 @@ def read_sheet(path: Path) -> Sheet:
         return sheet_of(json.loads(data.decode("utf-8-sig")))
     except (UnicodeDecodeError, json.JSONDecodeError, RecursionError):
         raise click.ClickException(
-            f"{shown}: this is no JSON. Give the sheet.json itself."
+            f"{shown}: this is not JSON. Give the sheet.json itself."
         ) from None
     except SheetError as error:
         told = one_line("\n".join(worded(trouble.wording) for trouble in error.troubles))

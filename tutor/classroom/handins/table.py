@@ -45,7 +45,7 @@ def decoded(data: bytes, most: int) -> tuple[str, list[str]]:
         return data.decode(encoding), []
     except UnicodeDecodeError:
         if encoding != "utf-8-sig" or b"\0" in data:
-            raise BadTable("it is no text in any known encoding", "save it as CSV UTF-8") from None
+            raise BadTable("it is not text in any known encoding", "save it as CSV UTF-8") from None
     # What older spreadsheets save where letters are Latin.  µ, ° and · are the same there in
     # all of Windows' single-byte encodings.
     return data.decode("cp1252", "replace"), ["it was read as Windows-1252, not as UTF-8"]

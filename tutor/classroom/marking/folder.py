@@ -106,12 +106,12 @@ def hand_ins(folder: Path, leave: Collection[Path] = ()) -> Iterator[HandIn]:
                     if (known.st_dev, known.st_ino) in left:
                         continue
                     if depth == MOST_DEPTH:
-                        yield _refused(path, "it lies too deep", "move it further up")
+                        yield _refused(path, "it is too many folders deep", "move it further up")
                         continue
                     stack.append((os.scandir(entry.path), f"{path}/", depth + 1))
                     continue
             except OSError as error:
-                yield _refused(path, _reason(error), "see to it that you may open it")
+                yield _refused(path, _reason(error), "make sure that you may open it")
                 continue
             ending = os.path.splitext(entry.name)[1].casefold()
             found = _hand_in(entry, path, ending)
@@ -156,12 +156,12 @@ def _hand_in(entry: os.DirEntry[str], path: str, ending: str) -> HandIn | None:
         )
     try:
         if not entry.is_file(follow_symlinks=False):  # opening a device may already do something
-            raise BadTable("it is no plain file", "put a plain file there")
+            raise BadTable("it is not a plain file", "put a plain file there")
         if ending not in _ENDINGS:
             return _other(path, ending)
         data = read_plain(entry.path, MOST_BYTES)
     except OSError as error:
-        return _refused(path, _reason(error), "see to it that you may open it")
+        return _refused(path, _reason(error), "make sure that you may open it")
     except BadTable as error:
         return _refused(path, error.what, error.remedy)
     if _OURS.match(data):
@@ -198,13 +198,13 @@ def read_plain(path: str | Path, most: int) -> bytes:
 
     Raises:
         OSError: it can't be opened; a link can't.
-        BadTable: it is no plain file, or a longer one.
+        BadTable: it is not a plain file, or a longer one.
     """
     handle = os.open(path, _OPEN)
     with open(handle, "rb", buffering=0) as file:
         known = os.fstat(handle)
         if not stat.S_ISREG(known.st_mode):
-            raise BadTable("it is no plain file", "put a plain file there")
+            raise BadTable("it is not a plain file", "put a plain file there")
         pieces, size = list[bytes](), 0
         while size <= most and (piece := file.read(most + 1 - size)):
             pieces.append(piece)

@@ -70,7 +70,7 @@ def mark_one(job: MarkingJob) -> MarkingResult:
     except SheetError as error:
         return _unusable(one_line(worded(error.troubles[0].wording))[:300])
     except (ValueError, RecursionError) as error:
-        return _unusable(f"it is no JSON ({one_line(str(error))[:200]})")
+        return _unusable(f"it is not JSON ({one_line(str(error))[:200]})")
     if key.student.number != job.number:
         return _unusable(f"it is the key of sheet {key.student.number}")
     decisions, refused = _decisions(key, job.decisions)

@@ -156,13 +156,13 @@ def whose(
     if answers.title and not _is_titled(answers.title, course.title):
         raise BadTable(
             f"it belongs to the sheet {shown(one_line(answers.title), 60)}",
-            "mark it with that sheet; if it is of this one, take its row title out",
+            'mark it with that sheet; if it is of this one, take its "title" row out',
         )
     says = _said(roll, answers)
     if says.number and lies and lies.number != says.number:
         raise BadTable(
             f"it says that it is sheet {says.number}, and lies in the folder {lies.folder}",
-            "move it to the right folder, or mend its row sheet",
+            'move it to the right folder, or correct its "sheet" row',
         )
     if says.number:
         return says
@@ -170,7 +170,7 @@ def whose(
         return HandInOwner(lies.number, ("it does not say whose it is; its folder does",))
     raise BadTable(
         "neither it nor its folder says whose it is",
-        "fill in its row sheet, or put it into a folder named as the student's",
+        'fill in its "sheet" row, or put it into a folder named after the student',
     )
 
 
@@ -207,12 +207,12 @@ def _said(roll: ClassRoll, answers: Answers) -> HandInOwner:
         if len(named) > 1:
             raise BadTable(
                 f"several students are called {called}",
-                "fill in its row sheet",
+                'fill in its "sheet" row',
             )
         if named:
             return HandInOwner(named[0].number)
         if answers.student:
-            raise BadTable(f"nobody here is called {called}", "fill in its row sheet")
+            raise BadTable(f"nobody here is called {called}", 'fill in its "sheet" row')
         return HandInOwner(0)
     folded = unicodedata.normalize("NFKC", answers.sheet).strip().casefold()
     match = _SHEET.fullmatch(folded)
@@ -220,7 +220,7 @@ def _said(roll: ClassRoll, answers: Answers) -> HandInOwner:
     if entry is None:
         raise BadTable(
             f"there is no sheet {shown(one_line(answers.sheet), 40)} here",
-            "mend its row sheet, or mark it with the sheet that it belongs to",
+            'correct its "sheet" row, or mark it with the sheet that it belongs to',
         )
     if not answers.student or person(answers.student) in (person(entry.name), person(entry.id)):
         return HandInOwner(entry.number)
@@ -228,7 +228,7 @@ def _said(roll: ClassRoll, answers: Answers) -> HandInOwner:
         raise BadTable(
             f"it says that it is sheet {entry.number}, and that it is of {called}, "
             f"who has sheet {named[0].number}",
-            "mend its row sheet or its row student",
+            'correct its "sheet" row or its "student" row',
         )
     # Somebody wrote a name of their own choice, or got a sheet without one.
     note = f"it says that it is of {called}" if entry.name or entry.id else ""

@@ -9,7 +9,7 @@ Points are given by these rules, which are the same for every plan but for a ske
   point.  What can be copied or guessed, such as a break, a slope or a level alone, earns nothing.
   The pieces are those of the student's sketch or of the right one, whichever has more, so that
   neither leaving out nor drawing too much pays;
-* blank ("?", "-" and "idk" are): none; unclear (not understood, or answered twice and not alike):
+* blank ("?", "-" and "idk" are): none; unclear (not understood, or answered twice, differently):
   none until a human settles it, and it is listed for that;
 * every question stands alone: a wrong answer to one gives no claim on one that builds on it,
   since each asks about the circuit that is printed.  A right answer with a wrong reason loses
@@ -41,7 +41,8 @@ from ....problems.questions.model import (
 )
 from ....problems.sheets.model import Key, KeyItem
 from ....problems.sketches.compare import compare
-from ....problems.sketches.credit import EVEN, SketchWeights, share
+from ....problems.sketches.credit import share
+from ....problems.sketches.weights import EVEN, SketchWeights
 from ...language.errors import worded
 from ...language.texts import Words
 from ...phrases.answer_text import understood
@@ -174,7 +175,7 @@ def _problem(
             mark = replace(
                 mark,
                 verdict=QuestionOutcome.UNCLEAR,
-                trouble=f"it is answered {len(given)} times, and not alike",
+                trouble=f"it is answered {len(given)} times, with different answers",
             )
         elif given:
             mark = replace(grading.marked(question, mark, given[0]), typed=as_typed(typed))

@@ -105,7 +105,7 @@ class MarksFolder:
             return None
         except OSError as error:
             reason = (error.strerror or str(error)).lower()
-            return BadTable(f"it can't be opened ({reason})", "see to it that you may open it")
+            return BadTable(f"it can't be opened ({reason})", "make sure that you may open it")
         except BadTable as error:
             return error
 

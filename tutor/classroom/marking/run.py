@@ -212,8 +212,8 @@ class _Run:
         self._keep(new)
         for sheet in self._decided.keys() - self._roll.members:
             for decided in self._decided[sheet]:
-                what = f"line {decided.line} is about sheet {decided.sheet}, which there is not"
-                self._unsettled(KEPT, 0, what, "mend its sheet")
+                what = f"line {decided.line} is about sheet {decided.sheet}, which does not exist"
+                self._unsettled(KEPT, 0, what, "correct the number of the sheet")
 
     def _settled(self) -> Iterator[SettledRow | BadTable]:
         settled = self._place.read(SETTLED, MOST_BYTES)
@@ -270,7 +270,7 @@ class _Run:
             for one in filled:
                 self._apart(
                     one.path, one.file, number,
-                    f"sheet {number} was handed in more than once, and not alike",
+                    f"sheet {number} was handed in more than once, with different answers",
                     "leave the one that counts, and take the others out of the folder",
                 )  # fmt: skip
             return StudentStanding(entry, HandInState.APART)
@@ -311,7 +311,7 @@ class _Run:
         entry, state, file, notes = standing.entry, standing.state, standing.file, standing.notes
         for question, why in result.refused:
             what = f"the decision about Q{question} of sheet {entry.number} is left out: {why}"
-            self._unsettled(KEPT, entry.number, what, "mend its row, or delete its line")
+            self._unsettled(KEPT, entry.number, what, "correct its row, or delete its line")
         if result.trouble:
             state, file, notes = HandInState.APART, "", ""
             self._apart(

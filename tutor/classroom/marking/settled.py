@@ -93,7 +93,8 @@ def _decided(line: int, row: dict[str, str], points: str, corrected: str) -> Set
         match = _POINTS.fullmatch(unicodedata.normalize("NFKC", points))
         if match is None or (match[2] and not int(match[2])):
             raise BadTable(
-                f"row {line}: {shown(one_line(points))} are no points", "give a number such as 1.5"
+                f"row {line}: {shown(one_line(points))} is not a number of points",
+                "give a number such as 1.5",
             )
         value = str(Fraction(match[1].replace(",", ".")) / int(match[2] or 1))
     if len(corrected) > MOST_TEXT:
@@ -169,7 +170,7 @@ def keep(kept: bytes, new: Iterable[SettledRow]) -> Kept:
         if decided is not None:
             troubles += _conflict(found.add(decided), decided)
         elif line.strip():
-            troubles.append((0, f"line {number} is no decision", "delete it, or write it anew"))
+            troubles.append((0, f"line {number} is not a decision", "delete it, or write it again"))
     added: list[str] = []
     for decided in new:
         if not found.has(decided):

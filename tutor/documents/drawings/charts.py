@@ -1,7 +1,7 @@
 """Charts as SVG.
 
 Lengths are points, y downwards.  Every shape carries its ink on paper and, as its class, the name
-of the ink: the style sheet of an HTML page paints the classes by its theme.  No meaning hangs on
+of the ink: the style sheet of an HTML page paints the classes by its theme.  No meaning depends on
 a colour alone.
 """
 

@@ -59,7 +59,7 @@ class Knobs(Widget, can_focus=True):
         told = (self._selected, self._ends) == (selected, (source, load))
         self._parts, self._selected, self._ends = parts, selected, (source, load)
         if same and told:
-            # A value alone: that it is painted before the next key comes hangs on how little
+            # A value alone: that it is painted before the next key comes depends on how little
             # there is to be painted.
             width, rows = self.size.width, enumerate(zip(before, after, strict=True))
             changed = [Region(0, n - self._first, width, 1) for n, (a, b) in rows if a != b]

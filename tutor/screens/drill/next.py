@@ -46,7 +46,7 @@ class NextProblem(Widget):
     """The unseen part of the drill that leads from one climb to the next.
 
     Without a plan the seeds count on, and the next problem is made while this one is climbed.
-    What a plan says hangs on how the climb goes, so it is asked at its top.
+    What a plan says depends on how the climb goes, so it is asked at its top.
 
     Args:
         drill: Where problems are climbed.

@@ -134,7 +134,7 @@ class SchematicView(FigureView):
     _rails_of: Picture | None = None
 
     def show_end(self, end: End | None) -> None:
-        """Show the circuit as it is at DC or at very high frequency; ``None``: as it is."""
+        """Show the circuit as it is at DC or at high frequency; ``None``: as it is."""
         if end is not self._end:
             self._end = end
             self.redraw()
