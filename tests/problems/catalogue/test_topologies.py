@@ -8,7 +8,7 @@ import pytest
 from rungwise.problems.analysis.arms import End, PlacedArm
 from rungwise.problems.analysis.structural import structural_facts
 from rungwise.problems.catalogue.families import FAMILIES, Family
-from rungwise.problems.catalogue.groups import GROUP_OF, SkillGroup
+from rungwise.problems.catalogue.groups import GROUP_OF, LOOKED_AT, SkillGroup
 from rungwise.problems.catalogue.topologies import (
     ARMS,
     MOST_ARMS,
@@ -163,10 +163,38 @@ def test_one_loop_gives_every_tap_of_a_series_circuit() -> None:
 NOT_BY_STRUCTURE = {"receiver-tank-with-trimmer": SkillGroup.DECOYS}
 
 
+# What circuits of real parts look like without their values, which alone tell a loss from a part.
+WITHOUT_VALUES = {
+    "tank-with-coil-loss": SkillGroup.LC_ARMS,
+    "series-resonator-with-coil-loss": SkillGroup.LC_ARMS,
+    "series-notch-with-coil-loss": SkillGroup.LC_ARMS,
+    "shunt-notch-with-coil-loss": SkillGroup.LC_ARMS,
+    "low-pass-with-trap": SkillGroup.DECOYS,
+    "leaky-high-pass": SkillGroup.LOADED,
+    "high-pass-with-coil-loss": SkillGroup.LOADED,
+    "lag-network-with-inductor": SkillGroup.LOADED,
+    "lead-network": SkillGroup.LOADED,
+    "lead-network-with-inductor": SkillGroup.LOADED,
+    "lag-lead-network": SkillGroup.CASCADES,
+    "shelf-up": SkillGroup.CASCADES,
+    "shelf-down": SkillGroup.CASCADES,
+}
+
+
 @pytest.mark.parametrize("family", FAMILIES, ids=lambda f: f.name)
 def test_families_belong_to_their_own_groups(family: Family) -> None:
-    expected = NOT_BY_STRUCTURE.get(family.name, GROUP_OF[family.group])
+    elsewhere = {**NOT_BY_STRUCTURE, **WITHOUT_VALUES}
+    expected = elsewhere.get(family.name, GROUP_OF[family.group])
     assert group_of_ladder(family.ladder) is expected
+
+
+def test_no_structure_belongs_to_the_group_of_real_parts() -> None:
+    """So no look is of that group; just the families that it gathers look like others."""
+    real = {f.name for f in FAMILIES if GROUP_OF[f.group] is SkillGroup.REAL_PARTS}
+    assert real == set(WITHOUT_VALUES)
+    assert SkillGroup.REAL_PARTS not in LOOKED_AT
+    drawn = (random_topology(Chance(n, "groups"), 1 + n % MOST_ARMS) for n in range(300))
+    assert {group_of_ladder(ladder) for ladder in drawn} <= set(LOOKED_AT)
 
 
 @pytest.mark.parametrize(

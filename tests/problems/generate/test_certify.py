@@ -106,12 +106,12 @@ def test_an_answer_that_is_not_marked_right(
 def test_a_slip_too_close_to_the_truth(
     problem: Problem, monkeypatch: pytest.MonkeyPatch, factor: float, in_play: bool, close: bool
 ) -> None:
-    def predicted(ladder: object, known: object, question: Question) -> tuple[Prediction, ...]:
+    def guessed(ladder: object, known: object, question: Question) -> tuple[Prediction, ...]:
         if question.rung is not Rung.UPPER_EDGE:
             return ()
         return (Prediction("made-up", float(question.truth) * factor, (), in_play),)
 
-    monkeypatch.setattr(certificate, "predictions", predicted)
+    monkeypatch.setattr(certificate, "guesses", guessed)
     if close:
         with pytest.raises(IndistinctError, match="made-up"):
             certify(problem)

@@ -496,6 +496,8 @@ RARE_IN = (
     "parallel-capacitors-low-pass", "doubly-terminated-low-pass", "shunt-fed-high-pass",
     "shunt-fed-band-pass", "shunt-fed-notch", "series-fed-notch", "series-rlc-across-r",
     "series-rlc-across-c", "series-rlc-across-lc", "receiver-tank", "ideal-source-tank",
+    "tank-with-coil-loss", "series-resonator-with-coil-loss", "series-notch-with-coil-loss",
+    "shunt-notch-with-coil-loss",
 )  # fmt: skip
 """Families among which every slip can be made that is rare among all."""
 

@@ -20,7 +20,7 @@ from functools import cached_property
 import numpy as np
 import pytest
 from rungwise.problems.circuits.altered import with_value
-from rungwise.problems.circuits.model import Kind, Ladder, mapped
+from rungwise.problems.circuits.model import Element, Kind, Ladder, Place, Stage, mapped
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.quantities.read import read_quantity
 from rungwise.problems.questions.model import Problem, Question, Rung, Task
@@ -144,6 +144,15 @@ class Solved:
         return "notch" if least < 1e-6 * max(self.end(False), self.end(True)) else "other"
 
     @property
+    def step(self) -> str:
+        """What a response that passes both ends is called: a valley, or a step up or down."""
+        low, high = self.end(False), self.end(True)
+        if decibels(min(low, high) / abs(self.gain(self.extreme(1)))) > 1:
+            return "lag-lead"
+        names = ("lag", "lead") if len(self.poles) == 1 else ("shelf-down", "shelf-up")
+        return names[low < high]
+
+    @property
     def reference(self) -> float:
         match self.type:
             case "low-pass":
@@ -157,6 +166,32 @@ class Solved:
 
 def mean(values: list[float]) -> float:
     return float(np.exp(np.mean(np.log(values)))) if values else 1.0
+
+
+def decibels(ratio: float) -> float:
+    return 20 * math.log10(ratio)
+
+
+def quality(poles: list[complex]) -> float:
+    return math.sqrt(float(np.prod(np.abs(poles)))) / abs(sum(p.real for p in poles))
+
+
+def ends_of(ladder: Ladder) -> tuple[Element, Element]:
+    assert ladder.source is not None and ladder.load is not None
+    return ladder.source, ladder.load
+
+
+def ringing_alone(ladder: Ladder) -> Ladder:
+    """The resonator of a circuit, closed on itself: L, C and the loss in one loop."""
+    parts = {e.kind: e for e in ladder.elements() if e not in ends_of(ladder)}
+    assert set(parts) == set(Kind) and len(list(ladder.elements())) == len(parts) + 2
+    return Ladder(
+        (
+            Stage(Place.SERIES, parts[Kind.L]),
+            Stage(Place.SERIES, parts[Kind.R]),
+            Stage(Place.SHUNT, parts[Kind.C]),
+        )
+    )
 
 
 def nature(poles: list[complex]) -> str:
@@ -216,9 +251,19 @@ def agrees(problem: Problem, question: Question, solved: Solved) -> bool | None:
             corner = float(np.prod(np.abs(solved.poles))) ** (1 / poles)
             off = float(np.degrees(np.angle(solved.gain(corner)))) - float(truth)
             return abs((off + 180) % 360 - 180) < 1e-3
-        case Rung.Q:
-            omega = math.sqrt(float(np.prod(np.abs(solved.poles))))
-            return near(omega / abs(sum(p.real for p in solved.poles)), truth)
+        case Rung.Q | Rung.LOADED_Q:
+            return near(quality(solved.poles), truth)
+        case Rung.UNLOADED_Q:
+            return near(quality(Solved(ringing_alone(problem.ladder)).poles), truth)
+        case Rung.INSERTION_LOSS:
+            source, load = (float(e.value or 0) for e in ends_of(problem.ladder))
+            peak = abs(solved.gain(solved.extreme(-1)))
+            return near(decibels(load / (source + load) / peak), truth)
+        case Rung.NOTCH_DEPTH:
+            lower = min(solved.end(False), solved.end(True))
+            return near(decibels(lower / abs(solved.gain(solved.extreme(1)))), truth)
+        case Rung.SHELF_NAME:
+            return truth == solved.step
         case Rung.POLE_NATURE:
             return truth == nature(solved.poles)
         case Rung.BANDWIDTH:
@@ -289,6 +334,15 @@ def same_response(one: Ladder, other: Ladder) -> bool:
     )
 
 
+QS = (Rung.UNLOADED_Q, Rung.LOADED_Q)
+TANKS = ("tank-with-coil-loss", "series-resonator-with-coil-loss")
+NOTCHES = ("series-notch-with-coil-loss", "shunt-notch-with-coil-loss")
+STEPS = (
+    "lag-network-with-inductor", "lead-network", "lead-network-with-inductor",
+    "lag-lead-network", "shelf-up", "shelf-down",
+)  # fmt: skip
+
+
 def keys() -> list[Key]:
     """Keys of all tasks, as a teacher's files hold them."""
     plan = Plan(
@@ -301,6 +355,9 @@ def keys() -> list[Key]:
             PlanSection(task=Task.REVERSE, count=10, same_families=False),
             PlanSection(ask=(Rung.CORNER, Rung.CORNER_PHASE), count=6, same_families=False),
             PlanSection(levels=(5,), ask=(Rung.POLES, Rung.NO_POLE), count=6, same_families=False),
+            PlanSection(families=TANKS, ask=(*QS, Rung.INSERTION_LOSS), count=4),
+            PlanSection(families=NOTCHES, ask=(*QS, Rung.NOTCH_DEPTH), count=4),
+            PlanSection(families=STEPS, ask=(Rung.SHELF_NAME,), count=6),
         ),
     )
     made = (draft(plan, Student(number)).variant.key for number in range(1, 5))
