@@ -53,7 +53,7 @@ def test_troubles_name_file_place_value_and_remedy(text: str | bytes, told: str)
 
 def test_all_troubles_are_told_at_once() -> None:
     found = lines(
-        LEAST.replace("seed = 3", "seed = -1\nsymbol = 3") + 'ask = ["tpye"]\nlevels = [7]\n'
+        LEAST.replace("seed = 3", "seed = -1\nsymbol = 3") + 'ask = ["tpye"]\nlevels = [8]\n'
     )
     places = ("seed:", "symbol:", "sections[0].ask:", "sections[0].levels:")
     for place in places:
