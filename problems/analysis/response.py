@@ -35,9 +35,8 @@ from ..algebra import (
 from ..circuits.model import Ladder
 from ..isolation import midpoint
 from .arms import is_reactive, working_rails
+from .gain_type import EndState as EndState
 from .gain_type import (
-    CLEAR_DB,
-    TRAP_DB,
     Excursion,
     Judgement,
     Nearness,
@@ -47,11 +46,11 @@ from .gain_type import (
     judge,
     shape,
 )
-from .gain_type import EndState as EndState
 from .gain_type import FilterType as FilterType
 from .gain_type import Limit as Limit
 from .gain_type import Shape as Shape
 from .idle import Hidden, generic, hidden_elements
+from .limits import CLEAR_DB, TRAP_DB
 from .ties import Stores, stores
 from .transfer import TransferFunction, polynomial, to_flint, transfer_function
 

@@ -29,7 +29,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 
-from ..analysis.gain_type import BLOCKED_DB
+from ..analysis.limits import BLOCKED_DB
 from .level import UNIT, bands, offs, tops
 from .model import GainSketch, MapSketch, PhaseSketch, Region, Sketch, SketchPart
 from .turns import near, pairs, same_turns, turns_of
