@@ -36,8 +36,6 @@ from ..circuits.model import Ladder
 from ..isolation import midpoint
 from .arms import is_reactive, working_rails
 from .gain_type import (
-    CLEAR_DB,
-    TRAP_DB,
     EndState,
     Excursion,
     Judgement,
@@ -52,6 +50,7 @@ from .gain_type import (
 )
 from .gain_type import FilterType as FilterType
 from .idle import Hidden, Reason, generic, hidden_elements
+from .limits import CLEAR_DB, TRAP_DB
 from .ties import Stores, stores
 from .transfer import TransferFunction, polynomial, to_flint, transfer_function
 

@@ -24,7 +24,8 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 
-from ..analysis.gain_type import PASSED_DB, FilterType
+from ..analysis.gain_type import FilterType
+from ..analysis.limits import PASSED_DB
 from ..analysis.response import Facts, facts
 from ..catalogue import families
 from ..catalogue.draw_values import draw

@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import TypeAlias
 
-from ..analysis.gain_type import CLEAR_DB, EndState, Limit, Shape
+from ..analysis.gain_type import EndState, Limit, Shape
+from ..analysis.limits import CLEAR_DB
 from ..analysis.response import Response
 from ..quantities.write import write_quantity
 

@@ -14,7 +14,7 @@ from dataclasses import replace
 from fractions import Fraction
 from functools import lru_cache, partial
 
-from ..analysis.gain_type import CLEAR_DB
+from ..analysis.limits import CLEAR_DB
 from ..analysis.response import Facts, facts
 from ..catalogue import families
 from ..catalogue.families import Family

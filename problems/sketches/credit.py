@@ -28,7 +28,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from fractions import Fraction
 
-from ..analysis.gain_type import BLOCKED_DB
+from ..analysis.limits import BLOCKED_DB
 from .level import UNIT, bands, offs, same_lines, tops
 from .model import GainSketch, MapSketch, PhaseSketch, Region, Sketch, SketchPart
 from .turns import near, pairs

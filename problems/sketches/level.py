@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from ..analysis.gain_type import PASSED_DB
+from ..analysis.limits import PASSED_DB
 from .model import GainSketch
 from .turns import same_turns, turns_of
 

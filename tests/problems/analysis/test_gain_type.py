@@ -15,15 +15,8 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from rungwise.problems.analysis.asymptotes import stick
-from rungwise.problems.analysis.gain_type import (
-    BLOCKED_DB,
-    CLEAR_DB,
-    PASSED_DB,
-    EndState,
-    FilterType,
-    Limit,
-    Shape,
-)
+from rungwise.problems.analysis.gain_type import EndState, FilterType, Limit, Shape
+from rungwise.problems.analysis.limits import BLOCKED_DB, CLEAR_DB, PASSED_DB
 from rungwise.problems.analysis.response import Facts, Feed, drawn_feed, facts, generic_facts
 from rungwise.problems.circuits.model import Ladder
 from rungwise.problems.circuits.text import read_circuit

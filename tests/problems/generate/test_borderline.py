@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pytest
-from rungwise.problems.analysis.gain_type import CLEAR_DB, FilterType
+from rungwise.problems.analysis.gain_type import FilterType
+from rungwise.problems.analysis.limits import CLEAR_DB
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.catalogue.families import FAMILIES, Family
 from rungwise.problems.circuits.text import read_circuit

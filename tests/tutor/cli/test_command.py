@@ -89,7 +89,7 @@ def test_without_a_terminal_it_says_how_to_run_it(words: tuple[str, ...]) -> Non
 @pytest.mark.parametrize(
     ("words", "told"),
     [
-        (("drill", "--plain", "--level", "9"), "1<=x<=6"),
+        (("drill", "--plain", "--level", "9"), "1<=x<=7"),
         (("drill", "--plain", "--seed", "-1"), "--seed"),
         (("drill", "--plain", "--seed", "lots"), "not a valid integer"),
         (("drill", "--plain", "--count", "0"), "--count"),

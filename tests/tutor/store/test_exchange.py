@@ -82,7 +82,7 @@ def test_there_and_back_nothing_is_lost(form: str, filled: Path, tmp_path: Path)
     assert done.returncode == 0 and done.stderr == "", done.stderr
     assert done.stdout.startswith("Exported")
     done = run("record", "--learner", "Ada", "import", str(out))
-    assert done.returncode == 0 and "There already: 0." in done.stdout, done.stderr
+    assert done.returncode == 0 and "Already there: 0." in done.stdout, done.stderr
     copy = record_file("Ada")
     assert rows(copy) == rows(filled) and derived(copy) == derived(filled)
     if form == "jsonl":

@@ -630,7 +630,7 @@ def test_what_is_no_file_is_refused_and_not_waited_for(
         make(record_file())
         keeper = Keeper("")
         climb = answer_on(keeper)
-        assert climb.position == 1 and "no file" in keeper.trouble
+        assert climb.position == 1 and "is not a file" in keeper.trouble
         assert keeper.evidence() == [] and keeper.place() is None
         keeper.close()
         target = str(tmp_path / "out.csv")
@@ -639,9 +639,9 @@ def test_what_is_no_file_is_refused_and_not_waited_for(
             assert "not a file but a folder, a pipe or a device" in done.stderr + done.stdout, words
             assert "Traceback" not in done.stderr
         done = run("progress")
-        assert done.returncode == 2 and "no file" in done.stderr
+        assert done.returncode == 2 and "is not a file" in done.stderr
         done = run("drill", "--plain", "--seed", "3", stdin="xyz\n")
-        assert done.returncode == 0 and "no file" in " ".join(done.stdout.split())
+        assert done.returncode == 0 and "is not a file" in " ".join(done.stdout.split())
         assert not Path(target).exists()
     finally:
         shutil.rmtree(home)
@@ -653,7 +653,7 @@ def test_an_export_never_takes_the_place_of_a_device(home: Path) -> None:
         link = home / "out.csv"
         _pipe(link)
         done = run("record", "export", str(link), "--force")
-        assert done.returncode == 2 and "no file" in done.stderr
+        assert done.returncode == 2 and "is not a file" in done.stderr
         assert not link.is_file()
 
 

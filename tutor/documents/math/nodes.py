@@ -248,7 +248,7 @@ _TOKEN = re.compile(
     rf"|(?P<f>f\((?P<what>peak|[-−]3 dB)\))"
     rf"|(?P<volt>V(?P<place>out|in|s)(?!\w))"
     rf"|(?P<id>[A-Za-zωσπ])(?P<index>[0-9₀-₉]*)(?!\w)"
-    rf"|(?P<name>[RLC][A-Za-z0-9]*(?!\w))"
+    rf"|(?P<name>(?:[RLC][A-Za-z0-9]*|Q[UL])(?!\w))"
     rf"|(?P<word>\w+)"
     rf"|(?P<sign>[+\-−±·=→∥,/×≈<>≤≥∞()|])"
     rf"|(?P<other>.)",
