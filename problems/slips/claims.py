@@ -63,7 +63,6 @@ class SlipClaim(StrEnum):
     HAS_A_SAY = "{names} move the response"
     NOT_ONE = "{a} and {b} do not act as one part"
     BOTH_STORE = "{a} and {b} store energy independently of each other"
-    ADDS_NO_POLE = "{names} add no pole of their own"
     ALIKE = "{elements} are of one kind, two at least"
     SOURCE_MATTERS = "{source} moves the response"
     OTHERS_IN_Q = "each of {others} moves Q"
@@ -371,12 +370,6 @@ def _both_store(said: SlipSaying) -> bool:
     hidden = {h.name for h in said.case.facts.hidden}
     named = {e.name for e in (*said.named("a"), *said.named("b"))}
     return len(named) == 2 and not named & hidden
-
-
-@_is(SlipClaim.ADDS_NO_POLE)
-def _adds_no_pole(said: SlipSaying) -> bool:
-    named = {e.name for e in said.named("names")}
-    return bool(named) and named <= {h.name for h in said.case.facts.hidden}
 
 
 @_is(SlipClaim.ALIKE)

@@ -110,7 +110,6 @@ def _corner_slip(case: Case, choice: str) -> str | None:
             for slip in ("across-source-counted", "dangling-counted"):
                 if HIDDEN[slip] in reasons:
                     return slip
-            return "loop-counted"
     return _CORNER.get(choice)
 
 

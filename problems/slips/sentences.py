@@ -216,7 +216,6 @@ _ROWS: dict[str, tuple[SlipSentence, ...]] = {
     # counts
     "combinable-counted": _plain(Says.COMBINE),
     "loop-counted": _rows(
-        SlipSentence("corner", (Says.ADDS_NO_POLE, Says.HAS_A_SAY), _on(Rung.CORNER_REASON)),
         SlipSentence("sentence", (Says.TIED_BY_LOOP,)),
         SlipSentence("cut", (Says.TIED_BY_CUT,)),
     ),
