@@ -639,13 +639,6 @@ def _impedance(arm: Arm, s: complex) -> complex:
     return 1 / admittance if admittance else complex(1e300)
 
 
-def _stores(c: Claimed, name: str) -> bool:
-    """Whether with the part, and what combines with it, as resistances a pole is gone."""
-    kin = [n for n in c.of_kind(c.all[name].kind) if n == name or combine(c.ladder, n, name)]
-    ohms = _mean([float(e.value or 1) for e in c.all.values() if e.kind is Kind.R])
-    return solved(resisting(c.ladder, dict.fromkeys(kin, ohms * 1.7))).order < c.known.order
-
-
 def _store_apart(c: Claimed, two: set[str]) -> bool:
     """Whether the two alone, with every other part a resistance, have two natural frequencies."""
     others = [n for n, e in c.all.items() if e.kind.reactive and n not in two]
@@ -740,7 +733,6 @@ WITNESSES: dict[SlipClaim, Callable[[Claimed], bool]] = {
     S.HAS_A_SAY: lambda c: all(map(c.matters, c.named("names"))),
     S.NOT_ONE: lambda c: not combine(c.ladder, *c.named("a"), *c.named("b")),
     S.BOTH_STORE: lambda c: _store_apart(c, {*c.named("a"), *c.named("b")}),
-    S.ADDS_NO_POLE: lambda c: not any(_stores(c, n) for n in c.named("names")),
     S.ALIKE: lambda c: (
         len(c.named("elements")) > 1 and len({n[0] for n in c.named("elements")}) == 1
     ),
