@@ -179,6 +179,17 @@ def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
     return Problem(_format(section), "", 0, 0, circuit.ladder, asked, section.task)
 
 
+_NEAR = {
+    "near-low-passed": "plan.near-low-passed",
+    "near-low-blocked": "plan.near-low-blocked",
+    "near-high-passed": "plan.near-high-passed",
+    "near-high-blocked": "plan.near-high-blocked",
+    "near-notch-depth": "plan.near-notch-depth",
+    "near-trap": "plan.near-trap",
+}
+"""The words of a limit that is too near, by the key :func:`too_near` gives."""
+
+
 def check_fixed(section: PlanSection, circuit: FixedCircuit) -> None:
     """Prove that a typed ``circuit`` can be asked what its ``section`` asks, and has one key.
 
@@ -193,7 +204,7 @@ def check_fixed(section: PlanSection, circuit: FixedCircuit) -> None:
     if near is not None and known.nearest is not None and named:
         key, levels = near
         distance = decibels(known.nearest.distance_db)
-        what = wording("plan.borderline", what=wording(f"plan.{key}", **levels), distance=distance)
+        what = wording("plan.borderline", what=wording(_NEAR[key], **levels), distance=distance)
         remedy = wording("plan.clear", asked=", ".join(named), least=decibels(CLEAR_DB))
         raise SheetError(PlanTrouble("", "", what, remedy))
     if not _questions(section, circuit.ladder, known, _TYPED_LEVEL, Chance(0), _format(section)):

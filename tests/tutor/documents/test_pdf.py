@@ -63,7 +63,7 @@ def test_every_drawing_and_formula_has_its_words(both: tuple[bytes, bytes]) -> N
         assert len(spoken) >= 5
         assert all(str(e.get("/Alt", "")).strip() for e in spoken)
         circuits = [str(e["/Alt"]) for e in spoken if e["/S"] == "/Figure"]
-        assert any("series L1 = 10 mH" in alt for alt in circuits)
+        assert any("series L1 = 680 mH" in alt for alt in circuits)
 
 
 def test_drawings_are_vectors_and_fonts_are_inside(both: tuple[bytes, bytes]) -> None:

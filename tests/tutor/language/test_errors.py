@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from rungwise.problems.analysis.gain_type import Limit
 from rungwise.problems.catalogue.families import find
 from rungwise.problems.circuits.model import Element, Kind
 from rungwise.problems.circuits.statement import NotationError
@@ -74,8 +75,14 @@ def test_every_error_that_is_raised_has_words_for_its_values() -> None:
         *(f"noun.{unit.dimension}" for unit in UNITS.values()),
         "sketch.first-slope", "sketch.slope-after", "sketch.first-angle", "sketch.angle-after",
         "map.poles-where", "map.zeros-where", "map.no-poles", "map.no-zeros",
-        "map.poles", "map.zeros",
+        "map.poles", "map.zeros", *(f"plan.near-{limit.value}" for limit in Limit),
     }  # fmt: skip
+
+
+@pytest.mark.parametrize("limit", Limit)
+def test_a_limit_that_is_too_near_is_told_with_both_levels(limit: Limit) -> None:
+    text = words()[f"plan.near-{limit.value}"]
+    assert {m[1] for m in PLACEHOLDER.finditer(text)} == {"found", "limit"}
 
 
 def test_no_words_are_left_over() -> None:

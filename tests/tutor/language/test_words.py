@@ -21,7 +21,8 @@ from rungwise.problems.analysis.arms import End
 from rungwise.problems.analysis.idle import Hidden, Reason
 from rungwise.problems.analysis.response import Feed, FilterType, PoleNature, facts
 from rungwise.problems.catalogue import families
-from rungwise.problems.circuits.model import Ladder
+from rungwise.problems.circuits.model import Ladder, valueless
+from rungwise.problems.generate.analyse import generate
 from rungwise.problems.questions.model import (
     Form,
     Problem,
@@ -278,6 +279,9 @@ def _say_everything(words: Words) -> None:
             for claim in _claims(question.rung, problem.ladder):
                 said(label, f"claim {claim.id}", partial(words.choice, question, claim.choice))
     for family in families.FAMILIES:
+        letters = valueless(generate(1, family=family.name).ladder)
+        for step in worked_solution(letters, asked=frozenset(Rung)):
+            said(f"{family.name} in letters", f"step {step.id}", partial(words.step, step))
         said(family.name, "family", partial(words.family, family.name))
         said(family.name, "family", partial(words.family_about, family.name))
     for level in families.LEVELS:
