@@ -112,12 +112,14 @@ class Tab:
         script = "document.getElementById('mirror').textContent || document.body.innerText"
         return str(await self.run(script))
 
-    async def sees(self, words: str) -> str:
-        """Wait until some words can be read; everything that can be read then."""
+    async def sees(self, *words: str) -> str:
+        """Wait until some words, or others, can be read; everything that can be read then."""
         deadline = asyncio.get_running_loop().time() + PATIENCE
-        while words not in (seen := await self.words()):
+        seen = await self.words()
+        while not any(each in seen for each in words):
             assert asyncio.get_running_loop().time() < deadline, (words, seen)
             await asyncio.sleep(0.05)
+            seen = await self.words()
         return seen
 
     async def press(self, *keys: str, modifiers: int = 0) -> None:

@@ -48,7 +48,8 @@ async def come_in(tab: Tab, name: str) -> str:
 
 async def climbing(tab: Tab) -> str:
     """Wait for the first question; who is shown a worked example climbs it themselves."""
-    if "Worked example" in await tab.sees("Question 1 of"):
+    # The keys are painted with the question, or after it: they say which of the two it is.
+    if "T Try it" in await tab.sees("F2 Hint", "T Try it"):
         await tab.press("t")
     return await tab.sees("F2 Hint")
 

@@ -20,7 +20,7 @@ from .gallery import FOLDER, Size, file, keep, kept, pictures, words
 from .scenes import SCENES
 from .stage import SIZES, SMALL
 
-SCROLLED = {"sketch-phase", "sketch-map", "reverse-gain", "rehearsal-end"}
+SCROLLED = {"sketch-gain", "sketch-phase", "sketch-map", "reverse-gain", "rehearsal-end"}
 """Scenes that go on in another place of a page where the window is of another size."""
 
 
