@@ -10,9 +10,10 @@ from ..analysis.arms import End
 from ..analysis.ends import end_fact
 from ..analysis.response import Facts, facts, generic_facts
 from ..circuits.gaps import with_arm
-from ..circuits.model import Arm, Element, Group, Joint, Kind, Ladder
+from ..circuits.model import Ladder
 from ..questions.analyse import pass_band_gain
 from ..questions.model import Face, Rung
+from ..questions.reverse import arm_of
 from ..questions.values import value_of
 from .against_ends import choice_of
 from .counterfact_counts import pole_count
@@ -121,28 +122,13 @@ _ALIKE = 1.03
 # ------------------------------------------------------------------- the missing arm
 
 
-def arm_tried(kind: str) -> Arm:
-    """An arm of a kind of choice, its parts called Rx, Lx, Cx."""
-    coil, capacitor = Element(Kind.L, f"L{_NEW}"), Element(Kind.C, f"C{_NEW}")
-    match kind:
-        case "resistor":
-            return Element(Kind.R, f"R{_NEW}")
-        case "inductor":
-            return coil
-        case "capacitor":
-            return capacitor
-        case "in-series":
-            return Group(Joint.SERIES, (coil, capacitor))
-    return Group(Joint.PARALLEL, (coil, capacitor))
-
-
 @FACTS(Rung.MISSING_ARM)
 def missing_arm(wrong: WrongAnswer) -> Explanation:
     """What becomes of the circuit with the arm that was chosen."""
     index = value_of(wrong.question.values, "stage", int)
     wanted = value_of(wrong.question.values, "asked", str)
     kind = str(wrong.answered)
-    tried = with_arm(wrong.ladder, index, arm_tried(kind))
+    tried = with_arm(wrong.ladder, index, arm_of(kind, _NEW))
     arm = says(f"arm.{kind}")
     found = against_type(tried, wanted, "")
     if generic_facts(tried).type.value != wanted:

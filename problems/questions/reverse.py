@@ -189,12 +189,17 @@ def arm_kind(arm: Arm) -> str | None:
     return "in-series" if arm.joint is Joint.SERIES else "in-parallel"
 
 
-def arm_of(kind: str) -> Arm:
-    """An arm of a kind, without values; no circuit of the catalogue has its names."""
-    coil, capacitor = Element(Kind.L, "L_new"), Element(Kind.C, "C_new")
+def arm_of(kind: str, called: str = "_new") -> Arm:
+    """An arm of a kind, without values; no circuit of the catalogue has its names.
+
+    Args:
+        kind: the id of a choice among kinds of arms.
+        called: what follows the letter in the names of its parts.
+    """
+    coil, capacitor = Element(Kind.L, f"L{called}"), Element(Kind.C, f"C{called}")
     match kind:
         case "resistor":
-            return Element(Kind.R, "R_new")
+            return Element(Kind.R, f"R{called}")
         case "inductor":
             return coil
         case "capacitor":

@@ -36,6 +36,7 @@ from rungwise.problems.slips.claims import SlipClaim, SlipSaying
 from scipy.linalg import eig
 from scipy.optimize import brentq, minimize_scalar
 
+from tests.support.extremes import extreme
 from tests.support.oracle import Network
 
 HALF = math.sqrt(0.5)
@@ -202,15 +203,7 @@ class Solved:
 
     def extreme(self, sign: float) -> float:
         """Where the gain is greatest (sign −1) or least (1)."""
-        grid, curve = self.curve
-        k = int(np.clip(np.argmin(sign * curve), 1, len(grid) - 2))
-        best = minimize_scalar(
-            lambda x: sign * abs(self.at(math.exp(x))),
-            bounds=(math.log(grid[k - 1]), math.log(grid[k + 1])),
-            method="bounded",
-            options={"xatol": 1e-13},
-        )
-        return math.exp(best.x)
+        return extreme(lambda w: abs(self.at(w)), *self.curve, sign)
 
     @cached_property
     def nulls(self) -> list[float]:

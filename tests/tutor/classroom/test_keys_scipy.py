@@ -33,8 +33,9 @@ from rungwise.problems.sketches.model import Region
 from rungwise.problems.sketches.read import read_gain, read_phase
 from rungwise.problems.sketches.read_map import read_map
 from scipy.linalg import eig
-from scipy.optimize import brentq, minimize_scalar
+from scipy.optimize import brentq
 
+from tests.support.extremes import extreme
 from tests.support.oracle import Network, response
 
 HALF = math.sqrt(0.5)
@@ -107,15 +108,7 @@ class Solved:
 
     def extreme(self, sign: float) -> float:
         """Where the gain is greatest (sign −1) or least (1), looked for around the grid's."""
-        grid, curve = self.curve
-        k = int(np.clip(np.argmin(sign * curve), 1, len(grid) - 2))
-        best = minimize_scalar(
-            lambda x: sign * abs(self.gain(math.exp(x))),
-            bounds=(math.log(grid[k - 1]), math.log(grid[k + 1])),
-            method="bounded",
-            options={"xatol": 1e-13},
-        )
-        return math.exp(best.x)
+        return extreme(lambda w: abs(self.gain(w)), *self.curve, sign)
 
     def edges(self, reference: float) -> list[float]:
         """Scaled frequencies of the half-power gain."""
