@@ -30,6 +30,7 @@ from typing import Any
 
 from ....problems.quantities.spelling import shown
 from ....problems.sheets.model import ANSWERS_FORMAT, Sheet
+from ...language.texts import Words
 from .cells import row, unguarded
 from .table import BadTable, decoded, rows
 
@@ -293,8 +294,6 @@ def question_number(cell: str) -> str | None:
 
 def asked_in_words(sheet: Sheet) -> dict[str, str]:
     """What each question asks, in a few words."""
-    from ...language.texts import Words
-
     words = Words.load()
     return {
         question.number: " ".join(
