@@ -82,7 +82,7 @@ def _tolerance(
 @click.option(
     "--late",
     type=click.Choice(("count", "note", "apart")),
-    help="What becomes of later ones. Instead of the plan's.",
+    help="What happens to later ones. Instead of the plan's.",
 )
 @click.option("--workers", type=click.IntRange(1, 256), help="Processes that mark.")
 @CLUSTER
