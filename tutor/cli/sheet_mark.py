@@ -14,11 +14,11 @@ import click
 from ...problems.sheets.model import PlanTrouble
 from ..classroom.handins.cells import one_line
 from ..classroom.handins.table import BadTable
+from ..classroom.marking.decided import KEPT
 from ..classroom.marking.folder import hand_ins, read_plain
 from ..classroom.marking.made_class import ClassMember, read_class
 from ..classroom.marking.marks import HandInState
 from ..classroom.marking.out import APART_CSV, CHANGES_CSV, FEEDBACK, MARKS_CSV, UNCLEAR_CSV
-from ..classroom.marking.settled import KEPT
 from ..classroom.marking.settled import NAME as SETTLED
 from ..language.errors import worded
 from .console import FAILED, fail, many, painted_over, shown, write

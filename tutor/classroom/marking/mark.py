@@ -49,7 +49,16 @@ from ...phrases.answer_text import understood
 from ...phrases.explaining import without_slips
 from ..handins.cells import one_line
 from ..handins.files import Answers
-from .marks import ProblemMark, QuestionMark, QuestionOutcome, SettledAnswer, Slipped
+from .alike import alike_tag
+from .marks import (
+    ProblemMark,
+    QuestionMark,
+    QuestionOutcome,
+    SettledAnswer,
+    Slipped,
+    SuggestedAnswer,
+)
+from .suggested import parts_of_answer, readable
 
 MOST_TOLERANCE = Fraction(1, 2)
 MOST_STRAYS = 20
@@ -122,6 +131,22 @@ def tag(sheet: int, number: str, typed: str) -> str:
     return f"T{digest.hexdigest()[:8]}"
 
 
+def mark_of_text(
+    item: KeyItem, place: int, text: str, tolerance: Fraction | None = None
+) -> QuestionMark:
+    """What a human's reading of an answer comes to.
+
+    Args:
+        item: the problem.
+        place: the place of the question in it, from 1.
+        text: what the answer is to be read as.
+        tolerance: a relative tolerance in place of the plan's.
+    """
+    number = f"{item.number}.{place}"
+    decided = {number: Decision(text=text)}
+    return _problem(item, {number: (text,)}, "", tolerance, decided).questions[place - 1]
+
+
 def read_tolerance(text: str) -> Fraction:
     """A relative tolerance: "5 %", "2,5%" or "0.05".
 
@@ -168,9 +193,10 @@ def _problem(
         decision = settled.get(number)
         if decision and decision.text:
             mark = replace(
-                grading.marked(question, mark, decision.text), settled=SettledAnswer.TEXT
+                grading.corrected(question, mark, decision.text),
+                settled=SettledAnswer.TEXT,
+                typed=as_typed(typed),
             )
-            mark = replace(mark, typed=as_typed(typed))
         elif len(given) > 1:
             mark = replace(
                 mark,
@@ -181,6 +207,10 @@ def _problem(
             mark = replace(grading.marked(question, mark, given[0]), typed=as_typed(typed))
         if decision and decision.points is not None:
             mark = _decided(mark, decision.points)
+        if mark.settled or mark.verdict is QuestionOutcome.UNCLEAR:
+            mark = replace(mark, alike=alike_tag(question, mark.typed, of))
+        if mark.verdict is QuestionOutcome.UNCLEAR and decision is None:
+            mark = replace(mark, suggested=grading.suggested(question, mark, given))
         marks.append(mark)
     return ProblemMark(
         number=item.number,
@@ -223,12 +253,36 @@ class _Grading:
             return f"{chr(ord('a') + ids.index(text))}) {one_line(words)}"
         return text
 
-    def marked(self, question: Question, mark: QuestionMark, text: str) -> QuestionMark:
-        """The mark of an answer."""
+    def corrected(self, question: Question, mark: QuestionMark, text: str) -> QuestionMark:
+        """The mark of an answer that is read as a human typed it.
+
+        The student's decimal sign is not the teacher's: it helps only where nothing else does.
+        """
+        found = self.marked(question, mark, text, "")
+        unclear = found.verdict is QuestionOutcome.UNCLEAR and self._decimal
+        return self.marked(question, mark, text) if unclear else found
+
+    def suggested(
+        self, question: Question, mark: QuestionMark, given: tuple[str, ...]
+    ) -> tuple[SuggestedAnswer, ...]:
+        """What an answer that is unclear may mean, and what it would then come to."""
+        texts = parts_of_answer(question, given)
+        found = {text: self.corrected(question, mark, text) for text in texts}
+        kept = readable(texts, lambda text: found[text].understood)
+        return tuple(
+            SuggestedAnswer(text, found[text].understood, found[text].points, found[text].verdict)
+            for text in kept
+        )
+
+    def marked(
+        self, question: Question, mark: QuestionMark, text: str, decimal: str | None = None
+    ) -> QuestionMark:
+        """The mark of an answer; ``decimal`` is its writer's sign, if that is not the student."""
         if self._facts is None:
             self._facts = facts(self._problem.ladder)
         try:
-            setting = Words.load().setting(question, self._decimal)
+            sign = self._decimal if decimal is None else decimal
+            setting = Words.load().setting(question, sign)
             found = grade(self._problem, question, text, self._facts, setting)
             told = self._told(question, found)
         except Exception as error:  # one answer must not keep the others from being marked

@@ -26,7 +26,9 @@ texts: "3/2".  What is empty is left out::
               "trouble": "…",      why it is unclear
               "told": ["…"],       of a sketch: its pieces in words, never what would be right
               "pieces": [3, 5],    of a sketch: how many are right, of how many
-              "settled": "points"  or "text": a human decided
+              "settled": "points",  or "text": a human decided
+              "alike": "G3fa9…",   of an unclear or settled one: what it has in common with others
+              "suggested": [{"text": "1.6 kHz", …}, …]   of an unclear one: what it may mean
              }, …]}, …]}, …],
      "apart": [{"file": "x.csv", "sheet": 3, "what": "…", "remedy": "…"}, …],
      "counts": {"students": 30, "marked": 27, "missing": 1, "unread": 1, "apart": 1, "open": 3},
@@ -99,6 +101,25 @@ class Slipped:
 
 
 @dataclass(frozen=True, slots=True)
+class SuggestedAnswer:
+    """What an unclear answer may mean, and what it would then come to.
+
+    Attributes:
+        text: what it would be read as; "" where only points are suggested.
+        understood: how that is understood.
+        points: the points it would have.
+        verdict: what would become of it.
+        before: whether a human decided so about alike answers in another class.
+    """
+
+    text: str = ""
+    understood: str = ""
+    points: Fraction = Fraction(0)
+    verdict: QuestionOutcome = QuestionOutcome.UNCLEAR
+    before: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class QuestionMark:
     """One question of one student; see the head of this module for the attributes."""
 
@@ -116,6 +137,8 @@ class QuestionMark:
     told: tuple[str, ...] = ()
     pieces: tuple[int, int] | None = None
     settled: SettledAnswer | None = None
+    alike: str = ""
+    suggested: tuple[SuggestedAnswer, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

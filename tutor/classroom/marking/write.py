@@ -17,7 +17,8 @@ from .feedback import feedback
 from .made_class import ClassSettings
 from .marks import MARKS_FORMAT, HandInState, SetApart, apart_document, student_document
 from .out import APART_CSV, CHANGES_CSV, MARKS_CSV, MARKS_JSON, UNCLEAR_CSV, MarksFolder
-from .tables import MarkedStudent, Row, apart_table, marks_table, unclear_table
+from .tables import MarkedStudent, Row, apart_table, marks_table
+from .waiting import unclear_table
 
 MOST_TOLD = 10
 """Students told of by name."""
