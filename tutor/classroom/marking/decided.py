@@ -20,7 +20,7 @@ from typing import Any
 from ...language.texts import filled
 from ..handins.files import question_number
 from .alike import TAG, alike_of, text_of
-from .settled import MOST_TEXT, SCREEN, SettledRow, bad, told
+from .settled import EYE, MOST_TEXT, SCREEN, SettledRow, bad, told
 
 KEPT = "decided.jsonl"
 MOST_KEPT = 256 * 1024 * 1024
@@ -94,6 +94,10 @@ class Decisions:
         if decided.is_open:
             return None
         return next((one for one in same if one.content != decided.content), None)
+
+    def take_back(self, sheet: int, question: str) -> SettledRow | None:
+        """Forget what was decided about the one answer to a ``question`` of a ``sheet``."""
+        return next(iter(self._one.pop((sheet, question), [])), None)
 
     def has(self, decided: SettledRow) -> bool:
         """Whether this is decided already, and nothing else about the same answers."""
@@ -236,9 +240,8 @@ def line_of(decided: SettledRow) -> str:
         document["open"] = True
     else:
         document |= {"points": decided.points, "corrected": decided.text}
-    eye = {"asked": decided.asked, "typed": decided.typed, "right": decided.right}
     document |= {"every": True} if decided.every else {}
-    document |= {name: text[:_MOST_EYE] for name, text in eye.items() if text}
+    document |= {name: text[:_MOST_EYE] for name in EYE if (text := getattr(decided, name))}
     document |= {"by": decided.by} if decided.by else {}
     return json.dumps(document) + "\n"
 
@@ -263,14 +266,12 @@ def decision_of(number: int, line: bytes) -> SettledRow | None:
         return None
     if (not points and not text) != (found.get("open") is True):
         return None
-    names = ("by", "asked", "typed", "right")
-    eye = [one if isinstance(one, str) else "" for one in map(found.get, names)]
     every = found.get("every") is True
     alike = found.get("alike")
     if alike is not None:
         if not isinstance(alike, str) or not TAG.fullmatch(alike):
             return None
-        return SettledRow(0, "", number, alike, points, text, every, *eye)
+        return _seen(found, SettledRow(0, "", number, alike, points, text, every))
     sheet, question, tag = (found.get(name) for name in ("sheet", "question", "tag"))
     if type(sheet) is not int or not 0 < sheet < 10**6:
         return None
@@ -278,4 +279,12 @@ def decision_of(number: int, line: bytes) -> SettledRow | None:
         return None
     if not isinstance(tag, str) or not _OLD_TAG.fullmatch(tag):
         return None
-    return SettledRow(sheet, question, number, tag, points, text, False, *eye)
+    return _seen(found, SettledRow(sheet, question, number, tag, points, text))
+
+
+def _seen(document: dict[str, Any], decided: SettledRow) -> SettledRow:
+    """A decision with what its line holds for the eye."""
+    by, asked, typed, right = (
+        one if isinstance(one, str) else "" for one in map(document.get, ("by", *EYE))
+    )
+    return decided._replace(by=by, asked=asked, typed=typed, right=right)

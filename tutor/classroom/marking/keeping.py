@@ -87,7 +87,7 @@ def _of_table(
             filled_in = True
             if isinstance(row, BadTable):
                 tell(name, row)
-            elif before := found.add(row._replace(by=name)):
+            elif before := _replaced(found, row._replace(by=name)):
                 tell(name, bad("within", line=row.line, before=before.line))
     except BadTable as error:
         filled_in = True
@@ -95,6 +95,15 @@ def _of_table(
     if filled_in and name == UNCLEAR_CSV and isinstance(data, bytes):
         _keep_copy(place, data)
     yield from found
+
+
+def _replaced(found: Decisions, row: SettledRow) -> SettledRow | None:
+    """Take a row of a table; the row above it that decided otherwise and now does not count."""
+    before = found.add(row)
+    if before is None and row.place[0]:
+        before = found.take_back(*row.place)
+        return before if before and before.content != row.content else None
+    return before
 
 
 def _keep_copy(place: MarksFolder, data: bytes) -> None:

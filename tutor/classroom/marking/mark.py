@@ -90,7 +90,8 @@ def mark_answers(
     """Mark one hand-in.
 
     Every question of the key is graded once at most, whatever the hand-in holds, and the grader
-    reads 1 KiB of an answer at most: so long is the work that a hand-in can make.
+    reads 1 KiB of an answer at most; of a short answer that is unclear a dozen parts are read, for
+    what it may mean.  So long is the work that a hand-in can make.
 
     Args:
         key: the sheet's key.

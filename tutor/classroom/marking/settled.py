@@ -44,6 +44,8 @@ OPEN, EVERY = "open", "all"
 MOST_BYTES = 16 * 1024 * 1024
 MOST_ROWS = 100_000
 MOST_TEXT = 1024
+EYE = ("asked", "typed", "right")
+"""What a decision keeps for the eye alone."""
 _YES = frozenset(("x", "y", "yes", "ok", "1", "true", "ja", "j", "wahr", "oui", "vrai", "si", "sí",
                   "✓", "✔", "√"))  # fmt: skip
 _NO = frozenset(("", "n", "no", "0", "false", "nein", "falsch", "non", "faux", "-"))
@@ -67,6 +69,7 @@ class SettledRow(NamedTuple):
         by: who or what brought it: a file's name, or :data:`SCREEN`.
         asked: which kind of question it is about, ``typed`` what was answered, and ``right`` what
             was right: all three for the eye alone.
+        place: (sheet, question) of the one answer that a row about alike answers names, if it does.
     """
 
     sheet: int
@@ -80,6 +83,7 @@ class SettledRow(NamedTuple):
     asked: str = ""
     typed: str = ""
     right: str = ""
+    place: tuple[int, str] = (0, "")
 
     @property
     def is_open(self) -> bool:
@@ -112,7 +116,7 @@ def told(decided: SettledRow) -> str:
 
 
 def bad(key: str, **values: object) -> BadTable:
-    """What is wrong, and what mends it, in the words of ``[trouble]``."""
+    """What is wrong and what mends it: the words under a ``key``, filled with ``values``."""
     what, remedy = (
         filled("settling", f"trouble.{key}.{p}", values.items()) for p in ("what", "mend")
     )
@@ -163,16 +167,18 @@ def _decided(line: int, row: dict[str, str]) -> SettledRow | None:
     value, every = _points(line, points)
     tag = "".join(one_line(row.get("tag", "")).split())[:40]
     about = tag[:1].upper() + tag[1:].lower()
-    eye = [one_line(unguarded(row.get(name, "")))[:200] for name in ("asked", "typed", "right")]
-    if TAG.fullmatch(about):
-        return SettledRow(0, "", line, about, value, corrected, every, "", *eye)
-    if every:
-        raise bad("all-of-one", line=line)
     sheet = _SHEET.fullmatch(_folded(row.get("sheet", "")))
     question = question_number(row.get("question", ""))
-    if sheet is None or question is None:
+    place = (int(sheet[1]), question) if sheet and question else (0, "")
+    decided = SettledRow(*place, line, tag, value, corrected)
+    if TAG.fullmatch(about):
+        decided = SettledRow(0, "", line, about, value, corrected, every, place=place)
+    elif every:
+        raise bad("all-of-one", line=line)
+    elif not place[0]:
         raise bad("whose", line=line)
-    return SettledRow(int(sheet[1]), question, line, tag, value, corrected, False, "", *eye)
+    asked, typed, right = (one_line(unguarded(row.get(n, "")))[:200] for n in EYE)
+    return decided._replace(asked=asked, typed=typed, right=right)
 
 
 def _accepted(line: int, row: dict[str, str]) -> tuple[str, str]:

@@ -19,7 +19,7 @@ MOST_SUGGESTED = 3
 MOST_TRIED = 12
 """Texts that are graded for one answer at most."""
 _MOST_TEXT = 200
-"""Characters of an answer that are searched for parts."""
+"""Characters of an answer that is searched for parts; of a longer one nothing is suggested."""
 _LEAST_LIKE = 0.6
 """How near a text must be to the words of a choice, from 0 to 1."""
 
@@ -43,9 +43,11 @@ def parts_of_answer(question: Question, given: Iterable[str]) -> list[str]:
     texts = list(given)
     found = list(texts) if len(texts) > 1 else []
     for text in texts:
-        found += _parts(question, uniform(text[:_MOST_TEXT]).text)
+        if len(text) <= _MOST_TEXT:
+            found += _parts(question, uniform(text).text)
     kept = dict.fromkeys(" ".join(text.split()).strip(" ,;:=~") for text in found)
-    return [text for text in kept if text and (len(texts) > 1 or text not in texts)][:MOST_TRIED]
+    new = (text for text in kept if text and (len(texts) > 1 or text not in texts))
+    return [text for text in new if len(text) <= _MOST_TEXT][:MOST_TRIED]
 
 
 def readable(texts: Iterable[str], read: Callable[[str], str]) -> Iterator[str]:

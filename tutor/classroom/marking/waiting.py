@@ -76,7 +76,7 @@ class AlikeAnswers:
 
     def students(self, most: int) -> str:
         """Who answered so; at ``most`` so many by name."""
-        return listed((member.student for member in self.members), most)
+        return listed((member.student for member in self.members), most, "; ")
 
     def sheets(self, most: int) -> str:
         """Whose sheets these are; at ``most`` so many."""
@@ -112,10 +112,10 @@ def _place(alike: AlikeAnswers) -> tuple[tuple[int, ...], int, int]:
     return number, -len(alike.members), alike.members[0].number
 
 
-def listed(names: Iterable[str], most: int) -> str:
-    """Names, each once, with commas; more than ``most`` are counted."""
+def listed(names: Iterable[str], most: int, between: str = ", ") -> str:
+    """All ``names``, each once, with ``between`` them; more than ``most`` are counted."""
     known = list(dict.fromkeys(names))
-    told = ", ".join(known[:most])
+    told = between.join(known[:most])
     more = len(known) - most
     return (
         filled("settling", "waiting.more", [("some", told), ("more", more)]) if more > 0 else told
@@ -123,7 +123,7 @@ def listed(names: Iterable[str], most: int) -> str:
 
 
 def comes_to_text(suggested: SuggestedAnswer, of: Fraction) -> str:
-    """What a suggestion comes to: its reading, its verdict and its points ``of`` so many."""
+    """What is ``suggested`` comes to: a reading, a verdict and points ``of`` so many."""
     points = [("points", decimal(suggested.points)), ("of", decimal(of))]
     if not suggested.text:
         return filled("settling", "comes.points", points)
