@@ -11,6 +11,7 @@ _COMMANDS = {
     "make": "sheet_make.make",
     "fill": "sheet_fill.fill",
     "mark": "sheet_mark.mark",
+    "settle": "sheet_settle.settle",
     "report": "sheet_report.report",
     "export": "sheet_export.export",
 }

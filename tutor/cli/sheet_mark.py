@@ -23,6 +23,7 @@ from ..classroom.marking.settled import NAME as SETTLED
 from ..language.errors import worded
 from .console import FAILED, fail, many, painted_over, shown, write
 from .sheet_options import CLUSTER, PATH, crew, out_option, politely
+from .sheet_settle import KeptCommand, keep_command
 
 if TYPE_CHECKING:
     from ..classroom.marking.write import WritingOutcome
@@ -48,7 +49,7 @@ def _tolerance(
         raise click.BadParameter(f"{error}.") from None
 
 
-@click.command()
+@click.command(cls=KeptCommand)
 @click.argument("sheets", metavar="OUT", type=PATH)
 @click.argument("handins", metavar="HANDINS", type=PATH)
 @out_option("Folder for marks; OUT/marks.")
@@ -58,6 +59,14 @@ def _tolerance(
     callback=_tolerance,
     help="Instead of the tolerances of the plan, such as 5%.",
 )
+@click.option(
+    "--decided-before",
+    "before",
+    metavar="PLACE",
+    type=PATH,
+    multiple=True,
+    help="Another class, whose decisions are suggested.",
+)
 @click.option("--workers", type=click.IntRange(1, 256), help="Processes that mark.")
 @CLUSTER
 def mark(
@@ -65,6 +74,7 @@ def mark(
     handins: str,
     out: str | None,
     tolerance: Fraction | None,
+    before: tuple[str, ...],
     workers: int | None,
     cluster: str | None,
 ) -> None:
@@ -84,6 +94,7 @@ def mark(
         if not back.is_dir():
             fail(f"{shown(handins)} is no folder; give the folder that the hand-ins are in")
         from ..classroom.making.workers import processors
+        from ..classroom.marking.keeping import decided_before
         from ..classroom.marking.run import Marking, mark
 
         marking = Marking(
@@ -96,10 +107,12 @@ def mark(
             lambda entry, path: _is_given(
                 made, entry, Path(os.fsdecode(os.fsencode(back) + b"/" + path))
             ),
+            decided_before(map(Path, before)),
         )
         count = workers or (processors() if len(entries) > ALONE else 1)
         with _progress(len(entries)) as tell:
             outcome = mark(marking, crew(count, cluster, _PRELOAD), tell)
+        keep_command(marks)
     for line in _lines(outcome, marks):
         write("    " * line.startswith("    ") + one_line(line))
 

@@ -45,6 +45,7 @@ class DecidedQuestion(NamedTuple):
 
     ``points`` is a fraction or "".  A ``tag`` says about which answers it was decided
     (``alike.py``), "" about this one.  ``every``: whatever the right answer is.
+    ``before``: in another class, so that it is suggested alone.
     """
 
     question: str
@@ -52,6 +53,7 @@ class DecidedQuestion(NamedTuple):
     points: str
     text: str
     every: bool = False
+    before: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,13 +92,18 @@ def mark_one(job: MarkingJob) -> MarkingResult:
         return _unusable(f"it is not JSON ({one_line(str(error))[:200]})")
     if key.student.number != job.number:
         return _unusable(f"it is the key of sheet {key.student.number}")
-    decisions, refused = _decisions(key, job.answers, job.decisions)
-    problems = mark_answers(key, job.answers, job.tolerance, decisions)
+    decisions, refused = _decisions(key, job.answers, _of(job, before=False))
+    before, _ = _decisions(key, job.answers, _of(job, before=True))
+    problems = mark_answers(key, job.answers, job.tolerance, decisions, before)
     return MarkingResult(problems, tuple(strays(key, job.answers)), tuple(refused))
 
 
 def _unusable(why: str) -> MarkingResult:
     return MarkingResult(trouble=f"it can't be used: {why}")
+
+
+def _of(job: MarkingJob, *, before: bool) -> list[DecidedQuestion]:
+    return [row for row in job.decisions if row.before is before]
 
 
 def _decisions(

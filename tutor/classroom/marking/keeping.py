@@ -8,18 +8,23 @@ from __future__ import annotations
 
 import os
 import stat
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
 from ...files.locks import alone
+from ...language.texts import filled, plain
+from ...language.told import ToldError
 from ..handins.table import BadTable
 from .decided import KEPT, MOST_KEPT, Decisions, decision_of, keep, line_of
+from .folder import read_plain
 from .out import EARLIER, UNCLEAR_CSV, WORK, MarksFolder
-from .settled import MOST_BYTES, SettledRow, bad, is_settled_name, read_settled
+from .settled import MOST_BYTES, SettledRow, bad, is_settled_name, settled_table
 
+MARKS = "marks"
+"""The folder of marks in that of a class, unless the command names another."""
 MOST_TABLES = 200
 """Tables of decisions that are read in one run."""
 _PLAIN = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
@@ -83,7 +88,7 @@ def _of_table(
     try:
         if isinstance(data, BadTable):
             raise data
-        for row in read_settled(data or b""):
+        for row in settled_table(name, data or b""):
             filled_in = True
             if isinstance(row, BadTable):
                 tell(name, row)
@@ -114,6 +119,50 @@ def _keep_copy(place: MarksFolder, data: bytes) -> None:
         place.replace(name, data)
 
 
+def decided_before(places: Iterable[Path]) -> Decisions:
+    """What was decided in other classes; of several decisions that of the last place counts.
+
+    Decisions of earlier releases about single sheets say nothing of another class.
+
+    Args:
+        places: folders of classes or of marks, or files: ``decided.jsonl``, or a table.
+
+    Raises:
+        SettlingError: there is nothing of the kind.
+    """
+    found = Decisions()
+    for place in places:
+        path = next((one for one in _kept_in(place) if one.is_file()), None)
+        if path is None:
+            raise SettlingError(filled("settling", "before.none", [("place", plain(place))]))
+        try:
+            rows = _rows_before(path, read_plain(path, MOST_KEPT))
+        except (BadTable, OSError) as error:
+            values = [("place", plain(path)), ("why", plain(error))]
+            raise SettlingError(filled("settling", "before.unread", values)) from None
+        for row in rows:
+            if not row.sheet:
+                found.add(row)
+    return found
+
+
+class SettlingError(ToldError):
+    """What is to be settled, or was decided before, can't be had; says why."""
+
+
+def _kept_in(place: Path) -> tuple[Path, ...]:
+    return place, place / KEPT, place / MARKS / KEPT
+
+
+def _rows_before(path: Path, data: bytes) -> list[SettledRow]:
+    if path.suffix.casefold() != ".jsonl":
+        rows = [row for row in settled_table(path.name, data) if isinstance(row, SettledRow)]
+        numbered = (row._replace(line=line) for line, row in enumerate(rows, 1))
+        return list(keep(b"", numbered).decisions)
+    lines = enumerate(data.split(b"\n"), 1)
+    return [row for number, line in lines if (row := decision_of(number, line)) is not None]
+
+
 class DecidedFile:
     """``decided.jsonl`` while decisions are added to it, by whoever else as well.
 
@@ -126,6 +175,11 @@ class DecidedFile:
         self._file: tuple[int, int] | None
         self._begin(None)
         (place.root / WORK).mkdir(mode=0o700, exist_ok=True)
+
+    @property
+    def lines(self) -> int:
+        """How many lines it has."""
+        return self._lines
 
     def look(self) -> None:
         """Take what was added since; all of it anew where another file stands there.

@@ -20,7 +20,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from hashlib import sha256
@@ -86,6 +86,7 @@ def mark_answers(
     answers: Answers,
     tolerance: Fraction | None = None,
     settled: Mapping[str, Decision] | None = None,
+    before: Mapping[str, Decision] | None = None,
 ) -> tuple[ProblemMark, ...]:
     """Mark one hand-in.
 
@@ -98,10 +99,14 @@ def mark_answers(
         answers: what was handed in.
         tolerance: a relative tolerance in place of those of the plan.
         settled: question number → what a human decided.
+        before: question number → what a human decided about the like in another class; it is
+            suggested, and never followed.
     """
     texts = dict(answers.answers)
     decimal = decimal_sign(text for given in texts.values() for text in given)
-    return tuple(_problem(item, texts, decimal, tolerance, settled or {}) for item in key.items)
+    return tuple(
+        _problem(item, texts, decimal, tolerance, settled or {}, before or {}) for item in key.items
+    )
 
 
 def strays(key: Key, answers: Answers) -> list[tuple[str, str]]:
@@ -145,7 +150,7 @@ def mark_of_text(
     """
     number = f"{item.number}.{place}"
     decided = {number: Decision(text=text)}
-    return _problem(item, {number: (text,)}, "", tolerance, decided).questions[place - 1]
+    return _problem(item, {number: (text,)}, "", tolerance, decided, {}).questions[place - 1]
 
 
 def read_tolerance(text: str) -> Fraction:
@@ -169,6 +174,7 @@ def _problem(
     decimal: str,
     tolerance: Fraction | None,
     settled: Mapping[str, Decision],
+    before: Mapping[str, Decision],
 ) -> ProblemMark:
     problem = item.problem
     grading = _Grading(problem, item.weights, decimal)
@@ -211,7 +217,9 @@ def _problem(
         if mark.settled or mark.verdict is QuestionOutcome.UNCLEAR:
             mark = replace(mark, alike=alike_tag(question, mark.typed, of))
         if mark.verdict is QuestionOutcome.UNCLEAR and decision is None:
-            mark = replace(mark, suggested=grading.suggested(question, mark, given))
+            mark = replace(
+                mark, suggested=grading.suggested(question, mark, given, before.get(number))
+            )
         marks.append(mark)
     return ProblemMark(
         number=item.number,
@@ -234,6 +242,14 @@ def _decided(mark: QuestionMark, points: Fraction) -> QuestionMark:
         trouble="",
         settled=SettledAnswer.POINTS,
     )
+
+
+def _suggested(text: str, mark: QuestionMark) -> SuggestedAnswer:
+    return SuggestedAnswer(text, mark.understood, mark.points, mark.verdict)
+
+
+def _read_by(marks: Mapping[str, QuestionMark]) -> Callable[[str], str]:
+    return lambda text: marks[text].understood
 
 
 class _Grading:
@@ -264,16 +280,22 @@ class _Grading:
         return self.marked(question, mark, text) if unclear else found
 
     def suggested(
-        self, question: Question, mark: QuestionMark, given: tuple[str, ...]
+        self,
+        question: Question,
+        mark: QuestionMark,
+        given: tuple[str, ...],
+        before: Decision | None,
     ) -> tuple[SuggestedAnswer, ...]:
         """What an answer that is unclear may mean, and what it would then come to."""
         texts = parts_of_answer(question, given)
         found = {text: self.corrected(question, mark, text) for text in texts}
-        kept = readable(texts, lambda text: found[text].understood)
-        return tuple(
-            SuggestedAnswer(text, found[text].understood, found[text].points, found[text].verdict)
-            for text in kept
-        )
+        kept = [_suggested(text, found[text]) for text in readable(texts, _read_by(found))]
+        if before is None:
+            return tuple(kept)
+        once = _suggested(before.text, self.corrected(question, mark, before.text))
+        if before.points is not None:
+            once = _suggested("", _decided(mark, before.points))
+        return replace(once, before=True), *(one for one in kept if one.text != once.text)
 
     def marked(
         self, question: Question, mark: QuestionMark, text: str, decimal: str | None = None

@@ -15,7 +15,7 @@ taken away all but one.  A hand-in that is blank altogether is none.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import chain
 from pathlib import Path
@@ -61,6 +61,7 @@ class Marking:
         tolerance: a relative tolerance in place of the plan's.
         is_given: whether the file at a path of the folder of hand-ins is, byte for byte, one of
             those that the student was given.
+        before: what was decided in other classes, to be suggested.
     """
 
     course: ClassSettings
@@ -70,6 +71,7 @@ class Marking:
     out: Path
     tolerance: Fraction | None = None
     is_given: Callable[[ClassMember, bytes], bool] = lambda entry, path: False
+    before: Decisions = field(default_factory=Decisions)
 
 
 def mark(
@@ -277,8 +279,9 @@ class _Run:
                 error = bad("other-answer", line=found.line, question=question)
                 self._unsettled(KEPT, sheet, error.what, error.remedy)
         for question, typed in texts.items():
-            for one in self._alike.of_text(text_part(typed)) if typed else ():
-                yield DecidedQuestion(question, one.tag, one.points, one.text, one.every)
+            for before, kept in (False, self._alike), (True, self._marking.before):
+                for one in kept.of_text(text_part(typed)) if typed else ():
+                    yield DecidedQuestion(question, one.tag, *one.content, one.every, before)
 
     def _marks(self, standing: StudentStanding, result: MarkingResult) -> StudentMarks:
         entry, state, file, notes = standing.entry, standing.state, standing.file, standing.notes

@@ -123,6 +123,19 @@ def bad(key: str, **values: object) -> BadTable:
     return BadTable(what, remedy)
 
 
+def settled_table(name: str, data: bytes) -> Iterator[SettledRow | BadTable]:
+    """The decisions of a file, row by row, and what is wrong with a row.
+
+    Args:
+        name: of the file, whose ending says what it is.
+        data: its bytes.
+
+    Raises:
+        BadTable: the file is no such table.
+    """
+    return read_settled(data)
+
+
 def read_settled(data: bytes) -> Iterator[SettledRow | BadTable]:
     """The decisions of a file of text, row by row, and what is wrong with a row.
 
@@ -215,11 +228,19 @@ def _points(line: int, cell: str) -> tuple[str, bool]:
         return "", False
     every = EVERY in folded.split(" ")
     number = " ".join(word for word in folded.split(" ") if word != EVERY)
-    match = _POINTS.fullmatch(number)
-    if match is None or (match[2] and not int(match[2])):
+    found = read_points(number)
+    if found is None:
         key = "date" if _DATE.fullmatch(number) else "points"
         raise bad(key, line=line, cell=shown(one_line(cell)))
-    return str(Fraction(match[1].replace(",", ".")) / int(match[2] or 1)), every
+    return str(found), every
+
+
+def read_points(text: str) -> Fraction | None:
+    """Points as they are typed: "1.5", "1,5", "1/2"; ``None`` where it is none."""
+    match = _POINTS.fullmatch(text)
+    if match is None or (match[2] and not int(match[2])):
+        return None
+    return Fraction(match[1].replace(",", ".")) / int(match[2] or 1)
 
 
 def _folded(cell: str) -> str:
