@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from textual.screen import Screen
-
-from ..learning.request import ProblemRequest
 from .app import Rungwise
 from .settle.screen import SettleScreen
 
@@ -24,9 +21,4 @@ class SettleApp(Rungwise):
     """
 
     def __init__(self, settling: Settling) -> None:
-        super().__init__(ProblemRequest(None, None, 0))
-        self._settling = settling
-
-    def get_default_screen(self) -> Screen[None]:
-        """The first group is there from the first frame on."""
-        return SettleScreen(self._settling)
+        super().__init__(first=SettleScreen(settling))

@@ -49,6 +49,7 @@ class SettleScreen(Leaving[None]):
 
     CSS_PATH = "settle.tcss"
     HELP = say("help")
+    AUTO_FOCUS = ""  # the keys are the screen's until something is typed
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("enter", "take(0)", "suggestion-take"),
         bound("1", "take(0)", "suggestion-first", show=False),
@@ -64,7 +65,7 @@ class SettleScreen(Leaving[None]):
         bound("u,ctrl+z", "undo", "decision-undo"),
         bound("a", "every", "points-all", show=False),
         bound("o", "reopen", "decision-open", show=False),
-        bound("l,slash", "groups", "group-list"),
+        bound("l", "groups", "group-list"),
         bound("m", "mark", "mark-again"),
         bound("escape", "leave", "keep-and-leave"),
     ]
