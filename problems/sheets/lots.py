@@ -19,7 +19,7 @@ from ..circuits.write import write_circuit
 from ..generate.analyse import GenerationError
 from ..quantities.errors import Wording, wording
 from ..questions.model import Problem
-from .keyed_chance import families_chance, lot_seed
+from .keyed_chance import Whose, families_chance, lot_seed, whose_chance
 from .model import Plan, PlanSection, PlanTrouble, ProblemLot, SheetError, Student, Variant
 from .problems import bare, can_ask, check_fixed, fixed_problem, pool, problem_of
 from .variant import assembled
@@ -45,7 +45,7 @@ def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> SheetDra
 
     Args:
         plan: the plan, which :func:`check` has nothing against.
-        student: whom they are for; ``student.number`` alone decides what is drawn.
+        student: whom they are for; :func:`whose_chance` says what decides what is drawn.
         avoid: fingerprints of circuits that may not be given; only where ``plan.unshared``.
 
     Raises:
@@ -55,12 +55,13 @@ def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> SheetDra
     problems: list[Problem] = []
     own: list[str] = []
     taken = set(avoid) if plan.unshared else set()
+    whose = whose_chance(plan, student)
     for index, section in enumerate(plan.sections):
         for number, circuit in enumerate(section.circuits):
             lots.append(ProblemLot(index, circuit=number))
             problems.append(fixed_problem(section, circuit))
-        for place, family in enumerate(families_of(plan, index, student.number)):
-            lot, problem, mark = _fresh(plan, index, place, family, student.number, (taken, own))
+        for place, family in enumerate(families_of(plan, index, whose)):
+            lot, problem, mark = _fresh(plan, index, place, family, whose, (taken, own))
             lots.append(lot)
             problems.append(problem)
             own.append(mark)
@@ -93,6 +94,7 @@ def redrawn(
     before, marks = drawn
     left = iter(marks)
     places: Counter[int] = Counter()
+    whose = whose_chance(plan, student)
     for lot in before:
         if lot.circuit >= 0:
             lots.append(lot)
@@ -100,9 +102,7 @@ def redrawn(
         mark, place = next(left), places[lot.section]
         places[lot.section] += 1
         if mark in taken or mark in own:
-            lot, _, mark = _fresh(
-                plan, lot.section, place, lot.family, student.number, (taken, own)
-            )
+            lot, _, mark = _fresh(plan, lot.section, place, lot.family, whose, (taken, own))
         lots.append(lot)
         own.append(mark)
     return tuple(lots), tuple(own)
@@ -113,11 +113,11 @@ def _fresh(
     index: int,
     place: int,
     family: str,
-    student: int,
+    whose: Whose,
     ruled_out: tuple[Collection[str], Collection[str]],
 ) -> tuple[ProblemLot, Problem, str]:
     """The first draw that nobody has, with its fingerprint."""
-    for lot, problem in _draws(plan, index, place, family, student):
+    for lot, problem in _draws(plan, index, place, family, whose):
         mark = fingerprint(family, problem.ladder)
         if not any(mark in marks for marks in ruled_out):
             return lot, problem, mark
@@ -125,11 +125,11 @@ def _fresh(
 
 
 def _draws(
-    plan: Plan, index: int, place: int, family: str, student: int
+    plan: Plan, index: int, place: int, family: str, whose: Whose
 ) -> Iterator[tuple[ProblemLot, Problem]]:
     section = plan.sections[index]
     for attempt in range(_TRIES):
-        seed = lot_seed(plan, index, place, student, attempt)
+        seed = lot_seed(plan, index, place, whose, attempt)
         try:
             yield ProblemLot(index, family=family, seed=seed), problem_of(section, family, seed)
         except GenerationError:
@@ -157,8 +157,8 @@ def fingerprint(family: str, ladder: Ladder) -> str:
 
 
 @lru_cache(maxsize=1024)
-def families_of(plan: Plan, index: int, student: int) -> tuple[str, ...]:
-    """The family of each drawn problem of the section of ``plan`` at ``index``, for ``student``.
+def families_of(plan: Plan, index: int, whose: Whose) -> tuple[str, ...]:
+    """The family of each drawn problem of the section of ``plan`` at ``index``, for ``whose``.
 
     All families of the section come before one comes again, and no more than two of one type
     in a row, as far as the families allow it.
@@ -169,7 +169,7 @@ def families_of(plan: Plan, index: int, student: int) -> tuple[str, ...]:
     section = plan.sections[index]
     if not section.count:
         return ()
-    chance = families_chance(plan, index, 0 if section.same_families else student)
+    chance = families_chance(plan, index, 0 if section.same_families else whose)
     names = pool(section)
     if not names:
         raise SheetError(_none(index))

@@ -23,8 +23,12 @@ from ..quantities.errors import WordedError, Wording, wording
 from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Rung, Task, Values
 from ..sketches.weights import EVEN, SketchWeights
 
-PLAN_FORMAT, OLD_PLAN_FORMAT = "rungwise.plan/2", "rungwise.plan/1"
-"""Forms of plans.  Lots of the old one give away the plan's seed: see ``sheets_chance.py``."""
+PLAN_FORMAT = "rungwise.plan/3"
+"""The form of new plans: circuits follow from who the student is, or from the variant."""
+NUMBERED_PLAN_FORMAT, OLD_PLAN_FORMAT = "rungwise.plan/2", "rungwise.plan/1"
+"""Forms whose circuits follow from the student's number.  Lots of the first one also give away
+the plan's seed: see ``keyed_chance.py``."""
+PLAN_FORMATS = (PLAN_FORMAT, NUMBERED_PLAN_FORMAT, OLD_PLAN_FORMAT)
 SHEET_FORMAT = "rungwise.sheet/1"
 KEY_FORMAT, OLD_KEY_FORMAT = "rungwise.key/2", "rungwise.key/1"
 """Forms of keys; only those of an old plan, which are of the old form, hold seeds."""
@@ -34,6 +38,7 @@ MOST_SECTIONS = 20
 MOST_PROBLEMS = 50
 """Problems in one section."""
 MOST_STUDENTS = 10_000
+MOST_VARIANTS = 26
 MOST_POINTS = 1000
 """Points for one question."""
 LEAST_SEED = 2**48
@@ -62,6 +67,14 @@ class Series(StrEnum):
     E6 = "E6"
     E12 = "E12"
     E24 = "E24"
+
+
+class VariantsBy(StrEnum):
+    """What decides which of a plan's variants a student is given."""
+
+    ROSTER = "roster"  # the roster's column
+    SEAT = "seat"  # neighbours in a row are given different ones
+    LOT = "lot"  # a keyed digest of who they are
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +130,9 @@ class Plan:
     """A teacher's plan of a sheet.  ``date`` is ISO 8601 or ""; ``seed`` is the teacher's secret.
 
     ``format`` decides what its seed means: the same plan of another form makes other sheets.
-    ``unshared``: no two students are given a circuit with the same values in the same places.
+    ``unshared``: no two students are given a circuit with the same values in the same places;
+    with ``variants``, whose students share all circuits, no two variants are.  ``variants_by``
+    ``None`` goes by the roster where it has a column for them, else by lot.
     """
 
     title: str
@@ -131,6 +146,13 @@ class Plan:
     unshared: bool = True
     paper: Paper = Paper.A4
     format: str = PLAN_FORMAT
+    variants: tuple[str, ...] = ()
+    variants_by: VariantsBy | None = None
+
+    @property
+    def is_numbered(self) -> bool:
+        """Whether circuits follow from the student's number, as of forms before the third."""
+        return self.format != PLAN_FORMAT
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,11 +171,20 @@ class ProblemLot:
 
 @dataclass(frozen=True, slots=True)
 class Student:
-    """Whom a sheet is for.  ``number`` counts from 1; ``name`` and ``id`` are as in the roster."""
+    """Whom a sheet is for.  ``number`` counts from 1; the texts are as in the roster.
+
+    ``identity`` tells a student of a class from all others, whatever row they are in: see
+    ``identity.py``.  It, ``seat`` and ``email`` never stand on a sheet or in a key.
+    """
 
     number: int
     name: str = ""
     id: str = ""
+    group: str = ""
+    variant: str = ""
+    seat: str = ""
+    email: str = ""
+    identity: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,8 +30,10 @@ from .model import (
     MOST_POINTS,
     MOST_PROBLEMS,
     MOST_SECTIONS,
+    MOST_VARIANTS,
     OLD_PLAN_FORMAT,
     PLAN_FORMAT,
+    PLAN_FORMATS,
     SEEDS,
     FixedCircuit,
     Paper,
@@ -43,6 +45,7 @@ from .model import (
     SheetError,
     Symbols,
     ValueRefused,
+    VariantsBy,
 )
 from .problems import ASKABLE, WAYS
 from .reading import PlanFields, choice, shown
@@ -54,14 +57,18 @@ LANGUAGES = ("en",)
 
 MOST_CIRCUITS = 20
 MOST_TITLE, MOST_INSTRUCTIONS, MOST_CIRCUIT = 200, 4000, 2000
+MOST_LABEL = 20
+"""Characters of a variant's name."""
 _LEAST_TOLERANCE, _MOST_TOLERANCE = Fraction(1, 1000), Fraction(1, 10)
 _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?) ?%")
 
 PLAN_KEYS = (
     *("format", "title", "course", "date", "instructions", "language", "seed", "practice"),
     *("symbols", "paper", "unshared_values", "tolerance", "series", "points"),
-    *("sketch_weights", "sections"),
+    *("sketch_weights", "variants", "variants_by", "sections"),
 )
+SINCE_THIRD = ("variants", "variants_by")
+"""Keys that plans of the forms before the third can't have."""
 SECTION_KEYS = (
     *("title", "instructions", "task", "families", "levels", "problems", "ask", "points"),
     *("sketch_weights", "tolerance", "series", "same_families", "circuits"),
@@ -94,7 +101,11 @@ def plan_of(data: Mapping[str, object]) -> Plan:
         unshared=top.read("unshared_values", _flag, True),
         paper=top.read("paper", _paper, Paper.A4),
         format=form,
+        variants=top.read("variants", _variants, ()),
+        variants_by=top.read("variants_by", _variants_by, None),
     )
+    for trouble in _too_new(plan, top):
+        top.trouble(*trouble)
     for trouble in _secrecy(plan, top, top.read("practice", _flag, False)):
         top.trouble(*trouble)
     sections = tuple(
@@ -114,6 +125,18 @@ _Clash: TypeAlias = tuple[str, object, Wording, Wording]
 """(key, value, what, remedy)."""
 
 
+def _too_new(plan: Plan, top: PlanFields) -> Iterator[_Clash]:
+    """(key, value, what, remedy) of keys that the form of a plan doesn't know."""
+    if plan.is_numbered:
+        remedy = wording("plan.newer-form", form=_quoted(PLAN_FORMAT))
+        for key in SINCE_THIRD:
+            if top.has(key):
+                yield key, "", wording("plan.key-too-new"), remedy
+    elif plan.variants_by is not None and not plan.variants and "variants" not in top.spoilt:
+        remedy = wording("document.add", key="variants")
+        yield "variants_by", plan.variants_by.value, wording("plan.no-variants"), remedy
+
+
 def _secrecy(plan: Plan, top: PlanFields, practice: bool) -> Iterator[_Clash]:
     """(key, value, what, remedy) where the seed of a plan is none that stays a secret."""
     if {"format", "seed", "practice"} & top.spoilt:
@@ -121,7 +144,7 @@ def _secrecy(plan: Plan, top: PlanFields, practice: bool) -> Iterator[_Clash]:
     if plan.format == OLD_PLAN_FORMAT:
         if top.has("practice"):
             remedy = wording("plan.newer-form", form=_quoted(PLAN_FORMAT))
-            yield "practice", practice, wording("plan.no-practice"), remedy
+            yield "practice", practice, wording("plan.key-too-new"), remedy
     elif top.has("seed") and plan.seed < LEAST_SEED and not practice:
         yield "seed", plan.seed, wording("plan.seed-guessed"), wording("plan.seed-drawn")
 
@@ -202,7 +225,7 @@ def _quoted(text: str) -> str:
 
 
 def _format(value: object) -> str:
-    if isinstance(value, str) and value in (PLAN_FORMAT, OLD_PLAN_FORMAT):
+    if isinstance(value, str) and value in PLAN_FORMATS:
         return value
     raise ValueRefused("plan.other-form", wording("plan.set-form", form=_quoted(PLAN_FORMAT)))
 
@@ -265,6 +288,17 @@ def _one_of(kind: type[S]) -> Callable[[object], S]:
 
 _symbols, _paper = _one_of(Symbols), _one_of(Paper)
 _series, _task = _one_of(Series), _one_of(Task)
+_variants_by = _one_of(VariantsBy)
+_label = _text(MOST_LABEL, lines=False)
+
+
+def _variants(value: object) -> tuple[str, ...]:
+    found = tuple(_label(one) for one in _listed(value, MOST_VARIANTS))
+    if len(found) < 2 or not all(found):
+        raise ValueRefused("plan.few-variants", wording("plan.variants"))
+    if len({label.casefold() for label in found}) < len(found):
+        raise ValueRefused("plan.same-variants", wording("plan.once"))
+    return found
 
 
 def _tolerance(value: object) -> Fraction:

@@ -16,14 +16,25 @@ from .model import (
     MOST_POINTS,
     MOST_PROBLEMS,
     MOST_SECTIONS,
+    MOST_VARIANTS,
     OLD_PLAN_FORMAT,
     PLAN_FORMAT,
+    PLAN_FORMATS,
     SEEDS,
     Paper,
     Series,
     Symbols,
+    VariantsBy,
 )
-from .plan import LANGUAGES, MOST_CIRCUIT, MOST_CIRCUITS, MOST_INSTRUCTIONS, MOST_TITLE
+from .plan import (
+    LANGUAGES,
+    MOST_CIRCUIT,
+    MOST_CIRCUITS,
+    MOST_INSTRUCTIONS,
+    MOST_LABEL,
+    MOST_TITLE,
+    SINCE_THIRD,
+)
 from .problems import ASKABLE
 
 Schema = dict[str, Any]
@@ -46,6 +57,7 @@ def schema() -> Schema:
     }
     line = {"type": "string", "maxLength": MOST_TITLE, "pattern": _LINE}
     prose = {"type": "string", "maxLength": MOST_INSTRUCTIONS}
+    label = {"type": "string", "maxLength": MOST_LABEL, "pattern": _LINE}
     circuit = {"type": "string", "minLength": 1, "maxLength": MOST_CIRCUIT}
     circuits = _list(_table({"title": line, "circuit": circuit}, "circuit"), MOST_CIRCUITS)
     section = _table(
@@ -69,7 +81,7 @@ def schema() -> Schema:
         "title": "A plan of a problem sheet",
         **_table(
             {
-                "format": {"enum": [PLAN_FORMAT, OLD_PLAN_FORMAT]},
+                "format": {"enum": list(PLAN_FORMATS)},
                 "title": line,
                 "course": line,
                 "date": {"type": "string", "format": "date"},
@@ -89,10 +101,19 @@ def schema() -> Schema:
                 "paper": {"enum": [paper.value for paper in Paper]},
                 "unshared_values": {"type": "boolean"},
                 **common,
+                "variants": {**_list(label, MOST_VARIANTS), "minItems": 2},
+                "variants_by": {"enum": [way.value for way in VariantsBy]},
                 "sections": {**_list(section, MOST_SECTIONS), "uniqueItems": False},
             },
             *("format", "title", "seed", "sections"),
         ),
+        "allOf": [
+            {
+                "if": {"properties": {"format": {"const": PLAN_FORMAT}}},
+                "then": {"dependentRequired": {"variants_by": ["variants"]}},
+                "else": {"properties": dict.fromkeys(SINCE_THIRD, False)},
+            }
+        ],
         "if": {"properties": {"format": {"const": OLD_PLAN_FORMAT}}},
         "then": {"properties": {"practice": False}},
         "else": {

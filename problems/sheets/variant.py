@@ -72,6 +72,7 @@ def assembled(
         problems: one for each lot.
     """
     heading = heading_of(plan)
+    student = replace(student, seat="", email="", identity="")
     old = plan.format == OLD_PLAN_FORMAT
     keys: list[KeyItem] = []
     items: dict[int, list[SheetProblem]] = {index: [] for index in range(len(plan.sections))}

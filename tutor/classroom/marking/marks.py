@@ -10,6 +10,7 @@ texts: "3/2".  What is empty is left out::
      "tolerance": "1/20",          relative; only where --tolerance replaced the plan's own
      "students": [
        {"number": 1, "folder": "01-ann-other", "name": "Ann Other", "id": "4711",
+        "group": "Thu 10:00", "variant": "A",   only where there are any
         "state": "marked",         or "missing" (no hand-in), "apart" (see below)
         "file": "01-ann-other/answers.csv",
         "points": "17/2", "of": "12", "open": 1,
@@ -142,12 +143,14 @@ class ProblemMark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StudentMarks:
-    """One student's marks.  ``name`` and ``id`` are as the roster has them: hostile text."""
+    """One student's marks.  ``name``, ``id`` and ``group`` are as in the roster: hostile text."""
 
     number: int
     folder: str
     name: str = ""
     id: str = ""
+    group: str = ""
+    variant: str = ""
     state: HandInState
     file: str = ""
     notes: tuple[str, ...] = ()

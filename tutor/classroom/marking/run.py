@@ -323,6 +323,8 @@ class _Run:
             folder=entry.folder,
             name=entry.name,
             id=entry.id,
+            group=entry.group,
+            variant=entry.variant,
             state=state,
             file=file,
             notes=(notes,) if notes else (),
