@@ -18,6 +18,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TypeAlias
 
+from ..catalogue.groups import SkillGroup
 from ..circuits.model import Ladder
 from ..quantities.errors import WordedError, Wording, wording
 from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Rung, Task, Values
@@ -95,6 +96,9 @@ class PlanSection:
     own drawers.  ``weights`` are those of a sketch's pieces.  With
     ``same_families`` the n-th problem is of one family for every student, so that they can be
     compared; otherwise each student's families are drawn.
+
+    ``by_inspection`` is 0, or how many small circuits stand on a page to be judged at sight: of
+    these ``groups`` of look-alikes (with none, of all), drawn with ``values`` or without.
     """
 
     title: str = ""
@@ -110,6 +114,9 @@ class PlanSection:
     same_families: bool = True
     circuits: tuple[FixedCircuit, ...] = ()
     weights: SketchWeights = EVEN
+    by_inspection: int = 0
+    groups: tuple[SkillGroup, ...] = ()
+    values: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,11 +205,12 @@ class SheetProblem:
 
 @dataclass(frozen=True, slots=True)
 class SheetSection:
-    """A section as a student sees it."""
+    """A section as a student sees it; ``by_inspection`` is as in its plan."""
 
     title: str
     instructions: str
     items: tuple[SheetProblem, ...]
+    by_inspection: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,8 +9,9 @@ from __future__ import annotations
 from typing import Any
 
 from ..catalogue.families import FAMILIES
-from ..catalogue.groups import LEVELS
+from ..catalogue.groups import LEVELS, LOOKED_AT
 from ..questions.model import Rung, Task
+from .inspection import ON_PAGE
 from .model import (
     LEAST_SEED,
     MOST_POINTS,
@@ -60,9 +61,13 @@ def schema() -> Schema:
             **common,
             "same_families": {"type": "boolean"},
             "circuits": {**circuits, "uniqueItems": False},
+            "by_inspection": {"enum": list(ON_PAGE)},
+            "groups": _list({"enum": [group.value for group in LOOKED_AT]}, len(LOOKED_AT)),
+            "values": {"type": "boolean"},
         }
     )
-    section["anyOf"] = [{"required": ["problems"]}, {"required": ["circuits"]}]
+    wanted = ("problems", "circuits", "by_inspection")
+    section["anyOf"] = [{"required": [key]} for key in wanted]
     section["not"] = {"required": ["families", "levels"]}
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
