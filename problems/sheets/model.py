@@ -22,6 +22,7 @@ from ..circuits.model import Ladder
 from ..quantities.errors import WordedError, Wording, wording
 from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Rung, Task, Values
 from ..sketches.weights import EVEN, SketchWeights
+from .marking_rules import USUAL, MarkingRules
 
 PLAN_FORMAT, OLD_PLAN_FORMAT = "rungwise.plan/2", "rungwise.plan/1"
 """Forms of plans.  Lots of the old one give away the plan's seed: see ``sheets_chance.py``."""
@@ -131,6 +132,7 @@ class Plan:
     unshared: bool = True
     paper: Paper = Paper.A4
     format: str = PLAN_FORMAT
+    marking: MarkingRules = USUAL
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +218,7 @@ class Heading:
     language: str = "en"
     symbols: Symbols = Symbols.IEEE
     paper: Paper = Paper.A4
+    marking: MarkingRules = USUAL
 
 
 @dataclass(frozen=True, slots=True)

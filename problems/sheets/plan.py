@@ -25,6 +25,7 @@ from ..quantities.errors import Wording, wording
 from ..questions.kinds import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
 from ..sketches.weights import EVEN, SketchWeights
+from .marking_table import marking_rules
 from .model import (
     LEAST_SEED,
     MOST_POINTS,
@@ -60,7 +61,7 @@ _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?) ?%")
 PLAN_KEYS = (
     *("format", "title", "course", "date", "instructions", "language", "seed", "practice"),
     *("symbols", "paper", "unshared_values", "tolerance", "series", "points"),
-    *("sketch_weights", "sections"),
+    *("sketch_weights", "marking", "sections"),
 )
 SECTION_KEYS = (
     *("title", "instructions", "task", "families", "levels", "problems", "ask", "points"),
@@ -94,6 +95,7 @@ def plan_of(data: Mapping[str, object]) -> Plan:
         unshared=top.read("unshared_values", _flag, True),
         paper=top.read("paper", _paper, Paper.A4),
         format=form,
+        marking=marking_rules(top),
     )
     for trouble in _secrecy(plan, top, top.read("practice", _flag, False)):
         top.trouble(*trouble)

@@ -11,6 +11,8 @@ from typing import Any
 from ..catalogue.families import FAMILIES
 from ..catalogue.groups import LEVELS
 from ..questions.model import Rung, Task
+from .marking_rules import CountsRule, LateRule
+from .marking_table import SLIP_NAMES, VERDICT_NAMES
 from .model import (
     LEAST_SEED,
     MOST_POINTS,
@@ -89,6 +91,7 @@ def schema() -> Schema:
                 "paper": {"enum": [paper.value for paper in Paper]},
                 "unshared_values": {"type": "boolean"},
                 **common,
+                "marking": _marking(),
                 "sections": {**_list(section, MOST_SECTIONS), "uniqueItems": False},
             },
             *("format", "title", "seed", "sections"),
@@ -102,6 +105,20 @@ def schema() -> Schema:
             ]
         },
     }
+
+
+def _marking() -> Schema:
+    share = {"type": "number", "minimum": 0, "maximum": 1}
+    slips = _table(dict.fromkeys(("each", *SLIP_NAMES), share))
+    properties: Schema = {
+        "slip_points": {"oneOf": [share, slips]},
+        "follow_through": {"oneOf": [{"type": "boolean"}, share]},
+        "verdict_points": _table(dict.fromkeys(VERDICT_NAMES, share)),
+        "counts": {"enum": [rule.value for rule in CountsRule]},
+        "due": {"type": "string", "description": "a date, or a date with a time"},
+        "late": {"enum": [rule.value for rule in LateRule]},
+    }
+    return {**_table(properties), "dependentRequired": {"late": ["due"]}}
 
 
 def _table(properties: Schema, *required: str) -> Schema:

@@ -100,6 +100,7 @@ def heading_of(plan: Plan) -> Heading:
         plan.language,
         plan.symbols,
         plan.paper,
+        plan.marking,
     )
 
 
