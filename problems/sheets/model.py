@@ -23,6 +23,8 @@ from ..circuits.model import Ladder
 from ..quantities.errors import WordedError, Wording, wording
 from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Rung, Task, Values
 from ..sketches.weights import EVEN, SketchWeights
+from .marking_rules import USUAL, MarkingRules
+from .printing import AS_EVER, PrintOptions
 
 PLAN_FORMAT, OLD_PLAN_FORMAT = "rungwise.plan/2", "rungwise.plan/1"
 """Forms of plans.  Lots of the old one give away the plan's seed: see ``sheets_chance.py``."""
@@ -138,6 +140,8 @@ class Plan:
     unshared: bool = True
     paper: Paper = Paper.A4
     format: str = PLAN_FORMAT
+    marking: MarkingRules = USUAL
+    printing: PrintOptions = AS_EVER
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,6 +228,8 @@ class Heading:
     language: str = "en"
     symbols: Symbols = Symbols.IEEE
     paper: Paper = Paper.A4
+    marking: MarkingRules = USUAL
+    printing: PrintOptions = AS_EVER
 
 
 @dataclass(frozen=True, slots=True)

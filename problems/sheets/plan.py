@@ -26,6 +26,7 @@ from ..questions.kinds import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
 from ..sketches.weights import EVEN, SketchWeights
 from .inspection import LOOKED, ON_PAGE
+from .marking_table import marking_rules
 from .model import (
     LEAST_SEED,
     MOST_POINTS,
@@ -45,6 +46,7 @@ from .model import (
     Symbols,
     ValueRefused,
 )
+from .printing_table import print_options
 from .problems import ASKABLE, WAYS
 from .reading import PlanFields, choice, shown
 
@@ -61,7 +63,7 @@ _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?) ?%")
 PLAN_KEYS = (
     *("format", "title", "course", "date", "instructions", "language", "seed", "practice"),
     *("symbols", "paper", "unshared_values", "tolerance", "series", "points"),
-    *("sketch_weights", "sections"),
+    *("sketch_weights", "marking", "print", "sections"),
 )
 SECTION_KEYS = (
     *("title", "instructions", "task", "families", "levels", "problems", "ask", "points"),
@@ -96,6 +98,8 @@ def plan_of(data: Mapping[str, object]) -> Plan:
         unshared=top.read("unshared_values", _flag, True),
         paper=top.read("paper", _paper, Paper.A4),
         format=form,
+        marking=marking_rules(top),
+        printing=print_options(top),
     )
     for trouble in _secrecy(plan, top, top.read("practice", _flag, False)):
         top.trouble(*trouble)
@@ -187,7 +191,8 @@ def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
         yield "ask", asked, wording("plan.one-way"), wording("plan.section-each")
 
 
-_NOT_INSPECTED = ("task", "families", "levels", "series", "same_families", "circuits")
+NOT_INSPECTED = ("task", "families", "levels", "series", "same_families", "circuits")
+"""Keys that sections by inspection have no use for: their circuits are of all kinds."""
 
 
 def _inspection_clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
@@ -197,7 +202,7 @@ def _inspection_clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clas
             if fields.has(key):
                 yield key, "", wording("plan.only-inspected"), wording("plan.inspect")
         return
-    for key in _NOT_INSPECTED:
+    for key in NOT_INSPECTED:
         if fields.has(key):
             yield key, "", wording("plan.never-inspected"), wording("plan.leave-out")
     for rung in made.ask:

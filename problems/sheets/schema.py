@@ -11,7 +11,9 @@ from typing import Any
 from ..catalogue.families import FAMILIES
 from ..catalogue.groups import LEVELS, LOOKED_AT
 from ..questions.model import Rung, Task
-from .inspection import ON_PAGE
+from .inspection import LOOKED, ON_PAGE
+from .marking_rules import CountsRule, LateRule
+from .marking_table import SLIP_NAMES, VERDICT_NAMES
 from .model import (
     LEAST_SEED,
     MOST_POINTS,
@@ -24,7 +26,16 @@ from .model import (
     Series,
     Symbols,
 )
-from .plan import LANGUAGES, MOST_CIRCUIT, MOST_CIRCUITS, MOST_INSTRUCTIONS, MOST_TITLE
+from .plan import (
+    LANGUAGES,
+    MOST_CIRCUIT,
+    MOST_CIRCUITS,
+    MOST_INSTRUCTIONS,
+    MOST_TITLE,
+    NOT_INSPECTED,
+)
+from .printing import PageFont
+from .printing_table import MOST_LINES
 from .problems import ASKABLE
 
 Schema = dict[str, Any]
@@ -69,6 +80,12 @@ def schema() -> Schema:
     wanted = ("problems", "circuits", "by_inspection")
     section["anyOf"] = [{"required": [key]} for key in wanted]
     section["not"] = {"required": ["families", "levels"]}
+    inspected = {rung.value for rung in LOOKED}
+    at_sight = _list({"enum": sorted(inspected)}, len(inspected))
+    section["dependentRequired"] = dict.fromkeys(("groups", "values"), ["by_inspection"])
+    section["dependentSchemas"] = {
+        "by_inspection": {"properties": {**dict.fromkeys(NOT_INSPECTED, False), "ask": at_sight}}
+    }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "A plan of a problem sheet",
@@ -94,6 +111,8 @@ def schema() -> Schema:
                 "paper": {"enum": [paper.value for paper in Paper]},
                 "unshared_values": {"type": "boolean"},
                 **common,
+                "marking": _marking(),
+                "print": _printing(),
                 "sections": {**_list(section, MOST_SECTIONS), "uniqueItems": False},
             },
             *("format", "title", "seed", "sections"),
@@ -107,6 +126,33 @@ def schema() -> Schema:
             ]
         },
     }
+
+
+def _marking() -> Schema:
+    share = {"type": "number", "minimum": 0, "maximum": 1}
+    slips = _table(dict.fromkeys(("each", *SLIP_NAMES), share))
+    properties: Schema = {
+        "slip_points": {"oneOf": [share, slips]},
+        "follow_through": {"oneOf": [{"type": "boolean"}, share]},
+        "verdict_points": _table(dict.fromkeys(VERDICT_NAMES, share)),
+        "counts": {"enum": [rule.value for rule in CountsRule]},
+        "due": {"type": "string", "description": "a date, or a date with a time"},
+        "late": {"enum": [rule.value for rule in LateRule]},
+    }
+    return {**_table(properties), "dependentRequired": {"late": ["due"]}}
+
+
+def _printing() -> Schema:
+    lines = {"type": "integer", "minimum": 0, "maximum": MOST_LINES}
+    kinds = dict.fromkeys(("each", *(rung.value for rung in Rung)), lines)
+    flags = ("large", "answer_files", "together", "cover", "duplex")
+    return _table(
+        {
+            **dict.fromkeys(flags, {"type": "boolean"}),
+            "font": {"enum": [font.value for font in PageFont]},
+            "working": {"oneOf": [lines, _table(kinds)]},
+        }
+    )
 
 
 def _table(properties: Schema, *required: str) -> Schema:

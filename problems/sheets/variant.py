@@ -104,6 +104,8 @@ def heading_of(plan: Plan) -> Heading:
         plan.language,
         plan.symbols,
         plan.paper,
+        plan.marking,
+        plan.printing,
     )
 
 
