@@ -14,11 +14,13 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from ..catalogue import families
+from ..catalogue.topologies import structure
 from ..circuits.model import Ladder
 from ..circuits.write import write_circuit
 from ..generate.analyse import GenerationError
 from ..quantities.errors import Wording, wording
 from ..questions.model import Problem
+from .inspection import inspected, page_print, types_drawn, types_of
 from .keyed_chance import Whose, families_chance, lot_seed, whose_chance
 from .model import Plan, PlanSection, PlanTrouble, ProblemLot, SheetError, Student, Variant
 from .problems import bare, can_ask, check_fixed, fixed_problem, pool, problem_of
@@ -26,6 +28,9 @@ from .variant import assembled
 
 _TRIES = 300
 """Problems drawn before a family's different circuits are held to be used up."""
+
+_PAGES = 50
+"""Pages of circuits by inspection drawn before all different ones are held to be used up."""
 
 _IN_A_ROW = 2
 """Most problems of one type in a row, where there are others."""
@@ -60,6 +65,12 @@ def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> SheetDra
         for number, circuit in enumerate(section.circuits):
             lots.append(ProblemLot(index, circuit=number))
             problems.append(fixed_problem(section, circuit))
+        if section.by_inspection:
+            page, made, mark = _page(plan, index, whose, taken)
+            lots += page
+            problems += made
+            own.append(mark)
+            continue
         for place, family in enumerate(families_of(plan, index, whose)):
             lot, problem, mark = _fresh(plan, index, place, family, whose, (taken, own))
             lots.append(lot)
@@ -99,6 +110,16 @@ def redrawn(
         if lot.circuit >= 0:
             lots.append(lot)
             continue
+        if plan.sections[lot.section].by_inspection:
+            if not places[lot.section]:  # its circuits are drawn together, and have one mark
+                mark = next(left)
+                page = [one for one in before if one.section == lot.section]
+                if mark in taken:
+                    page, _, mark = _page(plan, lot.section, whose, taken)
+                lots += page
+                own.append(mark)
+            places[lot.section] += 1
+            continue
         mark, place = next(left), places[lot.section]
         places[lot.section] += 1
         if mark in taken or mark in own:
@@ -122,6 +143,35 @@ def _fresh(
         if not any(mark in marks for marks in ruled_out):
             return lot, problem, mark
     raise _used_up(index, family)
+
+
+def _page(
+    plan: Plan, index: int, whose: Whose, taken: Collection[str]
+) -> tuple[list[ProblemLot], list[Problem], str]:
+    """The circuits of a section by inspection, no structure twice, and what marks them together.
+
+    ``taken`` are the marks of other students.
+    """
+    section = plan.sections[index]
+    for again in range(_PAGES):
+        lots: list[ProblemLot] = []
+        problems: list[Problem] = []
+        met: set[str] = set()
+        for place, type_ in enumerate(families_of(plan, index, whose)):
+            for attempt in range(_TRIES * again, _TRIES * (again + 1)):
+                seed = lot_seed(plan, index, place, whose, attempt)
+                problem = problem_of(section, type_, seed)
+                if structure(problem.ladder) not in met:
+                    break
+            else:
+                raise _used_up(index, type_)
+            met.add(structure(problem.ladder))
+            lots.append(ProblemLot(index, family=type_, seed=seed))
+            problems.append(problem)
+        mark = page_print(problems)
+        if mark not in taken:
+            return lots, problems, mark
+    raise _used_up(index, "")
 
 
 def _draws(
@@ -160,6 +210,8 @@ def fingerprint(family: str, ladder: Ladder) -> str:
 def families_of(plan: Plan, index: int, whose: Whose) -> tuple[str, ...]:
     """The family of each drawn problem of the section of ``plan`` at ``index``, for ``whose``.
 
+    By inspection, it is the type of each.
+
     All families of the section come before one comes again, and no more than two of one type
     in a row, as far as the families allow it.
 
@@ -169,6 +221,8 @@ def families_of(plan: Plan, index: int, whose: Whose) -> tuple[str, ...]:
     section = plan.sections[index]
     if not section.count:
         return ()
+    if section.by_inspection:
+        return types_drawn(section, families_chance(plan, index, whose))
     chance = families_chance(plan, index, 0 if section.same_families else whose)
     names = pool(section)
     if not names:
@@ -212,6 +266,9 @@ def check(plan: Plan) -> None:
             except SheetError as error:
                 there = f"{path}.circuits[{number}]"
                 troubles += [PlanTrouble(there, t.value, t.what, t.remedy) for t in error.troubles]
+        if section.by_inspection:
+            troubles += _not_inspected(index, section)
+            continue
         if not section.count:
             continue
         for name in section.families:
@@ -228,6 +285,15 @@ def check(plan: Plan) -> None:
             troubles.append(_none(index))
     if troubles:
         raise SheetError(*troubles)
+
+
+def _not_inspected(index: int, section: PlanSection) -> Iterator[PlanTrouble]:
+    for type_ in types_of(section):
+        try:
+            inspected(section, type_, 0)
+        except GenerationError:
+            what = wording("plan.not-inspected", type=type_)
+            yield PlanTrouble(f"sections[{index}].ask", "", what, wording("plan.inspect-less"))
 
 
 def _listed(section: PlanSection) -> str | Wording:

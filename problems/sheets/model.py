@@ -18,10 +18,13 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TypeAlias
 
+from ..catalogue.groups import SkillGroup
 from ..circuits.model import Ladder
 from ..quantities.errors import WordedError, Wording, wording
 from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Rung, Task, Values
 from ..sketches.weights import EVEN, SketchWeights
+from .marking_rules import USUAL, MarkingRules
+from .printing import AS_EVER, PrintOptions
 
 PLAN_FORMAT = "rungwise.plan/3"
 """The form of new plans: circuits follow from who the student is, or from the variant."""
@@ -108,6 +111,9 @@ class PlanSection:
     own drawers.  ``weights`` are those of a sketch's pieces.  With
     ``same_families`` the n-th problem is of one family for every student, so that they can be
     compared; otherwise each student's families are drawn.
+
+    ``by_inspection`` is 0, or how many small circuits stand on a page to be judged at sight: of
+    these ``groups`` of look-alikes (with none, of all), drawn with ``values`` or without.
     """
 
     title: str = ""
@@ -123,6 +129,9 @@ class PlanSection:
     same_families: bool = True
     circuits: tuple[FixedCircuit, ...] = ()
     weights: SketchWeights = EVEN
+    by_inspection: int = 0
+    groups: tuple[SkillGroup, ...] = ()
+    values: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,6 +157,8 @@ class Plan:
     format: str = PLAN_FORMAT
     variants: tuple[str, ...] = ()
     variants_by: VariantsBy | None = None
+    marking: MarkingRules = USUAL
+    printing: PrintOptions = AS_EVER
 
     @property
     def is_numbered(self) -> bool:
@@ -229,11 +240,12 @@ class SheetProblem:
 
 @dataclass(frozen=True, slots=True)
 class SheetSection:
-    """A section as a student sees it."""
+    """A section as a student sees it; ``by_inspection`` is as in its plan."""
 
     title: str
     instructions: str
     items: tuple[SheetProblem, ...]
+    by_inspection: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,6 +259,8 @@ class Heading:
     language: str = "en"
     symbols: Symbols = Symbols.IEEE
     paper: Paper = Paper.A4
+    marking: MarkingRules = USUAL
+    printing: PrintOptions = AS_EVER
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from typing import Any, TypeAlias, TypeVar
 
 from ..catalogue import families
 from ..catalogue.families import UnknownFamily
-from ..catalogue.groups import LEVELS
+from ..catalogue.groups import LEVELS, LOOKED_AT, SkillGroup
 from ..circuits.model import CircuitError, Ladder
 from ..circuits.statement import NotationError
 from ..circuits.text import read_circuit
@@ -25,6 +25,8 @@ from ..quantities.errors import Wording, wording
 from ..questions.kinds import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
 from ..sketches.weights import EVEN, SketchWeights
+from .inspection import LOOKED, ON_PAGE
+from .marking_table import marking_rules
 from .model import (
     LEAST_SEED,
     MOST_POINTS,
@@ -47,6 +49,7 @@ from .model import (
     ValueRefused,
     VariantsBy,
 )
+from .printing_table import print_options
 from .problems import ASKABLE, WAYS
 from .reading import PlanFields, choice, shown
 
@@ -65,13 +68,14 @@ _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?) ?%")
 PLAN_KEYS = (
     *("format", "title", "course", "date", "instructions", "language", "seed", "practice"),
     *("symbols", "paper", "unshared_values", "tolerance", "series", "points"),
-    *("sketch_weights", "variants", "variants_by", "sections"),
+    *("sketch_weights", "variants", "variants_by", "marking", "print", "sections"),
 )
 SINCE_THIRD = ("variants", "variants_by")
 """Keys that plans of the forms before the third can't have."""
 SECTION_KEYS = (
     *("title", "instructions", "task", "families", "levels", "problems", "ask", "points"),
     *("sketch_weights", "tolerance", "series", "same_families", "circuits"),
+    *("by_inspection", "groups", "values"),
 )
 CIRCUIT_KEYS = ("title", "circuit")
 
@@ -103,6 +107,8 @@ def plan_of(data: Mapping[str, object]) -> Plan:
         format=form,
         variants=top.read("variants", _variants, ()),
         variants_by=top.read("variants_by", _variants_by, None),
+        marking=marking_rules(top),
+        printing=print_options(top),
     )
     for trouble in _too_new(plan, top):
         top.trouble(*trouble)
@@ -157,13 +163,14 @@ def _section(
     series: Series | None,
 ) -> PlanSection:
     task = fields.read("task", _task, Task.ANALYSE)
+    by_inspection = fields.read("by_inspection", _by_inspection, 0)
     made = PlanSection(
         title=fields.read("title", _title, ""),
         instructions=fields.read("instructions", _prose, ""),
         task=task,
         families=fields.read("families", _families, ()),
         levels=fields.read("levels", _levels, ()),
-        count=fields.read("problems", _count, 0),
+        count=fields.read("problems", _count, by_inspection),
         ask=fields.read("ask", _ask, ()),
         points=fields.read("points", _points, points),
         weights=fields.read("sketch_weights", _weights, weights),
@@ -171,6 +178,9 @@ def _section(
         series=fields.read("series", _series, series),
         same_families=fields.read("same_families", _flag, True),
         circuits=tuple(_circuits(fields)),
+        by_inspection=by_inspection,
+        groups=fields.read("groups", _groups, ()),
+        values=fields.read("values", _flag, False),
     )
     for trouble in _clashes(made, fields):
         fields.trouble(*trouble)
@@ -181,6 +191,7 @@ def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
     """(key, value, what, remedy) of what does not fit together in a section."""
     if not made.count and not fields.has("circuits") and "problems" not in fields.spoilt:
         yield "", "", wording("plan.nothing-asked"), wording("plan.ask-something")
+    yield from _inspection_clashes(made, fields)
     if fields.has("families") and fields.has("levels"):
         yield "levels", made.levels, wording("plan.families-too"), wording("plan.either")
     if made.circuits and made.task is Task.REVERSE:
@@ -201,6 +212,27 @@ def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
     if ways and not frozenset.intersection(*ways):
         asked = " and ".join(rung.value for rung in made.ask if rung in WAYS)
         yield "ask", asked, wording("plan.one-way"), wording("plan.section-each")
+
+
+NOT_INSPECTED = ("task", "families", "levels", "series", "same_families", "circuits")
+"""Keys that sections by inspection have no use for: their circuits are of all kinds."""
+
+
+def _inspection_clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
+    """(key, value, what, remedy) of what does not go with ``by_inspection``, or needs it."""
+    if not made.by_inspection:
+        for key in ("groups", "values"):
+            if fields.has(key):
+                yield key, "", wording("plan.only-inspected"), wording("plan.inspect")
+        return
+    for key in NOT_INSPECTED:
+        if fields.has(key):
+            yield key, "", wording("plan.never-inspected"), wording("plan.leave-out")
+    for rung in made.ask:
+        if rung not in LOOKED:
+            can = ", ".join(rung.value for rung in LOOKED)
+            what = wording("plan.not-by-inspection")
+            yield "ask", rung.value, what, wording("plan.task-asks", rungs=can)
 
 
 _PARENTS = {reason: rung for rung, reason in REASON_OF.items()}
@@ -393,6 +425,19 @@ def _families(value: object) -> tuple[str, ...]:
             remedy = near if error.near else wording("plan.families")
             raise ValueRefused("plan.no-family", remedy, name=shown(name)) from None
     return tuple(found)
+
+
+def _by_inspection(value: object) -> int:
+    if isinstance(value, bool) or not isinstance(value, int) or value not in ON_PAGE:
+        sizes = ", ".join(map(str, ON_PAGE))
+        raise ValueRefused("plan.no-page", wording("plan.pages", sizes=sizes))
+    return value
+
+
+def _groups(value: object) -> tuple[SkillGroup, ...]:
+    names = [group.value for group in LOOKED_AT]
+    wanted = [SkillGroup(choice(one, names)) for one in _listed(value, len(names))]
+    return tuple(group for group in LOOKED_AT if group in wanted)
 
 
 def _ask(value: object) -> tuple[Rung, ...]:

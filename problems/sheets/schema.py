@@ -9,8 +9,11 @@ from __future__ import annotations
 from typing import Any
 
 from ..catalogue.families import FAMILIES
-from ..catalogue.groups import LEVELS
+from ..catalogue.groups import LEVELS, LOOKED_AT
 from ..questions.model import Rung, Task
+from .inspection import LOOKED, ON_PAGE
+from .marking_rules import CountsRule, LateRule
+from .marking_table import SLIP_NAMES, VERDICT_NAMES
 from .model import (
     LEAST_SEED,
     MOST_POINTS,
@@ -33,8 +36,11 @@ from .plan import (
     MOST_INSTRUCTIONS,
     MOST_LABEL,
     MOST_TITLE,
+    NOT_INSPECTED,
     SINCE_THIRD,
 )
+from .printing import PageFont
+from .printing_table import MOST_LINES
 from .problems import ASKABLE
 
 Schema = dict[str, Any]
@@ -72,10 +78,20 @@ def schema() -> Schema:
             **common,
             "same_families": {"type": "boolean"},
             "circuits": {**circuits, "uniqueItems": False},
+            "by_inspection": {"enum": list(ON_PAGE)},
+            "groups": _list({"enum": [group.value for group in LOOKED_AT]}, len(LOOKED_AT)),
+            "values": {"type": "boolean"},
         }
     )
-    section["anyOf"] = [{"required": ["problems"]}, {"required": ["circuits"]}]
+    wanted = ("problems", "circuits", "by_inspection")
+    section["anyOf"] = [{"required": [key]} for key in wanted]
     section["not"] = {"required": ["families", "levels"]}
+    inspected = {rung.value for rung in LOOKED}
+    at_sight = _list({"enum": sorted(inspected)}, len(inspected))
+    section["dependentRequired"] = dict.fromkeys(("groups", "values"), ["by_inspection"])
+    section["dependentSchemas"] = {
+        "by_inspection": {"properties": {**dict.fromkeys(NOT_INSPECTED, False), "ask": at_sight}}
+    }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "A plan of a problem sheet",
@@ -103,6 +119,8 @@ def schema() -> Schema:
                 **common,
                 "variants": {**_list(label, MOST_VARIANTS), "minItems": 2},
                 "variants_by": {"enum": [way.value for way in VariantsBy]},
+                "marking": _marking(),
+                "print": _printing(),
                 "sections": {**_list(section, MOST_SECTIONS), "uniqueItems": False},
             },
             *("format", "title", "seed", "sections"),
@@ -123,6 +141,33 @@ def schema() -> Schema:
             ]
         },
     }
+
+
+def _marking() -> Schema:
+    share = {"type": "number", "minimum": 0, "maximum": 1}
+    slips = _table(dict.fromkeys(("each", *SLIP_NAMES), share))
+    properties: Schema = {
+        "slip_points": {"oneOf": [share, slips]},
+        "follow_through": {"oneOf": [{"type": "boolean"}, share]},
+        "verdict_points": _table(dict.fromkeys(VERDICT_NAMES, share)),
+        "counts": {"enum": [rule.value for rule in CountsRule]},
+        "due": {"type": "string", "description": "a date, or a date with a time"},
+        "late": {"enum": [rule.value for rule in LateRule]},
+    }
+    return {**_table(properties), "dependentRequired": {"late": ["due"]}}
+
+
+def _printing() -> Schema:
+    lines = {"type": "integer", "minimum": 0, "maximum": MOST_LINES}
+    kinds = dict.fromkeys(("each", *(rung.value for rung in Rung)), lines)
+    flags = ("large", "answer_files", "together", "cover", "duplex")
+    return _table(
+        {
+            **dict.fromkeys(flags, {"type": "boolean"}),
+            "font": {"enum": [font.value for font in PageFont]},
+            "working": {"oneOf": [lines, _table(kinds)]},
+        }
+    )
 
 
 def _table(properties: Schema, *required: str) -> Schema:

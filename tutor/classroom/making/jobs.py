@@ -8,7 +8,8 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from ....problems.generate.analyse import GenerationError
 from ....problems.sheets.documents import answers_template, key_document, sheet_document
@@ -25,6 +26,9 @@ from ....problems.sheets.model import (
 from ....problems.sheets.variant import variant
 from ...files.names import sheet_name
 from ...language.errors import worded
+
+if TYPE_CHECKING:
+    from ...documents.pages_form import Page
 
 T = TypeVar("T")
 
@@ -119,10 +123,30 @@ def _drawing(drawing: Callable[[], T]) -> T:
 def _files(
     variant: Variant, names: Iterable[tuple[str, str]]
 ) -> tuple[tuple[tuple[str, str], bytes], ...]:
-    return tuple((name, _file(variant, name[1])) for name in names)
+    pages = _Pages(variant)
+    return tuple((name, _file(variant, name[1], pages)) for name in names)
 
 
-def _file(variant: Variant, name: str) -> bytes:
+class _Pages:
+    """A student's pages, worked out once for all the formats that they are made in."""
+
+    def __init__(self, variant: Variant) -> None:
+        self._sheet, self._key = variant.sheet, variant.key
+
+    @cached_property
+    def sheet(self) -> Page:
+        from ...documents.pages import sheet_page
+
+        return sheet_page(self._sheet)
+
+    @cached_property
+    def key(self) -> Page:
+        from ...documents.pages_key import key_page
+
+        return key_page(self._sheet, self._key)
+
+
+def _file(variant: Variant, name: str, pages: _Pages) -> bytes:
     sheet, key = variant.sheet, variant.key
     match name:
         case "sheet.json":
@@ -136,12 +160,10 @@ def _file(variant: Variant, name: str) -> bytes:
 
             # Spreadsheets take a file without the mark for one in the system's old encoding.
             return answers_csv(_template(sheet), asked_in_words(sheet)).encode("utf-8-sig")
-    from ...documents.pages import sheet_page
-    from ...documents.pages_key import key_page
     from ...documents.rendered import rendered
 
     stem, _, ending = name.partition(".")
-    page = key_page(sheet, key) if stem == "key" else sheet_page(sheet)
+    page = pages.key if stem == "key" else pages.sheet
     return rendered(page, _FORM_OF[ending], sheet.heading.paper)
 
 
