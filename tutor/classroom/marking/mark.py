@@ -9,8 +9,9 @@ Points are given by these rules, which are the same for every plan but for a ske
   point.  What can be copied or guessed, such as a break, a slope or a level alone, earns nothing.
   The pieces are those of the student's sketch or of the right one, whichever has more, so that
   neither leaving out nor drawing too much pays;
-* blank ("?", "-" and "idk" are): none; unclear (not understood, or answered twice, differently):
-  none until a human settles it, and it is listed for that;
+* blank ("?", "-" and "idk" are): none; on paper ("see photo"): none until it is entered from there;
+* unclear (not understood, or answered twice, differently, or made another thing of by a
+  spreadsheet): none until a human settles it, and it is listed for that;
 * every question stands alone: a wrong answer to one gives no claim on one that builds on it,
   since each asks about the circuit that is printed.  A right answer with a wrong reason loses
   the reason's points, which is a question of its own.
@@ -27,7 +28,7 @@ from hashlib import sha256
 
 from ....problems.analysis.response import Facts, facts
 from ....problems.grading.grade import grade, right_text
-from ....problems.grading.said import is_blank
+from ....problems.grading.said import is_blank, is_on_paper
 from ....problems.hints.why_wrong import explanations
 from ....problems.quantities.separators import decimal_sign
 from ....problems.questions.model import (
@@ -91,7 +92,10 @@ def mark_answers(
     """
     texts = dict(answers.answers)
     decimal = decimal_sign(text for given in texts.values() for text in given)
-    return tuple(_problem(item, texts, decimal, tolerance, settled or {}) for item in key.items)
+    doubts = dict(answers.doubts)
+    return tuple(
+        _problem(item, texts, decimal, tolerance, settled or {}, doubts) for item in key.items
+    )
 
 
 def strays(key: Key, answers: Answers) -> list[tuple[str, str]]:
@@ -143,6 +147,7 @@ def _problem(
     decimal: str,
     tolerance: Fraction | None,
     settled: Mapping[str, Decision],
+    doubts: Mapping[str, str],
 ) -> ProblemMark:
     problem = item.problem
     grading = _Grading(problem, item.weights, decimal)
@@ -164,6 +169,7 @@ def _problem(
         )
         typed = texts.get(number, ())
         given = tuple(text for text in typed if not is_blank(text))
+        given = tuple(text for text in given if not is_on_paper(text)) or given[:1]
         mark = replace(mark, typed=as_typed(typed))
         decision = settled.get(number)
         if decision and decision.text:
@@ -177,6 +183,10 @@ def _problem(
                 verdict=QuestionOutcome.UNCLEAR,
                 trouble=f"it is answered {len(given)} times, with different answers",
             )
+        elif given and is_on_paper(given[0]):
+            mark = replace(mark, verdict=QuestionOutcome.PAPER)
+        elif given and number in doubts:
+            mark = replace(mark, verdict=QuestionOutcome.UNCLEAR, trouble=doubts[number])
         elif given:
             mark = replace(grading.marked(question, mark, given[0]), typed=as_typed(typed))
         if decision and decision.points is not None:
