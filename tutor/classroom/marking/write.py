@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -14,10 +15,27 @@ from typing import Any
 from ...files.names import sheet_name
 from .changes import COLUMNS, STUDENTS, UNREADABLE, changes, students
 from .feedback import feedback
+from .hand_in import FileFate
 from .made_class import ClassSettings
 from .marks import MARKS_FORMAT, HandInState, SetApart, apart_document, student_document
-from .out import APART_CSV, CHANGES_CSV, MARKS_CSV, MARKS_JSON, UNCLEAR_CSV, MarksFolder
-from .tables import MarkedStudent, Row, apart_table, marks_table, unclear_table
+from .out import (
+    APART_CSV,
+    CHANGES_CSV,
+    FILES_CSV,
+    MARKS_CSV,
+    MARKS_JSON,
+    UNCLEAR_CSV,
+    MarksFolder,
+)
+from .tables import (
+    FileRow,
+    MarkedStudent,
+    Row,
+    apart_table,
+    files_table,
+    marks_table,
+    unclear_table,
+)
 
 MOST_TOLD = 10
 """Students told of by name."""
@@ -29,7 +47,7 @@ class WritingOutcome:
 
     Attributes:
         students: how many there are, by state.
-        files: hand-ins that were looked at.
+        files: files that were looked at; ``fates`` says how many of them became what.
         open: answers that wait for a human.
         apart: things that are listed apart.
         unread: (student, file) of the first few of whom there is nothing that could be read.
@@ -40,6 +58,7 @@ class WritingOutcome:
 
     students: dict[HandInState, int] = field(default_factory=lambda: dict.fromkeys(HandInState, 0))
     files: int = 0
+    fates: Counter[FileFate] = field(default_factory=Counter)
     open: int = 0
     apart: int = 0
     unread: list[tuple[str, str]] = field(default_factory=list)
@@ -59,6 +78,7 @@ class Writing:
     Attributes:
         marked: the class by number.
         apart: what could not be marked, in order.
+        files: every file that was looked at but those of systems, in order.
         place: where they go.
         course: what all sheets have in common.
         tolerance: a relative tolerance in place of the plan's.
@@ -67,6 +87,7 @@ class Writing:
 
     marked: Sequence[MarkedStudent]
     apart: Sequence[SetApart]
+    files: Sequence[FileRow]
     place: MarksFolder
     course: ClassSettings
     tolerance: Fraction | None
@@ -82,10 +103,12 @@ class Writing:
                 name = marks.name or marks.id or sheet_name(marks.number)
                 outcome.unread.append((name, marks.file))
         outcome.apart = len(self.apart)
+        outcome.fates.update(found.fate for found in self.files)
         place.stage(MARKS_JSON, self._document())
         place.table(MARKS_CSV, marks_table(self.marked))
         place.table(UNCLEAR_CSV, unclear_table(self.marked))
         place.table(APART_CSV, apart_table(self.apart))
+        place.table(FILES_CSV, files_table(self.files))
         if place.is_new(MARKS_JSON) and (place.root / MARKS_JSON).exists():
             place.keep()
         self._write_changes()
