@@ -236,8 +236,6 @@ def test_a_mistake_too_near_the_truth_to_be_named_is_listed_all_the_same() -> No
     """With a Q of 2.2 the damped frequency is 2.6 % off: wrong, and never named."""
     circuit = "series R1 1 kΩ; series L1 100 mH; shunt C1 20.7 nF"
     one = key(circuit, Rung.CORNER, rules=MarkingRules())
-        "series R1 1 kΩ; series L1 100 mH; shunt C1 20.7 nF", Rung.CORNER, rules=MarkingRules()
-    )
     truth = one.items[0].problem.questions[0].figure
     damped = f"{truth * (1 - 1 / (4 * 2.198**2)) ** 0.5:.5g} Hz"
     [strict] = marked(one, damped)
