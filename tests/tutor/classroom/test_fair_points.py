@@ -135,6 +135,16 @@ def test_what_a_teacher_settled_is_left_alone() -> None:
     assert (b.points, b.settled, b.follows) == (1, SettledAnswer.POINTS, ())
 
 
+def test_letters_of_a_derivation_may_be_ones_own() -> None:
+    one = key(BAND, *BANDWIDTH)
+    b = marked(one, "12 kHz", "0.909", "B = f0/Q = 13.2 kHz")[2]
+    assert (b.verdict, b.points, b.follows) == (QuestionOutcome.WRONG, 2, ("1.1",))
+    assert (b.understood, b.trouble) == ("13.2 kHz", "")
+    for text in ("B = f0·Q = 13.2 kHz", "B = f0/Q = 11 kHz"):
+        b = marked(one, "12 kHz", "0.909", text)[2]
+        assert (b.verdict, b.points) == (QuestionOutcome.UNCLEAR, 0)
+
+
 def test_a_formula_in_letters_follows_from_nobodys_figures() -> None:
     f0, _, b = marked(key(BAND, *BANDWIDTH), "12 kHz", "0.909", "f0/Q")
     assert (f0.points, b.points, b.follows) == (0, 2, ())  # right, of this circuit
