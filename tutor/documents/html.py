@@ -15,7 +15,7 @@ from functools import lru_cache
 
 from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
-from .drawings.svg import escape
+from .drawings.svg import TEXT_WIDTH, escape
 from .math.mathml import mathml
 from .pages import shortened
 from .pages_form import (
@@ -37,7 +37,7 @@ from .pages_form import (
     SolutionStep,
     Table,
 )
-from .pages_pictures import PagePicture
+from .pages_pictures import PagePicture, drawn
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
@@ -359,8 +359,8 @@ def _figure(figure: PageFigure) -> Iterator[str]:
     yield f"<figure>{_svg(figure.picture)}{caption}</figure>"
 
 
-def _svg(picture: PagePicture, room: float | None = None) -> str:
-    return (picture.drawing() if room is None else picture.drawing(room)).svg
+def _svg(picture: PagePicture, room: float = TEXT_WIDTH) -> str:
+    return drawn(picture, room).svg
 
 
 def _table(table: Table) -> Iterator[str]:

@@ -11,6 +11,7 @@ import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, Protocol
 
 from ...problems.analysis.response import facts
@@ -45,6 +46,13 @@ class PagePicture(Protocol):
     def text(self) -> tuple[str, ...]:
         """It in lines of characters, at most ``COLUMNS`` of them."""
         ...
+
+
+# HTML and PDF show the same pictures, and a teacher's circuit is the same for every student.
+@lru_cache(maxsize=256)
+def drawn(picture: PagePicture, room: float = TEXT_WIDTH) -> VectorDrawing:
+    """A ``picture`` in vectors, at most ``room`` points wide, drawn once for all formats."""
+    return picture.drawing(room)
 
 
 @dataclass(frozen=True, slots=True)

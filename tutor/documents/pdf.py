@@ -32,7 +32,7 @@ from .pages_form import (
     Table,
     Whose,
 )
-from .pages_pictures import PagePicture
+from .pages_pictures import PagePicture, drawn
 from .pdf_compiler import PdfError, available, compiled
 from .pdf_letters import SIGN, all_shown, bare, divided, drawable, shown
 
@@ -209,5 +209,5 @@ def _beside(equations: Sequence[Equation]) -> bool:
 
 
 def _picture(picture: PagePicture, room: float = TEXT_WIDTH) -> dict[str, Any]:
-    drawn = picture.drawing(room)
-    return {"svg": drawn.svg, "width": drawn.width, "height": drawn.height, "alt": drawn.alt}
+    one = drawn(picture, room)
+    return {"svg": one.svg, "width": one.width, "height": one.height, "alt": one.alt}

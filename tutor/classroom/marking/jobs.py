@@ -17,8 +17,11 @@ from ...language.texts import filled
 from ..handins.cells import one_line
 from ..handins.files import Answers
 from .alike import alike_of, alike_tag
-from .mark import Decision, as_typed, mark_answers, strays
+from .graded import Decision, Leniency
+from .mark import as_typed, mark_answers, strays
 from .marks import ProblemMark
+
+_AS_PLANNED = Leniency()
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +32,14 @@ class MarkingJob:
         number: the student's.
         key: the bytes of ``key.json``; ``None`` where there is none.
         answers: what was handed in.
-        tolerance: a relative tolerance in place of the plan's.
+        leniency: what the teacher allows beyond the plan, or short of it.
         decisions: what a human decided about these answers, or about others that read the same.
     """
 
     number: int
     key: bytes | None
     answers: Answers
-    tolerance: Fraction | None = None
+    leniency: Leniency = _AS_PLANNED
     decisions: tuple[DecidedQuestion, ...] = ()
 
 
@@ -94,7 +97,7 @@ def mark_one(job: MarkingJob) -> MarkingResult:
         return _unusable(f"it is the key of sheet {key.student.number}")
     decisions, refused = _decisions(key, job.answers, _of(job, before=False))
     before, _ = _decisions(key, job.answers, _of(job, before=True))
-    problems = mark_answers(key, job.answers, job.tolerance, decisions, before)
+    problems = mark_answers(key, job.answers, job.leniency, decisions, before)
     return MarkingResult(problems, tuple(strays(key, job.answers)), tuple(refused))
 
 

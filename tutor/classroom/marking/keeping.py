@@ -20,13 +20,15 @@ from ...language.told import ToldError
 from ..handins.table import BadTable
 from .decided import KEPT, MOST_KEPT, Decisions, decision_of, keep, line_of
 from .folder import read_plain
-from .out import EARLIER, UNCLEAR_CSV, WORK, MarksFolder
+from .out import EARLIER, UNCLEAR_CSV, WIDENED_CSV, WORK, MarksFolder
 from .settled import MOST_BYTES, SettledRow, bad, is_settled_name, settled_table
 
 MARKS = "marks"
 """The folder of marks in that of a class, unless the command names another."""
 MOST_TABLES = 200
 """Tables of decisions that are read in one run."""
+_WRITTEN = (UNCLEAR_CSV, WIDENED_CSV)
+"""Tables that marking writes over."""
 _PLAIN = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 
@@ -73,7 +75,7 @@ def take_decisions(place: MarksFolder) -> TakenDecisions:
 def _tables(place: MarksFolder, tell: Callable[[str, BadTable], None]) -> list[str]:
     """The tables of decisions in the folder; those saved under a name of their own come last."""
     found = sorted(name for name in os.listdir(place.root) if is_settled_name(name))
-    found.sort(key=lambda name: not name.casefold().startswith("unclear"))
+    found.sort(key=lambda name: name.casefold().startswith("settled"))
     if len(found) > MOST_TABLES:
         tell(found[MOST_TABLES], bad("too-many", most=MOST_TABLES))
     return found[:MOST_TABLES]
@@ -88,7 +90,7 @@ def _of_table(
     try:
         if isinstance(data, BadTable):
             raise data
-        for row in settled_table(name, data or b""):
+        for row in settled_table(data or b""):
             filled_in = True
             if isinstance(row, BadTable):
                 tell(name, row)
@@ -97,8 +99,8 @@ def _of_table(
     except BadTable as error:
         filled_in = True
         tell(name, error)
-    if filled_in and name == UNCLEAR_CSV and isinstance(data, bytes):
-        _keep_copy(place, data)
+    if filled_in and name in _WRITTEN and isinstance(data, bytes):
+        _keep_copy(place, name, data)
     yield from found
 
 
@@ -111,9 +113,9 @@ def _replaced(found: Decisions, row: SettledRow) -> SettledRow | None:
     return before
 
 
-def _keep_copy(place: MarksFolder, data: bytes) -> None:
+def _keep_copy(place: MarksFolder, table: str, data: bytes) -> None:
     """Keep what the next marking writes over."""
-    name = f"{EARLIER}/unclear-{sha256(data).hexdigest()[:12]}.csv"
+    name = f"{EARLIER}/{Path(table).stem}-{sha256(data).hexdigest()[:12]}.csv"
     if not (place.root / name).exists():
         (place.root / EARLIER).mkdir(exist_ok=True)
         place.replace(name, data)
@@ -156,7 +158,7 @@ def _kept_in(place: Path) -> tuple[Path, ...]:
 
 def _rows_before(path: Path, data: bytes) -> list[SettledRow]:
     if path.suffix.casefold() != ".jsonl":
-        rows = [row for row in settled_table(path.name, data) if isinstance(row, SettledRow)]
+        rows = [row for row in settled_table(data) if isinstance(row, SettledRow)]
         numbered = (row._replace(line=line) for line, row in enumerate(rows, 1))
         return list(keep(b"", numbered).decisions)
     lines = enumerate(data.split(b"\n"), 1)

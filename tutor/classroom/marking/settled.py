@@ -22,7 +22,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
@@ -31,6 +31,8 @@ from ...language.texts import filled
 from ..handins.cells import one_line, unguarded
 from ..handins.files import question_number
 from ..handins.table import BadTable, decoded, rows
+from ..handins.workbook import is_workbook, workbook_rows
+from ..handins.workbook_cells import DoubtfulText
 from .alike import TAG
 
 NAME = "settled.csv"
@@ -44,6 +46,8 @@ OPEN, EVERY = "open", "all"
 MOST_BYTES = 16 * 1024 * 1024
 MOST_ROWS = 100_000
 MOST_TEXT = 1024
+_MOST_ABOVE = 20
+"""Rows above the head of a table."""
 EYE = ("asked", "typed", "right")
 """What a decision keeps for the eye alone."""
 _YES = frozenset(("x", "y", "yes", "ok", "1", "true", "ja", "j", "wahr", "oui", "vrai", "si", "sí",
@@ -51,7 +55,9 @@ _YES = frozenset(("x", "y", "yes", "ok", "1", "true", "ja", "j", "wahr", "oui", 
 _NO = frozenset(("", "n", "no", "0", "false", "nein", "falsch", "non", "faux", "-"))
 _POINTS = re.compile(r"(\d{1,4}(?:[.,]\d{1,4})?)(?:/(\d{1,3}))?", re.ASCII)
 _SHEET = re.compile(r"0*(\d{1,6})(?:[.,]0+)?", re.ASCII)
-_TABLE = re.compile(r"(?:settled|unclear)(?:[^a-z].*)?\.(?:csv|tsv|txt|xlsx|ods)", re.DOTALL)
+_TABLE = re.compile(
+    r"(?:settled|unclear|widened)(?:[^a-z].*)?\.(?:csv|tsv|txt|xlsx|ods)", re.DOTALL
+)
 _DATE = re.compile(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}(?:[ T].*)?", re.DOTALL)
 
 
@@ -123,53 +129,50 @@ def bad(key: str, **values: object) -> BadTable:
     return BadTable(what, remedy)
 
 
-def settled_table(name: str, data: bytes) -> Iterator[SettledRow | BadTable]:
+def settled_table(data: bytes) -> Iterator[SettledRow | BadTable]:
     """The decisions of a file, row by row, and what is wrong with a row.
 
     Args:
-        name: of the file, whose ending says what it is.
-        data: its bytes.
+        data: the bytes of a table of text, or of a workbook.
 
     Raises:
         BadTable: the file is no such table.
     """
-    return read_settled(data)
-
-
-def read_settled(data: bytes) -> Iterator[SettledRow | BadTable]:
-    """The decisions of a file of text, row by row, and what is wrong with a row.
-
-    Raises:
-        BadTable: the file is no such table.
-    """
+    if is_workbook(data):
+        yield from _settled((row.line, row.cells) for row in workbook_rows(data))
+        return
     text, _ = decoded(data, MOST_BYTES)
-    found, _ = rows(text, MOST_ROWS)
-    yield from settled_rows(found)
+    yield from _settled(enumerate(rows(text, MOST_ROWS)[0], start=1))
 
 
-def settled_rows(table: Iterable[list[str]]) -> Iterator[SettledRow | BadTable]:
-    """The decisions of a table, its head first, and what is wrong with a row.
-
-    Raises:
-        BadTable: it is no such table.
-    """
-    found = iter(table)
-    head = [_folded(cell) for cell in next(found, [])]
-    if "tag" not in head and not {"sheet", "question"} <= set(head):
-        raise bad("no-column")
-    for line, cells in enumerate(found, start=2):
-        row = {name: cell.strip() for name, cell in zip(head, cells, strict=False)}
+def _settled(table: Iterable[tuple[int, Sequence[str]]]) -> Iterator[SettledRow | BadTable]:
+    head: list[str] | None = None
+    for place, (line, cells) in enumerate(table):
+        if head is None:
+            named = [_folded(cell) for cell in cells]
+            if "tag" in named or {"sheet", "question"} <= set(named):
+                head = named
+            elif place == _MOST_ABOVE:
+                break
+            continue
         try:
-            decided = _decided(line, row)
+            decided = _decided(line, dict(zip(head, cells, strict=False)))
         except BadTable as error:
             yield error
         else:
             if decided is not None:
                 yield decided
+    if head is None:
+        raise bad("no-column")
 
 
-def _decided(line: int, row: dict[str, str]) -> SettledRow | None:
+def _decided(line: int, cells: dict[str, str]) -> SettledRow | None:
     """The decision of a row; ``None`` where it waits."""
+    for name in ("points", "corrected", "accept"):
+        cell = cells.get(name, "")
+        if isinstance(cell, DoubtfulText):
+            raise bad("doubtful", line=line, cell=shown(one_line(cell)), why=cell.why)
+    row = {name: cell.strip() for name, cell in cells.items()}
     points, corrected = (unguarded(row.get(name, "")) for name in ("points", "corrected"))
     if not points and not corrected:
         points, corrected = _accepted(line, row)

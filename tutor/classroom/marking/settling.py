@@ -17,13 +17,14 @@ from typing import Any
 from ....problems.quantities.spelling import uniform
 from ....problems.questions.model import Question
 from ....problems.sheets.documents import key_of
-from ....problems.sheets.model import KeyItem, SheetError
+from ....problems.sheets.model import Key, KeyItem, SheetError
 from ...language.texts import filled, plain
 from ..handins.table import BadTable
 from .alike import alike_of
 from .changes import STUDENTS, UNREADABLE, students
 from .decided import Decisions
 from .folder import read_plain
+from .graded import Leniency
 from .keeping import DecidedFile, SettlingError, take_decisions
 from .mark import mark_of_text
 from .marks import QuestionMark, QuestionOutcome, SettledAnswer
@@ -32,6 +33,7 @@ from .settled import SCREEN, SettledRow
 from .waiting import AlikeAnswers, alike_answers
 
 MOST_KEY = 16 * 1024 * 1024
+_AS_PLANNED = Leniency()
 _MOST_HEAD = 100
 """Lines of ``marks.json`` before the students."""
 
@@ -40,13 +42,9 @@ _MOST_HEAD = 100
 class AskedAlike:
     """The question that a group of alike answers is about, of the first who answered so."""
 
+    key: Key
     item: KeyItem
-    place: int
-
-    @property
-    def question(self) -> Question:
-        """What was asked."""
-        return self.item.problem.questions[self.place - 1]
+    question: Question
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +63,7 @@ class Settling:
         file: where decisions are kept.
         key: the bytes of the key in a student's folder; ``None`` without one.
         title: of the sheet.
-        tolerance: a relative tolerance in place of the plan's.
+        leniency: what the teacher allows beyond the plan, or short of it.
     """
 
     def __init__(
@@ -74,12 +72,12 @@ class Settling:
         file: DecidedFile,
         key: Callable[[str], bytes | None],
         title: str = "",
-        tolerance: Fraction | None = None,
+        leniency: Leniency = _AS_PLANNED,
     ) -> None:
         self.groups, self.title = tuple(groups), title
-        self._file, self._tolerance = file, tolerance
+        self._file, self._leniency = file, leniency
         self._undo: list[_Undone] = []
-        self._item = lru_cache(maxsize=32)(_items(key))
+        self._key = lru_cache(maxsize=32)(_keys(key))
         self.marked = file.lines
         self.at = self._next(-1)
 
@@ -122,11 +120,14 @@ class Settling:
     def asked(self, group: AlikeAnswers) -> AskedAlike | None:
         """The question that a group is about; ``None`` where its key can't be read."""
         member = group.members[0]
+        key = self._key(member.folder)
         problem, _, place = member.mark.number.partition(".")
-        item = self._item(member.folder).get(int(problem))
-        if item is None or not 0 < int(place) <= len(item.problem.questions):
+        if key is None:
             return None
-        return AskedAlike(item, int(place))
+        for item in key.items:
+            if item.number == int(problem) and 0 < int(place) <= len(item.problem.questions):
+                return AskedAlike(key, item, item.problem.questions[int(place) - 1])
+        return None
 
     def judge(self, group: AlikeAnswers, text: str) -> QuestionMark | None:
         """What a reading of a group's answer comes to; ``None`` where its key can't be read.
@@ -138,7 +139,7 @@ class Settling:
         asked = self.asked(group)
         if asked is None:
             return None
-        return mark_of_text(asked.item, asked.place, text, self._tolerance)
+        return mark_of_text(asked.key, group.first.number, text, self._leniency)
 
     def alike(self, group: AlikeAnswers) -> int:
         """How many other groups have the same text to the same kind of question."""
@@ -254,15 +255,14 @@ class Settling:
         return uniform(f"{known} {state}").text.casefold()
 
 
-def _items(key: Callable[[str], bytes | None]) -> Callable[[str], dict[int, KeyItem]]:
-    """The problems of a student's key by number; none where it can't be read."""
+def _keys(key: Callable[[str], bytes | None]) -> Callable[[str], Key | None]:
+    """The key in a student's folder; ``None`` where it can't be read."""
 
-    def read(folder: str) -> dict[int, KeyItem]:
-        data = key(folder)
+    def read(folder: str) -> Key | None:
         try:
-            return {item.number: item for item in key_of(json.loads(data or b"")).items}
+            return key_of(json.loads(key(folder) or b""))
         except (SheetError, ValueError, RecursionError):
-            return {}
+            return None
 
     return read
 
@@ -300,7 +300,7 @@ def open_settling(made: Path, marks: Path) -> Settling:
             file,
             key,
             str(head.get("title", "")),
-            Fraction(tolerance) if isinstance(tolerance, str) else None,
+            Leniency(Fraction(tolerance) if isinstance(tolerance, str) else None),
         )
     except (*UNREADABLE, BadTable) as error:
         values = [("place", plain(path)), ("why", plain(error)[:200])]

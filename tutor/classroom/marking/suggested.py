@@ -41,13 +41,12 @@ def parts_of_answer(question: Question, given: Iterable[str]) -> list[str]:
         given: the answers to it that were handed in; several, where it was answered twice.
     """
     texts = list(given)
-    found = list(texts) if len(texts) > 1 else []
+    found = list(texts)
     for text in texts:
         if len(text) <= _MOST_TEXT:
             found += _parts(question, uniform(text).text)
     kept = dict.fromkeys(" ".join(text.split()).strip(" ,;:=~") for text in found)
-    new = (text for text in kept if text and (len(texts) > 1 or text not in texts))
-    return [text for text in new if len(text) <= _MOST_TEXT][:MOST_TRIED]
+    return [text for text in kept if 0 < len(text) <= _MOST_TEXT][:MOST_TRIED]
 
 
 def readable(texts: Iterable[str], read: Callable[[str], str]) -> Iterator[str]:

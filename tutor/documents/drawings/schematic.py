@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import replace
-from functools import lru_cache
 
 from ....problems.circuits.gaps import BOX, UNKNOWN, write_unvalued
 from ....problems.circuits.model import CircuitError, Ladder, valueless
@@ -60,14 +59,6 @@ def schematic(
         room: points that it may be wide; a circuit that is wider is drawn a little smaller, or
             in bands one below the other.
     """
-    return _schematic(ladder, symbols, tuple(sorted(blank)), values, room)
-
-
-# A circuit that a teacher typed is the same for every student of a course.
-@lru_cache(maxsize=256)
-def _schematic(
-    ladder: Ladder, symbols: Symbols, blank: tuple[str, ...], values: bool, room: float
-) -> VectorDrawing:
     rails, scale = _rails(ladder, PaperLayout(frozenset(blank), values), room - 2 * MARGIN)
     items: list[Item] = []
     low = 0.0
