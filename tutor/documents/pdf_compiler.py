@@ -65,17 +65,21 @@ def available() -> None:
 
 
 def compiled(source: bytes, data: str) -> bytes:
-    """The PDF of a ``source`` of ours, which finds ``data`` in ``sys.inputs.data``.
+    """The PDF of a ``source`` of ours, which reads ``data`` as the file "data".
+
+    typst remembers what it has set, for documents to come, as long as all that it is set with is
+    the same: data in ``sys.inputs`` would be held to belong to every word.
 
     Raises:
         PdfError: typst is not installed, or refuses.
     """
     compiler = _compiler(os.environ.get(FONTS, ""))
+    # Files in memory; its stubs do not know of them yet.
+    files: Any = {"main.typ": source, "data": data.encode()}
     try:
         made = compiler.compile(
-            input=source,
+            input=files,
             format="pdf",
-            sys_inputs={"data": data},
             pdf_standards=[STANDARD],
             timestamp=0,
         )
