@@ -16,7 +16,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from fractions import Fraction
 from itertools import chain
 from pathlib import Path
 
@@ -26,6 +25,7 @@ from ..handins.files import Answers
 from ..handins.table import BadTable
 from ..making.workers import Workers, batches
 from .folder import HandIn
+from .graded import Leniency
 from .jobs import MarkingJob, MarkingResult, mark_batch
 from .made_class import ClassMember, ClassRoll, ClassSettings, HandInOwner, whose
 from .mark import as_typed, tag
@@ -42,6 +42,7 @@ MOST_UNREAD = 4
 """Files that are not read, as they are named for a student."""
 _STRAY = b""
 """The path of what is listed apart and is no file of the folder: it comes first."""
+_AS_PLANNED = Leniency()
 _FORMER = "marking.sqlite"
 """What earlier releases kept in the work folder: marks, of no use any more."""
 
@@ -56,7 +57,7 @@ class Marking:
         hand_ins: what came back, in any order.
         key: the bytes of a student's ``key.json``; ``None`` where there is none.
         out: the folder for the marks.
-        tolerance: a relative tolerance in place of the plan's.
+        leniency: what the teacher allows beyond the plan, or short of it.
         is_given: whether the file at a path of the folder of hand-ins is, byte for byte, one of
             those that the student was given.
     """
@@ -66,7 +67,7 @@ class Marking:
     hand_ins: Iterable[HandIn]
     key: Callable[[ClassMember], bytes | None]
     out: Path
-    tolerance: Fraction | None = None
+    leniency: Leniency = _AS_PLANNED
     is_given: Callable[[ClassMember, bytes], bool] = lambda entry, path: False
 
 
@@ -100,7 +101,8 @@ def mark(
         run.take_decisions()
         with workers:
             marked = run.have_marked(workers)
-        Writing(marked, run.apart(), place, marking.course, marking.tolerance, run.outcome).write()
+        tolerance = marking.leniency.tolerance
+        Writing(marked, run.apart(), place, marking.course, tolerance, run.outcome).write()
     return run.outcome
 
 
@@ -134,7 +136,7 @@ class _Run:
     """One run."""
 
     def __init__(self, marking: Marking, place: MarksFolder, tell: Tell) -> None:
-        self.outcome = WritingOutcome()
+        self.outcome = WritingOutcome(credited=marking.leniency.credit_slips)
         self._marking, self._place, self._tell = marking, place, tell
         self._roll = ClassRoll(marking.entries)
         self._came: dict[int, list[KnownHandIn]] = {}
@@ -285,7 +287,7 @@ class _Run:
                 entry, answers = standing.entry, standing.counts.answers
                 key = self._marking.key(entry)
                 decisions = () if key is None else tuple(self._decisions(entry.number, answers))
-                yield MarkingJob(entry.number, key, answers, self._marking.tolerance, decisions)
+                yield MarkingJob(entry.number, key, answers, self._marking.leniency, decisions)
 
     def _decisions(self, sheet: int, answers: Answers) -> Iterator[tuple[str, str, str]]:
         """The decisions about a hand-in that were made about these very answers."""

@@ -14,6 +14,8 @@ from .mark import tag
 from .marks import HandInState, QuestionOutcome, SetApart, StudentMarks
 from .settled import COLUMNS as UNCLEAR_COLUMNS
 
+WIDENED_COLUMNS = ("tag", "sheet", "student", "question", "asked", "typed", "right", "mistake",
+                   "gives", "without", "with", "points")  # fmt: skip
 Row = tuple[object, ...]
 
 
@@ -65,6 +67,24 @@ def unclear_table(marked: Iterable[MarkedStudent]) -> Iterator[Row]:
         for label, typed in strays:
             trouble = "the sheet has no such question: give the number of the one that is meant"
             yield "", sheet, student, label, "", typed, trouble, "", "", ""
+
+
+def widened_table(marked: Iterable[MarkedStudent]) -> Iterator[Row]:
+    """``widened.csv``: what a wider tolerance alone takes for right, and whose it is.
+
+    With points filled in it is a ``settled.csv``.
+    """
+    words = Words.load()
+    yield WIDENED_COLUMNS
+    for marks, _ in marked:
+        sheet, student = sheet_name(marks.number), marks.id or marks.name
+        for q in marks.questions:
+            if q.wider is None:
+                continue
+            slip = words.slip_name(q.wider.slip) if q.wider.slip else ""
+            known = tag(marks.number, q.number, q.typed), sheet, student, f"Q{q.number}"
+            told = words.title(Rung(q.rung)), q.typed, q.answer, slip, q.wider.value
+            yield *known, *told, decimal(q.wider.without), decimal(q.wider.points), ""
 
 
 def apart_table(apart: Iterable[SetApart]) -> Iterator[Row]:
