@@ -18,6 +18,7 @@ from ..classroom.marking.folder import hand_ins, read_plain
 from ..classroom.marking.made_class import ClassMember, read_class
 from ..classroom.marking.marks import HandInState
 from ..classroom.marking.out import APART_CSV, CHANGES_CSV, FEEDBACK, MARKS_CSV, UNCLEAR_CSV
+from ..classroom.marking.papers import papers_in
 from ..classroom.marking.settled import KEPT
 from ..classroom.marking.settled import NAME as SETTLED
 from ..language.errors import worded
@@ -96,6 +97,7 @@ def mark(
             lambda entry, path: _is_given(
                 made, entry, Path(os.fsdecode(os.fsencode(back) + b"/" + path))
             ),
+            papers_in(made / "keys", entries),
         )
         count = workers or (processors() if len(entries) > ALONE else 1)
         with _progress(len(entries)) as tell:

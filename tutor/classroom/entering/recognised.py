@@ -89,9 +89,8 @@ class PaperQuestion:
         """Wrong answers that are known, likeliest first; of a choice its options say them."""
         if self.question.form is Form.CHOICE:
             return ()
-        return tuple(
-            KnownSlip(typed, tuple(names)) for typed, names in list(self._named.items())[:MOST_SLIPS]
-        )
+        found = list(self._named.items())[:MOST_SLIPS]
+        return tuple(KnownSlip(typed, tuple(names)) for typed, names in found)
 
     @cached_property
     def _named(self) -> dict[str, list[str]]:

@@ -182,7 +182,7 @@ def filled_in(answers: Answers | None, entered: Iterable[EnteredAnswer]) -> Fill
         given = tuple(t for t in texts.get(one.question, ()) if not says_nothing(t))
         if one.points:
             points[one.question] = one.points
-        if not one.typed or (given and is_blank(one.typed)):
+        if not one.typed or is_blank(one.typed):
             filled += bool(one.points)
             continue
         if not given:

@@ -76,8 +76,10 @@ class EnteredFile:
                 self.cells[one.cell] = one
         return [one.cell for one in found]
 
-    def put(self, entered: EnteredAnswer, seen: EnteredAnswer | None) -> None:
+    def put(self, entered: EnteredAnswer, seen: EnteredAnswer | None) -> bool:
         """Write a cell down for good; it is on the disk when this comes back.
+
+        Says whether somebody else had written anything since this file was last looked at.
 
         Args:
             entered: the cell.
@@ -88,13 +90,14 @@ class EnteredFile:
             OSError: it can't be written; nothing has changed then.
         """
         with self._locked():
-            self.look()
+            others = bool(self.look())
             newer = self.cells.get(entered.cell)
             if (newer.says if newer else None) != (seen.says if seen else None):
                 raise EnteredElsewhereError(newer)
             line = entered.line()
             self._append(line if self._whole else b"\n" + line)
             self.look()
+        return others
 
     def _append(self, line: bytes) -> None:
         fresh = not self.path.exists()
