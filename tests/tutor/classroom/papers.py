@@ -26,6 +26,8 @@ def on_paper(sheet: PaperSheet, asked: PaperQuestion, seed: int = 1) -> tuple[st
     chance = Random(f"{sheet.number} {asked.number} {seed}")
     luck = chance.random()
     wrong = WRONG[asked.question.form.value]
+    if asked.question.form is Form.QUANTITY:
+        wrong = f"17.3 {asked.question.unit}"
     if luck < 0.08:
         return "", ""
     if luck < 0.35:
