@@ -119,7 +119,7 @@ def sitting(out: Path, home: Path, tally: Tally, chance: Random | None) -> bool:
     """
     grid = grid_of(out)
     before = grid.done
-    left = chance.randrange(5, 60) if chance else grid.count
+    left = 1 + chance.randrange(min(60, 1 + (grid.count - before) // 2)) if chance else grid.count
     with Terminal((100, 30), home) as terminal:
         terminal.start("sheet", "enter", str(out))
         wait(terminal, before)
