@@ -128,9 +128,7 @@ def _of_preferred_values(section: PlanSection, row: Family, seed: int) -> Proble
     return problem_of(replace(section, series=Series.E6), row.name, seed)
 
 
-def _shown(
-    problem: Problem, known: Facts, question: Question, slip: str
-) -> Iterator[BoardCircuit]:
+def _shown(problem: Problem, known: Facts, question: Question, slip: str) -> Iterator[BoardCircuit]:
     """What the slip answers, where it is the slip that the grader names for just that answer."""
     for found in predictions(problem.ladder, known, question):
         if found.slip != slip or not found.in_play or found.value == question.truth:
