@@ -13,7 +13,7 @@ hand-ins counts, ``which_counts.py`` says.  A hand-in that is blank altogether i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import chain
 from pathlib import Path
