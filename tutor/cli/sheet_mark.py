@@ -30,6 +30,7 @@ from ..classroom.marking.out import (
     UNCLEAR_CSV,
     WIDENED_CSV,
 )
+from ..classroom.marking.papers import papers_in
 from ..classroom.marking.settled import NAME as SETTLED
 from ..language.errors import worded
 from ..language.texts import speaker
@@ -162,6 +163,7 @@ def mark(
                 Leniency(tolerance, credit_slips),
                 lambda entry, name, digest: _is_given(made, entry, name, digest),
                 CountingRules(counts or "ask", due, late or "note"),
+                papers_in(made / "keys", entries),
                 decided_before(map(Path, before)),
             )
             count = workers or (processors() if len(entries) > ALONE else 1)
