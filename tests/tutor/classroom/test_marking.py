@@ -376,7 +376,8 @@ def test_marks_that_were_damaged_say_where() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["see photo", "on paper", "See attached PDF.", "(on the other page)", "it's in the scan"]
+    "text",
+    ["see photo", "on paper", "See attached PDF.", "(on the other page)", "it's in the scan"],
 )
 def test_what_is_on_paper_waits_for_nobody_as_a_reading(text: str) -> None:
     for number in questions(KEY):
