@@ -88,7 +88,7 @@ def schema() -> Schema:
     section["not"] = {"required": ["families", "levels"]}
     inspected = {rung.value for rung in LOOKED}
     at_sight = _list({"enum": sorted(inspected)}, len(inspected))
-    section["dependentRequired"] = dict.fromkeys(("groups", "values"), ["by_inspection"])
+    section["dependentRequired"] = {key: ["by_inspection"] for key in ("groups", "values")}
     section["dependentSchemas"] = {
         "by_inspection": {"properties": {**dict.fromkeys(NOT_INSPECTED, False), "ask": at_sight}}
     }
@@ -163,7 +163,7 @@ def _printing() -> Schema:
     flags = ("large", "answer_files", "together", "cover", "duplex")
     return _table(
         {
-            **dict.fromkeys(flags, {"type": "boolean"}),
+            **{key: {"type": "boolean"} for key in flags},
             "font": {"enum": [font.value for font in PageFont]},
             "working": {"oneOf": [lines, _table(kinds)]},
         }

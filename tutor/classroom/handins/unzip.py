@@ -135,6 +135,16 @@ class BoundedZip:
         return b"".join(pieces)
 
 
+def check_name(name: str) -> None:
+    """Refuse a ``name`` that leads out of its archive.
+
+    Raises:
+        BadTable: it does.
+    """
+    if _ABSOLUTE.match(name) or ".." in name.split("/"):
+        raise refused("zip.path")
+
+
 def _check(member: ZipMember) -> None:
     info = member.info
     if info.flag_bits & _LOCKED:
@@ -143,8 +153,7 @@ def _check(member: ZipMember) -> None:
         raise refused("zip.method")
     if stat.S_ISLNK(info.external_attr >> 16):
         raise refused("zip.link")
-    if _ABSOLUTE.match(member.name) or ".." in member.name.split("/"):
-        raise refused("zip.path")
+    check_name(member.name)
 
 
 def _name(info: zipfile.ZipInfo) -> str:

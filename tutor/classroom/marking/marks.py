@@ -27,6 +27,8 @@ texts: "3/2".  What is empty is left out::
               "trouble": "…",      why it is unclear
               "told": ["…"],       of a sketch: its pieces in words, never what would be right
               "pieces": [3, 5],    of a sketch: how many are right, of how many
+              "follows": ["1.1"],  wrong, but right for these earlier answers, which were wrong
+              "wider": {…},        right by a wider tolerance alone: see WiderMark
               "settled": "points"  or "text": a human decided
              }, …]}, …]}, …],
      "apart": [{"file": "x.csv", "sheet": 3, "what": "…", "remedy": "…"}, …],
@@ -101,6 +103,24 @@ class Slipped:
 
 
 @dataclass(frozen=True, slots=True)
+class WiderMark:
+    """What became of an answer that only a tolerance wider than the plan's takes for right.
+
+    Attributes:
+        points: what it earns by the wider tolerance.
+        without: what it earns by the plan's.
+        slip: the known mistake that leads to it, if one does; it is not credited then, unless the
+            teacher says so.
+        value: what that mistake gives.
+    """
+
+    points: Fraction
+    without: Fraction
+    slip: str = ""
+    value: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class QuestionMark:
     """One question of one student; see the head of this module for the attributes."""
 
@@ -118,6 +138,8 @@ class QuestionMark:
     told: tuple[str, ...] = ()
     pieces: tuple[int, int] | None = None
     settled: SettledAnswer | None = None
+    follows: tuple[str, ...] = ()
+    wider: WiderMark | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
