@@ -11,7 +11,7 @@ from typing import Any
 from ..catalogue.families import FAMILIES
 from ..catalogue.groups import LEVELS, LOOKED_AT
 from ..questions.model import Rung, Task
-from .inspection import LOOKED, ON_PAGE
+from .inspection import LOOKED, NO_VALUES, ON_PAGE
 from .marking_rules import CountsRule, LateRule
 from .marking_table import SLIP_NAMES, VERDICT_NAMES
 from .model import (
@@ -89,6 +89,8 @@ def schema() -> Schema:
     inspected = {rung.value for rung in LOOKED}
     at_sight = _list({"enum": sorted(inspected)}, len(inspected))
     section["dependentRequired"] = {key: ["by_inspection"] for key in ("groups", "values")}
+    crowded = {"by_inspection": {"const": NO_VALUES}, "values": {"const": True}}
+    section["allOf"] = [{"not": {"properties": crowded, "required": list(crowded)}}]
     section["dependentSchemas"] = {
         "by_inspection": {"properties": {**dict.fromkeys(NOT_INSPECTED, False), "ask": at_sight}}
     }

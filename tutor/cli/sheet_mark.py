@@ -29,6 +29,7 @@ from ..classroom.marking.out import (
     UNCLEAR_CSV,
     WIDENED_CSV,
 )
+from ..classroom.marking.papers import papers_in
 from ..classroom.marking.settled import KEPT
 from ..classroom.marking.settled import NAME as SETTLED
 from ..language.errors import worded
@@ -151,6 +152,7 @@ def mark(
                 Leniency(tolerance, credit_slips),
                 lambda entry, name, digest: _is_given(made, entry, name, digest),
                 CountingRules(counts or "ask", due, late or "note"),
+                papers_in(made / "keys", entries),
             )
             count = workers or (processors() if len(entries) > ALONE else 1)
             with _progress(len(entries)) as tell:

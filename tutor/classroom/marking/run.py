@@ -13,8 +13,8 @@ hand-ins counts, ``which_counts.py`` says.  A hand-in that is blank altogether i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from itertools import chain
 from pathlib import Path
 
@@ -30,6 +30,8 @@ from .made_class import ClassMember, ClassRoll, ClassSettings, whose
 from .mark import as_typed, tag
 from .marks import HandInState, SetApart, StudentMarks
 from .out import WORK, MarksFolder
+from .papers import FILE as PAPERS
+from .papers import NO_PAPERS, Papers, PaperTrouble, blank_note, waiting, with_paper
 from .settled import KEPT, MOST_BYTES, MOST_KEPT, Decisions, SettledRow, keep, read_settled
 from .settled import NAME as SETTLED
 from .tables import FileRow, MarkedStudent
@@ -61,6 +63,7 @@ class Marking:
         is_given: whether a file of a name and a SHA-256 is, byte for byte, one of those that the
             student was given.
         counting: which of several hand-ins counts, and what is late.
+        papers: what was entered of papers.
     """
 
     course: ClassSettings
@@ -71,6 +74,7 @@ class Marking:
     leniency: Leniency = _AS_PLANNED
     is_given: Callable[[ClassMember, str, str], bool] = lambda entry, name, digest: False
     counting: CountingRules = field(default_factory=CountingRules)
+    papers: Papers = NO_PAPERS
 
 
 def mark(
@@ -112,13 +116,17 @@ def mark(
 
 @dataclass(frozen=True, slots=True)
 class StudentStanding:
-    """What became of a student's hand-ins; ``counts`` is the one to be marked."""
+    """What became of a student's hand-ins; ``counts`` is the one to be marked.
+
+    ``by_hand`` are points that were entered from paper, by question.
+    """
 
     entry: ClassMember
     state: HandInState
     file: str = ""
     notes: str = ""
     counts: KnownHandIn | None = None
+    by_hand: Mapping[str, str] = field(default_factory=dict)
 
 
 class _Run:
@@ -253,7 +261,10 @@ class _Run:
 
     def have_marked(self, workers: Workers) -> list[MarkedStudent]:
         """Have all marked; the class by number."""
-        standings = [self._standing(entry) for entry in self._roll.members.values()]
+        self._tell_of_papers(self._marking.papers.troubles)
+        standings = [
+            self._with_paper(self._standing(entry)) for entry in self._roll.members.values()
+        ]
         jobs = ((batch,) for batch in batches(self._jobs(standings), BATCH))
         results = chain.from_iterable(workers.in_order(mark_batch, jobs))
         marked = []
@@ -289,6 +300,33 @@ class _Run:
         file = next(iter((*(one.file for one in came), *unread)), "")
         return StudentStanding(entry, state, file, "; ".join((*blank, *also)))
 
+    def _with_paper(self, standing: StudentStanding) -> StudentStanding:
+        """A student's hand-in with what was entered of their paper, if anything was."""
+        number = standing.entry.number
+        entered = self._marking.papers.of.get(number, ())
+        if not entered:
+            return standing
+        counts = standing.counts
+        if counts is None and any(not one.answers.blank for one in self._came.get(number, [])):
+            self._tell_of_papers([waiting(number)])
+            return standing
+        paper = with_paper(number, counts.answers if counts else None, entered)
+        if paper is None:
+            blank = () if counts else (blank_note(),)
+            return replace(standing, notes="; ".join(filter(None, (standing.notes, *blank))))
+        self._tell_of_papers(paper.troubles)
+        notes = "; ".join(filter(None, (standing.notes, paper.note)))
+        file = counts.file if counts else PAPERS
+        path = counts.path if counts else _STRAY
+        marked = KnownHandIn(path, file, paper.filled.answers, notes)
+        return StudentStanding(
+            standing.entry, HandInState.MARKED, file, notes, marked, paper.filled.points
+        )
+
+    def _tell_of_papers(self, troubles: Iterable[PaperTrouble]) -> None:
+        for sheet, what, remedy in troubles:
+            self._unsettled(PAPERS, sheet, what, remedy)
+
     def _jobs(self, standings: Iterable[StudentStanding]) -> Iterator[MarkingJob]:
         """What has to be marked; keys are read when their turn comes."""
         for standing in standings:
@@ -296,6 +334,12 @@ class _Run:
                 entry, answers = standing.entry, standing.counts.answers
                 key = self._marking.key(entry)
                 decisions = () if key is None else tuple(self._decisions(entry.number, answers))
+                settled = {question for question, _, _ in decisions}
+                decisions += tuple(
+                    (question, points, "")
+                    for question, points in standing.by_hand.items()
+                    if key is not None and question not in settled
+                )
                 yield MarkingJob(entry.number, key, answers, self._marking.leniency, decisions)
 
     def _decisions(self, sheet: int, answers: Answers) -> Iterator[tuple[str, str, str]]:
