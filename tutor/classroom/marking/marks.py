@@ -10,6 +10,7 @@ texts: "3/2".  What is empty is left out::
      "tolerance": "1/20",          relative; only where --tolerance replaced the plan's own
      "students": [
        {"number": 1, "folder": "01-ann-other", "name": "Ann Other", "id": "4711",
+        "group": "Thu 10:00", "variant": "A",   only where there are any
         "state": "marked",         or "missing" (no hand-in), "apart" (see below)
         "file": "01-ann-other/answers.csv",
         "points": "17/2", "of": "12", "open": 1,
@@ -18,7 +19,7 @@ texts: "3/2".  What is empty is left out::
           {"number": 1, "title": "", "family": "series-rc", "level": 1, "task": "analyse",
            "questions": [
              {"number": "1.1", "rung": "corner", "form": "quantity", "of": "1", "points": "0",
-              "verdict": "wrong",  right, rough, wrong, unclear or blank
+              "verdict": "wrong",  right, rough, wrong, unclear, blank or paper
               "typed": "1k6",      the answer as it was handed in, one line
               "understood": "1.6 kHz",   how it was read
               "answer": "254.6 Hz",      the right answer
@@ -69,6 +70,7 @@ class QuestionOutcome(StrEnum):
     WRONG = "wrong"
     UNCLEAR = "unclear"  # not understood: a human decides
     BLANK = "blank"
+    PAPER = "paper"  # it says that the answer is on paper, where a human reads it
 
     @property
     def passed(self) -> bool:
@@ -164,12 +166,14 @@ class ProblemMark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StudentMarks:
-    """One student's marks.  ``name`` and ``id`` are as the roster has them: hostile text."""
+    """One student's marks.  ``name``, ``id`` and ``group`` are as in the roster: hostile text."""
 
     number: int
     folder: str
     name: str = ""
     id: str = ""
+    group: str = ""
+    variant: str = ""
     state: HandInState
     file: str = ""
     notes: tuple[str, ...] = ()
