@@ -13,6 +13,7 @@ _COMMANDS = {
     "enter": "sheet_enter.enter",
     "mark": "sheet_mark.mark",
     "report": "sheet_report.report",
+    "return": "sheet_return.give_back",
     "export": "sheet_export.export",
 }
 
