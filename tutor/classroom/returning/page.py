@@ -107,8 +107,9 @@ def _summary(marks: StudentMarks) -> Iterator[Block]:
     match marks.state:
         case HandInState.MARKED:
             values = {"points": points_number(marks.points), "of": points_number(marks.of)}
-            if marks.open:
-                yield Paragraph(say("summary.open", open=marks.open, **values))
+            paper = sum(q.verdict is QuestionOutcome.PAPER for q in marks.questions)
+            if marks.open + paper:
+                yield Paragraph(say("summary.open", open=marks.open + paper, **values))
             else:
                 yield Paragraph(say("summary.total", **values))
             questions = list(marks.questions)
@@ -150,7 +151,7 @@ def _asked(
         return PageQuestion(found.number, title, points, (Paragraph(_right(question, found)),))
     said: list[Prose] = [
         *prose(words.prompt(question), names=True),
-        Paragraph(_not_right(found)),
+        Paragraph(_not_right(question, found)),
         *_explained(found),
     ]
     judged = KeyVerdict(
@@ -165,9 +166,10 @@ def _asked(
 
 def _answer(question: Question) -> str | Equation:
     """The right answer; a choice's letter with its words."""
-    if question.form is not Form.CHOICE:
+    if not question.choices:
         return right_answer(question)
-    place = [choice.id for choice in question.choices].index(str(question.truth))
+    truth = question.truth if question.form is Form.CHOICE else int(question.figure)
+    place = [choice.id for choice in question.choices].index(str(truth))
     words = Words.load().choice(question, question.choices[place])
     return say("question.choice", letter=LETTERS[place], words=words)
 
@@ -175,10 +177,10 @@ def _answer(question: Question) -> str | Equation:
 def _right(question: Question, found: QuestionMark) -> str:
     if found.settled is not None:
         key = "settled-right" if found.typed else "settled-right-blank"
-        return say(f"question.{key}", typed=_typed(found))
+        return say(f"question.{key}", typed=_typed(question, found))
     if found.verdict is QuestionOutcome.ROUGH:
-        return say("question.rough", typed=_typed(found), answer=_in_words(question))
-    return say("question.right", typed=_typed(found))
+        return say("question.rough", typed=_typed(question, found), answer=_in_words(question))
+    return say("question.right", typed=_typed(question, found))
 
 
 def _in_words(question: Question) -> str:
@@ -186,11 +188,15 @@ def _in_words(question: Question) -> str:
     return answer if isinstance(answer, str) else right_text(question)
 
 
-def _not_right(found: QuestionMark) -> str:
-    typed = _typed(found)
+def _not_right(question: Question, found: QuestionMark) -> str:
+    typed = _typed(question, found)
     match found.verdict:
         case QuestionOutcome.UNCLEAR:
             return say("question.unclear", typed=typed)
+        case QuestionOutcome.PAPER:
+            told = say("question.paper", typed=typed)
+        case _ if found.follows:
+            told = say("question.followed", typed=typed, numbers=", ".join(found.follows))
         case QuestionOutcome.BLANK:
             told = say("question.blank")
         case _ if not typed:
@@ -200,10 +206,11 @@ def _not_right(found: QuestionMark) -> str:
     return f"{told} {say('question.settled')}" if found.settled else told
 
 
-def _typed(found: QuestionMark) -> str:
+def _typed(question: Question, found: QuestionMark) -> str:
     """What the student answered, and how it was read where that is not the same."""
+    chosen = bool(question.choices)
     typed, read = (_cut(clean(one_line(text))) for text in (found.typed, found.understood))
-    if found.form == Form.CHOICE and read and len(typed) == 1:
+    if chosen and read and len(typed) == 1 and typed.isalpha():
         return say("question.choice", letter=typed.lower(), words=read)
     same = read in ("", typed, typed.replace("-", "−"))
     return typed if same else say("question.understood", typed=typed, understood=read)
