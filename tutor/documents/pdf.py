@@ -28,6 +28,7 @@ from .pages_form import (
     Option,
     Page,
     PageFigure,
+    PageKind,
     Paragraph,
     SolutionStep,
     Table,
@@ -114,6 +115,7 @@ def _page(page: Page, paper: Paper) -> dict[str, Any]:
         "foot": "",
         "under": " · ".join(divided(shown(text)) for text in page.under),
         "points": "",
+        "reached": "",
         "of": "",
         "rows": [],
         "undrawn": [],
@@ -138,11 +140,13 @@ def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
         or [unnamed],
         "foot": shortened(shown(page.foot), _RUNNING),
         "points": whose.points,
+        "reached": whose.reached,
         "of": fill("sheet", "points.of", [("points", whose.points)]),
         "rows": [
             {"label": entry("sheet", f"head.{key}"), "value": divided(value)}
             for key, value in rows
-            if value or (key == "name" and not (page.key or number))  # to be written in by hand
+            # A name that is missing, or can't be drawn, is written in by hand.
+            if value or (key == "name" and page.kind is PageKind.SHEET and not number)
         ],
         "undrawn": undrawn,
     }
