@@ -210,4 +210,4 @@ def _beside(equations: Sequence[Equation]) -> bool:
 
 def _picture(picture: PagePicture, room: float = TEXT_WIDTH) -> dict[str, Any]:
     one = drawn(picture, room)
-    return {"svg": one.svg, "width": one.width, "height": one.height, "alt": one.alt}
+    return {"svg": one.own_font, "width": one.width, "height": one.height, "alt": one.alt}
