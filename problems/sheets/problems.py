@@ -31,6 +31,7 @@ from ..questions.analyse import climb, questions_for
 from ..questions.kinds import KINDS, kind, kinds_of
 from ..questions.model import Problem, Question, Rung, Task
 from ..questions.naming import decibels, too_near
+from .inspection import inspected
 from .model import FixedCircuit, PlanSection, PlanTrouble, Series, SheetError
 
 STEPS = {Series.E6: E6_STEP, Series.E12: E12_STEP, Series.E24: E24_STEP}
@@ -74,10 +75,14 @@ _TRIES = {Task.ANALYSE: 40, Task.SKETCH: 40, Task.REVERSE: 10}
 def problem_of(section: PlanSection, family: str, seed: int) -> Problem:
     """The certified problem of a ``family`` and a ``seed``, asking what the ``section`` asks.
 
+    By inspection, ``family`` is the circuit's type.
+
     Raises:
         UnknownFamily: there is no such family.
         GenerationError: no attempt could be certified.
     """
+    if section.by_inspection:
+        return inspected(section, family, seed)
     tried, trouble = partial(_attempt, section), "not everything can be asked of it"
     return first_certified(families.find(family), seed, tried, trouble)
 

@@ -373,7 +373,7 @@ def _files() -> Iterator[Reader]:
     lines = (*signs, '"sheet"', '"question"', '"points"', "3", "1.2")
     yield Reader("decided.jsonl", lambda t: keep(_bytes(t), ()), lines, (line,))
     plan = (
-        f'format = "rungwise.plan/2"\ntitle = "T"\nseed = {2**61}\n'
+        f'format = "rungwise.plan/3"\ntitle = "T"\nseed = {2**61}\n'
         '[[sections]]\ntitle = "S"\nproblems = 2\n'
     )
     words = (

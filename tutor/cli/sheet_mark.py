@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
+from datetime import datetime
 from fractions import Fraction
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,12 +16,24 @@ from ...problems.sheets.model import PlanTrouble
 from ..classroom.handins.cells import one_line
 from ..classroom.handins.table import BadTable
 from ..classroom.marking.folder import hand_ins, read_plain
+from ..classroom.marking.hand_in import FileFate
 from ..classroom.marking.made_class import ClassMember, read_class
 from ..classroom.marking.marks import HandInState
-from ..classroom.marking.out import APART_CSV, CHANGES_CSV, FEEDBACK, MARKS_CSV, UNCLEAR_CSV
+from ..classroom.marking.out import (
+    APART_CSV,
+    CHANGES_CSV,
+    FEEDBACK,
+    FILES_CSV,
+    MARKS_CSV,
+    MARKS_JSON,
+    UNCLEAR_CSV,
+    WIDENED_CSV,
+)
+from ..classroom.marking.papers import papers_in
 from ..classroom.marking.settled import KEPT
 from ..classroom.marking.settled import NAME as SETTLED
 from ..language.errors import worded
+from ..language.texts import speaker
 from .console import FAILED, fail, many, painted_over, shown, write
 from .sheet_options import CLUSTER, PATH, crew, out_option, politely
 
@@ -31,9 +44,10 @@ MOST_KEY = 16 * 1024 * 1024
 """Longest ``key.json`` that is read; one of fifty problems has a hundredth of it."""
 MOST_SHEET = 64 * 1024 * 1024
 """Longest sheet that is held against one that came back."""
-_SHEETS = ("sheet.pdf", "sheet.html", "sheet.txt")
+_tally = speaker("handins")
 ALONE = 100
 """A class this small is marked sooner than processes are started."""
+_say = speaker("marking", "screen.")
 _PRELOAD = "rungwise.tutor.classroom.marking.jobs"
 
 
@@ -58,6 +72,32 @@ def _tolerance(
     callback=_tolerance,
     help="Instead of the tolerances of the plan, such as 5%.",
 )
+@click.option(
+    "--counts",
+    type=click.Choice(("ask", "newest")),
+    help="Of hand-ins that differ: none until you say which, or the newest. Instead of the plan's.",
+)
+@click.option(
+    "--due",
+    metavar="TIME",
+    type=click.DateTime(("%Y-%m-%dT%H:%M:%S", "%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M")),
+    help="When hand-ins are due, such as 2026-12-03T12:00. Instead of the plan's.",
+)
+@click.option(
+    "--late",
+    type=click.Choice(("count", "note", "apart")),
+    help="What becomes of later ones. Instead of the plan's.",
+)
+@click.option(
+    "--credit-slips",
+    is_flag=True,
+    help="With a wider --tolerance: credit also what a known mistake gives.",
+)
+@click.option(
+    "--preview",
+    is_flag=True,
+    help="Write nothing; say whose marks would change, and why.",
+)
 @click.option("--workers", type=click.IntRange(1, 256), help="Processes that mark.")
 @CLUSTER
 def mark(
@@ -65,13 +105,26 @@ def mark(
     handins: str,
     out: str | None,
     tolerance: Fraction | None,
+    counts: str | None,
+    due: datetime | None,
+    late: str | None,
+    credit_slips: bool,
+    preview: bool,
     workers: int | None,
     cluster: str | None,
 ) -> None:
-    """Mark the HANDINS (answers.csv, answers.json) of the sheets that were made in OUT.
+    """Mark the HANDINS of the sheets that were made in OUT.
+
+    They are tables of answers (CSV, JSON, XLSX, ODS) and ZIP archives of those. Every file among
+    them is accounted for in files.csv.
 
     Again with another --tolerance, or with what was unclear settled in settled.csv, it says what
-    has changed for whom. After an interrupted run the same command marks them all.
+    has changed for whom, and why; with --preview it says so before anything is written. After an
+    interrupted run the same command marks them all.
+
+    What only a --tolerance wider than the plan's takes for right is listed in widened.csv. An
+    answer that a known mistake leads to is not credited for lying within it, unless you give it
+    points there, saved as settled.csv, or give --credit-slips.
     """
     if workers is not None and cluster is not None:
         raise click.UsageError("Give either --workers or --cluster, not both.")
@@ -84,23 +137,28 @@ def mark(
         if not back.is_dir():
             fail(f"{shown(handins)} is no folder; give the folder that the hand-ins are in")
         from ..classroom.making.workers import processors
+        from ..classroom.marking.graded import Leniency
+        from ..classroom.marking.preview import copied
         from ..classroom.marking.run import Marking, mark
+        from ..classroom.marking.which_counts import CountingRules
 
-        marking = Marking(
-            course,
-            entries,
-            hand_ins(back, leave=(marks, made / "keys")),
-            lambda entry: _key(made, entry),
-            marks,
-            tolerance,
-            lambda entry, path: _is_given(
-                made, entry, Path(os.fsdecode(os.fsencode(back) + b"/" + path))
-            ),
-        )
-        count = workers or (processors() if len(entries) > ALONE else 1)
-        with _progress(len(entries)) as tell:
-            outcome = mark(marking, crew(count, cluster, _PRELOAD), tell)
-    for line in _lines(outcome, marks):
+        with copied(marks) if preview else nullcontext(marks) as place:
+            marking = Marking(
+                course,
+                entries,
+                hand_ins(back, leave=(marks, made / "keys")),
+                lambda entry: _key(made, entry),
+                place,
+                Leniency(tolerance, credit_slips),
+                lambda entry, name, digest: _is_given(made, entry, name, digest),
+                CountingRules(counts or "ask", due, late or "note"),
+                papers_in(made / "keys", entries),
+            )
+            count = workers or (processors() if len(entries) > ALONE else 1)
+            with _progress(len(entries)) as tell:
+                outcome = mark(marking, crew(count, cluster, _PRELOAD), tell)
+            told = list(_previewed(outcome, marks, place) if preview else _lines(outcome, marks))
+    for line in told:
         write("    " * line.startswith("    ") + one_line(line))
 
 
@@ -115,15 +173,13 @@ def _key(made: Path, entry: ClassMember) -> bytes | None:
         return None
 
 
-def _is_given(made: Path, entry: ClassMember, file: Path) -> bool:
+def _is_given(made: Path, entry: ClassMember, name: str, digest: str) -> bool:
     """Whether a file is the sheet itself, as it was made."""
-    if file.name not in _SHEETS:
-        return False
     try:
-        given = read_plain(made / "students" / entry.folder / file.name, MOST_SHEET)
-        return read_plain(file, MOST_SHEET) == given
+        given = read_plain(made / "students" / entry.folder / name, MOST_SHEET)
     except (OSError, BadTable):
         return False
+    return sha256(given).hexdigest() == digest
 
 
 @contextmanager
@@ -145,6 +201,14 @@ def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
         f"{counts[HandInState.APART]} to be looked at"
         + (f", {counts[HandInState.UNREAD]} unread" if counts[HandInState.UNREAD] else "")
     )
+    if outcome.files:
+        fates = ", ".join(
+            _tally(f"tally.{fate.value}", count=f"{outcome.fates[fate]:,}")
+            for fate in FileFate
+            if outcome.fates[fate]
+        )
+        yield _tally("tally.line", files=f"{outcome.files:,}", fates=fates)
+        yield f"    {folder}/{FILES_CSV}"
     for name, file in outcome.unread:
         yield f"    unread: {name}: {file}"
     more = counts[HandInState.UNREAD] - len(outcome.unread)
@@ -162,5 +226,50 @@ def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
         yield f"{many(outcome.changes, 'change')} since the marks before: {folder}/{CHANGES_CSV}"
         for name, was, now in outcome.changed:
             yield f"    {name}: {was or 'no marks'} → {now or 'no marks'}"
+    yield from _widened(outcome, folder)
     if outcome.deaths:
         yield f"Workers died {outcome.deaths} times; their work was done by others."
+
+
+def _widened(outcome: WritingOutcome, folder: str) -> Iterator[str]:
+    """What a wider tolerance takes for right, and whose answers are those of known mistakes."""
+    if not outcome.wider:
+        return
+    yield _counted("wider", outcome.wider, path=f"{folder}/{WIDENED_CSV}")
+    if not outcome.mistakes:
+        return
+    fate = "credited" if outcome.credited else "held"
+    yield _counted(fate, outcome.mistakes)
+    for answer in outcome.held:
+        yield _say(fate, **answer._asdict())
+    if outcome.mistakes > len(outcome.held):
+        yield _say("held-more", count=outcome.mistakes - len(outcome.held))
+    if not outcome.credited:
+        yield _say("held-how", settled=SETTLED)
+
+
+def _counted(key: str, count: int, **values: object) -> str:
+    return _say(f"{key}-{'one' if count == 1 else 'many'}", count=count, **values)
+
+
+def _previewed(outcome: WritingOutcome, marks: Path, copy: Path) -> Iterator[str]:
+    """Whose marks would change: by student, with every question."""
+    from ..classroom.marking.preview import would_change
+
+    nothing, last = _say("no-marks"), ""
+    for change in would_change(copy):
+        name = change.name or change.id or change.number
+        sides = {"before": change.before or nothing, "after": change.after or nothing}
+        if change.question == "total":
+            yield _say("preview-total", name=name, **sides)
+        elif change.number != last:
+            yield _say("preview-student", name=name)
+        last = change.number
+        if change.question != "total":
+            yield _say("preview-question", question=change.question, why=change.why, **sides)
+    if not (marks / MARKS_JSON).exists():
+        yield _say("preview-first")
+    elif not outcome.changes:
+        yield _say("preview-none")
+    yield from _widened(outcome, shown(str(marks)))
+    yield _say("preview-done")

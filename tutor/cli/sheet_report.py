@@ -39,7 +39,7 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     names begin with report-anonymous, and there is no plan, which holds a seed.
     """
     from ..classroom.report.blocks import report_page
-    from ..classroom.report.figures_of_class import document
+    from ..classroom.report.document import document
     from ..classroom.report.figures_of_class import report as figures_of
     from ..classroom.report.plan import digest_of, follow_up
     from ..documents.pdf_compiler import PdfError

@@ -57,19 +57,28 @@ def drawn(picture: PagePicture, room: float = TEXT_WIDTH) -> VectorDrawing:
 
 @dataclass(frozen=True, slots=True)
 class CircuitPicture:
-    """A circuit; an arm left out and values asked for are question marks."""
+    """A circuit; an arm left out and values asked for are question marks.
+
+    A ``small`` one is drawn with little air, however much room there is.
+    """
 
     ladder: Ladder
     symbols: Symbols
     unvalued: tuple[str, ...] = ()
     values: bool = True
+    small: bool = False
 
     def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """The schematic."""
         from .drawings.schematic import schematic
 
         return schematic(
-            self.ladder, self.symbols, blank=self.unvalued, values=self.values, room=room
+            self.ladder,
+            self.symbols,
+            blank=self.unvalued,
+            values=self.values,
+            room=room,
+            small=self.small,
         )
 
     def text(self) -> tuple[str, ...]:

@@ -13,12 +13,13 @@ from click.testing import CliRunner
 from rungwise.problems.chance import Chance
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.sheets.documents import key_document, key_of, sealed_document
-from rungwise.problems.sheets.keyed_chance import lot_seed
+from rungwise.problems.sheets.keyed_chance import lot_seed, whose_chance
 from rungwise.problems.sheets.lots import draft, families_of
 from rungwise.problems.sheets.model import (
     LEAST_SEED,
     OLD_PLAN_FORMAT,
     PLAN_FORMAT,
+    PLAN_FORMATS,
     Plan,
     PlanSection,
     SheetError,
@@ -102,7 +103,7 @@ def test_no_lot_gives_the_plans_seed_back(plan: Plan, found: bool) -> None:
 def test_a_weak_seed_is_found_and_a_drawn_one_is_not() -> None:
     """Few guesses are tried where the order of families rules most of them out."""
     section = PlanSection(families=pool(PlanSection(levels=(2, 3)))[:8], count=8)
-    for form in (OLD_PLAN_FORMAT, PLAN_FORMAT):
+    for form in PLAN_FORMATS:
         weak = Plan("Filters", 2027, (section,), format=form)
         assert found(weak) == 2027, form
     assert found(replace(NEW, sections=(section,))) is None
@@ -113,14 +114,14 @@ def found(plan: Plan) -> int | None:
 
     The families can be told from the circuits; then the values decide.
     """
-    drawn = draft(plan, Student(3))
+    drawn, whose = draft(plan, Student(3)), whose_chance(plan, Student(3))
     told = [item.problem.family for item in drawn.variant.key.items]
     first = drawn.variant.sheet.items[0].ladder
     section = plan.sections[0]
     for seed in range(WEAK):
         tried = replace(plan, seed=seed)
-        if list(families_of.__wrapped__(tried, 0, 3)) == told:
-            lot = lot_seed(tried, 0, 0, 3, 0)
+        if list(families_of.__wrapped__(tried, 0, whose)) == told:
+            lot = lot_seed(tried, 0, 0, whose, 0)
             if problem_of(section, told[0], lot).ladder == first:
                 return seed
     return None

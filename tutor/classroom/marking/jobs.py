@@ -14,8 +14,11 @@ from ....problems.sheets.model import Key, SheetError
 from ...language.errors import worded
 from ..handins.cells import one_line
 from ..handins.files import Answers
+from .graded import Leniency
 from .mark import Decision, mark_answers, strays
 from .marks import ProblemMark
+
+_AS_PLANNED = Leniency()
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,14 +29,14 @@ class MarkingJob:
         number: the student's.
         key: the bytes of ``key.json``; ``None`` where there is none.
         answers: what was handed in.
-        tolerance: a relative tolerance in place of the plan's.
+        leniency: what the teacher allows beyond the plan, or short of it.
         decisions: (question, points, text) of what a human decided; points as a fraction or "".
     """
 
     number: int
     key: bytes | None
     answers: Answers
-    tolerance: Fraction | None = None
+    leniency: Leniency = _AS_PLANNED
     decisions: tuple[tuple[str, str, str], ...] = ()
 
 
@@ -74,7 +77,7 @@ def mark_one(job: MarkingJob) -> MarkingResult:
     if key.student.number != job.number:
         return _unusable(f"it is the key of sheet {key.student.number}")
     decisions, refused = _decisions(key, job.decisions)
-    problems = mark_answers(key, job.answers, job.tolerance, decisions)
+    problems = mark_answers(key, job.answers, job.leniency, decisions)
     return MarkingResult(problems, tuple(strays(key, job.answers)), tuple(refused))
 
 

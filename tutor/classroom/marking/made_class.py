@@ -37,6 +37,9 @@ class ClassMember:
     folder: str
     name: str = ""
     id: str = ""
+    group: str = ""
+    variant: str = ""
+    email: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,6 +10,7 @@ texts: "3/2".  What is empty is left out::
      "tolerance": "1/20",          relative; only where --tolerance replaced the plan's own
      "students": [
        {"number": 1, "folder": "01-ann-other", "name": "Ann Other", "id": "4711",
+        "group": "Thu 10:00", "variant": "A",   only where there are any
         "state": "marked",         or "missing" (no hand-in), "apart" (see below)
         "file": "01-ann-other/answers.csv",
         "points": "17/2", "of": "12", "open": 1,
@@ -18,7 +19,7 @@ texts: "3/2".  What is empty is left out::
           {"number": 1, "title": "", "family": "series-rc", "level": 1, "task": "analyse",
            "questions": [
              {"number": "1.1", "rung": "corner", "form": "quantity", "of": "1", "points": "0",
-              "verdict": "wrong",  right, rough, wrong, unclear or blank
+              "verdict": "wrong",  right, rough, wrong, unclear, blank or paper
               "typed": "1k6",      the answer as it was handed in, one line
               "understood": "1.6 kHz",   how it was read
               "answer": "254.6 Hz",      the right answer
@@ -26,6 +27,8 @@ texts: "3/2".  What is empty is left out::
               "trouble": "…",      why it is unclear
               "told": ["…"],       of a sketch: its pieces in words, never what would be right
               "pieces": [3, 5],    of a sketch: how many are right, of how many
+              "follows": ["1.1"],  wrong, but right for these earlier answers, which were wrong
+              "wider": {…},        right by a wider tolerance alone: see WiderMark
               "settled": "points"  or "text": a human decided
              }, …]}, …]}, …],
      "apart": [{"file": "x.csv", "sheet": 3, "what": "…", "remedy": "…"}, …],
@@ -67,6 +70,7 @@ class QuestionOutcome(StrEnum):
     WRONG = "wrong"
     UNCLEAR = "unclear"  # not understood: a human decides
     BLANK = "blank"
+    PAPER = "paper"  # it says that the answer is on paper, where a human reads it
 
     @property
     def passed(self) -> bool:
@@ -99,6 +103,24 @@ class Slipped:
 
 
 @dataclass(frozen=True, slots=True)
+class WiderMark:
+    """What became of an answer that only a tolerance wider than the plan's takes for right.
+
+    Attributes:
+        points: what it earns by the wider tolerance.
+        without: what it earns by the plan's.
+        slip: the known mistake that leads to it, if one does; it is not credited then, unless the
+            teacher says so.
+        value: what that mistake gives.
+    """
+
+    points: Fraction
+    without: Fraction
+    slip: str = ""
+    value: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class QuestionMark:
     """One question of one student; see the head of this module for the attributes."""
 
@@ -116,6 +138,8 @@ class QuestionMark:
     told: tuple[str, ...] = ()
     pieces: tuple[int, int] | None = None
     settled: SettledAnswer | None = None
+    follows: tuple[str, ...] = ()
+    wider: WiderMark | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,12 +166,14 @@ class ProblemMark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StudentMarks:
-    """One student's marks.  ``name`` and ``id`` are as the roster has them: hostile text."""
+    """One student's marks.  ``name``, ``id`` and ``group`` are as in the roster: hostile text."""
 
     number: int
     folder: str
     name: str = ""
     id: str = ""
+    group: str = ""
+    variant: str = ""
     state: HandInState
     file: str = ""
     notes: tuple[str, ...] = ()

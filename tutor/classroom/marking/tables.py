@@ -9,12 +9,16 @@ from typing import NamedTuple
 
 from ....problems.questions.model import Rung
 from ...files.names import sheet_name
-from ...language.texts import Words
+from ...language.texts import Words, speaker
+from .hand_in import FileFate
 from .mark import tag
 from .marks import HandInState, QuestionOutcome, SetApart, StudentMarks
 from .settled import COLUMNS as UNCLEAR_COLUMNS
 
+WIDENED_COLUMNS = ("tag", "sheet", "student", "question", "asked", "typed", "right", "mistake",
+                   "gives", "without", "with", "points")  # fmt: skip
 Row = tuple[object, ...]
+_say = speaker("handins")
 
 
 class MarkedStudent(NamedTuple):
@@ -22,6 +26,15 @@ class MarkedStudent(NamedTuple):
 
     marks: StudentMarks
     strays: tuple[tuple[str, str], ...]
+
+
+class FileRow(NamedTuple):
+    """A file that was looked at: whose it is (0: nobody's), what became of it, and why."""
+
+    file: str
+    sheet: int
+    fate: FileFate
+    why: str = ""
 
 
 def decimal(points: Fraction) -> str:
@@ -67,9 +80,35 @@ def unclear_table(marked: Iterable[MarkedStudent]) -> Iterator[Row]:
             yield "", sheet, student, label, "", typed, trouble, "", "", ""
 
 
+def widened_table(marked: Iterable[MarkedStudent]) -> Iterator[Row]:
+    """``widened.csv``: what a wider tolerance alone takes for right, and whose it is.
+
+    With points filled in it is a ``settled.csv``.
+    """
+    words = Words.load()
+    yield WIDENED_COLUMNS
+    for marks, _ in marked:
+        sheet, student = sheet_name(marks.number), marks.id or marks.name
+        for q in marks.questions:
+            if q.wider is None:
+                continue
+            slip = words.slip_name(q.wider.slip) if q.wider.slip else ""
+            known = tag(marks.number, q.number, q.typed), sheet, student, f"Q{q.number}"
+            told = words.title(Rung(q.rung)), q.typed, q.answer, slip, q.wider.value
+            yield *known, *told, decimal(q.wider.without), decimal(q.wider.points), ""
+
+
 def apart_table(apart: Iterable[SetApart]) -> Iterator[Row]:
     """``apart.csv``: what could not be marked."""
     yield "file", "sheet", "what", "remedy"
     for found in apart:
         sheet = sheet_name(found.sheet) if found.sheet else ""
         yield found.file, sheet, found.what, found.remedy
+
+
+def files_table(files: Iterable[FileRow]) -> Iterator[Row]:
+    """``files.csv``: every file that was looked at, and what became of it."""
+    yield "file", "sheet", "became", "why"
+    for found in files:
+        sheet = sheet_name(found.sheet) if found.sheet else ""
+        yield found.file, sheet, _say(f"fate.{found.fate.value}"), found.why
