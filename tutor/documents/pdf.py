@@ -170,7 +170,7 @@ class _Drawn:
     def picture(self, picture: PagePicture, room: float = TEXT_WIDTH) -> dict[str, Any]:
         """A picture as data, drawn so that it fits when it is magnified."""
         made = drawn(picture, room / self.magnified)
-        svg = made.svg.replace(FONTS, SANS) if self.sans else made.svg
+        svg = made.own_font.replace(FONTS, SANS) if self.sans else made.own_font
         return {"svg": svg, "width": made.width, "height": made.height, "alt": made.alt}
 
 
