@@ -2,13 +2,15 @@
 
 What is right for them is worked out exactly from what they answered (``questions/follows.py``) and
 judged as the truth would be.  An earlier answer that was right may have been carried on as it was
-typed or unrounded.  A formula in letters names the circuit's own figures, so nothing follows for it
-from anybody's figures.
+typed or unrounded.  A formula in letters alone names the circuit's own figures, so nothing follows
+for it from anybody's; where a derivation ends in a figure (``B = f0/Q = 13.2 kHz``), its letters
+may stand for what the student answered.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from copy import copy
 from dataclasses import dataclass, replace
 
 from ..analysis.response import Facts
@@ -54,6 +56,19 @@ def own_answer(
     return OwnAnswer(question, in_hertz(question, reading.value), wrong)
 
 
+@dataclass(frozen=True, slots=True)
+class Followed:
+    """An answer that is right for earlier ones.
+
+    Attributes:
+        rungs: the wrong ones among these.
+        shown: how the answer was read.
+    """
+
+    rungs: tuple[Rung, ...]
+    shown: str
+
+
 def followed(
     problem: Problem,
     question: Question,
@@ -61,8 +76,8 @@ def followed(
     facts: Facts,
     setting: Setting,
     earlier: Sequence[OwnAnswer],
-) -> tuple[Rung, ...]:
-    """The wrong earlier answers for which a wrong answer is right; empty for none.
+) -> Followed | None:
+    """The wrong earlier answers for which a wrong answer is right; ``None`` for none.
 
     Args:
         problem: the problem.
@@ -74,10 +89,12 @@ def followed(
     """
     wrong = {own.question.rung for own in earlier if own.wrong}
     if not wrong:
-        return ()
-    reading = _read(problem, question, text, facts, setting)
+        return None
+    reading = _read(problem, question, text, facts, setting) or _read(
+        problem, question, text, _as_answered(facts, earlier), setting
+    )
     if reading is None or reading.lettered:
-        return ()
+        return None
     truths = {own.question.rung: _truth(own.question, facts) for own in earlier}
     typed = {own.question.rung: _values(own, truths) for own in earlier}
     for relation in relations_for(facts, question, truths):
@@ -88,8 +105,27 @@ def followed(
             if numeric(right) and figure_of(found) <= 0:
                 continue
             if _is_right(Case(problem.ladder, facts, right), reading):
-                return tuple(rung for rung in relation.takes if rung in wrong)
-    return ()
+                rungs = tuple(rung for rung in relation.takes if rung in wrong)
+                return Followed(rungs, reading.shown)
+    return None
+
+
+_FIGURES = {
+    Rung.CORNER: "corner_hz",
+    Rung.Q: "q",
+    Rung.LOADED_Q: "q",
+    Rung.BANDWIDTH: "bandwidth_hz",
+}
+"""The figures that a derivation may name, as facts have them."""
+
+
+def _as_answered(facts: Facts, earlier: Sequence[OwnAnswer]) -> Facts:
+    """Facts for a reader of derivations, in which figures are what was answered."""
+    known = copy(facts)
+    for own in earlier:
+        if name := _FIGURES.get(own.question.rung):
+            vars(known)[name] = own.typed  # where facts keep a figure once it is worked out
+    return known
 
 
 def _read(

@@ -8,7 +8,18 @@ import unicodedata
 _BLANK_SIGNS = frozenset("?¿-‐‑–—−_.…/ \t")
 _BLANK_WORDS = frozenset(
     ("idk", "dk", "dunno", "idunno", "idontknow", "idonotknow", "dontknow",
-     "donotknow", "noidea", "noclue", "na", "notsure", "unknown", "noanswer", "skip")
+     "donotknow", "noidea", "noclue", "na", "notsure", "unknown", "noanswer", "skip",
+     "blank", "leftblank", "notattempted", "dontunderstand", "idontunderstand")
+)  # fmt: skip
+_TOWARDS = frozenset(
+    ("please", "pls", "see", "look", "at", "refer", "to", "cf", "it", "its", "is", "was", "done",
+     "answered", "drawn", "written", "handed", "in", "on", "by", "as", "the", "a", "an", "my",
+     "other", "next", "last", "separate", "extra", "back", "side", "of", "this", "and")
+)  # fmt: skip
+_PAPERS = frozenset(
+    ("paper", "photo", "photos", "photograph", "picture", "pictures", "pic", "pics", "scan",
+     "scans", "image", "images", "img", "pdf", "attachment", "attachments", "attached", "enclosed",
+     "handwritten", "hand", "drawing", "page", "pages", "sheet", "notebook", "overleaf")
 )  # fmt: skip
 _BEFORE = frozenset(
     ("it", "it's", "its", "it’s", "is", "a", "an", "the", "this", "that", "that's", "answer",
@@ -39,6 +50,20 @@ def is_blank(text: str) -> bool:
     if all(c in _BLANK_SIGNS for c in signs):
         return True
     return len(signs) <= 24 and squashed(signs) in _BLANK_WORDS
+
+
+def is_on_paper(text: str) -> bool:
+    """Whether a text only says that the answer is elsewhere: "see photo", "on paper".
+
+    Every word of it must be one of such a remark, so that nothing that answers is taken for one.
+    """
+    words = unicodedata.normalize("NFKC", text[:80]).casefold().replace("'", "").replace("’", "")
+    found = re.findall(r"[^\W_]+", words)
+    return (
+        len(text.strip()) <= 60
+        and not _PAPERS.isdisjoint(found)
+        and all(word in _TOWARDS or word in _PAPERS for word in found)
+    )
 
 
 def bare(text: str) -> str:

@@ -16,15 +16,13 @@ def identity(student: Student, among: int = 1) -> str:
 
     Args:
         student: as in the roster.
-        among: which one it is of those who have the same name and nothing else.
+        among: which one it is, where others are known by the same.
     """
-    if called := alike(student.id):
-        return f"id {called}"
-    if called := alike(student.email):
-        return f"email {called}"
-    if called := alike(student.name):
-        return f"name {called}" if among == 1 else f"name#{among} {called}"
-    return f"number {student.number}"
+    mark = "" if among == 1 else f"#{among}"
+    for kind, text in (("id", student.id), ("email", student.email), ("name", student.name)):
+        if called := alike(text):
+            return f"{kind}{mark} {called}"
+    return f"number{mark} {student.number}"
 
 
 def alike(text: str) -> str:

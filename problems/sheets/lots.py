@@ -2,14 +2,14 @@
 
 Every student draws from streams of chance of their own, so that a draft needs no other
 student's: drafts can be made on many machines.  Where values may not be shared, a maker goes
-through the drafts by student number, and lets one whose fingerprints meet those of a lower
-number be made again, avoiding them.  A student added at the end changes nothing before.
+through the drafts in an order of their own, and lets one whose fingerprints meet those of one
+before be made again, avoiding them.  Which attempts it came to is all that has to be kept of it.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -36,6 +36,31 @@ _IN_A_ROW = 2
 """Most problems of one type in a row, where there are others."""
 
 
+class UsedUpError(SheetError):
+    """There are too few different circuits.
+
+    Args:
+        section: index of the section for which there was no other one.
+        family: whose circuits they are; "" where whole pages are meant.
+        marks: fingerprints of those that there are, as far as is known.
+        needed: how many are needed; 0 where that is not known.
+    """
+
+    def __init__(
+        self, section: int, family: str, marks: Collection[str] = (), needed: int = 0
+    ) -> None:
+        self.section, self.family, self.marks = section, family, frozenset(marks)
+        what = wording("plan.used-up")
+        if needed:
+            found = len(self.marks)
+            what = wording("plan.too-few", tries=_TRIES, found=found, needed=needed)
+        remedy = wording("plan.name-more")
+        super().__init__(PlanTrouble(f"sections[{section}]", family, what, remedy))
+
+    def __reduce__(self) -> tuple[type[UsedUpError], tuple[object, ...]]:
+        return type(self), (self.section, self.family, self.marks)
+
+
 @dataclass(frozen=True, slots=True)
 class SheetDraft:
     """One student's sheet and key, what they were made of, and what no other may be given."""
@@ -45,7 +70,35 @@ class SheetDraft:
     prints: tuple[str, ...]
 
 
+def needed_of(plan: Plan, students: Iterable[Student], family: str) -> int:
+    """How many different circuits a plan needs of a family, where no two may be shared.
+
+    Args:
+        plan: the plan.
+        students: all whose circuits are drawn; of those of one variant one is enough.
+        family: as in the catalogue.
+    """
+    drawn = [index for index, section in enumerate(plan.sections) if not section.by_inspection]
+    whose = [whose_chance(plan, student) for student in students]
+    return sum(families_of(plan, index, one).count(family) for one in whose for index in drawn)
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnLots:
+    """What was drawn for one student: lots and problems in order, and no other's ``prints``."""
+
+    lots: tuple[ProblemLot, ...]
+    problems: tuple[Problem, ...]
+    prints: tuple[str, ...]
+
+
 def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> SheetDraft:
+    """One student's sheet and key; arguments and errors are those of :func:`drawn`."""
+    made = drawn(plan, student, avoid)
+    return SheetDraft(assembled(plan, student, made.lots, made.problems), made.lots, made.prints)
+
+
+def drawn(plan: Plan, student: Student, avoid: Collection[str] = ()) -> DrawnLots:
     """Draw one student's problems.
 
     Args:
@@ -54,7 +107,7 @@ def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> SheetDra
         avoid: fingerprints of circuits that may not be given; only where ``plan.unshared``.
 
     Raises:
-        SheetError: a family has too few different circuits.
+        UsedUpError: a family has too few different circuits.
     """
     lots: list[ProblemLot] = []
     problems: list[Problem] = []
@@ -76,16 +129,39 @@ def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> SheetDra
             lots.append(lot)
             problems.append(problem)
             own.append(mark)
-    return SheetDraft(assembled(plan, student, lots, problems), tuple(lots), tuple(own))
+    return DrawnLots(tuple(lots), tuple(problems), tuple(own))
+
+
+def lots_at(plan: Plan, student: Student, attempts: Sequence[int]) -> tuple[ProblemLot, ...]:
+    """The lots of a student, of whom it is known which draws they came to.
+
+    Args:
+        plan: the plan.
+        student: whose lots.
+        attempts: of each drawn problem the ``attempt``, in order.
+
+    Raises:
+        SheetError: they are of another plan.
+    """
+    whose, left, lots = whose_chance(plan, student), iter(attempts), list[ProblemLot]()
+    for index, section in enumerate(plan.sections):
+        lots += (ProblemLot(index, circuit=number) for number in range(len(section.circuits)))
+        for place, family in enumerate(families_of(plan, index, whose)):
+            attempt = next(left, None)
+            if attempt is None:
+                raise SheetError(PlanTrouble(f"sections[{index}]", family, wording("plan.no-draw")))
+            seed = lot_seed(plan, index, place, whose, attempt)
+            lots.append(ProblemLot(index, family=family, seed=seed, attempt=attempt))
+    return tuple(lots)
 
 
 def redrawn(
     plan: Plan,
     student: Student,
-    drawn: tuple[Sequence[ProblemLot], Sequence[str]],
+    before: tuple[Sequence[ProblemLot], Sequence[str]],
     avoid: Collection[str],
 ) -> tuple[tuple[ProblemLot, ...], tuple[str, ...]]:
-    """The lots and prints that :func:`draft` would come to, quicker.
+    """The lots and prints that :func:`drawn` would come to, quicker.
 
     What need not be avoided stays: only the other problems are drawn anew.  (What a student's own
     problems ruled out before and do no more is just what is to be avoided now.)
@@ -93,27 +169,27 @@ def redrawn(
     Args:
         plan: the plan.
         student: whom they are for.
-        drawn: lots and prints of what ``draft`` came to with nothing to avoid.
+        before: lots and prints of what ``drawn`` came to with nothing to avoid.
         avoid: fingerprints of circuits that may not be given.
 
     Raises:
-        SheetError: a family has too few different circuits.
+        UsedUpError: a family has too few different circuits.
     """
     lots: list[ProblemLot] = []
     own: list[str] = []
     taken = set(avoid)
-    before, marks = drawn
+    lots_before, marks = before
     left = iter(marks)
     places: Counter[int] = Counter()
     whose = whose_chance(plan, student)
-    for lot in before:
+    for lot in lots_before:
         if lot.circuit >= 0:
             lots.append(lot)
             continue
         if plan.sections[lot.section].by_inspection:
             if not places[lot.section]:  # its circuits are drawn together, and have one mark
                 mark = next(left)
-                page = [one for one in before if one.section == lot.section]
+                page = [one for one in lots_before if one.section == lot.section]
                 if mark in taken:
                     page, _, mark = _page(plan, lot.section, whose, taken)
                 lots += page
@@ -142,7 +218,8 @@ def _fresh(
         mark = fingerprint(family, problem.ladder)
         if not any(mark in marks for marks in ruled_out):
             return lot, problem, mark
-    raise _used_up(index, family)
+    own = {mark for marks in ruled_out for mark in marks if mark.startswith(f"{family} ")}
+    raise UsedUpError(index, family, own)
 
 
 def _page(
@@ -164,14 +241,14 @@ def _page(
                 if structure(problem.ladder) not in met:
                     break
             else:
-                raise _used_up(index, type_)
+                raise UsedUpError(index, type_)
             met.add(structure(problem.ladder))
-            lots.append(ProblemLot(index, family=type_, seed=seed))
+            lots.append(ProblemLot(index, family=type_, seed=seed, attempt=attempt))
             problems.append(problem)
         mark = page_print(problems)
         if mark not in taken:
             return lots, problems, mark
-    raise _used_up(index, "")
+    raise UsedUpError(index, "")
 
 
 def _draws(
@@ -181,20 +258,10 @@ def _draws(
     for attempt in range(_TRIES):
         seed = lot_seed(plan, index, place, whose, attempt)
         try:
-            yield ProblemLot(index, family=family, seed=seed), problem_of(section, family, seed)
+            problem = problem_of(section, family, seed)
         except GenerationError:
             continue
-
-
-def _used_up(index: int, family: str) -> SheetError:
-    return SheetError(
-        PlanTrouble(
-            f"sections[{index}]",
-            family,
-            wording("plan.used-up"),
-            wording("plan.name-more"),
-        )
-    )
+        yield ProblemLot(index, family=family, seed=seed, attempt=attempt), problem
 
 
 def fingerprint(family: str, ladder: Ladder) -> str:

@@ -171,13 +171,14 @@ class ProblemLot:
     """One problem handed to a student: what it is made of again.
 
     ``circuit`` counts the fixed circuits of the section and is −1 for a drawn problem, of
-    which ``family`` and ``seed`` are the origin.
+    which ``family`` and ``seed`` are the origin; ``attempt`` says which draw that seed is of.
     """
 
     section: int
     circuit: int = -1
     family: str = ""
     seed: int = 0
+    attempt: int = 0
 
 
 @dataclass(frozen=True, slots=True)

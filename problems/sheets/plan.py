@@ -25,7 +25,7 @@ from ..quantities.errors import Wording, wording
 from ..questions.kinds import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
 from ..sketches.weights import EVEN, SketchWeights
-from .inspection import LOOKED, ON_PAGE
+from .inspection import LOOKED, NO_VALUES, ON_PAGE
 from .marking_table import marking_rules
 from .model import (
     LEAST_SEED,
@@ -228,6 +228,8 @@ def _inspection_clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clas
     for key in NOT_INSPECTED:
         if fields.has(key):
             yield key, "", wording("plan.never-inspected"), wording("plan.leave-out")
+    if made.values and made.by_inspection == NO_VALUES:
+        yield "values", True, wording("plan.no-room"), wording("plan.fewer-circuits")
     for rung in made.ask:
         if rung not in LOOKED:
             can = ", ".join(rung.value for rung in LOOKED)

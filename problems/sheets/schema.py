@@ -11,7 +11,7 @@ from typing import Any
 from ..catalogue.families import FAMILIES
 from ..catalogue.groups import LEVELS, LOOKED_AT
 from ..questions.model import Rung, Task
-from .inspection import LOOKED, ON_PAGE
+from .inspection import LOOKED, NO_VALUES, ON_PAGE
 from .marking_rules import CountsRule, LateRule
 from .marking_table import SLIP_NAMES, VERDICT_NAMES
 from .model import (
@@ -88,7 +88,9 @@ def schema() -> Schema:
     section["not"] = {"required": ["families", "levels"]}
     inspected = {rung.value for rung in LOOKED}
     at_sight = _list({"enum": sorted(inspected)}, len(inspected))
-    section["dependentRequired"] = dict.fromkeys(("groups", "values"), ["by_inspection"])
+    section["dependentRequired"] = {key: ["by_inspection"] for key in ("groups", "values")}
+    crowded = {"by_inspection": {"const": NO_VALUES}, "values": {"const": True}}
+    section["allOf"] = [{"not": {"properties": crowded, "required": list(crowded)}}]
     section["dependentSchemas"] = {
         "by_inspection": {"properties": {**dict.fromkeys(NOT_INSPECTED, False), "ask": at_sight}}
     }
@@ -163,7 +165,7 @@ def _printing() -> Schema:
     flags = ("large", "answer_files", "together", "cover", "duplex")
     return _table(
         {
-            **dict.fromkeys(flags, {"type": "boolean"}),
+            **{key: {"type": "boolean"} for key in flags},
             "font": {"enum": [font.value for font in PageFont]},
             "working": {"oneOf": [lines, _table(kinds)]},
         }

@@ -10,6 +10,7 @@ _COMMANDS = {
     "start": "sheet_make.start",
     "make": "sheet_make.make",
     "fill": "sheet_fill.fill",
+    "enter": "sheet_enter.enter",
     "mark": "sheet_mark.mark",
     "report": "sheet_report.report",
     "export": "sheet_export.export",

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager, nullcontext
+from datetime import datetime
 from fractions import Fraction
+from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -15,17 +16,20 @@ from ...problems.sheets.model import PlanTrouble
 from ..classroom.handins.cells import one_line
 from ..classroom.handins.table import BadTable
 from ..classroom.marking.folder import hand_ins, read_plain
+from ..classroom.marking.hand_in import FileFate
 from ..classroom.marking.made_class import ClassMember, read_class
 from ..classroom.marking.marks import HandInState
 from ..classroom.marking.out import (
     APART_CSV,
     CHANGES_CSV,
     FEEDBACK,
+    FILES_CSV,
     MARKS_CSV,
     MARKS_JSON,
     UNCLEAR_CSV,
     WIDENED_CSV,
 )
+from ..classroom.marking.papers import papers_in
 from ..classroom.marking.settled import KEPT
 from ..classroom.marking.settled import NAME as SETTLED
 from ..language.errors import worded
@@ -40,7 +44,7 @@ MOST_KEY = 16 * 1024 * 1024
 """Longest ``key.json`` that is read; one of fifty problems has a hundredth of it."""
 MOST_SHEET = 64 * 1024 * 1024
 """Longest sheet that is held against one that came back."""
-_SHEETS = ("sheet.pdf", "sheet.html", "sheet.txt")
+_tally = speaker("handins")
 ALONE = 100
 """A class this small is marked sooner than processes are started."""
 _say = speaker("marking", "screen.")
@@ -69,6 +73,22 @@ def _tolerance(
     help="Instead of the tolerances of the plan, such as 5%.",
 )
 @click.option(
+    "--counts",
+    type=click.Choice(("ask", "newest")),
+    help="Of hand-ins that differ: none until you say which, or the newest. Instead of the plan's.",
+)
+@click.option(
+    "--due",
+    metavar="TIME",
+    type=click.DateTime(("%Y-%m-%dT%H:%M:%S", "%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M")),
+    help="When hand-ins are due, such as 2026-12-03T12:00. Instead of the plan's.",
+)
+@click.option(
+    "--late",
+    type=click.Choice(("count", "note", "apart")),
+    help="What becomes of later ones. Instead of the plan's.",
+)
+@click.option(
     "--credit-slips",
     is_flag=True,
     help="With a wider --tolerance: credit also what a known mistake gives.",
@@ -85,12 +105,18 @@ def mark(
     handins: str,
     out: str | None,
     tolerance: Fraction | None,
+    counts: str | None,
+    due: datetime | None,
+    late: str | None,
     credit_slips: bool,
     preview: bool,
     workers: int | None,
     cluster: str | None,
 ) -> None:
-    """Mark the HANDINS (answers.csv, answers.json) of the sheets that were made in OUT.
+    """Mark the HANDINS of the sheets that were made in OUT.
+
+    They are tables of answers (CSV, JSON, XLSX, ODS) and ZIP archives of those. Every file among
+    them is accounted for in files.csv.
 
     Again with another --tolerance, or with what was unclear settled in settled.csv, it says what
     has changed for whom, and why; with --preview it says so before anything is written. After an
@@ -114,6 +140,7 @@ def mark(
         from ..classroom.marking.graded import Leniency
         from ..classroom.marking.preview import copied
         from ..classroom.marking.run import Marking, mark
+        from ..classroom.marking.which_counts import CountingRules
 
         with copied(marks) if preview else nullcontext(marks) as place:
             marking = Marking(
@@ -123,9 +150,9 @@ def mark(
                 lambda entry: _key(made, entry),
                 place,
                 Leniency(tolerance, credit_slips),
-                lambda entry, path: _is_given(
-                    made, entry, Path(os.fsdecode(os.fsencode(back) + b"/" + path))
-                ),
+                lambda entry, name, digest: _is_given(made, entry, name, digest),
+                CountingRules(counts or "ask", due, late or "note"),
+                papers_in(made / "keys", entries),
             )
             count = workers or (processors() if len(entries) > ALONE else 1)
             with _progress(len(entries)) as tell:
@@ -146,15 +173,13 @@ def _key(made: Path, entry: ClassMember) -> bytes | None:
         return None
 
 
-def _is_given(made: Path, entry: ClassMember, file: Path) -> bool:
+def _is_given(made: Path, entry: ClassMember, name: str, digest: str) -> bool:
     """Whether a file is the sheet itself, as it was made."""
-    if file.name not in _SHEETS:
-        return False
     try:
-        given = read_plain(made / "students" / entry.folder / file.name, MOST_SHEET)
-        return read_plain(file, MOST_SHEET) == given
+        given = read_plain(made / "students" / entry.folder / name, MOST_SHEET)
     except (OSError, BadTable):
         return False
+    return sha256(given).hexdigest() == digest
 
 
 @contextmanager
@@ -176,6 +201,14 @@ def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
         f"{counts[HandInState.APART]} to be looked at"
         + (f", {counts[HandInState.UNREAD]} unread" if counts[HandInState.UNREAD] else "")
     )
+    if outcome.files:
+        fates = ", ".join(
+            _tally(f"tally.{fate.value}", count=f"{outcome.fates[fate]:,}")
+            for fate in FileFate
+            if outcome.fates[fate]
+        )
+        yield _tally("tally.line", files=f"{outcome.files:,}", fates=fates)
+        yield f"    {folder}/{FILES_CSV}"
     for name, file in outcome.unread:
         yield f"    unread: {name}: {file}"
     more = counts[HandInState.UNREAD] - len(outcome.unread)

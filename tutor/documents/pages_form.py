@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from ...problems.sheets.printing import PageFont
 from ...problems.solutions.step import Equation
 from .pages_pictures import PagePicture
 
@@ -151,6 +152,17 @@ class Exercise:
 
 
 @dataclass(frozen=True, slots=True)
+class SmallCircuits:
+    """Problems that share pages: ``across`` beside each other, each question a row of boxes.
+
+    Titles and options of their questions are short, but where there is one column alone.
+    """
+
+    across: int
+    exercises: tuple[Exercise, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Cell:
     """A figure or a text in a table.
 
@@ -207,7 +219,7 @@ class Beside:
     said: tuple[Prose | Table, ...]
 
 
-Block = Prose | PageFigure | Table | KeyFigures | Exercise | Beside
+Block = Prose | PageFigure | Table | KeyFigures | Exercise | SmallCircuits | Beside
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,7 +259,7 @@ class Page:
     """A whole document.
 
     ``under`` stands under the title, ``foot`` at the foot of each printed page; ``opening`` and
-    ``note`` come before the first division.
+    ``note`` come before the first division.  A ``large`` one has letters of 18 points.
     """
 
     kind: PageKind
@@ -259,6 +271,8 @@ class Page:
     divisions: tuple[Division, ...]
     note: str = ""
     whose: Whose | None = None
+    large: bool = False
+    font: PageFont = PageFont.SERIF
 
     @property
     def key(self) -> bool:

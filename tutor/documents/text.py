@@ -28,6 +28,7 @@ from .pages_form import (
     PageQuestion,
     Paragraph,
     Prose,
+    SmallCircuits,
     SolutionStep,
     Table,
     Whose,
@@ -101,6 +102,9 @@ def _blocks(blocks: Iterable[Block]) -> Iterator[str]:
                 yield from _exercise(block)
             case PageFigure():
                 yield from _figure(block)
+            case SmallCircuits():
+                for exercise in block.exercises:
+                    yield from _small(exercise)
             case Table():
                 yield from _table(block)
             case Beside():
@@ -131,6 +135,24 @@ def _exercise(exercise: Exercise) -> Iterator[str]:
     for number, step in enumerate(exercise.steps, 1):
         yield ""
         yield from _step(number, step)
+
+
+def _small(exercise: Exercise) -> Iterator[str]:
+    """A circuit whose questions are rows of boxes."""
+    yield ""
+    yield from _heading(f"{exercise.title} ({exercise.points})", "-")
+    if exercise.figure is not None:
+        yield ""
+        yield from exercise.figure.picture.text()
+    yield ""
+    for ask in exercise.asks:
+        boxes = "   ".join(f"{one.letter}) {_in_box(one)}" for one in ask.options)
+        yield from fold(f"{ask.number}  {ask.title:6} {boxes}", COLUMNS, "", _MARGIN)
+
+
+def _in_box(option: Option) -> str:
+    body = option.body
+    return body.text if isinstance(body, Paragraph) else _in_line(body)
 
 
 def _ask(ask: PageQuestion) -> Iterator[str]:

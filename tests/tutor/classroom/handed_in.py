@@ -6,11 +6,15 @@ import csv
 import io
 import json
 import random
+import re
+import zipfile
 from collections.abc import Mapping
 from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
+from xml.sax.saxutils import escape
 
+import openpyxl
 from click.testing import CliRunner
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.grading.grade import right_text
@@ -19,6 +23,7 @@ from rungwise.problems.sheets.documents import answers_template, key_document
 from rungwise.problems.sheets.lots import draft
 from rungwise.problems.sheets.model import Key, Plan, PlanSection, PointsRule, Student
 from rungwise.tutor.classroom.handins.files import answers_csv
+from rungwise.tutor.classroom.making.enrolment import enrolled
 from rungwise.tutor.classroom.making.jobs import json_bytes
 from rungwise.tutor.classroom.making.ledger import MadeFrom
 from rungwise.tutor.classroom.marking.marks import ClassMarks, marks_of
@@ -84,7 +89,9 @@ def make_class(out: Path, count: int, plan: Plan = PLAN) -> None:
         folder = out / "keys" / folder_of(one.number)
         folder.mkdir(parents=True)
         (folder / "key.json").write_bytes(json_bytes(key_document(key_for(one.number, plan))))
-    (out / "keys" / "class.json").write_bytes(MadeFrom.of(plan, students).class_bytes())
+    (out / "keys" / "class.json").write_bytes(
+        MadeFrom.of(plan, enrolled(plan, students).members).class_bytes()
+    )
 
 
 def template(number: int, plan: Plan = PLAN) -> dict[str, object]:
@@ -123,6 +130,70 @@ def as_csv(number: int, answers: Mapping[str, str], plan: Plan = PLAN) -> bytes:
 
 def as_json(number: int, answers: Mapping[str, str], plan: Plan = PLAN) -> bytes:
     return json.dumps(document(number, answers, plan)).encode()
+
+
+def as_xlsx(number: int, answers: Mapping[str, str], plan: Plan = PLAN) -> bytes:
+    """As a spreadsheet saves it: what looks like a number is one."""
+    book = openpyxl.Workbook()
+    for row in cells_of(number, answers, plan):
+        book.active.append([float(c) if PLAIN_NUMBER.fullmatch(c) else c for c in row])
+    for row in book.active:
+        for cell in row:
+            if cell.data_type == "f":  # an answer or a name that begins with "=" is a text here
+                cell.data_type = "s"
+    made = io.BytesIO()
+    book.save(made)
+    return made.getvalue()
+
+
+def as_ods(number: int, answers: Mapping[str, str], plan: Plan = PLAN) -> bytes:
+    """As another spreadsheet saves it."""
+    rows = "".join(
+        f"<table:table-row>{''.join(map(_ods_cell, row))}</table:table-row>"
+        for row in cells_of(number, answers, plan)
+    )
+    return ods(f'<table:table table:name="answers">{rows}</table:table>')
+
+
+def _ods_cell(text: str) -> str:
+    inner = f"<text:p>{escape(text)}</text:p>" if text else ""
+    kind = f'office:value-type="float" office:value="{text}"'
+    kind = kind if PLAIN_NUMBER.fullmatch(text) else 'office:value-type="string"'
+    return f"<table:table-cell {kind}>{inner}</table:table-cell>"
+
+
+def ods(tables: str) -> bytes:
+    """A workbook of OpenDocument with these tables."""
+    names = "".join(
+        f' xmlns:{name}="urn:oasis:names:tc:opendocument:xmlns:{name}:1.0"'
+        for name in ("office", "table", "text")
+    )
+    content = (
+        f"<office:document-content{names}><office:body><office:spreadsheet>{tables}"
+        "</office:spreadsheet></office:body></office:document-content>"
+    )
+    mimetype = "application/vnd.oasis.opendocument.spreadsheet"
+    return zipped({"mimetype": mimetype.encode(), "content.xml": content.encode()})
+
+
+def zipped(files: Mapping[str, bytes]) -> bytes:
+    """An archive of these files."""
+    made = io.BytesIO()
+    with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, data in files.items():
+            archive.writestr(zipfile.ZipInfo(name, (2026, 11, 30, 12, 0, 0)), data)
+    return made.getvalue()
+
+
+PLAIN_NUMBER = re.compile(r"[1-9]\d{0,6}(\.\d{1,6})?")
+
+
+def cells_of(number: int, answers: Mapping[str, str], plan: Plan = PLAN) -> list[list[str]]:
+    text = answers_csv(document(number, answers, plan))
+    return list(csv.reader(io.StringIO(text, newline="")))
+
+
+WRITERS = {".csv": as_csv, ".json": as_json, ".xlsx": as_xlsx, ".ods": as_ods}
 
 
 def hand_in_all(back: Path, count: int, seed: int = 1, plan: Plan = PLAN) -> None:

@@ -373,3 +373,21 @@ def test_marks_that_were_damaged_say_where() -> None:
     for spoilt in ([], None, "x", {}, {"format": "rungwise.marks/2"}, {**good, "students": {}}):
         with pytest.raises(SheetError):
             marks_of(spoilt)
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["see photo", "on paper", "See attached PDF.", "(on the other page)", "it's in the scan"],
+)
+def test_what_is_on_paper_waits_for_nobody_as_a_reading(text: str) -> None:
+    for number in questions(KEY):
+        mark = marked(KEY, {number: text})[number]
+        assert (mark.verdict, mark.points, mark.trouble) == (QuestionOutcome.PAPER, 0, "")
+        assert mark.typed == text
+    both = marked(KEY, {FIGURE: (text, right_text(questions(KEY)[FIGURE]))})[FIGURE]
+    assert both.verdict is QuestionOutcome.RIGHT
+
+
+@pytest.mark.parametrize("text", ["1.6 kHz, see photo", "photo 3 kHz", "the upper one", "on"])
+def test_what_answers_is_not_on_paper(text: str) -> None:
+    assert marked(KEY, {FIGURE: text})[FIGURE].verdict is not QuestionOutcome.PAPER

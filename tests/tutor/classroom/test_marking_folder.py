@@ -223,10 +223,13 @@ def test_links_pipes_and_devices_are_not_opened(room: Class, tmp_path: Path) -> 
         room.mark()
     listed = {row["file"]: row["what"] for row in room.table("apart.csv")}
     links = {"link.csv", "null.csv", "nowhere.json", "folder", "loop"}
-    assert set(listed) == links | {"pipe.csv", "socket.json", "hard.csv.txt"}
-    assert "link" in listed["folder"] and "not read" in listed["hard.csv.txt"]
+    assert set(listed) == links | {"pipe.csv", "socket.json"}
+    assert "link" in listed["folder"]
     assert "link" in listed["link.csv"] and "plain" in listed["pipe.csv"]
     assert room.found().students[0].file == "closed.csv"
+    # A plain file is read, whatever it is called and however many names it has.
+    became = {row["file"]: row["became"] for row in room.table("files.csv")}
+    assert "same" in became["hard.csv.txt"]
 
 
 def test_names_are_shown_and_never_paths(room: Class) -> None:
@@ -249,8 +252,12 @@ def test_litter_and_documents_of_ours_are_passed_over(room: Class) -> None:
     (room.back / "sheet.json").write_bytes(b'{"format": "rungwise.sheet/1", "heading": {}}')
     deep = room.back.joinpath(*"abcdefghijk")
     deep.mkdir(parents=True)
-    room.mark()
+    said = room.mark()
     assert [row["what"] for row in room.table("apart.csv")] == ["it is too many folders deep"]
+    # They are accounted for all the same.
+    assert "6 left behind by a system" in said and "1 of Rungwise" in said
+    (ours, _) = sorted(room.table("files.csv"), key=lambda row: -len(row["became"]))
+    assert (ours["file"], ours["why"]) == ("sheet.json", "sheet")
 
 
 @pytest.mark.parametrize(
@@ -260,8 +267,8 @@ def test_litter_and_documents_of_ours_are_passed_over(room: Class) -> None:
         (f"{folder_of(1)}/deeper/IMG_0001.HEIC", 1, "a picture"),
         (f"{folder_of(2)}.pdf", 2, "a PDF"),
         ("e004.docx", 4, "a text"),
-        ("Øyvind Ünal_4711_assignsubmission_file/x.xlsx", 7, "a workbook"),
-        ("王小明.zip", 5, "an archive"),
+        ("Øyvind Ünal_4711_assignsubmission_file/x.xls", 7, "a workbook"),
+        ("王小明.7z", 5, "an archive"),
         (f"{folder_of(3)}/answers", 3, "of a kind"),
         (f"{folder_of(3)}/sheet.pdf", 3, "a PDF"),  # written on, and not what was given
         ("003.jpg", 0, "a picture"),  # rather the number of a picture

@@ -5,6 +5,7 @@ The table has a head and then one row a question, to be filled in its last colum
     question,asked,answer
     sheet,leave this row as it is:,03
     student,leave this row as it is:,Ann Other
+    variant,leave this row as it is:,B          (only where sheets have variants)
     Q1.1,corner frequency in Hz:,
     Q1.2,filter type:,
 
@@ -13,7 +14,9 @@ Questions are written "Q1.10", since a spreadsheet makes the number 1.1 of "1.10
 stays whole.  The column ``asked`` is for the eye; its cells end with a colon, so that none of
 them is taken for an answer where cells were left out.
 
-What comes back is hostile until read.  Both readers take any bytes, look at no more than
+It may also come back as a workbook, which :mod:`workbook` makes rows of.
+
+What comes back is hostile until read.  The readers take any bytes, look at no more than
 :data:`MOST_BYTES` of them, and either give :class:`Answers` or raise :class:`BadTable` with a
 reason and a remedy; the work they do grows with the length of the file and with nothing else.
 """
@@ -23,15 +26,19 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
 from itertools import chain
 from typing import Any
 
+from ....problems.quantities.separators import decimal_sign
 from ....problems.quantities.spelling import shown
 from ....problems.sheets.model import ANSWERS_FORMAT, Sheet
+from ...language.texts import Words, speaker
 from .cells import row, unguarded
-from .table import BadTable, decoded, rows
+from .table import BadTable, decoded, refused, rows
+from .workbook_cells import DoubtfulText, NumberText, Workbook, WorkbookRow
 
 MOST_BYTES = 1024 * 1024
 """Longest hand-in that is read; a sheet of a thousand questions has a tenth of it."""
@@ -43,12 +50,15 @@ MOST_LABEL = 500
 MOST_DEPTH = 4
 """Brackets within brackets in ``answers.json``; a hand-in has two."""
 
-_IDENTIFYING = ("title", "sheet", "student")
+_IDENTIFYING = ("title", "sheet", "student", "variant")
 _QUESTION, _ASKED, _ANSWER = "question", "asked", "answer"
 _KEEP = "leave this row as it is:"
 _NUMBER = re.compile(r"(?:q(?:uestion)?)?[ .]?(\d{1,4})[.,](\d{1,4})\.?")
 ASKED_END = ":"
 """What a cell of the column ``asked`` ends with, so that it is never taken for an answer."""
+_MOST_BEFORE = 20
+"""Rows of a workbook's sheet before the head of its table."""
+_say = speaker("handins")
 _MOST_TEXTS = 4
 """Different answers kept of one question; two already need a human."""
 
@@ -66,6 +76,10 @@ class Answers:
             order of the numbers.
         strays: (label, text) of answers to no question that has a number.
         notes: what is odd about the file though it was read.
+        variant: the variant of the sheet, where the hand-in names it.
+        doubts: question number → why nobody knows what was typed there.
+        saved: when it was last saved, by its own word; ``None`` where it does not say.
+        pictures: how many pictures are in it, which are not read.
     """
 
     sheet: str = ""
@@ -74,6 +88,10 @@ class Answers:
     answers: tuple[tuple[str, tuple[str, ...]], ...] = ()
     strays: tuple[tuple[str, str], ...] = ()
     notes: tuple[str, ...] = ()
+    variant: str = ""
+    doubts: tuple[tuple[str, str], ...] = ()
+    saved: datetime | None = None
+    pictures: int = 0
 
     @property
     def blank(self) -> bool:
@@ -125,6 +143,83 @@ def read_csv(data: bytes) -> Answers:
         label, value = _cells(cells, columns, separator)
         collected.add(label, unguarded(value))
     return collected.answers()
+
+
+def read_book(book: Workbook) -> Answers:
+    """What a workbook says: its one sheet with answers; without any, one with questions.
+
+    Args:
+        book: the workbook.
+
+    Raises:
+        BadTable: no sheet, or more than one, holds answers.
+    """
+    found, troubles = [], []
+    for sheet in book.sheets:
+        try:
+            found.append((sheet.name, _sheet_answers(sheet.rows)))
+        except BadTable as error:
+            troubles.append((sheet.rows, error))
+    filled = [one for one in found if not one[1].blank]
+    if len(filled) > 1:
+        raise refused("workbook.two", first=shown(filled[0][0]), second=shown(filled[1][0]))
+    if not found:
+        raise next((error for rows, error in troubles if rows), refused("workbook.empty"))
+    _, answers = (filled or found)[0]
+    notes = answers.notes
+    if book.pictures:
+        notes = (*notes, _say("note.pictures", count=book.pictures))
+    return replace(answers, notes=notes, saved=book.saved, pictures=book.pictures)
+
+
+def _sheet_answers(found: Sequence[WorkbookRow]) -> Answers:
+    first, columns, body = _table(found)
+    pairs = [_cells(list(one.cells[first:]), columns, " ") for one in body]
+    collected = _Collected([])
+    for (label, _), value in zip(pairs, _alike([value for _, value in pairs]), strict=True):
+        collected.add(label, unguarded(value))
+    return collected.answers()
+
+
+def _table(found: Sequence[WorkbookRow]) -> tuple[int, tuple[int, int, int], Sequence[WorkbookRow]]:
+    """Where the table of answers begins in a sheet, which columns it has, and its rows."""
+    heads = [[_folded(cell) for cell in one.cells] for one in found[:_MOST_BEFORE]]
+    for place, names in enumerate(heads):
+        if _QUESTION in names and _ANSWER in names:
+            first = next(n for n, name in enumerate(names) if name)
+            names = names[first:]
+            columns = len(names), names.index(_QUESTION), names.index(_ANSWER)
+            return first, columns, found[place + 1 :]
+    for names in heads:  # the head is missing, and its rows are clear
+        first = next((n for n, name in enumerate(names) if name), 0)
+        if names and question_number(names[first]) is not None:
+            return first, (3, 0, 2), found
+    raise refused("workbook.no_questions")
+
+
+def _alike(values: list[str]) -> list[str]:
+    """Numbers of cells, which have a point whoever typed them, with the hand's own decimal sign.
+
+    Where the texts beside them don't tell it, but hold a number that it decides about, a number
+    is written so that it doesn't tell either.
+    """
+    typed = [value for value in values if not isinstance(value, NumberText | DoubtfulText)]
+    sign = decimal_sign(typed)
+    open_ = not sign and any(re.search(r"\d[.,]\d{3}(?!\d)", value) for value in typed)
+    return [
+        value
+        if not isinstance(value, NumberText)
+        else value.replace(".", ",")
+        if sign == ","
+        else re.sub(r"(\d+)\.(\d+)", _without_point, value)
+        if open_
+        else value
+        for value in values
+    ]
+
+
+def _without_point(match: re.Match[str]) -> str:
+    return f"{match[1]}{match[2]}e-{len(match[2])}"
 
 
 def read_json(data: bytes) -> Answers:
@@ -180,13 +275,24 @@ def _cells(cells: list[str], columns: tuple[int, int, int], separator: str) -> t
         rest = kept[1:]
         if width > 2 and rest and (not rest[0].strip() or rest[0].rstrip().endswith(ASKED_END)):
             rest = rest[width - 2 :]
-        return label, separator.join(rest)
+        return label, _joined(rest, separator)
     if len(kept) > width:
         raise BadTable(
             f"the row of {shown(label)} has more cells than the head",
             "put an answer that holds a comma in quotation marks",
         )
     return label, kept[answer] if answer < len(kept) else ""
+
+
+def _joined(cells: list[str], separator: str) -> str:
+    """Cells as one text, of the kind that they are."""
+    if len(cells) == 1:
+        return cells[0]
+    text = separator.join(cells)
+    doubtful = next((cell for cell in cells if isinstance(cell, DoubtfulText)), None)
+    if doubtful is not None:
+        return DoubtfulText(text, doubtful.why)
+    return NumberText(text) if cells and isinstance(cells[0], NumberText) else text
 
 
 class _Pairs:
@@ -253,8 +359,10 @@ class _Collected:
         self.named: dict[str, str] = {}
         self.found: dict[str, list[str]] = {}
         self.strays: list[tuple[str, str]] = []
+        self.doubts: dict[str, str] = {}
 
     def add(self, cell: str, value: str) -> None:
+        why = value.why if isinstance(value, DoubtfulText) else ""
         # JSON may hold lone surrogates, which are text to nobody.
         value = value[:MOST_ANSWER].strip().encode("utf-8", "replace").decode()
         if not value:
@@ -272,16 +380,22 @@ class _Collected:
             texts = self.found.setdefault(label, [])
             if value not in texts and len(texts) < _MOST_TEXTS:
                 texts.append(value)
+            if why:
+                self.doubts[label] = why
 
     def answers(self) -> Answers:
         def place(number: str) -> tuple[int, ...]:
             return tuple(map(int, number.split(".")))
 
         return Answers(
-            **self.named,
+            title=self.named.get("title", ""),
+            sheet=self.named.get("sheet", ""),
+            student=self.named.get("student", ""),
+            variant=self.named.get("variant", ""),
             answers=tuple((n, tuple(self.found[n])) for n in sorted(self.found, key=place)),
             strays=tuple(self.strays),
             notes=tuple(self.notes),
+            doubts=tuple(sorted(self.doubts.items())),
         )
 
 
@@ -293,8 +407,6 @@ def question_number(cell: str) -> str | None:
 
 def asked_in_words(sheet: Sheet) -> dict[str, str]:
     """What each question asks, in a few words."""
-    from ...language.texts import Words
-
     words = Words.load()
     return {
         question.number: " ".join(

@@ -7,6 +7,8 @@ import io
 import re
 from collections.abc import Iterator
 
+from ...language.texts import speaker
+
 SEPARATORS = ",;\t"
 
 
@@ -17,6 +19,19 @@ class BadTable(ValueError):  # noqa: N818 - the name says what is wrong
         super().__init__(f"{what}; {remedy}")
         self.what = what
         self.remedy = remedy
+
+
+_say = speaker("handins")
+
+
+def refused(key: str, /, **values: object) -> BadTable:
+    """What is wrong with a file, in the words of ``content/handins.toml``.
+
+    Args:
+        key: the table there, with a ``what`` and a ``remedy``.
+        values: what stands for the placeholders in them.
+    """
+    return BadTable(_say(f"{key}.what", **values), _say(f"{key}.remedy", **values))
 
 
 def decoded(data: bytes, most: int) -> tuple[str, list[str]]:

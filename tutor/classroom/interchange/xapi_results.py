@@ -59,7 +59,7 @@ def _answer(marks: ClassMarks, student: StudentMarks, question: QuestionMark) ->
         "score": _score(question.points, question.of),
         "response": plain(question.typed),
     }
-    if question.verdict is not QuestionOutcome.UNCLEAR:
+    if question.verdict not in (QuestionOutcome.UNCLEAR, QuestionOutcome.PAPER):
         result["success"] = question.verdict.passed
     result["extensions"] = {
         VERDICT: question.verdict.value,

@@ -65,7 +65,8 @@ def _question(mark: QuestionMark) -> Iterator[str]:
         of=decimal(mark.of),
     )
     yield from _wrapped(line, 2)
-    if mark.verdict in (QuestionOutcome.RIGHT, QuestionOutcome.BLANK) and not mark.settled:
+    silent = (QuestionOutcome.RIGHT, QuestionOutcome.BLANK, QuestionOutcome.PAPER)
+    if mark.verdict in silent and not mark.settled:
         return
     if mark.typed:
         # A minus sign is echoed as printers have it.

@@ -199,18 +199,18 @@ class ProblemGrading:
         """
         worth = self._rules.follow_through
         wrong = [mark.verdict is QuestionOutcome.WRONG for mark in marks]
-        if not worth or sum(wrong) < 2:
+        if not worth or not any(wrong):
             return tuple(marks)
         done: list[QuestionMark] = []
         own: list[tuple[OwnAnswer, QuestionMark]] = []
         for question, mark, text, is_wrong in zip(
             self._problem.questions, marks, texts, wrong, strict=True
         ):
-            if is_wrong and text and mark.settled is None and any(o.wrong for o, _ in own):
+            unsettled = text and mark.settled is None
+            if unsettled and not mark.verdict.passed and any(o.wrong for o, _ in own):
                 mark = self._followed(question, mark, text, own, worth)
             done.append(mark)
-            answered = mark.verdict is QuestionOutcome.WRONG or mark.verdict.passed
-            if text and answered:
+            if text and (is_wrong or mark.verdict.passed):
                 known = own_answer(
                     *(self._problem, question, text, self._facts, self._setting(question)),
                     wrong=is_wrong,
@@ -228,10 +228,10 @@ class ProblemGrading:
     ) -> QuestionMark:
         earlier = [one for one, _ in own]
         setting = self._setting(question)
-        rungs = followed(self._problem, question, text, self._facts, setting, earlier)
-        if not rungs:
+        found = followed(self._problem, question, text, self._facts, setting, earlier)
+        if found is None:
             return mark
-        sources = [m for one, m in own if one.question.rung in rungs]
+        sources = [m for one, m in own if one.question.rung in found.rungs]
         told = _say(
             "follow.as-slip" if mark.slips else "follow.right",
             own=_say("follow.and").join(map(_called, sources)),
@@ -239,6 +239,9 @@ class ProblemGrading:
         return replace(
             mark,
             points=max(mark.points, points(mark.of, worth)),
+            verdict=QuestionOutcome.WRONG,
+            understood=mark.understood or one_line(found.shown),
+            trouble="",
             told=(one_line(told), *mark.told),
             follows=tuple(source.number for source in sources),
         )

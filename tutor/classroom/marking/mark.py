@@ -17,8 +17,9 @@ an answer has a claim to it earns the largest:
   earlier questions of the problem (``problems/questions/follows.py``); the mark says whose value it
   follows from, and if a slip gives the same, that too.  Without that key every question stands
   alone, since each asks about the circuit that is printed;
-* blank ("?", "-" and "idk" are): none; unclear (not understood, or answered twice, differently):
-  none until a human settles it, and it is listed for that.
+* blank ("?", "-" and "idk" are): none; on paper ("see photo"): none until it is entered from there;
+* unclear (not understood, or answered twice, differently, or made another thing of by a
+  spreadsheet): none until a human settles it, and it is listed for that.
 
 A part of a question's points is rounded to a hundredth of a point; sums are exact.
 
@@ -38,7 +39,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from hashlib import sha256
 
-from ....problems.grading.said import is_blank
+from ....problems.grading.said import is_blank, is_on_paper
 from ....problems.quantities.separators import decimal_sign
 from ....problems.sheets.model import Key, KeyItem
 from ...language.texts import speaker
@@ -84,9 +85,10 @@ def mark_answers(
     """
     texts = dict(answers.answers)
     decimal = decimal_sign(text for given in texts.values() for text in given)
+    doubts = dict(answers.doubts)
     rules = key.heading.marking
     return tuple(
-        _problem(item, texts, ProblemGrading(item, rules, leniency, decimal), settled or {})
+        _problem(item, texts, ProblemGrading(item, rules, leniency, decimal), settled or {}, doubts)
         for item in key.items
     )
 
@@ -139,6 +141,7 @@ def _problem(
     texts: Mapping[str, tuple[str, ...]],
     grading: ProblemGrading,
     settled: Mapping[str, Decision],
+    doubts: Mapping[str, str],
 ) -> ProblemMark:
     problem = item.problem
     marks: list[QuestionMark] = []
@@ -159,15 +162,23 @@ def _problem(
             verdict=QuestionOutcome.BLANK,
             answer=grading.right(question),
         )
-        text = decision.text or (given[0] if len(given) == 1 else "")
+        given = tuple(text for text in given if not is_on_paper(text)) or given[:1]
+        on_paper = bool(given) and is_on_paper(given[0])
+        doubted = bool(given) and number in doubts
+        sure = len(given) == 1 and not on_paper and not doubted
+        text = decision.text or (given[0] if sure else "")
         if text:
             mark = grading.marked(question, mark, text)
-        elif given:
+        elif len(given) > 1:
             mark = replace(
                 mark,
                 verdict=QuestionOutcome.UNCLEAR,
                 trouble=_say("trouble.twice", count=len(given)),
             )
+        elif on_paper:
+            mark = replace(mark, verdict=QuestionOutcome.PAPER)
+        elif doubted:
+            mark = replace(mark, verdict=QuestionOutcome.UNCLEAR, trouble=doubts[number])
         mark = replace(mark, typed=as_typed(typed))
         if decision.text:
             mark = replace(mark, settled=SettledAnswer.TEXT)

@@ -19,7 +19,7 @@ texts: "3/2".  What is empty is left out::
           {"number": 1, "title": "", "family": "series-rc", "level": 1, "task": "analyse",
            "questions": [
              {"number": "1.1", "rung": "corner", "form": "quantity", "of": "1", "points": "0",
-              "verdict": "wrong",  right, rough, wrong, unclear or blank
+              "verdict": "wrong",  right, rough, wrong, unclear, blank or paper
               "typed": "1k6",      the answer as it was handed in, one line
               "understood": "1.6 kHz",   how it was read
               "answer": "254.6 Hz",      the right answer
@@ -70,6 +70,7 @@ class QuestionOutcome(StrEnum):
     WRONG = "wrong"
     UNCLEAR = "unclear"  # not understood: a human decides
     BLANK = "blank"
+    PAPER = "paper"  # it says that the answer is on paper, where a human reads it
 
     @property
     def passed(self) -> bool:

@@ -7,15 +7,14 @@ All of it is ordered by student or path, so that nothing depends on the order in
 found or workers answer.  Nothing is put in place before all is marked; a run that is killed, at
 whatever moment, comes to the same bytes when it is begun again.
 
-Which hand-in counts: students may hand in several files.  Those alike count once; one without
-any answer gives way to one with answers; of two that differ none counts until the teacher has
-taken away all but one.  A hand-in that is blank altogether is none.
+Every file that is looked at has a fate (``hand_in.py``), which ``files.csv`` says; which of several
+hand-ins counts, ``which_counts.py`` says.  A hand-in that is blank altogether is none.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from itertools import chain
 from pathlib import Path
 
@@ -24,16 +23,19 @@ from ..handins.cells import one_line
 from ..handins.files import Answers
 from ..handins.table import BadTable
 from ..making.workers import Workers, batches
-from .folder import HandIn
 from .graded import Leniency
+from .hand_in import FileFate, HandIn
 from .jobs import MarkingJob, MarkingResult, mark_batch
-from .made_class import ClassMember, ClassRoll, ClassSettings, HandInOwner, whose
+from .made_class import ClassMember, ClassRoll, ClassSettings, whose
 from .mark import as_typed, tag
 from .marks import HandInState, SetApart, StudentMarks
 from .out import WORK, MarksFolder
+from .papers import FILE as PAPERS
+from .papers import NO_PAPERS, Papers, PaperTrouble, blank_note, waiting, with_paper
 from .settled import KEPT, MOST_BYTES, MOST_KEPT, Decisions, SettledRow, keep, read_settled
 from .settled import NAME as SETTLED
-from .tables import MarkedStudent
+from .tables import FileRow, MarkedStudent
+from .which_counts import CountingRules, KnownHandIn, chosen
 from .write import Tell, Writing, WritingOutcome
 
 BATCH = 16
@@ -58,8 +60,10 @@ class Marking:
         key: the bytes of a student's ``key.json``; ``None`` where there is none.
         out: the folder for the marks.
         leniency: what the teacher allows beyond the plan, or short of it.
-        is_given: whether the file at a path of the folder of hand-ins is, byte for byte, one of
-            those that the student was given.
+        is_given: whether a file of a name and a SHA-256 is, byte for byte, one of those that the
+            student was given.
+        counting: which of several hand-ins counts, and what is late.
+        papers: what was entered of papers.
     """
 
     course: ClassSettings
@@ -68,7 +72,9 @@ class Marking:
     key: Callable[[ClassMember], bytes | None]
     out: Path
     leniency: Leniency = _AS_PLANNED
-    is_given: Callable[[ClassMember, bytes], bool] = lambda entry, path: False
+    is_given: Callable[[ClassMember, str, str], bool] = lambda entry, name, digest: False
+    counting: CountingRules = field(default_factory=CountingRules)
+    papers: Papers = NO_PAPERS
 
 
 def mark(
@@ -102,34 +108,25 @@ def mark(
         with workers:
             marked = run.have_marked(workers)
         tolerance = marking.leniency.tolerance
-        Writing(marked, run.apart(), place, marking.course, tolerance, run.outcome).write()
+        Writing(
+            marked, run.apart(), run.files(), place, marking.course, tolerance, run.outcome
+        ).write()
     return run.outcome
 
 
 @dataclass(frozen=True, slots=True)
-class KnownHandIn:
-    """A hand-in whose student is known."""
-
-    path: bytes
-    file: str
-    answers: Answers
-    notes: str
-
-    @property
-    def says(self) -> tuple[object, ...]:
-        """What is the same for hand-ins that are alike."""
-        return self.answers.answers, self.answers.strays
-
-
-@dataclass(frozen=True, slots=True)
 class StudentStanding:
-    """What became of a student's hand-ins; ``counts`` is the one to be marked."""
+    """What became of a student's hand-ins; ``counts`` is the one to be marked.
+
+    ``by_hand`` are points that were entered from paper, by question.
+    """
 
     entry: ClassMember
     state: HandInState
     file: str = ""
     notes: str = ""
     counts: KnownHandIn | None = None
+    by_hand: Mapping[str, str] = field(default_factory=dict)
 
 
 class _Run:
@@ -143,48 +140,69 @@ class _Run:
         self._set_apart: list[tuple[bytes, SetApart]] = []
         self._sheets_apart = set[int]()
         self._unread: dict[int, list[tuple[bytes, str]]] = {}
+        self._files: dict[bytes, FileRow] = {}
         self._decided: dict[int, list[SettledRow]] = {}
 
     def look_through(self) -> None:
         """Find out whose each hand-in is."""
         for hand_in in self._marking.hand_ins:
-            try:
-                found = whose(self._roll, self._marking.course, hand_in.answers, hand_in.names)
-            except BadTable as error:
-                self._apart(hand_in.path, hand_in.file, 0, error.what, error.remedy)
+            if hand_in.fate is not None:
+                self._pass_over(hand_in, hand_in.fate)
             else:
-                self._take(hand_in, found)
+                self._look_at(hand_in)
             self.outcome.files += 1
             self._tell("read", self.outcome.files)
         for of_sheet in self._came.values():
             of_sheet.sort(key=lambda came: came.path)
 
-    def _take(self, hand_in: HandIn, whose: HandInOwner) -> None:
-        number, answers = whose.number, hand_in.answers
+    def _pass_over(self, hand_in: HandIn, fate: FileFate) -> None:
+        """A file that is nobody's.  What systems leave behind is counted, and not listed."""
+        if fate is FileFate.SYSTEM:
+            self.outcome.fates[fate] += 1
+        else:
+            self._files[hand_in.path] = FileRow(hand_in.file, 0, fate, hand_in.what)
+
+    def _look_at(self, hand_in: HandIn) -> None:
+        try:
+            found = whose(self._roll, self._marking.course, hand_in.answers, hand_in.names)
+        except BadTable as error:
+            self._apart(hand_in.path, hand_in.file, 0, error.what, error.remedy)
+            return
+        number, answers = found.number, hand_in.answers
         if answers is not None:
-            notes = "; ".join((*whose.notes, *answers.notes))
-            came = KnownHandIn(hand_in.path, hand_in.file, answers, notes)
+            notes = "; ".join((*found.notes, *answers.notes))
+            came = KnownHandIn(
+                hand_in.path, hand_in.file, answers, notes, hand_in.when, hand_in.known_by
+            )
             self._came.setdefault(number, []).append(came)
-        elif not self._is_given(hand_in, number):
-            self._apart(
-                hand_in.path, hand_in.file, number, hand_in.what, hand_in.remedy,
-                unread=hand_in.unread,
-            )  # fmt: skip
+        elif self._is_given(hand_in, number):
+            self._files[hand_in.path] = FileRow(hand_in.file, number, FileFate.GIVEN)
+        else:
+            fate = FileFate.UNREAD if hand_in.unread else FileFate.APART
+            self._apart(hand_in.path, hand_in.file, number, hand_in.what, hand_in.remedy, fate)
 
     def _is_given(self, hand_in: HandIn, number: int) -> bool:
         """Whether a file that is not read is just the sheet that the student was given."""
-        entry = self._roll.members.get(number)
-        return hand_in.unread and entry is not None and self._marking.is_given(entry, hand_in.path)
+        entry, digest = self._roll.members.get(number), hand_in.digest
+        return bool(digest and entry and self._marking.is_given(entry, hand_in.name, digest))
 
     def _apart(
-        self, path: bytes, file: str, sheet: int, what: str, remedy: str, *, unread: bool = False
-    ) -> None:
+        self, path: bytes, file: str, sheet: int, what: str, remedy: str,
+        fate: FileFate = FileFate.APART,
+    ) -> None:  # fmt: skip
         apart = SetApart(file=file, sheet=sheet, what=one_line(what), remedy=one_line(remedy))
         self._set_apart.append((path, apart))
-        if unread:
+        if path == _STRAY:
+            return
+        self._files[path] = FileRow(file, sheet, fate, apart.what)
+        if fate is FileFate.UNREAD:
             self._unread.setdefault(sheet, []).append((path, file))
-        elif path != _STRAY:
+        else:
             self._sheets_apart.add(sheet)
+
+    def files(self) -> list[FileRow]:
+        """Every file that was looked at but those of systems, and what became of it, in order."""
+        return [self._files[path] for path in sorted(self._files)]
 
     def apart(self) -> list[SetApart]:
         """All that is listed apart, in order."""
@@ -243,7 +261,10 @@ class _Run:
 
     def have_marked(self, workers: Workers) -> list[MarkedStudent]:
         """Have all marked; the class by number."""
-        standings = [self._standing(entry) for entry in self._roll.members.values()]
+        self._tell_of_papers(self._marking.papers.troubles)
+        standings = [
+            self._with_paper(self._standing(entry)) for entry in self._roll.members.values()
+        ]
         jobs = ((batch,) for batch in batches(self._jobs(standings), BATCH))
         results = chain.from_iterable(workers.in_order(mark_batch, jobs))
         marked = []
@@ -259,26 +280,52 @@ class _Run:
     def _standing(self, entry: ClassMember) -> StudentStanding:
         """Which of a student's hand-ins counts, if any does."""
         number, came = entry.number, self._came.get(entry.number, [])
-        filled = [one for one in came if not one.answers.blank]
+        found = chosen(number, came, self._marking.counting)
+        for one, fate in found.fates:
+            self._files[one.path] = FileRow(one.file, number, fate)
+        for one, why in found.reasons:
+            fate = self._files[one.path].fate
+            self._apart(one.path, one.file, number, why.what, why.remedy, fate)
         unread = [file for _, file in sorted(self._unread.get(number, []))[:MOST_UNREAD]]
         also = (f"not read: {', '.join(unread)}",) if unread else ()
-        if not filled:
-            state = HandInState.UNREAD if unread else HandInState.MISSING
-            state = HandInState.APART if number in self._sheets_apart else state
-            blank = ("handed in blank",) if came else ()
-            file = next(iter((*(one.file for one in came), *unread)), "")
-            return StudentStanding(entry, state, file, "; ".join((*blank, *also)))
-        if any(one.says != filled[0].says for one in filled):
-            for one in filled:
-                self._apart(
-                    one.path, one.file, number,
-                    f"sheet {number} was handed in more than once, with different answers",
-                    "leave the one that counts, and take the others out of the folder",
-                )  # fmt: skip
+        if found.counts is not None:
+            counts = found.counts
+            notes = "; ".join(filter(None, (counts.notes, *found.notes, *also)))
+            return StudentStanding(entry, HandInState.MARKED, counts.file, notes, counts)
+        if found.reasons:
             return StudentStanding(entry, HandInState.APART)
-        counts = filled[0]
-        notes = "; ".join(filter(None, (counts.notes, *also)))
-        return StudentStanding(entry, HandInState.MARKED, counts.file, notes, counts)
+        state = HandInState.UNREAD if unread else HandInState.MISSING
+        state = HandInState.APART if number in self._sheets_apart else state
+        blank = ("handed in blank",) if came else ()
+        file = next(iter((*(one.file for one in came), *unread)), "")
+        return StudentStanding(entry, state, file, "; ".join((*blank, *also)))
+
+    def _with_paper(self, standing: StudentStanding) -> StudentStanding:
+        """A student's hand-in with what was entered of their paper, if anything was."""
+        number = standing.entry.number
+        entered = self._marking.papers.of.get(number, ())
+        if not entered:
+            return standing
+        counts = standing.counts
+        if counts is None and any(not one.answers.blank for one in self._came.get(number, [])):
+            self._tell_of_papers([waiting(number)])
+            return standing
+        paper = with_paper(number, counts.answers if counts else None, entered)
+        if paper is None:
+            blank = () if counts else (blank_note(),)
+            return replace(standing, notes="; ".join(filter(None, (standing.notes, *blank))))
+        self._tell_of_papers(paper.troubles)
+        notes = "; ".join(filter(None, (standing.notes, paper.note)))
+        file = counts.file if counts else PAPERS
+        path = counts.path if counts else _STRAY
+        marked = KnownHandIn(path, file, paper.filled.answers, notes)
+        return StudentStanding(
+            standing.entry, HandInState.MARKED, file, notes, marked, paper.filled.points
+        )
+
+    def _tell_of_papers(self, troubles: Iterable[PaperTrouble]) -> None:
+        for sheet, what, remedy in troubles:
+            self._unsettled(PAPERS, sheet, what, remedy)
 
     def _jobs(self, standings: Iterable[StudentStanding]) -> Iterator[MarkingJob]:
         """What has to be marked; keys are read when their turn comes."""
@@ -287,6 +334,12 @@ class _Run:
                 entry, answers = standing.entry, standing.counts.answers
                 key = self._marking.key(entry)
                 decisions = () if key is None else tuple(self._decisions(entry.number, answers))
+                settled = {question for question, _, _ in decisions}
+                decisions += tuple(
+                    (question, points, "")
+                    for question, points in standing.by_hand.items()
+                    if key is not None and question not in settled
+                )
                 yield MarkingJob(entry.number, key, answers, self._marking.leniency, decisions)
 
     def _decisions(self, sheet: int, answers: Answers) -> Iterator[tuple[str, str, str]]:

@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 from ....problems.questions.model import Rung
 from ...files.names import sheet_name
-from ...language.texts import Words
+from ...language.texts import Words, speaker
+from .hand_in import FileFate
 from .mark import tag
 from .marks import HandInState, QuestionOutcome, SetApart, StudentMarks
 from .settled import COLUMNS as UNCLEAR_COLUMNS
@@ -17,6 +18,7 @@ from .settled import COLUMNS as UNCLEAR_COLUMNS
 WIDENED_COLUMNS = ("tag", "sheet", "student", "question", "asked", "typed", "right", "mistake",
                    "gives", "without", "with", "points")  # fmt: skip
 Row = tuple[object, ...]
+_say = speaker("handins")
 
 
 class MarkedStudent(NamedTuple):
@@ -24,6 +26,15 @@ class MarkedStudent(NamedTuple):
 
     marks: StudentMarks
     strays: tuple[tuple[str, str], ...]
+
+
+class FileRow(NamedTuple):
+    """A file that was looked at: whose it is (0: nobody's), what became of it, and why."""
+
+    file: str
+    sheet: int
+    fate: FileFate
+    why: str = ""
 
 
 def decimal(points: Fraction) -> str:
@@ -93,3 +104,11 @@ def apart_table(apart: Iterable[SetApart]) -> Iterator[Row]:
     for found in apart:
         sheet = sheet_name(found.sheet) if found.sheet else ""
         yield found.file, sheet, found.what, found.remedy
+
+
+def files_table(files: Iterable[FileRow]) -> Iterator[Row]:
+    """``files.csv``: every file that was looked at, and what became of it."""
+    yield "file", "sheet", "became", "why"
+    for found in files:
+        sheet = sheet_name(found.sheet) if found.sheet else ""
+        yield found.file, sheet, _say(f"fate.{found.fate.value}"), found.why

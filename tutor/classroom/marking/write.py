@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
@@ -15,6 +16,7 @@ from ...files.names import sheet_name
 from ...language.texts import Words
 from .changes import COLUMNS, STUDENTS, UNREADABLE, changes, students
 from .feedback import feedback
+from .hand_in import FileFate
 from .made_class import ClassSettings
 from .marks import (
     MARKS_FORMAT,
@@ -27,6 +29,7 @@ from .marks import (
 from .out import (
     APART_CSV,
     CHANGES_CSV,
+    FILES_CSV,
     MARKS_CSV,
     MARKS_JSON,
     UNCLEAR_CSV,
@@ -34,10 +37,12 @@ from .out import (
     MarksFolder,
 )
 from .tables import (
+    FileRow,
     MarkedStudent,
     Row,
     apart_table,
     decimal,
+    files_table,
     marks_table,
     unclear_table,
     widened_table,
@@ -66,7 +71,7 @@ class WritingOutcome:
 
     Attributes:
         students: how many there are, by state.
-        files: hand-ins that were looked at.
+        files: files that were looked at; ``fates`` says how many of them became what.
         open: answers that wait for a human.
         apart: things that are listed apart.
         unread: (student, file) of the first few of whom there is nothing that could be read.
@@ -81,6 +86,7 @@ class WritingOutcome:
 
     students: dict[HandInState, int] = field(default_factory=lambda: dict.fromkeys(HandInState, 0))
     files: int = 0
+    fates: Counter[FileFate] = field(default_factory=Counter)
     open: int = 0
     apart: int = 0
     unread: list[tuple[str, str]] = field(default_factory=list)
@@ -104,6 +110,7 @@ class Writing:
     Attributes:
         marked: the class by number.
         apart: what could not be marked, in order.
+        files: every file that was looked at but those of systems, in order.
         place: where they go.
         course: what all sheets have in common.
         tolerance: a relative tolerance in place of the plan's.
@@ -112,6 +119,7 @@ class Writing:
 
     marked: Sequence[MarkedStudent]
     apart: Sequence[SetApart]
+    files: Sequence[FileRow]
     place: MarksFolder
     course: ClassSettings
     tolerance: Fraction | None
@@ -127,10 +135,12 @@ class Writing:
             if marks.state is HandInState.UNREAD and len(outcome.unread) < MOST_TOLD:
                 outcome.unread.append((_called(marks), marks.file))
         outcome.apart = len(self.apart)
+        outcome.fates.update(found.fate for found in self.files)
         place.stage(MARKS_JSON, self._document())
         place.table(MARKS_CSV, marks_table(self.marked))
         place.table(UNCLEAR_CSV, unclear_table(self.marked))
         place.table(APART_CSV, apart_table(self.apart))
+        place.table(FILES_CSV, files_table(self.files))
         if outcome.wider:
             place.table(WIDENED_CSV, widened_table(self.marked))
         else:

@@ -376,7 +376,7 @@ class _Tally:
     def add(self, student: int, problem: ProblemMark, question: QuestionMark) -> None:
         self.families |= {problem.family} - {""}
         self.of = max(self.of, question.of)
-        if question.verdict is not QuestionOutcome.UNCLEAR:
+        if question.verdict not in (QuestionOutcome.UNCLEAR, QuestionOutcome.PAPER):
             self.asked += 1
             self.right += question.verdict.passed
             self.students.add(student)

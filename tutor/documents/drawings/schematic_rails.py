@@ -50,14 +50,17 @@ class PaperRail:
         """The source at the left end, the earth below it."""
         middle = self.height / 2
         sign = RADIUS + 4.5
+        labels = [
+            PaperLabel(symbol("V", "s"), -RADIUS - 3.5, middle + CAP * SIZE / 2, "end"),
+            PaperLabel(upright("+"), -sign + 5.5, middle - RADIUS - 1.0, "end"),
+            PaperLabel(upright("−"), -sign + 5.5, middle + RADIUS + 6.0, "end"),
+        ]
         self._add(
             [
                 PaperWire(0, 0, 0, middle - RADIUS),
                 Sign("source", 0, middle),
                 PaperWire(0, middle + RADIUS, 0, self.height),
-                PaperLabel(symbol("V", "s"), -RADIUS - 3.5, middle + CAP * SIZE / 2, "end"),
-                PaperLabel(upright("+"), -sign + 5.5, middle - RADIUS - 1.0, "end"),
-                PaperLabel(upright("−"), -sign + 5.5, middle + RADIUS + 6.0, "end"),
+                *(labels if self.space.named else ()),
                 PaperWire(0, self.height, 0, self.height + EARTH),
                 Sign("earth", 0, self.height + EARTH),
             ]
