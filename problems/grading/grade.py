@@ -9,18 +9,25 @@ The verdicts:
 * WRONG: understood, and not the truth;
 * UNCLEAR: not understood.  It never counts as wrong; ``trouble`` says what was found,
   where, and how to mend it.
+
+A formula that can be read in two ways, of which only the second is right, is UNCLEAR; but where
+the first adds what is of different kinds, or measures something else than what is asked for, and
+the second does not, the second is what was meant (``ω0/Q s`` beside s² is (ω0/Q)·s).
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ..analysis.response import Facts
 from ..analysis.response import facts as facts_of
+from ..formulas.dimension import Dimensions, measure
 from ..formulas.work import TooMuchWorkError
 from ..quantities.spelling import shown as quoted
-from ..questions.model import Form, Mark, Problem, Question, SlipHit, Verdict, sketch_of
+from ..questions.model import Answer, Form, Mark, Problem, Question, SlipHit, Verdict, sketch_of
 from ..sketches.model import SketchPart
 from ..slips.case import Case
-from ..slips.engine import predictions
+from ..slips.engine import Prediction, predictions
 from . import read
 from .judge import contradicted, fits, fits_closely, judge, steps_hold
 from .reading import Reading, Unclear
@@ -63,9 +70,15 @@ def grade(
         else:
             if reading.formula is not None or setting.decimal:
                 others = read.read_otherwise(question, text, parts, known, reading.work, setting)
-                if any(judge(case, other) is not Verdict.WRONG for other in others):
+                right = [other for other in others if judge(case, other) is not Verdict.WRONG]
+                meant = _meant(question, reading, right)
+                if right and meant is None:
                     raise Unclear("answer.two-ways" if reading.formula else "answer.two-signs")
-            slips = _hits(case, reading)
+                if meant is not None:
+                    reading, verdict = meant, judge(case, meant)
+                    _look_beside(case, reading, typed)
+            if verdict is Verdict.WRONG:
+                slips = _hits(case, reading)
     except (Unclear, TooMuchWorkError) as error:
         unclear = error if isinstance(error, Unclear) else Unclear("answer.too-much-work")
         return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=unclear.wording)
@@ -86,6 +99,30 @@ def grade(
     )
 
 
+_MEASURES = {
+    Form.FORMULA: measure(0, 0),
+    Form.RATIO: measure(0, 0),
+    Form.GAIN: measure(0, 0),
+}
+"""What a formula has to measure; of frequencies and of parts it is left open."""
+
+
+def _meant(question: Question, reading: Reading, right: Sequence[Reading]) -> Reading | None:
+    """The right reading, where the first one makes no sense to an engineer; else ``None``.
+
+    Args:
+        question: what was asked.
+        reading: the first reading, which is wrong.
+        right: other readings, which are right.
+    """
+    wanted = _MEASURES.get(question.form)
+    kinds = Dimensions(reading.work)
+    if reading.formula is None or kinds.makes_sense(reading.formula, wanted):
+        return None
+    formulas = ((one, one.formula) for one in right)
+    return next((one for one, f in formulas if f and kinds.makes_sense(f, wanted)), None)
+
+
 def _look_beside(case: Case, reading: Reading, typed: str) -> None:
     """What an answer says besides what was asked, and its derivation, must hold too.
 
@@ -99,10 +136,49 @@ def _look_beside(case: Case, reading: Reading, typed: str) -> None:
         raise Unclear("answer.other-formula", figure=reading.shown)
 
 
+def fitting(
+    problem: Problem, question: Question, text: str, facts: Facts, setting: Setting = _ALONE
+) -> tuple[tuple[SlipHit, Answer], ...]:
+    """Every slip that an answer fits, with the value it leads to, likeliest first.
+
+    Also one that is so near the truth that it is never named, and of an answer that a wider
+    tolerance takes for right.
+
+    Args:
+        problem: the problem the question belongs to.
+        question: what was asked.
+        text: what was typed; where it can't be read, it fits nothing.
+        facts: the exact facts of the problem's circuit.
+        setting: the words of the choices as they are shown, and how the writer writes numbers.
+    """
+    parts = tuple(problem.ladder.elements())
+    case = Case(problem.ladder, facts, question)
+    try:
+        reading = read.read(question, text, parts, facts, setting)
+        found = _fitting(case, reading, near=True)
+    except (Unclear, TooMuchWorkError):
+        return ()
+    return tuple((_hit(case, reading, p), p.value) for p in found)
+
+
 def _hits(case: Case, reading: Reading) -> tuple[SlipHit, ...]:
     """The slips that lead to a wrong answer, likeliest first."""
+    hits: dict[str, SlipHit] = {}
+    for p in _fitting(case, reading):
+        if p.slip not in hits:
+            hits[p.slip] = _hit(case, reading, p)
+    return tuple(hits.values())
+
+
+def _hit(case: Case, reading: Reading, p: Prediction) -> SlipHit:
+    values = (*case.common, ("typed", reading.shown), *p.values)
+    return SlipHit(p.slip, tuple(dict(values).items()), p.says)
+
+
+def _fitting(case: Case, reading: Reading, *, near: bool = False) -> list[Prediction]:
+    """What slips predict that is as the answer; ``near``: also what is too near the truth."""
     # Letters are compared exactly, so that they tell apart what figures cannot.
-    exact = reading.lettered
+    exact = near or reading.lettered
     fitting = [
         p
         for p in predictions(case.ladder, case.facts, case.question)
@@ -117,9 +193,4 @@ def _hits(case: Case, reading: Reading) -> tuple[SlipHit, ...]:
     else:
         # "130 Hz" is nearer to 130.0 than to 134, which it may be rounded from as well.
         fitting.sort(key=lambda p: not fits_closely(reading, p))
-    hits: dict[str, SlipHit] = {}
-    for p in fitting:
-        if p.slip not in hits:
-            values = (*case.common, ("typed", reading.shown), *p.values)
-            hits[p.slip] = SlipHit(p.slip, tuple(dict(values).items()), p.says)
-    return tuple(hits.values())
+    return fitting

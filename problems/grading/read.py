@@ -21,7 +21,7 @@ from ..quantities.write import write_quantity
 from ..questions.model import Form, Posed, Question
 from ..questions.written import READ, plain_truth
 from ..sketches.model import SketchError, as_written
-from .choices import read_choice
+from .choices import LETTERS, read_choice
 from .counts import read_count
 from .directions import read_directed
 from .figures import WITH_FORMULA, read_figure
@@ -38,6 +38,7 @@ from .transfers import read_transfer
 MAX_BYTES = 1024
 
 _ALONE = Setting()
+_BOX = re.compile(r"[(\[]?([A-Za-z])[)\].]?")
 _FRACTION = re.compile(r"\(\(([^()]*+)\)/\(([^()]*+)\)\)")
 
 
@@ -75,10 +76,26 @@ def read(
     if is_blank(text):
         raise Unclear("answer.blank", typed=quoted(text.strip()))
     case = ReadingCase(question, tuple(parts), known)
+    if (boxed := _boxed(question, text)) is not None:
+        return boxed
     try:
         return _READERS[question.form](case, _plain(question, text, setting.decimal), setting)
     except TooMuchWorkError:
         raise Unclear("answer.too-much-work") from None
+
+
+def _boxed(question: Posed, text: str) -> Reading | None:
+    """The count or slope whose box has the letter that an answer is; ``None`` for all else."""
+    if not question.choices or question.form not in (Form.COUNT, Form.SLOPE):
+        return None
+    letter = _BOX.fullmatch(unicodedata.normalize("NFKC", text).strip())
+    place = LETTERS.find(letter[1].lower()) if letter else -1
+    if not 0 <= place < len(question.choices):
+        return None
+    value = int(question.choices[place].id)
+    if question.form is Form.COUNT:
+        return Reading(value, str(value))
+    return Reading(float(value), write_quantity(value, question.unit), question.unit)
 
 
 def _plain(question: Posed, text: str, decimal: str) -> str:
@@ -104,7 +121,8 @@ def read_otherwise(
     """What else an answer may mean, which :func:`read` did not take.
 
     R/L s is (R/L)·s to some, and R/(L·s) to :func:`read`: both are common in handwriting, and
-    1/2πRC asks for the second.  A writer of decimal commas may have left a point in a number.
+    1/2πRC asks for the second; so are √(L/C) and (√L)/C for √L/C.  A writer of decimal commas may
+    have left a point in a number.
     ``question``, ``text``, ``parts``, ``known`` and ``setting`` as there; ``work`` is what is left
     of the first reading's.
 
@@ -113,7 +131,7 @@ def read_otherwise(
     """
     case = ReadingCase(question, tuple(parts), known)
     plain = _plain(question, text, setting.decimal)
-    for beside in Beside.SPACED, Beside.LOOSE:
+    for beside in Beside.SPACED, Beside.LOOSE, Beside.FAR:
         try:
             if case.question.form is Form.FORMULA:
                 yield read_transfer(case, plain, work, beside)

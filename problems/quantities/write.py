@@ -37,11 +37,12 @@ def decade(value: Fraction) -> int:
     Raises:
         ValueError: the value is zero.
     """
-    value = abs(value)
-    if not value:
+    top, bottom = abs(value.numerator), value.denominator
+    if not top:
         raise ValueError("zero has no decade")
-    n = len(str(value.numerator)) - len(str(value.denominator))
-    return n if value >= Fraction(10) ** n else n - 1
+    n = len(str(top)) - len(str(bottom))
+    at_least = top >= bottom * 10**n if n >= 0 else top * 10**-n >= bottom
+    return n if at_least else n - 1
 
 
 def _places(value: Fraction) -> int | None:
@@ -57,8 +58,16 @@ def _digits(value: Fraction) -> str:
     """A finite decimal ≥ 0 in full, without trailing zeros."""
     places = _places(value)
     assert places is not None
-    text = str(value.numerator * 10**places // value.denominator).rjust(places + 1, "0")
-    return f"{text[:-places]}.{text[-places:]}" if places else text
+    return _decimal(value.numerator * 10**places // value.denominator, -places)
+
+
+def _decimal(count: int, power: int) -> str:
+    """``count``·10^``power`` ≥ 0 as a decimal, without trailing zeros behind the point."""
+    if power >= 0:
+        return f"{count * 10**power}"
+    text = str(count).rjust(1 - power, "0")
+    after = text[power:].rstrip("0")
+    return f"{text[:power]}.{after}" if after else text[:power]
 
 
 def _with_unit(number: str, prefix: str, unit: Unit) -> str:
@@ -119,15 +128,25 @@ def _rounded(exact: Fraction, known: Unit, digits: int) -> str:
     if not exact:
         return _with_unit("0", "", known)
     sign = MINUS if exact < 0 else ""
-    exact = abs(exact)
-    step = Fraction(10) ** (decade(exact) - digits + 1)
-    rounded = round(exact / step) * step
-    power = decade(rounded)
+    last = decade(exact) - digits + 1
+    count = _nearest(abs(exact.numerator), exact.denominator, last)
+    power = last + len(str(count)) - 1
     prefix = _prefix(power, known)
     if prefix is None:
-        mantissa = _digits(rounded / Fraction(10) ** power)
+        mantissa = _decimal(count, last - power)
         return _with_unit(f"{sign}{mantissa}×10{str(power).translate(RAISED)}", "", known)
-    return _with_unit(sign + _digits(rounded / PREFIXES[prefix]), prefix, known)
+    return _with_unit(sign + _decimal(count, last - _POWER[prefix]), prefix, known)
+
+
+def _nearest(top: int, bottom: int, power: int) -> int:
+    """How many times 10^``power`` the fraction is, to the nearest; halves to even."""
+    # Of whole numbers: a page has a thousand figures, and fractions take six times as long.
+    if power < 0:
+        top *= 10**-power
+    else:
+        bottom *= 10**power
+    count, rest = divmod(top, bottom)
+    return count + (2 * rest > bottom or (2 * rest == bottom and count % 2))
 
 
 def _ascii(text: str) -> str:

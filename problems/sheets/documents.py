@@ -27,7 +27,7 @@ from .model import (
     KEY_FORMAT,
     OLD_KEY_FORMAT,
     OLD_PLAN_FORMAT,
-    PLAN_FORMAT,
+    PLAN_FORMATS,
     SHEET_FORMAT,
     Key,
     Plan,
@@ -105,8 +105,8 @@ def plan_from(document: object) -> Plan:
     Raises:
         SheetError: it is none; where, and what mends it.
     """
-    form = _form(document, PLAN_FORMAT, OLD_PLAN_FORMAT)
-    if form == PLAN_FORMAT and isinstance(document, Mapping):
+    form = _form(document, *PLAN_FORMATS)
+    if form != OLD_PLAN_FORMAT and isinstance(document, Mapping):
         sealed = isinstance(document.get("seed"), str)
         document = {**document, "seed": 0} if sealed else document
     return replace(_value(document, form, Plan), format=form)

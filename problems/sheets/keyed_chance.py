@@ -10,33 +10,69 @@ tells nothing of that key other than by trying all of them.
 from __future__ import annotations
 
 import hmac
+from typing import TypeAlias
 
 from ..chance import Chance
-from .model import OLD_PLAN_FORMAT, Plan
+from .identity import identity
+from .model import OLD_PLAN_FORMAT, Plan, Student
+
+Whose: TypeAlias = int | str
+"""What a student's circuits follow from: see :func:`whose_chance`."""
 
 
-def lot_seed(plan: Plan, section: int, place: int, student: int, attempt: int) -> int:
+def whose_chance(plan: Plan, student: Student) -> Whose:
+    """What a student's circuits follow from.
+
+    That is their number in ``plan``s of the forms before the third, else their variant where
+    there are any, else who they are: never the row of a roster that they stand in.
+
+    Args:
+        plan: the teacher's.
+        student: whose sheet it is.
+    """
+    if plan.is_numbered:
+        return student.number
+    if plan.variants:
+        return f"variant {student.variant}"
+    return f"student {student.identity or identity(student)}"
+
+
+def order_of(plan: Plan, student: Student) -> int:
+    """Where a ``student`` comes when a ``plan``'s lots are drawn: nothing that a roster shows."""
+    return _secret(plan, "order", whose_chance(plan, student))
+
+
+def variant_by_lot(plan: Plan, student: Student) -> str:
+    """The variant of a ``plan`` that falls to a ``student``, whoever else there is.
+
+    Independence beats balance: of n students about n/2 ± √n/2 are given the first of two.
+    """
+    who = student.identity or identity(student)
+    return plan.variants[_secret(plan, "variant", who) % len(plan.variants)]
+
+
+def lot_seed(plan: Plan, section: int, place: int, whose: Whose, attempt: int) -> int:
     """The seed of one drawn problem, 0 to 2⁶³ − 1.
 
     Args:
         plan: the teacher's; its own seed is the key.
         section: index of the section.
         place: index of the problem among the section's drawn ones.
-        student: the student's number.
+        whose: what the student's circuits follow from (:func:`whose_chance`).
         attempt: which draw it is, where earlier ones could not be given.
     """
-    path = ("lot", section, place, student, attempt)
+    path = ("lot", section, place, whose, attempt)
     if plan.format == OLD_PLAN_FORMAT:
         return Chance(plan.seed, *path).bits() >> 1
     return _secret(plan, *path) >> 1
 
 
-def families_chance(plan: Plan, section: int, student: int) -> Chance:
+def families_chance(plan: Plan, section: int, whose: Whose) -> Chance:
     """What decides about the families of a ``plan``'s ``section`` (its index).
 
-    ``student`` is 0 where all have the same.
+    ``whose`` is 0 where all have the same.
     """
-    path = ("families", section, student)
+    path = ("families", section, whose)
     if plan.format == OLD_PLAN_FORMAT:
         return Chance(plan.seed, *path)
     return Chance(_secret(plan, *path))
@@ -49,5 +85,5 @@ def seal(plan: Plan) -> str:
 
 def _secret(plan: Plan, *path: str | int) -> int:
     """64 bits for one purpose."""
-    message = "/".join(map(str, (plan.format, *path))).encode()
+    message = "/".join(map(str, (plan.format, *path))).encode("utf-8", "surrogatepass")
     return int.from_bytes(hmac.digest(plan.seed.to_bytes(8, "big"), message, "sha256")[:8], "big")

@@ -2,24 +2,27 @@
 
 Every student draws from streams of chance of their own, so that a draft needs no other
 student's: drafts can be made on many machines.  Where values may not be shared, a maker goes
-through the drafts by student number, and lets one whose fingerprints meet those of a lower
-number be made again, avoiding them.  A student added at the end changes nothing before.
+through the drafts in an order of their own, and lets one whose fingerprints meet those of one
+before be made again, avoiding them.  Which attempts it came to is all that has to be kept of it.
 """
 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from ..catalogue import families
+from ..catalogue.topologies import structure
 from ..circuits.model import Ladder
 from ..circuits.write import write_circuit
 from ..generate.analyse import GenerationError
 from ..quantities.errors import Wording, wording
 from ..questions.model import Problem
-from .keyed_chance import families_chance, lot_seed
+from .addressed import sections_for
+from .inspection import inspected, page_print, types_drawn, types_of
+from .keyed_chance import Whose, families_chance, lot_seed, whose_chance
 from .model import Plan, PlanSection, PlanTrouble, ProblemLot, SheetError, Student, Variant
 from .problems import bare, can_ask, check_fixed, fixed_problem, pool, problem_of
 from .variant import assembled
@@ -27,8 +30,36 @@ from .variant import assembled
 _TRIES = 300
 """Problems drawn before a family's different circuits are held to be used up."""
 
+_PAGES = 50
+"""Pages of circuits by inspection drawn before all different ones are held to be used up."""
+
 _IN_A_ROW = 2
 """Most problems of one type in a row, where there are others."""
+
+
+class UsedUpError(SheetError):
+    """There are too few different circuits.
+
+    Args:
+        section: index of the section for which there was no other one.
+        family: whose circuits they are; "" where whole pages are meant.
+        marks: fingerprints of those that there are, as far as is known.
+        needed: how many are needed; 0 where that is not known.
+    """
+
+    def __init__(
+        self, section: int, family: str, marks: Collection[str] = (), needed: int = 0
+    ) -> None:
+        self.section, self.family, self.marks = section, family, frozenset(marks)
+        what = wording("plan.used-up")
+        if needed:
+            found = len(self.marks)
+            what = wording("plan.too-few", tries=_TRIES, found=found, needed=needed)
+        remedy = wording("plan.name-more")
+        super().__init__(PlanTrouble(f"sections[{section}]", family, what, remedy))
+
+    def __reduce__(self) -> tuple[type[UsedUpError], tuple[object, ...]]:
+        return type(self), (self.section, self.family, self.marks)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,40 +71,101 @@ class SheetDraft:
     prints: tuple[str, ...]
 
 
+def needed_of(plan: Plan, students: Iterable[Student], family: str) -> int:
+    """How many different circuits a plan needs of a family, where no two may be shared.
+
+    Args:
+        plan: the plan.
+        students: all whose circuits are drawn; of those of one variant one is enough.
+        family: as in the catalogue.
+    """
+    return sum(
+        families_of(plan, index, whose_chance(plan, student)).count(family)
+        for student in students
+        for index, section in sections_for(plan, student)
+        if not section.by_inspection
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class DrawnLots:
+    """What was drawn for one student: lots and problems in order, and no other's ``prints``."""
+
+    lots: tuple[ProblemLot, ...]
+    problems: tuple[Problem, ...]
+    prints: tuple[str, ...]
+
+
 def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> SheetDraft:
+    """One student's sheet and key; arguments and errors are those of :func:`drawn`."""
+    made = drawn(plan, student, avoid)
+    return SheetDraft(assembled(plan, student, made.lots, made.problems), made.lots, made.prints)
+
+
+def drawn(plan: Plan, student: Student, avoid: Collection[str] = ()) -> DrawnLots:
     """Draw one student's problems.
 
     Args:
         plan: the plan, which :func:`check` has nothing against.
-        student: whom they are for; ``student.number`` alone decides what is drawn.
+        student: whom they are for; :func:`whose_chance` says what decides what is drawn.
         avoid: fingerprints of circuits that may not be given; only where ``plan.unshared``.
 
     Raises:
-        SheetError: a family has too few different circuits.
+        UsedUpError: a family has too few different circuits.
     """
     lots: list[ProblemLot] = []
     problems: list[Problem] = []
     own: list[str] = []
     taken = set(avoid) if plan.unshared else set()
-    for index, section in enumerate(plan.sections):
+    whose = whose_chance(plan, student)
+    for index, section in sections_for(plan, student):
         for number, circuit in enumerate(section.circuits):
             lots.append(ProblemLot(index, circuit=number))
             problems.append(fixed_problem(section, circuit))
-        for place, family in enumerate(families_of(plan, index, student.number)):
-            lot, problem, mark = _fresh(plan, index, place, family, student.number, (taken, own))
+        if section.by_inspection:
+            page, made, mark = _page(plan, index, whose, taken)
+            lots += page
+            problems += made
+            own.append(mark)
+            continue
+        for place, family in enumerate(families_of(plan, index, whose)):
+            lot, problem, mark = _fresh(plan, index, place, family, whose, (taken, own))
             lots.append(lot)
             problems.append(problem)
             own.append(mark)
-    return SheetDraft(assembled(plan, student, lots, problems), tuple(lots), tuple(own))
+    return DrawnLots(tuple(lots), tuple(problems), tuple(own))
+
+
+def lots_at(plan: Plan, student: Student, attempts: Sequence[int]) -> tuple[ProblemLot, ...]:
+    """The lots of a student, of whom it is known which draws they came to.
+
+    Args:
+        plan: the plan.
+        student: whose lots.
+        attempts: of each drawn problem the ``attempt``, in order.
+
+    Raises:
+        SheetError: they are of another plan.
+    """
+    whose, left, lots = whose_chance(plan, student), iter(attempts), list[ProblemLot]()
+    for index, section in sections_for(plan, student):
+        lots += (ProblemLot(index, circuit=number) for number in range(len(section.circuits)))
+        for place, family in enumerate(families_of(plan, index, whose)):
+            attempt = next(left, None)
+            if attempt is None:
+                raise SheetError(PlanTrouble(f"sections[{index}]", family, wording("plan.no-draw")))
+            seed = lot_seed(plan, index, place, whose, attempt)
+            lots.append(ProblemLot(index, family=family, seed=seed, attempt=attempt))
+    return tuple(lots)
 
 
 def redrawn(
     plan: Plan,
     student: Student,
-    drawn: tuple[Sequence[ProblemLot], Sequence[str]],
+    before: tuple[Sequence[ProblemLot], Sequence[str]],
     avoid: Collection[str],
 ) -> tuple[tuple[ProblemLot, ...], tuple[str, ...]]:
-    """The lots and prints that :func:`draft` would come to, quicker.
+    """The lots and prints that :func:`drawn` would come to, quicker.
 
     What need not be avoided stays: only the other problems are drawn anew.  (What a student's own
     problems ruled out before and do no more is just what is to be avoided now.)
@@ -81,28 +173,37 @@ def redrawn(
     Args:
         plan: the plan.
         student: whom they are for.
-        drawn: lots and prints of what ``draft`` came to with nothing to avoid.
+        before: lots and prints of what ``drawn`` came to with nothing to avoid.
         avoid: fingerprints of circuits that may not be given.
 
     Raises:
-        SheetError: a family has too few different circuits.
+        UsedUpError: a family has too few different circuits.
     """
     lots: list[ProblemLot] = []
     own: list[str] = []
     taken = set(avoid)
-    before, marks = drawn
+    lots_before, marks = before
     left = iter(marks)
     places: Counter[int] = Counter()
-    for lot in before:
+    whose = whose_chance(plan, student)
+    for lot in lots_before:
         if lot.circuit >= 0:
             lots.append(lot)
+            continue
+        if plan.sections[lot.section].by_inspection:
+            if not places[lot.section]:  # its circuits are drawn together, and have one mark
+                mark = next(left)
+                page = [one for one in lots_before if one.section == lot.section]
+                if mark in taken:
+                    page, _, mark = _page(plan, lot.section, whose, taken)
+                lots += page
+                own.append(mark)
+            places[lot.section] += 1
             continue
         mark, place = next(left), places[lot.section]
         places[lot.section] += 1
         if mark in taken or mark in own:
-            lot, _, mark = _fresh(
-                plan, lot.section, place, lot.family, student.number, (taken, own)
-            )
+            lot, _, mark = _fresh(plan, lot.section, place, lot.family, whose, (taken, own))
         lots.append(lot)
         own.append(mark)
     return tuple(lots), tuple(own)
@@ -113,38 +214,58 @@ def _fresh(
     index: int,
     place: int,
     family: str,
-    student: int,
+    whose: Whose,
     ruled_out: tuple[Collection[str], Collection[str]],
 ) -> tuple[ProblemLot, Problem, str]:
     """The first draw that nobody has, with its fingerprint."""
-    for lot, problem in _draws(plan, index, place, family, student):
+    for lot, problem in _draws(plan, index, place, family, whose):
         mark = fingerprint(family, problem.ladder)
         if not any(mark in marks for marks in ruled_out):
             return lot, problem, mark
-    raise _used_up(index, family)
+    own = {mark for marks in ruled_out for mark in marks if mark.startswith(f"{family} ")}
+    raise UsedUpError(index, family, own)
+
+
+def _page(
+    plan: Plan, index: int, whose: Whose, taken: Collection[str]
+) -> tuple[list[ProblemLot], list[Problem], str]:
+    """The circuits of a section by inspection, no structure twice, and what marks them together.
+
+    ``taken`` are the marks of other students.
+    """
+    section = plan.sections[index]
+    for again in range(_PAGES):
+        lots: list[ProblemLot] = []
+        problems: list[Problem] = []
+        met: set[str] = set()
+        for place, type_ in enumerate(families_of(plan, index, whose)):
+            for attempt in range(_TRIES * again, _TRIES * (again + 1)):
+                seed = lot_seed(plan, index, place, whose, attempt)
+                problem = problem_of(section, type_, seed)
+                if structure(problem.ladder) not in met:
+                    break
+            else:
+                raise UsedUpError(index, type_)
+            met.add(structure(problem.ladder))
+            lots.append(ProblemLot(index, family=type_, seed=seed, attempt=attempt))
+            problems.append(problem)
+        mark = page_print(problems)
+        if mark not in taken:
+            return lots, problems, mark
+    raise UsedUpError(index, "")
 
 
 def _draws(
-    plan: Plan, index: int, place: int, family: str, student: int
+    plan: Plan, index: int, place: int, family: str, whose: Whose
 ) -> Iterator[tuple[ProblemLot, Problem]]:
     section = plan.sections[index]
     for attempt in range(_TRIES):
-        seed = lot_seed(plan, index, place, student, attempt)
+        seed = lot_seed(plan, index, place, whose, attempt)
         try:
-            yield ProblemLot(index, family=family, seed=seed), problem_of(section, family, seed)
+            problem = problem_of(section, family, seed)
         except GenerationError:
             continue
-
-
-def _used_up(index: int, family: str) -> SheetError:
-    return SheetError(
-        PlanTrouble(
-            f"sections[{index}]",
-            family,
-            wording("plan.used-up"),
-            wording("plan.name-more"),
-        )
-    )
+        yield ProblemLot(index, family=family, seed=seed, attempt=attempt), problem
 
 
 def fingerprint(family: str, ladder: Ladder) -> str:
@@ -157,8 +278,10 @@ def fingerprint(family: str, ladder: Ladder) -> str:
 
 
 @lru_cache(maxsize=1024)
-def families_of(plan: Plan, index: int, student: int) -> tuple[str, ...]:
-    """The family of each drawn problem of the section of ``plan`` at ``index``, for ``student``.
+def families_of(plan: Plan, index: int, whose: Whose) -> tuple[str, ...]:
+    """The family of each drawn problem of the section of ``plan`` at ``index``, for ``whose``.
+
+    By inspection, it is the type of each.
 
     All families of the section come before one comes again, and no more than two of one type
     in a row, as far as the families allow it.
@@ -169,7 +292,9 @@ def families_of(plan: Plan, index: int, student: int) -> tuple[str, ...]:
     section = plan.sections[index]
     if not section.count:
         return ()
-    chance = families_chance(plan, index, 0 if section.same_families else student)
+    if section.by_inspection:
+        return types_drawn(section, families_chance(plan, index, whose))
+    chance = families_chance(plan, index, 0 if section.same_families else whose)
     names = pool(section)
     if not names:
         raise SheetError(_none(index))
@@ -212,6 +337,9 @@ def check(plan: Plan) -> None:
             except SheetError as error:
                 there = f"{path}.circuits[{number}]"
                 troubles += [PlanTrouble(there, t.value, t.what, t.remedy) for t in error.troubles]
+        if section.by_inspection:
+            troubles += _not_inspected(index, section)
+            continue
         if not section.count:
             continue
         for name in section.families:
@@ -228,6 +356,15 @@ def check(plan: Plan) -> None:
             troubles.append(_none(index))
     if troubles:
         raise SheetError(*troubles)
+
+
+def _not_inspected(index: int, section: PlanSection) -> Iterator[PlanTrouble]:
+    for type_ in types_of(section):
+        try:
+            inspected(section, type_, 0)
+        except GenerationError:
+            what = wording("plan.not-inspected", type=type_)
+            yield PlanTrouble(f"sections[{index}].ask", "", what, wording("plan.inspect-less"))
 
 
 def _listed(section: PlanSection) -> str | Wording:

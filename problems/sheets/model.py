@@ -18,13 +18,20 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TypeAlias
 
+from ..catalogue.groups import SkillGroup
 from ..circuits.model import Ladder
 from ..quantities.errors import WordedError, Wording, wording
 from ..questions.model import TOLERANCE, Choice, Face, Form, Problem, Rung, Task, Values
 from ..sketches.weights import EVEN, SketchWeights
+from .marking_rules import USUAL, MarkingRules
+from .printing import AS_EVER, PrintOptions
 
-PLAN_FORMAT, OLD_PLAN_FORMAT = "rungwise.plan/2", "rungwise.plan/1"
-"""Forms of plans.  Lots of the old one give away the plan's seed: see ``sheets_chance.py``."""
+PLAN_FORMAT = "rungwise.plan/3"
+"""The form of new plans: circuits follow from who the student is, or from the variant."""
+NUMBERED_PLAN_FORMAT, OLD_PLAN_FORMAT = "rungwise.plan/2", "rungwise.plan/1"
+"""Forms whose circuits follow from the student's number.  Lots of the first one also give away
+the plan's seed: see ``keyed_chance.py``."""
+PLAN_FORMATS = (PLAN_FORMAT, NUMBERED_PLAN_FORMAT, OLD_PLAN_FORMAT)
 SHEET_FORMAT = "rungwise.sheet/1"
 KEY_FORMAT, OLD_KEY_FORMAT = "rungwise.key/2", "rungwise.key/1"
 """Forms of keys; only those of an old plan, which are of the old form, hold seeds."""
@@ -34,6 +41,7 @@ MOST_SECTIONS = 20
 MOST_PROBLEMS = 50
 """Problems in one section."""
 MOST_STUDENTS = 10_000
+MOST_VARIANTS = 26
 MOST_POINTS = 1000
 """Points for one question."""
 LEAST_SEED = 2**48
@@ -62,6 +70,14 @@ class Series(StrEnum):
     E6 = "E6"
     E12 = "E12"
     E24 = "E24"
+
+
+class VariantsBy(StrEnum):
+    """What decides which of a plan's variants a student is given."""
+
+    ROSTER = "roster"  # the roster's column
+    SEAT = "seat"  # neighbours in a row are given different ones
+    LOT = "lot"  # a keyed digest of who they are
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +111,12 @@ class PlanSection:
     own drawers.  ``weights`` are those of a sketch's pieces.  With
     ``same_families`` the n-th problem is of one family for every student, so that they can be
     compared; otherwise each student's families are drawn.
+
+    ``by_inspection`` is 0, or how many small circuits stand on a page to be judged at sight: of
+    these ``groups`` of look-alikes (with none, of all), drawn with ``values`` or without.
+
+    ``slips`` are mistakes that have to show: in every problem drawn, each of them leads to a wrong
+    answer to one of its questions.  ``students`` and ``others``: see ``addressed.py``.
     """
 
     title: str = ""
@@ -110,6 +132,12 @@ class PlanSection:
     same_families: bool = True
     circuits: tuple[FixedCircuit, ...] = ()
     weights: SketchWeights = EVEN
+    by_inspection: int = 0
+    groups: tuple[SkillGroup, ...] = ()
+    values: bool = False
+    slips: tuple[str, ...] = ()
+    students: tuple[str, ...] = ()
+    others: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,7 +145,9 @@ class Plan:
     """A teacher's plan of a sheet.  ``date`` is ISO 8601 or ""; ``seed`` is the teacher's secret.
 
     ``format`` decides what its seed means: the same plan of another form makes other sheets.
-    ``unshared``: no two students are given a circuit with the same values in the same places.
+    ``unshared``: no two students are given a circuit with the same values in the same places;
+    with ``variants``, whose students share all circuits, no two variants are.  ``variants_by``
+    ``None`` goes by the roster where it has a column for them, else by lot.
     """
 
     title: str
@@ -131,6 +161,15 @@ class Plan:
     unshared: bool = True
     paper: Paper = Paper.A4
     format: str = PLAN_FORMAT
+    variants: tuple[str, ...] = ()
+    variants_by: VariantsBy | None = None
+    marking: MarkingRules = USUAL
+    printing: PrintOptions = AS_EVER
+
+    @property
+    def is_numbered(self) -> bool:
+        """Whether circuits follow from the student's number, as of forms before the third."""
+        return self.format != PLAN_FORMAT
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,22 +177,32 @@ class ProblemLot:
     """One problem handed to a student: what it is made of again.
 
     ``circuit`` counts the fixed circuits of the section and is −1 for a drawn problem, of
-    which ``family`` and ``seed`` are the origin.
+    which ``family`` and ``seed`` are the origin; ``attempt`` says which draw that seed is of.
     """
 
     section: int
     circuit: int = -1
     family: str = ""
     seed: int = 0
+    attempt: int = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Student:
-    """Whom a sheet is for.  ``number`` counts from 1; ``name`` and ``id`` are as in the roster."""
+    """Whom a sheet is for.  ``number`` counts from 1; the texts are as in the roster.
+
+    ``identity`` tells a student of a class from all others, whatever row they are in: see
+    ``identity.py``.  It, ``seat`` and ``email`` never stand on a sheet or in a key.
+    """
 
     number: int
     name: str = ""
     id: str = ""
+    group: str = ""
+    variant: str = ""
+    seat: str = ""
+    email: str = ""
+    identity: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,11 +247,12 @@ class SheetProblem:
 
 @dataclass(frozen=True, slots=True)
 class SheetSection:
-    """A section as a student sees it."""
+    """A section as a student sees it; ``by_inspection`` is as in its plan."""
 
     title: str
     instructions: str
     items: tuple[SheetProblem, ...]
+    by_inspection: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -216,6 +266,8 @@ class Heading:
     language: str = "en"
     symbols: Symbols = Symbols.IEEE
     paper: Paper = Paper.A4
+    marking: MarkingRules = USUAL
+    printing: PrintOptions = AS_EVER
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from typing import Any, TypeAlias, TypeVar
 
 from ..catalogue import families
 from ..catalogue.families import UnknownFamily
-from ..catalogue.groups import LEVELS
+from ..catalogue.groups import LEVELS, LOOKED_AT, SkillGroup
 from ..circuits.model import CircuitError, Ladder
 from ..circuits.statement import NotationError
 from ..circuits.text import read_circuit
@@ -25,13 +25,19 @@ from ..quantities.errors import Wording, wording
 from ..questions.kinds import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
 from ..sketches.weights import EVEN, SketchWeights
+from ..slips.order import SLIPS
+from .inspection import LOOKED, NO_VALUES, ON_PAGE
+from .marking_table import marking_rules
 from .model import (
     LEAST_SEED,
     MOST_POINTS,
     MOST_PROBLEMS,
     MOST_SECTIONS,
+    MOST_STUDENTS,
+    MOST_VARIANTS,
     OLD_PLAN_FORMAT,
     PLAN_FORMAT,
+    PLAN_FORMATS,
     SEEDS,
     FixedCircuit,
     Paper,
@@ -43,7 +49,9 @@ from .model import (
     SheetError,
     Symbols,
     ValueRefused,
+    VariantsBy,
 )
+from .printing_table import print_options
 from .problems import ASKABLE, WAYS
 from .reading import PlanFields, choice, shown
 
@@ -54,17 +62,26 @@ LANGUAGES = ("en",)
 
 MOST_CIRCUITS = 20
 MOST_TITLE, MOST_INSTRUCTIONS, MOST_CIRCUIT = 200, 4000, 2000
+MOST_NAME = 1000
+"""Characters of what a student is called by."""
+MOST_LABEL = 20
+"""Characters of a variant's name."""
 _LEAST_TOLERANCE, _MOST_TOLERANCE = Fraction(1, 1000), Fraction(1, 10)
 _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?) ?%")
 
 PLAN_KEYS = (
     *("format", "title", "course", "date", "instructions", "language", "seed", "practice"),
     *("symbols", "paper", "unshared_values", "tolerance", "series", "points"),
-    *("sketch_weights", "sections"),
+    *("sketch_weights", "variants", "variants_by", "marking", "print", "sections"),
 )
+SINCE_THIRD = ("variants", "variants_by", "marking")
+"""Keys that plans of the forms before the third can't have."""
+SECTIONS_SINCE_THIRD = ("slips", "students", "others")
+"""Keys that sections of such plans can't have."""
 SECTION_KEYS = (
     *("title", "instructions", "task", "families", "levels", "problems", "ask", "points"),
     *("sketch_weights", "tolerance", "series", "same_families", "circuits"),
+    *("by_inspection", "groups", "values", "slips", "students", "others"),
 )
 CIRCUIT_KEYS = ("title", "circuit")
 
@@ -94,24 +111,55 @@ def plan_of(data: Mapping[str, object]) -> Plan:
         unshared=top.read("unshared_values", _flag, True),
         paper=top.read("paper", _paper, Paper.A4),
         format=form,
+        variants=top.read("variants", _variants, ()),
+        variants_by=top.read("variants_by", _variants_by, None),
+        marking=marking_rules(top),
+        printing=print_options(top),
     )
+    for trouble in _too_new(plan, top):
+        top.trouble(*trouble)
     for trouble in _secrecy(plan, top, top.read("practice", _flag, False)):
         top.trouble(*trouble)
-    sections = tuple(
-        _section(fields, points, weights, tolerance, series)
-        for fields in top.tables("sections", SECTION_KEYS, MOST_SECTIONS)
-    )
+    sections: list[PlanSection] = []
+    for fields in top.tables("sections", SECTION_KEYS, MOST_SECTIONS):
+        sections.append(_section(fields, points, weights, tolerance, series))
+        for trouble in _section_too_new(plan, fields):
+            fields.trouble(*trouble)
     if not sections and not any(t.path.startswith("sections") for t in troubles):
         troubles.append(
             PlanTrouble("sections", "", wording("plan.no-sections"), wording("plan.begin"))
         )
     if troubles:
         raise SheetError(*troubles)
-    return replace(plan, sections=sections)
+    return replace(plan, sections=tuple(sections))
 
 
 _Clash: TypeAlias = tuple[str, object, Wording, Wording]
 """(key, value, what, remedy)."""
+
+
+def _too_new(plan: Plan, top: PlanFields) -> Iterator[_Clash]:
+    """(key, value, what, remedy) of keys that the form of a plan doesn't know."""
+    if plan.is_numbered:
+        remedy = wording("plan.newer-form", form=_quoted(PLAN_FORMAT))
+        for key in SINCE_THIRD:
+            if top.has(key):
+                yield key, "", wording("plan.key-too-new"), remedy
+    elif plan.variants_by is not None and not plan.variants and "variants" not in top.spoilt:
+        remedy = wording("document.add", key="variants")
+        yield "variants_by", plan.variants_by.value, wording("plan.no-variants"), remedy
+
+
+def _section_too_new(plan: Plan, fields: PlanFields) -> Iterator[_Clash]:
+    """(key, value, what, remedy) of a section's keys that do not go with its plan."""
+    for key in SECTIONS_SINCE_THIRD:
+        if plan.is_numbered and fields.has(key):
+            remedy = wording("plan.newer-form", form=_quoted(PLAN_FORMAT))
+            yield key, "", wording("plan.key-too-new"), remedy
+    if plan.variants:
+        for key in ("students", "others"):
+            if fields.has(key):
+                yield key, "", wording("plan.for-variants"), wording("plan.leave-out")
 
 
 def _secrecy(plan: Plan, top: PlanFields, practice: bool) -> Iterator[_Clash]:
@@ -121,7 +169,7 @@ def _secrecy(plan: Plan, top: PlanFields, practice: bool) -> Iterator[_Clash]:
     if plan.format == OLD_PLAN_FORMAT:
         if top.has("practice"):
             remedy = wording("plan.newer-form", form=_quoted(PLAN_FORMAT))
-            yield "practice", practice, wording("plan.no-practice"), remedy
+            yield "practice", practice, wording("plan.key-too-new"), remedy
     elif top.has("seed") and plan.seed < LEAST_SEED and not practice:
         yield "seed", plan.seed, wording("plan.seed-guessed"), wording("plan.seed-drawn")
 
@@ -134,13 +182,14 @@ def _section(
     series: Series | None,
 ) -> PlanSection:
     task = fields.read("task", _task, Task.ANALYSE)
+    by_inspection = fields.read("by_inspection", _by_inspection, 0)
     made = PlanSection(
         title=fields.read("title", _title, ""),
         instructions=fields.read("instructions", _prose, ""),
         task=task,
         families=fields.read("families", _families, ()),
         levels=fields.read("levels", _levels, ()),
-        count=fields.read("problems", _count, 0),
+        count=fields.read("problems", _count, by_inspection),
         ask=fields.read("ask", _ask, ()),
         points=fields.read("points", _points, points),
         weights=fields.read("sketch_weights", _weights, weights),
@@ -148,6 +197,12 @@ def _section(
         series=fields.read("series", _series, series),
         same_families=fields.read("same_families", _flag, True),
         circuits=tuple(_circuits(fields)),
+        by_inspection=by_inspection,
+        groups=fields.read("groups", _groups, ()),
+        values=fields.read("values", _flag, False),
+        slips=fields.read("slips", _slips, ()),
+        students=fields.read("students", _students, ()),
+        others=fields.read("others", _flag, False),
     )
     for trouble in _clashes(made, fields):
         fields.trouble(*trouble)
@@ -158,6 +213,7 @@ def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
     """(key, value, what, remedy) of what does not fit together in a section."""
     if not made.count and not fields.has("circuits") and "problems" not in fields.spoilt:
         yield "", "", wording("plan.nothing-asked"), wording("plan.ask-something")
+    yield from _inspection_clashes(made, fields)
     if fields.has("families") and fields.has("levels"):
         yield "levels", made.levels, wording("plan.families-too"), wording("plan.either")
     if made.circuits and made.task is Task.REVERSE:
@@ -178,6 +234,29 @@ def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
     if ways and not frozenset.intersection(*ways):
         asked = " and ".join(rung.value for rung in made.ask if rung in WAYS)
         yield "ask", asked, wording("plan.one-way"), wording("plan.section-each")
+
+
+NOT_INSPECTED = ("task", "families", "levels", "series", "same_families", "circuits", "slips")
+"""Keys that sections by inspection have no use for: their circuits are of all kinds."""
+
+
+def _inspection_clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
+    """(key, value, what, remedy) of what does not go with ``by_inspection``, or needs it."""
+    if not made.by_inspection:
+        for key in ("groups", "values"):
+            if fields.has(key):
+                yield key, "", wording("plan.only-inspected"), wording("plan.inspect")
+        return
+    for key in NOT_INSPECTED:
+        if fields.has(key):
+            yield key, "", wording("plan.never-inspected"), wording("plan.leave-out")
+    if made.values and made.by_inspection == NO_VALUES:
+        yield "values", True, wording("plan.no-room"), wording("plan.fewer-circuits")
+    for rung in made.ask:
+        if rung not in LOOKED:
+            can = ", ".join(rung.value for rung in LOOKED)
+            what = wording("plan.not-by-inspection")
+            yield "ask", rung.value, what, wording("plan.task-asks", rungs=can)
 
 
 _PARENTS = {reason: rung for rung, reason in REASON_OF.items()}
@@ -202,7 +281,7 @@ def _quoted(text: str) -> str:
 
 
 def _format(value: object) -> str:
-    if isinstance(value, str) and value in (PLAN_FORMAT, OLD_PLAN_FORMAT):
+    if isinstance(value, str) and value in PLAN_FORMATS:
         return value
     raise ValueRefused("plan.other-form", wording("plan.set-form", form=_quoted(PLAN_FORMAT)))
 
@@ -225,6 +304,7 @@ def _text(most: int, lines: bool) -> Callable[[object], str]:
 
 _prose = _text(MOST_INSTRUCTIONS, lines=True)
 _line = _text(MOST_TITLE, lines=False)
+_name = _text(MOST_NAME, lines=False)
 
 
 def _title(value: object) -> str:
@@ -265,6 +345,17 @@ def _one_of(kind: type[S]) -> Callable[[object], S]:
 
 _symbols, _paper = _one_of(Symbols), _one_of(Paper)
 _series, _task = _one_of(Series), _one_of(Task)
+_variants_by = _one_of(VariantsBy)
+_label = _text(MOST_LABEL, lines=False)
+
+
+def _variants(value: object) -> tuple[str, ...]:
+    found = tuple(_label(one) for one in _listed(value, MOST_VARIANTS))
+    if len(found) < 2 or not all(found):
+        raise ValueRefused("plan.few-variants", wording("plan.variants"))
+    if len({label.casefold() for label in found}) < len(found):
+        raise ValueRefused("plan.same-variants", wording("plan.once"))
+    return found
 
 
 def _tolerance(value: object) -> Fraction:
@@ -359,6 +450,35 @@ def _families(value: object) -> tuple[str, ...]:
             remedy = near if error.near else wording("plan.families")
             raise ValueRefused("plan.no-family", remedy, name=shown(name)) from None
     return tuple(found)
+
+
+def _by_inspection(value: object) -> int:
+    if isinstance(value, bool) or not isinstance(value, int) or value not in ON_PAGE:
+        sizes = ", ".join(map(str, ON_PAGE))
+        raise ValueRefused("plan.no-page", wording("plan.pages", sizes=sizes))
+    return value
+
+
+def _slips(value: object) -> tuple[str, ...]:
+    names = sorted({slip.id for slip in SLIPS})
+    return tuple(choice(one, names) for one in _listed(value, len(names)))
+
+
+def _students(value: object) -> tuple[str, ...]:
+    return tuple(_called(one) for one in _listed(value, MOST_STUDENTS))
+
+
+def _called(value: object) -> str:
+    found = _name(value)
+    if not found:
+        raise ValueRefused("document.empty", wording("plan.write-something"))
+    return found
+
+
+def _groups(value: object) -> tuple[SkillGroup, ...]:
+    names = [group.value for group in LOOKED_AT]
+    wanted = [SkillGroup(choice(one, names)) for one in _listed(value, len(names))]
+    return tuple(group for group in LOOKED_AT if group in wanted)
 
 
 def _ask(value: object) -> tuple[Rung, ...]:

@@ -31,6 +31,8 @@ from ..questions.analyse import climb, questions_for
 from ..questions.kinds import KINDS, kind, kinds_of
 from ..questions.model import Problem, Question, Rung, Task
 from ..questions.naming import decibels, too_near
+from ..slips.engine import predictions
+from .inspection import inspected
 from .model import FixedCircuit, PlanSection, PlanTrouble, Series, SheetError
 
 STEPS = {Series.E6: E6_STEP, Series.E12: E12_STEP, Series.E24: E24_STEP}
@@ -74,10 +76,14 @@ _TRIES = {Task.ANALYSE: 40, Task.SKETCH: 40, Task.REVERSE: 10}
 def problem_of(section: PlanSection, family: str, seed: int) -> Problem:
     """The certified problem of a ``family`` and a ``seed``, asking what the ``section`` asks.
 
+    By inspection, ``family`` is the circuit's type.
+
     Raises:
         UnknownFamily: there is no such family.
         GenerationError: no attempt could be certified.
     """
+    if section.by_inspection:
+        return inspected(section, family, seed)
     tried, trouble = partial(_attempt, section), "not everything can be asked of it"
     return first_certified(families.find(family), seed, tried, trouble)
 
@@ -105,7 +111,20 @@ def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Probl
         return None
     problem = Problem(format_, row.name, row.level, seed, ladder, asked, section.task)
     certify(problem, known)
-    return problem
+    return problem if _shows(section, problem, known) else None
+
+
+def _shows(section: PlanSection, problem: Problem, known: Facts) -> bool:
+    """Whether every slip that is to show leads to a wrong answer to one of the questions."""
+    if not section.slips:
+        return True
+    found = {
+        one.slip
+        for question in problem.questions
+        for one in predictions(problem.ladder, known, question)
+        if one.in_play and one.value != question.truth
+    }
+    return found.issuperset(section.slips)
 
 
 def _questions(
@@ -157,7 +176,9 @@ def _ways_back(
         if problem is not None:
             askable = tuple(q for q in problem.questions if q.rung in ASKABLE[Task.REVERSE])
             if asked := _wanted(section, askable):
-                yield replace(problem, questions=asked)
+                made = replace(problem, questions=asked)
+                if _shows(section, made, known):
+                    yield made
 
 
 def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
@@ -240,7 +261,11 @@ def can_ask(family: str, section: PlanSection) -> bool:
 def bare(section: PlanSection) -> PlanSection:
     """What of a section decides which families it can ask, for :func:`can_ask`."""
     return PlanSection(
-        task=section.task, ask=section.ask, tolerance=section.tolerance, series=section.series
+        task=section.task,
+        ask=section.ask,
+        tolerance=section.tolerance,
+        series=section.series,
+        slips=section.slips,
     )
 
 

@@ -114,6 +114,17 @@ class PlanFields:
             return default
         return self.read(key, reader, default)
 
+    def table(self, key: str, keys: Sequence[str]) -> PlanFields | None:
+        """The table under ``key``, which may have these ``keys``; ``None`` where there is none."""
+        found = self._data.get(key)
+        if isinstance(found, Mapping):
+            return PlanFields(found, self._at(key), keys, self._troubles)
+        if key in self._data:
+            self.spoilt.add(key)
+            remedy = wording("document.table", key=key)
+            self.trouble(key, found, wording("document.no-table"), remedy)
+        return None
+
     def tables(self, key: str, keys: Sequence[str], most: int) -> Iterator[PlanFields]:
         """The tables of the array under ``key``, ``most`` at most; they may have these ``keys``."""
         found = self._data.get(key, [])

@@ -6,24 +6,46 @@ be drawn for it all, only reading it tells.  ``content/plan.schema.json`` holds 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from ..catalogue.families import FAMILIES
-from ..catalogue.groups import LEVELS
+from ..catalogue.groups import LEVELS, LOOKED_AT
 from ..questions.model import Rung, Task
+from ..slips.order import SLIPS
+from .inspection import LOOKED, NO_VALUES, ON_PAGE
+from .marking_rules import CountsRule, LateRule
+from .marking_table import SLIP_NAMES, VERDICT_NAMES
 from .model import (
     LEAST_SEED,
     MOST_POINTS,
     MOST_PROBLEMS,
     MOST_SECTIONS,
+    MOST_STUDENTS,
+    MOST_VARIANTS,
     OLD_PLAN_FORMAT,
     PLAN_FORMAT,
+    PLAN_FORMATS,
     SEEDS,
     Paper,
     Series,
     Symbols,
+    VariantsBy,
 )
-from .plan import LANGUAGES, MOST_CIRCUIT, MOST_CIRCUITS, MOST_INSTRUCTIONS, MOST_TITLE
+from .plan import (
+    LANGUAGES,
+    MOST_CIRCUIT,
+    MOST_CIRCUITS,
+    MOST_INSTRUCTIONS,
+    MOST_LABEL,
+    MOST_NAME,
+    MOST_TITLE,
+    NOT_INSPECTED,
+    SECTIONS_SINCE_THIRD,
+    SINCE_THIRD,
+)
+from .printing import PageFont
+from .printing_table import MOST_LINES
 from .problems import ASKABLE
 
 Schema = dict[str, Any]
@@ -46,6 +68,7 @@ def schema() -> Schema:
     }
     line = {"type": "string", "maxLength": MOST_TITLE, "pattern": _LINE}
     prose = {"type": "string", "maxLength": MOST_INSTRUCTIONS}
+    label = {"type": "string", "maxLength": MOST_LABEL, "pattern": _LINE}
     circuit = {"type": "string", "minLength": 1, "maxLength": MOST_CIRCUIT}
     circuits = _list(_table({"title": line, "circuit": circuit}, "circuit"), MOST_CIRCUITS)
     section = _table(
@@ -60,16 +83,33 @@ def schema() -> Schema:
             **common,
             "same_families": {"type": "boolean"},
             "circuits": {**circuits, "uniqueItems": False},
+            "by_inspection": {"enum": list(ON_PAGE)},
+            "groups": _list({"enum": [group.value for group in LOOKED_AT]}, len(LOOKED_AT)),
+            "values": {"type": "boolean"},
+            "slips": _list({"enum": sorted({slip.id for slip in SLIPS})}, len(SLIPS)),
+            "students": _list(
+                {"type": "string", "minLength": 1, "maxLength": MOST_NAME}, MOST_STUDENTS
+            ),
+            "others": {"type": "boolean"},
         }
     )
-    section["anyOf"] = [{"required": ["problems"]}, {"required": ["circuits"]}]
+    wanted = ("problems", "circuits", "by_inspection")
+    section["anyOf"] = [{"required": [key]} for key in wanted]
     section["not"] = {"required": ["families", "levels"]}
+    inspected = {rung.value for rung in LOOKED}
+    at_sight = _list({"enum": sorted(inspected)}, len(inspected))
+    section["dependentRequired"] = {key: ["by_inspection"] for key in ("groups", "values")}
+    crowded = {"by_inspection": {"const": NO_VALUES}, "values": {"const": True}}
+    section["allOf"] = [{"not": {"properties": crowded, "required": list(crowded)}}]
+    section["dependentSchemas"] = {
+        "by_inspection": {"properties": {**dict.fromkeys(NOT_INSPECTED, False), "ask": at_sight}}
+    }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "A plan of a problem sheet",
         **_table(
             {
-                "format": {"enum": [PLAN_FORMAT, OLD_PLAN_FORMAT]},
+                "format": {"enum": list(PLAN_FORMATS)},
                 "title": line,
                 "course": line,
                 "date": {"type": "string", "format": "date"},
@@ -89,10 +129,30 @@ def schema() -> Schema:
                 "paper": {"enum": [paper.value for paper in Paper]},
                 "unshared_values": {"type": "boolean"},
                 **common,
+                "variants": {**_list(label, MOST_VARIANTS), "minItems": 2},
+                "variants_by": {"enum": [way.value for way in VariantsBy]},
+                "marking": _marking(),
+                "print": _printing(),
                 "sections": {**_list(section, MOST_SECTIONS), "uniqueItems": False},
             },
             *("format", "title", "seed", "sections"),
         ),
+        "allOf": [
+            {
+                "if": {"properties": {"format": {"const": PLAN_FORMAT}}},
+                "then": {"dependentRequired": {"variants_by": ["variants"]}},
+                "else": {
+                    "properties": {
+                        **dict.fromkeys(SINCE_THIRD, False),
+                        **_no_section_has(SECTIONS_SINCE_THIRD),
+                    }
+                },
+            },
+            {
+                "if": {"required": ["variants"]},
+                "then": {"properties": _no_section_has(("students", "others"))},
+            },
+        ],
         "if": {"properties": {"format": {"const": OLD_PLAN_FORMAT}}},
         "then": {"properties": {"practice": False}},
         "else": {
@@ -102,6 +162,37 @@ def schema() -> Schema:
             ]
         },
     }
+
+
+def _no_section_has(keys: Iterable[str]) -> Schema:
+    return {"sections": {"items": {"properties": dict.fromkeys(keys, False)}}}
+
+
+def _marking() -> Schema:
+    share = {"type": "number", "minimum": 0, "maximum": 1}
+    slips = _table(dict.fromkeys(("each", *SLIP_NAMES), share))
+    properties: Schema = {
+        "slip_points": {"oneOf": [share, slips]},
+        "follow_through": {"oneOf": [{"type": "boolean"}, share]},
+        "verdict_points": _table(dict.fromkeys(VERDICT_NAMES, share)),
+        "counts": {"enum": [rule.value for rule in CountsRule]},
+        "due": {"type": "string", "description": "a date, or a date with a time"},
+        "late": {"enum": [rule.value for rule in LateRule]},
+    }
+    return {**_table(properties), "dependentRequired": {"late": ["due"]}}
+
+
+def _printing() -> Schema:
+    lines = {"type": "integer", "minimum": 0, "maximum": MOST_LINES}
+    kinds = dict.fromkeys(("each", *(rung.value for rung in Rung)), lines)
+    flags = ("large", "answer_files", "together", "cover", "duplex")
+    return _table(
+        {
+            **{key: {"type": "boolean"} for key in flags},
+            "font": {"enum": [font.value for font in PageFont]},
+            "working": {"oneOf": [lines, _table(kinds)]},
+        }
+    )
 
 
 def _table(properties: Schema, *required: str) -> Schema:

@@ -12,6 +12,7 @@ from ..circuits.gaps import boxed, unvalued
 from ..questions.kinds import REVERSED
 from ..questions.model import Face, Problem, Question, Rung, Task
 from ..sketches.paper import frame
+from .inspection import as_seen
 from .model import (
     KEY_FORMAT,
     OLD_KEY_FORMAT,
@@ -72,6 +73,7 @@ def assembled(
         problems: one for each lot.
     """
     heading = heading_of(plan)
+    student = replace(student, seat="", email="", identity="")
     old = plan.format == OLD_PLAN_FORMAT
     keys: list[KeyItem] = []
     items: dict[int, list[SheetProblem]] = {index: [] for index in range(len(plan.sections))}
@@ -81,10 +83,14 @@ def assembled(
         points = tuple(section.points.of(question.rung) for question in problem.questions)
         known = problem if old else replace(problem, seed=0)
         keys.append(KeyItem(number, known, points, title, section.weights))
-        items[lot.section].append(shown(number, problem, points, title))
+        item = shown(number, problem, points, title)
+        items[lot.section].append(as_seen(item, section.values) if section.by_inspection else item)
     parts = (
-        SheetSection(section.title, section.instructions, tuple(items[index]))
+        SheetSection(
+            section.title, section.instructions, tuple(items[index]), section.by_inspection
+        )
         for index, section in enumerate(plan.sections)
+        if items[index]
     )
     key = Key(heading, student, tuple(keys), OLD_KEY_FORMAT if old else KEY_FORMAT)
     return Variant(Sheet(heading, student, tuple(parts)), key)
@@ -100,6 +106,8 @@ def heading_of(plan: Plan) -> Heading:
         plan.language,
         plan.symbols,
         plan.paper,
+        plan.marking,
+        plan.printing,
     )
 
 

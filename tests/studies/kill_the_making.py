@@ -21,7 +21,7 @@ from pathlib import Path
 from random import Random
 
 PLAN = """
-format = "rungwise.plan/2"
+format = "rungwise.plan/3"
 title = "Killed"
 seed = 1152921504606846987
 [[sections]]

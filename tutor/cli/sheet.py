@@ -10,8 +10,11 @@ _COMMANDS = {
     "start": "sheet_make.start",
     "make": "sheet_make.make",
     "fill": "sheet_fill.fill",
+    "enter": "sheet_enter.enter",
     "mark": "sheet_mark.mark",
+    "settle": "sheet_settle.settle",
     "report": "sheet_report.report",
+    "return": "sheet_return.give_back",
     "export": "sheet_export.export",
 }
 

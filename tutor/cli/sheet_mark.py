@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from datetime import datetime
 from fractions import Fraction
 from hashlib import sha256
@@ -15,6 +15,7 @@ import click
 from ...problems.sheets.model import PlanTrouble
 from ..classroom.handins.cells import one_line
 from ..classroom.handins.table import BadTable
+from ..classroom.marking.decided import KEPT
 from ..classroom.marking.folder import hand_ins, read_plain
 from ..classroom.marking.hand_in import FileFate
 from ..classroom.marking.made_class import ClassMember, read_class
@@ -25,14 +26,17 @@ from ..classroom.marking.out import (
     FEEDBACK,
     FILES_CSV,
     MARKS_CSV,
+    MARKS_JSON,
     UNCLEAR_CSV,
+    WIDENED_CSV,
 )
-from ..classroom.marking.settled import KEPT
+from ..classroom.marking.papers import papers_in
 from ..classroom.marking.settled import NAME as SETTLED
 from ..language.errors import worded
 from ..language.texts import speaker
 from .console import FAILED, fail, many, painted_over, shown, write
 from .sheet_options import CLUSTER, PATH, crew, out_option, politely
+from .sheet_settle import KeptCommand, keep_command
 
 if TYPE_CHECKING:
     from ..classroom.marking.write import WritingOutcome
@@ -41,9 +45,10 @@ MOST_KEY = 16 * 1024 * 1024
 """Longest ``key.json`` that is read; one of fifty problems has a hundredth of it."""
 MOST_SHEET = 64 * 1024 * 1024
 """Longest sheet that is held against one that came back."""
-_say = speaker("handins")
+_tally = speaker("handins")
 ALONE = 100
 """A class this small is marked sooner than processes are started."""
+_say = speaker("marking", "screen.")
 _PRELOAD = "rungwise.tutor.classroom.marking.jobs"
 
 
@@ -58,7 +63,7 @@ def _tolerance(
         raise click.BadParameter(f"{error}.") from None
 
 
-@click.command()
+@click.command(cls=KeptCommand)
 @click.argument("sheets", metavar="OUT", type=PATH)
 @click.argument("handins", metavar="HANDINS", type=PATH)
 @out_option("Folder for marks; OUT/marks.")
@@ -67,6 +72,14 @@ def _tolerance(
     metavar="SHARE",
     callback=_tolerance,
     help="Instead of the tolerances of the plan, such as 5%.",
+)
+@click.option(
+    "--decided-before",
+    "before",
+    metavar="PLACE",
+    type=PATH,
+    multiple=True,
+    help="Another class, whose decisions are suggested.",
 )
 @click.option(
     "--counts",
@@ -84,6 +97,16 @@ def _tolerance(
     type=click.Choice(("count", "note", "apart")),
     help="What happens to later ones. Instead of the plan's.",
 )
+@click.option(
+    "--credit-slips",
+    is_flag=True,
+    help="With a wider --tolerance: credit also what a known mistake gives.",
+)
+@click.option(
+    "--preview",
+    is_flag=True,
+    help="Write nothing; say whose marks would change, and why.",
+)
 @click.option("--workers", type=click.IntRange(1, 256), help="Processes that mark.")
 @CLUSTER
 def mark(
@@ -91,9 +114,12 @@ def mark(
     handins: str,
     out: str | None,
     tolerance: Fraction | None,
+    before: tuple[str, ...],
     counts: str | None,
     due: datetime | None,
     late: str | None,
+    credit_slips: bool,
+    preview: bool,
     workers: int | None,
     cluster: str | None,
 ) -> None:
@@ -103,7 +129,12 @@ def mark(
     them is accounted for in files.csv.
 
     Again with another --tolerance, or with what was unclear settled in settled.csv, it says what
-    has changed for whom. After an interrupted run the same command marks them all.
+    has changed for whom, and why; with --preview it says so before anything is written. After an
+    interrupted run the same command marks them all.
+
+    What only a --tolerance wider than the plan's takes for right is listed in widened.csv. An
+    answer that a known mistake leads to is not credited for lying within it, unless you give it
+    points there, saved as settled.csv, or give --credit-slips.
     """
     if workers is not None and cluster is not None:
         raise click.UsageError("Give either --workers or --cluster, not both.")
@@ -113,26 +144,38 @@ def mark(
         if out is None and marks.is_symlink():  # somebody else's idea, perhaps
             fail(f"{shown(str(marks))} is a link: nothing is written where it leads", status=FAILED)
         course, entries = read_class(made / "keys" / "class.json")
+        rules = course.marking
         if not back.is_dir():
             fail(f"{shown(handins)} is no folder; give the folder that the hand-ins are in")
         from ..classroom.making.workers import processors
+        from ..classroom.marking.graded import Leniency
+        from ..classroom.marking.keeping import decided_before
+        from ..classroom.marking.preview import copied
         from ..classroom.marking.run import Marking, mark
         from ..classroom.marking.which_counts import CountingRules
 
-        marking = Marking(
-            course,
-            entries,
-            hand_ins(back, leave=(marks, made / "keys")),
-            lambda entry: _key(made, entry),
-            marks,
-            tolerance,
-            lambda entry, name, digest: _is_given(made, entry, name, digest),
-            CountingRules(counts or "ask", due, late or "note"),
-        )
-        count = workers or (processors() if len(entries) > ALONE else 1)
-        with _progress(len(entries)) as tell:
-            outcome = mark(marking, crew(count, cluster, _PRELOAD), tell)
-    for line in _lines(outcome, marks):
+        with copied(marks) if preview else nullcontext(marks) as place:
+            marking = Marking(
+                course,
+                entries,
+                hand_ins(back, leave=(marks, made / "keys")),
+                lambda entry: _key(made, entry),
+                place,
+                Leniency(tolerance, credit_slips),
+                lambda entry, name, digest: _is_given(made, entry, name, digest),
+                CountingRules(
+                    counts or rules.counts.value, due or rules.due_at, late or rules.late.value
+                ),
+                papers_in(made / "keys", entries),
+                decided_before(map(Path, before)),
+            )
+            count = workers or (processors() if len(entries) > ALONE else 1)
+            with _progress(len(entries)) as tell:
+                outcome = mark(marking, crew(count, cluster, _PRELOAD), tell)
+            if not preview:
+                keep_command(marks)
+            told = list(_previewed(outcome, marks, place) if preview else _lines(outcome, marks))
+    for line in told:
         write("    " * line.startswith("    ") + one_line(line))
 
 
@@ -177,11 +220,11 @@ def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
     )
     if outcome.files:
         fates = ", ".join(
-            _say(f"tally.{fate.value}", count=f"{outcome.fates[fate]:,}")
+            _tally(f"tally.{fate.value}", count=f"{outcome.fates[fate]:,}")
             for fate in FileFate
             if outcome.fates[fate]
         )
-        yield _say("tally.line", files=f"{outcome.files:,}", fates=fates)
+        yield _tally("tally.line", files=f"{outcome.files:,}", fates=fates)
         yield f"    {folder}/{FILES_CSV}"
     for name, file in outcome.unread:
         yield f"    unread: {name}: {file}"
@@ -194,11 +237,58 @@ def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
         yield f"{many(outcome.open, 'answer')} could not be read: {folder}/{UNCLEAR_CSV}"
         yield f"    fill in points or corrected, save it as {SETTLED} there, and mark again"
         yield f"    (what you decided before stays decided: {folder}/{KEPT} keeps it)"
+    if outcome.on_paper:
+        yield _counted("paper", outcome.on_paper)
     if outcome.apart:
         yield f"{many(outcome.apart, 'thing')} set apart, each with a reason: {folder}/{APART_CSV}"
     if outcome.changes is not None:
         yield f"{many(outcome.changes, 'change')} since the marks before: {folder}/{CHANGES_CSV}"
         for name, was, now in outcome.changed:
             yield f"    {name}: {was or 'no marks'} → {now or 'no marks'}"
+    yield from _widened(outcome, folder)
     if outcome.deaths:
         yield f"Workers died {outcome.deaths} times; their work was done by others."
+
+
+def _widened(outcome: WritingOutcome, folder: str) -> Iterator[str]:
+    """What a wider tolerance takes for right, and whose answers are those of known mistakes."""
+    if not outcome.wider:
+        return
+    yield _counted("wider", outcome.wider, path=f"{folder}/{WIDENED_CSV}")
+    if not outcome.mistakes:
+        return
+    fate = "credited" if outcome.credited else "held"
+    yield _counted(fate, outcome.mistakes)
+    for answer in outcome.held:
+        yield _say(fate, **answer._asdict())
+    if outcome.mistakes > len(outcome.held):
+        yield _say("held-more", count=outcome.mistakes - len(outcome.held))
+    if not outcome.credited:
+        yield _say("held-how", settled=SETTLED)
+
+
+def _counted(key: str, count: int, **values: object) -> str:
+    return _say(f"{key}-{'one' if count == 1 else 'many'}", count=count, **values)
+
+
+def _previewed(outcome: WritingOutcome, marks: Path, copy: Path) -> Iterator[str]:
+    """Whose marks would change: by student, with every question."""
+    from ..classroom.marking.preview import would_change
+
+    nothing, last = _say("no-marks"), ""
+    for change in would_change(copy):
+        name = change.name or change.id or change.number
+        sides = {"before": change.before or nothing, "after": change.after or nothing}
+        if change.question == "total":
+            yield _say("preview-total", name=name, **sides)
+        elif change.number != last:
+            yield _say("preview-student", name=name)
+        last = change.number
+        if change.question != "total":
+            yield _say("preview-question", question=change.question, why=change.why, **sides)
+    if not (marks / MARKS_JSON).exists():
+        yield _say("preview-first")
+    elif not outcome.changes:
+        yield _say("preview-none")
+    yield from _widened(outcome, shown(str(marks)))
+    yield _say("preview-done")

@@ -13,13 +13,15 @@ from collections.abc import Iterable, Iterator
 from datetime import date
 from functools import lru_cache
 
+from ...problems.sheets.printing import PageFont
 from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
-from .drawings.svg import escape
+from .drawings.svg import TEXT_WIDTH, escape
 from .math.mathml import mathml
 from .pages import shortened
 from .pages_form import (
     Answer,
+    Beside,
     Block,
     Cell,
     Division,
@@ -34,13 +36,16 @@ from .pages_form import (
     PageQuestion,
     Paragraph,
     Prose,
+    SmallCircuits,
     SolutionStep,
     Table,
 )
-from .pages_pictures import PagePicture
+from .pages_pictures import PagePicture, drawn
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
+_BESIDE = 230.0
+"""Points for a drawing that something is said beside."""
 _RUNNING = 60
 """Characters of a text in the margins of printed pages."""
 _ROOM = 36.0
@@ -48,6 +53,7 @@ _ROOM = 36.0
 _STYLES = {
     PageKind.SHEET: ("sheet.css",),
     PageKind.KEY: ("sheet.css",),
+    PageKind.RETURNED: ("sheet.css", "returned.css"),
     PageKind.REPORT: ("report.css", "figures.css"),
     PageKind.PROGRESS: ("progress.css", "figures.css"),
 }
@@ -63,17 +69,19 @@ def _style(kind: PageKind) -> str:
 
 def page_html(page: Page) -> str:
     """Any page."""
-    style = _style(page.kind) + _printed(page)
+    style = _style(page.kind) + _rooms(page) + _printed(page)
     sum_ = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
     policy = f"default-src 'none'; style-src 'sha256-{sum_}'; base-uri 'none'; form-action 'none'"
     title = ", ".join(filter(None, (f"{_said_key(page)}{page.title}", _who(page))))
     kind = f' class="{page.kind}"' if page.kind is not PageKind.SHEET else ""
+    looks = ["large"] * page.large + ["sans"] * (page.font is PageFont.SANS)
+    look = f' class="{" ".join(looks)}"' if looks else ""
     # What is of a class or a learner is for nobody's search.
     hidden = () if page.whose else ('<meta name="robots" content="noindex"/>',)
     return "\n".join(
         (
             "<!DOCTYPE html>",
-            f'<html lang="{escape(page.language)}">',
+            f'<html lang="{escape(page.language)}"{look}>',
             "<head>",
             '<meta charset="utf-8"/>',
             f'<meta http-equiv="Content-Security-Policy" content="{escape(policy)}"/>',
@@ -108,6 +116,23 @@ def _printed(page: Page) -> str:
         f"@bottom-left {{ content: {_css(shortened(foot, _RUNNING))} }} "
         f"@bottom-right {{ content: {pages} }} }}\n"
     )
+
+
+_SET = (0, 2, 3, 5)
+"""Lines of room that the style has for questions as they are without a plan's word on it."""
+
+
+def _rooms(page: Page) -> str:
+    """The style of other room for working."""
+    asks = (
+        ask
+        for division in page.divisions
+        for block in division.blocks
+        if isinstance(block, Exercise)
+        for ask in block.asks
+    )
+    rooms = {ask.answer.room for ask in asks if ask.answer is not None} - set(_SET)
+    return "".join(f".room{n} {{ margin-top: {1.6 * n + 0.2:.1f}rem }}\n" for n in sorted(rooms))
 
 
 def _css(text: str) -> str:
@@ -157,6 +182,8 @@ def _whose(page: Page) -> Iterator[str]:
     of = escape(fill("sheet", "points.of", [("points", whose.points)]))
     if page.key:
         yield f'<p class="sum">{_word("head.points")} {escape(whose.points)}</p>'
+    elif whose.reached:
+        yield f'<p class="sum">{_word("head.points")} <b>{escape(whose.reached)}</b> {of}</p>'
     else:
         yield f'<p class="sum">{_word("head.points")} <span class="line"></span> {of}</p>'
     yield "</div>"
@@ -175,12 +202,13 @@ def _word(key: str) -> str:
 
 
 def _division(number: int, division: Division) -> Iterator[str]:
-    half = ' class="half"' if division.half else ""
+    kinds = " ".join(name for name in ("half", "fresh") if getattr(division, name))
+    kind = f' class="{kinds}"' if kinds else ""
     if division.title:
-        yield f'<section{half} aria-labelledby="s{number}">'
+        yield f'<section{kind} aria-labelledby="s{number}">'
         yield f'<h2 id="s{number}" dir="auto">{escape(division.title)}</h2>'
     else:
-        yield f"<section{half}>"
+        yield f"<section{kind}>"
     # No level is skipped: below a section without a title the problems come second.
     level = 3 if division.title else 2
     for block in division.blocks:
@@ -195,8 +223,21 @@ def _block(block: Block, level: int) -> Iterator[str]:
             yield from _exercise(block, level)
         case PageFigure():
             yield from _figure(block)
+        case SmallCircuits():
+            yield f'<div class="small-circuits across{block.across}">'
+            for exercise in block.exercises:
+                yield from _small(exercise, level)
+            yield "</div>"
         case Table():
             yield from _table(block)
+        case Beside():
+            yield f'<div class="beside"><h{level} dir="auto">{escape(block.title)}</h{level}>'
+            if block.figure is not None:
+                yield f"<figure>{_svg(block.figure.picture, _BESIDE)}</figure>"
+            yield "<div>"
+            for part in block.said:
+                yield from _block(part, level + 1)
+            yield "</div></div>"
         case KeyFigures():
             rows = "".join(f"<li><b>{_cell(c)}</b> {escape(t)}</li>" for c, t in block.rows)
             yield f'<ul class="figures">{rows}</ul>'
@@ -224,6 +265,27 @@ def _exercise(exercise: Exercise, level: int) -> Iterator[str]:
     yield "</article>"
 
 
+def _small(exercise: Exercise, level: int) -> Iterator[str]:
+    """A circuit whose questions are rows of boxes, under a heading of a level."""
+    name = f"p{exercise.number}"
+    yield f'<article class="problem" aria-labelledby="{name}">'
+    title = f'<span id="{name}" aria-label="{escape(exercise.title)}">{exercise.number}</span>'
+    points = f'<span class="points">{escape(exercise.points)}</span>'
+    yield f'<h{level} class="title">{title} {points}</h{level}>'
+    if exercise.figure is not None:
+        yield from _figure(exercise.figure)
+    for ask in exercise.asks:
+        label = f'<span class="pale">{escape(ask.number)}</span> {escape(ask.title)}'
+        boxes = "".join(map(_tick, ask.options))
+        yield f'<div class="ticks"><span class="label">{label}</span>{boxes}</div>'
+    yield "</article>"
+
+
+def _tick(option: Option) -> str:
+    body = _math(option.body) if isinstance(option.body, Equation) else _said(option.body)
+    return f'<span class="tick-box"><b>{escape(option.letter)}</b> {body}</span>'
+
+
 def _ask(ask: PageQuestion, level: int) -> Iterator[str]:
     name = "q" + ask.number.replace(".", "-")
     yield f'<section class="q" aria-labelledby="{name}">'
@@ -235,6 +297,8 @@ def _ask(ask: PageQuestion, level: int) -> Iterator[str]:
     yield from _prose(ask.prose)
     if ask.options:
         yield from _options(ask)
+        if ask.answer is not None and ask.answer.room:
+            yield f'<div class="room{ask.answer.room}"></div>'
     if ask.figure is None and ask.answer is not None and not ask.options:
         yield from _line(ask.answer)
     if ask.judged is not None:
@@ -359,8 +423,8 @@ def _figure(figure: PageFigure) -> Iterator[str]:
     yield f"<figure>{_svg(figure.picture)}{caption}</figure>"
 
 
-def _svg(picture: PagePicture, room: float | None = None) -> str:
-    return (picture.drawing() if room is None else picture.drawing(room)).svg
+def _svg(picture: PagePicture, room: float = TEXT_WIDTH) -> str:
+    return drawn(picture, room).svg
 
 
 def _table(table: Table) -> Iterator[str]:

@@ -12,11 +12,22 @@ from ...problems.formulas.layout import echo
 from ...problems.formulas.tree import Formula
 from ...problems.questions.model import Choice, Face, Form, Rung
 from ...problems.questions.values import value_of
-from ...problems.sheets.model import AskedQuestion, Heading, Sheet, SheetProblem, Student, Symbols
+from ...problems.sheets.inspection import ON_PAGE
+from ...problems.sheets.model import (
+    AskedQuestion,
+    Heading,
+    Sheet,
+    SheetProblem,
+    SheetSection,
+    Student,
+    Symbols,
+)
+from ...problems.sheets.printing import AS_EVER, PageFont, PrintOptions
 from ...problems.solutions.step import Equation
 from ..language.texts import Words, entry, fill, plain
 from .pages_form import (
     Answer,
+    Block,
     Division,
     Exercise,
     Lines,
@@ -27,6 +38,7 @@ from .pages_form import (
     PageQuestion,
     Paragraph,
     Prose,
+    SmallCircuits,
     Whose,
 )
 from .pages_pictures import CircuitPicture, GainPicture, MapPicture, PaperPicture
@@ -53,14 +65,73 @@ _LANGUAGE = re.compile(r"[A-Za-z]{2,3}(-[A-Za-z0-9]{2,8})*\Z")
 def sheet_page(sheet: Sheet) -> Page:
     """Everything that stands on a student's sheet."""
     symbols = sheet.heading.symbols
+    printing = sheet.heading.printing
     divisions = tuple(
         Division(
-            clean(part.title),
-            (*prose(part.instructions), *(exercise(item, symbols) for item in part.items)),
+            clean(part.title), (*prose(part.instructions), *_problems(part, printing, symbols))
         )
         for part in sheet.parts
     )
     return page(sheet, divisions, key=False)
+
+
+def _problems(part: SheetSection, printing: PrintOptions, symbols: Symbols) -> Iterator[Block]:
+    if part.by_inspection:
+        yield from small_circuits(part, symbols, printing)
+        return
+    for item in part.items:
+        yield exercise(item, symbols, printing)
+
+
+def small_circuits(part: SheetSection, symbols: Symbols, printing: PrintOptions) -> Iterator[Block]:
+    """How the boxes of a section by inspection, ``part``, are ticked, and its circuits.
+
+    They are drawn in ``symbols``; each question is a row of boxes with a letter each.  ``printing``
+    says whether there are answer files.
+    """
+    across = ON_PAGE[part.by_inspection].across
+    full = across == 1 and not printing.large
+    asked = tuple(dict.fromkeys(q.rung for item in part.items for q in item.questions))
+    tick = entry("sheet", "inspect.file" if printing.answer_files else "inspect.tick")
+    said = [tick, *(entry("sheet", f"inspect.say.{r}") for r in asked)]
+    yield Paragraph(" ".join(said), tone="small")
+    yield SmallCircuits(
+        across, tuple(small_circuit(item, symbols, full=full) for item in part.items)
+    )
+
+
+def small_circuit(item: SheetProblem, symbols: Symbols, *, full: bool) -> Exercise:
+    """One of the circuits that share a page.
+
+    Args:
+        item: the problem.
+        symbols: how its parts are drawn.
+        full: whether there is room for whole words.
+    """
+    points = sum((q.points for q in item.questions), Fraction(0))
+    picture = None
+    if item.ladder is not None:
+        picture = PageFigure(CircuitPicture(item.ladder, symbols, small=True))
+    rows = tuple(_row(asked, full=full) for asked in item.questions)
+    title = problem_title(item.number, item.title)
+    return Exercise(item.number, title, points_text(points), picture, rows)
+
+
+def _row(asked: AskedQuestion, *, full: bool) -> PageQuestion:
+    words = Words.load()
+    title = words.title(asked.rung) if full else entry("sheet", f"inspect.label.{asked.rung}")
+    kind = "word" if full else "short"
+    options = tuple(
+        Option(letter, Paragraph(_boxed(f"inspect.{kind}", words.choice(asked, choice), choice.id)))
+        for letter, choice in zip(LETTERS, asked.choices, strict=False)
+    )
+    return PageQuestion(asked.number, title, "", (), options, len(options))
+
+
+def _boxed(key: str, said: str, choice: str) -> str:
+    """What stands in the box of a choice: a figure as it is ``said``, else a short word."""
+    figure = choice.lstrip("+-").isdigit()
+    return said if figure else entry("sheet", f"{key}.{choice}")
 
 
 def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
@@ -81,9 +152,19 @@ def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
         course,
         prose(heading.instructions),
         divisions,
-        entry("sheet", "note.key" if key else "note.answers"),
+        entry("sheet", "note.key") if key else _note(sheet),
         whose,
+        large=heading.printing.large and not key,
+        font=PageFont.SERIF if key else heading.printing.font,
     )
+
+
+def _note(sheet: Sheet) -> str:
+    """How answers are given; of small circuits alone their own words say it."""
+    if all(part.by_inspection for part in sheet.parts):
+        return ""
+    files = sheet.heading.printing.answer_files
+    return entry("sheet", "note.answers" if files else "note.paper")
 
 
 def who(student: Student) -> str:
@@ -155,14 +236,17 @@ def _dedented(lines: Lines) -> Lines:
     return Lines(tuple(line[margin:] for line in lines.lines), lines.ours)
 
 
-def exercise(item: SheetProblem, symbols: Symbols) -> Exercise:
-    """The problem ``item``: what is shown at its head, in ``symbols``, and its questions."""
+def exercise(item: SheetProblem, symbols: Symbols, printing: PrintOptions = AS_EVER) -> Exercise:
+    """The problem ``item``: what is shown at its head, in ``symbols``, and its questions.
+
+    ``printing`` says how much room there is for working, and whether there are answer files.
+    """
     return Exercise(
         item.number,
         problem_title(item.number, item.title),
         points_text(sum((q.points for q in item.questions), Fraction(0))),
         shown(item, symbols),
-        tuple(ask(item, asked, symbols) for asked in item.questions),
+        tuple(ask(item, asked, symbols, printing) for asked in item.questions),
     )
 
 
@@ -186,10 +270,16 @@ def shown(item: SheetProblem, symbols: Symbols) -> PageFigure | None:
     return PageFigure(CircuitPicture(item.ladder, symbols, item.unvalued))
 
 
-def ask(item: SheetProblem, asked: AskedQuestion, symbols: Symbols) -> PageQuestion:
+def ask(
+    item: SheetProblem,
+    asked: AskedQuestion,
+    symbols: Symbols,
+    printing: PrintOptions = AS_EVER,
+) -> PageQuestion:
     """The question ``asked`` of the problem ``item``, in ``symbols``.
 
-    With its choices, the line for its answer or the paper for its sketch.
+    With its choices, the line for its answer or the paper for its sketch; ``printing`` is as for
+    :func:`exercise`.
     """
     words = Words.load()
     options = tuple(
@@ -204,9 +294,9 @@ def ask(item: SheetProblem, asked: AskedQuestion, symbols: Symbols) -> PageQuest
         prose(words.prompt(asked), names=True),
         options,
         columns(options),
-        Answer(asked.unit, _ROOM.get(asked.form, 0)),
+        Answer(asked.unit, printing.working.of(asked.rung, _ROOM.get(asked.form, 0))),
         _paper(item, asked.rung) if sketched else None,
-        prose(typed(words.form(asked))) if sketched else (),
+        prose(typed(words.form(asked))) if sketched and printing.answer_files else (),
     )
 
 

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 
+from ...problems.sheets.printing import PageFont
 from ...problems.solutions.step import Equation
 from .pages_pictures import PagePicture
 
@@ -151,6 +152,17 @@ class Exercise:
 
 
 @dataclass(frozen=True, slots=True)
+class SmallCircuits:
+    """Problems that share pages: ``across`` beside each other, each question a row of boxes.
+
+    Titles and options of their questions are short, but where there is one column alone.
+    """
+
+    across: int
+    exercises: tuple[Exercise, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Cell:
     """A figure or a text in a table.
 
@@ -198,16 +210,26 @@ class KeyFigures:
     rows: tuple[tuple[Cell, str], ...]
 
 
-Block = Prose | PageFigure | Table | KeyFigures | Exercise
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A drawing and what is said beside it, under a title of their own; they stay together."""
+
+    title: str
+    figure: PageFigure | None
+    said: tuple[Prose | Table, ...]
+
+
+Block = Prose | PageFigure | Table | KeyFigures | Exercise | SmallCircuits | Beside
 
 
 @dataclass(frozen=True, slots=True)
 class Division:
-    """A section; a ``half`` one may stand beside another such."""
+    """A section; a ``half`` one may stand beside another such, a ``fresh`` one begins a page."""
 
     title: str
     blocks: tuple[Block, ...]
     half: bool = False
+    fresh: bool = False
 
 
 class PageKind(StrEnum):
@@ -215,6 +237,7 @@ class PageKind(StrEnum):
 
     SHEET = "sheet"
     KEY = "key"
+    RETURNED = "returned"
     REPORT = "report"
     PROGRESS = "progress"
 
@@ -223,13 +246,15 @@ class PageKind(StrEnum):
 class Whose:
     """The student of a sheet or a key, and the points that can be had.
 
-    ``number`` tells one sheet from another where there is no name.
+    ``number`` tells one sheet from another where there is no name.  ``reached`` are the points
+    that were, where that is known.
     """
 
     name: str
     id: str
     number: str
     points: str
+    reached: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -237,7 +262,7 @@ class Page:
     """A whole document.
 
     ``under`` stands under the title, ``foot`` at the foot of each printed page; ``opening`` and
-    ``note`` come before the first division.
+    ``note`` come before the first division.  A ``large`` one has letters of 18 points.
     """
 
     kind: PageKind
@@ -249,6 +274,8 @@ class Page:
     divisions: tuple[Division, ...]
     note: str = ""
     whose: Whose | None = None
+    large: bool = False
+    font: PageFont = PageFont.SERIF
 
     @property
     def key(self) -> bool:
@@ -259,4 +286,5 @@ class Page:
     def nameless(self) -> bool:
         """Whether whoever is given it has to write their name on it."""
         whose = self.whose
-        return whose is not None and not (self.key or whose.name or whose.id)
+        given_out = self.kind is PageKind.SHEET
+        return whose is not None and given_out and not (whose.name or whose.id)

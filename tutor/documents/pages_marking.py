@@ -15,6 +15,7 @@ from ...problems.analysis.response import Facts
 from ...problems.circuits.model import Ladder
 from ...problems.formulas.tree import Arithmetic, Formula
 from ...problems.grading.grade import right_text
+from ...problems.grading.predicted import predicted_text
 from ...problems.quantities.write import decade, write_quantity
 from ...problems.questions.model import (
     Answer,
@@ -22,14 +23,12 @@ from ...problems.questions.model import (
     Problem,
     Question,
     Rung,
-    figure_of,
     formula_of,
     sketch_of,
 )
 from ...problems.sketches.level import LEVEL, Top, bands, meeting
 from ...problems.sketches.model import GainSketch, PhaseSketch
 from ...problems.sketches.turns import FIFTH, apart, turns_of
-from ...problems.slips.case import numeric
 from ...problems.slips.engine import Prediction, predictions
 from ...problems.solutions.step import Equation
 from ..language.texts import Words, speaker
@@ -248,19 +247,9 @@ def _told(problem: Problem, known: Facts, question: Question) -> Iterator[Predic
 
 def _shown(question: Question, found: Prediction, ladder: Ladder) -> str | Equation:
     """A predicted answer, in the unit it would be typed in."""
-    unit = found.typed_unit
-    if numeric(question) or question.form is Form.SLOPE:
-        value = figure_of(found.value)
-        match question.unit, unit:
-            case ("Hz", "rad/s"):
-                return write_quantity(value * math.tau, unit)
-            case ("rad/s", "Hz"):
-                return write_quantity(value / math.tau, unit)
-            case ("", "dB"):
-                return write_quantity(20 * math.log10(value), unit)
-            case ("dB/decade", "dB/octave"):
-                return write_quantity(value * math.log10(2), unit, 2)
-    return answer_shown(question, found.value, ladder)
+    if question.form in (Form.CHOICE, Form.FORMULA):
+        return answer_shown(question, found.value, ladder)
+    return predicted_text(question, found)
 
 
 def tidied(formula: Formula, ladder: Ladder) -> Formula:

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import TYPE_CHECKING, Protocol
 
 from ...problems.analysis.response import facts
@@ -35,7 +36,7 @@ _LEVELS = (6.0, 10.0, 20.0, 40.0, 60.0, 100.0, 200.0)
 _MARGIN = 5
 
 
-class PagePicture(Protocol):
+class PagePicture(Hashable, Protocol):
     """Something to be seen."""
 
     def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
@@ -47,21 +48,37 @@ class PagePicture(Protocol):
         ...
 
 
+# HTML and PDF show the same pictures, and a teacher's circuit is the same for every student.
+@lru_cache(maxsize=256)
+def drawn(picture: PagePicture, room: float = TEXT_WIDTH) -> VectorDrawing:
+    """A ``picture`` in vectors, at most ``room`` points wide, drawn once for all formats."""
+    return picture.drawing(room)
+
+
 @dataclass(frozen=True, slots=True)
 class CircuitPicture:
-    """A circuit; an arm left out and values asked for are question marks."""
+    """A circuit; an arm left out and values asked for are question marks.
+
+    A ``small`` one is drawn with little air, however much room there is.
+    """
 
     ladder: Ladder
     symbols: Symbols
     unvalued: tuple[str, ...] = ()
     values: bool = True
+    small: bool = False
 
     def drawing(self, room: float = TEXT_WIDTH) -> VectorDrawing:
         """The schematic."""
         from .drawings.schematic import schematic
 
         return schematic(
-            self.ladder, self.symbols, blank=self.unvalued, values=self.values, room=room
+            self.ladder,
+            self.symbols,
+            blank=self.unvalued,
+            values=self.values,
+            room=room,
+            small=self.small,
         )
 
     def text(self) -> tuple[str, ...]:

@@ -9,39 +9,47 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from dataclasses import fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass
 from functools import lru_cache
 from typing import Any
 
 from ...problems.sheets.model import Paper
+from ...problems.sheets.printing import PageFont
 from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
-from .drawings.svg import TEXT_WIDTH
+from .drawings.svg import FONTS, TEXT_WIDTH
 from .math.mathml import spoken
 from .math.nodes import measure, nodes
 from .math.typst import typst_math
 from .pages import shortened
 from .pages_form import (
+    Beside,
     KeyFigures,
     Lines,
     Option,
     Page,
     PageFigure,
+    PageKind,
     Paragraph,
     SolutionStep,
     Table,
     Whose,
 )
-from .pages_pictures import PagePicture
+from .pages_pictures import PagePicture, drawn
 from .pdf_compiler import PdfError, available, compiled
 from .pdf_letters import SIGN, all_shown, bare, divided, drawable, shown
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
+_BESIDE = 230.0
+"""Points for a drawing that something is said beside."""
 _ROOM = 34.0
 """Ems for a formula inside a question."""
 _LINE, _GAP = 44.0, 2.9
 """Ems of a step's formulas: the line they stand on, and between them."""
+MAGNIFIED = 2.0
+"""How much larger drawings are in large print: their letters of 9 points have 18 then."""
+SANS = "'Source Sans Pro', sans-serif"
 _RUNNING = 60
 """Characters of a title or a course in the margins of each page."""
 
@@ -60,12 +68,13 @@ def page_pdf(page: Page, paper: Paper = Paper.A4) -> bytes:
         PdfError: typst is not installed.
     """
     available()
+    sans = page.font is PageFont.SANS
     try:
-        return compiled(_template(), _data(page, paper))
+        return compiled(_template(), _data(page, paper), sans=sans)
     except PdfError:
         # Letters that can be drawn, each text by itself, may not be so joined or cut short.
         with bare():
-            return compiled(_template(), _data(page, paper))
+            return compiled(_template(), _data(page, paper), sans=sans)
 
 
 def _data(page: Page, paper: Paper) -> str:
@@ -91,11 +100,14 @@ def _page(page: Page, paper: Paper) -> dict[str, Any]:
     said = entry("sheet", "head.key") + ": " if page.key else ""
     language, *rest = page.language.split("-")
     region = next((part.upper() for part in rest if len(part) == 2 and part.isalpha()), None)
-    body = {"instructions": _set(page.opening), "divisions": _set(page.divisions)}
+    how = _Drawn(MAGNIFIED if page.large else 1.0, page.font is PageFont.SANS)
+    body = {"instructions": _set(page.opening, how), "divisions": _set(page.divisions, how)}
     found = {
         "kind": page.kind,
         "key": page.key,
         "paper": paper,
+        "large": page.large,
+        "sans": page.font is PageFont.SANS,
         "lang": language.lower(),
         "region": region,
         "words": {name: entry("sheet", key) for name, key in _WORDS.items()},
@@ -106,6 +118,7 @@ def _page(page: Page, paper: Paper) -> dict[str, Any]:
         "foot": "",
         "under": " · ".join(divided(shown(text)) for text in page.under),
         "points": "",
+        "reached": "",
         "of": "",
         "rows": [],
         "undrawn": [],
@@ -130,11 +143,13 @@ def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
         or [unnamed],
         "foot": shortened(shown(page.foot), _RUNNING),
         "points": whose.points,
+        "reached": whose.reached,
         "of": fill("sheet", "points.of", [("points", whose.points)]),
         "rows": [
             {"label": entry("sheet", f"head.{key}"), "value": divided(value)}
             for key, value in rows
-            if value or (key == "name" and not (page.key or number))  # to be written in by hand
+            # A name that is missing, or can't be drawn, is written in by hand.
+            if value or (key == "name" and page.kind is PageKind.SHEET and not number)
         ],
         "undrawn": undrawn,
     }
@@ -148,43 +163,66 @@ def _drawable(whose: Whose) -> tuple[str, str, list[str]]:
     return name, number, undrawn
 
 
-def _set(thing: Any) -> Any:
+@dataclass(frozen=True, slots=True)
+class _Drawn:
+    """How pictures are drawn: how much larger they are shown than drawn, and in which letters."""
+
+    magnified: float = 1.0
+    sans: bool = False
+
+    def picture(self, picture: PagePicture, room: float = TEXT_WIDTH) -> dict[str, Any]:
+        """A picture as data, drawn so that it fits when it is magnified."""
+        made = drawn(picture, room / self.magnified)
+        svg = made.own_font.replace(FONTS, SANS) if self.sans else made.own_font
+        return {"svg": svg, "width": made.width, "height": made.height, "alt": made.alt}
+
+
+def _set(thing: Any, how: _Drawn) -> Any:
     """What stands on a page as data: values by the names of their fields, and what they are."""
     match thing:
         case str():
             return divided(shown(thing))
         case tuple():
-            return [_set(one) for one in thing]
+            return [_set(one, how) for one in thing]
         case Paragraph():
-            pieces = [_set(one) if isinstance(one, str) else list(one) for one in thing.pieces]
+            pieces = [_set(one, how) if isinstance(one, str) else list(one) for one in thing.pieces]
             return {"is": "Paragraph", "text": pieces, "tone": thing.tone}
         case Lines():
-            return {"is": "Lines", "lines": [_set(line) for line in thing.typeset or thing.lines]}
+            return {
+                "is": "Lines",
+                "lines": [_set(line, how) for line in thing.typeset or thing.lines],
+            }
         case Equation():
             math = typst_math(thing, room=_ROOM)
             return {"is": "Equation", "math": math, "alt": spoken(thing)}
         case Option():
-            return _fields(thing, picture=thing.picture and _picture(thing.picture, _OPTION))
+            picture = thing.picture and how.picture(thing.picture, _OPTION)
+            return _fields(thing, how, picture=picture)
         case SolutionStep():
-            return _fields(thing, display=None, beside=_beside(thing.equations))
+            return _fields(thing, how, display=None, beside=_beside(thing.equations))
         case Table():
-            return _table(thing)
+            return _table(thing, how)
+        case Beside():
+            drawn = thing.figure and how.picture(thing.figure.picture, _BESIDE)
+            return _fields(thing, how, figure=drawn)
         case KeyFigures():
             return {"is": "KeyFigures", "rows": [[cell.text, text] for cell, text in thing.rows]}
         case PageFigure():
-            return _fields(thing, picture=_picture(thing.picture))
-    return _fields(thing) if is_dataclass(thing) else thing
+            return _fields(thing, how, picture=how.picture(thing.picture))
+    return _fields(thing, how) if is_dataclass(thing) else thing
 
 
-def _fields(thing: Any, **own: Any) -> dict[str, Any]:
+def _fields(thing: Any, how: _Drawn, **own: Any) -> dict[str, Any]:
     """The fields of a value, but for those that are given, as data."""
     set_ = {
-        one.name: _set(getattr(thing, one.name)) for one in fields(thing) if one.name not in own
+        one.name: _set(getattr(thing, one.name), how)
+        for one in fields(thing)
+        if one.name not in own
     }
     return {"is": type(thing).__name__, **set_, **own}
 
 
-def _table(table: Table) -> dict[str, Any]:
+def _table(table: Table, how: _Drawn) -> dict[str, Any]:
     cells = [cell for row in table.cells for cell in row]
     texts = all_shown(text for cell in cells for text in (cell.text, cell.small))
     return {
@@ -196,7 +234,7 @@ def _table(table: Table) -> dict[str, Any]:
             {
                 "text": divided(texts[cell.text]),
                 "small": divided(texts[cell.small]),
-                "picture": None if cell.picture is None else _picture(cell.picture),
+                "picture": None if cell.picture is None else how.picture(cell.picture),
             }
             for cell in cells
         ],
@@ -206,8 +244,3 @@ def _table(table: Table) -> dict[str, Any]:
 def _beside(equations: Sequence[Equation]) -> bool:
     ems = [measure(nodes(one, _ROOM)) for one in equations]
     return sum(ems) + _GAP * (len(ems) - 1) <= _LINE
-
-
-def _picture(picture: PagePicture, room: float = TEXT_WIDTH) -> dict[str, Any]:
-    drawn = picture.drawing(room)
-    return {"svg": drawn.svg, "width": drawn.width, "height": drawn.height, "alt": drawn.alt}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from functools import lru_cache
+from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -14,6 +15,8 @@ if TYPE_CHECKING:
 
 FONTS = "RUNGWISE_FONTS"
 """Names a folder of fonts that are used besides those that typst carries."""
+SANS_PACKAGE = "font_source_sans_pro"
+"""Holds Source Sans Pro, under the SIL Open Font License 1.1."""
 STANDARD: Literal["ua-1"] = "ua-1"
 """PDF/UA-1, ISO 14289-1: tagged, with a title, a language and words for every picture."""
 
@@ -36,8 +39,21 @@ def _typst() -> Any:
     return typst
 
 
+def _sans() -> str:
+    """The folder of the plain letters, which come as a package of their own."""
+    found = find_spec(SANS_PACKAGE)
+    if found is None or not found.submodule_search_locations:
+        from ..files.installing import how_to_install
+
+        raise PdfError(
+            "plain letters need the package font-source-sans-pro, which is not installed: "
+            f'{how_to_install("paper")}. Or leave font = "sans" out'
+        )
+    return str(Path(found.submodule_search_locations[0]) / "files")
+
+
 @lru_cache(maxsize=4)
-def _compiler(fonts: str) -> typst.Compiler:
+def _compiler(fonts: str, sans: bool = False) -> typst.Compiler:
     """One compiler for all documents of a process: it reads the fonts once."""
     if fonts and not Path(fonts).is_dir():
         raise PdfError(f"{FONTS} names {fonts}, which is no folder: name one with font files")
@@ -45,7 +61,7 @@ def _compiler(fonts: str) -> typst.Compiler:
     found = module.Fonts(
         include_system_fonts=False,
         include_embedded_fonts=True,
-        font_paths=[fonts] if fonts else [],
+        font_paths=[*([fonts] if fonts else []), *([_sans()] if sans else [])],
     )
     # Nothing is read from the root: it holds the program's own text only.
     root = str(Path(__file__).parent)
@@ -64,18 +80,27 @@ def available() -> None:
     _compiler(os.environ.get(FONTS, ""))
 
 
-def compiled(source: bytes, data: str) -> bytes:
-    """The PDF of a ``source`` of ours, which finds ``data`` in ``sys.inputs.data``.
+def compiled(source: bytes, data: str, *, sans: bool = False) -> bytes:
+    """The PDF of a ``source`` of ours, which reads ``data`` as the file "data".
+
+    typst remembers what it has set, for documents to come, as long as all that it is set with is
+    the same: data in ``sys.inputs`` would be held to belong to every word.
+
+    Args:
+        source: the program's own.
+        data: what it sets.
+        sans: whether it has use for plain letters.
 
     Raises:
         PdfError: typst is not installed, or refuses.
     """
-    compiler = _compiler(os.environ.get(FONTS, ""))
+    compiler = _compiler(os.environ.get(FONTS, ""), sans)
+    # Files in memory; its stubs do not know of them yet.
+    files: Any = {"main.typ": source, "data": data.encode()}
     try:
         made = compiler.compile(
-            input=source,
+            input=files,
             format="pdf",
-            sys_inputs={"data": data},
             pdf_standards=[STANDARD],
             timestamp=0,
         )

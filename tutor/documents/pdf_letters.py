@@ -31,11 +31,13 @@ _LONG = re.compile(r"\S{40,}")
 
 _PROBE = b"""#set document(title: "letters")
 #set text(lang: "en", font: ("Libertinus Serif", "DejaVu Sans Mono"))
-#sys.inputs.data #strong(sys.inputs.data) #emph(sys.inputs.data)
+#let text = read("data")
+#text #strong(text) #emph(text)
 """
 _SURE = frozenset(map(chr, range(0x20, 0x7F))) | frozenset(map(chr, range(0xA1, 0x17F)))
 _SURE -= {"\xad"}
-_SURE |= frozenset("–—‘’“”…−ΩµωπσΔ√∞≈≤≥→·×±°²³₀₁₂⁻∥")
+_SURE |= frozenset("–—‘’“”…−ΩµωπσζΔ√∞≈≤≥→←·×±°∥✓⁻⁰¹²³⁴⁵⁶⁷⁸⁹₀₁₂₃₄₅₆₇₈₉")
+"""What every page may have on it, so that nothing need be asked for that."""
 
 
 _BARE: ContextVar[bool] = ContextVar("bare", default=False)

@@ -14,6 +14,7 @@ from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
 from ..language.wrap import fold
 from .pages_form import (
+    Beside,
     Block,
     Cell,
     Division,
@@ -27,6 +28,7 @@ from .pages_form import (
     PageQuestion,
     Paragraph,
     Prose,
+    SmallCircuits,
     SolutionStep,
     Table,
     Whose,
@@ -71,7 +73,7 @@ def _whose(page: Page, whose: Whose) -> Iterator[str]:
         ("name", "." * 42 if page.nameless else whose.name),
         ("id", whose.id),
         ("number", whose.number),
-        ("points", whose.points if page.key else f"........ {of}"),
+        ("points", whose.points if page.key else f"{whose.reached or '........'} {of}"),
     ]
     for key, value in rows:
         if value:
@@ -100,8 +102,16 @@ def _blocks(blocks: Iterable[Block]) -> Iterator[str]:
                 yield from _exercise(block)
             case PageFigure():
                 yield from _figure(block)
+            case SmallCircuits():
+                for exercise in block.exercises:
+                    yield from _small(exercise)
             case Table():
                 yield from _table(block)
+            case Beside():
+                yield from _heading(block.title, "-")
+                if block.figure is not None:
+                    yield from block.figure.picture.text()
+                yield from _blocks(block.said)
             case KeyFigures():
                 for cell, text in block.rows:
                     yield from fold(f"{cell.text} {text}", COLUMNS, "  ", "    ")
@@ -125,6 +135,24 @@ def _exercise(exercise: Exercise) -> Iterator[str]:
     for number, step in enumerate(exercise.steps, 1):
         yield ""
         yield from _step(number, step)
+
+
+def _small(exercise: Exercise) -> Iterator[str]:
+    """A circuit whose questions are rows of boxes."""
+    yield ""
+    yield from _heading(f"{exercise.title} ({exercise.points})", "-")
+    if exercise.figure is not None:
+        yield ""
+        yield from exercise.figure.picture.text()
+    yield ""
+    for ask in exercise.asks:
+        boxes = "   ".join(f"{one.letter}) {_in_box(one)}" for one in ask.options)
+        yield from fold(f"{ask.number}  {ask.title:6} {boxes}", COLUMNS, "", _MARGIN)
+
+
+def _in_box(option: Option) -> str:
+    body = option.body
+    return body.text if isinstance(body, Paragraph) else _in_line(body)
 
 
 def _ask(ask: PageQuestion) -> Iterator[str]:

@@ -42,6 +42,13 @@ def sheet_name(number: int) -> str:
     return f"{number:02d}"
 
 
-def folder_name(number: int, name: str = "", id_: str = "") -> str:
-    """A student's folder: the ``number``, then the ``name``, or without one the ``id_``."""
-    return f"{sheet_name(number)}-{slug(name or id_)}"
+def folder_name(number: int, name: str = "", id_: str = "", digits: int = 2) -> str:
+    """A student's folder: their number, then their name, or without one their id.
+
+    Args:
+        number: the student's.
+        name: as in the roster.
+        id_: as in the roster.
+        digits: how many the number has at least, so that folders of a class sort by it.
+    """
+    return f"{number:0{digits}d}-{slug(name or id_)}"

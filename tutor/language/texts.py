@@ -221,7 +221,9 @@ class Words:
         ]
 
     def choice(self, question: Posed, choice: Choice) -> str:
-        """The words of one ``choice`` of a ``question``."""
+        """The words of one ``choice`` of a ``question``; of a count or a slope, its figure."""
+        if "choices" not in table("questions")[question.rung.value]:
+            return choice.id.replace("-", "−")
         values = {**said(question.values), **said(choice.values)}
         text = fill("questions", f"{question.rung.value}.choices.{choice.id}", values.items())
         return text.replace("2·π", "2π")  # an echoed formula, as books print it

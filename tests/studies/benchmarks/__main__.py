@@ -2,7 +2,16 @@
 
 import sys
 
-from tests.studies.benchmarks import charts, core, keys, marking, record, sheets, startup
+from tests.studies.benchmarks import (
+    charts,
+    core,
+    keys,
+    marking,
+    pages,
+    record,
+    sheets,
+    startup,
+)
 
 BENCHMARKS = {
     "facts": core.exact_facts,
@@ -14,6 +23,7 @@ BENCHMARKS = {
     "keys": keys.keys,
     "record": record.record,
     "sheets": sheets.sheets,
+    "pages": pages.pages,
     "marking": marking.marking,
 }
 

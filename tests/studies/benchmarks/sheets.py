@@ -1,4 +1,4 @@
-"""Making sheets: against naive sympy, PDF for small and large classes, and two processes for one.
+"""Making sheets: against naive sympy, and two processes for one.
 
 ``python -m tests.studies.benchmarks sheets [STUDENTS]`` makes sheets for so many
 students (300).  What one
@@ -8,13 +8,11 @@ processes against one can only be measured by the clock, so let nothing else run
 
 from __future__ import annotations
 
-import resource
 import statistics
 import sys
 import tempfile
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from functools import reduce
 from pathlib import Path
 from typing import TypeVar
@@ -43,7 +41,6 @@ def sheets() -> None:
     students = words[0] if words else STUDENTS
     against_sympy(students)
     two_processes(students)
-    pages(students)
 
 
 def plan_of(problems: int) -> Plan:
@@ -257,7 +254,7 @@ def _impedance(arm: Arm, letters: bool) -> sympy.Expr:
     return reduce(lambda a, b: a * b / (a + b), parts)
 
 
-# --- more processes, more students ----------------------------------------------------------------
+# --- more processes ------------------------------------------------------------------------------
 
 
 def two_processes(students: int) -> None:
@@ -273,30 +270,6 @@ def two_processes(students: int) -> None:
     print(f"\n{students} students × {PROBLEMS} problems as JSON  (5 pairs by the clock, medians)")
     print(f"  one process      {one:8.2f} s\n  two processes    {two:8.2f} s, their start included")
     print(f"  {ratio:.2f} times as fast  (goal: at least 1.7)")
-
-
-def pages(students: int, problems: int = 3) -> None:
-    """Sheet and key as PDF, for few students and for many.
-
-    Each time other sheets are made: the typesetter remembers what it has set.
-    """
-    plan = plan_of(problems)
-
-    def each(count: int, seed: int) -> float:
-        other = replace(plan, seed=seed)
-        return cpu(lambda: made(other, count, ("pdf",), Here())) / count
-
-    each(2, 1)
-    before = _megabytes()
-    few = [each(FEW, 2), each(FEW, 3)]
-    at_few = _megabytes()
-    many = each(students, 4)
-    few += [each(FEW, 5), each(FEW, 6)]
-    one = statistics.median(few)
-    print(f"\nPDF of sheet and key, {problems} problems  (processor seconds, one process)")
-    print(f"  {FEW:5} students {one * 1e3:8.1f} ms a student, memory {before} → {at_few} MB")
-    print(f"  {students:5} students {many * 1e3:8.1f} ms a student, memory up to {_megabytes()} MB")
-    print(f"  {many / one:.2f} times as long  (goal: constant, 0.8 to 1.2)")
 
 
 def made(plan: Plan, students: int, formats: Sequence[str], workers: Workers) -> None:
@@ -318,9 +291,3 @@ def clock(job: Callable[[], object]) -> float:
     start = time.perf_counter()
     job()
     return time.perf_counter() - start
-
-
-def _megabytes() -> int:
-    """Most memory that this process has had, in MB."""
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
-    return peak >> (20 if sys.platform == "darwin" else 10)

@@ -23,6 +23,7 @@ from rungwise.problems.sheets.documents import answers_template, key_document
 from rungwise.problems.sheets.lots import draft
 from rungwise.problems.sheets.model import Key, Plan, PlanSection, PointsRule, Student
 from rungwise.tutor.classroom.handins.files import answers_csv
+from rungwise.tutor.classroom.making.enrolment import enrolled
 from rungwise.tutor.classroom.making.jobs import json_bytes
 from rungwise.tutor.classroom.making.ledger import MadeFrom
 from rungwise.tutor.classroom.marking.marks import ClassMarks, marks_of
@@ -88,7 +89,9 @@ def make_class(out: Path, count: int, plan: Plan = PLAN) -> None:
         folder = out / "keys" / folder_of(one.number)
         folder.mkdir(parents=True)
         (folder / "key.json").write_bytes(json_bytes(key_document(key_for(one.number, plan))))
-    (out / "keys" / "class.json").write_bytes(MadeFrom.of(plan, students).class_bytes())
+    (out / "keys" / "class.json").write_bytes(
+        MadeFrom.of(plan, enrolled(plan, students).members).class_bytes()
+    )
 
 
 def template(number: int, plan: Plan = PLAN) -> dict[str, object]:

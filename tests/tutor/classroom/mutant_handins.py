@@ -209,6 +209,7 @@ def survey(count: int, seed: int = 1) -> Counter[str]:
 
 def _make(out: Path, count: int) -> None:
     from rungwise.problems.sheets.model import Student
+    from rungwise.tutor.classroom.making.enrolment import enrolled
     from rungwise.tutor.classroom.making.ledger import MadeFrom
 
     students = [Student(n, id=key_for(number_of(n - 1)).student.id) for n in range(1, count + 1)]
@@ -217,7 +218,9 @@ def _make(out: Path, count: int) -> None:
         folder = out / "keys" / f"{place + 1:02d}-student"
         folder.mkdir(parents=True)
         (folder / "key.json").write_bytes(key_bytes(place))
-    (out / "keys" / "class.json").write_bytes(MadeFrom.of(PLAN, bare).class_bytes())
+    (out / "keys" / "class.json").write_bytes(
+        MadeFrom.of(PLAN, enrolled(PLAN, bare).members).class_bytes()
+    )
 
 
 def _timed(roll: ClassRoll, course: ClassSettings, place: int, ending: str, data: bytes) -> str:

@@ -28,7 +28,15 @@ from rungwise.problems.sheets.documents import (
     sheet_of,
 )
 from rungwise.problems.sheets.lots import check, draft, families_of, redrawn
-from rungwise.problems.sheets.model import Plan, PlanSection, Series, SheetError, Student, Variant
+from rungwise.problems.sheets.model import (
+    NUMBERED_PLAN_FORMAT,
+    Plan,
+    PlanSection,
+    Series,
+    SheetError,
+    Student,
+    Variant,
+)
 from rungwise.problems.sheets.variant import variant
 from rungwise.tutor.language.errors import worded
 
@@ -74,7 +82,11 @@ def test_the_same_in_another_process() -> None:
 
 
 def test_what_a_name_is_changes_no_problem() -> None:
-    assert draft(mixed(), ANN).lots == draft(mixed(), Student(1, "王小明")).lots
+    """Of one who has an id; of plans of the forms before the third, of anybody."""
+    renamed = replace(ANN, number=9, name="王小明", group="Thu", seat="C7")
+    assert draft(mixed(), ANN).lots == draft(mixed(), renamed).lots
+    numbered = replace(mixed(), format=NUMBERED_PLAN_FORMAT)
+    assert draft(numbered, ANN).lots == draft(numbered, Student(1, "王小明")).lots
 
 
 def test_what_came_later_is_there_only_where_a_plan_names_it() -> None:

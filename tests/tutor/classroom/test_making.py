@@ -14,9 +14,13 @@ from typing import Any
 import pytest
 from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.questions.model import Rung
+from rungwise.problems.sheets import lots as sheets_lots
 from rungwise.problems.sheets.documents import key_of, plan_from, sheet_of
-from rungwise.problems.sheets.lots import SheetDraft, draft, redrawn
+from rungwise.problems.sheets.keyed_chance import whose_chance
+from rungwise.problems.sheets.lots import DrawnLots, drawn, families_of, redrawn
 from rungwise.problems.sheets.model import (
+    NUMBERED_PLAN_FORMAT,
+    PLAN_FORMATS,
     Plan,
     PlanSection,
     PlanTrouble,
@@ -166,24 +170,44 @@ def test_no_two_students_share_a_circuit_though_circuits_are_few(tmp_path: Path)
 def test_a_plan_that_asks_too_much_for_so_many_is_told(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, again: bool
 ) -> None:
-    def used_up(plan: Plan, student: Student) -> SheetDraft:
+    def used_up(plan: Plan, student: Student) -> DrawnLots:
         if student.number == 3 and not again:
             raise SheetError(PlanTrouble("sections[0]", "", "there are not enough circuits"))
-        drawn = draft(plan, student)
-        return replace(drawn, prints=("one for all",) * len(drawn.prints)) if again else drawn
+        made = drawn(plan, student)
+        return replace(made, prints=("one for all",) * len(made.prints)) if again else made
 
     def none_left(plan: Plan, student: Student, *others: Any) -> object:
         if student.number == 3:
             raise SheetError(PlanTrouble("sections[0]", "", "there are not enough circuits"))
         return redrawn(plan, student, *others)
 
-    monkeypatch.setattr(making_jobs, "draft", used_up)
+    monkeypatch.setattr(making_jobs, "drawn", used_up)
     monkeypatch.setattr(making_jobs, "redrawn", none_left)
+    plan = replace(PLAN, format=NUMBERED_PLAN_FORMAT) if again else PLAN
     with pytest.raises(SheetError, match="not enough circuits"):
-        run(tmp_path)
-    assert not (tmp_path / "keys/class.json").exists()
+        run(tmp_path, plan)
+    assert not [path for path in tmp_path.rglob("*") if path.name[0] != "." and path.is_file()]
     monkeypatch.undo()
-    assert run(tmp_path, again=True).made >= len(CLASS) - 2
+    assert run(tmp_path, plan).made == len(CLASS)
+
+
+@pytest.mark.parametrize("form", PLAN_FORMATS[:2])
+def test_how_many_circuits_there_are_and_are_needed_is_told_before_anything_is_written(
+    tmp_path: Path, form: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Of the family there are about 700; with fewer draws than 300 they are used up earlier."""
+    monkeypatch.setattr(sheets_lots, "_TRIES", 4)
+    plan = replace(PLAN, sections=(PLAN.sections[0], replace(FEW, count=3)), format=form)
+    students = anonymous(80)
+    with pytest.raises(SheetError) as caught:
+        run(tmp_path, plan, students)
+    [trouble] = caught.value.troubles
+    assert (trouble.path, trouble.value) == ("sections[1]", "rl-low-pass")
+    told = dict(trouble.what.values)  # type: ignore[union-attr]
+    families = families_of(plan, 0, whose_chance(plan, students[0]))
+    assert told["needed"] == 80 * (3 + families.count("rl-low-pass"))
+    assert told["tries"] == 4 and 50 < told["found"] < told["needed"]
+    assert not [path for path in tmp_path.rglob("*") if path.name[0] != "." and path.is_file()]
 
 
 # --- however it is made ---------------------------------------------------------------------------
@@ -265,8 +289,15 @@ def test_another_plan_or_class_is_told_and_changes_nothing(tmp_path: Path) -> No
         "the plan has another sections[0].tolerance",
         "the plan has another title",
     )
+    assert content(tmp_path) == before
+
+
+def test_where_rows_count_another_class_is_told_and_changes_nothing(tmp_path: Path) -> None:
+    numbered = replace(PLAN, format=NUMBERED_PLAN_FORMAT)
+    run(tmp_path, numbered)
+    before = content(tmp_path)
     with pytest.raises(StaleError) as caught:
-        run(tmp_path, students=(replace(CLASS[0], name="Anna"), *CLASS[1:7]))
+        run(tmp_path, numbered, students=(replace(CLASS[0], name="Anna"), *CLASS[1:7]))
     assert caught.value.differences == (
         "there were 8 students, and there are 7",
         'student 1 was O\'Neil, "Ann" (S1), and is Anna (S1)',
@@ -275,7 +306,7 @@ def test_another_plan_or_class_is_told_and_changes_nothing(tmp_path: Path) -> No
 
 
 def test_again_makes_all_anew_and_removes_what_it_made_before(tmp_path: Path) -> None:
-    other = replace(PLAN, seed=8)
+    other = replace(PLAN, seed=8, format=NUMBERED_PLAN_FORMAT)
     students = (replace(CLASS[0], name="Anna"), *CLASS[1:6])
     run(tmp_path / "a", formats=("json", "text"))
     filled = tmp_path / "a/students/08-bo/answers.csv"

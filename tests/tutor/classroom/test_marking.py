@@ -17,7 +17,8 @@ from rungwise.problems.sheets.documents import key_document, key_of
 from rungwise.problems.sheets.model import Key, SheetError
 from rungwise.problems.sketches.weights import SketchWeights
 from rungwise.tutor.classroom.handins.files import Answers, read_json
-from rungwise.tutor.classroom.marking import mark as marking
+from rungwise.tutor.classroom.marking import graded
+from rungwise.tutor.classroom.marking.graded import Leniency
 from rungwise.tutor.classroom.marking.mark import (
     Decision,
     mark_answers,
@@ -28,6 +29,7 @@ from rungwise.tutor.classroom.marking.mark import (
 from rungwise.tutor.classroom.marking.marks import (
     MARKS_FORMAT,
     HandInState,
+    ProblemMark,
     QuestionMark,
     QuestionOutcome,
     SettledAnswer,
@@ -98,12 +100,12 @@ def test_another_tolerance_changes_the_verdict_of_figures_only() -> None:
     truth = float(questions(KEY)[FIGURE].truth)
     answers = {FIGURE: f"{truth * 1.04:.6g} Hz", CHOICE: "z"}
     assert marked(KEY, answers)[FIGURE].verdict is QuestionOutcome.WRONG
-    wide = marked(KEY, answers, tolerance=Fraction(5, 100))
+    wide = marked(KEY, answers, leniency=Leniency(Fraction(5, 100)))
     assert (wide[FIGURE].verdict, wide[CHOICE].verdict) == (
         QuestionOutcome.ROUGH,
         QuestionOutcome.UNCLEAR,
     )
-    narrow = marked(KEY, {FIGURE: f"{truth * 1.015:.6g} Hz"}, tolerance=Fraction(1, 100))
+    narrow = marked(KEY, {FIGURE: f"{truth * 1.015:.6g} Hz"}, leniency=Leniency(Fraction(1, 100)))
     assert narrow[FIGURE].verdict is QuestionOutcome.WRONG
 
 
@@ -271,13 +273,13 @@ def test_a_hand_in_makes_the_grader_work_once_a_question_at_most(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     calls: list[int] = []
-    grade = marking.grade
+    grade = graded.grade
 
     def counted(*words: object) -> object:
         calls.append(len(str(words[2])))
         return grade(*words)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(marking, "grade", counted)
+    monkeypatch.setattr(graded, "grade", counted)
     many = {f"{n}.{m}": "1" * 1025 for n in range(1, 50) for m in range(1, 20)}
     text = json.dumps({"format": "rungwise.answers/1", "answers": many})
     mark_answers(KEY, read_json(text.encode()))
@@ -295,15 +297,13 @@ def test_hostile_answers_are_marked_or_wait_and_none_takes_long(form: Form) -> N
         assert "failed" not in mark.trouble
         for said in (mark.typed, mark.understood, mark.trouble, *mark.told):
             assert said.isprintable()
-        assert survives_json(
-            marking.ProblemMark(number=1, task="analyse", level=1, questions=(mark,))
-        )
+        assert survives_json(ProblemMark(number=1, task="analyse", level=1, questions=(mark,)))
         return mark
 
     hostile.survey(read, (), [right_text(questions(KEY)[number])], count=400, seed=2)
 
 
-def survives_json(*problems: marking.ProblemMark) -> bool:
+def survives_json(*problems: ProblemMark) -> bool:
     student = StudentMarks(number=1, folder="01-x", state=HandInState.MARKED, problems=problems)
     return student_of(json.loads(json.dumps(student_document(student)))) == student
 
@@ -311,14 +311,14 @@ def survives_json(*problems: marking.ProblemMark) -> bool:
 def test_an_answer_that_the_grader_fails_on_waits_and_the_others_are_marked(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    grade = marking.grade
+    grade = graded.grade
 
     def failing(problem: object, question: Question, *rest: object) -> object:
         if question.form is Form.QUANTITY:
             raise ZeroDivisionError
         return grade(problem, question, *rest)  # type: ignore[arg-type]
 
-    monkeypatch.setattr(marking, "grade", failing)
+    monkeypatch.setattr(graded, "grade", failing)
     good = {n: right_text(q) for n, q in questions(KEY).items()}
     found = marked(KEY, good)
     assert found[FIGURE].verdict is QuestionOutcome.UNCLEAR

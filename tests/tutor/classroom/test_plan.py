@@ -34,7 +34,7 @@ from .plans import example
 
 SEED = 2**48 + 3
 LEAST: dict[str, Any] = {
-    "format": "rungwise.plan/2",
+    "format": "rungwise.plan/3",
     "title": "A sheet",
     "seed": SEED,
     "sections": [{"levels": [1], "problems": 2}],
@@ -125,7 +125,7 @@ def test_sections_have_what_the_plan_has() -> None:
     ("data", "path", "says"),
     [
         (changed(titel="x"), "titel", "did you mean title?"),
-        (changed(format="rungwise.plan/9"), "format", "rungwise.plan/2"),
+        (changed(format="rungwise.plan/9"), "format", "rungwise.plan/3"),
         (changed(title=" "), "title", "write something"),
         (changed(title="a\x1b[2J"), "title", "control character"),
         (changed(title="x" * 201), "title", "at most 200"),

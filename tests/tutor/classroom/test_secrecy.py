@@ -13,12 +13,13 @@ from click.testing import CliRunner
 from rungwise.problems.chance import Chance
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.sheets.documents import key_document, key_of, sealed_document
-from rungwise.problems.sheets.keyed_chance import lot_seed
+from rungwise.problems.sheets.keyed_chance import lot_seed, whose_chance
 from rungwise.problems.sheets.lots import draft, families_of
 from rungwise.problems.sheets.model import (
     LEAST_SEED,
     OLD_PLAN_FORMAT,
     PLAN_FORMAT,
+    PLAN_FORMATS,
     Plan,
     PlanSection,
     SheetError,
@@ -34,7 +35,7 @@ from rungwise.tutor.classroom.marking.jobs import MarkingJob, mark_one
 from rungwise.tutor.cli.sheet import sheet as command
 from rungwise.tutor.language.errors import worded
 
-from tests.tutor.classroom.old_plan.make import DIGESTS, HERE, digests
+from tests.tutor.classroom.old_plan.make import FORMS, HERE, digests, given
 
 from .plans import example
 
@@ -47,8 +48,9 @@ WEAK = 100_000
 """The dictionary: seeds below this, as a hand types them."""
 
 
-def test_an_old_plan_makes_the_bytes_that_it_always_made() -> None:
-    assert digests() == json.loads(DIGESTS.read_text(encoding="utf-8"))
+@pytest.mark.parametrize("form", FORMS)
+def test_an_old_plan_makes_the_bytes_that_it_always_made(form: str) -> None:
+    assert digests(form) == given(form)
 
 
 # ------------------------------------------------------------------------------- inversion
@@ -102,7 +104,7 @@ def test_no_lot_gives_the_plans_seed_back(plan: Plan, found: bool) -> None:
 def test_a_weak_seed_is_found_and_a_drawn_one_is_not() -> None:
     """Few guesses are tried where the order of families rules most of them out."""
     section = PlanSection(families=pool(PlanSection(levels=(2, 3)))[:8], count=8)
-    for form in (OLD_PLAN_FORMAT, PLAN_FORMAT):
+    for form in PLAN_FORMATS:
         weak = Plan("Filters", 2027, (section,), format=form)
         assert found(weak) == 2027, form
     assert found(replace(NEW, sections=(section,))) is None
@@ -113,14 +115,14 @@ def found(plan: Plan) -> int | None:
 
     The families can be told from the circuits; then the values decide.
     """
-    drawn = draft(plan, Student(3))
+    drawn, whose = draft(plan, Student(3)), whose_chance(plan, Student(3))
     told = [item.problem.family for item in drawn.variant.key.items]
     first = drawn.variant.sheet.items[0].ladder
     section = plan.sections[0]
     for seed in range(WEAK):
         tried = replace(plan, seed=seed)
-        if list(families_of.__wrapped__(tried, 0, 3)) == told:
-            lot = lot_seed(tried, 0, 0, 3, 0)
+        if list(families_of.__wrapped__(tried, 0, whose)) == told:
+            lot = lot_seed(tried, 0, 0, whose, 0)
             if problem_of(section, told[0], lot).ladder == first:
                 return seed
     return None

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import io
 import re
+import subprocess
 import sys
 from dataclasses import replace
+from fractions import Fraction
 from functools import lru_cache
 from pathlib import Path
 
 import pypdf
 import pytest
+from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.model import Task
 from rungwise.problems.sheets.model import Paper, Student, Symbols
 from rungwise.tutor.documents import pdf_compiler, pdf_letters
@@ -155,6 +158,35 @@ def test_what_can_be_drawn_is_asked_of_the_fonts() -> None:
     for text in ("王", "ไทย", "한국", "😀"):
         assert not pdf_letters.drawable(text), text
     assert pdf_letters.shown("a王b小c") == "a□b□c"
+
+
+def test_what_every_page_may_have_on_it_is_drawn_and_not_asked_about(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    pdf_compiler.compiled(pdf_letters._PROBE, " ".join(sorted(pdf_letters._SURE)))
+
+    def refused(source: bytes, data: str) -> bytes:
+        raise AssertionError(data)
+
+    monkeypatch.setattr(pdf_letters, "compiled", refused)
+    for power in range(-30, 31):
+        assert pdf_letters.drawable(write_quantity(Fraction("1.234") * Fraction(10) ** power, ""))
+
+
+def test_another_students_sheet_is_set_as_if_it_were_the_first() -> None:
+    """The typesetter remembers what it has set; no byte may show it."""
+    found = mixed().sheet
+    others = [replace(found, student=Student(n, f"Student {n}")) for n in (1, 2)]
+    first = [sheet_pdf(one) for one in others]
+    assert first[0] != first[1]
+    code = (
+        "import sys; from tests.support.pages import sheet_pdf; "
+        "from tests.tutor.documents.by_hand import mixed; from dataclasses import replace; "
+        "from rungwise.problems.sheets.model import Student; "
+        "one = replace(mixed().sheet, student=Student(2, 'Student 2')); "
+        "sys.stdout.buffer.write(sheet_pdf(one))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], stdout=-1, check=True).stdout == first[1]
 
 
 def test_a_plan_in_another_language_says_so() -> None:

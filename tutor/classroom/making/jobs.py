@@ -6,13 +6,17 @@ Nothing here touches a disk.  Renderers are imported when they are first needed.
 from __future__ import annotations
 
 import json
+import pickle
+import zlib
 from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from functools import cached_property
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from ....problems.generate.analyse import GenerationError
+from ....problems.questions.model import Problem
 from ....problems.sheets.documents import answers_template, key_document, sheet_document
-from ....problems.sheets.lots import draft, redrawn
+from ....problems.sheets.lots import UsedUpError, drawn, lots_at, redrawn
 from ....problems.sheets.model import (
     Plan,
     PlanTrouble,
@@ -22,9 +26,12 @@ from ....problems.sheets.model import (
     Student,
     Variant,
 )
-from ....problems.sheets.variant import variant
+from ....problems.sheets.variant import assembled, variant
 from ...files.names import sheet_name
 from ...language.errors import worded
+
+if TYPE_CHECKING:
+    from ...documents.pages_form import Page
 
 T = TypeVar("T")
 
@@ -39,22 +46,42 @@ ANSWERS_CSV, ANSWERS_JSON, KEY_JSON = "answers.csv", "answers.json", "key.json"
 
 
 @dataclass(frozen=True, slots=True)
+class StudentLots:
+    """What a student is given.
+
+    Attributes:
+        attempts: of each drawn problem, which draw it is of.
+        prints: fingerprints of the circuits.
+        packed: the problems themselves, so that they need not be drawn once more; or nothing.
+        troubles: why there are none.
+        used_up: the family of which there are too few circuits, if that is why.
+    """
+
+    attempts: tuple[int, ...] = ()
+    prints: tuple[str, ...] = ()
+    packed: bytes = b""
+    troubles: tuple[PlanTrouble, ...] = ()
+    used_up: UsedUpError | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class FilesWanted:
-    """A student and the files to make, as (folder, name): ``("keys", "key.pdf")``."""
+    """A student, what they are given, and the files to make of it.
+
+    ``names`` are (folder, name): ``("keys", "key.pdf")``.
+    """
 
     student: Student
+    lots: StudentLots
     names: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class StudentFiles:
-    """What was made for a student: the files' bytes by (folder, name), and of which circuits."""
+    """What was made for the student of a ``number``: the files' bytes by (folder, name)."""
 
     number: int
-    lots: tuple[ProblemLot, ...] = ()
-    prints: tuple[str, ...] = ()
     files: tuple[tuple[tuple[str, str], bytes], ...] = ()
-    troubles: tuple[PlanTrouble, ...] = ()
 
 
 def names_of(formats: Collection[str]) -> tuple[tuple[str, str], ...]:
@@ -69,31 +96,30 @@ def names_of(formats: Collection[str]) -> tuple[tuple[str, str], ...]:
     )  # fmt: skip
 
 
-def make_batch(plan: Plan, wishes: Iterable[FilesWanted]) -> list[StudentFiles]:
-    """Make the ``wishes`` of a ``plan``, as if they shared no values with the others."""
-    return [_make_one(plan, wish) for wish in wishes]
+def draw_batch(plan: Plan, students: Iterable[Student]) -> list[StudentLots]:
+    """Draw the problems of ``students`` of a ``plan``, as if they shared no values with others."""
+    return [_draw_one(plan, student) for student in students]
 
 
-def _make_one(plan: Plan, wish: FilesWanted) -> StudentFiles:
+def _draw_one(plan: Plan, student: Student) -> StudentLots:
     try:
-        drawn = _drawing(lambda: draft(plan, wish.student))
+        made = _drawing(lambda: drawn(plan, student))
+    except UsedUpError as error:
+        return StudentLots(used_up=error, troubles=error.troubles)
     except SheetError as error:
-        return StudentFiles(wish.student.number, troubles=error.troubles)
-    files = _files(drawn.variant, wish.names)
-    return StudentFiles(wish.student.number, drawn.lots, drawn.prints, files)
+        return StudentLots(troubles=error.troubles)
+    packed = zlib.compress(pickle.dumps(made.problems), 1)
+    return StudentLots(_attempts(made.lots), made.prints, packed)
 
 
-def make_again(
-    plan: Plan, wish: FilesWanted, lots: tuple[ProblemLot, ...]
-) -> tuple[tuple[tuple[str, str], bytes], ...]:
-    """Make the ``wish`` of one student of a ``plan``, of these ``lots``."""
-    return _files(variant(plan, wish.student, lots), wish.names)
+def _attempts(lots: Iterable[ProblemLot]) -> tuple[int, ...]:
+    return tuple(lot.attempt for lot in lots if lot.circuit < 0)
 
 
 def lots_avoiding(
-    plan: Plan, student: Student, made: StudentFiles, avoid: Collection[str]
-) -> tuple[tuple[ProblemLot, ...], tuple[str, ...]]:
-    """A student's lots and prints where some circuits are others' already.
+    plan: Plan, student: Student, made: StudentLots, avoid: Collection[str]
+) -> StudentLots:
+    """A student's lots where some circuits are others' already.
 
     Args:
         plan: of the sheet.
@@ -104,7 +130,26 @@ def lots_avoiding(
     Raises:
         SheetError: there are none to be had.
     """
-    return _drawing(lambda: redrawn(plan, student, (made.lots, made.prints), avoid))
+    before = lots_at(plan, student, made.attempts)
+    lots, prints = _drawing(lambda: redrawn(plan, student, (before, made.prints), avoid))
+    return StudentLots(_attempts(lots), prints)
+
+
+def make_batch(plan: Plan, wishes: Iterable[FilesWanted]) -> list[StudentFiles]:
+    """Make the ``wishes`` of a ``plan``."""
+    return [
+        StudentFiles(wish.student.number, _files(_given(plan, wish), wish.names)) for wish in wishes
+    ]
+
+
+def _given(plan: Plan, wish: FilesWanted) -> Variant:
+    """The sheet and key of what somebody is given."""
+    lots = lots_at(plan, wish.student, wish.lots.attempts)
+    if not wish.lots.packed:
+        return _drawing(lambda: variant(plan, wish.student, lots))
+    # Only what a worker of this very run has packed gets here.
+    problems: tuple[Problem, ...] = pickle.loads(zlib.decompress(wish.lots.packed))  # noqa: S301
+    return assembled(plan, wish.student, lots, problems)
 
 
 def _drawing(drawing: Callable[[], T]) -> T:
@@ -119,10 +164,30 @@ def _drawing(drawing: Callable[[], T]) -> T:
 def _files(
     variant: Variant, names: Iterable[tuple[str, str]]
 ) -> tuple[tuple[tuple[str, str], bytes], ...]:
-    return tuple((name, _file(variant, name[1])) for name in names)
+    pages = _Pages(variant)
+    return tuple((name, _file(variant, name[1], pages)) for name in names)
 
 
-def _file(variant: Variant, name: str) -> bytes:
+class _Pages:
+    """A student's pages, worked out once for all the formats that they are made in."""
+
+    def __init__(self, variant: Variant) -> None:
+        self._sheet, self._key = variant.sheet, variant.key
+
+    @cached_property
+    def sheet(self) -> Page:
+        from ...documents.pages import sheet_page
+
+        return sheet_page(self._sheet)
+
+    @cached_property
+    def key(self) -> Page:
+        from ...documents.pages_key import key_page
+
+        return key_page(self._sheet, self._key)
+
+
+def _file(variant: Variant, name: str, pages: _Pages) -> bytes:
     sheet, key = variant.sheet, variant.key
     match name:
         case "sheet.json":
@@ -136,12 +201,10 @@ def _file(variant: Variant, name: str) -> bytes:
 
             # Spreadsheets take a file without the mark for one in the system's old encoding.
             return answers_csv(_template(sheet), asked_in_words(sheet)).encode("utf-8-sig")
-    from ...documents.pages import sheet_page
-    from ...documents.pages_key import key_page
     from ...documents.rendered import rendered
 
     stem, _, ending = name.partition(".")
-    page = key_page(sheet, key) if stem == "key" else sheet_page(sheet)
+    page = pages.key if stem == "key" else pages.sheet
     return rendered(page, _FORM_OF[ending], sheet.heading.paper)
 
 

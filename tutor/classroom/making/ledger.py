@@ -1,33 +1,40 @@
-"""What was made in a folder: of which plan and roster, and the digest of every file.
+"""What was made in a folder: of which plan, for whom, and the digest of every file.
 
-``keys/.making.json`` says what the folder belongs to and, once all is made, what is in it.
-While files are being made, ``keys/.making.lines`` takes one line for each student *before* their
-files are put in place, so that a file which a killed run left can be told from one that somebody
-else put there: nothing is ever written over or removed whose digest isn't known.
+``keys/.making.json`` says what the folder belongs to, who is in it and what each is given, and,
+once all is made, what is in it.  While files are being made, ``keys/.making.lines`` takes one line
+for each student *before* their files are put in place, so that a file which a killed run left can
+be told from one that somebody else put there: nothing is ever written over or removed whose
+digest isn't known.
 """
 
 from __future__ import annotations
 
 import json
 import os
+import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 from ....problems.sheets.documents import sealed_document
-from ....problems.sheets.model import Plan, Student
+from ....problems.sheets.keyed_chance import whose_chance
+from ....problems.sheets.model import PLAN_FORMAT, Plan, Student
 from ...files.names import folder_name, sheet_name
 from ...files.tree import FolderTree, digest
 from ...language.told import ToldError
 from ...version import VERSION
-from .jobs import KEYS, STUDENTS, json_bytes
+from .enrolment import Enrolled
+from .jobs import KEYS, STUDENTS, StudentLots, json_bytes
 
-FORMAT, CLASS_FORMAT = "rungwise.making/1", "rungwise.class/1"
+FORMAT, OLD_FORMAT = "rungwise.making/2", "rungwise.making/1"
+CLASS_FORMAT = "rungwise.class/1"
 CLASS = f"{KEYS}/class.json"
 HEAD, LINES = f"{KEYS}/.making.json", f"{KEYS}/.making.lines"
 _MOST = 1 << 30
 MOST_FILE = 1 << 28
 """Longest file that is compared with what was made, in bytes."""
+_FOLDER = re.compile(r"[0-9]{1,9}-[a-z0-9-]{1,60}")
+_TEXTS = ("name", "id", "group", "variant", "seat", "email", "identity")
 
 
 class StaleError(ToldError):
@@ -43,56 +50,76 @@ class MadeFrom:
     """What all files of a folder are made of."""
 
     plan: Mapping[str, Any]
-    students: tuple[tuple[str, str], ...]
+    members: tuple[Enrolled, ...]
     version: str = VERSION
 
     @classmethod
-    def of(cls, plan: Plan, students: Iterable[Student]) -> MadeFrom:
-        """The binding of a ``plan`` and its ``students``."""
-        return cls(sealed_document(plan), tuple((s.name, s.id) for s in students))
+    def of(cls, plan: Plan, members: Iterable[Enrolled]) -> MadeFrom:
+        """The binding of a ``plan`` and its ``members``."""
+        return cls(sealed_document(plan), tuple(members))
 
     @property
     def name(self) -> str:
-        """What tells it from others."""
-        whole = {"plan": self.plan, "students": self.students, "rungwise": self.version}
-        return digest(json_bytes(whole))[:16]
+        """What tells it from others; who is in the class does not, as that is kept for each."""
+        return digest(json_bytes({"plan": self.plan, "rungwise": self.version}))[:16]
+
+    @property
+    def is_numbered(self) -> bool:
+        """Whether rows of the roster count: see :attr:`Plan.is_numbered`."""
+        return self.plan.get("format") != PLAN_FORMAT
 
     def class_bytes(self) -> bytes:
         """``class.json``: what marking and the report start from."""
-        students = [
-            {
-                "number": number,
-                "name": name,
-                "id": id_,
-                "sheet": sheet_name(number),
-                "folder": folder_name(number, name, id_),
-            }
-            for number, (name, id_) in enumerate(self.students, 1)
-        ]
+        students = [_class_entry(member) for member in self.members if not member.left]
         head = {"format": CLASS_FORMAT, "rungwise": self.version}
         return json_bytes({**head, "plan": self.plan, "students": students})
 
     def differences(self, other: MadeFrom) -> list[str]:
-        """How another one, that would be used now, differs; students at the end may be new."""
+        """How another one, that would be used now, differs.
+
+        Students may be new at the end; where rows do not count, the roster is not looked at.
+        """
         told = []
         if self.version != other.version:
             told.append(
                 f"they were made by Rungwise {self.version}, and this is Rungwise {other.version}"
             )
         told += [f"the plan has another {path}" for path in _changed(self.plan, other.plan)]
-        if len(other.students) < len(self.students):
+        if not other.is_numbered:
+            return told
+        if len(other.members) < len(self.members):
             told.append(
-                f"there were {len(self.students)} students, and there are {len(other.students)}"
+                f"there were {len(self.members)} students, and there are {len(other.members)}"
             )
-        for number, (old, new) in enumerate(zip(self.students, other.students, strict=False), 1):
-            if old != new:
+        for old, new in zip(self.members, other.members, strict=False):
+            if _person(old) != _person(new):
+                number = old.student.number
                 told.append(f"student {number} was {_person(old)}, and is {_person(new)}")
         return told
 
 
-def _person(student: tuple[str, str]) -> str:
-    name, id_ = student
+def _class_entry(member: Enrolled) -> dict[str, Any]:
+    student = member.student
+    more = {key: getattr(student, key) for key in ("group", "variant", "email")}
+    return {
+        "number": student.number,
+        "name": student.name,
+        "id": student.id,
+        **{key: text for key, text in more.items() if text},
+        "sheet": sheet_name(student.number),
+        "folder": member.folder,
+    }
+
+
+def _person(member: Enrolled) -> str:
+    name, id_ = member.student.name, member.student.id
     return " ".join(filter(None, (name, id_ and f"({id_})"))) or "without a name"
+
+
+def printed(member: Enrolled) -> str:
+    """What tells files of one student from those made when a name or group was another one."""
+    student = replace(member.student, seat="", email="", identity="")
+    return digest(json_bytes({**asdict(student), "folder": member.folder}))[:16]
 
 
 def _changed(old: Any, new: Any, path: str = "") -> list[str]:
@@ -115,63 +142,117 @@ def _changed(old: Any, new: Any, path: str = "") -> list[str]:
     return [] if old == new else [path]
 
 
+@dataclass(frozen=True, slots=True)
+class MadeFiles:
+    """What was made for a student: ``of`` tells :func:`printed` what, ``files`` their digests."""
+
+    of: str
+    files: Mapping[str, str]
+
+
 class Ledger:
     """What is known of a folder's files.
 
     Attributes:
-        prints: by student number, fingerprints of the circuits on their sheet.
+        members: everybody who is, or was, in the folder.
+        lots: by student number, what they are given.
         files: path → digest of what was last made there for this binding.
         stale: path → digests of what was made there before, for another one.
     """
 
     def __init__(self, tree: FolderTree, binding: MadeFrom) -> None:
-        self.prints: dict[int, tuple[str, ...]] = {}
+        self.lots: dict[int, StudentLots] = {}
         self.files: dict[str, str] = {}
         self.stale: dict[str, list[str]] = {}
+        self._made: dict[int, MadeFiles] = {}
         self._tree = tree
         self._binding = binding
         self._lines: int | None = None
 
+    @property
+    def members(self) -> tuple[Enrolled, ...]:
+        """Everybody who is, or was, in the folder, by number."""
+        return self._binding.members
+
     @classmethod
-    def open(cls, tree: FolderTree, binding: MadeFrom, *, again: bool) -> Ledger:
-        """What is known of the folder ``tree``, which has this ``binding`` from now on.
+    def before(cls, tree: FolderTree, *, again: bool) -> Ledger | None:
+        """What runs before this one left in the folder ``tree``; None if there were none.
 
         Raises:
-            StaleError: the folder holds what was made of something else, and making it
+            StaleError: it can't be read, or somebody else made what is there; and making it
                 ``again`` isn't wanted.
-            OSError, OutsideError: it can't be written.
         """
-        made, before = cls(tree, binding), None
         try:
-            before = cls._before(tree)
+            found = cls._read(tree)
         except (ValueError, TypeError, KeyError, AttributeError):
             if not again:
                 raise StaleError(["the list of what was made in it can't be read"]) from None
-        if before is None:
+            return None
+        if found is None and not again:
             there = [*tree.names(STUDENTS), *tree.names(KEYS)]
-            if not again and any(not name.startswith(".") for name in there):
+            if any(not name.startswith(".") for name in there):
                 raise StaleError(["it holds students or keys that `sheet make` did not make"])
-        else:
+        return found
+
+    @classmethod
+    def open(
+        cls,
+        tree: FolderTree,
+        plan: Plan,
+        members: Iterable[Enrolled],
+        before: Ledger | None,
+        *,
+        again: bool,
+    ) -> Ledger:
+        """What is known of a folder, which belongs to this plan and class from now on.
+
+        Args:
+            tree: the folder.
+            plan: what is to be made there.
+            members: for whom.
+            before: what :meth:`before` found.
+            again: whether what was made of something else is to be made anew.
+
+        Raises:
+            StaleError: the folder holds what was made of something else.
+            OSError, OutsideError: it can't be written.
+        """
+        binding = MadeFrom.of(plan, members)
+        made, stale = cls(tree, binding), False
+        if before is not None:
             differences = before._binding.differences(binding)
             if differences and not again:
                 raise StaleError(differences)
-            made.stale = before.stale
-            made.stale.setdefault(CLASS, []).append(digest(before._binding.class_bytes()))
-            if differences:
-                # Nobody shall mark by a list of what isn't all there any more.
-                if digest(tree.read(CLASS, MOST_FILE) or b"") in made.stale[CLASS]:
-                    tree.remove(CLASS)
-                for path, known in before.files.items():
-                    made.stale.setdefault(path, []).append(known)
-            else:
-                made.prints, made.files = before.prints, before.files
-        if before is None or before._binding != binding:
-            made._write_head()
+            stale = made._take_over(before, plan)
+        if before is None or before._binding != binding or stale:
+            made.write_head()
             tree.remove(LINES)
         return made
 
+    def _take_over(self, before: Ledger, plan: Plan) -> bool:
+        """Keep what is still right of what was made before; whether anything of it is not."""
+        self.stale = before.stale
+        same = before._binding.name == self._binding.name
+        was = {member.student.number: member.student for member in before.members}
+        for member in self.members if same else ():
+            number = member.student.number
+            known = before._made.get(number)
+            if number in before.lots and _same_chance(plan, was[number], member.student):
+                self.lots[number] = before.lots[number]
+            if known is not None and (member.left or known.of == printed(member)):
+                self._made[number] = known
+                self.files.update(known.files)
+        lost = before.files.keys() - self.files.keys()
+        for path in lost:
+            self.stale.setdefault(path, []).append(before.files[path])
+        self.stale.setdefault(CLASS, []).append(digest(before._binding.class_bytes()))
+        # Nobody shall mark by a list of what isn't all there any more.
+        if lost and digest(self._tree.read(CLASS, MOST_FILE) or b"") in self.stale[CLASS]:
+            self._tree.remove(CLASS)
+        return bool(lost)
+
     @classmethod
-    def _before(cls, tree: FolderTree) -> Ledger | None:
+    def _read(cls, tree: FolderTree) -> Ledger | None:
         """What runs before this one left; None if there were none.
 
         Raises:
@@ -183,13 +264,19 @@ class Ledger:
                 raise ValueError
             return None
         head = json.loads(data)
-        if head["format"] != FORMAT:
+        if head["format"] not in (FORMAT, OLD_FORMAT):
             raise ValueError
-        students = tuple((str(name), str(id_)) for name, id_ in head["students"])
-        found = cls(tree, MadeFrom(head["plan"], students, str(head["rungwise"])))
+        old = head["format"] == OLD_FORMAT
+        members = (_paired if old else _member)(head["students"])
+        found = cls(tree, MadeFrom(head["plan"], tuple(members), str(head["rungwise"])))
         found.stale = {path: list(known) for path, known in head["stale"].items()}
+        of = {member.student.number: printed(member) for member in members}
         for entry in head["made"]:
-            found._enter(entry)
+            number = int(entry["number"])
+            found._enter(number, of.get(number, "") if old else str(entry["for"]), entry["files"])
+        for entry in () if old else head["lots"]:
+            attempts, prints = map(int, entry["attempts"]), map(str, entry["prints"])
+            found.lots[int(entry["number"])] = StudentLots(tuple(attempts), tuple(prints))
         name = found._binding.name
         for line in (tree.read(LINES, _MOST) or b"").split(b"\n"):
             try:
@@ -197,41 +284,42 @@ class Ledger:
             except ValueError:  # the last line of a run that was killed
                 continue
             if entry["of"] == name:
-                found._enter(entry)
+                found._enter(int(entry["number"]), str(entry["for"]), entry["files"])
             else:  # of a run for something else, killed as it had just begun
                 for path, known in entry["files"].items():
                     found.stale.setdefault(path, []).append(known)
         return found
 
-    def _enter(self, entry: Mapping[str, Any]) -> None:
-        self.prints[int(entry["number"])] = tuple(map(str, entry["prints"]))
-        for path, known in entry["files"].items():
+    def _enter(self, number: int, of: str, files: Mapping[str, Any]) -> None:
+        known = self._made.get(number, MadeFiles(of, {}))
+        kept = known.files if known.of == of else {}
+        for path, old in known.files.items():
+            if path not in kept:
+                self.stale.setdefault(path, []).append(old)
+                self.files.pop(path, None)
+        for path in files:
             self._tree.path(path)  # raises for one that leads elsewhere
-            self.files[path] = str(known)
+        new = {path: str(found) for path, found in files.items()}
+        self._made[number] = MadeFiles(of, {**kept, **new})
+        self.files.update(new)
 
-    def note(self, number: int, prints: tuple[str, ...], files: Mapping[str, str]) -> None:
-        """Keep what is about to be put in place for the student of a ``number``.
+    def note(self, member: Enrolled, files: Mapping[str, str]) -> None:
+        """Keep what is about to be put in place.
 
         Args:
-            number: the student's.
-            prints: fingerprints of their circuits.
+            member: for whom.
             files: path → digest.
 
         Raises:
             OSError: it can't be written.
         """
-        entry = {
-            "of": self._binding.name,
-            "number": number,
-            "prints": prints,
-            "files": dict(files),
-        }
+        number, of = member.student.number, printed(member)
+        entry = {"of": self._binding.name, "number": number, "for": of, "files": dict(files)}
         if self._lines is None:
             self._lines = self._tree.append_to(LINES)
         # A line of its own also after half a line, and written by one call.
         os.write(self._lines, b"\n" + json_bytes(entry).rstrip())
-        self.prints[number] = prints
-        self.files.update(files)
+        self._enter(number, of, files)
 
     def is_ours(self, path: str, known: str) -> bool:
         """Whether the digest ``known`` is of what was made at ``path``, for whichever plan."""
@@ -264,7 +352,7 @@ class Ledger:
             left.append(self._tree.put_aside(CLASS))
         self._tree.write(CLASS, data)
         self.stale = {}
-        self._write_head()
+        self.write_head()
         self.close()
         self._tree.remove(LINES)
         return left
@@ -275,10 +363,8 @@ class Ledger:
             os.close(self._lines)
             self._lines = None
 
-    def _write_head(self) -> None:
-        by_number: dict[int, dict[str, str]] = {number: {} for number in sorted(self.prints)}
-        for path, known in sorted(self.files.items()):
-            by_number[number_of(path)][path] = known
+    def write_head(self) -> None:
+        """Keep who is in the folder, what each is given, and what is known of all files."""
         self._tree.write(
             HEAD,
             json_bytes(
@@ -286,17 +372,54 @@ class Ledger:
                     "format": FORMAT,
                     "rungwise": self._binding.version,
                     "plan": self._binding.plan,
-                    "students": self._binding.students,
+                    "students": [_entry(member) for member in self.members],
                     "stale": self.stale,
+                    "lots": [
+                        {"number": number, "attempts": lots.attempts, "prints": lots.prints}
+                        for number, lots in sorted(self.lots.items())
+                    ],
                     "made": [
-                        {"number": number, "prints": self.prints[number], "files": files}
-                        for number, files in by_number.items()
+                        {
+                            "number": number,
+                            "for": made.of,
+                            "files": dict(sorted(made.files.items())),
+                        }
+                        for number, made in sorted(self._made.items())
                     ],
                 }
             ),
         )
 
 
-def number_of(path: str) -> int:
-    """The number of the student whose file this is: 3 for ``students/03-ann/sheet.pdf``."""
-    return int(path.split("/")[1].partition("-")[0])
+def _same_chance(plan: Plan, old: Student, new: Student) -> bool:
+    """Whether a student's circuits follow from the same as they did."""
+    return whose_chance(plan, old) == whose_chance(plan, new)
+
+
+def _entry(member: Enrolled) -> dict[str, Any]:
+    """A member as they are kept; what is empty is left out."""
+    texts = {key: getattr(member.student, key) for key in _TEXTS}
+    left = {"left": True} if member.left else {}
+    kept = {key: text for key, text in texts.items() if text}
+    return {"number": member.student.number, **kept, "folder": member.folder, **left}
+
+
+def _member(entries: Iterable[Mapping[str, Any]]) -> list[Enrolled]:
+    found = []
+    for entry in entries:
+        texts = {key: str(entry.get(key, "")) for key in _TEXTS}
+        student = Student(int(entry["number"]), **texts)
+        folder = str(entry["folder"])
+        if not _FOLDER.fullmatch(folder) or int(folder.partition("-")[0]) != student.number:
+            raise ValueError
+        found.append(Enrolled(student, folder, entry.get("left") is True))
+    return found
+
+
+def _paired(entries: Iterable[tuple[str, str]]) -> list[Enrolled]:
+    """Members as they were kept once: names and ids, by number."""
+    found = []
+    for number, (name, id_) in enumerate(entries, 1):
+        student = Student(number, str(name), str(id_))
+        found.append(Enrolled(student, folder_name(number, student.name, student.id)))
+    return found

@@ -4,10 +4,11 @@
     OUT/keys/NN-name/      key.pdf key.html key.txt key.json
     OUT/keys/class.json    the plan, and which folder is whose
 
-Students are drawn and rendered by workers, which give back bytes: they need not share a disk.
-The results are gone through by student number.  Where one has a circuit of a student before, it
-is drawn once more, avoiding all of theirs; so the files depend on plan and roster alone, and not
-on who made them, in which order, or after how many interruptions.
+First everybody is found again whom the folder knows (``enrolment.py``), then what each is given is
+drawn (``drawing.py``), and kept; only then the first file is written.  Students are drawn and
+rendered by workers, which give back bytes: they need not share a disk.  So the files depend on the
+plan, the roster and what the folder knew, and not on who made them, in which order, or after how
+many interruptions.
 """
 
 from __future__ import annotations
@@ -17,23 +18,24 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from ....problems.sheets.model import Plan, ProblemLot, SheetError, Student
-from ...files.names import folder_name
+from ....problems.sheets.keyed_chance import whose_chance
+from ....problems.sheets.model import Plan, Student
 from ...files.tree import BusyError, FolderTree, OutsideError, among_students, digest, only_one
-from .jobs import KEYS, FilesWanted, StudentFiles, lots_avoiding, make_again, make_batch, names_of
-from .ledger import MOST_FILE, Ledger, MadeFrom
+from .drawing import ClassDrawing, draw_class
+from .enrolment import Enrolled, Enrolment, enrolled
+from .jobs import KEYS, FilesWanted, make_batch, names_of
+from .ledger import MOST_FILE, Ledger
 from .workers import Workers, batches
 
 BATCH = 4
 """Students of one job, where only JSON is made; pages take long enough to be jobs of their own."""
 
-
 _WRITERS = 6
 """Threads that write a student's files."""
 
 
-_Again = tuple[FilesWanted, tuple[str, ...], tuple[ProblemLot, ...]]
-"""What is made once more: for whom, prints and lots."""
+def _silent(done: int, of: int) -> None:
+    """Nobody is told how far it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +69,12 @@ class MakingOutcome:
 
 
 def make(
-    job: MakingJob, workers: Workers, tell: Callable[[int, int], None] = lambda done, of: None
+    job: MakingJob,
+    workers: Workers,
+    tell: Callable[[int, int], None] = _silent,
+    *,
+    drawn: Callable[[int, int], None] = _silent,
+    found: Callable[[Enrolment], None] = lambda whom: None,
 ) -> MakingOutcome:
     """Make what isn't there yet.
 
@@ -75,9 +82,12 @@ def make(
         job: what is to be made.
         workers: who makes it.
         tell: called with the number of students done so far, and of all to be done.
+        drawn: called with the number of students whose problems are drawn, and of all to be.
+        found: called with everybody for whom sheets are made, before anything is.
 
     Raises:
-        SheetError: the plan can't be fulfilled for so many students.
+        SheetError: the plan can't be fulfilled for so many students; nothing was written.
+        EnrolmentError, AllotmentError: the roster does not say who is who, or has which variant.
         StaleError: the folder holds sheets of something else.
         BusyError: another process is at work there.
         WorkersError: the workers can't do it.
@@ -92,15 +102,40 @@ def make(
     with only_one(tree.folder(KEYS) / ".making") as alone:
         if not alone:
             raise BusyError("rungwise sheet make", job.out)
-        ledger = Ledger.open(tree, MadeFrom.of(job.plan, job.students), again=job.again)
+        before = Ledger.before(tree, again=job.again)
+        enrolment = enrolled(job.plan, job.students, before.members if before else ())
+        ledger = Ledger.open(tree, job.plan, enrolment.members, before, again=job.again)
         try:
-            making = _Making(job, tree, ledger, tell)
+            found(enrolment)
             with workers:
+                _draw(job.plan, enrolment, ledger, workers, drawn)
+                making = _Making(job, tree, ledger, tell)
                 making.run(workers)
             making.finish()
         finally:
             ledger.close()
     return making.outcome
+
+
+def _draw(
+    plan: Plan,
+    enrolment: Enrolment,
+    ledger: Ledger,
+    workers: Workers,
+    tell: Callable[[int, int], None],
+) -> None:
+    """Draw what is not known yet, and keep it."""
+    known = {
+        whose_chance(plan, member.student): ledger.lots[member.student.number]
+        for member in enrolment.members
+        if member.student.number in ledger.lots
+    }
+    present = enrolment.present
+    found = draw_class(ClassDrawing(plan, present, known), workers, tell)
+    lots = {student.number: found[whose_chance(plan, student)] for student in present}
+    if any(number not in ledger.lots for number in lots):
+        ledger.lots.update(lots)
+        ledger.write_head()
 
 
 class _Making:
@@ -111,27 +146,26 @@ class _Making:
     ) -> None:
         self.outcome = MakingOutcome()
         self._job, self._tree, self._ledger = job, tree, ledger
-        self._students = {student.number: student for student in job.students}
-        self._folders = {s.number: folder_name(s.number, s.name, s.id) for s in job.students}
-        self._wishes = [wish for wish in map(self._wish, job.students) if wish.names]
+        present = [member for member in ledger.members if not member.left]
+        self._members = {member.student.number: member for member in present}
+        self._wishes = [wish for wish in map(self._wish, present) if wish.names]
         self._told = tell
-        self._seen: set[str] = set()
-        self._passed = 0
 
     def _path(self, number: int, name: tuple[str, str]) -> str:
-        return f"{name[0]}/{self._folders[number]}/{name[1]}"
+        return f"{name[0]}/{self._members[number].folder}/{name[1]}"
 
     def _tell(self) -> None:
         self._told(self.outcome.made, len(self._wishes))
 
-    def _wish(self, student: Student) -> FilesWanted:
+    def _wish(self, member: Enrolled) -> FilesWanted:
+        number = member.student.number
         names = tuple(
             name
             for name in names_of(self._job.formats)
-            if not self._is_there(self._path(student.number, name))
+            if not self._is_there(self._path(number, name))
         )
         self.outcome.there += not names
-        return FilesWanted(student, names)
+        return FilesWanted(member.student, self._ledger.lots[number], names)
 
     def _is_there(self, path: str) -> bool:
         known = self._ledger.files.get(path)
@@ -152,51 +186,21 @@ class _Making:
 
     def run(self, workers: Workers) -> None:
         """Have everything made, and put it in place."""
-        plan, again = self._job.plan, list[_Again]()
         size = BATCH if set(self._job.formats) <= {"json"} else 1
-        jobs = ((plan, batch) for batch in batches(self._wishes, size))
+        jobs = ((self._job.plan, batch) for batch in batches(self._wishes, size))
         with ThreadPoolExecutor(_WRITERS) as self._writers:
             self._tell()
             for batch in workers.in_order(make_batch, jobs):
                 for made in batch:
-                    self._settle(made, again)
-            redone = workers.in_order(make_again, ((plan, wish, lots) for wish, _, lots in again))
-            for (wish, prints, _), files in zip(again, redone, strict=True):
-                self._put(wish.student, prints, files)
+                    self._put(self._members[made.number], made.files)
         self.outcome.deaths = workers.deaths
 
-    def _settle(self, made: StudentFiles, again: list[_Again]) -> None:
-        """Take what was made for the next student by number."""
-        student = self._students[made.number]
-        if made.troubles:
-            raise SheetError(*made.troubles)
-        self._pass_to(made.number)
-        prints = made.prints
-        if self._job.plan.unshared and not self._seen.isdisjoint(prints):
-            lots, prints = lots_avoiding(self._job.plan, student, made, self._seen)
-            names = tuple(name for name, _ in made.files)
-            again.append((FilesWanted(student, names), prints, lots))
-        else:
-            self._put(student, prints, made.files)
-        self._seen.update(prints)
-
-    def _pass_to(self, number: int) -> None:
-        """Take into account what students before this one have, who were done earlier."""
-        for before in range(self._passed + 1, number):
-            self._seen.update(self._ledger.prints.get(before, ()))
-        self._passed = number
-
-    def _put(
-        self,
-        student: Student,
-        prints: tuple[str, ...],
-        files: Iterable[tuple[tuple[str, str], bytes]],
-    ) -> None:
-        new = {self._path(student.number, name): data for name, data in files}
+    def _put(self, member: Enrolled, files: Iterable[tuple[tuple[str, str], bytes]]) -> None:
+        new = {self._path(member.student.number, name): data for name, data in files}
         digests = {path: digest(data) for path, data in new.items()}
         there = {path: self._digest(path) for path in new if self._tree.exists(path)}
         ours = {path for path, known in there.items() if self._ledger.is_ours(path, known)}
-        self._ledger.note(student.number, prints, digests)
+        self._ledger.note(member, digests)
         missing = {path: data for path, data in new.items() if there.get(path) != digests[path]}
         for path in sorted(there.keys() & missing.keys() - ours):
             self.outcome.aside.append((path, self._tree.put_aside(path)))

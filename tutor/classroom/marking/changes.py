@@ -1,4 +1,4 @@
-"""What a new run of marking changed for whom: an earlier ``marks.json`` beside the new marks.
+"""What a new run of marking changed for whom, and why: an earlier ``marks.json`` beside the new.
 
 Students stand one a line there, by number, so that the earlier marks need not be held.
 """
@@ -11,13 +11,15 @@ from pathlib import Path
 
 from ....problems.sheets.model import SheetError
 from ...files.names import sheet_name
-from .marks import HandInState, StudentMarks, student_of
+from ...language.texts import speaker
+from .marks import HandInState, QuestionMark, StudentMarks, student_of
 from .tables import Row, decimal
 
+_say = speaker("marking", "why.")
 MOST_LINE = 64 * 1024 * 1024
 """Longest line of ``marks.json`` that is read back, in bytes."""
 STUDENTS, NO_MORE = b'"students": [\n', b"]"
-COLUMNS = ("number", "id", "name", "question", "before", "after", "was", "is")
+COLUMNS = ("number", "id", "name", "question", "before", "after", "was", "is", "why")
 UNREADABLE = (OSError, SheetError, ValueError, RecursionError)
 """What :func:`changes` raises where the earlier marks were damaged."""
 
@@ -62,14 +64,33 @@ def _of_student(before: StudentMarks | None, after: StudentMarks) -> Iterator[Ro
     totals = [_total(marks) for marks in (before, after)]
     states = [marks.state.value if marks else "" for marks in (before, after)]
     if totals[0] != totals[1] or states[0] != states[1]:
-        yield *known, "total", *totals, *states
+        yield *known, "total", *totals, *states, ""
     was, now = ({q.number: q for q in m.questions} if m else {} for m in (before, after))
     for number in sorted({*was, *now}, key=lambda number: [int(n) for n in number.split(".")]):
         sides = [side.get(number) for side in (was, now)]
         points = [decimal(side.points) if side else "" for side in sides]
         verdicts = [side.verdict.value if side else "" for side in sides]
         if points[0] != points[1] or verdicts[0] != verdicts[1]:
-            yield *known, f"Q{number}", *points, *verdicts
+            yield *known, f"Q{number}", *points, *verdicts, _why(*sides)
+
+
+def _why(before: QuestionMark | None, after: QuestionMark | None) -> str:
+    """Why an answer is marked otherwise, as far as the marks tell."""
+    if before is None or after is None:
+        return _say("new" if before is None else "gone")
+    if after.settled and (before.settled, before.points) != (after.settled, after.points):
+        return _say("decided")
+    if before.settled:
+        return _say("undecided")
+    if before.typed != after.typed:
+        return _say("answered" if not before.typed else "typed")
+    if before.of != after.of or before.answer != after.answer:
+        return _say("worth" if before.of != after.of else "key")
+    if before.wider != after.wider:
+        return _say("wider" if after.wider else "narrower")
+    if before.follows != after.follows:
+        return _say("follows" if after.follows else "stands-alone")
+    return _say("judged" if before.verdict is not after.verdict else "shares")
 
 
 def _total(marks: StudentMarks | None) -> str:

@@ -86,6 +86,8 @@ def _question(mark: QuestionMark) -> Iterator[str]:
 
 
 def _verdict(mark: QuestionMark) -> str:
+    if mark.follows:
+        return "followed"
     partly = mark.verdict is QuestionOutcome.WRONG and mark.points > 0
     return "partly" if partly else mark.verdict.value
 

@@ -10,6 +10,7 @@ texts: "3/2".  What is empty is left out::
      "tolerance": "1/20",          relative; only where --tolerance replaced the plan's own
      "students": [
        {"number": 1, "folder": "01-ann-other", "name": "Ann Other", "id": "4711",
+        "group": "Thu 10:00", "variant": "A",   only where there are any
         "state": "marked",         or "missing" (no hand-in), "apart" (see below)
         "file": "01-ann-other/answers.csv",
         "points": "17/2", "of": "12", "open": 1,
@@ -26,7 +27,11 @@ texts: "3/2".  What is empty is left out::
               "trouble": "…",      why it is unclear
               "told": ["…"],       of a sketch: its pieces in words, never what would be right
               "pieces": [3, 5],    of a sketch: how many are right, of how many
-              "settled": "points"  or "text": a human decided
+              "follows": ["1.1"],  wrong, but right for these earlier answers, which were wrong
+              "wider": {…},        right by a wider tolerance alone: see WiderMark
+              "settled": "points",  or "text": a human decided
+              "alike": "G3fa9…",   of an unclear or settled one: what it has in common with others
+              "suggested": [{"text": "1.6 kHz", …}, …]   of an unclear one: what it may mean
              }, …]}, …]}, …],
      "apart": [{"file": "x.csv", "sheet": 3, "what": "…", "remedy": "…"}, …],
      "counts": {"students": 30, "marked": 27, "missing": 1, "unread": 1, "apart": 1, "open": 3},
@@ -100,6 +105,43 @@ class Slipped:
 
 
 @dataclass(frozen=True, slots=True)
+class SuggestedAnswer:
+    """What an unclear answer may mean, and what it would then come to.
+
+    Attributes:
+        text: what it would be read as; "" where only points are suggested.
+        understood: how that is understood.
+        points: the points it would have.
+        verdict: what would become of it.
+        before: whether a human decided so about alike answers in another class.
+    """
+
+    text: str = ""
+    understood: str = ""
+    points: Fraction = Fraction(0)
+    verdict: QuestionOutcome = QuestionOutcome.UNCLEAR
+    before: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WiderMark:
+    """What became of an answer that only a tolerance wider than the plan's takes for right.
+
+    Attributes:
+        points: what it earns by the wider tolerance.
+        without: what it earns by the plan's.
+        slip: the known mistake that leads to it, if one does; it is not credited then, unless the
+            teacher says so.
+        value: what that mistake gives.
+    """
+
+    points: Fraction
+    without: Fraction
+    slip: str = ""
+    value: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class QuestionMark:
     """One question of one student; see the head of this module for the attributes."""
 
@@ -117,6 +159,10 @@ class QuestionMark:
     told: tuple[str, ...] = ()
     pieces: tuple[int, int] | None = None
     settled: SettledAnswer | None = None
+    alike: str = ""
+    suggested: tuple[SuggestedAnswer, ...] = ()
+    follows: tuple[str, ...] = ()
+    wider: WiderMark | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -143,12 +189,14 @@ class ProblemMark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StudentMarks:
-    """One student's marks.  ``name`` and ``id`` are as the roster has them: hostile text."""
+    """One student's marks.  ``name``, ``id`` and ``group`` are as in the roster: hostile text."""
 
     number: int
     folder: str
     name: str = ""
     id: str = ""
+    group: str = ""
+    variant: str = ""
     state: HandInState
     file: str = ""
     notes: tuple[str, ...] = ()
@@ -169,6 +217,11 @@ class StudentMarks:
         """Every question of every problem, in the order of the sheet."""
         for problem in self.problems:
             yield from problem.questions
+
+    @property
+    def on_paper(self) -> int:
+        """How many answers wait to be entered from paper."""
+        return sum(q.verdict is QuestionOutcome.PAPER for q in self.questions)
 
     @property
     def open(self) -> int:

@@ -22,6 +22,7 @@ from .folder import read_plain
 MARKS_JSON, MARKS_CSV = "marks.json", "marks.csv"
 UNCLEAR_CSV, APART_CSV, CHANGES_CSV = "unclear.csv", "apart.csv", "changes.csv"
 FILES_CSV = "files.csv"
+WIDENED_CSV = "widened.csv"
 EARLIER, FEEDBACK, WORK = "earlier", "feedback", ".work"
 MOST_FEEDBACK = 4 * 1024 * 1024
 _NUMBERED = re.compile(r"\d{3,9}")

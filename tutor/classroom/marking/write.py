@@ -10,14 +10,22 @@ from fractions import Fraction
 from functools import partial
 from hashlib import sha256
 from itertools import chain
-from typing import Any
+from typing import Any, NamedTuple
 
 from ...files.names import sheet_name
+from ...language.texts import Words
 from .changes import COLUMNS, STUDENTS, UNREADABLE, changes, students
 from .feedback import feedback
 from .hand_in import FileFate
 from .made_class import ClassSettings
-from .marks import MARKS_FORMAT, HandInState, SetApart, apart_document, student_document
+from .marks import (
+    MARKS_FORMAT,
+    HandInState,
+    SetApart,
+    StudentMarks,
+    apart_document,
+    student_document,
+)
 from .out import (
     APART_CSV,
     CHANGES_CSV,
@@ -25,6 +33,7 @@ from .out import (
     MARKS_CSV,
     MARKS_JSON,
     UNCLEAR_CSV,
+    WIDENED_CSV,
     MarksFolder,
 )
 from .tables import (
@@ -32,13 +41,28 @@ from .tables import (
     MarkedStudent,
     Row,
     apart_table,
+    decimal,
     files_table,
     marks_table,
-    unclear_table,
+    widened_table,
 )
+from .waiting import unclear_table
 
 MOST_TOLD = 10
 """Students told of by name."""
+
+
+class WiderAnswer(NamedTuple):
+    """Whose answer a known mistake leads to, and what it earns without and with the tolerance."""
+
+    student: str
+    question: str
+    typed: str
+    right: str
+    slip: str
+    gives: str
+    without: str
+    points: str
 
 
 @dataclass
@@ -49,10 +73,15 @@ class WritingOutcome:
         students: how many there are, by state.
         files: files that were looked at; ``fates`` says how many of them became what.
         open: answers that wait for a human.
+        on_paper: answers that wait to be entered from paper.
         apart: things that are listed apart.
         unread: (student, file) of the first few of whom there is nothing that could be read.
         changed: (student, total before, total after) of the first few whose total is another.
         changes: rows of ``changes.csv``; ``None`` where there is nothing to compare with.
+        wider: answers that only a tolerance wider than the plan's takes for right.
+        mistakes: of those the ones that a known mistake leads to.
+        held: the first few of these, by name.
+        credited: whether these are credited all the same.
         deaths: times that a worker died; its work was done by another one.
     """
 
@@ -60,10 +89,15 @@ class WritingOutcome:
     files: int = 0
     fates: Counter[FileFate] = field(default_factory=Counter)
     open: int = 0
+    on_paper: int = 0
     apart: int = 0
     unread: list[tuple[str, str]] = field(default_factory=list)
     changed: list[tuple[str, str, str]] = field(default_factory=list)
     changes: int | None = None
+    wider: int = 0
+    mistakes: int = 0
+    held: list[WiderAnswer] = field(default_factory=list)
+    credited: bool = False
     deaths: int = 0
 
 
@@ -99,9 +133,10 @@ class Writing:
         for marks, strays in self.marked:
             outcome.students[marks.state] += 1
             outcome.open += marks.open + len(strays)
+            outcome.on_paper += marks.on_paper
+            self._note_wider(marks)
             if marks.state is HandInState.UNREAD and len(outcome.unread) < MOST_TOLD:
-                name = marks.name or marks.id or sheet_name(marks.number)
-                outcome.unread.append((name, marks.file))
+                outcome.unread.append((_called(marks), marks.file))
         outcome.apart = len(self.apart)
         outcome.fates.update(found.fate for found in self.files)
         place.stage(MARKS_JSON, self._document())
@@ -109,12 +144,32 @@ class Writing:
         place.table(UNCLEAR_CSV, unclear_table(self.marked))
         place.table(APART_CSV, apart_table(self.apart))
         place.table(FILES_CSV, files_table(self.files))
+        if outcome.wider:
+            place.table(WIDENED_CSV, widened_table(self.marked))
+        else:
+            place.remove(WIDENED_CSV)
         if place.is_new(MARKS_JSON) and (place.root / MARKS_JSON).exists():
             place.keep()
         self._write_changes()
         for marks, _ in self.marked:
             place.feedback(marks.folder, feedback(self.course, marks) if marks.problems else "")
         place.put()
+
+    def _note_wider(self, marks: StudentMarks) -> None:
+        told = self.outcome
+        for q in marks.questions:
+            if q.wider is None:
+                continue
+            told.wider += 1
+            told.mistakes += bool(q.wider.slip)
+            if q.wider.slip and len(told.held) < MOST_TOLD:
+                told.held.append(
+                    WiderAnswer(
+                        *(_called(marks), q.number, q.typed, q.answer),
+                        *(Words.load().slip_name(q.wider.slip), q.wider.value),
+                        *(decimal(q.wider.without), decimal(q.wider.points)),
+                    )
+                )
 
     def _write_changes(self) -> None:
         before = self.place.latest()
@@ -172,6 +227,10 @@ class Writing:
             "open": self.outcome.open,
         }
         yield f'"counts": {_json(counts)},\n'
+
+
+def _called(marks: StudentMarks) -> str:
+    return marks.name or marks.id or sheet_name(marks.number)
 
 
 def _lines(documents: Iterable[dict[str, Any]]) -> Iterator[str]:

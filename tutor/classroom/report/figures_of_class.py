@@ -1,4 +1,4 @@
-"""A class report: marks in, figures out.  ``report_page.py`` and ``report_pdf.py`` show it.
+"""A class report: marks in, figures out.  ``blocks.py`` lays it out, ``document.py`` as JSON.
 
 An *item* is a question at one place of the sheet.  Where families or values differ from student
 to student, its versions are of one kind and are taken together.  A blank answer is not right; an
@@ -8,7 +8,7 @@ that was right until somebody has decided about it.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -24,9 +24,12 @@ from ..marking.marks import (
     StudentMarks,
 )
 from . import figures
+from .comparison import Comparison, by_group, by_variant
+from .confusion import Confusion, confusions
 from .figures import Share, Spread
+from .unexplained import Alike, unexplained
+from .waiting import NOTHING, Waiting, waiting
 
-FORMAT = "rungwise.report/1"
 ENOUGH = 0.7
 """A skill with a smaller share right is taught again: common practice, no source."""
 FEW_ASKED = 5
@@ -59,20 +62,27 @@ class QuestionFigures:
 
 @dataclass(frozen=True, slots=True)
 class ClassSlipCount:
-    """A slip: how many students made it, how often, at which questions, and one sentence."""
+    """A slip: how many students made it, how often, at which questions, and one sentence.
+
+    ``lost`` are the points it cost, ``asked`` the kinds of question and the families at which it
+    was made, those first that cost most.
+    """
 
     slip: str
     students: int
     times: int
     questions: tuple[str, ...]
     sentence: str
+    lost: Fraction
+    asked: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Skill:
     """A kind of question about a group of circuits, and the share that was right.
 
-    ``families`` are those it was asked about, ``of`` the points it was worth.
+    ``families`` are those it was asked about, ``of`` the points it was worth each time, ``lost``
+    the points that the class lost by it, out of ``had``.
     """
 
     group: str
@@ -81,6 +91,8 @@ class Skill:
     students: int
     families: tuple[str, ...]
     of: Fraction
+    lost: Fraction
+    had: Fraction
 
     @property
     def weak(self) -> bool:
@@ -106,8 +118,8 @@ class Report:
     ``of`` is ``None`` where sheets differ in the points that can be had: figures in points are
     then left out, and shares of the points told.  ``alpha_items`` takes questions for parts,
     ``alpha_problems`` whole problems, since the questions of one build on each other.
-    ``unread`` are (whose, file) of those who handed in only what is not read; an anonymous report
-    keeps them to itself.
+    ``unexplained_by`` are the names to the students' places in ``unexplained``.  What is told of
+    single students, and what waits, an anonymous report keeps to itself.
     """
 
     title: str
@@ -128,13 +140,27 @@ class Report:
     standings: tuple[StudentPoints, ...]
     unclear: int
     blank: int
-    unread: tuple[tuple[str, str], ...] = ()
+    waiting: Waiting = NOTHING
+    confusions: tuple[Confusion, ...] = ()
+    groups: Comparison | None = None
+    variants: Comparison | None = None
+    unexplained: tuple[Alike, ...] = ()
+    unexplained_by: tuple[str, ...] = ()
     anonymous: bool = False
 
     @property
     def reteach(self) -> tuple[Skill, ...]:
-        """The skills to teach again, the least known first."""
-        return tuple(skill for skill in self.skills if skill.weak)
+        """The skills to teach again, the least known first.
+
+        That is the one whose share may at best be least: the upper end of its interval.  By the
+        share itself, one wrong answer to a question that nobody else had would come first.
+        """
+        return tuple(sorted((skill for skill in self.skills if skill.weak), key=_by_need))
+
+    @property
+    def costliest(self) -> tuple[ClassSlipCount, ...]:
+        """The slips by the points they cost, most first."""
+        return tuple(sorted(self.slips, key=lambda s: (-s.lost, -s.students, s.slip)))
 
     @property
     def few(self) -> bool:
@@ -183,15 +209,20 @@ def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
         standings=() if anonymous else tuple(standings),
         unclear=outcomes.count(QuestionOutcome.UNCLEAR),
         blank=outcomes.count(QuestionOutcome.BLANK),
-        unread=()
-        if anonymous
-        else tuple(
-            (s.name or s.id or str(s.number), s.file)
-            for s in marks.students
-            if s.state is HandInState.UNREAD
-        ),
+        waiting=NOTHING if anonymous else waiting(marks),
+        confusions=confusions(results),
+        groups=_none_small(by_group(results), anonymous=anonymous),
+        variants=_none_small(by_variant(results), anonymous=anonymous),
+        unexplained=() if anonymous else unexplained(results),
+        unexplained_by=() if anonymous else tuple(s.name or s.id or str(s.number) for s in results),
         anonymous=anonymous,
     )
+
+
+def _none_small(found: Comparison | None, *, anonymous: bool) -> Comparison | None:
+    """A comparison; none that would tell an anonymous class about a few of its members."""
+    small = found is not None and min(part.count for part in found.parts) < TOO_FEW
+    return None if anonymous and small else found
 
 
 @lru_cache(maxsize=4096)
@@ -265,39 +296,52 @@ def _slips(results: list[StudentMarks], *, anonymous: bool) -> tuple[ClassSlipCo
 
     Where several slips lead to one answer, only the likeliest is counted.
     """
-    students: dict[str, set[int]] = defaultdict(set)
-    times: Counter[str] = Counter()
-    questions: dict[str, set[str]] = defaultdict(set)
-    sentences: dict[str, str] = {}
+    found: dict[str, _SlipTally] = defaultdict(_SlipTally)
     for place, result in enumerate(results):
-        for question in result.questions:
-            if question.verdict is not QuestionOutcome.WRONG or not question.slips:
-                continue
-            found = question.slips[0]
-            students[found.slip].add(place)
-            times[found.slip] += 1
-            questions[found.slip].add(question.number)
-            if found.sentence and not anonymous:
-                sentences.setdefault(found.slip, found.sentence)
+        for problem in result.problems:
+            for question in problem.questions:
+                if question.verdict is QuestionOutcome.WRONG and question.slips:
+                    found[question.slips[0].slip].add(place, problem, question)
     counted = [
         ClassSlipCount(
             slip,
-            len(who),
-            times[slip],
-            tuple(sorted(questions[slip], key=place_of)),
-            sentences.get(slip, ""),
+            len(tally.students),
+            tally.times,
+            tuple(sorted(tally.questions, key=place_of)),
+            "" if anonymous else tally.sentence,
+            tally.lost,
+            tuple(sorted(tally.asked, key=lambda key: (*(-n for n in tally.asked[key]), key))),
         )
-        for slip, who in students.items()
+        for slip, tally in found.items()
     ]
     return tuple(sorted(counted, key=lambda c: (-c.students, -c.times, c.slip)))
 
 
-def _skills(results: list[StudentMarks]) -> tuple[Skill, ...]:
-    """Skills, the least known first.
+class _SlipTally:
+    """What adds up to a slip."""
 
-    That is the one whose share may at best be least: the upper end of its interval.  By the
-    share itself, one wrong answer to a question that nobody else had would come first.
-    """
+    def __init__(self) -> None:
+        self.students: set[int] = set()
+        self.times = 0
+        self.questions: set[str] = set()
+        self.sentence = ""
+        self.lost = Fraction(0)
+        self.asked: dict[tuple[str, str], tuple[Fraction, int]] = {}
+        """By kind of question and family, the points it cost there and how often."""
+
+    def add(self, student: int, problem: ProblemMark, question: QuestionMark) -> None:
+        lost, key = question.of - question.points, (question.rung, problem.family)
+        self.students.add(student)
+        self.times += 1
+        self.questions.add(question.number)
+        self.sentence = self.sentence or question.slips[0].sentence
+        self.lost += lost
+        before, times = self.asked.get(key, (Fraction(0), 0))
+        self.asked[key] = before + lost, times + 1
+
+
+def _skills(results: list[StudentMarks]) -> tuple[Skill, ...]:
+    """Skills by the points that were lost by them, most first."""
     found: dict[tuple[str, str], _Tally] = defaultdict(_Tally)
     for place, result in enumerate(results):
         for problem in result.problems:
@@ -312,10 +356,12 @@ def _skills(results: list[StudentMarks]) -> tuple[Skill, ...]:
             len(tally.students),
             tuple(sorted(tally.families)),
             tally.of,
+            tally.lost,
+            tally.had,
         )
         for (group, rung), tally in found.items()
     ]
-    return tuple(sorted(made, key=_by_need))
+    return tuple(sorted(made, key=lambda skill: (-skill.lost, *_by_need(skill))))
 
 
 class _Tally:
@@ -325,7 +371,7 @@ class _Tally:
         self.right = self.asked = 0
         self.students: set[int] = set()
         self.families: set[str] = set()
-        self.of = Fraction(0)
+        self.of = self.lost = self.had = Fraction(0)
 
     def add(self, student: int, problem: ProblemMark, question: QuestionMark) -> None:
         self.families |= {problem.family} - {""}
@@ -334,85 +380,9 @@ class _Tally:
             self.asked += 1
             self.right += question.verdict.passed
             self.students.add(student)
+            self.had += question.of
+            self.lost += question.of - question.points
 
 
 def _by_need(skill: Skill) -> tuple[float, int, str, str]:
     return skill.share.high, -skill.share.asked, skill.group, skill.rung
-
-
-def document(found: Report) -> dict[str, object]:
-    """The report as JSON: every figure that the pages show, under its field's name."""
-    hushed = found.hushed
-    return {
-        "format": FORMAT,
-        "title": found.title,
-        "course": found.course,
-        "date": found.date,
-        "anonymous": found.anonymous,
-        "expected": found.expected,
-        "handed_in": found.count,
-        "unclear": found.unclear,
-        "unread": [{"name": name, "file": file} for name, file in found.unread],
-        "blank": found.blank,
-        "points_of": None if found.of is None else str(found.of),
-        "points": None if hushed else _spread(found.points, ends=not found.anonymous),
-        "share": None if hushed else _spread(found.share, ends=not found.anonymous),
-        "histogram": None if hushed else list(found.histogram),
-        "reliability": {
-            "alpha_of_questions": found.alpha_items,
-            "alpha_of_problems": found.alpha_problems,
-            "standard_error_points": found.error,
-        },
-        "items": [
-            {
-                "number": item.number,
-                "kind": item.rung,
-                "groups": list(item.groups),
-                "of": str(item.of),
-                **{o.value: n for o, n in zip(QuestionOutcome, item.outcomes, strict=True)},
-                "difficulty": item.difficulty,
-                "discrimination": item.discrimination,
-            }
-            for item in found.items
-        ],
-        "slips": [
-            {
-                "slip": slip.slip,
-                "students": slip.students,
-                "times": slip.times,
-                "questions": list(slip.questions),
-            }
-            for slip in found.slips
-        ],
-        "skills": [
-            {
-                "group": skill.group,
-                "kind": skill.rung,
-                "right": skill.share.right,
-                "asked": skill.share.asked,
-                "share": skill.share.value,
-                "interval_95": [skill.share.low, skill.share.high],
-                "students": skill.students,
-                "reteach": skill.weak,
-            }
-            for skill in found.skills
-        ],
-        "students": [
-            {
-                "number": one.number,
-                "name": one.name,
-                "id": one.id,
-                "points": str(one.points),
-                "of": str(one.of),
-            }
-            for one in found.standings
-        ],
-    }
-
-
-def _spread(found: Spread | None, *, ends: bool) -> dict[str, float | None] | None:
-    """A distribution; its two ends are somebody's."""
-    if found is None:
-        return None
-    middle = {"mean": found.mean, "median": found.median, "deviation": found.deviation}
-    return {**middle, "least": found.least, "most": found.most} if ends else middle

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from dataclasses import replace
-from functools import lru_cache
 
 from ....problems.circuits.gaps import BOX, UNKNOWN, write_unvalued
 from ....problems.circuits.model import CircuitError, Ladder, valueless
@@ -14,6 +13,7 @@ from ....problems.sheets.model import Symbols
 from ...language.texts import fill
 from .schematic_layout import (
     AIRY,
+    SMALL,
     TIGHT,
     Item,
     PaperLabel,
@@ -48,6 +48,7 @@ def schematic(
     blank: Collection[str] = (),
     values: bool = True,
     room: float = TEXT_WIDTH,
+    small: bool = False,
 ) -> VectorDrawing:
     """Draw a ladder.
 
@@ -59,16 +60,13 @@ def schematic(
         values: whether values are written at all.
         room: points that it may be wide; a circuit that is wider is drawn a little smaller, or
             in bands one below the other.
+        small: whether it is drawn with as little air as it can be, in one band, however wide.
     """
-    return _schematic(ladder, symbols, tuple(sorted(blank)), values, room)
-
-
-# A circuit that a teacher typed is the same for every student of a course.
-@lru_cache(maxsize=256)
-def _schematic(
-    ladder: Ladder, symbols: Symbols, blank: tuple[str, ...], values: bool, room: float
-) -> VectorDrawing:
-    rails, scale = _rails(ladder, PaperLayout(frozenset(blank), values), room - 2 * MARGIN)
+    layout = PaperLayout(frozenset(blank), values, SMALL if small else AIRY)
+    if small:
+        rails, scale = [whole(layout.boxes(ladder), SMALL)[0]], 1.0
+    else:
+        rails, scale = _rails(ladder, layout, room - 2 * MARGIN)
     items: list[Item] = []
     low = 0.0
     for n, rail in enumerate(rails):

@@ -50,10 +50,14 @@ class Space(NamedTuple):
     """Between two shunt arms at least."""
     height: float
     """From rail to rail at least."""
+    named: bool = True
+    """Whether the source's voltage is named and signed."""
 
 
 AIRY = Space(9.0, 8.0, 30.0, 76.0)
 TIGHT = Space(6.0, 4.0, 18.0, 62.0)
+SMALL = Space(3.5, 3.0, 11.0, 44.0, named=False)
+"""Of circuits of few parts, many of which share a page."""
 
 
 @dataclass(frozen=True, slots=True)

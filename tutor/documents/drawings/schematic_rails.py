@@ -50,14 +50,17 @@ class PaperRail:
         """The source at the left end, the earth below it."""
         middle = self.height / 2
         sign = RADIUS + 4.5
+        labels = [
+            PaperLabel(symbol("V", "s"), -RADIUS - 3.5, middle + CAP * SIZE / 2, "end"),
+            PaperLabel(upright("+"), -sign + 5.5, middle - RADIUS - 1.0, "end"),
+            PaperLabel(upright("−"), -sign + 5.5, middle + RADIUS + 6.0, "end"),
+        ]
         self._add(
             [
                 PaperWire(0, 0, 0, middle - RADIUS),
                 Sign("source", 0, middle),
                 PaperWire(0, middle + RADIUS, 0, self.height),
-                PaperLabel(symbol("V", "s"), -RADIUS - 3.5, middle + CAP * SIZE / 2, "end"),
-                PaperLabel(upright("+"), -sign + 5.5, middle - RADIUS - 1.0, "end"),
-                PaperLabel(upright("−"), -sign + 5.5, middle + RADIUS + 6.0, "end"),
+                *(labels if self.space.named else ()),
                 PaperWire(0, self.height, 0, self.height + EARTH),
                 Sign("earth", 0, self.height + EARTH),
             ]
@@ -107,8 +110,9 @@ class PaperRail:
             PaperLabel(symbol("V", "out"), 0, middle + CAP * SIZE / 2, "middle"),
             PaperLabel(upright("−"), 0, self.height - 7.0, "middle"),
         ]
-        ink = [rect for item in items for rect in item.ink]
-        x = max(self.end + 14.0, clear(self.ink, ink, self.space.gap))
+        # Between the terminals nothing else stands: Vout is no label of the arm beside it.
+        column = Rect.round([rect for item in items[2:] for rect in item.ink])
+        x = max(self.end + 14.0, clear(self.ink, [column], self.space.gap))
         self._add(moved(items, x, 0))
         self._close(x - TERMINAL)
 

@@ -1,0 +1,71 @@
+"""The table ``[print]`` of a plan file → PrintOptions."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from ..quantities.errors import wording
+from ..questions.model import Rung
+from .model import ValueRefused
+from .printing import AS_EVER, PageFont, PrintOptions, Working
+from .reading import PlanFields, choice, shown
+
+PRINT_KEYS = ("large", "font", "working", "answer_files", "together", "cover", "duplex")
+MOST_LINES = 40
+"""Lines of room for working: a page has no more."""
+
+
+def print_options(plan: PlanFields) -> PrintOptions:
+    """What a plan's table ``[print]`` sets; the defaults without it.
+
+    What is wrong in it is noted among the troubles of ``plan``.
+    """
+    table = plan.table("print", PRINT_KEYS)
+    if table is None:
+        return AS_EVER
+    return PrintOptions(
+        large=table.read("large", _flag, AS_EVER.large),
+        font=table.read("font", _font, AS_EVER.font),
+        working=table.read("working", _working, AS_EVER.working),
+        answer_files=table.read("answer_files", _flag, AS_EVER.answer_files),
+        together=table.read("together", _flag, AS_EVER.together),
+        cover=table.read("cover", _flag, AS_EVER.cover),
+        duplex=table.read("duplex", _flag, AS_EVER.duplex),
+    )
+
+
+# Each raises ValueRefused where a value does not do.
+
+
+def _flag(value: object) -> bool:
+    if not isinstance(value, bool):
+        raise ValueRefused("plan.no-flag", wording("plan.without-quotes"))
+    return value
+
+
+def _font(value: object) -> PageFont:
+    return PageFont(choice(value, [font.value for font in PageFont]))
+
+
+def _lines(value: object) -> int:
+    if isinstance(value, bool) or not isinstance(value, int) or not 0 <= value <= MOST_LINES:
+        raise ValueRefused("plan.no-lines", wording("plan.lines", most=MOST_LINES))
+    return value
+
+
+def _lines_of(name: str, value: object) -> int:
+    try:
+        return _lines(value)
+    except ValueRefused as error:
+        raise ValueRefused(
+            "plan.points-of", error.remedy, name=name, value=shown(value), what=error.wording
+        ) from None
+
+
+def _working(value: object) -> Working:
+    if not isinstance(value, Mapping):
+        return Working(_lines(value))
+    names = ["each", *(rung.value for rung in Rung)]
+    found = {choice(name, names): _lines_of(name, lines) for name, lines in value.items()}
+    each = found.pop("each", None)
+    return Working(each, tuple((Rung(name), lines) for name, lines in found.items()))

@@ -1,0 +1,121 @@
+"""What follows from earlier answers, against circuits that have those very answers."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+
+import pytest
+from rungwise.problems.analysis.response import Facts, facts
+from rungwise.problems.catalogue.families import FAMILIES
+from rungwise.problems.chance import Chance
+from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.generate.analyse import generate
+from rungwise.problems.questions.analyse import questions_for
+from rungwise.problems.questions.follows import FOLLOWS, Own, in_hertz, relations_for
+from rungwise.problems.questions.model import Problem, Question, Rung
+
+SEEDS = (3, 11)
+
+
+@cache
+def asked(family: str, seed: int) -> tuple[Problem, Facts, tuple[Question, ...]]:
+    problem = generate(seed, family=family)
+    known = facts(problem.ladder)
+    return problem, known, questions_for(problem.ladder, known, Chance(seed, "all"))
+
+
+def answers(known: Facts, questions: tuple[Question, ...]) -> dict[Rung, Own]:
+    """The right answers, frequencies in Hz, and H(s) as a function."""
+    return {q.rung: known.transfer if q.rung is Rung.TRANSFER else in_hertz(q) for q in questions}
+
+
+def alike(found: object, truth: object, within: float) -> bool:
+    if isinstance(found, int | float) and isinstance(truth, int | float):
+        return abs(found - truth) <= within * abs(truth)
+    return found == truth
+
+
+def test_every_relation_gives_another_circuits_answers_from_another_circuits_answers() -> None:
+    """Facts of the other circuit are worked out from its H(s), by no such formula."""
+    tried: dict[tuple[Rung, int], int] = {}
+    for family in (row.name for row in FAMILIES):
+        _, one, questions = asked(family, SEEDS[0])
+        _, other, theirs = asked(family, SEEDS[1])
+        truths, own = answers(one, questions), answers(other, theirs)
+        for question in questions:
+            # What stands before it, as on a sheet.
+            earlier = {
+                r: a
+                for r, a in truths.items()
+                if list(Rung).index(r) < list(Rung).index(question.rung)
+            }
+            for relation in relations_for(one, question, earlier):
+                if question.rung not in own or not own.keys() >= set(relation.takes):
+                    continue
+                if relation.takes == (Rung.CORNER,) or one.type is not other.type:
+                    continue  # of Q by ω0: the elements are this circuit's
+                found = relation.of(one, own)
+                assert alike(found, own[question.rung], 0.005), (family, question.rung, relation)
+                place = FOLLOWS[question.rung].index(relation)
+                tried[question.rung, place] = tried.get((question.rung, place), 0) + 1
+    every = {(rung, place) for rung, rows in FOLLOWS.items() for place in range(len(rows))}
+    by_corner = {
+        (rung, place)
+        for rung, rows in FOLLOWS.items()
+        for place, row in enumerate(rows)
+        if row.takes == (Rung.CORNER,)
+    }
+    assert every - by_corner == set(tried), every - by_corner - set(tried)
+
+
+@pytest.mark.parametrize(
+    ("circuit", "formulas"),
+    [
+        ("series R1 1 kΩ; shunt L1 10 mH; shunt C1 10 nF", ("R/(ωL)", "ωRC")),
+        ("series L1 10 mH; series C1 10 nF; shunt R1 220 Ω", ("ωL/R", "1/(ωRC)")),
+    ],
+)
+def test_q_follows_from_a_corner_as_the_elements_have_it(
+    circuit: str, formulas: tuple[str, ...]
+) -> None:
+    """With another ω0 the two formulas of Q give two values, and both follow."""
+    ladder = read_circuit(circuit)
+    known = facts(ladder)
+    r, coil, c = (
+        float(next(e.value for e in ladder.elements() if e.name == n)) for n in ("R1", "L1", "C1")
+    )  # type: ignore[arg-type]
+    own = 3000.0
+    omega = math.tau * own
+    hand = {"R/(ωL)": r / (omega * coil), "ωRC": omega * r * c, "ωL/R": omega * coil / r,
+            "1/(ωRC)": 1 / (omega * r * c)}  # fmt: skip
+    found = [
+        relation.of(known, {Rung.CORNER: own})
+        for relation in FOLLOWS[Rung.Q]
+        if relation.takes == (Rung.CORNER,)
+    ]
+    assert sorted(found) == pytest.approx(sorted(hand[f] for f in formulas))  # type: ignore[type-var]
+
+
+def test_a_relation_that_does_not_hold_here_is_left_out() -> None:
+    """A loop of capacitors has two poles of three stores: what is asked tells, and nothing else."""
+    truths: dict[Rung, Own] = {Rung.INDEPENDENT: 3}
+    known = facts(read_circuit("series R1 1 kΩ; shunt C1 10 nF"))
+    question = Question(Rung.POLES, asked("rc-low-pass", 3)[2][0].form, 1)
+    assert relations_for(known, question, truths) == ()
+    assert len(relations_for(known, question, {Rung.INDEPENDENT: 1})) == 1
+
+
+def test_nothing_follows_where_there_is_no_such_figure() -> None:
+    [loss] = FOLLOWS[Rung.INSERTION_LOSS]
+    known = facts(read_circuit("series R1 1 kΩ; shunt C1 10 nF"))
+    assert loss.of(known, {Rung.UNLOADED_Q: 10.0, Rung.LOADED_Q: 20.0}) is None
+    [ends] = FOLLOWS[Rung.TYPE]
+    assert ends.of(known, {Rung.LOW_END: "passes", Rung.HIGH_END: "passes"}) is None
+
+
+def test_only_earlier_kinds_are_taken() -> None:
+    order = list(Rung)
+    for rung, rows in FOLLOWS.items():
+        for row in rows:
+            assert all(order.index(takes) < order.index(rung) for takes in row.takes)

@@ -1,0 +1,161 @@
+"""What was entered of papers, as marking takes it: beside the hand-in of the same student.
+
+``rungwise sheet enter`` writes it into the folder of keys, where it is found without being told.
+How it goes together with what was handed in as a file stands in ``handins/entered.py``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import NamedTuple
+
+from ....problems.quantities.spelling import shown
+from ...files.names import sheet_name
+from ...language.texts import speaker
+from ..handins.cells import one_line
+from ..handins.entered import (
+    MOST_BYTES,
+    NAME,
+    EnteredAnswer,
+    FilledIn,
+    filled_in,
+    newest,
+    read_entered,
+)
+from ..handins.files import Answers
+from ..handins.table import BadTable
+from .folder import read_plain
+from .made_class import ClassMember, person
+
+FILE = f"keys/{NAME}"
+"""The file as it is named to the teacher."""
+MOST_BROKEN = 20
+"""Lines that can't be read, as they are listed."""
+
+_say = speaker("entering", "marking.")
+
+
+class PaperTrouble(NamedTuple):
+    """Something odd about what was entered: of which sheet (0: of none), what, what mends it."""
+
+    sheet: int
+    what: str
+    remedy: str
+
+
+@dataclass(frozen=True, slots=True)
+class Papers:
+    """What was entered, by student, and what is wrong with it."""
+
+    of: dict[int, tuple[EnteredAnswer, ...]]
+    troubles: tuple[PaperTrouble, ...] = ()
+
+
+NO_PAPERS = Papers({})
+
+
+def papers_in(keys: Path, members: Iterable[ClassMember]) -> Papers:
+    """What was entered for the ``members`` of the class whose keys lie in the folder ``keys``."""
+    try:
+        return papers_of(read_plain(keys / NAME, MOST_BYTES), members)
+    except FileNotFoundError:
+        return NO_PAPERS
+    except OSError as error:
+        what = _say("unread", reason=one_line((error.strerror or str(error)).lower()))
+        return Papers({}, (PaperTrouble(0, what, _say("unread-remedy")),))
+    except BadTable as error:
+        return Papers({}, (PaperTrouble(0, error.what, error.remedy),))
+
+
+def papers_of(data: bytes, members: Iterable[ClassMember]) -> Papers:
+    """What the ``data`` of the file says of the ``members`` of the class."""
+    by_number = {member.number: member for member in members}
+    lines, broken = read_entered(data)
+    troubles = [
+        PaperTrouble(0, _say("broken", line=line), _say("broken-remedy"))
+        for line in broken[:MOST_BROKEN]
+    ]
+    if len(broken) > MOST_BROKEN:
+        more = len(broken) - MOST_BROKEN
+        troubles.append(PaperTrouble(0, _say("broken-more", count=more), _say("broken-remedy")))
+    found: dict[int, list[EnteredAnswer]] = {}
+    for entered in newest(lines).values():
+        found.setdefault(entered.sheet, []).append(entered)
+    kept = {}
+    for number in sorted(found):
+        theirs, others = _sorted_out(by_number.get(number), found[number])
+        if theirs:
+            kept[number] = tuple(theirs)
+        if others:
+            called = shown(one_line(others[0].student), 60)
+            sheet = sheet_name(number)
+            what = _say("whose", sheet=sheet, student=called, count=len(others))
+            troubles.append(
+                PaperTrouble(number if number in by_number else 0, what, _say("whose-remedy"))
+            )
+    return Papers(kept, tuple(troubles))
+
+
+def _sorted_out(
+    member: ClassMember | None, lines: Iterable[EnteredAnswer]
+) -> tuple[list[EnteredAnswer], list[EnteredAnswer]]:
+    """The lines that are this student's, and those of somebody who had the number before."""
+    theirs: list[EnteredAnswer] = []
+    others: list[EnteredAnswer] = []
+    known = {"", person(member.id), person(member.name)} if member else set[str]()
+    for line in lines:
+        (theirs if person(line.student) in known else others).append(line)
+    return theirs, others
+
+
+@dataclass(frozen=True, slots=True)
+class PaperHandIn:
+    """A student's answers with those of their paper.
+
+    Attributes:
+        filled: what is to be marked.
+        note: what is said of it.
+        troubles: contradictions.
+    """
+
+    filled: FilledIn
+    note: str
+    troubles: tuple[PaperTrouble, ...] = ()
+
+
+def with_paper(
+    sheet: int, answers: Answers | None, entered: Iterable[EnteredAnswer]
+) -> PaperHandIn | None:
+    """A hand-in with what was entered for the same student; ``None`` where that adds nothing.
+
+    A paper on which nothing at all stands is no hand-in, as with files.
+
+    Args:
+        sheet: the student's number.
+        answers: the hand-in that counts; ``None`` where there is none.
+        entered: the newest of each cell.
+    """
+    filled = filled_in(answers, entered)
+    if not filled.filled and not filled.differs:
+        return None
+    note = _say("note-alone" if answers is None else "note", count=filled.filled)
+    return PaperHandIn(filled, note, tuple(_contradictions(sheet, filled)))
+
+
+def blank_note() -> str:
+    """What is said of a student on whose paper nothing stands."""
+    return _say("note-blank")
+
+
+def waiting(sheet: int) -> PaperTrouble:
+    """That a paper waits until one of the files of a ``sheet`` counts."""
+    return PaperTrouble(sheet, _say("waiting"), _say("waiting-remedy"))
+
+
+def _contradictions(sheet: int, filled: FilledIn) -> Iterator[PaperTrouble]:
+    for question, given, entered in filled.differs:
+        values = {"given": shown(given, 60), "entered": shown(entered, 60)}
+        what = _say("differs", question=question, **values)
+        yield PaperTrouble(sheet, what, _say("differs-remedy"))

@@ -1,0 +1,1 @@
+"""Solutions given back to students."""

@@ -1,0 +1,65 @@
+"""``rungwise sheet enter``: answers on paper, entered by keyboard (thin)."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path
+
+import click
+
+from ...problems.sheets.model import PlanTrouble
+from ..language.errors import worded
+from ..language.texts import plain as harmless
+from .console import FAILED, complain, say, shown, width
+from .sheet_options import PATH, politely
+
+
+@click.command()
+@click.argument("sheets", metavar="OUT", type=PATH)
+@click.option("--plain", is_flag=True, help="In plain lines: for pipes and screen readers.")
+def enter(sheets: str, plain: bool) -> None:
+    """Enter by keyboard what was handed in on paper of the sheets that were made in OUT.
+
+    A grid of students and questions, with what is right and what slips lead to in sight. Every
+    answer is on the disk at once, in OUT/keys/entered.jsonl, where `rungwise sheet mark` finds it.
+    """
+    from ..classroom.entering.open_class import open_class
+
+    with politely(_told, "to go on"):
+        title, grid = open_class(Path(sheets))
+        if grid.file.troubles:
+            file = shown(grid.file.path)
+            complain(_broken(file, grid.file.troubles))
+        if plain:
+            from ..plain.enter import EnterPlainly
+
+            EnterPlainly.on_streams(title, grid, width()).run()
+            status = 0
+        else:
+            from ..screens.enter_app import EnterApp
+
+            app = EnterApp(title, grid)
+            app.run()
+            status = app.return_code or 0
+            if app.entering.trouble:
+                complain(app.entering.trouble)
+                status = FAILED
+    say(
+        "entering",
+        "command.done",
+        done=grid.done,
+        count=grid.count,
+        file=shown(grid.file.path),
+        sheets=shown(sheets),
+    )
+    raise SystemExit(status)
+
+
+def _told(troubles: Iterable[PlanTrouble]) -> Iterator[str]:
+    return (harmless(worded(trouble.wording)) for trouble in troubles)
+
+
+def _broken(file: str, count: int) -> str:
+    from ..language.texts import fill
+
+    return fill("entering", "command.broken", [("file", file), ("count", count)])

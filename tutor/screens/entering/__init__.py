@@ -1,0 +1,1 @@
+"""The grid that answers on paper are entered in."""
