@@ -1,4 +1,4 @@
-"""The tables that marking writes, head and rows: marks, what is unclear, what is apart."""
+"""The tables that marking writes, head and rows: marks, what is apart."""
 
 from __future__ import annotations
 
@@ -12,8 +12,7 @@ from ...files.names import sheet_name
 from ...language.texts import Words, speaker
 from .hand_in import FileFate
 from .mark import tag
-from .marks import HandInState, QuestionOutcome, SetApart, StudentMarks
-from .settled import COLUMNS as UNCLEAR_COLUMNS
+from .marks import HandInState, SetApart, StudentMarks
 
 WIDENED_COLUMNS = ("tag", "sheet", "student", "question", "asked", "typed", "right", "mistake",
                    "gives", "without", "with", "points")  # fmt: skip
@@ -72,22 +71,6 @@ def marks_table(marked: Sequence[MarkedStudent]) -> Iterator[Row]:
             marks.state.value,
             "; ".join(marks.notes),
         )
-
-
-def unclear_table(marked: Iterable[MarkedStudent]) -> Iterator[Row]:
-    """``unclear.csv``: what waits for a human, with room for a decision."""
-    words = Words.load()
-    yield UNCLEAR_COLUMNS
-    for marks, strays in marked:
-        sheet, student = sheet_name(marks.number), marks.id or marks.name
-        for q in marks.questions:
-            if q.verdict is QuestionOutcome.UNCLEAR:
-                asked = words.title(Rung(q.rung))
-                known = tag(marks.number, q.number, q.typed), sheet, student, f"Q{q.number}"
-                yield *known, asked, q.typed, q.trouble, decimal(q.of), "", ""
-        for label, typed in strays:
-            trouble = "the sheet has no such question: give the number of the one that is meant"
-            yield "", sheet, student, label, "", typed, trouble, "", "", ""
 
 
 def widened_table(marked: Iterable[MarkedStudent]) -> Iterator[Row]:

@@ -44,9 +44,9 @@ from .tables import (
     decimal,
     files_table,
     marks_table,
-    unclear_table,
     widened_table,
 )
+from .waiting import unclear_table
 
 MOST_TOLD = 10
 """Students told of by name."""
