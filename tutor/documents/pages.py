@@ -143,6 +143,7 @@ def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
         shortened(clean(student.id).strip()),
         who(student),
         points_number(sheet.points),
+        shortened(clean(student.variant).strip()),
     )
     return Page(
         PageKind.KEY if key else PageKind.SHEET,

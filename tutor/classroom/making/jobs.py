@@ -9,7 +9,7 @@ import json
 import pickle
 import zlib
 from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -43,6 +43,8 @@ STUDENTS, KEYS = "students", "keys"
 _ENDINGS = {"pdf": "pdf", "html": "html", "text": "txt", "json": "json"}
 _FORM_OF = {ending: form for form, ending in _ENDINGS.items()}
 ANSWERS_CSV, ANSWERS_JSON, KEY_JSON = "answers.csv", "answers.json", "key.json"
+SHORT_KEY, LARGE = "short-key", "sheet-large"
+"""Names, without their endings, of a key on a page and of a sheet in large print."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,16 +86,29 @@ class StudentFiles:
     files: tuple[tuple[tuple[str, str], bytes], ...] = ()
 
 
-def names_of(formats: Collection[str]) -> tuple[tuple[str, str], ...]:
-    """The files that each student gets, in these formats.
+def names_of(
+    formats: Collection[str],
+    *,
+    long_keys: bool = False,
+    large: bool = False,
+    answer_files: bool = True,
+) -> tuple[tuple[str, str], ...]:
+    """The files that a student gets; the key that marking reads is always among them.
 
-    Templates for answers and the key that marking reads are always among them.
+    Args:
+        formats: what sheets and keys are made as.
+        long_keys: whether there is a key with every circuit worked through, beside the short one.
+        large: whether this student has a copy in large print as well.
+        answer_files: whether there are templates for answers.
     """
+    pages = [f for f in FORMATS if f in formats and f != "json"]
     sheets = [(STUDENTS, f"sheet.{_ENDINGS[f]}") for f in FORMATS if f in formats]
-    keys = [(KEYS, f"key.{_ENDINGS[f]}") for f in FORMATS if f in formats and f != "json"]
-    return (
-        *sheets, (STUDENTS, ANSWERS_CSV), (STUDENTS, ANSWERS_JSON), *keys, (KEYS, KEY_JSON)
-    )  # fmt: skip
+    sheets += [(STUDENTS, f"{LARGE}.{_ENDINGS[f]}") for f in pages if large and f != "text"]
+    if answer_files:
+        sheets += [(STUDENTS, ANSWERS_CSV), (STUDENTS, ANSWERS_JSON)]
+    keys = [(KEYS, f"{SHORT_KEY}.{_ENDINGS[f]}") for f in pages]
+    keys += [(KEYS, f"key.{_ENDINGS[f]}") for f in pages if long_keys]
+    return (*sheets, *keys, (KEYS, KEY_JSON))
 
 
 def draw_batch(plan: Plan, students: Iterable[Student]) -> list[StudentLots]:
@@ -186,6 +201,31 @@ class _Pages:
 
         return key_page(self._sheet, self._key)
 
+    @cached_property
+    def short(self) -> Page:
+        from ...documents.pages_short_key import short_key_page
+
+        return short_key_page(self._sheet, self._key)
+
+    @cached_property
+    def large(self) -> Page:
+        from ...documents.pages import sheet_page
+
+        heading = self._sheet.heading
+        printing = replace(heading.printing, large=True)
+        return sheet_page(replace(self._sheet, heading=replace(heading, printing=printing)))
+
+    def named(self, stem: str) -> Page:
+        """The page of a file, by its name without the ending."""
+        match stem:
+            case "key":
+                return self.key
+            case _ if stem == SHORT_KEY:
+                return self.short
+            case _ if stem == LARGE:
+                return self.large
+        return self.sheet
+
 
 def _file(variant: Variant, name: str, pages: _Pages) -> bytes:
     sheet, key = variant.sheet, variant.key
@@ -204,8 +244,7 @@ def _file(variant: Variant, name: str, pages: _Pages) -> bytes:
     from ...documents.rendered import rendered
 
     stem, _, ending = name.partition(".")
-    page = pages.key if stem == "key" else pages.sheet
-    return rendered(page, _FORM_OF[ending], sheet.heading.paper)
+    return rendered(pages.named(stem), _FORM_OF[ending], sheet.heading.paper)
 
 
 def _template(sheet: Sheet) -> dict[str, Any]:
