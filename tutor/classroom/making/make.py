@@ -30,7 +30,7 @@ from .together import ClassFiles, make_together
 from .workers import Workers, batches
 
 BATCH = 4
-"""Students of one job, where only JSON is made; pages take long enough to be jobs of their own."""
+"""Students of one job where they share pages, or have none; others are jobs of their own."""
 
 _WRITERS = 6
 """Threads that write a student's files."""
@@ -209,8 +209,11 @@ class _Making:
 
     def run(self, workers: Workers) -> None:
         """Have everything made, and put it in place."""
-        size = BATCH if set(self._job.formats) <= {"json"} else 1
-        jobs = ((self._job.plan, batch) for batch in batches(self._wishes, size))
+        plan, wishes = self._job.plan, self._wishes
+        if plan.variants:  # whose students share their pages
+            wishes = sorted(wishes, key=lambda wish: wish.student.variant)
+        size = BATCH if plan.variants or set(self._job.formats) <= {"json"} else 1
+        jobs = ((plan, batch) for batch in batches(wishes, size))
         with ThreadPoolExecutor(_WRITERS) as self._writers:
             self._tell()
             for batch in workers.in_order(make_batch, jobs):
