@@ -210,16 +210,26 @@ class KeyFigures:
     rows: tuple[tuple[Cell, str], ...]
 
 
-Block = Prose | PageFigure | Table | KeyFigures | Exercise | SmallCircuits
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A drawing and what is said beside it, under a title of their own; they stay together."""
+
+    title: str
+    figure: PageFigure | None
+    said: tuple[Prose | Table, ...]
+
+
+Block = Prose | PageFigure | Table | KeyFigures | Exercise | SmallCircuits | Beside
 
 
 @dataclass(frozen=True, slots=True)
 class Division:
-    """A section; a ``half`` one may stand beside another such."""
+    """A section; a ``half`` one may stand beside another such, a ``fresh`` one begins a page."""
 
     title: str
     blocks: tuple[Block, ...]
     half: bool = False
+    fresh: bool = False
 
 
 class PageKind(StrEnum):
@@ -227,6 +237,7 @@ class PageKind(StrEnum):
 
     SHEET = "sheet"
     KEY = "key"
+    RETURNED = "returned"
     REPORT = "report"
     PROGRESS = "progress"
 
@@ -235,13 +246,15 @@ class PageKind(StrEnum):
 class Whose:
     """The student of a sheet or a key, and the points that can be had.
 
-    ``number`` tells one sheet from another where there is no name.
+    ``number`` tells one sheet from another where there is no name.  ``reached`` are the points
+    that were, where that is known.
     """
 
     name: str
     id: str
     number: str
     points: str
+    reached: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -273,4 +286,5 @@ class Page:
     def nameless(self) -> bool:
         """Whether whoever is given it has to write their name on it."""
         whose = self.whose
-        return whose is not None and not (self.key or whose.name or whose.id)
+        given_out = self.kind is PageKind.SHEET
+        return whose is not None and given_out and not (whose.name or whose.id)

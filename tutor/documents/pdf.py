@@ -23,11 +23,13 @@ from .math.nodes import measure, nodes
 from .math.typst import typst_math
 from .pages import shortened
 from .pages_form import (
+    Beside,
     KeyFigures,
     Lines,
     Option,
     Page,
     PageFigure,
+    PageKind,
     Paragraph,
     SolutionStep,
     Table,
@@ -39,6 +41,8 @@ from .pdf_letters import SIGN, all_shown, bare, divided, drawable, shown
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
+_BESIDE = 230.0
+"""Points for a drawing that something is said beside."""
 _ROOM = 34.0
 """Ems for a formula inside a question."""
 _LINE, _GAP = 44.0, 2.9
@@ -114,6 +118,7 @@ def _page(page: Page, paper: Paper) -> dict[str, Any]:
         "foot": "",
         "under": " · ".join(divided(shown(text)) for text in page.under),
         "points": "",
+        "reached": "",
         "of": "",
         "rows": [],
         "undrawn": [],
@@ -138,11 +143,13 @@ def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
         or [unnamed],
         "foot": shortened(shown(page.foot), _RUNNING),
         "points": whose.points,
+        "reached": whose.reached,
         "of": fill("sheet", "points.of", [("points", whose.points)]),
         "rows": [
             {"label": entry("sheet", f"head.{key}"), "value": divided(value)}
             for key, value in rows
-            if value or (key == "name" and not (page.key or number))  # to be written in by hand
+            # A name that is missing, or can't be drawn, is written in by hand.
+            if value or (key == "name" and page.kind is PageKind.SHEET and not number)
         ],
         "undrawn": undrawn,
     }
@@ -195,6 +202,9 @@ def _set(thing: Any, how: _Drawn) -> Any:
             return _fields(thing, how, display=None, beside=_beside(thing.equations))
         case Table():
             return _table(thing, how)
+        case Beside():
+            drawn = thing.figure and how.picture(thing.figure.picture, _BESIDE)
+            return _fields(thing, how, figure=drawn)
         case KeyFigures():
             return {"is": "KeyFigures", "rows": [[cell.text, text] for cell, text in thing.rows]}
         case PageFigure():
