@@ -77,7 +77,9 @@ def report(
     for form in formats:
         try:
             if form == "json":
-                text = json.dumps(document(figures), ensure_ascii=False, indent=1, allow_nan=False)
+                text = json.dumps(
+                    document(figures, boards), ensure_ascii=False, indent=1, allow_nan=False
+                )
                 data = f"{text}\n".encode()
             else:
                 data = rendered(page, form)
