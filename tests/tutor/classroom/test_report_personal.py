@@ -277,7 +277,7 @@ def test_circuits_on_which_a_mistake_cannot_show_are_not_feasible() -> None:
     asked = {"problems": 1, "ask": ["corner"], "slips": ["load-ignored"]}
     with pytest.raises(SheetError, match="load-ignored"):
         check(plan(sections=[{**asked, "families": ["rc-low-pass"]}]))
-    shown = plan(sections=[{**asked, "families": ["loaded-rc-low-pass", "shunt-fed-low-pass"]}])
+    shown = plan(sections=[{**asked, "families": ["loaded-rc-low-pass", "bypass-capacitor"]}])
     check(shown)
     for number in range(1, 6):
         for item in draft(shown, Student(number)).variant.key.items:
