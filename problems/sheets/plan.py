@@ -74,7 +74,7 @@ PLAN_KEYS = (
     *("symbols", "paper", "unshared_values", "tolerance", "series", "points"),
     *("sketch_weights", "variants", "variants_by", "marking", "print", "sections"),
 )
-SINCE_THIRD = ("variants", "variants_by")
+SINCE_THIRD = ("variants", "variants_by", "marking")
 """Keys that plans of the forms before the third can't have."""
 SECTIONS_SINCE_THIRD = ("slips", "students", "others")
 """Keys that sections of such plans can't have."""

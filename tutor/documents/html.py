@@ -53,6 +53,7 @@ _ROOM = 36.0
 _STYLES = {
     PageKind.SHEET: ("sheet.css",),
     PageKind.KEY: ("sheet.css",),
+    PageKind.RETURNED: ("sheet.css", "returned.css"),
     PageKind.REPORT: ("report.css", "figures.css"),
     PageKind.PROGRESS: ("progress.css", "figures.css"),
 }
@@ -181,6 +182,8 @@ def _whose(page: Page) -> Iterator[str]:
     of = escape(fill("sheet", "points.of", [("points", whose.points)]))
     if page.key:
         yield f'<p class="sum">{_word("head.points")} {escape(whose.points)}</p>'
+    elif whose.reached:
+        yield f'<p class="sum">{_word("head.points")} <b>{escape(whose.reached)}</b> {of}</p>'
     else:
         yield f'<p class="sum">{_word("head.points")} <span class="line"></span> {of}</p>'
     yield "</div>"

@@ -237,6 +237,7 @@ class PageKind(StrEnum):
 
     SHEET = "sheet"
     KEY = "key"
+    RETURNED = "returned"
     REPORT = "report"
     PROGRESS = "progress"
 
@@ -245,13 +246,15 @@ class PageKind(StrEnum):
 class Whose:
     """The student of a sheet or a key, and the points that can be had.
 
-    ``number`` tells one sheet from another where there is no name.
+    ``number`` tells one sheet from another where there is no name.  ``reached`` are the points
+    that were, where that is known.
     """
 
     name: str
     id: str
     number: str
     points: str
+    reached: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -283,4 +286,5 @@ class Page:
     def nameless(self) -> bool:
         """Whether whoever is given it has to write their name on it."""
         whose = self.whose
-        return whose is not None and not (self.key or whose.name or whose.id)
+        given_out = self.kind is PageKind.SHEET
+        return whose is not None and given_out and not (whose.name or whose.id)

@@ -30,6 +30,7 @@ from .pages_form import (
     PageFigure,
     PageQuestion,
     Paragraph,
+    Prose,
     SolutionStep,
 )
 from .pages_lines import worked
@@ -89,7 +90,7 @@ def _solved(item: SheetProblem, one: KeyItem, symbols: Symbols) -> Exercise:
 def _judged(
     item: SheetProblem, problem: Problem, known: Facts, question: Question, shown: PageQuestion
 ) -> PageQuestion:
-    how = worked("hints", *Words.load().hint_entry(problem, question, 3))
+    how = worked_step(problem, question)
     if question.form is Form.CHOICE:
         remarks = slips_of_choice(problem, known, question)
         options = tuple(
@@ -103,7 +104,7 @@ def _judged(
         counts_as_right(question),
         slip_rows(problem, known, question),
         how,
-        _sketch(item, problem, question),
+        right_sketch(item, problem, question),
     )
     return replace(shown, answer=None, figure=None, note=(), judged=judged)
 
@@ -114,7 +115,19 @@ def _marked(option: Option, choice: Choice, question: Question, remarks: dict[st
     return replace(option, picture=None, remark=remark, right=right)
 
 
-def _sketch(item: SheetProblem, problem: Problem, question: Question) -> PageFigure | None:
+def worked_step(problem: Problem, question: Question) -> tuple[Prose, ...]:
+    """How the answer to a ``question`` of a ``problem`` is found, with its equations."""
+    return worked("hints", *Words.load().hint_entry(problem, question, 3))
+
+
+def right_sketch(item: SheetProblem, problem: Problem, question: Question) -> PageFigure | None:
+    """The right sketch, where one is asked for.
+
+    Args:
+        item: the problem as its student may see it, for the paper it is drawn on.
+        problem: the problem itself.
+        question: one of its questions.
+    """
     if question.form is not Form.SKETCH:
         return None
     picture: PagePicture = RootsPicture(problem.ladder)

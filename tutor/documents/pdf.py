@@ -29,6 +29,7 @@ from .pages_form import (
     Option,
     Page,
     PageFigure,
+    PageKind,
     Paragraph,
     SolutionStep,
     Table,
@@ -117,6 +118,7 @@ def _page(page: Page, paper: Paper) -> dict[str, Any]:
         "foot": "",
         "under": " · ".join(divided(shown(text)) for text in page.under),
         "points": "",
+        "reached": "",
         "of": "",
         "rows": [],
         "undrawn": [],
@@ -141,11 +143,13 @@ def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
         or [unnamed],
         "foot": shortened(shown(page.foot), _RUNNING),
         "points": whose.points,
+        "reached": whose.reached,
         "of": fill("sheet", "points.of", [("points", whose.points)]),
         "rows": [
             {"label": entry("sheet", f"head.{key}"), "value": divided(value)}
             for key, value in rows
-            if value or (key == "name" and not (page.key or number))  # to be written in by hand
+            # A name that is missing, or can't be drawn, is written in by hand.
+            if value or (key == "name" and page.kind is PageKind.SHEET and not number)
         ],
         "undrawn": undrawn,
     }
@@ -169,7 +173,7 @@ class _Drawn:
     def picture(self, picture: PagePicture, room: float = TEXT_WIDTH) -> dict[str, Any]:
         """A picture as data, drawn so that it fits when it is magnified."""
         made = drawn(picture, room / self.magnified)
-        svg = made.svg.replace(FONTS, SANS) if self.sans else made.svg
+        svg = made.own_font.replace(FONTS, SANS) if self.sans else made.own_font
         return {"svg": svg, "width": made.width, "height": made.height, "alt": made.alt}
 
 

@@ -73,7 +73,7 @@ def _whose(page: Page, whose: Whose) -> Iterator[str]:
         ("name", "." * 42 if page.nameless else whose.name),
         ("id", whose.id),
         ("number", whose.number),
-        ("points", whose.points if page.key else f"........ {of}"),
+        ("points", whose.points if page.key else f"{whose.reached or '........'} {of}"),
     ]
     for key, value in rows:
         if value:
