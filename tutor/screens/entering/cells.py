@@ -10,7 +10,7 @@ from textual.widget import Widget
 from ....problems.questions.model import Form
 from ...classroom.entering.grid import CellRead, CellState, EntryGrid, PaperSheet
 from ...files.names import sheet_name
-from ...language.texts import Words, speaker
+from ...language.texts import Words, speaker, table
 
 say = speaker("entering")
 SIGNS = {
@@ -151,7 +151,9 @@ def _width(grid: EntryGrid, number: str) -> int:
 def _title(grid: EntryGrid, place: int) -> str:
     number = grid.columns[place]
     asked = grid.sheet.questions.get(number) or _first(grid, number).questions[number]
-    return Words.load().title(asked.question.rung)
+    rung = asked.question.rung
+    short = table("sheet")["inspect"]["label"].get(rung.value, "") if asked.choices else ""
+    return short or Words.load().title(rung)
 
 
 def _first(grid: EntryGrid, number: str) -> PaperSheet:
