@@ -88,7 +88,8 @@ class EntryCells(Widget):
         self._top = max(min(self._top, grid.row - margin), grid.row - room + 1 + margin)
         self._top = min(max(self._top, 0), last)
         self._left = min(self._left, grid.column)
-        while self._left < grid.column and grid.column not in self._columns():
+        seen = min(grid.column + 1, len(grid.columns) - 1)  # and what comes next
+        while self._left < grid.column and seen not in self._columns():
             self._left += 1
 
     def _columns(self) -> range:
