@@ -24,15 +24,19 @@ from ...problems.sheets.model import (
     OLD_PLAN_FORMAT,
     PLAN_FORMAT,
     SEEDS,
+    Plan,
     Student,
 )
 from ..classroom.roster import MOST_BYTES, RosterError, anonymous, read_roster
-from ..language.texts import plain
+from ..language.texts import plain, speaker
 from .console import FAILED, fail, painted_over, reason, shown, warn, write
 from .sheet_options import CLUSTER, PATH, crew, formats_option, out_option, politely
 
 if TYPE_CHECKING:
+    from ..classroom.making.enrolment import Enrolment
     from ..classroom.making.make import MakingOutcome
+
+say = speaker("roster")
 
 FORMATS = ("pdf", "html", "text", "json")
 EXAMPLE = "plan-example.toml"
@@ -72,7 +76,9 @@ def start(file: str) -> None:
 
 @click.command()
 @click.argument("plan", type=PATH)
-@click.option("--students", type=PATH, metavar="ROSTER", help="CSV table with the students.")
+@click.option(
+    "--students", type=PATH, metavar="ROSTER", help="Table with the students: CSV, XLSX or ODS."
+)
 @click.option(
     "--count", type=click.IntRange(1, 10_000), help="Sheets without names, instead of a roster."
 )
@@ -108,7 +114,7 @@ def make(
         wanted = read_plan(plan)
         if wanted.format == OLD_PLAN_FORMAT:
             warn(_OLD.format(file=shown(plan)))
-        whose = _students(students, count)
+        whose = _students(students, count, wanted)
         folder = Path(out) if out is not None else Path(f"{Path(plan).stem}-sheets")
         from ...problems.sheets.lots import check
         from ..classroom.making.ledger import StaleError
@@ -120,8 +126,10 @@ def make(
         workers = min(workers or processors(), -(-len(whose) // size))
         job = MakingJob(wanted, whose, folder, formats, again)
         try:
-            with _progress() as tell:
-                outcome = make(job, crew(workers, cluster, _PRELOAD), tell)
+            with _progress() as (drawn, tell):
+                outcome = make(
+                    job, crew(workers, cluster, _PRELOAD), tell, drawn=drawn, found=_tell_found
+                )
         except StaleError as error:
             _refuse(folder, error.differences)
     _report(outcome, folder, len(whose))
@@ -152,7 +160,16 @@ def _check_libraries(formats: Sequence[str]) -> None:
         )
 
 
-def _students(roster: str | None, count: int | None) -> tuple[Student, ...]:
+def _tell_found(enrolment: Enrolment) -> None:
+    """What the roster changes for whom, before anything is made."""
+    warn(*(f"{note}." for note in enrolment.notes))
+    if enrolment.changes:
+        write(say("edited.changes"))
+        for line in enrolment.changes:
+            write(f"  {shown(line)}")
+
+
+def _students(roster: str | None, count: int | None, plan: Plan) -> tuple[Student, ...]:
     if roster is None:
         if count is None:
             fail("say for whom: --students ROSTER.csv, or --count N without names")
@@ -163,28 +180,44 @@ def _students(roster: str | None, count: int | None) -> tuple[Student, ...]:
     except (OSError, ValueError) as error:
         fail(f"{shown(roster)}: {reason(error)}; give a CSV table of students")
     try:
-        found = read_roster(data)
+        found = read_roster(data, numbered=plan.is_numbered)
     except RosterError as error:
         fail(*(f"{shown(roster)}: {line}" for line in error.lines))
     warn(*(f"{shown(roster)}: {note}." for note in found.notes))
+    if plan.is_numbered and any(one.group or one.variant or one.seat for one in found.students):
+        warn(f"{shown(roster)}: {say('table.rows-count', form=PLAN_FORMAT)}.")
     return found.students
 
 
 @contextmanager
-def _progress() -> Iterator[Callable[[int, int], None]]:
-    began = time.monotonic()
+def _progress() -> Iterator[tuple[Callable[[int, int], None], Callable[[int, int], None]]]:
+    """What is told how many students' problems are drawn, and then how many sheets are made."""
     with painted_over() as paint:
-        yield lambda done, of: paint(lambda: _bar(done, of, time.monotonic() - began), done == of)
+        yield _Bar("drawing", paint), _Bar("making", paint)
 
 
-def _bar(done: int, of: int, seconds: float) -> str:
+class _Bar:
+    """How far it is with one part of the work, and how long that will still take."""
+
+    def __init__(self, what: str, paint: Callable[[Callable[[], str], bool], None]) -> None:
+        self._what, self._paint = what, paint
+        self._began: float | None = None
+
+    def __call__(self, done: int, of: int) -> None:
+        now = time.monotonic()
+        began = self._began = now if self._began is None else self._began
+        what = say(f"progress.{self._what}")
+        self._paint(lambda: _bar(what, done, of, now - began), done in (0, of))
+
+
+def _bar(what: str, done: int, of: int, seconds: float) -> str:
     filled = _BAR * done // max(of, 1)
     bar = "#" * filled + "-" * (_BAR - filled)
     left = ""
     if 0 < done < of:
         minutes, rest = divmod(round(seconds * (of - done) / done), 60)
         left = f"  {minutes}:{rest:02d} left"
-    return f"Making sheets  [{bar}]  {done}/{of}{left:<14}"
+    return f"{what}  [{bar}]  {done}/{of}{left:<20}"
 
 
 def _report(outcome: MakingOutcome, out: Path, students: int) -> None:

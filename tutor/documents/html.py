@@ -21,6 +21,7 @@ from .math.mathml import mathml
 from .pages import shortened
 from .pages_form import (
     Answer,
+    Beside,
     Block,
     Cell,
     Division,
@@ -43,6 +44,8 @@ from .pages_pictures import PagePicture, drawn
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
+_BESIDE = 230.0
+"""Points for a drawing that something is said beside."""
 _RUNNING = 60
 """Characters of a text in the margins of printed pages."""
 _ROOM = 36.0
@@ -199,12 +202,13 @@ def _word(key: str) -> str:
 
 
 def _division(number: int, division: Division) -> Iterator[str]:
-    half = ' class="half"' if division.half else ""
+    kinds = " ".join(name for name in ("half", "fresh") if getattr(division, name))
+    kind = f' class="{kinds}"' if kinds else ""
     if division.title:
-        yield f'<section{half} aria-labelledby="s{number}">'
+        yield f'<section{kind} aria-labelledby="s{number}">'
         yield f'<h2 id="s{number}" dir="auto">{escape(division.title)}</h2>'
     else:
-        yield f"<section{half}>"
+        yield f"<section{kind}>"
     # No level is skipped: below a section without a title the problems come second.
     level = 3 if division.title else 2
     for block in division.blocks:
@@ -226,6 +230,14 @@ def _block(block: Block, level: int) -> Iterator[str]:
             yield "</div>"
         case Table():
             yield from _table(block)
+        case Beside():
+            yield f'<div class="beside"><h{level} dir="auto">{escape(block.title)}</h{level}>'
+            if block.figure is not None:
+                yield f"<figure>{_svg(block.figure.picture, _BESIDE)}</figure>"
+            yield "<div>"
+            for part in block.said:
+                yield from _block(part, level + 1)
+            yield "</div></div>"
         case KeyFigures():
             rows = "".join(f"<li><b>{_cell(c)}</b> {escape(t)}</li>" for c, t in block.rows)
             yield f'<ul class="figures">{rows}</ul>'

@@ -210,16 +210,26 @@ class KeyFigures:
     rows: tuple[tuple[Cell, str], ...]
 
 
-Block = Prose | PageFigure | Table | KeyFigures | Exercise | SmallCircuits
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A drawing and what is said beside it, under a title of their own; they stay together."""
+
+    title: str
+    figure: PageFigure | None
+    said: tuple[Prose | Table, ...]
+
+
+Block = Prose | PageFigure | Table | KeyFigures | Exercise | SmallCircuits | Beside
 
 
 @dataclass(frozen=True, slots=True)
 class Division:
-    """A section; a ``half`` one may stand beside another such."""
+    """A section; a ``half`` one may stand beside another such, a ``fresh`` one begins a page."""
 
     title: str
     blocks: tuple[Block, ...]
     half: bool = False
+    fresh: bool = False
 
 
 class PageKind(StrEnum):

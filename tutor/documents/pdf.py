@@ -23,6 +23,7 @@ from .math.nodes import measure, nodes
 from .math.typst import typst_math
 from .pages import shortened
 from .pages_form import (
+    Beside,
     KeyFigures,
     Lines,
     Option,
@@ -40,6 +41,8 @@ from .pdf_letters import SIGN, all_shown, bare, divided, drawable, shown
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
+_BESIDE = 230.0
+"""Points for a drawing that something is said beside."""
 _ROOM = 34.0
 """Ems for a formula inside a question."""
 _LINE, _GAP = 44.0, 2.9
@@ -170,7 +173,7 @@ class _Drawn:
     def picture(self, picture: PagePicture, room: float = TEXT_WIDTH) -> dict[str, Any]:
         """A picture as data, drawn so that it fits when it is magnified."""
         made = drawn(picture, room / self.magnified)
-        svg = made.svg.replace(FONTS, SANS) if self.sans else made.svg
+        svg = made.own_font.replace(FONTS, SANS) if self.sans else made.own_font
         return {"svg": svg, "width": made.width, "height": made.height, "alt": made.alt}
 
 
@@ -199,6 +202,9 @@ def _set(thing: Any, how: _Drawn) -> Any:
             return _fields(thing, how, display=None, beside=_beside(thing.equations))
         case Table():
             return _table(thing, how)
+        case Beside():
+            drawn = thing.figure and how.picture(thing.figure.picture, _BESIDE)
+            return _fields(thing, how, figure=drawn)
         case KeyFigures():
             return {"is": "KeyFigures", "rows": [[cell.text, text] for cell, text in thing.rows]}
         case PageFigure():

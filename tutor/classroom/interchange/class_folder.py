@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from ....problems.sheets.addressed import sections_for
 from ....problems.sheets.documents import key_of, plan_from
 from ....problems.sheets.model import (
     Key,
@@ -100,7 +101,8 @@ def sheet_of_key(plan: Plan, entry: ClassMember, document: object, path: Path) -
     with in_use(plain(path)):
         items = [shown(one.number, one.problem, one.points, one.title) for one in key.items]
     student = Student(entry.number, entry.name, entry.id)
-    return StudentSheet(entry, Sheet(key.heading, student, _parts(path, plan, items)), key)
+    parts = _parts(path, plan, student, items)
+    return StudentSheet(entry, Sheet(key.heading, student, parts), key)
 
 
 @contextmanager
@@ -117,9 +119,11 @@ def in_use(place: str) -> Iterator[None]:
         raise SheetError(PlanTrouble(place, "", what, _REMEDY)) from None
 
 
-def _parts(path: Path, plan: Plan, items: list[SheetProblem]) -> tuple[SheetSection, ...]:
+def _parts(
+    path: Path, plan: Plan, student: Student, items: list[SheetProblem]
+) -> tuple[SheetSection, ...]:
     parts, first = [], 0
-    for section in plan.sections:
+    for _, section in sections_for(plan, student):
         last = first + len(section.circuits) + section.count
         parts.append(SheetSection(section.title, section.instructions, tuple(items[first:last])))
         first = last
