@@ -54,6 +54,7 @@ class ClassSettings:
     symbols: str = ""
     paper: str = ""
     marking: MarkingRules = USUAL
+    home_page: str = ""
 
 
 class ClassRoll:
