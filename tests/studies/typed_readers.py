@@ -40,8 +40,9 @@ from rungwise.tutor.classroom.handins.files import (
 )
 from rungwise.tutor.classroom.handins.filling import Filling
 from rungwise.tutor.classroom.handins.table import BadTable
+from rungwise.tutor.classroom.marking.decided import keep
 from rungwise.tutor.classroom.marking.mark import mark_answers, read_tolerance
-from rungwise.tutor.classroom.marking.settled import keep, read_settled
+from rungwise.tutor.classroom.marking.settled import settled_table
 from rungwise.tutor.classroom.roster import RosterError, read_roster
 from rungwise.tutor.cli.sheet_plan import PlanError, plan_in
 from rungwise.tutor.drafting.line import LineDraft, read_typed
@@ -400,5 +401,5 @@ def _cell(text: str) -> None:
 
 def _settled(text: str) -> None:
     """All rows, those that are wrong among them; and the decisions kept."""
-    found = [one for one in read_settled(_bytes(text)) if not isinstance(one, BadTable)]
+    found = [one for one in settled_table(_bytes(text)) if not isinstance(one, BadTable)]
     keep(b"", found)

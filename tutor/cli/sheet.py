@@ -12,7 +12,9 @@ _COMMANDS = {
     "fill": "sheet_fill.fill",
     "enter": "sheet_enter.enter",
     "mark": "sheet_mark.mark",
+    "settle": "sheet_settle.settle",
     "report": "sheet_report.report",
+    "return": "sheet_return.give_back",
     "export": "sheet_export.export",
 }
 

@@ -15,6 +15,7 @@ import click
 from ...problems.sheets.model import PlanTrouble
 from ..classroom.handins.cells import one_line
 from ..classroom.handins.table import BadTable
+from ..classroom.marking.decided import KEPT
 from ..classroom.marking.folder import hand_ins, read_plain
 from ..classroom.marking.hand_in import FileFate
 from ..classroom.marking.made_class import ClassMember, read_class
@@ -30,12 +31,12 @@ from ..classroom.marking.out import (
     WIDENED_CSV,
 )
 from ..classroom.marking.papers import papers_in
-from ..classroom.marking.settled import KEPT
 from ..classroom.marking.settled import NAME as SETTLED
 from ..language.errors import worded
 from ..language.texts import speaker
 from .console import FAILED, fail, many, painted_over, shown, write
 from .sheet_options import CLUSTER, PATH, crew, out_option, politely
+from .sheet_settle import KeptCommand, keep_command
 
 if TYPE_CHECKING:
     from ..classroom.marking.write import WritingOutcome
@@ -62,7 +63,7 @@ def _tolerance(
         raise click.BadParameter(f"{error}.") from None
 
 
-@click.command()
+@click.command(cls=KeptCommand)
 @click.argument("sheets", metavar="OUT", type=PATH)
 @click.argument("handins", metavar="HANDINS", type=PATH)
 @out_option("Folder for marks; OUT/marks.")
@@ -71,6 +72,14 @@ def _tolerance(
     metavar="SHARE",
     callback=_tolerance,
     help="Instead of the tolerances of the plan, such as 5%.",
+)
+@click.option(
+    "--decided-before",
+    "before",
+    metavar="PLACE",
+    type=PATH,
+    multiple=True,
+    help="Another class, whose decisions are suggested.",
 )
 @click.option(
     "--counts",
@@ -105,6 +114,7 @@ def mark(
     handins: str,
     out: str | None,
     tolerance: Fraction | None,
+    before: tuple[str, ...],
     counts: str | None,
     due: datetime | None,
     late: str | None,
@@ -134,10 +144,12 @@ def mark(
         if out is None and marks.is_symlink():  # somebody else's idea, perhaps
             fail(f"{shown(str(marks))} is a link: nothing is written where it leads", status=FAILED)
         course, entries = read_class(made / "keys" / "class.json")
+        rules = course.marking
         if not back.is_dir():
             fail(f"{shown(handins)} is no folder; give the folder that the hand-ins are in")
         from ..classroom.making.workers import processors
         from ..classroom.marking.graded import Leniency
+        from ..classroom.marking.keeping import decided_before
         from ..classroom.marking.preview import copied
         from ..classroom.marking.run import Marking, mark
         from ..classroom.marking.which_counts import CountingRules
@@ -151,12 +163,17 @@ def mark(
                 place,
                 Leniency(tolerance, credit_slips),
                 lambda entry, name, digest: _is_given(made, entry, name, digest),
-                CountingRules(counts or "ask", due, late or "note"),
+                CountingRules(
+                    counts or rules.counts.value, due or rules.due_at, late or rules.late.value
+                ),
                 papers_in(made / "keys", entries),
+                decided_before(map(Path, before)),
             )
             count = workers or (processors() if len(entries) > ALONE else 1)
             with _progress(len(entries)) as tell:
                 outcome = mark(marking, crew(count, cluster, _PRELOAD), tell)
+            if not preview:
+                keep_command(marks)
             told = list(_previewed(outcome, marks, place) if preview else _lines(outcome, marks))
     for line in told:
         write("    " * line.startswith("    ") + one_line(line))
@@ -220,6 +237,8 @@ def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
         yield f"{many(outcome.open, 'answer')} could not be read: {folder}/{UNCLEAR_CSV}"
         yield f"    fill in points or corrected, save it as {SETTLED} there, and mark again"
         yield f"    (what you decided before stays decided: {folder}/{KEPT} keeps it)"
+    if outcome.on_paper:
+        yield _counted("paper", outcome.on_paper)
     if outcome.apart:
         yield f"{many(outcome.apart, 'thing')} set apart, each with a reason: {folder}/{APART_CSV}"
     if outcome.changes is not None:

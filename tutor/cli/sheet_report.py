@@ -41,6 +41,7 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     from ..classroom.report.blocks import report_page
     from ..classroom.report.document import document
     from ..classroom.report.figures_of_class import report as figures_of
+    from ..classroom.report.first_page import shown_slips
     from ..classroom.report.plan import digest_of, follow_up
     from ..documents.pdf_compiler import PdfError
     from ..documents.rendered import rendered
@@ -56,7 +57,8 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     if not anonymous:
         style = {"symbols": found.symbols, "paper": found.paper}
         stem, plan = "report", follow_up(figures, digest_of(found), style)
-    page = report_page(figures, PLAN if plan else "")
+    boards = shown_slips(figures)
+    page = report_page(figures, PLAN if plan else "", boards)
     files = {}
     for form in formats:
         try:

@@ -184,7 +184,8 @@ class Table:
 
     ``caption`` says what it is to those who do not see it, ``numeric`` which columns hold
     numbers, ``wide`` which take the room that is left.  ``name`` and ``row_names`` are for
-    programs that look for it; a ``hidden`` one says again what a drawing shows.
+    programs that look for it; a ``hidden`` one says again what a drawing shows, a ``dense`` one is
+    set small.
     """
 
     caption: str
@@ -195,6 +196,7 @@ class Table:
     name: str = ""
     row_names: tuple[str, ...] = ()
     hidden: bool = False
+    dense: bool = False
 
     @property
     def cells(self) -> Iterator[tuple[Cell, ...]]:
@@ -210,16 +212,26 @@ class KeyFigures:
     rows: tuple[tuple[Cell, str], ...]
 
 
-Block = Prose | PageFigure | Table | KeyFigures | Exercise | SmallCircuits
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A drawing and what is said beside it, under a title of their own; they stay together."""
+
+    title: str
+    figure: PageFigure | None
+    said: tuple[Prose | Table, ...]
+
+
+Block = Prose | PageFigure | Table | KeyFigures | Exercise | SmallCircuits | Beside
 
 
 @dataclass(frozen=True, slots=True)
 class Division:
-    """A section; a ``half`` one may stand beside another such."""
+    """A section; a ``half`` one may stand beside another such, a ``fresh`` one begins a page."""
 
     title: str
     blocks: tuple[Block, ...]
     half: bool = False
+    fresh: bool = False
 
 
 class PageKind(StrEnum):
@@ -227,6 +239,7 @@ class PageKind(StrEnum):
 
     SHEET = "sheet"
     KEY = "key"
+    RETURNED = "returned"
     REPORT = "report"
     PROGRESS = "progress"
 
@@ -235,13 +248,16 @@ class PageKind(StrEnum):
 class Whose:
     """The student of a sheet or a key, and the points that can be had.
 
-    ``number`` tells one sheet from another where there is no name.
+    ``number`` tells one sheet from another where there is no name.  ``reached`` are the points
+    that were, where that is known.
     """
 
     name: str
     id: str
     number: str
     points: str
+    reached: str = ""
+    variant: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,7 +265,8 @@ class Page:
     """A whole document.
 
     ``under`` stands under the title, ``foot`` at the foot of each printed page; ``opening`` and
-    ``note`` come before the first division.  A ``large`` one has letters of 18 points.
+    ``note`` come before the first division.  A ``large`` one has letters of 18 points, a
+    ``wide`` one lies on its side.
     """
 
     kind: PageKind
@@ -262,6 +279,7 @@ class Page:
     note: str = ""
     whose: Whose | None = None
     large: bool = False
+    wide: bool = False
     font: PageFont = PageFont.SERIF
 
     @property
@@ -273,4 +291,5 @@ class Page:
     def nameless(self) -> bool:
         """Whether whoever is given it has to write their name on it."""
         whose = self.whose
-        return whose is not None and not (self.key or whose.name or whose.id)
+        given_out = self.kind is PageKind.SHEET
+        return whose is not None and given_out and not (whose.name or whose.id)

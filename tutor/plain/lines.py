@@ -60,13 +60,13 @@ class PlainLines:
         self._trouble = ""
 
     @classmethod
-    def on_standard_streams(cls, width: int, draw: bool, keeper: Keeper) -> Self:
+    def on_standard_streams(cls, width: int, draw: bool, keeper: Keeper | None = None) -> Self:
         """Lines on standard input and output.
 
         Args:
             width: columns to wrap at.
             draw: draw each circuit as well.
-            keeper: keeps the learner's record.
+            keeper: keeps the learner's record; without one nothing is kept.
         """
         # Bytes that are no text become replacement marks: they are answers not understood.
         for stream in (sys.stdin, sys.stdout):

@@ -102,6 +102,7 @@ class Rungwise(Themed, Enduring):
         clock: Says what time it is, in the learner's time zone.
         rounds: Makes rounds of looks, to begin with them.
         then: Opens another room from the opening screen, once that has been painted.
+        first: Another screen to begin with, and to have nothing else behind it.
     """
 
     CSS_PATH = "app.tcss"
@@ -133,12 +134,13 @@ class Rungwise(Themed, Enduring):
         clock: Callable[[], datetime] = local_now,
         rounds: RoundMaker | None = None,
         then: Callable[[OpeningScreen], None] | None = None,
+        first: Screen[None] | None = None,
     ) -> None:
         self._plain_signs = PlainSigns()
         super().__init__()
         self._keeper, self.clock = keeper, clock
         self._turned = -_LONGEST_TURN  # when help was opened or closed, while it is unpainted
-        self._first = first_screen(wish, fresh, rounds)
+        self._first = first or first_screen(wish, fresh, rounds)
         if then is not None:
             setattr(self._first, "then", then)  # noqa: B010 - only the opening screen has one
         # Textual reads the style sheets of a screen when it is pushed, but not the first one's.

@@ -10,7 +10,8 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
-from rungwise.tutor.classroom.marking.settled import KEPT, Decisions, SettledRow, keep
+from rungwise.tutor.classroom.marking.decided import KEPT, Decisions, keep
+from rungwise.tutor.classroom.marking.settled import SettledRow
 
 from .handed_in import ALL_RIGHT, FIGURE, Class, as_csv
 
@@ -151,7 +152,7 @@ def test_a_correction_comes_back_as_it_was_typed(text: str) -> None:
     first = keep(b"", [SettledRow(7, "12.10", 4, "Tabc", "3/7", text)])
     again = keep(first.data, [])
     assert not again.troubles and again.data == first.data
-    assert again.decisions == (SettledRow(7, "12.10", 1, "Tabc", "3/7", text),)
+    assert tuple(again.decisions) == (SettledRow(7, "12.10", 1, "Tabc", "3/7", text),)
 
 
 @pytest.mark.parametrize(
@@ -165,5 +166,5 @@ def test_a_correction_comes_back_as_it_was_typed(text: str) -> None:
 def test_a_line_that_is_none_is_told(change: dict[str, object]) -> None:
     line = json.dumps(json.loads(LINE) | change).encode()
     found = keep(line, [])
-    assert not found.decisions and len(found.troubles) == 1
+    assert not tuple(found.decisions) and len(found.troubles) == 1
     assert found.data == line + b"\n"

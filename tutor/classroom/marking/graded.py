@@ -34,7 +34,15 @@ from ...language.texts import Words, speaker
 from ...phrases.answer_text import understood
 from ...phrases.explaining import without_slips
 from ..handins.cells import one_line
-from .marks import QuestionMark, QuestionOutcome, Slipped, WiderMark
+from .marks import (
+    QuestionMark,
+    QuestionOutcome,
+    SettledAnswer,
+    Slipped,
+    SuggestedAnswer,
+    WiderMark,
+)
+from .suggested import parts_of_answer, readable
 
 _say = speaker("marking")
 _OUTCOMES = {
@@ -63,6 +71,14 @@ class Leniency:
     credit_slips: bool = False
 
 
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What a human decided about an answer: its points, or what it should have read."""
+
+    points: Fraction | None = None
+    text: str = ""
+
+
 class ProblemGrading:
     """Grades the answers to one problem's questions, in their order."""
 
@@ -82,6 +98,8 @@ class ProblemGrading:
         self._known: Facts | None = None
         self._right: list[Earlier] = []
         """What was answered right so far."""
+        self._signs: dict[Rung, str] = {}
+        """The decimal sign of answers that a human has read, who is not the hand-in's writer."""
 
     @property
     def _facts(self) -> Facts:
@@ -109,6 +127,46 @@ class ProblemGrading:
                 verdict=QuestionOutcome.UNCLEAR,
                 trouble=_say("trouble.failed", error=type(error).__name__),
             )
+
+    def corrected(self, question: Question, mark: QuestionMark, text: str) -> QuestionMark:
+        """The ``mark`` of a ``question`` whose answer a human reads as ``text``.
+
+        The student's decimal sign is not the teacher's: it helps only where nothing else does.
+        """
+        self._signs[question.rung] = ""
+        found = self.marked(question, mark, text)
+        if found.verdict is QuestionOutcome.UNCLEAR and self._decimal:
+            del self._signs[question.rung]
+            return self.marked(question, mark, text)
+        return found
+
+    def suggested(
+        self,
+        question: Question,
+        mark: QuestionMark,
+        given: Sequence[str],
+        before: Decision | None,
+    ) -> tuple[SuggestedAnswer, ...]:
+        """What an answer that is unclear may mean, and what it would then come to.
+
+        Args:
+            question: what was asked.
+            mark: its mark.
+            given: the answers to it that were handed in.
+            before: what a human decided about alike answers in another class.
+        """
+        right, texts = list(self._right), parts_of_answer(question, given)
+        found = {text: self.corrected(question, mark, text) for text in texts}
+        kept = [_suggested(t, found[t]) for t in readable(texts, lambda t: found[t].understood)]
+        if before is not None:
+            once = _suggested(before.text, self.corrected(question, mark, before.text))
+            if before.points is not None:
+                once = _suggested("", decided(mark, before.points))
+            others = [one for one in kept if one.text != once.text]
+            kept = [replace(once, before=True), *others]
+        self._right = right  # nothing of it was answered
+        self._signs.pop(question.rung, None)
+        return tuple(kept)
 
     def _marked(self, question: Question, mark: QuestionMark, text: str) -> QuestionMark:
         allowed = self._leniency.tolerance if question.tolerance else None
@@ -145,7 +203,7 @@ class ProblemGrading:
         return replace(self._graded(wide, mark, text), wider=wider)
 
     def _setting(self, question: Question) -> Setting:
-        return Words.load().setting(question, self._decimal)
+        return Words.load().setting(question, self._signs.get(question.rung, self._decimal))
 
     def _graded(self, question: Question, mark: QuestionMark, text: str) -> QuestionMark:
         words = Words.load()
@@ -252,6 +310,24 @@ def _called(mark: QuestionMark) -> str:
     rung = Rung(mark.rung)
     key = rung.value if rung in _NAMED else "other"
     return _say(f"own.{key}", value=mark.understood or mark.typed, number=mark.number)
+
+
+def decided(mark: QuestionMark, points: Fraction) -> QuestionMark:
+    """A ``mark`` with the ``points`` that a human gave."""
+    full = points == mark.of
+    return replace(
+        mark,
+        points=points,
+        verdict=QuestionOutcome.RIGHT if full else QuestionOutcome.WRONG,
+        slips=() if full else mark.slips,
+        trouble="",
+        settled=SettledAnswer.POINTS,
+        wider=None,
+    )
+
+
+def _suggested(text: str, mark: QuestionMark) -> SuggestedAnswer:
+    return SuggestedAnswer(text, mark.understood, mark.points, mark.verdict)
 
 
 def points(of: Fraction, earned: Fraction) -> Fraction:

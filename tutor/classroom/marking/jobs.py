@@ -9,13 +9,16 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import NamedTuple
 
 from ....problems.sheets.model import Key, SheetError
 from ...language.errors import worded
+from ...language.texts import filled
 from ..handins.cells import one_line
 from ..handins.files import Answers
-from .graded import Leniency
-from .mark import Decision, mark_answers, strays
+from .alike import alike_of, alike_tag
+from .graded import Decision, Leniency
+from .mark import as_typed, mark_answers, strays
 from .marks import ProblemMark
 
 _AS_PLANNED = Leniency()
@@ -30,14 +33,30 @@ class MarkingJob:
         key: the bytes of ``key.json``; ``None`` where there is none.
         answers: what was handed in.
         leniency: what the teacher allows beyond the plan, or short of it.
-        decisions: (question, points, text) of what a human decided; points as a fraction or "".
+        decisions: what a human decided about these answers, or about others that read the same.
     """
 
     number: int
     key: bytes | None
     answers: Answers
     leniency: Leniency = _AS_PLANNED
-    decisions: tuple[tuple[str, str, str], ...] = ()
+    decisions: tuple[DecidedQuestion, ...] = ()
+
+
+class DecidedQuestion(NamedTuple):
+    """What a human decided about an answer to a question.
+
+    ``points`` is a fraction or "".  A ``tag`` says about which answers it was decided
+    (``alike.py``), "" about this one.  ``every``: whatever the right answer is.
+    ``before``: in another class, so that it is suggested alone.
+    """
+
+    question: str
+    tag: str
+    points: str
+    text: str
+    every: bool = False
+    before: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,8 +95,9 @@ def mark_one(job: MarkingJob) -> MarkingResult:
         return _unusable(f"it is not JSON ({one_line(str(error))[:200]})")
     if key.student.number != job.number:
         return _unusable(f"it is the key of sheet {key.student.number}")
-    decisions, refused = _decisions(key, job.decisions)
-    problems = mark_answers(key, job.answers, job.leniency, decisions)
+    decisions, refused = _decisions(key, job.answers, _of(job, before=False))
+    before, _ = _decisions(key, job.answers, _of(job, before=True))
+    problems = mark_answers(key, job.answers, job.leniency, decisions, before)
     return MarkingResult(problems, tuple(strays(key, job.answers)), tuple(refused))
 
 
@@ -85,22 +105,45 @@ def _unusable(why: str) -> MarkingResult:
     return MarkingResult(trouble=f"it can't be used: {why}")
 
 
+def _of(job: MarkingJob, *, before: bool) -> list[DecidedQuestion]:
+    return [row for row in job.decisions if row.before is before]
+
+
 def _decisions(
-    key: Key, rows: Iterable[tuple[str, str, str]]
+    key: Key, answers: Answers, rows: Iterable[DecidedQuestion]
 ) -> tuple[Mapping[str, Decision], list[tuple[str, str]]]:
-    points_of = {
-        f"{item.number}.{place}": points
+    """Question → what counts of it, and (question, why) of what can't be followed.
+
+    What was decided about this answer goes before what was decided about all with the same right
+    answer, and that before what was decided about the same text whatever is right.
+    """
+    asked = {
+        f"{item.number}.{place}": (item.problem.questions[place - 1], points)
         for item in key.items
         for place, points in enumerate(item.points, 1)
     }
-    found: dict[str, Decision] = {}
+    texts = dict(answers.answers)
+    best: dict[str, tuple[int, DecidedQuestion]] = {}
     refused = []
-    for question, points, text in rows:
-        given = Fraction(points) if points else None
-        if question not in points_of:
-            refused.append((question, "the sheet has no such question"))
-        elif given is not None and given > points_of[question]:
-            refused.append((question, f"the question has {points_of[question]} points at most"))
+    for row in rows:
+        if row.question not in asked:
+            if not row.tag:
+                refused.append((row.question, filled("settling", "refused.question")))
+            continue
+        question, of = asked[row.question]
+        rank = 0
+        if row.tag:
+            here = alike_tag(question, as_typed(texts.get(row.question, ())), of)
+            if row.tag != here and not (row.every and alike_of(row.tag) == alike_of(here)):
+                continue
+            rank = 1 if row.tag == here else 2
+        if row.question not in best or rank < best[row.question][0]:
+            best[row.question] = rank, row
+    found: dict[str, Decision] = {}
+    for number, (_, row) in best.items():
+        given, of = Fraction(row.points) if row.points else None, asked[number][1]
+        if given is not None and given > of:
+            refused.append((number, filled("settling", "refused.points", [("most", of)])))
         else:
-            found[question] = Decision(given, text)
+            found[number] = Decision(given, row.text)
     return found, refused

@@ -35,7 +35,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from hashlib import sha256
 
@@ -45,7 +45,8 @@ from ....problems.sheets.model import Key, KeyItem
 from ...language.texts import speaker
 from ..handins.cells import one_line
 from ..handins.files import Answers
-from .graded import Leniency, ProblemGrading
+from .alike import alike_tag
+from .graded import Decision, Leniency, ProblemGrading, decided
 from .marks import ProblemMark, QuestionMark, QuestionOutcome, SettledAnswer
 
 _say = speaker("marking")
@@ -58,37 +59,34 @@ MOST_STRAYS = 20
 _PERCENT = re.compile(r"(\d{1,4}(?:[.,]\d{1,4})?) *(%?)", re.ASCII)
 
 
-@dataclass(frozen=True, slots=True)
-class Decision:
-    """What a human decided about an answer: its points, or what it should have read."""
-
-    points: Fraction | None = None
-    text: str = ""
-
-
 def mark_answers(
     key: Key,
     answers: Answers,
     leniency: Leniency = _AS_PLANNED,
     settled: Mapping[str, Decision] | None = None,
+    before: Mapping[str, Decision] | None = None,
 ) -> tuple[ProblemMark, ...]:
     """Mark one hand-in.
 
     Every question of the key is graded once at most, whatever the hand-in holds, and the grader
-    reads 1 KiB of an answer at most: so long is the work that a hand-in can make.
+    reads 1 KiB of an answer at most; of a short answer that is unclear a dozen parts are read, for
+    what it may mean.  So long is the work that a hand-in can make.
 
     Args:
         key: the sheet's key.
         answers: what was handed in.
         leniency: what the teacher allows beyond the plan, or short of it.
         settled: question number → what a human decided.
+        before: question number → what a human decided about the like in another class; it is
+            suggested, and never followed.
     """
     texts = dict(answers.answers)
     decimal = decimal_sign(text for given in texts.values() for text in given)
     doubts = dict(answers.doubts)
     rules = key.heading.marking
+    decisions = settled or {}, before or {}
     return tuple(
-        _problem(item, texts, ProblemGrading(item, rules, leniency, decimal), settled or {}, doubts)
+        _problem(item, texts, ProblemGrading(item, rules, leniency, decimal), decisions, doubts)
         for item in key.items
     )
 
@@ -121,6 +119,26 @@ def tag(sheet: int, number: str, typed: str) -> str:
     return f"T{digest.hexdigest()[:8]}"
 
 
+def mark_of_text(
+    key: Key, number: str, text: str, leniency: Leniency = _AS_PLANNED
+) -> QuestionMark | None:
+    """What a human's reading of an answer comes to; ``None`` where there is no such question.
+
+    Args:
+        key: the student's key.
+        number: of the question, such as "1.2".
+        text: what the answer is to be read as.
+        leniency: what the teacher allows beyond the plan, or short of it.
+    """
+    for item in key.items:
+        if number.partition(".")[0] == str(item.number):
+            grading = ProblemGrading(item, key.heading.marking, leniency, "")
+            read_so = {number: Decision(text=text)}
+            marks = _problem(item, {number: (text,)}, grading, (read_so, {}), {}).questions
+            return next((mark for mark in marks if mark.number == number), None)
+    return None
+
+
 def read_tolerance(text: str) -> Fraction:
     """A relative tolerance: "5 %", "2,5%" or "0.05".
 
@@ -140,10 +158,10 @@ def _problem(
     item: KeyItem,
     texts: Mapping[str, tuple[str, ...]],
     grading: ProblemGrading,
-    settled: Mapping[str, Decision],
+    decisions: tuple[Mapping[str, Decision], Mapping[str, Decision]],
     doubts: Mapping[str, str],
 ) -> ProblemMark:
-    problem = item.problem
+    problem, (settled, before) = item.problem, decisions
     marks: list[QuestionMark] = []
     graded: list[str] = []
     for place, (question, of) in enumerate(
@@ -167,7 +185,9 @@ def _problem(
         doubted = bool(given) and number in doubts
         sure = len(given) == 1 and not on_paper and not doubted
         text = decision.text or (given[0] if sure else "")
-        if text:
+        if decision.text:
+            mark = grading.corrected(question, mark, text)
+        elif text:
             mark = grading.marked(question, mark, text)
         elif len(given) > 1:
             mark = replace(
@@ -183,7 +203,13 @@ def _problem(
         if decision.text:
             mark = replace(mark, settled=SettledAnswer.TEXT)
         if decision.points is not None:
-            mark = _decided(mark, decision.points)
+            mark = decided(mark, decision.points)
+        if mark.settled or mark.verdict is QuestionOutcome.UNCLEAR:
+            mark = replace(mark, alike=alike_tag(question, mark.typed, of))
+        if mark.verdict is QuestionOutcome.UNCLEAR and number not in settled:
+            mark = replace(
+                mark, suggested=grading.suggested(question, mark, given, before.get(number))
+            )
         marks.append(mark)
         graded.append(text)
     return ProblemMark(
@@ -193,18 +219,4 @@ def _problem(
         level=problem.level,
         task=problem.task.value,
         questions=grading.following(marks, graded),
-    )
-
-
-def _decided(mark: QuestionMark, points: Fraction) -> QuestionMark:
-    """A mark with the points that a human gave."""
-    full = points == mark.of
-    return replace(
-        mark,
-        points=points,
-        verdict=QuestionOutcome.RIGHT if full else QuestionOutcome.WRONG,
-        slips=() if full else mark.slips,
-        trouble="",
-        settled=SettledAnswer.POINTS,
-        wider=None,
     )

@@ -29,7 +29,9 @@ texts: "3/2".  What is empty is left out::
               "pieces": [3, 5],    of a sketch: how many are right, of how many
               "follows": ["1.1"],  wrong, but right for these earlier answers, which were wrong
               "wider": {…},        right by a wider tolerance alone: see WiderMark
-              "settled": "points"  or "text": a human decided
+              "settled": "points",  or "text": a human decided
+              "alike": "G3fa9…",   of an unclear or settled one: what it has in common with others
+              "suggested": [{"text": "1.6 kHz", …}, …]   of an unclear one: what it may mean
              }, …]}, …]}, …],
      "apart": [{"file": "x.csv", "sheet": 3, "what": "…", "remedy": "…"}, …],
      "counts": {"students": 30, "marked": 27, "missing": 1, "unread": 1, "apart": 1, "open": 3},
@@ -103,6 +105,25 @@ class Slipped:
 
 
 @dataclass(frozen=True, slots=True)
+class SuggestedAnswer:
+    """What an unclear answer may mean, and what it would then come to.
+
+    Attributes:
+        text: what it would be read as; "" where only points are suggested.
+        understood: how that is understood.
+        points: the points it would have.
+        verdict: what would become of it.
+        before: whether a human decided so about alike answers in another class.
+    """
+
+    text: str = ""
+    understood: str = ""
+    points: Fraction = Fraction(0)
+    verdict: QuestionOutcome = QuestionOutcome.UNCLEAR
+    before: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class WiderMark:
     """What became of an answer that only a tolerance wider than the plan's takes for right.
 
@@ -138,6 +159,8 @@ class QuestionMark:
     told: tuple[str, ...] = ()
     pieces: tuple[int, int] | None = None
     settled: SettledAnswer | None = None
+    alike: str = ""
+    suggested: tuple[SuggestedAnswer, ...] = ()
     follows: tuple[str, ...] = ()
     wider: WiderMark | None = None
 
@@ -194,6 +217,11 @@ class StudentMarks:
         """Every question of every problem, in the order of the sheet."""
         for problem in self.problems:
             yield from problem.questions
+
+    @property
+    def on_paper(self) -> int:
+        """How many answers wait to be entered from paper."""
+        return sum(q.verdict is QuestionOutcome.PAPER for q in self.questions)
 
     @property
     def open(self) -> int:

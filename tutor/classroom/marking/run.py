@@ -23,17 +23,19 @@ from ..handins.cells import one_line
 from ..handins.files import Answers
 from ..handins.table import BadTable
 from ..making.workers import Workers, batches
+from .alike import text_part
+from .decided import KEPT, Decisions
 from .graded import Leniency
 from .hand_in import FileFate, HandIn
-from .jobs import MarkingJob, MarkingResult, mark_batch
+from .jobs import DecidedQuestion, MarkingJob, MarkingResult, mark_batch
+from .keeping import take_decisions
 from .made_class import ClassMember, ClassRoll, ClassSettings, whose
 from .mark import as_typed, tag
 from .marks import HandInState, SetApart, StudentMarks
 from .out import WORK, MarksFolder
 from .papers import FILE as PAPERS
 from .papers import NO_PAPERS, Papers, PaperTrouble, blank_note, waiting, with_paper
-from .settled import KEPT, MOST_BYTES, MOST_KEPT, Decisions, SettledRow, keep, read_settled
-from .settled import NAME as SETTLED
+from .settled import SettledRow, bad
 from .tables import FileRow, MarkedStudent
 from .which_counts import CountingRules, KnownHandIn, chosen
 from .write import Tell, Writing, WritingOutcome
@@ -64,6 +66,7 @@ class Marking:
             student was given.
         counting: which of several hand-ins counts, and what is late.
         papers: what was entered of papers.
+        before: what was decided in other classes, to be suggested.
     """
 
     course: ClassSettings
@@ -75,6 +78,7 @@ class Marking:
     is_given: Callable[[ClassMember, str, str], bool] = lambda entry, name, digest: False
     counting: CountingRules = field(default_factory=CountingRules)
     papers: Papers = NO_PAPERS
+    before: Decisions = field(default_factory=Decisions)
 
 
 def mark(
@@ -142,6 +146,7 @@ class _Run:
         self._unread: dict[int, list[tuple[bytes, str]]] = {}
         self._files: dict[bytes, FileRow] = {}
         self._decided: dict[int, list[SettledRow]] = {}
+        self._alike = Decisions()
 
     def look_through(self) -> None:
         """Find out whose each hand-in is."""
@@ -214,47 +219,14 @@ class _Run:
 
     def take_decisions(self) -> None:
         """Read what a human decided, now and before, and keep all of it at once."""
-        new = Decisions()
-        try:
-            for found in self._settled():
-                if isinstance(found, BadTable):
-                    self._unsettled(SETTLED, 0, found.what, found.remedy)
-                elif before := new.add(found):
-                    self._unsettled(
-                        SETTLED,
-                        found.sheet,
-                        f"row {found.line} decides about an answer that row {before.line} decided "
-                        "otherwise; the lower one counts",
-                        "leave one row for each answer",
-                    )
-        except BadTable as error:
-            self._unsettled(SETTLED, 0, error.what, error.remedy)
-        self._keep(new)
+        taken = take_decisions(self._place)
+        for trouble in taken.troubles:
+            self._unsettled(*trouble)
+        self._alike, self._decided = taken.decisions, taken.decisions.of_sheets()
         for sheet in self._decided.keys() - self._roll.members:
             for decided in self._decided[sheet]:
-                what = f"line {decided.line} is about sheet {decided.sheet}, which does not exist"
-                self._unsettled(KEPT, 0, what, "correct the number of the sheet")
-
-    def _settled(self) -> Iterator[SettledRow | BadTable]:
-        settled = self._place.read(SETTLED, MOST_BYTES)
-        if isinstance(settled, BadTable):
-            raise settled
-        return read_settled(settled) if settled is not None else iter(())
-
-    def _keep(self, new: Iterable[SettledRow]) -> None:
-        """Put new decisions with those of earlier rounds, before anything is made of them."""
-        before = self._place.read(KEPT, MOST_KEPT)
-        if isinstance(before, BadTable):
-            self._unsettled(KEPT, 0, before.what, before.remedy)
-            kept = keep(b"", new)
-        else:
-            kept = keep(before or b"", new)
-            if kept.data != (before or b""):
-                self._place.replace(KEPT, kept.data)
-        for sheet, what, remedy in kept.troubles:
-            self._unsettled(KEPT, sheet, what, remedy)
-        for decided in kept.decisions:
-            self._decided.setdefault(decided.sheet, []).append(decided)
+                error = bad("no-sheet", line=decided.line, sheet=decided.sheet)
+                self._unsettled(KEPT, 0, error.what, error.remedy)
 
     def _unsettled(self, file: str, sheet: int, what: str, remedy: str) -> None:
         self._apart(_STRAY, file, sheet, what, remedy)
@@ -334,39 +306,43 @@ class _Run:
                 entry, answers = standing.entry, standing.counts.answers
                 key = self._marking.key(entry)
                 decisions = () if key is None else tuple(self._decisions(entry.number, answers))
-                settled = {question for question, _, _ in decisions}
+                settled = {decided.question for decided in decisions if not decided.tag}
                 decisions += tuple(
-                    (question, points, "")
+                    DecidedQuestion(question, "", points, "")
                     for question, points in standing.by_hand.items()
                     if key is not None and question not in settled
                 )
                 yield MarkingJob(entry.number, key, answers, self._marking.leniency, decisions)
 
-    def _decisions(self, sheet: int, answers: Answers) -> Iterator[tuple[str, str, str]]:
-        """The decisions about a hand-in that were made about these very answers."""
-        texts = dict(answers.answers)
+    def _decisions(self, sheet: int, answers: Answers) -> Iterator[DecidedQuestion]:
+        """The decisions about a hand-in that were made about these very answers.
+
+        Of those about alike answers, all about this text: which of them are of this question and
+        its right answer is known where its key is.
+        """
+        texts = {question: as_typed(given) for question, given in answers.answers}
         about: dict[str, list[SettledRow]] = {}
         for found in sorted(self._decided.get(sheet, []), key=lambda one: (one.question, one.line)):
             about.setdefault(found.question, []).append(found)
         for question, of_it in about.items():
-            known = tag(sheet, question, as_typed(texts.get(question, ())))
+            known = tag(sheet, question, texts.get(question, ""))
             fit = next((one for one in of_it if one.tag in ("", known)), None)
             if fit is not None:
-                yield question, fit.points, fit.text
+                yield DecidedQuestion(question, "", fit.points, fit.text)
                 continue
             for found in of_it:
-                self._unsettled(
-                    KEPT,
-                    sheet,
-                    f"line {found.line} is about another answer to {question} than is there",
-                    "decide about the new one, which unclear.csv lists if it is unclear",
-                )
+                error = bad("other-answer", line=found.line, question=question)
+                self._unsettled(KEPT, sheet, error.what, error.remedy)
+        for question, typed in texts.items():
+            for before, kept in (False, self._alike), (True, self._marking.before):
+                for one in kept.of_text(text_part(typed)) if typed else ():
+                    yield DecidedQuestion(question, one.tag, *one.content, one.every, before)
 
     def _marks(self, standing: StudentStanding, result: MarkingResult) -> StudentMarks:
         entry, state, file, notes = standing.entry, standing.state, standing.file, standing.notes
         for question, why in result.refused:
-            what = f"the decision about Q{question} of sheet {entry.number} is left out: {why}"
-            self._unsettled(KEPT, entry.number, what, "correct its row, or delete its line")
+            error = bad("refused", question=question, sheet=entry.number, why=why)
+            self._unsettled(KEPT, entry.number, error.what, error.remedy)
         if result.trouble:
             state, file, notes = HandInState.APART, "", ""
             self._apart(

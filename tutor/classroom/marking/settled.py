@@ -1,50 +1,82 @@
-"""What the teacher decides about answers: ``settled.csv`` comes in, ``decided.jsonl`` stays.
+"""What the teacher decides about answers, in tables: ``unclear.csv`` comes back filled in.
 
-``settled.csv`` is ``unclear.csv`` saved under this name, with a column filled in: ``points`` gives
-the answer so many, ``corrected`` has it marked as if it read so.  Rows without either wait.  The
-columns sheet and question are needed, tag is wanted: with it, a decision is followed only while the
-answer is the one that it was made about.  Any answer can be decided about, not only unclear ones.
+A table may come back under any of the names of :func:`is_settled_name`, from any round, saved by
+any spreadsheet as CSV, XLSX or ODS.  ``points`` gives an answer so many, ``corrected`` has it
+marked as if it read so, ``accept`` takes what the row suggests.  Rows with none of them wait.
 
-The next round begins with another ``unclear.csv``, which lists only what is still open, and is
-saved over the ``settled.csv`` of the first.  So every decision goes into ``decided.jsonl`` before
-anything is marked: a line each, only ever added to, of which the last one about an answer counts.
-A decision is taken back by deleting its line there, and its row in ``settled.csv``.
+The column ``tag`` says which answers a row is about (``alike.py``): all that are alike.
+
+* ``corrected`` is read anew for each of the students, against their own question; so it goes for
+  the same text to the same kind of question whatever the right answer is, unless that was
+  decided otherwise;
+* ``points`` go for the same text with the same right answer, which those of one variant share.  For
+  the same text whatever the right answer, "all" stands before the number;
+* "open" in ``points`` takes back what was decided.
+
+A row without a tag, or with one of earlier releases (``T…``), is about the one answer that its
+columns ``sheet`` and ``question`` name; any answer can be decided about so, not only unclear ones.
+With a tag, such a decision is followed only while the answer is the one that it was made about.
 """
 
 from __future__ import annotations
 
-import json
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
 from fractions import Fraction
 from typing import NamedTuple
 
 from ....problems.quantities.spelling import shown
+from ...language.texts import filled
 from ..handins.cells import one_line, unguarded
 from ..handins.files import question_number
 from ..handins.table import BadTable, decoded, rows
+from ..handins.workbook import is_workbook, workbook_rows
+from ..handins.workbook_cells import DoubtfulText
+from .alike import TAG
 
-NAME, KEPT = "settled.csv", "decided.jsonl"
-COLUMNS = ("tag", "sheet", "student", "question", "asked", "typed", "trouble", "of", "points",
-           "corrected")  # fmt: skip
+NAME = "settled.csv"
+COLUMNS = ("sheet", "student", "others", "question", "asked", "typed", "trouble", "suggested",
+           "comes to", "right", "of", "accept", "points", "corrected", "tag")  # fmt: skip
 """The columns of ``unclear.csv``."""
+READ, POINTS, BEFORE = "read ", " points", "decided last time: "
+"""How the cells of ``suggested`` begin or end, so that no spreadsheet takes one for a figure."""
+OPEN, EVERY = "open", "all"
+"""What takes a decision back; what gives points whatever the right answer is."""
 MOST_BYTES = 16 * 1024 * 1024
-MOST_KEPT = 256 * 1024 * 1024
 MOST_ROWS = 100_000
-MOST_LINE = 16_384
-"""Longest line of ``decided.jsonl``, in bytes: of a letter JSON makes twelve."""
 MOST_TEXT = 1024
-_NEEDED = ("sheet", "question")
+_MOST_ABOVE = 20
+"""Rows above the head of a table."""
+EYE = ("asked", "typed", "right")
+"""What a decision keeps for the eye alone."""
+_YES = frozenset(("x", "y", "yes", "ok", "1", "true", "ja", "j", "wahr", "oui", "vrai", "si", "sí",
+                  "✓", "✔", "√"))  # fmt: skip
+_NO = frozenset(("", "n", "no", "0", "false", "nein", "falsch", "non", "faux", "-"))
 _POINTS = re.compile(r"(\d{1,4}(?:[.,]\d{1,4})?)(?:/(\d{1,3}))?", re.ASCII)
-_TAG = re.compile(r"[^\s\x00-\x1f]{0,40}")
-_KEPT_POINTS = re.compile(r"(\d{1,12}(/[1-9]\d{0,11})?)?", re.ASCII)
 _SHEET = re.compile(r"0*(\d{1,6})(?:[.,]0+)?", re.ASCII)
+_TABLE = re.compile(
+    r"(?:settled|unclear|widened)(?:[^a-z].*)?\.(?:csv|tsv|txt|xlsx|ods)", re.DOTALL
+)
+_DATE = re.compile(r"\d{1,4}[-./]\d{1,2}[-./]\d{1,4}(?:[ T].*)?", re.DOTALL)
 
 
 class SettledRow(NamedTuple):
-    """A row of ``settled.csv``; ``points`` is a fraction, or "" where only a text is given."""
+    """A decision: of one answer, or of all that are alike.
+
+    Attributes:
+        sheet: the sheet of the one answer; 0 where the tag says which answers are meant.
+        question: its question, such as "1.2"; "" as above.
+        line: where it stands in its file.
+        tag: of alike answers, or of earlier releases, or "".
+        points: a fraction, or "" where only a text is given.
+        text: what the answer is to be read as.  With neither the answers are open again.
+        every: whether it goes for alike answers whatever the right answer is.
+        by: who or what brought it: a file's name, or :data:`SCREEN`.
+        asked: which kind of question it is about, ``typed`` what was answered, and ``right`` what
+            was right: all three for the eye alone.
+        place: (sheet, question) of the one answer that a row about alike answers names, if it does.
+    """
 
     sheet: int
     question: str
@@ -52,181 +84,167 @@ class SettledRow(NamedTuple):
     tag: str
     points: str
     text: str
+    every: bool = False
+    by: str = ""
+    asked: str = ""
+    typed: str = ""
+    right: str = ""
+    place: tuple[int, str] = (0, "")
+
+    @property
+    def is_open(self) -> bool:
+        """Whether it takes a decision back."""
+        return not self.points and not self.text
+
+    @property
+    def content(self) -> tuple[str, str]:
+        """What is decided."""
+        return self.points, self.text
 
 
-def read_settled(data: bytes) -> Iterator[SettledRow | BadTable]:
+SCREEN = "settle"
+"""By whom decisions of ``rungwise sheet settle`` are: they are made with the earlier in sight."""
+
+
+def is_settled_name(name: str) -> bool:
+    """Whether a file of this name may be a table of decisions: also ``unclear (2).csv``."""
+    return bool(_TABLE.fullmatch(unicodedata.normalize("NFKC", name[:200]).casefold()))
+
+
+def told(decided: SettledRow) -> str:
+    """A decision in a few words."""
+    if decided.is_open:
+        return filled("settling", "told.open")
+    points = filled("settling", "told.points", [("points", decided.points)])
+    text = filled("settling", "told.text", [("text", shown(one_line(decided.text), 40))])
+    both = (points if decided.points else "", text if decided.text else "")
+    return filled("settling", "told.and").join(filter(None, both))
+
+
+def bad(key: str, **values: object) -> BadTable:
+    """What is wrong and what mends it: the words under a ``key``, filled with ``values``."""
+    what, remedy = (
+        filled("settling", f"trouble.{key}.{p}", values.items()) for p in ("what", "mend")
+    )
+    return BadTable(what, remedy)
+
+
+def settled_table(data: bytes) -> Iterator[SettledRow | BadTable]:
     """The decisions of a file, row by row, and what is wrong with a row.
+
+    Args:
+        data: the bytes of a table of text, or of a workbook.
 
     Raises:
         BadTable: the file is no such table.
     """
+    if is_workbook(data):
+        yield from _settled((row.line, row.cells) for row in workbook_rows(data))
+        return
     text, _ = decoded(data, MOST_BYTES)
-    found, _ = rows(text, MOST_ROWS)
-    head = [_folded(cell) for cell in next(found, [])]
-    missing = [name for name in _NEEDED if name not in head]
-    if missing:
-        raise BadTable(
-            f"it has no column {' and no column '.join(missing)}",
-            f"save unclear.csv as {NAME}, and fill in points or corrected",
-        )
-    for line, cells in enumerate(found, start=2):
-        row = dict(zip(head, cells, strict=False))
-        points, corrected = (unguarded(row.get(n, "").strip()) for n in ("points", "corrected"))
-        if not points and not corrected:
+    yield from _settled(enumerate(rows(text, MOST_ROWS)[0], start=1))
+
+
+def _settled(table: Iterable[tuple[int, Sequence[str]]]) -> Iterator[SettledRow | BadTable]:
+    head: list[str] | None = None
+    for place, (line, cells) in enumerate(table):
+        if head is None:
+            named = [_folded(cell) for cell in cells]
+            if "tag" in named or {"sheet", "question"} <= set(named):
+                head = named
+            elif place == _MOST_ABOVE:
+                break
             continue
         try:
-            yield _decided(line, row, points, corrected)
+            decided = _decided(line, dict(zip(head, cells, strict=False)))
         except BadTable as error:
             yield error
+        else:
+            if decided is not None:
+                yield decided
+    if head is None:
+        raise bad("no-column")
 
 
-def _decided(line: int, row: dict[str, str], points: str, corrected: str) -> SettledRow:
+def _decided(line: int, cells: dict[str, str]) -> SettledRow | None:
+    """The decision of a row; ``None`` where it waits."""
+    for name in ("points", "corrected", "accept"):
+        cell = cells.get(name, "")
+        if isinstance(cell, DoubtfulText):
+            raise bad("doubtful", line=line, cell=shown(one_line(cell)), why=cell.why)
+    row = {name: cell.strip() for name, cell in cells.items()}
+    points, corrected = (unguarded(row.get(name, "")) for name in ("points", "corrected"))
+    if not points and not corrected:
+        points, corrected = _accepted(line, row)
+        if not points and not corrected:
+            return None
+    if len(corrected) > MOST_TEXT:
+        raise bad("too-long", line=line)
+    value, every = _points(line, points)
+    tag = "".join(one_line(row.get("tag", "")).split())[:40]
+    about = tag[:1].upper() + tag[1:].lower()
     sheet = _SHEET.fullmatch(_folded(row.get("sheet", "")))
     question = question_number(row.get("question", ""))
-    if sheet is None or question is None:
-        raise BadTable(
-            f"row {line} does not say which answer it is about",
-            "give the number of the sheet and of the question, such as 03 and Q1.2",
-        )
-    value = ""
-    if points:
-        match = _POINTS.fullmatch(unicodedata.normalize("NFKC", points))
-        if match is None or (match[2] and not int(match[2])):
-            raise BadTable(
-                f"row {line}: {shown(one_line(points))} is not a number of points",
-                "give a number such as 1.5",
-            )
-        value = str(Fraction(match[1].replace(",", ".")) / int(match[2] or 1))
-    if len(corrected) > MOST_TEXT:
-        raise BadTable(f"row {line}: the corrected answer is too long", "give what it should read")
-    tag = "".join(one_line(row.get("tag", "")).split())[:40]
-    return SettledRow(int(sheet[1]), question, line, tag, value, corrected)
+    place = (int(sheet[1]), question) if sheet and question else (0, "")
+    decided = SettledRow(*place, line, tag, value, corrected)
+    if TAG.fullmatch(about):
+        decided = SettledRow(0, "", line, about, value, corrected, every, place=place)
+    elif every:
+        raise bad("all-of-one", line=line)
+    elif not place[0]:
+        raise bad("whose", line=line)
+    asked, typed, right = (one_line(unguarded(row.get(n, "")))[:200] for n in EYE)
+    return decided._replace(asked=asked, typed=typed, right=right)
+
+
+def _accepted(line: int, row: dict[str, str]) -> tuple[str, str]:
+    """What is decided by accepting what the row suggests: points or a text, or neither."""
+    cell = unicodedata.normalize("NFKC", row.get("accept", "")[:40]).casefold().strip(" .!'")
+    if cell in _NO:
+        return "", ""
+    if cell not in _YES:
+        raise bad("accept", line=line, cell=shown(cell))
+    suggested = unguarded(row.get("suggested", "")).removeprefix(BEFORE)
+    if suggested.startswith(READ):
+        return "", suggested.removeprefix(READ).strip()
+    if suggested.endswith(POINTS):
+        return suggested.removesuffix(POINTS).strip(), ""
+    raise bad("nothing-suggested", line=line)
+
+
+def suggested_cell(points: str, text: str, before: bool) -> str:
+    """What a row suggests, as :func:`settled_rows` reads it back.
+
+    Args:
+        points: points, where these are suggested.
+        text: else what the answer is to be read as.
+        before: whether that is what was decided in another class.
+    """
+    told = f"{READ}{text}" if text else f"{points}{POINTS}"
+    return f"{BEFORE}{told}" if before else told
+
+
+def _points(line: int, cell: str) -> tuple[str, bool]:
+    """Points as a fraction, and whether they go whatever the right answer is."""
+    folded = " ".join(unicodedata.normalize("NFKC", cell[:60]).casefold().split())
+    if not folded or folded == OPEN:
+        return "", False
+    every = EVERY in folded.split(" ")
+    number = " ".join(word for word in folded.split(" ") if word != EVERY)
+    found = read_points(number)
+    if found is None:
+        key = "date" if _DATE.fullmatch(number) else "points"
+        raise bad(key, line=line, cell=shown(one_line(cell)))
+    return str(found), every
+
+
+def read_points(text: str) -> Fraction | None:
+    """Points as they are typed: "1.5", "1,5", "1/2"; ``None`` where it is none."""
+    match = _POINTS.fullmatch(text)
+    if match is None or (match[2] and not int(match[2])):
+        return None
+    return Fraction(match[1].replace(",", ".")) / int(match[2] or 1)
 
 
 def _folded(cell: str) -> str:
-    return unicodedata.normalize("NFKC", cell[:100]).strip().casefold()
-
-
-@dataclass(frozen=True, slots=True)
-class Kept:
-    """The decisions that count, and what has to be told of them.
-
-    Attributes:
-        decisions: of each answer the last one; ``line`` is that of ``decided.jsonl``.
-        data: the bytes of ``decided.jsonl`` as it is to be from now on; none where there is none.
-        troubles: (sheet or 0, what, remedy).
-    """
-
-    decisions: tuple[SettledRow, ...]
-    data: bytes
-    troubles: tuple[tuple[int, str, str], ...]
-
-
-class Decisions:
-    """Decisions as they come, of which the last one about an answer counts."""
-
-    def __init__(self) -> None:
-        self._found: dict[tuple[int, str], list[SettledRow]] = {}
-
-    def __iter__(self) -> Iterator[SettledRow]:
-        for of_it in self._found.values():
-            yield from of_it
-
-    def add(self, decided: SettledRow) -> SettledRow | None:
-        """Take a decision; an earlier one about the same answer that is not the same gives way.
-
-        A decision without a tag is about whatever answer there is.
-        """
-        place, same = (decided.sheet, decided.question), self._same(decided)
-        others = [one for one in self._found.get(place, []) if one not in same]
-        self._found[place] = [*others, decided]
-        return next((one for one in same if not _alike(one, decided)), None)
-
-    def has(self, decided: SettledRow) -> bool:
-        """Whether this is decided already, and nothing else about the same answer."""
-        same = self._same(decided)
-        return bool(same) and all(_alike(one, decided) for one in same)
-
-    def _same(self, decided: SettledRow) -> list[SettledRow]:
-        of_it = self._found.get((decided.sheet, decided.question), [])
-        return [one for one in of_it if one.tag == decided.tag or not (one.tag and decided.tag)]
-
-
-def keep(kept: bytes, new: Iterable[SettledRow]) -> Kept:
-    """Put new decisions behind those that were made before.
-
-    What is there is kept byte by byte, also what can't be read.
-
-    Args:
-        kept: the bytes of ``decided.jsonl``.
-        new: the decisions of ``settled.csv``, one of each answer.
-    """
-    found = Decisions()
-    troubles: list[tuple[int, str, str]] = []
-    data = kept if not kept or kept.endswith(b"\n") else kept + b"\n"
-    lines = data.split(b"\n")[:-1]
-    for number, line in enumerate(lines, start=1):
-        decided = _kept(number, line) if line.strip() else None
-        if decided is not None:
-            troubles += _conflict(found.add(decided), decided)
-        elif line.strip():
-            troubles.append((0, f"line {number} is not a decision", "delete it, or write it again"))
-    added: list[str] = []
-    for decided in new:
-        if not found.has(decided):
-            now = decided._replace(line=len(lines) + len(added) + 1)
-            troubles += _conflict(found.add(now), now)
-            added.append(_line(now))
-    return Kept(tuple(found), data + "".join(added).encode(), tuple(troubles))
-
-
-def _alike(one: SettledRow, other: SettledRow) -> bool:
-    return (one.points, one.text) == (other.points, other.text)
-
-
-def _conflict(before: SettledRow | None, decided: SettledRow) -> Iterator[tuple[int, str, str]]:
-    if before is not None:
-        yield (
-            decided.sheet,
-            f"Q{decided.question} of sheet {decided.sheet} was decided twice: "
-            f"{_told(before)} (line {before.line}), then {_told(decided)} "
-            f"(line {decided.line}); the newer one counts",
-            f"delete the line of {KEPT} that is not meant",
-        )
-
-
-def _told(decided: SettledRow) -> str:
-    points = f"points {decided.points}" if decided.points else ""
-    text = f"to be read {shown(one_line(decided.text), 40)}" if decided.text else ""
-    return " and ".join(filter(None, (points, text)))
-
-
-def _line(decided: SettledRow) -> str:
-    document = {
-        "sheet": decided.sheet,
-        "question": decided.question,
-        "tag": decided.tag,
-        "points": decided.points,
-        "corrected": decided.text,
-    }
-    return json.dumps(document) + "\n"
-
-
-def _kept(number: int, line: bytes) -> SettledRow | None:
-    """A line read back; ``None`` where it is none."""
-    try:
-        found = json.loads(line.decode()) if len(line) <= MOST_LINE else None
-    except (ValueError, RecursionError):
-        return None
-    if not isinstance(found, dict):
-        return None
-    sheet = found.get("sheet")
-    texts = [found.get(name) for name in ("question", "tag", "points", "corrected")]
-    question, tag, points, text = (one if isinstance(one, str) else "\n" for one in texts)
-    if type(sheet) is not int or not 0 < sheet < 10**6 or question_number(question) != question:
-        return None
-    if not _TAG.fullmatch(tag) or not _KEPT_POINTS.fullmatch(points) or text == "\n":
-        return None
-    if (not points and not text) or len(text) > MOST_TEXT:
-        return None
-    return SettledRow(sheet, question, number, tag, points, text)
+    return " ".join(unicodedata.normalize("NFKC", cell[:100]).replace("_", " ").split()).casefold()

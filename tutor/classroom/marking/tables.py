@@ -1,4 +1,4 @@
-"""The tables that marking writes, head and rows: marks, what is unclear, what is apart."""
+"""The tables that marking writes, head and rows: marks, what is apart."""
 
 from __future__ import annotations
 
@@ -12,8 +12,7 @@ from ...files.names import sheet_name
 from ...language.texts import Words, speaker
 from .hand_in import FileFate
 from .mark import tag
-from .marks import HandInState, QuestionOutcome, SetApart, StudentMarks
-from .settled import COLUMNS as UNCLEAR_COLUMNS
+from .marks import HandInState, SetApart, StudentMarks
 
 WIDENED_COLUMNS = ("tag", "sheet", "student", "question", "asked", "typed", "right", "mistake",
                    "gives", "without", "with", "points")  # fmt: skip
@@ -48,10 +47,14 @@ def _rounded(value: Fraction, to: str) -> str:
 
 
 def marks_table(marked: Sequence[MarkedStudent]) -> Iterator[Row]:
-    """``marks.csv``: a student's points by problem; none where nothing was marked."""
+    """``marks.csv``: a student's points by problem; none where nothing was marked.
+
+    Groups and variants have a column where the class has any.
+    """
     problems = max((len(marks.problems) for marks, _ in marked), default=0)
     each = (f"problem {number}" for number in range(1, problems + 1))
-    yield "number", "id", "name", *each, "total", "of", "percent", "open", "state", "notes"
+    also = [name for name in ("group", "variant") if any(getattr(m, name) for m, _ in marked)]
+    yield "number", "id", "name", *also, *each, "total", "of", "percent", "open", "state", "notes"
     for marks, _ in marked:
         told: list[str] = [""] * (problems + 4)
         if marks.state is HandInState.MARKED:
@@ -61,23 +64,13 @@ def marks_table(marked: Sequence[MarkedStudent]) -> Iterator[Row]:
             points += [""] * (problems - len(points))
             told = [*points, decimal(total), decimal(of), share, str(marks.open)]
         known = sheet_name(marks.number), marks.id, marks.name
-        yield *known, *told, marks.state.value, "; ".join(marks.notes)
-
-
-def unclear_table(marked: Iterable[MarkedStudent]) -> Iterator[Row]:
-    """``unclear.csv``: what waits for a human, with room for a decision."""
-    words = Words.load()
-    yield UNCLEAR_COLUMNS
-    for marks, strays in marked:
-        sheet, student = sheet_name(marks.number), marks.id or marks.name
-        for q in marks.questions:
-            if q.verdict is QuestionOutcome.UNCLEAR:
-                asked = words.title(Rung(q.rung))
-                known = tag(marks.number, q.number, q.typed), sheet, student, f"Q{q.number}"
-                yield *known, asked, q.typed, q.trouble, decimal(q.of), "", ""
-        for label, typed in strays:
-            trouble = "the sheet has no such question: give the number of the one that is meant"
-            yield "", sheet, student, label, "", typed, trouble, "", "", ""
+        yield (
+            *known,
+            *(getattr(marks, name) for name in also),
+            *told,
+            marks.state.value,
+            "; ".join(marks.notes),
+        )
 
 
 def widened_table(marked: Iterable[MarkedStudent]) -> Iterator[Row]:

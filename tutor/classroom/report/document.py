@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ..marking.marks import QuestionOutcome
+from ..marking.marks import HandInState, QuestionOutcome
 from .figures import Spread
 from .figures_of_class import Report
 
@@ -21,7 +21,9 @@ def document(found: Report) -> dict[str, object]:
         "expected": found.expected,
         "handed_in": found.count,
         "unclear": found.unclear,
-        "unread": [{"name": name, "file": file} for name, file in found.unread],
+        "unread": [
+            {"name": one.called, "file": one.file} for one in found.waiting.of(HandInState.UNREAD)
+        ],
         "blank": found.blank,
         "points_of": None if found.of is None else str(found.of),
         "points": None if hushed else _spread(found.points, ends=not found.anonymous),

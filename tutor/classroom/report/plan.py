@@ -23,8 +23,8 @@ from ....problems.sheets.problems import ASKABLE, WAYS, bare, can_ask
 from ...language.texts import plain
 from ...learning.skill_map import TASK_OF, group_of
 from ..marking.marks import ClassMarks
-from .blocks import points, say, skill_name
 from .figures_of_class import Report, Skill
+from .in_words import points, say, skill_name
 
 MOST_SECTIONS = 4
 MOST_ASKED = 5

@@ -2,14 +2,16 @@
 
 Lengths are points (1/72 inch), y downwards.  Text stays text, so that it can be selected,
 searched and read aloud; typst sets it in Libertinus Serif, which it carries, and a browser
-in a face of Times' measure.  Widths are those of the wider of the two, so that what does not
-touch in the one does not touch in the other.  No identifiers are written: drawings can stand
+in a face of Times' measure if it has one.  Widths are those of the wider of the two, so that what
+does not touch in the one does not touch in the other; every text says how wide it is, so that a
+browser fits any other face into the same place.  No identifiers are written: drawings can stand
 side by side in one HTML page.
 """
 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -54,6 +56,8 @@ _ITALIC = {
     "f": 314, "j": 278, "p": 500, "s": 389, "z": 436, "σ": 521, "ω": 706,
 }  # fmt: skip
 _OTHER = 520
+
+_MEASURE = re.compile(r' textLength="[\d.]+" lengthAdjust="spacingAndGlyphs"')
 
 
 class Run(NamedTuple):
@@ -123,8 +127,8 @@ def escape(text: str) -> str:
 class VectorDrawing:
     """A picture for paper.
 
-    ``width`` and ``height`` are points; ``parts`` are the names that stand in it; ``alt``
-    says in words what is seen.
+    ``svg`` holds in any font; ``width`` and ``height`` are points; ``parts`` are the names that
+    stand in it; ``alt`` says in words what is seen.
     """
 
     svg: str
@@ -132,6 +136,11 @@ class VectorDrawing:
     height: float
     parts: tuple[str, ...]
     alt: str
+
+    @property
+    def own_font(self) -> str:
+        """The SVG for typst, which has the font: letters as wide as they are there."""
+        return _MEASURE.sub("", self.svg)
 
 
 class Rect(NamedTuple):
@@ -253,6 +262,8 @@ class Pen:
                 lowered = run.sub
             inner += f"<tspan{marks}>{escape(run.text)}</tspan>" if marks else escape(run.text)
         place = f'x="{number(x)}" y="{number(y)}"'
+        if wide := found.right - found.left:
+            place += f' textLength="{number(wide)}" lengthAdjust="spacingAndGlyphs"'
         self.items.append(f"<text {place}{_style(style)}>{inner}</text>")
         self.ink.append(found)
 

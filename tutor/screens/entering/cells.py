@@ -26,7 +26,8 @@ SIGNS = {
 _HEAD = 2
 """Rows of the head: the questions' numbers, and what they ask."""
 _NAME, _WIDE_NAME, _NUMBER = 16, 26, 5
-_WIDTHS = {Form.CHOICE: 7, Form.COUNT: 7, Form.SLOPE: 10, Form.ANGLE: 8, Form.SKETCH: 12}
+_BOXES = 7
+_WIDTHS = {Form.COUNT: 7, Form.SLOPE: 10, Form.ANGLE: 8, Form.SKETCH: 12}
 _FIGURE = 12
 _MARGIN = 2
 """Rows kept in sight beyond the one being entered."""
@@ -144,7 +145,7 @@ class EntryCells(Widget):
 def _width(grid: EntryGrid, number: str) -> int:
     """Columns of a question: as its answers are long, in the first sheet that asks it."""
     asked = _first(grid, number).questions[number]
-    return _WIDTHS.get(asked.question.form, _FIGURE)
+    return _BOXES if asked.choices else _WIDTHS.get(asked.question.form, _FIGURE)
 
 
 def _title(grid: EntryGrid, place: int) -> str:

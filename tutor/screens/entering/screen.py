@@ -102,8 +102,10 @@ class EnterScreen(Leaving[None]):
             return say("cell.not-asked")
         if self.grid.entered() is not None:
             return say("cell.hint-again")
-        kinds = {Form.CHOICE: "choice", Form.COUNT: "count"}
-        return say(f"cell.hint-{kinds.get(asked.question.form, 'typed')}")
+        if asked.choices:
+            return say("cell.hint-choice")
+        count = asked.question.form is Form.COUNT
+        return say("cell.hint-count" if count else "cell.hint-typed")
 
     def _echo(self, text: str) -> Content:
         """What is typed so far, read and judged."""

@@ -1,0 +1,1 @@
+"""Answers settled that could not be read."""

@@ -1,0 +1,325 @@
+"""Answers settled by keyboard: one group of alike answers after another.
+
+What a key decides is on the disk before the next group is shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from fractions import Fraction
+from typing import TYPE_CHECKING, ClassVar
+
+from textual import on
+from textual.app import ComposeResult
+from textual.binding import BindingType
+from textual.containers import Container, Vertical, VerticalScroll
+from textual.content import Content
+from textual.widgets import Static
+
+from ...classroom.handins.table import BadTable
+from ...classroom.marking import settling_lines as lines_of
+from ...classroom.marking.marks import QuestionOutcome
+from ...classroom.marking.tables import decimal
+from ...language.texts import plain, speaker
+from ..answers.entry import TypingLine
+from ..common.keyline import KeyLine
+from ..common.keys import bound
+from ..common.leaving import Leaving
+from ..common.too_small import TooSmall
+from ..common.topline import TopLine
+from ..pictures.circuit import Circuit
+from .groups import GroupsScreen, GroupStrip
+
+if TYPE_CHECKING:
+    from ...classroom.marking.settling import Settling
+    from ...classroom.marking.waiting import AlikeAnswers
+
+say = speaker("settling", "screen.")
+
+READING, POINTS = "read", "points"
+"""What is being typed."""
+
+
+class SettleScreen(Leaving[None]):
+    """A class whose answers could not all be read.
+
+    Args:
+        settling: The class.
+    """
+
+    CSS_PATH = "settle.tcss"
+    HELP = say("help")
+    AUTO_FOCUS = ""  # the keys are the screen's until something is typed
+    BINDINGS: ClassVar[list[BindingType]] = [
+        bound("enter", "take(0)", "suggestion-take"),
+        bound("1", "take(0)", "suggestion-first", show=False),
+        bound("2", "take(1)", "suggestion-second", show=False),
+        bound("3", "take(2)", "suggestion-third", show=False),
+        bound("r", "type('read')", "answer-read"),
+        bound("0", "share(0)", "points-none"),
+        bound("h", "share(1)", "points-half"),
+        bound("f", "share(2)", "points-full"),
+        bound("p", "type('points')", "points-typed"),
+        bound("n,down,space", "onward", "group-next"),
+        bound("b,up", "back", "group-before"),
+        bound("u,ctrl+z", "undo", "decision-undo"),
+        bound("a", "every", "points-all", show=False),
+        bound("o", "reopen", "decision-open", show=False),
+        bound("l", "groups", "group-list"),
+        bound("m", "mark", "mark-again"),
+        bound("escape", "leave", "keep-and-leave"),
+    ]
+
+    def __init__(self, settling: Settling) -> None:
+        super().__init__()
+        self.settling = settling
+        self._typing = ""
+        self._every = False
+
+    def compose(self) -> ComposeResult:
+        """The groups at the side, the circuit, what was typed, and what may be meant."""
+        yield TopLine()
+        yield TooSmall()
+        with Container(id="body"):
+            yield GroupStrip(id="strip")
+            yield Circuit(id="circuit")
+            with VerticalScroll(id="about", can_focus=False):
+                yield Static(id="prompt", markup=False)
+                yield Static(id="lines", markup=False)
+                yield Static(id="ways", markup=False)
+            with Vertical(id="below"):
+                yield TypingLine()
+                yield Static(id="said", markup=False)
+        yield KeyLine()
+
+    def on_mount(self) -> None:
+        """Show the first group that waits."""
+        self.query_one(TypingLine).display = False
+        self._show()
+        if not self.settling.open:
+            self._say("quiet", say("nothing" if not self.settling.groups else "done"))
+
+    # -- what is shown
+
+    def _show(self) -> None:
+        settling, group = self.settling, self.settling.group
+        top = self.query_one(TopLine)
+        top.about = say("about", title=plain(settling.title))
+        number = min(settling.at + 1, len(settling.groups))
+        top.place = say("place", number=number, all=len(settling.groups), open=settling.open)
+        self.query_one(GroupStrip).show_groups(settling)
+        circuit = self.query_one(Circuit)
+        asked = settling.asked(group) if group else None
+        circuit.display = asked is not None
+        if asked is not None:
+            circuit.show(asked.item.problem.ladder)
+        if group is None:
+            return
+        self.query_one("#prompt", Static).update(Content(lines_of.asked_text(group, asked)))
+        self.query_one("#lines", Static).update(self._lines(group))
+        self.query_one("#ways", Static).update(self._ways(group))
+        self.query_one("#about").scroll_home(animate=False)
+
+    def _lines(self, group: AlikeAnswers) -> Content:
+        lines = lines_of.about_lines(self.settling, group)
+        width = max(len(name) for name, _ in lines)
+        bold = {lines_of.say("name.typed"): "bold", lines_of.say("name.decided"): "$ink-verdigris"}
+        told = [
+            Content.assemble(
+                (f"{name.rjust(width)}  ", "$ink-quiet"), (plain(text), bold.get(name, ""))
+            )
+            for name, text in lines
+        ]
+        return Content("\n").join(told)
+
+    def _ways(self, group: AlikeAnswers) -> Content:
+        """The suggestions, each with its key."""
+        lines = []
+        for number, suggested in enumerate(group.suggested, 1):
+            text = lines_of.suggestion_text(suggested, group.of)
+            lines.append(
+                Content.assemble((f"{number} ", "bold $ink-copper"), (plain(text), "$foreground"))
+            )
+        if not lines:
+            lines.append(Content.styled(say("no-suggestion"), "$ink-quiet"))
+        scope = "every" if self._every else "these"
+        others = self.settling.alike(group)
+        if others:
+            lines.append(Content.styled(say(f"scope-{scope}", others=others), "$ink-quiet"))
+        return Content("\n").join(lines)
+
+    def _say(self, kind: str, text: str) -> None:
+        ink = {"taken": "$ink-verdigris", "trouble": "bold $ink-copper", "quiet": "$ink-quiet"}
+        self.query_one("#said", Static).update(Content.styled(plain(text), ink[kind]))
+
+    # -- what is decided
+
+    def _decide(self, group: AlikeAnswers, decide: Callable[[], bool]) -> None:
+        """Decide, and go on once it is on the disk."""
+        self._stop_typing()
+        try:
+            kept = decide()
+        except (OSError, BadTable) as error:
+            self._say("trouble", say("unkept", why=str(error)))
+            return
+        decided = self.settling.decided(group)
+        told = say("open")
+        if decided is not None:
+            told = lines_of.decided_text(self.settling, group, decided)
+        if not kept:
+            self._show()
+            self._say("trouble", say("meanwhile", told=told))
+            return
+        self._every = False
+        onward = self.settling.onward() if decided is not None else True
+        self._show()
+        done = "" if onward else f" {say('done')}"
+        self._say("taken", say("kept", typed=group.typed[:60], told=told) + done)
+
+    def action_take(self, place: int) -> None:
+        """Take a suggested reading, or the points that are suggested."""
+        group = self.settling.group
+        if group is None:
+            return
+        if place >= len(group.suggested):
+            self._say("trouble", say("no-such", number=place + 1))
+            return
+        taken = group.suggested[place]
+        if taken.text:
+            self._read(group, taken.text)
+        else:
+            self._decide(group, lambda: self.settling.give(taken.points))
+
+    def _read(self, group: AlikeAnswers, text: str) -> bool:
+        """Have the answer read so, if that can be read."""
+        mark = self.settling.judge(group, text)
+        if mark is not None and mark.verdict is QuestionOutcome.UNCLEAR:
+            self._say("trouble", say("unread", why=mark.trouble))
+            return False
+        self._decide(group, lambda: self.settling.read_as(text))
+        return True
+
+    def action_share(self, halves: int) -> None:
+        """Give none, half or all of the points."""
+        group = self.settling.group
+        if group is not None:
+            points, every = group.of * Fraction(halves, 2), self._every
+            self._decide(group, lambda: self.settling.give(points, every=every))
+
+    def action_every(self) -> None:
+        """Give points to the same text whatever the right answer is, or to these alone."""
+        self._every = not self._every
+        self._show()
+
+    def action_reopen(self) -> None:
+        """Take back what was decided about this group."""
+        group = self.settling.group
+        if group is not None and self.settling.decided(group) is not None:
+            self._decide(group, self.settling.reopen)
+
+    def action_undo(self) -> None:
+        """Take back the last decision."""
+        try:
+            undone = self.settling.undo()
+        except (OSError, BadTable) as error:
+            self._say("trouble", say("unkept", why=str(error)))
+            return
+        self._show()
+        self._say("quiet", say("undone" if undone else "nothing-undone"))
+
+    # -- typing
+
+    def action_type(self, what: str) -> None:
+        """Type what the answer should read, or how many points it has."""
+        group = self.settling.group
+        if group is None:
+            return
+        self._typing = what
+        line = self.query_one(TypingLine)
+        line.display = True
+        line.ask(say(f"type-{what}"), self._echo)
+        line.line.focus()
+        self.refresh_bindings()
+
+    def _echo(self, text: str) -> Content:
+        group = self.settling.group
+        if group is None:
+            return Content()
+        if self._typing == POINTS:
+            points = lines_of.points_of(text, group.of)
+            if points is None:
+                return Content(say("bad-points", of=decimal(group.of)))
+            return Content(say("points", points=decimal(points), of=decimal(group.of)))
+        mark = self.settling.judge(group, text)
+        return Content(plain(lines_of.mark_text(mark)) if mark else "")
+
+    @on(TypingLine.Submitted)
+    def _typed(self, event: TypingLine.Submitted) -> None:
+        group = self.settling.group
+        if group is None or event.serial != self.query_one(TypingLine).serial:
+            return
+        if self._typing == READING:
+            self._read(group, event.text)
+            return
+        points, every = lines_of.points_of(event.text, group.of), self._every
+        if points is None:
+            self._say("trouble", say("bad-points", of=decimal(group.of)))
+            return
+        self._decide(group, lambda: self.settling.give(points, every=every))
+
+    def _stop_typing(self) -> None:
+        line = self.query_one(TypingLine)
+        if self._typing:
+            self._typing = ""
+            line.close()
+            line.display = False
+            self.set_focus(None)
+            self.refresh_bindings()
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """While something is typed only leaving the line has a key of the screen."""
+        return not self._typing or action == "leave"
+
+    # -- moving about
+
+    def action_onward(self) -> None:
+        """Skip: to the next group that waits."""
+        self._every = False
+        if self.settling.onward():
+            self._show()
+            self._say("quiet", "")
+        else:
+            self._say("quiet", say("done"))
+
+    def action_back(self) -> None:
+        """To the group before."""
+        self._every = False
+        self.settling.go(self.settling.at - 1)
+        self._show()
+        self._say("quiet", "")
+
+    def action_groups(self) -> None:
+        """Choose among all groups."""
+        self.app.push_screen(GroupsScreen(self.settling), self._chosen)
+
+    def _chosen(self, place: int | None) -> None:
+        if place is not None:
+            self.settling.go(place)
+            self._show()
+            self._say("quiet", "")
+
+    def action_mark(self) -> None:
+        """Leave, and mark the class again."""
+        self.app.exit(True)
+
+    def action_leave(self) -> None:
+        """Stop typing, or leave: every decision is kept."""
+        if self._typing:
+            self._stop_typing()
+        elif self.is_active:
+            self.app.exit(False)
+
+    def recover(self) -> None:
+        """After a fault of the program: the same group."""
+        self._stop_typing()
+        self._show()
