@@ -88,7 +88,7 @@ def test_the_example_names_every_key() -> None:
 
 
 def test_the_example_draws_what_it_says() -> None:
-    """"7 problems with 32 points", of which one is the same for all."""
+    """So many problems and points, for whomever it is."""
     from .plans import EXAMPLE
 
     said = " ".join(EXAMPLE.read_text(encoding="utf-8").replace("#", " ").split())
