@@ -67,6 +67,7 @@ class Marking:
         counting: which of several hand-ins counts, and what is late.
         papers: what was entered of papers.
         before: what was decided in other classes, to be suggested.
+        left: who is no longer in the class.
     """
 
     course: ClassSettings
@@ -79,6 +80,7 @@ class Marking:
     counting: CountingRules = field(default_factory=CountingRules)
     papers: Papers = NO_PAPERS
     before: Decisions = field(default_factory=Decisions)
+    left: Iterable[ClassMember] = ()
 
 
 def mark(
@@ -139,7 +141,7 @@ class _Run:
     def __init__(self, marking: Marking, place: MarksFolder, tell: Tell) -> None:
         self.outcome = WritingOutcome(credited=marking.leniency.credit_slips)
         self._marking, self._place, self._tell = marking, place, tell
-        self._roll = ClassRoll(marking.entries)
+        self._roll = ClassRoll(marking.entries, marking.left)
         self._came: dict[int, list[KnownHandIn]] = {}
         self._set_apart: list[tuple[bytes, SetApart]] = []
         self._sheets_apart = set[int]()
