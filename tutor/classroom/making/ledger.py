@@ -71,8 +71,11 @@ class MadeFrom:
     def class_bytes(self) -> bytes:
         """``class.json``: what marking and the report start from."""
         students = [_class_entry(member) for member in self.members if not member.left]
+        left = [_class_entry(member) for member in self.members if member.left]
         head = {"format": CLASS_FORMAT, "rungwise": self.version}
-        return json_bytes({**head, "plan": self.plan, "students": students})
+        # Who left is named, so that a late hand-in of theirs is nobody else's.
+        gone = {"left": left} if left else {}
+        return json_bytes({**head, "plan": self.plan, "students": students, **gone})
 
     def differences(self, other: MadeFrom) -> list[str]:
         """How another one, that would be used now, differs.
