@@ -137,14 +137,8 @@ def _boxed(key: str, said: str, choice: str) -> str:
 
 def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
     """The head of a ``sheet``, or of the ``key`` to it, over its problems in ``divisions``."""
-    heading, student = sheet.heading, sheet.student
+    heading = sheet.heading
     course = clean(heading.course)
-    whose = Whose(
-        shortened(clean(student.name).strip()),
-        shortened(clean(student.id).strip()),
-        who(student),
-        points_number(sheet.points),
-    )
     return Page(
         PageKind.KEY if key else PageKind.SHEET,
         language_of(heading),
@@ -154,7 +148,7 @@ def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
         (*prose(heading.instructions), *_rules(heading, key=key)),
         divisions,
         entry("sheet", "note.key") if key else _note(sheet),
-        whose,
+        whose(sheet),
         large=heading.printing.large and not key,
         font=PageFont.SERIF if key else heading.printing.font,
     )
@@ -164,6 +158,18 @@ def _rules(heading: Heading, *, key: bool) -> tuple[Paragraph, ...]:
     """What the plan's own rules of marking come to; nothing where they are the usual ones."""
     told = rules_in_full(heading.marking) if key else rules_told(heading.marking)
     return tuple(Paragraph(sentence, names=False) for sentence in told)
+
+
+def whose(sheet: Sheet) -> Whose:
+    """Whose ``sheet`` it is: all that tells its pages from those of others of the same variant."""
+    student = sheet.student
+    return Whose(
+        shortened(clean(student.name).strip()),
+        shortened(clean(student.id).strip()),
+        who(student),
+        points_number(sheet.points),
+        variant=shortened(clean(student.variant).strip()),
+    )
 
 
 def _note(sheet: Sheet) -> str:
