@@ -19,6 +19,8 @@ from typing import TYPE_CHECKING
 from ....problems.sheets.documents import key_of, sealed_document
 from ....problems.sheets.model import Heading, Plan, Student
 from ....problems.sheets.variant import heading_of
+from ...documents.pages_short_key import AnswerRow, answer_row, answer_table_page, cover_page
+from ...documents.rendered import rendered
 from ...files.names import slug
 from ...files.tree import FolderTree, digest
 from .allotment import place_of
@@ -27,8 +29,6 @@ from .jobs import KEY_JSON, KEYS, SHORT_KEY, STUDENTS, json_bytes
 
 if TYPE_CHECKING:
     from pypdf import PdfWriter
-
-    from ...documents.pages_short_key import AnswerRow
 
 PRINT = "print"
 """The folder of what is printed at once: nothing of a key is ever in it."""
@@ -151,9 +151,6 @@ def in_order(student: Student) -> tuple[object, ...]:
 def _table(
     tree: FolderTree, heading: Heading, members: Iterable[Enrolled], forms: Iterable[str]
 ) -> Iterator[tuple[str, bytes]]:
-    from ...documents.pages_short_key import answer_table_page
-    from ...documents.rendered import rendered
-
     rows = [row for member in members if (row := _row(tree, member)) is not None]
     page = answer_table_page(heading, rows)
     for form in forms:
@@ -162,8 +159,6 @@ def _table(
 
 def _row(tree: FolderTree, member: Enrolled) -> AnswerRow | None:
     """The right answers to a student's sheet; ``None`` where their key was taken away."""
-    from ...documents.pages_short_key import answer_row
-
     data = tree.read(f"{KEYS}/{member.folder}/{KEY_JSON}", _MOST)
     try:
         return None if data is None else answer_row(key_of(json.loads(data)))
@@ -219,9 +214,6 @@ def _bound(
     outcome: ClassFilesMade,
 ) -> bytes:
     """A group's sheets in order, each on leaves of its own, below what says whose they are."""
-    from ...documents.pages_short_key import cover_page
-    from ...documents.rendered import rendered
-
     even = plan.printing.duplex
     sheets = _Bound()
     rows: list[tuple[Student, int]] = []
