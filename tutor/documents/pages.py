@@ -161,6 +161,7 @@ def whose(sheet: Sheet) -> Whose:
         shortened(clean(student.id).strip()),
         who(student),
         points_number(sheet.points),
+        variant=shortened(clean(student.variant).strip()),
     )
 
 

@@ -187,7 +187,8 @@ class Table:
 
     ``caption`` says what it is to those who do not see it, ``numeric`` which columns hold
     numbers, ``wide`` which take the room that is left.  ``name`` and ``row_names`` are for
-    programs that look for it; a ``hidden`` one says again what a drawing shows.
+    programs that look for it; a ``hidden`` one says again what a drawing shows, a ``dense`` one is
+    set small.
     """
 
     caption: str
@@ -198,6 +199,7 @@ class Table:
     name: str = ""
     row_names: tuple[str, ...] = ()
     hidden: bool = False
+    dense: bool = False
 
     @property
     def cells(self) -> Iterator[tuple[Cell, ...]]:
@@ -258,6 +260,7 @@ class Whose:
     number: str
     points: str
     reached: str = ""
+    variant: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -265,8 +268,9 @@ class Page:
     """A whole document.
 
     ``under`` stands under the title, ``foot`` at the foot of each printed page; ``opening`` and
-    ``note`` come before the first division.  A ``large`` one has letters of 18 points.
-    Apostrophes and quotes of all texts are as they are printed, but for what is ``Typed``.
+    ``note`` come before the first division.  A ``large`` one has letters of 18 points, a
+    ``wide`` one lies on its side.  Apostrophes and quotes of all texts are as they are printed,
+    but for what is ``Typed``.
     """
 
     kind: PageKind
@@ -279,6 +283,7 @@ class Page:
     note: str = ""
     whose: Whose | None = None
     large: bool = False
+    wide: bool = False
     font: PageFont = PageFont.SERIF
 
     def __post_init__(self) -> None:

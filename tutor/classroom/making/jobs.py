@@ -31,6 +31,7 @@ from ....problems.sheets.variant import assembled, variant
 from ...documents.pages import sheet_page, whose
 from ...documents.pages_form import Page
 from ...documents.pages_key import key_page
+from ...documents.pages_short_key import short_key_page
 from ...files.names import sheet_name
 from ...language.errors import worded
 
@@ -44,6 +45,8 @@ STUDENTS, KEYS = "students", "keys"
 _ENDINGS = {"pdf": "pdf", "html": "html", "text": "txt", "json": "json"}
 _FORM_OF = {ending: form for form, ending in _ENDINGS.items()}
 ANSWERS_CSV, ANSWERS_JSON, KEY_JSON = "answers.csv", "answers.json", "key.json"
+SHORT_KEY, LARGE = "short-key", "sheet-large"
+"""Names, without their endings, of a key on a page and of a sheet in large print."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,16 +88,29 @@ class StudentFiles:
     files: tuple[tuple[tuple[str, str], bytes], ...] = ()
 
 
-def names_of(formats: Collection[str]) -> tuple[tuple[str, str], ...]:
-    """The files that each student gets, in these formats.
+def names_of(
+    formats: Collection[str],
+    *,
+    long_keys: bool = False,
+    large: bool = False,
+    answer_files: bool = True,
+) -> tuple[tuple[str, str], ...]:
+    """The files that a student gets; the key that marking reads is always among them.
 
-    Templates for answers and the key that marking reads are always among them.
+    Args:
+        formats: what sheets and keys are made as.
+        long_keys: whether there is a key with every circuit worked through, beside the short one.
+        large: whether this student has a copy in large print as well.
+        answer_files: whether there are templates for answers.
     """
+    pages = [f for f in FORMATS if f in formats and f != "json"]
     sheets = [(STUDENTS, f"sheet.{_ENDINGS[f]}") for f in FORMATS if f in formats]
-    keys = [(KEYS, f"key.{_ENDINGS[f]}") for f in FORMATS if f in formats and f != "json"]
-    return (
-        *sheets, (STUDENTS, ANSWERS_CSV), (STUDENTS, ANSWERS_JSON), *keys, (KEYS, KEY_JSON)
-    )  # fmt: skip
+    sheets += [(STUDENTS, f"{LARGE}.{_ENDINGS[f]}") for f in pages if large and f != "text"]
+    if answer_files:
+        sheets += [(STUDENTS, ANSWERS_CSV), (STUDENTS, ANSWERS_JSON)]
+    keys = [(KEYS, f"{SHORT_KEY}.{_ENDINGS[f]}") for f in pages]
+    keys += [(KEYS, f"key.{_ENDINGS[f]}") for f in pages if long_keys]
+    return (*sheets, *keys, (KEYS, KEY_JSON))
 
 
 def draw_batch(plan: Plan, students: Iterable[Student]) -> list[StudentLots]:
@@ -189,8 +205,14 @@ class _Pages:
         self._sheet, self._key = variant.sheet, variant.key
 
     def of(self, stem: str, sheet: Sheet) -> Page:
-        """The page of the file "sheet" or "key", its ``stem``, with the head of a ``sheet``."""
-        return replace(self._key_page if stem == "key" else self._sheet_page, whose=whose(sheet))
+        """The page of a file, by its name without the ending, with the head of a ``sheet``."""
+        if stem == SHORT_KEY:
+            page = self._short_page
+        elif stem == LARGE:
+            page = self._large_page
+        else:
+            page = self._key_page if stem == "key" else self._sheet_page
+        return replace(page, whose=whose(sheet))
 
     @cached_property
     def _sheet_page(self) -> Page:
@@ -199,6 +221,16 @@ class _Pages:
     @cached_property
     def _key_page(self) -> Page:
         return key_page(self._sheet, self._key)
+
+    @cached_property
+    def _short_page(self) -> Page:
+        return short_key_page(self._sheet, self._key)
+
+    @cached_property
+    def _large_page(self) -> Page:
+        heading = self._sheet.heading
+        printing = replace(heading.printing, large=True)
+        return sheet_page(replace(self._sheet, heading=replace(heading, printing=printing)))
 
 
 def _file(variant: Variant, name: str, pages: _Pages) -> bytes:

@@ -211,6 +211,8 @@ def _follow_up(found: Report, plan_file: str) -> Iterator[Block]:
         yield _said(say("follow-up.say", file=plan_file))
     else:
         yield _said(say("follow-up.none", limit=percent(ENOUGH)))
+    if found.slips:
+        yield _said(say("follow-up.each"))
 
 
 def _slips(found: Report) -> Iterator[Block]:

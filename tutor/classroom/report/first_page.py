@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from ....problems.circuits.model import Ladder, valueless
+from ....problems.circuits.write import write_circuit
 from ....problems.formulas.layout import echo
 from ....problems.questions.model import Answer, Form, Question, Rung, formula_of
+from ....problems.questions.values import value_of
 from ....problems.sheets.board import BoardCircuit, board_circuit, slipped_text
 from ....problems.sheets.model import Symbols
 from ...documents.pages import clean, shortened
@@ -149,6 +152,8 @@ def _in_words(question: Question, value: Answer) -> str:
     if question.form is not Form.CHOICE:
         return ""
     found = choice(question, str(value))
+    if found and question.rung is Rung.WHICH_CIRCUIT:
+        return write_circuit(valueless(value_of(found.values, "circuit", Ladder)), "; ")
     return Words.load().choice(replace(question, truth=value), found) if found else ""
 
 
