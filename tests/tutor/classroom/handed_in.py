@@ -181,7 +181,8 @@ def zipped(files: Mapping[str, bytes]) -> bytes:
     made = io.BytesIO()
     with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, data in files.items():
-            archive.writestr(zipfile.ZipInfo(name, (2026, 11, 30, 12, 0, 0)), data)
+            info = zipfile.ZipInfo(name, (2026, 11, 30, 12, 0, 0))
+            archive.writestr(info, data, zipfile.ZIP_DEFLATED)
     return made.getvalue()
 
 
@@ -218,10 +219,10 @@ def written(folder: Path) -> dict[str, bytes]:
 class Class:
     """A class on disk."""
 
-    def __init__(self, folder: Path, count: int = len(NAMES)) -> None:
+    def __init__(self, folder: Path, count: int = len(NAMES), plan: Plan = PLAN) -> None:
         self.out, self.back, self.marks = folder / "out", folder / "back", folder / "out" / "marks"
         self.count = count
-        make_class(self.out, count)
+        make_class(self.out, count, plan)
         self.back.mkdir()
 
     def mark(self, *options: str, status: int = 0) -> str:

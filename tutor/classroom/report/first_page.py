@@ -24,6 +24,7 @@ from ...documents.pages_form import (
     Table,
 )
 from ...documents.pages_pictures import CircuitPicture
+from ...language.apostrophes import Typed
 from ...language.texts import Words, sentence_case
 from ...phrases.answer_text import choice, right_words
 from ...phrases.skills import rung_words, slip_words
@@ -197,11 +198,11 @@ def absent_blocks(found: Report) -> Iterator[Block]:
     rows = (
         (
             f"{one.number:02d}",
-            clean(one.name),
-            clean(one.id),
+            Typed(clean(one.name)),
+            Typed(clean(one.id)),
             clean(one.group) or DASH,
             say(f"absent.{one.state.value}"),
-            clean(one.file) or DASH,
+            Typed(clean(one.file) or DASH),
         )
         for one in found.waiting.absent
     )

@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -36,6 +37,7 @@ MOST_LEDGER = 64 * 1024 * 1024
 MOST_FILE = 64 * 1024 * 1024
 BATCH = 2
 """Students of one job: a page takes long enough."""
+_RANGE = re.compile(r"\s*(\d{1,6})(?:\s*[-–]\s*(\d{1,6}))?\s*", re.ASCII)
 
 
 class ReturnState(StrEnum):
@@ -298,7 +300,7 @@ def _lines(data: bytes, where: str) -> Iterator[tuple[str, _Given]]:
 
 
 def chosen(members: Iterable[ClassMember], words: str) -> list[int]:
-    """The numbers of students named in a list with commas: by number, range, id or name.
+    """The numbers of students in a list with commas or semicolons: by number, range, id or name.
 
     Args:
         members: the class.
@@ -307,21 +309,33 @@ def chosen(members: Iterable[ClassMember], words: str) -> list[int]:
     Raises:
         ValueError: nobody is called so, or several are; the message says which.
     """
-    found: list[int] = []
     everybody = list(members)
-    for word in filter(None, (word.strip() for word in words.split(","))):
-        first, dash, last = word.partition("-")
-        if dash and first.strip().isdecimal() and last.strip().isdecimal():
-            low, high = int(first), int(last)
-            named = [m.number for m in everybody if low <= m.number <= high]
-        else:
-            number = int(word) if word.isdecimal() and len(word) < 7 else 0
-            named = [m.number for m in everybody if m.number == number] or [
-                m.number for m in everybody if person(word) in (person(m.id), person(m.name))
-            ]
-            if len(named) > 1:
-                raise ValueError(say("command.twice", name=word))
+    between = ";" if ";" in words else ","
+    one = bool(_called(everybody, words))  # a name may have a comma in it
+    found: list[int] = []
+    for word in [words] if one else [word for word in words.split(between) if word.strip()]:
+        named = _in_range(everybody, word) or _called(everybody, word)
         if not named:
-            raise ValueError(say("command.none-called", name=word))
+            raise ValueError(say("command.none-called", name=word.strip()))
         found += named
     return found
+
+
+def _in_range(members: Iterable[ClassMember], word: str) -> list[int]:
+    match = _RANGE.fullmatch(word)
+    if match is None:
+        return []
+    low, high = int(match[1]), int(match[2] or match[1])
+    return [member.number for member in members if low <= member.number <= high]
+
+
+def _called(members: Iterable[ClassMember], word: str) -> list[int]:
+    called = person(word)
+    named = [
+        member.number
+        for member in members
+        if called and called in (person(member.id), person(member.name))
+    ]
+    if len(named) > 1:
+        raise ValueError(say("command.twice", name=word.strip()))
+    return named

@@ -10,7 +10,7 @@ from textual.widget import Widget
 from ....problems.questions.model import Form
 from ...classroom.entering.grid import CellRead, CellState, EntryGrid, PaperSheet
 from ...files.names import sheet_name
-from ...language.texts import Words, speaker
+from ...language.texts import Words, speaker, table
 
 say = speaker("entering")
 SIGNS = {
@@ -88,7 +88,8 @@ class EntryCells(Widget):
         self._top = max(min(self._top, grid.row - margin), grid.row - room + 1 + margin)
         self._top = min(max(self._top, 0), last)
         self._left = min(self._left, grid.column)
-        while self._left < grid.column and grid.column not in self._columns():
+        seen = min(grid.column + 1, len(grid.columns) - 1)  # and what comes next
+        while self._left < grid.column and seen not in self._columns():
             self._left += 1
 
     def _columns(self) -> range:
@@ -151,7 +152,9 @@ def _width(grid: EntryGrid, number: str) -> int:
 def _title(grid: EntryGrid, place: int) -> str:
     number = grid.columns[place]
     asked = grid.sheet.questions.get(number) or _first(grid, number).questions[number]
-    return Words.load().title(asked.question.rung)
+    rung = asked.question.rung
+    short = table("sheet")["inspect"]["label"].get(rung.value, "") if asked.choices else ""
+    return short or Words.load().title(rung)
 
 
 def _first(grid: EntryGrid, number: str) -> PaperSheet:

@@ -152,7 +152,8 @@ class EnterScreen(Leaving[None]):
         if read is not None and read.state is not CellState.OPEN:
             sign, style = SIGNS[read.state]
             state = say(f"state.{read.state.value}")
-            said = say("said.taken", sheet=sheet, number=number, text=read.text, state=state)
+            text = read.text or "–"
+            said = say("said.taken", sheet=sheet, number=number, text=text, state=state)
             self._say(f"{sign} {said}", style)
         return True
 
