@@ -218,10 +218,10 @@ def written(folder: Path) -> dict[str, bytes]:
 class Class:
     """A class on disk."""
 
-    def __init__(self, folder: Path, count: int = len(NAMES)) -> None:
+    def __init__(self, folder: Path, count: int = len(NAMES), plan: Plan = PLAN) -> None:
         self.out, self.back, self.marks = folder / "out", folder / "back", folder / "out" / "marks"
         self.count = count
-        make_class(self.out, count)
+        make_class(self.out, count, plan)
         self.back.mkdir()
 
     def mark(self, *options: str, status: int = 0) -> str:

@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from ....problems.grading.grade import right_text
-from ....problems.questions.model import Form, Question
+from ....problems.questions.model import Question
+from ....problems.sheets.inspection import chosen
 from ....problems.sheets.model import KeyItem, PlanTrouble, Sheet, SheetError, SheetProblem
 from ....problems.solutions.step import Equation
 from ...documents.pages import (
@@ -168,8 +169,7 @@ def _answer(question: Question) -> str | Equation:
     """The right answer; a choice's letter with its words."""
     if not question.choices:
         return right_answer(question)
-    truth = question.truth if question.form is Form.CHOICE else int(question.figure)
-    place = [choice.id for choice in question.choices].index(str(truth))
+    place = [choice.id for choice in question.choices].index(chosen(question))
     words = Words.load().choice(question, question.choices[place])
     return say("question.choice", letter=LETTERS[place], words=words)
 
@@ -208,9 +208,8 @@ def _not_right(question: Question, found: QuestionMark) -> str:
 
 def _typed(question: Question, found: QuestionMark) -> str:
     """What the student answered, and how it was read where that is not the same."""
-    chosen = bool(question.choices)
     typed, read = (_cut(clean(one_line(text))) for text in (found.typed, found.understood))
-    if chosen and read and len(typed) == 1 and typed.isalpha():
+    if question.choices and read and len(typed) == 1 and typed.isalpha():
         return say("question.choice", letter=typed.lower(), words=read)
     same = read in ("", typed, typed.replace("-", "−"))
     return typed if same else say("question.understood", typed=typed, understood=read)
