@@ -368,4 +368,5 @@ def _not_inspected(index: int, section: PlanSection) -> Iterator[PlanTrouble]:
 
 
 def _listed(section: PlanSection) -> str | Wording:
-    return ", ".join(section.ask) or wording("plan.what-task-asks", task=section.task)
+    wanted = ", ".join((*section.ask, *section.slips))
+    return wanted or wording("plan.what-task-asks", task=section.task)

@@ -69,6 +69,7 @@ NAMING = frozenset(
 )
 """The kinds of question whose answers follow from what a circuit is called."""
 
+_SOON = 3
 _TRIES = {Task.ANALYSE: 40, Task.SKETCH: 40, Task.REVERSE: 10}
 """Circuits tried before a family is held not to lend itself to what is asked."""
 
@@ -248,8 +249,24 @@ def can_ask(family: str, section: PlanSection) -> bool:
     Raises:
         UnknownFamily: there is no such family.
     """
-    row = families.find(family)
-    for number in range(_TRIES[section.task]):
+    return _asked(section, families.find(family), _TRIES[section.task])
+
+
+def likely(family: str, section: PlanSection) -> bool:
+    """As :func:`can_ask`, but soon given up: what is rare in a ``family`` may go unfound.
+
+    Args:
+        family: as in the catalogue.
+        section: what is asked.
+
+    Raises:
+        UnknownFamily: there is no such family.
+    """
+    return _asked(section, families.find(family), _SOON)
+
+
+def _asked(section: PlanSection, row: Family, tries: int) -> bool:
+    for number in range(tries):
         try:
             if _attempt(section, row, 0, number) is not None:
                 return True

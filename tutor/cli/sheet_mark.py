@@ -35,8 +35,8 @@ from ..classroom.marking.settled import NAME as SETTLED
 from ..language.errors import worded
 from ..language.texts import speaker
 from .console import FAILED, fail, many, painted_over, shown, write
+from .kept_command import KeptCommand, keep_command
 from .sheet_options import CLUSTER, PATH, crew, out_option, politely
-from .sheet_settle import KeptCommand, keep_command
 
 if TYPE_CHECKING:
     from ..classroom.marking.write import WritingOutcome
@@ -95,7 +95,7 @@ def _tolerance(
 @click.option(
     "--late",
     type=click.Choice(("count", "note", "apart")),
-    help="What becomes of later ones. Instead of the plan's.",
+    help="What happens to later ones. Instead of the plan's.",
 )
 @click.option(
     "--credit-slips",

@@ -110,7 +110,8 @@ def _printed(page: Page) -> str:
     pages = f"{_css(before)} counter(page) {_css(between)} counter(pages) {_css(last)}"
     foot = entry("sheet", "head.secret") if page.key else page.foot if page.whose else ""
     return (
-        "@page { margin: 20mm 18mm 18mm; font: 8.5pt 'Libertinus Serif', 'Times New Roman', "
+        f"@page {{ {'size: landscape; ' * page.wide}margin: 20mm 18mm 18mm; "
+        "font: 8.5pt 'Libertinus Serif', 'Times New Roman', "
         f"'Liberation Serif', serif; @top-left {{ content: {_css(_who(page))} }} "
         f"@top-right {{ content: {_css(shortened(_said_key(page) + page.title, _RUNNING))} }} "
         f"@bottom-left {{ content: {_css(shortened(foot, _RUNNING))} }} "
@@ -188,7 +189,8 @@ def _whose(page: Page) -> Iterator[str]:
         yield f'<p class="sum">{_word("head.points")} <span class="line"></span> {of}</p>'
     yield "</div>"
     yield '<dl class="who">'
-    for key, value in (("name", whose.name), ("id", whose.id), ("number", whose.number)):
+    rows = [("name", whose.name), ("id", whose.id), ("variant", whose.variant)]
+    for key, value in (*rows, ("number", whose.number)):
         label = _word(f"head.{key}")
         if value:
             yield f"<div><dt>{label}</dt><dd><bdi>{escape(value)}</bdi></dd></div>"
@@ -429,6 +431,7 @@ def _svg(picture: PagePicture, room: float = TEXT_WIDTH) -> str:
 
 def _table(table: Table) -> Iterator[str]:
     kind = "hidden" if table.hidden else "table" if table.head else "table pairs"
+    kind += " dense" if table.dense else ""
     number = [' class="n"' if is_number else "" for is_number in table.numeric]
     name = f' id="{escape(table.name)}"' if table.name else ""
     yield f'<div class="{kind}"><table{name}><caption>{escape(table.caption)}</caption>'

@@ -34,7 +34,13 @@ from .pages_form import (
     SolutionStep,
 )
 from .pages_lines import worked
-from .pages_marking import counts_as_right, right_answer, slip_rows, slips_of_choice
+from .pages_marking import (
+    choice_of,
+    counts_as_right,
+    right_answer,
+    slip_rows,
+    slips_of_choice,
+)
 from .pages_pictures import (
     CircuitPicture,
     PagePicture,
@@ -64,7 +70,9 @@ def key_page(sheet: Sheet, key: Key) -> Page:
                 raise SheetError(
                     PlanTrouble(f"items[{item.number}]", "", "the key is not this sheet's")
                 )
-            solved.append(_solved(item, one, sheet.heading.symbols))
+            whole = _solved(item, one, sheet.heading.symbols)
+            # What is seen at a glance needs no working.
+            solved.append(replace(whole, solution="", steps=()) if part.by_inspection else whole)
         divisions.append(Division(clean(part.title), (*prose(part.instructions), *solved)))
     return page(sheet, tuple(divisions), key=True)
 
@@ -91,7 +99,7 @@ def _judged(
     item: SheetProblem, problem: Problem, known: Facts, question: Question, shown: PageQuestion
 ) -> PageQuestion:
     how = worked_step(problem, question)
-    if question.form is Form.CHOICE:
+    if question.choices:
         remarks = slips_of_choice(problem, known, question)
         options = tuple(
             _marked(option, choice, question, remarks)
@@ -110,7 +118,7 @@ def _judged(
 
 
 def _marked(option: Option, choice: Choice, question: Question, remarks: dict[str, str]) -> Option:
-    right = choice.id == question.truth
+    right = choice.id == choice_of(question, question.truth)
     remark = fill("sheet", "right.mark") if right else remarks.get(choice.id, "")
     return replace(option, picture=None, remark=remark, right=right)
 

@@ -107,6 +107,7 @@ def _page(page: Page, paper: Paper) -> dict[str, Any]:
         "key": page.key,
         "paper": paper,
         "large": page.large,
+        "flipped": page.wide,
         "sans": page.font is PageFont.SANS,
         "lang": language.lower(),
         "region": region,
@@ -136,7 +137,8 @@ def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
     """What stands on a student's page alone."""
     name, number, undrawn = _drawable(whose)
     unnamed = fill("sheet", "head.unnamed", [("number", whose.number)])
-    rows = [("name", name), ("id", number), ("number", whose.number)]
+    variant = shown(whose.variant)
+    rows = [("name", name), ("id", number), ("variant", variant), ("number", whose.number)]
     return {
         "document": f"{title}, {' · '.join(filter(None, (name, number))) or unnamed}",
         "running": [shortened(one, most) for one, most in ((name, 44), (number, 24)) if one]
@@ -230,6 +232,7 @@ def _table(table: Table, how: _Drawn) -> dict[str, Any]:
         "head": list(table.head),
         "numeric": list(table.numeric),
         "wide": list(table.wide),
+        "dense": table.dense,
         "cells": [
             {
                 "text": divided(texts[cell.text]),

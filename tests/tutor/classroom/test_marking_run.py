@@ -342,7 +342,7 @@ def test_marks_that_an_earlier_release_kept_in_the_work_folder_go(room: Class) -
         (room.marks / ".work" / name).write_bytes(b"SQLite format 3\0")
     room.mark()
     left = {path.name for path in (room.marks / ".work").iterdir()}
-    assert left == {"marking-lock", "decided-lock"}
+    assert left == {"marking-lock", "decided-lock", "command.json"}
 
 
 def test_processes_mark_as_one_does(room: Class) -> None:

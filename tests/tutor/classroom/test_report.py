@@ -24,7 +24,7 @@ from rungwise.tutor.classroom.report.figures_of_class import ENOUGH, report
 from rungwise.tutor.classroom.report.plan import digest_of, follow_up, sections, seed_of
 from rungwise.tutor.learning.skill_map import group_of
 
-from .marked_class import marked
+from .marked_class import answered, marked
 
 CLASS = marked(40, seed=4, problems=5)
 
@@ -179,16 +179,17 @@ def test_a_class_that_knows_everything() -> None:
 
 
 def test_an_anonymous_report_holds_nothing_of_anybody() -> None:
-    found = report(CLASS, anonymous=True)
+    marks = answered(CLASS)
+    found = report(marks, anonymous=True)
     text = json.dumps(document(found), ensure_ascii=False)
     for student in CLASS.students:
         assert student.name not in text
     assert found.standings == ()
     assert all(slip.sentence == "" for slip in found.slips)
-    open_one = document(report(CLASS))
+    open_one = document(report(marks))
     hidden = document(found)
     assert {k for k in open_one if open_one[k] != hidden[k]} == {
-        *("students", "anonymous", "points", "share")
+        *("students", "anonymous", "points", "share", "waiting", "unexplained")
     }
     assert hidden["points"] == {  # without the ends, which are somebody's
         key: value

@@ -19,6 +19,7 @@ from ...documents.pages_form import (
     Table,
 )
 from ...documents.pages_pictures import ChartPicture
+from ...language.apostrophes import Typed
 from ...phrases.skills import slip_words
 from ..marking.marks import QuestionOutcome
 from .figures import FEW, WEAK
@@ -210,6 +211,8 @@ def _follow_up(found: Report, plan_file: str) -> Iterator[Block]:
         yield _said(say("follow-up.say", file=plan_file))
     else:
         yield _said(say("follow-up.none", limit=percent(ENOUGH)))
+    if found.slips:
+        yield _said(say("follow-up.each"))
 
 
 def _slips(found: Report) -> Iterator[Block]:
@@ -351,8 +354,8 @@ def _standings(found: Report) -> Iterator[Block]:
     rows = (
         (
             f"{one.number:02d}",
-            clean(one.name),
-            clean(one.id),
+            Typed(clean(one.name)),
+            Typed(clean(one.id)),
             points(one.points),
             points(one.of),
             f"{percent(one.points / one.of)} %" if one.of else DASH,

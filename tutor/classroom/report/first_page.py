@@ -5,8 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
+from ....problems.circuits.model import Ladder, valueless
+from ....problems.circuits.write import write_circuit
 from ....problems.formulas.layout import echo
 from ....problems.questions.model import Answer, Form, Question, Rung, formula_of
+from ....problems.questions.values import value_of
 from ....problems.sheets.board import BoardCircuit, board_circuit, slipped_text
 from ....problems.sheets.model import Symbols
 from ...documents.pages import clean, shortened
@@ -21,6 +24,7 @@ from ...documents.pages_form import (
     Table,
 )
 from ...documents.pages_pictures import CircuitPicture
+from ...language.apostrophes import Typed
 from ...language.texts import Words, sentence_case
 from ...phrases.answer_text import choice, right_words
 from ...phrases.skills import rung_words, slip_words
@@ -148,6 +152,8 @@ def _in_words(question: Question, value: Answer) -> str:
     if question.form is not Form.CHOICE:
         return ""
     found = choice(question, str(value))
+    if found and question.rung is Rung.WHICH_CIRCUIT:
+        return write_circuit(valueless(value_of(found.values, "circuit", Ladder)), "; ")
     return Words.load().choice(replace(question, truth=value), found) if found else ""
 
 
@@ -192,11 +198,11 @@ def absent_blocks(found: Report) -> Iterator[Block]:
     rows = (
         (
             f"{one.number:02d}",
-            clean(one.name),
-            clean(one.id),
+            Typed(clean(one.name)),
+            Typed(clean(one.id)),
             clean(one.group) or DASH,
             say(f"absent.{one.state.value}"),
-            clean(one.file) or DASH,
+            Typed(clean(one.file) or DASH),
         )
         for one in found.waiting.absent
     )

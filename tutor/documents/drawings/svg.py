@@ -18,6 +18,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
+from ...language.apostrophes import curled
 from ...language.texts import UNPRINTABLE
 
 TEXT_WIDTH = 170 / 25.4 * 72
@@ -49,7 +50,7 @@ _UPRIGHT = {
     "s": 390, "t": 316, "u": 531, "w": 747, "y": 515, "z": 444, "|": 205, "°": 400, "±": 550,
     "²": 307, "³": 307, "¹": 307, "⁰": 365, "⁴": 365, "⁵": 365, "⁶": 365, "⁷": 365, "⁸": 365,
     "⁹": 365, "⁻": 365, "µ": 576, "·": 250, "×": 564, "Ω": 743, "σ": 570, "ω": 658, "−": 564,
-    "∞": 785, "_": 500,
+    "∞": 785, "_": 500, "’": 333, "‘": 333,
 }  # fmt: skip
 _ITALIC = {
     "C": 667, "D": 722, "E": 611, "F": 611, "H": 722, "L": 556, "Q": 722, "R": 611, "V": 611,
@@ -73,7 +74,7 @@ Label = tuple[Run, ...]
 
 def upright(text: str) -> Label:
     """A label in upright letters, as values and units are set."""
-    return (Run(text),)
+    return (Run(curled(text)),)
 
 
 def symbol(letter: str, index: str = "") -> Label:

@@ -77,7 +77,7 @@ class GroupsScreen(Leaving["int | None"], ModalScreen["int | None"]):
 
     HELP = say("help-list")
     BINDINGS: ClassVar[list[BindingType]] = [
-        bound("enter", "choose", "go"),
+        bound("enter", "choose", "go", priority=True),
         bound("down", "move(1)", "group-move", show=False, priority=True),
         bound("up", "move(-1)", "group-move", show=False, priority=True),
         bound("escape", "dismiss(None)", "close"),

@@ -21,6 +21,7 @@ from ...classroom.marking import settling_lines as lines_of
 from ...classroom.marking.marks import QuestionOutcome
 from ...classroom.marking.tables import decimal
 from ...language.texts import plain, speaker
+from ...language.wrap import fold
 from ..answers.entry import TypingLine
 from ..common.keyline import KeyLine
 from ..common.keys import bound
@@ -56,17 +57,17 @@ class SettleScreen(Leaving[None]):
         bound("2", "take(1)", "suggestion-second", show=False),
         bound("3", "take(2)", "suggestion-third", show=False),
         bound("r", "type('read')", "answer-read"),
-        bound("0", "share(0)", "points-none"),
-        bound("h", "share(1)", "points-half"),
-        bound("f", "share(2)", "points-full"),
+        bound("0", "share(0)", "points-none", show=False),
+        bound("h", "share(1)", "points-half", show=False),
+        bound("f", "share(2)", "points-full", show=False),
         bound("p", "type('points')", "points-typed"),
         bound("n,down,space", "onward", "group-next"),
-        bound("b,up", "back", "group-before"),
+        bound("b,up", "back", "group-before", show=False),
         bound("u,ctrl+z", "undo", "decision-undo"),
         bound("a", "every", "points-all", show=False),
         bound("o", "reopen", "decision-open", show=False),
         bound("l", "groups", "group-list"),
-        bound("m", "mark", "mark-again"),
+        bound("m", "mark", "mark-again", show=False),
         bound("escape", "leave", "keep-and-leave"),
     ]
 
@@ -123,14 +124,24 @@ class SettleScreen(Leaving[None]):
     def _lines(self, group: AlikeAnswers) -> Content:
         lines = lines_of.about_lines(self.settling, group)
         width = max(len(name) for name, _ in lines)
-        bold = {lines_of.say("name.typed"): "bold", lines_of.say("name.decided"): "$ink-verdigris"}
-        told = [
-            Content.assemble(
-                (f"{name.rjust(width)}  ", "$ink-quiet"), (plain(text), bold.get(name, ""))
-            )
-            for name, text in lines
-        ]
+        inks = {lines_of.say("name.typed"): "bold", lines_of.say("name.decided"): "$ink-verdigris"}
+        room = max(20, self.query_one("#lines").size.width - width - 2)
+        told = []
+        for name, text in lines:
+            for number, line in enumerate(fold(plain(text), room)):
+                head = "" if number else name
+                ink = inks.get(name, "")
+                told.append(Content.assemble((f"{head:>{width}}  ", "$ink-quiet"), (line, ink)))
         return Content("\n").join(told)
+
+    def on_resize(self) -> None:
+        """Fold what is said anew."""
+        self.call_after_refresh(self._fold)
+
+    def _fold(self) -> None:
+        group = self.settling.group
+        if group is not None:
+            self.query_one("#lines", Static).update(self._lines(group))
 
     def _ways(self, group: AlikeAnswers) -> Content:
         """The suggestions, each with its key."""
@@ -142,6 +153,7 @@ class SettleScreen(Leaving[None]):
             )
         if not lines:
             lines.append(Content.styled(say("no-suggestion"), "$ink-quiet"))
+        lines.append(Content.styled(say("points-keys"), "$ink-quiet"))
         scope = "every" if self._every else "these"
         others = self.settling.alike(group)
         if others:
