@@ -72,8 +72,9 @@ def returned_page(given: StudentSheet, marks: StudentMarks, place: str) -> Page:
         keys = {item.number: item for item in given.key.items}
         found = {problem.number: problem for problem in marks.problems}
         for part in sheet.parts:
+            small = bool(part.by_inspection)
             problems = tuple(
-                _exercise(item, keys[item.number], _mark(item, found, sheet, place), sheet)
+                _exercise(item, keys[item.number], _mark(item, found, sheet, place), sheet, small)
                 for item in part.items
             )
             divisions.append(Division(clean(part.title), problems))
@@ -126,35 +127,39 @@ def _summary(marks: StudentMarks) -> Iterator[Block]:
             yield Paragraph(say("summary.missing"))
 
 
-def _exercise(item: SheetProblem, key: KeyItem, mark: ProblemMark, sheet: Sheet) -> Exercise:
-    """A problem; its circuit is drawn where there is something to look at again."""
+def _exercise(
+    item: SheetProblem, key: KeyItem, mark: ProblemMark, sheet: Sheet, small: bool
+) -> Exercise:
+    """A problem; its circuit is drawn where there is something to look at again.
+
+    A ``small`` one was one of many on a page: it is drawn as it stood there, and what was asked
+    of all of them is not asked again.
+    """
     whole = all(question.verdict.passed for question in mark.questions)
-    circuit = CircuitPicture(key.problem.ladder, sheet.heading.symbols)
+    ladder = item.ladder if small and item.ladder is not None else key.problem.ladder
+    circuit = CircuitPicture(ladder, sheet.heading.symbols, small=small)
     return Exercise(
         item.number,
         problem_title(item.number, item.title),
         say("question.points", points=points_number(mark.points), of=points_text(mark.of)),
         None if whole else PageFigure(circuit),
         tuple(
-            _asked(item, key, question, found)
+            _asked(item, key, question, found, asked_again=not small)
             for question, found in zip(key.problem.questions, mark.questions, strict=True)
         ),
     )
 
 
 def _asked(
-    item: SheetProblem, key: KeyItem, question: Question, found: QuestionMark
+    item: SheetProblem, key: KeyItem, question: Question, found: QuestionMark, *, asked_again: bool
 ) -> PageQuestion:
     words = Words.load()
     points = say("question.points", points=points_number(found.points), of=points_number(found.of))
     title = words.title(question.rung)
     if found.verdict.passed:
         return PageQuestion(found.number, title, points, (Paragraph(_right(question, found)),))
-    said: list[Prose] = [
-        *prose(words.prompt(question), names=True),
-        Paragraph(_not_right(question, found)),
-        *_explained(found),
-    ]
+    asked = prose(words.prompt(question), names=True) if asked_again else ()
+    said: list[Prose] = [*asked, Paragraph(_not_right(question, found)), *_explained(found)]
     judged = KeyVerdict(
         (_answer(question),),
         (),
