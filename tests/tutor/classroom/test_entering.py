@@ -208,6 +208,25 @@ def test_a_paper_fills_in_what_the_file_leaves_open(room: Class) -> None:
     assert any("entered from paper" in note for note in ann.notes)
 
 
+def test_the_same_answer_written_otherwise_is_no_contradiction(room: Class) -> None:
+    grid = grid_of(room.out)
+    at(grid, Form.CHOICE)
+    choice, asked = grid.columns[grid.column], grid.asked
+    assert asked is not None
+    assert grid.give(asked.choices[-1].letter) == ""
+    at(grid, *FIGURES)
+    figure = grid.columns[grid.column]
+    assert grid.give(" ") == ""
+    (room.back / "x.csv").write_bytes(
+        as_csv(1, {choice: asked.choices[-1].words, figure: grid.rows[0].questions[figure].right})
+    )
+    room.mark()
+    assert room.found().apart == ()
+    verdicts = {q.number: q.verdict for q in room.found().students[0].questions}
+    assert verdicts[figure] is QuestionOutcome.RIGHT
+    assert verdicts[choice] in (QuestionOutcome.RIGHT, QuestionOutcome.WRONG)
+
+
 def test_a_contradiction_waits_and_is_told(room: Class) -> None:
     grid = grid_of(room.out)
     (room.back / "x.csv").write_bytes(as_csv(1, {"1.1": "a"}))
