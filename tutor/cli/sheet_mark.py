@@ -159,7 +159,7 @@ def mark(
             marking = Marking(
                 course,
                 entries,
-                hand_ins(back, leave=(marks, made / "keys")),
+                hand_ins(back, leave=(marks, made / "keys", made / "returned")),
                 lambda entry: _key(made, entry),
                 place,
                 Leniency(tolerance, credit_slips),
