@@ -1,6 +1,6 @@
 """What a formula measures: ohms, seconds and their powers, as far as its letters say.
 
-It only decides between two ways to read a typed text: nothing is refused for its dimension.
+It only decides between two ways to read a typed text: nothing is refused for its dimension alone.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from .tree import (
     SquareRoot,
     Sum,
     in_parallel,
+    nodes,
 )
 from .work import Work
 
@@ -64,6 +65,23 @@ class Dimensions:
         first, second = self.of(left), self.of(right)
         self._known[id(made)] = made, first if first == second else None
         return made
+
+    def makes_sense(self, formula: Formula, wanted: Dimension | None = None) -> bool:
+        """Whether nothing in a formula is added to what is known to be of another kind.
+
+        Args:
+            formula: what was read.
+            wanted: what all of it has to measure, where that can be told.
+        """
+        found = self.of(formula)
+        if wanted is not None and found is not None and found != wanted:
+            return False
+        for node in nodes(formula):
+            match node:
+                case Sum(parts) | Parallel(parts):
+                    if len({kind for part in parts if (kind := self.of(part)) is not None}) > 1:
+                        return False
+        return True
 
     def of(self, formula: Formula) -> Dimension | None:
         """What a formula measures; ``None`` where it can't be told, or makes no sense."""

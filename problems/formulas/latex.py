@@ -13,7 +13,8 @@ import re
 _SIGNS = {
     "cdot": "·", "times": "·", "ast": "*", "div": "/", "parallel": "∥", "|": "∥", "Vert": "∥",
     "pi": "π", "omega": "ω", "Omega": "Ω", "mu": "µ", "tau": "τ", "varphi": "φ", "phi": "φ",
-    "theta": "θ", "Delta": "Δ", "approx": "≈", "simeq": "≈", "sim": "≈", "cong": "≈", "pm": "±",
+    "zeta": "ζ", "alpha": "α", "beta": "β", "theta": "θ",
+    "Delta": "Δ", "approx": "≈", "simeq": "≈", "sim": "≈", "cong": "≈", "pm": "±",
     "to": "→", "rightarrow": "→", "Rightarrow": "→", "implies": "→", "degree": "°", "circ": "°",
     "ohm": "Ω", "micro": "µ", "angle": "∠", "arg": "arg", "log": "log", "lg": "log", "ln": "ln",
     "lvert": "|", "rvert": "|", "%": "%", "{": "(", "}": ")", "kilo": "k", "mega": "M",

@@ -67,6 +67,7 @@ class Beside(Enum):
     TIGHT = "tight"  # 1/2πRC is 1/(2πRC), and R/L s is R/(L·s)
     SPACED = "spaced"  # the same, but a blank ends it: R/L s is (R/L)·s
     LOOSE = "loose"  # as a sign would: 1/2πRC is (1/2)·πRC
+    FAR = "far"  # as LOOSE, and a root reaches over a slash that touches it: √L/C is √(L/C)
 
 
 class _Reader:
@@ -125,7 +126,8 @@ class _Reader:
                 return _POWER
             case "letter" | "open" | "√" | "number":
                 apart = self.beside is Beside.SPACED and not self.next.glued
-                return _TIMES if apart or self.beside is Beside.LOOSE else _BESIDE
+                loose = self.beside in (Beside.LOOSE, Beside.FAR)
+                return _TIMES if apart or loose else _BESIDE
             case _:
                 return 0
 
@@ -245,6 +247,11 @@ class _Reader:
             and self.next.text not in ("s", "j")
         ):
             reach = multiply(reach, self.raised())
+        if self.beside is Beside.FAR and self.next.kind == "/" and self.next.glued:
+            below = self.tokens[self.at + 1]
+            if below.kind in ("number", "letter") and below.glued:
+                self.take()
+                reach = Quotient(reach, self.raised())
         return SquareRoot(reach)
 
     def raised(self) -> Formula:

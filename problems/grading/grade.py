@@ -9,12 +9,19 @@ The verdicts:
 * WRONG: understood, and not the truth;
 * UNCLEAR: not understood.  It never counts as wrong; ``trouble`` says what was found,
   where, and how to mend it.
+
+A formula that can be read in two ways, of which only the second is right, is UNCLEAR; but where
+the first adds what is of different kinds, or measures something else than what is asked for, and
+the second does not, the second is what was meant (``ω0/Q s`` beside s² is (ω0/Q)·s).
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from ..analysis.response import Facts
 from ..analysis.response import facts as facts_of
+from ..formulas.dimension import Dimensions, measure
 from ..formulas.work import TooMuchWorkError
 from ..quantities.spelling import shown as quoted
 from ..questions.model import Answer, Form, Mark, Problem, Question, SlipHit, Verdict, sketch_of
@@ -63,9 +70,15 @@ def grade(
         else:
             if reading.formula is not None or setting.decimal:
                 others = read.read_otherwise(question, text, parts, known, reading.work, setting)
-                if any(judge(case, other) is not Verdict.WRONG for other in others):
+                right = [other for other in others if judge(case, other) is not Verdict.WRONG]
+                meant = _meant(question, reading, right)
+                if right and meant is None:
                     raise Unclear("answer.two-ways" if reading.formula else "answer.two-signs")
-            slips = _hits(case, reading)
+                if meant is not None:
+                    reading, verdict = meant, judge(case, meant)
+                    _look_beside(case, reading, typed)
+            if verdict is Verdict.WRONG:
+                slips = _hits(case, reading)
     except (Unclear, TooMuchWorkError) as error:
         unclear = error if isinstance(error, Unclear) else Unclear("answer.too-much-work")
         return Mark(question.rung, Verdict.UNCLEAR, typed, "", answer, trouble=unclear.wording)
@@ -84,6 +97,30 @@ def grade(
         parts=pieces,
         value=reading.value,
     )
+
+
+_MEASURES = {
+    Form.FORMULA: measure(0, 0),
+    Form.RATIO: measure(0, 0),
+    Form.GAIN: measure(0, 0),
+}
+"""What a formula has to measure; of frequencies and of parts it is left open."""
+
+
+def _meant(question: Question, reading: Reading, right: Sequence[Reading]) -> Reading | None:
+    """The right reading, where the first one makes no sense to an engineer; else ``None``.
+
+    Args:
+        question: what was asked.
+        reading: the first reading, which is wrong.
+        right: other readings, which are right.
+    """
+    wanted = _MEASURES.get(question.form)
+    kinds = Dimensions(reading.work)
+    if reading.formula is None or kinds.makes_sense(reading.formula, wanted):
+        return None
+    formulas = ((one, one.formula) for one in right)
+    return next((one for one, f in formulas if f and kinds.makes_sense(f, wanted)), None)
 
 
 def _look_beside(case: Case, reading: Reading, typed: str) -> None:

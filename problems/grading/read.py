@@ -121,7 +121,8 @@ def read_otherwise(
     """What else an answer may mean, which :func:`read` did not take.
 
     R/L s is (R/L)·s to some, and R/(L·s) to :func:`read`: both are common in handwriting, and
-    1/2πRC asks for the second.  A writer of decimal commas may have left a point in a number.
+    1/2πRC asks for the second; so are √(L/C) and (√L)/C for √L/C.  A writer of decimal commas may
+    have left a point in a number.
     ``question``, ``text``, ``parts``, ``known`` and ``setting`` as there; ``work`` is what is left
     of the first reading's.
 
@@ -130,7 +131,7 @@ def read_otherwise(
     """
     case = ReadingCase(question, tuple(parts), known)
     plain = _plain(question, text, setting.decimal)
-    for beside in Beside.SPACED, Beside.LOOSE:
+    for beside in Beside.SPACED, Beside.LOOSE, Beside.FAR:
         try:
             if case.question.form is Form.FORMULA:
                 yield read_transfer(case, plain, work, beside)

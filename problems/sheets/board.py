@@ -25,9 +25,10 @@ from ..grading.grade import grade, right_text
 from ..quantities.convert import to_asked
 from ..quantities.write import write_quantity
 from ..questions.kinds import REASON_OF, kind
-from ..questions.model import Form, Problem, Question, Rung, Task, Verdict, figure_of
+from ..questions.model import Form, Problem, Question, Rung, SlipHit, Task, Verdict, figure_of
 from ..slips.case import numeric
 from ..slips.engine import Prediction, predictions
+from ..slips.order import SLIPS
 from .model import FixedCircuit, PlanSection, Series, SheetError
 from .problems import ASKABLE, fixed_problem, problem_of
 
@@ -47,11 +48,15 @@ _ANSWER_OF = {reason: rung for rung, reason in REASON_OF.items()}
 
 @dataclass(frozen=True, slots=True)
 class BoardCircuit:
-    """A problem, the one of its questions that is asked, and what the slip would answer."""
+    """A problem, the one of its questions that is asked, and what the slip would answer.
+
+    ``named`` is what the grader says of that answer.
+    """
 
     problem: Problem
     question: Question
     slipped: Prediction
+    named: SlipHit
 
 
 def board_circuit(slip: str, rung: Rung, names: Sequence[str]) -> BoardCircuit | None:
@@ -64,7 +69,7 @@ def board_circuit(slip: str, rung: Rung, names: Sequence[str]) -> BoardCircuit |
             passed over, and where none of them will do the whole catalogue is tried.
     """
     section = section_of(rung)
-    if section is None:
+    if section is None or not any(one.id == slip and rung in one.rungs for one in SLIPS):
         return None
     rows = {row.name: row for row in families.FAMILIES}
     known = (name for name in dict.fromkeys(names) if name in rows)
@@ -135,7 +140,7 @@ def _shown(problem: Problem, known: Facts, question: Question, slip: str) -> Ite
             continue
         mark = grade(problem, question, slipped_text(question, found), known)
         if mark.verdict is Verdict.WRONG and mark.slips and mark.slips[0].slip == slip:
-            yield BoardCircuit(problem, question, found)
+            yield BoardCircuit(problem, question, found, mark.slips[0])
 
 
 def slipped_text(question: Question, found: Prediction) -> str:

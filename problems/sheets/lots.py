@@ -20,6 +20,7 @@ from ..circuits.write import write_circuit
 from ..generate.analyse import GenerationError
 from ..quantities.errors import Wording, wording
 from ..questions.model import Problem
+from .addressed import sections_for
 from .inspection import inspected, page_print, types_drawn, types_of
 from .keyed_chance import Whose, families_chance, lot_seed, whose_chance
 from .model import Plan, PlanSection, PlanTrouble, ProblemLot, SheetError, Student, Variant
@@ -78,9 +79,12 @@ def needed_of(plan: Plan, students: Iterable[Student], family: str) -> int:
         students: all whose circuits are drawn; of those of one variant one is enough.
         family: as in the catalogue.
     """
-    drawn = [index for index, section in enumerate(plan.sections) if not section.by_inspection]
-    whose = [whose_chance(plan, student) for student in students]
-    return sum(families_of(plan, index, one).count(family) for one in whose for index in drawn)
+    return sum(
+        families_of(plan, index, whose_chance(plan, student)).count(family)
+        for student in students
+        for index, section in sections_for(plan, student)
+        if not section.by_inspection
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +118,7 @@ def drawn(plan: Plan, student: Student, avoid: Collection[str] = ()) -> DrawnLot
     own: list[str] = []
     taken = set(avoid) if plan.unshared else set()
     whose = whose_chance(plan, student)
-    for index, section in enumerate(plan.sections):
+    for index, section in sections_for(plan, student):
         for number, circuit in enumerate(section.circuits):
             lots.append(ProblemLot(index, circuit=number))
             problems.append(fixed_problem(section, circuit))
@@ -144,7 +148,7 @@ def lots_at(plan: Plan, student: Student, attempts: Sequence[int]) -> tuple[Prob
         SheetError: they are of another plan.
     """
     whose, left, lots = whose_chance(plan, student), iter(attempts), list[ProblemLot]()
-    for index, section in enumerate(plan.sections):
+    for index, section in sections_for(plan, student):
         lots += (ProblemLot(index, circuit=number) for number in range(len(section.circuits)))
         for place, family in enumerate(families_of(plan, index, whose)):
             attempt = next(left, None)
@@ -364,4 +368,5 @@ def _not_inspected(index: int, section: PlanSection) -> Iterator[PlanTrouble]:
 
 
 def _listed(section: PlanSection) -> str | Wording:
-    return ", ".join(section.ask) or wording("plan.what-task-asks", task=section.task)
+    wanted = ", ".join((*section.ask, *section.slips))
+    return wanted or wording("plan.what-task-asks", task=section.task)

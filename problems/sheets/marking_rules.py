@@ -100,7 +100,7 @@ class MarkingRules:
     verdict_points: VerdictShares = VerdictShares()
     counts: CountsRule = CountsRule.ASK
     due: str = ""
-    late: LateRule = LateRule.COUNT
+    late: LateRule = LateRule.NOTE
 
     @property
     def due_at(self) -> datetime | None:

@@ -44,7 +44,7 @@ def marking_rules(plan: PlanFields) -> MarkingRules:
         verdict_points=table.read("verdict_points", _verdict_points, USUAL.verdict_points),
         counts=table.read("counts", _one_of(CountsRule), CountsRule.ASK),
         due=table.read("due", _due, ""),
-        late=table.read("late", _one_of(LateRule), LateRule.COUNT),
+        late=table.read("late", _one_of(LateRule), LateRule.NOTE),
     )
     if table.has("late") and not table.has("due"):
         table.trouble("late", rules.late.value, wording("plan.late-undue"), wording("plan.due-too"))

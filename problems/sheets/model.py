@@ -114,6 +114,9 @@ class PlanSection:
 
     ``by_inspection`` is 0, or how many small circuits stand on a page to be judged at sight: of
     these ``groups`` of look-alikes (with none, of all), drawn with ``values`` or without.
+
+    ``slips`` are mistakes that have to show: in every problem drawn, each of them leads to a wrong
+    answer to one of its questions.  ``students`` and ``others``: see ``addressed.py``.
     """
 
     title: str = ""
@@ -132,6 +135,9 @@ class PlanSection:
     by_inspection: int = 0
     groups: tuple[SkillGroup, ...] = ()
     values: bool = False
+    slips: tuple[str, ...] = ()
+    students: tuple[str, ...] = ()
+    others: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from ..quantities.errors import Wording, wording
 from ..questions.kinds import REASON_OF
 from ..questions.model import TOLERANCE, Rung, Task
 from ..sketches.weights import EVEN, SketchWeights
+from ..slips.order import SLIPS
 from .inspection import LOOKED, NO_VALUES, ON_PAGE
 from .marking_table import marking_rules
 from .model import (
@@ -32,6 +33,7 @@ from .model import (
     MOST_POINTS,
     MOST_PROBLEMS,
     MOST_SECTIONS,
+    MOST_STUDENTS,
     MOST_VARIANTS,
     OLD_PLAN_FORMAT,
     PLAN_FORMAT,
@@ -60,6 +62,8 @@ LANGUAGES = ("en",)
 
 MOST_CIRCUITS = 20
 MOST_TITLE, MOST_INSTRUCTIONS, MOST_CIRCUIT = 200, 4000, 2000
+MOST_NAME = 1000
+"""Characters of what a student is called by."""
 MOST_LABEL = 20
 """Characters of a variant's name."""
 _LEAST_TOLERANCE, _MOST_TOLERANCE = Fraction(1, 1000), Fraction(1, 10)
@@ -70,12 +74,14 @@ PLAN_KEYS = (
     *("symbols", "paper", "unshared_values", "tolerance", "series", "points"),
     *("sketch_weights", "variants", "variants_by", "marking", "print", "sections"),
 )
-SINCE_THIRD = ("variants", "variants_by")
+SINCE_THIRD = ("variants", "variants_by", "marking")
 """Keys that plans of the forms before the third can't have."""
+SECTIONS_SINCE_THIRD = ("slips", "students", "others")
+"""Keys that sections of such plans can't have."""
 SECTION_KEYS = (
     *("title", "instructions", "task", "families", "levels", "problems", "ask", "points"),
     *("sketch_weights", "tolerance", "series", "same_families", "circuits"),
-    *("by_inspection", "groups", "values"),
+    *("by_inspection", "groups", "values", "slips", "students", "others"),
 )
 CIRCUIT_KEYS = ("title", "circuit")
 
@@ -114,17 +120,18 @@ def plan_of(data: Mapping[str, object]) -> Plan:
         top.trouble(*trouble)
     for trouble in _secrecy(plan, top, top.read("practice", _flag, False)):
         top.trouble(*trouble)
-    sections = tuple(
-        _section(fields, points, weights, tolerance, series)
-        for fields in top.tables("sections", SECTION_KEYS, MOST_SECTIONS)
-    )
+    sections: list[PlanSection] = []
+    for fields in top.tables("sections", SECTION_KEYS, MOST_SECTIONS):
+        sections.append(_section(fields, points, weights, tolerance, series))
+        for trouble in _section_too_new(plan, fields):
+            fields.trouble(*trouble)
     if not sections and not any(t.path.startswith("sections") for t in troubles):
         troubles.append(
             PlanTrouble("sections", "", wording("plan.no-sections"), wording("plan.begin"))
         )
     if troubles:
         raise SheetError(*troubles)
-    return replace(plan, sections=sections)
+    return replace(plan, sections=tuple(sections))
 
 
 _Clash: TypeAlias = tuple[str, object, Wording, Wording]
@@ -141,6 +148,18 @@ def _too_new(plan: Plan, top: PlanFields) -> Iterator[_Clash]:
     elif plan.variants_by is not None and not plan.variants and "variants" not in top.spoilt:
         remedy = wording("document.add", key="variants")
         yield "variants_by", plan.variants_by.value, wording("plan.no-variants"), remedy
+
+
+def _section_too_new(plan: Plan, fields: PlanFields) -> Iterator[_Clash]:
+    """(key, value, what, remedy) of a section's keys that do not go with its plan."""
+    for key in SECTIONS_SINCE_THIRD:
+        if plan.is_numbered and fields.has(key):
+            remedy = wording("plan.newer-form", form=_quoted(PLAN_FORMAT))
+            yield key, "", wording("plan.key-too-new"), remedy
+    if plan.variants:
+        for key in ("students", "others"):
+            if fields.has(key):
+                yield key, "", wording("plan.for-variants"), wording("plan.leave-out")
 
 
 def _secrecy(plan: Plan, top: PlanFields, practice: bool) -> Iterator[_Clash]:
@@ -181,6 +200,9 @@ def _section(
         by_inspection=by_inspection,
         groups=fields.read("groups", _groups, ()),
         values=fields.read("values", _flag, False),
+        slips=fields.read("slips", _slips, ()),
+        students=fields.read("students", _students, ()),
+        others=fields.read("others", _flag, False),
     )
     for trouble in _clashes(made, fields):
         fields.trouble(*trouble)
@@ -214,7 +236,7 @@ def _clashes(made: PlanSection, fields: PlanFields) -> Iterator[_Clash]:
         yield "ask", asked, wording("plan.one-way"), wording("plan.section-each")
 
 
-NOT_INSPECTED = ("task", "families", "levels", "series", "same_families", "circuits")
+NOT_INSPECTED = ("task", "families", "levels", "series", "same_families", "circuits", "slips")
 """Keys that sections by inspection have no use for: their circuits are of all kinds."""
 
 
@@ -282,6 +304,7 @@ def _text(most: int, lines: bool) -> Callable[[object], str]:
 
 _prose = _text(MOST_INSTRUCTIONS, lines=True)
 _line = _text(MOST_TITLE, lines=False)
+_name = _text(MOST_NAME, lines=False)
 
 
 def _title(value: object) -> str:
@@ -434,6 +457,22 @@ def _by_inspection(value: object) -> int:
         sizes = ", ".join(map(str, ON_PAGE))
         raise ValueRefused("plan.no-page", wording("plan.pages", sizes=sizes))
     return value
+
+
+def _slips(value: object) -> tuple[str, ...]:
+    names = sorted({slip.id for slip in SLIPS})
+    return tuple(choice(one, names) for one in _listed(value, len(names)))
+
+
+def _students(value: object) -> tuple[str, ...]:
+    return tuple(_called(one) for one in _listed(value, MOST_STUDENTS))
+
+
+def _called(value: object) -> str:
+    found = _name(value)
+    if not found:
+        raise ValueRefused("document.empty", wording("plan.write-something"))
+    return found
 
 
 def _groups(value: object) -> tuple[SkillGroup, ...]:

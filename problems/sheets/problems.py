@@ -31,6 +31,7 @@ from ..questions.analyse import climb, questions_for
 from ..questions.kinds import KINDS, kind, kinds_of
 from ..questions.model import Problem, Question, Rung, Task
 from ..questions.naming import decibels, too_near
+from ..slips.engine import predictions
 from .inspection import inspected
 from .model import FixedCircuit, PlanSection, PlanTrouble, Series, SheetError
 
@@ -68,6 +69,7 @@ NAMING = frozenset(
 )
 """The kinds of question whose answers follow from what a circuit is called."""
 
+_SOON = 3
 _TRIES = {Task.ANALYSE: 40, Task.SKETCH: 40, Task.REVERSE: 10}
 """Circuits tried before a family is held not to lend itself to what is asked."""
 
@@ -110,7 +112,20 @@ def _attempt(section: PlanSection, row: Family, seed: int, number: int) -> Probl
         return None
     problem = Problem(format_, row.name, row.level, seed, ladder, asked, section.task)
     certify(problem, known)
-    return problem
+    return problem if _shows(section, problem, known) else None
+
+
+def _shows(section: PlanSection, problem: Problem, known: Facts) -> bool:
+    """Whether every slip that is to show leads to a wrong answer to one of the questions."""
+    if not section.slips:
+        return True
+    found = {
+        one.slip
+        for question in problem.questions
+        for one in predictions(problem.ladder, known, question)
+        if one.in_play and one.value != question.truth
+    }
+    return found.issuperset(section.slips)
 
 
 def _questions(
@@ -162,7 +177,9 @@ def _ways_back(
         if problem is not None:
             askable = tuple(q for q in problem.questions if q.rung in ASKABLE[Task.REVERSE])
             if asked := _wanted(section, askable):
-                yield replace(problem, questions=asked)
+                made = replace(problem, questions=asked)
+                if _shows(section, made, known):
+                    yield made
 
 
 def fixed_problem(section: PlanSection, circuit: FixedCircuit) -> Problem:
@@ -232,8 +249,24 @@ def can_ask(family: str, section: PlanSection) -> bool:
     Raises:
         UnknownFamily: there is no such family.
     """
-    row = families.find(family)
-    for number in range(_TRIES[section.task]):
+    return _asked(section, families.find(family), _TRIES[section.task])
+
+
+def likely(family: str, section: PlanSection) -> bool:
+    """As :func:`can_ask`, but soon given up: what is rare in a ``family`` may go unfound.
+
+    Args:
+        family: as in the catalogue.
+        section: what is asked.
+
+    Raises:
+        UnknownFamily: there is no such family.
+    """
+    return _asked(section, families.find(family), _SOON)
+
+
+def _asked(section: PlanSection, row: Family, tries: int) -> bool:
+    for number in range(tries):
         try:
             if _attempt(section, row, 0, number) is not None:
                 return True
@@ -245,7 +278,11 @@ def can_ask(family: str, section: PlanSection) -> bool:
 def bare(section: PlanSection) -> PlanSection:
     """What of a section decides which families it can ask, for :func:`can_ask`."""
     return PlanSection(
-        task=section.task, ask=section.ask, tolerance=section.tolerance, series=section.series
+        task=section.task,
+        ask=section.ask,
+        tolerance=section.tolerance,
+        series=section.series,
+        slips=section.slips,
     )
 
 

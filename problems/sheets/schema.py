@@ -6,11 +6,13 @@ be drawn for it all, only reading it tells.  ``content/plan.schema.json`` holds 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from ..catalogue.families import FAMILIES
 from ..catalogue.groups import LEVELS, LOOKED_AT
 from ..questions.model import Rung, Task
+from ..slips.order import SLIPS
 from .inspection import LOOKED, NO_VALUES, ON_PAGE
 from .marking_rules import CountsRule, LateRule
 from .marking_table import SLIP_NAMES, VERDICT_NAMES
@@ -19,6 +21,7 @@ from .model import (
     MOST_POINTS,
     MOST_PROBLEMS,
     MOST_SECTIONS,
+    MOST_STUDENTS,
     MOST_VARIANTS,
     OLD_PLAN_FORMAT,
     PLAN_FORMAT,
@@ -35,8 +38,10 @@ from .plan import (
     MOST_CIRCUITS,
     MOST_INSTRUCTIONS,
     MOST_LABEL,
+    MOST_NAME,
     MOST_TITLE,
     NOT_INSPECTED,
+    SECTIONS_SINCE_THIRD,
     SINCE_THIRD,
 )
 from .printing import PageFont
@@ -81,6 +86,11 @@ def schema() -> Schema:
             "by_inspection": {"enum": list(ON_PAGE)},
             "groups": _list({"enum": [group.value for group in LOOKED_AT]}, len(LOOKED_AT)),
             "values": {"type": "boolean"},
+            "slips": _list({"enum": sorted({slip.id for slip in SLIPS})}, len(SLIPS)),
+            "students": _list(
+                {"type": "string", "minLength": 1, "maxLength": MOST_NAME}, MOST_STUDENTS
+            ),
+            "others": {"type": "boolean"},
         }
     )
     wanted = ("problems", "circuits", "by_inspection")
@@ -131,8 +141,17 @@ def schema() -> Schema:
             {
                 "if": {"properties": {"format": {"const": PLAN_FORMAT}}},
                 "then": {"dependentRequired": {"variants_by": ["variants"]}},
-                "else": {"properties": dict.fromkeys(SINCE_THIRD, False)},
-            }
+                "else": {
+                    "properties": {
+                        **dict.fromkeys(SINCE_THIRD, False),
+                        **_no_section_has(SECTIONS_SINCE_THIRD),
+                    }
+                },
+            },
+            {
+                "if": {"required": ["variants"]},
+                "then": {"properties": _no_section_has(("students", "others"))},
+            },
         ],
         "if": {"properties": {"format": {"const": OLD_PLAN_FORMAT}}},
         "then": {"properties": {"practice": False}},
@@ -143,6 +162,10 @@ def schema() -> Schema:
             ]
         },
     }
+
+
+def _no_section_has(keys: Iterable[str]) -> Schema:
+    return {"sections": {"items": {"properties": dict.fromkeys(keys, False)}}}
 
 
 def _marking() -> Schema:

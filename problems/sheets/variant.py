@@ -90,6 +90,7 @@ def assembled(
             section.title, section.instructions, tuple(items[index]), section.by_inspection
         )
         for index, section in enumerate(plan.sections)
+        if items[index]
     )
     key = Key(heading, student, tuple(keys), OLD_KEY_FORMAT if old else KEY_FORMAT)
     return Variant(Sheet(heading, student, tuple(parts)), key)

@@ -632,6 +632,12 @@ def _standard(known: Facts, chance: random.Random) -> Iterator[Typed]:
             yield from (
                 Typed("standard form", RIGHT if of == name else WRONG, text) for text in texts
             )
+            yield from _with_values(
+                ("ω0/(s+ω0)", "1/(1+s/ω0)") if of == "low-pass" else ("s/(s+ω0)",),
+                RIGHT if of == name else WRONG,
+                known,
+                chance,
+            )
     if h.order == 2 and name in _TOPS and known.q:
         wanted = {
             "low-pass": [bottom[2]],
@@ -649,6 +655,24 @@ def _standard(known: Facts, chance: random.Random) -> Iterator[Typed]:
                          f"({normal})/(1 + s/(Q·ω0) + (s/ω0)²)",
                          f"({wide.replace('²', '^2')})/(s^2 + (w0/Q)*s + w0^2)"):  # fmt: skip
                 yield Typed("standard form", is_, text)
+            forms = f"({wide})/(s² + (ω0/Q)s + ω0²)", f"({normal})/(1 + s/(Q·ω0) + (s/ω0)²)"
+            yield from _with_values(forms, is_, known, chance)
+
+
+def _with_values(
+    forms: tuple[str, ...], is_: str, known: Facts, chance: random.Random
+) -> Iterator[Typed]:
+    """Standard forms, and what their letters are; false values make any of them wrong."""
+    corner, q = (known.corner_hz or 1) * math.tau, known.q
+    for form in forms:
+        for factor, truth in ((1.0, is_), (chance.choice((0.5, 2.0, math.tau)), WRONG)):
+            told = plain(corner * factor, "rad/s", chance)
+            bare = f"{_digits(corner * factor, chance):.6g}"
+            quality = f", Q = {_digits(q, chance):.6g}" if q and "Q" in form else ""
+            for text in (f"{form}, ω0 = {told}{quality}", f"{form} with ω0 = {bare} s⁻¹{quality}",
+                         f"H(s) = {form}; ω0 = {bare}{quality}",
+                         f"ω0 = {told}: H(s) = {form}{quality}"):  # fmt: skip
+                yield Typed("standard form with values", truth, text)
 
 
 def _divider(ladder: Ladder) -> tuple[str, str] | None:

@@ -1,37 +1,52 @@
 """A roster: the students that sheets are made for, read of a table as spreadsheets write it.
 
-The table is CSV (RFC 4180) in UTF-8, with commas, semicolons or tabs between its columns.  Its
-first line heads the columns; a file with a single column needs no heading.  All that is wrong
-is told at once, line by line.
+The table is a workbook (XLSX, ODS), or CSV (RFC 4180) in any encoding that hand-ins may have, with
+commas, semicolons or tabs between its columns.  Its first line heads the columns, in any of the
+languages of ``content/roster.toml``; a file with a single column needs no heading.  All that is
+wrong is told at once, line by line.
+
+An e-mail address is never taken for a student number: it tells people apart, and is not printed.
 """
 
 from __future__ import annotations
 
 import csv
 import io
+import re
 import unicodedata
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
 
+from ...problems.sheets.identity import alike
 from ...problems.sheets.model import MOST_STUDENTS, Student
-from ..language.texts import plain
+from ..language.texts import plain, speaker, table
 from ..language.told import ToldError
+from .handins.table import BadTable, decoded
+from .handins.workbook import MOST_BYTES as MOST_WORKBOOK
+from .handins.workbook import is_workbook, workbook_rows
+from .handins.workbook_cells import DoubtfulText
 
-MOST_BYTES = 4 << 20
+MOST_BYTES = MOST_WORKBOOK
+"""Longest file that is read."""
+MOST_TEXT = 4 << 20
+"""Longest table of plain text that is read, in bytes."""
 LONGEST_NAME = 400
-"""Characters of a name or an id."""
+"""Characters of a name, an id or another text of a student."""
 MOST_TOLD = 20
 
 _SEPARATORS = ",;\t"
 _CALLED = {",": "comma", ";": "semicolon", "\t": "tab"}
-_HEADINGS = {
-    "name": ("name", "student", "student name", "full name", "display name"),
-    "first": ("first name", "given name", "forename"),
-    "last": ("last name", "surname", "family name"),
-    "id": ("id", "student id", "id number", "student number", "username"),
-    "email": ("email", "e-mail", "mail", "email address", "e-mail address"),
-}
-_MEANING = {heading: column for column, all_ in _HEADINGS.items() for heading in all_}
+_WHO = ("name", "last-first", "first", "last", "id", "login", "email")
+"""The columns of which there must be one."""
+_SPELLED = str.maketrans({"ß": "ss", "æ": "ae", "ø": "o", "ł": "l", "đ": "d", "ı": "i", "œ": "oe"})
+_DECLARED = re.compile(r"sep=([,;\t])\r?\n?", re.IGNORECASE)
+_ADDRESS = re.compile(r"[^@\s,;<>]+@[^@\s,;<>]+\.[^@\s,;<>]+")
+
+say = speaker("roster", "table.")
+_TableRow = tuple[int, Sequence[str]]
+"""The number of a line that isn't empty, and its cells."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,8 +61,12 @@ class RosterError(ToldError):
     """A table that is no roster; ``lines`` say where, what and what mends it."""
 
     def __init__(self, lines: Sequence[str]) -> None:
-        more = len(lines) - MOST_TOLD
-        super().__init__(*lines[:MOST_TOLD], *([f"and {more} more"] if more > 0 else []))
+        super().__init__(*_some(lines))
+
+
+def _some(lines: Sequence[str]) -> list[str]:
+    more = len(lines) - MOST_TOLD
+    return [*lines[:MOST_TOLD], *([say("more", more=more)] if more > 0 else [])]
 
 
 def anonymous(count: int) -> tuple[Student, ...]:
@@ -61,29 +80,33 @@ def anonymous(count: int) -> tuple[Student, ...]:
     return tuple(Student(number) for number in range(1, count + 1))
 
 
-def read_roster(data: bytes) -> Roster:
+def read_roster(data: bytes, *, numbered: bool = False) -> Roster:
     """Read a table of students.
+
+    Args:
+        data: the file's bytes.
+        numbered: whether only rows tell students apart, as in plans of the forms before the
+            third; two of one id are then noted, and no error.
 
     Raises:
         RosterError: something is wrong with it.
     """
-    rows = list(_rows(_decoded(data)))
-    if not rows:
-        raise RosterError(["there is nobody in it; write one student's name on each line"])
-    first, cells, separator = rows[0]
-    meanings = [_MEANING.get(_heading(cell)) for cell in cells]
+    found, told = _table(data)
+    if not found:
+        raise RosterError([say("empty")])
+    first, cells = found[0]
+    meanings = [_meanings().get(_heading(cell)) for cell in cells]
     if any(meanings):
-        columns, body = _columns(first, cells, meanings), rows[1:]
-        told = [
-            f"line {first}: the column {_shown(cell)} is left out"
-            for cell, meaning in zip(cells, meanings, strict=True)
-            if meaning is None and cell.strip()
-        ]
+        columns, left = _columns(first, cells, meanings)
+        told += left
+        body = found[1:]
     else:
-        _check_single(rows, separator)
-        columns, body, told = {"name": 0}, rows, []
-    reading = _Reading(columns, len(cells), told)
-    for line, row, _ in body:
+        _check_single(found)
+        plain_cells = [row[0].strip() for _, row in found]
+        kind = "email" if all(map(_ADDRESS.fullmatch, plain_cells)) else "name"
+        columns, body = {kind: 0}, found
+    reading = _Reading(columns, len(cells), told, numbered)
+    for line, row in body:
         reading.take(line, row)
     return reading.roster()
 
@@ -91,96 +114,143 @@ def read_roster(data: bytes) -> Roster:
 class _Reading:
     """Goes through the lines below the headings."""
 
-    def __init__(self, columns: dict[str, int], width: int, told: list[str]) -> None:
-        self._columns, self._width = columns, width
+    def __init__(
+        self, columns: dict[str, int], width: int, told: list[str], numbered: bool
+    ) -> None:
+        self._columns, self._width, self._numbered = columns, width, numbered
         self._notes, self._troubles = told, list[str]()
         self._students: list[Student] = []
-        self._lines: dict[tuple[str, str], int] = {}
-        self._ids: dict[str, int] = {}
+        self._people: dict[tuple[str, str], int] = {}
+        self._keys: dict[tuple[str, str], int] = {}
+        self._moved = False
 
-    def take(self, line: int, row: list[str]) -> None:
+    def take(self, line: int, row: Sequence[str]) -> None:
         """One line: a student, or something wrong."""
         if any(cell.strip() for cell in row[self._width :]):
-            self._troubles.append(
-                f"line {line}: {len(row)} columns, where the first line has {self._width}; "
-                "put a name that holds a separator in double quotes"
-            )
+            self._troubles.append(say("wide", line=line, columns=len(row), width=self._width))
             return
         cells = {
             column: self._clean(line, row[place])
             for column, place in self._columns.items()
             if place < len(row)
         }
-        name = cells.get("name", "") or " ".join(
-            part for part in (cells.get("first"), cells.get("last")) if part
-        )
-        id_ = cells.get("id", "") or cells.get("email", "")
-        named = not {"name", "first", "last"}.isdisjoint(self._columns)
-        if not (name or (id_ and not named)):
-            missing = "name" if named else "id"
-            self._troubles.append(f"line {line}: no {missing}; write one, or take the line out")
+        name = _name(cells)
+        id_, email = self._id_and_email(line, cells)
+        named = not {"name", "last-first", "first", "last"}.isdisjoint(self._columns)
+        if not (name or ((id_ or email) and not named)):
+            missing = "no-name" if named else "no-id"
+            self._troubles.append(say(missing, line=line))
             return
-        for what, text in (("name", name), ("id", id_)):
+        texts = {key: cells.get(key, "") for key in ("group", "variant", "seat")}
+        for what, text in (("name", name), ("id", id_), ("email", email), *texts.items()):
             if len(text) > LONGEST_NAME:
-                self._troubles.append(
-                    f"line {line}: the {what} {_shown(text)} has {len(text)} characters; "
-                    f"shorten it to {LONGEST_NAME} at most"
-                )
+                what = say(f"called.{what}")
+                told = {"what": what, "text": _shown(text), "count": len(text)}
+                self._troubles.append(say("long", line=line, most=LONGEST_NAME, **told))
                 return
-        self._note_repeats(line, name, id_)
-        self._students.append(Student(len(self._students) + 1, name, id_))
+        student = Student(len(self._students) + 1, name, id_, email=email, **texts)
+        self._note_repeats(line, student)
+        self._students.append(student)
+
+    def _id_and_email(self, line: int, cells: Mapping[str, str]) -> tuple[str, str]:
+        id_, email = cells.get("id", "") or cells.get("login", ""), cells.get("email", "")
+        if email and not _ADDRESS.fullmatch(email):
+            self._notes.append(say("no-address", line=line, text=_shown(email)))
+            email = ""
+        if _ADDRESS.fullmatch(id_):
+            if not self._moved:
+                self._notes.append(say("address-as-id", line=line))
+                self._moved = True
+            return "", email or id_
+        return id_, email
 
     def _clean(self, line: int, cell: str) -> str:
-        """A name as it can be shown anywhere: one line, nothing invisible."""
+        """A text as it can be shown anywhere: one line, nothing invisible."""
+        if isinstance(cell, DoubtfulText):
+            self._notes.append(say("doubtful", line=line, text=_shown(cell), why=cell.why))
         spaced = " ".join(cell.split())
+        if spaced.isascii() and spaced.isprintable():
+            return spaced
         kept = unicodedata.normalize("NFC", " ".join(plain(spaced).split()))
         kept = "".join(c for c in kept if unicodedata.category(c)[0] != "C")
         if len(kept) < len(unicodedata.normalize("NFC", spaced)):
-            self._notes.append(f"line {line}: signs that can't be seen are left out of the name")
+            self._notes.append(say("unseen", line=line))
         return kept
 
-    def _note_repeats(self, line: int, name: str, id_: str) -> None:
-        before = self._lines.setdefault((name, id_), line)
-        if before != line:
-            self._notes.append(
-                f"line {line}: {_shown(name or id_)} is on line {before} too; both get a sheet"
-            )
-        elif id_ and (before := self._ids.setdefault(id_, line)) != line:
-            self._notes.append(f"line {line}: the id {_shown(id_)} is on line {before} too")
+    def _note_repeats(self, line: int, student: Student) -> None:
+        """Two of one id are one person; of one name alone there may be several."""
+        name, id_ = student.name, student.id
+        if self._numbered:
+            id_ = id_ or student.email
+        before = self._people.setdefault((name, id_), line)
+        values = {"line": line, "before": before, "text": _shown(name or id_)}
+        if before != line and (self._numbered or not (id_ or student.email)):
+            self._notes.append(say("repeated", **values))
+            if not self._numbered:
+                self._notes.append(say("namesakes", line=line))
+            return
+        for kind, text in (("id", id_), ("email", student.email)):
+            if not text:
+                continue
+            before = self._keys.setdefault((kind, alike(text)), line)
+            if before == line:
+                continue
+            told = {"line": line, "before": before, "text": _shown(text)}
+            if self._numbered:
+                self._notes += [say("same-id", **told)] if kind == "id" else []
+            elif kind == "id" or not student.id:
+                self._troubles.append(say(f"one-{kind}", **told))
+                return
+            else:
+                self._notes.append(say("same-email", **told))
 
     def roster(self) -> Roster:
         """What was read."""
         if not self._troubles and not self._students:
-            self._troubles.append("there is nobody below the first line; write one student a line")
+            self._troubles.append(say("only-headings"))
         if len(self._students) > MOST_STUDENTS:
-            self._troubles.append(
-                f"there are {len(self._students):,} students; "
-                f"make sheets for {MOST_STUDENTS:,} at most at a time"
-            )
+            count, most = f"{len(self._students):,}", f"{MOST_STUDENTS:,}"
+            self._troubles.append(say("too-many", count=count, most=most))
         if self._troubles:
             raise RosterError(self._troubles)
-        return Roster(tuple(self._students), tuple(self._notes))
+        return Roster(tuple(self._students), tuple(_some(self._notes)))
 
 
-def _decoded(data: bytes) -> str:
-    if len(data) > MOST_BYTES:
-        raise RosterError([f"it is too long for a roster: at most {MOST_BYTES >> 20} MiB are read"])
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        raise RosterError(["it is UTF-16 text; save it as “CSV UTF-8”"])
+def _name(cells: Mapping[str, str]) -> str:
+    """The name, first names first, whichever columns it stands in."""
+    if turned := cells.get("last-first", ""):
+        last, comma, first = turned.partition(",")
+        return " ".join(f"{first} {last}".split()) if comma and "," not in first else turned
+    parts = (cells.get("first"), cells.get("last"))
+    return cells.get("name", "") or " ".join(part for part in parts if part)
+
+
+# ------------------------------------------------------------------------------------ the table
+
+
+def _table(data: bytes) -> tuple[list[_TableRow], list[str]]:
+    """The lines of a file that aren't empty, and what had to be guessed to read them.
+
+    Raises:
+        RosterError: it can't be read.
+    """
     try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        raise RosterError(
-            [f"line {line}: byte {data[error.start]:#04x} is no UTF-8 text; save it as “CSV UTF-8”"]
-        ) from None
+        if is_workbook(data):
+            rows = [(row.line, row.cells) for row in workbook_rows(data)]
+            return [(line, cells) for line, cells in rows if any(map(str.strip, cells))], []
+        if len(data) > MOST_TEXT:
+            raise RosterError([say("too-long", most=MOST_TEXT >> 20)])
+        text, told = decoded(data, MOST_TEXT)
+    except BadTable as error:
+        raise RosterError([str(error)]) from None
+    return list(_rows(text)), list(told)
 
 
-def _rows(text: str) -> Iterator[tuple[int, list[str], str]]:
-    """The lines that aren't empty: number, cells, separator."""
+def _rows(text: str) -> Iterator[_TableRow]:
     # Also the bare carriage returns of old spreadsheets end a line.
     text = text.replace("\r\n", "\n").replace("\r", "\n")
-    separator = _separator(text)
+    declared = _DECLARED.match(text)  # a line for one spreadsheet, which says what separates cells
+    separator = declared[1] if declared else _separator(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=separator, strict=True)
     before = 0
     while True:
@@ -190,20 +260,15 @@ def _rows(text: str) -> Iterator[tuple[int, list[str], str]]:
             return
         except csv.Error as error:
             raise RosterError([_csv_trouble(before + 1, str(error))]) from None
-        if any(cell.strip() for cell in row):
-            yield before + 1, row, separator
+        if any(cell.strip() for cell in row) and not (declared and not before):
+            yield before + 1, row
         before = reader.line_num
 
 
 def _csv_trouble(line: int, error: str) -> str:
     if "end of data" in error:
-        return f"line {line}: a double quote is opened and never closed; close it, or take it out"
-    if "field larger" in error:
-        return f"line {line}: far too long for a name; is a double quote missing?"
-    return (
-        f"line {line}: text after a closing double quote; "
-        'write a quote inside quotes twice, as in "O\'Neil, ""Ann"""'
-    )
+        return say("open-quote", line=line)
+    return say("huge" if "field larger" in error else "closed-quote", line=line)
 
 
 def _separator(text: str) -> str:
@@ -221,47 +286,86 @@ def _separator(text: str) -> str:
 
 def _score(line: str, separator: str) -> tuple[int, int]:
     cells = next(csv.reader([line], delimiter=separator), [])
-    return sum(_heading(cell) in _MEANING for cell in cells), len(cells)
+    return sum(_heading(cell) in _meanings() for cell in cells), len(cells)
+
+
+# ----------------------------------------------------------------------------------- its columns
+
+
+@cache
+def _meanings() -> Mapping[str, str]:
+    """Which column a heading means, as :func:`_heading` spells it."""
+    found: dict[str, str] = {}
+    for meaning, headings in table("roster")["headings"].items():
+        for heading in headings:
+            found.setdefault(_heading(heading), meaning)
+    return MappingProxyType(found)
 
 
 def _heading(cell: str) -> str:
-    return " ".join(plain(cell).replace("_", " ").split()).casefold()
+    """A heading as it is compared: without accents, capitals and punctuation."""
+    folded = unicodedata.normalize("NFKD", cell[:200].casefold().translate(_SPELLED))
+    bare = (c for c in folded if not unicodedata.combining(c))
+    return " ".join("".join(c if c.isalnum() else " " for c in bare).split())
 
 
-def _columns(line: int, cells: list[str], meanings: list[str | None]) -> dict[str, int]:
+def _columns(
+    line: int, cells: Sequence[str], meanings: Sequence[str | None]
+) -> tuple[dict[str, int], list[str]]:
+    """Which column holds what, and which ones are left out.
+
+    Raises:
+        RosterError: two mean the same, or none says who somebody is.
+    """
     columns: dict[str, int] = {}
     for place, meaning in enumerate(meanings):
         if meaning is None:
             continue
         if meaning in columns:
-            twice = f"{_shown(cells[columns[meaning]])} and {_shown(cells[place])}"
-            raise RosterError([f"line {line}: {twice} mean the same; leave one of them out"])
+            one, other = _shown(cells[columns[meaning]]), _shown(cells[place])
+            raise RosterError([say("same-column", line=line, one=one, other=other)])
         columns[meaning] = place
-    if columns.keys() == {"first"}:
-        columns = {"name": columns["first"]}
-    return columns
+    if "name" in columns and "first" in columns and "last" not in columns:
+        columns["last"] = columns.pop("name")  # "Name, Vorname"; "Nom, Prénom"
+    if columns.keys() & {"first", "last"} == {"first"} and "last-first" not in columns:
+        columns["name"] = columns.pop("first")
+    unused = [*_superseded(columns)]
+    for meaning in unused:
+        del columns[meaning]
+    if columns.keys().isdisjoint(_WHO):
+        raise RosterError([say("nobody", line=line)])
+    used = set(columns.values())
+    left = [
+        say("left-out", line=line, column=_shown(cell))
+        for place, cell in enumerate(cells)
+        if place not in used and cell.strip()
+    ]
+    return columns, left
 
 
-def _check_single(rows: list[tuple[int, list[str], str]], separator: str) -> None:
-    """A table without headings must have one column, or one couldn't know which is the name."""
-    line, row, _ = rows[0]
-    if len(row) > 1:
-        raise RosterError(
-            [
-                f"line {line}: {', '.join(_shown(cell) for cell in row[:6])} are no headings of "
-                'a roster; begin the file with a line such as "name,id", or put each name '
-                "in double quotes"
-            ]
+def _superseded(columns: Mapping[str, int]) -> Iterator[str]:
+    """Columns that another one makes superfluous."""
+    if "id" in columns and "login" in columns:
+        yield "login"
+    whole = next((kind for kind in ("name", "last-first") if kind in columns), "")
+    if whole:
+        yield from (
+            kind for kind in ("last-first", "first", "last") if kind in columns and kind != whole
         )
+
+
+def _check_single(rows: Sequence[_TableRow]) -> None:
+    """A table without headings must have one column, or one couldn't know which is the name."""
+    line, row = rows[0]
+    if len(row) > 1:
+        cells = ", ".join(_shown(cell) for cell in row[:6])
+        raise RosterError([say("no-headings", line=line, cells=cells)])
     troubles = []
-    for line, row, _ in rows:
+    for line, row in rows:
         signs = [sign for sign in _SEPARATORS[1:] if any(sign in cell for cell in row)]
-        signs += [separator] * (len(row) > 1)
+        signs += [_SEPARATORS[0]] * (len(row) > 1)
         if signs:
-            troubles.append(
-                f"line {line}: a {_CALLED[signs[0]]} makes several columns, and there is no line "
-                'of headings; begin the file with one, such as "name,id"'
-            )
+            troubles.append(say("several", line=line, sign=_CALLED[signs[0]]))
     if troubles:
         raise RosterError(troubles)
 

@@ -14,6 +14,7 @@ _COMMANDS = {
     "mark": "sheet_mark.mark",
     "settle": "sheet_settle.settle",
     "report": "sheet_report.report",
+    "return": "sheet_return.give_back",
     "export": "sheet_export.export",
 }
 

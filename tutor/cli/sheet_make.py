@@ -24,19 +24,23 @@ from ...problems.sheets.model import (
     OLD_PLAN_FORMAT,
     PLAN_FORMAT,
     SEEDS,
+    Plan,
     Student,
 )
 from ..classroom.roster import MOST_BYTES, RosterError, anonymous, read_roster
-from ..language.texts import plain
+from ..language.texts import fill, plain, speaker
 from .console import FAILED, fail, painted_over, reason, shown, warn, write
 from .sheet_options import CLUSTER, PATH, crew, formats_option, out_option, politely
 
 if TYPE_CHECKING:
+    from ..classroom.making.enrolment import Enrolment
     from ..classroom.making.make import MakingOutcome
+
+say = speaker("roster")
 
 FORMATS = ("pdf", "html", "text", "json")
 EXAMPLE = "plan-example.toml"
-_NEEDS = {"pdf": ("typst",)}
+_NEEDS = {"pdf": ("typst", "pypdf")}
 _MOST_TOLD = 10
 _BAR = 30
 _PRELOAD = "rungwise.tutor.classroom.making.jobs"
@@ -72,7 +76,9 @@ def start(file: str) -> None:
 
 @click.command()
 @click.argument("plan", type=PATH)
-@click.option("--students", type=PATH, metavar="ROSTER", help="CSV table with the students.")
+@click.option(
+    "--students", type=PATH, metavar="ROSTER", help="Table with the students: CSV, XLSX or ODS."
+)
 @click.option(
     "--count", type=click.IntRange(1, 10_000), help="Sheets without names, instead of a roster."
 )
@@ -83,6 +89,14 @@ def start(file: str) -> None:
 )
 @CLUSTER
 @click.option("--again", is_flag=True, help="Make again what was made from another plan or roster.")
+@click.option("--long-keys", is_flag=True, help="Keys with every circuit worked through, too.")
+@click.option("--print", "together", is_flag=True, help="A file of each group's sheets, to print.")
+@click.option(
+    "--large",
+    multiple=True,
+    metavar="WHO",
+    help="A copy in large print for this student (name, number or e-mail); may be repeated.",
+)
 def make(
     plan: str,
     students: str | None,
@@ -92,10 +106,14 @@ def make(
     workers: int | None,
     cluster: str | None,
     again: bool,
+    long_keys: bool,
+    together: bool,
+    large: Sequence[str],
 ) -> None:
     """Make a sheet for each student of a PLAN, and the keys apart from them.
 
-    An interrupted run is continued by the same command.
+    An interrupted run is continued by the same command. Each key is a page of answers, limits and
+    slips; --long-keys makes one beside it in which every circuit is worked through.
     """
     if students is not None and count is not None:
         raise click.UsageError("Give either --students or --count, not both.")
@@ -108,7 +126,7 @@ def make(
         wanted = read_plan(plan)
         if wanted.format == OLD_PLAN_FORMAT:
             warn(_OLD.format(file=shown(plan)))
-        whose = _students(students, count)
+        whose = _students(students, count, wanted)
         folder = Path(out) if out is not None else Path(f"{Path(plan).stem}-sheets")
         from ...problems.sheets.lots import check
         from ..classroom.making.ledger import StaleError
@@ -118,13 +136,25 @@ def make(
         check(wanted)
         size = BATCH if set(formats) <= {"json"} else 1
         workers = min(workers or processors(), -(-len(whose) // size))
-        job = MakingJob(wanted, whose, folder, formats, again)
+        job = MakingJob(
+            wanted,
+            whose,
+            folder,
+            formats,
+            again,
+            long_keys,
+            _in_large_print(large, whose),
+            together,
+        )
         try:
-            with _progress() as tell:
-                outcome = make(job, crew(workers, cluster, _PRELOAD), tell)
+            with _progress() as (drawn, tell):
+                outcome = make(
+                    job, crew(workers, cluster, _PRELOAD), tell, drawn=drawn, found=_tell_found
+                )
         except StaleError as error:
             _refuse(folder, error.differences)
-    _report(outcome, folder, len(whose))
+    printed = together or wanted.printing.together
+    _report(outcome, folder, len(whose), printed=printed)
     if "pdf" in formats:
         _tell_letters(whose)
 
@@ -152,7 +182,16 @@ def _check_libraries(formats: Sequence[str]) -> None:
         )
 
 
-def _students(roster: str | None, count: int | None) -> tuple[Student, ...]:
+def _tell_found(enrolment: Enrolment) -> None:
+    """What the roster changes for whom, before anything is made."""
+    warn(*(f"{note}." for note in enrolment.notes))
+    if enrolment.changes:
+        write(say("edited.changes"))
+        for line in enrolment.changes:
+            write(f"  {shown(line)}")
+
+
+def _students(roster: str | None, count: int | None, plan: Plan) -> tuple[Student, ...]:
     if roster is None:
         if count is None:
             fail("say for whom: --students ROSTER.csv, or --count N without names")
@@ -163,31 +202,63 @@ def _students(roster: str | None, count: int | None) -> tuple[Student, ...]:
     except (OSError, ValueError) as error:
         fail(f"{shown(roster)}: {reason(error)}; give a CSV table of students")
     try:
-        found = read_roster(data)
+        found = read_roster(data, numbered=plan.is_numbered)
     except RosterError as error:
         fail(*(f"{shown(roster)}: {line}" for line in error.lines))
     warn(*(f"{shown(roster)}: {note}." for note in found.notes))
+    if plan.is_numbered and any(one.group or one.variant or one.seat for one in found.students):
+        warn(f"{shown(roster)}: {say('table.rows-count', form=PLAN_FORMAT)}.")
     return found.students
 
 
+def _in_large_print(wanted: Sequence[str], students: Sequence[Student]) -> tuple[Student, ...]:
+    found = []
+    for text in wanted:
+        key = text.strip().casefold()
+        some = [one for one in students if key in _known_as(one)]
+        if len(some) != 1:
+            key = "make.nobody" if not some else "make.several"
+            fail(fill("sheet", key, [("who", plain(text)[:60]), ("count", len(some))]))
+        found += some
+    return tuple(found)
+
+
+def _known_as(student: Student) -> set[str]:
+    return {text.casefold() for text in (student.name, student.id, student.email) if text}
+
+
 @contextmanager
-def _progress() -> Iterator[Callable[[int, int], None]]:
-    began = time.monotonic()
+def _progress() -> Iterator[tuple[Callable[[int, int], None], Callable[[int, int], None]]]:
+    """What is told how many students' problems are drawn, and then how many sheets are made."""
     with painted_over() as paint:
-        yield lambda done, of: paint(lambda: _bar(done, of, time.monotonic() - began), done == of)
+        yield _Bar("drawing", paint), _Bar("making", paint)
 
 
-def _bar(done: int, of: int, seconds: float) -> str:
+class _Bar:
+    """How far it is with one part of the work, and how long that will still take."""
+
+    def __init__(self, what: str, paint: Callable[[Callable[[], str], bool], None]) -> None:
+        self._what, self._paint = what, paint
+        self._began: float | None = None
+
+    def __call__(self, done: int, of: int) -> None:
+        now = time.monotonic()
+        began = self._began = now if self._began is None else self._began
+        what = say(f"progress.{self._what}")
+        self._paint(lambda: _bar(what, done, of, now - began), done in (0, of))
+
+
+def _bar(what: str, done: int, of: int, seconds: float) -> str:
     filled = _BAR * done // max(of, 1)
     bar = "#" * filled + "-" * (_BAR - filled)
     left = ""
     if 0 < done < of:
         minutes, rest = divmod(round(seconds * (of - done) / done), 60)
         left = f"  {minutes}:{rest:02d} left"
-    return f"Making sheets  [{bar}]  {done}/{of}{left:<14}"
+    return f"{what}  [{bar}]  {done}/{of}{left:<20}"
 
 
-def _report(outcome: MakingOutcome, out: Path, students: int) -> None:
+def _report(outcome: MakingOutcome, out: Path, students: int, *, printed: bool) -> None:
     folder = shown(str(out))
     if outcome.deaths:
         warn(f"workers died {outcome.deaths} times; others did their work.")
@@ -196,24 +267,37 @@ def _report(outcome: MakingOutcome, out: Path, students: int) -> None:
     ]
     aside = [f"{shown(old)} was not made here, and is put aside." for old, _ in outcome.aside]
     warn(*_some(left, "."), *_some(aside, "."))
+    if outcome.missing:
+        warn(fill("sheet", "make.unprinted", [("count", len(outcome.missing))]))
     if outcome.made:
         write(f"Made sheets for {_students_of(outcome.made)}: {folder}{os.sep}students")
     else:
         write(f"All sheets for {_students_of(students)} are there: {folder}{os.sep}students")
     write(f"Keys, for your eyes only: {folder}{os.sep}keys")
+    if printed:
+        write(fill("sheet", "make.print", [("folder", f"{folder}{os.sep}print")]))
 
 
 def _tell_letters(students: Sequence[Student]) -> None:
-    """Say it where a name stands on the PDF with a sign in place of its letters."""
-    from ..documents.pdf_compiler import FONTS
-    from ..documents.pdf_letters import lacking
+    """Say which scripts of the names the PDFs have no letters of, and which fonts drew the others.
 
-    name = lacking(text for student in students for text in (student.name, student.id))
-    if name:
-        warn(
-            f"the PDFs have no letters for names such as “{plain(name)[:60]}”: set {FONTS} to "
-            "a folder with a font for them and make them in another --out, or use the HTML."
-        )
+    A name without its letters is left out there.
+    """
+    from ..documents.pdf_compiler import FONTS
+    from ..documents.pdf_scripts import fonts_of, lacking_scripts
+
+    texts = [
+        text for one in students for text in (one.name, one.id, one.group, one.variant) if text
+    ]
+    lacking = lacking_scripts(texts)
+    for one in lacking:
+        name = plain(one.sample)[:60]
+        values = {"name": name, "script": one.script, "font": one.font, "folder": FONTS}
+        warn(fill("sheet", "make.lacking", values.items()))
+    if lacking:
+        warn(fill("sheet", "make.again"))
+    if fonts := fonts_of(texts):
+        write(fill("sheet", "make.fonts", [("fonts", ", ".join(fonts)), ("folder", FONTS)]))
 
 
 def _students_of(count: int) -> str:

@@ -95,7 +95,7 @@ def _tolerance(
 @click.option(
     "--late",
     type=click.Choice(("count", "note", "apart")),
-    help="What becomes of later ones. Instead of the plan's.",
+    help="What happens to later ones. Instead of the plan's.",
 )
 @click.option(
     "--credit-slips",
@@ -144,6 +144,7 @@ def mark(
         if out is None and marks.is_symlink():  # somebody else's idea, perhaps
             fail(f"{shown(str(marks))} is a link: nothing is written where it leads", status=FAILED)
         course, entries = read_class(made / "keys" / "class.json")
+        rules = course.marking
         if not back.is_dir():
             fail(f"{shown(handins)} is no folder; give the folder that the hand-ins are in")
         from ..classroom.making.workers import processors
@@ -162,7 +163,9 @@ def mark(
                 place,
                 Leniency(tolerance, credit_slips),
                 lambda entry, name, digest: _is_given(made, entry, name, digest),
-                CountingRules(counts or "ask", due, late or "note"),
+                CountingRules(
+                    counts or rules.counts.value, due or rules.due_at, late or rules.late.value
+                ),
                 papers_in(made / "keys", entries),
                 decided_before(map(Path, before)),
             )
@@ -234,6 +237,8 @@ def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
         yield f"{many(outcome.open, 'answer')} could not be read: {folder}/{UNCLEAR_CSV}"
         yield f"    fill in points or corrected, save it as {SETTLED} there, and mark again"
         yield f"    (what you decided before stays decided: {folder}/{KEPT} keeps it)"
+    if outcome.on_paper:
+        yield _counted("paper", outcome.on_paper)
     if outcome.apart:
         yield f"{many(outcome.apart, 'thing')} set apart, each with a reason: {folder}/{APART_CSV}"
     if outcome.changes is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -14,12 +15,15 @@ from ..language.errors import worded
 from .console import FAILED, fail, reason, say, shown
 from .sheet_options import PATH, formats_option, out_option
 
+if TYPE_CHECKING:
+    from ..classroom.report.figures_of_class import Report
+
 MARKS = "marks.json"
 MOST_BYTES = 1 << 30
 """Longest marks file that is read: a hundred thousand students need less."""
 FORMATS = {"html": "html", "pdf": "pdf", "text": "txt", "json": "json"}
 """What can be written, and how the names of such files end."""
-PLAN = "follow-up.toml"
+PLAN, EACH = "follow-up.toml", "follow-up-each.toml"
 
 
 @click.command()
@@ -30,8 +34,16 @@ PLAN = "follow-up.toml"
     is_flag=True,
     help="Without names or anybody's answers, to be shown to the class.",
 )
+@click.option(
+    "--follow-up",
+    "each",
+    is_flag=True,
+    help=f"Write {EACH} as well: a plan of sheets from each student's own slips.",
+)
 @formats_option(tuple(FORMATS), "html,pdf,json", "What to write")
-def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...]) -> None:
+def report(
+    marks: str, out: str | None, anonymous: bool, each: bool, formats: tuple[str, ...]
+) -> None:
     """Report on a class from the folder MARKS that `rungwise sheet mark` wrote.
 
     Writes report.html, report.pdf and report.json, report.txt if --formats has text, and
@@ -41,6 +53,7 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     from ..classroom.report.blocks import report_page
     from ..classroom.report.document import document
     from ..classroom.report.figures_of_class import report as figures_of
+    from ..classroom.report.first_page import shown_slips
     from ..classroom.report.plan import digest_of, follow_up
     from ..documents.pdf_compiler import PdfError
     from ..documents.rendered import rendered
@@ -51,17 +64,22 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     target = Path(out) if out is not None else folder.parent if folder.is_file() else folder
     if not anonymous and among_students(target):
         fail(f"{shown(target)}: this lies among the students' files; give another --out.")
+    if each and anonymous:
+        fail("--follow-up writes names: leave --anonymous out.")
     figures = figures_of(found, anonymous=anonymous)
     stem, plan = "report-anonymous", ""
+    style = {"symbols": found.symbols, "paper": found.paper}
     if not anonymous:
-        style = {"symbols": found.symbols, "paper": found.paper}
         stem, plan = "report", follow_up(figures, digest_of(found), style)
-    page = report_page(figures, PLAN if plan else "")
+    boards = shown_slips(figures)
+    page = report_page(figures, PLAN if plan else "", boards)
     files = {}
     for form in formats:
         try:
             if form == "json":
-                text = json.dumps(document(figures), ensure_ascii=False, indent=1, allow_nan=False)
+                text = json.dumps(
+                    document(figures, boards), ensure_ascii=False, indent=1, allow_nan=False
+                )
                 data = f"{text}\n".encode()
             else:
                 data = rendered(page, form)
@@ -71,7 +89,9 @@ def report(marks: str, out: str | None, anonymous: bool, formats: tuple[str, ...
     for name, data in files.items():
         _write(target, name, data)
     if plan:
-        _write_plan(target, plan.encode())
+        _write_plan(target, PLAN, plan.encode())
+    if each:
+        _write_each(target, found, figures, style)
     say(
         "report",
         "command.read",
@@ -113,9 +133,27 @@ def _write(folder: Path, name: str, data: bytes) -> None:
     say("report", "command.wrote", file=shown(folder / name))
 
 
-def _write_plan(folder: Path, data: bytes) -> None:
-    """Write the plan, unless there is another one: a teacher may have changed it."""
-    file = folder / PLAN
+def _write_each(folder: Path, marks: ClassMarks, figures: Report, style: dict[str, str]) -> None:
+    """Write the plan of sheets from each student's own slips, and say how to make them."""
+    from ..classroom.report.personal import personal
+
+    plan = personal(marks, figures, style)
+    if plan is None:
+        say("report", "command.none-each")
+        return
+    _write_plan(folder, EACH, plan.text.encode())
+    say(
+        "report",
+        "command.each",
+        own=plan.own,
+        harder=plan.harder,
+        file=shown(folder / EACH),
+    )
+
+
+def _write_plan(folder: Path, name: str, data: bytes) -> None:
+    """Write a plan, unless there is another one: a teacher may have changed it."""
+    file = folder / name
     try:
         there = file.read_bytes()
     except FileNotFoundError:
@@ -125,4 +163,4 @@ def _write_plan(folder: Path, data: bytes) -> None:
     if there != data:
         say("report", "command.left", file=shown(file))
         return
-    _write(folder, PLAN, data)
+    _write(folder, name, data)

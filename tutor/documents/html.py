@@ -21,6 +21,7 @@ from .math.mathml import mathml
 from .pages import shortened
 from .pages_form import (
     Answer,
+    Beside,
     Block,
     Cell,
     Division,
@@ -43,6 +44,8 @@ from .pages_pictures import PagePicture, drawn
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
+_BESIDE = 230.0
+"""Points for a drawing that something is said beside."""
 _RUNNING = 60
 """Characters of a text in the margins of printed pages."""
 _ROOM = 36.0
@@ -50,6 +53,7 @@ _ROOM = 36.0
 _STYLES = {
     PageKind.SHEET: ("sheet.css",),
     PageKind.KEY: ("sheet.css",),
+    PageKind.RETURNED: ("sheet.css", "returned.css"),
     PageKind.REPORT: ("report.css", "figures.css"),
     PageKind.PROGRESS: ("progress.css", "figures.css"),
 }
@@ -106,7 +110,8 @@ def _printed(page: Page) -> str:
     pages = f"{_css(before)} counter(page) {_css(between)} counter(pages) {_css(last)}"
     foot = entry("sheet", "head.secret") if page.key else page.foot if page.whose else ""
     return (
-        "@page { margin: 20mm 18mm 18mm; font: 8.5pt 'Libertinus Serif', 'Times New Roman', "
+        f"@page {{ {'size: landscape; ' * page.wide}margin: 20mm 18mm 18mm; "
+        "font: 8.5pt 'Libertinus Serif', 'Times New Roman', "
         f"'Liberation Serif', serif; @top-left {{ content: {_css(_who(page))} }} "
         f"@top-right {{ content: {_css(shortened(_said_key(page) + page.title, _RUNNING))} }} "
         f"@bottom-left {{ content: {_css(shortened(foot, _RUNNING))} }} "
@@ -178,11 +183,14 @@ def _whose(page: Page) -> Iterator[str]:
     of = escape(fill("sheet", "points.of", [("points", whose.points)]))
     if page.key:
         yield f'<p class="sum">{_word("head.points")} {escape(whose.points)}</p>'
+    elif whose.reached:
+        yield f'<p class="sum">{_word("head.points")} <b>{escape(whose.reached)}</b> {of}</p>'
     else:
         yield f'<p class="sum">{_word("head.points")} <span class="line"></span> {of}</p>'
     yield "</div>"
     yield '<dl class="who">'
-    for key, value in (("name", whose.name), ("id", whose.id), ("number", whose.number)):
+    rows = [("name", whose.name), ("id", whose.id), ("variant", whose.variant)]
+    for key, value in (*rows, ("number", whose.number)):
         label = _word(f"head.{key}")
         if value:
             yield f"<div><dt>{label}</dt><dd><bdi>{escape(value)}</bdi></dd></div>"
@@ -196,12 +204,13 @@ def _word(key: str) -> str:
 
 
 def _division(number: int, division: Division) -> Iterator[str]:
-    half = ' class="half"' if division.half else ""
+    kinds = " ".join(name for name in ("half", "fresh") if getattr(division, name))
+    kind = f' class="{kinds}"' if kinds else ""
     if division.title:
-        yield f'<section{half} aria-labelledby="s{number}">'
+        yield f'<section{kind} aria-labelledby="s{number}">'
         yield f'<h2 id="s{number}" dir="auto">{escape(division.title)}</h2>'
     else:
-        yield f"<section{half}>"
+        yield f"<section{kind}>"
     # No level is skipped: below a section without a title the problems come second.
     level = 3 if division.title else 2
     for block in division.blocks:
@@ -223,6 +232,14 @@ def _block(block: Block, level: int) -> Iterator[str]:
             yield "</div>"
         case Table():
             yield from _table(block)
+        case Beside():
+            yield f'<div class="beside"><h{level} dir="auto">{escape(block.title)}</h{level}>'
+            if block.figure is not None:
+                yield f"<figure>{_svg(block.figure.picture, _BESIDE)}</figure>"
+            yield "<div>"
+            for part in block.said:
+                yield from _block(part, level + 1)
+            yield "</div></div>"
         case KeyFigures():
             rows = "".join(f"<li><b>{_cell(c)}</b> {escape(t)}</li>" for c, t in block.rows)
             yield f'<ul class="figures">{rows}</ul>'
@@ -414,6 +431,7 @@ def _svg(picture: PagePicture, room: float = TEXT_WIDTH) -> str:
 
 def _table(table: Table) -> Iterator[str]:
     kind = "hidden" if table.hidden else "table" if table.head else "table pairs"
+    kind += " dense" if table.dense else ""
     number = [' class="n"' if is_number else "" for is_number in table.numeric]
     name = f' id="{escape(table.name)}"' if table.name else ""
     yield f'<div class="{kind}"><table{name}><caption>{escape(table.caption)}</caption>'

@@ -136,14 +136,8 @@ def _boxed(key: str, said: str, choice: str) -> str:
 
 def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
     """The head of a ``sheet``, or of the ``key`` to it, over its problems in ``divisions``."""
-    heading, student = sheet.heading, sheet.student
+    heading = sheet.heading
     course = clean(heading.course)
-    whose = Whose(
-        shortened(clean(student.name).strip()),
-        shortened(clean(student.id).strip()),
-        who(student),
-        points_number(sheet.points),
-    )
     return Page(
         PageKind.KEY if key else PageKind.SHEET,
         language_of(heading),
@@ -153,9 +147,21 @@ def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
         prose(heading.instructions),
         divisions,
         entry("sheet", "note.key") if key else _note(sheet),
-        whose,
+        whose(sheet),
         large=heading.printing.large and not key,
         font=PageFont.SERIF if key else heading.printing.font,
+    )
+
+
+def whose(sheet: Sheet) -> Whose:
+    """Whose ``sheet`` it is: all that tells its pages from those of others of the same variant."""
+    student = sheet.student
+    return Whose(
+        shortened(clean(student.name).strip()),
+        shortened(clean(student.id).strip()),
+        who(student),
+        points_number(sheet.points),
+        variant=shortened(clean(student.variant).strip()),
     )
 
 

@@ -9,12 +9,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
+from operator import is_not
+from typing import Any, TypeVar, cast
 
 from ...problems.sheets.printing import PageFont
 from ...problems.solutions.step import Equation
+from ..language.apostrophes import curled
 from .pages_pictures import PagePicture
 
 _NAMES = re.compile(r"(?<![\w.])(?P<letter>[RLC])(?P<index>[0-9]{1,2}|[a-z]|L)(?!\w)")
@@ -184,7 +187,8 @@ class Table:
 
     ``caption`` says what it is to those who do not see it, ``numeric`` which columns hold
     numbers, ``wide`` which take the room that is left.  ``name`` and ``row_names`` are for
-    programs that look for it; a ``hidden`` one says again what a drawing shows.
+    programs that look for it; a ``hidden`` one says again what a drawing shows, a ``dense`` one is
+    set small.
     """
 
     caption: str
@@ -195,6 +199,7 @@ class Table:
     name: str = ""
     row_names: tuple[str, ...] = ()
     hidden: bool = False
+    dense: bool = False
 
     @property
     def cells(self) -> Iterator[tuple[Cell, ...]]:
@@ -210,16 +215,26 @@ class KeyFigures:
     rows: tuple[tuple[Cell, str], ...]
 
 
-Block = Prose | PageFigure | Table | KeyFigures | Exercise | SmallCircuits
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """A drawing and what is said beside it, under a title of their own; they stay together."""
+
+    title: str
+    figure: PageFigure | None
+    said: tuple[Prose | Table, ...]
+
+
+Block = Prose | PageFigure | Table | KeyFigures | Exercise | SmallCircuits | Beside
 
 
 @dataclass(frozen=True, slots=True)
 class Division:
-    """A section; a ``half`` one may stand beside another such."""
+    """A section; a ``half`` one may stand beside another such, a ``fresh`` one begins a page."""
 
     title: str
     blocks: tuple[Block, ...]
     half: bool = False
+    fresh: bool = False
 
 
 class PageKind(StrEnum):
@@ -227,6 +242,7 @@ class PageKind(StrEnum):
 
     SHEET = "sheet"
     KEY = "key"
+    RETURNED = "returned"
     REPORT = "report"
     PROGRESS = "progress"
 
@@ -235,13 +251,16 @@ class PageKind(StrEnum):
 class Whose:
     """The student of a sheet or a key, and the points that can be had.
 
-    ``number`` tells one sheet from another where there is no name.
+    ``number`` tells one sheet from another where there is no name.  ``reached`` are the points
+    that were, where that is known.
     """
 
     name: str
     id: str
     number: str
     points: str
+    reached: str = ""
+    variant: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -249,7 +268,9 @@ class Page:
     """A whole document.
 
     ``under`` stands under the title, ``foot`` at the foot of each printed page; ``opening`` and
-    ``note`` come before the first division.  A ``large`` one has letters of 18 points.
+    ``note`` come before the first division.  A ``large`` one has letters of 18 points, a
+    ``wide`` one lies on its side.  Apostrophes and quotes of all texts are as they are printed,
+    but for what is ``Typed``.
     """
 
     kind: PageKind
@@ -262,7 +283,12 @@ class Page:
     note: str = ""
     whose: Whose | None = None
     large: bool = False
+    wide: bool = False
     font: PageFont = PageFont.SERIF
+
+    def __post_init__(self) -> None:
+        for name in self.__slots__:
+            object.__setattr__(self, name, _printed(getattr(self, name)))
 
     @property
     def key(self) -> bool:
@@ -273,4 +299,33 @@ class Page:
     def nameless(self) -> bool:
         """Whether whoever is given it has to write their name on it."""
         whose = self.whose
-        return whose is not None and not (self.key or whose.name or whose.id)
+        given_out = self.kind is PageKind.SHEET
+        return whose is not None and given_out and not (whose.name or whose.id)
+
+
+_WITH_TEXTS = frozenset(
+    {
+        Paragraph, PageFigure, Option, SlipRow, KeyVerdict, PageQuestion, SolutionStep, Exercise,
+        SmallCircuits, Cell, Table, KeyFigures, Beside, Division,
+    }
+)  # fmt: skip
+"""What is looked through; lines stand as they are, as do formulas, pictures and names."""
+
+_T = TypeVar("_T")
+
+
+def _printed(thing: _T) -> _T:
+    """Part of a page with its texts as they are printed; itself where nothing changes."""
+    found: Any = thing
+    if isinstance(thing, str):
+        found = curled(thing)
+    elif isinstance(thing, tuple):
+        parts = [_printed(one) for one in thing]
+        if any(map(is_not, parts, thing)):
+            found = tuple(parts)
+    elif type(thing) in _WITH_TEXTS:
+        for name in type(thing).__slots__:  # type: ignore[attr-defined]
+            part = getattr(thing, name)
+            if (new := _printed(part)) is not part:
+                found = replace(found, **{name: new})
+    return cast(_T, found)

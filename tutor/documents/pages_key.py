@@ -30,10 +30,17 @@ from .pages_form import (
     PageFigure,
     PageQuestion,
     Paragraph,
+    Prose,
     SolutionStep,
 )
 from .pages_lines import worked
-from .pages_marking import counts_as_right, right_answer, slip_rows, slips_of_choice
+from .pages_marking import (
+    choice_of,
+    counts_as_right,
+    right_answer,
+    slip_rows,
+    slips_of_choice,
+)
 from .pages_pictures import (
     CircuitPicture,
     PagePicture,
@@ -63,7 +70,9 @@ def key_page(sheet: Sheet, key: Key) -> Page:
                 raise SheetError(
                     PlanTrouble(f"items[{item.number}]", "", "the key is not this sheet's")
                 )
-            solved.append(_solved(item, one, sheet.heading.symbols))
+            whole = _solved(item, one, sheet.heading.symbols)
+            # What is seen at a glance needs no working.
+            solved.append(replace(whole, solution="", steps=()) if part.by_inspection else whole)
         divisions.append(Division(clean(part.title), (*prose(part.instructions), *solved)))
     return page(sheet, tuple(divisions), key=True)
 
@@ -89,8 +98,8 @@ def _solved(item: SheetProblem, one: KeyItem, symbols: Symbols) -> Exercise:
 def _judged(
     item: SheetProblem, problem: Problem, known: Facts, question: Question, shown: PageQuestion
 ) -> PageQuestion:
-    how = worked("hints", *Words.load().hint_entry(problem, question, 3))
-    if question.form is Form.CHOICE:
+    how = worked_step(problem, question)
+    if question.choices:
         remarks = slips_of_choice(problem, known, question)
         options = tuple(
             _marked(option, choice, question, remarks)
@@ -103,18 +112,30 @@ def _judged(
         counts_as_right(question),
         slip_rows(problem, known, question),
         how,
-        _sketch(item, problem, question),
+        right_sketch(item, problem, question),
     )
     return replace(shown, answer=None, figure=None, note=(), judged=judged)
 
 
 def _marked(option: Option, choice: Choice, question: Question, remarks: dict[str, str]) -> Option:
-    right = choice.id == question.truth
+    right = choice.id == choice_of(question, question.truth)
     remark = fill("sheet", "right.mark") if right else remarks.get(choice.id, "")
     return replace(option, picture=None, remark=remark, right=right)
 
 
-def _sketch(item: SheetProblem, problem: Problem, question: Question) -> PageFigure | None:
+def worked_step(problem: Problem, question: Question) -> tuple[Prose, ...]:
+    """How the answer to a ``question`` of a ``problem`` is found, with its equations."""
+    return worked("hints", *Words.load().hint_entry(problem, question, 3))
+
+
+def right_sketch(item: SheetProblem, problem: Problem, question: Question) -> PageFigure | None:
+    """The right sketch, where one is asked for.
+
+    Args:
+        item: the problem as its student may see it, for the paper it is drawn on.
+        problem: the problem itself.
+        question: one of its questions.
+    """
     if question.form is not Form.SKETCH:
         return None
     picture: PagePicture = RootsPicture(problem.ladder)

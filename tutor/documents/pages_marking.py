@@ -23,6 +23,7 @@ from ...problems.questions.model import (
     Problem,
     Question,
     Rung,
+    figure_of,
     formula_of,
     sketch_of,
 )
@@ -232,10 +233,21 @@ def slips_of_choice(problem: Problem, known: Facts, question: Question) -> dict[
     found: dict[str, list[str]] = {}
     for one in _told(problem, known, question):
         name = Words.load().slip_name(one.slip)
-        names = found.setdefault(str(one.value), [])
+        names = found.setdefault(choice_of(question, one.value), [])
         if name not in names:
             names.append(name)
     return {choice: "; ".join(names) for choice, names in found.items()}
+
+
+def choice_of(question: Question, value: Answer) -> str:
+    """The id of the choice of a ``question`` that a ``value`` is; "" for none.
+
+    Counts and slopes that are chosen have their figures for ids: "+20".
+    """
+    if question.form is Form.CHOICE:
+        return str(value)
+    figure = figure_of(value)
+    return next((one.id for one in question.choices if float(one.id) == figure), "")
 
 
 def _told(problem: Problem, known: Facts, question: Question) -> Iterator[Prediction]:

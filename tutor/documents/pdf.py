@@ -23,11 +23,13 @@ from .math.nodes import measure, nodes
 from .math.typst import typst_math
 from .pages import shortened
 from .pages_form import (
+    Beside,
     KeyFigures,
     Lines,
     Option,
     Page,
     PageFigure,
+    PageKind,
     Paragraph,
     SolutionStep,
     Table,
@@ -39,6 +41,8 @@ from .pdf_letters import SIGN, all_shown, bare, divided, drawable, shown
 
 _OPTION = 200.0
 """Points for the drawing of a circuit to choose: two stand side by side."""
+_BESIDE = 230.0
+"""Points for a drawing that something is said beside."""
 _ROOM = 34.0
 """Ems for a formula inside a question."""
 _LINE, _GAP = 44.0, 2.9
@@ -103,6 +107,7 @@ def _page(page: Page, paper: Paper) -> dict[str, Any]:
         "key": page.key,
         "paper": paper,
         "large": page.large,
+        "flipped": page.wide,
         "sans": page.font is PageFont.SANS,
         "lang": language.lower(),
         "region": region,
@@ -114,6 +119,7 @@ def _page(page: Page, paper: Paper) -> dict[str, Any]:
         "foot": "",
         "under": " · ".join(divided(shown(text)) for text in page.under),
         "points": "",
+        "reached": "",
         "of": "",
         "rows": [],
         "undrawn": [],
@@ -131,18 +137,21 @@ def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
     """What stands on a student's page alone."""
     name, number, undrawn = _drawable(whose)
     unnamed = fill("sheet", "head.unnamed", [("number", whose.number)])
-    rows = [("name", name), ("id", number), ("number", whose.number)]
+    variant = shown(whose.variant)
+    rows = [("name", name), ("id", number), ("variant", variant), ("number", whose.number)]
     return {
         "document": f"{title}, {' · '.join(filter(None, (name, number))) or unnamed}",
         "running": [shortened(one, most) for one, most in ((name, 44), (number, 24)) if one]
         or [unnamed],
         "foot": shortened(shown(page.foot), _RUNNING),
         "points": whose.points,
+        "reached": whose.reached,
         "of": fill("sheet", "points.of", [("points", whose.points)]),
         "rows": [
             {"label": entry("sheet", f"head.{key}"), "value": divided(value)}
             for key, value in rows
-            if value or (key == "name" and not (page.key or number))  # to be written in by hand
+            # A name that is missing, or can't be drawn, is written in by hand.
+            if value or (key == "name" and page.kind is PageKind.SHEET and not number)
         ],
         "undrawn": undrawn,
     }
@@ -166,7 +175,7 @@ class _Drawn:
     def picture(self, picture: PagePicture, room: float = TEXT_WIDTH) -> dict[str, Any]:
         """A picture as data, drawn so that it fits when it is magnified."""
         made = drawn(picture, room / self.magnified)
-        svg = made.svg.replace(FONTS, SANS) if self.sans else made.svg
+        svg = made.own_font.replace(FONTS, SANS) if self.sans else made.own_font
         return {"svg": svg, "width": made.width, "height": made.height, "alt": made.alt}
 
 
@@ -195,6 +204,9 @@ def _set(thing: Any, how: _Drawn) -> Any:
             return _fields(thing, how, display=None, beside=_beside(thing.equations))
         case Table():
             return _table(thing, how)
+        case Beside():
+            drawn = thing.figure and how.picture(thing.figure.picture, _BESIDE)
+            return _fields(thing, how, figure=drawn)
         case KeyFigures():
             return {"is": "KeyFigures", "rows": [[cell.text, text] for cell, text in thing.rows]}
         case PageFigure():
@@ -220,6 +232,7 @@ def _table(table: Table, how: _Drawn) -> dict[str, Any]:
         "head": list(table.head),
         "numeric": list(table.numeric),
         "wide": list(table.wide),
+        "dense": table.dense,
         "cells": [
             {
                 "text": divided(texts[cell.text]),

@@ -8,6 +8,7 @@ from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from ..files.installing import how_to_install
 from ..language.told import ToldError
 
 if TYPE_CHECKING:
@@ -30,8 +31,6 @@ def _typst() -> Any:
     try:
         import typst
     except ImportError:
-        from ..files.installing import how_to_install
-
         raise PdfError(
             "PDF files need the package typst, which is not installed: "
             f"{how_to_install('paper')}. Text, HTML and JSON are made without it"
@@ -43,8 +42,6 @@ def _sans() -> str:
     """The folder of the plain letters, which come as a package of their own."""
     found = find_spec(SANS_PACKAGE)
     if found is None or not found.submodule_search_locations:
-        from ..files.installing import how_to_install
-
         raise PdfError(
             "plain letters need the package font-source-sans-pro, which is not installed: "
             f'{how_to_install("paper")}. Or leave font = "sans" out'

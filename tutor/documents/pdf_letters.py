@@ -24,7 +24,7 @@ from .pdf_compiler import FONTS, PdfError, compiled
 SIGN = "□"
 """What stands for a character that can't be drawn."""
 
-_NO_LETTERS = frozenset({"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"})
+NO_LETTERS = frozenset({"Cc", "Cf", "Cn", "Co", "Cs", "Zl", "Zp"})
 """Categories of Unicode that no font need be asked for."""
 _BREAK = "\u200b"
 _LONG = re.compile(r"\S{40,}")
@@ -57,7 +57,7 @@ def drawable(text: str) -> bool:
     """Whether every character of a text can be drawn as it stands, upright, bold and italic."""
     if _SURE.issuperset(text):
         return True
-    if _BARE.get() or any(unicodedata.category(c) in _NO_LETTERS for c in text):
+    if _BARE.get() or any(unicodedata.category(c) in NO_LETTERS for c in text):
         return False
     return _asked(text, os.environ.get(FONTS, ""))
 
@@ -75,7 +75,7 @@ def shown(text: str) -> str:
     """The text with ``SIGN`` for what can't be drawn."""
     if drawable(text):
         return text
-    bad = _undrawn(sorted(set(text) - _SURE))
+    bad = undrawn(sorted(set(text) - _SURE))
     found = "".join(SIGN if c in bad else c for c in text)
     # A letter that can be drawn alone may not be so joined to its neighbours.
     return found if drawable(found) else "".join(c if c in _SURE else SIGN for c in text)
@@ -91,25 +91,19 @@ def all_shown(texts: Iterable[str]) -> dict[str, str]:
     odd = [text for text in found if not _SURE.issuperset(text)]
     if not odd or drawable(" ".join(odd)):
         return found
-    bad = _undrawn(sorted(set().union(*odd) - _SURE))
+    bad = undrawn(sorted(set().union(*odd) - _SURE))
     clean = {text: "".join(SIGN if c in bad else c for c in text) for text in odd}
     if not drawable(" ".join(clean.values())):  # what can be drawn alone may not be, side by side
         clean = {text: shown(text) for text in odd}
     return {**found, **clean}
 
 
-def lacking(texts: Iterable[str]) -> str:
-    """One of the texts that can't be drawn, or "" where all can; a few questions for any number."""
-    some = [text for text in texts if not _SURE.issuperset(text)]
-    if not some or drawable(" ".join(some)):
-        return ""
-    while len(some) > 1:
-        first = some[: len(some) // 2]
-        some = some[len(first) :] if drawable(" ".join(first)) else first
-    return "" if drawable(some[0]) else some[0]
+def is_sure(character: str) -> bool:
+    """Whether a ``character`` is one that every page may have on it."""
+    return character in _SURE
 
 
-def _undrawn(characters: Iterable[str]) -> frozenset[str]:
+def undrawn(characters: Iterable[str]) -> frozenset[str]:
     """Those that can't be drawn, found by halves; marks on letters are no letters alone."""
     letters = [c for c in characters if unicodedata.category(c)[0] != "M"]
     found = set(characters) - set(letters)

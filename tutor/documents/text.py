@@ -14,6 +14,7 @@ from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
 from ..language.wrap import fold
 from .pages_form import (
+    Beside,
     Block,
     Cell,
     Division,
@@ -71,8 +72,9 @@ def _whose(page: Page, whose: Whose) -> Iterator[str]:
     rows = [
         ("name", "." * 42 if page.nameless else whose.name),
         ("id", whose.id),
+        ("variant", whose.variant),
         ("number", whose.number),
-        ("points", whose.points if page.key else f"........ {of}"),
+        ("points", whose.points if page.key else f"{whose.reached or '........'} {of}"),
     ]
     for key, value in rows:
         if value:
@@ -106,6 +108,11 @@ def _blocks(blocks: Iterable[Block]) -> Iterator[str]:
                     yield from _small(exercise)
             case Table():
                 yield from _table(block)
+            case Beside():
+                yield from _heading(block.title, "-")
+                if block.figure is not None:
+                    yield from block.figure.picture.text()
+                yield from _blocks(block.said)
             case KeyFigures():
                 for cell, text in block.rows:
                     yield from fold(f"{cell.text} {text}", COLUMNS, "  ", "    ")

@@ -322,5 +322,21 @@ def test_explosive_formulas_are_bounded_in_time(typed: str) -> None:
 def test_side_by_side_after_a_slash_in_three_ways(
     typed: str, tight: str, spaced: str, loose: str
 ) -> None:
-    for beside, meant in zip(Beside, (tight, spaced, loose), strict=True):
+    for beside, meant in zip(Beside, (tight, spaced, loose, loose), strict=True):
         assert same(parse(typed, LETTERS, beside), parse(meant, LETTERS)), beside
+
+
+@pytest.mark.parametrize(
+    ("typed", "near", "far"),
+    [
+        ("√L1/C1", "√(L1)/C1", "√(L1/C1)"),
+        ("√L1/C1/R1", "√(L1)/C1/R1", "√(L1/C1)/R1"),
+        ("1/R1√L1/C1", "1/(R1·√(L1))/C1", "1/R1·√(L1/C1)"),
+        ("√L1 /C1", "√(L1)/C1", "√(L1)/C1"),  # a blank ends it
+        ("√(L1)/C1", "√(L1)/C1", "√(L1)/C1"),  # so do brackets
+        ("1/√L1C1", "1/√(L1·C1)", "1/√(L1·C1)"),
+    ],
+)
+def test_a_root_may_reach_over_a_slash(typed: str, near: str, far: str) -> None:
+    assert same(parse(typed, LETTERS), parse(near, LETTERS))
+    assert same(parse(typed, LETTERS, Beside.FAR), parse(far, LETTERS))

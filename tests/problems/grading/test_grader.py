@@ -342,10 +342,10 @@ def test_hostile_text_gets_a_mark_at_once(form: Form) -> None:
     ("circuit", "rung", "text", "verdict"),
     [
         # A right answer as many write it by hand, which the reader's rule would make wrong.
-        (PAIR, Rung.TRANSFER, "(1/(L1C1))/(s^2 + R1/L1 s + 1/(L1C1))", UNCLEAR),
-        (PAIR, Rung.TRANSFER, "1/L1C1/(s^2 + R1/L1 s + 1/L1C1)", UNCLEAR),
+        (PAIR, Rung.TRANSFER, "(1/(L1C1))/(s^2 + R1/L1 s + 1/(L1C1))", RIGHT),
+        (PAIR, Rung.TRANSFER, "1/L1C1/(s^2 + R1/L1 s + 1/L1C1)", RIGHT),
         (PAIR, Rung.TRANSFER, "(1/(L1C1))/(s^2 + (R1/L1) s + 1/(L1C1))", RIGHT),
-        (PAIR, Rung.Q, "1/R1 √(L1/C1)", UNCLEAR),
+        (PAIR, Rung.Q, "1/R1 √(L1/C1)", RIGHT),
         (PAIR, Rung.Q, "(1/R1) √(L1/C1)", RIGHT),
         # Wrong either way stays wrong.
         (PAIR, Rung.TRANSFER, "(1/(L1C1))/(s^2 + R1/C1 s + 1/(L1C1))", WRONG),

@@ -57,9 +57,10 @@ def run(size: int) -> dict[str, float]:
     from rungwise.problems.sheets.model import Plan, PlanSection, Student
     from rungwise.tutor.classroom.handins.files import answers_csv
     from rungwise.tutor.classroom.making.workers import Processes
-    from rungwise.tutor.classroom.marking.folder import HandIn, read_hand_in
+    from rungwise.tutor.classroom.marking.hand_in import HandIn
     from rungwise.tutor.classroom.marking.made_class import ClassMember, ClassSettings
     from rungwise.tutor.classroom.marking.marks import HandInState
+    from rungwise.tutor.classroom.marking.opened import read_hand_in
     from rungwise.tutor.classroom.marking.out import MARKS_JSON
     from rungwise.tutor.classroom.marking.run import Marking, mark
 

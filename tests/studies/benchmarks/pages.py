@@ -26,7 +26,13 @@ from typing import Any
 
 from rungwise.problems.sheets.model import Plan
 from rungwise.problems.sheets.plan import plan_of
-from rungwise.tutor.classroom.making.jobs import FORMATS, FilesWanted, make_batch, names_of
+from rungwise.tutor.classroom.making.jobs import (
+    FORMATS,
+    FilesWanted,
+    draw_batch,
+    make_batch,
+    names_of,
+)
 from rungwise.tutor.classroom.making.make import MakingJob, make
 from rungwise.tutor.classroom.making.workers import Here
 from rungwise.tutor.classroom.roster import anonymous
@@ -70,6 +76,8 @@ def pages() -> None:
                 f"its pages, peak {memory:.0f} MB: {(all_ + some) / first:.2f} times the first"
             )
         print("  (goal: flat, 0.8 to 1.2)")
+        alike = _child("alike", SIZES[0], documents)
+        print(f"  {SAMPLED} students of one variant: {alike * 1e3:.1f} with their pages")
 
 
 def _child(what: str, students: int, documents: Path) -> float:
@@ -145,12 +153,21 @@ def _json(students: int) -> float:
     return _cpu(lambda: _all_formats(_plan(), students, ("json",))) / students
 
 
-def _some(students: int) -> float:
-    """Seconds for one student's pages, drawn once more, as the mean of some of a class."""
+def _some(students: int, *, variants: tuple[str, ...] = ()) -> float:
+    """Seconds for one student's pages, drawn and made, as the mean of some of a class."""
     names = names_of(FORMATS)
     _all_formats(_plan(1), 1)
+    plan = replace(_plan(), variants=variants)
     chosen = anonymous(students)[:: students // SAMPLED]
-    return _cpu(lambda: make_batch(_plan(), [FilesWanted(s, names) for s in chosen])) / SAMPLED
+    if variants:
+        chosen = [replace(one, variant=variants[0]) for one in chosen]
+
+    def made() -> None:
+        drawn = draw_batch(plan, chosen[:1] if variants else chosen) * len(chosen)
+        wanted = zip(chosen, drawn, strict=False)
+        make_batch(plan, [FilesWanted(student, lots, names) for student, lots in wanted])
+
+    return _cpu(made) / SAMPLED
 
 
 def _cpu(job: Callable[[], object]) -> float:
@@ -178,6 +195,7 @@ def main() -> None:
         "make": lambda: _made(students),
         "json": lambda: _json(students),
         "some": lambda: _some(students),
+        "alike": lambda: _some(students, variants=("A",)),
         "peak": lambda: _peak(students),
     }
     print(measured[what]())

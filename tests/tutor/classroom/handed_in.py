@@ -181,7 +181,8 @@ def zipped(files: Mapping[str, bytes]) -> bytes:
     made = io.BytesIO()
     with zipfile.ZipFile(made, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, data in files.items():
-            archive.writestr(zipfile.ZipInfo(name, (2026, 11, 30, 12, 0, 0)), data)
+            info = zipfile.ZipInfo(name, (2026, 11, 30, 12, 0, 0))
+            archive.writestr(info, data, zipfile.ZIP_DEFLATED)
     return made.getvalue()
 
 

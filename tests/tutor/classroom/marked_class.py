@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from dataclasses import replace
 from fractions import Fraction
 
 from rungwise.tutor.classroom.marking.marks import (
@@ -57,6 +58,48 @@ def marked(
         StudentMarks(number=students + 1, folder="99-x", name="Nobody", state=HandInState.MISSING)
     )
     return ClassMarks(title, tuple(found), course="EE 201", date="2026-11-30", made_of="9f3c")
+
+
+TYPES = ("low-pass", "high-pass", "band-pass", "notch (band-stop)")
+OFF = (2 * math.pi, 1 / (2 * math.pi), 1000.0, 1.37, 0.0731)
+"""By what figures of the class are off that no slip explains."""
+
+
+def answered(marks: ClassMarks, seed: int = 1) -> ClassMarks:
+    """The same class with answers in words: of types with their letters, of corners in Hz.
+
+    What is wrong has a slip or none, as before; groups and variants go by turns.
+    """
+    chance = random.Random(seed)
+    students = []
+    for place, student in enumerate(marks.students):
+        problems = tuple(
+            replace(p, questions=tuple(_worded(q, chance) for q in p.questions))
+            for p in student.problems
+        )
+        group, variant = ("Mon", "Thu <8>")[place % 2], "AB"[place // 2 % 2]
+        students.append(replace(student, problems=problems, group=group, variant=variant))
+    return replace(marks, students=tuple(students))
+
+
+def _worded(question: QuestionMark, chance: random.Random) -> QuestionMark:
+    passed = question.verdict.passed
+    if question.rung == "type":
+        right, wrong = chance.sample(TYPES, 2)
+        answer, given = f"{chance.choice('abcd')}) {right}", right if passed else wrong
+    elif question.rung == "corner":
+        hertz = chance.choice((100.0, 220.0, 4700.0))
+        answer, given = f"{hertz:g} Hz", f"{hertz if passed else hertz * chance.choice(OFF):.4g} Hz"
+    elif question.rung == "high-slope":
+        right, wrong = chance.sample(("−20", "−40", "0", "20"), 2)
+        answer, given = f"{right} dB/decade", f"{right if passed else wrong} dB/decade"
+    else:
+        answer, given = "2", "2" if passed else chance.choice("134")
+    silent = question.verdict in (QuestionOutcome.UNCLEAR, QuestionOutcome.BLANK)
+    form = {"corner": "quantity", "high-slope": "slope", "poles": "count"}.get(
+        question.rung, "choice"
+    )
+    return replace(question, form=form, answer=answer, understood="" if silent else given)
 
 
 def _problem(chance: random.Random, number: int, ability: float) -> ProblemMark:

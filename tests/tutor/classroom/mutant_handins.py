@@ -20,7 +20,6 @@ from pathlib import Path
 from click.testing import CliRunner
 from rungwise.problems.sheets.documents import key_document
 from rungwise.tutor.classroom.handins.table import BadTable
-from rungwise.tutor.classroom.marking.folder import read_hand_in
 from rungwise.tutor.classroom.marking.jobs import MarkingJob, mark_one
 from rungwise.tutor.classroom.marking.made_class import (
     ClassMember,
@@ -30,6 +29,7 @@ from rungwise.tutor.classroom.marking.made_class import (
     whose,
 )
 from rungwise.tutor.classroom.marking.marks import HandInState, marks_of
+from rungwise.tutor.classroom.marking.opened import read_hand_in
 from rungwise.tutor.cli.sheet import sheet
 
 from tests.support import hostile

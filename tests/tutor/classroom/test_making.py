@@ -21,10 +21,12 @@ from rungwise.problems.sheets.lots import DrawnLots, drawn, families_of, redrawn
 from rungwise.problems.sheets.model import (
     NUMBERED_PLAN_FORMAT,
     PLAN_FORMATS,
+    Key,
     Plan,
     PlanSection,
     PlanTrouble,
     Series,
+    Sheet,
     SheetError,
     Student,
 )
@@ -34,6 +36,7 @@ from rungwise.tutor.classroom.making.ledger import StaleError
 from rungwise.tutor.classroom.making.make import MakingJob, MakingOutcome, make
 from rungwise.tutor.classroom.making.workers import Here, Processes, Workers
 from rungwise.tutor.classroom.roster import anonymous
+from rungwise.tutor.documents.pages_form import Page
 from rungwise.tutor.files.tree import BusyError, OutsideError
 
 PLAN = Plan("Filters <b>", 7, (PlanSection(levels=(1,), count=2, ask=(Rung.TYPE, Rung.CORNER)),))
@@ -87,6 +90,33 @@ def test_files_are_where_they_belong(made: Path) -> None:
             assert sorted(p.name for p in (made / top / folder).iterdir()) == files
     rest = [p.name for p in sorted((made / "keys").iterdir()) if p.is_file()]
     assert rest == [".making-lock", ".making.json", "class.json"]
+
+
+def test_pages_of_a_variant_are_worked_out_once_and_differ_in_their_heads_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    worked_out: list[str] = []
+    key_page = making_jobs.key_page
+
+    def noting(sheet: Sheet, key: Key) -> Page:
+        worked_out.append(sheet.student.name)
+        return key_page(sheet, key)
+
+    monkeypatch.setattr(making_jobs, "key_page", noting)
+    plan = replace(PLAN, variants=("A", "B"))
+    students = [replace(s, variant="AB"[s.number % 2]) for s in CLASS]
+    run(tmp_path / "all", plan, students, ("html", "text"))
+    assert len(worked_out) == 2
+    whole = content(tmp_path / "all")
+    worked_out.clear()
+    for student in students:  # one by one nothing is shared
+        run(tmp_path / "one by one", plan, students[: student.number], ("html", "text"))
+    assert len(worked_out) == len(CLASS)
+    alone = content(tmp_path / "one by one")
+    pages = {path for path in whole if not path.startswith("keys/.making")}
+    assert {p: whole[p] for p in pages} == {p: alone[p] for p in pages}
+    names = [path for path in pages if path.endswith(("key.html", "sheet.txt"))]
+    assert len({whole[path] for path in names}) == len(names) == 2 * len(CLASS)
 
 
 def test_each_format_has_its_files(tmp_path: Path) -> None:

@@ -15,10 +15,11 @@ from rungwise.problems.sheets.documents import key_document
 from rungwise.tutor.classroom.making.jobs import json_bytes
 from rungwise.tutor.classroom.making.workers import Here
 from rungwise.tutor.classroom.marking import run as marking_run
-from rungwise.tutor.classroom.marking.folder import HandIn, read_hand_in
+from rungwise.tutor.classroom.marking.hand_in import HandIn
 from rungwise.tutor.classroom.marking.jobs import MarkingJob, MarkingResult
 from rungwise.tutor.classroom.marking.made_class import ClassMember, ClassSettings
 from rungwise.tutor.classroom.marking.marks import HandInState
+from rungwise.tutor.classroom.marking.opened import read_hand_in
 
 from .handed_in import PLAN, as_csv, key_for, typed
 

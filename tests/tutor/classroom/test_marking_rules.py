@@ -53,7 +53,7 @@ def test_what_is_left_out_is_as_it_always_was() -> None:
     assert USUAL.is_plain
     assert [USUAL.verdict_points.of(v) for v in Verdict] == [1, 1, 0, 0]
     assert USUAL.slip_points.best(["q-inverted"], Form.RATIO) == 0
-    assert (USUAL.follow_through, USUAL.counts, USUAL.late) == (0, CountsRule.ASK, LateRule.COUNT)
+    assert (USUAL.follow_through, USUAL.counts, USUAL.late) == (0, CountsRule.ASK, LateRule.NOTE)
     assert USUAL.due_at is None
     for document in (plan_document(plan_of(PLAN)), sheet_document(made(PLAN).sheet)):
         assert "marking" not in str(document)

@@ -61,7 +61,7 @@ def test_the_report_can_be_text(folder: Path) -> None:
     told = run(folder, "--formats", "text")
     assert told.exit_code == 0, told.output
     text = (folder / "report.txt").read_text("utf-8")
-    assert text.startswith("Class report\n============\n") and "What to teach again" in text
+    assert text.startswith("Class report\n============\n") and "Skills by points lost" in text
     assert "O'Neil" in text and "\x1b" not in text
     assert not (folder / "report.html").exists()
 

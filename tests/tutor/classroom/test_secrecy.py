@@ -35,7 +35,7 @@ from rungwise.tutor.classroom.marking.jobs import MarkingJob, mark_one
 from rungwise.tutor.cli.sheet import sheet as command
 from rungwise.tutor.language.errors import worded
 
-from tests.tutor.classroom.old_plan.make import DIGESTS, HERE, digests
+from tests.tutor.classroom.old_plan.make import FORMS, HERE, digests, given
 
 from .plans import example
 
@@ -48,8 +48,9 @@ WEAK = 100_000
 """The dictionary: seeds below this, as a hand types them."""
 
 
-def test_an_old_plan_makes_the_bytes_that_it_always_made() -> None:
-    assert digests() == json.loads(DIGESTS.read_text(encoding="utf-8"))
+@pytest.mark.parametrize("form", FORMS)
+def test_an_old_plan_makes_the_bytes_that_it_always_made(form: str) -> None:
+    assert digests(form) == given(form)
 
 
 # ------------------------------------------------------------------------------- inversion

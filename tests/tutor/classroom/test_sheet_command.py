@@ -84,7 +84,6 @@ def test_make_says_what_was_made_and_where(folder: Path) -> None:
         "Keys, for your eyes only: plan-sheets/keys\n"
     )
     assert done.stderr == (
-        "rungwise: roster.csv: line 1: the column “group” is left out.\n"
         "rungwise: roster.csv: line 3: signs that can't be seen are left out of the name.\n"
     )
     assert sorted(p.name for p in (folder / "plan-sheets/students").iterdir()) == [
@@ -208,6 +207,7 @@ def test_a_terminal_shows_how_far_it_is(folder: Path) -> None:
     with Terminal(folder, "plan.toml", "--count", "6", "--formats", "json") as terminal:
         terminal.read()
         assert terminal.end() == 0
+    assert re.search(r"Drawing circuits  \[-{30}\]  0/6", terminal.text)
     assert re.search(r"Making sheets  \[-{30}\]  0/6", terminal.text)
     assert re.search(r"Making sheets  \[#{30}\]  6/6 *\r\n", terminal.text)
 
@@ -215,7 +215,7 @@ def test_a_terminal_shows_how_far_it_is(folder: Path) -> None:
 def test_ctrl_c_stops_everybody_and_says_how_to_go_on(folder: Path) -> None:
     words = ("plan.toml", "--count", "60", "--formats", "json", "--workers", "2")
     with Terminal(folder, *words) as terminal:
-        assert terminal.read(until=r" [1-9]\d?/60"), terminal.text
+        assert terminal.read(until=r"Making.* [1-9]\d?/60"), terminal.text
         os.write(terminal.handle, b"\x03")
         terminal.read()
         assert terminal.end() == 130, terminal.text

@@ -24,6 +24,7 @@ from rungwise.tutor.documents.pages_form import Exercise, Page, PageQuestion
 from rungwise.tutor.documents.pages_key import key_page
 from rungwise.tutor.documents.pages_lines import equations
 from rungwise.tutor.documents.pages_marking import counts_as_right, tidied, within
+from rungwise.tutor.language.apostrophes import curled
 from rungwise.tutor.language.texts import Words
 
 from .by_hand import made, mixed
@@ -67,12 +68,12 @@ def test_slips_are_named_for_the_answers_that_the_key_prints(
                 typed = answer if isinstance(answer, str) else spoken(answer)
                 mark = grade(problem, question, typed.removeprefix("H(s) = "))
                 assert not mark.passed, (question.rung, typed)
-                names = [words.slip_name(hit.slip) for hit in mark.slips]
+                names = [curled(words.slip_name(hit.slip)) for hit in mark.slips]
                 assert row.name in names, (question.rung, typed, names)
         for option in ask.options:
             if option.remark and not option.right:
                 mark = grade(problem, question, option.letter)
-                names = [words.slip_name(hit.slip) for hit in mark.slips]
+                names = [curled(words.slip_name(hit.slip)) for hit in mark.slips]
                 assert option.remark.split("; ") == names
 
 
@@ -85,7 +86,7 @@ def test_no_prediction_that_is_in_play_is_left_out(task: Task, seed: int, level:
         told |= {name for option in ask.options for name in option.remark.split("; ")}
         for one in predictions(problem.ladder, facts(problem.ladder), question):
             if one.in_play and one.value != question.truth:
-                assert words.slip_name(one.slip) in told
+                assert curled(words.slip_name(one.slip)) in told
 
 
 FIGURES = [

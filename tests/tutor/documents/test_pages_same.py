@@ -226,6 +226,6 @@ def test_a_failure_inside_typst_is_an_error_like_any_other(monkeypatch: pytest.M
         def compile(self, **_: object) -> bytes:
             raise PanicException("index out of bounds")
 
-    monkeypatch.setattr(pdf_compiler, "_compiler", lambda _fonts: Broken())
+    monkeypatch.setattr(pdf_compiler, "_compiler", lambda *_: Broken())
     with pytest.raises(pdf_compiler.PdfError, match="failed inside"):
         sheet_pdf(made().sheet)

@@ -16,7 +16,7 @@ import pytest
 from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.model import Task
 from rungwise.problems.sheets.model import Paper, Student, Symbols
-from rungwise.tutor.documents import pdf_compiler, pdf_letters
+from rungwise.tutor.documents import pdf_compiler, pdf_letters, pdf_scripts
 from rungwise.tutor.documents.pdf_compiler import PdfError
 from rungwise.tutor.files.installing import how_to_install
 
@@ -230,13 +230,18 @@ def test_without_typst_the_remedy_is_said(monkeypatch: pytest.MonkeyPatch) -> No
         pdf_compiler._compiler.cache_clear()
 
 
-def test_a_name_without_letters_is_found_among_many() -> None:
-    plain = ["Ann", "", "Øyvind", "Ёлка", "שלום"]
-    assert pdf_letters.lacking(plain) == ""
-    assert pdf_letters.lacking([]) == ""
-    for place in range(len(plain) + 1):
-        names = [*plain[:place], "王小明", *plain[place:]]
-        assert pdf_letters.lacking(names) == "王小明"
+def test_scripts_without_letters_are_told_once_each_with_a_font() -> None:
+    plain = ["Ann", "", "Øyvind", "Ёлка", "שלום", "Ann\u202e"]
+    assert pdf_scripts.lacking_scripts(plain) == ()
+    assert pdf_scripts.lacking_scripts([]) == ()
+    names = [*plain, "王小明", "李雷", "สมชาย", "Ann 田", "김"]
+    found = pdf_scripts.lacking_scripts(names)
+    assert [(one.script, one.sample) for one in found] == [
+        ("Han", "王小明"),
+        ("Thai", "สมชาย"),
+        ("Korean", "김"),
+    ]
+    assert [one.font for one in found] == ["Noto Serif SC", "Noto Sans Thai", "Noto Serif KR"]
 
 
 def test_a_folder_of_fonts_that_is_not_there(
@@ -277,5 +282,8 @@ def test_fonts_of_a_folder_draw_what_no_other_can(
     first, *_ = texts(made_ := sheet_pdf(sheet))
     assert "王小明" in first and "cannot show" not in first and "□" not in first
     assert b"Tiny" in made_ and made_ == sheet_pdf(sheet)
+    assert pdf_scripts.fonts_of(["Ann", "王小明"]) == ("Tiny",)
+    assert pdf_scripts.fonts_of(["Ann", "Ёлка"]) == pdf_scripts.fonts_of([]) == ()
+    assert [one.sample for one in pdf_scripts.lacking_scripts(["王小明", "王大明"])] == ["王大明"]
     monkeypatch.delenv(pdf_compiler.FONTS)
     assert sheet_pdf(sheet) == without

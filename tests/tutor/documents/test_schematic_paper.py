@@ -171,6 +171,37 @@ def test_labels_touch_nothing() -> None:
         assert_clear(schematic(random_ladder(seed, 18)).svg)
 
 
+def test_between_the_terminals_stands_the_voltage_alone() -> None:
+    """However tall the arm beside it: a Vout between L and C would be read as theirs."""
+    tall = ("series R1; shunt L1 + C1", "shunt R1 + L1 + C1", "series L1; shunt (L2 + R1) || C1")
+    ladders = [read_circuit(text) for text in tall]
+    ladders += [generate(3, family=family.name).ladder for family in FAMILIES]
+    for ladder in ladders:
+        svg = schematic(ladder).svg
+        labels = dict(texts(svg))
+        middle = labels.pop("Vout")
+        marks = [rect for text, rect in texts(svg) if text in "+−" and rect.left > middle.left]
+        column = Rect.round([middle, *marks])
+        assert len(marks) == 2
+        for text, rect in labels.items():
+            assert text in "+−" or not rect.touches(column, 3.9), (text, ladder)
+
+
+def test_a_browser_fits_any_font_into_the_measured_place() -> None:
+    """Each text says how wide it is; typst, which has the font, is not told."""
+    for seed in range(5):
+        drawing = schematic(random_ladder(seed, 12))
+        for text in ET.fromstring(drawing.svg).iter(f"{NS}text"):
+            assert text.get("lengthAdjust") == "spacingAndGlyphs"
+        told = [float(t.get("textLength")) for t in ET.fromstring(drawing.svg).iter(f"{NS}text")]
+        wide = [rect.right - rect.left for _, rect in texts(drawing.svg)]
+        assert told == pytest.approx(wide, abs=0.006)
+        own = ET.fromstring(drawing.own_font)
+        for text in own.iter(f"{NS}text"):
+            assert not {"textLength", "lengthAdjust"} & set(text.keys())
+        assert texts(drawing.own_font) == texts(drawing.svg)
+
+
 def test_bodies_keep_apart_and_stand_in_the_picture() -> None:
     for seed in range(40):
         drawing = schematic(random_ladder(seed, 20))

@@ -13,6 +13,7 @@ from rungwise.tutor.screens.themes import DUSK
 from textual.pilot import Pilot
 
 from tests.tutor.screens import (
+    entering_scenes,
     inspect_scenes,
     learners,
     manners_scenes,
@@ -181,5 +182,6 @@ SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "reverse-range": (reverse_scenes.from_range, reverse_scenes.typing),
     "sheets": (tutor, sheet_scenes.listed),
     "sheet": (sheet_scenes.filling, sheet_scenes.filled),
+    "entering": (entering_scenes.papers, entering_scenes.half_entered),
 }
 """What opens the tutor, and the scene to play, by the name of the picture."""

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
+from random import Random
 
 import pytest
 from rungwise.problems.questions.model import Form
 from rungwise.tutor.classroom.entering.grid import CellState, EntryGrid, Way
+from rungwise.tutor.classroom.handins.entered_file import EnteredFile
 from rungwise.tutor.screens.common.help import HelpScreen
 from rungwise.tutor.screens.enter_app import EnterApp
 from rungwise.tutor.screens.entering.cells import EntryCells
@@ -185,3 +187,24 @@ async def test_hostile_names_stay_text(grid: EntryGrid) -> None:
         await pilot.press("f3", *"[red]", "enter")
         await pilot.pause()
         assert "[red]" in said(pilot)
+
+
+async def test_any_keys_leave_papers_that_can_be_read(grid: EntryGrid) -> None:
+    """A monkey at the grid: whatever it presses, what is on the disk is what the grid shows."""
+    chance = Random(7)
+    keys = (
+        *"abcd0159;=' .-kz", "enter", "space", "up", "down", "left", "right", "tab", "shift+tab",
+        "f2", "f4", "ctrl+z", "pageup", "pagedown", "home", "end", "backspace", "escape",
+    )  # fmt: skip
+    async with on_stage(grid) as pilot:
+        for _ in range(80):
+            key = chance.choice(keys)
+            if key == "escape" and not pilot.app.screen.query_one(CellInput).value:
+                continue
+            await pilot.press({";": "semicolon", "=": "equals_sign", " ": "space"}.get(key, key))
+            if chance.random() < 0.04:
+                await pilot.resize_terminal(*chance.choice(((60, 20), (40, 10), *SIZES)))
+    again = EntryGrid(grid.rows, EnteredFile(grid.file.path.parent))
+    assert again.done == grid.done > 2
+    assert again.file.cells == grid.file.cells
+    assert again.file.troubles == 0

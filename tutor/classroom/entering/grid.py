@@ -312,12 +312,10 @@ class EntryGrid:
             return True
         if text[0] == SLIP:
             return text[1:].isdecimal() and 0 < int(text[1:]) <= len(asked.slips)
-        match asked.question.form:
-            case Form.CHOICE:
-                return text.casefold() in {choice.letter for choice in asked.choices}
-            case Form.COUNT:
-                return len(text) == 1 and text in "0123456789"
-        return False
+        if text.casefold() in {choice.letter for choice in asked.choices}:
+            return True
+        count = asked.question.form is Form.COUNT
+        return count and len(text) == 1 and text in "0123456789"
 
     def give(self, text: str) -> str:
         """Take what was typed in the present cell; what is wrong with it, "" where it was taken.

@@ -8,7 +8,7 @@ from functools import cached_property
 from ....problems.analysis.response import Facts, facts
 from ....problems.grading.grade import grade, right_text
 from ....problems.grading.predicted import predicted_text
-from ....problems.questions.model import Form, Mark, Problem, Question, Verdict
+from ....problems.questions.model import Answer, Mark, Problem, Question, Verdict
 from ....problems.sheets.model import KeyItem
 from ....problems.slips.engine import predictions
 from ...language.texts import Words
@@ -64,11 +64,14 @@ class PaperQuestion:
     @cached_property
     def right(self) -> str:
         """The right answer as it is entered: a choice's letter, else as a student could type it."""
-        text = right_text(self.question)
         ids = [choice.id for choice in self.question.choices]
-        if self.question.form is Form.CHOICE and text in ids:
-            return LETTERS[ids.index(text)]
-        return text
+        truth = self._id(self.question.truth)
+        return LETTERS[ids.index(truth)] if truth in ids else right_text(self.question)
+
+    @staticmethod
+    def _id(value: Answer) -> str:
+        """What a choice with this value is called: counts and slopes have boxes as well."""
+        return str(int(value)) if isinstance(value, int | float) else str(value)
 
     @cached_property
     def choices(self) -> tuple[OfferedChoice, ...]:
@@ -78,7 +81,7 @@ class PaperQuestion:
             OfferedChoice(
                 letter,
                 one_line(words.choice(self.question, choice)),
-                choice.id == self.question.truth,
+                choice.id == self._id(self.question.truth),
                 tuple(names.get(choice.id, ())),
             )
             for letter, choice in zip(LETTERS, self.question.choices, strict=False)
@@ -86,8 +89,8 @@ class PaperQuestion:
 
     @cached_property
     def slips(self) -> tuple[KnownSlip, ...]:
-        """Wrong answers that are known, likeliest first; of a choice its options say them."""
-        if self.question.form is Form.CHOICE:
+        """Wrong answers that are known, likeliest first; where there are choices those say them."""
+        if self.question.choices:
             return ()
         found = list(self._named.items())[:MOST_SLIPS]
         return tuple(KnownSlip(typed, tuple(names)) for typed, names in found)
@@ -100,8 +103,8 @@ class PaperQuestion:
         for one in predictions(self.problem.ladder, self.facts, question):
             if not one.in_play or one.value == question.truth:
                 continue
-            choice = question.form is Form.CHOICE
-            typed = str(one.value) if choice else predicted_text(question, one)
+            choice = bool(question.choices)
+            typed = self._id(one.value) if choice else predicted_text(question, one)
             name = one_line(words.slip_name(one.slip))
             if typed in found:
                 if name not in found[typed]:

@@ -11,7 +11,8 @@ another student's by now are told, and not followed.
 Marking takes it as it takes a hand-in (:func:`filled_in`):
 
 * whoever handed in nothing that counts is marked by what was entered;
-* what a hand-in leaves blank, or says is on paper, is filled in from what was entered;
+* what a hand-in leaves blank, says is on paper, or a spreadsheet has spoilt, is filled in from
+  what was entered;
 * where both answer, and alike, nothing changes;
 * where both answer and differ, neither counts until the teacher settles it, and it is told;
 * points by hand go before any answer.
@@ -26,7 +27,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-from ....problems.grading.said import is_blank
+from ....problems.grading.said import is_blank, is_on_paper
 from .cells import one_line
 from .files import MOST_ANSWER, Answers
 
@@ -41,11 +42,6 @@ BLANK = "-"
 MOST_TROUBLES = 20
 _QUESTION = re.compile(r"[1-9]\d{0,3}\.[1-9]\d{0,3}", re.ASCII)
 _POINTS = re.compile(r"(\d{1,12}(/[1-9]\d{0,11})?)?", re.ASCII)
-_ON_PAPER = re.compile(
-    r"(?:see |it is |it's |is )*(?:(?:on|in) |the |my |attached |enclosed )*"
-    r"(?:paper|photo|picture|scan|image|pdf|attachment|attached|enclosed|handwritten|by hand)"
-    r"(?: attached| enclosed)?[.!]?"
-)
 
 
 class EnteredHow(StrEnum):
@@ -175,11 +171,14 @@ def filled_in(answers: Answers | None, entered: Iterable[EnteredAnswer]) -> Fill
         entered: the newest of each cell.
     """
     texts = dict(answers.answers) if answers else {}
+    doubts = dict(answers.doubts) if answers else {}
     points: dict[str, str] = {}
     differs = []
     filled = 0
     for one in entered:
         given = tuple(t for t in texts.get(one.question, ()) if not says_nothing(t))
+        if one.typed and doubts.pop(one.question, None) is not None:
+            given = ()  # nobody knows what was typed there, but what stands on paper is known
         if one.points:
             points[one.question] = one.points
         if not one.typed or is_blank(one.typed):
@@ -193,14 +192,13 @@ def filled_in(answers: Answers | None, entered: Iterable[EnteredAnswer]) -> Fill
             if not one.points:
                 differs.append((one.question, one_line(" / ".join(given)), one_line(one.typed)))
     ordered = tuple((number, texts[number]) for number in sorted(texts, key=_place))
-    merged = replace(answers or Answers(), answers=ordered)
+    merged = replace(answers or Answers(), answers=ordered, doubts=tuple(doubts.items()))
     return FilledIn(merged, points, tuple(differs), filled)
 
 
 def says_nothing(text: str) -> bool:
     """Whether an answer is blank, or only says that it stands on paper."""
-    folded = unicodedata.normalize("NFKC", text[:100]).strip(" ()[]").casefold()
-    return is_blank(text) or _ON_PAPER.fullmatch(" ".join(folded.split())) is not None
+    return is_blank(text) or is_on_paper(text)
 
 
 def _alike(one: str, other: str) -> bool:

@@ -211,7 +211,7 @@ def _alike(values: list[str]) -> list[str]:
         if not isinstance(value, NumberText)
         else value.replace(".", ",")
         if sign == ","
-        else re.sub(r"(\d+)\.(\d+)", _without_point, value)
+        else re.sub(r"(?<!\d)(\d++)\.(\d++)", _without_point, value)
         if open_
         else value
         for value in values

@@ -42,7 +42,7 @@ _CALC = "{urn:org:documentfoundation:names:experimental:calc:xmlns:calcext:1.0}"
 _ROW, _SHEET = f"{_TABLE}table-row", f"{_TABLE}table"
 _CELLS = (f"{_TABLE}table-cell", f"{_TABLE}covered-table-cell")
 _SAVED = re.compile(rb"<dc:date>([0-9T:.Z+-]{10,40})</dc:date>")
-_UNIT = re.compile(r"[^\W\d_eE]")
+_LETTER = re.compile(r"[^\W\d_eE]")
 """A letter that no bare number has."""
 
 
@@ -131,7 +131,7 @@ def _text(cell: Element) -> str:
     if formula and not kind and not shown:
         return formula_text(formula.removeprefix("of:"))
     match kind:
-        case "float" if _UNIT.search(shown):
+        case "float" if _LETTER.search(shown):
             return shown  # such as 1.6 kHz: what a person sees, unit and all
         case "float" | "percentage":
             value = float(cell.get(f"{_OFFICE}value", "nan"))

@@ -23,7 +23,7 @@ MOST_COLUMNS = 256
 _say = speaker("handins")
 _PLAIN = re.compile(r"General|@|[#0?,]*[#0?](?:\.[#0?]+)?(%?)|0(?:\.0+)?E\+0+", re.IGNORECASE)
 _PADDED = re.compile(r"0{2,40}")
-_ASIDE = re.compile(r"\[[^\]]*\]|_.|\*.|;.*", re.DOTALL)
+_ASIDE = re.compile(r"\[[^\]]{0,80}\]|_.|\*.|;.*", re.DOTALL)
 """What changes a number's colour and room, and forms of negative ones."""
 
 

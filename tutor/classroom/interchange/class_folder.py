@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
+from ....problems.sheets.addressed import sections_for
 from ....problems.sheets.documents import key_of, plan_from
 from ....problems.sheets.model import (
     Key,
@@ -25,7 +26,7 @@ from ...language.texts import plain
 from ..marking.made_class import MOST_CLASS, ClassMember, read_class
 
 KEYS, CLASS, KEY = "keys", "class.json", "key.json"
-_MOST_KEY = 8 * 1024 * 1024
+MOST_KEY = 8 * 1024 * 1024
 _REMEDY = "run `rungwise sheet make` again, or take the file as it was made"
 
 
@@ -74,14 +75,34 @@ def given(folder: ClassFolder, numbers: Collection[int] = ()) -> Iterator[Studen
 
 
 def _given(folder: ClassFolder, entry: ClassMember) -> StudentSheet:
-    path = folder.root / KEYS / entry.folder / KEY
-    document = json_file(path, _MOST_KEY, _REMEDY)
+    path = key_path(folder, entry)
+    return sheet_of_key(folder.plan, entry, json_file(path, MOST_KEY, _REMEDY), path)
+
+
+def key_path(folder: ClassFolder, entry: ClassMember) -> Path:
+    """Where the key of the student of an ``entry`` lies in a ``folder``."""
+    return folder.root / KEYS / entry.folder / KEY
+
+
+def sheet_of_key(plan: Plan, entry: ClassMember, document: object, path: Path) -> StudentSheet:
+    """A student's sheet and key, of what their ``key.json`` holds.
+
+    Args:
+        plan: of the class.
+        entry: the student.
+        document: what the file holds, as ``json`` gives it.
+        path: where it lies, for what is said of it.
+
+    Raises:
+        SheetError: it is no key, or isn't of this plan.
+    """
     with in_file(path):
         key = key_of(document)
     with in_use(plain(path)):
         items = [shown(one.number, one.problem, one.points, one.title) for one in key.items]
     student = Student(entry.number, entry.name, entry.id)
-    return StudentSheet(entry, Sheet(key.heading, student, _parts(path, folder.plan, items)), key)
+    parts = _parts(path, plan, student, items)
+    return StudentSheet(entry, Sheet(key.heading, student, parts), key)
 
 
 @contextmanager
@@ -98,9 +119,11 @@ def in_use(place: str) -> Iterator[None]:
         raise SheetError(PlanTrouble(place, "", what, _REMEDY)) from None
 
 
-def _parts(path: Path, plan: Plan, items: list[SheetProblem]) -> tuple[SheetSection, ...]:
+def _parts(
+    path: Path, plan: Plan, student: Student, items: list[SheetProblem]
+) -> tuple[SheetSection, ...]:
     parts, first = [], 0
-    for section in plan.sections:
+    for _, section in sections_for(plan, student):
         last = first + len(section.circuits) + section.count
         parts.append(SheetSection(section.title, section.instructions, tuple(items[first:last])))
         first = last

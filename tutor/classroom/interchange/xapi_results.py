@@ -136,7 +136,7 @@ def _sheet_activity(marks: ClassMarks) -> dict[str, Any]:
 
 @lru_cache(maxsize=4096)
 def _title(number: str, rung: str) -> str:
-    from ..report.blocks import rung_name
+    from ..report.in_words import rung_name
 
     values = [("number", number), ("kind", rung_name(rung))]
     return fill("interchange", "activity.question", values)

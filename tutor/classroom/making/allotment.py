@@ -8,7 +8,6 @@ take turns, group by group.  What somebody was given by seat stays, however the 
 
 from __future__ import annotations
 
-import re
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -20,8 +19,8 @@ from ...language.told import ToldError
 
 say = speaker("roster", "variant.")
 
-_SEAT = re.compile(r"(.*?)[\s\-/.:,]*([0-9]{1,4})")
-_LETTERED = re.compile(r"([0-9]{1,4})[\s\-/.:,]*([a-z])")
+_DIGITS, _BETWEEN = "0123456789", " -/.:,"
+_MOST_DIGITS = 4
 
 
 class AllotmentError(ToldError):
@@ -94,10 +93,13 @@ def place_of(seat: str) -> tuple[str, int] | None:
     A seat that is only a number is in a row without a name; "12C" is place 3 of row 12.
     """
     folded = " ".join(seat.casefold().split())
-    if match := _SEAT.fullmatch(folded):
-        return match[1], int(match[2])
-    if match := _LETTERED.fullmatch(folded):
-        return match[1], ord(match[2]) - ord("a") + 1
+    row = folded.rstrip(_DIGITS)
+    digits = folded[len(row) :]
+    if 0 < len(digits) <= _MOST_DIGITS:
+        return row.rstrip(_BETWEEN), int(digits)
+    row, letter = folded[:-1].rstrip(_BETWEEN), folded[-1:]
+    if 0 < len(row) <= _MOST_DIGITS and not row.strip(_DIGITS) and "a" <= letter <= "z":
+        return row, ord(letter) - ord("a") + 1
     return None
 
 

@@ -82,6 +82,8 @@ def draw_class(
     if not plan.is_numbered:
         for made in drawing.known.values():
             seen.update(made.prints)
+    if todo:
+        tell(0, len(todo))
     for whose, student in order:
         made = drawing.known.get(whose) or _settled(drawing, student, fresh, seen)
         seen.update(made.prints)

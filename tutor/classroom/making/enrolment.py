@@ -158,13 +158,19 @@ def _not_other(old: str, new: str) -> bool:
 
 
 def _name(student: Student) -> str:
-    return alike(student.name) or ("" if student.id or student.email else "without a name")
+    return alike(student.name) or _name_alone(student)
+
+
+def _name_alone(student: Student) -> str:
+    """The name of a student who has nothing else."""
+    return "" if student.id or student.email else alike(student.name) or "without a name"
 
 
 _Fits = Callable[[Student, Student], bool]
 _SIGNS: tuple[tuple[Callable[[Student], str], _Fits], ...] = (
     (lambda s: alike(s.id), lambda old, new: True),
     (lambda s: alike(s.email), lambda old, new: _not_other(old.id, new.id)),
+    (_name_alone, lambda old, new: True),
     (
         _name,
         lambda old, new: _not_other(old.id, new.id) and _not_other(old.email, new.email),

@@ -8,10 +8,11 @@ from __future__ import annotations
 import json
 import pickle
 import zlib
-from collections.abc import Callable, Collection, Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, TypeVar
+from itertools import groupby
+from typing import Any, TypeVar
 
 from ....problems.generate.analyse import GenerationError
 from ....problems.questions.model import Problem
@@ -27,11 +28,12 @@ from ....problems.sheets.model import (
     Variant,
 )
 from ....problems.sheets.variant import assembled, variant
+from ...documents.pages import sheet_page, whose
+from ...documents.pages_form import Page
+from ...documents.pages_key import key_page
+from ...documents.pages_short_key import short_key_page
 from ...files.names import sheet_name
 from ...language.errors import worded
-
-if TYPE_CHECKING:
-    from ...documents.pages_form import Page
 
 T = TypeVar("T")
 
@@ -43,6 +45,8 @@ STUDENTS, KEYS = "students", "keys"
 _ENDINGS = {"pdf": "pdf", "html": "html", "text": "txt", "json": "json"}
 _FORM_OF = {ending: form for form, ending in _ENDINGS.items()}
 ANSWERS_CSV, ANSWERS_JSON, KEY_JSON = "answers.csv", "answers.json", "key.json"
+SHORT_KEY, LARGE = "short-key", "sheet-large"
+"""Names, without their endings, of a key on a page and of a sheet in large print."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,16 +88,29 @@ class StudentFiles:
     files: tuple[tuple[tuple[str, str], bytes], ...] = ()
 
 
-def names_of(formats: Collection[str]) -> tuple[tuple[str, str], ...]:
-    """The files that each student gets, in these formats.
+def names_of(
+    formats: Collection[str],
+    *,
+    long_keys: bool = False,
+    large: bool = False,
+    answer_files: bool = True,
+) -> tuple[tuple[str, str], ...]:
+    """The files that a student gets; the key that marking reads is always among them.
 
-    Templates for answers and the key that marking reads are always among them.
+    Args:
+        formats: what sheets and keys are made as.
+        long_keys: whether there is a key with every circuit worked through, beside the short one.
+        large: whether this student has a copy in large print as well.
+        answer_files: whether there are templates for answers.
     """
+    pages = [f for f in FORMATS if f in formats and f != "json"]
     sheets = [(STUDENTS, f"sheet.{_ENDINGS[f]}") for f in FORMATS if f in formats]
-    keys = [(KEYS, f"key.{_ENDINGS[f]}") for f in FORMATS if f in formats and f != "json"]
-    return (
-        *sheets, (STUDENTS, ANSWERS_CSV), (STUDENTS, ANSWERS_JSON), *keys, (KEYS, KEY_JSON)
-    )  # fmt: skip
+    sheets += [(STUDENTS, f"{LARGE}.{_ENDINGS[f]}") for f in pages if large and f != "text"]
+    if answer_files:
+        sheets += [(STUDENTS, ANSWERS_CSV), (STUDENTS, ANSWERS_JSON)]
+    keys = [(KEYS, f"{SHORT_KEY}.{_ENDINGS[f]}") for f in pages]
+    keys += [(KEYS, f"key.{_ENDINGS[f]}") for f in pages if long_keys]
+    return (*sheets, *keys, (KEYS, KEY_JSON))
 
 
 def draw_batch(plan: Plan, students: Iterable[Student]) -> list[StudentLots]:
@@ -136,15 +153,35 @@ def lots_avoiding(
 
 
 def make_batch(plan: Plan, wishes: Iterable[FilesWanted]) -> list[StudentFiles]:
-    """Make the ``wishes`` of a ``plan``."""
+    """Make the ``wishes`` of a ``plan``.
+
+    The pages of those who stand one after the other and share a variant are worked out once.
+    """
+
+    def lots_of(wish: FilesWanted) -> tuple[ProblemLot, ...]:
+        return lots_at(plan, wish.student, wish.lots.attempts)
+
     return [
-        StudentFiles(wish.student.number, _files(_given(plan, wish), wish.names)) for wish in wishes
+        made
+        for lots, alike in groupby(wishes, lots_of)
+        for made in _made_alike(plan, lots, tuple(alike))
     ]
 
 
-def _given(plan: Plan, wish: FilesWanted) -> Variant:
+def _made_alike(
+    plan: Plan, lots: tuple[ProblemLot, ...], wishes: Iterable[FilesWanted]
+) -> Iterator[StudentFiles]:
+    """Make the ``wishes`` of students who are given the same."""
+    pages: _Pages | None = None
+    for wish in wishes:
+        given = _given(plan, wish, lots)
+        pages = pages or _Pages(given)
+        files = tuple((name, _file(given, name[1], pages)) for name in wish.names)
+        yield StudentFiles(wish.student.number, files)
+
+
+def _given(plan: Plan, wish: FilesWanted, lots: tuple[ProblemLot, ...]) -> Variant:
     """The sheet and key of what somebody is given."""
-    lots = lots_at(plan, wish.student, wish.lots.attempts)
     if not wish.lots.packed:
         return _drawing(lambda: variant(plan, wish.student, lots))
     # Only what a worker of this very run has packed gets here.
@@ -161,30 +198,39 @@ def _drawing(drawing: Callable[[], T]) -> T:
         ) from None
 
 
-def _files(
-    variant: Variant, names: Iterable[tuple[str, str]]
-) -> tuple[tuple[tuple[str, str], bytes], ...]:
-    pages = _Pages(variant)
-    return tuple((name, _file(variant, name[1], pages)) for name in names)
-
-
 class _Pages:
-    """A student's pages, worked out once for all the formats that they are made in."""
+    """The pages of a variant, worked out once for all formats and all who are given it."""
 
     def __init__(self, variant: Variant) -> None:
         self._sheet, self._key = variant.sheet, variant.key
 
-    @cached_property
-    def sheet(self) -> Page:
-        from ...documents.pages import sheet_page
+    def of(self, stem: str, sheet: Sheet) -> Page:
+        """The page of a file, by its name without the ending, with the head of a ``sheet``."""
+        if stem == SHORT_KEY:
+            page = self._short_page
+        elif stem == LARGE:
+            page = self._large_page
+        else:
+            page = self._key_page if stem == "key" else self._sheet_page
+        return replace(page, whose=whose(sheet))
 
+    @cached_property
+    def _sheet_page(self) -> Page:
         return sheet_page(self._sheet)
 
     @cached_property
-    def key(self) -> Page:
-        from ...documents.pages_key import key_page
-
+    def _key_page(self) -> Page:
         return key_page(self._sheet, self._key)
+
+    @cached_property
+    def _short_page(self) -> Page:
+        return short_key_page(self._sheet, self._key)
+
+    @cached_property
+    def _large_page(self) -> Page:
+        heading = self._sheet.heading
+        printing = replace(heading.printing, large=True)
+        return sheet_page(replace(self._sheet, heading=replace(heading, printing=printing)))
 
 
 def _file(variant: Variant, name: str, pages: _Pages) -> bytes:
@@ -204,8 +250,7 @@ def _file(variant: Variant, name: str, pages: _Pages) -> bytes:
     from ...documents.rendered import rendered
 
     stem, _, ending = name.partition(".")
-    page = pages.key if stem == "key" else pages.sheet
-    return rendered(page, _FORM_OF[ending], sheet.heading.paper)
+    return rendered(pages.of(stem, sheet), _FORM_OF[ending], sheet.heading.paper)
 
 
 def _template(sheet: Sheet) -> dict[str, Any]:

@@ -1,8 +1,9 @@
 """Making sheets and keys: students' files into ``students/``, all else into ``keys/``.
 
     OUT/students/NN-name/  sheet.pdf sheet.html sheet.txt sheet.json answers.csv answers.json
-    OUT/keys/NN-name/      key.pdf key.html key.txt key.json
+    OUT/keys/NN-name/      short-key.pdf short-key.html short-key.txt key.json; key.pdf on request
     OUT/keys/class.json    the plan, and which folder is whose
+    OUT/print/             what is made of a whole group: see ``together.py``
 
 First everybody is found again whom the folder knows (``enrolment.py``), then what each is given is
 drawn (``drawing.py``), and kept; only then the first file is written.  Students are drawn and
@@ -25,10 +26,11 @@ from .drawing import ClassDrawing, draw_class
 from .enrolment import Enrolled, Enrolment, enrolled
 from .jobs import KEYS, FilesWanted, make_batch, names_of
 from .ledger import MOST_FILE, Ledger
+from .together import ClassFiles, make_together
 from .workers import Workers, batches
 
 BATCH = 4
-"""Students of one job, where only JSON is made; pages take long enough to be jobs of their own."""
+"""Students of one job where they share pages, or have none; others are jobs of their own."""
 
 _WRITERS = 6
 """Threads that write a student's files."""
@@ -47,6 +49,16 @@ class MakingJob:
     out: Path
     formats: Collection[str]
     again: bool = False
+    long_keys: bool = False
+    large: Collection[Student] = ()
+    """Who has a copy in large print as well, as in the roster."""
+    together: bool = False
+    """Whether each group's sheets are one more file, whatever the plan says."""
+
+    def is_large(self, student: Student) -> bool:
+        """Whether a ``student`` has a copy in large print as well."""
+        who = student.name, student.id, student.email
+        return any(who == (one.name, one.id, one.email) for one in self.large)
 
 
 @dataclass
@@ -66,6 +78,8 @@ class MakingOutcome:
     left: list[str] = field(default_factory=list)
     aside: list[tuple[str, str]] = field(default_factory=list)
     deaths: int = 0
+    missing: list[str] = field(default_factory=list)
+    """Folders of sheets that could not be put into a file to print: there is no PDF of them."""
 
 
 def make(
@@ -161,11 +175,20 @@ class _Making:
         number = member.student.number
         names = tuple(
             name
-            for name in names_of(self._job.formats)
+            for name in self._names(member.student)
             if not self._is_there(self._path(number, name))
         )
         self.outcome.there += not names
         return FilesWanted(member.student, self._ledger.lots[number], names)
+
+    def _names(self, student: Student) -> tuple[tuple[str, str], ...]:
+        job = self._job
+        return names_of(
+            job.formats,
+            long_keys=job.long_keys,
+            large=job.is_large(student),
+            answer_files=job.plan.printing.answer_files,
+        )
 
     def _is_there(self, path: str) -> bool:
         known = self._ledger.files.get(path)
@@ -186,8 +209,11 @@ class _Making:
 
     def run(self, workers: Workers) -> None:
         """Have everything made, and put it in place."""
-        size = BATCH if set(self._job.formats) <= {"json"} else 1
-        jobs = ((self._job.plan, batch) for batch in batches(self._wishes, size))
+        plan, wishes = self._job.plan, self._wishes
+        if plan.variants:  # whose students share their pages
+            wishes = sorted(wishes, key=lambda wish: wish.student.variant)
+        size = BATCH if plan.variants or set(self._job.formats) <= {"json"} else 1
+        jobs = ((plan, batch) for batch in batches(wishes, size))
         with ThreadPoolExecutor(_WRITERS) as self._writers:
             self._tell()
             for batch in workers.in_order(make_batch, jobs):
@@ -215,4 +241,12 @@ class _Making:
     def finish(self) -> None:
         """All students are done: say whose folder is whose, and tidy up."""
         self.outcome.left += self._ledger.finish()
+        job = self._job
+        together = job.together or job.plan.printing.together
+        of_class = ClassFiles(
+            job.plan, tuple(self._members.values()), frozenset(job.formats), together
+        )
+        made = make_together(self._tree, of_class, fresh=bool(self.outcome.made))
+        self.outcome.aside += made.aside
+        self.outcome.missing += made.missing
         self._tree.settle(KEYS)

@@ -1,4 +1,4 @@
-"""A file that came back, and what becomes of it: every one of them has a fate."""
+"""A file that came back, and what happens to it: every one of them has a fate."""
 
 from __future__ import annotations
 

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from ....problems.quantities.spelling import shown
+from ....problems.sheets.marking_rules import USUAL, MarkingRules
 from ....problems.sheets.records import read, strict
 from ...files.records import in_file, json_file
 from ..handins.cells import one_line
@@ -52,6 +53,7 @@ class ClassSettings:
     language: str = "en"
     symbols: str = ""
     paper: str = ""
+    marking: MarkingRules = USUAL
 
 
 class ClassRoll:

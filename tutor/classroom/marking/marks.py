@@ -219,6 +219,11 @@ class StudentMarks:
             yield from problem.questions
 
     @property
+    def on_paper(self) -> int:
+        """How many answers wait to be entered from paper."""
+        return sum(q.verdict is QuestionOutcome.PAPER for q in self.questions)
+
+    @property
     def open(self) -> int:
         """How many answers wait for a human."""
         return sum(q.verdict is QuestionOutcome.UNCLEAR for q in self.questions)

@@ -47,10 +47,14 @@ def _rounded(value: Fraction, to: str) -> str:
 
 
 def marks_table(marked: Sequence[MarkedStudent]) -> Iterator[Row]:
-    """``marks.csv``: a student's points by problem; none where nothing was marked."""
+    """``marks.csv``: a student's points by problem; none where nothing was marked.
+
+    Groups and variants have a column where the class has any.
+    """
     problems = max((len(marks.problems) for marks, _ in marked), default=0)
     each = (f"problem {number}" for number in range(1, problems + 1))
-    yield "number", "id", "name", *each, "total", "of", "percent", "open", "state", "notes"
+    also = [name for name in ("group", "variant") if any(getattr(m, name) for m, _ in marked)]
+    yield "number", "id", "name", *also, *each, "total", "of", "percent", "open", "state", "notes"
     for marks, _ in marked:
         told: list[str] = [""] * (problems + 4)
         if marks.state is HandInState.MARKED:
@@ -60,7 +64,13 @@ def marks_table(marked: Sequence[MarkedStudent]) -> Iterator[Row]:
             points += [""] * (problems - len(points))
             told = [*points, decimal(total), decimal(of), share, str(marks.open)]
         known = sheet_name(marks.number), marks.id, marks.name
-        yield *known, *told, marks.state.value, "; ".join(marks.notes)
+        yield (
+            *known,
+            *(getattr(marks, name) for name in also),
+            *told,
+            marks.state.value,
+            "; ".join(marks.notes),
+        )
 
 
 def widened_table(marked: Iterable[MarkedStudent]) -> Iterator[Row]:

@@ -9,6 +9,7 @@ archive that it came in, else by its file, whose time a copy may have lost.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -19,6 +20,7 @@ from ..handins.table import BadTable, refused
 from .hand_in import FileFate, TimeSource
 
 _say = speaker("handins")
+_NUMBER = re.compile(r"-?\d{1,15}(?:\.\d{1,15})?(?:e-?\d{1,2})?", re.ASCII)
 _TOLD = "%Y-%m-%d %H:%M"
 
 
@@ -58,7 +60,10 @@ class KnownHandIn:
     @property
     def says(self) -> tuple[object, ...]:
         """What is the same for hand-ins that are alike."""
-        return self.answers.answers, self.answers.strays
+        return (
+            tuple((number, *map(_value, texts)) for number, texts in self.answers.answers),
+            self.answers.strays,
+        )
 
     @property
     def told_time(self) -> str:
@@ -66,6 +71,11 @@ class KnownHandIn:
         if self.when is None:
             return _say("time.unknown")
         return _say(f"time.{self.known_by.value}", when=self.when.strftime(_TOLD))
+
+
+def _value(text: str) -> float | str:
+    """A number as it is, however many zeros a spreadsheet has left of it."""
+    return float(text) if _NUMBER.fullmatch(text) else text
 
 
 @dataclass(frozen=True, slots=True)

@@ -73,6 +73,7 @@ class WritingOutcome:
         students: how many there are, by state.
         files: files that were looked at; ``fates`` says how many of them became what.
         open: answers that wait for a human.
+        on_paper: answers that wait to be entered from paper.
         apart: things that are listed apart.
         unread: (student, file) of the first few of whom there is nothing that could be read.
         changed: (student, total before, total after) of the first few whose total is another.
@@ -88,6 +89,7 @@ class WritingOutcome:
     files: int = 0
     fates: Counter[FileFate] = field(default_factory=Counter)
     open: int = 0
+    on_paper: int = 0
     apart: int = 0
     unread: list[tuple[str, str]] = field(default_factory=list)
     changed: list[tuple[str, str, str]] = field(default_factory=list)
@@ -131,6 +133,7 @@ class Writing:
         for marks, strays in self.marked:
             outcome.students[marks.state] += 1
             outcome.open += marks.open + len(strays)
+            outcome.on_paper += marks.on_paper
             self._note_wider(marks)
             if marks.state is HandInState.UNREAD and len(outcome.unread) < MOST_TOLD:
                 outcome.unread.append((_called(marks), marks.file))

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
-from fractions import Fraction
+from collections.abc import Iterable, Iterator, Sequence
 
 from ...documents.drawings import charts
 from ...documents.drawings.charts import ChartRow
@@ -20,55 +19,27 @@ from ...documents.pages_form import (
     Table,
 )
 from ...documents.pages_pictures import ChartPicture
-from ...language.texts import speaker
-from ...phrases.skills import skill_parts, slip_words
+from ...language.apostrophes import Typed
+from ...phrases.skills import slip_words
 from ..marking.marks import QuestionOutcome
 from .figures import FEW, WEAK
-from .figures_of_class import ENOUGH, FEW_ASKED, TOO_FEW, QuestionFigures, Report, Skill
+from .figures_of_class import ENOUGH, FEW_ASKED, QuestionFigures, Report, Skill
+from .first_page import Shown, absent_blocks, first_page, opening
+from .in_words import DASH, percent, points, rung_name, say, signed, skill_name
+from .side_by_side import confusion_blocks, group_blocks, unexplained_blocks, variant_blocks
 
-say = speaker("report")
 MOST_SLIPS = 14
-MOST_SKILLS = 16
-MOST_UNREAD = 20
+MOST_SKILLS = 12
 ITEMS_A_CHART = 20
-DASH = "–"
 
 
-def points(value: Fraction | float) -> str:
-    """Points as they are written: 2, 2.5, 2.33."""
-    return f"{float(value):.2f}".rstrip("0").rstrip(".").replace("-", "−")
-
-
-def percent(share: float | Fraction | None) -> str:
-    """A share from 0 to 1 in whole percent, without the sign."""
-    return DASH if share is None else f"{float(share) * 100:.0f}"
-
-
-def signed(value: float | None) -> str:
-    """A correlation to two places, with a real minus."""
-    if value is None:
-        return DASH
-    text = f"{value:.2f}".replace("-", "−")
-    return "0.00" if text == "−0.00" else text
-
-
-def skill_name(group: str, rung: str) -> str:
-    """The skill ``rung`` of a ``group`` in words; what this version does not know as it is."""
-    kind, circuits = skill_parts(f"{group}/{rung}")
-    return say("skills.skill", kind=kind, group=circuits) if circuits else kind
-
-
-def rung_name(rung: str) -> str:
-    """A kind of question in words."""
-    return skill_parts(f"other/{rung}")[0].removeprefix("other/")
-
-
-def report_page(found: Report, plan_file: str = "") -> Page:
+def report_page(found: Report, plan_file: str = "", boards: Sequence[Shown] = ()) -> Page:
     """The report from top to bottom.
 
     Args:
         found: the figures.
         plan_file: the name of the follow-up plan beside the report; "" where there is none.
+        boards: the slips that the first page shows, as :func:`~.first_page.shown_slips` finds them.
     """
     under = (clean(found.title), clean(found.course), date_text(found.date))
     return Page(
@@ -77,26 +48,32 @@ def report_page(found: Report, plan_file: str = "") -> Page:
         say("head.title-anonymous" if found.anonymous else "head.title"),
         tuple(filter(None, under)),
         under[0],
-        (),
-        (Division("", tuple(_opening(found))), *_divisions(found, plan_file)),
+        tuple(opening(found)),
+        (*first_page(found, boards), *_divisions(found, plan_file)),
     )
 
 
 def _divisions(found: Report, plan_file: str) -> Iterator[Division]:
-    if not found.count:
-        return
     parts = {
         "scores": () if found.hushed else _scores(found),
         "skills": _skills(found),
         "follow-up": _follow_up(found, plan_file),
         "slips": _slips(found),
+        "unexplained": unexplained_blocks(found),
+        "confusion": confusion_blocks(found),
+        "groups": group_blocks(found),
+        "variants": variant_blocks(found),
         "items": _items(found),
         "reliability": _reliability(found),
         "standings": _standings(found),
     }
+    fresh = True
     for name, part in parts.items():
-        if blocks := tuple(part):
-            yield Division(say(f"{name}.title"), blocks)
+        if found.count and (blocks := tuple(part)):
+            yield Division(say(f"{name}.title"), blocks, fresh=fresh)
+            fresh = False
+    if found.waiting.absent:
+        yield Division(say("absent.title"), tuple(absent_blocks(found)))
 
 
 def _said(text: str, tone: str = "") -> Paragraph:
@@ -116,35 +93,6 @@ def _table(
 ) -> Table:
     heads = tuple(say(f"{name}.{key}") for key in keys)
     return Table(say(f"{name}.title"), heads, tuple(rows), numeric, wide)
-
-
-def _opening(found: Report) -> Iterator[Block]:
-    if not found.count:
-        yield _said(say("head.none"))
-        yield from _unread(found)
-        return
-    if found.expected > found.count:
-        yield _said(say("head.made-of", count=found.count, expected=found.expected))
-    else:
-        yield _said(say("head.made", count=found.count))
-    if found.anonymous:
-        yield _said(say("head.anonymous.say"))
-    if found.few:
-        yield _said(say("head.few", few=FEW), "caution")
-    if found.hushed:
-        yield _said(say("head.anonymous.hushed", few=TOO_FEW), "caution")
-    if found.unclear and not found.anonymous:
-        yield _said(say("head.unclear", count=found.unclear), "caution")
-    yield from _unread(found)
-    yield _said(say("head.parallel"), "small")
-
-
-def _unread(found: Report) -> Iterator[Block]:
-    if found.unread:
-        whose = [say("head.unread-one", name=name, file=file) for name, file in found.unread]
-        more = len(whose) - MOST_UNREAD
-        whose = [*whose[:MOST_UNREAD], *([say("head.unread-more", count=more)] if more > 0 else [])]
-        yield _said(say("head.unread", count=len(found.unread), whose="; ".join(whose)), "caution")
 
 
 def _scores(found: Report) -> Iterator[Block]:
@@ -231,6 +179,8 @@ def _skills(found: Report) -> Iterator[Block]:
     rows = (
         (
             skill_name(skill.group, skill.rung),
+            points(skill.lost),
+            points(skill.had),
             str(skill.share.right),
             str(skill.share.asked),
             f"{percent(skill.share.value)} %",
@@ -238,8 +188,8 @@ def _skills(found: Report) -> Iterator[Block]:
         )
         for skill in asked
     )
-    heads = ("name", "right", "asked", "share", "interval")
-    yield _table("skills", heads, rows, (False, True, True, True, True))
+    heads = ("name", "lost", "had", "right", "asked", "share", "interval")
+    yield _table("skills", heads, rows, (False,) + (True,) * 6)
     yield _said(say("skills.source", limit=limit), "small")
 
 
@@ -261,6 +211,8 @@ def _follow_up(found: Report, plan_file: str) -> Iterator[Block]:
         yield _said(say("follow-up.say", file=plan_file))
     else:
         yield _said(say("follow-up.none", limit=percent(ENOUGH)))
+    if found.slips:
+        yield _said(say("follow-up.each"))
 
 
 def _slips(found: Report) -> Iterator[Block]:
@@ -292,16 +244,19 @@ def _slips(found: Report) -> Iterator[Block]:
         (
             Cell(
                 slip_words(slip.slip),
-                say("slips.about", sentence=clean(slip.sentence)) if slip.sentence else "",
+                say("slips.about", sentence=clean(slip.sentence))
+                if slip.sentence and place < MOST_SLIPS
+                else "",
             ),
             str(slip.students),
             str(slip.times),
+            points(slip.lost),
             ", ".join(slip.questions),
         )
-        for slip in found.slips
+        for place, slip in enumerate(found.slips)
     )
-    heads = ("name", "students", "times", "questions")
-    yield _table("slips", heads, rows, (False, True, True, False), (0, 3))
+    heads = ("name", "students", "times", "lost", "questions")
+    yield _table("slips", heads, rows, (False, True, True, True, False), (0, 4))
 
 
 def _items(found: Report) -> Iterator[Block]:
@@ -399,8 +354,8 @@ def _standings(found: Report) -> Iterator[Block]:
     rows = (
         (
             f"{one.number:02d}",
-            clean(one.name),
-            clean(one.id),
+            Typed(clean(one.name)),
+            Typed(clean(one.id)),
             points(one.points),
             points(one.of),
             f"{percent(one.points / one.of)} %" if one.of else DASH,

@@ -2,15 +2,25 @@
 
 from __future__ import annotations
 
-from ..marking.marks import QuestionOutcome
+from collections.abc import Sequence
+
+from ....problems.circuits.write import write_circuit
+from ..marking.marks import HandInState, QuestionOutcome
+from .comparison import Comparison, Difference
 from .figures import Spread
 from .figures_of_class import Report
+from .first_page import Shown, right_words_of, slipped_words
 
 FORMAT = "rungwise.report/1"
 
 
-def document(found: Report) -> dict[str, object]:
-    """The report as JSON: every figure that the pages show, under its field's name."""
+def document(found: Report, boards: Sequence[Shown] = ()) -> dict[str, object]:
+    """The report as JSON: every figure that the pages show, under its field's name.
+
+    Args:
+        found: the figures.
+        boards: the slips of the first page, with their circuits.
+    """
     hushed = found.hushed
     return {
         "format": FORMAT,
@@ -21,7 +31,9 @@ def document(found: Report) -> dict[str, object]:
         "expected": found.expected,
         "handed_in": found.count,
         "unclear": found.unclear,
-        "unread": [{"name": name, "file": file} for name, file in found.unread],
+        "unread": [
+            {"name": one.called, "file": one.file} for one in found.waiting.of(HandInState.UNREAD)
+        ],
         "blank": found.blank,
         "points_of": None if found.of is None else str(found.of),
         "points": None if hushed else _spread(found.points, ends=not found.anonymous),
@@ -69,6 +81,27 @@ def document(found: Report) -> dict[str, object]:
             }
             for skill in found.skills
         ],
+        "board": [_board(shown) for shown in boards],
+        "waiting": {
+            "unclear": found.waiting.unclear[0],
+            "on_paper": found.waiting.paper[0],
+            "students": [
+                _fields(one, "number", "name", "id", "group", "state", "file")
+                for one in found.waiting.absent
+            ],
+            "files": [_fields(one, "file", "what", "remedy") for one in found.waiting.files],
+        },
+        "confusion": [
+            _fields(table, "true", "given", "counts", "others", "silent") | {"kind": table.rung}
+            for table in found.confusions
+        ],
+        "unexplained": [
+            _fields(one, "how", "factor", "given", "right", "times", "questions")
+            | {"kind": one.rung, "students": [found.unexplained_by[p] for p in one.students]}
+            for one in found.unexplained
+        ],
+        "groups": _compared(found.groups),
+        "variants": _compared(found.variants),
         "students": [
             {
                 "number": one.number,
@@ -88,3 +121,54 @@ def _spread(found: Spread | None, *, ends: bool) -> dict[str, float | None] | No
         return None
     middle = {"mean": found.mean, "median": found.median, "deviation": found.deviation}
     return {**middle, "least": found.least, "most": found.most} if ends else middle
+
+
+def _fields(value: object, *names: str) -> dict[str, object]:
+    return {name: getattr(value, name) for name in names}
+
+
+def _board(shown: Shown) -> dict[str, object]:
+    one, board = shown.counted, shown.board
+    told: dict[str, object] = {"slip": one.slip, "points_lost": str(one.lost)}
+    if board is not None:
+        told |= {
+            "circuit": write_circuit(board.problem.ladder, "; "),
+            "kind": board.question.rung.value,
+            "right": right_words_of(board.question),
+            "slipped": slipped_words(board),
+        }
+    return told
+
+
+def _compared(found: Comparison | None) -> dict[str, object] | None:
+    if found is None:
+        return None
+    return {
+        "parts": [
+            _fields(part, "name", "count", "mean", "deviation", "low", "high")
+            for part in found.parts
+        ],
+        "differences": [_difference(one) for one in found.differences],
+        "questions": [
+            {
+                "number": one.number,
+                "kind": one.rung,
+                "difference": _difference(one.difference),
+                "parts": [
+                    {
+                        "right": part.share.right,
+                        "asked": part.share.asked,
+                        "interval_95": [part.share.low, part.share.high],
+                        "discrimination": part.discrimination,
+                        "discrimination_interval_95": [part.low, part.high],
+                    }
+                    for part in one.parts
+                ],
+            }
+            for one in found.questions
+        ],
+    }
+
+
+def _difference(one: Difference | None) -> dict[str, object] | None:
+    return None if one is None else _fields(one, "first", "second", "value", "low", "high", "clear")

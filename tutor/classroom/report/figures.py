@@ -141,8 +141,13 @@ def measurement_error(deviation: float | None, reliability: float | None) -> flo
     return deviation * math.sqrt(1 - reliability)
 
 
-def wilson(right: int, asked: int) -> Share:
-    """The share ``right`` of ``asked`` with Wilson's interval of 95 %.
+def wilson(right: int, asked: int, quantile: float = Z95) -> Share:
+    """The share ``right`` of ``asked`` with Wilson's interval.
+
+    Args:
+        right: how many were right.
+        asked: of how many.
+        quantile: the upper point of the normal distribution; the usual one is for 95 %.
 
     Raises:
         ValueError: there are more right than asked, or fewer than none.
@@ -151,7 +156,7 @@ def wilson(right: int, asked: int) -> Share:
         raise ValueError(f"{right} of {asked} is no share")
     if not asked:
         return Share(0, 0, 0.0, 1.0)
-    p, z = right / asked, Z95 * Z95 / asked
+    p, z = right / asked, quantile * quantile / asked
     middle = (p + z / 2) / (1 + z)
     half = math.sqrt(p * (1 - p) * z + z * z / 4) / (1 + z)
     # Where none or all are right one end is exact, which rounding would miss.

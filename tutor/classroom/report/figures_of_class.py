@@ -24,7 +24,11 @@ from ..marking.marks import (
     StudentMarks,
 )
 from . import figures
+from .comparison import Comparison, by_group, by_variant
+from .confusion import Confusion, confusions
 from .figures import Share, Spread
+from .unexplained import Alike, unexplained
+from .waiting import NOTHING, Waiting, waiting
 
 ENOUGH = 0.7
 """A skill with a smaller share right is taught again: common practice, no source."""
@@ -114,8 +118,8 @@ class Report:
     ``of`` is ``None`` where sheets differ in the points that can be had: figures in points are
     then left out, and shares of the points told.  ``alpha_items`` takes questions for parts,
     ``alpha_problems`` whole problems, since the questions of one build on each other.
-    ``unread`` are (whose, file) of those who handed in only what is not read; an anonymous report
-    keeps them to itself.
+    ``unexplained_by`` are the names to the students' places in ``unexplained``.  What is told of
+    single students, and what waits, an anonymous report keeps to itself.
     """
 
     title: str
@@ -136,7 +140,12 @@ class Report:
     standings: tuple[StudentPoints, ...]
     unclear: int
     blank: int
-    unread: tuple[tuple[str, str], ...] = ()
+    waiting: Waiting = NOTHING
+    confusions: tuple[Confusion, ...] = ()
+    groups: Comparison | None = None
+    variants: Comparison | None = None
+    unexplained: tuple[Alike, ...] = ()
+    unexplained_by: tuple[str, ...] = ()
     anonymous: bool = False
 
     @property
@@ -200,15 +209,20 @@ def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
         standings=() if anonymous else tuple(standings),
         unclear=outcomes.count(QuestionOutcome.UNCLEAR),
         blank=outcomes.count(QuestionOutcome.BLANK),
-        unread=()
-        if anonymous
-        else tuple(
-            (s.name or s.id or str(s.number), s.file)
-            for s in marks.students
-            if s.state is HandInState.UNREAD
-        ),
+        waiting=NOTHING if anonymous else waiting(marks),
+        confusions=confusions(results),
+        groups=_none_small(by_group(results), anonymous=anonymous),
+        variants=_none_small(by_variant(results), anonymous=anonymous),
+        unexplained=() if anonymous else unexplained(results),
+        unexplained_by=() if anonymous else tuple(s.name or s.id or str(s.number) for s in results),
         anonymous=anonymous,
     )
+
+
+def _none_small(found: Comparison | None, *, anonymous: bool) -> Comparison | None:
+    """A comparison; none that would tell an anonymous class about a few of its members."""
+    small = found is not None and min(part.count for part in found.parts) < TOO_FEW
+    return None if anonymous and small else found
 
 
 @lru_cache(maxsize=4096)

@@ -23,8 +23,8 @@ from ....problems.sheets.problems import ASKABLE, WAYS, bare, can_ask
 from ...language.texts import plain
 from ...learning.skill_map import TASK_OF, group_of
 from ..marking.marks import ClassMarks
-from .blocks import points, say, skill_name
 from .figures_of_class import Report, Skill
+from .in_words import points, say, skill_name
 
 MOST_SECTIONS = 4
 MOST_ASKED = 5
@@ -64,9 +64,15 @@ def follow_up(found: Report, made_of: str, style: Mapping[str, str] = _PLAIN) ->
     return _written(found, wanted, seed_of(made_of, found), style) if wanted else ""
 
 
-def seed_of(made_of: str, found: Report) -> int:
-    """The seed of the sheet after ``found``, of marks ``made_of``: 2⁶¹ to 2⁶² − 1."""
-    text = json.dumps(["rungwise follow-up", made_of, found.title, found.course, found.date])
+def seed_of(made_of: str, found: Report, what: str = "follow-up") -> int:
+    """The seed of the sheet after a report, 2⁶¹ to 2⁶² − 1.
+
+    Args:
+        made_of: the digest of what was marked.
+        found: the report.
+        what: tells one plan after it from another.
+    """
+    text = json.dumps([f"rungwise {what}", made_of, found.title, found.course, found.date])
     return int.from_bytes(sha256(text.encode()).digest()[:8], "big") >> 3 | 1 << 61
 
 
@@ -133,24 +139,32 @@ def _with_answers(skills: Sequence[Skill]) -> tuple[Rung, ...]:
 def _written(
     found: Report, wanted: Sequence[SectionWanted], seed: int, style: Mapping[str, str]
 ) -> str:
-    lines = [
-        f"# {say('follow-up.comment')}",
-        f"format = {_text(PLAN_FORMAT)}",
-        f"title = {_text(_title(found))}",
-    ]
-    if course := plain(found.course).strip()[:_MOST_TITLE].strip():
-        lines.append(f"course = {_text(course)}")
-    lines += [
-        f"instructions = {_text(say('follow-up.instructions'))}",
-        f"# {say('follow-up.comment-seed')}",
-        f"seed = {seed}",
-    ]
-    for name, values in _STYLES.items():
-        if style.get(name) in [value.value for value in values]:  # marks may hold anything
-            lines.append(f"{name} = {_text(style[name])}")
+    lines = list(plan_head(found, seed, style, "class"))
     for section in wanted:
         lines += ["", *_section(section)]
     return "\n".join(lines) + "\n"
+
+
+def plan_head(found: Report, seed: int, style: Mapping[str, str], which: str) -> Iterator[str]:
+    """The lines of a plan file above its sections.
+
+    Args:
+        found: the report.
+        seed: the plan's.
+        style: as for :func:`follow_up`.
+        which: the key of what is said of the plan: "class" or "each".
+    """
+    yield f"# {say(f'follow-up.comment-{which}')}"
+    yield f"format = {toml_text(PLAN_FORMAT)}"
+    yield f"title = {toml_text(_title(found))}"
+    if course := plain(found.course).strip()[:_MOST_TITLE].strip():
+        yield f"course = {toml_text(course)}"
+    yield f"instructions = {toml_text(say(f'follow-up.instructions-{which}'))}"
+    yield f"# {say('follow-up.comment-seed')}"
+    yield f"seed = {seed}"
+    for name, values in _STYLES.items():
+        if style.get(name) in [value.value for value in values]:  # marks may hold anything
+            yield f"{name} = {toml_text(style[name])}"
 
 
 def _title(found: Report) -> str:
@@ -170,19 +184,20 @@ def _section(section: SectionWanted) -> Iterator[str]:
         )
         yield f"# {told}"
     # No title: the group's name would tell how many poles there are, or which parts are idle.
-    yield f"task = {_text(section.task.value)}"
-    yield f"families = {_list(section.families)}"
+    yield f"task = {toml_text(section.task.value)}"
+    yield f"families = {toml_list(section.families)}"
     yield f"problems = {PROBLEMS}"
-    yield f"ask = {_list(rung.value for rung in section.ask)}"
+    yield f"ask = {toml_list(rung.value for rung in section.ask)}"
     kinds = [f"{s.rung} = {points(s.of)}" for s in section.skills if s.of != 1]
     if kinds:
         yield f"points = {{ each = 1, {', '.join(kinds)} }}"
 
 
-def _list(texts: Sequence[str] | Iterator[str]) -> str:
-    return f"[{', '.join(map(_text, texts))}]"
+def toml_list(texts: Sequence[str] | Iterator[str]) -> str:
+    """Texts as an array of TOML 1.0."""
+    return f"[{', '.join(map(toml_text, texts))}]"
 
 
-def _text(text: str) -> str:
+def toml_text(text: str) -> str:
     """A basic string of TOML 1.0: JSON's escapes, and DEL, which JSON leaves as it is."""
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007F")

@@ -110,8 +110,9 @@ class PaperRail:
             PaperLabel(symbol("V", "out"), 0, middle + CAP * SIZE / 2, "middle"),
             PaperLabel(upright("−"), 0, self.height - 7.0, "middle"),
         ]
-        ink = [rect for item in items for rect in item.ink]
-        x = max(self.end + 14.0, clear(self.ink, ink, self.space.gap))
+        # Between the terminals nothing else stands: Vout is no label of the arm beside it.
+        column = Rect.round([rect for item in items[2:] for rect in item.ink])
+        x = max(self.end + 14.0, clear(self.ink, [column], self.space.gap))
         self._add(moved(items, x, 0))
         self._close(x - TERMINAL)
 

@@ -2,20 +2,23 @@
 
 Lengths are points (1/72 inch), y downwards.  Text stays text, so that it can be selected,
 searched and read aloud; typst sets it in Libertinus Serif, which it carries, and a browser
-in a face of Times' measure.  Widths are those of the wider of the two, so that what does not
-touch in the one does not touch in the other.  No identifiers are written: drawings can stand
+in a face of Times' measure if it has one.  Widths are those of the wider of the two, so that what
+does not touch in the one does not touch in the other; every text says how wide it is, so that a
+browser fits any other face into the same place.  No identifiers are written: drawings can stand
 side by side in one HTML page.
 """
 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
+from ...language.apostrophes import curled
 from ...language.texts import UNPRINTABLE
 
 TEXT_WIDTH = 170 / 25.4 * 72
@@ -47,13 +50,15 @@ _UPRIGHT = {
     "s": 390, "t": 316, "u": 531, "w": 747, "y": 515, "z": 444, "|": 205, "°": 400, "±": 550,
     "²": 307, "³": 307, "¹": 307, "⁰": 365, "⁴": 365, "⁵": 365, "⁶": 365, "⁷": 365, "⁸": 365,
     "⁹": 365, "⁻": 365, "µ": 576, "·": 250, "×": 564, "Ω": 743, "σ": 570, "ω": 658, "−": 564,
-    "∞": 785, "_": 500,
+    "∞": 785, "_": 500, "’": 333, "‘": 333,
 }  # fmt: skip
 _ITALIC = {
     "C": 667, "D": 722, "E": 611, "F": 611, "H": 722, "L": 556, "Q": 722, "R": 611, "V": 611,
     "f": 314, "j": 278, "p": 500, "s": 389, "z": 436, "σ": 521, "ω": 706,
 }  # fmt: skip
 _OTHER = 520
+
+_MEASURE = re.compile(r' textLength="[\d.]+" lengthAdjust="spacingAndGlyphs"')
 
 
 class Run(NamedTuple):
@@ -69,7 +74,7 @@ Label = tuple[Run, ...]
 
 def upright(text: str) -> Label:
     """A label in upright letters, as values and units are set."""
-    return (Run(text),)
+    return (Run(curled(text)),)
 
 
 def symbol(letter: str, index: str = "") -> Label:
@@ -123,8 +128,8 @@ def escape(text: str) -> str:
 class VectorDrawing:
     """A picture for paper.
 
-    ``width`` and ``height`` are points; ``parts`` are the names that stand in it; ``alt``
-    says in words what is seen.
+    ``svg`` holds in any font; ``width`` and ``height`` are points; ``parts`` are the names that
+    stand in it; ``alt`` says in words what is seen.
     """
 
     svg: str
@@ -132,6 +137,11 @@ class VectorDrawing:
     height: float
     parts: tuple[str, ...]
     alt: str
+
+    @property
+    def own_font(self) -> str:
+        """The SVG for typst, which has the font: letters as wide as they are there."""
+        return _MEASURE.sub("", self.svg)
 
 
 class Rect(NamedTuple):
@@ -253,6 +263,8 @@ class Pen:
                 lowered = run.sub
             inner += f"<tspan{marks}>{escape(run.text)}</tspan>" if marks else escape(run.text)
         place = f'x="{number(x)}" y="{number(y)}"'
+        if wide := found.right - found.left:
+            place += f' textLength="{number(wide)}" lengthAdjust="spacingAndGlyphs"'
         self.items.append(f"<text {place}{_style(style)}>{inner}</text>")
         self.ink.append(found)
 

@@ -10,7 +10,7 @@ from textual.widget import Widget
 from ....problems.questions.model import Form
 from ...classroom.entering.grid import CellRead, CellState, EntryGrid, PaperSheet
 from ...files.names import sheet_name
-from ...language.texts import Words, speaker
+from ...language.texts import Words, speaker, table
 
 say = speaker("entering")
 SIGNS = {
@@ -26,7 +26,8 @@ SIGNS = {
 _HEAD = 2
 """Rows of the head: the questions' numbers, and what they ask."""
 _NAME, _WIDE_NAME, _NUMBER = 16, 26, 5
-_WIDTHS = {Form.CHOICE: 7, Form.COUNT: 7, Form.SLOPE: 10, Form.ANGLE: 8, Form.SKETCH: 12}
+_BOXES = 7
+_WIDTHS = {Form.COUNT: 7, Form.SLOPE: 10, Form.ANGLE: 8, Form.SKETCH: 12}
 _FIGURE = 12
 _MARGIN = 2
 """Rows kept in sight beyond the one being entered."""
@@ -87,7 +88,8 @@ class EntryCells(Widget):
         self._top = max(min(self._top, grid.row - margin), grid.row - room + 1 + margin)
         self._top = min(max(self._top, 0), last)
         self._left = min(self._left, grid.column)
-        while self._left < grid.column and grid.column not in self._columns():
+        seen = min(grid.column + 1, len(grid.columns) - 1)  # and what comes next
+        while self._left < grid.column and seen not in self._columns():
             self._left += 1
 
     def _columns(self) -> range:
@@ -144,13 +146,15 @@ class EntryCells(Widget):
 def _width(grid: EntryGrid, number: str) -> int:
     """Columns of a question: as its answers are long, in the first sheet that asks it."""
     asked = _first(grid, number).questions[number]
-    return _WIDTHS.get(asked.question.form, _FIGURE)
+    return _BOXES if asked.choices else _WIDTHS.get(asked.question.form, _FIGURE)
 
 
 def _title(grid: EntryGrid, place: int) -> str:
     number = grid.columns[place]
     asked = grid.sheet.questions.get(number) or _first(grid, number).questions[number]
-    return Words.load().title(asked.question.rung)
+    rung = asked.question.rung
+    short = table("sheet")["inspect"]["label"].get(rung.value, "") if asked.choices else ""
+    return short or Words.load().title(rung)
 
 
 def _first(grid: EntryGrid, number: str) -> PaperSheet:

@@ -102,8 +102,10 @@ class EnterScreen(Leaving[None]):
             return say("cell.not-asked")
         if self.grid.entered() is not None:
             return say("cell.hint-again")
-        kinds = {Form.CHOICE: "choice", Form.COUNT: "count"}
-        return say(f"cell.hint-{kinds.get(asked.question.form, 'typed')}")
+        if asked.choices:
+            return say("cell.hint-choice")
+        count = asked.question.form is Form.COUNT
+        return say("cell.hint-count" if count else "cell.hint-typed")
 
     def _echo(self, text: str) -> Content:
         """What is typed so far, read and judged."""
@@ -150,7 +152,8 @@ class EnterScreen(Leaving[None]):
         if read is not None and read.state is not CellState.OPEN:
             sign, style = SIGNS[read.state]
             state = say(f"state.{read.state.value}")
-            said = say("said.taken", sheet=sheet, number=number, text=read.text, state=state)
+            text = read.text or "–"
+            said = say("said.taken", sheet=sheet, number=number, text=text, state=state)
             self._say(f"{sign} {said}", style)
         return True
 
