@@ -48,6 +48,7 @@ MOST_SHEET = 64 * 1024 * 1024
 _tally = speaker("handins")
 ALONE = 100
 """A class this small is marked sooner than processes are started."""
+_settle = speaker("settling", "mark.")
 _say = speaker("marking", "screen.")
 _PRELOAD = "rungwise.tutor.classroom.marking.jobs"
 
@@ -159,7 +160,7 @@ def mark(
             marking = Marking(
                 course,
                 entries,
-                hand_ins(back, leave=(marks, made / "keys")),
+                hand_ins(back, leave=(marks, made / "keys", made / "returned")),
                 lambda entry: _key(made, entry),
                 place,
                 Leniency(tolerance, credit_slips),
@@ -175,7 +176,7 @@ def mark(
             with _progress(len(entries)) as tell:
                 outcome = mark(marking, crew(count, cluster, _PRELOAD), tell)
             if not preview:
-                keep_command(marks)
+                keep_command(marks, made)
             told = list(_previewed(outcome, marks, place) if preview else _lines(outcome, marks))
     for line in told:
         write("    " * line.startswith("    ") + one_line(line))
@@ -237,8 +238,8 @@ def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
     yield f"    {folder}/{MARKS_CSV}{texts if counts[HandInState.MARKED] else ''}"
     if outcome.open:
         yield f"{many(outcome.open, 'answer')} could not be read: {folder}/{UNCLEAR_CSV}"
-        yield f"    fill in points or corrected, save it as {SETTLED} there, and mark again"
-        yield f"    (what you decided before stays decided: {folder}/{KEPT} keeps it)"
+        yield f"    {_settle('how', folder=folder, table=UNCLEAR_CSV)}"
+        yield f"    {_settle('kept', file=f'{folder}/{KEPT}')}"
     if outcome.on_paper:
         yield _counted("paper", outcome.on_paper)
     if outcome.apart:

@@ -56,6 +56,7 @@ class ClassSettings:
     symbols: str = ""
     paper: str = ""
     marking: MarkingRules = USUAL
+    home_page: str = ""
 
 
 class ClassRoll:

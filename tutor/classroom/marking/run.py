@@ -289,7 +289,12 @@ class _Run:
         if counts is None and any(not one.answers.blank for one in self._came.get(number, [])):
             self._tell_of_papers([waiting(number)])
             return standing
-        paper = with_paper(number, counts.answers if counts else None, entered)
+        paper = with_paper(
+            number,
+            counts.answers if counts else None,
+            entered,
+            lambda: self._marking.key(standing.entry),
+        )
         if paper is None:
             blank = () if counts else (blank_note(),)
             return replace(standing, notes="; ".join(filter(None, (standing.notes, *blank))))
