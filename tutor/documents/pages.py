@@ -169,6 +169,7 @@ def whose(sheet: Sheet) -> Whose:
         who(student),
         points_number(sheet.points),
         variant=shortened(clean(student.variant).strip()),
+        group=shortened(clean(student.group).strip()),
     )
 
 

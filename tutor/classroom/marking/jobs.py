@@ -137,7 +137,8 @@ def _decisions(
             here = alike_tag(question, as_typed(texts.get(row.question, ())), of)
             if row.tag != here and not (row.every and alike_of(row.tag) == alike_of(here)):
                 continue
-            rank = 1 if row.tag == here else 2
+            # What these were decided to read goes on for others when they are decided anew.
+            rank = 3 if row.tag != here else 2 if row.every else 1
         if row.question not in best or rank < best[row.question][0]:
             best[row.question] = rank, row
     found: dict[str, Decision] = {}
