@@ -101,7 +101,10 @@ class DrawnLots:
 
 
 def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> SheetDraft:
-    """One student's sheet and key; arguments and errors are those of :func:`drawn`."""
+    """The sheet and key of one ``student`` of a ``plan``, whose circuits ``avoid`` others'.
+
+    It says more of them at :func:`drawn`, whose errors it raises.
+    """
     made = drawn(plan, student, avoid)
     return SheetDraft(assembled(plan, student, made.lots, made.problems), made.lots, made.prints)
 

@@ -100,6 +100,15 @@ def test_the_command_marks_again(room: AlikeClass) -> None:
     assert room.total(1) == ALL
 
 
+def test_the_folder_of_marks_is_enough_wherever_it_lies(room: AlikeClass, tmp_path: Path) -> None:
+    elsewhere = tmp_path / "elsewhere" / "marks"
+    said = room.mark("--out", str(elsewhere))
+    assert f"rungwise sheet settle {elsewhere}" in said
+    found = CliRunner().invoke(sheet, ["settle", str(elsewhere)], input="take\nmark\n")
+    assert "Circuit: series" in found.output and "2 students marked" in found.output
+    assert "one or two" not in (elsewhere / "unclear.csv").read_text()
+
+
 def test_where_there_are_no_marks_it_says_so(tmp_path: Path) -> None:
     found = CliRunner().invoke(sheet, ["settle", str(tmp_path)])
     assert found.exit_code == 1 and "there are no marks" in found.output
