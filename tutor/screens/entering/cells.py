@@ -82,7 +82,7 @@ class EntryCells(Widget):
         return _WIDE_NAME if self.size.width >= 110 else _NAME
 
     def _follow(self, grid: EntryGrid) -> None:
-        """Keep the present cell in sight; in a window of another size, as if it had been so ever."""
+        """Keep the present cell in sight; a window of another size begins at the first cell."""
         if self._sized != tuple(self.size):
             self._sized = self.size.width, self.size.height
             self._top = self._left = 0
