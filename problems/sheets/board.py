@@ -13,7 +13,8 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from itertools import islice
+from functools import lru_cache
+from itertools import islice, product
 
 from ..analysis.response import Facts, facts
 from ..catalogue import families
@@ -34,14 +35,14 @@ from .problems import ASKABLE, fixed_problem, problem_of
 
 MOST_FAMILIES = 6
 """Families asked that are tried, those where it cost most first."""
-DRAWS = 12
+DRAWS = 8
 """Circuits of each that are tried."""
 _FEW = 2
 """Circuits tried of each family that was not asked."""
 PLAIN = 1.5
 """A figure this many times off is told apart at a glance; common practice, no source."""
 _PLAIN_DB = 3.0
-_ROUND = (1, 2, 5, 10)
+_ROUND, _TENS = (1, 2, 5, 10), (1, 10)
 
 _ANSWER_OF = {reason: rung for rung, reason in REASON_OF.items()}
 
@@ -68,11 +69,16 @@ def board_circuit(slip: str, rung: Rung, names: Sequence[str]) -> BoardCircuit |
         names: families that were asked, those first where it cost most; what is no family is
             passed over, and where none of them will do the whole catalogue is tried.
     """
+    return _found(slip, rung, tuple(dict.fromkeys(names)))
+
+
+@lru_cache(maxsize=64)
+def _found(slip: str, rung: Rung, names: tuple[str, ...]) -> BoardCircuit | None:
     section = section_of(rung)
     if section is None or not any(one.id == slip and rung in one.rungs for one in SLIPS):
         return None
     rows = {row.name: row for row in families.FAMILIES}
-    known = (name for name in dict.fromkeys(names) if name in rows)
+    known = (name for name in names if name in rows)
     asked = [rows.pop(name) for name in list(islice(known, MOST_FAMILIES))]
     found = [shown for row in asked for shown in _drawn(section, row, slip, rung, DRAWS)]
     if found:
@@ -96,9 +102,9 @@ def _drawn(
     section: PlanSection, row: Family, slip: str, rung: Rung, draws: int
 ) -> Iterator[BoardCircuit]:
     """The circuits of a family that show the slip: of round values, else of preferred ones."""
-    for make in (_of_round_values, _of_preferred_values):
+    for makers in ((_of_tens, _of_round_values), (_of_preferred_values,)):
         found = False
-        for seed in range(draws):
+        for seed, make in product(range(draws), makers):
             try:
                 problem = make(section, row, seed)
             except (CertificationError, CircuitError, GenerationError, SheetError):
@@ -115,13 +121,21 @@ def _drawn(
             return
 
 
+def _of_tens(section: PlanSection, row: Family, seed: int) -> Problem | None:
+    return _rounded(section, row, seed, _TENS)
+
+
 def _of_round_values(section: PlanSection, row: Family, seed: int) -> Problem | None:
+    return _rounded(section, row, seed, _ROUND)
+
+
+def _rounded(section: PlanSection, row: Family, seed: int, digits: Sequence[int]) -> Problem | None:
     if section.task is Task.REVERSE:  # its values follow from what is asked
         return None
     drawn = drawn_circuit(row, seed, 0)
     if drawn is None:
         return None
-    ladder = plainly_named(mapped(drawn[0], rounded))
+    ladder = plainly_named(mapped(drawn[0], lambda element: rounded(element, digits)))
     if facts(ladder).type is not row.type:
         return None
     problem = fixed_problem(section, FixedCircuit(ladder))
@@ -174,8 +188,13 @@ def plain(found: BoardCircuit) -> bool:
     return max(truth, slipped) >= PLAIN * min(truth, slipped)
 
 
-def rounded(element: Element) -> Element:
-    """``element`` with the nearest value that is 1, 2 or 5 times a power of ten."""
+def rounded(element: Element, digits: Sequence[int] = _ROUND) -> Element:
+    """An element with the nearest value that is one of some digits times a power of ten.
+
+    Args:
+        element: with a value; one without stays as it is.
+        digits: the digits, such as 1, 2 and 5, and the next ten.
+    """
     if element.value is None:
         return element
     power = Fraction(1)
@@ -183,9 +202,9 @@ def rounded(element: Element) -> Element:
         power *= 10
     while element.value < power:
         power /= 10
-    digits = element.value / power
+    value = element.value / power
     # Nearest by ratio: 1.4 is nearer to 1 than to 2, and 3 nearer to 2 than to 5.
-    near = min(_ROUND, key=lambda n: max(n / digits, digits / n))
+    near = min(digits, key=lambda n: max(n / value, value / n))
     return replace(element, value=near * power)
 
 

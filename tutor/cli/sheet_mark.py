@@ -18,7 +18,7 @@ from ..classroom.handins.table import BadTable
 from ..classroom.marking.decided import KEPT
 from ..classroom.marking.folder import hand_ins, read_plain
 from ..classroom.marking.hand_in import FileFate
-from ..classroom.marking.made_class import ClassMember, read_class
+from ..classroom.marking.made_class import ClassMember, read_class_file
 from ..classroom.marking.marks import HandInState
 from ..classroom.marking.out import (
     APART_CSV,
@@ -144,7 +144,8 @@ def mark(
     with politely(_told, "again to mark them"):
         if out is None and marks.is_symlink():  # somebody else's idea, perhaps
             fail(f"{shown(str(marks))} is a link: nothing is written where it leads", status=FAILED)
-        course, entries = read_class(made / "keys" / "class.json")
+        known = read_class_file(made / "keys" / "class.json")
+        course, entries = known.plan, known.students
         rules = course.marking
         if not back.is_dir():
             fail(f"{shown(handins)} is no folder; give the folder that the hand-ins are in")
@@ -159,7 +160,7 @@ def mark(
             marking = Marking(
                 course,
                 entries,
-                hand_ins(back, leave=(marks, made / "keys")),
+                hand_ins(back, leave=(marks, made / "keys", made / "returned")),
                 lambda entry: _key(made, entry),
                 place,
                 Leniency(tolerance, credit_slips),
@@ -169,6 +170,7 @@ def mark(
                 ),
                 papers_in(made / "keys", entries),
                 decided_before(map(Path, before)),
+                known.left,
             )
             count = workers or (processors() if len(entries) > ALONE else 1)
             with _progress(len(entries)) as tell:

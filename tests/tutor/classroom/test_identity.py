@@ -13,6 +13,7 @@ from random import Random
 
 import pytest
 from rungwise.problems.questions.model import Rung
+from rungwise.problems.sheets import lots as sheets_lots
 from rungwise.problems.sheets.documents import key_of
 from rungwise.problems.sheets.identity import alike, identity
 from rungwise.problems.sheets.lots import drawn
@@ -21,6 +22,7 @@ from rungwise.problems.sheets.model import (
     Plan,
     PlanSection,
     Series,
+    SheetError,
     Student,
     VariantsBy,
 )
@@ -436,3 +438,16 @@ def test_the_lots_follow_from_the_identity_alone() -> None:
     assert drawn(PLAN, one).lots != drawn(PLAN, Student(1, "Ann", "8")).lots
     other = replace(PLAN, seed=PLAN.seed + 1)
     assert drawn(PLAN, one).lots != drawn(other, one).lots
+
+
+def test_a_plan_that_asks_too_much_leaves_nothing_and_is_corrected(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    people = [person(n) for n in range(8)]
+    monkeypatch.setattr(sheets_lots, "_TRIES", 2)
+    with pytest.raises(SheetError, match=r"plan.too-few.*needed = 160"):
+        run(tmp_path, people, replace(PLAN, sections=(replace(FEW, count=20),)))
+    monkeypatch.undo()
+    assert [path.name for path in tmp_path.rglob("*") if path.is_file()] == [".making-lock"]
+    _, enrolment = run(tmp_path, people[4:])
+    assert enrolment.changes == () and len(enrolment.members) == 4

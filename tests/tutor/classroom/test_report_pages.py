@@ -3,7 +3,7 @@
 import base64
 import hashlib
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
@@ -21,6 +21,7 @@ from rungwise.tutor.classroom.marking.marks import (
 )
 from rungwise.tutor.classroom.report.blocks import report_page
 from rungwise.tutor.classroom.report.figures_of_class import Report, report
+from rungwise.tutor.classroom.report.first_page import Shown, shown_slips
 from rungwise.tutor.classroom.report.plan import follow_up
 from rungwise.tutor.documents import pdf_letters
 from rungwise.tutor.documents.drawings.charts import WIDTH, fitted
@@ -34,12 +35,14 @@ from rungwise.tutor.language.texts import plain
 
 from tests.tutor.documents.svg_reading import points
 
-from .marked_class import HOSTILE, marked
+from .marked_class import HOSTILE, answered, marked
 from .test_report_command import marks_json, run
+from .test_report_first_page import class_of
+from .test_report_personal import with_real_slips
 
 
-def report_html(found: Report, plan_file: str = "") -> str:
-    return page_html(report_page(found, plan_file))
+def report_html(found: Report, plan_file: str = "", boards: Sequence[Shown] = ()) -> str:
+    return page_html(report_page(found, plan_file, boards))
 
 
 def report_pdf(found: Report, plan_file: str = "") -> bytes:
@@ -313,6 +316,7 @@ def test_words_of_the_report_are_all_used(monkeypatch: pytest.MonkeyPatch, tmp_p
         for s in two.students
     )
     noise = marked(30, seed=6, problems=2, easy=0.0)
+    calm_whole = answered(replace(two, students=calm[:40]))
     for marks in (
         one,
         two,
@@ -325,11 +329,20 @@ def test_words_of_the_report_are_all_used(monkeypatch: pytest.MonkeyPatch, tmp_p
         _contrary(noise),
         _many_slips(two),
         replace(two, students=(*two.students, *_unread(25))),
+        answered(two),
+        _harder(answered(two)),
+        _related(two),
+        calm_whole,
+        class_of(12, 12),
     ):
         for anonymous in (False, True):
             found = report(marks, anonymous=anonymous)
-            report_html(found, "follow-up.toml" if found.reteach else "")
+            boards = shown_slips(found)
+            report_html(found, "follow-up.toml" if found.reteach else "", boards)
             follow_up(found, "x")
+    for marks in (with_real_slips(two), calm_whole):
+        (tmp_path / "marks.json").write_bytes(marks_json(marks))
+        run(tmp_path, "--formats", "json", "--follow-up")
     (tmp_path / "marks.json").write_bytes(marks_json(two))
     for _ in range(2):
         run(tmp_path, "--formats", "json")
@@ -343,6 +356,47 @@ def test_words_of_the_report_are_all_used(monkeypatch: pytest.MonkeyPatch, tmp_p
                 yield f"{above}{key}"
 
     assert set(keys(words.table("report"))) == used
+
+
+def _harder(marks: ClassMarks) -> ClassMarks:
+    """A class in which one group and one variant are right in nothing; one student has no group."""
+    students = tuple(
+        replace(s, problems=tuple(replace(p, questions=_wrong(p.questions)) for p in s.problems))
+        if s.variant == "B"
+        else s
+        for s in marks.students
+    )
+    first, *rest = (replace(s, group=f"at {s.variant}") for s in students)
+    return replace(marks, students=(replace(first, group=""), *rest))
+
+
+def _wrong(questions: tuple[QuestionMark, ...]) -> tuple[QuestionMark, ...]:
+    return tuple(
+        replace(q, verdict=QuestionOutcome.WRONG, points=q.of * 0, understood=str(place))
+        for place, q in enumerate(questions, 10)
+    )
+
+
+def _related(marks: ClassMarks) -> ClassMarks:
+    """A class whose answers are related to the right ones in every way there is."""
+    first, *rest = marks.students
+    pairs = [("5", "0.2"), ("7", "49"), ("49", "7"), ("7", "21"), ("ready", "steady")]
+    pairs += [(f"{n} ladders", "steady") for n in range(30)]
+    asked = first.problems[0].questions[0]
+    questions = tuple(
+        replace(
+            asked,
+            form="ratio",
+            rung="type",
+            verdict=QuestionOutcome.WRONG,
+            slips=(),
+            answer=right,
+            understood=given,
+        )
+        for right, given in pairs
+    )
+    problem = replace(first.problems[0], questions=questions)
+    return replace(marks, students=(replace(first, problems=(problem,)), *rest))
 
 
 def _right(questions: tuple[QuestionMark, ...]) -> tuple[QuestionMark, ...]:

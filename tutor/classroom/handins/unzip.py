@@ -195,10 +195,10 @@ class _Careful:
 
     def read(self, size: int = -1) -> bytes:
         if size > MOST_DIRECTORY:
-            raise refused("zip.members", most=MOST_MEMBERS)
+            raise refused("zip.directory")
         found = self._file.read(size if size >= 0 else MOST_DIRECTORY + 1)
         if len(found) > MOST_DIRECTORY:
-            raise refused("zip.members", most=MOST_MEMBERS)
+            raise refused("zip.directory")
         return found
 
     def seekable(self) -> bool:

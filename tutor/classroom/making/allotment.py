@@ -169,6 +169,6 @@ def called(student: Student) -> str:
 
 
 def some(lines: Sequence[str], most: int = 12) -> list[str]:
-    """The first lines, ``most`` of them, and how many more there are."""
+    """The first ``lines``, ``most`` of them, and how many more there are."""
     more = len(lines) - most
     return [*lines[:most], *([say("more", more=more)] if more > 0 else [])]

@@ -300,7 +300,7 @@ class ProblemGrading:
             verdict=QuestionOutcome.WRONG,
             understood=mark.understood or one_line(found.shown),
             trouble="",
-            told=(one_line(told), *mark.told),
+            told=(one_line(told),),  # what contradicts it here is no help to whom it follows for
             follows=tuple(source.number for source in sources),
         )
 

@@ -199,6 +199,8 @@ def _zip(came: CameFile) -> Iterator[HandIn]:
             yield _unread(came, FileKind.OLD_BOOK)
         elif came.depth == MOST_NESTED:
             yield replace(refused_file(came.path, refused("zip.deep")), unread=True)
+        elif all(member.is_folder for member in archive.members):
+            raise refused("zip.empty")
         else:
             yield HandIn(*named(came.path), fate=FileFate.OPENED)
             yield from _members(came, archive)

@@ -34,10 +34,10 @@ from .figures_of_class import TOO_FEW, ClassSlipCount, Report
 from .in_words import DASH, percent, points, say, some
 
 MOST_SHOWN = 3
-MOST_NAMED = 5
+MOST_NAMED = 3
 """Names that stand in a line of the first page; the last page has all of them."""
-_NAME = 40
-"""Characters of a name or a file on the first page."""
+_NAME, _FILE = 30, 18
+"""Characters of a name and of a file on the first page."""
 _ANSWER = 160
 """Characters of an answer on the first page."""
 
@@ -171,21 +171,21 @@ def _waits(found: Report) -> Iterator[Block]:
         if answers:
             rows.append(_row(name, answers, say("waits.students", count=students)))
     if waits.files:
-        files = [shortened(clean(one.file), _NAME) for one in waits.files]
+        files = [shortened(clean(one.file), _FILE) for one in waits.files]
         rows.append(_row("files", len(files), some(files, MOST_NAMED)))
-    heads = (say("waits.what"), say("waits.who"), say("waits.mend"))
-    yield Table(say("waits.title"), heads, tuple(rows), (False, False, False), (2, 1))
+    heads = (say("waits.what"), say("waits.who"))
+    yield Table(say("waits.title"), heads, tuple(rows), (False, False), (1, 0))
 
 
 def _named(called: str, file: str, state: HandInState) -> str:
     name = shortened(clean(called), _NAME)
     if state is HandInState.MISSING or not file:
         return name
-    return say("waits.named", name=name, file=shortened(clean(file), _NAME))
+    return say("waits.named", name=name, file=shortened(clean(file), _FILE))
 
 
 def _row(key: str, count: int, who: str) -> tuple[str | Cell, ...]:
-    return say(f"waits.{key}", count=count), who, say(f"waits.mend-{key}")
+    return Cell(say(f"waits.{key}", count=count), say(f"waits.mend-{key}")), who
 
 
 def absent_blocks(found: Report) -> Iterator[Block]:

@@ -104,7 +104,7 @@ def unexplained_blocks(found: Report) -> Iterator[Block]:
         say(f"unexplained.{key}") for key in ("kind", "what", "times", "who", "questions")
     )
     numeric = (False, False, True, False, False)
-    yield Table(say("unexplained.title"), heads, tuple(rows), numeric, (1, 3))
+    yield Table(say("unexplained.title"), heads, tuple(rows), numeric, (3, 1))
     if more := found.unexplained[MOST_ALIKE:]:
         times = sum(one.times for one in more)
         yield Paragraph(say("unexplained.more", kinds=len(more), times=times), tone="small")

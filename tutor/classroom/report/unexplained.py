@@ -90,7 +90,8 @@ def unexplained(results: Iterable[StudentMarks]) -> tuple[Alike, ...]:
         else:
             found[one.question.rung, "same", "", one.given, one.right].append(one)
     groups = [_group(key, members) for key, members in found.items()]
-    return tuple(sorted(groups, key=lambda g: (-g.times, g.rung, g.how, g.factor, g.given)))
+    by_times = sorted(groups, key=lambda g: (g.how == "same", g.rung, g.how, g.factor, g.given))
+    return tuple(sorted(by_times, key=lambda g: -g.times))
 
 
 def _open(question: QuestionMark) -> bool:
