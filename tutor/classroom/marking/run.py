@@ -266,7 +266,7 @@ class _Run:
             fate = self._files[one.path].fate
             self._apart(one.path, one.file, number, why.what, why.remedy, fate)
         unread = [file for _, file in sorted(self._unread.get(number, []))[:MOST_UNREAD]]
-        also = (f"not read: {', '.join(unread)}",) if unread else ()
+        also = (_say("note.unread", files=", ".join(unread)),) if unread else ()
         if found.counts is not None:
             counts = found.counts
             notes = "; ".join(filter(None, (counts.notes, *found.notes, *also)))
@@ -275,7 +275,7 @@ class _Run:
             return StudentStanding(entry, HandInState.APART)
         state = HandInState.UNREAD if unread else HandInState.MISSING
         state = HandInState.APART if number in self._sheets_apart else state
-        blank = ("handed in blank",) if came else ()
+        blank = (_say("note.blank"),) if came else ()
         file = next(iter((*(one.file for one in came), *unread)), "")
         return StudentStanding(entry, state, file, "; ".join((*blank, *also)))
 
