@@ -30,7 +30,7 @@ from .graded import Leniency
 from .hand_in import FileFate, HandIn
 from .jobs import DecidedQuestion, MarkingJob, MarkingResult, mark_batch
 from .keeping import take_decisions
-from .made_class import ClassMember, ClassRoll, ClassSettings, whose
+from .made_class import ClassMember, ClassRoll, ClassSettings, NobodysError, whose
 from .mark import as_typed, tag
 from .marks import HandInState, SetApart, StudentMarks
 from .out import WORK, MarksFolder
@@ -175,7 +175,10 @@ class _Run:
         try:
             found = whose(self._roll, self._marking.course, hand_in.answers, hand_in.names)
         except BadTable as error:
-            self._apart(hand_in.path, hand_in.file, 0, error.what, error.remedy)
+            concerns = error.concerns if isinstance(error, NobodysError) else ()
+            sheet = concerns[0] if len(concerns) == 1 else 0
+            self._apart(hand_in.path, hand_in.file, sheet, error.what, error.remedy)
+            self._sheets_apart.update(concerns)  # none of them is just without a hand-in
             return
         number, answers = found.number, hand_in.answers
         if answers is not None:
