@@ -124,6 +124,7 @@ def answers_template(sheet: Sheet, name: str) -> Document:
         "title": sheet.heading.title,  # so that last week's hand-in isn't marked as this week's
         "sheet": name,
         "student": sheet.student.id or sheet.student.name,
+        **({"variant": sheet.student.variant} if sheet.student.variant else {}),
         "answers": {asked.number: "" for item in sheet.items for asked in item.questions},
     }
 

@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TypeAlias
 
 from ..catalogue import families
 from ..catalogue.topologies import structure
@@ -25,6 +26,7 @@ from .inspection import inspected, page_print, types_drawn, types_of
 from .keyed_chance import Whose, families_chance, lot_seed, whose_chance
 from .model import Plan, PlanSection, PlanTrouble, ProblemLot, SheetError, Student, Variant
 from .problems import bare, can_ask, check_fixed, fixed_problem, pool, problem_of
+from .records import AS_MADE
 from .variant import assembled
 
 _TRIES = 300
@@ -32,6 +34,9 @@ _TRIES = 300
 
 _PAGES = 50
 """Pages of circuits by inspection drawn before all different ones are held to be used up."""
+
+_AGAIN = 40
+"""Circuits of a type drawn for a page before a structure that is on it may come once more."""
 
 _IN_A_ROW = 2
 """Most problems of one type in a row, where there are others."""
@@ -55,7 +60,7 @@ class UsedUpError(SheetError):
         if needed:
             found = len(self.marks)
             what = wording("plan.too-few", tries=_TRIES, found=found, needed=needed)
-        remedy = wording("plan.name-more")
+        remedy = wording("plan.name-more" if family else "plan.more-groups")
         super().__init__(PlanTrouble(f"sections[{section}]", family, what, remedy))
 
     def __reduce__(self) -> tuple[type[UsedUpError], tuple[object, ...]]:
@@ -97,7 +102,10 @@ class DrawnLots:
 
 
 def draft(plan: Plan, student: Student, avoid: Collection[str] = ()) -> SheetDraft:
-    """One student's sheet and key; arguments and errors are those of :func:`drawn`."""
+    """The sheet and key of one ``student`` of a ``plan``, whose circuits ``avoid`` others'.
+
+    It says more of them at :func:`drawn`, whose errors it raises.
+    """
     made = drawn(plan, student, avoid)
     return SheetDraft(assembled(plan, student, made.lots, made.problems), made.lots, made.prints)
 
@@ -153,7 +161,8 @@ def lots_at(plan: Plan, student: Student, attempts: Sequence[int]) -> tuple[Prob
         for place, family in enumerate(families_of(plan, index, whose)):
             attempt = next(left, None)
             if attempt is None:
-                raise SheetError(PlanTrouble(f"sections[{index}]", family, wording("plan.no-draw")))
+                what, remedy = wording("plan.no-draw"), AS_MADE
+                raise SheetError(PlanTrouble(f"sections[{index}]", family, what, remedy))
             seed = lot_seed(plan, index, place, whose, attempt)
             lots.append(ProblemLot(index, family=family, seed=seed, attempt=attempt))
     return tuple(lots)
@@ -229,30 +238,46 @@ def _fresh(
 def _page(
     plan: Plan, index: int, whose: Whose, taken: Collection[str]
 ) -> tuple[list[ProblemLot], list[Problem], str]:
-    """The circuits of a section by inspection, no structure twice, and what marks them together.
+    """The circuits of a section by inspection, and what marks them together.
 
-    ``taken`` are the marks of other students.
+    No structure comes twice, as long as there are others.  ``taken`` are the marks of other
+    students.
     """
-    section = plan.sections[index]
     for again in range(_PAGES):
         lots: list[ProblemLot] = []
         problems: list[Problem] = []
         met: set[str] = set()
         for place, type_ in enumerate(families_of(plan, index, whose)):
-            for attempt in range(_TRIES * again, _TRIES * (again + 1)):
-                seed = lot_seed(plan, index, place, whose, attempt)
-                problem = problem_of(section, type_, seed)
-                if structure(problem.ladder) not in met:
-                    break
-            else:
-                raise UsedUpError(index, type_)
+            tried = list(_until_new(_seen(plan, index, place, type_, whose, again), met))
+            lot, problem = tried[-1] if len(tried) < _AGAIN else tried[0]
             met.add(structure(problem.ladder))
-            lots.append(ProblemLot(index, family=type_, seed=seed, attempt=attempt))
+            lots.append(lot)
             problems.append(problem)
         mark = page_print(problems)
         if mark not in taken:
             return lots, problems, mark
     raise UsedUpError(index, "")
+
+
+_Draw: TypeAlias = tuple[ProblemLot, Problem]
+
+
+def _seen(
+    plan: Plan, index: int, place: int, type_: str, whose: Whose, again: int
+) -> Iterator[_Draw]:
+    """Circuits of a type for a place on a page, which is drawn ``again``."""
+    for attempt in range(_AGAIN * again, _AGAIN * (again + 1)):
+        seed = lot_seed(plan, index, place, whose, attempt)
+        problem = problem_of(plan.sections[index], type_, seed)
+        yield ProblemLot(index, family=type_, seed=seed, attempt=attempt), problem
+
+
+def _until_new(draws: Iterable[_Draw], met: Collection[str]) -> Iterator[_Draw]:
+    """The draws up to the first whose structure is none of those met."""
+    for draw in draws:
+        yield draw
+        if structure(draw[1].ladder) not in met:
+            return
 
 
 def _draws(

@@ -147,7 +147,8 @@ class Plan:
     ``format`` decides what its seed means: the same plan of another form makes other sheets.
     ``unshared``: no two students are given a circuit with the same values in the same places;
     with ``variants``, whose students share all circuits, no two variants are.  ``variants_by``
-    ``None`` goes by the roster where it has a column for them, else by lot.
+    ``None`` goes by the roster where it has a column for them, else by lot.  ``home_page`` is the
+    address of the system that students' ids are accounts of, "" where nobody has to know.
     """
 
     title: str
@@ -165,6 +166,7 @@ class Plan:
     variants_by: VariantsBy | None = None
     marking: MarkingRules = USUAL
     printing: PrintOptions = AS_EVER
+    home_page: str = ""
 
     @property
     def is_numbered(self) -> bool:

@@ -66,15 +66,18 @@ MOST_NAME = 1000
 """Characters of what a student is called by."""
 MOST_LABEL = 20
 """Characters of a variant's name."""
+HOME_PAGE = re.compile(r"https?://[A-Za-z0-9.-]+(:[0-9]{1,5})?(/[!-~]*)?")
+"""The address of a system, as xAPI has it for the home page of an account."""
 _LEAST_TOLERANCE, _MOST_TOLERANCE = Fraction(1, 1000), Fraction(1, 10)
 _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,3})?) ?%")
 
 PLAN_KEYS = (
     *("format", "title", "course", "date", "instructions", "language", "seed", "practice"),
     *("symbols", "paper", "unshared_values", "tolerance", "series", "points"),
-    *("sketch_weights", "variants", "variants_by", "marking", "print", "sections"),
+    *("sketch_weights", "variants", "variants_by", "marking", "print", "home_page"),
+    "sections",
 )
-SINCE_THIRD = ("variants", "variants_by", "marking")
+SINCE_THIRD = ("variants", "variants_by", "marking", "home_page")
 """Keys that plans of the forms before the third can't have."""
 SECTIONS_SINCE_THIRD = ("slips", "students", "others")
 """Keys that sections of such plans can't have."""
@@ -115,6 +118,7 @@ def plan_of(data: Mapping[str, object]) -> Plan:
         variants_by=top.read("variants_by", _variants_by, None),
         marking=marking_rules(top),
         printing=print_options(top),
+        home_page=top.read("home_page", _home_page, ""),
     )
     for trouble in _too_new(plan, top):
         top.trouble(*trouble)
@@ -311,6 +315,13 @@ def _title(value: object) -> str:
     found = _line(value)
     if not found:
         raise ValueRefused("document.empty", wording("plan.write-something"))
+    return found
+
+
+def _home_page(value: object) -> str:
+    found = _line(value)
+    if not HOME_PAGE.fullmatch(found):
+        raise ValueRefused("plan.no-home-page", wording("plan.home-page"))
     return found
 
 

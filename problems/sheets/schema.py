@@ -33,6 +33,7 @@ from .model import (
     VariantsBy,
 )
 from .plan import (
+    HOME_PAGE,
     LANGUAGES,
     MOST_CIRCUIT,
     MOST_CIRCUITS,
@@ -131,6 +132,7 @@ def schema() -> Schema:
                 **common,
                 "variants": {**_list(label, MOST_VARIANTS), "minItems": 2},
                 "variants_by": {"enum": [way.value for way in VariantsBy]},
+                "home_page": {**line, "pattern": f"^{HOME_PAGE.pattern}$"},
                 "marking": _marking(),
                 "print": _printing(),
                 "sections": {**_list(section, MOST_SECTIONS), "uniqueItems": False},

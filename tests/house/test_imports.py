@@ -11,7 +11,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 COMMANDS = "tutor/cli"
 """Where imports belong into functions: a command loads what it needs, and nothing else."""
-EXTRAS = {"typst", "distributed"}
+EXTRAS = {"distributed", "font-source-sans-pro", "pypdf", "typst"}
 """What an optional extra installs (``paper``, ``cluster``)."""
 SOME_SYSTEMS = {"resource", "termios"}
 """Modules that Windows lacks."""

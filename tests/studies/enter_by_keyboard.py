@@ -1,7 +1,8 @@
 """Thirty sheets of paper entered by keyboard in a real terminal, killed again and again.
 
-``python -m tests.studies.enter_by_keyboard [SHEETS] [KILLS] [SEED]`` writes a class (30 sheets)
-and makes up what stands on its papers: right answers in words and figures, wrong ones, slips and
+``python -m tests.studies.enter_by_keyboard [SHEETS] [KILLS] [SEED]`` writes a class (30 sheets),
+first with problems of every kind, then with a page of twelve small circuits and boxes to tick.  It
+makes up what stands on the papers: right answers in words and figures, wrong ones, slips and
 blanks.  A script enters them in the grid, key by key, in tmux; so many times (10) the program is
 killed with -9 on its way, in the middle of a cell too, and begun again.  Whatever the screen had
 counted as entered must be there, as it was typed, and nothing else.  Keys are counted: those of a
@@ -22,11 +23,12 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from random import Random
 
+from rungwise.problems.sheets.model import Plan
 from rungwise.tutor.classroom.entering.grid import EntryGrid
 
 from tests.support.tmux_stage import Terminal
-from tests.tutor.classroom.handed_in import Class, as_csv
-from tests.tutor.classroom.papers import cells, grid_of, keys_for, on_paper
+from tests.tutor.classroom.handed_in import PLAN, Class, as_csv
+from tests.tutor.classroom.papers import QUIZ, cells, grid_of, keys_for, on_paper
 
 MOST_EXTRA = 3
 """Keys that an answer may take beyond its text."""
@@ -108,6 +110,17 @@ def wait(terminal: Terminal, count: int, seconds: float = 60.0) -> int:
     return found
 
 
+def press(terminal: Terminal, keys: str) -> None:
+    """Press ``keys``; a line break is Enter."""
+    *lines, last = keys.split("\n")
+    for line in lines:
+        if line:
+            terminal.type(line)
+        terminal.press("enter")
+    if last:
+        terminal.type(last)
+
+
 def sitting(out: Path, home: Path, tally: Tally, chance: Random | None) -> bool:
     """Enter until all is entered, or with ``chance`` until killed; whether all is.
 
@@ -125,18 +138,18 @@ def sitting(out: Path, home: Path, tally: Tally, chance: Random | None) -> bool:
         wait(terminal, before)
         entered = before
         while entered < grid.count:
+            written = ""
             for _ in range(min(AT_A_TIME, left, grid.count - entered)):
                 asked = grid.asked
                 assert asked is not None
                 text, typed = on_paper(grid.sheet, asked)
                 keys = keys_for(grid, typed)
                 tally.take(text, keys)
-                terminal.type("".join(key for key in keys if key != "\n")) if typed else None
-                if keys[-1:] == ["\n"]:
-                    terminal.press("enter")
+                written += "".join(keys)
                 grid.step(1)
                 entered += 1
                 left -= 1
+            press(terminal, written)
             if chance and left <= 0:
                 terminal.type("'1.5")  # the next cell is being typed
                 time.sleep(chance.random() * 0.3)
@@ -152,7 +165,7 @@ def sitting(out: Path, home: Path, tally: Tally, chance: Random | None) -> bool:
     return True
 
 
-def enter(folder: Path, sheets: int, kills: int, chance: Random) -> Tally:
+def enter(folder: Path, sheets: int, kills: int, chance: Random, plan: Plan = PLAN) -> Tally:
     """Enter a class; what it took.
 
     Args:
@@ -160,13 +173,14 @@ def enter(folder: Path, sheets: int, kills: int, chance: Random) -> Tally:
         sheets: how many papers there are.
         kills: how often the program is killed on the way.
         chance: when.
+        plan: of the class's sheets.
 
     Raises:
         EnteredLostError: something was lost, or marks are not those of the same hand-ins.
     """
     for name in ("paper", "files", "home"):
         (folder / name).mkdir()
-    paper, files = Class(folder / "paper", sheets), Class(folder / "files", sheets)
+    paper, files = (Class(folder / name, sheets, plan) for name in ("paper", "files"))
     tally = Tally()
     for _ in range(kills):
         if sitting(paper.out, folder / "home", tally, chance):
@@ -179,7 +193,7 @@ def enter(folder: Path, sheets: int, kills: int, chance: Random) -> Tally:
     for sheet, asked in cells(grid_of(paper.out)):
         texts.setdefault(sheet.number, {})[asked.number] = on_paper(sheet, asked)[0]
     for number, answers in texts.items():
-        (files.back / f"{number}.csv").write_bytes(as_csv(number, answers))
+        (files.back / f"{number}.csv").write_bytes(as_csv(number, answers, plan))
     paper.mark()
     files.mark()
     for ours, theirs in zip(paper.found().students, files.found().students, strict=True):
@@ -192,11 +206,13 @@ def main() -> None:
     """Enter a class and say what it took."""
     numbers = [int(word) for word in sys.argv[1:]]
     sheets, kills, seed = (*numbers, *(30, 10, 1)[len(numbers) :])
-    with tempfile.TemporaryDirectory() as folder:
-        start = time.monotonic()
-        tally = enter(Path(folder), sheets, kills, Random(seed))
-        seconds = time.monotonic() - start
-    print(f"{sheets} sheets: {tally.told()}; nothing lost, marks as of files ({seconds:.0f} s)")
+    for name, plan in ("every kind", PLAN), ("a page of boxes", QUIZ):
+        with tempfile.TemporaryDirectory() as folder:
+            start = time.monotonic()
+            tally = enter(Path(folder), sheets, kills, Random(seed), plan)
+            seconds = time.monotonic() - start
+        print(f"{sheets} sheets, {name}: {tally.told()}; nothing lost, marks as of files")
+        print(f"    {seconds:.0f} s")
 
 
 if __name__ == "__main__":

@@ -34,6 +34,8 @@ MOST_TEXT = 4 << 20
 """Longest table of plain text that is read, in bytes."""
 LONGEST_NAME = 400
 """Characters of a name, an id or another text of a student."""
+LONGEST_ADDRESS = 254
+"""Characters of an e-mail address (RFC 5321, section 4.5.3.1, as corrected)."""
 MOST_TOLD = 20
 
 _SEPARATORS = ",;\t"
@@ -42,7 +44,6 @@ _WHO = ("name", "last-first", "first", "last", "id", "login", "email")
 """The columns of which there must be one."""
 _SPELLED = str.maketrans({"ß": "ss", "æ": "ae", "ø": "o", "ł": "l", "đ": "d", "ı": "i", "œ": "oe"})
 _DECLARED = re.compile(r"sep=([,;\t])\r?\n?", re.IGNORECASE)
-_ADDRESS = re.compile(r"[^@\s,;<>]+@[^@\s,;<>]+\.[^@\s,;<>]+")
 
 say = speaker("roster", "table.")
 _TableRow = tuple[int, Sequence[str]]
@@ -103,12 +104,22 @@ def read_roster(data: bytes, *, numbered: bool = False) -> Roster:
     else:
         _check_single(found)
         plain_cells = [row[0].strip() for _, row in found]
-        kind = "email" if all(map(_ADDRESS.fullmatch, plain_cells)) else "name"
+        kind = "email" if all(map(is_address, plain_cells)) else "name"
         columns, body = {kind: 0}, found
     reading = _Reading(columns, len(cells), told, numbered)
     for line, row in body:
         reading.take(line, row)
     return reading.roster()
+
+
+def is_address(text: str) -> bool:
+    """Whether a ``text`` looks like an e-mail address, be there such a one or not."""
+    who, at, where = text.partition("@")
+    return (
+        len(text) <= LONGEST_ADDRESS
+        and bool(at and who and "." in where[1:-1])
+        and not any(c.isspace() or c in "@,;<>" for c in who + where)
+    )
 
 
 class _Reading:
@@ -154,10 +165,10 @@ class _Reading:
 
     def _id_and_email(self, line: int, cells: Mapping[str, str]) -> tuple[str, str]:
         id_, email = cells.get("id", "") or cells.get("login", ""), cells.get("email", "")
-        if email and not _ADDRESS.fullmatch(email):
+        if email and not is_address(email):
             self._notes.append(say("no-address", line=line, text=_shown(email)))
             email = ""
-        if _ADDRESS.fullmatch(id_):
+        if is_address(id_):
             if not self._moved:
                 self._notes.append(say("address-as-id", line=line))
                 self._moved = True

@@ -22,10 +22,11 @@ _MOST = 64 * 1024
 
 @dataclass(frozen=True, slots=True)
 class KeptWords:
-    """The ``words`` of a command, and the ``folder`` that it was given in."""
+    """The ``words`` of a command, the ``folder`` it was given in, and the class's, ``made``."""
 
     folder: Path
     words: tuple[str, ...]
+    made: Path
 
 
 class KeptCommand(click.Command):
@@ -42,10 +43,10 @@ class KeptCommand(click.Command):
         return super().parse_args(ctx, args)
 
 
-def keep_command(marks: Path) -> None:
-    """Keep the words of the command that is running with the marks it made."""
+def keep_command(marks: Path, made: Path) -> None:
+    """Keep the words of the command that is running with the ``marks`` of the class ``made``."""
     words = click.get_current_context().meta.get(COMMAND)
-    document = {"folder": os.getcwd(), "words": words}
+    document = {"folder": os.getcwd(), "words": words, "made": str(made.absolute())}
     with contextlib.suppress(OSError):  # it is offered, and not needed
         (marks / WORK / COMMAND).write_text(json.dumps(document), encoding="utf-8")
 
@@ -56,9 +57,11 @@ def kept_command(marks: Path) -> KeptWords | None:
         found: Any = json.loads(read_plain(marks / WORK / COMMAND, _MOST))
     except (OSError, ValueError, BadTable, RecursionError):
         return None
-    if not isinstance(found, dict) or not isinstance(found.get("folder"), str):
+    if not isinstance(found, dict):
         return None
-    words = found.get("words")
+    folder, words, made = (found.get(name) for name in ("folder", "words", "made"))
+    if not isinstance(folder, str) or not isinstance(made, str):
+        return None
     if not isinstance(words, list) or not all(isinstance(word, str) for word in words):
         return None
-    return KeptWords(Path(found["folder"]), tuple(words))
+    return KeptWords(Path(folder), tuple(words), Path(made))

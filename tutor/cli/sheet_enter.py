@@ -16,8 +16,9 @@ from .sheet_options import PATH, politely
 
 @click.command()
 @click.argument("sheets", metavar="OUT", type=PATH)
+@click.option("--group", default="", metavar="NAME", help="Only the papers of this group.")
 @click.option("--plain", is_flag=True, help="In plain lines: for pipes and screen readers.")
-def enter(sheets: str, plain: bool) -> None:
+def enter(sheets: str, group: str, plain: bool) -> None:
     """Enter by keyboard what was handed in on paper of the sheets that were made in OUT.
 
     A grid of students and questions, with what is right and what slips lead to in sight. Every
@@ -26,7 +27,7 @@ def enter(sheets: str, plain: bool) -> None:
     from ..classroom.entering.open_class import open_class
 
     with politely(_told, "to go on"):
-        title, grid = open_class(Path(sheets))
+        title, grid = open_class(Path(sheets), group)
         if grid.file.troubles:
             file = shown(grid.file.path)
             complain(_broken(file, grid.file.troubles))

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from ...problems.sheets.model import SheetError
 from ..language.errors import worded
 from .console import FAILED, fail, reason, say, shown
+
+if TYPE_CHECKING:
+    from ..classroom.interchange.xapi_results import Accounts
 
 STUDENTS, MARKS = "students", "marks"
 _HERE = "."
@@ -26,25 +30,44 @@ _HERE = "."
     flag_value=_HERE,
     help="Results as xAPI statements instead, of the folder MARKS (OUT/marks).",
 )
+@click.option("--each", is_flag=True, help="QTI: a test for each student, not one with pools.")
+@click.option("--png", is_flag=True, help="QTI: items show PNG pictures; SVG ones lie beside them.")
+@click.option(
+    "--emails", is_flag=True, help="xAPI: whom it is about by a hash of the e-mail, not by id."
+)
 @click.option("--only", metavar="N", type=click.IntRange(1), multiple=True, help="Sheet number.")
 @click.option("--force", is_flag=True, help="Overwrite what exists.")
 def export(
-    sheets: str, target: str, qti: bool, xapi: str | None, only: tuple[int, ...], force: bool
+    sheets: str,
+    target: str,
+    qti: bool,
+    xapi: str | None,
+    each: bool,
+    png: bool,
+    emails: bool,
+    only: tuple[int, ...],
+    force: bool,
 ) -> None:
     """Export the sheets in OUT for a course system.
 
-    Writes a QTI 2.1 package, a ZIP file if the name ends so and a folder otherwise. It holds the
-    key. With --xapi it writes what was marked as statements of the Experience API 2.0, one a
-    line, for a learning record store.
+    Writes a QTI 2.1 package, a ZIP file if the name ends so and a folder otherwise: one test that
+    draws each problem from those of all the sheets, or with --each a test for each student. It
+    holds the key. With --xapi it writes what was marked as statements of the Experience API 2.0,
+    one a line, for a learning record store; students are accounts of the plan's home_page.
     """
     if qti and xapi is not None:
         raise click.UsageError("Give either --qti or --xapi, not both.")
+    if xapi is not None and (each or png):
+        raise click.UsageError("--each and --png are of QTI packages; leave them out with --xapi.")
+    if xapi is None and emails:
+        raise click.UsageError("--emails is of statements; give --xapi with it.")
     out, where = Path(sheets), Path(target)
     _keep_apart(out, where)
     if xapi is None:
-        _export_qti(out, where, only, force)
+        _export_qti(out, where, only, force, each=each, png=png)
     else:
-        _export_xapi(out, out / MARKS if xapi == _HERE else Path(xapi), where, only, force)
+        marks = out / MARKS if xapi == _HERE else Path(xapi)
+        _export_xapi(out, marks, where, only, force, emails=emails)
 
 
 def _keep_apart(out: Path, where: Path) -> None:
@@ -55,24 +78,31 @@ def _keep_apart(out: Path, where: Path) -> None:
         fail(f"{shown(where)}: this would lie among the students' files; give another place.")
 
 
-def _export_qti(out: Path, where: Path, only: tuple[int, ...], force: bool) -> None:
+def _export_qti(
+    out: Path, where: Path, only: tuple[int, ...], force: bool, *, each: bool, png: bool
+) -> None:
     from ..classroom.interchange.archive import write_folder, write_zip
     from ..classroom.interchange.class_folder import given, open_folder
-    from ..classroom.interchange.qti_package import Counts, package
+    from ..classroom.interchange.qti_package import Counts, PackageForm, package
+    from ..documents.pdf_compiler import PdfError, available
 
-    counts = Counts()
+    counts, form = Counts(), PackageForm(each, "png" if png else "svg")
     try:
+        if png:
+            available()
         folder = open_folder(out)
         _check_numbers(only, {entry.number for entry in folder.students})
         write = write_zip if where.suffix.lower() == ".zip" else write_folder
-        write(where, package(given(folder, only), counts), over=force)
+        write(where, package(given(folder, only), counts, form), over=force)
     except SheetError as error:
         fail("\n".join(worded(trouble.wording) for trouble in error.troubles[:20]))
+    except PdfError as error:
+        fail(str(error), status=FAILED)
     except (OSError, ValueError) as error:
         fail(f"{shown(where)}: {reason(error)}.", status=FAILED)
     say(
         "interchange",
-        "command.qti",
+        "command.qti-each" if each else "command.qti-pool",
         file=shown(where),
         sheets=counts.sheets,
         items=counts.items,
@@ -80,7 +110,9 @@ def _export_qti(out: Path, where: Path, only: tuple[int, ...], force: bool) -> N
     )
 
 
-def _export_xapi(out: Path, marks: Path, where: Path, only: tuple[int, ...], force: bool) -> None:
+def _export_xapi(
+    out: Path, marks: Path, where: Path, only: tuple[int, ...], force: bool, *, emails: bool
+) -> None:
     from dataclasses import replace
 
     from ..classroom.interchange.archive import write_lines
@@ -92,12 +124,13 @@ def _export_xapi(out: Path, marks: Path, where: Path, only: tuple[int, ...], for
     if only:
         chosen = tuple(student for student in found.students if student.number in only)
         found = replace(found, students=chosen)
+    known = _accounts(out, emails)
     file = where / "statements.jsonl" if where.is_dir() else where
     count = 0
 
     def lines() -> Iterator[str]:
         nonlocal count
-        for line in statements(found):
+        for line in statements(found, known):
             count += 1
             yield line
 
@@ -107,6 +140,25 @@ def _export_xapi(out: Path, marks: Path, where: Path, only: tuple[int, ...], for
         fail(f"{shown(file)}: {reason(error)}.", status=FAILED)
     students = sum(bool(s.problems) for s in found.students)
     say("interchange", "command.xapi", file=shown(file), statements=count, students=students)
+
+
+def _accounts(out: Path, emails: bool) -> Accounts:
+    """How the students of a class are known: by the home page of its plan, or their e-mails."""
+    from ..classroom.interchange.class_folder import CLASS, KEYS
+    from ..classroom.interchange.xapi_results import OURS, Accounts
+    from ..classroom.marking.made_class import read_class
+
+    path = out / KEYS / CLASS
+    if not emails and not path.exists():  # marks alone
+        return OURS
+    try:
+        course, members = read_class(path)
+    except SheetError as error:
+        fail("\n".join(worded(trouble.wording) for trouble in error.troubles[:20]))
+    addresses = {one.number: one.email for one in members if one.email} if emails else {}
+    if emails and not addresses:
+        fail(f"{shown(path)}: the roster has no e-mail addresses; leave --emails out.")
+    return Accounts(course.home_page or OURS.home_page, addresses)
 
 
 def _check_numbers(only: tuple[int, ...], there: set[int]) -> None:

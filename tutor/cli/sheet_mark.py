@@ -18,7 +18,7 @@ from ..classroom.handins.table import BadTable
 from ..classroom.marking.decided import KEPT
 from ..classroom.marking.folder import hand_ins, read_plain
 from ..classroom.marking.hand_in import FileFate
-from ..classroom.marking.made_class import ClassMember, read_class
+from ..classroom.marking.made_class import ClassMember, read_class_file
 from ..classroom.marking.marks import HandInState
 from ..classroom.marking.out import (
     APART_CSV,
@@ -48,6 +48,7 @@ MOST_SHEET = 64 * 1024 * 1024
 _tally = speaker("handins")
 ALONE = 100
 """A class this small is marked sooner than processes are started."""
+_settle = speaker("settling", "mark.")
 _say = speaker("marking", "screen.")
 _PRELOAD = "rungwise.tutor.classroom.marking.jobs"
 
@@ -143,7 +144,8 @@ def mark(
     with politely(_told, "again to mark them"):
         if out is None and marks.is_symlink():  # somebody else's idea, perhaps
             fail(f"{shown(str(marks))} is a link: nothing is written where it leads", status=FAILED)
-        course, entries = read_class(made / "keys" / "class.json")
+        known = read_class_file(made / "keys" / "class.json")
+        course, entries = known.plan, known.students
         rules = course.marking
         if not back.is_dir():
             fail(f"{shown(handins)} is no folder; give the folder that the hand-ins are in")
@@ -158,7 +160,7 @@ def mark(
             marking = Marking(
                 course,
                 entries,
-                hand_ins(back, leave=(marks, made / "keys")),
+                hand_ins(back, leave=(marks, made / "keys", made / "returned")),
                 lambda entry: _key(made, entry),
                 place,
                 Leniency(tolerance, credit_slips),
@@ -168,12 +170,13 @@ def mark(
                 ),
                 papers_in(made / "keys", entries),
                 decided_before(map(Path, before)),
+                known.left,
             )
             count = workers or (processors() if len(entries) > ALONE else 1)
             with _progress(len(entries)) as tell:
                 outcome = mark(marking, crew(count, cluster, _PRELOAD), tell)
             if not preview:
-                keep_command(marks)
+                keep_command(marks, made)
             told = list(_previewed(outcome, marks, place) if preview else _lines(outcome, marks))
     for line in told:
         write("    " * line.startswith("    ") + one_line(line))
@@ -235,8 +238,8 @@ def _lines(outcome: WritingOutcome, marks: Path) -> Iterator[str]:
     yield f"    {folder}/{MARKS_CSV}{texts if counts[HandInState.MARKED] else ''}"
     if outcome.open:
         yield f"{many(outcome.open, 'answer')} could not be read: {folder}/{UNCLEAR_CSV}"
-        yield f"    fill in points or corrected, save it as {SETTLED} there, and mark again"
-        yield f"    (what you decided before stays decided: {folder}/{KEPT} keeps it)"
+        yield f"    {_settle('how', folder=folder, table=UNCLEAR_CSV)}"
+        yield f"    {_settle('kept', file=f'{folder}/{KEPT}')}"
     if outcome.on_paper:
         yield _counted("paper", outcome.on_paper)
     if outcome.apart:

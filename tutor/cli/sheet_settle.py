@@ -29,8 +29,9 @@ def settle(sheets: str, out: str | None, plain: bool) -> None:
     """
     made = Path(sheets)
     marks = Path(out) if out is not None else made / "marks"
-    if out is None and (made / MARKS_JSON).is_file():
-        made, marks = made.parent, made
+    if out is None and (made / MARKS_JSON).is_file():  # it is the folder of marks itself
+        kept = kept_command(made)
+        made, marks = kept.made if kept else made.parent, made
     with politely(lambda troubles: map(str, troubles), "to go on"):
         from ..classroom.marking.settling import open_settling
 

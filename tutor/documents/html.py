@@ -189,7 +189,8 @@ def _whose(page: Page) -> Iterator[str]:
         yield f'<p class="sum">{_word("head.points")} <span class="line"></span> {of}</p>'
     yield "</div>"
     yield '<dl class="who">'
-    rows = [("name", whose.name), ("id", whose.id), ("variant", whose.variant)]
+    rows = [("name", whose.name), ("id", whose.id)]
+    rows += [("group", whose.group), ("variant", whose.variant)]
     for key, value in (*rows, ("number", whose.number)):
         label = _word(f"head.{key}")
         if value:

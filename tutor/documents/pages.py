@@ -25,6 +25,7 @@ from ...problems.sheets.model import (
 from ...problems.sheets.printing import AS_EVER, PageFont, PrintOptions
 from ...problems.solutions.step import Equation
 from ..language.texts import Words, entry, fill, plain
+from ..phrases.marking_rules import rules_in_full, rules_told
 from .pages_form import (
     Answer,
     Block,
@@ -144,13 +145,19 @@ def page(sheet: Sheet, divisions: tuple[Division, ...], *, key: bool) -> Page:
         clean(heading.title) or fill("sheet", "head.sheet"),
         tuple(filter(None, (course, date_text(heading.date)))),
         course,
-        prose(heading.instructions),
+        (*prose(heading.instructions), *_rules(heading, key=key)),
         divisions,
         entry("sheet", "note.key") if key else _note(sheet),
         whose(sheet),
         large=heading.printing.large and not key,
         font=PageFont.SERIF if key else heading.printing.font,
     )
+
+
+def _rules(heading: Heading, *, key: bool) -> tuple[Paragraph, ...]:
+    """What the plan's own rules of marking come to; nothing where they are the usual ones."""
+    told = rules_in_full(heading.marking) if key else rules_told(heading.marking)
+    return tuple(Paragraph(sentence, names=False) for sentence in told)
 
 
 def whose(sheet: Sheet) -> Whose:
@@ -162,6 +169,7 @@ def whose(sheet: Sheet) -> Whose:
         who(student),
         points_number(sheet.points),
         variant=shortened(clean(student.variant).strip()),
+        group=shortened(clean(student.group).strip()),
     )
 
 

@@ -261,6 +261,7 @@ class Whose:
     points: str
     reached: str = ""
     variant: str = ""
+    group: str = ""
 
 
 @dataclass(frozen=True, slots=True)

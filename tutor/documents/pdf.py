@@ -137,8 +137,8 @@ def _student(page: Page, whose: Whose, title: str) -> dict[str, Any]:
     """What stands on a student's page alone."""
     name, number, undrawn = _drawable(whose)
     unnamed = fill("sheet", "head.unnamed", [("number", whose.number)])
-    variant = shown(whose.variant)
-    rows = [("name", name), ("id", number), ("variant", variant), ("number", whose.number)]
+    rows = [("name", name), ("id", number), ("group", shown(whose.group))]
+    rows += [("variant", shown(whose.variant)), ("number", whose.number)]
     return {
         "document": f"{title}, {' · '.join(filter(None, (name, number))) or unnamed}",
         "running": [shortened(one, most) for one, most in ((name, 44), (number, 24)) if one]

@@ -1,4 +1,4 @@
-"""typst, loaded when the first PDF is asked for, and asked again for each of the others."""
+"""typst, loaded when the first PDF or PNG is asked for, and asked again for each of the others."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from ..files.installing import how_to_install
 from ..language.told import ToldError
+from .drawings.svg import in_own_font
 
 if TYPE_CHECKING:
     import typst
@@ -91,16 +92,33 @@ def compiled(source: bytes, data: str, *, sans: bool = False) -> bytes:
     Raises:
         PdfError: typst is not installed, or refuses.
     """
+    return _made({"main.typ": source, "data": data.encode()}, sans, "pdf")
+
+
+_DRAWING = b"""#set page(width: auto, height: auto, margin: 0pt, fill: white)
+#image("drawing.svg")
+"""
+_DENSITY = 192.0
+"""Pixels of a PNG to an inch: two to each of the pixels in which pages measure."""
+
+
+def png(svg: bytes) -> bytes:
+    """A drawing of ours as PNG, for readers that show no SVG.
+
+    Raises:
+        PdfError: typst is not installed, or refuses.
+    """
+    drawing = in_own_font(svg.decode()).encode()
+    return _made({"main.typ": _DRAWING, "drawing.svg": drawing}, False, "png")
+
+
+def _made(files: dict[str, bytes], sans: bool, kind: Literal["pdf", "png"]) -> bytes:
     compiler = _compiler(os.environ.get(FONTS, ""), sans)
     # Files in memory; its stubs do not know of them yet.
-    files: Any = {"main.typ": source, "data": data.encode()}
+    given: Any = files
+    only: dict[str, Any] = {"pdf_standards": [STANDARD]} if kind == "pdf" else {"ppi": _DENSITY}
     try:
-        made = compiler.compile(
-            input=files,
-            format="pdf",
-            pdf_standards=[STANDARD],
-            timestamp=0,
-        )
+        made = compiler.compile(input=given, format=kind, timestamp=0, **only)
     except _typst().TypstError as error:
         raise PdfError(f"typst could not set this: {error.message}") from None
     except BaseException as error:

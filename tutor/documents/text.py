@@ -72,6 +72,7 @@ def _whose(page: Page, whose: Whose) -> Iterator[str]:
     rows = [
         ("name", "." * 42 if page.nameless else whose.name),
         ("id", whose.id),
+        ("group", whose.group),
         ("variant", whose.variant),
         ("number", whose.number),
         ("points", whose.points if page.key else f"{whose.reached or '........'} {of}"),

@@ -3,12 +3,13 @@
 A record's events and a class's results are given out as these.  Verbs and kinds of activity are
 those of ADL's vocabulary (https://w3id.org/xapi/adl).  Identifiers of ours lie under
 ``rungwise.invalid``: RFC 2606 keeps that name from meaning anybody.  An actor is an account
-there; no address is made up.
+there, or of the home page that a class names, or a hashed e-mail; no address is made up.
 """
 
 from __future__ import annotations
 
 import json
+from hashlib import sha1
 from typing import Any
 
 VERSION = "2.0.0"
@@ -17,18 +18,33 @@ ADL = "http://adlnet.gov/expapi"
 ASSESSMENT, QUESTION = f"{ADL}/activities/assessment", f"{ADL}/activities/cmi.interaction"
 
 
-def agent(account: str, name: str = "") -> dict[str, Any]:
-    """A person.
+def agent(account: str, name: str = "", home_page: str = HOME) -> dict[str, Any]:
+    """A person, known by an account.
 
     Args:
         account: what tells them from others.
         name: what is shown; "" where there is nothing.
+        home_page: the address of the system that it is an account of.
     """
-    actor: dict[str, Any] = {
-        "objectType": "Agent",
-        "account": {"homePage": HOME, "name": account},
-    }
-    return actor | ({"name": name} if name else {})
+    return _person("account", {"homePage": home_page, "name": account}, name)
+
+
+def mailed(address: str, name: str = "") -> dict[str, Any]:
+    """A person, known by the hash of an e-mail address, which the statement does not hold.
+
+    It is the SHA-1 of the address with "mailto:" before it (xAPI 2.0, 4.2.2.2.2).  A hash keeps an
+    address from being read, not from being guessed.
+
+    Args:
+        address: the e-mail address.
+        name: what is shown; "" where there is nothing.
+    """
+    hashed = sha1(f"mailto:{address}".encode(), usedforsecurity=False).hexdigest()
+    return _person("mbox_sha1sum", hashed, name)
+
+
+def _person(how: str, known: object, name: str) -> dict[str, Any]:
+    return {"objectType": "Agent", how: known} | ({"name": name} if name else {})
 
 
 def activity(iri: str, kind: str, name: str, interaction: str = "") -> dict[str, Any]:

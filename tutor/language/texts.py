@@ -185,11 +185,24 @@ class Words:
         return fill("questions", f"{rung.value}.title")
 
     def prompt(self, question: Posed) -> str:
-        """The question itself, with the unit asked for and the tolerance."""
+        """The question itself, and what is taken as an answer to it."""
+        return " ".join(filter(None, (self.asked(question), self.taken(question))))
+
+    def asked(self, question: Posed) -> str:
+        """The question itself, with the unit asked for."""
+        given = said(question.values)
+        asked = given.get("worded", given.get("asked"))
+        return self._of(question, f"prompts.{asked}" if asked else "prompt")
+
+    def taken(self, question: Posed) -> str:
+        """What our own readers take as an answer to it, with the tolerance; else ""."""
+        if "answer" not in table("questions")[question.rung.value]:
+            return ""
+        return self._of(question, "answer")
+
+    def _of(self, question: Posed, part: str) -> str:
         given = said(question.values)
         values = {"unit": question.unit, "tolerance": percent(question.tolerance), **given}
-        asked = given.get("worded", given.get("asked"))
-        part = f"prompts.{asked}" if asked else "prompt"
         return fill("questions", f"{question.rung.value}.{part}", values.items())
 
     def form(self, question: Posed) -> str:

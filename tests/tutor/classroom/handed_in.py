@@ -134,8 +134,13 @@ def as_json(number: int, answers: Mapping[str, str], plan: Plan = PLAN) -> bytes
 
 def as_xlsx(number: int, answers: Mapping[str, str], plan: Plan = PLAN) -> bytes:
     """As a spreadsheet saves it: what looks like a number is one."""
+    return xlsx_of(cells_of(document(number, answers, plan)))
+
+
+def xlsx_of(rows: list[list[str]]) -> bytes:
+    """A workbook of one sheet with these rows."""
     book = openpyxl.Workbook()
-    for row in cells_of(number, answers, plan):
+    for row in rows:
         book.active.append([float(c) if PLAIN_NUMBER.fullmatch(c) else c for c in row])
     for row in book.active:
         for cell in row:
@@ -148,11 +153,15 @@ def as_xlsx(number: int, answers: Mapping[str, str], plan: Plan = PLAN) -> bytes
 
 def as_ods(number: int, answers: Mapping[str, str], plan: Plan = PLAN) -> bytes:
     """As another spreadsheet saves it."""
-    rows = "".join(
-        f"<table:table-row>{''.join(map(_ods_cell, row))}</table:table-row>"
-        for row in cells_of(number, answers, plan)
+    return ods_of(cells_of(document(number, answers, plan)))
+
+
+def ods_of(rows: list[list[str]]) -> bytes:
+    """A workbook of OpenDocument of one sheet with these rows."""
+    told = "".join(
+        f"<table:table-row>{''.join(map(_ods_cell, row))}</table:table-row>" for row in rows
     )
-    return ods(f'<table:table table:name="answers">{rows}</table:table>')
+    return ods(f'<table:table table:name="answers">{told}</table:table>')
 
 
 def _ods_cell(text: str) -> str:
@@ -189,9 +198,9 @@ def zipped(files: Mapping[str, bytes]) -> bytes:
 PLAIN_NUMBER = re.compile(r"[1-9]\d{0,6}(\.\d{1,6})?")
 
 
-def cells_of(number: int, answers: Mapping[str, str], plan: Plan = PLAN) -> list[list[str]]:
-    text = answers_csv(document(number, answers, plan))
-    return list(csv.reader(io.StringIO(text, newline="")))
+def cells_of(filled: Mapping[str, object]) -> list[list[str]]:
+    """The rows of a hand-in's table."""
+    return list(csv.reader(io.StringIO(answers_csv(filled), newline="")))
 
 
 WRITERS = {".csv": as_csv, ".json": as_json, ".xlsx": as_xlsx, ".ods": as_ods}

@@ -6,13 +6,23 @@ from collections.abc import Iterator
 from pathlib import Path
 from random import Random
 
-from rungwise.problems.questions.model import Form
+from rungwise.problems.questions.model import Form, Rung
+from rungwise.problems.sheets.model import Plan, PlanSection
 from rungwise.tutor.classroom.entering.grid import EntryGrid, PaperSheet
 from rungwise.tutor.classroom.entering.open_class import open_class
 from rungwise.tutor.classroom.entering.recognised import PaperQuestion
 
 from .handed_in import WRONG
 
+QUIZ = Plan(
+    "Filters, week 3",
+    2**60 + 4711,
+    (
+        PlanSection("At sight", by_inspection=12, count=12),
+        PlanSection("By hand", levels=(3,), count=1, ask=(Rung.GAIN, Rung.CORNER, Rung.Q)),
+    ),
+)
+"""A quiz on paper: a page of small circuits with boxes to tick, and one circuit worked out."""
 FIGURES = (Form.QUANTITY, Form.RATIO, Form.GAIN)
 
 
@@ -25,11 +35,16 @@ def on_paper(sheet: PaperSheet, asked: PaperQuestion, seed: int = 1) -> tuple[st
     """What stands on a paper, and what a teacher types for it: text, Space, a slip, or nothing."""
     chance = Random(f"{sheet.number} {asked.number} {seed}")
     luck = chance.random()
+    if asked.choices:
+        letter = chance.choice(asked.choices).letter
+        return letter, letter
     wrong = WRONG[asked.question.form.value]
     if asked.question.form is Form.QUANTITY:
         wrong = f"17.3 {asked.question.unit}"
     if luck < 0.08:
         return "", ""
+    if luck < 0.2 and asked.choices:
+        return asked.right, " "
     if luck < 0.35:
         return asked.right, " "
     if luck < 0.6 or asked.question.form is Form.SKETCH:

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import json
 from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from rungwise.problems.questions.model import Form
 from rungwise.tutor.classroom.entering.grid import CellState, EntryGrid, Way
+from rungwise.tutor.classroom.entering.open_class import open_class
 from rungwise.tutor.classroom.handins.entered import EnteredHow
 from rungwise.tutor.classroom.marking.marks import HandInState, QuestionOutcome
+from rungwise.tutor.cli.sheet import sheet
 
 from .handed_in import NAMES, Class, as_csv, folder_of, key_for
 from .papers import FIGURES, cells, grid_of, keys_for, on_paper
@@ -70,11 +74,11 @@ def test_what_is_typed_is_judged_as_marking_judges_it(grid: EntryGrid) -> None:
 def test_a_slip_that_is_picked_is_named(grid: EntryGrid) -> None:
     """What is written down for a slip is marked as that slip."""
     named = 0
-    for row, sheet in enumerate(grid.rows[:3]):
-        for number in sheet.questions:
+    for row, paper in enumerate(grid.rows[:3]):
+        for number in paper.questions:
             column = grid.columns.index(number)
             grid.go(row, column)
-            for place, slip in enumerate(sheet.questions[number].slips, 1):
+            for place, slip in enumerate(paper.questions[number].slips, 1):
                 assert grid.give(f";{place}") == ""
                 read = grid.told(row, column)
                 assert read is not None and read.state is CellState.WRONG
@@ -204,6 +208,25 @@ def test_a_paper_fills_in_what_the_file_leaves_open(room: Class) -> None:
     assert any("entered from paper" in note for note in ann.notes)
 
 
+def test_the_same_answer_written_otherwise_is_no_contradiction(room: Class) -> None:
+    grid = grid_of(room.out)
+    at(grid, Form.CHOICE)
+    choice, asked = grid.columns[grid.column], grid.asked
+    assert asked is not None
+    assert grid.give(asked.choices[-1].letter) == ""
+    at(grid, *FIGURES)
+    figure = grid.columns[grid.column]
+    assert grid.give(" ") == ""
+    (room.back / "x.csv").write_bytes(
+        as_csv(1, {choice: asked.choices[-1].words, figure: grid.rows[0].questions[figure].right})
+    )
+    room.mark()
+    assert room.found().apart == ()
+    verdicts = {q.number: q.verdict for q in room.found().students[0].questions}
+    assert verdicts[figure] is QuestionOutcome.RIGHT
+    assert verdicts[choice] in (QuestionOutcome.RIGHT, QuestionOutcome.WRONG)
+
+
 def test_a_contradiction_waits_and_is_told(room: Class) -> None:
     grid = grid_of(room.out)
     (room.back / "x.csv").write_bytes(as_csv(1, {"1.1": "a"}))
@@ -289,3 +312,56 @@ def test_what_was_done_is_written_down(grid: EntryGrid) -> None:
     ]  # fmt: skip
     assert len(list(cells(grid))) == grid.count
     assert len(grid.rows) == len(NAMES)
+
+
+def typed_in(room: Class, lines: str, *options: str, status: int = 0) -> str:
+    """Enter some lines with the command; what it says."""
+    words = ["enter", str(room.out), "--plain", *options]
+    found = CliRunner().invoke(sheet, words, input=lines)
+    if found.exception is not None and not isinstance(found.exception, SystemExit):
+        raise found.exception
+    assert found.exit_code == status, found.output
+    return found.output
+
+
+def test_in_plain_lines(room: Class) -> None:
+    first = grid_of(room.out).rows[0]
+    number, asked = next(iter(first.questions.items()))
+    said = typed_in(room, "+\n\nzzz\nzzz\n<\n@e004\nb\n#\n>\n=0.5\n!\n")
+    assert f"Q{number}" in said
+    assert "(right)" in said or asked.right in said
+    cells_now = grid_of(room.out).file.cells
+    first_column = grid_of(room.out).columns[0]
+    assert cells_now[1, first_column].how is EnteredHow.RIGHT
+    assert cells_now[2, first_column].how is EnteredHow.BLANK
+    assert (3, first_column) not in cells_now  # it was taken back
+    assert cells_now[4, first_column].typed == "b"
+    assert [one.points for one in cells_now.values() if one.points] == ["1/2"]
+    assert "keys/entered.jsonl" in said
+
+
+def test_lines_that_end_early_lose_nothing(room: Class) -> None:
+    typed_in(room, "a\nb\n")
+    assert grid_of(room.out).done == 2
+
+
+def test_hostile_lines_are_never_more_than_text(room: Class) -> None:
+    said = typed_in(room, "\x1b[31m\u202e<b>\n" * 2 + "@\x1b]0;x\x07\n" + "a" * 5000 + "\n" * 2)
+    assert "\x1b" not in said and "\u202e" not in said
+
+
+def test_only_one_group(tmp_path: Path) -> None:
+    room = Class(tmp_path, 3)
+    path = room.out / "keys" / "class.json"
+    document = json.loads(path.read_bytes())
+    for student, group in zip(document["students"], ("Tue", "Thu", "Tue"), strict=True):
+        student["group"] = group
+    path.write_text(json.dumps(document))
+    assert [sheet.number for sheet in open_class(room.out, "tue ")[1].rows] == [1, 3]
+    assert "Thu, Tue" in typed_in(room, "", "--group", "Fri", status=2)
+
+
+def test_a_folder_that_is_none_is_told(tmp_path: Path) -> None:
+    found = CliRunner().invoke(sheet, ["enter", str(tmp_path), "--plain"])
+    assert found.exit_code == 2
+    assert "sheet make" in found.output

@@ -11,11 +11,12 @@ from random import Random
 
 import pytest
 from rungwise.tutor.classroom.handins.entered import EnteredAnswer
+from rungwise.tutor.classroom.marking.marks import QuestionOutcome
 
 from tests.studies import enter_by_keyboard as entering
 
 from .handed_in import Class
-from .papers import grid_of
+from .papers import QUIZ, grid_of, keys_for, on_paper
 
 
 @pytest.mark.skipif(shutil.which("tmux") is None, reason="needs tmux")
@@ -33,3 +34,29 @@ def test_a_loss_would_be_seen(tmp_path: Path) -> None:
     grid.file.put(EnteredAnswer(1, "1.1", "zzz", student="001"), None)
     with pytest.raises(entering.EnteredLostError, match="not"):
         entering.check(grid, 0)
+
+
+def test_a_box_that_is_ticked_is_one_key(tmp_path: Path) -> None:
+    """Every answer on a page of small circuits is its letter, Space, or Enter: one key each."""
+    room = Class(tmp_path, 2, QUIZ)
+    grid = grid_of(room.out)
+    grid.turn()
+    while True:
+        asked = grid.asked
+        assert asked is not None
+        text, typed = on_paper(grid.sheet, asked)
+        if asked.choices:
+            assert len(keys_for(grid, typed)) == 1
+            assert {choice.right for choice in asked.choices} == {True, False}
+        assert grid.give(typed) == ""
+        if not grid.step(1):
+            break
+    assert grid.done == grid.count
+    room.mark()
+    for marks in room.found().students:
+        assert all(q.verdict is not QuestionOutcome.UNCLEAR for q in marks.questions)
+        by_number = {q.number: q for q in marks.questions}
+        row = next(sheet for sheet in grid.rows if sheet.number == marks.number)
+        for number, asked in row.questions.items():
+            text, _ = on_paper(row, asked)
+            assert by_number[number].verdict.passed is (text == asked.right)

@@ -9,12 +9,14 @@ import os
 import re
 import subprocess
 import sys
+from collections import Counter
 from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
+from rungwise.tutor.language.texts import table
 
-from tests.studies.fill_a_class import fill
+from tests.studies.fill_a_class import fill, others
 
 README = (Path(__file__).parents[3] / "README.md").read_text(encoding="utf-8")
 BIN = Path(sys.executable).parent
@@ -65,6 +67,9 @@ def marked(tmp_path_factory: pytest.TempPathFactory) -> Path:
     run(start, folder)
     run(make, folder)
     assert fill(folder / "sheets", folder / "hand-ins") == len(NAMES) - 1
+    last = max((folder / "sheets" / "students").iterdir()).name
+    fates = others(folder / "sheets", folder / "hand-ins", last)
+    (folder / "fates.json").write_text(json.dumps(fates))
     run(mark, folder)
     run(report, folder)
     return folder
@@ -82,7 +87,23 @@ def test_every_student_has_a_sheet_and_nobody_a_key(marked: Path) -> None:
         sheet = json.loads((folder / "sheet.json").read_text(encoding="utf-8"))
         assert sheet["student"]["name"] == name
     outside = {path.name for path in marked.iterdir()}
-    assert outside == {"plan.toml", "roster.csv", "sheets", "hand-ins"}
+    assert outside == {"plan.toml", "roster.csv", "sheets", "hand-ins", "fates.json"}
+
+
+def test_every_file_that_came_back_is_accounted_for(marked: Path) -> None:
+    text = (marked / "sheets" / "marks" / "files.csv").read_text(encoding="utf-8-sig")
+    became = {row["file"]: row["became"] for row in csv.DictReader(io.StringIO(text, newline=""))}
+    expected = json.loads((marked / "fates.json").read_text())
+    words = table("handins")["fate"]
+    assert {file: became.get(file) for file in expected} == {
+        file: words[fate] for file, fate in expected.items()
+    }
+    came = {p.relative_to(marked / "hand-ins").as_posix() for p in (marked / "hand-ins").rglob("*")
+            if p.is_file()}  # fmt: skip
+    assert came <= became.keys()
+    assert Counter(became.values())[words["counts"]] == len(NAMES) - 1
+    marks = json.loads((marked / "sheets" / "marks" / "marks.json").read_bytes())
+    assert [s["state"] for s in marks["students"]] == ["marked"] * (len(NAMES) - 1) + ["unread"]
 
 
 def test_what_students_get_says_nothing_of_keys(marked: Path) -> None:

@@ -18,6 +18,7 @@ from rungwise.tutor.classroom.marking.folder import hand_ins
 from rungwise.tutor.classroom.marking.hand_in import FileFate
 from rungwise.tutor.classroom.marking.marks import HandInState, QuestionOutcome
 
+from .damaged_packages import parts
 from .handed_in import (
     ALL_RIGHT,
     FIGURE,
@@ -125,16 +126,30 @@ def test_a_numbers_point_says_nothing_of_the_hand_that_typed_it(
     assert dict(read_book(read_workbook(xlsx(rows))).answers)["1.1"] == (number,)
 
 
+def test_a_workbook_of_the_strict_form_is_read() -> None:
+    """ISO/IEC 29500-1 names other namespaces than what spreadsheets write by default."""
+    found = parts(xlsx([HEAD, ["Q1.1", "f:", "4.7 kHz"]]))
+    main = b"http://schemas.openxmlformats.org/spreadsheetml/2006/main"
+    links = b"http://schemas.openxmlformats.org/officeDocument/2006/relationships"
+    strict = {
+        name: data.replace(main, b"http://purl.oclc.org/ooxml/spreadsheetml/main").replace(
+            links, b"http://purl.oclc.org/ooxml/officeDocument/relationships"
+        )
+        for name, data in found.items()
+    }
+    assert strict != found
+    assert read_book(read_workbook(zipped(strict))).answers == (("1.1", ("4.7 kHz",)),)
+
+
 def test_a_formulas_value_is_its_last_one() -> None:
     data = xlsx([HEAD, ["Q1.1", "f:", "=1590*2"]])
-    parts = {i.filename: zipfile.ZipFile(io.BytesIO(data)).read(i)
-             for i in zipfile.ZipFile(io.BytesIO(data)).infolist()}  # fmt: skip
+    found = parts(data)
     name = "xl/worksheets/sheet1.xml"
     for value, expected in (b"<v>3180</v>", ("3180", "")), (b"<v></v>", ("=1590*2", "formula")):
-        one = {**parts, name: parts[name].replace(b"<v></v>", value).replace(b"<v />", value)}
-        found = read_book(read_workbook(zipped(one)))
-        assert dict(found.answers)["1.1"] == (expected[0],)
-        assert expected[1] in dict(found.doubts).get("1.1", "")
+        one = {**found, name: found[name].replace(b"<v></v>", value).replace(b"<v />", value)}
+        read = read_book(read_workbook(zipped(one)))
+        assert dict(read.answers)["1.1"] == (expected[0],)
+        assert expected[1] in dict(read.doubts).get("1.1", "")
 
 
 def test_an_open_document_counts_what_repeats_and_leaves_comments_out() -> None:
@@ -227,7 +242,7 @@ def test_a_course_systems_download_is_read_like_the_folder_it_was(room: Class) -
         f"download.zip/{folder_of(7)}/scan.pdf": ("07", "of a kind that is not read"),
         "download.zip/sheet.json": ("", "a document of Rungwise, no hand-in"),
     }
-    assert "Files looked at: 8." in said
+    assert "Files looked at: 8 (" in said
     states = {s.number: s.state for s in room.found().students}
     assert (states[1], states[2], states[7]) == (
         HandInState.MARKED, HandInState.MARKED, HandInState.UNREAD
@@ -303,7 +318,7 @@ def test_a_workbook_of_pictures_alone_is_unread(room: Class) -> None:
         files = {name: book.read(name) for name in book.namelist()}
     (folder / "a.xlsx").write_bytes(zipped(files | {"xl/media/image1.png": b"\x89PNG"}))
     room.mark()
-    assert room.found().students[0].notes == ("it holds 1 pictures, which are not read",)
+    assert room.found().students[0].notes == ("pictures in it, which are not read: 1",)
 
 
 # --------------------------------------------------------------------------- every file has a fate
@@ -338,9 +353,9 @@ def test_the_count_of_files_adds_up(room: Class) -> None:
     fates = Counter(row["became"] for row in room.table("files.csv"))
     looked_at = len(list(hand_ins(room.back)))
     assert sum(fates.values()) + 1 == looked_at == len(files) + 3
-    assert f"Files looked at: {looked_at}." in said
+    assert f"Files looked at: {looked_at} (" in said
     told = {part.split(" ", 1)[1]: int(part.split()[0]) for part in
-            said.partition(f"{looked_at}. ")[2].partition(".\n")[0].split(", ")}  # fmt: skip
+            said.partition(f"{looked_at} (")[2].partition(").\n")[0].split(", ")}  # fmt: skip
     assert sum(told.values()) == looked_at
     assert fates == {
         "counts": 2, "says the same as the one that counts": 1, "a hand-in without an answer": 1,

@@ -13,6 +13,7 @@ from random import Random
 
 import pytest
 from rungwise.problems.questions.model import Rung
+from rungwise.problems.sheets import lots as sheets_lots
 from rungwise.problems.sheets.documents import key_of
 from rungwise.problems.sheets.identity import alike, identity
 from rungwise.problems.sheets.lots import drawn
@@ -21,6 +22,7 @@ from rungwise.problems.sheets.model import (
     Plan,
     PlanSection,
     Series,
+    SheetError,
     Student,
     VariantsBy,
 )
@@ -357,6 +359,20 @@ def test_a_variant_shares_its_circuits_and_two_share_none(tmp_path: Path) -> Non
     assert circuits(tmp_path)["0003"] == found["0000"]
 
 
+def test_a_roster_that_has_lost_its_column_takes_nobodys_variant_away(tmp_path: Path) -> None:
+    people = [person(n, variant="ab"[n % 2]) for n in range(6)]
+    run(tmp_path, people, of_variants(None))
+    before = handed_out(tmp_path)
+    bare = [replace(one, variant="") for one in people]
+    _, enrolment = run(tmp_path, bare, of_variants(None))
+    assert enrolment.changes == () and handed_out(tmp_path) == before
+    # Another plan gives its own.
+    other = replace(of_variants(None), seed=5)
+    make(MakingJob(other, rows(bare), tmp_path, ("json",), again=True), Here())
+    run(tmp_path / "fresh", bare, other)
+    assert circuits(tmp_path) == circuits(tmp_path / "fresh")
+
+
 def test_by_roster_every_student_has_to_have_one_that_there_is() -> None:
     people = rows([person(1, variant="A"), person(2, variant="C"), person(3)])
     with pytest.raises(AllotmentError) as caught:
@@ -436,3 +452,16 @@ def test_the_lots_follow_from_the_identity_alone() -> None:
     assert drawn(PLAN, one).lots != drawn(PLAN, Student(1, "Ann", "8")).lots
     other = replace(PLAN, seed=PLAN.seed + 1)
     assert drawn(PLAN, one).lots != drawn(other, one).lots
+
+
+def test_a_plan_that_asks_too_much_leaves_nothing_and_is_corrected(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    people = [person(n) for n in range(8)]
+    monkeypatch.setattr(sheets_lots, "_TRIES", 2)
+    with pytest.raises(SheetError, match=r"plan.too-few.*needed = 160"):
+        run(tmp_path, people, replace(PLAN, sections=(replace(FEW, count=20),)))
+    monkeypatch.undo()
+    assert [path.name for path in tmp_path.rglob("*") if path.is_file()] == [".making-lock"]
+    _, enrolment = run(tmp_path, people[4:])
+    assert enrolment.changes == () and len(enrolment.members) == 4

@@ -105,17 +105,18 @@ def test_pages_of_a_variant_are_worked_out_once_and_differ_in_their_heads_alone(
     monkeypatch.setattr(making_jobs, "key_page", noting)
     plan = replace(PLAN, variants=("A", "B"))
     students = [replace(s, variant="AB"[s.number % 2]) for s in CLASS]
-    run(tmp_path / "all", plan, students, ("html", "text"))
+    run(tmp_path / "all", plan, students, ("html", "text"), long_keys=True)
     assert len(worked_out) == 2
     whole = content(tmp_path / "all")
     worked_out.clear()
     for student in students:  # one by one nothing is shared
-        run(tmp_path / "one by one", plan, students[: student.number], ("html", "text"))
+        some = students[: student.number]
+        run(tmp_path / "one by one", plan, some, ("html", "text"), long_keys=True)
     assert len(worked_out) == len(CLASS)
     alone = content(tmp_path / "one by one")
     pages = {path for path in whole if not path.startswith("keys/.making")}
     assert {p: whole[p] for p in pages} == {p: alone[p] for p in pages}
-    names = [path for path in pages if path.endswith(("key.html", "sheet.txt"))]
+    names = [path for path in pages if path.endswith(("/key.html", "sheet.txt"))]
     assert len({whole[path] for path in names}) == len(names) == 2 * len(CLASS)
 
 
@@ -124,12 +125,14 @@ def test_each_format_has_its_files(tmp_path: Path) -> None:
     there = {p.name for p in tmp_path.rglob("*.*") if not p.name.startswith(".")}
     assert there == {
         *("sheet.txt", "sheet.html", "sheet.json", "answers.csv", "answers.json"),
-        *("key.txt", "key.html", "key.json", "class.json"),
+        *("short-key.txt", "short-key.html", "key.json", "class.json", "answer-table.html"),
     }
+    run(tmp_path, students=CLASS[:1], formats=("text",), long_keys=True)
+    assert (tmp_path / "keys/01-oneil-ann/key.txt").exists()
     pytest.importorskip("typst")
     outcome = run(tmp_path, students=CLASS[:1], formats=("pdf",))
     assert outcome.made == 1  # what was there has stayed, and pages are added
-    for path in ("students/01-oneil-ann/sheet.pdf", "keys/01-oneil-ann/key.pdf"):
+    for path in ("students/01-oneil-ann/sheet.pdf", "keys/01-oneil-ann/short-key.pdf"):
         assert (tmp_path / path).read_bytes().startswith(b"%PDF-")
     assert (tmp_path / "students/01-oneil-ann/sheet.txt").exists()
 

@@ -6,11 +6,13 @@ import json
 import os
 import socket
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from rungwise.tutor.classroom.handins.files import answers_csv
 from rungwise.tutor.classroom.marking.folder import hand_ins
 from rungwise.tutor.classroom.marking.marks import HandInState, marks_of
 from rungwise.tutor.classroom.report.blocks import report_page
@@ -144,6 +146,86 @@ def test_an_unreadable_file_in_a_students_folder_is_no_missing_hand_in(room: Cla
     assert len(room.table("apart.csv")) == 1
 
 
+def edited(room: Class, change: Callable[[dict[str, Any]], None]) -> None:
+    """The class with its document changed."""
+    path = room.out / "keys" / "class.json"
+    found = json.loads(path.read_bytes())
+    change(found)
+    path.write_text(json.dumps(found), encoding="utf-8")
+
+
+def let_go(number: int) -> Callable[[dict[str, Any]], None]:
+    """A student leaves the class, as `rungwise sheet make` writes it."""
+
+    def change(document: dict[str, Any]) -> None:
+        (gone,) = (one for one in document["students"] if one["number"] == number)
+        document["students"].remove(gone)
+        document["left"] = [gone]
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("data", "folder", "says"),
+    [
+        (changed(7), "", "no longer in the class"),
+        (changed(7, sheet="", student="007"), "", "no longer in the class"),
+        (changed(7, sheet=""), "", "no longer in the class"),
+        (changed(1, sheet="", student=""), folder_of(7), "no longer in the class"),
+        (changed(1, student="Ünal, Øyvind"), "", "is of “Ünal, Øyvind”, who has sheet 7"),
+    ],
+)
+def test_who_has_left_is_nobody_elses(room: Class, data: bytes, folder: str, says: str) -> None:
+    edited(room, let_go(7))
+    (room.back / folder).mkdir(exist_ok=True)
+    (room.back / folder / "x.json").write_bytes(data)
+    room.mark()
+    assert not [s for s in room.found().students if s.state is HandInState.MARKED]
+    (listed,) = room.table("apart.csv")
+    assert says in listed["what"] and listed["remedy"] and listed["sheet"] == ""
+
+
+def test_a_name_with_the_last_one_first_and_an_address_are_the_students(room: Class) -> None:
+    edited(room, lambda found: found["students"][6].update(email="o.unal@example.org"))
+    for name in "Ünal, Øyvind", "O.UNAL@example.org":
+        (room.back / "x.json").write_bytes(changed(7, sheet="", student=name))
+        room.mark()
+        assert room.found().students[6].state is HandInState.MARKED
+    (room.back / "x.json").write_bytes(changed(7, student="Ünal, Øyvind"))
+    room.mark()
+    assert room.found().students[6].notes == ()
+
+
+def test_a_hand_in_in_the_folder_that_a_course_system_gave_another_is_apart(room: Class) -> None:
+    folder = room.back / "Øyvind Ünal_4711_assignsubmission_file"
+    folder.mkdir()
+    (folder / "answers.json").write_bytes(changed(1))
+    room.mark()
+    (listed,) = room.table("apart.csv")
+    assert "lies in the folder of" in listed["what"]
+    (folder / "answers.json").write_bytes(changed(1, sheet="", student=""))
+    room.mark()
+    assert room.found().students[6].notes == ("it does not say whose it is; its folder does",)
+
+
+@pytest.mark.parametrize(
+    ("said", "state"),
+    [("b", HandInState.MARKED), ("", HandInState.MARKED), ("A", HandInState.MISSING)],
+)
+def test_answers_to_another_variant_are_apart(room: Class, said: str, state: HandInState) -> None:
+    edited(room, lambda found: found["students"][0].update(variant="B"))
+    for name, data in (
+        ("x.json", changed(1, variant=said)),
+        ("x.csv", answers_csv({**document(1, typed(1, 1)), "variant": said}).encode()),
+    ):
+        (room.back / name).write_bytes(data)
+        room.mark()
+        assert room.found().students[0].state is state
+        for listed in room.table("apart.csv"):
+            assert "variant “A”, and sheet 1 is of variant B" in listed["what"]
+        (room.back / name).unlink()
+
+
 @pytest.mark.parametrize(
     "spoil",
     [
@@ -255,7 +337,7 @@ def test_litter_and_documents_of_ours_are_passed_over(room: Class) -> None:
     said = room.mark()
     assert [row["what"] for row in room.table("apart.csv")] == ["it is too many folders deep"]
     # They are accounted for all the same.
-    assert "6 left behind by a system" in said and "1 of Rungwise" in said
+    assert "6 left behind by systems" in said and "1 of our own" in said
     (ours, _) = sorted(room.table("files.csv"), key=lambda row: -len(row["became"]))
     assert (ours["file"], ours["why"]) == ("sheet.json", "sheet")
 
@@ -297,12 +379,12 @@ def test_what_is_not_read_is_listed_and_its_student_is_unread(
         counts = json.loads((room.marks / "marks.json").read_bytes())["counts"]
         assert counts["unread"] == 1 and counts["missing"] == len(marks.students) - 1
         assert ", 1 unread" in said and path in said
-        assert [name for name, _ in report(marks).unread] == [
+        assert [one.called for one in report(marks).waiting.of(HandInState.UNREAD)] == [
             marks.students[student - 1].name or marks.students[student - 1].id
         ]
         told = [b for division in report_page(report(marks)).divisions for b in division.blocks]
-        assert any(path in block.text for block in told if hasattr(block, "text"))
-        assert not report(marks, anonymous=True).unread
+        assert any(path in repr(block) for block in told)
+        assert report(marks, anonymous=True).waiting.nothing
 
 
 def test_the_sheet_itself_beside_a_hand_in_is_nothing_to_be_read(room: Class) -> None:

@@ -30,7 +30,11 @@ from rungwise.problems.sheets.marking_table import MARKING_KEYS
 from rungwise.problems.sheets.model import PLAN_FORMAT, SheetError, Student
 from rungwise.problems.sheets.plan import plan_of
 from rungwise.problems.sheets.schema import schema
+from rungwise.tutor.documents.pages import sheet_page
+from rungwise.tutor.documents.pages_key import key_page
+from rungwise.tutor.documents.text import page_text
 from rungwise.tutor.language.errors import worded
+from rungwise.tutor.phrases.marking_rules import rules_in_full, rules_told, share_text
 
 PLAN: dict[str, Any] = {
     "format": PLAN_FORMAT,
@@ -173,3 +177,50 @@ def test_the_schema_takes_them_and_knows_their_keys() -> None:
     checker.validate(FULL)
     for wrong in ({"late": "note"}, {"slip_points": 2}, {"slip_points": {"x": 1}}, {"a": 1}, 3):
         assert not checker.is_valid({**PLAN, "marking": wrong})
+
+
+# ------------------------------------------------------------------------- what students are told
+
+
+def test_usual_rules_need_no_words() -> None:
+    assert rules_told(USUAL) == rules_in_full(USUAL) == []
+
+
+def test_a_sheet_tells_its_rules_and_the_key_each_mistakes_share() -> None:
+    told = rules_told(plan_of(FULL).marking)
+    assert told == [
+        "A figure within the tolerance that is badly rounded has 90 % of the points.",
+        "A wrong answer has 10 % of the points.",
+        "A wrong figure, formula or sketch that a known mistake explains has half of the points.",
+        "An answer that follows rightly from your own earlier answer, which was wrong, "
+        "has half of its points.",
+        "If you hand in more than once, the newest counts.",
+        "Hand in by 3 December 2026, 18:00.",
+    ]
+    *same, slip = rules_in_full(plan_of(FULL).marking)
+    assert same == told
+    assert slip.endswith("has a quarter of the points.")
+
+
+def test_rules_in_other_words() -> None:
+    assert rules_told(rules(follow_through=True))[0].endswith(
+        "which was wrong, has all its points."
+    )
+    assert rules_told(rules(slip_points={"q-inverted": 0.5})) == [
+        "Some wrong answers that a known mistake explains have part of the points."
+    ]
+    [due] = rules_told(rules(due="2026-12-03", late="apart"))
+    assert due == "Hand in by 3 December 2026; what comes later is not marked."
+    assert [share_text(Fraction(n, 8)) for n in (1, 2, 4, 6, 8)] == [
+        "12.5 %", "a quarter", "half", "three quarters", "all"
+    ]  # fmt: skip
+
+
+def test_sheets_and_keys_print_them() -> None:
+    variant = made(FULL)
+    for page in (sheet_page(variant.sheet), key_page(variant.sheet, variant.key)):
+        printed = " ".join(page_text(page).split())
+        assert "badly rounded has 90 % of the points." in printed
+        assert "Hand in by 3 December 2026, 18:00." in printed
+    plain = made(PLAN)
+    assert "of the points" not in page_text(sheet_page(plain.sheet))

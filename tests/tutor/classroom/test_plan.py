@@ -87,6 +87,18 @@ def test_the_example_names_every_key() -> None:
         assert key in words, key
 
 
+def test_the_example_draws_what_it_says() -> None:
+    """So many problems and points, for whomever it is."""
+    from .plans import EXAMPLE
+
+    said = " ".join(EXAMPLE.read_text(encoding="utf-8").replace("#", " ").split())
+    for student in (Student(1, "Ann"), Student(2, "Bo")):
+        sheet = draft(plan_of(example()), student).variant.sheet
+        assert f"{len(sheet.items)} problems with {sheet.points} points to be had" in said
+    levels = [section.get("levels") for section in example()["sections"]]
+    assert levels == [[2, 3], None, [3], [2, 3, 4], [2, 3, 4]]  # whose families it names
+
+
 def test_what_is_left_out() -> None:
     plan = plan_of(LEAST)
     assert plan == Plan("A sheet", SEED, plan.sections)

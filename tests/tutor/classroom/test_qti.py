@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import struct
 import zipfile
 from collections import Counter
 from fractions import Fraction
@@ -15,12 +16,18 @@ from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.grading.grade import grade
 from rungwise.problems.questions.model import Form, Question, Rung, Task, Verdict
-from rungwise.problems.sheets.model import FixedCircuit, Plan, PlanSection, PointsRule
+from rungwise.problems.sheets.model import (
+    NUMBERED_PLAN_FORMAT,
+    FixedCircuit,
+    Plan,
+    PlanSection,
+    PointsRule,
+)
 from rungwise.tutor.classroom.interchange import archive
 from rungwise.tutor.classroom.interchange.class_folder import ClassFolder, given, open_folder
 from rungwise.tutor.classroom.interchange.markup import escape, node, written
 from rungwise.tutor.classroom.interchange.qti_answer import BY_HAND, LETTERS
-from rungwise.tutor.classroom.interchange.qti_package import Counts, package
+from rungwise.tutor.classroom.interchange.qti_package import Counts, PackageForm, package
 from rungwise.tutor.language.texts import Words, plain
 
 from tests.outside.qti_machine import QTI, Session
@@ -28,6 +35,7 @@ from tests.outside.qti_machine import QTI, Session
 from .handed_in import NAMES, make_class
 
 OUTSIDE = Path(__file__).parents[2] / "outside"
+MATHML = "{http://www.w3.org/1998/Math/MathML}"
 CP = "{http://www.imsglobal.org/xsd/imscp_v1p1}"
 SEED = 31415926535897
 HOSTILE = "</p><script>alert('1')</script> & \"x\" ]]> <!-- \x00\x1b[31m\u202e\ufffe {name}"
@@ -46,7 +54,7 @@ PLAN = Plan(
         PlanSection("Back", task=Task.REVERSE, levels=(1, 2, 3), count=4, same_families=False),
         PlanSection(
             "",
-            ask=(Rung.TYPE, Rung.CORNER),
+            ask=(Rung.TYPE, Rung.LOW_PHASE, Rung.CORNER),
             tolerance=Fraction(5, 100),
             circuits=(
                 FixedCircuit(
@@ -56,7 +64,11 @@ PLAN = Plan(
         ),
     ),
     instructions=f"Two lines:\n{HOSTILE}",
+    format=NUMBERED_PLAN_FORMAT,  # whose circuits meet every case below
 )
+
+
+EACH = PackageForm(each=True)
 
 
 @pytest.fixture(scope="module")
@@ -68,7 +80,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> ClassFolder:
 
 @pytest.fixture(scope="module")
 def files(folder: ClassFolder) -> dict[str, bytes]:
-    found = list(package(given(folder), Counts()))
+    found = list(package(given(folder), Counts(), EACH))
     assert len(dict(found)) == len(found)
     return dict(found)
 
@@ -156,6 +168,11 @@ def test_identifiers_are_unique_in_the_whole_package(files: dict[str, bytes]) ->
 
 
 def test_manifest_tests_and_files_agree(files: dict[str, bytes]) -> None:
+    agree(files)
+
+
+def agree(files: dict[str, bytes]) -> None:
+    """What the manifest lists is there, refers to what is there, and leaves nothing out."""
     manifest = etree.fromstring(files["imsmanifest.xml"])
     resources = {one.get("identifier", ""): one for one in manifest.iter(f"{CP}resource")}
     listed = {one.get("href") for one in manifest.iter(f"{CP}file")}
@@ -165,20 +182,20 @@ def test_manifest_tests_and_files_agree(files: dict[str, bytes]) -> None:
         href = resource.get("href", "")
         kind = resource.get("type")
         tree = etree.fromstring(files[href])
-        above = href.rpartition("/")[0]
+        above = "/".join(href.split("/")[:-1])
         assert tree.get("identifier") == resource.get("identifier", "").removesuffix("-r")
         if kind == "imsqti_test_xmlv2p1":
             refs = list(tree.iter(f"{QTI}assessmentItemRef"))
             for ref in refs:
-                assert every[f"{above}/{ref.get('href')}"].get("identifier") == ref.get(
-                    "identifier"
-                )
+                item = every["/".join(filter(None, (above, ref.get("href", ""))))]
+                assert item.get("identifier") == ref.get("identifier")
             needs = [d.get("identifierref", "") for d in resource.iter(f"{CP}dependency")]
             assert needs == [f"{ref.get('identifier')}-r" for ref in refs]
         else:
             assert kind == "imsqti_item_xmlv2p1"
             images = {f"{above}/{one.get('src')}" for one in tree.iter(f"{QTI}img")}
-            assert {f.get("href") for f in resource.iter(f"{CP}file")} == {href, *images}
+            beside = {name.replace(".png", ".svg") for name in images}
+            assert {f.get("href") for f in resource.iter(f"{CP}file")} == {href, *images, *beside}
 
 
 def test_interactions_suit_what_is_asked(folder: ClassFolder, files: dict[str, bytes]) -> None:
@@ -236,6 +253,119 @@ def test_pictures_have_words_and_a_white_ground(files: dict[str, bytes]) -> None
     for tree in items(files).values():
         for image in tree.iter(f"{QTI}img"):
             assert len(image.get("alt") or "") > 20
+
+
+# ----------------------------------------------------------- what is said, and where it is seen
+
+
+def test_no_prompt_contradicts_its_field(folder: ClassFolder, files: dict[str, bytes]) -> None:
+    """A field for a number takes no formula, no prefix, no unit and nothing in dB/octave."""
+    forbidden = ("formula", "any prefix", "dB/octave", "dB with its unit")
+    fields = 0
+    for question, item in asked(folder, files):
+        if question.form is Form.CHOICE or question.form in BY_HAND:
+            continue
+        body = " ".join(item.find(f"{QTI}itemBody").itertext())
+        assert not [text for text in forbidden if text in body], body
+        if question.tolerance:
+            assert "Right within " in body
+        fields += 1
+    assert fields > 60
+    # Our own readers take all of that, and say so.
+    ours = [Words.load().prompt(question) for question, _ in asked(folder, files)]
+    assert all(any(text in prompt for prompt in ours) for text in forbidden)
+
+
+def test_who_marks_by_hand_has_the_key_and_nobody_else_does(
+    folder: ClassFolder, files: dict[str, bytes]
+) -> None:
+    by_hand = 0
+    for question, item in asked(folder, files):
+        rubrics = item.findall(f".//{QTI}rubricBlock")
+        if question.form not in BY_HAND:
+            assert not rubrics
+            continue
+        (rubric,) = rubrics
+        assert rubric.get("view") == "scorer"
+        points = Session(item).values["MAXSCORE"]
+        assert f"Points: {points:g}." in " ".join(rubric.itertext())
+        if question.form is Form.FORMULA:
+            assert rubric.find(f".//{MATHML}math") is not None
+        by_hand += 1
+    assert by_hand > 10
+
+
+def test_formulas_are_mathml_and_say_what_they_are(files: dict[str, bytes]) -> None:
+    formulas = [one for tree in items(files).values() for one in tree.iter(f"{MATHML}math")]
+    assert len(formulas) > 20
+    assert all(len(one.get("alttext") or "") > 3 for one in formulas)
+
+
+@pytest.fixture(scope="module")
+def pool(folder: ClassFolder) -> dict[str, bytes]:
+    return dict(package([*given(folder), *given(folder)], Counts()))
+
+
+def test_a_test_draws_each_problem_from_those_of_all_sheets(
+    folder: ClassFolder, pool: dict[str, bytes]
+) -> None:
+    """What is given to several students is in the package once."""
+    sheets = list(given(folder))
+    test = etree.fromstring(pool["test.xml"])
+    assert grammar("qti_v2p1.rng").validate(test)
+    drawn = test.xpath("//*[local-name()='selection']")
+    assert {one.get("select") for one in drawn} == {"1"}
+    problems = len(sheets[0].sheet.items)
+    typed = sum(len(section.circuits) for section in PLAN.sections)
+    assert len(drawn) == problems - typed  # a typed circuit is the same for everybody
+    for selection in drawn:
+        alternatives = selection.getparent().findall(f"{QTI}assessmentSection")
+        assert len(alternatives) == len(sheets)
+        assert {one.get("visible") for one in alternatives} == {"false"}
+    # Nobody's items are another problem's, and a sheet's own are among those that can be drawn.
+    chance = random.Random(5)
+    for _ in range(5):
+        refs = drawn_items(test, chance)
+        hrefs = [ref.get("href", "").split("/")[0] for ref in refs]
+        assert hrefs == sorted(hrefs)
+        assert len(set(hrefs)) == problems
+
+
+def drawn_items(section: etree._Element, chance: random.Random) -> list[etree._Element]:
+    """The items that a course system gives one candidate (Information Model 2.1, 3.3)."""
+    inner = [c for c in section if etree.QName(c).localname in ("testPart", "assessmentSection")]
+    if section.find(f"{QTI}selection") is not None:
+        inner = [chance.choice(inner)]
+    return [
+        *section.findall(f"{QTI}assessmentItemRef"),
+        *(ref for one in inner for ref in drawn_items(one, chance)),
+    ]
+
+
+def test_a_pool_is_as_sound_as_tests_for_each(pool: dict[str, bytes]) -> None:
+    agree(pool)
+    names = [tree.get("identifier") for tree in items(pool).values()]
+    assert len(set(names)) == len(names)
+    for name, data in pool.items():
+        if name.endswith(".xml"):
+            kind = "imscp_v1p1.rng" if name == "imsmanifest.xml" else "qti_v2p1.rng"
+            assert grammar(kind).validate(etree.fromstring(data)), name
+
+
+def test_pictures_as_png_have_the_drawings_beside_them(folder: ClassFolder) -> None:
+    made = dict(package(given(folder, (1,)), Counts(), PackageForm(each=True, ending="png")))
+    agree(made)
+    pictures = [name for name in made if name.endswith(".png")]
+    assert len(pictures) > 5
+    for name in pictures:
+        assert made[name].startswith(b"\x89PNG\r\n\x1a\n")
+        # Its size in pixels (ISO/IEC 15948, 11.2.2) is in proportion to the drawing's.
+        wide, high = struct.unpack(">II", made[name][16:24])
+        drawing = etree.fromstring(made[name.replace(".png", ".svg")])
+        _, _, width, height = map(float, (drawing.get("viewBox") or "").split())
+        assert wide / high == pytest.approx(width / height, rel=0.02)
+    for tree in items(made).values():
+        assert all((one.get("src") or "").endswith(".png") for one in tree.iter(f"{QTI}img"))
 
 
 # --------------------------------------------------------------------- what it makes of answers
@@ -414,7 +544,7 @@ def test_any_text_is_written_so_that_it_can_be_read(text: str) -> None:
 def test_the_same_sheets_are_the_same_bytes(
     folder: ClassFolder, files: dict[str, bytes], tmp_path: Path
 ) -> None:
-    assert dict(package(given(folder), Counts())) == files
+    assert dict(package(given(folder), Counts(), EACH)) == files
     for name in ("a.zip", "b.zip"):
         archive.write_zip(tmp_path / name, files.items())
     assert (tmp_path / "a.zip").read_bytes() == (tmp_path / "b.zip").read_bytes()
@@ -430,7 +560,7 @@ def test_the_same_sheets_are_the_same_bytes(
 def test_one_sheet_is_the_same_alone_as_among_the_others(
     folder: ClassFolder, files: dict[str, bytes]
 ) -> None:
-    alone = dict(package(given(folder, (2,)), Counts()))
+    alone = dict(package(given(folder, (2,)), Counts(), EACH))
     del alone["imsmanifest.xml"]
     assert alone == {n: d for n, d in files.items() if n.startswith("sheet-02/")}
 

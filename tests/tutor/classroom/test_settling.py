@@ -188,6 +188,24 @@ def test_rounds_in_any_order_lose_nothing_and_turn_nothing_back(room: AlikeClass
         assert [told for told in room.told() if "changed since: points 0 counts" in told]
 
 
+def test_what_is_decided_anew_counts_for_these_and_the_reading_for_the_others(
+    room: AlikeClass,
+) -> None:
+    for number in (1, 2):
+        room.hand_in(number, q1_3="my working")
+    room.mark()
+    text = right_of(2)["1.3"]
+    room.fill_in(lambda found: {"corrected": text} if found["sheet"] == "01" else {})
+    room.mark()
+    assert (room.total(1), room.total(2)) == (ALL - 1, ALL)
+    (decided,) = _kept(room)
+    file = DecidedFile(MarksFolder(room.marks))
+    file.add([row("1/2", tag=decided.tag, by=SCREEN)])
+    room.mark()
+    assert (room.total(1), room.total(2)) == (ALL - Fraction(1, 2), ALL)
+    assert [found for found in room.told() if "changed since" in found]  # the table lies there
+
+
 def _kept(room: AlikeClass) -> Decisions:
     return keep((room.marks / KEPT).read_bytes(), ()).decisions
 

@@ -92,12 +92,39 @@ def test_somebody_else_has_decided_meanwhile(room: AlikeClass) -> None:
     assert room.total(1) == ALL - 2 and not room.table("apart.csv")
 
 
+def test_what_was_decided_for_each_sheet_gives_way_to_what_is_decided_for_all(
+    room: AlikeClass,
+) -> None:
+    """As tables of earlier releases had it: a row an answer."""
+    lines = ["sheet,question,points", "1,Q1.2,1", "2,Q1.2,1"]
+    (room.marks / "settled.csv").write_text("\n".join(lines))
+    room.mark()
+    assert (room.total(1), room.total(2)) == (ALL - 1, ALL - 1)
+    (room.marks / "settled.csv").unlink()
+    said, _ = settled(room, "go 1", "half", "leave")
+    assert "Decided: for each sheet" in said
+    room.mark()
+    assert (room.total(1), room.total(2)) == (ALL - Fraction(3, 2), ALL - Fraction(3, 2))
+    settled(room, "go 1", "full", "undo", "undo", "leave")
+    room.mark()
+    assert (room.total(1), room.total(2)) == (ALL - Fraction(3, 2), ALL - Fraction(3, 2))
+
+
 def test_the_command_marks_again(room: AlikeClass) -> None:
     for place in (room.out, room.marks):
         found = CliRunner().invoke(sheet, ["settle", str(place), "--plain"], input="full\nmark\n")
         assert found.exit_code == 0, found.output
         assert "2 students marked" in found.output
     assert room.total(1) == ALL
+
+
+def test_the_folder_of_marks_is_enough_wherever_it_lies(room: AlikeClass, tmp_path: Path) -> None:
+    elsewhere = tmp_path / "elsewhere" / "marks"
+    said = room.mark("--out", str(elsewhere))
+    assert f"rungwise sheet settle {elsewhere}" in said
+    found = CliRunner().invoke(sheet, ["settle", str(elsewhere)], input="take\nmark\n")
+    assert "Circuit: series" in found.output and "2 students marked" in found.output
+    assert "one or two" not in (elsewhere / "unclear.csv").read_text()
 
 
 def test_where_there_are_no_marks_it_says_so(tmp_path: Path) -> None:

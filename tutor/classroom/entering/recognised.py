@@ -68,10 +68,12 @@ class PaperQuestion:
         truth = self._id(self.question.truth)
         return LETTERS[ids.index(truth)] if truth in ids else right_text(self.question)
 
-    @staticmethod
-    def _id(value: Answer) -> str:
-        """What a choice with this value is called: counts and slopes have boxes as well."""
-        return str(int(value)) if isinstance(value, int | float) else str(value)
+    def _id(self, value: Answer) -> str:
+        """The id of the choice that a value is: counts and slopes have boxes with figures."""
+        if not isinstance(value, int | float):
+            return str(value)
+        ids = (choice.id for choice in self.question.choices)
+        return next((id_ for id_ in ids if float(id_) == value), "")
 
     @cached_property
     def choices(self) -> tuple[OfferedChoice, ...]:

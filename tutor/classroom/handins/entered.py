@@ -13,7 +13,7 @@ Marking takes it as it takes a hand-in (:func:`filled_in`):
 * whoever handed in nothing that counts is marked by what was entered;
 * what a hand-in leaves blank, says is on paper, or a spreadsheet has spoilt, is filled in from
   what was entered;
-* where both answer, and alike, nothing changes;
+* where both answer, and it comes to the same, nothing changes;
 * where both answer and differ, neither counts until the teacher settles it, and it is told;
 * points by hand go before any answer.
 """
@@ -23,7 +23,7 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
@@ -163,12 +163,17 @@ class FilledIn:
     filled: int = 0
 
 
-def filled_in(answers: Answers | None, entered: Iterable[EnteredAnswer]) -> FilledIn:
+def filled_in(
+    answers: Answers | None,
+    entered: Iterable[EnteredAnswer],
+    same: Callable[[str, str, str], bool] = lambda question, one, other: False,
+) -> FilledIn:
     """A hand-in with what was ``entered`` for the same student.
 
     Args:
         answers: the hand-in that counts; ``None`` where there is none.
         entered: the newest of each cell.
+        same: whether two answers to a question come to the same though they are not written alike.
     """
     texts = dict(answers.answers) if answers else {}
     doubts = dict(answers.doubts) if answers else {}
@@ -187,7 +192,9 @@ def filled_in(answers: Answers | None, entered: Iterable[EnteredAnswer]) -> Fill
         if not given:
             texts[one.question] = (one.typed,)
             filled += 1
-        elif not any(_alike(one.typed, text) for text in given):
+        elif not any(
+            _alike(one.typed, text) or same(one.question, one.typed, text) for text in given
+        ):
             texts[one.question] = (*given, one.typed)
             if not one.points:
                 differs.append((one.question, one_line(" / ".join(given)), one_line(one.typed)))

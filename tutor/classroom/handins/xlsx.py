@@ -48,6 +48,15 @@ _PARTS = re.compile(
 )
 _CORE = "docProps/core.xml"
 _SAVED = re.compile(rb"<dcterms:modified[^>]{0,200}>([0-9T:.Z+-]{10,40})</dcterms:modified>")
+_USUAL = b"http://schemas.openxmlformats.org/"
+_STRICT = (
+    (b"http://purl.oclc.org/ooxml/spreadsheetml/main", _USUAL + b"spreadsheetml/2006/main"),
+    (
+        b"http://purl.oclc.org/ooxml/officeDocument/relationships",
+        _USUAL + b"officeDocument/2006/relationships",
+    ),
+)
+"""Names of the strict form (ISO/IEC 29500-1), which openpyxl does not know, and the usual ones."""
 _REFERENCE = re.compile(r"([A-Z]{1,3})(\d{1,7})")
 
 
@@ -140,6 +149,8 @@ def _package(parts: Mapping[str, bytes]) -> io.BytesIO:
     made = io.BytesIO()
     with zipfile.ZipFile(made, "w", zipfile.ZIP_STORED) as package:
         for name, data in parts.items():
+            for strict, usual in _STRICT:
+                data = data.replace(strict, usual)
             package.writestr(name, data)
     return made
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from ....problems.sheets.addressed import sections_for
 from ....problems.sheets.documents import key_of, plan_from
+from ....problems.sheets.inspection import as_seen
 from ....problems.sheets.model import (
     Key,
     Plan,
@@ -125,7 +126,12 @@ def _parts(
     parts, first = [], 0
     for _, section in sections_for(plan, student):
         last = first + len(section.circuits) + section.count
-        parts.append(SheetSection(section.title, section.instructions, tuple(items[first:last])))
+        theirs = items[first:last]
+        if section.by_inspection:
+            theirs = [as_seen(item, section.values) for item in theirs]
+        parts.append(
+            SheetSection(section.title, section.instructions, tuple(theirs), section.by_inspection)
+        )
         first = last
     if first != len(items):
         what = f"it has {len(items)} problems, and the plan {first}"

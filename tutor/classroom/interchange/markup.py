@@ -9,7 +9,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, field
 from functools import lru_cache
+from xml.etree.ElementTree import XML, Element
 
+from ....problems.formulas.tree import Formula
+from ....problems.solutions.step import Equation
+from ...documents.math.mathml import mathml
 from ...language.texts import plain
 
 _OUTSIDE = re.compile("[^\\x09\\x0a\\x0d\\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -41,6 +45,29 @@ def _value(value: str | int | float | bool) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     return number(value) if isinstance(value, float) else str(value)
+
+
+def math(thing: Formula | Equation) -> Node:
+    """A formula as MathML, with the same in words for whoever does not see it.
+
+    Fractions are of full size by an ``mstyle``: MathML 2, which QTI 2.1 names, has no attribute
+    for that at a fraction.
+    """
+    return _grown(XML(mathml(thing)))
+
+
+def _grown(found: Element) -> Node:
+    space, _, name = found.tag.rpartition("}")
+    attributes = dict(found.attrib)
+    full = {key: attributes.pop(key) for key in ("displaystyle",) if key in attributes}
+    if name == "math":
+        attributes = {"xmlns": space.lstrip("{"), **attributes}
+    made = Node(name, attributes, [found.text] if found.text else [])
+    for child in found:
+        made.children.append(_grown(child))
+        if child.tail:
+            made.children.append(child.tail)
+    return Node("mstyle", full, [made]) if full else made
 
 
 def number(value: float) -> str:

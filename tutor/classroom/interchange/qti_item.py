@@ -6,7 +6,8 @@ and XML Binding, version 2.1, Final Specification, 31 August 2012 (now 1EdTech).
 as a percentage, formulas and sketches an ``extendedTextInteraction`` without response processing.
 
 An item holds the key; identifiers in it say nothing, so that what a candidate's browser is sent
-besides the question gives nothing away.
+besides the question gives nothing away.  What a human marks has its key in a ``rubricBlock`` for
+the scorer alone.  Formulas are MathML, and every picture and formula has its words.
 """
 
 from __future__ import annotations
@@ -14,17 +15,21 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 
-from ....problems.analysis.response import facts
-from ....problems.questions.model import Form, Problem
+from ....problems.analysis.response import Facts, facts
+from ....problems.questions.model import Form, Problem, Question
 from ....problems.sheets.model import AskedQuestion, SheetProblem, Symbols
+from ....problems.solutions.step import Equation
 from ...documents.drawings.svg import VectorDrawing
-from ...documents.pages import ask, prose, shown
+from ...documents.pages import ask, points_number, prose, shown
 from ...documents.pages_form import Lines, PageQuestion, Paragraph
+from ...documents.pages_marking import counts_as_right, right_answer, slip_rows
 from ...documents.pages_pictures import PagePicture
-from ...language.texts import Words, fill
+from ...documents.pdf_compiler import png
+from ...language.texts import Words, fill, percent
 from ...version import VERSION
-from .markup import HEAD, Node, node, written
+from .markup import HEAD, Node, math, node, written
 from .qti_answer import BY_HAND, LETTERS, RESPONSE, marking
 
 QTI = "http://www.imsglobal.org/xsd/imsqti_v2p1"
@@ -64,7 +69,13 @@ def root(name: str, language: str, **attributes: str) -> Node:
 class QtiExercise:
     """A problem of a sheet, ready to be made items of.
 
-    ``prefix`` begins the identifiers of its items; ``item`` is what students see of ``problem``.
+    Attributes:
+        prefix: begins the identifiers of its items.
+        item: what students see of the problem.
+        problem: the problem itself.
+        symbols: how parts are drawn.
+        language: of the words.
+        ending: of the pictures that items show: "svg", or "png" for readers that show no others.
     """
 
     prefix: str
@@ -72,6 +83,7 @@ class QtiExercise:
     problem: Problem
     symbols: Symbols
     language: str
+    ending: str = "svg"
 
     def made(self) -> tuple[list[MadeItem], dict[str, bytes]]:
         """An item for each question, and the pictures of the problem by their names."""
@@ -81,7 +93,7 @@ class QtiExercise:
         head: list[Node] = []
         images: dict[str, bytes] = {}
         if figure is not None:
-            head.append(node("div", _picture(f"p{item.number}.svg", figure.picture, images)))
+            head.append(node("div", self._picture(f"p{item.number}", figure.picture, images)))
             if figure.caption:
                 head.append(node("p", figure.caption))
         above = tuple(images)
@@ -89,7 +101,8 @@ class QtiExercise:
             found = ask(item, asked, self.symbols)
             before, after = marking(self.problem, question, known, asked.points)
             own: dict[str, bytes] = {}
-            body = node("itemBody", *head, *_body(asked, found, own))
+            key = _scorers(self.problem, question, known, asked.points)
+            body = node("itemBody", *head, *self._body(asked, found, own), *key)
             images |= own
             values = [("number", asked.number), ("kind", found.title)]
             title = fill("interchange", "item.title", values)
@@ -109,37 +122,80 @@ class QtiExercise:
             items.append(MadeItem(identifier, title, written(whole), (*above, *own), by_hand))
         return items, images
 
+    def _body(
+        self, asked: AskedQuestion, found: PageQuestion, images: dict[str, bytes]
+    ) -> Iterator[Node]:
+        """What is asked and how it is answered; pictures of choices go to the images."""
+        words = Words.load()
+        yield from _prose(words.asked(asked))
+        if asked.form is Form.CHOICE:
+            choices = node(
+                "choiceInteraction", responseIdentifier=RESPONSE, shuffle=False, maxChoices=1
+            )
+            for letter, option, choice in zip(LETTERS, found.options, asked.choices, strict=False):
+                body: Node | str = words.choice(asked, choice)
+                if option.picture is not None:
+                    name = f"q{asked.number.replace('.', '-')}-{letter.lower()}"
+                    body = self._picture(name, option.picture, images)
+                elif isinstance(option.body, Equation):
+                    body = math(option.body)
+                choices.children.append(node("simpleChoice", body, identifier=letter, fixed=True))
+            yield choices
+            return
+        if asked.form in BY_HAND:
+            yield from _prose(words.form(asked))
+        # How an answer is typed, where a program reads it, which is not how ours do.
+        values = [("unit", asked.unit), ("tolerance", percent(asked.tolerance))]
+        yield node("p", fill("interchange", f"type.{asked.form.value}", values))
+        if asked.form in BY_HAND:
+            yield node(
+                "extendedTextInteraction",
+                responseIdentifier=RESPONSE,
+                expectedLines=2,
+                format="plain",
+            )
+            return
+        entry = node("textEntryInteraction", responseIdentifier=RESPONSE, expectedLength=12)
+        unit = f" {asked.unit}" if asked.unit else ""
+        yield node("p", f"{fill('interchange', 'item.answer')} ", entry, unit)
 
-def _body(asked: AskedQuestion, found: PageQuestion, images: dict[str, bytes]) -> Iterator[Node]:
-    """What is asked and how it is answered; pictures of choices go to the images."""
-    yield from _prose(Words.load().prompt(asked))
-    if asked.form is Form.CHOICE:
-        choices = node(
-            "choiceInteraction", responseIdentifier=RESPONSE, shuffle=False, maxChoices=1
+    def _picture(self, stem: str, picture: PagePicture, images: dict[str, bytes]) -> Node:
+        """An image element with its words; its files go to the images."""
+        drawing = picture.drawing()
+        images[f"{stem}.svg"] = picture_file(drawing)
+        if self.ending == "png":
+            images[f"{stem}.png"] = png(images[f"{stem}.svg"])
+        return node(
+            "img",
+            src=f"{stem}.{self.ending}",
+            alt=drawing.alt,
+            width=round(drawing.width * _PIXELS),
+            height=round(drawing.height * _PIXELS),
         )
-        for letter, option, choice in zip(LETTERS, found.options, asked.choices, strict=False):
-            body: Node | str = Words.load().choice(asked, choice)
-            if option.picture is not None:
-                name = f"q{asked.number.replace('.', '-')}-{letter.lower()}.svg"
-                body = _picture(name, option.picture, images)
-            choices.children.append(node("simpleChoice", body, identifier=letter, fixed=True))
-        yield choices
+
+
+def _scorers(
+    problem: Problem, question: Question, known: Facts, points: Fraction
+) -> Iterator[Node]:
+    """The key of what a human marks, for the scorer alone."""
+    if question.form not in BY_HAND:
         return
-    if asked.form in BY_HAND:
-        yield from _prose(Words.load().form(asked))
-    # How an answer is typed, where a program reads it.
-    yield node("p", fill("interchange", f"type.{asked.form.value}", [("unit", asked.unit)]))
-    if asked.form in BY_HAND:
-        yield node(
-            "extendedTextInteraction",
-            responseIdentifier=RESPONSE,
-            expectedLines=2,
-            format="plain",
-        )
-        return
-    entry = node("textEntryInteraction", responseIdentifier=RESPONSE, expectedLength=12)
-    unit = f" {asked.unit}" if asked.unit else ""
-    yield node("p", f"{fill('interchange', 'item.answer')} ", entry, unit)
+    values = [("points", points_number(points))]
+    lines = [
+        node("p", fill("interchange", "scorer.points", values)),
+        _keyed("right", right_answer(question)),
+    ]
+    lines += [node("p", text) for text in counts_as_right(question)]
+    for row in slip_rows(problem, known, question):
+        for answer in row.answers[:1]:
+            lines.append(_keyed("slip", answer, row.name))
+    yield node("rubricBlock", *lines, view="scorer")
+
+
+def _keyed(what: str, answer: str | Equation, name: str = "") -> Node:
+    """A line of the scorer's key: what it is, and an answer."""
+    said = f"{fill('interchange', f'scorer.{what}', [('name', name)])} "
+    return node("p", said, math(answer) if isinstance(answer, Equation) else answer)
 
 
 def _prose(text: str) -> Iterator[Node]:
@@ -150,19 +206,6 @@ def _prose(text: str) -> Iterator[Node]:
                 yield node("p", part.text)
             case Lines():
                 yield node("pre", "\n".join(part.lines))
-
-
-def _picture(name: str, picture: PagePicture, images: dict[str, bytes]) -> Node:
-    """An image element with its words; its file goes to the images."""
-    drawing = picture.drawing()
-    images[name] = picture_file(drawing)
-    return node(
-        "img",
-        src=name,
-        alt=drawing.alt,
-        width=round(drawing.width * _PIXELS),
-        height=round(drawing.height * _PIXELS),
-    )
 
 
 def picture_file(drawing: VectorDrawing) -> bytes:

@@ -13,13 +13,14 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 from typing import Any
 from uuid import UUID, uuid5
 
-from ...files.xapi import ADL, ASSESSMENT, HOME, QUESTION, activity, agent, line, said
+from ...files.xapi import ADL, ASSESSMENT, HOME, QUESTION, activity, agent, line, mailed, said
 from ...language.texts import fill, plain
 from ..marking.marks import (
     ClassMarks,
@@ -36,67 +37,104 @@ _DAY = re.compile(r"\d{4}-\d{2}-\d{2}\Z")
 _INTERACTION = {"choice": "choice", "formula": "fill-in", "sketch": "long-fill-in"}
 
 
-def statements(marks: ClassMarks) -> Iterator[str]:
-    """A line for each statement, without its line break."""
+@dataclass(frozen=True, slots=True)
+class Accounts:
+    """How students are known to the store that statements go to.
+
+    Attributes:
+        home_page: the system that students' ids are accounts of.
+        emails: e-mail addresses by the number of the student, whose hash is given; who has none
+            is known by an account.
+    """
+
+    home_page: str = HOME
+    emails: Mapping[int, str] = field(default_factory=dict)
+
+    def of(self, student: StudentMarks) -> dict[str, Any]:
+        """A student as an actor."""
+        shown = plain(student.name)
+        if address := plain(self.emails.get(student.number, "")):
+            return mailed(address, shown)
+        name = plain(student.id) or shown or f"sheet-{student.number:02d}"
+        return agent(name, shown, self.home_page)
+
+
+OURS = Accounts()
+
+
+def statements(marks: ClassMarks, accounts: Accounts = OURS) -> Iterator[str]:
+    """A line for each statement, without its line break.
+
+    Args:
+        marks: of the class.
+        accounts: how its students are known.
+    """
     for student in marks.students:
         if student.state is HandInState.MARKED and student.problems:
-            yield _sheet(marks, student)
+            saying = _Saying(marks, student, accounts.of(student))
+            yield saying.sheet()
             for problem in student.problems:
                 for question in problem.questions:
                     if question.verdict is not QuestionOutcome.BLANK:
-                        yield _answer(marks, student, question)
+                        yield saying.answer(question)
 
 
-def _sheet(marks: ClassMarks, student: StudentMarks) -> str:
-    result: dict[str, Any] = {"score": _score(student.points, student.of)}
-    if not student.open:
-        result["completion"] = True
-    return _line(marks, student, "sheet", "scored", _sheet_activity(marks), result)
+@dataclass(frozen=True, slots=True)
+class _Saying:
+    """What is said about one student."""
 
+    marks: ClassMarks
+    student: StudentMarks
+    actor: dict[str, Any]
 
-def _answer(marks: ClassMarks, student: StudentMarks, question: QuestionMark) -> str:
-    result: dict[str, Any] = {
-        "score": _score(question.points, question.of),
-        "response": plain(question.typed),
-    }
-    if question.verdict not in (QuestionOutcome.UNCLEAR, QuestionOutcome.PAPER):
-        result["success"] = question.verdict.passed
-    result["extensions"] = {
-        VERDICT: question.verdict.value,
-        SLIPS: [hit.slip for hit in question.slips],
-        SKILL: question.rung,
-    }
-    asked = activity(
-        f"{_place(marks)}/sheet/{student.number}/{question.number}",
-        QUESTION,
-        _title(question.number, question.rung),
-        _INTERACTION.get(question.form, "numeric"),
-    )
-    whole = _sheet_activity(marks)
-    return _line(marks, student, question.number, "answered", asked, result, whole)
+    def sheet(self) -> str:
+        result: dict[str, Any] = {"score": _score(self.student.points, self.student.of)}
+        if not self.student.open:
+            result["completion"] = True
+        return self._line("sheet", "scored", _sheet_activity(self.marks), result)
 
+    def answer(self, question: QuestionMark) -> str:
+        result: dict[str, Any] = {
+            "score": _score(question.points, question.of),
+            "response": plain(question.typed),
+        }
+        if question.verdict not in (QuestionOutcome.UNCLEAR, QuestionOutcome.PAPER):
+            result["success"] = question.verdict.passed
+        result["extensions"] = {
+            VERDICT: question.verdict.value,
+            SLIPS: [hit.slip for hit in question.slips],
+            SKILL: question.rung,
+        }
+        asked = activity(
+            f"{_place(self.marks)}/sheet/{self.student.number}/{question.number}",
+            QUESTION,
+            _title(question.number, question.rung),
+            _INTERACTION.get(question.form, "numeric"),
+        )
+        whole = _sheet_activity(self.marks)
+        return self._line(question.number, "answered", asked, result, whole)
 
-def _line(
-    marks: ClassMarks,
-    student: StudentMarks,
-    what: str,
-    verb: str,
-    about: dict[str, Any],
-    result: dict[str, Any],
-    parent: dict[str, Any] | None = None,
-) -> str:
-    statement = said(
-        _actor(student),
-        (f"{ADL}/verbs/{verb}", fill("interchange", f"verb.{verb}")),
-        about,
-        result,
-        _registration(_place(marks), student.number),
-        parent=parent,
-        timestamp=f"{marks.date}T00:00:00Z" if _DAY.match(marks.date) else "",
-    )
-    # The same marks have the same id; a store refuses other marks under an id it knows.
-    whole = json.dumps([_place(marks), what, statement], sort_keys=True)
-    return line(str(uuid5(_SPACE, whole)), statement)
+    def _line(
+        self,
+        what: str,
+        verb: str,
+        about: dict[str, Any],
+        result: dict[str, Any],
+        parent: dict[str, Any] | None = None,
+    ) -> str:
+        place, date = _place(self.marks), self.marks.date
+        statement = said(
+            self.actor,
+            (f"{ADL}/verbs/{verb}", fill("interchange", f"verb.{verb}")),
+            about,
+            result,
+            _registration(place, self.student.number),
+            parent=parent,
+            timestamp=f"{date}T00:00:00Z" if _DAY.match(date) else "",
+        )
+        # The same marks have the same id; a store refuses other marks under an id it knows.
+        whole = json.dumps([place, what, statement], sort_keys=True)
+        return line(str(uuid5(_SPACE, whole)), statement)
 
 
 def _score(points: Fraction, of: Fraction) -> dict[str, float]:
@@ -106,11 +144,6 @@ def _score(points: Fraction, of: Fraction) -> dict[str, float]:
     else:  # min has to be less than max
         del score["min"], score["max"]
     return score
-
-
-def _actor(student: StudentMarks) -> dict[str, Any]:
-    name = plain(student.id) or plain(student.name) or f"sheet-{student.number:02d}"
-    return agent(name, plain(student.name))
 
 
 def _place(marks: ClassMarks) -> str:

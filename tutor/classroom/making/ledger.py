@@ -71,8 +71,11 @@ class MadeFrom:
     def class_bytes(self) -> bytes:
         """``class.json``: what marking and the report start from."""
         students = [_class_entry(member) for member in self.members if not member.left]
+        left = [_class_entry(member) for member in self.members if member.left]
         head = {"format": CLASS_FORMAT, "rungwise": self.version}
-        return json_bytes({**head, "plan": self.plan, "students": students})
+        # Who left is named, so that a late hand-in of theirs is nobody else's.
+        gone = {"left": left} if left else {}
+        return json_bytes({**head, "plan": self.plan, "students": students, **gone})
 
     def differences(self, other: MadeFrom) -> list[str]:
         """How another one, that would be used now, differs.
@@ -168,11 +171,18 @@ class Ledger:
         self._tree = tree
         self._binding = binding
         self._lines: int | None = None
+        self._is_new, self._is_stale = True, False
 
     @property
     def members(self) -> tuple[Enrolled, ...]:
         """Everybody who is, or was, in the folder, by number."""
         return self._binding.members
+
+    def members_of(self, plan: Plan) -> tuple[Enrolled, ...]:
+        """The same; the variants that they have of another plan than ``plan`` are forgotten."""
+        if MadeFrom.of(plan, ()).name == self._binding.name:
+            return self.members
+        return tuple(replace(m, student=replace(m.student, variant="")) for m in self.members)
 
     @classmethod
     def before(cls, tree: FolderTree, *, again: bool) -> Ledger | None:
@@ -204,7 +214,7 @@ class Ledger:
         *,
         again: bool,
     ) -> Ledger:
-        """What is known of a folder, which belongs to this plan and class from now on.
+        """What is known of a folder, which is to belong to this plan and class.
 
         Args:
             tree: the folder.
@@ -215,30 +225,47 @@ class Ledger:
 
         Raises:
             StaleError: the folder holds what was made of something else.
-            OSError, OutsideError: it can't be written.
         """
         binding = MadeFrom.of(plan, members)
-        made, stale = cls(tree, binding), False
+        made = cls(tree, binding)
         if before is not None:
             differences = before._binding.differences(binding)
             if differences and not again:
                 raise StaleError(differences)
-            stale = made._take_over(before, plan)
-        if before is None or before._binding != binding or stale:
-            made.write_head()
-            tree.remove(LINES)
+            made._take_over(before, plan)
+            made._is_new = made._is_stale or before._binding != binding
         return made
 
-    def _take_over(self, before: Ledger, plan: Plan) -> bool:
-        """Keep what is still right of what was made before; whether anything of it is not."""
+    def begin(self) -> None:
+        """From now on the folder belongs to this plan and class, with these lots.
+
+        Raises:
+            OSError, OutsideError: it can't be written.
+        """
+        # Nobody shall mark by a list of what isn't all there any more.
+        if self._is_stale and digest(self._tree.read(CLASS, MOST_FILE) or b"") in self.stale[CLASS]:
+            self._tree.remove(CLASS)
+        if self._is_new:
+            self._write_head()
+            self._tree.remove(LINES)
+
+    def give(self, lots: Mapping[int, StudentLots]) -> None:
+        """What students are given, by their numbers: what was known of ``lots`` stays as it is."""
+        self._is_new = self._is_new or not lots.keys() <= self.lots.keys()
+        self.lots.update(lots)
+
+    def _take_over(self, before: Ledger, plan: Plan) -> None:
+        """Keep what is still right of what was made before; all else of it is stale."""
         self.stale = before.stale
         same = before._binding.name == self._binding.name
         was = {member.student.number: member.student for member in before.members}
+        drawn = sum(section.count for section in plan.sections)
         for member in self.members if same else ():
             number = member.student.number
             known = before._made.get(number)
-            if number in before.lots and _same_chance(plan, was[number], member.student):
-                self.lots[number] = before.lots[number]
+            lots = before.lots.get(number, StudentLots())
+            if len(lots.attempts) == drawn and _same_chance(plan, was[number], member.student):
+                self.lots[number] = lots
             if known is not None and (member.left or known.of == printed(member)):
                 self._made[number] = known
                 self.files.update(known.files)
@@ -246,10 +273,7 @@ class Ledger:
         for path in lost:
             self.stale.setdefault(path, []).append(before.files[path])
         self.stale.setdefault(CLASS, []).append(digest(before._binding.class_bytes()))
-        # Nobody shall mark by a list of what isn't all there any more.
-        if lost and digest(self._tree.read(CLASS, MOST_FILE) or b"") in self.stale[CLASS]:
-            self._tree.remove(CLASS)
-        return bool(lost)
+        self._is_stale = bool(lost)
 
     @classmethod
     def _read(cls, tree: FolderTree) -> Ledger | None:
@@ -352,7 +376,7 @@ class Ledger:
             left.append(self._tree.put_aside(CLASS))
         self._tree.write(CLASS, data)
         self.stale = {}
-        self.write_head()
+        self._write_head()
         self.close()
         self._tree.remove(LINES)
         return left
@@ -363,7 +387,7 @@ class Ledger:
             os.close(self._lines)
             self._lines = None
 
-    def write_head(self) -> None:
+    def _write_head(self) -> None:
         """Keep who is in the folder, what each is given, and what is known of all files."""
         self._tree.write(
             HEAD,

@@ -117,12 +117,14 @@ def make(
         if not alone:
             raise BusyError("rungwise sheet make", job.out)
         before = Ledger.before(tree, again=job.again)
-        enrolment = enrolled(job.plan, job.students, before.members if before else ())
+        known = before.members_of(job.plan) if before else ()
+        enrolment = enrolled(job.plan, job.students, known)
         ledger = Ledger.open(tree, job.plan, enrolment.members, before, again=job.again)
         try:
             found(enrolment)
             with workers:
                 _draw(job.plan, enrolment, ledger, workers, drawn)
+                ledger.begin()
                 making = _Making(job, tree, ledger, tell)
                 making.run(workers)
             making.finish()
@@ -138,7 +140,7 @@ def _draw(
     workers: Workers,
     tell: Callable[[int, int], None],
 ) -> None:
-    """Draw what is not known yet, and keep it."""
+    """Draw what is not known yet."""
     known = {
         whose_chance(plan, member.student): ledger.lots[member.student.number]
         for member in enrolment.members
@@ -147,9 +149,7 @@ def _draw(
     present = enrolment.present
     found = draw_class(ClassDrawing(plan, present, known), workers, tell)
     lots = {student.number: found[whose_chance(plan, student)] for student in present}
-    if any(number not in ledger.lots for number in lots):
-        ledger.lots.update(lots)
-        ledger.write_head()
+    ledger.give(lots)
 
 
 class _Making:

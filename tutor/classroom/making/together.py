@@ -11,7 +11,7 @@ Like all else they are put in place whole, and nothing is written over that was 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from io import BytesIO
 from typing import TYPE_CHECKING
@@ -19,6 +19,8 @@ from typing import TYPE_CHECKING
 from ....problems.sheets.documents import key_of, sealed_document
 from ....problems.sheets.model import Heading, Plan, Student
 from ....problems.sheets.variant import heading_of
+from ...documents.pages_short_key import AnswerRow, answer_row, answer_table_page, cover_page
+from ...documents.rendered import rendered
 from ...files.names import slug
 from ...files.tree import FolderTree, digest
 from .allotment import place_of
@@ -27,8 +29,6 @@ from .jobs import KEY_JSON, KEYS, SHORT_KEY, STUDENTS, json_bytes
 
 if TYPE_CHECKING:
     from pypdf import PdfWriter
-
-    from ...documents.pages_short_key import AnswerRow
 
 PRINT = "print"
 """The folder of what is printed at once: nothing of a key is ever in it."""
@@ -84,32 +84,42 @@ def make_together(tree: FolderTree, wanted: ClassFiles, *, fresh: bool) -> Class
         OSError, OutsideError: something can't be written.
         PdfError: PDF files can't be made here.
     """
-    of, old = _known(tree)
+    of, known = _known(tree)
     outcome = ClassFilesMade()
-    if not fresh and of == wanted.of and all(tree.exists(path) for path in old):
+    if not fresh and of == wanted.of and all(tree.exists(path) for path in known):
         return outcome
-    files: dict[str, str] = {}
+    files: list[str] = []
     for path, data in _all(tree, wanted, outcome):
-        files[path] = digest(data)
+        files.append(path)
         found = tree.read(path, _MOST)
-        if found == data:
-            continue
-        if tree.exists(path) and digest(found or b"") != old.get(path):
+        if tree.exists(path) and digest(found or b"") not in known.get(path, ()):
             outcome.aside.append((path, tree.put_aside(path)))
-        tree.write(path, data)
-        outcome.made.append(path)
-    for path in sorted(old.keys() - files.keys()):  # of a group that is no more
-        if tree.exists(path) and digest(tree.read(path, _MOST) or b"") == old[path]:
+            found = None
+        known.setdefault(path, []).append(digest(data))
+        if found != data:
+            _note(
+                tree, "", known
+            )  # before it is there: a run that is killed leaves nothing strange
+            tree.write(path, data)
+            outcome.made.append(path)
+    for path in sorted(known.keys() - set(files)):  # of a group that is no more
+        if digest(tree.read(path, _MOST) or b"") in known[path]:
             tree.remove(path)
-    tree.write(LIST, json_bytes({"format": _FORMAT, "of": wanted.of, "files": files}))
+    if files or known:
+        _note(tree, wanted.of, {path: known[path][-1:] for path in files})
     return outcome
 
 
-def _known(tree: FolderTree) -> tuple[str, dict[str, str]]:
-    """Of what was made before, and the digest of each file; nothing where that can't be read."""
+def _note(tree: FolderTree, of: str, known: Mapping[str, Sequence[str]]) -> None:
+    """Keep of what all is made, where that is done, and the digests that each file may have."""
+    tree.write(LIST, json_bytes({"format": _FORMAT, "of": of, "files": known}))
+
+
+def _known(tree: FolderTree) -> tuple[str, dict[str, list[str]]]:
+    """Of what was made before, and the digests of each file; nothing where that can't be read."""
     try:
         found = json.loads(tree.read(LIST, _MOST) or b"")
-        files = {str(path): str(known) for path, known in found["files"].items()}
+        files = {str(path): list(map(str, some)) for path, some in found["files"].items()}
         for path in files:
             tree.path(path)  # raises for one that leads elsewhere
         return (str(found["of"]), files) if found["format"] == _FORMAT else ("", {})
@@ -151,9 +161,6 @@ def in_order(student: Student) -> tuple[object, ...]:
 def _table(
     tree: FolderTree, heading: Heading, members: Iterable[Enrolled], forms: Iterable[str]
 ) -> Iterator[tuple[str, bytes]]:
-    from ...documents.pages_short_key import answer_table_page
-    from ...documents.rendered import rendered
-
     rows = [row for member in members if (row := _row(tree, member)) is not None]
     page = answer_table_page(heading, rows)
     for form in forms:
@@ -162,8 +169,6 @@ def _table(
 
 def _row(tree: FolderTree, member: Enrolled) -> AnswerRow | None:
     """The right answers to a student's sheet; ``None`` where their key was taken away."""
-    from ...documents.pages_short_key import answer_row
-
     data = tree.read(f"{KEYS}/{member.folder}/{KEY_JSON}", _MOST)
     try:
         return None if data is None else answer_row(key_of(json.loads(data)))
@@ -219,9 +224,6 @@ def _bound(
     outcome: ClassFilesMade,
 ) -> bytes:
     """A group's sheets in order, each on leaves of its own, below what says whose they are."""
-    from ...documents.pages_short_key import cover_page
-    from ...documents.rendered import rendered
-
     even = plan.printing.duplex
     sheets = _Bound()
     rows: list[tuple[Student, int]] = []

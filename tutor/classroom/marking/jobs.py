@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from ....problems.sheets.model import Key, SheetError
 from ...language.errors import worded
-from ...language.texts import filled
+from ...language.texts import filled, speaker
 from ..handins.cells import one_line
 from ..handins.files import Answers
 from .alike import alike_of, alike_tag
@@ -21,6 +21,7 @@ from .graded import Decision, Leniency
 from .mark import as_typed, mark_answers, strays
 from .marks import ProblemMark
 
+_say = speaker("marking", "key.")
 _AS_PLANNED = Leniency()
 
 
@@ -86,15 +87,15 @@ def mark_one(job: MarkingJob) -> MarkingResult:
     from ....problems.sheets.documents import key_of
 
     if job.key is None:
-        return MarkingResult(trouble="there is no such file, or it can't be read")
+        return MarkingResult(trouble=_say("missing"))
     try:
         key = key_of(json.loads(job.key))
     except SheetError as error:
         return _unusable(one_line(worded(error.troubles[0].wording))[:300])
     except (ValueError, RecursionError) as error:
-        return _unusable(f"it is not JSON ({one_line(str(error))[:200]})")
+        return _unusable(_say("no-json", error=one_line(str(error))[:200]))
     if key.student.number != job.number:
-        return _unusable(f"it is the key of sheet {key.student.number}")
+        return _unusable(_say("others", sheet=key.student.number))
     decisions, refused = _decisions(key, job.answers, _of(job, before=False))
     before, _ = _decisions(key, job.answers, _of(job, before=True))
     problems = mark_answers(key, job.answers, job.leniency, decisions, before)
@@ -102,7 +103,7 @@ def mark_one(job: MarkingJob) -> MarkingResult:
 
 
 def _unusable(why: str) -> MarkingResult:
-    return MarkingResult(trouble=f"it can't be used: {why}")
+    return MarkingResult(trouble=_say("unusable", why=why))
 
 
 def _of(job: MarkingJob, *, before: bool) -> list[DecidedQuestion]:
@@ -136,7 +137,8 @@ def _decisions(
             here = alike_tag(question, as_typed(texts.get(row.question, ())), of)
             if row.tag != here and not (row.every and alike_of(row.tag) == alike_of(here)):
                 continue
-            rank = 1 if row.tag == here else 2
+            # What these were decided to read goes on for others when they are decided anew.
+            rank = 3 if row.tag != here else 2 if row.every else 1
         if row.question not in best or rank < best[row.question][0]:
             best[row.question] = rank, row
     found: dict[str, Decision] = {}

@@ -14,13 +14,15 @@ from ....problems.quantities.spelling import shown
 from ....problems.sheets.marking_rules import USUAL, MarkingRules
 from ....problems.sheets.records import read, strict
 from ...files.records import in_file, json_file
+from ...language.texts import speaker
 from ..handins.cells import one_line
 from ..handins.files import Answers
-from ..handins.table import BadTable
+from ..handins.table import BadTable, refused
 
 if TYPE_CHECKING:
     from cattrs import Converter
 
+_say = speaker("handins")
 CLASS_FORMAT = "rungwise.class/1"
 MOST_CLASS = 32 * 1024 * 1024
 """Longest ``class.json`` that is read: ten thousand students have a tenth of it."""
@@ -54,20 +56,45 @@ class ClassSettings:
     symbols: str = ""
     paper: str = ""
     marking: MarkingRules = USUAL
+    home_page: str = ""
 
 
 class ClassRoll:
-    """The students of a class by number, by :func:`folder_of` and by :func:`person`."""
+    """The students of a class by number, by :func:`folder_of` and by :func:`person`.
 
-    def __init__(self, members: Iterable[ClassMember]) -> None:
+    Args:
+        members: the class.
+        left: who is no longer in it, and had a number of their own.
+    """
+
+    def __init__(self, members: Iterable[ClassMember], left: Iterable[ClassMember] = ()) -> None:
         by_number = {member.number: member for member in members}
         self.members = {number: by_number[number] for number in sorted(by_number)}
         self.folders: dict[str, ClassMember] = {}
         self.people: dict[str, list[ClassMember]] = {}
         for member in self.members.values():
             self.folders.setdefault(folder_of(member.folder), member)
-            for called in {person(member.name), person(member.id)}:
+            for called in _called(member):
                 self.people.setdefault(called, []).append(member)
+        self.left = {member.number: member for member in left if member.number not in by_number}
+        self.left_folders = {folder_of(member.folder): member for member in self.left.values()}
+        self.left_people = {
+            called: member
+            for member in self.left.values()
+            for called in _called(member)
+            if called not in self.people
+        }
+
+
+def _called(member: ClassMember) -> set[str]:
+    """What a student is called, also with the last name first."""
+    found = {person(text) for text in (member.name, member.id, member.email)}
+    return (found | {_sorted(member.name)}) - {""}
+
+
+def _sorted(name: str) -> str:
+    """The words of a name in an order of their own: "Tenna, Ann" and "Ann Tenna" are one."""
+    return " ".join(sorted(person(name.replace(",", " ")).split()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,18 +111,28 @@ class ClassFile:
 
     plan: ClassSettings
     students: tuple[ClassMember, ...]
+    left: tuple[ClassMember, ...] = ()
 
 
 def read_class(path: Path) -> tuple[ClassSettings, tuple[ClassMember, ...]]:
-    """Read ``class.json``.
+    """Read ``class.json``: what its sheets have in common, and who is in it.
+
+    Raises:
+        SheetError: it can't be read, or isn't one.
+    """
+    found = read_class_file(path)
+    return found.plan, found.students
+
+
+def read_class_file(path: Path) -> ClassFile:
+    """Read the whole of ``class.json``.
 
     Raises:
         SheetError: it can't be read, or isn't one.
     """
     document = json_file(path, MOST_CLASS, "give the folder that `rungwise sheet make` wrote")
     with in_file(path):
-        found = read(document, CLASS_FORMAT, ClassFile, _converter(), _REMEDY, _REMEDY)
-    return found.plan, found.students
+        return read(document, CLASS_FORMAT, ClassFile, _converter(), _REMEDY, _REMEDY)
 
 
 @cache
@@ -155,28 +192,29 @@ def whose(
     """
     names = tuple(names)
     lies = next((e for e in map(roll.folders.get, map(folder_of, names)) if e is not None), None)
+    lies = lies or _named(roll, names)
     if answers is None:
-        lies = lies or _named(roll, names)
         return HandInOwner(lies.number if lies else 0)
     if answers.title and not _is_titled(answers.title, course.title):
-        raise BadTable(
-            f"it belongs to the sheet {shown(one_line(answers.title), 60)}",
-            'mark it with that sheet; if it is of this one, take its "title" row out',
-        )
+        raise refused("whose.title", title=shown(one_line(answers.title), 60))
     says = _said(roll, answers)
     if says.number and lies and lies.number != says.number:
-        raise BadTable(
-            f"it says that it is sheet {says.number}, and lies in the folder {lies.folder}",
-            'move it to the right folder, or correct its "sheet" row',
+        raise refused("whose.folder", sheet=says.number, folder=one_line(lies.folder))
+    number = says.number or (lies.number if lies else 0)
+    if not number:
+        gone = next((m for m in map(roll.left_folders.get, map(folder_of, names)) if m), None)
+        raise _has_left(gone) if gone else refused("whose.nobody")
+    variant = roll.members[number].variant
+    if answers.variant and variant and person(answers.variant) != person(variant):
+        raise refused(
+            "whose.variant", said=shown(one_line(answers.variant), 20), sheet=number, has=variant
         )
-    if says.number:
-        return says
-    if lies:
-        return HandInOwner(lies.number, ("it does not say whose it is; its folder does",))
-    raise BadTable(
-        "neither it nor its folder says whose it is",
-        'fill in its "sheet" row, or put it into a folder named after the student',
-    )
+    return says if says.number else HandInOwner(number, (_say("whose.by_folder"),))
+
+
+def _has_left(member: ClassMember) -> BadTable:
+    name = one_line(member.name or member.id or member.folder)
+    return refused("whose.left", sheet=member.number, name=name)
 
 
 def _named(roll: ClassRoll, names: Iterable[str]) -> ClassMember | None:
@@ -206,35 +244,37 @@ def _is_titled(said: str, title: str) -> bool:
 
 def _said(roll: ClassRoll, answers: Answers) -> HandInOwner:
     """Whose a hand-in says that it is; nobody's without a reason where it says nothing."""
-    named = roll.people.get(person(answers.student), []) if person(answers.student) else []
+    keys = [key for key in (person(answers.student), _sorted(answers.student)) if key]
+    named = next((roll.people[key] for key in keys if key in roll.people), [])
+    gone = next((roll.left_people[key] for key in keys if key in roll.left_people), None)
     called = shown(one_line(answers.student), 60)
+    if gone is not None and not named and not answers.sheet:
+        raise _has_left(gone)
     if not answers.sheet:
         if len(named) > 1:
-            raise BadTable(
-                f"several students are called {called}",
-                'fill in its "sheet" row',
-            )
+            raise refused("whose.several", called=called)
         if named:
             return HandInOwner(named[0].number)
         if answers.student:
-            raise BadTable(f"nobody here is called {called}", 'fill in its "sheet" row')
+            raise refused("whose.unknown", called=called)
         return HandInOwner(0)
     folded = unicodedata.normalize("NFKC", answers.sheet).strip().casefold()
     match = _SHEET.fullmatch(folded)
-    entry = roll.members.get(int(match[1])) if match else None
+    number = int(match[1]) if match else 0
+    entry = roll.members.get(number)
+    if entry is None and number in roll.left:
+        raise _has_left(roll.left[number])
     if entry is None:
-        raise BadTable(
-            f"there is no sheet {shown(one_line(answers.sheet), 40)} here",
-            'correct its "sheet" row, or mark it with the sheet that it belongs to',
-        )
-    if not answers.student or person(answers.student) in (person(entry.name), person(entry.id)):
+        raise refused("whose.no_sheet", sheet=shown(one_line(answers.sheet), 40))
+    if not answers.student or entry in named:
         return HandInOwner(entry.number)
-    if named:
-        raise BadTable(
-            f"it says that it is sheet {entry.number}, and that it is of {called}, "
-            f"who has sheet {named[0].number}",
-            'correct its "sheet" row or its "student" row',
+    if named or gone is not None:
+        raise refused(
+            "whose.contradiction",
+            sheet=entry.number,
+            called=called,
+            other=named[0].number if named else gone.number if gone else 0,
         )
     # Somebody wrote a name of their own choice, or got a sheet without one.
-    note = f"it says that it is of {called}" if entry.name or entry.id else ""
+    note = _say("whose.other_name", called=called) if entry.name or entry.id else ""
     return HandInOwner(entry.number, (note,) if note else ())

@@ -101,7 +101,7 @@ def strays(key: Key, answers: Answers) -> list[tuple[str, str]]:
     unknown = [(n, " / ".join(texts)) for n, texts in answers.answers if n not in known]
     found = [*unknown, *answers.strays]
     more = len(found) - MOST_STRAYS
-    return [*found[:MOST_STRAYS], *([("…", f"and {more} more")] if more > 0 else [])]
+    return [*found[:MOST_STRAYS], *([("…", _say("stray.more", count=more))] if more > 0 else [])]
 
 
 def as_typed(texts: Iterable[str]) -> str:
@@ -150,7 +150,7 @@ def read_tolerance(text: str) -> Fraction:
     if match:
         value = Fraction(match[1].replace(",", ".")) / (100 if match[2] else 1)
     if not 0 < value <= MOST_TOLERANCE:
-        raise ValueError('a tolerance is a share such as "5 %" or 0.05, up to 50 %')
+        raise ValueError(_say("tolerance.none"))
     return value
 
 

@@ -6,14 +6,19 @@ How it goes together with what was handed in as a file stands in ``handins/enter
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import json
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
+from ....problems.grading.grade import grade
 from ....problems.quantities.spelling import shown
+from ....problems.questions.model import Verdict
+from ....problems.sheets.documents import key_of
+from ....problems.sheets.model import KeyItem, SheetError
 from ...files.names import sheet_name
-from ...language.texts import speaker
+from ...language.texts import Words, speaker
 from ..handins.cells import one_line
 from ..handins.entered import (
     MOST_BYTES,
@@ -125,8 +130,46 @@ class PaperHandIn:
     troubles: tuple[PaperTrouble, ...] = ()
 
 
+class SameAnswers:
+    """Whether two answers to a question come to the same: read alike, or both right.
+
+    Args:
+        key: gives the bytes of the student's key; asked once, and only where answers differ.
+    """
+
+    def __init__(self, key: Callable[[], bytes | None]) -> None:
+        self._key = key
+        self._items: dict[int, KeyItem] | None = None
+
+    def __call__(self, question: str, one: str, other: str) -> bool:
+        """Whether ``one`` answer to the ``question`` of a number is the ``other``."""
+        if self._items is None:
+            self._items = _items(self._key())
+        problem, _, place = question.partition(".")
+        item = self._items.get(int(problem))
+        if item is None or not 0 < int(place) <= len(item.problem.questions):
+            return False
+        asked = item.problem.questions[int(place) - 1]
+        setting = Words.load().setting(asked)
+        found = [grade(item.problem, asked, text, None, setting) for text in (one, other)]
+        if any(mark.verdict is Verdict.UNCLEAR for mark in found):
+            return False
+        return all(mark.passed for mark in found) or found[0].value == found[1].value
+
+
+def _items(key: bytes | None) -> dict[int, KeyItem]:
+    """The problems of a key by number; none where it can't be read, which marking tells."""
+    try:
+        return {item.number: item for item in key_of(json.loads(key or b"")).items}
+    except (SheetError, ValueError, RecursionError):
+        return {}
+
+
 def with_paper(
-    sheet: int, answers: Answers | None, entered: Iterable[EnteredAnswer]
+    sheet: int,
+    answers: Answers | None,
+    entered: Iterable[EnteredAnswer],
+    key: Callable[[], bytes | None] = lambda: None,
 ) -> PaperHandIn | None:
     """A hand-in with what was entered for the same student; ``None`` where that adds nothing.
 
@@ -136,8 +179,9 @@ def with_paper(
         sheet: the student's number.
         answers: the hand-in that counts; ``None`` where there is none.
         entered: the newest of each cell.
+        key: gives the bytes of the student's key, where answers have to be compared.
     """
-    filled = filled_in(answers, entered)
+    filled = filled_in(answers, entered, SameAnswers(key))
     if not filled.filled and not filled.differs:
         return None
     note = _say("note-alone" if answers is None else "note", count=filled.filled)

@@ -19,6 +19,7 @@ from itertools import chain
 from pathlib import Path
 
 from ...files.tree import BusyError, only_one
+from ...language.texts import speaker
 from ..handins.cells import one_line
 from ..handins.files import Answers
 from ..handins.table import BadTable
@@ -46,6 +47,7 @@ MOST_UNREAD = 4
 """Files that are not read, as they are named for a student."""
 _STRAY = b""
 """The path of what is listed apart and is no file of the folder: it comes first."""
+_say = speaker("handins")
 _AS_PLANNED = Leniency()
 _FORMER = "marking.sqlite"
 """What earlier releases kept in the work folder: marks, of no use any more."""
@@ -67,6 +69,7 @@ class Marking:
         counting: which of several hand-ins counts, and what is late.
         papers: what was entered of papers.
         before: what was decided in other classes, to be suggested.
+        left: who is no longer in the class.
     """
 
     course: ClassSettings
@@ -79,6 +82,7 @@ class Marking:
     counting: CountingRules = field(default_factory=CountingRules)
     papers: Papers = NO_PAPERS
     before: Decisions = field(default_factory=Decisions)
+    left: Iterable[ClassMember] = ()
 
 
 def mark(
@@ -139,7 +143,7 @@ class _Run:
     def __init__(self, marking: Marking, place: MarksFolder, tell: Tell) -> None:
         self.outcome = WritingOutcome(credited=marking.leniency.credit_slips)
         self._marking, self._place, self._tell = marking, place, tell
-        self._roll = ClassRoll(marking.entries)
+        self._roll = ClassRoll(marking.entries, marking.left)
         self._came: dict[int, list[KnownHandIn]] = {}
         self._set_apart: list[tuple[bytes, SetApart]] = []
         self._sheets_apart = set[int]()
@@ -184,7 +188,10 @@ class _Run:
             self._files[hand_in.path] = FileRow(hand_in.file, number, FileFate.GIVEN)
         else:
             fate = FileFate.UNREAD if hand_in.unread else FileFate.APART
-            self._apart(hand_in.path, hand_in.file, number, hand_in.what, hand_in.remedy, fate)
+            remedy = hand_in.remedy
+            if hand_in.unread and not number:
+                remedy = _say("whose.nowhere", remedy=remedy)
+            self._apart(hand_in.path, hand_in.file, number, hand_in.what, remedy, fate)
 
     def _is_given(self, hand_in: HandIn, number: int) -> bool:
         """Whether a file that is not read is just the sheet that the student was given."""
@@ -282,7 +289,12 @@ class _Run:
         if counts is None and any(not one.answers.blank for one in self._came.get(number, [])):
             self._tell_of_papers([waiting(number)])
             return standing
-        paper = with_paper(number, counts.answers if counts else None, entered)
+        paper = with_paper(
+            number,
+            counts.answers if counts else None,
+            entered,
+            lambda: self._marking.key(standing.entry),
+        )
         if paper is None:
             blank = () if counts else (blank_note(),)
             return replace(standing, notes="; ".join(filter(None, (standing.notes, *blank))))

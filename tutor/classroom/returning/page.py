@@ -10,7 +10,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from ....problems.grading.grade import right_text
-from ....problems.questions.model import Form, Question
+from ....problems.questions.model import Question
+from ....problems.sheets.inspection import chosen
 from ....problems.sheets.model import KeyItem, PlanTrouble, Sheet, SheetError, SheetProblem
 from ....problems.solutions.step import Equation
 from ...documents.pages import (
@@ -71,8 +72,9 @@ def returned_page(given: StudentSheet, marks: StudentMarks, place: str) -> Page:
         keys = {item.number: item for item in given.key.items}
         found = {problem.number: problem for problem in marks.problems}
         for part in sheet.parts:
+            small = bool(part.by_inspection)
             problems = tuple(
-                _exercise(item, keys[item.number], _mark(item, found, sheet, place), sheet)
+                _exercise(item, keys[item.number], _mark(item, found, sheet, place), sheet, small)
                 for item in part.items
             )
             divisions.append(Division(clean(part.title), problems))
@@ -125,35 +127,39 @@ def _summary(marks: StudentMarks) -> Iterator[Block]:
             yield Paragraph(say("summary.missing"))
 
 
-def _exercise(item: SheetProblem, key: KeyItem, mark: ProblemMark, sheet: Sheet) -> Exercise:
-    """A problem; its circuit is drawn where there is something to look at again."""
+def _exercise(
+    item: SheetProblem, key: KeyItem, mark: ProblemMark, sheet: Sheet, small: bool
+) -> Exercise:
+    """A problem; its circuit is drawn where there is something to look at again.
+
+    A ``small`` one was one of many on a page: it is drawn as it stood there, and what was asked
+    of all of them is not asked again.
+    """
     whole = all(question.verdict.passed for question in mark.questions)
-    circuit = CircuitPicture(key.problem.ladder, sheet.heading.symbols)
+    ladder = item.ladder if small and item.ladder is not None else key.problem.ladder
+    circuit = CircuitPicture(ladder, sheet.heading.symbols, small=small)
     return Exercise(
         item.number,
         problem_title(item.number, item.title),
         say("question.points", points=points_number(mark.points), of=points_text(mark.of)),
         None if whole else PageFigure(circuit),
         tuple(
-            _asked(item, key, question, found)
+            _asked(item, key, question, found, asked_again=not small)
             for question, found in zip(key.problem.questions, mark.questions, strict=True)
         ),
     )
 
 
 def _asked(
-    item: SheetProblem, key: KeyItem, question: Question, found: QuestionMark
+    item: SheetProblem, key: KeyItem, question: Question, found: QuestionMark, *, asked_again: bool
 ) -> PageQuestion:
     words = Words.load()
     points = say("question.points", points=points_number(found.points), of=points_number(found.of))
     title = words.title(question.rung)
     if found.verdict.passed:
         return PageQuestion(found.number, title, points, (Paragraph(_right(question, found)),))
-    said: list[Prose] = [
-        *prose(words.prompt(question), names=True),
-        Paragraph(_not_right(question, found)),
-        *_explained(found),
-    ]
+    asked = prose(words.prompt(question), names=True) if asked_again else ()
+    said: list[Prose] = [*asked, Paragraph(_not_right(question, found)), *_explained(found)]
     judged = KeyVerdict(
         (_answer(question),),
         (),
@@ -168,8 +174,7 @@ def _answer(question: Question) -> str | Equation:
     """The right answer; a choice's letter with its words."""
     if not question.choices:
         return right_answer(question)
-    truth = question.truth if question.form is Form.CHOICE else int(question.figure)
-    place = [choice.id for choice in question.choices].index(str(truth))
+    place = [choice.id for choice in question.choices].index(chosen(question))
     words = Words.load().choice(question, question.choices[place])
     return say("question.choice", letter=LETTERS[place], words=words)
 
@@ -208,9 +213,8 @@ def _not_right(question: Question, found: QuestionMark) -> str:
 
 def _typed(question: Question, found: QuestionMark) -> str:
     """What the student answered, and how it was read where that is not the same."""
-    chosen = bool(question.choices)
     typed, read = (_cut(clean(one_line(text))) for text in (found.typed, found.understood))
-    if chosen and read and len(typed) == 1 and typed.isalpha():
+    if question.choices and read and len(typed) == 1 and typed.isalpha():
         return say("question.choice", letter=typed.lower(), words=read)
     same = read in ("", typed, typed.replace("-", "−"))
     return typed if same else say("question.understood", typed=typed, understood=read)

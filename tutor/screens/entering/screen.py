@@ -20,6 +20,7 @@ from ..common.keys import bound
 from ..common.leaving import Leaving
 from ..common.too_small import TooSmall
 from ..common.topline import TopLine
+from ..pictures.circuit import Circuit
 from .cells import SIGNS, EntryCells
 from .facing import CellFacing
 from .find import FindStudent
@@ -72,6 +73,7 @@ class EnterScreen(Leaving[None]):
             yield EntryCells()
             with Container(id="cell"):
                 yield CellFacing()
+                yield Circuit()
                 yield CellLine(self.grid.at_once, self.take)
                 yield Static(id="said", markup=False)
         yield KeyLine()
@@ -88,6 +90,8 @@ class EnterScreen(Leaving[None]):
         self._count()
         self.query_one(EntryCells).show(grid)
         self.query_one(CellFacing).show(grid)
+        if grid.asked is not None:
+            self.query_one(Circuit).show(grid.asked.problem.ladder)
         line.ask(self._hint(), self._echo)
 
     def _count(self) -> None:
