@@ -188,7 +188,9 @@ class _Run:
             self._files[hand_in.path] = FileRow(hand_in.file, number, FileFate.GIVEN)
         else:
             fate = FileFate.UNREAD if hand_in.unread else FileFate.APART
-            remedy = hand_in.remedy if number else _say("whose.nowhere", remedy=hand_in.remedy)
+            remedy = hand_in.remedy
+            if hand_in.unread and not number:
+                remedy = _say("whose.nowhere", remedy=remedy)
             self._apart(hand_in.path, hand_in.file, number, hand_in.what, remedy, fate)
 
     def _is_given(self, hand_in: HandIn, number: int) -> bool:
