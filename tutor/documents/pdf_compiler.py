@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from ..files.installing import how_to_install
 from ..language.told import ToldError
+from .drawings.svg import in_own_font
 
 if TYPE_CHECKING:
     import typst
@@ -107,7 +108,8 @@ def png(svg: bytes) -> bytes:
     Raises:
         PdfError: typst is not installed, or refuses.
     """
-    return _made({"main.typ": _DRAWING, "drawing.svg": svg}, False, "png")
+    drawing = in_own_font(svg.decode()).encode()
+    return _made({"main.typ": _DRAWING, "drawing.svg": drawing}, False, "png")
 
 
 def _made(files: dict[str, bytes], sans: bool, kind: Literal["pdf", "png"]) -> bytes:

@@ -124,6 +124,11 @@ def escape(text: str) -> str:
     return text.replace('"', "&quot;").replace("'", "&#39;")
 
 
+def in_own_font(svg: str) -> str:
+    """An ``svg`` of ours for whoever has its font: letters are as wide as they are there."""
+    return _MEASURE.sub("", svg)
+
+
 @dataclass(frozen=True, slots=True)
 class VectorDrawing:
     """A picture for paper.
@@ -140,8 +145,8 @@ class VectorDrawing:
 
     @property
     def own_font(self) -> str:
-        """The SVG for typst, which has the font: letters as wide as they are there."""
-        return _MEASURE.sub("", self.svg)
+        """The SVG for typst, which has the font."""
+        return in_own_font(self.svg)
 
 
 class Rect(NamedTuple):
