@@ -10,7 +10,8 @@ where somebody has another ω0 than the circuit, its elements still give Q = ω0
 Q = a0/(a1·ω0), as 1/(ω0RC) does.  With B = f0/Q the −3 dB edges of s/(s² + …) and of a notch lie at
 f0·(√(1 + 1/4Q²) ∓ 1/2Q), so that their product is f0² and their difference B; those of a plain
 low-pass and high-pass at f0·x and f0/x with x² = a + √(a² + 1), a = 1 − 1/2Q².  Insertion loss and
-depth of a notch: see ``analysis/losses.py``.  Common practice, no source.
+depth of a notch: see ``analysis/losses.py``.  Sketches: those of the filter with the student's own
+figures (``own_response.py``).  Common practice, no source.
 
 Every relation holds of the right answers (:func:`relations_for` leaves out one that does not, of
 this circuit), and each kind of question has a row.
@@ -26,8 +27,12 @@ from itertools import product
 from ..analysis.losses import unloaded_q
 from ..analysis.response import TWO_PI, Facts, FilterType, PoleNature, Response
 from ..analysis.transfer import TransferFunction
+from ..sketches.compare import agree
+from ..sketches.model import GainSketch, MapSketch, PhaseSketch, Sketch
+from ..sketches.truth import true_gain, true_map, true_phase
 from .analyse import BLOCKED, PASSES
-from .model import Answer, Question, Rung, figure_of
+from .model import Answer, Question, Rung, figure_of, sketch_of
+from .own_response import own_response
 
 Own = Answer | TransferFunction
 """What somebody answered: of H(s) the function that their formula is with the circuit's values.
@@ -107,6 +112,8 @@ def as_asked(question: Question, answer: Answer) -> Answer:
 
 
 def _holds(found: Answer | None, truth: Answer) -> bool:
+    if isinstance(found, GainSketch | PhaseSketch | MapSketch):
+        return agree(sketch_of(truth), found)
     if isinstance(found, int | float) and isinstance(truth, int | float):
         return abs(found - truth) <= SAME * abs(truth)
     return found is not None and found == truth
@@ -209,6 +216,31 @@ def _edge(edge: Callable[[Facts, float, float], float | None]) -> tuple[Followin
     )
 
 
+# ------------------------------------------------------------------------- sketches
+
+_FIGURES = {Rung.CORNER: "f0", Rung.Q: "q", Rung.LOADED_Q: "q", Rung.GAIN: "gain"}
+
+
+def _drawn(draw: Callable[[Response], Sketch], *takes: Rung) -> Following:
+    """The right sketch of the filter with somebody's own figures."""
+
+    def gives(facts: Facts, *figures: float) -> Sketch | None:
+        named = {_FIGURES[rung]: value for rung, value in zip(takes, figures, strict=True)}
+        found = own_response(facts, **named)
+        return None if found is None else draw(found)
+
+    return Following(takes, gives)
+
+
+_LINES = (
+    (Rung.CORNER,),
+    (Rung.GAIN,),
+    (Rung.GAIN, Rung.CORNER),
+    (Rung.CORNER, Rung.Q),
+    (Rung.CORNER, Rung.LOADED_Q),
+    (Rung.GAIN, Rung.CORNER, Rung.Q),
+)
+
 # ------------------------------------------------------------------------- the rows
 
 FOLLOWS: Mapping[Rung, tuple[Following, ...]] = {
@@ -270,6 +302,11 @@ FOLLOWS: Mapping[Rung, tuple[Following, ...]] = {
             lambda f, b, lower: lower + b if _is_band(f) else None,
         ),
     ),
+    Rung.GAIN_SKETCH: tuple(_drawn(true_gain, *takes) for takes in _LINES),
+    Rung.PHASE_SKETCH: tuple(
+        _drawn(true_phase, *takes) for takes in _LINES if Rung.GAIN not in takes
+    ),
+    Rung.MAP_SKETCH: (_drawn(true_map, Rung.Q), _drawn(true_map, Rung.LOADED_Q)),
     Rung.INSERTION_LOSS: (
         Following(
             (Rung.UNLOADED_Q, Rung.LOADED_Q), lambda f, qu, ql: -20 * math.log10(1 - ql / qu)

@@ -26,6 +26,7 @@ from .inspection import inspected, page_print, types_drawn, types_of
 from .keyed_chance import Whose, families_chance, lot_seed, whose_chance
 from .model import Plan, PlanSection, PlanTrouble, ProblemLot, SheetError, Student, Variant
 from .problems import bare, can_ask, check_fixed, fixed_problem, pool, problem_of
+from .records import AS_MADE
 from .variant import assembled
 
 _TRIES = 300
@@ -160,7 +161,8 @@ def lots_at(plan: Plan, student: Student, attempts: Sequence[int]) -> tuple[Prob
         for place, family in enumerate(families_of(plan, index, whose)):
             attempt = next(left, None)
             if attempt is None:
-                raise SheetError(PlanTrouble(f"sections[{index}]", family, wording("plan.no-draw")))
+                what, remedy = wording("plan.no-draw"), AS_MADE
+                raise SheetError(PlanTrouble(f"sections[{index}]", family, what, remedy))
             seed = lot_seed(plan, index, place, whose, attempt)
             lots.append(ProblemLot(index, family=family, seed=seed, attempt=attempt))
     return tuple(lots)

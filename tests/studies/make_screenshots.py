@@ -113,6 +113,25 @@ PAGES = {
     "report-page": "sheets/marks/report.pdf",
 }
 """First pages that the README shows, of files in the folder of a marked class."""
+QUIZ = """
+format = "rungwise.plan/3"
+title = "Filters at a glance"
+course = "Circuits and signals"
+date = 2026-12-03
+seed = 4611686018427387904
+variants = ["A", "B"]
+[print]
+answer_files = false
+[[sections]]
+title = "By inspection"
+by_inspection = 12
+"""
+"""A quiz on paper, for a picture: nobody is asked what it asks."""
+QUIZ_PAGES = {
+    "inspection-page": "quiz/students/01-ann-tenna/sheet.pdf",
+    "short-key-page": "quiz/keys/01-ann-tenna/short-key.pdf",
+}
+"""First pages of it that the README shows."""
 
 
 def pages(folder: Path) -> None:
@@ -132,15 +151,21 @@ def pages(folder: Path) -> None:
             subprocess.run([*rungwise, *words], cwd=here, check=True, capture_output=True)
 
         run("start", "plan.toml")
-        run("make", "plan.toml", "--students", "roster.csv", "--out", "sheets")
+        run("make", "plan.toml", "--students", "roster.csv", "--out", "sheets", "--long-keys")
         fill(here / "sheets", here / "hand-ins", seed=3)
         run("mark", "sheets", "hand-ins")
         run("report", "sheets/marks")
-        for name, file in PAGES.items():
-            target = folder / name
-            drawn = ["pdftoppm", "-r", "90", "-l", "1", "-png", "-singlefile", home + "/" + file]
-            subprocess.run([*drawn, str(target.absolute())], check=True)
-            print(target.with_suffix(".png"))
+        here.joinpath("quiz.toml").write_text(QUIZ, encoding="utf-8")
+        run("make", "quiz.toml", "--students", "roster.csv", "--out", "quiz", "--formats", "pdf")
+        for name, file in {**PAGES, **QUIZ_PAGES}.items():
+            first_page(here / file, folder / name)
+
+
+def first_page(pdf: Path, target: Path) -> None:
+    """Draw the first page of a ``pdf`` as PNG; ``target`` is its path without the ending."""
+    drawn = ["pdftoppm", "-r", "90", "-l", "1", "-png", "-singlefile", str(pdf)]
+    subprocess.run([*drawn, str(target.absolute())], check=True)
+    print(target.with_suffix(".png"))
 
 
 async def in_browser(home: Path) -> bytes:

@@ -95,6 +95,8 @@ class PlainSettling(PlainLines):
                 self.say(say("unknown", word=word))
             elif word in ("skip", "back", "next"):
                 self._turn(word)
+            elif word == "reopen" and settling.is_open(group):
+                self.say(say("nothing-undone"))
             elif word == "reopen":
                 self._told(group, settling.reopen())
             elif word == "take":

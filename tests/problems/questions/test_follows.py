@@ -6,14 +6,16 @@ import math
 from functools import cache
 
 import pytest
-from rungwise.problems.analysis.response import Facts, facts
+from rungwise.problems.analysis.response import Facts, FilterType, facts
 from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.generate.analyse import generate
-from rungwise.problems.questions.analyse import questions_for
+from rungwise.problems.questions.analyse import TYPES, pass_band_gain, questions_for
 from rungwise.problems.questions.follows import FOLLOWS, Own, in_hertz, relations_for
-from rungwise.problems.questions.model import Problem, Question, Rung
+from rungwise.problems.questions.kinds import kind
+from rungwise.problems.questions.model import Form, Problem, Question, Rung
+from rungwise.problems.questions.own_response import own_response
 
 from tests.support.samples import whole
 
@@ -41,8 +43,12 @@ def alike(found: object, truth: object, within: float) -> bool:
 def test_every_relation_gives_another_circuits_answers_from_another_circuits_answers() -> None:
     """Facts of the other circuit are worked out from its H(s), by no such formula."""
     every = {(rung, place) for rung, rows in FOLLOWS.items() for place in range(len(rows))}
-    # Of Q by ω0 the elements are those of this circuit: the next test.
-    left = {(rung, at) for rung, at in every if FOLLOWS[rung][at].takes != (Rung.CORNER,)}
+    # Of Q by ω0 the elements are those of this circuit, and sketches are drawn: the next tests.
+    left = {
+        (rung, at)
+        for rung, at in every
+        if FOLLOWS[rung][at].takes != (Rung.CORNER,) and kind(rung).form is not Form.SKETCH
+    }
     for family in (row.name for row in reversed(FAMILIES)):  # those with losses come last
         if not left and not whole():
             break
@@ -60,6 +66,33 @@ def test_every_relation_gives_another_circuits_answers_from_another_circuits_ans
                     assert alike(found, own[question.rung], 0.005), (family, relation)
                     left.discard((question.rung, FOLLOWS[question.rung].index(relation)))
     assert not left
+
+
+def test_the_response_with_another_circuits_figures_is_the_other_circuits() -> None:
+    """Whose H(s) is worked out from its elements; the sketches are those of a response."""
+    types = set()
+    for family in (row.name for row in FAMILIES[:: 1 if whole() else 3]):
+        _, one, _ = asked(family, SEEDS[0])
+        _, other, _ = asked(family, SEEDS[1])
+        gain = pass_band_gain(other)
+        found = own_response(one, other.corner_hz, other.q, None if gain is None else float(gain))
+        if found is None or one.type is not other.type:
+            continue
+        types.add((one.type, one.transfer.order))
+        for side in ("numerator", "denominator"):
+            mine, theirs = (getattr(r.transfer, side) for r in (found, other))
+            assert [float(c) for c in mine] == pytest.approx([float(c) for c in theirs]), family
+    assert {name for name, order in types if order == 2} == set(TYPES) - {FilterType.FLAT}
+    assert {name for name, order in types if order == 1} == {
+        FilterType.LOW_PASS, FilterType.HIGH_PASS
+    }  # fmt: skip
+
+
+def test_zeros_elsewhere_have_no_standard_form() -> None:
+    trap = facts(read_circuit("series R1 1 kΩ; shunt L1 1 mH + C1 10 nF; shunt C2 100 nF"))
+    lead = facts(read_circuit("series R1 10 kΩ || C1 10 nF; shunt R2 1 kΩ"))
+    assert own_response(trap, 1000.0) is None
+    assert own_response(lead, 1000.0) is None
 
 
 @pytest.mark.parametrize(

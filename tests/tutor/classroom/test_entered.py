@@ -125,6 +125,22 @@ def test_a_full_disk_leaves_no_half_of_a_line(
     assert len(EnteredFile(tmp_path).cells) == 2
 
 
+def test_a_file_that_is_edited_meanwhile_is_read_anew(tmp_path: Path) -> None:
+    file = EnteredFile(tmp_path)
+    for question in ("1.1", "1.2", "1.3"):
+        file.put(EnteredAnswer(1, question, "a"), None)
+    first, _, last = file.path.read_bytes().splitlines(keepends=True)
+    (tmp_path / "new").write_bytes(first + last + EnteredAnswer(2, "1.1", "b" * 200).line())
+    os.replace(tmp_path / "new", file.path)  # as editors save
+    assert file.look()
+    assert set(file.cells) == {(1, "1.1"), (1, "1.3"), (2, "1.1")}
+    file.path.write_bytes(first)
+    assert file.look()
+    assert set(file.cells) == {(1, "1.1")}
+    assert file.put(EnteredAnswer(1, "1.2", "c"), None) is False
+    assert len(EnteredFile(tmp_path).cells) == 2
+
+
 @pytest.mark.skipif(not hasattr(os, "O_NOFOLLOW"), reason="no links that could lead elsewhere")
 def test_a_link_is_not_followed(tmp_path: Path) -> None:
     (tmp_path / "elsewhere").write_bytes(b"")

@@ -9,11 +9,14 @@ import pytest
 from rungwise.problems.analysis.response import facts
 from rungwise.problems.chance import Chance
 from rungwise.problems.circuits.text import read_circuit
+from rungwise.problems.generate.sketch import sketch_questions
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.analyse import questions_for
-from rungwise.problems.questions.model import Form, Problem, Rung
+from rungwise.problems.questions.model import Form, Problem, Rung, Task
+from rungwise.problems.questions.own_response import own_response
 from rungwise.problems.sheets.marking_rules import MarkingRules, SlipShares, VerdictShares
 from rungwise.problems.sheets.model import Heading, Key, KeyItem, Student
+from rungwise.problems.sketches.truth import true_gain, true_map, true_phase
 from rungwise.problems.slips.engine import predictions
 from rungwise.tutor.classroom.handins.files import Answers
 from rungwise.tutor.classroom.marking.graded import Leniency
@@ -127,6 +130,41 @@ def test_counts_ends_and_slopes_follow() -> None:
     rungs = Rung.LOW_END, Rung.HIGH_END, Rung.TYPE
     found = marked(key(LOW, *rungs), "blocked", "blocked", "band-pass")
     assert [mark.points for mark in found] == [0, 2, 2]
+
+
+def sketch_key(circuit: str, rules: MarkingRules = FOLLOW) -> Key:
+    """Corner, Q, and the three sketches."""
+    ladder = read_circuit(circuit)
+    known = facts(ladder)
+    figures = {q.rung: q for q in questions_for(ladder, known, Chance(1, "fair"))}
+    asked = (figures[Rung.CORNER], figures[Rung.Q], *sketch_questions(known))
+    problem = Problem(3, "", 0, 0, ladder, asked, task=Task.SKETCH)
+    item = KeyItem(1, problem, (Fraction(2),) * len(asked))
+    return Key(Heading("A sheet", marking=rules), Student(1), (item,))
+
+
+def test_sketches_follow_from_ones_own_corner_and_q() -> None:
+    one = sketch_key(LOW)  # f0 = 5.03 kHz, Q = 3.16: a pair of poles
+    gain, phase, map_ = one.items[0].problem.questions[2:]
+    own = own_response(facts(one.items[0].problem.ladder), f0=12000.0)
+    assert own is not None
+    texts = [
+        right_text(replace(gain, truth=true_gain(own))),
+        right_text(replace(phase, truth=true_phase(own))),
+    ]
+    found = marked(one, "12 kHz", "3.16", *texts, right_text(map_))
+    assert [mark.points for mark in found] == [0, 2, 2, 2, 2]
+    assert [mark.follows for mark in found[2:]] == [("1.1",), ("1.1",), ()]
+    assert found[2].told[0] == "Right for your f0 = 12 kHz."
+    # With a Q of 0.4 the poles are real, at two frequencies.
+    real = own_response(facts(one.items[0].problem.ladder), q=0.4)
+    assert real is not None
+    typed = right_text(replace(map_, truth=true_map(real)))
+    found = marked(one, "5.03 kHz", "0.4", "", "", typed)
+    assert (found[4].points, found[4].follows) == (2, ("1.2",))
+    assert marked(one, "5.03 kHz", "3.16", "", "", typed)[4].points < 2
+    usual = sketch_key(LOW, MarkingRules())
+    assert marked(usual, "12 kHz", "3.16", *texts)[2].points < 2
 
 
 def test_what_a_teacher_settled_is_left_alone() -> None:

@@ -359,6 +359,20 @@ def test_a_variant_shares_its_circuits_and_two_share_none(tmp_path: Path) -> Non
     assert circuits(tmp_path)["0003"] == found["0000"]
 
 
+def test_a_roster_that_has_lost_its_column_takes_nobodys_variant_away(tmp_path: Path) -> None:
+    people = [person(n, variant="ab"[n % 2]) for n in range(6)]
+    run(tmp_path, people, of_variants(None))
+    before = handed_out(tmp_path)
+    bare = [replace(one, variant="") for one in people]
+    _, enrolment = run(tmp_path, bare, of_variants(None))
+    assert enrolment.changes == () and handed_out(tmp_path) == before
+    # Another plan gives its own.
+    other = replace(of_variants(None), seed=5)
+    make(MakingJob(other, rows(bare), tmp_path, ("json",), again=True), Here())
+    run(tmp_path / "fresh", bare, other)
+    assert circuits(tmp_path) == circuits(tmp_path / "fresh")
+
+
 def test_by_roster_every_student_has_to_have_one_that_there_is() -> None:
     people = rows([person(1, variant="A"), person(2, variant="C"), person(3)])
     with pytest.raises(AllotmentError) as caught:

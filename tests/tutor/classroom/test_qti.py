@@ -16,7 +16,13 @@ from rungwise.problems.catalogue.families import FAMILIES
 from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.grading.grade import grade
 from rungwise.problems.questions.model import Form, Question, Rung, Task, Verdict
-from rungwise.problems.sheets.model import FixedCircuit, Plan, PlanSection, PointsRule
+from rungwise.problems.sheets.model import (
+    NUMBERED_PLAN_FORMAT,
+    FixedCircuit,
+    Plan,
+    PlanSection,
+    PointsRule,
+)
 from rungwise.tutor.classroom.interchange import archive
 from rungwise.tutor.classroom.interchange.class_folder import ClassFolder, given, open_folder
 from rungwise.tutor.classroom.interchange.markup import escape, node, written
@@ -58,6 +64,7 @@ PLAN = Plan(
         ),
     ),
     instructions=f"Two lines:\n{HOSTILE}",
+    format=NUMBERED_PLAN_FORMAT,  # whose circuits meet every case below
 )
 
 

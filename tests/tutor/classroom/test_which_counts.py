@@ -48,7 +48,7 @@ def test_the_newest_counts_and_the_others_are_told() -> None:
     }  # fmt: skip
     ((older, why),) = found.reasons
     assert older is all_[1] and why.what.startswith("an older hand-in (2026-12-03 10:00")
-    assert found.notes == ("the newest of 3 counts (2026-12-03 11:00 by the archive)",)
+    assert found.notes == ("the newest of 3 counts (2026-12-03 11:00:00 by the archive)",)
 
 
 @pytest.mark.parametrize(

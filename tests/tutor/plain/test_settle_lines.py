@@ -92,6 +92,24 @@ def test_somebody_else_has_decided_meanwhile(room: AlikeClass) -> None:
     assert room.total(1) == ALL - 2 and not room.table("apart.csv")
 
 
+def test_what_was_decided_for_each_sheet_gives_way_to_what_is_decided_for_all(
+    room: AlikeClass,
+) -> None:
+    """As tables of earlier releases had it: a row an answer."""
+    lines = ["sheet,question,points", "1,Q1.2,1", "2,Q1.2,1"]
+    (room.marks / "settled.csv").write_text("\n".join(lines))
+    room.mark()
+    assert (room.total(1), room.total(2)) == (ALL - 1, ALL - 1)
+    (room.marks / "settled.csv").unlink()
+    said, _ = settled(room, "go 1", "half", "leave")
+    assert "Decided: for each sheet" in said
+    room.mark()
+    assert (room.total(1), room.total(2)) == (ALL - Fraction(3, 2), ALL - Fraction(3, 2))
+    settled(room, "go 1", "full", "undo", "undo", "leave")
+    room.mark()
+    assert (room.total(1), room.total(2)) == (ALL - Fraction(3, 2), ALL - Fraction(3, 2))
+
+
 def test_the_command_marks_again(room: AlikeClass) -> None:
     for place in (room.out, room.marks):
         found = CliRunner().invoke(sheet, ["settle", str(place), "--plain"], input="full\nmark\n")

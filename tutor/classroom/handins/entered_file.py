@@ -44,6 +44,7 @@ class EnteredFile:
         self.troubles = 0
         self._read = 0
         self._whole = True
+        self._same = (0, 0)
         self.look()
 
     def look(self) -> list[tuple[int, str]]:
@@ -60,9 +61,16 @@ class EnteredFile:
             known = os.fstat(handle)
             if not stat.S_ISREG(known.st_mode) or known.st_size > MOST_BYTES:
                 raise OSError(22, "is no plain file, or is far too long", str(self.path))
+            same = (known.st_dev, known.st_ino)
+            before = list(self.cells)
+            begun_anew = bool(self._read) and (same != self._same or known.st_size < self._read)
+            if begun_anew:  # somebody has edited it: it is read from its beginning
+                self._read, self.troubles, self.cells = 0, 0, {}
+            self._same = same
             file.seek(self._read)
             data = file.read()
-        return self._take(data)
+        found = self._take(data)
+        return [*before, *found] if begun_anew else found
 
     def _take(self, data: bytes) -> list[tuple[int, str]]:
         ended = data.rfind(b"\n") + 1

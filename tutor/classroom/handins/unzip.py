@@ -19,6 +19,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import BinaryIO
 
+from ...language.texts import speaker
 from .cells import one_line
 from .table import BadTable, refused
 
@@ -31,6 +32,7 @@ MOST_RATIO = 200
 """How many times its packed size a file may have.  Tables of a spreadsheet have 5 to 50 times."""
 FREE = 256 * 1024
 """Bytes that any file may have, however well it is packed."""
+_say = speaker("handins", "zip.")
 _PIECE = 64 * 1024
 _HEADER = 30
 """Bytes before the name of a file in an archive (APPNOTE.TXT, 4.3.7)."""
@@ -92,7 +94,7 @@ class BoundedZip:
                 raise refused("zip.overlapping")
             end = info.header_offset + _HEADER + info.compress_size
         if end > self._length:
-            raise refused("zip.damaged", why="it ends too early")
+            raise refused("zip.damaged", why=_say("cut_short"))
 
     def head(self, member: ZipMember, size: int = 4096) -> bytes:
         """The first bytes of a file, ``size`` of them at most.
@@ -180,8 +182,11 @@ def _told() -> Iterator[None]:
         yield
     except BadTable:
         raise
-    except (zipfile.BadZipFile, zlib.error, EOFError) as error:
-        raise refused("zip.damaged", why=one_line(str(error))[:100] or "cut short") from None
+    except EOFError:
+        raise refused("zip.damaged", why=_say("cut_short")) from None
+    except (zipfile.BadZipFile, zlib.error) as error:
+        why = _say("no_end") if "not a zip file" in str(error) else one_line(str(error))[:100]
+        raise refused("zip.damaged", why=why) from None
     except Exception as error:  # fields that lie reach struct, seek, decode and others
         raise refused("zip.damaged", why=type(error).__name__) from None
 

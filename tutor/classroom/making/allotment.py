@@ -45,7 +45,7 @@ def allotted(
     Args:
         plan: the plan; where it has no variants, nobody is given one.
         students: the class, with their identities; ``variant`` is what the roster says.
-        before: what was given to whom, by identity, when the class was made last.
+        before: what was given to whom, by identity, when this plan was made last.
 
     Raises:
         AllotmentError: the roster is to say it, and does not.
@@ -58,12 +58,15 @@ def allotted(
     if way is VariantsBy.ROSTER:
         return Allotment(_by_roster(plan, students))
     left = (say("unused", way=way.value),) if named else ()
+    kept = before or {}
     if way is VariantsBy.LOT:
-        return Allotment(
-            tuple(replace(one, variant=variant_by_lot(plan, one)) for one in students), left
-        )
-    made = _by_seat(plan, students, before or {})
-    return Allotment(made, (*left, *_same_beside(made)))
+        # A roster that has lost its column takes nobody's variant away.
+        had = {} if plan.variants_by else {w: v for w, v in kept.items() if v in plan.variants}
+        labels = (had.get(one.identity) or variant_by_lot(plan, one) for one in students)
+        made = (replace(one, variant=v) for one, v in zip(students, labels, strict=True))
+        return Allotment(tuple(made), left)
+    seated = _by_seat(plan, students, kept)
+    return Allotment(seated, (*left, *_same_beside(seated)))
 
 
 def _by_roster(plan: Plan, students: Sequence[Student]) -> tuple[Student, ...]:

@@ -226,5 +226,5 @@ def _changed(old: Student, new: Student) -> Iterator[str]:
         nothing = say("no-group")
         values = {"group": new.group or nothing, "before": old.group or nothing}
         yield say("regrouped", who=called(new), **values)
-    if old.variant != new.variant:
+    if old.variant and old.variant != new.variant:
         yield say("other-variant", who=called(new), variant=new.variant, before=old.variant)

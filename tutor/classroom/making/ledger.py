@@ -178,6 +178,12 @@ class Ledger:
         """Everybody who is, or was, in the folder, by number."""
         return self._binding.members
 
+    def members_of(self, plan: Plan) -> tuple[Enrolled, ...]:
+        """The same; the variants that they have of another plan than ``plan`` are forgotten."""
+        if MadeFrom.of(plan, ()).name == self._binding.name:
+            return self.members
+        return tuple(replace(m, student=replace(m.student, variant="")) for m in self.members)
+
     @classmethod
     def before(cls, tree: FolderTree, *, again: bool) -> Ledger | None:
         """What runs before this one left in the folder ``tree``; None if there were none.
@@ -253,11 +259,13 @@ class Ledger:
         self.stale = before.stale
         same = before._binding.name == self._binding.name
         was = {member.student.number: member.student for member in before.members}
+        drawn = sum(section.count for section in plan.sections)
         for member in self.members if same else ():
             number = member.student.number
             known = before._made.get(number)
-            if number in before.lots and _same_chance(plan, was[number], member.student):
-                self.lots[number] = before.lots[number]
+            lots = before.lots.get(number, StudentLots())
+            if len(lots.attempts) == drawn and _same_chance(plan, was[number], member.student):
+                self.lots[number] = lots
             if known is not None and (member.left or known.of == printed(member)):
                 self._made[number] = known
                 self.files.update(known.files)

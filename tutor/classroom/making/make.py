@@ -117,7 +117,8 @@ def make(
         if not alone:
             raise BusyError("rungwise sheet make", job.out)
         before = Ledger.before(tree, again=job.again)
-        enrolment = enrolled(job.plan, job.students, before.members if before else ())
+        known = before.members_of(job.plan) if before else ()
+        enrolment = enrolled(job.plan, job.students, known)
         ledger = Ledger.open(tree, job.plan, enrolment.members, before, again=job.again)
         try:
             found(enrolment)

@@ -300,7 +300,8 @@ class ProblemGrading:
             verdict=QuestionOutcome.WRONG,
             understood=mark.understood or one_line(found.shown),
             trouble="",
-            told=(one_line(told),),  # what contradicts it here is no help to whom it follows for
+            # What contradicts it here is no help to whom it follows for; a sketch's pieces are.
+            told=(one_line(told), *(mark.told if mark.pieces else ())),
             follows=tuple(source.number for source in sources),
         )
 

@@ -183,7 +183,10 @@ def _book_in_name_only(came: CameFile) -> HandIn:
 
 def _zip(came: CameFile) -> Iterator[HandIn]:
     with came.stream() as file:
-        archive = BoundedZip(file)
+        try:
+            archive = BoundedZip(file)
+        except BadTable as error:
+            raise _as_workbook(came, error) from None
         kind = kind_of_archive(archive)
         if kind in _BOOKS:
             if file.seek(0, io.SEEK_END) > MOST_BOOK:
@@ -204,6 +207,13 @@ def _zip(came: CameFile) -> Iterator[HandIn]:
         else:
             yield HandIn(*named(came.path), fate=FileFate.OPENED)
             yield from _members(came, archive)
+
+
+def _as_workbook(came: CameFile, error: BadTable) -> BadTable:
+    """What is wrong with an archive that is called a workbook, in the words for one."""
+    if kind_of(os.path.splitext(came.path)[1], b"?") is not FileKind.BOOK:
+        return error
+    return refused("workbook.unpacked", what=error.what)
 
 
 def _members(came: CameFile, archive: BoundedZip) -> Iterator[HandIn]:

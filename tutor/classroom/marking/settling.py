@@ -26,7 +26,7 @@ from .decided import Decisions
 from .folder import read_plain
 from .graded import Leniency
 from .keeping import DecidedFile, SettlingError, take_decisions
-from .mark import mark_of_text
+from .mark import mark_of_text, tag
 from .marks import QuestionMark, QuestionOutcome, SettledAnswer
 from .out import MARKS_JSON, MarksFolder
 from .settled import SCREEN, SettledRow
@@ -184,15 +184,33 @@ class Settling:
         row = SettledRow(0, "", 0, group.tag, points, text, every, SCREEN)
         row = row._replace(asked=group.first.rung, typed=group.typed, right=group.right)
         row = self.decisions.wanted(row)
-        if row.is_open:
-            if seen is None:
-                return True
+        singles = [] if seen is not None or self.is_open(group) else self._singles(group)
+        rows = [one._replace(points="", text="", by=SCREEN) for one in singles]
+        if row.is_open and seen is not None:
             row = row._replace(tag=seen.tag, every=seen.every)
-        if not self._file.add([row], unless=lambda now: now.about(group.tag) != seen):
+        if seen is not None or not row.is_open:
+            rows.append(row)
+        if not self._file.add(rows, unless=lambda now: now.about(group.tag) != seen):
             return False
-        kept = tuple(self._way_back(row, own, of_all))
+        back = () if row not in rows else self._way_back(row, own, of_all)
+        kept = (*back, *(one._replace(by=SCREEN) for one in singles))
         self._undo.append(_Undone(self.at, kept))
         return True
+
+    def _singles(self, group: AlikeAnswers) -> list[SettledRow]:
+        """What was decided about each answer of a group alone.
+
+        It goes before what is decided about all of them, so that it gives way where a group of
+        which nothing waits is decided anew.
+        """
+        of_sheets = self.decisions.of_sheets()
+        return [
+            one
+            for member in group.members
+            for one in of_sheets.get(member.number, ())
+            if one.question == member.mark.number
+            and one.tag in ("", tag(member.number, member.mark.number, member.mark.typed))
+        ]
 
     def _way_back(
         self, row: SettledRow, own: SettledRow | None, of_all: SettledRow | None

@@ -21,7 +21,7 @@ from .hand_in import FileFate, TimeSource
 
 _say = speaker("handins")
 _NUMBER = re.compile(r"-?\d{1,15}(?:\.\d{1,15})?(?:e-?\d{1,2})?", re.ASCII)
-_TOLD = "%Y-%m-%d %H:%M"
+_TOLD = "%Y-%m-%d %H:%M:%S"
 
 
 @dataclass(frozen=True, slots=True)

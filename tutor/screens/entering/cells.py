@@ -49,6 +49,7 @@ class EntryCells(Widget):
         super().__init__()
         self._grid: EntryGrid | None = None
         self._top = self._left = 0
+        self._sized: tuple[int, int] = (0, 0)
         self._widths: list[int] = []
 
     def show(self, grid: EntryGrid) -> None:
@@ -81,7 +82,10 @@ class EntryCells(Widget):
         return _WIDE_NAME if self.size.width >= 110 else _NAME
 
     def _follow(self, grid: EntryGrid) -> None:
-        """Keep the present cell in sight."""
+        """Keep the present cell in sight; a window of another size begins at the first cell."""
+        if self._sized != tuple(self.size):
+            self._sized = self.size.width, self.size.height
+            self._top = self._left = 0
         room = self._room
         margin = min(_MARGIN, (room - 1) // 2)
         last = max(0, len(grid.rows) - room)

@@ -226,7 +226,7 @@ class SettleScreen(Leaving[None]):
     def action_reopen(self) -> None:
         """Take back what was decided about this group."""
         group = self.settling.group
-        if group is not None and self.settling.decided(group) is not None:
+        if group is not None and not self.settling.is_open(group):
             self._decide(group, self.settling.reopen)
 
     def action_undo(self) -> None:
