@@ -169,12 +169,10 @@ def _settled(table: Iterable[tuple[int, Sequence[str]]]) -> Iterator[SettledRow 
     if head is None:
         raise bad("no-column")
     for one, typed in found:
-        if isinstance(one, BadTable) or one.sheet or typed in ("", text_of(one.tag)):
-            yield one
-        elif typed not in tagged:
+        if isinstance(one, BadTable) or one.sheet or text_of(one.tag) == typed:
             yield one
         else:
-            yield bad("sorted-apart", line=one.line)
+            yield bad("sorted-apart", line=one.line) if typed in tagged else one
 
 
 def _tag(row: dict[str, str]) -> str:
