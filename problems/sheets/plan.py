@@ -284,6 +284,9 @@ def _quoted(text: str) -> str:
     return f'"{text}"'
 
 
+_EXAMPLE = f"[{_quoted('A')}, {_quoted('B')}]"
+
+
 def _format(value: object) -> str:
     if isinstance(value, str) and value in PLAN_FORMATS:
         return value
