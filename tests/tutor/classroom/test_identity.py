@@ -14,7 +14,7 @@ from random import Random
 import pytest
 from rungwise.problems.questions.model import Rung
 from rungwise.problems.sheets import lots as sheets_lots
-from rungwise.problems.sheets.documents import key_of
+from rungwise.problems.sheets.documents import key_of, sheet_of
 from rungwise.problems.sheets.identity import alike, identity
 from rungwise.problems.sheets.lots import drawn
 from rungwise.problems.sheets.model import (
@@ -26,6 +26,8 @@ from rungwise.problems.sheets.model import (
     Student,
     VariantsBy,
 )
+from rungwise.tutor.classroom.interchange.class_folder import given as sheets_of
+from rungwise.tutor.classroom.interchange.class_folder import open_folder
 from rungwise.tutor.classroom.making.allotment import AllotmentError, allotted, place_of
 from rungwise.tutor.classroom.making.enrolment import (
     Enrolled,
@@ -37,6 +39,8 @@ from rungwise.tutor.classroom.making.make import MakingJob, MakingOutcome, make
 from rungwise.tutor.classroom.making.workers import Here
 from rungwise.tutor.classroom.marking.made_class import read_class
 from rungwise.tutor.classroom.roster import anonymous
+
+from tests.support.pages import sheet_text
 
 # A family of which there are few circuits in E6, so that drafts meet.
 FEW = PlanSection(families=("rl-low-pass",), count=3, ask=(Rung.TYPE,), series=Series.E6)
@@ -357,6 +361,26 @@ def test_a_variant_shares_its_circuits_and_two_share_none(tmp_path: Path) -> Non
     now = handed_out(tmp_path)
     assert [id_ for id_ in now if now[id_] != before[id_]] == ["0003"]
     assert circuits(tmp_path)["0003"] == found["0000"]
+
+
+def test_groups_and_variants_stand_on_sheets_and_in_the_class_and_addresses_only_there(
+    tmp_path: Path,
+) -> None:
+    people = [person(n, group=f"Thu {n}:00", seat=f"C{n}", email=f"s{n}@x.org") for n in (1, 2)]
+    run(tmp_path, people, of_variants(VariantsBy.SEAT))
+    members = read_class(tmp_path / "keys/class.json")[1]
+    assert [(m.id, m.group, m.variant, m.email) for m in members] == [
+        ("0001", "Thu 1:00", "A", "s1@x.org"),
+        ("0002", "Thu 2:00", "B", "s2@x.org"),
+    ]
+    for found in sheets_of(open_folder(tmp_path)):
+        folder = tmp_path / "students" / found.entry.folder
+        sheet = sheet_of(json.loads((folder / "sheet.json").read_bytes()))
+        assert sheet.student == found.sheet.student == found.key.student
+        assert sheet.student.group == found.entry.group
+        for path in folder.iterdir():
+            assert b"x.org" not in path.read_bytes()
+        assert found.entry.group in sheet_text(sheet)
 
 
 def test_a_roster_that_has_lost_its_column_takes_nobodys_variant_away(tmp_path: Path) -> None:

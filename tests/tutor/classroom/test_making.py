@@ -5,10 +5,11 @@ from __future__ import annotations
 import json
 import os
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
+from random import Random
 from typing import Any
 
 import pytest
@@ -408,6 +409,37 @@ def test_a_damaged_list_of_what_was_made_is_told(tmp_path: Path, damage: bytes) 
         run(tmp_path)
     assert run(tmp_path, again=True).made == len(CLASS)
     assert head.read_bytes() == whole
+
+
+def _places(value: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
+    """Where anything stands in a document."""
+    inner = value.items() if isinstance(value, dict) else ()
+    inner = enumerate(value) if isinstance(value, list) else inner
+    for key, deeper in inner:
+        yield (*path, key)
+        yield from _places(deeper, (*path, key))
+
+
+def test_whatever_is_changed_in_the_list_is_told_or_does_no_harm(tmp_path: Path) -> None:
+    run(tmp_path, students=CLASS[:2])
+    head, chance = tmp_path / "keys/.making.json", Random(5)
+    whole = head.read_bytes()
+    spoilt = (None, -1, 10**30, "x", "../../x", [], {}, True, 1.5, "\ud800")
+    places = [place for place in _places(json.loads(whole)) if place[0] != "plan"]
+    told = 0
+    for place in chance.sample(places, 30):
+        document = json.loads(whole)
+        inner = document
+        for key in place[:-1]:
+            inner = inner[key]
+        inner[place[-1]] = chance.choice(spoilt)
+        head.write_text(json.dumps(document))
+        try:
+            run(tmp_path, students=CLASS[:2])
+        except (StaleError, OutsideError):
+            told += 1
+    assert 0 < told < 30
+    assert run(tmp_path, students=CLASS[:2], again=True).left == []
 
 
 def test_a_list_of_what_was_made_leads_nowhere_else(tmp_path: Path) -> None:

@@ -101,7 +101,7 @@ def sheet_of_key(plan: Plan, entry: ClassMember, document: object, path: Path) -
         key = key_of(document)
     with in_use(plain(path)):
         items = [shown(one.number, one.problem, one.points, one.title) for one in key.items]
-    student = Student(entry.number, entry.name, entry.id)
+    student = Student(entry.number, entry.name, entry.id, entry.group, entry.variant)
     parts = _parts(path, plan, student, items)
     return StudentSheet(entry, Sheet(key.heading, student, parts), key)
 

@@ -34,6 +34,8 @@ _MOST = 1 << 30
 MOST_FILE = 1 << 28
 """Longest file that is compared with what was made, in bytes."""
 _FOLDER = re.compile(r"[0-9]{1,9}-[a-z0-9-]{1,60}")
+_HALF = re.compile(rb"\\u[dD][89a-fA-F]")
+"""Half of a character, as no file of ours has it."""
 _TEXTS = ("name", "id", "group", "variant", "seat", "email", "identity")
 
 
@@ -264,7 +266,8 @@ class Ledger:
             number = member.student.number
             known = before._made.get(number)
             lots = before.lots.get(number, StudentLots())
-            if len(lots.attempts) == drawn and _same_chance(plan, was[number], member.student):
+            old = was.get(number)
+            if len(lots.attempts) == drawn and old and _same_chance(plan, old, member.student):
                 self.lots[number] = lots
             if known is not None and (member.left or known.of == printed(member)):
                 self._made[number] = known
@@ -287,6 +290,9 @@ class Ledger:
             if tree.exists(HEAD):
                 raise ValueError
             return None
+        lines = tree.read(LINES, _MOST) or b""
+        if _HALF.search(data) or _HALF.search(lines):  # what could not be written again
+            raise ValueError
         head = json.loads(data)
         if head["format"] not in (FORMAT, OLD_FORMAT):
             raise ValueError
@@ -302,7 +308,7 @@ class Ledger:
             attempts, prints = map(int, entry["attempts"]), map(str, entry["prints"])
             found.lots[int(entry["number"])] = StudentLots(tuple(attempts), tuple(prints))
         name = found._binding.name
-        for line in (tree.read(LINES, _MOST) or b"").split(b"\n"):
+        for line in lines.split(b"\n"):
             try:
                 entry = json.loads(line)
             except ValueError:  # the last line of a run that was killed
