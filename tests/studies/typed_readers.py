@@ -369,10 +369,13 @@ def _files() -> Iterator[Reader]:
     yield Reader("hand-in.json", _encoded(read_json), signs, (document,), (BadTable,))
     settled = "tag,sheet,question,points,corrected\nT1,03,Q1.1,1.5,\n,3,1.2,,4.7 kHz\n"
     rows = (*cells, "tag", "sheet", "question", "points", "corrected", "1/2", "1,5", "03", "Q1.1")
-    yield Reader("settled.csv", _settled, rows, (settled,), (BadTable,))
+    alike = "tag,suggested,accept,points\nG3fa92c10b71e22-7b22e1,read 1 Hz,x,\n,,,all 1/2\n"
+    rows += ("accept", "suggested", "read ", " points", "all ", "G3fa92c10b71e22-7b22e1", "open")
+    yield Reader("settled.csv", _settled, rows, (settled, alike), (BadTable,))
     line = '{"sheet": 3, "question": "1.2", "tag": "", "points": "1/2", "corrected": ""}\n'
-    lines = (*signs, '"sheet"', '"question"', '"points"', "3", "1.2")
-    yield Reader("decided.jsonl", lambda t: keep(_bytes(t), ()), lines, (line,))
+    lines = (*signs, '"sheet"', '"question"', '"points"', "3", "1.2", '"alike"', '"open"', "true")
+    other = '{"alike": "G3fa92c10b71e22-7b22e1", "every": true, "points": "", "corrected": "1"}\n'
+    yield Reader("decided.jsonl", lambda t: keep(_bytes(t), ()), lines, (line, other))
     plan = (
         f'format = "rungwise.plan/3"\ntitle = "T"\nseed = {2**61}\n'
         '[[sections]]\ntitle = "S"\nproblems = 2\n'

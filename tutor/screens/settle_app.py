@@ -22,3 +22,4 @@ class SettleApp(Rungwise):
 
     def __init__(self, settling: Settling) -> None:
         super().__init__(first=SettleScreen(settling))
+        self.settling = settling

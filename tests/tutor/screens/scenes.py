@@ -19,6 +19,7 @@ from tests.tutor.screens import (
     manners_scenes,
     rehearsal_scenes,
     reverse_scenes,
+    settling_scenes,
     sheet_scenes,
     sketch_scenes,
 )
@@ -183,5 +184,7 @@ SCENES: dict[str, tuple[Callable[[], Rungwise], Scene]] = {
     "sheets": (tutor, sheet_scenes.listed),
     "sheet": (sheet_scenes.filling, sheet_scenes.filled),
     "entering": (entering_scenes.papers, entering_scenes.half_entered),
+    "settling": (settling_scenes.waiting, settling_scenes.reading),
+    "settling-list": (settling_scenes.waiting, settling_scenes.listed),
 }
 """What opens the tutor, and the scene to play, by the name of the picture."""

@@ -56,7 +56,7 @@ class GroupStrip(Widget):
             here, waits = place == settling.at, settling.is_open(group)
             sign = HERE if here else OPEN if waits else DECIDED
             ink = "bold $ink-copper" if here else "$foreground" if waits else "$ink-quiet"
-            text = plain(f"{group.questions(1)} {group.typed}")
+            text = plain(f"Q{group.first.number} {group.typed}")
             shown = text if len(text) <= width - 2 else f"{text[: width - 3]}…"
             lines.append(Content.styled(f"{sign} {shown}", ink))
         return Content("\n").join(lines)
