@@ -193,6 +193,14 @@ def test_room_for_working_by_kind_of_question() -> None:
     page = sheet_page(made(mixed(PrintOptions(working=working))).sheet)
     asks = page.divisions[0].blocks[0].asks  # type: ignore[union-attr]
     assert [ask.answer.room for ask in asks if ask.answer] == [4, 1, 1, 9]
+    # A choice has its room too, on paper as in a browser.
+    roomy = Working(kinds=((Rung.TYPE, 40),))
+    choice = replace(QUESTIONS, ask=(Rung.TYPE,))
+    counts = [
+        len(pdf(Plan("A quiz", SEED, (choice,), printing=PrintOptions(working=w))).pages)
+        for w in (Working(), roomy)
+    ]
+    assert counts[0] < counts[1]
     html = page_html(page)
     assert "room9" in html and ".room9 {" in html and ".room4 {" in html
 
