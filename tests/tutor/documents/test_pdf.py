@@ -13,10 +13,12 @@ from pathlib import Path
 
 import pypdf
 import pytest
+from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.quantities.write import write_quantity
 from rungwise.problems.questions.model import Task
 from rungwise.problems.sheets.model import Paper, Student, Symbols
 from rungwise.tutor.documents import pdf_compiler, pdf_letters, pdf_scripts
+from rungwise.tutor.documents.drawings.schematic import schematic
 from rungwise.tutor.documents.pdf_compiler import PdfError
 from rungwise.tutor.files.installing import how_to_install
 
@@ -171,6 +173,15 @@ def test_what_every_page_may_have_on_it_is_drawn_and_not_asked_about(
     monkeypatch.setattr(pdf_letters, "compiled", refused)
     for power in range(-30, 31):
         assert pdf_letters.drawable(write_quantity(Fraction("1.234") * Fraction(10) ** power, ""))
+
+
+def test_a_drawing_as_png_has_the_letters_of_its_own_font() -> None:
+    """No browser is to fit them into their place: typst would stretch them."""
+    drawing = schematic(read_circuit("series R1 = 1 kΩ; shunt L1 = 10 mH + C1 = 100 nF"))
+    assert "textLength" in drawing.svg
+    made_ = pdf_compiler.png(drawing.svg.encode())
+    assert made_ == pdf_compiler.png(drawing.own_font.encode())
+    assert made_.startswith(b"\x89PNG")
 
 
 def test_another_students_sheet_is_set_as_if_it_were_the_first() -> None:
