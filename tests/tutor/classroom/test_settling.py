@@ -168,6 +168,17 @@ def test_rows_sorted_anew_and_another_roster_change_nothing(room: AlikeClass) ->
     assert room.total(1) == ALL - 1 and not room.told()
 
 
+def test_a_column_sorted_without_the_others_decides_nothing(room: AlikeClass) -> None:
+    room.hand_in(1, q1_2="one or two", q1_3="1k6 or 2k6")
+    room.mark()
+    first, second = (found["tag"] for found in room.rows())
+    others = {first: second, second: first}
+    room.fill_in(lambda found: {"points": "1", "tag": others[found["tag"]]})
+    room.mark()
+    assert len(room.rows()) == 2 and not (room.marks / KEPT).exists()
+    assert sum("sorted without the others" in told for told in room.told()) == 2
+
+
 def test_rounds_in_any_order_lose_nothing_and_turn_nothing_back(room: AlikeClass) -> None:
     room.hand_in(1, q1_2="one or two", q1_3="1k6 or 2k6")
     room.mark()

@@ -21,6 +21,10 @@ an answer has a claim to it earns the largest:
 * unclear (not understood, or answered twice, differently, or made another thing of by a
   spreadsheet): none until a human settles it, and it is listed for that.
 
+What a human decided goes before all of it (``settled.py`` says how, ``alike.py`` for whom): points
+as they were given; or the text that the answer is to be read as, which is read and marked as if the
+student had typed it, against the student's own question.
+
 A part of a question's points is rounded to a hundredth of a point; sums are exact.
 
 A tolerance wider than the plan's credits what lies within it, and every such answer is listed.

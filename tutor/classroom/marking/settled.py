@@ -33,7 +33,7 @@ from ..handins.files import question_number
 from ..handins.table import BadTable, decoded, rows
 from ..handins.workbook import is_workbook, workbook_rows
 from ..handins.workbook_cells import DoubtfulText
-from .alike import TAG
+from .alike import TAG, text_of, text_part
 
 NAME = "settled.csv"
 COLUMNS = ("sheet", "student", "others", "question", "asked", "typed", "trouble", "suggested",
@@ -147,6 +147,8 @@ def settled_table(data: bytes) -> Iterator[SettledRow | BadTable]:
 
 def _settled(table: Iterable[tuple[int, Sequence[str]]]) -> Iterator[SettledRow | BadTable]:
     head: list[str] | None = None
+    found: list[tuple[SettledRow | BadTable, str]] = []
+    tagged = set[str]()
     for place, (line, cells) in enumerate(table):
         if head is None:
             named = [_folded(cell) for cell in cells]
@@ -155,15 +157,29 @@ def _settled(table: Iterable[tuple[int, Sequence[str]]]) -> Iterator[SettledRow 
             elif place == _MOST_ABOVE:
                 break
             continue
+        row = dict(zip(head, cells, strict=False))
+        tagged.add(text_of(_tag(row)))
         try:
-            decided = _decided(line, dict(zip(head, cells, strict=False)))
+            decided = _decided(line, row)
         except BadTable as error:
-            yield error
+            found.append((error, ""))
         else:
             if decided is not None:
-                yield decided
+                found.append((decided, text_part(unguarded(row.get("typed", "").strip()))))
     if head is None:
         raise bad("no-column")
+    for one, typed in found:
+        if isinstance(one, BadTable) or one.sheet or text_of(one.tag) == typed:
+            yield one
+        else:
+            yield bad("sorted-apart", line=one.line) if typed in tagged else one
+
+
+def _tag(row: dict[str, str]) -> str:
+    """The tag of a row; spreadsheets may have changed its capitals."""
+    tag = "".join(one_line(row.get("tag", "")).split())[:40]
+    alike = tag[:1].upper() + tag[1:].lower()
+    return alike if TAG.fullmatch(alike) else tag
 
 
 def _decided(line: int, cells: dict[str, str]) -> SettledRow | None:
@@ -181,14 +197,13 @@ def _decided(line: int, cells: dict[str, str]) -> SettledRow | None:
     if len(corrected) > MOST_TEXT:
         raise bad("too-long", line=line)
     value, every = _points(line, points)
-    tag = "".join(one_line(row.get("tag", "")).split())[:40]
-    about = tag[:1].upper() + tag[1:].lower()
+    tag = _tag(row)
     sheet = _SHEET.fullmatch(_folded(row.get("sheet", "")))
     question = question_number(row.get("question", ""))
     place = (int(sheet[1]), question) if sheet and question else (0, "")
     decided = SettledRow(*place, line, tag, value, corrected)
-    if TAG.fullmatch(about):
-        decided = SettledRow(0, "", line, about, value, corrected, every, place=place)
+    if TAG.fullmatch(tag):
+        decided = SettledRow(0, "", line, tag, value, corrected, every, place=place)
     elif every:
         raise bad("all-of-one", line=line)
     elif not place[0]:
