@@ -363,7 +363,10 @@ _label = _text(MOST_LABEL, lines=False)
 def _variants(value: object) -> tuple[str, ...]:
     found = tuple(_label(one) for one in _listed(value, MOST_VARIANTS))
     if len(found) < 2 or not all(found):
-        raise ValueRefused("plan.few-variants", wording("plan.variants"))
+        raise ValueRefused(
+            "plan.few-variants",
+            wording("plan.variants", example=f"[{_quoted('A')}, {_quoted('B')}]"),
+        )
     if len({label.casefold() for label in found}) < len(found):
         raise ValueRefused("plan.same-variants", wording("plan.once"))
     return found

@@ -45,6 +45,8 @@ MOST_KEY = 16 * 1024 * 1024
 """Longest ``key.json`` that is read; one of fifty problems has a hundredth of it."""
 MOST_SHEET = 64 * 1024 * 1024
 """Longest sheet that is held against one that came back."""
+_INSET = "    "
+"""Before what belongs to the line above."""
 _tally = speaker("handins")
 ALONE = 100
 """A class this small is marked sooner than processes are started."""
@@ -179,7 +181,7 @@ def mark(
                 keep_command(marks, made)
             told = list(_previewed(outcome, marks, place) if preview else _lines(outcome, marks))
     for line in told:
-        write("    " * line.startswith("    ") + one_line(line))
+        write(_INSET * line.startswith(_INSET) + one_line(line))
 
 
 def _told(troubles: Iterable[PlanTrouble]) -> Iterator[str]:
@@ -261,13 +263,13 @@ def _widened(outcome: WritingOutcome, folder: str) -> Iterator[str]:
     if not outcome.mistakes:
         return
     fate = "credited" if outcome.credited else "held"
-    yield _counted(fate, outcome.mistakes)
+    yield _INSET + _counted(fate, outcome.mistakes)
     for answer in outcome.held:
-        yield _say(fate, **answer._asdict())
+        yield _INSET + _say(fate, **answer._asdict())
     if outcome.mistakes > len(outcome.held):
-        yield _say("held-more", count=outcome.mistakes - len(outcome.held))
+        yield _INSET + _say("held-more", count=outcome.mistakes - len(outcome.held))
     if not outcome.credited:
-        yield _say("held-how", settled=SETTLED)
+        yield _INSET + _say("held-how", settled=SETTLED)
 
 
 def _counted(key: str, count: int, **values: object) -> str:
@@ -288,7 +290,9 @@ def _previewed(outcome: WritingOutcome, marks: Path, copy: Path) -> Iterator[str
             yield _say("preview-student", name=name)
         last = change.number
         if change.question != "total":
-            yield _say("preview-question", question=change.question, why=change.why, **sides)
+            yield _INSET + _say(
+                "preview-question", question=change.question, why=change.why, **sides
+            )
     if not (marks / MARKS_JSON).exists():
         yield _say("preview-first")
     elif not outcome.changes:
