@@ -19,6 +19,11 @@ def called(student: Student) -> str:
     return alike(student.id) or alike(student.name) or str(student.number)
 
 
+def is_personal(plan: Plan) -> bool:
+    """Whether some sections of a ``plan`` are for some students alone."""
+    return any(section.students or section.others for section in plan.sections)
+
+
 def sections_for(plan: Plan, student: Student) -> Iterator[tuple[int, PlanSection]]:
     """The sections of a plan that are for a student, each with its index.
 
@@ -29,7 +34,7 @@ def sections_for(plan: Plan, student: Student) -> Iterator[tuple[int, PlanSectio
     Raises:
         SheetError: none is.
     """
-    if not any(section.students or section.others for section in plan.sections):
+    if not is_personal(plan):
         yield from enumerate(plan.sections)
         return
     named = _named(plan).get(called(student), frozenset())

@@ -81,16 +81,19 @@ def _keep_apart(out: Path, where: Path) -> None:
 def _export_qti(
     out: Path, where: Path, only: tuple[int, ...], force: bool, *, each: bool, png: bool
 ) -> None:
+    from ...problems.sheets.addressed import is_personal
     from ..classroom.interchange.archive import write_folder, write_zip
     from ..classroom.interchange.class_folder import given, open_folder
     from ..classroom.interchange.qti_package import Counts, PackageForm, package
     from ..documents.pdf_compiler import PdfError, available
 
-    counts, form = Counts(), PackageForm(each, "png" if png else "svg")
+    counts = Counts()
     try:
         if png:
             available()
         folder = open_folder(out)
+        each = each or is_personal(folder.plan)  # such sheets have no problems in common
+        form = PackageForm(each, "png" if png else "svg")
         _check_numbers(only, {entry.number for entry in folder.students})
         write = write_zip if where.suffix.lower() == ".zip" else write_folder
         write(where, package(given(folder, only), counts, form), over=force)

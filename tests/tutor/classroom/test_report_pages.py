@@ -395,7 +395,7 @@ def _related(marks: ClassMarks) -> ClassMarks:
         )
         for right, given in pairs
     )
-    problem = replace(first.problems[0], questions=questions)
+    problem = replace(first.problems[0], family="", questions=questions)
     return replace(marks, students=(replace(first, problems=(problem,)), *rest))
 
 

@@ -210,6 +210,12 @@ def test_from_marks_to_sheets_by_the_commands(tmp_path: Path) -> None:
     for path in (tmp_path / "out" / "students").rglob("*.json"):
         text = path.read_text("utf-8")
         assert "s11" not in text or "s12" not in text  # nobody learns who else made it
+    # Sheets that have no problems in common are a test each, without any pool.
+    words = ["export", str(tmp_path / "out"), "--to", str(tmp_path / "package")]
+    told = CliRunner().invoke(sheet, words)
+    assert told.exit_code == 0, told.output
+    tests = (tmp_path / "package").glob("*/test.xml")
+    assert sorted(path.parent.name for path in tests) == [f"sheet-{n:02d}" for n in range(1, 5)]
     # A teacher who changed the plan keeps it.
     (tmp_path / "follow-up-each.toml").write_text("# mine")
     assert "left as it is" in run(tmp_path, "--formats", "json", "--follow-up").output

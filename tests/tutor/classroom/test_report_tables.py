@@ -2,6 +2,7 @@
 
 import math
 import random
+import time
 from collections import Counter, defaultdict
 from dataclasses import replace
 from fractions import Fraction
@@ -296,3 +297,15 @@ def test_a_harder_variant_is_told() -> None:
     (one,) = compared.differences
     assert one.clear and (one.first, one.second) == ("A", "B") and one.value > 0.2
     assert sum(bool(q.difference and q.difference.clear) for q in compared.questions) > 20
+
+
+def test_four_times_the_students_take_about_four_times_as_long() -> None:
+    def seconds(students: int) -> float:
+        marks = answered(marked(students, problems=4))
+        start = time.thread_time()
+        report(marks)
+        return time.thread_time() - start
+
+    seconds(30)
+    small, large = (min(seconds(students) for _ in range(3)) for students in (60, 240))
+    assert large < 4 * 2.5 * small

@@ -351,16 +351,21 @@ def _reliability(found: Report) -> Iterator[Block]:
 def _standings(found: Report) -> Iterator[Block]:
     if not found.standings:
         return
+    parts = [
+        name for name in ("group", "variant") if any(getattr(s, name) for s in found.standings)
+    ]
     rows = (
         (
             f"{one.number:02d}",
             Typed(clean(one.name)),
             Typed(clean(one.id)),
+            *(Typed(clean(getattr(one, part)) or DASH) for part in parts),
             points(one.points),
             points(one.of),
             f"{percent(one.points / one.of)} %" if one.of else DASH,
         )
         for one in found.standings
     )
-    heads = ("number", "name", "id", "points", "of", "share")
-    yield _table("standings", heads, rows, (True, False, False, True, True, True), (1, 2))
+    heads = ("number", "name", "id", *parts, "points", "of", "share")
+    numeric = (True, False, False, *(False for _ in parts), True, True, True)
+    yield _table("standings", heads, rows, numeric, (1, 2))

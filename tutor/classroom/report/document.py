@@ -107,6 +107,8 @@ def document(found: Report, boards: Sequence[SlipShown] = ()) -> dict[str, objec
                 "number": one.number,
                 "name": one.name,
                 "id": one.id,
+                "group": one.group,
+                "variant": one.variant,
                 "points": str(one.points),
                 "of": str(one.of),
             }

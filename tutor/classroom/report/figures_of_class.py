@@ -107,6 +107,8 @@ class StudentPoints:
     number: int
     name: str
     id: str
+    group: str
+    variant: str
     points: Fraction
     of: Fraction
 
@@ -181,7 +183,9 @@ def report(marks: ClassMarks, *, anonymous: bool = False) -> Report:
         anonymous: without names, ids, sheet numbers and anybody's own answer.
     """
     results = [s for s in marks.students if s.state is HandInState.MARKED and s.problems]
-    standings = [StudentPoints(r.number, r.name, r.id, r.points, r.of) for r in results]
+    standings = [
+        StudentPoints(r.number, r.name, r.id, r.group, r.variant, r.points, r.of) for r in results
+    ]
     shares = [_share(s.points, s.of) for s in standings]
     whole = {standing.of for standing in standings}
     of = whole.pop() if len(whole) == 1 else None

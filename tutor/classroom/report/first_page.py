@@ -187,7 +187,7 @@ def _named(called: str, file: str, state: HandInState) -> str:
 
 
 def _row(key: str, count: int, who: str) -> tuple[str | Cell, ...]:
-    return Cell(say(f"waits.{key}", count=count), say(f"waits.mend-{key}")), who
+    return Cell(say(f"waits.{key}", count=count), say(f"waits.mend-{key}")), Typed(who)
 
 
 def absent_blocks(found: Report) -> Iterator[Block]:
@@ -202,7 +202,7 @@ def absent_blocks(found: Report) -> Iterator[Block]:
             f"{one.number:02d}",
             Typed(clean(one.name)),
             Typed(clean(one.id)),
-            clean(one.group) or DASH,
+            Typed(clean(one.group) or DASH),
             say(f"absent.{one.state.value}"),
             Typed(clean(one.file) or DASH),
         )

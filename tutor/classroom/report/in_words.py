@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
+from ....problems.catalogue.groups import SkillGroup
 from ...language.texts import speaker
 from ...phrases.skills import skill_parts
 
@@ -33,6 +34,8 @@ def signed(value: float | None) -> str:
 def skill_name(group: str, rung: str) -> str:
     """The skill ``rung`` of a ``group`` in words; what this version does not know as it is."""
     kind, circuits = skill_parts(f"{group}/{rung}")
+    if group == SkillGroup.OTHER:  # of these marks say no more
+        circuits = say("skills.other")
     return say("skills.skill", kind=kind, group=circuits) if circuits else kind
 
 

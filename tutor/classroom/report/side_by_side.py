@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from ...documents.pages import clean, shortened
 from ...documents.pages_form import Block, Cell, Paragraph, Table
+from ...language.apostrophes import Typed
 from .comparison import LEAST_COMPARED, Comparison, Difference, QuestionInPart
 from .confusion import Confusion
 from .figures_of_class import Report
@@ -95,7 +96,7 @@ def unexplained_blocks(found: Report) -> Iterator[Block]:
                 rung_name(one.rung),
                 Cell(_told(one), _example(one)),
                 str(one.times),
-                some(who, MOST_NAMED),
+                Typed(some(who, MOST_NAMED)),
                 some(one.questions, MOST_NAMED).replace(";", ","),
             )
         )
@@ -111,14 +112,18 @@ def unexplained_blocks(found: Report) -> Iterator[Block]:
 
 def _told(one: Alike) -> str:
     if one.how == "same":
-        return say("unexplained.same", given=_answer(one.given), right=_answer(one.right))
+        return _example_of(one)
     return say(f"unexplained.{one.how}", factor=one.factor)
 
 
 def _example(one: Alike) -> str:
     if one.how == "same":
         return ""
-    return say("unexplained.same", given=_answer(one.given), right=_answer(one.right))
+    return _example_of(one)
+
+
+def _example_of(one: Alike) -> str:
+    return Typed(say("unexplained.same", given=_answer(one.given), right=_answer(one.right)))
 
 
 def _answer(text: str) -> str:
@@ -152,7 +157,7 @@ def variant_blocks(found: Report) -> Iterator[Block]:
 def _parts(compared: Comparison, name: str) -> Iterator[Block]:
     rows = tuple(
         (
-            _called(part.name),
+            Typed(_called(part.name)),
             str(part.count),
             f"{percent(part.mean)} %",
             DASH if part.deviation is None else f"{percent(part.deviation)} %",
