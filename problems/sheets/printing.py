@@ -30,7 +30,12 @@ class Working:
     kinds: tuple[tuple[Rung, int], ...] = ()
 
     def of(self, rung: Rung, usual: int) -> int:
-        """The lines for a question of a kind, ``usual`` where the plan does not say."""
+        """The lines for a question.
+
+        Args:
+            rung: its kind.
+            usual: where the plan does not say.
+        """
         each = usual if self.each is None else self.each
         return dict(self.kinds).get(rung, each)
 

@@ -1,5 +1,6 @@
-"""A class from an empty folder to returned solutions: ``python -m tests.studies.class_on_thursday``.
+"""A class from an empty folder to returned solutions.
 
+To be run by ``python -m tests.studies.class_on_thursday``:
 120 students in two groups, variants A and B, a page by inspection, full circuits and a sketch.  The
 roster is edited twice in between; hand-ins of every kind come back mixed, some only on paper; marks
 are settled, totals recounted by arithmetic of its own, reported, returned and exported.  All by the
@@ -135,7 +136,7 @@ def on_paper(out: Path, students: list[str], chance: random.Random) -> int:
         lines.append(f"@{one['id']}")
         key = key_of(json.loads((out / "keys" / one["folder"] / "key.json").read_text("utf-8")))
         for item in key.items:
-            for place, question in enumerate(item.problem.questions, 1):
+            for question in item.problem.questions:
                 share = chance.random()
                 wrong = "b" if question.choices else "1"
                 lines.append("" if share > 0.95 else "+" if share < 0.7 else wrong)

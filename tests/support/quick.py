@@ -32,6 +32,7 @@ QUICK = frozenset(
         "tests/problems/hints/test_hints.py::test_feed_of_a_textbook_l_section",
         "tests/problems/quantities/test_quantities.py",
         "tests/problems/questions/test_kinds.py",
+        "tests/problems/sheets/test_board.py",
         "tests/problems/sketches/test_sketch.py",
         "tests/problems/slips/test_slips.py::test_choices",
         "tests/problems/slips/test_slips.py::test_counts_and_shapes",

@@ -307,7 +307,7 @@ def _score(line: str, separator: str) -> tuple[int, int]:
 def _meanings() -> Mapping[str, str]:
     """Which column a heading means, as :func:`_heading` spells it."""
     found: dict[str, str] = {}
-    for meaning, headings in table("roster")["headings"].items():
+    for meaning, headings in table("headings").items():
         for heading in headings:
             found.setdefault(_heading(heading), meaning)
     return MappingProxyType(found)

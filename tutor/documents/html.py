@@ -21,7 +21,6 @@ from .math.mathml import mathml
 from .pages import shortened
 from .pages_form import (
     Answer,
-    Beside,
     Block,
     Cell,
     Division,
@@ -31,6 +30,7 @@ from .pages_form import (
     Lines,
     Option,
     Page,
+    PageBeside,
     PageFigure,
     PageKind,
     PageQuestion,
@@ -233,7 +233,7 @@ def _block(block: Block, level: int) -> Iterator[str]:
             yield "</div>"
         case Table():
             yield from _table(block)
-        case Beside():
+        case PageBeside():
             yield f'<div class="beside"><h{level} dir="auto">{escape(block.title)}</h{level}>'
             if block.figure is not None:
                 yield f"<figure>{_svg(block.figure.picture, _BESIDE)}</figure>"

@@ -216,7 +216,7 @@ class KeyFigures:
 
 
 @dataclass(frozen=True, slots=True)
-class Beside:
+class PageBeside:
     """A drawing and what is said beside it, under a title of their own; they stay together."""
 
     title: str
@@ -224,7 +224,7 @@ class Beside:
     said: tuple[Prose | Table, ...]
 
 
-Block = Prose | PageFigure | Table | KeyFigures | Exercise | SmallCircuits | Beside
+Block = Prose | PageFigure | Table | KeyFigures | Exercise | SmallCircuits | PageBeside
 
 
 @dataclass(frozen=True, slots=True)
@@ -307,7 +307,7 @@ class Page:
 _WITH_TEXTS = frozenset(
     {
         Paragraph, PageFigure, Option, SlipRow, KeyVerdict, PageQuestion, SolutionStep, Exercise,
-        SmallCircuits, Cell, Table, KeyFigures, Beside, Division,
+        SmallCircuits, Cell, Table, KeyFigures, PageBeside, Division,
     }
 )  # fmt: skip
 """What is looked through; lines stand as they are, as do formulas, pictures and names."""

@@ -23,11 +23,11 @@ from .math.nodes import measure, nodes
 from .math.typst import typst_math
 from .pages import shortened
 from .pages_form import (
-    Beside,
     KeyFigures,
     Lines,
     Option,
     Page,
+    PageBeside,
     PageFigure,
     PageKind,
     Paragraph,
@@ -204,7 +204,7 @@ def _set(thing: Any, how: _Drawn) -> Any:
             return _fields(thing, how, display=None, beside=_beside(thing.equations))
         case Table():
             return _table(thing, how)
-        case Beside():
+        case PageBeside():
             drawn = thing.figure and how.picture(thing.figure.picture, _BESIDE)
             return _fields(thing, how, figure=drawn)
         case KeyFigures():

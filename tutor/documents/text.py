@@ -14,7 +14,6 @@ from ...problems.solutions.step import Equation
 from ..language.texts import entry, fill
 from ..language.wrap import fold
 from .pages_form import (
-    Beside,
     Block,
     Cell,
     Division,
@@ -24,6 +23,7 @@ from .pages_form import (
     Lines,
     Option,
     Page,
+    PageBeside,
     PageFigure,
     PageQuestion,
     Paragraph,
@@ -109,7 +109,7 @@ def _blocks(blocks: Iterable[Block]) -> Iterator[str]:
                     yield from _small(exercise)
             case Table():
                 yield from _table(block)
-            case Beside():
+            case PageBeside():
                 yield from _heading(block.title, "-")
                 if block.figure is not None:
                     yield from block.figure.picture.text()

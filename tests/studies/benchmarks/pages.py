@@ -111,9 +111,9 @@ def _record(students: int, documents: Path, *, long: bool = False) -> float:
     asked: list[tuple[str, str]] = []
     real = pdf.compiled
 
-    def noting(source: bytes, data: str) -> bytes:
+    def noting(source: bytes, data: str, *, sans: bool = False) -> bytes:
         asked.append((source.decode(), data))
-        return real(source, data)
+        return real(source, data, sans=sans)
 
     pdf.compiled = noting  # type: ignore[attr-defined]
     _all_formats(_plan(), students, ("pdf",), long=long)

@@ -27,7 +27,15 @@ from rungwise.problems.sheets.documents import (
     sheet_document,
     sheet_of,
 )
-from rungwise.problems.sheets.lots import check, draft, families_of, redrawn
+from rungwise.problems.sheets.lots import (
+    UsedUpError,
+    check,
+    draft,
+    drawn,
+    families_of,
+    lots_at,
+    redrawn,
+)
 from rungwise.problems.sheets.model import (
     NUMBERED_PLAN_FORMAT,
     Plan,
@@ -131,6 +139,26 @@ def test_what_is_drawn_anew_is_what_would_have_been_drawn() -> None:
             again = draft(plan, student, taken)
             quicker = redrawn(plan, student, (first.lots, first.prints), taken)
             assert quicker == (again.lots, again.prints)
+
+
+def test_lots_are_made_again_of_their_attempts_alone() -> None:
+    plan = replace(mixed(), sections=(*mixed().sections, PlanSection(by_inspection=9, count=9)))
+    for student in (ANN, Student(2, "Bo")):
+        first = drawn(plan, student)
+        later = drawn(plan, student, first.prints)
+        for made in (first, later):
+            attempts = [lot.attempt for lot in made.lots if lot.circuit < 0]
+            assert lots_at(plan, student, attempts) == made.lots
+        assert not {*first.prints} & {*later.prints}
+    with pytest.raises(SheetError):
+        lots_at(plan, ANN, [0])
+
+
+def test_what_is_used_up_is_told_by_workers_too() -> None:
+    error = UsedUpError(1, "rc-low-pass", ["a", "b"], needed=3)
+    back = pickle.loads(pickle.dumps(error))
+    assert (back.section, back.family, back.marks) == (1, "rc-low-pass", {"a", "b"})
+    assert "2" in worded(error.troubles[0].what) and "3" in worded(error.troubles[0].what)
 
 
 def test_a_family_that_is_used_up_is_told(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -159,8 +159,8 @@ def test_what_answers_nothing_is_blank(text: str) -> None:
 def test_a_comma_is_read_as_the_rest_of_the_hand_in_has_it(
     other: str, verdict: QuestionOutcome
 ) -> None:
-    assert questions(KEY)[FIGURE].truth == pytest.approx(143.183, 1e-6)
-    text, ratio = "143,183 Hz", number_of(KEY, Form.RATIO)
+    assert questions(KEY)[FIGURE].truth == pytest.approx(4109362.960, 1e-6)
+    text, ratio = "4,109 MHz", number_of(KEY, Form.RATIO)
     assert marked(KEY, {FIGURE: text, ratio: other})[FIGURE].verdict is verdict
 
 

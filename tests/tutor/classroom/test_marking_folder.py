@@ -130,7 +130,8 @@ def test_two_of_one_name_are_told_apart_by_number_only(tmp_path: Path) -> None:
     result = CliRunner().invoke(sheet, ["mark", str(tmp_path / "out"), str(back)])
     assert result.exit_code == 0
     marks = marks_of(json.loads((tmp_path / "out" / "marks" / "marks.json").read_bytes()))
-    assert [s.state for s in marks.students] == [HandInState.MARKED, HandInState.MISSING]
+    # It may be of either: who has none that counts is not just without one.
+    assert [s.state for s in marks.students] == [HandInState.MARKED, HandInState.APART]
     assert "several students" in marks.apart[0].what
 
 
@@ -182,7 +183,10 @@ def test_who_has_left_is_nobody_elses(room: Class, data: bytes, folder: str, say
     room.mark()
     assert not [s for s in room.found().students if s.state is HandInState.MARKED]
     (listed,) = room.table("apart.csv")
-    assert says in listed["what"] and listed["remedy"] and listed["sheet"] == ""
+    assert says in listed["what"] and listed["remedy"]
+    # Of whom it may be, nobody is said to have handed in nothing.
+    apart = [s.number for s in room.found().students if s.state is HandInState.APART]
+    assert apart == ([1] if "who has sheet 7" in says else [])
 
 
 def test_a_name_with_the_last_one_first_and_an_address_are_the_students(room: Class) -> None:
@@ -203,6 +207,8 @@ def test_a_hand_in_in_the_folder_that_a_course_system_gave_another_is_apart(room
     room.mark()
     (listed,) = room.table("apart.csv")
     assert "lies in the folder of" in listed["what"]
+    states = [student.state for student in room.found().students]
+    assert [n for n, state in enumerate(states, 1) if state is HandInState.APART] == [1, 7]
     (folder / "answers.json").write_bytes(changed(1, sheet="", student=""))
     room.mark()
     assert room.found().students[6].notes == ("it does not say whose it is; its folder does",)
@@ -210,7 +216,7 @@ def test_a_hand_in_in_the_folder_that_a_course_system_gave_another_is_apart(room
 
 @pytest.mark.parametrize(
     ("said", "state"),
-    [("b", HandInState.MARKED), ("", HandInState.MARKED), ("A", HandInState.MISSING)],
+    [("b", HandInState.MARKED), ("", HandInState.MARKED), ("A", HandInState.APART)],
 )
 def test_answers_to_another_variant_are_apart(room: Class, said: str, state: HandInState) -> None:
     edited(room, lambda found: found["students"][0].update(variant="B"))

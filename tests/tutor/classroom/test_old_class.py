@@ -52,6 +52,7 @@ def unworded(marks: dict[str, Any]) -> dict[str, Any]:
     for student in marks["students"]:
         for question in (q for problem in student["problems"] for q in problem["questions"]):
             question.pop("told", None)
+            question.pop("alike", None)  # said since then: who else wrote the same
             if "trouble" in question:
                 question["trouble"] = bool(question["trouble"])
             if "slips" in question:

@@ -27,7 +27,7 @@ from rungwise.tutor.classroom.report.figures_of_class import Report, report
 from rungwise.tutor.classroom.report.first_page import MOST_SHOWN, shown_slips
 from rungwise.tutor.cli.sheet import sheet
 from rungwise.tutor.documents.html import page_html
-from rungwise.tutor.documents.pages_form import Beside, Page, PageFigure, Table
+from rungwise.tutor.documents.pages_form import Page, PageBeside, PageFigure, Table
 from rungwise.tutor.documents.pages_pictures import CircuitPicture
 from rungwise.tutor.documents.pdf import page_pdf
 from rungwise.tutor.documents.text import page_text
@@ -71,8 +71,8 @@ BOARDS = shown_slips(FOUND)
 PAGE = report_page(FOUND, "follow-up.toml", BOARDS)
 
 
-def besides(page: Page) -> list[Beside]:
-    return [b for d in page.divisions for b in d.blocks if isinstance(b, Beside)]
+def besides(page: Page) -> list[PageBeside]:
+    return [b for d in page.divisions for b in d.blocks if isinstance(b, PageBeside)]
 
 
 def test_the_slips_that_cost_most_against_a_recount() -> None:

@@ -21,7 +21,7 @@ from rungwise.tutor.classroom.marking.marks import (
 )
 from rungwise.tutor.classroom.report.blocks import report_page
 from rungwise.tutor.classroom.report.figures_of_class import Report, report
-from rungwise.tutor.classroom.report.first_page import Shown, shown_slips
+from rungwise.tutor.classroom.report.first_page import SlipShown, shown_slips
 from rungwise.tutor.classroom.report.plan import follow_up
 from rungwise.tutor.documents import pdf_letters
 from rungwise.tutor.documents.drawings.charts import WIDTH, fitted
@@ -41,7 +41,7 @@ from .test_report_first_page import class_of
 from .test_report_personal import with_real_slips
 
 
-def report_html(found: Report, plan_file: str = "", boards: Sequence[Shown] = ()) -> str:
+def report_html(found: Report, plan_file: str = "", boards: Sequence[SlipShown] = ()) -> str:
     return page_html(report_page(found, plan_file, boards))
 
 

@@ -8,6 +8,7 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner, Result
 from pypdf import PdfReader
 from rungwise.problems.grading.grade import right_text
 from rungwise.problems.questions.model import Rung
@@ -17,6 +18,7 @@ from rungwise.problems.sheets.printing import PrintOptions
 from rungwise.tutor.classroom.making.make import MakingJob, MakingOutcome, make
 from rungwise.tutor.classroom.making.together import LIST
 from rungwise.tutor.classroom.making.workers import Here
+from rungwise.tutor.cli.sheet import sheet
 
 LONG = PlanSection(levels=(2,), count=3, ask=(Rung.TYPE, Rung.CORNER))
 PLAN = Plan("Filters", 2**60 + 9, (LONG, PlanSection("Sight", count=9, by_inspection=9)))
@@ -115,3 +117,39 @@ def test_one_student_s_copy_in_large_print(tmp_path: Path) -> None:
     )
     assert len(large) > len(plain)
     assert not (tmp_path / "print").exists()
+
+
+def typed(tmp_path: Path, *words: object) -> Result:
+    here = [str(word) for word in words]
+    return CliRunner().invoke(sheet, ["make", str(tmp_path / "plan.toml"), *here])
+
+
+def test_printing_as_it_is_typed(tmp_path: Path) -> None:
+    (tmp_path / "plan.toml").write_text(
+        f'format = "rungwise.plan/3"\ntitle = "A quiz"\nseed = {2**60 + 9}\n'
+        "[[sections]]\nby_inspection = 2\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "roster.csv").write_text(
+        "name,student id\nAnn,s1\nBo,s2\nBo,s3\n", encoding="utf-8"
+    )
+    out = tmp_path / "out"
+    words = ("--students", tmp_path / "roster.csv", "--out", out, "--workers", "1")
+    for who, told in (("Zoe", "nobody in the roster is called Zoe"), ("bo", "2 students")):
+        done = typed(tmp_path, *words, "--large", who)
+        assert done.exit_code == 2 and told in done.output
+    assert not out.exists()
+    done = typed(tmp_path, *words, "--print", "--large", "S3", "--formats", "pdf")
+    assert done.exit_code == 0 and f"Files to print, one a group: {out}" in done.output
+    assert [path.parent.name for path in out.rglob("sheet-large.pdf")] == ["03-bo"]
+    assert len(pages(out / "print/all.pdf")) == 2 + 3 * 2
+    assert not list(out.rglob("key.pdf")) and len(list(out.rglob("short-key.pdf"))) == 3
+    done = typed(tmp_path, *words, "--formats", "text", "--long-keys")
+    assert len(list(out.rglob("key.txt"))) == 3
+    # What was asked for once is kept up.
+    assert (out / "print/all.pdf").exists() and (out / "keys/answer-table.pdf").exists()
+
+
+def test_sheets_without_a_pdf_are_told_where_they_cannot_be_printed(tmp_path: Path) -> None:
+    outcome = run(tmp_path, formats=("text",))
+    assert len(outcome.missing) == len(CLASS) and not (tmp_path / "print").exists()

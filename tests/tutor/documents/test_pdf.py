@@ -186,7 +186,10 @@ def test_another_students_sheet_is_set_as_if_it_were_the_first() -> None:
         "one = replace(mixed().sheet, student=Student(2, 'Student 2')); "
         "sys.stdout.buffer.write(sheet_pdf(one))"
     )
-    assert subprocess.run([sys.executable, "-c", code], stdout=-1, check=True).stdout == first[1]
+    assert (
+        subprocess.run([sys.executable, "-c", code], stdout=-1, check=True, timeout=300).stdout
+        == first[1]
+    )
 
 
 def test_a_plan_in_another_language_says_so() -> None:

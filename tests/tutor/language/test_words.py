@@ -57,7 +57,9 @@ from tests.support.absurd_sketches import absurd
 from tests.support.word_corpus import asked, problems
 
 ROOT = Path(__file__).parents[3]
-FILES = sorted({path.stem for path in (ROOT / "content").glob("*.toml")} - {"plan-example"})
+NO_WORDS = ("headings", "plan-example")
+"""Files of which nobody is told anything."""
+FILES = sorted({path.stem for path in (ROOT / "content").glob("*.toml")} - {*NO_WORDS})
 """Files of words; the example of a plan is no such file, and tests/sheets/test_plan.py reads it."""
 LEARNT = {"questions", "parts", "hints", "slips", "worked", "families", "lessons"}
 """Files of what is learnt; the others hold the texts of screens and pages."""
@@ -544,4 +546,4 @@ def test_files_are_read_as_they_ship() -> None:
     from importlib.resources import files
 
     shipped = {p.name for p in files("rungwise.content").iterdir() if p.name.endswith(".toml")}
-    assert shipped == {f"{name}.toml" for name in (*FILES, "plan-example")}
+    assert shipped == {f"{name}.toml" for name in (*FILES, *NO_WORDS)}

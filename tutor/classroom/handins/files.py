@@ -126,7 +126,7 @@ def read_csv(data: bytes) -> Answers:
     found, separator = rows(text, MOST_ROWS)
     head = next(found, None)
     if head is None:
-        raise BadTable("the table is empty", "hand in the answers.csv made with the sheet")
+        raise refused("table.empty")
     names = [_folded(cell) for cell in head]
     if _QUESTION in names and _ANSWER in names:
         columns = len(names), names.index(_QUESTION), names.index(_ANSWER)
@@ -134,10 +134,7 @@ def read_csv(data: bytes) -> Answers:
         columns = 3, 0, 2
         found = chain([head], found)
     else:
-        raise BadTable(
-            f"its first line, {shown(' '.join(head).strip(), 60)}, is not a head of answers",
-            "it should read question,asked,answer, or the columns question and answer",
-        )
+        raise refused("table.head", head=shown(" ".join(head).strip(), 60))
     collected = _Collected(notes)
     for cells in found:
         label, value = _cells(cells, columns, separator)
@@ -239,23 +236,20 @@ def read_json(data: bytes) -> Answers:
             object_pairs_hook=_Pairs,
         )
     except (ValueError, RecursionError) as error:
-        place = f" at line {error.lineno}" if isinstance(error, json.JSONDecodeError) else ""
-        raise BadTable(
-            f"it is not JSON{place}", "hand in the answers.json made with the sheet"
-        ) from None
+        if isinstance(error, json.JSONDecodeError):
+            raise refused("json.line", line=error.lineno) from None
+        raise refused("json.none") from None
     if not isinstance(document, _Pairs) or document.get("format") != ANSWERS_FORMAT:
-        raise BadTable(
-            "it is not a document of answers", f'its "format" should be "{ANSWERS_FORMAT}"'
-        )
+        raise refused("json.format", format=ANSWERS_FORMAT)
     collected = _Collected(notes)
     for name in _IDENTIFYING:
         for value in document.all(name):
             collected.add(name, _text(value, name))
     answers = document.all("answers")
     if len(answers) != 1 or not isinstance(answers[0], _Pairs):
-        raise BadTable('it has no "answers"', 'they stand in one object such as {"1.1": "4.7 kHz"}')
+        raise refused("json.no_answers")
     if len(answers[0].pairs) > MOST_ROWS:
-        raise BadTable(f"it has more than {MOST_ROWS} answers", "hand in one sheet's answers")
+        raise refused("json.long", most=MOST_ROWS)
     for label, value in answers[0].pairs:
         if _label(label) in _IDENTIFYING:
             collected.strays.append((label[:MOST_LABEL], _text(value, label)))
@@ -277,10 +271,7 @@ def _cells(cells: list[str], columns: tuple[int, int, int], separator: str) -> t
             rest = rest[width - 2 :]
         return label, _joined(rest, separator)
     if len(kept) > width:
-        raise BadTable(
-            f"the row of {shown(label)} has more cells than the head",
-            "put an answer that holds a comma in quotation marks",
-        )
+        raise refused("table.cells", label=shown(label))
     return label, kept[answer] if answer < len(kept) else ""
 
 
@@ -320,20 +311,14 @@ def _check_depth(text: str) -> None:
     for bracket in re.findall(r"[\[\]{}]", _STRING.sub("", text)):
         depth += 1 if bracket in "[{" else -1
         if depth > MOST_DEPTH:
-            raise BadTable(
-                f"it has more than {MOST_DEPTH} brackets within each other",
-                "hand in the answers.json made with the sheet",
-            )
+            raise refused("json.deep", most=MOST_DEPTH)
 
 
 def _text(value: object, label: str) -> str:
     if value is None:
         return ""
     if not isinstance(value, str):
-        raise BadTable(
-            f"the answer to {shown(label)} is neither a text nor a number",
-            "put each answer in quotation marks",
-        )
+        raise refused("json.text", label=shown(label))
     return value
 
 
@@ -372,10 +357,8 @@ class _Collected:
             self.strays.append((cell[:MOST_LABEL].strip(), value))
         elif label in _IDENTIFYING:
             if self.named.setdefault(label, value[:MOST_LABEL]) != value[:MOST_LABEL]:
-                raise BadTable(
-                    f"it names two: {label} {shown(self.named[label])} and {shown(value)}",
-                    f"leave one row {label}, as it was made",
-                )
+                first, second = shown(self.named[label]), shown(value)
+                raise refused("table.two", label=label, first=first, second=second)
         else:
             texts = self.found.setdefault(label, [])
             if value not in texts and len(texts) < _MOST_TEXTS:

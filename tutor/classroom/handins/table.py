@@ -45,9 +45,7 @@ def decoded(data: bytes, most: int) -> tuple[str, list[str]]:
         BadTable: it is too long, or in no known encoding.
     """
     if len(data) > most:
-        raise BadTable(
-            f"it is longer than {most} bytes", "leave only what belongs in it, as plain text"
-        )
+        raise refused("table.long", most=most)
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         encoding = "utf-16"
     elif data[1:2] == b"\0":
@@ -60,10 +58,10 @@ def decoded(data: bytes, most: int) -> tuple[str, list[str]]:
         return data.decode(encoding), []
     except UnicodeDecodeError:
         if encoding != "utf-8-sig" or b"\0" in data:
-            raise BadTable("it is not text in any known encoding", "save it as CSV UTF-8") from None
+            raise refused("table.encoding") from None
     # What older spreadsheets save where letters are Latin.  µ, ° and · are the same there in
     # all of Windows' single-byte encodings.
-    return data.decode("cp1252", "replace"), ["it was read as Windows-1252, not as UTF-8"]
+    return data.decode("cp1252", "replace"), [_say("note.encoding")]
 
 
 def rows(text: str, most: int) -> tuple[Iterator[list[str]], str]:
@@ -101,10 +99,7 @@ def _rows(text: str, separator: str, most: int) -> Iterator[list[str]]:
                 continue
             count += 1
             if count > most:
-                raise BadTable(f"it has more than {most} rows", "leave only those that belong")
+                raise refused("table.rows", most=most)
             yield cells
     except csv.Error as error:
-        raise BadTable(
-            f"line {reader.line_num} is no row of a table ({error})",
-            'put it in quotation marks, and double those that are in it, as in "a ""b"" c"',
-        ) from None
+        raise refused("table.row", line=reader.line_num, why=error) from None

@@ -11,8 +11,8 @@ Like all else they are put in place whole, and nothing is written over that was 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, field, replace
 from io import BytesIO
 from typing import TYPE_CHECKING
 
@@ -89,7 +89,7 @@ def make_together(tree: FolderTree, wanted: ClassFiles, *, fresh: bool) -> Class
     if not fresh and of == wanted.of and all(tree.exists(path) for path in known):
         return outcome
     files: list[str] = []
-    for path, data in _all(tree, wanted, outcome):
+    for path, data in _all(tree, _kept_up(wanted, known), outcome):
         files.append(path)
         found = tree.read(path, _MOST)
         if tree.exists(path) and digest(found or b"") not in known.get(path, ()):
@@ -108,6 +108,13 @@ def make_together(tree: FolderTree, wanted: ClassFiles, *, fresh: bool) -> Class
     if files or known:
         _note(tree, wanted.of, {path: known[path][-1:] for path in files})
     return outcome
+
+
+def _kept_up(wanted: ClassFiles, known: Collection[str]) -> ClassFiles:
+    """What is wanted, and what was once: else it would tell of sheets that are others now."""
+    forms = {path.rpartition(".")[2] for path in known if path.startswith(f"{KEYS}/")}
+    printed = any(path.startswith(f"{PRINT}/") for path in known)
+    return replace(wanted, formats=wanted.formats | forms, together=wanted.together or printed)
 
 
 def _note(tree: FolderTree, of: str, known: Mapping[str, Sequence[str]]) -> None:

@@ -105,6 +105,14 @@ class HandInOwner:
     notes: tuple[str, ...] = ()
 
 
+class NobodysError(BadTable):
+    """A hand-in that is nobody's, for a reason; it may be that of one of those it ``concerns``."""
+
+    def __init__(self, why: BadTable, *concerns: int) -> None:
+        super().__init__(why.what, why.remedy)
+        self.concerns = concerns
+
+
 @dataclass(frozen=True, slots=True)
 class ClassFile:
     """``class.json``."""
@@ -188,7 +196,8 @@ def whose(
         names: of the file and of the folders it lies in, innermost first.
 
     Raises:
-        BadTable: nobody's, for a reason.
+        NobodysError: nobody's, for a reason; says whom it concerns.
+        BadTable: nobody's, and it can't be said whose it might be.
     """
     names = tuple(names)
     lies = next((e for e in map(roll.folders.get, map(folder_of, names)) if e is not None), None)
@@ -199,16 +208,16 @@ def whose(
         raise refused("whose.title", title=shown(one_line(answers.title), 60))
     says = _said(roll, answers)
     if says.number and lies and lies.number != says.number:
-        raise refused("whose.folder", sheet=says.number, folder=one_line(lies.folder))
+        why = refused("whose.folder", sheet=says.number, folder=one_line(lies.folder))
+        raise NobodysError(why, says.number, lies.number)
     number = says.number or (lies.number if lies else 0)
     if not number:
         gone = next((m for m in map(roll.left_folders.get, map(folder_of, names)) if m), None)
         raise _has_left(gone) if gone else refused("whose.nobody")
     variant = roll.members[number].variant
     if answers.variant and variant and person(answers.variant) != person(variant):
-        raise refused(
-            "whose.variant", said=shown(one_line(answers.variant), 20), sheet=number, has=variant
-        )
+        said = shown(one_line(answers.variant), 20)
+        raise NobodysError(refused("whose.variant", said=said, sheet=number, has=variant), number)
     return says if says.number else HandInOwner(number, (_say("whose.by_folder"),))
 
 
@@ -252,7 +261,9 @@ def _said(roll: ClassRoll, answers: Answers) -> HandInOwner:
         raise _has_left(gone)
     if not answers.sheet:
         if len(named) > 1:
-            raise refused("whose.several", called=called)
+            raise NobodysError(
+                refused("whose.several", called=called), *(member.number for member in named)
+            )
         if named:
             return HandInOwner(named[0].number)
         if answers.student:
@@ -269,12 +280,9 @@ def _said(roll: ClassRoll, answers: Answers) -> HandInOwner:
     if not answers.student or entry in named:
         return HandInOwner(entry.number)
     if named or gone is not None:
-        raise refused(
-            "whose.contradiction",
-            sheet=entry.number,
-            called=called,
-            other=named[0].number if named else gone.number if gone else 0,
-        )
+        others = [member.number for member in (*named, gone) if member is not None]
+        why = refused("whose.contradiction", sheet=entry.number, called=called, other=others[0])
+        raise NobodysError(why, entry.number, *others)
     # Somebody wrote a name of their own choice, or got a sheet without one.
     note = _say("whose.other_name", called=called) if entry.name or entry.id else ""
     return HandInOwner(entry.number, (note,) if note else ())

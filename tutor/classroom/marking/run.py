@@ -30,7 +30,7 @@ from .graded import Leniency
 from .hand_in import FileFate, HandIn
 from .jobs import DecidedQuestion, MarkingJob, MarkingResult, mark_batch
 from .keeping import take_decisions
-from .made_class import ClassMember, ClassRoll, ClassSettings, whose
+from .made_class import ClassMember, ClassRoll, ClassSettings, NobodysError, whose
 from .mark import as_typed, tag
 from .marks import HandInState, SetApart, StudentMarks
 from .out import WORK, MarksFolder
@@ -175,7 +175,10 @@ class _Run:
         try:
             found = whose(self._roll, self._marking.course, hand_in.answers, hand_in.names)
         except BadTable as error:
-            self._apart(hand_in.path, hand_in.file, 0, error.what, error.remedy)
+            concerns = error.concerns if isinstance(error, NobodysError) else ()
+            sheet = concerns[0] if len(concerns) == 1 else 0
+            self._apart(hand_in.path, hand_in.file, sheet, error.what, error.remedy)
+            self._sheets_apart.update(concerns)  # none of them is just without a hand-in
             return
         number, answers = found.number, hand_in.answers
         if answers is not None:
@@ -266,7 +269,7 @@ class _Run:
             fate = self._files[one.path].fate
             self._apart(one.path, one.file, number, why.what, why.remedy, fate)
         unread = [file for _, file in sorted(self._unread.get(number, []))[:MOST_UNREAD]]
-        also = (f"not read: {', '.join(unread)}",) if unread else ()
+        also = (_say("note.unread", files=", ".join(unread)),) if unread else ()
         if found.counts is not None:
             counts = found.counts
             notes = "; ".join(filter(None, (counts.notes, *found.notes, *also)))
@@ -275,7 +278,7 @@ class _Run:
             return StudentStanding(entry, HandInState.APART)
         state = HandInState.UNREAD if unread else HandInState.MISSING
         state = HandInState.APART if number in self._sheets_apart else state
-        blank = ("handed in blank",) if came else ()
+        blank = (_say("note.blank"),) if came else ()
         file = next(iter((*(one.file for one in came), *unread)), "")
         return StudentStanding(entry, state, file, "; ".join((*blank, *also)))
 

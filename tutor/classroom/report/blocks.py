@@ -24,7 +24,7 @@ from ...phrases.skills import slip_words
 from ..marking.marks import QuestionOutcome
 from .figures import FEW, WEAK
 from .figures_of_class import ENOUGH, FEW_ASKED, QuestionFigures, Report, Skill
-from .first_page import Shown, absent_blocks, first_page, opening
+from .first_page import SlipShown, absent_blocks, first_page, opening
 from .in_words import DASH, percent, points, rung_name, say, signed, skill_name
 from .side_by_side import confusion_blocks, group_blocks, unexplained_blocks, variant_blocks
 
@@ -33,7 +33,7 @@ MOST_SKILLS = 12
 ITEMS_A_CHART = 20
 
 
-def report_page(found: Report, plan_file: str = "", boards: Sequence[Shown] = ()) -> Page:
+def report_page(found: Report, plan_file: str = "", boards: Sequence[SlipShown] = ()) -> Page:
     """The report from top to bottom.
 
     Args:

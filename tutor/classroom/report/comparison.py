@@ -27,6 +27,8 @@ LEAST_COMPARED = 10
 MOST_PARTS = 12
 """Parts that are told apart."""
 LEVEL = 0.95
+_Asked = tuple[QuestionMark, Fraction, Fraction]
+"""A question, and the points of all the other questions of its sheet: reached, and to be had."""
 _UNREAD = ("unclear", "paper")
 """Outcomes that a human has to look at yet."""
 
@@ -200,13 +202,14 @@ def fisher(correlation: float | None, count: int) -> tuple[float | None, float |
 def _questions(
     members: Sequence[Sequence[StudentMarks]], parts: Sequence[ClassPart]
 ) -> tuple[QuestionCompared, ...]:
-    asked: dict[tuple[tuple[int, ...], str], list[list[tuple[QuestionMark, StudentMarks]]]] = {}
+    asked: dict[tuple[tuple[int, ...], str], list[list[_Asked]]] = {}
     for place, students in enumerate(members):
         for student in students:
+            points, of = student.points, student.of
             for question in student.questions:
                 at = tuple(map(int, question.number.split(".")))
                 cells = asked.setdefault((at, question.rung), [[] for _ in members])
-                cells[place].append((question, student))
+                cells[place].append((question, points - question.points, of - question.of))
     two = [i for i, p in enumerate(parts) if p.name and p.count >= LEAST_COMPARED]
     z = NormalDist().inv_cdf(1 - (1 - LEVEL) / 2 / len(asked)) if asked else figures.Z95
     found = []
@@ -223,20 +226,17 @@ def _questions(
     return tuple(found)
 
 
-def _right(cell: Sequence[tuple[QuestionMark, StudentMarks]], z: float) -> Share:
-    read = [q for q, _ in cell if q.verdict.value not in _UNREAD]
+def _right(cell: Sequence[_Asked], z: float) -> Share:
+    read = [q for q, _, _ in cell if q.verdict.value not in _UNREAD]
     return figures.wilson(sum(q.verdict.passed for q in read), len(read), z)
 
 
-def _in_part(cell: Sequence[tuple[QuestionMark, StudentMarks]]) -> QuestionInPart:
+def _in_part(cell: Sequence[_Asked]) -> QuestionInPart:
     share = _right(cell, figures.Z95)
     if len(cell) < LEAST_COMPARED:
         return QuestionInPart(share, None, None, None)
-    own = [q.points / q.of if q.of else Fraction(0) for q, _ in cell]
-    rest = []
-    for question, student in cell:
-        of = student.of - question.of
-        rest.append((student.points - question.points) / of if of else Fraction(0))
+    own = [q.points / q.of if q.of else Fraction(0) for q, _, _ in cell]
+    rest = [points / of if of else Fraction(0) for _, points, of in cell]
     (first,), _ = figures.scaled([own])
     (second,), _ = figures.scaled([rest])
     found = figures.correlation(first, second)

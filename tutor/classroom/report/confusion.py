@@ -17,7 +17,7 @@ from ..marking.marks import QuestionOutcome, StudentMarks
 
 TABLES = (Rung.TYPE, Rung.FED, Rung.POLES, Rung.LOW_SLOPE, Rung.HIGH_SLOPE)
 """The kinds of question that are tabled, in this order."""
-MOST_ANSWERS = 8
+MOST_ANSWERS = 7
 """Answers with a row and a column of their own; the rarer ones share the last column."""
 
 _LETTER = re.compile(r"[a-z]\) ")

@@ -9,12 +9,12 @@ from ..marking.marks import HandInState, QuestionOutcome
 from .comparison import Comparison, Difference
 from .figures import Spread
 from .figures_of_class import Report
-from .first_page import Shown, right_words_of, slipped_words
+from .first_page import SlipShown, right_words_of, slipped_words
 
 FORMAT = "rungwise.report/1"
 
 
-def document(found: Report, boards: Sequence[Shown] = ()) -> dict[str, object]:
+def document(found: Report, boards: Sequence[SlipShown] = ()) -> dict[str, object]:
     """The report as JSON: every figure that the pages show, under its field's name.
 
     Args:
@@ -127,7 +127,7 @@ def _fields(value: object, *names: str) -> dict[str, object]:
     return {name: getattr(value, name) for name in names}
 
 
-def _board(shown: Shown) -> dict[str, object]:
+def _board(shown: SlipShown) -> dict[str, object]:
     one, board = shown.counted, shown.board
     told: dict[str, object] = {"slip": one.slip, "points_lost": str(one.lost)}
     if board is not None:

@@ -14,11 +14,11 @@ from ....problems.sheets.board import BoardCircuit, board_circuit, slipped_text
 from ....problems.sheets.model import Symbols
 from ...documents.pages import clean, shortened
 from ...documents.pages_form import (
-    Beside,
     Block,
     Cell,
     Division,
     KeyFigures,
+    PageBeside,
     PageFigure,
     Paragraph,
     Table,
@@ -43,20 +43,20 @@ _ANSWER = 160
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class SlipShown:
     """A slip of the class, and the circuit that shows it best, where there is one."""
 
     counted: ClassSlipCount
     board: BoardCircuit | None
 
 
-def shown_slips(found: Report) -> tuple[Shown, ...]:
+def shown_slips(found: Report) -> tuple[SlipShown, ...]:
     """The slips that cost most points, each with a circuit for the board; draws circuits.
 
     Args:
         found: the figures of the class.
     """
-    return tuple(Shown(one, _board(one)) for one in found.costliest[:MOST_SHOWN])
+    return tuple(SlipShown(one, _board(one)) for one in found.costliest[:MOST_SHOWN])
 
 
 def _board(one: ClassSlipCount) -> BoardCircuit | None:
@@ -96,7 +96,7 @@ def opening(found: Report) -> Iterator[Block]:
         yield Paragraph(say("head.anonymous.hushed", few=TOO_FEW), tone="caution")
 
 
-def first_page(found: Report, boards: Sequence[Shown]) -> Iterator[Division]:
+def first_page(found: Report, boards: Sequence[SlipShown]) -> Iterator[Division]:
     """The sections of the first page.
 
     Args:
@@ -110,7 +110,7 @@ def first_page(found: Report, boards: Sequence[Shown]) -> Iterator[Division]:
         yield Division(say("waits.title"), tuple(_waits(found)))
 
 
-def _beside(place: int, shown: Shown, found: Report) -> Beside:
+def _beside(place: int, shown: SlipShown, found: Report) -> PageBeside:
     one, board = shown.counted, shown.board
     told = say(
         "costly.told",
@@ -120,7 +120,9 @@ def _beside(place: int, shown: Shown, found: Report) -> Beside:
     )
     title = say("costly.name", place=place, slip=sentence_case(slip_words(one.slip)))
     if board is None:
-        return Beside(title, None, (Paragraph(told), Paragraph(say("costly.none"), tone="small")))
+        return PageBeside(
+            title, None, (Paragraph(told), Paragraph(say("costly.none"), tone="small"))
+        )
     question = board.question
     rows = (
         (say("costly.asked"), rung_words(question.rung)),
@@ -131,7 +133,7 @@ def _beside(place: int, shown: Shown, found: Report) -> Beside:
     ladder = board.problem.ladder
     sentence = Paragraph(Words.load().slip(board.named), names=True, tone="small")
     figure = PageFigure(CircuitPicture(ladder, Symbols.IEEE))
-    return Beside(title, figure, (Paragraph(told), table, sentence))
+    return PageBeside(title, figure, (Paragraph(told), table, sentence))
 
 
 def right_words_of(question: Question) -> str:

@@ -42,7 +42,7 @@ def rung_name(rung: str) -> str:
 
 
 def some(texts: Sequence[str], most: int) -> str:
-    """The first of some ``texts``, at most so many, and how many more there are."""
+    """The first of some ``texts``, ``most`` of them, and how many more there are."""
     more = len(texts) - most
     listed = "; ".join(texts[:most])
     return say("head.more", listed=listed, count=more) if more > 0 else listed

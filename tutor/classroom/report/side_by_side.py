@@ -51,10 +51,9 @@ def _confusion(table: Confusion) -> Table:
         *(_short(given, unit) for given in table.given),
         *(say(f"confusion.{name}") for name in shown),
     ]
-    told = say("confusion.unit", unit=unit) if unit else ""
     return Table(
         say("confusion.table", kind=rung_name(table.rung)),
-        (say("confusion.true", kind=rung_name(table.rung), unit=told), *heads),
+        (rung_name(table.rung), *heads),
         tuple(rows),
         (False,) + (True,) * len(heads),
     )

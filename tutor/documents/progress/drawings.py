@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import date
 
 from ....problems.catalogue.groups import SkillGroup
@@ -30,6 +31,11 @@ _WEEK, _LOW = 10.5, 19.5
 def state_words(state: str) -> str:
     """A state in words."""
     return fill("opening", f"map.{state}")
+
+
+def _wide(drawing: VectorDrawing) -> VectorDrawing:
+    """A drawing whose letters are those of the page, plain ones: it has room for wide ones."""
+    return replace(drawing, svg=drawing.own_font)
 
 
 def skill_map(found: Progress) -> VectorDrawing:
@@ -62,7 +68,7 @@ def skill_map(found: Progress) -> VectorDrawing:
     told = {state: counts[state] for state in STATES}
     told["known"] += counts["due"]
     desc = say("map-desc", all=len(found.lines), **told)
-    return chart(pen, height + 14, say("map"), desc, x - _GAP)
+    return _wide(chart(pen, height + 14, say("map"), desc, x - _GAP))
 
 
 def _cell_words(line: Line) -> str:
@@ -128,7 +134,7 @@ def days_ahead(
         write(pen, middle, base + 21, number, "middle", "quiet" if place else "strong")
         if not place or day.day == 1:
             write(pen, middle, base + 32, " ".join(month), "middle", "quiet")
-    return chart(pen, base + 36, title, alt, wide)
+    return _wide(chart(pen, base + 36, title, alt, wide))
 
 
 def slip_course(course: SlipCourse, most: int) -> VectorDrawing:
@@ -141,7 +147,7 @@ def slip_course(course: SlipCourse, most: int) -> VectorDrawing:
             bar(pen, week * _WEEK + 1.5, _LOW - tall, _WEEK - 3, tall, "slip")
     name = slip_words(course.slip)
     desc = say("weeks-desc", slip=name, list=_listed(weeks))
-    return chart(pen, _LOW + 1, name, desc, _WEEK * len(weeks))
+    return _wide(chart(pen, _LOW + 1, name, desc, _WEEK * len(weeks)))
 
 
 def _listed(weeks: Iterable[int]) -> str:

@@ -40,7 +40,7 @@ class EnterScreen(Leaving[None]):
     """
 
     CSS_PATH: ClassVar = "entering.tcss"
-    HELP = say("help.grid")
+    HELP = say("help.help")
     BINDINGS: ClassVar[list[BindingType]] = [
         bound("f2", "turn", "way"),
         bound("f3,ctrl+f", "find", "find-student"),
