@@ -44,7 +44,6 @@ class PlainSettling(PlainLines):
         self.settling = settling
         self.say(say("begin", title=settling.title, open=settling.open, all=len(settling.groups)))
         self.say(say("commands"))
-        self.gap()
         try:
             while True:
                 group = settling.group
