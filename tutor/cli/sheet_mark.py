@@ -31,7 +31,6 @@ from ..classroom.marking.out import (
     WIDENED_CSV,
 )
 from ..classroom.marking.papers import papers_in
-from ..classroom.marking.settled import NAME as SETTLED
 from ..language.errors import worded
 from ..language.texts import speaker
 from .console import FAILED, fail, many, painted_over, shown, write
@@ -136,8 +135,8 @@ def mark(
     interrupted run the same command marks them all.
 
     What only a --tolerance wider than the plan's takes for right is listed in widened.csv. An
-    answer that a known mistake leads to is not credited for lying within it, unless you give it
-    points there, saved as settled.csv, or give --credit-slips.
+    answer that a known mistake leads to is not credited for lying within it, unless you fill in
+    points for it there and mark again, or give --credit-slips.
     """
     if workers is not None and cluster is not None:
         raise click.UsageError("Give either --workers or --cluster, not both.")
@@ -269,7 +268,7 @@ def _widened(outcome: WritingOutcome, folder: str) -> Iterator[str]:
     if outcome.mistakes > len(outcome.held):
         yield _INSET + _say("held-more", count=outcome.mistakes - len(outcome.held))
     if not outcome.credited:
-        yield _INSET + _say("held-how", settled=SETTLED)
+        yield _INSET + _say("held-how")
 
 
 def _counted(key: str, count: int, **values: object) -> str:

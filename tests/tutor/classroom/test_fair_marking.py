@@ -105,7 +105,7 @@ def test_the_list_passed_back_with_points_is_followed(corners: OwnClass) -> None
     lines = table.splitlines()
     lines[1] += "0.5"
     text = "\n".join(lines)
-    (corners.marks / "settled.csv").write_text(text, encoding="utf-8")
+    (corners.marks / "widened.csv").write_text(text, encoding="utf-8")
     said = corners.mark("--tolerance", "10 %")
     assert "1 answer is right by the wider tolerance alone" in said
     assert [s.points for s in corners.found().students] == [Fraction(3, 2), 2, 2]

@@ -76,7 +76,7 @@ def marks_table(marked: Sequence[MarkedStudent]) -> Iterator[Row]:
 def widened_table(marked: Iterable[MarkedStudent]) -> Iterator[Row]:
     """``widened.csv``: what a wider tolerance alone takes for right, and whose it is.
 
-    With points filled in it is a ``settled.csv``.
+    With points filled in it says what the teacher decided, as ``unclear.csv`` does.
     """
     words = Words.load()
     yield WIDENED_COLUMNS
