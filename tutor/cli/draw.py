@@ -124,6 +124,9 @@ def run(request: DrawingRequest) -> None:
         SystemExit: it cannot be done (status 2); nothing has been written then.
         PdfError: a PNG is asked for, and typst is not installed.
     """
+    count = len(request.circuits) if request.vary is None else len(_varied(request)[1])
+    if request.labels and len(request.labels) != count:
+        _refuse("labels", labels=len(request.labels), count=count)
     theme = slide.DARK if request.dark else slide.LIGHT
     places, formats = _places(request)
     drawings, small = _drawn(request, theme)
@@ -190,7 +193,7 @@ def _circuits(
     several = len(ladders) > 1
     found = []
     for n, ladder in enumerate(ladders):
-        label = request.labels[n] if several and n < len(request.labels) else ""
+        label = request.labels[n] if request.labels and request.vary is None else ""
         drawing, large = slide.circuit(ladder, theme, label)
         found.append((f"circuit-{n + 1}" if several else "circuit", drawing, large))
     return found
@@ -208,10 +211,7 @@ def _curves(request: DrawingRequest) -> list[slide.SlideCircuit]:
     else:
         circuits = list(request.circuits)
         labels = [""] * len(circuits)
-    if request.labels:
-        if len(request.labels) != len(circuits):
-            _refuse("labels", labels=len(request.labels), count=len(circuits))
-        labels = list(request.labels)
+    labels = list(request.labels) or labels
     found = []
     for (where, ladder), label in zip(circuits, labels, strict=True):
         empty = next((e for e in ladder.elements() if e.value is None), None)

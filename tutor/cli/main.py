@@ -19,7 +19,7 @@ from ...problems.questions.model import Task
 from ..language.errors import worded
 from ..learning.request import ProblemRequest, draw_seed
 from ..version import VERSION
-from .console import complain, fail, in_ascii, names_in, read_bytes, width, write
+from .console import complain, fail, in_ascii, names_in, read_bytes, shown, width, write
 from .lazy import LazyGroup, ToldGroup
 from .sheet import sheet
 from .tutor import FIRST_LEVEL, check_terminal, open_tutor, patient_keeper
@@ -319,7 +319,7 @@ def bench(file: str | None, text: str | None, family: str | None) -> None:
 
 @rungwise.command()
 @click.argument("files", metavar="[FILE]...", nargs=-1)
-@click.option("--text", "texts", multiple=True, help="A circuit itself; may be given again.")
+@click.option("--text", "texts", multiple=True, help="A circuit itself; may be repeated.")
 @click.option("--family", metavar="NAME", help="A circuit of a family; see `rungwise families`.")
 @click.option("--seed", type=SEEDS, help="Which circuit of the family.")
 @click.option("--vary", metavar="PART=VALUES", help="One part in several values: R1=100,1k,10k.")
@@ -350,17 +350,20 @@ def draw(
 ) -> None:
     """Draw circuits, their curves and maps, for slides.
 
-    Up to four circuits share a chart. FILE may be - for standard input.
+    Up to four circuits share a chart. FILE may be - for standard input; in --text, `;` stands
+    for a line break.
     """
     from .draw import DrawingRequest, FigureFormat, FigureKind, circuits_of, run
 
     if family is not None:
         check_family(family, None)
-    named = [(name, read_file(name)) for name in files] + [("--text", text) for text in texts]
+    named = [(name, read_file(name)) for name in files]
+    several = len(texts) > 1
+    named += [(f"--text {n}" if several else "--text", text) for n, text in enumerate(texts, 1)]
     request = DrawingRequest(
         circuits_of(named, family, seed),
         vary,
-        labels,
+        tuple(map(shown, labels)),
         names_in("--figures", figures, tuple(FigureKind)),
         names_in("--formats", formats, tuple(FigureFormat)),
         Path(to),

@@ -76,6 +76,8 @@ def sign(pen: Pen, what: str, x: float, y: float, ink: str = "#000") -> None:
         ink: its colour.
     """
     style: dict[str, str | float] = {} if ink == "#000" else {"stroke": ink}
+    # Of several circuits a ring hides no other's pole.
+    ground = "none" if style else "#fff"
     if what == "pole":
         a, b = number(x - CROSS), number(y - CROSS)
         c, d = number(x + CROSS), number(y + CROSS)
@@ -83,7 +85,7 @@ def sign(pen: Pen, what: str, x: float, y: float, ink: str = "#000") -> None:
             f"M{a} {b}L{c} {d}M{a} {d}L{c} {b}", [Rect.at(x, y, CROSS)], stroke_width=1.2, **style
         )
     else:
-        pen.circle(x, y, RING, stroke_width=1.2, fill="#fff", **style)
+        pen.circle(x, y, RING, stroke_width=1.2, fill=ground, **style)
 
 
 @dataclass

@@ -30,6 +30,8 @@ EDGE = 6.0
 ROW = 11.0
 """From one line of the legend to the next."""
 SAMPLE = 22.0
+NAME = 150.0
+"""A circuit's name is cut where it would be wider, so that its figures stay in sight."""
 MOST = 4
 """Circuits on one chart."""
 LEAST = 25
@@ -74,7 +76,7 @@ class SlideCircuit:
     def told(self) -> str:
         """Its name, or its type, with f0 and Q: what a legend says."""
         known = self.facts
-        said = [self.label or fill("bench", f"said.type.{known.called}")]
+        said = [cut(self.label, NAME) or fill("bench", f"said.type.{known.called}")]
         if known.corner_hz is not None:
             said.append(
                 fill("draw", "legend.f0", [("f", write_quantity(known.corner_hz, "Hz", 3))])
@@ -147,6 +149,7 @@ def cut(text: str, room: float) -> str:
     """``text``, with an ellipsis where it would be wider than ``room``."""
     if width(upright(text), TICK) <= room:
         return text
+    text = text[: int(room)]  # no letter is narrower than one
     while text and width(upright(text + "…"), TICK) > room:
         text = text[:-1]
     return text.rstrip() + "…"

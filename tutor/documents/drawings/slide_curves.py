@@ -40,11 +40,15 @@ DEEPEST = 100.0
 _SAMPLES = 300
 _DENSITY = 150
 """Points of a curve to a decade."""
+_ENDLESS = 40.0
+"""Decibels shown of an endless peak, above its straight lines."""
 _TOO_SLOW = 20.0
 """A step response is shown as long as the fastest takes, times this, at most."""
+_FINE = 10
+"""Decades at most of which the parts are shown."""
 _DOT, _DIAMOND = 2.4, 4.4
 _BEYOND = 15.0
-"""Degrees above and below the phase, so that it runs along no edge."""
+"""Degrees above and below the phase at least, so that it runs along no edge."""
 
 
 @dataclass(frozen=True)
@@ -92,7 +96,7 @@ class Panel:
         ys = [((1 - self.up.share(v)) * self.tall, words) for v, words in self.up.ticks]
         data = "".join(f"M{number(x)} 0V{number(self.tall)}" for x, _ in xs)
         data += "".join(f"M0 {number(y)}H{number(self.wide)}" for y, _ in ys)
-        if self.across.log:
+        if self.across.log and self.across.high - self.across.low <= _FINE:
             first, last = math.floor(self.across.low), math.ceil(self.across.high)
             fine = [k * 10.0**e for e in range(first, last) for k in range(2, 10)]
             places = [self.across.share(f) for f in fine]
@@ -272,11 +276,9 @@ def _response(chart: _Chart, circuits: Sequence[SlideCircuit], is_phase: bool) -
             chart.mark(edge, value(edge), "edge", n, words if alone and not is_phase else "")
         f0 = one.facts.corner_hz
         if f0 is not None:
-            level = value(f0)
-            if is_phase or not math.isfinite(level):
-                # A phase that jumps is marked half-way, an endless gain at the edge.
-                level = sum(value(f0 * k) for k in (1 - 1e-9, 1 + 1e-9)) / 2
-            chart.mark(f0, level, "corner", n)
+            # A phase that jumps is marked half-way.
+            near = (1 - 1e-9, 1 + 1e-9) if is_phase else (1.0,)
+            chart.mark(f0, sum(value(f0 * k) for k in near) / len(near), "corner", n)
     if alone and not is_phase:
         _slopes(chart, drawn[0])
 
@@ -293,12 +295,12 @@ def _slopes(chart: _Chart, line: Points) -> None:
     panel = chart.panel
     for (f1, v1), (f2, v2) in pairwise(line):
         decades = math.log10(f2 / f1)
-        slope = round((v2 - v1) / decades / 20) * 20 if decades > 0.05 else 0
+        slope = round((v2 - v1) / decades / 20) * 20 if decades > 0.2 else 0
         if not slope:
             continue
         shares = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
         places = [panel.place(f1 * (f2 / f1) ** s, v1 + (v2 - v1) * s) for s in shares]
-        found = [at for place in places if panel.holds(place) for at in around(*place, reach=5.0)]
+        found = [at for place in places if panel.holds(place) for at in around(*place, 5.0)[:16]]
         chart.labels.label(upright(slope_text(slope) + " dB/decade"), found)
 
 
@@ -313,15 +315,18 @@ def frequencies(circuits: Sequence[SlideCircuit]) -> SlideAxis:
 
 
 def _decibels(circuits: Sequence[SlideCircuit], across: SlideAxis, tall: float) -> SlideAxis:
+    straight: list[float] = []
     levels: list[float] = []
+    undamped = False
     for one in circuits:
         lines = stick(one.facts)
-        levels += [lines.at(10.0**across.low), lines.at(10.0**across.high)]
-        levels += [level for _, level in lines.breaks]
-        levels += [v for _, v in exact(one.facts, across.low, across.high, False)]
-    finite = [v for v in levels if math.isfinite(v)]
+        straight += [lines.at(10.0**across.low), lines.at(10.0**across.high)]
+        straight += [level for _, level in lines.breaks]
+        levels += [v for _, v in exact(one.facts, across.low, across.high, False, _DENSITY)]
+        undamped |= any(pole.imag and not pole.real for pole in one.facts.poles)
+    finite = [v for v in (*straight, *levels) if math.isfinite(v)]
     # Beside an undamped pole the samples are high at will: so much is enough of them.
-    ceiling = max(min(max(finite), 80.0), min(finite))
+    ceiling = min(max(finite), max(straight) + _ENDLESS) if undamped else max(finite)
     top = 20.0 * math.ceil(ceiling / 20 + 0.05)
     bottom = max(top - DEEPEST, 20.0 * math.floor(min(finite) / 20 - 0.05))
     bottom = min(bottom, top - 60.0)
@@ -337,7 +342,8 @@ def _degrees(circuits: Sequence[SlideCircuit], across: SlideAxis, tall: float) -
     top = 90.0 * math.ceil(max(values) / 90 - 1e-3)
     if bottom == top:
         bottom, top = bottom - 90, top + 90
-    return _stepped(bottom - _BEYOND, top + _BEYOND, 45.0, tall, "°")
+    beyond = max(_BEYOND, 0.04 * (top - bottom))
+    return _stepped(bottom - beyond, top + beyond, 45.0, tall, "°")
 
 
 def _stepped(bottom: float, top: float, step: float, tall: float, unit: str) -> SlideAxis:
