@@ -7,6 +7,7 @@ what is wrong, where, and how to mend it; the exit status of bad usage is 2.
 from __future__ import annotations
 
 import os
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -18,7 +19,7 @@ from ...problems.questions.model import Task
 from ..language.errors import worded
 from ..learning.request import ProblemRequest, draw_seed
 from ..version import VERSION
-from .console import complain, fail, in_ascii, names_in, read_bytes, width, write
+from .console import complain, fail, in_ascii, names_in, read_bytes, shown, width, write
 from .lazy import LazyGroup, ToldGroup
 from .sheet import sheet
 from .tutor import FIRST_LEVEL, check_terminal, open_tutor, patient_keeper
@@ -314,6 +315,62 @@ def bench(file: str | None, text: str | None, family: str | None) -> None:
     from ..screens.bench_app import open_bench
 
     open_bench(ladder)
+
+
+@rungwise.command()
+@click.argument("files", metavar="[FILE]...", nargs=-1)
+@click.option("--text", "texts", multiple=True, help="A circuit itself; may be repeated.")
+@click.option("--family", metavar="NAME", help="A circuit of a family; see `rungwise families`.")
+@click.option("--seed", type=SEEDS, help="Which circuit of the family.")
+@click.option("--vary", metavar="PART=VALUES", help="One part in several values: R1=100,1k,10k.")
+@click.option("--label", "labels", multiple=True, help="What a curve is called; one for each.")
+@click.option(
+    "--figures",
+    metavar="FIGURES",
+    help="Of circuit,gain,phase,bode,map,step; the default is circuit,bode,map,step.",
+)
+@click.option(
+    "--formats", metavar="FORMATS", help="Of svg,png,html, for a folder; the default is svg."
+)
+@click.option("--to", default="figures", show_default=True, help="A folder, or one file.")
+@click.option("--dark", is_flag=True, help="Light lines on a dark ground.")
+@click.option("--force", is_flag=True, help="Replace files that exist.")
+def draw(
+    files: tuple[str, ...],
+    texts: tuple[str, ...],
+    family: str | None,
+    seed: int | None,
+    vary: str | None,
+    labels: tuple[str, ...],
+    figures: str | None,
+    formats: str | None,
+    to: str,
+    dark: bool,
+    force: bool,
+) -> None:
+    """Draw circuits, their curves and maps, for slides.
+
+    Up to four circuits share a chart. FILE may be - for standard input; in --text, `;` stands
+    for a line break.
+    """
+    from .draw import DrawingRequest, FigureFormat, FigureKind, circuits_of, run
+
+    if family is not None:
+        check_family(family, None)
+    named = [(name, read_file(name)) for name in files]
+    several = len(texts) > 1
+    named += [(f"--text {n}" if several else "--text", text) for n, text in enumerate(texts, 1)]
+    request = DrawingRequest(
+        circuits_of(named, family, seed),
+        vary,
+        tuple(map(shown, labels)),
+        names_in("--figures", figures, tuple(FigureKind)),
+        names_in("--formats", formats, tuple(FigureFormat)),
+        Path(to),
+        dark,
+        force,
+    )
+    run(request)
 
 
 @rungwise.command()

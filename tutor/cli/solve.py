@@ -50,7 +50,7 @@ def run(
         ladder = read_circuit(text)
         answer = _one_object(facts_json(ladder)) if as_json else page(ladder, width, ascii)
     except NotationError as error:
-        return UNREADABLE, "", _trouble(text, error, width, ascii)
+        return UNREADABLE, "", trouble("rungwise solve", text, error, width, ascii)
     except (CircuitError, QuantityError) as error:
         return UNREADABLE, "", f"rungwise solve: {worded(error)}\n"
     return SOLVED, answer.rstrip("\n") + "\n", ""
@@ -70,10 +70,25 @@ def _one_cell(char: str) -> str:
     return char if narrow and char.isprintable() else "?"
 
 
-def _trouble(text: str, error: NotationError, width: int, ascii: bool) -> str:  # noqa: A002
+def trouble(
+    where: str,
+    text: str,
+    error: NotationError,
+    width: int,
+    ascii: bool,  # noqa: A002
+) -> str:
+    """What is wrong with a circuit's text, and the line with a caret under the place.
+
+    Args:
+        where: what was read.
+        text: the circuit.
+        error: what reading it came to.
+        width: columns to fit into.
+        ascii: use plain ASCII characters only.
+    """
     from ..documents.solved_page import fitting, wrapped
 
-    lines = wrapped(f"rungwise solve: {worded(error)}", width, ascii)
+    lines = wrapped(f"{where}: {worded(error)}", width, ascii)
     plain = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     place = plain.split("\n")[error.line - 1]
     column = error.column - 1

@@ -33,8 +33,8 @@ def _typst() -> Any:
         import typst
     except ImportError:
         raise PdfError(
-            "PDF files need the package typst, which is not installed: "
-            f"{how_to_install('paper')}. Text, HTML and JSON are made without it"
+            "PDF and PNG files need the package typst, which is not installed: "
+            f"{how_to_install('paper')}. Text, HTML, SVG and JSON are made without it"
         ) from None
     return typst
 
@@ -102,21 +102,27 @@ _DENSITY = 192.0
 """Pixels of a PNG to an inch: two to each of the pixels in which pages measure."""
 
 
-def png(svg: bytes) -> bytes:
+def png(svg: bytes, density: float = _DENSITY) -> bytes:
     """A drawing of ours as PNG, for readers that show no SVG.
+
+    Args:
+        svg: the drawing.
+        density: pixels to an inch of it.
 
     Raises:
         PdfError: typst is not installed, or refuses.
     """
     drawing = in_own_font(svg.decode()).encode()
-    return _made({"main.typ": _DRAWING, "drawing.svg": drawing}, False, "png")
+    return _made({"main.typ": _DRAWING, "drawing.svg": drawing}, False, "png", density)
 
 
-def _made(files: dict[str, bytes], sans: bool, kind: Literal["pdf", "png"]) -> bytes:
+def _made(
+    files: dict[str, bytes], sans: bool, kind: Literal["pdf", "png"], density: float = _DENSITY
+) -> bytes:
     compiler = _compiler(os.environ.get(FONTS, ""), sans)
     # Files in memory; its stubs do not know of them yet.
     given: Any = files
-    only: dict[str, Any] = {"pdf_standards": [STANDARD]} if kind == "pdf" else {"ppi": _DENSITY}
+    only: dict[str, Any] = {"pdf_standards": [STANDARD]} if kind == "pdf" else {"ppi": density}
     try:
         made = compiler.compile(input=given, format=kind, timestamp=0, **only)
     except _typst().TypstError as error:

@@ -211,13 +211,13 @@ def _drawn(facts: Facts, plot: Plot, sketch: GainSketch | PhaseSketch) -> Vector
     corners = sticks.points if isinstance(sticks, PhaseStick) else sticks.breaks
     bends = [(f, v) for f, v in corners if first < f < last]
     lines = plot.at([(first, sticks.at(first)), *bends, (last, sticks.at(last))])
-    exact = plot.at(_exact(facts, plot, phase))
+    course = plot.at(exact(facts, plot.low, plot.high, phase))
     marks = LabelPlacer(pen, plot.area)
     marks.avoid(lines, 1.6)
-    marks.avoid(exact, 1.0)
+    marks.avoid(course, 1.0)
     zero = plot.y(0)
     marks.shy.append(Rect(0, zero, plot.wide, zero))
-    curve(pen, plot, exact, EXACT)
+    curve(pen, plot, course, EXACT)
     curve(pen, plot, lines, LINES)
     if isinstance(sketch, GainSketch):
         _gain_marks(pen, marks, plot, sticks, sketch)
@@ -229,10 +229,21 @@ def _drawn(facts: Facts, plot: Plot, sketch: GainSketch | PhaseSketch) -> Vector
     return pen.drawing(_title(phase), _about(key, plot, ("sketch", write_sketch(sketch))))
 
 
-def _exact(facts: Facts, plot: Plot, phase: bool) -> list[tuple[float, float]]:
+def exact(
+    facts: Facts, low: float, high: float, phase: bool, density: int = PER_DECADE
+) -> list[tuple[float, float]]:
+    """A response as (Hz, dB), denser where it bends sharply.
+
+    Args:
+        facts: of the circuit.
+        low: log10 of the first frequency.
+        high: log10 of the last.
+        phase: degrees instead of dB.
+        density: points to a decade at least.
+    """
     sweep = Sweep(facts)
-    count = round((plot.high - plot.low) * PER_DECADE)
-    places = [10 ** (plot.low + (plot.high - plot.low) * n / count) for n in range(count + 1)]
+    count = round((high - low) * density)
+    places = [10 ** (low + (high - low) * n / count) for n in range(count + 1)]
     on_axis = {abs(r) / TWO_PI for r in (*facts.zeros, *facts.poles) if r and not r.real}
     for root in on_axis:
         places += [root * (1 - 1e-9), root * (1 + 1e-9)]
@@ -242,7 +253,7 @@ def _exact(facts: Facts, plot: Plot, phase: bool) -> list[tuple[float, float]]:
         if one.imag and 0 < sharp < 0.2 * size:  # a sharp bend
             near = (-2, -1, -0.5, 0, 0.5, 1, 2)
             places += [(size + sharp * k) / TWO_PI for k in near]
-    first, last = 10.0**plot.low, 10.0**plot.high
+    first, last = 10.0**low, 10.0**high
     places = sorted(f for f in places if first * (1 - 1e-9) <= f <= last * (1 + 1e-9))
     values = sweep.phases_deg(places) if phase else sweep.gains_db(places)
     return list(zip(places, values, strict=True))

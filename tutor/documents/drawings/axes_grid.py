@@ -156,8 +156,15 @@ class LabelPlacer:
                 ys = sorted((y + (y2 - y) * a, y + (y2 - y) * b))
                 self.taken.append(Rect(xs[0] - thick, ys[0] - thick, xs[1] + thick, ys[1] + thick))
 
-    def label(self, text: Label, places: Iterable[tuple[float, float, str]]) -> bool:
+    def label(
+        self, text: Label, places: Iterable[tuple[float, float, str]], **style: str | float
+    ) -> bool:
         """Write ``text`` in the first of ``places`` (x, y, anchor) that is free, on a white ground.
+
+        Args:
+            text: what is written.
+            places: the best first.
+            style: what else its letters have.
 
         Returns:
             Whether there was one.
@@ -168,7 +175,7 @@ class LabelPlacer:
                 rect = text_rect(x, y, text, TICK, anchor)
                 room = rect.grown(1)
                 if self._free(room) and not any(map(room.touches, kept)):
-                    self.pen.text(x, y, text, size=TICK, anchor=anchor, ground=True)
+                    self.pen.text(x, y, text, size=TICK, anchor=anchor, ground=True, **style)
                     self.taken.append(room)
                     return True
         return False

@@ -55,23 +55,37 @@ def _axes(pen: Pen, wide: float, tall: float, zero: float, middle: float) -> Non
 def _legend(pen: Pen, wide: float, scale: str = "") -> None:
     """What the signs mean, above the plane at the right; the scale at the left."""
     x = wide
-    for sign, key in (("zero", "plane.zero"), ("pole", "plane.pole")):
+    for what, key in (("zero", "plane.zero"), ("pole", "plane.pole")):
         label = upright(fill("paper_figures", key))
         pen.text(x, -14.0, label, size=TICK, anchor="end")
         x = pen.ink[-1].left - 7.0
-        _sign(pen, sign, x, -14.0 - CAP * TICK / 2)
+        sign(pen, what, x, -14.0 - CAP * TICK / 2)
         x -= 13.0
     if scale:
         pen.text(0, -14.0, upright(scale), size=TICK)
 
 
-def _sign(pen: Pen, what: str, x: float, y: float) -> None:
+def sign(pen: Pen, what: str, x: float, y: float, ink: str = "#000") -> None:
+    """Draw with a ``pen`` the sign of a root at (``x``, ``y``).
+
+    Args:
+        pen: what draws.
+        what: "pole" or "zero".
+        x: from the left.
+        y: from the top.
+        ink: its colour.
+    """
+    style: dict[str, str | float] = {} if ink == "#000" else {"stroke": ink}
+    # Of several circuits a ring hides no other's pole.
+    ground = "none" if style else "#fff"
     if what == "pole":
         a, b = number(x - CROSS), number(y - CROSS)
         c, d = number(x + CROSS), number(y + CROSS)
-        pen.path(f"M{a} {b}L{c} {d}M{a} {d}L{c} {b}", [Rect.at(x, y, CROSS)], stroke_width=1.2)
+        pen.path(
+            f"M{a} {b}L{c} {d}M{a} {d}L{c} {b}", [Rect.at(x, y, CROSS)], stroke_width=1.2, **style
+        )
     else:
-        pen.circle(x, y, RING, stroke_width=1.2, fill="#fff")
+        pen.circle(x, y, RING, stroke_width=1.2, fill=ground, **style)
 
 
 @dataclass
@@ -143,46 +157,90 @@ def given(
     poles: Sequence[complex], zeros: Sequence[complex], room: float = TEXT_WIDTH
 ) -> VectorDrawing:
     """A map of ``poles`` and finite ``zeros`` in rad/s, to scale, at most ``room`` points wide."""
-    roots = (*poles, *zeros)
-    wide = min(WIDE, room - 20.0)
+    pen, wide = Pen(), min(WIDE, room - 20.0)
+    scale = plane(pen, [RootMap(tuple(poles), tuple(zeros))], wide, TALL)
+    _legend(pen, wide, scale)
+    values = [("poles", told(poles)), ("zeros", told(zeros))]
+    return pen.drawing(
+        fill("paper_figures", "plane.title"), fill("paper_figures", "plane.alt", values)
+    )
+
+
+@dataclass(frozen=True)
+class RootMap:
+    """Poles and finite zeros in rad/s, drawn in an ``ink``, with a ``name`` beside each."""
+
+    poles: tuple[complex, ...]
+    zeros: tuple[complex, ...]
+    ink: str = "#000"
+    name: str = ""
+
+
+def plane(pen: Pen, maps: Sequence[RootMap], wide: float, tall: float) -> str:
+    """Draw with a ``pen`` a plane, so ``wide`` and ``tall``, and ``maps`` on it, to one scale.
+
+    Returns:
+        What its scale is, in words.
+    """
+    roots = [root for one in maps for root in (*one.poles, *one.zeros)]
     right = any(r.real > 0 for r in roots)
     zero = wide * (0.5 if right else 0.64)
-    middle = TALL / 2
-    pair = len(poles) == 2 and poles[0].imag != 0
-    scale = _Scale(roots, zero - 8.0, middle - 6.0, abs(poles[0]) if pair else 0.0)
-    pen = Pen()
-    area = Rect(-2, -4, wide + 2, TALL + 2)
+    middle = tall / 2
+    pairs = [one.poles[0] for one in maps if len(one.poles) == 2 and one.poles[0].imag]
+    circle = max(map(abs, pairs), default=0.0)
+    scale = _Scale(roots, zero - 8.0, middle - 6.0, circle)
+    area = Rect(-2, -4, wide + 2, tall + 2)
     marks = LabelPlacer(pen, area)
     if scale.log:
         beyond = max(wide - zero, zero)
         for radius, _ in scale.ticks(14.0, beyond):
             _arc(pen, zero, middle, radius, wide)
-    elif pair:
-        # Both lie on the circle of ω0.
-        _arc(pen, zero, middle, abs(complex(*scale.place(poles[0]))), wide)
-    _axes(pen, wide, TALL, zero, middle)
+    else:
+        # A pair lies on the circle of its ω0.
+        radii = [abs(complex(*scale.place(pair))) for pair in pairs]
+        for radius in {number(radius): radius for radius in radii}.values():
+            _arc(pen, zero, middle, radius, wide)
+    _axes(pen, wide, tall, zero, middle)
     marks.avoid([(0, middle), (wide, middle)])
-    marks.avoid([(zero, 0), (zero, TALL)])
-    places = _places(poles, zeros, scale, zero, middle)
-    for x, y in places:
+    marks.avoid([(zero, 0), (zero, tall)])
+    found = [_places(one.poles, one.zeros, scale, zero, middle) for one in maps]
+    for x, y in (place for places in found for place in places):
         marks.taken.append(Rect.at(x, y, 5.5))
     _ticks(pen, marks, scale, zero, middle, wide)
-    for (x, y), counts in places.items():
+    for one, places in zip(maps, found, strict=True):
+        _roots(pen, marks, one, places)
+    key = "plane.log" if scale.log else "plane.unit"
+    return fill("paper_figures", key, [("unit", f"{scale.prefix}rad/s")])
+
+
+def _roots(
+    pen: Pen, marks: LabelPlacer, one: RootMap, found: dict[tuple[float, float], Counter[str]]
+) -> None:
+    for (x, y), counts in found.items():
         # A pole drawn over a zero is seen in its ring.
         for what in ("zero", "pole"):
             if counts[what]:
-                _sign(pen, what, x, y)
+                sign(pen, what, x, y, one.ink)
         many = max(counts.values())
+        words = [one.name] if one.name else []
         if many > 1:
-            text = fill("paper_figures", "plane.many", [("count", many)])
-            marks.label(upright(text), around(x, y, 6.8))
-    unit = f"{scale.prefix}rad/s"
-    key = "plane.log" if scale.log else "plane.unit"
-    _legend(pen, wide, fill("paper_figures", key, [("unit", unit)]))
-    values = [("poles", told(poles)), ("zeros", told(zeros))]
-    return pen.drawing(
-        fill("paper_figures", "plane.title"), fill("paper_figures", "plane.alt", values)
-    )
+            words.append(fill("paper_figures", "plane.many", [("count", many)]))
+        at = [*(_beside(x, y) if one.name else ()), *around(x, y, 6.8)]
+        if words and not marks.label(upright(" ".join(words)), at, fill=one.ink) and one.name:
+            # Without its name nobody could tell whose it is, so it is written over others.
+            left, line, anchor = at[0]
+            pen.text(left, line, upright(one.name), size=TICK, anchor=anchor, fill=one.ink)
+
+
+def _beside(x: float, y: float) -> list[tuple[float, float, str]]:
+    """Places so near that nobody takes a name for that of a neighbour."""
+    cap = CAP * TICK
+    return [
+        (x - 6.8, y + cap / 2, "end"),
+        (x + 6.8, y + cap / 2, "start"),
+        (x, y - 6.8, "middle"),
+        (x, y + 6.8 + cap, "middle"),
+    ]
 
 
 def _places(

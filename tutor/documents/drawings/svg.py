@@ -38,6 +38,9 @@ MARGIN = 1.5
 """Points kept free around a drawing."""
 MINUS = "−"
 
+_NO_XML = re.compile("[\ud800-\udfff\ufffe\uffff]")
+"""What XML 1.0 (section 2.2) leaves out, beside control characters."""
+
 # Widths in thousandths of the size: the larger of Libertinus Serif's (measured with typst
 # 0.15) and Liberation Serif's, which are Times'.  Upright, then italic.
 _UPRIGHT = {
@@ -118,8 +121,8 @@ def number(value: float) -> str:
 
 
 def escape(text: str) -> str:
-    """Text as XML: no control characters, no markup."""
-    text = UNPRINTABLE.sub("", text)
+    """Text as XML: no control characters, no markup, and nothing that no file may hold."""
+    text = _NO_XML.sub("\ufffd", UNPRINTABLE.sub("", text))
     text = text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
     return text.replace('"', "&quot;").replace("'", "&#39;")
 
