@@ -10,7 +10,19 @@ from collections.abc import Iterable, Iterator
 from itertools import accumulate, combinations, groupby
 from operator import attrgetter
 
-from .model import Arm, CircuitError, Group, Joint, Ladder, Place, Stage, join, leaves
+from .model import (
+    Arm,
+    CircuitError,
+    Element,
+    Group,
+    Joint,
+    Ladder,
+    Place,
+    Stage,
+    join,
+    leaves,
+    mapped,
+)
 
 MOST_TAPS = 24
 """Most places for the output; a loop of many parts has more subsets than anybody wants."""
@@ -229,4 +241,55 @@ def rebuffered(ladder: Ladder, index: int) -> Ladder | None:
     if not places:
         return None
     stages.insert(min(places, key=lambda n: abs(n - 1 - index)), Stage(Place.BUFFER))
+    return Ladder(tuple(stages), ladder.source, ladder.load)
+
+
+# --- one arm, two parts ----------------------------------------------------------------------
+
+
+def turned_over(ladder: Ladder, index: int) -> Ladder | None:
+    """The arm of ``ladder`` at ``index`` turned from series to shunt, or back; no buffer turns."""
+    stages = list(ladder.stages)
+    here = stages[index]
+    if here.arm is None:
+        return None
+    place = Place.SHUNT if here.place is Place.SERIES else Place.SERIES
+    stages[index] = Stage(place, here.arm)
+    return Ladder(tuple(stages), ladder.source, ladder.load)
+
+
+def parts_swapped(ladder: Ladder, first: str, second: str) -> Ladder:
+    """Two parts in each other's place, each with its value.
+
+    Args:
+        ladder: the circuit.
+        first: the name of a part.
+        second: the name of another.
+
+    Raises:
+        CircuitError: a coil or a capacitor would become the source's or the load's resistance.
+    """
+    by_name = {element.name: element for element in ladder.elements()}
+    other = {first: by_name[second], second: by_name[first]}
+    return mapped(ladder, lambda element: other.get(element.name, element))
+
+
+def with_loss(ladder: Ladder, name: str, loss: Element) -> Ladder:
+    """The part called ``name`` with a resistance in series, as a coil's winding has it.
+
+    Args:
+        ladder: the circuit.
+        name: a part in one of its arms.
+        loss: the resistance.
+
+    Raises:
+        CircuitError: there are too many parts, or groups nested too deep.
+    """
+
+    def arm_of(arm: Arm) -> Arm:
+        if isinstance(arm, Element):
+            return join(Joint.SERIES, arm, loss) if arm.name == name else arm
+        return join(arm.joint, *(arm_of(part) for part in arm.parts))
+
+    stages = (Stage(s.place, s.arm and arm_of(s.arm)) for s in ladder.stages)
     return Ladder(tuple(stages), ladder.source, ladder.load)

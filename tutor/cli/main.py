@@ -289,32 +289,51 @@ def solve(file: str | None, text: str | None, as_json: bool) -> None:
 @click.argument("file", required=False)
 @click.option("--text", help="The circuit itself; `;` stands for a line break.")
 @click.option("--family", metavar="NAME", help="A circuit of a family; see `rungwise families`.")
-def bench(file: str | None, text: str | None, family: str | None) -> None:
-    """Turn the parts of a circuit and watch its responses.
+@click.option(
+    "--script", metavar="FILE", help="Step through a list of changes, one a line of this file."
+)
+@click.option("--plain", is_flag=True, help="Print the steps of --script in plain lines.")
+def bench(
+    file: str | None, text: str | None, family: str | None, script: str | None, plain: bool
+) -> None:
+    r"""Turn the parts of a circuit and watch its responses.
 
     The circuit is read from FILE (or - for standard input), or is one of the catalogue.
+
+    \b
+    A list of changes for --script, in front of a class:
+      circuit: series R1 = 100 Ω; series L1 = 10 mH; shunt C1 = 100 nF
+      # a note shown to the class
+      R1 x 2          also R1 = 2.2 kΩ, R1 / 2, R1 doubles, R1 halves
+      ask tap L1      asked before it is shown; also output across L1 + C1
+      load 1 kΩ       also no load, source 50 Ω, no source
+      swap L1 C1      also turn C1, loss L1 10 Ω, without R1, keep, drop
     """
     if sum(given is not None for given in (file, text, family)) > 1:
         raise click.UsageError("Give one circuit: a FILE, --text or --family.")
-    from ...problems.circuits.statement import NotationError
-    from ...problems.circuits.text import read_circuit
-    from ..drafting.bench import example
+    if plain and script is None:
+        raise click.UsageError("--plain belongs to --script.")
+    if script == file == "-":
+        raise click.UsageError("Standard input is either the circuit or the list, not both.")
+    from .bench import USUAL_FAMILY, circuit_in, example, in_lines, script_in
 
     if file is not None or text is not None:
-        try:
-            ladder = read_circuit(read_file(file) if file is not None else text or "")
-        except NotationError as error:
-            fail(f"{file or '--text'}: {worded(error)}")
+        given = read_file(file) if file is not None else text or ""
+        ladder = circuit_in(given, file or "--text")
     else:
-        name = family or "series-rlc-across-c"
+        name = family or USUAL_FAMILY
         check_family(name, None)
         ladder = example(name)
-    if file == "-":
+    listed = None if script is None else script_in(read_file(script), script, ladder)
+    if listed is not None and plain:
+        in_lines(listed, width())
+        return
+    if "-" in (file, script):
         take_keyboard()
     check_terminal()
     from ..screens.bench_app import open_bench
 
-    open_bench(ladder)
+    open_bench(ladder if listed is None else listed)
 
 
 @rungwise.command()

@@ -7,19 +7,33 @@ could; the reason why not is left in ``Bench.trouble`` as the key of a sentence.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Collection
+from copy import copy
 from dataclasses import dataclass, replace
+from fractions import Fraction
 from functools import cached_property
 
 from ...problems.analysis.asymptotes import Sweep
 from ...problems.analysis.response import Facts, Response, facts
 from ...problems.analysis.step import StepResponse
+from ...problems.analysis.transfer import transfer_function
 from ...problems.catalogue.draw_values import draw
 from ...problems.catalogue.families import find
 from ...problems.chance import Chance
 from ...problems.circuits import rearrange as moves
-from ...problems.circuits.model import Element, Ladder
-from ...problems.circuits.step_value import StepSize, replaced, turned, with_usual_values
+from ...problems.circuits.altered import without
+from ...problems.circuits.model import CircuitError, Element, Kind, Ladder, leaves
+from ...problems.circuits.preferred import E12_STEP
+from ...problems.circuits.step_value import (
+    LIMITS,
+    USUAL,
+    StepSize,
+    next_preferred,
+    replaced,
+    turned,
+    with_usual_values,
+)
+from ...problems.circuits.write import DEFAULT_NAMES
 from .undo import Undo
 
 LETTERS = "ABC"
@@ -27,6 +41,22 @@ LETTERS = "ABC"
 _ATTEMPTS = 200
 MARKER = (1e-6, 1e15)
 """Hz between which the marker moves."""
+
+VALUES = (Fraction(1, 10**30), Fraction(10**30))
+"""Values in SI base units that can be written."""
+LOSS_Q = 20
+"""The Q of a coil or capacitor by itself when it is made lossy by hand."""
+
+
+def loss_name(name: str) -> str:
+    """The name of the resistance that makes a part lossy: R_L1 of L1."""
+    return f"R_{name}"[:12]
+
+
+def across(ladder: Ladder) -> set[str]:
+    """The names of the parts that the output of a circuit is taken across, without the load."""
+    arm = moves.output_arm(replace(ladder, load=None))
+    return set() if arm is None else {e.name for e in leaves(arm)}
 
 
 def example(name: str) -> Ladder:
@@ -101,12 +131,17 @@ class Version:
 
 
 @dataclass(frozen=True)
-class _Moment:
-    """What can be gone back to."""
+class BenchMoment:
+    """What lies on a bench, as something to be gone back to."""
 
     versions: tuple[Version, ...]
     hand: str
     selected: str
+
+    @property
+    def version(self) -> Version:
+        """The version in hand."""
+        return next(v for v in self.versions if v.letter == self.hand)
 
 
 class Bench:
@@ -124,7 +159,7 @@ class Bench:
         self.turning = StepSize.E12
         self.marker: float | None = None
         self.trouble = ""
-        self._changes = Undo[_Moment]()
+        self._changes = Undo[BenchMoment]()
         self.selected = self._first()
 
     # What is there
@@ -220,6 +255,140 @@ class Bench:
         self.selected = self._first()
         return True
 
+    def set_value(self, name: str, value: Fraction) -> bool:
+        """Give a part another ``value``, in SI base units."""
+        if self.version.element(name) is None:
+            return self._refuse("no-part")
+        if not VALUES[0] <= value <= VALUES[1]:
+            return self._refuse("limit")
+        version, self.selected = self.version, name
+        return self._put(replace(version, circuit=replaced(version.circuit, name, value)))
+
+    def scale(self, name: str, factor: Fraction) -> bool:
+        """Multiply the value of a part by a positive ``factor``."""
+        part = self.version.element(name)
+        if part is None or part.value is None:
+            return self._refuse("no-part")
+        return self.set_value(name, part.value * factor)
+
+    def tap_across(self, names: Collection[str]) -> bool:
+        """Take the output across the parts of these ``names``."""
+        wanted = set(names)
+        for n, ladder in enumerate(self.version.taps):
+            if wanted == across(ladder):
+                return self._put(replace(self.version, tap=n))
+        return self._refuse("no-such-tap")
+
+    def turn_over(self) -> bool:
+        """The selected part's arm turns from series to shunt, or back."""
+        ladder = self.version.ladder
+        at = moves.stage_of(ladder, self.selected)
+        return self._try(lambda: moves.turned_over(ladder, at), "no-arm")
+
+    def swap_parts(self, first: str, second: str) -> bool:
+        """Two parts, ``first`` and ``second``, change places."""
+        ladder = self.version.ladder
+        names = {e.name for e in ladder.elements()}
+        if first == second or not {first, second} <= names:
+            return self._refuse("no-swap")
+        return self._try(lambda: moves.parts_swapped(ladder, first, second), "no-such-swap")
+
+    def set_end(self, role: str, end: Element | None) -> bool:
+        """Put a source's resistance or a load on, or take it away.
+
+        Args:
+            role: "source" or "load".
+            end: the resistance; ``None`` for none.
+        """
+        ladder = self.version.ladder
+        if getattr(ladder, role) == end:
+            return self._refuse(f"no-{role}" if end is None else "no-change")
+        if role == "source":
+            return self._try(lambda: replace(ladder, source=end), "no-such-part")
+        return self._try(lambda: replace(ladder, load=end), "no-such-part")
+
+    def load(self) -> bool:
+        """Put a load of a usual value across the output, or take the load away."""
+        ladder = self.version.ladder
+        if ladder.load is not None:
+            return self.set_end("load", None)
+        name = DEFAULT_NAMES["load"]
+        return self.set_end("load", Element(Kind.R, self._free(name), USUAL[Kind.R]))
+
+    def lose(self, name: str, ohms: Fraction | None = None) -> bool:
+        """Put a resistance in series with the coil or capacitor called ``name``.
+
+        Args:
+            name: the part.
+            ohms: the resistance; one twentieth of the part's reactance if not given.
+        """
+        part = self.version.element(name)
+        if part is None or part.value is None or not part.kind.reactive:
+            return self._refuse("no-loss")
+        value = self._usual_loss(part.kind, part.value) if ohms is None else ohms
+        loss = Element(Kind.R, self._free(loss_name(name)), value)
+        return self._try(lambda: moves.with_loss(self.version.ladder, name, loss), "no-such-part")
+
+    def lossy(self) -> bool:
+        """Make the selected part lossy, or take its loss away again."""
+        name = loss_name(self.selected)
+        if self.version.element(name) is not None:
+            return self.leave_out(name)
+        return self.lose(self.selected)
+
+    def leave_out(self, name: str) -> bool:
+        """Take a part away: in a series group it leaves a short, in a parallel one an open."""
+        if self.version.element(name) is None:
+            return self._refuse("no-part")
+        ladder = self.version.ladder
+        return self._try(lambda: without(ladder, name), "no-rest")
+
+    def _usual_loss(self, kind: Kind, value: Fraction) -> Fraction:
+        known = self.version.facts
+        omega = math.tau * (known.corner_hz or known.peak_hz or 1e3)
+        reactance = omega * float(value) if kind is Kind.L else 1 / (omega * float(value))
+        least, most = LIMITS[Kind.R]
+        ohms = min(max(Fraction(reactance / LOSS_Q), least), most)
+        return next_preferred(ohms, E12_STEP, up=True)
+
+    def _free(self, name: str) -> str:
+        taken = {e.name for e in self.elements}
+        stem, number = name[:9], 1
+        while name in taken:
+            number += 1
+            name = f"{stem}_{number}"
+        return name
+
+    def _try(self, change: Callable[[], Ladder | None], trouble: str) -> bool:
+        """Put what a change gives into the hand; its H(s) must exist."""
+        try:
+            ladder = change()
+            if ladder is None:
+                return self._refuse(trouble)
+            transfer_function(ladder)
+        except CircuitError:
+            return self._refuse(trouble)
+        selected = self.selected
+        self._put(Version(self.hand, ladder))
+        self.selected = selected if self.version.element(selected) else self._first()
+        return True
+
+    def tried(self, change: Callable[[Bench], bool]) -> Version | None:
+        """The version in hand after a ``change`` that is not made; why not is left in trouble."""
+        trial = copy(self)
+        trial._changes = Undo()
+        if not change(trial):
+            self.trouble = trial.trouble
+            return None
+        return trial.version
+
+    def go_to(self, moment: BenchMoment) -> bool:
+        """Put on the bench what lay there at a ``moment``; undo leads back from it."""
+        self._remember()
+        self.versions, self.hand = moment.versions, moment.hand
+        self.selected = moment.selected
+        return True
+
     # Versions
 
     def keep(self) -> bool:
@@ -255,7 +424,7 @@ class Bench:
 
     def undo(self) -> bool:
         """Take the last change back."""
-        moment = self._changes.undo(self._moment)
+        moment = self._changes.undo(self.moment)
         if moment is None:
             return self._refuse("no-past")
         self.versions, self.hand, self.selected = moment.versions, moment.hand, moment.selected
@@ -279,11 +448,12 @@ class Bench:
 
     def _remember(self) -> None:
         self.trouble = ""
-        self._changes.note(self._moment)
+        self._changes.note(self.moment)
 
     @property
-    def _moment(self) -> _Moment:
-        return _Moment(self.versions, self.hand, self.selected)
+    def moment(self) -> BenchMoment:
+        """What lies on it now."""
+        return BenchMoment(self.versions, self.hand, self.selected)
 
     def _reselect(self) -> None:
         self.trouble = ""

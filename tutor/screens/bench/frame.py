@@ -45,6 +45,7 @@ KEYS: list[BindingType] = [
     key("escape,q", "leave", "back", show=True),
     key("f1", "app.toggle_help", "help", show=True),
     key("t", "tap(1)", "tap", show=True),
+    key("p", "ask", "ask", show=True),
     key("k", "keep", "keep", show=True),
     key("m", "landmark", "marker", show=True),
     key("c", "circuit", "circuit", show=True),
@@ -56,6 +57,9 @@ KEYS: list[BindingType] = [
     key("u,ctrl+z", "undo", "undo", show=True),
     key("s", "sections", "sections", show=True),
     key("b", "rebuffer", "buffer", show=True),
+    key("l", "load", "load", show=True),
+    key("v", "turn_over", "turn-over", show=True),
+    key("y", "lossy", "lossy", show=True),
     key("left,minus", "turn(-1)", "turn-down"),
     key("up", "part(-1)", "part-up"),
     key("shift+tab", "page(-1)", "page-back"),
@@ -81,6 +85,7 @@ STYLE = """
 BenchScreen { layout: vertical; }
 BenchScreen #said, BenchScreen #note { height: 1; padding: 0 1; background: $surface; }
 BenchScreen #said, BenchScreen #note { text-wrap: nowrap; text-overflow: ellipsis; }
+BenchScreen #script { height: auto; max-height: 4; padding: 0 1; background: $picked; }
 BenchScreen #bench { height: 1fr; layout: horizontal; }
 BenchScreen.-tiny #bench, BenchScreen.-flat #bench { display: none; }
 BenchScreen #side { width: 31; height: 100%; padding: 0 1 0 0; background: $surface; }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import ClassVar
 
 from textual import on, work
@@ -15,16 +16,19 @@ from textual.widgets import Static
 from ....problems.circuits.model import Ladder, valueless
 from ....problems.circuits.step_value import StepSize
 from ....problems.quantities.write import write_quantity
-from ...drafting.bench import Bench, Version
+from ....problems.questions.effects import effects
+from ...drafting.bench import Bench, Version, loss_name
 from ...figures.schematic.parts import MARKED
 from ...language.texts import Words, fill, table
 from ...phrases.bench import about, said
+from ...phrases.effects import about_load, about_tap, turned_value, why
 from ..common.giving_way import give_way
 from ..common.keyline import KeyLine
 from ..common.leaving import Leaving
 from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..pictures.schematic import SchematicView
+from .asking import AskScreen, Foreseen
 from .frame import KEYS, STYLE, Body
 from .knobs import Knobs
 from .overlaid import Overlaid, OverlaidBode, OverlaidPlane, StepView
@@ -57,6 +61,13 @@ class BenchScreen(Leaving[None]):
     class Warmed(Message):
         """Roots that take long have been computed."""
 
+    class Weighed(Message):
+        """What a change does has been worked out, or that there is nothing to ask about."""
+
+        def __init__(self, foreseen: Foreseen, reveal: Callable[[], None]) -> None:
+            super().__init__()
+            self.foreseen, self.reveal = foreseen, reveal
+
     def __init__(self, ladder: Ladder) -> None:
         super().__init__()
         self.bench = Bench(ladder)
@@ -69,6 +80,8 @@ class BenchScreen(Leaving[None]):
         self._noted = ""
         self._reasons: list[str] = []
         self._zoom = 0
+        self.asks_first = False
+        self._weighing = False
 
     def compose(self) -> ComposeResult:
         """Parts, versions and marker on the left; charts on the right."""
@@ -76,6 +89,7 @@ class BenchScreen(Leaving[None]):
         yield TooSmall()
         yield Static(id="said", markup=False)
         yield Static(id="note", markup=False)
+        yield from self._caption()
         with Body(id="bench"):
             with Vertical(id="side"):
                 yield Static(fill("bench", "parts.heading"), classes="bench-heading", markup=False)
@@ -96,6 +110,10 @@ class BenchScreen(Leaving[None]):
                 yield OverlaidBode(phase=True, id="phase")
                 yield OverlaidPlane(id="plane")
         yield KeyLine()
+
+    def _caption(self) -> ComposeResult:
+        """What stands above the charts of a bench with a list of changes."""
+        yield from ()
 
     def on_mount(self) -> None:
         """Show the circuit."""
@@ -127,6 +145,13 @@ class BenchScreen(Leaving[None]):
         self.query_one(Knobs).show(bench.elements, bench.selected, *ends)
 
     @property
+    def _place(self) -> str:
+        """What stands at the right of the top line."""
+        steps = fill("bench", "steps", [("turning", self.bench.turning.value)])
+        asks = [fill("bench", "ask.place")] if self.asks_first else []
+        return " · ".join([*asks, steps])
+
+    @property
     def _is_left(self) -> bool:
         """Whether the screen is being taken away: its widgets go one after the other."""
         parts = TopLine, Knobs, Versions, SchematicView, "#note"
@@ -141,7 +166,7 @@ class BenchScreen(Leaving[None]):
         ladder = bench.version.ladder
         top = self.query_one(TopLine)
         top.about = about(ladder)
-        top.place = fill("bench", "steps", [("turning", bench.turning.value)])
+        top.place = self._place
         cold = tuple(version for version in bench.versions if not version.ready)
         if cold:
             # Big circuits: the newest only, whatever was turned past in the meantime.
@@ -300,17 +325,74 @@ class BenchScreen(Leaving[None]):
 
     # Keys
 
+    def _change(self, change: Callable[[Bench], bool], text: Callable[[], str] = str) -> None:
+        """Make a change, or ask first what it will do.
+
+        Args:
+            change: makes it on a bench, and says whether it could.
+            text: what it is, in words, where more than a value changes.
+        """
+        if not self.asks_first:
+            self._done(change(self.bench))
+            return
+        if self._weighing:
+            return  # one question at a time
+        after = self.bench.tried(change)
+        if after is None:
+            self._done(False)
+        else:
+            self._ask(after, lambda: self._done(change(self.bench)), text)
+
+    def _ask(self, after: Version, reveal: Callable[[], None], text: Callable[[], str]) -> None:
+        before = self.bench.version
+        if before.ladder == after.ladder:
+            reveal()
+            return
+        self._weighing = True
+        said = turned_value(before.ladder, after.ladder) or text()
+        self._weigh(before, after, reveal, said)
+
+    @work(thread=True, group="weigh")
+    def _weigh(
+        self, before: Version, after: Version, reveal: Callable[[], None], text: str
+    ) -> None:
+        found = effects(before.facts, after.facts)
+        reasons = tuple(why(effect, after.facts) for effect in found)
+        self.post_message(self.Weighed(Foreseen(text, found, reasons), reveal))
+
+    @on(Weighed)
+    def _on_weighed(self, message: Weighed) -> None:
+        self._weighing = False
+        if not self.is_active:  # left, or something else was opened meanwhile
+            return
+        if message.foreseen.effects:
+            self.app.push_screen(AskScreen(message.foreseen, message.reveal))
+        else:
+            message.reveal()
+            self._note("note.nothing-asked")
+
+    def _named(self, key_: str) -> str:
+        """The words of a change of the selected part."""
+        return fill("bench", f"ask.change.{key_}", [("part", self.bench.selected)])
+
+    def action_ask(self) -> None:
+        """From now on, ask first; or show changes at once again."""
+        self.asks_first = not self.asks_first
+        self._note("note.asking" if self.asks_first else "note.not-asking")
+        self._changed()
+
     def action_turn(self, by: int) -> None:
         """Turn the selected part by one preferred value."""
-        self._done(self.bench.turn(self.bench.turning, up=by > 0))
+        turning = self.bench.turning
+        self._change(lambda bench: bench.turn(turning, up=by > 0))
 
     def action_fine(self, by: int) -> None:
         """Turn it by one per cent."""
-        self._done(self.bench.turn(StepSize.FINE, up=by > 0))
+        self._change(lambda bench: bench.turn(StepSize.FINE, up=by > 0))
 
     def action_decade(self, by: int) -> None:
         """Turn it by a decade."""
-        self._done(self.bench.turn(StepSize.DECADE, up=by > 0))
+        self._change(lambda bench: bench.turn(StepSize.DECADE, up=by > 0))
 
     def action_series(self) -> None:
         """Change between the E12 and the E24 series."""
@@ -330,23 +412,39 @@ class BenchScreen(Leaving[None]):
 
     def action_tap(self, by: int) -> None:
         """Take the output elsewhere."""
-        self._done(self.bench.tap(by))
+        version = self.bench.version
+        tapped = version.taps[(version.tap + by) % len(version.taps)]
+        self._change(lambda bench: bench.tap(by), lambda: about_tap(tapped))
 
     def action_swap(self) -> None:
         """Swap the stage with its neighbour."""
-        self._done(self.bench.swap())
+        self._change(Bench.swap, lambda: self._named("swap"))
 
     def action_sections(self) -> None:
         """Swap sections."""
-        self._done(self.bench.swap_sections())
+        self._change(Bench.swap_sections, lambda: self._named("sections"))
 
     def action_exchange(self) -> None:
         """Let series and shunt arm trade places."""
-        self._done(self.bench.exchange())
+        self._change(Bench.exchange, lambda: self._named("exchange"))
+
+    def action_turn_over(self) -> None:
+        """Turn the arm from series to shunt, or back."""
+        self._change(Bench.turn_over, lambda: self._named("turn-over"))
 
     def action_rebuffer(self) -> None:
         """Put a buffer in, or take it out."""
-        self._done(self.bench.rebuffer())
+        self._change(Bench.rebuffer, lambda: self._named("buffer"))
+
+    def action_load(self) -> None:
+        """Put a load on, or take it off."""
+        self._change(Bench.load, lambda: about_load(self.bench.version.ladder))
+
+    def action_lossy(self) -> None:
+        """Make the selected part lossy, or ideal again."""
+        bench = self.bench
+        ideal = bench.version.element(loss_name(bench.selected)) is None
+        self._change(Bench.lossy, lambda: self._named("loss" if ideal else "no-loss"))
 
     def action_keep(self) -> None:
         """Keep this version and go on with a copy."""
