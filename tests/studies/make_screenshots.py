@@ -50,6 +50,8 @@ README = (
     "lesson-120x40",
     "help-120x40",
     "sheet-120x40",
+    "entering-120x40",
+    "settling-120x40",
 )
 """The pictures that the README shows: scene and size."""
 
@@ -109,7 +111,7 @@ def readme(folder: Path, scenes: list[str]) -> None:
 
 PAGES = {
     "sheet-page": "sheets/students/01-ann-tenna/sheet.pdf",
-    "key-page": "sheets/keys/01-ann-tenna/key.pdf",
+    "short-key-page": "sheets/keys/01-ann-tenna/short-key.pdf",
     "report-page": "sheets/marks/report.pdf",
 }
 """First pages that the README shows, of files in the folder of a marked class."""
@@ -129,7 +131,6 @@ by_inspection = 12
 """A quiz on paper, for a picture: nobody is asked what it asks."""
 QUIZ_PAGES = {
     "inspection-page": "quiz/students/01-ann-tenna/sheet.pdf",
-    "short-key-page": "quiz/keys/01-ann-tenna/short-key.pdf",
 }
 """First pages of it that the README shows."""
 
@@ -151,7 +152,7 @@ def pages(folder: Path) -> None:
             subprocess.run([*rungwise, *words], cwd=here, check=True, capture_output=True)
 
         run("start", "plan.toml")
-        run("make", "plan.toml", "--students", "roster.csv", "--out", "sheets", "--long-keys")
+        run("make", "plan.toml", "--students", "roster.csv", "--out", "sheets")
         fill(here / "sheets", here / "hand-ins", seed=3)
         run("mark", "sheets", "hand-ins")
         run("report", "sheets/marks")
