@@ -34,7 +34,7 @@ _LETTER = re.compile(r"[aAhH]")
 """What H(s) is called, and what a constant may be called as well: what it is said to be tells."""
 _OPENING = re.compile(r"(?:with|where|for|let|if|using)\s+", re.IGNORECASE)
 _SQUARED = re.compile(r"(\w{1,6}?)(?:²|\^2|\*\*2)")
-_PER_SECOND = re.compile(r"(.*?)\s*(?:·|\*)?\s*(?:s⁻¹|s\^-1|s\^\(-1\)|1/s|/s)")
+_EACH_SECOND = ("s⁻¹", "s^-1", "s^(-1)", "1/s", "/s")
 _UNITS = {
     Named.ANGULAR: "rad/s",
     Named.CENTRE_ANGULAR: "rad/s",
@@ -49,6 +49,12 @@ _ROUNDED = 0.01
 """As a share: so near a value is to what it is said to be."""
 _ALSO_H = ("A", "G", "T", "F", "K", "g", "k")
 """What H(s) is called as well, where nothing else is."""
+
+
+def _before(text: str, unit: str) -> str:
+    """What stands before a ``unit`` and the sign that may join it to its number."""
+    number = text.removesuffix(unit).rstrip()
+    return number[:-1].rstrip() if number.endswith(("·", "*")) else number
 
 
 def read_transfer(
@@ -200,8 +206,9 @@ class _Transfers:
         Raises:
             Unclear: it is in another unit, such as ω0 in Hz.
         """
-        per_second = _PER_SECOND.fullmatch(text) if unit == "rad/s" else None
-        for written in (text, *([per_second[1]] if per_second else ())):
+        unit_end = next((end for end in _EACH_SECOND if text.endswith(end)), None)
+        numbers = (_before(text, unit_end),) if unit_end and unit == "rad/s" else ()
+        for written in (text, *numbers):
             try:
                 found = read_quantity(written, unit)
             except QuantityError:
