@@ -292,7 +292,8 @@ class Bench:
         """
         ladder = self.version.ladder
         if getattr(ladder, role) == end:
-            return self._refuse(f"no-{role}" if end is None else "no-change")
+            none = "no-source" if role == "source" else "no-load"
+            return self._refuse(none if end is None else "no-change")
         if role == "source":
             return self._try(lambda: replace(ladder, source=end), "no-such-part")
         return self._try(lambda: replace(ladder, load=end), "no-such-part")

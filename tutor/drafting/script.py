@@ -54,7 +54,7 @@ _FACTORS = {
 }
 _KEYWORDS = (
     "circuit", "tap", "output", "load", "source", "no", "swap", "turn", "loss", "without", "keep",
-    "drop", "ask",
+    "drop",
 )  # fmt: skip
 
 
