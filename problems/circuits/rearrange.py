@@ -7,6 +7,7 @@ and names stay, so that two circuits can be compared part by part.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from itertools import accumulate, combinations, groupby
 from operator import attrgetter
 
@@ -58,6 +59,12 @@ def output_arm(ladder: Ladder) -> Arm | None:
     if ladder.load is not None:
         arms.append(ladder.load)
     return join(Joint.PARALLEL, *arms) if arms else None
+
+
+def output_names(ladder: Ladder) -> tuple[str, ...]:
+    """The names of the parts that the output is taken across, without the load; in order."""
+    arm = output_arm(replace(ladder, load=None))
+    return () if arm is None else tuple(element.name for element in leaves(arm))
 
 
 # --- the output tap ----------------------------------------------------------------------

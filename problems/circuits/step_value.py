@@ -26,6 +26,8 @@ USUAL = {Kind.R: Fraction(1000), Kind.L: Fraction(1, 100), Kind.C: Fraction(1, 1
 
 FINE = Fraction(101, 100)
 _DIGITS = 4
+_LOSS_Q = 20
+"""The Q of a coil or capacitor by itself with a usual loss (common practice, no source)."""
 
 
 class StepSize(StrEnum):
@@ -80,6 +82,20 @@ def turned(kind: Kind, value: Fraction, turn: StepSize, up: bool) -> Fraction | 
     if (new > most) if up else (new < least):
         return None
     return new
+
+
+def usual_loss(kind: Kind, value: Fraction, omega: float) -> Fraction:
+    """A preferred resistance that gives a coil or a capacitor, in series with it, a Q of about 20.
+
+    Args:
+        kind: which of the two it is.
+        value: its inductance in henries, or its capacitance in farads.
+        omega: in rad/s, where.
+    """
+    reactance = omega * float(value) if kind is Kind.L else 1 / (omega * float(value))
+    least, most = LIMITS[Kind.R]
+    ohms = min(max(Fraction(reactance / _LOSS_Q), least), most)
+    return next_preferred(ohms, preferred.E12_STEP, up=True)
 
 
 def replaced(ladder: Ladder, name: str, value: Fraction) -> Ladder:

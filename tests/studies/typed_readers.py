@@ -48,6 +48,7 @@ from rungwise.tutor.cli.sheet_plan import PlanError, plan_in
 from rungwise.tutor.drafting.line import LineDraft, read_typed
 from rungwise.tutor.drafting.line_text import kept, take_up
 from rungwise.tutor.drafting.map import MapDraft
+from rungwise.tutor.drafting.script import ScriptError, read_script
 from rungwise.tutor.language.dates import DayError, read_day
 from rungwise.tutor.language.texts import Words
 from rungwise.tutor.learning.climb import Climb
@@ -253,6 +254,7 @@ def _texts() -> Iterator[Reader]:
     yield Reader("formula", lambda t: parse(t, ("R1", "C")), letters, ("1/(s*C)",), (FormulaError,))
     yield Reader("circuit", read_circuit, lines, circuit, (NotationError,))
     yield Reader("circuit with a gap", _gaps, lines, circuit, (NotationError,))
+    yield _list(lines)
     today = date(2026, 1, 1)
     yield Reader("day", lambda t: read_day(t, today), days, ("14 December 2026",), (DayError,))
     yield Reader(
@@ -266,6 +268,15 @@ def _texts() -> Iterator[Reader]:
         "tolerance", read_tolerance, ("5", "%", "0.05", ",", "2,5"), ("5 %",), (ValueError,)
     )
     yield from _drawings()
+
+
+def _list(lines: tuple[str, ...]) -> Reader:
+    """A list of changes for the bench."""
+    ladder = read_circuit(_CIRCUIT)
+    words = "tap swap turn loss without keep drop ask no circuit: output across x doubles and \n"
+    pieces, valid = (*lines, *words.split(" ")), ("R1 x 2\nask tap C1\n# so\nno load",)
+    read = partial(read_script, ladder=ladder)
+    return Reader("list of changes", read, pieces, valid, (ScriptError,))
 
 
 def _separators(text: str) -> None:

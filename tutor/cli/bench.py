@@ -8,7 +8,6 @@ from ...problems.circuits.model import Ladder
 from ...problems.circuits.statement import NotationError
 from ...problems.circuits.text import read_circuit
 from ...problems.questions.effects import effects
-from ..drafting.bench import example as example
 from ..drafting.script import Script, ScriptError, read_script
 from ..language.errors import worded
 from ..phrases.bench import said

@@ -315,7 +315,8 @@ def bench(
         raise click.UsageError("--plain belongs to --script.")
     if script == file == "-":
         raise click.UsageError("Standard input is either the circuit or the list, not both.")
-    from .bench import USUAL_FAMILY, circuit_in, example, in_lines, script_in
+    from ..drafting.bench import example
+    from .bench import USUAL_FAMILY, circuit_in, in_lines, script_in
 
     if file is not None or text is not None:
         given = read_file(file) if file is not None else text or ""

@@ -22,15 +22,13 @@ from ...problems.catalogue.families import find
 from ...problems.chance import Chance
 from ...problems.circuits import rearrange as moves
 from ...problems.circuits.altered import without
-from ...problems.circuits.model import CircuitError, Element, Kind, Ladder, leaves
-from ...problems.circuits.preferred import E12_STEP
+from ...problems.circuits.model import CircuitError, Element, Kind, Ladder
 from ...problems.circuits.step_value import (
-    LIMITS,
     USUAL,
     StepSize,
-    next_preferred,
     replaced,
     turned,
+    usual_loss,
     with_usual_values,
 )
 from ...problems.circuits.write import DEFAULT_NAMES
@@ -44,19 +42,11 @@ MARKER = (1e-6, 1e15)
 
 VALUES = (Fraction(1, 10**30), Fraction(10**30))
 """Values in SI base units that can be written."""
-LOSS_Q = 20
-"""The Q of a coil or capacitor by itself when it is made lossy by hand."""
 
 
 def loss_name(name: str) -> str:
     """The name of the resistance that makes a part lossy: R_L1 of L1."""
     return f"R_{name}"[:12]
-
-
-def across(ladder: Ladder) -> set[str]:
-    """The names of the parts that the output of a circuit is taken across, without the load."""
-    arm = moves.output_arm(replace(ladder, load=None))
-    return set() if arm is None else {e.name for e in leaves(arm)}
 
 
 def example(name: str) -> Ladder:
@@ -275,7 +265,7 @@ class Bench:
         """Take the output across the parts of these ``names``."""
         wanted = set(names)
         for n, ladder in enumerate(self.version.taps):
-            if wanted == across(ladder):
+            if wanted == set(moves.output_names(ladder)):
                 return self._put(replace(self.version, tap=n))
         return self._refuse("no-such-tap")
 
@@ -302,7 +292,8 @@ class Bench:
         """
         ladder = self.version.ladder
         if getattr(ladder, role) == end:
-            return self._refuse(f"no-{role}" if end is None else "no-change")
+            none = "no-source" if role == "source" else "no-load"
+            return self._refuse(none if end is None else "no-change")
         if role == "source":
             return self._try(lambda: replace(ladder, source=end), "no-such-part")
         return self._try(lambda: replace(ladder, load=end), "no-such-part")
@@ -325,7 +316,9 @@ class Bench:
         part = self.version.element(name)
         if part is None or part.value is None or not part.kind.reactive:
             return self._refuse("no-loss")
-        value = self._usual_loss(part.kind, part.value) if ohms is None else ohms
+        known = self.version.facts
+        middle = math.tau * (known.corner_hz or known.peak_hz or 1e3)
+        value = usual_loss(part.kind, part.value, middle) if ohms is None else ohms
         loss = Element(Kind.R, self._free(loss_name(name)), value)
         return self._try(lambda: moves.with_loss(self.version.ladder, name, loss), "no-such-part")
 
@@ -342,14 +335,6 @@ class Bench:
             return self._refuse("no-part")
         ladder = self.version.ladder
         return self._try(lambda: without(ladder, name), "no-rest")
-
-    def _usual_loss(self, kind: Kind, value: Fraction) -> Fraction:
-        known = self.version.facts
-        omega = math.tau * (known.corner_hz or known.peak_hz or 1e3)
-        reactance = omega * float(value) if kind is Kind.L else 1 / (omega * float(value))
-        least, most = LIMITS[Kind.R]
-        ohms = min(max(Fraction(reactance / LOSS_Q), least), most)
-        return next_preferred(ohms, E12_STEP, up=True)
 
     def _free(self, name: str) -> str:
         taken = {e.name for e in self.elements}

@@ -26,6 +26,7 @@ from fractions import Fraction
 
 from ...problems.analysis.transfer import transfer_function
 from ...problems.circuits.model import CircuitError, Element, Kind, Ladder
+from ...problems.circuits.rearrange import output_names
 from ...problems.circuits.statement import NotationError, Statement
 from ...problems.circuits.step_value import USUAL, with_usual_values
 from ...problems.circuits.text import read_circuit
@@ -35,7 +36,7 @@ from ...problems.quantities.read import read_quantity
 from ...problems.quantities.spelling import shown
 from ...problems.quantities.units import QuantityError
 from ..language.texts import plain
-from .bench import Bench, BenchMoment, across
+from .bench import Bench, BenchMoment
 
 MOST_STEPS = 200
 """Changes and notes in a list."""
@@ -53,7 +54,7 @@ _FACTORS = {
 }
 _KEYWORDS = (
     "circuit", "tap", "output", "load", "source", "no", "swap", "turn", "loss", "without", "keep",
-    "drop", "ask",
+    "drop",
 )  # fmt: skip
 
 
@@ -241,7 +242,7 @@ class _Reader:
         if trouble != "no-such-tap":
             return _MEND[trouble]
         ladder = self.bench.version
-        places = [" + ".join(sorted(across(tap))) for tap in ladder.taps]
+        places = [" + ".join(output_names(tap)) for tap in ladder.taps]
         named = tuple(dict.fromkeys(place for place in places if place))[:_PLACES]
         return wording("script.no-such-tap", places=named or (wording("script.open-end"),))
 

@@ -64,10 +64,12 @@ class AskScreen(Leaving[None], ModalScreen[None]):
         _key("pageup,up", "scroll(-1)", "scroll-back", show=False),
         _key("f1", "app.toggle_help", "help"),
     ]
+    # The curves are seen above it; what is said here beats the ground that all screens have.
+    CSS = "AskScreen { background: transparent !important; }"
     DEFAULT_CSS = """
-    AskScreen { align: center bottom; background: transparent; }
+    AskScreen { align: center bottom; }
     AskScreen #asking {
-        width: 100%; height: auto; max-height: 60%; margin-bottom: 1;
+        width: 100%; height: auto; max-height: 60%;
         border: round $ink-copper; border-title-color: $ink-copper; border-title-style: bold;
         background: $background; padding: 0 1;
     }

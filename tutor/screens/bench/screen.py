@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import ClassVar
 
 from textual import on, work
@@ -16,19 +15,17 @@ from textual.widgets import Static
 from ....problems.circuits.model import Ladder, valueless
 from ....problems.circuits.step_value import StepSize
 from ....problems.quantities.write import write_quantity
-from ....problems.questions.effects import effects
 from ...drafting.bench import Bench, Version, loss_name
 from ...figures.schematic.parts import MARKED
 from ...language.texts import Words, fill, table
 from ...phrases.bench import about, said
-from ...phrases.effects import about_load, about_tap, turned_value, why
+from ...phrases.effects import about_load, about_tap
 from ..common.giving_way import give_way
 from ..common.keyline import KeyLine
-from ..common.leaving import Leaving
 from ..common.too_small import TooSmall
 from ..common.topline import TopLine
 from ..pictures.schematic import SchematicView
-from .asking import AskScreen, Foreseen
+from .asking_first import AskingFirst
 from .frame import KEYS, STYLE, Body
 from .knobs import Knobs
 from .overlaid import Overlaid, OverlaidBode, OverlaidPlane, StepView
@@ -46,7 +43,7 @@ FAR = 0.25
 """Decades that the marker moves at a time where it moves far."""
 
 
-class BenchScreen(Leaving[None]):
+class BenchScreen(AskingFirst):
     """The bench for one circuit; leaving it leads back to where it was opened.
 
     Args:
@@ -61,13 +58,6 @@ class BenchScreen(Leaving[None]):
     class Warmed(Message):
         """Roots that take long have been computed."""
 
-    class Weighed(Message):
-        """What a change does has been worked out, or that there is nothing to ask about."""
-
-        def __init__(self, foreseen: Foreseen, reveal: Callable[[], None]) -> None:
-            super().__init__()
-            self.foreseen, self.reveal = foreseen, reveal
-
     def __init__(self, ladder: Ladder) -> None:
         super().__init__()
         self.bench = Bench(ladder)
@@ -80,8 +70,6 @@ class BenchScreen(Leaving[None]):
         self._noted = ""
         self._reasons: list[str] = []
         self._zoom = 0
-        self.asks_first = False
-        self._weighing = False
 
     def compose(self) -> ComposeResult:
         """Parts, versions and marker on the left; charts on the right."""
@@ -325,61 +313,9 @@ class BenchScreen(Leaving[None]):
 
     # Keys
 
-    def _change(self, change: Callable[[Bench], bool], text: Callable[[], str] = str) -> None:
-        """Make a change, or ask first what it will do.
-
-        Args:
-            change: makes it on a bench, and says whether it could.
-            text: what it is, in words, where more than a value changes.
-        """
-        if not self.asks_first:
-            self._done(change(self.bench))
-            return
-        if self._weighing:
-            return  # one question at a time
-        after = self.bench.tried(change)
-        if after is None:
-            self._done(False)
-        else:
-            self._ask(after, lambda: self._done(change(self.bench)), text)
-
-    def _ask(self, after: Version, reveal: Callable[[], None], text: Callable[[], str]) -> None:
-        before = self.bench.version
-        if before.ladder == after.ladder:
-            reveal()
-            return
-        self._weighing = True
-        said = turned_value(before.ladder, after.ladder) or text()
-        self._weigh(before, after, reveal, said)
-
-    @work(thread=True, group="weigh")
-    def _weigh(
-        self, before: Version, after: Version, reveal: Callable[[], None], text: str
-    ) -> None:
-        found = effects(before.facts, after.facts)
-        reasons = tuple(why(effect, after.facts) for effect in found)
-        self.post_message(self.Weighed(Foreseen(text, found, reasons), reveal))
-
-    @on(Weighed)
-    def _on_weighed(self, message: Weighed) -> None:
-        self._weighing = False
-        if not self.is_active:  # left, or something else was opened meanwhile
-            return
-        if message.foreseen.effects:
-            self.app.push_screen(AskScreen(message.foreseen, message.reveal))
-        else:
-            message.reveal()
-            self._note("note.nothing-asked")
-
     def _named(self, key_: str) -> str:
         """The words of a change of the selected part."""
         return fill("bench", f"ask.change.{key_}", [("part", self.bench.selected)])
-
-    def action_ask(self) -> None:
-        """From now on, ask first; or show changes at once again."""
-        self.asks_first = not self.asks_first
-        self._note("note.asking" if self.asks_first else "note.not-asking")
-        self._changed()
 
     def action_turn(self, by: int) -> None:
         """Turn the selected part by one preferred value."""

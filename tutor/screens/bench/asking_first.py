@@ -1,0 +1,101 @@
+"""What a screen needs to ask first: a change is weighed beside it, asked about, then shown"""
+
+from __future__ import annotations
+
+from abc import abstractmethod
+from collections.abc import Callable
+
+from textual import on, work
+from textual.message import Message
+
+from ....problems.questions.effects import effects
+from ...drafting.bench import Bench, Version
+from ...phrases.effects import turned_value, why
+from ..common.leaving import Leaving
+from .asking import AskScreen, Foreseen
+
+
+class AskingFirst(Leaving[None]):
+    """What the bench needs to ask before it shows.
+
+    Attributes:
+        asks_first: whether changes are asked about before they are shown.
+    """
+
+    bench: Bench
+
+    class Weighed(Message):
+        """What a change does has been worked out, or that there is nothing to ask about."""
+
+        def __init__(self, foreseen: Foreseen, reveal: Callable[[], None]) -> None:
+            super().__init__()
+            self.foreseen, self.reveal = foreseen, reveal
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.asks_first = False
+        self._weighing = False
+
+    @abstractmethod
+    def _done(self, done: bool, entry: str = "", **values: object) -> None:
+        """After a change: show it, or say why there was none."""
+
+    @abstractmethod
+    def _note(self, entry: str = "", **values: object) -> None:
+        """A remark that stands until the next key."""
+
+    @abstractmethod
+    def _changed(self) -> None:
+        """Something is to be shown."""
+
+    def _change(self, change: Callable[[Bench], bool], text: Callable[[], str] = str) -> None:
+        """Make a change, or ask first what it will do.
+
+        Args:
+            change: makes it on a bench, and says whether it could.
+            text: what it is, in words, where more than a value changes.
+        """
+        if not self.asks_first:
+            self._done(change(self.bench))
+            return
+        if self._weighing:
+            return  # one question at a time
+        after = self.bench.tried(change)
+        if after is None:
+            self._done(False)
+        else:
+            self._ask(after, lambda: self._done(change(self.bench)), text)
+
+    def _ask(self, after: Version, reveal: Callable[[], None], text: Callable[[], str]) -> None:
+        before = self.bench.version
+        if before.ladder == after.ladder:
+            reveal()
+            return
+        self._weighing = True
+        said = turned_value(before.ladder, after.ladder) or text()
+        self._weigh(before, after, reveal, said)
+
+    @work(thread=True, group="weigh")
+    def _weigh(
+        self, before: Version, after: Version, reveal: Callable[[], None], text: str
+    ) -> None:
+        found = effects(before.facts, after.facts)
+        reasons = tuple(why(effect, after.facts) for effect in found)
+        self.post_message(self.Weighed(Foreseen(text, found, reasons), reveal))
+
+    @on(Weighed)
+    def _on_weighed(self, message: Weighed) -> None:
+        self._weighing = False
+        if not self.is_active:  # left, or something else was opened meanwhile
+            return
+        if message.foreseen.effects:
+            self.app.push_screen(AskScreen(message.foreseen, message.reveal))
+        else:
+            message.reveal()
+            self._note("note.nothing-asked")
+
+    def action_ask(self) -> None:
+        """From now on, ask first; or show changes at once again."""
+        self.asks_first = not self.asks_first
+        self._note("note.asking" if self.asks_first else "note.not-asking")
+        self._changed()
