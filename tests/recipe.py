@@ -341,7 +341,7 @@ def main() -> int:
         return 2
     if wanted.way != "slip":
         _python("tests.golden.make", "--add")
-        _python("tests.golden.make_schema")
+    _python("tests.golden.make_schema")
     _python("tests.recipe", "missing")  # anew, since the tree has changed
     return 0
 
