@@ -378,6 +378,8 @@ def test_hostile_names_stay_text(label: str) -> None:
     assert "<script" not in page and "http:" not in re.sub(
         'xmlns="[^"]*"', "", page.split("<body>")[0]
     )
+    # A circuit lies in a figure as an SVG of its own size, which no style may stretch.
+    assert re.findall(r"[^{}]*svg[^{}]*(?={)", page.split("</style>")[0]) == ["figure>svg"]
     # The figures stay in sight however long the name is.
     assert "f₀ = 1.59 kHz" in written(drawings[0])
 

@@ -207,7 +207,8 @@ def page(drawings: Sequence[VectorDrawing], theme: SlideTheme) -> str:
     style = (
         f"body{{background:{theme.ground};color:{theme.text};max-width:60em;margin:2em auto;"
         f"padding:0 1em;font-family:{FONTS}}}figure{{margin:0 0 2.5em}}"
-        f"svg{{width:100%;height:auto}}figure>svg{{border:1px solid {theme.line}}}"
+        # Of the outer ones alone: a circuit lies in a figure as an SVG of its own size.
+        f"figure>svg{{width:100%;height:auto;border:1px solid {theme.line}}}"
     )
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'

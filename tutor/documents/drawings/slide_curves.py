@@ -37,7 +37,7 @@ LEFT, RIGHT, FOOT, GAP = 32.0, 17.0, 17.0, 8.0
 """Left of a plot, for its ticks; right of it; below the last; between two."""
 DEEPEST = 100.0
 """Decibels shown below the top of a chart."""
-_SAMPLES = 300
+_SAMPLES = 500
 _DENSITY = 150
 """Points of a curve to a decade."""
 _ENDLESS = 40.0

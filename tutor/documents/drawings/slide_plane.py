@@ -44,7 +44,8 @@ def roots(circuits: Sequence[SlideCircuit], theme: SlideTheme) -> VectorDrawing:
             pen.text(
                 x + 2.0, y + CAP * TICK / 2, upright(str(n + 1)), size=TICK, fill=theme.curves[n]
             )
-        sign(pen, "pole", x + 15.0, y, theme.curves[n])
+        if circuits[n].facts.poles or several:
+            sign(pen, "pole", x + 15.0, y, theme.curves[n])
 
     top = legend(pen, [one.told for one in circuits], sample) + 14.0
     with pen.group(transform=f"translate({number(EDGE)} {number(top)})", data_role="plane"):
