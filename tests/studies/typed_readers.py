@@ -274,7 +274,7 @@ def _list(lines: tuple[str, ...]) -> Reader:
     """A list of changes for the bench."""
     ladder = read_circuit(_CIRCUIT)
     words = "tap swap turn loss without keep drop ask no circuit: output across x doubles and \n"
-    pieces, valid = (*lines, *words.split(" ")), ("R1 x 2\nask tap C1\n# so\nno load",)
+    pieces, valid = (*lines, *words.split(" ")), ("R1 x 2\nask L1 doubles\n# so\nno load",)
     read = partial(read_script, ladder=ladder)
     return Reader("list of changes", read, pieces, valid, (ScriptError,))
 

@@ -51,7 +51,7 @@ def script_in(text: str, name: str, ladder: Ladder) -> Script:
 
 
 def in_lines(script: Script, columns: int) -> None:
-    """Print every step with what it does, in lines of so many ``columns``."""
+    """Print every step of a ``script`` with what it does, in lines of so many ``columns``."""
     before = script.start.version.facts
     write(" · ".join(said(before)))
     for number, step in enumerate(script.steps, 1):

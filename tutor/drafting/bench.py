@@ -246,7 +246,7 @@ class Bench:
         return True
 
     def set_value(self, name: str, value: Fraction) -> bool:
-        """Give a part another ``value``, in SI base units."""
+        """Give the part called ``name`` another ``value``, in SI base units."""
         if self.version.element(name) is None:
             return self._refuse("no-part")
         if not VALUES[0] <= value <= VALUES[1]:
@@ -255,7 +255,7 @@ class Bench:
         return self._put(replace(version, circuit=replaced(version.circuit, name, value)))
 
     def scale(self, name: str, factor: Fraction) -> bool:
-        """Multiply the value of a part by a positive ``factor``."""
+        """Multiply the value of the part called ``name`` by a positive ``factor``."""
         part = self.version.element(name)
         if part is None or part.value is None:
             return self._refuse("no-part")

@@ -106,7 +106,7 @@ def troubles(text: str, circuit: str = RLC) -> list[str]:
         ("no load", 1, "a circuit with a load"),
         ("swap R1", 8, "a part of this circuit"),
         ("swap R1 R1", 1, "two different parts"),
-        ("loss R1 1", 1, "a coil or a capacitor"),
+        ("loss R1 1", 1, "an inductor or a capacitor"),
         ("loss L1 1 H", 11, "a value such as 10 Ω"),
         ("drop", 1, "a version that has been kept"),
         ("keep two", 6, "the end of the line"),

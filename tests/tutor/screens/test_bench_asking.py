@@ -132,7 +132,7 @@ async def test_any_change_can_be_asked_about(key: str, words: str) -> None:
 async def test_a_loss_goes_in_and_out_and_what_has_no_figures_is_shown_at_once() -> None:
     async with opened() as pilot:
         await press(pilot, "y")
-        assert "Only a coil or a capacitor" in text(pilot)
+        assert "Only an inductor or a capacitor" in text(pilot)
         await press(pilot, "down", "p", "y")
         assert "L1 made lossy" in text(pilot)
         await press(pilot, "escape", "enter")
@@ -141,12 +141,11 @@ async def test_a_loss_goes_in_and_out_and_what_has_no_figures_is_shown_at_once()
         assert "The loss of L1 taken out" in text(pilot)
         await press(pilot, "escape", "enter")
         assert circuit(pilot) == RLC
-    async with opened(
-        circuit="series R1 = 1 kΩ; shunt (R2 = 1 kΩ + C1 = 1 µF) || R3 = 9 kΩ"
-    ) as pilot:
-        await press(pilot, "p")
-        await press(pilot, *["l", "escape", "enter"])
-        assert "RL" in circuit(pilot)
+    three = "source 1 kΩ; series C1 = 1 µF; shunt L1 = 1 mH || C2 = 100 nF; load 1 kΩ"
+    async with opened(circuit=three) as pilot:
+        await press(pilot, "p", "right")
+        assert pilot.app.screen is bench(pilot) and "C1 = 1.2 µF" in circuit(pilot)
+        assert "There is nothing here to ask about" in text(pilot)
 
 
 async def test_a_change_that_cannot_be_is_told_and_not_asked() -> None:
@@ -162,7 +161,7 @@ async def test_the_keys_are_named_and_help_says_what_it_is_for() -> None:
         assert "1 goes up 2 goes down 3 stays Enter Skip Esc Show it F1 Help" in squeezed(pilot)
         await press(pilot, "f1")
         assert isinstance(pilot.app.screen, HelpScreen)
-        assert "Nothing of this is kept in your record" in squeezed(pilot)
+        assert "Nothing of this is kept" in squeezed(pilot)
         await press(pilot, "escape", "up", "down", "equals_sign")
         assert asking(pilot).answers == ["up", "down", "same"]
 

@@ -1,4 +1,4 @@
-"""What a screen needs to ask first: a change is weighed beside it, asked about, then shown"""
+"""What a screen needs to ask first: a change is weighed beside it, asked about, then shown."""
 
 from __future__ import annotations
 
@@ -27,9 +27,9 @@ class AskingFirst(Leaving[None]):
     class Weighed(Message):
         """What a change does has been worked out, or that there is nothing to ask about."""
 
-        def __init__(self, foreseen: Foreseen, reveal: Callable[[], None]) -> None:
+        def __init__(self, before: Version, foreseen: Foreseen, reveal: Callable[[], None]) -> None:
             super().__init__()
-            self.foreseen, self.reveal = foreseen, reveal
+            self.before, self.foreseen, self.reveal = before, foreseen, reveal
 
     def __init__(self) -> None:
         super().__init__()
@@ -81,12 +81,13 @@ class AskingFirst(Leaving[None]):
     ) -> None:
         found = effects(before.facts, after.facts)
         reasons = tuple(why(effect, after.facts) for effect in found)
-        self.post_message(self.Weighed(Foreseen(text, found, reasons), reveal))
+        self.post_message(self.Weighed(before, Foreseen(text, found, reasons), reveal))
 
     @on(Weighed)
     def _on_weighed(self, message: Weighed) -> None:
         self._weighing = False
-        if not self.is_active:  # left, or something else was opened meanwhile
+        # Left, something else opened, or changed by another key meanwhile.
+        if not self.is_active or self.bench.version is not message.before:
             return
         if message.foreseen.effects:
             self.app.push_screen(AskScreen(message.foreseen, message.reveal))
