@@ -291,7 +291,7 @@ def test_every_form_of_question_can_be_given_back(marked: Class) -> None:
 def test_marks_of_whom_a_number_meant_before_are_not_given_to_another(
     marked: Class,
 ) -> None:
-    """A roster edited after marking: its numbers mean others, whose names their pages would have."""
+    """A roster edited after marking: pages would have one student's name and another's marks."""
     rows = [replace(student(n), number=place) for place, n in enumerate((2, 1), 1)]
     members = MadeFrom.of(PLAN, enrolled(PLAN, rows).members)
     for entry in open_folder(marked.out).students[:2]:
