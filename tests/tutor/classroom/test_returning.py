@@ -7,7 +7,7 @@ import re
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
-from shutil import rmtree
+from shutil import copytree, rmtree
 
 import pytest
 from click.testing import CliRunner
@@ -302,15 +302,28 @@ def test_marks_of_whom_a_number_meant_before_are_not_given_to_another(
     assert not list((marked.out / "returned").rglob("*.html"))
 
 
-@pytest.mark.parametrize("changed", ["answer", "variant"])
+@pytest.mark.parametrize("changed", ["answer", "variant", "family"])
 def test_marks_of_another_circuit_are_refused(marked: Class, changed: str) -> None:
     """Sheets made again since, of another plan or variant: asked alike, about other circuits."""
     path = marked.marks / "marks.json"
     found = json.loads(path.read_bytes())
     if changed == "variant":
         found["students"][0]["variant"] = "B"
+    elif changed == "family":
+        found["students"][0]["problems"][0]["family"] = "series-lc"
     else:
         found["students"][0]["problems"][0]["questions"][-1]["answer"] = "1.234 Hz"
     path.write_text(json.dumps(found))
     assert "not of the sheets" in give(marked, status=2)
     assert not list((marked.out / "returned").rglob("*.html"))
+
+
+def test_marks_of_an_earlier_release_are_given_back(tmp_path: Path) -> None:
+    """Whose right answers may be worded otherwise."""
+    first = Path(__file__).parent / "old/first"
+    copy = tmp_path / "first"
+    copytree(first, copy)
+    words = ["return", str(copy), "--sheets", str(copy / "out"), "--formats", "text"]
+    found = CliRunner().invoke(sheet, [*words, "--to", str(tmp_path / "to")])
+    assert found.exit_code == 0, found.output
+    assert len(list((tmp_path / "to").rglob("returned.txt"))) == 4

@@ -103,10 +103,24 @@ def _mark(
     asked = [(q.number, q.rung.value) for q in item.questions]
     if mark is None or [(q.number, q.rung) for q in mark.questions] != asked:
         raise _of_other_sheets(sheet, place)
-    rights = map(right_shown, key.problem.questions)
-    if any(q.answer not in ("", right) for q, right in zip(mark.questions, rights, strict=True)):
+    problem = key.problem
+    if (mark.family, mark.level) != (problem.family, problem.level) or not all(
+        _is_answer_to(question, found)
+        for question, found in zip(problem.questions, mark.questions, strict=True)
+    ):
         raise _of_other_sheets(sheet, place)
     return mark
+
+
+def _is_answer_to(question: Question, found: QuestionMark) -> bool:
+    """Whether a mark is of a question with this right answer.
+
+    Of a choice the letter tells, as the words of an earlier release may have been others.
+    """
+    shown = right_shown(question)
+    if question.choices:
+        return found.answer[:2] in ("", shown[:2])
+    return found.answer in ("", shown)
 
 
 def _of_other_sheets(sheet: Sheet, place: str) -> SheetError:
