@@ -504,3 +504,17 @@ def test_sections_for_whom_the_roster_has_not_are_told() -> None:
     assert "are for Ann, and" in told
     everybody = replace(section, students=("s1", "7", "s9"))
     assert not enrolled(replace(plan, sections=(everybody,)), by_id).notes
+
+
+def test_of_two_of_one_name_the_group_tells_who_has_left() -> None:
+    plan = Plan("Filters", 2**60 + 9, (PlanSection(levels=(2,), count=1),))
+    both = (Student(1, "Ann", group="G1"), Student(2, "Ann", group="G2"))
+    before = enrolled(plan, both).members
+    after = enrolled(plan, [Student(1, "Ann", group="G2"), Student(2, "Bo")], before)
+    assert [(one.number, one.name, one.group) for one in after.present] == [
+        (2, "Ann", "G2"),
+        (3, "Bo", ""),
+    ]
+    moved = [Student(1, "Ann", group="G3"), Student(2, "Ann", group="G1")]
+    present = enrolled(plan, moved, before).present
+    assert [(one.number, one.group) for one in present] == [(1, "G1"), (2, "G3")]

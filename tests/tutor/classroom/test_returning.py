@@ -327,3 +327,12 @@ def test_marks_of_an_earlier_release_are_given_back(tmp_path: Path) -> None:
     found = CliRunner().invoke(sheet, [*words, "--to", str(tmp_path / "to")])
     assert found.exit_code == 0, found.output
     assert len(list((tmp_path / "to").rglob("returned.txt"))) == 4
+
+
+def test_who_handed_in_a_blank_file_is_told_so(room: Class) -> None:
+    (room.back / "a.csv").write_bytes(as_csv(1, {}))
+    room.mark()
+    give(room)
+    found = texts(room)
+    assert "no answer in what you handed in (a.csv)" in found[folder_of(1)]
+    assert "no hand-in of yours" in found[folder_of(2)]

@@ -76,8 +76,8 @@ def enrolled(plan: Plan, roster: Sequence[Student], before: Sequence[Enrolled] =
         AllotmentError: the roster is to say which variant they are given, and does not.
     """
     if plan.is_numbered:
-        members = tuple(map(_by_row, roster))
-        return Enrolment(members, _named_in_vain(plan, (one.student for one in members)))
+        rows = tuple(map(_by_row, roster))
+        return Enrolment(rows, _named_in_vain(plan, (one.student for one in rows)))
     _check_apart(roster)
     identities = _Identities(m.student.identity for m in before if m.student.identity)
     before = [_known(member, identities) for member in before]
@@ -188,10 +188,17 @@ def _name_alone(student: Student) -> str:
     return "" if student.id or student.email else alike(student.name) or "without a name"
 
 
+def _name_in_group(student: Student) -> str:
+    """The same with the group, which tells some of one name apart when one of them leaves."""
+    name = _name_alone(student)
+    return name and f"{name}\n{alike(student.group)}"
+
+
 _Fits = Callable[[Student, Student], bool]
 _SIGNS: tuple[tuple[Callable[[Student], str], _Fits], ...] = (
     (lambda s: alike(s.id), lambda old, new: True),
     (lambda s: alike(s.email), lambda old, new: _not_other(old.id, new.id)),
+    (_name_in_group, lambda old, new: True),
     (_name_alone, lambda old, new: True),
     (
         _name,

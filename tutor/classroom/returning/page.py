@@ -147,6 +147,8 @@ def _summary(marks: StudentMarks) -> Iterator[Block]:
             yield Paragraph(say("summary.unread-nameless"))
         case HandInState.APART:
             yield Paragraph(say("summary.apart"))
+        case _ if marks.file:
+            yield Paragraph(say("summary.blank", file=_cut(clean(one_line(marks.file)))))
         case _:
             yield Paragraph(say("summary.missing"))
 
