@@ -68,11 +68,14 @@ def test_a_package_as_a_file_and_as_a_folder(made: Path, tmp_path: Path) -> None
 
 
 def test_only_some_sheets(made: Path, tmp_path: Path) -> None:
-    assert run(made, "--to", tmp_path / "one", "--only", "2").exit_code == 0
+    assert run(made, "--to", tmp_path / "one", "--each", "--only", "2").exit_code == 0
     assert {name.partition("/")[0] for name in below(tmp_path / "one")} == {
         "imsmanifest.xml",
         "sheet-02",
     }
+    told = run(made, "--to", tmp_path / "pool", "--only", "2")
+    assert told.exit_code == 0, told.output
+    assert (tmp_path / "pool" / "test.xml").exists()
     told = run(made, "--to", tmp_path / "none", "--only", "9")
     assert told.exit_code == 2
     assert "no sheet 9" in told.output
