@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from ...problems.sheets.model import SheetError
+from ..files.names import sheet_name
 from ..language.errors import worded
+from ..language.texts import fill
 from .console import FAILED, fail, reason, say, shown
 
 if TYPE_CHECKING:
     from ..classroom.interchange.xapi_results import Accounts
+    from ..classroom.marking.marks import StudentMarks
 
 STUDENTS, MARKS = "students", "marks"
 _HERE = "."
@@ -127,7 +130,7 @@ def _export_xapi(
     if only:
         chosen = tuple(student for student in found.students if student.number in only)
         found = replace(found, students=chosen)
-    known = _accounts(out, emails)
+    known = _accounts(out, found.students, emails=emails)
     file = where / "statements.jsonl" if where.is_dir() else where
     count = 0
 
@@ -145,7 +148,7 @@ def _export_xapi(
     say("interchange", "command.xapi", file=shown(file), statements=count, students=students)
 
 
-def _accounts(out: Path, emails: bool) -> Accounts:
+def _accounts(out: Path, students: Iterable[StudentMarks], *, emails: bool) -> Accounts:
     """How the students of a class are known: by the home page of its plan, or their e-mails."""
     from ..classroom.interchange.class_folder import CLASS, KEYS
     from ..classroom.interchange.xapi_results import OURS, Accounts
@@ -159,6 +162,12 @@ def _accounts(out: Path, emails: bool) -> Accounts:
     except SheetError as error:
         fail("\n".join(worded(trouble.wording) for trouble in error.troubles[:20]))
     addresses = {one.number: one.email for one in members if one.email} if emails else {}
+    by_number = {one.number: one for one in members}
+    for marks in students if emails else ():
+        member = by_number.get(marks.number)
+        if member is not None and not marks.belongs_to(member):  # never another's address
+            values = [("sheet", sheet_name(marks.number)), ("folder", shown(out))]
+            fail(fill("interchange", "command.other-sheets", values))
     if emails and not addresses:
         fail(f"{shown(path)}: the roster has no e-mail addresses; leave --emails out.")
     return Accounts(course.home_page or OURS.home_page, addresses)

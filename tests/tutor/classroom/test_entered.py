@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import os
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -18,6 +19,8 @@ from rungwise.tutor.classroom.handins.entered import (
 )
 from rungwise.tutor.classroom.handins.entered_file import EnteredElsewhereError, EnteredFile
 from rungwise.tutor.classroom.handins.files import Answers
+from rungwise.tutor.classroom.marking.made_class import ClassMember
+from rungwise.tutor.classroom.marking.papers import papers_of
 
 ANN = EnteredAnswer(3, "1.2", "1.59 kHz", student="4711")
 
@@ -28,6 +31,7 @@ def test_a_line_is_read_back_as_it_was_written() -> None:
         EnteredAnswer(3, "1.2", "Ω “µ” \u2028 =1+1", EnteredHow.SLIP),
         EnteredAnswer(12, "10.1", "", EnteredHow.POINTS, "3/2", "Ann Other"),
         EnteredAnswer(12, "10.1", BLANK, EnteredHow.BLANK),
+        EnteredAnswer(4, "1.1", "a", EnteredHow.RIGHT, student="4", variant="B"),
     ]
     assert read_entered(b"".join(one.line() for one in lines)) == (lines, [])
 
@@ -209,3 +213,17 @@ def test_what_says_nothing(text: str) -> None:
 @pytest.mark.parametrize("text", ["a", "paper capacitor", "1.6 kHz", "see 1.2", "on", "by eye"])
 def test_what_says_something(text: str) -> None:
     assert not says_nothing(text)
+
+
+def test_what_was_entered_about_another_variant_is_told_and_does_not_count() -> None:
+    """The roster gave the student other circuits since."""
+    line = replace(ANN, variant="B")
+    member = ClassMember(3, "03-ann", "Ann", "4711", variant="A")
+    found = papers_of(replace(line, question="1.1").line() + line.line(), [member])
+    assert not found.of and found.former == {3}
+    assert [trouble.sheet for trouble in found.troubles] == [3]
+    assert "variant “B”" in found.troubles[0].what
+    assert found.troubles[0].what.endswith("2; none of them counts")
+    for theirs in (replace(member, variant="B"), replace(member, variant="b")):
+        assert len(papers_of(line.line(), [theirs]).of[3]) == 1
+    assert len(papers_of(ANN.line(), [member]).of[3]) == 1  # of an earlier release

@@ -7,14 +7,18 @@ import os
 import random
 import sys
 import zipfile
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner, Result
 from rungwise.tutor.classroom.interchange.class_folder import open_folder
+from rungwise.tutor.classroom.making.enrolment import enrolled
+from rungwise.tutor.classroom.making.ledger import MadeFrom
+from rungwise.tutor.classroom.marking.marks import StudentMarks
 from rungwise.tutor.cli.sheet import sheet
 
-from .handed_in import folder_of, make_class
+from .handed_in import PLAN, folder_of, make_class, student
 from .marked_class import marked
 from .test_report_command import marks_json
 
@@ -64,11 +68,14 @@ def test_a_package_as_a_file_and_as_a_folder(made: Path, tmp_path: Path) -> None
 
 
 def test_only_some_sheets(made: Path, tmp_path: Path) -> None:
-    assert run(made, "--to", tmp_path / "one", "--only", "2").exit_code == 0
+    assert run(made, "--to", tmp_path / "one", "--each", "--only", "2").exit_code == 0
     assert {name.partition("/")[0] for name in below(tmp_path / "one")} == {
         "imsmanifest.xml",
         "sheet-02",
     }
+    told = run(made, "--to", tmp_path / "pool", "--only", "2")
+    assert told.exit_code == 0, told.output
+    assert (tmp_path / "pool" / "test.xml").exists()
     told = run(made, "--to", tmp_path / "none", "--only", "9")
     assert told.exit_code == 2
     assert "no sheet 9" in told.output
@@ -165,3 +172,30 @@ def test_a_key_of_another_plan_is_refused(tmp_path: Path) -> None:
     assert "problems" in told.output
     assert not (tmp_path / "q").exists()
     assert open_folder(tmp_path / "a").plan.title
+
+
+def test_results_are_not_said_to_be_of_another_s_address(made: Path, tmp_path: Path) -> None:
+    """Marks made before a roster was edited: their numbers may be other students by now."""
+    out = tmp_path / "out"
+    rows = [replace(student(number), email=f"{number}@x.edu") for number in (1, 2)]
+    keys = out / "keys"
+    keys.mkdir(parents=True)
+    plan = PLAN
+    members = enrolled(plan, rows).members
+    (keys / "class.json").write_bytes(MadeFrom.of(plan, members).class_bytes())
+    found = marked(2)
+    theirs = [
+        replace(marks, folder=member.folder, id=member.student.id)
+        for marks, member in zip(found.students, members, strict=False)
+    ]
+    (out / "marks").mkdir()
+
+    def export(students: list[StudentMarks]) -> Result:
+        text = marks_json(replace(found, students=tuple(students)))
+        (out / "marks/marks.json").write_bytes(text)
+        return run(out, "--xapi", "--emails", "--to", tmp_path / "x.jsonl", "--force")
+
+    assert export(theirs).exit_code == 0
+    swapped = [replace(marks, number=3 - marks.number) for marks in reversed(theirs)]
+    told = export(swapped)
+    assert told.exit_code == 2 and "not of the sheets" in told.output

@@ -489,3 +489,32 @@ def test_a_plan_that_asks_too_much_leaves_nothing_and_is_corrected(
     assert [path.name for path in tmp_path.rglob("*") if path.is_file()] == [".making-lock"]
     _, enrolment = run(tmp_path, people[4:])
     assert enrolment.changes == () and len(enrolment.members) == 4
+
+
+def test_sections_for_whom_the_roster_has_not_are_told() -> None:
+    """Such as a follow-up plan by student numbers, made with a roster that has lost them."""
+    section = PlanSection(levels=(2,), count=1, students=("s1", "007", "Ann"), others=True)
+    plan = Plan("Filters", 2**60 + 9, (section,))
+    by_id = (Student(1, "Ann", "S1"), Student(2, "Bo", "7"), Student(3, "Ann", "s9"))
+    (told,) = enrolled(plan, by_id).notes
+    assert "are for Ann, and" in told
+    (told,) = enrolled(plan, [Student(1, "Ann"), Student(2, "Bo")]).notes
+    assert "are for s1, 007, and" in told
+    (told,) = enrolled(replace(plan, format="rungwise.plan/2"), by_id).notes
+    assert "are for Ann, and" in told
+    everybody = replace(section, students=("s1", "7", "s9"))
+    assert not enrolled(replace(plan, sections=(everybody,)), by_id).notes
+
+
+def test_of_two_of_one_name_the_group_tells_who_has_left() -> None:
+    plan = Plan("Filters", 2**60 + 9, (PlanSection(levels=(2,), count=1),))
+    both = (Student(1, "Ann", group="G1"), Student(2, "Ann", group="G2"))
+    before = enrolled(plan, both).members
+    after = enrolled(plan, [Student(1, "Ann", group="G2"), Student(2, "Bo")], before)
+    assert [(one.number, one.name, one.group) for one in after.present] == [
+        (2, "Ann", "G2"),
+        (3, "Bo", ""),
+    ]
+    moved = [Student(1, "Ann", group="G3"), Student(2, "Ann", group="G1")]
+    present = enrolled(plan, moved, before).present
+    assert [(one.number, one.group) for one in present] == [(1, "G1"), (2, "G3")]

@@ -17,9 +17,18 @@ from typing import Any
 import pytest
 from rungwise.tutor.classroom.making.workers import Processes, Workers
 from rungwise.tutor.classroom.marking import run as marking_run
+from rungwise.tutor.classroom.marking.changes import changes
 from rungwise.tutor.classroom.marking.folder import hand_ins
 from rungwise.tutor.classroom.marking.mark import tag
-from rungwise.tutor.classroom.marking.marks import ClassMarks, HandInState, QuestionOutcome
+from rungwise.tutor.classroom.marking.marks import (
+    ClassMarks,
+    HandInState,
+    ProblemMark,
+    QuestionMark,
+    QuestionOutcome,
+    StudentMarks,
+)
+from rungwise.tutor.files.names import folder_name
 
 from .handed_in import (
     ALL_RIGHT,
@@ -248,6 +257,29 @@ def test_a_late_hand_in_changes_one_student_and_no_other(room: Class) -> None:
     after = room.found().students
     assert [n for n in range(COUNT) if before[n] != after[n]] == [5]
     assert {row["number"] for row in room.table("changes.csv")} == {"06"}
+
+
+def test_whoever_is_gone_or_has_another_s_number_is_among_the_changes() -> None:
+    def marks(number: int, name: str, id_: str, *, of: int = 1) -> StudentMarks:
+        asked = QuestionMark("1.1", "q", "ratio", Fraction(of), Fraction(of), QuestionOutcome.RIGHT)
+        problem = ProblemMark(number=1, level=2, task="analyse", questions=(asked,))
+        folder = folder_name(number, name)
+        return StudentMarks(
+            number=number, folder=folder, name=name, id=id_,
+            state=HandInState.MARKED, problems=(problem,),
+        )  # fmt: skip
+
+    before = [marks(1, "Ann", "a"), marks(2, "Bo", "b"), marks(3, "Cy", "c"), marks(5, "Di", "d")]
+    after = [marks(1, "Anne", "a"), marks(2, "Cy", "c"), marks(4, "Eve", "e")]
+    totals = [row[:7] for row in changes(before, after) if row[3] == "total"]
+    assert totals == [
+        ("02", "b", "Bo", "total", "1", "", "marked"),
+        ("02", "c", "Cy", "total", "", "1", ""),
+        ("03", "c", "Cy", "total", "1", "", "marked"),
+        ("04", "e", "Eve", "total", "", "1", ""),
+        ("05", "d", "Di", "total", "1", "", "marked"),
+    ]
+    assert not list(changes(before, before))
 
 
 # ------------------------------------------------------------------------------- workers

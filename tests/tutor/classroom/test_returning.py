@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
-from shutil import rmtree
+from shutil import copytree, rmtree
 
 import pytest
 from click.testing import CliRunner
@@ -14,14 +15,27 @@ from lxml import html
 from pypdf import PdfReader
 from rungwise.problems.questions.model import Form
 from rungwise.tutor.classroom.interchange.class_folder import given, open_folder
+from rungwise.tutor.classroom.making.enrolment import enrolled
+from rungwise.tutor.classroom.making.ledger import MadeFrom
 from rungwise.tutor.classroom.marking.marks import HandInState, QuestionOutcome
 from rungwise.tutor.classroom.returning.page import returned_page
 from rungwise.tutor.classroom.returning.release import chosen
 from rungwise.tutor.cli.sheet import sheet
 from rungwise.tutor.documents.rendered import rendered
-from rungwise.tutor.files.names import sheet_name
+from rungwise.tutor.files.names import folder_name, sheet_name
 
-from .handed_in import ALL_RIGHT, FIGURE, NAMES, Class, as_csv, folder_of, hand_in_all, key_for
+from .handed_in import (
+    ALL_RIGHT,
+    FIGURE,
+    NAMES,
+    PLAN,
+    Class,
+    as_csv,
+    folder_of,
+    hand_in_all,
+    key_for,
+    student,
+)
 
 RETURNED = "returned.html"
 
@@ -272,3 +286,53 @@ def test_every_form_of_question_can_be_given_back(marked: Class) -> None:
     sketches = sum(q.form is Form.SKETCH for item in one.key.items for q in item.problem.questions)
     assert len(root.xpath("//section[@class='q']//figure")) == sketches
     assert all(svg.get("role") == "img" for svg in root.xpath("//*[local-name()='svg']"))
+
+
+def test_marks_of_whom_a_number_meant_before_are_not_given_to_another(
+    marked: Class,
+) -> None:
+    """A roster edited after marking: pages would have one student's name and another's marks."""
+    rows = [replace(student(n), number=place) for place, n in enumerate((2, 1), 1)]
+    members = MadeFrom.of(PLAN, enrolled(PLAN, rows).members)
+    for entry in open_folder(marked.out).students[:2]:
+        other = folder_name(3 - entry.number, entry.name, entry.id)
+        (marked.out / "keys" / entry.folder).rename(marked.out / "keys" / other)
+    (marked.out / "keys/class.json").write_bytes(members.class_bytes())
+    assert "not of the sheets" in give(marked, status=2)
+    assert not list((marked.out / "returned").rglob("*.html"))
+
+
+@pytest.mark.parametrize("changed", ["answer", "variant", "family"])
+def test_marks_of_another_circuit_are_refused(marked: Class, changed: str) -> None:
+    """Sheets made again since, of another plan or variant: asked alike, about other circuits."""
+    path = marked.marks / "marks.json"
+    found = json.loads(path.read_bytes())
+    if changed == "variant":
+        found["students"][0]["variant"] = "B"
+    elif changed == "family":
+        found["students"][0]["problems"][0]["family"] = "series-lc"
+    else:
+        found["students"][0]["problems"][0]["questions"][-1]["answer"] = "1.234 Hz"
+    path.write_text(json.dumps(found))
+    assert "not of the sheets" in give(marked, status=2)
+    assert not list((marked.out / "returned").rglob("*.html"))
+
+
+def test_marks_of_an_earlier_release_are_given_back(tmp_path: Path) -> None:
+    """Whose right answers may be worded otherwise."""
+    first = Path(__file__).parent / "old/first"
+    copy = tmp_path / "first"
+    copytree(first, copy)
+    words = ["return", str(copy), "--sheets", str(copy / "out"), "--formats", "text"]
+    found = CliRunner().invoke(sheet, [*words, "--to", str(tmp_path / "to")])
+    assert found.exit_code == 0, found.output
+    assert len(list((tmp_path / "to").rglob("returned.txt"))) == 4
+
+
+def test_who_handed_in_a_blank_file_is_told_so(room: Class) -> None:
+    (room.back / "a.csv").write_bytes(as_csv(1, {}))
+    room.mark()
+    give(room)
+    found = texts(room)
+    assert "no answer in what you handed in (a.csv)" in found[folder_of(1)]
+    assert "no hand-in of yours" in found[folder_of(2)]

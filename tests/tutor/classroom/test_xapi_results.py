@@ -225,3 +225,15 @@ def test_a_question_without_points_has_a_score_that_is_allowed() -> None:
     student = replace(first, problems=(replace(first.problems[0], questions=questions),))
     for one in told(replace(MARKS, students=(student,))):
         assert one["result"]["score"] == {"raw": 0.0}
+
+
+def test_two_of_one_name_without_ids_are_never_one_account() -> None:
+    first, second, third = MARKS.students[:3]
+    class_of = (
+        replace(first, name="Ann", id=""),
+        replace(second, name="Ann", id=""),
+        replace(third, name="Bo", id=""),
+    )
+    found = told(replace(MARKS, students=class_of))
+    names = {(one["actor"]["name"], one["actor"]["account"]["name"]) for one in found}
+    assert names == {("Ann", "sheet-01"), ("Ann", "sheet-02"), ("Bo", "Bo")}

@@ -165,6 +165,8 @@ class EntryGrid:
 
     @staticmethod
     def _is_theirs(sheet: PaperSheet, found: EnteredAnswer) -> bool:
+        if found.variant and person(found.variant) != person(sheet.member.variant):
+            return False  # it was about other circuits
         if found.student == sheet.identity:
             return True
         return person(found.student) in ("", person(sheet.member.id), person(sheet.member.name))
@@ -364,7 +366,8 @@ class EntryGrid:
         sheet, seen = self.sheet, self.entered()
         raw = self.file.cells.get((sheet.number, self.columns[self.column]))
         new = EnteredAnswer(
-            sheet.number, self.columns[self.column], typed, how, points, sheet.identity
+            *(sheet.number, self.columns[self.column], typed, how, points),
+            *(sheet.identity, sheet.member.variant),
         )
         try:
             others = self.file.put(new, raw)
@@ -388,7 +391,11 @@ class EntryGrid:
         done, before, place = self._undo.pop()
         self.go(*place)
         back = before or EnteredAnswer(
-            done.sheet, done.question, how=EnteredHow.BACK, student=done.student
+            done.sheet,
+            done.question,
+            how=EnteredHow.BACK,
+            student=done.student,
+            variant=done.variant,
         )
         try:
             self.file.put(back, done)

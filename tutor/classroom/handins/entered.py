@@ -6,7 +6,8 @@
 a "slip" in sight, found it "blank", gave "points" by hand (which stand in a field of that name
 then, as a fraction), or took the cell "back".  Of the lines about one cell the last one counts.
 ``student`` is the number or the name that the class has for the sheet: lines of a sheet that is
-another student's by now are told, and not followed.
+another student's by now are told, and not followed; so are lines with a ``variant`` that is no
+longer the student's, as other circuits were asked about then.
 
 Marking takes it as it takes a hand-in (:func:`filled_in`):
 
@@ -66,6 +67,7 @@ class EnteredAnswer:
         how: what the teacher did.
         points: given by hand, as a fraction; "" where none were.
         student: the student's id or name, as the class has it.
+        variant: the variant of their sheet; "" where there are none.
     """
 
     sheet: int
@@ -74,6 +76,7 @@ class EnteredAnswer:
     how: EnteredHow = EnteredHow.TYPED
     points: str = ""
     student: str = ""
+    variant: str = ""
 
     @property
     def cell(self) -> tuple[int, str]:
@@ -94,6 +97,7 @@ class EnteredAnswer:
             "typed": self.typed,
             "how": self.how.value,
             **({"points": self.points} if self.points else {}),
+            **({"variant": self.variant} if self.variant else {}),
         }
         return json.dumps(document).encode() + b"\n"
 
@@ -121,19 +125,22 @@ def _entered(line: bytes) -> EnteredAnswer | None:
     if not isinstance(read, dict):
         return None
     sheet = read.get("sheet")
-    texts = [read.get(name, "") for name in ("question", "typed", "how", "points", "student")]
+    names = ("question", "typed", "how", "points", "student", "variant")
+    texts = [read.get(name, "") for name in names]
     if type(sheet) is not int or not 0 < sheet < 10**6:
         return None
     if not all(isinstance(text, str) for text in texts):
         return None
-    question, typed, how, points, student = texts
+    question, typed, how, points, student, variant = texts
     if not _QUESTION.fullmatch(question) or not _POINTS.fullmatch(points):
         return None
     if how not in EnteredHow._value2member_map_ or len(typed) > MOST_ANSWER:
         return None
     # JSON may hold lone surrogates, which are text to nobody.
-    typed, student = (one.encode("utf-8", "replace").decode() for one in (typed, student))
-    return EnteredAnswer(sheet, question, typed, EnteredHow(how), points, student)
+    typed, student, variant = (
+        one.encode("utf-8", "replace").decode() for one in (typed, student, variant)
+    )
+    return EnteredAnswer(sheet, question, typed, EnteredHow(how), points, student, variant)
 
 
 def newest(lines: Iterable[EnteredAnswer]) -> dict[tuple[int, str], EnteredAnswer]:

@@ -13,7 +13,8 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator, Mapping
+from collections import Counter
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
@@ -50,12 +51,18 @@ class Accounts:
     home_page: str = HOME
     emails: Mapping[int, str] = field(default_factory=dict)
 
-    def of(self, student: StudentMarks) -> dict[str, Any]:
-        """A student as an actor."""
+    def of(self, student: StudentMarks, namesakes: Collection[str] = ()) -> dict[str, Any]:
+        """A student as an actor.
+
+        Args:
+            student: whose results they are.
+            namesakes: names that several have who have no ids: no account is of two students.
+        """
         shown = plain(student.name)
         if address := plain(self.emails.get(student.number, "")):
             return mailed(address, shown)
-        name = plain(student.id) or shown or f"sheet-{student.number:02d}"
+        name = plain(student.id) or ("" if shown in namesakes else shown)
+        name = name or f"sheet-{student.number:02d}"
         return agent(name, shown, self.home_page)
 
 
@@ -69,9 +76,11 @@ def statements(marks: ClassMarks, accounts: Accounts = OURS) -> Iterator[str]:
         marks: of the class.
         accounts: how its students are known.
     """
+    names = Counter(plain(one.name) for one in marks.students if not plain(one.id))
+    namesakes = {name for name, count in names.items() if count > 1}
     for student in marks.students:
         if student.state is HandInState.MARKED and student.problems:
-            saying = _Saying(marks, student, accounts.of(student))
+            saying = _Saying(marks, student, accounts.of(student, namesakes))
             yield saying.sheet()
             for problem in student.problems:
                 for question in problem.questions:

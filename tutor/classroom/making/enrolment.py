@@ -16,10 +16,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
+from ....problems.sheets.addressed import called as called_in_plan
 from ....problems.sheets.identity import alike, identity
 from ....problems.sheets.model import Plan, Student
 from ...files.names import folder_name
-from ...language.texts import speaker
+from ...language.texts import plain, speaker
 from ...language.told import ToldError
 from .allotment import allotted, called, some
 
@@ -29,6 +30,8 @@ _LEADING = re.compile(r"[0-9]+")
 LEAST_DIGITS = 2
 MOST_NAMESAKES = 100
 """Students of one name among whom somebody is looked for."""
+MOST_NAMED, LONGEST_NAMED = 6, 40
+"""Students whom a plan names, as they are told, and characters of each."""
 
 
 class EnrolmentError(ToldError):
@@ -73,7 +76,8 @@ def enrolled(plan: Plan, roster: Sequence[Student], before: Sequence[Enrolled] =
         AllotmentError: the roster is to say which variant they are given, and does not.
     """
     if plan.is_numbered:
-        return Enrolment(tuple(map(_by_row, roster)))
+        rows = tuple(map(_by_row, roster))
+        return Enrolment(rows, _named_in_vain(plan, (one.student for one in rows)))
     _check_apart(roster)
     identities = _Identities(m.student.identity for m in before if m.student.identity)
     before = [_known(member, identities) for member in before]
@@ -99,7 +103,25 @@ def enrolled(plan: Plan, roster: Sequence[Student], before: Sequence[Enrolled] =
     members += [replace(m, left=True) for m in before if m.student.number not in present]
     members.sort(key=lambda member: member.student.number)
     changes = some(list(_changes(before, members)), 24) if before else ()
-    return Enrolment(tuple(members), allotment.notes, tuple(changes))
+    notes = (*allotment.notes, *_named_in_vain(plan, allotment.students))
+    return Enrolment(tuple(members), notes, tuple(changes))
+
+
+def _named_in_vain(plan: Plan, students: Iterable[Student]) -> tuple[str, ...]:
+    """That sections are for students whom the roster has not, or calls otherwise."""
+    there = set(map(called_in_plan, students))
+    named = {alike(one): one for section in plan.sections for one in section.students}
+    lacking = [one for key, one in named.items() if key not in there]
+    if not lacking:
+        return ()
+    names = ", ".join(_short(one) for one in lacking[:MOST_NAMED])
+    more = len(lacking) - MOST_NAMED
+    names += say("more", more=more) if more > 0 else ""
+    return (say("named-in-vain", names=names),)
+
+
+def _short(text: str) -> str:
+    return plain(text if len(text) <= LONGEST_NAMED else f"{text[:LONGEST_NAMED]}…")
 
 
 def _by_row(student: Student) -> Enrolled:
@@ -166,10 +188,17 @@ def _name_alone(student: Student) -> str:
     return "" if student.id or student.email else alike(student.name) or "without a name"
 
 
+def _name_in_group(student: Student) -> str:
+    """The same with the group, which tells some of one name apart when one of them leaves."""
+    name = _name_alone(student)
+    return name and f"{name}\n{alike(student.group)}"
+
+
 _Fits = Callable[[Student, Student], bool]
 _SIGNS: tuple[tuple[Callable[[Student], str], _Fits], ...] = (
     (lambda s: alike(s.id), lambda old, new: True),
     (lambda s: alike(s.email), lambda old, new: _not_other(old.id, new.id)),
+    (_name_in_group, lambda old, new: True),
     (_name_alone, lambda old, new: True),
     (
         _name,

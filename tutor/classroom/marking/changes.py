@@ -43,6 +43,9 @@ def students(path: Path) -> Iterator[StudentMarks]:
 def changes(before: Iterable[StudentMarks], after: Iterable[StudentMarks]) -> Iterator[Row]:
     """Rows of ``changes.csv``: question by question, and the total.
 
+    Who is no longer in the class has a row as well; so has whom a number meant before, where rows
+    of a roster number the students.
+
     Args:
         before: the earlier marks, by number.
         after: the new marks, by number.
@@ -54,9 +57,29 @@ def changes(before: Iterable[StudentMarks], after: Iterable[StudentMarks]) -> It
     was = next(old, None)
     for now in after:
         while was is not None and was.number < now.number:
+            yield _gone(was)
             was = next(old, None)
-        same = was is not None and was.number == now.number
-        yield from _of_student(was if same else None, now)
+        same = None
+        if was is not None and was.number == now.number:
+            if _is_same(was, now):
+                same = was
+            else:
+                yield _gone(was)
+            was = next(old, None)
+        yield from _of_student(same, now)
+    while was is not None:
+        yield _gone(was)
+        was = next(old, None)
+
+
+def _is_same(before: StudentMarks, after: StudentMarks) -> bool:
+    """Whether a number is still the same student's: an id or a name may have been corrected."""
+    return before.folder == after.folder or (bool(before.id) and before.id == after.id)
+
+
+def _gone(before: StudentMarks) -> Row:
+    known = sheet_name(before.number), before.id, before.name
+    return *known, "total", _total(before), "", before.state.value, "", _say("left")
 
 
 def _of_student(before: StudentMarks | None, after: StudentMarks) -> Iterator[Row]:

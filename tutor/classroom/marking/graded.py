@@ -79,6 +79,16 @@ class Decision:
     text: str = ""
 
 
+def right_shown(question: Question) -> str:
+    """The right answer as it is shown to the teacher; a choice by its letter too."""
+    text = right_text(question)
+    ids = [choice.id for choice in question.choices]
+    if question.form is Form.CHOICE and text in ids:
+        words = Words.load().choice(question, question.choices[ids.index(text)])
+        return f"{chr(ord('a') + ids.index(text))}) {one_line(words)}"
+    return text
+
+
 class ProblemGrading:
     """Grades the answers to one problem's questions, in their order."""
 
@@ -106,15 +116,6 @@ class ProblemGrading:
         if self._known is None:
             self._known = facts(self._problem.ladder)
         return self._known
-
-    def right(self, question: Question) -> str:
-        """The right answer as it is shown to the teacher; a choice by its letter too."""
-        text = right_text(question)
-        ids = [choice.id for choice in question.choices]
-        if question.form is Form.CHOICE and text in ids:
-            words = Words.load().choice(question, question.choices[ids.index(text)])
-            return f"{chr(ord('a') + ids.index(text))}) {one_line(words)}"
-        return text
 
     def marked(self, question: Question, mark: QuestionMark, text: str) -> QuestionMark:
         """The ``mark`` of a ``question``, whose answer is ``text``, with what grading finds."""

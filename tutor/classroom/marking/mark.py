@@ -50,7 +50,7 @@ from ...language.texts import speaker
 from ..handins.cells import one_line
 from ..handins.files import Answers
 from .alike import alike_tag
-from .graded import Decision, Leniency, ProblemGrading, decided
+from .graded import Decision, Leniency, ProblemGrading, decided, right_shown
 from .marks import ProblemMark, QuestionMark, QuestionOutcome, SettledAnswer
 
 _say = speaker("marking")
@@ -182,7 +182,7 @@ def _problem(
             of=of,
             points=Fraction(0),
             verdict=QuestionOutcome.BLANK,
-            answer=grading.right(question),
+            answer=right_shown(question),
         )
         given = tuple(text for text in given if not is_on_paper(text)) or given[:1]
         on_paper = bool(given) and is_on_paper(given[0])

@@ -57,6 +57,8 @@ if TYPE_CHECKING:
     from _typeshed import DataclassInstance
     from cattrs import Converter
 
+    from .made_class import ClassMember
+
 
 MARKS_FORMAT = "rungwise.marks/1"
 _QUESTION = re.compile(r"\d{1,4}\.\d{1,4}", re.ASCII)
@@ -217,6 +219,16 @@ class StudentMarks:
         """Every question of every problem, in the order of the sheet."""
         for problem in self.problems:
             yield from problem.questions
+
+    def belongs_to(self, member: ClassMember) -> bool:
+        """Whether these are of the sheet that a ``member`` of the class has now.
+
+        A roster may have been edited since: where rows number a class, a number is another
+        student's then; and a variant may have changed, with all its circuits.
+        """
+        same_id = not (self.id and member.id) or self.id == member.id
+        theirs = (member.number, member.folder, member.variant)
+        return same_id and (self.number, self.folder, self.variant) == theirs
 
     @property
     def on_paper(self) -> int:

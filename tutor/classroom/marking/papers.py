@@ -52,10 +52,15 @@ class PaperTrouble(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Papers:
-    """What was entered, by student, and what is wrong with it."""
+    """What was entered, by student, and what is wrong with it.
+
+    ``former`` are students of whose papers something was entered about a variant that they no
+    longer have: they are not without a hand-in.
+    """
 
     of: dict[int, tuple[EnteredAnswer, ...]]
     troubles: tuple[PaperTrouble, ...] = ()
+    former: frozenset[int] = frozenset()
 
 
 NO_PAPERS = Papers({})
@@ -88,9 +93,16 @@ def papers_of(data: bytes, members: Iterable[ClassMember]) -> Papers:
     found: dict[int, list[EnteredAnswer]] = {}
     for entered in newest(lines).values():
         found.setdefault(entered.sheet, []).append(entered)
-    kept = {}
+    kept, formers = {}, set[int]()
     for number in sorted(found):
-        theirs, others = _sorted_out(by_number.get(number), found[number])
+        member = by_number.get(number)
+        theirs, others = _sorted_out(member, found[number])
+        theirs, former = _of_variant(member, theirs)
+        if former and member:
+            formers.add(number)
+            values = {"said": shown(one_line(former[0].variant), 20), "has": member.variant}
+            what = _say("variant", sheet=sheet_name(number), count=len(former), **values)
+            troubles.append(PaperTrouble(number, what, _say("variant-remedy")))
         if theirs:
             kept[number] = tuple(theirs)
         if others:
@@ -100,7 +112,7 @@ def papers_of(data: bytes, members: Iterable[ClassMember]) -> Papers:
             troubles.append(
                 PaperTrouble(number if number in by_number else 0, what, _say("whose-remedy"))
             )
-    return Papers(kept, tuple(troubles))
+    return Papers(kept, tuple(troubles), frozenset(formers))
 
 
 def _sorted_out(
@@ -113,6 +125,18 @@ def _sorted_out(
     for line in lines:
         (theirs if person(line.student) in known else others).append(line)
     return theirs, others
+
+
+def _of_variant(
+    member: ClassMember | None, lines: Iterable[EnteredAnswer]
+) -> tuple[list[EnteredAnswer], list[EnteredAnswer]]:
+    """The lines about the circuits that the student has, and those about a variant they had."""
+    theirs: list[EnteredAnswer] = []
+    former: list[EnteredAnswer] = []
+    for line in lines:
+        other = member and line.variant and person(line.variant) != person(member.variant)
+        (former if other else theirs).append(line)
+    return theirs, former
 
 
 @dataclass(frozen=True, slots=True)

@@ -277,7 +277,8 @@ class _Run:
         if found.reasons:
             return StudentStanding(entry, HandInState.APART)
         state = HandInState.UNREAD if unread else HandInState.MISSING
-        state = HandInState.APART if number in self._sheets_apart else state
+        if number in self._sheets_apart or number in self._marking.papers.former:
+            state = HandInState.APART
         blank = (_say("note.blank"),) if came else ()
         file = next(iter((*(one.file for one in came), *unread)), "")
         return StudentStanding(entry, state, file, "; ".join((*blank, *also)))

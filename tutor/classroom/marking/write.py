@@ -191,7 +191,8 @@ class Writing:
         yield COLUMNS
         for found in rows:
             number, id_, name, question, was, now, *_ = found
-            if question == "total" and len(self.outcome.changed) < MOST_TOLD:
+            told = question == "total" and was != now  # a newcomer without marks has none either
+            if told and len(self.outcome.changed) < MOST_TOLD:
                 self.outcome.changed.append((str(name or id_ or number), str(was), str(now)))
             yield found
 

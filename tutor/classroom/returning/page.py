@@ -42,6 +42,7 @@ from ...files.names import sheet_name
 from ...language.texts import Words, speaker
 from ..handins.cells import one_line
 from ..interchange.class_folder import StudentSheet
+from ..marking.graded import right_shown
 from ..marking.marks import (
     HandInState,
     ProblemMark,
@@ -67,6 +68,8 @@ def returned_page(given: StudentSheet, marks: StudentMarks, place: str) -> Page:
         SheetError: the marks are of another sheet.
     """
     sheet = given.sheet
+    if not marks.belongs_to(given.entry):
+        raise _of_other_sheets(sheet, place)
     divisions: list[Division] = []
     if marks.state is HandInState.MARKED:
         keys = {item.number: item for item in given.key.items}
@@ -74,8 +77,8 @@ def returned_page(given: StudentSheet, marks: StudentMarks, place: str) -> Page:
         for part in sheet.parts:
             small = bool(part.by_inspection)
             problems = tuple(
-                _exercise(item, keys[item.number], _mark(item, found, sheet, place), sheet, small)
-                for item in part.items
+                _exercise(item, key, _mark(item, key, found, sheet, place), sheet, small)
+                for item, key in ((item, keys[item.number]) for item in part.items)
             )
             divisions.append(Division(clean(part.title), problems))
     made = page(sheet, tuple(divisions), key=False)
@@ -93,16 +96,37 @@ def returned_page(given: StudentSheet, marks: StudentMarks, place: str) -> Page:
 
 
 def _mark(
-    item: SheetProblem, found: dict[int, ProblemMark], sheet: Sheet, place: str
+    item: SheetProblem, key: KeyItem, found: dict[int, ProblemMark], sheet: Sheet, place: str
 ) -> ProblemMark:
-    """The marks of a problem, which must be of its very questions."""
+    """The marks of a problem, which must be of its very questions about this very circuit."""
     mark = found.get(item.number)
     asked = [(q.number, q.rung.value) for q in item.questions]
     if mark is None or [(q.number, q.rung) for q in mark.questions] != asked:
-        number = sheet_name(sheet.student.number)
-        what = say("command.other-sheets", sheet=number, folder=place)
-        raise SheetError(PlanTrouble("", "", what, say("command.other-sheets-remedy")))
+        raise _of_other_sheets(sheet, place)
+    problem = key.problem
+    if (mark.family, mark.level) != (problem.family, problem.level) or not all(
+        _is_answer_to(question, found)
+        for question, found in zip(problem.questions, mark.questions, strict=True)
+    ):
+        raise _of_other_sheets(sheet, place)
     return mark
+
+
+def _is_answer_to(question: Question, found: QuestionMark) -> bool:
+    """Whether a mark is of a question with this right answer.
+
+    Of a choice the letter tells, as the words of an earlier release may have been others.
+    """
+    shown = right_shown(question)
+    if question.choices:
+        return found.answer[:2] in ("", shown[:2])
+    return found.answer in ("", shown)
+
+
+def _of_other_sheets(sheet: Sheet, place: str) -> SheetError:
+    number = sheet_name(sheet.student.number)
+    what = say("command.other-sheets", sheet=number, folder=place)
+    return SheetError(PlanTrouble("", "", what, say("command.other-sheets-remedy")))
 
 
 def _summary(marks: StudentMarks) -> Iterator[Block]:
@@ -123,6 +147,8 @@ def _summary(marks: StudentMarks) -> Iterator[Block]:
             yield Paragraph(say("summary.unread-nameless"))
         case HandInState.APART:
             yield Paragraph(say("summary.apart"))
+        case _ if marks.file:
+            yield Paragraph(say("summary.blank", file=_cut(clean(one_line(marks.file)))))
         case _:
             yield Paragraph(say("summary.missing"))
 
