@@ -120,7 +120,7 @@ def test_the_command_takes_the_newest_by_what_a_hand_in_says(room: Class) -> Non
     first = room.found().students[0]
     assert (first.file, first.state, first.points) == ("a.xlsx", HandInState.MARKED, first.of)
     (note,) = first.notes
-    assert "newest of 2" in note and "by its own word" in note and "copied" in note
+    assert "newest of 2" in note and "as it says itself" in note and "copied" in note
     assert "handed in late" in note
     assert "1 older" in said
     (older,) = room.table("apart.csv")
