@@ -62,7 +62,7 @@ def test_the_newest_counts_and_the_others_are_told() -> None:
 def test_where_times_do_not_tell_none_counts(all_: tuple[KnownHandIn, ...]) -> None:
     found = chosen(1, all_, CountingRules("newest"))
     assert found.counts is None
-    assert all("their times do not tell" in why.what for _, why in found.reasons)
+    assert all("their times do not say" in why.what for _, why in found.reasons)
     assert len(found.reasons) == len(all_)
 
 
