@@ -103,6 +103,7 @@ def readme(folder: Path, scenes: list[str]) -> None:
     if scenes:
         return
     pages(folder)
+    slide(folder / "slide-bode.svg")
     png = folder / "browser-1280x800.png"
     with tempfile.TemporaryDirectory() as home:
         png.write_bytes(asyncio.run(in_browser(Path(home))))
@@ -160,6 +161,15 @@ def pages(folder: Path) -> None:
         run("make", "quiz.toml", "--students", "roster.csv", "--out", "quiz", "--formats", "pdf")
         for name, file in {**PAGES, **QUIZ_PAGES}.items():
             first_page(here / file, folder / name)
+
+
+def slide(target: Path) -> None:
+    """Draw the README's example of a figure for slides."""
+    circuit = "series R1; series L1 = 10 mH; shunt C1 = 100 nF"
+    words = ["--text", circuit, "--vary", "R1=50,150,447", "--figures", "bode", "--force"]
+    draw = [sys.executable, "-m", "rungwise.tutor", "draw", *words, "--to", str(target)]
+    subprocess.run(draw, check=True, capture_output=True)
+    print(target)
 
 
 def first_page(pdf: Path, target: Path) -> None:
