@@ -30,7 +30,7 @@ class CountsRule(StrEnum):
 
 
 class LateRule(StrEnum):
-    """What becomes of a hand-in that came after it was due."""
+    """What happens to a hand-in that came after it was due."""
 
     COUNT = "count"  # it counts as any other
     NOTE = "note"  # it counts, and its student's row says that it came late

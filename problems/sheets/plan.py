@@ -324,7 +324,10 @@ def _title(value: object) -> str:
 def _home_page(value: object) -> str:
     found = _line(value)
     if not HOME_PAGE.fullmatch(found):
-        raise ValueRefused("plan.no-home-page", wording("plan.home-page", example=_quoted("https://learn.example.edu")))
+        raise ValueRefused(
+            "plan.no-home-page",
+            wording("plan.home-page", example=_quoted("https://learn.example.edu")),
+        )
     return found
 
 

@@ -296,7 +296,7 @@ def solve(file: str | None, text: str | None, as_json: bool) -> None:
 def bench(
     file: str | None, text: str | None, family: str | None, script: str | None, plain: bool
 ) -> None:
-    r"""Turn the parts of a circuit and watch its responses.
+    """Turn the parts of a circuit and watch its responses.
 
     The circuit is read from FILE (or - for standard input), or is one of the catalogue.
 
@@ -308,7 +308,7 @@ def bench(
       ask tap L1      asked before it is shown; also output across L1 + C1
       load 1 kΩ       also no load, source 50 Ω, no source
       swap L1 C1      also turn C1, loss L1 10 Ω, without R1, keep, drop
-    """
+    """  # noqa: D301 (click leaves these lines alone only for a real backspace)
     if sum(given is not None for given in (file, text, family)) > 1:
         raise click.UsageError("Give one circuit: a FILE, --text or --family.")
     if plain and script is None:

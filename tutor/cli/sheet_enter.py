@@ -19,7 +19,7 @@ from .sheet_options import PATH, politely
 @click.option("--group", default="", metavar="NAME", help="Only the papers of this group.")
 @click.option("--plain", is_flag=True, help="In plain lines: for pipes and screen readers.")
 def enter(sheets: str, group: str, plain: bool) -> None:
-    """Enter by keyboard what was handed in on paper of the sheets that were made in OUT.
+    """Enter answers that were handed in on paper, for the sheets made in OUT.
 
     A grid of students and questions, with what is right and what slips lead to in sight. Every
     answer is on the disk at once, in OUT/keys/entered.jsonl, where `rungwise sheet mark` finds it.

@@ -130,13 +130,13 @@ def mark(
     They are tables of answers (CSV, JSON, XLSX, ODS) and ZIP archives of those. Every file among
     them is accounted for in files.csv.
 
-    Again with another --tolerance, or with what was unclear settled in settled.csv, it says what
+    Marked again, with another --tolerance or after you have settled what was unclear, it says what
     has changed for whom, and why; with --preview it says so before anything is written. After an
     interrupted run the same command marks them all.
 
-    What only a --tolerance wider than the plan's takes for right is listed in widened.csv. An
-    answer that a known mistake leads to is not credited for lying within it, unless you fill in
-    points for it there and mark again, or give --credit-slips.
+    Answers that are right only by a --tolerance wider than the plan's are listed in widened.csv.
+    One that a known mistake leads to is not credited, unless you fill in points for it there and
+    mark again, or give --credit-slips.
     """
     if workers is not None and cluster is not None:
         raise click.UsageError("Give either --workers or --cluster, not both.")

@@ -23,9 +23,10 @@ if TYPE_CHECKING:
 @out_option("Folder of the marks; OUT/marks.")
 @click.option("--plain", is_flag=True, help="In plain lines, as for a screen reader or a script.")
 def settle(sheets: str, out: str | None, plain: bool) -> None:
-    """Decide about answers that could not be read, in the class that was made in OUT.
+    """Settle answers that could not be read, in the class made in OUT.
 
-    Alike answers are one question. Each decision is kept at once; mark again to have them count.
+    Alike answers are decided together. Each decision is kept at once, and counts when the class is
+    marked again.
     """
     made = Path(sheets)
     marks = Path(out) if out is not None else made / "marks"

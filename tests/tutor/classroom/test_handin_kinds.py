@@ -240,7 +240,7 @@ def test_a_course_systems_download_is_read_like_the_folder_it_was(room: Class) -
         f"download.zip/{folder_of(2)}/mine.zip/answers.xlsx": ("02", "counts"),
         f"download.zip/{folder_of(2)}/mine.zip/photo.jpg": ("02", "of a kind that is not read"),
         f"download.zip/{folder_of(7)}/scan.pdf": ("07", "of a kind that is not read"),
-        "download.zip/sheet.json": ("", "a document of Rungwise, no hand-in"),
+        "download.zip/sheet.json": ("", "made by Rungwise, not a hand-in"),
     }
     assert "Files looked at: 8 (" in said
     states = {s.number: s.state for s in room.found().students}
@@ -273,7 +273,7 @@ def hostile_zip(name: str, data: bytes = b"?", mode: int = 0o644) -> bytes:
         (hostile_zip("C:\\a.csv"), "leads out"),
         (hostile_zip("a\\..\\..\\b.csv"), "leads out"),
         (hostile_zip("link.csv", b"/etc/passwd", stat.S_IFLNK | 0o777), "link"),
-        (hostile_zip("\x1b[31m\u202e.csv"), "head of answers"),
+        (hostile_zip("\x1b[31m\u202e.csv"), "head of a table of answers"),
         (zipped({"a.csv": as_csv(1, ALL_RIGHT)})[:-30], "damaged archive"),
         (zipped({"a/b.zip": zipped({"c.zip": zipped({"d.csv": b"?"})})}), "inside two others"),
         (zipped({"a.csv": b""}), "empty"),
@@ -360,7 +360,7 @@ def test_the_count_of_files_adds_up(room: Class) -> None:
     assert fates == {
         "counts": 2, "says the same as the one that counts": 1, "a hand-in without an answer": 1,
         "set apart": 5, "of a kind that is not read": 3, "the sheet as it was given out": 1,
-        "a document of Rungwise, no hand-in": 1, "an archive, opened": 2,
+        "made by Rungwise, not a hand-in": 1, "an archive, opened": 2,
     }  # fmt: skip
     apart = {row["file"]: row["remedy"] for row in room.table("apart.csv")}
     assert all(apart.values()) and len(apart) == 8

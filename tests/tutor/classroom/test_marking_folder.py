@@ -343,7 +343,7 @@ def test_litter_and_documents_of_ours_are_passed_over(room: Class) -> None:
     said = room.mark()
     assert [row["what"] for row in room.table("apart.csv")] == ["it is too many folders deep"]
     # They are accounted for all the same.
-    assert "6 left behind by systems" in said and "1 of our own" in said
+    assert "6 left behind by operating systems" in said and "1 made by Rungwise" in said
     (ours, _) = sorted(room.table("files.csv"), key=lambda row: -len(row["became"]))
     assert (ours["file"], ours["why"]) == ("sheet.json", "sheet")
 

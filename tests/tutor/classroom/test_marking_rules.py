@@ -189,10 +189,10 @@ def test_usual_rules_need_no_words() -> None:
 def test_a_sheet_tells_its_rules_and_the_key_each_mistakes_share() -> None:
     told = rules_told(plan_of(FULL).marking)
     assert told == [
-        "A figure within the tolerance that is badly rounded has 90 % of the points.",
+        "A figure within the tolerance that is poorly rounded has 90 % of the points.",
         "A wrong answer has 10 % of the points.",
         "A wrong figure, formula or sketch that a known mistake explains has half of the points.",
-        "An answer that follows rightly from your own earlier answer, which was wrong, "
+        "An answer that follows correctly from your own earlier answer, which was wrong, "
         "has half of its points.",
         "If you hand in more than once, the newest counts.",
         "Hand in by 3 December 2026, 18:00.",
@@ -220,7 +220,7 @@ def test_sheets_and_keys_print_them() -> None:
     variant = made(FULL)
     for page in (sheet_page(variant.sheet), key_page(variant.sheet, variant.key)):
         printed = " ".join(page_text(page).split())
-        assert "badly rounded has 90 % of the points." in printed
+        assert "poorly rounded has 90 % of the points." in printed
         assert "Hand in by 3 December 2026, 18:00." in printed
     plain = made(PLAN)
     assert "of the points" not in page_text(sheet_page(plain.sheet))

@@ -94,7 +94,7 @@ def test_the_example_draws_what_it_says() -> None:
     said = " ".join(EXAMPLE.read_text(encoding="utf-8").replace("#", " ").split())
     for student in (Student(1, "Ann"), Student(2, "Bo")):
         sheet = draft(plan_of(example()), student).variant.sheet
-        assert f"{len(sheet.items)} problems with {sheet.points} points to be had" in said
+        assert f"{len(sheet.items)} problems with {sheet.points} points in all" in said
     levels = [section.get("levels") for section in example()["sections"]]
     assert levels == [[2, 3], None, [3], [2, 3, 4], [2, 3, 4]]  # whose families it names
 

@@ -188,7 +188,7 @@ def test_no_slip_no_plan_and_what_is_unknown_is_passed_over(tmp_path: Path) -> N
     (tmp_path / "marks.json").write_bytes(marks_json(replace(CLASS, students=none)))
     told = run(tmp_path, "--formats", "json", "--follow-up")
     assert told.exit_code == 0
-    assert "no plan of own sheets" in told.output
+    assert "no plan of follow-up sheets" in told.output
 
 
 def test_from_marks_to_sheets_by_the_commands(tmp_path: Path) -> None:

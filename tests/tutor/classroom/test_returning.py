@@ -136,7 +136,7 @@ def test_pages_without_marks_say_why_and_tell_no_answer(marked: Class) -> None:
     states = {one.folder: one.state for one in marked.found().students}
     assert states[missing] is HandInState.MISSING
     assert states[unread] is HandInState.UNREAD
-    assert "no hand-in of yours" in found[missing]
+    assert "No hand-in of yours" in found[missing]
     assert "page <b>1<b>.jpg" in found[unread]
     for folder in (missing, unread):
         raw = (marked.out / "returned" / folder / RETURNED).read_text()

@@ -117,7 +117,10 @@ def test_it_is_told_that_pdfs_have_no_letters_for_a_name(tmp_path: Path) -> None
     told = run(*words, "pdf", "--out", tmp_path / "a").output
     # Once for each script, with a font that has it.
     assert told.count("RUNGWISE_FONTS") == 2
-    assert "To print 王小明, add a font that has Han letters, e.g. put Noto Serif SC into" in told
+    assert (
+        "To print 王小明, add a font that has Han letters: for example, put Noto Serif SC into"
+        in told
+    )
     assert "To print สมชาย, add a font that has Thai letters" in told
     assert "RUNGWISE" not in run(*words, "text", "--out", tmp_path / "b").output
     roster.write_text("name\nAnn\nØyvind\n", encoding="utf-8")

@@ -62,7 +62,7 @@ def test_the_newest_counts_and_the_others_are_told() -> None:
 def test_where_times_do_not_tell_none_counts(all_: tuple[KnownHandIn, ...]) -> None:
     found = chosen(1, all_, CountingRules("newest"))
     assert found.counts is None
-    assert all("their times do not tell" in why.what for _, why in found.reasons)
+    assert all("their times do not say" in why.what for _, why in found.reasons)
     assert len(found.reasons) == len(all_)
 
 
@@ -120,7 +120,7 @@ def test_the_command_takes_the_newest_by_what_a_hand_in_says(room: Class) -> Non
     first = room.found().students[0]
     assert (first.file, first.state, first.points) == ("a.xlsx", HandInState.MARKED, first.of)
     (note,) = first.notes
-    assert "newest of 2" in note and "by its own word" in note and "copied" in note
+    assert "newest of 2" in note and "as it says itself" in note and "copied" in note
     assert "handed in late" in note
     assert "1 older" in said
     (older,) = room.table("apart.csv")

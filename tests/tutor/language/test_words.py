@@ -441,7 +441,7 @@ FORBIDDEN = {
     r"\bband-reject\b|\bbandstop\b": "notch",
     r"(?<!\.)\.\.(?!\.)|\?\?|!!|,,": "doubled punctuation",
     r"\.\.\.": "the ellipsis is one character",
-    r"\s'|'\s\w+'|\"": "no quotation marks needed",
+    r"\s'|'\s\w+'|\"": "no quotation marks needed, but in `what is typed into a file`",
     r"[\x00-\x09\x0b-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\ufeff]": "control or invisible",
     r"\bTODO\b|\bFIXME\b|\bXXX\b|lorem": "unfinished",
     r"\b([A-Za-z]{2,}) \1\b(?<!that that)": "a word twice",
@@ -451,7 +451,8 @@ FORBIDDEN = {
 @pytest.mark.parametrize("pattern", FORBIDDEN)
 def test_spelling(pattern: str) -> None:
     for file, key, text in all_entries():
-        match = re.search(pattern, text)
+        said = re.sub(r"`[^`]*`", "``", text) if '"' in pattern else text
+        match = re.search(pattern, said)
         assert not match, f"{file}.toml [{key}]: {match[0]!r}: {FORBIDDEN[pattern]}"
 
 

@@ -241,7 +241,8 @@ def _typed(question: Question, found: QuestionMark) -> str:
     """What the student answered, and how it was read where that is not the same."""
     typed, read = (_cut(clean(one_line(text))) for text in (found.typed, found.understood))
     if question.choices and read and len(typed) == 1 and typed.isalpha():
-        return say("question.choice", letter=typed.lower(), words=read)
+        words = read.removesuffix(".")  # a sentence of its own, here inside another one
+        return say("question.choice", letter=typed.lower(), words=words)
     same = read in ("", typed, typed.replace("-", "−"))
     return typed if same else say("question.understood", typed=typed, understood=read)
 

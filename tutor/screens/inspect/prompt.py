@@ -1,4 +1,4 @@
-"""The question of a look, and at its right what became of the look before."""
+"""The question of a look, and at its right how the look before was answered."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The review of a rehearsal as lines of text: the score, every question, what became of it."""
+"""The review of a rehearsal as lines of text: the score, every question and its mark."""
 
 from __future__ import annotations
 
