@@ -37,7 +37,7 @@ MOST_LEDGER = 64 * 1024 * 1024
 MOST_FILE = 64 * 1024 * 1024
 BATCH = 2
 """Students of one job: a page takes long enough."""
-_RANGE = re.compile(r"\s*(\d{1,6})(?:\s*[-–]\s*(\d{1,6}))?\s*", re.ASCII)
+_FROM_TO = re.compile(r"\s*(\d{1,6})(?:\s*[-–]\s*(\d{1,6}))?\s*", re.ASCII)
 
 
 class ReturnState(StrEnum):
@@ -318,7 +318,7 @@ def chosen(members: Iterable[ClassMember], words: str) -> list[int]:
 
 
 def _in_range(members: Iterable[ClassMember], word: str) -> list[int]:
-    match = _RANGE.fullmatch(word)
+    match = _FROM_TO.fullmatch(word)
     if match is None:
         return []
     low, high = int(match[1]), int(match[2] or match[1])
