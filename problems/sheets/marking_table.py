@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from datetime import date, datetime
-from enum import StrEnum
 from fractions import Fraction
-from typing import TypeVar
 
 from ..quantities.errors import wording
 from ..slips.order import SLIPS
@@ -21,9 +19,7 @@ from .marking_rules import (
     VerdictShares,
 )
 from .model import ValueRefused
-from .reading import PlanFields, choice, shown
-
-S = TypeVar("S", bound=StrEnum)
+from .reading import PlanFields, choice, one_of, read_of
 
 MARKING_KEYS = ("slip_points", "follow_through", "verdict_points", "counts", "due", "late")
 SLIP_NAMES = tuple(slip.id for slip in SLIPS)
@@ -42,9 +38,9 @@ def marking_rules(plan: PlanFields) -> MarkingRules:
         slip_points=table.read("slip_points", _slip_points, USUAL.slip_points),
         follow_through=table.read("follow_through", _follow_through, NOTHING),
         verdict_points=table.read("verdict_points", _verdict_points, USUAL.verdict_points),
-        counts=table.read("counts", _one_of(CountsRule), CountsRule.ASK),
+        counts=table.read("counts", one_of(CountsRule), CountsRule.ASK),
         due=table.read("due", _due, ""),
-        late=table.read("late", _one_of(LateRule), LateRule.NOTE),
+        late=table.read("late", one_of(LateRule), LateRule.NOTE),
     )
     if table.has("late") and not table.has("due"):
         table.trouble("late", rules.late.value, wording("plan.late-undue"), wording("plan.due-too"))
@@ -62,20 +58,12 @@ def _share(value: object) -> Fraction:
     raise ValueRefused("plan.no-share", wording("plan.shares"))
 
 
-def _share_of(name: str, value: object) -> Fraction:
-    try:
-        return _share(value)
-    except ValueRefused as error:
-        raise ValueRefused(
-            "plan.points-of", error.remedy, name=name, value=shown(value), what=error.wording
-        ) from None
-
-
 def _slip_points(value: object) -> SlipShares:
     if not isinstance(value, Mapping):
         return SlipShares(_share(value))
     shares = {
-        choice(name, ("each", *SLIP_NAMES)): _share_of(name, share) for name, share in value.items()
+        choice(name, ("each", *SLIP_NAMES)): read_of(name, _share, share)
+        for name, share in value.items()
     }
     each = shares.pop("each", NOTHING)
     return SlipShares(each, tuple(shares.items()))
@@ -94,7 +82,10 @@ def _verdict_points(value: object) -> VerdictShares:
     if not isinstance(value, Mapping):
         raise ValueRefused("plan.no-verdicts", wording("plan.verdicts"))
     shares = VerdictShares(
-        **{choice(name, VERDICT_NAMES): _share_of(name, share) for name, share in value.items()}
+        **{
+            choice(name, VERDICT_NAMES): read_of(name, _share, share)
+            for name, share in value.items()
+        }
     )
     if not shares.right >= shares.rough >= shares.wrong or not shares.right:
         raise ValueRefused("plan.verdict-order", wording("plan.verdicts"))
@@ -116,7 +107,3 @@ def _due(value: object) -> str:
     if isinstance(found, datetime):
         return found.isoformat(timespec="seconds")
     raise ValueRefused("plan.no-time", wording("plan.times"))
-
-
-def _one_of(kind: type[S]) -> Callable[[object], S]:
-    return lambda value: kind(choice(value, [member.value for member in kind]))

@@ -11,9 +11,8 @@ from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import fields as dataclass_fields
 from dataclasses import replace
 from datetime import date, datetime
-from enum import StrEnum
 from fractions import Fraction
-from typing import Any, TypeAlias, TypeVar
+from typing import Any, TypeAlias
 
 from ..catalogue import families
 from ..catalogue.families import UnknownFamily
@@ -53,9 +52,7 @@ from .model import (
 )
 from .printing_table import print_options
 from .problems import ASKABLE, WAYS
-from .reading import PlanFields, choice, shown
-
-S = TypeVar("S", bound=StrEnum)
+from .reading import PlanFields, choice, flag, one_of, read_of, shown
 
 LANGUAGES = ("en",)
 """Languages that there are words in."""
@@ -111,7 +108,7 @@ def plan_of(data: Mapping[str, object]) -> Plan:
         instructions=top.read("instructions", _prose, ""),
         language=top.read("language", _language, "en"),
         symbols=top.read("symbols", _symbols, Symbols.IEEE),
-        unshared=top.read("unshared_values", _flag, True),
+        unshared=top.read("unshared_values", flag, True),
         paper=top.read("paper", _paper, Paper.A4),
         format=form,
         variants=top.read("variants", _variants, ()),
@@ -122,7 +119,7 @@ def plan_of(data: Mapping[str, object]) -> Plan:
     )
     for trouble in _too_new(plan, top):
         top.trouble(*trouble)
-    for trouble in _secrecy(plan, top, top.read("practice", _flag, False)):
+    for trouble in _secrecy(plan, top, top.read("practice", flag, False)):
         top.trouble(*trouble)
     sections: list[PlanSection] = []
     for fields in top.tables("sections", SECTION_KEYS, MOST_SECTIONS):
@@ -199,14 +196,14 @@ def _section(
         weights=fields.read("sketch_weights", _weights, weights),
         tolerance=fields.read("tolerance", _tolerance, tolerance),
         series=fields.read("series", _series, series),
-        same_families=fields.read("same_families", _flag, True),
+        same_families=fields.read("same_families", flag, True),
         circuits=tuple(_circuits(fields)),
         by_inspection=by_inspection,
         groups=fields.read("groups", _groups, ()),
-        values=fields.read("values", _flag, False),
+        values=fields.read("values", flag, False),
         slips=fields.read("slips", _slips, ()),
         students=fields.read("students", _students, ()),
-        others=fields.read("others", _flag, False),
+        others=fields.read("others", flag, False),
     )
     for trouble in _clashes(made, fields):
         fields.trouble(*trouble)
@@ -284,9 +281,6 @@ def _quoted(text: str) -> str:
     return f'"{text}"'
 
 
-_EXAMPLE = f"[{_quoted('A')}, {_quoted('B')}]"
-
-
 def _format(value: object) -> str:
     if isinstance(value, str) and value in PLAN_FORMATS:
         return value
@@ -346,23 +340,13 @@ def _date(value: object) -> str:
         raise ValueRefused("plan.no-date", wording("plan.date")) from None
 
 
-def _flag(value: object) -> bool:
-    if not isinstance(value, bool):
-        raise ValueRefused("plan.no-flag", wording("plan.without-quotes"))
-    return value
-
-
 def _language(value: object) -> str:
     return choice(value, LANGUAGES)
 
 
-def _one_of(kind: type[S]) -> Callable[[object], S]:
-    return lambda value: kind(choice(value, [member.value for member in kind]))
-
-
-_symbols, _paper = _one_of(Symbols), _one_of(Paper)
-_series, _task = _one_of(Series), _one_of(Task)
-_variants_by = _one_of(VariantsBy)
+_symbols, _paper = one_of(Symbols), one_of(Paper)
+_series, _task = one_of(Series), one_of(Task)
+_variants_by = one_of(VariantsBy)
 _label = _text(MOST_LABEL, lines=False)
 
 
@@ -397,15 +381,6 @@ def _number_of_points(value: object) -> Fraction:
     raise ValueRefused("plan.no-points", wording("plan.points", most=MOST_POINTS))
 
 
-def _points_of(name: str, value: object) -> Fraction:
-    try:
-        return _number_of_points(value)
-    except ValueRefused as error:
-        raise ValueRefused(
-            "plan.points-of", error.remedy, name=name, value=shown(value), what=error.wording
-        ) from None
-
-
 def _points(value: object) -> PointsRule:
     if not isinstance(value, Mapping):
         return PointsRule(_number_of_points(value))
@@ -413,10 +388,10 @@ def _points(value: object) -> PointsRule:
     each = Fraction(1)
     for name, points in value.items():
         if name == "each":
-            each = _points_of(name, points)
+            each = read_of(name, _number_of_points, points)
         else:
             rung = Rung(choice(name, ["each", *(r.value for r in Rung)]))
-            kinds.append((rung, _points_of(name, points)))
+            kinds.append((rung, read_of(name, _number_of_points, points)))
     return PointsRule(each, tuple(kinds))
 
 
@@ -424,7 +399,10 @@ def _weights(value: object) -> SketchWeights:
     names = [one.name for one in dataclass_fields(SketchWeights)]
     if not isinstance(value, Mapping):
         raise ValueRefused("plan.no-weights", wording("plan.weights", names=", ".join(names)))
-    found = {choice(name, names): _points_of(name, weight) for name, weight in value.items()}
+    found = {
+        choice(name, names): read_of(name, _number_of_points, weight)
+        for name, weight in value.items()
+    }
     return SketchWeights(**found)
 
 

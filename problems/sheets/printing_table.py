@@ -8,7 +8,7 @@ from ..quantities.errors import wording
 from ..questions.model import Rung
 from .model import ValueRefused
 from .printing import AS_EVER, PageFont, PrintOptions, Working
-from .reading import PlanFields, choice, shown
+from .reading import PlanFields, choice, flag, one_of, read_of
 
 PRINT_KEYS = ("large", "font", "working", "answer_files", "together", "cover", "duplex")
 MOST_LINES = 40
@@ -24,27 +24,17 @@ def print_options(plan: PlanFields) -> PrintOptions:
     if table is None:
         return AS_EVER
     return PrintOptions(
-        large=table.read("large", _flag, AS_EVER.large),
-        font=table.read("font", _font, AS_EVER.font),
+        large=table.read("large", flag, AS_EVER.large),
+        font=table.read("font", one_of(PageFont), AS_EVER.font),
         working=table.read("working", _working, AS_EVER.working),
-        answer_files=table.read("answer_files", _flag, AS_EVER.answer_files),
-        together=table.read("together", _flag, AS_EVER.together),
-        cover=table.read("cover", _flag, AS_EVER.cover),
-        duplex=table.read("duplex", _flag, AS_EVER.duplex),
+        answer_files=table.read("answer_files", flag, AS_EVER.answer_files),
+        together=table.read("together", flag, AS_EVER.together),
+        cover=table.read("cover", flag, AS_EVER.cover),
+        duplex=table.read("duplex", flag, AS_EVER.duplex),
     )
 
 
 # Each raises ValueRefused where a value does not do.
-
-
-def _flag(value: object) -> bool:
-    if not isinstance(value, bool):
-        raise ValueRefused("plan.no-flag", wording("plan.without-quotes"))
-    return value
-
-
-def _font(value: object) -> PageFont:
-    return PageFont(choice(value, [font.value for font in PageFont]))
 
 
 def _lines(value: object) -> int:
@@ -53,19 +43,10 @@ def _lines(value: object) -> int:
     return value
 
 
-def _lines_of(name: str, value: object) -> int:
-    try:
-        return _lines(value)
-    except ValueRefused as error:
-        raise ValueRefused(
-            "plan.points-of", error.remedy, name=name, value=shown(value), what=error.wording
-        ) from None
-
-
 def _working(value: object) -> Working:
     if not isinstance(value, Mapping):
         return Working(_lines(value))
     names = ["each", *(rung.value for rung in Rung)]
-    found = {choice(name, names): _lines_of(name, lines) for name, lines in value.items()}
+    found = {choice(name, names): read_of(name, _lines, lines) for name, lines in value.items()}
     each = found.pop("each", None)
     return Working(each, tuple((Rung(name), lines) for name, lines in found.items()))

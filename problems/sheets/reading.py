@@ -5,12 +5,14 @@ from __future__ import annotations
 import difflib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date, time
+from enum import StrEnum
 from typing import TypeVar
 
 from ..quantities.errors import Wording, wording
 from .model import PlanTrouble, Told, ValueRefused
 
 T = TypeVar("T")
+S = TypeVar("S", bound=StrEnum)
 
 _MOST_SHOWN = 60
 _MOST_TROUBLES = 100
@@ -44,9 +46,44 @@ def choice(value: object, names: Sequence[str]) -> str:
     if isinstance(value, str) and value in names:
         return value
     near = difflib.get_close_matches(value[:100], names, 3) if isinstance(value, str) else []
-    one_of = wording("document.one-of", names=", ".join(names))
-    remedy = wording("document.near", near=tuple(near)) if near else one_of
+    there_are = wording("document.one-of", names=", ".join(names))
+    remedy = wording("document.near", near=tuple(near)) if near else there_are
     raise ValueRefused("document.no-such", remedy, value=shown(value))
+
+
+def one_of(kind: type[S]) -> Callable[[object], S]:
+    """What reads a member of ``kind``, as :func:`choice` does."""
+    return lambda value: kind(choice(value, [member.value for member in kind]))
+
+
+def flag(value: object) -> bool:
+    """``value``, which has to be true or false.
+
+    Raises:
+        ValueRefused: it is neither.
+    """
+    if not isinstance(value, bool):
+        raise ValueRefused("plan.no-flag", wording("plan.without-quotes"))
+    return value
+
+
+def read_of(name: str, read: Callable[[object], T], value: object) -> T:
+    """A value that a table has for a name.
+
+    Args:
+        name: the name.
+        read: what reads the value.
+        value: as it stands there.
+
+    Raises:
+        ValueRefused: ``read`` refused it; says of which name it is.
+    """
+    try:
+        return read(value)
+    except ValueRefused as error:
+        raise ValueRefused(
+            "plan.points-of", error.remedy, name=name, value=shown(value), what=error.wording
+        ) from None
 
 
 def _array(key: str) -> Wording:

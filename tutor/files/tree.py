@@ -18,6 +18,7 @@ from pathlib import Path
 from typing import BinaryIO
 
 from ..language.told import ToldError
+from .added import force_names
 
 _NAME = re.compile(r"\.?[a-z0-9][a-z0-9.-]{0,99}")
 _OPEN = getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
@@ -140,12 +141,7 @@ class FolderTree:
 
     def settle(self, path: str) -> None:
         """Force the names in a folder to the disk, where the system has that."""
-        with suppress(OSError):
-            handle = os.open(self.path(path), os.O_RDONLY)
-            try:
-                os.fsync(handle)
-            finally:
-                os.close(handle)
+        force_names(self.path(path))
 
     def read(self, path: str, most: int) -> bytes | None:
         """The content of the plain file at ``path``; None for none, or over ``most`` bytes.

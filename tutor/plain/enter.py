@@ -6,12 +6,9 @@ and a few more in place of its keys.  The end of the input ends it; nothing ente
 
 from __future__ import annotations
 
-import sys
-
 from ..classroom.entering.grid import EntryGrid
 from ..classroom.entering.recognised import PaperQuestion
 from ..files.names import sheet_name
-from ..language.ascii import carries_unicode
 from ..language.texts import Words, speaker
 from .lines import EndOfInput, PlainLines
 
@@ -40,14 +37,7 @@ class EnterPlainly:
             grid: the papers.
             width: columns to wrap at.
         """
-        lines = PlainLines(
-            sys.stdin,
-            sys.stdout,
-            width=width,
-            ascii=not carries_unicode(sys.stdout),
-            echo=not sys.stdin.isatty(),
-        )
-        return cls(title, grid, lines)
+        return cls(title, grid, PlainLines.on_standard_streams(width, False))
 
     def run(self) -> None:
         """Ask for cell after cell.

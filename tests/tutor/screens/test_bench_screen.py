@@ -22,7 +22,7 @@ from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.circuits.write import write_circuit
 from rungwise.tutor.drafting.bench import example
 from rungwise.tutor.language.texts import fill
-from rungwise.tutor.screens.bench.catalogue import CatalogueScreen, FindLine
+from rungwise.tutor.screens.bench.catalogue import CatalogueScreen
 from rungwise.tutor.screens.bench.circuit import CircuitScreen, CircuitText
 from rungwise.tutor.screens.bench.knobs import Knobs
 from rungwise.tutor.screens.bench.overlaid import Overlaid, OverlaidBode
@@ -30,6 +30,7 @@ from rungwise.tutor.screens.bench.screen import PAGES, ROOMY, BenchScreen
 from rungwise.tutor.screens.bench.versions import Versions
 from rungwise.tutor.screens.bench_app import BenchApp
 from rungwise.tutor.screens.common.help import HelpScreen
+from rungwise.tutor.screens.common.picking import FindLine
 from rungwise.tutor.screens.drill.summit import SummitScreen
 from rungwise.tutor.screens.pictures.schematic import SchematicView
 from textual import events

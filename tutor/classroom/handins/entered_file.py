@@ -8,16 +8,13 @@ acknowledged: the next one begins below it.
 
 from __future__ import annotations
 
-import os
-import stat
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 
+from ...files.added import AddedTo
 from ...files.locks import alone
 from .entered import MOST_BYTES, NAME, EnteredAnswer, EnteredHow, read_entered
-
-_FLAGS = getattr(os, "O_CLOEXEC", 0) | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
 
 
 class EnteredElsewhereError(Exception):
@@ -42,9 +39,7 @@ class EnteredFile:
         self.path = folder / NAME
         self.cells: dict[tuple[int, str], EnteredAnswer] = {}
         self.troubles = 0
-        self._read = 0
-        self._whole = True
-        self._same = (0, 0)
+        self._file = AddedTo(self.path, MOST_BYTES)
         self.look()
 
     def look(self) -> list[tuple[int, str]]:
@@ -54,29 +49,17 @@ class EnteredFile:
             OSError: the file can't be read.
         """
         try:
-            handle = os.open(self.path, os.O_RDONLY | _FLAGS | getattr(os, "O_NONBLOCK", 0))
+            data, another = self._file.new()
         except FileNotFoundError:
             return []
-        with open(handle, "rb") as file:
-            known = os.fstat(handle)
-            if not stat.S_ISREG(known.st_mode) or known.st_size > MOST_BYTES:
-                raise OSError(22, "is no plain file, or is far too long", str(self.path))
-            same = (known.st_dev, known.st_ino)
-            before = list(self.cells)
-            begun_anew = bool(self._read) and (same != self._same or known.st_size < self._read)
-            if begun_anew:  # somebody has edited it: it is read from its beginning
-                self._read, self.troubles, self.cells = 0, 0, {}
-            self._same = same
-            file.seek(self._read)
-            data = file.read()
+        before = list(self.cells) if another else []
+        if another:
+            self.troubles, self.cells = 0, {}
         found = self._take(data)
-        return [*before, *found] if begun_anew else found
+        return [*before, *found]
 
     def _take(self, data: bytes) -> list[tuple[int, str]]:
-        ended = data.rfind(b"\n") + 1
-        self._read += ended
-        self._whole = ended == len(data)
-        found, troubles = read_entered(data[:ended])
+        found, troubles = read_entered(data)
         self.troubles += len(troubles)
         for one in found:
             self.cells.pop(one.cell, None)
@@ -102,28 +85,9 @@ class EnteredFile:
             newer = self.cells.get(entered.cell)
             if (newer.says if newer else None) != (seen.says if seen else None):
                 raise EnteredElsewhereError(newer)
-            line = entered.line()
-            self._append(line if self._whole else b"\n" + line)
+            self._file.add(entered.line())
             self.look()
         return others
-
-    def _append(self, line: bytes) -> None:
-        fresh = not self.path.exists()
-        handle = os.open(self.path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | _FLAGS, 0o600)
-        try:
-            before = os.fstat(handle).st_size
-            try:
-                view = memoryview(line)
-                while view:
-                    view = view[os.write(handle, view) :]
-                os.fsync(handle)
-            except OSError:
-                os.ftruncate(handle, before)  # a full disk leaves no half of a line
-                raise
-        finally:
-            os.close(handle)
-        if fresh:
-            _settled(self.path.parent)
 
     @contextmanager
     def _locked(self) -> Iterator[None]:
@@ -132,14 +96,3 @@ class EnteredFile:
                 yield
         except TimeoutError as error:
             raise OSError(11, "somebody else is writing to it", str(self.path)) from error
-
-
-def _settled(folder: Path) -> None:
-    """Force a new name in a folder to the disk, where the system has that."""
-    try:
-        handle = os.open(folder, os.O_RDONLY)
-    except OSError:
-        return
-    with suppress(OSError):
-        os.fsync(handle)
-    os.close(handle)

@@ -10,7 +10,6 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Iterator
-from datetime import datetime
 from xml.etree.ElementTree import Element, ParseError, iterparse
 
 from .cells import one_line
@@ -19,6 +18,7 @@ from .table import BadTable, refused
 from .unzip import BoundedZip
 from .workbook_cells import (
     MOST_COLUMNS,
+    MOST_PART,
     MOST_ROWS,
     Workbook,
     WorkbookRow,
@@ -31,8 +31,6 @@ from .workbook_cells import (
     time_text,
 )
 
-MOST_PART = 16 * 1024 * 1024
-"""Bytes of ``content.xml``, unpacked."""
 MOST_SPACES = 100
 """Spaces that one element may stand for."""
 CONTENT, META = "content.xml", "meta.xml"
@@ -67,18 +65,7 @@ def read_ods(archive: BoundedZip) -> Workbook:
     except (ParseError, ValueError, LookupError) as error:  # a number that is none, say
         raise refused("workbook.damaged", why=one_line(str(error))[:100]) from None
     pictures = sum(m.name.startswith("Pictures/") for m in archive.members)
-    return Workbook(sheets, _saved(archive), pictures)
-
-
-def _saved(archive: BoundedZip) -> datetime | None:
-    for member in archive.members:
-        if member.name == META:
-            try:
-                found = _SAVED.search(archive.read(member, 65_536))
-                return datetime.fromisoformat(found[1].decode()) if found else None
-            except (BadTable, ValueError):
-                return None  # an unreadable time is none, and the cells count
-    return None
+    return Workbook(sheets, archive.saved(META, _SAVED), pictures)
 
 
 def _sheets(data: bytes) -> Iterator[WorkbookSheet]:

@@ -136,6 +136,22 @@ class BoundedZip:
                 pieces.append(piece)
         return b"".join(pieces)
 
+    def saved(self, name: str, pattern: re.Pattern[bytes]) -> datetime | None:
+        """When the archive was last saved, by its own word; ``None`` where it does not say.
+
+        Args:
+            name: of the file that says it.
+            pattern: finds the time in it.
+        """
+        for member in self.members:
+            if member.name == name:
+                try:
+                    found = pattern.search(self.read(member, 65_536))
+                    return datetime.fromisoformat(found[1].decode()) if found else None
+                except (BadTable, ValueError):
+                    return None  # an unreadable time is none, and the cells count
+        return None
+
 
 def check_name(name: str) -> None:
     """Refuse a ``name`` that leads out of its archive.

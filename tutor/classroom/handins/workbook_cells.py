@@ -19,6 +19,8 @@ MOST_CELL = 4096
 """Characters kept of a cell: more than is read of an answer, a name or an id."""
 MOST_ROWS = 20_000
 MOST_COLUMNS = 256
+MOST_PART = 16 * 1024 * 1024
+"""Bytes of one part, unpacked: 20,000 rows of a roster have a quarter of it."""
 
 _say = speaker("handins")
 _PLAIN = re.compile(r"General|@|[#0?,]*[#0?](?:\.[#0?]+)?(%?)|0(?:\.0+)?E\+0+", re.IGNORECASE)

@@ -24,6 +24,7 @@ from .table import BadTable, refused
 from .unzip import BoundedZip
 from .workbook_cells import (
     MOST_COLUMNS,
+    MOST_PART,
     MOST_ROWS,
     DoubtfulText,
     Workbook,
@@ -37,8 +38,6 @@ from .workbook_cells import (
     time_text,
 )
 
-MOST_PART = 16 * 1024 * 1024
-"""Bytes of one part, unpacked: 20,000 rows of a roster have a quarter of it."""
 MOST_SHEETS = 50
 LAST_ROW = 1_048_576
 """Of any sheet (ECMA-376 leaves it open; every spreadsheet ends there)."""
@@ -79,18 +78,9 @@ def read_xlsx(archive: BoundedZip) -> Workbook:
             parts[member.name] = archive.read(member, MOST_PART)
             checked.through(parts[member.name])
     pictures = sum(m.name.startswith("xl/media/") for m in archive.members)
-    return Workbook(tuple(_sheets(parts, order.has_formulas)), _saved(archive), pictures)
-
-
-def _saved(archive: BoundedZip) -> datetime | None:
-    for member in archive.members:
-        if member.name == _CORE:
-            try:
-                found = _SAVED.search(archive.read(member, 65_536))
-                return datetime.fromisoformat(found[1].decode()) if found else None
-            except (BadTable, ValueError):
-                return None  # an unreadable time is none, and the cells count
-    return None
+    return Workbook(
+        tuple(_sheets(parts, order.has_formulas)), archive.saved(_CORE, _SAVED), pictures
+    )
 
 
 class _Order:

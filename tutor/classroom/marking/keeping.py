@@ -7,13 +7,12 @@ of tables is put in place whole; what is decided on the screen is one line, forc
 from __future__ import annotations
 
 import os
-import stat
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import suppress
 from dataclasses import dataclass
 from hashlib import sha256
 from pathlib import Path
 
+from ...files.added import AddedTo, NoPlainFileError
 from ...files.locks import alone
 from ...language.texts import filled, plain
 from ...language.told import ToldError
@@ -29,7 +28,6 @@ MOST_TABLES = 200
 """Tables of decisions that are read in one run."""
 _WRITTEN = (UNCLEAR_CSV, WIDENED_CSV)
 """Tables that marking writes over."""
-_PLAIN = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,9 +171,8 @@ class DecidedFile:
     """
 
     def __init__(self, place: MarksFolder) -> None:
-        self._place, self._path = place, place.root / KEPT
-        self._file: tuple[int, int] | None
-        self._begin(None)
+        self._place, self._file = place, AddedTo(place.root / KEPT, MOST_KEPT)
+        self._begin()
         (place.root / WORK).mkdir(mode=0o700, exist_ok=True)
 
     @property
@@ -191,30 +188,21 @@ class DecidedFile:
             BadTable: it is no plain file, or far too long.
         """
         try:
-            handle = os.open(self._path, os.O_RDONLY | _PLAIN)
+            whole, another = self._file.new()
         except FileNotFoundError:
-            self._begin(None)
-            return
-        with open(handle, "rb", buffering=0) as file:
-            known = os.fstat(handle)
-            if not stat.S_ISREG(known.st_mode) or known.st_size > MOST_KEPT:
-                raise bad("no-file", file=KEPT, most=MOST_KEPT)
-            if (known.st_dev, known.st_ino) != self._file or known.st_size < self._read:
-                self._begin((known.st_dev, known.st_ino))
-            self._size = known.st_size
-            file.seek(self._read)
-            new = file.read(known.st_size - self._read) or b""
-        whole = new[: new.rfind(b"\n") + 1]
+            whole, another = b"", True
+        except NoPlainFileError:
+            raise bad("no-file", file=KEPT, most=MOST_KEPT) from None
+        if another:
+            self._begin()
         for line in whole.split(b"\n")[:-1]:
             self._lines += 1
             decided = decision_of(self._lines, line)
             if decided is not None:
                 self.decisions.add(decided)
-        self._read += len(whole)
 
-    def _begin(self, file: tuple[int, int] | None) -> None:
-        self.decisions = Decisions()
-        self._file, self._read, self._size, self._lines = file, 0, 0, 0
+    def _begin(self) -> None:
+        self.decisions, self._lines = Decisions(), 0
 
     def add(
         self, rows: list[SettledRow], unless: Callable[[Decisions], bool] = lambda _: False
@@ -233,30 +221,6 @@ class DecidedFile:
             self.look()
             if unless(self.decisions):
                 return False
-            self._append("".join(map(line_of, rows)).encode())
+            self._file.add("".join(map(line_of, rows)).encode())
             self.look()
         return True
-
-    def _append(self, data: bytes) -> None:
-        if self._size > self._read:  # a line without an end: the machine went off meanwhile
-            data = b"\n" + data
-        handle = os.open(self._path, os.O_WRONLY | os.O_APPEND | os.O_CREAT | _PLAIN, 0o600)
-        try:
-            view = memoryview(data)
-            while view:
-                view = view[os.write(handle, view) :]
-            os.fsync(handle)
-        finally:
-            os.close(handle)
-        if self._file is None:
-            _force_names(self._place.root)
-
-
-def _force_names(folder: Path) -> None:
-    """Force the names in a folder to the disk, where the system has that."""
-    with suppress(OSError):
-        handle = os.open(folder, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)

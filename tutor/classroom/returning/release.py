@@ -11,7 +11,6 @@ never written over.
 from __future__ import annotations
 
 import json
-import os
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
@@ -20,6 +19,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from ....problems.sheets.model import PlanTrouble, SheetError
+from ...files.added import append
 from ...files.tree import BusyError, FolderTree, OutsideError, among_students, digest, only_one
 from ...language.texts import plain, speaker
 from ...version import VERSION
@@ -37,7 +37,7 @@ MOST_LEDGER = 64 * 1024 * 1024
 MOST_FILE = 64 * 1024 * 1024
 BATCH = 2
 """Students of one job: a page takes long enough."""
-_RANGE = re.compile(r"\s*(\d{1,6})(?:\s*[-–]\s*(\d{1,6}))?\s*", re.ASCII)
+_FROM_TO = re.compile(r"\s*(\d{1,6})(?:\s*[-–]\s*(\d{1,6}))?\s*", re.ASCII)
 
 
 class ReturnState(StrEnum):
@@ -274,11 +274,7 @@ class _Ledger:
         """
         document = {"to": self._where, "folder": folder, "source": source, "files": files}
         line = json.dumps(document).encode() + b"\n"
-        flags = os.O_WRONLY | os.O_APPEND | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0)
-        handle = os.open(self._path, flags | getattr(os, "O_BINARY", 0), 0o600)
-        with open(handle, "wb", buffering=0) as file:
-            file.write(line if self._whole else b"\n" + line)
-            os.fsync(handle)
+        append(self._path, line if self._whole else b"\n" + line)
         self._whole = True
         self._take(folder, _Given(source, tuple(files.items())))
 
@@ -322,7 +318,7 @@ def chosen(members: Iterable[ClassMember], words: str) -> list[int]:
 
 
 def _in_range(members: Iterable[ClassMember], word: str) -> list[int]:
-    match = _RANGE.fullmatch(word)
+    match = _FROM_TO.fullmatch(word)
     if match is None:
         return []
     low, high = int(match[1]), int(match[2] or match[1])

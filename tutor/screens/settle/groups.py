@@ -2,25 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, ClassVar
 
-from textual import on
-from textual.app import ComposeResult
 from textual.binding import BindingType
-from textual.containers import Container
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widget import Widget
-from textual.widgets import Input, OptionList
 from textual.widgets.option_list import Option
 
 from ...classroom.marking import settling_lines as lines_of
 from ...language.texts import plain, speaker
-from ..bench.catalogue import FindLine
-from ..common.keyline import KeyLine
 from ..common.keys import bound
-from ..common.leaving import Leaving
-from ..compat.menu import Menu
+from ..common.picking import PickScreen
 
 if TYPE_CHECKING:
     from ...classroom.marking.settling import Settling
@@ -62,14 +55,8 @@ class GroupStrip(Widget):
         return Content("\n").join(lines)
 
 
-class GroupList(Menu):
-    """The groups found."""
-
-    BINDINGS: ClassVar[list[BindingType]] = [bound("enter", "select", "go")]
-
-
-class GroupsScreen(Leaving["int | None"], ModalScreen["int | None"]):
-    """All groups; words narrow the list; dismissed with the place of one.
+class GroupsScreen(PickScreen["int | None"]):
+    """All groups; dismissed with the place of one.
 
     Args:
         settling: The class.
@@ -77,88 +64,28 @@ class GroupsScreen(Leaving["int | None"], ModalScreen["int | None"]):
 
     HELP = say("help-list")
     BINDINGS: ClassVar[list[BindingType]] = [
-        bound("enter", "choose", "go", priority=True),
+        bound("enter", "pick", "go", priority=True),
         bound("down", "move(1)", "group-move", show=False, priority=True),
         bound("up", "move(-1)", "group-move", show=False, priority=True),
         bound("escape", "dismiss(None)", "close"),
     ]
-    CSS = """
-    #groups OptionList > .option-list--option-highlighted {
-        color: $block-cursor-foreground;
-        background: $block-cursor-background;
-        text-style: $block-cursor-text-style;
-    }
-    """
     DEFAULT_CSS = """
-    GroupsScreen { align: center middle; background: $background 60%; }
-    #groups {
-        width: 94%; max-width: 120; height: 90%; max-height: 44;
-        border: round $ink-copper; border-title-color: $ink-copper; border-title-style: bold;
-        background: $background; padding: 0 1;
-    }
-    #groups FindLine { background: $picked; padding: 0 1; height: 1; margin-bottom: 1; }
-    #groups OptionList {
-        border: none; background: $background; height: 1fr; padding: 0; scrollbar-size: 1 1;
-    }
-    #groups OptionList:focus { border: none; background: $background; }
+    GroupsScreen #picking { width: 94%; max-width: 120; max-height: 44; }
     """
 
     def __init__(self, settling: Settling) -> None:
-        super().__init__()
+        at = min(settling.at, MOST_LISTED - 1)
+        super().__init__(say("list-title"), say("find"), str(at))
         self._settling = settling
 
-    def compose(self) -> ComposeResult:
-        """The line to type in, and the list."""
-        with Container(id="groups"):
-            yield FindLine(placeholder=say("find"), compact=True, max_length=60)
-            groups = GroupList(markup=False)
-            groups.can_focus = False
-            yield groups
-        yield KeyLine()
-
-    def on_mount(self) -> None:
-        """Show all of them, the one in hand picked."""
-        self.query_one("#groups").border_title = say("list-title")
-        self._list("", self._settling.at)
-        self.query_one(FindLine).focus()
-
-    @on(Input.Changed)
-    def _narrow(self, event: Input.Changed) -> None:
-        self._list(event.value, None)
-
-    @on(Input.Submitted)
-    def _submitted(self, event: Input.Submitted) -> None:
-        event.stop()
-        self.action_choose()
-
-    def _list(self, words: str, at: int | None) -> None:
-        settling, menu = self._settling, self.query_one(GroupList)
-        found = settling.found(words)
-        menu.clear_options()
-        for place in found[:MOST_LISTED]:
+    def rows(self, words: str) -> Iterator[Option]:
+        """The groups that have all the ``words``."""
+        settling = self._settling
+        for place in settling.found(words)[:MOST_LISTED]:
             sign = OPEN if settling.is_open(settling.groups[place]) else DECIDED
             text = plain(f"{sign} {lines_of.list_text(settling, place)}")
-            menu.add_option(Option(Content(text), str(place)))
-        if found:
-            menu.highlighted = min(found.index(at) if at in found else 0, MOST_LISTED - 1)
+            yield Option(Content(text), str(place))
 
-    @on(OptionList.OptionSelected)
-    def _clicked(self, event: OptionList.OptionSelected) -> None:
-        if event.option_id:
-            self.dismiss(int(event.option_id))
-
-    def action_move(self, by: int) -> None:
-        """Go up or down the list."""
-        menu = self.query_one(GroupList)
-        if by > 0:
-            menu.action_cursor_down()
-        else:
-            menu.action_cursor_up()
-
-    def action_choose(self) -> None:
-        """Go to the group that is picked."""
-        menu = self.query_one(GroupList)
-        if menu.highlighted is not None:
-            option = menu.get_option_at_index(menu.highlighted)
-            if option.id:
-                self.dismiss(int(option.id))
+    def stands_for(self, row: str) -> int:
+        """The place of a group: ``row`` is its number."""
+        return int(row)
