@@ -16,10 +16,11 @@ EXAMPLES = re.findall(r"```console\n\$ (.+)\n((?:[^$`].*\n)+)```", README)
 BIN = Path(sys.executable).parent
 
 
-def run(command: str) -> str:
-    """What a README command prints, with nothing to read."""
+def run(command: str, folder: Path | None = None) -> str:
+    """What a README command prints in a ``folder``, with nothing to read."""
     done = subprocess.run(
         ["bash", "-c", command],
+        cwd=folder,
         input="",
         capture_output=True,
         text=True,
@@ -33,8 +34,8 @@ def run(command: str) -> str:
 
 
 @pytest.mark.parametrize("command", COMMANDS)
-def test_commands_run(command: str) -> None:
-    assert run(command).strip()
+def test_commands_run(command: str, tmp_path: Path) -> None:
+    assert run(command, tmp_path).strip()
 
 
 @pytest.mark.parametrize(("command", "shown"), EXAMPLES, ids=lambda text: text[:20])
