@@ -107,15 +107,6 @@ class MarkingRules:
         """When hand-ins are due; without an offset it is local time."""
         return datetime.fromisoformat(self.due) if self.due else None
 
-    @property
-    def is_plain(self) -> bool:
-        """Whether points are given by right and wrong alone, as they are by default."""
-        return (self.slip_points, self.follow_through, self.verdict_points) == (
-            SlipShares(),
-            NOTHING,
-            VerdictShares(),
-        )
-
 
 USUAL = MarkingRules()
 """The rules of a plan that names none."""

@@ -54,7 +54,7 @@ def rules(**marking: object) -> MarkingRules:
 
 def test_what_is_left_out_is_as_it_always_was() -> None:
     assert plan_of(PLAN).marking == rules() == USUAL
-    assert USUAL.is_plain
+    assert (USUAL.slip_points, USUAL.verdict_points) == (SlipShares(), VerdictShares())
     assert [USUAL.verdict_points.of(v) for v in Verdict] == [1, 1, 0, 0]
     assert USUAL.slip_points.best(["q-inverted"], Form.RATIO) == 0
     assert (USUAL.follow_through, USUAL.counts, USUAL.late) == (0, CountsRule.ASK, LateRule.NOTE)
@@ -72,7 +72,6 @@ def test_shares_are_the_decimal_numbers_that_are_written() -> None:
     assert found.slip_points == SlipShares(Fraction(1, 10))
     assert found.follow_through == Fraction(29, 100)
     assert found.verdict_points == VerdictShares(rough=Fraction(57, 100))
-    assert not found.is_plain
     assert rules(follow_through=True).follow_through == 1
     assert rules(follow_through=False) == USUAL
 

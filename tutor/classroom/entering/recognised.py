@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from ....problems.analysis.response import Facts, facts
+from ....problems.grading.choices import LETTERS
 from ....problems.grading.grade import grade, right_text
 from ....problems.grading.predicted import predicted_text
 from ....problems.questions.model import Answer, Mark, Problem, Question, Verdict
@@ -14,7 +15,6 @@ from ....problems.slips.engine import predictions
 from ...language.texts import Words
 from ..handins.cells import one_line
 
-LETTERS = "abcdefghijklmnopqrstuvwxyz"
 MOST_SLIPS = 9
 """Slips in sight: each has a digit."""
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from ....problems.circuits.write import write_circuit
+from ....problems.grading.choices import LETTERS
 from ....problems.questions.model import Form
 from ...language.texts import Words, speaker
 from .marks import QuestionMark, QuestionOutcome, SuggestedAnswer
@@ -27,10 +28,9 @@ def asked_text(group: AlikeAnswers, asked: AskedAlike | None) -> str:
     words, question = Words.load(), asked.question
     prompt = words.prompt(question)
     if question.form is Form.CHOICE:
-        letters = "abcdefghijklmnopqrstuvwxyz"
         shown = (words.choice(question, choice) for choice in question.choices)
         choices = "  ".join(
-            f"{letter}) {text}" for letter, text in zip(letters, shown, strict=False)
+            f"{letter}) {text}" for letter, text in zip(LETTERS, shown, strict=False)
         )
         prompt = say("say.choices", asked=prompt, choices=choices)
     return say("say.question", number=number, asked=prompt)
