@@ -73,7 +73,7 @@ def test_the_plan_that_follows_can_be_made(out: Path) -> None:
 
 
 def test_what_is_exported_is_of_the_same_class(out: Path, tmp_path: Path) -> None:
-    run("export", out, "--to", tmp_path / "package")
+    run("export", out, "--each", "--to", tmp_path / "package")
     folders = sorted(p.name for p in (tmp_path / "package").iterdir() if p.is_dir())
     assert folders == [f"sheet-{n:02d}" for n in range(1, STUDENTS + 2)]
     run("export", out, "--xapi", "--to", tmp_path / "results.jsonl")

@@ -335,4 +335,4 @@ def test_who_handed_in_a_blank_file_is_told_so(room: Class) -> None:
     give(room)
     found = texts(room)
     assert "no answer in what you handed in (a.csv)" in found[folder_of(1)]
-    assert "no hand-in of yours" in found[folder_of(2)]
+    assert "No hand-in of yours" in found[folder_of(2)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import gc
 import io
 import time
 from typing import Any
@@ -189,7 +190,11 @@ def test_ten_thousand_rows_are_read_in_time_that_grows_with_them() -> None:
         return time.thread_time() - began
 
     seconds(100)
-    assert seconds(10_000) < 40 * max(seconds(1_000), 0.005)
+    gc.disable()  # it takes as long as the rest of the suite is large
+    try:
+        assert seconds(10_000) < 40 * max(seconds(1_000), 0.005)
+    finally:
+        gc.enable()
 
 
 @pytest.mark.parametrize(
