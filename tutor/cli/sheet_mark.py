@@ -18,7 +18,7 @@ from ..classroom.handins.table import BadTable
 from ..classroom.marking.decided import KEPT
 from ..classroom.marking.folder import hand_ins, read_plain
 from ..classroom.marking.hand_in import FileFate
-from ..classroom.marking.made_class import ClassMember, read_class_file
+from ..classroom.marking.made_class import MOST_KEY, ClassMember, read_class_file
 from ..classroom.marking.marks import HandInState
 from ..classroom.marking.out import (
     APART_CSV,
@@ -40,8 +40,6 @@ from .sheet_options import CLUSTER, PATH, crew, out_option, politely
 if TYPE_CHECKING:
     from ..classroom.marking.write import WritingOutcome
 
-MOST_KEY = 16 * 1024 * 1024
-"""Longest ``key.json`` that is read; one of fifty problems has a hundredth of it."""
 MOST_SHEET = 64 * 1024 * 1024
 """Longest sheet that is held against one that came back."""
 _INSET = "    "

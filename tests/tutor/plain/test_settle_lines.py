@@ -21,11 +21,7 @@ ALL = Fraction(6)
 
 @pytest.fixture
 def room(tmp_path: Path) -> AlikeClass:
-    found = AlikeClass(tmp_path, 3)
-    found.hand_in(1, q1_2="one or two", q1_3="1k6 or 2k6")
-    found.hand_in(2, q1_2="one or two", q1_3="1k6 or 2k6")
-    found.mark()
-    return found
+    return AlikeClass.waiting(tmp_path)
 
 
 def settled(room: AlikeClass, *typed: str) -> tuple[str, bool]:

@@ -4,28 +4,21 @@ from __future__ import annotations
 
 import subprocess
 import sys
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
 from pathlib import Path
 
 import pytest
-from rungwise.problems.circuits.text import read_circuit
-from rungwise.problems.circuits.write import write_circuit
 from rungwise.problems.questions.effects import EffectOn
-from rungwise.tutor.drafting.script import read_script
 from rungwise.tutor.screens.bench.asking import AskScreen
 from rungwise.tutor.screens.bench.overlaid import OverlaidBode
-from rungwise.tutor.screens.bench.screen import BenchScreen
 from rungwise.tutor.screens.bench.scripted import ScriptScreen
-from rungwise.tutor.screens.bench_app import BenchApp
 from rungwise.tutor.screens.common.help import HelpScreen
 from rungwise.tutor.store.keeper import Keeper
 from textual.pilot import Pilot
 from textual.widgets import Static
 
+from .benched import RLC, bench, circuit, opened
 from .stage import LARGE, MEDIUM, SIZES, SMALL, settled, squeezed, text
 
-RLC = "series R1 = 100 Ω; series L1 = 10 mH; shunt C1 = 100 nF"
 LIST = """\
 # Who damps it?
 R1 = 220 Ω
@@ -34,27 +27,6 @@ keep
 load 1 kΩ
 ask no load   # and back
 """
-
-
-@asynccontextmanager
-async def opened(
-    size: tuple[int, int] = SMALL, circuit: str = RLC, changes: str = ""
-) -> AsyncIterator[Pilot[None]]:
-    ladder = read_circuit(circuit)
-    app = BenchApp(read_script(changes, ladder) if changes else ladder)
-    async with app.run_test(size=size) as pilot:
-        await settled(pilot)
-        yield pilot
-
-
-def bench(pilot: Pilot[None]) -> BenchScreen:
-    found = pilot.app.screen_stack[0]
-    assert isinstance(found, BenchScreen)
-    return found
-
-
-def circuit(pilot: Pilot[None]) -> str:
-    return write_circuit(bench(pilot).bench.version.ladder, "; ")
 
 
 def asking(pilot: Pilot[None]) -> AskScreen:

@@ -13,12 +13,9 @@ import subprocess
 import sys
 import termios
 import time
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
 
 import pytest
 from rungwise.problems.circuits.statement import MAX_BYTES
-from rungwise.problems.circuits.text import read_circuit
 from rungwise.problems.circuits.write import write_circuit
 from rungwise.tutor.drafting.bench import example
 from rungwise.tutor.language.texts import fill
@@ -28,38 +25,17 @@ from rungwise.tutor.screens.bench.knobs import Knobs
 from rungwise.tutor.screens.bench.overlaid import Overlaid, OverlaidBode
 from rungwise.tutor.screens.bench.screen import PAGES, ROOMY, BenchScreen
 from rungwise.tutor.screens.bench.versions import Versions
-from rungwise.tutor.screens.bench_app import BenchApp
 from rungwise.tutor.screens.common.help import HelpScreen
 from rungwise.tutor.screens.common.picking import FindLine
 from rungwise.tutor.screens.drill.summit import SummitScreen
 from rungwise.tutor.screens.pictures.schematic import SchematicView
 from textual import events
-from textual.pilot import Pilot
 
 from tests.support.children import end, limited_fork
 
+from .benched import RLC, circuit, opened
+from .benched import bench as screen
 from .stage import LARGE, MEDIUM, SIZES, SMALL, climb, settled, squeezed, stage, text
-
-RLC = "series R1 = 100 Ω; series L1 = 10 mH; shunt C1 = 100 nF"
-
-
-@asynccontextmanager
-async def opened(size: tuple[int, int] = SMALL, circuit: str = RLC) -> AsyncIterator[Pilot[None]]:
-    app = BenchApp(read_circuit(circuit))
-    async with app.run_test(size=size) as pilot:
-        await settled(pilot)
-        yield pilot
-
-
-def screen(pilot: Pilot[None]) -> BenchScreen:
-    found = pilot.app.screen_stack[0]
-    assert isinstance(found, BenchScreen)
-    return found
-
-
-def circuit(pilot: Pilot[None]) -> str:
-    return write_circuit(screen(pilot).bench.version.ladder, "; ")
-
 
 # --- turning ------------------------------------------------------------------------------
 

@@ -24,10 +24,9 @@ from ....problems.sheets.variant import shown
 from ...files.records import in_file, json_file
 from ...language.errors import worded
 from ...language.texts import plain
-from ..marking.made_class import MOST_CLASS, ClassMember, read_class
+from ..marking.made_class import MOST_CLASS, MOST_KEY, ClassMember, read_class
 
 KEYS, CLASS, KEY = "keys", "class.json", "key.json"
-MOST_KEY = 8 * 1024 * 1024
 _REMEDY = "run `rungwise sheet make` again, or take the file as it was made"
 
 

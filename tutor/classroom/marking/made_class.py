@@ -26,6 +26,8 @@ _say = speaker("handins")
 CLASS_FORMAT = "rungwise.class/1"
 MOST_CLASS = 32 * 1024 * 1024
 """Longest ``class.json`` that is read: ten thousand students have a tenth of it."""
+MOST_KEY = 16 * 1024 * 1024
+"""Longest ``key.json`` that is read; one of fifty problems has a hundredth of it."""
 _FOLDER = re.compile(r"[a-z0-9][a-z0-9-]{0,99}")
 _SHEET = re.compile(r"(?:sheet)?[ #]*0*(\d{1,6})(?:[.,]0+)?", re.ASCII)
 _LEAST_DIGITS = 4

@@ -26,13 +26,13 @@ from .decided import Decisions
 from .folder import read_plain
 from .graded import Leniency
 from .keeping import DecidedFile, SettlingError, take_decisions
+from .made_class import MOST_KEY
 from .mark import mark_of_text, tag
 from .marks import QuestionMark, QuestionOutcome, SettledAnswer
 from .out import MARKS_JSON, MarksFolder
 from .settled import SCREEN, SettledRow
 from .waiting import AlikeAnswers, alike_answers
 
-MOST_KEY = 16 * 1024 * 1024
 _AS_PLANNED = Leniency()
 _MOST_HEAD = 100
 """Lines of ``marks.json`` before the students."""

@@ -24,10 +24,10 @@ from ...files.tree import BusyError, FolderTree, OutsideError, among_students, d
 from ...language.texts import plain, speaker
 from ...version import VERSION
 from ..handins.table import BadTable
-from ..interchange.class_folder import MOST_KEY, ClassFolder, key_path
+from ..interchange.class_folder import ClassFolder, key_path
 from ..making.workers import Workers
 from ..marking.folder import read_plain
-from ..marking.made_class import ClassMember, person
+from ..marking.made_class import MOST_KEY, ClassMember, person
 from ..marking.marks import ClassMarks, HandInState, StudentMarks, student_document
 from .jobs import FORMATS, STEM, ReturnJob, return_batch
 
