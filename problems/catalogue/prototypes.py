@@ -1,8 +1,8 @@
 """Prototypes of second order: series R-L-C circuits with a corner at 1 Hz and a chosen Q.
 
-With R = 1 Ω, L = Q·R/ω0 and C = 1/(Q·R·ω0) the corner lies at ω0 and Q is √(L/C)/R.  C is rounded to
-nine digits, so that 1 Hz is right to a part in 10⁹; L = Q²·R²·C makes Q² exact, that of 1/√2 too.
-Common practice, no source.
+With R = 1 Ω, L = Q·R/ω0 and C = 1/(Q·R·ω0) the corner lies at ω0 and Q is √(L/C)/R.  C is rounded
+to nine digits, so that 1 Hz is right to a part in 10⁸; L = Q²·R²·C makes Q² exact, that of 1/√2
+too.  Common practice, no source.
 """
 
 from __future__ import annotations
@@ -77,7 +77,9 @@ def quality_of(ladder: Ladder) -> Quality:
 def prototype_type(ladder: Ladder) -> str:
     """The type of a prototype, by the part that its output is across."""
     arm = ladder.stages[-1].arm
-    return next(kind for kind, part in _ACROSS.items() if isinstance(arm, Element) and arm.kind is part)
+    return next(
+        kind for kind, part in _ACROSS.items() if isinstance(arm, Element) and arm.kind is part
+    )
 
 
 @cache

@@ -13,7 +13,7 @@ parts (across R all of the source's, across L and across C Q times that, across 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 from fractions import Fraction
 from types import MappingProxyType

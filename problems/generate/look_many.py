@@ -29,7 +29,7 @@ PICTURES = (
 PAIRS = (LookKind.SAME_TYPE, LookKind.WHICH_ONE)
 
 _MOST_POLES = 4
-_MOST_APART = 12.0
+_MOST_APART = 5.0
 """Poles further apart than this: where a step starts, or ends, is not seen on one axis of time."""
 _MOST_Q = 6.0
 """Somebody counts no more swings than this before the response is where it ends."""

@@ -179,9 +179,10 @@ class Look:
 
     ``ladder`` carries values (exact facts follow from them); it is drawn with its letters alone
     unless ``valued``.  ``truth`` is the id of the right choice in its kind's row.  ``shown`` holds
-    the circuits behind four pictures, choice by choice (``ladder`` is one of them), and for a pair
-    the two circuits; of twins the four to choose from (``ladder`` is none of them).  ``structure`` is the same for circuits that differ in nothing but names and
-    values.  ``values`` fills the question's sentence (which part doubles, which type is asked for).
+    the circuits behind four pictures, choice by choice (``ladder`` is one of them), for a pair the
+    two circuits, and of twins the four to choose from (``ladder`` is none of them).  ``structure``
+    is the same for looks that show the same but for names and values.  ``values`` fills the
+    question's sentence (which part doubles, which type or Q is asked for, at which frequency).
     """
 
     kind: LookKind
