@@ -21,9 +21,15 @@ def title(kind: LookKind) -> str:
     return fill(_FILE, f"{kind.value}.title")
 
 
-def prompt(look: Look) -> str:
-    """The question itself."""
-    return fill(_FILE, f"{look.kind.value}.prompt", _values(look).items())
+def prompt(look: Look, *, seen: bool = False) -> str:
+    """The question itself.
+
+    Args:
+        look: what is asked.
+        seen: whether a picture stands beside it, whose signs it may have to explain.
+    """
+    key = "prompt-seen" if seen and "prompt-seen" in table(_FILE)[look.kind.value] else "prompt"
+    return fill(_FILE, f"{look.kind.value}.{key}", _values(look).items())
 
 
 def choice(look: Look, answer: str) -> str:

@@ -75,11 +75,13 @@ def small_curves(
 def _samples(response: Response, width: int, phase: bool) -> list[float]:
     """The gain in dB, or the phase in degrees, at every column of dots."""
     middle, count = response.corner_hz or 1.0, (width - _MARGIN) * COLUMNS
-    value = _phase_of(response) if phase else _gain_of(response)
+    value = phase_of(response) if phase else gain_of(response)
     return [value(middle * 10 ** (REACH * (2 * n / (count - 1) - 1))) for n in range(count)]
 
 
-def _gain_of(response: Response) -> Callable[[float], float]:
+def gain_of(response: Response) -> Callable[[float], float]:
+    """The gain of a response in dB, at frequencies in Hz."""
+
     def gain(hertz: float) -> float:
         size = abs(response.transfer(2j * math.pi * hertz))
         return 20 * math.log10(max(size, 1e-9))
@@ -87,7 +89,7 @@ def _gain_of(response: Response) -> Callable[[float], float]:
     return gain
 
 
-def _phase_of(response: Response) -> Callable[[float], float]:
+def phase_of(response: Response) -> Callable[[float], float]:
     """The phase followed from DC: 90° a zero at the origin, less what two poles turn it."""
     start = response.phase_low
 
@@ -174,6 +176,8 @@ def _step(
     dots = Dots(columns, rows)
     dots.curve([scale.dot(value, rows) for value in values])
     canvas.lay(2, 0, dots, CURVE)
+    # Where it is just after the step: a fast rise and a jump look alike in few columns.
+    canvas.put(2 + start // COLUMNS, scale.dot(step.initial, rows) // ROWS, "●", CURVE)
     canvas.put(1, rows, "└" + "─" * (columns - 2), AXIS)
     canvas.put(width - 1, rows, "t", TICK)
     return Picture(canvas.lines, canvas.spans)
